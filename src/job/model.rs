@@ -1,0 +1,440 @@
+//! The job as meant: checked, in SI, without options that are not options in the world.
+
+use crate::refdata::Tube;
+use crate::units::{
+    Length, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume, VolumeRate,
+};
+use std::collections::BTreeMap;
+
+/// One installation.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// Its title.
+    pub title: String,
+    /// The file it was read from, as given.
+    pub file: String,
+    /// The units of its report.
+    pub units: System,
+    /// The place.
+    pub site: Site,
+    /// What the circuits together must carry.
+    pub plant: Option<Plant>,
+    /// The user's own limits by key (`liquid_velocity`), SI; they replace the defaults of `refdata`.
+    pub limits: BTreeMap<String, f64>,
+    /// Rooms that lines pass through.
+    pub rooms: Vec<Room>,
+    /// Operating points beside the standard five.
+    pub points: Vec<OwnPoint>,
+    /// The circuits, as drawn (identical ones once).
+    pub circuits: Vec<Circuit>,
+    /// What the file left out and what was taken instead.
+    pub assumptions: Vec<Assumption>,
+}
+
+/// The place.
+#[derive(Clone, Debug)]
+pub struct Site {
+    /// Altitude over the sea.
+    pub altitude: Length,
+    /// Atmospheric pressure at the altitude (ISO 2533).
+    pub atmosphere: Pressure,
+    /// Design outdoor dry-bulb.
+    pub summer: Temperature,
+    /// Lowest outdoor dry-bulb at which it must run.
+    pub winter: Temperature,
+    /// Warm air returning to the coil: air on = outdoor + this.
+    pub recirculation: TemperatureDifference,
+}
+
+/// What the circuits together must carry.
+#[derive(Clone, Debug)]
+pub struct Plant {
+    /// The load on the design day.
+    pub load: Power,
+    /// Modules that may be out of service on the design day.
+    pub spare: u32,
+}
+
+/// A room that lines pass through.
+#[derive(Clone, Debug)]
+pub struct Room {
+    /// Its name, as the runs call it.
+    pub name: String,
+    /// Its volume.
+    pub volume: Volume,
+    /// Whether people are in it.
+    pub occupied: bool,
+}
+
+/// An operating point of the user's own.
+#[derive(Clone, Debug)]
+pub struct OwnPoint {
+    /// Its name.
+    pub name: String,
+    /// Outdoor dry-bulb.
+    pub outdoor: Temperature,
+    /// Share of full displacement, above 0 to 1.
+    pub share: f64,
+    /// Whether the hot-gas bypass is open.
+    pub bypass: bool,
+}
+
+/// A value taken because the file does not give it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Assumption {
+    /// The key it stands for, as a path: `circuit 1A condenser.loss`.
+    pub key: String,
+    /// The value, in `unit`.
+    pub value: f64,
+    /// SI unit, or `-`.
+    pub unit: String,
+    /// Why this value, in a few words.
+    pub why: String,
+    /// Its source key in `sources.toml`.
+    pub source: String,
+}
+
+/// One refrigerant circuit.
+#[derive(Clone, Debug)]
+pub struct Circuit {
+    /// Its name.
+    pub name: String,
+    /// The machine it belongs to.
+    pub module: String,
+    /// Its refrigerant, ASHRAE 34 number, present in `refrigerant`.
+    pub refrigerant: String,
+    /// How many identical circuits there are.
+    pub copies: u32,
+    /// The compressors.
+    pub compressors: Compressors,
+    /// The evaporator.
+    pub evaporator: Evaporator,
+    /// The condenser.
+    pub condenser: Condenser,
+    /// The expansion valve.
+    pub valve: Valve,
+    /// From the compressors to the condenser.
+    pub discharge: Line,
+    /// From the condenser to the expansion valve.
+    pub liquid: Line,
+}
+
+/// The compressors of a circuit, equal and in parallel.
+#[derive(Clone, Debug)]
+pub struct Compressors {
+    /// How many.
+    pub count: u32,
+    /// Lowest share of full displacement that runs, above 0 to 1.
+    pub least_share: f64,
+    /// The conditions of the rating.
+    pub rated_at: RatedAt,
+    /// What is known of them.
+    pub performance: Performance,
+    /// Hot-gas bypass.
+    pub bypass: Bypass,
+    /// Oil, as typed.
+    pub oil: Option<String>,
+}
+
+/// The conditions of the compressor rating, at the compressor's terminals.
+#[derive(Clone, Copy, Debug)]
+pub struct RatedAt {
+    /// Evaporating temperature, dew.
+    pub suction: Temperature,
+    /// Condensing temperature, dew.
+    pub condensing: Temperature,
+    /// Superheat of the suction gas.
+    pub superheat: TemperatureDifference,
+    /// Subcooling below the bubble temperature at the discharge pressure.
+    pub subcooling: TemperatureDifference,
+}
+
+/// What is known of the compressors.
+#[derive(Clone, Debug)]
+pub enum Performance {
+    /// One rated point, all compressors together.
+    Rating {
+        /// Capacity.
+        capacity: Power,
+        /// Power at the terminals.
+        power: Power,
+    },
+    /// Ten-coefficient polynomials (AHRI 540) for one compressor.
+    Map(Map),
+}
+
+/// Ten-coefficient polynomials of one compressor in saturated suction S and discharge D (dew):
+/// X = c1 + c2 S + c3 D + c4 S2 + c5 S D + c6 D2 + c7 S3 + c8 D S2 + c9 S D2 + c10 D3.
+#[derive(Clone, Debug)]
+pub struct Map {
+    /// Whether S and D are in F; else in °C.
+    pub fahrenheit: bool,
+    /// Mass flow: coefficients and the factor to kg/s.
+    pub flow: Option<Polynomial>,
+    /// Capacity: coefficients and the factor to W. At least one of flow and capacity is present.
+    pub capacity: Option<Polynomial>,
+    /// Power: coefficients and the factor to W.
+    pub power: Polynomial,
+}
+
+/// Ten coefficients and the factor that takes the result to SI.
+#[derive(Clone, Copy, Debug)]
+pub struct Polynomial {
+    /// c1 to c10.
+    pub coefficients: [f64; 10],
+    /// The factor to the SI base unit.
+    pub to_si: f64,
+}
+
+/// When hot-gas bypass is open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BypassWhen {
+    /// Never.
+    Never,
+    /// At the least share.
+    Least,
+    /// At every point but the rating.
+    Always,
+}
+
+/// Hot-gas bypass: a share of the flow that never leaves the machine.
+#[derive(Clone, Copy, Debug)]
+pub struct Bypass {
+    /// The share, 0 to below 1.
+    pub share: f64,
+    /// When it is open.
+    pub when: BypassWhen,
+}
+
+/// What holds the evaporating temperature.
+#[derive(Clone, Copy, Debug)]
+pub enum Evaporating {
+    /// Held.
+    Held(Temperature),
+    /// Leaving fluid less approach x capacity / rated capacity.
+    Approach {
+        /// Leaving fluid.
+        leaving: Temperature,
+        /// Approach at the rated capacity.
+        approach: TemperatureDifference,
+    },
+}
+
+/// The evaporator.
+#[derive(Clone, Copy, Debug)]
+pub struct Evaporator {
+    /// What holds the evaporating temperature.
+    pub evaporating: Evaporating,
+    /// Superheat at its outlet, which is the suction state.
+    pub superheat: TemperatureDifference,
+}
+
+/// How the head pressure is kept up in the cold.
+#[derive(Clone, Copy, Debug)]
+pub enum HeadControl {
+    /// Not at all.
+    None,
+    /// By fans.
+    Fans {
+        /// Lowest condensing temperature kept, dew.
+        hold: Temperature,
+        /// Least share of the air flow.
+        least_air: f64,
+    },
+    /// By backing up liquid.
+    Flooding {
+        /// Lowest condensing temperature kept, dew.
+        hold: Temperature,
+    },
+}
+
+/// The remote condenser.
+#[derive(Clone, Copy, Debug)]
+pub struct Condenser {
+    /// Total heat rejection at `difference`.
+    pub rejection: Power,
+    /// Condensing (dew, at the inlet) less entering air, at the rating.
+    pub difference: TemperatureDifference,
+    /// Air flow by volume at full speed, where known.
+    pub air_flow: Option<VolumeRate>,
+    /// Altitude of the rating.
+    pub rated_altitude: Length,
+    /// Refrigerant-side loss at the rated flow.
+    pub loss: PressureDifference,
+    /// Subcooling of the liquid that leaves it.
+    pub subcooling: TemperatureDifference,
+    /// Of its connections over the machine's; negative below.
+    pub above: Length,
+    /// Internal volume, where known.
+    pub volume: Option<Volume>,
+    /// High-pressure switch, where known.
+    pub cutout: Option<Pressure>,
+    /// Head-pressure control.
+    pub head_control: HeadControl,
+}
+
+/// Kind of expansion valve.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ValveKind {
+    /// Electronic.
+    Electronic,
+    /// Thermostatic.
+    Thermostatic,
+}
+
+/// The expansion valve.
+#[derive(Clone, Copy, Debug)]
+pub struct Valve {
+    /// Its kind.
+    pub kind: ValveKind,
+    /// Least subcooling that must arrive.
+    pub subcooling: TemperatureDifference,
+    /// Least pressure difference for full capacity, where known.
+    pub least_drop: Option<PressureDifference>,
+}
+
+/// One of the two lines of a circuit, in the direction of flow.
+#[derive(Clone, Debug)]
+pub struct Line {
+    /// Its runs; `runs[i]` is number i + 1 in reports.
+    pub runs: Vec<Run>,
+}
+
+/// A length of tube or a part.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// What it is.
+    pub path: Path,
+    /// Parallel tubes, one or more, smallest bore first. A part has the line's tube.
+    pub tubes: Vec<Tube>,
+    /// Fittings, by name in the reference data.
+    pub fittings: Vec<(String, u32)>,
+    /// Air round it; without, the run exchanges no heat.
+    pub around: Option<Around>,
+    /// Insulation thickness.
+    pub insulation: Length,
+    /// The room that it passes through, a name in `Job::rooms`.
+    pub room: Option<String>,
+}
+
+/// What a run is.
+#[derive(Clone, Debug)]
+pub enum Path {
+    /// A level length.
+    Level {
+        /// Its length.
+        length: Length,
+        /// Its slope, where stated.
+        slope: Option<Slope>,
+    },
+    /// A length straight up.
+    Rise {
+        /// Its length.
+        length: Length,
+        /// Its traps.
+        traps: Traps,
+    },
+    /// A length straight down.
+    Fall {
+        /// Its length.
+        length: Length,
+    },
+    /// A part.
+    Part(Part),
+}
+
+impl Path {
+    /// Tube length, m; 0 for a part.
+    #[must_use]
+    pub fn length_m(&self) -> f64 {
+        match self {
+            Path::Level { length, .. } | Path::Rise { length, .. } | Path::Fall { length } => length.value,
+            Path::Part(_) => 0.0,
+        }
+    }
+
+    /// Gain of height, m: positive up.
+    #[must_use]
+    pub fn rise_m(&self) -> f64 {
+        match self {
+            Path::Rise { length, .. } => length.value,
+            Path::Fall { length } => -length.value,
+            Path::Level { .. } | Path::Part(_) => 0.0,
+        }
+    }
+}
+
+/// Slope of a level run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Slope {
+    /// Falls with the flow.
+    WithFlow,
+    /// Dead level.
+    Level,
+    /// Falls against the flow.
+    AgainstFlow,
+}
+
+/// Oil traps of a rise.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Traps {
+    /// Trap at the foot.
+    pub foot: bool,
+    /// Inverted loop at the top.
+    pub top: bool,
+    /// Heights of intermediate traps over the foot.
+    pub between: Vec<Length>,
+}
+
+/// A part in a line.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// Its name, as typed (`filter-drier`).
+    pub name: String,
+    /// How it resists the flow.
+    pub resistance: Resistance,
+    /// Where it is a receiver.
+    pub receiver: Option<Receiver>,
+    /// Whether it shuts fast (solenoid valve).
+    pub closes: bool,
+    /// Whether it stops back flow (check valve).
+    pub checks: bool,
+}
+
+/// How a part resists the flow.
+#[derive(Clone, Copy, Debug)]
+pub enum Resistance {
+    /// A loss at the line's flow at `rating full`; follows flow squared over density.
+    Loss(PressureDifference),
+    /// Flow coefficient Kv, m3/h at 1 bar (IEC 60534).
+    Kv(f64),
+    /// Equivalent length of the line's tube.
+    EquivalentLength(Length),
+}
+
+/// A liquid receiver.
+#[derive(Clone, Copy, Debug)]
+pub struct Receiver {
+    /// How it is piped.
+    pub style: ReceiverStyle,
+    /// Its internal volume, where known.
+    pub volume: Option<Volume>,
+}
+
+/// How a receiver is piped.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ReceiverStyle {
+    /// Liquid passes through and leaves saturated.
+    Through,
+    /// Subcooled liquid bypasses it.
+    Surge,
+}
+
+/// Air round a run.
+#[derive(Clone, Copy, Debug)]
+pub enum Around {
+    /// Air at this temperature.
+    Air(Temperature),
+    /// Outdoor air, warmer by this.
+    Outdoor(TemperatureDifference),
+}

@@ -1,0 +1,5 @@
+//! roofrun, the program.
+
+fn main() -> std::process::ExitCode {
+    roofrun::cli::main()
+}

@@ -1,0 +1,1 @@
+//! Answers made from a survey: screen and JSON over the same results.

@@ -1,0 +1,1 @@
+//! Bracketed root finding.

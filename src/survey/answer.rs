@@ -1,0 +1,291 @@
+//! What a solved job holds. SI base units, the unit in the name; the names are those of the JSON answer.
+#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
+
+use serde::Serialize;
+
+/// A job solved.
+#[derive(Clone, Debug)]
+pub struct Survey {
+    /// One for each circuit of the job, in its order.
+    pub circuits: Vec<CircuitSurvey>,
+}
+
+/// A circuit solved at every operating point.
+#[derive(Clone, Debug)]
+pub struct CircuitSurvey {
+    /// The circuit's name.
+    pub name: String,
+    /// The points that have a solution: `rating full`, `summer full`, `summer least`, `winter full`, `winter least`, then the user's own.
+    pub points: Vec<Point>,
+    /// The points that have none.
+    pub unsolved: Vec<Unsolved>,
+    /// What the design day leaves of the capacity; absent where `summer full` is unsolved or was not asked for.
+    pub derating: Option<Derating>,
+    /// Overall isentropic efficiency of the compressor at its rating.
+    pub rated_efficiency: f64,
+}
+
+impl CircuitSurvey {
+    /// The point of that name.
+    #[must_use]
+    pub fn point(&self, name: &str) -> Option<&Point> {
+        self.points.iter().find(|p| p.name == name)
+    }
+}
+
+/// A point without a solution.
+#[derive(Clone, Debug)]
+pub struct Unsolved {
+    /// The operating point.
+    pub name: String,
+    /// Why, in a sentence.
+    pub why: Why,
+}
+
+/// Why a point has no solution.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Why {
+    /// The condenser can't reject the heat at any condensing temperature in the range.
+    NeverCondenses {
+        /// Highest discharge pressure that was tried.
+        top_Pa: f64,
+    },
+    /// The condensing temperature falls to the evaporating temperature.
+    FallsToSuction {
+        /// Evaporating temperature.
+        evaporating_K: f64,
+    },
+    /// A line loses so much that its pressure leaves the refrigerant's range.
+    LineTooSmall {
+        /// `discharge` or `liquid`.
+        line: &'static str,
+        /// Number of the run.
+        run: usize,
+    },
+    /// A property was asked for outside its range.
+    OutOfRange(String),
+}
+
+/// One operating point, solved.
+#[derive(Clone, Debug, Serialize)]
+pub struct Point {
+    /// Its name.
+    pub name: String,
+    /// Outdoor dry-bulb.
+    pub outdoor_K: f64,
+    /// Air on the coil.
+    pub air_on_K: f64,
+    /// Share of full displacement that runs.
+    pub compressor_share: f64,
+    /// Share of the flow that the hot-gas bypass takes.
+    pub bypass_share: f64,
+    /// Evaporating temperature, dew, at the evaporator's outlet.
+    pub evaporating_K: f64,
+    /// Condensing temperature, dew, at the condenser's inlet.
+    pub condensing_K: f64,
+    /// Cooling capacity.
+    pub capacity_W: f64,
+    /// Compressor power.
+    pub power_W: f64,
+    /// Heat rejected by the condenser.
+    pub rejection_W: f64,
+    /// Flow of the compressors; the lines carry (1 - bypass) of it.
+    pub mass_flow_kg_s: f64,
+    /// Share of the air flow that the head control leaves.
+    pub air_share: f64,
+    /// Share of the coil that the head control floods.
+    pub flooded_share: f64,
+    /// States round the circuit.
+    pub state: States,
+    /// From the compressors to the condenser.
+    pub discharge_line: LineAnswer,
+    /// From the condenser to the valve.
+    pub liquid_line: LineAnswer,
+    /// Residual of the balance, relative to the rejection, and how many evaluations it took.
+    #[serde(skip)]
+    pub residual: (f64, u32),
+}
+
+/// States round the circuit.
+#[derive(Clone, Debug, Serialize)]
+pub struct States {
+    /// Compressor inlet.
+    pub suction: StateAnswer,
+    /// Compressor outlet.
+    pub discharge: StateAnswer,
+    /// Condenser inlet.
+    pub condenser_inlet: StateAnswer,
+    /// Condenser outlet.
+    pub condenser_outlet: StateAnswer,
+    /// Expansion valve inlet.
+    pub valve_inlet: StateAnswer,
+}
+
+/// A state of the refrigerant.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct StateAnswer {
+    /// Absolute pressure.
+    pub pressure_Pa: f64,
+    /// Temperature.
+    pub temperature_K: f64,
+    /// Density.
+    pub density_kg_m3: f64,
+    /// Enthalpy (200 kJ/kg for bubble liquid at 0 °C).
+    pub enthalpy_J_kg: f64,
+    /// Dynamic viscosity.
+    pub viscosity_Pa_s: f64,
+    /// Mass share of vapour, where the state is two-phase.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub quality: Option<f64>,
+}
+
+/// A line at an operating point.
+#[derive(Clone, Debug, Serialize)]
+pub struct LineAnswer {
+    /// Flow in the line.
+    pub flow_kg_s: f64,
+    /// Heat that leaves the refrigerant.
+    pub heat_W: f64,
+    /// Length of tube.
+    pub length_m: f64,
+    /// With fittings, traps and the parts that count as length.
+    pub equivalent_length_m: f64,
+    /// Net climb.
+    pub rise_m: f64,
+    /// Loss by friction in tube and fittings.
+    pub friction_Pa: f64,
+    /// Loss in parts.
+    pub parts_Pa: f64,
+    /// Static head, positive where the flow climbs.
+    pub static_Pa: f64,
+    /// Inlet less outlet.
+    pub pressure_drop_Pa: f64,
+    /// Friction and parts as saturation temperature: dew in gas, bubble in liquid.
+    pub saturation_drop_K: f64,
+    /// Least bubble temperature less temperature along a liquid line.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least_subcooling_K: Option<f64>,
+    /// Number of the run in which that is; 0 at the line's inlet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least_subcooling_run: Option<usize>,
+    /// Subcooling that the worst place upstream of the valve lacks to be all liquid, at least 0.
+    #[serde(skip)]
+    pub short_of_liquid_K: f64,
+    /// The runs in order of flow.
+    pub runs: Vec<RunAnswer>,
+}
+
+/// A run at an operating point.
+#[derive(Clone, Debug, Serialize)]
+pub struct RunAnswer {
+    /// Number, from 1.
+    pub index: usize,
+    /// `level`, `rise`, `fall` or `part`.
+    pub path: &'static str,
+    /// Name of the part.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub part: Option<String>,
+    /// Length of tube.
+    pub length_m: f64,
+    /// With fittings, of the largest tube that flows.
+    pub equivalent_length_m: f64,
+    /// The parallel tubes, smallest bore first.
+    pub tubes: Vec<PipeAnswer>,
+    /// Loss by friction; of a part, its loss.
+    pub friction_Pa: f64,
+    /// Static head.
+    pub static_Pa: f64,
+    /// Heat that leaves the refrigerant.
+    pub heat_W: f64,
+    /// Oil lift of a rise in gas.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub oil_lift: Option<OilLift>,
+    /// Warmest temperature of the refrigerant in it.
+    #[serde(skip)]
+    pub warmest_K: f64,
+    /// State at its outlet.
+    pub out: OutState,
+}
+
+/// Oil lift of a rise.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct OilLift {
+    /// Flow over the least flow that lifts oil, in the worst open tube.
+    pub ratio: f64,
+}
+
+/// One of a run's parallel tubes.
+#[derive(Clone, Debug, Serialize)]
+pub struct PipeAnswer {
+    /// Trade name.
+    pub size: String,
+    /// Inside diameter.
+    pub bore_m: f64,
+    /// Flow in it; 0 where oil seals it.
+    pub flow_kg_s: f64,
+    /// Mean velocity over the length.
+    pub velocity_m_s: f64,
+    /// Reynolds number at mid-length.
+    pub reynolds: f64,
+    /// Darcy friction factor such that f L/D G v/2 is the loss; 0 without flow.
+    pub friction_factor: f64,
+    /// Least flow that lifts oil, in a rise of gas.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub oil_least_flow_kg_s: Option<f64>,
+    /// Whether oil seals it at this point.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub sealed: bool,
+}
+
+/// State at a run's outlet.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct OutState {
+    /// The state.
+    #[serde(flatten)]
+    pub state: StateAnswer,
+    /// Bubble temperature less temperature, in a liquid line.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub subcooling_K: Option<f64>,
+    /// Temperature less dew temperature, in a discharge line.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub superheat_K: Option<f64>,
+}
+
+/// What the design day leaves of the capacity.
+#[derive(Clone, Debug, Serialize)]
+pub struct Derating {
+    /// Capacity at the rating.
+    pub rated_W: f64,
+    /// Capacity at `summer full`.
+    pub at_design_W: f64,
+    /// Their ratio.
+    pub share: f64,
+    /// Causes, which add up to the difference.
+    pub steps: Vec<Step>,
+    /// Capacity over outdoor temperature, from 60 F to the highest.
+    pub curve: Vec<CurvePoint>,
+    /// Outdoor temperature at which the cut-out trips (or the refrigerant's range ends), all compressors running.
+    pub highest_outdoor_K: f64,
+}
+
+/// A cause of derating.
+#[derive(Clone, Debug, Serialize)]
+pub struct Step {
+    /// The cause.
+    pub cause: String,
+    /// What it changes.
+    pub change_W: f64,
+}
+
+/// A point of the capacity curve.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct CurvePoint {
+    /// Outdoor dry-bulb.
+    pub outdoor_K: f64,
+    /// Capacity.
+    pub capacity_W: f64,
+    /// Power.
+    pub power_W: f64,
+    /// Condensing temperature.
+    pub condensing_K: f64,
+}
