@@ -1,0 +1,193 @@
+//! The single phases: vapour along an isobar, liquid at a point.
+
+use super::chebyshev::{Basis, Slice};
+use super::data::{CP, DENSITY, ENTHALPY, ENTROPY, SOUND, VISCOSITY};
+use super::{Phase, Refrigerant, State};
+
+/// Enthalpy or entropy: what a state may be asked by, beside its pressure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Heat {
+    Enthalpy,
+    Entropy,
+}
+
+impl Heat {
+    pub(super) fn name(self) -> &'static str {
+        match self {
+            Heat::Enthalpy => "enthalpy",
+            Heat::Entropy => "entropy",
+        }
+    }
+
+    fn index(self) -> usize {
+        match self {
+            Heat::Enthalpy => ENTHALPY,
+            Heat::Entropy => ENTROPY,
+        }
+    }
+}
+
+/// Vapour at one pressure. `y = 2 ln(1 + (T - T_dew) / d) / ln(1 + 120 K / d) - 1` with `d = 12 K (1.03 - p / pc)`.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Isobar<'a> {
+    fluid: &'a Refrigerant,
+    pub(super) p: f64,
+    pub(super) basis: Basis,
+    pub(super) dew: f64,
+    stretch: f64,
+    span: f64,
+}
+
+impl<'a> Isobar<'a> {
+    /// For a pressure within the scale.
+    pub(super) fn new(fluid: &'a Refrigerant, p: f64) -> Isobar<'a> {
+        let basis = Basis::new(fluid.scale.x(p), fluid.vapour_terms);
+        let stretch = 12.0 * (1.03 - p / fluid.critical_pressure);
+        let span = (fluid.superheat / stretch).ln_1p();
+        Isobar { fluid, p, basis, dew: fluid.dew.temperature_over(&basis), stretch, span }
+    }
+
+    pub(super) fn y(&self, t: f64) -> f64 {
+        2.0 * ((t - self.dew) / self.stretch).ln_1p() / self.span - 1.0
+    }
+
+    pub(super) fn temperature(&self, y: f64) -> f64 {
+        self.dew + self.stretch * (0.5 * (y + 1.0) * self.span).exp_m1()
+    }
+
+    fn slice(&self, quantity: usize) -> Slice {
+        self.fluid.vapour[quantity].over(&self.basis)
+    }
+
+    fn edge(&self, quantity: usize) -> f64 {
+        self.fluid.dew_edge[quantity].over(&self.basis)
+    }
+
+    /// Entropy is kept with `R ln(p / 1 bar)` added, which takes the logarithm of low pressures out of the fit.
+    fn offset(&self, heat: Heat) -> f64 {
+        match heat {
+            Heat::Enthalpy => 0.0,
+            Heat::Entropy => -self.fluid.gas_constant * (self.p / 1e5).ln(),
+        }
+    }
+
+    pub(super) fn heat_at_dew(&self, heat: Heat) -> f64 {
+        self.edge(heat.index()) + self.offset(heat)
+    }
+
+    /// The y of an enthalpy or entropy at or above dew; the second value is that at the hottest.
+    pub(super) fn y_of_heat(&self, heat: Heat, value: f64, at_dew: f64, guess: Option<f64>) -> (f64, f64) {
+        let (slice, offset) = (self.slice(heat.index()), self.offset(heat));
+        let hottest = slice.at(1.0) + offset;
+        let share = ((value - at_dew) / (hottest - at_dew)).clamp(0.0, 1.0);
+        let guess = guess.unwrap_or(self.dew + self.fluid.superheat * share);
+        (slice.solve(value - offset, self.y(guess)), hottest)
+    }
+
+    pub(super) fn density(&self, y: f64, t: f64) -> f64 {
+        self.p / (self.slice(DENSITY).at(y) * self.fluid.gas_constant * t)
+    }
+
+    pub(super) fn viscosity(&self, y: f64) -> f64 {
+        self.slice(VISCOSITY).at(y).exp()
+    }
+
+    pub(super) fn dew_density(&self) -> f64 {
+        self.p / (self.edge(DENSITY) * self.fluid.gas_constant * self.dew)
+    }
+
+    pub(super) fn dew_viscosity(&self) -> f64 {
+        self.edge(VISCOSITY).exp()
+    }
+
+    pub(super) fn state(&self, y: f64) -> State {
+        self.state_of(y, self.temperature(y))
+    }
+
+    pub(super) fn state_of(&self, y: f64, t: f64) -> State {
+        let at = |quantity| self.slice(quantity).at(y);
+        self.fill(t, None, at)
+    }
+
+    pub(super) fn dew_state(&self) -> State {
+        self.fill(self.dew, Some(1.0), |quantity| self.edge(quantity))
+    }
+
+    fn fill(&self, t: f64, quality: Option<f64>, at: impl Fn(usize) -> f64) -> State {
+        State {
+            pressure: self.p,
+            temperature: t,
+            density: self.p / (at(DENSITY) * self.fluid.gas_constant * t),
+            enthalpy: at(ENTHALPY),
+            entropy: at(ENTROPY) + self.offset(Heat::Entropy),
+            cp: at(CP).exp(),
+            viscosity: at(VISCOSITY).exp(),
+            speed_of_sound: at(SOUND),
+            quality,
+            phase: Phase::Vapour,
+        }
+    }
+}
+
+/// Liquid at a pressure and a temperature: x linear in `-sqrt(T_b(0.93 pc) + 3 K - T)`, y linear in pressure from the
+/// bubble line to the critical pressure.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Liquid<'a> {
+    fluid: &'a Refrigerant,
+    p: f64,
+    pub(super) t: f64,
+    basis: Basis,
+    y: f64,
+}
+
+impl<'a> Liquid<'a> {
+    /// For a temperature between the ends of the bubble line.
+    pub(super) fn new(fluid: &'a Refrigerant, p: f64, t: f64) -> Liquid<'a> {
+        let above = fluid.bubble.t_high + 3.0;
+        let (low, high) = (-(above - fluid.bubble.t_low).sqrt(), -(3.0_f64.sqrt()));
+        let x = (-2.0 * (above - t).sqrt() - low - high) / (high - low);
+        let bubble = fluid.bubble.near_pressure(t);
+        let y = 2.0 * (p - bubble) / (fluid.critical_pressure - bubble) - 1.0;
+        Liquid { fluid, p, t, basis: Basis::new(x, fluid.liquid_terms), y }
+    }
+
+    fn at(&self, quantity: usize) -> f64 {
+        self.fluid.liquid[quantity].over(&self.basis).at(self.y)
+    }
+
+    pub(super) fn heat(&self, heat: Heat) -> f64 {
+        self.at(heat.index())
+    }
+
+    /// Slope of the heat in temperature at constant pressure.
+    pub(super) fn heat_slope(&self, heat: Heat) -> f64 {
+        let cp = self.at(CP).exp();
+        match heat {
+            Heat::Enthalpy => cp,
+            Heat::Entropy => cp / self.t,
+        }
+    }
+
+    pub(super) fn density(&self) -> f64 {
+        self.at(DENSITY)
+    }
+
+    pub(super) fn viscosity(&self) -> f64 {
+        self.at(VISCOSITY).exp()
+    }
+
+    pub(super) fn state(&self, quality: Option<f64>) -> State {
+        State {
+            pressure: self.p,
+            temperature: self.t,
+            density: self.density(),
+            enthalpy: self.at(ENTHALPY),
+            entropy: self.at(ENTROPY),
+            cp: self.at(CP).exp(),
+            viscosity: self.viscosity(),
+            speed_of_sound: self.at(SOUND),
+            quality,
+            phase: Phase::Liquid,
+        }
+    }
+}

@@ -1,0 +1,8 @@
+//! The fits against every row of the reference tables, and what must hold of any property function.
+
+#[path = "refrigerants/limits.rs"]
+mod limits;
+#[path = "refrigerants/properties.rs"]
+mod properties;
+#[path = "refrigerants/tables.rs"]
+mod tables;
