@@ -151,6 +151,7 @@ pub struct RatedAt {
 
 /// What is known of the compressors.
 #[derive(Clone, Debug)]
+#[expect(clippy::large_enum_variant, reason = "a job has a handful of circuits, read once")]
 pub enum Performance {
     /// One rated point, all compressors together.
     Rating {
