@@ -1,1 +1,15 @@
-//! line
+//! A line: the march along its route, and what each run of it is worth.
+//!
+//! Each run is integrated in the order of flow for pressure and enthalpy:
+//!
+//! dp = -(f G2 / (2 rho D)) dLe - rho g dz,  dh = -U (T - T air) dL / m
+//!
+//! with Colebrook-White friction, the static head of the fluid as it is there, and heat to the air round the tube.
+//! Velocity head and potential energy in the enthalpy are left out (38 ft of lift is 0.11 kJ/kg).
+
+mod march;
+mod parallel;
+mod pipe;
+
+pub use march::{LineFault, March, Marched, Medium, Reference, RunResult, Setting, TubeResult};
+pub use pipe::{equivalent_length, exchanges_heat, has_through_receiver};

@@ -1,1 +1,34 @@
-//! machine
+//! The machine: compressors, condenser, head-pressure control, and the balance that solves an operating point.
+
+mod balance;
+mod coil;
+mod compressor;
+
+pub use balance::{Balance, Circuitry, Condition, Solution, Unbalanced};
+pub use coil::{Coil, CoilFault};
+pub use compressor::{Compressor, CompressorFault, Running};
+
+/// What in a job can't be made a machine of.
+#[derive(Clone, Debug, thiserror::Error)]
+pub enum MachineFault {
+    /// The compressor.
+    #[error(transparent)]
+    Compressor(#[from] CompressorFault),
+    /// The condenser.
+    #[error(transparent)]
+    Coil(#[from] CoilFault),
+    /// A property outside its range at the rating.
+    #[error("at the compressor's rating: {0}")]
+    Range(#[from] crate::refrigerant::OutOfRange),
+    /// A line that does not carry the rated flow.
+    #[error("{line} line, {fault} (at the compressor's rating)")]
+    Line {
+        /// `discharge` or `liquid`.
+        line: &'static str,
+        /// Where and why.
+        fault: crate::line::LineFault,
+    },
+    /// The refrigerant is not in the reference data.
+    #[error("no properties for {0}")]
+    Refrigerant(String),
+}

@@ -1,5 +1,74 @@
 //! A job solved: every circuit at every operating point. The one thing that rules and reports see.
 
 mod answer;
+mod derating;
+mod points;
 
 pub use answer::*;
+
+use crate::job::{Circuit, Job};
+use crate::machine::{Circuitry, MachineFault};
+use crate::refdata;
+use rayon::prelude::*;
+
+/// A circuit that can't be surveyed, and why.
+#[derive(Clone, Debug, thiserror::Error)]
+#[error("circuit {circuit}: {fault}")]
+pub struct SurveyFault {
+    /// The circuit.
+    pub circuit: String,
+    /// Why.
+    pub fault: MachineFault,
+}
+
+/// Density of the oil film: the job's own limit, else the default.
+fn film(job: &Job) -> f64 {
+    job.limits
+        .get("oil_film_density")
+        .copied()
+        .or_else(|| refdata::limit("oil_film_density").map(|limit| limit.value))
+        .unwrap_or(f64::NAN)
+}
+
+/// Solves every circuit of a job at every operating point.
+///
+/// # Errors
+/// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
+pub fn survey(job: &Job) -> Result<Survey, Vec<SurveyFault>> {
+    let solved: Vec<Result<CircuitSurvey, SurveyFault>> =
+        job.circuits.par_iter().map(|circuit| solve(job, circuit, true)).collect();
+    let mut circuits = Vec::new();
+    let mut faults = Vec::new();
+    for result in solved {
+        match result {
+            Ok(circuit) => circuits.push(circuit),
+            Err(fault) => faults.push(fault),
+        }
+    }
+    if faults.is_empty() { Ok(Survey { circuits }) } else { Err(faults) }
+}
+
+/// Solves a changed circuit at every operating point of a job, without its derating.
+///
+/// # Errors
+/// [`SurveyFault`] where its machine can't be made from its ratings.
+pub fn what_if(job: &Job, circuit: &Circuit) -> Result<CircuitSurvey, SurveyFault> {
+    solve(job, circuit, false)
+}
+
+fn solve(job: &Job, circuit: &Circuit, derating: bool) -> Result<CircuitSurvey, SurveyFault> {
+    let fault = |fault: MachineFault| SurveyFault { circuit: circuit.name.clone(), fault };
+    let circuitry = Circuitry::new(circuit, film(job)).map_err(fault)?;
+    let (points, unsolved, summer) = points::all(job, &circuitry);
+    let derating = match summer {
+        Some(balance) if derating => derating::derating(job, &circuitry, &balance),
+        _ => None,
+    };
+    Ok(CircuitSurvey {
+        name: circuit.name.clone(),
+        points,
+        unsolved,
+        derating,
+        rated_efficiency: circuitry.compressor.rated().efficiency,
+    })
+}

@@ -1,0 +1,458 @@
+//! The march along a route.
+
+use super::parallel::{Split, split};
+use super::pipe::{Pipe, Segment, exchanges_heat};
+use crate::job::{Around, Line, Part, Path, ReceiverStyle, Resistance};
+use crate::physics::{oil_film, valve_flow};
+use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant};
+use crate::units::{kilograms_per_cubic_metre, kilograms_per_second, metres};
+
+/// Standard gravity, m/s2 (ISO 80000-3).
+const GRAVITY: f64 = 9.806_65;
+/// Largest share of its pressure that a step may take: single phase, where a step's error goes with the fifth power...
+const STEP_SINGLE: f64 = 0.02;
+/// ...and two-phase, where the density falls much faster than the pressure.
+const STEP_TWO_PHASE: f64 = 0.001;
+/// Largest share of its difference to the air round it that the refrigerant may lose in a step.
+const STEP_HEAT: f64 = 0.05;
+
+/// What flows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Medium {
+    /// Discharge gas: rises must lift oil.
+    Gas,
+    /// Liquid, which may flash.
+    Liquid,
+}
+
+/// Flow and density at each run's inlet at `rating full`, to which the parts' losses belong.
+#[derive(Clone, Debug, Default)]
+pub struct Reference {
+    /// Flow, kg/s.
+    pub flow: f64,
+    /// Density at the inlet of each run, kg/m3.
+    pub densities: Vec<f64>,
+}
+
+/// What a march needs beside the state that enters.
+#[derive(Clone, Copy, Debug)]
+pub struct Setting<'a> {
+    /// Flow, kg/s.
+    pub flow: f64,
+    /// Outdoor temperature, K.
+    pub outdoor: f64,
+    /// Whether tubes exchange heat with the air round them and receivers saturate the liquid.
+    pub heat: bool,
+    /// The rating, once known.
+    pub reference: Option<&'a Reference>,
+    /// Density of the oil film, kg/m3.
+    pub film: f64,
+}
+
+/// A line ready to be marched.
+#[derive(Clone, Debug)]
+pub struct March<'a> {
+    fluid: &'a Refrigerant,
+    line: &'a Line,
+    medium: Medium,
+    segments: Vec<Segment>,
+    exchanges: bool,
+}
+
+/// A run whose pressure or temperature leaves the refrigerant's range.
+#[derive(Clone, Debug, thiserror::Error)]
+#[error("run {run}: {cause}")]
+pub struct LineFault {
+    /// Number of the run.
+    pub run: usize,
+    /// The range.
+    pub cause: OutOfRange,
+}
+
+/// A marched line.
+#[derive(Clone, Debug)]
+pub struct Marched {
+    /// Pressure at the outlet, Pa.
+    pub pressure: f64,
+    /// Enthalpy at the outlet, J/kg.
+    pub enthalpy: f64,
+    /// Heat that left the refrigerant, W.
+    pub heat: f64,
+    /// The runs.
+    pub runs: Vec<RunResult>,
+}
+
+/// A marched run. Pa, J/kg, K, kg/m3, W.
+#[derive(Clone, Debug)]
+pub struct RunResult {
+    /// Pressure at the outlet.
+    pub pressure: f64,
+    /// Enthalpy at the outlet.
+    pub enthalpy: f64,
+    /// The rest of the state at the outlet.
+    pub out: Flow,
+    /// Friction of tube and fittings.
+    pub friction: f64,
+    /// Loss of the part.
+    pub part_loss: f64,
+    /// Static head.
+    pub static_head: f64,
+    /// Heat that left the refrigerant.
+    pub heat: f64,
+    /// Density at the inlet.
+    pub density_in: f64,
+    /// Length of tube, m.
+    pub length: f64,
+    /// With fittings, of the largest open tube, m.
+    pub equivalent: f64,
+    /// Warmest temperature.
+    pub warmest: f64,
+    /// The tubes.
+    pub tubes: Vec<TubeResult>,
+}
+
+/// One tube of a marched run.
+#[derive(Clone, Copy, Debug)]
+pub struct TubeResult {
+    /// Flow, kg/s; 0 where sealed.
+    pub flow: f64,
+    /// Mean velocity, m/s.
+    pub velocity: f64,
+    /// Mean Reynolds number.
+    pub reynolds: f64,
+    /// Darcy friction factor.
+    pub friction_factor: f64,
+    /// Least flow that lifts oil, in a rise of gas.
+    pub oil_least: Option<f64>,
+    /// Sealed with oil.
+    pub sealed: bool,
+}
+
+/// The point a march has reached.
+#[derive(Clone, Copy, Debug)]
+struct Point {
+    p: f64,
+    h: f64,
+    flow: Flow,
+}
+
+/// Slopes over the whole run: pressure, enthalpy, friction, mean specific volume, mean fluidity.
+#[derive(Clone, Copy, Debug, Default)]
+struct Slope {
+    p: f64,
+    h: f64,
+    friction: f64,
+    volume: f64,
+    fluidity: f64,
+}
+
+impl Slope {
+    fn add(&mut self, weight: f64, other: &Slope) {
+        self.p += weight * other.p;
+        self.h += weight * other.h;
+        self.friction += weight * other.friction;
+        self.volume += weight * other.volume;
+        self.fluidity += weight * other.fluidity;
+    }
+}
+
+/// What the right-hand side needs of a run.
+struct Frame<'a> {
+    fluid: &'a Refrigerant,
+    pipes: &'a [Pipe],
+    open: Vec<bool>,
+    rise: f64,
+    heat: Option<(f64, f64)>,
+    flow: f64,
+}
+
+impl Frame<'_> {
+    fn slope(&self, at: &Flow, scratch: &mut Split) -> Slope {
+        split(self.pipes, &self.open, self.flow, at.density, at.viscosity, scratch);
+        let h = self.heat.map_or(0.0, |(conductance, air)| -conductance * (at.temperature - air) / self.flow);
+        Slope {
+            p: -scratch.friction - at.density * GRAVITY * self.rise,
+            h,
+            friction: scratch.friction,
+            volume: 1.0 / at.density,
+            fluidity: 1.0 / at.viscosity,
+        }
+    }
+
+    fn moved(&self, from: &Point, slope: &Slope, by: f64) -> Result<Point, OutOfRange> {
+        let (p, h) = (from.p + by * slope.p, from.h + by * slope.h);
+        Ok(Point { p, h, flow: self.fluid.flow_ph(p, h, from.flow.temperature)? })
+    }
+
+    /// One Runge-Kutta step of length `by` (share of the run) from `from`, where the slope is `k1`.
+    fn step(&self, from: &Point, k1: &Slope, by: f64, scratch: &mut Split) -> Result<(Point, Slope), OutOfRange> {
+        let k2 = self.slope(&self.moved(from, k1, by / 2.0)?.flow, scratch);
+        let k3 = self.slope(&self.moved(from, &k2, by / 2.0)?.flow, scratch);
+        let k4 = self.slope(&self.moved(from, &k3, by)?.flow, scratch);
+        let mut mean = Slope::default();
+        for (weight, k) in [(1.0, k1), (2.0, &k2), (2.0, &k3), (1.0, &k4)] {
+            mean.add(weight / 6.0, k);
+        }
+        Ok((self.moved(from, &mean, by)?, mean))
+    }
+}
+
+impl<'a> March<'a> {
+    /// Prepares a line.
+    #[must_use]
+    pub fn new(fluid: &'a Refrigerant, line: &'a Line, medium: Medium) -> Self {
+        Self {
+            fluid,
+            line,
+            medium,
+            segments: line.runs.iter().map(Segment::new).collect(),
+            exchanges: exchanges_heat(line),
+        }
+    }
+
+    /// Whether the enthalpy may change along it.
+    #[must_use]
+    pub fn exchanges_heat(&self) -> bool {
+        self.exchanges
+    }
+
+    /// Marches from pressure `p` and enthalpy `h` (Pa, J/kg); `t` (K) is a guess of the temperature.
+    ///
+    /// # Errors
+    /// [`LineFault`] names the run in which the refrigerant leaves its range.
+    pub fn run(&self, p: f64, h: f64, t: f64, setting: &Setting) -> Result<Marched, LineFault> {
+        let at = |run: usize| move |cause: OutOfRange| LineFault { run, cause };
+        let mut here = Point { p, h, flow: self.fluid.flow_ph(p, h, t).map_err(at(1))? };
+        let mut runs = Vec::with_capacity(self.segments.len());
+        let mut heat = 0.0;
+        for (i, segment) in self.segments.iter().enumerate() {
+            let result = self.one(i, segment, &mut here, setting).map_err(at(i + 1))?;
+            heat += result.heat;
+            runs.push(result);
+        }
+        Ok(Marched { pressure: here.p, enthalpy: here.h, heat, runs })
+    }
+
+    fn one(
+        &self,
+        i: usize,
+        segment: &Segment,
+        here: &mut Point,
+        setting: &Setting,
+    ) -> Result<RunResult, OutOfRange> {
+        let entered = *here;
+        let (open, mean) = self.tube(segment, here, setting)?;
+        let mut part_loss = 0.0;
+        let mut friction = mean.total.friction;
+        if let Path::Part(part) = &self.line.runs[i].path {
+            if matches!(part.resistance, Resistance::EquivalentLength(_)) {
+                (part_loss, friction) = (friction, 0.0);
+            }
+            part_loss += self.part(i, part, here, setting)?;
+        }
+        let receiver_heat = self.receiver(i, here, setting)?;
+        let tubes = segment
+            .pipes
+            .iter()
+            .zip(&mean.flows)
+            .zip(&open)
+            .map(|((pipe, flow), open)| self.tube_result(pipe, *flow, *open, segment.rise, &mean, setting))
+            .collect();
+        Ok(RunResult {
+            pressure: here.p,
+            enthalpy: here.h,
+            out: here.flow,
+            friction,
+            part_loss,
+            static_head: -mean.total.p - mean.total.friction,
+            heat: -mean.total.h * setting.flow + receiver_heat,
+            density_in: entered.flow.density,
+            length: segment.length,
+            equivalent: segment
+                .pipes
+                .iter()
+                .zip(&open)
+                .filter(|(_, open)| **open)
+                .map(|(pipe, _)| pipe.equivalent)
+                .next_back()
+                .unwrap_or(0.0),
+            warmest: entered.flow.temperature.max(here.flow.temperature),
+            tubes,
+        })
+    }
+
+    /// Integrates the tube of a run; answers which tubes are open and the means.
+    fn tube(
+        &self,
+        segment: &Segment,
+        here: &mut Point,
+        setting: &Setting,
+    ) -> Result<(Vec<bool>, Mean), OutOfRange> {
+        let mut scratch = Split::default();
+        let open = self.open_tubes(segment, &here.flow, setting, &mut scratch);
+        let air = |around: Around| match around {
+            Around::Air(temperature) => temperature.kelvin(),
+            Around::Outdoor(by) => setting.outdoor + by.value,
+        };
+        let frame = Frame {
+            fluid: self.fluid,
+            pipes: &segment.pipes,
+            open,
+            rise: segment.rise,
+            heat: segment.heat.filter(|_| setting.heat).map(|(conductance, around)| (conductance, air(around))),
+            flow: setting.flow,
+        };
+        let mut mean = Mean { total: Slope::default(), flows: vec![0.0; segment.pipes.len()] };
+        let mut done = 0.0;
+        let mut boundary_passed = false;
+        while done < 1.0 {
+            let k1 = frame.slope(&here.flow, &mut scratch);
+            if done == 0.0 && k1.p == 0.0 && k1.h == 0.0 {
+                // Nothing happens in it (a part, or a run without length).
+                mean.total.volume = k1.volume;
+                mean.total.fluidity = k1.fluidity;
+                mean.flows.clone_from(&scratch.flows);
+                break;
+            }
+            let share = if here.flow.phase == Phase::TwoPhase { STEP_TWO_PHASE } else { STEP_SINGLE };
+            let mut by = 1.0 - done;
+            let least = (share * here.p / k1.p.abs())
+                .min(frame.heat.map_or(f64::INFINITY, |(conductance, _)| STEP_HEAT * setting.flow * 900.0 / conductance));
+            if least < by {
+                by /= (by / least).ceil();
+            }
+            let (mut next, mut slope) = frame.step(here, &k1, by, &mut scratch)?;
+            if next.flow.phase != here.flow.phase && !boundary_passed {
+                by = self.to_boundary(&frame, here, &k1, by, &mut scratch)?;
+                (next, slope) = frame.step(here, &k1, by, &mut scratch)?;
+                boundary_passed = true;
+            } else {
+                boundary_passed = false;
+            }
+            mean.total.add(by, &slope);
+            for (sum, flow) in mean.flows.iter_mut().zip(&scratch.flows) {
+                *sum += by * flow;
+            }
+            *here = next;
+            done = if by >= 1.0 - done { 1.0 } else { done + by };
+        }
+        Ok((frame.open, mean))
+    }
+
+    /// The step that just crosses into the other phase, so that no step straddles the kink by more than a trifle.
+    fn to_boundary(
+        &self,
+        frame: &Frame,
+        here: &Point,
+        k1: &Slope,
+        by: f64,
+        scratch: &mut Split,
+    ) -> Result<f64, OutOfRange> {
+        let (mut inside, mut across) = (0.0, by);
+        for _ in 0..40 {
+            let middle = 0.5 * (inside + across);
+            let (point, _) = frame.step(here, k1, middle, scratch)?;
+            if point.flow.phase == here.flow.phase {
+                inside = middle;
+            } else {
+                across = middle;
+            }
+            if across - inside < 1e-10 {
+                break;
+            }
+        }
+        Ok(across)
+    }
+
+    /// Which tubes of a rise of gas carry flow: the largest that can't lift oil seals, then the next.
+    fn open_tubes(&self, segment: &Segment, at: &Flow, setting: &Setting, scratch: &mut Split) -> Vec<bool> {
+        let mut open = vec![true; segment.pipes.len()];
+        if self.medium != Medium::Gas || segment.rise <= 0.0 {
+            return open;
+        }
+        for largest in (1..segment.pipes.len()).rev() {
+            split(&segment.pipes, &open, setting.flow, at.density, at.viscosity, scratch);
+            let least = least_flow(&segment.pipes[largest], at.density, setting.film);
+            if scratch.flows[largest] < least {
+                open[largest] = false;
+                scratch.friction = 0.0;
+            } else {
+                break;
+            }
+        }
+        open
+    }
+
+    fn part(&self, i: usize, part: &Part, here: &mut Point, setting: &Setting) -> Result<f64, OutOfRange> {
+        let density = here.flow.density;
+        let loss = match part.resistance {
+            Resistance::EquivalentLength(_) => return Ok(0.0),
+            Resistance::Loss(loss) => match setting.reference {
+                Some(reference) if reference.flow > 0.0 => {
+                    let rated = reference.densities.get(i).copied().unwrap_or(density);
+                    loss.value * (setting.flow / reference.flow).powi(2) * rated / density
+                }
+                _ => loss.value,
+            },
+            Resistance::Kv(kv) => {
+                valve_flow::loss(kilograms_per_second(setting.flow), kv, kilograms_per_cubic_metre(density)).value
+            }
+        };
+        here.p -= loss;
+        here.flow = self.fluid.flow_ph(here.p, here.h, here.flow.temperature)?;
+        Ok(loss)
+    }
+
+    /// A receiver through which the liquid passes leaves it saturated; answers the heat that this takes, W.
+    fn receiver(&self, i: usize, here: &mut Point, setting: &Setting) -> Result<f64, OutOfRange> {
+        let Path::Part(Part { receiver: Some(receiver), .. }) = &self.line.runs[i].path else {
+            return Ok(0.0);
+        };
+        if receiver.style != ReceiverStyle::Through || !setting.heat || self.medium != Medium::Liquid {
+            return Ok(0.0);
+        }
+        let before = here.h;
+        let bubble = self.fluid.bubble_p(here.p)?;
+        here.h = bubble.enthalpy;
+        here.flow = self.fluid.flow_ph(here.p, here.h, bubble.temperature)?;
+        Ok((before - here.h) * setting.flow)
+    }
+
+    fn tube_result(
+        &self,
+        pipe: &Pipe,
+        flow: f64,
+        open: bool,
+        rise: f64,
+        mean: &Mean,
+        setting: &Setting,
+    ) -> TubeResult {
+        let mass_velocity = flow / pipe.area;
+        let velocity = mass_velocity * mean.total.volume;
+        let dynamic = pipe.equivalent / pipe.bore * mass_velocity * velocity / 2.0;
+        TubeResult {
+            flow,
+            velocity,
+            reynolds: mass_velocity * pipe.bore * mean.total.fluidity,
+            friction_factor: if dynamic > 0.0 { mean.total.friction / dynamic } else { 0.0 },
+            oil_least: (self.medium == Medium::Gas && rise > 0.0)
+                .then(|| least_flow(pipe, 1.0 / mean.total.volume, setting.film)),
+            sealed: !open,
+        }
+    }
+}
+
+/// Means over a run: the slopes integrated over it, and the flow of each tube.
+struct Mean {
+    total: Slope,
+    flows: Vec<f64>,
+}
+
+fn least_flow(pipe: &Pipe, density: f64, film: f64) -> f64 {
+    oil_film::least_mass_velocity(
+        kilograms_per_cubic_metre(density),
+        kilograms_per_cubic_metre(film),
+        metres(pipe.bore),
+    )
+    .map_or(0.0, |g| g * pipe.area)
+}

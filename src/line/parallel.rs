@@ -1,0 +1,91 @@
+//! How a flow splits between parallel tubes so that all lose the same pressure.
+
+use super::pipe::Pipe;
+use crate::physics::friction::friction_factor;
+
+/// The flow of each tube and the friction that all of them have, over the whole run.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Split {
+    /// Friction over the run at this density and viscosity, Pa.
+    pub friction: f64,
+    /// Flow of each tube, kg/s.
+    pub flows: Vec<f64>,
+}
+
+/// Friction of one tube over its whole equivalent length, Pa: f (Le/D) G2/(2 rho).
+pub(super) fn friction(pipe: &Pipe, flow: f64, density: f64, viscosity: f64) -> f64 {
+    if flow <= 0.0 || pipe.equivalent <= 0.0 {
+        return 0.0;
+    }
+    let mass_velocity = flow / pipe.area;
+    let reynolds = mass_velocity * pipe.bore / viscosity;
+    friction_factor(reynolds, pipe.roughness) * pipe.equivalent / pipe.bore * mass_velocity * mass_velocity
+        / (2.0 * density)
+}
+
+/// Flow of one tube at a given friction, kg/s; the inverse of [`friction`], Colebrook being explicit in Re sqrt(f).
+/// Within the jump from laminar to turbulent, the flow at which it jumps.
+fn flow_at(pipe: &Pipe, friction: f64, density: f64, viscosity: f64) -> f64 {
+    if pipe.equivalent <= 0.0 {
+        return 0.0;
+    }
+    // G2 f = 2 rho D dp / Le
+    let g_root_f = (2.0 * density * pipe.bore * friction / pipe.equivalent).sqrt();
+    let re_root_f = g_root_f * pipe.bore / viscosity;
+    let inverse_root_f = -2.0 * (pipe.roughness / 3.7 + 2.51 / re_root_f).log10();
+    let turbulent = re_root_f * inverse_root_f;
+    let reynolds =
+        if turbulent >= 2300.0 { turbulent } else { (re_root_f * re_root_f / 64.0).min(2300.0) };
+    reynolds * viscosity / pipe.bore * pipe.area
+}
+
+/// Splits `flow` between the open tubes (`open[i]`), all with the same loss.
+pub(super) fn split(pipes: &[Pipe], open: &[bool], flow: f64, density: f64, viscosity: f64, into: &mut Split) {
+    into.flows.clear();
+    into.flows.resize(pipes.len(), 0.0);
+    let count = open.iter().filter(|o| **o).count();
+    if count == 1 {
+        if let Some(i) = open.iter().position(|o| *o) {
+            into.flows[i] = flow;
+            into.friction = friction(&pipes[i], flow, density, viscosity);
+        }
+        return;
+    }
+    let area: f64 = pipes.iter().zip(open).filter(|(_, o)| **o).map(|(p, _)| p.area).sum();
+    let mut common = if into.friction > 0.0 {
+        into.friction
+    } else {
+        pipes
+            .iter()
+            .zip(open)
+            .filter(|(_, o)| **o)
+            .map(|(p, _)| friction(p, flow * p.area / area, density, viscosity))
+            .fold(0.0, f64::max)
+    };
+    if common <= 0.0 {
+        // No length, no loss: the flow divides by area.
+        for ((slot, pipe), o) in into.flows.iter_mut().zip(pipes).zip(open) {
+            *slot = if *o { flow * pipe.area / area } else { 0.0 };
+        }
+        into.friction = 0.0;
+        return;
+    }
+    // The sum of the flows goes with the loss to the power 0.55 or so: a fixed point that gains two digits a turn.
+    for _ in 0..60 {
+        let mut sum = 0.0;
+        for ((slot, pipe), o) in into.flows.iter_mut().zip(pipes).zip(open) {
+            *slot = if *o { flow_at(pipe, common, density, viscosity) } else { 0.0 };
+            sum += *slot;
+        }
+        let ratio = flow / sum;
+        if (ratio - 1.0).abs() < 1e-13 {
+            break;
+        }
+        common *= ratio.powf(1.8);
+    }
+    let sum: f64 = into.flows.iter().sum();
+    for slot in &mut into.flows {
+        *slot *= flow / sum;
+    }
+    into.friction = common;
+}

@@ -1,0 +1,547 @@
+//! The balance: evaporating temperature and discharge pressure at which machine, lines and condenser agree.
+
+use super::MachineFault;
+use super::coil::{Coil, Surroundings};
+use super::compressor::{Compressor, Running};
+use crate::job::{Circuit, Evaporating, HeadControl};
+use crate::line::{LineFault, March, Marched, Medium, Reference, Setting, has_through_receiver};
+use crate::refrigerant::{OutOfRange, Refrigerant, State};
+use crate::solve::{NoRoot, bracketed};
+
+/// Relative residual at which a balance is one.
+const TOLERANCE: f64 = 1e-10;
+/// Exponent of the condenser's refrigerant-side loss by flow.
+const COIL_LOSS_EXPONENT: f64 = 1.8;
+/// Least pressure ratio at which a balance is looked for: below it there is no refrigeration.
+const LEAST_RATIO: f64 = 1.05;
+
+/// A circuit prepared for solving.
+#[derive(Clone, Debug)]
+pub struct Circuitry<'a> {
+    /// Its refrigerant.
+    pub fluid: &'static Refrigerant,
+    /// As drawn.
+    pub circuit: &'a Circuit,
+    /// Its compressors.
+    pub compressor: Compressor,
+    /// Its coil.
+    pub coil: Coil,
+    /// Through-receiver: it gives the coil's subcooling away.
+    drained: bool,
+    discharge: March<'a>,
+    liquid: March<'a>,
+    /// Flows and densities at the rating, to which the parts' losses belong.
+    discharge_reference: Reference,
+    liquid_reference: Reference,
+    /// Density of the oil film, kg/m3.
+    film: f64,
+}
+
+/// What an operating point asks.
+#[derive(Clone, Copy, Debug)]
+pub struct Condition {
+    /// Outdoor dry-bulb, K.
+    pub outdoor: f64,
+    /// Warm air returning, K.
+    pub recirculation: f64,
+    /// Atmospheric pressure, Pa.
+    pub atmosphere: f64,
+    /// Share of full displacement.
+    pub share: f64,
+    /// Share of the flow through the hot-gas bypass.
+    pub bypass: f64,
+    /// Whether the lines count (loss and heat); a derating switches them on as one of its causes.
+    pub lines: bool,
+    /// Evaporating temperature held at this, K, instead of what the fluid gives.
+    pub held: Option<f64>,
+    /// Whether the head-pressure control acts.
+    pub control: bool,
+}
+
+/// A balance: all states round the circuit.
+#[derive(Clone, Debug)]
+pub struct Balance {
+    /// Evaporating temperature, dew, K.
+    pub evaporating: f64,
+    /// Condensing temperature, dew at the condenser's inlet, K.
+    pub condensing: f64,
+    /// The compressors.
+    pub running: Running,
+    /// Flow in the lines, kg/s.
+    pub line_flow: f64,
+    /// Discharge line.
+    pub discharge_line: Marched,
+    /// Condenser outlet pressure, Pa.
+    pub leaving_pressure: f64,
+    /// Condenser outlet enthalpy, J/kg.
+    pub leaving_enthalpy: f64,
+    /// A guess of the temperature there, K.
+    pub leaving_temperature: f64,
+    /// Liquid line, where it was marched (it need not be to balance unless it exchanges heat).
+    pub liquid_line: Option<Marched>,
+    /// Cooling capacity, W.
+    pub capacity: f64,
+    /// Condenser heat, W.
+    pub rejection: f64,
+}
+
+/// A solved condition.
+#[derive(Clone, Debug)]
+pub struct Solution {
+    /// The balance.
+    pub balance: Balance,
+    /// Share of the air that the control leaves.
+    pub air_share: f64,
+    /// Share of the coil that the control floods.
+    pub flooded_share: f64,
+    /// Largest residual left, relative.
+    pub residual: f64,
+    /// Evaluations that it took.
+    pub evaluations: u32,
+}
+
+/// Why a condition has no balance.
+#[derive(Clone, Debug)]
+pub enum Unbalanced {
+    /// Even at the top of the range the condenser can't reject the heat.
+    NeverCondenses {
+        /// Highest discharge pressure tried, Pa.
+        top: f64,
+    },
+    /// The condensing temperature falls to the evaporating temperature.
+    FallsToSuction {
+        /// Evaporating temperature, K.
+        evaporating: f64,
+    },
+    /// A line leaves the refrigerant's range.
+    Line {
+        /// `discharge` or `liquid`.
+        line: &'static str,
+        /// Where and why.
+        fault: LineFault,
+    },
+    /// A property out of range.
+    Range(OutOfRange),
+    /// The search did not converge (never seen; kept so that such a number can't reach a report).
+    NotConverged,
+}
+
+impl From<OutOfRange> for Unbalanced {
+    fn from(cause: OutOfRange) -> Self {
+        Self::Range(cause)
+    }
+}
+
+/// What fixes the discharge pressure.
+#[derive(Clone, Copy, Debug)]
+enum Head {
+    /// The coil at this air share and share of it that is not flooded.
+    Coil { air_share: f64, dry_share: f64 },
+    /// A condensing temperature that the control holds, K.
+    Held(f64),
+}
+
+impl<'a> Circuitry<'a> {
+    /// Prepares a circuit; `film` is the density of the oil film, kg/m3.
+    ///
+    /// # Errors
+    /// [`MachineFault`] where compressor, condenser or lines can't be rated.
+    pub fn new(circuit: &'a Circuit, film: f64) -> Result<Self, MachineFault> {
+        let fluid = crate::refrigerant::named(&circuit.refrigerant)
+            .ok_or_else(|| MachineFault::Refrigerant(circuit.refrigerant.clone()))?;
+        let compressor = Compressor::new(fluid, &circuit.compressors)?;
+        let mut this = Self {
+            fluid,
+            circuit,
+            coil: Coil::new(&circuit.condenser)?,
+            compressor,
+            drained: has_through_receiver(circuit),
+            discharge: March::new(fluid, &circuit.discharge, Medium::Gas),
+            liquid: March::new(fluid, &circuit.liquid, Medium::Liquid),
+            discharge_reference: Reference::default(),
+            liquid_reference: Reference::default(),
+            film,
+        };
+        let rated = this.rating().map_err(|unbalanced| match unbalanced {
+            Unbalanced::Line { line, fault } => MachineFault::Line { line, fault },
+            Unbalanced::Range(cause) => MachineFault::Range(cause),
+            Unbalanced::NeverCondenses { .. } | Unbalanced::FallsToSuction { .. } | Unbalanced::NotConverged => {
+                MachineFault::Compressor(super::CompressorFault::NoCapacity)
+            }
+        })?;
+        let reference = |marched: &Marched| Reference {
+            flow: rated.line_flow,
+            densities: marched.runs.iter().map(|run| run.density_in).collect(),
+        };
+        this.discharge_reference = reference(&rated.discharge_line);
+        this.liquid_reference = rated.liquid_line.as_ref().map(reference).unwrap_or_default();
+        Ok(this)
+    }
+
+    /// The rating, held at the compressor's own temperatures: capacity and power are the rated ones. Lines lose pressure
+    /// but no heat, and no receiver counts.
+    ///
+    /// # Errors
+    /// [`Unbalanced`] where a line does not carry the rated flow.
+    pub fn rating(&self) -> Result<Balance, Unbalanced> {
+        let rated = *self.compressor.rated();
+        let running = self.compressor.run(self.fluid, rated.evaporating, rated.superheat, rated.discharge, 1.0)?;
+        // The compressor model gives the rated flow and power back but for rounding; the rating is exact.
+        let running = Running {
+            flow: rated.flow,
+            power: rated.power,
+            discharge_enthalpy: running.suction.enthalpy + rated.power / rated.flow,
+            ..running
+        };
+        let setting =
+            Setting { flow: rated.flow, outdoor: rated.condensing, heat: false, reference: None, film: self.film };
+        let discharge_line = self.march_discharge(&running, &setting)?;
+        let leaving_pressure = discharge_line.pressure - self.circuit.condenser.loss.value;
+        let leaving = self.fluid.state_ph(leaving_pressure, rated.liquid_enthalpy)?;
+        let liquid_line = self
+            .liquid
+            .run(leaving_pressure, leaving.enthalpy, leaving.temperature, &setting)
+            .map_err(|fault| Unbalanced::Line { line: "liquid", fault })?;
+        Ok(Balance {
+            evaporating: rated.evaporating,
+            condensing: self.fluid.dew_temperature(discharge_line.pressure)?,
+            line_flow: rated.flow,
+            leaving_pressure,
+            leaving_enthalpy: leaving.enthalpy,
+            leaving_temperature: leaving.temperature,
+            capacity: rated.capacity,
+            rejection: rated.flow * (discharge_line.enthalpy - leaving.enthalpy),
+            running,
+            discharge_line,
+            liquid_line: Some(liquid_line),
+        })
+    }
+
+    fn setting<'b>(&self, flow: f64, condition: &Condition, reference: &'b Reference) -> Setting<'b> {
+        Setting { flow, outdoor: condition.outdoor, heat: condition.lines, reference: Some(reference), film: self.film }
+    }
+
+    fn march_discharge(&self, running: &Running, setting: &Setting) -> Result<Marched, Unbalanced> {
+        let (p, h) = (running.discharge_pressure, running.discharge_enthalpy);
+        let guess = self.fluid.state_ph(p, h)?.temperature;
+        self.discharge.run(p, h, guess, setting).map_err(|fault| Unbalanced::Line { line: "discharge", fault })
+    }
+
+    /// The liquid line at a balance, marched in full.
+    ///
+    /// # Errors
+    /// [`Unbalanced`] where it leaves the refrigerant's range.
+    pub fn march_liquid(&self, balance: &Balance, condition: &Condition) -> Result<Marched, Unbalanced> {
+        let setting = self.setting(balance.line_flow, condition, &self.liquid_reference);
+        self.liquid
+            .run(balance.leaving_pressure, balance.leaving_enthalpy, balance.leaving_temperature, &setting)
+            .map_err(|fault| Unbalanced::Line { line: "liquid", fault })
+    }
+
+    /// All states from an evaporating temperature and a discharge pressure.
+    fn at(&self, evaporating: f64, discharge: f64, condition: &Condition) -> Result<Balance, Unbalanced> {
+        let fluid = self.fluid;
+        let superheat = self.circuit.evaporator.superheat.value;
+        let running = self.compressor.run(fluid, evaporating, superheat, discharge, condition.share)?;
+        let line_flow = (1.0 - condition.bypass) * running.flow;
+        let discharge_line = if condition.lines {
+            self.march_discharge(&running, &self.setting(line_flow, condition, &self.discharge_reference))?
+        } else {
+            Marched {
+                pressure: running.discharge_pressure,
+                enthalpy: running.discharge_enthalpy,
+                heat: 0.0,
+                runs: Vec::new(),
+            }
+        };
+        let leaving = self.leaving(discharge_line.pressure, line_flow)?;
+        let mut balance = Balance {
+            evaporating,
+            condensing: fluid.dew_temperature(discharge_line.pressure)?,
+            line_flow,
+            leaving_pressure: leaving.pressure,
+            leaving_enthalpy: leaving.enthalpy,
+            leaving_temperature: leaving.temperature,
+            liquid_line: None,
+            capacity: 0.0,
+            rejection: line_flow * (discharge_line.enthalpy - leaving.enthalpy),
+            running,
+            discharge_line,
+        };
+        let mut valve_enthalpy = leaving.enthalpy;
+        if condition.lines && self.liquid.exchanges_heat() {
+            let marched = self.march_liquid(&balance, condition)?;
+            valve_enthalpy = marched.enthalpy;
+            balance.liquid_line = Some(marched);
+        }
+        let running = &balance.running;
+        balance.capacity = running.flow * running.suction.enthalpy
+            - line_flow * valve_enthalpy
+            - condition.bypass * running.flow * running.discharge_enthalpy;
+        Ok(balance)
+    }
+
+    /// The liquid that leaves the condenser: subcooled, or saturated where a through receiver drains the coil.
+    fn leaving(&self, inlet_pressure: f64, line_flow: f64) -> Result<State, OutOfRange> {
+        let condenser = &self.circuit.condenser;
+        let rated = self.compressor.rated().flow;
+        let pressure = inlet_pressure - condenser.loss.value * (line_flow / rated).powf(COIL_LOSS_EXPONENT);
+        if self.drained || condenser.subcooling.value == 0.0 {
+            return self.fluid.bubble_p(pressure);
+        }
+        let bubble = self.fluid.bubble_temperature(pressure)?;
+        self.fluid.liquid_pt(pressure, bubble - condenser.subcooling.value)
+    }
+
+    fn target_evaporating(&self, capacity: f64, condition: &Condition) -> f64 {
+        match (condition.held, self.circuit.evaporator.evaporating) {
+            (Some(held), _) => held,
+            (None, Evaporating::Held(temperature)) => temperature.kelvin(),
+            (None, Evaporating::Approach { leaving, approach }) => {
+                leaving.kelvin() - approach.value * capacity / self.compressor.rated().capacity
+            }
+        }
+    }
+
+    fn surroundings(condition: &Condition) -> Surroundings {
+        Surroundings { atmosphere: condition.atmosphere, air_on: condition.outdoor + condition.recirculation }
+    }
+
+    /// Residuals: head, and evaporating temperature (both relative).
+    fn residuals(&self, balance: &Balance, condition: &Condition, head: Head) -> [f64; 2] {
+        let at_head = match head {
+            Head::Held(condensing) => (balance.condensing - condensing) / condensing,
+            Head::Coil { air_share, dry_share } => {
+                let around = Self::surroundings(condition);
+                let can = self.coil.per_kelvin(&around, air_share) * dry_share * (balance.condensing - around.air_on);
+                can / balance.rejection - 1.0
+            }
+        };
+        let target = self.target_evaporating(balance.capacity, condition);
+        [at_head, (balance.evaporating - target) / target]
+    }
+
+    /// Solves a condition; `guess` is a solution nearby.
+    ///
+    /// # Errors
+    /// [`Unbalanced`] says why there is none.
+    pub fn solve(&self, condition: &Condition, guess: Option<&Balance>) -> Result<Solution, Unbalanced> {
+        let free = Head::Coil { air_share: 1.0, dry_share: 1.0 };
+        let hold = match self.circuit.condenser.head_control {
+            HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } if condition.control => Some(hold.kelvin()),
+            _ => None,
+        };
+        let uncontrolled = self.solve_head(condition, free, guess);
+        let Some(hold) = hold else { return uncontrolled };
+        match &uncontrolled {
+            Ok(solution) if solution.balance.condensing >= hold => return uncontrolled,
+            Ok(_) | Err(Unbalanced::FallsToSuction { .. }) => {}
+            Err(_) => return uncontrolled,
+        }
+        let mut held = self.solve_head(condition, Head::Held(hold), uncontrolled.as_ref().ok().map(|s| &s.balance))?;
+        let around = Self::surroundings(condition);
+        let needed = held.balance.rejection / (hold - around.air_on);
+        match self.circuit.condenser.head_control {
+            HeadControl::Fans { least_air, .. } => {
+                let share = self.coil.air_share_for(needed, &around);
+                if share >= least_air {
+                    held.air_share = share;
+                    return Ok(held);
+                }
+                let head = Head::Coil { air_share: least_air, dry_share: 1.0 };
+                self.solve_head(condition, head, Some(&held.balance))
+            }
+            HeadControl::Flooding { .. } | HeadControl::None => {
+                held.flooded_share = 1.0 - needed / self.coil.per_kelvin(&around, 1.0);
+                Ok(held)
+            }
+        }
+    }
+
+    fn solution(balance: Balance, head: Head, residual: f64, evaluations: u32) -> Solution {
+        let (air_share, dry_share) = match head {
+            Head::Coil { air_share, dry_share } => (air_share, dry_share),
+            Head::Held(_) => (1.0, 1.0),
+        };
+        Solution { balance, air_share, flooded_share: 1.0 - dry_share, residual, evaluations }
+    }
+
+    /// Newton with secant updates from the guess; where it does not arrive, nested bracketing.
+    fn solve_head(&self, condition: &Condition, head: Head, guess: Option<&Balance>) -> Result<Solution, Unbalanced> {
+        let mut evaluations = 0;
+        if let Some((balance, residual)) = self.quick(condition, head, guess, &mut evaluations) {
+            return Ok(Self::solution(balance, head, residual, evaluations));
+        }
+        self.bracket(condition, head, evaluations)
+    }
+
+    /// Broyden's method in evaporating temperature and the logarithm of discharge pressure.
+    fn quick(
+        &self,
+        condition: &Condition,
+        head: Head,
+        guess: Option<&Balance>,
+        evaluations: &mut u32,
+    ) -> Option<(Balance, f64)> {
+        let mut x = self.start(condition, head, guess)?;
+        let mut at = |x: [f64; 2]| {
+            *evaluations += 1;
+            let balance = self.at(x[0], x[1].exp(), condition).ok()?;
+            let r = self.residuals(&balance, condition, head);
+            (r[0].is_finite() && r[1].is_finite()).then_some((balance, r))
+        };
+        let size = |r: [f64; 2]| r[0].abs().max(r[1].abs());
+        let (mut balance, mut r) = at(x)?;
+        // Jacobian by differences: 0.05 K, 0.1 % of the pressure.
+        let steps = [0.05, 1e-3];
+        let mut j = [[0.0; 2]; 2];
+        for k in 0..2 {
+            let mut moved = x;
+            moved[k] += steps[k];
+            let (_, changed) = at(moved)?;
+            for i in 0..2 {
+                j[i][k] = (changed[i] - r[i]) / steps[k];
+            }
+        }
+        for _ in 0..25 {
+            if size(r) < TOLERANCE {
+                return Some((balance, size(r)));
+            }
+            let det = j[0][0] * j[1][1] - j[0][1] * j[1][0];
+            let mut step =
+                [-(j[1][1] * r[0] - j[0][1] * r[1]) / det, -(j[0][0] * r[1] - j[1][0] * r[0]) / det];
+            if !(step[0].is_finite() && step[1].is_finite()) {
+                return None;
+            }
+            step = [step[0].clamp(-10.0, 10.0), step[1].clamp(-0.25, 0.25)];
+            x = [x[0] + step[0], x[1] + step[1]];
+            let (next, changed) = at(x)?;
+            let norm = step[0] * step[0] + step[1] * step[1];
+            for i in 0..2 {
+                let miss = changed[i] - r[i] - j[i][0] * step[0] - j[i][1] * step[1];
+                for k in 0..2 {
+                    j[i][k] += miss * step[k] / norm;
+                }
+            }
+            (balance, r) = (next, changed);
+        }
+        None
+    }
+
+    fn start(&self, condition: &Condition, head: Head, guess: Option<&Balance>) -> Option<[f64; 2]> {
+        let rated = self.compressor.rated();
+        let condensing = match head {
+            Head::Held(condensing) => condensing,
+            Head::Coil { air_share, dry_share } => match guess {
+                Some(balance) => balance.condensing,
+                None => {
+                    let around = Self::surroundings(condition);
+                    let duty = (rated.capacity + rated.power) * condition.share;
+                    around.air_on + duty / (self.coil.per_kelvin(&around, air_share) * dry_share)
+                }
+            },
+        };
+        let evaporating = guess.map_or_else(
+            || self.target_evaporating(rated.capacity * condition.share * (1.0 - condition.bypass), condition),
+            |balance| balance.evaporating,
+        );
+        let least = self.fluid.dew_pressure(evaporating).ok()? * LEAST_RATIO;
+        let range = self.fluid.range();
+        let discharge = match (guess, head) {
+            (Some(balance), Head::Coil { .. }) => balance.running.discharge_pressure,
+            _ => self.fluid.dew_pressure(condensing).unwrap_or(0.9 * range.pressure_max),
+        };
+        Some([evaporating, discharge.clamp(least, 0.98 * range.pressure_max).ln()])
+    }
+
+    /// The evaporating temperature that belongs to a discharge pressure.
+    fn evaporating_at(&self, discharge: f64, condition: &Condition) -> Result<Balance, Unbalanced> {
+        let range = self.fluid.range();
+        let target = |te: f64| {
+            self.at(te, discharge, condition).map(|balance| te - self.target_evaporating(balance.capacity, condition))
+        };
+        let start = self.target_evaporating(self.compressor.rated().capacity * condition.share, condition);
+        if condition.held.is_some() || matches!(self.circuit.evaporator.evaporating, Evaporating::Held(_)) {
+            return self.at(start, discharge, condition);
+        }
+        // Capacity rises with the evaporating temperature, so the difference does too: its root is bracketed.
+        let lowest = self.fluid.dew_temperature(range.pressure_min)? + 1.0;
+        let top = self.fluid.dew_temperature(discharge)?;
+        let high = match self.circuit.evaporator.evaporating {
+            Evaporating::Approach { leaving, .. } => leaving.kelvin(),
+            Evaporating::Held(temperature) => temperature.kelvin(),
+        }
+        .min(top - 0.5);
+        match bracketed(target, lowest.min(high - 1.0), high, 1e-10) {
+            Ok(root) => self.at(root.x, discharge, condition),
+            // No capacity left at all: the fluid's own temperature.
+            Err(NoRoot::NotBracketed { .. }) => self.at(high, discharge, condition),
+            Err(NoRoot::Function(cause)) => Err(cause),
+            Err(NoRoot::NotConverged { .. }) => Err(Unbalanced::NotConverged),
+        }
+    }
+
+    /// Bracketing of the discharge pressure, the evaporating temperature bracketed inside.
+    fn bracket(&self, condition: &Condition, head: Head, evaluations: u32) -> Result<Solution, Unbalanced> {
+        let range = self.fluid.range();
+        let top = range.pressure_max * 0.999_9;
+        let warmest = match (condition.held, self.circuit.evaporator.evaporating) {
+            (Some(held), _) => held,
+            (None, Evaporating::Held(temperature)) => temperature.kelvin(),
+            (None, Evaporating::Approach { leaving, .. }) => leaving.kelvin(),
+        };
+        let bottom = self.fluid.dew_pressure(warmest)? * LEAST_RATIO;
+        // A line that loses all its pressure asks for a higher head.
+        let head_at = |ln_p: f64| match self.evaporating_at(ln_p.exp(), condition) {
+            Ok(balance) => Ok(self.residuals(&balance, condition, head)[0]),
+            Err(Unbalanced::Line { .. }) => Ok(-1.0),
+            Err(other) => Err(other),
+        };
+        if head_at(bottom.ln())? > 0.0 {
+            return Err(Unbalanced::FallsToSuction { evaporating: warmest });
+        }
+        match bracketed(head_at, bottom.ln(), top.ln(), 1e-13) {
+            Ok(root) => {
+                let balance = self.evaporating_at(root.x.exp(), condition)?;
+                let r = self.residuals(&balance, condition, head);
+                let residual = r[0].abs().max(r[1].abs());
+                if residual > 1e-6 {
+                    return Err(Unbalanced::NotConverged);
+                }
+                Ok(Self::solution(balance, head, residual, evaluations + root.evaluations))
+            }
+            Err(NoRoot::NotBracketed { .. }) => {
+                // At the top the coil still falls short, unless a line is what stops it there.
+                self.evaporating_at(top, condition)?;
+                Err(Unbalanced::NeverCondenses { top })
+            }
+            Err(NoRoot::Function(cause)) => Err(cause),
+            Err(NoRoot::NotConverged { .. }) => Err(Unbalanced::NotConverged),
+        }
+    }
+
+    /// The outdoor temperature (K) at which the discharge pressure reaches `discharge` (Pa), the control out of action.
+    ///
+    /// # Errors
+    /// [`Unbalanced`] where the states there are out of range.
+    pub fn outdoor_at(&self, discharge: f64, condition: &Condition) -> Result<(f64, Balance), Unbalanced> {
+        // Lines in outdoor air make the states depend on the answer, weakly: a fixed point.
+        let mut outdoor = condition.outdoor;
+        for _ in 0..50 {
+            let balance = self.evaporating_at(discharge, &Condition { outdoor, ..*condition })?;
+            let air_on = self.coil.air_on_for(balance.rejection, balance.condensing, condition.atmosphere);
+            let next = air_on - condition.recirculation;
+            if (next - outdoor).abs() < 1e-7 {
+                return Ok((next, balance));
+            }
+            outdoor = next;
+        }
+        Err(Unbalanced::NotConverged)
+    }
+
+    /// The air-on temperature (K) at which the coil rejects the rating's heat at sea level.
+    #[must_use]
+    pub fn rating_air_on(&self, balance: &Balance) -> f64 {
+        self.coil.air_on_for(balance.rejection, balance.condensing, crate::physics::atmosphere::SEA_LEVEL.pascals())
+    }
+}

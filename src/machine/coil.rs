@@ -1,0 +1,166 @@
+//! The condenser's coil: what it rejects at a condensing temperature, and what air or flooding a duty leaves.
+
+use crate::job::Condenser;
+use crate::physics::atmosphere;
+use crate::units::{Pressure, Temperature};
+
+/// Exponent of the pressure ratio by altitude of a coil whose air flow is not known
+/// (published capacity factors 0.95, 0.90, 0.85 and 0.80 at 2500, 5000, 7500 and 10 000 ft give 0.56 to 0.60).
+const ALTITUDE_EXPONENT: f64 = 0.58;
+/// Exponent of the air share of a coil whose air flow is not known (assumption).
+const AIR_EXPONENT: f64 = 0.7;
+/// Exponent of the air-side conductance by mass flow (assumption).
+const CONDUCTANCE_EXPONENT: f64 = 0.55;
+/// Density of air at an air-flow rating, kg/m3 (standard air).
+const STANDARD_AIR: f64 = 1.2;
+/// Specific heat of air, J/(kg K).
+const AIR_CP: f64 = 1006.0;
+
+/// A condenser's coil with its air.
+#[derive(Clone, Copy, Debug)]
+pub struct Coil {
+    /// Rated rejection over rated difference, W/K.
+    per_kelvin: f64,
+    rated_pressure: f64,
+    air: Option<Air>,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Air {
+    /// Volume flow at full speed, m3/s.
+    volume: f64,
+    /// Mass flow at the rating, kg/s.
+    rated_mass: f64,
+    /// Conductance at the rating, W/K.
+    rated_conductance: f64,
+}
+
+/// Air round a coil.
+#[derive(Clone, Copy, Debug)]
+pub struct Surroundings {
+    /// Atmospheric pressure, Pa.
+    pub atmosphere: f64,
+    /// Air on the coil, K.
+    pub air_on: f64,
+}
+
+/// Why a condenser is none.
+#[derive(Clone, Copy, Debug, thiserror::Error)]
+pub enum CoilFault {
+    /// The air would have to leave warmer than the refrigerant.
+    #[error(
+        "{flow:.2} m3/s of air warmed by the whole difference of {difference:.1} K takes up {most:.0} W, less than the rejection of {rejection:.0} W: air flow, rejection and difference do not belong together"
+    )]
+    TooLittleAir {
+        /// Air flow, m3/s.
+        flow: f64,
+        /// Rated difference, K.
+        difference: f64,
+        /// Rated rejection, W.
+        rejection: f64,
+        /// The most that the air can take up, W.
+        most: f64,
+    },
+    /// The altitude of the rating is outside the standard atmosphere's layer.
+    #[error("the condenser's rated altitude: {0}")]
+    Altitude(#[from] atmosphere::AltitudeOutOfRange),
+}
+
+impl Coil {
+    /// A coil from its rating.
+    ///
+    /// # Errors
+    /// [`CoilFault`] where rejection, difference and air flow can't belong together.
+    pub fn new(condenser: &Condenser) -> Result<Self, CoilFault> {
+        let (rejection, difference) = (condenser.rejection.value, condenser.difference.value);
+        let rated_pressure = atmosphere::pressure(condenser.rated_altitude)?.pascals();
+        let sea_level = atmosphere::SEA_LEVEL.pascals();
+        let air = condenser
+            .air_flow
+            .map(|flow| {
+                let mass = flow.value * STANDARD_AIR * rated_pressure / sea_level;
+                let capacity_rate = mass * AIR_CP;
+                let effectiveness = rejection / (capacity_rate * difference);
+                if effectiveness >= 1.0 {
+                    return Err(CoilFault::TooLittleAir {
+                        flow: flow.value,
+                        difference,
+                        rejection,
+                        most: capacity_rate * difference,
+                    });
+                }
+                // Uniform condensing temperature: effectiveness = 1 - exp(-NTU).
+                Ok(Air {
+                    volume: flow.value,
+                    rated_mass: mass,
+                    rated_conductance: -capacity_rate * (1.0 - effectiveness).ln(),
+                })
+            })
+            .transpose()?;
+        Ok(Self { per_kelvin: rejection / difference, rated_pressure, air })
+    }
+
+    /// Heat rejected per kelvin between condensing (dew) and air on the coil, W/K, at a share of the air flow.
+    ///
+    /// Without a known air flow: rated rejection / rated difference x (p/p rated)^0.58 x share^0.7. With it:
+    /// effectiveness x air heat capacity rate, effectiveness = 1 - exp(-UA/C), UA going with the air's mass flow to the
+    /// power 0.55, volume flow constant at constant speed, density by altitude and temperature.
+    #[must_use]
+    pub fn per_kelvin(&self, around: &Surroundings, air_share: f64) -> f64 {
+        match &self.air {
+            None => {
+                self.per_kelvin
+                    * (around.atmosphere / self.rated_pressure).powf(ALTITUDE_EXPONENT)
+                    * air_share.powf(AIR_EXPONENT)
+            }
+            Some(air) => {
+                let density = atmosphere::air_density(
+                    Pressure::from_pascals(around.atmosphere),
+                    Temperature::from_kelvin(around.air_on),
+                )
+                .value;
+                let mass = air.volume * density * air_share;
+                let rate = mass * AIR_CP;
+                let conductance = air.rated_conductance * (mass / air.rated_mass).powf(CONDUCTANCE_EXPONENT);
+                rate * (1.0 - (-conductance / rate).exp())
+            }
+        }
+    }
+
+    /// The air share at which the coil rejects `per_kelvin` W/K, at most 1: the inverse of [`Coil::per_kelvin`].
+    #[must_use]
+    pub fn air_share_for(&self, per_kelvin: f64, around: &Surroundings) -> f64 {
+        let full = self.per_kelvin(around, 1.0);
+        if per_kelvin >= full {
+            return 1.0;
+        }
+        if per_kelvin <= 0.0 {
+            return 0.0;
+        }
+        if self.air.is_none() {
+            return (per_kelvin / full).powf(1.0 / AIR_EXPONENT);
+        }
+        crate::solve::bracketed(
+            |share| Ok::<_, std::convert::Infallible>(self.per_kelvin(around, share) / per_kelvin - 1.0),
+            1e-6,
+            1.0,
+            1e-14,
+        )
+        .map_or(0.0, |root| root.x)
+    }
+
+    /// The air-on temperature (K) at which the coil at full air rejects `duty` W at `condensing` K.
+    #[must_use]
+    pub fn air_on_for(&self, duty: f64, condensing: f64, atmosphere: f64) -> f64 {
+        // Density makes the conductance depend on the answer, weakly: a fixed point.
+        let mut air_on = condensing - duty / self.per_kelvin;
+        for _ in 0..50 {
+            let next = condensing - duty / self.per_kelvin(&Surroundings { atmosphere, air_on }, 1.0);
+            if (next - air_on).abs() < 1e-11 {
+                return next;
+            }
+            air_on = next;
+        }
+        air_on
+    }
+}

@@ -1,0 +1,286 @@
+//! Compressors in parallel: a scroll from one rated point, or ten-coefficient polynomials.
+
+use crate::job::{Compressors, Map, Performance, RatedAt};
+use crate::physics::polynomial;
+use crate::refrigerant::{OutOfRange, Refrigerant, State};
+use crate::solve::bracketed;
+
+/// Built-in volume ratio of the scroll; it puts the best efficiency near a pressure ratio of 2.5
+/// (Cuevas, Lebrun, Lemort and Winandy 2010, abstract).
+pub const BUILT_IN_VOLUME_RATIO: f64 = 2.3;
+
+/// Compressors of a circuit, all together.
+#[derive(Clone, Debug)]
+pub struct Compressor {
+    model: Model,
+    rated: RatedPoint,
+}
+
+/// The rating, solved.
+#[derive(Clone, Copy, Debug)]
+pub struct RatedPoint {
+    /// Capacity, W.
+    pub capacity: f64,
+    /// Power, W.
+    pub power: f64,
+    /// Flow, kg/s.
+    pub flow: f64,
+    /// Suction pressure, Pa.
+    pub suction: f64,
+    /// Discharge pressure, Pa.
+    pub discharge: f64,
+    /// Enthalpy of the liquid that belongs to the rating, J/kg.
+    pub liquid_enthalpy: f64,
+    /// Evaporating temperature, K.
+    pub evaporating: f64,
+    /// Condensing temperature, K.
+    pub condensing: f64,
+    /// Superheat, K.
+    pub superheat: f64,
+    /// Isentropic work over power.
+    pub efficiency: f64,
+}
+
+#[derive(Clone, Debug)]
+enum Model {
+    Scroll {
+        /// Swept volume flow, m3/s.
+        swept: f64,
+        /// Model work over real work.
+        efficiency: f64,
+    },
+    Map {
+        map: Map,
+        count: f64,
+        superheat: f64,
+    },
+}
+
+/// Compressors running.
+#[derive(Clone, Copy, Debug)]
+pub struct Running {
+    /// Flow of all of them, kg/s.
+    pub flow: f64,
+    /// Power of all of them, W.
+    pub power: f64,
+    /// Inlet.
+    pub suction: State,
+    /// Outlet pressure, Pa.
+    pub discharge_pressure: f64,
+    /// Outlet enthalpy, J/kg: inlet + power / flow (the shell loses no heat).
+    pub discharge_enthalpy: f64,
+}
+
+/// Why a rating is none.
+#[derive(Clone, Debug, thiserror::Error)]
+pub enum CompressorFault {
+    /// A property out of range.
+    #[error("at the compressor's rating: {0}")]
+    Range(#[from] OutOfRange),
+    /// The evaporator gives no capacity at the rating.
+    #[error("at the rating the liquid has more heat than the suction gas: no capacity")]
+    NoCapacity,
+    /// A polynomial that answers nothing positive at the rating.
+    #[error("the polynomial for {0} gives {1:.4} at the rating, not a positive number")]
+    Polynomial(&'static str, f64),
+    /// The power is less than compression without loss takes.
+    #[error(
+        "{power:.0} W for {capacity:.0} W of capacity is less than compression without any loss takes ({least:.0} W): capacity and power do not belong together"
+    )]
+    PowerBelowIsentropic {
+        /// As rated, W.
+        power: f64,
+        /// As rated, W.
+        capacity: f64,
+        /// Isentropic, W.
+        least: f64,
+    },
+}
+
+/// Volumetric efficiency of a scroll, 1.026 - 0.0202 r with r the pressure ratio: the line through 1.0 at 1.3 and
+/// 0.83 at 9.7 (Cuevas, Lebrun, Lemort and Winandy, Applied Thermal Engineering 30:605-615, 2010, abstract).
+#[must_use]
+pub fn volumetric_efficiency(pressure_ratio: f64) -> f64 {
+    1.026 - 0.0202 * pressure_ratio
+}
+
+/// Work of a scroll without other losses, J/kg: isentropic to the built-in volume ratio, then at constant volume to the
+/// discharge pressure,
+///
+/// w = h(s1, v1/2.3) - h1 + (v1/2.3)(p2 - p in)
+///
+/// (form of H. Jin's parameter-estimation model, Oklahoma State University, 2002, from memory).
+///
+/// # Errors
+/// [`OutOfRange`] where the gas leaves the refrigerant's range.
+pub fn scroll_work(fluid: &Refrigerant, suction: &State, discharge: f64) -> Result<f64, OutOfRange> {
+    let inside = built_in_state(fluid, suction)?;
+    Ok(inside.enthalpy - suction.enthalpy + (discharge - inside.pressure) / inside.density)
+}
+
+/// The gas at the scroll's built-in volume ratio, compressed without loss.
+fn built_in_state(fluid: &Refrigerant, suction: &State) -> Result<State, OutOfRange> {
+    let target = BUILT_IN_VOLUME_RATIO * suction.density;
+    let at = |ln_p: f64| fluid.state_ps(ln_p.exp(), suction.entropy);
+    // Secant in ln p over ln rho, which is nearly straight; the isentropic exponent of these gases is near 1.1.
+    let (mut x0, mut y0) = (suction.pressure.ln(), (suction.density / target).ln());
+    let mut x1 = x0 + 1.1 * BUILT_IN_VOLUME_RATIO.ln();
+    for _ in 0..12 {
+        let Ok(state) = at(x1) else { break };
+        let y1 = (state.density / target).ln();
+        if y1.abs() < 1e-12 {
+            return Ok(state);
+        }
+        let step = y1 * (x1 - x0) / (y1 - y0);
+        if !step.is_finite() {
+            break;
+        }
+        (x0, y0) = (x1, y1);
+        x1 -= step;
+        if step.abs() < 1e-13 {
+            return at(x1);
+        }
+    }
+    // The secant left the range or wandered: bracket.
+    let low = suction.pressure.ln();
+    let high = fluid.range().pressure_max.ln();
+    match bracketed(|x| at(x).map(|state| (state.density / target).ln()), low, high, 1e-13) {
+        Ok(root) => at(root.x),
+        Err(_) => at(high),
+    }
+}
+
+impl Compressor {
+    /// The compressors of a circuit.
+    ///
+    /// # Errors
+    /// [`CompressorFault`] where the rating can't be one.
+    pub fn new(fluid: &Refrigerant, compressors: &Compressors) -> Result<Self, CompressorFault> {
+        let RatedAt { suction: evaporating, condensing, superheat, subcooling } = compressors.rated_at;
+        let suction_pressure = fluid.dew_pressure(evaporating.kelvin())?;
+        let discharge = fluid.dew_pressure(condensing.kelvin())?;
+        let suction = fluid.vapour_pt(suction_pressure, evaporating.kelvin() + superheat.value)?;
+        let bubble = fluid.bubble_temperature(discharge)?;
+        let liquid = fluid.liquid_pt(discharge, bubble - subcooling.value)?;
+        let effect = suction.enthalpy - liquid.enthalpy;
+        if effect <= 0.0 {
+            return Err(CompressorFault::NoCapacity);
+        }
+        let isentropic = fluid.state_ps(discharge, suction.entropy)?.enthalpy - suction.enthalpy;
+        let (model, capacity, power, flow) = match &compressors.performance {
+            Performance::Rating { capacity, power } => {
+                let flow = capacity.value / effect;
+                let swept = flow / (suction.density * volumetric_efficiency(discharge / suction_pressure));
+                let efficiency = scroll_work(fluid, &suction, discharge)? * flow / power.value;
+                (Model::Scroll { swept, efficiency }, capacity.value, power.value, flow)
+            }
+            Performance::Map(map) => {
+                let model =
+                    Model::Map { map: map.clone(), count: f64::from(compressors.count), superheat: superheat.value };
+                let (flow, power) = map_point(fluid, &model, &suction, &suction, evaporating.kelvin(), condensing.kelvin(), effect)?;
+                for (what, value) in [("flow", flow), ("power", power)] {
+                    if !(value > 0.0 && value.is_finite()) {
+                        return Err(CompressorFault::Polynomial(what, value));
+                    }
+                }
+                (model, flow * effect, power, flow)
+            }
+        };
+        if power < isentropic * flow {
+            return Err(CompressorFault::PowerBelowIsentropic { power, capacity, least: isentropic * flow });
+        }
+        let rated = RatedPoint {
+            capacity,
+            power,
+            flow,
+            suction: suction_pressure,
+            discharge,
+            liquid_enthalpy: liquid.enthalpy,
+            evaporating: evaporating.kelvin(),
+            condensing: condensing.kelvin(),
+            superheat: superheat.value,
+            efficiency: isentropic * flow / power,
+        };
+        Ok(Self { model, rated })
+    }
+
+    /// The rating, solved.
+    #[must_use]
+    pub fn rated(&self) -> &RatedPoint {
+        &self.rated
+    }
+
+    /// The compressors at evaporating temperature `evaporating` (K, dew), suction superheat (K), discharge pressure (Pa)
+    /// and share of their displacement.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] where a state leaves the refrigerant's range.
+    pub fn run(
+        &self,
+        fluid: &Refrigerant,
+        evaporating: f64,
+        superheat: f64,
+        discharge: f64,
+        share: f64,
+    ) -> Result<Running, OutOfRange> {
+        let pressure = fluid.dew_pressure(evaporating)?;
+        let suction = fluid.vapour_pt(pressure, evaporating + superheat)?;
+        let (flow, power) = match &self.model {
+            Model::Scroll { swept, efficiency } => {
+                let flow = swept * suction.density * volumetric_efficiency(discharge / pressure);
+                (flow, scroll_work(fluid, &suction, discharge)? * flow / efficiency)
+            }
+            model @ Model::Map { superheat, .. } => {
+                let as_mapped = fluid.vapour_pt(pressure, evaporating + superheat)?;
+                let condensing = fluid.dew_temperature(discharge)?;
+                let bubble = fluid.bubble_p(discharge)?;
+                let effect = as_mapped.enthalpy - bubble.enthalpy;
+                map_point(fluid, model, &as_mapped, &suction, evaporating, condensing, effect)?
+            }
+        };
+        Ok(Running {
+            flow: flow * share,
+            power: power * share,
+            suction,
+            discharge_pressure: discharge,
+            discharge_enthalpy: suction.enthalpy + power / flow,
+        })
+    }
+}
+
+/// Flow and power by the map, corrected from the map's superheat to the real one (Rice and Dabiri 1981).
+/// `effect` is used where the map gives capacity only.
+fn map_point(
+    fluid: &Refrigerant,
+    model: &Model,
+    as_mapped: &State,
+    actual: &State,
+    evaporating: f64,
+    condensing: f64,
+    effect: f64,
+) -> Result<(f64, f64), OutOfRange> {
+    let Model::Map { map, count, .. } = model else { return Ok((0.0, 0.0)) };
+    let degrees = |kelvin: f64| if map.fahrenheit { kelvin * 1.8 - 459.67 } else { kelvin - 273.15 };
+    let (s, d) = (degrees(evaporating), degrees(condensing));
+    let value = |polynomial: &crate::job::Polynomial| {
+        polynomial::ten_coefficient(&polynomial.coefficients, s, d) * polynomial.to_si
+    };
+    let flow = match (&map.flow, &map.capacity) {
+        (Some(flow), _) => value(flow),
+        (None, Some(capacity)) => value(capacity) / effect,
+        (None, None) => 0.0,
+    };
+    let power = value(&map.power);
+    if as_mapped.temperature == actual.temperature {
+        return Ok((flow * count, power * count));
+    }
+    let discharge = fluid.dew_pressure(condensing)?;
+    let work = |from: &State| Ok::<_, OutOfRange>(fluid.state_ps(discharge, from.entropy)?.enthalpy - from.enthalpy);
+    let (flow_ratio, power_ratio) = polynomial::superheat_correction(
+        as_mapped.density,
+        actual.density,
+        work(as_mapped)?,
+        work(actual)?,
+    );
+    Ok((flow * flow_ratio * count, power * power_ratio * count))
+}

@@ -1,0 +1,101 @@
+//! What the design day leaves of the capacity, and why.
+
+use super::answer::{CurvePoint, Derating, Step};
+use super::points::summer_condition;
+use crate::job::{Evaporating, Job};
+use crate::machine::{Balance, Circuitry, Condition};
+use crate::physics::atmosphere::SEA_LEVEL;
+
+/// Where the curve begins: 60 F.
+const CURVE_FROM: f64 = 288.705_555_555_555_6;
+/// Its step: 10 F.
+const CURVE_STEP: f64 = 10.0 / 1.8;
+
+/// Derating of a circuit whose `summer full` is solved. The causes are switched on in turn, so they add up exactly; none
+/// where a step has no balance.
+pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Option<Derating> {
+    let rated = circuitry.compressor.rated();
+    let design = summer_condition(job, job.site.summer.kelvin());
+    let bypass = match circuitry.circuit.compressors.bypass {
+        crate::job::Bypass { share, when: crate::job::BypassWhen::Always } => share,
+        _ => 0.0,
+    };
+    let bare = Condition {
+        recirculation: 0.0,
+        atmosphere: SEA_LEVEL.pascals(),
+        lines: false,
+        held: Some(rated.evaporating),
+        ..design
+    };
+    let mut stages = vec![("outdoor temperature", bare)];
+    let mut then = |cause: &'static str, change: &dyn Fn(&mut Condition)| {
+        let mut next = stages[stages.len() - 1].1;
+        change(&mut next);
+        stages.push((cause, next));
+    };
+    then("altitude", &|c| c.atmosphere = design.atmosphere);
+    then("recirculation", &|c| c.recirculation = design.recirculation);
+    then("discharge-line loss", &|c| c.lines = true);
+    let cause = match circuitry.circuit.evaporator.evaporating {
+        Evaporating::Held(_) => "evaporating temperature held",
+        Evaporating::Approach { .. } => "evaporating temperature that the fluid gives",
+    };
+    then(cause, &|c| c.held = None);
+    if bypass > 0.0 {
+        then("hot-gas bypass", &|c| c.bypass = bypass);
+    }
+    let mut steps = Vec::new();
+    let mut before = rated.capacity;
+    let mut guess = summer.clone();
+    let last = stages.len() - 1;
+    for (i, (cause, condition)) in stages.into_iter().enumerate() {
+        let capacity = if i == last {
+            summer.capacity
+        } else {
+            let solution = circuitry.solve(&condition, Some(&guess)).ok()?;
+            guess = solution.balance;
+            guess.capacity
+        };
+        steps.push(Step { cause: cause.to_string(), change_W: capacity - before });
+        before = capacity;
+    }
+    let full = Condition { bypass, ..design };
+    let range = circuitry.fluid.range();
+    let top = range.pressure_max * 0.999;
+    let cutout = circuitry.circuit.condenser.cutout.map_or(top, |cutout| cutout.pascals().min(top));
+    let (highest, at_cutout) = circuitry.outdoor_at(cutout, &full).ok()?;
+    Some(Derating {
+        rated_W: rated.capacity,
+        at_design_W: summer.capacity,
+        share: summer.capacity / rated.capacity,
+        steps,
+        curve: curve(circuitry, &full, highest, &at_cutout),
+        highest_outdoor_K: highest,
+    })
+}
+
+/// Capacity from 60 F in steps of 10 F to the highest outdoor temperature.
+fn curve(circuitry: &Circuitry, full: &Condition, highest: f64, at_cutout: &Balance) -> Vec<CurvePoint> {
+    let point = |outdoor: f64, balance: &Balance| CurvePoint {
+        outdoor_K: outdoor,
+        capacity_W: balance.capacity,
+        power_W: balance.running.power,
+        condensing_K: balance.condensing,
+    };
+    let mut curve = vec![point(highest, at_cutout)];
+    let mut guess = at_cutout.clone();
+    // From the hot end down, each solution the guess of the next.
+    let mut steps = 0_u32;
+    while CURVE_FROM + f64::from(steps) * CURVE_STEP < highest && steps < 30 {
+        steps += 1;
+    }
+    for i in (0..steps).rev() {
+        let outdoor = CURVE_FROM + f64::from(i) * CURVE_STEP;
+        if let Ok(solution) = circuitry.solve(&Condition { outdoor, ..*full }, Some(&guess)) {
+            guess = solution.balance;
+            curve.push(point(outdoor, &guess));
+        }
+    }
+    curve.reverse();
+    curve
+}

@@ -1,0 +1,291 @@
+//! The operating points of a circuit.
+
+use super::answer::{
+    LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer, States, Unsolved, Why,
+};
+use crate::job::{BypassWhen, Job, Line, Path};
+use crate::line::{Marched, Medium, RunResult};
+use crate::machine::{Balance, Circuitry, Condition, Solution, Unbalanced};
+use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant, State};
+
+/// The points that have a solution, those that have none, and the balance of `summer full`.
+pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved>, Option<Balance>) {
+    let mut points = Vec::new();
+    let mut unsolved = Vec::new();
+    let mut summer = None;
+    match rating(circuitry) {
+        Ok(point) => points.push(point),
+        Err(unbalanced) => unsolved.push(Unsolved { name: "rating full".into(), why: why(unbalanced) }),
+    }
+    for (name, condition) in conditions(job, circuitry) {
+        let solved = circuitry.solve(&condition, summer.as_ref()).and_then(|solution| {
+            let point = point(circuitry, &name, &condition, &solution)?;
+            Ok((point, solution.balance))
+        });
+        match solved {
+            Ok((point, balance)) => {
+                points.push(point);
+                if name == "summer full" {
+                    summer = Some(balance);
+                }
+            }
+            Err(unbalanced) => unsolved.push(Unsolved { name, why: why(unbalanced) }),
+        }
+    }
+    (points, unsolved, summer)
+}
+
+/// What the named operating points ask of a circuit.
+fn conditions(job: &Job, circuitry: &Circuitry) -> Vec<(String, Condition)> {
+    let compressors = &circuitry.circuit.compressors;
+    let bypass = |least: bool| match compressors.bypass.when {
+        BypassWhen::Always => compressors.bypass.share,
+        BypassWhen::Least if least => compressors.bypass.share,
+        BypassWhen::Least | BypassWhen::Never => 0.0,
+    };
+    let site = &job.site;
+    let condition = |outdoor: f64, share: f64, bypass: f64| Condition { share, bypass, ..summer_condition(job, outdoor) };
+    let (summer, winter) = (site.summer.kelvin(), site.winter.kelvin());
+    let least = compressors.least_share;
+    let mut all = vec![
+        ("summer full".to_string(), condition(summer, 1.0, bypass(false))),
+        ("summer least".to_string(), condition(summer, least, bypass(true))),
+        ("winter full".to_string(), condition(winter, 1.0, bypass(false))),
+        ("winter least".to_string(), condition(winter, least, bypass(true))),
+    ];
+    for own in &job.points {
+        let share = if own.bypass { compressors.bypass.share } else { 0.0 };
+        all.push((own.name.clone(), condition(own.outdoor.kelvin(), own.share, share)));
+    }
+    all
+}
+
+/// All compressors at an outdoor temperature, no bypass, everything switched on.
+pub(super) fn summer_condition(job: &Job, outdoor: f64) -> Condition {
+    Condition {
+        outdoor,
+        recirculation: job.site.recirculation.value,
+        atmosphere: job.site.atmosphere.pascals(),
+        share: 1.0,
+        bypass: 0.0,
+        lines: true,
+        held: None,
+        control: true,
+    }
+}
+
+/// The rating, as a point: the outdoor temperature is the one at which the coil rejects its heat at sea level.
+fn rating(circuitry: &Circuitry) -> Result<Point, Unbalanced> {
+    let balance = circuitry.rating()?;
+    let outdoor = circuitry.rating_air_on(&balance);
+    let condition = Condition {
+        outdoor,
+        recirculation: 0.0,
+        atmosphere: crate::physics::atmosphere::SEA_LEVEL.pascals(),
+        share: 1.0,
+        bypass: 0.0,
+        lines: false,
+        held: Some(balance.evaporating),
+        control: false,
+    };
+    let solution = Solution { balance, air_share: 1.0, flooded_share: 0.0, residual: 0.0, evaluations: 1 };
+    point(circuitry, "rating full", &condition, &solution)
+}
+
+/// A solved condition as an answer.
+fn point(
+    circuitry: &Circuitry,
+    name: &str,
+    condition: &Condition,
+    solution: &Solution,
+) -> Result<Point, Unbalanced> {
+    let fluid = circuitry.fluid;
+    let balance = &solution.balance;
+    let marched;
+    let liquid = if let Some(liquid) = &balance.liquid_line {
+        liquid
+    } else {
+        marched = circuitry.march_liquid(balance, condition)?;
+        &marched
+    };
+    let running = &balance.running;
+    let state = |p: f64, h: f64| fluid.state_ph(p, h).map(|state| answer(&state));
+    let discharge_inlet = (running.discharge_pressure, running.discharge_enthalpy);
+    let liquid_inlet = (balance.leaving_pressure, balance.leaving_enthalpy);
+    let (from, to) = (&balance.discharge_line, liquid);
+    Ok(Point {
+        name: name.to_string(),
+        outdoor_K: condition.outdoor,
+        air_on_K: condition.outdoor + condition.recirculation,
+        compressor_share: condition.share,
+        bypass_share: condition.bypass,
+        evaporating_K: balance.evaporating,
+        condensing_K: balance.condensing,
+        capacity_W: balance.capacity,
+        power_W: running.power,
+        rejection_W: balance.rejection,
+        mass_flow_kg_s: running.flow,
+        air_share: solution.air_share,
+        flooded_share: solution.flooded_share,
+        state: States {
+            suction: answer(&running.suction),
+            discharge: state(discharge_inlet.0, discharge_inlet.1)?,
+            condenser_inlet: state(from.pressure, from.enthalpy)?,
+            condenser_outlet: state(liquid_inlet.0, liquid_inlet.1)?,
+            valve_inlet: state(to.pressure, to.enthalpy)?,
+        },
+        discharge_line: line(fluid, &circuitry.circuit.discharge, from, Medium::Gas, balance.line_flow, discharge_inlet)?,
+        liquid_line: line(fluid, &circuitry.circuit.liquid, to, Medium::Liquid, balance.line_flow, liquid_inlet)?,
+        residual: (solution.residual, solution.evaluations),
+    })
+}
+
+fn answer(state: &State) -> StateAnswer {
+    StateAnswer {
+        pressure_Pa: state.pressure,
+        temperature_K: state.temperature,
+        density_kg_m3: state.density,
+        enthalpy_J_kg: state.enthalpy,
+        viscosity_Pa_s: state.viscosity,
+        quality: state.quality,
+    }
+}
+
+fn line(
+    fluid: &Refrigerant,
+    drawn: &Line,
+    marched: &Marched,
+    medium: Medium,
+    flow: f64,
+    inlet: (f64, f64),
+) -> Result<LineAnswer, OutOfRange> {
+    let sum = |of: fn(&RunResult) -> f64| marched.runs.iter().map(of).sum::<f64>();
+    let (friction, parts) = (sum(|run| run.friction), sum(|run| run.part_loss));
+    let saturation = |p: f64| match medium {
+        Medium::Gas => fluid.dew_temperature(p),
+        Medium::Liquid => fluid.bubble_temperature(p),
+    };
+    let runs: Vec<RunAnswer> = drawn
+        .runs
+        .iter()
+        .zip(&marched.runs)
+        .enumerate()
+        .map(|(i, (run, result))| self::run(fluid, i + 1, run, result, medium))
+        .collect::<Result<_, _>>()?;
+    let mut least = None;
+    let mut short = 0.0_f64;
+    if medium == Medium::Liquid {
+        let entering = fluid.state_ph(inlet.0, inlet.1)?;
+        let mut worst = (fluid.bubble_temperature(inlet.0)? - entering.temperature, 0);
+        short = short_of_liquid(fluid, inlet.0, inlet.1, entering.phase)?;
+        for (answer, result) in runs.iter().zip(&marched.runs) {
+            let subcooling = answer.out.subcooling_K.unwrap_or(f64::INFINITY);
+            if subcooling < worst.0 {
+                worst = (subcooling, answer.index);
+            }
+            short = short.max(short_of_liquid(fluid, result.pressure, result.enthalpy, result.out.phase)?);
+        }
+        least = Some(worst);
+    }
+    Ok(LineAnswer {
+        flow_kg_s: flow,
+        heat_W: marched.heat,
+        length_m: sum(|run| run.length),
+        equivalent_length_m: sum(|run| run.equivalent),
+        rise_m: drawn.runs.iter().map(|run| run.path.rise_m()).sum(),
+        friction_Pa: friction,
+        parts_Pa: parts,
+        static_Pa: sum(|run| run.static_head),
+        pressure_drop_Pa: inlet.0 - marched.pressure,
+        saturation_drop_K: saturation(inlet.0)? - saturation(inlet.0 - friction - parts)?,
+        least_subcooling_K: least.map(|(value, _)| value),
+        least_subcooling_run: least.map(|(_, run)| run),
+        short_of_liquid_K: short,
+        runs,
+    })
+}
+
+/// How much colder the refrigerant would have to be to be all liquid: (h - h bubble) / cp of the liquid, at least 0.
+fn short_of_liquid(fluid: &Refrigerant, p: f64, h: f64, phase: Phase) -> Result<f64, OutOfRange> {
+    if phase == Phase::Liquid {
+        return Ok(0.0);
+    }
+    let bubble = fluid.bubble_p(p)?;
+    Ok(((h - bubble.enthalpy) / bubble.cp).max(0.0))
+}
+
+fn run(
+    fluid: &Refrigerant,
+    index: usize,
+    drawn: &crate::job::Run,
+    result: &RunResult,
+    medium: Medium,
+) -> Result<RunAnswer, OutOfRange> {
+    let (path, part) = match &drawn.path {
+        Path::Level { .. } => ("level", None),
+        Path::Rise { .. } => ("rise", None),
+        Path::Fall { .. } => ("fall", None),
+        Path::Part(part) => ("part", Some(part.name.clone())),
+    };
+    let tubes: Vec<PipeAnswer> = drawn
+        .tubes
+        .iter()
+        .zip(&result.tubes)
+        .map(|(tube, pipe)| PipeAnswer {
+            size: tube.name.clone(),
+            bore_m: tube.bore().value,
+            flow_kg_s: pipe.flow,
+            velocity_m_s: pipe.velocity,
+            reynolds: pipe.reynolds,
+            friction_factor: pipe.friction_factor,
+            oil_least_flow_kg_s: pipe.oil_least,
+            sealed: pipe.sealed,
+        })
+        .collect();
+    let ratio = result
+        .tubes
+        .iter()
+        .filter(|pipe| !pipe.sealed)
+        .filter_map(|pipe| pipe.oil_least.filter(|least| *least > 0.0).map(|least| pipe.flow / least))
+        .fold(f64::INFINITY, f64::min);
+    let Flow { temperature, density, viscosity, quality, .. } = result.out;
+    let (subcooling, superheat) = match medium {
+        Medium::Liquid => (Some(fluid.bubble_temperature(result.pressure)? - temperature), None),
+        Medium::Gas => (None, Some(temperature - fluid.dew_temperature(result.pressure)?)),
+    };
+    Ok(RunAnswer {
+        index,
+        path,
+        part,
+        length_m: result.length,
+        equivalent_length_m: result.equivalent,
+        tubes,
+        friction_Pa: result.friction + result.part_loss,
+        static_Pa: result.static_head,
+        heat_W: result.heat,
+        oil_lift: ratio.is_finite().then_some(OilLift { ratio }),
+        warmest_K: result.warmest,
+        out: OutState {
+            state: StateAnswer {
+                pressure_Pa: result.pressure,
+                temperature_K: temperature,
+                density_kg_m3: density,
+                enthalpy_J_kg: result.enthalpy,
+                viscosity_Pa_s: viscosity,
+                quality,
+            },
+            subcooling_K: subcooling,
+            superheat_K: superheat,
+        },
+    })
+}
+
+fn why(unbalanced: Unbalanced) -> Why {
+    match unbalanced {
+        Unbalanced::NeverCondenses { top } => Why::NeverCondenses { top_Pa: top },
+        Unbalanced::FallsToSuction { evaporating } => Why::FallsToSuction { evaporating_K: evaporating },
+        Unbalanced::Line { line, fault } => Why::LineTooSmall { line, run: fault.run },
+        Unbalanced::Range(cause) => Why::OutOfRange(cause.to_string()),
+        Unbalanced::NotConverged => Why::OutOfRange("the balance did not converge".into()),
+    }
+}
