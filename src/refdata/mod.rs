@@ -1,5 +1,23 @@
 //! Embedded tables, each row with its source.
+//!
+//! The tables are the files under `refdata/`: plain text with the unit in the column's name and a source key in every
+//! row. A table is read when it is first asked for, once.
 
+mod fittings;
+mod limits;
+mod parts;
+mod refrigerants;
+mod sources;
+mod strength;
+mod supports;
+mod table;
 mod tubes;
 
-pub use tubes::{Material, Tube};
+pub use fittings::{Fitting, fitting, fittings};
+pub use limits::{Limit, LimitKind, limit, limits};
+pub use parts::{Lines, PartFacts, Typical, part, parts};
+pub use refrigerants::{Component, Constituent, RefrigerantFacts, all_facts, components, facts};
+pub use sources::{Known, Source, source, sources};
+pub use strength::{OutOfTable, allowable_stress};
+pub use supports::{SupportSpacing, support_spacing};
+pub use tubes::{Material, Tube, tube, tubes};

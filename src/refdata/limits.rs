@@ -1,0 +1,114 @@
+//! Default limits of the rules.
+
+use super::table::rows;
+use serde::Deserialize;
+use std::sync::OnceLock;
+
+/// The table.
+const TEXT: &str = include_str!("../../refdata/limits.csv");
+
+/// What kind of quantity a limit is, so that a job's own can be read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LimitKind {
+    /// A temperature difference, K.
+    Difference,
+    /// A temperature, K.
+    Temperature,
+    /// A velocity, m/s.
+    Velocity,
+    /// A length, m.
+    Length,
+    /// A ratio.
+    Ratio,
+    /// A density, kg/m3.
+    Density,
+    /// A pressure difference, Pa.
+    PressureDifference,
+}
+
+impl LimitKind {
+    /// SI unit, `-` for a ratio.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Self::Difference | Self::Temperature => "K",
+            Self::Velocity => "m/s",
+            Self::Length => "m",
+            Self::Ratio => "-",
+            Self::Density => "kg/m3",
+            Self::PressureDifference => "Pa",
+        }
+    }
+}
+
+/// A default limit.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct Limit {
+    /// Its key in `[limits]` of a job.
+    pub key: String,
+    /// The limit, SI.
+    pub value: f64,
+    /// Its SI unit, `-` for a ratio.
+    pub unit: String,
+    /// What kind of quantity it is.
+    pub kind: LimitKind,
+    /// What it means, in words.
+    pub says: String,
+    /// Source key.
+    pub source: String,
+}
+
+/// All limits.
+#[must_use]
+pub fn limits() -> &'static [Limit] {
+    static TABLE: OnceLock<Vec<Limit>> = OnceLock::new();
+    TABLE.get_or_init(|| rows(TEXT).unwrap_or_default())
+}
+
+/// The limit of that key.
+///
+/// ```
+/// let limit = roofrun::refdata::limit("liquid_velocity").unwrap();
+/// assert_eq!(format!("{:.3} {}", limit.value, limit.unit), "1.524 m/s"); // 300 ft/min
+/// ```
+#[must_use]
+pub fn limit(key: &str) -> Option<&'static Limit> {
+    limits().iter().find(|l| l.key == key)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn the_table_reads_and_units_fit_kinds() {
+        let limits: Vec<Limit> = rows(TEXT).unwrap();
+        assert_eq!(limits.len(), 23);
+        for l in limits {
+            assert_eq!(l.unit, l.kind.unit(), "{}", l.key);
+        }
+    }
+
+    #[test]
+    fn values_are_the_trade_numbers() {
+        let is = |key: &str, si: f64| assert_relative_eq!(limit(key).unwrap().value, si, max_relative = 1e-15);
+        is("discharge_drop_caution", 1.0 / 1.8);
+        is("discharge_drop", 2.0 / 1.8);
+        is("liquid_drop_caution", 1.0 / 1.8);
+        is("liquid_drop", 2.0 / 1.8);
+        is("discharge_velocity_caution", 3500.0 * 0.3048 / 60.0);
+        is("discharge_velocity", 4000.0 * 0.3048 / 60.0);
+        is("oil_sweep", 500.0 * 0.3048 / 60.0);
+        is("liquid_velocity", 300.0 * 0.3048 / 60.0);
+        is("drain_velocity", 100.0 * 0.3048 / 60.0);
+        is("trap_height", 8.0 * 0.3048);
+        is("trap_spacing", 20.0 * 0.3048);
+        is("slope", 0.5 / 120.0);
+        is("design_above_summer", 30.0 / 1.8);
+        is("design_least", (122.0 + 459.67) / 1.8);
+        is("receiver_temperature", (90.0 + 459.67) / 1.8);
+        is("geometry_length", 2.0 * 0.3048);
+    }
+}
