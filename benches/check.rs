@@ -1,0 +1,32 @@
+//! How long the pieces of `check` take on the plant of twelve circuits.
+use criterion::{Criterion, criterion_group, criterion_main};
+use roofrun::{job, rules, survey};
+use std::hint::black_box;
+use std::path::Path;
+use std::process::Command;
+
+fn check(c: &mut Criterion) {
+    let path = Path::new("examples/plant-of-twelve.toml");
+    let text = std::fs::read_to_string(path).expect("the example is there");
+    let job = job::read("plant-of-twelve.toml", &text, Path::new("examples")).expect("the example is a job");
+    let survey = survey::survey(&job).expect("the example is solved");
+    c.bench_function("read the twelve-circuit job", |b| {
+        b.iter(|| job::read("plant-of-twelve.toml", black_box(&text), Path::new("examples")));
+    });
+    c.bench_function("survey the twelve-circuit job", |b| b.iter(|| survey::survey(black_box(&job))));
+    c.bench_function("apply the rules to it", |b| b.iter(|| rules::check_all(black_box(&job), &survey)));
+}
+
+fn process(c: &mut Criterion) {
+    let run = |args: &[&str]| {
+        let status = Command::new(env!("CARGO_BIN_EXE_roofrun")).args(args).output().expect("the program runs");
+        black_box(status);
+    };
+    c.bench_function("check on the twelve-circuit job, whole process", |b| {
+        b.iter(|| run(&["check", "examples/plant-of-twelve.toml"]));
+    });
+    c.bench_function("--help, whole process", |b| b.iter(|| run(&["--help"])));
+}
+
+criterion_group!(benches, check, process);
+criterion_main!(benches);

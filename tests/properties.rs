@@ -1,0 +1,281 @@
+//! What must hold of every job: more flow, more length and less bore never lose less; splitting a run changes nothing;
+//! a job in IP and its twin in SI are the same job; every number is finite.
+
+use approx::assert_relative_eq;
+use proptest::prelude::*;
+use roofrun::job::{self, Job};
+use roofrun::rules::{self, Finding};
+use roofrun::survey::{LineAnswer, Point, Survey, survey};
+use std::path::Path;
+
+/// A circuit whose numbers a property moves.
+#[derive(Clone, Debug)]
+struct Draft {
+    refrigerant: &'static str,
+    tons: f64,
+    rise: f64,
+    level: f64,
+    riser: &'static str,
+    liquid: &'static str,
+    discharge_route: Option<String>,
+    around: &'static str,
+}
+
+impl Default for Draft {
+    fn default() -> Self {
+        Self {
+            refrigerant: "R-410A",
+            tons: 40.0,
+            rise: 38.0,
+            level: 30.0,
+            riser: "1-3/8 ACR",
+            liquid: "1-1/8 ACR",
+            discharge_route: None,
+            around: "",
+        }
+    }
+}
+
+impl Draft {
+    fn text(&self) -> String {
+        let Self { refrigerant, tons, rise, level, riser, liquid, around, .. } = self;
+        let kilowatts = tons * 1.05;
+        let rejection = tons * 16.5;
+        let discharge = self.discharge_route.clone().unwrap_or_else(|| {
+            format!(
+                r#"{{ level = "{level} ft", fittings = {{ long-elbow = 2 }}{around} }},
+                {{ rise = "{rise} ft", trap = "foot", tube = "{riser}"{around} }},"#
+            )
+        });
+        format!(
+            r#"
+[job]
+title = "property"
+[site]
+altitude = "890 ft"
+summer = "95 F"
+winter = "20 F"
+[[circuit]]
+name = "A"
+refrigerant = "{refrigerant}"
+[circuit.compressors]
+count = 2
+rating = {{ capacity = "{tons} ton", power = "{kilowatts} kW", suction = "40 F", condensing = "118 F", superheat = "10 F", subcooling = "10 F" }}
+[circuit.evaporator]
+leaving = "45 F"
+approach = "5 F"
+superheat = "10 F"
+[circuit.condenser]
+rejection = "{rejection} kBtu/h"
+difference = "24 F"
+loss = "2 psi"
+subcooling = "9 F"
+above = "{rise} ft"
+head_control = {{ by = "fans", hold = "80 F", least_air = 0.05 }}
+[circuit.valve]
+kind = "electronic"
+subcooling = "3 F"
+[circuit.discharge]
+tube = "1-5/8 ACR"
+route = [
+{discharge}
+]
+[circuit.liquid]
+tube = "{liquid}"
+route = [
+  {{ fall = "{rise} ft", fittings = {{ elbow = 1 }}{around} }},
+  {{ level = "{level} ft", fittings = {{ elbow = 4 }} }},
+  {{ part = "filter-drier", loss = "1 psi" }},
+]
+"#
+        )
+    }
+
+    fn read(&self) -> Job {
+        read(&self.text())
+    }
+}
+
+fn read(text: &str) -> Job {
+    job::read("property.toml", text, Path::new(".")).unwrap_or_else(|faults| panic!("{faults}"))
+}
+
+fn solved(job: &Job) -> Survey {
+    survey(job).unwrap_or_else(|faults| panic!("{faults:?}"))
+}
+
+fn point<'a>(survey: &'a Survey, name: &str) -> &'a Point {
+    survey.circuits[0].point(name).unwrap_or_else(|| panic!("{name}: {:?}", survey.circuits[0].unsolved))
+}
+
+/// Friction of both lines at the rating, where flow and states are fixed.
+fn rated_friction(draft: &Draft) -> [f64; 2] {
+    let survey = solved(&draft.read());
+    let rating = point(&survey, "rating full");
+    [rating.discharge_line.friction_Pa, rating.liquid_line.friction_Pa]
+}
+
+const REFRIGERANTS: [&str; 5] = ["R-410A", "R-134a", "R-454B", "R-407C", "R-22"];
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+
+    #[test]
+    fn more_flow_never_loses_less(tons in 25.0..42.0_f64, more in 1.001..1.1_f64, which in 0..5_usize) {
+        let draft = Draft { tons, refrigerant: REFRIGERANTS[which], liquid: "1-3/8 ACR", ..Draft::default() };
+        let [discharge, liquid] = rated_friction(&draft);
+        let [more_discharge, more_liquid] = rated_friction(&Draft { tons: tons * more, ..draft });
+        prop_assert!(more_discharge > discharge && more_liquid > liquid);
+    }
+
+    #[test]
+    fn more_length_never_loses_less(level in 5.0..120.0_f64, more in 0.1..60.0_f64, which in 0..5_usize) {
+        let draft = Draft { level, refrigerant: REFRIGERANTS[which], tons: 25.0, ..Draft::default() };
+        let [discharge, liquid] = rated_friction(&draft);
+        let [more_discharge, more_liquid] = rated_friction(&Draft { level: level + more, ..draft });
+        prop_assert!(more_discharge > discharge && more_liquid > liquid);
+    }
+
+    #[test]
+    fn a_smaller_bore_never_loses_less(size in 0..4_usize, which in 0..5_usize) {
+        let sizes = ["1-1/8 ACR", "1-3/8 ACR", "1-5/8 ACR", "2-1/8 ACR", "2-5/8 ACR"];
+        let with = |i: usize| rated_friction(&Draft {
+            riser: sizes[i],
+            liquid: sizes[i],
+            refrigerant: REFRIGERANTS[which],
+            tons: 25.0,
+            ..Draft::default()
+        });
+        let ([small, small_liquid], [large, large_liquid]) = (with(size), with(size + 1));
+        prop_assert!(small > large && small_liquid > large_liquid);
+    }
+
+    #[test]
+    fn splitting_a_run_changes_nothing(at in 0.1..0.9_f64, which in 0..5_usize, warm in any::<bool>()) {
+        let around = if warm { r#", around = "outdoor""# } else { "" };
+        let route = |pieces: &[f64]| pieces
+            .iter()
+            .map(|length| format!(r#"{{ rise = "{length} ft", tube = "1-1/8 ACR"{around} }},"#))
+            .collect::<Vec<_>>()
+            .join("\n");
+        let draft = |pieces: &[f64]| Draft {
+            refrigerant: REFRIGERANTS[which],
+            tons: 25.0,
+            discharge_route: Some(route(pieces)),
+            ..Draft::default()
+        };
+        let whole = solved(&draft(&[38.0]).read());
+        let split = solved(&draft(&[38.0 * at, 38.0 - 38.0 * at]).read());
+        for (one, two) in whole.circuits[0].points.iter().zip(&split.circuits[0].points) {
+            let (one, two) = (&one.state.condenser_inlet, &two.state.condenser_inlet);
+            assert_relative_eq!(one.pressure_Pa, two.pressure_Pa, max_relative = 1e-9);
+            assert_relative_eq!(one.temperature_K, two.temperature_K, max_relative = 1e-9);
+            assert_relative_eq!(one.enthalpy_J_kg, two.enthalpy_J_kg, max_relative = 1e-9);
+        }
+    }
+
+    #[test]
+    fn splitting_a_flashing_run_changes_nothing(at in 0.1..0.9_f64) {
+        let text = |pieces: &str| Draft { liquid: "7/8 ACR", tons: 38.0, ..Draft::default() }
+            .text()
+            .replace(r#"{ level = "30 ft", fittings = { elbow = 4 } },"#, pieces);
+        let whole = solved(&read(&text(r#"{ level = "300 ft" },"#)));
+        let first = 300.0 * at;
+        let split = solved(&read(&text(&format!(
+            r#"{{ level = "{first} ft" }}, {{ level = "{} ft" }},"#,
+            300.0 - first
+        ))));
+        let (one, two) = (point(&whole, "summer full"), point(&split, "summer full"));
+        let (one, two) = (&one.state.valve_inlet, &two.state.valve_inlet);
+        prop_assert!(one.quality.is_some(), "the case no longer flashes: {one:?}");
+        assert_relative_eq!(one.pressure_Pa, two.pressure_Pa, max_relative = 1e-9);
+    }
+}
+
+/// Every number of a line, for the comparison of twins and for finiteness.
+fn numbers(line: &LineAnswer) -> Vec<f64> {
+    let mut all = vec![
+        line.flow_kg_s,
+        line.heat_W,
+        line.equivalent_length_m,
+        line.friction_Pa,
+        line.parts_Pa,
+        line.static_Pa,
+        line.pressure_drop_Pa,
+        line.saturation_drop_K,
+    ];
+    for run in &line.runs {
+        all.extend([run.friction_Pa, run.static_Pa, run.out.state.pressure_Pa, run.out.state.temperature_K]);
+        for pipe in &run.tubes {
+            all.extend([pipe.velocity_m_s, pipe.reynolds, pipe.friction_factor]);
+        }
+    }
+    all
+}
+
+fn verdicts(findings: &[Finding]) -> Vec<(&str, String, Option<String>)> {
+    findings.iter().map(|f| (f.rule, format!("{:?}", f.verdict), f.point.clone())).collect()
+}
+
+#[test]
+fn a_job_in_ip_and_its_twin_in_si_give_the_same_findings() {
+    let ip = Draft::default().text();
+    let mut si = ip.clone();
+    // Exact conversions: 1 ft = 0.3048 m, 1 ton = 3516.85284 W, 1 kBtu/h = 293.07107 W, 1 psi = 6894.757293168 Pa.
+    for (from, to) in [
+        (r#"title = "property""#, "title = \"property\"\nunits = \"si\""),
+        ("890 ft", "271.272 m"),
+        ("95 F", "35 °C"),
+        ("20 F", "-6.666666666666667 °C"),
+        ("40 ton", "140.6741136841894 kW"),
+        ("660 kBtu/h", "193.42690631576042 kW"),
+        ("40 F", "4.444444444444445 °C"),
+        ("118 F", "47.77777777777778 °C"),
+        ("45 F", "7.222222222222222 °C"),
+        ("80 F", "26.666666666666668 °C"),
+        (r#"superheat = "10 F""#, r#"superheat = "5.555555555555555 K""#),
+        (r#"subcooling = "10 F""#, r#"subcooling = "5.555555555555555 K""#),
+        (r#"approach = "5 F""#, r#"approach = "2.7777777777777777 K""#),
+        (r#"difference = "24 F""#, r#"difference = "13.333333333333334 K""#),
+        (r#"subcooling = "9 F""#, r#"subcooling = "5 K""#),
+        (r#"subcooling = "3 F""#, r#"subcooling = "1.6666666666666667 K""#),
+        ("2 psi", "13.789514586336 kPa"),
+        ("1 psi", "6.894757293168 kPa"),
+        ("38 ft", "11.5824 m"),
+        ("30 ft", "9.144 m"),
+    ] {
+        assert!(si.contains(from), "{from}");
+        si = si.replace(from, to);
+    }
+    let (ip, si) = (read(&ip), read(&si));
+    let (one, two) = (solved(&ip), solved(&si));
+    for (a, b) in one.circuits[0].points.iter().zip(&two.circuits[0].points) {
+        for (x, y) in numbers(&a.discharge_line).iter().zip(numbers(&b.discharge_line)) {
+            assert_relative_eq!(*x, y, max_relative = 1e-7, epsilon = 1e-7);
+        }
+    }
+    assert_eq!(verdicts(&rules::check_all(&ip, &one)), verdicts(&rules::check_all(&si, &two)));
+}
+
+#[test]
+fn every_refrigerant_gives_finite_numbers_at_every_point() {
+    for name in roofrun::refrigerant::names() {
+        let text = Draft { tons: 20.0, ..Draft::default() }.text().replace("R-410A", name);
+        let survey = solved(&read(&text));
+        let circuit = &survey.circuits[0];
+        assert!(circuit.unsolved.is_empty(), "{name}: {:?}", circuit.unsolved);
+        for point in &circuit.points {
+            for line in [&point.discharge_line, &point.liquid_line] {
+                assert!(numbers(line).iter().all(|n| n.is_finite()), "{name} {}: {line:?}", point.name);
+            }
+            let balance = point.capacity_W + point.power_W
+                - point.rejection_W
+                - point.discharge_line.heat_W
+                - point.liquid_line.heat_W;
+            assert!(balance.abs() < 1e-9 * point.rejection_W, "{name} {}: {balance} W", point.name);
+        }
+        let derating = circuit.derating.as_ref().unwrap_or_else(|| panic!("{name} has no derating"));
+        let sum: f64 = derating.steps.iter().map(|step| step.change_W).sum();
+        assert_relative_eq!(derating.rated_W + sum, derating.at_design_W, max_relative = 1e-12);
+    }
+}
