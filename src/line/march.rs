@@ -3,18 +3,18 @@
 use super::parallel::{Split, split};
 use super::pipe::{Pipe, Segment, exchanges_heat};
 use crate::job::{Around, Line, Part, Path, ReceiverStyle, Resistance};
+use crate::physics::static_head::GRAVITY;
 use crate::physics::{oil_film, valve_flow};
 use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant};
 use crate::units::{kilograms_per_cubic_metre, kilograms_per_second, metres};
 
-/// Standard gravity, m/s2 (ISO 80000-3).
-const GRAVITY: f64 = 9.806_65;
 /// Largest share of its pressure that a step may take: single phase, where a step's error goes with the fifth power...
 const STEP_SINGLE: f64 = 0.02;
 /// ...and two-phase, where the density falls much faster than the pressure.
 const STEP_TWO_PHASE: f64 = 0.001;
-/// Largest share of its difference to the air round it that the refrigerant may lose in a step.
-const STEP_HEAT: f64 = 0.05;
+/// Largest share of its difference to the air round it that the refrigerant may lose in a step, at a specific heat of
+/// 900 J/(kg K), which none of them goes below.
+const STEP_HEAT: f64 = 0.05 * 900.0;
 
 /// What flows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,6 +32,14 @@ pub struct Reference {
     pub flow: f64,
     /// Density at the inlet of each run, kg/m3.
     pub densities: Vec<f64>,
+}
+
+impl Reference {
+    /// Of a line marched at the rating.
+    #[must_use]
+    pub fn of(flow: f64, marched: &Marched) -> Self {
+        Self { flow, densities: marched.runs.iter().map(|run| run.density_in).collect() }
+    }
 }
 
 /// What a march needs beside the state that enters.
@@ -195,6 +203,24 @@ impl Frame<'_> {
         }
         Ok((self.moved(from, &mean, by)?, mean))
     }
+
+    /// The step that just crosses into the other phase, so that no step straddles the kink by more than a trifle.
+    fn to_boundary(&self, here: &Point, k1: &Slope, by: f64, scratch: &mut Split) -> Result<f64, OutOfRange> {
+        let (mut inside, mut across) = (0.0, by);
+        for _ in 0..40 {
+            let middle = 0.5 * (inside + across);
+            let (point, _) = self.step(here, k1, middle, scratch)?;
+            if point.flow.phase == here.flow.phase {
+                inside = middle;
+            } else {
+                across = middle;
+            }
+            if across - inside < 1e-10 {
+                break;
+            }
+        }
+        Ok(across)
+    }
 }
 
 impl<'a> March<'a> {
@@ -233,13 +259,7 @@ impl<'a> March<'a> {
         Ok(Marched { pressure: here.p, enthalpy: here.h, heat, runs })
     }
 
-    fn one(
-        &self,
-        i: usize,
-        segment: &Segment,
-        here: &mut Point,
-        setting: &Setting,
-    ) -> Result<RunResult, OutOfRange> {
+    fn one(&self, i: usize, segment: &Segment, here: &mut Point, setting: &Setting) -> Result<RunResult, OutOfRange> {
         let entered = *here;
         let (open, mean) = self.tube(segment, here, setting)?;
         let mut part_loss = 0.0;
@@ -282,12 +302,7 @@ impl<'a> March<'a> {
     }
 
     /// Integrates the tube of a run; answers which tubes are open and the means.
-    fn tube(
-        &self,
-        segment: &Segment,
-        here: &mut Point,
-        setting: &Setting,
-    ) -> Result<(Vec<bool>, Mean), OutOfRange> {
+    fn tube(&self, segment: &Segment, here: &mut Point, setting: &Setting) -> Result<(Vec<bool>, Mean), OutOfRange> {
         let mut scratch = Split::default();
         let open = self.open_tubes(segment, &here.flow, setting, &mut scratch);
         let air = |around: Around| match around {
@@ -317,13 +332,13 @@ impl<'a> March<'a> {
             let share = if here.flow.phase == Phase::TwoPhase { STEP_TWO_PHASE } else { STEP_SINGLE };
             let mut by = 1.0 - done;
             let least = (share * here.p / k1.p.abs())
-                .min(frame.heat.map_or(f64::INFINITY, |(conductance, _)| STEP_HEAT * setting.flow * 900.0 / conductance));
+                .min(frame.heat.map_or(f64::INFINITY, |(conductance, _)| STEP_HEAT * setting.flow / conductance));
             if least < by {
                 by /= (by / least).ceil();
             }
             let (mut next, mut slope) = frame.step(here, &k1, by, &mut scratch)?;
             if next.flow.phase != here.flow.phase && !boundary_passed {
-                by = self.to_boundary(&frame, here, &k1, by, &mut scratch)?;
+                by = frame.to_boundary(here, &k1, by, &mut scratch)?;
                 (next, slope) = frame.step(here, &k1, by, &mut scratch)?;
                 boundary_passed = true;
             } else {
@@ -337,31 +352,6 @@ impl<'a> March<'a> {
             done = if by >= 1.0 - done { 1.0 } else { done + by };
         }
         Ok((frame.open, mean))
-    }
-
-    /// The step that just crosses into the other phase, so that no step straddles the kink by more than a trifle.
-    fn to_boundary(
-        &self,
-        frame: &Frame,
-        here: &Point,
-        k1: &Slope,
-        by: f64,
-        scratch: &mut Split,
-    ) -> Result<f64, OutOfRange> {
-        let (mut inside, mut across) = (0.0, by);
-        for _ in 0..40 {
-            let middle = 0.5 * (inside + across);
-            let (point, _) = frame.step(here, k1, middle, scratch)?;
-            if point.flow.phase == here.flow.phase {
-                inside = middle;
-            } else {
-                across = middle;
-            }
-            if across - inside < 1e-10 {
-                break;
-            }
-        }
-        Ok(across)
     }
 
     /// Which tubes of a rise of gas carry flow: the largest that can't lift oil seals, then the next.
@@ -418,15 +408,7 @@ impl<'a> March<'a> {
         Ok((before - here.h) * setting.flow)
     }
 
-    fn tube_result(
-        &self,
-        pipe: &Pipe,
-        flow: f64,
-        open: bool,
-        rise: f64,
-        mean: &Mean,
-        setting: &Setting,
-    ) -> TubeResult {
+    fn tube_result(&self, pipe: &Pipe, flow: f64, open: bool, rise: f64, mean: &Mean, setting: &Setting) -> TubeResult {
         let mass_velocity = flow / pipe.area;
         let velocity = mass_velocity * mean.total.volume;
         let dynamic = pipe.equivalent / pipe.bore * mass_velocity * velocity / 2.0;

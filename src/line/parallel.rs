@@ -34,8 +34,7 @@ fn flow_at(pipe: &Pipe, friction: f64, density: f64, viscosity: f64) -> f64 {
     let re_root_f = g_root_f * pipe.bore / viscosity;
     let inverse_root_f = -2.0 * (pipe.roughness / 3.7 + 2.51 / re_root_f).log10();
     let turbulent = re_root_f * inverse_root_f;
-    let reynolds =
-        if turbulent >= 2300.0 { turbulent } else { (re_root_f * re_root_f / 64.0).min(2300.0) };
+    let reynolds = if turbulent >= 2300.0 { turbulent } else { (re_root_f * re_root_f / 64.0).min(2300.0) };
     reynolds * viscosity / pipe.bore * pipe.area
 }
 

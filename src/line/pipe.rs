@@ -78,9 +78,8 @@ impl Segment {
 fn fittings(run: &Run) -> Vec<(&str, u32)> {
     let mut all: Vec<(&str, u32)> = run.fittings.iter().map(|(name, count)| (name.as_str(), *count)).collect();
     if let Path::Rise { traps, .. } = &run.path {
-        let count = u32::from(traps.foot)
-            + u32::from(traps.top)
-            + u32::try_from(traps.between.len()).unwrap_or(u32::MAX);
+        let count =
+            u32::from(traps.foot) + u32::from(traps.top) + u32::try_from(traps.between.len()).unwrap_or(u32::MAX);
         if count > 0 {
             all.push((TRAP, count));
         }
@@ -97,19 +96,14 @@ pub fn equivalent_length(run: &Run) -> Length {
 /// Whether anything on a line changes the enthalpy of what flows in it.
 #[must_use]
 pub fn exchanges_heat(line: &Line) -> bool {
-    line.runs.iter().any(|run| {
-        run.around.is_some()
-            || matches!(&run.path, Path::Part(part) if part.receiver.is_some())
-    })
+    line.runs.iter().any(|run| run.around.is_some() || matches!(&run.path, Path::Part(part) if part.receiver.is_some()))
 }
 
 /// Whether the liquid line has a receiver through which all liquid passes.
 #[must_use]
 pub fn has_through_receiver(circuit: &Circuit) -> bool {
     circuit.liquid.runs.iter().any(|run| match &run.path {
-        Path::Part(part) => {
-            part.receiver.is_some_and(|receiver| receiver.style == crate::job::ReceiverStyle::Through)
-        }
+        Path::Part(part) => part.receiver.is_some_and(|receiver| receiver.style == crate::job::ReceiverStyle::Through),
         Path::Level { .. } | Path::Rise { .. } | Path::Fall { .. } => false,
     })
 }

@@ -169,12 +169,9 @@ impl<'a> Circuitry<'a> {
                 MachineFault::Compressor(super::CompressorFault::NoCapacity)
             }
         })?;
-        let reference = |marched: &Marched| Reference {
-            flow: rated.line_flow,
-            densities: marched.runs.iter().map(|run| run.density_in).collect(),
-        };
-        this.discharge_reference = reference(&rated.discharge_line);
-        this.liquid_reference = rated.liquid_line.as_ref().map(reference).unwrap_or_default();
+        this.discharge_reference = Reference::of(rated.line_flow, &rated.discharge_line);
+        this.liquid_reference =
+            rated.liquid_line.as_ref().map(|liquid| Reference::of(rated.line_flow, liquid)).unwrap_or_default();
         Ok(this)
     }
 
@@ -408,8 +405,7 @@ impl<'a> Circuitry<'a> {
                 return Some((balance, size(r)));
             }
             let det = j[0][0] * j[1][1] - j[0][1] * j[1][0];
-            let mut step =
-                [-(j[1][1] * r[0] - j[0][1] * r[1]) / det, -(j[0][0] * r[1] - j[1][0] * r[0]) / det];
+            let mut step = [-(j[1][1] * r[0] - j[0][1] * r[1]) / det, -(j[0][0] * r[1] - j[1][0] * r[0]) / det];
             if !(step[0].is_finite() && step[1].is_finite()) {
                 return None;
             }
@@ -432,14 +428,15 @@ impl<'a> Circuitry<'a> {
         let rated = self.compressor.rated();
         let condensing = match head {
             Head::Held(condensing) => condensing,
-            Head::Coil { air_share, dry_share } => match guess {
-                Some(balance) => balance.condensing,
-                None => {
+            Head::Coil { air_share, dry_share } => {
+                if let Some(balance) = guess {
+                    balance.condensing
+                } else {
                     let around = Self::surroundings(condition);
                     let duty = (rated.capacity + rated.power) * condition.share;
                     around.air_on + duty / (self.coil.per_kelvin(&around, air_share) * dry_share)
                 }
-            },
+            }
         };
         let evaporating = guess.map_or_else(
             || self.target_evaporating(rated.capacity * condition.share * (1.0 - condition.bypass), condition),

@@ -50,7 +50,7 @@ enum Model {
         efficiency: f64,
     },
     Map {
-        map: Map,
+        map: Box<Map>,
         count: f64,
         superheat: f64,
     },
@@ -175,9 +175,13 @@ impl Compressor {
                 (Model::Scroll { swept, efficiency }, capacity.value, power.value, flow)
             }
             Performance::Map(map) => {
-                let model =
-                    Model::Map { map: map.clone(), count: f64::from(compressors.count), superheat: superheat.value };
-                let (flow, power) = map_point(fluid, &model, &suction, &suction, evaporating.kelvin(), condensing.kelvin(), effect)?;
+                let model = Model::Map {
+                    map: Box::new(map.clone()),
+                    count: f64::from(compressors.count),
+                    superheat: superheat.value,
+                };
+                let (flow, power) =
+                    map_point(fluid, &model, &suction, &suction, evaporating.kelvin(), condensing.kelvin(), effect)?;
                 for (what, value) in [("flow", flow), ("power", power)] {
                     if !(value > 0.0 && value.is_finite()) {
                         return Err(CompressorFault::Polynomial(what, value));
@@ -271,16 +275,12 @@ fn map_point(
         (None, None) => 0.0,
     };
     let power = value(&map.power);
-    if as_mapped.temperature == actual.temperature {
+    if (as_mapped.temperature - actual.temperature).abs() < 1e-9 {
         return Ok((flow * count, power * count));
     }
     let discharge = fluid.dew_pressure(condensing)?;
     let work = |from: &State| Ok::<_, OutOfRange>(fluid.state_ps(discharge, from.entropy)?.enthalpy - from.enthalpy);
-    let (flow_ratio, power_ratio) = polynomial::superheat_correction(
-        as_mapped.density,
-        actual.density,
-        work(as_mapped)?,
-        work(actual)?,
-    );
+    let (flow_ratio, power_ratio) =
+        polynomial::superheat_correction(as_mapped.density, actual.density, work(as_mapped)?, work(actual)?);
     Ok((flow * flow_ratio * count, power * power_ratio * count))
 }

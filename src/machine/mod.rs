@@ -5,8 +5,8 @@ mod coil;
 mod compressor;
 
 pub use balance::{Balance, Circuitry, Condition, Solution, Unbalanced};
-pub use coil::{Coil, CoilFault};
-pub use compressor::{Compressor, CompressorFault, Running};
+pub use coil::{Coil, CoilFault, Surroundings};
+pub use compressor::{Compressor, CompressorFault, RatedPoint, Running, scroll_work, volumetric_efficiency};
 
 /// What in a job can't be made a machine of.
 #[derive(Clone, Debug, thiserror::Error)]

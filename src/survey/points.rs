@@ -1,8 +1,6 @@
 //! The operating points of a circuit.
 
-use super::answer::{
-    LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer, States, Unsolved, Why,
-};
+use super::answer::{LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer, States, Unsolved, Why};
 use crate::job::{BypassWhen, Job, Line, Path};
 use crate::line::{Marched, Medium, RunResult};
 use crate::machine::{Balance, Circuitry, Condition, Solution, Unbalanced};
@@ -44,7 +42,8 @@ fn conditions(job: &Job, circuitry: &Circuitry) -> Vec<(String, Condition)> {
         BypassWhen::Least | BypassWhen::Never => 0.0,
     };
     let site = &job.site;
-    let condition = |outdoor: f64, share: f64, bypass: f64| Condition { share, bypass, ..summer_condition(job, outdoor) };
+    let condition =
+        |outdoor: f64, share: f64, bypass: f64| Condition { share, bypass, ..summer_condition(job, outdoor) };
     let (summer, winter) = (site.summer.kelvin(), site.winter.kelvin());
     let least = compressors.least_share;
     let mut all = vec![
@@ -93,12 +92,7 @@ fn rating(circuitry: &Circuitry) -> Result<Point, Unbalanced> {
 }
 
 /// A solved condition as an answer.
-fn point(
-    circuitry: &Circuitry,
-    name: &str,
-    condition: &Condition,
-    solution: &Solution,
-) -> Result<Point, Unbalanced> {
+fn point(circuitry: &Circuitry, name: &str, condition: &Condition, solution: &Solution) -> Result<Point, Unbalanced> {
     let fluid = circuitry.fluid;
     let balance = &solution.balance;
     let marched;
@@ -134,7 +128,14 @@ fn point(
             condenser_outlet: state(liquid_inlet.0, liquid_inlet.1)?,
             valve_inlet: state(to.pressure, to.enthalpy)?,
         },
-        discharge_line: line(fluid, &circuitry.circuit.discharge, from, Medium::Gas, balance.line_flow, discharge_inlet)?,
+        discharge_line: line(
+            fluid,
+            &circuitry.circuit.discharge,
+            from,
+            Medium::Gas,
+            balance.line_flow,
+            discharge_inlet,
+        )?,
         liquid_line: line(fluid, &circuitry.circuit.liquid, to, Medium::Liquid, balance.line_flow, liquid_inlet)?,
         residual: (solution.residual, solution.evaluations),
     })
