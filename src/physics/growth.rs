@@ -1,0 +1,56 @@
+//! Growth of warm tube, and the leg that gives it room.
+
+use crate::units::{Length, PressureDifference, TemperatureDifference};
+
+/// Coefficient of expansion of copper, 1/K: 9.4e-6 in/(in F) from 70 to 212 F.
+///
+/// Source: `cda-tube-handbook`.
+pub const COPPER: f64 = 9.4e-6 * 1.8;
+/// Coefficient of expansion of carbon steel, 1/K: 6.5e-6 in/(in F), from memory.
+///
+/// Source: `asme-b31`.
+pub const STEEL: f64 = 6.5e-6 * 1.8;
+
+/// Growth of a tube: dL = alpha L dT.
+///
+/// | symbol | is | unit |
+/// | --- | --- | --- |
+/// | alpha | coefficient of expansion, [`COPPER`] or [`STEEL`] | 1/K |
+/// | L | length | m |
+/// | dT | hottest less installed temperature | K |
+///
+/// Source: `cda-tube-handbook`.
+///
+/// ```
+/// use roofrun::{physics::growth::{COPPER, growth}, units::{kelvins, metres}};
+/// let grown = growth(COPPER, metres(100.0 * 0.3048), kelvins(100.0 / 1.8)); // 100 ft by 100 F
+/// assert_eq!(format!("{:.3}", grown.value / 0.0254), "1.128"); // in
+/// ```
+#[must_use]
+pub fn growth(coefficient: f64, length: Length, difference: TemperatureDifference) -> Length {
+    coefficient * length * difference.value
+}
+
+/// Developed length of the offset or loop that takes up a growth:
+///
+/// L = sqrt(3 E / P) sqrt(d e); in feet with d and e in inches, a twelfth of that
+///
+/// | symbol | is | unit |
+/// | --- | --- | --- |
+/// | E | modulus of elasticity, 17 000 000 psi for copper, `modulus` | Pa |
+/// | P | stress allowed for it, 6000 psi for annealed copper, `stress` | Pa |
+/// | d | outside diameter | m |
+/// | e | growth to be taken up | m |
+///
+/// Source: `cda-tube-handbook`.
+///
+/// ```
+/// use roofrun::{physics::growth::offset_leg, units::{metres, pascals}};
+/// let (inch, psi) = (0.0254, 6894.757);
+/// let leg = offset_leg(pascals(17e6 * psi), pascals(6000.0 * psi), metres(1.375 * inch), metres(inch));
+/// assert_eq!(format!("{:.2}", leg.value / 0.3048), "9.01"); // ft
+/// ```
+#[must_use]
+pub fn offset_leg(modulus: PressureDifference, stress: PressureDifference, outside: Length, growth: Length) -> Length {
+    (3.0 * modulus / stress * outside * growth).sqrt()
+}

@@ -1,0 +1,61 @@
+//! Strength of tube under internal pressure.
+
+use super::OutOfBounds;
+use crate::units::{Length, PressureDifference};
+
+/// Pressure that a tube may hold inside, over the pressure outside:
+///
+/// p = 2 S t / (D - 0.8 t)
+///
+/// | symbol | is | unit | range |
+/// | --- | --- | --- | --- |
+/// | S | allowable stress at the temperature, `stress` | Pa | |
+/// | t | least wall by the standard's tolerance, `wall` | m | above 0, below D/6 |
+/// | D | largest outside diameter by the tolerance, `outside` | m | |
+///
+/// Without allowance for threads or corrosion, and with a joint factor of 1. Tube is annealed where it is brazed.
+///
+/// # Errors
+/// [`OutOfBounds`] for a wall outside the range: from a sixth of the diameter on the tube is thick, and the formula of
+/// thin ones does not hold.
+///
+/// Sources: `asme-b31`, `cda-tube-handbook`.
+///
+/// ```
+/// use roofrun::{physics::strength::rated_pressure, units::{metres, pascals}};
+/// // 2 in type M at 100 F: 6000 psi, 0.052 in of wall, 2.130 in outside.
+/// let (inch, psi) = (0.0254, 6894.757);
+/// let rated = rated_pressure(pascals(6000.0 * psi), metres(0.052 * inch), metres(2.130 * inch)).unwrap();
+/// assert_eq!(format!("{:.0}", rated.value / psi), "299");
+/// ```
+pub fn rated_pressure(
+    stress: PressureDifference,
+    wall: Length,
+    outside: Length,
+) -> Result<PressureDifference, OutOfBounds> {
+    let what = OutOfBounds { what: "wall", value: wall.value, bound: 0.0, unit: "m", below: true };
+    if wall.value.is_nan() || wall.value <= 0.0 {
+        return Err(what);
+    }
+    let thick = outside / 6.0;
+    if outside.value.is_nan() || wall >= thick {
+        return Err(OutOfBounds { bound: thick.value, below: false, ..what });
+    }
+    Ok(2.0 * stress * wall / (outside - 0.8 * wall))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{metres, pascals};
+
+    #[test]
+    fn both_ends_and_just_outside() {
+        let rated = |wall: f64, outside: f64| rated_pressure(pascals(1e6), metres(wall), metres(outside));
+        assert!(rated(1e-6, 0.06).is_ok() && rated(0.009_999, 0.06).is_ok());
+        for (wall, outside) in [(0.0, 0.06), (-1.0, 0.06), (0.01, 0.06), (f64::NAN, 0.06), (0.001, f64::NAN)] {
+            assert!(rated(wall, outside).is_err());
+        }
+        assert_eq!(rated(0.02, 0.06).unwrap_err().to_string(), "wall is 0.02 m, above 0.01 m");
+    }
+}
