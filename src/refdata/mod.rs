@@ -18,6 +18,6 @@ pub use limits::{Limit, LimitKind, limit, limits};
 pub use parts::{Lines, PartFacts, Typical, part, parts};
 pub use refrigerants::{Component, Constituent, RefrigerantFacts, all_facts, components, facts};
 pub use sources::{Known, Source, source, sources};
-pub use strength::{OutOfTable, allowable_stress};
+pub use strength::{OutOfTable, Unrated, allowable_stress};
 pub use supports::{SupportSpacing, support_spacing};
 pub use tubes::{Material, Tube, tube, tubes};

@@ -1,7 +1,9 @@
-//! Allowable stress of the tube's material.
+//! Allowable stress of a tube's material, and the pressure that it may hold.
 
 use super::table::{PSI, kelvin_from_fahrenheit, rows};
-use super::tubes::Material;
+use super::tubes::{Material, Tube};
+use crate::physics::OutOfBounds;
+use crate::physics::strength::rated_pressure;
 use crate::units::{PressureDifference, Temperature, pascals};
 use serde::Deserialize;
 use std::sync::OnceLock;
@@ -70,6 +72,44 @@ pub fn allowable_stress(material: Material, at: Temperature) -> Result<PressureD
     Ok(pascals(super::fittings::between(&listed, t.clamp(first.0, last.0))))
 }
 
+/// Why a tube has no rated pressure.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+pub enum Unrated {
+    /// No stress is listed at the temperature.
+    #[error(transparent)]
+    Stress(#[from] OutOfTable),
+    /// The wall is no wall of a thin tube.
+    #[error(transparent)]
+    Wall(#[from] OutOfBounds),
+}
+
+impl Tube {
+    /// Pressure that the tube may hold, brazed (annealed), over the pressure outside it, at a temperature.
+    ///
+    /// The user's own rating where the tube has one; else [`rated_pressure`] with the least wall and the largest outside
+    /// diameter of the standard, and the user's own stress where there is one, else [`allowable_stress`].
+    ///
+    /// # Errors
+    /// [`Unrated`] where no stress is listed at the temperature, or the wall is too thick for the formula.
+    ///
+    /// ```
+    /// use roofrun::{refdata::tube, units::Temperature};
+    /// let at_150_f = Temperature::from_kelvin(338.705_555_6);
+    /// let rated = tube("1-3/8 ACR").unwrap().rated_pressure(at_150_f).unwrap();
+    /// assert_eq!(format!("{:.0}", rated.value / 6894.757), "373"); // psi
+    /// ```
+    pub fn rated_pressure(&self, at: Temperature) -> Result<PressureDifference, Unrated> {
+        if let Some(rated) = self.rated {
+            return Ok(rated);
+        }
+        let stress = match self.allowable {
+            Some(own) => own,
+            None => allowable_stress(self.material, at)?,
+        };
+        Ok(rated_pressure(stress, self.wall_min, self.outside_max)?)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -90,6 +130,22 @@ mod tests {
         assert_relative_eq!(psi_at(125.0).unwrap(), 5550.0, max_relative = 1e-12);
         assert_relative_eq!(psi_at(-40.0).unwrap(), 6000.0, max_relative = 1e-12);
         assert_relative_eq!(psi_at(100.0).unwrap(), 6000.0, max_relative = 1e-12);
+    }
+
+    #[test]
+    fn every_tube_is_rated_and_the_users_own_comes_first() {
+        let at = Temperature::from_kelvin(340.0);
+        for t in crate::refdata::tubes() {
+            assert!(t.rated_pressure(at).unwrap().value > 1e6, "{}", t.name);
+        }
+        let own = Tube { rated: Some(pascals(4.2e6)), ..crate::refdata::tube("1-3/8 ACR").unwrap().clone() };
+        assert_eq!(own.rated_pressure(Temperature::from_kelvin(600.0)), Ok(pascals(4.2e6)));
+        let strong = Tube { rated: None, allowable: Some(pascals(70e6)), ..own };
+        let plain = crate::refdata::tube("1-3/8 ACR").unwrap();
+        let ratio = strong.rated_pressure(at).unwrap() / plain.rated_pressure(at).unwrap();
+        let stress = allowable_stress(Material::Copper, at).unwrap();
+        assert_relative_eq!(ratio.value, 70e6 / stress.value, max_relative = 1e-12);
+        assert!(matches!(plain.rated_pressure(Temperature::from_kelvin(600.0)), Err(Unrated::Stress(_))));
     }
 
     #[test]
