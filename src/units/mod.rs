@@ -5,8 +5,14 @@
 //! difference, and a temperature is not a temperature difference.
 
 pub mod factor;
+mod kind;
+mod number;
+mod parse;
 mod show;
+pub mod spelling;
 
+pub use kind::Kind;
+pub use parse::{Misread, quantity, unit_factor, without_unit};
 pub use show::System;
 pub use uom::si::f64::{
     Acceleration, Area, DynamicViscosity, Energy, HeatTransfer, Length, Mass, MassDensity, MassRate, Power,

@@ -1,0 +1,45 @@
+//! The nearest right spelling.
+
+/// The candidate that a misspelt word most likely means, if any is near: letter case, spaces, hyphens and underscores
+/// do not count, and about one slip in three letters is forgiven.
+pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let plain = |s: &str| -> String {
+        s.chars().filter(|c| !matches!(c, ' ' | '-' | '_')).flat_map(char::to_lowercase).take(80).collect()
+    };
+    let word = plain(word);
+    if word.is_empty() {
+        return None;
+    }
+    let allowed = (word.chars().count() / 3).max(1);
+    let mut best: Option<(usize, &str)> = None;
+    for candidate in candidates {
+        let other = plain(candidate);
+        let slips = strsim::damerau_levenshtein(&word, &other);
+        let begins = word.len() >= 4 && (other.starts_with(&word) || word.starts_with(&other)) && other.len() >= 4;
+        let slips = if begins { slips.min(allowed) } else { slips };
+        // A word of one or two letters with every letter wrong is no spelling of it.
+        if slips <= allowed && slips < other.chars().count() && best.is_none_or(|(least, _)| slips < least) {
+            best = Some((slips, candidate));
+        }
+    }
+    best.map(|(_, candidate)| candidate)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::nearest;
+
+    #[test]
+    fn slips_are_forgiven_and_strangers_are_not() {
+        let keys = ["altitude", "summer", "winter", "weather"];
+        assert_eq!(nearest("sumer", keys), Some("summer"));
+        assert_eq!(nearest("Altitude", keys), Some("altitude"));
+        assert_eq!(nearest("wether", keys), Some("weather"));
+        assert_eq!(nearest("altitude_ft", keys), Some("altitude"));
+        assert_eq!(nearest("colour", keys), None);
+        assert_eq!(nearest("", keys), None);
+        assert_eq!(nearest("x", keys), None);
+        assert_eq!(nearest("R410A", ["R-22", "R-410A", "R-407C"]), Some("R-410A"));
+        assert_eq!(nearest("filter drier", ["filter-drier", "sight glass"]), Some("filter-drier"));
+    }
+}
