@@ -113,10 +113,7 @@ mod tests {
 
     #[test]
     fn says_when_the_signs_do_not_differ() {
-        assert!(matches!(
-            bracketed(|x| Ok::<_, ()>(x * x + 1.0), -1.0, 1.0, 1e-9),
-            Err(NoRoot::NotBracketed { .. })
-        ));
+        assert!(matches!(bracketed(|x| Ok::<_, ()>(x * x + 1.0), -1.0, 1.0, 1e-9), Err(NoRoot::NotBracketed { .. })));
         assert!(matches!(bracketed(|_| Ok::<_, ()>(f64::NAN), -1.0, 1.0, 1e-9), Err(NoRoot::NotBracketed { .. })));
     }
 
