@@ -44,6 +44,8 @@ pub struct Site {
     pub winter: Temperature,
     /// Warm air returning to the coil: air on = outdoor + this.
     pub recirculation: TemperatureDifference,
+    /// Temperature at which the tube is installed.
+    pub installed: Temperature,
 }
 
 /// What the circuits together must carry.
@@ -228,6 +230,8 @@ pub struct Evaporator {
     pub evaporating: Evaporating,
     /// Superheat at its outlet, which is the suction state.
     pub superheat: TemperatureDifference,
+    /// Internal volume on the refrigerant's side, where known.
+    pub volume: Option<Volume>,
 }
 
 /// How the head pressure is kept up in the cold.
@@ -250,7 +254,7 @@ pub enum HeadControl {
 }
 
 /// The remote condenser.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Condenser {
     /// Total heat rejection at `difference`.
     pub rejection: Power,
@@ -272,6 +276,23 @@ pub struct Condenser {
     pub cutout: Option<Pressure>,
     /// Head-pressure control.
     pub head_control: HeadControl,
+    /// How many equal coils in parallel it is made of.
+    pub coils: u32,
+    /// The drop legs from the coils to their common line, where drawn.
+    pub legs: Option<Legs>,
+}
+
+/// Drop legs: one down from the outlet of each of several coils in parallel to their common liquid line.
+#[derive(Clone, Debug)]
+pub struct Legs {
+    /// How far each falls before it joins the others.
+    pub height: Length,
+    /// Its tube.
+    pub tube: Tube,
+    /// Level tube of each, to where it joins.
+    pub level: Length,
+    /// Fittings of each, by name in the reference data.
+    pub fittings: Vec<(String, u32)>,
 }
 
 /// Kind of expansion valve.
@@ -316,6 +337,8 @@ pub struct Run {
     pub insulation: Length,
     /// The room that it passes through, a name in `Job::rooms`.
     pub room: Option<String>,
+    /// Whether its tube is left open (`tube = "auto"`); `tubes` then holds the largest that there is.
+    pub open: bool,
 }
 
 /// What a run is.
@@ -420,6 +443,8 @@ pub struct Receiver {
     pub style: ReceiverStyle,
     /// Its internal volume, where known.
     pub volume: Option<Volume>,
+    /// Whether a vent line of its own lets vapour back to the condenser.
+    pub vented: bool,
 }
 
 /// How a receiver is piped.

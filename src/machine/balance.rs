@@ -453,23 +453,29 @@ impl<'a> Circuitry<'a> {
 
     /// The evaporating temperature that belongs to a discharge pressure.
     fn evaporating_at(&self, discharge: f64, condition: &Condition) -> Result<Balance, Unbalanced> {
-        let range = self.fluid.range();
-        let target = |te: f64| {
+        let (leaving, approach) = match (condition.held, self.circuit.evaporator.evaporating) {
+            (Some(held), _) => return self.at(held, discharge, condition),
+            (None, Evaporating::Held(temperature)) => return self.at(temperature.kelvin(), discharge, condition),
+            (None, Evaporating::Approach { leaving, approach }) => (leaving.kelvin(), approach.value),
+        };
+        let over = |te: f64| {
             self.at(te, discharge, condition).map(|balance| te - self.target_evaporating(balance.capacity, condition))
         };
-        let start = self.target_evaporating(self.compressor.rated().capacity * condition.share, condition);
-        if condition.held.is_some() || matches!(self.circuit.evaporator.evaporating, Evaporating::Held(_)) {
-            return self.at(start, discharge, condition);
+        let high = leaving.min(self.fluid.dew_temperature(discharge)? - 0.5);
+        // Capacity rises with the evaporating temperature, so what it is over its target does too. The lower end of the
+        // bracket is where the target would be at a multiple of the rated capacity.
+        let mut low = high;
+        for multiple in [1.0, 1.5, 2.0, 3.0] {
+            let next = (leaving - approach * multiple * condition.share).min(high - 0.01);
+            if next < self.fluid.range().temperature_min {
+                break;
+            }
+            low = next;
+            if over(low)? < 0.0 {
+                break;
+            }
         }
-        // Capacity rises with the evaporating temperature, so the difference does too: its root is bracketed.
-        let lowest = self.fluid.dew_temperature(range.pressure_min)? + 1.0;
-        let top = self.fluid.dew_temperature(discharge)?;
-        let high = match self.circuit.evaporator.evaporating {
-            Evaporating::Approach { leaving, .. } => leaving.kelvin(),
-            Evaporating::Held(temperature) => temperature.kelvin(),
-        }
-        .min(top - 0.5);
-        match bracketed(target, lowest.min(high - 1.0), high, 1e-10) {
+        match bracketed(over, low, high, 1e-10) {
             Ok(root) => self.at(root.x, discharge, condition),
             // No capacity left at all: the fluid's own temperature.
             Err(NoRoot::NotBracketed { .. }) => self.at(high, discharge, condition),
