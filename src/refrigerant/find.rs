@@ -244,7 +244,7 @@ impl Refrigerant {
         guess: Option<f64>,
     ) -> Result<Place<'_>, OutOfRange> {
         let (mut low, mut high) = (self.coldest * (1.0 - SLACK), hottest);
-        if !(low <= high) || value < Liquid::new(self, p, low).heat(heat) {
+        if high < low || value < Liquid::new(self, p, low).heat(heat) {
             return Err(self.too_cold(p, heat, value));
         }
         let top = Liquid::new(self, p, high).heat(heat);

@@ -54,7 +54,8 @@ pub(super) struct Line {
 impl Line {
     /// From the series for T over the scale's x, and the series for ln p over an x linear in 1/T.
     pub(super) fn new(scale: PressureScale, temperature: Series, log_pressure: Series) -> Line {
-        let (t_low, t_high) = (temperature.at(scale.x(scale.low)), temperature.at(scale.x(scale.high)));
+        let at = |p| temperature.over(&Basis::new(scale.x(p), temperature.len()));
+        let (t_low, t_high) = (at(scale.low), at(scale.high));
         Line { scale, temperature, log_pressure, t_low, t_high }
     }
 
@@ -63,7 +64,7 @@ impl Line {
     }
 
     pub(super) fn temperature(&self, p: f64) -> f64 {
-        self.temperature.at(self.scale.x(p))
+        self.temperature_over(&Basis::new(self.scale.x(p), self.terms()))
     }
 
     pub(super) fn temperature_over(&self, basis: &Basis) -> f64 {

@@ -30,6 +30,8 @@ mod phases;
 mod saturation;
 mod state;
 
+use std::fmt;
+
 use chebyshev::{Grid, Series};
 use line::{Line, PressureScale};
 
@@ -38,7 +40,7 @@ pub use error::{End, OutOfRange};
 pub use state::{Flow, Phase, Range, State};
 
 /// One refrigerant: its constants and its expansions.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub struct Refrigerant {
     name: &'static str,
     pure: bool,
@@ -57,6 +59,12 @@ pub struct Refrigerant {
     dew_edge: [Series; 6],
     liquid: [Grid; 6],
     errors: Vec<(String, f64)>,
+}
+
+impl fmt::Debug for Refrigerant {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Refrigerant").field("name", &self.name).finish_non_exhaustive()
+    }
 }
 
 impl Refrigerant {
