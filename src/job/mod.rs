@@ -1,5 +1,18 @@
 //! One installation: the file as typed, then the job as meant.
+//!
+//! [`open`] and [`read`] answer either a [`Job`] with nothing left open, or [`Faults`]: every one of them, each with its
+//! place, what was expected and the line as it should read.
 
+mod fault;
+mod file;
+mod keys;
 mod model;
+mod read;
+mod syntax;
+mod table;
+pub mod weather;
 
+pub use fault::{Fault, Faults};
+pub use file::open;
 pub use model::*;
+pub use read::read;

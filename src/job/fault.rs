@@ -1,0 +1,243 @@
+//! What is wrong with a job file: every fault with its place, what was expected and the line as it should read.
+
+use annotate_snippets::{AnnotationKind, Group, Level, Patch, Renderer, Snippet};
+use std::fmt;
+use std::ops::Range;
+
+/// So many faults are told one by one; of more, only the number.
+const TOLD: usize = 100;
+/// A line longer than this is shown in part, and its correction without its surroundings.
+const LONG_LINE: usize = 400;
+
+/// One fault.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fault {
+    span: Range<usize>,
+    line: usize,
+    column: usize,
+    message: String,
+    label: String,
+    mend: Option<Mend>,
+}
+
+/// A stretch of the file and what should stand there instead.
+#[derive(Clone, Debug, PartialEq)]
+struct Mend {
+    span: Range<usize>,
+    text: String,
+}
+
+impl Fault {
+    pub(super) fn new(span: Range<usize>, message: impl Into<String>) -> Self {
+        Self { span, line: 0, column: 0, message: message.into(), label: String::new(), mend: None }
+    }
+
+    /// What was expected, to stand under the underlined text.
+    pub(super) fn expected(mut self, label: impl Into<String>) -> Self {
+        self.label = label.into();
+        self
+    }
+
+    /// What should stand in the file at `span`.
+    pub(super) fn mend(mut self, span: Range<usize>, text: impl Into<String>) -> Self {
+        self.mend = Some(Mend { span, text: text.into() });
+        self
+    }
+
+    /// The line, from 1; 0 where the fault is the file's as a whole.
+    #[must_use]
+    pub fn line(&self) -> usize {
+        self.line
+    }
+
+    /// The column in characters, from 1; 0 where the fault is the file's as a whole.
+    #[must_use]
+    pub fn column(&self) -> usize {
+        self.column
+    }
+
+    /// The offending text as bytes of the file.
+    #[must_use]
+    pub fn span(&self) -> Range<usize> {
+        self.span.clone()
+    }
+
+    /// What is wrong.
+    #[must_use]
+    pub fn message(&self) -> &str {
+        &self.message
+    }
+
+    /// What was expected; empty where the message says it.
+    #[must_use]
+    pub fn label(&self) -> &str {
+        &self.label
+    }
+}
+
+/// Every fault of a job file, in its order. At least one.
+#[derive(Clone, Debug)]
+pub struct Faults {
+    file: String,
+    text: String,
+    faults: Vec<Fault>,
+}
+
+impl Faults {
+    /// Of a text that was read. Sorts them into file order and keeps the first of those that begin at the same place.
+    pub(super) fn new(file: &str, text: &str, mut faults: Vec<Fault>) -> Self {
+        for fault in &mut faults {
+            fault.span = on_one_line(text, &fault.span);
+            (fault.line, fault.column) = position(text, fault.span.start);
+        }
+        faults.sort_by_key(|fault| fault.span.start);
+        faults.dedup_by(|later, earlier| later.span == earlier.span && !later.span.is_empty());
+        Self { file: file.to_owned(), text: text.to_owned(), faults }
+    }
+
+    /// Of a file that cannot be read at all.
+    pub(super) fn unreadable(file: &str, message: impl Into<String>, help: impl Into<String>) -> Self {
+        let fault = Fault::new(0..0, message).expected(help);
+        Self { file: file.to_owned(), text: String::new(), faults: vec![fault] }
+    }
+
+    /// The faults.
+    pub fn iter(&self) -> std::slice::Iter<'_, Fault> {
+        self.faults.iter()
+    }
+
+    /// How many there are.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.faults.len()
+    }
+
+    /// Never: without a fault there is a job.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.faults.is_empty()
+    }
+
+    /// The line of the file as it should read, where the fault's correction can be computed and stays on its line.
+    #[must_use]
+    pub fn corrected(&self, fault: &Fault) -> Option<String> {
+        let mend = fault.mend.as_ref()?;
+        let (start, end) = line_bounds(&self.text, mend.span.start);
+        let before = self.text.get(start..mend.span.start)?;
+        let after = self.text.get(mend.span.end..end.max(mend.span.end))?;
+        Some(format!("{before}{}{after}", mend.text))
+    }
+
+    /// All of them as text, for a terminal that many columns wide; with colours, which only repeat what the words say.
+    #[must_use]
+    pub fn render(&self, coloured: bool, width: usize) -> String {
+        let renderer = if coloured { Renderer::styled() } else { Renderer::plain() };
+        let renderer = renderer.term_width(width.max(40));
+        let mut out = String::new();
+        for fault in self.faults.iter().take(TOLD) {
+            out.push_str(renderer.render(&self.groups(fault)).trim_end());
+            out.push_str("\n\n");
+        }
+        match (self.faults.len(), self.faults.len().saturating_sub(TOLD)) {
+            (1, _) => out.truncate(out.trim_end().len()),
+            (all, 0) => out.push_str(&format!("{all} faults in {}", self.file)),
+            (all, more) => out.push_str(&format!("{all} faults in {}; the last {more} are not shown", self.file)),
+        }
+        out.push('\n');
+        out
+    }
+
+    /// A fault as the renderer wants it.
+    fn groups<'a>(&'a self, fault: &'a Fault) -> Vec<Group<'a>> {
+        if fault.line == 0 {
+            let title = Level::ERROR.primary_title(format!("{}: {}", self.file, fault.message));
+            let help = (!fault.label.is_empty()).then(|| Level::HELP.message(&*fault.label));
+            return vec![title.elements(help)];
+        }
+        let (start, end) = line_bounds(&self.text, fault.span.start);
+        let (start, end) = window(&self.text, start..end, &fault.span);
+        let snippet = Snippet::source(&self.text[start..end]).line_start(fault.line).path(&*self.file);
+        let mark = AnnotationKind::Primary.span(fault.span.start - start..fault.span.end - start);
+        let mark = if fault.label.is_empty() { mark } else { mark.label(&*fault.label) };
+        let mut groups = vec![Level::ERROR.primary_title(&*fault.message).element(snippet.annotation(mark))];
+        if let Some(mend) = &fault.mend {
+            let (start, end) = line_bounds(&self.text, mend.span.start);
+            let title = Level::HELP.secondary_title("as it should read");
+            if end - start <= LONG_LINE && mend.span.end <= end {
+                let line = position(&self.text, start).0;
+                let patch = Patch::new(mend.span.start - start..mend.span.end - start, &*mend.text);
+                groups.push(title.element(Snippet::source(&self.text[start..end]).line_start(line).patch(patch)));
+            } else {
+                groups.push(Group::with_title(Level::HELP.secondary_title(format!("write {}", mend.text))));
+            }
+        }
+        groups
+    }
+}
+
+impl<'a> IntoIterator for &'a Faults {
+    type Item = &'a Fault;
+    type IntoIter = std::slice::Iter<'a, Fault>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.iter()
+    }
+}
+
+/// Plain text, 80 columns.
+impl fmt::Display for Faults {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.render(false, 80))
+    }
+}
+
+impl std::error::Error for Faults {}
+
+/// Line and column in characters, from 1, of a byte.
+pub(super) fn position(text: &str, at: usize) -> (usize, usize) {
+    let (start, _) = line_bounds(text, at);
+    let line = text.as_bytes()[..start].iter().filter(|&&b| b == b'\n').count() + 1;
+    let column = text.get(start..at).map_or(0, |before| before.chars().count()) + 1;
+    (line, column)
+}
+
+/// The first and the past-last byte of the line that holds a byte, without its line ending.
+pub(super) fn line_bounds(text: &str, at: usize) -> (usize, usize) {
+    let bytes = text.as_bytes();
+    let at = at.min(bytes.len());
+    let start = bytes[..at].iter().rposition(|&b| b == b'\n').map_or(0, |i| i + 1);
+    let end = bytes[at..].iter().position(|&b| b == b'\n').map_or(bytes.len(), |i| at + i);
+    let end = if end > start && bytes[end - 1] == b'\r' { end - 1 } else { end };
+    (start, end)
+}
+
+/// A span cut to the line that it begins on and to whole characters.
+fn on_one_line(text: &str, span: &Range<usize>) -> Range<usize> {
+    let mut start = span.start.min(text.len());
+    while !text.is_char_boundary(start) {
+        start -= 1;
+    }
+    let (_, line_end) = line_bounds(text, start);
+    let start = start.min(line_end);
+    let mut end = span.end.clamp(start, line_end);
+    while !text.is_char_boundary(end) {
+        end -= 1;
+    }
+    start..end
+}
+
+/// The part of a line to show: all of it, or of a long one the surroundings of the span.
+fn window(text: &str, line: Range<usize>, span: &Range<usize>) -> (usize, usize) {
+    if line.len() <= LONG_LINE {
+        return (line.start, line.end);
+    }
+    let mut start = span.start.saturating_sub(60).max(line.start);
+    while !text.is_char_boundary(start) {
+        start -= 1;
+    }
+    let mut end = (span.end.min(span.start + 200) + 60).min(line.end).max(span.end.min(line.end));
+    while !text.is_char_boundary(end) {
+        end += 1;
+    }
+    (start, end)
+}

@@ -1,0 +1,96 @@
+//! The job file on disk: there or not, a file or a folder, of a size and an encoding that a job file has.
+
+use super::fault::Faults;
+use super::{Job, read};
+use crate::units::spelling::nearest;
+use std::fs::File;
+use std::io::{ErrorKind, Read};
+use std::path::Path;
+
+/// A job file of a hundred circuits is a tenth of this.
+const LARGEST: u64 = 1024 * 1024;
+
+/// Reads a job from its file.
+///
+/// # Errors
+/// Where the file cannot be read, or every fault in it.
+pub fn open(path: &Path) -> Result<Job, Faults> {
+    let name = path.display().to_string();
+    let text = contents(path, &name)?;
+    let folder = path.parent().unwrap_or_else(|| Path::new("."));
+    read(&name, &text, folder)
+}
+
+fn contents(path: &Path, name: &str) -> Result<String, Faults> {
+    let about = std::fs::metadata(path).map_err(|error| unreadable(path, name, &error))?;
+    if about.is_dir() {
+        let jobs = job_files(path);
+        let help = match jobs.as_slice() {
+            [] => "name a job file".to_owned(),
+            [one] => format!("name the job file in it: {one}"),
+            several => format!("name a job file in it, such as {}", several[0]),
+        };
+        return Err(Faults::unreadable(name, "this is a folder", help));
+    }
+    if about.len() > LARGEST {
+        let size = about.len() as f64 / (1024.0 * 1024.0);
+        return Err(too_large(name, &format!("this is {size:.0} MB of data")));
+    }
+    let mut bytes = Vec::new();
+    // One byte more than allowed, for what has no size beforehand.
+    File::open(path)
+        .and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes))
+        .map_err(|error| unreadable(path, name, &error))?;
+    if bytes.len() as u64 > LARGEST {
+        return Err(too_large(name, "this is more than 1 MB of data"));
+    }
+    String::from_utf8(bytes).map_err(|error| not_text(name, error.as_bytes(), error.utf8_error().valid_up_to()))
+}
+
+fn too_large(name: &str, what: &str) -> Faults {
+    Faults::unreadable(name, format!("{what}; a job file is text of at most 1 MB"), "is it another file?")
+}
+
+fn unreadable(path: &Path, name: &str, error: &std::io::Error) -> Faults {
+    match error.kind() {
+        ErrorKind::NotFound => {
+            let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or_else(|| Path::new("."));
+            let wanted = path.file_name().unwrap_or_default().to_string_lossy();
+            let files = job_files(folder);
+            let help = match nearest(&wanted, files.iter().map(String::as_str)) {
+                Some(near) => format!("there is {near} beside it"),
+                None => "`roofrun new FILE` writes a job file to start from".to_owned(),
+            };
+            Faults::unreadable(name, "there is no such file", help)
+        }
+        ErrorKind::PermissionDenied => {
+            Faults::unreadable(name, "this file may not be read", "its permissions forbid it")
+        }
+        _ => Faults::unreadable(name, format!("this file cannot be read: {error}"), ""),
+    }
+}
+
+/// Names of the job files in a folder, in order.
+fn job_files(folder: &Path) -> Vec<String> {
+    let Ok(entries) = std::fs::read_dir(folder) else { return Vec::new() };
+    let mut names: Vec<String> = entries
+        .take(10_000)
+        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+        .filter(|name| name.ends_with(".toml"))
+        .collect();
+    names.sort();
+    names
+}
+
+fn not_text(name: &str, bytes: &[u8], valid: usize) -> Faults {
+    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+        return Faults::unreadable(name, "this text is UTF-16", "save it as UTF-8");
+    }
+    let good = &bytes[..valid];
+    let line = good.iter().filter(|&&b| b == b'\n').count() + 1;
+    let start = good.iter().rposition(|&b| b == b'\n').map_or(0, |i| i + 1);
+    let column = String::from_utf8_lossy(&good[start..]).chars().count() + 1;
+    let byte = bytes.get(valid).copied().unwrap_or_default();
+    let says = format!("this is not UTF-8 text: byte 0x{byte:02X} at line {line}, column {column}");
+    Faults::unreadable(name, says, "save it as UTF-8; a degree sign from an old editor is the usual cause")
+}

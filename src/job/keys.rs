@@ -1,0 +1,200 @@
+//! The keys of a job file, table by table. Keys are only ever added.
+
+use super::table::Keys;
+
+/// What the whole file holds.
+pub(super) const FILE: Keys = Keys {
+    place: "a job file",
+    all: &["job", "site", "plant", "limits", "room", "point", "tube", "circuit"],
+    needed: &[],
+};
+
+pub(super) const JOB: Keys = Keys { place: "[job]", all: &["title", "units"], needed: &[] };
+
+pub(super) const SITE: Keys = Keys {
+    place: "[site]",
+    all: &["altitude", "summer", "winter", "weather", "summer_percent", "recirculation"],
+    needed: &[],
+};
+
+pub(super) const PLANT: Keys =
+    Keys { place: "[plant]", all: &["load", "spare"], needed: &[("load", "\"110 ton\"", "\"390 kW\"")] };
+
+pub(super) const ROOM: Keys = Keys {
+    place: "[[room]]",
+    all: &["name", "volume", "occupied"],
+    needed: &[("name", "\"corridor\"", "\"corridor\""), ("volume", "\"9500 ft3\"", "\"270 m3\"")],
+};
+
+pub(super) const POINT: Keys = Keys {
+    place: "[[point]]",
+    all: &["name", "outdoor", "share", "bypass"],
+    needed: &[("name", "\"spring night\"", "\"spring night\""), ("outdoor", "\"48 F\"", "\"9 °C\"")],
+};
+
+pub(super) const TUBE: Keys = Keys {
+    place: "[[tube]]",
+    all: &["name", "outside", "wall", "rated", "allowable"],
+    needed: &[
+        ("name", "\"1-3/8 high-pressure\"", "\"35 high-pressure\""),
+        ("outside", "\"1.375 in\"", "\"35 mm\""),
+        ("wall", "\"0.065 in\"", "\"1.65 mm\""),
+    ],
+};
+
+pub(super) const CIRCUIT: Keys = Keys {
+    place: "[[circuit]]",
+    all: &[
+        "name",
+        "module",
+        "refrigerant",
+        "copies",
+        "compressors",
+        "evaporator",
+        "condenser",
+        "valve",
+        "discharge",
+        "liquid",
+    ],
+    needed: &[("name", "\"1A\"", "\"1A\""), ("refrigerant", "\"R-410A\"", "\"R-410A\"")],
+};
+
+pub(super) const COMPRESSORS: Keys = Keys {
+    place: "[circuit.compressors]",
+    all: &["count", "least", "least_share", "rating", "map", "hot_gas_bypass", "oil"],
+    needed: &[],
+};
+
+pub(super) const RATING: Keys = Keys {
+    place: "`rating`",
+    all: &["capacity", "power", "suction", "condensing", "superheat", "subcooling"],
+    needed: &[
+        ("capacity", "\"40 ton\"", "\"140 kW\""),
+        ("power", "\"42 kW\"", "\"42 kW\""),
+        ("suction", "\"40 F\"", "\"4.5 °C\""),
+        ("condensing", "\"120 F\"", "\"49 °C\""),
+        ("superheat", "\"10 F\"", "\"5.5 K\""),
+        ("subcooling", "\"10 F\"", "\"5.5 K\""),
+    ],
+};
+
+pub(super) const MAP: Keys = Keys {
+    place: "`map`",
+    all: &[
+        "temperature",
+        "suction",
+        "condensing",
+        "superheat",
+        "subcooling",
+        "flow",
+        "flow_unit",
+        "power",
+        "power_unit",
+        "capacity",
+        "capacity_unit",
+    ],
+    needed: &[
+        ("temperature", "\"F\"", "\"C\""),
+        ("suction", "\"45 F\"", "\"7 °C\""),
+        ("condensing", "\"120 F\"", "\"49 °C\""),
+        ("superheat", "\"20 F\"", "\"11 K\""),
+        ("subcooling", "\"15 F\"", "\"8 K\""),
+        ("power", "[c1, …, c10]", "[c1, …, c10]"),
+        ("power_unit", "\"W\"", "\"W\""),
+    ],
+};
+
+pub(super) const BYPASS: Keys =
+    Keys { place: "`hot_gas_bypass`", all: &["share", "when"], needed: &[("share", "0.2", "0.2")] };
+
+pub(super) const EVAPORATOR: Keys =
+    Keys { place: "[circuit.evaporator]", all: &["leaving", "approach", "suction", "superheat"], needed: &[] };
+
+pub(super) const CONDENSER: Keys = Keys {
+    place: "[circuit.condenser]",
+    all: &[
+        "rejection",
+        "difference",
+        "air_flow",
+        "rated_altitude",
+        "loss",
+        "subcooling",
+        "above",
+        "volume",
+        "cutout",
+        "head_control",
+    ],
+    needed: &[
+        ("rejection", "\"640 kBtu/h\"", "\"190 kW\""),
+        ("difference", "\"25 F\"", "\"14 K\""),
+        ("above", "\"38 ft\"", "\"11.6 m\""),
+    ],
+};
+
+pub(super) const HEAD_CONTROL: Keys =
+    Keys { place: "`head_control`", all: &["by", "hold", "least_air"], needed: &[("by", "\"fans\"", "\"fans\"")] };
+
+pub(super) const VALVE: Keys =
+    Keys { place: "[circuit.valve]", all: &["kind", "subcooling", "least_drop"], needed: &[] };
+
+pub(super) const DISCHARGE: Keys = Keys {
+    place: "[circuit.discharge]",
+    all: &["tube", "route"],
+    needed: &[
+        ("tube", "\"1-3/8 ACR\"", "\"1-3/8 ACR\""),
+        ("route", "[ { level = \"14 ft\" } ]", "[ { level = \"4 m\" } ]"),
+    ],
+};
+
+pub(super) const LIQUID: Keys = Keys {
+    place: "[circuit.liquid]",
+    all: &["tube", "route"],
+    needed: &[
+        ("tube", "\"7/8 ACR\"", "\"7/8 ACR\""),
+        ("route", "[ { level = \"14 ft\" } ]", "[ { level = \"4 m\" } ]"),
+    ],
+};
+
+pub(super) const RUN: Keys = Keys {
+    place: "a run of a route",
+    all: &[
+        "level",
+        "rise",
+        "fall",
+        "part",
+        "tube",
+        "fittings",
+        "trap",
+        "slope",
+        "around",
+        "insulation",
+        "room",
+        "loss",
+        "kv",
+        "cv",
+        "length",
+        "style",
+        "volume",
+    ],
+    needed: &[],
+};
+
+/// Where a misplaced key may belong.
+pub(super) const HOMES: &[&Keys] = &[
+    &JOB,
+    &SITE,
+    &PLANT,
+    &ROOM,
+    &POINT,
+    &TUBE,
+    &CIRCUIT,
+    &COMPRESSORS,
+    &RATING,
+    &BYPASS,
+    &EVAPORATOR,
+    &CONDENSER,
+    &HEAD_CONTROL,
+    &VALVE,
+    &DISCHARGE,
+    &RUN,
+];

@@ -1,0 +1,269 @@
+//! The file as typed into the job as meant.
+
+mod circuit;
+mod compressors;
+mod condenser;
+mod line;
+mod map;
+mod run;
+mod site;
+
+use super::fault::{Fault, Faults};
+use super::keys::{CIRCUIT, FILE, JOB, PLANT, POINT, ROOM, TUBE};
+use super::table::{Bounds, Notes, Table};
+use super::{Job, OwnPoint, Plant, Room, keys, syntax};
+use crate::refdata::{self, LimitKind, Material, Tube};
+use crate::units::{Kind, System, Temperature, cubic_metres, metres, pascals, watts};
+use std::collections::BTreeMap;
+use std::path::Path;
+use toml::de::DeTable;
+
+/// Names of the five standard operating points.
+const STANDARD_POINTS: [&str; 5] = ["rating full", "summer full", "summer least", "winter full", "winter least"];
+
+/// Outdoor temperatures that occur where plant stands, -60 to 60 °C.
+const OUTDOOR: Bounds = Bounds::From(213.15, 333.15);
+
+/// Reads a job from its text. The name of the file goes into messages; a weather file is looked for in the folder.
+///
+/// # Errors
+/// Every fault of the file at once.
+pub fn read(file_name: &str, text: &str, folder: &Path) -> Result<Job, Faults> {
+    let (root, errors) = DeTable::parse_recoverable(text);
+    let mut notes = Notes {
+        text,
+        system: System::Ip,
+        atmosphere: crate::physics::atmosphere::SEA_LEVEL.pascals(),
+        sound: true,
+        faults: Vec::new(),
+        assumptions: Vec::new(),
+    };
+    for error in &errors {
+        let (fault, sound) = syntax::fault(text, error);
+        notes.sound &= sound;
+        notes.fault(fault);
+    }
+    let root = Table::new(root.get_ref(), 0..0, FILE.place);
+    let job = whole(&mut notes, &root, file_name, folder);
+    match job {
+        Some(job) if notes.faults.is_empty() => Ok(Job { assumptions: notes.assumptions, ..job }),
+        _ => {
+            if notes.faults.is_empty() {
+                // Cannot happen: what is not read has been noted. Said rather than trusted.
+                notes.fault(Fault::new(0..0, "this job could not be read"));
+            }
+            Err(Faults::new(file_name, text, notes.faults))
+        }
+    }
+}
+
+fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path) -> Option<Job> {
+    notes.check_keys(root, &FILE, &[]);
+    let (title, units) = job(notes, root, file_name);
+    notes.system = units;
+    let site = site::site(notes, root, folder);
+    let plant = plant(notes, root);
+    let limits = limits(notes, root);
+    let rooms = rooms(notes, root);
+    let points = points(notes, root);
+    let tubes = tubes(notes, root);
+    let known = Known { rooms: rooms.iter().map(|r| r.name.clone()).collect(), tubes };
+    let circuits = circuits(notes, root, &known);
+    Some(Job {
+        title,
+        file: file_name.to_owned(),
+        units,
+        site: site?,
+        plant,
+        limits,
+        rooms,
+        points,
+        circuits,
+        assumptions: Vec::new(),
+    })
+}
+
+/// What a circuit may refer to.
+struct Known {
+    rooms: Vec<String>,
+    tubes: Vec<Tube>,
+}
+
+fn job(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str) -> (String, System) {
+    let table = notes.table(root, "job", &JOB);
+    let stem = || Path::new(file_name).file_stem().map_or_else(|| file_name.to_owned(), |s| s.to_string_lossy().into());
+    let Some(table) = table else { return (stem(), System::Ip) };
+    notes.check_keys(&table, &JOB, keys::HOMES);
+    let units = notes.choice(&table, "units", &[("ip", System::Ip), ("si", System::Si)]);
+    let title = notes.text(&table, "title").map_or_else(stem, str::to_owned);
+    (title, units.unwrap_or_default())
+}
+
+fn plant(notes: &mut Notes<'_>, root: &Table<'_>) -> Option<Plant> {
+    let table = notes.table(root, "plant", &PLANT)?;
+    notes.check_keys(&table, &PLANT, keys::HOMES);
+    let load = notes.quantity(&table, "load", Kind::Capacity, Bounds::Above(0.0, 1e9));
+    if !table.has("spare") {
+        notes.assume("plant.spare", 0.0, "-", "no module is said to be spare", "roofrun");
+    }
+    let spare = if table.has("spare") { notes.count(&table, "spare", 0, 100)? } else { 0 };
+    Some(Plant { load: watts(load?), spare })
+}
+
+fn limits(notes: &mut Notes<'_>, root: &Table<'_>) -> BTreeMap<String, f64> {
+    let mut limits = BTreeMap::new();
+    let Some(entry) = root.get("limits") else { return limits };
+    let Some(table) = entry.value.as_table() else {
+        notes.fault(Fault::new(entry.span, "`limits` is a table of limits"));
+        return limits;
+    };
+    for entry in Table::new(table, entry.span, "[limits]").entries() {
+        let Some(limit) = refdata::limit(entry.key) else {
+            let known = refdata::limits().iter().map(|l| l.key.as_str());
+            notes.unknown(&entry.key_span, "limit", entry.key, known, "`roofrun rules` names the limits");
+            continue;
+        };
+        let (kind, bounds) = match limit.kind {
+            LimitKind::Difference => (Kind::Difference, Bounds::From(0.0, 200.0)),
+            LimitKind::Temperature => (Kind::Temperature, Bounds::From(200.0, 450.0)),
+            LimitKind::Velocity => (Kind::Velocity, Bounds::Above(0.0, 300.0)),
+            LimitKind::Length => (Kind::Length, Bounds::From(0.0, 3_000.0)),
+            LimitKind::Density => (Kind::Density, Bounds::Above(0.0, 5_000.0)),
+            LimitKind::PressureDifference => (Kind::PressureDifference, Bounds::From(0.0, 1e8)),
+            LimitKind::Ratio => {
+                let ratio = notes.number_of(entry.key, entry.value, &entry.span, Bounds::From(0.0, 100.0));
+                limits.extend(ratio.map(|r| (entry.key.to_owned(), r)));
+                continue;
+            }
+        };
+        let value = notes.quantity_of(entry.key, entry.value, &entry.span, kind, bounds);
+        limits.extend(value.map(|v| (entry.key.to_owned(), v)));
+    }
+    limits
+}
+
+fn rooms(notes: &mut Notes<'_>, root: &Table<'_>) -> Vec<Room> {
+    let mut rooms: Vec<Room> = Vec::new();
+    for table in notes.tables(root, "room", &ROOM) {
+        notes.check_keys(&table, &ROOM, keys::HOMES);
+        let name = notes.text(&table, "name");
+        let volume = notes.quantity(&table, "volume", Kind::RoomVolume, Bounds::Above(0.0, 1e7));
+        let occupied = notes.flag(&table, "occupied");
+        let Some(name) = name else { continue };
+        if rooms.iter().any(|r| r.name == name) {
+            notes.fault(Fault::new(table.span_of("name"), format!("two rooms are called `{name}`")));
+        }
+        if !table.has("occupied") {
+            notes.assume(format!("room {name}.occupied"), 1.0, "-", "taken to be occupied", "roofrun");
+        }
+        // A name whose volume is faulty still stands, so that the runs that pass through are not told of it.
+        let volume = cubic_metres(volume.unwrap_or(1.0));
+        rooms.push(Room { name: name.to_owned(), volume, occupied: occupied.unwrap_or(true) });
+    }
+    rooms
+}
+
+fn points(notes: &mut Notes<'_>, root: &Table<'_>) -> Vec<OwnPoint> {
+    let mut points: Vec<OwnPoint> = Vec::new();
+    for table in notes.tables(root, "point", &POINT) {
+        notes.check_keys(&table, &POINT, keys::HOMES);
+        let name = notes.text(&table, "name");
+        let outdoor = notes.quantity(&table, "outdoor", Kind::Temperature, OUTDOOR);
+        let share = notes.number(&table, "share", Bounds::Above(0.0, 1.0));
+        let bypass = notes.flag(&table, "bypass");
+        let Some(name) = name else { continue };
+        let taken = STANDARD_POINTS.contains(&name) || points.iter().any(|p| p.name == name);
+        if taken {
+            notes.fault(Fault::new(table.span_of("name"), format!("another operating point is called `{name}`")));
+        }
+        if !table.has("share") {
+            notes.assume(format!("point {name}.share"), 1.0, "-", "all compressors run", "roofrun");
+        }
+        if !table.has("bypass") {
+            notes.assume(format!("point {name}.bypass"), 0.0, "-", "the hot-gas bypass is shut", "roofrun");
+        }
+        let Some(outdoor) = outdoor else { continue };
+        points.push(OwnPoint {
+            name: name.to_owned(),
+            outdoor: Temperature::from_kelvin(outdoor),
+            share: share.unwrap_or(1.0),
+            bypass: bypass.unwrap_or(false),
+        });
+    }
+    points
+}
+
+fn tubes(notes: &mut Notes<'_>, root: &Table<'_>) -> Vec<Tube> {
+    let mut tubes: Vec<Tube> = Vec::new();
+    for table in notes.tables(root, "tube", &TUBE) {
+        notes.check_keys(&table, &TUBE, keys::HOMES);
+        let name = notes.text(&table, "name");
+        let outside = notes.quantity(&table, "outside", Kind::SmallLength, Bounds::Above(0.0, 1.0));
+        let wall = notes.quantity(&table, "wall", Kind::SmallLength, Bounds::Above(0.0, 0.1));
+        let rated = notes.quantity(&table, "rated", Kind::Rating, Bounds::Above(0.0, 1e8));
+        let allowable = notes.quantity(&table, "allowable", Kind::Stress, Bounds::Above(0.0, 1e9));
+        if table.has("rated") && table.has("allowable") {
+            let fault = Fault::new(table.span_of("allowable"), "both `rated` and `allowable` are given");
+            notes.fault(fault.expected("one of them: the rating, or the stress that it follows from"));
+        }
+        let Some(name) = name else { continue };
+        if refdata::tube(name).is_some() || tubes.iter().any(|t| t.name == name) {
+            notes.fault(Fault::new(table.span_of("name"), format!("another tube is called `{name}`")));
+        }
+        if let (Some(outside), Some(wall)) = (outside, wall)
+            && 2.0 * wall >= outside
+        {
+            notes.fault(
+                Fault::new(table.span_of("wall"), "walls so thick leave no bore")
+                    .expected("less than half of `outside`"),
+            );
+        }
+        if !table.has("rated") {
+            let why = "nominal wall and diameter are taken: no tolerance is known";
+            notes.assume(format!("tube {name}.wall"), wall.unwrap_or_default(), "m", why, "roofrun");
+        }
+        // A name whose sizes are faulty still stands, so that the runs of it are not told of it.
+        let (outside, wall) = (metres(outside.unwrap_or(0.028)), metres(wall.unwrap_or(0.001)));
+        tubes.push(Tube {
+            name: name.to_owned(),
+            kind: String::new(),
+            outside,
+            wall,
+            outside_max: outside,
+            wall_min: wall,
+            roughness: metres(1.5e-6),
+            material: Material::Copper,
+            rated: rated.map(pascals),
+            allowable: allowable.map(pascals),
+            source: "user".to_owned(),
+        });
+    }
+    tubes
+}
+
+fn circuits(notes: &mut Notes<'_>, root: &Table<'_>, known: &Known) -> Vec<super::Circuit> {
+    let tables = notes.tables(root, "circuit", &CIRCUIT);
+    if tables.is_empty() && !root.has("circuit") {
+        let end = notes.text.len();
+        notes.structural(
+            Fault::new(end..end, "no circuit is drawn").expected("[[circuit]] with its two lines belongs here"),
+        );
+    } else if tables.is_empty() && root.get("circuit").is_some_and(|e| e.value.is_array()) {
+        notes.fault(Fault::new(root.span_of("circuit"), "no circuit is drawn").expected("at least one"));
+    }
+    let mut names: Vec<(&str, usize)> = Vec::new();
+    let mut circuits = Vec::with_capacity(tables.len());
+    for table in &tables {
+        if let Some(entry) = table.get("name")
+            && let Some(name) = entry.value.as_str()
+        {
+            if let Some((_, line)) = names.iter().find(|(other, _)| *other == name) {
+                let fault = Fault::new(entry.span.clone(), format!("two circuits are called `{name}`"));
+                notes.fault(fault.expected(format!("taken on line {line}")));
+            }
+            names.push((name, super::fault::position(notes.text, entry.span.start).0));
+        }
+        circuits.extend(circuit::circuit(notes, table, known));
+    }
+    circuits
+}

@@ -1,0 +1,396 @@
+//! A run of a route: a length of tube or a part.
+
+use super::{Known, line, syntax};
+use crate::job::fault::Fault;
+use crate::job::keys::RUN;
+use crate::job::table::{Bounds, Entry, Notes, Table, and};
+use crate::job::{Around, Part, Path, Receiver, ReceiverStyle, Resistance, Run, Slope, Traps};
+use crate::refdata::{self, Lines, PartFacts, Tube, Typical};
+use crate::units::{Kind, Length, Temperature, cubic_metres, factor, kelvins, metres, pascals, quantity};
+use toml::de::{DeTable, DeValue};
+
+/// Lengths of a run, m.
+const LENGTH: Bounds = Bounds::Above(0.0, 1_000.0);
+/// More parallel tubes than anyone lays.
+const MOST_TUBES: usize = 4;
+
+/// Where a run stands.
+pub(super) struct Place<'a> {
+    /// The line.
+    pub which: Lines,
+    /// How the line is called in the key of an assumption: `circuit 1A liquid`.
+    pub key: String,
+    /// What it may refer to.
+    pub known: &'a Known,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum Shape {
+    Level,
+    Rise,
+    Fall,
+    Part,
+}
+
+const SHAPES: [(&str, Shape); 4] =
+    [("level", Shape::Level), ("rise", Shape::Rise), ("fall", Shape::Fall), ("part", Shape::Part)];
+
+impl Shape {
+    /// Whether a key belongs on such a run; where not, where it does.
+    fn takes(self, key: &str) -> Result<(), &'static str> {
+        match key {
+            "trap" if self != Shape::Rise => Err("it belongs on a rise"),
+            "slope" if self != Shape::Level => Err("it belongs on a level run"),
+            "fittings" | "around" | "insulation" if self == Shape::Part => Err("it belongs on a length of tube"),
+            "loss" | "kv" | "cv" | "length" | "style" | "volume" if self != Shape::Part => Err("it belongs on a part"),
+            _ => Ok(()),
+        }
+    }
+
+    fn called(self) -> &'static str {
+        match self {
+            Shape::Level => "a level run",
+            Shape::Rise => "a rise",
+            Shape::Fall => "a fall",
+            Shape::Part => "a part",
+        }
+    }
+}
+
+/// Whether a run as typed is a length of tube.
+pub(super) fn has_direction(table: &DeTable<'_>) -> bool {
+    ["level", "rise", "fall"].iter().any(|key| table.contains_key(*key))
+}
+
+pub(super) fn run(
+    notes: &mut Notes<'_>,
+    table: &Table<'_>,
+    place: &Place<'_>,
+    number: usize,
+    of_line: Option<&Tube>,
+) -> Option<Run> {
+    notes.check_keys(table, &RUN, &[]);
+    let shape = shape(notes, table)?;
+    for entry in table.entries() {
+        if let Err(belongs) = shape.takes(entry.key) {
+            notes.fault(Fault::new(entry.key_span, format!("`{}` on {}", entry.key, shape.called())).expected(belongs));
+        }
+    }
+    let tubes = tubes(notes, table, place.known, shape, of_line);
+    let path = match shape {
+        Shape::Part => part(notes, table, place, number, tubes.as_deref().and_then(<[Tube]>::first)).map(Path::Part),
+        _ => tube_path(notes, table, place, number, shape),
+    };
+    let fittings = fittings(notes, table);
+    let around = around(notes, table);
+    let insulation = notes.quantity(table, "insulation", Kind::SmallLength, Bounds::From(0.0, 0.3));
+    let room = notes.text(table, "room").map(str::to_owned);
+    if let Some(name) = &room
+        && !place.known.rooms.contains(name)
+        && notes.sound
+    {
+        let rooms = place.known.rooms.iter().map(String::as_str);
+        notes.unknown(&table.span_of("room"), "room", name, rooms, "rooms are described under [[room]]");
+    }
+    Some(Run { path: path?, tubes: tubes?, fittings, around, insulation: metres(insulation.unwrap_or(0.0)), room })
+}
+
+/// The one direction or part of a run.
+fn shape(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Shape> {
+    let mut given: Vec<(Entry<'_>, Shape)> =
+        SHAPES.iter().filter_map(|(key, shape)| table.get(key).map(|entry| (entry, *shape))).collect();
+    given.sort_by_key(|(entry, _)| entry.key_span.start);
+    match given.as_slice() {
+        [(_, shape)] => Some(*shape),
+        [] => {
+            let fault = Fault::new(table.span(), "a run goes nowhere").expected("one of level, rise, fall or part");
+            // `length` is the usual slip.
+            let fault = match table.get("length") {
+                Some(entry) => fault.mend(entry.key_span, "level"),
+                None => fault,
+            };
+            notes.structural(fault);
+            None
+        }
+        [(first, _), (second, _), ..] => {
+            let names: Vec<String> = given.iter().map(|(entry, _)| format!("`{}`", entry.key)).collect();
+            let fault = Fault::new(second.key_span.clone(), format!("{} on one run", and(&names)));
+            let fault = fault.expected("one direction a run: write two runs");
+            let typed = |entry: &Entry<'_>| notes.text.get(entry.key_span.start..entry.span.end).unwrap_or_default();
+            let two = format!("{{ {} }}, {{ {} }}", typed(first), typed(second));
+            let fault = if table.entries().len() == 2 { fault.mend(table.span(), two) } else { fault };
+            notes.fault(fault);
+            None
+        }
+    }
+}
+
+fn tube_path(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, number: usize, shape: Shape) -> Option<Path> {
+    let (key, _) = SHAPES.iter().find(|(_, s)| *s == shape)?;
+    let entry = table.get(key)?;
+    let length = length(notes, &entry, shape);
+    match shape {
+        Shape::Level => {
+            let slopes =
+                [("with flow", Slope::WithFlow), ("level", Slope::Level), ("against flow", Slope::AgainstFlow)];
+            let slope = notes.choice(table, "slope", &slopes);
+            Some(Path::Level { length: length?, slope })
+        }
+        Shape::Rise => {
+            let traps = traps(notes, table, place, number, length);
+            Some(Path::Rise { length: length?, traps })
+        }
+        Shape::Fall => Some(Path::Fall { length: length? }),
+        Shape::Part => None,
+    }
+}
+
+/// The length of a run; a negative one is pointed to the other direction.
+fn length(notes: &mut Notes<'_>, entry: &Entry<'_>, shape: Shape) -> Option<Length> {
+    let typed = entry.value.as_str().unwrap_or_default();
+    let read = quantity(typed, Kind::Length, notes.system, notes.atmosphere);
+    if read.is_ok_and(|value| value < 0.0) {
+        let other = match shape {
+            Shape::Rise => "fall",
+            Shape::Fall => "rise",
+            Shape::Level | Shape::Part => "level",
+        };
+        let without = typed.trim_start_matches([' ', '-', '\u{2212}', '\u{2013}', '\u{2010}', '\u{2011}', '\u{2012}']);
+        let fault = Fault::new(entry.span.clone(), format!("`{}` is negative", entry.key));
+        let says =
+            if other == "level" { "a length is above 0".to_owned() } else { format!("the other way is a {other}") };
+        let text = format!("{other} = {}", syntax::quoted(without));
+        notes.fault(fault.expected(says).mend(entry.key_span.start..entry.span.end, text));
+        return None;
+    }
+    notes.quantity_of(entry.key, entry.value, &entry.span, Kind::Length, LENGTH).map(metres)
+}
+
+fn tubes(
+    notes: &mut Notes<'_>,
+    table: &Table<'_>,
+    known: &Known,
+    shape: Shape,
+    of_line: Option<&Tube>,
+) -> Option<Vec<Tube>> {
+    let Some(entry) = table.get("tube") else { return of_line.map(|tube| vec![tube.clone()]) };
+    let DeValue::Array(array) = entry.value else {
+        return line::tube(notes, entry.value, &entry.span, known).map(|tube| vec![tube]);
+    };
+    if shape == Shape::Part {
+        notes.fault(Fault::new(entry.span, "a part in parallel tubes").expected("one tube"));
+        return None;
+    }
+    if array.is_empty() || array.len() > MOST_TUBES {
+        let fault = Fault::new(entry.span, format!("{} parallel tubes", array.len()));
+        notes.fault(fault.expected(format!("from 1 to {MOST_TUBES}")));
+        return None;
+    }
+    let tubes: Vec<_> = array.iter().map(|item| line::tube(notes, item.get_ref(), &item.span(), known)).collect();
+    let mut tubes: Vec<Tube> = tubes.into_iter().collect::<Option<_>>()?;
+    tubes.sort_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
+    Some(tubes)
+}
+
+fn fittings(notes: &mut Notes<'_>, table: &Table<'_>) -> Vec<(String, u32)> {
+    let Some(entry) = table.get("fittings") else { return Vec::new() };
+    let Some(counts) = entry.value.as_table() else {
+        let fault = Fault::new(entry.span, "`fittings` is a table of counts");
+        notes.fault(fault.expected("such as { elbow = 2, long-elbow = 1 }"));
+        return Vec::new();
+    };
+    let mut fittings = Vec::new();
+    for entry in Table::new(counts, entry.span, "`fittings`").entries() {
+        if refdata::fitting(entry.key).is_none() {
+            let known = refdata::fittings().iter().map(|f| f.name.as_str());
+            notes.unknown(&entry.key_span, "fitting", entry.key, known, "`roofrun list fittings` names them all");
+        }
+        let count = notes.count_of(entry.key, entry.value, &entry.span, 0, 1_000);
+        fittings.extend(count.filter(|c| *c > 0).map(|count| (entry.key.to_owned(), count)));
+    }
+    fittings
+}
+
+/// Traps: `"foot"`, `"foot and top"`, `"top"`, `"none"`, or a list of these words and of heights over the foot.
+/// A list of heights alone has the foot and the top too.
+fn traps(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, number: usize, rise: Option<Length>) -> Traps {
+    let mut traps = Traps::default();
+    let Some(entry) = table.get("trap") else { return traps };
+    let items: Vec<_> = match entry.value {
+        DeValue::Array(array) => array.iter().map(|item| (item.get_ref(), item.span())).collect(),
+        value => vec![(value, entry.span.clone())],
+    };
+    let mut words = false;
+    for (value, span) in &items {
+        match value.as_str().map(str::trim) {
+            Some("foot") => (traps.foot, words) = (true, true),
+            Some("top") => (traps.top, words) = (true, true),
+            Some("foot and top") => (traps.foot, traps.top, words) = (true, true, true),
+            Some("none") if items.len() == 1 => words = true,
+            Some(text) if text.starts_with(|c: char| c.is_alphabetic()) => {
+                let known = ["foot", "foot and top", "top", "none"];
+                notes.unknown(span, "trap", text, known.into_iter(), "\"foot\", \"foot and top\" or a list of heights");
+            }
+            _ => {
+                let most = rise.map_or(1_000.0, |r| r.value);
+                let height = notes.quantity_of("trap", value, span, Kind::Length, Bounds::Above(0.0, most));
+                traps.between.extend(height.map(metres));
+            }
+        }
+    }
+    if !words && !traps.between.is_empty() {
+        (traps.foot, traps.top) = (true, true);
+        let why = "a list of heights alone: trapped at the foot and looped at the top too";
+        notes.assume(format!("{} run {number} trap", place.key), 1.0, "-", why, "roofrun");
+    }
+    traps.between.sort_by(|a, b| a.value.total_cmp(&b.value));
+    traps
+}
+
+/// Air round a run: a temperature, `outdoor`, `outdoor + 35 F`, `outdoor - 5 F`.
+fn around(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Around> {
+    let entry = table.get("around")?;
+    let text = entry.value.as_str().unwrap_or_default().trim();
+    let Some(rest) = text.get(..7).filter(|word| word.eq_ignore_ascii_case("outdoor")).map(|_| text[7..].trim()) else {
+        let kelvin =
+            notes.quantity_of("around", entry.value, &entry.span, Kind::Temperature, Bounds::From(200.0, 400.0));
+        return kelvin.map(|k| Around::Air(Temperature::from_kelvin(k)));
+    };
+    if rest.is_empty() {
+        return Some(Around::Outdoor(kelvins(0.0)));
+    }
+    let (sign, rest) = match rest.chars().next() {
+        Some('+') => (1.0, &rest[1..]),
+        Some(minus @ ('-' | '\u{2212}' | '\u{2013}')) => (-1.0, &rest[minus.len_utf8()..]),
+        _ => {
+            let fault = Fault::new(entry.span, "`around`: what follows outdoor is neither + nor -");
+            notes.fault(fault.expected("such as \"outdoor + 35 F\""));
+            return None;
+        }
+    };
+    match quantity(rest.trim(), Kind::Difference, notes.system, notes.atmosphere) {
+        Ok(kelvin) if (0.0..=100.0).contains(&kelvin) => Some(Around::Outdoor(kelvins(sign * kelvin))),
+        Ok(_) => {
+            let most = notes.system.difference(100.0);
+            notes.fault(
+                Fault::new(entry.span, "`around`: too far from outdoor").expected(format!("at most {most} from it")),
+            );
+            None
+        }
+        Err(mut misread) => {
+            let sign = if sign > 0.0 { '+' } else { '-' };
+            misread.instead = misread.instead.map(|instead| format!("outdoor {sign} {instead}"));
+            notes.misread("around", &entry.span, &misread, Kind::Difference);
+            None
+        }
+    }
+}
+
+fn part(
+    notes: &mut Notes<'_>,
+    table: &Table<'_>,
+    place: &Place<'_>,
+    number: usize,
+    tube: Option<&Tube>,
+) -> Option<Part> {
+    let name = notes.text(table, "part")?;
+    let span = table.span_of("part");
+    let facts = refdata::part(name);
+    let Some(facts) = facts else {
+        let known = refdata::parts().iter().map(|p| p.name.as_str());
+        notes.unknown(&span, "part", name, known, "`roofrun list parts` names them all");
+        return None;
+    };
+    if facts.lines != Lines::Both && facts.lines != place.which {
+        let (here, there) = match place.which {
+            Lines::Discharge => ("discharge", "liquid"),
+            _ => ("liquid", "discharge"),
+        };
+        notes.fault(
+            Fault::new(span, format!("`{name}` in the {here} line"))
+                .expected(format!("it belongs in the {there} line")),
+        );
+    }
+    let resistance = resistance(notes, table, place, number, facts, tube);
+    let receiver = receiver(notes, table, place, number, facts);
+    Some(Part { name: name.to_owned(), resistance: resistance?, receiver, closes: facts.closes, checks: facts.checks })
+}
+
+fn resistance(
+    notes: &mut Notes<'_>,
+    table: &Table<'_>,
+    place: &Place<'_>,
+    number: usize,
+    facts: &PartFacts,
+    tube: Option<&Tube>,
+) -> Option<Resistance> {
+    let mut given: Vec<Entry<'_>> = ["loss", "kv", "cv", "length"].iter().filter_map(|key| table.get(key)).collect();
+    given.sort_by_key(|entry| entry.key_span.start);
+    if let [first, second, ..] = given.as_slice() {
+        let fault = Fault::new(second.key_span.clone(), format!("`{}` and `{}` are both given", first.key, second.key));
+        notes.fault(fault.expected("one of loss, kv, cv and length"));
+        return None;
+    }
+    let Some(entry) = given.first() else { return typical(notes, place, number, facts, tube) };
+    match entry.key {
+        "loss" => notes
+            .quantity(table, "loss", Kind::PressureDifference, Bounds::From(0.0, 2e6))
+            .map(|loss| Resistance::Loss(pascals(loss))),
+        "length" => notes
+            .quantity(table, "length", Kind::Length, Bounds::From(0.0, 1_000.0))
+            .map(|length| Resistance::EquivalentLength(metres(length))),
+        key => {
+            let flow = notes.number(table, key, Bounds::Above(0.0, 1e5))?;
+            Some(Resistance::Kv(if key == "cv" { flow / factor::CV_PER_KV } else { flow }))
+        }
+    }
+}
+
+/// What the reference data says of such parts, as an assumption.
+fn typical(
+    notes: &mut Notes<'_>,
+    place: &Place<'_>,
+    number: usize,
+    facts: &PartFacts,
+    tube: Option<&Tube>,
+) -> Option<Resistance> {
+    let key = format!("{} run {number} {}", place.key, facts.name);
+    match facts.typical {
+        Typical::Loss(loss) => {
+            notes.assume(key, loss.value, "Pa", "typical loss at the rated flow", &facts.source);
+            Some(Resistance::Loss(loss))
+        }
+        Typical::Bores(bores) => {
+            let length = bores * tube?.bore();
+            let why = format!("typical equivalent length, {bores} bores of the tube");
+            notes.assume(key, length.value, "m", why, &facts.source);
+            Some(Resistance::EquivalentLength(length))
+        }
+    }
+}
+
+fn receiver(
+    notes: &mut Notes<'_>,
+    table: &Table<'_>,
+    place: &Place<'_>,
+    number: usize,
+    facts: &PartFacts,
+) -> Option<Receiver> {
+    if !facts.receiver {
+        for key in ["style", "volume"] {
+            if let Some(entry) = table.get(key) {
+                let fault = Fault::new(entry.key_span, format!("`{key}` on a {}", facts.name));
+                notes.fault(fault.expected("it belongs on a receiver"));
+            }
+        }
+        return None;
+    }
+    let styles = [("through", ReceiverStyle::Through), ("surge", ReceiverStyle::Surge)];
+    let style = notes.choice(table, "style", &styles);
+    if !table.has("style") {
+        let why = "piped through: the liquid leaves it saturated";
+        notes.assume(format!("{} run {number} receiver.style", place.key), 0.0, "-", why, "roofrun");
+    }
+    let volume = notes.quantity(table, "volume", Kind::Volume, Bounds::Above(0.0, 50.0));
+    Some(Receiver { style: style.unwrap_or(ReceiverStyle::Through), volume: volume.map(cubic_metres) })
+}

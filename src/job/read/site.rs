@@ -1,0 +1,134 @@
+//! The place: its air pressure and its temperatures, given or from a weather file.
+
+use super::OUTDOOR;
+use crate::job::Site;
+use crate::job::fault::Fault;
+use crate::job::keys::{self, SITE};
+use crate::job::table::{Bounds, Notes, Table, plain_number};
+use crate::job::weather::{self, Weather};
+use crate::physics::atmosphere;
+use crate::units::{Kind, Temperature, kelvins, metres};
+use std::path::Path;
+
+/// Altitudes at which people build, m.
+const ALTITUDE: Bounds = Bounds::From(-450.0, 6_000.0);
+
+pub(super) fn site(notes: &mut Notes<'_>, root: &Table<'_>, folder: &Path) -> Option<Site> {
+    let Some(table) = notes.table(root, "site", &SITE) else {
+        if !root.has("site") {
+            let fault = Fault::new(0..0, "the file lacks [site]");
+            let label = "required: summer = \"96 F\" and winter = \"2 F\", or weather = \"hall.epw\"";
+            notes.structural(fault.expected(label));
+        }
+        return None;
+    };
+    notes.check_keys(&table, &SITE, keys::HOMES);
+    let weather = weather_file(notes, &table, folder);
+    let altitude = altitude(notes, &table, weather.as_ref());
+    let pressure = altitude.and_then(|altitude| match atmosphere::pressure(metres(altitude)) {
+        Ok(pressure) => Some(pressure),
+        Err(out) => {
+            notes.fault(Fault::new(table.span_of("altitude"), out.to_string()));
+            None
+        }
+    });
+    if let Some(pressure) = pressure {
+        notes.atmosphere = pressure.pascals();
+    }
+    let (summer, winter) = temperatures(notes, &table, weather.as_ref());
+    let recirculation = notes.quantity(&table, "recirculation", Kind::Difference, Bounds::From(0.0, 40.0));
+    if !table.has("recirculation") {
+        notes.assume("site.recirculation", 0.0, "K", "no warm air is said to return to the coils", "roofrun");
+    }
+    Some(Site {
+        altitude: metres(altitude?),
+        atmosphere: pressure?,
+        summer: Temperature::from_kelvin(summer?),
+        winter: Temperature::from_kelvin(winter?),
+        recirculation: kelvins(recirculation.unwrap_or(0.0)),
+    })
+}
+
+fn altitude(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> Option<f64> {
+    if table.has("altitude") {
+        return notes.quantity(table, "altitude", Kind::Length, ALTITUDE);
+    }
+    if let Some(elevation) = weather.and_then(|w| w.elevation_m) {
+        notes.assume("site.altitude", elevation, "m", "elevation of the weather file's station", "user");
+        return Some(elevation);
+    }
+    notes.assume("site.altitude", 0.0, "m", "sea level", "roofrun");
+    Some(0.0)
+}
+
+/// Summer and winter, K.
+fn temperatures(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> (Option<f64>, Option<f64>) {
+    if table.has("weather") {
+        for key in ["summer", "winter"] {
+            if let Some(entry) = table.get(key) {
+                let fault = Fault::new(entry.key_span.clone(), format!("`weather` and `{key}` are both given"));
+                notes.fault(fault.expected("`summer` and `winter`, or `weather` instead of both"));
+            }
+        }
+        let percent = percent(notes, table);
+        let Some(weather) = weather else { return (None, None) };
+        let Some(percent) = percent else { return (None, None) };
+        let summer = weather.exceeded(percent / 100.0);
+        let winter = weather.lowest();
+        let why = format!("reached or exceeded in {percent} % of the hours of the weather file");
+        notes.assume("site.summer", summer, "K", why, "user");
+        notes.assume("site.winter", winter, "K", "the lowest hour of the weather file", "user");
+        return (Some(summer), Some(winter));
+    }
+    if let Some(entry) = table.get("summer_percent") {
+        notes.fault(
+            Fault::new(entry.key_span, "`summer_percent` without `weather`").expected("it chooses from a weather file"),
+        );
+    }
+    let needed = [("summer", "\"96 F\"", "\"35.5 °C\""), ("winter", "\"2 F\"", "\"-16.5 °C\"")];
+    let missing: Vec<_> = needed.into_iter().filter(|(key, ..)| !table.has(key)).collect();
+    notes.missing(table, &missing);
+    let summer = notes.quantity(table, "summer", Kind::Temperature, OUTDOOR);
+    let winter = notes.quantity(table, "winter", Kind::Temperature, OUTDOOR);
+    if let (Some(summer), Some(winter)) = (summer, winter)
+        && winter > summer
+    {
+        notes.fault(
+            Fault::new(table.span_of("winter"), "`winter` is warmer than `summer`")
+                .expected("the lowest outdoor temperature"),
+        );
+    }
+    (summer, winter)
+}
+
+fn percent(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<f64> {
+    let Some(entry) = table.get("summer_percent") else {
+        notes.assume("site.summer_percent", 0.4, "%", "the most severe of 0.4, 1 and 2", "roofrun");
+        return Some(0.4);
+    };
+    let number = plain_number(entry.value);
+    // Exact: the three are compared as typed.
+    #[expect(clippy::float_cmp, reason = "one of three literals as typed")]
+    let known = number.filter(|n| [0.4, 1.0, 2.0].iter().any(|p| p == n));
+    if known.is_none() {
+        notes.fault(
+            Fault::new(entry.span, "`summer_percent` is 0.4, 1 or 2")
+                .expected("share of the year's hours, in per cent"),
+        );
+    }
+    known
+}
+
+fn weather_file(notes: &mut Notes<'_>, table: &Table<'_>, folder: &Path) -> Option<Weather> {
+    let name = notes.text(table, "weather")?;
+    match weather::open(&folder.join(name)) {
+        Ok(weather) => Some(weather),
+        Err(fault) => {
+            notes.fault(
+                Fault::new(table.span_of("weather"), format!("`weather`: {fault}"))
+                    .expected("an EPW file beside the job file"),
+            );
+            None
+        }
+    }
+}
