@@ -80,7 +80,7 @@ impl Fault {
 pub struct Faults {
     file: String,
     text: String,
-    faults: Vec<Fault>,
+    all: Vec<Fault>,
 }
 
 impl Faults {
@@ -92,30 +92,30 @@ impl Faults {
         }
         faults.sort_by_key(|fault| fault.span.start);
         faults.dedup_by(|later, earlier| later.span == earlier.span && !later.span.is_empty());
-        Self { file: file.to_owned(), text: text.to_owned(), faults }
+        Self { file: file.to_owned(), text: text.to_owned(), all: faults }
     }
 
     /// Of a file that cannot be read at all.
     pub(super) fn unreadable(file: &str, message: impl Into<String>, help: impl Into<String>) -> Self {
         let fault = Fault::new(0..0, message).expected(help);
-        Self { file: file.to_owned(), text: String::new(), faults: vec![fault] }
+        Self { file: file.to_owned(), text: String::new(), all: vec![fault] }
     }
 
     /// The faults.
     pub fn iter(&self) -> std::slice::Iter<'_, Fault> {
-        self.faults.iter()
+        self.all.iter()
     }
 
     /// How many there are.
     #[must_use]
     pub fn len(&self) -> usize {
-        self.faults.len()
+        self.all.len()
     }
 
     /// Never: without a fault there is a job.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.faults.is_empty()
+        self.all.is_empty()
     }
 
     /// The line of the file as it should read, where the fault's correction can be computed and stays on its line.
@@ -134,15 +134,18 @@ impl Faults {
         let renderer = if coloured { Renderer::styled() } else { Renderer::plain() };
         let renderer = renderer.term_width(width.max(40));
         let mut out = String::new();
-        for fault in self.faults.iter().take(TOLD) {
+        for fault in self.all.iter().take(TOLD) {
             out.push_str(renderer.render(&self.groups(fault)).trim_end());
             out.push_str("\n\n");
         }
-        match (self.faults.len(), self.faults.len().saturating_sub(TOLD)) {
-            (1, _) => out.truncate(out.trim_end().len()),
-            (all, 0) => out.push_str(&format!("{all} faults in {}", self.file)),
-            (all, more) => out.push_str(&format!("{all} faults in {}; the last {more} are not shown", self.file)),
-        }
+        let (all, more) = (self.all.len(), self.all.len().saturating_sub(TOLD));
+        let end = match (all, more) {
+            (1, _) => String::new(),
+            (_, 0) => format!("{all} faults in {}", self.file),
+            _ => format!("{all} faults in {}; the last {more} are not shown", self.file),
+        };
+        out.push_str(&end);
+        out.truncate(out.trim_end().len());
         out.push('\n');
         out
     }
@@ -196,7 +199,7 @@ impl std::error::Error for Faults {}
 /// Line and column in characters, from 1, of a byte.
 pub(super) fn position(text: &str, at: usize) -> (usize, usize) {
     let (start, _) = line_bounds(text, at);
-    let line = text.as_bytes()[..start].iter().filter(|&&b| b == b'\n').count() + 1;
+    let line = text.as_bytes()[..start].split(|&b| b == b'\n').count();
     let column = text.get(start..at).map_or(0, |before| before.chars().count()) + 1;
     (line, column)
 }

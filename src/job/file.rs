@@ -1,7 +1,7 @@
 //! The job file on disk: there or not, a file or a folder, of a size and an encoding that a job file has.
 
 use super::fault::Faults;
-use super::{Job, read};
+use super::{Job, read, read_open};
 use crate::units::spelling::nearest;
 use std::fs::File;
 use std::io::{ErrorKind, Read};
@@ -15,6 +15,18 @@ const LARGEST: u64 = 1024 * 1024;
 /// # Errors
 /// Where the file cannot be read, or every fault in it.
 pub fn open(path: &Path) -> Result<Job, Faults> {
+    open_with(path, read)
+}
+
+/// The same of a job whose tubes may be left open with `tube = "auto"`, to be found.
+///
+/// # Errors
+/// Where the file cannot be read, or every fault in it.
+pub fn open_unsized(path: &Path) -> Result<Job, Faults> {
+    open_with(path, read_open)
+}
+
+fn open_with(path: &Path, read: fn(&str, &str, &Path) -> Result<Job, Faults>) -> Result<Job, Faults> {
     let name = path.display().to_string();
     let text = contents(path, &name)?;
     let folder = path.parent().unwrap_or_else(|| Path::new("."));
@@ -33,8 +45,8 @@ fn contents(path: &Path, name: &str) -> Result<String, Faults> {
         return Err(Faults::unreadable(name, "this is a folder", help));
     }
     if about.len() > LARGEST {
-        let size = about.len() as f64 / (1024.0 * 1024.0);
-        return Err(too_large(name, &format!("this is {size:.0} MB of data")));
+        let size = about.len().div_ceil(1024 * 1024);
+        return Err(too_large(name, &format!("this is {size} MB of data")));
     }
     let mut bytes = Vec::new();
     // One byte more than allowed, for what has no size beforehand.
@@ -76,7 +88,7 @@ fn job_files(folder: &Path) -> Vec<String> {
     let mut names: Vec<String> = entries
         .take(10_000)
         .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
-        .filter(|name| name.ends_with(".toml"))
+        .filter(|name| Path::new(name).extension().is_some_and(|end| end == "toml"))
         .collect();
     names.sort();
     names
@@ -87,7 +99,7 @@ fn not_text(name: &str, bytes: &[u8], valid: usize) -> Faults {
         return Faults::unreadable(name, "this text is UTF-16", "save it as UTF-8");
     }
     let good = &bytes[..valid];
-    let line = good.iter().filter(|&&b| b == b'\n').count() + 1;
+    let line = good.split(|&b| b == b'\n').count();
     let start = good.iter().rposition(|&b| b == b'\n').map_or(0, |i| i + 1);
     let column = String::from_utf8_lossy(&good[start..]).chars().count() + 1;
     let byte = bytes.get(valid).copied().unwrap_or_default();

@@ -13,7 +13,7 @@ pub(super) const JOB: Keys = Keys { place: "[job]", all: &["title", "units"], ne
 
 pub(super) const SITE: Keys = Keys {
     place: "[site]",
-    all: &["altitude", "summer", "winter", "weather", "summer_percent", "recirculation"],
+    all: &["altitude", "summer", "winter", "weather", "summer_percent", "recirculation", "installed"],
     needed: &[],
 };
 
@@ -107,8 +107,11 @@ pub(super) const MAP: Keys = Keys {
 pub(super) const BYPASS: Keys =
     Keys { place: "`hot_gas_bypass`", all: &["share", "when"], needed: &[("share", "0.2", "0.2")] };
 
-pub(super) const EVAPORATOR: Keys =
-    Keys { place: "[circuit.evaporator]", all: &["leaving", "approach", "suction", "superheat"], needed: &[] };
+pub(super) const EVAPORATOR: Keys = Keys {
+    place: "[circuit.evaporator]",
+    all: &["leaving", "approach", "suction", "superheat", "volume"],
+    needed: &[],
+};
 
 pub(super) const CONDENSER: Keys = Keys {
     place: "[circuit.condenser]",
@@ -123,6 +126,8 @@ pub(super) const CONDENSER: Keys = Keys {
         "volume",
         "cutout",
         "head_control",
+        "coils",
+        "legs",
     ],
     needed: &[
         ("rejection", "\"640 kBtu/h\"", "\"190 kW\""),
@@ -133,6 +138,12 @@ pub(super) const CONDENSER: Keys = Keys {
 
 pub(super) const HEAD_CONTROL: Keys =
     Keys { place: "`head_control`", all: &["by", "hold", "least_air"], needed: &[("by", "\"fans\"", "\"fans\"")] };
+
+pub(super) const LEGS: Keys = Keys {
+    place: "`legs`",
+    all: &["height", "tube", "level", "fittings"],
+    needed: &[("height", "\"4 ft\"", "\"1.2 m\""), ("tube", "\"7/8 ACR\"", "\"7/8 ACR\"")],
+};
 
 pub(super) const VALVE: Keys =
     Keys { place: "[circuit.valve]", all: &["kind", "subcooling", "least_drop"], needed: &[] };
@@ -175,6 +186,7 @@ pub(super) const RUN: Keys = Keys {
         "length",
         "style",
         "volume",
+        "vented",
     ],
     needed: &[],
 };
@@ -194,6 +206,7 @@ pub(super) const HOMES: &[&Keys] = &[
     &EVAPORATOR,
     &CONDENSER,
     &HEAD_CONTROL,
+    &LEGS,
     &VALVE,
     &DISCHARGE,
     &RUN,

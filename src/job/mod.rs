@@ -13,6 +13,6 @@ mod table;
 pub mod weather;
 
 pub use fault::{Fault, Faults};
-pub use file::open;
+pub use file::{open, open_unsized};
 pub use model::*;
-pub use read::read;
+pub use read::{read, read_open};

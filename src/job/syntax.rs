@@ -63,7 +63,7 @@ pub(super) fn quoted(text: &str) -> String {
         match c {
             '"' => out.push_str("\\\""),
             '\\' => out.push_str("\\\\"),
-            c if c.is_control() => out.push_str(&format!("\\u{:04X}", u32::from(c))),
+            c if c.is_control() => out.push_str(&["\\u", &format!("{:04X}", u32::from(c))].concat()),
             c => out.push(c),
         }
     }

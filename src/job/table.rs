@@ -114,6 +114,8 @@ pub(super) struct Notes<'t> {
     pub atmosphere: f64,
     /// Whether the structure of the file is known: after most mistakes of syntax, what is missing may only be unread.
     pub sound: bool,
+    /// Whether a tube may be left open, to be found.
+    pub may_be_open: bool,
     /// Faults so far.
     pub faults: Vec<Fault>,
     /// Assumptions so far.
@@ -222,7 +224,7 @@ impl<'t> Notes<'t> {
         match entry.value {
             DeValue::Array(array) => {
                 let mut tables = Vec::with_capacity(array.len());
-                for item in array.iter() {
+                for item in array {
                     match item.get_ref() {
                         DeValue::Table(inner) => tables.push(Table::new(inner, item.span(), keys.place)),
                         _ => self.fault(

@@ -74,11 +74,11 @@ pub(super) fn head(text: &str) -> Option<Head<'_>> {
         }
     }
     let mut value: f64 = signed[..end].parse().ok()?;
-    if end == whole {
-        if let Some((share, length)) = fraction(&signed[end..], value) {
-            value = share;
-            end += length;
-        }
+    if end == whole
+        && let Some((share, length)) = fraction(&signed[end..], value)
+    {
+        value = share;
+        end += length;
     }
     let value = if negative { -value } else { value };
     Some(Head { value, text: &text[..start + end], rest: signed[end..].trim_start() })

@@ -236,13 +236,11 @@ pub fn unit_factor(text: &str, kind: Kind) -> Result<f64, Misread> {
     let plain = plain(text);
     let allowed: Vec<&str> =
         UNITS.iter().filter(|(_, m)| m.to_si(1.0, kind, 0.0).is_some()).map(|(s, _)| s[0]).collect();
-    match unit(&plain).and_then(|(_, measure)| measure.to_si(1.0, kind, 0.0)) {
-        Some(factor) => Ok(factor),
-        None => {
-            let says = format!("`{}` is no unit of {}: {}", short(&plain), bare(kind), allowed.join(", "));
-            Err(Misread { says, instead: nearest(&plain, allowed).map(str::to_owned) })
-        }
+    if let Some(factor) = unit(&plain).and_then(|(_, measure)| measure.to_si(1.0, kind, 0.0)) {
+        return Ok(factor);
     }
+    let says = format!("`{}` is no unit of {}: {}", short(&plain), bare(kind), allowed.join(", "));
+    Err(Misread { says, instead: nearest(&plain, allowed).map(str::to_owned) })
 }
 
 /// The kind's name without its article.

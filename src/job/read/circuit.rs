@@ -7,7 +7,7 @@ use crate::job::table::{Bounds, Notes, Table, and};
 use crate::job::{Circuit, Evaporating, Evaporator, RatedAt, Valve, ValveKind};
 use crate::refdata::Lines;
 use crate::refrigerant::{self, Refrigerant};
-use crate::units::{Kind, Temperature, kelvins, pascals};
+use crate::units::{Kind, Temperature, cubic_metres, kelvins, pascals};
 use std::ops::Range;
 
 /// Superheat and subcooling, K.
@@ -39,7 +39,8 @@ pub(super) fn circuit(notes: &mut Notes<'_>, table: &Table<'_>, known: &Known) -
         notes.table(table, "compressors", &COMPRESSORS).map(|t| compressors::compressors(notes, &t, &context));
     context.rated = compressors.as_ref().and_then(|(rated, _)| *rated);
     let evaporator = notes.table(table, "evaporator", &EVAPORATOR).and_then(|t| evaporator(notes, &t, &context));
-    let condenser = notes.table(table, "condenser", &CONDENSER).and_then(|t| condenser::condenser(notes, &t, &context));
+    let condenser =
+        notes.table(table, "condenser", &CONDENSER).and_then(|t| condenser::condenser(notes, &t, &context, known));
     let valve = match notes.table(table, "valve", &VALVE) {
         Some(t) => valve(notes, Some(&t), &key),
         None => valve(notes, None, &key),
@@ -113,7 +114,8 @@ fn evaporator(notes: &mut Notes<'_>, table: &Table<'_>, context: &Context<'_>) -
     let approach = notes.quantity(table, "approach", Kind::Difference, Bounds::Above(0.0, 60.0));
     let suction = notes.quantity(table, "suction", Kind::Temperature, REFRIGERANT_SIDE);
     let superheat = notes.quantity(table, "superheat", Kind::Difference, SMALL_DIFFERENCE);
-    let (has_suction, has_leaving) = (table.has("suction"), table.has("leaving"));
+    let volume = notes.quantity(table, "volume", Kind::Volume, Bounds::Above(0.0, 50.0));
+    let has_suction = table.has("suction");
     let given = if let (true, Some(entry)) = (has_suction, table.get("leaving").or_else(|| table.get("approach"))) {
         let says = format!("`suction` and `{}` are both given", entry.key);
         let label = "`suction` holds the evaporating temperature; `leaving` and `approach` let it follow the load";
@@ -141,7 +143,6 @@ fn evaporator(notes: &mut Notes<'_>, table: &Table<'_>, context: &Context<'_>) -
             notes.fault(Fault::new(span, says).expected(format!("gives {}", notes.system.temperature(kelvin))));
         }
     }
-    let _ = has_leaving;
     let superheat = match superheat {
         Some(superheat) => Some(superheat),
         None if table.has("superheat") => None,
@@ -151,7 +152,7 @@ fn evaporator(notes: &mut Notes<'_>, table: &Table<'_>, context: &Context<'_>) -
             superheat
         }),
     };
-    Some(Evaporator { evaporating: given?.0, superheat: kelvins(superheat?) })
+    Some(Evaporator { evaporating: given?.0, superheat: kelvins(superheat?), volume: volume.map(cubic_metres) })
 }
 
 fn valve(notes: &mut Notes<'_>, table: Option<&Table<'_>>, circuit: &str) -> Option<Valve> {

@@ -1,15 +1,21 @@
 //! The remote condenser and its head-pressure control.
 
 use super::circuit::{Context, REFRIGERANT_SIDE, SMALL_DIFFERENCE, within_range};
+use super::{Known, line, run};
 use crate::job::fault::Fault;
-use crate::job::keys::{self, CONDENSER, HEAD_CONTROL};
+use crate::job::keys::{self, CONDENSER, HEAD_CONTROL, LEGS};
 use crate::job::table::{Bounds, Notes, Table};
-use crate::job::{Condenser, HeadControl};
+use crate::job::{Condenser, HeadControl, Legs};
 use crate::units::{
     Kind, Pressure, Temperature, cubic_metres, cubic_metres_per_second, factor, kelvins, metres, pascals, watts,
 };
 
-pub(super) fn condenser(notes: &mut Notes<'_>, table: &Table<'_>, context: &Context<'_>) -> Option<Condenser> {
+pub(super) fn condenser(
+    notes: &mut Notes<'_>,
+    table: &Table<'_>,
+    context: &Context<'_>,
+    known: &Known,
+) -> Option<Condenser> {
     notes.check_keys(table, &CONDENSER, keys::HOMES);
     let rejection = notes.quantity(table, "rejection", Kind::Heat, Bounds::Above(0.0, 1e8));
     let difference = notes.quantity(table, "difference", Kind::Difference, Bounds::Above(0.0, 60.0));
@@ -39,6 +45,8 @@ pub(super) fn condenser(notes: &mut Notes<'_>, table: &Table<'_>, context: &Cont
     let cutout = notes.quantity(table, "cutout", Kind::Pressure, Bounds::Above(notes.atmosphere, 2e7));
     cutout_above_rating(notes, table, context, cutout);
     let head_control = head_control(notes, table, context, cutout);
+    let coils = if table.has("coils") { notes.count(table, "coils", 1, 100) } else { Some(1) };
+    let legs = legs(notes, table, coils, known);
     Some(Condenser {
         rejection: watts(rejection?),
         difference: kelvins(difference?),
@@ -50,7 +58,25 @@ pub(super) fn condenser(notes: &mut Notes<'_>, table: &Table<'_>, context: &Cont
         volume: volume.map(cubic_metres),
         cutout: cutout.map(Pressure::from_pascals),
         head_control: head_control?,
+        coils: coils?,
+        legs,
     })
+}
+
+/// The drop legs, where drawn without a fault.
+fn legs(notes: &mut Notes<'_>, table: &Table<'_>, coils: Option<u32>, known: &Known) -> Option<Legs> {
+    let entry = table.get("legs")?;
+    if coils == Some(1) {
+        let fault = Fault::new(entry.key_span, "`legs` on a condenser of one coil");
+        notes.fault(fault.expected("coils = 2 or more belongs with them"));
+    }
+    let table = notes.table(table, "legs", &LEGS)?;
+    notes.check_keys(&table, &LEGS, &[]);
+    let height = notes.quantity(&table, "height", Kind::Length, Bounds::Above(0.0, 100.0));
+    let tube = table.get("tube").and_then(|entry| line::tube(notes, entry.value, &entry.span, known));
+    let level = notes.quantity(&table, "level", Kind::Length, Bounds::From(0.0, 100.0));
+    let fittings = run::fittings(notes, &table);
+    Some(Legs { height: metres(height?), tube: tube?, level: metres(level.unwrap_or(0.0)), fittings })
 }
 
 /// Notes a cut-out that would trip at the rating.

@@ -29,7 +29,7 @@ pub(super) fn line(
             notes.fault(fault.expected("parallel tubes are the `tube` of a run"));
             None
         }
-        value => tube(notes, value, &entry.span, known),
+        value => laid(notes, value, &entry.span, known),
     });
     let entry = table.get("route")?;
     let array = notes.array(&entry, "{ level = \"14 ft\" }, …")?;
@@ -84,6 +84,27 @@ fn left_out(notes: &mut Notes<'_>, key: &str, runs: &[crate::job::Run]) {
         let why = format!("{}: no `insulation` is given", says(&bare, "is bare", "are bare"));
         notes.assume(format!("{key} insulation"), 0.0, "m", why, "roofrun");
     }
+}
+
+/// The tube of a run, and whether it is left open.
+pub(super) struct Laid {
+    pub tube: Tube,
+    pub open: bool,
+}
+
+/// A tube by its trade name, or `auto` where it is left open: then the largest copper of the reference data stands in.
+pub(super) fn laid(notes: &mut Notes<'_>, value: &DeValue<'_>, span: &Range<usize>, known: &Known) -> Option<Laid> {
+    if value.as_str().map(str::trim) != Some("auto") {
+        return tube(notes, value, span, known).map(|tube| Laid { tube, open: false });
+    }
+    if !notes.may_be_open {
+        let fault = Fault::new(span.clone(), "the tube is left open");
+        notes.fault(fault.expected("`roofrun size FILE` finds it"));
+        return None;
+    }
+    let copper = refdata::tubes().iter().filter(|tube| tube.kind == "ACR");
+    let largest = copper.max_by(|a, b| a.bore().value.total_cmp(&b.bore().value))?;
+    Some(Laid { tube: largest.clone(), open: true })
 }
 
 /// A tube by its trade name.

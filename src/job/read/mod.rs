@@ -29,12 +29,25 @@ const OUTDOOR: Bounds = Bounds::From(213.15, 333.15);
 /// # Errors
 /// Every fault of the file at once.
 pub fn read(file_name: &str, text: &str, folder: &Path) -> Result<Job, Faults> {
+    read_with(file_name, text, folder, false)
+}
+
+/// The same of a job whose tubes may be left open with `tube = "auto"`, to be found.
+///
+/// # Errors
+/// Every fault of the file at once.
+pub fn read_open(file_name: &str, text: &str, folder: &Path) -> Result<Job, Faults> {
+    read_with(file_name, text, folder, true)
+}
+
+fn read_with(file_name: &str, text: &str, folder: &Path, may_be_open: bool) -> Result<Job, Faults> {
     let (root, errors) = DeTable::parse_recoverable(text);
     let mut notes = Notes {
         text,
         system: System::Ip,
         atmosphere: crate::physics::atmosphere::SEA_LEVEL.pascals(),
         sound: true,
+        may_be_open,
         faults: Vec::new(),
         assumptions: Vec::new(),
     };

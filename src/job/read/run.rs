@@ -1,5 +1,6 @@
 //! A run of a route: a length of tube or a part.
 
+use super::line::Laid;
 use super::{Known, line, syntax};
 use crate::job::fault::Fault;
 use crate::job::keys::RUN;
@@ -42,7 +43,9 @@ impl Shape {
             "trap" if self != Shape::Rise => Err("it belongs on a rise"),
             "slope" if self != Shape::Level => Err("it belongs on a level run"),
             "fittings" | "around" | "insulation" if self == Shape::Part => Err("it belongs on a length of tube"),
-            "loss" | "kv" | "cv" | "length" | "style" | "volume" if self != Shape::Part => Err("it belongs on a part"),
+            "loss" | "kv" | "cv" | "length" | "style" | "volume" | "vented" if self != Shape::Part => {
+                Err("it belongs on a part")
+            }
             _ => Ok(()),
         }
     }
@@ -67,7 +70,7 @@ pub(super) fn run(
     table: &Table<'_>,
     place: &Place<'_>,
     number: usize,
-    of_line: Option<&Tube>,
+    of_line: Option<&Laid>,
 ) -> Option<Run> {
     notes.check_keys(table, &RUN, &[]);
     let shape = shape(notes, table)?;
@@ -78,7 +81,9 @@ pub(super) fn run(
     }
     let tubes = tubes(notes, table, place.known, shape, of_line);
     let path = match shape {
-        Shape::Part => part(notes, table, place, number, tubes.as_deref().and_then(<[Tube]>::first)).map(Path::Part),
+        Shape::Part => {
+            part(notes, table, place, number, tubes.as_ref().and_then(|(tubes, _)| tubes.first())).map(Path::Part)
+        }
         _ => tube_path(notes, table, place, number, shape),
     };
     let fittings = fittings(notes, table);
@@ -92,7 +97,9 @@ pub(super) fn run(
         let rooms = place.known.rooms.iter().map(String::as_str);
         notes.unknown(&table.span_of("room"), "room", name, rooms, "rooms are described under [[room]]");
     }
-    Some(Run { path: path?, tubes: tubes?, fittings, around, insulation: metres(insulation.unwrap_or(0.0)), room })
+    let (tubes, open) = tubes?;
+    let insulation = metres(insulation.unwrap_or(0.0));
+    Some(Run { path: path?, tubes, fittings, around, insulation, room, open })
 }
 
 /// The one direction or part of a run.
@@ -171,11 +178,11 @@ fn tubes(
     table: &Table<'_>,
     known: &Known,
     shape: Shape,
-    of_line: Option<&Tube>,
-) -> Option<Vec<Tube>> {
-    let Some(entry) = table.get("tube") else { return of_line.map(|tube| vec![tube.clone()]) };
+    of_line: Option<&Laid>,
+) -> Option<(Vec<Tube>, bool)> {
+    let Some(entry) = table.get("tube") else { return of_line.map(|laid| (vec![laid.tube.clone()], laid.open)) };
     let DeValue::Array(array) = entry.value else {
-        return line::tube(notes, entry.value, &entry.span, known).map(|tube| vec![tube]);
+        return line::laid(notes, entry.value, &entry.span, known).map(|laid| (vec![laid.tube], laid.open));
     };
     if shape == Shape::Part {
         notes.fault(Fault::new(entry.span, "a part in parallel tubes").expected("one tube"));
@@ -189,10 +196,10 @@ fn tubes(
     let tubes: Vec<_> = array.iter().map(|item| line::tube(notes, item.get_ref(), &item.span(), known)).collect();
     let mut tubes: Vec<Tube> = tubes.into_iter().collect::<Option<_>>()?;
     tubes.sort_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
-    Some(tubes)
+    Some((tubes, false))
 }
 
-fn fittings(notes: &mut Notes<'_>, table: &Table<'_>) -> Vec<(String, u32)> {
+pub(super) fn fittings(notes: &mut Notes<'_>, table: &Table<'_>) -> Vec<(String, u32)> {
     let Some(entry) = table.get("fittings") else { return Vec::new() };
     let Some(counts) = entry.value.as_table() else {
         let fault = Fault::new(entry.span, "`fittings` is a table of counts");
@@ -377,7 +384,7 @@ fn receiver(
     facts: &PartFacts,
 ) -> Option<Receiver> {
     if !facts.receiver {
-        for key in ["style", "volume"] {
+        for key in ["style", "volume", "vented"] {
             if let Some(entry) = table.get(key) {
                 let fault = Fault::new(entry.key_span, format!("`{key}` on a {}", facts.name));
                 notes.fault(fault.expected("it belongs on a receiver"));
@@ -392,5 +399,14 @@ fn receiver(
         notes.assume(format!("{} run {number} receiver.style", place.key), 0.0, "-", why, "roofrun");
     }
     let volume = notes.quantity(table, "volume", Kind::Volume, Bounds::Above(0.0, 50.0));
-    Some(Receiver { style: style.unwrap_or(ReceiverStyle::Through), volume: volume.map(cubic_metres) })
+    let vented = notes.flag(table, "vented");
+    if !table.has("vented") {
+        let why = "no vent line of its own to the condenser";
+        notes.assume(format!("{} run {number} receiver.vented", place.key), 0.0, "-", why, "roofrun");
+    }
+    Some(Receiver {
+        style: style.unwrap_or(ReceiverStyle::Through),
+        volume: volume.map(cubic_metres),
+        vented: vented.unwrap_or(false),
+    })
 }

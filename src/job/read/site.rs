@@ -13,6 +13,9 @@ use std::path::Path;
 /// Altitudes at which people build, m.
 const ALTITUDE: Bounds = Bounds::From(-450.0, 6_000.0);
 
+/// 60 F, K.
+const INSTALLED_K: f64 = 288.705_555_555_555_6;
+
 pub(super) fn site(notes: &mut Notes<'_>, root: &Table<'_>, folder: &Path) -> Option<Site> {
     let Some(table) = notes.table(root, "site", &SITE) else {
         if !root.has("site") {
@@ -40,12 +43,19 @@ pub(super) fn site(notes: &mut Notes<'_>, root: &Table<'_>, folder: &Path) -> Op
     if !table.has("recirculation") {
         notes.assume("site.recirculation", 0.0, "K", "no warm air is said to return to the coils", "roofrun");
     }
+    let installed = if table.has("installed") {
+        notes.quantity(&table, "installed", Kind::Temperature, OUTDOOR)
+    } else {
+        notes.assume("site.installed", INSTALLED_K, "K", "60 F when the tube is installed", "common-practice");
+        Some(INSTALLED_K)
+    };
     Some(Site {
         altitude: metres(altitude?),
         atmosphere: pressure?,
         summer: Temperature::from_kelvin(summer?),
         winter: Temperature::from_kelvin(winter?),
         recirculation: kelvins(recirculation.unwrap_or(0.0)),
+        installed: Temperature::from_kelvin(installed?),
     })
 }
 
