@@ -1,5 +1,7 @@
 //! What a rule is and what it answers.
 
+use super::case::Case;
+use super::mend::Tries;
 use crate::job::Job;
 use crate::survey::Survey;
 use serde::Serialize;
@@ -64,5 +66,87 @@ pub struct Rule {
     /// Keys of its limits in `refdata`.
     pub limits: &'static [&'static str],
     /// The check. At least one finding for each circuit that it applies to.
-    pub check: fn(&Job, &Survey) -> Vec<Finding>,
+    pub look: Look,
+}
+
+/// What a rule looks at.
+#[derive(Clone, Copy)]
+pub enum Look {
+    /// Each circuit by itself.
+    Circuit(fn(&Case) -> Vec<Finding>),
+    /// The circuits together.
+    Plant(fn(&Job, &Survey) -> Vec<Finding>),
+}
+
+impl Rule {
+    /// Its findings about a job.
+    #[must_use]
+    pub fn check(&self, job: &Job, survey: &Survey) -> Vec<Finding> {
+        match self.look {
+            Look::Circuit(look) => Case::all(job, survey).flat_map(|case| look(&case)).collect(),
+            Look::Plant(look) => look(job, survey),
+        }
+    }
+}
+
+impl Finding {
+    /// A finding that says nothing yet.
+    pub(super) fn new(rule: &'static str, verdict: Verdict, circuit: Option<&str>) -> Self {
+        Self {
+            rule,
+            verdict,
+            circuit: circuit.map(str::to_owned),
+            point: None,
+            r#where: None,
+            value: None,
+            limit: None,
+            unit: None,
+            says: String::new(),
+            mend: None,
+            source: String::new(),
+        }
+    }
+
+    /// At that operating point.
+    pub(super) fn at(mut self, point: impl Into<String>) -> Self {
+        self.point = Some(point.into());
+        self
+    }
+
+    /// At that place.
+    pub(super) fn place(mut self, place: impl Into<String>) -> Self {
+        self.r#where = Some(place.into());
+        self
+    }
+
+    /// What was found against which limit, SI. A value that is not finite is left out.
+    pub(super) fn found(mut self, value: f64, limit: impl Into<Option<f64>>, unit: &'static str) -> Self {
+        self.value = Some(value).filter(|v| v.is_finite());
+        self.limit = limit.into().filter(|v| v.is_finite());
+        self.unit = Some(unit);
+        self
+    }
+
+    /// In a sentence or two.
+    pub(super) fn says(mut self, says: impl Into<String>) -> Self {
+        self.says = says.into();
+        self
+    }
+
+    /// Where the limit comes from.
+    pub(super) fn by(mut self, source: impl Into<String>) -> Self {
+        self.source = source.into();
+        self
+    }
+
+    /// What would mend it, sought only where something is wrong and the case wants to know.
+    pub(super) fn mended(mut self, case: &Case, search: impl FnOnce(&mut Tries) -> Option<String>) -> Self {
+        if case.mending && self.verdict > Verdict::Note {
+            self.mend = search(&mut Tries::new(case, self.rule, self.verdict));
+            if self.mend.is_none() && self.verdict == Verdict::Fail {
+                self.mend = Some("No one change that was tried mends it.".to_owned());
+            }
+        }
+        self
+    }
 }

@@ -1,5 +1,203 @@
 //! One rule, one file: it reads the survey and answers findings. No rule computes physics.
+//!
+//! What a rule looks at is in `case`, its limits are in `limit`, the search for mends is in `mend`, and the operating points
+//! without a solution are in `unsolved`.
 
+mod case;
+mod discharge_drop;
+mod discharge_velocity;
 mod finding;
+mod geometry;
+mod high_pressure;
+mod limit;
+mod liquid_drop;
+mod liquid_flash;
+mod liquid_velocity;
+mod mend;
+mod off_cycle;
+mod oil_lift;
+mod oil_sweep;
+mod plant_load;
+mod rating_point;
+mod riser_traps;
+mod slope;
+mod tube_strength;
+mod unsolved;
+mod valve_pressure;
+mod winter_hold;
 
-pub use finding::{Finding, Rule, Verdict};
+#[cfg(test)]
+mod testing;
+
+pub use case::Case;
+pub use finding::{Finding, Look, Rule, Verdict};
+
+use crate::job::Job;
+use crate::survey::Survey;
+
+/// All rules, in the order of a report.
+pub const RULES: &[Rule] = &[
+    rating_point::RULE,
+    geometry::RULE,
+    discharge_drop::RULE,
+    discharge_velocity::RULE,
+    oil_lift::RULE,
+    oil_sweep::RULE,
+    riser_traps::RULE,
+    slope::RULE,
+    off_cycle::RULE,
+    liquid_flash::RULE,
+    liquid_drop::RULE,
+    liquid_velocity::RULE,
+    valve_pressure::RULE,
+    tube_strength::RULE,
+    high_pressure::RULE,
+    winter_hold::RULE,
+    plant_load::RULE,
+];
+
+/// The rule of that id.
+#[must_use]
+pub fn rule(id: &str) -> Option<&'static Rule> {
+    RULES.iter().find(|rule| rule.id == id)
+}
+
+/// What every rule finds, rule by rule, and in each by circuit in the order of the job.
+///
+/// A circuit of which no operating point but the rating has a solution gets one note more that says which rules could not
+/// look at it.
+#[must_use]
+pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = RULES.iter().flat_map(|rule| rule.check(job, survey)).collect();
+    let silent = Case::all(job, survey).filter_map(|case| unchecked(&case, &findings)).collect::<Vec<_>>();
+    findings.extend(silent);
+    findings
+}
+
+/// A note on the rules that have nothing to say about a circuit because it has no operating point with a solution.
+fn unchecked(case: &Case, findings: &[Finding]) -> Option<Finding> {
+    if case.solved.unsolved.is_empty() || case.running().next().is_some() {
+        return None;
+    }
+    let spoke = |rule: &Rule| {
+        findings.iter().any(|finding| finding.rule == rule.id && finding.circuit.as_deref() == Some(&case.circuit.name))
+    };
+    let silent: Vec<&Rule> =
+        RULES.iter().filter(|rule| matches!(rule.look, Look::Circuit(_)) && !spoke(rule)).collect();
+    let first = silent.first()?;
+    let names = case::list(silent.iter().map(|rule| rule.id.to_owned()));
+    let note = case.finding(first.id, Verdict::Note).by("the balance of the circuit");
+    Some(note.says(format!("No operating point of this circuit has a solution, so these were not checked: {names}.")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::testing::{by_hand, changed, job, solved};
+    use super::*;
+    use crate::refdata;
+    use std::collections::BTreeSet;
+
+    /// Files of `src/rules/` that hold no rule.
+    const NO_RULES: [&str; 7] = ["case", "finding", "limit", "mend", "mod", "testing", "unsolved"];
+
+    #[test]
+    fn the_slice_holds_what_the_folder_holds() {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/rules");
+        let files: BTreeSet<String> = std::fs::read_dir(folder)
+            .unwrap()
+            .map(|entry| entry.unwrap().path().file_stem().unwrap().to_string_lossy().into_owned())
+            .filter(|stem| !NO_RULES.contains(&stem.as_str()))
+            .collect();
+        let rules: BTreeSet<String> = RULES.iter().map(|rule| rule.id.replace('-', "_")).collect();
+        assert_eq!(files, rules);
+        assert_eq!(RULES.len(), rules.len(), "an id stands twice");
+    }
+
+    #[test]
+    fn every_rule_explains_itself_and_its_limits_resolve() {
+        for rule in RULES {
+            assert!(rule.question.ends_with('?'), "{}", rule.id);
+            assert!(rule.explanation.len() > 300 && rule.explanation.ends_with('.'), "{}", rule.id);
+            for key in rule.limits {
+                let limit = refdata::limit(key).unwrap_or_else(|| panic!("{} has no limit {key}", rule.id));
+                assert!(refdata::source(&limit.source).is_some(), "{key}");
+            }
+            assert_eq!(super::rule(rule.id).map(|found| found.id), Some(rule.id));
+        }
+        assert!(super::rule("no-such-rule").is_none());
+    }
+
+    #[test]
+    fn every_limit_that_a_rule_asks_for_is_in_its_list() {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/rules");
+        for rule in RULES {
+            let file = folder.join(format!("{}.rs", rule.id.replace('-', "_")));
+            let text = std::fs::read_to_string(file).unwrap();
+            let code = text.split("mod tests {").next().unwrap();
+            for asked in code.split("case.limit(\"").skip(1).filter_map(|rest| rest.split('"').next()) {
+                assert!(rule.limits.contains(&asked), "{} asks for {asked}", rule.id);
+            }
+        }
+    }
+
+    #[test]
+    fn a_clean_job_passes_every_rule_that_applies() {
+        let job = job();
+        let findings = check_all(&job, &solved(&job));
+        for finding in &findings {
+            assert_eq!(finding.verdict, Verdict::Pass, "{finding:#?}");
+            assert!(!finding.says.is_empty() && !finding.source.is_empty() && finding.mend.is_none(), "{finding:#?}");
+        }
+        // All but the plant's, which the job does not ask for.
+        assert_eq!(findings.iter().map(|f| f.rule).collect::<BTreeSet<_>>().len(), RULES.len() - 1);
+    }
+
+    #[test]
+    fn a_limit_of_the_jobs_own_is_used_and_named() {
+        let mut job = job();
+        job.limits.insert("oil_sweep".to_owned(), 50.0);
+        let findings = oil_sweep::RULE.check(&job, &solved(&job));
+        assert_eq!(findings[0].verdict, Verdict::Caution);
+        assert_eq!(findings[0].limit, Some(50.0));
+        assert_eq!(findings[0].source, "the job file's own limit");
+    }
+
+    #[test]
+    fn a_circuit_without_any_solution_is_told_once_and_not_rule_by_rule() {
+        let job = job();
+        let mut survey = by_hand(&job, "rating full", |_| {});
+        let circuit = survey.circuits.first_mut().unwrap();
+        circuit.points.clear();
+        for name in ["summer full", "winter full"] {
+            let why = crate::survey::Why::NeverCondenses { top_Pa: 4e6 };
+            circuit.unsolved.push(crate::survey::Unsolved { name: name.to_owned(), why });
+        }
+        let findings = check_all(&job, &survey);
+        let fails: Vec<&Finding> = findings.iter().filter(|f| f.verdict == Verdict::Fail).collect();
+        assert_eq!(fails.len(), 1, "{fails:#?}");
+        assert_eq!(fails[0].rule, "high-pressure");
+        assert!(fails[0].says.contains("summer full and winter full"), "{}", fails[0].says);
+        let notes: Vec<&Finding> = findings.iter().filter(|f| f.says.contains("not checked")).collect();
+        assert_eq!(notes.len(), 1);
+        for id in ["discharge-drop", "oil-lift", "liquid-flash", "valve-pressure", "winter-hold"] {
+            assert!(notes[0].says.contains(id), "{id}");
+        }
+        assert!(!notes[0].says.contains("geometry"));
+    }
+
+    #[test]
+    fn every_fail_of_a_bad_job_has_a_mend() {
+        let job = changed(|circuit| {
+            circuit.refrigerant = "R-410A".to_owned();
+            circuit.condenser.rejection *= 0.7;
+            circuit.condenser.above = testing::feet(20.0);
+            circuit.discharge.runs.truncate(2);
+            circuit.liquid.runs.push(testing::rise(60.0, "7/8 ACR"));
+        });
+        let findings = check_all(&job, &solved(&job));
+        assert!(findings.iter().filter(|f| f.verdict == Verdict::Fail).count() >= 3, "{findings:#?}");
+        for finding in findings.iter().filter(|f| f.verdict == Verdict::Fail) {
+            assert!(finding.mend.is_some(), "{finding:#?}");
+        }
+    }
+}

@@ -1,0 +1,177 @@
+//! What a rule looks at: one circuit as drawn and as solved, in its job.
+
+use super::limit::{Used, limit};
+use super::{Finding, Verdict};
+use crate::job::{Circuit, Job, Line, Path, Run};
+use crate::survey::{CircuitSurvey, LineAnswer, Point, RunAnswer, Survey};
+use crate::units::System;
+
+/// The operating point of the compressors' rating, at which no plant runs.
+pub(super) const RATING: &str = "rating full";
+
+/// One circuit as drawn and as solved, in its job.
+#[derive(Clone, Copy, Debug)]
+pub struct Case<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// The circuit as drawn.
+    pub circuit: &'a Circuit,
+    /// The circuit as solved.
+    pub solved: &'a CircuitSurvey,
+    /// Whether mends are sought. Within a search they are not.
+    pub mending: bool,
+}
+
+/// One of the two lines of a circuit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Side {
+    /// From the compressors to the condenser.
+    Discharge,
+    /// From the condenser to the valve.
+    Liquid,
+}
+
+impl Side {
+    /// Its name in a sentence and in `where`.
+    pub(super) fn name(self) -> &'static str {
+        match self {
+            Side::Discharge => "discharge",
+            Side::Liquid => "liquid",
+        }
+    }
+
+    /// The line as drawn.
+    pub(super) fn of(self, circuit: &Circuit) -> &Line {
+        match self {
+            Side::Discharge => &circuit.discharge,
+            Side::Liquid => &circuit.liquid,
+        }
+    }
+
+    /// The line as drawn, to change it.
+    pub(super) fn of_mut(self, circuit: &mut Circuit) -> &mut Line {
+        match self {
+            Side::Discharge => &mut circuit.discharge,
+            Side::Liquid => &mut circuit.liquid,
+        }
+    }
+
+    /// The line at an operating point.
+    pub(super) fn at(self, point: &Point) -> &LineAnswer {
+        match self {
+            Side::Discharge => &point.discharge_line,
+            Side::Liquid => &point.liquid_line,
+        }
+    }
+}
+
+impl<'a> Case<'a> {
+    /// The circuits of a job, in its order.
+    pub fn all(job: &'a Job, survey: &'a Survey) -> impl Iterator<Item = Case<'a>> {
+        job.circuits.iter().zip(&survey.circuits).map(move |(circuit, solved)| Case {
+            job,
+            circuit,
+            solved,
+            mending: true,
+        })
+    }
+
+    /// The solved operating points.
+    pub(super) fn points(&self) -> &'a [Point] {
+        &self.solved.points
+    }
+
+    /// The solved operating points at which the plant runs: all but the rating.
+    pub(super) fn running(&self) -> impl Iterator<Item = &'a Point> {
+        self.solved.points.iter().filter(|point| point.name != RATING)
+    }
+
+    /// The units of the report.
+    pub(super) fn show(&self) -> System {
+        self.job.units
+    }
+
+    /// An absolute pressure as a gauge at the site reads it.
+    pub(super) fn gauge(&self, pressure_pa: f64) -> String {
+        self.job.units.pressure_gauge(pressure_pa, self.job.site.atmosphere.pascals())
+    }
+
+    /// A limit in use.
+    pub(super) fn limit(&self, key: &str) -> Used {
+        limit(self.job, key)
+    }
+
+    /// A finding about this circuit.
+    pub(super) fn finding(&self, rule: &'static str, verdict: Verdict) -> Finding {
+        Finding::new(rule, verdict, Some(&self.circuit.name))
+    }
+
+    /// Every run of a line at every operating point.
+    pub(super) fn runs(&self, side: Side) -> impl Iterator<Item = At<'a>> {
+        let circuit = self.circuit;
+        self.solved.points.iter().flat_map(move |point| {
+            side.of(circuit).runs.iter().zip(&side.at(point).runs).map(move |(run, answer)| At { point, run, answer })
+        })
+    }
+
+    /// The operating point at which that is greatest.
+    pub(super) fn worst(&self, measure: impl Fn(&Point) -> f64) -> Option<(&'a Point, f64)> {
+        greatest(self.solved.points.iter().map(|point| (point, measure(point))))
+    }
+
+    /// What a run is, for a sentence: `the rise of 38 ft in 2-1/8 ACR (run 2)`.
+    pub(super) fn name_run(&self, run: &Run, index: usize) -> String {
+        let tubes = tubes(run);
+        let show = self.show();
+        match &run.path {
+            Path::Level { length, .. } => {
+                format!("the level run of {} in {tubes} (run {index})", show.length(length.value))
+            }
+            Path::Rise { length, .. } => format!("the rise of {} in {tubes} (run {index})", show.length(length.value)),
+            Path::Fall { length } => format!("the fall of {} in {tubes} (run {index})", show.length(length.value)),
+            Path::Part(part) => format!("the {} (run {index})", part.name),
+        }
+    }
+}
+
+/// A run at an operating point.
+#[derive(Clone, Copy)]
+pub(super) struct At<'a> {
+    /// The operating point.
+    pub point: &'a Point,
+    /// The run as drawn.
+    pub run: &'a Run,
+    /// The run as solved.
+    pub answer: &'a RunAnswer,
+}
+
+/// The item with the greatest finite measure; the first of equals.
+pub(super) fn greatest<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)> {
+    items.filter(|(_, measure)| measure.is_finite()).fold(None, |best, item| match best {
+        Some((_, most)) if most >= item.1 => best,
+        _ => Some(item),
+    })
+}
+
+/// The item with the least finite measure; the first of equals.
+pub(super) fn least<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)> {
+    greatest(items.map(|(item, measure)| (item, -measure))).map(|(item, measure)| (item, -measure))
+}
+
+/// The tubes of a run: `1-1/8 ACR and 1-5/8 ACR`.
+pub(super) fn tubes(run: &Run) -> String {
+    list(run.tubes.iter().map(|tube| tube.name.clone()))
+}
+
+/// Words in a row: `a`, `a and b`, `a, b and c`.
+pub(super) fn list(words: impl IntoIterator<Item = String>) -> String {
+    let mut words: Vec<String> = words.into_iter().collect();
+    let Some(last) = words.pop() else { return String::new() };
+    if words.is_empty() { last } else { format!("{} and {last}", words.join(", ")) }
+}
+
+/// Runs by number: `run 2`, `runs 1 and 3`.
+pub(super) fn runs(numbers: &[usize]) -> String {
+    let word = if numbers.len() == 1 { "run" } else { "runs" };
+    format!("{word} {}", list(numbers.iter().map(usize::to_string)))
+}

@@ -1,0 +1,105 @@
+//! `discharge-drop`: does the discharge line cost too much head?
+
+use super::case::{Case, Side, greatest};
+use super::limit::Ladder;
+use super::mend::{self, Tries};
+use super::{Finding, Look, Rule, Verdict, unsolved};
+use crate::survey::Point;
+use std::fmt::Write as _;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "discharge-drop",
+    question: "Does the discharge line cost too much head?",
+    explanation: "\
+The pressure that friction, fittings and parts take between the compressors and the condenser, as the difference in dew \
+temperature that it makes, at every operating point. The compressors have to work against it: each degree costs as much \
+as a coil that condenses a degree higher, about 1.5 % of the power, and it brings the high-pressure switch nearer on the \
+hottest day. The static head of the gas is in the balance but does not count here, because no tube size changes it.
+
+The usual aim is 1 F; more is a caution, more than 2 F is a fail.
+
+The mend puts larger tubes where most is lost, keeping every rise small enough to lift oil at the least flow, and solves \
+the circuit again. Where a rise cannot grow it is split into two tubes in parallel, the smaller of which seals the larger \
+one's trap with oil at part load. Where a part takes most of it, the mend says what the part may lose.",
+    limits: &["discharge_drop_caution", "discharge_drop"],
+    look: Look::Circuit(look),
+};
+
+fn look(case: &Case) -> Vec<Finding> {
+    let mut findings = unsolved::findings(case, RULE.id);
+    findings.extend(judge(case));
+    findings
+}
+
+fn judge(case: &Case) -> Option<Finding> {
+    let show = case.show();
+    let (point, drop) = case.worst(|point| point.discharge_line.saturation_drop_K)?;
+    let ladder = Ladder::new(case.job, "discharge_drop_caution", "discharge_drop");
+    let (verdict, limit) = ladder.above(drop);
+    let line = &point.discharge_line;
+    let mut says = format!(
+        "Friction and parts of the discharge line take {} at {}: the compressors work against {} more condensing \
+         temperature.",
+        show.pressure_difference(line.friction_Pa + line.parts_Pa),
+        point.name,
+        show.small_difference(drop),
+    );
+    let most = largest(point);
+    if let Some((index, loss)) = most
+        && verdict > Verdict::Pass
+        && let Some(run) = case.circuit.discharge.runs.get(index)
+    {
+        let name = case.name_run(run, index + 1);
+        let _ = write!(says, " Most of it, {}, goes in {name}.", show.pressure_difference(loss));
+    }
+    let finding = case
+        .finding(RULE.id, verdict)
+        .at(&point.name)
+        .place(most.map_or("discharge".to_owned(), |(index, _)| format!("discharge run {}", index + 1)))
+        .found(drop, limit.value, "K")
+        .says(says)
+        .by(&limit.source);
+    Some(finding.mended(case, |tries| mend(case, tries, point, drop, &ladder)))
+}
+
+/// The run that loses most, by index, and its loss.
+fn largest(point: &Point) -> Option<(usize, f64)> {
+    greatest(point.discharge_line.runs.iter().enumerate().map(|(index, run)| (index, run.friction_Pa)))
+}
+
+fn mend(case: &Case, tries: &mut Tries, point: &Point, drop: f64, ladder: &Ladder) -> Option<String> {
+    let show = case.show();
+    let line = &point.discharge_line;
+    let total = line.friction_Pa + line.parts_Pa;
+    let allowed = |limit: f64| total * limit / drop;
+    let wanted = [allowed(ladder.pass().value) - line.parts_Pa, allowed(ladder.fail().value) - line.parts_Pa];
+    let tubes = mend::widen(tries, Side::Discharge, point, &wanted);
+    let tell = |trial: &mend::Trial| {
+        let now = trial.case().worst(|p| p.discharge_line.saturation_drop_K).map_or(f64::NAN, |(_, drop)| drop);
+        format!("would do: {} of drop at worst.{}", show.small_difference(now), trial.but())
+    };
+    if let Some((sizing, trial)) = tubes.as_ref().filter(|(_, trial)| trial.breaks_nothing()) {
+        return Some(format!("{} {}", mend::name_sizing(&case.circuit.discharge, sizing), tell(trial)));
+    }
+    let worst_rise = greatest(
+        line.runs.iter().enumerate().filter(|(_, run)| run.path == "rise").map(|(i, run)| (i, run.friction_Pa)),
+    );
+    if let Some((index, _)) = worst_rise
+        && let Some((pair, trial)) = mend::double_riser(tries, index).filter(|(_, t)| t.breaks_nothing())
+    {
+        return Some(format!("{} {}", mend::name_pair(&pair, index), tell(&trial)));
+    }
+    let part = mend::easier_part(case, Side::Discharge, point, allowed(ladder.fail().value * 0.98));
+    if let Some((number, loss)) = part {
+        let trial = tries.with(|circuit| mend::set_loss(circuit, Side::Discharge, number, loss));
+        if let Some(trial) = trial.filter(mend::Trial::mends) {
+            let run = case.circuit.discharge.runs.get(number - 1)?;
+            let name = case.name_run(run, number);
+            let most = show.pressure_difference(loss);
+            return Some(format!("A loss of at most {most} at the rated flow in {name} {}", tell(&trial)));
+        }
+    }
+    let (sizing, trial) = tubes?;
+    Some(format!("{} {}", mend::name_sizing(&case.circuit.discharge, &sizing), tell(&trial)))
+}

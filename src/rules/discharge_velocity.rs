@@ -1,0 +1,97 @@
+//! `discharge-velocity`: will the discharge line be noisy?
+
+use super::case::{At, Case, Side, greatest};
+use super::limit::Ladder;
+use super::mend::{self, Sizing, Tries};
+use super::{Finding, Look, Rule};
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "discharge-velocity",
+    question: "Will the discharge line be noisy?",
+    explanation: "\
+The mean velocity of the gas in the fastest tube of the discharge line, at every operating point. Above 3500 ft/min \
+pulsation and flow noise travel along the tube into the building and the hangers; above 4000 ft/min it is a fail. A \
+velocity below 2000 ft/min is no fault in itself: whether oil comes along is asked by `oil-lift` and `oil-sweep`.
+
+The mend is the smallest tube with which every fast run stays below the limit, solved again with it; a rise that would \
+then lose its oil is split into two tubes in parallel.",
+    limits: &["discharge_velocity_caution", "discharge_velocity"],
+    look: Look::Circuit(look),
+};
+
+fn look(case: &Case) -> Vec<Finding> {
+    judge(case).into_iter().collect()
+}
+
+fn speed(at: &At) -> f64 {
+    at.answer.tubes.iter().filter(|t| t.flow_kg_s > 0.0).map(|t| t.velocity_m_s).fold(f64::NAN, f64::max)
+}
+
+fn fastest<'a>(case: &Case<'a>) -> Option<(At<'a>, f64)> {
+    let runs = case.runs(Side::Discharge).filter(|at| at.answer.path != "part");
+    greatest(runs.map(|at| (at, speed(&at))))
+}
+
+fn judge(case: &Case) -> Option<Finding> {
+    let show = case.show();
+    let (at, velocity) = fastest(case)?;
+    let ladder = Ladder::new(case.job, "discharge_velocity_caution", "discharge_velocity");
+    let (verdict, limit) = ladder.above(velocity);
+    let name = case.name_run(at.run, at.answer.index);
+    let says = format!("The gas is fastest in {name}: {} at {}.", show.velocity(velocity), at.point.name);
+    let finding = case
+        .finding(RULE.id, verdict)
+        .at(&at.point.name)
+        .place(format!("discharge run {}", at.answer.index))
+        .found(velocity, limit.value, "m/s")
+        .says(says)
+        .by(&limit.source);
+    Some(finding.mended(case, |tries| mend(case, tries, &ladder)))
+}
+
+fn mend(case: &Case, tries: &mut Tries, ladder: &Ladder) -> Option<String> {
+    let wanted = [1.0, 0.9].into_iter().filter_map(|part| sizing(case, ladder.pass().value * part));
+    let slow = tries.first(wanted, |sizing, circuit| mend::apply(sizing, &mut circuit.discharge));
+    if let Some((sizing, trial)) = slow.as_ref().filter(|(_, trial)| trial.breaks_nothing()) {
+        return Some(tell(case, &mend::name_sizing(&case.circuit.discharge, sizing), trial));
+    }
+    let (at, _) = fastest(case)?;
+    if at.answer.path == "rise" {
+        let index = at.answer.index.checked_sub(1)?;
+        let pair = mend::double_riser(tries, index).filter(|(_, trial)| trial.breaks_nothing());
+        if let Some((pair, trial)) = pair {
+            return Some(tell(case, &mend::name_pair(&pair, index), &trial));
+        }
+    }
+    let (sizing, trial) = slow?;
+    Some(tell(case, &mend::name_sizing(&case.circuit.discharge, &sizing), &trial))
+}
+
+fn tell(case: &Case, what: &str, trial: &mend::Trial) -> String {
+    let velocity = fastest(&trial.case()).map_or(f64::NAN, |(_, velocity)| velocity);
+    format!("{what} would do: {} at most.{}", case.show().velocity(velocity), trial.but())
+}
+
+/// The smallest tubes with which no run should be faster, estimated.
+fn sizing(case: &Case, limit: f64) -> Option<Sizing> {
+    let mut sizing = Sizing::new();
+    for (index, run) in case.circuit.discharge.runs.iter().enumerate() {
+        let here = case.runs(Side::Discharge).filter(|at| at.answer.index == index + 1 && at.answer.path != "part");
+        let Some((at, velocity)) = greatest(here.map(|at| (at, speed(&at)))).filter(|(_, v)| *v > limit) else {
+            continue;
+        };
+        let now: f64 = at.answer.tubes.iter().filter(|t| t.flow_kg_s > 0.0).map(|t| t.bore_m.powi(2)).sum();
+        let largest = run.tubes.last()?;
+        let kept: f64 =
+            run.tubes.iter().map(|tube| tube.bore().value.powi(2)).sum::<f64>() - largest.bore().value.powi(2);
+        let wider = mend::larger(case, Side::Discharge, largest)
+            .find(|tube| kept + tube.bore().value.powi(2) >= now * velocity / limit)?;
+        let mut tubes = run.tubes.clone();
+        if let Some(last) = tubes.last_mut() {
+            *last = wider;
+        }
+        sizing.push((index, tubes));
+    }
+    (!sizing.is_empty()).then_some(sizing)
+}

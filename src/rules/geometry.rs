@@ -1,0 +1,75 @@
+//! `geometry`: do both routes and the height of the condenser agree?
+
+use super::case::{Case, Side};
+use super::{Finding, Look, Rule, Verdict};
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "geometry",
+    question: "Do both routes and the height of the condenser agree?",
+    explanation: "\
+The discharge line must climb as much as the liquid line falls, and as much as the condenser stands above the machine. Where \
+one of the three differs from another by more than 2 ft, or by more than 5 % of the height where that is more, the drawing \
+contradicts itself: a rise is missing or counted twice, and with it static head, oil lift and subcooling are computed for a \
+plant that nobody builds.
+
+The mend names the one that stands alone against the other two, and by how much.",
+    limits: &["geometry_length", "geometry_share"],
+    look: Look::Circuit(look),
+};
+
+fn look(case: &Case) -> Vec<Finding> {
+    let climb = |side: Side| side.of(case.circuit).runs.iter().map(|run| run.path.rise_m()).sum::<f64>();
+    let (up, down, above) = (climb(Side::Discharge), -climb(Side::Liquid), case.circuit.condenser.above.value);
+    let show = case.show();
+    let (length, share) = (case.limit("geometry_length"), case.limit("geometry_share"));
+    let relative = share.value * up.abs().max(down.abs()).max(above.abs());
+    let limit = length.value.max(relative);
+    let widest = (up.max(down).max(above)) - (up.min(down).min(above));
+    // A tenth of a millimetre is no disagreement of a drawing but of units.
+    let verdict = if widest > limit + 1e-4 { Verdict::Fail } else { Verdict::Pass };
+    let moves = |metres: f64, climbs: &'static str, falls: &'static str| {
+        let (verb, height) = if metres < 0.0 { (falls, -metres) } else { (climbs, metres) };
+        format!("{verb} {}", show.length(height))
+    };
+    let stands = if above < 0.0 { "below" } else { "above" };
+    let says = format!(
+        "The discharge line {}, the liquid line {}, and the condenser stands {} {stands} the machine.",
+        moves(up, "climbs", "falls"),
+        moves(down, "falls", "climbs"),
+        show.length(above.abs()),
+    );
+    let source = if length.value >= relative { length.source } else { share.source };
+    let finding = case.finding(RULE.id, verdict).found(widest, limit, "m").says(says).by(source);
+    vec![finding.mended(case, |_| Some(mend(case, up, down, above, limit)))]
+}
+
+fn mend(case: &Case, up: f64, down: f64, above: f64, limit: f64) -> String {
+    let show = case.show();
+    let agree = |a: f64, b: f64| (a - b).abs() <= limit + 1e-4;
+    let change =
+        |by: f64, more: &str, less: &str| format!("{} {}", show.length(by.abs()), if by >= 0.0 { more } else { less });
+    match (agree(up, down), agree(up, above), agree(down, above)) {
+        (true, false, false) => {
+            let height = show.length(f64::midpoint(up, down));
+            format!("Both lines agree: `above = \"{height}\"` for the condenser would close it.")
+        }
+        (false, true, false) => {
+            format!(
+                "The liquid line is odd: {} in it would close it.",
+                change(f64::midpoint(up, above) - down, "more fall", "less fall")
+            )
+        }
+        (false, false, true) => {
+            format!(
+                "The discharge line is odd: {} in it would close it.",
+                change(f64::midpoint(down, above) - up, "more rise", "less rise")
+            )
+        }
+        _ => format!(
+            "No two agree: with `above` right, the discharge line wants {} and the liquid line {}.",
+            change(above - up, "more rise", "less rise"),
+            change(above - down, "more fall", "less fall")
+        ),
+    }
+}

@@ -1,0 +1,81 @@
+//! `liquid-drop`: does friction in the liquid line cost too much subcooling?
+
+use super::case::{Case, Side, greatest};
+use super::limit::Ladder;
+use super::mend::{self, Tries};
+use super::{Finding, Look, Rule, Verdict, unsolved};
+use crate::survey::Point;
+use std::fmt::Write as _;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "liquid-drop",
+    question: "Does friction in the liquid line cost too much subcooling?",
+    explanation: "\
+The pressure that friction in tube and fittings of the liquid line takes, as the difference in bubble temperature that it \
+makes, at every operating point. The usual design band is 1 to 2 F: above 1 F is a caution, above 2 F a fail. Parts such as \
+the drier and the solenoid valve, and the static head, are not counted here as they are not in the band; `liquid-flash` counts \
+everything.
+
+Too much of it flashes the liquid as soon as the condenser gives a little less subcooling than planned, and takes pressure \
+from the valve in winter.
+
+The mend puts larger tubes where most is lost and solves the circuit again.",
+    limits: &["liquid_drop_caution", "liquid_drop"],
+    look: Look::Circuit(look),
+};
+
+fn look(case: &Case) -> Vec<Finding> {
+    let mut findings = unsolved::findings(case, RULE.id);
+    findings.extend(judge(case));
+    findings
+}
+
+/// Friction of tube and fittings as bubble temperature.
+fn drop(point: &Point) -> f64 {
+    let line = &point.liquid_line;
+    let lost = line.friction_Pa + line.parts_Pa;
+    if lost > 0.0 { line.saturation_drop_K * line.friction_Pa / lost } else { 0.0 }
+}
+
+fn judge(case: &Case) -> Option<Finding> {
+    let show = case.show();
+    let (point, drop) = case.worst(drop)?;
+    let ladder = Ladder::new(case.job, "liquid_drop_caution", "liquid_drop");
+    let (verdict, limit) = ladder.above(drop);
+    let line = &point.liquid_line;
+    let mut says = format!(
+        "Friction in the liquid line takes {} at {}, worth {} of subcooling.",
+        show.pressure_difference(line.friction_Pa),
+        point.name,
+        show.small_difference(drop)
+    );
+    let tubes = line.runs.iter().filter(|run| run.path != "part");
+    let most = greatest(tubes.map(|run| (run.index, run.friction_Pa)));
+    let run = most.and_then(|(index, loss)| Some((index, loss, case.circuit.liquid.runs.get(index.checked_sub(1)?)?)));
+    if let (true, Some((index, loss, run))) = (verdict > Verdict::Pass, run) {
+        let name = case.name_run(run, index);
+        let _ = write!(says, " Most of it, {}, goes in {name}.", show.pressure_difference(loss));
+    }
+    let finding = case
+        .finding(RULE.id, verdict)
+        .at(&point.name)
+        .place(most.map_or("liquid".to_owned(), |(index, _)| format!("liquid run {index}")))
+        .found(drop, limit.value, "K")
+        .says(says)
+        .by(&limit.source);
+    Some(finding.mended(case, |tries| mend(case, tries, point, drop, &ladder)))
+}
+
+fn mend(case: &Case, tries: &mut Tries, point: &Point, now: f64, ladder: &Ladder) -> Option<String> {
+    let friction = point.liquid_line.friction_Pa;
+    let wanted = [friction * ladder.pass().value / now, friction * ladder.fail().value / now];
+    let (sizing, trial) = mend::widen(tries, Side::Liquid, point, &wanted)?;
+    let left = trial.case().worst(drop).map_or(f64::NAN, |(_, drop)| drop);
+    Some(format!(
+        "{} would do: {} of subcooling lost at worst.{}",
+        mend::name_sizing(&case.circuit.liquid, &sizing),
+        case.show().small_difference(left),
+        trial.but()
+    ))
+}

@@ -1,0 +1,308 @@
+//! `liquid-flash`: does solid liquid reach the valve, and everywhere before it?
+
+use super::case::{Case, Side, least, list};
+use super::mend::{self, Trial, Tries};
+use super::{Finding, Look, Rule, Verdict};
+use crate::job::{Around, Circuit, Path, ReceiverStyle};
+use crate::survey::Point;
+use crate::units::{kelvins, metres};
+use std::fmt::Write as _;
+
+/// Subcooling that no drawing knows, K.
+const SLACK: f64 = 1e-3;
+/// Insulation that a mend tries: 1 in.
+const INSULATION_M: f64 = 0.0254;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "liquid-flash",
+    question: "Does solid liquid reach the expansion valve, and is it solid everywhere before it?",
+    explanation: "\
+Local pressure against the bubble pressure at the local temperature, all along the liquid line and at every operating point. \
+At the valve's inlet the liquid must be subcooled by what the valve asks for; upstream of it by nothing, but by no less.
+
+A line that rises, rubs or takes heat uses the condenser's subcooling up, a fall earns some back, and a receiver through which \
+all liquid passes gives all of it away, because liquid and gas stand in it side by side. Where it is used up the liquid \
+flashes: the bubbles take many times the room, the line loses more still, the valve hunts or starves, and the evaporator \
+with it.
+
+The mends are computed one by one by solving the circuit again: a surge receiver in place of one that the liquid passes \
+through, larger tubes, insulation, the subcooling that the condenser would have to give.",
+    limits: &["liquid_margin"],
+    look: Look::Circuit(look),
+};
+
+fn look(case: &Case) -> Vec<Finding> {
+    judge(case).into_iter().collect()
+}
+
+/// What one operating point leaves.
+#[derive(Clone, Copy)]
+struct Left {
+    /// Subcooling at the valve's inlet; what it lacks, negative, where the refrigerant has flashed.
+    valve: f64,
+    /// Least subcooling anywhere; what it lacks, negative, where it flashes.
+    line: f64,
+}
+
+fn left(point: &Point) -> Left {
+    let line = &point.liquid_line;
+    let short = line.short_of_liquid_K;
+    let at_valve = line.runs.last().and_then(|run| run.out.subcooling_K).unwrap_or(f64::NAN);
+    let flashed = point.state.valve_inlet.quality.is_some_and(|quality| quality > 0.0);
+    Left {
+        valve: if flashed { -short } else { at_valve },
+        line: if short > 0.0 { -short } else { line.least_subcooling_K.unwrap_or(f64::NAN) },
+    }
+}
+
+/// By how much the worse of the two demands is met.
+fn margin(case: &Case, point: &Point) -> f64 {
+    let left = left(point);
+    (left.valve - case.circuit.valve.subcooling.value).min(left.line - case.limit("liquid_margin").value)
+}
+
+fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
+    least(case.points().iter().map(|point| (point, margin(case, point))))
+}
+
+fn judge(case: &Case) -> Option<Finding> {
+    let show = case.show();
+    let (point, margin) = worst(case)?;
+    let (needs, limit) = (case.circuit.valve.subcooling.value, case.limit("liquid_margin"));
+    let here = left(point);
+    let line = &point.liquid_line;
+    let verdict = if margin < -SLACK { Verdict::Fail } else { Verdict::Pass };
+    let of_the_valve = here.valve - needs <= here.line - limit.value;
+    let place = if of_the_valve { line.runs.len() } else { line.least_subcooling_run.unwrap_or(0) };
+    let mut says = match point.state.valve_inlet.quality.filter(|quality| *quality > 0.0) {
+        Some(quality) => format!(
+            "{} of the flow has flashed when it reaches the valve at {}: it lacks {} to be all liquid, and the valve needs \
+             {} of subcooling.",
+            show.percent(quality),
+            point.name,
+            show.difference(line.short_of_liquid_K),
+            show.difference(needs)
+        ),
+        None => format!(
+            "The valve gets {} of subcooling at {}; it needs {}.",
+            show.difference(here.valve),
+            point.name,
+            show.difference(needs)
+        ),
+    };
+    if here.line < limit.value - SLACK {
+        let name = match place.checked_sub(1).and_then(|index| case.circuit.liquid.runs.get(index)) {
+            Some(run) => case.name_run(run, place),
+            None => "the inlet of the line".to_owned(),
+        };
+        if here.line < 0.0 {
+            let _ = write!(says, " The liquid flashes in {name}.");
+        } else {
+            let _ = write!(says, " In {name} only {} is left.", show.difference(here.line));
+        }
+    }
+    if verdict == Verdict::Pass && !of_the_valve {
+        let _ = write!(says, " Least on the way is {}.", show.difference(here.line));
+    }
+    if verdict > Verdict::Pass {
+        says += &ledger(case, point, place);
+    }
+    let (value, limit, source) = if of_the_valve {
+        (here.valve, needs, "the job file (valve.subcooling)".to_owned())
+    } else {
+        (here.line, limit.value, limit.source)
+    };
+    let place = if place == 0 { "liquid inlet".to_owned() } else { format!("liquid run {place}") };
+    let finding =
+        case.finding(RULE.id, verdict).at(&point.name).place(place).found(value, limit, "K").says(says).by(source);
+    Some(finding.mended(case, |tries| mend(case, tries)))
+}
+
+/// Where the subcooling comes from and where it goes, up to that run.
+fn ledger(case: &Case, point: &Point, place: usize) -> String {
+    let show = case.show();
+    let line = &point.liquid_line;
+    let drawn = &case.circuit.liquid.runs;
+    let lost = line.friction_Pa + line.parts_Pa;
+    // Kelvin of bubble temperature for each pascal, as the line itself has it.
+    let per_pascal = if lost > 0.0 { line.saturation_drop_K / lost } else { 0.0 };
+    let gives = case.circuit.condenser.subcooling.value;
+    // With a receiver that all liquid passes through, the coil drains and the liquid leaves it saturated too.
+    let given_away = drawn.iter().any(passes_through);
+    let through = drawn.iter().take(place).rposition(passes_through);
+    let (mut friction, mut fall, mut rise, mut parts) = (0.0, 0.0, 0.0, 0.0);
+    let (mut metres_down, mut metres_up, mut names) = (0.0, 0.0, Vec::new());
+    for (run, answer) in drawn.iter().zip(&line.runs).take(place).skip(through.map_or(0, |index| index + 1)) {
+        match &run.path {
+            Path::Part(part) => {
+                parts += answer.friction_Pa * per_pascal;
+                names.push(part.name.clone());
+            }
+            path => {
+                friction += answer.friction_Pa * per_pascal;
+                let climbs = path.rise_m();
+                if climbs > 0.0 {
+                    rise += answer.static_Pa * per_pascal;
+                    metres_up += climbs;
+                } else {
+                    fall -= answer.static_Pa * per_pascal;
+                    metres_down -= climbs;
+                }
+            }
+        }
+    }
+    let mut items = Vec::new();
+    if metres_down > 0.0 {
+        items.push(format!("falling {} earns {}", show.length(metres_down), show.difference(fall)));
+    }
+    if metres_up > 0.0 {
+        items.push(format!("climbing {} takes {}", show.length(metres_up), show.difference(rise)));
+    }
+    items.push(format!("friction takes {}", show.difference(friction)));
+    if !names.is_empty() {
+        let word = if names.len() == 1 { "takes" } else { "take" };
+        items.push(format!("{} {word} {}", list(names), show.difference(parts)));
+    }
+    let given = if given_away { 0.0 } else { gives };
+    let ends = match place.checked_sub(1).and_then(|index| line.runs.get(index)) {
+        Some(run) if run.out.state.quality.is_none_or(|quality| quality <= 0.0) => run.out.subcooling_K,
+        Some(_) => Some(-line.short_of_liquid_K),
+        None => None,
+    };
+    let heat = ends.map_or(0.0, |ends| given + fall - rise - friction - parts - ends);
+    if heat > 0.05 && drawn.iter().any(|run| run.around.is_some()) {
+        items.push(format!("heat from the air round the line takes {}", show.difference(heat)));
+    }
+    let start = if given_away {
+        format!("The receiver gives the condenser's {} away", show.difference(gives))
+    } else {
+        format!("The condenser gives {}", show.difference(gives))
+    };
+    format!(" {start}; {}.", list(items))
+}
+
+fn passes_through(run: &crate::job::Run) -> bool {
+    matches!(&run.path, Path::Part(part) if part.receiver.is_some_and(|receiver| receiver.style == ReceiverStyle::Through))
+}
+
+/// Pipes every receiver so that subcooled liquid bypasses it.
+fn surge(circuit: &mut Circuit) {
+    for run in &mut circuit.liquid.runs {
+        if let Path::Part(part) = &mut run.path
+            && let Some(receiver) = &mut part.receiver
+        {
+            receiver.style = ReceiverStyle::Surge;
+        }
+    }
+}
+
+/// The ways found, those that break no other rule before those that do.
+#[derive(Default)]
+struct Ways {
+    good: Vec<String>,
+    second: Vec<String>,
+}
+
+impl Ways {
+    /// Keeps a way that mends.
+    fn add(&mut self, case: &Case, what: &str, trial: &Trial) {
+        let show = case.show();
+        let changed = trial.case();
+        let leaves = worst(&changed).map_or_else(String::new, |(point, _)| {
+            format!(": {} at the valve at {}", show.difference(left(point).valve), point.name)
+        });
+        let way = format!("{what} would do{leaves}.{}", trial.but());
+        if trial.breaks_nothing() { self.good.push(way) } else { self.second.push(way) }
+    }
+
+    /// Two ways at most.
+    fn tell(self) -> Option<String> {
+        let ways = if self.good.is_empty() { self.second.into_iter().take(1).collect() } else { self.good };
+        (!ways.is_empty()).then(|| ways.into_iter().take(2).collect::<Vec<_>>().join(" Or: "))
+    }
+}
+
+fn mend(case: &Case, tries: &mut Tries) -> Option<String> {
+    let show = case.show();
+    let (point, short) = worst(case)?;
+    let mut ways = Ways::default();
+    let through = case.circuit.liquid.runs.iter().any(passes_through);
+    let mut surged = None;
+    if through {
+        surged = tries.with(surge);
+        if let Some(trial) = surged.as_ref().filter(|trial| trial.mends()) {
+            ways.add(case, "A surge receiver", trial);
+        }
+    }
+    larger_tubes(case, tries, &mut ways, point, short);
+    if point.liquid_line.heat_W < 0.0 && case.circuit.liquid.runs.iter().any(bare) {
+        let insulated = tries.with(|circuit| {
+            for run in circuit.liquid.runs.iter_mut().filter(|run| bare(run)) {
+                run.insulation = metres(INSULATION_M);
+            }
+        });
+        if let Some(trial) = insulated.filter(mend::Trial::mends) {
+            ways.add(case, &format!("{} of insulation on the liquid line", show.small_length(INSULATION_M)), &trial);
+        }
+    }
+    match surged {
+        Some(trial) if trial.mends() => {}
+        Some(trial) => {
+            let short = worst(&trial.case()).map_or(short, |(_, margin)| margin);
+            if let Some((gives, trial)) = more_subcooling(case, tries, short, surge) {
+                let what = format!("A surge receiver and {} of subcooling at the condenser", show.difference(gives));
+                ways.add(case, &what, &trial);
+            }
+        }
+        None if through => {}
+        None => {
+            if let Some((gives, trial)) = more_subcooling(case, tries, short, |_| {}) {
+                ways.add(case, &format!("{} of subcooling at the condenser", show.difference(gives)), &trial);
+            }
+        }
+    }
+    ways.tell()
+}
+
+/// Whether a run takes heat that insulation would keep out.
+fn bare(run: &crate::job::Run) -> bool {
+    matches!(run.around, Some(Around::Air(_) | Around::Outdoor(_))) && run.insulation.value < INSULATION_M
+}
+
+fn larger_tubes(case: &Case, tries: &mut Tries, ways: &mut Ways, point: &Point, short: f64) {
+    let line = &point.liquid_line;
+    let lost = line.friction_Pa + line.parts_Pa;
+    if lost <= 0.0 || line.saturation_drop_K <= 0.0 {
+        return;
+    }
+    let wanted = line.friction_Pa + short * lost / line.saturation_drop_K;
+    if let Some((sizing, trial)) = mend::widen(tries, Side::Liquid, point, &[wanted]) {
+        ways.add(case, &mend::name_sizing(&case.circuit.liquid, &sizing), &trial);
+    }
+}
+
+/// The subcooling at the condenser that mends, found by correcting it by what is still short, and never more than its
+/// coldest air allows.
+fn more_subcooling<'a>(
+    case: &Case,
+    tries: &mut Tries<'a>,
+    short: f64,
+    also: impl Fn(&mut Circuit),
+) -> Option<(f64, Trial<'a>)> {
+    let up = |kelvin: f64| mend::half_degree_up(case.show(), kelvin);
+    let mut gives = up(case.circuit.condenser.subcooling.value - short);
+    for _ in 0..4 {
+        let trial = tries.with(|circuit| {
+            also(circuit);
+            circuit.condenser.subcooling = kelvins(gives);
+        })?;
+        let (_, margin) = worst(&trial.case())?;
+        if trial.mends() {
+            let reached = trial.case().points().iter().all(|p| p.state.condenser_outlet.temperature_K > p.air_on_K);
+            return reached.then_some((gives, trial));
+        }
+        gives = up(gives - margin.min(-0.05));
+    }
+    None
+}

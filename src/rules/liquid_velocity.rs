@@ -1,0 +1,125 @@
+//! `liquid-velocity`: will the liquid line hammer, and will the drain to the receiver run free?
+
+use super::case::{At, Case, Side, greatest};
+use super::limit::Used;
+use super::mend::{self, Sizing, Tries};
+use super::{Finding, Look, Rule, Verdict};
+use crate::job::Path;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "liquid-velocity",
+    question: "Will the liquid line hammer when a valve shuts, and does the drain to the receiver run free?",
+    explanation: "\
+The mean velocity of the liquid in the fastest tube at every operating point. Where a valve in the line shuts fast, a \
+solenoid valve, not above 300 ft/min: what is stopped at once hammers on the valve, the brazed joints and the hangers. In the \
+runs from the condenser to a receiver not above 100 ft/min, so that gas can pass back over the liquid and the condenser drains \
+instead of filling. Without a valve that shuts fast and without a receiver there is no limit, and the velocity is only told.
+
+The mend is the smallest tube of the same kind that stays below the limit, solved again with it.",
+    limits: &["liquid_velocity", "drain_velocity"],
+    look: Look::Circuit(look),
+};
+
+/// A stretch of the liquid line with a limit of its own.
+struct Stretch {
+    /// Indices of its runs.
+    runs: std::ops::Range<usize>,
+    /// The limit, where there is one.
+    limit: Option<Used>,
+    /// What the limit is for.
+    why: &'static str,
+}
+
+fn stretches(case: &Case) -> Vec<Stretch> {
+    let drawn = &case.circuit.liquid.runs;
+    let receiver = drawn.iter().position(|run| matches!(&run.path, Path::Part(part) if part.receiver.is_some()));
+    let closes = drawn.iter().any(|run| matches!(&run.path, Path::Part(part) if part.closes));
+    let limit = closes.then(|| case.limit("liquid_velocity"));
+    let why = if closes { "a valve in the line shuts fast" } else { "no valve in the line shuts fast" };
+    let main = Stretch { runs: receiver.unwrap_or(0)..drawn.len(), limit, why };
+    let drain = receiver.map(|receiver| Stretch {
+        runs: 0..receiver,
+        limit: Some(case.limit("drain_velocity")),
+        why: "the condenser drains through it to the receiver",
+    });
+    drain.into_iter().chain([main]).collect()
+}
+
+fn look(case: &Case) -> Vec<Finding> {
+    let findings: Vec<Finding> = stretches(case).iter().filter_map(|stretch| judge(case, stretch)).collect();
+    if findings.iter().any(|finding| finding.verdict > Verdict::Pass) {
+        return findings.into_iter().filter(|finding| finding.verdict > Verdict::Pass).collect();
+    }
+    findings.into_iter().next_back().into_iter().collect()
+}
+
+fn speed(at: &At) -> f64 {
+    at.answer.tubes.iter().map(|tube| tube.velocity_m_s).fold(f64::NAN, f64::max)
+}
+
+fn fastest<'a>(case: &Case<'a>, stretch: &Stretch) -> Option<(At<'a>, f64)> {
+    let runs =
+        case.runs(Side::Liquid).filter(|at| at.answer.path != "part" && stretch.runs.contains(&(at.answer.index - 1)));
+    greatest(runs.map(|at| (at, speed(&at))))
+}
+
+fn judge(case: &Case, stretch: &Stretch) -> Option<Finding> {
+    let show = case.show();
+    let (at, velocity) = fastest(case, stretch)?;
+    let over = stretch.limit.as_ref().is_some_and(|limit| velocity > limit.value);
+    let verdict = if over { Verdict::Fail } else { Verdict::Pass };
+    let name = case.name_run(at.run, at.answer.index);
+    let so = match &stretch.limit {
+        Some(limit) => format!(", so not above {}", show.velocity(limit.value)),
+        None => String::new(),
+    };
+    let (speed, at_point, why) = (show.velocity(velocity), &at.point.name, stretch.why);
+    let says = format!("The liquid is fastest in {name}: {speed} at {at_point}; {why}{so}.");
+    let source = match &stretch.limit {
+        Some(limit) => limit.source.clone(),
+        None => case.limit("liquid_velocity").source,
+    };
+    let finding = case
+        .finding(RULE.id, verdict)
+        .at(&at.point.name)
+        .place(format!("liquid run {}", at.answer.index))
+        .found(velocity, stretch.limit.as_ref().map(|limit| limit.value), "m/s")
+        .says(says)
+        .by(source);
+    Some(finding.mended(case, |tries| mend(case, tries, stretch)))
+}
+
+fn mend(case: &Case, tries: &mut Tries, stretch: &Stretch) -> Option<String> {
+    let limit = stretch.limit.as_ref()?.value;
+    // Smaller changes first; a finding elsewhere in the line must not hide that this stretch is mended.
+    for part in [1.0, 0.92, 0.8] {
+        let Some(sizing) = sizing(case, stretch, limit * part) else { continue };
+        let Some(trial) = tries.with(|circuit| mend::apply(&sizing, &mut circuit.liquid)) else { break };
+        let changed = trial.case();
+        let Some((_, velocity)) = fastest(&changed, stretch).filter(|(_, velocity)| *velocity <= limit) else {
+            continue;
+        };
+        let what = mend::name_sizing(&case.circuit.liquid, &sizing);
+        return Some(format!("{what} would do: {} at most.{}", case.show().velocity(velocity), trial.but()));
+    }
+    None
+}
+
+/// The smallest tubes with which no run of the stretch should be faster, estimated.
+fn sizing(case: &Case, stretch: &Stretch, limit: f64) -> Option<Sizing> {
+    let mut sizing = Sizing::new();
+    for index in stretch.runs.clone() {
+        let here = case.runs(Side::Liquid).filter(|at| at.answer.index == index + 1 && at.answer.path != "part");
+        let fast = greatest(here.map(|at| (at, speed(&at)))).filter(|(_, velocity)| *velocity > limit);
+        let Some((at, velocity)) = fast else { continue };
+        let largest = at.run.tubes.last()?;
+        let bore = largest.bore().value * (velocity / limit).sqrt();
+        let mut tubes = at.run.tubes.clone();
+        if let Some(last) = tubes.last_mut() {
+            *last = mend::larger(case, Side::Liquid, largest).find(|tube| tube.bore().value >= bore)?;
+        }
+        sizing.push((index, tubes));
+    }
+    (!sizing.is_empty()).then_some(sizing)
+}

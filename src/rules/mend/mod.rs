@@ -1,0 +1,209 @@
+//! The search for what would mend a fault: change the circuit as drawn, solve it again, let every rule look at it.
+//!
+//! Estimates by similarity (loss falls with the fifth power of the bore, the least flow that lifts oil grows with its
+//! power of 2.5) only choose what is tried first. What a mend says comes from the circuit solved with it.
+
+mod names;
+mod sizing;
+
+pub(super) use names::{name_control, name_pair, name_rejection, name_sizing};
+pub(super) use sizing::{Sizing, apply, double_riser, larger, lifting_bore, sizes, smaller, widen};
+
+use super::case::{Case, RATING, Side, greatest, list};
+use super::{Finding, Look, RULES, Verdict};
+use crate::job::{Circuit, Job, Path, Resistance};
+use crate::survey::{CircuitSurvey, Point, what_if};
+use crate::units::{System, factor, pascals};
+
+/// How many changed circuits one finding may solve.
+const MOST: u32 = 10;
+
+/// Changes to one circuit, tried one after another to mend one finding.
+pub(super) struct Tries<'a> {
+    case: &'a Case<'a>,
+    rule: &'static str,
+    verdict: Verdict,
+    before: Vec<Finding>,
+    left: u32,
+}
+
+/// A changed circuit, solved and looked at.
+pub(super) struct Trial<'a> {
+    job: &'a Job,
+    /// The circuit as changed.
+    pub circuit: Circuit,
+    solved: CircuitSurvey,
+    mends: bool,
+    broken: Vec<&'static str>,
+}
+
+impl<'a> Tries<'a> {
+    /// A fresh search for what takes a rule's finding of that verdict away.
+    pub(super) fn new(case: &'a Case<'a>, rule: &'static str, verdict: Verdict) -> Self {
+        Self { case, rule, verdict, before: look(case), left: MOST }
+    }
+
+    /// Solves the circuit with a change; nothing where the search has tried enough.
+    pub(super) fn with(&mut self, change: impl FnOnce(&mut Circuit)) -> Option<Trial<'a>> {
+        self.left = self.left.checked_sub(1)?;
+        let mut circuit = self.case.circuit.clone();
+        change(&mut circuit);
+        let job = self.case.job;
+        let solved = what_if(job, &circuit).ok()?;
+        let after = look(&Case { job, circuit: &circuit, solved: &solved, mending: false });
+        let mends = count(&after, self.rule, self.verdict) < count(&self.before, self.rule, self.verdict);
+        let broken = RULES
+            .iter()
+            .map(|rule| rule.id)
+            .filter(|id| count(&after, id, Verdict::Fail) > count(&self.before, id, Verdict::Fail))
+            .collect();
+        Some(Trial { job, circuit, solved, mends, broken })
+    }
+
+    /// The first of several changes that mends and breaks no other rule; else the first that mends.
+    pub(super) fn first<C>(
+        &mut self,
+        changes: impl IntoIterator<Item = C>,
+        apply: impl Fn(&C, &mut Circuit),
+    ) -> Option<(C, Trial<'a>)> {
+        let mut second = None;
+        for change in changes {
+            let Some(trial) = self.with(|circuit| apply(&change, circuit)) else { break };
+            if !trial.mends() {
+                continue;
+            }
+            if trial.breaks_nothing() {
+                return Some((change, trial));
+            }
+            second = second.or(Some((change, trial)));
+        }
+        second
+    }
+}
+
+impl Trial<'_> {
+    /// The changed circuit as a case.
+    pub(super) fn case(&self) -> Case<'_> {
+        Case { job: self.job, circuit: &self.circuit, solved: &self.solved, mending: false }
+    }
+
+    /// Whether the rule has fewer findings as bad as the one to be mended.
+    pub(super) fn mends(&self) -> bool {
+        self.mends
+    }
+
+    /// Whether no rule fails that did not fail before.
+    pub(super) fn breaks_nothing(&self) -> bool {
+        self.broken.is_empty()
+    }
+
+    /// What the change would break, as a sentence after another; empty where it breaks nothing.
+    pub(super) fn but(&self) -> String {
+        if self.broken.is_empty() {
+            return String::new();
+        }
+        format!(" But {} would then fail.", list(self.broken.iter().map(|id| (*id).to_owned())))
+    }
+
+    /// The operating point of that name on the changed circuit.
+    pub(super) fn point(&self, name: &str) -> Option<&Point> {
+        self.solved.point(name)
+    }
+}
+
+/// What all rules that look at one circuit say, without mends.
+fn look(case: &Case) -> Vec<Finding> {
+    let case = Case { mending: false, ..*case };
+    RULES
+        .iter()
+        .flat_map(|rule| match rule.look {
+            Look::Circuit(look) => look(&case),
+            Look::Plant(_) => Vec::new(),
+        })
+        .collect()
+}
+
+/// How many findings of a rule are as bad as that.
+fn count(findings: &[Finding], rule: &str, verdict: Verdict) -> usize {
+    findings.iter().filter(|f| f.rule == rule && f.verdict >= verdict).count()
+}
+
+/// A temperature up to the next whole degree of the report.
+pub(super) fn whole_degree_up(show: System, kelvin: f64) -> f64 {
+    match show {
+        System::Ip => factor::fahrenheit_to_kelvin((factor::kelvin_to_fahrenheit(kelvin) - 1e-6).ceil()),
+        System::Si => (kelvin - 273.15 - 1e-6).ceil() + 273.15,
+    }
+}
+
+/// A temperature difference up to the next half degree of the report.
+pub(super) fn half_degree_up(show: System, kelvin: f64) -> f64 {
+    let half = match show {
+        System::Ip => 0.5 * factor::FAHRENHEIT_DEGREE,
+        System::Si => 0.5,
+    };
+    (kelvin / half - 1e-6).ceil() * half
+}
+
+/// The largest part of a line at an operating point, and the loss at the rated flow down to which it would have to come to
+/// bring the whole line down to `wanted_pa`, where that is more than nothing.
+pub(super) fn easier_part(case: &Case, side: Side, point: &Point, wanted_pa: f64) -> Option<(usize, f64)> {
+    let answers = &side.at(point).runs;
+    let (worst, loss) =
+        greatest(answers.iter().filter(|run| run.path == "part").map(|run| (run.index, run.friction_Pa)))?;
+    let over = side.at(point).friction_Pa + side.at(point).parts_Pa - wanted_pa;
+    let share = (loss - over) / loss;
+    let rated = side.at(case.solved.point(RATING)?).runs.get(worst.checked_sub(1)?)?.friction_Pa;
+    // Down to the tenth of psi or kPa, as it is told.
+    let tenth = match case.show() {
+        System::Ip => 0.1 * factor::PSI,
+        System::Si => 100.0,
+    };
+    let most = (rated * share / tenth).floor() * tenth;
+    (most > 0.0).then_some((worst, most))
+}
+
+/// Gives a part another loss at the rated flow.
+pub(super) fn set_loss(circuit: &mut Circuit, side: Side, number: usize, loss_pa: f64) {
+    if let Some(Path::Part(part)) = side.of_mut(circuit).runs.get_mut(number.wrapping_sub(1)).map(|run| &mut run.path) {
+        part.resistance = Resistance::Loss(pascals(loss_pa));
+    }
+}
+
+/// About the least factor from `first` up with which a change mends the rule: up by a quarter or more at a time, then back.
+/// Whatever the change does must help more the greater the factor.
+pub(super) fn least_factor<'a>(
+    tries: &mut Tries<'a>,
+    first: f64,
+    good: impl Fn(&Trial) -> bool,
+    apply: impl Fn(f64, &mut Circuit),
+) -> Option<(f64, Trial<'a>)> {
+    // Two decimals, as it is told.
+    let round = |factor: f64| (factor * 100.0 - 1e-6).ceil() / 100.0;
+    let (mut bad, mut factor, mut step) = (1.0, round(first.max(1.01)), 1.25);
+    let mut best: Option<(f64, Trial<'a>)> = None;
+    for _ in 0..5 {
+        let trial = tries.with(|circuit| apply(factor, circuit))?;
+        if good(&trial) {
+            best = Some((factor, trial));
+            break;
+        }
+        bad = factor;
+        factor = round(factor * step);
+        step *= 1.25;
+    }
+    for _ in 0..3 {
+        let (top, _) = best.as_ref()?;
+        let middle = round((top * bad).sqrt());
+        if middle >= *top || top / bad < 1.03 {
+            break;
+        }
+        let Some(trial) = tries.with(|circuit| apply(middle, circuit)) else { break };
+        if good(&trial) {
+            best = Some((middle, trial));
+        } else {
+            bad = middle;
+        }
+    }
+    best
+}

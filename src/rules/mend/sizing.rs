@@ -1,0 +1,208 @@
+//! Larger and smaller tubes, and two in parallel.
+
+use super::super::case::{Case, Side, greatest, least};
+use super::super::tube_strength;
+use super::{Trial, Tries};
+use crate::job::{Line, Path};
+use crate::refdata::{Tube, tubes};
+use crate::survey::Point;
+
+/// How many sizes larger than drawn a tube may become.
+const SIZES_UP: usize = 3;
+
+/// The sizes that may take a tube's place, smallest bore first: of its kind, or for the user's own the job's other own tubes and
+/// ACR between them. Where a size of that kind would not hold the high side's pressure and type K of it does, type K.
+pub(in crate::rules) fn sizes(case: &Case, side: Side, of: &Tube) -> Vec<Tube> {
+    let mut sizes: Vec<Tube> = Vec::new();
+    if of.kind.is_empty() {
+        let circuits = case.job.circuits.iter().chain([case.circuit]);
+        let runs = circuits.flat_map(|circuit| circuit.discharge.runs.iter().chain(&circuit.liquid.runs));
+        for tube in runs.flat_map(|run| &run.tubes).filter(|tube| tube.kind.is_empty()) {
+            if !sizes.contains(tube) {
+                sizes.push(tube.clone());
+            }
+        }
+    }
+    let kind = if of.kind.is_empty() { "ACR" } else { of.kind.as_str() };
+    let same_size = |a: &Tube, b: &Tube| (a.outside - b.outside).value.abs() < 1e-4;
+    for tube in tubes().iter().filter(|tube| tube.kind == kind) {
+        if sizes.iter().any(|own| same_size(own, tube)) {
+            continue;
+        }
+        let heavy = tubes().iter().find(|heavy| heavy.kind == "K" && same_size(heavy, tube));
+        let holds = |tube: &Tube| tube_strength::holds_in(case, side, tube);
+        match heavy {
+            Some(heavy) if tube.material == heavy.material && !holds(tube) && holds(heavy) => sizes.push(heavy.clone()),
+            _ => sizes.push(tube.clone()),
+        }
+    }
+    sizes.sort_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
+    sizes
+}
+
+/// The sizes that are larger than this one, smallest first.
+pub(in crate::rules) fn larger(case: &Case, side: Side, than: &Tube) -> impl Iterator<Item = Tube> + use<> {
+    let bore = than.bore().value;
+    sizes(case, side, than).into_iter().filter(move |tube| tube.bore().value > bore * 1.001)
+}
+
+/// The sizes that are smaller than this one, largest first.
+pub(in crate::rules) fn smaller(case: &Case, side: Side, than: &Tube) -> impl Iterator<Item = Tube> + use<> {
+    let bore = than.bore().value;
+    sizes(case, side, than).into_iter().rev().filter(move |tube| tube.bore().value < bore * 0.999)
+}
+
+/// The largest bore in which the flow of a rise lifts oil so many times over at every operating point, estimated.
+/// Infinite for a run without an oil limit.
+pub(in crate::rules) fn lifting_bore(case: &Case, index: usize, ratio: f64) -> f64 {
+    case.runs(Side::Discharge)
+        .filter(|at| at.answer.index == index)
+        .flat_map(|at| {
+            let total: f64 = at.answer.tubes.iter().map(|tube| tube.flow_kg_s).sum();
+            at.answer.tubes.iter().filter_map(move |tube| {
+                let least = tube.oil_least_flow_kg_s?;
+                Some(tube.bore_m * (total / (least * ratio)).powf(0.4))
+            })
+        })
+        .fold(f64::INFINITY, f64::min)
+}
+
+/// New tubes for runs by their index in the line.
+pub(in crate::rules) type Sizing = Vec<(usize, Vec<Tube>)>;
+
+/// Puts new tubes into a line.
+pub(in crate::rules) fn apply(sizing: &Sizing, line: &mut Line) {
+    for (index, tubes) in sizing {
+        if let Some(run) = line.runs.get_mut(*index) {
+            run.tubes.clone_from(tubes);
+        }
+    }
+}
+
+/// The largest bore in which the gas of a level run still sweeps oil along at every operating point, estimated. Infinite where it
+/// does not even now.
+fn sweeping_bore(case: &Case, index: usize) -> f64 {
+    let level = case.runs(Side::Discharge).filter(|at| at.answer.index == index && at.answer.path == "level");
+    let tubes = level.flat_map(|at| at.answer.tubes.iter().filter(|tube| tube.flow_kg_s > 0.0));
+    let limit = case.limit("oil_sweep").value;
+    least(tubes.map(|tube| (tube.bore_m, tube.velocity_m_s)))
+        .filter(|(_, velocity)| *velocity >= limit)
+        .map_or(f64::INFINITY, |(bore, velocity)| bore * (velocity / limit).sqrt())
+}
+
+/// The sizes up to which the largest tube of a run may grow, smallest first.
+fn room(case: &Case, side: Side, index: usize, tubes: &[Tube]) -> Vec<Tube> {
+    let Some(largest) = tubes.last() else { return Vec::new() };
+    let most = match (side, tubes.len()) {
+        (Side::Discharge, 1) => {
+            let lifting = lifting_bore(case, index + 1, case.limit("oil_lift").value);
+            lifting.min(sweeping_bore(case, index + 1))
+        }
+        _ => f64::INFINITY,
+    };
+    larger(case, side, largest).take(SIZES_UP).take_while(|tube| tube.bore().value <= most).collect()
+}
+
+/// The larger tubes that bring the friction of a line's tubes down to that pressure, estimated, one step at a time where most is
+/// lost. Runs of the discharge line stay narrow enough for its oil. Nothing where no size does.
+pub(in crate::rules) fn enlarge(case: &Case, side: Side, point: &Point, friction_pa: f64) -> Option<Sizing> {
+    struct Stretch {
+        index: usize,
+        tubes: Vec<Tube>,
+        room: std::vec::IntoIter<Tube>,
+        drawn: f64,
+        loss: f64,
+        now: f64,
+        open: bool,
+    }
+    let runs = &side.of(case.circuit).runs;
+    let mut stretches: Vec<Stretch> = runs
+        .iter()
+        .zip(&side.at(point).runs)
+        .enumerate()
+        .filter(|(_, (run, _))| !matches!(run.path, Path::Part(_)))
+        .map(|(index, (run, answer))| Stretch {
+            index,
+            tubes: run.tubes.clone(),
+            room: room(case, side, index, &run.tubes).into_iter(),
+            drawn: width(&run.tubes),
+            loss: answer.friction_Pa,
+            now: answer.friction_Pa,
+            open: answer.friction_Pa > 0.0,
+        })
+        .collect();
+    while stretches.iter().map(|stretch| stretch.now).sum::<f64>() > friction_pa {
+        let open = stretches.iter_mut().filter(|stretch| stretch.open);
+        let (stretch, _) = greatest(open.map(|stretch| {
+            let now = stretch.now;
+            (stretch, now)
+        }))?;
+        match (stretch.room.next(), stretch.tubes.last_mut()) {
+            (Some(next), Some(last)) => {
+                *last = next;
+                stretch.now = stretch.loss * (stretch.drawn / width(&stretch.tubes)).powi(2);
+            }
+            _ => stretch.open = false,
+        }
+    }
+    let changed = stretches.into_iter().filter(|stretch| stretch.now < stretch.loss);
+    let sizing: Sizing = changed.map(|stretch| (stretch.index, stretch.tubes)).collect();
+    (!sizing.is_empty()).then_some(sizing)
+}
+
+/// Share of a flow that parallel tubes take at the same loss, to a power of 2.5 of the bore.
+fn width(tubes: &[Tube]) -> f64 {
+    tubes.iter().map(|tube| tube.bore().value.powf(2.5)).sum()
+}
+
+/// Tries larger tubes, asking for more each time the estimate falls short.
+///
+/// Each of `wanted_pa` is a friction in tubes that should do at `point`, the one with most to spare first.
+pub(in crate::rules) fn widen<'a>(
+    tries: &mut Tries<'a>,
+    side: Side,
+    point: &Point,
+    wanted_pa: &[f64],
+) -> Option<(Sizing, Trial<'a>)> {
+    let case = tries.case;
+    let mut second: Option<(Sizing, Trial<'a>)> = None;
+    let mut tried: Vec<Sizing> = Vec::new();
+    for wanted in wanted_pa.iter().filter(|pa| **pa > 0.0) {
+        for factor in [1.0, 0.9, 0.75] {
+            let Some(sizing) = enlarge(case, side, point, wanted * factor) else { break };
+            if tried.contains(&sizing) {
+                continue;
+            }
+            let trial = tries.with(|circuit| apply(&sizing, side.of_mut(circuit)))?;
+            if trial.mends() && trial.breaks_nothing() {
+                return Some((sizing, trial));
+            }
+            tried.push(sizing.clone());
+            if trial.mends() {
+                second = second.or(Some((sizing, trial)));
+                break;
+            }
+        }
+    }
+    second
+}
+
+/// Two tubes for a rise: the smaller lifts oil by itself at the least flow, both together cost no more than the rules
+/// allow. Tried from the narrowest second tube up.
+pub(in crate::rules) fn double_riser<'a>(tries: &mut Tries<'a>, index: usize) -> Option<(Vec<Tube>, Trial<'a>)> {
+    let case = tries.case;
+    let run = case.circuit.discharge.runs.get(index)?;
+    let now = run.tubes.last()?;
+    let lifting = lifting_bore(case, index + 1, case.limit("oil_lift_caution").value);
+    let small = sizes(case, Side::Discharge, now).into_iter().rev().find(|tube| tube.bore().value <= lifting)?;
+    let seconds =
+        sizes(case, Side::Discharge, now).into_iter().filter(|tube| tube.bore().value >= small.bore().value).take(5);
+    tries.first(seconds.map(|large| vec![small.clone(), large]), |pair, circuit| {
+        if let Some(run) = circuit.discharge.runs.get_mut(index) {
+            run.tubes.clone_from(pair);
+            if let Path::Rise { traps, .. } = &mut run.path {
+                traps.foot = true;
+            }
+        }
+    })
+}

@@ -1,0 +1,94 @@
+//! `off-cycle`: can liquid get back to a cold machine?
+
+use super::case::Case;
+use super::mend::Tries;
+use super::{Finding, Look, Rule, Verdict};
+use crate::job::{Around, Path, Resistance, Run};
+use crate::refdata::{self, Typical};
+use crate::units::Length;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "off-cycle",
+    question: "Can liquid drain or migrate back to a cold machine from a warm condenser?",
+    explanation: "\
+While the machine stands, refrigerant goes to the coldest place. A condenser that stands above the machine lets liquid run \
+back down the discharge line; one in the sun or in summer air is warmer than a machine in a cool room, and gas goes over and \
+condenses in the discharge line and the compressor heads. Either way the next start hammers on liquid or washes the oil out \
+of the bearings. A check valve near the condenser, after the last rise, stops both. Without one it is a caution; one that \
+stands before the last rise is a note, because what condenses in that rise still falls on it.
+
+The mend puts a check valve at the end of the line and says what it costs in drop, solved again with it.",
+    limits: &[],
+    look: Look::Circuit(look),
+};
+
+fn look(case: &Case) -> Vec<Finding> {
+    vec![judge(case)]
+}
+
+fn judge(case: &Case) -> Finding {
+    let show = case.show();
+    let runs = &case.circuit.discharge.runs;
+    let check = runs.iter().rposition(|run| matches!(&run.path, Path::Part(part) if part.checks));
+    let rise = runs.iter().rposition(|run| matches!(run.path, Path::Rise { .. }));
+    let above = case.circuit.condenser.above.value;
+    let stands = if above > 0.0 {
+        format!("stands {} above the machine and may be warmer than it", show.length(above))
+    } else if above < 0.0 {
+        format!("stands {} below the machine but may be warmer than it", show.length(-above))
+    } else {
+        "may be warmer than the machine".to_owned()
+    };
+    let (verdict, says) = match (check, rise) {
+        (None, _) => (
+            Verdict::Caution,
+            format!(
+                "The condenser {stands}, and no check valve in the discharge line keeps refrigerant from coming back."
+            ),
+        ),
+        (Some(check), Some(rise)) if check < rise => (
+            Verdict::Note,
+            format!(
+                "The check valve (run {}) stands before the last rise (run {}): what condenses in that rise at a stop falls \
+                 back on it.",
+                check + 1,
+                rise + 1
+            ),
+        ),
+        (Some(check), _) => (
+            Verdict::Pass,
+            format!("The condenser {stands}; the check valve (run {}) keeps refrigerant from coming back.", check + 1),
+        ),
+    };
+    let place = check.or(rise).map_or_else(|| "discharge".to_owned(), |index| format!("discharge run {}", index + 1));
+    let finding = case.finding(RULE.id, verdict).place(place).says(says).by(super::limit::title("common-practice"));
+    finding.mended(case, |tries| mend(case, tries))
+}
+
+fn mend(case: &Case, tries: &mut Tries) -> Option<String> {
+    let show = case.show();
+    let facts = refdata::parts().iter().find(|part| part.checks)?;
+    let tubes = case.circuit.discharge.runs.last()?.tubes.clone();
+    let resistance = match &facts.typical {
+        Typical::Loss(loss) => Resistance::Loss(*loss),
+        Typical::Bores(bores) => Resistance::EquivalentLength(*bores * tubes.last()?.bore()),
+    };
+    let part =
+        crate::job::Part { name: facts.name.clone(), resistance, receiver: None, closes: facts.closes, checks: true };
+    let run = Run {
+        path: Path::Part(part),
+        tubes,
+        fittings: Vec::new(),
+        around: None::<Around>,
+        insulation: Length::default(),
+        room: None,
+    };
+    let trial = tries.with(|circuit| circuit.discharge.runs.push(run))?;
+    let drop = |case: &Case| case.worst(|p| p.discharge_line.saturation_drop_K).map(|(_, drop)| drop);
+    let cost = match (drop(case), drop(&trial.case())) {
+        (Some(before), Some(after)) => format!(", for {} more drop", show.small_difference(after - before)),
+        _ => String::new(),
+    };
+    Some(format!("A {} at the end of the line would do{cost}.{}", facts.name, trial.but()))
+}

@@ -1,0 +1,133 @@
+//! `plant-load`: does the plant carry the load on the design day, with the spare modules out?
+
+use super::case::{greatest, list};
+use super::{Finding, Look, Rule, Verdict};
+use crate::job::{Circuit, Job};
+use crate::survey::Survey;
+use std::fmt::Write as _;
+
+/// The operating point that counts.
+const POINT: &str = "summer full";
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "plant-load",
+    question: "Does the plant carry the load on the design day, with the spare modules out of service?",
+    explanation: "\
+The capacity of all circuits at `summer full`, less that of the largest modules that may be out of service, against the load. A \
+module is a machine: the circuits that share a `module` name. Each copy of a circuit without a module name of its own is a \
+machine by itself; circuits of one module that all have the same number of copies are so many such machines; a single circuit \
+that names its module has all its copies in it. Whoever needs the count otherwise draws the copies one by one.
+
+Short of the load, the fluid leaves warmer than it should on the design day, or when a machine is out.
+
+The mend is the number of modules like the largest that would have to be added, and the load that the plant does carry.",
+    limits: &[],
+    look: Look::Plant(look),
+};
+
+/// A machine.
+struct Module {
+    name: String,
+    capacity: f64,
+}
+
+fn look(job: &Job, survey: &Survey) -> Vec<Finding> {
+    let Some(plant) = &job.plant else { return Vec::new() };
+    let show = job.units;
+    let (modules, unsolved) = modules(job, survey);
+    let out = usize::try_from(plant.spare).unwrap_or(usize::MAX).min(modules.len());
+    let (carries, load) = (left(&modules, plant.spare), plant.load.value);
+    let verdict = if carries < load { Verdict::Fail } else { Verdict::Pass };
+    let total: f64 = modules.iter().map(|module| module.capacity).sum();
+    let mut says = format!(
+        "At {POINT} {} give {}",
+        if modules.len() == 1 {
+            "the one module".to_owned()
+        } else {
+            format!("all {} modules together", modules.len())
+        },
+        show.capacity(total)
+    );
+    if out > 0 {
+        let names = list(modules.iter().take(out).map(|module| module.name.clone()));
+        let word = if out == 1 { "module" } else { "modules" };
+        let _ = write!(says, ", and {} with {word} {names} out of service", show.capacity(carries));
+    }
+    let _ = write!(says, "; the load is {}.", show.capacity(load));
+    if !unsolved.is_empty() {
+        let _ = write!(says, " Without a solution at {POINT}, and so counted as nothing: {}.", list(unsolved));
+    }
+    let mut finding = Finding::new(RULE.id, verdict, None)
+        .at(POINT)
+        .found(carries, load, "W")
+        .says(says)
+        .by("the job file (plant.load)");
+    if verdict == Verdict::Fail {
+        finding.mend = mend(job, &modules, plant.spare, carries);
+    }
+    vec![finding]
+}
+
+/// The machines of the plant, largest first, and the circuits without a solution.
+fn modules(job: &Job, survey: &Survey) -> (Vec<Module>, Vec<String>) {
+    let mut unsolved = Vec::new();
+    let mut names: Vec<&str> = Vec::new();
+    let circuits: Vec<(&Circuit, f64)> = job
+        .circuits
+        .iter()
+        .zip(&survey.circuits)
+        .map(|(circuit, solved)| {
+            if !names.contains(&circuit.module.as_str()) {
+                names.push(&circuit.module);
+            }
+            let capacity = solved.point(POINT).map(|point| point.capacity_W);
+            if capacity.is_none() {
+                unsolved.push(circuit.name.clone());
+            }
+            (circuit, capacity.unwrap_or(0.0))
+        })
+        .collect();
+    let mut modules = Vec::new();
+    for name in names {
+        let members: Vec<&(&Circuit, f64)> = circuits.iter().filter(|(circuit, _)| circuit.module == name).collect();
+        let copies = members.first().map_or(1, |(circuit, _)| circuit.copies);
+        let alike = members.iter().all(|(circuit, _)| circuit.copies == copies);
+        let own_name = members.iter().all(|(circuit, _)| circuit.name == circuit.module);
+        if alike && (own_name || members.len() > 1) {
+            let capacity = members.iter().map(|(_, capacity)| capacity).sum();
+            modules.extend((0..copies).map(|_| Module { name: name.to_owned(), capacity }));
+        } else {
+            let capacity = members.iter().map(|(circuit, capacity)| capacity * f64::from(circuit.copies)).sum();
+            modules.push(Module { name: name.to_owned(), capacity });
+        }
+    }
+    modules.sort_by(|a, b| b.capacity.total_cmp(&a.capacity));
+    (modules, unsolved)
+}
+
+/// What the plant gives with the largest modules out.
+fn left(modules: &[Module], spare: u32) -> f64 {
+    modules.iter().skip(usize::try_from(spare).unwrap_or(usize::MAX)).map(|module| module.capacity).sum()
+}
+
+fn mend(job: &Job, modules: &[Module], spare: u32, carries: f64) -> Option<String> {
+    let show = job.units;
+    let load = job.plant.as_ref()?.load.value;
+    let (largest, capacity) = greatest(modules.iter().map(|module| (module, module.capacity)))?;
+    if capacity <= 0.0 {
+        return Some("Mend first what keeps the circuits from a solution at summer full.".to_owned());
+    }
+    // With as many of the largest out as before, each added one counts in full.
+    let needed = ((load - carries) / capacity).ceil().max(1.0);
+    let more = if needed > 1.0 { format!("{needed:.0} more modules") } else { "One more module".to_owned() };
+    let reached = carries + needed * capacity;
+    let with = if spare > 0 { " with the spare out" } else { "" };
+    Some(format!(
+        "{more} like {} ({} each) would do: {}{with}. As it is, the plant carries {}.",
+        largest.name,
+        show.capacity(capacity),
+        show.capacity(reached),
+        show.capacity(carries)
+    ))
+}

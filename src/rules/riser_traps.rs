@@ -1,0 +1,155 @@
+//! `riser-traps`: a trap at the foot, traps between on a tall riser, a loop at the top.
+
+use super::case::{Case, Side, list};
+use super::mend::Tries;
+use super::{Finding, Look, Rule, Verdict};
+use crate::job::{Path, Traps};
+use crate::units::{Length, metres};
+use std::fmt::Write as _;
+
+/// Slack on heights read from a drawing, m.
+const SLACK: f64 = 0.005;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "riser-traps",
+    question: "Has every riser a trap at its foot, traps between where it is tall, and a loop at its top?",
+    explanation: "\
+Every rise of the discharge line that is taller than 8 ft wants a trap at its foot, which keeps what runs down at a stop \
+out of the compressors and gives the gas a ripple to lift, and one more each 20 ft or so. An inverted loop at the top keeps \
+liquid that condenses above from running back into it. All this is common practice, and makers differ: the manual of the \
+machine decides. A missing trap is a caution, a missing loop a note.
+
+Two tubes in parallel are another matter: without a trap at the foot nothing seals the larger one, and the smaller does \
+not carry all the flow at part load. Where the answer of `oil-lift` rests on that seal, a missing foot trap is a fail.
+
+The mend names the traps and their heights, and what they cost in drop, solved again with them.",
+    limits: &["trap_height", "trap_spacing"],
+    look: Look::Circuit(look),
+};
+
+/// A rise as drawn.
+struct Rise<'a> {
+    index: usize,
+    height: f64,
+    traps: &'a Traps,
+}
+
+fn look(case: &Case) -> Vec<Finding> {
+    let rises: Vec<Rise> = case
+        .circuit
+        .discharge
+        .runs
+        .iter()
+        .enumerate()
+        .filter_map(|(index, run)| match &run.path {
+            Path::Rise { length, traps } => Some(Rise { index, height: length.value, traps }),
+            _ => None,
+        })
+        .collect();
+    let findings: Vec<Finding> = rises.iter().map(|rise| judge(case, rise)).collect();
+    let wrong = findings.iter().any(|finding| finding.verdict > Verdict::Pass);
+    let tallest = rises.iter().map(|rise| rise.height).fold(0.0, f64::max);
+    findings
+        .into_iter()
+        .zip(rises)
+        .filter(|(finding, rise)| if wrong { finding.verdict > Verdict::Pass } else { rise.height >= tallest })
+        .map(|(finding, _)| finding)
+        .take(if wrong { usize::MAX } else { 1 })
+        .collect()
+}
+
+fn judge(case: &Case, rise: &Rise) -> Finding {
+    let show = case.show();
+    let number = rise.index + 1;
+    let (least, spacing) = (case.limit("trap_height"), case.limit("trap_spacing"));
+    let sealed = case
+        .runs(Side::Discharge)
+        .find(|at| at.answer.index == number && at.answer.tubes.iter().any(|tube| tube.sealed))
+        .map(|at| at.point.name.clone());
+    let name = case.circuit.discharge.runs.get(rise.index).map_or_else(String::new, |run| case.name_run(run, number));
+    let rests = sealed.is_some() && !rise.traps.foot;
+    let tall = rise.height > least.value + SLACK;
+    let foot = !rise.traps.foot && (tall || rests);
+    let between = if tall { missing(rise, spacing.value) } else { Vec::new() };
+    let top = tall && !rise.traps.top;
+    let (verdict, limit) = match (rests, foot, between.is_empty(), top) {
+        (true, ..) => (Verdict::Fail, &least),
+        (false, true, ..) => (Verdict::Caution, &least),
+        (false, false, false, _) => (Verdict::Caution, &spacing),
+        (false, false, true, true) => (Verdict::Note, &least),
+        (false, false, true, false) => (Verdict::Pass, &least),
+    };
+    let mut lacks = Vec::new();
+    if foot {
+        lacks.push("no trap at its foot".to_owned());
+    }
+    if !between.is_empty() {
+        lacks.push(format!("more than {} between traps", show.length(spacing.value)));
+    }
+    if top {
+        lacks.push("no inverted loop at its top".to_owned());
+    }
+    let mut says = match (tall, lacks.is_empty()) {
+        (_, false) => format!("In {name} there is {}.", list(lacks)),
+        (true, true) => format!("The traps of {name} are where common practice wants them."),
+        (false, true) => format!("At {} tall, {name} needs no trap.", show.length(rise.height)),
+    };
+    if let (true, Some(point)) = (rests, sealed) {
+        let _ = write!(says, " Its larger tube is to seal with oil at {point}, and without a trap it does not.");
+    } else if verdict > Verdict::Pass {
+        says += " The manual of the machine decides.";
+    }
+    let finding = case
+        .finding(RULE.id, verdict)
+        .place(format!("discharge run {number}"))
+        .found(rise.height, limit.value, "m")
+        .says(says)
+        .by(&limit.source);
+    finding.mended(case, |tries| mend(case, tries, rise, foot, &between))
+}
+
+/// The heights of traps between that would leave no gap over the spacing; none where there is no such gap.
+fn missing(rise: &Rise, spacing: f64) -> Vec<f64> {
+    let mut heights: Vec<f64> = rise.traps.between.iter().map(|height| height.value).collect();
+    heights.sort_by(f64::total_cmp);
+    let mut missing = Vec::new();
+    let mut below = 0.0;
+    for height in heights.into_iter().chain([rise.height]) {
+        let gap: f64 = height - below;
+        // Not past a hundred: a spacing of nothing is the user's own limit, not a drawing.
+        let parts = ((gap - SLACK) / spacing).ceil().clamp(1.0, 100.0);
+        let mut part = 1.0;
+        while part < parts {
+            missing.push(below + gap * part / parts);
+            part += 1.0;
+        }
+        below = height;
+    }
+    missing
+}
+
+fn mend(case: &Case, tries: &mut Tries, rise: &Rise, foot: bool, between: &[f64]) -> Option<String> {
+    let show = case.show();
+    let mut wants = Vec::new();
+    if foot {
+        wants.push("a trap at the foot".to_owned());
+    }
+    if !between.is_empty() {
+        let word = if between.len() == 1 { "a trap" } else { "traps" };
+        wants.push(format!("{word} at {}", list(between.iter().map(|height| show.length(*height)))));
+    }
+    let mut text = format!("With {} of run {}", list(wants), rise.index + 1);
+    let trial = tries.with(|circuit| {
+        if let Some(Path::Rise { traps, .. }) = circuit.discharge.runs.get_mut(rise.index).map(|run| &mut run.path) {
+            traps.foot = true;
+            traps.between.extend(between.iter().map(|height| -> Length { metres(*height) }));
+        }
+    })?;
+    let drop = |case: &Case| case.worst(|p| p.discharge_line.saturation_drop_K).map(|(_, drop)| drop);
+    if let (Some(before), Some(after)) = (drop(case), drop(&trial.case())) {
+        let _ =
+            write!(text, " it is as common practice wants it, for {} more drop", show.small_difference(after - before));
+    }
+    Some(format!("{text}.{}", trial.but()))
+}

@@ -1,0 +1,229 @@
+//! `tube-strength`: is the tube rated, annealed, at its temperature, for the design pressure?
+
+use super::case::{Case, Side, list, runs};
+use super::mend::{self, Tries};
+use super::{Finding, Look, Rule, Verdict};
+use crate::job::Path;
+use crate::refdata::{Tube, tubes};
+use crate::refrigerant;
+use crate::units::{Pressure, Temperature};
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "tube-strength",
+    question: "Is the tube rated, annealed, at its temperature, for the design pressure of the high side?",
+    explanation: "\
+Every tube of both lines, by p = 2 S t / (D - 0.8 t) with the least wall and the largest outside diameter that the tube's \
+standard allows and the allowable stress of annealed copper, for brazing anneals drawn tube too. The stress is taken at the \
+design temperature or at the warmest refrigerant of the run, whichever is warmer. It must hold the high-side design pressure: \
+saturation, bubble, at 30 F over the design dry-bulb and not below 122 F, or the high-pressure switch's setting where that is \
+higher. A tube of the job's own is taken at its own rating or allowable stress.
+
+Many a brazed line of a high-pressure refrigerant in ordinary tube does not meet this: it may burst in a fire, or at a \
+pressure that its switch still permits. An inspector who asks for the calculation will find it.
+
+The mend lists what holds in place of it: the same size in a heavier kind, steel, or smaller tubes in parallel, each solved \
+again for what it does to the other rules.",
+    limits: &["design_above_summer", "design_least"],
+    look: Look::Circuit(look),
+};
+
+/// The high-side design pressure.
+struct Design {
+    /// Over the atmosphere, Pa.
+    pressure: f64,
+    /// Design temperature, K.
+    temperature: f64,
+    /// Where it comes from, for a sentence.
+    from: String,
+    /// Printable source.
+    source: String,
+}
+
+/// A kind of tube in a line.
+struct Kind<'a> {
+    side: Side,
+    tube: &'a Tube,
+    /// Numbers of its runs.
+    runs: Vec<usize>,
+    /// Temperature at which it must hold, K.
+    warmest: f64,
+}
+
+fn look(case: &Case) -> Vec<Finding> {
+    let Some(design) = design(case) else {
+        let finding = case.finding(RULE.id, Verdict::Note).by(super::limit::title("ashrae-15"));
+        return vec![finding.says(format!(
+            "{} has no saturation pressure at the design temperature and the job gives no cutout, so the tubes were not \
+             judged.",
+            case.circuit.refrigerant
+        ))];
+    };
+    let kinds = kinds(case, design.temperature);
+    let findings: Vec<Finding> = kinds.iter().map(|kind| judge(case, kind, &design)).collect();
+    if findings.iter().any(|finding| finding.verdict > Verdict::Pass) {
+        return findings.into_iter().filter(|finding| finding.verdict > Verdict::Pass).collect();
+    }
+    super::case::least(findings.into_iter().map(|finding| {
+        let rated = finding.value.unwrap_or(f64::INFINITY);
+        (finding, rated)
+    }))
+    .map(|(finding, _)| finding)
+    .into_iter()
+    .collect()
+}
+
+fn design(case: &Case) -> Option<Design> {
+    let (above, least) = (case.limit("design_above_summer"), case.limit("design_least"));
+    let temperature = (case.job.site.summer.kelvin() + above.value).max(least.value);
+    let atmosphere = case.job.site.atmosphere.pascals();
+    let saturated = refrigerant::named(&case.circuit.refrigerant)?.bubble_pressure(temperature).ok();
+    let cutout = case.circuit.condenser.cutout.map(Pressure::pascals);
+    let source = if above.value > 0.0 && temperature > least.value { above.source } else { least.source };
+    match (saturated, cutout) {
+        (saturated, Some(cutout)) if saturated.is_none_or(|saturated| cutout >= saturated) => Some(Design {
+            pressure: cutout - atmosphere,
+            temperature,
+            from: "the setting of the high-pressure switch".to_owned(),
+            source,
+        }),
+        (Some(saturated), _) => Some(Design {
+            pressure: saturated - atmosphere,
+            temperature,
+            from: format!("{} at {}", case.circuit.refrigerant, case.show().temperature(temperature)),
+            source,
+        }),
+        (None, _) => None,
+    }
+}
+
+/// The kinds of tube of both lines in order of flow, each at its warmest.
+fn kinds<'a>(case: &Case<'a>, design_k: f64) -> Vec<Kind<'a>> {
+    let mut kinds: Vec<Kind> = Vec::new();
+    for side in [Side::Discharge, Side::Liquid] {
+        for (index, run) in side.of(case.circuit).runs.iter().enumerate() {
+            if matches!(run.path, Path::Part(_)) {
+                continue;
+            }
+            let warmest = case
+                .runs(side)
+                .filter(|at| at.answer.index == index + 1 && at.point.name != super::case::RATING)
+                .map(|at| at.answer.warmest_K)
+                .fold(design_k, f64::max);
+            for tube in &run.tubes {
+                match kinds.iter_mut().find(|kind| kind.side == side && kind.tube == tube) {
+                    Some(kind) => {
+                        kind.warmest = kind.warmest.max(warmest);
+                        if kind.runs.last() != Some(&(index + 1)) {
+                            kind.runs.push(index + 1);
+                        }
+                    }
+                    None => kinds.push(Kind { side, tube, runs: vec![index + 1], warmest }),
+                }
+            }
+        }
+    }
+    kinds
+}
+
+/// What a tube holds at a temperature, Pa over the atmosphere; nothing where no allowable stress is listed.
+fn holds(tube: &Tube, kelvin: f64) -> Option<f64> {
+    tube.rated_pressure(Temperature::from_kelvin(kelvin)).ok().map(|pressure| pressure.value)
+}
+
+/// Whether a tube would hold the design pressure in a line; true where nothing is known of either.
+pub(super) fn holds_in(case: &Case, side: Side, tube: &Tube) -> bool {
+    let Some(design) = design(case) else { return true };
+    let gas = case.runs(side).filter(|at| at.point.name != super::case::RATING).map(|at| at.answer.warmest_K);
+    holds(tube, gas.fold(design.temperature, f64::max)).is_none_or(|rated| rated >= design.pressure)
+}
+
+fn judge(case: &Case, kind: &Kind, design: &Design) -> Finding {
+    let show = case.show();
+    let where_it_is = format!("{} in the {} line, {}", kind.tube.name, kind.side.name(), runs(&kind.runs));
+    let place = format!("{} {}", kind.side.name(), runs(&kind.runs));
+    let finding = case.finding(RULE.id, Verdict::Caution).place(place).by(&design.source);
+    let temperature = show.temperature(kind.warmest);
+    let Some(rated) = holds(kind.tube, kind.warmest) else {
+        return finding.says(format!("No allowable stress is listed for {where_it_is} at {temperature}."));
+    };
+    let needs = show.pressure_difference(design.pressure);
+    let mut finding = finding.found(rated, design.pressure, "Pa");
+    finding.verdict = if rated < design.pressure { Verdict::Fail } else { Verdict::Pass };
+    let rated = show.pressure_difference(rated);
+    let why = if kind.tube.rated.is_some() {
+        "by the job's own rating".to_owned()
+    } else {
+        format!("brazed and so annealed, at {temperature}")
+    };
+    finding
+        .says(format!("{where_it_is}, holds {rated} {why}; the high side is designed for {needs}, {}.", design.from))
+        .mended(case, |tries| Some(mend(case, tries, kind, design)))
+}
+
+fn mend(case: &Case, tries: &mut Tries, kind: &Kind, design: &Design) -> String {
+    let show = case.show();
+    let does = |tube: &&Tube| holds(tube, kind.warmest).is_some_and(|rated| rated >= design.pressure);
+    let bore = kind.tube.bore().value;
+    let (mut good, mut second) = (Vec::new(), Vec::new());
+    let mut offer = |tries: &mut Tries, tubes: Vec<Tube>, name: String| {
+        let trial = tries.with(|circuit| {
+            for number in &kind.runs {
+                let Some(run) = kind.side.of_mut(circuit).runs.get_mut(number.wrapping_sub(1)) else { continue };
+                run.tubes = run
+                    .tubes
+                    .iter()
+                    .flat_map(|tube| if tube == kind.tube { tubes.clone() } else { vec![tube.clone()] })
+                    .collect();
+                run.tubes.sort_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
+            }
+        });
+        let Some(trial) = trial else { return };
+        let rated = tubes.first().and_then(|tube| holds(tube, kind.warmest)).map_or(f64::NAN, |rated| rated);
+        let way = format!("{name} ({})", show.pressure_difference(rated));
+        if trial.breaks_nothing() { good.push(way) } else { second.push(format!("{way}.{}", trial.but())) }
+    };
+    // The same size in a heavier kind, lightest first.
+    let mut same: Vec<&Tube> = tubes()
+        .iter()
+        .filter(|tube| tube.material == kind.tube.material && (tube.outside - kind.tube.outside).value.abs() < 1e-4)
+        .filter(does)
+        .collect();
+    same.sort_by(|a, b| a.wall.value.total_cmp(&b.wall.value));
+    if let Some(tube) = same.first() {
+        offer(tries, vec![(*tube).clone()], tube.name.clone());
+    }
+    // Smaller tubes of the same kind in parallel that together are at least as wide.
+    if let Some(tube) = mend::smaller(case, kind.side, kind.tube).find(|tube| does(&tube)) {
+        let count = (2_usize..=4).find(|count| {
+            // Counts up to four are exact in any float.
+            #[expect(clippy::cast_precision_loss)]
+            let count = *count as f64;
+            count * tube.bore().value.powf(2.5) >= bore.powf(2.5) * 0.9
+        });
+        if let Some(count) = count {
+            let name = format!("{} of {} in parallel", ["none", "one", "two", "three", "four"][count], tube.name);
+            offer(tries, vec![tube; count], name);
+        }
+    }
+    // Steel of about the same bore.
+    let mut steel: Vec<&Tube> = tubes()
+        .iter()
+        .filter(|tube| tube.material != kind.tube.material && tube.bore().value >= bore * 0.95)
+        .filter(does)
+        .collect();
+    steel.sort_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
+    if let Some(tube) = steel.first() {
+        offer(tries, vec![(*tube).clone()], tube.name.clone());
+    }
+    let numbers = runs(&kind.runs);
+    match (good.is_empty(), second.into_iter().next()) {
+        (false, _) => format!("In {numbers} these hold: {}.", list(good)),
+        (true, Some(way)) => format!("In {numbers} this holds: {way}"),
+        (true, None) => format!(
+            "No tube of that size in the reference data holds it. A tube of your own, rated for {} or more, would do in \
+             {numbers}.",
+            show.pressure_difference(design.pressure)
+        ),
+    }
+}

@@ -1,0 +1,144 @@
+//! Operating points without a solution: each is a fail of the one rule that the reason belongs to.
+
+use super::case::{Case, Side, list};
+use super::mend::{self, Tries};
+use super::{Finding, Verdict};
+use crate::job::HeadControl;
+use crate::survey::{Unsolved, Why};
+use crate::units::Temperature;
+
+/// The rule that reports an operating point without a solution.
+pub(super) fn owner(unsolved: &Unsolved) -> &'static str {
+    match &unsolved.why {
+        Why::NeverCondenses { .. } | Why::OutOfRange(_) => "high-pressure",
+        Why::FallsToSuction { .. } => "winter-hold",
+        Why::LineTooSmall { line: "discharge", .. } => "discharge-drop",
+        Why::LineTooSmall { .. } => "liquid-drop",
+    }
+}
+
+/// The fails of a rule for the points without a solution that it owns: one for each reason.
+pub(super) fn findings(case: &Case, rule: &'static str) -> Vec<Finding> {
+    let mut groups: Vec<(&Unsolved, Vec<String>)> = Vec::new();
+    for unsolved in case.solved.unsolved.iter().filter(|u| owner(u) == rule) {
+        let same = |(known, _): &&mut (&Unsolved, Vec<String>)| {
+            std::mem::discriminant(&known.why) == std::mem::discriminant(&unsolved.why)
+        };
+        match groups.iter_mut().find(same) {
+            Some((_, names)) => names.push(unsolved.name.clone()),
+            None => groups.push((unsolved, vec![unsolved.name.clone()])),
+        }
+    }
+    groups.into_iter().map(|(first, names)| finding(case, rule, first, &names)).collect()
+}
+
+fn finding(case: &Case, rule: &'static str, first: &Unsolved, names: &[String]) -> Finding {
+    let show = case.show();
+    let points = list(names.iter().cloned());
+    let mut finding = case.finding(rule, Verdict::Fail).at(&first.name).by("the balance of the circuit");
+    let why = match &first.why {
+        Why::NeverCondenses { top_Pa } => {
+            finding = finding.found(*top_Pa, None, "Pa");
+            format!(
+                "The condenser cannot reject the heat at {points}, not even at {}, the highest pressure that was tried.",
+                case.gauge(*top_Pa)
+            )
+        }
+        Why::FallsToSuction { evaporating_K } => {
+            finding = finding.found(*evaporating_K, None, "K");
+            format!(
+                "The condensing temperature falls to the evaporating temperature ({}) at {points}: nothing keeps the \
+                 head pressure up, and the valve feeds no liquid.",
+                show.temperature(*evaporating_K)
+            )
+        }
+        Why::LineTooSmall { line, run } => {
+            let side = if *line == "discharge" { Side::Discharge } else { Side::Liquid };
+            finding = finding.place(format!("{} run {run}", side.name()));
+            let name = run
+                .checked_sub(1)
+                .and_then(|index| side.of(case.circuit).runs.get(index))
+                .map_or_else(|| format!("run {run}"), |drawn| case.name_run(drawn, *run));
+            format!(
+                "The flow of {points} does not go through the {line} line: {name} loses more pressure than there is."
+            )
+        }
+        Why::OutOfRange(what) => format!("There is no answer at {points}: {}.", what.trim_end_matches('.')),
+    };
+    let silent = if names.len() == 1 { "that point" } else { "those points" };
+    let finding = finding.says(format!("{why} Until that is mended, no other rule can look at {silent}."));
+    finding.mended(case, |tries| mend(case, tries, first, names))
+}
+
+/// Whether the changed circuit has a solution at all of these points.
+fn solves(trial: &mend::Trial, names: &[String]) -> bool {
+    names.iter().all(|name| trial.point(name).is_some())
+}
+
+fn mend(case: &Case, tries: &mut Tries, first: &Unsolved, names: &[String]) -> Option<String> {
+    match &first.why {
+        Why::NeverCondenses { .. } => more_rejection(case, tries, names),
+        Why::FallsToSuction { evaporating_K } => hold(case, tries, names, *evaporating_K),
+        Why::LineTooSmall { line, run } => {
+            let side = if *line == "discharge" { Side::Discharge } else { Side::Liquid };
+            larger_run(case, tries, names, side, run.checked_sub(1)?)
+        }
+        Why::OutOfRange(_) => more_rejection(case, tries, names)
+            .or_else(|| hold(case, tries, names, case.circuit.compressors.rated_at.suction.kelvin())),
+    }
+}
+
+fn more_rejection(case: &Case, tries: &mut Tries, names: &[String]) -> Option<String> {
+    let (factor, trial) = mend::least_factor(
+        tries,
+        1.25,
+        |trial| solves(trial, names) && trial.mends(),
+        |factor, circuit| circuit.condenser.rejection *= factor,
+    )?;
+    let point = trial.point(names.first()?)?;
+    Some(format!(
+        "{} would do: it condenses at {} there.{}",
+        mend::name_rejection(case, factor),
+        case.show().temperature(point.condensing_K),
+        trial.but()
+    ))
+}
+
+fn hold(case: &Case, tries: &mut Tries, names: &[String], evaporating_k: f64) -> Option<String> {
+    let drawn = match case.circuit.condenser.head_control {
+        HeadControl::None => None,
+        HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => Some(hold.kelvin()),
+    };
+    let holds = [drawn, Some(evaporating_k + 20.0), Some(evaporating_k + 30.0)];
+    let controls = holds
+        .into_iter()
+        .flatten()
+        .filter(|hold| *hold > evaporating_k + 10.0)
+        .map(|hold| HeadControl::Flooding { hold: Temperature::from_kelvin(hold) });
+    let (control, trial) = tries.first(controls, |control, circuit| circuit.condenser.head_control = *control)?;
+    if !solves(&trial, names) {
+        return None;
+    }
+    Some(format!("{} would do.{}", mend::name_control(case, control), trial.but()))
+}
+
+fn larger_run(case: &Case, tries: &mut Tries, names: &[String], side: Side, index: usize) -> Option<String> {
+    let now = side.of(case.circuit).runs.get(index)?.tubes.last()?;
+    let steps = mend::larger(case, side, now).take(6).map(|tube| mend::Sizing::from([(index, vec![tube])]));
+    // One large tube for all runs that are as small: a line that starves in one run starves in its twins.
+    let steps = steps.map(|mut sizing| {
+        let Some(tube) = sizing.first().and_then(|(_, tubes)| tubes.first().cloned()) else { return sizing };
+        sizing.extend(side.of(case.circuit).runs.iter().enumerate().filter_map(|(other, run)| {
+            let small = run.tubes.last()?.bore().value <= now.bore().value * 1.001;
+            let tube_run = run.path.length_m() > 0.0;
+            (other != index && small && tube_run).then(|| (other, vec![tube.clone()]))
+        }));
+        sizing.sort_by_key(|(index, _)| *index);
+        sizing
+    });
+    let (sizing, trial) = tries.first(steps, |sizing, circuit| mend::apply(sizing, side.of_mut(circuit)))?;
+    if !solves(&trial, names) {
+        return None;
+    }
+    Some(format!("{} would do.{}", mend::name_sizing(side.of(case.circuit), &sizing), trial.but()))
+}

@@ -1,0 +1,111 @@
+//! `valve-pressure`: is there pressure enough across the expansion valve on the coldest day?
+
+use super::case::{Case, least};
+use super::mend::{self, Tries};
+use super::{Finding, Look, Rule, Verdict};
+use crate::job::HeadControl;
+use crate::survey::Point;
+use crate::units::Temperature;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "valve-pressure",
+    question: "Is there pressure enough across the expansion valve on the coldest day?",
+    explanation: "\
+The pressure at the valve's inlet less the evaporating pressure, at every operating point, against the least that the valve \
+needs for its full capacity. What the distributor and the evaporator take themselves comes off that difference too: the job's \
+`least_drop` should have room for it. Without `least_drop` the difference is only told.
+
+On a cold day a condenser on the roof pulls the head pressure down until the valve cannot feed the evaporator: suction \
+pressure falls, the low-pressure switch trips or the evaporator freezes.
+
+The mend is the condensing temperature that the head control would have to hold, by fans where they can and else by flooding, \
+found by solving the circuit again.",
+    limits: &[],
+    look: Look::Circuit(look),
+};
+
+fn look(case: &Case) -> Vec<Finding> {
+    judge(case).into_iter().collect()
+}
+
+fn difference(point: &Point) -> f64 {
+    point.state.valve_inlet.pressure_Pa - point.state.suction.pressure_Pa
+}
+
+/// The operating point with the least pressure across the valve; the rating is none that the plant runs at.
+fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
+    least(case.running().map(|point| (point, difference(point))))
+}
+
+fn judge(case: &Case) -> Option<Finding> {
+    let show = case.show();
+    let (point, across) = worst(case)?;
+    let stands = format!("{} stand across the expansion valve at {}", show.pressure_difference(across), point.name);
+    let finding = case.finding(RULE.id, Verdict::Note).at(&point.name).by("the job file (valve.least_drop)");
+    let Some(needs) = case.circuit.valve.least_drop else {
+        return Some(finding.found(across, None, "Pa").says(format!(
+            "{stands}; the job does not say how much the valve needs (valve.least_drop), so this was not judged."
+        )));
+    };
+    let needs = needs.value;
+    let mut finding = finding.found(across, needs, "Pa");
+    finding.verdict = if across < needs { Verdict::Fail } else { Verdict::Pass };
+    let says = format!(
+        "{stands}, condensing at {}; it needs {}.",
+        show.temperature(point.condensing_K),
+        show.pressure_difference(needs)
+    );
+    Some(finding.says(says).mended(case, |tries| mend(case, tries, point, needs - across)))
+}
+
+fn mend(case: &Case, tries: &mut Tries, point: &Point, short: f64) -> Option<String> {
+    let show = case.show();
+    let fluid = crate::refrigerant::named(&case.circuit.refrigerant)?;
+    let needs = case.circuit.valve.least_drop?.value;
+    let (set, fans) = match case.circuit.condenser.head_control {
+        HeadControl::None => (f64::NEG_INFINITY, None),
+        HeadControl::Fans { hold, least_air } => (hold.kelvin(), Some(least_air)),
+        HeadControl::Flooding { hold } => (hold.kelvin(), None),
+    };
+    // As much higher as the vapour-pressure curve says, then corrected by what is still short.
+    let mut pressure = fluid.dew_pressure(point.condensing_K).ok()? + short;
+    let mut second = None;
+    for _ in 0..4 {
+        let needed = mend::whole_degree_up(show, fluid.dew_temperature(pressure).ok()?);
+        let hold = Temperature::from_kelvin(needed.max(set));
+        let fans = fans.map(|least_air| HeadControl::Fans { hold, least_air });
+        let mut missing = 0.0;
+        for control in fans.into_iter().chain([HeadControl::Flooding { hold }]) {
+            let Some(trial) = tries.with(|circuit| circuit.condenser.head_control = control) else { break };
+            let changed = trial.case();
+            let Some((now, across)) = worst(&changed) else { continue };
+            missing = needs - across;
+            if !trial.mends() {
+                continue;
+            }
+            let cost = match (case.solved.point(&point.name), trial.point(&point.name)) {
+                (Some(before), Some(after)) => {
+                    format!(", for {} more power at {}", show.power(after.power_W - before.power_W), point.name)
+                }
+                _ => String::new(),
+            };
+            let way = format!(
+                "{} would do: {} at {}{cost}.{}",
+                mend::name_control(case, control),
+                show.pressure_difference(across),
+                now.name,
+                trial.but()
+            );
+            if trial.breaks_nothing() {
+                return Some(way);
+            }
+            second = second.or(Some(way));
+        }
+        if second.is_some() {
+            break;
+        }
+        pressure += missing.max(0.005 * pressure);
+    }
+    second
+}
