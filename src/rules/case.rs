@@ -24,7 +24,7 @@ pub struct Case<'a> {
 
 /// One of the two lines of a circuit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Side {
+pub(crate) enum Side {
     /// From the compressors to the condenser.
     Discharge,
     /// From the condenser to the valve.

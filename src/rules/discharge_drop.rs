@@ -13,9 +13,10 @@ pub const RULE: Rule = Rule {
     question: "Does the discharge line cost too much head?",
     explanation: "\
 The pressure that friction, fittings and parts take between the compressors and the condenser, as the difference in dew \
-temperature that it makes, at every operating point. The compressors have to work against it: each degree costs as much \
+temperature that it makes, at every operating point at which no head control acts. The compressors have to work against it: each degree costs as much \
 as a coil that condenses a degree higher, about 1.5 % of the power, and it brings the high-pressure switch nearer on the \
-hottest day. The static head of the gas is in the balance but does not count here, because no tube size changes it.
+hottest day. The static head of the gas is in the balance but does not count here, because no tube size changes it. Where fans are cut or the coil is flooded the control holds the head up anyway, and a drop costs \
+nothing that it would not give away; the largest drop there is only told.
 
 The usual aim is 1 F; more is a caution, more than 2 F is a fail.
 
@@ -34,7 +35,7 @@ fn look(case: &Case) -> Vec<Finding> {
 
 fn judge(case: &Case) -> Option<Finding> {
     let show = case.show();
-    let (point, drop) = case.worst(|point| point.discharge_line.saturation_drop_K)?;
+    let (point, drop) = worst(case)?;
     let ladder = Ladder::new(case.job, "discharge_drop_caution", "discharge_drop");
     let (verdict, limit) = ladder.above(drop);
     let line = &point.discharge_line;
@@ -53,6 +54,11 @@ fn judge(case: &Case) -> Option<Finding> {
         let name = case.name_run(run, index + 1);
         let _ = write!(says, " Most of it, {}, goes in {name}.", show.pressure_difference(loss));
     }
+    if let Some((held, most)) = case.worst(|point| point.discharge_line.saturation_drop_K)
+        && most > drop * 1.05
+    {
+        let _ = write!(says, " At {}, where the head is held up, it is {}.", held.name, show.small_difference(most));
+    }
     let finding = case
         .finding(RULE.id, verdict)
         .at(&point.name)
@@ -61,6 +67,13 @@ fn judge(case: &Case) -> Option<Finding> {
         .says(says)
         .by(&limit.source);
     Some(finding.mended(case, |tries| mend(case, tries, point, drop, &ladder)))
+}
+
+/// The largest drop where no head control acts; of all operating points where it acts at all of them.
+fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
+    let drop = |point: &'a Point| (point, point.discharge_line.saturation_drop_K);
+    let free = case.points().iter().filter(|point| point.air_share >= 1.0 && point.flooded_share <= 0.0);
+    greatest(free.map(drop)).or_else(|| greatest(case.points().iter().map(drop)))
 }
 
 /// The run that loses most, by index, and its loss.
@@ -76,7 +89,7 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, drop: f64, ladder: &Ladde
     let wanted = [allowed(ladder.pass().value) - line.parts_Pa, allowed(ladder.fail().value) - line.parts_Pa];
     let tubes = mend::widen(tries, Side::Discharge, point, &wanted);
     let tell = |trial: &mend::Trial| {
-        let now = trial.case().worst(|p| p.discharge_line.saturation_drop_K).map_or(f64::NAN, |(_, drop)| drop);
+        let now = worst(&trial.case()).map_or(f64::NAN, |(_, drop)| drop);
         format!("would do: {} of drop at worst.{}", show.small_difference(now), trial.but())
     };
     if let Some((sizing, trial)) = tubes.as_ref().filter(|(_, trial)| trial.breaks_nothing()) {

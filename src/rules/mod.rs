@@ -21,7 +21,7 @@ mod plant_load;
 mod rating_point;
 mod riser_traps;
 mod slope;
-mod tube_strength;
+pub(crate) mod tube_strength;
 mod unsolved;
 mod valve_pressure;
 mod winter_hold;
@@ -30,10 +30,11 @@ mod winter_hold;
 mod testing;
 
 pub use case::Case;
+pub(crate) use case::Side;
 pub use finding::{Finding, Look, Rule, Verdict};
 
-use crate::job::Job;
-use crate::survey::Survey;
+use crate::job::{Circuit, Job};
+use crate::survey::{CircuitSurvey, Survey};
 
 /// All rules, in the order of a report.
 pub const RULES: &[Rule] = &[
@@ -74,6 +75,26 @@ pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
     findings
 }
 
+/// What fails of a circuit, without mends: for a search that only asks whether a circuit will do.
+#[must_use]
+pub fn fails(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Finding> {
+    let case = Case { job, circuit, solved, mending: false };
+    let mut findings = look(&case);
+    findings.retain(|finding| finding.verdict == Verdict::Fail);
+    findings
+}
+
+/// What all rules that look at one circuit say.
+fn look(case: &Case) -> Vec<Finding> {
+    RULES
+        .iter()
+        .flat_map(|rule| match rule.look {
+            Look::Circuit(look) => look(case),
+            Look::Plant(_) => Vec::new(),
+        })
+        .collect()
+}
+
 /// A note on the rules that have nothing to say about a circuit because it has no operating point with a solution.
 fn unchecked(case: &Case, findings: &[Finding]) -> Option<Finding> {
     if case.solved.unsolved.is_empty() || case.running().next().is_some() {
@@ -94,6 +115,7 @@ fn unchecked(case: &Case, findings: &[Finding]) -> Option<Finding> {
 mod tests {
     use super::testing::{by_hand, changed, job, solved};
     use super::*;
+    use crate::job::{Path, Traps};
     use crate::refdata;
     use std::collections::BTreeSet;
 
@@ -192,7 +214,10 @@ mod tests {
             circuit.condenser.rejection *= 0.7;
             circuit.condenser.above = testing::feet(20.0);
             circuit.discharge.runs.truncate(2);
-            circuit.liquid.runs.push(testing::rise(60.0, "7/8 ACR"));
+            let mut climb = circuit.liquid.runs[2].clone();
+            climb.path = Path::Rise { length: testing::feet(60.0), traps: Traps::default() };
+            testing::with_tubes(&mut climb, &["7/8 ACR"]);
+            circuit.liquid.runs.push(climb);
         });
         let findings = check_all(&job, &solved(&job));
         assert!(findings.iter().filter(|f| f.verdict == Verdict::Fail).count() >= 3, "{findings:#?}");

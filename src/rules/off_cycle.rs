@@ -3,9 +3,8 @@
 use super::case::Case;
 use super::mend::Tries;
 use super::{Finding, Look, Rule, Verdict};
-use crate::job::{Around, Path, Resistance, Run};
+use crate::job::{Part, Path, Resistance};
 use crate::refdata::{self, Typical};
-use crate::units::Length;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -69,21 +68,15 @@ fn judge(case: &Case) -> Finding {
 fn mend(case: &Case, tries: &mut Tries) -> Option<String> {
     let show = case.show();
     let facts = refdata::parts().iter().find(|part| part.checks)?;
-    let tubes = case.circuit.discharge.runs.last()?.tubes.clone();
+    let mut run = case.circuit.discharge.runs.last()?.clone();
     let resistance = match &facts.typical {
         Typical::Loss(loss) => Resistance::Loss(*loss),
-        Typical::Bores(bores) => Resistance::EquivalentLength(*bores * tubes.last()?.bore()),
+        Typical::Bores(bores) => Resistance::EquivalentLength(*bores * run.tubes.last()?.bore()),
     };
-    let part =
-        crate::job::Part { name: facts.name.clone(), resistance, receiver: None, closes: facts.closes, checks: true };
-    let run = Run {
-        path: Path::Part(part),
-        tubes,
-        fittings: Vec::new(),
-        around: None::<Around>,
-        insulation: Length::default(),
-        room: None,
-    };
+    let name = facts.name.clone();
+    run.path = Path::Part(Part { name, resistance, receiver: None, closes: facts.closes, checks: true });
+    run.fittings.clear();
+    run.around = None;
     let trial = tries.with(|circuit| circuit.discharge.runs.push(run))?;
     let drop = |case: &Case| case.worst(|p| p.discharge_line.saturation_drop_K).map(|(_, drop)| drop);
     let cost = match (drop(case), drop(&trial.case())) {

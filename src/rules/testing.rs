@@ -2,18 +2,12 @@
 #![allow(clippy::unwrap_used)]
 
 use super::{Finding, Rule, Verdict};
-use crate::job::{
-    Bypass, BypassWhen, Circuit, Compressors, Condenser, Evaporating, Evaporator, HeadControl, Job, Line, Part, Path,
-    Performance, RatedAt, Receiver, ReceiverStyle, Resistance, Run, Site, Slope, Traps, Valve, ValveKind,
-};
-use crate::physics::atmosphere;
+use crate::job::{self, Circuit, Job, Line, Path, Run, Traps};
 use crate::refdata;
 use crate::survey::{
     CircuitSurvey, LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer, States, Survey, survey,
 };
-use crate::units::{
-    Length, Pressure, System, Temperature, TemperatureDifference, factor, kelvins, metres, pascals, watts,
-};
+use crate::units::{Length, Temperature, TemperatureDifference, factor, kelvins, metres};
 
 /// Feet.
 pub(super) fn feet(feet: f64) -> Length {
@@ -30,126 +24,73 @@ pub(super) fn degrees(degrees: f64) -> TemperatureDifference {
     kelvins(degrees * factor::FAHRENHEIT_DEGREE)
 }
 
-/// A run of one tube.
-pub(super) fn run(path: Path, tube: &str) -> Run {
-    Run {
-        path,
-        tubes: vec![refdata::tube(tube).unwrap().clone()],
-        fittings: Vec::new(),
-        around: None,
-        insulation: metres(0.0),
-        room: None,
-    }
-}
+/// One circuit of R-134a, 40 ton, its condenser 38 ft above the machine, with which every rule is content.
+const JOB: &str = r#"
+[job]
+title = "Bottling hall"
 
-/// A level run that falls with the flow.
-pub(super) fn level(length: f64, tube: &str) -> Run {
-    run(Path::Level { length: feet(length), slope: Some(Slope::WithFlow) }, tube)
-}
+[site]
+altitude = "890 ft"
+summer = "96 F"
+winter = "2 F"
 
-/// A rise with a trap at its foot, one at half height where it is tall, and a loop at its top.
-pub(super) fn rise(height: f64, tube: &str) -> Run {
-    let between = if height > 20.0 { vec![feet(height / 2.0)] } else { Vec::new() };
-    run(Path::Rise { length: feet(height), traps: Traps { foot: true, top: true, between } }, tube)
-}
+[[circuit]]
+name = "1A"
+refrigerant = "R-134a"
 
-/// A fall.
-pub(super) fn fall(height: f64, tube: &str) -> Run {
-    run(Path::Fall { length: feet(height) }, tube)
-}
+[circuit.compressors]
+count = 2
+least = 1
+rating = { capacity = "40 ton", power = "42 kW", suction = "40 F", condensing = "120 F", superheat = "10 F", subcooling = "10 F" }
+hot_gas_bypass = { share = 0.15, when = "least" }
 
-/// A part with a loss at the rated flow in psi.
-pub(super) fn part(name: &str, psi: f64, tube: &str) -> Run {
-    let facts = refdata::part(name).unwrap();
-    let receiver = facts.receiver.then_some(Receiver { style: ReceiverStyle::Surge, volume: None });
-    let resistance = Resistance::Loss(pascals(psi * factor::PSI));
-    let part = Part { name: name.to_owned(), resistance, receiver, closes: facts.closes, checks: facts.checks };
-    run(Path::Part(part), tube)
-}
+[circuit.evaporator]
+leaving = "45 F"
+approach = "5 F"
+superheat = "10 F"
 
-/// A circuit of R-134a, 40 ton, its condenser 38 ft above the machine, with which every rule is content.
-pub(super) fn circuit() -> Circuit {
-    Circuit {
-        name: "1A".to_owned(),
-        module: "1A".to_owned(),
-        refrigerant: "R-134a".to_owned(),
-        copies: 1,
-        compressors: Compressors {
-            count: 2,
-            least_share: 0.5,
-            rated_at: RatedAt {
-                suction: fahrenheit(40.0),
-                condensing: fahrenheit(120.0),
-                superheat: degrees(10.0),
-                subcooling: degrees(10.0),
-            },
-            performance: Performance::Rating { capacity: watts(40.0 * factor::TON), power: watts(42e3) },
-            bypass: Bypass { share: 0.15, when: BypassWhen::Least },
-            oil: None,
-        },
-        evaporator: Evaporator {
-            evaporating: Evaporating::Approach { leaving: fahrenheit(45.0), approach: degrees(5.0) },
-            superheat: degrees(10.0),
-        },
-        condenser: Condenser {
-            rejection: watts(660e3 * factor::BTU_PER_HOUR),
-            difference: degrees(22.0),
-            air_flow: None,
-            rated_altitude: feet(0.0),
-            loss: pascals(3.0 * factor::PSI),
-            subcooling: degrees(10.0),
-            above: feet(38.0),
-            volume: None,
-            cutout: Some(Pressure::from_pascals(275.0 * factor::PSI + 101_325.0)),
-            head_control: HeadControl::Fans { hold: fahrenheit(85.0), least_air: 0.04 },
-        },
-        valve: Valve {
-            kind: ValveKind::Electronic,
-            subcooling: degrees(4.0),
-            least_drop: Some(pascals(40.0 * factor::PSI)),
-        },
-        discharge: Line {
-            runs: vec![
-                level(8.0, "2-5/8 ACR"),
-                rise(38.0, "2-5/8 ACR"),
-                level(10.0, "2-5/8 ACR"),
-                part("check valve", 0.1, "2-5/8 ACR"),
-            ],
-        },
-        liquid: Line {
-            runs: vec![
-                part("receiver", 0.2, "1-5/8 ACR"),
-                level(16.0, "1-5/8 ACR"),
-                fall(38.0, "1-5/8 ACR"),
-                level(30.0, "1-5/8 ACR"),
-                part("filter-drier", 1.0, "1-5/8 ACR"),
-                part("solenoid valve", 1.0, "1-5/8 ACR"),
-            ],
-        },
-    }
-}
+[circuit.condenser]
+rejection = "660 kBtu/h"
+difference = "22 F"
+loss = "3 psi"
+subcooling = "10 F"
+above = "38 ft"
+cutout = "275 psig"
+head_control = { by = "fans", hold = "85 F", least_air = 0.04 }
 
-/// A job of that one circuit.
+[circuit.valve]
+kind = "electronic"
+subcooling = "4 F"
+least_drop = "40 psi"
+
+[circuit.discharge]
+tube = "2-5/8 ACR"
+route = [
+  { level = "8 ft", slope = "with flow" },
+  { rise = "38 ft", trap = "foot and top" },
+  { level = "10 ft", slope = "with flow" },
+  { part = "check valve", loss = "0.1 psi" },
+]
+
+[circuit.liquid]
+tube = "1-5/8 ACR"
+route = [
+  { part = "receiver", style = "surge", loss = "0.2 psi" },
+  { level = "16 ft" },
+  { fall = "38 ft" },
+  { level = "30 ft" },
+  { part = "filter-drier", loss = "1 psi" },
+  { part = "solenoid valve", loss = "1 psi" },
+]
+"#;
+
+/// The clean job, solved or not.
 pub(super) fn job() -> Job {
-    let altitude = feet(890.0);
-    Job {
-        title: "Bottling hall".to_owned(),
-        file: "hall.toml".to_owned(),
-        units: System::Ip,
-        site: Site {
-            altitude,
-            atmosphere: atmosphere::pressure(altitude).unwrap(),
-            summer: fahrenheit(96.0),
-            winter: fahrenheit(2.0),
-            recirculation: degrees(0.0),
-        },
-        plant: None,
-        limits: std::collections::BTreeMap::new(),
-        rooms: Vec::new(),
-        points: Vec::new(),
-        circuits: vec![circuit()],
-        assumptions: Vec::new(),
-    }
+    let mut job = job::read("hall.toml", JOB, std::path::Path::new(".")).unwrap();
+    // A drawing has the loop at the top or the traps between; this one has both.
+    let rise = &mut job.circuits.first_mut().unwrap().discharge.runs.get_mut(1).unwrap().path;
+    *rise = Path::Rise { length: feet(38.0), traps: Traps { foot: true, top: true, between: vec![feet(19.0)] } };
+    job
 }
 
 /// The job with its circuit changed.
@@ -157,6 +98,21 @@ pub(super) fn changed(change: impl FnOnce(&mut Circuit)) -> Job {
     let mut job = job();
     change(job.circuits.first_mut().unwrap());
     job
+}
+
+/// A run of the discharge line of the job, to change it.
+pub(super) fn discharge(circuit: &mut Circuit, number: usize) -> &mut Run {
+    circuit.discharge.runs.get_mut(number - 1).unwrap()
+}
+
+/// A run of the liquid line of the job, to change it.
+pub(super) fn liquid(circuit: &mut Circuit, number: usize) -> &mut Run {
+    circuit.liquid.runs.get_mut(number - 1).unwrap()
+}
+
+/// Other tube for a run.
+pub(super) fn with_tubes(run: &mut Run, names: &[&str]) {
+    run.tubes = names.iter().map(|name| refdata::tube(name).unwrap().clone()).collect();
 }
 
 /// The job solved.

@@ -132,7 +132,7 @@ fn holds(tube: &Tube, kelvin: f64) -> Option<f64> {
 }
 
 /// Whether a tube would hold the design pressure in a line; true where nothing is known of either.
-pub(super) fn holds_in(case: &Case, side: Side, tube: &Tube) -> bool {
+pub(crate) fn holds_in(case: &Case, side: Side, tube: &Tube) -> bool {
     let Some(design) = design(case) else { return true };
     let gas = case.runs(side).filter(|at| at.point.name != super::case::RATING).map(|at| at.answer.warmest_K);
     holds(tube, gas.fold(design.temperature, f64::max)).is_none_or(|rated| rated >= design.pressure)

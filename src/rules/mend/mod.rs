@@ -10,7 +10,7 @@ pub(super) use names::{name_control, name_pair, name_rejection, name_sizing};
 pub(super) use sizing::{Sizing, apply, double_riser, larger, lifting_bore, sizes, smaller, widen};
 
 use super::case::{Case, RATING, Side, greatest, list};
-use super::{Finding, Look, RULES, Verdict};
+use super::{Finding, RULES, Verdict, look};
 use crate::job::{Circuit, Job, Path, Resistance};
 use crate::survey::{CircuitSurvey, Point, what_if};
 use crate::units::{System, factor, pascals};
@@ -40,7 +40,7 @@ pub(super) struct Trial<'a> {
 impl<'a> Tries<'a> {
     /// A fresh search for what takes a rule's finding of that verdict away.
     pub(super) fn new(case: &'a Case<'a>, rule: &'static str, verdict: Verdict) -> Self {
-        Self { case, rule, verdict, before: look(case), left: MOST }
+        Self { case, rule, verdict, before: look(&Case { mending: false, ..*case }), left: MOST }
     }
 
     /// Solves the circuit with a change; nothing where the search has tried enough.
@@ -109,18 +109,6 @@ impl Trial<'_> {
     pub(super) fn point(&self, name: &str) -> Option<&Point> {
         self.solved.point(name)
     }
-}
-
-/// What all rules that look at one circuit say, without mends.
-fn look(case: &Case) -> Vec<Finding> {
-    let case = Case { mending: false, ..*case };
-    RULES
-        .iter()
-        .flat_map(|rule| match rule.look {
-            Look::Circuit(look) => look(&case),
-            Look::Plant(_) => Vec::new(),
-        })
-        .collect()
 }
 
 /// How many findings of a rule are as bad as that.
