@@ -109,6 +109,8 @@ pub struct RunResult {
     pub heat: f64,
     /// Density at the inlet.
     pub density_in: f64,
+    /// Refrigerant in its tubes, kg: volume times mean density. What oil seals stands full of the same gas.
+    pub charge: f64,
     /// Length of tube, m.
     pub length: f64,
     /// With fittings, of the largest open tube, m.
@@ -144,12 +146,13 @@ struct Point {
     flow: Flow,
 }
 
-/// Slopes over the whole run: pressure, enthalpy, friction, mean specific volume, mean fluidity.
+/// Slopes over the whole run: pressure, enthalpy, friction, mean density, mean specific volume, mean fluidity.
 #[derive(Clone, Copy, Debug, Default)]
 struct Slope {
     p: f64,
     h: f64,
     friction: f64,
+    density: f64,
     volume: f64,
     fluidity: f64,
 }
@@ -159,6 +162,7 @@ impl Slope {
         self.p += weight * other.p;
         self.h += weight * other.h;
         self.friction += weight * other.friction;
+        self.density += weight * other.density;
         self.volume += weight * other.volume;
         self.fluidity += weight * other.fluidity;
     }
@@ -182,6 +186,7 @@ impl Frame<'_> {
             p: -scratch.friction - at.density * GRAVITY * self.rise,
             h,
             friction: scratch.friction,
+            density: at.density,
             volume: 1.0 / at.density,
             fluidity: 1.0 / at.viscosity,
         }
@@ -287,6 +292,7 @@ impl<'a> March<'a> {
             static_head: -mean.total.p - mean.total.friction,
             heat: -mean.total.h * setting.flow + receiver_heat,
             density_in: entered.flow.density,
+            charge: segment.pipes.iter().map(|pipe| pipe.area).sum::<f64>() * segment.length * mean.total.density,
             length: segment.length,
             equivalent: segment
                 .pipes
@@ -327,6 +333,7 @@ impl<'a> March<'a> {
             let k1 = frame.slope(&here.flow, &mut scratch);
             if done == 0.0 && k1.p == 0.0 && k1.h == 0.0 {
                 // Nothing happens in it (a part, or a run without length).
+                mean.total.density = k1.density;
                 mean.total.volume = k1.volume;
                 mean.total.fluidity = k1.fluidity;
                 mean.flows.clone_from(&scratch.flows);

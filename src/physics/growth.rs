@@ -1,6 +1,6 @@
 //! Growth of warm tube, and the leg that gives it room.
 
-use crate::units::{Length, PressureDifference, TemperatureDifference};
+use crate::units::{Length, PressureDifference, TemperatureDifference, factor::PSI};
 
 /// Coefficient of expansion of copper, 1/K: 9.4e-6 in/(in F) from 70 to 212 F.
 ///
@@ -10,6 +10,24 @@ pub const COPPER: f64 = 9.4e-6 * 1.8;
 ///
 /// Source: `asme-b31`.
 pub const STEEL: f64 = 6.5e-6 * 1.8;
+
+/// Modulus of elasticity of copper, Pa: 17 000 000 psi.
+///
+/// Source: `cda-tube-handbook`, from memory.
+pub const COPPER_MODULUS: f64 = 17.0e6 * PSI;
+/// Stress allowed in annealed copper that bends to take up growth, Pa: 6000 psi.
+///
+/// Source: `cda-tube-handbook`, from memory.
+pub const COPPER_BENDING: f64 = 6.0e3 * PSI;
+/// Modulus of elasticity of carbon steel, Pa: 29 000 000 psi, from memory.
+///
+/// Source: `asme-b31`.
+pub const STEEL_MODULUS: f64 = 29.0e6 * PSI;
+/// Stress allowed in carbon steel that bends to take up growth, Pa: 15 000 psi, its allowable stress, from memory; the code
+/// grants more to what only bends.
+///
+/// Source: `asme-b31`.
+pub const STEEL_BENDING: f64 = 15.0e3 * PSI;
 
 /// Growth of a tube: dL = alpha L dT.
 ///

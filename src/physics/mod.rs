@@ -5,6 +5,7 @@ pub mod flooding;
 pub mod friction;
 pub mod growth;
 pub mod heat;
+pub mod holdup;
 pub mod oil_film;
 pub mod polynomial;
 pub mod static_head;

@@ -1,6 +1,6 @@
 //! What a valve does to the liquid when it shuts.
 
-use crate::units::{MassDensity, PressureDifference, Velocity};
+use crate::units::{Length, MassDensity, PressureDifference, Time, Velocity};
 
 /// Rise of pressure when liquid is stopped at once (Joukowsky): dp = rho a dv.
 ///
@@ -22,4 +22,26 @@ use crate::units::{MassDensity, PressureDifference, Velocity};
 #[must_use]
 pub fn joukowsky(density: MassDensity, sound: Velocity, change: Velocity) -> PressureDifference {
     density * sound * change
+}
+
+/// Period of a line: the time in which sound runs to its far end and back. A valve that takes longer to shut meets the
+/// pressure that comes back, and its surge falls in proportion (Michaud): dp = 2 rho L dv / t.
+///
+/// t = 2 L / a
+///
+/// | symbol | is | unit |
+/// | --- | --- | --- |
+/// | L | length from the valve back to where the liquid stands free, a receiver or a condenser | m |
+/// | a | speed of sound | m/s |
+///
+/// Source: `crane-410`.
+///
+/// ```
+/// use roofrun::{physics::surge::period, units::{metres, metres_per_second}};
+/// let t = period(metres(600.0), metres_per_second(1200.0));
+/// assert_eq!(format!("{:.2}", t.value), "1.00"); // s
+/// ```
+#[must_use]
+pub fn period(length: Length, sound: Velocity) -> Time {
+    2.0 * length / sound
 }

@@ -197,6 +197,8 @@ pub struct RunAnswer {
     pub static_Pa: f64,
     /// Heat that leaves the refrigerant.
     pub heat_W: f64,
+    /// Refrigerant in its tubes; of a part nothing is counted.
+    pub charge_kg: f64,
     /// Oil lift of a rise in gas.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub oil_lift: Option<OilLift>,

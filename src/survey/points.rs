@@ -264,6 +264,7 @@ fn run(
         friction_Pa: result.friction + result.part_loss,
         static_Pa: result.static_head,
         heat_W: result.heat,
+        charge_kg: result.charge,
         oil_lift: ratio.is_finite().then_some(OilLift { ratio }),
         warmest_K: result.warmest,
         out: OutState {

@@ -16,7 +16,7 @@ pub use parse::{Misread, quantity, unit_factor, without_unit};
 pub use show::System;
 pub use uom::si::f64::{
     Acceleration, Area, DynamicViscosity, Energy, HeatTransfer, Length, Mass, MassDensity, MassRate, Power,
-    TemperatureInterval as TemperatureDifference, ThermalConductivity, Velocity, Volume, VolumeRate,
+    TemperatureInterval as TemperatureDifference, ThermalConductivity, Time, Velocity, Volume, VolumeRate,
 };
 
 /// A difference of pressure, a loss or a stress, Pa.
