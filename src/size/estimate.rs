@@ -1,0 +1,157 @@
+//! What a set of tubes would lose, estimated from one solved circuit: it only spares the search sets that can't pass by a wide
+//! margin. What passes is decided by the rules on the circuit solved with it.
+
+use super::place::{Choice, Place};
+use crate::job::{Circuit, Job};
+use crate::line::glance;
+use crate::survey::{CircuitSurvey, LineAnswer, Point};
+
+/// A loss is out of the question from this many times its limit on (densities move by a few per cent with the tubes).
+const LOSS_MARGIN: f64 = 1.12;
+/// A velocity is out of the question from this many times its limit on.
+const VELOCITY_MARGIN: f64 = 1.06;
+/// An oil lift is out of the question below this many times its limit.
+const LIFT_MARGIN: f64 = 0.92;
+/// Share of the estimated change of subcooling, and K beside it, that an estimate may be wrong by.
+const SUBCOOLING_MARGIN: (f64, f64) = (0.15, 0.4);
+
+/// The flow of one run at one operating point of the solved circuit.
+#[derive(Clone, Copy, Debug)]
+struct Stream {
+    flow: f64,
+    density: f64,
+    viscosity: f64,
+}
+
+/// One operating point of the solved circuit.
+#[derive(Debug)]
+struct Snapshot {
+    /// Whether the coil alone sets the head, so that the discharge line's loss counts.
+    free: bool,
+    /// Kelvin of dew temperature per Pa of loss, and of bubble temperature.
+    per_pascal: [f64; 2],
+    /// Losses of the parts and friction of the runs whose tube is fixed, by line, Pa.
+    fixed: [f64; 2],
+    /// Subcooling at the valve if nothing but the fixed were lost, K.
+    subcooling: f64,
+    /// Streams of the runs, by line.
+    streams: [Vec<Option<Stream>>; 2],
+}
+
+/// A solved circuit to estimate from.
+#[derive(Debug)]
+pub(super) struct Estimate<'a> {
+    job: &'a Job,
+    circuit: &'a Circuit,
+    snapshots: Vec<Snapshot>,
+}
+
+/// What one choice does in one place, at each operating point.
+#[derive(Clone, Debug)]
+pub(super) struct Worth {
+    /// Friction of the place, Pa.
+    pub friction: Vec<f64>,
+    /// Out of the question by itself, and by which rule.
+    pub out: Option<&'static str>,
+}
+
+impl<'a> Estimate<'a> {
+    /// From a circuit solved with some tube in every open run.
+    pub fn new(job: &'a Job, circuit: &'a Circuit, solved: &CircuitSurvey) -> Self {
+        let snapshots =
+            solved.points.iter().map(|point| snapshot(circuit, point)).collect();
+        Self { job, circuit, snapshots }
+    }
+
+    /// What a choice does in a place.
+    pub fn worth(&self, place: Place, choice: &Choice) -> Worth {
+        let mut circuit = self.circuit.clone();
+        place.put(&mut circuit, &choice.tubes);
+        let side = usize::from(!place.is_discharge());
+        let film = (place == Place::DischargeRise).then(|| self.job.limit("oil_film_density"));
+        let runs = place.runs(&circuit);
+        let mut worth = Worth { friction: Vec::with_capacity(self.snapshots.len()), out: None };
+        let fastest = self.job.limit("discharge_velocity") * VELOCITY_MARGIN;
+        let lift = self.job.limit("oil_lift") * LIFT_MARGIN;
+        for snapshot in &self.snapshots {
+            let mut friction = 0.0;
+            for &i in &runs {
+                let (Some(run), Some(Some(stream))) = (place.line(&circuit).runs.get(i), snapshot.streams[side].get(i))
+                else {
+                    continue;
+                };
+                let glance = glance(run, stream.flow, stream.density, stream.viscosity, film);
+                friction += glance.friction;
+                if place.is_discharge() && run.path.length_m() > 0.0 && glance.velocity > fastest {
+                    worth.out = Some("discharge-velocity");
+                }
+                if glance.oil_ratio < lift {
+                    worth.out = Some("oil-lift");
+                }
+            }
+            worth.friction.push(friction);
+        }
+        let alone: Vec<&Worth> = vec![&worth];
+        let out = worth.out.or_else(|| self.line_out(place.is_discharge(), &alone));
+        Worth { out, ..worth }
+    }
+
+    /// The rule by which a line with these choices in its places is out of the question.
+    pub fn line_out(&self, discharge: bool, worths: &[&Worth]) -> Option<&'static str> {
+        let side = usize::from(!discharge);
+        for (i, snapshot) in self.snapshots.iter().enumerate() {
+            let friction: f64 = worths.iter().filter_map(|worth| worth.friction.get(i)).sum();
+            let drop = (friction + snapshot.fixed[side]) * snapshot.per_pascal[side];
+            if discharge {
+                if snapshot.free && drop > self.job.limit("discharge_drop") * LOSS_MARGIN {
+                    return Some("discharge-drop");
+                }
+                continue;
+            }
+            let change = friction * snapshot.per_pascal[1];
+            let (share, beside) = SUBCOOLING_MARGIN;
+            let most = snapshot.subcooling - change + share * change + beside;
+            if most < self.circuit.valve.subcooling.value {
+                return Some("liquid-flash");
+            }
+            if friction * snapshot.per_pascal[1] > self.job.limit("liquid_drop") * LOSS_MARGIN {
+                return Some("liquid-drop");
+            }
+        }
+        None
+    }
+}
+
+fn snapshot(circuit: &Circuit, point: &Point) -> Snapshot {
+    let lines = [(&circuit.discharge, &point.discharge_line), (&circuit.liquid, &point.liquid_line)];
+    let per_pascal = lines.map(|(_, line)| {
+        let lost = line.friction_Pa + line.parts_Pa;
+        if lost > 0.0 { line.saturation_drop_K / lost } else { 0.0 }
+    });
+    let open = lines.map(|(drawn, line)| {
+        drawn.runs.iter().zip(&line.runs).filter(|(run, _)| run.open && run.path.length_m() > 0.0).map(|(_, a)| a.friction_Pa).sum::<f64>()
+    });
+    let lost = |line: &LineAnswer| line.friction_Pa + line.parts_Pa;
+    let arrives = point.liquid_line.runs.last().and_then(|run| run.out.subcooling_K).unwrap_or(0.0);
+    Snapshot {
+        free: point.air_share >= 1.0 && point.flooded_share <= 0.0,
+        per_pascal,
+        fixed: [lost(&point.discharge_line) - open[0], lost(&point.liquid_line) - open[1]],
+        subcooling: arrives + open[1] * per_pascal[1],
+        streams: lines.map(|(_, line)| {
+            line.runs
+                .iter()
+                .map(|run| {
+                    let tube = run.tubes.iter().find(|tube| tube.flow_kg_s > 0.0 && tube.velocity_m_s > 0.0)?;
+                    let area = std::f64::consts::PI / 4.0 * tube.bore_m * tube.bore_m;
+                    let mass_velocity = tube.flow_kg_s / area;
+                    Some(Stream {
+                        flow: line.flow_kg_s,
+                        density: mass_velocity / tube.velocity_m_s,
+                        viscosity: mass_velocity * tube.bore_m / tube.reynolds,
+                    })
+                })
+                .collect()
+        }),
+    }
+}

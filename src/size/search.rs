@@ -1,0 +1,374 @@
+//! The search: sets of tubes in rising mass, the first that passes every rule.
+//!
+//! Each line has its list of sets, sorted by mass, without those that are out of the question by a wide margin. Pairs of
+//! a discharge set and a liquid set are then taken in rising mass from a heap and solved, until one passes. A set whose
+//! own line fails by more than the other line could change is not tried again with another partner, and the two extremes
+//! (all largest, all smallest) tell early when something fails whatever the tube. So the answer is the cheapest of all
+//! combinations, as brute force would find it.
+
+use super::estimate::{Estimate, Worth};
+use super::place::{Choice, Place, choices};
+use super::{CircuitSizing, Neighbour, Numbers, Outcome, numbers, tried, with};
+use crate::job::{Circuit, Job};
+use crate::refdata::Tube;
+use crate::rules::{self, Case, Finding, Verdict};
+use crate::survey::{CircuitSurvey, SurveyFault, what_if};
+use std::cmp::Reverse;
+use std::collections::{BTreeSet, BinaryHeap};
+
+/// By how much of its limit a line may miss and yet pass beside another partner.
+const PARTNER: f64 = 0.02;
+
+/// A set of tubes of one line.
+#[derive(Clone, Debug)]
+struct LineSet<'a> {
+    /// Mass, kg.
+    mass: f64,
+    /// The choices by place.
+    choices: Vec<(Place, &'a Choice)>,
+}
+
+/// The rules that fail for a circuit, without looking for mends.
+#[must_use]
+pub fn fails(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Finding> {
+    rules::fails(job, circuit, solved)
+}
+
+/// The places of a circuit that are open.
+fn open_places(circuit: &Circuit) -> Vec<Place> {
+    Place::ALL.into_iter().filter(|place| !place.runs(circuit).is_empty()).collect()
+}
+
+/// Length of the open runs of a place, m.
+fn length(circuit: &Circuit, place: Place) -> f64 {
+    let line = place.line(circuit);
+    place.runs(circuit).into_iter().filter_map(|i| line.runs.get(i)).map(|run| run.path.length_m()).sum()
+}
+
+/// Sizes one circuit; answers it with its tubes in place.
+pub(super) fn circuit(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<(Circuit, CircuitSizing), SurveyFault> {
+    let places = open_places(drawn);
+    let done = |circuit: Circuit, outcome: Outcome, solved: u32| {
+        let sizing = CircuitSizing { name: drawn.name.clone(), copies: drawn.copies, outcome, solved };
+        Ok((circuit, sizing))
+    };
+    if places.is_empty() {
+        return done(drawn.clone(), Outcome::NothingOpen, 0);
+    }
+    let lists: Vec<(Place, Vec<Choice>)> = places.iter().map(|place| (*place, choices(*place, tubes))).collect();
+    // All largest: nothing is lost, so densities and flows are those that the estimates want.
+    let widest: Vec<(Place, &Choice)> = lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
+    let reference = with(drawn, &widest);
+    let solved = what_if(job, &reference)?;
+    let mut search = Search::new(job, drawn, &lists, &reference, &solved);
+    let found = search.run();
+    let evaluated = search.solved + 1;
+    match found {
+        Ok(set) => {
+            let chosen = with(drawn, &set);
+            let Some(cost) = tried(job, &chosen).and_then(|(solved, _)| numbers(&chosen, &solved)) else {
+                return done(chosen, Outcome::Blocked { nearest: own(&set), fails: Vec::new() }, evaluated);
+            };
+            let neighbours = neighbours(job, drawn, &lists, &set);
+            done(chosen, Outcome::Found { set: own(&set), numbers: cost, neighbours }, evaluated)
+        }
+        Err(nearest) => {
+            let missed = with(drawn, &nearest);
+            let solved = what_if(job, &missed)?;
+            let case = Case { job, circuit: &missed, solved: &solved, mending: true };
+            let mut failed = rules::look(&case);
+            failed.retain(|finding| finding.verdict == Verdict::Fail);
+            done(missed.clone(), Outcome::Blocked { nearest: own(&nearest), fails: failed }, evaluated)
+        }
+    }
+}
+
+fn own(set: &[(Place, &Choice)]) -> Vec<(Place, Choice)> {
+    set.iter().map(|(place, choice)| (*place, (*choice).clone())).collect()
+}
+
+/// The single tube of the greatest bore.
+fn widest(list: &[Choice]) -> Option<&Choice> {
+    list.iter().filter(|choice| choice.tubes.len() == 1).max_by(|a, b| a.largest_bore().total_cmp(&b.largest_bore()))
+}
+
+struct Search<'a> {
+    job: &'a Job,
+    drawn: &'a Circuit,
+    /// Sets of the discharge line and of the liquid line, in rising mass.
+    lines: [Vec<LineSet<'a>>; 2],
+    /// Sets that come nearest where a line has none at all.
+    nearest: [Option<LineSet<'a>>; 2],
+    solved: u32,
+}
+
+impl<'a> Search<'a> {
+    fn new(
+        job: &'a Job,
+        drawn: &'a Circuit,
+        lists: &'a [(Place, Vec<Choice>)],
+        reference: &'a Circuit,
+        solved: &CircuitSurvey,
+    ) -> Self {
+        let estimate = Estimate::new(job, reference, solved);
+        let case = Case { job, circuit: reference, solved, mending: false };
+        let (discharge, nearest_discharge) = line_sets(drawn, lists, &estimate, &case, true);
+        let (liquid, nearest_liquid) = line_sets(drawn, lists, &estimate, &case, false);
+        Self { job, drawn, lines: [discharge, liquid], nearest: [nearest_discharge, nearest_liquid], solved: 0 }
+    }
+
+    /// The cheapest set that passes, else the one that comes nearest.
+    fn run(&mut self) -> Result<Vec<(Place, &'a Choice)>, Vec<(Place, &'a Choice)>> {
+        let empty = || LineSet { mass: 0.0, choices: Vec::new() };
+        if self.lines.iter().any(Vec::is_empty) {
+            // A line without any set: what comes nearest in it, beside the widest of the other.
+            let mut set = Vec::new();
+            for side in 0..2 {
+                let line = self.lines[side].last().cloned().or_else(|| self.nearest[side].clone()).unwrap_or_else(empty);
+                set.extend(line.choices);
+            }
+            return Err(set);
+        }
+        let last = [self.lines[0].len() - 1, self.lines[1].len() - 1];
+        let mut best: Option<(usize, Vec<(Place, &'a Choice)>)> = None;
+        let mut dead: [BTreeSet<usize>; 2] = [BTreeSet::new(), BTreeSet::new()];
+        let mut extremes_tried = false;
+        let mut heap = BinaryHeap::new();
+        let mut seen = BTreeSet::new();
+        heap.push(Reverse((Mass(self.mass([0, 0])), [0, 0])));
+        seen.insert([0, 0]);
+        while let Some(Reverse((_, at))) = heap.pop() {
+            for side in 0..2 {
+                let mut next = at;
+                next[side] += 1;
+                if next[side] <= last[side] && seen.insert(next) {
+                    heap.push(Reverse((Mass(self.mass(next)), next)));
+                }
+            }
+            if dead[0].contains(&at[0]) || dead[1].contains(&at[1]) {
+                continue;
+            }
+            let set = self.set(at);
+            let Some(failed) = self.evaluate(&set) else {
+                dead[0].insert(at[0]);
+                continue;
+            };
+            if failed.is_empty() {
+                return Ok(set);
+            }
+            if best.as_ref().is_none_or(|(count, _)| failed.len() < *count) {
+                best = Some((failed.len(), set));
+            }
+            let mut free = false;
+            for finding in &failed {
+                match side_of(finding) {
+                    Some(side) if misses_by_far(finding) => {
+                        dead[side].insert(at[side]);
+                    }
+                    Some(_) => {}
+                    None => free = true,
+                }
+            }
+            if free && !extremes_tried {
+                extremes_tried = true;
+                if let Some(set) = self.blocked_at_both_ends(last) {
+                    return Err(set);
+                }
+            }
+        }
+        Err(best.map_or_else(|| self.set(last), |(_, set)| set))
+    }
+
+    /// Whether a rule that is about neither line alone fails with the widest tubes and with the narrowest: then it
+    /// fails with all between, for each of these rules moves one way with the bore.
+    fn blocked_at_both_ends(&mut self, last: [usize; 2]) -> Option<Vec<(Place, &'a Choice)>> {
+        let widest = self.set(self.widest(last));
+        let narrowest = self.set([0, 0]);
+        let of = |failed: Option<Vec<Finding>>| -> Option<BTreeSet<&'static str>> {
+            Some(failed?.iter().filter(|finding| side_of(finding).is_none()).map(|finding| finding.rule).collect())
+        };
+        let (wide, narrow) = (of(self.evaluate(&widest))?, of(self.evaluate(&narrowest)));
+        let both = narrow.is_none_or(|narrow| wide.intersection(&narrow).next().is_some());
+        (both && !wide.is_empty()).then_some(widest)
+    }
+
+    fn widest(&self, last: [usize; 2]) -> [usize; 2] {
+        let bore = |set: &LineSet| set.choices.iter().map(|(_, choice)| choice.largest_bore()).sum::<f64>();
+        [0, 1].map(|side| {
+            (0..=last[side])
+                .max_by(|a, b| bore(&self.lines[side][*a]).total_cmp(&bore(&self.lines[side][*b])))
+                .unwrap_or(0)
+        })
+    }
+
+    fn mass(&self, at: [usize; 2]) -> f64 {
+        self.lines[0][at[0]].mass + self.lines[1][at[1]].mass
+    }
+
+    fn set(&self, at: [usize; 2]) -> Vec<(Place, &'a Choice)> {
+        self.lines[0][at[0]].choices.iter().chain(&self.lines[1][at[1]].choices).copied().collect()
+    }
+
+    fn evaluate(&mut self, set: &[(Place, &Choice)]) -> Option<Vec<Finding>> {
+        self.solved += 1;
+        tried(self.job, &with(self.drawn, set)).map(|(_, failed)| failed)
+    }
+}
+
+/// A mass that sorts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Mass(f64);
+
+impl Eq for Mass {}
+
+impl PartialOrd for Mass {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Mass {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        self.0.total_cmp(&other.0)
+    }
+}
+
+/// The line that a finding is about, 0 discharge and 1 liquid, where it is about one alone.
+fn side_of(finding: &Finding) -> Option<usize> {
+    let place = finding.r#where.as_deref()?;
+    if place.starts_with("discharge") {
+        Some(0)
+    } else if place.starts_with("liquid") {
+        Some(1)
+    } else {
+        None
+    }
+}
+
+/// Whether a finding misses its limit by more than the other line's tubes could change.
+fn misses_by_far(finding: &Finding) -> bool {
+    match (finding.value, finding.limit) {
+        (Some(value), Some(limit)) => (value - limit).abs() > PARTNER * limit.abs().max(1.0),
+        _ => false,
+    }
+}
+
+/// The sets of a line in rising mass, without those out of the question; beside them the one that comes nearest.
+fn line_sets<'a>(
+    drawn: &Circuit,
+    lists: &'a [(Place, Vec<Choice>)],
+    estimate: &Estimate,
+    case: &Case,
+    discharge: bool,
+) -> (Vec<LineSet<'a>>, Option<LineSet<'a>>) {
+    let mut sets: Vec<(LineSet<'a>, Vec<Worth>)> = vec![(LineSet { mass: 0.0, choices: Vec::new() }, Vec::new())];
+    let mut nearest: Option<LineSet<'a>> = None;
+    for (place, list) in lists.iter().filter(|(place, _)| place.is_discharge() == discharge) {
+        let length = length(drawn, *place);
+        let fit: Vec<(&Choice, Worth)> = list
+            .iter()
+            .filter(|choice| choice.tubes.iter().all(|tube| rules::holds_in(case, discharge, tube)))
+            .map(|choice| (choice, estimate.worth(*place, choice)))
+            .collect();
+        let usable: Vec<&(&Choice, Worth)> = fit.iter().filter(|(_, worth)| worth.out.is_none()).collect();
+        if usable.is_empty() {
+            // Nothing stands here: the strongest, or else the widest, is what comes nearest.
+            let stand_in = fit.last().map(|(choice, _)| *choice).or_else(|| widest(list));
+            let mut choices = nearest.take().map(|set| set.choices).unwrap_or_default();
+            choices.extend(stand_in.map(|choice| (*place, choice)));
+            nearest = Some(LineSet { mass: 0.0, choices });
+            sets.clear();
+            continue;
+        }
+        if let Some(partial) = &mut nearest {
+            partial.choices.extend(usable.last().map(|(choice, _)| (*place, *choice)));
+        }
+        let mut next = Vec::new();
+        for (set, worths) in &sets {
+            for (choice, worth) in &usable {
+                let mut set = set.clone();
+                set.mass += length * choice.mass_per_length;
+                set.choices.push((*place, choice));
+                let mut worths = worths.clone();
+                worths.push(worth.clone());
+                next.push((set, worths));
+            }
+        }
+        sets = next;
+    }
+    let widest = sets.last().map(|(set, _)| set.clone());
+    let mut out: Vec<LineSet<'a>> = sets
+        .into_iter()
+        .filter(|(_, worths)| estimate.line_out(discharge, &worths.iter().collect::<Vec<_>>()).is_none())
+        .map(|(set, _)| set)
+        .collect();
+    out.sort_by(|a, b| a.mass.total_cmp(&b.mass));
+    (out, nearest.or(widest))
+}
+
+/// One size up and down in each place.
+fn neighbours(
+    job: &Job,
+    drawn: &Circuit,
+    lists: &[(Place, Vec<Choice>)],
+    set: &[(Place, &Choice)],
+) -> Vec<Neighbour> {
+    let mut all = Vec::new();
+    for (place, chosen) in set {
+        let Some((_, list)) = lists.iter().find(|(p, _)| p == place) else { continue };
+        for larger in [false, true] {
+            let Some(choice) = beside(list, chosen, larger) else { continue };
+            let changed: Vec<(Place, &Choice)> =
+                set.iter().map(|(p, c)| if p == place { (*p, choice) } else { (*p, *c) }).collect();
+            let circuit = with(drawn, &changed);
+            let (numbers, fails): (Option<Numbers>, Vec<&'static str>) = match tried(job, &circuit) {
+                Some((solved, failed)) => {
+                    let mut fails: Vec<&'static str> = failed.iter().map(|finding| finding.rule).collect();
+                    fails.dedup();
+                    (numbers(&circuit, &solved), fails)
+                }
+                None => (None, Vec::new()),
+            };
+            all.push(Neighbour { place: *place, larger, choice: choice.clone(), numbers, fails });
+        }
+    }
+    all
+}
+
+/// The next choice of the same kind and count up or down; of two tubes the larger one changes.
+fn beside<'a>(list: &'a [Choice], chosen: &Choice, larger: bool) -> Option<&'a Choice> {
+    let (last, rest) = chosen.tubes.split_last()?;
+    let same = list.iter().filter(|choice| {
+        choice.tubes.split_last().is_some_and(|(tube, others)| others == rest && tube.kind == last.kind)
+    });
+    let bore = chosen.largest_bore();
+    let gap = |choice: &&Choice| (choice.largest_bore() - bore).abs();
+    same.filter(|choice| if larger { choice.largest_bore() > bore } else { choice.largest_bore() < bore })
+        .min_by(|a, b| gap(a).total_cmp(&gap(b)))
+}
+
+/// The cheapest set that passes, found by trying every combination: for the tests of the search.
+///
+/// # Errors
+/// [`SurveyFault`] where the machine can't be made from its ratings.
+pub fn brute_force(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<Option<(f64, Vec<(Place, Choice)>)>, SurveyFault> {
+    what_if(job, drawn)?;
+    let places = open_places(drawn);
+    let lists: Vec<Vec<Choice>> = places.iter().map(|place| choices(*place, tubes)).collect();
+    let mut best: Option<(f64, Vec<(Place, Choice)>)> = None;
+    let mut at = vec![0; places.len()];
+    loop {
+        let set: Vec<(Place, &Choice)> =
+            places.iter().zip(&lists).zip(&at).filter_map(|((place, list), i)| Some((*place, list.get(*i)?))).collect();
+        let mass: f64 = set.iter().map(|(place, choice)| length(drawn, *place) * choice.mass_per_length).sum();
+        if set.len() == places.len()
+            && best.as_ref().is_none_or(|(least, _)| mass < *least)
+            && tried(job, &with(drawn, &set)).is_some_and(|(_, failed)| failed.is_empty())
+        {
+            best = Some((mass, own(&set)));
+        }
+        let Some(digit) = (0..at.len()).find(|digit| at[*digit] + 1 < lists[*digit].len()) else { return Ok(best) };
+        at[digit] += 1;
+        at[..digit].fill(0);
+    }
+}
