@@ -1,6 +1,6 @@
 //! The job as meant: checked, in SI, without options that are not options in the world.
 
-use crate::refdata::Tube;
+use crate::refdata::{self, Tube};
 use crate::units::{
     Length, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume, VolumeRate,
 };
@@ -29,6 +29,15 @@ pub struct Job {
     pub circuits: Vec<Circuit>,
     /// What the file left out and what was taken instead.
     pub assumptions: Vec<Assumption>,
+}
+
+impl Job {
+    /// The limit of that key (SI): the job's own where it gives one, else the default; NaN, which nothing compares with,
+    /// for a key that there is not.
+    #[must_use]
+    pub fn limit(&self, key: &str) -> f64 {
+        self.limits.get(key).copied().unwrap_or_else(|| refdata::limit(key).map_or(f64::NAN, |limit| limit.value))
+    }
 }
 
 /// The place.

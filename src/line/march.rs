@@ -1,12 +1,12 @@
 //! The march along a route.
 
-use super::parallel::{Split, split};
+use super::parallel::{Split, least_flow, open_tubes, split};
 use super::pipe::{Pipe, Segment, exchanges_heat};
 use crate::job::{Around, Line, Part, Path, ReceiverStyle, Resistance};
 use crate::physics::static_head::GRAVITY;
-use crate::physics::{oil_film, valve_flow};
+use crate::physics::valve_flow;
 use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant};
-use crate::units::{kilograms_per_cubic_metre, kilograms_per_second, metres};
+use crate::units::{kilograms_per_cubic_metre, kilograms_per_second};
 
 /// Largest share of its pressure that a step may take: single phase, where a step's error goes with the fifth power...
 const STEP_SINGLE: f64 = 0.02;
@@ -304,7 +304,10 @@ impl<'a> March<'a> {
     /// Integrates the tube of a run; answers which tubes are open and the means.
     fn tube(&self, segment: &Segment, here: &mut Point, setting: &Setting) -> Result<(Vec<bool>, Mean), OutOfRange> {
         let mut scratch = Split::default();
-        let open = self.open_tubes(segment, &here.flow, setting, &mut scratch);
+        let lifts = self.medium == Medium::Gas && segment.rise > 0.0;
+        let (density, viscosity) = (here.flow.density, here.flow.viscosity);
+        let film = lifts.then_some(setting.film);
+        let open = open_tubes(&segment.pipes, setting.flow, density, viscosity, film, &mut scratch);
         let air = |around: Around| match around {
             Around::Air(temperature) => temperature.kelvin(),
             Around::Outdoor(by) => setting.outdoor + by.value,
@@ -352,25 +355,6 @@ impl<'a> March<'a> {
             done = if by >= 1.0 - done { 1.0 } else { done + by };
         }
         Ok((frame.open, mean))
-    }
-
-    /// Which tubes of a rise of gas carry flow: the largest that can't lift oil seals, then the next.
-    fn open_tubes(&self, segment: &Segment, at: &Flow, setting: &Setting, scratch: &mut Split) -> Vec<bool> {
-        let mut open = vec![true; segment.pipes.len()];
-        if self.medium != Medium::Gas || segment.rise <= 0.0 {
-            return open;
-        }
-        for largest in (1..segment.pipes.len()).rev() {
-            split(&segment.pipes, &open, setting.flow, at.density, at.viscosity, scratch);
-            let least = least_flow(&segment.pipes[largest], at.density, setting.film);
-            if scratch.flows[largest] < least {
-                open[largest] = false;
-                scratch.friction = 0.0;
-            } else {
-                break;
-            }
-        }
-        open
     }
 
     fn part(&self, i: usize, part: &Part, here: &mut Point, setting: &Setting) -> Result<f64, OutOfRange> {
@@ -428,13 +412,4 @@ impl<'a> March<'a> {
 struct Mean {
     total: Slope,
     flows: Vec<f64>,
-}
-
-fn least_flow(pipe: &Pipe, density: f64, film: f64) -> f64 {
-    oil_film::least_mass_velocity(
-        kilograms_per_cubic_metre(density),
-        kilograms_per_cubic_metre(film),
-        metres(pipe.bore),
-    )
-    .map_or(0.0, |g| g * pipe.area)
 }

@@ -12,4 +12,5 @@ mod parallel;
 mod pipe;
 
 pub use march::{LineFault, March, Marched, Medium, Reference, RunResult, Setting, TubeResult};
+pub use parallel::{Glance, glance};
 pub use pipe::{equivalent_length, exchanges_heat, has_through_receiver};

@@ -1,7 +1,10 @@
 //! How a flow splits between parallel tubes so that all lose the same pressure.
 
-use super::pipe::Pipe;
+use super::pipe::{Pipe, Segment};
+use crate::job::Run;
 use crate::physics::friction::friction_factor;
+use crate::physics::oil_film;
+use crate::units::{kilograms_per_cubic_metre, metres};
 
 /// The flow of each tube and the friction that all of them have, over the whole run.
 #[derive(Clone, Debug, Default)]
@@ -87,4 +90,66 @@ pub(super) fn split(pipes: &[Pipe], open: &[bool], flow: f64, density: f64, visc
         *slot *= flow / sum;
     }
     into.friction = common;
+}
+
+/// Which tubes carry flow. In a rise of gas (`film` is then the density of the oil film) the largest that can't lift oil
+/// seals, then the next; elsewhere all are open.
+pub(super) fn open_tubes(
+    pipes: &[Pipe],
+    flow: f64,
+    density: f64,
+    viscosity: f64,
+    film: Option<f64>,
+    scratch: &mut Split,
+) -> Vec<bool> {
+    let mut open = vec![true; pipes.len()];
+    let Some(film) = film else { return open };
+    for largest in (1..pipes.len()).rev() {
+        split(pipes, &open, flow, density, viscosity, scratch);
+        if scratch.flows[largest] >= least_flow(&pipes[largest], density, film) {
+            break;
+        }
+        open[largest] = false;
+        scratch.friction = 0.0;
+    }
+    open
+}
+
+/// Least flow of gas that lifts oil up a tube, kg/s; 0 where the gas is as dense as the film.
+pub(super) fn least_flow(pipe: &Pipe, density: f64, film: f64) -> f64 {
+    oil_film::least_mass_velocity(
+        kilograms_per_cubic_metre(density),
+        kilograms_per_cubic_metre(film),
+        metres(pipe.bore),
+    )
+    .map_or(0.0, |g| g * pipe.area)
+}
+
+/// What a run would do at a flow, density and viscosity that do not change along it.
+#[derive(Clone, Copy, Debug)]
+pub struct Glance {
+    /// Friction of tube and fittings, Pa.
+    pub friction: f64,
+    /// Greatest velocity, m/s.
+    pub velocity: f64,
+    /// Least flow over the flow that lifts oil, of its open tubes; infinite where there is none to lift.
+    pub oil_ratio: f64,
+}
+
+/// A glance at a run, at one density and viscosity: what a search looks at before it solves a circuit. `film` is the
+/// density of the oil film where the run is a rise of gas.
+#[must_use]
+pub fn glance(run: &Run, flow: f64, density: f64, viscosity: f64, film: Option<f64>) -> Glance {
+    let segment = Segment::new(run);
+    let mut scratch = Split::default();
+    let open = open_tubes(&segment.pipes, flow, density, viscosity, film, &mut scratch);
+    split(&segment.pipes, &open, flow, density, viscosity, &mut scratch);
+    let mut glance = Glance { friction: scratch.friction, velocity: 0.0, oil_ratio: f64::INFINITY };
+    for (pipe, flow) in segment.pipes.iter().zip(&scratch.flows).filter(|(_, flow)| **flow > 0.0) {
+        glance.velocity = glance.velocity.max(flow / (pipe.area * density));
+        if let Some(least) = film.map(|film| least_flow(pipe, density, film)).filter(|least| *least > 0.0) {
+            glance.oil_ratio = glance.oil_ratio.min(flow / least);
+        }
+    }
+    glance
 }

@@ -8,7 +8,6 @@ pub use answer::*;
 
 use crate::job::{Circuit, Job};
 use crate::machine::{Circuitry, MachineFault};
-use crate::refdata;
 use rayon::prelude::*;
 
 /// A circuit that can't be surveyed, and why.
@@ -18,16 +17,7 @@ pub struct SurveyFault {
     /// The circuit.
     pub circuit: String,
     /// Why.
-    pub fault: MachineFault,
-}
-
-/// Density of the oil film: the job's own limit, else the default.
-fn film(job: &Job) -> f64 {
-    job.limits
-        .get("oil_film_density")
-        .copied()
-        .or_else(|| refdata::limit("oil_film_density").map(|limit| limit.value))
-        .unwrap_or(f64::NAN)
+    pub fault: Box<MachineFault>,
 }
 
 /// Solves every circuit of a job at every operating point.
@@ -57,8 +47,8 @@ pub fn what_if(job: &Job, circuit: &Circuit) -> Result<CircuitSurvey, SurveyFaul
 }
 
 fn solve(job: &Job, circuit: &Circuit, derating: bool) -> Result<CircuitSurvey, SurveyFault> {
-    let fault = |fault: MachineFault| SurveyFault { circuit: circuit.name.clone(), fault };
-    let circuitry = Circuitry::new(circuit, film(job)).map_err(fault)?;
+    let fault = |fault: MachineFault| SurveyFault { circuit: circuit.name.clone(), fault: Box::new(fault) };
+    let circuitry = Circuitry::new(circuit, job.limit("oil_film_density")).map_err(fault)?;
     let (points, unsolved, summer) = points::all(job, &circuitry);
     let derating = match summer {
         Some(balance) if derating => derating::derating(job, &circuitry, &balance),

@@ -1,0 +1,184 @@
+//! From a route without tube to the tube: the cheapest set by mass of copper with which no rule fails at any operating
+//! point. It stands on the survey and the rules; it has no physics of its own.
+
+mod estimate;
+mod place;
+mod search;
+mod write;
+
+pub use place::{Choice, Place, choices, copper, mass_per_length};
+pub use search::{brute_force, fails};
+pub use write::{WriteFault, write};
+
+use crate::job::{Circuit, Job};
+use crate::refdata::{self, Tube};
+use crate::rules::Finding;
+use crate::survey::{CircuitSurvey, SurveyFault, what_if};
+use rayon::prelude::*;
+
+/// The tubes that are searched: ACR, type L and type K copper, and the job's own.
+#[must_use]
+pub fn catalogue(job: &Job) -> Vec<Tube> {
+    let listed = refdata::tubes().iter().filter(|tube| ["ACR", "L", "K"].contains(&tube.kind.as_str()));
+    listed.cloned().chain(job.tubes.iter().cloned()).collect()
+}
+
+/// A job with every tube that was open found, or what stands in the way.
+#[derive(Clone, Debug)]
+pub struct Sizing {
+    /// One for each circuit, in the job's order.
+    pub circuits: Vec<CircuitSizing>,
+    /// The job with the tubes in place; circuits of which none passes have their nearest miss.
+    pub job: Job,
+}
+
+impl Sizing {
+    /// Whether every circuit has its tube.
+    #[must_use]
+    pub fn complete(&self) -> bool {
+        self.circuits.iter().all(|circuit| matches!(circuit.outcome, Outcome::Found { .. } | Outcome::NothingOpen))
+    }
+}
+
+/// What was found for a circuit.
+#[derive(Clone, Debug)]
+pub struct CircuitSizing {
+    /// Its name.
+    pub name: String,
+    /// How many identical circuits it stands for.
+    pub copies: u32,
+    /// What was found.
+    pub outcome: Outcome,
+    /// How many circuits were solved on the way.
+    pub solved: u32,
+}
+
+/// What was found for a circuit.
+#[derive(Clone, Debug)]
+pub enum Outcome {
+    /// No tube is open in it.
+    NothingOpen,
+    /// The cheapest set that passes.
+    Found {
+        /// The tubes by place.
+        set: Vec<(Place, Choice)>,
+        /// What it costs.
+        numbers: Numbers,
+        /// One size up and down in each place.
+        neighbours: Vec<Neighbour>,
+    },
+    /// Nothing passes.
+    Blocked {
+        /// The set that comes nearest.
+        nearest: Vec<(Place, Choice)>,
+        /// What fails with it, with what would have to change.
+        fails: Vec<Finding>,
+    },
+}
+
+/// What a set of tubes costs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Numbers {
+    /// Loss of the discharge line at `summer full`, as dew temperature, K.
+    pub discharge_drop: f64,
+    /// Capacity at `summer full`, W.
+    pub capacity: f64,
+    /// Least ratio of flow to the flow that lifts oil, of all rises at all points; none without a rise.
+    pub oil_ratio: Option<f64>,
+    /// Least subcooling at the valve, K.
+    pub subcooling: f64,
+    /// Copper in both lines, kg.
+    pub copper: f64,
+    /// Refrigerant in both lines at `summer full`, kg.
+    pub refrigerant: f64,
+}
+
+/// One size up or down in one place.
+#[derive(Clone, Debug)]
+pub struct Neighbour {
+    /// Where.
+    pub place: Place,
+    /// Whether it is larger than what was chosen.
+    pub larger: bool,
+    /// The tubes.
+    pub choice: Choice,
+    /// What the set then costs; none where the circuit can't be solved with it.
+    pub numbers: Option<Numbers>,
+    /// The rules that fail with it.
+    pub fails: Vec<&'static str>,
+}
+
+/// Finds the tube of every open run, from `tubes`.
+///
+/// # Errors
+/// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
+pub fn size(job: &Job, tubes: &[Tube]) -> Result<Sizing, Vec<SurveyFault>> {
+    let results: Vec<Result<(Circuit, CircuitSizing), SurveyFault>> =
+        job.circuits.par_iter().map(|circuit| search::circuit(job, circuit, tubes)).collect();
+    let mut sized = job.clone();
+    sized.circuits.clear();
+    let (mut circuits, mut faults) = (Vec::new(), Vec::new());
+    for result in results {
+        match result {
+            Ok((circuit, sizing)) => {
+                sized.circuits.push(circuit);
+                circuits.push(sizing);
+            }
+            Err(fault) => faults.push(fault),
+        }
+    }
+    if faults.is_empty() { Ok(Sizing { circuits, job: sized }) } else { Err(faults) }
+}
+
+/// Opens every run of a job.
+pub fn open_all(job: &mut Job) {
+    for circuit in &mut job.circuits {
+        for run in circuit.discharge.runs.iter_mut().chain(&mut circuit.liquid.runs) {
+            run.open = true;
+        }
+    }
+}
+
+/// A circuit with a set of tubes in place.
+pub(crate) fn with(circuit: &Circuit, set: &[(Place, &Choice)]) -> Circuit {
+    let mut changed = circuit.clone();
+    for (place, choice) in set {
+        place.put(&mut changed, &choice.tubes);
+    }
+    changed
+}
+
+/// What a circuit as drawn costs, once solved; none where a point that it needs has no solution.
+#[must_use]
+pub fn numbers(circuit: &Circuit, solved: &CircuitSurvey) -> Option<Numbers> {
+    let summer = solved.point("summer full")?;
+    let running = || solved.points.iter().filter(|point| point.name != "rating full");
+    let ratios = running().flat_map(|point| &point.discharge_line.runs).filter_map(|run| run.oil_lift.map(|l| l.ratio));
+    let subcooling = running()
+        .filter_map(|point| point.liquid_line.runs.last().and_then(|run| run.out.subcooling_K))
+        .fold(f64::INFINITY, f64::min);
+    let refrigerant = [(&circuit.discharge, &summer.discharge_line), (&circuit.liquid, &summer.liquid_line)]
+        .into_iter()
+        .flat_map(|(drawn, answer)| drawn.runs.iter().zip(&answer.runs))
+        .map(|(run, answer)| {
+            let volume: f64 = run.tubes.iter().map(|tube| place::area(tube) * run.path.length_m()).sum();
+            volume * answer.mean_density_kg_m3
+        })
+        .sum();
+    let oil_ratio = ratios.fold(f64::INFINITY, f64::min);
+    Some(Numbers {
+        discharge_drop: summer.discharge_line.saturation_drop_K,
+        capacity: summer.capacity_W,
+        oil_ratio: oil_ratio.is_finite().then_some(oil_ratio),
+        subcooling,
+        copper: copper(circuit),
+        refrigerant,
+    })
+}
+
+/// A changed circuit solved, with what fails.
+pub(crate) fn tried(job: &Job, circuit: &Circuit) -> Option<(CircuitSurvey, Vec<Finding>)> {
+    let solved = what_if(job, circuit).ok()?;
+    let failed = fails(job, circuit, &solved);
+    Some((solved, failed))
+}

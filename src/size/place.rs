@@ -1,0 +1,160 @@
+//! Which tube is open, where it may be found, and what may stand there.
+
+use crate::job::{Circuit, Line, Path, Run};
+use crate::refdata::{Material, Tube};
+use std::f64::consts::PI;
+
+/// Density of copper tube, kg/m3 (UNS C12200, 8.94 g/cm3).
+const COPPER: f64 = 8940.0;
+
+/// A part of a circuit's lines that has one tube (or one pair).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Place {
+    /// Level and falling runs of the discharge line, and its parts.
+    DischargeLevel,
+    /// Rises of the discharge line, which must lift oil: one tube or two in parallel.
+    DischargeRise,
+    /// Level runs of the liquid line, and its parts.
+    LiquidLevel,
+    /// Rises and falls of the liquid line.
+    LiquidUpright,
+}
+
+impl Place {
+    /// All of them, in order of flow.
+    pub const ALL: [Self; 4] = [Self::DischargeLevel, Self::DischargeRise, Self::LiquidLevel, Self::LiquidUpright];
+
+    /// Its name in a report.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::DischargeLevel => "discharge, level",
+            Self::DischargeRise => "discharge, rise",
+            Self::LiquidLevel => "liquid, level",
+            Self::LiquidUpright => "liquid, upright",
+        }
+    }
+
+    /// Whether it is in the discharge line.
+    #[must_use]
+    pub fn is_discharge(self) -> bool {
+        matches!(self, Self::DischargeLevel | Self::DischargeRise)
+    }
+
+    /// The place of a run.
+    fn of(discharge: bool, run: &Run) -> Self {
+        match (discharge, &run.path) {
+            (true, Path::Rise { .. }) => Self::DischargeRise,
+            (true, _) => Self::DischargeLevel,
+            (false, Path::Rise { .. } | Path::Fall { .. }) => Self::LiquidUpright,
+            (false, _) => Self::LiquidLevel,
+        }
+    }
+
+    /// Its line, and the indices of its open runs there.
+    #[must_use]
+    pub fn runs(self, circuit: &Circuit) -> Vec<usize> {
+        let discharge = self.is_discharge();
+        self.line(circuit)
+            .runs
+            .iter()
+            .enumerate()
+            .filter(|(_, run)| run.open && Self::of(discharge, run) == self)
+            .map(|(i, _)| i)
+            .collect()
+    }
+
+    /// Its line.
+    #[must_use]
+    pub fn line(self, circuit: &Circuit) -> &Line {
+        if self.is_discharge() { &circuit.discharge } else { &circuit.liquid }
+    }
+
+    fn line_mut(self, circuit: &mut Circuit) -> &mut Line {
+        if self.is_discharge() { &mut circuit.discharge } else { &mut circuit.liquid }
+    }
+
+    /// Puts tubes into its open runs.
+    pub fn put(self, circuit: &mut Circuit, tubes: &[Tube]) {
+        for i in self.runs(circuit) {
+            if let Some(run) = self.line_mut(circuit).runs.get_mut(i) {
+                run.tubes = tubes.to_vec();
+            }
+        }
+    }
+}
+
+/// A tube, or two in parallel, smallest bore first, that may stand in a place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Choice {
+    /// The tubes.
+    pub tubes: Vec<Tube>,
+    /// Mass per length, kg/m.
+    pub mass_per_length: f64,
+}
+
+impl Choice {
+    fn new(tubes: Vec<Tube>) -> Self {
+        let mass_per_length = tubes.iter().map(mass_per_length).sum();
+        Self { tubes, mass_per_length }
+    }
+
+    /// Bore of its largest tube, m.
+    #[must_use]
+    pub fn largest_bore(&self) -> f64 {
+        self.tubes.last().map_or(0.0, |tube| tube.bore().value)
+    }
+}
+
+/// Mass of a tube per length, kg/m: pi (D - t) t rho.
+#[must_use]
+pub fn mass_per_length(tube: &Tube) -> f64 {
+    PI * (tube.outside.value - tube.wall.value) * tube.wall.value * COPPER
+}
+
+/// Mass of the copper tube of a circuit's lines as drawn, kg; fittings are not counted.
+#[must_use]
+pub fn copper(circuit: &Circuit) -> f64 {
+    circuit
+        .discharge
+        .runs
+        .iter()
+        .chain(&circuit.liquid.runs)
+        .map(|run| {
+            let copper = run.tubes.iter().filter(|tube| tube.material == Material::Copper);
+            run.path.length_m() * copper.map(mass_per_length).sum::<f64>()
+        })
+        .sum()
+}
+
+/// What may stand in a place, in rising mass; of tubes with the same outside and wall the first of `tubes` stands for all.
+#[must_use]
+pub fn choices(place: Place, tubes: &[Tube]) -> Vec<Choice> {
+    let mut distinct: Vec<&Tube> = Vec::new();
+    for tube in tubes.iter().filter(|tube| tube.material == Material::Copper) {
+        let same = |other: &&Tube| {
+            (other.outside - tube.outside).value.abs() < 1e-9
+                && (other.wall - tube.wall).value.abs() < 1e-9
+                && other.rated == tube.rated
+                && other.allowable == tube.allowable
+        };
+        if !distinct.iter().any(same) {
+            distinct.push(tube);
+        }
+    }
+    let mut all: Vec<Choice> = distinct.iter().map(|tube| Choice::new(vec![(*tube).clone()])).collect();
+    if place == Place::DischargeRise {
+        for small in &distinct {
+            for large in distinct.iter().filter(|large| large.kind == small.kind && large.bore() > small.bore()) {
+                all.push(Choice::new(vec![(*small).clone(), (*large).clone()]));
+            }
+        }
+    }
+    all.sort_by(|a, b| a.mass_per_length.total_cmp(&b.mass_per_length));
+    all
+}
+
+/// Area of a tube's bore, m2.
+pub(super) fn area(tube: &Tube) -> f64 {
+    PI / 4.0 * tube.bore().value.powi(2)
+}
