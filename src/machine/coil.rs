@@ -105,6 +105,8 @@ impl Coil {
     /// Without a known air flow: rated rejection / rated difference x (p/p rated)^0.58 x share^0.7. With it:
     /// effectiveness x air heat capacity rate, effectiveness = 1 - exp(-UA/C), UA going with the air's mass flow to the
     /// power 0.55, volume flow constant at constant speed, density by altitude and temperature.
+    ///
+    /// Source: `ahri-460`, for the terms.
     #[must_use]
     pub fn per_kelvin(&self, around: &Surroundings, air_share: f64) -> f64 {
         match &self.air {

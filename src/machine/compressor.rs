@@ -99,6 +99,8 @@ pub enum CompressorFault {
 
 /// Volumetric efficiency of a scroll, 1.026 - 0.0202 r with r the pressure ratio: the line through 1.0 at 1.3 and
 /// 0.83 at 9.7 (Cuevas, Lebrun, Lemort and Winandy, Applied Thermal Engineering 30:605-615, 2010, abstract).
+///
+/// Source: `cuevas-2010`.
 #[must_use]
 pub fn volumetric_efficiency(pressure_ratio: f64) -> f64 {
     1.026 - 0.0202 * pressure_ratio
@@ -110,6 +112,8 @@ pub fn volumetric_efficiency(pressure_ratio: f64) -> f64 {
 /// w = h(s1, v1/2.3) - h1 + (v1/2.3)(p2 - p in)
 ///
 /// (form of H. Jin's parameter-estimation model, Oklahoma State University, 2002, from memory).
+///
+/// Source: `jin-2002`.
 ///
 /// # Errors
 /// [`OutOfRange`] where the gas leaves the refrigerant's range.
