@@ -1,6 +1,7 @@
 //! What a solved job holds. SI base units, the unit in the name; the names are those of the JSON answer.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
+use super::{Charge, Closing, DropLeg, Straight};
 use serde::Serialize;
 
 /// A job solved.
@@ -23,6 +24,14 @@ pub struct CircuitSurvey {
     pub derating: Option<Derating>,
     /// Overall isentropic efficiency of the compressor at its rating.
     pub rated_efficiency: f64,
+    /// How much refrigerant it holds; absent where no operating point but the rating has a solution.
+    pub charge: Option<Charge>,
+    /// Every closing valve of the liquid line at every operating point at which the plant runs.
+    pub closings: Vec<Closing>,
+    /// The straight lengths of both lines.
+    pub straights: Vec<Straight>,
+    /// The drop legs of several coils in parallel at every operating point at which the plant runs.
+    pub drop_legs: Vec<DropLeg>,
 }
 
 impl CircuitSurvey {

@@ -1,10 +1,18 @@
 //! A job solved: every circuit at every operating point. The one thing that rules and reports see.
 
 mod answer;
+mod charge;
+mod closing;
 mod derating;
+mod drop_leg;
 mod points;
+mod straight;
 
 pub use answer::*;
+pub use charge::{Charge, ChargePoint, DEFERRAL, ReceiverCharge, Zone};
+pub use closing::Closing;
+pub use drop_leg::DropLeg;
+pub use straight::Straight;
 
 use crate::job::{Circuit, Job};
 use crate::machine::{Circuitry, MachineFault};
@@ -54,11 +62,20 @@ fn solve(job: &Job, circuit: &Circuit, derating: bool) -> Result<CircuitSurvey, 
         Some(balance) if derating => derating::derating(job, &circuitry, &balance),
         _ => None,
     };
-    Ok(CircuitSurvey {
+    let mut solved = CircuitSurvey {
         name: circuit.name.clone(),
         points,
         unsolved,
         derating,
         rated_efficiency: circuitry.compressor.rated().efficiency,
-    })
+        charge: None,
+        closings: Vec::new(),
+        straights: Vec::new(),
+        drop_legs: Vec::new(),
+    };
+    solved.charge = charge::charge(job, circuit, &solved);
+    solved.closings = closing::closings(circuit, &solved);
+    solved.straights = straight::straights(job, circuit, &solved);
+    solved.drop_legs = drop_leg::drop_legs(circuit, &solved);
+    Ok(solved)
 }

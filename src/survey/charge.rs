@@ -1,0 +1,334 @@
+//! How much refrigerant a circuit holds: line by line, in the coil, the evaporator and the receiver.
+//!
+//! The charge does not change from one operating point to another, but what lines, coil and evaporator ask for does: in the
+//! cold a flooded coil takes much, in the heat little. The receiver stands between them. The charge is what the most
+//! demanding point asks for with the least level in the receiver; at every other point the receiver holds the rest.
+#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
+
+use super::answer::{CircuitSurvey, Point};
+use super::{is_running, limit};
+use crate::job::{Circuit, Job, Path, Receiver};
+use crate::physics::holdup::mean_density;
+use crate::refrigerant::{self, OutOfRange, Refrigerant, State};
+use crate::units::kilograms_per_cubic_metre;
+use serde::Serialize;
+
+/// Who decides about a charge. Stands wherever one is shown.
+pub const DEFERRAL: &str = "ASHRAE Standard 15 and the local code decide what charge is allowed.";
+
+/// The charge of a circuit.
+#[derive(Clone, Debug, Serialize)]
+pub struct Charge {
+    /// The charge for the nameplate, as far as it could be counted: the greatest of what the operating points ask for, with
+    /// the receiver's least level on top.
+    pub total_kg: f64,
+    /// The operating point that asks for the most.
+    pub greatest: String,
+    /// The most that flooding the coil for head pressure takes, over the same coil unflooded; 0 without flooding.
+    pub flooding_kg: f64,
+    /// Where it is at each operating point at which the plant runs.
+    pub points: Vec<ChargePoint>,
+    /// The receiver, where there is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub receiver: Option<ReceiverCharge>,
+    /// What could not be counted, for want of a volume or of a model.
+    pub not_counted: Vec<&'static str>,
+    /// Who decides about it: [`DEFERRAL`].
+    pub decides: &'static str,
+}
+
+/// Where the charge is at an operating point.
+#[derive(Clone, Debug, Serialize)]
+pub struct ChargePoint {
+    /// The operating point.
+    pub name: String,
+    /// In the discharge line.
+    pub discharge_line_kg: f64,
+    /// In the condenser's coil, where its volume is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub condenser_kg: Option<f64>,
+    /// In the liquid line.
+    pub liquid_line_kg: f64,
+    /// In the evaporator, where its volume is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub evaporator_kg: Option<f64>,
+    /// What is left of the total: in the receiver, or without one backed up in the coil.
+    pub rest_kg: f64,
+    /// Share of the receiver's volume that is liquid, where that is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub receiver_level: Option<f64>,
+    /// What flooding takes at this point.
+    pub flooding_kg: f64,
+    /// The coil and the evaporator, stretch by stretch.
+    pub zones: Vec<Zone>,
+    /// Densities of liquid and vapour in the receiver.
+    #[serde(skip)]
+    receiver: Option<[f64; 2]>,
+}
+
+impl ChargePoint {
+    /// All that is not in a receiver.
+    #[must_use]
+    pub fn outside_kg(&self) -> f64 {
+        self.discharge_line_kg
+            + self.liquid_line_kg
+            + self.condenser_kg.unwrap_or(0.0)
+            + self.evaporator_kg.unwrap_or(0.0)
+    }
+}
+
+/// A stretch of a coil in which the refrigerant does one thing.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Zone {
+    /// `condenser` or `evaporator`.
+    pub of: &'static str,
+    /// What it does there.
+    pub does: &'static str,
+    /// Volume: its share of the heat times the coil's volume.
+    pub volume_m3: f64,
+    /// Mean density.
+    pub density_kg_m3: f64,
+    /// Refrigerant in it.
+    pub charge_kg: f64,
+}
+
+/// The receiver and what it must hold.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct ReceiverCharge {
+    /// Its volume, where known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub volume_m3: Option<f64>,
+    /// Least share of it that is liquid.
+    pub least_level: f64,
+    /// Greatest share of it that may be liquid.
+    pub greatest_level: f64,
+    /// Temperature at which it holds the pumped-down charge.
+    pub pumped_down_K: f64,
+    /// Density of the liquid at that temperature.
+    pub pumped_down_density_kg_m3: f64,
+    /// Share of it that the whole charge fills when pumped down, where its volume is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pumped_down_level: Option<f64>,
+    /// The least volume that holds the pumped-down charge, and at every operating point what is left.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub needed_m3: Option<f64>,
+}
+
+/// What the levels of a receiver must keep.
+#[derive(Clone, Copy)]
+struct Levels {
+    least: f64,
+    greatest: f64,
+    pumped_down: f64,
+}
+
+/// The charge of a circuit as solved; nothing where no operating point but the rating has a solution, or where a property
+/// of the receiver lies outside the refrigerant's range.
+pub(super) fn charge(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Option<Charge> {
+    let fluid = refrigerant::named(&circuit.refrigerant)?;
+    let receiver = receiver(circuit);
+    let levels = Levels {
+        least: limit(job, "receiver_least"),
+        greatest: limit(job, "receiver_fill"),
+        pumped_down: limit(job, "receiver_temperature"),
+    };
+    let points: Vec<ChargePoint> = solved
+        .points
+        .iter()
+        .filter(|point| is_running(point))
+        .map(|point| at(fluid, circuit, receiver.map(|(run, _)| run), point))
+        .collect::<Result<_, _>>()
+        .ok()?;
+    let volume = receiver.and_then(|(_, receiver)| receiver.volume).map(|volume| volume.value);
+    let asks = |point: &ChargePoint| {
+        point.outside_kg() + volume.zip(point.receiver).map_or(0.0, |(v, densities)| v * filled(densities, levels.least))
+    };
+    let greatest = points.iter().reduce(|most, point| if asks(point) > asks(most) { point } else { most })?;
+    let (total, greatest) = (asks(greatest), greatest.name.clone());
+    let liquid = match receiver {
+        Some(_) => Some(fluid.bubble_t(levels.pumped_down).ok()?.density),
+        None => None,
+    };
+    let receiver_charge = liquid.map(|liquid| ReceiverCharge {
+        volume_m3: volume,
+        least_level: levels.least,
+        greatest_level: levels.greatest,
+        pumped_down_K: levels.pumped_down,
+        pumped_down_density_kg_m3: liquid,
+        pumped_down_level: volume.map(|v| total / (v * liquid)),
+        needed_m3: needed(&points, levels, liquid),
+    });
+    let points: Vec<ChargePoint> = points
+        .into_iter()
+        .map(|point| {
+            let rest = total - point.outside_kg();
+            let level = volume
+                .zip(point.receiver)
+                .map(|(v, [liquid, vapour])| (rest / v - vapour) / (liquid - vapour));
+            ChargePoint { rest_kg: rest, receiver_level: level, ..point }
+        })
+        .collect();
+    Some(Charge {
+        total_kg: total,
+        greatest,
+        flooding_kg: points.iter().map(|point| point.flooding_kg).fold(0.0, f64::max),
+        points,
+        receiver: receiver_charge,
+        not_counted: not_counted(circuit, receiver.is_some() && volume.is_none()),
+        decides: DEFERRAL,
+    })
+}
+
+/// The receiver of the liquid line and the index of its run.
+fn receiver(circuit: &Circuit) -> Option<(usize, Receiver)> {
+    circuit.liquid.runs.iter().enumerate().find_map(|(index, run)| match &run.path {
+        Path::Part(part) => part.receiver.map(|receiver| (index, receiver)),
+        Path::Level { .. } | Path::Rise { .. } | Path::Fall { .. } => None,
+    })
+}
+
+fn not_counted(circuit: &Circuit, receiver: bool) -> Vec<&'static str> {
+    let gaps = [
+        (circuit.condenser.volume.is_none(), "the condenser, whose volume the job does not give"),
+        (circuit.evaporator.volume.is_none(), "the evaporator, whose volume the job does not give"),
+        (receiver, "the receiver, whose volume the job does not give"),
+        (true, "the compressors with their oil, and the parts"),
+    ];
+    gaps.into_iter().filter(|(gap, _)| *gap).map(|(_, says)| says).collect()
+}
+
+/// Refrigerant in a cubic metre of a receiver that is liquid to that level.
+fn filled([liquid, vapour]: [f64; 2], level: f64) -> f64 {
+    level * liquid + (1.0 - level) * vapour
+}
+
+/// The least volume of a receiver: never below its least level, never above its greatest, and pumped down not above it.
+///
+/// With the total m(V) = max over j of (o_j + V low_j), o being what is outside the receiver:
+/// m(V) - o_i <= V high_i at every point i, and m(V) <= V greatest rho pumped down.
+fn needed(points: &[ChargePoint], levels: Levels, pumped_down: f64) -> Option<f64> {
+    let mut needed: f64 = 0.0;
+    for asks in points {
+        let low = filled(asks.receiver?, levels.least);
+        let mut hold = |mass: f64, room: f64| {
+            if mass > 0.0 {
+                needed = if room > 0.0 { needed.max(mass / room) } else { f64::INFINITY };
+            }
+        };
+        hold(asks.outside_kg(), levels.greatest * pumped_down - low);
+        for leaves in points {
+            hold(asks.outside_kg() - leaves.outside_kg(), filled(leaves.receiver?, levels.greatest) - low);
+        }
+    }
+    needed.is_finite().then_some(needed)
+}
+
+/// What lines, coil and evaporator hold at a point; the rest is not known yet.
+fn at(
+    fluid: &Refrigerant,
+    circuit: &Circuit,
+    receiver: Option<usize>,
+    point: &Point,
+) -> Result<ChargePoint, OutOfRange> {
+    let line = |line: &super::LineAnswer| line.runs.iter().map(|run| run.charge_kg).sum();
+    let mut zones = Vec::new();
+    let mut flooding = 0.0;
+    if let Some(volume) = circuit.condenser.volume {
+        flooding = coil(fluid, volume.value, point, &mut zones)?;
+    }
+    let condenser = zones.len();
+    if let Some(volume) = circuit.evaporator.volume {
+        evaporator(fluid, volume.value, point, &mut zones)?;
+    }
+    let sum = |zones: &[Zone]| zones.iter().map(|zone| zone.charge_kg).sum();
+    let (in_condenser, in_evaporator) = zones.split_at(condenser);
+    let receiver = match receiver.and_then(|run| point.liquid_line.runs.get(run)) {
+        Some(run) => {
+            let p = run.out.state.pressure_Pa;
+            Some([fluid.bubble_p(p)?.density, fluid.dew_p(p)?.density])
+        }
+        None => None,
+    };
+    Ok(ChargePoint {
+        name: point.name.clone(),
+        discharge_line_kg: line(&point.discharge_line),
+        condenser_kg: circuit.condenser.volume.map(|_| sum(in_condenser)),
+        liquid_line_kg: line(&point.liquid_line),
+        evaporator_kg: circuit.evaporator.volume.map(|_| sum(in_evaporator)),
+        rest_kg: 0.0,
+        receiver_level: None,
+        flooding_kg: flooding,
+        zones,
+        receiver,
+    })
+}
+
+/// The coil at a point; answers what flooding takes.
+///
+/// The flooded share is full of liquid that has cooled to the air, its greatest density; the rest is shared out by heat
+/// between gas, condensing and subcooled liquid.
+fn coil(fluid: &Refrigerant, volume: f64, point: &Point, zones: &mut Vec<Zone>) -> Result<f64, OutOfRange> {
+    let (inlet, outlet) = (&point.state.condenser_inlet, &point.state.condenser_outlet);
+    let gas = fluid.state_ph(inlet.pressure_Pa, inlet.enthalpy_J_kg)?;
+    let liquid = fluid.state_ph(outlet.pressure_Pa, outlet.enthalpy_J_kg)?;
+    let flooded = volume * point.flooded_share;
+    let does = ["desuperheating", "condensing", "subcooling"];
+    share_out(fluid, "condenser", does, &gas, &liquid, volume - flooded, zones)?;
+    if flooded <= 0.0 {
+        return Ok(0.0);
+    }
+    let coldest = fluid.range().temperature_min;
+    let cold = fluid.liquid_pt(liquid.pressure, point.air_on_K.clamp(coldest, liquid.temperature.max(coldest)))?;
+    zones.push(zone("condenser", "flooded", flooded, cold.density));
+    let (dew, bubble) = (fluid.dew_p(gas.pressure)?.density, fluid.bubble_p(liquid.pressure)?.density);
+    Ok(flooded * (cold.density - mean(bubble, dew)))
+}
+
+/// The evaporator at a point: from what the valve and an open bypass bring to the suction state, at suction pressure.
+fn evaporator(fluid: &Refrigerant, volume: f64, point: &Point, zones: &mut Vec<Zone>) -> Result<(), OutOfRange> {
+    let suction = &point.state.suction;
+    let bypass = point.bypass_share;
+    let entering =
+        (1.0 - bypass) * point.state.valve_inlet.enthalpy_J_kg + bypass * point.state.discharge.enthalpy_J_kg;
+    let gas = fluid.state_ph(suction.pressure_Pa, suction.enthalpy_J_kg)?;
+    let mixed = fluid.state_ph(suction.pressure_Pa, entering)?;
+    share_out(fluid, "evaporator", ["superheating", "evaporating", "heating"], &gas, &mixed, volume, zones)
+}
+
+fn zone(of: &'static str, does: &'static str, volume: f64, density: f64) -> Zone {
+    Zone { of, does, volume_m3: volume, density_kg_m3: density, charge_kg: volume * density }
+}
+
+fn mean(one: f64, other: f64) -> f64 {
+    mean_density(kilograms_per_cubic_metre(one), kilograms_per_cubic_metre(other)).value
+}
+
+/// Shares a volume out by heat between gas, two phases and liquid, from its warmer to its colder end.
+fn share_out(
+    fluid: &Refrigerant,
+    of: &'static str,
+    does: [&'static str; 3],
+    rich: &State,
+    poor: &State,
+    volume: f64,
+    zones: &mut Vec<Zone>,
+) -> Result<(), OutOfRange> {
+    let whole = rich.enthalpy - poor.enthalpy;
+    if whole <= 0.0 {
+        zones.push(zone(of, does[1], volume, mean(rich.density, poor.density)));
+        return Ok(());
+    }
+    let (dew, bubble) = (fluid.dew_p(rich.pressure)?, fluid.bubble_p(poor.pressure)?);
+    // Where an end lies between the lines there is no stretch beyond it.
+    let top = if rich.enthalpy > dew.enthalpy { dew } else { *rich };
+    let bottom = if poor.enthalpy < bubble.enthalpy { bubble } else { *poor };
+    // Gas at both ends (a bypass that boils all liquid away) has no stretch of two phases.
+    let top = if poor.enthalpy > top.enthalpy { *poor } else { top };
+    for (does, from, to) in [(does[0], rich, &top), (does[1], &top, &bottom), (does[2], &bottom, poor)] {
+        let share = (from.enthalpy - to.enthalpy) / whole;
+        if share > 0.0 {
+            zones.push(zone(of, does, share * volume, mean(from.density, to.density)));
+        }
+    }
+    Ok(())
+}

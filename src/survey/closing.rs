@@ -1,0 +1,78 @@
+//! What happens in the liquid line when a valve shuts.
+#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
+
+use super::answer::{CircuitSurvey, LineAnswer, Point};
+use super::is_running;
+use crate::job::{Circuit, Line, Path};
+use crate::physics::surge;
+use crate::refrigerant::{self, Refrigerant};
+use crate::units::{kilograms_per_cubic_metre, metres, metres_per_second};
+use serde::Serialize;
+
+/// A valve that shuts at an operating point.
+#[derive(Clone, Debug, Serialize)]
+pub struct Closing {
+    /// The operating point.
+    pub point: String,
+    /// Number of the valve's run in the liquid line.
+    pub run: usize,
+    /// Number of the run of tube ahead of it, whose liquid it stops; the valve's own where there is none.
+    pub stops_run: usize,
+    /// Velocity that it stops.
+    pub velocity_m_s: f64,
+    /// Density of the liquid ahead of it.
+    pub density_kg_m3: f64,
+    /// Speed of sound there.
+    pub speed_of_sound_m_s: f64,
+    /// Absolute pressure ahead of it with the flow stopped and no surge: that of the condenser's outlet and the static head.
+    pub static_Pa: f64,
+    /// What the surge adds.
+    pub surge_Pa: f64,
+    /// Length of tube back to the receiver, or without one ahead of the valve to the condenser.
+    pub length_m: f64,
+    /// Time in which sound runs there and back; a valve that takes longer to shut surges less in proportion.
+    pub period_s: f64,
+}
+
+/// Every closing valve of the liquid line at every operating point at which the plant runs.
+pub(super) fn closings(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Closing> {
+    let Some(fluid) = refrigerant::named(&circuit.refrigerant) else { return Vec::new() };
+    let drawn = &circuit.liquid;
+    let valves: Vec<usize> = drawn
+        .runs
+        .iter()
+        .enumerate()
+        .filter(|(_, run)| matches!(&run.path, Path::Part(part) if part.closes))
+        .map(|(index, _)| index)
+        .collect();
+    let points = solved.points.iter().filter(|point| is_running(point));
+    points.flat_map(|point| valves.iter().filter_map(move |valve| closing(fluid, drawn, *valve, point))).collect()
+}
+
+fn closing(fluid: &Refrigerant, drawn: &Line, valve: usize, point: &Point) -> Option<Closing> {
+    let line: &LineAnswer = &point.liquid_line;
+    let ahead = line.runs.get(..valve)?;
+    let inlet = ahead.last().map_or(point.state.condenser_outlet, |run| run.out.state);
+    let state = fluid.state_ph(inlet.pressure_Pa, inlet.enthalpy_J_kg).ok()?;
+    let stopped = ahead.iter().rev().find(|run| run.path != "part").or_else(|| line.runs.get(valve))?;
+    let velocity = stopped.tubes.iter().map(|tube| tube.velocity_m_s).fold(0.0, f64::max);
+    let receiver = drawn
+        .runs
+        .get(..valve)?
+        .iter()
+        .rposition(|run| matches!(&run.path, Path::Part(part) if part.receiver.is_some()));
+    let length = ahead.get(receiver.unwrap_or(0)..)?.iter().map(|run| run.length_m).sum();
+    let sound = metres_per_second(state.speed_of_sound);
+    Some(Closing {
+        point: point.name.clone(),
+        run: valve + 1,
+        stops_run: stopped.index,
+        velocity_m_s: velocity,
+        density_kg_m3: state.density,
+        speed_of_sound_m_s: state.speed_of_sound,
+        static_Pa: point.state.condenser_outlet.pressure_Pa - ahead.iter().map(|run| run.static_Pa).sum::<f64>(),
+        surge_Pa: surge::joukowsky(kilograms_per_cubic_metre(state.density), sound, metres_per_second(velocity)).value,
+        length_m: length,
+        period_s: surge::period(metres(length), sound).value,
+    })
+}

@@ -1,0 +1,117 @@
+//! Drop legs of coils in parallel: how high each must stand so that its liquid runs down against the others' pressure.
+#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
+
+use super::answer::{CircuitSurvey, Point};
+use super::is_running;
+use crate::job::{Circuit, Legs, Line, Path, Run};
+use crate::line::{March, Medium, Setting};
+use crate::physics::static_head::GRAVITY;
+use crate::refrigerant::{self, Refrigerant};
+use crate::units::{Length, metres};
+use serde::Serialize;
+
+/// A drop leg at an operating point.
+///
+/// A coil that is shut or cold loses nothing, so at its outlet stands the pressure of its inlet; the others bring theirs
+/// less what they lose. The liquid of a working coil must stand in its leg until it makes up for that:
+///
+/// rho g h = coil loss + the leg's own loss
+#[derive(Clone, Debug, Serialize)]
+pub struct DropLeg {
+    /// The operating point.
+    pub point: String,
+    /// Flow of one leg: that of the line over the number of coils.
+    pub flow_kg_s: f64,
+    /// Density of the liquid.
+    pub density_kg_m3: f64,
+    /// What a coil loses.
+    pub coil_loss_Pa: f64,
+    /// What a leg as drawn loses by friction, where drawn.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub leg_loss_Pa: Option<f64>,
+    /// Velocity in it, where drawn.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub velocity_m_s: Option<f64>,
+    /// Height that would do, with the tube, level length and fittings as drawn; where no leg is drawn, that of a leg
+    /// without loss. None where no height does, because the leg loses more than it falls.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub needed_m: Option<f64>,
+}
+
+/// The drop legs of several coils at every operating point at which the plant runs; none for one coil.
+pub(super) fn drop_legs(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<DropLeg> {
+    let Some(fluid) = refrigerant::named(&circuit.refrigerant).filter(|_| circuit.condenser.coils > 1) else {
+        return Vec::new();
+    };
+    let line = circuit.condenser.legs.as_ref().map(drawn);
+    let march = line.as_ref().map(|line| March::new(fluid, line, Medium::Liquid));
+    let height = circuit.condenser.legs.as_ref().map_or(0.0, |legs| legs.height.value);
+    let points = solved.points.iter().filter(|point| is_running(point));
+    points.map(|point| leg(fluid, circuit.condenser.coils, march.as_ref(), height, point)).collect()
+}
+
+/// A leg as a line: the fall, then the level length with the fittings.
+fn drawn(legs: &Legs) -> Line {
+    let run = |path: Path, fittings: &[(String, u32)]| Run {
+        path,
+        tubes: vec![legs.tube.clone()],
+        fittings: fittings.to_vec(),
+        around: None,
+        insulation: Length::default(),
+        room: None,
+        open: false,
+    };
+    Line {
+        runs: vec![
+            run(Path::Fall { length: legs.height }, &[]),
+            run(Path::Level { length: legs.level, slope: None }, &legs.fittings),
+        ],
+    }
+}
+
+fn leg(fluid: &Refrigerant, coils: u32, march: Option<&March>, height: f64, point: &Point) -> DropLeg {
+    let (inlet, outlet) = (&point.state.condenser_inlet, &point.state.condenser_outlet);
+    let flow = point.liquid_line.flow_kg_s / f64::from(coils);
+    let coil_loss = inlet.pressure_Pa - outlet.pressure_Pa;
+    let setting = Setting { flow, outdoor: point.outdoor_K, heat: false, reference: None, film: 0.0 };
+    let marched = march.and_then(|march| {
+        march.run(outlet.pressure_Pa, outlet.enthalpy_J_kg, outlet.temperature_K, &setting).ok()
+    });
+    let head = outlet.density_kg_m3 * GRAVITY;
+    let loss = marched.as_ref().map(|marched| marched.runs.iter().map(|run| run.friction).sum::<f64>());
+    let fall = marched.as_ref().and_then(|marched| marched.runs.first()).map_or(0.0, |run| run.friction);
+    let per_metre = if height > 0.0 { fall / height } else { 0.0 };
+    let needed = match (march, loss) {
+        // Drawn so small that its liquid leaves the refrigerant's range.
+        (Some(_), None) => None,
+        _ if head > per_metre => Some((coil_loss + loss.unwrap_or(0.0) - fall) / (head - per_metre)),
+        _ => None,
+    };
+    DropLeg {
+        point: point.name.clone(),
+        flow_kg_s: flow,
+        density_kg_m3: outlet.density_kg_m3,
+        coil_loss_Pa: coil_loss,
+        leg_loss_Pa: loss,
+        velocity_m_s: marched
+            .as_ref()
+            .and_then(|marched| marched.runs.first())
+            .and_then(|run| run.tubes.first())
+            .map(|tube| tube.velocity),
+        needed_m: needed,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_leg_is_a_fall_and_then_level() {
+        let tube = crate::refdata::tube("1-1/8 ACR").unwrap().clone();
+        let legs = Legs { height: metres(1.2), tube, level: metres(2.0), fittings: vec![("elbow".into(), 2)] };
+        let line = drawn(&legs);
+        assert_eq!(line.runs.len(), 2);
+        assert!((line.runs[0].path.rise_m() + 1.2).abs() < 1e-12 && line.runs[1].fittings.len() == 1);
+    }
+}
