@@ -6,7 +6,7 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{CircuitSurvey, Point};
-use super::{is_running, limit};
+use super::is_running;
 use crate::job::{Circuit, Job, Path, Receiver};
 use crate::physics::holdup::mean_density;
 use crate::refrigerant::{self, OutOfRange, Refrigerant, State};
@@ -128,9 +128,9 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Op
     let fluid = refrigerant::named(&circuit.refrigerant)?;
     let receiver = receiver(circuit);
     let levels = Levels {
-        least: limit(job, "receiver_least"),
-        greatest: limit(job, "receiver_fill"),
-        pumped_down: limit(job, "receiver_temperature"),
+        least: job.limit("receiver_least"),
+        greatest: job.limit("receiver_fill"),
+        pumped_down: job.limit("receiver_temperature"),
     };
     let points: Vec<ChargePoint> = solved
         .points

@@ -7,7 +7,7 @@ use crate::job::{Circuit, Legs, Line, Path, Run};
 use crate::line::{March, Medium, Setting};
 use crate::physics::static_head::GRAVITY;
 use crate::refrigerant::{self, Refrigerant};
-use crate::units::{Length, metres};
+use crate::units::Length;
 use serde::Serialize;
 
 /// A drop leg at an operating point.
@@ -105,6 +105,7 @@ fn leg(fluid: &Refrigerant, coils: u32, march: Option<&March>, height: f64, poin
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::metres;
 
     #[test]
     fn a_leg_is_a_fall_and_then_level() {
