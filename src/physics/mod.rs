@@ -11,6 +11,7 @@ pub mod polynomial;
 pub mod static_head;
 pub mod strength;
 pub mod surge;
+pub mod tube_metal;
 pub mod valve_flow;
 
 /// A number outside the range in which a formula holds.

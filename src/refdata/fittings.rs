@@ -23,6 +23,12 @@ pub struct Fitting {
     pub name: String,
     /// What it is, in words.
     pub says: String,
+    /// What is bought for it.
+    pub bought_as: String,
+    /// How many of these.
+    pub pieces: u32,
+    /// Joints that each piece brings: one for each end that tube or another fitting goes into.
+    pub joints: u32,
     /// Source key.
     pub source: String,
     /// Source key of its lengths.
@@ -80,6 +86,9 @@ struct FittingRow {
     name: String,
     made_of: String,
     times: f64,
+    bought_as: String,
+    pieces: u32,
+    joints: u32,
     says: String,
     source: String,
 }
@@ -115,6 +124,9 @@ fn read() -> Result<Vec<Fitting>, Bad> {
                 lengths_source: lengths.first().map(|l| l.source.clone()).unwrap_or_default(),
                 name: row.name,
                 says: row.says,
+                bought_as: row.bought_as,
+                pieces: row.pieces,
+                joints: row.joints,
                 source: row.source,
             })
         })
@@ -175,6 +187,7 @@ mod tests {
         for t in tubes() {
             let elbow = fitting("elbow").unwrap().equivalent_length(t);
             for name in ["trap", "loop"] {
+                assert_eq!(fitting(name).unwrap().pieces, 3);
                 let three = fitting(name).unwrap().equivalent_length(t);
                 assert_relative_eq!(three.value, 3.0 * elbow.value, max_relative = 1e-12);
             }

@@ -6,6 +6,7 @@
 mod fittings;
 mod limits;
 mod parts;
+mod practices;
 mod refrigerants;
 mod sources;
 mod strength;
@@ -16,6 +17,7 @@ mod tubes;
 pub use fittings::{Fitting, fitting, fittings};
 pub use limits::{Limit, LimitKind, limit, limits};
 pub use parts::{Lines, PartFacts, Typical, part, parts};
+pub use practices::{Practice, practice, practices};
 pub use refrigerants::{Component, Constituent, RefrigerantFacts, all_facts, components, facts};
 pub use sources::{Known, Source, source, sources};
 pub use strength::{OutOfTable, Unrated, allowable_stress};

@@ -1,7 +1,9 @@
 //! Tube sizes.
 
+use super::practices;
 use super::table::{inches, rows};
-use crate::units::{Length, PressureDifference, metres};
+use crate::physics::tube_metal::metal_volume;
+use crate::units::{Length, Mass, MassDensity, PressureDifference, kilograms_per_cubic_metre, metres};
 use serde::Deserialize;
 use std::sync::OnceLock;
 
@@ -16,6 +18,19 @@ pub enum Material {
     Copper,
     /// Carbon steel.
     Steel,
+}
+
+impl Material {
+    /// Its density.
+    ///
+    /// Sources: `cda-c12200`, `asme-b36-10`.
+    #[must_use]
+    pub fn density(self) -> MassDensity {
+        kilograms_per_cubic_metre(match self {
+            Material::Copper => practices::value("copper_density"),
+            Material::Steel => practices::value("steel_density"),
+        })
+    }
 }
 
 /// A size of tube.
@@ -50,6 +65,18 @@ impl Tube {
     #[must_use]
     pub fn bore(&self) -> Length {
         self.outside - 2.0 * self.wall
+    }
+
+    /// Mass of a length of it, by its nominal diameter and wall. The user's own tube counts as copper.
+    ///
+    /// ```
+    /// use roofrun::{refdata::tube, units::metres};
+    /// let foot = tube("1-3/8 L").unwrap().mass(metres(0.3048));
+    /// assert_eq!(format!("{:.3}", foot.value / 0.453_592_37), "0.884"); // lb
+    /// ```
+    #[must_use]
+    pub fn mass(&self, length: Length) -> Mass {
+        self.material.density() * metal_volume(self.outside, self.wall, length)
     }
 
     /// Nominal size, the pipe size by which fittings are listed: of copper the outside diameter less 1/8 in; of steel

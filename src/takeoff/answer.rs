@@ -1,0 +1,225 @@
+//! What a take-off holds. SI base units, the unit in the name; the names are those of the JSON answer.
+#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
+
+use crate::units::System;
+use serde::Serialize;
+
+/// The list to buy from: all circuits of a job, copies and parallel tubes each counted.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TakeOff {
+    /// The job.
+    pub job: JobName,
+    /// The units of its text and its spreadsheet.
+    #[serde(skip)]
+    pub units: System,
+    /// Circuits, copies counted.
+    pub circuits: u64,
+    /// What is added to drawn lengths.
+    pub allowance: Allowance,
+    /// Tube by size.
+    pub tube: Vec<TubeRow>,
+    /// Metal of the tube.
+    pub metal: Metal,
+    /// Fittings by kind and size.
+    pub fittings: Vec<FittingRow>,
+    /// Oil traps and loops, whose elbows are among the fittings.
+    pub traps: Vec<TrapRow>,
+    /// Parts by kind, size and what else tells them apart.
+    pub parts: Vec<PartRow>,
+    /// Insulation by the tube that it goes round and its thickness.
+    pub insulation: Vec<InsulationRow>,
+    /// Hangers by size of tube.
+    pub hangers: Vec<HangerRow>,
+    /// Joints by size of tube.
+    pub joints: Vec<JointRow>,
+    /// Nitrogen.
+    pub nitrogen: Nitrogen,
+    /// How each of these is counted.
+    pub counted_by: Vec<CountedBy>,
+    /// What the job leaves out of it.
+    pub notes: Vec<String>,
+}
+
+/// Which job it is.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct JobName {
+    /// Its title.
+    pub title: String,
+    /// Its file.
+    pub file: String,
+}
+
+/// What is added to drawn lengths.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Allowance {
+    /// Share of the drawn length.
+    pub share: f64,
+    /// Source key.
+    pub source: String,
+}
+
+/// Tube of one size.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TubeRow {
+    /// Trade name.
+    pub size: String,
+    /// `copper`, `steel`, or `own` where the job gives the tube and its material is not known.
+    pub material: &'static str,
+    /// Outside diameter.
+    pub outside_m: f64,
+    /// Wall.
+    pub wall_m: f64,
+    /// Length as drawn.
+    pub drawn_m: f64,
+    /// With the allowance.
+    pub to_order_m: f64,
+    /// A straight length as it is sold.
+    pub straight_length_m: f64,
+    /// How many of these the length to order takes.
+    pub straight_lengths: u64,
+    /// Metal of the drawn length.
+    pub drawn_kg: f64,
+    /// Metal of the length to order.
+    pub to_order_kg: f64,
+}
+
+/// Metal of the tube, fittings not counted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Metal {
+    /// Copper as drawn.
+    pub copper_drawn_kg: f64,
+    /// Copper to order.
+    pub copper_to_order_kg: f64,
+    /// Steel as drawn.
+    pub steel_drawn_kg: f64,
+    /// Steel to order.
+    pub steel_to_order_kg: f64,
+    /// Tube of the job's own as drawn, by the density of copper.
+    pub own_drawn_kg: f64,
+    /// Tube of the job's own to order, by the density of copper.
+    pub own_to_order_kg: f64,
+}
+
+/// Fittings of one kind and size.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct FittingRow {
+    /// What is bought.
+    pub kind: String,
+    /// Trade name of the tube, or two with ` x ` between them, the larger first.
+    pub size: String,
+    /// How many.
+    pub count: u64,
+    /// Of these, drawn one by one.
+    pub drawn: u64,
+    /// Of these, pieces of traps and loops.
+    pub of_traps: u64,
+    /// Of these, not drawn but needed: couplings, and where the tube changes or parts.
+    pub added: u64,
+}
+
+/// Traps or loops of one size.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct TrapRow {
+    /// `trap` or `loop`.
+    pub kind: &'static str,
+    /// Trade name of the tube.
+    pub size: String,
+    /// How many.
+    pub count: u64,
+    /// Elbows that make them.
+    pub elbows: u64,
+}
+
+/// Parts of one kind and size.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PartRow {
+    /// Its name in the job.
+    pub kind: String,
+    /// Trade name of the tube that it joins.
+    pub size: String,
+    /// How many.
+    pub count: u64,
+    /// Flow coefficient, m3/h at 1 bar, where the job gives it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub kv: Option<f64>,
+    /// How a receiver is piped: `through` or `surge`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub style: Option<&'static str>,
+    /// Internal volume of a receiver, where the job gives it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub volume_m3: Option<f64>,
+}
+
+/// Insulation of one tube and thickness.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct InsulationRow {
+    /// Trade name of the tube that it goes round.
+    pub size: String,
+    /// Outside diameter of that tube.
+    pub inside_m: f64,
+    /// Its thickness.
+    pub thickness_m: f64,
+    /// Length as drawn.
+    pub drawn_m: f64,
+    /// With the allowance.
+    pub to_order_m: f64,
+}
+
+/// Hangers of one size of tube.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct HangerRow {
+    /// Trade name of the tube.
+    pub size: String,
+    /// `level` or `upright`.
+    pub tube: &'static str,
+    /// How many.
+    pub count: u64,
+    /// Greatest distance between two.
+    pub spacing_m: f64,
+    /// Source key of the distance.
+    pub source: String,
+}
+
+/// Joints of one size of tube.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct JointRow {
+    /// Trade name of the tube.
+    pub size: String,
+    /// `brazed` or `welded`.
+    pub kind: &'static str,
+    /// How many.
+    pub count: u64,
+    /// Of these, at fittings but couplings.
+    pub at_fittings: u64,
+    /// Of these, between straight lengths.
+    pub between_lengths: u64,
+    /// Of these, at parts.
+    pub at_parts: u64,
+    /// Of these, at the ends of the lines.
+    pub at_ends: u64,
+}
+
+/// Dry nitrogen, as gas of the atmosphere's pressure.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Nitrogen {
+    /// Volume inside the tube as drawn.
+    pub inside_m3: f64,
+    /// To sweep the air out.
+    pub sweep_m3: f64,
+    /// Through the tube while it is brazed.
+    pub brazing_m3: f64,
+    /// To raise the lines to the design pressure once; absent where that is not known for a circuit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub test_m3: Option<f64>,
+}
+
+/// How something is counted.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct CountedBy {
+    /// What: a key of this answer.
+    pub what: &'static str,
+    /// The rule, in a sentence.
+    pub says: String,
+    /// Source key.
+    pub source: String,
+}

@@ -1,0 +1,107 @@
+//! The pieces that a line is put together from, in order of flow: its runs, and the drop legs before a liquid line.
+
+use crate::job::{Circuit, Line, Part, Path, Run};
+use crate::refdata::{Fitting, Tube, fitting};
+
+/// What a piece is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum What<'a> {
+    /// Level tube, m.
+    Level(f64),
+    /// Upright tube, m.
+    Upright(f64),
+    /// A part.
+    Part(&'a Part),
+}
+
+/// A run, or the level or upright part of the drop legs.
+#[derive(Clone, Debug)]
+pub(super) struct Piece<'a> {
+    /// What it is.
+    pub what: What<'a>,
+    /// Parallel tubes.
+    pub tubes: Vec<&'a Tube>,
+    /// Fittings drawn, of each tube.
+    pub fittings: Vec<(&'static Fitting, u64)>,
+    /// Traps of each tube: (`trap`s, `loop`s).
+    pub traps: (u64, u64),
+    /// Thickness of insulation, m.
+    pub insulation: f64,
+}
+
+impl<'a> Piece<'a> {
+    fn of_run(run: &'a Run) -> Self {
+        let what = match &run.path {
+            Path::Level { length, .. } => What::Level(length.value),
+            Path::Rise { length, .. } | Path::Fall { length } => What::Upright(length.value),
+            Path::Part(part) => What::Part(part),
+        };
+        let traps = match &run.path {
+            Path::Rise { traps, .. } => (u64::from(traps.foot) + traps.between.len() as u64, u64::from(traps.top)),
+            Path::Level { .. } | Path::Fall { .. } | Path::Part(_) => (0, 0),
+        };
+        Self {
+            what,
+            tubes: run.tubes.iter().collect(),
+            fittings: known(&run.fittings),
+            traps,
+            insulation: run.insulation.value,
+        }
+    }
+
+    /// Length of each tube, m.
+    pub fn length(&self) -> f64 {
+        match self.what {
+            What::Level(length) | What::Upright(length) => length,
+            What::Part(_) => 0.0,
+        }
+    }
+
+    /// Its largest tube.
+    pub fn largest(&self) -> Option<&'a Tube> {
+        self.tubes.last().copied()
+    }
+
+    /// Whether its tubes go on in another's without a joint to tell where.
+    pub fn goes_on_in(&self, next: &Piece) -> bool {
+        let lays = |piece: &Piece| !matches!(piece.what, What::Part(_));
+        lays(self)
+            && lays(next)
+            && self.tubes.len() == next.tubes.len()
+            && self.tubes.iter().zip(&next.tubes).all(|(a, b)| a.name == b.name)
+    }
+}
+
+/// The fittings that the reference data knows, which are all that a job can hold.
+fn known(fittings: &[(String, u32)]) -> Vec<(&'static Fitting, u64)> {
+    fittings.iter().filter_map(|(name, count)| Some((fitting(name)?, u64::from(*count)))).collect()
+}
+
+/// A line's pieces.
+fn of_line(line: &Line) -> Vec<Piece<'_>> {
+    line.runs.iter().map(Piece::of_run).collect()
+}
+
+/// The drop legs of a condenser as parallel tubes, where they are drawn.
+fn of_legs(circuit: &Circuit) -> Vec<Piece<'_>> {
+    let Some(legs) = &circuit.condenser.legs else { return Vec::new() };
+    let leg = |what, fittings| Piece {
+        what,
+        tubes: (0..circuit.condenser.coils.max(1)).map(|_| &legs.tube).collect(),
+        fittings,
+        traps: (0, 0),
+        insulation: 0.0,
+    };
+    let mut pieces = vec![leg(What::Upright(legs.height.value), known(&legs.fittings))];
+    if legs.level.value > 0.0 {
+        pieces.push(leg(What::Level(legs.level.value), Vec::new()));
+    }
+    pieces
+}
+
+/// Both lines of a circuit, the drop legs before the liquid line.
+pub(super) fn of_circuit(circuit: &Circuit) -> [Vec<Piece<'_>>; 2] {
+    let mut liquid = of_legs(circuit);
+    liquid.extend(of_line(&circuit.liquid));
+    [of_line(&circuit.discharge), liquid]
+}
