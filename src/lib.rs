@@ -16,6 +16,7 @@ pub mod refdata;
 pub mod refrigerant;
 pub mod report;
 pub mod rules;
+pub mod size;
 pub mod solve;
 pub mod survey;
 pub mod units;

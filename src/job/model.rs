@@ -25,6 +25,8 @@ pub struct Job {
     pub rooms: Vec<Room>,
     /// Operating points beside the standard five.
     pub points: Vec<OwnPoint>,
+    /// Tubes of the job's own.
+    pub tubes: Vec<Tube>,
     /// The circuits, as drawn (identical ones once).
     pub circuits: Vec<Circuit>,
     /// What the file left out and what was taken instead.

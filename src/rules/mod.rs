@@ -85,7 +85,7 @@ pub fn fails(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Findin
 }
 
 /// What all rules that look at one circuit say.
-fn look(case: &Case) -> Vec<Finding> {
+pub(crate) fn look(case: &Case) -> Vec<Finding> {
     RULES
         .iter()
         .flat_map(|rule| match rule.look {

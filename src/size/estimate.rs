@@ -58,8 +58,7 @@ pub(super) struct Worth {
 impl<'a> Estimate<'a> {
     /// From a circuit solved with some tube in every open run.
     pub fn new(job: &'a Job, circuit: &'a Circuit, solved: &CircuitSurvey) -> Self {
-        let snapshots =
-            solved.points.iter().map(|point| snapshot(circuit, point)).collect();
+        let snapshots = solved.points.iter().map(|point| snapshot(circuit, point)).collect();
         Self { job, circuit, snapshots }
     }
 
@@ -129,7 +128,13 @@ fn snapshot(circuit: &Circuit, point: &Point) -> Snapshot {
         if lost > 0.0 { line.saturation_drop_K / lost } else { 0.0 }
     });
     let open = lines.map(|(drawn, line)| {
-        drawn.runs.iter().zip(&line.runs).filter(|(run, _)| run.open && run.path.length_m() > 0.0).map(|(_, a)| a.friction_Pa).sum::<f64>()
+        drawn
+            .runs
+            .iter()
+            .zip(&line.runs)
+            .filter(|(run, _)| run.open && run.path.length_m() > 0.0)
+            .map(|(_, a)| a.friction_Pa)
+            .sum::<f64>()
     });
     let lost = |line: &LineAnswer| line.friction_Pa + line.parts_Pa;
     let arrives = point.liquid_line.runs.last().and_then(|run| run.out.subcooling_K).unwrap_or(0.0);

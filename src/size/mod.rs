@@ -157,14 +157,7 @@ pub fn numbers(circuit: &Circuit, solved: &CircuitSurvey) -> Option<Numbers> {
     let subcooling = running()
         .filter_map(|point| point.liquid_line.runs.last().and_then(|run| run.out.subcooling_K))
         .fold(f64::INFINITY, f64::min);
-    let refrigerant = [(&circuit.discharge, &summer.discharge_line), (&circuit.liquid, &summer.liquid_line)]
-        .into_iter()
-        .flat_map(|(drawn, answer)| drawn.runs.iter().zip(&answer.runs))
-        .map(|(run, answer)| {
-            let volume: f64 = run.tubes.iter().map(|tube| place::area(tube) * run.path.length_m()).sum();
-            volume * answer.mean_density_kg_m3
-        })
-        .sum();
+    let refrigerant = summer.discharge_line.runs.iter().chain(&summer.liquid_line.runs).map(|run| run.charge_kg).sum();
     let oil_ratio = ratios.fold(f64::INFINITY, f64::min);
     Some(Numbers {
         discharge_drop: summer.discharge_line.saturation_drop_K,

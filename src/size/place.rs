@@ -153,8 +153,3 @@ pub fn choices(place: Place, tubes: &[Tube]) -> Vec<Choice> {
     all.sort_by(|a, b| a.mass_per_length.total_cmp(&b.mass_per_length));
     all
 }
-
-/// Area of a tube's bore, m2.
-pub(super) fn area(tube: &Tube) -> f64 {
-    PI / 4.0 * tube.bore().value.powi(2)
-}

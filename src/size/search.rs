@@ -11,7 +11,8 @@ use super::place::{Choice, Place, choices};
 use super::{CircuitSizing, Neighbour, Numbers, Outcome, numbers, tried, with};
 use crate::job::{Circuit, Job};
 use crate::refdata::Tube;
-use crate::rules::{self, Case, Finding, Verdict};
+use crate::rules::tube_strength::holds_in;
+use crate::rules::{self, Case, Finding, Side, Verdict};
 use crate::survey::{CircuitSurvey, SurveyFault, what_if};
 use std::cmp::Reverse;
 use std::collections::{BTreeSet, BinaryHeap};
@@ -57,7 +58,8 @@ pub(super) fn circuit(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
     }
     let lists: Vec<(Place, Vec<Choice>)> = places.iter().map(|place| (*place, choices(*place, tubes))).collect();
     // All largest: nothing is lost, so densities and flows are those that the estimates want.
-    let widest: Vec<(Place, &Choice)> = lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
+    let widest: Vec<(Place, &Choice)> =
+        lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
     let reference = with(drawn, &widest);
     let solved = what_if(job, &reference)?;
     let mut search = Search::new(job, drawn, &lists, &reference, &solved);
@@ -124,7 +126,8 @@ impl<'a> Search<'a> {
             // A line without any set: what comes nearest in it, beside the widest of the other.
             let mut set = Vec::new();
             for side in 0..2 {
-                let line = self.lines[side].last().cloned().or_else(|| self.nearest[side].clone()).unwrap_or_else(empty);
+                let line =
+                    self.lines[side].last().cloned().or_else(|| self.nearest[side].clone()).unwrap_or_else(empty);
                 set.extend(line.choices);
             }
             return Err(set);
@@ -263,11 +266,12 @@ fn line_sets<'a>(
 ) -> (Vec<LineSet<'a>>, Option<LineSet<'a>>) {
     let mut sets: Vec<(LineSet<'a>, Vec<Worth>)> = vec![(LineSet { mass: 0.0, choices: Vec::new() }, Vec::new())];
     let mut nearest: Option<LineSet<'a>> = None;
+    let side = if discharge { Side::Discharge } else { Side::Liquid };
     for (place, list) in lists.iter().filter(|(place, _)| place.is_discharge() == discharge) {
         let length = length(drawn, *place);
         let fit: Vec<(&Choice, Worth)> = list
             .iter()
-            .filter(|choice| choice.tubes.iter().all(|tube| rules::holds_in(case, discharge, tube)))
+            .filter(|choice| choice.tubes.iter().all(|tube| holds_in(case, side, tube)))
             .map(|choice| (choice, estimate.worth(*place, choice)))
             .collect();
         let usable: Vec<&(&Choice, Worth)> = fit.iter().filter(|(_, worth)| worth.out.is_none()).collect();
@@ -307,12 +311,7 @@ fn line_sets<'a>(
 }
 
 /// One size up and down in each place.
-fn neighbours(
-    job: &Job,
-    drawn: &Circuit,
-    lists: &[(Place, Vec<Choice>)],
-    set: &[(Place, &Choice)],
-) -> Vec<Neighbour> {
+fn neighbours(job: &Job, drawn: &Circuit, lists: &[(Place, Vec<Choice>)], set: &[(Place, &Choice)]) -> Vec<Neighbour> {
     let mut all = Vec::new();
     for (place, chosen) in set {
         let Some((_, list)) = lists.iter().find(|(p, _)| p == place) else { continue };
@@ -351,7 +350,7 @@ fn beside<'a>(list: &'a [Choice], chosen: &Choice, larger: bool) -> Option<&'a C
 ///
 /// # Errors
 /// [`SurveyFault`] where the machine can't be made from its ratings.
-pub fn brute_force(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<Option<(f64, Vec<(Place, Choice)>)>, SurveyFault> {
+pub fn brute_force(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<Option<Vec<(Place, Choice)>>, SurveyFault> {
     what_if(job, drawn)?;
     let places = open_places(drawn);
     let lists: Vec<Vec<Choice>> = places.iter().map(|place| choices(*place, tubes)).collect();
@@ -367,7 +366,9 @@ pub fn brute_force(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<Option<
         {
             best = Some((mass, own(&set)));
         }
-        let Some(digit) = (0..at.len()).find(|digit| at[*digit] + 1 < lists[*digit].len()) else { return Ok(best) };
+        let Some(digit) = (0..at.len()).find(|digit| at[*digit] + 1 < lists[*digit].len()) else {
+            return Ok(best.map(|(_, set)| set));
+        };
         at[digit] += 1;
         at[..digit].fill(0);
     }

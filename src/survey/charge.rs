@@ -141,7 +141,8 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Op
         .ok()?;
     let volume = receiver.and_then(|(_, receiver)| receiver.volume).map(|volume| volume.value);
     let asks = |point: &ChargePoint| {
-        point.outside_kg() + volume.zip(point.receiver).map_or(0.0, |(v, densities)| v * filled(densities, levels.least))
+        point.outside_kg()
+            + volume.zip(point.receiver).map_or(0.0, |(v, densities)| v * filled(densities, levels.least))
     };
     let greatest = points.iter().reduce(|most, point| if asks(point) > asks(most) { point } else { most })?;
     let (total, greatest) = (asks(greatest), greatest.name.clone());
@@ -162,9 +163,7 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Op
         .into_iter()
         .map(|point| {
             let rest = total - point.outside_kg();
-            let level = volume
-                .zip(point.receiver)
-                .map(|(v, [liquid, vapour])| (rest / v - vapour) / (liquid - vapour));
+            let level = volume.zip(point.receiver).map(|(v, [liquid, vapour])| (rest / v - vapour) / (liquid - vapour));
             ChargePoint { rest_kg: rest, receiver_level: level, ..point }
         })
         .collect();

@@ -74,9 +74,8 @@ fn leg(fluid: &Refrigerant, coils: u32, march: Option<&March>, height: f64, poin
     let flow = point.liquid_line.flow_kg_s / f64::from(coils);
     let coil_loss = inlet.pressure_Pa - outlet.pressure_Pa;
     let setting = Setting { flow, outdoor: point.outdoor_K, heat: false, reference: None, film: 0.0 };
-    let marched = march.and_then(|march| {
-        march.run(outlet.pressure_Pa, outlet.enthalpy_J_kg, outlet.temperature_K, &setting).ok()
-    });
+    let marched = march
+        .and_then(|march| march.run(outlet.pressure_Pa, outlet.enthalpy_J_kg, outlet.temperature_K, &setting).ok());
     let head = outlet.density_kg_m3 * GRAVITY;
     let loss = marched.as_ref().map(|marched| marched.runs.iter().map(|run| run.friction).sum::<f64>());
     let fall = marched.as_ref().and_then(|marched| marched.runs.first()).map_or(0.0, |run| run.friction);

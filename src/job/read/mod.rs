@@ -91,6 +91,7 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
         limits,
         rooms,
         points,
+        tubes: known.tubes,
         circuits,
         assumptions: Vec::new(),
     })

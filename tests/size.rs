@@ -1,0 +1,186 @@
+//! `size` finds the cheapest set of tubes that passes: brute force over every combination agrees.
+#![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
+
+use approx::assert_relative_eq;
+use roofrun::job::{self, Job};
+use roofrun::refdata::{self, Tube};
+use roofrun::rules::{self, Verdict};
+use roofrun::size::{self, Outcome, Sizing};
+use roofrun::survey::survey;
+use std::path::Path;
+
+/// A job with open lines.
+struct Draft {
+    refrigerant: &'static str,
+    tons: f64,
+    least: f64,
+    rise: f64,
+    level: f64,
+    subcooling: f64,
+    around: &'static str,
+    discharge: &'static str,
+}
+
+const PLAIN: Draft = Draft {
+    refrigerant: "R-134a",
+    tons: 20.0,
+    least: 0.5,
+    rise: 30.0,
+    level: 40.0,
+    subcooling: 8.0,
+    around: "",
+    discharge: "auto",
+};
+
+impl Draft {
+    fn text(&self) -> String {
+        let Self { refrigerant, tons, least, rise, level, subcooling, around, discharge } = self;
+        let kilowatts = tons * 1.02;
+        let rejection = tons * 16.4;
+        format!(
+            r#"# A draft whose tubes are open.
+[job]
+title = "draft"
+[site]
+altitude = "890 ft"
+summer = "95 F"
+winter = "30 F"
+[[circuit]]
+name = "A"
+refrigerant = "{refrigerant}"
+[circuit.compressors]
+count = 2
+least_share = {least}
+rating = {{ capacity = "{tons} ton", power = "{kilowatts} kW", suction = "40 F", condensing = "118 F", superheat = "10 F", subcooling = "10 F" }}
+[circuit.evaporator]
+leaving = "45 F"
+approach = "5 F"
+superheat = "10 F"
+[circuit.condenser]
+rejection = "{rejection} kBtu/h"
+difference = "22 F"
+loss = "2 psi"
+subcooling = "{subcooling} F"
+above = "{rise} ft"
+head_control = {{ by = "flooding", hold = "80 F" }}
+[circuit.valve]
+kind = "electronic"
+subcooling = "4 F"
+[circuit.discharge]
+tube = "{discharge}"     # to be found
+route = [
+  {{ level = "{level} ft", fittings = {{ long-elbow = 2 }}, slope = "with flow" }},
+  {{ rise = "{rise} ft", trap = ["12 ft"] }},  # up the shaft
+  {{ part = "check valve", loss = "0.3 psi" }},
+]
+[circuit.liquid]
+tube = "auto"
+route = [
+  {{ fall = "{rise} ft", fittings = {{ elbow = 1 }}{around} }},
+  {{ level = "{level} ft", fittings = {{ elbow = 3 }}{around} }},
+  {{ part = "filter-drier", loss = "1 psi" }},
+]
+"#
+        )
+    }
+
+    fn read(&self) -> Job {
+        read(&self.text())
+    }
+}
+
+fn read(text: &str) -> Job {
+    job::read_open("draft.toml", text, Path::new(".")).unwrap_or_else(|faults| panic!("{faults}"))
+}
+
+fn tubes(names: &[&str]) -> Vec<Tube> {
+    names.iter().map(|name| refdata::tube(name).unwrap().clone()).collect()
+}
+
+fn sized(job: &Job, tubes: &[Tube]) -> Sizing {
+    size::size(job, tubes).unwrap_or_else(|faults| panic!("{faults:?}"))
+}
+
+/// The set found and the set that brute force finds have the same copper (several sets may weigh the same).
+fn compare(draft: &Draft, names: &[&str]) {
+    let (job, tubes) = (draft.read(), tubes(names));
+    let sizing = sized(&job, &tubes);
+    let all = size::brute_force(&job, &job.circuits[0], &tubes).unwrap();
+    match (&sizing.circuits[0].outcome, all) {
+        (Outcome::Found { numbers, .. }, Some(best)) => {
+            let mut circuit = job.circuits[0].clone();
+            for (place, choice) in &best {
+                place.put(&mut circuit, &choice.tubes);
+            }
+            assert_relative_eq!(numbers.copper, size::copper(&circuit), max_relative = 1e-9);
+        }
+        (Outcome::Blocked { .. }, None) => {}
+        (found, all) => panic!("{} {:?}: search {found:?}, brute force {all:?}", draft.refrigerant, names),
+    }
+}
+
+const SIX: [&str; 6] = ["7/8 ACR", "1-1/8 ACR", "1-3/8 ACR", "1-5/8 ACR", "2-1/8 ACR", "2-5/8 ACR"];
+
+#[test]
+fn agrees_with_brute_force_on_a_plain_job() {
+    compare(&PLAIN, &SIX);
+}
+
+#[test]
+fn agrees_with_brute_force_where_the_riser_must_be_split() {
+    compare(&Draft { least: 0.1, ..PLAIN }, &SIX[..5]);
+}
+
+#[test]
+fn agrees_with_brute_force_where_strength_decides() {
+    compare(
+        &Draft { refrigerant: "R-407C", tons: 25.0, ..PLAIN },
+        &["7/8 ACR", "1-1/8 ACR", "1-1/8 K", "1-3/8 K", "1-5/8 K"],
+    );
+}
+
+#[test]
+fn agrees_with_brute_force_where_the_liquid_line_is_warm() {
+    compare(&Draft { around: r#", around = "outdoor + 20 F""#, subcooling: 6.0, ..PLAIN }, &SIX[..5]);
+}
+
+#[test]
+fn agrees_with_brute_force_where_nothing_passes() {
+    compare(&Draft { refrigerant: "R-410A", tons: 40.0, ..PLAIN }, &["1-3/8 ACR", "1-5/8 ACR", "2-1/8 ACR"]);
+}
+
+#[test]
+fn agrees_with_brute_force_where_only_the_liquid_line_is_open() {
+    compare(&Draft { discharge: "1-5/8 ACR", tons: 14.0, ..PLAIN }, &SIX);
+}
+
+#[test]
+fn what_it_proposes_passes_on_the_written_file_with_the_same_numbers() {
+    let text = PLAIN.text();
+    let job = read(&text);
+    let sizing = sized(&job, &size::catalogue(&job));
+    let Outcome::Found { numbers, neighbours, .. } = &sizing.circuits[0].outcome else {
+        panic!("{:?}", sizing.circuits[0].outcome)
+    };
+    let written = size::write(&text, &sizing.job).unwrap();
+    assert!(written.contains("# to be found") && written.contains("# up the shaft"), "{written}");
+    assert!(!written.contains("auto"), "{written}");
+    let job = job::read("written.toml", &written, Path::new(".")).unwrap_or_else(|faults| panic!("{faults}"));
+    let survey = survey(&job).unwrap();
+    let again = size::numbers(&job.circuits[0], &survey.circuits[0]).unwrap();
+    assert_eq!(*numbers, again);
+    let findings = rules::check_all(&job, &survey);
+    assert!(findings.iter().all(|finding| finding.verdict != Verdict::Fail), "{findings:?}");
+    assert!(!neighbours.is_empty());
+    for neighbour in neighbours.iter().filter(|n| !n.larger && n.fails.is_empty()) {
+        panic!("a smaller tube passes, and is cheaper: {neighbour:?}");
+    }
+}
+
+#[test]
+fn says_what_stands_in_the_way() {
+    let job = Draft { refrigerant: "R-410A", tons: 40.0, ..PLAIN }.read();
+    let sizing = sized(&job, &tubes(&["2-1/8 ACR", "2-5/8 ACR"]));
+    let Outcome::Blocked { fails, .. } = &sizing.circuits[0].outcome else { panic!("it passes") };
+    assert!(fails.iter().any(|finding| finding.rule == "tube-strength"), "{fails:?}");
+}
