@@ -55,6 +55,7 @@ pub fn run(path: Path, of: &Tube, fittings: &[(&str, u32)]) -> Run {
         around: None,
         insulation: metres(0.0),
         room: None,
+        open: false,
     }
 }
 

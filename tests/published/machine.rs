@@ -80,6 +80,8 @@ fn coil_at(altitude: f64) -> f64 {
         volume: None,
         cutout: None,
         head_control: HeadControl::None,
+        coils: 1,
+        legs: None,
     };
     let atmosphere = atmosphere::pressure(metres(altitude)).unwrap().pascals();
     Coil::new(&condenser).unwrap().per_kelvin(&Surroundings { atmosphere, air_on: 308.15 }, 1.0)
