@@ -18,6 +18,17 @@ pub struct Fault {
     message: String,
     label: String,
     mend: Option<Mend>,
+    /// Of the parser's own complaints, whether what it went on to read is what is meant.
+    pub(super) syntax: Option<Recovery>,
+}
+
+/// How the parser goes on after a complaint.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Recovery {
+    /// It knows what is meant.
+    Sound,
+    /// What it makes of the line is guessed, and of the rest as well.
+    Guessed,
 }
 
 /// A stretch of the file and what should stand there instead.
@@ -29,7 +40,7 @@ struct Mend {
 
 impl Fault {
     pub(super) fn new(span: Range<usize>, message: impl Into<String>) -> Self {
-        Self { span, line: 0, column: 0, message: message.into(), label: String::new(), mend: None }
+        Self { span, line: 0, column: 0, message: message.into(), label: String::new(), mend: None, syntax: None }
     }
 
     /// What was expected, to stand under the underlined text.
@@ -91,6 +102,23 @@ impl Faults {
             (fault.line, fault.column) = position(text, fault.span.start);
         }
         faults.sort_by_key(|fault| fault.span.start);
+        let broken: Vec<(Recovery, usize, Range<usize>)> =
+            faults.iter().filter_map(|f| f.syntax.map(|recovery| (recovery, f.line, f.span.clone()))).collect();
+        faults.retain(|fault| {
+            fault.syntax.is_some()
+                || !broken.iter().any(|(recovery, line, span)| match recovery {
+                    Recovery::Guessed => *line == fault.line,
+                    Recovery::Sound => span.contains(&fault.span.start),
+                })
+        });
+        let mut last = 0;
+        faults.retain(|fault| {
+            let again = fault.syntax == Some(Recovery::Guessed) && fault.line == last;
+            if fault.syntax == Some(Recovery::Guessed) {
+                last = fault.line;
+            }
+            !again
+        });
         faults.dedup_by(|later, earlier| later.span == earlier.span && !later.span.is_empty());
         Self { file: file.to_owned(), text: text.to_owned(), all: faults }
     }
@@ -135,7 +163,7 @@ impl Faults {
         let renderer = renderer.term_width(width.max(40));
         let mut out = String::new();
         for fault in self.all.iter().take(TOLD) {
-            out.push_str(renderer.render(&self.groups(fault)).trim_end());
+            out.push_str(renderer.render(&self.groups(fault, width.max(40))).trim_end());
             out.push_str("\n\n");
         }
         let (all, more) = (self.all.len(), self.all.len().saturating_sub(TOLD));
@@ -151,18 +179,28 @@ impl Faults {
     }
 
     /// A fault as the renderer wants it.
-    fn groups<'a>(&'a self, fault: &'a Fault) -> Vec<Group<'a>> {
+    fn groups<'a>(&'a self, fault: &'a Fault, width: usize) -> Vec<Group<'a>> {
         if fault.line == 0 {
-            let title = Level::ERROR.primary_title(format!("{}: {}", self.file, fault.message));
-            let help = (!fault.label.is_empty()).then(|| Level::HELP.message(&*fault.label));
+            let title = Level::ERROR.primary_title(wrapped(&format!("{}: {}", self.file, fault.message), width, 7));
+            let help = (!fault.label.is_empty()).then(|| Level::HELP.message(wrapped(&fault.label, width, 9)));
             return vec![title.elements(help)];
         }
         let (start, end) = line_bounds(&self.text, fault.span.start);
         let (start, end) = window(&self.text, start..end, &fault.span);
         let snippet = Snippet::source(&self.text[start..end]).line_start(fault.line).path(&*self.file);
         let mark = AnnotationKind::Primary.span(fault.span.start - start..fault.span.end - start);
-        let mark = if fault.label.is_empty() { mark } else { mark.label(&*fault.label) };
-        let mut groups = vec![Level::ERROR.primary_title(&*fault.message).element(snippet.annotation(mark))];
+        // Under the text where it fits, else below.
+        let gutter = fault.line.to_string().len() + 4;
+        let count = |span: Range<usize>| self.text.get(span).map_or(0, |text| text.chars().count());
+        let whole = count(start..end) + gutter <= width;
+        // A line too long is shown in part, from a little before the text.
+        let marked = if whole { count(start..fault.span.end) } else { count(fault.span.clone()) + 7 };
+        let fits = marked + 1 + fault.label.chars().count() + gutter <= width;
+        let mark = if fits && !fault.label.is_empty() { mark.label(&*fault.label) } else { mark };
+        let below =
+            (!fits && !fault.label.is_empty()).then(|| Level::NOTE.message(wrapped(&fault.label, width, gutter + 8)));
+        let title = Level::ERROR.primary_title(wrapped(&fault.message, width, 7));
+        let mut groups = vec![title.element(snippet.annotation(mark)).elements(below)];
         if let Some(mend) = &fault.mend {
             let (start, end) = line_bounds(&self.text, mend.span.start);
             let title = Level::HELP.secondary_title("as it should read");
@@ -195,6 +233,28 @@ impl fmt::Display for Faults {
 }
 
 impl std::error::Error for Faults {}
+
+/// A text broken into lines between its words but not within quotes, to stand after a head of that many columns.
+fn wrapped(text: &str, width: usize, head: usize) -> String {
+    let width = width.saturating_sub(head).max(20);
+    let mut out = String::with_capacity(text.len());
+    let mut column = 0;
+    let mut within_quotes = false;
+    for word in text.split(' ') {
+        let length = word.chars().count();
+        if !within_quotes && column > 0 && column + 1 + length > width {
+            out.push('\n');
+            column = 0;
+        } else if column > 0 {
+            out.push(' ');
+            column += 1;
+        }
+        out.push_str(word);
+        column += length;
+        within_quotes ^= word.matches('"').count() % 2 == 1;
+    }
+    out
+}
 
 /// Line and column in characters, from 1, of a byte.
 pub(super) fn position(text: &str, at: usize) -> (usize, usize) {

@@ -149,7 +149,9 @@ impl<'t> Notes<'t> {
     }
 
     /// Notes unknown and missing keys.
-    pub fn check_keys(&mut self, table: &Table<'_>, keys: &Keys, elsewhere: &[&Keys]) {
+    /// The keys that misspelt ones stand for are not missing; they are answered.
+    pub fn check_keys(&mut self, table: &Table<'_>, keys: &Keys, elsewhere: &[&Keys]) -> Vec<&'static str> {
+        let mut meant = Vec::new();
         for entry in table.entries() {
             if keys.all.contains(&entry.key) {
                 continue;
@@ -159,13 +161,18 @@ impl<'t> Notes<'t> {
             let home = elsewhere.iter().find(|other| other.all.contains(&entry.key));
             let fault = match (nearest(entry.key, free), home) {
                 (_, Some(home)) => fault.expected(format!("it belongs in {}", home.place)),
-                (Some(near), None) => fault.expected(format!("nearest: `{near}`")).mend(entry.key_span.clone(), near),
+                (Some(near), None) => {
+                    meant.push(near);
+                    fault.expected(format!("nearest: `{near}`")).mend(entry.key_span.clone(), near)
+                }
                 (None, None) => fault.expected(listed("its keys: ", keys.all)),
             };
             self.structural(fault);
         }
-        let missing: Vec<_> = keys.needed.iter().filter(|(key, ..)| !table.has(key)).copied().collect();
+        let missing = |key: &str| !table.has(key) && !meant.contains(&key);
+        let missing: Vec<_> = keys.needed.iter().filter(|(key, ..)| missing(key)).copied().collect();
         self.missing(table, &missing);
+        meant
     }
 
     /// Notes keys that a table lacks, with what to write.
@@ -184,12 +191,12 @@ impl<'t> Notes<'t> {
             let end = table.end;
             let remark = self.text.get(end..).map_or(0, |rest| rest.find(['\n', '\r']).unwrap_or(rest.len()));
             let at = end + remark;
-            fault.expected("required").mend(at..at, format!("\n{}", lines.join("\n")))
+            fault.mend(at..at, format!("\n{}", lines.join("\n")))
         } else if typed.starts_with('{') && typed.ends_with('}') && !typed.contains('\n') {
             let inner = typed.trim_end_matches('}').trim_end();
             let at = table.start + inner.len();
             let comma = if inner.ends_with(['{', ',']) { " " } else { ", " };
-            fault.expected("required").mend(at..at, format!("{comma}{}", lines.join(", ")))
+            fault.mend(at..at, format!("{comma}{}", lines.join(", ")))
         } else {
             fault.expected(format!("required: {}", lines.join(", ")))
         };
@@ -283,7 +290,10 @@ impl<'t> Notes<'t> {
                 if bounds.hold(value) {
                     return Some(value);
                 }
-                let says = bounds.says(|v| kind.show(self.system, v, self.atmosphere));
+                let scale = matches!(kind, Kind::Temperature | Kind::Pressure);
+                let says = bounds.says(|v| {
+                    if v == 0.0 && !scale { "0".to_owned() } else { kind.show(self.system, v, self.atmosphere) }
+                });
                 self.fault(Fault::new(span.clone(), format!("`{key}` must be {says}")).expected("out of this range"));
             }
             Err(misread) => self.misread(key, span, &misread, kind),
@@ -330,7 +340,7 @@ impl<'t> Notes<'t> {
         // A percentage where a share belongs.
         let share = number / 100.0;
         let instead = matches!(bounds, Bounds::Above(_, most) | Bounds::From(_, most) | Bounds::Below(_, most) if most <= 1.0)
-            && number > 1.0
+            && number >= 5.0
             && bounds.hold(share);
         self.fault(if instead { fault.mend(span.clone(), share.to_string()) } else { fault });
         None

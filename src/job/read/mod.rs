@@ -8,7 +8,7 @@ mod map;
 mod run;
 mod site;
 
-use super::fault::{Fault, Faults};
+use super::fault::{Fault, Faults, Recovery};
 use super::keys::{CIRCUIT, FILE, JOB, PLANT, POINT, ROOM, TUBE};
 use super::table::{Bounds, Notes, Table};
 use super::{Job, OwnPoint, Plant, Room, keys, syntax};
@@ -52,8 +52,8 @@ fn read_with(file_name: &str, text: &str, folder: &Path, may_be_open: bool) -> R
         assumptions: Vec::new(),
     };
     for error in &errors {
-        let (fault, sound) = syntax::fault(text, error);
-        notes.sound &= sound;
+        let fault = syntax::fault(text, error);
+        notes.sound &= fault.syntax == Some(Recovery::Sound);
         notes.fault(fault);
     }
     let root = Table::new(root.get_ref(), 0..0, FILE.place);
