@@ -104,7 +104,10 @@ fn deep_long_and_wide_texts() {
         format!("[{}]", "a.".repeat(20_000)),
         "x = 1\n".repeat(20_000),
         "é".repeat(100_000),
-        format!("{HALL}\n{}", "[[circuit]]\nname = \"A\"\n".repeat(2_000)),
+        format!("{HALL}\n{}", "[[circuit]]\nname = \"A\"\n".repeat(40_000)),
+        "x = 1\n".repeat(150_000),
+        "[[room]]\nname = 1\n".repeat(50_000),
+        format!("limits = {{ {} }}", (0..50_000).map(|i| format!("k{i} = 1")).collect::<Vec<_>>().join(", ")),
         HALL.replace("\"38 ft\"", &format!("\"{} ft\"", "9".repeat(100_000))),
     ] {
         ends_well(&text);

@@ -1,6 +1,7 @@
 //! What is wrong with a job file: every fault with its place, what was expected and the line as it should read.
 
 use annotate_snippets::{AnnotationKind, Group, Level, Patch, Renderer, Snippet};
+use std::collections::BTreeSet;
 use std::fmt;
 use std::ops::Range;
 
@@ -99,26 +100,17 @@ impl Faults {
     pub(super) fn new(file: &str, text: &str, mut faults: Vec<Fault>) -> Self {
         for fault in &mut faults {
             fault.span = on_one_line(text, &fault.span);
-            (fault.line, fault.column) = position(text, fault.span.start);
         }
         faults.sort_by_key(|fault| fault.span.start);
-        let broken: Vec<(Recovery, usize, Range<usize>)> =
-            faults.iter().filter_map(|f| f.syntax.map(|recovery| (recovery, f.line, f.span.clone()))).collect();
-        faults.retain(|fault| {
-            fault.syntax.is_some()
-                || !broken.iter().any(|(recovery, line, span)| match recovery {
-                    Recovery::Guessed => *line == fault.line,
-                    Recovery::Sound => span.contains(&fault.span.start),
-                })
-        });
-        let mut last = 0;
-        faults.retain(|fault| {
-            let again = fault.syntax == Some(Recovery::Guessed) && fault.line == last;
-            if fault.syntax == Some(Recovery::Guessed) {
-                last = fault.line;
-            }
-            !again
-        });
+        let (mut line, mut counted) = (1, 0);
+        for fault in &mut faults {
+            let passed = text.as_bytes().get(counted..fault.span.start).unwrap_or_default();
+            line += passed.split(|&b| b == b'\n').count() - 1;
+            counted = fault.span.start;
+            fault.line = line;
+            fault.column = column_of(text, fault.span.start);
+        }
+        drop_what_follows_from_syntax(&mut faults);
         faults.dedup_by(|later, earlier| later.span == earlier.span && !later.span.is_empty());
         Self { file: file.to_owned(), text: text.to_owned(), all: faults }
     }
@@ -205,7 +197,7 @@ impl Faults {
             let (start, end) = line_bounds(&self.text, mend.span.start);
             let title = Level::HELP.secondary_title("as it should read");
             if end - start <= LONG_LINE && mend.span.end <= end {
-                let line = position(&self.text, start).0;
+                let line = line_of(&self.text, start);
                 let patch = Patch::new(mend.span.start - start..mend.span.end - start, &*mend.text);
                 groups.push(title.element(Snippet::source(&self.text[start..end]).line_start(line).patch(patch)));
             } else {
@@ -234,6 +226,24 @@ impl fmt::Display for Faults {
 
 impl std::error::Error for Faults {}
 
+/// Drops what is said of text that the parser has complained of: all on the same line where it guesses, the same text
+/// where it knows what is meant; and its own further complaints on a line where it guesses.
+fn drop_what_follows_from_syntax(faults: &mut Vec<Fault>) {
+    let guessed: BTreeSet<usize> =
+        faults.iter().filter(|f| f.syntax == Some(Recovery::Guessed)).map(|f| f.line).collect();
+    let known: Vec<Range<usize>> =
+        faults.iter().filter(|f| f.syntax == Some(Recovery::Sound)).map(|f| f.span.clone()).collect();
+    let mut last = 0;
+    faults.retain(|fault| match fault.syntax {
+        Some(Recovery::Guessed) => std::mem::replace(&mut last, fault.line) != fault.line,
+        Some(Recovery::Sound) => true,
+        None => {
+            let before = known.partition_point(|span| span.start <= fault.span.start);
+            !guessed.contains(&fault.line) && !known[..before].last().is_some_and(|s| s.contains(&fault.span.start))
+        }
+    });
+}
+
 /// A text broken into lines between its words but not within quotes, to stand after a head of that many columns.
 fn wrapped(text: &str, width: usize, head: usize) -> String {
     let width = width.saturating_sub(head).max(20);
@@ -256,12 +266,15 @@ fn wrapped(text: &str, width: usize, head: usize) -> String {
     out
 }
 
-/// Line and column in characters, from 1, of a byte.
-pub(super) fn position(text: &str, at: usize) -> (usize, usize) {
+/// The column in characters, from 1, of a byte.
+fn column_of(text: &str, at: usize) -> usize {
     let (start, _) = line_bounds(text, at);
-    let line = text.as_bytes()[..start].split(|&b| b == b'\n').count();
-    let column = text.get(start..at).map_or(0, |before| before.chars().count()) + 1;
-    (line, column)
+    text.get(start..at).map_or(0, |before| before.chars().count()) + 1
+}
+
+/// The line, from 1, of a byte.
+pub(super) fn line_of(text: &str, at: usize) -> usize {
+    text.as_bytes().get(..at).unwrap_or_default().split(|&b| b == b'\n').count()
 }
 
 /// The first and the past-last byte of the line that holds a byte, without its line ending.

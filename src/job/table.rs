@@ -7,6 +7,11 @@ use crate::units::{Kind, Misread, System, quantity, spelling::nearest, without_u
 use std::ops::Range;
 use toml::de::{DeArray, DeTable, DeValue};
 
+/// So many faults are kept; a file with more is no job file with mistakes.
+pub(super) const MOST_FAULTS: usize = 2_000;
+/// More circuits, rooms, points or tubes than one installation has.
+const MOST_TABLES: usize = 500;
+
 /// The keys of a kind of table.
 pub(super) struct Keys {
     /// How the table is called in a message: `[site]`.
@@ -124,13 +129,15 @@ pub(super) struct Notes<'t> {
 
 impl<'t> Notes<'t> {
     pub fn fault(&mut self, fault: Fault) {
-        self.faults.push(fault);
+        if self.faults.len() < MOST_FAULTS {
+            self.faults.push(fault);
+        }
     }
 
     /// A fault that only counts where the structure of the file is known.
     pub fn structural(&mut self, fault: Fault) {
         if self.sound {
-            self.faults.push(fault);
+            self.fault(fault);
         }
     }
 
@@ -231,7 +238,11 @@ impl<'t> Notes<'t> {
         match entry.value {
             DeValue::Array(array) => {
                 let mut tables = Vec::with_capacity(array.len());
-                for item in array {
+                if let Some(extra) = array.get(MOST_TABLES) {
+                    let fault = Fault::new(extra.span(), format!("the file has {} of {name}", array.len()));
+                    self.fault(fault.expected(format!("at most {MOST_TABLES}")));
+                }
+                for item in array.iter().take(MOST_TABLES) {
                     match item.get_ref() {
                         DeValue::Table(inner) => tables.push(Table::new(inner, item.span(), keys.place)),
                         _ => self.fault(
@@ -462,6 +473,9 @@ impl<'t> Notes<'t> {
         known: impl Iterator<Item = &'c str>,
         list: &str,
     ) {
+        if self.faults.len() >= MOST_FAULTS {
+            return;
+        }
         let fault = Fault::new(span.clone(), format!("no {what} is called `{}`", clipped(name)));
         self.fault(match nearest(name, known) {
             Some(near) if self.typed(span).starts_with(['"', '\'']) => {

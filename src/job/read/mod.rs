@@ -10,7 +10,7 @@ mod site;
 
 use super::fault::{Fault, Faults, Recovery};
 use super::keys::{CIRCUIT, FILE, JOB, PLANT, POINT, ROOM, TUBE};
-use super::table::{Bounds, Notes, Table};
+use super::table::{Bounds, MOST_FAULTS, Notes, Table};
 use super::{Job, OwnPoint, Plant, Room, keys, syntax};
 use crate::refdata::{self, LimitKind, Material, Tube};
 use crate::units::{Kind, System, Temperature, cubic_metres, metres, pascals, watts};
@@ -51,7 +51,7 @@ fn read_with(file_name: &str, text: &str, folder: &Path, may_be_open: bool) -> R
         faults: Vec::new(),
         assumptions: Vec::new(),
     };
-    for error in &errors {
+    for error in errors.iter().take(MOST_FAULTS) {
         let fault = syntax::fault(text, error);
         notes.sound &= fault.syntax == Some(Recovery::Sound);
         notes.fault(fault);
@@ -274,7 +274,7 @@ fn circuits(notes: &mut Notes<'_>, root: &Table<'_>, known: &Known) -> Vec<super
                 let fault = Fault::new(entry.span.clone(), format!("two circuits are called `{name}`"));
                 notes.fault(fault.expected(format!("taken on line {line}")));
             }
-            names.push((name, super::fault::position(notes.text, entry.span.start).0));
+            names.push((name, super::fault::line_of(notes.text, entry.span.start)));
         }
         circuits.extend(circuit::circuit(notes, table, known));
     }
