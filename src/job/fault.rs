@@ -1,6 +1,7 @@
 //! What is wrong with a job file: every fault with its place, what was expected and the line as it should read.
 
 use annotate_snippets::{AnnotationKind, Group, Level, Patch, Renderer, Snippet};
+use std::collections::BTreeSet;
 use std::fmt;
 use std::ops::Range;
 
@@ -18,6 +19,17 @@ pub struct Fault {
     message: String,
     label: String,
     mend: Option<Mend>,
+    /// Of the parser's own complaints, whether what it went on to read is what is meant.
+    pub(super) syntax: Option<Recovery>,
+}
+
+/// How the parser goes on after a complaint.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Recovery {
+    /// It knows what is meant.
+    Sound,
+    /// What it makes of the line is guessed, and of the rest as well.
+    Guessed,
 }
 
 /// A stretch of the file and what should stand there instead.
@@ -29,7 +41,7 @@ struct Mend {
 
 impl Fault {
     pub(super) fn new(span: Range<usize>, message: impl Into<String>) -> Self {
-        Self { span, line: 0, column: 0, message: message.into(), label: String::new(), mend: None }
+        Self { span, line: 0, column: 0, message: message.into(), label: String::new(), mend: None, syntax: None }
     }
 
     /// What was expected, to stand under the underlined text.
@@ -88,9 +100,17 @@ impl Faults {
     pub(super) fn new(file: &str, text: &str, mut faults: Vec<Fault>) -> Self {
         for fault in &mut faults {
             fault.span = on_one_line(text, &fault.span);
-            (fault.line, fault.column) = position(text, fault.span.start);
         }
         faults.sort_by_key(|fault| fault.span.start);
+        let (mut line, mut counted) = (1, 0);
+        for fault in &mut faults {
+            let passed = text.as_bytes().get(counted..fault.span.start).unwrap_or_default();
+            line += passed.split(|&b| b == b'\n').count() - 1;
+            counted = fault.span.start;
+            fault.line = line;
+            fault.column = column_of(text, fault.span.start);
+        }
+        drop_what_follows_from_syntax(&mut faults);
         faults.dedup_by(|later, earlier| later.span == earlier.span && !later.span.is_empty());
         Self { file: file.to_owned(), text: text.to_owned(), all: faults }
     }
@@ -135,7 +155,7 @@ impl Faults {
         let renderer = renderer.term_width(width.max(40));
         let mut out = String::new();
         for fault in self.all.iter().take(TOLD) {
-            out.push_str(renderer.render(&self.groups(fault)).trim_end());
+            out.push_str(renderer.render(&self.groups(fault, width.max(40))).trim_end());
             out.push_str("\n\n");
         }
         let (all, more) = (self.all.len(), self.all.len().saturating_sub(TOLD));
@@ -151,23 +171,33 @@ impl Faults {
     }
 
     /// A fault as the renderer wants it.
-    fn groups<'a>(&'a self, fault: &'a Fault) -> Vec<Group<'a>> {
+    fn groups<'a>(&'a self, fault: &'a Fault, width: usize) -> Vec<Group<'a>> {
         if fault.line == 0 {
-            let title = Level::ERROR.primary_title(format!("{}: {}", self.file, fault.message));
-            let help = (!fault.label.is_empty()).then(|| Level::HELP.message(&*fault.label));
+            let title = Level::ERROR.primary_title(wrapped(&format!("{}: {}", self.file, fault.message), width, 7));
+            let help = (!fault.label.is_empty()).then(|| Level::HELP.message(wrapped(&fault.label, width, 9)));
             return vec![title.elements(help)];
         }
         let (start, end) = line_bounds(&self.text, fault.span.start);
         let (start, end) = window(&self.text, start..end, &fault.span);
         let snippet = Snippet::source(&self.text[start..end]).line_start(fault.line).path(&*self.file);
         let mark = AnnotationKind::Primary.span(fault.span.start - start..fault.span.end - start);
-        let mark = if fault.label.is_empty() { mark } else { mark.label(&*fault.label) };
-        let mut groups = vec![Level::ERROR.primary_title(&*fault.message).element(snippet.annotation(mark))];
+        // Under the text where it fits, else below.
+        let gutter = fault.line.to_string().len() + 4;
+        let count = |span: Range<usize>| self.text.get(span).map_or(0, |text| text.chars().count());
+        let whole = count(start..end) + gutter <= width;
+        // A line too long is shown in part, from a little before the text.
+        let marked = if whole { count(start..fault.span.end) } else { count(fault.span.clone()) + 7 };
+        let fits = marked + 1 + fault.label.chars().count() + gutter <= width;
+        let mark = if fits && !fault.label.is_empty() { mark.label(&*fault.label) } else { mark };
+        let below =
+            (!fits && !fault.label.is_empty()).then(|| Level::NOTE.message(wrapped(&fault.label, width, gutter + 8)));
+        let title = Level::ERROR.primary_title(wrapped(&fault.message, width, 7));
+        let mut groups = vec![title.element(snippet.annotation(mark)).elements(below)];
         if let Some(mend) = &fault.mend {
             let (start, end) = line_bounds(&self.text, mend.span.start);
             let title = Level::HELP.secondary_title("as it should read");
             if end - start <= LONG_LINE && mend.span.end <= end {
-                let line = position(&self.text, start).0;
+                let line = line_of(&self.text, start);
                 let patch = Patch::new(mend.span.start - start..mend.span.end - start, &*mend.text);
                 groups.push(title.element(Snippet::source(&self.text[start..end]).line_start(line).patch(patch)));
             } else {
@@ -196,12 +226,55 @@ impl fmt::Display for Faults {
 
 impl std::error::Error for Faults {}
 
-/// Line and column in characters, from 1, of a byte.
-pub(super) fn position(text: &str, at: usize) -> (usize, usize) {
+/// Drops what is said of text that the parser has complained of: all on the same line where it guesses, the same text
+/// where it knows what is meant; and its own further complaints on a line where it guesses.
+fn drop_what_follows_from_syntax(faults: &mut Vec<Fault>) {
+    let guessed: BTreeSet<usize> =
+        faults.iter().filter(|f| f.syntax == Some(Recovery::Guessed)).map(|f| f.line).collect();
+    let known: Vec<Range<usize>> =
+        faults.iter().filter(|f| f.syntax == Some(Recovery::Sound)).map(|f| f.span.clone()).collect();
+    let mut last = 0;
+    faults.retain(|fault| match fault.syntax {
+        Some(Recovery::Guessed) => std::mem::replace(&mut last, fault.line) != fault.line,
+        Some(Recovery::Sound) => true,
+        None => {
+            let before = known.partition_point(|span| span.start <= fault.span.start);
+            !guessed.contains(&fault.line) && !known[..before].last().is_some_and(|s| s.contains(&fault.span.start))
+        }
+    });
+}
+
+/// A text broken into lines between its words but not within quotes, to stand after a head of that many columns.
+fn wrapped(text: &str, width: usize, head: usize) -> String {
+    let width = width.saturating_sub(head).max(20);
+    let mut out = String::with_capacity(text.len());
+    let mut column = 0;
+    let mut within_quotes = false;
+    for word in text.split(' ') {
+        let length = word.chars().count();
+        if !within_quotes && column > 0 && column + 1 + length > width {
+            out.push('\n');
+            column = 0;
+        } else if column > 0 {
+            out.push(' ');
+            column += 1;
+        }
+        out.push_str(word);
+        column += length;
+        within_quotes ^= word.matches('"').count() % 2 == 1;
+    }
+    out
+}
+
+/// The column in characters, from 1, of a byte.
+fn column_of(text: &str, at: usize) -> usize {
     let (start, _) = line_bounds(text, at);
-    let line = text.as_bytes()[..start].split(|&b| b == b'\n').count();
-    let column = text.get(start..at).map_or(0, |before| before.chars().count()) + 1;
-    (line, column)
+    text.get(start..at).map_or(0, |before| before.chars().count()) + 1
+}
+
+/// The line, from 1, of a byte.
+pub(super) fn line_of(text: &str, at: usize) -> usize {
+    text.as_bytes().get(..at).unwrap_or_default().split(|&b| b == b'\n').count()
 }
 
 /// The first and the past-last byte of the line that holds a byte, without its line ending.

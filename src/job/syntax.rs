@@ -1,58 +1,110 @@
 //! What the TOML parser complains of, in plain words.
 
-use super::fault::{Fault, line_bounds};
+use super::fault::{Fault, Recovery, line_bounds};
 use std::ops::Range;
 
-/// A complaint of the parser as a fault, and whether the structure of the file stays known after it.
-pub(super) fn fault(text: &str, error: &toml::de::Error) -> (Fault, bool) {
+/// A complaint of the parser as a fault.
+pub(super) fn fault(text: &str, error: &toml::de::Error) -> Fault {
     let message = error.message();
     let span = error.span().unwrap_or(0..0);
-    if message.starts_with("string values must be quoted") {
-        let typed = text.get(span.clone()).unwrap_or_default().trim_end();
-        let span = span.start..span.start + typed.len();
-        let fault = Fault::new(span.clone(), "text and quantities stand in quotes")
-            .expected("this is neither a number nor in quotes")
-            .mend(span, quoted(&unquote(typed)));
-        return (fault, true);
-    }
-    if message.starts_with("missing opening quote") {
-        let span = value_at(text, span.start);
-        let typed = text.get(span.clone()).unwrap_or_default();
-        let inner = if typed.contains('\'') { typed } else { typed.trim_end_matches('"') };
-        let fault = Fault::new(span.clone(), "text and quantities stand in quotes")
-            .expected("a quote is missing before it")
-            .mend(span, quoted(inner));
-        return (fault, true);
-    }
-    if message.starts_with("invalid basic string") || message.starts_with("invalid literal string") {
-        let (start, _) = line_bounds(text, span.start);
-        let opened = text.get(start..span.start).and_then(|before| before.find(['"', '\'']));
-        let from = opened.map_or(span.start, |i| start + i);
-        let fault = Fault::new(from..span.end.max(from), "a quote is opened and not closed on its line")
-            .expected("an inch mark within quotes is written \\\"");
-        return (fault, false);
-    }
-    if message.starts_with("missing comma") {
-        return (
-            Fault::new(wide(text, &span), "a comma is missing between two entries").mend(span.start..span.start, ", "),
-            true,
-        );
-    }
-    if message.starts_with("duplicate key") {
+    let (mut fault, recovery) = if message.starts_with("string values must be quoted") {
+        (unquoted(text, span), Recovery::Sound)
+    } else if message.starts_with("missing opening quote") {
+        (unopened(text, &span), Recovery::Sound)
+    } else if message.starts_with("missing comma") {
+        (without_comma(text, &span), Recovery::Sound)
+    } else if message.starts_with("invalid basic string") || message.starts_with("invalid literal string") {
+        (unclosed(text, &span), Recovery::Guessed)
+    } else if message.starts_with("duplicate key") {
         let name = text.get(span.clone()).unwrap_or_default().to_owned();
-        return (Fault::new(span, format!("`{name}` stands here a second time")).expected("given once already"), false);
+        (
+            Fault::new(span, format!("`{name}` stands here a second time")).expected("given once already"),
+            Recovery::Guessed,
+        )
+    } else if message.starts_with("key with no value") {
+        (without_value(text, &span), Recovery::Guessed)
+    } else if message.starts_with("unexpected key or value") {
+        (after_value(text, &span, message), Recovery::Guessed)
+    } else {
+        (Fault::new(wide(text, &span), format!("this is not TOML: {message}")), Recovery::Guessed)
+    };
+    fault.syntax = Some(recovery);
+    fault
+}
+
+fn unquoted(text: &str, span: Range<usize>) -> Fault {
+    let typed = text.get(span.clone()).unwrap_or_default().trim_end();
+    let span = span.start..span.start + typed.len();
+    let inner = typed.trim_matches(['\u{201c}', '\u{201d}', '\u{201e}', '\u{2018}', '\u{2019}', '\u{ab}', '\u{bb}']);
+    Fault::new(span.clone(), "text and quantities stand in quotes")
+        .expected("neither a number nor in straight quotes")
+        .mend(span, quoted(inner))
+}
+
+fn unopened(text: &str, span: &Range<usize>) -> Fault {
+    let span = value_at(text, span.start);
+    let typed = text.get(span.clone()).unwrap_or_default();
+    let inner = if typed.contains('\'') { typed } else { typed.trim_end_matches('"') };
+    Fault::new(span.clone(), "text and quantities stand in quotes")
+        .expected("a quote is missing before it")
+        .mend(span, quoted(inner))
+}
+
+fn unclosed(text: &str, span: &Range<usize>) -> Fault {
+    let (start, _) = line_bounds(text, span.start);
+    let opened = text.get(start..span.start).and_then(|before| before.find(['"', '\'']));
+    let from = opened.map_or(span.start, |i| start + i);
+    let bare = without_remark(text, from);
+    let fault = Fault::new(bare.clone(), "a quote is opened and not closed on its line")
+        .expected("an inch mark within quotes is written \\\"");
+    let typed = text.get(bare.clone()).unwrap_or_default();
+    if typed.starts_with('"') && typed.len() > 1 && !typed[1..].contains(['"', ',', '{', '}', '[', ']', '=']) {
+        return fault.mend(bare.end..bare.end, "\"");
     }
-    if message.starts_with("key with no value") {
-        let (start, end) = line_bounds(text, span.start.saturating_sub(1));
-        let line = text.get(start..end).unwrap_or_default();
-        let indent = line.len() - line.trim_start().len();
-        return (
-            Fault::new(start + indent..end, "a key without `=` and a value")
-                .expected("key = \"value\"; nothing after this was read"),
-            false,
-        );
+    fault
+}
+
+fn without_comma(text: &str, span: &Range<usize>) -> Fault {
+    let says = "a comma is missing between two entries";
+    let before = text.get(..span.start).unwrap_or_default().trim_end();
+    let (start, _) = line_bounds(text, before.len());
+    let last = before.chars().next_back().map_or(0, char::len_utf8);
+    if last == 0 || text.get(start..before.len()).unwrap_or_default().contains('#') {
+        return Fault::new(wide(text, span), says);
     }
-    (Fault::new(wide(text, &span), format!("this is not TOML: {message}")), false)
+    let end = before.len();
+    Fault::new(end - last..end, says).expected("after this").mend(end..end, ",")
+}
+
+fn without_value(text: &str, span: &Range<usize>) -> Fault {
+    let (start, _) = line_bounds(text, span.start.saturating_sub(1));
+    let bare = without_remark(text, start);
+    let typed = text.get(bare.clone()).unwrap_or_default();
+    let bare = bare.start + (typed.len() - typed.trim_start().len())..bare.end;
+    let typed = text.get(bare.clone()).unwrap_or_default();
+    let fault = Fault::new(bare.clone(), "a key without `=` and a value").expected("nothing after this line was read");
+    match typed.split_once(':') {
+        Some((key, _)) if key.chars().all(|c| c.is_alphanumeric() || matches!(c, '_' | '-' | ' ')) => {
+            let colon = bare.start + key.len();
+            fault.mend(colon..colon + 1, " =")
+        }
+        _ => fault,
+    }
+}
+
+/// Something after a value on its line: most often an inch mark that has ended a text too soon.
+fn after_value(text: &str, span: &Range<usize>, message: &str) -> Fault {
+    let (start, _) = line_bounds(text, span.start);
+    let line = without_remark(text, start);
+    let typed = text.get(line.clone()).unwrap_or_default();
+    let value = typed.find("= \"").map(|i| i + 2).filter(|i| typed.len() > i + 1 && typed.ends_with('"'));
+    let Some(opens) = value else {
+        return Fault::new(wide(text, span), format!("this is not TOML: {message}"));
+    };
+    let whole = line.start + opens..line.end;
+    let inner = &typed[opens + 1..typed.len() - 1];
+    let fault = Fault::new(whole.clone(), "a quote within quotes").expected("written \\\"");
+    if inner.contains(['=', '\\']) { fault } else { fault.mend(whole, quoted(inner)) }
 }
 
 /// A text as a TOML string.
@@ -71,9 +123,12 @@ pub(super) fn quoted(text: &str) -> String {
     out
 }
 
-/// Without the typographic quotes that word processors put in.
-fn unquote(text: &str) -> String {
-    text.trim_matches(['\u{201c}', '\u{201d}', '\u{201e}', '\u{2018}', '\u{2019}', '\u{ab}', '\u{bb}']).to_owned()
+/// From a byte to the end of its line, or to a remark on it.
+fn without_remark(text: &str, from: usize) -> Range<usize> {
+    let (_, end) = line_bounds(text, from);
+    let rest = text.get(from..end).unwrap_or_default();
+    let bare = rest[..rest.find('#').unwrap_or(rest.len())].trim_end();
+    from..from + bare.len()
 }
 
 /// The value that begins at a byte: to the end of its line, or to a comma, a closing bracket or a remark.

@@ -7,6 +7,11 @@ use crate::units::{Kind, Misread, System, quantity, spelling::nearest, without_u
 use std::ops::Range;
 use toml::de::{DeArray, DeTable, DeValue};
 
+/// So many faults are kept; a file with more is no job file with mistakes.
+pub(super) const MOST_FAULTS: usize = 2_000;
+/// More circuits, rooms, points or tubes than one installation has.
+const MOST_TABLES: usize = 500;
+
 /// The keys of a kind of table.
 pub(super) struct Keys {
     /// How the table is called in a message: `[site]`.
@@ -124,13 +129,15 @@ pub(super) struct Notes<'t> {
 
 impl<'t> Notes<'t> {
     pub fn fault(&mut self, fault: Fault) {
-        self.faults.push(fault);
+        if self.faults.len() < MOST_FAULTS {
+            self.faults.push(fault);
+        }
     }
 
     /// A fault that only counts where the structure of the file is known.
     pub fn structural(&mut self, fault: Fault) {
         if self.sound {
-            self.faults.push(fault);
+            self.fault(fault);
         }
     }
 
@@ -149,7 +156,9 @@ impl<'t> Notes<'t> {
     }
 
     /// Notes unknown and missing keys.
-    pub fn check_keys(&mut self, table: &Table<'_>, keys: &Keys, elsewhere: &[&Keys]) {
+    /// The keys that misspelt ones stand for are not missing; they are answered.
+    pub fn check_keys(&mut self, table: &Table<'_>, keys: &Keys, elsewhere: &[&Keys]) -> Vec<&'static str> {
+        let mut meant = Vec::new();
         for entry in table.entries() {
             if keys.all.contains(&entry.key) {
                 continue;
@@ -159,13 +168,18 @@ impl<'t> Notes<'t> {
             let home = elsewhere.iter().find(|other| other.all.contains(&entry.key));
             let fault = match (nearest(entry.key, free), home) {
                 (_, Some(home)) => fault.expected(format!("it belongs in {}", home.place)),
-                (Some(near), None) => fault.expected(format!("nearest: `{near}`")).mend(entry.key_span.clone(), near),
+                (Some(near), None) => {
+                    meant.push(near);
+                    fault.expected(format!("nearest: `{near}`")).mend(entry.key_span.clone(), near)
+                }
                 (None, None) => fault.expected(listed("its keys: ", keys.all)),
             };
             self.structural(fault);
         }
-        let missing: Vec<_> = keys.needed.iter().filter(|(key, ..)| !table.has(key)).copied().collect();
+        let missing = |key: &str| !table.has(key) && !meant.contains(&key);
+        let missing: Vec<_> = keys.needed.iter().filter(|(key, ..)| missing(key)).copied().collect();
         self.missing(table, &missing);
+        meant
     }
 
     /// Notes keys that a table lacks, with what to write.
@@ -184,12 +198,12 @@ impl<'t> Notes<'t> {
             let end = table.end;
             let remark = self.text.get(end..).map_or(0, |rest| rest.find(['\n', '\r']).unwrap_or(rest.len()));
             let at = end + remark;
-            fault.expected("required").mend(at..at, format!("\n{}", lines.join("\n")))
+            fault.mend(at..at, format!("\n{}", lines.join("\n")))
         } else if typed.starts_with('{') && typed.ends_with('}') && !typed.contains('\n') {
             let inner = typed.trim_end_matches('}').trim_end();
             let at = table.start + inner.len();
             let comma = if inner.ends_with(['{', ',']) { " " } else { ", " };
-            fault.expected("required").mend(at..at, format!("{comma}{}", lines.join(", ")))
+            fault.mend(at..at, format!("{comma}{}", lines.join(", ")))
         } else {
             fault.expected(format!("required: {}", lines.join(", ")))
         };
@@ -224,7 +238,11 @@ impl<'t> Notes<'t> {
         match entry.value {
             DeValue::Array(array) => {
                 let mut tables = Vec::with_capacity(array.len());
-                for item in array {
+                if let Some(extra) = array.get(MOST_TABLES) {
+                    let fault = Fault::new(extra.span(), format!("the file has {} of {name}", array.len()));
+                    self.fault(fault.expected(format!("at most {MOST_TABLES}")));
+                }
+                for item in array.iter().take(MOST_TABLES) {
                     match item.get_ref() {
                         DeValue::Table(inner) => tables.push(Table::new(inner, item.span(), keys.place)),
                         _ => self.fault(
@@ -283,7 +301,10 @@ impl<'t> Notes<'t> {
                 if bounds.hold(value) {
                     return Some(value);
                 }
-                let says = bounds.says(|v| kind.show(self.system, v, self.atmosphere));
+                let scale = matches!(kind, Kind::Temperature | Kind::Pressure);
+                let says = bounds.says(|v| {
+                    if v == 0.0 && !scale { "0".to_owned() } else { kind.show(self.system, v, self.atmosphere) }
+                });
                 self.fault(Fault::new(span.clone(), format!("`{key}` must be {says}")).expected("out of this range"));
             }
             Err(misread) => self.misread(key, span, &misread, kind),
@@ -330,7 +351,7 @@ impl<'t> Notes<'t> {
         // A percentage where a share belongs.
         let share = number / 100.0;
         let instead = matches!(bounds, Bounds::Above(_, most) | Bounds::From(_, most) | Bounds::Below(_, most) if most <= 1.0)
-            && number > 1.0
+            && number >= 5.0
             && bounds.hold(share);
         self.fault(if instead { fault.mend(span.clone(), share.to_string()) } else { fault });
         None
@@ -452,6 +473,9 @@ impl<'t> Notes<'t> {
         known: impl Iterator<Item = &'c str>,
         list: &str,
     ) {
+        if self.faults.len() >= MOST_FAULTS {
+            return;
+        }
         let fault = Fault::new(span.clone(), format!("no {what} is called `{}`", clipped(name)));
         self.fault(match nearest(name, known) {
             Some(near) if self.typed(span).starts_with(['"', '\'']) => {

@@ -116,7 +116,7 @@ fn whole(text: &str) -> &str {
 
 quantities! {
     /// A length from m: `38 ft`, `11.6 m`.
-    length, length_value, length_unit, trimmed, "m": ("ft", factor::FOOT, Decimals(1)), ("m", 1.0, Decimals(1));
+    length, length_value, length_unit, trimmed, "m": ("ft", factor::FOOT, Significant(4, 1)), ("m", 1.0, Significant(4, 1));
     /// A diameter, a wall or a slope from m: `1.375 in`, `34.93 mm`.
     small_length, small_length_value, small_length_unit, trimmed, "m":
         ("in", factor::INCH, Decimals(3)), ("mm", 1e-3, Decimals(2));
@@ -264,6 +264,7 @@ mod tests {
         assert_eq!(Si.length(11.5824), "11.6 m");
         assert_eq!(Ip.length(5.273_04), "17.3 ft");
         assert_eq!(Ip.length_value(11.5824), "38.0");
+        assert_eq!(Ip.length(1000.0), "3281 ft");
         assert_eq!(Ip.small_length(0.034_925), "1.375 in");
         assert_eq!(Si.small_length(0.0508), "50.8 mm");
         assert_eq!(Ip.temperature(308.705_555_6), "96 F");

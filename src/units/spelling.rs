@@ -11,15 +11,17 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
         return None;
     }
     let allowed = (word.chars().count() / 3).max(1);
-    let mut best: Option<(usize, &str)> = None;
+    let mut best: Option<((usize, usize), &str)> = None;
     for candidate in candidates {
         let other = plain(candidate);
         let slips = strsim::damerau_levenshtein(&word, &other);
         let begins = word.len() >= 4 && (other.starts_with(&word) || word.starts_with(&other)) && other.len() >= 4;
         let slips = if begins { slips.min(allowed) } else { slips };
+        // Of equally near ones, that of the same length.
+        let distance = (slips, other.chars().count().abs_diff(word.chars().count()));
         // A word of one or two letters with every letter wrong is no spelling of it.
-        if slips <= allowed && slips < other.chars().count() && best.is_none_or(|(least, _)| slips < least) {
-            best = Some((slips, candidate));
+        if slips <= allowed && slips < other.chars().count() && best.is_none_or(|(least, _)| distance < least) {
+            best = Some((distance, candidate));
         }
     }
     best.map(|(_, candidate)| candidate)

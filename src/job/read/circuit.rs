@@ -27,12 +27,12 @@ pub(super) struct Context<'a> {
 }
 
 pub(super) fn circuit(notes: &mut Notes<'_>, table: &Table<'_>, known: &Known) -> Option<Circuit> {
-    notes.check_keys(table, &CIRCUIT, keys::HOMES);
+    let meant = notes.check_keys(table, &CIRCUIT, keys::HOMES);
     let name = notes.text(table, "name");
     let module = notes.text(table, "module");
     let fluid = fluid(notes, table);
     let copies = if table.has("copies") { notes.count(table, "copies", 1, 1_000) } else { Some(1) };
-    missing_tables(notes, table);
+    missing_tables(notes, table, &meant);
     let key = format!("circuit {}", name.unwrap_or("?"));
     let mut context = Context { key: &key, fluid, rated: None };
     let compressors =
@@ -64,10 +64,13 @@ pub(super) fn circuit(notes: &mut Notes<'_>, table: &Table<'_>, known: &Known) -
     })
 }
 
-fn missing_tables(notes: &mut Notes<'_>, table: &Table<'_>) {
+fn missing_tables(notes: &mut Notes<'_>, table: &Table<'_>, meant: &[&str]) {
     let needed = ["compressors", "evaporator", "condenser", "discharge", "liquid"];
-    let missing: Vec<String> =
-        needed.iter().filter(|key| !table.has(key)).map(|key| format!("[circuit.{key}]")).collect();
+    let missing: Vec<String> = needed
+        .iter()
+        .filter(|key| !table.has(key) && !meant.contains(key))
+        .map(|key| format!("[circuit.{key}]"))
+        .collect();
     if !missing.is_empty() {
         notes
             .structural(Fault::new(table.span(), format!("this circuit lacks {}", and(&missing))).expected("required"));
@@ -97,7 +100,7 @@ pub(super) fn within_range(
     let range = fluid.range();
     let show = |k: f64| notes.system.temperature(k);
     let (side, bound) = if kelvin > range.dew_temperature_max {
-        ("above", format!("at most {}, which is 93 % of its critical pressure", show(range.dew_temperature_max)))
+        ("above", format!("at most {}, where its pressure is 93 % of critical", show(range.dew_temperature_max)))
     } else if kelvin < range.temperature_min {
         ("below", format!("at least {}", show(range.temperature_min)))
     } else {

@@ -112,7 +112,9 @@ fn rated_at(notes: &mut Notes<'_>, table: &Table<'_>, context: &Context<'_>) -> 
     if suction >= condensing {
         let says = format!("`suction` is not below `condensing`, {}", notes.system.temperature(condensing));
         notes.fault(Fault::new(table.span_of("suction"), says).expected("the evaporating temperature belongs here"));
-    } else if let (Some(true), Some(true), Some(fluid), Some(subcooling)) = (known, cold, fluid, subcooling) {
+        return None;
+    }
+    if let (Some(true), Some(true), Some(fluid), Some(subcooling)) = (known, cold, fluid, subcooling) {
         let bubble = fluid.dew_pressure(condensing).and_then(|p| fluid.bubble_temperature(p));
         if bubble.is_ok_and(|bubble| bubble - subcooling < fluid.range().temperature_min) {
             let says = format!("liquid so far subcooled leaves the range of {}", fluid.name());

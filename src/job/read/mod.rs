@@ -8,9 +8,9 @@ mod map;
 mod run;
 mod site;
 
-use super::fault::{Fault, Faults};
+use super::fault::{Fault, Faults, Recovery};
 use super::keys::{CIRCUIT, FILE, JOB, PLANT, POINT, ROOM, TUBE};
-use super::table::{Bounds, Notes, Table};
+use super::table::{Bounds, MOST_FAULTS, Notes, Table};
 use super::{Job, OwnPoint, Plant, Room, keys, syntax};
 use crate::refdata::{self, LimitKind, Material, Tube};
 use crate::units::{Kind, System, Temperature, cubic_metres, metres, pascals, watts};
@@ -51,9 +51,9 @@ fn read_with(file_name: &str, text: &str, folder: &Path, may_be_open: bool) -> R
         faults: Vec::new(),
         assumptions: Vec::new(),
     };
-    for error in &errors {
-        let (fault, sound) = syntax::fault(text, error);
-        notes.sound &= sound;
+    for error in errors.iter().take(MOST_FAULTS) {
+        let fault = syntax::fault(text, error);
+        notes.sound &= fault.syntax == Some(Recovery::Sound);
         notes.fault(fault);
     }
     let root = Table::new(root.get_ref(), 0..0, FILE.place);
@@ -275,7 +275,7 @@ fn circuits(notes: &mut Notes<'_>, root: &Table<'_>, known: &Known) -> Vec<super
                 let fault = Fault::new(entry.span.clone(), format!("two circuits are called `{name}`"));
                 notes.fault(fault.expected(format!("taken on line {line}")));
             }
-            names.push((name, super::fault::position(notes.text, entry.span.start).0));
+            names.push((name, super::fault::line_of(notes.text, entry.span.start)));
         }
         circuits.extend(circuit::circuit(notes, table, known));
     }

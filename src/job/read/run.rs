@@ -95,7 +95,11 @@ pub(super) fn run(
         && notes.sound
     {
         let rooms = place.known.rooms.iter().map(String::as_str);
-        notes.unknown(&table.span_of("room"), "room", name, rooms, "rooms are described under [[room]]");
+        let list = match place.known.rooms.as_slice() {
+            [] => "rooms are described under [[room]]".to_owned(),
+            rooms => format!("described under [[room]]: {}", rooms.join(", ")),
+        };
+        notes.unknown(&table.span_of("room"), "room", name, rooms, &list);
     }
     let (tubes, open) = tubes?;
     let insulation = metres(insulation.unwrap_or(0.0));

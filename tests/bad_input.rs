@@ -1,0 +1,249 @@
+//! What a job file with a mistake is told: each message whole, as it stands on an 80-column terminal, and each
+//! corrected line put into the file and read again.
+
+use roofrun::job::{self, Faults};
+use std::path::Path;
+
+/// The job that the mistakes are made in; it reads as it stands.
+const HALL: &str = include_str!("data/hall.toml");
+
+fn faults(text: &str) -> Faults {
+    match job::read("hall.toml", text, Path::new("tests/data")) {
+        Ok(_) => panic!("the job reads in spite of its mistake"),
+        Err(faults) => faults,
+    }
+}
+
+/// The message about the hall with one stretch of it replaced. Its first correction, where there is one, mends the
+/// fault that it belongs to.
+fn told(from: &str, to: &str) -> String {
+    assert_eq!(HALL.matches(from).count(), 1, "`{from}` stands once in the file");
+    let text = HALL.replace(from, to);
+    let faults = faults(&text);
+    for fault in &faults {
+        let Some(corrected) = faults.corrected(fault) else { continue };
+        let mut lines: Vec<&str> = text.lines().collect();
+        lines[fault.line() - 1] = &corrected;
+        if let Err(after) = job::read("hall.toml", &lines.join("\n"), Path::new("tests/data")) {
+            let same = |f: &job::Fault| f.line() == fault.line() && f.message() == fault.message();
+            assert!(!after.iter().any(same), "its own correction mends it:\n{after}");
+        }
+    }
+    faults.to_string()
+}
+
+macro_rules! mistakes {
+    ($($name:ident: $from:literal => $to:literal;)*) => {
+        $(
+        #[test]
+        fn $name() {
+            insta::assert_snapshot!(stringify!($name), told($from, $to));
+        }
+        )*
+    };
+}
+
+#[test]
+fn the_job_itself_reads() {
+    if let Err(faults) = job::read("hall.toml", HALL, Path::new("tests/data")) {
+        panic!("{faults}");
+    }
+}
+
+mistakes! {
+    missing_unit: r#"above = "38 ft""# => r#"above = "38""#;
+    bare_number: r#"above = "38 ft""# => "above = 38";
+    unquoted_quantity: r#"above = "38 ft""# => "above = 38 ft";
+    wrong_kind_of_unit: r#"above = "38 ft""# => r#"above = "38 psi""#;
+    misspelt_unit: r#"above = "38 ft""# => r#"above = "38 fet""#;
+    decimal_comma: r#"altitude = "890 ft""# => r#"altitude = "271,3 m""#;
+    pressure_neither_gauge_nor_absolute: r#"cutout = "610 psig""# => r#"cutout = "610 psi""#;
+    gauge_pressure_for_a_loss: r#"loss = "3 psi""# => r#"loss = "3 psig""#;
+    unknown_tube: r#"tube = "1-5/8 ACR""# => r#"tube = "1-5/8 ARC""#;
+    unknown_tube_with_an_inch_mark: r#"tube = "1-5/8 ACR""# => r#"tube = "1-5/8\" ACR""#;
+    unknown_refrigerant: r#"refrigerant = "R-410A""# => r#"refrigerant = "R410""#;
+    refrigerant_of_no_kind: r#"refrigerant = "R-410A""# => r#"refrigerant = "ammonia""#;
+    unknown_key: r#"difference = "25 F""# => r#"diference = "25 F""#;
+    misplaced_key: "kind = \"electronic\"" => "kind = \"electronic\"\ncutout = \"600 psig\"";
+    unknown_table: "[plant]" => "[plants]";
+    missing_key: r#"difference = "25 F""# => "# difference";
+    missing_keys_within_braces: r#"rating = { capacity = "40 ton", power = "42 kW","# => "rating = {";
+    missing_table: "[circuit.evaporator]" => "[circuit.valve.evaporator]";
+    negative_rise: r#"{ rise = "38 ft","# => r#"{ rise = "-38 ft","#;
+    negative_level: r#"{ level = "14 ft", "# => r#"{ level = "−14 ft", "#;
+    length_of_nothing: r#"{ level = "14 ft", "# => r#"{ level = "0 ft", "#;
+    absurd_length: r#"{ rise = "38 ft","# => r#"{ rise = "1e9 ft","#;
+    two_directions_on_one_run: r#"{ level = "14 ft", fittings = { long-elbow = 2 } }"# => r#"{ level = "14 ft", rise = "38 ft" }"#;
+    two_directions_and_more: r#"{ level = "14 ft", "# => r#"{ level = "14 ft", fall = "2 ft", "#;
+    no_direction: r#"{ level = "14 ft", "# => r#"{ length = "14 ft", "#;
+    trap_on_a_level: r#"{ level = "14 ft", "# => r#"{ level = "14 ft", trap = "foot", "#;
+    slope_on_a_rise: r#"{ rise = "38 ft","# => r#"{ rise = "38 ft", slope = "with flow","#;
+    slope_of_no_kind: r#"slope = "with flow""# => r#"slope = "with the flow""#;
+    trap_above_its_rise: r#"trap = "foot""# => r#"trap = ["20 ft", "40 ft"]"#;
+    unknown_trap: r#"trap = "foot""# => r#"trap = "bottom""#;
+    unknown_fitting: "{ long-elbow = 3 }" => "{ long_elbow = 3 }";
+    fittings_by_halves: "{ long-elbow = 3 }" => "{ long-elbow = 3.5 }";
+    unknown_part: r#"part = "filter-drier""# => r#"part = "filter drier""#;
+    part_in_the_wrong_line: r#"{ part = "check valve", loss = "1 psi" }"# => r#"{ part = "filter-drier", loss = "1 psi" }"#;
+    loss_and_flow_coefficient: r#"{ part = "filter-drier", loss = "2 psi" }"# => r#"{ part = "filter-drier", loss = "2 psi", cv = 6 }"#;
+    volume_on_a_valve: r#"{ part = "solenoid valve", kv = 5.2 }"# => r#"{ part = "solenoid valve", kv = 5.2, volume = "1 ft3" }"#;
+    unknown_room: r#"room = "corridor""# => r#"room = "coridor""#;
+    air_round_a_run_of_no_kind: r#"around = "105 F""# => r#"around = "outdoor + 35""#;
+    parallel_tubes_for_a_line: r#"tube = "1-5/8 ACR""# => r#"tube = ["1-1/8 ACR", "1-3/8 ACR"]"#;
+    parallel_tubes_one_unknown: r#"tube = "1-3/8 ACR", trap"# => r#"tube = ["7/8 ACR", "1-3/4 ACR"], trap"#;
+    parallel_tubes_none: r#"tube = "1-3/8 ACR", trap"# => "tube = [], trap";
+    tube_left_open: r#"tube = "1-5/8 ACR""# => r#"tube = "auto""#;
+    condensing_above_the_range: r#"condensing = "120 F""# => r#"condensing = "160 F""#;
+    suction_above_condensing: r#"suction = "40 F", condensing"# => r#"suction = "140 F", condensing"#;
+    suction_below_the_range: r#"suction = "40 F", condensing"# => r#"suction = "-90 F", condensing"#;
+    cutout_below_the_rating: r#"cutout = "610 psig""# => r#"cutout = "400 psig""#;
+    hold_above_the_cutout: r#"hold = "85 F""# => r#"hold = "150 F""#;
+    no_hold: r#", hold = "85 F""# => "";
+    head_control_of_no_kind: r#"by = "fans""# => r#"by = "fan""#;
+    bypass_share_of_everything: "share = 0.2, when" => "share = 1.2, when";
+    bypass_share_in_per_cent: "share = 0.2, when" => "share = 20, when";
+    bypass_share_as_a_text: "share = 0.2, when" => "share = \"20 %\", when";
+    share_above_one: "share = 0.5 " => "share = 1.5 ";
+    share_that_is_no_number: "share = 0.5 " => "share = nan ";
+    share_without_end: "share = 0.5 " => "share = inf ";
+    spare_by_halves: "spare = 1 " => "spare = 1.5 ";
+    spare_in_words: "spare = 1 " => "spare = \"one\" ";
+    flag_in_quotes: "occupied = true" => "occupied = \"yes\"";
+    least_beyond_count: "least = 1 " => "least = 3 ";
+    least_and_least_share: "# least_share = 0.3" => "least_share = 0.3";
+    rating_and_map: "# map = { ... }" => "map = {} # ";
+    leaving_and_suction: r#"leaving = "45 F""# => r#"suction = "40 F" # "#;
+    weather_and_summer: "# weather = \"hall.epw\"" => "weather = \"hall.epw\"";
+    weather_not_there: "summer = \"96 F\"                  # design outdoor dry-bulb\nwinter = \"2 F\"" => "weather = \"hall.epw\"";
+    winter_above_summer: "winter = \"2 F\"" => "winter = \"102 F\"";
+    outdoor_of_another_planet: "winter = \"2 F\"" => "winter = \"-200 F\"";
+    units_of_no_kind: "units = \"ip\"" => "units = \"metric\"";
+    unknown_limit: "liquid_velocity = \"300 ft/min\"" => "liquid_velocty = \"300 ft/min\"";
+    limit_of_the_wrong_kind: "liquid_velocity = \"300 ft/min\"" => "liquid_velocity = \"300 ft\"";
+    own_tube_without_a_bore: "wall = \"0.065 in\"" => "wall = \"0.7 in\"";
+    own_tube_by_a_taken_name: "name = \"1-3/8 high-pressure\"" => "name = \"1-3/8 ACR\"";
+    own_tube_rated_absolute: "rated = \"700 psig\"" => "rated = \"700 psia\"";
+    condenser_without_volume: "volume = \"1.9 ft3\"" => "volume = \"0 ft3\"";
+    point_by_a_taken_name: "name = \"spring night\"" => "name = \"summer full\"";
+    legs_on_one_coil: "cutout = \"610 psig\"" => "legs = { height = \"4 ft\", tube = \"7/8 ACR\" }\ncutout = \"610 psig\"";
+    circuit_in_single_brackets: "[[circuit]]" => "[circuit]";
+    circuit_named_by_a_number: "name = \"1A\"" => "name = 1";
+    name_of_nothing: "name = \"1A\"" => "name = \"\"";
+    date_for_a_length: r#"above = "38 ft""# => "above = 2025-01-01";
+    quote_not_closed: r#"above = "38 ft""# => r#"above = "38 ft"#;
+    inch_mark_within_quotes: r#"above = "38 ft""# => r#"above = "12'6"""#;
+    feet_and_inches_unquoted: r#"above = "38 ft""# => r#"above = 12'6""#;
+    key_without_value: r#"above = "38 ft""# => "above";
+    colon_for_equals: r#"above = "38 ft""# => r#"above: "38 ft""#;
+    comma_between_runs_forgotten: r#"{ level = "14 ft", fittings = { long-elbow = 2 } },"# => r#"{ level = "14 ft", fittings = { long-elbow = 2 } }"#;
+    key_given_twice: r#"above = "38 ft""# => "above = \"38 ft\"\nabove = \"39 ft\"";
+}
+
+/// The discharge route of the hall, from its bracket to its bracket.
+fn with_route(route: &str) -> String {
+    let start = HALL.find("route = [").unwrap();
+    let end = start + HALL[start..].find("\n]").unwrap() + 2;
+    format!("{}route = {route}{}", &HALL[..start], &HALL[end..])
+}
+
+#[test]
+fn empty_route() {
+    insta::assert_snapshot!(faults(&with_route("[]")));
+}
+
+#[test]
+fn route_of_parts_alone() {
+    insta::assert_snapshot!(faults(&with_route(r#"[ { part = "check valve" } ]"#)));
+}
+
+#[test]
+fn route_of_words() {
+    insta::assert_snapshot!(faults(&with_route(r#"[ "up", 38 ]"#)));
+}
+
+#[test]
+fn two_circuits_of_one_name() {
+    let start = HALL.find("[[circuit]]").unwrap();
+    insta::assert_snapshot!(faults(&format!("{HALL}\n{}", &HALL[start..])));
+}
+
+/// A job whose compressors are given by these entries of a map.
+fn with_map(entries: &str) -> String {
+    let at = HALL.find("rating = {").unwrap();
+    let end = at + HALL[at..].find('\n').unwrap();
+    format!("{}map = {{ {entries} }}{}", &HALL[..at], &HALL[end..])
+}
+
+const POINT: &str =
+    r#"temperature = "F", suction = "45 F", condensing = "120 F", superheat = "20 F", subcooling = "15 F""#;
+
+#[test]
+fn polynomial_with_nine_coefficients() {
+    let text = with_map(&format!(
+        r#"{POINT}, flow = [217, 5.1, -0.59, 4.4e-2, -2.1e-2, 1.0e-2, 7.9e-5, -5.7e-5, 1.8e-4], flow_unit = "lb/h", power = [900, 1, 8, 0, 0, 0, 0, 0, 0, 0], power_unit = "W""#
+    ));
+    insta::assert_snapshot!(faults(&text));
+}
+
+#[test]
+fn polynomial_without_its_units() {
+    let text = with_map(&format!(
+        r#"{POINT}, flow = [-500, 1, 1, 0, 0, 0, 0, 0, 0, 0], flow_unit = "lbs", power = [900, 1, 8, 0, 0, 0, 0, 0, 0, 0]"#
+    ));
+    insta::assert_snapshot!(faults(&text));
+}
+
+#[test]
+fn polynomial_that_gives_no_flow() {
+    let text = with_map(&format!(
+        r#"{POINT}, flow = [-500, 1, 1, 0, 0, 0, 0, 0, 0, 0], flow_unit = "lb/h", power = [900, 1, 8, 0, 0, 0, 0, 0, 0, 0], power_unit = "W""#
+    ));
+    insta::assert_snapshot!(faults(&text));
+}
+
+#[test]
+fn nothing_at_all() {
+    insta::assert_snapshot!(faults(""));
+}
+
+#[test]
+fn another_format() {
+    insta::assert_snapshot!(faults("{ \"site\": { \"summer\": 96 } }\n"));
+}
+
+/// Everything at once, in the order of the file.
+#[test]
+fn all_mistakes_at_once() {
+    let text = HALL
+        .replace(r#"altitude = "890 ft""#, "altitude = 890")
+        .replace(r#"refrigerant = "R-410A""#, r#"refrigerant = "R-401A""#)
+        .replace(r#"difference = "25 F""#, r#"difference = "25 psi""#)
+        .replace("long-elbow = 3", "elbo = 3")
+        .replace(r#"room = "corridor""#, r#"room = "hallway""#);
+    let faults = faults(&text);
+    let lines: Vec<usize> = faults.iter().map(job::Fault::line).collect();
+    assert!(lines.is_sorted(), "{lines:?}");
+    insta::assert_snapshot!(faults);
+}
+
+/// A narrow terminal and a line longer than it.
+#[test]
+fn at_sixty_columns() {
+    let text = HALL.replace(r#"subcooling = "10 F" }"#, r#"subcooling = "10 psi" }"#);
+    insta::assert_snapshot!(faults(&text).render(false, 60));
+}
+
+/// Colour repeats what the words say.
+#[test]
+fn coloured_and_plain_say_the_same() {
+    let faults = faults(&HALL.replace(r#"above = "38 ft""#, "above = 38"));
+    let coloured = faults.render(true, 80);
+    assert_ne!(coloured, faults.render(false, 80));
+    assert_eq!(without_colours(&coloured), faults.render(false, 80));
+}
+
+fn without_colours(text: &str) -> String {
+    let mut parts = text.split('\u{1b}');
+    let first = parts.next().unwrap_or_default().to_owned();
+    parts.fold(first, |out, part| out + part.split_once('m').map_or("", |(_, rest)| rest))
+}
