@@ -1,4 +1,5 @@
 //! The house keeps its order: imports run downward, one module names `uom`, one prints, and none panics.
+#![expect(clippy::unwrap_used, reason = "a test may fail")]
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -31,7 +31,7 @@ impl<'a> Sheet<'a> {
             match (words.next()?, words.next()?) {
                 ("series", key) => {
                     let c = numbers(lines.next()?)?;
-                    if c.len() != words.next()?.parse().ok()? {
+                    if c.len() != words.next()?.parse::<usize>().ok()? {
                         return None;
                     }
                     sheet.series.push((key, Series::new(c)?));

@@ -1,122 +1,68 @@
 //! A small answer made by hand, for the tests of the exporters: its numbers are plausible and mean nothing.
 
-use crate::job::{
-    Assumption, Bypass, BypassWhen, Circuit, Compressors, Condenser, Evaporating, Evaporator, HeadControl, Job, Line,
-    Part, Path, Performance, Plant, RatedAt, Receiver, ReceiverStyle, Resistance, Run, Site, Slope, Traps, Valve,
-    ValveKind,
-};
+use crate::job::{Circuit, Job, Line, Path, Run, read};
 use crate::refdata;
 use crate::rules::{Finding, Verdict};
 use crate::survey::{
     CircuitSurvey, CurvePoint, Derating, LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer,
     States, Step, Survey, Unsolved, Why,
 };
-use crate::units::{Pressure, System, Temperature, kelvins, metres, pascals, watts};
-use std::collections::BTreeMap;
 
-fn run(path: Path, tubes: &[&str]) -> Run {
-    Run {
-        path,
-        tubes: tubes.iter().map(|name| refdata::tube(name).unwrap().clone()).collect(),
-        fittings: vec![("elbow".to_owned(), 2)],
-        around: None,
-        insulation: metres(0.0),
-        room: None,
-    }
-}
+const SITE: &str = r#"
+[job]
+title = "Bottling hall, two circuits to the roof"
+units = "ip"
+[site]
+altitude = "890 ft"
+summer = "96 F"
+winter = "2 F"
+[plant]
+load = "71 ton"
+spare = 1
+"#;
 
-fn part(name: &str, receiver: Option<Receiver>) -> Path {
-    let resistance = Resistance::Loss(pascals(13_790.0));
-    Path::Part(Part { name: name.to_owned(), resistance, receiver, closes: false, checks: false })
-}
-
-fn circuit(name: &str) -> Circuit {
-    let rated = Temperature::from_kelvin;
-    let surge = Receiver { style: ReceiverStyle::Surge, volume: None };
-    let level = |m: f64| Path::Level { length: metres(m), slope: Some(Slope::WithFlow) };
-    Circuit {
-        name: name.to_owned(),
-        module: name.to_owned(),
-        refrigerant: "R-454B".to_owned(),
-        copies: 1,
-        compressors: Compressors {
-            count: 2,
-            least_share: 0.5,
-            rated_at: RatedAt {
-                suction: rated(277.594),
-                condensing: rated(322.039),
-                superheat: kelvins(5.556),
-                subcooling: kelvins(5.556),
-            },
-            performance: Performance::Rating { capacity: watts(140_674.0), power: watts(42_000.0) },
-            bypass: Bypass { share: 0.2, when: BypassWhen::Least },
-            oil: None,
-        },
-        evaporator: Evaporator { evaporating: Evaporating::Held(rated(277.594)), superheat: kelvins(5.556) },
-        condenser: Condenser {
-            rejection: watts(187_567.0),
-            difference: kelvins(13.889),
-            air_flow: None,
-            rated_altitude: metres(0.0),
-            loss: pascals(20_684.0),
-            subcooling: kelvins(4.444),
-            above: metres(11.5824),
-            volume: None,
-            cutout: None,
-            head_control: HeadControl::Fans { hold: rated(302.594), least_air: 0.15 },
-        },
-        valve: Valve { kind: ValveKind::Electronic, subcooling: kelvins(2.222), least_drop: None },
-        discharge: Line {
-            runs: vec![
-                run(level(4.2672), &["1-5/8 ACR"]),
-                run(
-                    Path::Rise { length: metres(11.5824), traps: Traps { foot: true, ..Traps::default() } },
-                    &["7/8 ACR", "1-3/8 ACR"],
-                ),
-                run(part("check valve", None), &["1-5/8 ACR"]),
-            ],
-        },
-        liquid: Line {
-            runs: vec![
-                run(part("receiver", Some(surge)), &["1-1/8 ACR"]),
-                run(Path::Fall { length: metres(11.5824) }, &["1-1/8 ACR"]),
-                run(part("filter-drier", None), &["1-1/8 ACR"]),
-            ],
-        },
-    }
-}
+const CIRCUIT: &str = r#"
+[[circuit]]
+name = "NAME"
+refrigerant = "R-454B"
+[circuit.compressors]
+count = 2
+least = 1
+rating = { capacity = "40 ton", power = "42 kW", suction = "40 F", condensing = "120 F", superheat = "10 F", subcooling = "10 F" }
+hot_gas_bypass = { share = 0.2, when = "least" }
+[circuit.evaporator]
+suction = "40 F"
+superheat = "10 F"
+[circuit.condenser]
+rejection = "640 kBtu/h"
+difference = "25 F"
+loss = "3 psi"
+subcooling = "8 F"
+above = "38 ft"
+head_control = { by = "fans", hold = "85 F", least_air = 0.15 }
+[circuit.valve]
+kind = "electronic"
+subcooling = "4 F"
+[circuit.discharge]
+tube = "1-5/8 ACR"
+route = [
+  { level = "14 ft", slope = "with flow" },
+  { rise = "38 ft", tube = ["7/8 ACR", "1-3/8 ACR"], trap = "foot" },
+  { part = "check valve", loss = "1 psi" },
+]
+[circuit.liquid]
+tube = "1-1/8 ACR"
+route = [
+  { part = "receiver", style = "surge" },
+  { fall = "38 ft" },
+  { part = "filter-drier" },
+]
+"#;
 
 /// The job: two circuits, the second named with a space.
 pub(super) fn job() -> Job {
-    let assumption = |key: &str, value: f64, unit: &str, why: &str, source: &str| Assumption {
-        key: key.to_owned(),
-        value,
-        unit: unit.to_owned(),
-        why: why.to_owned(),
-        source: source.to_owned(),
-    };
-    Job {
-        title: "Bottling hall, two circuits to the roof".to_owned(),
-        file: "hall.toml".to_owned(),
-        units: System::Ip,
-        site: Site {
-            altitude: metres(271.272),
-            atmosphere: Pressure::from_pascals(98_100.0),
-            summer: Temperature::from_kelvin(308.706),
-            winter: Temperature::from_kelvin(256.483),
-            recirculation: kelvins(0.0),
-        },
-        plant: Some(Plant { load: watts(250_000.0), spare: 1 }),
-        limits: BTreeMap::new(),
-        rooms: Vec::new(),
-        points: Vec::new(),
-        circuits: vec![circuit("1A"), circuit("1 B")],
-        assumptions: vec![
-            assumption("circuit 1A filter-drier loss", 13_790.0, "Pa", "typical of the part", "common-practice"),
-            assumption("circuit 1 B filter-drier loss", 13_790.0, "Pa", "typical of the part", "common-practice"),
-            assumption("site.recirculation", 0.0, "K", "no air returns to the coil", "roofrun"),
-        ],
-    }
+    let text = [SITE, &CIRCUIT.replace("NAME", "1A"), &CIRCUIT.replace("NAME", "1 B")].concat();
+    read("hall.toml", &text, std::path::Path::new(".")).unwrap()
 }
 
 fn state(pressure_pascals: f64, temperature_kelvin: f64) -> StateAnswer {

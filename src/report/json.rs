@@ -226,8 +226,8 @@ mod tests {
         let tubes = &document()["circuits"][0]["tubes"];
         let sizes: Vec<&str> = tubes.as_array().unwrap().iter().map(|tube| tube["size"].as_str().unwrap()).collect();
         assert_eq!(sizes, ["1-5/8 ACR", "7/8 ACR", "1-3/8 ACR", "1-1/8 ACR"]);
-        assert_eq!(tubes[0]["discharge_length_m"], json!(4.2672));
-        assert_eq!(tubes[3]["liquid_length_m"], json!(11.5824));
+        approx::assert_relative_eq!(tubes[0]["discharge_length_m"].as_f64().unwrap(), 4.2672, max_relative = 1e-12);
+        approx::assert_relative_eq!(tubes[3]["liquid_length_m"].as_f64().unwrap(), 11.5824, max_relative = 1e-12);
     }
 
     #[derive(Serialize)]

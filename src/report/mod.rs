@@ -14,4 +14,4 @@ mod text;
 pub use answer::{Answer, ModuleAnswer, PlantAnswer, TubeAnswer};
 pub use json::{NotFinite, json, write_json};
 pub use sheet::{Align, Grid, Hang, Sheet, style, wrap};
-pub use text::{figure, text};
+pub use text::{figure, text, why_unsolved};

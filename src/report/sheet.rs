@@ -56,8 +56,10 @@ impl Hang {
 /// On which side a column of a table stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Align {
-    /// Words.
+    /// Words, which wrap where the table is too wide.
     Left,
+    /// Words that are never broken.
+    Whole,
     /// Numbers.
     Right,
 }
@@ -145,8 +147,10 @@ impl Sheet {
     /// A paragraph in one style.
     pub fn styled(&mut self, hang: Hang, style: anstyle::Style, text: &str) {
         for (i, line) in wrap(text, hang, self.width.min(READABLE)).iter().enumerate() {
-            self.indent(if i == 0 { hang.first } else { hang.rest });
-            self.put(style, line);
+            if !line.is_empty() {
+                self.indent(if i == 0 { hang.first } else { hang.rest });
+                self.put(style, line);
+            }
             self.text.push('\n');
         }
     }
@@ -176,7 +180,9 @@ impl Sheet {
     /// Two texts on one line, the second at its end; on two lines where both do not fit.
     pub fn ends(&mut self, left: (&str, anstyle::Style), right: (&str, anstyle::Style)) {
         let taken = left.0.width() + right.0.width();
-        if taken + 3 <= self.width {
+        if right.0.is_empty() {
+            self.styled(Hang::flush(0), left.1, left.0);
+        } else if taken + 3 <= self.width {
             self.put(left.1, left.0);
             self.indent(self.width - taken);
             self.put(right.1, right.0);
@@ -198,7 +204,7 @@ impl Sheet {
             _ => CellAlignment::Left,
         };
         let row = |cells: Vec<&str>| {
-            let cells = cells.iter().enumerate().map(|(i, cell)| Cell::new(cell).set_alignment(align(i)));
+            let cells = cells.iter().enumerate().map(|(i, cell)| Cell::new(joined(cell)).set_alignment(align(i)));
             Row::from(cells.collect::<Vec<Cell>>())
         };
         table.set_header(row(grid.heads.iter().map(|head| head.0.as_str()).collect()));
@@ -207,11 +213,11 @@ impl Sheet {
         }
         for (i, column) in table.column_iter_mut().enumerate() {
             column.set_padding((if i == 0 { 0 } else { 2 }, 0));
-            if align(i) == CellAlignment::Right {
+            if grid.heads.get(i).is_some_and(|head| head.1 != Some(Align::Left)) {
                 column.set_constraint(ColumnConstraint::ContentWidth);
             }
         }
-        let lines: Vec<String> = table.lines().map(|line| line.replace('\u{a0}', " ").trim_end().to_owned()).collect();
+        let lines: Vec<String> = table.lines().map(|line| line.replace(NO_BREAK, " ").trim_end().to_owned()).collect();
         let rule = lines.iter().position(|line| !line.is_empty() && line.chars().all(|c| c == RULE)).unwrap_or(0);
         for (i, line) in lines.iter().enumerate().filter(|(i, line)| *i != rule && !line.is_empty()) {
             self.indent(indent);
@@ -239,6 +245,9 @@ impl Sheet {
     }
 }
 
+/// Holds words together until the text is set.
+const NO_BREAK: &str = "\u{a0}";
+
 /// Marks where the head of a table ends; it is not printed.
 const RULE: char = '\u{2500}';
 
@@ -251,7 +260,7 @@ pub fn wrap(text: &str, hang: Hang, width: usize) -> Vec<String> {
         let mut line = String::new();
         let room =
             |lines: &Vec<String>| width.saturating_sub(if lines.is_empty() { hang.first } else { hang.rest }).max(8);
-        for word in words(paragraph) {
+        for word in words(paragraph).iter().map(|word| word.replace(NO_BREAK, " ")) {
             let gap = usize::from(!line.is_empty());
             if line.width() + gap + word.width() <= room(&lines) {
                 if gap == 1 {
@@ -277,10 +286,17 @@ pub fn wrap(text: &str, hang: Hang, width: usize) -> Vec<String> {
     lines
 }
 
-/// The words of a text, numbers joined to the units that follow them.
+/// A cell whose numbers stay with their units.
+fn joined(cell: &str) -> String {
+    let lines =
+        cell.split('\n').map(|line| words(line).iter().map(|word| word.replace(' ', NO_BREAK)).collect::<Vec<_>>());
+    lines.map(|words| words.join(" ")).collect::<Vec<String>>().join("\n")
+}
+
+/// The words of a text, numbers joined to the units that follow them. No-break spaces part no words.
 fn words(text: &str) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    for word in text.split([' ', '\t']).filter(|word| !word.is_empty()) {
         let bare = word.trim_end_matches(['.', ',', ';', ':', ')']);
         match words.last_mut() {
             Some(last) if last.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&bare) => {

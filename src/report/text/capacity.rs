@@ -15,10 +15,16 @@ pub(super) fn derating(sheet: &mut Sheet, units: System, derating: &Derating) {
     let mut grid =
         Grid::new().column("cause", Align::Left).column(format!("change, {}", units.capacity_unit()), Align::Right);
     for step in &derating.steps {
-        grid.row(vec![step.cause.clone(), signed(&units.capacity_value(step.change_W))]);
+        let change = signed(&units.capacity_value(step.change_W));
+        if !is_zero(&change) {
+            grid.row(vec![step.cause.clone(), change]);
+        }
     }
     let total = derating.at_design_W - derating.rated_W;
-    grid.row(vec![format!("in all, {} is left", units.percent(derating.share)), signed(&units.capacity_value(total))]);
+    grid.row(vec![
+        format!("in all, to {} of the rating", units.percent(derating.share)),
+        signed(&units.capacity_value(total)),
+    ]);
     sheet.table(1, &grid);
 
     if derating.curve.len() > 1 {
@@ -65,14 +71,14 @@ pub(super) fn plant(sheet: &mut Sheet, answer: &Answer) {
     }
     sheet.table(1, &grid);
     sheet.space();
-    let mut words =
+    let together =
         format!("Together {} against a load of {}.", units.capacity(plant.capacity_W), units.capacity(plant.load_W));
-    if plant.spare > 0 {
-        let out =
-            if plant.spare == 1 { "the largest machine".to_owned() } else { format!("the {} largest", plant.spare) };
-        words += &format!(" With {out} out, {}.", units.capacity(plant.capacity_without_spare_W));
-    }
-    sheet.paragraph(1, &words);
+    let spare = match plant.spare {
+        0 => String::new(),
+        1 => format!(" With the largest machine out, {}.", units.capacity(plant.capacity_without_spare_W)),
+        n => format!(" With the {n} largest out, {}.", units.capacity(plant.capacity_without_spare_W)),
+    };
+    sheet.paragraph(1, &format!("{together}{spare}"));
 }
 
 /// A change with its sign.
@@ -82,6 +88,10 @@ fn signed(text: &str) -> String {
     } else {
         format!("+{text}")
     }
+}
+
+fn is_zero(text: &str) -> bool {
+    text.bytes().all(|b| matches!(b, b'0' | b'.'))
 }
 
 /// At most `most` places out of `count`, evenly spread, both ends among them.

@@ -6,6 +6,9 @@ use crate::report::answer::Answer;
 use crate::report::safety;
 use crate::report::sheet::{Align, Grid, Hang, Sheet, style};
 
+/// From this width on, the assumptions stand in a table.
+const WIDE: usize = 100;
+
 /// The assumptions, those that several circuits share once.
 pub(super) fn assumptions(sheet: &mut Sheet, answer: &Answer) {
     let assumptions = &answer.job.assumptions;
@@ -29,25 +32,30 @@ pub(super) fn assumptions(sheet: &mut Sheet, answer: &Answer) {
             None => merged.push((key.to_owned(), circuit.map(str::to_owned).into_iter().collect(), assumption)),
         }
     }
+    let wide = sheet.width() >= WIDE;
     let mut grid = Grid::new()
-        .column("key", Align::Left)
-        .column("taken as", Align::Left)
+        .column("key", Align::Whole)
+        .column("taken as", Align::Whole)
         .column("why", Align::Left)
-        .column("source", Align::Left);
+        .column("source", Align::Whole);
     for (key, circuits, assumption) in merged {
         let circuits = if circuits.is_empty() || circuits.len() == names.len() {
             String::new()
         } else {
-            format!(" (circuit {})", join(&circuits))
+            format!(" ({})", join(&circuits))
         };
-        grid.row(vec![
-            format!("{key}{circuits}"),
-            figure(answer.job.units, assumption.value, &assumption.unit),
-            assumption.why.clone(),
-            assumption.source.clone(),
-        ]);
+        let value = figure(answer.job.units, assumption.value, &assumption.unit);
+        let key = format!("{key}{circuits}");
+        if wide {
+            grid.row(vec![key, value, assumption.why.clone(), assumption.source.clone()]);
+        } else {
+            sheet.labelled(1, &key, style::PLAIN, 28, &value);
+            sheet.paragraph(4, &format!("{} ({})", assumption.why, assumption.source));
+        }
     }
-    sheet.table(1, &grid);
+    if wide {
+        sheet.table(1, &grid);
+    }
 }
 
 /// The circuit that a key names, and the rest of the key: `circuit 1A condenser.loss`.

@@ -2,7 +2,7 @@
 
 use crate::units::{System, factor};
 
-/// A value in an SI unit as text in `units`; a ratio (`-`) stays bare.
+/// A value in an SI unit as text in `units`; a ratio (`-`) stays bare, a small one becomes a percentage.
 ///
 /// `K` stands for temperatures and differences alike: nothing here is colder than 150 K and no difference is larger, so
 /// the size tells them apart. `Pa` is a loss, a difference or a stress; an absolute pressure is `Pa absolute`.
@@ -19,11 +19,13 @@ pub fn figure(units: System, value: f64, unit: &str) -> String {
         "m2" => units.area(value),
         "m3" => units.volume(value),
         "m/s" => units.velocity(value),
+        "W" if value == 0.0 => format!("0 {}", units.heat_unit()),
         "W" => units.heat(value),
         "kg/s" => units.mass_flow(value),
         "kg" => units.mass(value),
         "kg/m3" => units.density(value),
         "m3/s" => units.air_flow(value),
+        "-" | "" if value != 0.0 && value.abs() < 0.1 => units.percent(value),
         "-" | "" => units.ratio(value),
         other => format!("{} {other}", units.ratio(value)),
     }
@@ -54,6 +56,7 @@ mod tests {
             (0.0127, "m", "0.5 in", "12.7 mm"),
             (0.0, "m", "0 ft", "0 m"),
             (0.7, "-", "0.7", "0.7"),
+            (1.0 / 240.0, "-", "0.4 %", "0.4 %"),
             (10.0, "W/(m2 K)", "10 W/(m2 K)", "10 W/(m2 K)"),
         ];
         for (value, unit, ip, si) in cases {

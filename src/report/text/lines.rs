@@ -18,11 +18,8 @@ pub(super) fn discharge(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, s
     let least = worst(&solved.points, |_| true, |point| oil_lift(&point.discharge_line));
     let least = least.filter(|least| least.name != full.name);
     heading(sheet, "Discharge line, from the compressors to the condenser");
-    let mut points = format!("Full flow at {}", full.name);
-    if let Some(least) = least {
-        points += &format!("; least at {}{}", least.name, bypass(units, least));
-    }
-    sheet.paragraph(0, &format!("{points}."));
+    let at_least = least.map(|least| format!("; least at {}{}", least.name, bypass(units, least)));
+    sheet.paragraph(0, &format!("Full flow at {}{}.", full.name, at_least.unwrap_or_default()));
 
     let line = &full.discharge_line;
     let wide = sheet.width() >= WIDE;
@@ -180,11 +177,10 @@ fn route_cells(units: System, run: &RunAnswer, wide: bool) -> Vec<String> {
     if wide {
         vec![number, name.to_owned(), length, tubes.join("\n"), equivalent]
     } else {
-        let mut cell = format!("{number:>2} {name} {length}").trim_end().replacen(' ', "\u{a0}", 1);
-        for tube in tubes {
-            cell += &format!("\n\u{a0}\u{a0}\u{a0}{}", tube.replace(' ', "\u{a0}"));
-        }
-        vec![cell, equivalent]
+        let run = format!("{number:>2} {name} {length}");
+        let below = tubes.iter().map(|tube| format!("   {tube}"));
+        let cell: Vec<String> = std::iter::once(run.trim_end().to_owned()).chain(below).collect();
+        vec![cell.join("\n").replace(' ', "\u{a0}"), equivalent]
     }
 }
 
@@ -193,7 +189,7 @@ fn total_cells(units: System, line: &LineAnswer, wide: bool) -> Vec<String> {
     if wide {
         vec![String::new(), "in all".to_owned(), length, String::new(), equivalent]
     } else {
-        vec![format!("\u{a0}\u{a0}\u{a0}in all {length}"), equivalent]
+        vec![format!("   in all {length}").replace(' ', "\u{a0}"), equivalent]
     }
 }
 
