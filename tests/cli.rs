@@ -249,7 +249,7 @@ fn a_job_that_cant_be_used_says_so_on_standard_error() {
 #[test]
 fn a_condenser_that_never_balances_is_told_by_its_circuit() {
     let starter = run(&["new"]).1;
-    let small = starter.replace("rejection = \"660 kBtu/h\"", "rejection = \"60 kBtu/h\"");
+    let small = starter.replace("rejection = \"660 kBtu/h\"", "rejection = \"9 kBtu/h\"");
     assert_ne!(small, starter);
     let (status, out, err) = outcome(roofrun().args(["check", "-"]).write_stdin(small));
     assert_eq!((status, out.as_str()), (2, ""), "{err}");
@@ -313,7 +313,7 @@ fn lists_show_the_numbers_of_the_trade() {
         assert!(squeezed.iter().any(|line| line.contains(words)), "{words} in\n{out}");
     };
     holds(&["list", "tubes"], "1-3/8 ACR 1.375 0.055 1.265 astm-b280");
-    holds(&["list", "tubes", "--units", "si"], "1-3/8 ACR 34.93 1.40 32.13 astm-b280");
+    holds(&["list", "tubes", "--units", "si"], "3/4 ACR 19.05 1.07 16.92 astm-b280");
     holds(&["list", "limits"], "liquid_velocity 300 ft/min");
     holds(&["list", "limits"], "design_least 122 F");
     holds(&["list", "parts"], "filter-drier liquid 2.0 psi");

@@ -18,7 +18,7 @@ Examples:
   roofrun check hall.toml                     will it work as drawn?
   roofrun check hall.toml --format json       the same for a program
   roofrun rules oil-lift                      what a rule asks, and why
-  roofrun state R-454B --pressure \"412 psig\"  bubble, dew and glide
+  roofrun state R-454B -p \"412 psig\"          bubble, dew and glide
   roofrun list tubes                          sizes to write in a job
 
 Exit status: 0 nothing fails, 1 something fails, 2 the input could not be used.";

@@ -109,11 +109,8 @@ pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solv
     grid.row(cells);
     sheet.table(1, &grid.without_empty_columns());
 
-    let mut sentences = Vec::new();
-    if !told(answer, circuit, "liquid-drop") {
-        sentences
-            .push(format!("Friction and parts cost {} of subcooling.", units.small_difference(line.saturation_drop_K)));
-    }
+    let cost = units.small_difference(line.saturation_drop_K);
+    let mut sentences = vec![format!("Friction and parts cost {cost} of subcooling.")];
     sentences.extend(heat(units, line));
     sheet.paragraph(1, &sentences.join(" "));
 }
