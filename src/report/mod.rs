@@ -1,1 +1,17 @@
 //! Answers made from a survey: screen and JSON over the same results.
+//!
+//! [`Answer`] joins the job, its survey and the findings of the rules; [`text`] and [`json`] only write it out, so they
+//! cannot disagree. [`Sheet`] is the paper that everything on the screen is set on.
+
+mod answer;
+#[cfg(test)]
+mod fixture;
+mod json;
+mod safety;
+mod sheet;
+mod text;
+
+pub use answer::{Answer, ModuleAnswer, PlantAnswer, TubeAnswer};
+pub use json::{NotFinite, json, write_json};
+pub use sheet::{Align, Grid, Hang, Sheet, style, wrap};
+pub use text::{figure, text, why_unsolved};

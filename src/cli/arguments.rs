@@ -1,0 +1,199 @@
+//! What can be asked on the command line.
+
+use crate::units::System;
+use clap::builder::Styles;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Quiet help: bold heads, the rest plain.
+const STYLES: Styles = Styles::styled()
+    .header(anstyle::Style::new().bold())
+    .usage(anstyle::Style::new().bold())
+    .literal(anstyle::Style::new().bold())
+    .placeholder(anstyle::Style::new());
+
+const EXAMPLES: &str = "\
+Examples:
+  roofrun new hall.toml                       a job to start from, every key explained
+  roofrun check hall.toml                     will it work as drawn?
+  roofrun check hall.toml --format json       the same for a program
+  roofrun rules oil-lift                      what a rule asks, and why
+  roofrun state R-454B -p \"412 psig\"          bubble, dew and glide
+  roofrun list tubes                          sizes to write in a job
+
+Exit status: 0 nothing fails, 1 something fails, 2 the input could not be used.";
+
+/// Says before anyone brazes a joint whether a remote air-cooled condenser on a roof will work with the discharge and
+/// liquid lines drawn for it.
+#[derive(Debug, Parser)]
+#[command(name = "roofrun", version, styles = STYLES, after_help = EXAMPLES, max_term_width = 100)]
+#[command(disable_help_subcommand = true)]
+pub(super) struct Arguments {
+    /// What is asked.
+    #[command(subcommand)]
+    pub command: Command,
+
+    /// Columns of the text, 60 or more [default: the terminal's, or 100]
+    #[arg(long, global = true, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(60..=1000))]
+    pub width: Option<u16>,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Check a job: does it work as drawn, what fails, and what would mend it
+    Check(Check),
+    /// Write a job to start from: one that passes, every key explained
+    New(New),
+    /// List the rules, or explain one
+    Rules(Rules),
+    /// Show a refrigerant's properties: the pressure-temperature card, or one state
+    State(State),
+    /// List what a job may name, and where its numbers come from
+    List(List),
+}
+
+/// How a result is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Format {
+    Text,
+    Json,
+}
+
+/// Units of what is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Units {
+    Ip,
+    Si,
+}
+
+impl From<Units> for System {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Ip => System::Ip,
+            Units::Si => System::Si,
+        }
+    }
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun check hall.toml
+  roofrun check hall.toml --format json > hall.json
+  roofrun new | roofrun check -
+
+Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
+pub(super) struct Check {
+    /// The job file, or - for standard input
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+
+    /// For people, or for programs: SI, the unit in each key
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun new hall.toml     writes the file; one that is there already stays as it is
+  roofrun new | less        shows it")]
+pub(super) struct New {
+    /// Where to write it [default: standard output]
+    #[arg(value_name = "FILE")]
+    pub file: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun rules
+  roofrun rules liquid-flash")]
+pub(super) struct Rules {
+    /// The rule to explain
+    #[arg(value_name = "RULE")]
+    pub rule: Option<String>,
+
+    /// Units of the limits
+    #[arg(long, value_enum, default_value_t = Units::Ip)]
+    pub units: Units,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun state R-454B                                the card
+  roofrun state R-454B -t \"120 F\"                     bubble and dew at a temperature
+  roofrun state R-454B -p \"28.4 barg\" --units si      bubble and dew at a pressure
+  roofrun state R-410A -t \"170 F\" -p \"412 psig\"       one state, with its superheat
+
+Gauge pressures are against the atmosphere at --altitude.")]
+pub(super) struct State {
+    /// ASHRAE 34 number, as R-410A
+    #[arg(value_name = "REFRIGERANT")]
+    pub refrigerant: String,
+
+    /// Temperature with its unit: "120 F", "49 C"
+    #[arg(short, long, value_name = "T", allow_hyphen_values = true)]
+    pub temperature: Option<String>,
+
+    /// Pressure with its unit: "412 psig", "28.4 barg", "2.9 MPa"
+    #[arg(short, long, value_name = "P", allow_hyphen_values = true)]
+    pub pressure: Option<String>,
+
+    /// Units of what is shown
+    #[arg(long, value_enum, default_value_t = Units::Ip)]
+    pub units: Units,
+
+    /// Altitude of the gauge
+    #[arg(long, value_name = "HEIGHT", default_value = "0 ft", allow_hyphen_values = true)]
+    pub altitude: String,
+
+    /// For people, or for programs: SI, the unit in each key
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun list tubes
+  roofrun list limits --units si")]
+pub(super) struct List {
+    /// What to list
+    #[arg(value_name = "WHAT", value_enum)]
+    pub what: Listed,
+
+    /// Units of what is shown
+    #[arg(long, value_enum, default_value_t = Units::Ip)]
+    pub units: Units,
+}
+
+/// What can be listed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Listed {
+    /// Tube sizes
+    Tubes,
+    /// Fittings and their equivalent lengths
+    Fittings,
+    /// Parts and what they typically lose
+    Parts,
+    /// Refrigerants, their safety groups and glide
+    Refrigerants,
+    /// Where every number comes from
+    Sources,
+    /// The limits of the rules
+    Limits,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_arguments_are_well_formed() {
+        Arguments::command().debug_assert();
+    }
+}

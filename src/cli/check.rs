@@ -1,0 +1,75 @@
+//! `check`: a job's answer.
+
+use super::arguments::{Check, Format};
+use super::screen::{self, Screen, Trouble};
+use super::{FAILS, HOLDS};
+use crate::job::{self, Job, Performance};
+use crate::report::{self, Answer};
+use crate::rules::{self, Verdict};
+use crate::survey::{self, CircuitSurvey, Survey};
+use std::io::Read;
+use std::path::Path;
+
+pub(super) fn run(what: &Check, screen: &Screen) -> Result<u8, Trouble> {
+    let job = open(&what.job, screen.width())?;
+    let survey = survey::survey(&job).map_err(|faults| {
+        let lines: Vec<String> = faults.iter().map(|fault| format!("{}: {fault}", job.file)).collect();
+        Trouble::words(lines.join("\n"))
+    })?;
+    if survey.circuits.iter().all(never_balances) {
+        return Err(Trouble::words(no_answer(&job, &survey)));
+    }
+    let findings = rules::check_all(&job, &survey);
+    let answer = Answer::new(&job, &survey, findings);
+    let text = match what.format {
+        Format::Text => report::text(&answer, screen.width()),
+        Format::Json => report::json(&answer).map_err(|fault| Trouble::words(fault.to_string()))?,
+    };
+    screen::print(&text)?;
+    Ok(if answer.verdict == Verdict::Fail { FAILS } else { HOLDS })
+}
+
+/// Whether no point of a circuit but the rating has a solution.
+fn never_balances(circuit: &CircuitSurvey) -> bool {
+    circuit.points.iter().all(|point| point.name == "rating full") && !circuit.unsolved.is_empty()
+}
+
+/// Says of each circuit why it never balances, and what its condenser would have to reject.
+fn no_answer(job: &Job, survey: &Survey) -> String {
+    let mut lines = vec![format!("{}: no operating point has a solution", job.file)];
+    for (circuit, solved) in job.circuits.iter().zip(&survey.circuits) {
+        lines.extend(solved.unsolved.first().map(|point| {
+            format!("  circuit {}, {}: {}", circuit.name, point.name, report::why_unsolved(&point.why, job))
+        }));
+        let needed = match (solved.point("rating full"), &circuit.compressors.performance) {
+            (Some(rating), _) => Some(rating.rejection_W),
+            (None, Performance::Rating { capacity, power }) => Some(capacity.value + power.value),
+            (None, Performance::Map(_)) => None,
+        };
+        lines.extend(needed.map(|needed| {
+            let condenser = &circuit.condenser;
+            format!(
+                "  At its rating the machine rejects {}; the condenser is given as {} at a difference of {}.",
+                job.units.heat(needed),
+                job.units.heat(condenser.rejection.value),
+                job.units.difference(condenser.difference.value)
+            )
+        }));
+    }
+    lines.join("\n")
+}
+
+/// The job of a file, or of standard input for `-`.
+fn open(path: &Path, width: usize) -> Result<Job, Trouble> {
+    let read = if path == Path::new("-") {
+        let mut text = String::new();
+        std::io::stdin()
+            .lock()
+            .read_to_string(&mut text)
+            .map_err(|error| Trouble::words(format!("standard input can't be read: {error}")))?;
+        job::read("standard input", &text, Path::new("."))
+    } else {
+        job::open(path)
+    };
+    read.map_err(|faults| Trouble::Text(faults.render(true, width)))
+}

@@ -1,0 +1,64 @@
+//! `rules`: the rules in a list, or one at length.
+
+use super::HOLDS;
+use super::arguments::Rules;
+use super::screen::{self, Screen, Trouble};
+use crate::refdata;
+use crate::report::{Align, Grid, Hang, Sheet, figure, style};
+use crate::rules::{RULES, Rule};
+use crate::units::{System, spelling};
+
+pub(super) fn run(what: &Rules, screen: &Screen) -> Result<u8, Trouble> {
+    let mut sheet = Sheet::new(screen.width());
+    match &what.rule {
+        None => all(&mut sheet),
+        Some(id) => explain(&mut sheet, find(id)?, what.units.into()),
+    }
+    screen::print(&sheet.finish())?;
+    Ok(HOLDS)
+}
+
+fn find(id: &str) -> Result<&'static Rule, Trouble> {
+    RULES.iter().find(|rule| rule.id == id).ok_or_else(|| {
+        let hint = match spelling::nearest(id, RULES.iter().map(|rule| rule.id)) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => "`roofrun rules` lists them".to_owned(),
+        };
+        Trouble::words(format!("there is no rule `{id}`; {hint}"))
+    })
+}
+
+fn all(sheet: &mut Sheet) {
+    let mut grid = Grid::new().column("rule", Align::Whole).column("asks", Align::Left);
+    for rule in RULES {
+        grid.row(vec![rule.id.to_owned(), rule.question.to_owned()]);
+    }
+    sheet.table(0, &grid);
+    sheet.space();
+    sheet.paragraph(0, "`roofrun rules RULE` explains one at length. A job's [limits] replace the default limits.");
+}
+
+fn explain(sheet: &mut Sheet, rule: &Rule, units: System) {
+    sheet.styled(Hang::flush(0), style::STRONG, rule.id);
+    sheet.paragraph(0, rule.question);
+    for paragraph in rule.explanation.split("\n\n") {
+        sheet.space();
+        let words: Vec<&str> = paragraph.split_whitespace().collect();
+        sheet.paragraph(0, &words.join(" "));
+    }
+    let limits: Vec<&refdata::Limit> = rule.limits.iter().filter_map(|key| refdata::limit(key)).collect();
+    if limits.is_empty() {
+        return;
+    }
+    sheet.space();
+    sheet.styled(Hang::flush(0), style::STRONG, if limits.len() == 1 { "Its limit" } else { "Its limits" });
+    for limit in limits {
+        sheet.labelled(1, &limit.key, style::PLAIN, 30, &figure(units, limit.value, &limit.unit));
+        sheet.paragraph(4, &limit.says);
+        if let Some(source) = refdata::source(&limit.source) {
+            sheet.styled(Hang::flush(4), style::QUIET, &format!("{}, {}", source.title, source.place));
+        }
+    }
+    sheet.space();
+    sheet.paragraph(0, "To set one for a job, write it with its unit under [limits].");
+}

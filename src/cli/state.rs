@@ -1,0 +1,288 @@
+//! `state`: a refrigerant's properties.
+
+use super::HOLDS;
+use super::arguments::{Format, State};
+use super::screen::{self, Screen, Trouble};
+use crate::physics::atmosphere;
+use crate::refdata;
+use crate::refrigerant::{self, OutOfRange, Phase, Refrigerant};
+use crate::report::{Align, Grid, Hang, Sheet, figure, style, write_json};
+use crate::units::{Kind, System, factor, metres, quantity, spelling};
+use serde_json::{Map, Value, json};
+
+/// What is asked of the refrigerant, K and Pa.
+enum Asked {
+    Card,
+    At { temperature: f64 },
+    Under { pressure: f64 },
+    Both { temperature: f64, pressure: f64 },
+}
+
+/// The refrigerant asked, the units and the atmosphere of the answer.
+struct Question {
+    refrigerant: &'static Refrigerant,
+    units: System,
+    atmosphere: f64,
+}
+
+pub(super) fn run(what: &State, screen: &Screen) -> Result<u8, Trouble> {
+    let units = System::from(what.units);
+    let refrigerant = find(&what.refrigerant)?;
+    let altitude = read("--altitude", &what.altitude, Kind::Length, units, atmosphere::SEA_LEVEL.pascals())?;
+    let atmosphere =
+        atmosphere::pressure(metres(altitude)).map_err(|fault| Trouble::words(fault.to_string()))?.pascals();
+    let read_as = |option: &str, text: &Option<String>, kind: Kind| {
+        text.as_ref().map(|text| read(option, text, kind, units, atmosphere)).transpose()
+    };
+    let temperature = read_as("--temperature", &what.temperature, Kind::Temperature)?;
+    let pressure = read_as("--pressure", &what.pressure, Kind::Pressure)?;
+    let asked = match (temperature, pressure) {
+        (None, None) => Asked::Card,
+        (Some(temperature), None) => Asked::At { temperature },
+        (None, Some(pressure)) => Asked::Under { pressure },
+        (Some(temperature), Some(pressure)) => Asked::Both { temperature, pressure },
+    };
+    let question = Question { refrigerant, units, atmosphere };
+    let text = match what.format {
+        Format::Json => question.as_json(&asked)?,
+        Format::Text => {
+            let mut sheet = Sheet::new(screen.width());
+            question.as_text(&asked, &mut sheet)?;
+            sheet.finish()
+        }
+    };
+    screen::print(&text)?;
+    Ok(HOLDS)
+}
+
+/// The refrigerant of a name as people write it: letter case and hyphens do not count.
+fn find(name: &str) -> Result<&'static Refrigerant, Trouble> {
+    let bare = |text: &str| text.to_uppercase().replace(['-', ' '], "");
+    let known = refrigerant::names().iter().find(|known| bare(known) == bare(name)).copied();
+    known.and_then(refrigerant::named).ok_or_else(|| {
+        let hint = match spelling::nearest(name, refrigerant::names().iter().copied()) {
+            Some(near) => format!("did you mean {near}?"),
+            None => "`roofrun list refrigerants` shows them".to_owned(),
+        };
+        Trouble::words(format!("no refrigerant `{name}` here; {hint}"))
+    })
+}
+
+fn read(option: &str, text: &str, kind: Kind, units: System, atmosphere: f64) -> Result<f64, Trouble> {
+    quantity(text, kind, units, atmosphere).map_err(|misread| {
+        let instead = misread.instead.as_ref().map(|right| format!("; write \"{right}\"")).unwrap_or_default();
+        Trouble::words(format!("{option} \"{text}\": {misread}{instead}"))
+    })
+}
+
+impl Question {
+    /// An answer out of range, in the units asked.
+    fn beyond(&self, fault: &OutOfRange) -> Trouble {
+        let show = |value: f64| match fault.unit {
+            "Pa" => self.pressure(value),
+            unit => figure(self.units, value, unit),
+        };
+        let side = if fault.value < fault.bound { "below" } else { "above" };
+        Trouble::words(format!(
+            "{}: {} {} is {side} {}, {}",
+            fault.refrigerant,
+            fault.quantity,
+            show(fault.value),
+            show(fault.bound),
+            fault.meaning
+        ))
+    }
+
+    fn pressure(&self, pascals: f64) -> String {
+        self.units.pressure_gauge(pascals, self.atmosphere)
+    }
+
+    /// Bubble and dew at a temperature or under a pressure.
+    fn saturation(&self, asked: &Asked) -> Option<Result<(refrigerant::State, refrigerant::State), OutOfRange>> {
+        let refrigerant = self.refrigerant;
+        let both = |bubble: Result<_, OutOfRange>, dew: Result<_, OutOfRange>| Ok((bubble?, dew?));
+        match asked {
+            Asked::At { temperature } => {
+                Some(both(refrigerant.bubble_t(*temperature), refrigerant.dew_t(*temperature)))
+            }
+            Asked::Under { pressure } => Some(both(refrigerant.bubble_p(*pressure), refrigerant.dew_p(*pressure))),
+            Asked::Card | Asked::Both { .. } => None,
+        }
+    }
+
+    fn as_json(&self, asked: &Asked) -> Result<String, Trouble> {
+        let mut answer = Map::new();
+        answer.insert("refrigerant".to_owned(), json!(self.refrigerant.name()));
+        if let Some(saturation) = self.saturation(asked) {
+            let (bubble, dew) = saturation.map_err(|fault| self.beyond(&fault))?;
+            answer.insert("bubble".to_owned(), state_json(&bubble));
+            answer.insert("dew".to_owned(), state_json(&dew));
+        } else if let Asked::Both { temperature, pressure } = asked {
+            let (state, margin) = self.single(*temperature, *pressure)?;
+            answer.insert("state".to_owned(), state_json(&state));
+            answer.insert("phase".to_owned(), json!(phase(state.phase)));
+            match state.phase {
+                Phase::Vapour => answer.insert("superheat_K".to_owned(), json!(margin)),
+                Phase::Liquid => answer.insert("subcooling_K".to_owned(), json!(margin)),
+                Phase::TwoPhase => None,
+            };
+        } else {
+            return Err(Trouble::words("JSON needs --temperature, --pressure or both"));
+        }
+        write_json(&Value::Object(answer)).map_err(|fault| Trouble::words(fault.to_string()))
+    }
+
+    /// A state, and its superheat or subcooling in K.
+    fn single(&self, temperature: f64, pressure: f64) -> Result<(refrigerant::State, f64), Trouble> {
+        let answer = || -> Result<_, OutOfRange> {
+            let state = self.refrigerant.state_pt(pressure, temperature)?;
+            let margin = match state.phase {
+                Phase::Vapour => temperature - self.refrigerant.dew_temperature(pressure)?,
+                // A liquid above the pressures of the bubble line has no bubble temperature.
+                Phase::Liquid => self.refrigerant.bubble_temperature(pressure)? - temperature,
+                Phase::TwoPhase => 0.0,
+            };
+            Ok((state, margin))
+        };
+        answer().map_err(|fault| self.beyond(&fault))
+    }
+
+    fn as_text(&self, asked: &Asked, sheet: &mut Sheet) -> Result<(), Trouble> {
+        let units = self.units;
+        let facts = refdata::facts(self.refrigerant.name());
+        let title = match asked {
+            Asked::Card => String::new(),
+            Asked::At { temperature } => format!(" at {}", units.temperature(*temperature)),
+            Asked::Under { pressure } => format!(" under {}", self.pressure(*pressure)),
+            Asked::Both { temperature, pressure } => {
+                format!(" at {} under {}", units.temperature(*temperature), self.pressure(*pressure))
+            }
+        };
+        sheet.styled(Hang::flush(0), style::STRONG, &format!("{}{title}", self.refrigerant.name()));
+        if let Some(facts) = facts {
+            let parts: Vec<String> = facts
+                .composition
+                .iter()
+                .map(|part| format!("{} {}", part.name, units.percent(part.mass_share)))
+                .collect();
+            let made_of = if parts.len() > 1 { format!(", {}", parts.join(", ")) } else { String::new() };
+            sheet.paragraph(0, &format!("safety group {}{made_of}", facts.safety_group));
+        }
+        sheet.space();
+        if let Some(saturation) = self.saturation(asked) {
+            let (bubble, dew) = saturation.map_err(|fault| self.beyond(&fault))?;
+            sheet.table(1, &self.properties(&[("bubble liquid", &bubble), ("dew vapour", &dew)]));
+            let (end, at) = match asked {
+                Asked::At { .. } => (self.refrigerant.dew_temperature(bubble.pressure), " at the bubble pressure"),
+                _ => (Ok(dew.temperature), ""),
+            };
+            if let Ok(end) = end {
+                sheet.space();
+                sheet.paragraph(1, &format!("Glide {}{at}.", units.difference(end - bubble.temperature)));
+            }
+        } else if let Asked::Both { temperature, pressure } = asked {
+            let (state, margin) = self.single(*temperature, *pressure)?;
+            let words = match state.phase {
+                Phase::Vapour => format!("Vapour, {} superheated.", units.difference(margin)),
+                Phase::Liquid => format!("Liquid, {} subcooled.", units.difference(margin)),
+                Phase::TwoPhase => {
+                    let quality = state.quality.unwrap_or_default();
+                    format!("Liquid and vapour together, {} vapour by mass.", units.percent(quality))
+                }
+            };
+            sheet.paragraph(1, &words);
+            sheet.space();
+            sheet.table(1, &self.properties(&[(phase(state.phase), &state)]));
+        } else {
+            self.card(sheet);
+        }
+        Ok(())
+    }
+
+    /// Properties side by side.
+    fn properties(&self, columns: &[(&str, &refrigerant::State)]) -> Grid {
+        let units = self.units;
+        let mut grid = Grid::new().column("", Align::Left);
+        for (head, _) in columns {
+            grid = grid.column(*head, Align::Right);
+        }
+        grid = grid.column("", Align::Left);
+        let mut row = |name: &str, value: &dyn Fn(&refrigerant::State) -> String, unit: &str| {
+            let mut cells = vec![name.to_owned()];
+            cells.extend(columns.iter().map(|(_, state)| value(state)));
+            cells.push(unit.replace(' ', "\u{a0}"));
+            grid.row(cells);
+        };
+        row("pressure", &|s| units.pressure_gauge_value(s.pressure, self.atmosphere), units.pressure_gauge_unit());
+        row("", &|s| units.pressure_absolute_value(s.pressure), units.pressure_absolute_unit());
+        row("temperature", &|s| units.temperature_value(s.temperature), units.temperature_unit());
+        row("density", &|s| units.density_value(s.density), units.density_unit());
+        row("enthalpy", &|s| units.enthalpy_value(s.enthalpy), units.enthalpy_unit());
+        row("entropy", &|s| units.entropy_value(s.entropy), units.entropy_unit());
+        row("specific heat", &|s| units.entropy_value(s.cp), units.entropy_unit());
+        row("viscosity", &|s| units.viscosity_value(s.viscosity), units.viscosity_unit());
+        row("speed of sound", &|s| units.speed_of_sound_value(s.speed_of_sound), units.speed_of_sound_unit());
+        grid
+    }
+
+    /// The pressure-temperature card: bubble and dew pressure at each temperature, and the glide at the bubble pressure.
+    fn card(&self, sheet: &mut Sheet) {
+        let units = self.units;
+        let gauge = units.pressure_gauge_unit();
+        let mut grid = Grid::new()
+            .column(format!("temperature\n{}", units.temperature_unit()), Align::Right)
+            .column(format!("bubble\n{gauge}"), Align::Right)
+            .column(format!("dew\n{gauge}"), Align::Right)
+            .column(format!("glide\n{}", units.difference_unit()), Align::Right);
+        let (from, to, step) = match units {
+            System::Ip => (-40, 150, 10),
+            System::Si => (-40, 65, 5),
+        };
+        for degrees in (from..=to).step_by(step) {
+            let temperature = match units {
+                System::Ip => factor::fahrenheit_to_kelvin(f64::from(degrees)),
+                System::Si => f64::from(degrees) + 273.15,
+            };
+            let (Ok(bubble), Ok(dew)) =
+                (self.refrigerant.bubble_pressure(temperature), self.refrigerant.dew_pressure(temperature))
+            else {
+                continue;
+            };
+            let glide = self.refrigerant.dew_temperature(bubble).map(|dew| dew - temperature);
+            grid.row(vec![
+                degrees.to_string(),
+                units.pressure_gauge_value(bubble, self.atmosphere),
+                units.pressure_gauge_value(dew, self.atmosphere),
+                glide.map(|glide| units.difference_value(glide)).unwrap_or_default(),
+            ]);
+        }
+        sheet.table(1, &grid);
+        sheet.space();
+        sheet.paragraph(1, "Bubble: first gas, for subcooling. Dew: last liquid, for superheat.");
+    }
+}
+
+fn phase(phase: Phase) -> &'static str {
+    match phase {
+        Phase::Liquid => "liquid",
+        Phase::TwoPhase => "two-phase",
+        Phase::Vapour => "vapour",
+    }
+}
+
+fn state_json(state: &refrigerant::State) -> Value {
+    let mut keys = Map::new();
+    let mut put = |key: &str, value: f64| keys.insert(key.to_owned(), json!(value));
+    put("pressure_Pa", state.pressure);
+    put("temperature_K", state.temperature);
+    put("density_kg_m3", state.density);
+    put("enthalpy_J_kg", state.enthalpy);
+    put("viscosity_Pa_s", state.viscosity);
+    if let Some(quality) = state.quality {
+        put("quality", quality);
+    }
+    put("entropy_J_kg_K", state.entropy);
+    put("cp_J_kg_K", state.cp);
+    put("speed_of_sound_m_s", state.speed_of_sound);
+    Value::Object(keys)
+}

@@ -1,0 +1,165 @@
+//! The answer to a job: what every exporter writes out.
+#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
+
+use crate::job::{Circuit, Job, Line};
+use crate::refdata::{Material, Tube};
+use crate::rules::{Finding, Verdict};
+use crate::survey::{CircuitSurvey, Survey};
+use serde::Serialize;
+
+/// A job, solved and judged.
+#[derive(Clone, Debug)]
+pub struct Answer<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// The job solved.
+    pub survey: &'a Survey,
+    /// What the rules say, in their order.
+    pub findings: Vec<Finding>,
+    /// The worst of the findings.
+    pub verdict: Verdict,
+    /// What the circuits carry together, where the job asks.
+    pub plant: Option<PlantAnswer>,
+}
+
+/// What the circuits carry together on the design day.
+#[derive(Clone, Debug, Serialize)]
+pub struct PlantAnswer {
+    /// The load.
+    pub load_W: f64,
+    /// Capacity of all modules at `summer full`.
+    pub capacity_W: f64,
+    /// Modules that may be out.
+    pub spare: u32,
+    /// Capacity with the largest of them out.
+    pub capacity_without_spare_W: f64,
+    /// The modules in the order of the job.
+    pub modules: Vec<ModuleAnswer>,
+}
+
+/// A machine of the plant.
+#[derive(Clone, Debug, Serialize)]
+pub struct ModuleAnswer {
+    /// Its name.
+    pub name: String,
+    /// How many of its kind stand there.
+    pub copies: u32,
+    /// Capacity of one at `summer full`; 0 where a circuit has no solution.
+    pub capacity_W: f64,
+}
+
+/// A size of tube that a circuit's lines use.
+#[derive(Clone, Debug, Serialize)]
+pub struct TubeAnswer {
+    /// Trade name.
+    pub size: String,
+    /// `copper` or `steel`.
+    pub material: &'static str,
+    /// Outside diameter.
+    pub outside_m: f64,
+    /// Wall.
+    pub wall_m: f64,
+    /// Largest outside diameter by the standard's tolerance.
+    pub outside_max_m: f64,
+    /// Least wall by the standard's tolerance.
+    pub wall_min_m: f64,
+    /// Inside diameter.
+    pub bore_m: f64,
+    /// Roughness of the bore.
+    pub roughness_m: f64,
+    /// Length of it in the discharge line, each of parallel tubes counted.
+    pub discharge_length_m: f64,
+    /// Length of it in the liquid line, each of parallel tubes counted.
+    pub liquid_length_m: f64,
+    /// Source key.
+    pub source: String,
+}
+
+impl<'a> Answer<'a> {
+    /// Joins a job, its survey and its findings.
+    #[must_use]
+    pub fn new(job: &'a Job, survey: &'a Survey, findings: Vec<Finding>) -> Self {
+        let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
+        Self { job, survey, verdict, plant: plant(job, survey), findings }
+    }
+
+    /// The circuits of the job, each with its survey.
+    pub fn circuits(&self) -> impl Iterator<Item = (&'a Circuit, &'a CircuitSurvey)> + use<'a> {
+        self.job.circuits.iter().zip(&self.survey.circuits)
+    }
+
+    /// How many findings have that verdict.
+    #[must_use]
+    pub fn count(&self, verdict: Verdict) -> usize {
+        self.findings.iter().filter(|finding| finding.verdict == verdict).count()
+    }
+}
+
+/// Sums the plant. A module that appears in several circuits is one machine; where its circuits are drawn once for
+/// several, so is the machine.
+fn plant(job: &Job, survey: &Survey) -> Option<PlantAnswer> {
+    let plant = job.plant.as_ref()?;
+    let mut modules: Vec<ModuleAnswer> = Vec::new();
+    for (circuit, solved) in job.circuits.iter().zip(&survey.circuits) {
+        let capacity = solved.point("summer full").map_or(0.0, |point| point.capacity_W);
+        match modules.iter_mut().find(|module| module.name == circuit.module) {
+            Some(module) => {
+                module.capacity_W += capacity * f64::from(circuit.copies) / f64::from(module.copies.max(1));
+            }
+            None => modules.push(ModuleAnswer {
+                name: circuit.module.clone(),
+                copies: circuit.copies,
+                capacity_W: capacity,
+            }),
+        }
+    }
+    let mut each: Vec<f64> =
+        modules.iter().flat_map(|m| std::iter::repeat_n(m.capacity_W, m.copies as usize)).collect();
+    each.sort_by(|a, b| b.total_cmp(a));
+    Some(PlantAnswer {
+        load_W: plant.load.value,
+        capacity_W: each.iter().sum(),
+        spare: plant.spare,
+        capacity_without_spare_W: each.iter().skip(plant.spare as usize).sum(),
+        modules,
+    })
+}
+
+/// The sizes that a circuit's lines use, in order of flow.
+#[must_use]
+pub(super) fn tubes(circuit: &Circuit) -> Vec<TubeAnswer> {
+    let mut tubes: Vec<TubeAnswer> = Vec::new();
+    let mut add = |line: &Line, length_of: fn(&mut TubeAnswer) -> &mut f64| {
+        for run in &line.runs {
+            for tube in run.tubes.iter().filter(|_| run.path.length_m() > 0.0) {
+                let at = tubes.iter().position(|known| known.size == tube.name).unwrap_or_else(|| {
+                    tubes.push(tube_answer(tube));
+                    tubes.len() - 1
+                });
+                *length_of(&mut tubes[at]) += run.path.length_m();
+            }
+        }
+    };
+    add(&circuit.discharge, |tube| &mut tube.discharge_length_m);
+    add(&circuit.liquid, |tube| &mut tube.liquid_length_m);
+    tubes
+}
+
+fn tube_answer(tube: &Tube) -> TubeAnswer {
+    TubeAnswer {
+        size: tube.name.clone(),
+        material: match tube.material {
+            Material::Copper => "copper",
+            Material::Steel => "steel",
+        },
+        outside_m: tube.outside.value,
+        wall_m: tube.wall.value,
+        outside_max_m: tube.outside_max.value,
+        wall_min_m: tube.wall_min.value,
+        bore_m: tube.bore().value,
+        roughness_m: tube.roughness.value,
+        discharge_length_m: 0.0,
+        liquid_length_m: 0.0,
+        source: tube.source.clone(),
+    }
+}

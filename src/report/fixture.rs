@@ -1,0 +1,247 @@
+//! A small answer made by hand, for the tests of the exporters: its numbers are plausible and mean nothing.
+
+use crate::job::{Circuit, Job, Line, Path, Run, read};
+use crate::refdata;
+use crate::rules::{Finding, Verdict};
+use crate::survey::{
+    CircuitSurvey, CurvePoint, Derating, LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer,
+    States, Step, Survey, Unsolved, Why,
+};
+
+const SITE: &str = r#"
+[job]
+title = "Bottling hall, two circuits to the roof"
+units = "ip"
+[site]
+altitude = "890 ft"
+summer = "96 F"
+winter = "2 F"
+[plant]
+load = "71 ton"
+spare = 1
+"#;
+
+const CIRCUIT: &str = r#"
+[[circuit]]
+name = "NAME"
+refrigerant = "R-454B"
+[circuit.compressors]
+count = 2
+least = 1
+rating = { capacity = "40 ton", power = "42 kW", suction = "40 F", condensing = "120 F", superheat = "10 F", subcooling = "10 F" }
+hot_gas_bypass = { share = 0.2, when = "least" }
+[circuit.evaporator]
+suction = "40 F"
+superheat = "10 F"
+[circuit.condenser]
+rejection = "640 kBtu/h"
+difference = "25 F"
+loss = "3 psi"
+subcooling = "8 F"
+above = "38 ft"
+head_control = { by = "fans", hold = "85 F", least_air = 0.15 }
+[circuit.valve]
+kind = "electronic"
+subcooling = "4 F"
+[circuit.discharge]
+tube = "1-5/8 ACR"
+route = [
+  { level = "14 ft", slope = "with flow" },
+  { rise = "38 ft", tube = ["7/8 ACR", "1-3/8 ACR"], trap = "foot" },
+  { part = "check valve", loss = "1 psi" },
+]
+[circuit.liquid]
+tube = "1-1/8 ACR"
+route = [
+  { part = "receiver", style = "surge" },
+  { fall = "38 ft" },
+  { part = "filter-drier" },
+]
+"#;
+
+/// The job: two circuits, the second named with a space.
+pub(super) fn job() -> Job {
+    let text = [SITE, &CIRCUIT.replace("NAME", "1A"), &CIRCUIT.replace("NAME", "1 B")].concat();
+    read("hall.toml", &text, std::path::Path::new(".")).unwrap()
+}
+
+fn state(pressure_pascals: f64, temperature_kelvin: f64) -> StateAnswer {
+    StateAnswer {
+        pressure_Pa: pressure_pascals,
+        temperature_K: temperature_kelvin,
+        density_kg_m3: 101.0,
+        enthalpy_J_kg: 4.5e5,
+        viscosity_Pa_s: 1.5e-5,
+        quality: None,
+    }
+}
+
+fn run_answer(line: &Run, index: usize, gas: bool) -> RunAnswer {
+    let (path, part) = match &line.path {
+        Path::Level { .. } => ("level", None),
+        Path::Rise { .. } => ("rise", None),
+        Path::Fall { .. } => ("fall", None),
+        Path::Part(part) => ("part", Some(part.name.clone())),
+    };
+    let lift = (path == "rise").then_some(OilLift { ratio: 1.84 });
+    let share = 1.0 / f64::from(u32::try_from(line.tubes.len()).unwrap());
+    let pipe = |tube: &refdata::Tube| PipeAnswer {
+        size: tube.name.clone(),
+        bore_m: tube.bore().value,
+        flow_kg_s: 0.8 * share,
+        velocity_m_s: if gas { 8.0 } else { 0.9 },
+        reynolds: 4e5,
+        friction_factor: 0.016,
+        oil_least_flow_kg_s: lift.map(|_| 0.2),
+        sealed: false,
+    };
+    RunAnswer {
+        index,
+        path,
+        part,
+        length_m: line.path.length_m(),
+        equivalent_length_m: line.path.length_m() * 1.2,
+        tubes: line.tubes.iter().map(pipe).collect(),
+        friction_Pa: 6_500.0,
+        static_Pa: line.path.rise_m() * 980.0,
+        heat_W: 0.0,
+        oil_lift: lift,
+        warmest_K: 350.0,
+        out: OutState {
+            state: state(2.5e6, 345.0),
+            subcooling_K: (!gas).then_some(2.5),
+            superheat_K: gas.then_some(20.0),
+        },
+    }
+}
+
+fn line(line: &Line, gas: bool) -> LineAnswer {
+    let runs = line.runs.iter().enumerate().map(|(i, run)| run_answer(run, i + 1, gas)).collect();
+    let rise: f64 = line.runs.iter().map(|run| run.path.rise_m()).sum();
+    LineAnswer {
+        flow_kg_s: 0.8,
+        heat_W: 150.0,
+        length_m: 15.8,
+        equivalent_length_m: 19.0,
+        rise_m: rise,
+        friction_Pa: 13_000.0,
+        parts_Pa: 6_500.0,
+        static_Pa: rise * 980.0,
+        pressure_drop_Pa: 19_500.0 + rise * 980.0,
+        saturation_drop_K: 0.43,
+        least_subcooling_K: (!gas).then_some(2.5),
+        least_subcooling_run: (!gas).then_some(3),
+        short_of_liquid_K: 0.0,
+        runs,
+    }
+}
+
+fn point(circuit: &Circuit, name: &str, full: bool) -> Point {
+    let mut discharge = line(&circuit.discharge, true);
+    if !full {
+        discharge.runs[1].tubes[1].sealed = true;
+        discharge.runs[1].oil_lift = Some(OilLift { ratio: 1.31 });
+    }
+    let mut liquid = line(&circuit.liquid, false);
+    if name == "summer full" {
+        liquid.least_subcooling_K = Some(-0.2);
+        liquid.runs[2].out.state.quality = Some(0.004);
+        liquid.runs[2].out.subcooling_K = None;
+    }
+    let states = state(2.6e6, 350.0);
+    Point {
+        name: name.to_owned(),
+        outdoor_K: 308.706,
+        air_on_K: 308.706,
+        compressor_share: if full { 1.0 } else { 0.5 },
+        bypass_share: if full { 0.0 } else { 0.2 },
+        evaporating_K: 277.6,
+        condensing_K: 321.5,
+        capacity_W: 132_000.0,
+        power_W: 41_500.0,
+        rejection_W: 173_500.0,
+        mass_flow_kg_s: 0.8,
+        air_share: 1.0,
+        flooded_share: 0.0,
+        state: States {
+            suction: states,
+            discharge: states,
+            condenser_inlet: states,
+            condenser_outlet: states,
+            valve_inlet: states,
+        },
+        discharge_line: discharge,
+        liquid_line: liquid,
+        residual: (0.0, 1),
+    }
+}
+
+/// The job solved: `winter full` of the second circuit has no solution.
+pub(super) fn survey(job: &Job) -> Survey {
+    let solve = |circuit: &Circuit| CircuitSurvey {
+        name: circuit.name.clone(),
+        points: [("rating full", true), ("summer full", true), ("summer least", false)]
+            .into_iter()
+            .map(|(name, full)| point(circuit, name, full))
+            .collect(),
+        unsolved: if circuit.name == "1A" {
+            Vec::new()
+        } else {
+            vec![Unsolved { name: "winter full".to_owned(), why: Why::NeverCondenses { top_Pa: 4.2e6 } }]
+        },
+        derating: Some(Derating {
+            rated_W: 140_674.0,
+            at_design_W: 132_000.0,
+            share: 132_000.0 / 140_674.0,
+            steps: vec![
+                Step { cause: "outdoor temperature".to_owned(), change_W: -6_000.0 },
+                Step { cause: "altitude".to_owned(), change_W: -2_674.0 },
+            ],
+            curve: (0..12)
+                .map(|i| CurvePoint {
+                    outdoor_K: 288.7 + 2.5 * f64::from(i),
+                    capacity_W: 150_000.0 - 1_500.0 * f64::from(i),
+                    power_W: 33_000.0,
+                    condensing_K: 310.0 + 2.0 * f64::from(i),
+                })
+                .collect(),
+            highest_outdoor_K: 321.0,
+        }),
+        rated_efficiency: 0.66,
+    };
+    Survey { circuits: job.circuits.iter().map(solve).collect() }
+}
+
+/// Findings of every kind, some shared by both circuits and one of the plant.
+pub(super) fn findings() -> Vec<Finding> {
+    let finding = |rule: &'static str, verdict: Verdict, circuit: &str, says: &str| Finding {
+        rule,
+        verdict,
+        circuit: (!circuit.is_empty()).then(|| circuit.to_owned()),
+        point: Some("summer full".to_owned()),
+        r#where: Some("liquid run 3".to_owned()),
+        value: Some(0.333),
+        limit: Some(2.222),
+        unit: Some("K"),
+        says: says.to_owned(),
+        mend: (verdict == Verdict::Fail).then(|| {
+            "a surge receiver leaves 8.6 F; or 1-3/8 in both level runs and a larger valve leave 4.3 F.".to_owned()
+        }),
+        source: "ASHRAE Handbook - Refrigeration, ch. 1".to_owned(),
+    };
+    let mut findings = vec![finding("plant-load", Verdict::Pass, "", "It carries the load.")];
+    for circuit in ["1A", "1 B"] {
+        findings.push(finding("geometry", Verdict::Pass, circuit, "Both agree."));
+        findings.push(finding("oil-sweep", Verdict::Pass, circuit, "It sweeps."));
+        findings.push(finding("oil-sweep", Verdict::Note, circuit, "Level runs of both circuits are slow."));
+    }
+    findings.push(finding(
+        "liquid-flash",
+        Verdict::Fail,
+        "1A",
+        "The valve gets 0.6 F of subcooling at summer full; it needs 4 F. The fall of 38 ft earns 3.1 F, friction takes \
+         1.6 F, drier and solenoid valve 0.9 F.",
+    ));
+    findings.push(finding("slope", Verdict::Caution, "1 B", "Run 1 does not fall with the flow."));
+    findings
+}

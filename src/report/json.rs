@@ -1,0 +1,257 @@
+//! The answer as JSON, format 1: SI base units, the unit in the key. Keys are only ever added.
+
+use super::answer::{Answer, PlantAnswer, TubeAnswer, tubes};
+use crate::job::Assumption;
+use crate::rules::{Finding, Verdict};
+use crate::survey::{Derating, Point};
+use serde::Serialize;
+use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
+use std::io::{self, Write};
+
+/// A number that JSON cannot say was about to be written.
+#[derive(Debug, PartialEq, Eq, thiserror::Error)]
+#[error("the answer holds a number that is not finite (`{key}`); nothing was written. Please report this job.")]
+pub struct NotFinite {
+    /// The key that holds it.
+    pub key: String,
+}
+
+#[derive(Serialize)]
+struct Document<'a> {
+    format: u32,
+    tool: &'static str,
+    job: JobHead<'a>,
+    verdict: Verdict,
+    circuits: Vec<CircuitDocument<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    plant: Option<&'a PlantAnswer>,
+    findings: &'a [Finding],
+    assumptions: Vec<AssumptionDocument<'a>>,
+}
+
+#[derive(Serialize)]
+struct JobHead<'a> {
+    title: &'a str,
+    file: &'a str,
+}
+
+#[derive(Serialize)]
+struct CircuitDocument<'a> {
+    name: &'a str,
+    module: &'a str,
+    copies: u32,
+    refrigerant: &'a str,
+    points: &'a [Point],
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    unsolved: Vec<UnsolvedDocument<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    derating: Option<&'a Derating>,
+    tubes: Vec<TubeAnswer>,
+}
+
+#[derive(Serialize)]
+struct UnsolvedDocument<'a> {
+    name: &'a str,
+    why: String,
+}
+
+#[derive(Serialize)]
+struct AssumptionDocument<'a> {
+    key: &'a str,
+    value: f64,
+    unit: &'a str,
+    why: &'a str,
+    source: &'a str,
+}
+
+impl<'a> From<&'a Assumption> for AssumptionDocument<'a> {
+    fn from(a: &'a Assumption) -> Self {
+        Self { key: &a.key, value: a.value, unit: &a.unit, why: &a.why, source: &a.source }
+    }
+}
+
+/// The answer as JSON text, one object and a line break.
+///
+/// # Errors
+/// A number in it is not finite.
+pub fn json(answer: &Answer) -> Result<String, NotFinite> {
+    let circuits = answer
+        .circuits()
+        .map(|(circuit, solved)| CircuitDocument {
+            name: &circuit.name,
+            module: &circuit.module,
+            copies: circuit.copies,
+            refrigerant: &circuit.refrigerant,
+            points: &solved.points,
+            unsolved: solved
+                .unsolved
+                .iter()
+                .map(|point| UnsolvedDocument {
+                    name: &point.name,
+                    why: super::text::why_unsolved(&point.why, answer.job),
+                })
+                .collect(),
+            derating: solved.derating.as_ref(),
+            tubes: tubes(circuit),
+        })
+        .collect();
+    write_json(&Document {
+        format: 1,
+        tool: concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")),
+        job: JobHead { title: &answer.job.title, file: &answer.job.file },
+        verdict: answer.verdict,
+        circuits,
+        plant: answer.plant.as_ref(),
+        findings: &answer.findings,
+        assumptions: answer.job.assumptions.iter().map(AssumptionDocument::from).collect(),
+    })
+}
+
+/// Anything that serializes, as JSON text with a line break at its end.
+///
+/// # Errors
+/// A number in it is not finite. `None` must be skipped, since it reads the same.
+pub fn write_json(value: &impl Serialize) -> Result<String, NotFinite> {
+    let mut bytes = Vec::new();
+    let formatter = FiniteOnly(PrettyFormatter::new());
+    if value.serialize(&mut Serializer::with_formatter(&mut bytes, formatter)).is_err() {
+        return Err(NotFinite { key: last_key(&String::from_utf8_lossy(&bytes)) });
+    }
+    bytes.push(b'\n');
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// The key that was being written when the text broke off.
+fn last_key(text: &str) -> String {
+    let before = text.rsplit_once("\":").map_or("", |(before, _)| before);
+    before.rsplit_once('"').map_or("", |(_, key)| key).to_owned()
+}
+
+/// Pretty, and refuses to write `null`, which is what a number that is not finite would become.
+struct FiniteOnly(PrettyFormatter<'static>);
+
+macro_rules! as_pretty {
+    ($($method:ident($($argument:ident: $kind:ty),*);)*) => {
+        $(fn $method<W: ?Sized + Write>(&mut self, writer: &mut W $(, $argument: $kind)*) -> io::Result<()> {
+            self.0.$method(writer $(, $argument)*)
+        })*
+    };
+}
+
+impl Formatter for FiniteOnly {
+    fn write_null<W: ?Sized + Write>(&mut self, _: &mut W) -> io::Result<()> {
+        Err(io::Error::other("null"))
+    }
+
+    as_pretty! {
+        begin_array();
+        end_array();
+        begin_array_value(first: bool);
+        end_array_value();
+        begin_object();
+        end_object();
+        begin_object_key(first: bool);
+        begin_object_value();
+        end_object_value();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::fixture;
+    use serde_json::{Value, json};
+
+    fn document() -> Value {
+        let job = fixture::job();
+        let survey = fixture::survey(&job);
+        let text = super::json(&Answer::new(&job, &survey, fixture::findings())).unwrap();
+        serde_json::from_str(&text).unwrap()
+    }
+
+    fn keys(value: &Value) -> Vec<&str> {
+        value.as_object().unwrap().keys().map(String::as_str).collect()
+    }
+
+    #[test]
+    fn keys_are_those_of_format_1() {
+        let document = document();
+        for (value, wanted) in [
+            (&document, "format tool job verdict circuits plant findings assumptions"),
+            (&document["job"], "title file"),
+            (&document["circuits"][0], "name refrigerant points derating tubes"),
+            (
+                &document["circuits"][0]["points"][0],
+                "name outdoor_K air_on_K compressor_share bypass_share evaporating_K condensing_K capacity_W power_W \
+                 rejection_W mass_flow_kg_s state discharge_line liquid_line",
+            ),
+            (
+                &document["circuits"][0]["points"][0]["liquid_line"],
+                "flow_kg_s heat_W length_m equivalent_length_m rise_m friction_Pa parts_Pa static_Pa pressure_drop_Pa \
+                 saturation_drop_K least_subcooling_K runs",
+            ),
+            (
+                &document["circuits"][0]["points"][0]["discharge_line"]["runs"][1],
+                "index path length_m equivalent_length_m tubes friction_Pa static_Pa oil_lift out",
+            ),
+            (
+                &document["circuits"][0]["points"][0]["discharge_line"]["runs"][1]["tubes"][0],
+                "size bore_m flow_kg_s velocity_m_s reynolds friction_factor oil_least_flow_kg_s",
+            ),
+            (&document["circuits"][0]["derating"], "rated_W at_design_W share steps curve highest_outdoor_K"),
+            (&document["findings"][7], "rule verdict circuit point where value limit unit says mend source"),
+            (&document["assumptions"][0], "key value unit why source"),
+        ] {
+            let has = keys(value);
+            for key in wanted.split_whitespace() {
+                assert!(has.contains(&key), "{key} in {has:?}");
+            }
+        }
+        assert_eq!(document["format"], 1);
+        assert_eq!(document["verdict"], "fail");
+        assert_eq!(document["tool"], concat!("roofrun ", env!("CARGO_PKG_VERSION")));
+        assert_eq!(document["circuits"][1]["unsolved"][0]["name"], "winter full");
+    }
+
+    #[test]
+    fn the_plant_is_summed_with_and_without_its_spare() {
+        let plant = &document()["plant"];
+        assert_eq!(plant["capacity_W"], json!(264_000.0));
+        assert_eq!(plant["capacity_without_spare_W"], json!(132_000.0));
+        assert_eq!(plant["modules"][1]["name"], "1 B");
+    }
+
+    #[test]
+    fn tubes_count_each_of_parallel_ones_and_no_parts() {
+        let tubes = &document()["circuits"][0]["tubes"];
+        let sizes: Vec<&str> = tubes.as_array().unwrap().iter().map(|tube| tube["size"].as_str().unwrap()).collect();
+        assert_eq!(sizes, ["1-5/8 ACR", "7/8 ACR", "1-3/8 ACR", "1-1/8 ACR"]);
+        approx::assert_relative_eq!(tubes[0]["discharge_length_m"].as_f64().unwrap(), 4.2672, max_relative = 1e-12);
+        approx::assert_relative_eq!(tubes[3]["liquid_length_m"].as_f64().unwrap(), 11.5824, max_relative = 1e-12);
+    }
+
+    #[derive(Serialize)]
+    struct Pair {
+        sound: Vec<f64>,
+        broken: f64,
+    }
+
+    #[test]
+    fn what_is_not_finite_is_refused_by_its_key() {
+        for broken in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+            let refused = write_json(&Pair { sound: vec![1.0], broken });
+            assert_eq!(refused, Err(NotFinite { key: "broken".to_owned() }));
+        }
+        let refused = write_json(&Pair { sound: vec![f64::NAN], broken: 1.0 });
+        assert_eq!(refused, Err(NotFinite { key: "sound".to_owned() }));
+    }
+
+    #[test]
+    fn numbers_come_back_to_the_last_bit() {
+        let sound = vec![0.1 + 0.2, 1e-300, -2.5e17];
+        let text = write_json(&Pair { sound: sound.clone(), broken: 0.0 }).unwrap();
+        let back: serde_json::Value = serde_json::from_str(&text).unwrap();
+        assert_eq!(back["sound"], json!(sound));
+        assert!(text.ends_with("}\n"));
+    }
+}

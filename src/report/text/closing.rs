@@ -1,0 +1,94 @@
+//! What was assumed, and the cautions that every report ends with.
+
+use super::{figure, heading, join};
+use crate::job::Assumption;
+use crate::report::answer::Answer;
+use crate::report::safety;
+use crate::report::sheet::{Align, Grid, Hang, Sheet, style};
+
+/// From this width on, the assumptions stand in a table.
+const WIDE: usize = 100;
+
+/// The assumptions, those that several circuits share once.
+pub(super) fn assumptions(sheet: &mut Sheet, answer: &Answer) {
+    let assumptions = &answer.job.assumptions;
+    if assumptions.is_empty() {
+        return;
+    }
+    heading(sheet, "Assumed, because the job does not say");
+    let names: Vec<&str> = answer.job.circuits.iter().map(|circuit| circuit.name.as_str()).collect();
+    let mut merged: Vec<(String, Vec<String>, &Assumption)> = Vec::new();
+    for assumption in assumptions {
+        let (circuit, key) = parts(&assumption.key, &names);
+        let same = |other: &&mut (String, Vec<String>, &Assumption)| {
+            let (value, of) = (assumption.value, other.2);
+            other.0 == key
+                && circuit.is_some() != other.1.is_empty()
+                && (value.to_bits(), &assumption.unit, &assumption.why, &assumption.source)
+                    == (of.value.to_bits(), &of.unit, &of.why, &of.source)
+        };
+        match merged.iter_mut().find(same) {
+            Some(other) => other.1.extend(circuit.map(str::to_owned)),
+            None => merged.push((key.to_owned(), circuit.map(str::to_owned).into_iter().collect(), assumption)),
+        }
+    }
+    let wide = sheet.width() >= WIDE;
+    let mut grid = Grid::new()
+        .column("key", Align::Whole)
+        .column("taken as", Align::Whole)
+        .column("why", Align::Left)
+        .column("source", Align::Whole);
+    for (key, circuits, assumption) in merged {
+        let circuits = if circuits.is_empty() || circuits.len() == names.len() {
+            String::new()
+        } else {
+            format!(" ({})", join(&circuits))
+        };
+        let value = figure(answer.job.units, assumption.value, &assumption.unit);
+        let key = format!("{key}{circuits}");
+        if wide {
+            grid.row(vec![key, value, assumption.why.clone(), assumption.source.clone()]);
+        } else {
+            sheet.labelled(1, &key, style::PLAIN, 28, &value);
+            sheet.paragraph(4, &format!("{} ({})", assumption.why, assumption.source));
+        }
+    }
+    if wide {
+        sheet.table(1, &grid);
+    }
+}
+
+/// The circuit that a key names, and the rest of the key: `circuit 1A condenser.loss`.
+fn parts<'a>(key: &'a str, circuits: &[&str]) -> (Option<&'a str>, &'a str) {
+    let Some(rest) = key.strip_prefix("circuit ") else { return (None, key) };
+    // The longest name that fits, since a name may hold spaces.
+    let fits = |name: &&&str| rest.strip_prefix(**name).is_some_and(|after| after.starts_with(' '));
+    match circuits.iter().filter(fits).max_by_key(|name| name.len()) {
+        Some(name) => (Some(&rest[..name.len()]), rest[name.len()..].trim_start()),
+        None => (None, key),
+    }
+}
+
+/// The cautions that fit what was checked.
+pub(super) fn cautions(sheet: &mut Sheet, answer: &Answer) {
+    heading(sheet, "Before work starts");
+    for (about, caution) in safety::cautions(answer.job) {
+        sheet.paragraph(1, &format!("{about}: {caution}"));
+    }
+    sheet.space();
+    sheet.styled(Hang::flush(1), style::STRONG, &safety::who_decides());
+}
+
+#[cfg(test)]
+mod tests {
+    use super::parts;
+
+    #[test]
+    fn the_circuit_is_read_out_of_a_key() {
+        let circuits = ["1", "1 A"];
+        assert_eq!(parts("circuit 1 A condenser.loss", &circuits), (Some("1 A"), "condenser.loss"));
+        assert_eq!(parts("circuit 1 condenser.loss", &circuits), (Some("1"), "condenser.loss"));
+        assert_eq!(parts("site.recirculation", &circuits), (None, "site.recirculation"));
+        assert_eq!(parts("circuit 2 x", &circuits), (None, "circuit 2 x"));
+    }
+}

@@ -1,0 +1,67 @@
+//! A number of the answer in the job's units, by its SI unit.
+
+use crate::units::{System, factor};
+
+/// A value in an SI unit as text in `units`; a ratio (`-`) stays bare, a small one becomes a percentage.
+///
+/// `K` stands for temperatures and differences alike: nothing here is colder than 150 K and no difference is larger, so
+/// the size tells them apart. `Pa` is a loss, a difference or a stress; an absolute pressure is `Pa absolute`.
+#[must_use]
+pub fn figure(units: System, value: f64, unit: &str) -> String {
+    match unit {
+        "K" if value > 150.0 => units.temperature(value),
+        "K" => units.difference(value),
+        "Pa" if value.abs() >= 2.0e7 => units.stress(value),
+        "Pa" => units.pressure_difference(value),
+        "Pa absolute" => units.pressure_absolute(value),
+        "m" if value != 0.0 && value.abs() < 0.1 => units.small_length(value),
+        "m" => units.length(value),
+        "m2" => units.area(value),
+        "m3" => units.volume(value),
+        "m/s" => units.velocity(value),
+        "W" if value == 0.0 => format!("0 {}", units.heat_unit()),
+        "W" => units.heat(value),
+        "kg/s" => units.mass_flow(value),
+        "kg" => units.mass(value),
+        "kg/m3" => units.density(value),
+        "m3/s" => units.air_flow(value),
+        "-" | "" if value != 0.0 && value.abs() < 0.1 => units.percent(value),
+        "-" | "" => units.ratio(value),
+        other => format!("{} {other}", units.ratio(value)),
+    }
+}
+
+/// A computed temperature from K, for a column: whole degrees F, or tenths of °C.
+pub(super) fn degrees(units: System, kelvin: f64) -> String {
+    match units {
+        System::Ip => {
+            let text = format!("{:.0}", factor::kelvin_to_fahrenheit(kelvin));
+            if text == "-0" { "0".to_owned() } else { text }
+        }
+        System::Si => units.temperature_value(kelvin),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_unit_is_shown_in_the_units_of_the_job() {
+        let cases = [
+            (308.706, "K", "96 F", "35.6 °C"),
+            (2.2222, "K", "4 F", "2.2 K"),
+            (6894.757, "Pa", "1.0 psi", "6.9 kPa"),
+            (3.3e7, "Pa", "4786 psi", "33.0 MPa"),
+            (0.0127, "m", "0.5 in", "12.7 mm"),
+            (0.0, "m", "0 ft", "0 m"),
+            (0.7, "-", "0.7", "0.7"),
+            (1.0 / 240.0, "-", "0.4 %", "0.4 %"),
+            (10.0, "W/(m2 K)", "10 W/(m2 K)", "10 W/(m2 K)"),
+        ];
+        for (value, unit, ip, si) in cases {
+            assert_eq!(figure(System::Ip, value, unit), ip);
+            assert_eq!(figure(System::Si, value, unit), si);
+        }
+    }
+}

@@ -1,0 +1,193 @@
+//! The verdict and the findings: what fails, then cautions and notes, then what holds.
+
+use super::{count, heading, join, points};
+use crate::job::{Circuit, HeadControl};
+use crate::report::answer::Answer;
+use crate::report::sheet::{Hang, Sheet, style};
+use crate::rules::{Finding, Verdict};
+use crate::survey::CircuitSurvey;
+use crate::units::System;
+use unicode_width::UnicodeWidthStr;
+
+/// Where the sentences of a finding begin.
+const INDENT: usize = 4;
+
+/// Title, site, verdict and tally.
+pub(super) fn verdict(sheet: &mut Sheet, answer: &Answer) {
+    let (job, site) = (answer.job, &answer.job.site);
+    let units = job.units;
+    sheet.styled(Hang::flush(0), style::STRONG, &job.title);
+    sheet.paragraph(
+        0,
+        &format!(
+            "{}, design day {}, coldest day {}",
+            units.length(site.altitude.value),
+            units.temperature(site.summer.kelvin()),
+            units.temperature(site.winter.kelvin())
+        ),
+    );
+    sheet.space();
+    let (words, style) = match answer.verdict {
+        Verdict::Fail => ("Does not work as drawn", style::FAIL),
+        Verdict::Caution => ("Works as drawn, with cautions", style::CAUTION),
+        Verdict::Pass | Verdict::Note => ("Works as drawn", style::PASS),
+    };
+    let tally: Vec<String> = [
+        (Verdict::Fail, "fail", "fails"),
+        (Verdict::Caution, "caution", "cautions"),
+        (Verdict::Note, "note", "notes"),
+        (Verdict::Pass, "pass", "pass"),
+    ]
+    .into_iter()
+    .filter_map(|(verdict, one, many)| Some(answer.count(verdict)).filter(|n| *n > 0).map(|n| count(n, one, many)))
+    .collect();
+    sheet.ends((words, style), (&tally.join(", "), style::PLAIN));
+}
+
+/// Findings that say the same about one or more circuits; none for the plant.
+struct Group<'a> {
+    circuits: Vec<&'a str>,
+    finding: &'a Finding,
+}
+
+/// All findings: circuit by circuit, the worst first, and those that several circuits share once.
+pub(super) fn all(sheet: &mut Sheet, answer: &Answer) {
+    let groups = groups(answer);
+    section(sheet, answer, &groups, None, "The plant");
+    for (circuit, solved) in answer.circuits() {
+        sheet.space();
+        let line = circuit_line(answer.job.units, circuit, solved);
+        sheet.labelled(0, &circuit.name, style::STRONG, circuit.name.width() + 2, &line);
+        points::unsolved(sheet, answer, solved);
+        for group in worst_first(&groups).filter(|group| group.circuits == [circuit.name.as_str()]) {
+            finding(sheet, group.finding);
+        }
+        if let Some(rules) = passes(answer, &circuit.name) {
+            sheet.space();
+            sheet.labelled(0, "Holds", style::PASS, 7, &rules);
+        }
+    }
+    let mut shared: Vec<&[&str]> = Vec::new();
+    for group in groups.iter().filter(|group| group.circuits.len() > 1) {
+        if !shared.contains(&group.circuits.as_slice()) {
+            shared.push(&group.circuits);
+        }
+    }
+    for circuits in shared {
+        let names: Vec<String> = circuits.iter().map(|name| (*name).to_owned()).collect();
+        let title = if circuits.len() == answer.job.circuits.len() {
+            "Every circuit".to_owned()
+        } else {
+            format!("Circuits {}", join(&names))
+        };
+        section(sheet, answer, &groups, Some(circuits), &title);
+    }
+}
+
+/// A section of the groups of exactly those circuits; nothing where there are none.
+fn section(sheet: &mut Sheet, answer: &Answer, groups: &[Group], circuits: Option<&[&str]>, title: &str) {
+    let circuits = circuits.unwrap_or(&[]);
+    let passes = if circuits.is_empty() { plant_passes(answer) } else { None };
+    let mut members = worst_first(groups).filter(|group| group.circuits == circuits).peekable();
+    if members.peek().is_none() && passes.is_none() {
+        return;
+    }
+    heading(sheet, title);
+    for group in members {
+        finding(sheet, group.finding);
+    }
+    if let Some(rules) = passes {
+        sheet.space();
+        sheet.labelled(0, "Holds", style::PASS, 7, &rules);
+    }
+}
+
+fn groups<'a>(answer: &'a Answer) -> Vec<Group<'a>> {
+    let mut groups: Vec<Group> = Vec::new();
+    for finding in answer.findings.iter().filter(|finding| finding.verdict != Verdict::Pass) {
+        let Some(circuit) = finding.circuit.as_deref() else {
+            groups.push(Group { circuits: Vec::new(), finding });
+            continue;
+        };
+        let same = |group: &&mut Group| {
+            let other = group.finding;
+            !group.circuits.is_empty()
+                && !group.circuits.contains(&circuit)
+                && (other.rule, other.verdict, &other.says, &other.mend)
+                    == (finding.rule, finding.verdict, &finding.says, &finding.mend)
+        };
+        match groups.iter_mut().find(same) {
+            Some(group) => group.circuits.push(circuit),
+            None => groups.push(Group { circuits: vec![circuit], finding }),
+        }
+    }
+    groups
+}
+
+fn worst_first<'a>(groups: &'a [Group<'a>]) -> impl Iterator<Item = &'a Group<'a>> {
+    [Verdict::Fail, Verdict::Caution, Verdict::Note]
+        .into_iter()
+        .flat_map(move |verdict| groups.iter().filter(move |group| group.finding.verdict == verdict))
+}
+
+/// The rules that hold for a circuit in everything they say of it.
+fn passes(answer: &Answer, circuit: &str) -> Option<String> {
+    rules_that_hold(answer, |finding| finding.circuit.as_deref() == Some(circuit))
+}
+
+fn plant_passes(answer: &Answer) -> Option<String> {
+    rules_that_hold(answer, |finding| finding.circuit.is_none())
+}
+
+fn rules_that_hold(answer: &Answer, about: impl Fn(&Finding) -> bool) -> Option<String> {
+    let mut rules: Vec<&str> = Vec::new();
+    for finding in answer.findings.iter().filter(|f| about(f)) {
+        let holds = answer.findings.iter().all(|f| f.rule != finding.rule || !about(f) || f.verdict == Verdict::Pass);
+        if holds && !rules.contains(&finding.rule) {
+            rules.push(finding.rule);
+        }
+    }
+    (!rules.is_empty()).then(|| rules.join(", "))
+}
+
+/// One finding: its label and place, what it says, what would mend it, whose limit it is.
+fn finding(sheet: &mut Sheet, finding: &Finding) {
+    let (label, style) = match finding.verdict {
+        Verdict::Fail => ("FAIL", style::FAIL),
+        Verdict::Caution => ("CAUTION", style::CAUTION),
+        Verdict::Note => ("NOTE", style::NOTE),
+        Verdict::Pass => ("HOLDS", style::PASS),
+    };
+    sheet.space();
+    let said = |words: &Option<String>| words.clone().filter(|words| !finding.says.contains(words.as_str()));
+    let place: Vec<String> =
+        [Some(finding.rule.to_owned()), said(&finding.r#where), said(&finding.point)].into_iter().flatten().collect();
+    sheet.labelled(0, label, style, label.len() + 2, &place.join(", "));
+    sheet.paragraph(INDENT, &finding.says);
+    if let Some(mend) = &finding.mend {
+        sheet.labelled(INDENT, "Mend:", style::STRONG, INDENT + 6, mend);
+    }
+    if !finding.source.is_empty() {
+        sheet.styled(Hang::flush(INDENT), style::QUIET, &finding.source);
+    }
+}
+
+/// A circuit in a line: `R-410A, 40.0 ton, condenser 38 ft above the machine`.
+fn circuit_line(units: System, circuit: &Circuit, solved: &CircuitSurvey) -> String {
+    let above = circuit.condenser.above.value;
+    let place = if above.abs() < 0.01 {
+        "condenser level with the machine".to_owned()
+    } else {
+        let side = if above > 0.0 { "above" } else { "below" };
+        format!("condenser {} {side} the machine", units.length(above.abs()))
+    };
+    let capacity =
+        solved.point("rating full").map(|point| format!(", {}", units.capacity(point.capacity_W))).unwrap_or_default();
+    let copies = if circuit.copies > 1 { format!(", {} alike", circuit.copies) } else { String::new() };
+    let control = match circuit.condenser.head_control {
+        HeadControl::None => ", no head control",
+        HeadControl::Fans { .. } => ", head held by fans",
+        HeadControl::Flooding { .. } => ", head held by flooding",
+    };
+    format!("{}{capacity}{copies}, {place}{control}", circuit.refrigerant)
+}

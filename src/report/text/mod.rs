@@ -1,0 +1,168 @@
+//! The answer as text for people: the verdict and what fails first, then the tables.
+
+mod capacity;
+mod closing;
+mod figure;
+mod findings;
+mod lines;
+mod points;
+
+use figure::degrees;
+pub use figure::figure;
+pub use points::why_unsolved;
+
+use super::answer::Answer;
+use super::sheet::{Hang, Sheet, style};
+use crate::job::Circuit;
+use crate::survey::CircuitSurvey;
+
+/// The answer as text of `width` columns (60 and up read well). Words may carry colour codes; print it through a
+/// stream that removes them where they do not belong.
+#[must_use]
+pub fn text(answer: &Answer, width: usize) -> String {
+    let mut sheet = Sheet::new(width);
+    findings::verdict(&mut sheet, answer);
+    findings::all(&mut sheet, answer);
+    for (circuit, solved) in answer.circuits() {
+        circuit_tables(&mut sheet, answer, circuit, solved);
+    }
+    capacity::plant(&mut sheet, answer);
+    closing::assumptions(&mut sheet, answer);
+    closing::cautions(&mut sheet, answer);
+    sheet.finish()
+}
+
+fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {
+    let units = answer.job.units;
+    if answer.job.circuits.len() > 1 {
+        sheet.space();
+        heading(sheet, &format!("Circuit {}", circuit.name));
+    }
+    lines::discharge(sheet, answer, circuit, solved);
+    lines::liquid(sheet, answer, circuit, solved);
+    points::operating(sheet, units, solved);
+    if let Some(derating) = &solved.derating {
+        capacity::derating(sheet, units, derating);
+    }
+}
+
+/// A heading, after an empty line.
+fn heading(sheet: &mut Sheet, words: &str) {
+    sheet.space();
+    sheet.styled(Hang::flush(0), style::STRONG, words);
+}
+
+/// `one`, or `n` and the plural.
+fn count(n: usize, one: &str, many: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
+}
+
+/// `a`, `a and b`, `a, b and c`.
+fn join(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::fixture;
+    use crate::units::System;
+    use unicode_width::UnicodeWidthStr;
+
+    fn plain(width: usize, units: System) -> String {
+        let mut job = fixture::job();
+        job.units = units;
+        let survey = fixture::survey(&job);
+        let text = text(&Answer::new(&job, &survey, fixture::findings()), width);
+        anstream::adapter::strip_str(&text).to_string()
+    }
+
+    #[test]
+    fn no_line_is_longer_than_the_sheet() {
+        for units in [System::Ip, System::Si] {
+            for width in [60, 72, 83, 84, 100, 140] {
+                for line in plain(width, units).lines() {
+                    assert!(line.width() <= width, "{width}: {line}");
+                    assert_eq!(line, line.trim_end());
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_verdict_and_what_fails_come_before_any_table() {
+        let text = plain(100, System::Ip);
+        let at = |words: &str| text.find(words).unwrap_or_else(|| panic!("{words} in\n{text}"));
+        let order = [
+            "Bottling hall, two circuits to the roof\n890 ft, design day 96 F, coldest day 2 F\n",
+            "Does not work as drawn",
+            "1 fail, 1 caution, 2 notes, 5 pass",
+            "FAIL  liquid-flash, liquid run 3\n    The valve gets 0.6 F",
+            "Mend: a surge receiver",
+            "CAUTION  slope, liquid run 3, summer full",
+            "Every circuit\n\nNOTE  oil-sweep",
+            "Discharge line, from the compressors",
+            "Liquid line, from the condenser",
+            "Operating points",
+            "Capacity, from the rating",
+            "The plant on the design day",
+            "Assumed, because the job does not say",
+            "Before work starts",
+            "decide",
+        ];
+        let places: Vec<usize> = order.iter().map(|words| at(words)).collect();
+        assert!(places.is_sorted(), "{places:?}\n{text}");
+    }
+
+    #[test]
+    fn a_rule_holds_only_where_all_that_it_says_holds() {
+        let text = plain(100, System::Ip);
+        assert_eq!(text.matches("Holds  geometry\n").count(), 2, "oil-sweep also has a note:\n{text}");
+        assert_eq!(text.matches("oil-sweep").count(), 1);
+    }
+
+    #[test]
+    fn a_point_without_an_answer_says_why() {
+        let text = plain(100, System::Ip);
+        assert!(text.contains("NO ANSWER  winter full\n    The condenser can't reject the heat"), "{text}");
+    }
+
+    #[test]
+    fn the_lines_show_what_flows_where() {
+        let text = plain(140, System::Ip);
+        for words in ["the bypass open for 20 %", "sealed", "0.4 % gas", "oil seals the 1-3/8 ACR of run 2"] {
+            assert!(text.contains(words), "{words} in\n{text}");
+        }
+    }
+
+    #[test]
+    fn assumptions_that_circuits_share_are_told_once() {
+        let text = plain(100, System::Ip);
+        let shared = fixture::job().assumptions.iter().filter(|a| a.key.contains("filter-drier")).count();
+        assert_eq!(shared, 2);
+        assert_eq!(
+            text.lines().filter(|line| line.contains("filter-drier") && line.contains("2.0 psi")).count(),
+            1,
+            "{text}"
+        );
+    }
+
+    #[test]
+    fn flammable_refrigerants_have_their_caution_and_the_others_do_not() {
+        assert!(plain(100, System::Ip).contains("Flammable refrigerants:"));
+        let mut job = fixture::job();
+        for circuit in &mut job.circuits {
+            "R-410A".clone_into(&mut circuit.refrigerant);
+            circuit.condenser.above = crate::units::metres(-3.0);
+        }
+        let survey = fixture::survey(&job);
+        let text = text(&Answer::new(&job, &survey, Vec::new()), 100);
+        assert!(!text.contains("Flammable refrigerants:") && !text.contains("Roof edges"));
+        assert!(text.contains("condenser 9.8 ft below the machine"));
+        assert!(text.contains("Works as drawn"));
+    }
+}
