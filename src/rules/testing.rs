@@ -182,6 +182,7 @@ fn line(line: &Line, gas: bool) -> LineAnswer {
                 friction_Pa: 100.0,
                 static_Pa: 0.0,
                 heat_W: 0.0,
+                charge_kg: 1.0,
                 oil_lift: (gas && path == "rise").then_some(OilLift { ratio: 2.0 }),
                 warmest_K: STATE.temperature_K,
                 out: OutState { state: STATE, subcooling_K: (!gas).then_some(5.0), superheat_K: gas.then_some(20.0) },
@@ -250,6 +251,10 @@ pub(super) fn by_hand(job: &Job, name: &str, change: impl Fn(&mut Point)) -> Sur
                 unsolved: Vec::new(),
                 derating: None,
                 rated_efficiency: 0.65,
+                charge: None,
+                closings: Vec::new(),
+                straights: Vec::new(),
+                drop_legs: Vec::new(),
             }
         })
         .collect();

@@ -6,7 +6,7 @@ use super::is_running;
 use crate::job::{Circuit, Legs, Line, Path, Run};
 use crate::line::{March, Medium, Setting};
 use crate::physics::static_head::GRAVITY;
-use crate::refrigerant::{self, Refrigerant};
+use crate::refrigerant;
 use crate::units::Length;
 use serde::Serialize;
 
@@ -47,7 +47,7 @@ pub(super) fn drop_legs(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<DropLe
     let march = line.as_ref().map(|line| March::new(fluid, line, Medium::Liquid));
     let height = circuit.condenser.legs.as_ref().map_or(0.0, |legs| legs.height.value);
     let points = solved.points.iter().filter(|point| is_running(point));
-    points.map(|point| leg(fluid, circuit.condenser.coils, march.as_ref(), height, point)).collect()
+    points.map(|point| leg(circuit.condenser.coils, march.as_ref(), height, point)).collect()
 }
 
 /// A leg as a line: the fall, then the level length with the fittings.
@@ -69,7 +69,7 @@ fn drawn(legs: &Legs) -> Line {
     }
 }
 
-fn leg(fluid: &Refrigerant, coils: u32, march: Option<&March>, height: f64, point: &Point) -> DropLeg {
+fn leg(coils: u32, march: Option<&March>, height: f64, point: &Point) -> DropLeg {
     let (inlet, outlet) = (&point.state.condenser_inlet, &point.state.condenser_outlet);
     let flow = point.liquid_line.flow_kg_s / f64::from(coils);
     let coil_loss = inlet.pressure_Pa - outlet.pressure_Pa;
