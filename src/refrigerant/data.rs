@@ -2,7 +2,7 @@
 
 use super::Refrigerant;
 use super::chebyshev::{Grid, Series};
-use super::line::{Line, PressureScale};
+use super::line::{Line, PressureScale, TemperatureScale};
 
 /// The quantities that are expanded in each phase, in the order kept.
 pub(super) const QUANTITIES: [&str; 6] = ["density", "enthalpy", "entropy", "cp", "viscosity", "speed_of_sound"];
@@ -34,7 +34,7 @@ impl<'a> Sheet<'a> {
                     if c.len() != words.next()?.parse::<usize>().ok()? {
                         return None;
                     }
-                    sheet.series.push((key, Series::new(c)?));
+                    sheet.series.push((key, Series::new(&c)?));
                 }
                 ("grid", key) => {
                     let (count, columns): (usize, usize) = (words.next()?.parse().ok()?, words.next()?.parse().ok()?);
@@ -114,6 +114,7 @@ pub(super) fn read(name: &'static str, text: &str) -> Option<Refrigerant> {
         superheat: sheet.number("superheat", 0)?,
         vapour_terms: vapour.iter().map(Grid::rows).chain([dew.terms(), bubble.terms()]).max()?,
         liquid_terms: liquid.iter().map(Grid::rows).max()?,
+        liquid_scale: TemperatureScale::new(bubble.t_low, bubble.t_high),
         dew,
         bubble,
         vapour,

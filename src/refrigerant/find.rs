@@ -206,7 +206,12 @@ impl Refrigerant {
         }
         let coldest = self.coldest * (1.0 - SLACK);
         if p > self.scale.high {
-            return self.find_liquid(p, heat, value, self.bubble.t_high, guess);
+            let hottest = Liquid::new(self, p, self.bubble.t_high);
+            let top = hottest.heat(heat);
+            if value > top + SLACK * top.abs() {
+                return Err(self.error(heat.name(), value, top, End::Greatest, HEAT_HOTTEST_LIQUID));
+            }
+            return self.find_liquid(heat, value, hottest, top, guess);
         }
         let isobar = Isobar::new(self, p);
         let at_dew = isobar.heat_at_dew(heat);
@@ -224,7 +229,7 @@ impl Refrigerant {
         let liquid = Liquid::new(self, p, bubble);
         let at_bubble = liquid.heat(heat);
         if value <= at_bubble {
-            return self.find_liquid(p, heat, value, bubble, guess);
+            return self.find_liquid(heat, value, liquid, at_bubble, guess);
         }
         let quality = (value - at_bubble) / (at_dew - at_bubble);
         if bubble + quality * (isobar.dew - bubble) < coldest {
@@ -233,25 +238,25 @@ impl Refrigerant {
         Ok(Place::Between { isobar, liquid, quality })
     }
 
-    /// Liquid between the coldest and a greatest temperature: Newton with the fitted cp, kept within a bracket that
-    /// closes.
+    /// Liquid between the coldest and a hottest state: Newton with the fitted cp, kept within a bracket that closes.
     fn find_liquid(
         &self,
-        p: f64,
         heat: Heat,
         value: f64,
-        hottest: f64,
+        hottest: Liquid<'_>,
+        at_hottest: f64,
         guess: Option<f64>,
     ) -> Result<Place<'_>, OutOfRange> {
-        let (mut low, mut high) = (self.coldest * (1.0 - SLACK), hottest);
-        if high < low || value < Liquid::new(self, p, low).heat(heat) {
+        let p = hottest.p;
+        let coldest = self.coldest * (1.0 - SLACK);
+        let (mut low, mut high) = (coldest, hottest.t);
+        if high < low {
             return Err(self.too_cold(p, heat, value));
         }
-        let top = Liquid::new(self, p, high).heat(heat);
-        if value > top + SLACK * top.abs() {
-            return Err(self.error(heat.name(), value, top, End::Greatest, HEAT_HOTTEST_LIQUID));
-        }
-        let mut t = guess.filter(|t| *t >= low && *t <= high).unwrap_or(high - 0.25 * (high - low));
+        let mut cold_end_seen = false;
+        let mut t = guess
+            .filter(|t| *t >= low && *t <= high)
+            .unwrap_or_else(|| (high + (value - at_hottest) / hottest.heat_slope(heat)).clamp(low, high));
         for _ in 0..80 {
             let liquid = Liquid::new(self, p, t);
             let error = liquid.heat(heat) - value;
@@ -262,9 +267,15 @@ impl Refrigerant {
             }
             let step = -error / liquid.heat_slope(heat);
             let next = t + step;
-            if step.abs() < 1e-7 {
-                // The slope is good to some 1e-4: what is left is below 1e-10 K.
-                t = next.min(hottest);
+            if next < coldest && !cold_end_seen {
+                if value < Liquid::new(self, p, coldest).heat(heat) {
+                    return Err(self.too_cold(p, heat, value));
+                }
+                cold_end_seen = true;
+            }
+            if step.abs() < 1e-6 {
+                // The slope is good to some 1e-4: what is left is some 1e-10 K.
+                t = next.clamp(coldest, hottest.t);
                 break;
             }
             t = if next >= low && next <= high { next } else { 0.5 * (low + high) };

@@ -40,6 +40,27 @@ impl PressureScale {
     }
 }
 
+/// Temperature to the variable `x` of the liquid's expansions: linear in `-sqrt(T_b(0.93 pc) + 3 K - T)` between the
+/// ends of the bubble line.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct TemperatureScale {
+    above: f64,
+    slope: f64,
+    shift: f64,
+}
+
+impl TemperatureScale {
+    pub(super) fn new(low: f64, high: f64) -> TemperatureScale {
+        let above = high + 3.0;
+        let (a, b) = (-(above - low).sqrt(), -(above - high).sqrt());
+        TemperatureScale { above, slope: 2.0 / (b - a), shift: -(a + b) / (b - a) }
+    }
+
+    pub(super) fn x(&self, t: f64) -> f64 {
+        self.shift - self.slope * (self.above - t).sqrt()
+    }
+}
+
 /// One saturation line.
 #[derive(Debug, Clone)]
 pub(super) struct Line {
@@ -49,6 +70,9 @@ pub(super) struct Line {
     /// Temperatures at the ends of the scale, K.
     pub(super) t_low: f64,
     pub(super) t_high: f64,
+    /// x of ln p is `by_inverse / T + shift`.
+    by_inverse: f64,
+    shift: f64,
 }
 
 impl Line {
@@ -56,7 +80,9 @@ impl Line {
     pub(super) fn new(scale: PressureScale, temperature: Series, log_pressure: Series) -> Line {
         let at = |p| temperature.over(&Basis::new(scale.x(p), temperature.len()));
         let (t_low, t_high) = (at(scale.low), at(scale.high));
-        Line { scale, temperature, log_pressure, t_low, t_high }
+        let (a, b) = (1.0 / t_low, 1.0 / t_high);
+        let (by_inverse, shift) = (2.0 / (b - a), -(a + b) / (b - a));
+        Line { scale, temperature, log_pressure, t_low, t_high, by_inverse, shift }
     }
 
     pub(super) fn terms(&self) -> usize {
@@ -73,8 +99,7 @@ impl Line {
 
     /// Pressure at a temperature within some 1e-6, Pa. The liquid's mapping is built on it.
     pub(super) fn near_pressure(&self, t: f64) -> f64 {
-        let (a, b) = (1.0 / self.t_low, 1.0 / self.t_high);
-        self.log_pressure.at((2.0 / t - a - b) / (b - a)).exp()
+        self.log_pressure.at(self.by_inverse / t + self.shift).exp()
     }
 
     /// The pressure at which the line has this temperature, to rounding: Newton from [`Line::near_pressure`].

@@ -33,7 +33,7 @@ mod state;
 use std::fmt;
 
 use chebyshev::{Grid, Series};
-use line::{Line, PressureScale};
+use line::{Line, PressureScale, TemperatureScale};
 
 pub use catalogue::{named, names, read_afresh};
 pub use error::{End, OutOfRange};
@@ -53,6 +53,7 @@ pub struct Refrigerant {
     superheat: f64,
     vapour_terms: usize,
     liquid_terms: usize,
+    liquid_scale: TemperatureScale,
     dew: Line,
     bubble: Line,
     vapour: [Grid; 6],

@@ -43,16 +43,16 @@ impl<'a> Isobar<'a> {
     pub(super) fn new(fluid: &'a Refrigerant, p: f64) -> Isobar<'a> {
         let basis = Basis::new(fluid.scale.x(p), fluid.vapour_terms);
         let stretch = 12.0 * (1.03 - p / fluid.critical_pressure);
-        let span = (fluid.superheat / stretch).ln_1p();
+        let span = (1.0 + fluid.superheat / stretch).ln();
         Isobar { fluid, p, basis, dew: fluid.dew.temperature_over(&basis), stretch, span }
     }
 
     pub(super) fn y(&self, t: f64) -> f64 {
-        2.0 * ((t - self.dew) / self.stretch).ln_1p() / self.span - 1.0
+        2.0 * (1.0 + (t - self.dew) / self.stretch).ln() / self.span - 1.0
     }
 
     pub(super) fn temperature(&self, y: f64) -> f64 {
-        self.dew + self.stretch * (0.5 * (y + 1.0) * self.span).exp_m1()
+        self.dew + self.stretch * ((0.5 * (y + 1.0) * self.span).exp() - 1.0)
     }
 
     fn slice(&self, quantity: usize) -> Slice {
@@ -134,7 +134,7 @@ impl<'a> Isobar<'a> {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Liquid<'a> {
     fluid: &'a Refrigerant,
-    p: f64,
+    pub(super) p: f64,
     pub(super) t: f64,
     basis: Basis,
     y: f64,
@@ -143,9 +143,7 @@ pub(super) struct Liquid<'a> {
 impl<'a> Liquid<'a> {
     /// For a temperature between the ends of the bubble line.
     pub(super) fn new(fluid: &'a Refrigerant, p: f64, t: f64) -> Liquid<'a> {
-        let above = fluid.bubble.t_high + 3.0;
-        let (low, high) = (-(above - fluid.bubble.t_low).sqrt(), -(3.0_f64.sqrt()));
-        let x = (-2.0 * (above - t).sqrt() - low - high) / (high - low);
+        let x = fluid.liquid_scale.x(t);
         let bubble = fluid.bubble.near_pressure(t);
         let y = 2.0 * (p - bubble) / (fluid.critical_pressure - bubble) - 1.0;
         Liquid { fluid, p, t, basis: Basis::new(x, fluid.liquid_terms), y }

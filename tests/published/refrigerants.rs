@@ -49,7 +49,7 @@ const TABLES: &[Table] = &[
 ];
 
 /// Pound-force per square inch, Pa.
-const PSI: f64 = 6894.757_293_168_361;
+const PSI: f64 = 6_894.757_293_168_361;
 
 fn fluid(at: &[&str]) -> &'static Refrigerant {
     named(at[0]).unwrap()
