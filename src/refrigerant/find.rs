@@ -211,7 +211,7 @@ impl Refrigerant {
             if value > top + SLACK * top.abs() {
                 return Err(self.error(heat.name(), value, top, End::Greatest, HEAT_HOTTEST_LIQUID));
             }
-            return self.find_liquid(heat, value, hottest, top, guess);
+            return self.find_liquid(heat, value, &hottest, top, guess);
         }
         let isobar = Isobar::new(self, p);
         let at_dew = isobar.heat_at_dew(heat);
@@ -229,7 +229,7 @@ impl Refrigerant {
         let liquid = Liquid::new(self, p, bubble);
         let at_bubble = liquid.heat(heat);
         if value <= at_bubble {
-            return self.find_liquid(heat, value, liquid, at_bubble, guess);
+            return self.find_liquid(heat, value, &liquid, at_bubble, guess);
         }
         let quality = (value - at_bubble) / (at_dew - at_bubble);
         if bubble + quality * (isobar.dew - bubble) < coldest {
@@ -243,7 +243,7 @@ impl Refrigerant {
         &self,
         heat: Heat,
         value: f64,
-        hottest: Liquid<'_>,
+        hottest: &Liquid<'_>,
         at_hottest: f64,
         guess: Option<f64>,
     ) -> Result<Place<'_>, OutOfRange> {

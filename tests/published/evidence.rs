@@ -116,6 +116,7 @@ fn computed() -> impl Iterator<Item = &'static Table> {
         super::limits::TABLES,
         super::lines::TABLES,
         super::machine::TABLES,
+        super::refrigerants::TABLES,
         super::riser::TABLES,
         super::tubes::TABLES,
     ]
