@@ -70,10 +70,10 @@ fn judge(case: &Case) -> Option<Finding> {
 }
 
 /// The largest drop where no head control acts; of all operating points where it acts at all of them.
-fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
+pub(super) fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
     let drop = |point: &'a Point| (point, point.discharge_line.saturation_drop_K);
-    let free = case.points().iter().filter(|point| point.air_share >= 1.0 && point.flooded_share <= 0.0);
-    greatest(free.map(drop)).or_else(|| greatest(case.points().iter().map(drop)))
+    let free = case.points().filter(|point| point.air_share >= 1.0 && point.flooded_share <= 0.0);
+    greatest(free.map(drop)).or_else(|| greatest(case.points().map(drop)))
 }
 
 /// The run that loses most, by index, and its loss.

@@ -29,9 +29,9 @@ fn look(case: &Case) -> Vec<Finding> {
     findings
 }
 
-/// The operating point with the highest discharge pressure; the rating is none that the plant runs at.
+/// The operating point with the highest discharge pressure.
 fn highest<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
-    greatest(case.running().map(|point| (point, point.state.discharge.pressure_Pa)))
+    greatest(case.points().map(|point| (point, point.state.discharge.pressure_Pa)))
 }
 
 fn judge(case: &Case) -> Option<Finding> {

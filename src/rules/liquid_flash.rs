@@ -63,7 +63,7 @@ fn margin(case: &Case, point: &Point) -> f64 {
 }
 
 fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
-    least(case.points().iter().map(|point| (point, margin(case, point))))
+    least(case.points().map(|point| (point, margin(case, point))))
 }
 
 fn judge(case: &Case) -> Option<Finding> {
@@ -299,7 +299,7 @@ fn more_subcooling<'a>(
         })?;
         let (_, margin) = worst(&trial.case())?;
         if trial.mends() {
-            let reached = trial.case().points().iter().all(|p| p.state.condenser_outlet.temperature_K > p.air_on_K);
+            let reached = trial.case().points().all(|p| p.state.condenser_outlet.temperature_K > p.air_on_K);
             return reached.then_some((gives, trial));
         }
         gives = up(gives - margin.min(-0.05));

@@ -78,7 +78,7 @@ fn mend(case: &Case, tries: &mut Tries) -> Option<String> {
     run.fittings.clear();
     run.around = None;
     let trial = tries.with(|circuit| circuit.discharge.runs.push(run))?;
-    let drop = |case: &Case| case.worst(|p| p.discharge_line.saturation_drop_K).map(|(_, drop)| drop);
+    let drop = |case: &Case| super::discharge_drop::worst(case).map(|(_, drop)| drop);
     let cost = match (drop(case), drop(&trial.case())) {
         (Some(before), Some(after)) => format!(", for {} more drop", show.small_difference(after - before)),
         _ => String::new(),

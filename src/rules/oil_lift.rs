@@ -1,6 +1,6 @@
 //! `oil-lift`: does every riser carry oil up at the least flow?
 
-use super::case::{At, Case, Side, greatest, least, list};
+use super::case::{At, Case, Side, least, list};
 use super::limit::Ladder;
 use super::mend::{self, Trial, Tries};
 use super::{Finding, Look, Rule, Verdict};
@@ -144,8 +144,7 @@ fn tell(case: &Case, what: &str, number: usize, trial: &Trial) -> String {
     if let Some((at, ratio)) = worst(&trial.case(), number) {
         let _ = write!(text, ": {} times the least flow at {}", show.ratio(ratio), at.point.name);
     }
-    let drop =
-        |case: &Case| greatest(case.points().iter().map(|p| ((), p.discharge_line.saturation_drop_K))).map(|((), k)| k);
+    let drop = |case: &Case| super::discharge_drop::worst(case).map(|(_, drop)| drop);
     if let (Some(before), Some(after)) = (drop(case), drop(&trial.case())) {
         let word = if after >= before { "more" } else { "less" };
         let _ = write!(text, ", {} {word} drop", show.small_difference((after - before).abs()));

@@ -146,7 +146,7 @@ fn mend(case: &Case, tries: &mut Tries, rise: &Rise, foot: bool, between: &[f64]
             traps.between.extend(between.iter().map(|height| -> Length { metres(*height) }));
         }
     })?;
-    let drop = |case: &Case| case.worst(|p| p.discharge_line.saturation_drop_K).map(|(_, drop)| drop);
+    let drop = |case: &Case| super::discharge_drop::worst(case).map(|(_, drop)| drop);
     if let (Some(before), Some(after)) = (drop(case), drop(&trial.case())) {
         let _ =
             write!(text, " it is as common practice wants it, for {} more drop", show.small_difference(after - before));

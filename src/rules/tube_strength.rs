@@ -107,7 +107,7 @@ fn kinds<'a>(case: &Case<'a>, design_k: f64) -> Vec<Kind<'a>> {
             }
             let warmest = case
                 .runs(side)
-                .filter(|at| at.answer.index == index + 1 && at.point.name != super::case::RATING)
+                .filter(|at| at.answer.index == index + 1)
                 .map(|at| at.answer.warmest_K)
                 .fold(design_k, f64::max);
             for tube in &run.tubes {
@@ -134,7 +134,7 @@ fn holds(tube: &Tube, kelvin: f64) -> Option<f64> {
 /// Whether a tube would hold the design pressure in a line; true where nothing is known of either.
 pub(crate) fn holds_in(case: &Case, side: Side, tube: &Tube) -> bool {
     let Some(design) = design(case) else { return true };
-    let gas = case.runs(side).filter(|at| at.point.name != super::case::RATING).map(|at| at.answer.warmest_K);
+    let gas = case.runs(side).map(|at| at.answer.warmest_K);
     holds(tube, gas.fold(design.temperature, f64::max)).is_none_or(|rated| rated >= design.pressure)
 }
 
@@ -194,7 +194,9 @@ fn mend(case: &Case, tries: &mut Tries, kind: &Kind, design: &Design) -> String 
         offer(tries, vec![(*tube).clone()], tube.name.clone());
     }
     // Smaller tubes of the same kind in parallel that together are at least as wide.
-    if let Some(tube) = mend::smaller(case, kind.side, kind.tube).find(|tube| does(&tube)) {
+    if let Some(tube) =
+        mend::smaller(case, kind.side, kind.tube).find(|tube| does(&tube) && tube.outside < kind.tube.outside)
+    {
         let count = (2_usize..=4).find(|count| {
             // Counts up to four are exact in any float.
             #[expect(clippy::cast_precision_loss)]
@@ -218,7 +220,10 @@ fn mend(case: &Case, tries: &mut Tries, kind: &Kind, design: &Design) -> String 
     }
     let numbers = runs(&kind.runs);
     match (good.is_empty(), second.into_iter().next()) {
-        (false, _) => format!("In {numbers} these hold: {}.", list(good)),
+        (false, _) => {
+            let word = if good.len() == 1 { "this holds" } else { "these hold" };
+            format!("In {numbers} {word}: {}.", list(good))
+        }
         (true, Some(way)) => format!("In {numbers} this holds: {way}"),
         (true, None) => format!(
             "No tube of that size in the reference data holds it. A tube of your own, rated for {} or more, would do in \

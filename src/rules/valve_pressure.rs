@@ -33,9 +33,9 @@ fn difference(point: &Point) -> f64 {
     point.state.valve_inlet.pressure_Pa - point.state.suction.pressure_Pa
 }
 
-/// The operating point with the least pressure across the valve; the rating is none that the plant runs at.
+/// The operating point with the least pressure across the valve.
 fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
-    least(case.running().map(|point| (point, difference(point))))
+    least(case.points().map(|point| (point, difference(point))))
 }
 
 fn judge(case: &Case) -> Option<Finding> {

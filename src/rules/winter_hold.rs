@@ -33,9 +33,9 @@ fn look(case: &Case) -> Vec<Finding> {
     findings
 }
 
-/// The operating point with the lowest condensing temperature; the rating is none that the plant runs at.
+/// The operating point with the lowest condensing temperature.
 fn coldest<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
-    least(case.running().map(|point| (point, point.condensing_K)))
+    least(case.points().map(|point| (point, point.condensing_K)))
 }
 
 fn judge(case: &Case) -> Option<Finding> {
