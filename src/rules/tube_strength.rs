@@ -232,3 +232,71 @@ fn mend(case: &Case, tries: &mut Tries, kind: &Kind, design: &Design) -> String 
         ),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, changed, discharge, fahrenheit, findings, job, liquid, only, with_tubes};
+    use super::*;
+    use crate::units::pascals;
+
+    #[test]
+    fn a_tube_rated_for_the_design_pressure_exactly_holds() {
+        let rated = |spare: f64| {
+            let mut job = job();
+            let design = only(RULE.check(&job, &by_hand(&job, "summer full", |_| {}))).limit.unwrap();
+            let circuit = &mut job.circuits[0];
+            for run in circuit.discharge.runs.iter_mut().chain(&mut circuit.liquid.runs) {
+                for tube in &mut run.tubes {
+                    tube.rated = Some(pascals(design + spare));
+                }
+            }
+            RULE.check(&job, &by_hand(&job, "summer full", |_| {})).into_iter().map(|f| f.verdict).max()
+        };
+        assert_eq!(rated(0.0), Some(Verdict::Pass));
+        assert_eq!(rated(-1.0), Some(Verdict::Fail));
+    }
+
+    #[test]
+    fn the_design_pressure_is_the_bubble_pressure_or_the_cut_out_whichever_is_higher() {
+        let design = |job: &crate::job::Job| only(RULE.check(job, &by_hand(job, "summer full", |_| {})));
+        let atmosphere = job().site.atmosphere.pascals();
+        let saturated = |fahrenheit_degrees: f64| {
+            let fluid = refrigerant::named("R-134a").unwrap();
+            fluid.bubble_pressure(fahrenheit(fahrenheit_degrees).kelvin()).unwrap() - atmosphere
+        };
+        let near = |found: &Finding, pressure: f64| (found.limit.unwrap() / pressure - 1.0).abs() < 1e-9;
+        let mut bare = changed(|circuit| circuit.condenser.cutout = None);
+        let found = design(&bare);
+        assert!(near(&found, saturated(126.0)), "96 F and 30 F over it: {found:#?}");
+        assert!(found.says.contains("R-134a at 126 F"), "{}", found.says);
+        bare.site.summer = fahrenheit(80.0);
+        assert!(near(&design(&bare), saturated(122.0)), "not below 122 F");
+        let found = design(&job());
+        assert!(
+            found.says.ends_with("designed for 275 psi, the setting of the high-pressure switch."),
+            "{}",
+            found.says
+        );
+    }
+
+    #[test]
+    fn a_brazed_line_of_a_high_pressure_refrigerant_fails_by_size_and_what_holds_is_named() {
+        let job = changed(|circuit| {
+            circuit.refrigerant = "R-410A".to_owned();
+            circuit.condenser.cutout = None;
+            for number in 1..=3 {
+                with_tubes(discharge(circuit, number), &["1-3/8 ACR"]);
+            }
+            for number in 2..=4 {
+                with_tubes(liquid(circuit, number), &["1-3/8 ACR"]);
+            }
+        });
+        let found = findings(RULE, &job);
+        let told: Vec<_> = found.iter().map(|f| (f.verdict, f.r#where.as_deref().unwrap())).collect();
+        let fails = [(Verdict::Fail, "discharge runs 1, 2 and 3"), (Verdict::Fail, "liquid runs 2, 3 and 4")];
+        assert_eq!(told, fails);
+        assert!(found[1].says.contains("brazed and so annealed, at 126 F"), "{}", found[1].says);
+        let mend = found[1].mend.as_ref().unwrap();
+        assert!(mend.starts_with("In runs 2, 3 and 4 these hold: 1-3/8 K ("), "{mend}");
+    }
+}
