@@ -24,7 +24,7 @@ pub struct Case<'a> {
 
 /// One of the two lines of a circuit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Side {
+pub enum Side {
     /// From the compressors to the condenser.
     Discharge,
     /// From the condenser to the valve.
@@ -76,13 +76,8 @@ impl<'a> Case<'a> {
         })
     }
 
-    /// The solved operating points.
-    pub(super) fn points(&self) -> &'a [Point] {
-        &self.solved.points
-    }
-
-    /// The solved operating points at which the plant runs: all but the rating.
-    pub(super) fn running(&self) -> impl Iterator<Item = &'a Point> {
+    /// The solved operating points at which the plant runs: all but the rating, which stands on paper.
+    pub(super) fn points(&self) -> impl Iterator<Item = &'a Point> + use<'a> {
         self.solved.points.iter().filter(|point| point.name != RATING)
     }
 
@@ -109,14 +104,14 @@ impl<'a> Case<'a> {
     /// Every run of a line at every operating point.
     pub(super) fn runs(&self, side: Side) -> impl Iterator<Item = At<'a>> {
         let circuit = self.circuit;
-        self.solved.points.iter().flat_map(move |point| {
+        self.points().flat_map(move |point| {
             side.of(circuit).runs.iter().zip(&side.at(point).runs).map(move |(run, answer)| At { point, run, answer })
         })
     }
 
     /// The operating point at which that is greatest.
     pub(super) fn worst(&self, measure: impl Fn(&Point) -> f64) -> Option<(&'a Point, f64)> {
-        greatest(self.solved.points.iter().map(|point| (point, measure(point))))
+        greatest(self.points().map(|point| (point, measure(point))))
     }
 
     /// What a run is, for a sentence: `the rise of 38 ft in 2-1/8 ACR (run 2)`.

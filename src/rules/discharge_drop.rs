@@ -70,10 +70,10 @@ fn judge(case: &Case) -> Option<Finding> {
 }
 
 /// The largest drop where no head control acts; of all operating points where it acts at all of them.
-fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
+pub(super) fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
     let drop = |point: &'a Point| (point, point.discharge_line.saturation_drop_K);
-    let free = case.points().iter().filter(|point| point.air_share >= 1.0 && point.flooded_share <= 0.0);
-    greatest(free.map(drop)).or_else(|| greatest(case.points().iter().map(drop)))
+    let free = case.points().filter(|point| point.air_share >= 1.0 && point.flooded_share <= 0.0);
+    greatest(free.map(drop)).or_else(|| greatest(case.points().map(drop)))
 }
 
 /// The run that loses most, by index, and its loss.
@@ -103,8 +103,9 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, drop: f64, ladder: &Ladde
     {
         return Some(format!("{} {}", mend::name_pair(&pair, index), tell(&trial)));
     }
-    let part = mend::easier_part(case, Side::Discharge, point, allowed(ladder.fail().value * 0.98));
-    if let Some((number, loss)) = part {
+    for spare in [0.98, 0.93, 0.8] {
+        let wanted = allowed(ladder.fail().value * spare);
+        let Some((number, loss)) = mend::easier_part(case, Side::Discharge, point, wanted) else { break };
         let trial = tries.with(|circuit| mend::set_loss(circuit, Side::Discharge, number, loss));
         if let Some(trial) = trial.filter(mend::Trial::mends) {
             let run = case.circuit.discharge.runs.get(number - 1)?;
@@ -115,4 +116,73 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, drop: f64, ladder: &Ladde
     }
     let (sizing, trial) = tubes?;
     Some(format!("{} {}", mend::name_sizing(&case.circuit.discharge, &sizing), tell(&trial)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, changed, discharge, finding, job, only, verdict, with_tubes};
+    use super::*;
+
+    #[test]
+    fn one_fahrenheit_exactly_passes_and_two_exactly_is_a_caution() {
+        let job = job();
+        let at = |kelvin: f64| by_hand(&job, "summer full", move |p| p.discharge_line.saturation_drop_K = kelvin);
+        let (one, two) = (job.limit("discharge_drop_caution"), job.limit("discharge_drop"));
+        assert_eq!(verdict(RULE, &job, &at(one)), Verdict::Pass);
+        assert_eq!(verdict(RULE, &job, &at(one * 1.0001)), Verdict::Caution);
+        assert_eq!(verdict(RULE, &job, &at(two)), Verdict::Caution);
+        assert_eq!(verdict(RULE, &job, &at(two * 1.0001)), Verdict::Fail);
+    }
+
+    #[test]
+    fn a_tighter_limit_of_the_jobs_own_comes_before_the_default_caution() {
+        let mut job = job();
+        job.limits.insert("discharge_drop".to_owned(), 0.3);
+        let survey = by_hand(&job, "summer full", |p| p.discharge_line.saturation_drop_K = 0.4);
+        let finding = only(RULE.check(&job, &survey));
+        assert_eq!((finding.verdict, finding.limit), (Verdict::Fail, Some(0.3)));
+        assert_eq!(finding.source, "the job file's own limit");
+    }
+
+    #[test]
+    fn a_drop_under_head_control_is_told_and_not_judged() {
+        let job = job();
+        let mut survey = by_hand(&job, "summer full", |_| {});
+        let mut cold = survey.circuits[0].points[0].clone();
+        cold.name = "winter full".to_owned();
+        cold.air_share = 0.3;
+        cold.discharge_line.saturation_drop_K = 3.0;
+        survey.circuits[0].points.push(cold);
+        let finding = only(RULE.check(&job, &survey));
+        assert_eq!((finding.verdict, finding.point.as_deref()), (Verdict::Pass, Some("summer full")));
+        assert!(finding.says.ends_with("At winter full, where the head is held up, it is 5.40 F."), "{}", finding.says);
+    }
+
+    #[test]
+    fn a_narrow_line_fails_and_the_tubes_named_would_do() {
+        let narrow = changed(|circuit| {
+            for number in 1..=3 {
+                with_tubes(discharge(circuit, number), &["1-5/8 ACR"]);
+            }
+        });
+        let found = finding(RULE, &narrow);
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(found.says.contains("the rise of 38 ft in 1-5/8 ACR (run 2)"), "{}", found.says);
+        let mend = found.mend.unwrap();
+        assert_eq!(mend, "2-5/8 ACR in the rise (run 2) would do: 0.93 F of drop at worst.");
+        let mended = changed(|circuit| {
+            with_tubes(discharge(circuit, 1), &["1-5/8 ACR"]);
+            with_tubes(discharge(circuit, 3), &["1-5/8 ACR"]);
+        });
+        assert_eq!(finding(RULE, &mended).verdict, Verdict::Pass);
+    }
+
+    #[test]
+    fn a_part_that_takes_it_all_is_told_what_it_may_take() {
+        let job = changed(|circuit| super::super::mend::set_loss(circuit, Side::Discharge, 4, 60e3));
+        let found = finding(RULE, &job);
+        assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Fail, Some("discharge run 4")));
+        let mend = found.mend.unwrap();
+        assert!(mend.contains("at the rated flow in the check valve (run 4) would do"), "{mend}");
+    }
 }

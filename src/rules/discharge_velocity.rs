@@ -95,3 +95,40 @@ fn sizing(case: &Case, limit: f64) -> Option<Sizing> {
     }
     (!sizing.is_empty()).then_some(sizing)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Verdict;
+    use super::super::testing::{by_hand, changed, discharge, finding, job, verdict, with_tubes};
+    use super::*;
+
+    #[test]
+    fn the_limits_themselves_are_still_allowed() {
+        let job = job();
+        let at =
+            |speed: f64| by_hand(&job, "summer full", move |p| p.discharge_line.runs[1].tubes[0].velocity_m_s = speed);
+        let (caution, fail) = (job.limit("discharge_velocity_caution"), job.limit("discharge_velocity"));
+        assert_eq!(verdict(RULE, &job, &at(caution)), Verdict::Pass);
+        assert_eq!(verdict(RULE, &job, &at(caution * 1.0001)), Verdict::Caution);
+        assert_eq!(verdict(RULE, &job, &at(fail)), Verdict::Caution);
+        assert_eq!(verdict(RULE, &job, &at(fail * 1.0001)), Verdict::Fail);
+    }
+
+    #[test]
+    fn slow_gas_is_no_fault_in_itself() {
+        let job = job();
+        let survey = by_hand(&job, "summer full", |p| p.discharge_line.runs[1].tubes[0].velocity_m_s = 0.5);
+        assert_eq!(verdict(RULE, &job, &survey), Verdict::Pass);
+    }
+
+    #[test]
+    fn a_fast_run_fails_and_the_tube_named_would_do() {
+        let fast = changed(|circuit| with_tubes(discharge(circuit, 3), &["1-5/8 ACR"]));
+        let found = finding(RULE, &fast);
+        assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Fail, Some("discharge run 3")));
+        let mend = found.mend.unwrap();
+        assert!(mend.starts_with("2-1/8 ACR in the level run (run 3) would do: "), "{mend}");
+        let mended = changed(|circuit| with_tubes(discharge(circuit, 3), &["2-1/8 ACR"]));
+        assert_eq!(finding(RULE, &mended).verdict, Verdict::Pass);
+    }
+}

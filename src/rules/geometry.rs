@@ -73,3 +73,59 @@ fn mend(case: &Case, up: f64, down: f64, above: f64, limit: f64) -> String {
         ),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{changed, discharge, feet, finding, job, liquid};
+    use super::*;
+    use crate::job::{Circuit, Path, Traps};
+
+    fn heights(circuit: &mut Circuit, up: f64, down: f64, above: f64) {
+        discharge(circuit, 2).path = Path::Rise { length: feet(up), traps: Traps::default() };
+        liquid(circuit, 3).path = Path::Fall { length: feet(down) };
+        circuit.condenser.above = feet(above);
+    }
+
+    fn of(up: f64, down: f64, above: f64) -> Finding {
+        finding(RULE, &changed(|circuit| heights(circuit, up, down, above)))
+    }
+
+    #[test]
+    fn two_feet_or_five_percent_exactly_still_agree() {
+        assert_eq!(finding(RULE, &job()).verdict, Verdict::Pass);
+        assert_eq!(of(20.0, 18.0, 19.0).verdict, Verdict::Pass);
+        assert_eq!(of(20.0, 17.9, 19.0).verdict, Verdict::Fail);
+        assert_eq!(of(100.0, 95.0, 98.0).verdict, Verdict::Pass);
+        assert_eq!(of(100.0, 94.9, 98.0).verdict, Verdict::Fail);
+    }
+
+    #[test]
+    fn the_odd_one_out_is_named_with_what_would_close_it() {
+        let mend = |up, down, above| of(up, down, above).mend.unwrap();
+        assert_eq!(mend(38.0, 30.0, 38.0), "The liquid line is odd: 8 ft more fall in it would close it.");
+        assert_eq!(mend(42.0, 38.0, 38.0), "The discharge line is odd: 4 ft less rise in it would close it.");
+        assert_eq!(mend(38.0, 38.0, 20.0), "Both lines agree: `above = \"38 ft\"` for the condenser would close it.");
+        let none = mend(20.0, 30.0, 40.0);
+        assert!(
+            none.ends_with("the discharge line wants 20 ft more rise and the liquid line 10 ft more fall."),
+            "{none}"
+        );
+    }
+
+    #[test]
+    fn a_condenser_below_the_machine_is_told_so() {
+        let found = finding(
+            RULE,
+            &changed(|circuit| {
+                discharge(circuit, 2).path = Path::Fall { length: feet(12.0) };
+                liquid(circuit, 3).path = Path::Rise { length: feet(12.0), traps: Traps::default() };
+                circuit.condenser.above = feet(-12.0);
+            }),
+        );
+        assert_eq!(found.verdict, Verdict::Pass);
+        assert_eq!(
+            found.says,
+            "The discharge line falls 12 ft, the liquid line climbs 12 ft, and the condenser stands 12 ft below the machine."
+        );
+    }
+}

@@ -29,9 +29,9 @@ fn look(case: &Case) -> Vec<Finding> {
     findings
 }
 
-/// The operating point with the highest discharge pressure; the rating is none that the plant runs at.
+/// The operating point with the highest discharge pressure.
 fn highest<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
-    greatest(case.running().map(|point| (point, point.state.discharge.pressure_Pa)))
+    greatest(case.points().map(|point| (point, point.state.discharge.pressure_Pa)))
 }
 
 fn judge(case: &Case) -> Option<Finding> {
@@ -84,4 +84,64 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, clear_pa: f64) -> Option<
     let (now, pressure) = highest(&changed)?;
     let what = mend::name_rejection(case, factor);
     Some(format!("{what} would do: {} at {}.{}", case.gauge(pressure), now.name, trial.but()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, changed, finding, findings, job, solved, verdict};
+    use super::*;
+    use crate::survey::Why;
+    use crate::units::Pressure;
+
+    #[test]
+    fn five_percent_under_the_switch_exactly_is_clear_and_the_setting_itself_trips() {
+        let job = job();
+        let cutout = job.circuits[0].condenser.cutout.unwrap().pascals();
+        let at = |pressure: f64| by_hand(&job, "summer full", move |p| p.state.discharge.pressure_Pa = pressure);
+        let clear = cutout * (1.0 - job.limit("cutout_margin"));
+        assert_eq!(verdict(RULE, &job, &at(clear)), Verdict::Pass);
+        assert_eq!(verdict(RULE, &job, &at(clear + 1.0)), Verdict::Caution);
+        assert_eq!(verdict(RULE, &job, &at(cutout - 1.0)), Verdict::Caution);
+        assert_eq!(verdict(RULE, &job, &at(cutout)), Verdict::Fail);
+    }
+
+    #[test]
+    fn without_a_switch_the_pressure_is_told() {
+        let found = finding(RULE, &changed(|circuit| circuit.condenser.cutout = None));
+        assert_eq!((found.verdict, found.limit), (Verdict::Note, None));
+    }
+
+    #[test]
+    fn a_small_condenser_trips_and_the_rejection_named_would_do() {
+        let of = |factor: f64| {
+            changed(|circuit| {
+                circuit.condenser.rejection *= 0.5 * factor;
+                circuit.condenser.cutout = Some(Pressure::from_pascals(1.45e6));
+            })
+        };
+        let found = finding(RULE, &of(1.0));
+        assert_eq!((found.verdict, found.point.as_deref()), (Verdict::Fail, Some("summer full")));
+        let mend = found.mend.unwrap();
+        let factor = mend.strip_prefix("A condenser of ").and_then(|rest| rest.split_once(" times the rejection"));
+        let factor: f64 = factor.unwrap().0.parse().unwrap();
+        assert!(factor > 1.0 && factor < 3.0, "{mend}");
+        assert_eq!(finding(RULE, &of(factor)).verdict, Verdict::Pass);
+    }
+
+    #[test]
+    fn a_condenser_that_never_balances_fails_with_what_would() {
+        let job = changed(|circuit| circuit.condenser.rejection *= 0.12);
+        let survey = solved(&job);
+        let never = |u: &&crate::survey::Unsolved| matches!(u.why, Why::NeverCondenses { .. });
+        let lost: Vec<&str> = survey.circuits[0].unsolved.iter().filter(never).map(|u| u.name.as_str()).collect();
+        assert!(lost.contains(&"summer full"), "{:?}", survey.circuits[0].unsolved);
+        let found = findings(RULE, &job);
+        let fail = found.iter().find(|f| f.says.contains("cannot reject the heat at")).unwrap();
+        assert_eq!(fail.verdict, Verdict::Fail);
+        for name in lost {
+            assert!(fail.says.contains(name), "{}", fail.says);
+        }
+        let mend = fail.mend.as_ref().unwrap();
+        assert!(mend.starts_with("A condenser of ") && mend.contains("would do: it condenses at "), "{mend}");
+    }
 }

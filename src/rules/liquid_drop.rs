@@ -79,3 +79,48 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, now: f64, ladder: &Ladder
         trial.but()
     ))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, changed, finding, job, liquid, verdict, with_tubes};
+    use super::*;
+
+    #[test]
+    fn one_fahrenheit_exactly_passes_and_two_exactly_is_a_caution() {
+        let job = job();
+        // 400 Pa of friction and 100 Pa of parts: four fifths of the drop count.
+        let at = |kelvin: f64| by_hand(&job, "summer full", move |p| p.liquid_line.saturation_drop_K = kelvin * 1.25);
+        let (one, two) = (job.limit("liquid_drop_caution"), job.limit("liquid_drop"));
+        assert_eq!(verdict(RULE, &job, &at(one)), Verdict::Pass);
+        assert_eq!(verdict(RULE, &job, &at(one * 1.0001)), Verdict::Caution);
+        assert_eq!(verdict(RULE, &job, &at(two)), Verdict::Caution);
+        assert_eq!(verdict(RULE, &job, &at(two * 1.0001)), Verdict::Fail);
+    }
+
+    #[test]
+    fn parts_do_not_count() {
+        let job = job();
+        let survey = by_hand(&job, "summer full", |p| {
+            p.liquid_line.parts_Pa = 40_000.0;
+            p.liquid_line.saturation_drop_K = 4.0;
+        });
+        assert_eq!(verdict(RULE, &job, &survey), Verdict::Pass);
+    }
+
+    #[test]
+    fn a_narrow_line_fails_and_the_tubes_named_would_do() {
+        let tubes = |name: &str| {
+            changed(|circuit| {
+                for number in 2..=4 {
+                    with_tubes(liquid(circuit, number), &[name]);
+                }
+            })
+        };
+        let found = finding(RULE, &tubes("7/8 ACR"));
+        assert_eq!(found.verdict, Verdict::Fail);
+        let mend = found.mend.unwrap();
+        assert!(mend.contains("1-1/8 ACR in ") || mend.contains("1-3/8 ACR in "), "{mend}");
+        assert!(!mend.contains("But"), "{mend}");
+        assert_eq!(finding(RULE, &tubes("1-3/8 ACR")).verdict, Verdict::Pass);
+    }
+}

@@ -63,7 +63,7 @@ fn margin(case: &Case, point: &Point) -> f64 {
 }
 
 fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
-    least(case.points().iter().map(|point| (point, margin(case, point))))
+    least(case.points().map(|point| (point, margin(case, point))))
 }
 
 fn judge(case: &Case) -> Option<Finding> {
@@ -250,14 +250,14 @@ fn mend(case: &Case, tries: &mut Tries) -> Option<String> {
         Some(trial) if trial.mends() => {}
         Some(trial) => {
             let short = worst(&trial.case()).map_or(short, |(_, margin)| margin);
-            if let Some((gives, trial)) = more_subcooling(case, tries, short, surge) {
+            if let Some((gives, trial)) = more_subcooling(case, tries, &point.name, short, surge) {
                 let what = format!("A surge receiver and {} of subcooling at the condenser", show.difference(gives));
                 ways.add(case, &what, &trial);
             }
         }
         None if through => {}
         None => {
-            if let Some((gives, trial)) = more_subcooling(case, tries, short, |_| {}) {
+            if let Some((gives, trial)) = more_subcooling(case, tries, &point.name, short, |_| {}) {
                 ways.add(case, &format!("{} of subcooling at the condenser", show.difference(gives)), &trial);
             }
         }
@@ -282,11 +282,12 @@ fn larger_tubes(case: &Case, tries: &mut Tries, ways: &mut Ways, point: &Point, 
     }
 }
 
-/// The subcooling at the condenser that mends, found by correcting it by what is still short, and never more than its
-/// coldest air allows.
+/// The subcooling at the condenser that mends, found by correcting it by what is still short, and never more than the air on
+/// it allows.
 fn more_subcooling<'a>(
     case: &Case,
     tries: &mut Tries<'a>,
+    point: &str,
     short: f64,
     also: impl Fn(&mut Circuit),
 ) -> Option<(f64, Trial<'a>)> {
@@ -299,10 +300,128 @@ fn more_subcooling<'a>(
         })?;
         let (_, margin) = worst(&trial.case())?;
         if trial.mends() {
-            let reached = trial.case().points().iter().all(|p| p.state.condenser_outlet.temperature_K > p.air_on_K);
+            let reached = trial.point(point).is_some_and(|p| p.state.condenser_outlet.temperature_K > p.air_on_K);
             return reached.then_some((gives, trial));
         }
         gives = up(gives - margin.min(-0.05));
     }
     None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, changed, degrees, finding, job, liquid, only, verdict, with_tubes};
+    use super::*;
+    use crate::units::Temperature;
+
+    fn with_receiver_through(circuit: &mut Circuit) {
+        if let Path::Part(part) = &mut liquid(circuit, 1).path
+            && let Some(receiver) = &mut part.receiver
+        {
+            receiver.style = ReceiverStyle::Through;
+        }
+    }
+
+    #[test]
+    fn what_the_valve_asks_for_is_enough_exactly() {
+        let job = job();
+        let needs = job.circuits[0].valve.subcooling.value;
+        let at = |subcooling: f64| {
+            by_hand(&job, "summer full", move |p| {
+                p.liquid_line.runs.last_mut().unwrap().out.subcooling_K = Some(subcooling);
+                p.liquid_line.least_subcooling_K = Some(subcooling);
+            })
+        };
+        assert_eq!(verdict(RULE, &job, &at(needs)), Verdict::Pass);
+        assert_eq!(verdict(RULE, &job, &at(needs - 0.01)), Verdict::Fail);
+    }
+
+    #[test]
+    fn saturated_liquid_on_the_way_is_no_flash_but_less_is() {
+        let job = job();
+        let at = |least: f64, short: f64| {
+            by_hand(&job, "summer full", move |p| {
+                p.liquid_line.least_subcooling_K = Some(least);
+                p.liquid_line.least_subcooling_run = Some(3);
+                p.liquid_line.short_of_liquid_K = short;
+            })
+        };
+        assert_eq!(verdict(RULE, &job, &at(0.0, 0.0)), Verdict::Pass);
+        let found = only(RULE.check(&job, &at(0.0, 0.4)));
+        assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Fail, Some("liquid run 3")));
+        assert!(found.says.contains("The liquid flashes in the fall of 38 ft in 1-5/8 ACR (run 3)."), "{}", found.says);
+    }
+
+    #[test]
+    fn a_receiver_that_gives_the_subcooling_away_is_found_and_a_surge_receiver_mends_it() {
+        let job = changed(|circuit| {
+            with_receiver_through(circuit);
+            circuit.valve.subcooling = degrees(12.0);
+        });
+        let found = finding(RULE, &job);
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(
+            found.says.contains("The receiver gives the condenser's 10 F away; falling 38 ft earns "),
+            "{}",
+            found.says
+        );
+        let mend = found.mend.unwrap();
+        assert!(mend.starts_with("A surge receiver would do: "), "{mend}");
+        let surged = changed(|circuit| circuit.valve.subcooling = degrees(12.0));
+        assert_eq!(finding(RULE, &surged).verdict, Verdict::Pass);
+    }
+
+    #[test]
+    fn the_ledger_adds_up_to_what_arrives() {
+        let job = changed(|circuit| circuit.valve.subcooling = degrees(24.0));
+        let found = finding(RULE, &job);
+        assert_eq!(found.verdict, Verdict::Fail);
+        let (arrives, ledger) = found.says.split_once("it needs 24 F. ").unwrap();
+        let number = |text: &str, after: &str| -> f64 {
+            let rest = text.split_once(after).unwrap().1;
+            rest.split(' ').next().unwrap().parse().unwrap()
+        };
+        let sum = number(ledger, "condenser gives ") + number(ledger, "38 ft earns ")
+            - number(ledger, "friction takes ")
+            - number(ledger, "solenoid valve take ");
+        assert!((sum - number(arrives, "valve gets ")).abs() < 0.25, "{}", found.says);
+    }
+
+    #[test]
+    fn the_subcooling_needed_at_the_condenser_is_computed_and_would_do() {
+        let needs = |subcooling: f64| {
+            changed(|circuit| {
+                circuit.valve.subcooling = degrees(24.0);
+                circuit.condenser.subcooling = degrees(subcooling);
+            })
+        };
+        let mend = finding(RULE, &needs(10.0)).mend.unwrap();
+        let told: f64 = mend.split_once(" F of subcooling at the condenser would do").unwrap().0.parse().unwrap();
+        assert!((10.0..24.0).contains(&told), "{mend}");
+        assert_eq!(finding(RULE, &needs(told)).verdict, Verdict::Pass);
+        assert_eq!(finding(RULE, &needs(told - 1.0)).verdict, Verdict::Fail);
+    }
+
+    #[test]
+    fn narrow_tube_is_mended_by_wider_tube_and_heat_by_insulation() {
+        let job = changed(|circuit| {
+            circuit.valve.subcooling = degrees(16.0);
+            for number in 2..=4 {
+                with_tubes(liquid(circuit, number), &["1-1/8 ACR"]);
+            }
+        });
+        let found = finding(RULE, &job);
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(found.mend.as_ref().is_some_and(|mend| mend.contains("1-3/8 ACR in ")), "{found:#?}");
+        let hot = changed(|circuit| {
+            circuit.valve.subcooling = degrees(16.0);
+            for number in 2..=4 {
+                liquid(circuit, number).around = Some(Around::Air(Temperature::from_kelvin(330.0)));
+            }
+        });
+        let found = finding(RULE, &hot);
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(found.says.contains("heat from the air round the line takes"), "{}", found.says);
+        assert!(found.mend.as_ref().is_some_and(|mend| mend.contains("1 in of insulation")), "{found:#?}");
+    }
 }

@@ -123,3 +123,56 @@ fn sizing(case: &Case, stretch: &Stretch, limit: f64) -> Option<Sizing> {
     }
     (!sizing.is_empty()).then_some(sizing)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, changed, finding, findings, liquid, only, verdict, with_tubes};
+    use super::*;
+
+    #[test]
+    fn both_limits_themselves_are_still_allowed() {
+        let job = changed(|circuit| circuit.liquid.runs.swap(0, 1));
+        let at = |run: usize, speed: f64| {
+            by_hand(&job, "summer full", move |p| {
+                for answer in &mut p.liquid_line.runs {
+                    answer.tubes[0].velocity_m_s = if answer.index == run { speed } else { 0.1 };
+                }
+            })
+        };
+        let (drain, shuts) = (job.limit("drain_velocity"), job.limit("liquid_velocity"));
+        assert_eq!(verdict(RULE, &job, &at(1, drain)), Verdict::Pass);
+        assert_eq!(verdict(RULE, &job, &at(1, drain * 1.0001)), Verdict::Fail);
+        assert_eq!(verdict(RULE, &job, &at(3, shuts)), Verdict::Pass);
+        let found = only(RULE.check(&job, &at(3, shuts * 1.0001)));
+        assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Fail, Some("liquid run 3")));
+    }
+
+    #[test]
+    fn without_a_valve_that_shuts_fast_the_velocity_is_only_told() {
+        let job = changed(|circuit| {
+            circuit.liquid.runs.pop();
+            with_tubes(liquid(circuit, 2), &["7/8 ACR"]);
+        });
+        let found = finding(RULE, &job);
+        assert_eq!((found.verdict, found.limit), (Verdict::Pass, None));
+        assert!(found.says.ends_with("no valve in the line shuts fast."), "{}", found.says);
+    }
+
+    #[test]
+    fn a_fast_drain_and_a_fast_line_are_two_findings_and_the_tubes_named_would_do() {
+        let tubes = |drain: &str, rest: &str| {
+            changed(|circuit| {
+                circuit.liquid.runs.swap(0, 1);
+                with_tubes(liquid(circuit, 1), &[drain]);
+                with_tubes(liquid(circuit, 3), &[rest]);
+                with_tubes(liquid(circuit, 4), &[rest]);
+            })
+        };
+        let found = findings(RULE, &tubes("1-5/8 ACR", "7/8 ACR"));
+        let told: Vec<&str> = found.iter().filter_map(|f| f.mend.as_deref()).collect();
+        assert_eq!(told.len(), 2, "{found:#?}");
+        assert!(told[0].starts_with("2-1/8 ACR in the level run (run 1) would do: "), "{told:?}");
+        assert!(told[1].starts_with("1-3/8 ACR in runs 3 and 4 would do: "), "{told:?}");
+        assert_eq!(finding(RULE, &tubes("2-1/8 ACR", "1-3/8 ACR")).verdict, Verdict::Pass);
+    }
+}

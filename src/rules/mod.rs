@@ -29,12 +29,12 @@ mod winter_hold;
 #[cfg(test)]
 mod testing;
 
-pub use case::Case;
-pub(crate) use case::Side;
+pub use case::{Case, Side};
 pub use finding::{Finding, Look, Rule, Verdict};
 
 use crate::job::{Circuit, Job};
 use crate::survey::{CircuitSurvey, Survey};
+use rayon::prelude::*;
 
 /// All rules, in the order of a report.
 pub const RULES: &[Rule] = &[
@@ -69,8 +69,16 @@ pub fn rule(id: &str) -> Option<&'static Rule> {
 /// look at it.
 #[must_use]
 pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = RULES.iter().flat_map(|rule| rule.check(job, survey)).collect();
-    let silent = Case::all(job, survey).filter_map(|case| unchecked(&case, &findings)).collect::<Vec<_>>();
+    let cases: Vec<Case> = Case::all(job, survey).collect();
+    let found: Vec<Vec<Finding>> = RULES
+        .par_iter()
+        .map(|rule| match rule.look {
+            Look::Circuit(look) => cases.par_iter().flat_map_iter(look).collect(),
+            Look::Plant(look) => look(job, survey),
+        })
+        .collect();
+    let mut findings: Vec<Finding> = found.into_iter().flatten().collect();
+    let silent = cases.iter().filter_map(|case| unchecked(case, &findings)).collect::<Vec<_>>();
     findings.extend(silent);
     findings
 }
@@ -97,7 +105,7 @@ pub(crate) fn look(case: &Case) -> Vec<Finding> {
 
 /// A note on the rules that have nothing to say about a circuit because it has no operating point with a solution.
 fn unchecked(case: &Case, findings: &[Finding]) -> Option<Finding> {
-    if case.solved.unsolved.is_empty() || case.running().next().is_some() {
+    if case.solved.unsolved.is_empty() || case.points().next().is_some() {
         return None;
     }
     let spoke = |rule: &Rule| {

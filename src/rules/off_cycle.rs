@@ -78,10 +78,62 @@ fn mend(case: &Case, tries: &mut Tries) -> Option<String> {
     run.fittings.clear();
     run.around = None;
     let trial = tries.with(|circuit| circuit.discharge.runs.push(run))?;
-    let drop = |case: &Case| case.worst(|p| p.discharge_line.saturation_drop_K).map(|(_, drop)| drop);
+    let drop = |case: &Case| super::discharge_drop::worst(case).map(|(_, drop)| drop);
     let cost = match (drop(case), drop(&trial.case())) {
         (Some(before), Some(after)) => format!(", for {} more drop", show.small_difference(after - before)),
         _ => String::new(),
     };
     Some(format!("A {} at the end of the line would do{cost}.{}", facts.name, trial.but()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{changed, feet, finding, job};
+    use super::*;
+
+    #[test]
+    fn a_check_valve_after_the_last_rise_passes() {
+        let found = finding(RULE, &job());
+        assert_eq!(found.verdict, Verdict::Pass);
+        assert!(found.says.contains("check valve (run 4)"), "{}", found.says);
+    }
+
+    #[test]
+    fn one_before_the_last_rise_is_a_note() {
+        let found = finding(
+            RULE,
+            &changed(|circuit| {
+                let check = circuit.discharge.runs.remove(3);
+                circuit.discharge.runs.insert(0, check);
+            }),
+        );
+        assert_eq!(found.verdict, Verdict::Note);
+        assert!(found.says.contains("(run 1) stands before the last rise (run 3)"), "{}", found.says);
+    }
+
+    #[test]
+    fn none_is_a_caution_with_what_one_would_cost() {
+        let found = finding(
+            RULE,
+            &changed(|circuit| {
+                circuit.discharge.runs.remove(3);
+            }),
+        );
+        assert_eq!(found.verdict, Verdict::Caution);
+        let mend = found.mend.unwrap();
+        assert!(mend.starts_with("A check valve at the end of the line would do, for 0."), "{mend}");
+    }
+
+    #[test]
+    fn a_condenser_below_may_be_warmer_all_the_same() {
+        let found = finding(
+            RULE,
+            &changed(|circuit| {
+                circuit.condenser.above = feet(-6.0);
+                circuit.discharge.runs.truncate(1);
+            }),
+        );
+        assert_eq!(found.verdict, Verdict::Caution);
+        assert!(found.says.contains("stands 6 ft below the machine but may be warmer"), "{}", found.says);
+    }
 }

@@ -1,6 +1,6 @@
 //! `oil-lift`: does every riser carry oil up at the least flow?
 
-use super::case::{At, Case, Side, greatest, least, list};
+use super::case::{At, Case, Side, least, list};
 use super::limit::Ladder;
 use super::mend::{self, Trial, Tries};
 use super::{Finding, Look, Rule, Verdict};
@@ -144,11 +144,93 @@ fn tell(case: &Case, what: &str, number: usize, trial: &Trial) -> String {
     if let Some((at, ratio)) = worst(&trial.case(), number) {
         let _ = write!(text, ": {} times the least flow at {}", show.ratio(ratio), at.point.name);
     }
-    let drop =
-        |case: &Case| greatest(case.points().iter().map(|p| ((), p.discharge_line.saturation_drop_K))).map(|((), k)| k);
+    let drop = |case: &Case| super::discharge_drop::worst(case).map(|(_, drop)| drop);
     if let (Some(before), Some(after)) = (drop(case), drop(&trial.case())) {
         let word = if after >= before { "more" } else { "less" };
         let _ = write!(text, ", {} {word} drop", show.small_difference((after - before).abs()));
     }
     format!("{text}.{}", trial.but())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, changed, discharge, finding, findings, job, only, verdict, with_tubes};
+    use super::*;
+    use crate::job::Path;
+    use crate::survey::OilLift;
+
+    #[test]
+    fn the_least_flow_itself_lifts_and_the_spare_itself_is_enough() {
+        let job = job();
+        let at = |ratio: f64| {
+            by_hand(&job, "winter least", move |p| p.discharge_line.runs[1].oil_lift = Some(OilLift { ratio }))
+        };
+        assert_eq!(verdict(RULE, &job, &at(1.15)), Verdict::Pass);
+        assert_eq!(verdict(RULE, &job, &at(1.1499)), Verdict::Caution);
+        assert_eq!(verdict(RULE, &job, &at(1.0)), Verdict::Caution);
+        assert_eq!(verdict(RULE, &job, &at(0.9999)), Verdict::Fail);
+    }
+
+    #[test]
+    fn a_line_without_a_rise_has_nothing_to_lift() {
+        let flat = changed(|circuit| {
+            circuit.discharge.runs.remove(1);
+        });
+        assert!(findings(RULE, &flat).is_empty());
+    }
+
+    #[test]
+    fn a_wide_rise_fails_and_the_tube_named_would_do() {
+        let wide = changed(|circuit| with_tubes(discharge(circuit, 2), &["4-1/8 ACR"]));
+        let found = finding(RULE, &wide);
+        assert_eq!((found.verdict, found.point.as_deref()), (Verdict::Fail, Some("summer least")));
+        assert!(found.says.contains("with the hot-gas bypass open (15 % of the flow)"), "{}", found.says);
+        assert!(found.says.contains("common practice asks for 1000 ft/min"), "{}", found.says);
+        let mend = found.mend.unwrap();
+        assert!(mend.starts_with("2-5/8 ACR in the rise (run 2) would do: 1.2"), "{mend}");
+        assert!(mend.contains("times the least flow at summer least, 0.") && mend.contains("more drop"), "{mend}");
+        assert_eq!(finding(RULE, &job()).verdict, Verdict::Pass);
+    }
+
+    #[test]
+    fn two_wide_rises_are_two_findings_each_with_its_own_mend() {
+        let wide = changed(|circuit| {
+            with_tubes(discharge(circuit, 2), &["3-5/8 ACR"]);
+            let second = discharge(circuit, 2).clone();
+            circuit.discharge.runs.insert(3, second);
+        });
+        let found = findings(RULE, &wide);
+        let places: Vec<_> = found.iter().map(|f| f.r#where.as_deref()).collect();
+        assert_eq!(places, [Some("discharge run 2"), Some("discharge run 4")]);
+        assert!(found.iter().all(|f| f.mend.is_some()));
+        assert!(found[1].mend.as_ref().is_some_and(|mend| mend.contains("(run 4)")), "{found:#?}");
+    }
+
+    #[test]
+    fn where_one_tube_would_cost_too_much_drop_the_rise_is_split() {
+        let tall = changed(|circuit| {
+            let run = discharge(circuit, 2);
+            with_tubes(run, &["3-5/8 ACR"]);
+            if let Path::Rise { length, .. } = &mut run.path {
+                *length *= 20.0;
+            }
+        });
+        let found = finding(RULE, &tall);
+        assert_eq!(found.verdict, Verdict::Fail);
+        let mend = found.mend.unwrap();
+        assert!(
+            mend.starts_with("A double riser of ") && mend.contains("with a trap at its foot (run 2) would do"),
+            "{mend}"
+        );
+        assert!(!mend.contains("But"), "{mend}");
+    }
+
+    #[test]
+    fn a_tube_that_never_opens_is_told() {
+        let pair = changed(|circuit| with_tubes(discharge(circuit, 2), &["2-5/8 ACR", "4-1/8 ACR"]));
+        let survey = by_hand(&pair, "summer full", |p| p.discharge_line.runs[1].tubes[1].sealed = true);
+        let found = only(RULE.check(&pair, &survey));
+        assert_eq!(found.verdict, Verdict::Caution);
+        assert!(found.says.contains("4-1/8 ACR is sealed with oil at every operating point"), "{}", found.says);
+    }
 }

@@ -79,3 +79,41 @@ fn mend(case: &Case, tries: &mut Tries, limit: f64) -> Option<String> {
     let speed = show.velocity(velocity);
     Some(format!("{what} would do: {speed} at {}.{}", at.point.name, trial.but()))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, changed, discharge, finding, findings, job, verdict, with_tubes};
+    use super::*;
+
+    #[test]
+    fn the_limit_itself_sweeps() {
+        let job = job();
+        let limit = job.limit("oil_sweep");
+        let at = |speed: f64| {
+            by_hand(&job, "winter least", move |p| {
+                for run in &mut p.discharge_line.runs {
+                    run.tubes[0].velocity_m_s = speed;
+                }
+            })
+        };
+        assert_eq!(verdict(RULE, &job, &at(limit)), Verdict::Pass);
+        assert_eq!(verdict(RULE, &job, &at(limit * 0.9999)), Verdict::Caution);
+    }
+
+    #[test]
+    fn a_line_without_a_level_run_is_not_asked() {
+        let upright = changed(|circuit| circuit.discharge.runs.retain(|run| !matches!(run.path, Path::Level { .. })));
+        assert!(findings(RULE, &upright).is_empty());
+    }
+
+    #[test]
+    fn a_wide_level_run_is_a_caution_and_the_tube_named_would_do() {
+        let wide = changed(|circuit| with_tubes(discharge(circuit, 3), &["4-1/8 ACR"]));
+        let found = finding(RULE, &wide);
+        assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Caution, Some("discharge run 3")));
+        assert!(found.says.ends_with("drains on with the flow by the slope."), "{}", found.says);
+        let mend = found.mend.unwrap();
+        assert!(mend.starts_with("2-5/8 ACR in the level run (run 3) would do: "), "{mend}");
+        assert_eq!(finding(RULE, &job()).verdict, Verdict::Pass);
+    }
+}

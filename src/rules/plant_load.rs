@@ -131,3 +131,79 @@ fn mend(job: &Job, modules: &[Module], spare: u32, carries: f64) -> Option<Strin
         show.capacity(carries)
     ))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, job, only};
+    use super::*;
+    use crate::job::Plant;
+    use crate::units::watts;
+
+    /// A plant of circuits (name, module, copies), each of 100 kW at `summer full`.
+    fn plant(circuits: &[(&str, &str, u32)], load: f64, spare: u32) -> (Job, Survey) {
+        let mut job = job();
+        let circuit = job.circuits.remove(0);
+        job.plant = Some(Plant { load: watts(load), spare });
+        for (name, module, copies) in circuits {
+            let (name, module) = ((*name).to_owned(), (*module).to_owned());
+            job.circuits.push(Circuit { name, module, copies: *copies, ..circuit.clone() });
+        }
+        let survey = by_hand(&job, POINT, |p| p.capacity_W = 1e5);
+        (job, survey)
+    }
+
+    fn check(circuits: &[(&str, &str, u32)], load: f64, spare: u32) -> Finding {
+        let (job, survey) = plant(circuits, load, spare);
+        only(RULE.check(&job, &survey))
+    }
+
+    #[test]
+    fn the_load_itself_is_carried() {
+        assert_eq!(check(&[("a", "a", 1), ("b", "b", 1)], 2e5, 0).verdict, Verdict::Pass);
+        assert_eq!(check(&[("a", "a", 1), ("b", "b", 1)], 2e5 + 1.0, 0).verdict, Verdict::Fail);
+    }
+
+    #[test]
+    fn a_job_without_a_load_is_not_asked() {
+        let (mut job, survey) = plant(&[("a", "a", 1)], 1.0, 0);
+        job.plant = None;
+        assert!(RULE.check(&job, &survey).is_empty());
+    }
+
+    #[test]
+    fn the_largest_modules_are_out() {
+        let left = |circuits: &[(&str, &str, u32)], spare| check(circuits, 1.0, spare).value;
+        // Copies without a module name of their own are machines each.
+        assert_eq!(left(&[("a", "a", 6)], 1), Some(5e5));
+        // Two circuits of one machine go together.
+        assert_eq!(left(&[("a", "m", 1), ("b", "m", 1), ("c", "c", 1)], 1), Some(1e5));
+        // Six machines of two circuits each.
+        assert_eq!(left(&[("a", "m", 6), ("b", "m", 6)], 1), Some(10e5));
+        // One machine of two circuits, drawn once.
+        assert_eq!(left(&[("a", "m", 2), ("c", "c", 1)], 1), Some(1e5));
+        assert_eq!(left(&[("a", "a", 2)], 5), Some(0.0));
+    }
+
+    #[test]
+    fn a_short_plant_is_told_how_many_more_would_do() {
+        let found = check(&[("a", "a", 3)], 4.1e5, 1);
+        assert_eq!((found.verdict, found.value), (Verdict::Fail, Some(2e5)));
+        assert!(found.circuit.is_none());
+        let mend = found.mend.unwrap();
+        assert!(
+            mend.starts_with("3 more modules like a (28.4 ton each) would do: 142 ton with the spare out."),
+            "{mend}"
+        );
+        assert_eq!(check(&[("a", "a", 6)], 4.1e5, 1).verdict, Verdict::Pass);
+        assert_eq!(check(&[("a", "a", 5)], 4.1e5, 1).verdict, Verdict::Fail);
+    }
+
+    #[test]
+    fn a_circuit_without_a_solution_counts_as_nothing_and_is_named() {
+        let (job, mut survey) = plant(&[("a", "a", 1), ("b", "b", 1)], 1.5e5, 0);
+        survey.circuits[1].points.clear();
+        let found = only(RULE.check(&job, &survey));
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(found.says.ends_with("and so counted as nothing: b."), "{}", found.says);
+    }
+}

@@ -54,3 +54,41 @@ fn look(case: &Case) -> Vec<Finding> {
         ))
     })]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, changed, finding, job, verdict};
+    use super::*;
+
+    #[test]
+    fn both_bounds_themselves_are_still_believed() {
+        let job = job();
+        let at = |efficiency: f64| {
+            let mut survey = by_hand(&job, "summer full", |_| {});
+            survey.circuits[0].rated_efficiency = efficiency;
+            survey
+        };
+        for (efficiency, expected) in
+            [(0.45, Verdict::Pass), (0.4499, Verdict::Caution), (0.80, Verdict::Pass), (0.8001, Verdict::Caution)]
+        {
+            assert_eq!(verdict(RULE, &job, &at(efficiency)), expected, "{efficiency}");
+        }
+    }
+
+    #[test]
+    fn power_too_small_for_the_capacity_is_found_and_the_range_named_would_do() {
+        let of = |kilowatts: f64| {
+            changed(|circuit| {
+                if let Performance::Rating { power, .. } = &mut circuit.compressors.performance {
+                    *power = crate::units::watts(kilowatts * 1e3);
+                }
+            })
+        };
+        let found = finding(RULE, &of(30.0));
+        assert_eq!(found.verdict, Verdict::Caution);
+        let mend = found.mend.unwrap();
+        let least = mend.strip_prefix("Between ").and_then(|rest| rest.split_once(" kW and ")).unwrap().0;
+        assert_eq!(finding(RULE, &of(least.parse::<f64>().unwrap() + 0.1)).verdict, Verdict::Pass);
+        assert_eq!(finding(RULE, &of(least.parse::<f64>().unwrap() - 0.2)).verdict, Verdict::Caution);
+    }
+}

@@ -146,10 +146,80 @@ fn mend(case: &Case, tries: &mut Tries, rise: &Rise, foot: bool, between: &[f64]
             traps.between.extend(between.iter().map(|height| -> Length { metres(*height) }));
         }
     })?;
-    let drop = |case: &Case| case.worst(|p| p.discharge_line.saturation_drop_K).map(|(_, drop)| drop);
+    let drop = |case: &Case| super::discharge_drop::worst(case).map(|(_, drop)| drop);
     if let (Some(before), Some(after)) = (drop(case), drop(&trial.case())) {
         let _ =
             write!(text, " it is as common practice wants it, for {} more drop", show.small_difference(after - before));
     }
     Some(format!("{text}.{}", trial.but()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, changed, discharge, feet, finding, findings, job, only, with_tubes};
+    use super::*;
+    use crate::job::Circuit;
+
+    fn traps(circuit: &mut Circuit, height: f64, foot: bool, top: bool, between: &[f64]) {
+        let between = between.iter().map(|height| feet(*height)).collect();
+        discharge(circuit, 2).path = Path::Rise { length: feet(height), traps: Traps { foot, top, between } };
+    }
+
+    #[test]
+    fn heights_exactly_at_the_limits_need_nothing_more() {
+        let untrapped = |height: f64| finding(RULE, &changed(|c| traps(c, height, false, false, &[]))).verdict;
+        assert_eq!(untrapped(8.0), Verdict::Pass);
+        assert_eq!(untrapped(8.1), Verdict::Caution);
+        let trapped =
+            |height: f64, between: &[f64]| finding(RULE, &changed(|c| traps(c, height, true, true, between))).verdict;
+        assert_eq!(trapped(20.0, &[]), Verdict::Pass);
+        assert_eq!(trapped(20.1, &[]), Verdict::Caution);
+        assert_eq!(trapped(40.0, &[20.0]), Verdict::Pass);
+        assert_eq!(trapped(40.0, &[15.0]), Verdict::Caution);
+    }
+
+    #[test]
+    fn a_missing_loop_at_the_top_is_a_note() {
+        let found = finding(RULE, &changed(|c| traps(c, 38.0, true, false, &[19.0])));
+        assert_eq!(found.verdict, Verdict::Note);
+        assert!(found.says.contains("no inverted loop at its top"), "{}", found.says);
+    }
+
+    #[test]
+    fn missing_traps_are_named_with_their_heights_and_their_cost() {
+        let found = finding(RULE, &changed(|c| traps(c, 50.0, false, false, &[])));
+        assert_eq!(found.verdict, Verdict::Caution);
+        let mend = found.mend.unwrap();
+        assert!(
+            mend.starts_with("With a trap at the foot and traps at 16.7 ft and 33.3 ft of run 2 it is as"),
+            "{mend}"
+        );
+        assert!(mend.contains("F more drop"), "{mend}");
+    }
+
+    #[test]
+    fn a_double_riser_that_seals_without_a_trap_fails() {
+        let job = changed(|circuit| {
+            traps(circuit, 6.0, false, false, &[]);
+            with_tubes(discharge(circuit, 2), &["1-5/8 ACR", "2-5/8 ACR"]);
+        });
+        let survey = by_hand(&job, "winter least", |p| p.discharge_line.runs[1].tubes[1].sealed = true);
+        let found = only(RULE.check(&job, &survey));
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(
+            found.says.contains("is to seal with oil at winter least, and without a trap it does not"),
+            "{}",
+            found.says
+        );
+        assert!(found.mend.unwrap().starts_with("With a trap at the foot of run 2 "));
+    }
+
+    #[test]
+    fn a_line_without_a_rise_is_not_asked() {
+        let flat = changed(|circuit| {
+            circuit.discharge.runs.remove(1);
+        });
+        assert!(findings(RULE, &flat).is_empty());
+        assert_eq!(finding(RULE, &job()).verdict, Verdict::Pass);
+    }
 }

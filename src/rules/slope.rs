@@ -105,3 +105,64 @@ fn mend(case: &Case, wanting: &[(usize, f64)]) -> String {
     let falls = list(wanting.iter().map(|(number, fall)| format!("{} over run {number}", show.small_length(*fall))));
     format!("A fall with the flow of {falls} would do.")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{changed, discharge, finding, findings, job};
+    use super::*;
+    use crate::job::Circuit;
+
+    fn lies(circuit: &mut Circuit, number: usize, how: Option<Slope>) {
+        if let Path::Level { slope, .. } = &mut discharge(circuit, number).path {
+            *slope = how;
+        }
+    }
+
+    #[test]
+    fn with_the_flow_passes_and_unstated_is_a_note() {
+        assert_eq!(finding(RULE, &job()).verdict, Verdict::Pass);
+        let found = finding(RULE, &changed(|c| lies(c, 3, None)));
+        assert_eq!((found.verdict, found.says.as_str()), (Verdict::Note, "Run 3 has no slope stated."));
+        assert!(found.mend.is_none());
+    }
+
+    #[test]
+    fn level_and_against_the_flow_are_cautions_with_the_fall_that_would_do() {
+        let found = finding(RULE, &changed(|c| lies(c, 3, Some(Slope::Level))));
+        assert_eq!(found.verdict, Verdict::Caution);
+        // 1/2 in in 10 ft over 10 ft.
+        assert_eq!(found.mend.as_deref(), Some("A fall with the flow of 0.5 in over run 3 would do."));
+        let found = finding(RULE, &changed(|c| lies(c, 3, Some(Slope::AgainstFlow))));
+        assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Caution, Some("discharge run 3")));
+    }
+
+    #[test]
+    fn what_drains_straight_back_to_the_compressors_fails() {
+        let found = finding(RULE, &changed(|c| lies(c, 1, Some(Slope::AgainstFlow))));
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(found.says.starts_with("Run 1 falls against the flow and drains straight back"), "{}", found.says);
+        assert_eq!(found.mend.as_deref(), Some("A fall with the flow of 0.4 in over run 1 would do."));
+        // The trap at the foot of the rise catches it; without one it goes on down to the compressors.
+        let past_the_trap = |foot: bool| {
+            finding(
+                RULE,
+                &changed(|c| {
+                    lies(c, 1, Some(Slope::AgainstFlow));
+                    lies(c, 3, Some(Slope::AgainstFlow));
+                    if let Path::Rise { traps, .. } = &mut discharge(c, 2).path {
+                        traps.foot = foot;
+                        traps.between.clear();
+                    }
+                }),
+            )
+        };
+        assert!(past_the_trap(true).says.starts_with("Run 1 falls against the flow and drains"));
+        assert!(past_the_trap(false).says.starts_with("Runs 1 and 3 fall against the flow and drain"));
+    }
+
+    #[test]
+    fn a_line_without_a_level_run_is_not_asked() {
+        let upright = changed(|circuit| circuit.discharge.runs.retain(|run| !matches!(run.path, Path::Level { .. })));
+        assert!(findings(RULE, &upright).is_empty());
+    }
+}

@@ -107,7 +107,7 @@ fn kinds<'a>(case: &Case<'a>, design_k: f64) -> Vec<Kind<'a>> {
             }
             let warmest = case
                 .runs(side)
-                .filter(|at| at.answer.index == index + 1 && at.point.name != super::case::RATING)
+                .filter(|at| at.answer.index == index + 1)
                 .map(|at| at.answer.warmest_K)
                 .fold(design_k, f64::max);
             for tube in &run.tubes {
@@ -134,7 +134,7 @@ fn holds(tube: &Tube, kelvin: f64) -> Option<f64> {
 /// Whether a tube would hold the design pressure in a line; true where nothing is known of either.
 pub(crate) fn holds_in(case: &Case, side: Side, tube: &Tube) -> bool {
     let Some(design) = design(case) else { return true };
-    let gas = case.runs(side).filter(|at| at.point.name != super::case::RATING).map(|at| at.answer.warmest_K);
+    let gas = case.runs(side).map(|at| at.answer.warmest_K);
     holds(tube, gas.fold(design.temperature, f64::max)).is_none_or(|rated| rated >= design.pressure)
 }
 
@@ -194,7 +194,9 @@ fn mend(case: &Case, tries: &mut Tries, kind: &Kind, design: &Design) -> String 
         offer(tries, vec![(*tube).clone()], tube.name.clone());
     }
     // Smaller tubes of the same kind in parallel that together are at least as wide.
-    if let Some(tube) = mend::smaller(case, kind.side, kind.tube).find(|tube| does(&tube)) {
+    if let Some(tube) =
+        mend::smaller(case, kind.side, kind.tube).find(|tube| does(&tube) && tube.outside < kind.tube.outside)
+    {
         let count = (2_usize..=4).find(|count| {
             // Counts up to four are exact in any float.
             #[expect(clippy::cast_precision_loss)]
@@ -218,12 +220,83 @@ fn mend(case: &Case, tries: &mut Tries, kind: &Kind, design: &Design) -> String 
     }
     let numbers = runs(&kind.runs);
     match (good.is_empty(), second.into_iter().next()) {
-        (false, _) => format!("In {numbers} these hold: {}.", list(good)),
+        (false, _) => {
+            let word = if good.len() == 1 { "this holds" } else { "these hold" };
+            format!("In {numbers} {word}: {}.", list(good))
+        }
         (true, Some(way)) => format!("In {numbers} this holds: {way}"),
         (true, None) => format!(
             "No tube of that size in the reference data holds it. A tube of your own, rated for {} or more, would do in \
              {numbers}.",
             show.pressure_difference(design.pressure)
         ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, changed, discharge, fahrenheit, findings, job, liquid, only, with_tubes};
+    use super::*;
+    use crate::units::pascals;
+
+    #[test]
+    fn a_tube_rated_for_the_design_pressure_exactly_holds() {
+        let rated = |spare: f64| {
+            let mut job = job();
+            let design = only(RULE.check(&job, &by_hand(&job, "summer full", |_| {}))).limit.unwrap();
+            let circuit = &mut job.circuits[0];
+            for run in circuit.discharge.runs.iter_mut().chain(&mut circuit.liquid.runs) {
+                for tube in &mut run.tubes {
+                    tube.rated = Some(pascals(design + spare));
+                }
+            }
+            RULE.check(&job, &by_hand(&job, "summer full", |_| {})).into_iter().map(|f| f.verdict).max()
+        };
+        assert_eq!(rated(0.0), Some(Verdict::Pass));
+        assert_eq!(rated(-1.0), Some(Verdict::Fail));
+    }
+
+    #[test]
+    fn the_design_pressure_is_the_bubble_pressure_or_the_cut_out_whichever_is_higher() {
+        let design = |job: &crate::job::Job| only(RULE.check(job, &by_hand(job, "summer full", |_| {})));
+        let atmosphere = job().site.atmosphere.pascals();
+        let saturated = |fahrenheit_degrees: f64| {
+            let fluid = refrigerant::named("R-134a").unwrap();
+            fluid.bubble_pressure(fahrenheit(fahrenheit_degrees).kelvin()).unwrap() - atmosphere
+        };
+        let near = |found: &Finding, pressure: f64| (found.limit.unwrap() / pressure - 1.0).abs() < 1e-9;
+        let mut bare = changed(|circuit| circuit.condenser.cutout = None);
+        let found = design(&bare);
+        assert!(near(&found, saturated(126.0)), "96 F and 30 F over it: {found:#?}");
+        assert!(found.says.contains("R-134a at 126 F"), "{}", found.says);
+        bare.site.summer = fahrenheit(80.0);
+        assert!(near(&design(&bare), saturated(122.0)), "not below 122 F");
+        let found = design(&job());
+        assert!(
+            found.says.ends_with("designed for 275 psi, the setting of the high-pressure switch."),
+            "{}",
+            found.says
+        );
+    }
+
+    #[test]
+    fn a_brazed_line_of_a_high_pressure_refrigerant_fails_by_size_and_what_holds_is_named() {
+        let job = changed(|circuit| {
+            circuit.refrigerant = "R-410A".to_owned();
+            circuit.condenser.cutout = None;
+            for number in 1..=3 {
+                with_tubes(discharge(circuit, number), &["1-3/8 ACR"]);
+            }
+            for number in 2..=4 {
+                with_tubes(liquid(circuit, number), &["1-3/8 ACR"]);
+            }
+        });
+        let found = findings(RULE, &job);
+        let told: Vec<_> = found.iter().map(|f| (f.verdict, f.r#where.as_deref().unwrap())).collect();
+        let fails = [(Verdict::Fail, "discharge runs 1, 2 and 3"), (Verdict::Fail, "liquid runs 2, 3 and 4")];
+        assert_eq!(told, fails);
+        assert!(found[1].says.contains("brazed and so annealed, at 126 F"), "{}", found[1].says);
+        let mend = found[1].mend.as_ref().unwrap();
+        assert!(mend.starts_with("In runs 2, 3 and 4 these hold: 1-3/8 K ("), "{mend}");
     }
 }

@@ -104,12 +104,13 @@ fn more_rejection(case: &Case, tries: &mut Tries, names: &[String]) -> Option<St
     ))
 }
 
-fn hold(case: &Case, tries: &mut Tries, names: &[String], evaporating_k: f64) -> Option<String> {
+pub(super) fn hold(case: &Case, tries: &mut Tries, names: &[String], evaporating_k: f64) -> Option<String> {
     let drawn = match case.circuit.condenser.head_control {
         HeadControl::None => None,
         HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => Some(hold.kelvin()),
     };
-    let holds = [drawn, Some(evaporating_k + 20.0), Some(evaporating_k + 30.0)];
+    let up = |kelvin: f64| mend::whole_degree_up(case.show(), kelvin);
+    let holds = [drawn, Some(up(evaporating_k + 20.0)), Some(up(evaporating_k + 30.0))];
     let controls = holds
         .into_iter()
         .flatten()

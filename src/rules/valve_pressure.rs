@@ -2,7 +2,7 @@
 
 use super::case::{Case, least};
 use super::mend::{self, Tries};
-use super::{Finding, Look, Rule, Verdict};
+use super::{Finding, Look, Rule, Verdict, unsolved};
 use crate::job::HeadControl;
 use crate::survey::Point;
 use crate::units::Temperature;
@@ -33,9 +33,9 @@ fn difference(point: &Point) -> f64 {
     point.state.valve_inlet.pressure_Pa - point.state.suction.pressure_Pa
 }
 
-/// The operating point with the least pressure across the valve; the rating is none that the plant runs at.
+/// The operating point with the least pressure across the valve.
 fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
-    least(case.running().map(|point| (point, difference(point))))
+    least(case.points().map(|point| (point, difference(point))))
 }
 
 fn judge(case: &Case) -> Option<Finding> {
@@ -44,6 +44,17 @@ fn judge(case: &Case) -> Option<Finding> {
     let stands = format!("{} stand across the expansion valve at {}", show.pressure_difference(across), point.name);
     let finding = case.finding(RULE.id, Verdict::Note).at(&point.name).by("the job file (valve.least_drop)");
     let Some(needs) = case.circuit.valve.least_drop else {
+        if across <= 0.0 {
+            let mut finding = finding.found(across, 0.0, "Pa");
+            finding.verdict = Verdict::Fail;
+            return Some(
+                finding
+                    .says(format!("No pressure stands across the expansion valve at {}.", point.name))
+                    .mended(case, |tries| {
+                        unsolved::hold(case, tries, std::slice::from_ref(&point.name), point.evaporating_K)
+                    }),
+            );
+        }
         return Some(finding.found(across, None, "Pa").says(format!(
             "{stands}; the job does not say how much the valve needs (valve.least_drop), so this was not judged."
         )));
@@ -108,4 +119,44 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, short: f64) -> Option<Str
         pressure += missing.max(0.005 * pressure);
     }
     second
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, changed, fahrenheit, finding, job, verdict};
+    use super::*;
+
+    #[test]
+    fn the_least_drop_itself_is_enough() {
+        let job = job();
+        let needs = job.circuits[0].valve.least_drop.unwrap().value;
+        let at = |across: f64| {
+            by_hand(&job, "winter least", move |p| {
+                p.state.valve_inlet.pressure_Pa = p.state.suction.pressure_Pa + across;
+            })
+        };
+        assert_eq!(verdict(RULE, &job, &at(needs)), Verdict::Pass);
+        assert_eq!(verdict(RULE, &job, &at(needs - 1.0)), Verdict::Fail);
+    }
+
+    #[test]
+    fn without_least_drop_the_difference_is_told() {
+        let found = finding(RULE, &changed(|circuit| circuit.valve.least_drop = None));
+        assert_eq!((found.verdict, found.limit), (Verdict::Note, None));
+        assert!(found.says.contains("stand across the expansion valve at winter"), "{}", found.says);
+    }
+
+    #[test]
+    fn a_cold_day_fails_and_the_head_control_named_would_do() {
+        let held = |control: HeadControl| changed(|circuit| circuit.condenser.head_control = control);
+        let found = finding(RULE, &held(HeadControl::None));
+        assert_eq!(found.verdict, Verdict::Fail);
+        let mend = found.mend.unwrap();
+        assert!(mend.contains("more power at winter least"), "{mend}");
+        let told =
+            mend.strip_prefix("Head control by flooding that holds ").and_then(|rest| rest.split_once(" F would do"));
+        let hold: f64 = told.unwrap().0.parse().unwrap();
+        assert_eq!(finding(RULE, &held(HeadControl::Flooding { hold: fahrenheit(hold) })).verdict, Verdict::Pass);
+        assert_eq!(finding(RULE, &held(HeadControl::Flooding { hold: fahrenheit(hold - 2.0) })).verdict, Verdict::Fail);
+    }
 }

@@ -33,9 +33,9 @@ fn look(case: &Case) -> Vec<Finding> {
     findings
 }
 
-/// The operating point with the lowest condensing temperature; the rating is none that the plant runs at.
+/// The operating point with the lowest condensing temperature.
 fn coldest<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
-    least(case.running().map(|point| (point, point.condensing_K)))
+    least(case.points().map(|point| (point, point.condensing_K)))
 }
 
 fn judge(case: &Case) -> Option<Finding> {
@@ -44,12 +44,23 @@ fn judge(case: &Case) -> Option<Finding> {
     let finding = case.finding(RULE.id, Verdict::Note).at(&point.name).by("the job file (condenser.head_control)");
     let hold = match case.circuit.condenser.head_control {
         HeadControl::None => {
-            return Some(finding.found(condensing, None, "K").says(format!(
+            let mut says = format!(
                 "There is no head control: the plant condenses at {} at {}, with {} outdoors.",
                 show.temperature(condensing),
                 point.name,
                 show.temperature(point.outdoor_K)
-            )));
+            );
+            let mut finding = finding.found(condensing, None, "K");
+            if condensing <= point.evaporating_K {
+                let evaporating = show.temperature(point.evaporating_K);
+                let _ =
+                    write!(says, " That is not above the {evaporating} at which it evaporates: no liquid would flow.");
+                finding = finding.found(condensing, point.evaporating_K, "K");
+                finding.verdict = Verdict::Fail;
+            }
+            return Some(finding.says(says).mended(case, |tries| {
+                unsolved::hold(case, tries, std::slice::from_ref(&point.name), point.evaporating_K)
+            }));
         }
         HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => hold.kelvin(),
     };
@@ -112,4 +123,71 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, hold: f64) -> String {
         );
     }
     ways.join(" Or: ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{by_hand, changed, fahrenheit, finding, job, only, solved, verdict};
+    use super::*;
+    use crate::survey::{Unsolved, Why};
+
+    #[test]
+    fn the_setting_itself_is_held() {
+        let job = job();
+        let hold = fahrenheit(85.0).kelvin();
+        let at = |kelvin: f64| by_hand(&job, "winter least", move |p| p.condensing_K = kelvin);
+        assert_eq!(verdict(RULE, &job, &at(hold)), Verdict::Pass);
+        assert_eq!(verdict(RULE, &job, &at(hold - 0.1)), Verdict::Fail);
+    }
+
+    #[test]
+    fn without_head_control_the_temperature_is_told() {
+        let mut job = changed(|circuit| circuit.condenser.head_control = HeadControl::None);
+        job.site.winter = fahrenheit(50.0);
+        let found = finding(RULE, &job);
+        assert_eq!((found.verdict, found.limit), (Verdict::Note, None));
+        assert!(found.says.starts_with("There is no head control: the plant condenses at "), "{}", found.says);
+    }
+
+    #[test]
+    fn fans_that_cannot_be_cut_far_enough_fail_and_the_share_named_would_do() {
+        let of = |least_air: f64| {
+            changed(|circuit| {
+                circuit.condenser.head_control = HeadControl::Fans { hold: fahrenheit(85.0), least_air };
+            })
+        };
+        let found = finding(RULE, &of(0.2));
+        assert_eq!((found.verdict, found.point.as_deref()), (Verdict::Fail, Some("winter least")));
+        assert!(found.says.ends_with("The fans are cut to 20 % of their air."), "{}", found.says);
+        let mend = found.mend.unwrap();
+        assert!(mend.contains("Or: Head control by flooding that holds 85 F would do."), "{mend}");
+        let share = mend.strip_prefix("Head control by fans that hold 85 F and cut the air to ");
+        let share: f64 = share.and_then(|rest| rest.split_once(" %")).unwrap().0.parse().unwrap();
+        assert_eq!(finding(RULE, &of(share / 100.0)).verdict, Verdict::Pass);
+    }
+
+    #[test]
+    fn a_point_that_falls_to_the_suction_is_a_fail_with_a_control_that_solves_it() {
+        let job = changed(|circuit| circuit.condenser.head_control = HeadControl::None);
+        let mut survey = solved(&job);
+        let circuit = &mut survey.circuits[0];
+        circuit.points.retain(|point| point.name != "winter full");
+        let why = Why::FallsToSuction { evaporating_K: 277.0 };
+        circuit.unsolved.push(Unsolved { name: "winter full".to_owned(), why });
+        let found = RULE.check(&job, &survey);
+        let fail = found.iter().find(|f| f.verdict == Verdict::Fail).unwrap();
+        assert_eq!(fail.point.as_deref(), Some("winter full"));
+        assert!(fail.says.contains("falls to the evaporating temperature (38.9 F) at winter full"), "{}", fail.says);
+        let mend = fail.mend.as_ref().unwrap();
+        assert_eq!(mend, "Head control by flooding that holds 75 F would do.");
+    }
+
+    #[test]
+    fn condensing_below_evaporating_fails_without_head_control_too() {
+        let job = changed(|circuit| circuit.condenser.head_control = HeadControl::None);
+        let survey = by_hand(&job, "winter full", |p| p.condensing_K = p.evaporating_K);
+        let found = only(RULE.check(&job, &survey));
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(found.mend.unwrap().starts_with("Head control by flooding that holds "));
+    }
 }

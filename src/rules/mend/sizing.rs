@@ -193,7 +193,7 @@ pub(in crate::rules) fn double_riser<'a>(tries: &mut Tries<'a>, index: usize) ->
     let case = tries.case;
     let run = case.circuit.discharge.runs.get(index)?;
     let now = run.tubes.last()?;
-    let lifting = lifting_bore(case, index + 1, case.limit("oil_lift_caution").value);
+    let lifting = lifting_bore(case, index + 1, case.limit("oil_lift_caution").value).min(now.bore().value);
     let small = sizes(case, Side::Discharge, now).into_iter().rev().find(|tube| tube.bore().value <= lifting)?;
     let seconds =
         sizes(case, Side::Discharge, now).into_iter().filter(|tube| tube.bore().value >= small.bore().value).take(5);
