@@ -1,5 +1,6 @@
 //! What a job file with a mistake is told: each message whole, as it stands on an 80-column terminal, and each
 //! corrected line put into the file and read again.
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use roofrun::job::{self, Faults};
 use std::path::Path;
@@ -209,6 +210,13 @@ fn nothing_at_all() {
 #[test]
 fn another_format() {
     insta::assert_snapshot!(faults("{ \"site\": { \"summer\": 96 } }\n"));
+}
+
+/// A job in SI units is told of SI units.
+#[test]
+fn bare_numbers_in_si() {
+    let text = HALL.replace("units = \"ip\"", "units = \"si\"").replace(r#"above = "38 ft""#, "above = 11.6");
+    insta::assert_snapshot!(faults(&text.replace(r#"cutout = "610 psig""#, r#"cutout = "42""#)));
 }
 
 /// Everything at once, in the order of the file.

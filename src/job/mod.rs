@@ -7,9 +7,11 @@ mod fault;
 mod file;
 mod keys;
 mod model;
+mod notes;
 mod read;
 mod syntax;
 mod table;
+mod values;
 pub mod weather;
 
 pub use fault::{Fault, Faults};

@@ -3,7 +3,8 @@
 use super::{Known, compressors, condenser, line};
 use crate::job::fault::Fault;
 use crate::job::keys::{self, CIRCUIT, COMPRESSORS, CONDENSER, DISCHARGE, EVAPORATOR, LIQUID, VALVE};
-use crate::job::table::{Bounds, Notes, Table, and};
+use crate::job::notes::{Notes, and};
+use crate::job::table::{Bounds, Table};
 use crate::job::{Circuit, Evaporating, Evaporator, RatedAt, Valve, ValveKind};
 use crate::refdata::Lines;
 use crate::refrigerant::{self, Refrigerant};

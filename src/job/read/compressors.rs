@@ -4,7 +4,8 @@ use super::circuit::{Context, REFRIGERANT_SIDE, SMALL_DIFFERENCE, within_range};
 use super::map;
 use crate::job::fault::Fault;
 use crate::job::keys::{self, BYPASS, COMPRESSORS, MAP, RATING};
-use crate::job::table::{Bounds, Notes, Table};
+use crate::job::notes::Notes;
+use crate::job::table::{Bounds, Table};
 use crate::job::{Bypass, BypassWhen, Compressors, Performance, RatedAt};
 use crate::units::{Kind, Temperature, kelvins, watts};
 

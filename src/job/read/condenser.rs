@@ -4,7 +4,8 @@ use super::circuit::{Context, REFRIGERANT_SIDE, SMALL_DIFFERENCE, within_range};
 use super::{Known, line, run};
 use crate::job::fault::Fault;
 use crate::job::keys::{self, CONDENSER, HEAD_CONTROL, LEGS};
-use crate::job::table::{Bounds, Notes, Table};
+use crate::job::notes::Notes;
+use crate::job::table::{Bounds, Table};
 use crate::job::{Condenser, HeadControl, Legs};
 use crate::units::{
     Kind, Pressure, Temperature, cubic_metres, cubic_metres_per_second, factor, kelvins, metres, pascals, watts,

@@ -1,7 +1,8 @@
 //! Ten-coefficient polynomials of a compressor.
 
 use crate::job::fault::Fault;
-use crate::job::table::{Bounds, Notes, Table, plain_number};
+use crate::job::notes::Notes;
+use crate::job::table::{Bounds, Table, plain_number};
 use crate::job::{Map, Polynomial, RatedAt};
 use crate::physics::polynomial::ten_coefficient;
 use crate::units::{Kind, factor, unit_factor};

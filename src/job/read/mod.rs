@@ -5,12 +5,14 @@ mod compressors;
 mod condenser;
 mod line;
 mod map;
+mod part;
 mod run;
 mod site;
 
 use super::fault::{Fault, Faults, Recovery};
 use super::keys::{CIRCUIT, FILE, JOB, PLANT, POINT, ROOM, TUBE};
-use super::table::{Bounds, MOST_FAULTS, Notes, Table};
+use super::notes::{MOST_FAULTS, Notes};
+use super::table::{Bounds, Table};
 use super::{Job, OwnPoint, Plant, Room, keys, syntax};
 use crate::refdata::{self, LimitKind, Material, Tube};
 use crate::units::{Kind, System, Temperature, cubic_metres, metres, pascals, watts};

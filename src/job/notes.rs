@@ -1,0 +1,225 @@
+//! The notes taken while a file is read: faults and assumptions.
+
+use super::Assumption;
+use super::fault::Fault;
+use super::syntax::quoted;
+use super::table::{Entry, Keys, Table, clipped};
+use crate::units::{System, spelling::nearest};
+use std::ops::Range;
+use toml::de::{DeArray, DeValue};
+
+/// So many faults are kept; a file with more is no job file with mistakes.
+pub(super) const MOST_FAULTS: usize = 2_000;
+/// More circuits, rooms, points or tubes than one installation has.
+const MOST_TABLES: usize = 500;
+
+/// What is noted while a file is read.
+pub(super) struct Notes<'t> {
+    /// The file.
+    pub text: &'t str,
+    /// The units that corrections are written in.
+    pub system: System,
+    /// Atmospheric pressure at the site, Pa.
+    pub atmosphere: f64,
+    /// Whether the structure of the file is known: after most mistakes of syntax, what is missing may only be unread.
+    pub sound: bool,
+    /// Whether a tube may be left open, to be found.
+    pub may_be_open: bool,
+    /// Faults so far.
+    pub faults: Vec<Fault>,
+    /// Assumptions so far.
+    pub assumptions: Vec<Assumption>,
+}
+
+impl<'t> Notes<'t> {
+    pub fn fault(&mut self, fault: Fault) {
+        if self.faults.len() < MOST_FAULTS {
+            self.faults.push(fault);
+        }
+    }
+
+    /// A fault that only counts where the structure of the file is known.
+    pub fn structural(&mut self, fault: Fault) {
+        if self.sound {
+            self.fault(fault);
+        }
+    }
+
+    pub fn assume(&mut self, key: impl Into<String>, value: f64, unit: &str, why: impl Into<String>, source: &str) {
+        self.assumptions.push(Assumption {
+            key: key.into(),
+            value,
+            unit: unit.to_owned(),
+            why: why.into(),
+            source: source.to_owned(),
+        });
+    }
+
+    pub fn typed(&self, span: &Range<usize>) -> &'t str {
+        self.text.get(span.clone()).unwrap_or_default()
+    }
+
+    /// Notes unknown and missing keys.
+    /// The keys that misspelt ones stand for are not missing; they are answered.
+    pub fn check_keys(&mut self, table: &Table<'_>, keys: &Keys, elsewhere: &[&Keys]) -> Vec<&'static str> {
+        let mut meant = Vec::new();
+        for entry in table.entries() {
+            if keys.all.contains(&entry.key) {
+                continue;
+            }
+            let fault = Fault::new(entry.key_span.clone(), format!("{} knows no key `{}`", keys.place, entry.key));
+            let free = keys.all.iter().copied().filter(|key| !table.has(key));
+            let home = elsewhere.iter().find(|other| other.all.contains(&entry.key));
+            let fault = match (nearest(entry.key, free), home) {
+                (_, Some(home)) => fault.expected(format!("it belongs in {}", home.place)),
+                (Some(near), None) => {
+                    meant.push(near);
+                    fault.expected(format!("nearest: `{near}`")).mend(entry.key_span.clone(), near)
+                }
+                (None, None) => fault.expected(listed("its keys: ", keys.all)),
+            };
+            self.structural(fault);
+        }
+        let missing = |key: &str| !table.has(key) && !meant.contains(&key);
+        let missing: Vec<_> = keys.needed.iter().filter(|(key, ..)| missing(key)).copied().collect();
+        self.missing(table, &missing);
+        meant
+    }
+
+    /// Notes keys that a table lacks, with what to write.
+    pub fn missing(&mut self, table: &Table<'_>, missing: &[(&str, &str, &str)]) {
+        if missing.is_empty() {
+            return;
+        }
+        let names: Vec<String> = missing.iter().map(|(key, ..)| format!("`{key}`")).collect();
+        let lines: Vec<String> = missing
+            .iter()
+            .map(|(key, ip, si)| format!("{key} = {}", if self.system == System::Si { si } else { ip }))
+            .collect();
+        let fault = Fault::new(table.span(), format!("{} lacks {}", table.place, and(&names)));
+        let typed = self.typed(&table.span());
+        let fault = if typed.starts_with('[') {
+            let end = table.span().end;
+            let remark = self.text.get(end..).map_or(0, |rest| rest.find(['\n', '\r']).unwrap_or(rest.len()));
+            let at = end + remark;
+            fault.mend(at..at, format!("\n{}", lines.join("\n")))
+        } else if typed.starts_with('{') && typed.ends_with('}') && !typed.contains('\n') {
+            let inner = typed.trim_end_matches('}').trim_end();
+            let at = table.span().start + inner.len();
+            let comma = if inner.ends_with(['{', ',']) { " " } else { ", " };
+            fault.mend(at..at, format!("{comma}{}", lines.join(", ")))
+        } else {
+            fault.expected(format!("required: {}", lines.join(", ")))
+        };
+        self.structural(fault);
+    }
+
+    /// A table within a table; notes where the value is none.
+    pub fn table<'a>(&mut self, table: &Table<'a>, key: &str, keys: &'static Keys) -> Option<Table<'a>> {
+        let entry = table.get(key)?;
+        match entry.value {
+            DeValue::Table(inner) => Some(Table::new(inner, entry.span, keys.place)),
+            DeValue::Array(array) if array.iter().any(|item| item.get_ref().is_table()) => {
+                let name = keys.place.trim_matches(['[', ']']);
+                self.fault(
+                    Fault::new(entry.span, format!("{} stands once", keys.place)).expected(format!("write [{name}]")),
+                );
+                None
+            }
+            _ => {
+                self.fault(
+                    Fault::new(entry.span, format!("`{key}` is a table")).expected(listed("with the keys ", keys.all)),
+                );
+                None
+            }
+        }
+    }
+
+    /// The tables of an array of tables.
+    pub fn tables<'a>(&mut self, table: &Table<'a>, key: &str, keys: &'static Keys) -> Vec<Table<'a>> {
+        let Some(entry) = table.get(key) else { return Vec::new() };
+        let name = keys.place;
+        match entry.value {
+            DeValue::Array(array) => {
+                let mut tables = Vec::with_capacity(array.len());
+                if let Some(extra) = array.get(MOST_TABLES) {
+                    let fault = Fault::new(extra.span(), format!("the file has {} of {name}", array.len()));
+                    self.fault(fault.expected(format!("at most {MOST_TABLES}")));
+                }
+                for item in array.iter().take(MOST_TABLES) {
+                    match item.get_ref() {
+                        DeValue::Table(inner) => tables.push(Table::new(inner, item.span(), keys.place)),
+                        _ => self.fault(
+                            Fault::new(item.span(), format!("`{key}` is a list of tables")).expected("not a table"),
+                        ),
+                    }
+                }
+                tables
+            }
+            DeValue::Table(_) => {
+                let fault = Fault::new(entry.span.clone(), format!("there may be several: {name} in double brackets"));
+                let header = self.typed(&entry.span).trim() == format!("[{key}]");
+                self.fault(if header { fault.mend(entry.span, name) } else { fault });
+                Vec::new()
+            }
+            _ => {
+                self.fault(Fault::new(entry.span, format!("`{key}` is a list of tables, {name}")));
+                Vec::new()
+            }
+        }
+    }
+
+    /// An array.
+    pub fn array<'a>(&mut self, entry: &Entry<'a>, of: &str) -> Option<&'a DeArray<'a>> {
+        let array = entry.value.as_array();
+        if array.is_none() {
+            self.fault(
+                Fault::new(entry.span.clone(), format!("`{}` is a list", entry.key)).expected(format!("[ {of} ]")),
+            );
+        }
+        array
+    }
+
+    /// A name that the reference data or the job lacks.
+    pub fn unknown<'c>(
+        &mut self,
+        span: &Range<usize>,
+        what: &str,
+        name: &str,
+        known: impl Iterator<Item = &'c str>,
+        list: &str,
+    ) {
+        if self.faults.len() >= MOST_FAULTS {
+            return;
+        }
+        let fault = Fault::new(span.clone(), format!("no {what} is called `{}`", clipped(name)));
+        self.fault(match nearest(name, known) {
+            Some(near) if self.typed(span).starts_with(['"', '\'']) => {
+                fault.expected(format!("nearest: `{near}`")).mend(span.clone(), quoted(near))
+            }
+            Some(near) => fault.expected(format!("nearest: `{near}`")).mend(span.clone(), near),
+            None => fault.expected(list),
+        });
+    }
+}
+
+fn listed(head: &str, words: &[&str]) -> String {
+    format!("{head}{}", words.join(", "))
+}
+
+/// `a`, `a and b`, `a, b and c`.
+pub(super) fn and(words: &[String]) -> String {
+    joined(words, "and")
+}
+
+pub(super) fn or(words: &[String]) -> String {
+    joined(words, "or")
+}
+
+fn joined(words: &[String], last: &str) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., end] => format!("{} {last} {end}", first.join(", ")),
+    }
+}
