@@ -3,7 +3,7 @@
 use super::answer::{Answer, PlantAnswer, TubeAnswer, tubes};
 use crate::job::Assumption;
 use crate::rules::{Finding, Verdict};
-use crate::survey::{Derating, Point};
+use crate::survey::{Charge, Closing, Derating, DropLeg, Point, Straight};
 use serde::Serialize;
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 use std::io::{self, Write};
@@ -46,6 +46,14 @@ struct CircuitDocument<'a> {
     unsolved: Vec<UnsolvedDocument<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     derating: Option<&'a Derating>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    charge: Option<&'a Charge>,
+    #[serde(skip_serializing_if = "<[_]>::is_empty")]
+    closings: &'a [Closing],
+    #[serde(skip_serializing_if = "<[_]>::is_empty")]
+    straights: &'a [Straight],
+    #[serde(skip_serializing_if = "<[_]>::is_empty")]
+    drop_legs: &'a [DropLeg],
     tubes: Vec<TubeAnswer>,
 }
 
@@ -92,6 +100,10 @@ pub fn json(answer: &Answer) -> Result<String, NotFinite> {
                 })
                 .collect(),
             derating: solved.derating.as_ref(),
+            charge: solved.charge.as_ref(),
+            closings: &solved.closings,
+            straights: &solved.straights,
+            drop_legs: &solved.drop_legs,
             tubes: tubes(circuit),
         })
         .collect();

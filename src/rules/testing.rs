@@ -48,6 +48,7 @@ hot_gas_bypass = { share = 0.15, when = "least" }
 leaving = "45 F"
 approach = "5 F"
 superheat = "10 F"
+volume = "0.8 ft3"
 
 [circuit.condenser]
 rejection = "660 kBtu/h"
@@ -55,6 +56,7 @@ difference = "22 F"
 loss = "3 psi"
 subcooling = "10 F"
 above = "38 ft"
+volume = "2 ft3"
 cutout = "275 psig"
 head_control = { by = "fans", hold = "85 F", least_air = 0.04 }
 
@@ -75,7 +77,7 @@ route = [
 [circuit.liquid]
 tube = "1-5/8 ACR"
 route = [
-  { part = "receiver", style = "surge", loss = "0.2 psi" },
+  { part = "receiver", style = "surge", volume = "4 ft3", loss = "0.2 psi" },
   { level = "16 ft" },
   { fall = "38 ft" },
   { level = "30 ft" },

@@ -29,15 +29,15 @@ again for what it does to the other rules.",
 };
 
 /// The high-side design pressure.
-struct Design {
+pub(super) struct Design {
     /// Over the atmosphere, Pa.
-    pressure: f64,
+    pub pressure: f64,
     /// Design temperature, K.
-    temperature: f64,
+    pub temperature: f64,
     /// Where it comes from, for a sentence.
-    from: String,
+    pub from: String,
     /// Printable source.
-    source: String,
+    pub source: String,
 }
 
 /// A kind of tube in a line.
@@ -73,7 +73,8 @@ fn look(case: &Case) -> Vec<Finding> {
     .collect()
 }
 
-fn design(case: &Case) -> Option<Design> {
+/// The high-side design pressure; nothing where neither saturation nor a cut-out gives one.
+pub(super) fn design(case: &Case) -> Option<Design> {
     let (above, least) = (case.limit("design_above_summer"), case.limit("design_least"));
     let temperature = (case.job.site.summer.kelvin() + above.value).max(least.value);
     let atmosphere = case.job.site.atmosphere.pascals();
@@ -127,7 +128,7 @@ fn kinds<'a>(case: &Case<'a>, design_k: f64) -> Vec<Kind<'a>> {
 }
 
 /// What a tube holds at a temperature, Pa over the atmosphere; nothing where no allowable stress is listed.
-fn holds(tube: &Tube, kelvin: f64) -> Option<f64> {
+pub(super) fn holds(tube: &Tube, kelvin: f64) -> Option<f64> {
     tube.rated_pressure(Temperature::from_kelvin(kelvin)).ok().map(|pressure| pressure.value)
 }
 

@@ -31,7 +31,8 @@ pub struct Charge {
     /// The receiver, where there is one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub receiver: Option<ReceiverCharge>,
-    /// What could not be counted, for want of a volume or of a model.
+    /// What is not counted: condenser, evaporator and receiver where the job does not give their volume; always the compressors
+    /// with their oil, and the parts.
     pub not_counted: Vec<&'static str>,
     /// Who decides about it: [`DEFERRAL`].
     pub decides: &'static str,
@@ -188,10 +189,11 @@ fn receiver(circuit: &Circuit) -> Option<(usize, Receiver)> {
 
 fn not_counted(circuit: &Circuit, receiver: bool) -> Vec<&'static str> {
     let gaps = [
-        (circuit.condenser.volume.is_none(), "the condenser, whose volume the job does not give"),
-        (circuit.evaporator.volume.is_none(), "the evaporator, whose volume the job does not give"),
-        (receiver, "the receiver, whose volume the job does not give"),
-        (true, "the compressors with their oil, and the parts"),
+        (circuit.condenser.volume.is_none(), "the condenser"),
+        (circuit.evaporator.volume.is_none(), "the evaporator"),
+        (receiver, "the receiver"),
+        (true, "the compressors with their oil"),
+        (true, "the parts"),
     ];
     gaps.into_iter().filter(|(gap, _)| *gap).map(|(_, says)| says).collect()
 }

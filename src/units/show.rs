@@ -169,6 +169,9 @@ quantities! {
     /// A density from kg/m3: `61.8 lb/ft3`, `989 kg/m3`.
     density, density_value, density_unit, whole, "kg/m3":
         ("lb/ft3", factor::POUND_PER_CUBIC_FOOT, Significant(4, 4)), ("kg/m3", 1.0, Significant(4, 3));
+    /// Refrigerant in the air of a room from kg/m3: `26.2 lb/1000 ft3`, `420 g/m3`.
+    concentration, concentration_value, concentration_unit, whole, "kg/m3":
+        ("lb/1000 ft3", factor::POUND / (1e3 * factor::CUBIC_FOOT), Significant(3, 2)), ("g/m3", 1e-3, Significant(3, 1));
     /// A specific enthalpy from J/kg: `118.3 Btu/lb`, `275.1 kJ/kg`.
     enthalpy, enthalpy_value, enthalpy_unit, whole, "J/kg":
         ("Btu/lb", factor::BTU_PER_POUND, Decimals(2)), ("kJ/kg", 1e3, Decimals(2));
@@ -231,6 +234,16 @@ impl System {
         }
     }
 
+    /// A short time from s, in both: `35 ms`, `1.2 s`.
+    #[must_use]
+    pub fn short_time(self, seconds: f64) -> String {
+        if seconds < 1.0 {
+            format!("{} ms", number(seconds * 1e3, Significant(2, 1)))
+        } else {
+            format!("{} s", number(seconds, Significant(2, 1)))
+        }
+    }
+
     /// A flow coefficient from Kv (m3/h at 1 bar): `Cv 6.01`, `Kv 5.20`.
     #[must_use]
     pub fn flow_coefficient(self, kv: f64) -> String {
@@ -290,6 +303,10 @@ mod tests {
         assert_eq!(Ip.flow_coefficient(5.2), "Cv 6.01");
         assert_eq!(Ip.ratio(1.306), "1.31");
         assert_eq!(Ip.percent(0.004), "0.4 %");
+        assert_eq!(Ip.concentration(0.42), "26.2 lb/1000 ft3");
+        assert_eq!(Si.concentration(0.0095), "9.50 g/m3");
+        assert_eq!(Ip.short_time(0.0352), "35 ms");
+        assert_eq!(Ip.short_time(1.24), "1.2 s");
     }
 
     #[test]

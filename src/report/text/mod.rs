@@ -1,6 +1,7 @@
 //! The answer as text for people: the verdict and what fails first, then the tables.
 
 mod capacity;
+mod charge;
 mod closing;
 mod figure;
 mod findings;
@@ -43,6 +44,9 @@ fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved:
     points::operating(sheet, units, solved);
     if let Some(derating) = &solved.derating {
         capacity::derating(sheet, units, derating);
+    }
+    if let Some(charge) = &solved.charge {
+        charge::charge(sheet, units, charge);
     }
 }
 

@@ -133,6 +133,24 @@ pub(super) fn half_degree_up(show: System, kelvin: f64) -> f64 {
     (kelvin / half - 1e-6).ceil() * half
 }
 
+/// A volume of a vessel up to the next tenth of a cubic foot or whole litre.
+pub(super) fn whole_volume_up(show: System, cubic_metres: f64) -> f64 {
+    let step = match show {
+        System::Ip => 0.1 * factor::CUBIC_FOOT,
+        System::Si => factor::LITRE,
+    };
+    (cubic_metres / step - 1e-6).ceil() * step
+}
+
+/// A length up to the next half foot or tenth of a metre.
+pub(super) fn length_up(show: System, metres: f64) -> f64 {
+    let step = match show {
+        System::Ip => 0.5 * factor::FOOT,
+        System::Si => 0.1,
+    };
+    (metres / step - 1e-6).ceil() * step
+}
+
 /// The largest part of a line at an operating point, and the loss at the rated flow down to which it would have to come to
 /// bring the whole line down to `wanted_pa`, where that is more than nothing.
 pub(super) fn easier_part(case: &Case, side: Side, point: &Point, wanted_pa: f64) -> Option<(usize, f64)> {

@@ -1,0 +1,227 @@
+//! `liquid-surge`: what does the solenoid valve do when it shuts?
+
+use super::case::{Case, Side, greatest};
+use super::limit::title;
+use super::mend::{self, Tries};
+use super::tube_strength::{Design, design, holds};
+use super::{Finding, Look, Rule, Verdict};
+use crate::survey::Closing;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "liquid-surge",
+    question: "What does the liquid do to the line when a solenoid valve shuts?",
+    explanation: "\
+A valve that shuts at once stops the liquid ahead of it, and the pressure there rises by rho a dv (Joukowsky): density times \
+speed of sound times the velocity taken away, with the speed of sound of the liquid as it is there. To that comes the pressure \
+with the flow stopped: the condenser's outlet and the static head above the valve. The sum must stay below what the tube ahead \
+of the valve holds, brazed, and below the high-side design pressure, for which driers, sight glasses and the valve itself are \
+rated. A line that is hammered beyond it loses its brazed joints, its hangers and the valve's seat, one stop at a time.
+
+The give of the tube wall is neglected, which errs to the safe side. A valve that takes longer to shut than sound runs to the \
+receiver and back surges less in proportion.
+
+The mends are the smallest tube ahead of the valve whose liquid is slow enough, solved again with it, and the time in which a \
+slower valve may shut.",
+    limits: &["design_above_summer", "design_least"],
+    look: Look::Circuit(look),
+};
+
+/// A closing valve and what the line ahead of it may bear, Pa over the atmosphere.
+struct Hit<'a> {
+    closing: &'a Closing,
+    /// Pressure before the surge.
+    still: f64,
+    limit: f64,
+    /// What sets the limit, for a sentence.
+    of: String,
+    source: String,
+}
+
+impl Hit<'_> {
+    fn peak(&self) -> f64 {
+        self.still + self.closing.surge_Pa
+    }
+}
+
+fn look(case: &Case) -> Vec<Finding> {
+    let design = design(case);
+    let hits = case.solved.closings.iter().filter_map(|closing| hit(case, design.as_ref(), closing));
+    let Some((worst, _)) = greatest(hits.map(|hit| {
+        let over = hit.peak() - hit.limit;
+        (hit, over)
+    })) else {
+        return Vec::new();
+    };
+    vec![judge(case, &worst)]
+}
+
+fn hit<'a>(case: &Case, design: Option<&Design>, closing: &'a Closing) -> Option<Hit<'a>> {
+    let index = closing.stops_run.checked_sub(1)?;
+    let run = case.circuit.liquid.runs.get(index)?;
+    let warmest = case
+        .runs(Side::Liquid)
+        .filter(|at| at.answer.index == closing.stops_run && at.point.name == closing.point)
+        .map(|at| at.answer.warmest_K)
+        .fold(design.map_or(0.0, |design| design.temperature), f64::max);
+    let rated = run
+        .tubes
+        .iter()
+        .filter_map(|tube| holds(tube, warmest).map(|rated| (rated, &tube.name)))
+        .reduce(|least, other| if other.0 < least.0 { other } else { least });
+    let rated = rated.map(|(rated, name)| (rated, format!("what {name} holds"), title("cda-tube-handbook")));
+    let designed =
+        design.map(|design| (design.pressure, format!("the design pressure, {}", design.from), design.source.clone()));
+    let (limit, of, source) = match (rated, designed) {
+        (Some(rated), Some(designed)) if rated.0 < designed.0 => rated,
+        (_, Some(designed)) => designed,
+        (Some(rated), None) => rated,
+        (None, None) => return None,
+    };
+    let still = closing.static_Pa - case.job.site.atmosphere.pascals();
+    Some(Hit { closing, still, limit, of, source })
+}
+
+fn judge(case: &Case, hit: &Hit) -> Finding {
+    let show = case.show();
+    let closing = hit.closing;
+    let part = case.circuit.liquid.runs.get(closing.run.wrapping_sub(1));
+    let name = part.map_or_else(|| format!("the valve (run {})", closing.run), |run| case.name_run(run, closing.run));
+    let says = format!(
+        "When {name} shuts at {}, {} of liquid stop, and the pressure ahead of it rises by {} to {} over the atmosphere; it may \
+         rise to {}, {}.",
+        closing.point,
+        show.velocity(closing.velocity_m_s),
+        show.pressure_difference(closing.surge_Pa),
+        show.pressure_difference(hit.peak()),
+        show.pressure_difference(hit.limit),
+        hit.of
+    );
+    let verdict = if hit.peak() > hit.limit { Verdict::Fail } else { Verdict::Pass };
+    case.finding(RULE.id, verdict)
+        .at(&closing.point)
+        .place(format!("liquid run {}", closing.run))
+        .found(hit.peak(), hit.limit, "Pa")
+        .says(says)
+        .by(&hit.source)
+        .mended(case, |tries| mend(case, tries, hit))
+}
+
+fn mend(case: &Case, tries: &mut Tries, hit: &Hit) -> Option<String> {
+    let show = case.show();
+    let closing = hit.closing;
+    let left = hit.limit - hit.still;
+    if left <= 0.0 {
+        return Some(format!(
+            "Without any surge the line stands at {}, which is over the limit: the design pressure must come up to it first.",
+            show.pressure_difference(hit.still)
+        ));
+    }
+    let velocity = closing.velocity_m_s * left / closing.surge_Pa;
+    let slower =
+        format!("A valve that takes {} or longer to shut", show.short_time(closing.period_s * closing.surge_Pa / left));
+    let index = closing.stops_run.checked_sub(1)?;
+    let wider = |tries: &mut Tries| {
+        let run = case.circuit.liquid.runs.get(index)?;
+        let now = run.tubes.last()?;
+        let bore = now.bore().value * (closing.velocity_m_s / velocity).sqrt();
+        let larger = mend::larger(case, Side::Liquid, now).filter(|tube| tube.bore().value >= bore * 0.999);
+        let (tube, trial) = tries.first(larger.take(3), |tube, circuit| {
+            if let Some(last) = circuit.liquid.runs.get_mut(index).and_then(|run| run.tubes.last_mut()) {
+                last.clone_from(tube);
+            }
+        })?;
+        let mut tubes = run.tubes.clone();
+        *tubes.last_mut()? = tube;
+        Some((mend::name_sizing(&case.circuit.liquid, &vec![(index, tubes)]), trial.but()))
+    };
+    match wider(tries) {
+        Some((what, but)) => Some(format!("{what} would do.{but} Or: {slower}.")),
+        None => Some(format!("{slower} would do.")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{changed, finding, findings, job, liquid, only, solved, with_tubes};
+    use super::*;
+    use crate::job::Path;
+    use crate::physics::surge::joukowsky;
+    use crate::units::{kilograms_per_cubic_metre, metres_per_second};
+    use approx::assert_relative_eq;
+
+    /// A narrow run ahead of the valve.
+    fn narrow() -> crate::job::Job {
+        changed(|circuit| with_tubes(liquid(circuit, 4), &["7/8 ACR"]))
+    }
+
+    #[test]
+    fn slow_liquid_passes() {
+        let found = finding(RULE, &job());
+        assert_eq!(found.verdict, Verdict::Pass, "{found:#?}");
+        assert_eq!(found.r#where.as_deref(), Some("liquid run 6"));
+    }
+
+    #[test]
+    fn the_surge_is_that_of_the_run_ahead_at_the_valves_own_state() {
+        let survey = solved(&job());
+        let circuit = &survey.circuits[0];
+        for closing in &circuit.closings {
+            let point = circuit.point(&closing.point).unwrap();
+            let runs = &point.liquid_line.runs;
+            assert_relative_eq!(closing.velocity_m_s, runs[3].tubes[0].velocity_m_s);
+            let ahead = runs[4].out.state;
+            assert_relative_eq!(closing.density_kg_m3, ahead.density_kg_m3, max_relative = 1e-6);
+            let by_hand = joukowsky(
+                kilograms_per_cubic_metre(closing.density_kg_m3),
+                metres_per_second(closing.speed_of_sound_m_s),
+                metres_per_second(closing.velocity_m_s),
+            );
+            assert_relative_eq!(closing.surge_Pa, by_hand.value);
+            // Still, the line stands at the condenser's pressure and 38 ft of liquid.
+            let head = closing.static_Pa - point.state.condenser_outlet.pressure_Pa;
+            assert_relative_eq!(head, closing.density_kg_m3 * 9.806_65 * 38.0 * 0.3048, max_relative = 0.02);
+            assert_relative_eq!(closing.length_m, 84.0 * 0.3048, max_relative = 1e-12);
+        }
+        assert_eq!(circuit.closings.len(), 4);
+    }
+
+    #[test]
+    fn exactly_at_the_limit_it_passes() {
+        let job = job();
+        let mut survey = solved(&job);
+        let found = only(RULE.check(&job, &survey));
+        let room = found.limit.unwrap() - found.value.unwrap();
+        let at = |survey: &mut crate::survey::Survey, by: f64| {
+            for closing in &mut survey.circuits[0].closings {
+                if Some(&closing.point) == found.point.as_ref() {
+                    closing.surge_Pa += by;
+                }
+            }
+            only(RULE.check(&job, survey)).verdict
+        };
+        assert_eq!(at(&mut survey, room - 1e-3), Verdict::Pass);
+        assert_eq!(at(&mut survey, 2e-3), Verdict::Fail);
+    }
+
+    #[test]
+    fn fast_liquid_fails_and_names_tube_and_time() {
+        let found = finding(RULE, &narrow());
+        assert_eq!(found.verdict, Verdict::Fail, "{found:#?}");
+        let mend = found.mend.unwrap();
+        assert!(mend.contains("ACR in the level run (run 4) would do"), "{mend}");
+        assert!(mend.contains("Or: A valve that takes ") && mend.contains(" ms or longer to shut"), "{mend}");
+    }
+
+    #[test]
+    fn without_a_closing_valve_there_is_nothing_to_say() {
+        let job = changed(|circuit| {
+            for run in &mut circuit.liquid.runs {
+                if let Path::Part(part) = &mut run.path {
+                    part.closes = false;
+                }
+            }
+        });
+        assert!(findings(RULE, &job).is_empty());
+    }
+}
