@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 /// The top-level modules from the roof down; a module may name only modules of a later row.
 const STOREYS: &[&[&str]] = &[
     &["cli"],
-    &["report", "size", "site", "diagnose"],
+    &["report", "size", "takeoff", "site", "diagnose"],
     &["rules"],
     &["survey"],
     &["machine"],

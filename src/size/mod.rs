@@ -6,7 +6,7 @@ mod place;
 mod search;
 mod write;
 
-pub use place::{Choice, Place, choices, copper, mass_per_length};
+pub use place::{Choice, Place, choices, copper};
 pub use search::{brute_force, fails};
 pub use write::{WriteFault, write};
 

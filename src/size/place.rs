@@ -2,10 +2,7 @@
 
 use crate::job::{Circuit, Line, Path, Run};
 use crate::refdata::{Material, Tube};
-use std::f64::consts::PI;
-
-/// Density of copper tube, kg/m3 (UNS C12200, 8.94 g/cm3).
-const COPPER: f64 = 8940.0;
+use crate::units::metres;
 
 /// A part of a circuit's lines that has one tube (or one pair).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -95,7 +92,7 @@ pub struct Choice {
 
 impl Choice {
     fn new(tubes: Vec<Tube>) -> Self {
-        let mass_per_length = tubes.iter().map(mass_per_length).sum();
+        let mass_per_length = tubes.iter().map(|tube| tube.mass(metres(1.0)).value).sum();
         Self { tubes, mass_per_length }
     }
 
@@ -104,12 +101,6 @@ impl Choice {
     pub fn largest_bore(&self) -> f64 {
         self.tubes.last().map_or(0.0, |tube| tube.bore().value)
     }
-}
-
-/// Mass of a tube per length, kg/m: pi (D - t) t rho.
-#[must_use]
-pub fn mass_per_length(tube: &Tube) -> f64 {
-    PI * (tube.outside.value - tube.wall.value) * tube.wall.value * COPPER
 }
 
 /// Mass of the copper tube of a circuit's lines as drawn, kg; fittings are not counted.
@@ -122,7 +113,7 @@ pub fn copper(circuit: &Circuit) -> f64 {
         .chain(&circuit.liquid.runs)
         .map(|run| {
             let copper = run.tubes.iter().filter(|tube| tube.material == Material::Copper);
-            run.path.length_m() * copper.map(mass_per_length).sum::<f64>()
+            copper.map(|tube| tube.mass(metres(run.path.length_m())).value).sum::<f64>()
         })
         .sum()
 }
