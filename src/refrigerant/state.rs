@@ -17,7 +17,7 @@ pub enum Phase {
 ///
 /// | property | rule |
 /// |---|---|
-/// | temperature | `T_b + x (T_d - T_b)`: exact for a pure fluid, within 0.4 K for the blends |
+/// | temperature | `T_b + x (T_d - T_b)`: exact for a pure fluid; for the blends see below |
 /// | density | `1 / rho = x / rho_v + (1 - x) / rho_l` |
 /// | enthalpy, entropy | `x h_v + (1 - x) h_l` |
 /// | cp | `x cp_v + (1 - x) cp_l`: of the phases, evaporation left out |
@@ -25,6 +25,11 @@ pub enum Phase {
 /// | speed of sound | `1 / (rho w^2) = a / (rho_v w_v^2) + (1 - a) / (rho_l w_l^2)`, a the share of vapour by volume (Wood) |
 ///
 /// Each goes over into the value of the line at either end.
+///
+/// The temperature of a blend at given enthalpy, against flashes of the equations of state: at 8 bar and more within 0.35 K,
+/// but 0.6 K for R-454A and 0.95 K for R-438A; at 1.5 bar within 0.55 K, 0.9 K and 1.6 K. Largest at half quality and
+/// above; nothing at the lines. Not compared for the pseudo-pure R-404A, R-407C, R-410A and R-507A, whose equations
+/// know no composition between the lines.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct State {
     /// Absolute pressure, Pa.
