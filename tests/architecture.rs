@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 const STOREYS: &[&[&str]] = &[
     &["cli"],
     &["report", "size", "site", "diagnose"],
-    &["rules"],
+    &["rules", "takeoff"],
     &["survey"],
     &["machine"],
     &["line"],

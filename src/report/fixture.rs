@@ -105,6 +105,7 @@ fn run_answer(line: &Run, index: usize, gas: bool) -> RunAnswer {
         friction_Pa: 6_500.0,
         static_Pa: line.path.rise_m() * 980.0,
         heat_W: 0.0,
+        charge_kg: 0.8,
         oil_lift: lift,
         warmest_K: 350.0,
         out: OutState {
@@ -208,6 +209,10 @@ pub(super) fn survey(job: &Job) -> Survey {
             highest_outdoor_K: 321.0,
         }),
         rated_efficiency: 0.66,
+        charge: None,
+        closings: Vec::new(),
+        straights: Vec::new(),
+        drop_legs: Vec::new(),
     };
     Survey { circuits: job.circuits.iter().map(solve).collect() }
 }

@@ -3,7 +3,7 @@
 use super::answer::{Answer, PlantAnswer, TubeAnswer, tubes};
 use crate::job::Assumption;
 use crate::rules::{Finding, Verdict};
-use crate::survey::{Derating, Point};
+use crate::survey::{Charge, Derating, Point};
 use serde::Serialize;
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 use std::io::{self, Write};
@@ -46,6 +46,8 @@ struct CircuitDocument<'a> {
     unsolved: Vec<UnsolvedDocument<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     derating: Option<&'a Derating>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    charge: Option<&'a Charge>,
     tubes: Vec<TubeAnswer>,
 }
 
@@ -92,6 +94,7 @@ pub fn json(answer: &Answer) -> Result<String, NotFinite> {
                 })
                 .collect(),
             derating: solved.derating.as_ref(),
+            charge: solved.charge.as_ref(),
             tubes: tubes(circuit),
         })
         .collect();
