@@ -3,6 +3,7 @@
 use super::{degrees, heading};
 use crate::report::answer::Answer;
 use crate::report::sheet::{Align, Grid, Sheet};
+use crate::rules::Verdict;
 use crate::survey::Derating;
 use crate::units::System;
 
@@ -70,6 +71,10 @@ pub(super) fn plant(sheet: &mut Sheet, answer: &Answer) {
         grid.row(vec![module.name.clone(), module.copies.to_string(), units.capacity_value(module.capacity_W)]);
     }
     sheet.table(1, &grid);
+    if answer.findings.iter().any(|finding| finding.rule == "plant-load" && finding.verdict > Verdict::Pass) {
+        // The finding has told the sums.
+        return;
+    }
     sheet.space();
     let together =
         format!("Together {} against a load of {}.", units.capacity(plant.capacity_W), units.capacity(plant.load_W));

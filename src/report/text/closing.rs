@@ -5,6 +5,7 @@ use crate::job::Assumption;
 use crate::report::answer::Answer;
 use crate::report::safety;
 use crate::report::sheet::{Align, Grid, Hang, Sheet, style};
+use unicode_width::UnicodeWidthStr;
 
 /// From this width on, the assumptions stand in a table.
 const WIDE: usize = 100;
@@ -49,7 +50,7 @@ pub(super) fn assumptions(sheet: &mut Sheet, answer: &Answer) {
         if wide {
             grid.row(vec![key, value, assumption.why.clone(), assumption.source.clone()]);
         } else {
-            sheet.labelled(1, &key, style::PLAIN, 28, &value);
+            sheet.labelled(1, &key, style::PLAIN, (key.width() + 3).max(28), &value);
             sheet.paragraph(4, &format!("{} ({})", assumption.why, assumption.source));
         }
     }

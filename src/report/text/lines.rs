@@ -70,7 +70,7 @@ pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solv
     sheet.paragraph(
         0,
         &format!(
-            "At {}{}, which leaves the least subcooling. The condenser gives {}.",
+            "At {}{}, which leaves the least subcooling. The condenser gives {}; height gives or takes pressure.",
             point.name,
             bypass(units, point),
             units.difference(circuit.condenser.subcooling.value)
@@ -82,9 +82,13 @@ pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solv
     let mut grid = route_columns(units, wide)
         .column(format!("{}\n{}", if wide { "velocity" } else { "flow" }, units.velocity_unit()), Align::Right)
         .column(format!("loss\n{pressure}"), Align::Right)
-        .column(format!("{}\n{pressure}", if wide { "height gives" } else { "height" }), Align::Right)
+        .column(format!("height\n{pressure}"), Align::Right)
         .column(
-            format!("{}\n{}", if wide { "subcooling left" } else { "left" }, units.difference_unit()),
+            if wide {
+                format!("subcooling\nleft, {}", units.difference_unit())
+            } else {
+                format!("left\n{}", units.difference_unit())
+            },
             Align::Right,
         );
     for run in &line.runs {
