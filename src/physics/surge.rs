@@ -12,7 +12,7 @@ use crate::units::{Length, MassDensity, PressureDifference, Time, Velocity};
 ///
 /// Reached where the valve shuts faster than sound runs to the far end and back, 2 L / a.
 ///
-/// Source: `crane-410`.
+/// Source: `joukowsky-1900`.
 ///
 /// ```
 /// use roofrun::{physics::surge::joukowsky, units::{kilograms_per_cubic_metre, metres_per_second}};
@@ -34,7 +34,7 @@ pub fn joukowsky(density: MassDensity, sound: Velocity, change: Velocity) -> Pre
 /// | L | length from the valve back to where the liquid stands free, a receiver or a condenser | m |
 /// | a | speed of sound | m/s |
 ///
-/// Source: `crane-410`.
+/// Source: `joukowsky-1900`.
 ///
 /// ```
 /// use roofrun::{physics::surge::period, units::{metres, metres_per_second}};

@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
 The mean velocity of the liquid in the fastest tube at every operating point. Where a valve in the line shuts fast, a \
 solenoid valve, not above 300 ft/min: what is stopped at once hammers on the valve, the brazed joints and the hangers. In the \
 runs from the condenser to a receiver not above 100 ft/min, so that gas can pass back over the liquid and the condenser drains \
-instead of filling. Without a valve that shuts fast and without a receiver there is no limit, and the velocity is only told.
+instead of filling, unless the receiver has a vent of its own (`vented`). Without a valve that shuts fast and without a receiver there is no limit, and the velocity is only told.
 
 The mend is the smallest tube of the same kind that stays below the limit, solved again with it.",
     limits: &["liquid_velocity", "drain_velocity"],
@@ -29,6 +29,8 @@ struct Stretch {
     limit: Option<Used>,
     /// What the limit is for.
     why: &'static str,
+    /// Whether it drains the condenser to a receiver.
+    drain: bool,
 }
 
 fn stretches(case: &Case) -> Vec<Stretch> {
@@ -37,11 +39,20 @@ fn stretches(case: &Case) -> Vec<Stretch> {
     let closes = drawn.iter().any(|run| matches!(&run.path, Path::Part(part) if part.closes));
     let limit = closes.then(|| case.limit("liquid_velocity"));
     let why = if closes { "a valve in the line shuts fast" } else { "no valve in the line shuts fast" };
-    let main = Stretch { runs: receiver.unwrap_or(0)..drawn.len(), limit, why };
+    let main = Stretch { runs: receiver.unwrap_or(0)..drawn.len(), limit, why, drain: false };
+    let vented = drawn.iter().any(|run| match &run.path {
+        Path::Part(part) => part.receiver.is_some_and(|receiver| receiver.vented),
+        Path::Level { .. } | Path::Rise { .. } | Path::Fall { .. } => false,
+    });
     let drain = receiver.map(|receiver| Stretch {
         runs: 0..receiver,
-        limit: Some(case.limit("drain_velocity")),
-        why: "the condenser drains through it to the receiver",
+        limit: (!vented).then(|| case.limit("drain_velocity")),
+        why: if vented {
+            "the receiver has a vent of its own back to the condenser"
+        } else {
+            "the condenser drains through it to the receiver"
+        },
+        drain: true,
     });
     drain.into_iter().chain([main]).collect()
 }
@@ -101,7 +112,8 @@ fn mend(case: &Case, tries: &mut Tries, stretch: &Stretch) -> Option<String> {
             continue;
         };
         let what = mend::name_sizing(&case.circuit.liquid, &sizing);
-        return Some(format!("{what} would do: {} at most.{}", case.show().velocity(velocity), trial.but()));
+        let vent = if stretch.drain { " Or: a vent line from the receiver back to the condenser." } else { "" };
+        return Some(format!("{what} would do: {} at most.{}{vent}", case.show().velocity(velocity), trial.but()));
     }
     None
 }

@@ -54,6 +54,11 @@ pub(super) fn charge_in_words(case: &Case, charge: &Charge) -> String {
     format!("Charge {} without {left_out}.", case.show().mass(charge.total_kg))
 }
 
+/// Whether the head control floods the coil.
+fn floods(case: &Case) -> bool {
+    matches!(case.circuit.condenser.head_control, HeadControl::Flooding { .. })
+}
+
 /// How full the receiver is at its fullest: pumped down, or at an operating point, which is then named.
 fn fullest<'a>(charge: &'a Charge, receiver: &ReceiverCharge) -> Option<(Option<&'a str>, f64)> {
     let levels =
@@ -68,11 +73,14 @@ fn judge(case: &Case, charge: &Charge, receiver: &ReceiverCharge) -> Finding {
     let mut says = charge_in_words(case, charge);
     if charge.flooding_kg > 0.0 {
         let _ = write!(says, " Winter flooding takes {} of it.", show.mass(charge.flooding_kg));
+    } else if case.circuit.condenser.volume.is_none() && floods(case) {
+        says.push_str(" Winter flooding comes on top.");
     }
     let (Some(volume), Some((point, level))) = (receiver.volume_m3, fullest(charge, receiver)) else {
+        let least = if case.circuit.condenser.volume.is_none() { " or more, by the coil's content," } else { "" };
         let needed = receiver.needed_m3.map_or_else(
             || "no volume would hold it".to_owned(),
-            |needed| format!("{} would hold it", show.volume(mend::whole_volume_up(show, needed))),
+            |needed| format!("{}{least} would hold it", show.volume(mend::whole_volume_up(show, needed))),
         );
         return finding.says(format!("The job gives no volume for the receiver; {needed}. {says} {DEFERRAL}"));
     };
@@ -131,13 +139,15 @@ fn without(case: &Case, charge: &Charge) -> Finding {
     let show = case.show();
     let finding = case.finding(RULE.id, Verdict::Note).by(case.limit("receiver_fill").source);
     let words = charge_in_words(case, charge);
-    if matches!(case.circuit.condenser.head_control, HeadControl::Flooding { .. }) {
+    if floods(case) {
         let mut finding = finding.found(charge.flooding_kg, None, "kg").at(&charge.greatest);
         finding.verdict = Verdict::Fail;
+        let takes = match case.circuit.condenser.volume {
+            Some(_) => format!("the {} that it takes", show.mass(charge.flooding_kg)),
+            None => "what it takes".to_owned(),
+        };
         let says = format!(
-            "The head control floods the coil, and no receiver holds the {} that it takes while the coil is not flooded. \
-             {words} {DEFERRAL}",
-            show.mass(charge.flooding_kg)
+            "The head control floods the coil, and no receiver holds {takes} while the coil is not flooded. {words} {DEFERRAL}"
         );
         return finding.says(says).mended(case, |tries| added(case, tries));
     }

@@ -39,13 +39,8 @@ fn judge(case: &Case, straight: &Straight) -> Finding {
     let show = case.show();
     let free = case.limit("growth_free");
     let room = straight.room_m();
-    let name = format!(
-        "The {} of {} ({} {})",
-        straight.path,
-        show.length(straight.length_m),
-        straight.line,
-        runs(&straight.runs)
-    );
+    let path = if straight.path == "level" { "level run" } else { straight.path };
+    let name = format!("The {path} of {} ({} {})", show.length(straight.length_m), straight.line, runs(&straight.runs));
     let grows = format!(
         "{name} grows by {} from {} to {}",
         show.small_length(straight.growth_m),
