@@ -1,4 +1,4 @@
-//! The job file read: the whole of the contract, what is taken where it says nothing, and units as they come.
+//! The job file read: every key it knows, what is taken where it says nothing, and units as they come.
 
 use approx::assert_relative_eq;
 use roofrun::job::{self, Around, BypassWhen, Evaporating, HeadControl, Job, Path as Way, Performance, Resistance};
@@ -21,9 +21,9 @@ fn kelvin(fahrenheit: f64) -> f64 {
     (fahrenheit + 459.67) / 1.8
 }
 
-/// Every key of the contract arrives where it belongs.
+/// Every key arrives where it belongs.
 #[test]
-fn the_contracts_example() {
+fn every_key_arrives() {
     let job = read(HALL);
     assert_eq!((job.title.as_str(), job.units), ("Bottling hall, two circuits to the roof", System::Ip));
     assert_relative_eq!(job.site.altitude.value, 890.0 * 0.3048, max_relative = 1e-12);
