@@ -17,6 +17,7 @@ Examples:
   roofrun new hall.toml                       a job to start from, every key explained
   roofrun check hall.toml                     will it work as drawn?
   roofrun check hall.toml --format json       the same for a program
+  roofrun size plan.toml                      which tube, where it is left open
   roofrun rules oil-lift                      what a rule asks, and why
   roofrun state R-454B -p \"412 psig\"          bubble, dew and glide
   roofrun list tubes                          sizes to write in a job
@@ -43,6 +44,8 @@ pub(super) struct Arguments {
 pub(super) enum Command {
     /// Check a job: does it work as drawn, what fails, and what would mend it
     Check(Check),
+    /// Find the tube of runs left open: the cheapest that passes, and what one size up or down would do
+    Size(Size),
     /// Write a job to start from: one that passes, every key explained
     New(New),
     /// List the rules, or explain one
@@ -88,6 +91,40 @@ pub(super) struct Check {
     /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
+
+    /// For people, or for programs: SI, the unit in each key
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun size plan.toml                            runs whose tube is \"auto\"
+  roofrun size hall.toml --all --from ACR,K         every run, from ACR and type K
+  roofrun size plan.toml --write hall.toml          the job with its tubes in place
+
+Exit status: 0 every open run has its tube, 1 nothing passes, 2 the job could not be used.")]
+pub(super) struct Size {
+    /// The job file
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+
+    /// Size every run, not only those whose tube is "auto"
+    #[arg(long)]
+    pub all: bool,
+
+    /// Kinds or sizes to search, parted by commas: ACR, L, K, "1-3/8 ACR", a tube of the job's own [default: all]
+    #[arg(long = "from", value_name = "TUBES", value_delimiter = ',')]
+    pub kinds: Option<Vec<String>>,
+
+    /// Put the tubes into a copy of the job, its comments and layout kept
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+
+    /// Let --write replace a file that is there
+    #[arg(long, requires = "write")]
+    pub overwrite: bool,
 
     /// For people, or for programs: SI, the unit in each key
     #[arg(long, value_enum, default_value_t = Format::Text)]

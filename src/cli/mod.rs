@@ -6,6 +6,7 @@ mod list;
 mod new;
 mod rules;
 mod screen;
+mod size;
 mod state;
 
 use arguments::{Arguments, Command};
@@ -36,6 +37,7 @@ pub fn main() -> ExitCode {
     let screen = Screen::new(arguments.width);
     let outcome = match &arguments.command {
         Command::Check(what) => check::run(what, &screen),
+        Command::Size(what) => size::run(what, &screen),
         Command::New(what) => new::run(what),
         Command::Rules(what) => rules::run(what, &screen),
         Command::State(what) => state::run(what, &screen),

@@ -78,3 +78,9 @@ pub(super) fn tell(trouble: &Trouble) -> u8 {
     let _ = told;
     UNUSABLE
 }
+
+/// Says on standard error what was done beside the result.
+pub(super) fn note(words: &str) {
+    // Where standard error is gone there is nobody left to tell.
+    let _ = writeln!(anstream::stderr().lock(), "{words}");
+}

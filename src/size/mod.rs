@@ -2,12 +2,16 @@
 //! point. It stands on the survey and the rules; it has no physics of its own.
 
 mod estimate;
+mod json;
 mod place;
 mod search;
+mod text;
 mod write;
 
 pub use place::{Choice, Place, choices, copper};
 pub use search::{brute_force, fails};
+pub use json::json;
+pub use text::text;
 pub use write::{WriteFault, write};
 
 use crate::job::{Circuit, Job};
@@ -21,6 +25,27 @@ use rayon::prelude::*;
 pub fn catalogue(job: &Job) -> Vec<Tube> {
     let listed = refdata::tubes().iter().filter(|tube| ["ACR", "L", "K"].contains(&tube.kind.as_str()));
     listed.cloned().chain(job.tubes.iter().cloned()).collect()
+}
+
+/// A kind that a search can't be kept to.
+#[derive(Clone, Debug, thiserror::Error)]
+#[error("no tube is called {name}; a size such as \"1-3/8 ACR\", a kind (ACR, L, K), or a name of the job's own [[tube]] is")]
+pub struct UnknownTube {
+    /// As given.
+    pub name: String,
+}
+
+/// The tubes of the catalogue that are of one of these kinds or have one of these names.
+///
+/// # Errors
+/// [`UnknownTube`] for a word that is neither.
+pub fn of_kinds(job: &Job, words: &[String]) -> Result<Vec<Tube>, UnknownTube> {
+    let all = catalogue(job);
+    let is = |tube: &Tube, word: &str| tube.name == word || (!tube.kind.is_empty() && tube.kind == word);
+    if let Some(word) = words.iter().find(|word| !all.iter().any(|tube| is(tube, word))) {
+        return Err(UnknownTube { name: word.clone() });
+    }
+    Ok(all.into_iter().filter(|tube| words.iter().any(|word| is(tube, word))).collect())
 }
 
 /// A job with every tube that was open found, or what stands in the way.

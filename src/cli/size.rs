@@ -1,0 +1,64 @@
+//! `size`: the tube of open runs.
+
+use super::arguments::{Format, Size};
+use super::screen::{self, Screen, Trouble};
+use super::{FAILS, HOLDS};
+use crate::job;
+use crate::size::{self, Sizing};
+use std::fs::{self, File};
+use std::io::{ErrorKind, Write};
+use std::path::Path;
+
+pub(super) fn run(what: &Size, screen: &Screen) -> Result<u8, Trouble> {
+    if let Some(file) = what.write.as_ref().filter(|file| !what.overwrite && file.exists()) {
+        return Err(there_already(file));
+    }
+    let mut job =
+        job::open_unsized(&what.job).map_err(|faults| Trouble::Text(faults.render(true, screen.width())))?;
+    if what.all {
+        size::open_all(&mut job);
+    }
+    let tubes = what.kinds.as_ref().map_or_else(
+        || Ok(size::catalogue(&job)),
+        |kinds| size::of_kinds(&job, kinds).map_err(|unknown| Trouble::words(unknown.to_string())),
+    )?;
+    let sizing = size::size(&job, &tubes).map_err(|faults| {
+        let lines: Vec<String> = faults.iter().map(|fault| format!("{}: {fault}", job.file)).collect();
+        Trouble::words(lines.join("\n"))
+    })?;
+    let text = match what.format {
+        Format::Text => size::text(&job, &sizing, screen.width()),
+        Format::Json => size::json(&sizing).map_err(|fault| Trouble::words(fault.to_string()))?,
+    };
+    screen::print(&text)?;
+    if !sizing.complete() {
+        return Ok(FAILS);
+    }
+    if let Some(file) = &what.write {
+        put(&what.job, file, what.overwrite, &sizing)?;
+    }
+    Ok(HOLDS)
+}
+
+/// Writes the job with its tubes into a file; one that is there stays unless told otherwise.
+fn put(job: &Path, file: &Path, overwrite: bool, sizing: &Sizing) -> Result<(), Trouble> {
+    let shown = file.display();
+    let trouble = |error: std::io::Error| match error.kind() {
+        ErrorKind::AlreadyExists => there_already(file),
+        _ => Trouble::words(format!("{shown} can't be written: {error}")),
+    };
+    let text = fs::read_to_string(job)
+        .map_err(|error| Trouble::words(format!("{} can't be read again: {error}", job.display())))?;
+    let written = size::write(&text, &sizing.job).map_err(|fault| Trouble::words(fault.to_string()))?;
+    let mut out = if overwrite { File::create(file) } else { File::create_new(file) }.map_err(trouble)?;
+    out.write_all(written.as_bytes()).map_err(trouble)?;
+    screen::note(&format!("Wrote {shown} with the tubes in place."));
+    Ok(())
+}
+
+fn there_already(file: &Path) -> Trouble {
+    Trouble::words(format!(
+        "{} is there already and stays as it is; give another name, or --overwrite to replace it",
+        file.display()
+    ))
+}

@@ -1,0 +1,117 @@
+//! What was found, for a program. SI base units, the unit in the key.
+
+use super::{Choice, Numbers, Outcome, Place, Sizing};
+use crate::rules::Finding;
+use serde::Serialize;
+
+#[derive(Serialize)]
+struct Document<'a> {
+    format: u32,
+    tool: String,
+    complete: bool,
+    circuits: Vec<Circuit<'a>>,
+}
+
+#[derive(Serialize)]
+struct Circuit<'a> {
+    name: &'a str,
+    copies: u32,
+    found: bool,
+    set: Vec<Part>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    numbers: Option<Cost>,
+    neighbours: Vec<Beside>,
+    fails: &'a [Finding],
+}
+
+#[derive(Serialize)]
+struct Part {
+    place: &'static str,
+    tubes: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct Beside {
+    #[serde(flatten)]
+    part: Part,
+    larger: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    numbers: Option<Cost>,
+    fails: Vec<&'static str>,
+}
+
+#[expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
+#[derive(Serialize)]
+struct Cost {
+    discharge_drop_K: f64,
+    capacity_W: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    oil_lift_ratio: Option<f64>,
+    valve_subcooling_K: f64,
+    copper_kg: f64,
+    refrigerant_kg: f64,
+}
+
+impl From<&Numbers> for Cost {
+    fn from(numbers: &Numbers) -> Self {
+        Self {
+            discharge_drop_K: numbers.discharge_drop,
+            capacity_W: numbers.capacity,
+            oil_lift_ratio: numbers.oil_ratio,
+            valve_subcooling_K: numbers.subcooling,
+            copper_kg: numbers.copper,
+            refrigerant_kg: numbers.refrigerant,
+        }
+    }
+}
+
+fn part(place: Place, choice: &Choice) -> Part {
+    Part { place: place.name(), tubes: choice.tubes.iter().map(|tube| tube.name.clone()).collect() }
+}
+
+/// The answer of `size` as JSON, format 1.
+///
+/// # Errors
+/// What the serialiser says; it has nothing to say of these types.
+pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
+    let circuits = sizing
+        .circuits
+        .iter()
+        .map(|circuit| {
+            let mut answer = Circuit {
+                name: &circuit.name,
+                copies: circuit.copies,
+                found: false,
+                set: Vec::new(),
+                numbers: None,
+                neighbours: Vec::new(),
+                fails: &[],
+            };
+            match &circuit.outcome {
+                Outcome::NothingOpen => answer.found = true,
+                Outcome::Found { set, numbers, neighbours } => {
+                    answer.found = true;
+                    answer.set = set.iter().map(|(place, choice)| part(*place, choice)).collect();
+                    answer.numbers = Some(numbers.into());
+                    answer.neighbours = neighbours
+                        .iter()
+                        .map(|neighbour| Beside {
+                            part: part(neighbour.place, &neighbour.choice),
+                            larger: neighbour.larger,
+                            numbers: neighbour.numbers.as_ref().map(Cost::from),
+                            fails: neighbour.fails.clone(),
+                        })
+                        .collect();
+                }
+                Outcome::Blocked { nearest, fails } => {
+                    answer.set = nearest.iter().map(|(place, choice)| part(*place, choice)).collect();
+                    answer.fails = fails;
+                }
+            }
+            answer
+        })
+        .collect();
+    let tool = concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")).to_owned();
+    let document = Document { format: 1, tool, complete: sizing.complete(), circuits };
+    serde_json::to_string_pretty(&document).map(|text| text + "\n")
+}

@@ -1,0 +1,122 @@
+//! What was found, for a person.
+
+use super::{CircuitSizing, Neighbour, Numbers, Outcome, Place, Sizing};
+use crate::job::Job;
+use crate::refdata::Tube;
+use crate::sheet::{Align, Grid, Hang, Sheet, style};
+use crate::units::System;
+use std::fmt::Write as _;
+
+/// The answer of `size` as text.
+#[must_use]
+pub fn text(job: &Job, sizing: &Sizing, width: usize) -> String {
+    let mut sheet = Sheet::new(width);
+    sheet.paragraph(0, &job.title);
+    let verdict =
+        if sizing.complete() { ("Every open run has its tube", style::PASS) } else { ("Nothing passes", style::FAIL) };
+    sheet.styled(Hang::flush(0), verdict.1, verdict.0);
+    let copper: f64 = sizing.circuits.iter().filter_map(|c| Some(f64::from(c.copies) * found(c)?.copper)).sum();
+    if copper > 0.0 && sizing.circuits.len() > 1 {
+        sheet.paragraph(0, &format!("Copper tube of all circuits: {}.", job.units.mass(copper)));
+    }
+    for circuit in &sizing.circuits {
+        sheet.space();
+        one(&mut sheet, job.units, circuit);
+    }
+    sheet.space();
+    sheet.paragraph(
+        0,
+        "The set is the cheapest by mass of copper tube, fittings left out, with which no rule fails at any operating point. \
+         Licensed practice, the maker's instructions and the code in force decide.",
+    );
+    sheet.finish()
+}
+
+fn found(circuit: &CircuitSizing) -> Option<&Numbers> {
+    match &circuit.outcome {
+        Outcome::Found { numbers, .. } => Some(numbers),
+        Outcome::NothingOpen | Outcome::Blocked { .. } => None,
+    }
+}
+
+/// `1-3/8 ACR`, or `7/8 ACR + 1-3/8 ACR` for two in parallel.
+pub(super) fn tubes(tubes: &[Tube]) -> String {
+    tubes.iter().map(|tube| tube.name.as_str()).collect::<Vec<_>>().join(" + ")
+}
+
+fn one(sheet: &mut Sheet, units: System, circuit: &CircuitSizing) {
+    let mut name = circuit.name.clone();
+    if circuit.copies > 1 {
+        let _ = write!(name, ", {} alike", circuit.copies);
+    }
+    sheet.styled(Hang::flush(0), style::STRONG, &name);
+    match &circuit.outcome {
+        Outcome::NothingOpen => {
+            sheet.paragraph(1, "No tube is open: write tube = \"auto\" on a line or a run, or ask for --all.");
+        }
+        Outcome::Found { set, numbers, neighbours } => {
+            let mut grid = header(units, "");
+            grid.row(row(units, "chosen", "", Some(numbers), &[]));
+            for (place, choice) in set {
+                grid.row(row(units, &format!(" {}", place.name()), &tubes(&choice.tubes), None, &[]));
+            }
+            for place in set.iter().map(|(place, _)| *place) {
+                for neighbour in neighbours.iter().filter(|neighbour| neighbour.place == place) {
+                    grid.row(beside(units, place, neighbour));
+                }
+            }
+            sheet.table(1, &grid.without_empty_columns());
+        }
+        Outcome::Blocked { nearest, fails } => {
+            sheet.styled(Hang::flush(1), style::FAIL, "No tube of those searched passes every rule.");
+            let set: Vec<String> =
+                nearest.iter().map(|(place, choice)| format!("{} {}", place.name(), tubes(&choice.tubes))).collect();
+            sheet.paragraph(1, &format!("What comes nearest: {}. With it stand in the way:", set.join("; ")));
+            for finding in fails {
+                sheet.labelled(1, finding.rule, style::FAIL, 20, &finding.says);
+                if let Some(mend) = &finding.mend {
+                    sheet.labelled(1, "", style::PLAIN, 20, &format!("Mend: {mend}"));
+                }
+            }
+        }
+    }
+}
+
+fn header(units: System, first: &str) -> Grid {
+    Grid::new()
+        .column(first, Align::Whole)
+        .column("tube", Align::Whole)
+        .column(format!("drop\n{}", units.difference_unit()), Align::Right)
+        .column(format!("capacity\n{}", units.capacity_unit()), Align::Right)
+        .column("oil\ntimes", Align::Right)
+        .column(format!("subcooling\n{}", units.difference_unit()), Align::Right)
+        .column(format!("copper\n{}", units.mass_unit()), Align::Right)
+        .column(format!("charge\n{}", units.mass_unit()), Align::Right)
+        .column("fails", Align::Left)
+}
+
+fn row(units: System, what: &str, tube: &str, numbers: Option<&Numbers>, fails: &[&str]) -> Vec<String> {
+    let value = |of: &dyn Fn(&Numbers) -> String| numbers.map(of).unwrap_or_default();
+    vec![
+        what.to_owned(),
+        tube.to_owned(),
+        value(&|n| format!("{:.2}", n.discharge_drop * if units == System::Ip { 1.8 } else { 1.0 })),
+        value(&|n| units.capacity_value(n.capacity)),
+        value(&|n| n.oil_ratio.map(|ratio| units.ratio(ratio)).unwrap_or_default()),
+        value(&|n| units.difference_value(n.subcooling)),
+        value(&|n| units.mass_value(n.copper)),
+        value(&|n| units.mass_value(n.refrigerant)),
+        fails.join(", "),
+    ]
+}
+
+fn beside(units: System, place: Place, neighbour: &Neighbour) -> Vec<String> {
+    let direction = if neighbour.larger { "one size up" } else { "one size down" };
+    let what = format!("{direction}: {}", place.name());
+    let fails = if neighbour.numbers.is_none() && neighbour.fails.is_empty() {
+        vec!["no solution"]
+    } else {
+        neighbour.fails.clone()
+    };
+    row(units, &what, &tubes(&neighbour.choice.tubes), neighbour.numbers.as_ref(), &fails)
+}
