@@ -40,7 +40,7 @@ fn look(case: &Case) -> Vec<Finding> {
             vec![finding]
         }
         // Without an operating point there is nothing to say; with one a limit lies outside the refrigerant's range.
-        None if case.running().next().is_some() => {
+        None if case.points().next().is_some() => {
             let finding = case.finding(RULE.id, Verdict::Note).by(case.limit("receiver_temperature").source);
             vec![finding.says("The charge could not be counted: the receiver's temperature limit is out of range.")]
         }
