@@ -118,6 +118,8 @@ fn computed() -> impl Iterator<Item = &'static Table> {
         super::machine::TABLES,
         super::refrigerants::TABLES,
         super::riser::TABLES,
+        super::safety::TABLES,
+        super::surge::TABLES,
         super::tubes::TABLES,
     ]
     .into_iter()

@@ -1,7 +1,7 @@
 //! Growth, offset legs and supports.
 
-use crate::evidence::{FOOT, INCH, PSI, Table, number, reproduce};
-use roofrun::physics::growth::{COPPER, growth, offset_leg};
+use crate::evidence::{FOOT, INCH, PSI, Table, number, reproduce, shape};
+use roofrun::physics::growth::{COPPER, COPPER_BENDING, COPPER_MODULUS, growth, offset_leg};
 use roofrun::refdata::{support_spacing, tube};
 use roofrun::units::{kelvins, metres, pascals};
 
@@ -11,6 +11,10 @@ pub const TABLES: &[Table] = &[
     Table("offset leg", "ft", |at| {
         let (modulus, stress) = (pascals(17e6 * PSI), pascals(6000.0 * PSI));
         offset_leg(modulus, stress, metres(number(at[0]) * INCH), metres(number(at[1]) * INCH)).value / FOOT
+    }),
+    Table("developed length", "in", |at| {
+        let (modulus, stress) = (pascals(COPPER_MODULUS), pascals(COPPER_BENDING));
+        offset_leg(modulus, stress, tube(at[0]).unwrap().outside, metres(number(at[1]) * INCH)).value / INCH
     }),
     Table("support spacing", "ft", |at| {
         let spacing = support_spacing(tube(at[0]).unwrap()).unwrap();
@@ -25,4 +29,15 @@ pub const TABLES: &[Table] = &[
 #[test]
 fn printed_values() {
     reproduce(TABLES);
+}
+
+/// The level of the table of developed lengths is not that of the formula; how it goes with size and growth is.
+#[test]
+fn developed_lengths_have_the_shape_of_the_formula() {
+    let table = TABLES.iter().find(|table| table.0 == "developed length").unwrap();
+    let ratios = shape(table, &[]);
+    assert_eq!(ratios.len(), 20);
+    for ratio in ratios {
+        assert!((ratio - 1.0).abs() < 0.01, "{ratio}");
+    }
 }

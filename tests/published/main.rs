@@ -15,4 +15,6 @@ mod lines;
 mod machine;
 mod refrigerants;
 mod riser;
+mod safety;
+mod surge;
 mod tubes;
