@@ -13,8 +13,7 @@ pub(super) fn run(what: &Size, screen: &Screen) -> Result<u8, Trouble> {
     if let Some(file) = what.write.as_ref().filter(|file| !what.overwrite && file.exists()) {
         return Err(there_already(file));
     }
-    let mut job =
-        job::open_unsized(&what.job).map_err(|faults| Trouble::Text(faults.render(true, screen.width())))?;
+    let mut job = job::open_unsized(&what.job).map_err(|faults| Trouble::Text(faults.render(true, screen.width())))?;
     if what.all {
         size::open_all(&mut job);
     }
@@ -32,6 +31,9 @@ pub(super) fn run(what: &Size, screen: &Screen) -> Result<u8, Trouble> {
     };
     screen::print(&text)?;
     if !sizing.complete() {
+        if let Some(file) = &what.write {
+            screen::note(&format!("{} was not written: not every open run has its tube.", file.display()));
+        }
         return Ok(FAILS);
     }
     if let Some(file) = &what.write {

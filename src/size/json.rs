@@ -21,6 +21,7 @@ struct Circuit<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     numbers: Option<Cost>,
     neighbours: Vec<Beside>,
+    cautions: &'a [&'static str],
     fails: &'a [Finding],
 }
 
@@ -85,11 +86,13 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
                 set: Vec::new(),
                 numbers: None,
                 neighbours: Vec::new(),
+                cautions: &[],
                 fails: &[],
             };
             match &circuit.outcome {
                 Outcome::NothingOpen => answer.found = true,
-                Outcome::Found { set, numbers, neighbours } => {
+                Outcome::Found { set, numbers, neighbours, cautions } => {
+                    answer.cautions = cautions;
                     answer.found = true;
                     answer.set = set.iter().map(|(place, choice)| part(*place, choice)).collect();
                     answer.numbers = Some(numbers.into());

@@ -8,9 +8,9 @@ mod search;
 mod text;
 mod write;
 
+pub use json::json;
 pub use place::{Choice, Place, choices, copper};
 pub use search::{brute_force, fails};
-pub use json::json;
 pub use text::text;
 pub use write::{WriteFault, write};
 
@@ -29,7 +29,9 @@ pub fn catalogue(job: &Job) -> Vec<Tube> {
 
 /// A kind that a search can't be kept to.
 #[derive(Clone, Debug, thiserror::Error)]
-#[error("no tube is called {name}; a size such as \"1-3/8 ACR\", a kind (ACR, L, K), or a name of the job's own [[tube]] is")]
+#[error(
+    "no tube is called {name}; a size such as \"1-3/8 ACR\", a kind (ACR, L, K), or a name of the job's own [[tube]] is"
+)]
 pub struct UnknownTube {
     /// As given.
     pub name: String,
@@ -91,6 +93,8 @@ pub enum Outcome {
         numbers: Numbers,
         /// One size up and down in each place.
         neighbours: Vec<Neighbour>,
+        /// The rules that have a caution for it.
+        cautions: Vec<&'static str>,
     },
     /// Nothing passes.
     Blocked {

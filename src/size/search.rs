@@ -68,11 +68,19 @@ pub(super) fn circuit(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
     match found {
         Ok(set) => {
             let chosen = with(drawn, &set);
-            let Some(cost) = tried(job, &chosen).and_then(|(solved, _)| numbers(&chosen, &solved)) else {
+            let solved = what_if(job, &chosen)?;
+            let Some(cost) = numbers(&chosen, &solved) else {
                 return done(chosen, Outcome::Blocked { nearest: own(&set), fails: Vec::new() }, evaluated);
             };
+            let findings = rules::look(&Case { job, circuit: &chosen, solved: &solved, mending: false });
+            let mut cautions: Vec<&'static str> = findings
+                .iter()
+                .filter(|finding| finding.verdict == Verdict::Caution)
+                .map(|finding| finding.rule)
+                .collect();
+            cautions.dedup();
             let neighbours = neighbours(job, drawn, &lists, &set);
-            done(chosen, Outcome::Found { set: own(&set), numbers: cost, neighbours }, evaluated)
+            done(chosen, Outcome::Found { set: own(&set), numbers: cost, neighbours, cautions }, evaluated)
         }
         Err(nearest) => {
             let missed = with(drawn, &nearest);

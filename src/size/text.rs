@@ -1,9 +1,9 @@
 //! What was found, for a person.
 
-use super::{CircuitSizing, Neighbour, Numbers, Outcome, Place, Sizing};
+use super::{CircuitSizing, Neighbour, Numbers, Outcome, Sizing};
 use crate::job::Job;
 use crate::refdata::Tube;
-use crate::sheet::{Align, Grid, Hang, Sheet, style};
+use crate::report::{Align, Grid, Hang, Sheet, style};
 use crate::units::System;
 use std::fmt::Write as _;
 
@@ -54,18 +54,19 @@ fn one(sheet: &mut Sheet, units: System, circuit: &CircuitSizing) {
         Outcome::NothingOpen => {
             sheet.paragraph(1, "No tube is open: write tube = \"auto\" on a line or a run, or ask for --all.");
         }
-        Outcome::Found { set, numbers, neighbours } => {
-            let mut grid = header(units, "");
-            grid.row(row(units, "chosen", "", Some(numbers), &[]));
+        Outcome::Found { set, numbers, neighbours, cautions } => {
+            let mut grid = header(units);
+            grid.row(row(units, "all together", Some(numbers), &[]));
             for (place, choice) in set {
-                grid.row(row(units, &format!(" {}", place.name()), &tubes(&choice.tubes), None, &[]));
-            }
-            for place in set.iter().map(|(place, _)| *place) {
-                for neighbour in neighbours.iter().filter(|neighbour| neighbour.place == place) {
-                    grid.row(beside(units, place, neighbour));
+                grid.row(row(units, &format!("{}: {}", place.name(), tubes(&choice.tubes)), None, &[]));
+                for neighbour in neighbours.iter().filter(|neighbour| neighbour.place == *place) {
+                    grid.row(beside(units, neighbour));
                 }
             }
             sheet.table(1, &grid.without_empty_columns());
+            if !cautions.is_empty() {
+                sheet.paragraph(1, &format!("It passes with cautions: {}.", cautions.join(", ")));
+            }
         }
         Outcome::Blocked { nearest, fails } => {
             sheet.styled(Hang::flush(1), style::FAIL, "No tube of those searched passes every rule.");
@@ -82,41 +83,39 @@ fn one(sheet: &mut Sheet, units: System, circuit: &CircuitSizing) {
     }
 }
 
-fn header(units: System, first: &str) -> Grid {
+fn header(units: System) -> Grid {
     Grid::new()
-        .column(first, Align::Whole)
-        .column("tube", Align::Whole)
+        .column("", Align::Whole)
         .column(format!("drop\n{}", units.difference_unit()), Align::Right)
         .column(format!("capacity\n{}", units.capacity_unit()), Align::Right)
-        .column("oil\ntimes", Align::Right)
-        .column(format!("subcooling\n{}", units.difference_unit()), Align::Right)
+        .column("lifts oil\ntimes", Align::Right)
+        .column(format!("at valve\n{}", units.difference_unit()), Align::Right)
         .column(format!("copper\n{}", units.mass_unit()), Align::Right)
         .column(format!("charge\n{}", units.mass_unit()), Align::Right)
-        .column("fails", Align::Left)
+        .column("fails", Align::Whole)
 }
 
-fn row(units: System, what: &str, tube: &str, numbers: Option<&Numbers>, fails: &[&str]) -> Vec<String> {
+fn row(units: System, what: &str, numbers: Option<&Numbers>, fails: &[&str]) -> Vec<String> {
     let value = |of: &dyn Fn(&Numbers) -> String| numbers.map(of).unwrap_or_default();
     vec![
         what.to_owned(),
-        tube.to_owned(),
         value(&|n| format!("{:.2}", n.discharge_drop * if units == System::Ip { 1.8 } else { 1.0 })),
         value(&|n| units.capacity_value(n.capacity)),
         value(&|n| n.oil_ratio.map(|ratio| units.ratio(ratio)).unwrap_or_default()),
         value(&|n| units.difference_value(n.subcooling)),
         value(&|n| units.mass_value(n.copper)),
         value(&|n| units.mass_value(n.refrigerant)),
-        fails.join(", "),
+        fails.join("\n"),
     ]
 }
 
-fn beside(units: System, place: Place, neighbour: &Neighbour) -> Vec<String> {
-    let direction = if neighbour.larger { "one size up" } else { "one size down" };
-    let what = format!("{direction}: {}", place.name());
+fn beside(units: System, neighbour: &Neighbour) -> Vec<String> {
+    let direction = if neighbour.larger { "up to" } else { "down to" };
+    let what = format!("{direction} {}", tubes(&neighbour.choice.tubes));
     let fails = if neighbour.numbers.is_none() && neighbour.fails.is_empty() {
         vec!["no solution"]
     } else {
         neighbour.fails.clone()
     };
-    row(units, &what, &tubes(&neighbour.choice.tubes), neighbour.numbers.as_ref(), &fails)
+    row(units, &what, neighbour.numbers.as_ref(), &fails)
 }
