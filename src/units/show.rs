@@ -304,7 +304,7 @@ mod tests {
         assert_eq!(Ip.ratio(1.306), "1.31");
         assert_eq!(Ip.percent(0.004), "0.4 %");
         assert_eq!(Ip.concentration(0.42), "26.2 lb/1000 ft3");
-        assert_eq!(Si.concentration(0.0095), "9.50 g/m3");
+        assert_eq!(Si.concentration(0.0095), "9.5 g/m3");
         assert_eq!(Ip.short_time(0.0352), "35 ms");
         assert_eq!(Ip.short_time(1.24), "1.2 s");
     }
