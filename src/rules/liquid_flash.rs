@@ -4,7 +4,7 @@ use super::case::{Case, Side, least, list};
 use super::mend::{self, Trial, Tries};
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::{Around, Circuit, Path, ReceiverStyle};
-use crate::survey::Point;
+use crate::survey::{Point, RunAnswer};
 use crate::units::{kelvins, metres};
 use std::fmt::Write as _;
 
@@ -41,24 +41,49 @@ fn look(case: &Case) -> Vec<Finding> {
 struct Left {
     /// Subcooling at the valve's inlet; what it lacks, negative, where the refrigerant has flashed.
     valve: f64,
-    /// Least subcooling anywhere; what it lacks, negative, where it flashes.
+    /// Least subcooling anywhere before it; what it lacks, negative, where it flashes.
     line: f64,
+    /// Number of the run in which it flashes first, else of the one after which least is left; 0 at the line's inlet.
+    run: usize,
 }
 
-fn left(point: &Point) -> Left {
+/// What is left along the line. What flashes on the way to a receiver that all liquid passes through is let go in it, so the
+/// line is looked at from there on.
+fn left(case: &Case, point: &Point) -> Left {
     let line = &point.liquid_line;
-    let short = line.short_of_liquid_K;
-    let at_valve = line.runs.last().and_then(|run| run.out.subcooling_K).unwrap_or(f64::NAN);
-    let flashed = point.state.valve_inlet.quality.is_some_and(|quality| quality > 0.0);
-    Left {
-        valve: if flashed { -short } else { at_valve },
-        line: if short > 0.0 { -short } else { line.least_subcooling_K.unwrap_or(f64::NAN) },
+    let drawn = &case.circuit.liquid.runs;
+    let mut least = match (drawn.iter().rposition(passes_through), line.least_subcooling_run, line.least_subcooling_K) {
+        (None, Some(0), Some(inlet)) => (inlet, 0),
+        _ => (f64::INFINITY, 0),
+    };
+    let from = drawn.iter().rposition(passes_through).unwrap_or(0);
+    let mut valve = f64::NAN;
+    for run in line.runs.iter().skip(from) {
+        valve = remains(case, run);
+        // Once it has flashed the first place is told, with what is lacking most.
+        if least.0 >= 0.0 && valve < least.0 {
+            least.1 = run.index;
+        }
+        least.0 = least.0.min(valve);
     }
+    Left { valve, line: least.0, run: least.1 }
+}
+
+/// Subcooling at a run's outlet; where the refrigerant is a mixture there, how much colder it would have to be to be all
+/// liquid, negative.
+fn remains(case: &Case, run: &RunAnswer) -> f64 {
+    let state = &run.out.state;
+    if state.quality.is_none_or(|quality| quality <= 0.0) {
+        return run.out.subcooling_K.unwrap_or(f64::NAN);
+    }
+    let bubble =
+        crate::refrigerant::named(&case.circuit.refrigerant).and_then(|fluid| fluid.bubble_p(state.pressure_Pa).ok());
+    bubble.map_or(f64::NAN, |bubble| -((state.enthalpy_J_kg - bubble.enthalpy) / bubble.cp).max(0.0))
 }
 
 /// By how much the worse of the two demands is met.
 fn margin(case: &Case, point: &Point) -> f64 {
-    let left = left(point);
+    let left = left(case, point);
     (left.valve - case.circuit.valve.subcooling.value).min(left.line - case.limit("liquid_margin").value)
 }
 
@@ -70,18 +95,18 @@ fn judge(case: &Case) -> Option<Finding> {
     let show = case.show();
     let (point, margin) = worst(case)?;
     let (needs, limit) = (case.circuit.valve.subcooling.value, case.limit("liquid_margin"));
-    let here = left(point);
+    let here = left(case, point);
     let line = &point.liquid_line;
     let verdict = if margin < -SLACK { Verdict::Fail } else { Verdict::Pass };
     let of_the_valve = here.valve - needs <= here.line - limit.value;
-    let place = if of_the_valve { line.runs.len() } else { line.least_subcooling_run.unwrap_or(0) };
+    let place = if of_the_valve { line.runs.len() } else { here.run };
     let mut says = match point.state.valve_inlet.quality.filter(|quality| *quality > 0.0) {
         Some(quality) => format!(
             "{} of the flow has flashed when it reaches the valve at {}: it lacks {} to be all liquid, and the valve needs \
              {} of subcooling.",
             show.percent(quality),
             point.name,
-            show.difference(line.short_of_liquid_K),
+            show.difference(-here.valve),
             show.difference(needs)
         ),
         None => format!(
@@ -92,8 +117,8 @@ fn judge(case: &Case) -> Option<Finding> {
         ),
     };
     if here.line < limit.value - SLACK {
-        let name = match place.checked_sub(1).and_then(|index| case.circuit.liquid.runs.get(index)) {
-            Some(run) => case.name_run(run, place),
+        let name = match here.run.checked_sub(1).and_then(|index| case.circuit.liquid.runs.get(index)) {
+            Some(run) => case.name_run(run, here.run),
             None => "the inlet of the line".to_owned(),
         };
         if here.line < 0.0 {
@@ -165,11 +190,7 @@ fn ledger(case: &Case, point: &Point, place: usize) -> String {
         items.push(format!("{} {word} {}", list(names), show.difference(parts)));
     }
     let given = if given_away { 0.0 } else { gives };
-    let ends = match place.checked_sub(1).and_then(|index| line.runs.get(index)) {
-        Some(run) if run.out.state.quality.is_none_or(|quality| quality <= 0.0) => run.out.subcooling_K,
-        Some(_) => Some(-line.short_of_liquid_K),
-        None => None,
-    };
+    let ends = place.checked_sub(1).and_then(|index| line.runs.get(index)).map(|run| remains(case, run));
     let heat = ends.map_or(0.0, |ends| given + fall - rise - friction - parts - ends);
     if heat > 0.05 && drawn.iter().any(|run| run.around.is_some()) {
         items.push(format!("heat from the air round the line takes {}", show.difference(heat)));
@@ -210,7 +231,7 @@ impl Ways {
         let show = case.show();
         let changed = trial.case();
         let leaves = worst(&changed).map_or_else(String::new, |(point, _)| {
-            format!(": {} at the valve at {}", show.difference(left(point).valve), point.name)
+            format!(": {} at the valve at {}", show.difference(left(&changed, point).valve), point.name)
         });
         let way = format!("{what} would do{leaves}.{}", trial.but());
         if trial.breaks_nothing() { self.good.push(way) } else { self.second.push(way) }
@@ -329,7 +350,6 @@ mod tests {
         let at = |subcooling: f64| {
             by_hand(&job, "summer full", move |p| {
                 p.liquid_line.runs.last_mut().unwrap().out.subcooling_K = Some(subcooling);
-                p.liquid_line.least_subcooling_K = Some(subcooling);
             })
         };
         assert_eq!(verdict(RULE, &job, &at(needs)), Verdict::Pass);
@@ -339,17 +359,37 @@ mod tests {
     #[test]
     fn saturated_liquid_on_the_way_is_no_flash_but_less_is() {
         let job = job();
-        let at = |least: f64, short: f64| {
+        let bubble = crate::refrigerant::named("R-134a").unwrap().bubble_p(1.2e6).unwrap();
+        let at = |lacks: f64| {
             by_hand(&job, "summer full", move |p| {
-                p.liquid_line.least_subcooling_K = Some(least);
-                p.liquid_line.least_subcooling_run = Some(3);
-                p.liquid_line.short_of_liquid_K = short;
+                let out = &mut p.liquid_line.runs[2].out;
+                out.subcooling_K = Some(0.0);
+                out.state.enthalpy_J_kg = bubble.enthalpy + bubble.cp * lacks;
+                out.state.quality = (lacks > 0.0).then_some(0.01);
             })
         };
-        assert_eq!(verdict(RULE, &job, &at(0.0, 0.0)), Verdict::Pass);
-        let found = only(RULE.check(&job, &at(0.0, 0.4)));
+        assert_eq!(verdict(RULE, &job, &at(0.0)), Verdict::Pass);
+        let found = only(RULE.check(&job, &at(3.0)));
         assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Fail, Some("liquid run 3")));
+        assert!((found.value.unwrap() + 3.0).abs() < 1e-9, "{:?}", found.value);
         assert!(found.says.contains("The liquid flashes in the fall of 38 ft in 1-5/8 ACR (run 3)."), "{}", found.says);
+    }
+
+    #[test]
+    fn what_flashes_before_a_receiver_that_all_passes_through_is_let_go_in_it() {
+        let job = changed(|circuit| {
+            circuit.liquid.runs.swap(0, 1);
+            if let Path::Part(part) = &mut liquid(circuit, 2).path
+                && let Some(receiver) = &mut part.receiver
+            {
+                receiver.style = ReceiverStyle::Through;
+            }
+        });
+        let survey = by_hand(&job, "summer full", |p| {
+            p.liquid_line.runs[0].out.state.quality = Some(0.01);
+            p.liquid_line.runs[1].out.subcooling_K = Some(0.0);
+        });
+        assert_eq!(verdict(RULE, &job, &survey), Verdict::Pass);
     }
 
     #[test]

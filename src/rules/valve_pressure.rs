@@ -1,7 +1,7 @@
 //! `valve-pressure`: is there pressure enough across the expansion valve on the coldest day?
 
 use super::case::{Case, least};
-use super::mend::{self, Tries};
+use super::mend::{self, Trial, Tries};
 use super::{Finding, Look, Rule, Verdict, unsolved};
 use crate::job::HeadControl;
 use crate::survey::Point;
@@ -79,39 +79,43 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, short: f64) -> Option<Str
         HeadControl::Fans { hold, least_air } => (hold.kelvin(), Some(least_air)),
         HeadControl::Flooding { hold } => (hold.kelvin(), None),
     };
+    let tell = |control: HeadControl, trial: &Trial| {
+        let changed = trial.case();
+        let leaves = worst(&changed).map_or_else(String::new, |(now, across)| {
+            format!(": {} at {}", show.pressure_difference(across), now.name)
+        });
+        let cost = match (case.solved.point(&point.name), trial.point(&point.name)) {
+            (Some(before), Some(after)) => {
+                format!(", for {} more power at {}", show.power(after.power_W - before.power_W), point.name)
+            }
+            _ => String::new(),
+        };
+        format!("{} would do{leaves}{cost}.{}", mend::name_control(case, control), trial.but())
+    };
     // As much higher as the vapour-pressure curve says, then corrected by what is still short.
     let mut pressure = fluid.dew_pressure(point.condensing_K).ok()? + short;
     let mut second = None;
     for _ in 0..4 {
         let needed = mend::whole_degree_up(show, fluid.dew_temperature(pressure).ok()?);
-        let hold = Temperature::from_kelvin(needed.max(set));
-        let fans = fans.map(|least_air| HeadControl::Fans { hold, least_air });
+        let kelvin = needed.max(set);
+        let hold = Temperature::from_kelvin(kelvin);
         let mut missing = 0.0;
-        for control in fans.into_iter().chain([HeadControl::Flooding { hold }]) {
-            let Some(trial) = tries.with(|circuit| circuit.condenser.head_control = control) else { break };
-            let changed = trial.case();
-            let Some((now, across)) = worst(&changed) else { continue };
-            missing = needs - across;
-            if !trial.mends() {
-                continue;
-            }
-            let cost = match (case.solved.point(&point.name), trial.point(&point.name)) {
-                (Some(before), Some(after)) => {
-                    format!(", for {} more power at {}", show.power(after.power_W - before.power_W), point.name)
-                }
-                _ => String::new(),
+        // Fans as far as they are cut now, fans cut further, flooding.
+        for way in 0..3 {
+            let tried = match (way, fans) {
+                (0, Some(least_air)) => with(tries, HeadControl::Fans { hold, least_air }),
+                (1, Some(_)) if second.is_none() => super::winter_hold::cut_fans(case, tries, point, kelvin),
+                (2, _) => with(tries, HeadControl::Flooding { hold }),
+                _ => None,
             };
-            let way = format!(
-                "{} would do: {} at {}{cost}.{}",
-                mend::name_control(case, control),
-                show.pressure_difference(across),
-                now.name,
-                trial.but()
-            );
-            if trial.breaks_nothing() {
-                return Some(way);
+            let Some((control, trial)) = tried else { continue };
+            if trial.mends() && trial.breaks_nothing() {
+                return Some(tell(control, &trial));
             }
-            second = second.or(Some(way));
+            if trial.mends() {
+                second = second.or(Some(tell(control, &trial)));
+            }
+            missing = worst(&trial.case()).map_or(0.0, |(_, across)| needs - across);
         }
         if second.is_some() {
             break;
@@ -119,6 +123,12 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, short: f64) -> Option<Str
         pressure += missing.max(0.005 * pressure);
     }
     second
+}
+
+/// The circuit with another head control.
+fn with<'a>(tries: &mut Tries<'a>, control: HeadControl) -> Option<(HeadControl, Trial<'a>)> {
+    let trial = tries.with(|circuit| circuit.condenser.head_control = control)?;
+    Some((control, trial))
 }
 
 #[cfg(test)]
