@@ -11,11 +11,14 @@ use crate::units::System;
 /// From this width on, the tube has a column of its own.
 const WIDE: usize = 84;
 
-/// The discharge line: at the full point that costs most, and at the point where oil rises worst.
+/// The discharge line at two points: that by which its drop is judged, else the full one that costs most; and that by
+/// which its oil lift is judged, else the one where oil rises worst.
 pub(super) fn discharge(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {
     let units = answer.job.units;
-    let Some(full) = worst(&solved.points, is_full, |point| -point.discharge_line.saturation_drop_K) else { return };
-    let least = worst(&solved.points, |_| true, |point| oil_lift(&point.discharge_line));
+    let costs_most = || worst(&solved.points, is_full, |point| -point.discharge_line.saturation_drop_K);
+    let lifts_least = || worst(&solved.points, |_| true, |point| oil_lift(&point.discharge_line));
+    let Some(full) = judged(answer, solved, "discharge-drop").or_else(costs_most) else { return };
+    let least = judged(answer, solved, "oil-lift").or_else(lifts_least);
     let least = least.filter(|least| least.name != full.name);
     heading(sheet, "Discharge line, from the compressors to the condenser");
     let at_least = least.map(|least| format!("; least at {}{}", least.name, bypass(units, least)));
@@ -60,11 +63,12 @@ pub(super) fn discharge(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, s
     sheet.paragraph(1, &sentences.join(" "));
 }
 
-/// The liquid line, at the point that leaves the least subcooling.
+/// The liquid line at the point by which its subcooling is judged, else that which leaves the least.
 pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {
     let units = answer.job.units;
     let margin = |point: &Point| point.liquid_line.least_subcooling_K.unwrap_or(f64::INFINITY);
-    let Some(point) = worst(&solved.points, |_| true, margin) else { return };
+    let leaves_least = || worst(&solved.points, |_| true, margin);
+    let Some(point) = judged(answer, solved, "liquid-flash").or_else(leaves_least) else { return };
     let line = &point.liquid_line;
     heading(sheet, "Liquid line, from the condenser to the expansion valve");
     sheet.paragraph(
@@ -117,6 +121,12 @@ pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solv
     let mut sentences = vec![format!("Friction and parts cost {cost} of subcooling.")];
     sentences.extend(heat(units, line));
     sheet.paragraph(1, &sentences.join(" "));
+}
+
+/// The point that a rule judged a circuit by, so that table and finding tell of the same; of its worst finding.
+fn judged<'a>(answer: &Answer, solved: &'a CircuitSurvey, rule: &str) -> Option<&'a Point> {
+    let about = answer.findings.iter().filter(|f| f.rule == rule && f.circuit.as_ref() == Some(&solved.name));
+    about.filter_map(|f| Some((f.verdict, solved.point(f.point.as_deref()?)?))).max_by_key(|(v, _)| *v).map(|(_, p)| p)
 }
 
 /// The point of those that `counts` with the least `key`; the first of equals.

@@ -144,6 +144,19 @@ mod tests {
     }
 
     #[test]
+    fn tables_show_the_point_that_the_finding_tells_of() {
+        let job = fixture::job();
+        let survey = fixture::survey(&job);
+        let mut findings = fixture::findings();
+        assert!(plain(100, System::Ip).contains("Full flow at rating full;"));
+        for finding in findings.iter_mut().filter(|finding| finding.rule == "geometry") {
+            finding.rule = "discharge-drop";
+        }
+        let text = text(&Answer::new(&job, &survey, findings), 100);
+        assert!(text.contains("Full flow at summer full;"), "{text}");
+    }
+
+    #[test]
     fn assumptions_that_circuits_share_are_told_once() {
         let text = plain(100, System::Ip);
         let shared = fixture::job().assumptions.iter().filter(|a| a.key.contains("filter-drier")).count();
