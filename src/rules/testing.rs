@@ -77,7 +77,7 @@ route = [
 [circuit.liquid]
 tube = "1-5/8 ACR"
 route = [
-  { part = "receiver", style = "surge", volume = "4 ft3", loss = "0.2 psi" },
+  { part = "receiver", style = "surge", volume = "7 ft3", loss = "0.2 psi" },
   { level = "16 ft" },
   { fall = "38 ft" },
   { level = "30 ft" },

@@ -333,3 +333,101 @@ fn share_out(
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    /// Gas 25 K over dew and liquid 5 K under bubble at the pressure of dew at 45 °C.
+    fn ends(fluid: &Refrigerant) -> (State, State) {
+        let p = fluid.dew_pressure(318.15).unwrap();
+        let (dew, bubble) = (fluid.dew_temperature(p).unwrap(), fluid.bubble_temperature(p).unwrap());
+        (fluid.vapour_pt(p, dew + 25.0).unwrap(), fluid.liquid_pt(p, bubble - 5.0).unwrap())
+    }
+
+    fn shared(fluid: &Refrigerant, rich: &State, poor: &State) -> Vec<Zone> {
+        let mut zones = Vec::new();
+        let does = ["desuperheating", "condensing", "subcooling"];
+        share_out(fluid, "condenser", does, rich, poor, 0.05, &mut zones).unwrap();
+        zones
+    }
+
+    #[test]
+    fn a_coil_holds_what_even_heat_along_its_volume_makes_of_it() {
+        for name in refrigerant::names() {
+            let fluid = refrigerant::named(name).unwrap();
+            let (gas, liquid) = ends(fluid);
+            let zones = shared(fluid, &gas, &liquid);
+            assert_eq!(
+                zones.iter().map(|zone| zone.does).collect::<Vec<_>>(),
+                ["desuperheating", "condensing", "subcooling"]
+            );
+            assert_relative_eq!(zones.iter().map(|zone| zone.volume_m3).sum::<f64>(), 0.05, max_relative = 1e-12);
+            let steps = 2000;
+            let density = |i: u32| {
+                let share = (f64::from(i) + 0.5) / f64::from(steps);
+                fluid.state_ph(gas.pressure, gas.enthalpy + share * (liquid.enthalpy - gas.enthalpy)).unwrap().density
+            };
+            let exact = 0.05 * (0..steps).map(density).sum::<f64>() / f64::from(steps);
+            let held: f64 = zones.iter().map(|zone| zone.charge_kg).sum();
+            assert_relative_eq!(held, exact, max_relative = 2e-3);
+        }
+    }
+
+    #[test]
+    fn ends_between_the_lines_have_no_stretch_beyond_them() {
+        let fluid = refrigerant::named("R-454B").unwrap();
+        let (gas, liquid) = ends(fluid);
+        let between = |quality: f64| {
+            let (dew, bubble) = (fluid.dew_p(gas.pressure).unwrap(), fluid.bubble_p(gas.pressure).unwrap());
+            fluid.state_ph(gas.pressure, quality * dew.enthalpy + (1.0 - quality) * bubble.enthalpy).unwrap()
+        };
+        let does =
+            |rich: &State, poor: &State| shared(fluid, rich, poor).iter().map(|zone| zone.does).collect::<Vec<_>>();
+        assert_eq!(does(&gas, &between(0.3)), ["desuperheating", "condensing"]);
+        assert_eq!(does(&between(0.9), &between(0.2)), ["condensing"]);
+        assert_eq!(does(&between(0.9), &liquid), ["condensing", "subcooling"]);
+        // A bypass that boils all liquid away, and a coil in which nothing happens.
+        let hot = fluid.vapour_pt(gas.pressure, gas.temperature + 20.0).unwrap();
+        assert_eq!(does(&hot, &gas), ["desuperheating"]);
+        assert_relative_eq!(shared(fluid, &gas, &gas)[0].charge_kg, 0.05 * gas.density);
+    }
+
+    fn point(outside: f64, receiver: [f64; 2]) -> ChargePoint {
+        ChargePoint {
+            name: String::new(),
+            discharge_line_kg: 0.0,
+            condenser_kg: Some(outside),
+            liquid_line_kg: 0.0,
+            evaporator_kg: None,
+            rest_kg: 0.0,
+            receiver_level: None,
+            flooding_kg: 0.0,
+            zones: Vec::new(),
+            receiver: Some(receiver),
+        }
+    }
+
+    #[test]
+    fn the_volume_needed_just_holds_it() {
+        let levels = Levels { least: 0.15, greatest: 0.8, pumped_down: 305.0 };
+        // The pump-down rules, then the swing between two points.
+        for (points, pumped_down) in [
+            ([point(30.0, [1000.0, 80.0]), point(28.0, [900.0, 120.0])], 1020.0),
+            ([point(60.0, [1000.0, 80.0]), point(10.0, [900.0, 120.0])], 5000.0),
+        ] {
+            let volume = needed(&points, levels, pumped_down).unwrap();
+            let low = |point: &ChargePoint| point.outside_kg() + volume * filled(point.receiver.unwrap(), 0.15);
+            let total = points.iter().map(low).fold(0.0, f64::max);
+            let mut fullest = total / (volume * pumped_down);
+            for point in &points {
+                let [liquid, vapour] = point.receiver.unwrap();
+                fullest = fullest.max(((total - point.outside_kg()) / volume - vapour) / (liquid - vapour));
+            }
+            assert_relative_eq!(fullest, 0.8, max_relative = 1e-12);
+        }
+        let never = Levels { least: 0.9, ..levels };
+        assert_eq!(needed(&[point(30.0, [1000.0, 80.0])], never, 1020.0), None);
+    }
+}
