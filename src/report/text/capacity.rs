@@ -8,7 +8,7 @@ use crate::survey::Derating;
 use crate::units::System;
 
 /// Rows of the curve at most, its ends among them.
-const CURVE_ROWS: usize = 7;
+const CURVE_ROWS: usize = 14;
 
 /// Derating: the causes that add up, the curve, the highest outdoor temperature.
 pub(super) fn derating(sheet: &mut Sheet, units: System, derating: &Derating) {
