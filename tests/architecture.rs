@@ -7,7 +7,8 @@ use std::path::{Path, PathBuf};
 /// The top-level modules from the roof down; a module may name only modules of a later row.
 const STOREYS: &[&[&str]] = &[
     &["cli"],
-    &["report", "size", "takeoff", "site", "diagnose"],
+    &["size", "takeoff", "site", "diagnose"],
+    &["report"],
     &["rules"],
     &["survey"],
     &["machine"],

@@ -154,6 +154,10 @@ fn every_example_in_the_help_can_be_run() {
         let help = run(&call).1;
         let folder = tempfile::tempdir().unwrap();
         outcome(roofrun().current_dir(&folder).args(["new", "hall.toml"]));
+        let starter = fs::read_to_string(folder.path().join("hall.toml")).unwrap();
+        let open = starter.replace("tube = \"2-1/8 CuFe\"", "tube = \"auto\"");
+        assert_ne!(open, starter);
+        fs::write(folder.path().join("plan.toml"), open).unwrap();
         let mut ran = 0;
         for line in help.lines().filter_map(|line| line.strip_prefix("  roofrun ")) {
             let example = line.split("   ").next().unwrap();
