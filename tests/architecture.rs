@@ -16,7 +16,7 @@ const STOREYS: &[&[&str]] = &[
     &["job"],
     &["refdata", "refrigerant"],
     &["physics"],
-    &["units", "solve"],
+    &["units", "solve", "sheet"],
 ];
 
 /// Printing and leaving, which only `cli` may do.

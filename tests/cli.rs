@@ -60,6 +60,7 @@ fn calls() -> Vec<Vec<String>> {
     .collect();
     for job in ["as-drawn", "long-run-si"] {
         calls.push(vec!["check".to_owned(), format!("examples/{job}.toml")]);
+        calls.push(vec!["take-off".to_owned(), format!("examples/{job}.toml")]);
     }
     calls
 }
@@ -149,7 +150,7 @@ fn help_reads_like_help() {
 
 #[test]
 fn every_example_in_the_help_can_be_run() {
-    for command in ["", "check", "rules", "state", "list"] {
+    for command in ["", "check", "take-off", "rules", "state", "list"] {
         let call: Vec<&str> = [command, "--help"].into_iter().filter(|word| !word.is_empty()).collect();
         let help = run(&call).1;
         let folder = tempfile::tempdir().unwrap();

@@ -18,6 +18,7 @@ Examples:
   roofrun check hall.toml                     will it work as drawn?
   roofrun check hall.toml --format json       the same for a program
   roofrun size plan.toml                      which tube, where it is left open
+  roofrun take-off hall.toml                  what to buy and to braze
   roofrun rules oil-lift                      what a rule asks, and why
   roofrun state R-454B -p \"412 psig\"          bubble, dew and glide
   roofrun list tubes                          sizes to write in a job
@@ -48,6 +49,8 @@ pub(super) enum Command {
     Size(Size),
     /// Write a job to start from: one that passes, every key explained
     New(New),
+    /// List what to buy and to braze for a job
+    TakeOff(TakeOff),
     /// List the rules, or explain one
     Rules(Rules),
     /// Show a refrigerant's properties: the pressure-temperature card, or one state
@@ -95,6 +98,43 @@ pub(super) struct Check {
     /// For people, or for programs: SI, the unit in each key
     #[arg(long, value_enum, default_value_t = Format::Text)]
     pub format: Format,
+}
+
+/// How a list is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum ListFormat {
+    Text,
+    Csv,
+    Json,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun take-off hall.toml
+  roofrun take-off hall.toml --allowance 15
+  roofrun take-off hall.toml --format csv > hall.csv")]
+pub(super) struct TakeOff {
+    /// The job file, or - for standard input
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+
+    /// Over the drawn lengths, for cuts and waste, in percent [default: 10]
+    #[arg(long, value_name = "PERCENT", value_parser = percent, allow_hyphen_values = true)]
+    pub allowance: Option<f64>,
+
+    /// For people, for a spreadsheet in the job's units, or for programs: SI, the unit in each key
+    #[arg(long, value_enum, default_value_t = ListFormat::Text)]
+    pub format: ListFormat,
+}
+
+/// A percentage as a share: `10`, `10 %`, `7.5`.
+fn percent(text: &str) -> Result<f64, String> {
+    let number = text.trim().trim_end_matches('%').trim_end();
+    match number.parse::<f64>() {
+        Ok(percent) if percent.is_finite() => Ok(percent / 100.0),
+        _ => Err("a percentage, such as 10".to_owned()),
+    }
 }
 
 #[derive(Args, Debug)]

@@ -60,7 +60,7 @@ fn no_answer(job: &Job, survey: &Survey) -> String {
 }
 
 /// The job of a file, or of standard input for `-`.
-fn open(path: &Path, width: usize) -> Result<Job, Trouble> {
+pub(super) fn open(path: &Path, width: usize) -> Result<Job, Trouble> {
     let read = if path == Path::new("-") {
         let mut text = String::new();
         std::io::stdin()

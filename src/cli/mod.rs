@@ -8,6 +8,7 @@ mod rules;
 mod screen;
 mod size;
 mod state;
+mod take_off;
 
 use arguments::{Arguments, Command};
 use clap::Parser;
@@ -39,6 +40,7 @@ pub fn main() -> ExitCode {
         Command::Check(what) => check::run(what, &screen),
         Command::Size(what) => size::run(what, &screen),
         Command::New(what) => new::run(what),
+        Command::TakeOff(what) => take_off::run(what, &screen),
         Command::Rules(what) => rules::run(what, &screen),
         Command::State(what) => state::run(what, &screen),
         Command::List(what) => list::run(what, &screen),

@@ -8,10 +8,9 @@ mod answer;
 mod fixture;
 mod json;
 mod safety;
-mod sheet;
 mod text;
 
+pub use crate::sheet::{Align, Grid, Hang, Sheet, style, wrap};
 pub use answer::{Answer, ModuleAnswer, PlantAnswer, TubeAnswer};
 pub use json::{NotFinite, json, write_json};
-pub use sheet::{Align, Grid, Hang, Sheet, style, wrap};
 pub use text::{figure, text, why_unsolved};

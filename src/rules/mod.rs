@@ -36,6 +36,7 @@ mod testing;
 
 pub use case::{Case, Side};
 pub use finding::{Finding, Look, Rule, Verdict};
+pub use tube_strength::design_pressure;
 
 use crate::job::{Circuit, Job};
 use crate::survey::{CircuitSurvey, Survey};

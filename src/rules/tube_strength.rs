@@ -1,12 +1,13 @@
 //! `tube-strength`: is the tube rated, annealed, at its temperature, for the design pressure?
 
 use super::case::{Case, Side, list, runs};
+use super::limit::limit;
 use super::mend::{self, Tries};
 use super::{Finding, Look, Rule, Verdict};
-use crate::job::Path;
+use crate::job::{Circuit, Job, Path};
 use crate::refdata::{Tube, tubes};
 use crate::refrigerant;
-use crate::units::{Pressure, Temperature};
+use crate::units::{Pressure, PressureDifference, Temperature, pascals};
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -73,13 +74,24 @@ fn look(case: &Case) -> Vec<Finding> {
     .collect()
 }
 
+/// The high-side design pressure of a circuit, over the atmosphere: saturation at the design temperature, or the setting of
+/// the high-pressure switch where that is higher. None where neither is known.
+#[must_use]
+pub fn design_pressure(job: &Job, circuit: &Circuit) -> Option<PressureDifference> {
+    design_of(job, circuit).map(|design| pascals(design.pressure))
+}
+
 /// The high-side design pressure; nothing where neither saturation nor a cut-out gives one.
 pub(super) fn design(case: &Case) -> Option<Design> {
-    let (above, least) = (case.limit("design_above_summer"), case.limit("design_least"));
-    let temperature = (case.job.site.summer.kelvin() + above.value).max(least.value);
-    let atmosphere = case.job.site.atmosphere.pascals();
-    let saturated = refrigerant::named(&case.circuit.refrigerant)?.bubble_pressure(temperature).ok();
-    let cutout = case.circuit.condenser.cutout.map(Pressure::pascals);
+    design_of(case.job, case.circuit)
+}
+
+fn design_of(job: &Job, circuit: &Circuit) -> Option<Design> {
+    let (above, least) = (limit(job, "design_above_summer"), limit(job, "design_least"));
+    let temperature = (job.site.summer.kelvin() + above.value).max(least.value);
+    let atmosphere = job.site.atmosphere.pascals();
+    let saturated = refrigerant::named(&circuit.refrigerant)?.bubble_pressure(temperature).ok();
+    let cutout = circuit.condenser.cutout.map(Pressure::pascals);
     let source = if above.value > 0.0 && temperature > least.value { above.source } else { least.source };
     match (saturated, cutout) {
         (saturated, Some(cutout)) if saturated.is_none_or(|saturated| cutout >= saturated) => Some(Design {
@@ -91,7 +103,7 @@ pub(super) fn design(case: &Case) -> Option<Design> {
         (Some(saturated), _) => Some(Design {
             pressure: saturated - atmosphere,
             temperature,
-            from: format!("{} at {}", case.circuit.refrigerant, case.show().temperature(temperature)),
+            from: format!("{} at {}", circuit.refrigerant, job.units.temperature(temperature)),
             source,
         }),
         (None, _) => None,

@@ -3,7 +3,7 @@
 use super::{CircuitSizing, Neighbour, Numbers, Outcome, Sizing};
 use crate::job::Job;
 use crate::refdata::Tube;
-use crate::report::{Align, Grid, Hang, Sheet, style};
+use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use crate::units::System;
 use std::fmt::Write as _;
 

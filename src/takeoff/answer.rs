@@ -1,5 +1,4 @@
 //! What a take-off holds. SI base units, the unit in the name; the names are those of the JSON answer.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use crate::units::System;
 use serde::Serialize;
@@ -34,6 +33,8 @@ pub struct TakeOff {
     pub joints: Vec<JointRow>,
     /// Nitrogen.
     pub nitrogen: Nitrogen,
+    /// Refrigerant by kind; none where the job was not solved.
+    pub refrigerant: Vec<RefrigerantRow>,
     /// How each of these is counted.
     pub counted_by: Vec<CountedBy>,
     /// What the job leaves out of it.
@@ -105,7 +106,7 @@ pub struct Metal {
 pub struct FittingRow {
     /// What is bought.
     pub kind: String,
-    /// Trade name of the tube, or two with ` x ` between them, the larger first.
+    /// Trade name of the tube, or two with ` to ` between them, the larger first.
     pub size: String,
     /// How many.
     pub count: u64,
@@ -222,4 +223,28 @@ pub struct CountedBy {
     pub says: String,
     /// Source key.
     pub source: String,
+}
+
+/// Refrigerant of one kind.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RefrigerantRow {
+    /// ASHRAE 34 number.
+    pub refrigerant: String,
+    /// The charge of the circuits whose charge could be counted.
+    pub charge_kg: f64,
+    /// How many circuits these are, copies counted.
+    pub circuits: u64,
+    /// What it does not hold.
+    pub not_counted: Vec<NotCounted>,
+    /// Who decides about it.
+    pub decides: &'static str,
+}
+
+/// What a charge does not hold.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct NotCounted {
+    /// What, in words.
+    pub what: String,
+    /// Of which circuits.
+    pub circuits: Vec<String>,
 }

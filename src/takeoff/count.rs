@@ -82,8 +82,8 @@ pub(super) struct Tally<'a> {
     pub parts: Vec<(&'a str, Place, Detail, u64)>,
     /// Insulation by size and thickness (as bits, which rise with it): length, m.
     pub insulation: BTreeMap<(Place, u64), f64>,
-    /// Volume inside the tube, m3.
-    pub inside: f64,
+    /// Volume inside the tube of each circuit, its copies together, m3.
+    pub inside: Vec<f64>,
 }
 
 /// The straight length in which a tube is sold, m.
@@ -112,14 +112,16 @@ fn rank(kind: &str) -> usize {
 impl<'a> Tally<'a> {
     /// Counts a job.
     pub fn of(job: &'a Job) -> Self {
-        let circuits: Vec<(u64, [Vec<Piece<'a>>; 2])> =
-            job.circuits.iter().map(|circuit| (u64::from(circuit.copies), of_circuit(circuit))).collect();
-        let lines = || circuits.iter().flat_map(|(copies, lines)| lines.iter().map(move |line| (*copies, line)));
+        let circuits: Vec<(u32, [Vec<Piece<'a>>; 2])> =
+            job.circuits.iter().map(|circuit| (circuit.copies, of_circuit(circuit))).collect();
         let mut tally = Self::default();
-        let sizes = lines().flat_map(|(_, line)| line).flat_map(|piece| piece.tubes.iter().copied());
-        tally.list_sizes(sizes);
-        for (copies, line) in lines() {
-            tally.add(copies, line);
+        let pieces = circuits.iter().flat_map(|(_, lines)| lines.iter().flatten());
+        tally.list_sizes(pieces.flat_map(|piece| piece.tubes.iter().copied()));
+        for (copies, lines) in &circuits {
+            tally.inside.push(0.0);
+            for line in lines {
+                tally.add(*copies, line);
+            }
         }
         tally
     }
@@ -154,11 +156,12 @@ impl<'a> Tally<'a> {
         self.fittings.entry(key).or_default()
     }
 
-    /// Adds a line, `copies` times.
-    fn add(&mut self, copies: u64, line: &[Piece<'a>]) {
+    /// Adds a line so many times.
+    fn add(&mut self, times: u32, line: &[Piece<'a>]) {
+        let copies = u64::from(times);
         for piece in line {
             match piece.what {
-                What::Level(length) | What::Upright(length) => self.add_tube(copies, piece, length),
+                What::Level(length) | What::Upright(length) => self.add_tube(times, piece, length),
                 What::Part(part) => self.add_part(copies, piece, part),
             }
             self.add_fittings(copies, piece);
@@ -170,8 +173,8 @@ impl<'a> Tally<'a> {
         }
     }
 
-    fn add_tube(&mut self, copies: u64, piece: &Piece<'a>, length: f64) {
-        let many = copies as f64;
+    fn add_tube(&mut self, times: u32, piece: &Piece<'a>, length: f64) {
+        let (copies, many) = (u64::from(times), f64::from(times));
         for tube in &piece.tubes {
             let place = self.place(tube);
             let size = &mut self.sizes[place];
@@ -185,7 +188,9 @@ impl<'a> Tally<'a> {
             if piece.insulation > 0.0 {
                 *self.insulation.entry((place, piece.insulation.to_bits())).or_default() += many * length;
             }
-            self.inside += many * inside_volume(tube.outside, tube.wall, metres(length)).value;
+            if let Some(inside) = self.inside.last_mut() {
+                *inside += many * inside_volume(tube.outside, tube.wall, metres(length)).value;
+            }
         }
     }
 
@@ -217,8 +222,10 @@ impl<'a> Tally<'a> {
                 continue;
             }
             let (pieces, joints) = (u64::from(fitting.pieces), u64::from(fitting.joints));
+            let is_trap = pieces > 1;
             let mut put = |tube: &Tube, count: u64| {
-                self.fitting(&fitting.bought_as, tube, None).drawn += count * pieces;
+                let fittings = self.fitting(&fitting.bought_as, tube, None);
+                *(if is_trap { &mut fittings.of_traps } else { &mut fittings.drawn }) += count * pieces;
                 self.joints(tube).fittings += count * pieces * joints;
                 let place = self.place(tube);
                 self.count_traps(place, &fitting.name, count);

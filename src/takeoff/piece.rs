@@ -4,7 +4,7 @@ use crate::job::{Circuit, Line, Part, Path, Run};
 use crate::refdata::{Fitting, Tube, fitting};
 
 /// What a piece is.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug)]
 pub(super) enum What<'a> {
     /// Level tube, m.
     Level(f64),

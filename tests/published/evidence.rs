@@ -120,6 +120,7 @@ fn computed() -> impl Iterator<Item = &'static Table> {
         super::riser::TABLES,
         super::safety::TABLES,
         super::surge::TABLES,
+        super::takeoff::TABLES,
         super::tubes::TABLES,
     ]
     .into_iter()

@@ -17,4 +17,5 @@ mod refrigerants;
 mod riser;
 mod safety;
 mod surge;
+mod takeoff;
 mod tubes;

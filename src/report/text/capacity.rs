@@ -2,8 +2,8 @@
 
 use super::{degrees, heading};
 use crate::report::answer::Answer;
-use crate::report::sheet::{Align, Grid, Sheet};
 use crate::rules::Verdict;
+use crate::sheet::{Align, Grid, Sheet};
 use crate::survey::Derating;
 use crate::units::System;
 

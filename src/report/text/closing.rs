@@ -4,7 +4,7 @@ use super::{figure, heading, join};
 use crate::job::Assumption;
 use crate::report::answer::Answer;
 use crate::report::safety;
-use crate::report::sheet::{Align, Grid, Hang, Sheet, style};
+use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use unicode_width::UnicodeWidthStr;
 
 /// From this width on, the assumptions stand in a table.

@@ -3,8 +3,8 @@
 use super::{count, heading, join, points};
 use crate::job::{Circuit, HeadControl};
 use crate::report::answer::Answer;
-use crate::report::sheet::{Hang, Sheet, style};
 use crate::rules::{Finding, Verdict};
+use crate::sheet::{Hang, Sheet, style};
 use crate::survey::CircuitSurvey;
 use crate::units::System;
 use unicode_width::UnicodeWidthStr;

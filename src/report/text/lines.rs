@@ -3,8 +3,8 @@
 use super::heading;
 use crate::job::Circuit;
 use crate::report::answer::Answer;
-use crate::report::sheet::{Align, Grid, Sheet};
 use crate::rules::Verdict;
+use crate::sheet::{Align, Grid, Sheet};
 use crate::survey::{CircuitSurvey, LineAnswer, PipeAnswer, Point, RunAnswer};
 use crate::units::System;
 

@@ -13,8 +13,8 @@ pub use figure::figure;
 pub use points::why_unsolved;
 
 use super::answer::Answer;
-use super::sheet::{Hang, Sheet, style};
 use crate::job::Circuit;
+use crate::sheet::{Hang, Sheet, style};
 use crate::survey::CircuitSurvey;
 
 /// The answer as text of `width` columns (60 and up read well). Words may carry colour codes; print it through a

@@ -3,7 +3,7 @@
 use super::{degrees, heading};
 use crate::job::Job;
 use crate::report::answer::Answer;
-use crate::report::sheet::{Align, Grid, Sheet, style};
+use crate::sheet::{Align, Grid, Sheet, style};
 use crate::survey::{CircuitSurvey, Why};
 use crate::units::System;
 

@@ -1,0 +1,285 @@
+//! The list for a person.
+
+use super::answer::{FittingRow, JointRow, Nitrogen, PartRow, RefrigerantRow, TakeOff, TubeRow};
+use crate::sheet::{Align, Grid, Sheet, style};
+use crate::units::System;
+
+/// Where a rule's words begin.
+const COLUMN: usize = 13;
+
+/// What a row of tube is, in words.
+pub(super) fn tube_kind(row: &TubeRow) -> &'static str {
+    match row.material {
+        "copper" => "copper tube",
+        "steel" => "steel pipe",
+        _ => "the job's own tube",
+    }
+}
+
+/// What of a row of fittings was not drawn one by one.
+pub(super) fn besides(row: &FittingRow) -> String {
+    let mut words = Vec::new();
+    if row.of_traps > 0 {
+        words.push(format!("{} of traps and loops", row.of_traps));
+    }
+    if row.added > 0 {
+        words.push(if row.added == row.count { "not drawn".to_owned() } else { format!("{} not drawn", row.added) });
+    }
+    words.join(", ")
+}
+
+/// What tells a part from others of its kind and size.
+pub(super) fn detail(show: System, row: &PartRow, with_volume: bool) -> String {
+    let mut words = Vec::new();
+    words.extend(row.kv.map(|kv| show.flow_coefficient(kv)));
+    words.extend(row.style.map(|style| match style {
+        "surge" => "surge, off the line".to_owned(),
+        style => style.to_owned(),
+    }));
+    words.extend(row.volume_m3.filter(|_| with_volume).map(|volume| show.volume(volume)));
+    words.join(", ")
+}
+
+/// Where the joints of a row are.
+pub(super) fn where_joined(row: &JointRow) -> String {
+    [
+        (row.at_fittings, "at fittings"),
+        (row.between_lengths, "between lengths"),
+        (row.at_parts, "at parts"),
+        (row.at_ends, "at the ends of lines"),
+    ]
+    .iter()
+    .filter(|(count, _)| *count > 0)
+    .map(|(count, place)| format!("{count} {place}"))
+    .collect::<Vec<_>>()
+    .join(", ")
+}
+
+/// What a charge does not hold, as a sentence.
+pub(super) fn without(row: &RefrigerantRow) -> String {
+    let gaps = row.not_counted.chunk_by(|a, b| a.circuits == b.circuits).map(|same| {
+        let what: Vec<&str> = same.iter().map(|gap| gap.what.as_str()).collect();
+        let circuits = same.first().map(|gap| gap.circuits.join(", ")).unwrap_or_default();
+        format!("{} ({circuits})", what.join(", "))
+    });
+    format!("Not in it: {}.", gaps.collect::<Vec<_>>().join("; "))
+}
+
+/// `1 circuit`, `2 circuits`.
+fn number(count: u64, one: &str) -> String {
+    format!("{count} {one}{}", if count == 1 { "" } else { "s" })
+}
+
+/// Words that a column does not break.
+fn whole(words: &str) -> String {
+    words.replace(' ', "\u{a0}")
+}
+
+impl TakeOff {
+    /// The list within `width` columns, in the job's units.
+    #[must_use]
+    pub fn text(&self, width: usize) -> String {
+        let mut sheet = Sheet::new(width);
+        let circuits = number(self.circuits, "circuit");
+        sheet.ends((&self.job.title, style::STRONG), (&format!("take-off of {circuits}"), style::PLAIN));
+        self.put_tube(&mut sheet);
+        self.put_fittings(&mut sheet);
+        self.put_parts(&mut sheet);
+        self.put_insulation(&mut sheet);
+        self.put_hangers(&mut sheet);
+        self.put_joints(&mut sheet);
+        self.put_gas(&mut sheet);
+        self.put_rules(&mut sheet);
+        sheet.finish()
+    }
+
+    fn put_tube(&self, sheet: &mut Sheet) {
+        let show = self.units;
+        let mut grid = Grid::new()
+            .column("Tube", Align::Left)
+            .column("\u{a0}", Align::Left)
+            .column(format!("drawn\n{}", show.length_unit()), Align::Right)
+            .column(format!("to order\n{}", show.length_unit()), Align::Right)
+            .column("straight\nlengths", Align::Right)
+            .column(format!("to order\n{}", show.mass_unit()), Align::Right);
+        for row in &self.tube {
+            grid.row(vec![
+                whole(&row.size),
+                tube_kind(row).to_owned(),
+                show.length_value(row.drawn_m),
+                show.length_value(row.to_order_m),
+                row.straight_lengths.to_string(),
+                show.mass_value(row.to_order_kg),
+            ]);
+        }
+        section(sheet, &grid);
+        let metal = &self.metal;
+        let sums = [
+            ("copper", metal.copper_drawn_kg, metal.copper_to_order_kg),
+            ("steel", metal.steel_drawn_kg, metal.steel_to_order_kg),
+            ("the job's own tube, as of copper", metal.own_drawn_kg, metal.own_to_order_kg),
+        ];
+        let sums: Vec<String> = sums
+            .iter()
+            .filter(|(_, drawn, _)| *drawn > 0.0)
+            .map(|(what, drawn, order)| {
+                format!("{what}: {} as drawn, {} to order", show.mass(*drawn), show.mass(*order))
+            })
+            .collect();
+        if !sums.is_empty() {
+            sheet.paragraph(0, &format!("Metal, {}.", sums.join("; ")));
+        }
+    }
+
+    fn put_fittings(&self, sheet: &mut Sheet) {
+        let mut grid = Grid::new()
+            .column("Fittings", Align::Left)
+            .column("\u{a0}", Align::Left)
+            .column("count", Align::Right)
+            .column("\u{a0}", Align::Left);
+        for row in &self.fittings {
+            // Two sizes may part between them.
+            let size = whole(&row.size).replace("\u{a0}to\u{a0}", " to ");
+            grid.row(vec![row.kind.clone(), size, row.count.to_string(), besides(row)]);
+        }
+        section(sheet, &grid);
+        let mut grid = Grid::new()
+            .column("Traps", Align::Left)
+            .column("\u{a0}", Align::Left)
+            .column("count", Align::Right)
+            .column("elbows\nin them", Align::Right);
+        for row in &self.traps {
+            grid.row(vec![row.kind.to_owned(), whole(&row.size), row.count.to_string(), row.elbows.to_string()]);
+        }
+        section(sheet, &grid);
+    }
+
+    fn put_parts(&self, sheet: &mut Sheet) {
+        let mut grid = Grid::new()
+            .column("Parts", Align::Left)
+            .column("\u{a0}", Align::Left)
+            .column("count", Align::Right)
+            .column("\u{a0}", Align::Left);
+        for row in &self.parts {
+            let cells = [row.kind.clone(), whole(&row.size), row.count.to_string(), detail(self.units, row, true)];
+            grid.row(cells.to_vec());
+        }
+        section(sheet, &grid);
+    }
+
+    fn put_insulation(&self, sheet: &mut Sheet) {
+        let show = self.units;
+        let mut grid = Grid::new()
+            .column("Insulation round", Align::Left)
+            .column(format!("thickness\n{}", show.small_length_unit()), Align::Right)
+            .column(format!("drawn\n{}", show.length_unit()), Align::Right)
+            .column(format!("to order\n{}", show.length_unit()), Align::Right);
+        for row in &self.insulation {
+            grid.row(vec![
+                whole(&row.size),
+                show.small_length_value(row.thickness_m),
+                show.length_value(row.drawn_m),
+                show.length_value(row.to_order_m),
+            ]);
+        }
+        section(sheet, &grid);
+    }
+
+    fn put_hangers(&self, sheet: &mut Sheet) {
+        let mut grid = Grid::new()
+            .column("Hangers", Align::Left)
+            .column("\u{a0}", Align::Left)
+            .column("count", Align::Right)
+            .column("\u{a0}", Align::Left);
+        for row in &self.hangers {
+            let apart = format!("at most {} apart", self.units.length(row.spacing_m));
+            grid.row(vec![whole(&row.size), format!("{} tube", row.tube), row.count.to_string(), apart]);
+        }
+        section(sheet, &grid);
+    }
+
+    fn put_joints(&self, sheet: &mut Sheet) {
+        let mut grid = Grid::new()
+            .column("Joints", Align::Left)
+            .column("\u{a0}", Align::Left)
+            .column("count", Align::Right)
+            .column("at\nfittings", Align::Right)
+            .column("between\nlengths", Align::Right)
+            .column("at\nparts", Align::Right)
+            .column("at line\nends", Align::Right);
+        for row in &self.joints {
+            let counts = [row.count, row.at_fittings, row.between_lengths, row.at_parts, row.at_ends];
+            let mut cells = vec![whole(&row.size), row.kind.to_owned()];
+            cells.extend(counts.iter().map(u64::to_string));
+            grid.row(cells);
+        }
+        section(sheet, &grid);
+        for kind in ["brazed", "welded"] {
+            let count: u64 = self.joints.iter().filter(|row| row.kind == kind).map(|row| row.count).sum();
+            let sizes = self.joints.iter().filter(|row| row.kind == kind).count();
+            if sizes > 1 {
+                sheet.paragraph(0, &format!("In all {count} {kind}."));
+            }
+        }
+    }
+
+    fn put_gas(&self, sheet: &mut Sheet) {
+        let show = self.units;
+        let Nitrogen { inside_m3, sweep_m3, brazing_m3, test_m3 } = self.nitrogen;
+        sheet.space();
+        let test = match test_m3 {
+            Some(test) => format!("{} to raise the tube to the design pressure once", show.volume(test)),
+            None => "the pressure test is not counted, for want of a design pressure".to_owned(),
+        };
+        sheet.labelled(
+            0,
+            "Nitrogen",
+            style::QUIET,
+            COLUMN,
+            &format!(
+                "The tube holds {}: {} to sweep it, {} while it is brazed, {test}.",
+                show.volume(inside_m3),
+                show.volume(sweep_m3),
+                show.volume(brazing_m3)
+            ),
+        );
+        for row in &self.refrigerant {
+            let charge = if row.circuits > 0 {
+                format!("{} of {} in {}", show.mass(row.charge_kg), row.refrigerant, number(row.circuits, "circuit"))
+            } else {
+                format!("{}: not counted", row.refrigerant)
+            };
+            let text = format!("{charge}. {} {}", without(row), row.decides);
+            sheet.labelled(0, "Refrigerant", style::QUIET, COLUMN, &text);
+        }
+    }
+
+    fn put_rules(&self, sheet: &mut Sheet) {
+        sheet.space();
+        sheet.styled(crate::sheet::Hang::flush(0), style::STRONG, "How it is counted");
+        for rule in &self.counted_by {
+            let source = crate::refdata::source(&rule.source).map_or(rule.source.as_str(), |source| &source.title);
+            sheet.labelled(0, rule.what, style::QUIET, COLUMN, &format!("{} ({source})", rule.says));
+        }
+        sheet.space();
+        for note in &self.notes {
+            sheet.paragraph(0, note);
+        }
+        sheet.space();
+        sheet.paragraph(0, CAUTION);
+    }
+}
+
+/// Out of SAFETY.md, what fits a list of things to braze.
+const CAUTION: &str = "Braze with a trickle of dry nitrogen through the tube, in ventilated places, with a fire watch. Never \
+braze a line that holds refrigerant or pressure. Nitrogen cylinders need a regulator, and a relief valve between regulator \
+and system; nitrogen and refrigerant displace air: mind low and closed rooms. Licensed practice, the maker's instructions \
+and the code in force decide.";
+
+/// A table after an empty line, where it has rows.
+fn section(sheet: &mut Sheet, grid: &Grid) {
+    if !grid.is_empty() {
+        sheet.space();
+        sheet.table(0, &grid.clone().without_empty_columns());
+    }
+}
