@@ -20,13 +20,16 @@ use std::collections::{BTreeSet, BinaryHeap};
 /// By how much of its limit a line may miss and yet pass beside another partner.
 const PARTNER: f64 = 0.02;
 
+/// A set of tubes: what stands in each open place.
+type Set<'a> = Vec<(Place, &'a Choice)>;
+
 /// A set of tubes of one line.
 #[derive(Clone, Debug)]
 struct LineSet<'a> {
     /// Mass, kg.
     mass: f64,
     /// The choices by place.
-    choices: Vec<(Place, &'a Choice)>,
+    choices: Set<'a>,
 }
 
 /// The rules that fail for a circuit, without looking for mends.
@@ -128,7 +131,7 @@ impl<'a> Search<'a> {
     }
 
     /// The cheapest set that passes, else the one that comes nearest.
-    fn run(&mut self) -> Result<Vec<(Place, &'a Choice)>, Vec<(Place, &'a Choice)>> {
+    fn run(&mut self) -> Result<Set<'a>, Set<'a>> {
         let empty = || LineSet { mass: 0.0, choices: Vec::new() };
         if self.lines.iter().any(Vec::is_empty) {
             // A line without any set: what comes nearest in it, beside the widest of the other.
@@ -141,7 +144,7 @@ impl<'a> Search<'a> {
             return Err(set);
         }
         let last = [self.lines[0].len() - 1, self.lines[1].len() - 1];
-        let mut best: Option<(usize, Vec<(Place, &'a Choice)>)> = None;
+        let mut best: Option<(usize, Set<'a>)> = None;
         let mut dead: [BTreeSet<usize>; 2] = [BTreeSet::new(), BTreeSet::new()];
         let mut extremes_tried = false;
         let mut heap = BinaryHeap::new();
@@ -192,7 +195,7 @@ impl<'a> Search<'a> {
 
     /// Whether a rule that is about neither line alone fails with the widest tubes and with the narrowest: then it
     /// fails with all between, for each of these rules moves one way with the bore.
-    fn blocked_at_both_ends(&mut self, last: [usize; 2]) -> Option<Vec<(Place, &'a Choice)>> {
+    fn blocked_at_both_ends(&mut self, last: [usize; 2]) -> Option<Set<'a>> {
         let widest = self.set(self.widest(last));
         let narrowest = self.set([0, 0]);
         let of = |failed: Option<Vec<Finding>>| -> Option<BTreeSet<&'static str>> {
@@ -216,7 +219,7 @@ impl<'a> Search<'a> {
         self.lines[0][at[0]].mass + self.lines[1][at[1]].mass
     }
 
-    fn set(&self, at: [usize; 2]) -> Vec<(Place, &'a Choice)> {
+    fn set(&self, at: [usize; 2]) -> Set<'a> {
         self.lines[0][at[0]].choices.iter().chain(&self.lines[1][at[1]].choices).copied().collect()
     }
 

@@ -113,10 +113,7 @@ fn of(job: &Job, name: &'static str, line: &Line, answers: &[&LineAnswer]) -> Ve
         }
     }
     let beside = |index: Option<usize>, of: &Piece| {
-        index
-            .and_then(|i| pieces.get(i))
-            .filter(|other| other.upright() != of.upright())
-            .map_or(0.0, |other| other.length())
+        index.and_then(|i| pieces.get(i)).filter(|other| other.upright() != of.upright()).map_or(0.0, Piece::length)
     };
     pieces
         .iter()
