@@ -1,4 +1,5 @@
 //! How long the pieces of `check` take on the plant of twelve circuits.
+#![expect(clippy::expect_used, reason = "a bench may stop at what should not be")]
 use criterion::{Criterion, criterion_group, criterion_main};
 use roofrun::{job, rules, survey};
 use std::hint::black_box;
