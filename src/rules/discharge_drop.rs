@@ -13,9 +13,10 @@ pub const RULE: Rule = Rule {
     question: "Does the discharge line cost too much head?",
     explanation: "\
 The pressure that friction, fittings and parts take between the compressors and the condenser, as the difference in dew \
-temperature that it makes, at every operating point at which no head control acts. The compressors have to work against it: each degree costs as much \
-as a coil that condenses a degree higher, about 1.5 % of the power, and it brings the high-pressure switch nearer on the \
-hottest day. The static head of the gas is in the balance but does not count here, because no tube size changes it. Where fans are cut or the coil is flooded the control holds the head up anyway, and a drop costs \
+temperature that it makes, at every operating point at which no head control acts. The compressors have to work against it: \
+each degree costs as much as a coil that condenses a degree higher, about 1.5 % of the power, and it brings the \
+high-pressure switch nearer on the hottest day. The static head of the gas is in the balance but does not count here, because \
+no tube size changes it. Where fans are cut or the coil is flooded the control holds the head up anyway, and a drop costs \
 nothing that it would not give away; the largest drop there is only told.
 
 The usual aim is 1 F; more is a caution, more than 2 F is a fail.

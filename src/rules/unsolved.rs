@@ -143,3 +143,77 @@ fn larger_run(case: &Case, tries: &mut Tries, names: &[String], side: Side, inde
     }
     Some(format!("{} would do.{}", mend::name_sizing(side.of(case.circuit), &sizing), trial.but()))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{changed, discharge, job, liquid, solved, with_tubes};
+    use super::super::{check_all, rule};
+    use super::*;
+    use crate::job::Job;
+    use crate::survey::Survey;
+
+    /// The job solved, but for the points named, which are given that reason.
+    fn without(job: &Job, names: &[&str], why: &Why) -> Survey {
+        let mut survey = solved(job);
+        let circuit = &mut survey.circuits[0];
+        circuit.points.retain(|point| !names.contains(&point.name.as_str()));
+        for name in names {
+            circuit.unsolved.push(Unsolved { name: (*name).to_owned(), why: why.clone() });
+        }
+        survey
+    }
+
+    #[test]
+    fn every_reason_is_a_fail_of_one_rule_that_names_the_points() {
+        let job = job();
+        for why in [
+            Why::NeverCondenses { top_Pa: 4e6 },
+            Why::FallsToSuction { evaporating_K: 278.0 },
+            Why::LineTooSmall { line: "discharge", run: 2 },
+            Why::LineTooSmall { line: "liquid", run: 3 },
+            Why::OutOfRange("temperature is 500 K, above 460 K".to_owned()),
+        ] {
+            let survey = without(&job, &["summer full", "winter full"], &why);
+            let findings = check_all(&job, &survey);
+            let fails: Vec<&Finding> = findings.iter().filter(|f| f.verdict == Verdict::Fail).collect();
+            assert_eq!(fails.len(), 1, "{why:?}: {fails:#?}");
+            let fail = fails[0];
+            assert_eq!(fail.rule, owner(&survey.circuits[0].unsolved[0]));
+            assert!(rule(fail.rule).is_some());
+            assert!(fail.says.contains("summer full and winter full"), "{}", fail.says);
+            assert!(fail.says.ends_with("no other rule can look at those points."), "{}", fail.says);
+            assert!(fail.mend.is_some(), "{fail:#?}");
+        }
+    }
+
+    #[test]
+    fn two_reasons_of_one_rule_are_two_findings() {
+        let job = job();
+        let mut survey = without(&job, &["summer full"], &Why::NeverCondenses { top_Pa: 4e6 });
+        let why = Why::OutOfRange("entropy is 2000 J/(kg K), above 1900 J/(kg K)".to_owned());
+        survey.circuits[0].unsolved.push(Unsolved { name: "winter full".to_owned(), why });
+        let case = Case::all(&job, &survey).next().unwrap();
+        let found = findings(&case, "high-pressure");
+        assert_eq!(found.len(), 2);
+        assert!(found[1].says.starts_with("There is no answer at winter full: entropy is 2000 J/(kg K), above"));
+        assert!(findings(&case, "winter-hold").is_empty());
+    }
+
+    #[test]
+    fn a_starved_line_is_mended_by_tube_that_lets_every_point_through() {
+        let narrow = changed(|circuit| with_tubes(liquid(circuit, 3), &["7/8 ACR"]));
+        let survey = without(&narrow, &["winter full"], &Why::LineTooSmall { line: "liquid", run: 3 });
+        let case = Case::all(&narrow, &survey).next().unwrap();
+        let found = findings(&case, "liquid-drop");
+        assert_eq!(found[0].r#where.as_deref(), Some("liquid run 3"));
+        assert!(found[0].says.contains("the fall of 38 ft in 7/8 ACR (run 3) loses more pressure than there is"));
+        let mend = found[0].mend.as_ref().unwrap();
+        assert!(mend.starts_with("1-1/8 ACR in the fall (run 3) would do."), "{mend}");
+        let narrow = changed(|circuit| with_tubes(discharge(circuit, 2), &["2-1/8 ACR"]));
+        let survey = without(&narrow, &["winter full"], &Why::LineTooSmall { line: "discharge", run: 2 });
+        let case = Case::all(&narrow, &survey).next().unwrap();
+        assert!(
+            findings(&case, "discharge-drop")[0].mend.as_ref().unwrap().starts_with("2-5/8 ACR in the rise (run 2)")
+        );
+    }
+}

@@ -213,3 +213,63 @@ pub(super) fn least_factor<'a>(
     }
     best
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{changed, discharge, job, solved, with_tubes};
+    use super::*;
+    use crate::units::factor::fahrenheit_to_kelvin;
+
+    #[test]
+    fn a_search_ends_and_says_what_it_breaks() {
+        let wide = changed(|circuit| with_tubes(discharge(circuit, 2), &["4-1/8 ACR"]));
+        let survey = solved(&wide);
+        let case = Case::all(&wide, &survey).next().unwrap();
+        let mut tries = Tries::new(&case, "oil-lift", Verdict::Fail);
+        let narrow = tries.with(|circuit| with_tubes(discharge(circuit, 2), &["1-3/8 ACR"])).unwrap();
+        assert!(narrow.mends() && !narrow.breaks_nothing());
+        assert!(narrow.but().starts_with(" But discharge-drop"), "{}", narrow.but());
+        assert!(narrow.but().ends_with(" would then fail."), "{}", narrow.but());
+        let same = tries.with(|_| {}).unwrap();
+        assert!(!same.mends() && same.breaks_nothing() && same.but().is_empty());
+        assert_eq!((0..).map_while(|_| tries.with(|_| {})).count(), MOST as usize - 2);
+    }
+
+    #[test]
+    fn the_first_that_breaks_nothing_comes_before_the_first_that_mends() {
+        let wide = changed(|circuit| with_tubes(discharge(circuit, 2), &["4-1/8 ACR"]));
+        let survey = solved(&wide);
+        let case = Case::all(&wide, &survey).next().unwrap();
+        let choose = |names: &[&'static str]| {
+            let mut tries = Tries::new(&case, "oil-lift", Verdict::Fail);
+            let found = tries.first(names.to_vec(), |name, circuit| with_tubes(discharge(circuit, 2), &[name]));
+            found.map(|(name, _)| name)
+        };
+        assert_eq!(choose(&["3-5/8 ACR", "1-3/8 ACR", "2-5/8 ACR"]), Some("2-5/8 ACR"));
+        assert_eq!(choose(&["3-5/8 ACR", "1-3/8 ACR"]), Some("1-3/8 ACR"));
+        assert_eq!(choose(&["3-5/8 ACR"]), None);
+    }
+
+    #[test]
+    fn sizes_go_up_in_bore_and_leave_none_out() {
+        let job = job();
+        let survey = solved(&job);
+        let case = Case::all(&job, &survey).next().unwrap();
+        let tube = case.circuit.discharge.runs[1].tubes[0].clone();
+        let sizes = sizes(&case, Side::Discharge, &tube);
+        assert!(sizes.windows(2).all(|pair| pair[0].bore() < pair[1].bore()));
+        assert!(larger(&case, Side::Discharge, &tube).all(|other| other.bore() > tube.bore()));
+        assert!(smaller(&case, Side::Discharge, &tube).all(|other| other.bore() < tube.bore()));
+        let known = crate::refdata::tubes().iter().filter(|tube| tube.kind == "ACR").count();
+        assert_eq!(sizes.len(), known);
+    }
+
+    #[test]
+    fn degrees_are_rounded_up_in_the_reports_unit() {
+        let fahrenheit = whole_degree_up(System::Ip, fahrenheit_to_kelvin(84.2));
+        assert!((fahrenheit - fahrenheit_to_kelvin(85.0)).abs() < 1e-9);
+        assert!((whole_degree_up(System::Si, 303.15) - 303.15).abs() < 1e-9);
+        assert!((half_degree_up(System::Si, 4.1) - 4.5).abs() < 1e-9);
+        assert!((half_degree_up(System::Ip, 5.0) - 5.0).abs() < 1e-9);
+    }
+}
