@@ -187,4 +187,20 @@ mod tests {
         assert!(told[1].starts_with("1-3/8 ACR in runs 3 and 4 would do: "), "{told:?}");
         assert_eq!(finding(RULE, &tubes("2-1/8 ACR", "1-3/8 ACR")).verdict, Verdict::Pass);
     }
+
+    #[test]
+    fn a_receiver_with_a_vent_of_its_own_drains_at_any_velocity() {
+        let drained = |vent: bool| {
+            changed(|circuit| {
+                circuit.liquid.runs.swap(0, 1);
+                with_tubes(liquid(circuit, 1), &["1-3/8 ACR"]);
+                let Path::Part(part) = &mut liquid(circuit, 2).path else { panic!() };
+                part.receiver.as_mut().unwrap().vented = vent;
+            })
+        };
+        let found = finding(RULE, &drained(false));
+        assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Fail, Some("liquid run 1")));
+        assert!(found.mend.unwrap().contains("Or: a vent line from the receiver back to the condenser."));
+        assert_eq!(finding(RULE, &drained(true)).verdict, Verdict::Pass);
+    }
 }

@@ -4,6 +4,7 @@ use super::{CircuitSizing, Neighbour, Numbers, Outcome, Sizing};
 use crate::job::Job;
 use crate::refdata::Tube;
 use crate::sheet::{Align, Grid, Hang, Sheet, style};
+use crate::survey::DEFERRAL;
 use crate::units::System;
 use std::fmt::Write as _;
 
@@ -26,8 +27,11 @@ pub fn text(job: &Job, sizing: &Sizing, width: usize) -> String {
     sheet.space();
     sheet.paragraph(
         0,
-        "The set is the cheapest by mass of copper tube, fittings left out, with which no rule fails at any operating point. \
-         Licensed practice, the maker's instructions and the code in force decide.",
+        &format!(
+            "The set is the cheapest by mass of copper tube, fittings left out, with which no rule fails at any operating \
+             point. The charge is that of the two lines on the design day; {DEFERRAL} Licensed practice, the maker's \
+             instructions and the code in force decide."
+        ),
     );
     sheet.finish()
 }
