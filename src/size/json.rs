@@ -2,6 +2,7 @@
 
 use super::{Choice, Numbers, Outcome, Place, Sizing};
 use crate::rules::Finding;
+use crate::survey::DEFERRAL;
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -10,6 +11,8 @@ struct Document<'a> {
     tool: String,
     complete: bool,
     circuits: Vec<Circuit<'a>>,
+    /// Who decides about the charge.
+    charge_decided_by: &'static str,
 }
 
 #[derive(Serialize)]
@@ -115,6 +118,6 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
         })
         .collect();
     let tool = concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")).to_owned();
-    let document = Document { format: 1, tool, complete: sizing.complete(), circuits };
+    let document = Document { format: 1, tool, complete: sizing.complete(), circuits, charge_decided_by: DEFERRAL };
     serde_json::to_string_pretty(&document).map(|text| text + "\n")
 }
