@@ -179,11 +179,11 @@ proptest! {
         let text = |pieces: &str| Draft { liquid: "7/8 ACR", tons: 38.0, ..Draft::default() }
             .text()
             .replace(r#"{ level = "30 ft", fittings = { elbow = 4 } },"#, pieces);
-        let whole = solved(&read(&text(r#"{ level = "300 ft" },"#)));
-        let first = 300.0 * at;
+        let whole = solved(&read(&text(r#"{ level = "600 ft" },"#)));
+        let first = 600.0 * at;
         let split = solved(&read(&text(&format!(
             r#"{{ level = "{first} ft" }}, {{ level = "{} ft" }},"#,
-            300.0 - first
+            600.0 - first
         ))));
         let (one, two) = (point(&whole, "summer full"), point(&split, "summer full"));
         let (one, two) = (&one.state.valve_inlet, &two.state.valve_inlet);
