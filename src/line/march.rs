@@ -16,6 +16,9 @@ const STEP_TWO_PHASE: f64 = 0.001;
 /// 900 J/(kg K), which none of them goes below.
 const STEP_HEAT: f64 = 0.05 * 900.0;
 
+/// Share of a run after which the margin of liquid is looked at again.
+const MARGIN_STEP: f64 = 0.1;
+
 /// What flows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Medium {
@@ -107,7 +110,7 @@ pub struct RunResult {
     pub static_head: f64,
     /// Heat that left the refrigerant.
     pub heat: f64,
-    /// Density at the inlet.
+    /// Density at the inlet, of the liquid where a liquid line has flashed: what a part's loss at the rating belongs to.
     pub density_in: f64,
     /// Refrigerant in its tubes, kg: volume times mean density. What oil seals stands full of the same gas.
     pub charge: f64,
@@ -117,6 +120,8 @@ pub struct RunResult {
     pub equivalent: f64,
     /// Warmest temperature.
     pub warmest: f64,
+    /// Least bubble temperature less temperature anywhere in it, in a liquid line, K.
+    pub least_margin: Option<f64>,
     /// The tubes.
     pub tubes: Vec<TubeResult>,
 }
@@ -291,7 +296,10 @@ impl<'a> March<'a> {
             part_loss,
             static_head: -mean.total.p - mean.total.friction,
             heat: -mean.total.h * setting.flow + receiver_heat,
-            density_in: entered.flow.density,
+            density_in: match (self.medium, entered.flow.phase) {
+                (Medium::Liquid, Phase::TwoPhase) => self.fluid.bubble_p(entered.p)?.density,
+                _ => entered.flow.density,
+            },
             charge: segment.pipes.iter().map(|pipe| pipe.area).sum::<f64>() * segment.length * mean.total.density,
             length: segment.length,
             equivalent: segment
@@ -303,6 +311,10 @@ impl<'a> March<'a> {
                 .next_back()
                 .unwrap_or(0.0),
             warmest: entered.flow.temperature.max(here.flow.temperature),
+            least_margin: match self.medium {
+                Medium::Liquid => Some(self.margin(here)?.min(mean.least_margin)),
+                Medium::Gas => None,
+            },
             tubes,
         })
     }
@@ -314,6 +326,8 @@ impl<'a> March<'a> {
         let (density, viscosity) = (here.flow.density, here.flow.viscosity);
         let film = lifts.then_some(setting.film);
         let open = open_tubes(&segment.pipes, setting.flow, density, viscosity, film, &mut scratch);
+        let conductance =
+            segment.pipes.iter().zip(&open).filter(|(_, open)| **open).map(|(pipe, _)| pipe.conductance).sum();
         let air = |around: Around| match around {
             Around::Air(temperature) => temperature.kelvin(),
             Around::Outdoor(by) => setting.outdoor + by.value,
@@ -323,10 +337,17 @@ impl<'a> March<'a> {
             pipes: &segment.pipes,
             open,
             rise: segment.rise,
-            heat: segment.heat.filter(|_| setting.heat).map(|(conductance, around)| (conductance, air(around))),
+            heat: segment.around.filter(|_| setting.heat).map(|around| (conductance, air(around))),
             flow: setting.flow,
         };
-        let mut mean = Mean { total: Slope::default(), flows: vec![0.0; segment.pipes.len()] };
+        let mut mean =
+            Mean { total: Slope::default(), flows: vec![0.0; segment.pipes.len()], least_margin: f64::INFINITY };
+        // Warmth and height may pull the margin of liquid both ways: then it is looked at on the way, too.
+        let most = if self.medium == Medium::Liquid && frame.heat.is_some() && segment.rise != 0.0 {
+            MARGIN_STEP
+        } else {
+            1.0
+        };
         let mut done = 0.0;
         let mut boundary_passed = false;
         while done < 1.0 {
@@ -341,10 +362,11 @@ impl<'a> March<'a> {
             }
             let share = if here.flow.phase == Phase::TwoPhase { STEP_TWO_PHASE } else { STEP_SINGLE };
             let mut by = 1.0 - done;
-            let least = (share * here.p / k1.p.abs())
+            let longest = (share * here.p / k1.p.abs())
                 .min(frame.heat.map_or(f64::INFINITY, |(conductance, _)| STEP_HEAT * setting.flow / conductance));
-            if least < by {
-                by /= (by / least).ceil();
+            let longest = longest.min(most);
+            if longest < by {
+                by /= (by / longest).ceil();
             }
             let (mut next, mut slope) = frame.step(here, &k1, by, &mut scratch)?;
             if next.flow.phase != here.flow.phase && !boundary_passed {
@@ -359,9 +381,17 @@ impl<'a> March<'a> {
                 *sum += by * flow;
             }
             *here = next;
+            if most < 1.0 {
+                mean.least_margin = mean.least_margin.min(self.margin(here)?);
+            }
             done = if by >= 1.0 - done { 1.0 } else { done + by };
         }
         Ok((frame.open, mean))
+    }
+
+    /// Bubble temperature less temperature, K.
+    fn margin(&self, at: &Point) -> Result<f64, OutOfRange> {
+        Ok(self.fluid.bubble_temperature(at.p)? - at.flow.temperature)
     }
 
     fn part(&self, i: usize, part: &Part, here: &mut Point, setting: &Setting) -> Result<f64, OutOfRange> {
@@ -419,4 +449,6 @@ impl<'a> March<'a> {
 struct Mean {
     total: Slope,
     flows: Vec<f64>,
+    /// Least margin of liquid on the way, K; infinite where it was not looked at.
+    least_margin: f64,
 }

@@ -17,6 +17,8 @@ pub(super) struct Pipe {
     pub roughness: f64,
     /// Length with fittings and traps, m.
     pub equivalent: f64,
+    /// Heat to the air round it, W/K over its whole length; 0 where no air is given.
+    pub conductance: f64,
 }
 
 /// A run as the march sees it.
@@ -28,8 +30,8 @@ pub(super) struct Segment {
     pub length: f64,
     /// Gain of height, m.
     pub rise: f64,
-    /// Heat to the air round it: W/K over its whole length, and what air.
-    pub heat: Option<(f64, Around)>,
+    /// The air round it.
+    pub around: Option<Around>,
 }
 
 /// Elbows that make a trap at the foot of a rise, or an inverted loop at its top.
@@ -62,15 +64,13 @@ impl Segment {
                     area: PI / 4.0 * bore * bore,
                     roughness: tube.roughness.value / bore,
                     equivalent: own + fittings,
+                    conductance: run
+                        .around
+                        .map_or(0.0, |_| heat::conductance_per_length(tube.outside, run.insulation) * length),
                 }
             })
             .collect();
-        let heat = run.around.filter(|_| length > 0.0).map(|around| {
-            let each: f64 =
-                run.tubes.iter().map(|tube| heat::conductance_per_length(tube.outside, run.insulation)).sum();
-            (each * length, around)
-        });
-        Self { pipes, length, rise: run.path.rise_m(), heat }
+        Self { pipes, length, rise: run.path.rise_m(), around: run.around.filter(|_| length > 0.0) }
     }
 }
 

@@ -1,19 +1,15 @@
-//! The balance: evaporating temperature and discharge pressure at which machine, lines and condenser agree.
+//! A circuit prepared for solving, its rating, and all states that follow from an evaporating temperature and a discharge
+//! pressure.
 
 use super::MachineFault;
 use super::coil::{Coil, Surroundings};
 use super::compressor::{Compressor, Running};
-use crate::job::{Circuit, Evaporating, HeadControl};
+use crate::job::{Circuit, Evaporating};
 use crate::line::{LineFault, March, Marched, Medium, Reference, Setting, has_through_receiver};
 use crate::refrigerant::{OutOfRange, Refrigerant, State};
-use crate::solve::{NoRoot, bracketed};
 
-/// Relative residual at which a balance is one.
-const TOLERANCE: f64 = 1e-10;
 /// Exponent of the condenser's refrigerant-side loss by flow.
 const COIL_LOSS_EXPONENT: f64 = 1.8;
-/// Least pressure ratio at which a balance is looked for: below it there is no refrigeration.
-const LEAST_RATIO: f64 = 1.05;
 
 /// A circuit prepared for solving.
 #[derive(Clone, Debug)]
@@ -122,6 +118,8 @@ pub enum Unbalanced {
     },
     /// A property out of range.
     Range(OutOfRange),
+    /// No refrigeration: why, in a sentence.
+    NoRefrigeration(&'static str),
     /// The search did not converge (never seen; kept so that such a number can't reach a report).
     NotConverged,
 }
@@ -134,7 +132,7 @@ impl From<OutOfRange> for Unbalanced {
 
 /// What fixes the discharge pressure.
 #[derive(Clone, Copy, Debug)]
-enum Head {
+pub(super) enum Head {
     /// The coil at this air share and share of it that is not flooded.
     Coil { air_share: f64, dry_share: f64 },
     /// A condensing temperature that the control holds, K.
@@ -165,9 +163,10 @@ impl<'a> Circuitry<'a> {
         let rated = this.rating().map_err(|unbalanced| match unbalanced {
             Unbalanced::Line { line, fault } => MachineFault::Line { line, fault },
             Unbalanced::Range(cause) => MachineFault::Range(cause),
-            Unbalanced::NeverCondenses { .. } | Unbalanced::FallsToSuction { .. } | Unbalanced::NotConverged => {
-                MachineFault::Compressor(super::CompressorFault::NoCapacity)
-            }
+            Unbalanced::NeverCondenses { .. }
+            | Unbalanced::FallsToSuction { .. }
+            | Unbalanced::NoRefrigeration(_)
+            | Unbalanced::NotConverged => MachineFault::Compressor(super::CompressorFault::NoCapacity),
         })?;
         this.discharge_reference = Reference::of(rated.line_flow, &rated.discharge_line);
         this.liquid_reference =
@@ -236,10 +235,13 @@ impl<'a> Circuitry<'a> {
     }
 
     /// All states from an evaporating temperature and a discharge pressure.
-    fn at(&self, evaporating: f64, discharge: f64, condition: &Condition) -> Result<Balance, Unbalanced> {
+    pub(super) fn at(&self, evaporating: f64, discharge: f64, condition: &Condition) -> Result<Balance, Unbalanced> {
         let fluid = self.fluid;
         let superheat = self.circuit.evaporator.superheat.value;
         let running = self.compressor.run(fluid, evaporating, superheat, discharge, condition.share)?;
+        if !(running.flow > 0.0 && running.power > 0.0) {
+            return Err(Unbalanced::NoRefrigeration("the compressor's polynomials give no flow or no power there"));
+        }
         let line_flow = (1.0 - condition.bypass) * running.flow;
         let discharge_line = if condition.lines {
             self.march_discharge(&running, &self.setting(line_flow, condition, &self.discharge_reference))?
@@ -290,7 +292,7 @@ impl<'a> Circuitry<'a> {
         self.fluid.liquid_pt(pressure, bubble - condenser.subcooling.value)
     }
 
-    fn target_evaporating(&self, capacity: f64, condition: &Condition) -> f64 {
+    pub(super) fn target_evaporating(&self, capacity: f64, condition: &Condition) -> f64 {
         match (condition.held, self.circuit.evaporator.evaporating) {
             (Some(held), _) => held,
             (None, Evaporating::Held(temperature)) => temperature.kelvin(),
@@ -300,12 +302,12 @@ impl<'a> Circuitry<'a> {
         }
     }
 
-    fn surroundings(condition: &Condition) -> Surroundings {
+    pub(super) fn surroundings(condition: &Condition) -> Surroundings {
         Surroundings { atmosphere: condition.atmosphere, air_on: condition.outdoor + condition.recirculation }
     }
 
     /// Residuals: head, and evaporating temperature (both relative).
-    fn residuals(&self, balance: &Balance, condition: &Condition, head: Head) -> [f64; 2] {
+    pub(super) fn residuals(&self, balance: &Balance, condition: &Condition, head: Head) -> [f64; 2] {
         let at_head = match head {
             Head::Held(condensing) => (balance.condensing - condensing) / condensing,
             Head::Coil { air_share, dry_share } => {
@@ -318,233 +320,9 @@ impl<'a> Circuitry<'a> {
         [at_head, (balance.evaporating - target) / target]
     }
 
-    /// Solves a condition; `guess` is a solution nearby.
-    ///
-    /// # Errors
-    /// [`Unbalanced`] says why there is none.
-    pub fn solve(&self, condition: &Condition, guess: Option<&Balance>) -> Result<Solution, Unbalanced> {
-        let free = Head::Coil { air_share: 1.0, dry_share: 1.0 };
-        let hold = match self.circuit.condenser.head_control {
-            HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } if condition.control => Some(hold.kelvin()),
-            _ => None,
-        };
-        let uncontrolled = self.solve_head(condition, free, guess);
-        let Some(hold) = hold else { return uncontrolled };
-        match &uncontrolled {
-            Ok(solution) if solution.balance.condensing >= hold => return uncontrolled,
-            Ok(_) | Err(Unbalanced::FallsToSuction { .. }) => {}
-            Err(_) => return uncontrolled,
-        }
-        let mut held = self.solve_head(condition, Head::Held(hold), uncontrolled.as_ref().ok().map(|s| &s.balance))?;
-        let around = Self::surroundings(condition);
-        let needed = held.balance.rejection / (hold - around.air_on);
-        match self.circuit.condenser.head_control {
-            HeadControl::Fans { least_air, .. } => {
-                let share = self.coil.air_share_for(needed, &around);
-                if share >= least_air {
-                    held.air_share = share;
-                    return Ok(held);
-                }
-                let head = Head::Coil { air_share: least_air, dry_share: 1.0 };
-                self.solve_head(condition, head, Some(&held.balance))
-            }
-            HeadControl::Flooding { .. } | HeadControl::None => {
-                held.flooded_share = 1.0 - needed / self.coil.per_kelvin(&around, 1.0);
-                Ok(held)
-            }
-        }
-    }
-
-    fn solution(balance: Balance, head: Head, residual: f64, evaluations: u32) -> Solution {
-        let (air_share, dry_share) = match head {
-            Head::Coil { air_share, dry_share } => (air_share, dry_share),
-            Head::Held(_) => (1.0, 1.0),
-        };
-        Solution { balance, air_share, flooded_share: 1.0 - dry_share, residual, evaluations }
-    }
-
-    /// Newton with secant updates from the guess; where it does not arrive, nested bracketing.
-    fn solve_head(&self, condition: &Condition, head: Head, guess: Option<&Balance>) -> Result<Solution, Unbalanced> {
-        let mut evaluations = 0;
-        if let Some((balance, residual)) = self.quick(condition, head, guess, &mut evaluations) {
-            return Ok(Self::solution(balance, head, residual, evaluations));
-        }
-        self.bracket(condition, head, evaluations)
-    }
-
-    /// Broyden's method in evaporating temperature and the logarithm of discharge pressure.
-    fn quick(
-        &self,
-        condition: &Condition,
-        head: Head,
-        guess: Option<&Balance>,
-        evaluations: &mut u32,
-    ) -> Option<(Balance, f64)> {
-        let mut x = self.start(condition, head, guess)?;
-        let mut at = |x: [f64; 2]| {
-            *evaluations += 1;
-            let balance = self.at(x[0], x[1].exp(), condition).ok()?;
-            let r = self.residuals(&balance, condition, head);
-            (r[0].is_finite() && r[1].is_finite()).then_some((balance, r))
-        };
-        let size = |r: [f64; 2]| r[0].abs().max(r[1].abs());
-        let (mut balance, mut r) = at(x)?;
-        // Jacobian by differences: 0.05 K, 0.1 % of the pressure.
-        let steps = [0.05, 1e-3];
-        let mut j = [[0.0; 2]; 2];
-        for k in 0..2 {
-            let mut moved = x;
-            moved[k] += steps[k];
-            let (_, changed) = at(moved)?;
-            for i in 0..2 {
-                j[i][k] = (changed[i] - r[i]) / steps[k];
-            }
-        }
-        for _ in 0..25 {
-            if size(r) < TOLERANCE {
-                return Some((balance, size(r)));
-            }
-            let det = j[0][0] * j[1][1] - j[0][1] * j[1][0];
-            let mut step = [-(j[1][1] * r[0] - j[0][1] * r[1]) / det, -(j[0][0] * r[1] - j[1][0] * r[0]) / det];
-            if !(step[0].is_finite() && step[1].is_finite()) {
-                return None;
-            }
-            step = [step[0].clamp(-10.0, 10.0), step[1].clamp(-0.25, 0.25)];
-            x = [x[0] + step[0], x[1] + step[1]];
-            let (next, changed) = at(x)?;
-            let norm = step[0] * step[0] + step[1] * step[1];
-            for i in 0..2 {
-                let miss = changed[i] - r[i] - j[i][0] * step[0] - j[i][1] * step[1];
-                for k in 0..2 {
-                    j[i][k] += miss * step[k] / norm;
-                }
-            }
-            (balance, r) = (next, changed);
-        }
-        None
-    }
-
-    fn start(&self, condition: &Condition, head: Head, guess: Option<&Balance>) -> Option<[f64; 2]> {
-        let rated = self.compressor.rated();
-        let condensing = match head {
-            Head::Held(condensing) => condensing,
-            Head::Coil { air_share, dry_share } => {
-                if let Some(balance) = guess {
-                    balance.condensing
-                } else {
-                    let around = Self::surroundings(condition);
-                    let duty = (rated.capacity + rated.power) * condition.share;
-                    around.air_on + duty / (self.coil.per_kelvin(&around, air_share) * dry_share)
-                }
-            }
-        };
-        let evaporating = guess.map_or_else(
-            || self.target_evaporating(rated.capacity * condition.share * (1.0 - condition.bypass), condition),
-            |balance| balance.evaporating,
-        );
-        let least = self.fluid.dew_pressure(evaporating).ok()? * LEAST_RATIO;
-        let range = self.fluid.range();
-        let discharge = match (guess, head) {
-            (Some(balance), Head::Coil { .. }) => balance.running.discharge_pressure,
-            _ => self.fluid.dew_pressure(condensing).unwrap_or(0.9 * range.pressure_max),
-        };
-        Some([evaporating, discharge.clamp(least, 0.98 * range.pressure_max).ln()])
-    }
-
-    /// The evaporating temperature that belongs to a discharge pressure.
-    fn evaporating_at(&self, discharge: f64, condition: &Condition) -> Result<Balance, Unbalanced> {
-        let (leaving, approach) = match (condition.held, self.circuit.evaporator.evaporating) {
-            (Some(held), _) => return self.at(held, discharge, condition),
-            (None, Evaporating::Held(temperature)) => return self.at(temperature.kelvin(), discharge, condition),
-            (None, Evaporating::Approach { leaving, approach }) => (leaving.kelvin(), approach.value),
-        };
-        let over = |te: f64| {
-            self.at(te, discharge, condition).map(|balance| te - self.target_evaporating(balance.capacity, condition))
-        };
-        let high = leaving.min(self.fluid.dew_temperature(discharge)? - 0.5);
-        // Capacity rises with the evaporating temperature, so what it is over its target does too. The lower end of the
-        // bracket is where the target would be at a multiple of the rated capacity.
-        let mut low = high;
-        for multiple in [1.0, 1.5, 2.0, 3.0] {
-            let next = (leaving - approach * multiple * condition.share).min(high - 0.01);
-            if next < self.fluid.range().temperature_min {
-                break;
-            }
-            low = next;
-            if over(low)? < 0.0 {
-                break;
-            }
-        }
-        match bracketed(over, low, high, 1e-10) {
-            Ok(root) => self.at(root.x, discharge, condition),
-            // No capacity left at all: the fluid's own temperature.
-            Err(NoRoot::NotBracketed { .. }) => self.at(high, discharge, condition),
-            Err(NoRoot::Function(cause)) => Err(cause),
-            Err(NoRoot::NotConverged { .. }) => Err(Unbalanced::NotConverged),
-        }
-    }
-
-    /// Bracketing of the discharge pressure, the evaporating temperature bracketed inside.
-    fn bracket(&self, condition: &Condition, head: Head, evaluations: u32) -> Result<Solution, Unbalanced> {
-        let range = self.fluid.range();
-        let top = range.pressure_max * 0.999_9;
-        let warmest = match (condition.held, self.circuit.evaporator.evaporating) {
-            (Some(held), _) => held,
-            (None, Evaporating::Held(temperature)) => temperature.kelvin(),
-            (None, Evaporating::Approach { leaving, .. }) => leaving.kelvin(),
-        };
-        let bottom = self.fluid.dew_pressure(warmest)? * LEAST_RATIO;
-        // A line that loses all its pressure asks for a higher head.
-        let head_at = |ln_p: f64| match self.evaporating_at(ln_p.exp(), condition) {
-            Ok(balance) => Ok(self.residuals(&balance, condition, head)[0]),
-            Err(Unbalanced::Line { .. }) => Ok(-1.0),
-            Err(other) => Err(other),
-        };
-        if head_at(bottom.ln())? > 0.0 {
-            return Err(Unbalanced::FallsToSuction { evaporating: warmest });
-        }
-        match bracketed(head_at, bottom.ln(), top.ln(), 1e-13) {
-            Ok(root) => {
-                let balance = self.evaporating_at(root.x.exp(), condition)?;
-                let r = self.residuals(&balance, condition, head);
-                let residual = r[0].abs().max(r[1].abs());
-                if residual > 1e-6 {
-                    return Err(Unbalanced::NotConverged);
-                }
-                Ok(Self::solution(balance, head, residual, evaluations + root.evaluations))
-            }
-            Err(NoRoot::NotBracketed { .. }) => {
-                // At the top the coil still falls short, unless a line is what stops it there.
-                self.evaporating_at(top, condition)?;
-                Err(Unbalanced::NeverCondenses { top })
-            }
-            Err(NoRoot::Function(cause)) => Err(cause),
-            Err(NoRoot::NotConverged { .. }) => Err(Unbalanced::NotConverged),
-        }
-    }
-
-    /// The outdoor temperature (K) at which the discharge pressure reaches `discharge` (Pa), the control out of action.
-    ///
-    /// # Errors
-    /// [`Unbalanced`] where the states there are out of range.
-    pub fn outdoor_at(&self, discharge: f64, condition: &Condition) -> Result<(f64, Balance), Unbalanced> {
-        // Lines in outdoor air make the states depend on the answer, weakly: a fixed point.
-        let mut outdoor = condition.outdoor;
-        for _ in 0..50 {
-            let balance = self.evaporating_at(discharge, &Condition { outdoor, ..*condition })?;
-            let air_on = self.coil.air_on_for(balance.rejection, balance.condensing, condition.atmosphere);
-            let next = air_on - condition.recirculation;
-            if (next - outdoor).abs() < 1e-7 {
-                return Ok((next, balance));
-            }
-            outdoor = next;
-        }
-        Err(Unbalanced::NotConverged)
-    }
-
-    /// The air-on temperature (K) at which the coil rejects the rating's heat at sea level.
+    /// The air-on temperature (K) at which the coil rejects the rating's heat at the altitude of its rating.
     #[must_use]
     pub fn rating_air_on(&self, balance: &Balance) -> f64 {
-        self.coil.air_on_for(balance.rejection, balance.condensing, crate::physics::atmosphere::SEA_LEVEL.pascals())
+        self.coil.air_on_for(balance.rejection, balance.condensing, self.coil.rated_pressure())
     }
 }

@@ -13,6 +13,8 @@ const AIR_EXPONENT: f64 = 0.7;
 const CONDUCTANCE_EXPONENT: f64 = 0.55;
 /// Density of air at an air-flow rating, kg/m3 (standard air).
 const STANDARD_AIR: f64 = 1.2;
+/// Below this no air is looked for, K.
+const COLDEST_AIR: f64 = 150.0;
 /// Specific heat of air, J/(kg K).
 const AIR_CP: f64 = 1006.0;
 
@@ -100,6 +102,12 @@ impl Coil {
         Ok(Self { per_kelvin: rejection / difference, rated_pressure, air })
     }
 
+    /// Atmospheric pressure at the altitude of the rating, Pa.
+    #[must_use]
+    pub fn rated_pressure(&self) -> f64 {
+        self.rated_pressure
+    }
+
     /// Heat rejected per kelvin between condensing (dew) and air on the coil, W/K, at a share of the air flow.
     ///
     /// Without a known air flow: rated rejection / rated difference x (p/p rated)^0.58 x share^0.7. With it:
@@ -158,7 +166,7 @@ impl Coil {
         let mut air_on = condensing - duty / self.per_kelvin;
         for _ in 0..50 {
             let next = condensing - duty / self.per_kelvin(&Surroundings { atmosphere, air_on }, 1.0);
-            if (next - air_on).abs() < 1e-11 {
+            if (next - air_on).abs() < 1e-11 || next < COLDEST_AIR {
                 return next;
             }
             air_on = next;

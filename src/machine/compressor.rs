@@ -3,7 +3,7 @@
 use crate::job::{Compressors, Map, Performance, RatedAt};
 use crate::physics::polynomial;
 use crate::refrigerant::{OutOfRange, Refrigerant, State};
-use crate::solve::bracketed;
+use crate::solve::{NoRoot, bracketed};
 
 /// Built-in volume ratio of the scroll; it puts the best efficiency near a pressure ratio of 2.5
 /// (Cuevas, Lebrun, Lemort and Winandy 2010, abstract).
@@ -53,6 +53,7 @@ enum Model {
         map: Box<Map>,
         count: f64,
         superheat: f64,
+        subcooling: f64,
     },
 }
 
@@ -150,7 +151,9 @@ fn built_in_state(fluid: &Refrigerant, suction: &State) -> Result<State, OutOfRa
     let high = fluid.range().pressure_max.ln();
     match bracketed(|x| at(x).map(|state| (state.density / target).ln()), low, high, 1e-13) {
         Ok(root) => at(root.x),
-        Err(_) => at(high),
+        Err(NoRoot::Function(cause)) => Err(cause),
+        // Signs that do not differ: the volume ratio lies beyond the range, whose end then says so.
+        Err(NoRoot::NotBracketed { .. } | NoRoot::NotConverged { .. }) => at((1.01 * fluid.range().pressure_max).ln()),
     }
 }
 
@@ -183,6 +186,7 @@ impl Compressor {
                     map: Box::new(map.clone()),
                     count: f64::from(compressors.count),
                     superheat: superheat.value,
+                    subcooling: subcooling.value,
                 };
                 let (flow, power) =
                     map_point(fluid, &model, &suction, &suction, evaporating.kelvin(), condensing.kelvin(), effect)?;
@@ -238,11 +242,11 @@ impl Compressor {
                 let flow = swept * suction.density * volumetric_efficiency(discharge / pressure);
                 (flow, scroll_work(fluid, &suction, discharge)? * flow / efficiency)
             }
-            model @ Model::Map { superheat, .. } => {
+            model @ Model::Map { superheat, subcooling, .. } => {
                 let as_mapped = fluid.vapour_pt(pressure, evaporating + superheat)?;
                 let condensing = fluid.dew_temperature(discharge)?;
-                let bubble = fluid.bubble_p(discharge)?;
-                let effect = as_mapped.enthalpy - bubble.enthalpy;
+                let liquid = fluid.liquid_pt(discharge, fluid.bubble_temperature(discharge)? - subcooling)?;
+                let effect = as_mapped.enthalpy - liquid.enthalpy;
                 map_point(fluid, model, &as_mapped, &suction, evaporating, condensing, effect)?
             }
         };

@@ -3,6 +3,7 @@
 mod balance;
 mod coil;
 mod compressor;
+mod search;
 
 pub use balance::{Balance, Circuitry, Condition, Solution, Unbalanced};
 pub use coil::{Coil, CoilFault, Surroundings};

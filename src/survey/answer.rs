@@ -277,6 +277,8 @@ pub struct Derating {
     pub curve: Vec<CurvePoint>,
     /// Outdoor temperature at which the cut-out trips (or the refrigerant's range ends), all compressors running.
     pub highest_outdoor_K: f64,
+    /// Whether that is the cut-out; else it is where the refrigerant's data end.
+    pub highest_is_cutout: bool,
 }
 
 /// A cause of derating.

@@ -4,7 +4,7 @@ use super::answer::{CurvePoint, Derating, Step};
 use super::points::summer_condition;
 use crate::job::{Evaporating, Job};
 use crate::machine::{Balance, Circuitry, Condition};
-use crate::physics::atmosphere::SEA_LEVEL;
+use crate::units::Pressure;
 
 /// Where the curve begins: 60 F.
 const CURVE_FROM: f64 = 288.705_555_555_555_6;
@@ -22,7 +22,7 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Op
     };
     let bare = Condition {
         recirculation: 0.0,
-        atmosphere: SEA_LEVEL.pascals(),
+        atmosphere: circuitry.coil.rated_pressure(),
         lines: false,
         held: Some(rated.evaporating),
         ..design
@@ -62,8 +62,8 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Op
     let full = Condition { bypass, ..design };
     let range = circuitry.fluid.range();
     let top = range.pressure_max * 0.999;
-    let cutout = circuitry.circuit.condenser.cutout.map_or(top, |cutout| cutout.pascals().min(top));
-    let (highest, at_cutout) = circuitry.outdoor_at(cutout, &full).ok()?;
+    let cutout = circuitry.circuit.condenser.cutout.map(Pressure::pascals).filter(|cutout| *cutout <= top);
+    let (highest, at_cutout) = highest(circuitry, &full, cutout.unwrap_or(top))?;
     Some(Derating {
         rated_W: rated.capacity,
         at_design_W: summer.capacity,
@@ -71,7 +71,14 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Op
         steps,
         curve: curve(circuitry, &full, highest, &at_cutout),
         highest_outdoor_K: highest,
+        highest_is_cutout: cutout.is_some(),
     })
+}
+
+/// The outdoor temperature at which the discharge pressure reaches `top`; where the gas leaves the refrigerant's range before,
+/// at the highest pressure that can be solved.
+fn highest(circuitry: &Circuitry, full: &Condition, top: f64) -> Option<(f64, Balance)> {
+    (0..40).find_map(|i| circuitry.outdoor_at(top * 0.99_f64.powi(i), full).ok())
 }
 
 /// Capacity from 60 F in steps of 10 F to the highest outdoor temperature.

@@ -80,7 +80,7 @@ fn rating(circuitry: &Circuitry) -> Result<Point, Unbalanced> {
     let condition = Condition {
         outdoor,
         recirculation: 0.0,
-        atmosphere: crate::physics::atmosphere::SEA_LEVEL.pascals(),
+        atmosphere: circuitry.coil.rated_pressure(),
         share: 1.0,
         bypass: 0.0,
         lines: false,
@@ -180,9 +180,9 @@ fn line(
         let mut worst = (fluid.bubble_temperature(inlet.0)? - entering.temperature, 0);
         short = short_of_liquid(fluid, inlet.0, inlet.1, entering.phase)?;
         for (answer, result) in runs.iter().zip(&marched.runs) {
-            let subcooling = answer.out.subcooling_K.unwrap_or(f64::INFINITY);
-            if subcooling < worst.0 {
-                worst = (subcooling, answer.index);
+            let margin = result.least_margin.unwrap_or(f64::INFINITY);
+            if margin < worst.0 {
+                worst = (margin, answer.index);
             }
             short = short.max(short_of_liquid(fluid, result.pressure, result.enthalpy, result.out.phase)?);
         }
@@ -199,11 +199,16 @@ fn line(
         static_Pa: sum(|run| run.static_head),
         pressure_drop_Pa: inlet.0 - marched.pressure,
         saturation_drop_K: saturation(inlet.0)? - saturation(inlet.0 - friction - parts)?,
-        least_subcooling_K: least.map(|(value, _)| value),
+        least_subcooling_K: least.map(|(value, _)| rounding(value)),
         least_subcooling_run: least.map(|(_, run)| run),
         short_of_liquid_K: short,
         runs,
     })
+}
+
+/// A margin without what rounding alone leaves of it on the line itself.
+fn rounding(margin: f64) -> f64 {
+    if margin.abs() < 1e-9 { 0.0 } else { margin }
 }
 
 /// How much colder the refrigerant would have to be to be all liquid: (h - h bubble) / cp of the liquid, at least 0.
@@ -251,7 +256,7 @@ fn run(
         .fold(f64::INFINITY, f64::min);
     let Flow { temperature, density, viscosity, quality, .. } = result.out;
     let (subcooling, superheat) = match medium {
-        Medium::Liquid => (Some(fluid.bubble_temperature(result.pressure)? - temperature), None),
+        Medium::Liquid => (Some(rounding(fluid.bubble_temperature(result.pressure)? - temperature)), None),
         Medium::Gas => (None, Some(temperature - fluid.dew_temperature(result.pressure)?)),
     };
     Ok(RunAnswer {
@@ -288,6 +293,7 @@ fn why(unbalanced: Unbalanced) -> Why {
         Unbalanced::FallsToSuction { evaporating } => Why::FallsToSuction { evaporating_K: evaporating },
         Unbalanced::Line { line, fault } => Why::LineTooSmall { line, run: fault.run },
         Unbalanced::Range(cause) => Why::OutOfRange(cause.to_string()),
+        Unbalanced::NoRefrigeration(cause) => Why::OutOfRange(cause.to_owned()),
         Unbalanced::NotConverged => Why::OutOfRange("the balance did not converge".into()),
     }
 }

@@ -1,0 +1,271 @@
+//! The search for a balance: evaporating temperature and discharge pressure at which machine, lines and condenser agree.
+
+use super::balance::{Balance, Circuitry, Condition, Head, Solution, Unbalanced};
+use crate::job::{Evaporating, HeadControl};
+use crate::refrigerant::OutOfRange;
+use crate::solve::{NoRoot, bracketed};
+
+/// Relative residual at which a balance is one.
+const TOLERANCE: f64 = 1e-10;
+/// Least pressure ratio at which a balance is looked for: below it there is no refrigeration.
+const LEAST_RATIO: f64 = 1.05;
+
+impl Circuitry<'_> {
+    /// Solves a condition; `guess` is a solution nearby.
+    ///
+    /// # Errors
+    /// [`Unbalanced`] says why there is none.
+    pub fn solve(&self, condition: &Condition, guess: Option<&Balance>) -> Result<Solution, Unbalanced> {
+        let free = Head::Coil { air_share: 1.0, dry_share: 1.0 };
+        let hold = match self.circuit.condenser.head_control {
+            HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } if condition.control => Some(hold.kelvin()),
+            _ => None,
+        };
+        let uncontrolled = self.solve_head(condition, free, guess);
+        let Some(hold) = hold else { return uncontrolled };
+        if matches!(&uncontrolled, Ok(solution) if solution.balance.condensing >= hold) {
+            return uncontrolled;
+        }
+        let near = uncontrolled.as_ref().ok().map(|solution| &solution.balance);
+        let around = Self::surroundings(condition);
+        let mut held = match self.solve_head(condition, Head::Held(hold), near) {
+            Ok(held) => held,
+            Err(cause) => return uncontrolled.and(Err(cause)),
+        };
+        let needed = held.balance.rejection / (hold - around.air_on);
+        if around.air_on >= hold || needed > self.coil.per_kelvin(&around, 1.0) {
+            // The coil could not even hold it: what is wrong is not that it condenses too low.
+            return uncontrolled;
+        }
+        match self.circuit.condenser.head_control {
+            HeadControl::Fans { least_air, .. } => {
+                let share = self.coil.air_share_for(needed, &around);
+                if share >= least_air {
+                    held.air_share = share;
+                    return Ok(held);
+                }
+                let head = Head::Coil { air_share: least_air, dry_share: 1.0 };
+                self.solve_head(condition, head, Some(&held.balance))
+            }
+            HeadControl::Flooding { .. } | HeadControl::None => {
+                held.flooded_share = 1.0 - needed / self.coil.per_kelvin(&around, 1.0);
+                Ok(held)
+            }
+        }
+    }
+
+    fn solution(balance: Balance, head: Head, residual: f64, evaluations: u32) -> Solution {
+        let (air_share, dry_share) = match head {
+            Head::Coil { air_share, dry_share } => (air_share, dry_share),
+            Head::Held(_) => (1.0, 1.0),
+        };
+        Solution { balance, air_share, flooded_share: 1.0 - dry_share, residual, evaluations }
+    }
+
+    /// Newton with secant updates from the guess; where it does not arrive, nested bracketing.
+    fn solve_head(&self, condition: &Condition, head: Head, guess: Option<&Balance>) -> Result<Solution, Unbalanced> {
+        let mut evaluations = 0;
+        if let Some((balance, residual)) = self.quick(condition, head, guess, &mut evaluations) {
+            return Ok(Self::solution(balance, head, residual, evaluations));
+        }
+        self.bracket(condition, head, evaluations)
+    }
+
+    /// Broyden's method in evaporating temperature and the logarithm of discharge pressure.
+    fn quick(
+        &self,
+        condition: &Condition,
+        head: Head,
+        guess: Option<&Balance>,
+        evaluations: &mut u32,
+    ) -> Option<(Balance, f64)> {
+        let mut x = self.start(condition, head, guess)?;
+        let mut at = |x: [f64; 2]| {
+            *evaluations += 1;
+            let balance = self.at(x[0], x[1].exp(), condition).ok()?;
+            let r = self.residuals(&balance, condition, head);
+            (r[0].is_finite() && r[1].is_finite()).then_some((balance, r))
+        };
+        let size = |r: [f64; 2]| r[0].abs().max(r[1].abs());
+        let (mut balance, mut r) = at(x)?;
+        // Jacobian by differences: 0.05 K, 0.1 % of the pressure.
+        let steps = [0.05, 1e-3];
+        let mut j = [[0.0; 2]; 2];
+        for k in 0..2 {
+            let mut moved = x;
+            moved[k] += steps[k];
+            let (_, changed) = at(moved)?;
+            for i in 0..2 {
+                j[i][k] = (changed[i] - r[i]) / steps[k];
+            }
+        }
+        for _ in 0..25 {
+            if size(r) < TOLERANCE {
+                let refrigerates = balance.capacity > 0.0
+                    && balance.running.discharge_pressure >= self.least_discharge(condition).ok()?;
+                return refrigerates.then(|| (balance, size(r)));
+            }
+            let det = j[0][0] * j[1][1] - j[0][1] * j[1][0];
+            let mut step = [-(j[1][1] * r[0] - j[0][1] * r[1]) / det, -(j[0][0] * r[1] - j[1][0] * r[0]) / det];
+            if !(step[0].is_finite() && step[1].is_finite()) {
+                return None;
+            }
+            step = [step[0].clamp(-10.0, 10.0), step[1].clamp(-0.25, 0.25)];
+            x = [x[0] + step[0], x[1] + step[1]];
+            let (next, changed) = at(x)?;
+            let norm = step[0] * step[0] + step[1] * step[1];
+            for i in 0..2 {
+                let miss = changed[i] - r[i] - j[i][0] * step[0] - j[i][1] * step[1];
+                for k in 0..2 {
+                    j[i][k] += miss * step[k] / norm;
+                }
+            }
+            (balance, r) = (next, changed);
+        }
+        None
+    }
+
+    fn start(&self, condition: &Condition, head: Head, guess: Option<&Balance>) -> Option<[f64; 2]> {
+        let rated = self.compressor.rated();
+        let condensing = match head {
+            Head::Held(condensing) => condensing,
+            Head::Coil { air_share, dry_share } => {
+                if let Some(balance) = guess {
+                    balance.condensing
+                } else {
+                    let around = Self::surroundings(condition);
+                    let duty = (rated.capacity + rated.power) * condition.share;
+                    around.air_on + duty / (self.coil.per_kelvin(&around, air_share) * dry_share)
+                }
+            }
+        };
+        let evaporating = guess.map_or_else(
+            || self.target_evaporating(rated.capacity * condition.share * (1.0 - condition.bypass), condition),
+            |balance| balance.evaporating,
+        );
+        let least = self.least_discharge(condition).ok()?;
+        let range = self.fluid.range();
+        let discharge = match (guess, head) {
+            (Some(balance), Head::Coil { .. }) => balance.running.discharge_pressure,
+            _ => self.fluid.dew_pressure(condensing).unwrap_or(0.9 * range.pressure_max),
+        };
+        Some([evaporating, discharge.clamp(least, 0.98 * range.pressure_max).ln()])
+    }
+
+    /// The evaporating temperature that belongs to a discharge pressure.
+    fn evaporating_at(&self, discharge: f64, condition: &Condition) -> Result<Balance, Unbalanced> {
+        let (leaving, approach) = match (condition.held, self.circuit.evaporator.evaporating) {
+            (Some(held), _) => return self.at(held, discharge, condition),
+            (None, Evaporating::Held(temperature)) => return self.at(temperature.kelvin(), discharge, condition),
+            (None, Evaporating::Approach { leaving, approach }) => (leaving.kelvin(), approach.value),
+        };
+        let over = |te: f64| {
+            self.at(te, discharge, condition).map(|balance| te - self.target_evaporating(balance.capacity, condition))
+        };
+        let high = leaving.min(self.fluid.dew_temperature(discharge)? - 0.5);
+        // Capacity rises with the evaporating temperature, so what it is over its target does too. The lower end of the
+        // bracket is where the target would be at a multiple of the rated capacity.
+        let mut low = high;
+        for multiple in [1.0, 1.5, 2.0, 3.0] {
+            let next = (leaving - approach * multiple * condition.share).min(high - 0.01);
+            if next < self.fluid.range().temperature_min {
+                break;
+            }
+            low = next;
+            if over(low)? < 0.0 {
+                break;
+            }
+        }
+        match bracketed(over, low, high, 1e-10) {
+            Ok(root) => self.at(root.x, discharge, condition),
+            Err(NoRoot::NotBracketed { .. }) => {
+                Err(Unbalanced::NoRefrigeration("nothing is left of the cooling capacity there"))
+            }
+            Err(NoRoot::Function(cause)) => Err(cause),
+            Err(NoRoot::NotConverged { .. }) => Err(Unbalanced::NotConverged),
+        }
+    }
+
+    /// The lowest discharge pressure at which a balance is looked for, Pa.
+    fn least_discharge(&self, condition: &Condition) -> Result<f64, OutOfRange> {
+        Ok(self.fluid.dew_pressure(self.warmest_evaporating(condition))? * LEAST_RATIO)
+    }
+
+    /// The evaporating temperature that no operating point exceeds, K.
+    fn warmest_evaporating(&self, condition: &Condition) -> f64 {
+        match (condition.held, self.circuit.evaporator.evaporating) {
+            (Some(held), _) => held,
+            (None, Evaporating::Held(temperature)) => temperature.kelvin(),
+            (None, Evaporating::Approach { leaving, .. }) => leaving.kelvin(),
+        }
+    }
+
+    /// Bracketing of the discharge pressure, the evaporating temperature bracketed inside.
+    fn bracket(&self, condition: &Condition, head: Head, evaluations: u32) -> Result<Solution, Unbalanced> {
+        let top = self.fluid.range().pressure_max * 0.999_9;
+        let bottom = self.least_discharge(condition)?;
+        // A line that loses all its pressure asks for a higher head.
+        let head_at = |ln_p: f64| match self.evaporating_at(ln_p.exp(), condition) {
+            Ok(balance) => Ok(self.residuals(&balance, condition, head)[0]),
+            Err(Unbalanced::Line { .. }) => Ok(-1.0),
+            Err(other) => Err(other),
+        };
+        if head_at(bottom.ln())? > 0.0 {
+            return Err(Unbalanced::FallsToSuction { evaporating: self.warmest_evaporating(condition) });
+        }
+        // At the top the gas may be hotter than the range; then the highest head that can be solved is the upper end, and
+        // where even that falls short, what stopped the search is told.
+        let mut high = top.ln();
+        let step = (high - bottom.ln()) / 40.0;
+        let mut at = head_at(high);
+        let at_high = loop {
+            let cause = match at {
+                Ok(residual) => break residual,
+                Err(cause) => cause,
+            };
+            high -= step;
+            at = match head_at(high) {
+                Ok(short) if short < 0.0 => return Err(cause),
+                _ if high - step <= bottom.ln() => return Err(cause),
+                next => next,
+            };
+        };
+        if at_high < 0.0 {
+            // At the top the coil still falls short, unless a line is what stops it there.
+            self.evaporating_at(top, condition)?;
+            return Err(Unbalanced::NeverCondenses { top });
+        }
+        match bracketed(head_at, bottom.ln(), high, 1e-13) {
+            Ok(root) => {
+                let balance = self.evaporating_at(root.x.exp(), condition)?;
+                let r = self.residuals(&balance, condition, head);
+                let residual = r[0].abs().max(r[1].abs());
+                if residual > 1e-6 {
+                    return Err(Unbalanced::NotConverged);
+                }
+                Ok(Self::solution(balance, head, residual, evaluations + root.evaluations))
+            }
+            Err(NoRoot::Function(cause)) => Err(cause),
+            Err(NoRoot::NotBracketed { .. } | NoRoot::NotConverged { .. }) => Err(Unbalanced::NotConverged),
+        }
+    }
+
+    /// The outdoor temperature (K) at which the discharge pressure reaches `discharge` (Pa), the control out of action.
+    ///
+    /// # Errors
+    /// [`Unbalanced`] where the states there are out of range.
+    pub fn outdoor_at(&self, discharge: f64, condition: &Condition) -> Result<(f64, Balance), Unbalanced> {
+        // Lines in outdoor air make the states depend on the answer, weakly: a fixed point.
+        let mut outdoor = condition.outdoor;
+        for _ in 0..50 {
+            let balance = self.evaporating_at(discharge, &Condition { outdoor, ..*condition })?;
+            let air_on = self.coil.air_on_for(balance.rejection, balance.condensing, condition.atmosphere);
+            let next = air_on - condition.recirculation;
+            if (next - outdoor).abs() < 1e-7 {
+                return Ok((next, balance));
+            }
+            outdoor = next;
+        }
+        Err(Unbalanced::NotConverged)
+    }
+}
