@@ -241,7 +241,9 @@ impl Circuitry<'_> {
                 let r = self.residuals(&balance, condition, head);
                 let residual = r[0].abs().max(r[1].abs());
                 if residual > 1e-6 {
-                    return Err(Unbalanced::NotConverged);
+                    // A jump: just below, a line loses all its pressure.
+                    let below = self.evaporating_at((root.x - 1e-9).exp(), condition);
+                    return Err(below.err().unwrap_or(Unbalanced::NotConverged));
                 }
                 Ok(Self::solution(balance, head, residual, evaluations + root.evaluations))
             }
