@@ -207,6 +207,7 @@ pub(super) fn survey(job: &Job) -> Survey {
                 })
                 .collect(),
             highest_outdoor_K: 321.0,
+            highest_is_cutout: true,
         }),
         rated_efficiency: 0.66,
         charge: None,
