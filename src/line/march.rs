@@ -312,7 +312,7 @@ impl<'a> March<'a> {
                 .unwrap_or(0.0),
             warmest: entered.flow.temperature.max(here.flow.temperature),
             least_margin: match self.medium {
-                Medium::Liquid => Some(self.margin(here)?.min(mean.least_margin)),
+                Medium::Liquid => Some(self.margin(here).min(mean.least_margin)),
                 Medium::Gas => None,
             },
             tubes,
@@ -382,16 +382,17 @@ impl<'a> March<'a> {
             }
             *here = next;
             if most < 1.0 {
-                mean.least_margin = mean.least_margin.min(self.margin(here)?);
+                mean.least_margin = mean.least_margin.min(self.margin(here));
             }
             done = if by >= 1.0 - done { 1.0 } else { done + by };
         }
         Ok((frame.open, mean))
     }
 
-    /// Bubble temperature less temperature, K.
-    fn margin(&self, at: &Point) -> Result<f64, OutOfRange> {
-        Ok(self.fluid.bubble_temperature(at.p)? - at.flow.temperature)
+    /// Bubble temperature less temperature, K; infinite where the pressure is above the bubble line's range, so that the
+    /// margin can't be the least.
+    fn margin(&self, at: &Point) -> f64 {
+        self.fluid.bubble_temperature(at.p).map_or(f64::INFINITY, |bubble| bubble - at.flow.temperature)
     }
 
     fn part(&self, i: usize, part: &Part, here: &mut Point, setting: &Setting) -> Result<f64, OutOfRange> {
