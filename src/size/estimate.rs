@@ -51,8 +51,10 @@ pub(super) struct Estimate<'a> {
 pub(super) struct Worth {
     /// Friction of the place, Pa.
     pub friction: Vec<f64>,
-    /// Out of the question by itself, and by which rule.
-    pub out: Option<&'static str>,
+    /// Whether it is out of the question by itself.
+    pub out: bool,
+    /// By how many times it misses the limit that it misses most.
+    pub miss: f64,
 }
 
 impl<'a> Estimate<'a> {
@@ -69,9 +71,8 @@ impl<'a> Estimate<'a> {
         let side = usize::from(!place.is_discharge());
         let film = (place == Place::DischargeRise).then(|| self.job.limit("oil_film_density"));
         let runs = place.runs(&circuit);
-        let mut worth = Worth { friction: Vec::with_capacity(self.snapshots.len()), out: None };
-        let fastest = self.job.limit("discharge_velocity") * VELOCITY_MARGIN;
-        let lift = self.job.limit("oil_lift") * LIFT_MARGIN;
+        let mut worth = Worth { friction: Vec::with_capacity(self.snapshots.len()), out: false, miss: 0.0 };
+        let (fastest, lift) = (self.job.limit("discharge_velocity"), self.job.limit("oil_lift"));
         for snapshot in &self.snapshots {
             let mut friction = 0.0;
             for &i in &runs {
@@ -81,43 +82,45 @@ impl<'a> Estimate<'a> {
                 };
                 let glance = glance(run, stream.flow, stream.density, stream.viscosity, film);
                 friction += glance.friction;
-                if place.is_discharge() && run.path.length_m() > 0.0 && glance.velocity > fastest {
-                    worth.out = Some("discharge-velocity");
+                if place.is_discharge() && run.path.length_m() > 0.0 {
+                    worth.out |= glance.velocity > fastest * VELOCITY_MARGIN;
+                    worth.miss = worth.miss.max(glance.velocity / fastest);
                 }
-                if glance.oil_ratio < lift {
-                    worth.out = Some("oil-lift");
-                }
+                worth.out |= glance.oil_ratio < lift * LIFT_MARGIN;
+                worth.miss = worth.miss.max(lift / glance.oil_ratio);
             }
             worth.friction.push(friction);
         }
-        let alone: Vec<&Worth> = vec![&worth];
-        let out = worth.out.or_else(|| self.line_out(place.is_discharge(), &alone));
-        Worth { out, ..worth }
+        let miss = self.loss(place.is_discharge(), &[&worth]);
+        worth.out |= miss > 1.0;
+        worth.miss = worth.miss.max(miss);
+        worth
     }
 
-    /// The rule by which a line with these choices in its places is out of the question.
-    pub fn line_out(&self, discharge: bool, worths: &[&Worth]) -> Option<&'static str> {
+    /// How many times a line with these choices in its places loses what it may, margins included: above 1 it is out of the
+    /// question.
+    pub fn loss(&self, discharge: bool, worths: &[&Worth]) -> f64 {
         let side = usize::from(!discharge);
+        let mut most = 0.0_f64;
         for (i, snapshot) in self.snapshots.iter().enumerate() {
             let friction: f64 = worths.iter().filter_map(|worth| worth.friction.get(i)).sum();
             let drop = (friction + snapshot.fixed[side]) * snapshot.per_pascal[side];
             if discharge {
-                if snapshot.free && drop > self.job.limit("discharge_drop") * LOSS_MARGIN {
-                    return Some("discharge-drop");
+                if snapshot.free {
+                    most = most.max(drop / (self.job.limit("discharge_drop") * LOSS_MARGIN));
                 }
                 continue;
             }
             let change = friction * snapshot.per_pascal[1];
             let (share, beside) = SUBCOOLING_MARGIN;
-            let most = snapshot.subcooling - change + share * change + beside;
-            if most < self.circuit.valve.subcooling.value {
-                return Some("liquid-flash");
+            let left = snapshot.subcooling + beside - self.circuit.valve.subcooling.value;
+            // Where nothing is left even without friction, no tube mends it: told by the rules, not here.
+            if left > 0.0 {
+                most = most.max((1.0 - share) * change / left);
             }
-            if friction * snapshot.per_pascal[1] > self.job.limit("liquid_drop") * LOSS_MARGIN {
-                return Some("liquid-drop");
-            }
+            most = most.max(change / (self.job.limit("liquid_drop") * LOSS_MARGIN));
         }
-        None
+        most
     }
 }
 

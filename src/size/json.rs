@@ -25,6 +25,7 @@ struct Circuit<'a> {
     numbers: Option<Cost>,
     neighbours: Vec<Beside>,
     cautions: &'a [&'static str],
+    sealed_at: &'a [String],
     fails: &'a [Finding],
 }
 
@@ -90,11 +91,13 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
                 numbers: None,
                 neighbours: Vec::new(),
                 cautions: &[],
+                sealed_at: &[],
                 fails: &[],
             };
             match &circuit.outcome {
                 Outcome::NothingOpen => answer.found = true,
-                Outcome::Found { set, numbers, neighbours, cautions } => {
+                Outcome::Found { set, numbers, neighbours, cautions, sealed_at } => {
+                    answer.sealed_at = sealed_at;
                     answer.cautions = cautions;
                     answer.found = true;
                     answer.set = set.iter().map(|(place, choice)| part(*place, choice)).collect();

@@ -10,13 +10,13 @@ mod write;
 
 pub use json::json;
 pub use place::{Choice, Place, choices, copper};
-pub use search::{brute_force, fails};
+pub use search::{brute_force, seals};
 pub use text::text;
 pub use write::{WriteFault, write};
 
 use crate::job::{Circuit, Job};
 use crate::refdata::{self, Tube};
-use crate::rules::Finding;
+use crate::rules::{self, Finding};
 use crate::survey::{CircuitSurvey, SurveyFault, what_if};
 use rayon::prelude::*;
 
@@ -30,19 +30,19 @@ pub fn catalogue(job: &Job) -> Vec<Tube> {
 /// A kind that a search can't be kept to.
 #[derive(Clone, Debug, thiserror::Error)]
 #[error(
-    "no tube is called {name}; a size such as \"1-3/8 ACR\", a kind (ACR, L, K), or a name of the job's own [[tube]] is"
+    "no tube is called {name}; a size such as \"1-3/8 ACR\", a kind (ACR, L, K, Sch40, Sch80), or a name of the job's own [[tube]] is"
 )]
 pub struct UnknownTube {
     /// As given.
     pub name: String,
 }
 
-/// The tubes of the catalogue that are of one of these kinds or have one of these names.
+/// The tubes of the reference data and of the job's own that are of one of these kinds or have one of these names.
 ///
 /// # Errors
 /// [`UnknownTube`] for a word that is neither.
 pub fn of_kinds(job: &Job, words: &[String]) -> Result<Vec<Tube>, UnknownTube> {
-    let all = catalogue(job);
+    let all: Vec<Tube> = refdata::tubes().iter().chain(&job.tubes).cloned().collect();
     let is = |tube: &Tube, word: &str| tube.name == word || (!tube.kind.is_empty() && tube.kind == word);
     if let Some(word) = words.iter().find(|word| !all.iter().any(|tube| is(tube, word))) {
         return Err(UnknownTube { name: word.clone() });
@@ -95,6 +95,8 @@ pub enum Outcome {
         neighbours: Vec<Neighbour>,
         /// The rules that have a caution for it.
         cautions: Vec<&'static str>,
+        /// The operating points at which oil seals the larger tube of a double riser.
+        sealed_at: Vec<String>,
     },
     /// Nothing passes.
     Blocked {
@@ -116,7 +118,7 @@ pub struct Numbers {
     pub oil_ratio: Option<f64>,
     /// Least subcooling at the valve, K.
     pub subcooling: f64,
-    /// Copper in both lines, kg.
+    /// Tube in both lines, kg: copper, unless steel was asked for.
     pub copper: f64,
     /// Refrigerant in both lines at `summer full`, kg.
     pub refrigerant: f64,
@@ -201,6 +203,6 @@ pub fn numbers(circuit: &Circuit, solved: &CircuitSurvey) -> Option<Numbers> {
 /// A changed circuit solved, with what fails.
 pub(crate) fn tried(job: &Job, circuit: &Circuit) -> Option<(CircuitSurvey, Vec<Finding>)> {
     let solved = what_if(job, circuit).ok()?;
-    let failed = fails(job, circuit, &solved);
+    let failed = rules::fails(job, circuit, &solved);
     Some((solved, failed))
 }

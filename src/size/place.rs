@@ -1,7 +1,7 @@
 //! Which tube is open, where it may be found, and what may stand there.
 
 use crate::job::{Circuit, Line, Path, Run};
-use crate::refdata::{Material, Tube};
+use crate::refdata::Tube;
 use crate::units::metres;
 
 /// A part of a circuit's lines that has one tube (or one pair).
@@ -103,7 +103,7 @@ impl Choice {
     }
 }
 
-/// Mass of the copper tube of a circuit's lines as drawn, kg; fittings are not counted.
+/// Mass of the tube of a circuit's lines as drawn, kg; fittings are not counted.
 #[must_use]
 pub fn copper(circuit: &Circuit) -> f64 {
     circuit
@@ -111,10 +111,7 @@ pub fn copper(circuit: &Circuit) -> f64 {
         .runs
         .iter()
         .chain(&circuit.liquid.runs)
-        .map(|run| {
-            let copper = run.tubes.iter().filter(|tube| tube.material == Material::Copper);
-            copper.map(|tube| tube.mass(metres(run.path.length_m())).value).sum::<f64>()
-        })
+        .map(|run| run.tubes.iter().map(|tube| tube.mass(metres(run.path.length_m())).value).sum::<f64>())
         .sum()
 }
 
@@ -122,7 +119,7 @@ pub fn copper(circuit: &Circuit) -> f64 {
 #[must_use]
 pub fn choices(place: Place, tubes: &[Tube]) -> Vec<Choice> {
     let mut distinct: Vec<&Tube> = Vec::new();
-    for tube in tubes.iter().filter(|tube| tube.material == Material::Copper) {
+    for tube in tubes {
         let same = |other: &&Tube| {
             (other.outside - tube.outside).value.abs() < 1e-9
                 && (other.wall - tube.wall).value.abs() < 1e-9

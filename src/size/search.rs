@@ -14,6 +14,7 @@ use crate::refdata::Tube;
 use crate::rules::tube_strength::holds_in;
 use crate::rules::{self, Case, Finding, Side, Verdict};
 use crate::survey::{CircuitSurvey, SurveyFault, what_if};
+use crate::units::Temperature;
 use std::cmp::Reverse;
 use std::collections::{BTreeSet, BinaryHeap};
 
@@ -32,10 +33,18 @@ struct LineSet<'a> {
     choices: Set<'a>,
 }
 
-/// The rules that fail for a circuit, without looking for mends.
+/// Whether two tubes in parallel in an open rise are a double riser: its larger tube seals with oil at some operating point, so
+/// that the smaller lifts it alone. Two that always share the flow are none.
 #[must_use]
-pub fn fails(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Finding> {
-    rules::fails(job, circuit, solved)
+pub fn seals(circuit: &Circuit, solved: &CircuitSurvey) -> bool {
+    Place::DischargeRise.runs(circuit).into_iter().all(|at| {
+        circuit.discharge.runs.get(at).is_none_or(|run| run.tubes.len() < 2)
+            || solved
+                .points
+                .iter()
+                .filter_map(|point| point.discharge_line.runs.get(at))
+                .any(|run| run.tubes.last().is_some_and(|tube| tube.sealed))
+    })
 }
 
 /// The places of a circuit that are open.
@@ -83,7 +92,8 @@ pub(super) fn circuit(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
                 .collect();
             cautions.dedup();
             let neighbours = neighbours(job, drawn, &lists, &set);
-            done(chosen, Outcome::Found { set: own(&set), numbers: cost, neighbours, cautions }, evaluated)
+            let sealed_at = sealed_at(&chosen, &solved);
+            done(chosen, Outcome::Found { set: own(&set), numbers: cost, neighbours, cautions, sealed_at }, evaluated)
         }
         Err(nearest) => {
             let missed = with(drawn, &nearest);
@@ -94,6 +104,16 @@ pub(super) fn circuit(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
             done(missed.clone(), Outcome::Blocked { nearest: own(&nearest), fails: failed }, evaluated)
         }
     }
+}
+
+/// The operating points at which oil seals the larger tube of a double riser.
+fn sealed_at(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<String> {
+    let runs = Place::DischargeRise.runs(circuit);
+    let sealed = |point: &&crate::survey::Point| {
+        let answers = runs.iter().filter_map(|at| point.discharge_line.runs.get(*at));
+        answers.flat_map(|run| &run.tubes).any(|tube| tube.sealed)
+    };
+    solved.points.iter().filter(sealed).map(|point| point.name.clone()).collect()
 }
 
 fn own(set: &[(Place, &Choice)]) -> Vec<(Place, Choice)> {
@@ -111,7 +131,7 @@ struct Search<'a> {
     /// Sets of the discharge line and of the liquid line, in rising mass.
     lines: [Vec<LineSet<'a>>; 2],
     /// Sets that come nearest where a line has none at all.
-    nearest: [Option<LineSet<'a>>; 2],
+    nearest: [LineSet<'a>; 2],
     solved: u32,
 }
 
@@ -132,19 +152,11 @@ impl<'a> Search<'a> {
 
     /// The cheapest set that passes, else the one that comes nearest.
     fn run(&mut self) -> Result<Set<'a>, Set<'a>> {
-        let empty = || LineSet { mass: 0.0, choices: Vec::new() };
         if self.lines.iter().any(Vec::is_empty) {
-            // A line without any set: what comes nearest in it, beside the widest of the other.
-            let mut set = Vec::new();
-            for side in 0..2 {
-                let line =
-                    self.lines[side].last().cloned().or_else(|| self.nearest[side].clone()).unwrap_or_else(empty);
-                set.extend(line.choices);
-            }
-            return Err(set);
+            return Err(self.nearest.iter().flat_map(|line| line.choices.clone()).collect());
         }
         let last = [self.lines[0].len() - 1, self.lines[1].len() - 1];
-        let mut best: Option<(usize, Set<'a>)> = None;
+        let mut best: Option<(f64, Set<'a>)> = None;
         let mut dead: [BTreeSet<usize>; 2] = [BTreeSet::new(), BTreeSet::new()];
         let mut extremes_tried = false;
         let mut heap = BinaryHeap::new();
@@ -163,15 +175,20 @@ impl<'a> Search<'a> {
                 continue;
             }
             let set = self.set(at);
-            let Some(failed) = self.evaluate(&set) else {
+            let Some((failed, seals)) = self.evaluate(&set) else {
                 dead[0].insert(at[0]);
                 continue;
             };
+            if !seals {
+                dead[0].insert(at[0]);
+                continue;
+            }
             if failed.is_empty() {
                 return Ok(set);
             }
-            if best.as_ref().is_none_or(|(count, _)| failed.len() < *count) {
-                best = Some((failed.len(), set));
+            let missed = missed(&failed);
+            if best.as_ref().is_none_or(|(least, _)| missed < *least) {
+                best = Some((missed, set));
             }
             let mut free = false;
             for finding in &failed {
@@ -196,14 +213,18 @@ impl<'a> Search<'a> {
     /// Whether a rule that is about neither line alone fails with the widest tubes and with the narrowest: then it
     /// fails with all between, for each of these rules moves one way with the bore.
     fn blocked_at_both_ends(&mut self, last: [usize; 2]) -> Option<Set<'a>> {
-        let widest = self.set(self.widest(last));
-        let narrowest = self.set([0, 0]);
-        let of = |failed: Option<Vec<Finding>>| -> Option<BTreeSet<&'static str>> {
-            Some(failed?.iter().filter(|finding| side_of(finding).is_none()).map(|finding| finding.rule).collect())
+        let ends = [self.set([0, 0]), self.set(self.widest(last))];
+        let mut evaluated = Vec::new();
+        for set in ends {
+            let (failed, _) = self.evaluate(&set)?;
+            evaluated.push((failed, set));
+        }
+        let of_neither = |failed: &[Finding]| -> BTreeSet<&'static str> {
+            failed.iter().filter(|finding| side_of(finding).is_none()).map(|finding| finding.rule).collect()
         };
-        let (wide, narrow) = (of(self.evaluate(&widest))?, of(self.evaluate(&narrowest)));
-        let both = narrow.is_none_or(|narrow| wide.intersection(&narrow).next().is_some());
-        (both && !wide.is_empty()).then_some(widest)
+        let [narrow, wide] = [of_neither(&evaluated.first()?.0), of_neither(&evaluated.last()?.0)];
+        narrow.intersection(&wide).next()?;
+        evaluated.into_iter().min_by(|a, b| missed(&a.0).total_cmp(&missed(&b.0))).map(|(_, set)| set)
     }
 
     fn widest(&self, last: [usize; 2]) -> [usize; 2] {
@@ -223,9 +244,11 @@ impl<'a> Search<'a> {
         self.lines[0][at[0]].choices.iter().chain(&self.lines[1][at[1]].choices).copied().collect()
     }
 
-    fn evaluate(&mut self, set: &[(Place, &Choice)]) -> Option<Vec<Finding>> {
+    /// What fails with a set, and whether its double riser is one.
+    fn evaluate(&mut self, set: &[(Place, &Choice)]) -> Option<(Vec<Finding>, bool)> {
         self.solved += 1;
-        tried(self.job, &with(self.drawn, set)).map(|(_, failed)| failed)
+        let circuit = with(self.drawn, set);
+        tried(self.job, &circuit).map(|(solved, failed)| (failed, seals(&circuit, &solved)))
     }
 }
 
@@ -259,6 +282,15 @@ fn side_of(finding: &Finding) -> Option<usize> {
     }
 }
 
+/// How far a set is from passing: one for each finding, and by how much of its limit each misses.
+fn missed(failed: &[Finding]) -> f64 {
+    let by = |finding: &Finding| match (finding.value, finding.limit) {
+        (Some(value), Some(limit)) => ((value - limit) / limit.abs().max(1e-9)).abs().min(10.0),
+        _ => 1.0,
+    };
+    failed.iter().map(|finding| 1.0 + by(finding)).sum()
+}
+
 /// Whether a finding misses its limit by more than the other line's tubes could change.
 fn misses_by_far(finding: &Finding) -> bool {
     match (finding.value, finding.limit) {
@@ -274,33 +306,35 @@ fn line_sets<'a>(
     estimate: &Estimate,
     case: &Case,
     discharge: bool,
-) -> (Vec<LineSet<'a>>, Option<LineSet<'a>>) {
-    let mut sets: Vec<(LineSet<'a>, Vec<Worth>)> = vec![(LineSet { mass: 0.0, choices: Vec::new() }, Vec::new())];
-    let mut nearest: Option<LineSet<'a>> = None;
+) -> (Vec<LineSet<'a>>, LineSet<'a>) {
     let side = if discharge { Side::Discharge } else { Side::Liquid };
+    let mut sets: Vec<(LineSet<'a>, Vec<Worth>)> = vec![(LineSet { mass: 0.0, choices: Vec::new() }, Vec::new())];
+    let mut nearest = LineSet { mass: 0.0, choices: Vec::new() };
     for (place, list) in lists.iter().filter(|(place, _)| place.is_discharge() == discharge) {
         let length = length(drawn, *place);
-        let fit: Vec<(&Choice, Worth)> = list
+        let all: Vec<(&Choice, Worth, bool)> = list
             .iter()
-            .filter(|choice| choice.tubes.iter().all(|tube| holds_in(case, side, tube)))
-            .map(|choice| (choice, estimate.worth(*place, choice)))
+            .map(|choice| {
+                let holds = choice.tubes.iter().all(|tube| holds_in(case, side, tube));
+                (choice, estimate.worth(*place, choice), holds)
+            })
             .collect();
-        let usable: Vec<&(&Choice, Worth)> = fit.iter().filter(|(_, worth)| worth.out.is_none()).collect();
-        if usable.is_empty() {
-            // Nothing stands here: the strongest, or else the widest, is what comes nearest.
-            let stand_in = fit.last().map(|(choice, _)| *choice).or_else(|| widest(list));
-            let mut choices = nearest.take().map(|set| set.choices).unwrap_or_default();
-            choices.extend(stand_in.map(|choice| (*place, choice)));
-            nearest = Some(LineSet { mass: 0.0, choices });
-            sets.clear();
-            continue;
-        }
-        if let Some(partial) = &mut nearest {
-            partial.choices.extend(usable.last().map(|(choice, _)| (*place, *choice)));
-        }
+        // What comes nearest misses its worst limit by least, the pressure that it must hold among them.
+        let miss = |(choice, worth, holds): &(&Choice, Worth, bool)| {
+            let short = if *holds {
+                0.0
+            } else {
+                choice.tubes.iter().map(|tube| shortfall(case, side, tube)).fold(1.0, f64::max)
+            };
+            worth.miss.max(short).max(1.0)
+        };
+        let single = all.iter().filter(|(choice, ..)| choice.tubes.len() == 1);
+        let least = single.min_by(|a, b| miss(a).total_cmp(&miss(b)));
+        nearest.choices.extend(least.map(|(choice, ..)| (*place, *choice)));
+        let usable = all.iter().filter(|(_, worth, holds)| *holds && !worth.out);
         let mut next = Vec::new();
-        for (set, worths) in &sets {
-            for (choice, worth) in &usable {
+        for (choice, worth, _) in usable {
+            for (set, worths) in &sets {
                 let mut set = set.clone();
                 set.mass += length * choice.mass_per_length;
                 set.choices.push((*place, choice));
@@ -311,14 +345,26 @@ fn line_sets<'a>(
         }
         sets = next;
     }
-    let widest = sets.last().map(|(set, _)| set.clone());
     let mut out: Vec<LineSet<'a>> = sets
         .into_iter()
-        .filter(|(_, worths)| estimate.line_out(discharge, &worths.iter().collect::<Vec<_>>()).is_none())
+        .filter(|(_, worths)| estimate.loss(discharge, &worths.iter().collect::<Vec<_>>()) <= 1.0)
         .map(|(set, _)| set)
         .collect();
     out.sort_by(|a, b| a.mass.total_cmp(&b.mass));
-    (out, nearest.or(widest))
+    (out, nearest)
+}
+
+/// By how many times the design pressure is what a tube holds at the warmest refrigerant of its line.
+fn shortfall(case: &Case, side: Side, tube: &Tube) -> f64 {
+    let Some(design) = rules::design_pressure(case.job, case.circuit) else { return 1.0 };
+    let runs = case.solved.points.iter().flat_map(|point| match side {
+        Side::Discharge => &point.discharge_line.runs,
+        Side::Liquid => &point.liquid_line.runs,
+    });
+    let warmest = runs.map(|run| run.warmest_K).fold(0.0, f64::max);
+    tube.rated_pressure(Temperature::from_kelvin(warmest))
+        .map_or(f64::INFINITY, |rated| design.value / rated.value)
+        .max(1.0)
 }
 
 /// One size up and down in each place.
@@ -335,6 +381,9 @@ fn neighbours(job: &Job, drawn: &Circuit, lists: &[(Place, Vec<Choice>)], set: &
                 Some((solved, failed)) => {
                     let mut fails: Vec<&'static str> = failed.iter().map(|finding| finding.rule).collect();
                     fails.dedup();
+                    if !seals(&circuit, &solved) {
+                        fails.push("never seals");
+                    }
                     (numbers(&circuit, &solved), fails)
                 }
                 None => (None, Vec::new()),
@@ -357,6 +406,11 @@ fn beside<'a>(list: &'a [Choice], chosen: &Choice, larger: bool) -> Option<&'a C
         .min_by(|a, b| gap(a).total_cmp(&gap(b)))
 }
 
+/// Whether no rule fails for a circuit, and its double riser is one.
+fn passes(job: &Job, circuit: &Circuit) -> bool {
+    tried(job, circuit).is_some_and(|(solved, failed)| failed.is_empty() && seals(circuit, &solved))
+}
+
 /// The cheapest set that passes, found by trying every combination: for the tests of the search.
 ///
 /// # Errors
@@ -373,7 +427,7 @@ pub fn brute_force(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<Option<
         let mass: f64 = set.iter().map(|(place, choice)| length(drawn, *place) * choice.mass_per_length).sum();
         if set.len() == places.len()
             && best.as_ref().is_none_or(|(least, _)| mass < *least)
-            && tried(job, &with(drawn, &set)).is_some_and(|(_, failed)| failed.is_empty())
+            && passes(job, &with(drawn, &set))
         {
             best = Some((mass, own(&set)));
         }

@@ -58,7 +58,7 @@ fn one(sheet: &mut Sheet, units: System, circuit: &CircuitSizing) {
         Outcome::NothingOpen => {
             sheet.paragraph(1, "No tube is open: write tube = \"auto\" on a line or a run, or ask for --all.");
         }
-        Outcome::Found { set, numbers, neighbours, cautions } => {
+        Outcome::Found { set, numbers, neighbours, cautions, sealed_at } => {
             let mut grid = header(units);
             grid.row(row(units, "all together", Some(numbers), &[]));
             for (place, choice) in set {
@@ -68,6 +68,11 @@ fn one(sheet: &mut Sheet, units: System, circuit: &CircuitSizing) {
                 }
             }
             sheet.table(1, &grid.without_empty_columns());
+            if let Some((_, choice)) = set.iter().find(|(_, choice)| choice.tubes.len() > 1) {
+                let larger = choice.tubes.last().map(|tube| tube.name.as_str()).unwrap_or_default();
+                let at = sealed_at.join(", ");
+                sheet.paragraph(1, &format!("{larger} of the double riser is sealed with oil at {at}."));
+            }
             if !cautions.is_empty() {
                 sheet.paragraph(1, &format!("It passes with cautions: {}.", cautions.join(", ")));
             }
@@ -89,14 +94,14 @@ fn one(sheet: &mut Sheet, units: System, circuit: &CircuitSizing) {
 
 fn header(units: System) -> Grid {
     Grid::new()
-        .column("", Align::Whole)
+        .column("", Align::Left)
         .column(format!("drop\n{}", units.difference_unit()), Align::Right)
         .column(format!("capacity\n{}", units.capacity_unit()), Align::Right)
         .column("lifts oil\ntimes", Align::Right)
         .column(format!("at valve\n{}", units.difference_unit()), Align::Right)
-        .column(format!("copper\n{}", units.mass_unit()), Align::Right)
-        .column(format!("charge\n{}", units.mass_unit()), Align::Right)
-        .column("fails", Align::Whole)
+        .column(format!("tube\n{}", units.mass_unit()), Align::Right)
+        .column(format!("in lines\n{}", units.mass_unit()), Align::Right)
+        .column("fails", Align::Left)
 }
 
 fn row(units: System, what: &str, numbers: Option<&Numbers>, fails: &[&str]) -> Vec<String> {
