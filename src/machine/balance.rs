@@ -8,6 +8,8 @@ use crate::job::{Circuit, Evaporating};
 use crate::line::{LineFault, March, Marched, Medium, Reference, Setting, has_through_receiver};
 use crate::refrigerant::{OutOfRange, Refrigerant, State};
 
+/// Where the search for the discharge gas's temperature begins, K.
+const DISCHARGE_GUESS: f64 = 345.0;
 /// Exponent of the condenser's refrigerant-side loss by flow.
 const COIL_LOSS_EXPONENT: f64 = 1.8;
 
@@ -219,8 +221,9 @@ impl<'a> Circuitry<'a> {
 
     fn march_discharge(&self, running: &Running, setting: &Setting) -> Result<Marched, Unbalanced> {
         let (p, h) = (running.discharge_pressure, running.discharge_enthalpy);
-        let guess = self.fluid.state_ph(p, h)?.temperature;
-        self.discharge.run(p, h, guess, setting).map_err(|fault| Unbalanced::Line { line: "discharge", fault })
+        self.discharge
+            .run(p, h, DISCHARGE_GUESS, setting)
+            .map_err(|fault| Unbalanced::Line { line: "discharge", fault })
     }
 
     /// The liquid line at a balance, marched in full.

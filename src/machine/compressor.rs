@@ -127,26 +127,18 @@ pub fn scroll_work(fluid: &Refrigerant, suction: &State, discharge: f64) -> Resu
 fn built_in_state(fluid: &Refrigerant, suction: &State) -> Result<State, OutOfRange> {
     let target = BUILT_IN_VOLUME_RATIO * suction.density;
     let at = |ln_p: f64| fluid.state_ps(ln_p.exp(), suction.entropy);
-    // Secant in ln p over ln rho, which is nearly straight; the isentropic exponent of these gases is near 1.1.
-    let (mut x0, mut y0) = (suction.pressure.ln(), (suction.density / target).ln());
-    let mut x1 = x0 + 1.1 * BUILT_IN_VOLUME_RATIO.ln();
+    // Newton in ln p over ln rho, which is nearly straight: at constant entropy d ln p / d ln rho = rho w2 / p.
+    let mut here = *suction;
     for _ in 0..12 {
-        let Ok(state) = at(x1) else { break };
-        let y1 = (state.density / target).ln();
-        if y1.abs() < 1e-12 {
-            return Ok(state);
+        let short = (target / here.density).ln();
+        if short.abs() < 1e-12 {
+            return Ok(here);
         }
-        let step = y1 * (x1 - x0) / (y1 - y0);
-        if !step.is_finite() {
-            break;
-        }
-        (x0, y0) = (x1, y1);
-        x1 -= step;
-        if step.abs() < 1e-13 {
-            return at(x1);
-        }
+        let exponent = here.density * here.speed_of_sound * here.speed_of_sound / here.pressure;
+        let Ok(next) = at(here.pressure.ln() + exponent * short) else { break };
+        here = next;
     }
-    // The secant left the range or wandered: bracket.
+    // It left the range or wandered: bracket.
     let low = suction.pressure.ln();
     let high = fluid.range().pressure_max.ln();
     match bracketed(|x| at(x).map(|state| (state.density / target).ln()), low, high, 1e-13) {

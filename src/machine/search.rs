@@ -21,21 +21,24 @@ impl Circuitry<'_> {
             HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } if condition.control => Some(hold.kelvin()),
             _ => None,
         };
-        let uncontrolled = self.solve_head(condition, free, guess);
-        let Some(hold) = hold else { return uncontrolled };
-        if matches!(&uncontrolled, Ok(solution) if solution.balance.condensing >= hold) {
-            return uncontrolled;
-        }
-        let near = uncontrolled.as_ref().ok().map(|solution| &solution.balance);
         let around = Self::surroundings(condition);
-        let mut held = match self.solve_head(condition, Head::Held(hold), near) {
+        let Some(hold) = hold.filter(|hold| around.air_on < *hold) else {
+            return self.solve_head(condition, free, guess);
+        };
+        let mut held = match self.solve_head(condition, Head::Held(hold), guess) {
             Ok(held) => held,
-            Err(cause) => return uncontrolled.and(Err(cause)),
+            Err(cause) => {
+                let uncontrolled = self.solve_head(condition, free, guess);
+                return match uncontrolled {
+                    Ok(solution) if solution.balance.condensing >= hold => Ok(solution),
+                    _ => Err(cause),
+                };
+            }
         };
         let needed = held.balance.rejection / (hold - around.air_on);
-        if around.air_on >= hold || needed > self.coil.per_kelvin(&around, 1.0) {
-            // The coil could not even hold it: what is wrong is not that it condenses too low.
-            return uncontrolled;
+        if needed > self.coil.per_kelvin(&around, 1.0) {
+            // All of the coil and its air are needed for more than the hold: the control does not act.
+            return self.solve_head(condition, free, guess);
         }
         match self.circuit.condenser.head_control {
             HeadControl::Fans { least_air, .. } => {
