@@ -243,7 +243,9 @@ impl<'a> Circuitry<'a> {
         let superheat = self.circuit.evaporator.superheat.value;
         let running = self.compressor.run(fluid, evaporating, superheat, discharge, condition.share)?;
         if !(running.flow > 0.0 && running.power > 0.0) {
-            return Err(Unbalanced::NoRefrigeration("the compressor's polynomials give no flow or no power there"));
+            return Err(Unbalanced::NoRefrigeration(
+                "the compressor gives no flow there: the pressure ratio is beyond what is known of it",
+            ));
         }
         let line_flow = (1.0 - condition.bypass) * running.flow;
         let discharge_line = if condition.lines {

@@ -9,6 +9,8 @@ use crate::solve::{NoRoot, bracketed};
 const TOLERANCE: f64 = 1e-10;
 /// Least pressure ratio at which a balance is looked for: below it there is no refrigeration.
 const LEAST_RATIO: f64 = 1.05;
+/// Steps in which the search comes down from the top of the range to a head that can be solved.
+const BRACKET_STEPS: u32 = 40;
 
 impl Circuitry<'_> {
     /// Solves a condition; `guess` is a solution nearby.
@@ -207,38 +209,19 @@ impl Circuitry<'_> {
     fn bracket(&self, condition: &Condition, head: Head, evaluations: u32) -> Result<Solution, Unbalanced> {
         let top = self.fluid.range().pressure_max * 0.999_9;
         let bottom = self.least_discharge(condition)?;
-        // A line that loses all its pressure asks for a higher head.
-        let head_at = |ln_p: f64| match self.evaporating_at(ln_p.exp(), condition) {
-            Ok(balance) => Ok(self.residuals(&balance, condition, head)[0]),
-            Err(Unbalanced::Line { .. }) => Ok(-1.0),
-            Err(other) => Err(other),
+        let head_at = |ln_p: f64| {
+            self.evaporating_at(ln_p.exp(), condition).map(|balance| self.residuals(&balance, condition, head)[0])
         };
-        if head_at(bottom.ln())? > 0.0 {
+        // A line that loses all its pressure asks for a higher head.
+        let or_higher = |ln_p: f64| match head_at(ln_p) {
+            Err(Unbalanced::Line { .. }) => Ok(-1.0),
+            other => other,
+        };
+        if or_higher(bottom.ln())? > 0.0 {
             return Err(Unbalanced::FallsToSuction { evaporating: self.warmest_evaporating(condition) });
         }
-        // At the top the gas may be hotter than the range; then the highest head that can be solved is the upper end, and
-        // where even that falls short, what stopped the search is told.
-        let mut high = top.ln();
-        let step = (high - bottom.ln()) / 40.0;
-        let mut at = head_at(high);
-        let at_high = loop {
-            let cause = match at {
-                Ok(residual) => break residual,
-                Err(cause) => cause,
-            };
-            high -= step;
-            at = match head_at(high) {
-                Ok(short) if short < 0.0 => return Err(cause),
-                _ if high - step <= bottom.ln() => return Err(cause),
-                next => next,
-            };
-        };
-        if at_high < 0.0 {
-            // At the top the coil still falls short, unless a line is what stops it there.
-            self.evaporating_at(top, condition)?;
-            return Err(Unbalanced::NeverCondenses { top });
-        }
-        match bracketed(head_at, bottom.ln(), high, 1e-13) {
+        let high = Self::highest(top.ln(), bottom.ln(), head_at)?;
+        match bracketed(or_higher, bottom.ln(), high, 1e-13) {
             Ok(root) => {
                 let balance = self.evaporating_at(root.x.exp(), condition)?;
                 let r = self.residuals(&balance, condition, head);
@@ -253,6 +236,25 @@ impl Circuitry<'_> {
             Err(NoRoot::Function(cause)) => Err(cause),
             Err(NoRoot::NotBracketed { .. } | NoRoot::NotConverged { .. }) => Err(Unbalanced::NotConverged),
         }
+    }
+
+    /// The upper end of the bracket: the top of the range, or, where the gas would leave it there, the highest head that can be
+    /// solved. Where even that falls short, what stops it is told.
+    fn highest(top: f64, bottom: f64, head_at: impl Fn(f64) -> Result<f64, Unbalanced>) -> Result<f64, Unbalanced> {
+        let mut stopped: Option<Unbalanced> = None;
+        for step in 0..BRACKET_STEPS {
+            let ln_p = top - (top - bottom) * f64::from(step) / f64::from(BRACKET_STEPS);
+            match head_at(ln_p) {
+                Ok(enough) if enough >= 0.0 => return Ok(ln_p),
+                Ok(_) => return Err(stopped.unwrap_or(Unbalanced::NeverCondenses { top: top.exp() })),
+                // Of several causes a line that is too small is the one to tell.
+                Err(cause) if matches!(stopped, None | Some(Unbalanced::Range(_) | Unbalanced::NoRefrigeration(_))) => {
+                    stopped = Some(cause);
+                }
+                Err(_) => {}
+            }
+        }
+        Err(stopped.unwrap_or(Unbalanced::NotConverged))
     }
 
     /// The outdoor temperature (K) at which the discharge pressure reaches `discharge` (Pa), the control out of action.
