@@ -4,7 +4,7 @@ use super::limit::{Used, limit};
 use super::{Finding, Verdict};
 use crate::job::{Circuit, Job, Line, Path, Run};
 use crate::survey::{CircuitSurvey, LineAnswer, Point, RunAnswer, Survey};
-use crate::units::System;
+use crate::units::{System, factor};
 
 /// The operating point of the compressors' rating, at which no plant runs.
 pub(super) const RATING: &str = "rating full";
@@ -89,6 +89,20 @@ impl<'a> Case<'a> {
     /// An absolute pressure as a gauge at the site reads it.
     pub(super) fn gauge(&self, pressure_pa: f64) -> String {
         self.job.units.pressure_gauge(pressure_pa, self.job.site.atmosphere.pascals())
+    }
+
+    /// A temperature in whole degrees: no metal is known closer.
+    pub(super) fn degrees(&self, kelvin: f64) -> String {
+        let show = self.job.units;
+        let zero = match show {
+            System::Ip => factor::fahrenheit_to_kelvin(0.0),
+            System::Si => factor::fahrenheit_to_kelvin(32.0),
+        };
+        let step = match show {
+            System::Ip => factor::FAHRENHEIT_DEGREE,
+            System::Si => 1.0,
+        };
+        show.temperature(((kelvin - zero) / step).round() * step + zero)
     }
 
     /// A limit in use.

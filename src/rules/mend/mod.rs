@@ -3,14 +3,16 @@
 //! Estimates by similarity (loss falls with the fifth power of the bore, the least flow that lifts oil grows with its
 //! power of 2.5) only choose what is tried first. What a mend says comes from the circuit solved with it.
 
+mod effects;
 mod names;
 mod sizing;
 
 pub(super) use names::{name_control, name_pair, name_rejection, name_sizing};
 pub(super) use sizing::{Sizing, apply, double_riser, larger, lifting_bore, sizes, smaller, widen};
 
-use super::case::{Case, RATING, Side, greatest, list};
-use super::{Finding, RULES, Verdict, look};
+use super::case::{Case, RATING, Side, greatest};
+use effects::Effects;
+use super::{Finding, Verdict, look};
 use crate::job::{Circuit, Job, Path, Resistance};
 use crate::survey::{CircuitSurvey, Point, what_if};
 use crate::units::{System, factor, pascals};
@@ -34,7 +36,8 @@ pub(super) struct Trial<'a> {
     pub circuit: Circuit,
     solved: CircuitSurvey,
     mends: bool,
-    broken: Vec<&'static str>,
+    clears: bool,
+    effects: Effects,
 }
 
 impl<'a> Tries<'a> {
@@ -51,33 +54,38 @@ impl<'a> Tries<'a> {
         let job = self.case.job;
         let solved = what_if(job, &circuit).ok()?;
         let after = look(&Case { job, circuit: &circuit, solved: &solved, mending: false });
-        let mends = count(&after, self.rule, self.verdict) < count(&self.before, self.rule, self.verdict);
-        let broken = RULES
-            .iter()
-            .map(|rule| rule.id)
-            .filter(|id| count(&after, id, Verdict::Fail) > count(&self.before, id, Verdict::Fail))
-            .collect();
-        Some(Trial { job, circuit, solved, mends, broken })
+        let fewer = |verdict| count(&after, self.rule, verdict) < count(&self.before, self.rule, verdict);
+        let (mends, clears) = (fewer(self.verdict), fewer(Verdict::Caution));
+        let now = Case { job, circuit: &circuit, solved: &solved, mending: false };
+        let effects = Effects::of(self.rule, (self.case, &self.before), (&now, &after));
+        Some(Trial { job, circuit, solved, mends, clears, effects })
     }
 
-    /// The first of several changes that mends and breaks no other rule; else the first that mends.
+    /// The first of several changes that clears the rule and breaks no other; else the first of the best that mend.
     pub(super) fn first<C>(
         &mut self,
         changes: impl IntoIterator<Item = C>,
         apply: impl Fn(&C, &mut Circuit),
     ) -> Option<(C, Trial<'a>)> {
-        let mut second = None;
+        let mut best: Option<(C, Trial<'a>)> = None;
         for change in changes {
             let Some(trial) = self.with(|circuit| apply(&change, circuit)) else { break };
             if !trial.mends() {
                 continue;
             }
-            if trial.breaks_nothing() {
+            if trial.rank() == Trial::BEST {
                 return Some((change, trial));
             }
-            second = second.or(Some((change, trial)));
+            if best.as_ref().is_none_or(|(_, known)| trial.rank() > known.rank()) {
+                best = Some((change, trial));
+            }
         }
-        second
+        best
+    }
+
+    /// Whether a rule failed before anything was changed.
+    pub(super) fn failed(&self, rule: &str) -> bool {
+        count(&self.before, rule, Verdict::Fail) > 0
     }
 }
 
@@ -92,17 +100,37 @@ impl Trial<'_> {
         self.mends
     }
 
-    /// Whether no rule fails that did not fail before.
-    pub(super) fn breaks_nothing(&self) -> bool {
-        self.broken.is_empty()
+    /// Rank of a change that clears the rule and breaks no other.
+    const BEST: (bool, bool, bool) = (true, true, true);
+
+    /// How good a change that mends is: that it breaks no other rule counts before that nothing of the rule is left.
+    fn rank(&self) -> (bool, bool, bool) {
+        (self.breaks_nothing(), self.clears, self.effects.keeps_all())
     }
 
-    /// What the change would break, as a sentence after another; empty where it breaks nothing.
+    /// Whether nothing worth a caution is left of what was to be mended.
+    pub(super) fn clears(&self) -> bool {
+        self.clears
+    }
+
+    /// `would do: 0.93 F`, or `would bring it to 1.12 F` where that is still worth a caution.
+    pub(super) fn does(&self, reaches: &str) -> String {
+        if self.clears { format!("would do: {reaches}") } else { format!("would bring it to {reaches}") }
+    }
+
+    /// Whether no rule fails that did not fail before.
+    pub(super) fn breaks_nothing(&self) -> bool {
+        self.effects.breaks_nothing()
+    }
+
+    /// Whether no rule fails because of the change, whether it failed before or not.
+    pub(super) fn keeps_all(&self) -> bool {
+        self.effects.keeps_all()
+    }
+
+    /// What the change does to other rules, as sentences after another; empty where it harms none.
     pub(super) fn but(&self) -> String {
-        if self.broken.is_empty() {
-            return String::new();
-        }
-        format!(" But {} would then fail.", list(self.broken.iter().map(|id| (*id).to_owned())))
+        self.effects.tell(&self.case())
     }
 
     /// The operating point of that name on the changed circuit.
