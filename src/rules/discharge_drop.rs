@@ -22,8 +22,8 @@ nothing that it would not give away; the largest drop there is only told.
 The usual aim is 1 F; more is a caution, more than 2 F is a fail.
 
 The mend puts larger tubes where most is lost, keeping every rise small enough to lift oil at the least flow, and solves \
-the circuit again. Where a rise cannot grow it is split into two tubes in parallel, the smaller of which seals the larger \
-one's trap with oil at part load. Where a part takes most of it, the mend says what the part may lose.",
+the circuit again. Where a rise cannot grow it is split into two tubes in parallel, the larger of which seals with oil at \
+part load, so that the smaller carries all the flow. Where a part takes most of it, the mend says what the part may lose.",
     limits: &["discharge_drop_caution", "discharge_drop"],
     look: Look::Circuit(look),
 };
@@ -57,6 +57,7 @@ fn judge(case: &Case) -> Option<Finding> {
     }
     if let Some((held, most)) = case.worst(|point| point.discharge_line.saturation_drop_K)
         && most > drop * 1.05
+        && most > ladder.pass().value
     {
         let _ = write!(says, " At {}, where the head is held up, it is {}.", held.name, show.small_difference(most));
     }
@@ -90,19 +91,30 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, drop: f64, ladder: &Ladde
     let wanted = [allowed(ladder.pass().value) - line.parts_Pa, allowed(ladder.fail().value) - line.parts_Pa];
     let tubes = mend::widen(tries, Side::Discharge, point, &wanted);
     let tell = |trial: &mend::Trial| {
-        let now = worst(&trial.case()).map_or(f64::NAN, |(_, drop)| drop);
-        format!("would do: {} of drop at worst.{}", show.small_difference(now), trial.but())
+        let changed = trial.case();
+        let reaches = worst(&changed)
+            .map_or_else(String::new, |(at, now)| format!("{} at {}", show.small_difference(now), at.name));
+        format!("{}.{}", trial.does(&reaches), trial.but())
     };
-    if let Some((sizing, trial)) = tubes.as_ref().filter(|(_, trial)| trial.breaks_nothing()) {
+    if let Some((sizing, trial)) = tubes.as_ref().filter(|(_, trial)| trial.breaks_nothing() && trial.clears()) {
         return Some(format!("{} {}", mend::name_sizing(&case.circuit.discharge, sizing), tell(trial)));
     }
     let worst_rise = greatest(
         line.runs.iter().enumerate().filter(|(_, run)| run.path == "rise").map(|(i, run)| (i, run.friction_Pa)),
     );
     if let Some((index, _)) = worst_rise
+        && let Some((tube, trial)) = mend::single_riser(tries, index).filter(|(_, t)| t.breaks_nothing() && t.clears())
+    {
+        return Some(format!("{} {}", mend::name_single(&tube, index), tell(&trial)));
+    }
+    if let Some((index, _)) = worst_rise
         && let Some((pair, trial)) = mend::double_riser(tries, index).filter(|(_, t)| t.breaks_nothing())
+        && (trial.clears() || tubes.as_ref().is_none_or(|(_, tubes)| !tubes.breaks_nothing()))
     {
         return Some(format!("{} {}", mend::name_pair(&pair, index), tell(&trial)));
+    }
+    if let Some((sizing, trial)) = tubes.as_ref().filter(|(_, trial)| trial.breaks_nothing()) {
+        return Some(format!("{} {}", mend::name_sizing(&case.circuit.discharge, sizing), tell(trial)));
     }
     for spare in [0.98, 0.93, 0.8] {
         let wanted = allowed(ladder.fail().value * spare);
@@ -170,7 +182,7 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Fail);
         assert!(found.says.contains("the rise of 38 ft in 1-5/8 ACR (run 2)"), "{}", found.says);
         let mend = found.mend.unwrap();
-        assert_eq!(mend, "2-5/8 ACR in the rise (run 2) would do: 0.93 F of drop at worst.");
+        assert_eq!(mend, "2-5/8 ACR in the rise (run 2) would do: 0.93 F at summer full.");
         let mended = changed(|circuit| {
             with_tubes(discharge(circuit, 1), &["1-5/8 ACR"]);
             with_tubes(discharge(circuit, 3), &["1-5/8 ACR"]);

@@ -1,6 +1,7 @@
 //! `receiver`: does it hold the pump-down, and the winter flooding on top?
 
 use super::case::{Case, greatest, list};
+use super::finding::CHARGE_TOLD;
 use super::mend::{self, Tries};
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::{Circuit, HeadControl, Part, Path, Receiver, ReceiverStyle, Resistance, Run};
@@ -65,7 +66,7 @@ pub(super) fn needs_in_words(case: &Case) -> Option<String> {
     let show = case.show();
     let tell = |charge: &Charge, needed: f64| {
         let volume = show.volume(mend::whole_volume_up(show, needed));
-        format!("the charge then being {} and the receiver needed {volume}", show.mass(charge.total_kg))
+        format!("{CHARGE_TOLD} {} and the receiver needed {volume}", show.mass(charge.total_kg))
     };
     let charge = case.solved.charge.as_ref()?;
     if let Some(receiver) = &charge.receiver {
@@ -152,7 +153,7 @@ fn larger(case: &Case, tries: &mut Tries, needed: f64) -> Option<String> {
     }
     let total = trial.case().solved.charge.as_ref()?.total_kg;
     Some(format!(
-        "A receiver of {} would hold it, the charge then being {}.{}",
+        "A receiver of {} would hold it, {CHARGE_TOLD} {}.{}",
         show.volume(volume),
         show.mass(total),
         trial.but()
@@ -215,7 +216,7 @@ fn added(case: &Case, tries: &mut Tries) -> Option<String> {
     let show = case.show();
     trial.mends().then(|| {
         format!(
-            "A surge receiver of {} at the condenser's outlet would do, the charge then being {}.{}",
+            "A surge receiver of {} at the condenser's outlet would do, {CHARGE_TOLD} {}.{}",
             show.volume(volume),
             show.mass(total),
             trial.but()

@@ -46,7 +46,8 @@ impl Effects {
         // With another charge the receiver that is needed is another: worth a word as long as what is drawn fails.
         let id = receiver::RULE.id;
         let heavier = receiver::charge(after.0) > receiver::charge(before.0) * 1.02;
-        if id != rule && heavier && count(after.1, id, Verdict::Fail) > 0 && !effects.harmed().any(|other| other == id) {
+        if id != rule && heavier && count(after.1, id, Verdict::Fail) > 0 && !effects.harmed().any(|other| other == id)
+        {
             effects.too.push(id);
         }
         effects

@@ -7,15 +7,17 @@ mod effects;
 mod names;
 mod sizing;
 
-pub(super) use names::{name_control, name_pair, name_rejection, name_sizing};
-pub(super) use sizing::{Sizing, apply, double_riser, larger, lifting_bore, sizes, smaller, widen};
+pub(super) use names::{name_control, name_pair, name_rejection, name_single, name_sizing};
+pub(super) use sizing::{
+    Sizing, TIMES, apply, double_riser, larger, lifting_bore, single_riser, sizes, smaller, widen,
+};
 
 use super::case::{Case, RATING, Side, greatest};
-use effects::Effects;
 use super::{Finding, Verdict, look};
 use crate::job::{Circuit, Job, Path, Resistance};
 use crate::survey::{CircuitSurvey, Point, what_if};
 use crate::units::{System, factor, pascals};
+use effects::Effects;
 
 /// How many changed circuits one finding may solve.
 const MOST: u32 = 10;
@@ -37,6 +39,7 @@ pub(super) struct Trial<'a> {
     solved: CircuitSurvey,
     mends: bool,
     clears: bool,
+    heals: bool,
     effects: Effects,
 }
 
@@ -56,9 +59,10 @@ impl<'a> Tries<'a> {
         let after = look(&Case { job, circuit: &circuit, solved: &solved, mending: false });
         let fewer = |verdict| count(&after, self.rule, verdict) < count(&self.before, self.rule, verdict);
         let (mends, clears) = (fewer(self.verdict), fewer(Verdict::Caution));
+        let heals = count(&after, self.rule, Verdict::Fail) == 0;
         let now = Case { job, circuit: &circuit, solved: &solved, mending: false };
         let effects = Effects::of(self.rule, (self.case, &self.before), (&now, &after));
-        Some(Trial { job, circuit, solved, mends, clears, effects })
+        Some(Trial { job, circuit, solved, mends, clears, heals, effects })
     }
 
     /// The first of several changes that clears the rule and breaks no other; else the first of the best that mend.
@@ -111,6 +115,11 @@ impl Trial<'_> {
     /// Whether nothing worth a caution is left of what was to be mended.
     pub(super) fn clears(&self) -> bool {
         self.clears
+    }
+
+    /// Whether no fail of the rule is left at any point.
+    pub(super) fn heals(&self) -> bool {
+        self.heals
     }
 
     /// `would do: 0.93 F`, or `would bring it to 1.12 F` where that is still worth a caution.

@@ -103,6 +103,8 @@ fn room(case: &Case, side: Side, index: usize, tubes: &[Tube]) -> Vec<Tube> {
             let lifting = lifting_bore(case, index + 1, case.limit("oil_lift").value);
             lifting.min(sweeping_bore(case, index + 1))
         }
+        // The larger tube of a double riser stays within what is still one.
+        (Side::Discharge, _) => tubes.first().map_or(f64::INFINITY, |small| small.bore().value * TIMES),
         _ => f64::INFINITY,
     };
     larger(case, side, largest).take(SIZES_UP).take_while(|tube| tube.bore().value <= most).collect()
@@ -122,7 +124,8 @@ fn alike(case: &Case, point: &Point, friction_pa: f64) -> Option<Sizing> {
         let drawn = case.circuit.liquid.runs.iter().zip(&point.liquid_line.runs).enumerate();
         drawn.filter(|(_, (run, _))| !matches!(run.path, Path::Part(_)))
     };
-    let narrowest = runs().flat_map(|(_, (run, _))| &run.tubes).min_by(|a, b| a.bore().value.total_cmp(&b.bore().value))?;
+    let narrowest =
+        runs().flat_map(|(_, (run, _))| &run.tubes).min_by(|a, b| a.bore().value.total_cmp(&b.bore().value))?;
     larger(case, Side::Liquid, narrowest).take(2 * SIZES_UP).find_map(|tube| {
         let wide = vec![tube];
         let mut friction = 0.0;
@@ -223,7 +226,21 @@ pub(in crate::rules) fn widen<'a>(
 }
 
 /// How many times the smaller tube of a double riser the larger may be wide.
-const TIMES: f64 = 3.0;
+pub(in crate::rules) const TIMES: f64 = 3.0;
+
+/// One tube in place of several in a rise: the largest that lifts oil by itself at the least flow.
+pub(in crate::rules) fn single_riser<'a>(tries: &mut Tries<'a>, index: usize) -> Option<(Tube, Trial<'a>)> {
+    let case = tries.case;
+    let run = case.circuit.discharge.runs.get(index).filter(|run| run.tubes.len() > 1)?;
+    let lifting = lifting_bore(case, index + 1, case.limit("oil_lift_caution").value);
+    let fits = |tube: &Tube| tube.bore().value <= lifting;
+    let sizes = sizes(case, Side::Discharge, run.tubes.last()?).into_iter().rev().filter(fits).take(2);
+    tries.first(sizes, |tube, circuit| {
+        if let Some(run) = circuit.discharge.runs.get_mut(index) {
+            run.tubes = vec![tube.clone()];
+        }
+    })
+}
 
 /// Two tubes for a rise: the smaller lifts oil by itself at the least flow, both together cost no more than the rules
 /// allow. The larger is wider, up to three times, and seals with oil at some operating point but not at all of them: what
