@@ -488,7 +488,8 @@ mod tests {
         });
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert!(found.mend.as_ref().is_some_and(|mend| mend.contains("1-3/8 ACR in ")), "{found:#?}");
+        assert!(found.mend.as_ref().is_some_and(|mend| mend.starts_with("1-5/8 ACR in runs 2, 3 and 4 would do: ")));
+        assert_eq!(finding(RULE, &changed(|circuit| circuit.valve.subcooling = degrees(16.0))).verdict, Verdict::Pass);
         let hot = changed(|circuit| {
             circuit.valve.subcooling = degrees(16.0);
             for number in 2..=4 {
@@ -506,24 +507,27 @@ mod tests {
         let with = |control: Option<HeadControl>| {
             let mut job = changed(|circuit| {
                 circuit.condenser.head_control =
-                    control.unwrap_or(HeadControl::Fans { hold: fahrenheit(85.0), least_air: 0.3 });
-                // A cold roof and a warm room: without head the liquid boils in the room.
-                for number in 2..=4 {
-                    liquid(circuit, number).around = Some(Around::Air(fahrenheit(80.0)));
-                    liquid(circuit, number).insulation = metres(INSULATION_M);
-                }
-                circuit.valve.subcooling = degrees(1.0);
+                    control.unwrap_or(HeadControl::Fans { hold: fahrenheit(95.0), least_air: 0.3 });
+                circuit.compressors.least_share = 0.1;
+                circuit.valve.subcooling = degrees(0.5);
                 circuit.condenser.subcooling = degrees(4.0);
+                // A warm room: without head the liquid boils in it.
+                for number in 2..=4 {
+                    let run = liquid(circuit, number);
+                    run.path = Path::Level { length: metres(30.0), slope: None };
+                    run.around = Some(Around::Air(fahrenheit(100.0)));
+                    run.insulation = metres(INSULATION_M);
+                }
             });
-            job.site.winter = fahrenheit(-10.0);
+            job.site.winter = fahrenheit(60.0);
             job
         };
         let found = finding(RULE, &with(None));
         assert_eq!(found.verdict, Verdict::Fail, "{found:#?}");
         let mend = found.mend.unwrap();
-        let told = "What mends winter-hold mends this too. Head control by flooding that holds 85 F would do: ";
+        let told = "What mends winter-hold mends this too. Head control by flooding that holds 95 F would do: ";
         assert!(mend.starts_with(told) && mend.contains(" at the valve at "), "{mend}");
-        let held = with(Some(HeadControl::Flooding { hold: fahrenheit(85.0) }));
+        let held = with(Some(HeadControl::Flooding { hold: fahrenheit(95.0) }));
         assert_eq!(finding(RULE, &held).verdict, Verdict::Pass);
     }
 

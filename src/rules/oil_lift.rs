@@ -224,6 +224,16 @@ mod tests {
             "{mend}"
         );
         assert!(!mend.contains("But"), "{mend}");
+        let names = mend.strip_prefix("A double riser of ").and_then(|rest| rest.split_once(" with a trap")).unwrap().0;
+        let (small, large) = names.split_once(" and ").unwrap();
+        let bore = |name: &str| crate::refdata::tube(name).unwrap().bore().value;
+        assert!(bore(small) < bore(large) && bore(small) > bore(large) / 3.0, "{mend}");
+        let mut pair = tall.clone();
+        with_tubes(discharge(&mut pair.circuits[0], 2), &[small, large]);
+        let solved = super::super::testing::solved(&pair);
+        let sealed: Vec<bool> =
+            solved.circuits[0].points.iter().skip(1).map(|p| p.discharge_line.runs[1].tubes[1].sealed).collect();
+        assert!(sealed.contains(&true) && sealed.contains(&false), "{mend}: {sealed:?}");
     }
 
     #[test]

@@ -155,7 +155,11 @@ mod tests {
 
     #[test]
     fn a_cold_day_fails_and_the_head_control_named_would_do() {
-        let held = |control: HeadControl| changed(|circuit| circuit.condenser.head_control = control);
+        let held = |control: HeadControl| {
+            let mut job = changed(|circuit| circuit.condenser.head_control = control);
+            job.site.winter = fahrenheit(45.0);
+            job
+        };
         let found = finding(RULE, &held(HeadControl::None));
         assert_eq!(found.verdict, Verdict::Fail);
         let mend = found.mend.unwrap();

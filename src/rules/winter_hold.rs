@@ -192,7 +192,7 @@ mod tests {
 
     #[test]
     fn fans_that_would_need_less_air_than_a_coil_draws_by_itself_are_not_named() {
-        let mend = finding(RULE, &by_fans(-20.0, 0.2)).mend.unwrap();
+        let mend = finding(RULE, &by_fans(0.0, 0.1)).mend.unwrap();
         assert!(
             mend.starts_with("Head control by flooding that holds 85 F would do.") && !mend.contains("fans"),
             "{mend}"
@@ -201,7 +201,7 @@ mod tests {
 
     #[test]
     fn flooding_says_the_charge_and_the_receiver_that_it_asks_for() {
-        let mut job = by_fans(-20.0, 0.2);
+        let mut job = by_fans(0.0, 0.1);
         job.circuits[0].liquid.runs.remove(0);
         let mend = finding(RULE, &job).mend.unwrap();
         assert!(mend.contains("But receiver would then fail, the charge then being "), "{mend}");
@@ -213,7 +213,8 @@ mod tests {
         let job = changed(|circuit| circuit.condenser.head_control = HeadControl::None);
         let mut survey = solved(&job);
         let circuit = &mut survey.circuits[0];
-        circuit.points.retain(|point| point.name != "winter full");
+        circuit.points.retain(|point| !point.name.starts_with("winter"));
+        circuit.unsolved.clear();
         let why = Why::FallsToSuction { evaporating_K: 277.0 };
         circuit.unsolved.push(Unsolved { name: "winter full".to_owned(), why });
         let found = RULE.check(&job, &survey);

@@ -244,19 +244,44 @@ pub(in crate::rules) fn single_riser<'a>(tries: &mut Tries<'a>, index: usize) ->
 
 /// Two tubes for a rise: the smaller lifts oil by itself at the least flow, both together cost no more than the rules
 /// allow. The larger is wider, up to three times, and seals with oil at some operating point but not at all of them: what
-/// does not is no double riser. Tried from the narrowest second tube up.
+/// does not is no double riser. Tried from the widest pair down.
+///
+/// With the flow split by the power 2.5 of the bores, and the least flow going with the same power, both tubes lift so many
+/// times over as the widths of both together go into the width in which all the flow just lifts.
 pub(in crate::rules) fn double_riser<'a>(tries: &mut Tries<'a>, index: usize) -> Option<(Vec<Tube>, Trial<'a>)> {
     let case = tries.case;
     let run = case.circuit.discharge.runs.get(index)?;
-    let now = run.tubes.last()?;
-    let lifting = lifting_bore(case, index + 1, case.limit("oil_lift_caution").value).min(now.bore().value);
-    let sizes = sizes(case, Side::Discharge, now);
-    let small = sizes.iter().rev().find(|tube| tube.bore().value <= lifting)?;
-    let bore = small.bore().value;
-    let wider = |tube: &&Tube| tube.bore().value > bore * 1.001 && tube.bore().value <= bore * TIMES;
+    let spare = case.limit("oil_lift_caution").value;
+    let lifting: Vec<f64> = case
+        .runs(Side::Discharge)
+        .filter(|at| at.answer.index == index + 1)
+        .filter_map(|at| {
+            let total: f64 = at.answer.tubes.iter().map(|tube| tube.flow_kg_s).sum();
+            let (least, bore) =
+                at.answer.tubes.iter().find_map(|tube| Some((tube.oil_least_flow_kg_s?, tube.bore_m)))?;
+            Some(total / least * bore.powf(2.5))
+        })
+        .collect();
+    let (low, high) = (lifting.iter().copied().reduce(f64::min)?, lifting.iter().copied().reduce(f64::max)?);
+    let sizes = sizes(case, Side::Discharge, run.tubes.last()?);
+    let lifts = |small: &&Tube| width(std::slice::from_ref(*small)) <= low / spare;
+    // For each larger tube the widest smaller one that still leaves both enough flow.
+    let mut pairs: Vec<[&Tube; 2]> = sizes
+        .iter()
+        .enumerate()
+        .filter_map(|(at, large)| {
+            let within = |small: &&Tube| large.bore().value <= small.bore().value * TIMES;
+            let smaller = sizes.iter().take(at).rev().filter(lifts).filter(within);
+            smaller.map(|small| [small, large]).find(|pair| {
+                let both = of_both(*pair);
+                both > low * 0.97 && both < high / spare
+            })
+        })
+        .collect();
+    pairs.sort_by(|a, b| of_both(*b).total_cmp(&of_both(*a)));
     let mut best: Option<(Vec<Tube>, Trial<'a>)> = None;
-    for large in sizes.iter().filter(wider).take(5) {
-        let pair = vec![small.clone(), large.clone()];
+    for pair in pairs.into_iter().take(5) {
+        let pair = pair.map(Clone::clone).to_vec();
         let trial = tries.with(|circuit| {
             if let Some(run) = circuit.discharge.runs.get_mut(index) {
                 run.tubes.clone_from(&pair);
@@ -277,6 +302,11 @@ pub(in crate::rules) fn double_riser<'a>(tries: &mut Tries<'a>, index: usize) ->
         }
     }
     best
+}
+
+/// The width of two tubes together.
+fn of_both(pair: [&Tube; 2]) -> f64 {
+    pair.iter().map(|tube| width(std::slice::from_ref(*tube))).sum()
 }
 
 /// Whether the larger tube of a rise seals with oil at some operating point and opens at another.
