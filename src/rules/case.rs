@@ -179,6 +179,15 @@ pub(super) fn list(words: impl IntoIterator<Item = String>) -> String {
     if words.is_empty() { last } else { format!("{} and {last}", words.join(", ")) }
 }
 
+/// A sentence's start: `Two of 7/8 K`.
+pub(super) fn capital(words: &str) -> String {
+    let mut text = words.to_owned();
+    if let Some(first) = text.get_mut(0..1) {
+        first.make_ascii_uppercase();
+    }
+    text
+}
+
 /// Runs by number: `run 2`, `runs 1 and 3`.
 pub(super) fn runs(numbers: &[usize]) -> String {
     let word = if numbers.len() == 1 { "run" } else { "runs" };

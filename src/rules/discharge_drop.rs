@@ -102,18 +102,13 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, drop: f64, ladder: &Ladde
     let worst_rise = greatest(
         line.runs.iter().enumerate().filter(|(_, run)| run.path == "rise").map(|(i, run)| (i, run.friction_Pa)),
     );
-    if let Some((index, _)) = worst_rise
-        && let Some((tube, trial)) = mend::single_riser(tries, index).filter(|(_, t)| t.breaks_nothing() && t.clears())
-    {
-        return Some(format!("{} {}", mend::name_single(&tube, index), tell(&trial)));
+    // What clears it first, then what brings it below the fail, each in the order in which it is easier built.
+    let tubes_do = tubes.as_ref().filter(|(_, trial)| trial.breaks_nothing());
+    let riser = worst_rise.and_then(|(index, _)| riser(tries, index, tubes_do.is_some(), &tell));
+    if let Some((_, way)) = riser.as_ref().filter(|(clears, _)| *clears || tubes_do.is_none()) {
+        return Some(way.clone());
     }
-    if let Some((index, _)) = worst_rise
-        && let Some((pair, trial)) = mend::double_riser(tries, index).filter(|(_, t)| t.breaks_nothing())
-        && (trial.clears() || tubes.as_ref().is_none_or(|(_, tubes)| !tubes.breaks_nothing()))
-    {
-        return Some(format!("{} {}", mend::name_pair(&pair, index), tell(&trial)));
-    }
-    if let Some((sizing, trial)) = tubes.as_ref().filter(|(_, trial)| trial.breaks_nothing()) {
+    if let Some((sizing, trial)) = tubes_do {
         return Some(format!("{} {}", mend::name_sizing(&case.circuit.discharge, sizing), tell(trial)));
     }
     let (pass, fail) = (ladder.pass().value, ladder.fail().value);
@@ -136,6 +131,29 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, drop: f64, ladder: &Ladde
     }
     let (sizing, trial) = tubes?;
     Some(format!("{} {}", mend::name_sizing(&case.circuit.discharge, &sizing), tell(&trial)))
+}
+
+/// Another riser, and whether it clears the rule: one tube in place of two, or a double riser, which must be worth its trouble.
+fn riser(
+    tries: &mut Tries,
+    index: usize,
+    only_clear: bool,
+    tell: &dyn Fn(&mend::Trial) -> String,
+) -> Option<(bool, String)> {
+    let single = mend::single_riser(tries, index).filter(|(_, trial)| trial.breaks_nothing());
+    let way =
+        single.map(|(tube, trial)| (trial.clears(), format!("{} {}", mend::name_single(&tube, index), tell(&trial))));
+    if way.as_ref().is_some_and(|(clears, _)| *clears) {
+        return way;
+    }
+    let pair = mend::double_riser(tries, index).filter(|(_, trial)| trial.breaks_nothing());
+    let other = pair
+        .filter(|(_, trial)| trial.clears() || !only_clear)
+        .map(|(pair, trial)| (trial.clears(), format!("{} {}", mend::name_pair(&pair, index), tell(&trial))));
+    match other {
+        Some((true, text)) => Some((true, text)),
+        other => way.or(other),
+    }
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! `liquid-surge`: what does the solenoid valve do when it shuts?
 
-use super::case::{Case, Side, greatest, runs as numbers};
+use super::case::{Case, Side, capital, greatest, runs as numbers};
 use super::limit::title;
 use super::mend::{self, Trial, Tries};
 use super::tube_strength::{self, Design, design, holds};
@@ -145,7 +145,7 @@ fn mend(case: &Case, tries: &mut Tries, hit: &Hit) -> Option<String> {
             tube_strength::replace(circuit, Side::Liquid, &runs, tube, tubes);
         });
         if let Some((tubes, trial)) = found {
-            keep(format!("{} in {}", tube_strength::name_of(&tubes), numbers(&runs)), &trial);
+            keep(format!("{} in {}", capital(&tube_strength::name_of(&tubes)), numbers(&runs)), &trial);
         }
     }
     if left > 0.0 {
@@ -154,15 +154,18 @@ fn mend(case: &Case, tries: &mut Tries, hit: &Hit) -> Option<String> {
         let bore = now.bore().value * (closing.surge_Pa / left).sqrt();
         let runs = like(case, &now);
         let larger = mend::larger(case, Side::Liquid, &now).filter(|tube| tube.bore().value >= bore * 0.999);
-        let twin = (run.tubes.len() == 1 && closing.surge_Pa <= 2.0 * left).then(|| vec![now.clone(); 2]);
-        let wider = larger.take(2).map(|tube| vec![tube]).chain(twin);
+        // Two in parallel halve the velocity and are written as easily.
+        let single = run.tubes.len() == 1;
+        let twins = std::iter::once(now.clone()).chain(mend::larger(case, Side::Liquid, &now));
+        let twins = twins.filter(|tube| single && tube.bore().value * 2.0_f64.sqrt() >= bore * 0.999);
+        let wider = larger.take(2).map(|tube| vec![tube]).chain(twins.take(2).map(|tube| vec![tube; 2]));
         let found = tries.first(wider, |tubes, circuit| {
             tube_strength::replace(circuit, Side::Liquid, &runs, &now, tubes);
         });
         if let Some((tubes, trial)) = found {
             let what = match runs.as_slice() {
                 [_] if tubes.len() == 1 => mend::name_sizing(&case.circuit.liquid, &vec![(index, tubes)]),
-                _ => format!("{} in {}", tube_strength::name_of(&tubes), numbers(&runs)),
+                _ => format!("{} in {}", capital(&tube_strength::name_of(&tubes)), numbers(&runs)),
             };
             keep(what, &trial);
         }
@@ -170,16 +173,18 @@ fn mend(case: &Case, tries: &mut Tries, hit: &Hit) -> Option<String> {
     ways.sort_by_key(|(harms, _)| *harms);
     let clean = ways.iter().filter(|(harms, _)| !harms).count();
     let ways: Vec<String> = ways.into_iter().map(|(_, way)| way).take(clean.max(1)).collect();
-    if ways.is_empty() {
-        return None;
+    let time = (left > 0.0).then(|| show.short_time(closing.period_s * closing.surge_Pa / left));
+    match (ways.is_empty(), time) {
+        (true, None) => None,
+        (true, Some(time)) => Some(format!(
+            "No one change that a job can say mends it; a valve that takes {time} or longer to shut does, which a job cannot say."
+        )),
+        (false, None) => Some(ways.join(" Or: ")),
+        (false, Some(time)) => Some(format!(
+            "{} So would a valve that takes {time} or longer to shut, which a job cannot say.",
+            ways.join(" Or: ")
+        )),
     }
-    let slower = if left > 0.0 {
-        let time = show.short_time(closing.period_s * closing.surge_Pa / left);
-        format!(" So would a valve that takes {time} or longer to shut, of which a job says nothing.")
-    } else {
-        String::new()
-    };
-    Some(format!("{}{slower}", ways.join(" Or: ")))
 }
 
 /// The highest pressure ahead of any closing valve, over the atmosphere.
@@ -291,7 +296,7 @@ mod tests {
         let mend = found.mend.unwrap();
         assert!(!mend.contains("design pressure") && !mend.starts_with("A valve"), "{mend}");
         let name = mend.split(" in runs 2, 3 and 4 would do: ").next().unwrap();
-        let names = match name.strip_prefix("two of ").and_then(|rest| rest.strip_suffix(" in parallel")) {
+        let names = match name.strip_prefix("Two of ").and_then(|rest| rest.strip_suffix(" in parallel")) {
             Some(one) => vec![one; 2],
             None => vec![name],
         };

@@ -114,7 +114,11 @@ fn mend(case: &Case, tries: &mut Tries, stretch: &Stretch) -> Option<String> {
             continue;
         };
         let what = mend::name_sizing(&case.circuit.liquid, &sizing);
-        let vent = if stretch.drain { " Or: a vent line from the receiver back to the condenser." } else { "" };
+        let vent = if stretch.drain {
+            " Or: a vent line from the receiver back to the condenser (`vented = true`)."
+        } else {
+            ""
+        };
         let reaches = format!("{} at {}", case.show().velocity(velocity), at.point.name);
         return Some(format!("{what} would do: {reaches}.{}{vent}", trial.but()));
     }
@@ -211,7 +215,9 @@ mod tests {
         };
         let found = finding(RULE, &drained(false));
         assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Fail, Some("liquid run 1")));
-        assert!(found.mend.unwrap().contains("Or: a vent line from the receiver back to the condenser."));
+        assert!(
+            found.mend.unwrap().contains("Or: a vent line from the receiver back to the condenser (`vented = true`).")
+        );
         assert_eq!(finding(RULE, &drained(true)).verdict, Verdict::Pass);
     }
 }

@@ -256,9 +256,14 @@ fn mend(case: &Case, tries: &mut Tries, kind: &Kind, design: &Design) -> String 
         let trial = tries.with(|circuit| replace(circuit, kind.side, &kind.runs, kind.tube, &tubes));
         let Some(trial) = trial else { break };
         let rated = tubes.first().and_then(|tube| holds(tube, kind.warmest)).map_or(f64::NAN, |rated| rated);
-        let way = format!("{} ({})", name_of(&tubes), show.pressure_difference(rated));
-        let but = trial.but();
-        if but.is_empty() { good.push(way) } else { second.push((!trial.breaks_nothing(), format!("{way}.{but}"))) }
+        let (name, rated) = (name_of(&tubes), show.pressure_difference(rated));
+        if trial.keeps_all() {
+            let cautions = trial.cautions();
+            let with = if cautions.is_empty() { cautions } else { format!(", with a caution of {cautions}") };
+            good.push(format!("{name} ({rated}{with})"));
+        } else {
+            second.push((!trial.breaks_nothing(), format!("{name} ({rated}).{}", trial.but())));
+        }
     }
     second.sort_by_key(|(breaks, _)| *breaks);
     let second: Vec<String> = second.into_iter().map(|(_, way)| way).collect();
@@ -342,5 +347,30 @@ mod tests {
         assert!(found[1].says.contains("brazed and so annealed, at 126 F"), "{}", found[1].says);
         let mend = found[1].mend.as_ref().unwrap();
         assert!(mend.starts_with("In runs 2, 3 and 4 these hold: 1-3/8 K ("), "{mend}");
+    }
+
+    #[test]
+    fn steel_is_of_the_lightest_schedule_that_the_line_may_have() {
+        let job = changed(|circuit| {
+            circuit.refrigerant = "R-410A".to_owned();
+            circuit.condenser.cutout = None;
+        });
+        let survey = by_hand(&job, "summer full", |_| {});
+        let case = Case::all(&job, &survey).next().unwrap();
+        let steel = |side: Side, name: &str| {
+            let tube = crate::refdata::tube(name).unwrap();
+            let ways = stronger(&case, side, tube, 330.0, 4e6);
+            ways.last().and_then(|way| way.first()).map(|tube| tube.name.clone())
+        };
+        assert_eq!(steel(Side::Discharge, "2-1/8 ACR").as_deref(), Some("2 Sch40"));
+        assert_eq!(steel(Side::Liquid, "2-1/8 ACR").as_deref(), Some("2 Sch40"));
+        assert_eq!(steel(Side::Discharge, "1-5/8 ACR").as_deref(), Some("1-1/2 Sch40"));
+        assert_eq!(steel(Side::Liquid, "1-5/8 ACR").as_deref(), Some("1-1/2 Sch80"));
+        assert_eq!(steel(Side::Liquid, "1-1/8 ACR").as_deref(), Some("1-1/4 Sch80"));
+        let light = |name: &str| crate::refdata::tube(name).unwrap();
+        assert!(!schedule_allowed(&case, Side::Liquid, light("1-1/2 Sch40")));
+        assert!(schedule_allowed(&case, Side::Liquid, light("2 Sch40")));
+        let larger: Vec<String> = mend::larger(&case, Side::Liquid, light("1 Sch80")).map(|tube| tube.name).collect();
+        assert_eq!(larger.first().map(String::as_str), Some("1-1/4 Sch80"));
     }
 }

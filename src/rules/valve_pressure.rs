@@ -105,8 +105,9 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, short: f64) -> Option<Str
         let kelvin = needed.max(set);
         let hold = Temperature::from_kelvin(kelvin);
         let fanned = fans.filter(|_| air.is_none()).and_then(|least_air| {
-            let now = with(tries, HeadControl::Fans { hold, least_air }).filter(|(_, trial)| trial.mends());
-            now.or_else(|| super::winter_hold::cut_fans(case, tries, point, kelvin)).filter(|(_, trial)| trial.mends())
+            let good = |(_, trial): &(HeadControl, Trial)| trial.mends() && trial.solves_all();
+            let now = with(tries, HeadControl::Fans { hold, least_air }).filter(good);
+            now.or_else(|| super::winter_hold::cut_fans(case, tries, point, kelvin)).filter(good)
         });
         air = air.or(fanned.map(|(control, trial)| (!trial.breaks_nothing(), tell(control, &trial))));
         let Some((control, trial)) = with(tries, HeadControl::Flooding { hold }) else { break };

@@ -204,7 +204,7 @@ mod tests {
         let mut job = by_fans(0.0, 0.1);
         job.circuits[0].liquid.runs.remove(0);
         let mend = finding(RULE, &job).mend.unwrap();
-        assert!(mend.contains("But receiver would then fail, the charge then being "), "{mend}");
+        assert!(mend.contains("But receiver (the charge then being "), "{mend}");
         assert!(mend.contains(" lb and the receiver needed ") && mend.ends_with(crate::survey::DEFERRAL), "{mend}");
     }
 

@@ -70,36 +70,39 @@ impl Effects {
 
     /// In sentences, after another.
     pub(super) fn tell(&self, after: &Case) -> String {
-        let names = |ids: &[&'static str]| list(ids.iter().map(|id| (*id).to_owned()));
-        let mut text = String::new();
-        let verb = |ids: &[&'static str]| if ids.len() == 1 { "fails" } else { "fail" };
-        match (self.broken.is_empty(), self.too.is_empty()) {
-            (true, true) => {}
-            (false, true) => text = format!(" But {} would then fail", names(&self.broken)),
-            (true, false) => text = format!(" But {} {} with it too", names(&self.too), verb(&self.too)),
+        let names = |ids: &[&'static str]| list(ids.iter().map(|id| name(after, id)));
+        let verb = if self.too.len() == 1 { "fails" } else { "fail" };
+        let mut text = match (self.broken.is_empty(), self.too.is_empty()) {
+            (true, true) => String::new(),
+            (false, true) => format!(" But {} would then fail.", names(&self.broken)),
+            (true, false) => format!(" But {} {verb} with it too.", names(&self.too)),
             (false, false) => {
-                text = format!(
-                    " But {} would then fail, and {} {} with it too",
-                    names(&self.broken),
-                    names(&self.too),
-                    verb(&self.too)
-                );
+                format!(" But {} would then fail, and {} {verb} with it too.", names(&self.broken), names(&self.too))
             }
-        }
-        if self.harmed().any(|id| id == receiver::RULE.id)
-            && let Some(needs) = receiver::needs_in_words(after)
-        {
-            let _ = write!(text, ", {needs}");
-        }
-        if !text.is_empty() {
-            text.push('.');
-        }
+        };
         if !self.cautioned.is_empty() {
             let word = if self.cautioned.len() == 1 { "a caution" } else { "cautions" };
-            let _ = write!(text, " With it {} would be {word}.", names(&self.cautioned));
+            let _ = write!(text, " With it {} would be {word}.", self.cautions());
         }
         text
     }
+
+    /// The rules that would have something worth a caution.
+    pub(super) fn cautions(&self) -> String {
+        list(self.cautioned.iter().map(|id| (*id).to_owned()))
+    }
+}
+
+/// A rule that fails after a change, with what it asks for where that is a number to build by.
+fn name(after: &Case, id: &str) -> String {
+    let asks = if id == receiver::RULE.id {
+        receiver::needs_in_words(after)
+    } else if id == tube_strength::RULE.id {
+        tube_strength::design(after).map(|d| format!("which asks for {}", after.show().pressure_difference(d.pressure)))
+    } else {
+        None
+    };
+    asks.map_or_else(|| id.to_owned(), |asks| format!("{id} ({asks})"))
 }
 
 /// The tubes of a run by name; nothing where there is no such run.

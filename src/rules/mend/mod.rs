@@ -142,6 +142,16 @@ impl Trial<'_> {
         self.effects.tell(&self.case())
     }
 
+    /// The rules that would have something worth a caution; empty where none would.
+    pub(super) fn cautions(&self) -> String {
+        self.effects.cautions()
+    }
+
+    /// Whether every operating point has a solution.
+    pub(super) fn solves_all(&self) -> bool {
+        self.solved.unsolved.is_empty()
+    }
+
     /// The operating point of that name on the changed circuit.
     pub(super) fn point(&self, name: &str) -> Option<&Point> {
         self.solved.point(name)
@@ -266,7 +276,7 @@ mod tests {
         let narrow = tries.with(|circuit| with_tubes(discharge(circuit, 2), &["1-3/8 ACR"])).unwrap();
         assert!(narrow.mends() && !narrow.breaks_nothing());
         assert!(narrow.but().starts_with(" But discharge-drop"), "{}", narrow.but());
-        assert!(narrow.but().ends_with(" would then fail."), "{}", narrow.but());
+        assert!(narrow.but().contains(" would then fail."), "{}", narrow.but());
         let same = tries.with(|_| {}).unwrap();
         assert!(!same.mends() && same.breaks_nothing() && same.but().is_empty());
         assert_eq!((0..).map_while(|_| tries.with(|_| {})).count(), MOST as usize - 2);
@@ -308,5 +318,46 @@ mod tests {
         assert!((whole_degree_up(System::Si, 303.15) - 303.15).abs() < 1e-9);
         assert!((half_degree_up(System::Si, 4.1) - 4.5).abs() < 1e-9);
         assert!((half_degree_up(System::Ip, 5.0) - 5.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_rule_that_failed_before_fails_too_and_says_what_it_asks_for() {
+        let weak = changed(|circuit| {
+            circuit.refrigerant = "R-410A".to_owned();
+            circuit.condenser.cutout = None;
+            with_tubes(discharge(circuit, 2), &["4-1/8 ACR"]);
+        });
+        let survey = solved(&weak);
+        let case = Case::all(&weak, &survey).next().unwrap();
+        let mut tries = Tries::new(&case, "oil-lift", Verdict::Fail);
+        assert!(tries.failed("tube-strength"));
+        let other = tries.with(|circuit| with_tubes(discharge(circuit, 2), &["2-5/8 ACR"])).unwrap();
+        assert!(other.but().contains("tube-strength (which asks for "), "{}", other.but());
+        assert!(
+            other.but().contains(" with it too") && !other.keeps_all() && other.breaks_nothing(),
+            "{}",
+            other.but()
+        );
+        let elsewhere = tries.with(|_| {}).unwrap();
+        assert!(elsewhere.but().is_empty(), "{}", elsewhere.but());
+        let strong = tries.with(|circuit| with_tubes(discharge(circuit, 2), &["2-1/2 Sch40"])).unwrap();
+        assert!(!strong.but().contains("tube-strength"), "{}", strong.but());
+    }
+
+    #[test]
+    fn what_clears_does_and_what_leaves_a_caution_brings_it_there() {
+        let narrow = changed(|circuit| {
+            for number in 1..=3 {
+                with_tubes(discharge(circuit, number), &["1-5/8 ACR"]);
+            }
+        });
+        let survey = solved(&narrow);
+        let case = Case::all(&narrow, &survey).next().unwrap();
+        let mut tries = Tries::new(&case, "discharge-drop", Verdict::Fail);
+        let mut with = |name: &'static str| tries.with(|circuit| with_tubes(discharge(circuit, 2), &[name])).unwrap();
+        let (some, all) = (with("2-1/8 ACR"), with("2-5/8 ACR"));
+        assert!(some.mends() && !some.clears(), "{}", some.does("it"));
+        assert_eq!(some.does("1.2 F"), "would bring it to 1.2 F");
+        assert_eq!((all.clears(), all.does("0.9 F").as_str()), (true, "would do: 0.9 F"));
     }
 }
