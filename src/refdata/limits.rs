@@ -85,7 +85,7 @@ mod tests {
     #[test]
     fn the_table_reads_and_units_fit_kinds() {
         let limits: Vec<Limit> = rows(TEXT).unwrap();
-        assert_eq!(limits.len(), 27);
+        assert_eq!(limits.len(), 29);
         for l in limits {
             assert_eq!(l.unit, l.kind.unit(), "{}", l.key);
         }
@@ -110,5 +110,7 @@ mod tests {
         is("design_least", (122.0 + 459.67) / 1.8);
         is("receiver_temperature", (90.0 + 459.67) / 1.8);
         is("geometry_length", 2.0 * 0.3048);
+        is("fan_air_least", 0.05);
+        is("steel_schedule_80", 1.5 * 0.0254);
     }
 }

@@ -4,7 +4,7 @@ use super::limit::{Used, limit};
 use super::{Finding, Verdict};
 use crate::job::{Circuit, Job, Line, Path, Run};
 use crate::survey::{CircuitSurvey, LineAnswer, Point, RunAnswer, Survey};
-use crate::units::System;
+use crate::units::{System, factor};
 
 /// The operating point of the compressors' rating, at which no plant runs.
 pub(super) const RATING: &str = "rating full";
@@ -91,6 +91,20 @@ impl<'a> Case<'a> {
         self.job.units.pressure_gauge(pressure_pa, self.job.site.atmosphere.pascals())
     }
 
+    /// A temperature in whole degrees: no metal is known closer.
+    pub(super) fn degrees(&self, kelvin: f64) -> String {
+        let show = self.job.units;
+        let zero = match show {
+            System::Ip => factor::fahrenheit_to_kelvin(0.0),
+            System::Si => factor::fahrenheit_to_kelvin(32.0),
+        };
+        let step = match show {
+            System::Ip => factor::FAHRENHEIT_DEGREE,
+            System::Si => 1.0,
+        };
+        show.temperature(((kelvin - zero) / step).round() * step + zero)
+    }
+
     /// A limit in use.
     pub(super) fn limit(&self, key: &str) -> Used {
         limit(self.job, key)
@@ -163,6 +177,15 @@ pub(super) fn list(words: impl IntoIterator<Item = String>) -> String {
     let mut words: Vec<String> = words.into_iter().collect();
     let Some(last) = words.pop() else { return String::new() };
     if words.is_empty() { last } else { format!("{} and {last}", words.join(", ")) }
+}
+
+/// A sentence's start: `Two of 7/8 K`.
+pub(super) fn capital(words: &str) -> String {
+    let mut text = words.to_owned();
+    if let Some(first) = text.get_mut(0..1) {
+        first.make_ascii_uppercase();
+    }
+    text
 }
 
 /// Runs by number: `run 2`, `runs 1 and 3`.

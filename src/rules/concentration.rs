@@ -17,7 +17,8 @@ pub const RULE: Rule = Rule {
 The whole charge of the circuit over the volume of each room that one of its lines crosses, against the refrigerant \
 concentration limit of ASHRAE Standard 34: the least of what is toxic, what takes the oxygen away and a quarter of what burns. \
 Over it a leak can harm the people in the room: a fail where the room is occupied, a caution where people only come to work on \
-the plant. Of a refrigerant that burns the finding also says how near the lower flammability limit the leak comes.
+the plant. Of a refrigerant that burns the finding also says how near the lower flammability limit the leak comes; at or over \
+that it is a fail in any room, for a spark needs nobody in it.
 
 The charge is as the rule `receiver` counts it; what the job gives no volume for is missing from it, and where that is the \
 condenser, a room that would pass is only noted. Volumes are of the room alone: rooms open to each other, ventilation, \
@@ -102,9 +103,14 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, room: &Room, by
             show.percent(leak / lfl)
         );
     }
+    let burns = facts.lfl_kg_m3.filter(|lfl| leak >= *lfl);
+    if burns.is_some() {
+        let _ = write!(says, " A spark in the room could set it off.");
+    }
     let _ = write!(says, " {DEFERRAL}");
-    let mut finding = finding.found(leak, limit, "kg/m3").says(says);
-    finding.verdict = match (over, room.occupied) {
+    let against = if room.occupied { limit } else { burns.unwrap_or(limit) };
+    let mut finding = finding.found(leak, against, "kg/m3").says(says);
+    finding.verdict = match (over, room.occupied || burns.is_some()) {
         (true, true) => Verdict::Fail,
         (true, false) => Verdict::Caution,
         (false, _) if case.circuit.condenser.volume.is_none() => Verdict::Note,
@@ -118,7 +124,7 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, room: &Room, by
         };
         let volume = (charge.total_kg / limit / unit).ceil() * unit;
         Some(format!(
-            "A room of {} takes this charge, this room one of {}; or the lines go round it. {DEFERRAL}",
+            "A room of {} takes this charge, this room one of {}; or the lines go round it.",
             show.room_volume(volume),
             show.mass(limit * room.volume.value)
         ))
@@ -165,7 +171,7 @@ mod tests {
         let found = finding(RULE, &through(40.0, true));
         assert_eq!(found.verdict, Verdict::Fail);
         let mend = found.mend.unwrap();
-        assert!(mend.ends_with(DEFERRAL), "{mend}");
+        assert!(!mend.contains(DEFERRAL) && found.says.ends_with(DEFERRAL), "{mend}");
         let feet: f64 = mend.split(' ').nth(3).unwrap().parse().unwrap();
         let named = through(feet * crate::units::factor::CUBIC_FOOT, true);
         assert_eq!(finding(RULE, &named).verdict, Verdict::Pass, "{mend}");
@@ -183,6 +189,25 @@ mod tests {
         let found = only(RULE.check(&job, &survey));
         assert!(found.says.contains("R-1234yf burns (group A2L)"), "{}", found.says);
         assert!(!finding(RULE, &through(3000.0, true)).says.contains("burns"));
+    }
+
+    #[test]
+    fn what_could_burn_is_a_fail_in_a_room_that_nobody_occupies_too() {
+        let mut job = through(3000.0, false);
+        job.circuits[0].refrigerant = "R-1234yf".to_owned();
+        job.circuits[0].condenser.cutout = None;
+        let lfl = refdata::facts("R-1234yf").unwrap().lfl_kg_m3.unwrap();
+        let whole = total(&job) / lfl;
+        job.rooms[0].volume = cubic_metres(whole * (1.0 - 1e-9));
+        let found = finding(RULE, &job);
+        assert_eq!((found.verdict, found.limit), (Verdict::Fail, Some(lfl)));
+        assert!(
+            found.says.contains("would come to 100 % of it. A spark in the room could set it off."),
+            "{}",
+            found.says
+        );
+        job.rooms[0].volume = cubic_metres(whole * 1.001);
+        assert_eq!(finding(RULE, &job).verdict, Verdict::Caution);
     }
 
     #[test]

@@ -22,8 +22,8 @@ nothing that it would not give away; the largest drop there is only told.
 The usual aim is 1 F; more is a caution, more than 2 F is a fail.
 
 The mend puts larger tubes where most is lost, keeping every rise small enough to lift oil at the least flow, and solves \
-the circuit again. Where a rise cannot grow it is split into two tubes in parallel, the smaller of which seals the larger \
-one's trap with oil at part load. Where a part takes most of it, the mend says what the part may lose.",
+the circuit again. Where a rise cannot grow it is split into two tubes in parallel, the larger of which seals with oil at \
+part load, so that the smaller carries all the flow. Where a part takes most of it, the mend says what the part may lose.",
     limits: &["discharge_drop_caution", "discharge_drop"],
     look: Look::Circuit(look),
 };
@@ -57,6 +57,7 @@ fn judge(case: &Case) -> Option<Finding> {
     }
     if let Some((held, most)) = case.worst(|point| point.discharge_line.saturation_drop_K)
         && most > drop * 1.05
+        && most > ladder.pass().value
     {
         let _ = write!(says, " At {}, where the head is held up, it is {}.", held.name, show.small_difference(most));
     }
@@ -90,33 +91,69 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, drop: f64, ladder: &Ladde
     let wanted = [allowed(ladder.pass().value) - line.parts_Pa, allowed(ladder.fail().value) - line.parts_Pa];
     let tubes = mend::widen(tries, Side::Discharge, point, &wanted);
     let tell = |trial: &mend::Trial| {
-        let now = worst(&trial.case()).map_or(f64::NAN, |(_, drop)| drop);
-        format!("would do: {} of drop at worst.{}", show.small_difference(now), trial.but())
+        let changed = trial.case();
+        let reaches = worst(&changed)
+            .map_or_else(String::new, |(at, now)| format!("{} at {}", show.small_difference(now), at.name));
+        format!("{}.{}", trial.does(&reaches), trial.but())
     };
-    if let Some((sizing, trial)) = tubes.as_ref().filter(|(_, trial)| trial.breaks_nothing()) {
+    if let Some((sizing, trial)) = tubes.as_ref().filter(|(_, trial)| trial.breaks_nothing() && trial.clears()) {
         return Some(format!("{} {}", mend::name_sizing(&case.circuit.discharge, sizing), tell(trial)));
     }
     let worst_rise = greatest(
         line.runs.iter().enumerate().filter(|(_, run)| run.path == "rise").map(|(i, run)| (i, run.friction_Pa)),
     );
-    if let Some((index, _)) = worst_rise
-        && let Some((pair, trial)) = mend::double_riser(tries, index).filter(|(_, t)| t.breaks_nothing())
-    {
-        return Some(format!("{} {}", mend::name_pair(&pair, index), tell(&trial)));
+    // What clears it first, then what brings it below the fail, each in the order in which it is easier built.
+    let tubes_do = tubes.as_ref().filter(|(_, trial)| trial.breaks_nothing());
+    let riser = worst_rise.and_then(|(index, _)| riser(tries, index, tubes_do.is_some(), &tell));
+    if let Some((_, way)) = riser.as_ref().filter(|(clears, _)| *clears || tubes_do.is_none()) {
+        return Some(way.clone());
     }
-    for spare in [0.98, 0.93, 0.8] {
-        let wanted = allowed(ladder.fail().value * spare);
-        let Some((number, loss)) = mend::easier_part(case, Side::Discharge, point, wanted) else { break };
+    if let Some((sizing, trial)) = tubes_do {
+        return Some(format!("{} {}", mend::name_sizing(&case.circuit.discharge, sizing), tell(trial)));
+    }
+    let (pass, fail) = (ladder.pass().value, ladder.fail().value);
+    let mut easier = None;
+    for limit in [pass * 0.98, pass * 0.9, fail * 0.98, fail * 0.8] {
+        let Some((number, loss)) = mend::easier_part(case, Side::Discharge, point, allowed(limit)) else { continue };
         let trial = tries.with(|circuit| mend::set_loss(circuit, Side::Discharge, number, loss));
-        if let Some(trial) = trial.filter(mend::Trial::mends) {
-            let run = case.circuit.discharge.runs.get(number - 1)?;
-            let name = case.name_run(run, number);
-            let most = show.pressure_difference(loss);
-            return Some(format!("A loss of at most {most} at the rated flow in {name} {}", tell(&trial)));
+        let Some(trial) = trial.filter(mend::Trial::mends) else { continue };
+        let run = case.circuit.discharge.runs.get(number - 1)?;
+        let name = case.name_run(run, number);
+        let most = show.pressure_difference(loss);
+        let way = format!("A loss of at most {most} at the rated flow in {name} {}", tell(&trial));
+        if trial.clears() {
+            return Some(way);
         }
+        easier = easier.or(Some(way));
+    }
+    if easier.is_some() {
+        return easier;
     }
     let (sizing, trial) = tubes?;
     Some(format!("{} {}", mend::name_sizing(&case.circuit.discharge, &sizing), tell(&trial)))
+}
+
+/// Another riser, and whether it clears the rule: one tube in place of two, or a double riser, which must be worth its trouble.
+fn riser(
+    tries: &mut Tries,
+    index: usize,
+    only_clear: bool,
+    tell: &dyn Fn(&mend::Trial) -> String,
+) -> Option<(bool, String)> {
+    let single = mend::single_riser(tries, index).filter(|(_, trial)| trial.breaks_nothing());
+    let way =
+        single.map(|(tube, trial)| (trial.clears(), format!("{} {}", mend::name_single(&tube, index), tell(&trial))));
+    if way.as_ref().is_some_and(|(clears, _)| *clears) {
+        return way;
+    }
+    let pair = mend::double_riser(tries, index).filter(|(_, trial)| trial.breaks_nothing());
+    let other = pair
+        .filter(|(_, trial)| trial.clears() || !only_clear)
+        .map(|(pair, trial)| (trial.clears(), format!("{} {}", mend::name_pair(&pair, index), tell(&trial))));
+    match other {
+        Some((true, text)) => Some((true, text)),
+        other => way.or(other),
+    }
 }
 
 #[cfg(test)]
@@ -170,7 +207,7 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Fail);
         assert!(found.says.contains("the rise of 38 ft in 1-5/8 ACR (run 2)"), "{}", found.says);
         let mend = found.mend.unwrap();
-        assert_eq!(mend, "2-5/8 ACR in the rise (run 2) would do: 0.93 F of drop at worst.");
+        assert_eq!(mend, "2-5/8 ACR in the rise (run 2) would do: 0.93 F at summer full.");
         let mended = changed(|circuit| {
             with_tubes(discharge(circuit, 1), &["1-5/8 ACR"]);
             with_tubes(discharge(circuit, 3), &["1-5/8 ACR"]);

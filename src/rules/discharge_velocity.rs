@@ -59,6 +59,10 @@ fn mend(case: &Case, tries: &mut Tries, ladder: &Ladder) -> Option<String> {
     let (at, _) = fastest(case)?;
     if at.answer.path == "rise" {
         let index = at.answer.index.checked_sub(1)?;
+        let single = mend::single_riser(tries, index).filter(|(_, trial)| trial.breaks_nothing());
+        if let Some((tube, trial)) = single {
+            return Some(tell(case, &mend::name_single(&tube, index), &trial));
+        }
         let pair = mend::double_riser(tries, index).filter(|(_, trial)| trial.breaks_nothing());
         if let Some((pair, trial)) = pair {
             return Some(tell(case, &mend::name_pair(&pair, index), &trial));
@@ -69,8 +73,10 @@ fn mend(case: &Case, tries: &mut Tries, ladder: &Ladder) -> Option<String> {
 }
 
 fn tell(case: &Case, what: &str, trial: &mend::Trial) -> String {
-    let velocity = fastest(&trial.case()).map_or(f64::NAN, |(_, velocity)| velocity);
-    format!("{what} would do: {} at most.{}", case.show().velocity(velocity), trial.but())
+    let changed = trial.case();
+    let reaches = fastest(&changed)
+        .map_or_else(String::new, |(at, velocity)| format!("{} at {}", case.show().velocity(velocity), at.point.name));
+    format!("{what} {}.{}", trial.does(&reaches), trial.but())
 }
 
 /// The smallest tubes with which no run should be faster, estimated.
@@ -87,6 +93,10 @@ fn sizing(case: &Case, limit: f64) -> Option<Sizing> {
             run.tubes.iter().map(|tube| tube.bore().value.powi(2)).sum::<f64>() - largest.bore().value.powi(2);
         let wider = mend::larger(case, Side::Discharge, largest)
             .find(|tube| kept + tube.bore().value.powi(2) >= now * velocity / limit)?;
+        // Wider than that beside its smaller tube it is no double riser any more.
+        if run.tubes.len() > 1 && wider.bore().value > run.tubes.first()?.bore().value * mend::TIMES {
+            return None;
+        }
         let mut tubes = run.tubes.clone();
         if let Some(last) = tubes.last_mut() {
             *last = wider;

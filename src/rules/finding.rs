@@ -3,8 +3,11 @@
 use super::case::Case;
 use super::mend::Tries;
 use crate::job::Job;
-use crate::survey::Survey;
+use crate::survey::{DEFERRAL, Survey};
 use serde::Serialize;
+
+/// How a mend tells what charge the circuit would have.
+pub(super) const CHARGE_TOLD: &str = "the charge then being";
 
 /// How bad it is, in rising order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -145,6 +148,14 @@ impl Finding {
             self.mend = search(&mut Tries::new(case, self.rule, self.verdict));
             if self.mend.is_none() && self.verdict == Verdict::Fail {
                 self.mend = Some("No one change that was tried mends it.".to_owned());
+            }
+            // Who decides about a charge stands once wherever one is told.
+            if let Some(mend) = &mut self.mend
+                && mend.contains(CHARGE_TOLD)
+                && !self.says.contains(DEFERRAL)
+            {
+                mend.push(' ');
+                mend.push_str(DEFERRAL);
             }
         }
         self

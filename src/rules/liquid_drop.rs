@@ -20,7 +20,7 @@ everything.
 Too much of it flashes the liquid as soon as the condenser gives a little less subcooling than planned, and takes pressure \
 from the valve in winter.
 
-The mend puts larger tubes where most is lost and solves the circuit again.",
+The mend is the smallest size for the whole line, but for what is wider already, solved again with it.",
     limits: &["liquid_drop_caution", "liquid_drop"],
     look: Look::Circuit(look),
 };
@@ -71,13 +71,10 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, now: f64, ladder: &Ladder
     let friction = point.liquid_line.friction_Pa;
     let wanted = [friction * ladder.pass().value / now, friction * ladder.fail().value / now];
     let (sizing, trial) = mend::widen(tries, Side::Liquid, point, &wanted)?;
-    let left = trial.case().worst(drop).map_or(f64::NAN, |(_, drop)| drop);
-    Some(format!(
-        "{} would do: {} of subcooling lost at worst.{}",
-        mend::name_sizing(&case.circuit.liquid, &sizing),
-        case.show().small_difference(left),
-        trial.but()
-    ))
+    let changed = trial.case();
+    let (at, left) = changed.worst(drop)?;
+    let reaches = format!("{} of subcooling lost at {}", case.show().small_difference(left), at.name);
+    Some(format!("{} {}.{}", mend::name_sizing(&case.circuit.liquid, &sizing), trial.does(&reaches), trial.but()))
 }
 
 #[cfg(test)]
@@ -119,8 +116,22 @@ mod tests {
         let found = finding(RULE, &tubes("7/8 ACR"));
         assert_eq!(found.verdict, Verdict::Fail);
         let mend = found.mend.unwrap();
-        assert!(mend.contains("1-1/8 ACR in ") || mend.contains("1-3/8 ACR in "), "{mend}");
-        assert!(!mend.contains("But"), "{mend}");
+        assert!(mend.starts_with("1-3/8 ACR in runs 2, 3 and 4 would do: 0."), "{mend}");
+        assert!(mend.ends_with(" F of subcooling lost at winter full."), "{mend}");
         assert_eq!(finding(RULE, &tubes("1-3/8 ACR")).verdict, Verdict::Pass);
+    }
+
+    #[test]
+    fn a_mend_leaves_no_more_than_two_sizes_and_none_narrower_behind() {
+        let found = finding(
+            RULE,
+            &changed(|circuit| {
+                with_tubes(liquid(circuit, 2), &["1-1/8 ACR"]);
+                with_tubes(liquid(circuit, 3), &["3/4 ACR"]);
+                with_tubes(liquid(circuit, 4), &["7/8 ACR"]);
+            }),
+        );
+        let mend = found.mend.unwrap();
+        assert!(mend.starts_with("1-3/8 ACR in runs 2, 3 and 4 "), "{mend}");
     }
 }

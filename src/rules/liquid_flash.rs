@@ -3,9 +3,9 @@
 use super::case::{Case, Side, least, list};
 use super::mend::{self, Trial, Tries};
 use super::{Finding, Look, Rule, Verdict};
-use crate::job::{Around, Circuit, Path, ReceiverStyle};
+use crate::job::{Around, Circuit, HeadControl, Path, ReceiverStyle};
 use crate::survey::{Point, RunAnswer};
-use crate::units::{kelvins, metres};
+use crate::units::{System, Temperature, kelvins, metres};
 use std::fmt::Write as _;
 
 /// Subcooling that no drawing knows, K.
@@ -27,7 +27,8 @@ flashes: the bubbles take many times the room, the line loses more still, the va
 with it.
 
 The mends are computed one by one by solving the circuit again: a surge receiver in place of one that the liquid passes \
-through, larger tubes, insulation, the subcooling that the condenser would have to give.",
+through, larger tubes, insulation, the subcooling that the condenser would have to give; and where none does, what would hold \
+the head in winter, for a valve starves without it.",
     limits: &["liquid_margin"],
     look: Look::Circuit(look),
 };
@@ -184,8 +185,10 @@ fn ledger(case: &Case, point: &Point, place: usize) -> String {
     if metres_up > 0.0 {
         items.push(format!("climbing {} takes {}", show.length(metres_up), show.difference(rise)));
     }
-    items.push(format!("friction takes {}", show.difference(friction)));
-    if !names.is_empty() {
+    if told(show, friction) {
+        items.push(format!("friction takes {}", show.difference(friction)));
+    }
+    if !names.is_empty() && told(show, parts) {
         let word = if names.len() == 1 { "takes" } else { "take" };
         items.push(format!("{} {word} {}", list(names), show.difference(parts)));
     }
@@ -200,7 +203,15 @@ fn ledger(case: &Case, point: &Point, place: usize) -> String {
     } else {
         format!("The condenser gives {}", show.difference(gives))
     };
+    if items.is_empty() {
+        return format!(" {start}.");
+    }
     format!(" {start}; {}.", list(items))
+}
+
+/// Whether a difference is more than nothing as it is shown.
+fn told(show: System, kelvin: f64) -> bool {
+    show.difference(kelvin) != show.difference(0.0)
 }
 
 fn passes_through(run: &crate::job::Run) -> bool {
@@ -283,7 +294,31 @@ fn mend(case: &Case, tries: &mut Tries) -> Option<String> {
             }
         }
     }
-    ways.tell()
+    ways.tell().or_else(|| with_the_head_held(case, tries))
+}
+
+/// What mends a head that is not held mends this too, where the valve starves for want of it.
+fn with_the_head_held(case: &Case, tries: &mut Tries) -> Option<String> {
+    let show = case.show();
+    let other = ["winter-hold", "valve-pressure"].into_iter().find(|rule| tries.failed(rule))?;
+    let hold = match case.circuit.condenser.head_control {
+        HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => hold,
+        HeadControl::None => {
+            let warmest = case.points().map(|point| point.evaporating_K).fold(0.0, f64::max);
+            Temperature::from_kelvin(mend::whole_degree_up(show, warmest + 30.0))
+        }
+    };
+    let control = HeadControl::Flooding { hold };
+    let trial = tries.with(|circuit| circuit.condenser.head_control = control).filter(Trial::mends)?;
+    let changed = trial.case();
+    let (point, _) = worst(&changed)?;
+    Some(format!(
+        "What mends {other} mends this too. {} would do: {} at the valve at {}.{}",
+        mend::name_control(case, control),
+        show.difference(left(&changed, point).valve),
+        point.name,
+        trial.but()
+    ))
 }
 
 /// Whether a run takes heat that insulation would keep out.
@@ -331,9 +366,10 @@ fn more_subcooling<'a>(
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{by_hand, changed, degrees, finding, job, liquid, only, verdict, with_tubes};
+    use super::super::testing::{
+        by_hand, changed, degrees, fahrenheit, finding, job, liquid, only, verdict, with_tubes,
+    };
     use super::*;
-    use crate::units::Temperature;
 
     fn with_receiver_through(circuit: &mut Circuit) {
         if let Path::Part(part) = &mut liquid(circuit, 1).path
@@ -452,7 +488,8 @@ mod tests {
         });
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert!(found.mend.as_ref().is_some_and(|mend| mend.contains("1-3/8 ACR in ")), "{found:#?}");
+        assert!(found.mend.as_ref().is_some_and(|mend| mend.starts_with("1-5/8 ACR in runs 2, 3 and 4 would do: ")));
+        assert_eq!(finding(RULE, &changed(|circuit| circuit.valve.subcooling = degrees(16.0))).verdict, Verdict::Pass);
         let hot = changed(|circuit| {
             circuit.valve.subcooling = degrees(16.0);
             for number in 2..=4 {
@@ -463,5 +500,46 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Fail);
         assert!(found.says.contains("heat from the air round the line takes"), "{}", found.says);
         assert!(found.mend.as_ref().is_some_and(|mend| mend.contains("1 in of insulation")), "{found:#?}");
+    }
+
+    #[test]
+    fn what_holds_the_head_mends_the_flash_that_comes_of_losing_it() {
+        let with = |control: Option<HeadControl>| {
+            let mut job = changed(|circuit| {
+                circuit.condenser.head_control =
+                    control.unwrap_or(HeadControl::Fans { hold: fahrenheit(95.0), least_air: 0.3 });
+                circuit.compressors.least_share = 0.1;
+                circuit.valve.subcooling = degrees(0.5);
+                circuit.condenser.subcooling = degrees(4.0);
+                // A warm room: without head the liquid boils in it.
+                for number in 2..=4 {
+                    let run = liquid(circuit, number);
+                    run.path = Path::Level { length: metres(30.0), slope: None };
+                    run.around = Some(Around::Air(fahrenheit(100.0)));
+                    run.insulation = metres(INSULATION_M);
+                }
+            });
+            job.site.winter = fahrenheit(60.0);
+            job
+        };
+        let found = finding(RULE, &with(None));
+        assert_eq!(found.verdict, Verdict::Fail, "{found:#?}");
+        let mend = found.mend.unwrap();
+        let told = "What mends winter-hold mends this too. Head control by flooding that holds 95 F would do: ";
+        assert!(mend.starts_with(told) && mend.contains(" at the valve at "), "{mend}");
+        let held = with(Some(HeadControl::Flooding { hold: fahrenheit(95.0) }));
+        assert_eq!(finding(RULE, &held).verdict, Verdict::Pass);
+    }
+
+    #[test]
+    fn what_is_nothing_is_not_in_the_ledger() {
+        let job = changed(|circuit| {
+            circuit.valve.subcooling = degrees(24.0);
+            liquid(circuit, 3).path = Path::Level { length: metres(0.01), slope: None };
+            circuit.liquid.runs.truncate(2);
+        });
+        let found = finding(RULE, &job);
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(!found.says.contains(" 0 F"), "{}", found.says);
     }
 }

@@ -1,10 +1,11 @@
 //! `liquid-surge`: what does the solenoid valve do when it shuts?
 
-use super::case::{Case, Side, greatest};
+use super::case::{Case, Side, capital, greatest, runs as numbers};
 use super::limit::title;
-use super::mend::{self, Tries};
-use super::tube_strength::{Design, design, holds};
+use super::mend::{self, Trial, Tries};
+use super::tube_strength::{self, Design, design, holds};
 use super::{Finding, Look, Rule, Verdict};
+use crate::refdata::Tube;
 use crate::survey::Closing;
 
 /// The rule.
@@ -21,8 +22,8 @@ rated. A line that is hammered beyond it loses its brazed joints, its hangers an
 The give of the tube wall is neglected, which errs to the safe side. A valve that takes longer to shut than sound runs to the \
 receiver and back surges less in proportion.
 
-The mends are the smallest tube ahead of the valve whose liquid is slow enough, solved again with it, and the time in which a \
-slower valve may shut.",
+The mends are tube that holds the surge, where the tube is the limit, and the smallest tube, or two in parallel, in which the \
+liquid is slow enough, solved again with it. The time in which a slower valve may shut is told beside them.",
     limits: &["design_above_summer", "design_least"],
     look: Look::Circuit(look),
 };
@@ -36,6 +37,10 @@ struct Hit<'a> {
     /// What sets the limit, for a sentence.
     of: String,
     source: String,
+    /// The tube and its temperature, where what it holds is the limit.
+    tube: Option<(&'a Tube, f64)>,
+    /// The high-side design pressure, where known.
+    design: Option<f64>,
 }
 
 impl Hit<'_> {
@@ -56,7 +61,7 @@ fn look(case: &Case) -> Vec<Finding> {
     vec![judge(case, &worst)]
 }
 
-fn hit<'a>(case: &Case, design: Option<&Design>, closing: &'a Closing) -> Option<Hit<'a>> {
+fn hit<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> Option<Hit<'a>> {
     let index = closing.stops_run.checked_sub(1)?;
     let run = case.circuit.liquid.runs.get(index)?;
     let warmest = case
@@ -67,19 +72,24 @@ fn hit<'a>(case: &Case, design: Option<&Design>, closing: &'a Closing) -> Option
     let rated = run
         .tubes
         .iter()
-        .filter_map(|tube| holds(tube, warmest).map(|rated| (rated, &tube.name)))
+        .filter_map(|tube| holds(tube, warmest).map(|rated| (rated, tube)))
         .reduce(|least, other| if other.0 < least.0 { other } else { least });
-    let rated = rated.map(|(rated, name)| (rated, format!("what {name} holds"), title("cda-tube-handbook")));
-    let designed =
-        design.map(|design| (design.pressure, format!("the design pressure, {}", design.from), design.source.clone()));
-    let (limit, of, source) = match (rated, designed) {
+    let rated = rated.map(|(rated, tube)| {
+        let of = format!("what {} holds", tube.name);
+        (rated, of, title("cda-tube-handbook"), Some((tube, warmest)))
+    });
+    let designed = design.map(|design| {
+        let of = format!("the design pressure, {}", design.from);
+        (design.pressure, of, design.source.clone(), None)
+    });
+    let (limit, of, source, tube) = match (rated, designed) {
         (Some(rated), Some(designed)) if rated.0 < designed.0 => rated,
         (_, Some(designed)) => designed,
         (Some(rated), None) => rated,
         (None, None) => return None,
     };
     let still = closing.static_Pa - case.job.site.atmosphere.pascals();
-    Some(Hit { closing, still, limit, of, source })
+    Some(Hit { closing, still, limit, of, source, tube, design: design.map(|design| design.pressure) })
 }
 
 fn judge(case: &Case, hit: &Hit) -> Finding {
@@ -107,38 +117,92 @@ fn judge(case: &Case, hit: &Hit) -> Finding {
         .mended(case, |tries| mend(case, tries, hit))
 }
 
+/// What would mend it, as a job can be written: tube that holds more where the tube is the limit, else tube in which the
+/// liquid is slower. How slowly the valve may shut is told beside it, for a job says nothing of that.
 fn mend(case: &Case, tries: &mut Tries, hit: &Hit) -> Option<String> {
     let show = case.show();
     let closing = hit.closing;
+    let index = closing.stops_run.checked_sub(1)?;
     let left = hit.limit - hit.still;
-    if left <= 0.0 {
+    if left <= 0.0 && hit.tube.is_none() {
         return Some(format!(
-            "Without any surge the line stands at {}, which is over the limit: the design pressure must come up to it first.",
+            "With the flow stopped the line stands at {} without any surge, which is over the limit: the design pressure must \
+             come up to it first.",
             show.pressure_difference(hit.still)
         ));
     }
-    let velocity = closing.velocity_m_s * left / closing.surge_Pa;
-    let slower =
-        format!("A valve that takes {} or longer to shut", show.short_time(closing.period_s * closing.surge_Pa / left));
-    let index = closing.stops_run.checked_sub(1)?;
-    let wider = |tries: &mut Tries| {
-        let run = case.circuit.liquid.runs.get(index)?;
-        let now = run.tubes.last()?;
-        let bore = now.bore().value * (closing.velocity_m_s / velocity).sqrt();
-        let larger = mend::larger(case, Side::Liquid, now).filter(|tube| tube.bore().value >= bore * 0.999);
-        let (tube, trial) = tries.first(larger.take(3), |tube, circuit| {
-            if let Some(last) = circuit.liquid.runs.get_mut(index).and_then(|run| run.tubes.last_mut()) {
-                last.clone_from(tube);
-            }
-        })?;
-        let mut tubes = run.tubes.clone();
-        *tubes.last_mut()? = tube;
-        Some((mend::name_sizing(&case.circuit.liquid, &vec![(index, tubes)]), trial.but()))
+    let mut ways: Vec<(bool, String)> = Vec::new();
+    let mut keep = |what: String, trial: &Trial| {
+        let to = peak(&trial.case()).map_or_else(String::new, |peak| format!(": {}", show.pressure_difference(peak)));
+        ways.push((!trial.keeps_all(), format!("{what} would do{to}.{}", trial.but())));
     };
-    match wider(tries) {
-        Some((what, but)) => Some(format!("{what} would do.{but} Or: {slower}.")),
-        None => Some(format!("{slower} would do.")),
+    if let Some((tube, warmest)) = hit.tube {
+        // For the peak at least, for the design pressure where something holds it.
+        let ask = [hit.design.unwrap_or(0.0).max(hit.peak()), hit.peak()];
+        let strong = ask.map(|pressure| tube_strength::stronger(case, Side::Liquid, tube, warmest, pressure));
+        let runs = like(case, tube);
+        let found = tries.first(strong.into_iter().flatten().take(4), |tubes, circuit| {
+            tube_strength::replace(circuit, Side::Liquid, &runs, tube, tubes);
+        });
+        if let Some((tubes, trial)) = found {
+            keep(format!("{} in {}", capital(&tube_strength::name_of(&tubes)), numbers(&runs)), &trial);
+        }
     }
+    if left > 0.0 {
+        let run = case.circuit.liquid.runs.get(index)?;
+        let now = run.tubes.last()?.clone();
+        let bore = now.bore().value * (closing.surge_Pa / left).sqrt();
+        let runs = like(case, &now);
+        let larger = mend::larger(case, Side::Liquid, &now).filter(|tube| tube.bore().value >= bore * 0.999);
+        // Two in parallel halve the velocity and are written as easily.
+        let single = run.tubes.len() == 1;
+        let twins = std::iter::once(now.clone()).chain(mend::larger(case, Side::Liquid, &now));
+        let twins = twins.filter(|tube| single && tube.bore().value * 2.0_f64.sqrt() >= bore * 0.999);
+        let wider = larger.take(2).map(|tube| vec![tube]).chain(twins.take(2).map(|tube| vec![tube; 2]));
+        let found = tries.first(wider, |tubes, circuit| {
+            tube_strength::replace(circuit, Side::Liquid, &runs, &now, tubes);
+        });
+        if let Some((tubes, trial)) = found {
+            let what = match runs.as_slice() {
+                [_] if tubes.len() == 1 => mend::name_sizing(&case.circuit.liquid, &vec![(index, tubes)]),
+                _ => format!("{} in {}", capital(&tube_strength::name_of(&tubes)), numbers(&runs)),
+            };
+            keep(what, &trial);
+        }
+    }
+    ways.sort_by_key(|(harms, _)| *harms);
+    let clean = ways.iter().filter(|(harms, _)| !harms).count();
+    let ways: Vec<String> = ways.into_iter().map(|(_, way)| way).take(clean.max(1)).collect();
+    let time = (left > 0.0).then(|| show.short_time(closing.period_s * closing.surge_Pa / left));
+    match (ways.is_empty(), time) {
+        (true, None) => None,
+        (true, Some(time)) => Some(format!(
+            "No one change that a job can say mends it; a valve that takes {time} or longer to shut does, which a job cannot say."
+        )),
+        (false, None) => Some(ways.join(" Or: ")),
+        (false, Some(time)) => Some(format!(
+            "{} So would a valve that takes {time} or longer to shut, which a job cannot say.",
+            ways.join(" Or: ")
+        )),
+    }
+}
+
+/// The highest pressure ahead of any closing valve, over the atmosphere.
+fn peak(case: &Case) -> Option<f64> {
+    let design = design(case);
+    let hits = case.solved.closings.iter().filter_map(|closing| hit(case, design.as_ref(), closing));
+    greatest(hits.map(|hit| {
+        let peak = hit.peak();
+        (hit, peak)
+    }))
+    .map(|(_, peak)| peak)
+}
+
+/// The runs of the liquid line in that tube, by number: nobody changes the size for the last of them alone.
+fn like(case: &Case, tube: &Tube) -> Vec<usize> {
+    let runs = case.circuit.liquid.runs.iter().enumerate();
+    let same = runs.filter(|(_, run)| run.path.length_m() > 0.0 && run.tubes.contains(tube));
+    same.map(|(index, _)| index + 1).collect()
 }
 
 #[cfg(test)]
@@ -209,8 +273,34 @@ mod tests {
         let found = finding(RULE, &narrow());
         assert_eq!(found.verdict, Verdict::Fail, "{found:#?}");
         let mend = found.mend.unwrap();
-        assert!(mend.contains("ACR in the level run (run 4) would do"), "{mend}");
-        assert!(mend.contains("Or: A valve that takes ") && mend.contains(" ms or longer to shut"), "{mend}");
+        assert!(mend.contains("ACR in the level run (run 4) would do: "), "{mend}");
+        assert!(mend.contains("So would a valve that takes ") && mend.contains(" ms or longer to shut"), "{mend}");
+        let wide = changed(|circuit| with_tubes(liquid(circuit, 4), &["1-3/8 ACR"]));
+        assert!(mend.starts_with("1-3/8 ACR in") && finding(RULE, &wide).verdict == Verdict::Pass, "{mend}");
+    }
+
+    #[test]
+    fn where_the_tube_is_the_limit_stronger_tube_mends_and_would_do() {
+        let with = |names: &[&str]| {
+            changed(|circuit| {
+                circuit.refrigerant = "R-410A".to_owned();
+                circuit.condenser.cutout = Some(crate::units::Pressure::from_pascals(3.4e6));
+                for number in 2..=4 {
+                    with_tubes(liquid(circuit, number), names);
+                }
+            })
+        };
+        let found = finding(RULE, &with(&["1-5/8 ACR"]));
+        assert_eq!(found.verdict, Verdict::Fail, "{found:#?}");
+        assert!(found.says.contains("what 1-5/8 ACR holds"), "{}", found.says);
+        let mend = found.mend.unwrap();
+        assert!(!mend.contains("design pressure") && !mend.starts_with("A valve"), "{mend}");
+        let name = mend.split(" in runs 2, 3 and 4 would do: ").next().unwrap();
+        let names = match name.strip_prefix("Two of ").and_then(|rest| rest.strip_suffix(" in parallel")) {
+            Some(one) => vec![one; 2],
+            None => vec![name],
+        };
+        assert_eq!(finding(RULE, &with(&names)).verdict, Verdict::Pass, "{mend}");
     }
 
     #[test]

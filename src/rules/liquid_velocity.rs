@@ -5,6 +5,7 @@ use super::limit::Used;
 use super::mend::{self, Sizing, Tries};
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::Path;
+use crate::refdata::Tube;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -16,7 +17,8 @@ solenoid valve, not above 300 ft/min: what is stopped at once hammers on the val
 runs from the condenser to a receiver not above 100 ft/min, so that gas can pass back over the liquid and the condenser drains \
 instead of filling, unless the receiver has a vent of its own (`vented`). Without a valve that shuts fast and without a receiver there is no limit, and the velocity is only told.
 
-The mend is the smallest tube of the same kind that stays below the limit, solved again with it.",
+The mend is the smallest tube of the same kind that stays below the limit, in all of the stretch that is narrower, solved \
+again with it.",
     limits: &["liquid_velocity", "drain_velocity"],
     look: Look::Circuit(look),
 };
@@ -108,32 +110,45 @@ fn mend(case: &Case, tries: &mut Tries, stretch: &Stretch) -> Option<String> {
         let Some(sizing) = sizing(case, stretch, limit * part) else { continue };
         let Some(trial) = tries.with(|circuit| mend::apply(&sizing, &mut circuit.liquid)) else { break };
         let changed = trial.case();
-        let Some((_, velocity)) = fastest(&changed, stretch).filter(|(_, velocity)| *velocity <= limit) else {
+        let Some((at, velocity)) = fastest(&changed, stretch).filter(|(_, velocity)| *velocity <= limit) else {
             continue;
         };
         let what = mend::name_sizing(&case.circuit.liquid, &sizing);
-        let vent = if stretch.drain { " Or: a vent line from the receiver back to the condenser." } else { "" };
-        return Some(format!("{what} would do: {} at most.{}{vent}", case.show().velocity(velocity), trial.but()));
+        let vent = if stretch.drain {
+            " Or: a vent line from the receiver back to the condenser (`vented = true`)."
+        } else {
+            ""
+        };
+        let reaches = format!("{} at {}", case.show().velocity(velocity), at.point.name);
+        return Some(format!("{what} would do: {reaches}.{}{vent}", trial.but()));
     }
     None
 }
 
-/// The smallest tubes with which no run of the stretch should be faster, estimated.
+/// The smallest size with which no run of the stretch should be faster, estimated: one for all of it that is narrower.
 fn sizing(case: &Case, stretch: &Stretch, limit: f64) -> Option<Sizing> {
-    let mut sizing = Sizing::new();
+    let tubes =
+        |index: usize| case.circuit.liquid.runs.get(index).filter(|run| run.path.length_m() > 0.0).map(|r| &r.tubes);
+    let mut needed: Option<Tube> = None;
     for index in stretch.runs.clone() {
         let here = case.runs(Side::Liquid).filter(|at| at.answer.index == index + 1 && at.answer.path != "part");
         let fast = greatest(here.map(|at| (at, speed(&at)))).filter(|(_, velocity)| *velocity > limit);
         let Some((at, velocity)) = fast else { continue };
         let largest = at.run.tubes.last()?;
         let bore = largest.bore().value * (velocity / limit).sqrt();
-        let mut tubes = at.run.tubes.clone();
-        if let Some(last) = tubes.last_mut() {
-            *last = mend::larger(case, Side::Liquid, largest).find(|tube| tube.bore().value >= bore)?;
+        let tube = mend::larger(case, Side::Liquid, largest).find(|tube| tube.bore().value >= bore)?;
+        if needed.as_ref().is_none_or(|known| tube.bore() > known.bore()) {
+            needed = Some(tube);
         }
-        sizing.push((index, tubes));
     }
-    (!sizing.is_empty()).then_some(sizing)
+    let needed = needed?;
+    let narrow = stretch.runs.clone().filter_map(|index| {
+        let mut tubes = tubes(index)?.clone();
+        let last = tubes.last_mut().filter(|tube| tube.bore().value < needed.bore().value * 0.999)?;
+        last.clone_from(&needed);
+        Some((index, tubes))
+    });
+    Some(narrow.collect())
 }
 
 #[cfg(test)]
@@ -200,7 +215,9 @@ mod tests {
         };
         let found = finding(RULE, &drained(false));
         assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Fail, Some("liquid run 1")));
-        assert!(found.mend.unwrap().contains("Or: a vent line from the receiver back to the condenser."));
+        assert!(
+            found.mend.unwrap().contains("Or: a vent line from the receiver back to the condenser (`vented = true`).")
+        );
         assert_eq!(finding(RULE, &drained(true)).verdict, Verdict::Pass);
     }
 }

@@ -26,7 +26,8 @@ the velocity beside the ratio. Of two tubes in parallel the larger seals with oi
 all by itself.
 
 The mend is the largest tube that lifts at every point, solved again with it. Where that costs the discharge line more \
-head than it may, two tubes in parallel are sought: the smaller for the least flow, both together for the full.",
+head than it may, two tubes in parallel are sought: the smaller for the least flow, both together for the full, the larger \
+sealed with oil at some operating point and not more than three times as wide, or it is no double riser.",
     limits: &["oil_lift", "oil_lift_caution", "oil_film_density"],
     look: Look::Circuit(look),
 };
@@ -140,14 +141,14 @@ fn mend(case: &Case, tries: &mut Tries, number: usize, never_opens: bool) -> Opt
 
 fn tell(case: &Case, what: &str, number: usize, trial: &Trial) -> String {
     let show = case.show();
-    let mut text = format!("{what} would do");
-    if let Some((at, ratio)) = worst(&trial.case(), number) {
-        let _ = write!(text, ": {} times the least flow at {}", show.ratio(ratio), at.point.name);
-    }
+    let reaches = worst(&trial.case(), number).map_or_else(String::new, |(at, ratio)| {
+        format!("{} times the least flow at {}", show.ratio(ratio), at.point.name)
+    });
+    let mut text = format!("{what} {}", trial.does(&reaches));
     let drop = |case: &Case| super::discharge_drop::worst(case).map(|(_, drop)| drop);
     if let (Some(before), Some(after)) = (drop(case), drop(&trial.case())) {
         let word = if after >= before { "more" } else { "less" };
-        let _ = write!(text, ", {} {word} drop", show.small_difference((after - before).abs()));
+        let _ = write!(text, ", for {} {word} drop", show.small_difference((after - before).abs()));
     }
     format!("{text}.{}", trial.but())
 }
@@ -188,7 +189,7 @@ mod tests {
         assert!(found.says.contains("common practice asks for 1000 ft/min"), "{}", found.says);
         let mend = found.mend.unwrap();
         assert!(mend.starts_with("2-5/8 ACR in the rise (run 2) would do: 1.2"), "{mend}");
-        assert!(mend.contains("times the least flow at summer least, 0.") && mend.contains("more drop"), "{mend}");
+        assert!(mend.contains("times the least flow at summer least, for 0.") && mend.contains("more drop"), "{mend}");
         assert_eq!(finding(RULE, &job()).verdict, Verdict::Pass);
     }
 
@@ -223,6 +224,16 @@ mod tests {
             "{mend}"
         );
         assert!(!mend.contains("But"), "{mend}");
+        let names = mend.strip_prefix("A double riser of ").and_then(|rest| rest.split_once(" with a trap")).unwrap().0;
+        let (small, large) = names.split_once(" and ").unwrap();
+        let bore = |name: &str| crate::refdata::tube(name).unwrap().bore().value;
+        assert!(bore(small) < bore(large) && bore(small) > bore(large) / 3.0, "{mend}");
+        let mut pair = tall.clone();
+        with_tubes(discharge(&mut pair.circuits[0], 2), &[small, large]);
+        let solved = super::super::testing::solved(&pair);
+        let sealed: Vec<bool> =
+            solved.circuits[0].points.iter().skip(1).map(|p| p.discharge_line.runs[1].tubes[1].sealed).collect();
+        assert!(sealed.contains(&true) && sealed.contains(&false), "{mend}: {sealed:?}");
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! `oil-sweep`: do level runs of the discharge line move oil at the least flow?
 
-use super::case::{At, Case, Side, least};
+use super::case::{At, Case, Side, least, list};
 use super::mend::{self, Tries};
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::{Path, Slope};
@@ -16,8 +16,9 @@ caution, never a fail.
 
 Oil that lies in the line is missing in the compressors, and comes back as a slug when the flow rises again.
 
-The mend is the largest tube of the same kind in which the run stays above the limit, solved again with it.",
-    limits: &["oil_sweep"],
+The mend is the largest tube of the same kind in which the run stays above the limit, solved again with it, as long as no \
+other rule suffers; else the slope that lets the oil drain. A run that slopes with the flow already needs none.",
+    limits: &["oil_sweep", "slope"],
     look: Look::Circuit(look),
 };
 
@@ -60,24 +61,53 @@ fn judge(case: &Case) -> Option<Finding> {
     Some(finding.mended(case, |tries| mend(case, tries, limit.value)))
 }
 
+/// Tube in which every slow run sweeps, where that harms nothing else; else the slope that lets the oil drain. A run that
+/// has it needs nothing.
 fn mend(case: &Case, tries: &mut Tries, limit: f64) -> Option<String> {
     let show = case.show();
+    let slow: Vec<(usize, f64)> = (0..case.circuit.discharge.runs.len())
+        .filter_map(|index| {
+            let here =
+                case.runs(Side::Discharge).filter(|at| at.answer.index == index + 1 && at.answer.path == "level");
+            let (_, velocity) = least(here.map(|at| (at, speed(&at)))).filter(|(_, v)| *v < limit)?;
+            Some((index, velocity))
+        })
+        .collect();
+    if let Some((sizing, trial)) = narrower(case, tries, &slow, limit)
+        && let Some((at, velocity)) = slowest(&trial.case())
+    {
+        let what = mend::name_sizing(&case.circuit.discharge, &sizing);
+        return Some(format!("{what} would do: {} at {}.{}", show.velocity(velocity), at.point.name, trial.but()));
+    }
+    let fall = case.limit("slope").value;
+    let runs: Vec<String> = slow
+        .iter()
+        .filter_map(|(index, _)| match case.circuit.discharge.runs.get(*index)?.path {
+            Path::Level { slope: Some(Slope::WithFlow), .. } => None,
+            Path::Level { length, .. } => {
+                Some(format!("run {} (by {})", index + 1, show.small_length(length.value * fall)))
+            }
+            Path::Rise { .. } | Path::Fall { .. } | Path::Part(_) => None,
+        })
+        .collect();
+    (!runs.is_empty()).then(|| format!("Slope {} with the flow, and what settles there drains on.", list(runs)))
+}
+
+/// The largest tubes of the same kind in which the slow runs sweep, where no other rule suffers.
+fn narrower<'a>(
+    case: &Case,
+    tries: &mut Tries<'a>,
+    slow: &[(usize, f64)],
+    limit: f64,
+) -> Option<(mend::Sizing, mend::Trial<'a>)> {
     let mut sizing = mend::Sizing::new();
-    for (index, run) in case.circuit.discharge.runs.iter().enumerate() {
-        let here = case.runs(Side::Discharge).filter(|at| at.answer.index == index + 1 && at.answer.path == "level");
-        let Some((_, velocity)) = least(here.map(|at| (at, speed(&at)))).filter(|(_, v)| *v < limit) else { continue };
-        let now = run.tubes.last()?;
+    for (index, velocity) in slow {
+        let now = case.circuit.discharge.runs.get(*index)?.tubes.last()?;
         let bore = now.bore().value * (velocity / limit).sqrt();
-        sizing.push((index, vec![mend::smaller(case, Side::Discharge, now).find(|tube| tube.bore().value <= bore)?]));
+        sizing.push((*index, vec![mend::smaller(case, Side::Discharge, now).find(|tube| tube.bore().value <= bore)?]));
     }
     let trial = tries.with(|circuit| mend::apply(&sizing, &mut circuit.discharge))?;
-    let (at, velocity) = slowest(&trial.case())?;
-    if !trial.mends() {
-        return None;
-    }
-    let what = mend::name_sizing(&case.circuit.discharge, &sizing);
-    let speed = show.velocity(velocity);
-    Some(format!("{what} would do: {speed} at {}.{}", at.point.name, trial.but()))
+    (trial.mends() && trial.keeps_all()).then_some((sizing, trial))
 }
 
 #[cfg(test)]
@@ -115,5 +145,23 @@ mod tests {
         let mend = found.mend.unwrap();
         assert!(mend.starts_with("2-5/8 ACR in the level run (run 3) would do: "), "{mend}");
         assert_eq!(finding(RULE, &job()).verdict, Verdict::Pass);
+    }
+
+    /// So little flow at least that tube in which it sweeps would cost far too much drop at full flow.
+    fn tight(slope: Option<Slope>) -> crate::job::Job {
+        changed(|circuit| {
+            circuit.compressors.least_share = 0.1;
+            if let Path::Level { slope: drawn, .. } = &mut discharge(circuit, 1).path {
+                *drawn = slope;
+            }
+        })
+    }
+
+    #[test]
+    fn where_smaller_tube_would_harm_a_run_that_slopes_needs_nothing_and_another_the_slope() {
+        let sloped = finding(RULE, &tight(Some(Slope::WithFlow)));
+        assert_eq!((sloped.verdict, sloped.mend.as_deref()), (Verdict::Caution, None));
+        let flat = finding(RULE, &tight(None)).mend.unwrap();
+        assert_eq!(flat, "Slope run 1 (by 0.4 in) with the flow, and what settles there drains on.");
     }
 }

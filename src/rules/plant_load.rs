@@ -41,18 +41,19 @@ fn look(job: &Job, survey: &Survey) -> Vec<Finding> {
     let verdict = if carries < load { Verdict::Fail } else { Verdict::Pass };
     let total: f64 = modules.iter().map(|module| module.capacity).sum();
     let mut says = format!(
-        "At {POINT} {} give {}",
+        "At {POINT} {} {}",
         if modules.len() == 1 {
-            "the one module".to_owned()
+            "the one module gives".to_owned()
         } else {
-            format!("all {} modules together", modules.len())
+            format!("all {} modules together give", modules.len())
         },
         show.capacity(total)
     );
     if out > 0 {
         let names = list(modules.iter().take(out).map(|module| module.name.clone()));
         let word = if out == 1 { "module" } else { "modules" };
-        let _ = write!(says, ", and {} with {word} {names} out of service", show.capacity(carries));
+        let left = if carries > 0.0 { show.capacity(carries) } else { "nothing".to_owned() };
+        let _ = write!(says, ", and {left} with {word} {names} out of service");
     }
     let _ = write!(says, "; the load is {}.", show.capacity(load));
     if !unsolved.is_empty() {
@@ -123,12 +124,17 @@ fn mend(job: &Job, modules: &[Module], spare: u32, carries: f64) -> Option<Strin
     let more = if needed > 1.0 { format!("{needed:.0} more modules") } else { "One more module".to_owned() };
     let reached = carries + needed * capacity;
     let with = if spare > 0 { " with the spare out" } else { "" };
+    let now = match (carries > 0.0, spare) {
+        (true, _) => format!("the plant carries {}{with}", show.capacity(carries)),
+        (false, 1) => "nothing is left when the one module is out".to_owned(),
+        (false, _) => "nothing is left when the spare modules are out".to_owned(),
+    };
+    let each = if needed > 1.0 { " each" } else { "" };
     Some(format!(
-        "{more} like {} ({} each) would do: {}{with}. As it is, the plant carries {}.",
+        "{more} like {} ({}{each}) would do: {}{with}. As it is, {now}.",
         largest.name,
         show.capacity(capacity),
-        show.capacity(reached),
-        show.capacity(carries)
+        show.capacity(reached)
     ))
 }
 
@@ -196,6 +202,19 @@ mod tests {
         );
         assert_eq!(check(&[("a", "a", 6)], 4.1e5, 1).verdict, Verdict::Pass);
         assert_eq!(check(&[("a", "a", 5)], 4.1e5, 1).verdict, Verdict::Fail);
+    }
+
+    #[test]
+    fn the_only_module_out_leaves_nothing_and_is_told_so() {
+        let found = check(&[("a", "a", 1)], 5e4, 1);
+        assert!(
+            found.says.contains("the one module gives 28.4 ton, and nothing with module a out of service"),
+            "{}",
+            found.says
+        );
+        let mend = found.mend.unwrap();
+        assert!(mend.starts_with("One more module like a (28.4 ton) would do: 28.4 ton with the spare out."), "{mend}");
+        assert!(mend.ends_with("As it is, nothing is left when the one module is out."), "{mend}");
     }
 
     #[test]

@@ -4,7 +4,7 @@ use super::case::{Case, Side, list};
 use super::mend::Tries;
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::{Path, Traps};
-use crate::units::{Length, metres};
+use crate::units::{Length, System, factor, metres};
 use std::fmt::Write as _;
 
 /// Slack on heights read from a drawing, m.
@@ -23,7 +23,7 @@ machine decides. A missing trap is a caution, a missing loop a note.
 Two tubes in parallel are another matter: without a trap at the foot nothing seals the larger one, and the smaller does \
 not carry all the flow at part load. Where the answer of `oil-lift` rests on that seal, a missing foot trap is a fail.
 
-The mend names the traps and their heights, and what they cost in drop, solved again with them.",
+The mend is the `trap` to write, with its heights, and what it costs in drop, solved again with it.",
     limits: &["trap_height", "trap_spacing"],
     look: Look::Circuit(look),
 };
@@ -129,27 +129,53 @@ fn missing(rise: &Rise, spacing: f64) -> Vec<f64> {
     missing
 }
 
+/// The traps as they are to be written, counted as they are written.
 fn mend(case: &Case, tries: &mut Tries, rise: &Rise, foot: bool, between: &[f64]) -> Option<String> {
     let show = case.show();
     let mut wants = Vec::new();
     if foot {
         wants.push("a trap at the foot".to_owned());
     }
+    // To the tenth, as a height is told.
+    let tenth = match show {
+        System::Ip => 0.1 * factor::FOOT,
+        System::Si => 0.1,
+    };
+    let between: Vec<f64> = between.iter().map(|height| (height / tenth).round() * tenth).collect();
     if !between.is_empty() {
         let word = if between.len() == 1 { "a trap" } else { "traps" };
         wants.push(format!("{word} at {}", list(between.iter().map(|height| show.length(*height)))));
     }
-    let mut text = format!("With {} of run {}", list(wants), rise.index + 1);
+    // A list of heights has the loop at the top with it, and a tall rise wants one.
+    let mut traps = rise.traps.clone();
+    traps.foot = true;
+    traps.between.extend(between.iter().map(|height| -> Length { metres(*height) }));
+    traps.between.sort_by(|a, b| a.value.total_cmp(&b.value));
+    traps.top |= !traps.between.is_empty() || rise.height > case.limit("trap_height").value + SLACK;
+    if traps.top && !rise.traps.top {
+        wants.push("a loop at the top".to_owned());
+    }
+    let written = match (traps.between.is_empty(), traps.top) {
+        (true, false) => "\"foot\"".to_owned(),
+        (true, true) => "\"foot and top\"".to_owned(),
+        (false, _) => {
+            let heights: Vec<String> =
+                traps.between.iter().map(|height| format!("\"{}\"", show.length(height.value))).collect();
+            format!("[{}]", heights.join(", "))
+        }
+    };
     let trial = tries.with(|circuit| {
-        if let Some(Path::Rise { traps, .. }) = circuit.discharge.runs.get_mut(rise.index).map(|run| &mut run.path) {
-            traps.foot = true;
-            traps.between.extend(between.iter().map(|height| -> Length { metres(*height) }));
+        if let Some(Path::Rise { traps: drawn, .. }) =
+            circuit.discharge.runs.get_mut(rise.index).map(|run| &mut run.path)
+        {
+            drawn.clone_from(&traps);
         }
     })?;
+    let mut text =
+        format!("`trap = {written}` in run {}, with {}, is as common practice wants it", rise.index + 1, list(wants));
     let drop = |case: &Case| super::discharge_drop::worst(case).map(|(_, drop)| drop);
     if let (Some(before), Some(after)) = (drop(case), drop(&trial.case())) {
-        let _ =
-            write!(text, " it is as common practice wants it, for {} more drop", show.small_difference(after - before));
+        let _ = write!(text, ", for {} more drop", show.small_difference(after - before));
     }
     Some(format!("{text}.{}", trial.but()))
 }
@@ -190,11 +216,20 @@ mod tests {
         let found = finding(RULE, &changed(|c| traps(c, 50.0, false, false, &[])));
         assert_eq!(found.verdict, Verdict::Caution);
         let mend = found.mend.unwrap();
-        assert!(
-            mend.starts_with("With a trap at the foot and traps at 16.7 ft and 33.3 ft of run 2 it is as"),
-            "{mend}"
-        );
-        assert!(mend.contains("F more drop"), "{mend}");
+        let told = "`trap = [\"16.7 ft\", \"33.3 ft\"]` in run 2, with a trap at the foot, traps at 16.7 ft and 33.3 ft and a \
+                    loop at the top, is as common practice wants it, for ";
+        let rest = mend.strip_prefix(told).unwrap_or_else(|| panic!("{mend}"));
+        let more: f64 = rest.split_once(" F more drop").unwrap().0.parse().unwrap();
+        // What is told to be written is what is counted: foot and top are part of a list of heights.
+        let drop = |job: &crate::job::Job| {
+            let solved = super::super::testing::solved(job);
+            let case = Case::all(job, &solved).next().unwrap();
+            super::super::discharge_drop::worst(&case).unwrap().1 * 1.8
+        };
+        let bare = drop(&changed(|c| traps(c, 50.0, false, false, &[])));
+        let written = changed(|c| traps(c, 50.0, true, true, &[16.7, 33.3]));
+        assert!((drop(&written) - bare - more).abs() < 0.0051, "{mend}");
+        assert_eq!(finding(RULE, &written).verdict, Verdict::Pass);
     }
 
     #[test]
@@ -211,7 +246,7 @@ mod tests {
             "{}",
             found.says
         );
-        assert!(found.mend.unwrap().starts_with("With a trap at the foot of run 2 "));
+        assert!(found.mend.unwrap().starts_with("`trap = \"foot\"` in run 2, with a trap at the foot, is "));
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! `slope`: do level runs of the discharge line fall with the flow?
 
-use super::case::{Case, list, runs};
+use super::case::{Case, capital, list, runs};
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::{Path, Run, Slope};
 
@@ -49,11 +49,7 @@ fn look(case: &Case) -> Vec<Finding> {
         if let Some((one, many)) = what.split_once('|').filter(|_| !indices.is_empty()) {
             verdict = verdict.max(how_bad);
             let rest = if indices.len() == 1 { one } else { many };
-            let mut text = format!("{}{rest}", numbers(indices));
-            if let Some(first) = text.get_mut(0..1) {
-                first.make_ascii_uppercase();
-            }
-            says.push(text);
+            says.push(capital(&format!("{}{rest}", numbers(indices))));
         }
     };
     tell(

@@ -44,8 +44,8 @@ fn judge(case: &Case, straight: &Straight) -> Finding {
     let grows = format!(
         "{name} grows by {} from {} to {}",
         show.small_length(straight.growth_m),
-        show.temperature(straight.installed_K),
-        show.temperature(straight.hottest_K)
+        case.degrees(straight.installed_K),
+        case.degrees(straight.hottest_K)
     );
     let leg = show.length(straight.leg_m);
     let (verdict, how) = if straight.growth_m <= free.value {

@@ -23,9 +23,10 @@ higher. A tube of the job's own is taken at its own rating or allowable stress.
 Many a brazed line of a high-pressure refrigerant in ordinary tube does not meet this: it may burst in a fire, or at a \
 pressure that its switch still permits. An inspector who asks for the calculation will find it.
 
-The mend lists what holds in place of it: the same size in a heavier kind, steel, or smaller tubes in parallel, each solved \
-again for what it does to the other rules.",
-    limits: &["design_above_summer", "design_least"],
+The mend lists what holds in place of it: the same size in a heavier kind, smaller tubes in parallel, or steel in the lightest \
+schedule that holds, which in liquid lines of 1-1/2 NPS and less is schedule 80. Each is solved again for what it does to the \
+other rules.",
+    limits: &["design_above_summer", "design_least", "steel_schedule_80"],
     look: Look::Circuit(look),
 };
 
@@ -151,12 +152,86 @@ pub(crate) fn holds_in(case: &Case, side: Side, tube: &Tube) -> bool {
     holds(tube, gas.fold(design.temperature, f64::max)).is_none_or(|rated| rated >= design.pressure)
 }
 
+/// The runs, by line and index, of which a tube does not hold the design pressure.
+pub(super) fn weak_runs(case: &Case) -> Vec<(Side, usize)> {
+    let Some(design) = design(case) else { return Vec::new() };
+    let weak = kinds(case, design.temperature).into_iter().filter(|kind| {
+        let rated = holds(kind.tube, kind.warmest);
+        rated.is_some_and(|rated| rated < design.pressure)
+    });
+    weak.flat_map(|kind| kind.runs.into_iter().map(move |number| (kind.side, number - 1))).collect()
+}
+
+/// Whether steel pipe of that schedule may be used in a line: liquid lines of small sizes are schedule 80.
+pub(super) fn schedule_allowed(case: &Case, side: Side, tube: &Tube) -> bool {
+    tube.kind != "Sch40"
+        || side == Side::Discharge
+        || tube.nominal().value > limit(case.job, "steel_schedule_80").value + 1e-4
+}
+
+/// Tubes in place of one that hold that pressure at that temperature, best first: the same size in a heavier kind, smaller
+/// tubes of the same kind in parallel, steel of about the same bore in the lightest schedule that the line may have.
+pub(super) fn stronger(case: &Case, side: Side, tube: &Tube, kelvin: f64, pressure: f64) -> Vec<Vec<Tube>> {
+    let does = |tube: &&Tube| holds(tube, kelvin).is_some_and(|rated| rated >= pressure);
+    let bore = tube.bore().value;
+    let mut ways = Vec::new();
+    let mut same: Vec<&Tube> = tubes()
+        .iter()
+        .filter(|other| other.material == tube.material && (other.outside - tube.outside).value.abs() < 1e-4)
+        .filter(does)
+        .filter(|other| schedule_allowed(case, side, other))
+        .collect();
+    same.sort_by(|a, b| a.wall.value.total_cmp(&b.wall.value));
+    ways.extend(same.first().map(|tube| vec![(*tube).clone()]));
+    // Smaller tubes of the same kind in parallel that together are about as wide.
+    if let Some(small) = mend::smaller(case, side, tube).find(|small| does(&small) && small.outside < tube.outside) {
+        let count = (2_usize..=4).find(|count| {
+            // Counts up to four are exact in any float.
+            #[expect(clippy::cast_precision_loss)]
+            let count = *count as f64;
+            count * small.bore().value.powf(2.5) >= bore.powf(2.5) * 0.9
+        });
+        ways.extend(count.map(|count| vec![small; count]));
+    }
+    let mut steel: Vec<&Tube> = tubes()
+        .iter()
+        .filter(|other| other.material != tube.material && other.bore().value >= bore * 0.95)
+        .filter(does)
+        .filter(|other| schedule_allowed(case, side, other))
+        .collect();
+    steel.sort_by(|a, b| a.outside.value.total_cmp(&b.outside.value).then(a.wall.value.total_cmp(&b.wall.value)));
+    ways.extend(steel.first().map(|tube| vec![(*tube).clone()]));
+    ways
+}
+
+/// A kind of tube replaced by others wherever it stands in those runs.
+pub(super) fn replace(circuit: &mut Circuit, side: Side, numbers: &[usize], from: &Tube, to: &[Tube]) {
+    for number in numbers {
+        let Some(run) = side.of_mut(circuit).runs.get_mut(number.wrapping_sub(1)) else { continue };
+        let swap = |tube: &Tube| if tube == from { to.to_vec() } else { vec![tube.clone()] };
+        run.tubes = run.tubes.iter().flat_map(swap).collect();
+        run.tubes.sort_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
+    }
+}
+
+/// Tubes in place of one, in words: `1-1/8 K`, `two of 7/8 K in parallel`.
+pub(super) fn name_of(tubes: &[Tube]) -> String {
+    match tubes {
+        [] => "none".to_owned(),
+        [one] => one.name.clone(),
+        [first, ..] => {
+            let count = ["none", "one", "two", "three", "four"].get(tubes.len()).copied().unwrap_or("several");
+            format!("{count} of {} in parallel", first.name)
+        }
+    }
+}
+
 fn judge(case: &Case, kind: &Kind, design: &Design) -> Finding {
     let show = case.show();
     let where_it_is = format!("{} in the {} line, {}", kind.tube.name, kind.side.name(), runs(&kind.runs));
     let place = format!("{} {}", kind.side.name(), runs(&kind.runs));
     let finding = case.finding(RULE.id, Verdict::Caution).place(place).by(&design.source);
-    let temperature = show.temperature(kind.warmest);
+    let temperature = case.degrees(kind.warmest);
     let Some(rated) = holds(kind.tube, kind.warmest) else {
         return finding.says(format!("No allowable stress is listed for {where_it_is} at {temperature}."));
     };
@@ -176,61 +251,22 @@ fn judge(case: &Case, kind: &Kind, design: &Design) -> Finding {
 
 fn mend(case: &Case, tries: &mut Tries, kind: &Kind, design: &Design) -> String {
     let show = case.show();
-    let does = |tube: &&Tube| holds(tube, kind.warmest).is_some_and(|rated| rated >= design.pressure);
-    let bore = kind.tube.bore().value;
     let (mut good, mut second) = (Vec::new(), Vec::new());
-    let mut offer = |tries: &mut Tries, tubes: Vec<Tube>, name: String| {
-        let trial = tries.with(|circuit| {
-            for number in &kind.runs {
-                let Some(run) = kind.side.of_mut(circuit).runs.get_mut(number.wrapping_sub(1)) else { continue };
-                run.tubes = run
-                    .tubes
-                    .iter()
-                    .flat_map(|tube| if tube == kind.tube { tubes.clone() } else { vec![tube.clone()] })
-                    .collect();
-                run.tubes.sort_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
-            }
-        });
-        let Some(trial) = trial else { return };
+    for tubes in stronger(case, kind.side, kind.tube, kind.warmest, design.pressure) {
+        let trial = tries.with(|circuit| replace(circuit, kind.side, &kind.runs, kind.tube, &tubes));
+        let Some(trial) = trial else { break };
         let rated = tubes.first().and_then(|tube| holds(tube, kind.warmest)).map_or(f64::NAN, |rated| rated);
-        let way = format!("{name} ({})", show.pressure_difference(rated));
-        if trial.breaks_nothing() { good.push(way) } else { second.push(format!("{way}.{}", trial.but())) }
-    };
-    // The same size in a heavier kind, lightest first.
-    let mut same: Vec<&Tube> = tubes()
-        .iter()
-        .filter(|tube| tube.material == kind.tube.material && (tube.outside - kind.tube.outside).value.abs() < 1e-4)
-        .filter(does)
-        .collect();
-    same.sort_by(|a, b| a.wall.value.total_cmp(&b.wall.value));
-    if let Some(tube) = same.first() {
-        offer(tries, vec![(*tube).clone()], tube.name.clone());
-    }
-    // Smaller tubes of the same kind in parallel that together are at least as wide.
-    if let Some(tube) =
-        mend::smaller(case, kind.side, kind.tube).find(|tube| does(&tube) && tube.outside < kind.tube.outside)
-    {
-        let count = (2_usize..=4).find(|count| {
-            // Counts up to four are exact in any float.
-            #[expect(clippy::cast_precision_loss)]
-            let count = *count as f64;
-            count * tube.bore().value.powf(2.5) >= bore.powf(2.5) * 0.9
-        });
-        if let Some(count) = count {
-            let name = format!("{} of {} in parallel", ["none", "one", "two", "three", "four"][count], tube.name);
-            offer(tries, vec![tube; count], name);
+        let (name, rated) = (name_of(&tubes), show.pressure_difference(rated));
+        if trial.keeps_all() {
+            let cautions = trial.cautions();
+            let with = if cautions.is_empty() { cautions } else { format!(", with a caution of {cautions}") };
+            good.push(format!("{name} ({rated}{with})"));
+        } else {
+            second.push((!trial.breaks_nothing(), format!("{name} ({rated}).{}", trial.but())));
         }
     }
-    // Steel of about the same bore.
-    let mut steel: Vec<&Tube> = tubes()
-        .iter()
-        .filter(|tube| tube.material != kind.tube.material && tube.bore().value >= bore * 0.95)
-        .filter(does)
-        .collect();
-    steel.sort_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
-    if let Some(tube) = steel.first() {
-        offer(tries, vec![(*tube).clone()], tube.name.clone());
-    }
+    second.sort_by_key(|(breaks, _)| *breaks);
+    let second: Vec<String> = second.into_iter().map(|(_, way)| way).collect();
     let numbers = runs(&kind.runs);
     match (good.is_empty(), second.into_iter().next()) {
         (false, _) => {
@@ -311,5 +347,30 @@ mod tests {
         assert!(found[1].says.contains("brazed and so annealed, at 126 F"), "{}", found[1].says);
         let mend = found[1].mend.as_ref().unwrap();
         assert!(mend.starts_with("In runs 2, 3 and 4 these hold: 1-3/8 K ("), "{mend}");
+    }
+
+    #[test]
+    fn steel_is_of_the_lightest_schedule_that_the_line_may_have() {
+        let job = changed(|circuit| {
+            circuit.refrigerant = "R-410A".to_owned();
+            circuit.condenser.cutout = None;
+        });
+        let survey = by_hand(&job, "summer full", |_| {});
+        let case = Case::all(&job, &survey).next().unwrap();
+        let steel = |side: Side, name: &str| {
+            let tube = crate::refdata::tube(name).unwrap();
+            let ways = stronger(&case, side, tube, 330.0, 4e6);
+            ways.last().and_then(|way| way.first()).map(|tube| tube.name.clone())
+        };
+        assert_eq!(steel(Side::Discharge, "2-1/8 ACR").as_deref(), Some("2 Sch40"));
+        assert_eq!(steel(Side::Liquid, "2-1/8 ACR").as_deref(), Some("2 Sch40"));
+        assert_eq!(steel(Side::Discharge, "1-5/8 ACR").as_deref(), Some("1-1/2 Sch40"));
+        assert_eq!(steel(Side::Liquid, "1-5/8 ACR").as_deref(), Some("1-1/2 Sch80"));
+        assert_eq!(steel(Side::Liquid, "1-1/8 ACR").as_deref(), Some("1-1/4 Sch80"));
+        let light = |name: &str| crate::refdata::tube(name).unwrap();
+        assert!(!schedule_allowed(&case, Side::Liquid, light("1-1/2 Sch40")));
+        assert!(schedule_allowed(&case, Side::Liquid, light("2 Sch40")));
+        let larger: Vec<String> = mend::larger(&case, Side::Liquid, light("1 Sch80")).map(|tube| tube.name).collect();
+        assert_eq!(larger.first().map(String::as_str), Some("1-1/4 Sch80"));
     }
 }

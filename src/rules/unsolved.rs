@@ -83,9 +83,31 @@ fn mend(case: &Case, tries: &mut Tries, first: &Unsolved, names: &[String]) -> O
             let side = if *line == "discharge" { Side::Discharge } else { Side::Liquid };
             larger_run(case, tries, names, side, run.checked_sub(1)?)
         }
-        Why::OutOfRange(_) => more_rejection(case, tries, names)
+        Why::OutOfRange(_) => less_bypass(case, tries, |trial| solves(trial, names))
+            .or_else(|| more_rejection(case, tries, names))
             .or_else(|| hold(case, tries, names, case.circuit.compressors.rated_at.suction.kelvin())),
     }
+}
+
+/// A smaller hot-gas bypass with which the circuit is good; the least change first.
+pub(super) fn less_bypass(case: &Case, tries: &mut Tries, good: impl Fn(&mend::Trial) -> bool) -> Option<String> {
+    let drawn = case.circuit.compressors.bypass.share;
+    for part in [0.9, 0.75, 0.6, 0.45, 0.3] {
+        // To the whole percent, as it is told.
+        let share = (drawn * part * 100.0).floor() / 100.0;
+        if share <= 0.0 {
+            return None;
+        }
+        let trial = tries.with(|circuit| circuit.compressors.bypass.share = share)?;
+        if trial.mends() && good(&trial) {
+            return Some(format!(
+                "A hot-gas bypass of {} of the flow would do.{}",
+                case.show().percent(share),
+                trial.but()
+            ));
+        }
+    }
+    None
 }
 
 fn more_rejection(case: &Case, tries: &mut Tries, names: &[String]) -> Option<String> {

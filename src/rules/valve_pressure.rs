@@ -19,9 +19,9 @@ needs for its full capacity. What the distributor and the evaporator take themse
 On a cold day a condenser on the roof pulls the head pressure down until the valve cannot feed the evaporator: suction \
 pressure falls, the low-pressure switch trips or the evaporator freezes.
 
-The mend is the condensing temperature that the head control would have to hold, by fans where they can and else by flooding, \
-found by solving the circuit again.",
-    limits: &[],
+The mend is the condensing temperature that the head control would have to hold, by fans where they can, not cut to less air \
+than a coil draws by itself, and by flooding, found by solving the circuit again.",
+    limits: &["fan_air_least"],
     look: Look::Circuit(look),
 };
 
@@ -41,19 +41,23 @@ fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
 fn judge(case: &Case) -> Option<Finding> {
     let show = case.show();
     let (point, across) = worst(case)?;
-    let stands = format!("{} stand across the expansion valve at {}", show.pressure_difference(across), point.name);
+    let stands = if across > 0.0 {
+        format!("{} stand across the expansion valve at {}", show.pressure_difference(across), point.name)
+    } else {
+        format!(
+            "At {} the valve cannot feed at all: the evaporator stands at {} more than its inlet",
+            point.name,
+            show.pressure_difference(-across)
+        )
+    };
     let finding = case.finding(RULE.id, Verdict::Note).at(&point.name).by("the job file (valve.least_drop)");
     let Some(needs) = case.circuit.valve.least_drop else {
         if across <= 0.0 {
             let mut finding = finding.found(across, 0.0, "Pa");
             finding.verdict = Verdict::Fail;
-            return Some(
-                finding
-                    .says(format!("No pressure stands across the expansion valve at {}.", point.name))
-                    .mended(case, |tries| {
-                        unsolved::hold(case, tries, std::slice::from_ref(&point.name), point.evaporating_K)
-                    }),
-            );
+            return Some(finding.says(format!("{stands}.")).mended(case, |tries| {
+                unsolved::hold(case, tries, std::slice::from_ref(&point.name), point.evaporating_K)
+            }));
         }
         return Some(finding.found(across, None, "Pa").says(format!(
             "{stands}; the job does not say how much the valve needs (valve.least_drop), so this was not judged."
@@ -94,35 +98,29 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, short: f64) -> Option<Str
     };
     // As much higher as the vapour-pressure curve says, then corrected by what is still short.
     let mut pressure = fluid.dew_pressure(point.condensing_K).ok()? + short;
-    let mut second = None;
+    // Fans as far as they are cut now, or cut further; and flooding, which holds where they cannot.
+    let (mut air, mut flooding): (Option<(bool, String)>, Option<(bool, String)>) = (None, None);
     for _ in 0..4 {
         let needed = mend::whole_degree_up(show, fluid.dew_temperature(pressure).ok()?);
         let kelvin = needed.max(set);
         let hold = Temperature::from_kelvin(kelvin);
-        let mut missing = 0.0;
-        // Fans as far as they are cut now, fans cut further, flooding.
-        for way in 0..3 {
-            let tried = match (way, fans) {
-                (0, Some(least_air)) => with(tries, HeadControl::Fans { hold, least_air }),
-                (1, Some(_)) if second.is_none() => super::winter_hold::cut_fans(case, tries, point, kelvin),
-                (2, _) => with(tries, HeadControl::Flooding { hold }),
-                _ => None,
-            };
-            let Some((control, trial)) = tried else { continue };
-            if trial.mends() && trial.breaks_nothing() {
-                return Some(tell(control, &trial));
-            }
-            if trial.mends() {
-                second = second.or(Some(tell(control, &trial)));
-            }
-            missing = worst(&trial.case()).map_or(0.0, |(_, across)| needs - across);
-        }
-        if second.is_some() {
+        let fanned = fans.filter(|_| air.is_none()).and_then(|least_air| {
+            let good = |(_, trial): &(HeadControl, Trial)| trial.mends() && trial.solves_all();
+            let now = with(tries, HeadControl::Fans { hold, least_air }).filter(good);
+            now.or_else(|| super::winter_hold::cut_fans(case, tries, point, kelvin)).filter(good)
+        });
+        air = air.or(fanned.map(|(control, trial)| (!trial.breaks_nothing(), tell(control, &trial))));
+        let Some((control, trial)) = with(tries, HeadControl::Flooding { hold }) else { break };
+        if trial.mends() {
+            flooding = Some((!trial.breaks_nothing(), tell(control, &trial)));
             break;
         }
+        let missing = worst(&trial.case()).map_or(0.0, |(_, across)| needs - across);
         pressure += missing.max(0.005 * pressure);
     }
-    second
+    let mut ways: Vec<(bool, String)> = air.into_iter().chain(flooding).collect();
+    ways.sort_by_key(|(breaks, _)| *breaks);
+    (!ways.is_empty()).then(|| ways.into_iter().map(|(_, way)| way).collect::<Vec<_>>().join(" Or: "))
 }
 
 /// The circuit with another head control.
@@ -158,7 +156,11 @@ mod tests {
 
     #[test]
     fn a_cold_day_fails_and_the_head_control_named_would_do() {
-        let held = |control: HeadControl| changed(|circuit| circuit.condenser.head_control = control);
+        let held = |control: HeadControl| {
+            let mut job = changed(|circuit| circuit.condenser.head_control = control);
+            job.site.winter = fahrenheit(45.0);
+            job
+        };
         let found = finding(RULE, &held(HeadControl::None));
         assert_eq!(found.verdict, Verdict::Fail);
         let mend = found.mend.unwrap();
@@ -168,5 +170,18 @@ mod tests {
         let hold: f64 = told.unwrap().0.parse().unwrap();
         assert_eq!(finding(RULE, &held(HeadControl::Flooding { hold: fahrenheit(hold) })).verdict, Verdict::Pass);
         assert_eq!(finding(RULE, &held(HeadControl::Flooding { hold: fahrenheit(hold - 2.0) })).verdict, Verdict::Fail);
+    }
+
+    #[test]
+    fn an_evaporator_above_the_inlet_of_the_valve_is_told_in_words_and_not_as_a_negative_pressure() {
+        let job = job();
+        let survey = by_hand(&job, "winter least", |p| {
+            p.state.valve_inlet.pressure_Pa = p.state.suction.pressure_Pa - 1e5;
+        });
+        let found = super::super::testing::only(RULE.check(&job, &survey));
+        assert_eq!((found.verdict, found.value), (Verdict::Fail, Some(-1e5)));
+        let told =
+            "At winter least the valve cannot feed at all: the evaporator stands at 14.5 psi more than its inlet, ";
+        assert!(found.says.starts_with(told), "{}", found.says);
     }
 }

@@ -3,17 +3,21 @@
 //! Estimates by similarity (loss falls with the fifth power of the bore, the least flow that lifts oil grows with its
 //! power of 2.5) only choose what is tried first. What a mend says comes from the circuit solved with it.
 
+mod effects;
 mod names;
 mod sizing;
 
-pub(super) use names::{name_control, name_pair, name_rejection, name_sizing};
-pub(super) use sizing::{Sizing, apply, double_riser, larger, lifting_bore, sizes, smaller, widen};
+pub(super) use names::{name_control, name_pair, name_rejection, name_single, name_sizing};
+pub(super) use sizing::{
+    Sizing, TIMES, apply, double_riser, larger, lifting_bore, single_riser, sizes, smaller, widen,
+};
 
-use super::case::{Case, RATING, Side, greatest, list};
-use super::{Finding, RULES, Verdict, look};
+use super::case::{Case, RATING, Side, greatest};
+use super::{Finding, Verdict, look};
 use crate::job::{Circuit, Job, Path, Resistance};
 use crate::survey::{CircuitSurvey, Point, what_if};
 use crate::units::{System, factor, pascals};
+use effects::Effects;
 
 /// How many changed circuits one finding may solve.
 const MOST: u32 = 10;
@@ -34,7 +38,9 @@ pub(super) struct Trial<'a> {
     pub circuit: Circuit,
     solved: CircuitSurvey,
     mends: bool,
-    broken: Vec<&'static str>,
+    clears: bool,
+    heals: bool,
+    effects: Effects,
 }
 
 impl<'a> Tries<'a> {
@@ -51,33 +57,39 @@ impl<'a> Tries<'a> {
         let job = self.case.job;
         let solved = what_if(job, &circuit).ok()?;
         let after = look(&Case { job, circuit: &circuit, solved: &solved, mending: false });
-        let mends = count(&after, self.rule, self.verdict) < count(&self.before, self.rule, self.verdict);
-        let broken = RULES
-            .iter()
-            .map(|rule| rule.id)
-            .filter(|id| count(&after, id, Verdict::Fail) > count(&self.before, id, Verdict::Fail))
-            .collect();
-        Some(Trial { job, circuit, solved, mends, broken })
+        let fewer = |verdict| count(&after, self.rule, verdict) < count(&self.before, self.rule, verdict);
+        let (mends, clears) = (fewer(self.verdict), fewer(Verdict::Caution));
+        let heals = count(&after, self.rule, Verdict::Fail) == 0;
+        let now = Case { job, circuit: &circuit, solved: &solved, mending: false };
+        let effects = Effects::of(self.rule, (self.case, &self.before), (&now, &after));
+        Some(Trial { job, circuit, solved, mends, clears, heals, effects })
     }
 
-    /// The first of several changes that mends and breaks no other rule; else the first that mends.
+    /// The first of several changes that clears the rule and breaks no other; else the first of the best that mend.
     pub(super) fn first<C>(
         &mut self,
         changes: impl IntoIterator<Item = C>,
         apply: impl Fn(&C, &mut Circuit),
     ) -> Option<(C, Trial<'a>)> {
-        let mut second = None;
+        let mut best: Option<(C, Trial<'a>)> = None;
         for change in changes {
             let Some(trial) = self.with(|circuit| apply(&change, circuit)) else { break };
             if !trial.mends() {
                 continue;
             }
-            if trial.breaks_nothing() {
+            if trial.rank() == Trial::BEST {
                 return Some((change, trial));
             }
-            second = second.or(Some((change, trial)));
+            if best.as_ref().is_none_or(|(_, known)| trial.rank() > known.rank()) {
+                best = Some((change, trial));
+            }
         }
-        second
+        best
+    }
+
+    /// Whether a rule failed before anything was changed.
+    pub(super) fn failed(&self, rule: &str) -> bool {
+        count(&self.before, rule, Verdict::Fail) > 0
     }
 }
 
@@ -92,17 +104,52 @@ impl Trial<'_> {
         self.mends
     }
 
-    /// Whether no rule fails that did not fail before.
-    pub(super) fn breaks_nothing(&self) -> bool {
-        self.broken.is_empty()
+    /// Rank of a change that clears the rule and breaks no other.
+    const BEST: (bool, bool, bool) = (true, true, true);
+
+    /// How good a change that mends is: that it breaks no other rule counts before that nothing of the rule is left.
+    fn rank(&self) -> (bool, bool, bool) {
+        (self.breaks_nothing(), self.clears, self.effects.keeps_all())
     }
 
-    /// What the change would break, as a sentence after another; empty where it breaks nothing.
+    /// Whether nothing worth a caution is left of what was to be mended.
+    pub(super) fn clears(&self) -> bool {
+        self.clears
+    }
+
+    /// Whether no fail of the rule is left at any point.
+    pub(super) fn heals(&self) -> bool {
+        self.heals
+    }
+
+    /// `would do: 0.93 F`, or `would bring it to 1.12 F` where that is still worth a caution.
+    pub(super) fn does(&self, reaches: &str) -> String {
+        if self.clears { format!("would do: {reaches}") } else { format!("would bring it to {reaches}") }
+    }
+
+    /// Whether no rule fails that did not fail before.
+    pub(super) fn breaks_nothing(&self) -> bool {
+        self.effects.breaks_nothing()
+    }
+
+    /// Whether no rule fails because of the change, whether it failed before or not.
+    pub(super) fn keeps_all(&self) -> bool {
+        self.effects.keeps_all()
+    }
+
+    /// What the change does to other rules, as sentences after another; empty where it harms none.
     pub(super) fn but(&self) -> String {
-        if self.broken.is_empty() {
-            return String::new();
-        }
-        format!(" But {} would then fail.", list(self.broken.iter().map(|id| (*id).to_owned())))
+        self.effects.tell(&self.case())
+    }
+
+    /// The rules that would have something worth a caution; empty where none would.
+    pub(super) fn cautions(&self) -> String {
+        self.effects.cautions()
+    }
+
+    /// Whether every operating point has a solution.
+    pub(super) fn solves_all(&self) -> bool {
+        self.solved.unsolved.is_empty()
     }
 
     /// The operating point of that name on the changed circuit.
@@ -229,7 +276,7 @@ mod tests {
         let narrow = tries.with(|circuit| with_tubes(discharge(circuit, 2), &["1-3/8 ACR"])).unwrap();
         assert!(narrow.mends() && !narrow.breaks_nothing());
         assert!(narrow.but().starts_with(" But discharge-drop"), "{}", narrow.but());
-        assert!(narrow.but().ends_with(" would then fail."), "{}", narrow.but());
+        assert!(narrow.but().contains(" would then fail."), "{}", narrow.but());
         let same = tries.with(|_| {}).unwrap();
         assert!(!same.mends() && same.breaks_nothing() && same.but().is_empty());
         assert_eq!((0..).map_while(|_| tries.with(|_| {})).count(), MOST as usize - 2);
@@ -271,5 +318,46 @@ mod tests {
         assert!((whole_degree_up(System::Si, 303.15) - 303.15).abs() < 1e-9);
         assert!((half_degree_up(System::Si, 4.1) - 4.5).abs() < 1e-9);
         assert!((half_degree_up(System::Ip, 5.0) - 5.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_rule_that_failed_before_fails_too_and_says_what_it_asks_for() {
+        let weak = changed(|circuit| {
+            circuit.refrigerant = "R-410A".to_owned();
+            circuit.condenser.cutout = None;
+            with_tubes(discharge(circuit, 2), &["4-1/8 ACR"]);
+        });
+        let survey = solved(&weak);
+        let case = Case::all(&weak, &survey).next().unwrap();
+        let mut tries = Tries::new(&case, "oil-lift", Verdict::Fail);
+        assert!(tries.failed("tube-strength"));
+        let other = tries.with(|circuit| with_tubes(discharge(circuit, 2), &["2-5/8 ACR"])).unwrap();
+        assert!(other.but().contains("tube-strength (which asks for "), "{}", other.but());
+        assert!(
+            other.but().contains(" with it too") && !other.keeps_all() && other.breaks_nothing(),
+            "{}",
+            other.but()
+        );
+        let elsewhere = tries.with(|_| {}).unwrap();
+        assert!(elsewhere.but().is_empty(), "{}", elsewhere.but());
+        let strong = tries.with(|circuit| with_tubes(discharge(circuit, 2), &["2-1/2 Sch40"])).unwrap();
+        assert!(!strong.but().contains("tube-strength"), "{}", strong.but());
+    }
+
+    #[test]
+    fn what_clears_does_and_what_leaves_a_caution_brings_it_there() {
+        let narrow = changed(|circuit| {
+            for number in 1..=3 {
+                with_tubes(discharge(circuit, number), &["1-5/8 ACR"]);
+            }
+        });
+        let survey = solved(&narrow);
+        let case = Case::all(&narrow, &survey).next().unwrap();
+        let mut tries = Tries::new(&case, "discharge-drop", Verdict::Fail);
+        let mut with = |name: &'static str| tries.with(|circuit| with_tubes(discharge(circuit, 2), &[name])).unwrap();
+        let (some, all) = (with("2-1/8 ACR"), with("2-5/8 ACR"));
+        assert!(some.mends() && !some.clears(), "{}", some.does("it"));
+        assert_eq!(some.does("1.2 F"), "would bring it to 1.2 F");
+        assert_eq!((all.clears(), all.does("0.9 F").as_str()), (true, "would do: 0.9 F"));
     }
 }

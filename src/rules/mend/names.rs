@@ -30,10 +30,15 @@ pub(in crate::rules) fn name_sizing(line: &Line, sizing: &Sizing) -> String {
     }))
 }
 
-/// What a double riser puts where: `1-1/8 ACR and 1-5/8 ACR in parallel in the rise (run 2)`.
+/// What a double riser puts where: `A double riser of 1-1/8 ACR and 1-5/8 ACR with a trap at its foot (run 2)`.
 pub(in crate::rules) fn name_pair(pair: &[Tube], index: usize) -> String {
     let names = list(pair.iter().map(|tube| tube.name.clone()));
     format!("A double riser of {names} with a trap at its foot (run {})", index + 1)
+}
+
+/// One tube in a rise: `1-5/8 ACR in the rise (run 2)`, alone where there were several.
+pub(in crate::rules) fn name_single(tube: &Tube, index: usize) -> String {
+    format!("{} alone in the rise (run {})", tube.name, index + 1)
 }
 
 /// A larger condenser: `A condenser of 1.35 times the rejection (864 kBtu/h at 25 F over the air)`.
