@@ -65,6 +65,10 @@ mistakes! {
     unknown_refrigerant: r#"refrigerant = "R-410A""# => r#"refrigerant = "R410""#;
     refrigerant_of_no_kind: r#"refrigerant = "R-410A""# => r#"refrigerant = "ammonia""#;
     unknown_key: r#"difference = "25 F""# => r#"diference = "25 F""#;
+    unknown_key_of_a_part: "kv = 5.2 }" => r#"kv = 5.2, closes = "324 ms" }"#;
+    misspelt_key_with_a_fault_in_its_value: "fittings = { long-elbow = 3 }" => "fitings = { longelbow = 3 }";
+    misspelt_key_of_a_value_that_is_another: r#"difference = "25 F""# => r#"diference = "25 psi""#;
+    air_round_a_receiver: r#"volume = "2.4 ft3" }"# => r#"volume = "2.4 ft3", around = "95 F" }"#;
     misplaced_key: "kind = \"electronic\"" => "kind = \"electronic\"\ncutout = \"600 psig\"";
     unknown_table: "[plant]" => "[plants]";
     missing_key: r#"difference = "25 F""# => "# difference";
@@ -217,6 +221,19 @@ fn another_format() {
 fn bare_numbers_in_si() {
     let text = HALL.replace("units = \"ip\"", "units = \"si\"").replace(r#"above = "38 ft""#, "above = 11.6");
     insta::assert_snapshot!(faults(&text.replace(r#"cutout = "610 psig""#, r#"cutout = "42""#)));
+}
+
+/// All that a map needs in one go, in full.
+#[test]
+fn map_of_nothing() {
+    insta::assert_snapshot!(faults(&with_map("")));
+}
+
+/// Where the name leaves no doubt, the temperatures are held against the range of the refrigerant that is meant.
+#[test]
+fn refrigerant_misspelt_and_out_of_its_range() {
+    let text = HALL.replace("refrigerant = \"R-410A\"", "refrigerant = \"R410A\"");
+    insta::assert_snapshot!(faults(&text.replace("condensing = \"120 F\"", "condensing = \"190 F\"")));
 }
 
 /// Everything at once, in the order of the file.

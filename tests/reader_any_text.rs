@@ -21,7 +21,7 @@ fn ends_well(text: &str) {
             }
             for width in [1, 60, 200] {
                 let told = faults.render(false, width);
-                assert!(told.starts_with("error: ") && told.ends_with('\n'));
+                assert!(told.starts_with("hall.toml, line ") && told.ends_with('\n'));
             }
             assert!(!faults.render(true, 80).is_empty());
         }

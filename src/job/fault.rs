@@ -1,14 +1,9 @@
 //! What is wrong with a job file: every fault with its place, what was expected and the line as it should read.
 
-use annotate_snippets::{AnnotationKind, Group, Level, Patch, Renderer, Snippet};
+use super::told;
 use std::collections::BTreeSet;
 use std::fmt;
 use std::ops::Range;
-
-/// So many faults are told one by one; of more, only the number.
-const TOLD: usize = 100;
-/// A line longer than this is shown in part, and its correction without its surroundings.
-const LONG_LINE: usize = 400;
 
 /// One fault.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,7 +13,9 @@ pub struct Fault {
     column: usize,
     message: String,
     label: String,
-    mend: Option<Mend>,
+    pub(super) mend: Option<Mend>,
+    /// The value of a misspelt key, which decides whether the key was meant.
+    pub(super) value: Option<Range<usize>>,
     /// Of the parser's own complaints, whether what it went on to read is what is meant.
     pub(super) syntax: Option<Recovery>,
 }
@@ -34,17 +31,26 @@ pub(super) enum Recovery {
 
 /// A stretch of the file and what should stand there instead.
 #[derive(Clone, Debug, PartialEq)]
-struct Mend {
-    span: Range<usize>,
-    text: String,
+pub(super) struct Mend {
+    pub span: Range<usize>,
+    pub text: String,
 }
 
 impl Fault {
     pub(super) fn new(span: Range<usize>, message: impl Into<String>) -> Self {
-        Self { span, line: 0, column: 0, message: message.into(), label: String::new(), mend: None, syntax: None }
+        Self {
+            span,
+            line: 0,
+            column: 0,
+            message: message.into(),
+            label: String::new(),
+            mend: None,
+            value: None,
+            syntax: None,
+        }
     }
 
-    /// What was expected, to stand under the underlined text.
+    /// What was expected, to stand after the message.
     pub(super) fn expected(mut self, label: impl Into<String>) -> Self {
         self.label = label.into();
         self
@@ -53,6 +59,12 @@ impl Fault {
     /// What should stand in the file at `span`.
     pub(super) fn mend(mut self, span: Range<usize>, text: impl Into<String>) -> Self {
         self.mend = Some(Mend { span, text: text.into() });
+        self
+    }
+
+    /// The value of the misspelt key that this is about.
+    pub(super) fn of_value(mut self, span: Range<usize>) -> Self {
+        self.value = Some(span);
         self
     }
 
@@ -111,6 +123,7 @@ impl Faults {
             fault.column = column_of(text, fault.span.start);
         }
         drop_what_follows_from_syntax(&mut faults);
+        doubt_keys_of_strange_values(&mut faults);
         faults.dedup_by(|later, earlier| later.span == earlier.span && !later.span.is_empty());
         Self { file: file.to_owned(), text: text.to_owned(), all: faults }
     }
@@ -151,60 +164,7 @@ impl Faults {
     /// All of them as text, for a terminal that many columns wide; with colours, which only repeat what the words say.
     #[must_use]
     pub fn render(&self, coloured: bool, width: usize) -> String {
-        let renderer = if coloured { Renderer::styled() } else { Renderer::plain() };
-        let renderer = renderer.term_width(width.max(40));
-        let mut out = String::new();
-        for fault in self.all.iter().take(TOLD) {
-            out.push_str(renderer.render(&self.groups(fault, width.max(40))).trim_end());
-            out.push_str("\n\n");
-        }
-        let (all, more) = (self.all.len(), self.all.len().saturating_sub(TOLD));
-        let end = match (all, more) {
-            (1, _) => String::new(),
-            (_, 0) => format!("{all} faults in {}", self.file),
-            _ => format!("{all} faults in {}; the last {more} are not shown", self.file),
-        };
-        out.push_str(&end);
-        out.truncate(out.trim_end().len());
-        out.push('\n');
-        out
-    }
-
-    /// A fault as the renderer wants it.
-    fn groups<'a>(&'a self, fault: &'a Fault, width: usize) -> Vec<Group<'a>> {
-        if fault.line == 0 {
-            let title = Level::ERROR.primary_title(wrapped(&format!("{}: {}", self.file, fault.message), width, 7));
-            let help = (!fault.label.is_empty()).then(|| Level::HELP.message(wrapped(&fault.label, width, 9)));
-            return vec![title.elements(help)];
-        }
-        let (start, end) = line_bounds(&self.text, fault.span.start);
-        let (start, end) = window(&self.text, start..end, &fault.span);
-        let snippet = Snippet::source(&self.text[start..end]).line_start(fault.line).path(&*self.file);
-        let mark = AnnotationKind::Primary.span(fault.span.start - start..fault.span.end - start);
-        // Under the text where it fits, else below.
-        let gutter = fault.line.to_string().len() + 4;
-        let count = |span: Range<usize>| self.text.get(span).map_or(0, |text| text.chars().count());
-        let whole = count(start..end) + gutter <= width;
-        // A line too long is shown in part, from a little before the text.
-        let marked = if whole { count(start..fault.span.end) } else { count(fault.span.clone()) + 7 };
-        let fits = marked + 1 + fault.label.chars().count() + gutter <= width;
-        let mark = if fits && !fault.label.is_empty() { mark.label(&*fault.label) } else { mark };
-        let below =
-            (!fits && !fault.label.is_empty()).then(|| Level::NOTE.message(wrapped(&fault.label, width, gutter + 8)));
-        let title = Level::ERROR.primary_title(wrapped(&fault.message, width, 7));
-        let mut groups = vec![title.element(snippet.annotation(mark)).elements(below)];
-        if let Some(mend) = &fault.mend {
-            let (start, end) = line_bounds(&self.text, mend.span.start);
-            let title = Level::HELP.secondary_title("as it should read");
-            if end - start <= LONG_LINE && mend.span.end <= end {
-                let line = line_of(&self.text, start);
-                let patch = Patch::new(mend.span.start - start..mend.span.end - start, &*mend.text);
-                groups.push(title.element(Snippet::source(&self.text[start..end]).line_start(line).patch(patch)));
-            } else {
-                groups.push(Group::with_title(Level::HELP.secondary_title(format!("write {}", mend.text))));
-            }
-        }
-        groups
+        told::all(&self.file, &self.text, &self.all, coloured, width)
     }
 }
 
@@ -244,26 +204,14 @@ fn drop_what_follows_from_syntax(faults: &mut Vec<Fault>) {
     });
 }
 
-/// A text broken into lines between its words but not within quotes, to stand after a head of that many columns.
-fn wrapped(text: &str, width: usize, head: usize) -> String {
-    let width = width.saturating_sub(head).max(20);
-    let mut out = String::with_capacity(text.len());
-    let mut column = 0;
-    let mut within_quotes = false;
-    for word in text.split(' ') {
-        let length = word.chars().count();
-        if !within_quotes && column > 0 && column + 1 + length > width {
-            out.push('\n');
-            column = 0;
-        } else if column > 0 {
-            out.push(' ');
-            column += 1;
+/// A misspelt key whose value is not what the nearest key holds may mean another: its correction is not proposed.
+fn doubt_keys_of_strange_values(faults: &mut [Fault]) {
+    let spans: BTreeSet<(usize, usize)> = faults.iter().map(|f| (f.span.start, f.span.end)).collect();
+    for fault in faults {
+        if fault.value.as_ref().is_some_and(|value| spans.contains(&(value.start, value.end))) {
+            fault.mend = None;
         }
-        out.push_str(word);
-        column += length;
-        within_quotes ^= word.matches('"').count() % 2 == 1;
     }
-    out
 }
 
 /// The column in characters, from 1, of a byte.
@@ -300,20 +248,4 @@ fn on_one_line(text: &str, span: &Range<usize>) -> Range<usize> {
         end -= 1;
     }
     start..end
-}
-
-/// The part of a line to show: all of it, or of a long one the surroundings of the span.
-fn window(text: &str, line: Range<usize>, span: &Range<usize>) -> (usize, usize) {
-    if line.len() <= LONG_LINE {
-        return (line.start, line.end);
-    }
-    let mut start = span.start.saturating_sub(60).max(line.start);
-    while !text.is_char_boundary(start) {
-        start -= 1;
-    }
-    let mut end = (span.end.min(span.start + 200) + 60).min(line.end).max(span.end.min(line.end));
-    while !text.is_char_boundary(end) {
-        end += 1;
-    }
-    (start, end)
 }

@@ -11,6 +11,7 @@ mod notes;
 mod read;
 mod syntax;
 mod table;
+mod told;
 mod values;
 pub mod weather;
 

@@ -2,9 +2,10 @@
 
 use super::Assumption;
 use super::fault::Fault;
+use super::keys::HOMES;
 use super::syntax::quoted;
-use super::table::{Entry, Keys, Table, clipped};
-use crate::units::{System, spelling::nearest};
+use super::table::{Entry, Keys, Needed, Table, clipped};
+use crate::units::{System, spelling::all_nearest};
 use std::ops::Range;
 use toml::de::{DeArray, DeValue};
 
@@ -59,35 +60,38 @@ impl<'t> Notes<'t> {
         self.text.get(span.clone()).unwrap_or_default()
     }
 
-    /// Notes unknown and missing keys.
-    /// The keys that misspelt ones stand for are not missing; they are answered.
-    pub fn check_keys(&mut self, table: &Table<'_>, keys: &Keys, elsewhere: &[&Keys]) -> Vec<&'static str> {
-        let mut meant = Vec::new();
+    /// Notes unknown and missing keys. The keys that misspelt ones stand for are not missing.
+    pub fn check_keys(&mut self, table: &Table<'_>, keys: &Keys, elsewhere: &[&Keys]) {
+        self.check_keys_and(table, keys, elsewhere, (&[], ""));
+    }
+
+    /// The same where more keys are needed, with what is to be said of them.
+    pub fn check_keys_and(&mut self, table: &Table<'_>, keys: &Keys, elsewhere: &[&Keys], more: (&[Needed], &str)) {
         for entry in table.entries() {
             if keys.all.contains(&entry.key) {
                 continue;
             }
             let fault = Fault::new(entry.key_span.clone(), format!("{} knows no key `{}`", keys.place, entry.key));
-            let free = keys.all.iter().copied().filter(|key| !table.has(key));
             let home = elsewhere.iter().find(|other| other.all.contains(&entry.key));
-            let fault = match (nearest(entry.key, free), home) {
-                (_, Some(home)) => fault.expected(format!("it belongs in {}", home.place)),
-                (Some(near), None) => {
-                    meant.push(near);
-                    fault.expected(format!("nearest: `{near}`")).mend(entry.key_span.clone(), near)
+            let fault = match (table.meaning(entry.key), home) {
+                (Some(near), _) => {
+                    fault.expected(format!("nearest: `{near}`")).mend(entry.key_span, near).of_value(entry.span)
                 }
+                (None, Some(home)) => fault.expected(format!("it belongs in {}", home.place)),
                 (None, None) => fault.expected(listed("its keys: ", keys.all)),
             };
             self.structural(fault);
         }
-        let missing = |key: &str| !table.has(key) && !meant.contains(&key);
-        let missing: Vec<_> = keys.needed.iter().filter(|(key, ..)| missing(key)).copied().collect();
-        self.missing(table, &missing);
-        meant
+        let missing: Vec<_> = keys.needed.iter().chain(more.0).filter(|(key, ..)| !table.has(key)).copied().collect();
+        self.missing_and(table, &missing, more.1);
     }
 
     /// Notes keys that a table lacks, with what to write.
     pub fn missing(&mut self, table: &Table<'_>, missing: &[(&str, &str, &str)]) {
+        self.missing_and(table, missing, "");
+    }
+
+    fn missing_and(&mut self, table: &Table<'_>, missing: &[(&str, &str, &str)], label: &str) {
         if missing.is_empty() {
             return;
         }
@@ -96,7 +100,7 @@ impl<'t> Notes<'t> {
             .iter()
             .map(|(key, ip, si)| format!("{key} = {}", if self.system == System::Si { si } else { ip }))
             .collect();
-        let fault = Fault::new(table.span(), format!("{} lacks {}", table.place, and(&names)));
+        let fault = Fault::new(table.span(), format!("{} lacks {}", table.place, and(&names))).expected(label);
         let typed = self.typed(&table.span());
         let fault = if typed.starts_with('[') {
             let end = table.span().end;
@@ -118,7 +122,7 @@ impl<'t> Notes<'t> {
     pub fn table<'a>(&mut self, table: &Table<'a>, key: &str, keys: &'static Keys) -> Option<Table<'a>> {
         let entry = table.get(key)?;
         match entry.value {
-            DeValue::Table(inner) => Some(Table::new(inner, entry.span, keys.place)),
+            DeValue::Table(inner) => Some(Table::new(inner, entry.span, keys, HOMES)),
             DeValue::Array(array) if array.iter().any(|item| item.get_ref().is_table()) => {
                 let name = keys.place.trim_matches(['[', ']']);
                 self.fault(
@@ -148,7 +152,7 @@ impl<'t> Notes<'t> {
                 }
                 for item in array.iter().take(MOST_TABLES) {
                     match item.get_ref() {
-                        DeValue::Table(inner) => tables.push(Table::new(inner, item.span(), keys.place)),
+                        DeValue::Table(inner) => tables.push(Table::new(inner, item.span(), keys, HOMES)),
                         _ => self.fault(
                             Fault::new(item.span(), format!("`{key}` is a list of tables")).expected("not a table"),
                         ),
@@ -193,12 +197,17 @@ impl<'t> Notes<'t> {
             return;
         }
         let fault = Fault::new(span.clone(), format!("no {what} is called `{}`", clipped(name)));
-        self.fault(match nearest(name, known) {
-            Some(near) if self.typed(span).starts_with(['"', '\'']) => {
+        self.fault(match &all_nearest(name, known)[..] {
+            [] => fault.expected(list),
+            [near] if self.typed(span).starts_with(['"', '\'']) => {
                 fault.expected(format!("nearest: `{near}`")).mend(span.clone(), quoted(near))
             }
-            Some(near) => fault.expected(format!("nearest: `{near}`")).mend(span.clone(), near),
-            None => fault.expected(list),
+            [near] => fault.expected(format!("nearest: `{near}`")).mend(span.clone(), *near),
+            // Of several as near as each other none is proposed.
+            several => {
+                let names: Vec<String> = several.iter().take(3).map(|near| format!("`{near}`")).collect();
+                fault.expected(format!("nearest: {}", or(&names)))
+            }
         });
     }
 }

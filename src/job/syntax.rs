@@ -73,7 +73,7 @@ fn without_comma(text: &str, span: &Range<usize>) -> Fault {
         return Fault::new(wide(text, span), says);
     }
     let end = before.len();
-    Fault::new(end - last..end, says).expected("after this").mend(end..end, ",")
+    Fault::new(end - last..end, says).expected("it belongs after this").mend(end..end, ",")
 }
 
 fn without_value(text: &str, span: &Range<usize>) -> Fault {

@@ -1,5 +1,6 @@
 //! The file as typed: tables whose keys are known, values with their places.
 
+use crate::units::spelling::all_nearest;
 use std::ops::Range;
 use toml::de::{DeTable, DeValue};
 
@@ -10,15 +11,20 @@ pub(super) struct Keys {
     /// All of them.
     pub all: &'static [&'static str],
     /// Those that must be there, with what to write in inch-pound and in SI units.
-    pub needed: &'static [(&'static str, &'static str, &'static str)],
+    pub needed: &'static [Needed],
 }
 
-/// A table of the file.
-#[derive(Clone, Copy)]
+/// A key that must be there, with what to write in inch-pound and in SI units.
+pub(super) type Needed = (&'static str, &'static str, &'static str);
+
+/// A table of the file. A key that is misspelt and means without doubt another is read as that one.
+#[derive(Clone)]
 pub(super) struct Table<'a> {
     entries: &'a DeTable<'a>,
     start: usize,
     end: usize,
+    /// What misspelt keys mean: the key and what was typed.
+    meant: Vec<(&'static str, &'a str)>,
     /// How it is called in a message.
     pub place: &'static str,
 }
@@ -33,17 +39,47 @@ pub(super) struct Entry<'a> {
 }
 
 impl<'a> Table<'a> {
-    pub fn new(entries: &'a DeTable<'a>, span: Range<usize>, place: &'static str) -> Self {
-        Self { entries, start: span.start, end: span.end, place }
+    /// A table of known keys; those that are known elsewhere are no misspellings.
+    pub fn new(entries: &'a DeTable<'a>, span: Range<usize>, keys: &Keys, elsewhere: &[&Keys]) -> Self {
+        let mut meant: Vec<(&'static str, &'a str)> = Vec::new();
+        for typed in entries.keys().map(|key| key.get_ref().as_ref()) {
+            let known = |keys: &Keys| keys.all.contains(&typed);
+            if known(keys) || elsewhere.iter().copied().any(known) {
+                continue;
+            }
+            let free = keys.all.iter().copied().filter(|key| !entries.contains_key(*key));
+            if let [near] = all_nearest(typed, free)[..]
+                && !meant.iter().any(|(key, _)| *key == near)
+            {
+                meant.push((near, typed));
+            }
+        }
+        Self { entries, start: span.start, end: span.end, meant, place: keys.place }
+    }
+
+    /// A table of any keys.
+    pub fn of_names(entries: &'a DeTable<'a>, span: Range<usize>, place: &'static str) -> Self {
+        Self { entries, start: span.start, end: span.end, meant: Vec::new(), place }
+    }
+
+    /// What a misspelt key means.
+    pub fn meaning(&self, typed: &str) -> Option<&'static str> {
+        self.meant.iter().find(|(_, as_typed)| *as_typed == typed).map(|(key, _)| *key)
     }
 
     pub fn get(&self, key: &str) -> Option<Entry<'a>> {
-        let (key, value) = self.entries.get_key_value(key)?;
-        Some(Entry { key: key.get_ref(), key_span: key.span(), value: value.get_ref(), span: value.span() })
+        let (meant, typed) = self
+            .meant
+            .iter()
+            .find(|(meant, _)| *meant == key)
+            .map_or((None, key), |(meant, typed)| (Some(*meant), *typed));
+        let (key, value) = self.entries.get_key_value(typed)?;
+        let name = meant.unwrap_or_else(|| key.get_ref());
+        Some(Entry { key: name, key_span: key.span(), value: value.get_ref(), span: value.span() })
     }
 
     pub fn has(&self, key: &str) -> bool {
-        self.entries.contains_key(key)
+        self.get(key).is_some()
     }
 
     /// The span of a value, or of the table where the key is not there.

@@ -38,7 +38,7 @@ impl Notes<'_> {
                 let says = bounds.says(|v| {
                     if v == 0.0 && !scale { "0".to_owned() } else { kind.show(self.system, v, self.atmosphere) }
                 });
-                self.fault(Fault::new(span.clone(), format!("`{key}` must be {says}")).expected("out of this range"));
+                self.fault(Fault::new(span.clone(), format!("`{key}` must be {says}")));
             }
             Err(misread) => self.misread(key, span, &misread, kind),
         }
@@ -48,8 +48,11 @@ impl Notes<'_> {
     /// Notes a text that is no quantity of its kind.
     pub fn misread(&mut self, key: &str, span: &Range<usize>, misread: &Misread, kind: Kind) {
         let example = kind.example(self.system);
-        let fault = Fault::new(span.clone(), format!("`{key}`: {}", misread.says))
-            .expected(format!("expected {}, such as \"{example}\"", kind.says()));
+        // What is wanted is said once.
+        let such = format!("such as \"{example}\"");
+        let label =
+            if misread.says.ends_with(kind.says()) { such } else { format!("expected {}, {such}", kind.says()) };
+        let fault = Fault::new(span.clone(), format!("`{key}`: {}", misread.says)).expected(label);
         self.fault(match &misread.instead {
             Some(instead) => fault.mend(span.clone(), quoted(instead)),
             None => fault,
@@ -80,7 +83,7 @@ impl Notes<'_> {
         if number.is_finite() && bounds.hold(number) {
             return Some(number);
         }
-        let fault = Fault::new(span.clone(), format!("`{key}` must be {says}")).expected("out of this range");
+        let fault = Fault::new(span.clone(), format!("`{key}` must be {says}"));
         // A percentage where a share belongs.
         let share = number / 100.0;
         let instead = matches!(bounds, Bounds::Above(_, most) | Bounds::From(_, most) | Bounds::Below(_, most) if most <= 1.0)
@@ -122,8 +125,6 @@ impl Notes<'_> {
             }
         }
         let fault = Fault::new(span.clone(), format!("`{key}` must be a whole number from {least} to {most}"));
-        let fault =
-            if number.is_some() { fault.expected("out of this range") } else { fault.expected("not a whole number") };
         let inner = value.as_str().unwrap_or_default().trim().parse::<u32>().ok();
         let rounded =
             plain_number(value).filter(|n| n.fract() == 0.0 && *n >= f64::from(least) && *n <= f64::from(most));
@@ -192,7 +193,7 @@ impl Notes<'_> {
         let near = nearest(text, choices.iter().map(|(word, _)| *word));
         self.fault(match near {
             Some(near) => fault.expected(format!("nearest: \"{near}\"")).mend(entry.span, quoted(near)),
-            None => fault.expected("none of these"),
+            None => fault,
         });
         None
     }

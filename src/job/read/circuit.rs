@@ -8,7 +8,7 @@ use crate::job::table::{Bounds, Table};
 use crate::job::{Circuit, Evaporating, Evaporator, RatedAt, Valve, ValveKind};
 use crate::refdata::Lines;
 use crate::refrigerant::{self, Refrigerant};
-use crate::units::{Kind, Temperature, cubic_metres, kelvins, pascals};
+use crate::units::{Kind, Temperature, cubic_metres, kelvins, pascals, spelling::all_nearest};
 use std::ops::Range;
 
 /// Superheat and subcooling, K.
@@ -28,12 +28,12 @@ pub(super) struct Context<'a> {
 }
 
 pub(super) fn circuit(notes: &mut Notes<'_>, table: &Table<'_>, known: &Known) -> Option<Circuit> {
-    let meant = notes.check_keys(table, &CIRCUIT, keys::HOMES);
+    notes.check_keys(table, &CIRCUIT, keys::HOMES);
     let name = notes.text(table, "name");
     let module = notes.text(table, "module");
     let fluid = fluid(notes, table);
     let copies = if table.has("copies") { notes.count(table, "copies", 1, 1_000) } else { Some(1) };
-    missing_tables(notes, table, &meant);
+    missing_tables(notes, table);
     let key = format!("circuit {}", name.unwrap_or("?"));
     let mut context = Context { key: &key, fluid, rated: None };
     let compressors =
@@ -65,28 +65,28 @@ pub(super) fn circuit(notes: &mut Notes<'_>, table: &Table<'_>, known: &Known) -
     })
 }
 
-fn missing_tables(notes: &mut Notes<'_>, table: &Table<'_>, meant: &[&str]) {
+fn missing_tables(notes: &mut Notes<'_>, table: &Table<'_>) {
     let needed = ["compressors", "evaporator", "condenser", "discharge", "liquid"];
-    let missing: Vec<String> = needed
-        .iter()
-        .filter(|key| !table.has(key) && !meant.contains(key))
-        .map(|key| format!("[circuit.{key}]"))
-        .collect();
+    let missing: Vec<String> =
+        needed.iter().filter(|key| !table.has(key)).map(|key| format!("[circuit.{key}]")).collect();
     if !missing.is_empty() {
-        notes
-            .structural(Fault::new(table.span(), format!("this circuit lacks {}", and(&missing))).expected("required"));
+        notes.structural(Fault::new(table.span(), format!("this circuit lacks {}", and(&missing))));
     }
 }
 
 fn fluid(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<&'static Refrigerant> {
     let name = notes.text(table, "refrigerant")?;
-    let fluid = refrigerant::named(name);
-    if fluid.is_none() {
-        let known = refrigerant::names().iter().copied();
-        let list = "`roofrun list refrigerants` names them all";
-        notes.unknown(&table.span_of("refrigerant"), "refrigerant", name, known, list);
+    if let Some(fluid) = refrigerant::named(name) {
+        return Some(fluid);
     }
-    fluid
+    let known = refrigerant::names().iter().copied();
+    let list = "`roofrun list refrigerants` names them all";
+    notes.unknown(&table.span_of("refrigerant"), "refrigerant", name, known.clone(), list);
+    // Where one is meant without doubt, the temperatures are held against its range in the same go.
+    match all_nearest(name, known)[..] {
+        [near] => refrigerant::named(near),
+        _ => None,
+    }
 }
 
 /// Notes a saturation (dew) temperature outside the refrigerant's range; whether it is inside.

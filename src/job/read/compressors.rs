@@ -90,7 +90,13 @@ fn performance(
         },
         (false, Some(_)) => match notes.table(table, "map", &MAP) {
             Some(table) => {
-                notes.check_keys(&table, &MAP, keys::HOMES);
+                if table.has("flow") || table.has("capacity") {
+                    notes.check_keys(&table, &MAP, keys::HOMES);
+                } else {
+                    let flow = [("flow", "[c1, …, c10]", "[c1, …, c10]"), ("flow_unit", "\"lb/h\"", "\"kg/h\"")];
+                    let label = "`capacity` and `capacity_unit` will do in place of `flow`";
+                    notes.check_keys_and(&table, &MAP, keys::HOMES, (&flow, label));
+                }
                 let rated_at = rated_at(notes, &table, context);
                 let map = map::map(notes, &table, rated_at.as_ref());
                 (rated_at, map.map(Performance::Map))

@@ -6,6 +6,7 @@ use crate::job::Line;
 use crate::job::fault::Fault;
 use crate::job::keys;
 use crate::job::notes::{Notes, and};
+use crate::job::syntax::quoted;
 use crate::job::table::{Keys, Table, called};
 use crate::refdata::{self, Lines, Tube};
 use std::ops::Range;
@@ -52,7 +53,7 @@ pub(super) fn line(
             notes.fault(Fault::new(span, says).expected("such as { level = \"14 ft\" }"));
             continue;
         };
-        let table = Table::new(entries, span, keys::RUN.place);
+        let table = Table::new(entries, span, &keys::RUN, &[]);
         runs.push(run::run(notes, &table, &place, index + 1, tube.as_ref()));
     }
     if !array.iter().filter_map(|item| item.get_ref().as_table()).any(run::has_direction) && notes.faults.is_empty() {
@@ -117,6 +118,11 @@ pub(super) fn tube(notes: &mut Notes<'_>, value: &DeValue<'_>, span: &Range<usiz
     let names = refdata::tubes().iter().chain(&known.tubes).map(|t| t.name.as_str());
     // An inch mark after the size is the usual slip.
     let plain = name.replace(['"', '\u{2033}', '\u{201d}'], "");
+    if plain != name && names.clone().any(|known| known == plain) {
+        let fault = Fault::new(span.clone(), "a tube is called without an inch mark");
+        notes.fault(fault.mend(span.clone(), quoted(&plain)));
+        return None;
+    }
     notes.unknown(span, "tube", &plain, names, "`roofrun list tubes` names them all");
     None
 }

@@ -13,10 +13,6 @@ const COEFFICIENTS: Bounds = Bounds::From(-1e15, 1e15);
 pub(super) fn map(notes: &mut Notes<'_>, table: &Table<'_>, rated: Option<&RatedAt>) -> Option<Map> {
     let scales = [("F", true), ("°F", true), ("C", false), ("°C", false)];
     let fahrenheit = notes.choice(table, "temperature", &scales);
-    if !table.has("flow") && !table.has("capacity") {
-        let fault = Fault::new(table.span(), "`map` lacks `flow` or `capacity`");
-        notes.structural(fault.expected("one of them with its ten coefficients and its unit"));
-    }
     let flow = polynomial(notes, table, "flow", "flow_unit", Kind::MassRate);
     let capacity = polynomial(notes, table, "capacity", "capacity_unit", Kind::Capacity);
     let power = polynomial(notes, table, "power", "power_unit", Kind::Power);

@@ -58,7 +58,7 @@ fn read_with(file_name: &str, text: &str, folder: &Path, may_be_open: bool) -> R
         notes.sound &= fault.syntax == Some(Recovery::Sound);
         notes.fault(fault);
     }
-    let root = Table::new(root.get_ref(), 0..0, FILE.place);
+    let root = Table::new(root.get_ref(), 0..0, &FILE, &[]);
     let job = whole(&mut notes, &root, file_name, folder);
     match job {
         Some(job) if notes.faults.is_empty() => Ok(Job { assumptions: notes.assumptions, ..job }),
@@ -133,7 +133,7 @@ fn limits(notes: &mut Notes<'_>, root: &Table<'_>) -> BTreeMap<String, f64> {
         notes.fault(Fault::new(entry.span, "`limits` is a table of limits"));
         return limits;
     };
-    for entry in Table::new(table, entry.span, "[limits]").entries() {
+    for entry in Table::of_names(table, entry.span, "[limits]").entries() {
         let Some(limit) = refdata::limit(entry.key) else {
             let known = refdata::limits().iter().map(|l| l.key.as_str());
             notes.unknown(&entry.key_span, "limit", entry.key, known, "`roofrun rules` names the limits");

@@ -43,7 +43,10 @@ impl Shape {
         match key {
             "trap" if self != Shape::Rise => Err("it belongs on a rise"),
             "slope" if self != Shape::Level => Err("it belongs on a level run"),
-            "fittings" | "around" | "insulation" if self == Shape::Part => Err("it belongs on a length of tube"),
+            "around" | "insulation" if self == Shape::Part => {
+                Err("heat is counted on tube only: it belongs on the length of tube before or after")
+            }
+            "fittings" if self == Shape::Part => Err("it belongs on a length of tube"),
             "loss" | "kv" | "cv" | "length" | "style" | "volume" | "vented" if self != Shape::Part => {
                 Err("it belongs on a part")
             }
@@ -212,7 +215,7 @@ pub(super) fn fittings(notes: &mut Notes<'_>, table: &Table<'_>) -> Vec<(String,
         return Vec::new();
     };
     let mut fittings = Vec::new();
-    for entry in Table::new(counts, entry.span, "`fittings`").entries() {
+    for entry in Table::of_names(counts, entry.span, "`fittings`").entries() {
         if refdata::fitting(entry.key).is_none() {
             let known = refdata::fittings().iter().map(|f| f.name.as_str());
             notes.unknown(&entry.key_span, "fitting", entry.key, known, "`roofrun list fittings` names them all");
