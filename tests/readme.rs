@@ -85,8 +85,12 @@ fn its_first_command_runs_the_job_whose_report_it_shows() {
 fn every_example_that_it_names_is_there_and_every_example_is_named() {
     let text = fs::read_to_string(path()).unwrap();
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let named: Vec<&str> =
-        text.split('`').filter(|word| word.starts_with("examples/") && word.ends_with(".toml")).collect();
+    let named: Vec<&str> = text
+        .split('`')
+        .filter(|word| {
+            Path::new(word).extension().is_some_and(|ending| ending == "toml") && word.starts_with("examples/")
+        })
+        .collect();
     assert!(named.iter().all(|name| root.join(name).is_file()), "{named:?}");
     for folder in ["examples", "examples/to-size"] {
         for entry in fs::read_dir(root.join(folder)).unwrap() {
