@@ -1,7 +1,7 @@
 //! How long the pieces of `check` take on the plant of twelve circuits.
 #![expect(clippy::expect_used, reason = "a bench may stop at what should not be")]
 use criterion::{Criterion, criterion_group, criterion_main};
-use roofrun::{job, rules, survey};
+use roofrun::{job, rules, size, survey};
 use std::hint::black_box;
 use std::path::Path;
 use std::process::Command;
@@ -18,6 +18,18 @@ fn check(c: &mut Criterion) {
     c.bench_function("apply the rules to it", |b| b.iter(|| rules::check_all(black_box(&job), &survey)));
 }
 
+fn sizing(c: &mut Criterion) {
+    let mut job = job::open(Path::new("examples/plant-of-twelve.toml")).expect("the example is a job");
+    size::open_all(&mut job);
+    let tubes = size::catalogue(&job);
+    let mut group = c.benchmark_group("size");
+    group.sample_size(20);
+    group.bench_function("every run of the twelve-circuit job, from ACR, L and K", |b| {
+        b.iter(|| size::size(black_box(&job), &tubes));
+    });
+    group.finish();
+}
+
 fn process(c: &mut Criterion) {
     let run = |args: &[&str]| {
         let status = Command::new(env!("CARGO_BIN_EXE_roofrun")).args(args).output().expect("the program runs");
@@ -29,5 +41,5 @@ fn process(c: &mut Criterion) {
     c.bench_function("--help, whole process", |b| b.iter(|| run(&["--help"])));
 }
 
-criterion_group!(benches, check, process);
+criterion_group!(benches, check, sizing, process);
 criterion_main!(benches);
