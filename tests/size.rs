@@ -184,3 +184,37 @@ fn says_what_stands_in_the_way() {
     let Outcome::Blocked { fails, .. } = &sizing.circuits[0].outcome else { panic!("it passes") };
     assert!(fails.iter().any(|finding| finding.rule == "tube-strength"), "{fails:?}");
 }
+
+/// The handbook's rule for a double hot-gas riser (ASHRAE Handbook - Refrigeration, Halocarbon Refrigeration Systems, from
+/// memory): the small riser carries the least load with oil, both together lose no more than a line may at full load,
+/// and the large one, trapped at its foot, fills with oil at part load.
+#[test]
+fn a_double_riser_follows_the_handbooks_rule() {
+    // Of these every tube that lifts oil at a tenth of the flow loses too much at full flow, so that it takes two.
+    let job = Draft { least: 0.1, rise: 60.0, ..PLAIN }.read();
+    let sizing = sized(&job, &size::of_kinds(&job, &["ACR".to_owned()]).unwrap());
+    let Outcome::Found { set, sealed_at, .. } = &sizing.circuits[0].outcome else { panic!("nothing passes") };
+    let (_, riser) = set.iter().find(|(place, _)| *place == size::Place::DischargeRise).unwrap();
+    let [small, large] = &riser.tubes[..] else { panic!("one tube does: {:?}", riser.tubes) };
+    assert_eq!(*sealed_at, ["summer least", "winter least"]);
+
+    let solved = survey(&sizing.job).unwrap();
+    let circuit = &solved.circuits[0];
+    let rise = |point: &str| &circuit.point(point).unwrap().discharge_line.runs[1];
+    for point in ["summer least", "winter least"] {
+        let tubes = &rise(point).tubes;
+        assert!(tubes[1].sealed && !tubes[0].sealed, "{point}");
+        assert!(tubes[0].flow_kg_s >= tubes[0].oil_least_flow_kg_s.unwrap(), "{} at {point}", small.name);
+    }
+    let full = circuit.point("summer full").unwrap();
+    assert!(full.discharge_line.saturation_drop_K <= job.limit("discharge_drop"));
+    assert!(rise("summer full").tubes.iter().all(|tube| tube.flow_kg_s >= tube.oil_least_flow_kg_s.unwrap()));
+
+    // Neither of the two would do alone: the small one loses too much, the large one lifts no oil at the least load.
+    for (tube, rule) in [(small, "discharge-drop"), (large, "oil-lift")] {
+        let mut alone = sizing.job.clone();
+        size::Place::DischargeRise.put(&mut alone.circuits[0], std::slice::from_ref(tube));
+        let fails = rules::check_all(&alone, &survey(&alone).unwrap());
+        assert!(fails.iter().any(|f| f.rule == rule && f.verdict == Verdict::Fail), "{} alone: {rule}", tube.name);
+    }
+}

@@ -153,3 +153,81 @@ pub fn glance(run: &Run, flow: f64, density: f64, viscosity: f64, film: Option<f
     }
     glance
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    fn pipe(bore: f64, equivalent: f64) -> Pipe {
+        let area = std::f64::consts::PI / 4.0 * bore * bore;
+        Pipe { bore, area, roughness: 1.5e-6 / bore, equivalent, conductance: 0.0 }
+    }
+
+    /// Gas of a discharge line.
+    const GAS: (f64, f64) = (90.0, 1.5e-5);
+
+    #[test]
+    fn flow_at_a_loss_is_the_inverse_of_the_loss() {
+        for flow in [0.01, 0.1, 1.0] {
+            let pipe = pipe(0.032, 25.0);
+            let loss = friction(&pipe, flow, GAS.0, GAS.1);
+            assert_relative_eq!(flow_at(&pipe, loss, GAS.0, GAS.1), flow, max_relative = 1e-12);
+        }
+        let slow = pipe(0.032, 25.0);
+        let laminar = 1000.0 * GAS.1 / slow.bore * slow.area;
+        let loss = friction(&slow, laminar, GAS.0, GAS.1);
+        assert_relative_eq!(flow_at(&slow, loss, GAS.0, GAS.1), laminar, max_relative = 1e-12);
+    }
+
+    #[test]
+    fn parallel_tubes_lose_the_same_and_carry_all() {
+        let pipes = [pipe(0.02, 30.0), pipe(0.038, 42.0)];
+        let mut answer = Split::default();
+        split(&pipes, &[true, true], 0.8, GAS.0, GAS.1, &mut answer);
+        assert_relative_eq!(answer.flows.iter().sum::<f64>(), 0.8, max_relative = 1e-12);
+        for (pipe, flow) in pipes.iter().zip(&answer.flows) {
+            assert_relative_eq!(friction(pipe, *flow, GAS.0, GAS.1), answer.friction, max_relative = 1e-10);
+        }
+    }
+
+    #[test]
+    fn two_equal_tubes_carry_half_each() {
+        let pipes = [pipe(0.03, 10.0), pipe(0.03, 10.0)];
+        let mut answer = Split::default();
+        split(&pipes, &[true, true], 0.5, GAS.0, GAS.1, &mut answer);
+        assert_relative_eq!(answer.flows[0], 0.25, max_relative = 1e-12);
+    }
+
+    #[test]
+    fn tubes_without_length_share_by_area() {
+        let pipes = [pipe(0.01, 0.0), pipe(0.02, 0.0)];
+        let mut answer = Split::default();
+        split(&pipes, &[true, true], 0.5, GAS.0, GAS.1, &mut answer);
+        assert_relative_eq!(answer.flows[1] / answer.flows[0], 4.0, max_relative = 1e-12);
+        assert_relative_eq!(answer.friction, 0.0);
+    }
+
+    #[test]
+    fn the_larger_tube_seals_below_its_least_flow_and_not_at_it() {
+        let pipes = [pipe(0.02, 12.0), pipe(0.038, 12.0)];
+        let mut scratch = Split::default();
+        let least = least_flow(&pipes[1], GAS.0, 980.0);
+        // The flow of both at which the larger one carries just its least.
+        let both = |flow: f64, scratch: &mut Split| {
+            split(&pipes, &[true, true], flow, GAS.0, GAS.1, scratch);
+            scratch.flows[1]
+        };
+        let root = crate::solve::bracketed(
+            |flow| Ok::<_, ()>(both(flow, &mut Split::default()) - least),
+            0.5 * least,
+            4.0 * least,
+            1e-12,
+        )
+        .unwrap();
+        assert!(open_tubes(&pipes, root.x * 1.0001, GAS.0, GAS.1, Some(980.0), &mut scratch)[1]);
+        assert!(!open_tubes(&pipes, root.x * 0.9999, GAS.0, GAS.1, Some(980.0), &mut scratch)[1]);
+        assert_eq!(open_tubes(&pipes, 1e-6, GAS.0, GAS.1, Some(980.0), &mut scratch), [true, false]);
+        assert_eq!(open_tubes(&pipes, 1e-6, GAS.0, GAS.1, None, &mut scratch), [true, true]);
+    }
+}

@@ -145,7 +145,7 @@ impl<'a> Circuitry<'a> {
     /// Prepares a circuit; `film` is the density of the oil film, kg/m3.
     ///
     /// # Errors
-    /// [`MachineFault`] where compressor, condenser or lines can't be rated.
+    /// [`MachineFault`] where compressor or condenser can't be rated.
     pub fn new(circuit: &'a Circuit, film: f64) -> Result<Self, MachineFault> {
         let fluid = crate::refrigerant::named(&circuit.refrigerant)
             .ok_or_else(|| MachineFault::Refrigerant(circuit.refrigerant.clone()))?;
@@ -162,17 +162,14 @@ impl<'a> Circuitry<'a> {
             liquid_reference: Reference::default(),
             film,
         };
-        let rated = this.rating().map_err(|unbalanced| match unbalanced {
-            Unbalanced::Line { line, fault } => MachineFault::Line { line, fault },
-            Unbalanced::Range(cause) => MachineFault::Range(cause),
-            Unbalanced::NeverCondenses { .. }
-            | Unbalanced::FallsToSuction { .. }
-            | Unbalanced::NoRefrigeration(_)
-            | Unbalanced::NotConverged => MachineFault::Compressor(super::CompressorFault::NoCapacity),
-        })?;
-        this.discharge_reference = Reference::of(rated.line_flow, &rated.discharge_line);
-        this.liquid_reference =
-            rated.liquid_line.as_ref().map(|liquid| Reference::of(rated.line_flow, liquid)).unwrap_or_default();
+        // A line too small for the rated flow is no reason to refuse the machine: its parts then keep their losses by flow alone.
+        let flow = this.compressor.rated().flow;
+        let rated = this.rating().ok();
+        let reference = |marched: Option<&Marched>| {
+            marched.map_or_else(|| Reference { flow, densities: Vec::new() }, |marched| Reference::of(flow, marched))
+        };
+        this.discharge_reference = reference(rated.as_ref().map(|rated| &rated.discharge_line));
+        this.liquid_reference = reference(rated.as_ref().and_then(|rated| rated.liquid_line.as_ref()));
         Ok(this)
     }
 

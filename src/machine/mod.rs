@@ -18,17 +18,6 @@ pub enum MachineFault {
     /// The condenser.
     #[error(transparent)]
     Coil(#[from] CoilFault),
-    /// A property outside its range at the rating.
-    #[error("at the compressor's rating: {0}")]
-    Range(#[from] crate::refrigerant::OutOfRange),
-    /// A line that does not carry the rated flow.
-    #[error("{line} line, {fault} (at the compressor's rating)")]
-    Line {
-        /// `discharge` or `liquid`.
-        line: &'static str,
-        /// Where and why.
-        fault: crate::line::LineFault,
-    },
     /// The refrigerant is not in the reference data.
     #[error("no properties for {0}")]
     Refrigerant(String),
