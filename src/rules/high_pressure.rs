@@ -60,7 +60,7 @@ fn judge(case: &Case) -> Option<Finding> {
     };
     finding.verdict = verdict;
     let _ = write!(says, "; the switch opens at {}", case.gauge(cutout));
-    if let Some(derating) = &case.solved.derating {
+    if let Some(derating) = case.solved.derating.as_ref().filter(|derating| derating.highest_is_cutout) {
         let _ = write!(says, ", which is reached at {} outdoors", show.temperature(derating.highest_outdoor_K));
     }
     says += ".";

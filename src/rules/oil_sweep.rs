@@ -83,11 +83,10 @@ fn mend(case: &Case, tries: &mut Tries, limit: f64) -> Option<String> {
     let runs: Vec<String> = slow
         .iter()
         .filter_map(|(index, _)| match case.circuit.discharge.runs.get(*index)?.path {
-            Path::Level { slope: Some(Slope::WithFlow), .. } => None,
-            Path::Level { length, .. } => {
+            Path::Level { length, slope } if slope != Some(Slope::WithFlow) => {
                 Some(format!("run {} (by {})", index + 1, show.small_length(length.value * fall)))
             }
-            Path::Rise { .. } | Path::Fall { .. } | Path::Part(_) => None,
+            _ => None,
         })
         .collect();
     (!runs.is_empty()).then(|| format!("Slope {} with the flow, and what settles there drains on.", list(runs)))

@@ -32,7 +32,7 @@ title = "Bottling hall"
 [site]
 altitude = "890 ft"
 summer = "96 F"
-winter = "2 F"
+winter = "20 F"
 
 [[circuit]]
 name = "1A"
@@ -58,7 +58,7 @@ subcooling = "10 F"
 above = "38 ft"
 volume = "2 ft3"
 cutout = "275 psig"
-head_control = { by = "fans", hold = "85 F", least_air = 0.04 }
+head_control = { by = "fans", hold = "85 F", least_air = 0.05 }
 
 [circuit.valve]
 kind = "electronic"

@@ -99,7 +99,7 @@ pub(super) fn less_bypass(case: &Case, tries: &mut Tries, good: impl Fn(&mend::T
             return None;
         }
         let trial = tries.with(|circuit| circuit.compressors.bypass.share = share)?;
-        if trial.mends() && good(&trial) {
+        if trial.heals() && good(&trial) {
             return Some(format!(
                 "A hot-gas bypass of {} of the flow would do.{}",
                 case.show().percent(share),

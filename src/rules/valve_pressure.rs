@@ -99,7 +99,8 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, short: f64) -> Option<Str
     // As much higher as the vapour-pressure curve says, then corrected by what is still short.
     let mut pressure = fluid.dew_pressure(point.condensing_K).ok()? + short;
     // Fans as far as they are cut now, or cut further; and flooding, which holds where they cannot.
-    let (mut air, mut flooding): (Option<(bool, String)>, Option<(bool, String)>) = (None, None);
+    let mut air: Option<(bool, String)> = None;
+    let mut flooding: Option<(bool, String)> = None;
     for _ in 0..4 {
         let needed = mend::whole_degree_up(show, fluid.dew_temperature(pressure).ok()?);
         let kelvin = needed.max(set);

@@ -21,6 +21,8 @@ hold. Fans hold it until their air is cut to `least_air`; from there it falls wi
 Flooding holds it as long as there is refrigerant to flood with. Without head control the lowest condensing temperature is \
 only told, and `valve-pressure` judges what is left for the valve.
 
+Fans that hold it only with less air than a coil draws by itself, its fans stopped, are a caution: nobody can set them so.
+
 An operating point at which it falls to the evaporating temperature is a fail of this rule too: there the plant does not run.
 
 The mends are the least air that would hold it, as long as it is not less than a coil draws by itself with its fans stopped, and \
@@ -77,6 +79,18 @@ fn judge(case: &Case) -> Option<Finding> {
     );
     if point.air_share < 1.0 {
         let _ = write!(says, " The fans are cut to {} of their air.", show.percent(point.air_share));
+    }
+    let floor = case.limit("fan_air_least");
+    let least_air = case.points().map(|point| point.air_share).fold(1.0, f64::min);
+    if finding.verdict == Verdict::Pass && least_air < floor.value - 1e-9 {
+        finding.verdict = Verdict::Caution;
+        let _ = write!(
+            says,
+            " But they are counted on to be cut to {}, and a coil draws {} by itself.",
+            show.percent(least_air),
+            show.percent(floor.value)
+        );
+        finding = finding.found(least_air, floor.value, "-").by(floor.source);
     }
     if point.flooded_share > 0.0 {
         let _ = write!(says, " {} of the coil is flooded.", show.percent(point.flooded_share));
@@ -197,6 +211,14 @@ mod tests {
             mend.starts_with("Head control by flooding that holds 85 F would do.") && !mend.contains("fans"),
             "{mend}"
         );
+    }
+
+    #[test]
+    fn fans_counted_on_below_what_a_coil_draws_by_itself_are_a_caution_with_flooding_for_a_mend() {
+        let found = finding(RULE, &by_fans(2.0, 0.02));
+        assert_eq!((found.verdict, found.limit), (Verdict::Caution, Some(0.05)), "{found:#?}");
+        assert!(found.says.contains("and a coil draws 5 % by itself"), "{}", found.says);
+        assert!(found.mend.unwrap().starts_with("Head control by flooding that holds 85 F would do."));
     }
 
     #[test]
