@@ -99,7 +99,7 @@ pub(super) fn within_range(
 ) -> bool {
     let Some(fluid) = fluid else { return true };
     let range = fluid.range();
-    let show = |k: f64| notes.system.temperature(k);
+    let show = |k: f64| notes.system.temperature_exact(k);
     let (side, bound) = if kelvin > range.dew_temperature_max {
         ("above", format!("at most {}, where its pressure is 93 % of critical", show(range.dew_temperature_max)))
     } else if kelvin < range.temperature_min {
@@ -144,7 +144,7 @@ fn evaporator(notes: &mut Notes<'_>, table: &Table<'_>, context: &Context<'_>) -
             && kelvin >= rated.condensing.kelvin()
         {
             let says = "the evaporating temperature is not below the rating's condensing temperature";
-            notes.fault(Fault::new(span, says).expected(format!("gives {}", notes.system.temperature(kelvin))));
+            notes.fault(Fault::new(span, says).expected(format!("gives {}", notes.system.temperature_exact(kelvin))));
         }
     }
     let superheat = match superheat {
