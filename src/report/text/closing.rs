@@ -66,14 +66,7 @@ fn taken_as(units: System, key: &str, assumption: &Assumption) -> String {
     let word = match key.rsplit(['.', ' ']).next().unwrap_or(key) {
         "around" if nothing => "no heat",
         "insulation" | "hot_gas_bypass" | "head_control" | "spare" | "recirculation" if nothing => "none",
-        "vented" => {
-            if nothing {
-                "no"
-            } else {
-                "yes"
-            }
-        }
-        "occupied" => {
+        "vented" | "occupied" => {
             if nothing {
                 "no"
             } else {
@@ -98,7 +91,7 @@ fn taken_as(units: System, key: &str, assumption: &Assumption) -> String {
         "when" => "least",
         "bypass" if nothing => "shut",
         "altitude" | "rated_altitude" if nothing => "sea level",
-        "share" if assumption.value == 1.0 => "full",
+        "share" if assumption.value >= 1.0 => "full",
         _ => return figure(units, assumption.value, &assumption.unit),
     };
     word.to_owned()
