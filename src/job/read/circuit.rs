@@ -1,11 +1,11 @@
 //! A circuit, its evaporator and its expansion valve.
 
 use super::{Known, compressors, condenser, line};
-use crate::job::fault::Fault;
+use crate::job::fault::{Fault, line_of};
 use crate::job::keys::{self, CIRCUIT, COMPRESSORS, CONDENSER, DISCHARGE, EVAPORATOR, LIQUID, VALVE};
 use crate::job::notes::{Notes, and};
 use crate::job::table::{Bounds, Table};
-use crate::job::{Circuit, Evaporating, Evaporator, RatedAt, Valve, ValveKind};
+use crate::job::{Circuit, Evaporating, Evaporator, RatedAt, Valve, ValveKind, Written};
 use crate::refdata::Lines;
 use crate::refrigerant::{self, Refrigerant};
 use crate::units::{Kind, Temperature, cubic_metres, kelvins, pascals, spelling::all_nearest};
@@ -62,7 +62,24 @@ pub(super) fn circuit(notes: &mut Notes<'_>, table: &Table<'_>, known: &Known) -
         valve: valve?,
         discharge: discharge?,
         liquid: liquid?,
+        written: written(notes, table),
     })
+}
+
+/// Where the parts of a circuit stand.
+fn written(notes: &Notes<'_>, table: &Table<'_>) -> Written {
+    let line = |start: usize| line_of(notes.text, start);
+    let at = |key: &str| table.get(key).map_or(0, |entry| line(entry.span.start));
+    let within = |key: &str| {
+        let compressors = table.get("compressors")?.value.as_table()?;
+        compressors.get_key_value(key).map(|(key, _)| line(key.span().start))
+    };
+    Written {
+        rating: within("rating").or_else(|| within("map")).unwrap_or_else(|| at("compressors")),
+        condenser: at("condenser"),
+        discharge: at("discharge"),
+        liquid: at("liquid"),
+    }
 }
 
 fn missing_tables(notes: &mut Notes<'_>, table: &Table<'_>) {

@@ -7,10 +7,12 @@ mod figure;
 mod findings;
 mod lines;
 mod points;
+mod unsurveyed;
 
 use figure::degrees;
 pub use figure::figure;
 pub use points::why_unsolved;
+pub use unsurveyed::why_unsurveyed;
 
 use super::answer::Answer;
 use crate::job::Circuit;
