@@ -4,18 +4,15 @@ use super::arguments::{Check, Format};
 use super::screen::{self, Screen, Trouble};
 use super::{FAILS, HOLDS};
 use crate::job::{self, Job, Performance};
-use crate::report::{self, Answer};
+use crate::report::{self, Answer, Hang, Sheet, style};
 use crate::rules::{self, Verdict};
-use crate::survey::{self, CircuitSurvey, Survey};
+use crate::survey::{self, CircuitSurvey, Survey, SurveyFault};
 use std::io::Read;
 use std::path::Path;
 
 pub(super) fn run(what: &Check, screen: &Screen) -> Result<u8, Trouble> {
     let job = open(&what.job, screen.width())?;
-    let survey = survey::survey(&job).map_err(|faults| {
-        let lines: Vec<String> = faults.iter().map(|fault| format!("{}: {fault}", job.file)).collect();
-        Trouble::words(lines.join("\n"))
-    })?;
+    let survey = survey::survey(&job).map_err(|faults| unsurveyed(&job, &faults, screen.width()))?;
     if survey.circuits.iter().all(never_balances) {
         return Err(Trouble::words(no_answer(&job, &survey)));
     }
@@ -27,6 +24,15 @@ pub(super) fn run(what: &Check, screen: &Screen) -> Result<u8, Trouble> {
     };
     screen::print(&text)?;
     Ok(if answer.verdict == Verdict::Fail { FAILS } else { HOLDS })
+}
+
+/// Says which circuits can't be solved at all, each with its place in the file.
+pub(super) fn unsurveyed(job: &Job, faults: &[SurveyFault], width: usize) -> Trouble {
+    let mut sheet = Sheet::new(width);
+    for fault in faults {
+        sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &report::why_unsurveyed(fault, job));
+    }
+    Trouble::Text(sheet.finish())
 }
 
 /// Whether no point of a circuit but the rating has a solution.

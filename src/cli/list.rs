@@ -154,7 +154,7 @@ fn refrigerants(sheet: &mut Sheet, units: System) {
     sheet.space();
     sheet.paragraph(
         0,
-        &format!("Glide between bubble and dew at a dew temperature of {}.", units.temperature(condensing)),
+        &format!("Glide between bubble and dew at a dew temperature of {}.", units.temperature_exact(condensing)),
     );
 }
 

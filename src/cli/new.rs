@@ -26,3 +26,28 @@ pub(super) fn run(what: &New) -> Result<u8, Trouble> {
     screen::print(&format!("Wrote {shown}. It passes as it stands: roofrun check {shown}\n"))?;
     Ok(HOLDS)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::STARTER;
+    use crate::job::{Performance, read};
+    use std::path::Path;
+
+    #[test]
+    fn the_map_that_it_explains_reads_in_place_of_the_rating() {
+        let mut of_map = false;
+        let lines = STARTER.lines().map(|line| {
+            of_map |= line == "# map = {";
+            let shown = if of_map { line.trim_start_matches("# ") } else { line };
+            of_map &= line != "# }";
+            if line.starts_with("rating = ") { "" } else { shown }
+        });
+        let text = lines.collect::<Vec<&str>>().join("\n");
+        let job = read("job.toml", &text, Path::new(".")).unwrap();
+        assert!(matches!(job.circuits[0].compressors.performance, Performance::Map(_)));
+        let survey = crate::survey::survey(&job).unwrap();
+        let rating = survey.circuits[0].point("rating full").unwrap();
+        // Some 40 ton, as the rating that it stands for.
+        assert!((120e3..160e3).contains(&rating.capacity_W), "{}", rating.capacity_W);
+    }
+}

@@ -2,7 +2,7 @@
 
 use super::arguments::{Format, Size};
 use super::screen::{self, Screen, Trouble};
-use super::{FAILS, HOLDS};
+use super::{FAILS, HOLDS, check};
 use crate::job;
 use crate::size::{self, Sizing};
 use std::fs::{self, File};
@@ -21,10 +21,7 @@ pub(super) fn run(what: &Size, screen: &Screen) -> Result<u8, Trouble> {
         || Ok(size::catalogue(&job)),
         |kinds| size::of_kinds(&job, kinds).map_err(|unknown| Trouble::words(unknown.to_string())),
     )?;
-    let sizing = size::size(&job, &tubes).map_err(|faults| {
-        let lines: Vec<String> = faults.iter().map(|fault| format!("{}: {fault}", job.file)).collect();
-        Trouble::words(lines.join("\n"))
-    })?;
+    let sizing = size::size(&job, &tubes).map_err(|faults| check::unsurveyed(&job, &faults, screen.width()))?;
     let text = match what.format {
         Format::Text => size::text(&job, &sizing, screen.width()),
         Format::Json => size::json(&sizing).map_err(|fault| Trouble::words(fault.to_string()))?,

@@ -152,10 +152,10 @@ impl Question {
         let facts = refdata::facts(self.refrigerant.name());
         let title = match asked {
             Asked::Card => String::new(),
-            Asked::At { temperature } => format!(" at {}", units.temperature(*temperature)),
+            Asked::At { temperature } => format!(" at {}", units.temperature_exact(*temperature)),
             Asked::Under { pressure } => format!(" under {}", self.pressure(*pressure)),
             Asked::Both { temperature, pressure } => {
-                format!(" at {} under {}", units.temperature(*temperature), self.pressure(*pressure))
+                format!(" at {} under {}", units.temperature_exact(*temperature), self.pressure(*pressure))
             }
         };
         sheet.styled(Hang::flush(0), style::STRONG, &format!("{}{title}", self.refrigerant.name()));

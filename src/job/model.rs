@@ -130,6 +130,21 @@ pub struct Circuit {
     pub discharge: Line,
     /// From the condenser to the expansion valve.
     pub liquid: Line,
+    /// Where its parts stand in the file.
+    pub written: Written,
+}
+
+/// Lines of the job file, from 1, at which the parts of a circuit begin.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Written {
+    /// The compressors' rating or map.
+    pub rating: usize,
+    /// The condenser.
+    pub condenser: usize,
+    /// The discharge line.
+    pub discharge: usize,
+    /// The liquid line.
+    pub liquid: usize,
 }
 
 /// The compressors of a circuit, equal and in parallel.

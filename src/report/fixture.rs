@@ -224,7 +224,7 @@ pub(super) fn findings() -> Vec<Finding> {
         rule,
         verdict,
         circuit: (!circuit.is_empty()).then(|| circuit.to_owned()),
-        point: Some("summer full".to_owned()),
+        point: Some(if rule == "oil-sweep" { "summer least" } else { "summer full" }.to_owned()),
         r#where: Some("liquid run 3".to_owned()),
         value: Some(0.333),
         limit: Some(2.222),

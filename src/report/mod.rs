@@ -13,4 +13,4 @@ mod text;
 pub use crate::sheet::{Align, Grid, Hang, Sheet, style, wrap};
 pub use answer::{Answer, ModuleAnswer, PlantAnswer, TubeAnswer};
 pub use json::{NotFinite, json, write_json};
-pub use text::{figure, text, why_unsolved};
+pub use text::{figure, text, why_unsolved, why_unsurveyed};

@@ -107,7 +107,7 @@ impl Kind {
         match self {
             Kind::Length => system.length(value),
             Kind::SmallLength => system.small_length(value),
-            Kind::Temperature => system.temperature(value),
+            Kind::Temperature => system.temperature_exact(value),
             Kind::Difference => system.difference(value),
             Kind::Pressure => system.pressure_gauge(value, atmosphere_pascals),
             Kind::Rating => system.pressure_gauge(value, 0.0),

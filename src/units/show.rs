@@ -66,6 +66,23 @@ fn decimals(size: f64, digits: usize, most: usize) -> usize {
     decimals.min(most)
 }
 
+/// Numbers with equally many decimals.
+fn column(values: impl Iterator<Item = f64> + Clone, digits: Digits) -> Vec<String> {
+    let same = match digits {
+        Decimals(decimals) => decimals,
+        Significant(digits, most) => {
+            let sizes = values.clone().map(f64::abs).filter(|size| size.is_finite());
+            let largest = sizes.clone().fold(0.0, f64::max);
+            // What would vanish at every number of decimals needs none.
+            let least = sizes
+                .filter(|size| *size >= 0.5 * 0.1_f64.powi(i32::try_from(most).unwrap_or(0)))
+                .fold(largest, f64::min);
+            decimals(largest, digits, most).max(decimals(least, 1, most))
+        }
+    };
+    values.map(|value| number(value, Decimals(same))).collect()
+}
+
 /// The same without zeros that say nothing: `38.0` is `38`.
 fn trimmed(text: &str) -> &str {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { text }
@@ -81,7 +98,7 @@ impl System {
 }
 
 macro_rules! quantities {
-    ($($(#[$doc:meta])* $name:ident, $value:ident, $unit:ident, $shown:ident, $si_unit:literal:
+    ($($(#[$doc:meta])* $name:ident, $value:ident, $column:ident, $unit:ident, $shown:ident, $si_unit:literal:
         ($ip:literal, $ip_factor:expr, $ip_digits:expr), ($si:literal, $si_factor:expr, $si_digits:expr);)*) => {
         impl System {
             $(
@@ -100,6 +117,15 @@ macro_rules! quantities {
                 number(value / factor, digits)
             }
 
+            #[doc = concat!("The numbers of a column of [`System::", stringify!($name), "`], from ", $si_unit, ": as many")]
+            /// decimals for all, what the largest deserves and the smallest needs to be more than nothing.
+            #[must_use]
+            pub fn $column(self, values: &[f64]) -> Vec<String> {
+                let Unit(_, factor, digits) =
+                    self.pick(Unit($ip, $ip_factor, $ip_digits), Unit($si, $si_factor, $si_digits));
+                column(values.iter().map(|value| value / factor), digits)
+            }
+
             #[doc = concat!("The unit of [`System::", stringify!($name), "`] alone.")]
             #[must_use]
             pub fn $unit(self) -> &'static str {
@@ -116,81 +142,90 @@ fn whole(text: &str) -> &str {
 
 quantities! {
     /// A length from m: `38 ft`, `11.6 m`.
-    length, length_value, length_unit, trimmed, "m": ("ft", factor::FOOT, Significant(4, 1)), ("m", 1.0, Significant(4, 1));
-    /// A diameter, a wall or a slope from m: `1.375 in`, `34.93 mm`.
-    small_length, small_length_value, small_length_unit, trimmed, "m":
-        ("in", factor::INCH, Decimals(3)), ("mm", 1e-3, Decimals(2));
+    length, length_value, length_column, length_unit, trimmed, "m": ("ft", factor::FOOT, Significant(4, 1)), ("m", 1.0, Significant(4, 1));
+    /// A diameter, a wall or a slope from m: `1.375 in`, `34.9 mm`.
+    small_length, small_length_value, small_length_column, small_length_unit, trimmed, "m":
+        ("in", factor::INCH, Decimals(3)), ("mm", 1e-3, Significant(3, 2));
     /// An area from m2: `3.14 ft2`, `0.292 m2`.
-    area, area_value, area_unit, whole, "m2":
+    area, area_value, area_column, area_unit, whole, "m2":
         ("ft2", factor::FOOT * factor::FOOT, Significant(3, 3)), ("m2", 1.0, Significant(3, 4));
     /// A volume of a vessel or a line from m3: `1.90 ft3`, `53.8 L`.
-    volume, volume_value, volume_unit, whole, "m3":
+    volume, volume_value, volume_column, volume_unit, whole, "m3":
         ("ft3", factor::CUBIC_FOOT, Significant(3, 3)), ("L", factor::LITRE, Significant(3, 2));
     /// A volume of a room from m3: `9500 ft3`, `269 m3`.
-    room_volume, room_volume_value, room_volume_unit, whole, "m3":
+    room_volume, room_volume_value, room_volume_column, room_volume_unit, whole, "m3":
         ("ft3", factor::CUBIC_FOOT, Significant(3, 0)), ("m3", 1.0, Significant(3, 1));
     /// A temperature difference from K: `4.1 F`, `2.3 K`.
-    difference, difference_value, difference_unit, trimmed, "K":
+    difference, difference_value, difference_column, difference_unit, trimmed, "K":
         ("F", factor::FAHRENHEIT_DEGREE, Decimals(1)), ("K", 1.0, Decimals(1));
     /// A temperature difference that is small by nature, as that of a line's drop, from K: `0.43 F`, `0.24 K`.
-    small_difference, small_difference_value, small_difference_unit, whole, "K":
+    small_difference, small_difference_value, small_difference_column, small_difference_unit, whole, "K":
         ("F", factor::FAHRENHEIT_DEGREE, Decimals(2)), ("K", 1.0, Decimals(2));
     /// An absolute pressure from Pa: `427 psia`, `29.4 bara`.
-    pressure_absolute, pressure_absolute_value, pressure_absolute_unit, whole, "Pa":
+    pressure_absolute, pressure_absolute_value, pressure_absolute_column, pressure_absolute_unit, whole, "Pa":
         ("psia", factor::PSI, Significant(3, 1)), ("bara", factor::BAR, Significant(3, 2));
     /// A pressure difference, a loss from Pa: `3.4 psi`, `23.4 kPa`.
-    pressure_difference, pressure_difference_value, pressure_difference_unit, whole, "Pa":
+    pressure_difference, pressure_difference_value, pressure_difference_column, pressure_difference_unit, whole, "Pa":
         ("psi", factor::PSI, Significant(3, 1)), ("kPa", 1e3, Significant(3, 1));
     /// A stress from Pa: `5100 psi`, `35.2 MPa`.
-    stress, stress_value, stress_unit, whole, "Pa":
+    stress, stress_value, stress_column, stress_unit, whole, "Pa":
         ("psi", factor::PSI, Significant(3, 0)), ("MPa", 1e6, Significant(3, 1));
     /// A velocity from m/s: `1569 ft/min`, `7.97 m/s`.
-    velocity, velocity_value, velocity_unit, whole, "m/s":
+    velocity, velocity_value, velocity_column, velocity_unit, whole, "m/s":
         ("ft/min", factor::FOOT_PER_MINUTE, Decimals(0)), ("m/s", 1.0, Significant(3, 2));
     /// A speed of sound from m/s: `1204 ft/s`, `367 m/s`.
-    speed_of_sound, speed_of_sound_value, speed_of_sound_unit, whole, "m/s":
+    speed_of_sound, speed_of_sound_value, speed_of_sound_column, speed_of_sound_unit, whole, "m/s":
         ("ft/s", factor::FOOT, Decimals(0)), ("m/s", 1.0, Decimals(0));
     /// A cooling capacity from W: `40.0 ton`, `141 kW`.
-    capacity, capacity_value, capacity_unit, whole, "W":
+    capacity, capacity_value, capacity_column, capacity_unit, whole, "W":
         ("ton", factor::TON, Significant(3, 2)), ("kW", 1e3, Significant(3, 2));
     /// An electrical power from W: `42.0 kW` in both.
-    power, power_value, power_unit, whole, "W": ("kW", 1e3, Significant(3, 2)), ("kW", 1e3, Significant(3, 2));
+    power, power_value, power_column, power_unit, whole, "W": ("kW", 1e3, Significant(3, 2)), ("kW", 1e3, Significant(3, 2));
     /// A heat flow from W: `640 kBtu/h`, `188 kW`.
-    heat, heat_value, heat_unit, whole, "W":
+    heat, heat_value, heat_column, heat_unit, whole, "W":
         ("kBtu/h", 1e3 * factor::BTU_PER_HOUR, Significant(3, 2)), ("kW", 1e3, Significant(3, 3));
     /// A mass flow from kg/s: `68.3 lb/min`, `0.516 kg/s`.
-    mass_flow, mass_flow_value, mass_flow_unit, whole, "kg/s":
+    mass_flow, mass_flow_value, mass_flow_column, mass_flow_unit, whole, "kg/s":
         ("lb/min", factor::POUND_PER_MINUTE, Significant(3, 2)), ("kg/s", 1.0, Significant(3, 4));
     /// A mass from kg: `38.2 lb`, `17.3 kg`.
-    mass, mass_value, mass_unit, whole, "kg": ("lb", factor::POUND, Significant(3, 2)), ("kg", 1.0, Significant(3, 2));
+    mass, mass_value, mass_column, mass_unit, whole, "kg": ("lb", factor::POUND, Significant(3, 2)), ("kg", 1.0, Significant(3, 2));
     /// An air flow from m3/s: `38000 ft3/min`, `17.9 m3/s`.
-    air_flow, air_flow_value, air_flow_unit, whole, "m3/s":
+    air_flow, air_flow_value, air_flow_column, air_flow_unit, whole, "m3/s":
         ("ft3/min", factor::CUBIC_FOOT_PER_MINUTE, Decimals(0)), ("m3/s", 1.0, Significant(3, 3));
     /// A density from kg/m3: `61.8 lb/ft3`, `989 kg/m3`.
-    density, density_value, density_unit, whole, "kg/m3":
+    density, density_value, density_column, density_unit, whole, "kg/m3":
         ("lb/ft3", factor::POUND_PER_CUBIC_FOOT, Significant(4, 4)), ("kg/m3", 1.0, Significant(4, 3));
     /// Refrigerant in the air of a room from kg/m3: `26.2 lb/1000 ft3`, `420 g/m3`.
-    concentration, concentration_value, concentration_unit, whole, "kg/m3":
+    concentration, concentration_value, concentration_column, concentration_unit, whole, "kg/m3":
         ("lb/1000 ft3", factor::POUND / (1e3 * factor::CUBIC_FOOT), Significant(3, 2)), ("g/m3", 1e-3, Significant(3, 1));
     /// A specific enthalpy from J/kg: `118.3 Btu/lb`, `275.1 kJ/kg`.
-    enthalpy, enthalpy_value, enthalpy_unit, whole, "J/kg":
+    enthalpy, enthalpy_value, enthalpy_column, enthalpy_unit, whole, "J/kg":
         ("Btu/lb", factor::BTU_PER_POUND, Decimals(2)), ("kJ/kg", 1e3, Decimals(2));
     /// A specific entropy or heat capacity from J/(kg K): `0.2345 Btu/(lb F)`, `0.982 kJ/(kg K)`.
-    entropy, entropy_value, entropy_unit, whole, "J/(kg K)":
+    entropy, entropy_value, entropy_column, entropy_unit, whole, "J/(kg K)":
         ("Btu/(lb F)", factor::BTU_PER_POUND_FAHRENHEIT, Decimals(4)), ("kJ/(kg K)", 1e3, Decimals(4));
     /// A dynamic viscosity from Pa s: `0.0331 lb/(ft h)`, `13.7 uPa s`.
-    viscosity, viscosity_value, viscosity_unit, whole, "Pa s":
+    viscosity, viscosity_value, viscosity_column, viscosity_unit, whole, "Pa s":
         ("lb/(ft h)", factor::POUND_PER_FOOT_HOUR, Significant(3, 4)), ("uPa s", 1e-6, Significant(3, 2));
 }
 
 impl System {
-    /// A temperature from K: `96 F`, `35.6 °C`.
+    /// A temperature from K in a sentence: `96 F`, `35.6 °C`.
     #[must_use]
     pub fn temperature(self, kelvin: f64) -> String {
+        match self {
+            System::Ip => format!("{} F", number(factor::kelvin_to_fahrenheit(kelvin), Decimals(0))),
+            System::Si => self.temperature_exact(kelvin),
+        }
+    }
+
+    /// A temperature from K to a tenth, as of a bound: `154.3 F`, `35.6 °C`.
+    #[must_use]
+    pub fn temperature_exact(self, kelvin: f64) -> String {
         format!("{} {}", trimmed(&self.temperature_value(kelvin)), self.temperature_unit())
     }
 
-    /// The number of [`System::temperature`] alone, from K.
+    /// The number of [`System::temperature_exact`] alone with its tenth, from K.
     #[must_use]
     pub fn temperature_value(self, kelvin: f64) -> String {
         let degrees = match self {
@@ -283,6 +318,9 @@ mod tests {
         assert_eq!(Ip.temperature(308.705_555_6), "96 F");
         assert_eq!(Si.temperature(308.705_555_6), "35.6 °C");
         assert_eq!(Si.temperature(273.15), "0 °C");
+        assert_eq!(Ip.temperature(355.6), "180 F");
+        assert_eq!(Ip.temperature_exact(355.6), "180.4 F");
+        assert_eq!(Ip.temperature(255.3), "0 F");
         assert_eq!(Ip.difference(2.277_8), "4.1 F");
         assert_eq!(Si.difference(2.277_8), "2.3 K");
         assert_eq!(Ip.pressure_gauge(2.941e6, 101_325.0), "412 psig");
@@ -313,6 +351,18 @@ mod tests {
     fn rounding_up_into_another_digit_keeps_three() {
         assert_eq!(Si.capacity(9_996.0), "10.0 kW");
         assert_eq!(Si.capacity(99_960.0), "100 kW");
+    }
+
+    #[test]
+    fn a_column_has_equally_many_decimals() {
+        let tons = |values: &[f64]| Ip.capacity_column(&values.iter().map(|v| v * factor::TON).collect::<Vec<f64>>());
+        assert_eq!(tons(&[40.0, 7.684]), ["40.0", "7.7"]);
+        assert_eq!(tons(&[140.0, 39.6]), ["140", "40"]);
+        assert_eq!(tons(&[-4.5, 0.049, 0.0]), ["-4.50", "0.05", "0.00"]);
+        assert_eq!(Si.pressure_difference_column(&[110_200.0, 300.0]), ["110.2", "0.3"]);
+        assert_eq!(Si.pressure_difference_column(&[110_200.0, 0.0]), ["110", "0"]);
+        assert_eq!(Ip.velocity_column(&[f64::NAN]), ["?"]);
+        assert!(Ip.length_column(&[]).is_empty());
     }
 
     #[test]

@@ -1,11 +1,11 @@
 //! A circuit, its evaporator and its expansion valve.
 
 use super::{Known, compressors, condenser, line};
-use crate::job::fault::Fault;
+use crate::job::fault::{Fault, line_of};
 use crate::job::keys::{self, CIRCUIT, COMPRESSORS, CONDENSER, DISCHARGE, EVAPORATOR, LIQUID, VALVE};
 use crate::job::notes::{Notes, and};
 use crate::job::table::{Bounds, Table};
-use crate::job::{Circuit, Evaporating, Evaporator, RatedAt, Valve, ValveKind};
+use crate::job::{Circuit, Evaporating, Evaporator, RatedAt, Valve, ValveKind, Written};
 use crate::refdata::Lines;
 use crate::refrigerant::{self, Refrigerant};
 use crate::units::{Kind, Temperature, cubic_metres, kelvins, pascals, spelling::all_nearest};
@@ -62,7 +62,24 @@ pub(super) fn circuit(notes: &mut Notes<'_>, table: &Table<'_>, known: &Known) -
         valve: valve?,
         discharge: discharge?,
         liquid: liquid?,
+        written: written(notes, table),
     })
+}
+
+/// Where the parts of a circuit stand.
+fn written(notes: &Notes<'_>, table: &Table<'_>) -> Written {
+    let line = |start: usize| line_of(notes.text, start);
+    let at = |key: &str| table.get(key).map_or(0, |entry| line(entry.span.start));
+    let within = |key: &str| {
+        let compressors = table.get("compressors")?.value.as_table()?;
+        compressors.get_key_value(key).map(|(key, _)| line(key.span().start))
+    };
+    Written {
+        rating: within("rating").or_else(|| within("map")).unwrap_or_else(|| at("compressors")),
+        condenser: at("condenser"),
+        discharge: at("discharge"),
+        liquid: at("liquid"),
+    }
 }
 
 fn missing_tables(notes: &mut Notes<'_>, table: &Table<'_>) {
@@ -99,7 +116,7 @@ pub(super) fn within_range(
 ) -> bool {
     let Some(fluid) = fluid else { return true };
     let range = fluid.range();
-    let show = |k: f64| notes.system.temperature(k);
+    let show = |k: f64| notes.system.temperature_exact(k);
     let (side, bound) = if kelvin > range.dew_temperature_max {
         ("above", format!("at most {}, where its pressure is 93 % of critical", show(range.dew_temperature_max)))
     } else if kelvin < range.temperature_min {
@@ -144,7 +161,7 @@ fn evaporator(notes: &mut Notes<'_>, table: &Table<'_>, context: &Context<'_>) -
             && kelvin >= rated.condensing.kelvin()
         {
             let says = "the evaporating temperature is not below the rating's condensing temperature";
-            notes.fault(Fault::new(span, says).expected(format!("gives {}", notes.system.temperature(kelvin))));
+            notes.fault(Fault::new(span, says).expected(format!("gives {}", notes.system.temperature_exact(kelvin))));
         }
     }
     let superheat = match superheat {

@@ -117,7 +117,7 @@ fn rated_at(notes: &mut Notes<'_>, table: &Table<'_>, context: &Context<'_>) -> 
     let cold = condensing.map(|k| within_range(notes, fluid, "condensing", &table.span_of("condensing"), k));
     let (suction, condensing) = (suction?, condensing?);
     if suction >= condensing {
-        let says = format!("`suction` is not below `condensing`, {}", notes.system.temperature(condensing));
+        let says = format!("`suction` is not below `condensing`, {}", notes.system.temperature_exact(condensing));
         notes.fault(Fault::new(table.span_of("suction"), says).expected("the evaporating temperature belongs here"));
         return None;
     }

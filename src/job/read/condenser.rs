@@ -33,7 +33,7 @@ pub(super) fn condenser(
     let loss = if table.has("loss") {
         notes.quantity(table, "loss", Kind::PressureDifference, Bounds::From(0.0, 1e6))
     } else {
-        default(notes, "loss", 3.0 * factor::PSI, "Pa", "3 psi through the coil at the rated flow", "common-practice")
+        default(notes, "loss", 3.0 * factor::PSI, "Pa", "usual through the coil at the rated flow", "common-practice")
     };
     let subcooling = if table.has("subcooling") {
         notes.quantity(table, "subcooling", Kind::Difference, SMALL_DIFFERENCE)

@@ -47,7 +47,7 @@ pub(super) fn site(notes: &mut Notes<'_>, root: &Table<'_>, folder: &Path) -> Op
     let installed = if table.has("installed") {
         notes.quantity(&table, "installed", Kind::Temperature, OUTDOOR)
     } else {
-        notes.assume("site.installed", INSTALLED_K, "K", "60 F when the tube is installed", "common-practice");
+        notes.assume("site.installed", INSTALLED_K, "K", "usual when the tube is installed", "common-practice");
         Some(INSTALLED_K)
     };
     Some(Site {

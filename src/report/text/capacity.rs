@@ -1,32 +1,38 @@
 //! What the design day leaves of the capacity, and what the plant carries.
 
-use super::{degrees, heading};
+use super::{degrees, heading, transposed};
+use crate::job::Circuit;
 use crate::report::answer::Answer;
 use crate::rules::Verdict;
 use crate::sheet::{Align, Grid, Sheet};
-use crate::survey::Derating;
+use crate::survey::{CurvePoint, Derating};
 use crate::units::System;
 
 /// Rows of the curve at most, its ends among them.
 const CURVE_ROWS: usize = 14;
 
 /// Derating: the causes that add up, the curve, the highest outdoor temperature.
-pub(super) fn derating(sheet: &mut Sheet, units: System, derating: &Derating) {
+pub(super) fn derating(sheet: &mut Sheet, units: System, circuit: &Circuit, derating: &Derating) {
     heading(sheet, "Capacity, from the rating to the design day");
     let mut grid =
         Grid::new().column("cause", Align::Left).column(format!("change, {}", units.capacity_unit()), Align::Right);
-    for step in &derating.steps {
-        let change = signed(&units.capacity_value(step.change_W));
+    let total = derating.at_design_W - derating.rated_W;
+    let changes: Vec<f64> = derating.steps.iter().map(|step| step.change_W).chain([total]).collect();
+    let mut changes = units.capacity_column(&changes).into_iter();
+    let mut gains = Vec::new();
+    for (step, change) in derating.steps.iter().zip(changes.by_ref()) {
+        let change = signed(&change);
         if !is_zero(&change) {
-            grid.row(vec![step.cause.clone(), change]);
+            if change.starts_with('+') {
+                gains.extend(gain(&step.cause));
+            }
+            grid.row(vec![in_words(&step.cause), change]);
         }
     }
-    let total = derating.at_design_W - derating.rated_W;
-    grid.row(vec![
-        format!("in all, to {} of the rating", units.percent(derating.share)),
-        signed(&units.capacity_value(total)),
-    ]);
+    let all = signed(&changes.next().unwrap_or_default());
+    grid.row(vec![format!("in all, to {} of the rating", units.percent(derating.share)), all]);
     sheet.table(1, &grid);
+    sheet.paragraph(1, &gains.join(" "));
 
     if derating.curve.len() > 1 {
         sheet.space();
@@ -36,26 +42,57 @@ pub(super) fn derating(sheet: &mut Sheet, units: System, derating: &Derating) {
             .column(format!("capacity\n{}", units.capacity_unit()), Align::Right)
             .column(format!("power\n{}", units.power_unit()), Align::Right)
             .column(format!("condensing\n{unit}"), Align::Right);
-        for at in spread(derating.curve.len(), CURVE_ROWS) {
-            let point = derating.curve[at];
-            grid.row(vec![
-                degrees(units, point.outdoor_K),
-                units.capacity_value(point.capacity_W),
-                units.power_value(point.power_W),
-                degrees(units, point.condensing_K),
-            ]);
+        let places = spread(derating.curve.len(), CURVE_ROWS);
+        let points: Vec<CurvePoint> = places.into_iter().filter_map(|at| derating.curve.get(at).copied()).collect();
+        let all = |of: fn(&CurvePoint) -> f64| points.iter().map(of).collect::<Vec<f64>>();
+        let columns = [
+            points.iter().map(|point| degrees(units, point.outdoor_K)).collect(),
+            units.capacity_column(&all(|point| point.capacity_W)),
+            units.power_column(&all(|point| point.power_W)),
+            points.iter().map(|point| degrees(units, point.condensing_K)).collect(),
+        ];
+        for row in transposed(&columns) {
+            grid.row(row);
         }
         sheet.table(1, &grid);
     }
     sheet.space();
+    let highest = format!("{} {}", degrees(units, derating.highest_outdoor_K), units.temperature_unit());
     sheet.paragraph(
         1,
-        &format!(
-            "With all compressors on it runs up to {} {} outdoors.",
-            degrees(units, derating.highest_outdoor_K),
-            units.temperature_unit()
-        ),
+        &if derating.highest_is_cutout {
+            format!("With all compressors on it runs up to {highest} outdoors; there the cut-out trips.")
+        } else {
+            let cutout = match circuit.condenser.cutout {
+                Some(_) => "The cut-out lies higher",
+                None => "No cut-out is given",
+            };
+            format!("{cutout}; the refrigerant's data end at {highest} outdoors, with all compressors on.")
+        },
     );
+}
+
+/// A cause as a person says it: the steps are counted from the rating, which holds at the compressors' own terminals.
+fn in_words(cause: &str) -> String {
+    match cause {
+        "outdoor temperature" => "condensing and subcooling that the condenser gives",
+        "discharge-line loss" => "loss of the lines, and heat to or from their air",
+        other => other,
+    }
+    .to_owned()
+}
+
+/// Why a cause adds where one expects it to take.
+fn gain(cause: &str) -> Option<&'static str> {
+    match cause {
+        "outdoor temperature" => Some(
+            "On the design day the condenser does better than the rating asks: it condenses colder or subcools more.",
+        ),
+        "discharge-line loss" => {
+            Some("The lines add: the heat that they lose to the air is worth more than their loss of pressure costs.")
+        }
+        _ => None,
+    }
 }
 
 /// What the circuits carry together, against the load.
@@ -67,8 +104,9 @@ pub(super) fn plant(sheet: &mut Sheet, answer: &Answer) {
         .column("module", Align::Left)
         .column("machines", Align::Right)
         .column(format!("each, {}", units.capacity_unit()), Align::Right);
-    for module in &plant.modules {
-        grid.row(vec![module.name.clone(), module.copies.to_string(), units.capacity_value(module.capacity_W)]);
+    let each = units.capacity_column(&plant.modules.iter().map(|module| module.capacity_W).collect::<Vec<f64>>());
+    for (module, each) in plant.modules.iter().zip(each) {
+        grid.row(vec![module.name.clone(), module.copies.to_string(), each]);
     }
     sheet.table(1, &grid);
     if answer.findings.iter().any(|finding| finding.rule == "plant-load" && finding.verdict > Verdict::Pass) {

@@ -15,8 +15,8 @@ pub(super) fn charge(sheet: &mut Sheet, units: System, charge: &Charge) {
         grid = grid.column(head, Align::Right);
     }
     grid = grid.column(if receiver { "receiver" } else { "left over" }, Align::Right).column("level", Align::Right);
-    for point in &charge.points {
-        grid.row(row(units, charge, point));
+    for row in rows(units, charge) {
+        grid.row(row);
     }
     sheet.table(1, &grid.without_empty_columns());
     sheet.space();
@@ -36,17 +36,23 @@ pub(super) fn charge(sheet: &mut Sheet, units: System, charge: &Charge) {
     sheet.paragraph(1, &format!("{says} {}", charge.decides));
 }
 
-fn row(units: System, charge: &Charge, point: &ChargePoint) -> Vec<String> {
-    let mass = |kg: Option<f64>| kg.map(|kg| units.mass_value(kg)).unwrap_or_default();
+fn rows(units: System, charge: &Charge) -> Vec<Vec<String>> {
     // A receiver whose volume is not known has a content that is not known either.
     let known = charge.receiver.is_none_or(|receiver| receiver.volume_m3.is_some());
-    vec![
-        point.name.clone(),
-        mass(Some(point.discharge_line_kg)),
-        mass(point.condenser_kg),
-        mass(Some(point.liquid_line_kg)),
-        mass(point.evaporator_kg),
-        mass(Some(point.rest_kg).filter(|_| known)),
-        point.receiver_level.map(|level| units.percent(level)).unwrap_or_default(),
-    ]
+    let column = |mass: &dyn Fn(&ChargePoint) -> Option<f64>| -> Vec<String> {
+        let masses: Vec<f64> = charge.points.iter().map(|point| mass(point).unwrap_or(f64::NAN)).collect();
+        let texts = units.mass_column(&masses);
+        texts.into_iter().zip(masses).map(|(text, mass)| if mass.is_nan() { String::new() } else { text }).collect()
+    };
+    let level = |point: &ChargePoint| point.receiver_level.map(|level| format!("{:.0} %", 100.0 * level));
+    let columns = [
+        charge.points.iter().map(|point| point.name.clone()).collect(),
+        column(&|point| Some(point.discharge_line_kg)),
+        column(&|point| point.condenser_kg),
+        column(&|point| Some(point.liquid_line_kg)),
+        column(&|point| point.evaporator_kg),
+        column(&|point| Some(point.rest_kg).filter(|_| known)),
+        charge.points.iter().map(|point| level(point).unwrap_or_default()).collect(),
+    ];
+    super::transposed(&columns)
 }

@@ -1,6 +1,6 @@
 //! A number of the answer in the job's units, by its SI unit.
 
-use crate::units::{System, factor};
+use crate::units::System;
 
 /// A value in an SI unit as text in `units`; a ratio (`-`) stays bare, a small one becomes a percentage.
 ///
@@ -31,13 +31,10 @@ pub fn figure(units: System, value: f64, unit: &str) -> String {
     }
 }
 
-/// A computed temperature from K, for a column: whole degrees F, or tenths of °C.
+/// A temperature from K, for a column: whole degrees F, or tenths of °C.
 pub(super) fn degrees(units: System, kelvin: f64) -> String {
     match units {
-        System::Ip => {
-            let text = format!("{:.0}", factor::kelvin_to_fahrenheit(kelvin));
-            if text == "-0" { "0".to_owned() } else { text }
-        }
+        System::Ip => units.temperature(kelvin).trim_end_matches(" F").to_owned(),
         System::Si => units.temperature_value(kelvin),
     }
 }

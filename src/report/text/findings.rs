@@ -6,7 +6,7 @@ use crate::report::answer::Answer;
 use crate::rules::{Finding, Verdict};
 use crate::sheet::{Hang, Sheet, style};
 use crate::survey::CircuitSurvey;
-use crate::units::System;
+use crate::units::{System, factor};
 use unicode_width::UnicodeWidthStr;
 
 /// Where the sentences of a finding begin.
@@ -21,7 +21,7 @@ pub(super) fn verdict(sheet: &mut Sheet, answer: &Answer) {
         0,
         &format!(
             "{}, design day {}, coldest day {}",
-            units.length(site.altitude.value),
+            units.length(whole(units, site.altitude.value)),
             units.temperature(site.summer.kelvin()),
             units.temperature(site.winter.kelvin())
         ),
@@ -42,6 +42,12 @@ pub(super) fn verdict(sheet: &mut Sheet, answer: &Answer) {
     .filter_map(|(verdict, one, many)| Some(answer.count(verdict)).filter(|n| *n > 0).map(|n| count(n, one, many)))
     .collect();
     sheet.ends((words, style), (&tally.join(", "), style::PLAIN));
+}
+
+/// A height over the sea to the whole foot or metre.
+fn whole(units: System, metres: f64) -> f64 {
+    let unit = if units == System::Ip { factor::FOOT } else { 1.0 };
+    (metres / unit).round() * unit
 }
 
 /// Findings that say the same about one or more circuits; none for the plant.

@@ -1,28 +1,31 @@
 //! A table for each line, run by run in the order of flow.
 
-use super::heading;
+use super::{heading, join, transposed};
 use crate::job::Circuit;
+use crate::refrigerant;
 use crate::report::answer::Answer;
 use crate::rules::Verdict;
 use crate::sheet::{Align, Grid, Sheet};
-use crate::survey::{CircuitSurvey, LineAnswer, PipeAnswer, Point, RunAnswer};
+use crate::survey::{CircuitSurvey, LineAnswer, PipeAnswer, Point, RunAnswer, StateAnswer};
 use crate::units::System;
 
 /// From this width on, the tube has a column of its own.
 const WIDE: usize = 84;
 
-/// The discharge line at two points: that by which its drop is judged, else the full one that costs most; and that by
-/// which its oil lift is judged, else the one where oil rises worst.
+/// The discharge line at two points at which the plant runs: the full one by which its drop is judged, else that which
+/// costs most; and that at which the gas is slowest, as its sweep is judged, else that of least flow.
 pub(super) fn discharge(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {
     let units = answer.job.units;
-    let costs_most = || worst(&solved.points, is_full, |point| -point.discharge_line.saturation_drop_K);
-    let lifts_least = || worst(&solved.points, |_| true, |point| oil_lift(&point.discharge_line));
-    let Some(full) = judged(answer, solved, "discharge-drop").or_else(costs_most) else { return };
-    let least = judged(answer, solved, "oil-lift").or_else(lifts_least);
+    let costs_most = || worst(solved, is_full, |point| -point.discharge_line.saturation_drop_K);
+    let flows_least = || worst(solved, |_| true, |point| point.discharge_line.flow_kg_s);
+    let least = judged(answer, solved, "oil-sweep").or_else(flows_least);
+    let judged_full = judged(answer, solved, "discharge-drop").filter(|point| is_full(point));
+    let Some(full) = judged_full.or_else(costs_most).or(least) else { return };
     let least = least.filter(|least| least.name != full.name);
     heading(sheet, "Discharge line, from the compressors to the condenser");
-    let at_least = least.map(|least| format!("; least at {}{}", least.name, bypass(units, least)));
-    sheet.paragraph(0, &format!("Full flow at {}{}.", full.name, at_least.unwrap_or_default()));
+    let at_least = least.map(|least| format!("; least flow at {}{}", least.name, bypass(units, least)));
+    let at_full = if is_full(full) { "Full flow" } else { "Flow" };
+    sheet.paragraph(0, &format!("{at_full} at {}{}.", full.name, at_least.unwrap_or_default()));
 
     let line = &full.discharge_line;
     let wide = sheet.width() >= WIDE;
@@ -34,20 +37,18 @@ pub(super) fn discharge(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, s
         grid = grid.column(format!("{head}\n{}", units.velocity_unit()), Align::Right);
     }
     grid = grid.column(if wide { "lifts oil\ntimes" } else { "oil\nx" }, Align::Right);
-    for run in &line.runs {
-        let mut cells = route_cells(units, run, wide);
-        cells.push(velocities(units, run, wide));
-        cells.push(units.pressure_difference_value(run.friction_Pa));
-        let at_least = least.map_or(Some(run), |least| least.discharge_line.runs.get(run.index - 1));
-        if least.is_some() {
-            cells.push(at_least.map(|run| velocities(units, run, wide)).unwrap_or_default());
-        }
-        cells.push(at_least.and_then(|run| run.oil_lift).map(|lift| units.ratio(lift.ratio)).unwrap_or_default());
-        grid.row(cells);
+    let runs_at_least = least.map_or(&line.runs, |least| &least.discharge_line.runs);
+    let mut columns = route_cells(units, line, wide);
+    columns.push(velocities(units, &line.runs, wide));
+    columns.push(losses(units, line));
+    if least.is_some() {
+        columns.push(velocities(units, runs_at_least, wide));
     }
-    let mut cells = total_cells(units, line, wide);
-    cells.extend([String::new(), units.pressure_difference_value(line.friction_Pa + line.parts_Pa)]);
-    grid.row(cells);
+    let lift = |run: &RunAnswer| run.oil_lift.map(|lift| format!("{:.2}", lift.ratio)).unwrap_or_default();
+    columns.push(runs_at_least.iter().map(lift).collect());
+    for row in transposed(&columns) {
+        grid.row(row);
+    }
     sheet.table(1, &grid.without_empty_columns());
 
     let mut sentences = Vec::new();
@@ -59,25 +60,33 @@ pub(super) fn discharge(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, s
     }
     sentences.extend(static_head(units, line));
     sentences.extend(heat(units, line));
-    sentences.extend(sealed(least.unwrap_or(full)));
+    let shown: Vec<&Point> = std::iter::once(full).chain(least).collect();
+    sentences.extend((0..line.runs.len()).filter_map(|index| sealed(&shown, index)));
     sheet.paragraph(1, &sentences.join(" "));
 }
 
-/// The liquid line at the point by which its subcooling is judged, else that which leaves the least.
+/// The liquid line at the point by which its subcooling is judged, else that at which the plant runs with the least.
 pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {
     let units = answer.job.units;
     let margin = |point: &Point| point.liquid_line.least_subcooling_K.unwrap_or(f64::INFINITY);
-    let leaves_least = || worst(&solved.points, |_| true, margin);
+    let leaves_least = || worst(solved, |_| true, margin);
     let Some(point) = judged(answer, solved, "liquid-flash").or_else(leaves_least) else { return };
     let line = &point.liquid_line;
     heading(sheet, "Liquid line, from the condenser to the expansion valve");
+    let gives = match subcooling(circuit, &point.state.condenser_outlet) {
+        Some(gives) if gives < 0.05 && circuit.condenser.subcooling.value > 0.0 => {
+            "The coil drains into the receiver and gives no subcooling".to_owned()
+        }
+        Some(gives) if gives < 0.05 => "The condenser gives no subcooling".to_owned(),
+        Some(gives) => format!("The condenser gives {} of subcooling", units.difference(gives)),
+        None => "The condenser gives gas with the liquid".to_owned(),
+    };
     sheet.paragraph(
         0,
         &format!(
-            "At {}{}, which leaves the least subcooling. The condenser gives {}; height gives or takes pressure.",
+            "At {}{}, which leaves the least subcooling. {gives}; height gives or takes pressure.",
             point.name,
             bypass(units, point),
-            units.difference(circuit.condenser.subcooling.value)
         ),
     );
 
@@ -95,26 +104,21 @@ pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solv
             },
             Align::Right,
         );
-    for run in &line.runs {
-        let mut cells = route_cells(units, run, wide);
-        cells.push(velocities(units, run, wide));
-        cells.push(units.pressure_difference_value(run.friction_Pa));
-        cells.push(if run.static_Pa == 0.0 { String::new() } else { units.pressure_difference_value(-run.static_Pa) });
-        cells.push(match (run.out.state.quality, run.out.subcooling_K) {
-            (Some(quality), _) if quality > 0.0 => format!("{} gas", units.percent(quality)),
-            (_, Some(subcooling)) => units.difference_value(subcooling),
-            _ => String::new(),
-        });
-        grid.row(cells);
+    let mut columns = route_cells(units, line, wide);
+    columns.push(velocities(units, &line.runs, wide));
+    columns.push(losses(units, line));
+    let heights: Vec<f64> = line.runs.iter().map(|run| -run.static_Pa).chain([-line.static_Pa]).collect();
+    let shown = units.pressure_difference_column(&heights).into_iter().zip(&heights);
+    columns.push(shown.map(|(text, height)| if *height == 0.0 { String::new() } else { text }).collect());
+    let left = |run: &RunAnswer| match (run.out.state.quality, run.out.subcooling_K) {
+        (Some(quality), _) if quality > 0.0 => format!("{:.1} % gas", 100.0 * quality),
+        (_, Some(subcooling)) => units.difference_value(subcooling),
+        _ => String::new(),
+    };
+    columns.push(line.runs.iter().map(left).collect());
+    for row in transposed(&columns) {
+        grid.row(row);
     }
-    let mut cells = total_cells(units, line, wide);
-    cells.extend([
-        String::new(),
-        units.pressure_difference_value(line.friction_Pa + line.parts_Pa),
-        if line.static_Pa == 0.0 { String::new() } else { units.pressure_difference_value(-line.static_Pa) },
-        String::new(),
-    ]);
-    grid.row(cells);
     sheet.table(1, &grid.without_empty_columns());
 
     let cost = units.small_difference(line.saturation_drop_K);
@@ -123,29 +127,30 @@ pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solv
     sheet.paragraph(1, &sentences.join(" "));
 }
 
+/// Subcooling of a liquid; none of a mixture.
+fn subcooling(circuit: &Circuit, state: &StateAnswer) -> Option<f64> {
+    if state.quality.is_some_and(|quality| quality > 0.0) {
+        return None;
+    }
+    let bubble = refrigerant::named(&circuit.refrigerant)?.bubble_temperature(state.pressure_Pa).ok()?;
+    Some(bubble - state.temperature_K)
+}
+
 /// The point that a rule judged a circuit by, so that table and finding tell of the same; of its worst finding.
 fn judged<'a>(answer: &Answer, solved: &'a CircuitSurvey, rule: &str) -> Option<&'a Point> {
     let about = answer.findings.iter().filter(|f| f.rule == rule && f.circuit.as_ref() == Some(&solved.name));
     about.filter_map(|f| Some((f.verdict, solved.point(f.point.as_deref()?)?))).max_by_key(|(v, _)| *v).map(|(_, p)| p)
 }
 
-/// The point of those that `counts` with the least `key`; the first of equals.
-fn worst(points: &[Point], counts: impl Fn(&Point) -> bool, key: impl Fn(&Point) -> f64) -> Option<&Point> {
-    points.iter().filter(|point| counts(point)).min_by(|a, b| key(a).total_cmp(&key(b)))
+/// The point at which the plant runs, of those that `counts`, with the least `key`; the first of equals.
+fn worst(solved: &CircuitSurvey, counts: impl Fn(&Point) -> bool, key: impl Fn(&Point) -> f64) -> Option<&Point> {
+    // At the compressors' rating no plant runs.
+    let running = solved.points.iter().filter(|point| point.name != "rating full");
+    running.filter(|point| counts(point)).min_by(|a, b| key(a).total_cmp(&key(b)))
 }
 
 fn is_full(point: &Point) -> bool {
     point.compressor_share >= 1.0
-}
-
-/// The least oil lift of a line; without rises its flow, set behind every lift.
-fn oil_lift(line: &LineAnswer) -> f64 {
-    line.runs
-        .iter()
-        .filter_map(|run| run.oil_lift)
-        .map(|lift| lift.ratio)
-        .reduce(f64::min)
-        .unwrap_or(1e6 + line.flow_kg_s)
 }
 
 fn bypass(units: System, point: &Point) -> String {
@@ -177,44 +182,56 @@ fn route_columns(units: System, wide: bool) -> Grid {
     grid.column(format!("{}\n{}", if wide { "equivalent" } else { "equiv." }, units.length_unit()), Align::Right)
 }
 
-fn route_cells(units: System, run: &RunAnswer, wide: bool) -> Vec<String> {
-    let number = run.index.to_string();
-    let length = if run.part.is_some() { String::new() } else { units.length_value(run.length_m) };
-    let name = run.part.as_deref().unwrap_or(run.path);
-    let tubes: Vec<&str> =
-        if run.part.is_some() { Vec::new() } else { run.tubes.iter().map(|t| t.size.as_str()).collect() };
-    let equivalent =
-        if run.equivalent_length_m > 0.0 { units.length_value(run.equivalent_length_m) } else { String::new() };
-    if wide {
-        vec![number, name.to_owned(), length, tubes.join("\n"), equivalent]
-    } else {
-        let run = format!("{number:>2} {name} {length}");
-        let below = tubes.iter().map(|tube| format!("   {tube}"));
-        let cell: Vec<String> = std::iter::once(run.trim_end().to_owned()).chain(below).collect();
-        vec![cell.join("\n").replace(' ', "\u{a0}"), equivalent]
-    }
-}
-
-fn total_cells(units: System, line: &LineAnswer, wide: bool) -> Vec<String> {
-    let (length, equivalent) = (units.length_value(line.length_m), units.length_value(line.equivalent_length_m));
-    if wide {
-        vec![String::new(), "in all".to_owned(), length, String::new(), equivalent]
-    } else {
-        vec![format!("   in all {length}").replace(' ', "\u{a0}"), equivalent]
-    }
-}
-
-/// The velocity in each of a run's tubes, a line each; where the tubes stand below the run, so do these.
-fn velocities(units: System, run: &RunAnswer, wide: bool) -> String {
-    if run.part.is_some() {
-        return String::new();
-    }
-    let velocity = |tube: &PipeAnswer| {
-        if tube.sealed { "sealed".to_owned() } else { units.velocity_value(tube.velocity_m_s) }
+/// The first columns of a line: its runs, then the whole of it.
+fn route_cells(units: System, line: &LineAnswer, wide: bool) -> Vec<Vec<String>> {
+    let lengths: Vec<f64> = line.runs.iter().map(|run| run.length_m).chain([line.length_m]).collect();
+    let equivalents: Vec<f64> =
+        line.runs.iter().map(|run| run.equivalent_length_m).chain([line.equivalent_length_m]).collect();
+    let given = |texts: Vec<String>, values: &[f64]| -> Vec<String> {
+        texts.into_iter().zip(values).map(|(text, value)| if *value > 0.0 { text } else { String::new() }).collect()
     };
-    let lines: Vec<String> = run.tubes.iter().map(velocity).collect();
-    let above = if !wide && lines.len() > 1 { "\n" } else { "" };
-    format!("{above}{}", lines.join("\n"))
+    let lengths = given(units.length_column(&lengths), &lengths);
+    let equivalents = given(units.length_column(&equivalents), &equivalents);
+    let tubes = |run: &RunAnswer| -> Vec<String> {
+        if run.part.is_some() { Vec::new() } else { run.tubes.iter().map(|tube| tube.size.clone()).collect() }
+    };
+    let name = |run: &RunAnswer| run.part.clone().unwrap_or_else(|| run.path.to_owned());
+    if wide {
+        let numbers = line.runs.iter().map(|run| run.index.to_string()).chain([String::new()]);
+        let names = line.runs.iter().map(name).chain(["in all".to_owned()]);
+        let sizes = line.runs.iter().map(|run| tubes(run).join("\n")).chain([String::new()]);
+        return vec![numbers.collect(), names.collect(), lengths, sizes.collect(), equivalents];
+    }
+    let cell = |(run, length): (&RunAnswer, &String)| {
+        let first = format!("{:>2} {} {length}", run.index, name(run));
+        let below = tubes(run).into_iter().map(|tube| format!("   {tube}"));
+        let lines: Vec<String> = std::iter::once(first.trim_end().to_owned()).chain(below).collect();
+        lines.join("\n").replace(' ', "\u{a0}")
+    };
+    let all = lengths.last().map(|length| format!("   in all {length}").replace(' ', "\u{a0}"));
+    vec![line.runs.iter().zip(&lengths).map(cell).chain(all).collect(), equivalents]
+}
+
+/// The losses of the runs, then of the whole line.
+fn losses(units: System, line: &LineAnswer) -> Vec<String> {
+    let all = line.friction_Pa + line.parts_Pa;
+    units.pressure_difference_column(&line.runs.iter().map(|run| run.friction_Pa).chain([all]).collect::<Vec<f64>>())
+}
+
+/// The velocity in each tube of each run, a line each; where the tubes stand below the run, so do these.
+fn velocities(units: System, runs: &[RunAnswer], wide: bool) -> Vec<String> {
+    let tubes = |run: &RunAnswer| if run.part.is_some() { 0 } else { run.tubes.len() };
+    let flows = |tube: &PipeAnswer| if tube.sealed { f64::NAN } else { tube.velocity_m_s };
+    let all: Vec<f64> = runs.iter().flat_map(|run| run.tubes.iter().take(tubes(run)).map(flows)).collect();
+    let mut texts = units.velocity_column(&all).into_iter();
+    let cell = |run: &RunAnswer| {
+        let of_run = run.tubes.iter().take(tubes(run)).zip(texts.by_ref());
+        let lines: Vec<String> =
+            of_run.map(|(tube, text)| if tube.sealed { "sealed".to_owned() } else { text }).collect();
+        let above = if !wide && lines.len() > 1 { "\n" } else { "" };
+        format!("{above}{}", lines.join("\n"))
+    };
+    runs.iter().map(cell).collect()
 }
 
 fn static_head(units: System, line: &LineAnswer) -> Option<String> {
@@ -239,9 +256,24 @@ fn heat(units: System, line: &LineAnswer) -> Option<String> {
     Some(format!("It {way} {} {air} the air round it.", units.heat(line.heat_W.abs())))
 }
 
-/// Says which tube of a double riser oil seals.
-fn sealed(point: &Point) -> Option<String> {
-    let run = point.discharge_line.runs.iter().find(|run| run.tubes.iter().any(|tube| tube.sealed))?;
-    let tube = run.tubes.iter().find(|tube| tube.sealed)?;
-    Some(format!("At {} oil seals the {} of run {}, as a double riser should.", point.name, tube.size, run.index))
+/// Says which of a run's parallel tubes oil seals at the points shown, and what is left to flow in.
+fn sealed(shown: &[&Point], index: usize) -> Option<String> {
+    let tubes = |point: &&Point, sealed: bool| -> Vec<String> {
+        let run = point.discharge_line.runs.get(index);
+        run.into_iter().flat_map(|run| &run.tubes).filter(|t| t.sealed == sealed).map(|t| t.size.clone()).collect()
+    };
+    let first = shown.iter().find(|point| !tubes(point, true).is_empty())?;
+    let (shut, open) = (tubes(first, true), tubes(first, false));
+    let same = shown.iter().filter(|point| tubes(point, true) == shut);
+    let names: Vec<String> = same.map(|point| point.name.clone()).collect();
+    let run = first.discharge_line.runs.get(index)?;
+    let (are, climbs) =
+        (if shut.len() == 1 { "is" } else { "are" }, if run.path == "rise" { "climbs" } else { "goes" });
+    Some(format!(
+        "At {} {} of run {} {are} sealed with oil; all of the flow {climbs} in {}.",
+        join(&names),
+        join(&shut),
+        run.index,
+        join(&open)
+    ))
 }

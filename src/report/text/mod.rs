@@ -7,10 +7,12 @@ mod figure;
 mod findings;
 mod lines;
 mod points;
+mod unsurveyed;
 
 use figure::degrees;
 pub use figure::figure;
 pub use points::why_unsolved;
+pub use unsurveyed::why_unsurveyed;
 
 use super::answer::Answer;
 use crate::job::Circuit;
@@ -41,9 +43,9 @@ fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved:
     }
     lines::discharge(sheet, answer, circuit, solved);
     lines::liquid(sheet, answer, circuit, solved);
-    points::operating(sheet, units, solved);
+    points::operating(sheet, answer, solved);
     if let Some(derating) = &solved.derating {
-        capacity::derating(sheet, units, derating);
+        capacity::derating(sheet, units, circuit, derating);
     }
     if let Some(charge) = &solved.charge {
         charge::charge(sheet, units, charge);
@@ -54,6 +56,13 @@ fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved:
 fn heading(sheet: &mut Sheet, words: &str) {
     sheet.space();
     sheet.styled(Hang::flush(0), style::STRONG, words);
+}
+
+/// Columns as rows; a column may end before the last row.
+fn transposed(columns: &[Vec<String>]) -> Vec<Vec<String>> {
+    let count = columns.iter().map(Vec::len).max().unwrap_or(0);
+    let cell = |column: &Vec<String>, row: usize| column.get(row).cloned().unwrap_or_default();
+    (0..count).map(|row| columns.iter().map(|column| cell(column, row)).collect()).collect()
 }
 
 /// `one`, or `n` and the plural.
@@ -74,6 +83,7 @@ fn join(words: &[String]) -> String {
 mod tests {
     use super::*;
     use crate::report::fixture;
+    use crate::rules::Verdict;
     use crate::units::System;
     use unicode_width::UnicodeWidthStr;
 
@@ -137,8 +147,13 @@ mod tests {
 
     #[test]
     fn the_lines_show_what_flows_where() {
-        let text = plain(140, System::Ip);
-        for words in ["the bypass open for 20 %", "sealed", "0.4 % gas", "oil seals the 1-3/8 ACR of run 2"] {
+        let text = plain(140, System::Ip).split_whitespace().collect::<Vec<&str>>().join(" ");
+        for words in [
+            "the bypass open for 20 %",
+            "sealed",
+            "0.4 % gas",
+            "At summer least 1-3/8 ACR of run 2 is sealed with oil; all of the flow climbs in 7/8 ACR.",
+        ] {
             assert!(text.contains(words), "{words} in\n{text}");
         }
     }
@@ -148,12 +163,40 @@ mod tests {
         let job = fixture::job();
         let survey = fixture::survey(&job);
         let mut findings = fixture::findings();
-        assert!(plain(100, System::Ip).contains("Full flow at rating full;"));
+        let shown = plain(100, System::Ip);
+        assert!(shown.contains("Full flow at summer full; least flow at summer least, the bypass open"), "{shown}");
+        assert_eq!(shown.matches("At summer full, which leaves the least subcooling").count(), 2);
         for finding in findings.iter_mut().filter(|finding| finding.rule == "geometry") {
-            finding.rule = "discharge-drop";
+            finding.rule = "liquid-flash";
+            finding.verdict = Verdict::Fail;
+            finding.point = Some("summer least".to_owned());
         }
         let text = text(&Answer::new(&job, &survey, findings), 100);
-        assert!(text.contains("Full flow at summer full;"), "{text}");
+        assert!(text.contains("At summer least, the bypass open for 20 %, which leaves"), "{text}");
+    }
+
+    #[test]
+    fn the_rating_is_never_shown_as_a_point_at_which_the_plant_runs() {
+        let job = fixture::job();
+        let mut survey = fixture::survey(&job);
+        for point in survey.circuits.iter_mut().flat_map(|circuit| &mut circuit.points) {
+            if point.name == "rating full" {
+                point.discharge_line.flow_kg_s = 0.01;
+                point.discharge_line.saturation_drop_K = 9.0;
+                point.liquid_line.least_subcooling_K = Some(-9.0);
+            }
+        }
+        let text = text(&Answer::new(&job, &survey, Vec::new()), 100);
+        assert!(!text.contains("At rating full"), "{text}");
+        assert!(!text.contains("at rating full"), "{text}");
+    }
+
+    #[test]
+    fn where_it_cannot_run_is_said_below_the_operating_points() {
+        let text = plain(100, System::Ip);
+        let table = text.rfind("Operating points").unwrap();
+        let says = text.rfind("It cannot run at winter full.").unwrap();
+        assert!(table < says && text[says..].contains("The condenser can't reject the heat"), "{text}");
     }
 
     #[test]

@@ -1,20 +1,17 @@
 //! The operating points, and the points without a solution.
 
-use super::{degrees, heading};
+use super::{degrees, heading, join, transposed};
 use crate::job::Job;
 use crate::report::answer::Answer;
-use crate::sheet::{Align, Grid, Sheet, style};
-use crate::survey::{CircuitSurvey, Why};
-use crate::units::System;
+use crate::sheet::{Align, Grid, Hang, Sheet, style};
+use crate::survey::{CircuitSurvey, Point, Why};
 
 /// From these widths on there is room for more columns.
 const WIDE: usize = 84;
 
-/// A table of the operating points.
-pub(super) fn operating(sheet: &mut Sheet, units: System, solved: &CircuitSurvey) {
-    if solved.points.is_empty() {
-        return;
-    }
+/// A table of the operating points, and where it cannot run.
+pub(super) fn operating(sheet: &mut Sheet, answer: &Answer, solved: &CircuitSurvey) {
+    let units = answer.job.units;
     heading(sheet, "Operating points");
     let wide = sheet.width() >= WIDE;
     let unit = units.temperature_unit();
@@ -32,24 +29,48 @@ pub(super) fn operating(sheet: &mut Sheet, units: System, solved: &CircuitSurvey
     if wide {
         grid = grid.column(format!("flow to roof\n{}", units.mass_flow_unit()), Align::Right);
     }
-    for point in &solved.points {
-        let mut cells = vec![
-            point.name.clone(),
-            degrees(units, point.outdoor_K),
-            degrees(units, point.evaporating_K),
-            degrees(units, point.condensing_K),
-        ];
-        if wide {
-            cells.push(degrees(units, point.state.discharge.temperature_K));
-        }
-        cells.push(units.capacity_value(point.capacity_W));
-        cells.push(units.power_value(point.power_W));
-        if wide {
-            cells.push(units.mass_flow_value(point.discharge_line.flow_kg_s));
-        }
-        grid.row(cells);
+    let points = &solved.points;
+    let warm = |of: fn(&Point) -> f64| points.iter().map(|point| degrees(units, of(point))).collect();
+    let all = |of: fn(&Point) -> f64| points.iter().map(of).collect::<Vec<f64>>();
+    let mut columns = vec![
+        points.iter().map(|point| point.name.clone()).collect(),
+        warm(|point| point.outdoor_K),
+        warm(|point| point.evaporating_K),
+        warm(|point| point.condensing_K),
+    ];
+    if wide {
+        columns.push(warm(|point| point.state.discharge.temperature_K));
     }
-    sheet.table(1, &grid);
+    columns.push(units.capacity_column(&all(|point| point.capacity_W)));
+    columns.push(units.power_column(&all(|point| point.power_W)));
+    if wide {
+        columns.push(units.mass_flow_column(&all(|point| point.discharge_line.flow_kg_s)));
+    }
+    for row in transposed(&columns) {
+        grid.row(row);
+    }
+    if !points.is_empty() {
+        sheet.table(1, &grid);
+    }
+    cannot_run(sheet, answer, solved);
+}
+
+/// Where it cannot run, and why; those together that have the same reason.
+fn cannot_run(sheet: &mut Sheet, answer: &Answer, solved: &CircuitSurvey) {
+    let mut reasons: Vec<(String, Vec<String>)> = Vec::new();
+    let without = solved.points.iter().filter(|point| point.capacity_W <= 0.0);
+    let unsolved = solved.unsolved.iter().map(|point| (why_unsolved(&point.why, answer.job), point.name.clone()));
+    let all = unsolved.chain(without.map(|point| ("It gives no cooling.".to_owned(), point.name.clone())));
+    for (why, name) in all {
+        match reasons.iter_mut().find(|(known, _)| *known == why) {
+            Some((_, names)) => names.push(name),
+            None => reasons.push((why, vec![name])),
+        }
+    }
+    for (why, names) in reasons {
+        sheet.styled(Hang::flush(1), style::FAIL, &format!("It cannot run at {}.", join(&names)));
+        sheet.paragraph(1, &why);
+    }
 }
 
 /// Says which points of a circuit have no solution, and why, where no finding says it.

@@ -1,0 +1,120 @@
+//! Circuits that can't be solved at all, because what the job says of them does not belong together.
+
+use crate::job::{Circuit, Job};
+use crate::machine::{CoilFault, CompressorFault, MachineFault};
+use crate::refrigerant::{End, OutOfRange};
+use crate::survey::SurveyFault;
+use crate::units::System;
+
+/// What is wrong with a circuit, in the job's units and with its place in the file:
+/// `hall.toml, line 46: circuit 1A: ...`.
+#[must_use]
+pub fn why_unsurveyed(fault: &SurveyFault, job: &Job) -> String {
+    let units = job.units;
+    let circuit = job.circuits.iter().find(|circuit| circuit.name == fault.circuit);
+    let line = circuit.map_or(0, |circuit| line(circuit, &fault.fault));
+    let place = if line > 0 { format!("{}, line {line}", job.file) } else { job.file.clone() };
+    let says = match fault.fault.as_ref() {
+        MachineFault::Compressor(CompressorFault::PowerBelowIsentropic { power, capacity, least }) => format!(
+            "{} of power for {} of capacity is less than compression without any loss takes, {}; capacity and power do \
+             not belong together",
+            units.power(*power),
+            units.capacity(*capacity),
+            units.power(*least)
+        ),
+        MachineFault::Coil(CoilFault::TooLittleAir { flow, difference, rejection, most }) => format!(
+            "{} of air, warmed by the whole difference of {}, takes up {}, less than the rejection of {}; air flow, \
+             rejection and difference do not belong together",
+            units.air_flow(*flow),
+            units.difference(*difference),
+            units.heat(*most),
+            units.heat(*rejection)
+        ),
+        MachineFault::Coil(CoilFault::Altitude(fault)) => format!(
+            "the condenser's rated altitude, {}, is not from {} to {}",
+            units.length(fault.altitude_m),
+            units.length(fault.lowest_m),
+            units.length(fault.highest_m)
+        ),
+        MachineFault::Compressor(CompressorFault::Range(range)) | MachineFault::Range(range) => {
+            format!("at the compressors' rating {}", beyond(units, range))
+        }
+        MachineFault::Line { line, fault } => format!(
+            "run {} of the {line} line is too small for the rated flow: {}",
+            fault.run,
+            beyond(units, &fault.cause)
+        ),
+        other => other.to_string(),
+    };
+    format!("{place}: circuit {}: {says}", fault.circuit)
+}
+
+/// The line of the file that a fault is about.
+fn line(circuit: &Circuit, fault: &MachineFault) -> usize {
+    let written = circuit.written;
+    match fault {
+        MachineFault::Coil(_) => written.condenser,
+        MachineFault::Line { line: "discharge", .. } => written.discharge,
+        MachineFault::Line { .. } => written.liquid,
+        _ => written.rating,
+    }
+}
+
+/// What leaves a refrigerant's range, in the job's units.
+fn beyond(units: System, range: &OutOfRange) -> String {
+    let show = |value: f64| match range.unit {
+        "Pa" => units.pressure_absolute(value),
+        "K" => units.temperature_exact(value),
+        "J/kg" => units.enthalpy(value),
+        unit => format!("{value:.1} {unit}"),
+    };
+    let side = if range.end == End::Least { "below" } else { "above" };
+    let (quantity, meaning) = (range.quantity, range.meaning);
+    if !range.value.is_finite() {
+        return format!("the {quantity} of {} leaves its range ({meaning})", range.refrigerant);
+    }
+    format!(
+        "the {quantity} of {}, {}, is {side} {}, {meaning}",
+        range.refrigerant,
+        show(range.value),
+        show(range.bound)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::fixture;
+    use crate::survey::survey;
+
+    fn told(change: impl Fn(&mut Circuit), units: System) -> String {
+        let mut job = fixture::job();
+        job.units = units;
+        job.circuits.truncate(1);
+        change(&mut job.circuits[0]);
+        why_unsurveyed(&survey(&job).unwrap_err()[0], &job)
+    }
+
+    #[test]
+    fn a_power_below_that_without_loss_is_told_in_the_jobs_units_with_its_line() {
+        let little = |circuit: &mut Circuit| {
+            if let crate::job::Performance::Rating { power, .. } = &mut circuit.compressors.performance {
+                *power = crate::units::watts(4_000.0);
+            }
+        };
+        let ip = told(little, System::Ip);
+        assert!(ip.contains("circuit 1A: 4.00 kW of power for 40.0 ton of capacity is less than"), "{ip}");
+        assert!(told(little, System::Si).contains("for 141 kW of capacity"));
+        let line: usize = ip.strip_prefix("hall.toml, line ").unwrap().split(':').next().unwrap().parse().unwrap();
+        assert_eq!(line, fixture::job().circuits[0].written.rating);
+        assert!(line > 10);
+    }
+
+    #[test]
+    fn too_little_air_is_told_at_the_condenser() {
+        let job = fixture::job();
+        let told = told(|c| c.condenser.air_flow = Some(crate::units::cubic_metres_per_second(0.5)), System::Ip);
+        let place = format!("hall.toml, line {}: circuit 1A: 1059 ft3/min of air", job.circuits[0].written.condenser);
+        assert!(told.starts_with(&place), "{told}");
+    }
+}
