@@ -257,16 +257,14 @@ fn mend(case: &Case, tries: &mut Tries, kind: &Kind, design: &Design) -> String 
         let Some(trial) = trial else { break };
         let rated = tubes.first().and_then(|tube| holds(tube, kind.warmest)).map_or(f64::NAN, |rated| rated);
         let (name, rated) = (name_of(&tubes), show.pressure_difference(rated));
-        if trial.keeps_all() {
-            let cautions = trial.cautions();
-            let with = if cautions.is_empty() { cautions } else { format!(", with a caution of {cautions}") };
-            good.push(format!("{name} ({rated}{with})"));
+        if trial.breaks_nothing() {
+            good.push((!trial.keeps_all(), format!("{name} ({rated}{})", trial.aside())));
         } else {
-            second.push((!trial.breaks_nothing(), format!("{name} ({rated}).{}", trial.but())));
+            second.push(format!("{name} ({rated}).{}", trial.but()));
         }
     }
-    second.sort_by_key(|(breaks, _)| *breaks);
-    let second: Vec<String> = second.into_iter().map(|(_, way)| way).collect();
+    good.sort_by_key(|(harms, _)| *harms);
+    let good: Vec<String> = good.into_iter().map(|(_, way)| way).collect();
     let numbers = runs(&kind.runs);
     match (good.is_empty(), second.into_iter().next()) {
         (false, _) => {

@@ -87,8 +87,24 @@ impl Effects {
         text
     }
 
+    /// Short, for within brackets: `; liquid-flash fails with it too`.
+    pub(super) fn aside(&self) -> String {
+        let names = |ids: &mut dyn Iterator<Item = &'static str>| list(ids.map(str::to_owned));
+        let fails = match self.harmed().count() {
+            0 => String::new(),
+            1 => format!("; {} fails with it too", names(&mut self.harmed())),
+            _ => format!("; {} fail with it too", names(&mut self.harmed())),
+        };
+        let cautions = match self.cautioned.len() {
+            0 => String::new(),
+            1 => format!("; {} would be a caution", self.cautions()),
+            _ => format!("; {} would be cautions", self.cautions()),
+        };
+        fails + &cautions
+    }
+
     /// The rules that would have something worth a caution.
-    pub(super) fn cautions(&self) -> String {
+    fn cautions(&self) -> String {
         list(self.cautioned.iter().map(|id| (*id).to_owned()))
     }
 }

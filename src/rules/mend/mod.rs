@@ -142,9 +142,9 @@ impl Trial<'_> {
         self.effects.tell(&self.case())
     }
 
-    /// The rules that would have something worth a caution; empty where none would.
-    pub(super) fn cautions(&self) -> String {
-        self.effects.cautions()
+    /// What the change does to other rules, short, for within brackets; empty where it harms none.
+    pub(super) fn aside(&self) -> String {
+        self.effects.aside()
     }
 
     /// Whether every operating point has a solution.
