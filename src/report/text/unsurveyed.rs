@@ -36,14 +36,9 @@ pub fn why_unsurveyed(fault: &SurveyFault, job: &Job) -> String {
             units.length(fault.lowest_m),
             units.length(fault.highest_m)
         ),
-        MachineFault::Compressor(CompressorFault::Range(range)) | MachineFault::Range(range) => {
+        MachineFault::Compressor(CompressorFault::Range(range)) => {
             format!("at the compressors' rating {}", beyond(units, range))
         }
-        MachineFault::Line { line, fault } => format!(
-            "run {} of the {line} line is too small for the rated flow: {}",
-            fault.run,
-            beyond(units, &fault.cause)
-        ),
         other => other.to_string(),
     };
     format!("{place}: circuit {}: {says}", fault.circuit)
@@ -54,8 +49,6 @@ fn line(circuit: &Circuit, fault: &MachineFault) -> usize {
     let written = circuit.written;
     match fault {
         MachineFault::Coil(_) => written.condenser,
-        MachineFault::Line { line: "discharge", .. } => written.discharge,
-        MachineFault::Line { .. } => written.liquid,
         _ => written.rating,
     }
 }
