@@ -141,10 +141,6 @@ pub struct Written {
     pub rating: usize,
     /// The condenser.
     pub condenser: usize,
-    /// The discharge line.
-    pub discharge: usize,
-    /// The liquid line.
-    pub liquid: usize,
 }
 
 /// The compressors of a circuit, equal and in parallel.

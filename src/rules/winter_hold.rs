@@ -242,7 +242,7 @@ mod tests {
         let found = RULE.check(&job, &survey);
         let fail = found.iter().find(|f| f.verdict == Verdict::Fail).unwrap();
         assert_eq!(fail.point.as_deref(), Some("winter full"));
-        assert!(fail.says.contains("falls to the evaporating temperature (38.9 F) at winter full"), "{}", fail.says);
+        assert!(fail.says.contains("falls to the evaporating temperature (39 F) at winter full"), "{}", fail.says);
         let mend = fail.mend.as_ref().unwrap();
         assert!(mend.starts_with("Head control by flooding that holds 75 F would do."), "{mend}");
     }

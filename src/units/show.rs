@@ -143,9 +143,9 @@ fn whole(text: &str) -> &str {
 quantities! {
     /// A length from m: `38 ft`, `11.6 m`.
     length, length_value, length_column, length_unit, trimmed, "m": ("ft", factor::FOOT, Significant(4, 1)), ("m", 1.0, Significant(4, 1));
-    /// A diameter, a wall or a slope from m: `1.375 in`, `34.9 mm`.
-    small_length, small_length_value, small_length_column, small_length_unit, trimmed, "m":
-        ("in", factor::INCH, Decimals(3)), ("mm", 1e-3, Significant(3, 2));
+    /// A diameter or a wall from m: `1.375 in`, `34.93 mm`.
+    tube_size, small_length_value, small_length_column, small_length_unit, trimmed, "m":
+        ("in", factor::INCH, Decimals(3)), ("mm", 1e-3, Decimals(2));
     /// An area from m2: `3.14 ft2`, `0.292 m2`.
     area, area_value, area_column, area_unit, whole, "m2":
         ("ft2", factor::FOOT * factor::FOOT, Significant(3, 3)), ("m2", 1.0, Significant(3, 4));
@@ -210,6 +210,15 @@ quantities! {
 }
 
 impl System {
+    /// A small length from m in a sentence: `1.375 in`, `34.9 mm`.
+    #[must_use]
+    pub fn small_length(self, metres: f64) -> String {
+        match self {
+            System::Ip => self.tube_size(metres),
+            System::Si => format!("{} mm", trimmed(&number(metres / 1e-3, Significant(3, 2)))),
+        }
+    }
+
     /// A temperature from K in a sentence: `96 F`, `35.6 °C`.
     #[must_use]
     pub fn temperature(self, kelvin: f64) -> String {
@@ -314,6 +323,8 @@ mod tests {
         assert_eq!(Ip.length_value(11.5824), "38.0");
         assert_eq!(Ip.length(1000.0), "3281 ft");
         assert_eq!(Ip.small_length(0.034_925), "1.375 in");
+        assert_eq!(Si.small_length(0.015_49), "15.5 mm");
+        assert_eq!(Si.tube_size(0.034_93), "34.93 mm");
         assert_eq!(Si.small_length(0.0508), "50.8 mm");
         assert_eq!(Ip.temperature(308.705_555_6), "96 F");
         assert_eq!(Si.temperature(308.705_555_6), "35.6 °C");

@@ -77,8 +77,6 @@ fn written(notes: &Notes<'_>, table: &Table<'_>) -> Written {
     Written {
         rating: within("rating").or_else(|| within("map")).unwrap_or_else(|| at("compressors")),
         condenser: at("condenser"),
-        discharge: at("discharge"),
-        liquid: at("liquid"),
     }
 }
 
