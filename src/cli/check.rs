@@ -6,7 +6,7 @@ use super::{FAILS, HOLDS};
 use crate::job::{self, Job, Performance};
 use crate::report::{self, Answer, Hang, Sheet, style};
 use crate::rules::{self, Verdict};
-use crate::survey::{self, CircuitSurvey, Survey, SurveyFault};
+use crate::survey::{self, CircuitSurvey, Survey, SurveyFault, Why};
 use std::io::Read;
 use std::path::Path;
 
@@ -35,9 +35,12 @@ pub(super) fn unsurveyed(job: &Job, faults: &[SurveyFault], width: usize) -> Tro
     Trouble::Text(sheet.finish())
 }
 
-/// Whether no point of a circuit but the rating has a solution.
+/// Whether no point of a circuit but the rating has a solution because its condenser never balances. A line that is too small
+/// is no such reason: it is what the rules are there to find.
 fn never_balances(circuit: &CircuitSurvey) -> bool {
-    circuit.points.iter().all(|point| point.name == "rating full") && !circuit.unsolved.is_empty()
+    circuit.points.iter().all(|point| point.name == "rating full")
+        && circuit.unsolved.iter().any(|point| matches!(point.why, Why::NeverCondenses { .. }))
+        && !circuit.unsolved.iter().any(|point| matches!(point.why, Why::LineTooSmall { .. }))
 }
 
 /// Says of each circuit why it never balances, and what its condenser would have to reject.

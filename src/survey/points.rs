@@ -198,7 +198,11 @@ fn line(
         parts_Pa: parts,
         static_Pa: sum(|run| run.static_head),
         pressure_drop_Pa: inlet.0 - marched.pressure,
-        saturation_drop_K: saturation(inlet.0)? - saturation(inlet.0 - friction - parts)?,
+        // Where the loss alone, without what falling earns back, would leave the range: the same loss above the outlet.
+        saturation_drop_K: match saturation(inlet.0 - friction - parts) {
+            Ok(left) => saturation(inlet.0)? - left,
+            Err(_) => saturation(marched.pressure + friction + parts)? - saturation(marched.pressure)?,
+        },
         least_subcooling_K: least.map(|(value, _)| rounding(value)),
         least_subcooling_run: least.map(|(_, run)| run),
         short_of_liquid_K: short,
