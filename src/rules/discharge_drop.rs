@@ -29,9 +29,7 @@ part load, so that the smaller carries all the flow. Where a part takes most of 
 };
 
 fn look(case: &Case) -> Vec<Finding> {
-    let mut findings = unsolved::findings(case, RULE.id);
-    findings.extend(judge(case));
-    findings
+    unsolved::and_then(case, RULE.id, judge)
 }
 
 fn judge(case: &Case) -> Option<Finding> {

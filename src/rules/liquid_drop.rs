@@ -26,9 +26,7 @@ The mend is the smallest size for the whole line, but for what is wider already,
 };
 
 fn look(case: &Case) -> Vec<Finding> {
-    let mut findings = unsolved::findings(case, RULE.id);
-    findings.extend(judge(case));
-    findings
+    unsolved::and_then(case, RULE.id, judge)
 }
 
 /// Friction of tube and fittings as bubble temperature.

@@ -3,7 +3,8 @@
 use super::case::{Case, Side, list};
 use super::mend::{self, Tries};
 use super::{Finding, Verdict};
-use crate::job::HeadControl;
+use crate::job::{HeadControl, Path, Resistance};
+use crate::refdata::Tube;
 use crate::survey::{Unsolved, Why};
 use crate::units::Temperature;
 
@@ -30,6 +31,22 @@ pub(super) fn findings(case: &Case, rule: &'static str) -> Vec<Finding> {
         }
     }
     groups.into_iter().map(|(first, names)| finding(case, rule, first, &names)).collect()
+}
+
+/// The fails of a rule for the points without a solution, and what it finds at the others. A size is judged at every point: until
+/// all have a solution, what lets the flow through comes before any other mend.
+pub(super) fn and_then(case: &Case, rule: &'static str, judge: fn(&Case) -> Option<Finding>) -> Vec<Finding> {
+    let mut all = findings(case, rule);
+    if all.is_empty() {
+        return judge(case).into_iter().collect();
+    }
+    if let Some(mut finding) = judge(&Case { mending: false, ..*case }) {
+        if case.mending && finding.verdict > Verdict::Note {
+            finding.mend = Some("First what lets the flow of every point through the line, as above.".to_owned());
+        }
+        all.push(finding);
+    }
+    all
 }
 
 fn finding(case: &Case, rule: &'static str, first: &Unsolved, names: &[String]) -> Finding {
@@ -145,24 +162,51 @@ pub(super) fn hold(case: &Case, tries: &mut Tries, names: &[String], evaporating
     Some(format!("{} would do.{}", mend::name_control(case, control), trial.but()))
 }
 
+/// What lets the flow through a line in which a run takes all the pressure: a part of a larger flow coefficient, or tube.
 fn larger_run(case: &Case, tries: &mut Tries, names: &[String], side: Side, index: usize) -> Option<String> {
-    let now = side.of(case.circuit).runs.get(index)?.tubes.last()?;
-    let steps = mend::larger(case, side, now).take(6).map(|tube| mend::Sizing::from([(index, vec![tube])]));
-    // One large tube for all runs that are as small: a line that starves in one run starves in its twins.
-    let steps = steps.map(|mut sizing| {
-        let Some(tube) = sizing.first().and_then(|(_, tubes)| tubes.first().cloned()) else { return sizing };
-        sizing.extend(side.of(case.circuit).runs.iter().enumerate().filter_map(|(other, run)| {
-            let small = run.tubes.last()?.bore().value <= now.bore().value * 1.001;
-            let tube_run = run.path.length_m() > 0.0;
-            (other != index && small && tube_run).then(|| (other, vec![tube.clone()]))
-        }));
-        sizing.sort_by_key(|(index, _)| *index);
-        sizing
-    });
-    let (sizing, trial) = tries.first(steps, |sizing, circuit| mend::apply(sizing, side.of_mut(circuit)))?;
-    if !solves(&trial, names) {
+    let run = side.of(case.circuit).runs.get(index)?;
+    if let Path::Part(part) = &run.path
+        && let Resistance::Kv(kv) = part.resistance
+    {
+        let whole = |factor: f64| (kv * factor * 10.0).ceil() / 10.0;
+        let name = part.name.clone();
+        let good = |trial: &mend::Trial| solves(trial, names) && trial.heals();
+        if let Some((factor, trial)) = mend::least_factor(tries, 1.5, good, |factor, circuit| {
+            if let Some(Path::Part(part)) = side.of_mut(circuit).runs.get_mut(index).map(|run| &mut run.path) {
+                part.resistance = Resistance::Kv(whole(factor));
+            }
+        }) {
+            let larger = case.show().flow_coefficient(whole(factor));
+            return Some(format!("A {name} of {larger} (run {}) would do.{}", index + 1, trial.but()));
+        }
         return None;
     }
+    // One tube for all runs that are smaller than it: the least with which nothing of the rule is left, found by halving.
+    let now = run.tubes.last()?;
+    let sizes: Vec<_> = mend::larger(case, side, now).collect();
+    let sizing = |tube: &Tube| -> mend::Sizing {
+        let runs = side.of(case.circuit).runs.iter().enumerate();
+        runs.filter(|(_, run)| {
+            let bore = run.tubes.last().map_or(0.0, |tube| tube.bore().value);
+            run.path.length_m() > 0.0 && bore < tube.bore().value
+        })
+        .map(|(index, _)| (index, vec![tube.clone()]))
+        .collect()
+    };
+    let (mut low, mut high) = (0, sizes.len());
+    let mut best = None;
+    while low < high {
+        let middle = low.midpoint(high);
+        let changed = sizing(sizes.get(middle)?);
+        let Some(trial) = tries.with(|circuit| mend::apply(&changed, side.of_mut(circuit))) else { break };
+        if solves(&trial, names) && trial.heals() {
+            best = Some((changed, trial));
+            high = middle;
+        } else {
+            low = middle + 1;
+        }
+    }
+    let (sizing, trial) = best?;
     Some(format!("{} would do.{}", mend::name_sizing(side.of(case.circuit), &sizing), trial.but()))
 }
 
