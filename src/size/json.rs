@@ -10,6 +10,7 @@ struct Document<'a> {
     format: u32,
     tool: String,
     complete: bool,
+    plant_fails: &'a [Finding],
     circuits: Vec<Circuit<'a>>,
     /// Who decides about the charge.
     charge_decided_by: &'static str,
@@ -121,6 +122,13 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
         })
         .collect();
     let tool = concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")).to_owned();
-    let document = Document { format: 1, tool, complete: sizing.complete(), circuits, charge_decided_by: DEFERRAL };
+    let document = Document {
+        format: 1,
+        tool,
+        complete: sizing.complete(),
+        plant_fails: &sizing.plant,
+        circuits,
+        charge_decided_by: DEFERRAL,
+    };
     serde_json::to_string_pretty(&document).map(|text| text + "\n")
 }

@@ -16,8 +16,8 @@ pub use write::{WriteFault, write};
 
 use crate::job::{Circuit, Job};
 use crate::refdata::{self, Tube};
-use crate::rules::{self, Finding};
-use crate::survey::{CircuitSurvey, SurveyFault, what_if};
+use crate::rules::{self, Finding, Look, RULES, Verdict};
+use crate::survey::{CircuitSurvey, SurveyFault, survey, what_if};
 use rayon::prelude::*;
 
 /// The tubes that are searched: ACR, type L and type K copper, and the job's own.
@@ -57,12 +57,20 @@ pub struct Sizing {
     pub circuits: Vec<CircuitSizing>,
     /// The job with the tubes in place; circuits of which none passes have their nearest miss.
     pub job: Job,
+    /// What fails of the plant with these tubes, with what would have to change.
+    pub plant: Vec<Finding>,
 }
 
 impl Sizing {
-    /// Whether every circuit has its tube.
+    /// Whether every circuit has its tube, and the plant carries its load with them.
     #[must_use]
     pub fn complete(&self) -> bool {
+        self.plant.is_empty() && self.sized()
+    }
+
+    /// Whether every circuit has its tube.
+    #[must_use]
+    pub fn sized(&self) -> bool {
         self.circuits.iter().all(|circuit| matches!(circuit.outcome, Outcome::Found { .. } | Outcome::NothingOpen))
     }
 }
@@ -158,7 +166,17 @@ pub fn size(job: &Job, tubes: &[Tube]) -> Result<Sizing, Vec<SurveyFault>> {
             Err(fault) => faults.push(fault),
         }
     }
-    if faults.is_empty() { Ok(Sizing { circuits, job: sized }) } else { Err(faults) }
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let mut sizing = Sizing { circuits, job: sized, plant: Vec::new() };
+    if sizing.job.plant.is_some() && sizing.sized() {
+        let survey = survey(&sizing.job)?;
+        let plant = RULES.iter().filter(|rule| matches!(rule.look, Look::Plant(_)));
+        sizing.plant = plant.flat_map(|rule| rule.check(&sizing.job, &survey)).collect();
+        sizing.plant.retain(|finding| finding.verdict == Verdict::Fail);
+    }
+    Ok(sizing)
 }
 
 /// Opens every run of a job.

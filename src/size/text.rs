@@ -3,6 +3,7 @@
 use super::{CircuitSizing, Neighbour, Numbers, Outcome, Sizing};
 use crate::job::Job;
 use crate::refdata::Tube;
+use crate::rules::Finding;
 use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use crate::survey::DEFERRAL;
 use crate::units::System;
@@ -13,12 +14,20 @@ use std::fmt::Write as _;
 pub fn text(job: &Job, sizing: &Sizing, width: usize) -> String {
     let mut sheet = Sheet::new(width);
     sheet.paragraph(0, &job.title);
-    let verdict =
-        if sizing.complete() { ("Every open run has its tube", style::PASS) } else { ("Nothing passes", style::FAIL) };
+    let verdict = match (sizing.sized(), sizing.plant.is_empty()) {
+        (true, true) => ("Every open run has its tube", style::PASS),
+        (true, false) => ("Every open run has its tube, but the plant does not carry its load", style::FAIL),
+        (false, _) if sizing.circuits.len() > 1 => ("Not every open run has its tube", style::FAIL),
+        (false, _) => ("Nothing passes", style::FAIL),
+    };
     sheet.styled(Hang::flush(0), verdict.1, verdict.0);
     let copper: f64 = sizing.circuits.iter().filter_map(|c| Some(f64::from(c.copies) * found(c)?.copper)).sum();
     if copper > 0.0 && sizing.circuits.len() > 1 {
         sheet.paragraph(0, &format!("Copper tube of all circuits: {}.", job.units.mass(copper)));
+    }
+    for finding in &sizing.plant {
+        sheet.space();
+        told(&mut sheet, finding);
     }
     for circuit in &sizing.circuits {
         sheet.space();
@@ -83,12 +92,17 @@ fn one(sheet: &mut Sheet, units: System, circuit: &CircuitSizing) {
                 nearest.iter().map(|(place, choice)| format!("{} {}", place.name(), tubes(&choice.tubes))).collect();
             sheet.paragraph(1, &format!("What comes nearest: {}. With it stand in the way:", set.join("; ")));
             for finding in fails {
-                sheet.labelled(1, finding.rule, style::FAIL, 20, &finding.says);
-                if let Some(mend) = &finding.mend {
-                    sheet.labelled(1, "", style::PLAIN, 20, &format!("Mend: {mend}"));
-                }
+                told(sheet, finding);
             }
         }
+    }
+}
+
+/// A fail with what would have to change.
+fn told(sheet: &mut Sheet, finding: &Finding) {
+    sheet.labelled(1, finding.rule, style::FAIL, 20, &finding.says);
+    if let Some(mend) = &finding.mend {
+        sheet.labelled(1, "", style::PLAIN, 20, &format!("Mend: {mend}"));
     }
 }
 
