@@ -5,7 +5,7 @@
 //! the equations of state themselves, where the tool has fits. So an error of balance, march, unit, table or fit shows here;
 //! an error of a formula doesn't, and is looked for in `tests/published/`. `README.md` says more and how `values.csv` is
 //! written; nothing here needs Python.
-#![expect(clippy::unwrap_used, clippy::expect_used, reason = "a test may stop at what should not be")]
+#![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
 
 use roofrun::job::{self, Job};
 use roofrun::survey::{CircuitSurvey, LineAnswer, Point, Why, survey};
