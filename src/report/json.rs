@@ -139,7 +139,8 @@ fn last_key(text: &str) -> String {
     before.rsplit_once('"').map_or("", |(_, key)| key).to_owned()
 }
 
-/// Pretty, and refuses to write `null`, which is what a number that is not finite would become.
+/// Pretty, and refuses to write `null`, which is what a number that is not finite would become. A zero has no sign: an empty sum
+/// is -0.
 struct FiniteOnly(PrettyFormatter<'static>);
 
 macro_rules! as_pretty {
@@ -153,6 +154,10 @@ macro_rules! as_pretty {
 impl Formatter for FiniteOnly {
     fn write_null<W: ?Sized + Write>(&mut self, _: &mut W) -> io::Result<()> {
         Err(io::Error::other("null"))
+    }
+
+    fn write_f64<W: ?Sized + Write>(&mut self, writer: &mut W, value: f64) -> io::Result<()> {
+        self.0.write_f64(writer, value + 0.0)
     }
 
     as_pretty! {
@@ -261,6 +266,7 @@ mod tests {
     #[test]
     fn numbers_come_back_to_the_last_bit() {
         let sound = vec![0.1 + 0.2, 1e-300, -2.5e17];
+        assert!(!write_json(&Pair { sound: vec![-0.0], broken: -0.0 }).unwrap().contains("-0"));
         let text = write_json(&Pair { sound: sound.clone(), broken: 0.0 }).unwrap();
         let back: serde_json::Value = serde_json::from_str(&text).unwrap();
         assert_eq!(back["sound"], json!(sound));
