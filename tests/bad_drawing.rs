@@ -1,0 +1,44 @@
+//! Jobs that can be read and yet can't be right: the message of each under a snapshot.
+#![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
+
+use assert_cmd::Command;
+
+/// Exit status and both outputs of `check` on the starter job with a change.
+fn check(from: &str, to: &str) -> (i32, String, String) {
+    let starter = Command::new(env!("CARGO_BIN_EXE_roofrun")).arg("new").output().unwrap();
+    let starter = String::from_utf8(starter.stdout).unwrap();
+    assert!(starter.contains(from), "{from}");
+    let output = Command::new(env!("CARGO_BIN_EXE_roofrun"))
+        .args(["check", "-", "--width", "100"])
+        .write_stdin(starter.replacen(from, to, 1))
+        .output()
+        .unwrap();
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+}
+
+#[test]
+fn a_condenser_that_never_balances() {
+    let (status, out, err) = check(r#"rejection = "660 kBtu/h""#, r#"rejection = "6.6 kBtu/h""#);
+    assert_eq!((status, out.as_str()), (2, ""));
+    insta::assert_snapshot!(err);
+}
+
+#[test]
+fn a_route_that_does_not_close() {
+    let (status, out, err) = check(r#"{ fall = "38 ft""#, r#"{ fall = "28 ft""#);
+    assert_eq!((status, err.as_str()), (1, ""));
+    let finding: Vec<&str> = out
+        .lines()
+        .skip_while(|line| !line.starts_with("FAIL  geometry"))
+        .take_while(|line| !line.is_empty())
+        .collect();
+    insta::assert_snapshot!(finding.join("\n"));
+}
+
+#[test]
+fn air_that_cannot_carry_the_rejection() {
+    let (status, out, err) = check(r#"air_flow = "44000 ft3/min""#, r#"air_flow = "4400 ft3/min""#);
+    assert_eq!((status, out.as_str()), (2, ""));
+    insta::assert_snapshot!(err);
+}
