@@ -46,6 +46,13 @@ fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved:
     points::operating(sheet, answer, solved);
     if let Some(derating) = &solved.derating {
         capacity::derating(sheet, units, circuit, derating);
+    } else if solved.point("summer full").is_some() {
+        sheet.space();
+        sheet.paragraph(
+            0,
+            "What the design day leaves of the capacity can't be split into its causes: with one of them left out the circuit \
+             has no balance, since its lines are too small for that.",
+        );
     }
     if let Some(charge) = &solved.charge {
         charge::charge(sheet, units, charge);
