@@ -1,13 +1,12 @@
 //! Valves and parts by their flow coefficient.
 
+use crate::units::factor::CV_PER_KV;
 use crate::units::{MassDensity, MassRate, PressureDifference, pascals};
 
-/// Kv of a valve of one Cv: 0.865 m3/h at 1 bar for 1 US gal/min at 1 psi.
-const KV_OF_CV: f64 = 0.865;
 /// Density of the water of the definition, kg/m3.
 const WATER: f64 = 1000.0;
 
-/// Kv from Cv: Kv = 0.865 Cv.
+/// Kv from Cv: Kv = Cv / 1.156.
 ///
 /// Source: `iec-60534`.
 ///
@@ -16,7 +15,7 @@ const WATER: f64 = 1000.0;
 /// ```
 #[must_use]
 pub fn kv_from_cv(cv: f64) -> f64 {
-    KV_OF_CV * cv
+    cv / CV_PER_KV
 }
 
 /// Pressure loss of a part of known flow coefficient, from Q = Kv sqrt(dp / SG):

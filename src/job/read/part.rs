@@ -5,8 +5,9 @@ use crate::job::fault::Fault;
 use crate::job::notes::Notes;
 use crate::job::table::{Bounds, Entry, Table};
 use crate::job::{Part, Receiver, ReceiverStyle, Resistance};
+use crate::physics::valve_flow::kv_from_cv;
 use crate::refdata::{self, Lines, PartFacts, Tube, Typical};
-use crate::units::{Kind, cubic_metres, factor, metres, pascals};
+use crate::units::{Kind, cubic_metres, metres, pascals};
 
 pub(super) fn part(
     notes: &mut Notes<'_>,
@@ -63,7 +64,7 @@ fn resistance(
             .map(|length| Resistance::EquivalentLength(metres(length))),
         key => {
             let flow = notes.number(table, key, Bounds::Above(0.0, 1e5))?;
-            Some(Resistance::Kv(if key == "cv" { flow / factor::CV_PER_KV } else { flow }))
+            Some(Resistance::Kv(if key == "cv" { kv_from_cv(flow) } else { flow }))
         }
     }
 }
