@@ -3,10 +3,10 @@
 use super::parallel::{Split, least_flow, open_tubes, split};
 use super::pipe::{Pipe, Segment, exchanges_heat};
 use crate::job::{Around, Line, Part, Path, ReceiverStyle, Resistance};
-use crate::physics::static_head::GRAVITY;
+use crate::physics::static_head::static_head;
 use crate::physics::valve_flow;
 use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant};
-use crate::units::{kilograms_per_cubic_metre, kilograms_per_second};
+use crate::units::{kilograms_per_cubic_metre, kilograms_per_second, metres};
 
 /// Largest share of its pressure that a step may take: single phase, where a step's error goes with the fifth power...
 const STEP_SINGLE: f64 = 0.02;
@@ -188,7 +188,7 @@ impl Frame<'_> {
         split(self.pipes, &self.open, self.flow, at.density, at.viscosity, scratch);
         let h = self.heat.map_or(0.0, |(conductance, air)| -conductance * (at.temperature - air) / self.flow);
         Slope {
-            p: -scratch.friction - at.density * GRAVITY * self.rise,
+            p: -scratch.friction - static_head(kilograms_per_cubic_metre(at.density), metres(self.rise)).value,
             h,
             friction: scratch.friction,
             density: at.density,

@@ -2,9 +2,9 @@
 
 use super::pipe::{Pipe, Segment};
 use crate::job::Run;
-use crate::physics::friction::friction_factor;
+use crate::physics::friction::{friction_factor, loss};
 use crate::physics::oil_film;
-use crate::units::{kilograms_per_cubic_metre, metres};
+use crate::units::{kilograms_per_cubic_metre, metres, metres_per_second};
 
 /// The flow of each tube and the friction that all of them have, over the whole run.
 #[derive(Clone, Debug, Default)]
@@ -21,9 +21,9 @@ pub(super) fn friction(pipe: &Pipe, flow: f64, density: f64, viscosity: f64) -> 
         return 0.0;
     }
     let mass_velocity = flow / pipe.area;
-    let reynolds = mass_velocity * pipe.bore / viscosity;
-    friction_factor(reynolds, pipe.roughness) * pipe.equivalent / pipe.bore * mass_velocity * mass_velocity
-        / (2.0 * density)
+    let factor = friction_factor(mass_velocity * pipe.bore / viscosity, pipe.roughness);
+    let (velocity, density) = (metres_per_second(mass_velocity / density), kilograms_per_cubic_metre(density));
+    loss(factor, metres(pipe.equivalent), metres(pipe.bore), density, velocity).value
 }
 
 /// Flow of one tube at a given friction, kg/s; the inverse of [`friction`], Colebrook being explicit in Re sqrt(f).

@@ -2,8 +2,10 @@
 
 use super::balance::{Balance, Circuitry, Condition, Head, Solution, Unbalanced};
 use crate::job::{Evaporating, HeadControl};
+use crate::physics::flooding::flooded_share;
 use crate::refrigerant::OutOfRange;
 use crate::solve::{NoRoot, bracketed};
+use crate::units::{Temperature, kelvins};
 
 /// Relative residual at which a balance is one.
 const TOLERANCE: f64 = 1e-10;
@@ -53,7 +55,9 @@ impl Circuitry<'_> {
                 self.solve_head(condition, head, Some(&held.balance))
             }
             HeadControl::Flooding { .. } | HeadControl::None => {
-                held.flooded_share = 1.0 - needed / self.coil.per_kelvin(&around, 1.0);
+                let whole = kelvins(held.balance.rejection / self.coil.per_kelvin(&around, 1.0));
+                let [hold, air_on] = [hold, around.air_on].map(Temperature::from_kelvin);
+                held.flooded_share = flooded_share(whole, 1.0, hold, air_on).map_err(|_| Unbalanced::NotConverged)?;
                 Ok(held)
             }
         }

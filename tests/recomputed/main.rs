@@ -1,7 +1,7 @@
 //! Every answer for eleven jobs, computed a second time.
 //!
 //! What kind of evidence this is: the same formulas and conventions, other code, another property library. `model.py` was
-//! written in Python from the formulas without the tool's sources, has its own numerical methods, and takes properties from
+//! written in Python from the formulas, took only conventions over from the tool (`README.md` names them), has its own numerical methods, and takes properties from
 //! the equations of state themselves, where the tool has fits. So an error of balance, march, unit, table or fit shows here;
 //! an error of a formula doesn't, and is looked for in `tests/published/`. `README.md` says more and how `values.csv` is
 //! written; nothing here needs Python.

@@ -1,6 +1,6 @@
 """The whole tool computed a second time: compressors, coil, head-pressure control, both lines, and the balance of them.
 
-Written from the published formulas and the conventions that the README and DEVELOPERS.md state, without the tool's code, on
+Written from the published formulas and the conventions that the README beside it names, in code of its own, on
 the equations of state themselves. Writes values.csv, which main.rs holds the tool against. `python model.py [JOB ...]`
 writes the values of all the jobs, or prints those of some.
 """
