@@ -2,8 +2,8 @@
 //!
 //! Data flows one way; a module imports only what stands below it:
 //!
-//! `cli` -> `report` -> `rules` -> `survey` -> `machine` -> `line` -> `job` -> `refdata`, `refrigerant`
-//! -> `physics`, `units`, `solve`.
+//! `cli` -> `site`, `size`, `takeoff` -> `report` -> `rules` -> `roof`, `year` -> `survey` -> `machine` -> `line` -> `job` ->
+//! `refdata`, `refrigerant`, `weather` -> `physics`, `units`, `solve`.
 //!
 //! Everything inside is SI; units exist at the edges only.
 
@@ -15,10 +15,14 @@ pub mod physics;
 pub mod refdata;
 pub mod refrigerant;
 pub mod report;
+pub mod roof;
 pub mod rules;
 pub mod sheet;
+pub mod site;
 pub mod size;
 pub mod solve;
 pub mod survey;
 pub mod takeoff;
 pub mod units;
+pub mod weather;
+pub mod year;

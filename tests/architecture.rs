@@ -10,11 +10,12 @@ const STOREYS: &[&[&str]] = &[
     &["size", "takeoff", "site", "diagnose"],
     &["report"],
     &["rules"],
+    &["roof", "year"],
     &["survey"],
     &["machine"],
     &["line"],
     &["job"],
-    &["refdata", "refrigerant"],
+    &["refdata", "refrigerant", "weather"],
     &["physics"],
     &["units", "solve", "sheet"],
 ];

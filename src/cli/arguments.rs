@@ -17,6 +17,7 @@ Examples:
   roofrun new hall.toml                       a job to start from, every key explained
   roofrun check hall.toml                     will it work as drawn?
   roofrun check hall.toml --format json       the same for a program
+  roofrun site hall.toml                      will it breathe, who hears it, what does the year do?
   roofrun size plan.toml                      which tube, where it is left open
   roofrun take-off hall.toml                  what to buy and to braze
   roofrun rules oil-lift                      what a rule asks, and why
@@ -47,6 +48,8 @@ pub(super) enum Command {
     Check(Check),
     /// Find the tube of runs left open: the cheapest that passes, and what one size up or down would do
     Size(Size),
+    /// Study the site of a job: room to breathe, warm air, sound, weight, edges, and the year hour by hour
+    Site(SiteArguments),
     /// Write a job to start from: one that passes, every key explained
     New(New),
     /// List what to buy and to braze for a job
@@ -91,6 +94,23 @@ Examples:
 
 Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
 pub(super) struct Check {
+    /// The job file, or - for standard input
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+
+    /// For people, or for programs: SI, the unit in each key
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun site hall.toml
+  roofrun site hall.toml --format json > hall-site.json
+
+Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
+pub(super) struct SiteArguments {
     /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
     pub job: PathBuf,

@@ -6,6 +6,7 @@ mod list;
 mod new;
 mod rules;
 mod screen;
+mod site;
 mod size;
 mod state;
 mod take_off;
@@ -38,6 +39,7 @@ pub fn main() -> ExitCode {
     let screen = Screen::new(arguments.width);
     let outcome = match &arguments.command {
         Command::Check(what) => check::run(what, &screen),
+        Command::Site(what) => site::run(what, &screen),
         Command::Size(what) => size::run(what, &screen),
         Command::New(what) => new::run(what),
         Command::TakeOff(what) => take_off::run(what, &screen),

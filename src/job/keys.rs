@@ -124,6 +124,8 @@ pub(super) const CONDENSER: Keys = Keys {
         "subcooling",
         "above",
         "volume",
+        "recirculation",
+        "fan_power",
         "cutout",
         "head_control",
         "coils",

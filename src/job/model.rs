@@ -1,10 +1,13 @@
 //! The job as meant: checked, in SI, without options that are not options in the world.
 
+use super::{Plant, Roof};
 use crate::refdata::{self, Tube};
 use crate::units::{
     Length, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume, VolumeRate,
 };
+use crate::weather::Weather;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// One installation.
 #[derive(Clone, Debug)]
@@ -17,8 +20,12 @@ pub struct Job {
     pub units: System,
     /// The place.
     pub site: Site,
+    /// The year of weather, where a file of it is named.
+    pub weather: Option<Arc<Weather>>,
     /// What the circuits together must carry.
     pub plant: Option<Plant>,
+    /// The roof, where drawn.
+    pub roof: Option<Roof>,
     /// The user's own limits by key (`liquid_velocity`), SI; they replace the defaults of `refdata`.
     pub limits: BTreeMap<String, f64>,
     /// Rooms that lines pass through.
@@ -57,15 +64,6 @@ pub struct Site {
     pub recirculation: TemperatureDifference,
     /// Temperature at which the tube is installed.
     pub installed: Temperature,
-}
-
-/// What the circuits together must carry.
-#[derive(Clone, Debug)]
-pub struct Plant {
-    /// The load on the design day.
-    pub load: Power,
-    /// Modules that may be out of service on the design day.
-    pub spare: u32,
 }
 
 /// A room that lines pass through.
@@ -294,6 +292,10 @@ pub struct Condenser {
     pub above: Length,
     /// Internal volume, where known.
     pub volume: Option<Volume>,
+    /// Warm air returning to this coil, where given for it; else that of the site.
+    pub recirculation: Option<TemperatureDifference>,
+    /// Power of its fans at full speed, where known.
+    pub fan_power: Option<Power>,
     /// High-pressure switch, where known.
     pub cutout: Option<Pressure>,
     /// Head-pressure control.

@@ -25,6 +25,10 @@ pub enum LimitKind {
     Density,
     /// A pressure difference, Pa.
     PressureDifference,
+    /// A sound level, dB.
+    Level,
+    /// Hours of a year.
+    Hours,
 }
 
 impl LimitKind {
@@ -38,6 +42,8 @@ impl LimitKind {
             Self::Ratio => "-",
             Self::Density => "kg/m3",
             Self::PressureDifference => "Pa",
+            Self::Level => "dB",
+            Self::Hours => "h",
         }
     }
 }
@@ -85,7 +91,7 @@ mod tests {
     #[test]
     fn the_table_reads_and_units_fit_kinds() {
         let limits: Vec<Limit> = rows(TEXT).unwrap();
-        assert_eq!(limits.len(), 29);
+        assert_eq!(limits.len(), 50);
         for l in limits {
             assert_eq!(l.unit, l.kind.unit(), "{}", l.key);
         }

@@ -3,7 +3,9 @@
 use super::case::Case;
 use super::mend::Tries;
 use crate::job::Job;
+use crate::roof::RoofStudy;
 use crate::survey::{DEFERRAL, Survey};
+use crate::year::Year;
 use serde::Serialize;
 
 /// How a mend tells what charge the circuit would have.
@@ -79,15 +81,20 @@ pub enum Look {
     Circuit(fn(&Case) -> Vec<Finding>),
     /// The circuits together.
     Plant(fn(&Job, &Survey) -> Vec<Finding>),
+    /// The roof, where it is studied.
+    Roof(fn(&Job, &RoofStudy) -> Vec<Finding>),
+    /// The year, where it is run.
+    Year(fn(&Job, &Year) -> Vec<Finding>),
 }
 
 impl Rule {
-    /// Its findings about a job.
+    /// Its findings about a job; those about its site are `check_site`.
     #[must_use]
     pub fn check(&self, job: &Job, survey: &Survey) -> Vec<Finding> {
         match self.look {
             Look::Circuit(look) => Case::all(job, survey).flat_map(|case| look(&case)).collect(),
             Look::Plant(look) => look(job, survey),
+            Look::Roof(_) | Look::Year(_) => Vec::new(),
         }
     }
 }

@@ -4,6 +4,7 @@
 //! without a solution are in `unsolved`.
 
 mod case;
+mod clearance;
 mod concentration;
 mod discharge_drop;
 mod discharge_velocity;
@@ -23,13 +24,21 @@ mod oil_sweep;
 mod plant_load;
 mod rating_point;
 mod receiver;
+mod recirculation;
 mod riser_traps;
+mod roof_edge;
+mod roof_load;
 mod slope;
+mod sound;
 mod tube_growth;
 pub(crate) mod tube_strength;
 mod unsolved;
 mod valve_pressure;
 mod winter_hold;
+mod year_cutout;
+mod year_flash;
+mod year_load;
+mod year_oil;
 
 #[cfg(test)]
 mod testing;
@@ -39,7 +48,9 @@ pub use finding::{Finding, Look, Rule, Verdict};
 pub use tube_strength::design_pressure;
 
 use crate::job::{Circuit, Job};
+use crate::roof::RoofStudy;
 use crate::survey::{CircuitSurvey, Survey};
+use crate::year::Year;
 use rayon::prelude::*;
 
 /// All rules, in the order of a report.
@@ -66,6 +77,15 @@ pub const RULES: &[Rule] = &[
     receiver::RULE,
     concentration::RULE,
     plant_load::RULE,
+    clearance::RULE,
+    recirculation::RULE,
+    sound::RULE,
+    roof_load::RULE,
+    roof_edge::RULE,
+    year_load::RULE,
+    year_cutout::RULE,
+    year_flash::RULE,
+    year_oil::RULE,
 ];
 
 /// The rule of that id.
@@ -86,12 +106,27 @@ pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
         .map(|rule| match rule.look {
             Look::Circuit(look) => cases.par_iter().flat_map_iter(look).collect(),
             Look::Plant(look) => look(job, survey),
+            Look::Roof(_) | Look::Year(_) => Vec::new(),
         })
         .collect();
     let mut findings: Vec<Finding> = found.into_iter().flatten().collect();
     let silent = cases.iter().filter_map(|case| unchecked(case, &findings)).collect::<Vec<_>>();
     findings.extend(silent);
     findings
+}
+
+/// What the rules of the site find: those of the roof where it is studied, those of the year where it is run.
+#[must_use]
+pub fn check_site(job: &Job, roof: Option<&RoofStudy>, year: Option<&Year>) -> Vec<Finding> {
+    let found: Vec<Vec<Finding>> = RULES
+        .par_iter()
+        .map(|rule| match rule.look {
+            Look::Roof(look) => roof.map(|roof| look(job, roof)).unwrap_or_default(),
+            Look::Year(look) => year.map(|year| look(job, year)).unwrap_or_default(),
+            Look::Circuit(_) | Look::Plant(_) => Vec::new(),
+        })
+        .collect();
+    found.into_iter().flatten().collect()
 }
 
 /// What fails of a circuit, without mends: for a search that only asks whether a circuit will do.
@@ -109,7 +144,7 @@ pub(crate) fn look(case: &Case) -> Vec<Finding> {
         .iter()
         .flat_map(|rule| match rule.look {
             Look::Circuit(look) => look(case),
-            Look::Plant(_) => Vec::new(),
+            Look::Plant(_) | Look::Roof(_) | Look::Year(_) => Vec::new(),
         })
         .collect()
 }
@@ -190,7 +225,8 @@ mod tests {
             assert!(!finding.says.is_empty() && !finding.source.is_empty() && finding.mend.is_none(), "{finding:#?}");
         }
         // All but the plant's, which the job does not ask for, that of rooms and that of several coils, which it has none of.
-        assert_eq!(findings.iter().map(|f| f.rule).collect::<BTreeSet<_>>().len(), RULES.len() - 3);
+        let of_the_site = RULES.iter().filter(|rule| matches!(rule.look, Look::Roof(_) | Look::Year(_))).count();
+        assert_eq!(findings.iter().map(|f| f.rule).collect::<BTreeSet<_>>().len(), RULES.len() - of_the_site - 3);
     }
 
     #[test]

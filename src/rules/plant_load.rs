@@ -2,7 +2,7 @@
 
 use super::case::{greatest, list};
 use super::{Finding, Look, Rule, Verdict};
-use crate::job::{Circuit, Job};
+use crate::job::{self, Job};
 use crate::survey::Survey;
 use std::fmt::Write as _;
 
@@ -73,36 +73,25 @@ fn look(job: &Job, survey: &Survey) -> Vec<Finding> {
 /// The machines of the plant, largest first, and the circuits without a solution.
 fn modules(job: &Job, survey: &Survey) -> (Vec<Module>, Vec<String>) {
     let mut unsolved = Vec::new();
-    let mut names: Vec<&str> = Vec::new();
-    let circuits: Vec<(&Circuit, f64)> = job
+    let capacities: Vec<f64> = job
         .circuits
         .iter()
         .zip(&survey.circuits)
         .map(|(circuit, solved)| {
-            if !names.contains(&circuit.module.as_str()) {
-                names.push(&circuit.module);
-            }
             let capacity = solved.point(POINT).map(|point| point.capacity_W);
             if capacity.is_none() {
                 unsolved.push(circuit.name.clone());
             }
-            (circuit, capacity.unwrap_or(0.0))
+            capacity.unwrap_or(0.0)
         })
         .collect();
-    let mut modules = Vec::new();
-    for name in names {
-        let members: Vec<&(&Circuit, f64)> = circuits.iter().filter(|(circuit, _)| circuit.module == name).collect();
-        let copies = members.first().map_or(1, |(circuit, _)| circuit.copies);
-        let alike = members.iter().all(|(circuit, _)| circuit.copies == copies);
-        let own_name = members.iter().all(|(circuit, _)| circuit.name == circuit.module);
-        if alike && (own_name || members.len() > 1) {
-            let capacity = members.iter().map(|(_, capacity)| capacity).sum();
-            modules.extend((0..copies).map(|_| Module { name: name.to_owned(), capacity }));
-        } else {
-            let capacity = members.iter().map(|(circuit, capacity)| capacity * f64::from(circuit.copies)).sum();
-            modules.push(Module { name: name.to_owned(), capacity });
-        }
-    }
+    let mut modules: Vec<Module> = job::modules(&job.circuits)
+        .into_iter()
+        .map(|module| Module {
+            capacity: module.circuits.iter().map(|(i, count)| capacities[*i] * f64::from(*count)).sum(),
+            name: module.name,
+        })
+        .collect();
     modules.sort_by(|a, b| b.capacity.total_cmp(&a.capacity));
     (modules, unsolved)
 }
@@ -142,14 +131,14 @@ fn mend(job: &Job, modules: &[Module], spare: u32, carries: f64) -> Option<Strin
 mod tests {
     use super::super::testing::{by_hand, job, only};
     use super::*;
-    use crate::job::Plant;
+    use crate::job::{Plant, Profile, Running};
     use crate::units::watts;
 
     /// A plant of circuits (name, module, copies), each of 100 kW at `summer full`.
     fn plant(circuits: &[(&str, &str, u32)], load: f64, spare: u32) -> (Job, Survey) {
         let mut job = job();
         let circuit = job.circuits.remove(0);
-        job.plant = Some(Plant { load: watts(load), spare });
+        job.plant = Some(Plant { load: watts(load), spare, profile: Profile::Constant, running: Running::Few });
         for (name, module, copies) in circuits {
             let (name, module) = ((*name).to_owned(), (*module).to_owned());
             job.circuits.push(Circuit { name, module, copies: *copies, ..circuit.clone() });

@@ -15,7 +15,7 @@ const CURVE_STEP: f64 = 10.0 / 1.8;
 /// where a step has no balance.
 pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Option<Derating> {
     let rated = circuitry.compressor.rated();
-    let design = summer_condition(job, job.site.summer.kelvin());
+    let design = summer_condition(job, circuitry.circuit, job.site.summer.kelvin());
     let bypass = match circuitry.circuit.compressors.bypass {
         crate::job::Bypass { share, when: crate::job::BypassWhen::Always } => share,
         _ => 0.0,

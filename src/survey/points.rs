@@ -1,7 +1,7 @@
 //! The operating points of a circuit.
 
 use super::answer::{LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer, States, Unsolved, Why};
-use crate::job::{BypassWhen, Job, Line, Path};
+use crate::job::{BypassWhen, Circuit, Job, Line, Path};
 use crate::line::{Marched, Medium, RunResult};
 use crate::machine::{Balance, Circuitry, Condition, Solution, Unbalanced};
 use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant, State};
@@ -42,8 +42,11 @@ fn conditions(job: &Job, circuitry: &Circuitry) -> Vec<(String, Condition)> {
         BypassWhen::Least | BypassWhen::Never => 0.0,
     };
     let site = &job.site;
-    let condition =
-        |outdoor: f64, share: f64, bypass: f64| Condition { share, bypass, ..summer_condition(job, outdoor) };
+    let condition = |outdoor: f64, share: f64, bypass: f64| Condition {
+        share,
+        bypass,
+        ..summer_condition(job, circuitry.circuit, outdoor)
+    };
     let (summer, winter) = (site.summer.kelvin(), site.winter.kelvin());
     let least = compressors.least_share;
     let mut all = vec![
@@ -60,10 +63,10 @@ fn conditions(job: &Job, circuitry: &Circuitry) -> Vec<(String, Condition)> {
 }
 
 /// All compressors at an outdoor temperature, no bypass, everything switched on.
-pub(super) fn summer_condition(job: &Job, outdoor: f64) -> Condition {
+pub(crate) fn summer_condition(job: &Job, circuit: &Circuit, outdoor: f64) -> Condition {
     Condition {
         outdoor,
-        recirculation: job.site.recirculation.value,
+        recirculation: circuit.condenser.recirculation.unwrap_or(job.site.recirculation).value,
         atmosphere: job.site.atmosphere.pascals(),
         share: 1.0,
         bypass: 0.0,

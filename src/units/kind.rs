@@ -39,6 +39,10 @@ pub enum Kind {
     Density,
     /// A flow by mass.
     MassRate,
+    /// A mass.
+    Mass,
+    /// A sound level, A-weighted where it is one number.
+    Level,
 }
 
 impl Kind {
@@ -62,6 +66,8 @@ impl Kind {
             Kind::Velocity => "a velocity",
             Kind::Density => "a density",
             Kind::MassRate => "a mass flow",
+            Kind::Mass => "a mass",
+            Kind::Level => "a sound level",
         }
     }
 
@@ -86,6 +92,8 @@ impl Kind {
             Kind::Velocity => ("300 ft/min", "1.5 m/s"),
             Kind::Density => ("61.1 lb/ft3", "980 kg/m3"),
             Kind::MassRate => ("4000 lb/h", "0.5 kg/s"),
+            Kind::Mass => ("1200 lb", "540 kg"),
+            Kind::Level => ("55 dBA", "55 dBA"),
         };
         match system {
             System::Ip => ip,
@@ -122,6 +130,8 @@ impl Kind {
             Kind::Velocity => system.velocity(value),
             Kind::Density => system.density(value),
             Kind::MassRate => system.mass_flow(value),
+            Kind::Mass => system.mass(value),
+            Kind::Level => system.level(value),
         }
     }
 
@@ -138,6 +148,8 @@ impl Kind {
             Kind::Velocity => "m/s",
             Kind::Density => "kg/m3",
             Kind::MassRate => "kg/s",
+            Kind::Mass => "kg",
+            Kind::Level => "dB",
         }
     }
 
@@ -160,5 +172,7 @@ impl Kind {
         Kind::Velocity,
         Kind::Density,
         Kind::MassRate,
+        Kind::Mass,
+        Kind::Level,
     ];
 }

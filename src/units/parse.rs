@@ -50,11 +50,13 @@ enum Measure {
     Velocity(f64),
     Density(f64),
     MassRate(f64),
+    Mass(f64),
+    Level,
 }
 
 use Measure::{
-    Absolute, Celsius, Density, Fahrenheit, Gauge, Kelvin, Length, MassRate, Power, PressureUnit, PsiOnly, Rankine,
-    Velocity, Volume, VolumeRate,
+    Absolute, Celsius, Density, Fahrenheit, Gauge, Kelvin, Length, Level, Mass, MassRate, Power, PressureUnit, PsiOnly,
+    Rankine, Velocity, Volume, VolumeRate,
 };
 
 /// Every unit: its spellings, the first of which is shown, and its measure.
@@ -106,6 +108,13 @@ const UNITS: &[(&[&str], Measure)] = &[
     (&["kg/s"], MassRate(1.0)),
     (&["kg/h", "kg/hr"], MassRate(1.0 / 3_600.0)),
     (&["g/s"], MassRate(1e-3)),
+    (&["lb", "lbs"], Mass(factor::POUND)),
+    (&["kg"], Mass(1.0)),
+    (&["t", "tonne", "tonnes"], Mass(1e3)),
+    (&["dBA", "dB(A)", "dB A"], Level),
+    (&["dB"], Level),
+    (&["mi/h", "mph"], Velocity(5_280.0 * factor::FOOT / 3_600.0)),
+    (&["km/h"], Velocity(1.0 / 3.6)),
 ];
 
 impl Measure {
@@ -124,6 +133,8 @@ impl Measure {
             Velocity(_) => "a velocity",
             Density(_) => "a density",
             MassRate(_) => "a flow by mass",
+            Mass(_) => "a mass",
+            Level => "a sound level",
         }
     }
 
@@ -135,6 +146,7 @@ impl Measure {
             (Kind::Temperature | Kind::Difference, Kelvin) | (Kind::Difference, Celsius) => Some(number),
             (Kind::Difference, Fahrenheit | Rankine) => Some(number * factor::FAHRENHEIT_DEGREE),
             (Kind::Pressure, Gauge(factor, _)) => Some(number * factor + atmosphere),
+            (Kind::Level, Level) => Some(number),
             (Kind::PressureDifference | Kind::Stress | Kind::Rating, PsiOnly) => Some(number * factor::PSI),
             (Kind::Length | Kind::SmallLength, Length(factor))
             | (Kind::Pressure, Absolute(factor, _))
@@ -145,7 +157,8 @@ impl Measure {
             | (Kind::Volume | Kind::RoomVolume, Volume(factor))
             | (Kind::Velocity, Velocity(factor))
             | (Kind::Density, Density(factor))
-            | (Kind::MassRate, MassRate(factor)) => Some(number * factor),
+            | (Kind::MassRate, MassRate(factor))
+            | (Kind::Mass, Mass(factor)) => Some(number * factor),
             _ => None,
         }
     }

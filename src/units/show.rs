@@ -192,6 +192,13 @@ quantities! {
     /// An air flow from m3/s: `38000 ft3/min`, `17.9 m3/s`.
     air_flow, air_flow_value, air_flow_column, air_flow_unit, whole, "m3/s":
         ("ft3/min", factor::CUBIC_FOOT_PER_MINUTE, Decimals(0)), ("m3/s", 1.0, Significant(3, 3));
+    /// An A-weighted sound level from dB: `55 dBA` in both.
+    level, level_value, level_column, level_unit, trimmed, "dB": ("dBA", 1.0, Decimals(1)), ("dBA", 1.0, Decimals(1));
+    /// An energy from J: `412 MWh` in both.
+    energy, energy_value, energy_column, energy_unit, whole, "J": ("MWh", 3.6e9, Significant(3, 2)), ("MWh", 3.6e9, Significant(3, 2));
+    /// A wind speed from m/s: `12 mi/h`, `5.4 m/s`.
+    wind, wind_value, wind_column, wind_unit, whole, "m/s":
+        ("mi/h", 5_280.0 * factor::FOOT / 3_600.0, Significant(2, 1)), ("m/s", 1.0, Significant(2, 1));
     /// A density from kg/m3: `61.8 lb/ft3`, `989 kg/m3`.
     density, density_value, density_column, density_unit, whole, "kg/m3":
         ("lb/ft3", factor::POUND_PER_CUBIC_FOOT, Significant(4, 4)), ("kg/m3", 1.0, Significant(4, 3));

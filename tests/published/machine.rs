@@ -78,6 +78,8 @@ fn coil_at(altitude: f64) -> f64 {
         subcooling: kelvins(5.0),
         above: metres(0.0),
         volume: None,
+        recirculation: None,
+        fan_power: None,
         cutout: None,
         head_control: HeadControl::None,
         coils: 1,

@@ -43,6 +43,8 @@ pub(super) fn condenser(
     };
     let above = notes.quantity(table, "above", Kind::Length, Bounds::From(-300.0, 300.0));
     let volume = notes.quantity(table, "volume", Kind::Volume, Bounds::Above(0.0, 50.0));
+    let recirculation = notes.quantity(table, "recirculation", Kind::Difference, Bounds::From(0.0, 40.0));
+    let fan_power = notes.quantity(table, "fan_power", Kind::Power, Bounds::Above(0.0, 1e6));
     let cutout = notes.quantity(table, "cutout", Kind::Pressure, Bounds::Above(notes.atmosphere, 2e7));
     cutout_above_rating(notes, table, context, cutout);
     let head_control = head_control(notes, table, context, cutout);
@@ -57,6 +59,8 @@ pub(super) fn condenser(
         subcooling: kelvins(subcooling?),
         above: metres(above?),
         volume: volume.map(cubic_metres),
+        recirculation: recirculation.map(kelvins),
+        fan_power: fan_power.map(watts),
         cutout: cutout.map(Pressure::from_pascals),
         head_control: head_control?,
         coils: coils?,

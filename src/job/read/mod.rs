@@ -13,7 +13,7 @@ use super::fault::{Fault, Faults, Recovery};
 use super::keys::{CIRCUIT, FILE, JOB, PLANT, POINT, ROOM, TUBE};
 use super::notes::{MOST_FAULTS, Notes};
 use super::table::{Bounds, Table};
-use super::{Job, OwnPoint, Plant, Room, keys, syntax};
+use super::{Job, OwnPoint, Plant, Profile, Room, Running, keys, syntax};
 use crate::refdata::{self, LimitKind, Material, Tube};
 use crate::units::{Kind, System, Temperature, cubic_metres, metres, pascals, watts};
 use std::collections::BTreeMap;
@@ -76,7 +76,7 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     notes.check_keys(root, &FILE, &[]);
     let (title, units) = job(notes, root, file_name);
     notes.system = units;
-    let site = site::site(notes, root, folder);
+    let (site, weather) = site::site(notes, root, folder);
     let plant = plant(notes, root);
     let limits = limits(notes, root);
     let rooms = rooms(notes, root);
@@ -89,7 +89,9 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
         file: file_name.to_owned(),
         units,
         site: site?,
+        weather,
         plant,
+        roof: None,
         limits,
         rooms,
         points,
@@ -123,7 +125,7 @@ fn plant(notes: &mut Notes<'_>, root: &Table<'_>) -> Option<Plant> {
         notes.assume("plant.spare", 0.0, "-", "no module is said to be spare", "roofrun");
     }
     let spare = if table.has("spare") { notes.count(&table, "spare", 0, 100)? } else { 0 };
-    Some(Plant { load: watts(load?), spare })
+    Some(Plant { load: watts(load?), spare, profile: Profile::Constant, running: Running::Few })
 }
 
 fn limits(notes: &mut Notes<'_>, root: &Table<'_>) -> BTreeMap<String, f64> {
@@ -146,9 +148,11 @@ fn limits(notes: &mut Notes<'_>, root: &Table<'_>) -> BTreeMap<String, f64> {
             LimitKind::Length => (Kind::Length, Bounds::From(0.0, 3_000.0)),
             LimitKind::Density => (Kind::Density, Bounds::Above(0.0, 5_000.0)),
             LimitKind::PressureDifference => (Kind::PressureDifference, Bounds::From(0.0, 1e8)),
-            LimitKind::Ratio => {
-                let ratio = notes.number_of(entry.key, entry.value, &entry.span, Bounds::From(0.0, 100.0));
-                limits.extend(ratio.map(|r| (entry.key.to_owned(), r)));
+            LimitKind::Level => (Kind::Level, Bounds::From(0.0, 40.0)),
+            plain @ (LimitKind::Ratio | LimitKind::Hours) => {
+                let most = if plain == LimitKind::Hours { 8_784.0 } else { 100.0 };
+                let number = notes.number_of(entry.key, entry.value, &entry.span, Bounds::From(0.0, most));
+                limits.extend(number.map(|n| (entry.key.to_owned(), n)));
                 continue;
             }
         };

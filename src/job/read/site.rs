@@ -6,10 +6,11 @@ use crate::job::fault::Fault;
 use crate::job::keys::{self, SITE};
 use crate::job::notes::Notes;
 use crate::job::table::{Bounds, Table, plain_number};
-use crate::job::weather::{self, Weather};
 use crate::physics::atmosphere;
 use crate::units::{Kind, Temperature, kelvins, metres};
+use crate::weather::{self, Weather};
 use std::path::Path;
+use std::sync::Arc;
 
 /// Altitudes at which people build, m.
 const ALTITUDE: Bounds = Bounds::From(-450.0, 6_000.0);
@@ -17,18 +18,23 @@ const ALTITUDE: Bounds = Bounds::From(-450.0, 6_000.0);
 /// 60 F, K.
 const INSTALLED_K: f64 = 288.705_555_555_555_6;
 
-pub(super) fn site(notes: &mut Notes<'_>, root: &Table<'_>, folder: &Path) -> Option<Site> {
+/// The place, and the year of weather where a file of it is named.
+pub(super) fn site(notes: &mut Notes<'_>, root: &Table<'_>, folder: &Path) -> (Option<Site>, Option<Arc<Weather>>) {
     let Some(table) = notes.table(root, "site", &SITE) else {
         if !root.has("site") {
             let fault = Fault::new(0..0, "the file lacks [site]");
             let label = "required: summer = \"96 F\" and winter = \"2 F\", or weather = \"hall.epw\"";
             notes.structural(fault.expected(label));
         }
-        return None;
+        return (None, None);
     };
     notes.check_keys(&table, &SITE, keys::HOMES);
     let weather = weather_file(notes, &table, folder);
-    let altitude = altitude(notes, &table, weather.as_ref());
+    (place(notes, &table, weather.as_ref()), weather.map(Arc::new))
+}
+
+fn place(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> Option<Site> {
+    let altitude = altitude(notes, table, weather);
     let pressure = altitude.and_then(|altitude| match atmosphere::pressure(metres(altitude)) {
         Ok(pressure) => Some(pressure),
         Err(out) => {
@@ -39,13 +45,13 @@ pub(super) fn site(notes: &mut Notes<'_>, root: &Table<'_>, folder: &Path) -> Op
     if let Some(pressure) = pressure {
         notes.atmosphere = pressure.pascals();
     }
-    let (summer, winter) = temperatures(notes, &table, weather.as_ref());
-    let recirculation = notes.quantity(&table, "recirculation", Kind::Difference, Bounds::From(0.0, 40.0));
+    let (summer, winter) = temperatures(notes, table, weather);
+    let recirculation = notes.quantity(table, "recirculation", Kind::Difference, Bounds::From(0.0, 40.0));
     if !table.has("recirculation") {
         notes.assume("site.recirculation", 0.0, "K", "no warm air is said to return to the coils", "roofrun");
     }
     let installed = if table.has("installed") {
-        notes.quantity(&table, "installed", Kind::Temperature, OUTDOOR)
+        notes.quantity(table, "installed", Kind::Temperature, OUTDOOR)
     } else {
         notes.assume("site.installed", INSTALLED_K, "K", "usual when the tube is installed", "common-practice");
         Some(INSTALLED_K)
@@ -64,7 +70,7 @@ fn altitude(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>)
     if table.has("altitude") {
         return notes.quantity(table, "altitude", Kind::Length, ALTITUDE);
     }
-    if let Some(elevation) = weather.and_then(|w| w.elevation_m) {
+    if let Some(elevation) = weather.and_then(|w| w.location.elevation_m) {
         notes.assume("site.altitude", elevation, "m", "elevation of the weather file's station", "user");
         return Some(elevation);
     }

@@ -25,6 +25,7 @@ pub fn figure(units: System, value: f64, unit: &str) -> String {
         "kg" => units.mass(value),
         "kg/m3" => units.density(value),
         "m3/s" => units.air_flow(value),
+        "dB" => format!("{} dB", units.ratio(value)),
         "-" | "" if value != 0.0 && value.abs() < 0.1 => units.percent(value),
         "-" | "" => units.ratio(value),
         other => format!("{} {other}", units.ratio(value)),

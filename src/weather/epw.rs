@@ -1,5 +1,6 @@
 //! Weather files (EPW, the plain-text hourly format of the open simulation programs): dry-bulb by the hour.
 
+use super::{Format, Location, Record, Weather};
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
@@ -15,17 +16,6 @@ const DRY_BULB: usize = 6;
 const MISSING: f64 = 99.0;
 /// Elevation field of the LOCATION line, from 0, in m.
 const ELEVATION: usize = 9;
-
-/// A year of weather.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Weather {
-    /// Elevation of the station, m, where the file gives it.
-    pub elevation_m: Option<f64>,
-    /// Dry-bulb of each hour that has one, K, in the order of the year.
-    pub dry_bulb_k: Vec<f64>,
-    /// The same from the hottest hour down.
-    falling_k: Vec<f64>,
-}
 
 /// Why a file is no weather file.
 #[derive(Debug, thiserror::Error)]
@@ -68,30 +58,6 @@ pub enum WeatherFault {
     },
 }
 
-impl Weather {
-    /// The dry-bulb that the hottest hours reach or exceed, K: of n hours in falling order the one numbered
-    /// int(share n), counted from 0. `share` is that of the year's hours, 0.004 for the 0.4 % design day.
-    #[must_use]
-    pub fn exceeded(&self, share: f64) -> f64 {
-        let count = self.falling_k.len();
-        // Between 0 and the count, so the cast is exact but for the fraction, which is cut off as the definition says.
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            clippy::cast_precision_loss,
-            reason = "a count of hours"
-        )]
-        let index = (share.clamp(0.0, 1.0) * count as f64) as usize;
-        self.falling_k.get(index.min(count.saturating_sub(1))).copied().unwrap_or(f64::NAN)
-    }
-
-    /// The coldest hour, K.
-    #[must_use]
-    pub fn lowest(&self) -> f64 {
-        self.falling_k.last().copied().unwrap_or(f64::NAN)
-    }
-}
-
 /// Reads a weather file.
 ///
 /// # Errors
@@ -128,7 +94,7 @@ pub fn read(name: &str, text: &str) -> Result<Weather, WeatherFault> {
     }
     let elevation =
         location.get(ELEVATION).and_then(|f| f.parse::<f64>().ok()).filter(|e| (-450.0..6_000.0).contains(e));
-    let mut hours = Vec::with_capacity(8_784);
+    let mut records = Vec::with_capacity(8_784);
     for (number, line) in lines.enumerate().skip(HEAD - 1) {
         if line.trim().is_empty() {
             continue;
@@ -136,14 +102,24 @@ pub fn read(name: &str, text: &str) -> Result<Weather, WeatherFault> {
         let dry_bulb = line.split(',').nth(DRY_BULB).and_then(|field| field.trim().parse::<f64>().ok());
         match dry_bulb {
             Some(celsius) if celsius >= MISSING => {}
-            Some(celsius) if celsius > -100.0 => hours.push(celsius + 273.15),
+            Some(celsius) if celsius > -100.0 => {
+                records.push(Record { dry_bulb_k: Some(celsius + 273.15), ..Record::default() });
+            }
             _ => return Err(WeatherFault::BadHour { name: name(), line: number + 2 }),
         }
     }
-    if hours.len() < LEAST_HOURS {
-        return Err(WeatherFault::TooShort { name: name(), hours: hours.len() });
+    let mut falling: Vec<f64> = records.iter().filter_map(|record| record.dry_bulb_k).collect();
+    if falling.len() < LEAST_HOURS {
+        return Err(WeatherFault::TooShort { name: name(), hours: falling.len() });
     }
-    let mut falling = hours.clone();
     falling.sort_by(|a, b| b.total_cmp(a));
-    Ok(Weather { elevation_m: elevation, dry_bulb_k: hours, falling_k: falling })
+    Ok(Weather {
+        file: name(),
+        format: Format::Epw,
+        location: Location { elevation_m: elevation, ..Location::default() },
+        first_day: None,
+        per_hour: 1,
+        records,
+        falling_k: falling,
+    })
 }

@@ -1,0 +1,195 @@
+//! The roof as drawn: units, walls, other heat sources and listeners in coordinates.
+//!
+//! x runs to the right and y up on the plan, in m; heights are over the roof's surface unless said otherwise. The sides of the
+//! plan are called by the compass as if y pointed north; `Roof::north_deg` says how far it is off.
+
+/// A place on the plan.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Place {
+    /// To the right, m.
+    pub x_m: f64,
+    /// Up on the plan, m.
+    pub y_m: f64,
+}
+
+/// The roof.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Roof {
+    /// Compass bearing of the plan's y axis, degrees clockwise from north: 0 where y points north.
+    pub north_deg: f64,
+    /// Corners of the roof's edge in order, none where it is not drawn.
+    pub outline: Vec<Place>,
+    /// Of the roof's surface over the ground, m, where known.
+    pub height_m: Option<f64>,
+    /// Of the parapet along the whole outline, m; 0 for none.
+    pub parapet_m: f64,
+    /// Of the guard rail along the whole outline, m; 0 for none.
+    pub guard_m: f64,
+    /// Design wind speed of the structure (gust), m/s, where known.
+    pub wind_m_s: Option<f64>,
+    /// The condensers.
+    pub units: Vec<RoofUnit>,
+    /// Walls, screens and parapets inside the outline.
+    pub walls: Vec<Wall>,
+    /// Other sources of warm air.
+    pub heats: Vec<HeatSource>,
+    /// Those who hear it.
+    pub listeners: Vec<Listener>,
+    /// Where piping passes over a walkway.
+    pub crossings: Vec<Crossing>,
+}
+
+/// A side of the plan, turned with a unit that is turned.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Side {
+    /// y upward.
+    North,
+    /// x to the right.
+    East,
+    /// y downward.
+    South,
+    /// x to the left.
+    West,
+}
+
+impl Side {
+    /// All four, clockwise.
+    pub const ALL: [Side; 4] = [Side::North, Side::East, Side::South, Side::West];
+
+    /// Its name.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Side::North => "north",
+            Side::East => "east",
+            Side::South => "south",
+            Side::West => "west",
+        }
+    }
+}
+
+/// A condenser on its supports.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RoofUnit {
+    /// Its name on the plan.
+    pub name: String,
+    /// The circuits whose coils it holds: the index in `Job::circuits`, and how many coils of that circuit.
+    pub circuits: Vec<(usize, u32)>,
+    /// The corner with the least x and y before it is turned.
+    pub at: Place,
+    /// Length along x before it is turned, m.
+    pub length_m: f64,
+    /// Width along y before it is turned, m.
+    pub width_m: f64,
+    /// Turned about `at`, degrees counter-clockwise.
+    pub turned_deg: f64,
+    /// Of its top, m.
+    pub height_m: f64,
+    /// Of its underside, m.
+    pub stands_m: f64,
+    /// Sides at which air enters.
+    pub air_in: Vec<Side>,
+    /// Whether air enters from below too.
+    pub air_in_below: bool,
+    /// The side at which air leaves; none where it leaves at the top, straight up.
+    pub air_out: Option<Side>,
+    /// Air flow, m3/s, where known.
+    pub air_flow_m3_s: Option<f64>,
+    /// Velocity at which the air leaves, m/s, where known.
+    pub outlet_m_s: Option<f64>,
+    /// The maker's own clearances by side, in the order of `Side::ALL`, m.
+    pub clearance_m: [Option<f64>; 4],
+    /// The maker's own clearance over an outlet at the top, m.
+    pub clearance_above_m: Option<f64>,
+    /// The side at which its controls are worked on.
+    pub controls: Option<Side>,
+    /// What it weighs without refrigerant.
+    pub weight: Option<Weight>,
+    /// What each support may carry, kg, by the structural engineer.
+    pub allowed_kg: Option<f64>,
+    /// Sound power at full speed, where known.
+    pub sound: Option<SoundPower>,
+    /// Sound power at night, where known.
+    pub night_sound: Option<SoundPower>,
+    /// Share of the full fan speed at night, where given instead.
+    pub night_speed: Option<f64>,
+}
+
+/// Weight without refrigerant.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Weight {
+    /// In all, on so many supports.
+    Total {
+        /// kg.
+        kg: f64,
+        /// How many supports carry it.
+        supports: u32,
+    },
+    /// On each support, kg.
+    Each(Vec<f64>),
+}
+
+/// Sound power level, dB over 1 pW.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SoundPower {
+    /// A-weighted.
+    A(f64),
+    /// By octave from 63 to 8000 Hz, without weighting.
+    Octaves([f64; 8]),
+}
+
+/// A wall, a screen or a parapet: straight, upright, from the roof to its height.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wall {
+    /// Its name.
+    pub name: String,
+    /// One end.
+    pub from: Place,
+    /// The other end.
+    pub to: Place,
+    /// Of its top, m.
+    pub height_m: f64,
+    /// Share of its face that is open; 0 where solid.
+    pub open: f64,
+}
+
+/// Another source of warm air, blowing straight up.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HeatSource {
+    /// Its name.
+    pub name: String,
+    /// Where.
+    pub at: Place,
+    /// Of its outlet, m.
+    pub height_m: f64,
+    /// Air flow, m3/s.
+    pub air_flow_m3_s: f64,
+    /// How much warmer than outdoors its air is, K.
+    pub warmer_k: f64,
+    /// Velocity at which the air leaves, m/s, where known.
+    pub outlet_m_s: Option<f64>,
+}
+
+/// Someone who hears it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Listener {
+    /// Their name.
+    pub name: String,
+    /// Where.
+    pub at: Place,
+    /// Of the ear over the ground, m.
+    pub height_m: f64,
+    /// What the local ordinance allows by day, dBA, where given.
+    pub limit_dba: Option<f64>,
+    /// What it allows at night, dBA, where given.
+    pub night_limit_dba: Option<f64>,
+}
+
+/// Piping that passes over a walkway.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Crossing {
+    /// Its name.
+    pub name: String,
+    /// Of its underside over the walkway, m.
+    pub height_m: f64,
+}

@@ -1,0 +1,1 @@
+//! The geometry of the plan: corners, faces, distances.

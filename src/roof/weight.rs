@@ -1,0 +1,16 @@
+//! To be written.
+
+use crate::job::{Job, Roof};
+use crate::survey::Survey;
+use serde::Serialize;
+
+/// An answer.
+#[derive(Clone, Debug, Serialize)]
+pub struct Load {
+    /// Of this unit or listener.
+    pub name: String,
+}
+
+pub(super) fn loads(_job: &Job, _roof: &Roof, _survey: &Survey) -> Vec<Load> {
+    Vec::new()
+}

@@ -1,0 +1,42 @@
+//! The site: the roof and the year of a job, judged. `site` prints it as text or JSON.
+
+mod json;
+mod text;
+
+pub use json::json;
+pub use text::text;
+
+use crate::job::Job;
+use crate::roof::{self, RoofStudy};
+use crate::rules::{self, Finding, Verdict};
+use crate::survey::{Survey, SurveyFault};
+use crate::year::{self, Year};
+
+/// A job's site, studied and judged.
+#[derive(Clone, Debug)]
+pub struct Site<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// The job solved.
+    pub survey: &'a Survey,
+    /// The roof, where drawn.
+    pub roof: Option<RoofStudy>,
+    /// The year, where a weather file is named.
+    pub year: Option<Year>,
+    /// What the rules of the site say, in their order.
+    pub findings: Vec<Finding>,
+    /// The worst of the findings.
+    pub verdict: Verdict,
+}
+
+/// Studies the site of a job that is solved.
+///
+/// # Errors
+/// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
+pub fn study<'a>(job: &'a Job, survey: &'a Survey) -> Result<Site<'a>, Vec<SurveyFault>> {
+    let roof = roof::study(job, survey);
+    let year = year::year(job)?;
+    let findings = rules::check_site(job, roof.as_ref(), year.as_ref());
+    let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
+    Ok(Site { job, survey, roof, year, findings, verdict })
+}
