@@ -131,7 +131,7 @@ fn mend(job: &Job, modules: &[Module], spare: u32, carries: f64) -> Option<Strin
 mod tests {
     use super::super::testing::{by_hand, job, only};
     use super::*;
-    use crate::job::{Plant, Profile, Running};
+    use crate::job::{Circuit, Plant, Profile, Running};
     use crate::units::watts;
 
     /// A plant of circuits (name, module, copies), each of 100 kW at `summer full`.

@@ -143,10 +143,11 @@ impl Measure {
         match (kind, self) {
             (Kind::Temperature, Fahrenheit) => Some(factor::fahrenheit_to_kelvin(number)),
             (Kind::Temperature, Celsius) => Some(number + 273.15),
-            (Kind::Temperature | Kind::Difference, Kelvin) | (Kind::Difference, Celsius) => Some(number),
+            (Kind::Temperature | Kind::Difference, Kelvin) | (Kind::Difference, Celsius) | (Kind::Level, Level) => {
+                Some(number)
+            }
             (Kind::Difference, Fahrenheit | Rankine) => Some(number * factor::FAHRENHEIT_DEGREE),
             (Kind::Pressure, Gauge(factor, _)) => Some(number * factor + atmosphere),
-            (Kind::Level, Level) => Some(number),
             (Kind::PressureDifference | Kind::Stress | Kind::Rating, PsiOnly) => Some(number * factor::PSI),
             (Kind::Length | Kind::SmallLength, Length(factor))
             | (Kind::Pressure, Absolute(factor, _))
