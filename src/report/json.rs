@@ -1,7 +1,8 @@
 //! The answer as JSON, format 1: SI base units, the unit in the key. Keys are only ever added.
 
 use super::answer::{Answer, PlantAnswer, TubeAnswer, tubes};
-use crate::job::Assumption;
+use super::text::of_the_site;
+use crate::job::{Assumption, Job};
 use crate::rules::{Finding, Verdict};
 use crate::survey::{Charge, Closing, Derating, DropLeg, Point, Straight};
 use serde::Serialize;
@@ -30,9 +31,15 @@ struct Document<'a> {
 }
 
 #[derive(Serialize)]
-struct JobHead<'a> {
+pub(crate) struct JobHead<'a> {
     title: &'a str,
     file: &'a str,
+}
+
+impl<'a> From<&'a Job> for JobHead<'a> {
+    fn from(job: &'a Job) -> Self {
+        Self { title: &job.title, file: &job.file }
+    }
 }
 
 #[derive(Serialize)]
@@ -64,7 +71,7 @@ struct UnsolvedDocument<'a> {
 }
 
 #[derive(Serialize)]
-struct AssumptionDocument<'a> {
+pub(crate) struct AssumptionDocument<'a> {
     key: &'a str,
     value: f64,
     unit: &'a str,
@@ -76,6 +83,11 @@ impl<'a> From<&'a Assumption> for AssumptionDocument<'a> {
     fn from(a: &'a Assumption) -> Self {
         Self { key: &a.key, value: a.value, unit: &a.unit, why: &a.why, source: &a.source }
     }
+}
+
+/// The assumptions that are asked for by key.
+pub(crate) fn assumptions(job: &Job, asked: impl Fn(&str) -> bool) -> Vec<AssumptionDocument<'_>> {
+    job.assumptions.iter().filter(|assumption| asked(&assumption.key)).map(AssumptionDocument::from).collect()
 }
 
 /// The answer as JSON text, one object and a line break.
@@ -110,12 +122,12 @@ pub fn json(answer: &Answer) -> Result<String, NotFinite> {
     write_json(&Document {
         format: 1,
         tool: concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")),
-        job: JobHead { title: &answer.job.title, file: &answer.job.file },
+        job: answer.job.into(),
         verdict: answer.verdict,
         circuits,
         plant: answer.plant.as_ref(),
         findings: &answer.findings,
-        assumptions: answer.job.assumptions.iter().map(AssumptionDocument::from).collect(),
+        assumptions: assumptions(answer.job, |key| !of_the_site(key)),
     })
 }
 

@@ -1,6 +1,7 @@
 //! The site for a program. SI base units, the unit in the key.
 
-use super::Site;
+use super::{Site, counts};
+use crate::report::{AssumptionDocument, JobHead, NotFinite, assumptions, write_json};
 use crate::roof::RoofStudy;
 use crate::rules::{Finding, Verdict};
 use crate::year::Year;
@@ -10,27 +11,29 @@ use serde::Serialize;
 struct Document<'a> {
     format: u32,
     tool: &'static str,
+    job: JobHead<'a>,
     verdict: Verdict,
     #[serde(skip_serializing_if = "Option::is_none")]
-    roof: Option<&'a RoofStudy>,
-    #[serde(skip_serializing_if = "Option::is_none")]
     year: Option<&'a Year>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    roof: Option<&'a RoofStudy>,
     findings: &'a [Finding],
+    assumptions: Vec<AssumptionDocument<'a>>,
 }
 
 /// The answer of `site` as JSON, format 1.
 ///
 /// # Errors
-/// What the serialiser says; it has nothing to say of these types.
-pub fn json(site: &Site) -> Result<String, serde_json::Error> {
-    let tool = concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION"));
-    let document = Document {
+/// A number in it is not finite.
+pub fn json(site: &Site) -> Result<String, NotFinite> {
+    write_json(&Document {
         format: 1,
-        tool,
+        tool: concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")),
+        job: site.job.into(),
         verdict: site.verdict,
-        roof: site.roof.as_ref(),
         year: site.year.as_ref(),
+        roof: site.roof.as_ref(),
         findings: &site.findings,
-    };
-    serde_json::to_string_pretty(&document).map(|text| text + "\n")
+        assumptions: assumptions(site.job, counts),
+    })
 }

@@ -7,6 +7,7 @@ pub use json::json;
 pub use text::text;
 
 use crate::job::Job;
+use crate::report::of_the_site;
 use crate::roof::{self, RoofStudy};
 use crate::rules::{self, Finding, Verdict};
 use crate::survey::{Survey, SurveyFault};
@@ -27,6 +28,11 @@ pub struct Site<'a> {
     pub findings: Vec<Finding>,
     /// The worst of the findings.
     pub verdict: Verdict,
+}
+
+/// Whether an assumption counts for the site.
+fn counts(key: &str) -> bool {
+    of_the_site(key) || key.starts_with("site") || key.starts_with("plant")
 }
 
 /// Studies the site of a job that is solved.

@@ -1,8 +1,7 @@
 //! What was assumed, and the cautions that every report ends with.
 
 use super::{figure, heading, join};
-use crate::job::Assumption;
-use crate::report::answer::Answer;
+use crate::job::{Assumption, Job};
 use crate::report::safety;
 use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use crate::units::System;
@@ -11,14 +10,14 @@ use unicode_width::UnicodeWidthStr;
 /// From this width on, the assumptions stand in a table.
 const WIDE: usize = 100;
 
-/// The assumptions, those that several circuits share once.
-pub(super) fn assumptions(sheet: &mut Sheet, answer: &Answer) {
-    let assumptions = &answer.job.assumptions;
-    if assumptions.is_empty() {
+/// The assumptions that are asked for by key, those that several circuits share once.
+pub fn assumptions(sheet: &mut Sheet, job: &Job, asked: impl Fn(&str) -> bool) {
+    let mut assumptions = job.assumptions.iter().filter(|assumption| asked(&assumption.key)).peekable();
+    if assumptions.peek().is_none() {
         return;
     }
     heading(sheet, "Assumed, because the job does not say");
-    let names: Vec<&str> = answer.job.circuits.iter().map(|circuit| circuit.name.as_str()).collect();
+    let names: Vec<&str> = job.circuits.iter().map(|circuit| circuit.name.as_str()).collect();
     let mut merged: Vec<(String, Vec<String>, &Assumption)> = Vec::new();
     for assumption in assumptions {
         let (circuit, key) = parts(&assumption.key, &names);
@@ -46,7 +45,7 @@ pub(super) fn assumptions(sheet: &mut Sheet, answer: &Answer) {
         } else {
             format!(" ({})", join(&circuits))
         };
-        let value = taken_as(answer.job.units, &key, assumption);
+        let value = taken_as(job.units, &key, assumption);
         let key = format!("{key}{circuits}");
         if wide {
             grid.row(vec![key, value, assumption.why.clone(), assumption.source.clone()]);
@@ -109,9 +108,9 @@ fn parts<'a>(key: &'a str, circuits: &[&str]) -> (Option<&'a str>, &'a str) {
 }
 
 /// The cautions that fit what was checked.
-pub(super) fn cautions(sheet: &mut Sheet, answer: &Answer) {
+pub fn cautions(sheet: &mut Sheet, job: &Job) {
     heading(sheet, "Before work starts");
-    for (about, caution) in safety::cautions(answer.job) {
+    for (about, caution) in safety::cautions(job) {
         sheet.paragraph(1, &format!("{about}: {caution}"));
     }
     sheet.space();

@@ -1,7 +1,7 @@
 //! The verdict and the findings: what fails, then cautions and notes, then what holds.
 
 use super::{count, heading, join, points};
-use crate::job::{Circuit, HeadControl};
+use crate::job::{Circuit, HeadControl, Job};
 use crate::report::answer::Answer;
 use crate::rules::{Finding, Verdict};
 use crate::sheet::{Hang, Sheet, style};
@@ -14,8 +14,19 @@ const INDENT: usize = 4;
 
 /// Title, site, verdict and tally.
 pub(super) fn verdict(sheet: &mut Sheet, answer: &Answer) {
-    let (job, site) = (answer.job, &answer.job.site);
-    let units = job.units;
+    title(sheet, answer.job);
+    sheet.space();
+    let (words, style) = match answer.verdict {
+        Verdict::Fail => ("Does not work as drawn", style::FAIL),
+        Verdict::Caution => ("Works as drawn, with cautions", style::CAUTION),
+        Verdict::Pass | Verdict::Note => ("Works as drawn", style::PASS),
+    };
+    sheet.ends((words, style), (&tally(&answer.findings), style::PLAIN));
+}
+
+/// Title and site.
+pub fn title(sheet: &mut Sheet, job: &Job) {
+    let (units, site) = (job.units, &job.site);
     sheet.styled(Hang::flush(0), style::STRONG, &job.title);
     sheet.paragraph(
         0,
@@ -26,12 +37,11 @@ pub(super) fn verdict(sheet: &mut Sheet, answer: &Answer) {
             units.temperature(site.winter.kelvin())
         ),
     );
-    sheet.space();
-    let (words, style) = match answer.verdict {
-        Verdict::Fail => ("Does not work as drawn", style::FAIL),
-        Verdict::Caution => ("Works as drawn, with cautions", style::CAUTION),
-        Verdict::Pass | Verdict::Note => ("Works as drawn", style::PASS),
-    };
+}
+
+/// How many findings of each verdict: `1 fail, 2 cautions, 33 pass`.
+#[must_use]
+pub fn tally(findings: &[Finding]) -> String {
     let tally: Vec<String> = [
         (Verdict::Fail, "fail", "fails"),
         (Verdict::Caution, "caution", "cautions"),
@@ -39,9 +49,11 @@ pub(super) fn verdict(sheet: &mut Sheet, answer: &Answer) {
         (Verdict::Pass, "pass", "pass"),
     ]
     .into_iter()
-    .filter_map(|(verdict, one, many)| Some(answer.count(verdict)).filter(|n| *n > 0).map(|n| count(n, one, many)))
+    .map(|(verdict, one, many)| (findings.iter().filter(|finding| finding.verdict == verdict).count(), one, many))
+    .filter(|(n, ..)| *n > 0)
+    .map(|(n, one, many)| count(n, one, many))
     .collect();
-    sheet.ends((words, style), (&tally.join(", "), style::PLAIN));
+    tally.join(", ")
 }
 
 /// A height over the sea to the whole foot or metre.
@@ -66,12 +78,9 @@ pub(super) fn all(sheet: &mut Sheet, answer: &Answer) {
         sheet.labelled(0, &circuit.name, style::STRONG, circuit.name.width() + 2, &line);
         points::unsolved(sheet, answer, solved);
         for group in worst_first(&groups).filter(|group| group.circuits == [circuit.name.as_str()]) {
-            finding(sheet, group.finding);
+            finding(sheet, group.finding, None);
         }
-        if let Some(rules) = passes(answer, &circuit.name) {
-            sheet.space();
-            sheet.labelled(0, "Holds", style::PASS, 7, &rules);
-        }
+        holds(sheet, &answer.findings, |finding| finding.circuit.as_deref() == Some(&circuit.name));
     }
     let mut shared: Vec<&[&str]> = Vec::new();
     for group in groups.iter().filter(|group| group.circuits.len() > 1) {
@@ -93,18 +102,18 @@ pub(super) fn all(sheet: &mut Sheet, answer: &Answer) {
 /// A section of the groups of exactly those circuits; nothing where there are none.
 fn section(sheet: &mut Sheet, answer: &Answer, groups: &[Group], circuits: Option<&[&str]>, title: &str) {
     let circuits = circuits.unwrap_or(&[]);
-    let passes = if circuits.is_empty() { plant_passes(answer) } else { None };
+    let of_the_plant = |finding: &Finding| finding.circuit.is_none();
+    let passes = if circuits.is_empty() { rules_that_hold(&answer.findings, of_the_plant) } else { None };
     let mut members = worst_first(groups).filter(|group| group.circuits == circuits).peekable();
     if members.peek().is_none() && passes.is_none() {
         return;
     }
     heading(sheet, title);
     for group in members {
-        finding(sheet, group.finding);
+        finding(sheet, group.finding, None);
     }
-    if let Some(rules) = passes {
-        sheet.space();
-        sheet.labelled(0, "Holds", style::PASS, 7, &rules);
+    if circuits.is_empty() {
+        holds(sheet, &answer.findings, of_the_plant);
     }
 }
 
@@ -136,19 +145,18 @@ fn worst_first<'a>(groups: &'a [Group<'a>]) -> impl Iterator<Item = &'a Group<'a
         .flat_map(move |verdict| groups.iter().filter(move |group| group.finding.verdict == verdict))
 }
 
-/// The rules that hold for a circuit in everything they say of it.
-fn passes(answer: &Answer, circuit: &str) -> Option<String> {
-    rules_that_hold(answer, |finding| finding.circuit.as_deref() == Some(circuit))
+/// The rules that hold in everything they say of what is asked about, in a paragraph; nothing where there are none.
+pub fn holds(sheet: &mut Sheet, findings: &[Finding], about: impl Fn(&Finding) -> bool) {
+    if let Some(rules) = rules_that_hold(findings, about) {
+        sheet.space();
+        sheet.labelled(0, "Holds", style::PASS, 7, &rules);
+    }
 }
 
-fn plant_passes(answer: &Answer) -> Option<String> {
-    rules_that_hold(answer, |finding| finding.circuit.is_none())
-}
-
-fn rules_that_hold(answer: &Answer, about: impl Fn(&Finding) -> bool) -> Option<String> {
+fn rules_that_hold(findings: &[Finding], about: impl Fn(&Finding) -> bool) -> Option<String> {
     let mut rules: Vec<&str> = Vec::new();
-    for finding in answer.findings.iter().filter(|f| about(f)) {
-        let holds = answer.findings.iter().all(|f| f.rule != finding.rule || !about(f) || f.verdict == Verdict::Pass);
+    for finding in findings.iter().filter(|f| about(f)) {
+        let holds = findings.iter().all(|f| f.rule != finding.rule || !about(f) || f.verdict == Verdict::Pass);
         if holds && !rules.contains(&finding.rule) {
             rules.push(finding.rule);
         }
@@ -156,8 +164,9 @@ fn rules_that_hold(answer: &Answer, about: impl Fn(&Finding) -> bool) -> Option<
     (!rules.is_empty()).then(|| rules.join(", "))
 }
 
-/// One finding: its label and place, what it says, what would mend it, whose limit it is.
-fn finding(sheet: &mut Sheet, finding: &Finding) {
+/// One finding: its label and place, what it says, what would mend it, whose limit it is. Under a heading that does not name
+/// its circuit, `circuit` does.
+pub fn finding(sheet: &mut Sheet, finding: &Finding, circuit: Option<&str>) {
     let (label, style) = match finding.verdict {
         Verdict::Fail => ("FAIL", style::FAIL),
         Verdict::Caution => ("CAUTION", style::CAUTION),
@@ -166,8 +175,11 @@ fn finding(sheet: &mut Sheet, finding: &Finding) {
     };
     sheet.space();
     let said = |words: &Option<String>| words.clone().filter(|words| !finding.says.contains(words.as_str()));
-    let place: Vec<String> =
-        [Some(finding.rule.to_owned()), said(&finding.r#where), said(&finding.point)].into_iter().flatten().collect();
+    let circuit = circuit.map(|name| format!("circuit {name}"));
+    let place: Vec<String> = [Some(finding.rule.to_owned()), circuit, said(&finding.r#where), said(&finding.point)]
+        .into_iter()
+        .flatten()
+        .collect();
     sheet.labelled(0, label, style, label.len() + 2, &place.join(", "));
     sheet.paragraph(INDENT, &finding.says);
     if let Some(mend) = &finding.mend {

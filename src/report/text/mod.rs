@@ -2,9 +2,9 @@
 
 mod capacity;
 mod charge;
-mod closing;
+pub mod closing;
 mod figure;
-mod findings;
+pub mod findings;
 mod lines;
 mod points;
 mod unsurveyed;
@@ -30,9 +30,15 @@ pub fn text(answer: &Answer, width: usize) -> String {
         circuit_tables(&mut sheet, answer, circuit, solved);
     }
     capacity::plant(&mut sheet, answer);
-    closing::assumptions(&mut sheet, answer);
-    closing::cautions(&mut sheet, answer);
+    closing::assumptions(&mut sheet, answer.job, |key| !of_the_site(key));
+    closing::cautions(&mut sheet, answer.job);
     sheet.finish()
+}
+
+/// Whether an assumption only counts for the roof and the year.
+#[must_use]
+pub fn of_the_site(key: &str) -> bool {
+    key.starts_with("roof") || key.starts_with("plant.profile") || key.starts_with("plant.running")
 }
 
 fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {
@@ -60,7 +66,7 @@ fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved:
 }
 
 /// A heading, after an empty line.
-fn heading(sheet: &mut Sheet, words: &str) {
+pub fn heading(sheet: &mut Sheet, words: &str) {
     sheet.space();
     sheet.styled(Hang::flush(0), style::STRONG, words);
 }

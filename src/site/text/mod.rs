@@ -8,14 +8,20 @@ mod weather;
 mod weight;
 mod year;
 
-use super::Site;
-use crate::sheet::Sheet;
+use super::{Site, counts};
+use crate::report::{closing, findings, heading};
+use crate::rules::{Finding, Look, Verdict, rule};
+use crate::sheet::{Sheet, style};
 
-/// The answer of `site` as text of `width` columns.
+/// The answer of `site` as text of `width` columns (60 and up read well). Words may carry colour codes; print it through a
+/// stream that removes them where they do not belong.
 #[must_use]
 pub fn text(site: &Site, width: usize) -> String {
     let mut sheet = Sheet::new(width);
-    sheet.paragraph(0, &site.job.title);
+    verdict(&mut sheet, site);
+    let of_the_year = |finding: &Finding| rule(finding.rule).is_some_and(|rule| matches!(rule.look, Look::Year(_)));
+    part(&mut sheet, site, "The roof", |finding| !of_the_year(finding));
+    part(&mut sheet, site, "The year", of_the_year);
     for section in [
         weather::section,
         year::section,
@@ -27,5 +33,38 @@ pub fn text(site: &Site, width: usize) -> String {
     ] {
         section(&mut sheet, site);
     }
+    closing::assumptions(&mut sheet, site.job, counts);
+    closing::cautions(&mut sheet, site.job);
     sheet.finish()
+}
+
+fn verdict(sheet: &mut Sheet, site: &Site) {
+    findings::title(sheet, site.job);
+    sheet.space();
+    let (words, style) = match site.verdict {
+        Verdict::Fail => ("The site does not do as drawn", style::FAIL),
+        Verdict::Caution => ("The site does as drawn, with cautions", style::CAUTION),
+        Verdict::Pass | Verdict::Note => ("The site does as drawn", style::PASS),
+    };
+    sheet.ends((words, style), (&findings::tally(&site.findings), style::PLAIN));
+    if site.roof.is_none() {
+        sheet.paragraph(0, "No roof is drawn ([roof]): room, warm air, sound, weight and edges were not looked at.");
+    }
+    if site.year.is_none() {
+        sheet.paragraph(0, "No weather file is named ([site] weather): the year was not run.");
+    }
+}
+
+/// What the rules say of the roof or of the year, the worst first.
+fn part(sheet: &mut Sheet, site: &Site, title: &str, about: impl Fn(&Finding) -> bool) {
+    if !site.findings.iter().any(&about) {
+        return;
+    }
+    heading(sheet, title);
+    for verdict in [Verdict::Fail, Verdict::Caution, Verdict::Note] {
+        for finding in site.findings.iter().filter(|finding| about(finding) && finding.verdict == verdict) {
+            findings::finding(sheet, finding, finding.circuit.as_deref());
+        }
+    }
+    findings::holds(sheet, &site.findings, about);
 }
