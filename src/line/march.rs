@@ -1,5 +1,6 @@
 //! The march along a route.
 
+use super::marched::{LineFault, Marched, Reference, RunResult, TubeResult};
 use super::parallel::{Split, least_flow, open_tubes, split};
 use super::pipe::{Pipe, Segment, exchanges_heat};
 use crate::job::{Around, Line, Part, Path, ReceiverStyle, Resistance};
@@ -28,23 +29,6 @@ pub enum Medium {
     Liquid,
 }
 
-/// Flow and density at each run's inlet at `rating full`, to which the parts' losses belong.
-#[derive(Clone, Debug, Default)]
-pub struct Reference {
-    /// Flow, kg/s.
-    pub flow: f64,
-    /// Density at the inlet of each run, kg/m3.
-    pub densities: Vec<f64>,
-}
-
-impl Reference {
-    /// Of a line marched at the rating.
-    #[must_use]
-    pub fn of(flow: f64, marched: &Marched) -> Self {
-        Self { flow, densities: marched.runs.iter().map(|run| run.density_in).collect() }
-    }
-}
-
 /// What a march needs beside the state that enters.
 #[derive(Clone, Copy, Debug)]
 pub struct Setting<'a> {
@@ -68,79 +52,6 @@ pub struct March<'a> {
     medium: Medium,
     segments: Vec<Segment>,
     exchanges: bool,
-}
-
-/// A run whose pressure or temperature leaves the refrigerant's range.
-#[derive(Clone, Debug, thiserror::Error)]
-#[error("run {run}: {cause}")]
-pub struct LineFault {
-    /// Number of the run.
-    pub run: usize,
-    /// The range.
-    pub cause: OutOfRange,
-}
-
-/// A marched line.
-#[derive(Clone, Debug)]
-pub struct Marched {
-    /// Pressure at the outlet, Pa.
-    pub pressure: f64,
-    /// Enthalpy at the outlet, J/kg.
-    pub enthalpy: f64,
-    /// Heat that left the refrigerant, W.
-    pub heat: f64,
-    /// The runs.
-    pub runs: Vec<RunResult>,
-}
-
-/// A marched run. Pa, J/kg, K, kg/m3, W.
-#[derive(Clone, Debug)]
-pub struct RunResult {
-    /// Pressure at the outlet.
-    pub pressure: f64,
-    /// Enthalpy at the outlet.
-    pub enthalpy: f64,
-    /// The rest of the state at the outlet.
-    pub out: Flow,
-    /// Friction of tube and fittings.
-    pub friction: f64,
-    /// Loss of the part.
-    pub part_loss: f64,
-    /// Static head.
-    pub static_head: f64,
-    /// Heat that left the refrigerant.
-    pub heat: f64,
-    /// Density at the inlet, of the liquid where a liquid line has flashed: what a part's loss at the rating belongs to.
-    pub density_in: f64,
-    /// Refrigerant in its tubes, kg: volume times mean density. What oil seals stands full of the same gas.
-    pub charge: f64,
-    /// Length of tube, m.
-    pub length: f64,
-    /// With fittings, of the largest open tube, m.
-    pub equivalent: f64,
-    /// Warmest temperature.
-    pub warmest: f64,
-    /// Least bubble temperature less temperature anywhere in it, in a liquid line, K.
-    pub least_margin: Option<f64>,
-    /// The tubes.
-    pub tubes: Vec<TubeResult>,
-}
-
-/// One tube of a marched run.
-#[derive(Clone, Copy, Debug)]
-pub struct TubeResult {
-    /// Flow, kg/s; 0 where sealed.
-    pub flow: f64,
-    /// Mean velocity, m/s.
-    pub velocity: f64,
-    /// Mean Reynolds number.
-    pub reynolds: f64,
-    /// Darcy friction factor.
-    pub friction_factor: f64,
-    /// Least flow that lifts oil, in a rise of gas.
-    pub oil_least: Option<f64>,
-    /// Sealed with oil.
-    pub sealed: bool,
 }
 
 /// The point a march has reached.

@@ -8,9 +8,11 @@
 //! Velocity head and potential energy in the enthalpy are left out (38 ft of lift is 0.11 kJ/kg).
 
 mod march;
+mod marched;
 mod parallel;
 mod pipe;
 
-pub use march::{LineFault, March, Marched, Medium, Reference, RunResult, Setting, TubeResult};
+pub use march::{March, Medium, Setting};
+pub use marched::{LineFault, Marched, Reference, RunResult, TubeResult};
 pub use parallel::{Glance, glance};
 pub use pipe::{equivalent_length, exchanges_heat, has_through_receiver};

@@ -1,0 +1,154 @@
+//! The lines of a circuit as drawn: runs of tube and parts, in the direction of flow.
+
+use crate::refdata::Tube;
+use crate::units::{Length, PressureDifference, Temperature, TemperatureDifference, Volume};
+
+/// One of the two lines of a circuit, in the direction of flow.
+#[derive(Clone, Debug)]
+pub struct Line {
+    /// Its runs; `runs[i]` is number i + 1 in reports.
+    pub runs: Vec<Run>,
+}
+
+/// A length of tube or a part.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// What it is.
+    pub path: Path,
+    /// Parallel tubes, one or more, smallest bore first. A part has the line's tube.
+    pub tubes: Vec<Tube>,
+    /// Fittings, by name in the reference data.
+    pub fittings: Vec<(String, u32)>,
+    /// Air round it; without, the run exchanges no heat.
+    pub around: Option<Around>,
+    /// Insulation thickness.
+    pub insulation: Length,
+    /// The room that it passes through, a name in `Job::rooms`.
+    pub room: Option<String>,
+    /// Whether its tube is left open (`tube = "auto"`); `tubes` then holds the largest that there is.
+    pub open: bool,
+}
+
+/// What a run is.
+#[derive(Clone, Debug)]
+pub enum Path {
+    /// A level length.
+    Level {
+        /// Its length.
+        length: Length,
+        /// Its slope, where stated.
+        slope: Option<Slope>,
+    },
+    /// A length straight up.
+    Rise {
+        /// Its length.
+        length: Length,
+        /// Its traps.
+        traps: Traps,
+    },
+    /// A length straight down.
+    Fall {
+        /// Its length.
+        length: Length,
+    },
+    /// A part.
+    Part(Part),
+}
+
+impl Path {
+    /// Tube length, m; 0 for a part.
+    #[must_use]
+    pub fn length_m(&self) -> f64 {
+        match self {
+            Path::Level { length, .. } | Path::Rise { length, .. } | Path::Fall { length } => length.value,
+            Path::Part(_) => 0.0,
+        }
+    }
+
+    /// Gain of height, m: positive up.
+    #[must_use]
+    pub fn rise_m(&self) -> f64 {
+        match self {
+            Path::Rise { length, .. } => length.value,
+            Path::Fall { length } => -length.value,
+            Path::Level { .. } | Path::Part(_) => 0.0,
+        }
+    }
+}
+
+/// Slope of a level run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Slope {
+    /// Falls with the flow.
+    WithFlow,
+    /// Dead level.
+    Level,
+    /// Falls against the flow.
+    AgainstFlow,
+}
+
+/// Oil traps of a rise.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Traps {
+    /// Trap at the foot.
+    pub foot: bool,
+    /// Inverted loop at the top.
+    pub top: bool,
+    /// Heights of intermediate traps over the foot.
+    pub between: Vec<Length>,
+}
+
+/// A part in a line.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// Its name, as typed (`filter-drier`).
+    pub name: String,
+    /// How it resists the flow.
+    pub resistance: Resistance,
+    /// Where it is a receiver.
+    pub receiver: Option<Receiver>,
+    /// Whether it shuts fast (solenoid valve).
+    pub closes: bool,
+    /// Whether it stops back flow (check valve).
+    pub checks: bool,
+}
+
+/// How a part resists the flow.
+#[derive(Clone, Copy, Debug)]
+pub enum Resistance {
+    /// A loss at the line's flow at `rating full`; follows flow squared over density.
+    Loss(PressureDifference),
+    /// Flow coefficient Kv, m3/h at 1 bar (IEC 60534).
+    Kv(f64),
+    /// Equivalent length of the line's tube.
+    EquivalentLength(Length),
+}
+
+/// A liquid receiver.
+#[derive(Clone, Copy, Debug)]
+pub struct Receiver {
+    /// How it is piped.
+    pub style: ReceiverStyle,
+    /// Its internal volume, where known.
+    pub volume: Option<Volume>,
+    /// Whether a vent line of its own lets vapour back to the condenser.
+    pub vented: bool,
+}
+
+/// How a receiver is piped.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ReceiverStyle {
+    /// Liquid passes through and leaves saturated.
+    Through,
+    /// Subcooled liquid bypasses it.
+    Surge,
+}
+
+/// Air round a run.
+#[derive(Clone, Copy, Debug)]
+pub enum Around {
+    /// Air at this temperature.
+    Air(Temperature),
+    /// Outdoor air, warmer by this.
+    Outdoor(TemperatureDifference),
+}
