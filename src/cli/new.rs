@@ -34,6 +34,22 @@ mod tests {
     use std::path::Path;
 
     #[test]
+    fn the_roof_that_it_explains_reads_and_nothing_of_it_fails() {
+        let mut of_roof = false;
+        let lines = STARTER.lines().map(|line| {
+            of_roof |= line == "# [roof]";
+            if of_roof { line.trim_start_matches("# ") } else { line }
+        });
+        let text = lines.collect::<Vec<&str>>().join("\n");
+        let job = read("job.toml", &text, Path::new(".")).unwrap();
+        let survey = crate::survey::survey(&job).unwrap();
+        let site = crate::site::study(&job, &survey).unwrap();
+        assert!(site.roof.is_some());
+        let fails: Vec<_> = site.findings.iter().filter(|f| f.verdict == crate::rules::Verdict::Fail).collect();
+        assert!(fails.is_empty(), "{fails:#?}");
+    }
+
+    #[test]
     fn the_map_that_it_explains_reads_in_place_of_the_rating() {
         let mut of_map = false;
         let lines = STARTER.lines().map(|line| {
