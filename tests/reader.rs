@@ -224,7 +224,7 @@ fn compressors_by_map() {
 #[test]
 fn a_years_weather() {
     let weather = roofrun::weather::open(Path::new("tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw")).unwrap();
-    assert_eq!((weather.dry_bulb_k.len(), weather.elevation_m), (8760, Some(250.0)));
+    assert_eq!((weather.records.len(), weather.location.elevation_m), (8760, Some(250.0)));
     for (share, celsius) in [(0.0, 34.33), (0.004, 31.71), (0.01, 30.21), (0.02, 28.97), (0.99, -0.72), (0.996, -1.26)]
     {
         assert_relative_eq!(weather.exceeded(share) - 273.15, celsius, epsilon = 1e-9);

@@ -29,6 +29,14 @@ pub struct Run {
     pub open: bool,
 }
 
+impl Run {
+    /// Whether it is a receiver that all liquid passes through.
+    #[must_use]
+    pub fn passes_through(&self) -> bool {
+        matches!(&self.path, Path::Part(part) if part.receiver.is_some_and(|r| r.style == ReceiverStyle::Through))
+    }
+}
+
 /// What a run is.
 #[derive(Clone, Debug)]
 pub enum Path {

@@ -1,6 +1,6 @@
 //! What of a run does not change along it: geometry of its tubes, and heat to the air round it.
 
-use crate::job::{Around, Circuit, Line, Path, ReceiverStyle, Resistance, Run};
+use crate::job::{Around, Circuit, Line, Path, Resistance, Run};
 use crate::physics::heat;
 use crate::refdata;
 use crate::units::{Length, metres};
@@ -97,16 +97,11 @@ pub fn equivalent_length(run: &Run) -> Length {
 /// of the liquid passes.
 #[must_use]
 pub fn exchanges_heat(line: &Line) -> bool {
-    line.runs.iter().any(|run| run.around.is_some() || is_through_receiver(run))
+    line.runs.iter().any(|run| run.around.is_some() || run.passes_through())
 }
 
 /// Whether the liquid line has a receiver through which all liquid passes.
 #[must_use]
 pub fn has_through_receiver(circuit: &Circuit) -> bool {
-    circuit.liquid.runs.iter().any(is_through_receiver)
-}
-
-fn is_through_receiver(run: &Run) -> bool {
-    let Path::Part(part) = &run.path else { return false };
-    part.receiver.is_some_and(|receiver| receiver.style == ReceiverStyle::Through)
+    circuit.liquid.runs.iter().any(Run::passes_through)
 }

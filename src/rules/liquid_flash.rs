@@ -1,17 +1,15 @@
 //! `liquid-flash`: does solid liquid reach the valve, and everywhere before it?
 
-use super::case::{Case, Side, least, list};
-use super::mend::{self, Trial, Tries};
+use super::case::{Case, least, list};
+use super::mend;
 use super::{Finding, Look, Rule, Verdict};
-use crate::job::{Around, Circuit, HeadControl, Path, ReceiverStyle};
-use crate::survey::{Point, RunAnswer};
-use crate::units::{System, Temperature, kelvins, metres};
+use crate::job::{Path, Run};
+use crate::survey::{Point, feed, remains};
+use crate::units::System;
 use std::fmt::Write as _;
 
 /// Subcooling that no drawing knows, K.
 const SLACK: f64 = 1e-3;
-/// Insulation that a mend tries: 1 in.
-const INSULATION_M: f64 = 0.0254;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -37,58 +35,14 @@ fn look(case: &Case) -> Vec<Finding> {
     judge(case).into_iter().collect()
 }
 
-/// What one operating point leaves.
-#[derive(Clone, Copy)]
-struct Left {
-    /// Subcooling at the valve's inlet; what it lacks, negative, where the refrigerant has flashed.
-    valve: f64,
-    /// Least subcooling anywhere before it; what it lacks, negative, where it flashes.
-    line: f64,
-    /// Number of the run in which it flashes first, else of the one after which least is left; 0 at the line's inlet.
-    run: usize,
-}
-
-/// What is left along the line. What flashes on the way to a receiver that all liquid passes through is let go in it, so the
-/// line is looked at from there on.
-fn left(case: &Case, point: &Point) -> Left {
-    let line = &point.liquid_line;
-    let drawn = &case.circuit.liquid.runs;
-    let mut least = match (drawn.iter().rposition(passes_through), line.least_subcooling_run, line.least_subcooling_K) {
-        (None, Some(0), Some(inlet)) => (inlet, 0),
-        _ => (f64::INFINITY, 0),
-    };
-    let from = drawn.iter().rposition(passes_through).unwrap_or(0);
-    let mut valve = f64::NAN;
-    for run in line.runs.iter().skip(from) {
-        valve = remains(case, run);
-        // Once it has flashed the first place is told, with what is lacking most.
-        if least.0 >= 0.0 && valve < least.0 {
-            least.1 = run.index;
-        }
-        least.0 = least.0.min(valve);
-    }
-    Left { valve, line: least.0, run: least.1 }
-}
-
-/// Subcooling at a run's outlet; where the refrigerant is a mixture there, how much colder it would have to be to be all
-/// liquid, negative.
-fn remains(case: &Case, run: &RunAnswer) -> f64 {
-    let state = &run.out.state;
-    if state.quality.is_none_or(|quality| quality <= 0.0) {
-        return run.out.subcooling_K.unwrap_or(f64::NAN);
-    }
-    let bubble =
-        crate::refrigerant::named(&case.circuit.refrigerant).and_then(|fluid| fluid.bubble_p(state.pressure_Pa).ok());
-    bubble.map_or(f64::NAN, |bubble| -((state.enthalpy_J_kg - bubble.enthalpy) / bubble.cp).max(0.0))
-}
-
 /// By how much the worse of the two demands is met.
 fn margin(case: &Case, point: &Point) -> f64 {
-    let left = left(case, point);
+    let left = feed(case.circuit, &point.liquid_line);
     (left.valve - case.circuit.valve.subcooling.value).min(left.line - case.limit("liquid_margin").value)
 }
 
-fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
+/// The operating point that leaves least, and by how much both demands are met there.
+pub(super) fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
     least(case.points().map(|point| (point, margin(case, point))))
 }
 
@@ -96,7 +50,7 @@ fn judge(case: &Case) -> Option<Finding> {
     let show = case.show();
     let (point, margin) = worst(case)?;
     let (needs, limit) = (case.circuit.valve.subcooling.value, case.limit("liquid_margin"));
-    let here = left(case, point);
+    let here = feed(case.circuit, &point.liquid_line);
     let line = &point.liquid_line;
     let verdict = if margin < -SLACK { Verdict::Fail } else { Verdict::Pass };
     let of_the_valve = here.valve - needs <= here.line - limit.value;
@@ -142,7 +96,7 @@ fn judge(case: &Case) -> Option<Finding> {
     let place = if place == 0 { "liquid inlet".to_owned() } else { format!("liquid run {place}") };
     let finding =
         case.finding(RULE.id, verdict).at(&point.name).place(place).found(value, limit, "K").says(says).by(source);
-    Some(finding.mended(case, |tries| mend(case, tries)))
+    Some(finding.mended(case, |tries| mend::feeding(case, tries)))
 }
 
 /// Where the subcooling comes from and where it goes, up to that run.
@@ -155,8 +109,8 @@ fn ledger(case: &Case, point: &Point, place: usize) -> String {
     let per_pascal = if lost > 0.0 { line.saturation_drop_K / lost } else { 0.0 };
     let gives = case.circuit.condenser.subcooling.value;
     // With a receiver that all liquid passes through, the coil drains and the liquid leaves it saturated too.
-    let given_away = drawn.iter().any(passes_through);
-    let through = drawn.iter().take(place).rposition(passes_through);
+    let given_away = drawn.iter().any(Run::passes_through);
+    let through = drawn.iter().take(place).rposition(Run::passes_through);
     let (mut friction, mut fall, mut rise, mut parts) = (0.0, 0.0, 0.0, 0.0);
     let (mut metres_down, mut metres_up, mut names) = (0.0, 0.0, Vec::new());
     for (run, answer) in drawn.iter().zip(&line.runs).take(place).skip(through.map_or(0, |index| index + 1)) {
@@ -193,7 +147,7 @@ fn ledger(case: &Case, point: &Point, place: usize) -> String {
         items.push(format!("{} {word} {}", list(names), show.difference(parts)));
     }
     let given = if given_away { 0.0 } else { gives };
-    let ends = place.checked_sub(1).and_then(|index| line.runs.get(index)).map(|run| remains(case, run));
+    let ends = place.checked_sub(1).and_then(|index| line.runs.get(index)).map(|run| remains(case.circuit, run));
     let heat = ends.map_or(0.0, |ends| given + fall - rise - friction - parts - ends);
     if heat > 0.05 && drawn.iter().any(|run| run.around.is_some()) {
         items.push(format!("heat from the air round the line takes {}", show.difference(heat)));
@@ -214,162 +168,14 @@ fn told(show: System, kelvin: f64) -> bool {
     show.difference(kelvin) != show.difference(0.0)
 }
 
-fn passes_through(run: &crate::job::Run) -> bool {
-    matches!(&run.path, Path::Part(part) if part.receiver.is_some_and(|receiver| receiver.style == ReceiverStyle::Through))
-}
-
-/// Pipes every receiver so that subcooled liquid bypasses it.
-fn surge(circuit: &mut Circuit) {
-    for run in &mut circuit.liquid.runs {
-        if let Path::Part(part) = &mut run.path
-            && let Some(receiver) = &mut part.receiver
-        {
-            receiver.style = ReceiverStyle::Surge;
-        }
-    }
-}
-
-/// The ways found, those that break no other rule before those that do.
-#[derive(Default)]
-struct Ways {
-    good: Vec<String>,
-    second: Vec<String>,
-}
-
-impl Ways {
-    /// Keeps a way that mends.
-    fn add(&mut self, case: &Case, what: &str, trial: &Trial) {
-        let show = case.show();
-        let changed = trial.case();
-        let leaves = worst(&changed).map_or_else(String::new, |(point, _)| {
-            format!(": {} at the valve at {}", show.difference(left(&changed, point).valve), point.name)
-        });
-        let way = format!("{what} would do{leaves}.{}", trial.but());
-        if trial.breaks_nothing() { self.good.push(way) } else { self.second.push(way) }
-    }
-
-    /// Two ways at most.
-    fn tell(self) -> Option<String> {
-        let ways = if self.good.is_empty() { self.second.into_iter().take(1).collect() } else { self.good };
-        (!ways.is_empty()).then(|| ways.into_iter().take(2).collect::<Vec<_>>().join(" Or: "))
-    }
-}
-
-fn mend(case: &Case, tries: &mut Tries) -> Option<String> {
-    let show = case.show();
-    let (point, short) = worst(case)?;
-    let mut ways = Ways::default();
-    let through = case.circuit.liquid.runs.iter().any(passes_through);
-    let mut surged = None;
-    if through {
-        surged = tries.with(surge);
-        if let Some(trial) = surged.as_ref().filter(|trial| trial.mends()) {
-            ways.add(case, "A surge receiver", trial);
-        }
-    }
-    larger_tubes(case, tries, &mut ways, point, short);
-    if point.liquid_line.heat_W < 0.0 && case.circuit.liquid.runs.iter().any(bare) {
-        let insulated = tries.with(|circuit| {
-            for run in circuit.liquid.runs.iter_mut().filter(|run| bare(run)) {
-                run.insulation = metres(INSULATION_M);
-            }
-        });
-        if let Some(trial) = insulated.filter(mend::Trial::mends) {
-            ways.add(case, &format!("{} of insulation on the liquid line", show.small_length(INSULATION_M)), &trial);
-        }
-    }
-    match surged {
-        Some(trial) if trial.mends() => {}
-        Some(trial) => {
-            let short = worst(&trial.case()).map_or(short, |(_, margin)| margin);
-            if let Some((gives, trial)) = more_subcooling(case, tries, &point.name, short, surge) {
-                let what = format!("A surge receiver and {} of subcooling at the condenser", show.difference(gives));
-                ways.add(case, &what, &trial);
-            }
-        }
-        None if through => {}
-        None => {
-            if let Some((gives, trial)) = more_subcooling(case, tries, &point.name, short, |_| {}) {
-                ways.add(case, &format!("{} of subcooling at the condenser", show.difference(gives)), &trial);
-            }
-        }
-    }
-    ways.tell().or_else(|| with_the_head_held(case, tries))
-}
-
-/// What mends a head that is not held mends this too, where the valve starves for want of it.
-fn with_the_head_held(case: &Case, tries: &mut Tries) -> Option<String> {
-    let show = case.show();
-    let other = ["winter-hold", "valve-pressure"].into_iter().find(|rule| tries.failed(rule))?;
-    let hold = match case.circuit.condenser.head_control {
-        HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => hold,
-        HeadControl::None => {
-            let warmest = case.points().map(|point| point.evaporating_K).fold(0.0, f64::max);
-            Temperature::from_kelvin(mend::whole_degree_up(show, warmest + 30.0))
-        }
-    };
-    let control = HeadControl::Flooding { hold };
-    let trial = tries.with(|circuit| circuit.condenser.head_control = control).filter(Trial::mends)?;
-    let changed = trial.case();
-    let (point, _) = worst(&changed)?;
-    Some(format!(
-        "What mends {other} mends this too. {} would do: {} at the valve at {}.{}",
-        mend::name_control(case, control),
-        show.difference(left(&changed, point).valve),
-        point.name,
-        trial.but()
-    ))
-}
-
-/// Whether a run takes heat that insulation would keep out.
-fn bare(run: &crate::job::Run) -> bool {
-    matches!(run.around, Some(Around::Air(_) | Around::Outdoor(_))) && run.insulation.value < INSULATION_M
-}
-
-fn larger_tubes(case: &Case, tries: &mut Tries, ways: &mut Ways, point: &Point, short: f64) {
-    let line = &point.liquid_line;
-    let lost = line.friction_Pa + line.parts_Pa;
-    if lost <= 0.0 || line.saturation_drop_K <= 0.0 {
-        return;
-    }
-    let wanted = line.friction_Pa + short * lost / line.saturation_drop_K;
-    if let Some((sizing, trial)) = mend::widen(tries, Side::Liquid, point, &[wanted]) {
-        ways.add(case, &mend::name_sizing(&case.circuit.liquid, &sizing), &trial);
-    }
-}
-
-/// The subcooling at the condenser that mends, found by correcting it by what is still short, and never more than the air on
-/// it allows.
-fn more_subcooling<'a>(
-    case: &Case,
-    tries: &mut Tries<'a>,
-    point: &str,
-    short: f64,
-    also: impl Fn(&mut Circuit),
-) -> Option<(f64, Trial<'a>)> {
-    let up = |kelvin: f64| mend::half_degree_up(case.show(), kelvin);
-    let mut gives = up(case.circuit.condenser.subcooling.value - short);
-    for _ in 0..4 {
-        let trial = tries.with(|circuit| {
-            also(circuit);
-            circuit.condenser.subcooling = kelvins(gives);
-        })?;
-        let (_, margin) = worst(&trial.case())?;
-        if trial.mends() {
-            let reached = trial.point(point).is_some_and(|p| p.state.condenser_outlet.temperature_K > p.air_on_K);
-            return reached.then_some((gives, trial));
-        }
-        gives = up(gives - margin.min(-0.05));
-    }
-    None
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::testing::{
         by_hand, changed, degrees, fahrenheit, finding, job, liquid, only, verdict, with_tubes,
     };
     use super::*;
+    use crate::job::{Around, Circuit, HeadControl, ReceiverStyle};
+    use crate::units::{Temperature, metres};
 
     fn with_receiver_through(circuit: &mut Circuit) {
         if let Path::Part(part) = &mut liquid(circuit, 1).path
@@ -516,7 +322,7 @@ mod tests {
                     let run = liquid(circuit, number);
                     run.path = Path::Level { length: metres(30.0), slope: None };
                     run.around = Some(Around::Air(fahrenheit(100.0)));
-                    run.insulation = metres(INSULATION_M);
+                    run.insulation = metres(0.0254);
                 }
             });
             job.site.winter = fahrenheit(60.0);

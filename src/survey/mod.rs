@@ -5,6 +5,7 @@ mod charge;
 mod closing;
 mod derating;
 mod drop_leg;
+mod feed;
 mod points;
 mod straight;
 
@@ -12,6 +13,7 @@ pub use answer::*;
 pub use charge::{Charge, ChargePoint, DEFERRAL, ReceiverCharge, Zone};
 pub use closing::Closing;
 pub use drop_leg::DropLeg;
+pub use feed::{Feed, feed, remains};
 pub use straight::Straight;
 
 use crate::job::{Circuit, Job};

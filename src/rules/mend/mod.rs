@@ -4,9 +4,11 @@
 //! power of 2.5) only choose what is tried first. What a mend says comes from the circuit solved with it.
 
 mod effects;
+mod feeding;
 mod names;
 mod sizing;
 
+pub(super) use feeding::feeding;
 pub(super) use names::{name_control, name_pair, name_rejection, name_single, name_sizing};
 pub(super) use sizing::{
     Sizing, TIMES, apply, double_riser, larger, lifting_bore, single_riser, sizes, smaller, widen,
