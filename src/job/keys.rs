@@ -13,7 +13,7 @@ pub(super) const JOB: Keys = Keys { place: "[job]", all: &["title", "units"], ne
 
 pub(super) const SITE: Keys = Keys {
     place: "[site]",
-    all: &["altitude", "summer", "winter", "weather", "summer_percent", "recirculation", "installed"],
+    all: &["altitude", "summer", "winter", "weather", "summer_percent", "winter_percent", "recirculation", "installed"],
     needed: &[],
 };
 
