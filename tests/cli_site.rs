@@ -1,0 +1,114 @@
+//! `site` as a person runs it: what it prints, in which form, and with which exit status.
+#![expect(clippy::unwrap_used, reason = "a test may fail")]
+
+use assert_cmd::Command;
+use roofrun::rules::{Look, RULES};
+use serde_json::Value;
+use std::fs;
+use std::path::{Path, PathBuf};
+use unicode_width::UnicodeWidthStr;
+
+fn site(arguments: &[&str]) -> (i32, String, String) {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_roofrun"));
+    let output = command.current_dir(env!("CARGO_MANIFEST_DIR")).arg("site").args(arguments).output().unwrap();
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+}
+
+/// The examples that draw a roof or name a weather file.
+fn sites() -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
+    let mut files: Vec<PathBuf> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    files.retain(|file| {
+        file.extension().is_some_and(|ending| ending == "toml")
+            && fs::read_to_string(file).unwrap().lines().any(|l| l == "[roof]" || l.starts_with("weather = "))
+    });
+    files.sort();
+    assert!(files.len() >= 2, "{files:?}");
+    files
+}
+
+fn answer(file: &Path) -> Value {
+    let (status, out, err) = site(&[file.to_str().unwrap(), "--format", "json"]);
+    assert!(status <= 1 && err.is_empty(), "{}: {err}", file.display());
+    serde_json::from_str(&out).unwrap()
+}
+
+#[test]
+fn the_exit_status_follows_the_verdict_and_both_forms_agree() {
+    for file in sites() {
+        let answer = answer(&file);
+        let (status, text, _) = site(&[file.to_str().unwrap()]);
+        assert_eq!(status, i32::from(answer["verdict"] == "fail"), "{}", file.display());
+        let told = |word: &str| text.lines().filter(|line| line.starts_with(word)).count();
+        let found = |verdict: &str| {
+            answer["findings"].as_array().unwrap().iter().filter(|finding| finding["verdict"] == verdict).count()
+        };
+        assert_eq!(told("FAIL  "), found("fail"), "{text}");
+        assert_eq!(told("CAUTION  "), found("caution"), "{text}");
+        assert_eq!(told("NOTE  "), found("note"), "{text}");
+    }
+}
+
+#[test]
+fn every_rule_of_the_site_speaks_on_some_example_and_each_fail_has_its_mend_and_source() {
+    let answers: Vec<Value> = sites().iter().map(|file| answer(file)).collect();
+    let findings: Vec<&Value> = answers.iter().flat_map(|answer| answer["findings"].as_array().unwrap()).collect();
+    for rule in RULES.iter().filter(|rule| matches!(rule.look, Look::Roof(_) | Look::Year(_))) {
+        assert!(findings.iter().any(|finding| finding["rule"] == rule.id), "{}", rule.id);
+    }
+    for finding in findings {
+        assert!(finding["source"].as_str().is_some_and(|source| !source.is_empty()), "{finding}");
+        assert!(finding["verdict"] != "fail" || finding["mend"].is_string(), "{finding}");
+    }
+}
+
+#[test]
+fn no_line_is_longer_than_the_sheet() {
+    for file in sites() {
+        for width in ["60", "84", "100", "140"] {
+            let (_, text, _) = site(&[file.to_str().unwrap(), "--width", width]);
+            for line in text.lines() {
+                assert!(line.width() <= width.parse().unwrap(), "{width}: {line}");
+                assert_eq!(line, line.trim_end());
+            }
+        }
+    }
+}
+
+#[test]
+fn every_assumption_has_a_source_and_no_number_is_missing() {
+    fn search(value: &Value, path: &str) {
+        match value {
+            Value::Null => panic!("{path} is null"),
+            Value::Array(items) => items.iter().enumerate().for_each(|(i, item)| search(item, &format!("{path}[{i}]"))),
+            Value::Object(map) => map.iter().for_each(|(key, item)| search(item, &format!("{path}.{key}"))),
+            _ => {}
+        }
+    }
+    for file in sites() {
+        let answer = answer(&file);
+        search(&answer, "");
+        for assumption in answer["assumptions"].as_array().unwrap() {
+            let source = assumption["source"].as_str().unwrap();
+            assert!(roofrun::refdata::source(source).is_some(), "{source}");
+        }
+    }
+}
+
+#[test]
+fn a_job_without_a_roof_and_without_weather_is_told_what_to_write() {
+    let (status, out, err) = site(&["examples/as-drawn.toml"]);
+    assert_eq!((status, out.as_str()), (2, ""));
+    assert!(err.contains("[roof]") && err.contains("weather = \"FILE\""), "{err}");
+}
+
+#[test]
+fn check_says_nothing_of_what_only_the_site_assumes() {
+    for file in sites() {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_roofrun"));
+        let output = command.arg("check").arg(&file).output().unwrap();
+        let text = String::from_utf8(output.stdout).unwrap();
+        assert!(!text.contains("plant.profile") && !text.contains(" roof."), "{text}");
+    }
+}
