@@ -107,7 +107,7 @@ fn weather_with_an_hour_twice() {
 
 #[test]
 fn weather_cut_in_its_head() {
-    insta::assert_snapshot!(with_weather(HEAD[..150].as_bytes()));
+    insta::assert_snapshot!(with_weather(&HEAD.as_bytes()[..150]));
 }
 
 #[test]
