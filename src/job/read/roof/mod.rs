@@ -1,16 +1,18 @@
 //! The roof: its edge and what stands on it, in coordinates.
 
+mod clashes;
 mod others;
 mod unit;
 
 use crate::job::fault::{Fault, line_of};
 use crate::job::keys::{self, ROOF};
 use crate::job::notes::Notes;
+use crate::job::syntax::quoted;
 use crate::job::table::{Bounds, Entry, Table};
 use crate::job::{Circuit, Place, Roof};
-use crate::units::Kind;
+use crate::units::{Kind, quantity};
 use std::ops::Range;
-use toml::de::DeValue;
+use toml::de::{DeArray, DeValue};
 
 /// Coordinates on one site, m.
 const COORDINATE: Bounds = Bounds::From(-10_000.0, 10_000.0);
@@ -31,7 +33,10 @@ pub(super) struct Drawn<'a> {
 #[derive(Clone, Debug)]
 struct Typed {
     place: Place,
+    /// Of both lengths.
     span: Range<usize>,
+    /// Of each.
+    spans: [Range<usize>; 2],
 }
 
 pub(super) fn roof(notes: &mut Notes<'_>, root: &Table<'_>, drawn: &Drawn<'_>) -> Option<Roof> {
@@ -53,34 +58,56 @@ pub(super) fn roof(notes: &mut Notes<'_>, root: &Table<'_>, drawn: &Drawn<'_>) -
     let heats = others::heats(notes, &table);
     let listeners = others::listeners(notes, &table, height);
     let crossings = others::crossings(notes, &table);
+    let standing = clashes::Standing {
+        outline: outline.as_deref().unwrap_or_default(),
+        roof_height: height,
+        units: &units,
+        walls: &walls,
+        heats: &heats,
+        listeners: &listeners,
+    };
+    standing.note(notes);
     Some(Roof {
         north_deg: north?,
-        outline: outline?.into_iter().map(|corner| corner.place).collect(),
+        outline: outline?,
         height_m: height,
         parapet_m: parapet?,
         guard_m: guard?,
         wind_m_s: wind,
         units: units.into_iter().map(|(unit, _)| unit).collect(),
-        walls,
-        heats,
-        listeners,
+        walls: walls.into_iter().map(|(wall, _)| wall).collect(),
+        heats: heats.into_iter().map(|(heat, _)| heat).collect(),
+        listeners: listeners.into_iter().map(|(listener, _)| listener).collect(),
         crossings,
     })
 }
 
 /// The corners of the edge; none where it is not drawn.
-fn outline(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Vec<Typed>> {
+fn outline(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Vec<Place>> {
     let Some(entry) = table.get("outline") else {
         let why = "the roof's edge is not drawn: distances to it were not looked at";
         notes.assume("roof.outline", 0.0, "-", why, "roofrun");
         return Some(Vec::new());
     };
-    let array = notes.array(&entry, "[\"0 ft\", \"0 ft\"], [\"120 ft\", \"0 ft\"], [\"120 ft\", \"60 ft\"]")?;
+    let such = "[\"0 ft\", \"0 ft\"], [\"120 ft\", \"0 ft\"], [\"120 ft\", \"60 ft\"]";
+    let array = list(notes, &entry, such, 500)?;
     let mut corners = Vec::with_capacity(array.len());
-    for item in array.iter().take(1_000) {
+    for item in array.iter() {
         corners.push(pair_of(notes, "outline", item.get_ref(), &item.span(), COORDINATE));
     }
-    corners.into_iter().collect()
+    let corners: Vec<Typed> = corners.into_iter().collect::<Option<_>>()?;
+    clashes::outline(notes, &corners, entry.span).then(|| corners.into_iter().map(|corner| corner.place).collect())
+}
+
+/// A list that is not beyond all measure.
+fn list<'a>(notes: &mut Notes<'_>, entry: &Entry<'a>, such: &str, most: usize) -> Option<&'a DeArray<'a>> {
+    let array = notes.array(entry, such)?;
+    if array.len() <= most {
+        return Some(array);
+    }
+    let fault = Fault::new(entry.span.clone(), format!("`{}` has {} entries", entry.key, array.len()));
+    notes.fault(fault.expected(format!("at most {most}")));
+    None
 }
 
 /// A height along the whole edge.
@@ -112,12 +139,16 @@ fn pair_of(
     span: &Range<usize>,
     bounds: Bounds,
 ) -> Option<Typed> {
-    let example = Kind::Length.example(notes.system);
-    let such = format!("two lengths: [\"{example}\", \"{example}\"]");
     let Some(array) = value.as_array() else {
-        notes.fault(
-            Fault::new(span.clone(), format!("`{key}` is a pair of lengths, along x and along y")).expected(such),
-        );
+        let example = Kind::Length.example(notes.system);
+        let fault = Fault::new(span.clone(), format!("`{key}` is a pair of lengths, along x and along y"));
+        // Both in one text.
+        let reads = |text: &str| quantity(text.trim(), Kind::Length, notes.system, notes.atmosphere).is_ok();
+        let both = value.as_str().and_then(|text| text.split_once(',')).filter(|(x, y)| reads(x) && reads(y));
+        notes.fault(match both {
+            Some((x, y)) => fault.mend(span.clone(), format!("[{}, {}]", quoted(x.trim()), quoted(y.trim()))),
+            None => fault.expected(format!("such as [\"{example}\", \"{example}\"]")),
+        });
         return None;
     };
     if array.len() != 2 {
@@ -132,7 +163,9 @@ fn pair_of(
     let mut lengths =
         array.iter().map(|item| notes.quantity_of(key, item.get_ref(), &item.span(), Kind::Length, bounds));
     let (x, y) = (lengths.next().flatten(), lengths.next().flatten());
-    Some(Typed { place: Place { x_m: x?, y_m: y? }, span: span.clone() })
+    let mut spans = array.iter().map(toml::Spanned::span);
+    let spans = [spans.next()?, spans.next()?];
+    Some(Typed { place: Place { x_m: x?, y_m: y? }, span: span.clone(), spans })
 }
 
 /// The names that are taken, and on which line.

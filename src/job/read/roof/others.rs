@@ -1,6 +1,6 @@
 //! What else is on the plan: walls, other sources of warm air, those who hear it, piping over walkways.
 
-use super::{COORDINATE, HEIGHT, Names, RISE, pair};
+use super::{COORDINATE, HEIGHT, Names, RISE, Typed, pair};
 use crate::job::fault::Fault;
 use crate::job::keys::{self, ROOF_CROSSING, ROOF_HEAT, ROOF_LISTENER, ROOF_WALL};
 use crate::job::notes::Notes;
@@ -11,7 +11,7 @@ use crate::units::Kind;
 /// Levels at a listener, dBA.
 const LEVEL: Bounds = Bounds::From(0.0, 120.0);
 
-pub(super) fn walls(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<Wall> {
+pub(super) fn walls(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<(Wall, Typed)> {
     let mut names = Names::default();
     let mut walls = Vec::new();
     for table in notes.tables(roof, "wall", &ROOF_WALL) {
@@ -29,17 +29,17 @@ pub(super) fn walls(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<Wall> {
         let (Some(name), Some(from), Some(to), Some(height_m), Some(open)) = (name, from, to, height, open) else {
             continue;
         };
-        if from.place == to.place {
+        if from.place.minus(to.place).length() < 1e-3 {
             let fault = Fault::new(to.span, format!("the wall `{name}` has no length: both its ends are one place"));
             notes.fault(fault.expected("its other end"));
             continue;
         }
-        walls.push(Wall { name: name.to_owned(), from: from.place, to: to.place, height_m, open });
+        walls.push((Wall { name: name.to_owned(), from: from.place, to: to.place, height_m, open }, from));
     }
     walls
 }
 
-pub(super) fn heats(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<HeatSource> {
+pub(super) fn heats(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<(HeatSource, Typed)> {
     let mut names = Names::default();
     let mut heats = Vec::new();
     for table in notes.tables(roof, "heat", &ROOF_HEAT) {
@@ -56,12 +56,13 @@ pub(super) fn heats(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<HeatSource> 
             continue;
         };
         let outlet_m_s = outlet;
-        heats.push(HeatSource { name: name.to_owned(), at: at.place, height_m, air_flow_m3_s, warmer_k, outlet_m_s });
+        let (name, place) = (name.to_owned(), at.place);
+        heats.push((HeatSource { name, at: place, height_m, air_flow_m3_s, warmer_k, outlet_m_s }, at));
     }
     heats
 }
 
-pub(super) fn listeners(notes: &mut Notes<'_>, roof: &Table<'_>, roof_height: Option<f64>) -> Vec<Listener> {
+pub(super) fn listeners(notes: &mut Notes<'_>, roof: &Table<'_>, roof_height: Option<f64>) -> Vec<(Listener, Typed)> {
     let mut names = Names::default();
     let mut listeners = Vec::new();
     let tables = notes.tables(roof, "listener", &ROOF_LISTENER);
@@ -80,7 +81,8 @@ pub(super) fn listeners(notes: &mut Notes<'_>, roof: &Table<'_>, roof_height: Op
         let limit_dba = notes.quantity(table, "limit", Kind::Level, LEVEL);
         let night_limit_dba = notes.quantity(table, "night_limit", Kind::Level, LEVEL);
         let (Some(name), Some(at), Some(height_m), Some(_)) = (name, at, height, roof_height) else { continue };
-        listeners.push(Listener { name: name.to_owned(), at: at.place, height_m, limit_dba, night_limit_dba });
+        let (name, place) = (name.to_owned(), at.place);
+        listeners.push((Listener { name, at: place, height_m, limit_dba, night_limit_dba }, at));
     }
     listeners
 }

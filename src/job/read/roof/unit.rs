@@ -60,25 +60,26 @@ fn unit<'a>(
     let controls = if table.has("controls") { notes.choice(table, "controls", &SIDES) } else { None };
     let (weight, allowed) = weight::weight(notes, table);
     let sound = sound::sound(notes, table);
-    let (air_in, air_in_below) = air_in?;
-    let ([clear_north, clear_east, clear_south, clear_west], above) = clearance?;
+    // Where it stands is known: what else is faulty has been told, and it still stands in the way of others.
+    let (air_in, air_in_below) = air_in.unwrap_or_default();
+    let (clearance_m, clearance_above_m) = clearance.unwrap_or_default();
     let (at, size) = (at?, size?);
     let unit = RoofUnit {
         name: name?.to_owned(),
-        circuits: circuits?,
+        circuits: circuits.unwrap_or_default(),
         at: at.place,
         length_m: size.place.x_m,
         width_m: size.place.y_m,
         turned_deg: turned?,
-        height_m: height?,
-        stands_m: stands?,
+        height_m: height.unwrap_or(1.0),
+        stands_m: stands.unwrap_or(0.0),
         air_in,
         air_in_below,
-        air_out: air_out?,
+        air_out: air_out.flatten(),
         air_flow_m3_s: air_flow,
         outlet_m_s: outlet,
-        clearance_m: [clear_north, clear_east, clear_south, clear_west],
-        clearance_above_m: above,
+        clearance_m,
+        clearance_above_m,
         controls,
         weight,
         allowed_kg: allowed,

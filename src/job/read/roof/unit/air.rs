@@ -5,6 +5,7 @@ use crate::job::Side;
 use crate::job::fault::Fault;
 use crate::job::keys::ROOF_CLEARANCE;
 use crate::job::notes::{Notes, or};
+use crate::job::read::roof::list;
 use crate::job::syntax::quoted;
 use crate::job::table::{Bounds, Table};
 use crate::units::{Kind, spelling::nearest};
@@ -65,14 +66,14 @@ pub(super) fn air_in(
         notes.assume(format!("{key}.air_in"), 0.0, "-", why, "roofrun");
         return Some((sides, false));
     };
-    let array = notes.array(&entry, "\"north\", \"south\"")?;
+    let array = list(notes, &entry, "\"north\", \"south\"", 500)?;
     if array.is_empty() {
         let fault = Fault::new(entry.span, "`air_in` is empty: no air would enter");
         notes.fault(fault.expected("sides, or \"below\""));
         return None;
     }
     let (mut sides, mut below, mut sound) = (Vec::new(), false, true);
-    for item in array.iter().take(100) {
+    for item in array.iter() {
         let span = item.span();
         match word(notes, "air_in", item.get_ref(), &span, &["north", "east", "south", "west", "below"]) {
             None => sound = false,

@@ -3,6 +3,7 @@
 use super::Drawn;
 use crate::job::fault::Fault;
 use crate::job::notes::Notes;
+use crate::job::read::roof::list;
 use crate::job::table::Table;
 
 /// How many coils of each circuit stand in the units so far.
@@ -23,14 +24,14 @@ impl<'a> Coils<'a> {
     /// The coils of one more unit: circuits by index, and how many coils of each.
     pub fn of(&mut self, notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Vec<(usize, u32)>> {
         let entry = table.get("circuits")?;
-        let array = notes.array(&entry, "\"1A\", \"1B\"")?;
+        let array = list(notes, &entry, "\"1A\", \"1B\"", 500)?;
         if array.is_empty() {
             notes.fault(Fault::new(entry.span, "`circuits` names no circuit").expected("those whose coils it holds"));
             return None;
         }
         let mut coils: Vec<(usize, u32)> = Vec::new();
         let mut sound = true;
-        for item in array.iter().take(1_000) {
+        for item in array.iter() {
             let span = item.span();
             let Some(name) = notes.text_of("circuits", item.get_ref(), &span) else {
                 sound = false;

@@ -3,6 +3,7 @@
 use crate::job::Weight;
 use crate::job::fault::Fault;
 use crate::job::notes::Notes;
+use crate::job::read::roof::list;
 use crate::job::table::{Bounds, Table};
 use crate::units::Kind;
 
@@ -53,14 +54,13 @@ fn given(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Weight> {
 fn each(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Vec<f64>> {
     let entry = table.get("weights")?;
     let example = Kind::Mass.example(notes.system);
-    let array = notes.array(&entry, &format!("\"{example}\", … one for each support"))?;
+    let array = list(notes, &entry, &format!("\"{example}\", … one for each support"), 500)?;
     if array.is_empty() {
         notes.fault(Fault::new(entry.span, "`weights` is empty").expected("one for each support"));
         return None;
     }
     let each: Vec<Option<f64>> = array
         .iter()
-        .take(1_000)
         .map(|item| notes.quantity_of("weights", item.get_ref(), &item.span(), Kind::Mass, WEIGHT))
         .collect();
     each.into_iter().collect()
