@@ -94,7 +94,7 @@ mistakes! {
     units_that_overlap: "at = [\"20 ft\", \"32 ft\"]" => "at = [\"20 ft\", \"17 ft\"]";
     units_that_overlap_when_turned: "turned = 0" => "turned = 80";
     unit_past_the_edge: "at = [\"20 ft\", \"32 ft\"]" => "at = [\"102 ft\", \"32 ft\"]";
-    unit_past_the_edge_and_over_another: "at = XX;
+    unit_past_the_edge_and_over_another: "at = [\"20 ft\", \"32 ft\"]" => "at = [\"20 ft\", \"-1 ft\"]\nturned = 40";
     stands_above_its_top: "stands = \"2 ft\"" => "stands = \"8 ft\"";
     unknown_circuit: "circuits = [\"1A\"]\nat = [\"20 ft\", \"12 ft\"]" => "circuits = [\"1B\"]\nat = [\"20 ft\", \"12 ft\"]";
     circuit_more_often_than_drawn: "circuits = [\"1A\"]\nat = [\"20 ft\", \"12 ft\"]" => "circuits = [\"1A\", \"1A\"]\nat = [\"20 ft\", \"12 ft\"]";

@@ -111,8 +111,10 @@ impl Standing<'_> {
             System::Ip => 0.1 * factor::FOOT,
             System::Si => 0.1,
         };
+        // A whole step further on, and no step for what only rounding leaves.
         let beyond = |at: f64, by: f64| {
-            if by > 0.0 { ((at + by) / step).ceil() * step } else { ((at + by) / step).floor() * step }
+            let steps = (at + by) / step;
+            step * if by > 0.0 { (steps - 1e-6).ceil() } else { (steps + 1e-6).floor() }
         };
         let [along_x, along_y] = typed.spans.clone();
         let (at, span, value) = if way.y_m.abs() <= 1e-9 {
