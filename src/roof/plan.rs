@@ -130,3 +130,124 @@ pub(super) fn stands_free(roof: &Roof, index: usize) -> bool {
         && roof.walls.iter().all(|wall| length_within(&corners, (wall.from, wall.to), SLACK_M) <= SLACK_M)
         && roof.heats.iter().all(|heat| !within(&corners, heat.at))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::roof::clearance::clearances;
+    use crate::roof::edge::edges;
+    use crate::roof::testing::{FOOT, another, feet, planned, wall};
+    use proptest::prelude::*;
+
+    /// A roof with a wall, a second unit and a parapet, everything off the middle.
+    fn crowded(roof: &mut Roof) {
+        roof.units.push(another(roof, "C2", (3.0, 16.0)));
+        roof.units.push(another(roof, "C3", (-26.0, 2.0)));
+        roof.walls.push(wall("stair head", (85.0, 40.0), (130.0, 43.0), 10.0));
+        roof.parapet_m = 4.0 * FOOT;
+    }
+
+    #[test]
+    fn faces_look_outward_and_to_their_bearings() {
+        let job = planned(|roof| roof.north_deg = 15.0);
+        let roof = job.roof.unwrap();
+        let bearings = |unit: &RoofUnit| faces(unit).map(|face| bearing_deg(&roof, face.outward).round());
+        let mut unit = roof.units[0].clone();
+        assert_eq!(bearings(&unit), [15.0, 105.0, 195.0, 285.0]);
+        unit.turned_deg = 90.0;
+        assert_eq!(bearings(&unit), [285.0, 15.0, 105.0, 195.0]);
+        for face in faces(&unit) {
+            let (from, to) = face.ends;
+            let middle = from.plus(to).times(0.5);
+            assert!(!within(&unit.corners(), middle.plus(face.outward.times(0.1))), "{face:?}");
+            assert!(within(&unit.corners(), middle.plus(face.outward.times(-0.1))), "{face:?}");
+        }
+    }
+
+    #[test]
+    fn a_unit_stands_free_only_on_the_roof_and_in_nothing() {
+        let free = |change: fn(&mut Roof)| stands_free(&planned(change).roof.unwrap(), 0);
+        assert!(free(|_| {}) && free(crowded));
+        assert!(free(|roof| roof.units[0].at = feet(0.0, 0.0)), "flush with the corner");
+        assert!(!free(|roof| roof.units[0].at = feet(-1.0, 0.0)), "over the edge");
+        assert!(!free(|roof| roof.units.push(another(roof, "C2", (19.0, 7.0)))), "in another");
+        assert!(free(|roof| roof.units.push(another(roof, "C2", (20.0, 7.5)))), "corner to corner");
+        assert!(!free(|roof| roof.walls.push(wall("w", (80.0, 50.0), (120.0, 50.0), 3.0))), "on a wall");
+        // A notch in the edge that lies between its corners.
+        let notched = |roof: &mut Roof| {
+            let notch = [(95.0, 0.0), (95.0, 47.0), (97.0, 47.0), (97.0, 0.0)].map(|(x, y)| feet(x, y));
+            roof.outline.splice(1..1, notch);
+        };
+        assert!(!stands_free(&planned(notched).roof.unwrap(), 0));
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(24))]
+
+        /// The whole plan turned and shifted, its north with it: the same room, the same bearings, the same guards.
+        #[test]
+        fn a_turn_of_the_whole_plan_changes_nothing(degrees in -180.0..180.0, x in -90.0..90.0, y in -90.0..90.0) {
+            let before = planned(crowded);
+            let after = planned(|roof| {
+                crowded(roof);
+                let moved = |place: &mut Place| *place = place.turned(degrees).plus(Place::new(x, y));
+                roof.outline.iter_mut().for_each(moved);
+                roof.walls.iter_mut().flat_map(|wall| [&mut wall.from, &mut wall.to]).for_each(moved);
+                for unit in &mut roof.units {
+                    moved(&mut unit.at);
+                    unit.turned_deg += degrees;
+                }
+                // Counter-clockwise on the plan is against the compass.
+                roof.north_deg += degrees;
+            });
+            let (one, other) = (before.roof.as_ref().unwrap(), after.roof.as_ref().unwrap());
+            let near = |a: Option<f64>, b: Option<f64>| a.is_none() && b.is_none() || (a.unwrap() - b.unwrap()).abs() < 1e-6;
+            for (a, b) in clearances(&before, one).iter().zip(&clearances(&after, other)) {
+                for (a, b) in a.faces.iter().zip(&b.faces) {
+                    prop_assert!(near(a.free_m, b.free_m) && a.obstacle == b.obstacle && a.asks == b.asks, "{a:?} {b:?}");
+                    let off = (a.bearing_deg - b.bearing_deg).rem_euclid(360.0);
+                    prop_assert!(off < 1e-6 || off > 360.0 - 1e-6, "{a:?} {b:?}");
+                }
+            }
+            for (a, b) in edges(&before, one).iter().zip(&edges(&after, other)) {
+                prop_assert!((a.edge_m - b.edge_m).abs() < 1e-6 && a.guard_asked == b.guard_asked);
+            }
+        }
+
+        /// The whole plan mirrored at its y axis: east and west change places, and nothing else.
+        #[test]
+        fn a_mirrored_plan_has_the_same_room(x in 0.0..60.0, y in 2.0..60.0, turned in -89.0..89.0) {
+            let place = move |roof: &mut Roof| {
+                crowded(roof);
+                let other = &mut roof.units[1];
+                (other.at, other.turned_deg) = (feet(120.0 + x, y), turned);
+            };
+            let before = planned(place);
+            let after = planned(|roof| {
+                place(roof);
+                let mirrored = |place: &mut Place| place.x_m = -place.x_m;
+                roof.outline.iter_mut().for_each(mirrored);
+                roof.walls.iter_mut().flat_map(|wall| [&mut wall.from, &mut wall.to]).for_each(mirrored);
+                for unit in &mut roof.units {
+                    // What was the corner at the right is the corner at the left.
+                    let [_, right, ..] = unit.corners();
+                    unit.at = Place::new(-right.x_m, right.y_m);
+                    unit.turned_deg = -unit.turned_deg;
+                }
+            });
+            let (one, other) = (before.roof.as_ref().unwrap(), after.roof.as_ref().unwrap());
+            let (standing, mirrored) = (obstacles(one), obstacles(other));
+            for (unit, twin) in one.units.iter().zip(&other.units) {
+                let (here, there) = (faces(unit), faces(twin));
+                for (face, same) in [(0, 0), (1, 3), (2, 2), (3, 1)] {
+                    for (a, b) in standing.iter().zip(&mirrored) {
+                        match (a.ahead(&here[face]), b.ahead(&there[same])) {
+                            (Some(a), Some(b)) => prop_assert!((a - b).abs() < 1e-6),
+                            (a, b) => prop_assert!(a.is_none() && b.is_none(), "{a:?} {b:?}"),
+                        }
+                    }
+                }
+            }
+        }
+    }
+}

@@ -44,7 +44,7 @@ fn unit<'a>(
 ) -> Option<(RoofUnit, Typed)> {
     notes.check_keys(table, &ROOF_UNIT, keys::HOMES);
     let name = names.take(notes, table, "units");
-    let key = format!("unit {}", name.unwrap_or("?"));
+    let key = format!("roof.unit {}", name.unwrap_or("?"));
     let circuits = coils.of(notes, table);
     let at = pair(notes, table, "at", COORDINATE);
     let size = pair(notes, table, "size", Bounds::Above(0.0, 300.0));

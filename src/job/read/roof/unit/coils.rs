@@ -70,7 +70,7 @@ impl<'a> Coils<'a> {
             if rest > 0 {
                 let coils = if rest == 1 { "condenser is" } else { "condensers are" };
                 let why = format!("{rest} of {} {coils} not on the plan", circuit.copies);
-                notes.assume(format!("roof circuit {}", circuit.name), f64::from(rest), "-", why, "roofrun");
+                notes.assume(format!("roof.circuit {}", circuit.name), f64::from(rest), "-", why, "roofrun");
             }
         }
     }
