@@ -42,8 +42,15 @@ fn the_roof_itself_reads() {
     assert_eq!(second.air_in, Side::ALL);
     assert!((second.air_flow_m3_s.unwrap() - 38_000.0 * 0.3048_f64.powi(3) / 60.0).abs() < 1e-9);
     assert_eq!((second.stands_m, second.air_out, second.weight.is_some()), (0.0, None, false));
-    let told: Vec<&str> = job.assumptions.iter().map(|a| a.key.as_str()).filter(|k| k.starts_with("roof.unit C2")).collect();
-    let all = ["roof.unit C2.stands", "roof.unit C2.air_out", "roof.unit C2.air_in", "roof.unit C2.air_flow", "roof.unit C2.outlet_velocity"];
+    let told: Vec<&str> =
+        job.assumptions.iter().map(|a| a.key.as_str()).filter(|k| k.starts_with("roof.unit C2")).collect();
+    let all = [
+        "roof.unit C2.stands",
+        "roof.unit C2.air_out",
+        "roof.unit C2.air_in",
+        "roof.unit C2.air_flow",
+        "roof.unit C2.outlet_velocity",
+    ];
     assert_eq!(told, all);
 }
 

@@ -219,6 +219,7 @@ pub fn ahead(face: (Place, Place), (from, to): (Place, Place), slack_m: f64) -> 
 }
 
 #[cfg(test)]
+#[expect(clippy::float_cmp, reason = "distances that are exact in binary")]
 mod tests {
     use super::*;
     use proptest::prelude::*;

@@ -4,6 +4,7 @@ use super::moves::{self, Mend};
 use super::plan::{self, Face, Obstacle, SLACK_M, What, bearing_deg, faces, obstacles};
 use crate::job::{Job, Place, Roof, RoofUnit, Side};
 use crate::physics::plane;
+use rayon::prelude::*;
 use serde::Serialize;
 
 /// Room round a unit.
@@ -128,11 +129,9 @@ pub(super) fn clearances(job: &Job, roof: &Roof) -> Vec<Clearance> {
     let standing = obstacles(roof);
     let mut all: Vec<Clearance> =
         (0..roof.units.len()).filter_map(|index| clearance(job, roof, &standing, index)).collect();
-    for (index, clearance) in all.iter_mut().enumerate() {
-        if clearance.short_m() > 0.0 {
-            clearance.mend = Some(moves::mend_clearance(job, roof, index));
-        }
-    }
+    all.par_iter_mut().enumerate().filter(|(_, clearance)| clearance.short_m() > 0.0).for_each(|(index, clearance)| {
+        clearance.mend = Some(moves::mend_clearance(job, roof, index));
+    });
     all
 }
 
@@ -289,7 +288,7 @@ impl Around<'_> {
             What::Unit(index) => {
                 let Some(other) = self.roof.units.get(index) else { return (wall, Asks::Unit) };
                 let wider = width.max(other.narrow_m());
-                if self.thrown(face, air, other) {
+                if thrown(face, air, other) {
                     return (pit * wider, Asks::Throw);
                 }
                 (self.job.limit("clearance_units") * wider, Asks::Unit)
@@ -298,18 +297,6 @@ impl Around<'_> {
             _ if obstacle.open >= self.job.limit("screen_open") => (wall, Asks::Screen),
             _ => (wall, Asks::Wall),
         }
-    }
-
-    /// Whether the air of one is thrown at the intake of the other.
-    fn thrown(&self, face: &Face, air: Air, other: &RoofUnit) -> bool {
-        let looks_back = |theirs: &Face| {
-            theirs.outward.dot(face.outward) < -0.7 && plane::ahead(theirs.ends, face.ends, SLACK_M).is_some()
-        };
-        faces(other).iter().filter(|theirs| looks_back(theirs)).any(|theirs| match air {
-            Air::Out => other.air_in.contains(&theirs.side) || other.air_in_below,
-            Air::In => other.air_out == Some(theirs.side),
-            Air::None => false,
-        })
     }
 
     /// The space in front of the controls, over the breadth of their side and no less than a person's.
@@ -343,6 +330,18 @@ impl Around<'_> {
     }
 }
 
+/// Whether the air of one is thrown at the intake of the other.
+fn thrown(face: &Face, air: Air, other: &RoofUnit) -> bool {
+    let looks_back = |theirs: &Face| {
+        theirs.outward.dot(face.outward) < -0.7 && plane::ahead(theirs.ends, face.ends, SLACK_M).is_some()
+    };
+    faces(other).iter().filter(|theirs| looks_back(theirs)).any(|theirs| match air {
+        Air::Out => other.air_in.contains(&theirs.side) || other.air_in_below,
+        Air::In => other.air_out == Some(theirs.side),
+        Air::None => false,
+    })
+}
+
 /// A face as broad as that at least, about its own middle.
 fn widened(face: &Face, breadth_m: f64) -> Face {
     let (from, to) = face.ends;
@@ -355,7 +354,7 @@ fn widened(face: &Face, breadth_m: f64) -> Face {
     Face { ends: (from.minus(more), to.plus(more)), ..*face }
 }
 
-/// Whether nothing of the plan is worse for it than it was.
+/// What each unit is short of, m.
 pub(super) fn shorts(job: &Job, roof: &Roof) -> Vec<f64> {
     let standing = plan::obstacles(roof);
     (0..roof.units.len())

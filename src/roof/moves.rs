@@ -39,7 +39,7 @@ pub struct Lowered {
     pub height_m: f64,
 }
 
-/// Steps of a move along one side of the unit: to 100 ft, or 30 m.
+/// Steps of a move along one side of the unit: to 100 ft, or 20 m.
 const STEPS: u32 = 200;
 /// Double steps of a move along two.
 const DOUBLE_STEPS: u32 = 40;

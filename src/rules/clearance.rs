@@ -108,12 +108,21 @@ fn sides(job: &Job, clearance: &Clearance) -> Finding {
             asked(show, face)
         )
     } else {
-        let sentences = short.iter().map(|face| sentence(show, &clearance.name, face));
-        let decides = match face.asks {
-            Asks::Maker => "",
-            _ => " The maker's manual decides.",
-        };
-        sentences.collect::<Vec<String>>().join(" ") + decides
+        // Sides of which the same is asked stand in one sentence.
+        let alike = |a: &&FaceRoom, b: &&FaceRoom| a.air == b.air && a.asks == b.asks && show_alike(show, a, b);
+        let mut left = short;
+        let mut says = String::new();
+        while let Some(first) = left.first().copied() {
+            let (these, others): (Vec<&FaceRoom>, Vec<&FaceRoom>) =
+                left.into_iter().partition(|face| alike(&first, face));
+            says += &sentence(show, &clearance.name, first, &these);
+            says.push(' ');
+            left = others;
+        }
+        if face.asks != Asks::Maker {
+            says += "The maker's manual decides.";
+        }
+        says.trim_end().to_owned()
     };
     Finding::new(RULE.id, verdict, None)
         .place(format!("{place}, {} side", face.side))
@@ -152,19 +161,28 @@ fn asked(show: System, face: &FaceRoom) -> String {
     }
 }
 
-fn sentence(show: System, name: &str, face: &FaceRoom) -> String {
-    let hides = match (face.air, face.hidden_share) {
-        (Air::In, Some(share)) if share < 0.995 => {
-            format!(", which stands before {:.0} % of its height", 100.0 * share)
-        }
-        _ => String::new(),
-    };
-    let does = match face.air {
+/// Whether the same distance is shown as asked of both.
+fn show_alike(show: System, a: &FaceRoom, b: &FaceRoom) -> bool {
+    show.length(a.asked_m) == show.length(b.asked_m)
+}
+
+/// What is short at these sides, of which the same is asked.
+fn sentence(show: System, name: &str, first: &FaceRoom, faces: &[&FaceRoom]) -> String {
+    let does = match first.air {
         Air::In => "takes air at",
         Air::Out => "throws its air out at",
         Air::None => "has at",
     };
-    format!("{name} {does} its {} side with {}{hides}; {}.", face.side, far(show, face), asked(show, face))
+    let sides = faces.iter().map(|face| {
+        let hides = match (face.air, face.hidden_share) {
+            (Air::In, Some(share)) if share < 0.995 => {
+                format!(", which stands before {:.0} % of its height", 100.0 * share)
+            }
+            _ => String::new(),
+        };
+        format!("its {} side with {}{hides}", face.side, far(show, face))
+    });
+    format!("{name} {does} {}; {}.", list(sides), asked(show, first))
 }
 
 /// Where what is asked comes from.
@@ -377,7 +395,7 @@ mod tests {
         let tight = found(|roof| court(roof, 10.0, 8.0));
         let finding = tight.iter().find(|f| f.verdict == Verdict::Caution).unwrap();
         assert!(
-            finding.says.contains("10 ft to the wall north wall; 15 ft to each wall of a pit is asked for"),
+            finding.says.contains("10 ft to the wall south wall; 15 ft to each wall of a pit is asked for"),
             "{}",
             finding.says
         );

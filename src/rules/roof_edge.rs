@@ -5,6 +5,7 @@ use super::mend::{length_up, plan};
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::Job;
 use crate::roof::{Edge, RoofStudy, Walkway};
+use crate::units::{System, factor};
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -59,7 +60,7 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
         );
         return finding(Verdict::Pass).found(value, drop.value, "m").says(says).by(drop.source);
     }
-    let (asked, there) = (show.tube_size(height.value), show.tube_size(edge.barrier_m));
+    let (asked, there) = (rule_length(show, height.value), rule_length(show, edge.barrier_m));
     if edge.short_m <= 0.0 {
         let says = format!("{stands}, behind a parapet or guard of {there}; {asked} is asked for.");
         return finding(Verdict::Pass).found(edge.barrier_m, height.value, "m").says(says).by(height.source);
@@ -69,20 +70,17 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     } else {
         "there is no guard".to_owned()
     };
-    let (verdict, why) = match edge.drop_m {
-        Some(drop) => {
-            (Verdict::Fail, format!("which lies {} up, and {barrier}; {asked} is asked for.", show.length(drop)))
-        }
-        None => {
-            let drop = show.tube_size(limit(job, "guard_drop").value);
-            let why = format!(
-                "and {barrier}; unless the edge lies no more than {drop} up (give [roof] height), {asked} is asked for."
-            );
-            (Verdict::Caution, why)
-        }
+    let (verdict, why) = if let Some(drop) = edge.drop_m {
+        (Verdict::Fail, format!("which lies {} up, and {barrier}; {asked} is asked for.", show.length(drop)))
+    } else {
+        let drop = rule_length(show, limit(job, "guard_drop").value);
+        let why = format!(
+            "and {barrier}; unless the edge lies no more than {drop} up (give [roof] height), {asked} is asked for."
+        );
+        (Verdict::Caution, why)
     };
     let mut mend = edge.guard_length_m.map_or_else(String::new, |length| {
-        let past = show.tube_size(limit(job, "guard_past").value);
+        let past = rule_length(show, limit(job, "guard_past").value);
         let length = show.length(length_up(show, length));
         format!("A guard {asked} high along {length} of the edge, {past} past each end of the unit, would do.")
     });
@@ -95,10 +93,27 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     finding.says(format!("{stands}, {why} {DECIDES}"))
 }
 
+/// A length that is read off a rule: inches, or whole millimetres.
+fn rule_length(show: System, metres: f64) -> String {
+    match show {
+        System::Ip => show.tube_size(metres),
+        System::Si => format!("{:.0} mm", metres * 1e3),
+    }
+}
+
+/// The same, no shorter.
+fn rule_length_up(show: System, metres: f64) -> String {
+    let step = match show {
+        System::Ip => factor::INCH / 2.0,
+        System::Si => 1e-3,
+    };
+    rule_length(show, (metres / step - 1e-6).ceil() * step)
+}
+
 fn headroom(job: &Job, walkway: &Walkway) -> Finding {
     let show = job.units;
     let used = limit(job, "passage_height");
-    let (height, asked) = (show.tube_size(walkway.height_m), show.tube_size(walkway.asked_m));
+    let (height, asked) = (rule_length(show, walkway.height_m), rule_length(show, walkway.asked_m));
     let says = format!("The piping over the {} leaves {height} below it; {asked} is asked for.", walkway.name);
     let finding = |verdict| {
         let finding = Finding::new(RULE.id, verdict, None).place(format!("crossing {}", walkway.name));
@@ -109,7 +124,7 @@ fn headroom(job: &Job, walkway: &Walkway) -> Finding {
     }
     let mut finding = finding(Verdict::Fail).says(format!("{says} {DECIDES}"));
     finding.mend =
-        Some(format!("Hung {} higher, or led round the walkway, it would do.", show.tube_size(walkway.short_m)));
+        Some(format!("Hung {} higher, or led round the walkway, it would do.", rule_length_up(show, walkway.short_m)));
     finding
 }
 

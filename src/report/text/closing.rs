@@ -91,6 +91,11 @@ fn taken_as(units: System, key: &str, assumption: &Assumption) -> String {
         "bypass" if nothing => "shut",
         "altitude" | "rated_altitude" if nothing => "sea level",
         "share" if assumption.value >= 1.0 => "full",
+        "outline" if nothing => "not drawn",
+        "parapet" | "guard" if nothing => "none",
+        "open" if nothing => "solid",
+        "air_out" if nothing => "up",
+        "air_in" => return format!("{:.0} sides", assumption.value),
         _ => return figure(units, assumption.value, &assumption.unit),
     };
     word.to_owned()

@@ -1,12 +1,20 @@
 //! What would mend a plan, in words.
 
-use super::super::case::list;
+use super::super::case::{capital, list};
 use crate::roof::Mend;
 use crate::units::System;
 
 /// What was tried where nothing does.
-const NOTHING: &str = "No one change that was tried mends it: moving the unit alone by up to 100 ft (30 m), setting it up to \
-                       5 ft (1.5 m) higher, lowering one wall.";
+fn nothing(show: System) -> String {
+    let (far, high) = match show {
+        System::Ip => ("100 ft", "5 ft"),
+        System::Si => ("20 m", "1.5 m"),
+    };
+    format!(
+        "No one change that was tried mends it: moving this unit alone by up to {far}, setting it up to {high} higher, lowering \
+         one wall."
+    )
+}
 
 /// What would mend it, each by itself.
 pub(in crate::rules) fn plan(show: System, mend: &Mend, does: &str) -> String {
@@ -23,8 +31,8 @@ pub(in crate::rules) fn plan(show: System, mend: &Mend, does: &str) -> String {
         ways.push(format!("with the wall {} no higher than {}", lower.wall, show.length(lower.height_m)));
     }
     match ways.split_first() {
-        None => NOTHING.to_owned(),
-        Some((first, [])) => format!("{} it {does}.", super::super::case::capital(first)),
-        Some((first, rest)) => format!("{}, or {}, it {does}.", super::super::case::capital(first), rest.join(", or ")),
+        None => nothing(show),
+        Some((first, [])) => format!("{} it {does}.", capital(first)),
+        Some((first, rest)) => format!("{}, or {}, it {does}.", capital(first), rest.join(", or ")),
     }
 }

@@ -4,7 +4,7 @@ use crate::report::heading;
 use crate::roof::Edge;
 use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
-use crate::units::System;
+use crate::units::{System, factor};
 
 pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     let Some(roof) = site.roof.as_ref().filter(|roof| !(roof.edges.is_empty() && roof.walkways.is_empty())) else {
@@ -28,10 +28,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
             .column("piping over", Align::Left)
             .column(format!("height\n{}", show.small_length_unit()), Align::Right);
         for walkway in &roof.walkways {
-            grid.row(vec![
-                walkway.name.clone(),
-                show.tube_size(walkway.height_m).replace(&format!(" {}", show.small_length_unit()), ""),
-            ]);
+            grid.row(vec![walkway.name.clone(), height(show, walkway.height_m)]);
         }
         sheet.table(0, &grid);
     }
@@ -40,7 +37,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
 /// Whether a guard is asked for, and what is there.
 fn guard(show: System, edge: &Edge) -> String {
     let there = if edge.barrier_m > 0.0 {
-        format!("{} there", show.tube_size(edge.barrier_m))
+        format!("{} {} there", height(show, edge.barrier_m), show.small_length_unit())
     } else {
         "none there".to_owned()
     };
@@ -48,5 +45,16 @@ fn guard(show: System, edge: &Edge) -> String {
         Some(false) => "not asked for".to_owned(),
         Some(true) => format!("asked for; {there}"),
         None => format!("asked for where the edge is high; {there}"),
+    }
+}
+
+/// A height in inches, or whole millimetres.
+fn height(show: System, metres: f64) -> String {
+    match show {
+        System::Ip => {
+            let text = format!("{:.1}", metres / factor::INCH);
+            text.strip_suffix(".0").map_or_else(|| text.clone(), str::to_owned)
+        }
+        System::Si => format!("{:.0}", metres * 1e3),
     }
 }

@@ -92,7 +92,7 @@ fn outline(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Vec<Place>> {
     let such = "[\"0 ft\", \"0 ft\"], [\"120 ft\", \"0 ft\"], [\"120 ft\", \"60 ft\"]";
     let array = list(notes, &entry, such, 500)?;
     let mut corners = Vec::with_capacity(array.len());
-    for item in array.iter() {
+    for item in array {
         corners.push(pair_of(notes, "outline", item.get_ref(), &item.span(), COORDINATE));
     }
     let corners: Vec<Typed> = corners.into_iter().collect::<Option<_>>()?;

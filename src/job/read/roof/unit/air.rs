@@ -62,8 +62,9 @@ pub(super) fn air_in(
     let out = air_out.flatten();
     let Some(entry) = table.get("air_in") else {
         let sides: Vec<Side> = Side::ALL.into_iter().filter(|side| Some(*side) != out).collect();
-        let why = if sides.len() == 4 { "at all four sides" } else { "at the three sides at which it does not leave" };
-        notes.assume(format!("{key}.air_in"), 0.0, "-", why, "roofrun");
+        let (count, why) =
+            if out.is_none() { (4.0, "at all four") } else { (3.0, "at the three at which it does not leave") };
+        notes.assume(format!("{key}.air_in"), count, "-", why, "roofrun");
         return Some((sides, false));
     };
     let array = list(notes, &entry, "\"north\", \"south\"", 500)?;
@@ -73,7 +74,7 @@ pub(super) fn air_in(
         return None;
     }
     let (mut sides, mut below, mut sound) = (Vec::new(), false, true);
-    for item in array.iter() {
+    for item in array {
         let span = item.span();
         match word(notes, "air_in", item.get_ref(), &span, &["north", "east", "south", "west", "below"]) {
             None => sound = false,

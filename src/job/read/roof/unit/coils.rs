@@ -31,7 +31,7 @@ impl<'a> Coils<'a> {
         }
         let mut coils: Vec<(usize, u32)> = Vec::new();
         let mut sound = true;
-        for item in array.iter() {
+        for item in array {
             let span = item.span();
             let Some(name) = notes.text_of("circuits", item.get_ref(), &span) else {
                 sound = false;
