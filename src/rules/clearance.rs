@@ -436,14 +436,21 @@ mod tests {
 
     #[test]
     fn where_nothing_helps_that_is_said() {
-        // Walls on every side, as near as a narrow yard: no move gives it its room.
-        let findings = found(|roof| {
-            roof.units[0].stands_m = 0.0;
-            court(roof, 3.0, 20.0);
-            roof.walls.push(wall("east wall", (114.0, 42.0), (114.0, 55.5), 20.0));
-        });
-        let fail = findings.iter().find(|f| f.verdict == Verdict::Fail).unwrap();
-        // Over the walls and out of the yard it may be moved; that is a mend too.
-        assert!(fail.mend.as_ref().unwrap().starts_with("Moved"), "{fail:#?}");
+        let yard = |outline: [(f64, f64); 4]| {
+            let findings = found(|roof| {
+                roof.outline = outline.map(|(x, y)| crate::roof::testing::feet(x, y)).to_vec();
+                roof.units[0].stands_m = 0.0;
+                court(roof, 3.0, 20.0);
+            });
+            findings.into_iter().find(|f| f.verdict == Verdict::Fail).unwrap().mend.unwrap()
+        };
+        // Out of the yard and on to the wide roof beyond its walls.
+        let wide = yard([(0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)]);
+        assert!(wide.starts_with("Moved"), "{wide}");
+        let narrow = yard([(86.0, 41.0), (114.0, 41.0), (114.0, 56.0), (86.0, 56.0)]);
+        assert!(
+            narrow.starts_with("No one change that was tried mends it: moving this unit alone by up to 100 ft"),
+            "{narrow}"
+        );
     }
 }
