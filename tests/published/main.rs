@@ -19,4 +19,5 @@ mod safety;
 mod surge;
 mod takeoff;
 mod tubes;
+mod warm_air;
 mod weather;
