@@ -26,12 +26,8 @@ fn plant(circuits: Vec<Circuit>) -> Job {
     job.weather = Some(Arc::new(weather::open(file).expect("a weather file")));
     let week = (0..168).map(|hour| 0.55 + 0.45 * (f64::from(hour) * 0.37).sin().abs()).collect();
     let rated = 1.3e6;
-    job.plant = Some(Plant {
-        load: units::watts(rated),
-        spare: 1,
-        profile: Profile::Week(week),
-        running: Running::Few,
-    });
+    job.plant =
+        Some(Plant { load: units::watts(rated), spare: 1, profile: Profile::Week(week), running: Running::Few });
     job.circuits = circuits;
     job
 }

@@ -5,7 +5,7 @@ use super::table::Keys;
 /// What the whole file holds.
 pub(super) const FILE: Keys = Keys {
     place: "a job file",
-    all: &["job", "site", "plant", "limits", "room", "point", "tube", "circuit"],
+    all: &["job", "site", "plant", "limits", "room", "point", "tube", "circuit", "roof"],
     needed: &[],
 };
 
@@ -13,7 +13,7 @@ pub(super) const JOB: Keys = Keys { place: "[job]", all: &["title", "units"], ne
 
 pub(super) const SITE: Keys = Keys {
     place: "[site]",
-    all: &["altitude", "summer", "winter", "weather", "summer_percent", "recirculation", "installed"],
+    all: &["altitude", "summer", "winter", "weather", "summer_percent", "winter_percent", "recirculation", "installed"],
     needed: &[],
 };
 
@@ -193,6 +193,87 @@ pub(super) const RUN: Keys = Keys {
     needed: &[],
 };
 
+pub(super) const ROOF: Keys = Keys {
+    place: "[roof]",
+    all: &["north", "height", "outline", "parapet", "guard", "wind", "unit", "wall", "heat", "listener", "crossing"],
+    needed: &[],
+};
+
+pub(super) const ROOF_UNIT: Keys = Keys {
+    place: "[[roof.unit]]",
+    all: &[
+        "name",
+        "circuits",
+        "at",
+        "size",
+        "turned",
+        "height",
+        "stands",
+        "air_in",
+        "air_out",
+        "air_flow",
+        "outlet_velocity",
+        "clearance",
+        "controls",
+        "weight",
+        "supports",
+        "weights",
+        "allowed",
+        "sound_power",
+        "night_sound_power",
+        "night_speed",
+    ],
+    needed: &[
+        ("name", "\"C1\"", "\"C1\""),
+        ("circuits", "[\"1A\"]", "[\"1A\"]"),
+        ("at", "[\"20 ft\", \"12 ft\"]", "[\"6 m\", \"3.6 m\"]"),
+        ("size", "[\"20 ft\", \"7 ft 6 in\"]", "[\"6 m\", \"2.3 m\"]"),
+        ("height", "\"8 ft\"", "\"2.4 m\""),
+    ],
+};
+
+pub(super) const ROOF_CLEARANCE: Keys =
+    Keys { place: "`clearance`", all: &["north", "east", "south", "west", "above"], needed: &[] };
+
+pub(super) const ROOF_WALL: Keys = Keys {
+    place: "[[roof.wall]]",
+    all: &["name", "from", "to", "height", "open"],
+    needed: &[
+        ("name", "\"stair head\"", "\"stair head\""),
+        ("from", "[\"50 ft\", \"0 ft\"]", "[\"15 m\", \"0 m\"]"),
+        ("to", "[\"50 ft\", \"20 ft\"]", "[\"15 m\", \"6 m\"]"),
+        ("height", "\"10 ft\"", "\"3 m\""),
+    ],
+};
+
+pub(super) const ROOF_HEAT: Keys = Keys {
+    place: "[[roof.heat]]",
+    all: &["name", "at", "height", "air_flow", "warmer", "outlet_velocity"],
+    needed: &[
+        ("name", "\"kitchen exhaust\"", "\"kitchen exhaust\""),
+        ("at", "[\"70 ft\", \"30 ft\"]", "[\"21 m\", \"9 m\"]"),
+        ("height", "\"4 ft\"", "\"1.2 m\""),
+        ("air_flow", "\"6000 ft3/min\"", "\"2.8 m3/s\""),
+        ("warmer", "\"25 F\"", "\"14 K\""),
+    ],
+};
+
+pub(super) const ROOF_LISTENER: Keys = Keys {
+    place: "[[roof.listener]]",
+    all: &["name", "at", "height", "limit", "night_limit"],
+    needed: &[
+        ("name", "\"flat across the lane\"", "\"flat across the lane\""),
+        ("at", "[\"60 ft\", \"-80 ft\"]", "[\"18 m\", \"-24 m\"]"),
+        ("height", "\"15 ft\"", "\"4.5 m\""),
+    ],
+};
+
+pub(super) const ROOF_CROSSING: Keys = Keys {
+    place: "[[roof.crossing]]",
+    all: &["name", "height"],
+    needed: &[("name", "\"north walk\"", "\"north walk\""), ("height", "\"7 ft 6 in\"", "\"2.3 m\"")],
+};
+
 /// Where a misplaced key may belong.
 pub(super) const HOMES: &[&Keys] = &[
     &JOB,
@@ -212,4 +293,9 @@ pub(super) const HOMES: &[&Keys] = &[
     &VALVE,
     &DISCHARGE,
     &RUN,
+    &ROOF,
+    &ROOF_UNIT,
+    &ROOF_WALL,
+    &ROOF_HEAT,
+    &ROOF_LISTENER,
 ];

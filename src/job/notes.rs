@@ -162,7 +162,7 @@ impl<'t> Notes<'t> {
             }
             DeValue::Table(_) => {
                 let fault = Fault::new(entry.span.clone(), format!("there may be several: {name} in double brackets"));
-                let header = self.typed(&entry.span).trim() == format!("[{key}]");
+                let header = self.typed(&entry.span).trim() == name.get(1..name.len() - 1).unwrap_or_default();
                 self.fault(if header { fault.mend(entry.span, name) } else { fault });
                 Vec::new()
             }

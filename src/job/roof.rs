@@ -3,14 +3,7 @@
 //! x runs to the right and y up on the plan, in m; heights are over the roof's surface unless said otherwise. The sides of the
 //! plan are called by the compass as if y pointed north; `Roof::north_deg` says how far it is off.
 
-/// A place on the plan.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Place {
-    /// To the right, m.
-    pub x_m: f64,
-    /// Up on the plan, m.
-    pub y_m: f64,
-}
+pub use crate::physics::plane::Place;
 
 /// The roof.
 #[derive(Clone, Debug, PartialEq)]
@@ -113,6 +106,22 @@ pub struct RoofUnit {
     pub night_sound: Option<SoundPower>,
     /// Share of the full fan speed at night, where given instead.
     pub night_speed: Option<f64>,
+}
+
+impl RoofUnit {
+    /// Its corners on the plan, counter-clockwise from `at`.
+    #[must_use]
+    pub fn corners(&self) -> [Place; 4] {
+        let (length, width) = (self.length_m, self.width_m);
+        [(0.0, 0.0), (length, 0.0), (length, width), (0.0, width)]
+            .map(|(x, y)| self.at.plus(Place::new(x, y).turned(self.turned_deg)))
+    }
+
+    /// The smaller of its plan dimensions, m: what room is measured by.
+    #[must_use]
+    pub fn narrow_m(&self) -> f64 {
+        self.length_m.min(self.width_m)
+    }
 }
 
 /// Weight without refrigerant.

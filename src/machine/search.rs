@@ -8,7 +8,7 @@ use crate::solve::{NoRoot, Stride, bracketed, broyden, largest};
 use crate::units::{Temperature, kelvins};
 
 /// Relative residual at which a balance is one.
-pub(super) const TOLERANCE: f64 = 1e-10;
+const TOLERANCE: f64 = 1e-10;
 /// Steps in the evaporating temperature, K, and the logarithm of the discharge pressure.
 const STRIDE: Stride<2> = Stride { nudge: [0.05, 1e-3], longest: [10.0, 0.25], tolerance: TOLERANCE, most: 25 };
 /// Least pressure ratio at which a balance is looked for: below it there is no refrigeration.

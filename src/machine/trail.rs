@@ -2,10 +2,11 @@
 //! `Circuitry::solve`, to its tolerance; only the way there is shorter.
 
 use super::balance::{Balance, Circuitry, Condition, Head, Solution, Unbalanced};
-use super::search::TOLERANCE;
 use crate::job::{Around, Circuit};
 use crate::solve::{Jacobian, Stride, broyden, largest, linear};
 
+/// Relative residual that is left: less than of a balance that stands alone, since others are made of it.
+const TOLERANCE: f64 = 1e-11;
 /// Solutions from which the next is extrapolated.
 const PAST: usize = 4;
 /// How much an extrapolation may make of what is uncertain in them.

@@ -1,6 +1,6 @@
 //! The air: pressure at an altitude, density.
 
-use crate::units::{Length, MassDensity, Pressure, Temperature, kilograms_per_cubic_metre};
+use crate::units::{Length, MassDensity, Pressure, Temperature, kilograms_per_cubic_metre, metres};
 
 /// Pressure of the standard atmosphere at sea level.
 ///
@@ -8,8 +8,10 @@ use crate::units::{Length, MassDensity, Pressure, Temperature, kilograms_per_cub
 pub const SEA_LEVEL: Pressure = Pressure::from_pascals(101_325.0);
 /// Temperature of the standard atmosphere at sea level, K.
 const SEA_LEVEL_K: f64 = 288.15;
-/// Fall of temperature with height, K/m.
-const LAPSE: f64 = 0.0065;
+/// Fall of temperature with height in the lowest layer of the standard atmosphere, K/m.
+///
+/// Source: `iso-2533`.
+pub const LAPSE: f64 = 0.0065;
 /// Specific gas constant of dry air, J/(kg K).
 const GAS_CONSTANT: f64 = 287.052_87;
 /// Lowest altitude taken, m.
@@ -60,6 +62,49 @@ pub fn pressure(altitude: Length) -> Result<Pressure, AltitudeOutOfRange> {
     Ok(Pressure::from_pascals(SEA_LEVEL.pascals() * (1.0 - LAPSE * h / SEA_LEVEL_K).powf(exponent)))
 }
 
+/// A pressure that the lowest layer of the standard atmosphere doesn't have.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[error(
+    "a pressure of {pressure_pa} Pa is outside {lowest_pa:.0} to {highest_pa:.0} Pa, which the lowest layer of the standard atmosphere has"
+)]
+pub struct PressureOutOfRange {
+    /// The pressure, Pa.
+    pub pressure_pa: f64,
+    /// At the top of the layer, Pa.
+    pub lowest_pa: f64,
+    /// At its bottom, Pa.
+    pub highest_pa: f64,
+}
+
+/// Altitude at which the standard atmosphere has a pressure, the inverse of [`pressure`]:
+///
+/// h = 288.15 / 0.0065 x (1 - (p / 101 325 Pa)^(R 0.0065 / g))
+///
+/// | symbol | is | unit | range |
+/// | --- | --- | --- | --- |
+/// | p | pressure | Pa | 22 632 to 107 478 |
+///
+/// # Errors
+/// [`PressureOutOfRange`] outside the range.
+///
+/// Source: `iso-2533`.
+///
+/// ```
+/// use roofrun::{physics::atmosphere::altitude, units::Pressure};
+/// assert_eq!(format!("{:.0}", altitude(Pressure::from_pascals(89_875.0)).unwrap().value), "1000");
+/// assert!(altitude(Pressure::from_pascals(20_000.0)).is_err());
+/// ```
+pub fn altitude(pressure: Pressure) -> Result<Length, PressureOutOfRange> {
+    let exponent = GAS_CONSTANT * LAPSE / super::static_head::GRAVITY;
+    let at = |h: f64| SEA_LEVEL.pascals() * (1.0 - LAPSE * h / SEA_LEVEL_K).powf(1.0 / exponent);
+    let (lowest_pa, highest_pa) = (at(HIGHEST), at(LOWEST));
+    let pressure_pa = pressure.pascals();
+    if !(lowest_pa..=highest_pa).contains(&pressure_pa) {
+        return Err(PressureOutOfRange { pressure_pa, lowest_pa, highest_pa });
+    }
+    Ok(metres(SEA_LEVEL_K / LAPSE * (1.0 - (pressure_pa / SEA_LEVEL.pascals()).powf(exponent))))
+}
+
 /// Density of dry air, rho = p / (R T).
 ///
 /// | symbol | is | unit |
@@ -82,7 +127,6 @@ pub fn air_density(pressure: Pressure, temperature: Temperature) -> MassDensity 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::metres;
 
     #[test]
     fn both_ends_and_just_outside() {
@@ -95,5 +139,16 @@ mod tests {
         }
         let refused = pressure(metres(11_500.0)).unwrap_err();
         assert_eq!(refused.to_string(), "an altitude of 11500 m is outside -500 to 11000 m");
+    }
+
+    #[test]
+    fn the_altitude_of_a_pressure_is_that_of_which_it_is_the_pressure() {
+        for h in [-499.9, 0.0, 250.0, 3000.0, 10_999.9] {
+            let back = altitude(pressure(metres(h)).unwrap()).unwrap().value;
+            assert!((back - h).abs() < 1e-6, "{h}: {back}");
+        }
+        for outside in [22_630.0, 107_480.0, 0.0, -1.0, f64::NAN] {
+            assert!(altitude(Pressure::from_pascals(outside)).is_err(), "{outside}");
+        }
     }
 }

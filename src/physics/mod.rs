@@ -7,6 +7,7 @@ pub mod growth;
 pub mod heat;
 pub mod holdup;
 pub mod oil_film;
+pub mod plane;
 pub mod polynomial;
 pub mod static_head;
 pub mod strength;

@@ -1,15 +1,363 @@
-//! To be written.
+//! Room round each unit: at every face what is in the way, how far off, and how much is asked for.
 
-use crate::job::{Job, Roof};
+use super::moves::{self, Mend};
+use super::plan::{self, Face, Obstacle, SLACK_M, What, bearing_deg, faces, obstacles};
+use crate::job::{Job, Place, Roof, RoofUnit, Side};
+use crate::physics::plane;
+use rayon::prelude::*;
 use serde::Serialize;
 
-/// An answer.
+/// Room round a unit.
 #[derive(Clone, Debug, Serialize)]
 pub struct Clearance {
-    /// Of this unit or listener.
+    /// The unit.
     pub name: String,
+    /// The smaller of its plan dimensions, by which room is measured.
+    pub width_m: f64,
+    /// Its four sides.
+    pub faces: Vec<FaceRoom>,
+    /// The pit that it stands in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pit: Option<Pit>,
+    /// Clear height asked for over an outlet at the top. Nothing above the units is drawn, so that it is not judged.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub above_m: Option<f64>,
+    /// The space in front of its controls, where their side is given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub working: Option<Working>,
+    /// What would give it its room, found by studying the changed plan. None where nothing is short.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mend: Option<Mend>,
 }
 
-pub(super) fn clearances(_job: &Job, _roof: &Roof) -> Vec<Clearance> {
-    Vec::new()
+/// What air does at a face.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Air {
+    /// Enters.
+    In,
+    /// Leaves.
+    Out,
+    /// Neither.
+    None,
+}
+
+/// Why so much room is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Asks {
+    /// The maker's own figure.
+    Maker,
+    /// A wall or a parapet before a side that needs air.
+    Wall,
+    /// A screen that is open enough not to count as a wall of a pit.
+    Screen,
+    /// Another unit.
+    Unit,
+    /// Air of one thrown at the intake of another.
+    Throw,
+    /// A wall of a pit.
+    Pit,
+    /// Room for pipework and service where no air passes.
+    End,
+}
+
+/// Room before a face.
+#[derive(Clone, Debug, Serialize)]
+pub struct FaceRoom {
+    /// The unit's own name for it: `north`.
+    pub side: &'static str,
+    /// The compass bearing that it looks to, degrees.
+    pub bearing_deg: f64,
+    /// What air does there.
+    pub air: Air,
+    /// What stands before it and is nearest to what is asked of it; none where nothing does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub obstacle: Option<String>,
+    /// How far off that is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub free_m: Option<f64>,
+    /// Share of the face's height that it hides.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hidden_share: Option<f64>,
+    /// How much room is asked for.
+    pub asked_m: f64,
+    /// Why so much.
+    pub asks: Asks,
+    /// By how much it is short; 0 where it is not.
+    pub short_m: f64,
+}
+
+/// A pit, a court or a ring of walls.
+#[derive(Clone, Debug, Serialize)]
+pub struct Pit {
+    /// The sides of the unit that have a wall.
+    pub sides: Vec<&'static str>,
+    /// By how much the unit's top lies below the lowest of the walls; 0 where it does not.
+    pub sunk_m: f64,
+}
+
+/// The space in front of the controls.
+#[derive(Clone, Debug, Serialize)]
+pub struct Working {
+    /// The side of the controls.
+    pub side: &'static str,
+    /// What bounds it; none where nothing does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub obstacle: Option<String>,
+    /// How deep it is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub free_m: Option<f64>,
+    /// How deep it must be.
+    pub asked_m: f64,
+    /// Whether that is the electrical code's figure, not the mechanical code's.
+    pub electrical: bool,
+    /// By how much it is short; 0 where it is not.
+    pub short_m: f64,
+}
+
+impl Clearance {
+    /// All that it is short of, m; 0 where it has its room.
+    pub(super) fn short_m(&self) -> f64 {
+        let faces: f64 = self.faces.iter().map(|face| face.short_m).sum();
+        faces + self.working.as_ref().map_or(0.0, |w| w.short_m) + self.pit.as_ref().map_or(0.0, |pit| pit.sunk_m)
+    }
+}
+
+/// The room round every unit, and what would mend what is short.
+pub(super) fn clearances(job: &Job, roof: &Roof) -> Vec<Clearance> {
+    let standing = obstacles(roof);
+    let mut all: Vec<Clearance> =
+        (0..roof.units.len()).filter_map(|index| clearance(job, roof, &standing, index)).collect();
+    all.par_iter_mut().enumerate().filter(|(_, clearance)| clearance.short_m() > 0.0).for_each(|(index, clearance)| {
+        clearance.mend = Some(moves::mend_clearance(job, roof, index));
+    });
+    all
+}
+
+/// The room round one unit.
+pub(super) fn clearance(job: &Job, roof: &Roof, standing: &[Obstacle], index: usize) -> Option<Clearance> {
+    let unit = roof.units.get(index)?;
+    let around = Around { job, roof, standing, index, unit };
+    let faces = faces(unit);
+    let pit = around.pit(&faces);
+    Some(Clearance {
+        name: unit.name.clone(),
+        width_m: unit.narrow_m(),
+        faces: faces.iter().map(|face| around.room(face, pit.is_some())).collect(),
+        pit,
+        above_m: unit.air_out.is_none().then(|| unit.clearance_above_m.unwrap_or_else(|| job.limit("clearance_above"))),
+        working: unit.controls.and_then(|side| around.working(&faces, side)),
+        mend: None,
+    })
+}
+
+/// A unit and what stands round it.
+struct Around<'a> {
+    job: &'a Job,
+    roof: &'a Roof,
+    standing: &'a [Obstacle],
+    index: usize,
+    unit: &'a RoofUnit,
+}
+
+/// How much is missing; nothing for what only rounding leaves.
+fn short(asked_m: f64, free_m: f64) -> f64 {
+    let short = asked_m - free_m;
+    if short > 1e-6 { short } else { 0.0 }
+}
+
+impl Around<'_> {
+    fn air(&self, side: Side) -> Air {
+        if self.unit.air_out == Some(side) {
+            Air::Out
+        } else if self.unit.air_in.contains(&side) || self.unit.air_in_below {
+            // What enters from below comes in round the foot.
+            Air::In
+        } else {
+            Air::None
+        }
+    }
+
+    /// What stands before a face and is seen by it, with its distance.
+    fn before<'s>(&'s self, face: &'s Face) -> impl Iterator<Item = (&'s Obstacle, f64)> {
+        let foot = if self.unit.air_in_below { 0.0 } else { self.unit.stands_m };
+        self.standing
+            .iter()
+            .filter(move |o| {
+                o.what != What::Unit(self.index) && o.top_m > foot + 1e-9 && o.bottom_m < self.unit.height_m
+            })
+            .filter_map(move |o| o.ahead(face).map(|free| (o, free)))
+    }
+
+    /// Whether an obstacle is a wall of a pit where it stands near enough: solid and as high as the unit, or higher than it.
+    fn walls_in(&self, obstacle: &Obstacle) -> bool {
+        let solid = obstacle.open < self.job.limit("screen_open");
+        let over = obstacle.top_m - self.unit.height_m;
+        !matches!(obstacle.what, What::Unit(_)) && if solid { over > -1e-6 } else { over > 1e-6 }
+    }
+
+    /// The pit that the unit stands in: walls to its own height or higher before three sides or all.
+    fn pit(&self, faces: &[Face]) -> Option<Pit> {
+        let reach = self.job.limit("clearance_pit") * self.unit.narrow_m();
+        let mut sides = Vec::new();
+        let mut lowest = f64::INFINITY;
+        for face in faces {
+            let walls = self.before(face).filter(|(o, free)| self.walls_in(o) && *free <= reach + 1e-6);
+            if let Some(top) = walls.map(|(o, _)| o.top_m).reduce(f64::max) {
+                sides.push(face.side.name());
+                lowest = lowest.min(top);
+            }
+        }
+        // Air that is thrown sideways does not have to clear the walls.
+        let sunk_m = if self.unit.air_out.is_none() { short(lowest, self.unit.height_m) } else { 0.0 };
+        (sides.len() >= 3).then_some(Pit { sides, sunk_m })
+    }
+
+    /// The room before a face: of all that stands there, what falls shortest of what is asked.
+    fn room(&self, face: &Face, in_a_pit: bool) -> FaceRoom {
+        let air = self.air(face.side);
+        let own = Side::ALL
+            .iter()
+            .position(|side| *side == face.side)
+            .and_then(|i| self.unit.clearance_m.get(i).copied().flatten());
+        let worst = self
+            .before(face)
+            .map(|(obstacle, free)| (obstacle, free, self.asked(face, air, own, obstacle, free, in_a_pit)))
+            .fold(None, |worst: Option<(&Obstacle, f64, (f64, Asks))>, one| match worst {
+                Some(worst) if worst.2.0 - worst.1 >= one.2.0 - one.1 => Some(worst),
+                _ => Some(one),
+            });
+        let side = face.side.name();
+        let bearing_deg = bearing_deg(self.roof, face.outward);
+        let Some((obstacle, free, (asked_m, asks))) = worst else {
+            let (asked_m, asks) = self.asked_at_least(air, own);
+            return FaceRoom {
+                side,
+                bearing_deg,
+                air,
+                obstacle: None,
+                free_m: None,
+                hidden_share: None,
+                asked_m,
+                asks,
+                short_m: 0.0,
+            };
+        };
+        let (foot, top) = (self.unit.stands_m, self.unit.height_m);
+        let hidden = (obstacle.top_m.min(top) - obstacle.bottom_m.max(foot)).max(0.0) / (top - foot);
+        FaceRoom {
+            side,
+            bearing_deg,
+            air,
+            obstacle: Some(obstacle.name(self.roof)),
+            free_m: Some(free),
+            hidden_share: Some(hidden),
+            asked_m,
+            asks,
+            short_m: short(asked_m, free),
+        }
+    }
+
+    /// What is asked of a face whatever stands before it.
+    fn asked_at_least(&self, air: Air, own: Option<f64>) -> (f64, Asks) {
+        match (own, air) {
+            (Some(own), _) => (own, Asks::Maker),
+            (None, Air::None) => (self.job.limit("clearance_end"), Asks::End),
+            (None, _) => (self.job.limit("clearance_wall") * self.unit.narrow_m(), Asks::Wall),
+        }
+    }
+
+    /// What is asked of a face before that obstacle.
+    fn asked(
+        &self,
+        face: &Face,
+        air: Air,
+        own: Option<f64>,
+        obstacle: &Obstacle,
+        free: f64,
+        in_a_pit: bool,
+    ) -> (f64, Asks) {
+        if own.is_some() || air == Air::None {
+            return self.asked_at_least(air, own);
+        }
+        let width = self.unit.narrow_m();
+        let wall = self.job.limit("clearance_wall") * width;
+        let pit = self.job.limit("clearance_pit");
+        match obstacle.what {
+            What::Unit(index) => {
+                let Some(other) = self.roof.units.get(index) else { return (wall, Asks::Unit) };
+                let wider = width.max(other.narrow_m());
+                if thrown(face, air, other) {
+                    return (pit * wider, Asks::Throw);
+                }
+                (self.job.limit("clearance_units") * wider, Asks::Unit)
+            }
+            _ if in_a_pit && self.walls_in(obstacle) && free <= pit * width + 1e-6 => (pit * width, Asks::Pit),
+            _ if obstacle.open >= self.job.limit("screen_open") => (wall, Asks::Screen),
+            _ => (wall, Asks::Wall),
+        }
+    }
+
+    /// The space in front of the controls, over the breadth of their side and no less than a person's.
+    fn working(&self, faces: &[Face], side: Side) -> Option<Working> {
+        let face = faces.iter().find(|face| face.side == side)?;
+        let (mechanical, electrical) = (self.job.limit("working_space"), self.job.limit("electrical_depth"));
+        let asked_m = mechanical.max(electrical);
+        let space = widened(face, mechanical);
+        let mut found: Option<(String, f64)> = None;
+        let mut take = |name: String, free: f64| {
+            if found.as_ref().is_none_or(|(_, least)| free < *least) {
+                found = Some((name, free));
+            }
+        };
+        for obstacle in self.standing.iter().filter(|o| o.what != What::Unit(self.index)) {
+            if let Some(free) = obstacle.ahead(&space) {
+                take(obstacle.name(self.roof), free);
+            }
+        }
+        // Where the roof ends there is no floor, parapet or none.
+        for edge in plane::sides(&self.roof.outline) {
+            if let Some(free) = plane::ahead(space.ends, edge, SLACK_M)
+                && self.roof.parapet_m <= 0.0
+            {
+                take("the edge of the roof".to_owned(), free);
+            }
+        }
+        let (obstacle, free_m) = found.unzip();
+        let short_m = free_m.map_or(0.0, |free| short(asked_m, free));
+        Some(Working { side: side.name(), obstacle, free_m, asked_m, electrical: electrical > mechanical, short_m })
+    }
+}
+
+/// Whether the air of one is thrown at the intake of the other.
+fn thrown(face: &Face, air: Air, other: &RoofUnit) -> bool {
+    let looks_back = |theirs: &Face| {
+        theirs.outward.dot(face.outward) < -0.7 && plane::ahead(theirs.ends, face.ends, SLACK_M).is_some()
+    };
+    faces(other).iter().filter(|theirs| looks_back(theirs)).any(|theirs| match air {
+        Air::Out => other.air_in.contains(&theirs.side) || other.air_in_below,
+        Air::In => other.air_out == Some(theirs.side),
+        Air::None => false,
+    })
+}
+
+/// A face as broad as that at least, about its own middle.
+fn widened(face: &Face, breadth_m: f64) -> Face {
+    let (from, to) = face.ends;
+    let along = to.minus(from);
+    let length = along.length();
+    if length >= breadth_m || length <= 0.0 {
+        return *face;
+    }
+    let more: Place = along.times((breadth_m - length) / 2.0 / length);
+    Face { ends: (from.minus(more), to.plus(more)), ..*face }
+}
+
+/// What each unit is short of, m.
+pub(super) fn shorts(job: &Job, roof: &Roof) -> Vec<f64> {
+    let standing = plan::obstacles(roof);
+    (0..roof.units.len())
+        .map(|index| clearance(job, roof, &standing, index).map_or(f64::INFINITY, |c| c.short_m()))
+        .collect()
 }

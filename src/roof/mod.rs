@@ -2,13 +2,17 @@
 
 mod clearance;
 mod edge;
+mod moves;
 mod plan;
 mod sound;
+#[cfg(test)]
+pub(crate) mod testing;
 mod warm_air;
 mod weight;
 
-pub use clearance::Clearance;
-pub use edge::Edge;
+pub use clearance::{Air, Asks, Clearance, FaceRoom, Pit, Working};
+pub use edge::{Edge, Walkway};
+pub use moves::{Leg, Lowered, Mend};
 pub use sound::Heard;
 pub use warm_air::WarmAir;
 pub use weight::Load;
@@ -28,8 +32,10 @@ pub struct RoofStudy {
     pub heard: Vec<Heard>,
     /// What each unit puts on its supports.
     pub loads: Vec<Load>,
-    /// Edges, guards, working space and walkways.
+    /// Each unit and the edge of the roof; none where that is not drawn.
     pub edges: Vec<Edge>,
+    /// Piping over walkways.
+    pub walkways: Vec<Walkway>,
 }
 
 /// Studies the roof of a job that is solved; none where no roof is drawn.
@@ -42,5 +48,6 @@ pub fn study(job: &Job, survey: &Survey) -> Option<RoofStudy> {
         heard: sound::heard(job, roof),
         loads: weight::loads(job, roof, survey),
         edges: edge::edges(job, roof),
+        walkways: edge::walkways(job, roof),
     })
 }

@@ -4,6 +4,7 @@ use super::{Site, counts};
 use crate::report::{AssumptionDocument, JobHead, NotFinite, assumptions, write_json};
 use crate::roof::RoofStudy;
 use crate::rules::{Finding, Verdict};
+use crate::weather::Climate;
 use crate::year::Year;
 use serde::Serialize;
 
@@ -13,6 +14,8 @@ struct Document<'a> {
     tool: &'static str,
     job: JobHead<'a>,
     verdict: Verdict,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    climate: Option<&'a Climate>,
     #[serde(skip_serializing_if = "Option::is_none")]
     year: Option<&'a Year>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -31,6 +34,7 @@ pub fn json(site: &Site) -> Result<String, NotFinite> {
         tool: concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")),
         job: site.job.into(),
         verdict: site.verdict,
+        climate: site.climate.as_ref(),
         year: site.year.as_ref(),
         roof: site.roof.as_ref(),
         findings: &site.findings,

@@ -11,6 +11,7 @@ use crate::report::of_the_site;
 use crate::roof::{self, RoofStudy};
 use crate::rules::{self, Finding, Verdict};
 use crate::survey::{Survey, SurveyFault};
+use crate::weather::Climate;
 use crate::year::{self, Year};
 
 /// A job's site, studied and judged.
@@ -22,6 +23,8 @@ pub struct Site<'a> {
     pub survey: &'a Survey,
     /// The roof, where drawn.
     pub roof: Option<RoofStudy>,
+    /// The weather in figures, where a file of it is named.
+    pub climate: Option<Climate>,
     /// The year, where a weather file is named.
     pub year: Option<Year>,
     /// What the rules of the site say, in their order.
@@ -53,8 +56,9 @@ pub fn study_telling<'a>(
     told: &(dyn Fn(f64) + Sync),
 ) -> Result<Site<'a>, Vec<SurveyFault>> {
     let roof = roof::study(job, survey);
+    let climate = job.weather.as_ref().map(|weather| weather.climate(job.site.atmosphere));
     let year = year::year(job, told)?;
     let findings = rules::check_site(job, roof.as_ref(), year.as_ref());
     let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
-    Ok(Site { job, survey, roof, year, findings, verdict })
+    Ok(Site { job, survey, roof, climate, year, findings, verdict })
 }

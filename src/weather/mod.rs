@@ -1,20 +1,47 @@
 //! Weather files: a year of hourly records, read in full, and what a designer takes from it.
 
+mod calendar;
+mod climate;
 mod epw;
+mod file;
+mod header;
+mod hours;
+mod reading;
+mod rose;
+mod tmy3;
 
-pub use epw::{WeatherFault, open, read};
+pub use calendar::{Weekday, date, when};
+pub use climate::{Climate, DryBulb, Exceeded, Extreme, Pressure, Told};
+pub use file::{WeatherFault, open, read};
+pub use header::{DesignConditions, Ground, Header, Period};
+pub use rose::{Prevailing, Rose, Sector, Wind};
+
+use serde::Serialize;
 
 /// How a weather file is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub enum Format {
     /// The plain-text hourly format of the open simulation programs.
+    #[serde(rename = "EPW")]
     Epw,
     /// The third set of typical meteorological years, as CSV.
+    #[serde(rename = "TMY3 CSV")]
     Tmy3,
 }
 
+impl Format {
+    /// Its name.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Format::Epw => "EPW",
+            Format::Tmy3 => "TMY3 CSV",
+        }
+    }
+}
+
 /// Where the station stands.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Location {
     /// City.
     pub city: String,
@@ -27,26 +54,17 @@ pub struct Location {
     /// Number of the station.
     pub station: String,
     /// Degrees, north positive.
+    #[serde(rename = "latitude_deg", skip_serializing_if = "Option::is_none")]
     pub latitude: Option<f64>,
     /// Degrees, east positive.
+    #[serde(rename = "longitude_deg", skip_serializing_if = "Option::is_none")]
     pub longitude: Option<f64>,
     /// Hours ahead of Greenwich.
+    #[serde(rename = "time_zone_h", skip_serializing_if = "Option::is_none")]
     pub time_zone: Option<f64>,
     /// Over the sea, m.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub elevation_m: Option<f64>,
-}
-
-/// A day of the week.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[expect(missing_docs, reason = "the days of the week")]
-pub enum Weekday {
-    Monday,
-    Tuesday,
-    Wednesday,
-    Thursday,
-    Friday,
-    Saturday,
-    Sunday,
 }
 
 /// One record: what was measured over the hour (or its part) that ends at its time.
@@ -58,7 +76,7 @@ pub struct Record {
     pub day: u8,
     /// Hour of the day in which it lies, 0 to 23: record "1" of a file is hour 0.
     pub hour: u8,
-    /// Day of the year, from 0.
+    /// Day of the year, from 0; 1 March is 60 only where the year has 29 February.
     pub day_of_year: u16,
     /// Dry-bulb, K.
     pub dry_bulb_k: Option<f64>,
@@ -83,17 +101,45 @@ pub struct Weather {
     pub format: Format,
     /// Where the station stands.
     pub location: Location,
+    /// What the head of an EPW says beside the place.
+    pub header: Header,
     /// The first day of the year, where the file says.
     pub first_day: Option<Weekday>,
-    /// Records in an hour.
+    /// Records in an hour; each weighs 1/n of an hour.
     pub per_hour: u32,
-    /// All records in the order of the file.
+    /// All records in the order of the file; hours that it lacks are not among them.
     pub records: Vec<Record>,
+    /// Whether the year has 29 February.
+    pub leap: bool,
+    /// The day of the year that is `first_day`.
+    starts: u16,
     /// The dry-bulbs from the hottest down, K.
     falling_k: Vec<f64>,
 }
 
 impl Weather {
+    fn new(file: &str, format: Format, location: Location, records: Vec<Record>, per_hour: u32, leap: bool) -> Self {
+        let mut falling_k: Vec<f64> = records.iter().filter_map(|record| record.dry_bulb_k).collect();
+        falling_k.sort_by(|a, b| b.total_cmp(a));
+        Self {
+            file: file.to_owned(),
+            format,
+            location,
+            header: Header::default(),
+            first_day: None,
+            per_hour,
+            starts: records.first().map_or(0, |record| record.day_of_year),
+            records,
+            leap,
+            falling_k,
+        }
+    }
+
+    /// `first_day` is that day of a leap year.
+    fn start_at(&mut self, leap_day: u16) {
+        self.starts = if self.leap || leap_day < calendar::LEAP_DAY { leap_day } else { leap_day - 1 };
+    }
+
     /// The dry-bulb that the hottest hours reach or exceed, K: of n hours in falling order the one numbered
     /// int(share n), counted from 0. `share` is that of the year's hours, 0.004 for the 0.4 % design day.
     #[must_use]
@@ -121,4 +167,69 @@ impl Weather {
     pub fn lowest(&self) -> f64 {
         self.falling_k.last().copied().unwrap_or(f64::NAN)
     }
+
+    /// Hours in which it is hotter than that, K.
+    #[must_use]
+    pub fn hours_above(&self, kelvin: f64) -> f64 {
+        self.hours_of(self.falling_k.partition_point(|hour| *hour > kelvin))
+    }
+
+    /// Hours that have a temperature.
+    #[must_use]
+    pub fn hours(&self) -> f64 {
+        self.hours_of(self.falling_k.len())
+    }
+
+    /// Hours of its year, 8760 or 8784.
+    #[must_use]
+    pub fn year_hours(&self) -> f64 {
+        f64::from(self.days()) * 24.0
+    }
+
+    /// Hours of the year without a temperature: those that the file lacks, and those that it holds without one.
+    #[must_use]
+    pub fn missing_hours(&self) -> f64 {
+        self.year_hours() - self.hours()
+    }
+
+    /// Hours of the year that the file lacks altogether.
+    #[must_use]
+    pub fn absent_hours(&self) -> f64 {
+        self.year_hours() - self.hours_of(self.records.len())
+    }
+
+    /// Records that have no temperature.
+    #[must_use]
+    pub fn missing_dry_bulbs(&self) -> usize {
+        self.records.len() - self.falling_k.len()
+    }
+
+    /// The hour of the week in which a record lies, 0 for Monday 0 to 1 h. Where the file doesn't name the first day, it is
+    /// taken for a Monday.
+    #[must_use]
+    pub fn hour_of_week(&self, record: &Record) -> usize {
+        let first = self.first_day.unwrap_or(Weekday::Monday).index();
+        let days = usize::from((record.day_of_year + self.days()).saturating_sub(self.starts) % self.days());
+        (first + days) % 7 * 24 + usize::from(record.hour)
+    }
+
+    fn days(&self) -> u16 {
+        if self.leap { 366 } else { 365 }
+    }
+
+    /// Hours that so many records are.
+    fn hours_of(&self, records: usize) -> f64 {
+        #[expect(clippy::cast_precision_loss, reason = "a count of records")]
+        let records = records as f64;
+        records / f64::from(self.per_hour)
+    }
 }
+
+/// How a dry-bulb that was taken from a file is explained, by the share of the year's hours in per cent.
+#[must_use]
+pub fn reached_in(percent: f64) -> String {
+    format!("reached or exceeded in {percent} % of the hours of the weather file")
+}
+
+/// How the coldest hour is explained.
+pub const COLDEST: &str = "the lowest hour of the weather file";

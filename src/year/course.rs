@@ -1,7 +1,7 @@
 //! The course of a year, hour by hour: what it holds is all that the answers are made of.
 
 use super::Moment;
-use super::hours::{Hours, profile};
+use super::hours::{Hours, Slot, profile};
 use super::service::{Duty, Fleet, duties};
 use super::stage::Stages;
 use super::stand::{Runner, Stand};
@@ -20,8 +20,8 @@ pub struct Course {
     pub(super) fleet: Fleet,
     pub(super) duties: Vec<Duty>,
     pub(super) tables: Vec<Table>,
-    /// For each circuit and hour how it ran: the place in its table.
-    ran: Vec<Vec<Option<u32>>>,
+    /// For each circuit and hour how it ran.
+    rans: Vec<Vec<Ran>>,
 }
 
 /// A circuit in an hour.
@@ -53,13 +53,13 @@ pub(super) struct Progress<'a> {
 }
 
 impl Progress<'_> {
-    /// Rows of about that number, within a part of this course.
-    fn rows(&self, count: usize, from: f64, share: f64) -> impl Fn() + Sync {
+    /// So many pieces of a part of this course.
+    fn parts(&self, count: usize, from: f64, share: f64) -> impl Fn() + Sync {
         let done = AtomicUsize::new(0);
         let (begins, of) = (self.from + from * self.share, share * self.share);
         move || {
             let done = done.fetch_add(1, Ordering::Relaxed) + 1;
-            #[expect(clippy::cast_precision_loss, reason = "a count of rows")]
+            #[expect(clippy::cast_precision_loss, reason = "a count of pieces")]
             let part = (done as f64 / count.max(1) as f64).min(1.0);
             (self.told)(begins + of * part);
         }
@@ -99,33 +99,34 @@ impl Course {
             let (course, changed) = before?;
             Some(Before { table: course.tables.get(i)?, unchanged: !changed.get(i).copied().unwrap_or(true) })
         };
-        let rows = runners.len() * hours.temperatures.len().div_ceil(400);
-        let row_done = progress.rows(rows, 0.0, 0.5);
+        let stages = runners.iter().map(|(_, stages)| stages.steps.len()).sum();
+        let done = progress.parts(stages, 0.0, 0.6);
         let mut tables: Vec<Table> = runners
             .par_iter()
             .enumerate()
-            .map(|(i, (runner, stages))| Table::full(runner, stages, &hours.temperatures, known(i), &row_done))
+            .map(|(i, (runner, stages))| Table::new(runner, stages, &hours.temperatures, known(i), &done))
             .collect();
         let duties = duties(job, &hours, &fleet, &tables);
-        let row_done = progress.rows(rows, 0.5, 0.5);
-        let ran: Vec<Vec<Option<u32>>> = tables
+        let done = progress.parts(runners.len(), 0.6, 0.4);
+        let rans: Vec<Vec<Ran>> = tables
             .par_iter_mut()
             .zip(runners)
             .enumerate()
             .map(|(i, (table, (runner, stages)))| {
-                let runs = |duty: &Duty| duty.share > 0.0 && fleet.copies(duty.machines, i) > 0;
-                let demand = |at: usize, duty: &Duty| -> Option<Demand> {
-                    runs(duty).then(|| (u32::try_from(at).unwrap_or(u32::MAX), duty.share))
+                let demand = |(slot, duty): (&Slot, &Duty)| -> Option<Demand> {
+                    let runs = duty.share > 0.0 && fleet.copies(duty.machines, i) > 0;
+                    runs.then(|| (u32::try_from(slot.at).unwrap_or(u32::MAX), duty.share))
                 };
-                let asked: Vec<Option<Demand>> =
-                    hours.slots.iter().zip(&duties).map(|(slot, duty)| demand(slot.at, duty)).collect();
+                let asked: Vec<Option<Demand>> = hours.slots.iter().zip(&duties).map(demand).collect();
                 let demands = asked.iter().flatten().copied().collect();
-                table.ask(runner, stages, &hours.temperatures, demands, known(i), &row_done);
-                let place = |demand: Demand| table.find(demand).and_then(|place| u32::try_from(place).ok());
-                asked.into_iter().map(|demand| demand.and_then(place)).collect()
+                table.ask(runner, stages, &hours.temperatures, demands, known(i), &done);
+                asked
+                    .into_iter()
+                    .map(|demand| demand.map(|demand| table.ran(stages, demand)).unwrap_or_default())
+                    .collect()
             })
             .collect();
-        Self { hours, fleet, duties, tables, ran }
+        Self { hours, fleet, duties, tables, rans }
     }
 
     /// How many hours it has: those of the weather file that have a temperature.
@@ -140,17 +141,12 @@ impl Course {
         self.hours.slots.is_empty()
     }
 
-    /// How a circuit ran in an hour, by their numbers.
-    pub(super) fn ran(&self, circuit: usize, hour: usize) -> Option<&Ran> {
-        let place = (*self.ran.get(circuit)?.get(hour)?)?;
-        self.tables.get(circuit)?.rans.get(place as usize)
-    }
-
     /// The stands at which a circuit ran in an hour, each with its part of it.
     pub(super) fn stands(&self, circuit: usize, hour: usize) -> impl Iterator<Item = (&Stand, f64)> {
-        let ran = self.ran(circuit, hour).copied().unwrap_or_default();
+        let ran = self.rans.get(circuit).and_then(|rans| rans.get(hour)).copied().unwrap_or_default();
+        let at = self.hours.slots.get(hour).map_or(usize::MAX, |slot| slot.at);
         let table = self.tables.get(circuit);
-        ran.parts.into_iter().flatten().filter_map(move |(number, part)| Some((table?.stand(number)?, part)))
+        ran.into_iter().flatten().filter_map(move |(place, part)| Some((table?.stand(at, place)?, part)))
     }
 
     /// When an hour is.

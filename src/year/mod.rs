@@ -1,11 +1,12 @@
 //! A year of weather through the balance: every hour, every circuit.
 //!
-//! Each pair of an outdoor temperature and a stage is solved once: nothing else of an hour matters to a circuit. From the
-//! temperatures with all compressors follows what the machines can carry in each hour, from that and the load which of them run
-//! and at which stages; these are solved then. What an hour holds is what `check` would say of an operating point there, to the
-//! tolerance of the balance.
+//! Nothing of an hour matters to a circuit but its outdoor temperature and its stage: each stage is solved at the temperatures of
+//! the year, close enough together that what lies between is interpolated to more digits than the balance has (`column`).
+//! From all compressors follows what the machines can carry in each hour, from that and the load which of them run and at
+//! which stages. What an hour holds is what `check` would say of an operating point there, to the tolerance of the balance.
 
 mod answer;
+mod column;
 mod course;
 mod float;
 mod hours;

@@ -71,21 +71,22 @@ pub(super) fn circuit(job: &Job, course: &Course, index: usize, circuit: &Circui
     for (hour, slot) in hours.slots.iter().enumerate() {
         let outdoor = hours.temperatures.get(slot.at).copied().unwrap_or(f64::NAN);
         capacity += table.capacity(slot.at) * hours.each;
-        match table.all.get(slot.at) {
-            Some(Ok(pressure)) => {
-                trips.look(hour, top, -pressure, *pressure, None);
-                near.look(hour, top, -pressure, *pressure, None);
-                if cutout.is_some_and(|cutout| *pressure >= cutout) {
+        match table.all(slot.at) {
+            Ok(stand) => {
+                let pressure = stand.discharge;
+                trips.look(hour, top, -pressure, pressure, None);
+                near.look(hour, top, -pressure, pressure, None);
+                if cutout.is_some_and(|cutout| pressure >= cutout) {
                     trips.hours += hours.each;
-                } else if clear.is_some_and(|clear| *pressure > clear) {
+                } else if clear.is_some_and(|clear| pressure > clear) {
                     near.hours += hours.each;
                 }
             }
-            Some(Err(Cause::FallsToSuction)) => {
+            Err(Cause::FallsToSuction) => {
                 falls.hours += hours.each;
                 falls.look(hour, top, outdoor, outdoor, None);
             }
-            _ => {
+            Err(_) => {
                 unsolved.hours += hours.each;
                 unsolved.look(hour, top, -outdoor, outdoor, None);
             }
@@ -148,7 +149,7 @@ pub(super) fn flash_hours(job: &Job, course: &Course, index: usize, circuit: &Ci
     let flashes = |hour: &usize| {
         course.stands(index, *hour).any(|(stand, _)| stand.liquid_margin(circuit, margin) < -LIQUID_SLACK)
     };
-    (0..course.len()).filter(flashes).map(|_| course.hours.each).sum()
+    (0..course.len()).filter(flashes).fold(0.0, |sum, _| sum + course.hours.each)
 }
 
 /// All of several energies; the fans' where all are known.

@@ -122,6 +122,7 @@ fn computed() -> impl Iterator<Item = &'static Table> {
         super::surge::TABLES,
         super::takeoff::TABLES,
         super::tubes::TABLES,
+        super::weather::TABLES,
     ]
     .into_iter()
     .flatten()

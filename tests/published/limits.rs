@@ -9,6 +9,9 @@ pub const TABLES: &[Table] = &[
     Table("design temperature", "°F", |at| value(at) * 1.8 - 459.67),
     Table("design temperature in SI", "°C", |at| value(at) - 273.15),
     Table("design margin", "K", value),
+    Table("siting distance", "ft", |at| value(at) / FOOT),
+    Table("siting distance in inches", "in", |at| value(at) / FOOT * 12.0),
+    Table("siting distance in SI", "mm", |at| value(at) * 1e3),
 ];
 
 fn value(at: &[&str]) -> f64 {

@@ -19,3 +19,4 @@ mod safety;
 mod surge;
 mod takeoff;
 mod tubes;
+mod weather;

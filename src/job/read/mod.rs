@@ -6,6 +6,7 @@ mod condenser;
 mod line;
 mod map;
 mod part;
+mod roof;
 mod run;
 mod site;
 
@@ -83,7 +84,8 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     let points = points(notes, root);
     let tubes = tubes(notes, root);
     let known = Known { rooms: rooms.iter().map(|r| r.name.clone()).collect(), tubes };
-    let circuits = circuits(notes, root, &known);
+    let (circuits, names) = circuits(notes, root, &known);
+    let roof = roof::roof(notes, root, &roof::Drawn { circuits: &circuits, names: &names });
     Some(Job {
         title,
         file: file_name.to_owned(),
@@ -91,7 +93,7 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
         site: site?,
         weather,
         plant,
-        roof: None,
+        roof,
         limits,
         rooms,
         points,
@@ -261,7 +263,8 @@ fn tubes(notes: &mut Notes<'_>, root: &Table<'_>) -> Vec<Tube> {
     tubes
 }
 
-fn circuits(notes: &mut Notes<'_>, root: &Table<'_>, known: &Known) -> Vec<super::Circuit> {
+/// The circuits that could be read, and the names of all that are drawn.
+fn circuits<'a>(notes: &mut Notes<'_>, root: &Table<'a>, known: &Known) -> (Vec<super::Circuit>, Vec<&'a str>) {
     let tables = notes.tables(root, "circuit", &CIRCUIT);
     if tables.is_empty() && !root.has("circuit") {
         let end = notes.text.len();
@@ -285,5 +288,5 @@ fn circuits(notes: &mut Notes<'_>, root: &Table<'_>, known: &Known) -> Vec<super
         }
         circuits.extend(circuit::circuit(notes, table, known));
     }
-    circuits
+    (circuits, names.into_iter().map(|(name, _)| name.trim()).collect())
 }

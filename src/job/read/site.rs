@@ -8,7 +8,7 @@ use crate::job::notes::Notes;
 use crate::job::table::{Bounds, Table, plain_number};
 use crate::physics::atmosphere;
 use crate::units::{Kind, Temperature, kelvins, metres};
-use crate::weather::{self, Weather};
+use crate::weather::{self, Weather, WeatherFault};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -87,20 +87,24 @@ fn temperatures(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weath
                 notes.fault(fault.expected("`summer` and `winter`, or `weather` instead of both"));
             }
         }
-        let percent = percent(notes, table);
-        let Some(weather) = weather else { return (None, None) };
-        let Some(percent) = percent else { return (None, None) };
-        let summer = weather.exceeded(percent / 100.0);
-        let winter = weather.lowest();
-        let why = format!("reached or exceeded in {percent} % of the hours of the weather file");
-        notes.assume("site.summer", summer, "K", why, "user");
-        notes.assume("site.winter", winter, "K", "the lowest hour of the weather file", "user");
+        let percents = (summer_percent(notes, table), winter_percent(notes, table));
+        let (Some(weather), (Some(summer_percent), Some(winter_percent))) = (weather, percents) else {
+            return (None, None);
+        };
+        let summer = weather.exceeded(summer_percent / 100.0);
+        notes.assume("site.summer", summer, "K", weather::reached_in(summer_percent), "user");
+        let (winter, why) = match winter_percent {
+            Percent::Of(percent) => (weather.exceeded(percent / 100.0), weather::reached_in(percent)),
+            Percent::Extreme => (weather.lowest(), weather::COLDEST.to_owned()),
+        };
+        notes.assume("site.winter", winter, "K", why, "user");
         return (Some(summer), Some(winter));
     }
-    if let Some(entry) = table.get("summer_percent") {
-        notes.fault(
-            Fault::new(entry.key_span, "`summer_percent` without `weather`").expected("it chooses from a weather file"),
-        );
+    for key in ["summer_percent", "winter_percent"] {
+        if let Some(entry) = table.get(key) {
+            let fault = Fault::new(entry.key_span, format!("`{key}` without `weather`"));
+            notes.fault(fault.expected("it chooses from a weather file"));
+        }
     }
     let needed = [("summer", "\"96 F\"", "\"35.5 °C\""), ("winter", "\"2 F\"", "\"-16.5 °C\"")];
     let missing: Vec<_> = needed.into_iter().filter(|(key, ..)| !table.has(key)).collect();
@@ -118,22 +122,40 @@ fn temperatures(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weath
     (summer, winter)
 }
 
-fn percent(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<f64> {
-    let Some(entry) = table.get("summer_percent") else {
+/// Which dry-bulb is taken from a weather file.
+enum Percent {
+    /// What is reached or exceeded in so many per cent of the hours.
+    Of(f64),
+    /// The extreme of the year.
+    Extreme,
+}
+
+fn summer_percent(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<f64> {
+    if !table.has("summer_percent") {
         notes.assume("site.summer_percent", 0.4, "%", "the most severe of 0.4, 1 and 2", "roofrun");
         return Some(0.4);
-    };
-    let number = plain_number(entry.value);
-    // Exact: the three are compared as typed.
-    #[expect(clippy::float_cmp, reason = "one of three literals as typed")]
-    let known = number.filter(|n| [0.4, 1.0, 2.0].iter().any(|p| p == n));
-    if known.is_none() {
-        notes.fault(
-            Fault::new(entry.span, "`summer_percent` is 0.4, 1 or 2")
-                .expected("share of the year's hours, in per cent"),
-        );
     }
-    known
+    percent(notes, table, "summer_percent", &[0.4, 1.0, 2.0], "0.4, 1 or 2")
+}
+
+fn winter_percent(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Percent> {
+    if !table.has("winter_percent") {
+        return Some(Percent::Extreme);
+    }
+    percent(notes, table, "winter_percent", &[99.0, 99.6], "99 or 99.6").map(Percent::Of)
+}
+
+/// One of the shares for which dry-bulbs are published.
+fn percent(notes: &mut Notes<'_>, table: &Table<'_>, key: &str, known: &[f64], words: &str) -> Option<f64> {
+    let entry = table.get(key)?;
+    // Exact: they are compared as typed.
+    #[expect(clippy::float_cmp, reason = "one of a few literals as typed")]
+    let found = plain_number(entry.value).filter(|number| known.iter().any(|one| one == number));
+    if found.is_none() {
+        let fault = Fault::new(entry.span, format!("`{key}` is {words}"));
+        notes.fault(fault.expected("share of the year's hours, in per cent"));
+    }
+    found
 }
 
 fn weather_file(notes: &mut Notes<'_>, table: &Table<'_>, folder: &Path) -> Option<Weather> {
@@ -141,10 +163,12 @@ fn weather_file(notes: &mut Notes<'_>, table: &Table<'_>, folder: &Path) -> Opti
     match weather::open(&folder.join(name)) {
         Ok(weather) => Some(weather),
         Err(fault) => {
-            notes.fault(
-                Fault::new(table.span_of("weather"), format!("`weather`: {fault}"))
-                    .expected("an EPW file beside the job file"),
-            );
+            let told = Fault::new(table.span_of("weather"), format!("`weather`: {fault}"));
+            notes.fault(match fault {
+                // What was expected of the file's content is in the message.
+                WeatherFault::Other { .. } | WeatherFault::Line { .. } | WeatherFault::Whole { .. } => told,
+                _ => told.expected("an EPW or TMY3 CSV file beside the job file"),
+            });
             None
         }
     }

@@ -64,7 +64,11 @@ fn taken_as(units: System, key: &str, assumption: &Assumption) -> String {
     let nothing = assumption.value == 0.0;
     let word = match key.rsplit(['.', ' ']).next().unwrap_or(key) {
         "around" if nothing => "no heat",
-        "insulation" | "hot_gas_bypass" | "head_control" | "spare" | "recirculation" if nothing => "none",
+        "insulation" | "hot_gas_bypass" | "head_control" | "spare" | "recirculation" | "parapet" | "guard"
+            if nothing =>
+        {
+            "none"
+        }
         "vented" | "occupied" => {
             if nothing {
                 "no"
@@ -91,6 +95,10 @@ fn taken_as(units: System, key: &str, assumption: &Assumption) -> String {
         "bypass" if nothing => "shut",
         "altitude" | "rated_altitude" if nothing => "sea level",
         "share" if assumption.value >= 1.0 => "full",
+        "outline" if nothing => "not drawn",
+        "open" if nothing => "solid",
+        "air_out" if nothing => "up",
+        "air_in" => return format!("{:.0} sides", assumption.value),
         _ => return figure(units, assumption.value, &assumption.unit),
     };
     word.to_owned()

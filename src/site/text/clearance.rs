@@ -1,6 +1,59 @@
-//! To be written.
+//! Room round each unit.
 
-use crate::sheet::Sheet;
+use crate::report::heading;
+use crate::roof::{Air, Clearance, FaceRoom};
+use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
+use crate::units::System;
 
-pub(super) fn section(_sheet: &mut Sheet, _site: &Site) {}
+pub(super) fn section(sheet: &mut Sheet, site: &Site) {
+    let Some(roof) = site.roof.as_ref().filter(|roof| !roof.clearances.is_empty()) else { return };
+    let show = site.job.units;
+    heading(sheet, "Room round each unit");
+    sheet.paragraph(0, &above(show, &roof.clearances));
+    sheet.space();
+    let mut grid = Grid::new()
+        .column("unit", Align::Left)
+        .column("side", Align::Left)
+        .column("looks to", Align::Right)
+        .column("air", Align::Left)
+        .column("nearest to its limit", Align::Left)
+        .column(format!("free\n{}", show.length_unit()), Align::Right)
+        .column(format!("asked\n{}", show.length_unit()), Align::Right);
+    for clearance in &roof.clearances {
+        for (index, face) in clearance.faces.iter().enumerate() {
+            let name = if index == 0 { clearance.name.clone() } else { String::new() };
+            grid.row(row(show, name, face));
+        }
+    }
+    sheet.table(0, &grid);
+}
+
+fn row(show: System, name: String, face: &FaceRoom) -> Vec<String> {
+    let air = match face.air {
+        Air::In => "in",
+        Air::Out => "out",
+        Air::None => "",
+    };
+    vec![
+        name,
+        face.side.to_owned(),
+        format!("{:.0}°", face.bearing_deg),
+        air.to_owned(),
+        face.obstacle.clone().unwrap_or_else(|| "nothing".to_owned()),
+        face.free_m.map_or_else(String::new, |free| show.length_value(free)),
+        show.length_value(face.asked_m),
+    ]
+}
+
+/// What is taken to be clear over the outlets.
+fn above(show: System, clearances: &[Clearance]) -> String {
+    let Some(most) = clearances.iter().filter_map(|c| c.above_m).reduce(f64::max) else {
+        return "Straight ahead of each side, within its breadth.".to_owned();
+    };
+    let most = show.length(most);
+    format!(
+        "Straight ahead of each side, within its breadth. Nothing above the units is drawn: up to {most} over each outlet at the \
+         top is taken to be clear."
+    )
+}

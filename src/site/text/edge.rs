@@ -1,6 +1,60 @@
-//! To be written.
+//! The edge of the roof and the walkways.
 
-use crate::sheet::Sheet;
+use crate::report::heading;
+use crate::roof::Edge;
+use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
+use crate::units::{System, factor};
 
-pub(super) fn section(_sheet: &mut Sheet, _site: &Site) {}
+pub(super) fn section(sheet: &mut Sheet, site: &Site) {
+    let Some(roof) = site.roof.as_ref().filter(|roof| !(roof.edges.is_empty() && roof.walkways.is_empty())) else {
+        return;
+    };
+    let show = site.job.units;
+    heading(sheet, "Edge of the roof");
+    if !roof.edges.is_empty() {
+        let mut grid = Grid::new()
+            .column("unit", Align::Left)
+            .column(format!("from the edge\n{}", show.length_unit()), Align::Right)
+            .column("guard", Align::Left);
+        for edge in &roof.edges {
+            grid.row(vec![edge.name.clone(), show.length_value(edge.edge_m), guard(show, edge)]);
+        }
+        sheet.table(0, &grid);
+    }
+    if !roof.walkways.is_empty() {
+        sheet.space();
+        let mut grid = Grid::new()
+            .column("piping over", Align::Left)
+            .column(format!("height\n{}", show.small_length_unit()), Align::Right);
+        for walkway in &roof.walkways {
+            grid.row(vec![walkway.name.clone(), height(show, walkway.height_m)]);
+        }
+        sheet.table(0, &grid);
+    }
+}
+
+/// Whether a guard is asked for, and what is there.
+fn guard(show: System, edge: &Edge) -> String {
+    let there = if edge.barrier_m > 0.0 {
+        format!("{} {} there", height(show, edge.barrier_m), show.small_length_unit())
+    } else {
+        "none there".to_owned()
+    };
+    match edge.guard_asked {
+        Some(false) => "not asked for".to_owned(),
+        Some(true) => format!("asked for; {there}"),
+        None => format!("asked for where the edge is high; {there}"),
+    }
+}
+
+/// A height in inches, or whole millimetres.
+fn height(show: System, metres: f64) -> String {
+    match show {
+        System::Ip => {
+            let text = format!("{:.1}", metres / factor::INCH);
+            text.strip_suffix(".0").map_or_else(|| text.clone(), str::to_owned)
+        }
+        System::Si => format!("{:.0}", metres * 1e3),
+    }
+}

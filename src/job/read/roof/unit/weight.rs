@@ -1,0 +1,67 @@
+//! What a unit weighs, and what each of its supports may carry.
+
+use crate::job::Weight;
+use crate::job::fault::Fault;
+use crate::job::notes::Notes;
+use crate::job::read::roof::list;
+use crate::job::table::{Bounds, Table};
+use crate::units::Kind;
+
+/// Weights of a condenser, kg.
+const WEIGHT: Bounds = Bounds::Above(0.0, 1e6);
+
+/// Weight without refrigerant, and the load that each support may take.
+pub(super) fn weight(notes: &mut Notes<'_>, table: &Table<'_>) -> (Option<Weight>, Option<f64>) {
+    let allowed = notes.quantity(table, "allowed", Kind::Mass, WEIGHT);
+    (given(notes, table), allowed)
+}
+
+fn given(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Weight> {
+    let total = notes.quantity(table, "weight", Kind::Mass, WEIGHT);
+    let supports = if table.has("supports") { notes.count(table, "supports", 1, 1_000) } else { None };
+    let each = each(notes, table);
+    if let Some(entry) = table.get("weights") {
+        if table.has("weight") {
+            let fault = Fault::new(entry.key_span, "`weight` and `weights` are both given");
+            notes.fault(fault.expected("the whole with `supports`, or the share of each support"));
+            return None;
+        }
+        let each = each?;
+        if let Some(supports) = supports
+            && usize::try_from(supports) != Ok(each.len())
+        {
+            let count = each.len();
+            let fault = Fault::new(table.span_of("supports"), format!("`supports` is not the {count} of `weights`"));
+            notes.fault(fault.mend(table.span_of("supports"), count.to_string()));
+        }
+        return Some(Weight::Each(each));
+    }
+    match (table.get("weight"), table.get("supports")) {
+        (Some(entry), None) => {
+            let fault = Fault::new(entry.key_span.clone(), "`weight` without `supports`");
+            let fault = fault.expected("on how many it stands; or `weights`, a weight on each");
+            notes.structural(fault.mend(entry.key_span.start..entry.key_span.start, "supports = 6\n"));
+        }
+        (None, Some(entry)) => {
+            let fault = Fault::new(entry.key_span, "`supports` without `weight`");
+            notes.structural(fault.expected("`weight` belongs with it"));
+        }
+        _ => {}
+    }
+    Some(Weight::Total { kg: total?, supports: supports? })
+}
+
+fn each(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Vec<f64>> {
+    let entry = table.get("weights")?;
+    let example = Kind::Mass.example(notes.system);
+    let array = list(notes, &entry, &format!("\"{example}\", … one for each support"), 500)?;
+    if array.is_empty() {
+        notes.fault(Fault::new(entry.span, "`weights` is empty").expected("one for each support"));
+        return None;
+    }
+    let each: Vec<Option<f64>> = array
+        .iter()
+        .map(|item| notes.quantity_of("weights", item.get_ref(), &item.span(), Kind::Mass, WEIGHT))
+        .collect();
+    each.into_iter().collect()
+}

@@ -1,0 +1,358 @@
+//! Plane geometry of a plan: distances, what lies ahead of a face, overlaps. Lengths in m; exact but for rounding.
+//!
+//! All of it is elementary; no source is needed.
+
+use serde::Serialize;
+
+/// A place on a plan: x to the right and y up.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Place {
+    /// To the right, m.
+    pub x_m: f64,
+    /// Up on the plan, m.
+    pub y_m: f64,
+}
+
+impl Place {
+    /// At these coordinates.
+    #[must_use]
+    pub const fn new(x_m: f64, y_m: f64) -> Self {
+        Self { x_m, y_m }
+    }
+
+    /// Moved by so much.
+    #[must_use]
+    pub fn plus(self, by: Place) -> Self {
+        Self::new(self.x_m + by.x_m, self.y_m + by.y_m)
+    }
+
+    /// The way from another place to this one.
+    #[must_use]
+    pub fn minus(self, from: Place) -> Self {
+        Self::new(self.x_m - from.x_m, self.y_m - from.y_m)
+    }
+
+    /// So many times as far.
+    #[must_use]
+    pub fn times(self, factor: f64) -> Self {
+        Self::new(self.x_m * factor, self.y_m * factor)
+    }
+
+    /// Turned about the origin, degrees counter-clockwise. Quarter turns are exact.
+    #[must_use]
+    pub fn turned(self, degrees: f64) -> Self {
+        let quarters = (degrees / 90.0).round();
+        let (sin, cos) = (degrees - 90.0 * quarters).to_radians().sin_cos();
+        let Self { x_m, y_m } = self;
+        let (x, y) = (cos * x_m - sin * y_m, sin * x_m + cos * y_m);
+        match quarters.rem_euclid(4.0) {
+            q if q < 0.5 => Self::new(x, y),
+            q if q < 1.5 => Self::new(-y, x),
+            q if q < 2.5 => Self::new(-x, -y),
+            _ => Self::new(y, -x),
+        }
+    }
+
+    /// The product of the lengths and the cosine of the angle between.
+    #[must_use]
+    pub fn dot(self, other: Place) -> f64 {
+        self.x_m * other.x_m + self.y_m * other.y_m
+    }
+
+    /// The product of the lengths and the sine of the angle to the other, counter-clockwise.
+    #[must_use]
+    pub fn cross(self, other: Place) -> f64 {
+        self.x_m * other.y_m - self.y_m * other.x_m
+    }
+
+    /// How far it is from the origin, m.
+    #[must_use]
+    pub fn length(self) -> f64 {
+        self.x_m.hypot(self.y_m)
+    }
+}
+
+/// The sides of a polygon, the last back to the first corner.
+pub fn sides(polygon: &[Place]) -> impl Iterator<Item = (Place, Place)> + '_ {
+    polygon.iter().copied().zip(polygon.iter().copied().cycle().skip(1))
+}
+
+/// Distance from a place to a stretch, m.
+#[must_use]
+pub fn to_stretch(place: Place, (from, to): (Place, Place)) -> f64 {
+    let along = to.minus(from);
+    let squared = along.dot(along);
+    let share = if squared > 0.0 { (place.minus(from).dot(along) / squared).clamp(0.0, 1.0) } else { 0.0 };
+    place.minus(from.plus(along.times(share))).length()
+}
+
+/// Least distance between two stretches, m; 0 where they meet.
+#[must_use]
+pub fn between(one: (Place, Place), other: (Place, Place)) -> f64 {
+    let turns = |(from, to): (Place, Place), place: Place| to.minus(from).cross(place.minus(from));
+    let parted = |line, stretch: (Place, Place)| turns(line, stretch.0) * turns(line, stretch.1) < 0.0;
+    if parted(one, other) && parted(other, one) {
+        return 0.0;
+    }
+    [to_stretch(one.0, other), to_stretch(one.1, other), to_stretch(other.0, one), to_stretch(other.1, one)]
+        .into_iter()
+        .fold(f64::INFINITY, f64::min)
+}
+
+/// Whether a place lies within a polygon, whatever way its corners run. On its sides it may be either.
+#[must_use]
+pub fn within(polygon: &[Place], place: Place) -> bool {
+    let crossed = sides(polygon).filter(|(a, b)| {
+        (a.y_m > place.y_m) != (b.y_m > place.y_m)
+            && place.x_m < a.x_m + (b.x_m - a.x_m) * (place.y_m - a.y_m) / (b.y_m - a.y_m)
+    });
+    crossed.count() % 2 == 1
+}
+
+/// Least distance from a place to the sides of a polygon, m; infinite for no corners.
+#[must_use]
+pub fn to_sides(polygon: &[Place], place: Place) -> f64 {
+    sides(polygon).map(|side| to_stretch(place, side)).fold(f64::INFINITY, f64::min)
+}
+
+/// Two sides of a polygon that meet though they should not, by number from 0: it crosses itself, or folds back on itself.
+#[must_use]
+pub fn crossing(polygon: &[Place], slack_m: f64) -> Option<(usize, usize)> {
+    let all: Vec<(Place, Place)> = sides(polygon).collect();
+    let count = all.len();
+    for (i, one) in all.iter().enumerate() {
+        for (j, other) in all.iter().enumerate().skip(i + 1) {
+            let meet = if j == i + 1 {
+                to_stretch(other.1, *one) <= slack_m || to_stretch(one.0, *other) <= slack_m
+            } else if i == 0 && j == count - 1 {
+                to_stretch(other.0, *one) <= slack_m || to_stretch(one.1, *other) <= slack_m
+            } else {
+                between(*one, *other) <= slack_m
+            };
+            if meet {
+                return Some((i, j));
+            }
+        }
+    }
+    None
+}
+
+/// The least move that takes a convex polygon out of another; none where they do not overlap by more than the slack.
+/// By the separating axes: the overlap along the normal of each side of both.
+#[must_use]
+pub fn way_out(of: &[Place], polygon: &[Place], slack_m: f64) -> Option<Place> {
+    let span = |corners: &[Place], axis: Place| {
+        corners
+            .iter()
+            .map(|corner| corner.dot(axis))
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), at| (least.min(at), most.max(at)))
+    };
+    let mut least: Option<(Place, f64)> = None;
+    for (from, to) in sides(of).chain(sides(polygon)) {
+        let along = to.minus(from);
+        if along.length() <= 0.0 {
+            continue;
+        }
+        let axis = Place::new(along.y_m, -along.x_m).times(1.0 / along.length());
+        let ((here_least, here_most), (there_least, there_most)) = (span(of, axis), span(polygon, axis));
+        for (push, sign) in [(here_most - there_least, 1.0), (there_most - here_least, -1.0)] {
+            if push <= slack_m {
+                return None;
+            }
+            if least.is_none_or(|(_, shortest)| push < shortest) {
+                least = Some((axis.times(sign * push), push));
+            }
+        }
+    }
+    least.map(|(way, _)| way)
+}
+
+/// How much of a stretch lies deeper than `margin_m` within a convex polygon whose corners run counter-clockwise, m.
+#[must_use]
+pub fn length_within(polygon: &[Place], (from, to): (Place, Place), margin_m: f64) -> f64 {
+    let along = to.minus(from);
+    let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
+    for (a, b) in sides(polygon) {
+        let side = b.minus(a);
+        if side.length() <= 0.0 {
+            continue;
+        }
+        let inward = Place::new(-side.y_m, side.x_m).times(1.0 / side.length());
+        let (depth, rate) = (from.minus(a).dot(inward) - margin_m, along.dot(inward));
+        if rate > 0.0 {
+            enters = enters.max(-depth / rate);
+        } else if rate < 0.0 {
+            leaves = leaves.min(depth / -rate);
+        } else if depth <= 0.0 {
+            return 0.0;
+        }
+    }
+    (leaves - enters).max(0.0) * along.length()
+}
+
+/// How far ahead of a face a stretch lies at its nearest, m, within the breadth of the face less `slack_m` at each end; none
+/// where it is not ahead. The face looks to the right of the way from its first end to its second.
+#[must_use]
+pub fn ahead(face: (Place, Place), (from, to): (Place, Place), slack_m: f64) -> Option<f64> {
+    let along = face.1.minus(face.0);
+    let breadth = along.length();
+    if breadth <= 2.0 * slack_m {
+        return None;
+    }
+    let along = along.times(1.0 / breadth);
+    let outward = Place::new(along.y_m, -along.x_m);
+    let local = |place: Place| (place.minus(face.0).dot(along), place.minus(face.0).dot(outward));
+    let ((x0, y0), (x1, y1)) = (local(from), local(to));
+    let (left, right) = (slack_m, breadth - slack_m);
+    let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
+    // Within the breadth, and not behind the face.
+    for (start, rate) in [(x0 - left, x1 - x0), (right - x0, x0 - x1), (y0 + slack_m, y1 - y0)] {
+        if rate > 0.0 {
+            enters = enters.max(-start / rate);
+        } else if rate < 0.0 {
+            leaves = leaves.min(start / -rate);
+        } else if start < 0.0 {
+            return None;
+        }
+    }
+    (enters <= leaves).then(|| (y0 + (y1 - y0) * enters).min(y0 + (y1 - y0) * leaves).max(0.0))
+}
+
+#[cfg(test)]
+#[expect(clippy::float_cmp, reason = "distances that are exact in binary")]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const SQUARE: [Place; 4] = [Place::new(0.0, 0.0), Place::new(2.0, 0.0), Place::new(2.0, 2.0), Place::new(0.0, 2.0)];
+
+    fn at(x: f64, y: f64) -> Place {
+        Place::new(x, y)
+    }
+
+    fn square(x: f64, y: f64) -> Vec<Place> {
+        SQUARE.iter().map(|corner| corner.plus(at(x, y))).collect()
+    }
+
+    #[test]
+    fn distances_to_a_stretch_are_exact() {
+        let stretch = (at(0.0, 0.0), at(4.0, 0.0));
+        assert_eq!(to_stretch(at(2.0, 3.0), stretch), 3.0);
+        assert_eq!(to_stretch(at(7.0, 4.0), stretch), 5.0);
+        assert_eq!(to_stretch(at(3.0, 4.0), (at(0.0, 0.0), at(0.0, 0.0))), 5.0);
+        assert_eq!(between(stretch, (at(1.0, -1.0), at(2.0, 1.0))), 0.0);
+        assert_eq!(between(stretch, (at(4.0, 0.0), at(9.0, 9.0))), 0.0);
+        assert_eq!(between(stretch, (at(0.0, 2.0), at(4.0, 3.0))), 2.0);
+    }
+
+    #[test]
+    fn quarter_turns_are_exact() {
+        for (degrees, x, y) in
+            [(0.0, 3.0, 1.0), (90.0, -1.0, 3.0), (180.0, -3.0, -1.0), (-90.0, 1.0, -3.0), (360.0, 3.0, 1.0)]
+        {
+            assert_eq!(at(3.0, 1.0).turned(degrees), at(x, y), "{degrees}");
+        }
+        let turned = at(2.0, 0.0).turned(30.0);
+        assert!((turned.x_m - 3.0_f64.sqrt()).abs() < 1e-12 && (turned.y_m - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn within_holds_for_a_bent_polygon() {
+        let bent = [at(0.0, 0.0), at(4.0, 0.0), at(4.0, 4.0), at(2.0, 4.0), at(2.0, 2.0), at(0.0, 2.0)];
+        assert!(within(&bent, at(1.0, 1.0)) && within(&bent, at(3.0, 3.0)));
+        assert!(!within(&bent, at(1.0, 3.0)) && !within(&bent, at(5.0, 1.0)));
+        assert_eq!(to_sides(&bent, at(1.0, 3.0)), 1.0);
+        assert_eq!(to_sides(&[], at(1.0, 3.0)), f64::INFINITY);
+    }
+
+    #[test]
+    fn a_polygon_that_crosses_or_folds_back_is_told() {
+        assert_eq!(crossing(&SQUARE, 1e-3), None);
+        assert_eq!(crossing(&[at(0.0, 0.0), at(2.0, 2.0), at(2.0, 0.0), at(0.0, 2.0)], 1e-3), Some((0, 2)));
+        assert_eq!(crossing(&[at(0.0, 0.0), at(2.0, 0.0), at(1.0, 0.0), at(1.0, 2.0)], 1e-3), Some((0, 1)));
+        assert_eq!(crossing(&[at(0.0, 0.0), at(2.0, 0.0)], 1e-3), Some((0, 1)));
+        assert_eq!(crossing(&[], 1e-3), None);
+    }
+
+    #[test]
+    fn the_way_out_is_the_shortest() {
+        assert_eq!(way_out(&SQUARE, &square(1.5, 0.2), 1e-3), Some(at(0.5, 0.0)));
+        assert_eq!(way_out(&SQUARE, &square(-0.2, -1.75), 1e-3), Some(at(0.0, -0.25)));
+        assert_eq!(way_out(&SQUARE, &square(2.0, 0.0), 1e-3), None);
+        assert_eq!(way_out(&SQUARE, &square(1.9995, 0.0), 1e-3), None);
+        // A diamond beside the corner, whose bounds overlap.
+        let diamond = [at(2.5, 1.0), at(4.0, 2.5), at(2.5, 4.0), at(1.0, 2.5)];
+        assert_eq!(way_out(&SQUARE, &diamond, 1e-3).map(|way| (way.length() * 1e6).round()), Some(353_553.0));
+        assert_eq!(way_out(&SQUARE, &diamond.map(|corner| corner.plus(at(0.3, 0.3))), 1e-3), None);
+    }
+
+    #[test]
+    fn a_stretch_is_cut_to_what_lies_within() {
+        assert_eq!(length_within(&SQUARE, (at(-1.0, 1.0), at(5.0, 1.0)), 0.0), 2.0);
+        assert_eq!(length_within(&SQUARE, (at(1.0, 1.0), at(1.5, 1.0)), 0.0), 0.5);
+        assert_eq!(length_within(&SQUARE, (at(-1.0, 0.0), at(5.0, 0.0)), 1e-3), 0.0);
+        assert_eq!(length_within(&SQUARE, (at(3.0, 0.0), at(5.0, 4.0)), 0.0), 0.0);
+    }
+
+    #[test]
+    fn ahead_is_the_nearest_within_the_breadth() {
+        // The south face of the square: it looks to -y.
+        let face = (SQUARE[0], SQUARE[1]);
+        assert_eq!(ahead(face, (at(-5.0, -3.0), at(5.0, -3.0)), 0.0), Some(3.0));
+        assert_eq!(ahead(face, (at(-5.0, 3.0), at(5.0, 3.0)), 0.0), None, "behind it");
+        assert_eq!(ahead(face, (at(2.5, -3.0), at(5.0, -3.0)), 0.0), None, "beside it");
+        assert_eq!(ahead(face, (at(2.0, -3.0), at(5.0, -3.0)), 1e-3), None, "flush with its end");
+        assert_eq!(ahead(face, (at(1.0, -1.0), at(1.0, -9.0)), 0.0), Some(1.0), "a wall that runs away from it");
+        // A slanting wall is nearest at the end of the breadth, not at its own.
+        assert_eq!(ahead(face, (at(0.0, -4.0), at(4.0, 0.0)), 0.0), Some(2.0));
+        assert_eq!(ahead(face, (at(0.0, 0.0), at(2.0, 0.0)), 1e-3), Some(0.0), "against it");
+    }
+
+    fn place() -> impl Strategy<Value = Place> {
+        (-50.0..50.0, -50.0..50.0).prop_map(|(x, y)| at(x, y))
+    }
+
+    proptest! {
+        /// Turned and shifted as a whole, nothing changes.
+        #[test]
+        fn a_turn_of_the_whole_changes_no_distance(
+            a in place(), b in place(), c in place(), d in place(), by in place(), degrees in -360.0..360.0,
+        ) {
+            let moved = |place: Place| place.turned(degrees).plus(by);
+            let (one, other) = ((a, b), (c, d));
+            let (one_moved, other_moved) = ((moved(a), moved(b)), (moved(c), moved(d)));
+            prop_assert!((between(one, other) - between(one_moved, other_moved)).abs() < 1e-9);
+            match (ahead(one, other, 0.0), ahead(one_moved, other_moved, 0.0)) {
+                (Some(before), Some(after)) => prop_assert!((before - after).abs() < 1e-6),
+                // At the very edge of the breadth, rounding decides.
+                (before, after) => prop_assert!(before.is_none() && after.is_none() || on_the_edge(one, other)),
+            }
+            prop_assert!((length_within(&SQUARE, other, 0.0)
+                - length_within(&SQUARE.map(moved), other_moved, 0.0)).abs() < 1e-9);
+        }
+
+        /// After the way out the two do not overlap, and a little less would not have done.
+        #[test]
+        fn the_way_out_leads_out_and_no_further(by in place(), degrees in -180.0..180.0) {
+            let there: Vec<Place> = SQUARE.iter().map(|corner| corner.turned(degrees).plus(by.times(0.05))).collect();
+            if let Some(way) = way_out(&SQUARE, &there, 0.0) {
+                let after = |share: f64| -> Vec<Place> {
+                    there.iter().map(|corner| corner.plus(way.times(share))).collect()
+                };
+                prop_assert!(way_out(&SQUARE, &after(1.0), 1e-9).is_none());
+                prop_assert!(way.length() < 1e-6 || way_out(&SQUARE, &after(0.99), 1e-9).is_some());
+            } else {
+                prop_assert!(there.iter().all(|corner| !within(&SQUARE, *corner)));
+            }
+        }
+    }
+
+    /// Whether a stretch ends at the edge of the face's strip.
+    fn on_the_edge(face: (Place, Place), stretch: (Place, Place)) -> bool {
+        let along = face.1.minus(face.0);
+        [stretch.0, stretch.1].iter().any(|end| {
+            let share = end.minus(face.0).dot(along) / along.dot(along);
+            share.abs() < 1e-6 || (share - 1.0).abs() < 1e-6 || along.cross(end.minus(face.0)).abs() < 1e-6
+        })
+    }
+}

@@ -1,0 +1,186 @@
+//! What a designer takes from a year of weather. SI base units but for hours, the unit in the name.
+#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
+
+use super::{Format, Header, Location, Record, Weather, Wind};
+use crate::physics::atmosphere;
+use crate::units::{Pressure as Absolute, metres};
+use serde::Serialize;
+
+/// The shares of the year's hours for which dry-bulbs are told, in per cent.
+const PERCENTS: [f64; 5] = [0.4, 1.0, 2.0, 99.0, 99.6];
+
+/// A year of weather in figures.
+#[derive(Clone, Debug, Serialize)]
+pub struct Climate {
+    /// The file's name.
+    pub file: String,
+    /// How it is written.
+    pub format: Format,
+    /// Where the station stands.
+    pub location: Location,
+    /// What of the year the file tells.
+    pub told: Told,
+    /// The first day of the file, where it says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub first_day: Option<&'static str>,
+    /// Dry-bulbs.
+    pub dry_bulb: DryBulb,
+    /// Where the wind comes from.
+    pub wind: Wind,
+    /// Pressure at the station.
+    pub pressure: Pressure,
+    /// What the head of an EPW says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub header: Option<Header>,
+}
+
+/// What of a year a file tells.
+#[derive(Clone, Debug, Serialize)]
+pub struct Told {
+    /// Hours of the year.
+    pub year_hours: f64,
+    /// Hours with a temperature.
+    pub hours: f64,
+    /// Hours that the file lacks.
+    pub absent_hours: f64,
+    /// Hours that it holds without a temperature.
+    pub without_dry_bulb_hours: f64,
+    /// Records in an hour.
+    pub records_per_hour: u32,
+    /// Whether the year has 29 February.
+    pub leap_year: bool,
+}
+
+/// Dry-bulbs of the year.
+#[derive(Clone, Debug, Serialize)]
+pub struct DryBulb {
+    /// The mean of the year.
+    pub mean_K: f64,
+    /// What the hottest hours reach or exceed.
+    pub exceeded: Vec<Exceeded>,
+    /// The hottest record, the first of equals.
+    pub highest: Option<Extreme>,
+    /// The coldest record, the first of equals.
+    pub lowest: Option<Extreme>,
+}
+
+/// A dry-bulb that is reached or exceeded.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Exceeded {
+    /// In that share of the year's hours, per cent.
+    pub percent: f64,
+    /// The dry-bulb.
+    pub dry_bulb_K: f64,
+}
+
+/// An extreme of the year.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Extreme {
+    /// The dry-bulb.
+    pub dry_bulb_K: f64,
+    /// Month, 1 to 12.
+    pub month: u8,
+    /// Day of the month, from 1.
+    pub day: u8,
+    /// Hour of the day in which it lies, 0 to 23.
+    pub hour: u8,
+}
+
+/// Pressure at the station.
+#[derive(Clone, Debug, Serialize)]
+pub struct Pressure {
+    /// Hours that have one.
+    pub hours: f64,
+    /// Its mean.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mean_Pa: Option<f64>,
+    /// The altitude at which the standard atmosphere has the mean.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub answers_to_m: Option<f64>,
+    /// What the standard atmosphere has at the station's elevation.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub standard_at_station_Pa: Option<f64>,
+    /// The mean over the standard pressure at the station, less one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub over_station: Option<f64>,
+    /// The standard pressure at the station (the mean where its elevation is not known) over that of the job's site, less one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub over_site: Option<f64>,
+    /// How much warmer than at the job's site the standard atmosphere is at the station.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub warmer_than_site_K: Option<f64>,
+}
+
+impl Weather {
+    /// The year in figures, the station's pressure held against that of the job's site.
+    #[must_use]
+    pub fn climate(&self, site: Absolute) -> Climate {
+        Climate {
+            file: self.file.clone(),
+            format: self.format,
+            location: self.location.clone(),
+            told: Told {
+                year_hours: self.year_hours(),
+                hours: self.hours(),
+                absent_hours: self.absent_hours(),
+                without_dry_bulb_hours: self.hours_of(self.missing_dry_bulbs()),
+                records_per_hour: self.per_hour,
+                leap_year: self.leap,
+            },
+            first_day: self.first_day.map(super::Weekday::name),
+            dry_bulb: self.dry_bulb(),
+            wind: self.wind(),
+            pressure: self.pressure(site),
+            header: (self.format == Format::Epw).then(|| self.header.clone()),
+        }
+    }
+
+    fn dry_bulb(&self) -> DryBulb {
+        let extreme = |hotter: fn(f64, f64) -> bool| {
+            let mut found: Option<Extreme> = None;
+            for (record, kelvin) in self.records.iter().filter_map(|record| Some((record, record.dry_bulb_k?))) {
+                if found.is_none_or(|found| hotter(kelvin, found.dry_bulb_K)) {
+                    let Record { month, day, hour, .. } = *record;
+                    found = Some(Extreme { dry_bulb_K: kelvin, month, day, hour });
+                }
+            }
+            found
+        };
+        DryBulb {
+            mean_K: mean(self.falling_k.iter().copied()).map_or(f64::NAN, |(mean, _)| mean),
+            exceeded: PERCENTS
+                .into_iter()
+                .map(|percent| Exceeded { percent, dry_bulb_K: self.exceeded(percent / 100.0) })
+                .collect(),
+            highest: extreme(|a, b| a > b),
+            lowest: extreme(|a, b| a < b),
+        }
+    }
+
+    fn pressure(&self, site: Absolute) -> Pressure {
+        let mean = mean(self.records.iter().filter_map(|record| record.pressure_pa));
+        let altitude = |pascals: f64| atmosphere::altitude(Absolute::from_pascals(pascals)).ok().map(|h| h.value);
+        let mean_Pa = mean.map(|(mean, _)| mean);
+        let station = self.location.elevation_m.and_then(|elevation| atmosphere::pressure(metres(elevation)).ok());
+        let standard_at_station_Pa = station.map(Absolute::pascals);
+        let at_station = standard_at_station_Pa.or(mean_Pa);
+        let lower = at_station.and_then(altitude).and_then(|station| Some(altitude(site.pascals())? - station));
+        Pressure {
+            hours: mean.map_or(0.0, |(_, count)| self.hours_of(count)),
+            mean_Pa,
+            answers_to_m: mean_Pa.and_then(altitude),
+            standard_at_station_Pa,
+            over_station: mean_Pa.zip(standard_at_station_Pa).map(|(mean, standard)| mean / standard - 1.0),
+            over_site: at_station.map(|pascals| pascals / site.pascals() - 1.0),
+            warmer_than_site_K: lower.map(|lower| lower * atmosphere::LAPSE),
+        }
+    }
+}
+
+/// Mean and count; none of nothing.
+fn mean(values: impl Iterator<Item = f64>) -> Option<(f64, usize)> {
+    let (sum, count) = values.fold((0.0, 0_usize), |(sum, count), value| (sum + value, count + 1));
+    #[expect(clippy::cast_precision_loss, reason = "a count of records")]
+    let divisor = count as f64;
+    (count > 0).then(|| (sum / divisor, count))
+}

@@ -1,0 +1,387 @@
+//! The eight lines that head an EPW file.
+
+use super::calendar::{Weekday, leap_day};
+use super::reading::shown;
+use super::{Location, WeatherFault};
+use serde::Serialize;
+
+/// The names with which the lines begin. Some writers leave the last letter of HOLIDAYS/DAYLIGHT SAVINGS away.
+pub(super) const NAMES: [&str; 8] = [
+    "LOCATION",
+    "DESIGN CONDITIONS",
+    "TYPICAL/EXTREME PERIODS",
+    "GROUND TEMPERATURES",
+    "HOLIDAYS/DAYLIGHT SAVING",
+    "COMMENTS 1",
+    "COMMENTS 2",
+    "DATA PERIODS",
+];
+
+/// What the head of a weather file says beside the place.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Header {
+    /// Design temperatures that come with the file.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub design_conditions: Option<DesignConditions>,
+    /// Typical and extreme weeks.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub periods: Vec<Period>,
+    /// Temperatures of the ground.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub ground: Vec<Ground>,
+    /// Whether 29 February is said to be in the file.
+    pub leap_year: bool,
+    /// First and last day of daylight saving, as written.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub daylight_saving: Option<(String, String)>,
+    /// Holidays: name and date as written.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub holidays: Vec<(String, String)>,
+    /// Comments.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub comments: Vec<String>,
+    /// First and last day of the records, as written.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub data_period: Option<(String, String)>,
+    /// What of the head could not be read, in words. Nothing of it is needed for the year.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub unread: Vec<String>,
+}
+
+/// Annual design dry-bulbs that come with the file.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
+pub struct DesignConditions {
+    /// Where they come from.
+    pub title: String,
+    /// Exceeded in 99.6 % of the hours.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heating_99_6_K: Option<f64>,
+    /// Exceeded in 99 % of the hours.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heating_99_K: Option<f64>,
+    /// Exceeded in 0.4 % of the hours.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cooling_0_4_K: Option<f64>,
+    /// Exceeded in 1 % of the hours.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cooling_1_K: Option<f64>,
+    /// Exceeded in 2 % of the hours.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cooling_2_K: Option<f64>,
+}
+
+/// A typical or extreme week.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Period {
+    /// Its name.
+    pub name: String,
+    /// Typical or extreme.
+    pub kind: String,
+    /// First day, as written.
+    pub from: String,
+    /// Last day, as written.
+    pub to: String,
+}
+
+/// Temperatures of the ground at a depth.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
+pub struct Ground {
+    /// How deep.
+    pub depth_m: f64,
+    /// Mean of each month from January.
+    pub monthly_K: [f64; 12],
+}
+
+/// What the head says that the reading of the hours needs.
+#[derive(Debug)]
+pub(super) struct Head {
+    pub location: Location,
+    pub header: Header,
+    pub per_hour: u32,
+    pub first_day: Option<Weekday>,
+    /// The day of a leap year that `first_day` is, where the file says.
+    pub starts: Option<u16>,
+}
+
+/// Reads the eight lines.
+///
+/// Source: `epw`.
+///
+/// # Errors
+/// Where a line is missing or another, or the records are not those of one period with an even step.
+pub(super) fn read<'a>(file: &str, lines: &mut impl Iterator<Item = &'a str>) -> Result<Head, WeatherFault> {
+    let mut fields: [Vec<String>; 8] = Default::default();
+    for (index, (name, into)) in NAMES.iter().zip(&mut fields).enumerate() {
+        let fault = |what| WeatherFault::Line { name: file.to_owned(), line: index + 1, what };
+        let Some(line) = lines.next() else {
+            return Err(fault(format!("the file ends in its head; expected {name}, one of its eight lines")));
+        };
+        let words = split(line);
+        if !begins(words.first().map_or("", String::as_str), name) {
+            return Err(fault(format!("found `{}`; expected {name}, one of the eight lines of the head", shown(line))));
+        }
+        *into = words;
+    }
+    let [location, design, periods, ground, holidays, first, second, data] = &fields;
+    let mut header = Header::default();
+    let location = self::location(location, &mut header);
+    header.design_conditions = design_conditions(design, &mut header.unread);
+    header.periods = typical(periods, &mut header.unread);
+    header.ground = self::ground(ground, &mut header.unread);
+    self::holidays(holidays, &mut header);
+    header.comments = [first, second]
+        .map(|words| words[1..].join(",").trim().to_owned())
+        .into_iter()
+        .filter(|c| !c.is_empty())
+        .collect();
+    let (per_hour, first_day, starts) = data_periods(data, &mut header).map_err(|what| WeatherFault::Line {
+        name: file.to_owned(),
+        line: NAMES.len(),
+        what,
+    })?;
+    Ok(Head { location, header, per_hour, first_day, starts })
+}
+
+/// Whether a first field is a line's name.
+pub(super) fn begins(field: &str, name: &str) -> bool {
+    let field = field.trim();
+    field.eq_ignore_ascii_case(name)
+        || (name.ends_with("SAVING") && field.get(..name.len()).is_some_and(|start| start.eq_ignore_ascii_case(name)))
+}
+
+/// The fields of one line, quotes resolved.
+pub(super) fn split(line: &str) -> Vec<String> {
+    let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(line.as_bytes());
+    let fields = reader.records().next().and_then(Result::ok).unwrap_or_default();
+    fields.iter().map(|field| field.trim().to_owned()).collect()
+}
+
+fn number(fields: &[String], at: usize) -> Option<f64> {
+    fields.get(at)?.parse::<f64>().ok().filter(|number| number.is_finite())
+}
+
+fn kelvin(fields: &[String], at: usize) -> Option<f64> {
+    number(fields, at).filter(|celsius| (-90.0..=70.0).contains(celsius)).map(|celsius| celsius + 273.15)
+}
+
+/// The place by its fields from `city` on.
+fn location(fields: &[String], header: &mut Header) -> Location {
+    let text = |at: usize| fields.get(at).map(|field| shown(field)).unwrap_or_default();
+    let mut within = |at: usize, what: &str, range: std::ops::RangeInclusive<f64>| {
+        let value = number(fields, at).filter(|value| range.contains(value));
+        if value.is_none() {
+            header.unread.push(format!("line 1: no {what} in field {}", at + 1));
+        }
+        value
+    };
+    Location {
+        latitude: within(6, "latitude", -90.0..=90.0),
+        longitude: within(7, "longitude", -180.0..=180.0),
+        time_zone: within(8, "time zone", -12.0..=14.0),
+        elevation_m: within(9, "elevation", -450.0..=6_000.0),
+        city: text(1),
+        state: text(2),
+        country: text(3),
+        source: text(4),
+        station: text(5),
+    }
+}
+
+/// How many items a line says that it has.
+fn announced(fields: &[String], line: usize, unread: &mut Vec<String>) -> usize {
+    let Some(field) = fields.get(1).filter(|field| !field.is_empty()) else { return 0 };
+    field.parse().unwrap_or_else(|_| {
+        unread.push(format!("line {line}: `{}` is no count", shown(field)));
+        0
+    })
+}
+
+/// The annual design dry-bulbs of the layout in use since 2009: after `Heating` the coldest month, then 99.6 and 99 %;
+/// after `Cooling` the hottest month and its daily range, then 0.4, 1 and 2 %, each with its wet-bulb.
+fn design_conditions(fields: &[String], unread: &mut Vec<String>) -> Option<DesignConditions> {
+    if announced(fields, 2, unread) == 0 {
+        return None;
+    }
+    let after = |word: &str| fields.iter().position(|field| field.eq_ignore_ascii_case(word));
+    let at = |word: &str, offset: usize| after(word).and_then(|start| kelvin(fields, start + offset));
+    let found = DesignConditions {
+        title: fields.get(2).map(|field| shown(field)).unwrap_or_default(),
+        heating_99_6_K: at("Heating", 2),
+        heating_99_K: at("Heating", 3),
+        cooling_0_4_K: at("Cooling", 3),
+        cooling_1_K: at("Cooling", 5),
+        cooling_2_K: at("Cooling", 7),
+    };
+    let all = [found.heating_99_6_K, found.heating_99_K, found.cooling_0_4_K, found.cooling_1_K, found.cooling_2_K];
+    // In another layout the numbers stand elsewhere; then they are not in this order.
+    let falls = all.into_iter().collect::<Option<Vec<f64>>>().is_some_and(|all| {
+        let rising = [all[0], all[1], all[4], all[3], all[2]];
+        rising.is_sorted()
+    });
+    if !falls {
+        unread.push("line 2: design conditions of another layout".into());
+        return None;
+    }
+    Some(found)
+}
+
+fn typical(fields: &[String], unread: &mut Vec<String>) -> Vec<Period> {
+    let count = announced(fields, 3, unread);
+    let (items, _) = fields.get(2..).unwrap_or_default().as_chunks::<4>();
+    let found: Vec<Period> = items
+        .iter()
+        .take(count)
+        .filter(|item| !item[0].is_empty())
+        .map(|[name, kind, from, to]| Period { name: shown(name), kind: shown(kind), from: shown(from), to: shown(to) })
+        .collect();
+    fewer(count, found.len(), "line 3", "periods", unread);
+    found
+}
+
+fn ground(fields: &[String], unread: &mut Vec<String>) -> Vec<Ground> {
+    let count = announced(fields, 4, unread);
+    let (items, _) = fields.get(2..).unwrap_or_default().as_chunks::<16>();
+    let found: Vec<Ground> = items
+        .iter()
+        .take(count)
+        .filter_map(|item| {
+            // Depth, three properties of the soil, which are often left blank, then twelve months.
+            let months: Option<Vec<f64>> = (4..16).map(|at| kelvin(item, at)).collect();
+            let depth_m = number(item, 0).filter(|depth| *depth >= 0.0)?;
+            Some(Ground { depth_m, monthly_K: <[f64; 12]>::try_from(months?).ok()? })
+        })
+        .collect();
+    fewer(count, found.len(), "line 4", "depths", unread);
+    found
+}
+
+fn holidays(fields: &[String], header: &mut Header) {
+    let text = |at: usize| fields.get(at).map(|field| shown(field)).unwrap_or_default();
+    header.leap_year = text(1).eq_ignore_ascii_case("yes");
+    let dates = (text(2), text(3));
+    header.daylight_saving =
+        (!matches!(dates.0.as_str(), "" | "0") && !matches!(dates.1.as_str(), "" | "0")).then_some(dates);
+    let count = fields.get(4).and_then(|field| field.parse().ok()).unwrap_or(0);
+    let (items, _) = fields.get(5..).unwrap_or_default().as_chunks::<2>();
+    header.holidays = items.iter().take(count).map(|[name, date]| (shown(name), shown(date))).collect();
+    fewer(count, header.holidays.len(), "line 5", "holidays", &mut header.unread);
+}
+
+fn fewer(announced: usize, found: usize, line: &str, what: &str, unread: &mut Vec<String>) {
+    if found < announced {
+        unread.push(format!("{line}: {found} of {announced} {what} can be read"));
+    }
+}
+
+/// Records an hour, the weekday of the first day, and that day.
+fn data_periods(fields: &[String], header: &mut Header) -> Result<(u32, Option<Weekday>, Option<u16>), String> {
+    let text = |at: usize| fields.get(at).map(String::as_str).unwrap_or_default();
+    let periods = text(1);
+    if periods != "1" {
+        return Err(format!("`{}` data periods; a year is read from one", shown(periods)));
+    }
+    let per_hour = text(2).parse::<u32>().ok().filter(|count| (1..=60).contains(count) && 60 % count == 0);
+    let Some(per_hour) = per_hour else {
+        return Err(format!("`{}` records an hour; expected a number that parts 60 minutes evenly", shown(text(2))));
+    };
+    let first_day = Weekday::named(text(4));
+    if first_day.is_none() {
+        header.unread.push(format!("line 8: `{}` is no day of the week", shown(text(4))));
+    }
+    let starts = day_of(text(5));
+    if starts.is_none() {
+        header.unread.push(format!("line 8: `{}` is no date by month and day", shown(text(5))));
+    }
+    header.data_period = Some((shown(text(5)), shown(text(6))));
+    Ok((per_hour, first_day, starts))
+}
+
+/// The day of a leap year that `1/ 1` or `1/1/2018` is.
+fn day_of(text: &str) -> Option<u16> {
+    let mut parts = text.split('/').map(|part| part.trim().parse::<u16>().ok());
+    let (month, day) = (parts.next()??, parts.next()??);
+    leap_day(u8::try_from(month).ok()?, u8::try_from(day).ok()?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const PLAIN: &str = "LOCATION,Somewhere,-,XX,a source,012345,45.5,8.25,1,250\nDESIGN CONDITIONS,0\n\
+        TYPICAL/EXTREME PERIODS,0\nGROUND TEMPERATURES,0\nHOLIDAYS/DAYLIGHT SAVINGS,No,0,0,0\nCOMMENTS 1,one, two\n\
+        COMMENTS 2,\nDATA PERIODS,1,1,Data,Thursday, 1/ 1,12/31\n";
+
+    fn head(text: &str) -> Result<Head, String> {
+        read("hall.epw", &mut text.lines()).map_err(|fault| fault.to_string())
+    }
+
+    #[test]
+    fn a_head_with_nothing_in_it() {
+        let head = head(PLAIN).unwrap();
+        assert_eq!((head.per_hour, head.first_day, head.starts), (1, Some(Weekday::Thursday), Some(0)));
+        assert_eq!(head.location.elevation_m, Some(250.0));
+        assert_eq!(head.header.comments, ["one,two"]);
+        assert_eq!(head.header.unread, Vec::<String>::new());
+        assert_eq!(head.header.design_conditions, None);
+        assert!(!head.header.leap_year);
+    }
+
+    #[test]
+    fn a_head_with_all_of_it() {
+        let months = "1,2,3,4,5,6,7,8,9,10,11,12";
+        let text = PLAIN
+            .replace(
+                "TYPICAL/EXTREME PERIODS,0",
+                "TYPICAL/EXTREME PERIODS,2,Summer,Extreme,8/ 3,8/ 9,Winter,Typical,2/ 3,2/ 9",
+            )
+            .replace("GROUND TEMPERATURES,0", &format!("GROUND TEMPERATURES,2,.5,,,,{months},2,,,,{months}"))
+            .replace("SAVINGS,No,0,0,0", "SAVINGS,Yes,4/29,10/28,1,New Year,1/ 1");
+        let header = head(&text).unwrap().header;
+        assert_eq!(header.unread, Vec::<String>::new());
+        assert_eq!(header.periods[1].to, "2/ 9");
+        assert_eq!((header.ground[0].depth_m, header.ground[1].monthly_K[11]), (0.5, 285.15));
+        assert!(header.leap_year);
+        assert_eq!(header.daylight_saving, Some(("4/29".into(), "10/28".into())));
+        assert_eq!(header.holidays, [("New Year".into(), "1/ 1".into())]);
+    }
+
+    #[test]
+    fn what_is_not_needed_and_cannot_be_read_is_said() {
+        let text = PLAIN
+            .replace("8.25,1,250", "8.25,1,-9999")
+            .replace("DESIGN CONDITIONS,0", "DESIGN CONDITIONS,1,old,Heating,5,4,3,Cooling,1,1")
+            .replace("TEMPERATURES,0", "TEMPERATURES,many")
+            .replace("PERIODS,0", "PERIODS,2,Summer,Extreme,8/ 3,8/ 9")
+            .replace("Thursday, 1/ 1", "Someday,1-Jan");
+        let head = head(&text).unwrap();
+        let expected = [
+            "line 1: no elevation in field 10",
+            "line 2: design conditions of another layout",
+            "line 3: 1 of 2 periods can be read",
+            "line 4: `many` is no count",
+            "line 8: `Someday` is no day of the week",
+            "line 8: `1-Jan` is no date by month and day",
+        ];
+        assert_eq!(head.header.unread, expected);
+        assert_eq!((head.first_day, head.starts, head.location.elevation_m), (None, None, None));
+    }
+
+    #[test]
+    fn a_head_that_will_not_do() {
+        let said = |from: &str, to: &str| head(&PLAIN.replace(from, to)).unwrap_err();
+        assert_eq!(
+            said("TYPICAL/EXTREME PERIODS,0\n", ""),
+            "hall.epw, line 3: found `GROUND TEMPERATURES,0`; expected TYPICAL/EXTREME PERIODS, one of the eight lines of the head"
+        );
+        let cut = said("COMMENTS 2,\nDATA PERIODS,1,1,Data,Thursday, 1/ 1,12/31\n", "");
+        assert_eq!(cut, "hall.epw, line 7: the file ends in its head; expected COMMENTS 2, one of its eight lines");
+        assert_eq!(said("S,1,1,D", "S,2,1,D"), "hall.epw, line 8: `2` data periods; a year is read from one");
+        for count in ["0", "7", "61", "-1", "", "1.5"] {
+            let said = said("S,1,1,D", &format!("S,1,{count},D"));
+            let words = "records an hour; expected a number that parts 60 minutes evenly";
+            assert_eq!(said, format!("hall.epw, line 8: `{count}` {words}"));
+        }
+    }
+}

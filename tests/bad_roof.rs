@@ -1,0 +1,169 @@
+//! What a roof with a mistake is told: each message whole, as it stands on an 80-column terminal, and each corrected line
+//! put into the file and read again.
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+use roofrun::job::{self, Faults, Job, Side, SoundPower};
+use std::path::Path;
+
+/// A hall whose one circuit is drawn twice, and its roof.
+fn hall() -> String {
+    let hall = include_str!("data/hall.toml").replace("copies = 1 ", "copies = 2 ");
+    hall + include_str!("data/roof.toml")
+}
+
+fn read(text: &str) -> Result<Job, Faults> {
+    job::read("hall.toml", text, Path::new("tests/data"))
+}
+
+#[test]
+fn the_roof_itself_reads() {
+    let job = match read(&hall()) {
+        Ok(job) => job,
+        Err(faults) => panic!("{faults}"),
+    };
+    let foot = |si: f64| si / 0.3048;
+    let near = |si: f64, feet: f64| assert!((foot(si) - feet).abs() < 1e-9, "{} ft", foot(si));
+    let roof = job.roof.unwrap();
+    assert_eq!((roof.north_deg, roof.outline.len(), roof.units.len()), (15.0, 4, 2));
+    near(roof.height_m.unwrap(), 36.0);
+    near(roof.parapet_m, 1.5);
+    near(roof.guard_m, 3.5);
+    near(roof.listeners[0].at.y_m, -80.0);
+    near(roof.crossings[0].height_m, 7.5);
+    let [first, second] = &roof.units[..] else { panic!("two units") };
+    assert_eq!(first.circuits, [(0, 1)]);
+    near(first.at.x_m, 20.0);
+    near(first.width_m, 7.5);
+    assert_eq!(first.air_in, [Side::North, Side::South]);
+    assert_eq!(first.clearance_m.map(|m| m.map(|m| (foot(m) * 10.0).round())), [Some(60.0), None, Some(60.0), None]);
+    assert_eq!(first.controls, Some(Side::East));
+    assert_eq!(first.sound, Some(SoundPower::A(94.0)));
+    // What the second leaves out is taken and told: the air of its coil among it.
+    assert_eq!(second.air_in, Side::ALL);
+    assert!((second.air_flow_m3_s.unwrap() - 38_000.0 * 0.3048_f64.powi(3) / 60.0).abs() < 1e-9);
+    assert_eq!((second.stands_m, second.air_out, second.weight.is_some()), (0.0, None, false));
+    let told: Vec<&str> =
+        job.assumptions.iter().map(|a| a.key.as_str()).filter(|k| k.starts_with("roof.unit C2")).collect();
+    let all = [
+        "roof.unit C2.stands",
+        "roof.unit C2.air_out",
+        "roof.unit C2.air_in",
+        "roof.unit C2.air_flow",
+        "roof.unit C2.outlet_velocity",
+    ];
+    assert_eq!(told, all);
+}
+
+/// The message about the roof with one stretch of it replaced. Its corrections, where there are any, mend the faults that
+/// they belong to.
+fn told(from: &str, to: &str) -> String {
+    let whole = hall();
+    assert_eq!(whole.matches(from).count(), 1, "`{from}` stands once in the file");
+    let text = whole.replace(from, to);
+    let Err(faults) = read(&text) else { panic!("the job reads in spite of its mistake") };
+    for fault in &faults {
+        let Some(corrected) = faults.corrected(fault) else { continue };
+        let mut lines: Vec<&str> = text.lines().collect();
+        lines[fault.line() - 1] = &corrected;
+        if let Err(after) = read(&lines.join("\n")) {
+            let same =
+                |f: &job::Fault| (f.line(), f.column(), f.message()) == (fault.line(), fault.column(), fault.message());
+            assert!(!after.iter().any(same), "its own correction mends it:\n{after}");
+        }
+    }
+    faults.to_string()
+}
+
+macro_rules! mistakes {
+    ($($name:ident: $from:literal => $to:literal;)*) => {
+        $(
+        #[test]
+        fn $name() {
+            insta::assert_snapshot!(stringify!($name), told($from, $to));
+        }
+        )*
+    };
+}
+
+mistakes! {
+    unknown_key_of_the_roof: "guard = \"42 in\"" => "gaurd = \"42 in\"";
+    key_of_a_unit_in_the_roof: "guard = \"42 in\"" => "controls = \"east\"";
+    unknown_key_of_a_unit: "supports = 6" => "suports = 6";
+    unknown_key_of_a_wall: "open = 0.5" => "openings = 0.5";
+    unknown_key_of_a_listener: "night_limit = \"45 dBA\"" => "night_limt = \"45 dBA\"";
+    unit_without_its_place: "at = [\"20 ft\", \"12 ft\"]\n" => "";
+    coordinates_without_units: "at = [\"20 ft\", \"12 ft\"]" => "at = [20, 12]";
+    coordinates_of_another_unit: "at = [\"20 ft\", \"12 ft\"]" => "at = [\"20 ft\", \"12 F\"]";
+    one_coordinate: "at = [\"20 ft\", \"12 ft\"]" => "at = [\"20 ft\"]";
+    three_coordinates: "at = [\"20 ft\", \"12 ft\"]" => "at = [\"20 ft\", \"12 ft\", \"2 ft\"]";
+    coordinates_as_one_text: "at = [\"20 ft\", \"12 ft\"]" => "at = \"20 ft, 12 ft\"";
+    size_of_nothing: "size = [\"20 ft\", \"7 ft 6 in\"]\nturned" => "size = [\"20 ft\", \"0 ft\"]\nturned";
+    units_that_overlap: "at = [\"20 ft\", \"32 ft\"]" => "at = [\"20 ft\", \"17 ft\"]";
+    units_that_overlap_when_turned: "turned = 0" => "turned = 80";
+    unit_past_the_edge: "at = [\"20 ft\", \"32 ft\"]" => "at = [\"102 ft\", \"32 ft\"]";
+    unit_past_the_edge_and_over_another: "at = [\"20 ft\", \"32 ft\"]" => "at = [\"20 ft\", \"-1 ft\"]\nturned = 40";
+    stands_above_its_top: "stands = \"2 ft\"" => "stands = \"8 ft\"";
+    unknown_circuit: "circuits = [\"1A\"]\nat = [\"20 ft\", \"12 ft\"]" => "circuits = [\"1B\"]\nat = [\"20 ft\", \"12 ft\"]";
+    circuit_more_often_than_drawn: "circuits = [\"1A\"]\nat = [\"20 ft\", \"12 ft\"]" => "circuits = [\"1A\", \"1A\"]\nat = [\"20 ft\", \"12 ft\"]";
+    unit_of_no_circuit: "circuits = [\"1A\"]\nat = [\"20 ft\", \"12 ft\"]" => "circuits = []\nat = [\"20 ft\", \"12 ft\"]";
+    two_units_of_one_name: "name = \"C2\"" => "name = \"C1\"";
+    weight_and_weights: "supports = 6" => "weights = [\"900 lb\", \"800 lb\"]";
+    weight_without_supports: "supports = 6\n" => "";
+    weights_and_another_count: "weight = \"5200 lb\"" => "weights = [\"900 lb\", \"800 lb\"]";
+    octaves_that_are_seven: "sound_power = \"94 dBA\"" => "sound_power = [\"96 dB\", \"95 dB\", \"93 dB\", \"90 dB\", \"88 dB\", \"84 dB\", \"79 dB\"]";
+    night_both_ways: "night_sound_power = \"86 dBA\"" => "night_sound_power = \"86 dBA\"\nnight_speed = 0.6";
+    night_speed_of_no_sound: "height = \"8 ft\"\n\n[[roof.wall]]" => "height = \"8 ft\"\nnight_speed = 0.6\n\n[[roof.wall]]";
+    night_speed_in_per_cent: "night_sound_power = \"86 dBA\"" => "night_speed = 60";
+    air_out_where_it_enters: "air_out = \"up\"" => "air_out = \"north\"";
+    unknown_side: "air_in = [\"north\", \"south\"]" => "air_in = [\"north\", \"soth\"]";
+    unknown_side_of_the_controls: "controls = \"east\"" => "controls = \"front\"";
+    no_air_at_all: "air_in = [\"north\", \"south\"]" => "air_in = []";
+    air_below_a_unit_that_lies: "stands = \"2 ft\"\nair_in = [\"north\", \"south\"]" => "stands = \"0 ft\"\nair_in = [\"below\"]";
+    clearance_of_no_side: "clearance = \"6 ft\"" => "clearance = { north = \"6 ft\", over = \"10 ft\" }";
+    one_clearance_for_no_side: "air_in = [\"north\", \"south\"]" => "air_in = [\"below\"]";
+    wall_of_no_length: "to = [\"50 ft\", \"20 ft\"]" => "to = [\"50 ft\", \"0 ft\"]";
+    wall_through_a_unit: "from = [\"50 ft\", \"0 ft\"]" => "from = [\"20 ft\", \"10 ft\"]";
+    wall_open_in_per_cent: "open = 0.5" => "open = 50";
+    wall_open_beyond_its_face: "open = 0.5" => "open = 1.5";
+    warm_air_out_of_a_unit: "at = [\"70 ft\", \"30 ft\"]" => "at = [\"30 ft\", \"35 ft\"]";
+    listener_inside_a_unit: "at = [\"60 ft\", \"-80 ft\"]\nheight = \"15 ft\"" => "at = [\"30 ft\", \"15 ft\"]\nheight = \"41 ft\"";
+    listener_under_a_unit: "at = [\"60 ft\", \"-80 ft\"]" => "at = [\"30 ft\", \"15 ft\"]";
+    listener_under_the_roof: "at = [\"60 ft\", \"-80 ft\"]" => "at = [\"90 ft\", \"30 ft\"]";
+    listener_in_a_wall: "at = [\"60 ft\", \"-80 ft\"]\nheight = \"15 ft\"" => "at = [\"50 ft\", \"10 ft\"]\nheight = \"41 ft\"";
+    listener_without_a_roof_height: "height = \"36 ft\"\n" => "";
+    limit_of_another_kind: "limit = \"55 dBA\"" => "limit = \"55 F\"";
+    outline_of_two_corners: ", [\"120 ft\", \"60 ft\"], [\"0 ft\", \"60 ft\"]]" => "]";
+    outline_that_crosses_itself: "[\"120 ft\", \"60 ft\"], [\"0 ft\", \"60 ft\"]]" => "[\"0 ft\", \"60 ft\"], [\"120 ft\", \"60 ft\"]]";
+    outline_closed_by_hand: "[\"0 ft\", \"60 ft\"]]" => "[\"0 ft\", \"60 ft\"], [\"0 ft\", \"0 ft\"]]";
+    outline_with_a_bare_number: "[\"0 ft\", \"60 ft\"]]" => "[0, \"60 ft\"]]";
+    parapet_of_no_outline: "outline = [[\"0 ft\", \"0 ft\"], [\"120 ft\", \"0 ft\"], [\"120 ft\", \"60 ft\"], [\"0 ft\", \"60 ft\"]]\n" => "";
+    north_in_words: "north = 15 " => "north = \"15 deg\" ";
+    unit_in_single_brackets: "[[roof.crossing]]" => "[roof.crossing]";
+    roof_twice: "[roof]" => "[[roof]]";
+}
+
+/// A roof with nothing on it.
+#[test]
+fn roof_without_a_unit() {
+    let whole = hall();
+    let (start, end) = (whole.find("[[roof.unit]]").unwrap(), whole.find("[[roof.wall]]").unwrap());
+    let Err(faults) = read(&format!("{}{}", &whole[..start], &whole[end..])) else { panic!("it reads") };
+    insta::assert_snapshot!(faults);
+}
+
+/// Everything at once, in the order of the file, and nothing twice.
+#[test]
+fn all_mistakes_of_a_roof_at_once() {
+    let text = hall()
+        .replace("north = 15 ", "north = 400 ")
+        .replace("at = [\"20 ft\", \"32 ft\"]", "at = [\"1 ft\", \"16 ft\"]")
+        .replace("open = 0.5", "open = \"50 %\"")
+        .replace("air_out = \"up\"", "air_out = \"upward\"")
+        .replace("height = \"15 ft\"", "height = 15")
+        .replace("warmer = \"25 F\"", "warmer = \"25 psi\"")
+        .replace("height = \"7 ft 6 in\"", "height = \"7 ft 6\"");
+    let Err(faults) = read(&text) else { panic!("it reads") };
+    let lines: Vec<usize> = faults.iter().map(job::Fault::line).collect();
+    assert!(lines.is_sorted() && lines.len() == 7, "{lines:?}");
+    insta::assert_snapshot!(faults);
+}
