@@ -6,6 +6,9 @@ use super::{FAILS, HOLDS, check};
 use crate::job::Job;
 use crate::rules::Verdict;
 use crate::{site, survey};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use std::sync::Once;
+use std::time::{Duration, Instant};
 
 pub(super) fn run(what: &SiteArguments, screen: &Screen) -> Result<u8, Trouble> {
     let job = check::open(&what.job, screen.width())?;
@@ -13,13 +16,56 @@ pub(super) fn run(what: &SiteArguments, screen: &Screen) -> Result<u8, Trouble> 
         return Err(Trouble::words(nothing(&job)));
     }
     let survey = survey::survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, screen.width()))?;
-    let site = site::study(&job, &survey).map_err(|faults| check::unsurveyed(&job, &faults, screen.width()))?;
+    let bar = Bar::new();
+    let site = site::study_telling(&job, &survey, &|share| bar.tell(share));
+    bar.finish();
+    let site = site.map_err(|faults| check::unsurveyed(&job, &faults, screen.width()))?;
     let text = match what.format {
         Format::Text => site::text(&site, screen.width()),
         Format::Json => site::json(&site).map_err(|fault| Trouble::words(fault.to_string()))?,
     };
     screen::print(&text)?;
     Ok(if site.verdict == Verdict::Fail { FAILS } else { HOLDS })
+}
+
+/// So long nobody waits for a sign of life.
+const PATIENCE: Duration = Duration::from_secs(1);
+/// Steps of the bar.
+const STEPS: u64 = 100;
+
+/// A bar on standard error, for a year that takes longer than a moment; none where that is no terminal.
+struct Bar {
+    bar: ProgressBar,
+    begun: Instant,
+    shown: Once,
+}
+
+impl Bar {
+    fn new() -> Self {
+        let bar = ProgressBar::with_draw_target(Some(STEPS), ProgressDrawTarget::hidden());
+        if let Ok(style) = ProgressStyle::with_template("the year {bar:40} {percent} %") {
+            bar.set_style(style);
+        }
+        Self { bar, begun: Instant::now(), shown: Once::new() }
+    }
+
+    /// Hears from 0 to 1 how much is done.
+    fn tell(&self, share: f64) {
+        if self.begun.elapsed() > PATIENCE {
+            self.shown.call_once(|| self.bar.set_draw_target(ProgressDrawTarget::stderr()));
+        }
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            clippy::cast_precision_loss,
+            reason = "0 to 100"
+        )]
+        self.bar.set_position((share.clamp(0.0, 1.0) * STEPS as f64) as u64);
+    }
+
+    fn finish(&self) {
+        self.bar.finish_and_clear();
+    }
 }
 
 /// Says what a job needs for a site to be studied.

@@ -1,17 +1,177 @@
-//! `year-load`: to be written.
+//! `year-load`: does the plant carry its load all the year, with the spare out?
 
-use super::{Finding, Look, Rule};
-use crate::year::Year;
+use super::case::list;
+use super::limit::limit;
+use super::{Finding, Look, Rule, Verdict};
+use crate::job::Job;
+use crate::year::{PlantYear, Shortfall, Year};
 
 /// The rule.
 pub const RULE: Rule = Rule {
     id: "year-load",
-    question: "To be written?",
-    explanation: "To be written.",
-    limits: &[],
+    question: "Does the plant carry its load in every hour of the year, with the spare modules out of service?",
+    explanation: "\
+Every hour of the weather file through the balance: the capacity of all machines as the outdoor temperature derates them, against the \
+load that the plant has in that hour ([plant] profile). A machine counts with as many of its compressors as stay below their high-pressure \
+switch. The same with the spare modules out, those that give most in the hottest hour; where the job names no spare the plant is \
+looked at with one module out as well, which is then told and is no fail.
+
+The design day is exceeded in some hours of a typical year by several degrees, and the load is often greatest just then. Short of it the \
+fluid leaves warmer, and a process that needs it cold stops.
+
+The mend is the number of modules like the largest that the worst hour is short of, and the load that the plant carries all the \
+year.",
+    limits: &["year_load"],
     look: Look::Year(look),
 };
 
-fn look(_job: &crate::job::Job, _year: &Year) -> Vec<Finding> {
-    Vec::new()
+fn look(job: &Job, year: &Year) -> Vec<Finding> {
+    year.plant.as_ref().map(|plant| vec![judge(job, plant)]).unwrap_or_default()
+}
+
+/// The shortfall that counts: with the spare out where there is a spare.
+fn counted(plant: &PlantYear) -> &Shortfall {
+    if plant.spare > 0 { &plant.short_without } else { &plant.short }
+}
+
+fn judge(job: &Job, plant: &PlantYear) -> Finding {
+    let show = job.units;
+    let used = limit(job, "year_load");
+    let short = counted(plant);
+    let verdict = if short.hours > used.value {
+        Verdict::Fail
+    } else if plant.spare == 0 && plant.short_without.hours > used.value {
+        Verdict::Note
+    } else {
+        Verdict::Pass
+    };
+    let out = format!("with {} out", list(plant.out_names.iter().cloned()));
+    let names = if plant.spare > 0 { out.clone() } else { "with every machine".to_owned() };
+    let mut says = match &short.worst {
+        Some(worst) if short.hours > 0.0 => format!(
+            "{names} the plant is short of its load in {} of the year, most on {} at {}: {} against {}.",
+            show.hours(short.hours),
+            worst.says(),
+            show.temperature(worst.outdoor_K),
+            some(show, short.capacity_W),
+            show.capacity(worst.load_W.unwrap_or(plant.load_W))
+        ),
+        Some(worst) => format!(
+            "{names} the plant carries its load in every hour; least is to spare on {} at {}: {} against {}.",
+            worst.says(),
+            show.temperature(worst.outdoor_K),
+            some(show, short.capacity_W),
+            show.capacity(worst.load_W.unwrap_or(plant.load_W))
+        ),
+        None => format!("{names} the plant has no hour to carry a load in."),
+    };
+    says = super::case::capital(&says);
+    if plant.spare == 0 && plant.out > 0 {
+        let without = &plant.short_without;
+        let told = if without.hours > 0.0 {
+            format!(" {} it would be short in {}.", super::case::capital(&out), show.hours(without.hours))
+        } else {
+            format!(" {} it still carries it.", super::case::capital(&out))
+        };
+        says += &told;
+    }
+    let mut found = Finding::new(RULE.id, verdict, None).found(short.hours, used.value, "h").says(says).by(used.source);
+    if verdict == Verdict::Fail {
+        found.mend = Some(mend(job, plant, short));
+    }
+    found
+}
+
+/// A capacity that may be none.
+fn some(show: crate::units::System, watts: f64) -> String {
+    if watts > 0.0 { show.capacity(watts) } else { "nothing".to_owned() }
+}
+
+fn mend(job: &Job, plant: &PlantYear, short: &Shortfall) -> String {
+    let show = job.units;
+    if plant.largest_W <= 0.0 {
+        return "Mend first what keeps the circuits from a balance in the hottest hours.".to_owned();
+    }
+    let needed = (-short.spare_W / plant.largest_W).ceil().max(1.0);
+    let more = if needed > 1.0 { format!("{needed:.0} more modules") } else { "One more module".to_owned() };
+    let share = short.worst.and_then(|worst| Some(short.capacity_W / worst.load_W?)).unwrap_or(0.0);
+    format!(
+        "{more} like {} ({} in that hour) would do. As it is, a load of {} on the design day, with the same course over the year, is \
+         carried in that hour.",
+        plant.largest,
+        show.capacity(plant.largest_W),
+        some(show, share * plant.load_W)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Plant, Profile, Running};
+    use crate::rules::testing;
+    use crate::units::watts;
+    use std::path::Path;
+    use std::sync::Arc;
+
+    fn with(load: f64, spare: u32, copies: u32) -> Job {
+        let mut job = testing::job();
+        let file = Path::new("tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+        job.weather = Some(Arc::new(crate::weather::open(file).unwrap()));
+        job.circuits[0].copies = copies;
+        job.plant = Some(Plant { load: watts(load), spare, profile: Profile::Constant, running: Running::Few });
+        job
+    }
+
+    fn found(job: &Job) -> Finding {
+        let year = crate::year::year(job, &|_| {}).unwrap().unwrap();
+        look(job, &year).remove(0)
+    }
+
+    /// Capacity of one machine in the hottest hour, W.
+    fn hottest() -> f64 {
+        let job = with(1.0, 0, 1);
+        crate::year::year(&job, &|_| {}).unwrap().unwrap().circuits[0].hottest_capacity_W.unwrap()
+    }
+
+    #[test]
+    fn the_load_itself_is_carried_and_a_hair_more_is_not() {
+        let hottest = hottest();
+        assert_eq!(
+            found(&with(hottest * (1.0 - 1e-7), 0, 1)).verdict,
+            Verdict::Note,
+            "with the one out nothing is left"
+        );
+        let over = found(&with(hottest * 1.001, 0, 1));
+        assert_eq!((over.verdict, over.unit), (Verdict::Fail, Some("h")));
+        assert!(over.value.unwrap() >= 1.0 && over.says.contains("30 June, 15 to 16 h"), "{}", over.says);
+    }
+
+    #[test]
+    fn a_limit_in_hours_is_kept_to_the_hour() {
+        let mut job = with(hottest() * 1.02, 0, 1);
+        let hours = found(&job).value.unwrap();
+        assert!(hours > 5.0, "{hours}");
+        job.limits.insert("year_load".to_owned(), hours);
+        assert!(found(&job).verdict < Verdict::Fail);
+        job.limits.insert("year_load".to_owned(), hours - 1.0);
+        assert_eq!(found(&job).verdict, Verdict::Fail);
+    }
+
+    #[test]
+    fn the_modules_and_the_load_that_are_named_would_do() {
+        let load = 2.3 * hottest();
+        let finding = found(&with(load, 1, 3));
+        assert_eq!(finding.verdict, Verdict::Fail, "{}", finding.says);
+        let mend = finding.mend.unwrap();
+        assert!(mend.starts_with("One more module like "), "{mend}");
+        assert_eq!(found(&with(load, 1, 4)).verdict, Verdict::Pass);
+        assert_eq!(found(&with(1.999 * hottest(), 1, 3)).verdict, Verdict::Pass);
+    }
+
+    #[test]
+    fn without_a_load_there_is_nothing_to_say() {
+        let job = Job { plant: None, ..with(1.0, 0, 1) };
+        let year = crate::year::year(&job, &|_| {}).unwrap().unwrap();
+        assert!(look(&job, &year).is_empty());
+    }
 }

@@ -285,6 +285,13 @@ impl System {
         }
     }
 
+    /// Hours of a year, in both: `1 hour`, `35 hours`, `0.25 hours`.
+    #[must_use]
+    pub fn hours(self, hours: f64) -> String {
+        let text = trimmed(&number(hours, Decimals(2))).to_owned();
+        if text == "1" { "1 hour".to_owned() } else { format!("{text} hours") }
+    }
+
     /// A short time from s, in both: `35 ms`, `1.2 s`.
     #[must_use]
     pub fn short_time(self, seconds: f64) -> String {

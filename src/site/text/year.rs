@@ -1,6 +1,198 @@
-//! To be written.
+//! The year, hour by hour.
 
-use crate::sheet::Sheet;
+use crate::report::heading;
+use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
+use crate::units::System;
+use crate::year::{CircuitYear, Energy, PlantYear, Year};
 
-pub(super) fn section(_sheet: &mut Sheet, _site: &Site) {}
+pub(super) fn section(sheet: &mut Sheet, site: &Site) {
+    let Some(year) = site.year.as_ref().filter(|year| !year.circuits.is_empty()) else { return };
+    let show = site.job.units;
+    heading(sheet, "The year, hour by hour");
+    sheet.paragraph(0, &basis(site, year));
+    sheet.space();
+    sheet.table(0, &hours(site, year));
+    if let Some(plant) = &year.plant {
+        sheet.space();
+        sheet.paragraph(0, &carries(show, plant));
+    }
+    sheet.space();
+    sheet.table(0, &energy(show, year));
+    sheet.paragraph(0, &fans(site, year));
+    if let Some(saved) = saved(site, year) {
+        sheet.paragraph(0, &saved);
+    }
+}
+
+/// What was run.
+fn basis(site: &Site, year: &Year) -> String {
+    let show = site.job.units;
+    let missing = if year.missing_hours > 0.0 {
+        format!(" {} have no temperature and are left out.", show.hours(year.missing_hours))
+    } else {
+        String::new()
+    };
+    let how = match (&year.plant, site.job.plant.as_ref().map(|plant| plant.running)) {
+        (Some(_), Some(crate::job::Running::Few)) => {
+            "as few machines run as carry the load, in the order of the file, loaded alike"
+        }
+        (Some(_), _) => "all machines run, loaded alike",
+        (None, _) => "no load is given, so every circuit runs at full all the year",
+    };
+    format!("{} of the weather file, each through the balance; {how}.{missing}", show.hours(year.hours))
+}
+
+fn number(show: System, hours: f64) -> String {
+    show.hours(hours).split(' ').next().unwrap_or_default().to_owned()
+}
+
+fn hours(site: &Site, year: &Year) -> Grid {
+    let show = site.job.units;
+    let unit = show.capacity_unit();
+    let mut grid = Grid::new()
+        .column("circuit", Align::Left)
+        .column(format!("hottest\nhour, {unit}"), Align::Right)
+        .column(format!("mean\n{unit}"), Align::Right)
+        .column("runs\nh", Align::Right)
+        .column("no balance\nh", Align::Right)
+        .column("cut-out\nh", Align::Right)
+        .column("near it\nh", Align::Right)
+        .column("flashes\nh", Align::Right)
+        .column("oil falls\nh", Align::Right);
+    for circuit in &year.circuits {
+        let name = if circuit.copies > 1 {
+            format!("{}, {} alike", circuit.name, circuit.copies)
+        } else {
+            circuit.name.clone()
+        };
+        grid.row(vec![
+            name,
+            circuit.hottest_capacity_W.map_or_else(|| "none".to_owned(), |watts| show.capacity_value(watts)),
+            show.capacity_value(circuit.mean_capacity_W),
+            number(show, circuit.running_hours),
+            number(show, circuit.unsolved.hours + circuit.falls.hours),
+            number(show, circuit.trips.hours),
+            number(show, circuit.near_cutout.hours),
+            number(show, circuit.flash.hours),
+            number(show, circuit.oil.hours),
+        ]);
+    }
+    grid
+}
+
+/// The plant over the year.
+fn carries(show: System, plant: &PlantYear) -> String {
+    let hottest = &plant.hottest;
+    let out = match plant.out_names.as_slice() {
+        [one] => format!("with a machine of {one} out"),
+        several => format!("with {} machines out ({})", several.len(), several.join(", ")),
+    };
+    let without =
+        if hottest.capacity_without_W > 0.0 { show.capacity(hottest.capacity_without_W) } else { "nothing".to_owned() };
+    let short = match (plant.short.hours > 0.0, plant.short_without.hours > 0.0) {
+        (false, false) => format!("It carries its load all the year, {out} too."),
+        (false, true) => {
+            format!(
+                "It carries its load all the year; {out} it is short of it in {}.",
+                show.hours(plant.short_without.hours)
+            )
+        }
+        (true, _) => format!(
+            "It is short of its load in {}, {out} in {}.",
+            show.hours(plant.short.hours),
+            show.hours(plant.short_without.hours)
+        ),
+    };
+    format!(
+        "In the hottest hour ({}, {}) the plant gives {}, and {without} {out}, against {} of load. {short}",
+        hottest.moment.says(),
+        show.temperature(hottest.moment.outdoor_K),
+        show.capacity(hottest.capacity_W),
+        show.capacity(hottest.moment.load_W.unwrap_or(plant.load_W))
+    )
+}
+
+fn energy(show: System, year: &Year) -> Grid {
+    let unit = show.energy_unit();
+    let mut grid = Grid::new()
+        .column("energy", Align::Left)
+        .column(format!("cooling\n{unit}"), Align::Right)
+        .column(format!("compressors\n{unit}"), Align::Right)
+        .column(format!("fans\n{unit}"), Align::Right)
+        .column("held at", Align::Right)
+        .column("floats to", Align::Right)
+        .column(format!("then\n{unit}"), Align::Right)
+        .column("saves", Align::Right);
+    let cells = |energy: &Energy| {
+        vec![
+            show.energy_value(energy.cooling_J),
+            show.energy_value(energy.compressors_J),
+            energy.fans_J.map_or_else(String::new, |joules| show.energy_value(joules)),
+        ]
+    };
+    let then = |before: &Energy, after: Option<&Energy>| match after {
+        Some(after) => vec![show.energy_value(after.all_J()), show.percent(1.0 - after.all_J() / before.all_J())],
+        None => vec![String::new(), String::new()],
+    };
+    let row = |name: &str, before: &Energy, levels: [String; 2], after: Option<&Energy>| {
+        let mut row = vec![name.to_owned()];
+        row.extend(cells(before));
+        row.extend(levels);
+        row.extend(then(before, after));
+        row
+    };
+    let levels = |circuit: &CircuitYear| match &circuit.floating {
+        Some(floating) => [show.temperature(floating.held_K), show.temperature(floating.to_K)],
+        None => [String::new(), String::new()],
+    };
+    for circuit in &year.circuits {
+        let after = circuit.floating.as_ref().map(|floating| &floating.energy);
+        grid.row(row(&circuit.name, &circuit.energy, levels(circuit), after));
+    }
+    if year.circuits.len() > 1 {
+        grid.row(row("in all", &year.energy, [String::new(), String::new()], year.floating.as_ref()));
+    }
+    grid.without_empty_columns()
+}
+
+/// What the energy counts.
+fn fans(site: &Site, year: &Year) -> String {
+    let unknown: Vec<String> = site
+        .job
+        .circuits
+        .iter()
+        .zip(&year.circuits)
+        .filter(|(_, year)| year.energy.fans_J.is_none())
+        .map(|(circuit, _)| circuit.name.clone())
+        .collect();
+    if unknown.is_empty() {
+        "Fans whose air the control cuts take power by the cube of its share (affinity law); staged fans take more."
+            .to_owned()
+    } else {
+        format!(
+            "Compressors only for {}: the power of the fans is not given (fan_power), and with the head let float they take more.",
+            unknown.join(", ")
+        )
+    }
+}
+
+/// What floating the head is worth, and what it does to the valve.
+fn saved(site: &Site, year: &Year) -> Option<String> {
+    let show = site.job.units;
+    let after = year.floating.as_ref()?;
+    let saved = year.energy.all_J() - after.all_J();
+    let starved: f64 =
+        year.circuits.iter().filter_map(|c| Some((c.floating?.flash_hours - c.flash.hours).max(0.0))).sum();
+    let verb = if saved >= 0.0 { "saves" } else { "costs" };
+    let mut says = format!(
+        "Letting the head float instead of holding it {verb} {} in the year. The level is the lowest at which the valves keep their \
+         least drop in the coldest hour, not below {}.",
+        show.energy(saved.abs()),
+        show.temperature(site.job.limit("float_least"))
+    );
+    if starved > 0.0 {
+        says += &format!(" But the liquid would then flash in {} more.", show.hours(starved));
+    }
+    Some(says)
+}
