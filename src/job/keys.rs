@@ -17,8 +17,17 @@ pub(super) const SITE: Keys = Keys {
     needed: &[],
 };
 
-pub(super) const PLANT: Keys =
-    Keys { place: "[plant]", all: &["load", "spare"], needed: &[("load", "\"110 ton\"", "\"390 kW\"")] };
+pub(super) const PLANT: Keys = Keys {
+    place: "[plant]",
+    all: &["load", "spare", "profile", "running"],
+    needed: &[("load", "\"110 ton\"", "\"390 kW\"")],
+};
+
+pub(super) const PROFILE: Keys = Keys {
+    place: "`profile`",
+    all: &["by", "workday", "saturday", "sunday", "week", "none", "full", "least"],
+    needed: &[("by", "\"week\"", "\"week\"")],
+};
 
 pub(super) const ROOM: Keys = Keys {
     place: "[[room]]",
@@ -279,6 +288,7 @@ pub(super) const HOMES: &[&Keys] = &[
     &JOB,
     &SITE,
     &PLANT,
+    &PROFILE,
     &ROOM,
     &POINT,
     &TUBE,

@@ -6,17 +6,18 @@ mod condenser;
 mod line;
 mod map;
 mod part;
+mod plant;
 mod roof;
 mod run;
 mod site;
 
 use super::fault::{Fault, Faults, Recovery};
-use super::keys::{CIRCUIT, FILE, JOB, PLANT, POINT, ROOM, TUBE};
+use super::keys::{CIRCUIT, FILE, JOB, POINT, ROOM, TUBE};
 use super::notes::{MOST_FAULTS, Notes};
 use super::table::{Bounds, Table};
-use super::{Job, OwnPoint, Plant, Profile, Room, Running, keys, syntax};
+use super::{Job, OwnPoint, Room, keys, syntax};
 use crate::refdata::{self, LimitKind, Material, Tube};
-use crate::units::{Kind, System, Temperature, cubic_metres, metres, pascals, watts};
+use crate::units::{Kind, System, Temperature, cubic_metres, metres, pascals};
 use std::collections::BTreeMap;
 use std::path::Path;
 use toml::de::DeTable;
@@ -78,7 +79,7 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     let (title, units) = job(notes, root, file_name);
     notes.system = units;
     let (site, weather) = site::site(notes, root, folder);
-    let plant = plant(notes, root);
+    let plant = plant::plant(notes, root, weather.as_deref());
     let limits = limits(notes, root);
     let rooms = rooms(notes, root);
     let points = points(notes, root);
@@ -86,6 +87,7 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     let known = Known { rooms: rooms.iter().map(|r| r.name.clone()).collect(), tubes };
     let (circuits, names) = circuits(notes, root, &known);
     let roof = roof::roof(notes, root, &roof::Drawn { circuits: &circuits, names: &names });
+    plant::fans(notes, &circuits, weather.as_deref());
     Some(Job {
         title,
         file: file_name.to_owned(),
@@ -117,17 +119,6 @@ fn job(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str) -> (String, Sys
     let units = notes.choice(&table, "units", &[("ip", System::Ip), ("si", System::Si)]);
     let title = notes.text(&table, "title").map_or_else(stem, str::to_owned);
     (title, units.unwrap_or_default())
-}
-
-fn plant(notes: &mut Notes<'_>, root: &Table<'_>) -> Option<Plant> {
-    let table = notes.table(root, "plant", &PLANT)?;
-    notes.check_keys(&table, &PLANT, keys::HOMES);
-    let load = notes.quantity(&table, "load", Kind::Capacity, Bounds::Above(0.0, 1e9));
-    if !table.has("spare") {
-        notes.assume("plant.spare", 0.0, "-", "no module is said to be spare", "roofrun");
-    }
-    let spare = if table.has("spare") { notes.count(&table, "spare", 0, 100)? } else { 0 };
-    Some(Plant { load: watts(load?), spare, profile: Profile::Constant, running: Running::Few })
 }
 
 fn limits(notes: &mut Notes<'_>, root: &Table<'_>) -> BTreeMap<String, f64> {
