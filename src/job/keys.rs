@@ -19,14 +19,14 @@ pub(super) const SITE: Keys = Keys {
 
 pub(super) const PLANT: Keys = Keys {
     place: "[plant]",
-    all: &["load", "spare", "running", "profile"],
+    all: &["load", "spare", "profile", "running"],
     needed: &[("load", "\"110 ton\"", "\"390 kW\"")],
 };
 
 pub(super) const PROFILE: Keys = Keys {
     place: "`profile`",
-    all: &["by", "week", "workday", "saturday", "sunday", "none", "full", "least"],
-    needed: &[("by", "\"outdoor\"", "\"outdoor\"")],
+    all: &["by", "workday", "saturday", "sunday", "week", "none", "full", "least"],
+    needed: &[("by", "\"week\"", "\"week\"")],
 };
 
 pub(super) const ROOM: Keys = Keys {

@@ -7,6 +7,8 @@ use crate::solve::{Jacobian, Stride, broyden, largest, linear};
 
 /// Relative residual that is left: less than of a balance that stands alone, since others are made of it.
 const TOLERANCE: f64 = 1e-11;
+/// Relative residual at which a balance at a share that is sought is one.
+const TOLERANCE_ALONE: f64 = 1e-10;
 /// Solutions from which the next is extrapolated.
 const PAST: usize = 4;
 /// How much an extrapolation may make of what is uncertain in them.
@@ -196,7 +198,7 @@ impl Circuitry<'_> {
         let stride = Stride {
             nudge: std::array::from_fn(|i| NUDGE[i.min(2)]),
             longest: std::array::from_fn(|i| LONGEST[i.min(2)]),
-            tolerance: TOLERANCE,
+            tolerance: if N > 2 { TOLERANCE_ALONE } else { TOLERANCE },
             most: 12,
         };
         let found = broyden(at, start, &stride, &mut track.jacobian)?;

@@ -8,7 +8,7 @@
 use super::stand::{Cause, Stand};
 
 /// How far apart the temperatures are that are solved: first, and where that is not enough, K. After the last every one is.
-const APART: [f64; 4] = [0.4, 0.2, 0.05, 0.02];
+const APART: [f64; 5] = [0.8, 0.4, 0.2, 0.05, 0.02];
 /// Difference, relative or of the scale of a quantity, within which an interpolation is the solution.
 const EXACT: f64 = 1e-9;
 /// Temperatures on each side from which is interpolated.
@@ -17,6 +17,10 @@ const SIDE: usize = 3;
 const KELVIN: f64 = 10.0;
 
 pub(super) type Solved = Result<Stand, Cause>;
+
+/// To this power of the air share a coil rejects, about. Where the head is held, its inverse and that of the share that is not flooded
+/// run nearly straight with the outdoor temperature.
+const AIR: f64 = 0.7;
 
 /// What is interpolated of a stand, with the scale of each.
 fn smooth(stand: &Stand) -> [(f64, f64); 12] {
@@ -29,8 +33,8 @@ fn smooth(stand: &Stand) -> [(f64, f64); 12] {
         own(stand.valve),
         (stand.evaporating, KELVIN),
         (stand.condensing, KELVIN),
-        (stand.air_share, 1.0),
-        (stand.flooded_share, 1.0),
+        (stand.air_share.powf(-AIR), 1.0),
+        (1.0 / (1.0 - stand.flooded_share), 1.0),
         (stand.feed.valve, KELVIN),
         (stand.feed.line, KELVIN),
         own(stand.oil.map_or(1.0, |(ratio, _)| ratio)),
@@ -39,8 +43,7 @@ fn smooth(stand: &Stand) -> [(f64, f64); 12] {
 
 /// A stand like `like`, with other values of what is interpolated.
 fn with(like: &Stand, values: [f64; 12]) -> Stand {
-    let [capacity, power, discharge, suction, valve, evaporating, condensing, air_share, flooded_share, fed, line, oil] =
-        values;
+    let [capacity, power, discharge, suction, valve, evaporating, condensing, air, wet, fed, line, oil] = values;
     let mut stand = Stand {
         capacity,
         power,
@@ -49,8 +52,9 @@ fn with(like: &Stand, values: [f64; 12]) -> Stand {
         valve,
         evaporating,
         condensing,
-        air_share,
-        flooded_share,
+        // Where nothing acts, nothing does to the last digit.
+        air_share: if like.air_share < 1.0 { air.powf(-1.0 / AIR) } else { like.air_share },
+        flooded_share: if like.flooded_share > 0.0 { 1.0 - 1.0 / wet } else { like.flooded_share },
         oil: like.oil.map(|(_, run)| (oil, run)),
         ..*like
     };
@@ -186,14 +190,13 @@ fn spaced(outdoor: &[f64], from: usize, to: usize, apart: f64) -> Vec<usize> {
     found
 }
 
-/// A stage at outdoor temperatures that fall. `series` answers a fresh solver of temperatures that follow each other.
-pub(super) fn column<S: FnMut(f64) -> Solved>(outdoor: &[f64], series: impl Fn() -> S) -> Vec<Solved> {
+/// A stage at outdoor temperatures that fall, which `solve` solves; it is asked in several rows that fall.
+pub(super) fn column(outdoor: &[f64], mut solve: impl FnMut(f64) -> Solved) -> Vec<Solved> {
     let mut filling = Filling { outdoor, known: vec![None; outdoor.len()], nodes: Vec::new() };
     let Some(last) = outdoor.len().checked_sub(1) else { return Vec::new() };
     let mut next: Vec<usize> = std::iter::once(0).chain(spaced(outdoor, 0, last, APART[0])).chain([last]).collect();
     let mut round = 0;
     while !next.is_empty() {
-        let mut solve = series();
         next.sort_unstable();
         next.dedup();
         for number in next {
@@ -258,11 +261,9 @@ mod tests {
     fn filled(of: impl Fn(f64) -> Solved + Copy) -> (u32, f64) {
         let outdoor = temperatures();
         let count = Cell::new(0);
-        let solved = column(&outdoor, || {
-            |outdoor| {
-                count.set(count.get() + 1);
-                of(outdoor)
-            }
+        let solved = column(&outdoor, |outdoor| {
+            count.set(count.get() + 1);
+            of(outdoor)
         });
         let mut off = 0.0_f64;
         for (outdoor, solved) in outdoor.iter().zip(&solved) {
@@ -319,7 +320,7 @@ mod tests {
     fn few_temperatures_are_all_solved() {
         for few in 0..6 {
             let outdoor: Vec<f64> = temperatures().into_iter().take(few).collect();
-            let solved = column(&outdoor, || |t| Ok(stand(t, 1)));
+            let solved = column(&outdoor, |t| Ok(stand(t, 1)));
             let capacities: Vec<f64> = solved.iter().map(|solved| solved.as_ref().unwrap().capacity).collect();
             assert_eq!(capacities, outdoor);
         }

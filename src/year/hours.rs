@@ -1,7 +1,7 @@
 //! The hours of a weather file that have a dry-bulb, each temperature once.
 
 use crate::job::{Job, Profile};
-use crate::weather::{Weather, Weekday};
+use crate::weather::Weather;
 
 /// An hour, or the part of one that a record stands for.
 #[derive(Clone, Copy, Debug)]
@@ -34,26 +34,20 @@ impl Hours {
         let mut temperatures: Vec<f64> = weather.records.iter().filter_map(|record| record.dry_bulb_k).collect();
         temperatures.sort_by(|a, b| b.total_cmp(a));
         temperatures.dedup();
-        let mut hours = Self { slots: Vec::with_capacity(weather.records.len()), temperatures, each, missing: 0.0 };
+        let mut hours = Self {
+            slots: Vec::with_capacity(weather.records.len()),
+            temperatures,
+            each,
+            missing: weather.missing_hours(),
+        };
         for (number, record) in weather.records.iter().enumerate() {
-            let Some(outdoor) = record.dry_bulb_k else {
-                hours.missing += each;
-                continue;
-            };
+            let Some(outdoor) = record.dry_bulb_k else { continue };
             let at = hours.temperatures.partition_point(|temperature| *temperature > outdoor);
-            let day = (usize::from(record.day_of_year) + monday_first(weather.first_day)) % 7;
-            let share = share(profile, day * 24 + usize::from(record.hour), outdoor);
+            let share = share(profile, weather.hour_of_week(record), outdoor);
             hours.slots.push(Slot { record: number, at, share });
         }
         hours
     }
-}
-
-/// The number of the first day in a week that begins on Monday; where the file does not say, Monday is taken.
-fn monday_first(first: Option<Weekday>) -> usize {
-    use Weekday::{Friday, Monday, Saturday, Sunday, Thursday, Tuesday, Wednesday};
-    let week = [Monday, Tuesday, Wednesday, Thursday, Friday, Saturday, Sunday];
-    first.and_then(|first| week.iter().position(|day| *day == first)).unwrap_or(0)
 }
 
 /// Load as a share of that on the design day, at an hour of the week and an outdoor temperature (K).
@@ -91,16 +85,5 @@ mod tests {
         let at = |outdoor: f64| share(&profile, 0, outdoor);
         assert_eq!([at(270.0), at(280.0), at(286.0)], [0.25; 3]);
         assert_eq!([at(295.0), at(310.0), at(320.0)], [0.5, 1.0, 1.0]);
-    }
-
-    #[test]
-    fn the_week_begins_where_the_file_says() {
-        let days = |first| {
-            let week: Vec<f64> = (0..168).map(|hour| f64::from(hour / 24)).collect();
-            (0..3).map(|day| share(&Profile::Week(week.clone()), (monday_first(first) + day) % 7 * 24, 0.0)).collect()
-        };
-        let told: Vec<f64> = days(Some(Weekday::Saturday));
-        let not_told: Vec<f64> = days(None);
-        assert_eq!((told, not_told), (vec![5.0, 6.0, 0.0], vec![0.0, 1.0, 2.0]));
     }
 }

@@ -82,7 +82,7 @@ pub(super) struct Runner<'a> {
     alike: bool,
 }
 
-/// A stage followed from one outdoor temperature to the next.
+/// A stage followed from one outdoor temperature to the next near it.
 #[derive(Default)]
 pub(super) struct Followed {
     trail: Trail,
@@ -107,7 +107,7 @@ impl<'a> Runner<'a> {
         Condition { outdoor, share: stage.share, bypass: stage.bypass, ..self.base }
     }
 
-    /// A stage at the next outdoor temperature down.
+    /// A stage at the next outdoor temperature.
     pub fn next(&self, outdoor: f64, stage: Stage, followed: &mut Followed) -> Result<Stand, Cause> {
         if followed.fallen.is_some_and(|fallen| outdoor <= fallen) {
             return Err(Cause::FallsToSuction);

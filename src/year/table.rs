@@ -14,7 +14,7 @@ const ROW: usize = 400;
 /// Share of the capacity within which two are the same.
 const SAME: f64 = 1e-12;
 /// Rows by share of capacity in which the demands on a circuit of variable speed are solved.
-const BANDS: f64 = 16.0;
+const BANDS: f64 = 64.0;
 
 /// What is asked of a circuit: at the temperature of that number a share of its capacity there.
 pub(super) type Demand = (u32, f64);
@@ -96,11 +96,8 @@ impl Table {
                 };
                 let open: Vec<f64> =
                     temperatures.iter().enumerate().filter(|(at, _)| known(*at).is_none()).map(|(_, t)| *t).collect();
-                let mut solved = column(&open, || {
-                    let mut followed = Followed::default();
-                    move |outdoor| runner.next(outdoor, *stage, &mut followed)
-                })
-                .into_iter();
+                let mut followed = Followed::default();
+                let mut solved = column(&open, |outdoor| runner.next(outdoor, *stage, &mut followed)).into_iter();
                 done();
                 (0..temperatures.len())
                     .map(|at| known(at).or_else(|| solved.next()).unwrap_or(Err(Cause::Other)))

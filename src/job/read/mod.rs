@@ -79,7 +79,7 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     let (title, units) = job(notes, root, file_name);
     notes.system = units;
     let (site, weather) = site::site(notes, root, folder);
-    let plant = plant::plant(notes, root);
+    let plant = plant::plant(notes, root, weather.as_deref());
     let limits = limits(notes, root);
     let rooms = rooms(notes, root);
     let points = points(notes, root);
@@ -87,6 +87,7 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     let known = Known { rooms: rooms.iter().map(|r| r.name.clone()).collect(), tubes };
     let (circuits, names) = circuits(notes, root, &known);
     let roof = roof::roof(notes, root, &roof::Drawn { circuits: &circuits, names: &names });
+    plant::fans(notes, &circuits, weather.as_deref());
     Some(Job {
         title,
         file: file_name.to_owned(),

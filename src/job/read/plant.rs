@@ -1,142 +1,194 @@
-//! What the circuits together must carry, and how the load goes over the year.
+//! The plant: what its circuits together must carry, over the year too.
 
 use super::OUTDOOR;
 use crate::job::fault::Fault;
 use crate::job::keys::{self, PLANT, PROFILE};
 use crate::job::notes::Notes;
-use crate::job::table::{Bounds, Table};
-use crate::job::{Plant, Profile, Running};
-use crate::units::{Kind, Temperature, watts};
+use crate::job::syntax::quoted;
+use crate::job::table::{Bounds, Entry, Needed, Table, called};
+use crate::job::{Circuit, HeadControl, Plant, Profile, Running};
+use crate::units::{Kind, System, Temperature, spelling::nearest, watts};
+use crate::weather::Weather;
+use toml::de::DeValue;
 
-/// Hours of a day.
 const DAY: usize = 24;
-/// Hours of a week.
-const WEEK: usize = 7 * DAY;
-/// Shares of the load on the design day.
-const SHARE: Bounds = Bounds::From(0.0, 1.0);
+const WEEK: usize = 168;
 
-pub(super) fn plant(notes: &mut Notes<'_>, root: &Table<'_>) -> Option<Plant> {
-    let table = notes.table(root, "plant", &PLANT)?;
+/// The keys that belong to a load by the week, and those of one by outdoor temperature.
+const BY_WEEK: [&str; 4] = ["workday", "saturday", "sunday", "week"];
+const BY_OUTDOOR: [&str; 3] = ["none", "full", "least"];
+
+pub(super) fn plant(notes: &mut Notes<'_>, root: &Table<'_>, weather: Option<&Weather>) -> Option<Plant> {
+    let Some(table) = notes.table(root, "plant", &PLANT) else {
+        if weather.is_some() && !root.has("plant") {
+            notes.assume("plant.profile", 1.0, "-", "no load is named: every circuit runs at full all year", "roofrun");
+        }
+        return None;
+    };
     notes.check_keys(&table, &PLANT, keys::HOMES);
     let load = notes.quantity(&table, "load", Kind::Capacity, Bounds::Above(0.0, 1e9));
     if !table.has("spare") {
         notes.assume("plant.spare", 0.0, "-", "no module is said to be spare", "roofrun");
     }
     let spare = if table.has("spare") { notes.count(&table, "spare", 0, 100) } else { Some(0) };
-    let running = if table.has("running") {
-        notes.choice(&table, "running", &[("few", Running::Few), ("all", Running::All)])
-    } else {
-        notes.assume("plant.running", 0.0, "-", "over the year as few modules run as carry the load", "roofrun");
-        Some(Running::Few)
-    };
-    let profile = profile(notes, &table);
+    let profile = profile(notes, &table, weather);
+    let running = running(notes, &table, profile.as_ref());
     Some(Plant { load: watts(load?), spare: spare?, profile: profile?, running: running? })
 }
 
-#[derive(Clone, Copy, PartialEq)]
-enum By {
-    Week,
-    Outdoor,
+fn running(notes: &mut Notes<'_>, table: &Table<'_>, profile: Option<&Profile>) -> Option<Running> {
+    if table.has("running") {
+        return notes.choice(table, "running", &[("few", Running::Few), ("all", Running::All)]);
+    }
+    if profile.is_some_and(|profile| *profile != Profile::Constant) {
+        let why = "as few modules as carry the load, in the order of the file";
+        notes.assume("plant.running", 0.0, "-", why, "roofrun");
+    }
+    Some(Running::Few)
 }
 
-fn profile(notes: &mut Notes<'_>, plant: &Table<'_>) -> Option<Profile> {
-    let Some(entry) = plant.get("profile") else {
-        notes.assume("plant.profile", 1.0, "-", "the whole load at every hour of the year", "roofrun");
+fn profile(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> Option<Profile> {
+    let Some(entry) = table.get("profile") else {
+        if weather.is_some() {
+            notes.assume("plant.profile", 0.0, "-", "the load is the same at every hour", "roofrun");
+        }
         return Some(Profile::Constant);
     };
     if let Some(word) = entry.value.as_str() {
-        if word == "constant" {
-            return Some(Profile::Constant);
-        }
-        notes.fault(
-            Fault::new(entry.span, "`profile` is \"constant\" or a table")
-                .expected("{ by = \"week\", ... } or { by = \"outdoor\", ... }"),
-        );
+        return word_for(notes, &entry, word);
+    }
+    if !entry.value.is_table() {
+        let says = format!("`profile` is \"constant\" or a table, not {}", called(entry.value));
+        notes.fault(Fault::new(entry.span, says).expected(example(notes.system, "week")));
         return None;
     }
-    let table = notes.table(plant, "profile", &PROFILE)?;
+    let table = notes.table(table, "profile", &PROFILE)?;
     notes.check_keys(&table, &PROFILE, keys::HOMES);
-    let by = notes.choice(&table, "by", &[("week", By::Week), ("outdoor", By::Outdoor)])?;
-    let (own, others): (&[&str], &[&str]) = match by {
-        By::Week => (&["week", "workday", "saturday", "sunday"], &["none", "full", "least"]),
-        By::Outdoor => (&["none", "full", "least"], &["week", "workday", "saturday", "sunday"]),
-    };
-    for entry in others.iter().filter_map(|key| table.get(key)) {
-        let word = if by == By::Week { "week" } else { "outdoor" };
-        let fault = Fault::new(entry.key_span, format!("`{}` in a profile by {word}", entry.key));
-        notes.fault(fault.expected(format!("its keys: {}", own.join(", "))));
+    let by_week = notes.choice(&table, "by", &[("week", true), ("outdoor", false)])?;
+    let (by, strangers): (_, &[&str]) = if by_week { ("week", &BY_OUTDOOR) } else { ("outdoor", &BY_WEEK) };
+    for key in strangers {
+        if let Some(entry) = table.get(key) {
+            let fault = Fault::new(entry.key_span, format!("a load by = \"{by}\" has no `{key}`"));
+            notes.fault(fault.expected(example(notes.system, by)));
+        }
     }
-    match by {
-        By::Week => week(notes, &table),
-        By::Outdoor => outdoor(notes, &table),
+    if by_week { week(notes, &table, weather) } else { outdoor(notes, &table) }
+}
+
+/// A profile that is one word.
+fn word_for(notes: &mut Notes<'_>, entry: &Entry<'_>, word: &str) -> Option<Profile> {
+    if word == "constant" {
+        return Some(Profile::Constant);
+    }
+    let fault = Fault::new(entry.span.clone(), "`profile` is \"constant\" or a table");
+    notes.fault(match nearest(word, ["constant", "week", "outdoor"].into_iter()) {
+        Some("constant") => fault.expected("nearest: \"constant\"").mend(entry.span.clone(), quoted("constant")),
+        Some("outdoor") => fault.expected(example(notes.system, "outdoor")),
+        _ => fault.expected(example(notes.system, "week")),
+    });
+    None
+}
+
+/// What to write for a load of that kind.
+fn example(system: System, by: &str) -> String {
+    match (by, system) {
+        ("outdoor", System::Ip) => "{ by = \"outdoor\", none = \"45 F\", full = \"96 F\", least = 0.3 }".to_owned(),
+        ("outdoor", System::Si) => "{ by = \"outdoor\", none = \"7 °C\", full = \"36 °C\", least = 0.3 }".to_owned(),
+        _ => "{ by = \"week\", workday = [24 shares], saturday = [24], sunday = [24] }".to_owned(),
     }
 }
 
-fn week(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Profile> {
-    if table.has("week") {
+fn week(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> Option<Profile> {
+    if weather.is_some_and(|weather| weather.first_day.is_none()) {
+        let why = "the weather file does not say on which day of the week its year begins";
+        notes.assume("plant.profile.first_day", 0.0, "-", why, "roofrun");
+    }
+    if let Some(entry) = table.get("week") {
         for key in ["workday", "saturday", "sunday"] {
-            if let Some(entry) = table.get(key) {
-                let fault = Fault::new(entry.key_span, format!("`week` and `{key}` are both given"));
-                notes.fault(fault.expected("all 168 hours, or the days"));
+            if let Some(other) = table.get(key) {
+                let fault = Fault::new(other.key_span, format!("`week` and `{key}` are both given"));
+                notes.fault(fault.expected("all 168 hours in `week`, or the kinds of days instead"));
             }
         }
-        return shares(notes, table, "week", WEEK).map(Profile::Week);
+        return Some(Profile::Week(shares(notes, &entry, WEEK)?));
     }
     if !table.has("workday") {
-        let shares = format!("[{}]", ["1"; DAY].join(", "));
-        notes.missing(table, &[("workday", &shares, &shares)]);
+        const LACKS: &[Needed] = &[("workday", "[24 shares]", "[24 shares]")];
+        notes.missing(table, LACKS);
+        return None;
     }
-    let workday = shares(notes, table, "workday", DAY);
-    let mut day = |key: &str, like: Option<&Vec<f64>>, why: &str| {
-        if table.has(key) {
-            return shares(notes, table, key, DAY);
-        }
-        notes.assume(format!("plant.profile.{key}"), 1.0, "-", why, "roofrun");
-        like.cloned()
+    // A fault of one day keeps nothing back of the others.
+    let mut day = |key: &str, otherwise: &str| {
+        let Some(entry) = table.get(key) else {
+            let why = format!("taken as {otherwise}");
+            notes.assume(format!("plant.profile.{key}"), 0.0, "-", why, "roofrun");
+            return Some(None);
+        };
+        shares(notes, &entry, DAY).map(Some)
     };
-    let saturday = day("saturday", workday.as_ref(), "like a workday");
-    let sunday = day("sunday", saturday.as_ref(), "like a Saturday");
-    let mut week = workday?.repeat(5);
-    week.extend(saturday?);
-    week.extend(sunday?);
+    let workday = table.get("workday").map(|_| day("workday", ""));
+    let (saturday, sunday) = (day("saturday", "a workday"), day("sunday", "a saturday"));
+    let workday = workday??.unwrap_or_default();
+    let saturday = saturday?.unwrap_or_else(|| workday.clone());
+    let sunday = sunday?.unwrap_or_else(|| saturday.clone());
+    let week = std::iter::repeat_n(workday, 5).chain([saturday, sunday]).flatten().collect();
     Some(Profile::Week(week))
 }
 
-/// A list of so many shares.
-fn shares(notes: &mut Notes<'_>, table: &Table<'_>, key: &str, count: usize) -> Option<Vec<f64>> {
-    let entry = table.get(key)?;
-    let array = notes.array(&entry, &format!("{count} shares of the load, one for each hour"))?;
+/// So many shares of the load.
+fn shares(notes: &mut Notes<'_>, entry: &Entry<'_>, count: usize) -> Option<Vec<f64>> {
+    let array = notes.array(entry, "0.4, 0.4, 0.5, …")?;
+    let mut shares = Vec::with_capacity(count);
+    for item in array.iter().take(2 * WEEK) {
+        let value: &DeValue<'_> = item.get_ref();
+        shares.push(notes.number_of(entry.key, value, &item.span(), Bounds::From(0.0, 1.0)));
+    }
     if array.len() != count {
-        let fault = Fault::new(entry.span, format!("`{key}` has {} shares", array.len()));
-        notes.fault(fault.expected(format!("{count}: one for each hour, the first from midnight")));
+        let has = match array.len() {
+            0 => "no shares".to_owned(),
+            1 => "1 share".to_owned(),
+            n => format!("{n} shares"),
+        };
+        let what = if count == WEEK { "from Monday 0 to 1 h on" } else { "from midnight on" };
+        let fault = Fault::new(entry.span.clone(), format!("`{}` has {has}, not {count}", entry.key));
+        notes.fault(fault.expected(format!("one for each hour, {what}")));
         return None;
     }
-    let all: Vec<Option<f64>> =
-        array.iter().map(|item| notes.number_of(key, item.get_ref(), &item.span(), SHARE)).collect();
-    all.into_iter().collect()
+    shares.into_iter().collect()
 }
 
 fn outdoor(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Profile> {
-    let needed = [("none", "\"45 F\"", "\"7 °C\""), ("full", "\"96 F\"", "\"35 °C\"")];
-    let missing: Vec<_> = needed.into_iter().filter(|(key, ..)| !table.has(key)).collect();
+    const NEEDED: [Needed; 2] = [("none", "\"45 F\"", "\"7 °C\""), ("full", "\"96 F\"", "\"36 °C\"")];
+    let missing: Vec<Needed> = NEEDED.into_iter().filter(|(key, ..)| !table.has(key)).collect();
     notes.missing(table, &missing);
     let none = notes.quantity(table, "none", Kind::Temperature, OUTDOOR);
     let full = notes.quantity(table, "full", Kind::Temperature, OUTDOOR);
-    if let (Some(none), Some(full)) = (none, full)
-        && none >= full
-    {
-        notes.fault(
-            Fault::new(table.span_of("none"), "`none` is not colder than `full`")
-                .expected("the outdoor temperature at which the load begins"),
-        );
-        return None;
-    }
     let least = if table.has("least") {
-        notes.number(table, "least", SHARE)
+        notes.number(table, "least", Bounds::From(0.0, 1.0))
     } else {
-        notes.assume("plant.profile.least", 0.0, "-", "no load below the temperature at which it begins", "roofrun");
+        notes.assume("plant.profile.least", 0.0, "-", "no load is said to be left in the cold", "roofrun");
         Some(0.0)
     };
-    let [none, full] = [none?, full?].map(Temperature::from_kelvin);
+    let (none, full) = (none?, full?);
+    if none >= full {
+        let fault = Fault::new(table.span_of("none"), "`none` is not below `full`");
+        notes.fault(fault.expected("the load begins at `none` and is the whole at `full`"));
+        return None;
+    }
+    let [none, full] = [none, full].map(Temperature::from_kelvin);
     Some(Profile::Outdoor { none, full, least: least? })
+}
+
+/// What is taken for granted where the year counts the energy of the fans.
+pub(super) fn fans(notes: &mut Notes<'_>, circuits: &[Circuit], weather: Option<&Weather>) {
+    if weather.is_none() {
+        return;
+    }
+    for circuit in circuits {
+        let condenser = &circuit.condenser;
+        if condenser.fan_power.is_some() && matches!(condenser.head_control, HeadControl::Fans { .. }) {
+            let why = "exponent of the fans' power by their air, where they hold the head by their speed";
+            notes.assume(format!("circuit {} condenser.fan_power", circuit.name), 3.0, "-", why, "fan-laws");
+        }
+    }
 }

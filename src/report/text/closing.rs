@@ -95,6 +95,17 @@ fn taken_as(units: System, key: &str, assumption: &Assumption) -> String {
         "bypass" if nothing => "shut",
         "altitude" | "rated_altitude" if nothing => "sea level",
         "share" if assumption.value >= 1.0 => "full",
+        "profile" => {
+            if nothing {
+                "constant"
+            } else {
+                "full"
+            }
+        }
+        "running" => "few",
+        "first_day" => "Monday",
+        "saturday" => "workday",
+        "sunday" => "saturday",
         "outline" if nothing => "not drawn",
         "open" if nothing => "solid",
         "air_out" if nothing => "up",

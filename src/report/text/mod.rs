@@ -38,7 +38,10 @@ pub fn text(answer: &Answer, width: usize) -> String {
 /// Whether an assumption only counts for the roof and the year.
 #[must_use]
 pub fn of_the_site(key: &str) -> bool {
-    key.starts_with("roof") || key.starts_with("plant.profile") || key.starts_with("plant.running")
+    key.starts_with("roof")
+        || key.starts_with("plant.profile")
+        || key.starts_with("plant.running")
+        || key.ends_with(" condenser.fan_power")
 }
 
 fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {
