@@ -1,6 +1,8 @@
 //! Pure formulas, each with its symbols, range and source. No tables, no refrigerants, no job.
 
+pub mod air_absorption;
 pub mod atmosphere;
+pub mod barrier;
 pub mod flooding;
 pub mod friction;
 pub mod growth;
@@ -10,6 +12,7 @@ pub mod oil_film;
 pub mod plane;
 pub mod polynomial;
 pub mod separation;
+pub mod sound;
 pub mod static_head;
 pub mod strength;
 pub mod surge;
