@@ -42,7 +42,7 @@ impl Counted {
 /// By the fan laws the power of a fan goes with the cube of its speed, and its air with the speed: fans that hold the head by
 /// their speed take (air share)^3 of their power at full speed. Fans that run all the time take all of it.
 ///
-/// Source: `fan-laws`.
+/// Source: `fan-affinity`.
 fn fans(circuit: &Circuit, stand: &Stand) -> Option<f64> {
     let full = circuit.condenser.fan_power?.value;
     Some(match circuit.condenser.head_control {

@@ -188,7 +188,7 @@ pub(super) fn fans(notes: &mut Notes<'_>, circuits: &[Circuit], weather: Option<
         let condenser = &circuit.condenser;
         if condenser.fan_power.is_some() && matches!(condenser.head_control, HeadControl::Fans { .. }) {
             let why = "exponent of the fans' power by their air, where they hold the head by their speed";
-            notes.assume(format!("circuit {} condenser.fan_power", circuit.name), 3.0, "-", why, "fan-laws");
+            notes.assume(format!("circuit {} condenser.fan_power", circuit.name), 3.0, "-", why, "fan-affinity");
         }
     }
 }
