@@ -35,6 +35,7 @@ pub(crate) mod tube_strength;
 mod unsolved;
 mod valve_pressure;
 mod winter_hold;
+mod worst_hour;
 mod year_cutout;
 mod year_flash;
 mod year_load;
@@ -174,7 +175,7 @@ mod tests {
     use std::collections::BTreeSet;
 
     /// Files of `src/rules/` that hold no rule.
-    const NO_RULES: [&str; 7] = ["case", "finding", "limit", "mend", "mod", "testing", "unsolved"];
+    const NO_RULES: [&str; 8] = ["case", "finding", "limit", "mend", "mod", "testing", "unsolved", "worst_hour"];
 
     #[test]
     fn the_slice_holds_what_the_folder_holds() {

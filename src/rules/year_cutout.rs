@@ -1,17 +1,187 @@
-//! `year-cutout`: to be written.
+//! `year-cutout`: in how many hours of the year does the high-pressure switch open?
 
-use super::{Finding, Look, Rule};
-use crate::year::Year;
+use super::limit::limit;
+use super::worst_hour::{each, hours, mend, when};
+use super::{Finding, Look, Rule, Verdict, high_pressure};
+use crate::job::{Circuit, Job};
+use crate::units::Pressure;
+use crate::year::{CircuitYear, Year};
+use std::fmt::Write as _;
 
 /// The rule.
 pub const RULE: Rule = Rule {
     id: "year-cutout",
-    question: "To be written?",
-    explanation: "To be written.",
-    limits: &[],
+    question: "In how many hours of the year does the high-pressure switch open?",
+    explanation: "\
+Every hour of the weather file with all compressors running: the discharge pressure against the high-pressure switch. Hours at \
+or above its setting are counted, and with them those in which the condenser cannot reject the heat at any pressure; hours \
+within 5 % of it, as absolute pressure, are a caution. The design day of `check` is reached or exceeded in 35 hours or more; this \
+rule says what those hours do.
+
+A machine that trips starts again when someone resets it, and it trips in the hours in which the load is greatest. Dirt on the \
+coil and warm air coming back make more hours of it than a clean coil has.
+
+The mend is the least condenser that keeps the pressure clear in the worst hour, found by solving that hour with more and more \
+rejection.",
+    limits: &["year_cutout", "cutout_margin"],
     look: Look::Year(look),
 };
 
-fn look(_job: &crate::job::Job, _year: &Year) -> Vec<Finding> {
-    Vec::new()
+fn look(job: &Job, year: &Year) -> Vec<Finding> {
+    each(job, year).filter_map(|(circuit, of)| judge(job, circuit, of)).collect()
+}
+
+fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
+    let show = job.units;
+    let allowed = limit(job, "year_cutout");
+    let gauge = |pressure: f64| show.pressure_gauge(pressure, job.site.atmosphere.pascals());
+    let opens = year.trips.hours + year.unsolved.hours;
+    // Of hours without a balance the hottest is worse than any that has one.
+    let worst = year.unsolved.worst.or(year.trips.worst)?;
+    let mut says = String::new();
+    if year.unsolved.hours > 0.0 {
+        let _ = write!(
+            says,
+            "With all compressors running there is no balance at any pressure in {} of the year; the hottest of them is {}. ",
+            hours(year.unsolved.hours),
+            when(job, &worst)
+        );
+    }
+    let highest = year.trips.worst;
+    let finding = Finding::new(RULE.id, Verdict::Note, Some(&circuit.name)).at(worst.moment.says());
+    let Some(cutout) = circuit.condenser.cutout.map(Pressure::pascals) else {
+        if let Some(highest) = highest {
+            let _ = write!(
+                says,
+                "The highest pressure of the year is {}, {}; the job does not give the high-pressure switch \
+                 (condenser.cutout), so this was not judged.",
+                gauge(highest.value),
+                when(job, &highest)
+            );
+        }
+        let mut finding = finding.found(opens, allowed.value, "h").by("the job file (condenser.cutout)");
+        if opens > allowed.value {
+            finding.verdict = Verdict::Fail;
+            finding = finding.by(allowed.source);
+            finding.mend = mend(job, circuit, &worst, &high_pressure::RULE);
+        }
+        return Some(finding.says(says.trim_end()));
+    };
+    let near = year.near_cutout.hours;
+    let verdict = if opens > allowed.value {
+        Verdict::Fail
+    } else if near > allowed.value {
+        Verdict::Caution
+    } else {
+        Verdict::Pass
+    };
+    let margin = show.percent(job.limit("cutout_margin"));
+    let told = highest.map(|highest| format!("{}, {}", gauge(highest.value), when(job, &highest)));
+    let switch = gauge(cutout);
+    if year.trips.hours > 0.0 {
+        let _ = write!(
+            says,
+            "With all compressors running the high-pressure switch opens in {} of the year",
+            hours(year.trips.hours)
+        );
+        if near > 0.0 {
+            let _ = write!(says, ", and {} more come within {margin} of it", hours(near));
+        }
+        let _ = write!(says, ". The worst is {}; the switch opens at {switch}.", told.unwrap_or_default());
+    } else if near > 0.0 {
+        let _ = write!(
+            says,
+            "With all compressors running {} of the year come within {margin} of the high-pressure switch. The worst is {}; the \
+             switch opens at {switch}.",
+            hours(near),
+            told.unwrap_or_default()
+        );
+    } else if let Some(told) = told {
+        let _ = write!(
+            says,
+            "With all compressors running the highest pressure of the year is {told}; the switch opens at {switch}."
+        );
+    }
+    let mut finding = finding.says(says.trim_end());
+    finding.verdict = verdict;
+    finding = match verdict {
+        Verdict::Caution => finding.found(near, allowed.value, "h"),
+        _ => finding.found(opens, allowed.value, "h"),
+    }
+    .by(allowed.source);
+    if verdict > Verdict::Note {
+        finding.mend = mend(job, circuit, &worst, &high_pressure::RULE);
+    }
+    Some(finding)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::only;
+    use super::super::worst_hour::testing::{by_hand, found, in_a_year, run};
+    use super::*;
+
+    /// The job with its switch so far above the highest pressure of its year.
+    fn switch_at(times: f64, rejection: f64) -> Job {
+        let job = in_a_year(|circuit| circuit.condenser.cutout = None);
+        let highest = run(&job).circuits[0].trips.worst.unwrap().value;
+        in_a_year(|circuit| {
+            circuit.condenser.cutout = Some(Pressure::from_pascals(times * highest));
+            circuit.condenser.rejection *= rejection;
+        })
+    }
+
+    #[test]
+    fn the_hours_that_are_allowed_pass_and_one_more_fails() {
+        let mut job = in_a_year(|_| {});
+        job.limits.insert("year_cutout".to_owned(), 3.0);
+        let at = |hours: f64| only(found(RULE, &job, &by_hand(&job, |year| year.trips.hours = hours)));
+        assert_eq!((at(3.0).verdict, at(4.0).verdict), (Verdict::Pass, Verdict::Fail));
+        assert_eq!(at(4.0).source, "the job file's own limit");
+        let near = |hours: f64| only(found(RULE, &job, &by_hand(&job, |year| year.near_cutout.hours = hours)));
+        assert_eq!((near(3.0).verdict, near(3.5).verdict), (Verdict::Pass, Verdict::Caution));
+    }
+
+    #[test]
+    fn a_year_below_the_switch_passes_and_tells_its_highest_pressure() {
+        let job = switch_at(1.2, 1.0);
+        let finding = only(found(RULE, &job, &run(&job)));
+        assert_eq!((finding.verdict, finding.value, finding.mend), (Verdict::Pass, Some(0.0), None));
+        assert!(finding.says.contains("highest pressure of the year is ") && finding.says.contains(" h, at "));
+    }
+
+    #[test]
+    fn without_a_switch_it_is_not_judged() {
+        let job = in_a_year(|circuit| circuit.condenser.cutout = None);
+        let finding = only(found(RULE, &job, &run(&job)));
+        assert_eq!(finding.verdict, Verdict::Note);
+        assert!(finding.says.contains("was not judged"), "{}", finding.says);
+    }
+
+    #[test]
+    fn a_switch_that_opens_fails_and_the_condenser_named_clears_the_whole_year() {
+        let job = switch_at(0.97, 1.0);
+        let finding = only(found(RULE, &job, &run(&job)));
+        assert_eq!((finding.verdict, finding.unit), (Verdict::Fail, Some("h")));
+        assert!(finding.says.contains("switch opens in ") && finding.says.contains("more come within 5 %"));
+        let mend = finding.mend.unwrap();
+        let factor = mend.strip_prefix("A condenser of ").and_then(|rest| rest.split_once(" times the rejection"));
+        let factor: f64 = factor.unwrap().0.parse().unwrap();
+        assert!(mend.contains(" at ") && mend.contains(" h."), "{mend}");
+        let mended = switch_at(0.97, factor);
+        assert_eq!(only(found(RULE, &mended, &run(&mended))).verdict, Verdict::Pass);
+        let less = switch_at(0.97, 1.0 + 0.6 * (factor - 1.0));
+        assert_ne!(only(found(RULE, &less, &run(&less))).verdict, Verdict::Pass);
+    }
+
+    #[test]
+    fn a_condenser_that_cannot_reject_the_heat_in_summer_fails_with_what_would() {
+        let job = in_a_year(|circuit| circuit.condenser.rejection *= 0.2);
+        let year = run(&job);
+        assert!(year.circuits[0].unsolved.hours > 0.0);
+        let finding = only(found(RULE, &job, &year));
+        assert_eq!(finding.verdict, Verdict::Fail);
+        assert!(finding.says.starts_with("With all compressors running there is no balance at any pressure in "));
+        assert!(finding.mend.unwrap().starts_with("A condenser of "));
+    }
 }

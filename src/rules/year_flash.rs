@@ -1,17 +1,160 @@
-//! `year-flash`: to be written.
+//! `year-flash`: in how many hours of the year is the expansion valve not fed with all liquid?
 
-use super::{Finding, Look, Rule};
-use crate::year::Year;
+use super::limit::limit;
+use super::worst_hour::{each, hours, mend, running, when};
+use super::{Finding, Look, Rule, Verdict, liquid_flash, winter_hold};
+use crate::job::{Circuit, Job};
+use crate::year::{CircuitYear, Year};
 
 /// The rule.
 pub const RULE: Rule = Rule {
     id: "year-flash",
-    question: "To be written?",
-    explanation: "To be written.",
-    limits: &[],
+    question: "In how many hours of the year is the expansion valve not fed with all liquid?",
+    explanation: "\
+Every hour of the weather file at the stages that carry the load that the plant then has: the subcooling at the valve's inlet \
+against what the valve asks for, and the liquid everywhere before it against its bubble pressure, measured as `liquid-flash` \
+does. Hours in which the condensing temperature falls to the evaporating temperature are told for themselves: there the valve \
+gets nothing.
+
+The operating points of `check` are two outdoor temperatures at two loads. Liquid may hold at all of them and flash between: a \
+line that takes heat at a small flow, or a head that nothing holds on a mild day.
+
+The mends are those of `liquid-flash`, found by solving the worst hour again with each of them.",
+    limits: &["year_flash", "liquid_margin"],
     look: Look::Year(look),
 };
 
-fn look(_job: &crate::job::Job, _year: &Year) -> Vec<Finding> {
-    Vec::new()
+fn look(job: &Job, year: &Year) -> Vec<Finding> {
+    each(job, year)
+        .flat_map(|(circuit, of)| [falls(job, circuit, of), judge(job, circuit, of)].into_iter().flatten())
+        .collect()
+}
+
+/// Hours in which nothing keeps the head up.
+fn falls(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
+    let allowed = limit(job, "year_flash");
+    if year.falls.hours <= allowed.value {
+        return None;
+    }
+    let worst = year.falls.worst?;
+    let mut finding = Finding::new(RULE.id, Verdict::Fail, Some(&circuit.name))
+        .at(worst.moment.says())
+        .found(year.falls.hours, allowed.value, "h")
+        .says(format!(
+            "With all compressors running the condensing temperature falls to the evaporating temperature in {} of the year, \
+             and the valve gets no liquid. The coldest of them is {}.",
+            hours(year.falls.hours),
+            when(job, &worst)
+        ))
+        .by(allowed.source);
+    finding.mend = mend(job, circuit, &worst, &winter_hold::RULE);
+    Some(finding)
+}
+
+fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
+    let show = job.units;
+    let allowed = limit(job, "year_flash");
+    let worst = year.flash.worst?;
+    let verdict = if year.flash.hours > allowed.value { Verdict::Fail } else { Verdict::Pass };
+    let at = format!("{}{}", when(job, &worst), running(job, &worst));
+    let place = worst.run.filter(|run| *run > 0 && worst.value < 0.0).map(|run| format!("liquid run {run}"));
+    let says = if year.flash.hours > 0.0 {
+        format!(
+            "In {} of the {} in which it runs, liquid flashes before the valve or arrives with less subcooling than it needs. \
+             The worst is {at}: {} less than is needed.",
+            hours(year.flash.hours),
+            hours(year.running_hours),
+            show.difference(-worst.value)
+        )
+    } else {
+        format!(
+            "The valve is fed with liquid in all {} in which it runs. The least to spare is {}, {at}.",
+            hours(year.running_hours),
+            show.difference(worst.value)
+        )
+    };
+    let mut finding = Finding::new(RULE.id, verdict, Some(&circuit.name))
+        .at(worst.moment.says())
+        .found(year.flash.hours, allowed.value, "h")
+        .says(says)
+        .by(allowed.source);
+    finding.r#where = place;
+    if verdict == Verdict::Fail {
+        finding.mend = mend(job, circuit, &worst, &liquid_flash::RULE);
+    }
+    Some(finding)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{degrees, fahrenheit, only};
+    use super::super::worst_hour::testing::{by_hand, found, in_a_year, run};
+    use super::*;
+    use crate::job::HeadControl;
+    use crate::year::Spell;
+
+    #[test]
+    fn the_hours_that_are_allowed_pass_and_one_more_fails() {
+        let mut job = in_a_year(|_| {});
+        let at = |job: &Job, hours: f64| only(found(RULE, job, &by_hand(job, |year| year.flash.hours = hours)));
+        assert_eq!((at(&job, 0.0).verdict, at(&job, 1.0).verdict), (Verdict::Pass, Verdict::Fail));
+        job.limits.insert("year_flash".to_owned(), 20.0);
+        assert_eq!((at(&job, 20.0).verdict, at(&job, 20.5).verdict), (Verdict::Pass, Verdict::Fail));
+    }
+
+    #[test]
+    fn a_circuit_that_never_runs_is_not_asked() {
+        let job = in_a_year(|_| {});
+        let year = by_hand(&job, |year| {
+            year.running_hours = 0.0;
+            year.flash = Spell::default();
+        });
+        assert!(found(RULE, &job, &year).is_empty());
+    }
+
+    #[test]
+    fn a_clean_job_is_fed_all_year() {
+        let job = in_a_year(|_| {});
+        let finding = only(found(RULE, &job, &run(&job)));
+        assert_eq!((finding.verdict, finding.value), (Verdict::Pass, Some(0.0)));
+        assert!(finding.says.starts_with("The valve is fed with liquid in all 8760 hours in which it runs."));
+    }
+
+    #[test]
+    fn a_valve_that_asks_for_more_fails_and_the_subcooling_named_feeds_it_all_year() {
+        let with = |gives: f64| {
+            in_a_year(|circuit| {
+                circuit.valve.subcooling = degrees(24.0);
+                circuit.condenser.subcooling = degrees(gives);
+            })
+        };
+        let job = with(10.0);
+        let finding = only(found(RULE, &job, &run(&job)));
+        assert_eq!(finding.verdict, Verdict::Fail);
+        assert!(finding.says.contains(" less than is needed."), "{}", finding.says);
+        let mend = finding.mend.unwrap();
+        let told: f64 = mend.split_once(" F of subcooling at the condenser would do").unwrap().0.parse().unwrap();
+        let mended = with(told);
+        assert_eq!(only(found(RULE, &mended, &run(&mended))).verdict, Verdict::Pass, "{mend}");
+        let less = with(told - 1.0);
+        assert_eq!(only(found(RULE, &less, &run(&less))).verdict, Verdict::Fail);
+    }
+
+    #[test]
+    fn a_head_that_nothing_holds_falls_to_the_suction_and_the_control_named_holds_it_all_year() {
+        let held = |control: HeadControl| in_a_year(|circuit| circuit.condenser.head_control = control);
+        let job = held(HeadControl::None);
+        let year = run(&job);
+        assert!(year.circuits[0].falls.hours > 0.0, "{:?}", year.circuits[0].falls);
+        let findings = found(RULE, &job, &year);
+        let fall =
+            findings.iter().find(|finding| finding.says.contains("falls to the evaporating temperature")).unwrap();
+        assert_eq!(fall.verdict, Verdict::Fail);
+        let mend = fall.mend.as_ref().unwrap();
+        let hold =
+            mend.strip_prefix("Head control by flooding that holds ").and_then(|rest| rest.split_once(" F would do"));
+        let hold: f64 = hold.unwrap().0.parse().unwrap();
+        let mended = held(HeadControl::Flooding { hold: fahrenheit(hold) });
+        assert!(run(&mended).circuits[0].falls.hours == 0.0, "{mend}");
+    }
 }

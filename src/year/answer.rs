@@ -23,22 +23,7 @@ impl Moment {
     /// `23 July, 14 to 15 h`.
     #[must_use]
     pub fn says(&self) -> String {
-        const MONTHS: [&str; 12] = [
-            "January",
-            "February",
-            "March",
-            "April",
-            "May",
-            "June",
-            "July",
-            "August",
-            "September",
-            "October",
-            "November",
-            "December",
-        ];
-        let month = usize::from(self.month).checked_sub(1).and_then(|month| MONTHS.get(month)).copied();
-        format!("{} {}, {} to {} h", self.day, month.unwrap_or_default(), self.hour, self.hour + 1)
+        crate::weather::when(self.month, self.day, self.hour)
     }
 }
 
