@@ -11,14 +11,14 @@ use crate::units::{Pressure, Temperature};
 const UPWIND_DEG: f64 = 45.0;
 /// The sixteen directions of the compass.
 pub(super) const SECTORS: usize = 16;
-/// Least dilution factor that is told from none.
-const LEAST_DILUTION: f64 = 1e-4;
+/// Least dilution factor that the formula is good for: as much outdoor air as warm air. Less is taken as this, and told.
+const LEAST_DILUTION: f64 = 1.0;
 /// Sides with something higher at which an outlet at the top is caught: a corner, a court, a pit.
 const CAUGHT_SIDES: usize = 2;
 /// Rounds after which the intakes' temperatures have settled or never do.
-const ROUNDS: usize = 500;
+const ROUNDS: usize = 20_000;
 /// Past this a coil draws hardly anything but warm air, K.
-const STIFLED_K: f64 = 60.0;
+pub(super) const STIFLED_K: f64 = 60.0;
 
 /// An outlet of warm air.
 #[derive(Clone, Debug)]
@@ -52,6 +52,7 @@ struct Intake {
 /// What an outlet gives an intake.
 struct Way {
     ratio: f64,
+    beyond: bool,
     most: f64,
     from: Option<f64>,
 }
@@ -164,9 +165,9 @@ fn intakes(unit: &RoofUnit) -> Vec<Intake> {
 }
 
 impl Outlet {
-    /// The outlet's air over outdoor air at an intake, 1/DF. The distance is the straight one, which is no longer than the
+    /// The outlet's air over outdoor air at an intake, 1/DF, and whether that is beyond the formula. The distance is the straight one, which is no longer than the
     /// stretched string.
-    fn reaches(&self, intake: &Intake) -> f64 {
+    fn reaches(&self, intake: &Intake) -> (f64, bool) {
         let level = self.rim.iter().map(|side| plane::to_stretch(intake.at, *side)).fold(f64::INFINITY, f64::min);
         let up = intake.height - self.height;
         let distance = level.hypot(up);
@@ -183,7 +184,8 @@ impl Outlet {
         } else {
             self.velocity
         };
-        1.0 / separation::dilution(self.flow, distance, velocity).max(LEAST_DILUTION)
+        let dilution = separation::dilution(self.flow, distance, velocity);
+        (1.0 / dilution.max(LEAST_DILUTION), dilution < LEAST_DILUTION)
     }
 }
 
@@ -219,8 +221,10 @@ impl Plumes {
             .iter()
             .map(|outlet| {
                 let own = outlet.unit == Some(index);
+                let reached = || intakes.iter().map(|intake| (intake.share, outlet.reaches(intake)));
                 Way {
-                    ratio: intakes.iter().map(|intake| intake.share * outlet.reaches(intake)).sum(),
+                    ratio: reached().map(|(share, (ratio, _))| share * ratio).sum(),
+                    beyond: reached().any(|(_, (_, beyond))| beyond),
                     // An outlet can't give an intake more than it blows.
                     most: drawn.map_or(1.0, |drawn| outlet.flow / drawn),
                     from: (!own).then(|| bearing_deg(roof, outlet.middle.minus(centre))),
@@ -238,27 +242,29 @@ impl Plumes {
         ways.get(outlet).filter(brought).map_or(0.0, |way| (way.ratio / (1.0 + all)).min(way.most))
     }
 
+    /// Whether what comes to a unit in a wind from there is more than the formula is good for, so that it is a least.
+    pub(super) fn is_beyond(&self, unit: usize, wind_from: f64) -> bool {
+        let Some(ways) = self.paths.get(unit) else { return false };
+        ways.iter().any(|way| way.beyond && way.from.is_none_or(|from| upwind(from, wind_from)))
+    }
+
     /// Whether a wind from there brings a unit any other outlet's air.
     pub(super) fn is_downwind(&self, unit: usize, wind_from: f64) -> bool {
         let Some(ways) = self.paths.get(unit) else { return false };
         ways.iter().any(|way| way.from.is_some_and(|from| upwind(from, wind_from)))
     }
 
-    /// How much warmer than outdoors each unit's air is in a wind from there, K; none where a coil would
-    /// draw hardly anything but warm air.
+    /// How much warmer than outdoors each unit's air is in a wind from there, K; [`STIFLED_K`] where a coil would draw hardly
+    /// anything but warm air. None where they do not settle.
     pub(super) fn rises(&self, units: usize, wind_from: f64) -> Option<Vec<f64>> {
         let mut rises = vec![0.0; units];
         for _ in 0..ROUNDS {
-            let next: Vec<f64> = (0..units)
-                .map(|unit| (0..self.outlets.len()).map(|outlet| self.gives(unit, outlet, wind_from, &rises)).sum())
-                .collect();
+            let sum = |unit| (0..self.outlets.len()).map(|outlet| self.gives(unit, outlet, wind_from, &rises)).sum();
+            let next: Vec<f64> = (0..units).map(|unit| f64::min(sum(unit), STIFLED_K)).collect();
             let moved = next.iter().zip(&rises).map(|(a, b): (&f64, &f64)| (a - b).abs()).fold(0.0, f64::max);
             rises = next;
             if moved < 1e-9 {
                 return Some(rises);
-            }
-            if rises.iter().any(|rise| *rise > STIFLED_K) {
-                return None;
             }
         }
         None

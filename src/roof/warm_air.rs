@@ -2,7 +2,7 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::moves::{self, Leg};
-use super::plume::{Plumes, SECTORS, air_flow, bearing_of, heat};
+use super::plume::{Plumes, SECTORS, STIFLED_K, air_flow, bearing_of, heat};
 use crate::job::{Job, Roof};
 use crate::survey::{Survey, what_if};
 use crate::units::{Pressure, kelvins};
@@ -74,6 +74,8 @@ pub struct Return {
     pub wind_from_deg: f64,
     /// How much warmer the air on the coil is than outdoors.
     pub rise_K: f64,
+    /// Whether that is a least: a dilution factor came out below 1, for which the formula is not good, and was taken as 1.
+    pub at_least: bool,
     /// Of that, what comes from its own outlet.
     pub own_K: f64,
     /// The other outlet that gives most.
@@ -146,15 +148,16 @@ fn returned(plumes: &Plumes, index: usize, wind_from_deg: f64, rises: &[f64]) ->
         }
     }
     let (other, other_k) = other.unzip();
-    Some(Return { wind_from_deg, rise_K: rise, own_K: own, other, other_K: other_k })
+    let at_least = plumes.is_beyond(index, wind_from_deg);
+    Some(Return { wind_from_deg, rise_K: rise, at_least, own_K: own, other, other_K: other_k })
 }
 
-/// The most that a unit gets in any wind; none where it never settles.
+/// The most that a unit gets in any wind; none where it would draw hardly anything else.
 fn worst(plumes: &Plumes, units: usize, index: usize) -> Option<Return> {
     let mut worst: Option<Return> = None;
     for wind in (0..SECTORS).map(bearing_of) {
         let rises = plumes.rises(units, wind)?;
-        let here = returned(plumes, index, wind, &rises)?;
+        let here = returned(plumes, index, wind, &rises).filter(|here| here.rise_K < STIFLED_K)?;
         if worst.as_ref().is_none_or(|worst| here.rise_K > worst.rise_K + 1e-9) {
             worst = Some(here);
         }
@@ -194,12 +197,12 @@ fn unit(
     let known = unknown.is_none();
     let worst = if known { worst(plumes, roof.units.len(), index) } else { None };
     let unknown = match (&worst, unknown) {
-        (None, None) => Some("hardly anything but warm air would reach a coil on this roof".to_owned()),
+        (None, None) => Some("it would draw hardly anything but warm air".to_owned()),
         (_, unknown) => unknown,
     };
     let prevailing = season.and_then(|season| season.prevailing.as_ref()).filter(|_| known).and_then(|wind| {
         let rises = plumes.rises(roof.units.len(), wind.from_deg)?;
-        returned(plumes, index, wind.from_deg, &rises)
+        returned(plumes, index, wind.from_deg, &rises).filter(|here| here.rise_K < STIFLED_K)
     });
     let downwind_share = season.filter(|season| season.hours > 0.0).map(|season| {
         let from_a_source = season.sectors.iter().filter(|sector| plumes.is_downwind(index, sector.from_deg));

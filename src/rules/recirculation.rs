@@ -21,7 +21,8 @@ top blows away at its velocity (without one given, the air flow over fans that t
 own width is caught, and its velocity counts for nothing; one that blows at an intake counts against it. The rise of each source's own \
 intake makes its outlet warmer; the heat is that of the design day as the job says it.
 
-It is a screening formula made for the exhausts of buildings: what a coil gets on a day lies between half and twice of it. The estimate \
+Where the dilution factor comes out below 1, less outdoor air than warm air, the formula is not good any more: it is taken as 1, and \
+the rise is told as a least. It is a screening formula made for the exhausts of buildings: what a coil gets on a day lies between half and twice of it. The estimate \
 stands against what the job says ([circuit.condenser] or [site] recirculation). More than that by the first limit is a caution; the \
 second limit, a circuit that then reaches its high-pressure switch, or a plant that then no longer carries its load is a fail.
 
@@ -33,6 +34,9 @@ the velocity at the outlet that brings it under the limit, each found by studyin
 
 /// What the estimate is worth.
 const WORTH: &str = "A screening formula: between half and twice of it is to be expected.";
+
+/// What it is worth where less outdoor air than warm air comes.
+const BEYOND: &str = "There the formula is not good for more than that: an intake may draw warm air alone.";
 
 fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
     let mut findings: Vec<Finding> = study.warm_air.iter().map(|warm| judge(job, study, warm)).collect();
@@ -50,7 +54,11 @@ fn judge(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Finding {
         let endless = warm.leaves_warmer_K.is_some();
         let verdict = if endless { Verdict::Fail } else { Verdict::Note };
         let caught = if warm.caught { "; its outlet is caught between higher things" } else { "" };
-        let says = format!("What returns to {} can't be estimated: {why}{caught}.", warm.name);
+        let says = if endless {
+            format!("{} would draw hardly anything but warm air{caught}.", warm.name)
+        } else {
+            format!("What returns to {} can't be estimated: {why}.", warm.name)
+        };
         let mut found = finding(verdict).says(says).by(title("ashrae-62-1"));
         if endless {
             found.mend = Some(placed(job, warm));
@@ -68,9 +76,10 @@ fn judge(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Finding {
         (Verdict::Pass, caution)
     };
     let mut says = format!(
-        "In the worst wind, from {:.0}°, the air on {} is {} warmer than outdoors",
+        "In the worst wind, from {:.0}°, the air on {} is {}{} warmer than outdoors",
         worst.wind_from_deg,
         warm.name,
+        if worst.at_least { "at least " } else { "" },
         show.difference(worst.rise_K)
     );
     let mut parts = vec![format!("{} from its own outlet", show.difference(worst.own_K))];
@@ -96,7 +105,7 @@ fn judge(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Finding {
         found.limit = Some(used.value);
     }
     if verdict > Verdict::Note {
-        let _ = write!(says, " {WORTH}");
+        let _ = write!(says, " {}", if worst.at_least { BEYOND } else { WORTH });
         let mut mend = if verdict == Verdict::Fail { format!("{} ", placed(job, warm)) } else { String::new() };
         let value = show.difference(half_degree_up(show, worst.rise_K));
         let _ = write!(

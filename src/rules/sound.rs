@@ -90,7 +90,7 @@ fn at(job: &Job, heard: &Heard, time: &Time) -> Option<Finding> {
     let show = job.units;
     let level = time.level?;
     let margin = limit(job, "sound_margin");
-    let mut says = format!("{} hears {} {}", capital(&heard.name), show.level(level), time.when);
+    let mut says = format!("{} it is {} for {}", capital(time.when), show.level(level), heard.name);
     let left_out = if time.without.is_empty() && heard.too_near.is_empty() {
         String::new()
     } else {
