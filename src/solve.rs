@@ -1,4 +1,5 @@
-//! Bracketed root finding. An answer carries its residual and what it took; not converged is an error.
+//! Root finding: bracketed in one unknown, by Broyden's method in several. An answer carries its residual and what it took; not
+//! converged is an error.
 
 /// A root.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -98,6 +99,121 @@ pub fn bracketed<E>(
     Err(NoRoot::NotConverged { x: a, residual: fa, evaluations })
 }
 
+/// How a function of several unknowns changes with each of them: rows are residuals, columns unknowns.
+pub type Jacobian<const N: usize> = [[f64; N]; N];
+
+/// A root of several unknowns.
+#[derive(Clone, Debug)]
+pub struct Found<const N: usize, T> {
+    /// Where.
+    pub x: [f64; N],
+    /// What the function carries beside its residuals there.
+    pub carried: T,
+    /// The residuals.
+    pub residuals: [f64; N],
+    /// Steps that were made.
+    pub steps: u32,
+}
+
+/// How Broyden's method goes.
+#[derive(Clone, Copy, Debug)]
+pub struct Stride<const N: usize> {
+    /// By how much each unknown is moved for the Jacobian.
+    pub nudge: [f64; N],
+    /// How far each may go in one step.
+    pub longest: [f64; N],
+    /// Largest residual at a root.
+    pub tolerance: f64,
+    /// Steps at most.
+    pub most: u32,
+}
+
+/// The greatest of the residuals by size.
+#[must_use]
+pub fn largest<const N: usize>(residuals: &[f64; N]) -> f64 {
+    residuals.iter().fold(0.0, |most, r| f64::max(most, r.abs()))
+}
+
+/// Broyden's method from `start`; none where it does not arrive or the function has no value. Without a Jacobian it is made by
+/// differences; it is handed back as updated on the way.
+///
+/// C. G. Broyden, "A class of methods for solving nonlinear simultaneous equations", Mathematics of Computation 19:577-593,
+/// 1965 (from memory).
+pub fn broyden<const N: usize, T>(
+    mut at: impl FnMut(&[f64; N]) -> Option<(T, [f64; N])>,
+    start: [f64; N],
+    stride: &Stride<N>,
+    known: &mut Option<Jacobian<N>>,
+) -> Option<Found<N, T>> {
+    let mut at = |x: &[f64; N]| at(x).filter(|(_, r)| r.iter().all(|r| r.is_finite()));
+    let mut x = start;
+    let (mut carried, mut r) = at(&x)?;
+    let mut j = match known.take() {
+        Some(j) => j,
+        None if largest(&r) < stride.tolerance => return Some(Found { x, carried, residuals: r, steps: 0 }),
+        None => {
+            let mut j = [[0.0; N]; N];
+            for k in 0..N {
+                let mut moved = x;
+                moved[k] += stride.nudge[k];
+                let (_, changed) = at(&moved)?;
+                for i in 0..N {
+                    j[i][k] = (changed[i] - r[i]) / stride.nudge[k];
+                }
+            }
+            j
+        }
+    };
+    for steps in 0..stride.most {
+        if largest(&r) < stride.tolerance {
+            *known = Some(j);
+            return Some(Found { x, carried, residuals: r, steps });
+        }
+        let mut step = linear(&j, &r)?;
+        for (step, longest) in step.iter_mut().zip(stride.longest) {
+            *step = -step.clamp(-longest, longest);
+        }
+        for k in 0..N {
+            x[k] += step[k];
+        }
+        let (next, changed) = at(&x)?;
+        let norm: f64 = step.iter().map(|step| step * step).sum();
+        for i in 0..N {
+            let along: f64 = j[i].iter().zip(&step).map(|(j, step)| j * step).sum();
+            let miss = changed[i] - r[i] - along;
+            for k in 0..N {
+                j[i][k] += miss * step[k] / norm;
+            }
+        }
+        (carried, r) = (next, changed);
+    }
+    None
+}
+
+/// The solution of a x = b, by elimination with the largest pivot of each column; none where there is none.
+#[must_use]
+pub fn linear<const N: usize>(a: &Jacobian<N>, b: &[f64; N]) -> Option<[f64; N]> {
+    let (mut a, mut b) = (*a, *b);
+    for k in 0..N {
+        let pivot = (k..N).max_by(|i, j| a[*i][k].abs().total_cmp(&a[*j][k].abs()))?;
+        a.swap(k, pivot);
+        b.swap(k, pivot);
+        for i in k + 1..N {
+            let factor = a[i][k] / a[k][k];
+            for l in k..N {
+                a[i][l] -= factor * a[k][l];
+            }
+            b[i] -= factor * b[k];
+        }
+    }
+    let mut x = [0.0; N];
+    for k in (0..N).rev() {
+        let known: f64 = (k + 1..N).map(|l| a[k][l] * x[l]).sum();
+        x[k] = (b[k] - known) / a[k][k];
+    }
+    x.iter().all(|x| x.is_finite()).then_some(x)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -126,5 +242,37 @@ mod tests {
     fn ends_at_a_jump() {
         let root = bracketed(|x| Ok::<_, ()>(if x < 0.3 { -1.0 } else { 1.0 }), 0.0, 1.0, 1e-9).unwrap();
         assert_relative_eq!(root.x, 0.3, epsilon = 1e-8);
+    }
+
+    /// Rosenbrock's valley: x = 1, y = 1 (from memory).
+    fn valley(x: &[f64; 2]) -> Option<((), [f64; 2])> {
+        Some(((), [10.0 * (x[1] - x[0] * x[0]), 1.0 - x[0]]))
+    }
+
+    const STRIDE: Stride<2> = Stride { nudge: [1e-6; 2], longest: [1.0; 2], tolerance: 1e-12, most: 60 };
+
+    #[test]
+    fn broyden_finds_the_bottom_of_the_valley_and_hands_its_jacobian_on() {
+        let mut jacobian = None;
+        let found = broyden(valley, [-1.2, 1.0], &STRIDE, &mut jacobian).unwrap();
+        assert_relative_eq!(found.x[0], 1.0, epsilon = 1e-11);
+        assert_relative_eq!(found.x[1], 1.0, epsilon = 1e-10);
+        let again = broyden(valley, [1.001, 1.0], &STRIDE, &mut jacobian).unwrap();
+        assert!(again.steps < found.steps, "{again:?}");
+    }
+
+    #[test]
+    fn broyden_says_nothing_where_there_is_no_root() {
+        let never = |x: &[f64; 1]| Some(((), [x[0] * x[0] + 1.0]));
+        let stride = Stride { nudge: [1e-6], longest: [1.0], tolerance: 1e-12, most: 30 };
+        assert!(broyden(never, [0.5], &stride, &mut None).is_none());
+        assert!(broyden(|_: &[f64; 1]| None::<((), [f64; 1])>, [0.5], &stride, &mut None).is_none());
+    }
+
+    #[test]
+    fn linear_equations_by_hand() {
+        // 2y = 4, x + y = 3.
+        assert_eq!(linear(&[[0.0, 2.0], [1.0, 1.0]], &[4.0, 3.0]), Some([1.0, 2.0]));
+        assert_eq!(linear(&[[1.0, 2.0], [2.0, 4.0]], &[1.0, 3.0]), None);
     }
 }

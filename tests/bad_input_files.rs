@@ -79,15 +79,49 @@ fn weather_of_another_format() {
     insta::assert_snapshot!(with_weather(b"date,temperature\n2018-01-01,3.4\n"));
 }
 
+/// The head of a weather file.
+const HEAD: &str = "LOCATION,unknown,-,unknown,ECMWF/ERA,unknown,45.0,8.0,1,250\nDESIGN CONDITIONS,0\n\
+    TYPICAL/EXTREME PERIODS,0\nGROUND TEMPERATURES,0\nHOLIDAYS/DAYLIGHT SAVINGS,No,0,0,0\nCOMMENTS 1,\nCOMMENTS 2,\n\
+    DATA PERIODS,1,1,Data,Thursday, 1/ 1,12/31\n";
+
+/// An hour of 1 January.
+fn hour(hour: u32, dry_bulb: &str) -> String {
+    format!("2018,1,1,{hour},0,?,{dry_bulb},1.21,94,99870{},257,0.7,99\n", ",0".repeat(10))
+}
+
 #[test]
-fn weather_of_a_week() {
-    let head = "LOCATION,unknown,-,unknown,ECMWF/ERA,unknown,45.0,8.0,1,250\n\n\n\n\n\n\n\n";
-    let hours = "2018,1,1,1,0,?,2.04,1.21\n".repeat(168);
-    insta::assert_snapshot!(with_weather(format!("{head}{hours}").as_bytes()));
+fn weather_of_twelve_hours() {
+    let hours: String = (1..=12).map(|number| hour(number, "2.04")).collect();
+    insta::assert_snapshot!(with_weather(format!("{HEAD}{hours}").as_bytes()));
 }
 
 #[test]
 fn weather_with_a_broken_hour() {
-    let head = "LOCATION,unknown,-,unknown,ECMWF/ERA,unknown,45.0,8.0,1,250\n\n\n\n\n\n\n\n";
-    insta::assert_snapshot!(with_weather(format!("{head}2018,1,1,1,0,?,2.04\n2018,1,1,2,0,?\n").as_bytes()));
+    insta::assert_snapshot!(with_weather(format!("{HEAD}{}{}", hour(1, "2.04"), hour(2, "?")).as_bytes()));
+}
+
+#[test]
+fn weather_with_an_hour_twice() {
+    insta::assert_snapshot!(with_weather(format!("{HEAD}{}{}", hour(1, "2.04"), hour(1, "2.04")).as_bytes()));
+}
+
+#[test]
+fn weather_cut_in_its_head() {
+    insta::assert_snapshot!(with_weather(&HEAD.as_bytes()[..150]));
+}
+
+#[test]
+fn weather_in_fahrenheit() {
+    insta::assert_snapshot!(with_weather(format!("{HEAD}{}", hour(1, "82.4")).as_bytes()));
+}
+
+#[test]
+fn weather_as_json() {
+    insta::assert_snapshot!(with_weather(br#"{"outputs": {"tmy_hourly": []}}"#));
+}
+
+#[test]
+fn weather_without_its_columns() {
+    let text = "723170,\"SOMEWHERE\",NC,-5.0,36.1,-79.95,273\nDate (MM/DD/YYYY),Time (HH:MM),GHI (W/m^2)\n";
+    insta::assert_snapshot!(with_weather(text.as_bytes()));
 }

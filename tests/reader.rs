@@ -245,6 +245,27 @@ fn summer_and_winter_from_weather() {
     assert_eq!(told("site.summer").why, "reached or exceeded in 1 % of the hours of the weather file");
 }
 
+#[test]
+fn a_winter_that_is_not_the_coldest_hour() {
+    let given = "summer = \"96 F\"                  # design outdoor dry-bulb\nwinter = \"2 F\"";
+    for (percent, celsius) in [("99", -0.72), ("99.6", -1.26)] {
+        let weather = format!("weather = \"pvgis_tmy_45N_8E_2005_2023.epw\"\nwinter_percent = {percent}");
+        let job = read(&HALL.replace(given, &weather));
+        assert_relative_eq!(job.site.summer.kelvin() - 273.15, 31.71, epsilon = 1e-9);
+        assert_relative_eq!(job.site.winter.kelvin() - 273.15, celsius, epsilon = 1e-9);
+        let told = job.assumptions.iter().find(|a| a.key == "site.winter").unwrap();
+        assert_eq!(told.why, format!("reached or exceeded in {percent} % of the hours of the weather file"));
+    }
+}
+
+#[test]
+fn summer_and_winter_from_a_tmy3() {
+    let given = "summer = \"96 F\"                  # design outdoor dry-bulb\nwinter = \"2 F\"";
+    let job = read(&HALL.replace(given, "weather = \"tmy3_723170_greensboro.csv\""));
+    assert_relative_eq!(job.site.summer.kelvin() - 273.15, 33.3, epsilon = 1e-9);
+    assert_relative_eq!(job.site.winter.kelvin() - 273.15, -16.7, epsilon = 1e-9);
+}
+
 /// Every job among the examples reads.
 #[test]
 fn examples_read() {

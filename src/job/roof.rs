@@ -124,6 +124,9 @@ impl RoofUnit {
     }
 }
 
+/// Share of the face at which air leaves that the fans' discs take, where the velocity is not given.
+pub const FAN_DISCS: f64 = 0.4;
+
 /// Weight without refrigerant.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Weight {

@@ -15,8 +15,6 @@ const CONDUCTANCE_EXPONENT: f64 = 0.55;
 const STANDARD_AIR: f64 = 1.2;
 /// Below this no air is looked for, K.
 const COLDEST_AIR: f64 = 150.0;
-/// Specific heat of air, J/(kg K).
-const AIR_CP: f64 = 1006.0;
 
 /// A condenser's coil with its air.
 #[derive(Clone, Copy, Debug)]
@@ -81,7 +79,7 @@ impl Coil {
             .air_flow
             .map(|flow| {
                 let mass = flow.value * STANDARD_AIR * rated_pressure / sea_level;
-                let capacity_rate = mass * AIR_CP;
+                let capacity_rate = mass * atmosphere::AIR_CP;
                 let effectiveness = rejection / (capacity_rate * difference);
                 if effectiveness >= 1.0 {
                     return Err(CoilFault::TooLittleAir {
@@ -130,7 +128,7 @@ impl Coil {
                 )
                 .value;
                 let mass = air.volume * density * air_share;
-                let rate = mass * AIR_CP;
+                let rate = mass * atmosphere::AIR_CP;
                 let conductance = air.rated_conductance * (mass / air.rated_mass).powf(CONDUCTANCE_EXPONENT);
                 rate * (1.0 - (-conductance / rate).exp())
             }

@@ -4,11 +4,13 @@ use super::balance::{Balance, Circuitry, Condition, Head, Solution, Unbalanced};
 use crate::job::{Evaporating, HeadControl};
 use crate::physics::flooding::flooded_share;
 use crate::refrigerant::OutOfRange;
-use crate::solve::{NoRoot, bracketed};
+use crate::solve::{NoRoot, Stride, bracketed, broyden, largest};
 use crate::units::{Temperature, kelvins};
 
 /// Relative residual at which a balance is one.
 const TOLERANCE: f64 = 1e-10;
+/// Steps in the evaporating temperature, K, and the logarithm of the discharge pressure.
+const STRIDE: Stride<2> = Stride { nudge: [0.05, 1e-3], longest: [10.0, 0.25], tolerance: TOLERANCE, most: 25 };
 /// Least pressure ratio at which a balance is looked for: below it there is no refrigeration.
 const LEAST_RATIO: f64 = 1.05;
 /// Steps in which the search comes down from the top of the range to a head that can be solved.
@@ -20,6 +22,16 @@ impl Circuitry<'_> {
     /// # Errors
     /// [`Unbalanced`] says why there is none.
     pub fn solve(&self, condition: &Condition, guess: Option<&Balance>) -> Result<Solution, Unbalanced> {
+        self.controlled(condition, guess, &mut |head, near| self.solve_head(condition, head, near))
+    }
+
+    /// What the head-pressure control makes of a condition, each head solved by `solve` from a solution nearby.
+    pub(super) fn controlled(
+        &self,
+        condition: &Condition,
+        guess: Option<&Balance>,
+        solve: &mut dyn FnMut(Head, Option<&Balance>) -> Result<Solution, Unbalanced>,
+    ) -> Result<Solution, Unbalanced> {
         let free = Head::Coil { air_share: 1.0, dry_share: 1.0 };
         let hold = match self.circuit.condenser.head_control {
             HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } if condition.control => Some(hold.kelvin()),
@@ -27,12 +39,12 @@ impl Circuitry<'_> {
         };
         let around = Self::surroundings(condition);
         let Some(hold) = hold.filter(|hold| around.air_on < *hold) else {
-            return self.solve_head(condition, free, guess);
+            return solve(free, guess);
         };
-        let mut held = match self.solve_head(condition, Head::Held(hold), guess) {
+        let mut held = match solve(Head::Held(hold), guess) {
             Ok(held) => held,
             Err(cause) => {
-                let uncontrolled = self.solve_head(condition, free, guess);
+                let uncontrolled = solve(free, guess);
                 return match uncontrolled {
                     Ok(solution) if solution.balance.condensing >= hold => Ok(solution),
                     _ => Err(cause),
@@ -42,7 +54,7 @@ impl Circuitry<'_> {
         let needed = held.balance.rejection / (hold - around.air_on);
         if needed > self.coil.per_kelvin(&around, 1.0) {
             // All of the coil and its air are needed for more than the hold: the control does not act.
-            return self.solve_head(condition, free, guess);
+            return solve(free, guess);
         }
         match self.circuit.condenser.head_control {
             HeadControl::Fans { least_air, .. } => {
@@ -52,7 +64,7 @@ impl Circuitry<'_> {
                     return Ok(held);
                 }
                 let head = Head::Coil { air_share: least_air, dry_share: 1.0 };
-                self.solve_head(condition, head, Some(&held.balance))
+                solve(head, Some(&held.balance))
             }
             HeadControl::Flooding { .. } | HeadControl::None => {
                 let whole = kelvins(held.balance.rejection / self.coil.per_kelvin(&around, 1.0));
@@ -63,7 +75,7 @@ impl Circuitry<'_> {
         }
     }
 
-    fn solution(balance: Balance, head: Head, residual: f64, evaluations: u32) -> Solution {
+    pub(super) fn solution(balance: Balance, head: Head, residual: f64, evaluations: u32) -> Solution {
         let (air_share, dry_share) = match head {
             Head::Coil { air_share, dry_share } => (air_share, dry_share),
             Head::Held(_) => (1.0, 1.0),
@@ -72,7 +84,12 @@ impl Circuitry<'_> {
     }
 
     /// Newton with secant updates from the guess; where it does not arrive, nested bracketing.
-    fn solve_head(&self, condition: &Condition, head: Head, guess: Option<&Balance>) -> Result<Solution, Unbalanced> {
+    pub(super) fn solve_head(
+        &self,
+        condition: &Condition,
+        head: Head,
+        guess: Option<&Balance>,
+    ) -> Result<Solution, Unbalanced> {
         let mut evaluations = 0;
         if let Some((balance, residual)) = self.quick(condition, head, guess, &mut evaluations) {
             return Ok(Self::solution(balance, head, residual, evaluations));
@@ -88,50 +105,21 @@ impl Circuitry<'_> {
         guess: Option<&Balance>,
         evaluations: &mut u32,
     ) -> Option<(Balance, f64)> {
-        let mut x = self.start(condition, head, guess)?;
-        let mut at = |x: [f64; 2]| {
+        let start = self.start(condition, head, guess)?;
+        let at = |x: &[f64; 2]| {
             *evaluations += 1;
             let balance = self.at(x[0], x[1].exp(), condition).ok()?;
-            let r = self.residuals(&balance, condition, head);
-            (r[0].is_finite() && r[1].is_finite()).then_some((balance, r))
+            let residuals = self.residuals(&balance, condition, head);
+            Some((balance, residuals))
         };
-        let size = |r: [f64; 2]| r[0].abs().max(r[1].abs());
-        let (mut balance, mut r) = at(x)?;
-        // Jacobian by differences: 0.05 K, 0.1 % of the pressure.
-        let steps = [0.05, 1e-3];
-        let mut j = [[0.0; 2]; 2];
-        for k in 0..2 {
-            let mut moved = x;
-            moved[k] += steps[k];
-            let (_, changed) = at(moved)?;
-            for i in 0..2 {
-                j[i][k] = (changed[i] - r[i]) / steps[k];
-            }
-        }
-        for _ in 0..25 {
-            if size(r) < TOLERANCE {
-                let refrigerates = balance.capacity > 0.0
-                    && balance.running.discharge_pressure >= self.least_discharge(condition).ok()?;
-                return refrigerates.then(|| (balance, size(r)));
-            }
-            let det = j[0][0] * j[1][1] - j[0][1] * j[1][0];
-            let mut step = [-(j[1][1] * r[0] - j[0][1] * r[1]) / det, -(j[0][0] * r[1] - j[1][0] * r[0]) / det];
-            if !(step[0].is_finite() && step[1].is_finite()) {
-                return None;
-            }
-            step = [step[0].clamp(-10.0, 10.0), step[1].clamp(-0.25, 0.25)];
-            x = [x[0] + step[0], x[1] + step[1]];
-            let (next, changed) = at(x)?;
-            let norm = step[0] * step[0] + step[1] * step[1];
-            for i in 0..2 {
-                let miss = changed[i] - r[i] - j[i][0] * step[0] - j[i][1] * step[1];
-                for k in 0..2 {
-                    j[i][k] += miss * step[k] / norm;
-                }
-            }
-            (balance, r) = (next, changed);
-        }
-        None
+        let found = broyden(at, start, &STRIDE, &mut None)?;
+        self.refrigerates(&found.carried, condition).then(|| (found.carried, largest(&found.residuals)))
+    }
+
+    /// Whether a balance is one of refrigeration.
+    pub(super) fn refrigerates(&self, balance: &Balance, condition: &Condition) -> bool {
+        balance.capacity > 0.0
+            && self.least_discharge(condition).is_ok_and(|least| balance.running.discharge_pressure >= least)
     }
 
     fn start(&self, condition: &Condition, head: Head, guess: Option<&Balance>) -> Option<[f64; 2]> {

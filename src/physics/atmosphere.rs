@@ -124,6 +124,17 @@ pub fn air_density(pressure: Pressure, temperature: Temperature) -> MassDensity 
     kilograms_per_cubic_metre(pressure.pascals() / (GAS_CONSTANT * temperature.kelvin()))
 }
 
+/// Specific heat of dry air, J/(kg K).
+///
+/// Source: `common-practice`.
+pub const AIR_CP: f64 = 1_006.0;
+
+/// How much warmer air leaves that takes up heat, K: dT = Q / (m cp), with Q the heat in W and m the flow in kg/s.
+#[must_use]
+pub fn air_rise(heat: f64, mass_flow: f64) -> f64 {
+    heat / (mass_flow * AIR_CP)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -11,12 +11,14 @@ pub mod holdup;
 pub mod oil_film;
 pub mod plane;
 pub mod polynomial;
+pub mod separation;
 pub mod sound;
 pub mod static_head;
 pub mod strength;
 pub mod surge;
 pub mod tube_metal;
 pub mod valve_flow;
+pub mod wind_load;
 
 /// A number outside the range in which a formula holds.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]

@@ -4,6 +4,7 @@ mod clearance;
 mod edge;
 mod moves;
 mod plan;
+mod plume;
 mod sound;
 #[cfg(test)]
 pub(crate) mod testing;
@@ -13,9 +14,9 @@ mod weight;
 pub use clearance::{Air, Asks, Clearance, FaceRoom, Pit, Working};
 pub use edge::{Edge, Walkway};
 pub use moves::{Leg, Lowered, Mend};
-pub use sound::{ACCURACY_DB, AIR_HUMIDITY, AIR_K, Heard, NewScreen, NightBy, Quieter, Raised, Share, Slower};
-pub use warm_air::WarmAir;
-pub use weight::Load;
+pub use sound::{ACCURACY_DB, Heard, NewScreen, NightBy, Quieter, Raised, Share, Slower};
+pub use warm_air::{Faster, FedBack, PlantThen, Return, WarmAir};
+pub use weight::{Load, WindNote};
 
 use crate::job::Job;
 use crate::survey::Survey;
@@ -28,6 +29,11 @@ pub struct RoofStudy {
     pub clearances: Vec<Clearance>,
     /// Warm air that returns to each unit.
     pub warm_air: Vec<WarmAir>,
+    /// Each circuit with that fed back.
+    pub fed_back: Vec<FedBack>,
+    /// The plant with that fed back, where it has a load.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plant_then: Option<PlantThen>,
     /// What each listener hears.
     pub heard: Vec<Heard>,
     /// What each unit puts on its supports.
@@ -42,9 +48,13 @@ pub struct RoofStudy {
 #[must_use]
 pub fn study(job: &Job, survey: &Survey) -> Option<RoofStudy> {
     let roof = job.roof.as_ref()?;
+    let warm_air = warm_air::warm_air(job, roof, survey);
+    let fed_back = warm_air::fed_back(job, roof, survey, &warm_air);
     Some(RoofStudy {
         clearances: clearance::clearances(job, roof),
-        warm_air: warm_air::warm_air(job, roof, survey),
+        plant_then: warm_air::plant_then(job, survey, &fed_back),
+        fed_back,
+        warm_air,
         heard: sound::heard(job, roof),
         loads: weight::loads(job, roof, survey),
         edges: edge::edges(job, roof),

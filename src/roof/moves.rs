@@ -76,6 +76,13 @@ pub(super) fn mend_edge(job: &Job, roof: &Roof, index: usize) -> Mend {
     Mend { moves: least_move(job.units, roof, index, good), ..Mend::default() }
 }
 
+/// The least move of a unit after which `settles`, and nothing else has less room or newly needs a guard.
+pub(super) fn mend_warm_air(job: &Job, roof: &Roof, index: usize, settles: impl Fn(&Roof) -> bool) -> Vec<Leg> {
+    let before = Before::of(job, roof);
+    let good = |changed: &Roof| stands_free(changed, index) && before.nothing_worse(job, changed) && settles(changed);
+    least_move(job.units, roof, index, good)
+}
+
 /// What the plan is short of before it is changed, unit by unit.
 struct Before {
     rooms: Vec<f64>,

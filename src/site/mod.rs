@@ -43,9 +43,21 @@ fn counts(key: &str) -> bool {
 /// # Errors
 /// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
 pub fn study<'a>(job: &'a Job, survey: &'a Survey) -> Result<Site<'a>, Vec<SurveyFault>> {
+    study_telling(job, survey, &|_| {})
+}
+
+/// The same; `told` hears how much of it is done, from 0 to 1.
+///
+/// # Errors
+/// As [`study`].
+pub fn study_telling<'a>(
+    job: &'a Job,
+    survey: &'a Survey,
+    told: &(dyn Fn(f64) + Sync),
+) -> Result<Site<'a>, Vec<SurveyFault>> {
     let roof = roof::study(job, survey);
     let climate = job.weather.as_ref().map(|weather| weather.climate(job.site.atmosphere));
-    let year = year::year(job)?;
+    let year = year::year(job, told)?;
     let findings = rules::check_site(job, roof.as_ref(), year.as_ref());
     let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
     Ok(Site { job, survey, roof, climate, year, findings, verdict })

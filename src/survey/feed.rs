@@ -1,7 +1,10 @@
 //! What the liquid line leaves of the subcooling, at the valve and on the way to it.
 
 use super::answer::{LineAnswer, RunAnswer};
+use super::points::{inlet_margin, oil_ratio, rounding};
 use crate::job::{Circuit, Run};
+use crate::line::{Marched, RunResult};
+use crate::refrigerant::{OutOfRange, Refrigerant};
 
 /// What an operating point leaves of the subcooling, K.
 #[derive(Clone, Copy, Debug)]
@@ -18,21 +21,62 @@ pub struct Feed {
 /// line is looked at from there on.
 #[must_use]
 pub fn feed(circuit: &Circuit, line: &LineAnswer) -> Feed {
+    let inlet = line.least_subcooling_K.filter(|_| line.least_subcooling_run == Some(0));
+    along(circuit, inlet, line.runs.iter().map(|run| remains(circuit, run)))
+}
+
+/// The same of a line as marched from its inlet (Pa, J/kg), without the answer that is made of it.
+pub(crate) fn feed_of(
+    circuit: &Circuit,
+    fluid: &Refrigerant,
+    inlet: (f64, f64),
+    marched: &Marched,
+) -> Result<Feed, OutOfRange> {
+    let enters = inlet_margin(fluid, inlet)?;
+    let on_the_way = marched.runs.iter().filter_map(|run| run.least_margin).fold(f64::INFINITY, f64::min);
+    let inlet = (enters <= on_the_way).then(|| rounding(enters));
+    let left: Vec<f64> = marched.runs.iter().map(|run| left(fluid, run)).collect::<Result<_, _>>()?;
+    Ok(along(circuit, inlet, left.into_iter()))
+}
+
+/// What is left along a line: at its inlet where that is the least of all, and after each run.
+fn along(circuit: &Circuit, inlet: Option<f64>, left: impl Iterator<Item = f64>) -> Feed {
     let receiver = circuit.liquid.runs.iter().rposition(Run::passes_through);
-    let mut least = match (receiver, line.least_subcooling_run, line.least_subcooling_K) {
-        (None, Some(0), Some(inlet)) => (inlet, 0),
+    let mut least = match (receiver, inlet) {
+        (None, Some(inlet)) => (inlet, 0),
         _ => (f64::INFINITY, 0),
     };
     let mut valve = f64::NAN;
-    for run in line.runs.iter().skip(receiver.unwrap_or(0)) {
-        valve = remains(circuit, run);
+    for (index, left) in left.enumerate().skip(receiver.unwrap_or(0)) {
+        valve = left;
         // Once it has flashed the first place is told, with what is lacking most.
         if least.0 >= 0.0 && valve < least.0 {
-            least.1 = run.index;
+            least.1 = index + 1;
         }
         least.0 = least.0.min(valve);
     }
     Feed { valve, line: least.0, run: least.1 }
+}
+
+/// The rise of a discharge line as marched that lifts oil worst: flow over the least flow, and its number.
+pub(crate) fn oil_of(marched: &Marched) -> Option<(f64, usize)> {
+    let mut worst: Option<(f64, usize)> = None;
+    for (index, run) in marched.runs.iter().enumerate() {
+        let ratio = oil_ratio(run);
+        if ratio.is_finite() && worst.is_none_or(|(least, _)| ratio < least) {
+            worst = Some((ratio, index + 1));
+        }
+    }
+    worst
+}
+
+/// Subcooling at a marched run's outlet, as [`remains`] has it.
+fn left(fluid: &Refrigerant, run: &RunResult) -> Result<f64, OutOfRange> {
+    if run.out.quality.is_none_or(|quality| quality <= 0.0) {
+        return Ok(rounding(fluid.bubble_temperature(run.pressure)? - run.out.temperature));
+    }
+    let bubble = fluid.bubble_p(run.pressure)?;
+    Ok(-((run.enthalpy - bubble.enthalpy) / bubble.cp).max(0.0))
 }
 
 /// Subcooling at a run's outlet; where the refrigerant is a mixture there, how much colder it would have to be to be all

@@ -14,6 +14,8 @@ pub use charge::{Charge, ChargePoint, DEFERRAL, ReceiverCharge, Zone};
 pub use closing::Closing;
 pub use drop_leg::DropLeg;
 pub use feed::{Feed, feed, remains};
+pub(crate) use feed::{feed_of, oil_of};
+pub(crate) use points::summer_condition;
 pub use straight::Straight;
 
 use crate::job::{Circuit, Job};

@@ -180,7 +180,7 @@ fn line(
     let mut short = 0.0_f64;
     if medium == Medium::Liquid {
         let entering = fluid.state_ph(inlet.0, inlet.1)?;
-        let mut worst = (fluid.bubble_temperature(inlet.0)? - entering.temperature, 0);
+        let mut worst = (inlet_margin(fluid, inlet)?, 0);
         short = short_of_liquid(fluid, inlet.0, inlet.1, entering.phase)?;
         for (answer, result) in runs.iter().zip(&marched.runs) {
             let margin = result.least_margin.unwrap_or(f64::INFINITY);
@@ -213,8 +213,20 @@ fn line(
     })
 }
 
+/// Bubble temperature less temperature of the liquid that enters a line at that pressure and enthalpy, K.
+pub(super) fn inlet_margin(fluid: &Refrigerant, (p, h): (f64, f64)) -> Result<f64, OutOfRange> {
+    Ok(fluid.bubble_temperature(p)? - fluid.state_ph(p, h)?.temperature)
+}
+
+/// Flow over the least flow that lifts oil in the worst open tube of a run; infinite where there is none to lift.
+pub(super) fn oil_ratio(result: &RunResult) -> f64 {
+    let open = result.tubes.iter().filter(|pipe| !pipe.sealed);
+    let ratios = open.filter_map(|pipe| pipe.oil_least.filter(|least| *least > 0.0).map(|least| pipe.flow / least));
+    ratios.fold(f64::INFINITY, f64::min)
+}
+
 /// A margin without what rounding alone leaves of it on the line itself.
-fn rounding(margin: f64) -> f64 {
+pub(super) fn rounding(margin: f64) -> f64 {
     if margin.abs() < 1e-9 { 0.0 } else { margin }
 }
 
@@ -255,12 +267,7 @@ fn run(
             sealed: pipe.sealed,
         })
         .collect();
-    let ratio = result
-        .tubes
-        .iter()
-        .filter(|pipe| !pipe.sealed)
-        .filter_map(|pipe| pipe.oil_least.filter(|least| *least > 0.0).map(|least| pipe.flow / least))
-        .fold(f64::INFINITY, f64::min);
+    let ratio = oil_ratio(result);
     let Flow { temperature, density, viscosity, quality, .. } = result.out;
     let (subcooling, superheat) = match medium {
         Medium::Liquid => (Some(rounding(fluid.bubble_temperature(result.pressure)? - temperature)), None),

@@ -29,8 +29,9 @@ pub struct Climate {
     pub wind: Wind,
     /// Pressure at the station.
     pub pressure: Pressure,
-    /// What the head of the file says.
-    pub header: Header,
+    /// What the head of an EPW says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub header: Option<Header>,
 }
 
 /// What of a year a file tells.
@@ -130,7 +131,7 @@ impl Weather {
             dry_bulb: self.dry_bulb(),
             wind: self.wind(),
             pressure: self.pressure(site),
-            header: self.header.clone(),
+            header: (self.format == Format::Epw).then(|| self.header.clone()),
         }
     }
 

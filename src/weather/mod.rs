@@ -54,15 +54,16 @@ pub struct Location {
     /// Number of the station.
     pub station: String,
     /// Degrees, north positive.
-    #[serde(rename = "latitude_deg")]
+    #[serde(rename = "latitude_deg", skip_serializing_if = "Option::is_none")]
     pub latitude: Option<f64>,
     /// Degrees, east positive.
-    #[serde(rename = "longitude_deg")]
+    #[serde(rename = "longitude_deg", skip_serializing_if = "Option::is_none")]
     pub longitude: Option<f64>,
     /// Hours ahead of Greenwich.
-    #[serde(rename = "time_zone_h")]
+    #[serde(rename = "time_zone_h", skip_serializing_if = "Option::is_none")]
     pub time_zone: Option<f64>,
     /// Over the sea, m.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub elevation_m: Option<f64>,
 }
 

@@ -83,12 +83,9 @@ impl Weather {
     pub fn wind(&self) -> Wind {
         const NORTH: [u8; 3] = [6, 7, 8];
         const SOUTH: [u8; 3] = [12, 1, 2];
-        let warm_months = match self.location.latitude {
-            Some(latitude) if latitude < 0.0 => SOUTH,
-            Some(_) => NORTH,
-            None if self.mean_of(SOUTH) > self.mean_of(NORTH) => SOUTH,
-            None => NORTH,
-        };
+        let warmer_then = || self.mean_of(SOUTH) > self.mean_of(NORTH);
+        let south = self.location.latitude.map_or_else(warmer_then, |latitude| latitude < 0.0);
+        let warm_months = if south { SOUTH } else { NORTH };
         Wind {
             year: self.rose(|_| true),
             warm_season: self.rose(|record| warm_months.contains(&record.month)),

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 /// An hour of the year.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize)]
 pub struct Moment {
     /// Month, 1 to 12.
     pub month: u8,
@@ -19,8 +19,31 @@ pub struct Moment {
     pub load_W: Option<f64>,
 }
 
+impl Moment {
+    /// `23 July, 14 to 15 h`.
+    #[must_use]
+    pub fn says(&self) -> String {
+        const MONTHS: [&str; 12] = [
+            "January",
+            "February",
+            "March",
+            "April",
+            "May",
+            "June",
+            "July",
+            "August",
+            "September",
+            "October",
+            "November",
+            "December",
+        ];
+        let month = usize::from(self.month).checked_sub(1).and_then(|month| MONTHS.get(month)).copied();
+        format!("{} {}, {} to {} h", self.day, month.unwrap_or_default(), self.hour, self.hour + 1)
+    }
+}
+
 /// How long something lasts in the year, and when it is worst.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Default, Serialize)]
 pub struct Spell {
     /// Hours of the year.
     pub hours: f64,
@@ -30,7 +53,7 @@ pub struct Spell {
 }
 
 /// The worst hour of a kind, for one circuit.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize)]
 pub struct Worst {
     /// When.
     pub moment: Moment,
@@ -59,6 +82,9 @@ pub struct Year {
     pub plant: Option<PlantYear>,
     /// Energy of all circuits.
     pub energy: Energy,
+    /// Energy of all circuits with the head let float wherever it may, where anything changes by it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub floating: Option<Energy>,
 }
 
 /// A year of a circuit.
@@ -70,43 +96,63 @@ pub struct CircuitYear {
     pub copies: u32,
     /// Hours in which at least one of its kind runs.
     pub running_hours: f64,
-    /// Capacity with all compressors: in the hottest hour.
+    /// Capacity of one of its kind in the hottest hour, with the most compressors that stay on.
     pub hottest_capacity_W: Option<f64>,
-    /// Mean capacity with all compressors.
+    /// The mean of that capacity over the year.
     pub mean_capacity_W: f64,
-    /// Hours in which all compressors together have no balance.
+    /// Hours in which all compressors together have no balance: the heat cannot be rejected, or a line is too small. The value
+    /// is the outdoor temperature.
     pub unsolved: Spell,
-    /// Hours in which the high-pressure switch opens with all compressors running.
+    /// Hours in which the condensing temperature falls to the evaporating temperature with all compressors running. The value
+    /// is the outdoor temperature.
+    pub falls: Spell,
+    /// Hours in which the high-pressure switch opens with all compressors running. The value is their discharge pressure.
     pub trips: Spell,
-    /// Hours within the margin of the switch, those above it not counted.
+    /// Hours within the margin of the switch, those in which it opens not counted.
     pub near_cutout: Spell,
-    /// Hours in which, at the load that the plant then has, liquid flashes before the valve or less arrives than it needs.
+    /// Hours in which, as it runs then, liquid flashes before the valve or less arrives than it needs. The value is the
+    /// subcooling over what is needed.
     pub flash: Spell,
-    /// Hours in which, at the load that the plant then has, a riser is below the least flow that lifts oil.
+    /// Hours in which, as it runs then, a riser is below the least flow that lifts oil. The value is flow over that flow.
     pub oil: Spell,
-    /// Energy.
+    /// Energy of all its copies.
     pub energy: Energy,
+    /// The same with the head let float, where it may.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub floating: Option<Floating>,
 }
 
-/// Energy of a year, all copies together.
-#[derive(Clone, Copy, Debug, Default, Serialize)]
+/// Energy of a year.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Energy {
     /// Compressors.
     pub compressors_J: f64,
-    /// Fans, where their power is known.
+    /// Fans, where the power of all of them is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fans_J: Option<f64>,
     /// Heat taken from the fluid.
     pub cooling_J: f64,
-    /// Compressors, with the head let float down to `float_to_K`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub floating_compressors_J: Option<f64>,
-    /// Fans, with the head let float.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub floating_fans_J: Option<f64>,
-    /// The least condensing temperature to which the head may float, where one circuit is meant.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub float_to_K: Option<f64>,
+}
+
+impl Energy {
+    /// Of compressors and, where known, fans.
+    #[must_use]
+    pub fn all_J(&self) -> f64 {
+        self.compressors_J + self.fans_J.unwrap_or(0.0)
+    }
+}
+
+/// A circuit's year with the head let float.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Floating {
+    /// The condensing temperature that is held as drawn.
+    pub held_K: f64,
+    /// The one down to which it may float.
+    pub to_K: f64,
+    /// Energy.
+    pub energy: Energy,
+    /// Hours in which liquid then flashes before the valve or less arrives than it needs.
+    pub flash_hours: f64,
 }
 
 /// A year of the plant.
@@ -122,10 +168,29 @@ pub struct PlantYear {
     pub short: Shortfall,
     /// Hours short of the load with the spare modules out (with one out, where no spare is named).
     pub short_without: Shortfall,
-    /// How many modules are out there.
+    /// How many modules are out there: those that give most in the hottest hour.
     pub out: u32,
     /// Names of those modules.
     pub out_names: Vec<String>,
+    /// Capacity of those modules in the hour in which the plant without them has the least to spare.
+    pub out_capacity_W: f64,
+    /// Capacity of the largest module in that hour.
+    pub largest_W: f64,
+    /// Its name.
+    pub largest: String,
+    /// The hottest hour that has the greatest load of its kind.
+    pub hottest: Margin,
+}
+
+/// Capacity and load in one hour.
+#[derive(Clone, Debug, Serialize)]
+pub struct Margin {
+    /// When; its load is there too.
+    pub moment: Moment,
+    /// Capacity of all modules.
+    pub capacity_W: f64,
+    /// Capacity of those that are left without the spare.
+    pub capacity_without_W: f64,
 }
 
 /// How long the plant falls short of its load.

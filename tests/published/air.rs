@@ -1,11 +1,14 @@
 //! Pressure and density of the air at an altitude, and what it does to a coil.
 
 use crate::evidence::{FOOT, Table, number, reproduce};
-use roofrun::physics::atmosphere::{SEA_LEVEL, air_density, pressure};
+use roofrun::physics::atmosphere::{SEA_LEVEL, air_density, altitude as altitude_of, pressure};
 use roofrun::units::{Pressure, Temperature, metres};
 
 pub const TABLES: &[Table] = &[
     Table("pressure at altitude", "hPa", |at| at_metres(altitude(at[0])).pascals() / 100.0),
+    Table("altitude of a pressure", "m", |at| {
+        altitude_of(Pressure::from_pascals(number(at[0]) * 100.0)).unwrap().value
+    }),
     Table("density at altitude", "kg/m3", |at| density(altitude(at[0]), standard(altitude(at[0])))),
     Table("density ratio at altitude", "-", |at| {
         density(altitude(at[0]), standard(altitude(at[0]))) / density(0.0, standard(0.0))

@@ -119,9 +119,12 @@ fn computed() -> impl Iterator<Item = &'static Table> {
         super::refrigerants::TABLES,
         super::riser::TABLES,
         super::safety::TABLES,
+        super::sound::TABLES,
         super::surge::TABLES,
         super::takeoff::TABLES,
         super::tubes::TABLES,
+        super::warm_air::TABLES,
+        super::weather::TABLES,
     ]
     .into_iter()
     .flatten()

@@ -8,7 +8,7 @@ use crate::job::notes::Notes;
 use crate::job::table::{Bounds, Table, plain_number};
 use crate::physics::atmosphere;
 use crate::units::{Kind, Temperature, kelvins, metres};
-use crate::weather::{self, Weather};
+use crate::weather::{self, Weather, WeatherFault};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -163,10 +163,12 @@ fn weather_file(notes: &mut Notes<'_>, table: &Table<'_>, folder: &Path) -> Opti
     match weather::open(&folder.join(name)) {
         Ok(weather) => Some(weather),
         Err(fault) => {
-            notes.fault(
-                Fault::new(table.span_of("weather"), format!("`weather`: {fault}"))
-                    .expected("an EPW or TMY3 CSV file beside the job file"),
-            );
+            let told = Fault::new(table.span_of("weather"), format!("`weather`: {fault}"));
+            notes.fault(match fault {
+                // What was expected of the file's content is in the message.
+                WeatherFault::Other { .. } | WeatherFault::Line { .. } | WeatherFault::Whole { .. } => told,
+                _ => told.expected("an EPW or TMY3 CSV file beside the job file"),
+            });
             None
         }
     }

@@ -1,6 +1,93 @@
-//! To be written.
+//! Warm air that returns.
 
-use crate::sheet::Sheet;
+use crate::report::heading;
+use crate::roof::{FedBack, Return, WarmAir};
+use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
+use crate::units::System;
 
-pub(super) fn section(_sheet: &mut Sheet, _site: &Site) {}
+pub(super) fn section(sheet: &mut Sheet, site: &Site) {
+    let Some(roof) = site.roof.as_ref().filter(|roof| roof.warm_air.iter().any(|warm| warm.worst.is_some())) else {
+        return;
+    };
+    let show = site.job.units;
+    heading(sheet, "Warm air that returns");
+    sheet.paragraph(
+        0,
+        "By the separation formula for outlets and intakes, in each of sixteen winds; half to twice of it is to be expected.",
+    );
+    sheet.space();
+    let unit = show.difference_unit();
+    let mut grid = Grid::new()
+        .column("unit", Align::Left)
+        .column(format!("leaves\nwarmer, {unit}"), Align::Right)
+        .column("worst\nwind", Align::Right)
+        .column(format!("air on\nwarmer, {unit}"), Align::Right)
+        .column(format!("its own\n{unit}"), Align::Right)
+        .column("most from another", Align::Left)
+        .column(format!("summer\nwind, {unit}"), Align::Right)
+        .column("downwind\nin summer", Align::Right);
+    for warm in &roof.warm_air {
+        grid.row(row(show, warm));
+    }
+    sheet.table(0, &grid.without_empty_columns());
+    let moved: Vec<&FedBack> = roof.fed_back.iter().filter(|fed| told(show, fed)).collect();
+    if !moved.is_empty() {
+        sheet.space();
+        sheet.paragraph(0, "With the estimate in place of what the job says, at summer full:");
+        sheet.table(0, &fed_back(site, &moved));
+    }
+}
+
+/// Whether the estimate differs from what the job says, as shown.
+fn told(show: System, fed: &FedBack) -> bool {
+    show.difference(fed.said_K) != show.difference(fed.estimate_K)
+}
+
+fn row(show: System, warm: &WarmAir) -> Vec<String> {
+    let value = |kelvin: Option<f64>| kelvin.map_or_else(String::new, |kelvin| show.difference_value(kelvin));
+    let worst = |of: fn(&Return) -> Option<f64>| value(warm.worst.as_ref().and_then(of));
+    let other = warm
+        .worst
+        .as_ref()
+        .and_then(|worst| Some(format!("{} {}", worst.other.as_ref()?, show.difference(worst.other_K?))));
+    vec![
+        warm.name.clone(),
+        value(warm.leaves_warmer_K),
+        warm.worst.as_ref().map_or_else(String::new, |worst| format!("{:.0}°", worst.wind_from_deg)),
+        worst(|worst| Some(worst.rise_K)),
+        worst(|worst| Some(worst.own_K)),
+        other.unwrap_or_default(),
+        value(warm.prevailing.as_ref().map(|wind| wind.rise_K)),
+        warm.downwind_share.map_or_else(String::new, |share| show.percent(share)),
+    ]
+}
+
+fn fed_back(site: &Site, circuits: &[&FedBack]) -> Grid {
+    let show = site.job.units;
+    let mut grid = Grid::new()
+        .column("circuit", Align::Left)
+        .column(format!("said\n{}", show.difference_unit()), Align::Right)
+        .column(format!("estimate\n{}", show.difference_unit()), Align::Right)
+        .column(format!("capacity\n{}", show.capacity_unit()), Align::Right)
+        .column("then", Align::Right)
+        .column(format!("discharge\n{}", show.pressure_gauge_unit()), Align::Right)
+        .column("then", Align::Right);
+    let atmosphere = site.job.site.atmosphere.pascals();
+    let capacity = |watts: Option<f64>| watts.map_or_else(|| "none".to_owned(), |watts| show.capacity_value(watts));
+    let pressure = |pascals: Option<f64>| {
+        pascals.map_or_else(|| "none".to_owned(), |pascals| show.pressure_gauge_value(pascals, atmosphere))
+    };
+    for fed in circuits {
+        grid.row(vec![
+            fed.circuit.clone(),
+            show.difference_value(fed.said_K),
+            show.difference_value(fed.estimate_K),
+            capacity(fed.capacity_W),
+            capacity(fed.capacity_then_W),
+            pressure(fed.discharge_Pa),
+            pressure(fed.discharge_then_Pa),
+        ]);
+    }
+    grid
+}

@@ -19,8 +19,8 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     if let Some(words) = pressure(units, climate) {
         sheet.paragraph(0, &words);
     }
-    if !climate.header.unread.is_empty() {
-        sheet.paragraph(0, &format!("Of the file's head was not read: {}.", climate.header.unread.join("; ")));
+    if let Some(header) = climate.header.as_ref().filter(|header| !header.unread.is_empty()) {
+        sheet.paragraph(0, &format!("Of the file's head could not be read: {}.", header.unread.join("; ")));
     }
 }
 
@@ -71,7 +71,7 @@ fn temperatures(sheet: &mut Sheet, site: &Site, climate: &Climate) {
     let unit = units.temperature_unit();
     let because = |key: &str| site.job.assumptions.iter().find(|a| a.key == key).map(|a| a.why.as_str());
     let (summer, winter) = (because("site.summer"), because("site.winter"));
-    let design = climate.header.design_conditions.as_ref();
+    let design = climate.header.as_ref().and_then(|header| header.design_conditions.as_ref());
     let mut grid = Grid::new()
         .column("reached or exceeded in", Align::Whole)
         .column(unit, Align::Right)
@@ -111,7 +111,9 @@ fn temperatures(sheet: &mut Sheet, site: &Site, climate: &Climate) {
     }
     let used = if winter == Some(COLDEST) { "; the job's winter" } else { "" };
     rows.extend(extreme("every hour", climate.dry_bulb.lowest, used));
-    rows.into_iter().for_each(|row| grid.row(row));
+    for row in rows {
+        grid.row(row);
+    }
     sheet.table(1, &grid.without_empty_columns());
     if let Some(weather) = &site.job.weather {
         let above = weather.hours_above(site.job.site.summer.kelvin());
@@ -161,30 +163,30 @@ fn pressure(units: System, climate: &Climate) -> Option<String> {
             pressure.answers_to_m.map(|m| format!(", as the standard atmosphere has it at {}", altitude(units, m)));
         format!("{}{}", units.pressure_absolute(mean), at.unwrap_or_default())
     });
-    let mut words = match (station, mean) {
+    let mut words = vec![match (station, mean) {
         (Some(station), Some(mean)) => format!("{station}; its pressure is {mean}."),
         (Some(station), None) => format!("{station}; the file has no pressure."),
         (None, Some(mean)) => format!("The file doesn't say how high the station stands; its pressure is {mean}."),
         (None, None) => return None,
-    };
+    }];
     let far = |over: Option<f64>| over.filter(|over| over.abs() > APART);
     let more = |over: f64| format!("{} {}", units.percent(over.abs()), if over > 0.0 { "more" } else { "less" });
     if let Some(over) = far(pressure.over_station) {
-        words.push_str(&format!(
-            " That is {} than the height of the station gives: the data may be those of a coarse grid, or of another height.",
+        words.push(format!(
+            "That is {} than the height of the station gives: the data may be those of a coarse grid, or of another height.",
             more(over),
         ));
     }
     if let (Some(over), Some(warmer)) = (far(pressure.over_site), pressure.warmer_than_site_K) {
-        words.push_str(&format!(
-            " Note: the standard pressure is {} at the station than at the job's altitude, and its air {} {}. The \
+        words.push(format!(
+            "Note: the standard pressure is {} at the station than at the job's altitude, and its air {} {}. The \
              temperatures here are the station's as they are.",
             more(over),
             units.difference(warmer.abs()),
             if warmer > 0.0 { "warmer" } else { "cooler" },
         ));
     }
-    Some(words)
+    Some(words.join(" "))
 }
 
 /// A height over the sea, without decimals.
@@ -254,7 +256,7 @@ mod tests {
     #[test]
     fn gaps_and_a_station_at_another_height_are_said() {
         let (head, hours) = REAL.split_at(REAL.find("\n2018,").unwrap() + 1);
-        let kept: String = hours.lines().skip(24).map(|line| format!("{line}\n")).collect();
+        let kept = hours.lines().skip(24).collect::<Vec<&str>>().join("\n");
         let text = format!("{}{kept}", head.replace(",1,250", ",1,1250")).replacen(",2.04,", ",99.9,", 1);
         let text = flat(&written(&text, System::Ip, 60));
         assert!(text.contains("8760 hours; 24 are not in it, and are left out of every figure."), "{text}");

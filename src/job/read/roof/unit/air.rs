@@ -1,13 +1,13 @@
 //! Where a unit takes its air, where it throws it, how much, and the room that its maker asks for.
 
 use super::{Drawn, SIDES};
-use crate::job::Side;
 use crate::job::fault::Fault;
 use crate::job::keys::ROOF_CLEARANCE;
 use crate::job::notes::{Notes, or};
 use crate::job::read::roof::list;
 use crate::job::syntax::quoted;
 use crate::job::table::{Bounds, Table};
+use crate::job::{FAN_DISCS, Side};
 use crate::units::{Kind, spelling::nearest};
 use std::ops::Range;
 use toml::de::DeValue;
@@ -130,8 +130,8 @@ pub(super) fn flow(
     if !table.has("outlet_velocity")
         && let (Some(flow), Some(plan)) = (flow, plan_m2)
     {
-        let why = "air flow over the plan area, no more than the fans give";
-        notes.assume(format!("{key}.outlet_velocity"), flow / plan, "m/s", why, "roofrun");
+        let why = "air flow over fans that take 0.4 of the face at which it leaves";
+        notes.assume(format!("{key}.outlet_velocity"), flow / (FAN_DISCS * plan), "m/s", why, "common-practice");
     }
     (flow, outlet)
 }

@@ -1,0 +1,23 @@
+//! What the wind does to a box on a roof.
+
+/// Velocity pressure of wind, Pa: q = 0.613 V^2, V in m/s (0.00256 V^2 lb/ft2 with V in mi/h): half the density of air at sea
+/// level and 15 °C. The factors for exposure, topography, height and direction that the standard puts to it are left at 1.
+///
+/// Source: `asce-7`.
+#[must_use]
+pub fn velocity_pressure(speed: f64) -> f64 {
+    0.613 * speed * speed
+}
+
+/// Gust and force coefficient of equipment on a roof, horizontally: 1.9 where it is small against the building.
+///
+/// Source: `asce-7`.
+pub const ROOFTOP_COEFFICIENT: f64 = 1.9;
+
+/// Horizontal force on a face, N: F = q GCr A, with q from [`velocity_pressure`] and A in m2.
+///
+/// Source: `asce-7`.
+#[must_use]
+pub fn rooftop_force(speed: f64, area: f64) -> f64 {
+    velocity_pressure(speed) * ROOFTOP_COEFFICIENT * area
+}

@@ -1,0 +1,66 @@
+//! The head let float: held no higher than the valve needs.
+
+use super::stage::Stages;
+use super::stand::Runner;
+use crate::job::{Circuit, HeadControl, Job};
+use crate::units::Temperature;
+
+/// How near to the least temperature the search comes, K.
+const NEAR: f64 = 0.02;
+
+/// The condensing temperature that the head control of a circuit holds, K.
+pub(super) fn held(circuit: &Circuit) -> Option<f64> {
+    match circuit.condenser.head_control {
+        HeadControl::None => None,
+        HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => Some(hold.kelvin()),
+    }
+}
+
+/// The circuit with another temperature held, K.
+pub(super) fn holding(circuit: &Circuit, kelvin: f64) -> Circuit {
+    let mut circuit = circuit.clone();
+    match &mut circuit.condenser.head_control {
+        HeadControl::None => {}
+        HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => *hold = Temperature::from_kelvin(kelvin),
+    }
+    circuit
+}
+
+/// The condensing temperature down to which the head of a circuit may float, K: `float_least`, or as much higher as the valve
+/// needs its `least_drop` at the coldest hour at every stage. None where it is held no higher as it is.
+pub(super) fn level(job: &Job, circuit: &Circuit, stages: &Stages, coldest: f64) -> Option<f64> {
+    let held = held(circuit)?;
+    let least = job.limit("float_least");
+    let feeds = |kelvin: f64| {
+        let floating = holding(circuit, kelvin);
+        Runner::new(job, &floating).is_ok_and(|runner| {
+            stages.steps.iter().all(|stage| {
+                let condition = runner.condition(coldest, *stage);
+                let solved = runner.circuitry.solve(&condition, None);
+                solved.and_then(|solution| runner.stand(&condition, &solution)).is_ok_and(|stand| {
+                    let needs = circuit.valve.least_drop.map_or(0.0, |drop| drop.value);
+                    stand.valve - stand.suction >= needs
+                })
+            })
+        })
+    };
+    if held <= least + NEAR {
+        return None;
+    }
+    if feeds(least) {
+        return Some(least);
+    }
+    if !feeds(held) {
+        return None;
+    }
+    let (mut starves, mut feeding) = (least, held);
+    while feeding - starves > NEAR {
+        let middle = 0.5 * (starves + feeding);
+        if feeds(middle) {
+            feeding = middle;
+        } else {
+            starves = middle;
+        }
+    }
+    (held - feeding > NEAR).then_some(feeding)
+}

@@ -1,0 +1,106 @@
+//! The hours of a weather file that have a dry-bulb, each temperature once.
+
+use crate::job::{Job, Profile};
+use crate::weather::{Weather, Weekday};
+
+/// An hour, or the part of one that a record stands for.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Slot {
+    /// Number of the record in the weather file.
+    pub record: usize,
+    /// Where its temperature stands among them.
+    pub at: usize,
+    /// Load as a share of that on the design day.
+    pub share: f64,
+}
+
+/// The hours of a year.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Hours {
+    /// In the order of the file.
+    pub slots: Vec<Slot>,
+    /// Their temperatures, each once, from the hottest down, K.
+    pub temperatures: Vec<f64>,
+    /// Hours that a record stands for.
+    pub each: f64,
+    /// Hours without a temperature.
+    pub missing: f64,
+}
+
+impl Hours {
+    /// Of a weather file, with the load that the profile gives each.
+    pub fn new(weather: &Weather, profile: &Profile) -> Self {
+        let each = 1.0 / f64::from(weather.per_hour.max(1));
+        let mut temperatures: Vec<f64> = weather.records.iter().filter_map(|record| record.dry_bulb_k).collect();
+        temperatures.sort_by(|a, b| b.total_cmp(a));
+        temperatures.dedup();
+        let mut hours = Self { slots: Vec::with_capacity(weather.records.len()), temperatures, each, missing: 0.0 };
+        for (number, record) in weather.records.iter().enumerate() {
+            let Some(outdoor) = record.dry_bulb_k else {
+                hours.missing += each;
+                continue;
+            };
+            let at = hours.temperatures.partition_point(|temperature| *temperature > outdoor);
+            let day = (usize::from(record.day_of_year) + monday_first(weather.first_day)) % 7;
+            let share = share(profile, day * 24 + usize::from(record.hour), outdoor);
+            hours.slots.push(Slot { record: number, at, share });
+        }
+        hours
+    }
+}
+
+/// The number of the first day in a week that begins on Monday; where the file does not say, Monday is taken.
+fn monday_first(first: Option<Weekday>) -> usize {
+    use Weekday::{Friday, Monday, Saturday, Sunday, Thursday, Tuesday, Wednesday};
+    let week = [Monday, Tuesday, Wednesday, Thursday, Friday, Saturday, Sunday];
+    first.and_then(|first| week.iter().position(|day| *day == first)).unwrap_or(0)
+}
+
+/// Load as a share of that on the design day, at an hour of the week and an outdoor temperature (K).
+fn share(profile: &Profile, hour: usize, outdoor: f64) -> f64 {
+    match profile {
+        Profile::Constant => 1.0,
+        Profile::Week(shares) => shares.get(hour).copied().unwrap_or(1.0),
+        Profile::Outdoor { none, full, least } => {
+            let (none, full) = (none.kelvin(), full.kelvin());
+            if outdoor >= full {
+                1.0
+            } else if outdoor <= none {
+                *least
+            } else {
+                ((outdoor - none) / (full - none)).max(*least)
+            }
+        }
+    }
+}
+
+/// The profile of a job: constant where it names no plant.
+pub(super) fn profile(job: &Job) -> Profile {
+    job.plant.as_ref().map_or(Profile::Constant, |plant| plant.profile.clone())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::Temperature;
+
+    #[test]
+    fn the_load_goes_straight_from_none_to_full() {
+        let [none, full] = [280.0, 310.0].map(Temperature::from_kelvin);
+        let profile = Profile::Outdoor { none, full, least: 0.25 };
+        let at = |outdoor: f64| share(&profile, 0, outdoor);
+        assert_eq!([at(270.0), at(280.0), at(286.0)], [0.25; 3]);
+        assert_eq!([at(295.0), at(310.0), at(320.0)], [0.5, 1.0, 1.0]);
+    }
+
+    #[test]
+    fn the_week_begins_where_the_file_says() {
+        let days = |first| {
+            let week: Vec<f64> = (0..168).map(|hour| f64::from(hour / 24)).collect();
+            (0..3).map(|day| share(&Profile::Week(week.clone()), (monday_first(first) + day) % 7 * 24, 0.0)).collect()
+        };
+        let told: Vec<f64> = days(Some(Weekday::Saturday));
+        let not_told: Vec<f64> = days(None);
+        assert_eq!((told, not_told), (vec![5.0, 6.0, 0.0], vec![0.0, 1.0, 2.0]));
+    }
+}

@@ -1,0 +1,247 @@
+//! Files built from the real one: gaps, missing values, a leap year, several records an hour, a year from July on.
+#![expect(clippy::float_cmp, reason = "hours are counted, and the same values come out the same")]
+
+use roofrun::physics::atmosphere::SEA_LEVEL;
+use roofrun::weather::{Weather, Weekday, read};
+use std::fmt::Write;
+
+pub const REAL: &str = include_str!("../data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+pub const TMY3: &str = include_str!("../data/weather/tmy3_723170_greensboro.csv");
+
+/// The head and the hours of the real file.
+fn parts() -> (String, Vec<&'static str>) {
+    let lines: Vec<&str> = REAL.lines().collect();
+    (lines[..8].join("\n") + "\n", lines[8..].to_vec())
+}
+
+fn built(head: &str, hours: &[impl AsRef<str>]) -> String {
+    let hours: Vec<&str> = hours.iter().map(AsRef::as_ref).collect();
+    format!("{head}{}\n", hours.join("\n"))
+}
+
+fn good(text: &str) -> Weather {
+    read("hall.epw", text).unwrap_or_else(|fault| panic!("{fault}"))
+}
+
+fn said(text: &str) -> String {
+    read("hall.epw", text).unwrap_err().to_string()
+}
+
+/// An hour with another value in the field of that number, from 1.
+fn with(hour: &str, field: usize, value: &str) -> String {
+    let mut fields: Vec<&str> = hour.split(',').collect();
+    fields[field - 1] = value;
+    fields.join(",")
+}
+
+#[test]
+fn the_real_file() {
+    let weather = good(REAL);
+    assert_eq!((weather.first_day, weather.per_hour, weather.leap), (Some(Weekday::Thursday), 1, false));
+    assert_eq!((weather.missing_hours(), weather.absent_hours(), weather.missing_dry_bulbs()), (0.0, 0.0, 0));
+    assert_eq!(weather.header.comments[1], "Irradiance Time Offset (h):-0.8239");
+    assert_eq!(weather.header.unread, Vec::<String>::new());
+    let week: Vec<usize> = [0, 23, 24, 96, 8759].iter().map(|i| weather.hour_of_week(&weather.records[*i])).collect();
+    // Thursday at midnight, and the last hour of a Thursday, 364 days later.
+    assert_eq!(week, [72, 95, 96, 0, 95]);
+}
+
+#[test]
+fn gaps_and_missing_codes() {
+    let (head, hours) = parts();
+    // 48 hours are cut out, among them none of the extremes.
+    let mut hours: Vec<String> = hours.iter().map(|hour| (*hour).to_owned()).collect();
+    hours.drain(2000..2048);
+    for (index, code) in ["99", "99.9", "99.90", "999", ""].iter().enumerate() {
+        hours[100 + index] = with(&hours[100 + index], 7, code);
+    }
+    hours[200] = with(&hours[200], 22, "999");
+    hours[201] = with(&hours[201], 21, "999");
+    hours[202] = with(&with(&hours[202], 10, "999999"), 9, "999");
+    let weather = good(&built(&head, &hours));
+    assert_eq!((weather.missing_hours(), weather.absent_hours(), weather.missing_dry_bulbs()), (53.0, 48.0, 5));
+    assert_eq!(weather.hours(), 8707.0);
+    // What stands after the gap keeps its day.
+    assert_eq!(weather.records.last().map(|record| record.day_of_year), Some(364));
+    let climate = weather.climate(SEA_LEVEL);
+    assert_eq!((climate.wind.year.missing_hours, climate.pressure.hours), (2.0, 8711.0));
+    assert_eq!(weather.records[202].humidity, None);
+    // Of 8707 hours in falling order the one numbered int(34.8).
+    let mut falling: Vec<f64> = weather.records.iter().filter_map(|record| record.dry_bulb_k).collect();
+    falling.sort_by(|a, b| b.total_cmp(a));
+    assert_eq!(weather.exceeded(0.004).to_bits(), falling[34].to_bits());
+}
+
+/// The same with 29 February, a copy of the day before.
+fn leap() -> (String, Vec<String>) {
+    let (head, hours) = parts();
+    let leap_day = hours[58 * 24..59 * 24].iter().map(|hour| with(hour, 3, "29"));
+    let before = hours[..59 * 24].iter().map(|hour| (*hour).to_owned());
+    let after = hours[59 * 24..].iter().map(|hour| (*hour).to_owned());
+    (head, before.chain(leap_day).chain(after).collect())
+}
+
+#[test]
+fn a_leap_year() {
+    let (head, hours) = leap();
+    for flag in ["No", "Yes"] {
+        let weather = good(&built(&head.replace("SAVING,No", &format!("SAVING,{flag}")), &hours));
+        assert_eq!((weather.records.len(), weather.leap, weather.year_hours()), (8784, true, 8784.0));
+        assert_eq!(weather.missing_hours(), 0.0);
+        let day = |index: usize| weather.records[index].day_of_year;
+        assert_eq!((day(59 * 24), day(60 * 24), day(8783)), (59, 60, 365));
+        // A leap year ends a day later in the week.
+        assert_eq!(weather.hour_of_week(&weather.records[8783]), 4 * 24 + 23);
+    }
+    let without = good(&REAL.replace("SAVING,No", "SAVING,Yes"));
+    assert_eq!((without.leap, without.absent_hours()), (true, 24.0));
+}
+
+/// The same with each hour as four records.
+fn quarters() -> (String, Vec<String>) {
+    let (head, hours) = parts();
+    let four = hours.iter().flat_map(|hour| ["15", "30", "45", "60"].map(|minute| with(hour, 5, minute)));
+    (head.replace("DATA PERIODS,1,1", "DATA PERIODS,1,4"), four.collect())
+}
+
+#[test]
+fn four_records_an_hour() {
+    let (head, mut records) = quarters();
+    let (plain, weather) = (good(REAL), good(&built(&head, &records)));
+    assert_eq!((weather.records.len(), weather.per_hour), (4 * 8760, 4));
+    assert_eq!((weather.hours(), weather.missing_hours()), (8760.0, 0.0));
+    for share in [0.0, 0.004, 0.01, 0.02, 0.99, 0.996, 1.0] {
+        assert_eq!(weather.exceeded(share).to_bits(), plain.exceeded(share).to_bits(), "{share}");
+    }
+    assert_eq!(weather.hours_above(293.15), plain.hours_above(293.15));
+    assert_eq!(weather.wind().year.calm_hours, plain.wind().year.calm_hours);
+    let (here, there) = (weather.wind().warm_season, plain.wind().warm_season);
+    assert_eq!(here.prevailing.map(|p| p.from), there.prevailing.map(|p| p.from));
+    records.remove(10);
+    assert_eq!(good(&built(&head, &records)).absent_hours(), 0.25);
+}
+
+#[test]
+fn a_file_that_contradicts_its_head() {
+    let (head, records) = quarters();
+    let one = head.replace("DATA PERIODS,1,4", "DATA PERIODS,1,1");
+    let expected = "hall.epw, line 10: 1 January, hour 1 stands here again; the file has one record an hour";
+    assert_eq!(said(&built(&one, &records)), expected);
+    let two = head.replace("DATA PERIODS,1,4", "DATA PERIODS,1,2");
+    assert_eq!(
+        said(&built(&two, &records)),
+        "hall.epw, line 11: record 3 of 1 January, hour 1, where the head says 2 an hour"
+    );
+    let (_, hours) = parts();
+    assert_eq!(said(&built(&head, &hours)), "hall.epw says 4 records an hour in its head, and has at most 1 in any");
+}
+
+#[test]
+fn a_year_from_july_on() {
+    let (head, mut hours) = parts();
+    hours.rotate_left(181 * 24);
+    let head = head.replace("Thursday, 1/ 1,12/31", "Sunday,7/1/2017,6/30/2018");
+    let weather = good(&built(&head, &hours));
+    assert_eq!((weather.missing_hours(), weather.records[0].day_of_year), (0.0, 181));
+    let week: Vec<usize> = [0, 24, 8759].iter().map(|i| weather.hour_of_week(&weather.records[*i])).collect();
+    assert_eq!(week, [6 * 24, 0, 6 * 24 + 23]);
+    assert_eq!(weather.exceeded(0.004).to_bits(), good(REAL).exceeded(0.004).to_bits());
+}
+
+#[test]
+fn a_file_that_will_not_do() {
+    let (head, hours) = parts();
+    assert_eq!(said(&built(&head, &hours[..12])), "hall.epw holds 12 hours with a temperature; a year has 8760");
+    assert_eq!(said(&head), "hall.epw holds 0 hours with a temperature; a year has 8760");
+    assert_eq!(said(&built(&head, &hours[..7999])), "hall.epw holds 7999 hours with a temperature; a year has 8760");
+    assert_eq!(good(&built(&head, &hours[..8000])).absent_hours(), 760.0);
+    let twice: Vec<&str> = hours.iter().chain(&hours).copied().collect();
+    let second = "hall.epw, line 8769: a second year begins at 1 January, hour 1; a weather file holds one";
+    assert_eq!(said(&built(&head, &twice)), second);
+    let mut swapped = hours.clone();
+    swapped.swap(5, 6);
+    let order = "hall.epw, line 15: 1 January, hour 6 after 1 January, hour 7: the hours stand in order";
+    // The seventh hour leaves a gap, and the sixth is noticed when it comes.
+    assert_eq!(said(&built(&head, &swapped)), order);
+    let cut = built(&head, &hours);
+    let cut = said(&cut[..cut.len() - 100]);
+    assert!(cut.starts_with("hall.epw, line 8768: an hour of ") && cut.ends_with("the first 22 are needed"), "{cut}");
+    let fahrenheit: Vec<String> = hours.iter().map(|hour| with(hour, 7, "88.5")).collect();
+    let warm = "hall.epw, line 9: field 7: a dry-bulb temperature of 88.5 °C; it lies between -90 and 70 °C";
+    assert_eq!(said(&built(&head, &fahrenheit)), warm);
+}
+
+#[test]
+fn tmy3_with_columns_in_another_order_and_gaps() {
+    let plain = read("hall.csv", TMY3).unwrap();
+    assert_eq!((plain.location.station.as_str(), plain.location.state.as_str()), ("723170", "NC"));
+    assert_eq!((plain.first_day, plain.leap, plain.missing_hours()), (None, false, 0.0));
+    let mut lines: Vec<String> = TMY3.lines().map(str::to_owned).collect();
+    for line in lines.iter_mut().skip(1) {
+        let mut fields: Vec<&str> = line.split(',').collect();
+        fields.reverse();
+        *line = fields.join(",x,");
+    }
+    // The date must lead, as the format has it, so the first column is repeated there.
+    let dated: Vec<String> = lines
+        .iter()
+        .enumerate()
+        .map(|(index, line)| match index {
+            0 => line.clone(),
+            _ => format!("{},{line}", line.rsplit(',').next().unwrap()),
+        })
+        .collect();
+    let other = read("hall.csv", &dated.join("\r\n")).unwrap();
+    assert_eq!(other.records, plain.records);
+    let mut gaps: Vec<String> = TMY3.lines().map(str::to_owned).collect();
+    gaps.remove(50);
+    gaps[60] = with(&gaps[60], 3, "-9900");
+    gaps[61] = with(&gaps[61], 6, "-9900.0");
+    let gaps = read("hall.csv", &gaps.join("\n")).unwrap();
+    assert_eq!((gaps.missing_hours(), gaps.absent_hours(), gaps.missing_dry_bulbs()), (2.0, 1.0, 1));
+    assert_eq!(gaps.records[59].pressure_pa, None);
+    let short: Vec<&str> = TMY3.lines().take(14).collect();
+    let said = read("hall.csv", &short.join("\n")).unwrap_err().to_string();
+    assert_eq!(said, "hall.csv holds 12 hours with a temperature; a year has 8760");
+}
+
+/// Midnight as 00:00 of the next day, as some writers have it.
+#[test]
+fn tmy3_with_midnight_on_the_next_day() {
+    let plain = read("hall.csv", TMY3).unwrap();
+    let lines: Vec<&str> = TMY3.lines().collect();
+    let mut text = String::new();
+    for (index, line) in lines.iter().enumerate() {
+        match line.split_once(",24:00,") {
+            Some((_, rest)) => {
+                let next = lines.get(index + 1).and_then(|next| next.split(',').next()).unwrap_or("01/01/1989");
+                writeln!(text, "{next},00:00,{rest}").unwrap();
+            }
+            None => writeln!(text, "{line}").unwrap(),
+        }
+    }
+    assert_eq!(read("hall.csv", &text).unwrap().records, plain.records);
+}
+
+/// South of the equator the warm season is December to February; without a latitude it is the warmer one.
+#[test]
+fn the_warm_season() {
+    let south = good(&REAL.replace(",45.000000,", ",-45.000000,"));
+    assert_eq!(south.wind().warm_months, [12, 1, 2]);
+    assert_eq!(good(&REAL.replace(",45.000000,", ",,")).wind().warm_months, [6, 7, 8]);
+    let season = south.wind().warm_season;
+    assert_eq!(season.hours + season.calm_hours + season.missing_hours, 24.0 * 90.0);
+}
+
+/// Every record of the year is in the rose once, and the prevailing direction is the largest of it.
+#[test]
+fn the_rose_holds_all_hours() {
+    for weather in [good(REAL), read("hall.csv", TMY3).unwrap()] {
+        let rose = weather.wind().year;
+        let sum: f64 = rose.sectors.iter().map(|sector| sector.hours).sum();
+        assert_eq!(sum, rose.hours);
+        assert_eq!(rose.hours + rose.calm_hours + rose.missing_hours, 8760.0);
+        let most = rose.sectors.iter().map(|sector| sector.hours).fold(0.0, f64::max);
+        assert_eq!(rose.prevailing.unwrap().share, most / rose.hours);
+    }
+}

@@ -1,0 +1,370 @@
+//! The year against a plain loop over the same hours: each of 200 hours solved as an operating point by itself, and the sums
+//! of a year added up one hour after the other.
+#![expect(clippy::unwrap_used, clippy::panic, reason = "a test may fail")]
+
+use roofrun::job::{self, Circuit, Job, OwnPoint, Plant, Profile, Running};
+use roofrun::survey::{Point, feed, what_if};
+use roofrun::units::{Pressure, Temperature, watts};
+use roofrun::weather::{self, Weather};
+use roofrun::year::{self, Course, Stand};
+use std::path::Path;
+use std::sync::Arc;
+
+const WEATHER: &str = "tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw";
+/// The balance is solved to 1e-10 of its two residuals; what is made of it is that much less certain.
+const SOLVED: f64 = 1e-8;
+const HOURS: usize = 200;
+
+fn with_weather(file: &str) -> Job {
+    let mut job = job::open(Path::new(file)).unwrap();
+    job.weather = Some(Arc::new(weather::open(Path::new(WEATHER)).unwrap()));
+    job
+}
+
+/// Numbers that look random, the same each time.
+fn scattered(count: usize, below: usize) -> Vec<usize> {
+    let mut state = 0x2545_f491_4f6c_dd1d_u64;
+    let mut next = || {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        usize::try_from(state >> 33).unwrap() % below
+    };
+    (0..count).map(|_| next()).collect()
+}
+
+/// A week of loads that differ from hour to hour.
+fn week() -> Profile {
+    Profile::Week((0..168).map(|hour| 0.3 + 0.7 * (f64::from(hour) * 0.37).sin().abs()).collect())
+}
+
+fn plant(load: f64, profile: Profile, running: Running) -> Option<Plant> {
+    Some(Plant { load: watts(load), spare: 1, profile, running })
+}
+
+fn near(what: &str, year: f64, alone: f64, scale: f64) {
+    let off = (year - alone).abs() / scale.abs();
+    assert!(off <= SOLVED, "{what}: {year} of the year, {alone} by itself, off by {off:e}");
+}
+
+/// What one hour's stand says against the operating point that stands for it.
+fn same(circuit: &Circuit, stand: &Stand, point: &Point) {
+    let alone = |what: &str, year: f64, alone: f64| near(what, year, alone, alone);
+    alone("capacity", stand.capacity, point.capacity_W);
+    alone("power", stand.power, point.power_W);
+    alone("discharge pressure", stand.discharge, point.state.discharge.pressure_Pa);
+    alone("suction pressure", stand.suction, point.state.suction.pressure_Pa);
+    alone("pressure at the valve", stand.valve, point.state.valve_inlet.pressure_Pa);
+    alone("evaporating", stand.evaporating, point.evaporating_K);
+    alone("condensing", stand.condensing, point.condensing_K);
+    near("air share", stand.air_share, point.air_share, 1.0);
+    near("flooded share", stand.flooded_share, point.flooded_share, 1.0);
+    // Temperatures are good to the tolerance of themselves.
+    let fed = feed(circuit, &point.liquid_line);
+    near("subcooling at the valve", stand.feed.valve, fed.valve, 30.0);
+    near("least subcooling", stand.feed.line, fed.line, 30.0);
+    let ratios = point.discharge_line.runs.iter().filter_map(|run| run.oil_lift.map(|lift| lift.ratio));
+    match ratios.reduce(f64::min) {
+        Some(ratio) => alone("oil", stand.oil.unwrap().0, ratio),
+        None => assert!(stand.oil.is_none()),
+    }
+}
+
+/// Every stand of 200 hours solved as an operating point by itself; answers how many there were and how many of them in part.
+fn held_against_points(job: &Job) -> (usize, usize) {
+    let course = year::course(job).unwrap().unwrap();
+    let hours: Vec<year::Hour> =
+        scattered(HOURS, course.len()).into_iter().map(|hour| course.hour(job, hour).unwrap()).collect();
+    let (mut count, mut parts) = (0, 0);
+    for (index, circuit) in job.circuits.iter().enumerate() {
+        let mut points = Vec::new();
+        let mut stands = Vec::new();
+        for hour in &hours {
+            for (stand, part) in &hour.circuits[index].stands {
+                parts += usize::from(*part < 1.0);
+                points.push(OwnPoint {
+                    name: format!("hour {}", points.len()),
+                    outdoor: Temperature::from_kelvin(hour.moment.outdoor_K),
+                    share: stand.stage.share,
+                    bypass: stand.stage.bypass > 0.0,
+                });
+                stands.push(*stand);
+            }
+        }
+        let solved = what_if(&Job { points: points.clone(), ..job.clone() }, circuit).unwrap();
+        for (own, stand) in points.iter().zip(&stands) {
+            let point = solved.point(&own.name).unwrap_or_else(|| panic!("{} has no balance by itself", own.name));
+            same(circuit, stand, point);
+        }
+        count += stands.len();
+    }
+    (count, parts)
+}
+
+#[test]
+fn compressors_in_steps_held_by_fans_with_a_bypass() {
+    let mut job = with_weather("examples/bottling-hall.toml");
+    job.plant = plant(250e3, week(), Running::Few);
+    let (count, parts) = held_against_points(&job);
+    assert!(count > 500 && parts > 400, "{count} {parts}");
+}
+
+#[test]
+fn a_whole_plant_whose_load_goes_with_the_weather() {
+    let mut job = with_weather("examples/plant-of-twelve.toml");
+    let [none, full] = [278.0, 306.0].map(Temperature::from_kelvin);
+    job.plant = plant(700e3, Profile::Outdoor { none, full, least: 0.2 }, Running::All);
+    let (count, parts) = held_against_points(&job);
+    assert!(count > 800 && parts > 800, "{count} {parts}");
+}
+
+#[test]
+fn variable_speed_with_flooding_and_a_blend_with_glide() {
+    let mut job = with_weather("tests/recomputed/jobs/condenser-below-with-glide.toml");
+    job.plant = plant(40e3, week(), Running::Few);
+    assert_eq!(job.circuits[0].refrigerant, "R-407C");
+    let (count, _) = held_against_points(&job);
+    assert!(count >= HOURS, "{count}");
+    let course = year::course(&job).unwrap().unwrap();
+    let shares =
+        (0..course.len()).filter_map(|hour| course.hour(&job, hour).unwrap().circuits[0].stands.first().copied());
+    let between = shares.filter(|(stand, _)| stand.stage.share > 0.26 && stand.stage.share < 0.99).count();
+    assert!(between > 1_000, "{between} hours between the least share and the full");
+}
+
+#[test]
+fn a_double_riser_that_seals_at_variable_speed() {
+    let mut job = with_weather("tests/recomputed/jobs/riser-sealed-at-the-least-flow.toml");
+    job.plant = plant(60e3, week(), Running::Few);
+    assert!(held_against_points(&job).0 >= HOURS);
+}
+
+#[test]
+fn flooding_without_a_load() {
+    let mut job = with_weather("tests/recomputed/jobs/flooding-with-a-blend.toml");
+    job.plant = None;
+    assert_eq!(held_against_points(&job), (HOURS, 0));
+}
+
+#[test]
+fn liquid_that_flashes_without_head_control_and_a_bypass_that_is_always_open() {
+    let mut job = with_weather("tests/recomputed/jobs/two-phase-liquid-line.toml");
+    job.plant = plant(60e3, week(), Running::Few);
+    assert!(held_against_points(&job).0 > 100);
+}
+
+#[test]
+fn a_condenser_that_trips_runs_with_fewer_compressors() {
+    for file in ["examples/bottling-hall.toml", "tests/recomputed/jobs/condenser-below-with-glide.toml"] {
+        let mut job = with_weather(file);
+        job.plant = None;
+        let highest = year::year(&job, &|_| {}).unwrap().unwrap().circuits[0].trips.worst.unwrap().value;
+        let switch = 0.95 * highest;
+        for circuit in &mut job.circuits {
+            circuit.condenser.cutout = Some(Pressure::from_pascals(switch));
+        }
+        let year = year::year(&job, &|_| {}).unwrap().unwrap();
+        let hours = year.circuits[0].trips.hours;
+        assert!(hours > 20.0 && hours < 2_000.0, "{file}: {hours}");
+        let course = year::course(&job).unwrap().unwrap();
+        let mut fewer = 0;
+        for hour in 0..course.len() {
+            for (stand, _) in &course.hour(&job, hour).unwrap().circuits[0].stands {
+                assert!(stand.discharge < switch);
+                fewer += usize::from(stand.stage.share < 1.0);
+            }
+        }
+        assert!(fewer > 20, "{fewer}");
+        held_against_points(&job);
+    }
+}
+
+/// The sums of a year, added up one hour after the other from what `hour` says.
+#[test]
+fn the_sums_are_those_of_the_hours() {
+    let mut job = with_weather("examples/plant-of-twelve.toml");
+    for circuit in &mut job.circuits {
+        circuit.condenser.fan_power = Some(watts(3e3));
+    }
+    job.plant = plant(800e3, week(), Running::Few);
+    let year = year::year(&job, &|_| {}).unwrap().unwrap();
+    let course = year::course(&job).unwrap().unwrap();
+    let (mut power, mut fans, mut cooling, mut load, mut short, mut running) = (0.0, 0.0, 0.0, 0.0, 0.0, [0.0; 4]);
+    for number in 0..course.len() {
+        let hour = course.hour(&job, number).unwrap();
+        let asked = hour.moment.load_W.unwrap();
+        load += asked.min(hour.capacity);
+        if hour.capacity < asked {
+            short += 1.0;
+        }
+        for (circuit, running) in hour.circuits.iter().zip(&mut running) {
+            let copies = f64::from(circuit.copies);
+            *running += f64::from(u8::from(circuit.copies > 0));
+            for (stand, part) in &circuit.stands {
+                power += copies * part * stand.power;
+                fans += copies * part * 3e3 * stand.air_share.powi(3);
+                cooling += copies * part * stand.capacity;
+            }
+        }
+    }
+    near("power", year.energy.compressors_J, power * 3600.0, power * 3600.0);
+    near("fans", year.energy.fans_J.unwrap(), fans * 3600.0, fans * 3600.0);
+    near("cooling", year.energy.cooling_J, cooling * 3600.0, cooling * 3600.0);
+    // What is delivered is what is asked, as far as it can be.
+    near("load", year.energy.cooling_J, load * 3600.0, load * 3600.0);
+    near("short", year.plant.unwrap().short.hours, short, 8760.0);
+    let told: Vec<f64> = year.circuits.iter().map(|circuit| circuit.running_hours).collect();
+    assert_eq!(told, running);
+}
+
+/// A week by hand: two days, the load of each hour from its place in the profile.
+#[test]
+fn the_load_of_an_hour_is_that_of_its_day() {
+    let mut job = with_weather("examples/bottling-hall.toml");
+    job.plant = plant(100e3, Profile::Week((0..168).map(|hour| f64::from(hour) / 200.0).collect()), Running::Few);
+    let course = year::course(&job).unwrap().unwrap();
+    // The first of January of this file is a Thursday.
+    for (hour, of_the_week) in [(0, 72.0), (23, 95.0), (96, 0.0), (96 + 167, 167.0), (8759, 72.0 + 23.0)] {
+        let found = course.hour(&job, hour).unwrap().moment;
+        near("load", found.load_W.unwrap(), 100e3 * of_the_week / 200.0, 1e5);
+        assert_eq!(u32::from(found.hour), u32::try_from(hour % 24).unwrap());
+    }
+}
+
+fn short_hours(job: &Job) -> (f64, f64) {
+    let plant = year::year(job, &|_| {}).unwrap().unwrap().plant.unwrap();
+    assert!(plant.short_without.hours >= plant.short.hours);
+    assert!(plant.short_without.missing_J >= plant.short.missing_J);
+    assert!(plant.hottest.capacity_without_W <= plant.hottest.capacity_W);
+    (plant.short.hours, plant.short_without.hours)
+}
+
+#[test]
+fn more_load_is_never_short_for_fewer_hours_and_more_spare_never_leaves_more() {
+    let mut job = with_weather("examples/plant-of-twelve.toml");
+    let mut before = (0.0, 0.0);
+    let mut some = 0;
+    for load in [500e3, 650e3, 700e3, 750e3, 800e3, 900e3] {
+        job.plant = plant(load, week(), Running::Few);
+        let now = short_hours(&job);
+        assert!(now.0 >= before.0 && now.1 >= before.1, "{load}: {now:?} after {before:?}");
+        some += usize::from(now.1 > 0.0 && now.1 < 8760.0);
+        before = now;
+    }
+    assert!(some > 2);
+    let mut missing = -1.0;
+    for spare in 1..5 {
+        job.plant = Some(Plant { spare, ..job.plant.clone().unwrap() });
+        let now = year::year(&job, &|_| {}).unwrap().unwrap().plant.unwrap();
+        assert_eq!((now.out, now.out_names.len()), (spare, usize::try_from(spare).unwrap()));
+        assert!(now.short_without.missing_J > missing);
+        missing = now.short_without.missing_J;
+    }
+}
+
+#[test]
+fn a_head_let_float_takes_less_of_the_compressors_and_cools_the_same() {
+    let mut job = with_weather("examples/bottling-hall.toml");
+    job.plant = plant(240e3, week(), Running::Few);
+    let year = year::year(&job, &|_| {}).unwrap().unwrap();
+    let floating = year.floating.unwrap();
+    assert!(floating.compressors_J < 0.95 * year.energy.compressors_J);
+    near("cooling", floating.cooling_J, year.energy.cooling_J, floating.cooling_J);
+    for circuit in &year.circuits {
+        let to = circuit.floating.unwrap();
+        assert!(to.to_K < to.held_K && to.to_K >= job.limit("float_least"));
+    }
+}
+
+/// The head floats no lower than the valve allows, and just that low.
+#[test]
+fn a_head_floats_as_low_as_the_valve_feeds_on_the_coldest_hour() {
+    let mut job = with_weather("examples/condenser-below.toml");
+    job.plant = None;
+    let year = year::year(&job, &|_| {}).unwrap().unwrap();
+    let to = year.circuits[0].floating.unwrap().to_K;
+    assert!(to > job.limit("float_least") + 1.0, "{to}");
+    let needs = job.circuits[0].valve.least_drop.unwrap().value;
+    let coldest = job.weather.as_ref().unwrap().lowest();
+    let least_drop = |hold: f64| {
+        let mut circuit = job.circuits[0].clone();
+        circuit.condenser.head_control = job::HeadControl::Flooding { hold: Temperature::from_kelvin(hold) };
+        let at = |name: &str, share: f64| OwnPoint {
+            name: name.to_owned(),
+            outdoor: Temperature::from_kelvin(coldest),
+            share,
+            bypass: false,
+        };
+        let job = Job { points: vec![at("half", 0.5), at("full", 1.0)], ..job.clone() };
+        let solved = what_if(&job, &circuit).unwrap();
+        let across = |name: &str| {
+            let state = &solved.point(name).unwrap().state;
+            state.valve_inlet.pressure_Pa - state.suction.pressure_Pa
+        };
+        across("half").min(across("full"))
+    };
+    assert!(least_drop(to) >= needs, "{} {needs}", least_drop(to));
+    assert!(least_drop(to - 0.05) < needs, "{} {needs}", least_drop(to - 0.05));
+}
+
+#[test]
+fn a_head_that_is_not_held_does_not_float() {
+    let job = with_weather("tests/recomputed/jobs/two-phase-liquid-line.toml");
+    let year = year::year(&job, &|_| {}).unwrap().unwrap();
+    assert!(year.floating.is_none() && year.circuits[0].floating.is_none());
+}
+
+/// Two records an hour are half an hour each, and what has no temperature is left out and counted.
+#[test]
+fn gaps_and_half_hours_are_counted_by_their_time() {
+    let mut job = with_weather("examples/bottling-hall.toml");
+    job.plant = None;
+    let whole = year::year(&job, &|_| {}).unwrap().unwrap();
+    let weather = job.weather.clone().unwrap();
+    let text = std::fs::read_to_string(WEATHER).unwrap();
+    let (head, lines) = text.split_at(text.match_indices('\n').nth(7).unwrap().0 + 1);
+    let twice: String = lines
+        .lines()
+        .flat_map(|line| {
+            let minutes = |minutes: &str| {
+                let mut fields: Vec<&str> = line.split(',').collect();
+                fields[4] = minutes;
+                fields.join(",") + "\n"
+            };
+            [minutes("30"), minutes("60")]
+        })
+        .collect();
+    let head = head.replace("DATA PERIODS,1,1,", "DATA PERIODS,1,2,");
+    job.weather = Some(Arc::new(weather::read("halves.epw", &format!("{head}{twice}")).unwrap()));
+    let halves = year::year(&job, &|_| {}).unwrap().unwrap();
+    assert_eq!((halves.hours, halves.missing_hours), (8760.0, 0.0));
+    near("energy", halves.energy.compressors_J, whole.energy.compressors_J, whole.energy.compressors_J);
+    let mut records: Weather = (*weather).clone();
+    for record in &mut records.records[100..150] {
+        record.dry_bulb_k = None;
+    }
+    job.weather = Some(Arc::new(records));
+    let gaps = year::year(&job, &|_| {}).unwrap().unwrap();
+    assert_eq!((gaps.hours, gaps.missing_hours), (8710.0, 50.0));
+}
+
+/// Progress goes from nothing to all and never back further than two threads may.
+#[test]
+fn progress_is_told_to_the_end() {
+    let job = with_weather("examples/bottling-hall.toml");
+    let most = std::sync::Mutex::new(0.0_f64);
+    year::year(&job, &|done| {
+        assert!((0.0..=1.0).contains(&done));
+        let mut most = most.lock().unwrap();
+        *most = most.max(done);
+    })
+    .unwrap();
+    assert!(*most.lock().unwrap() > 0.99);
+}
+
+#[test]
+fn without_a_weather_file_there_is_no_year() {
+    let job = job::open(Path::new("examples/bottling-hall.toml")).unwrap();
+    assert!(year::year(&job, &|_| {}).unwrap().is_none());
+    assert!(year::course(&job).unwrap().as_ref().map(Course::len).is_none());
+}
