@@ -285,7 +285,11 @@ mod tests {
         let fail = at(level - 0.01);
         assert_eq!((fail.verdict, fail.point.as_deref()), (Verdict::Fail, Some("at night")));
         assert_eq!(fail.r#where.as_deref(), Some("listener flat across the lane"));
-        assert!(fail.says.contains("The local ordinance decides") && fail.says.contains("acoustician"), "{}", fail.says);
+        assert!(
+            fail.says.contains("The local ordinance decides") && fail.says.contains("acoustician"),
+            "{}",
+            fail.says
+        );
         assert_eq!(fail.source, "the job file (night_limit)");
         assert!(at(level + 3.0).mend.is_none() && at(level).mend.is_some());
     }

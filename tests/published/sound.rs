@@ -35,7 +35,7 @@ fn octave(argument: &str) -> usize {
 fn absorbed(at: &[&str]) -> f64 {
     let (celsius, percent, nominal) = (number(at[0]), number(at[1]), number(at[2]));
     let air = Air {
-        temperature: Temperature::from_kelvin(celsius + 273.15),
+        temperature: Temperature::from_kelvin((celsius * 100.0 + 27_315.0) / 100.0),
         humidity: percent / 100.0,
         pressure: SEA_LEVEL,
     };

@@ -276,10 +276,8 @@ impl<'a> Search<'a> {
         let (ahead, left, right) = (reach(outward) + distance, reach(aside), -reach(aside.times(-1.0)));
         let end = |along: f64| outward.times(ahead).plus(aside.times(along));
         let (from, to) = (end(right - past * distance), end(left + past * distance));
-        let on_the_roof =
-            self.roof.outline.is_empty() || [from, to].iter().all(|end| within(&self.roof.outline, *end));
-        let free =
-            self.roof.units.iter().all(|unit| length_within(&unit.corners(), (from, to), SLACK_M) <= SLACK_M);
+        let on_the_roof = self.roof.outline.is_empty() || [from, to].iter().all(|end| within(&self.roof.outline, *end));
+        let free = self.roof.units.iter().all(|unit| length_within(&unit.corners(), (from, to), SLACK_M) <= SLACK_M);
         if !on_the_roof || !free {
             return None;
         }

@@ -11,9 +11,7 @@ pub use mend::{NewScreen, Quieter, Raised, Slower};
 
 use crate::job::{Job, Listener, Roof, RoofUnit, SoundPower};
 use crate::physics::air_absorption::{AIR_HUMIDITY, AIR_K, Air, absorption};
-use crate::physics::sound::{
-    A_WEIGHTS, HZ_500, REFLECTING_PLANE, divergence, exact_octaves, fan_speed, sum,
-};
+use crate::physics::sound::{A_WEIGHTS, HZ_500, REFLECTING_PLANE, divergence, exact_octaves, fan_speed, sum};
 use crate::units::Temperature;
 use outlet::Outlet;
 use serde::Serialize;
@@ -193,11 +191,8 @@ impl Scene {
         let surface_m = roof.height_m?;
         let screens = Screens::of(roof, surface_m);
         let to = Spot { place: listener.at, height_m: listener.height_m };
-        let air = Air {
-            temperature: Temperature::from_kelvin(AIR_K),
-            humidity: AIR_HUMIDITY,
-            pressure: job.site.atmosphere,
-        };
+        let air =
+            Air { temperature: Temperature::from_kelvin(AIR_K), humidity: AIR_HUMIDITY, pressure: job.site.atmosphere };
         let mut per_metre = [0.0; 8];
         for (taken, hz) in per_metre.iter_mut().zip(exact_octaves()) {
             *taken = absorption(hz, &air).ok()?;

@@ -40,11 +40,8 @@ fn open(roof: &mut Roof) {
 
 /// What the air takes at 500 Hz at the site, dB/m.
 fn air_500(job: &Job) -> f64 {
-    let air = Air {
-        temperature: Temperature::from_kelvin(AIR_K),
-        humidity: AIR_HUMIDITY,
-        pressure: job.site.atmosphere,
-    };
+    let air =
+        Air { temperature: Temperature::from_kelvin(AIR_K), humidity: AIR_HUMIDITY, pressure: job.site.atmosphere };
     absorption(exact_octaves()[HZ_500], &air).unwrap()
 }
 
@@ -155,7 +152,10 @@ fn one_wall_by_hand() {
     let d_ss = (8.7630_f64.powi(2) + 1.2192_f64.powi(2)).sqrt(); // 8.8474 m
     let d_sr = (82.6770_f64.powi(2) + 1.2192_f64.powi(2)).sqrt(); // 82.6860 m
     let z = d_ss + d_sr - 91.44; // 0.0934 m
-    assert!((d_ss - 8.8474).abs() < 5e-5 && (d_sr - 82.6860).abs() < 5e-5 && (z - 0.0934).abs() < 5e-5, "{d_ss} {d_sr} {z}");
+    assert!(
+        (d_ss - 8.8474).abs() < 5e-5 && (d_sr - 82.6860).abs() < 5e-5 && (z - 0.0934).abs() < 5e-5,
+        "{d_ss} {d_sr} {z}"
+    );
     let k_met = (-(d_ss * d_sr * 91.44 / (2.0 * z)).sqrt() / 2000.0).exp(); // exp(-0.2992) = 0.7414
     assert!((k_met - 0.7414).abs() < 1e-4, "{k_met}");
     // 500 Hz: lambda = 340 / 500 = 0.68 m.
@@ -275,8 +275,7 @@ fn the_way_round_a_u_runs_round_its_free_end() {
         roof.walls.push(wall("west", (85.0, 38.0), (85.0, 60.0), 60.0));
     });
     // From (100, 48.75) back to (85, 60), along the west wall to (85, 38), on to the listener.
-    let (first, along, last) =
-        (15.0_f64.hypot(11.25) * FOOT, 22.0 * FOOT, 15.0_f64.hypot(38.0 + 251.25) * FOOT);
+    let (first, along, last) = (15.0_f64.hypot(11.25) * FOOT, 22.0 * FOOT, 15.0_f64.hypot(38.0 + 251.25) * FOOT);
     let detour = crate::physics::barrier::Detour {
         to_edge_m: first,
         from_edge_m: last,

@@ -80,7 +80,10 @@ fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
     let shares = || study.heard.first().into_iter().flat_map(|heard| &heard.units);
     let one: Vec<&str> = shares().filter(|share| !share.octaves).map(|share| share.name.as_str()).collect();
     if !one.is_empty() {
-        says += &format!(" Of {} only the A-weighted sound power is known: the terms of 500 Hz stand for all.", one.join(", "));
+        says += &format!(
+            " Of {} only the A-weighted sound power is known: the terms of 500 Hz stand for all.",
+            one.join(", ")
+        );
     }
     let slow: Vec<String> = shares()
         .filter_map(|share| match share.night_by {
@@ -109,7 +112,11 @@ mod tests {
         let mut sheet = Sheet::new(width);
         section(&mut sheet, &site);
         // Without the colour codes.
-        sheet.finish().split('\u{1b}').map(|part| part.split_once('m').filter(|(code, _)| code.starts_with('[')).map_or(part, |(_, words)| words)).collect()
+        sheet
+            .finish()
+            .split('\u{1b}')
+            .map(|part| part.split_once('m').filter(|(code, _)| code.starts_with('[')).map_or(part, |(_, words)| words))
+            .collect()
     }
 
     fn job() -> Job {
@@ -143,9 +150,13 @@ mod tests {
             }
         }
         let words = text(&job, 140).split_whitespace().collect::<Vec<_>>().join(" ");
-        for told in
-            ["taken for no screen: louvre.", "Of C1 only", "C1 at 60 %, C2 at 60 % of full speed", "wall screen", "about 3 dB"]
-        {
+        for told in [
+            "taken for no screen: louvre.",
+            "Of C1 only",
+            "C1 at 60 %, C2 at 60 % of full speed",
+            "wall screen",
+            "about 3 dB",
+        ] {
             assert!(words.contains(told), "{told}: {words}");
         }
         assert!(text(&planned(|_| {}), 84).is_empty(), "no listener, no section");
