@@ -10,6 +10,16 @@ const TRIPLE_K: f64 = 273.16;
 /// Pressure of reference, Pa.
 const REFERENCE_PA: f64 = 101_325.0;
 
+/// Temperature of the outdoor air that sound is taken to go through, K: 10 °C, with which the standard's table of absorption
+/// begins.
+///
+/// Source: `iso-9613-2`.
+pub const AIR_K: f64 = 283.15;
+/// Relative humidity of that air.
+///
+/// Source: `iso-9613-2`.
+pub const AIR_HUMIDITY: f64 = 0.7;
+
 /// The air that sound goes through.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Air {

@@ -137,7 +137,7 @@ pub fn is_point(largest_m: f64, distance_m: f64) -> bool {
 ///
 /// The fan laws for one fan in one system; tones, motors and compressors don't follow it. All octaves are taken to fall alike.
 ///
-/// Source: `fan-laws`.
+/// Source: `fan-sound`.
 ///
 /// ```
 /// use roofrun::physics::sound::fan_speed;
@@ -150,7 +150,7 @@ pub fn fan_speed(share: f64) -> f64 {
 
 /// The share of the full speed at which a fan is quieter by that much, the inverse of [`fan_speed`].
 ///
-/// Source: `fan-laws`.
+/// Source: `fan-sound`.
 #[must_use]
 pub fn speed_for(change_db: f64) -> f64 {
     10f64.powf(change_db / 50.0)

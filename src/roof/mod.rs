@@ -14,7 +14,7 @@ mod weight;
 pub use clearance::{Air, Asks, Clearance, FaceRoom, Pit, Working};
 pub use edge::{Edge, Walkway};
 pub use moves::{Leg, Lowered, Mend};
-pub use sound::{ACCURACY_DB, AIR_HUMIDITY, AIR_K, Heard, NewScreen, NightBy, Quieter, Raised, Share, Slower};
+pub use sound::{ACCURACY_DB, Heard, NewScreen, NightBy, Quieter, Raised, Share, Slower};
 pub use warm_air::{Faster, FedBack, PlantThen, Return, WarmAir};
 pub use weight::{Load, WindNote};
 

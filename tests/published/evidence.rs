@@ -119,6 +119,7 @@ fn computed() -> impl Iterator<Item = &'static Table> {
         super::refrigerants::TABLES,
         super::riser::TABLES,
         super::safety::TABLES,
+        super::sound::TABLES,
         super::surge::TABLES,
         super::takeoff::TABLES,
         super::tubes::TABLES,

@@ -16,6 +16,7 @@ mod machine;
 mod refrigerants;
 mod riser;
 mod safety;
+mod sound;
 mod surge;
 mod takeoff;
 mod tubes;

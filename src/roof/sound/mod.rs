@@ -10,19 +10,13 @@ mod way;
 pub use mend::{NewScreen, Quieter, Raised, Slower};
 
 use crate::job::{Job, Listener, Roof, RoofUnit, SoundPower};
-use crate::physics::air_absorption::{Air, absorption};
+use crate::physics::air_absorption::{AIR_HUMIDITY, AIR_K, Air, absorption};
 use crate::physics::sound::{A_WEIGHTS, HZ_500, REFLECTING_PLANE, divergence, exact_octaves, fan_speed, sum};
 use crate::units::Temperature;
 use outlet::Outlet;
 use serde::Serialize;
 use way::{Screen, Screens, Spot};
 
-/// The air that the sound goes through: 10 °C.
-///
-/// Source: `iso-9613-2`, the first row of its table of absorption.
-pub const AIR_K: f64 = 283.15;
-/// Its relative humidity.
-pub const AIR_HUMIDITY: f64 = 0.7;
 /// What the standard says of the accuracy of its method, dB, up to 1000 m and without reflections and screens.
 ///
 /// Source: `iso-9613-2`.

@@ -1,80 +1,173 @@
 //! What each listener hears.
 
+use crate::job::Roof;
 use crate::report::heading;
-use crate::roof::{Heard, NightBy, Share};
-use crate::sheet::{Align, Grid, Sheet};
+use crate::roof::{Heard, NightBy, RoofStudy, Share};
+use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use crate::site::Site;
 use crate::units::System;
 
 pub(super) fn section(sheet: &mut Sheet, site: &Site) {
-    let Some(roof) = site.roof.as_ref() else { return };
-    let heard: Vec<&Heard> = roof.heard.iter().filter(|heard| !heard.units.is_empty()).collect();
-    if heard.is_empty() {
+    let Some((study, roof)) = site.roof.as_ref().zip(site.job.roof.as_ref()) else { return };
+    if study.heard.iter().all(|heard| heard.units.is_empty()) {
         return;
     }
     let show = site.job.units;
     heading(sheet, "Sound");
-    sheet.paragraph(
-        0,
-        "Over the roof as a reflecting plane, air at 10 °C and 70 %, walls, parapet and roof edge as screens, over and round them. Open \
-         screens, the bodies of units, the ground beyond and reflections at walls are not counted: a wall behind a unit can add up to 3 dB.",
-    );
-    sheet.space();
+    sheet.paragraph(0, &method(study, roof, show));
+    for heard in study.heard.iter().filter(|heard| !heard.units.is_empty()) {
+        sheet.space();
+        sheet.styled(Hang::flush(0), style::STRONG, &format!("At {}", heard.name));
+        sheet.table(1, &table(show, heard));
+    }
+}
+
+fn table(show: System, heard: &Heard) -> Grid {
     let mut grid = Grid::new()
-        .column("listener", Align::Left)
         .column("unit", Align::Left)
-        .column(format!("distance\n{}", show.length_unit()), Align::Right)
-        .column("power\ndBA", Align::Right)
+        .column(format!("far\n{}", show.length_unit()), Align::Right)
         .column("spreading\ndB", Align::Right)
         .column("air\ndB", Align::Right)
         .column("screens\ndB", Align::Right)
-        .column("by day\ndBA", Align::Right)
-        .column("at night\ndBA", Align::Right);
-    for heard in &heard {
-        for (index, unit) in heard.units.iter().enumerate() {
-            let name = if index == 0 { heard.name.clone() } else { String::new() };
-            grid.row(row(show, name, unit));
-        }
-        if heard.units.len() > 1 {
-            let mut all = vec![String::new(), "in all".to_owned()];
-            all.extend(vec![String::new(); 5]);
-            all.extend([level(heard.day_dBA), level(heard.night_dBA)]);
-            grid.row(all);
-        }
-        allowed(&mut grid, heard);
+        .column("which", Align::Left)
+        .column("day\ndBA", Align::Right)
+        .column("night\ndBA", Align::Right);
+    for share in &heard.units {
+        grid.row(row(show, share));
     }
-    sheet.table(0, &grid);
-    let by_speed =
-        heard.iter().flat_map(|heard| &heard.units).any(|unit| matches!(unit.night_by, Some(NightBy::Speed { .. })));
-    if by_speed {
-        sheet.paragraph(0, "At night by the speed of the fans: 50 lg of its share of the full speed.");
+    if heard.units.len() > 1 {
+        let mut together = vec!["together".to_owned()];
+        together.extend(vec![String::new(); 5]);
+        together.extend([heard.day_dBA, heard.night_dBA].map(|level| told(show, level)));
+        grid.row(together);
     }
+    grid.without_empty_columns()
 }
 
-fn allowed(grid: &mut Grid, heard: &Heard) {
-    if heard.limit_dBA.is_none() && heard.night_limit_dBA.is_none() {
-        return;
-    }
-    let mut row = vec![String::new(), "allowed".to_owned()];
-    row.extend(vec![String::new(); 5]);
-    row.extend([level(heard.limit_dBA), level(heard.night_limit_dBA)]);
-    grid.row(row);
-}
-
-fn level(decibels: Option<f64>) -> String {
-    decibels.map_or_else(String::new, |level| format!("{level:.1}"))
-}
-
-fn row(show: System, listener: String, unit: &Share) -> Vec<String> {
+fn row(show: System, share: &Share) -> Vec<String> {
     vec![
-        listener,
-        unit.name.clone(),
-        show.length_value(unit.distance_m),
-        level(unit.power_dBA.or(unit.night_power_dBA)),
-        level(Some(unit.spread_dB)),
-        level(Some(unit.air_dB)),
-        level(Some(unit.screens_dB)),
-        level(unit.day_dBA),
-        level(unit.night_dBA),
+        share.name.clone(),
+        show.length_value(share.distance_m),
+        show.level_value(share.spread_dB),
+        show.level_value(share.air_dB),
+        show.level_value(share.screens_dB),
+        share.screens.iter().map(|screen| screen.trim_start_matches("the ").to_owned()).collect::<Vec<_>>().join(", "),
+        told(show, share.day_dBA),
+        told(show, share.night_dBA),
     ]
+}
+
+fn told(show: System, level: Option<f64>) -> String {
+    level.map_or_else(String::new, |level| show.level_value(level))
+}
+
+/// How it was computed, and what was not counted.
+fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
+    let accuracy = study.heard.first().map_or(0.0, |heard| heard.accuracy_dB);
+    let mut says = format!(
+        "By the general method of ISO 9613-2, which states about {} dB either way for it. What spreading takes has the roof as a \
+         reflecting plane in it; the other two are of the A-weighted level. Not counted: reflections at walls, the ground beyond the \
+         roof, other units as screens, tones, and the direction in which a unit is louder.",
+        show.level(accuracy).trim_end_matches(" dBA")
+    );
+    let open: Vec<&str> = roof.walls.iter().filter(|wall| wall.open > 0.0).map(|wall| wall.name.as_str()).collect();
+    if !open.is_empty() {
+        says += &format!(" Open in part, and so taken for no screen: {}.", open.join(", "));
+    }
+    if roof.outline.is_empty() {
+        says += " The edge of the roof is not drawn, so it is no screen either.";
+    }
+    let shares = || study.heard.first().into_iter().flat_map(|heard| &heard.units);
+    let one: Vec<&str> = shares().filter(|share| !share.octaves).map(|share| share.name.as_str()).collect();
+    if !one.is_empty() {
+        says += &format!(
+            " Of {} only the A-weighted sound power is known: the terms of 500 Hz stand for all.",
+            one.join(", ")
+        );
+    }
+    let slow: Vec<String> = shares()
+        .filter_map(|share| match share.night_by {
+            Some(NightBy::Speed { share: speed }) => Some(format!("{} at {}", share.name, show.percent(speed))),
+            _ => None,
+        })
+        .collect();
+    if !slow.is_empty() {
+        says += &format!(" At night by the law of fans: {} of full speed.", slow.join(", "));
+    }
+    says
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Job, Listener, SoundPower};
+    use crate::roof::testing::{FOOT, another, feet, planned, studied, wall};
+    use unicode_width::UnicodeWidthStr;
+
+    fn text(job: &Job, width: usize) -> String {
+        let survey = crate::survey::Survey { circuits: Vec::new() };
+        let roof = Some(studied(job));
+        let verdict = crate::rules::Verdict::Pass;
+        let site = Site { job, survey: &survey, roof, climate: None, year: None, findings: Vec::new(), verdict };
+        let mut sheet = Sheet::new(width);
+        section(&mut sheet, &site);
+        // Without the colour codes.
+        sheet
+            .finish()
+            .split('\u{1b}')
+            .map(|part| part.split_once('m').filter(|(code, _)| code.starts_with('[')).map_or(part, |(_, words)| words))
+            .collect()
+    }
+
+    fn job() -> Job {
+        planned(|roof| {
+            roof.units[0].sound = Some(SoundPower::A(90.0));
+            roof.units[0].night_speed = Some(0.6);
+            let twin = another(roof, "C2", (26.0, 0.0));
+            roof.units.push(twin);
+            roof.units[1].sound = Some(SoundPower::Octaves([95.0, 94.0, 93.0, 92.0, 90.0, 86.0, 81.0, 75.0]));
+            roof.parapet_m = FOOT;
+            roof.walls.push(wall("screen", (60.0, 25.0), (170.0, 25.0), 10.0));
+            roof.walls.push(wall("louvre", (60.0, 20.0), (170.0, 20.0), 10.0));
+            roof.walls[1].open = 0.5;
+            roof.listeners.push(Listener {
+                name: "flat across the lane".to_owned(),
+                at: feet(100.0, -110.0),
+                height_m: 15.0 * FOOT,
+                limit_dba: None,
+                night_limit_dba: None,
+            });
+        })
+    }
+
+    #[test]
+    fn it_fits_the_sheet_and_tells_what_was_left_out() {
+        let job = job();
+        for width in [60, 84, 140] {
+            let text = text(&job, width);
+            for line in text.lines() {
+                assert!(line.width() <= width, "{width}: {line}");
+            }
+        }
+        let words = text(&job, 140).split_whitespace().collect::<Vec<_>>().join(" ");
+        for told in [
+            "taken for no screen: louvre.",
+            "Of C1 only",
+            "C1 at 60 %, C2 at 60 % of full speed",
+            "wall screen",
+            "about 3 dB",
+        ] {
+            assert!(words.contains(told), "{told}: {words}");
+        }
+        assert!(text(&planned(|_| {}), 84).is_empty(), "no listener, no section");
+    }
+
+    #[test]
+    fn the_last_row_is_the_sum_of_the_others() {
+        let text = text(&job(), 140);
+        let number = |line: &str| line.split_whitespace().last().and_then(|word| word.parse::<f64>().ok());
+        let nights: Vec<f64> = text.lines().filter_map(number).collect();
+        let [one, other, all] = nights[..] else { panic!("{text}") };
+        assert!((crate::physics::sound::sum([one, other]) - all).abs() < 0.11, "{text}");
+    }
 }

@@ -9,7 +9,8 @@ use crate::job::keys::{self, ROOF};
 use crate::job::notes::Notes;
 use crate::job::syntax::quoted;
 use crate::job::table::{Bounds, Entry, Table};
-use crate::job::{Circuit, Place, Roof};
+use crate::job::{Circuit, Place, Roof, RoofUnit};
+use crate::physics::air_absorption::{AIR_HUMIDITY, AIR_K};
 use crate::units::{Kind, quantity};
 use std::ops::Range;
 use toml::de::{DeArray, DeValue};
@@ -58,6 +59,9 @@ pub(super) fn roof(notes: &mut Notes<'_>, root: &Table<'_>, drawn: &Drawn<'_>) -
     let heats = others::heats(notes, &table);
     let listeners = others::listeners(notes, &table, height);
     let crossings = others::crossings(notes, &table);
+    if !listeners.is_empty() {
+        heard(notes, &units);
+    }
     let standing = clashes::Standing {
         outline: outline.as_deref().unwrap_or_default(),
         roof_height: height,
@@ -80,6 +84,19 @@ pub(super) fn roof(notes: &mut Notes<'_>, root: &Table<'_>, drawn: &Drawn<'_>) -
         listeners: listeners.into_iter().map(|(listener, _)| listener).collect(),
         crossings,
     })
+}
+
+/// What is taken where someone listens: the air that sound goes through, and the night of units of which only the day is known.
+fn heard(notes: &mut Notes<'_>, units: &[(RoofUnit, Typed)]) {
+    let why = "of the air between the units and the listeners, for what it takes from sound";
+    notes.assume("roof.listener temperature", AIR_K, "K", why, "iso-9613-2");
+    notes.assume("roof.listener humidity", AIR_HUMIDITY, "-", why, "iso-9613-2");
+    for (unit, _) in units {
+        if unit.sound.is_some() && unit.night_sound.is_none() && unit.night_speed.is_none() {
+            let key = format!("roof.unit {}.night_speed", unit.name);
+            notes.assume(key, 1.0, "-", "as loud at night as by day", "roofrun");
+        }
+    }
 }
 
 /// The corners of the edge; none where it is not drawn.
