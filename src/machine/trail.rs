@@ -213,7 +213,7 @@ impl Circuitry<'_> {
                 *x -= step;
             }
         }
-        if found.steps > STALE {
+        if found.steps > if N > 2 { 9 } else { STALE } {
             track.jacobian = None;
         }
         track.add(condition.outdoor, if N > 2 { found.x } else { x }, &balance);

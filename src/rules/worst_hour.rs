@@ -80,6 +80,7 @@ pub(super) mod testing {
     use super::super::testing::job;
     use super::super::{Finding, Look, Rule};
     use crate::job::{Circuit, Job};
+    use crate::units::Temperature;
     use crate::weather;
     use crate::year::{self, CircuitYear, Energy, Moment, Spell, Worst, Year};
     use std::path::Path;
@@ -89,7 +90,10 @@ pub(super) mod testing {
     pub fn in_a_year(change: impl FnOnce(&mut Circuit)) -> Job {
         let mut job = job();
         let file = Path::new("tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
-        job.weather = Some(Arc::new(weather::open(file).unwrap()));
+        let weather = weather::open(file).unwrap();
+        job.site.summer = Temperature::from_kelvin(weather.exceeded(0.004));
+        job.site.winter = Temperature::from_kelvin(weather.lowest());
+        job.weather = Some(Arc::new(weather));
         change(&mut job.circuits[0]);
         job
     }

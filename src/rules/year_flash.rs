@@ -142,7 +142,12 @@ mod tests {
 
     #[test]
     fn a_head_that_nothing_holds_falls_to_the_suction_and_the_control_named_holds_it_all_year() {
-        let held = |control: HeadControl| in_a_year(|circuit| circuit.condenser.head_control = control);
+        let held = |control: HeadControl| {
+            in_a_year(|circuit| {
+                circuit.condenser.head_control = control;
+                circuit.condenser.rejection *= 4.0;
+            })
+        };
         let job = held(HeadControl::None);
         let year = run(&job);
         assert!(year.circuits[0].falls.hours > 0.0, "{:?}", year.circuits[0].falls);

@@ -152,7 +152,7 @@ mod tests {
             finding.says
         );
         let mend = finding.mend.unwrap();
-        let (tube, running) = mend.split_once(" Or: No fewer than ").unwrap();
+        let (tube, running) = mend.split_once(" Or: No fewer than ").unwrap_or_else(|| panic!("{mend}"));
         let tube = tube.split_once(" in the rise (run 2) would do").unwrap().0;
         let narrow = small_load(tube, 0.25);
         assert_eq!(only(found(RULE, &narrow, &run(&narrow))).verdict, Verdict::Pass, "{mend}");

@@ -1,7 +1,7 @@
 //! A circuit solved at all that its year asks of it: every stage at every outdoor temperature, and of a circuit of variable speed
 //! the shares that give the capacities that are asked for.
 
-use super::column::{Solved, column};
+use super::column::{Solved, column, giving};
 use super::stage::{Stage, Stages};
 use super::stand::{Cause, Followed, Runner, Stand};
 use crate::machine::{CapacityTrail, Unbalanced};
@@ -15,6 +15,11 @@ const ROW: usize = 400;
 const SAME: f64 = 1e-12;
 /// Rows by share of capacity in which the demands on a circuit of variable speed are solved.
 const BANDS: f64 = 64.0;
+
+/// Parts into which the range of shares of a circuit of variable speed is divided.
+const PARTS: u32 = 16;
+/// From so many demands on that shorter way is taken.
+const MANY: usize = 2_000;
 
 /// What is asked of a circuit: at the temperature of that number a share of its capacity there.
 pub(super) type Demand = (u32, f64);
@@ -36,6 +41,8 @@ pub(super) type Ran = [Option<(Place, f64)>; 2];
 pub(super) struct Table {
     /// For each stage, from the least up, how it stands at each temperature.
     columns: Vec<Vec<Solved>>,
+    /// The same for shares between the least and the full of a circuit of variable speed, where many are asked for.
+    shares: Vec<Vec<Solved>>,
     /// At each temperature the stand with the most compressors that stay on.
     best: Vec<Option<Place>>,
     /// What was asked of a circuit of variable speed, in order, and how it runs there.
@@ -94,14 +101,9 @@ impl Table {
                     let before = before?;
                     before.keeps(*before.table.columns.get(number)?.get(at)?)
                 };
-                let open: Vec<f64> =
-                    temperatures.iter().enumerate().filter(|(at, _)| known(*at).is_none()).map(|(_, t)| *t).collect();
-                let mut followed = Followed::default();
-                let mut solved = column(&open, |outdoor| runner.next(outdoor, *stage, &mut followed)).into_iter();
+                let column = filled(runner, *stage, temperatures, known);
                 done();
-                (0..temperatures.len())
-                    .map(|at| known(at).or_else(|| solved.next()).unwrap_or(Err(Cause::Other)))
-                    .collect()
+                column
             })
             .collect();
         let mut table = Self { columns, ..Self::default() };
@@ -230,6 +232,16 @@ impl Table {
                 open.push((number, *demand));
             }
         }
+        if open.len() > MANY {
+            self.divide(runner, stages, temperatures, before);
+            open.retain(|(number, demand)| {
+                let found = self.between_shares(*demand);
+                if let Some(stand) = found {
+                    rans[*number] = [Some((self.keep(stand), 1.0)), None];
+                }
+                found.is_none()
+            });
+        }
         // Each row at about one share of capacity, so that what follows is near to what came before.
         open.sort_by(|(_, a), (_, b)| {
             let band = |demand: &Demand| (demand.1 * BANDS).floor();
@@ -260,6 +272,37 @@ impl Table {
         done();
     }
 
+    /// Solves shares between the least and the full at every temperature.
+    fn divide(&mut self, runner: &Runner, stages: &Stages, temperatures: &[f64], before: Option<Before>) {
+        let [.., least, full] = stages.steps.as_slice() else { return };
+        let solve = |number: u32| {
+            let share = least.share + (full.share - least.share) * f64::from(number) / f64::from(PARTS);
+            let known = |at: usize| {
+                let before = before?;
+                before.keeps(*before.table.shares.get(number as usize - 1)?.get(at)?)
+            };
+            filled(runner, Stage { share, ..*full }, temperatures, known)
+        };
+        self.shares = (1..PARTS).into_par_iter().map(solve).collect();
+    }
+
+    /// The stand that gives what is asked, between the shares that are solved.
+    fn between_shares(&self, (at, share): Demand) -> Option<Stand> {
+        let at = at as usize;
+        let top = self.columns.len().checked_sub(1)?;
+        if !matches!(self.best.get(at)?, Some(Place::Stage(number)) if *number == top) {
+            return None;
+        }
+        let ends = [top.checked_sub(1)?, top].map(|number| self.columns.get(number).and_then(|column| column.get(at)));
+        let middle = self.shares.iter().map(|column| column.get(at));
+        let stands: Vec<Option<&Stand>> = std::iter::once(ends[0])
+            .chain(middle)
+            .chain([ends[1]])
+            .map(|solved| solved.and_then(|solved| solved.as_ref().ok()))
+            .collect();
+        giving(&stands, share * self.capacity(at))
+    }
+
     fn keep(&mut self, stand: Stand) -> Place {
         self.own.push(stand);
         Place::Own(self.own.len() - 1)
@@ -270,6 +313,15 @@ impl Table {
         let least = self.columns.len().checked_sub(2).and_then(|number| self.stand(at, Place::Stage(number)));
         least.is_some_and(|stand| stand.capacity >= capacity)
     }
+}
+
+/// A stage at every temperature, where it is not known.
+fn filled(runner: &Runner, stage: Stage, temperatures: &[f64], known: impl Fn(usize) -> Option<Solved>) -> Vec<Solved> {
+    let open: Vec<f64> =
+        temperatures.iter().enumerate().filter(|(at, _)| known(*at).is_none()).map(|(_, t)| *t).collect();
+    let mut followed = Followed::default();
+    let mut solved = column(&open, |outdoor| runner.next(outdoor, stage, &mut followed)).into_iter();
+    (0..temperatures.len()).map(|at| known(at).or_else(|| solved.next()).unwrap_or(Err(Cause::Other))).collect()
 }
 
 fn order(a: Demand, b: Demand) -> std::cmp::Ordering {
