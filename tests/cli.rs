@@ -150,7 +150,7 @@ fn help_reads_like_help() {
 
 #[test]
 fn every_example_in_the_help_can_be_run() {
-    for command in ["", "check", "take-off", "rules", "state", "list"] {
+    for command in ["", "check", "site", "take-off", "rules", "state", "list"] {
         let call: Vec<&str> = [command, "--help"].into_iter().filter(|word| !word.is_empty()).collect();
         let help = run(&call).1;
         let folder = tempfile::tempdir().unwrap();
@@ -159,6 +159,10 @@ fn every_example_in_the_help_can_be_run() {
         let open = starter.replace("tube = \"2-1/8 CuFe\"", "tube = \"auto\"");
         assert_ne!(open, starter);
         fs::write(folder.path().join("plan.toml"), open).unwrap();
+        // The roof that the starter explains, drawn.
+        let (drawn, roof) = starter.split_once("# [roof]").unwrap();
+        let roof: Vec<&str> = roof.lines().map(|line| line.trim_start_matches("# ")).collect();
+        fs::write(folder.path().join("hall.toml"), format!("{drawn}[roof]{}", roof.join("\n"))).unwrap();
         let mut ran = 0;
         for line in help.lines().filter_map(|line| line.strip_prefix("  roofrun ")) {
             let example = line.split("   ").next().unwrap();

@@ -6,13 +6,22 @@ use crate::site::Site;
 use crate::units::System;
 use crate::year::{CircuitYear, Energy, PlantYear, Year};
 
+/// From this width on, what a circuit gives and what goes wrong stand in one table.
+const WIDE: usize = 96;
+
 pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     let Some(year) = site.year.as_ref().filter(|year| !year.circuits.is_empty()) else { return };
     let show = site.job.units;
     heading(sheet, "The year, hour by hour");
     sheet.paragraph(0, &basis(site, year));
     sheet.space();
-    sheet.table(0, &hours(site, year));
+    if sheet.width() < WIDE {
+        sheet.table(0, &hours(site, year, true, false));
+        sheet.space();
+        sheet.table(0, &hours(site, year, false, true));
+    } else {
+        sheet.table(0, &hours(site, year, true, true));
+    }
     if let Some(plant) = &year.plant {
         sheet.space();
         sheet.paragraph(0, &carries(show, plant));
@@ -47,36 +56,45 @@ fn number(show: System, hours: f64) -> String {
     show.hours(hours).split(' ').next().unwrap_or_default().to_owned()
 }
 
-fn hours(site: &Site, year: &Year) -> Grid {
+/// What each circuit gives, and the hours in which something goes wrong.
+fn hours(site: &Site, year: &Year, gives: bool, wrong: bool) -> Grid {
     let show = site.job.units;
     let unit = show.capacity_unit();
-    let mut grid = Grid::new()
-        .column("circuit", Align::Left)
-        .column(format!("hottest\nhour, {unit}"), Align::Right)
-        .column(format!("mean\n{unit}"), Align::Right)
-        .column("runs\nh", Align::Right)
-        .column("no balance\nh", Align::Right)
-        .column("cut-out\nh", Align::Right)
-        .column("near it\nh", Align::Right)
-        .column("flashes\nh", Align::Right)
-        .column("oil falls\nh", Align::Right);
+    let mut grid = Grid::new().column("circuit", Align::Left);
+    if gives {
+        for head in [format!("hottest\nhour, {unit}"), format!("mean\n{unit}"), "runs\nh".to_owned()] {
+            grid = grid.column(head, Align::Right);
+        }
+    }
+    if wrong {
+        for head in ["no balance\nh", "cut-out\nh", "near it\nh", "flashes\nh", "oil falls\nh"] {
+            grid = grid.column(head, Align::Right);
+        }
+    }
     for circuit in &year.circuits {
-        let name = if circuit.copies > 1 {
-            format!("{}, {} alike", circuit.name, circuit.copies)
-        } else {
-            circuit.name.clone()
-        };
-        grid.row(vec![
-            name,
-            circuit.hottest_capacity_W.map_or_else(|| "none".to_owned(), |watts| show.capacity_value(watts)),
-            show.capacity_value(circuit.mean_capacity_W),
-            number(show, circuit.running_hours),
-            number(show, circuit.unsolved.hours + circuit.falls.hours),
-            number(show, circuit.trips.hours),
-            number(show, circuit.near_cutout.hours),
-            number(show, circuit.flash.hours),
-            number(show, circuit.oil.hours),
-        ]);
+        let mut row = vec![circuit.name.clone()];
+        if gives {
+            row = vec![if circuit.copies > 1 {
+                format!("{}, {} alike", circuit.name, circuit.copies)
+            } else {
+                circuit.name.clone()
+            }];
+            row.extend([
+                circuit.hottest_capacity_W.map_or_else(|| "none".to_owned(), |watts| show.capacity_value(watts)),
+                show.capacity_value(circuit.mean_capacity_W),
+                number(show, circuit.running_hours),
+            ]);
+        }
+        if wrong {
+            row.extend([
+                number(show, circuit.unsolved.hours + circuit.falls.hours),
+                number(show, circuit.trips.hours),
+                number(show, circuit.near_cutout.hours),
+                number(show, circuit.flash.hours),
+                number(show, circuit.oil.hours),
+            ]);
+        }
+        grid.row(row);
     }
     grid
 }
