@@ -200,8 +200,9 @@ pub fn linear<const N: usize>(a: &Jacobian<N>, b: &[f64; N]) -> Option<[f64; N]>
         b.swap(k, pivot);
         for i in k + 1..N {
             let factor = a[i][k] / a[k][k];
-            for l in k..N {
-                a[i][l] -= factor * a[k][l];
+            let pivot_row = a[k];
+            for (entry, pivot) in a[i].iter_mut().zip(pivot_row).skip(k) {
+                *entry -= factor * pivot;
             }
             b[i] -= factor * b[k];
         }
@@ -245,6 +246,7 @@ mod tests {
     }
 
     /// Rosenbrock's valley: x = 1, y = 1 (from memory).
+    #[expect(clippy::unnecessary_wraps, reason = "as a function to be solved has it")]
     fn valley(x: &[f64; 2]) -> Option<((), [f64; 2])> {
         Some(((), [10.0 * (x[1] - x[0] * x[0]), 1.0 - x[0]]))
     }

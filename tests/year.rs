@@ -38,6 +38,7 @@ fn week() -> Profile {
     Profile::Week((0..168).map(|hour| 0.3 + 0.7 * (f64::from(hour) * 0.37).sin().abs()).collect())
 }
 
+#[expect(clippy::unnecessary_wraps, reason = "as a job holds it")]
 fn plant(load: f64, profile: Profile, running: Running) -> Option<Plant> {
     Some(Plant { load: watts(load), spare: 1, profile, running })
 }

@@ -35,24 +35,24 @@ const STEPS: u64 = 100;
 
 /// A bar on standard error, for a year that takes longer than a moment; none where that is no terminal.
 struct Bar {
-    bar: ProgressBar,
+    drawn: ProgressBar,
     begun: Instant,
     shown: Once,
 }
 
 impl Bar {
     fn new() -> Self {
-        let bar = ProgressBar::with_draw_target(Some(STEPS), ProgressDrawTarget::hidden());
+        let drawn = ProgressBar::with_draw_target(Some(STEPS), ProgressDrawTarget::hidden());
         if let Ok(style) = ProgressStyle::with_template("the year {bar:40} {percent} %") {
-            bar.set_style(style);
+            drawn.set_style(style);
         }
-        Self { bar, begun: Instant::now(), shown: Once::new() }
+        Self { drawn, begun: Instant::now(), shown: Once::new() }
     }
 
     /// Hears from 0 to 1 how much is done.
     fn tell(&self, share: f64) {
         if self.begun.elapsed() > PATIENCE {
-            self.shown.call_once(|| self.bar.set_draw_target(ProgressDrawTarget::stderr()));
+            self.shown.call_once(|| self.drawn.set_draw_target(ProgressDrawTarget::stderr()));
         }
         #[expect(
             clippy::cast_possible_truncation,
@@ -60,11 +60,11 @@ impl Bar {
             clippy::cast_precision_loss,
             reason = "0 to 100"
         )]
-        self.bar.set_position((share.clamp(0.0, 1.0) * STEPS as f64) as u64);
+        self.drawn.set_position((share.clamp(0.0, 1.0) * STEPS as f64) as u64);
     }
 
     fn finish(&self) {
-        self.bar.finish_and_clear();
+        self.drawn.finish_and_clear();
     }
 }
 

@@ -16,6 +16,9 @@ const LEAST_RATIO: f64 = 1.05;
 /// Steps in which the search comes down from the top of the range to a head that can be solved.
 const BRACKET_STEPS: u32 = 40;
 
+/// Solves a head from a solution nearby.
+type SolveHead<'a> = dyn FnMut(Head, Option<&Balance>) -> Result<Solution, Unbalanced> + 'a;
+
 impl Circuitry<'_> {
     /// Solves a condition; `guess` is a solution nearby.
     ///
@@ -30,7 +33,7 @@ impl Circuitry<'_> {
         &self,
         condition: &Condition,
         guess: Option<&Balance>,
-        solve: &mut dyn FnMut(Head, Option<&Balance>) -> Result<Solution, Unbalanced>,
+        solve: &mut SolveHead<'_>,
     ) -> Result<Solution, Unbalanced> {
         let free = Head::Coil { air_share: 1.0, dry_share: 1.0 };
         let hold = match self.circuit.condenser.head_control {

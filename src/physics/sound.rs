@@ -163,6 +163,7 @@ mod tests {
     use proptest::prelude::*;
 
     #[test]
+    #[expect(clippy::float_cmp, reason = "exact as written")]
     fn the_ends_of_the_ranges() {
         assert_eq!(sum([]), f64::NEG_INFINITY);
         assert_eq!(sum([f64::NEG_INFINITY, 40.0]), 40.0);
@@ -173,6 +174,7 @@ mod tests {
     }
 
     #[test]
+    #[expect(clippy::float_cmp, reason = "exact as written")]
     fn the_nominal_frequencies_lie_at_the_exact_ones() {
         for (nominal, exact) in OCTAVES_HZ.iter().zip(exact_octaves()) {
             assert!((nominal / exact - 1.0).abs() < 0.008, "{nominal} {exact}");

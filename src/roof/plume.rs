@@ -99,7 +99,7 @@ fn outlet(job: &Job, roof: &Roof, survey: &Survey, index: usize) -> Option<Outle
         Some(side) => {
             let face = faces(unit).into_iter().find(|face| face.side == side)?;
             let breadth = face.ends.1.minus(face.ends.0).length();
-            let height = (unit.height_m + unit.stands_m) / 2.0;
+            let height = f64::midpoint(unit.height_m, unit.stands_m);
             (vec![face.ends], height, Some(face.outward), FAN_DISCS * breadth * (unit.height_m - unit.stands_m))
         }
     };

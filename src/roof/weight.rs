@@ -117,7 +117,7 @@ fn load(job: &Job, roof: &Roof, unit: &RoofUnit, survey: &Survey) -> Load {
 fn wind(unit: &RoofUnit, speed: f64, each_kg: &[f64]) -> WindNote {
     let breadth = unit.length_m.max(unit.width_m);
     let force = rooftop_force(speed, breadth * (unit.height_m - unit.stands_m));
-    let arm = (unit.height_m + unit.stands_m) / 2.0;
+    let arm = f64::midpoint(unit.height_m, unit.stands_m);
     // Half of the supports stand on the lee side, four where their number is not known.
     #[expect(clippy::cast_precision_loss, reason = "a handful of supports")]
     let lee = if each_kg.is_empty() { 2.0 } else { (each_kg.len() as f64 / 2.0).max(1.0) };

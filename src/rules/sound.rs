@@ -6,6 +6,7 @@ use super::{Finding, Look, Rule, Verdict};
 use crate::job::Job;
 use crate::roof::{Heard, Quieter, RoofStudy, Share};
 use crate::units::System;
+use std::fmt::Write as _;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -114,15 +115,16 @@ fn judge(job: &Job, heard: &Heard, time: &Time) -> Option<Finding> {
     };
     let mut says = format!("{} hears {} {}, {stands}.", capital(&heard.name), show.level(level), time.words);
     if verdict > Verdict::Note {
-        says += &format!(" {}", shares(show, heard, time.of));
+        let _ = write!(says, " {}", shares(show, heard, time.of));
     }
     if !whole {
         let left_out = list(time.unknown.iter().chain(&heard.too_near).cloned());
-        says += &format!(" Without {left_out}, of which nothing could be computed.");
+        let _ = write!(says, " Without {left_out}, of which nothing could be computed.");
     }
     if verdict > Verdict::Note {
         let accuracy = decibels(show, heard.accuracy_dB);
-        says += &format!(
+        let _ = write!(
+            says,
             " {DECIDES}; so close to it an acoustician should, for the method is good to about {accuracy} either way."
         );
     }
@@ -204,7 +206,7 @@ fn mended(show: System, mend: &Quieter) -> Option<String> {
         ));
     }
     let (first, rest) = ways.split_first()?;
-    let others: String = rest.iter().map(|way| format!("; or {way}")).collect();
+    let others = rest.iter().fold(String::new(), |others, way| others + "; or " + way);
     Some(format!("Each by itself would do: {first}{others}."))
 }
 

@@ -79,6 +79,7 @@ mod tests {
     use crate::units::Temperature;
 
     #[test]
+    #[expect(clippy::float_cmp, reason = "exact as written")]
     fn the_load_goes_straight_from_none_to_full() {
         let [none, full] = [280.0, 310.0].map(Temperature::from_kelvin);
         let profile = Profile::Outdoor { none, full, least: 0.25 };

@@ -371,20 +371,19 @@ fn between(
     let start = (share * best.stage.share).max(least.share);
     let within = |share: f64| (least.share..=best.stage.share).contains(&share);
     let found = runner.circuitry.follow_capacity(&condition(start), capacity, trail).filter(|found| within(found.0));
-    let (share, solution) = match found {
-        Some(found) => found,
-        None => {
-            // Rarely: a share at which a tube seals, or one too far from those before it.
-            let mut near = None;
-            let over = |share: f64| {
-                let solved = runner.circuitry.solve(&condition(share), near.as_ref())?;
-                let over = solved.balance.capacity / capacity - 1.0;
-                near = Some(solved.balance);
-                Ok::<_, Unbalanced>(over)
-            };
-            let share = bracketed(over, least.share, best.stage.share, 1e-12).ok()?.x;
-            (share, runner.circuitry.solve(&condition(share), near.as_ref()).ok()?)
-        }
+    let (share, solution) = if let Some(found) = found {
+        found
+    } else {
+        // Rarely: a share at which a tube seals, or one too far from those before it.
+        let mut near = None;
+        let over = |share: f64| {
+            let solved = runner.circuitry.solve(&condition(share), near.as_ref())?;
+            let over = solved.balance.capacity / capacity - 1.0;
+            near = Some(solved.balance);
+            Ok::<_, Unbalanced>(over)
+        };
+        let share = bracketed(over, least.share, best.stage.share, 1e-12).ok()?.x;
+        (share, runner.circuitry.solve(&condition(share), near.as_ref()).ok()?)
     };
     runner.stand(&condition(share), &solution).ok()
 }

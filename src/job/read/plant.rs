@@ -81,7 +81,7 @@ fn word_for(notes: &mut Notes<'_>, entry: &Entry<'_>, word: &str) -> Option<Prof
         return Some(Profile::Constant);
     }
     let fault = Fault::new(entry.span.clone(), "`profile` is \"constant\" or a table");
-    notes.fault(match nearest(word, ["constant", "week", "outdoor"].into_iter()) {
+    notes.fault(match nearest(word, ["constant", "week", "outdoor"]) {
         Some("constant") => fault.expected("nearest: \"constant\"").mend(entry.span.clone(), quoted("constant")),
         Some("outdoor") => fault.expected(example(notes.system, "outdoor")),
         _ => fault.expected(example(notes.system, "week")),

@@ -184,7 +184,8 @@ impl<'a> Search<'a> {
             let reaches = self.on(&roof)?;
             (reaches <= most).then_some((height, reaches, roof))
         };
-        let (mut low, mut high) = (0_u32, (1..).take_while(|number| height(*number) <= from_m + HIGHER_M).last()?);
+        let (mut low, mut high) =
+            (0_u32, (1..10_000).take_while(|number| height(*number) <= from_m + HIGHER_M).last()?);
         let mut best = at(high)?;
         // Higher is not louder: halving finds the lowest.
         while high - low > 1 {

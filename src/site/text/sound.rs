@@ -6,6 +6,7 @@ use crate::roof::{Heard, NightBy, RoofStudy, Share};
 use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use crate::site::Site;
 use crate::units::System;
+use std::fmt::Write as _;
 
 pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     let Some((study, roof)) = site.roof.as_ref().zip(site.job.roof.as_ref()) else { return };
@@ -72,7 +73,7 @@ fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
     );
     let open: Vec<&str> = roof.walls.iter().filter(|wall| wall.open > 0.0).map(|wall| wall.name.as_str()).collect();
     if !open.is_empty() {
-        says += &format!(" Open in part, and so taken for no screen: {}.", open.join(", "));
+        let _ = write!(says, " Open in part, and so taken for no screen: {}.", open.join(", "));
     }
     if roof.outline.is_empty() {
         says += " The edge of the roof is not drawn, so it is no screen either.";
@@ -80,7 +81,8 @@ fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
     let shares = || study.heard.first().into_iter().flat_map(|heard| &heard.units);
     let one: Vec<&str> = shares().filter(|share| !share.octaves).map(|share| share.name.as_str()).collect();
     if !one.is_empty() {
-        says += &format!(
+        let _ = write!(
+            says,
             " Of {} only the A-weighted sound power is known: the terms of 500 Hz stand for all.",
             one.join(", ")
         );
@@ -92,7 +94,7 @@ fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
         })
         .collect();
     if !slow.is_empty() {
-        says += &format!(" At night by the law of fans: {} of full speed.", slow.join(", "));
+        let _ = write!(says, " At night by the law of fans: {} of full speed.", slow.join(", "));
     }
     says
 }

@@ -6,6 +6,9 @@ use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
 use crate::units::System;
 
+/// From this width on, all columns have room.
+const WIDE: usize = 84;
+
 pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     let Some(roof) = site.roof.as_ref().filter(|roof| roof.warm_air.iter().any(|warm| warm.worst.is_some())) else {
         return;
@@ -28,7 +31,14 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         .column(format!("summer\nwind, {unit}"), Align::Right)
         .column("downwind\nin summer", Align::Right);
     for warm in &roof.warm_air {
-        grid.row(row(show, warm));
+        let mut cells = row(show, warm);
+        if sheet.width() < WIDE {
+            // What the findings tell too makes room.
+            for index in [1, 4] {
+                cells.get_mut(index).into_iter().for_each(String::clear);
+            }
+        }
+        grid.row(cells);
     }
     sheet.table(0, &grid.without_empty_columns());
     let moved: Vec<&FedBack> = roof.fed_back.iter().filter(|fed| told(show, fed)).collect();

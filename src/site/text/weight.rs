@@ -5,6 +5,9 @@ use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
 use crate::units::factor::GRAVITY;
 
+/// From this width on, what the wind adds has room.
+const WIDE: usize = 84;
+
 pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     let Some(roof) = site.roof.as_ref().filter(|roof| roof.loads.iter().any(|load| load.dry_kg.is_some())) else {
         return;
@@ -29,7 +32,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
             if load.each_kg.is_empty() { String::new() } else { load.each_kg.len().to_string() },
             value(load.greatest_kg()),
             value(load.allowed_kg),
-            value(load.wind.map(|wind| wind.lee_kg)),
+            if sheet.width() < WIDE { String::new() } else { value(load.wind.map(|wind| wind.lee_kg)) },
         ]);
     }
     sheet.table(0, &grid.without_empty_columns());
@@ -37,7 +40,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         0,
         "Refrigerant at the operating point that fills the coils most. Snow, people, frame and pipework are not counted.",
     );
-    if let Some(wind) = roof.loads.iter().find_map(|load| load.wind) {
+    if let Some(wind) = roof.loads.iter().find_map(|load| load.wind).filter(|_| sheet.width() >= WIDE) {
         sheet.paragraph(
             0,
             &format!(

@@ -5,6 +5,7 @@ use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
 use crate::units::System;
 use crate::year::{CircuitYear, Energy, PlantYear, Year};
+use std::fmt::Write as _;
 
 /// From this width on, what a circuit gives and what goes wrong stand in one table.
 const WIDE: usize = 96;
@@ -27,7 +28,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         sheet.paragraph(0, &carries(show, plant));
     }
     sheet.space();
-    sheet.table(0, &energy(show, year));
+    sheet.table(0, &energy(show, year, sheet.width() >= WIDE));
     sheet.paragraph(0, &fans(site, year));
     if let Some(saved) = saved(site, year) {
         sheet.paragraph(0, &saved);
@@ -131,7 +132,7 @@ fn carries(show: System, plant: &PlantYear) -> String {
     )
 }
 
-fn energy(show: System, year: &Year) -> Grid {
+fn energy(show: System, year: &Year, wide: bool) -> Grid {
     let unit = show.energy_unit();
     let mut grid = Grid::new()
         .column("energy", Align::Left)
@@ -161,8 +162,8 @@ fn energy(show: System, year: &Year) -> Grid {
         row
     };
     let levels = |circuit: &CircuitYear| match &circuit.floating {
-        Some(floating) => [show.temperature(floating.held_K), show.temperature(floating.to_K)],
-        None => [String::new(), String::new()],
+        Some(floating) if wide => [show.temperature(floating.held_K), show.temperature(floating.to_K)],
+        _ => [String::new(), String::new()],
     };
     for circuit in &year.circuits {
         let after = circuit.floating.as_ref().map(|floating| &floating.energy);
@@ -210,7 +211,7 @@ fn saved(site: &Site, year: &Year) -> Option<String> {
         show.temperature(site.job.limit("float_least"))
     );
     if starved > 0.0 {
-        says += &format!(" But the liquid would then flash in {} more.", show.hours(starved));
+        let _ = write!(says, " But the liquid would then flash in {} more.", show.hours(starved));
     }
     Some(says)
 }
