@@ -43,6 +43,9 @@ const FILES: &[&str] = &[
     "tests/recomputed/jobs/riser-sealed-at-the-least-flow.toml",
 ];
 
+/// Four circuits, all in steps.
+const PLANT: &[&str] = &["examples/plant-of-twelve.toml"];
+
 fn a_year(c: &mut Criterion) {
     let job = plant(circuits(FILES));
     assert_eq!(job.circuits.len(), 12);
@@ -51,6 +54,16 @@ fn a_year(c: &mut Criterion) {
     group.sample_size(10);
     group.bench_function("twelve different circuits, a load by the week, held and floating", |b| {
         b.iter(|| year::year(black_box(&job), &|_| {}));
+    });
+    let mut steps = plant([PLANT; 3].concat().into_iter().flat_map(|file| circuits(&[file])).collect());
+    for (number, circuit) in (0_u32..).zip(&mut steps.circuits) {
+        circuit.name = number.to_string();
+        circuit.module.clone_from(&circuit.name);
+        circuit.condenser.rejection *= 1.0 + 0.003 * f64::from(number);
+    }
+    assert_eq!(steps.circuits.len(), 12);
+    group.bench_function("twelve different circuits in steps, a load by the week, held and floating", |b| {
+        b.iter(|| year::year(black_box(&steps), &|_| {}));
     });
     group.bench_function("twelve different circuits at full, held and floating", |b| {
         b.iter(|| year::year(black_box(&all), &|_| {}));

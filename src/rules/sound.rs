@@ -207,7 +207,12 @@ fn mended(show: System, mend: &Quieter) -> Option<String> {
     }
     let (first, rest) = ways.split_first()?;
     let others = rest.iter().fold(String::new(), |others, way| others + "; or " + way);
-    Some(format!("Each by itself would do: {first}{others}."))
+    let engineer = if mend.raised.is_some() || mend.screen.is_some() {
+        " The structural engineer decides what a wall in the wind asks of the roof."
+    } else {
+        ""
+    };
+    Some(format!("Each by itself would do: {first}{others}.{engineer}"))
 }
 
 /// A note where no limit is given.
