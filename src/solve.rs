@@ -99,6 +99,24 @@ pub fn bracketed<E>(
     Err(NoRoot::NotConverged { x: a, residual: fa, evaluations })
 }
 
+/// What the values at `nodes` count for at a place: the weights of the polynomial through them (Lagrange).
+#[must_use]
+pub fn lagrange<const N: usize>(nodes: &[f64; N], place: f64) -> [f64; N] {
+    std::array::from_fn(|i| weight(nodes, i, place))
+}
+
+/// The same for any number of nodes.
+#[must_use]
+pub fn lagrange_of(nodes: &[f64], place: f64) -> Vec<f64> {
+    (0..nodes.len()).map(|i| weight(nodes, i, place)).collect()
+}
+
+/// What the value at one of the nodes counts for.
+fn weight(nodes: &[f64], of: usize, place: f64) -> f64 {
+    let others = nodes.iter().enumerate().filter(|(j, _)| *j != of);
+    others.map(|(_, other)| (place - other) / (nodes[of] - other)).product()
+}
+
 /// How a function of several unknowns changes with each of them: rows are residuals, columns unknowns.
 pub type Jacobian<const N: usize> = [[f64; N]; N];
 

@@ -1,11 +1,9 @@
 //! The search for a balance: evaporating temperature and discharge pressure at which machine, lines and condenser agree.
 
 use super::balance::{Balance, Circuitry, Condition, Head, Solution, Unbalanced};
-use crate::job::{Evaporating, HeadControl};
-use crate::physics::flooding::flooded_share;
+use crate::job::Evaporating;
 use crate::refrigerant::OutOfRange;
 use crate::solve::{NoRoot, Stride, bracketed, broyden, largest};
-use crate::units::{Temperature, kelvins};
 
 /// Relative residual at which a balance is one.
 const TOLERANCE: f64 = 1e-10;
@@ -16,9 +14,6 @@ const LEAST_RATIO: f64 = 1.05;
 /// Steps in which the search comes down from the top of the range to a head that can be solved.
 const BRACKET_STEPS: u32 = 40;
 
-/// Solves a head from a solution nearby.
-type SolveHead<'a> = dyn FnMut(Head, Option<&Balance>) -> Result<Solution, Unbalanced> + 'a;
-
 impl Circuitry<'_> {
     /// Solves a condition; `guess` is a solution nearby.
     ///
@@ -26,56 +21,6 @@ impl Circuitry<'_> {
     /// [`Unbalanced`] says why there is none.
     pub fn solve(&self, condition: &Condition, guess: Option<&Balance>) -> Result<Solution, Unbalanced> {
         self.controlled(condition, guess, &mut |head, near| self.solve_head(condition, head, near))
-    }
-
-    /// What the head-pressure control makes of a condition, each head solved by `solve` from a solution nearby.
-    pub(super) fn controlled(
-        &self,
-        condition: &Condition,
-        guess: Option<&Balance>,
-        solve: &mut SolveHead<'_>,
-    ) -> Result<Solution, Unbalanced> {
-        let free = Head::Coil { air_share: 1.0, dry_share: 1.0 };
-        let hold = match self.circuit.condenser.head_control {
-            HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } if condition.control => Some(hold.kelvin()),
-            _ => None,
-        };
-        let around = Self::surroundings(condition);
-        let Some(hold) = hold.filter(|hold| around.air_on < *hold) else {
-            return solve(free, guess);
-        };
-        let mut held = match solve(Head::Held(hold), guess) {
-            Ok(held) => held,
-            Err(cause) => {
-                let uncontrolled = solve(free, guess);
-                return match uncontrolled {
-                    Ok(solution) if solution.balance.condensing >= hold => Ok(solution),
-                    _ => Err(cause),
-                };
-            }
-        };
-        let needed = held.balance.rejection / (hold - around.air_on);
-        if needed > self.coil.per_kelvin(&around, 1.0) {
-            // All of the coil and its air are needed for more than the hold: the control does not act.
-            return solve(free, guess);
-        }
-        match self.circuit.condenser.head_control {
-            HeadControl::Fans { least_air, .. } => {
-                let share = self.coil.air_share_for(needed, &around);
-                if share >= least_air {
-                    held.air_share = share;
-                    return Ok(held);
-                }
-                let head = Head::Coil { air_share: least_air, dry_share: 1.0 };
-                solve(head, Some(&held.balance))
-            }
-            HeadControl::Flooding { .. } | HeadControl::None => {
-                let whole = kelvins(held.balance.rejection / self.coil.per_kelvin(&around, 1.0));
-                let [hold, air_on] = [hold, around.air_on].map(Temperature::from_kelvin);
-                held.flooded_share = flooded_share(whole, 1.0, hold, air_on).map_err(|_| Unbalanced::NotConverged)?;
-                Ok(held)
-            }
-        }
     }
 
     pub(super) fn solution(balance: Balance, head: Head, residual: f64, evaluations: u32) -> Solution {

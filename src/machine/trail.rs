@@ -3,7 +3,7 @@
 
 use super::balance::{Balance, Circuitry, Condition, Head, Solution, Unbalanced};
 use crate::job::{Around, Circuit};
-use crate::solve::{Jacobian, Stride, broyden, largest, linear};
+use crate::solve::{Jacobian, Stride, broyden, lagrange_of, largest, linear};
 
 /// Relative residual that is left: less than of a balance that stands alone, since others are made of it.
 const TOLERANCE: f64 = 1e-11;
@@ -41,14 +41,8 @@ impl<const N: usize> Track<N> {
     fn extrapolated(&self, outdoor: f64) -> Option<[f64; N]> {
         (0..self.past.len()).find_map(|skip| {
             let nodes = self.past.get(skip..)?;
-            let weights: Vec<f64> = nodes
-                .iter()
-                .enumerate()
-                .map(|(i, (at, _))| {
-                    let others = nodes.iter().enumerate().filter(|(j, _)| *j != i);
-                    others.map(|(_, (other, _))| (outdoor - other) / (at - other)).product()
-                })
-                .collect();
+            let places: Vec<f64> = nodes.iter().map(|(at, _)| *at).collect();
+            let weights = lagrange_of(&places, outdoor);
             let spread: f64 = weights.iter().map(|weight| weight.abs()).sum();
             (spread <= SPREAD).then(|| {
                 std::array::from_fn(|k| nodes.iter().zip(&weights).map(|((_, x), weight)| x[k] * weight).sum())
@@ -94,6 +88,17 @@ impl<const N: usize> Paths<N> {
 #[derive(Clone, Debug, Default)]
 pub struct Trail(Paths<2>);
 
+impl Trail {
+    /// What comes next is at another share, from the newest of those before.
+    pub fn turn(&mut self) {
+        let Paths { free, held, cut } = &mut self.0;
+        for track in [free, held, cut] {
+            track.past.drain(..track.past.len().saturating_sub(1));
+            track.kept = None;
+        }
+    }
+}
+
 /// A series of conditions of one circuit that differ in the outdoor temperature and in the capacity that is asked for.
 #[derive(Clone, Debug, Default)]
 pub struct CapacityTrail(Paths<3>);
@@ -110,21 +115,31 @@ impl Circuitry<'_> {
     /// # Errors
     /// [`Unbalanced`] says why there is none.
     pub fn follow(&self, condition: &Condition, trail: &mut Trail) -> Result<Solution, Unbalanced> {
-        let alike = !feels_outdoor(self.circuit);
-        self.controlled(condition, None, &mut |head, near| {
-            let track = trail.0.of(head);
-            if let (Head::Held(_), true, Some(kept)) = (head, alike, &track.kept) {
-                return Ok(Self::solution(kept.clone(), head, 0.0, 0));
-            }
-            if let Some(solution) = self.chase(condition, head, None, track) {
-                return Ok(solution);
-            }
-            track.jacobian = None;
-            let solution = self.solve_head(condition, head, near.or(track.kept.as_ref()))?;
-            let balance = &solution.balance;
-            track.add(condition.outdoor, [balance.evaporating, balance.running.discharge_pressure.ln()], balance);
-            Ok(solution)
-        })
+        self.controlled(condition, None, &mut |head, near| self.follow_head(condition, head, near, trail))
+    }
+
+    /// Solves a head of a condition that follows others.
+    pub(super) fn follow_head(
+        &self,
+        condition: &Condition,
+        head: Head,
+        near: Option<&Balance>,
+        trail: &mut Trail,
+    ) -> Result<Solution, Unbalanced> {
+        let track = trail.0.of(head);
+        if let (Head::Held(_), Some(kept)) = (head, &track.kept)
+            && !feels_outdoor(self.circuit)
+        {
+            return Ok(Self::solution(kept.clone(), head, 0.0, 0));
+        }
+        if let Some(solution) = self.chase(condition, head, None, track) {
+            return Ok(solution);
+        }
+        track.jacobian = None;
+        let solution = self.solve_head(condition, head, near.or(track.kept.as_ref()))?;
+        let balance = &solution.balance;
+        track.add(condition.outdoor, [balance.evaporating, balance.running.discharge_pressure.ln()], balance);
+        Ok(solution)
     }
 
     /// Solves for the share of full displacement at which a circuit gives a capacity, W; the share of the condition is where the

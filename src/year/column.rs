@@ -6,15 +6,14 @@
 //! fifty times smaller still. Wherever it does not, more are solved, in the end every one.
 
 use super::stand::{Cause, Stand};
+use crate::solve::lagrange_of;
 
 /// How far apart the temperatures are that are solved: first, and where that is not enough, K. After the last every one is.
 const APART: [f64; 5] = [0.8, 0.4, 0.2, 0.05, 0.02];
 /// Difference, relative or of the scale of a quantity, within which an interpolation is the solution.
-const EXACT: f64 = 1e-9;
+pub(super) const EXACT: f64 = 1e-9;
 /// Temperatures on each side from which is interpolated.
 const SIDE: usize = 3;
-/// Shares from which a capacity is interpolated.
-const AROUND: usize = 8;
 /// A difference of temperatures that matters, K.
 const KELVIN: f64 = 10.0;
 
@@ -25,10 +24,10 @@ pub(super) type Solved = Result<Stand, Cause>;
 const AIR: f64 = 0.7;
 
 /// How much of a stand is interpolated.
-const SMOOTH: usize = 13;
+pub(super) const SMOOTH: usize = 12;
 
 /// What is interpolated of a stand, with the scale of each.
-fn smooth(stand: &Stand) -> [(f64, f64); SMOOTH] {
+pub(super) fn smooth(stand: &Stand) -> [(f64, f64); SMOOTH] {
     let own = |value: f64| (value, value.abs());
     [
         own(stand.capacity),
@@ -43,13 +42,12 @@ fn smooth(stand: &Stand) -> [(f64, f64); SMOOTH] {
         (stand.feed.valve, KELVIN),
         (stand.feed.line, KELVIN),
         own(stand.oil.map_or(1.0, |(ratio, _)| ratio)),
-        (stand.stage.share, 1.0),
     ]
 }
 
 /// A stand like `like`, with other values of what is interpolated.
-fn with(like: &Stand, values: [f64; SMOOTH]) -> Stand {
-    let [capacity, power, discharge, suction, valve, evaporating, condensing, air, wet, fed, line, oil, share] = values;
+pub(super) fn with(like: &Stand, values: [f64; SMOOTH]) -> Stand {
+    let [capacity, power, discharge, suction, valve, evaporating, condensing, air, wet, fed, line, oil] = values;
     let mut stand = Stand {
         capacity,
         power,
@@ -64,33 +62,27 @@ fn with(like: &Stand, values: [f64; SMOOTH]) -> Stand {
         oil: like.oil.map(|(_, run)| (oil, run)),
         ..*like
     };
-    (stand.feed.valve, stand.feed.line, stand.stage.share) = (fed, line, share);
+    (stand.feed.valve, stand.feed.line) = (fed, line);
     stand
 }
 
 /// Whether two stands have the same of what does not run smoothly.
-fn alike(a: &Stand, b: &Stand) -> bool {
+pub(super) fn alike(a: &Stand, b: &Stand) -> bool {
     a.feed.run == b.feed.run
         && a.oil.map(|(_, run)| run) == b.oil.map(|(_, run)| run)
         && (a.air_share < 1.0) == (b.air_share < 1.0)
         && (a.flooded_share > 0.0) == (b.flooded_share > 0.0)
 }
 
-/// A temperature that is solved, or a capacity, with its stand.
+/// A temperature that is solved, with its stand.
 type Node<'a> = (f64, &'a Stand);
 
-/// The stand at a temperature, or a capacity, by the polynomial through those round it.
+/// The stand at a temperature by the polynomial through those round it.
 fn interpolated(nodes: &[Node], outdoor: f64) -> Option<Stand> {
     let (_, like) = *nodes.first()?;
     let values: Vec<[(f64, f64); SMOOTH]> = nodes.iter().map(|(_, stand)| smooth(stand)).collect();
-    let weights: Vec<f64> = nodes
-        .iter()
-        .enumerate()
-        .map(|(i, (at, _))| {
-            let others = nodes.iter().enumerate().filter(|(j, _)| *j != i);
-            others.map(|(_, (other, _))| (outdoor - other) / (at - other)).product()
-        })
-        .collect();
+    let places: Vec<f64> = nodes.iter().map(|(at, _)| *at).collect();
+    let weights = lagrange_of(&places, outdoor);
     let first = values.first()?;
     Some(with(
         like,
@@ -114,30 +106,6 @@ fn same(a: &Stand, b: &Stand) -> bool {
 fn fits(stand: &Stand, nodes: &[Node], outdoor: f64) -> bool {
     nodes.iter().all(|(_, other)| alike(stand, other))
         && interpolated(nodes, outdoor).is_some_and(|guess| same(stand, &guess))
-}
-
-/// The stand that gives a capacity among stands whose share rises, all at one temperature: from up to eight of them round it that run
-/// smoothly, where it comes to the same with one of them less.
-pub(super) fn giving(stands: &[Option<&Stand>], capacity: f64) -> Option<Stand> {
-    let above = stands.iter().position(|stand| stand.is_some_and(|stand| stand.capacity >= capacity))?;
-    let like = stands.get(above).copied().flatten()?;
-    let smoothly = |stand: &&Stand| alike(stand, like);
-    let below: Vec<&Stand> = stands.get(..above)?.iter().rev().map_while(|s| s.filter(smoothly)).collect();
-    let upper: Vec<&Stand> = stands.get(above..)?.iter().map_while(|s| s.filter(smoothly)).collect();
-    below.first()?;
-    // The nearest on both sides, more of one side where the other has fewer.
-    let (of_below, of_upper) =
-        (AROUND.saturating_sub(upper.len()).max(AROUND / 2), AROUND.saturating_sub(below.len()).max(AROUND / 2));
-    let mut nodes: Vec<Node> =
-        below.into_iter().take(of_below).chain(upper.into_iter().take(of_upper)).map(|s| (s.capacity, s)).collect();
-    if nodes.len() < AROUND - 1 {
-        return None;
-    }
-    nodes.sort_by(|a, b| (a.0 - capacity).abs().total_cmp(&(b.0 - capacity).abs()));
-    nodes.truncate(AROUND);
-    let stand = interpolated(&nodes, capacity)?;
-    nodes.pop();
-    interpolated(&nodes, capacity).is_some_and(|fewer| same(&stand, &fewer)).then_some(stand)
 }
 
 /// A column being filled.

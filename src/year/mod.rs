@@ -8,6 +8,7 @@
 mod answer;
 mod column;
 mod course;
+mod field;
 mod float;
 mod hours;
 mod service;

@@ -1,7 +1,8 @@
 //! A circuit solved at all that its year asks of it: every stage at every outdoor temperature, and of a circuit of variable speed
 //! the shares that give the capacities that are asked for.
 
-use super::column::{Solved, column, giving};
+use super::column::{Solved, column};
+use super::field::{Asked, Shares, settle};
 use super::stage::{Stage, Stages};
 use super::stand::{Cause, Followed, Runner, Stand};
 use crate::machine::{CapacityTrail, Unbalanced};
@@ -15,11 +16,6 @@ const ROW: usize = 400;
 const SAME: f64 = 1e-12;
 /// Rows by share of capacity in which the demands on a circuit of variable speed are solved.
 const BANDS: f64 = 64.0;
-
-/// Parts into which the range of shares of a circuit of variable speed is divided.
-const PARTS: u32 = 16;
-/// From so many demands on that shorter way is taken.
-const MANY: usize = 2_000;
 
 /// What is asked of a circuit: at the temperature of that number a share of its capacity there.
 pub(super) type Demand = (u32, f64);
@@ -41,8 +37,6 @@ pub(super) type Ran = [Option<(Place, f64)>; 2];
 pub(super) struct Table {
     /// For each stage, from the least up, how it stands at each temperature.
     columns: Vec<Vec<Solved>>,
-    /// The same for shares between the least and the full of a circuit of variable speed, where many are asked for.
-    shares: Vec<Vec<Solved>>,
     /// At each temperature the stand with the most compressors that stay on.
     best: Vec<Option<Place>>,
     /// What was asked of a circuit of variable speed, in order, and how it runs there.
@@ -232,15 +226,24 @@ impl Table {
                 open.push((number, *demand));
             }
         }
-        if open.len() > MANY {
-            self.divide(runner, stages, temperatures, before);
-            open.retain(|(number, demand)| {
-                let found = self.between_shares(*demand);
-                if let Some(stand) = found {
-                    rans[*number] = [Some((self.keep(stand), 1.0)), None];
-                }
-                found.is_none()
+        if let [.., least, full] = stages.steps.as_slice() {
+            let asked = open.iter().filter_map(|(number, (at, share))| {
+                let (at, own) = (*at as usize, &*self);
+                let (best, outdoor) = (own.at(at)?, *temperatures.get(at)?);
+                let capacity = share * best.capacity;
+                let below = own.stand(at, Place::Stage(own.columns.len().checked_sub(2)?));
+                let from = below.map_or(0.0, |stand| stand.capacity);
+                let part = (capacity - from) / (best.capacity - from);
+                let share = least.share + (best.stage.share - least.share) * part;
+                Some(Asked { number: *number, outdoor, capacity, share })
             });
+            let shares = Shares { least: Stage { share: least.share, ..*full }, most: full.share };
+            let (found, mut left) = settle(runner, shares, asked.collect());
+            for (number, stand) in found {
+                rans[number] = [Some((self.keep(stand), 1.0)), None];
+            }
+            left.sort_unstable();
+            open.retain(|(number, _)| left.binary_search(number).is_ok());
         }
         // Each row at about one share of capacity, so that what follows is near to what came before.
         open.sort_by(|(_, a), (_, b)| {
@@ -270,37 +273,6 @@ impl Table {
         }
         (self.demands, self.rans) = (demands, rans);
         done();
-    }
-
-    /// Solves shares between the least and the full at every temperature.
-    fn divide(&mut self, runner: &Runner, stages: &Stages, temperatures: &[f64], before: Option<Before>) {
-        let [.., least, full] = stages.steps.as_slice() else { return };
-        let solve = |number: u32| {
-            let share = least.share + (full.share - least.share) * f64::from(number) / f64::from(PARTS);
-            let known = |at: usize| {
-                let before = before?;
-                before.keeps(*before.table.shares.get(number as usize - 1)?.get(at)?)
-            };
-            filled(runner, Stage { share, ..*full }, temperatures, known)
-        };
-        self.shares = (1..PARTS).into_par_iter().map(solve).collect();
-    }
-
-    /// The stand that gives what is asked, between the shares that are solved.
-    fn between_shares(&self, (at, share): Demand) -> Option<Stand> {
-        let at = at as usize;
-        let top = self.columns.len().checked_sub(1)?;
-        if !matches!(self.best.get(at)?, Some(Place::Stage(number)) if *number == top) {
-            return None;
-        }
-        let ends = [top.checked_sub(1)?, top].map(|number| self.columns.get(number).and_then(|column| column.get(at)));
-        let middle = self.shares.iter().map(|column| column.get(at));
-        let stands: Vec<Option<&Stand>> = std::iter::once(ends[0])
-            .chain(middle)
-            .chain([ends[1]])
-            .map(|solved| solved.and_then(|solved| solved.as_ref().ok()))
-            .collect();
-        giving(&stands, share * self.capacity(at))
     }
 
     fn keep(&mut self, stand: Stand) -> Place {

@@ -1,0 +1,160 @@
+//! The head-pressure control: what it does at a condition, and the regimes between which it chooses.
+
+use super::balance::{Balance, Circuitry, Condition, Head, Solution, Unbalanced};
+use super::coil::Surroundings;
+use super::trail::Trail;
+use crate::job::HeadControl;
+use crate::physics::flooding::flooded_share;
+use crate::units::{Temperature, kelvins};
+
+/// All of the coil at full air.
+const FREE: Head = Head::Coil { air_share: 1.0, dry_share: 1.0 };
+
+/// Solves a head from a solution nearby.
+type SolveHead<'a> = dyn FnMut(Head, Option<&Balance>) -> Result<Solution, Unbalanced> + 'a;
+
+/// What a condition is left to by the head-pressure control. Within each everything runs smoothly with outdoor temperature and
+/// share; where one gives way to another there is a kink.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Regime {
+    /// The condensing temperature is held.
+    Held,
+    /// All of the coil at full air.
+    CoilAlone,
+    /// The fans as slow as they go.
+    FansAtLeast,
+}
+
+/// What the head-pressure control does.
+#[derive(Clone, Copy, Debug)]
+pub struct Acting {
+    /// The regime.
+    pub regime: Regime,
+    /// Share of the air that it leaves.
+    pub air_share: f64,
+    /// Share of the coil that it floods.
+    pub flooded_share: f64,
+}
+
+impl Acting {
+    const NOT: Self = Self { regime: Regime::CoilAlone, air_share: 1.0, flooded_share: 0.0 };
+}
+
+impl Circuitry<'_> {
+    /// What the head-pressure control makes of a condition, each head solved by `solve` from a solution nearby.
+    pub(super) fn controlled(
+        &self,
+        condition: &Condition,
+        guess: Option<&Balance>,
+        solve: &mut SolveHead<'_>,
+    ) -> Result<Solution, Unbalanced> {
+        let Some((hold, around)) = self.held_against(condition) else { return solve(FREE, guess) };
+        let mut held = match solve(Head::Held(hold), guess) {
+            Ok(held) => held,
+            Err(cause) => {
+                let uncontrolled = solve(FREE, guess);
+                return match uncontrolled {
+                    Ok(solution) if solution.balance.condensing >= hold => Ok(solution),
+                    _ => Err(cause),
+                };
+            }
+        };
+        let acting = self.act(self.reserve(&held.balance, hold, &around), hold, &around);
+        match acting.regime {
+            Regime::Held => {
+                (held.air_share, held.flooded_share) = (acting.air_share, acting.flooded_share);
+                Ok(held)
+            }
+            Regime::CoilAlone => solve(FREE, guess),
+            Regime::FansAtLeast => solve(self.head(acting.regime, hold), Some(&held.balance)),
+        }
+    }
+
+    /// The condensing temperature that the control is to hold, K.
+    fn hold(&self, condition: &Condition) -> Option<f64> {
+        match self.circuit.condenser.head_control {
+            HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } if condition.control => Some(hold.kelvin()),
+            _ => None,
+        }
+    }
+
+    /// The same with the air round the coil, where that is colder: against warmer air nothing is held.
+    fn held_against(&self, condition: &Condition) -> Option<(f64, Surroundings)> {
+        let around = Self::surroundings(condition);
+        self.hold(condition).filter(|hold| around.air_on < *hold).map(|hold| (hold, around))
+    }
+
+    fn head(&self, regime: Regime, hold: f64) -> Head {
+        match (regime, &self.circuit.condenser.head_control) {
+            (Regime::Held, _) => Head::Held(hold),
+            (Regime::FansAtLeast, HeadControl::Fans { least_air, .. }) => {
+                Head::Coil { air_share: *least_air, dry_share: 1.0 }
+            }
+            (Regime::CoilAlone | Regime::FansAtLeast, _) => FREE,
+        }
+    }
+
+    /// What all of the coil at full air can reject at the condensing temperature that is held, over what it must.
+    fn reserve(&self, held: &Balance, hold: f64, around: &Surroundings) -> f64 {
+        self.coil.per_kelvin(around, 1.0) * (hold - around.air_on) / held.rejection
+    }
+
+    /// What the head-pressure control does at a reserve.
+    fn act(&self, reserve: f64, hold: f64, around: &Surroundings) -> Acting {
+        if reserve < 1.0 {
+            return Acting::NOT;
+        }
+        match self.circuit.condenser.head_control {
+            HeadControl::None => Acting::NOT,
+            HeadControl::Fans { least_air, .. } => {
+                let air_share = self.coil.air_share_for(self.coil.per_kelvin(around, 1.0) / reserve, around);
+                if air_share >= least_air {
+                    Acting { regime: Regime::Held, air_share, flooded_share: 0.0 }
+                } else {
+                    Acting { regime: Regime::FansAtLeast, air_share: least_air, flooded_share: 0.0 }
+                }
+            }
+            HeadControl::Flooding { .. } => {
+                let whole = kelvins((hold - around.air_on) / reserve);
+                let [hold, air_on] = [hold, around.air_on].map(Temperature::from_kelvin);
+                // The hold is above the air: `held_against`.
+                let flooded_share = flooded_share(whole, 1.0, hold, air_on).unwrap_or(0.0);
+                Acting { regime: Regime::Held, air_share: 1.0, flooded_share }
+            }
+        }
+    }
+
+    /// Solves a condition in one regime, whether or not the control chooses it, with the reserve that it has there (endless where
+    /// nothing is held). Conditions that follow each other on a trail differ in the outdoor temperature alone.
+    ///
+    /// # Errors
+    /// [`Unbalanced`] says why there is none.
+    pub fn solve_in(
+        &self,
+        regime: Regime,
+        condition: &Condition,
+        trail: &mut Trail,
+    ) -> Result<(Solution, f64), Unbalanced> {
+        let hold = self.hold(condition);
+        let solution = self.follow_head(condition, self.head(regime, hold.unwrap_or(f64::NAN)), None, trail)?;
+        let reserve = hold.map_or(f64::INFINITY, |hold| {
+            self.reserve(&solution.balance, hold, &Self::surroundings(condition))
+        });
+        Ok((solution, reserve))
+    }
+
+    /// The regime that tells which: the head held where there is a control, else the coil alone.
+    #[must_use]
+    pub fn first_regime(&self) -> Regime {
+        match self.circuit.condenser.head_control {
+            HeadControl::None => Regime::CoilAlone,
+            HeadControl::Fans { .. } | HeadControl::Flooding { .. } => Regime::Held,
+        }
+    }
+
+    /// What the head-pressure control does at a condition whose balance with the head held has this reserve.
+    #[must_use]
+    pub fn acting(&self, condition: &Condition, reserve: f64) -> Acting {
+        self.held_against(condition).map_or(Acting::NOT, |(hold, around)| self.act(reserve, hold, &around))
+    }
+}
