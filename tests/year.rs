@@ -2,7 +2,7 @@
 //! of a year added up one hour after the other.
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test may fail")]
 
-use roofrun::job::{self, Circuit, Job, OwnPoint, Plant, Profile, Running};
+use roofrun::job::{self, Circuit, HeadControl, Job, OwnPoint, Plant, Profile, Running};
 use roofrun::survey::{Point, feed, what_if};
 use roofrun::units::{Pressure, Temperature, watts};
 use roofrun::weather;
@@ -131,6 +131,33 @@ fn variable_speed_with_flooding_and_a_blend_with_glide() {
         (0..course.len()).filter_map(|hour| course.hour(&job, hour).unwrap().circuits[0].stands.first().copied());
     let between = shares.filter(|(stand, _)| stand.stage.share > 0.26 && stand.stage.share < 0.99).count();
     assert!(between > 1_000, "{between} hours between the least share and the full");
+}
+
+/// Every regime of the head control at every share: held by the fans, their least air, all of the air.
+#[test]
+fn variable_speed_with_fans_that_come_to_their_least() {
+    let mut job = with_weather("examples/bottling-hall.toml");
+    for circuit in &mut job.circuits {
+        circuit.compressors.least_share = 0.2;
+        let hold = Temperature::from_kelvin(308.0);
+        circuit.condenser.head_control = HeadControl::Fans { hold, least_air: 0.5 };
+    }
+    let [none, full] = [265.0, 303.0].map(Temperature::from_kelvin);
+    for (profile, running) in [(week(), Running::Few), (Profile::Outdoor { none, full, least: 0.15 }, Running::All)] {
+        job.plant = plant(240e3, profile, running);
+        assert!(held_against_points(&job).0 > HOURS);
+        let course = year::course(&job).unwrap().unwrap();
+        let [mut held, mut least, mut alone] = [0; 3];
+        for hour in 0..course.len() {
+            for (stand, _) in &course.hour(&job, hour).unwrap().circuits[0].stands {
+                let between = stand.stage.share > 0.21 && stand.stage.share < 0.99;
+                held += usize::from(between && stand.air_share > 0.5001 && stand.air_share < 0.9999);
+                least += usize::from(between && stand.air_share < 0.5001);
+                alone += usize::from(between && stand.air_share > 0.9999);
+            }
+        }
+        assert!(held > 100 && least > 100 && alone > 100, "{held} {least} {alone}");
+    }
 }
 
 #[test]

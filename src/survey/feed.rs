@@ -25,23 +25,50 @@ pub fn feed(circuit: &Circuit, line: &LineAnswer) -> Feed {
     along(circuit, inlet, line.runs.iter().map(|run| remains(circuit, run)))
 }
 
-/// The same of a line as marched from its inlet (Pa, J/kg), without the answer that is made of it.
-pub(crate) fn feed_of(
-    circuit: &Circuit,
-    fluid: &Refrigerant,
-    inlet: (f64, f64),
-    marched: &Marched,
-) -> Result<Feed, OutOfRange> {
-    let enters = inlet_margin(fluid, inlet)?;
-    let on_the_way = marched.runs.iter().filter_map(|run| run.least_margin).fold(f64::INFINITY, f64::min);
-    let inlet = (enters <= on_the_way).then(|| rounding(enters));
-    let left: Vec<f64> = marched.runs.iter().map(|run| left(fluid, run)).collect::<Result<_, _>>()?;
-    Ok(along(circuit, inlet, left.into_iter()))
+/// What is left of the subcooling all along a marched line, K; 0 before a receiver in which what has flashed is let go.
+#[derive(Clone, Debug)]
+pub(crate) struct Left {
+    /// At its inlet.
+    pub inlet: f64,
+    /// Whether that is the least of all.
+    pub least_at_inlet: bool,
+    /// After each run.
+    pub runs: Vec<f64>,
+}
+
+impl Left {
+    /// Of a line as marched from its inlet (Pa, J/kg).
+    pub fn of(
+        circuit: &Circuit,
+        fluid: &Refrigerant,
+        inlet: (f64, f64),
+        marched: &Marched,
+    ) -> Result<Self, OutOfRange> {
+        if let Some(receiver) = receiver(circuit) {
+            let after = marched.runs.iter().skip(receiver).map(|run| left(fluid, run));
+            let runs = std::iter::repeat_n(Ok(0.0), receiver).chain(after).collect::<Result<_, _>>()?;
+            return Ok(Self { inlet: 0.0, least_at_inlet: false, runs });
+        }
+        let inlet = inlet_margin(fluid, inlet)?;
+        let on_the_way = marched.runs.iter().filter_map(|run| run.least_margin).fold(f64::INFINITY, f64::min);
+        let runs = marched.runs.iter().map(|run| left(fluid, run)).collect::<Result<_, _>>()?;
+        Ok(Self { inlet: rounding(inlet), least_at_inlet: inlet <= on_the_way, runs })
+    }
+
+    /// What [`feed`] says of the line, without the answer that is made of it.
+    pub fn feed(&self, circuit: &Circuit) -> Feed {
+        along(circuit, self.least_at_inlet.then_some(self.inlet), self.runs.iter().copied())
+    }
+}
+
+/// The last receiver through which all liquid passes.
+fn receiver(circuit: &Circuit) -> Option<usize> {
+    circuit.liquid.runs.iter().rposition(Run::passes_through)
 }
 
 /// What is left along a line: at its inlet where that is the least of all, and after each run.
 fn along(circuit: &Circuit, inlet: Option<f64>, left: impl Iterator<Item = f64>) -> Feed {
-    let receiver = circuit.liquid.runs.iter().rposition(Run::passes_through);
+    let receiver = receiver(circuit);
     let mut least = match (receiver, inlet) {
         (None, Some(inlet)) => (inlet, 0),
         _ => (f64::INFINITY, 0),

@@ -14,7 +14,7 @@ pub use charge::{Charge, ChargePoint, DEFERRAL, ReceiverCharge, Zone};
 pub use closing::Closing;
 pub use drop_leg::DropLeg;
 pub use feed::{Feed, feed, remains};
-pub(crate) use feed::{feed_of, oil_of};
+pub(crate) use feed::{Left, oil_of};
 pub(crate) use points::summer_condition;
 pub use straight::Straight;
 

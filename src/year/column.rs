@@ -15,7 +15,7 @@ pub(super) const EXACT: f64 = 1e-9;
 /// Temperatures on each side from which is interpolated.
 const SIDE: usize = 3;
 /// A difference of temperatures that matters, K.
-const KELVIN: f64 = 10.0;
+pub(super) const KELVIN: f64 = 10.0;
 
 pub(super) type Solved = Result<Stand, Cause>;
 
@@ -25,6 +25,9 @@ const AIR: f64 = 0.7;
 
 /// How much of a stand is interpolated.
 pub(super) const SMOOTH: usize = 12;
+/// Where the capacity stands among them, and what is made of the subcooling that is left.
+pub(super) const CAPACITY: usize = 0;
+pub(super) const FED: std::ops::Range<usize> = 9..11;
 
 /// What is interpolated of a stand, with the scale of each.
 pub(super) fn smooth(stand: &Stand) -> [(f64, f64); SMOOTH] {
@@ -66,10 +69,9 @@ pub(super) fn with(like: &Stand, values: [f64; SMOOTH]) -> Stand {
     stand
 }
 
-/// Whether two stands have the same of what does not run smoothly.
+/// Whether two stands have the same of what does not run smoothly, but for the run in which least is left of the subcooling.
 pub(super) fn alike(a: &Stand, b: &Stand) -> bool {
-    a.feed.run == b.feed.run
-        && a.oil.map(|(_, run)| run) == b.oil.map(|(_, run)| run)
+    a.oil.map(|(_, run)| run) == b.oil.map(|(_, run)| run)
         && (a.air_share < 1.0) == (b.air_share < 1.0)
         && (a.flooded_share > 0.0) == (b.flooded_share > 0.0)
 }
@@ -104,7 +106,7 @@ fn same(a: &Stand, b: &Stand) -> bool {
 
 /// Whether a stand is what the others make of it.
 fn fits(stand: &Stand, nodes: &[Node], outdoor: f64) -> bool {
-    nodes.iter().all(|(_, other)| alike(stand, other))
+    nodes.iter().all(|(_, other)| alike(stand, other) && stand.feed.run == other.feed.run)
         && interpolated(nodes, outdoor).is_some_and(|guess| same(stand, &guess))
 }
 

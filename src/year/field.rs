@@ -5,21 +5,24 @@
 //! it is found from there. Where it does not, the patch is halved across the worse of its two sides, down to so few that each is
 //! solved by itself.
 
-use super::column::{EXACT, SMOOTH, alike, smooth, with};
+use super::column::{CAPACITY, EXACT, FED, KELVIN, SMOOTH, alike, smooth, with};
 use super::stage::Stage;
 use super::stand::{Runner, Stand};
 use crate::machine::{Regime, Trail};
 use crate::solve::{bracketed, lagrange};
+use crate::survey::Left;
 use std::convert::Infallible;
 
-/// Temperatures and shares at which a patch is solved.
-const NODES: usize = 8;
+/// Temperatures at which a patch is solved.
+const OUTDOORS: usize = 8;
+/// Shares at which it is.
+const SHARES: usize = 8;
 /// So few are sooner solved one by one than by a patch.
 const FEW: usize = 20;
 /// No patch is wider: K, share.
 const WIDEST: [f64; 2] = [12.0, 0.5];
 /// How much wider than what is asked in it a patch is: K, share.
-const MARGIN: [f64; 2] = [0.02, 2e-3];
+const MARGIN: [f64; 2] = [0.02, 0.02];
 /// Of the reserve: all a patch under it is the coil's alone.
 const SPENT: f64 = 0.9;
 
@@ -53,30 +56,48 @@ pub(super) struct Shares {
     pub most: f64,
 }
 
-/// What is interpolated of a solved place: of the stand, and the reserve of the coil.
-type Values = [f64; SMOOTH + 1];
-
 /// A solved place.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 struct Place {
     stand: Stand,
-    reserve: f64,
+    left: Left,
+    /// What is interpolated: of the stand, the reserve of the coil, what is left of the subcooling at the liquid line's inlet and
+    /// after each of its runs. That run in which least is left changes over a patch; what is left after each runs smoothly.
+    values: Vec<f64>,
 }
 
+/// Where the reserve stands among the values, and what is left of the subcooling.
+const RESERVE: usize = SMOOTH;
+const LEFT: usize = SMOOTH + 1;
+
 impl Place {
-    fn values(&self) -> Values {
-        let of_stand = smooth(&self.stand);
-        std::array::from_fn(|k| of_stand.get(k).map_or(self.reserve, |(value, _)| *value))
+    fn new(stand: Stand, reserve: f64, left: Left) -> Self {
+        let of_stand = smooth(&stand).map(|(value, _)| value);
+        let values = of_stand.into_iter().chain([reserve, left.inlet]).chain(left.runs.iter().copied()).collect();
+        Self { stand, left, values }
     }
 
-    /// By how much the values are off, in each of its scale, at the worst.
-    fn off(&self, values: &Values) -> f64 {
+    /// Whether two places have the same of what does not run smoothly.
+    fn alike(&self, other: &Self) -> bool {
+        alike(&self.stand, &other.stand) && self.left.least_at_inlet == other.left.least_at_inlet
+    }
+
+    /// By how much the values are off, each of its scale, at the worst.
+    fn off(&self, values: &[f64]) -> f64 {
         let scales = smooth(&self.stand).map(|(_, scale)| scale);
-        self.values().iter().zip(values).enumerate().fold(0.0, |worst, (k, (own, other))| {
+        let mut worst = 0.0_f64;
+        for (k, (own, other)) in self.values.iter().zip(values).enumerate() {
             // Where nothing is held the reserve is endless, in all alike.
-            let scale = scales.get(k).copied().unwrap_or(self.reserve.abs().max(1.0));
-            if own.to_bits() == other.to_bits() || scale == 0.0 { worst } else { f64::max(worst, (own - other).abs() / scale) }
-        })
+            if FED.contains(&k) || own.to_bits() == other.to_bits() {
+                continue;
+            }
+            let scale = match k {
+                RESERVE => own.abs().max(1.0),
+                _ => scales.get(k).copied().unwrap_or(KELVIN),
+            };
+            worst = worst.max((own - other).abs() / scale);
+        }
+        worst
     }
 }
 
@@ -125,9 +146,10 @@ impl Side {
     }
 
     fn range(self, asked: &[Asked]) -> [f64; 2] {
-        asked.iter().map(|asked| self.of(asked)).fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], at| {
-            [low.min(at), high.max(at)]
-        })
+        asked
+            .iter()
+            .map(|asked| self.of(asked))
+            .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], at| [low.min(at), high.max(at)])
     }
 }
 
@@ -138,28 +160,28 @@ impl Cover<'_> {
         }
         let ranges = [Side::Outdoor, Side::Share].map(|side| side.range(&asked));
         let [wide, deep] = ranges.map(|[low, high]| high - low);
-        let across = if wide > WIDEST[0] {
-            Some(Side::Outdoor)
+        let side = if wide > WIDEST[0] {
+            Side::Outdoor
         } else if deep > WIDEST[1] {
-            Some(Side::Share)
+            Side::Share
         } else {
             match Patch::solve(self, ranges) {
-                Err(side) => Some(side),
-                Ok(patch) if self.regime == Regime::Held && patch.spent() => {
+                None => Side::Outdoor,
+                Some(patch) if self.regime == Regime::Held && patch.spent() => {
                     return asked.into_iter().map(|asked| (asked, Found::In(Regime::CoilAlone))).collect();
                 }
-                Ok(patch) => match patch.proven(self) {
+                Some(patch) => match patch.halved(self) {
                     None => return asked.into_iter().map(|asked| patch.find(self, asked)).collect(),
                     Some(side) => {
                         for asked in &mut asked {
-                            asked.share = patch.share(asked).unwrap_or(asked.share);
+                            let row = patch.row(asked.outdoor);
+                            asked.share = patch.share(&row, asked.capacity).unwrap_or(asked.share);
                         }
-                        Some(side)
+                        side
                     }
                 },
             }
         };
-        let side = across.unwrap_or(Side::Outdoor);
         let [low, high] = side.range(&asked);
         let middle = 0.5 * (low + high);
         let (under, over): (Vec<Asked>, Vec<Asked>) = asked.into_iter().partition(|asked| side.of(asked) < middle);
@@ -174,62 +196,69 @@ impl Cover<'_> {
     fn at(self, outdoor: f64, share: f64, trail: &mut Trail) -> Option<Place> {
         let condition = self.runner.condition(outdoor, Stage { share, ..self.shares.least });
         let (solution, reserve) = self.runner.circuitry.solve_in(self.regime, &condition, trail).ok()?;
-        Some(Place { stand: self.runner.stand(&condition, &solution).ok()?, reserve })
+        let (stand, left) = self.runner.seen(&condition, &solution).ok()?;
+        Some(Place::new(stand, reserve, left))
     }
 }
 
 /// A patch of temperatures and shares, solved.
 struct Patch {
-    outdoor: [f64; NODES],
-    share: [f64; NODES],
+    outdoor: [f64; OUTDOORS],
+    share: [f64; SHARES],
     /// By share, then by temperature.
-    places: Vec<[Place; NODES]>,
+    places: Vec<Vec<Place>>,
     trail: Trail,
 }
 
 /// Places from `low` to `high`, denser at both ends: those of Chebyshev, with the ends among them.
-fn nodes([low, high]: [f64; 2]) -> [f64; NODES] {
+fn nodes<const N: usize>([low, high]: [f64; 2]) -> [f64; N] {
     std::array::from_fn(|i| {
         #[expect(clippy::cast_precision_loss, reason = "a count of nodes")]
-        let turn = std::f64::consts::PI * i as f64 / (NODES - 1) as f64;
+        let turn = std::f64::consts::PI * i as f64 / (N - 1) as f64;
         0.5 * (low + high) - 0.5 * (high - low) * turn.cos()
     })
 }
 
+/// In the middle of the widest three gaps between places.
+fn middles<const N: usize>(nodes: &[f64; N]) -> [f64; 3] {
+    [N / 2, N / 2 + 1, N / 2 - 1].map(|at| 0.5 * (nodes[at - 1] + nodes[at]))
+}
+
 impl Patch {
-    /// Solves a patch, or says across which side it is to be halved.
-    fn solve(cover: Cover, [outdoor, share]: [[f64; 2]; 2]) -> Result<Self, Side> {
-        let outdoor = nodes([outdoor[0] - MARGIN[0], outdoor[1] + MARGIN[0]]);
-        let least = cover.shares.least.share;
-        let share = [share[0] - MARGIN[1], share[1] + MARGIN[1]].map(|share| share.clamp(least, cover.shares.most));
-        if share[1] - share[0] < MARGIN[1] {
-            return Err(Side::Outdoor);
-        }
-        let share = nodes(share);
+    /// Solves a patch; nothing where something in it has no balance.
+    fn solve(cover: Cover, [outdoor, share]: [[f64; 2]; 2]) -> Option<Self> {
+        let outdoor: [f64; OUTDOORS] = nodes([outdoor[0] - MARGIN[0], outdoor[1] + MARGIN[0]]);
+        let share = [share[0] - MARGIN[1], share[1] + MARGIN[1]];
+        let share: [f64; SHARES] = nodes(share.map(|share| share.clamp(cover.shares.least.share, cover.shares.most)));
         let mut trail = Trail::default();
-        let mut places: Vec<[Place; NODES]> = Vec::with_capacity(NODES);
+        let mut places = Vec::with_capacity(SHARES);
         for (row, share) in share.iter().enumerate() {
             trail.turn();
-            let mut solved = [None; NODES];
-            for step in 0..NODES {
-                // To and fro, so that each is next to the one before.
-                let at = if row % 2 == 0 { step } else { NODES - 1 - step };
-                solved[at] = Some(cover.at(outdoor[at], *share, &mut trail).ok_or(Side::Outdoor)?);
+            // To and fro, so that each is next to the one before.
+            let back = row % 2 == 1;
+            let order = (0..OUTDOORS).map(|step| if back { OUTDOORS - 1 - step } else { step });
+            let solved = order.map(|at| cover.at(outdoor[at], *share, &mut trail));
+            let mut solved = solved.collect::<Option<Vec<Place>>>()?;
+            if back {
+                solved.reverse();
             }
-            let [Some(first), ..] = solved else { return Err(Side::Outdoor) };
-            places.push(solved.map(|place| place.unwrap_or(first)));
+            places.push(solved);
         }
-        Ok(Self { outdoor, share, places, trail })
+        Some(Self { outdoor, share, places, trail })
+    }
+
+    fn first(&self) -> &Place {
+        &self.places[0][0]
     }
 
     /// Whether the coil has nothing in reserve anywhere.
     fn spent(&self) -> bool {
-        self.places.iter().flatten().all(|place| place.reserve < SPENT)
+        self.places.iter().flatten().all(|place| place.values[RESERVE] < SPENT)
     }
 
-    /// Across which side the patch is to be halved, none where it is what is solved between its places.
-    fn proven(&self, cover: Cover) -> Option<Side> {
-        let changes = |a: &Place, b: &Place| usize::from(!alike(&a.stand, &b.stand));
+    /// Across which side the patch is to be halved; none where it is what is solved between its places.
+    fn halved(&self, cover: Cover) -> Option<Side> {
+        let changes = |a: &Place, b: &Place| usize::from(!a.alike(b));
         let by_outdoor: usize =
             self.places.iter().flat_map(|row| row.windows(2)).map(|pair| changes(&pair[0], &pair[1])).sum();
         let by_share: usize =
@@ -237,55 +266,50 @@ impl Patch {
         if by_outdoor + by_share > 0 {
             return Some(if by_outdoor > by_share { Side::Outdoor } else { Side::Share });
         }
-        let between = |nodes: &[f64; NODES], at: usize| 0.5 * (nodes[at] + nodes[at + 1]);
         let mut trail = self.trail.clone();
         let mut off = |outdoor: f64, share: f64| {
             trail.turn();
-            let Some(place) = cover.at(outdoor, share, &mut trail) else { return f64::INFINITY };
-            if alike(&place.stand, &self.places[0][0].stand) {
-                place.off(&along(&self.share, &self.row(outdoor), share))
-            } else {
-                f64::INFINITY
-            }
+            let place = cover.at(outdoor, share, &mut trail).filter(|place| place.alike(self.first()));
+            place.map_or(f64::INFINITY, |place| place.off(&blend(&self.row(outdoor), &lagrange(&self.share, share))))
         };
-        const MIDDLE: usize = NODES / 2 - 1;
-        let by_outdoor = off(between(&self.outdoor, MIDDLE), self.share[NODES - 2])
-            .max(off(between(&self.outdoor, MIDDLE + 1), self.share[1]));
-        let by_share = off(self.outdoor[1], between(&self.share, MIDDLE))
-            .max(off(self.outdoor[NODES - 2], between(&self.share, MIDDLE + 1)));
-        let both = off(between(&self.outdoor, MIDDLE - 1), between(&self.share, MIDDLE - 1));
-        (by_outdoor.max(by_share).max(both) > EXACT).then_some(if by_outdoor > by_share {
-            Side::Outdoor
-        } else {
-            Side::Share
-        })
+        // Between the middle places of one side, at places of the other; last between those of both.
+        let [outdoors, shares] = [middles(&self.outdoor), middles(&self.share)];
+        let by_outdoor = off(outdoors[0], self.share[SHARES - 2]).max(off(outdoors[1], self.share[1]));
+        let by_share = off(self.outdoor[1], shares[0]).max(off(self.outdoor[OUTDOORS - 2], shares[1]));
+        let both = off(outdoors[2], shares[2]);
+        let side = if by_outdoor > by_share { Side::Outdoor } else { Side::Share };
+        (by_outdoor.max(by_share).max(both) > EXACT).then_some(side)
     }
 
     /// The values at an outdoor temperature, for each share.
-    fn row(&self, outdoor: f64) -> [Values; NODES] {
+    fn row(&self, outdoor: f64) -> Vec<Vec<f64>> {
         let weights = lagrange(&self.outdoor, outdoor);
-        std::array::from_fn(|row| {
-            let values = self.places.get(row).map(|row| row.map(|place| place.values())).unwrap_or_default();
-            blend(&values, &weights)
-        })
+        let of_row = |row: &Vec<Place>| blend(&row.iter().map(|place| &place.values).collect::<Vec<_>>(), &weights);
+        self.places.iter().map(of_row).collect()
     }
 
     /// The share that gives a capacity, within the patch.
-    fn share(&self, asked: &Asked) -> Option<f64> {
-        share_in(&self.share, &self.row(asked.outdoor), asked.capacity)
+    fn share(&self, row: &[Vec<f64>], capacity: f64) -> Option<f64> {
+        let over = |share: f64| {
+            let weights = lagrange(&self.share, share);
+            let gives: f64 = row.iter().zip(&weights).map(|(values, weight)| values[CAPACITY] * weight).sum();
+            Ok::<_, Infallible>(gives / capacity - 1.0)
+        };
+        bracketed(over, self.share[0], self.share[SHARES - 1], 1e-14).ok().map(|root| root.x)
     }
 
     fn find(&self, cover: Cover, asked: Asked) -> (Asked, Found) {
         let row = self.row(asked.outdoor);
-        let Some(share) = share_in(&self.share, &row, asked.capacity) else { return (asked, Found::Left) };
+        let Some(share) = self.share(&row, asked.capacity) else { return (asked, Found::Left) };
         let asked = Asked { share, ..asked };
-        let values = along(&self.share, &row, share);
-        let (of_stand, reserve) = values.split_at(SMOOTH);
-        let stand = with(&self.places[0][0].stand, std::array::from_fn(|k| of_stand[k]));
+        let values = blend(&row, &lagrange(&self.share, share));
         let stage = Stage { share, ..cover.shares.least };
-        let mut stand = Stand { stage, ..stand };
+        let left = Left { inlet: values[LEFT], runs: values[LEFT + 1..].to_vec(), ..self.first().left };
+        let stand = with(&self.first().stand, std::array::from_fn(|k| values[k]));
+        let mut stand = Stand { stage, feed: left.feed(cover.runner.circuitry.circuit), ..stand };
         if cover.regime == Regime::Held {
-            let acting = cover.runner.circuitry.acting(&cover.runner.condition(asked.outdoor, stage), reserve[0]);
+            let condition = cover.runner.condition(asked.outdoor, stage);
+            let acting = cover.runner.circuitry.acting(&condition, values[RESERVE]);
             if acting.regime != Regime::Held {
                 return (asked, Found::In(acting.regime));
             }
@@ -296,26 +320,14 @@ impl Patch {
 }
 
 /// Values weighted and summed; what is the same in all of them stays so to the last digit.
-fn blend(values: &[Values; NODES], weights: &[f64; NODES]) -> Values {
-    std::array::from_fn(|k| {
-        let first = values[0][k];
-        if values.iter().all(|value| value[k].to_bits() == first.to_bits()) {
-            return first;
+fn blend(values: &[impl AsRef<[f64]>], weights: &[f64]) -> Vec<f64> {
+    let Some(first) = values.first() else { return Vec::new() };
+    let of = |k: usize| values.iter().map(move |values| values.as_ref()[k]);
+    let blended = first.as_ref().iter().enumerate().map(|(k, first)| {
+        if of(k).all(|value| value.to_bits() == first.to_bits()) {
+            return *first;
         }
-        values.iter().zip(weights).map(|(value, weight)| value[k] * weight).sum()
-    })
-}
-
-fn along(shares: &[f64; NODES], row: &[Values; NODES], share: f64) -> Values {
-    blend(row, &lagrange(shares, share))
-}
-
-/// The share that gives a capacity, between the first share and the last.
-fn share_in(shares: &[f64; NODES], row: &[Values; NODES], capacity: f64) -> Option<f64> {
-    let over = |share: f64| {
-        let weights = lagrange(shares, share);
-        let gives: f64 = row.iter().zip(&weights).map(|(values, weight)| values[0] * weight).sum();
-        Ok::<_, Infallible>(gives / capacity - 1.0)
-    };
-    bracketed(over, shares[0], shares[NODES - 1], 1e-14).ok().map(|root| root.x)
+        of(k).zip(weights).map(|(value, weight)| value * weight).sum()
+    });
+    blended.collect()
 }

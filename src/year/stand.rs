@@ -3,7 +3,7 @@
 use super::stage::Stage;
 use crate::job::{Circuit, Job};
 use crate::machine::{Circuitry, Condition, MachineFault, Solution, Trail, Unbalanced, feels_outdoor};
-use crate::survey::{Feed, feed_of, oil_of, summer_condition};
+use crate::survey::{Feed, Left, oil_of, summer_condition};
 use crate::units::Pressure;
 
 /// How a circuit stands at one outdoor temperature and stage. W, Pa absolute, K.
@@ -136,6 +136,11 @@ impl<'a> Runner<'a> {
 
     /// A solution as a stand.
     pub fn stand(&self, condition: &Condition, solution: &Solution) -> Result<Stand, Unbalanced> {
+        self.seen(condition, solution).map(|(stand, _)| stand)
+    }
+
+    /// A solution as a stand, with what is left of the subcooling along its liquid line.
+    pub fn seen(&self, condition: &Condition, solution: &Solution) -> Result<(Stand, Left), Unbalanced> {
         let balance = &solution.balance;
         let marched;
         let liquid = if let Some(liquid) = &balance.liquid_line {
@@ -145,7 +150,8 @@ impl<'a> Runner<'a> {
             &marched
         };
         let inlet = (balance.leaving_pressure, balance.leaving_enthalpy);
-        Ok(Stand {
+        let left = Left::of(self.circuitry.circuit, self.circuitry.fluid, inlet, liquid)?;
+        let stand = Stand {
             stage: Stage { share: condition.share, bypass: condition.bypass },
             capacity: balance.capacity,
             power: balance.running.power,
@@ -156,9 +162,10 @@ impl<'a> Runner<'a> {
             valve: liquid.pressure,
             air_share: solution.air_share,
             flooded_share: solution.flooded_share,
-            feed: feed_of(self.circuitry.circuit, self.circuitry.fluid, inlet, liquid)?,
+            feed: left.feed(self.circuitry.circuit),
             oil: oil_of(&balance.discharge_line),
-        })
+        };
+        Ok((stand, left))
     }
 
     /// Whether the high-pressure switch stays shut.
