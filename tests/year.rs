@@ -245,6 +245,22 @@ fn the_sums_are_those_of_the_hours() {
     assert_eq!(told, running);
 }
 
+/// Fans that are known count, also where those of another circuit are not: what stands under the rows is their sum.
+#[test]
+fn the_energy_in_all_is_that_of_the_circuits() {
+    let mut job = with_weather("examples/plant-of-twelve.toml");
+    job.circuits[0].condenser.fan_power = Some(watts(3e3));
+    job.plant = plant(800e3, week(), Running::Few);
+    let year = year::year(&job, &|_| {}).unwrap().unwrap();
+    let known: Vec<bool> = year.circuits.iter().map(|circuit| circuit.energy.fans_J.is_some()).collect();
+    assert_eq!(known, [true, false, false, false]);
+    let rows: f64 = year.circuits.iter().map(|circuit| circuit.energy.all_J()).sum();
+    near("energy", year.energy.all_J(), rows, rows);
+    let floating = |circuit: &year::CircuitYear| circuit.floating.map_or(circuit.energy, |to| to.energy).all_J();
+    let rows: f64 = year.circuits.iter().map(floating).sum();
+    near("floating", year.floating.unwrap().all_J(), rows, rows);
+}
+
 /// A week by hand: two days, the load of each hour from its place in the profile.
 #[test]
 fn the_load_of_an_hour_is_that_of_its_day() {

@@ -2,7 +2,7 @@
 
 use super::case::Case;
 use super::{Finding, Look, Rule, Verdict};
-use crate::job::{Circuit, Job, OwnPoint};
+use crate::job::{Circuit, Job, OwnPoint, Running};
 use crate::survey::{Point, what_if};
 use crate::units::Temperature;
 use crate::year::{CircuitYear, Worst, Year};
@@ -44,6 +44,21 @@ pub(super) fn at_share(job: &Job, circuit: &Circuit, worst: &Worst, share: f64, 
     let job = Job { points: outdoor.into_iter().enumerate().map(point).collect(), ..job.clone() };
     let solved = what_if(&job, circuit).ok()?;
     names.iter().map(|name| solved.point(name).cloned()).collect()
+}
+
+/// A circuit that carries no load in any hour, though the plant has one: what it would do then is not looked at.
+pub(super) fn idle(job: &Job, rule: &'static str, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
+    let plant = job.plant.as_ref()?;
+    (year.running_hours == 0.0).then(|| {
+        let why = match plant.running {
+            Running::Few => "The machines before it carry the load in every hour",
+            Running::All => "The plant has no load",
+        };
+        Finding::new(rule, Verdict::Note, Some(&circuit.name)).says(format!(
+            "{why}, so it never runs in the year and was not looked at here. With running = \"all\" under [plant], or before them \
+             in the file, it is."
+        ))
+    })
 }
 
 /// When an hour is and how warm: `22 July, 14 to 15 h, at 94 F outdoors`.

@@ -1,7 +1,7 @@
 //! `year-flash`: in how many hours of the year is the expansion valve not fed with all liquid?
 
 use super::limit::limit;
-use super::worst_hour::{each, hours, mend, running, when};
+use super::worst_hour::{each, hours, idle, mend, running, when};
 use super::{Finding, Look, Rule, Verdict, liquid_flash, winter_hold};
 use crate::job::{Circuit, Job};
 use crate::year::{CircuitYear, Year};
@@ -26,7 +26,10 @@ The mends are those of `liquid-flash`, found by solving the worst hour again wit
 
 fn look(job: &Job, year: &Year) -> Vec<Finding> {
     each(job, year)
-        .flat_map(|(circuit, of)| [falls(job, circuit, of), judge(job, circuit, of)].into_iter().flatten())
+        .flat_map(|(circuit, of)| {
+            let ran = idle(job, RULE.id, circuit, of).or_else(|| judge(job, circuit, of));
+            falls(job, circuit, of).into_iter().chain(ran)
+        })
         .collect()
 }
 
@@ -90,7 +93,7 @@ mod tests {
     use super::super::testing::{degrees, fahrenheit, only};
     use super::super::worst_hour::testing::{by_hand, found, in_a_year, run};
     use super::*;
-    use crate::job::HeadControl;
+    use crate::job::{HeadControl, Plant, Profile, Running};
     use crate::year::Spell;
 
     #[test]
@@ -103,13 +106,19 @@ mod tests {
     }
 
     #[test]
-    fn a_circuit_that_never_runs_is_not_asked() {
-        let job = in_a_year(|_| {});
+    fn a_circuit_that_never_runs_is_told_and_not_judged() {
+        let mut job = in_a_year(|_| {});
         let year = by_hand(&job, |year| {
             year.running_hours = 0.0;
             year.flash = Spell::default();
         });
+        job.plant = None;
         assert!(found(RULE, &job, &year).is_empty());
+        let load = crate::units::watts(1.0);
+        job.plant = Some(Plant { load, spare: 0, profile: Profile::Constant, running: Running::Few });
+        let told = only(found(RULE, &job, &year));
+        assert_eq!((told.verdict, told.value), (Verdict::Note, None));
+        assert!(told.says.starts_with("The machines before it carry the load in every hour"), "{}", told.says);
     }
 
     #[test]

@@ -5,6 +5,7 @@ use super::limit::limit;
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::Job;
 use crate::year::{PlantYear, Shortfall, Year};
+use std::fmt::Write as _;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -19,8 +20,8 @@ looked at with one module out as well, which is then told and is no fail.
 The design day is exceeded in some hours of a typical year by several degrees, and the load is often greatest just then. Short of it the \
 fluid leaves warmer, and a process that needs it cold stops.
 
-The mend is the number of modules like the largest that the worst hour is short of, and the load that the plant carries all the \
-year.",
+The mend is the number of modules like the largest with which no more hours are short than are allowed, tried in every hour, and \
+the load that the plant carries all the year.",
     limits: &["year_load"],
     look: Look::Year(look),
 };
@@ -74,6 +75,8 @@ fn judge(job: &Job, plant: &PlantYear) -> Finding {
             format!(" {} it still carries it.", super::case::capital(&out))
         };
         says += &told;
+    } else if plant.short.hours > 0.0 {
+        let _ = write!(says, " With every machine it is short in {}.", show.hours(plant.short.hours));
     }
     let mut found = Finding::new(RULE.id, verdict, None).found(short.hours, used.value, "h").says(says).by(used.source);
     if verdict == Verdict::Fail {
@@ -89,19 +92,23 @@ fn some(show: crate::units::System, watts: f64) -> String {
 
 fn mend(job: &Job, plant: &PlantYear, short: &Shortfall) -> String {
     let show = job.units;
-    if plant.largest_W <= 0.0 {
-        return "Mend first what keeps the circuits from a balance in the hottest hours.".to_owned();
+    let carried = if short.carried_W > 0.0 {
+        format!(
+            " As it is, a load of {} on the design day, with the same course over the year, is carried in every hour.",
+            show.capacity(short.carried_W)
+        )
+    } else {
+        String::new()
+    };
+    match short.more {
+        Some(more) => format!(
+            "{} like {} ({} in that hour) would do.{carried}",
+            if more > 1 { format!("{more} more modules") } else { "One more module".to_owned() },
+            plant.largest,
+            some(show, short.largest_W)
+        ),
+        None => "Mend first what keeps the circuits from a balance in the hottest hours.".to_owned(),
     }
-    let needed = (-short.spare_W / plant.largest_W).ceil().max(1.0);
-    let more = if needed > 1.0 { format!("{needed:.0} more modules") } else { "One more module".to_owned() };
-    let share = short.worst.and_then(|worst| Some(short.capacity_W / worst.load_W?)).unwrap_or(0.0);
-    format!(
-        "{more} like {} ({} in that hour) would do. As it is, a load of {} on the design day, with the same course over the year, is \
-         carried in that hour.",
-        plant.largest,
-        show.capacity(plant.largest_W),
-        some(show, share * plant.load_W)
-    )
 }
 
 #[cfg(test)]
@@ -166,6 +173,30 @@ mod tests {
         assert!(mend.starts_with("One more module like "), "{mend}");
         assert_eq!(found(&with(load, 1, 4)).verdict, Verdict::Pass);
         assert_eq!(found(&with(1.999 * hottest(), 1, 3)).verdict, Verdict::Pass);
+    }
+
+    /// One machine of two: the worst hour with the other out is any hour, but what a third gives is judged in each.
+    #[test]
+    fn modules_are_counted_over_every_hour() {
+        let hottest = hottest();
+        for (load, spare, copies) in [(2.2, 0, 1), (1.5, 1, 1), (4.7, 2, 3)] {
+            let mend = found(&with(load * hottest, spare, copies)).mend.unwrap();
+            let more = match mend.split_once(" more module").unwrap().0 {
+                "One" => 1,
+                number => number.parse().unwrap(),
+            };
+            assert_eq!(found(&with(load * hottest, spare, copies + more)).verdict.max(Verdict::Note), Verdict::Note);
+            assert_eq!(found(&with(load * hottest, spare, copies + more - 1)).verdict, Verdict::Fail, "{mend}");
+        }
+    }
+
+    #[test]
+    fn the_load_that_is_told_is_carried_and_a_little_more_is_not() {
+        let load = 2.3 * hottest();
+        let year = |load: f64| crate::year::year(&with(load, 0, 2), &|_| {}).unwrap().unwrap().plant.unwrap();
+        let carried = year(load).short.carried_W;
+        assert!(carried < load && year(carried * (1.0 - 1e-6)).short.hours == 0.0);
+        assert!(year(carried * (1.0 + 1e-6)).short.hours > 0.0);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! `year-oil`: in how many hours of the year does a riser not carry its oil up?
 
 use super::limit::{Ladder, limit};
-use super::worst_hour::{at_share, each, hours, mend, running, when};
+use super::worst_hour::{at_share, each, hours, idle, mend, running, when};
 use super::{Finding, Look, Rule, Verdict, oil_lift};
 use crate::job::{BypassWhen, Circuit, Job};
 use crate::year::{CircuitYear, Worst, Year};
@@ -28,7 +28,8 @@ lifts the oil in that hour, on the hottest and on the coldest.",
 };
 
 fn look(job: &Job, year: &Year) -> Vec<Finding> {
-    each(job, year).filter_map(|(circuit, of)| judge(job, circuit, of)).collect()
+    let of_one = |(circuit, of)| idle(job, RULE.id, circuit, of).or_else(|| judge(job, circuit, of));
+    each(job, year).filter_map(of_one).collect()
 }
 
 fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {

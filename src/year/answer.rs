@@ -112,7 +112,7 @@ pub struct CircuitYear {
 pub struct Energy {
     /// Compressors.
     pub compressors_J: f64,
-    /// Fans, where the power of all of them is known.
+    /// Fans, as far as their power is known; of none of them known nothing.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fans_J: Option<f64>,
     /// Heat taken from the fluid.
@@ -159,9 +159,7 @@ pub struct PlantYear {
     pub out_names: Vec<String>,
     /// Capacity of those modules in the hour in which the plant without them has the least to spare.
     pub out_capacity_W: f64,
-    /// Capacity of the largest module in that hour.
-    pub largest_W: f64,
-    /// Its name.
+    /// Name of the module that gives most in the hottest hour.
     pub largest: String,
     /// The hottest hour that has the greatest load of its kind.
     pub hottest: Margin,
@@ -191,4 +189,11 @@ pub struct Shortfall {
     pub spare_W: f64,
     /// Cooling that is missing over the year.
     pub missing_J: f64,
+    /// Capacity of the largest module in the hour with the least to spare.
+    pub largest_W: f64,
+    /// With how many more modules like the largest it is short in no more hours than are allowed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub more: Option<u32>,
+    /// The load on the design day that is carried in every hour, with the same course over the year.
+    pub carried_W: f64,
 }

@@ -152,12 +152,11 @@ pub(super) fn flash_hours(job: &Job, course: &Course, index: usize, circuit: &Ci
     (0..course.len()).filter(flashes).fold(0.0, |sum, _| sum + course.hours.each)
 }
 
-/// All of several energies; the fans' where all are known.
+/// All of several energies; the fans' as far as they are known.
 pub(super) fn total(energies: impl Iterator<Item = Energy>) -> Energy {
-    let zero = Energy { fans_J: Some(0.0), ..Energy::default() };
-    energies.fold(zero, |sum, one| Energy {
+    energies.fold(Energy::default(), |sum, one| Energy {
         compressors_J: sum.compressors_J + one.compressors_J,
-        fans_J: sum.fans_J.zip(one.fans_J).map(|(a, b)| a + b),
+        fans_J: sum.fans_J.map_or(one.fans_J, |fans| Some(fans + one.fans_J.unwrap_or(0.0))),
         cooling_J: sum.cooling_J + one.cooling_J,
     })
 }
@@ -178,13 +177,14 @@ pub(super) fn plant(job: &Job, course: &Course, plant: &Plant) -> PlantYear {
         })
         .collect();
     let lost_at = |hour: usize| hours.slots.get(hour).and_then(|slot| lost.get(slot.at)).copied().unwrap_or(0.0);
-    let short = shortfall(job, course, |_| 0.0);
-    let short_without = shortfall(job, course, lost_at);
-    let at_worst =
-        |shortfall: &Option<usize>| shortfall.and_then(|hour| hours.slots.get(hour)).map_or(0, |slot| slot.at);
-    let at = at_worst(&short_without.1);
-    let capacities = course.fleet.capacities(&course.tables, at);
-    let largest = (0..capacities.len()).reduce(|a, b| if capacities[b] > capacities[a] { b } else { a });
+    let largest: Vec<f64> = (0..hours.temperatures.len())
+        .map(|at| order.first().and_then(|module| course.fleet.capacities(&course.tables, at).get(*module).copied()))
+        .map(Option::unwrap_or_default)
+        .collect();
+    let largest_at = |hour: usize| hours.slots.get(hour).and_then(|slot| largest.get(slot.at)).copied().unwrap_or(0.0);
+    let short = shortfall(job, course, &largest_at, &|_| 0.0);
+    let short_without = shortfall(job, course, &largest_at, &lost_at);
+    let at = short_without.1.and_then(|hour| hours.slots.get(hour)).map_or(0, |slot| slot.at);
     let name = |module: &usize| course.fleet.modules.get(*module).map(|(name, _)| name.clone()).unwrap_or_default();
     let heaviest = (0..course.len())
         .filter(|hour| hours.slots[*hour].at == 0)
@@ -201,8 +201,7 @@ pub(super) fn plant(job: &Job, course: &Course, plant: &Plant) -> PlantYear {
         out: u32::try_from(out).unwrap_or(u32::MAX),
         out_names: gone.iter().map(name).collect(),
         out_capacity_W: lost.get(at).copied().unwrap_or(0.0),
-        largest_W: largest.and_then(|module| capacities.get(module)).copied().unwrap_or(0.0),
-        largest: largest.as_ref().map(name).unwrap_or_default(),
+        largest: order.first().map(name).unwrap_or_default(),
         hottest: Margin {
             moment: moment.unwrap_or(super::Moment { month: 0, day: 0, hour: 0, outdoor_K: 0.0, load_W: None }),
             capacity_W: capacity,
@@ -211,27 +210,49 @@ pub(super) fn plant(job: &Job, course: &Course, plant: &Plant) -> PlantYear {
     }
 }
 
-/// Hours short of the load with so much capacity (W) lost, and the hour with the least to spare.
-fn shortfall(job: &Job, course: &Course, lost: impl Fn(usize) -> f64) -> (Shortfall, Option<usize>) {
-    let (mut hours, mut missing) = (0.0, 0.0);
-    let mut worst: Option<(usize, f64, f64)> = None;
-    for (hour, duty) in course.duties.iter().enumerate() {
-        let capacity = (duty.capacity - lost(hour)).max(0.0);
-        let spare = capacity - duty.load;
-        if spare < -SLACK * duty.load {
-            hours += course.hours.each;
-            missing -= spare * course.hours.each * HOUR;
-        }
-        if worst.is_none_or(|(_, least, _)| spare < least) {
-            worst = Some((hour, spare, capacity));
-        }
-    }
+/// More modules than this are no mend.
+const MOST_MORE: u32 = 99;
+
+/// Hours short of the load with so much capacity (W) lost, and the hour with the least to spare; `largest` is what a module more
+/// gives in an hour, W.
+fn shortfall(
+    job: &Job,
+    course: &Course,
+    largest: &dyn Fn(usize) -> f64,
+    lost: &dyn Fn(usize) -> f64,
+) -> (Shortfall, Option<usize>) {
+    let each = course.hours.each;
+    let spare = |hour: usize, more: u32| {
+        let duty = course.duties.get(hour)?;
+        Some(((duty.capacity - lost(hour)).max(0.0) + f64::from(more) * largest(hour) - duty.load, duty.load))
+    };
+    let short = |more: u32| {
+        let spares = (0..course.len()).filter_map(|hour| spare(hour, more));
+        spares
+            .filter(|(spare, load)| *spare < -SLACK * load)
+            .fold((0.0, 0.0), |(hours, missing), (spare, _)| (hours + each, missing - spare * each * HOUR))
+    };
+    let worst = (0..course.len())
+        .filter_map(|hour| Some((hour, spare(hour, 0)?)))
+        .reduce(|least, one| if one.1.0 < least.1.0 { one } else { least });
+    // Of hours in which nothing is asked for any load is carried.
+    let shares = (0..course.len()).filter_map(|hour| spare(hour, 0)).filter(|(_, load)| *load > 0.0);
+    let carried = shares.map(|(spare, load)| (spare + load) / load).fold(f64::INFINITY, f64::min);
+    let (hours, missing) = short(0);
+    let allowed = job.limit("year_load");
     let shortfall = Shortfall {
         hours,
-        worst: worst.and_then(|(hour, ..)| course.moment(job, hour)),
-        capacity_W: worst.map_or(0.0, |(_, _, capacity)| capacity),
-        spare_W: worst.map_or(0.0, |(_, spare, _)| spare),
+        worst: worst.and_then(|(hour, _)| course.moment(job, hour)),
+        capacity_W: worst.map_or(0.0, |(_, (spare, load))| spare + load),
+        spare_W: worst.map_or(0.0, |(_, (spare, _))| spare),
         missing_J: missing,
+        largest_W: worst.map_or(0.0, |(hour, _)| largest(hour)),
+        more: if hours > allowed { (1..=MOST_MORE).find(|more| short(*more).0 <= allowed) } else { Some(0) },
+        carried_W: if carried.is_finite() {
+            carried * job.plant.as_ref().map_or(0.0, |plant| plant.load.value)
+        } else {
+            0.0
+        },
     };
-    (shortfall, worst.map(|(hour, ..)| hour))
+    (shortfall, worst.map(|(hour, _)| hour))
 }

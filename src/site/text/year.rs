@@ -1,5 +1,6 @@
 //! The year, hour by hour.
 
+use crate::job::{HeadControl, Roof};
 use crate::report::heading;
 use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
@@ -23,13 +24,16 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     } else {
         sheet.table(0, &hours(site, year, true, true));
     }
+    sheet.paragraph(0, &columns(year));
     if let Some(plant) = &year.plant {
         sheet.space();
         sheet.paragraph(0, &carries(show, plant));
     }
     sheet.space();
     sheet.table(0, &energy(show, year, sheet.width() >= WIDE));
-    sheet.paragraph(0, &fans(site, year));
+    for says in fans(site, year) {
+        sheet.paragraph(0, &says);
+    }
     if let Some(saved) = saved(site, year) {
         sheet.paragraph(0, &saved);
     }
@@ -98,6 +102,16 @@ fn hours(site: &Site, year: &Year, gives: bool, wrong: bool) -> Grid {
         grid.row(row);
     }
     grid
+}
+
+/// What the columns count.
+fn columns(year: &Year) -> String {
+    let alike = if year.circuits.iter().any(|circuit| circuit.copies > 1) { ", of those alike any" } else { "" };
+    format!(
+        "Hottest hour and mean: what it can give with the compressors that stay on, not what is asked. Runs: hours in which it does{alike}, \
+         be it for a part of the hour. No balance, cut-out and near it: with all its compressors running. Flashes and oil falls: as it \
+         runs then."
+    )
 }
 
 /// The plant over the year.
@@ -176,24 +190,28 @@ fn energy(show: System, year: &Year, wide: bool) -> Grid {
 }
 
 /// What the energy counts.
-fn fans(site: &Site, year: &Year) -> String {
-    let unknown: Vec<String> = site
-        .job
-        .circuits
-        .iter()
-        .zip(&year.circuits)
-        .filter(|(_, year)| year.energy.fans_J.is_none())
-        .map(|(circuit, _)| circuit.name.clone())
-        .collect();
-    if unknown.is_empty() {
+fn fans(site: &Site, year: &Year) -> Vec<String> {
+    let circuits = || site.job.circuits.iter().zip(&year.circuits);
+    let unknown: Vec<String> =
+        circuits().filter(|(_, year)| year.energy.fans_J.is_none()).map(|(circuit, _)| circuit.name.clone()).collect();
+    let by_speed = circuits().any(|(circuit, year)| {
+        year.energy.fans_J.is_some() && matches!(circuit.condenser.head_control, HeadControl::Fans { .. })
+    });
+    let by_speed = by_speed.then(|| {
         "Fans whose air the control cuts take power by the cube of its share (affinity law); staged fans take more."
             .to_owned()
-    } else {
+    });
+    let unknown = (!unknown.is_empty()).then(|| {
         format!(
             "Compressors only for {}: the power of the fans is not given (fan_power), and with the head let float they take more.",
             unknown.join(", ")
         )
-    }
+    });
+    let slower = |roof: &Roof| roof.units.iter().any(|unit| unit.night_speed.is_some());
+    let by_night = site.job.roof.as_ref().is_some_and(slower).then(|| {
+        "A night speed of the fans counts in the sound alone: here they run as the head control has them.".to_owned()
+    });
+    [by_speed, unknown, by_night].into_iter().flatten().collect()
 }
 
 /// What floating the head is worth, and what it does to the valve.
