@@ -261,6 +261,30 @@ fn the_energy_in_all_is_that_of_the_circuits() {
     near("floating", year.floating.unwrap().all_J(), rows, rows);
 }
 
+/// The switch with the warm air that a plan returns is that of a job which says so much itself.
+#[test]
+fn warm_air_that_returns_all_the_year_is_as_if_the_job_said_it() {
+    let mut job = with_weather("examples/plant-of-twelve.toml");
+    let year = year::year(&job, &|_| {}).unwrap().unwrap();
+    let switch = 1.02 * year.circuits[1].trips.worst.unwrap().value;
+    for circuit in &mut job.circuits {
+        circuit.condenser.cutout = Some(Pressure::from_pascals(switch));
+    }
+    let mut year = year::year(&job, &|_| {}).unwrap().unwrap();
+    year::with_warm_air(&job, &mut year, &[None, Some(4.0), None, Some(6.0)]).unwrap();
+    let warm: Vec<_> = year.circuits.iter().map(|circuit| circuit.warm_air).collect();
+    assert!(warm[0].is_none() && warm[2].is_none());
+    for (index, rise) in [(1, 4.0), (3, 6.0)] {
+        job.circuits[index].condenser.recirculation = Some(roofrun::units::kelvins(rise));
+    }
+    let said = year::year(&job, &|_| {}).unwrap().unwrap();
+    for index in [1, 3] {
+        let (warm, said) = (warm[index].unwrap(), &said.circuits[index]);
+        assert_eq!((warm.trip_hours, warm.near_hours), (said.trips.hours, said.near_cutout.hours));
+    }
+    assert!(warm[1].unwrap().trip_hours > year.circuits[1].trips.hours);
+}
+
 /// A week by hand: two days, the load of each hour from its place in the profile.
 #[test]
 fn the_load_of_an_hour_is_that_of_its_day() {

@@ -144,6 +144,7 @@ pub(super) mod testing {
             flash: well(2.0),
             oil: well(2.0),
             energy: Energy::default(),
+            warm_air: None,
             floating: None,
         };
         change(&mut circuit);

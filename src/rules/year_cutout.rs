@@ -18,6 +18,9 @@ or above its setting are counted, and with them those in which the condenser can
 within 5 % of it, as absolute pressure, are a caution. The design day of `check` is reached or exceeded in 35 hours or more; this \
 rule says what those hours do.
 
+Where the roof is drawn and its plan returns more warm air than the job says, the hours with that air all the year are told, and are a \
+caution where the switch opens or comes near in them: the worst wind does not blow all the year, but it may on the hottest day.
+
 A machine that trips starts again when someone resets it, and it trips in the hours in which the load is greatest. Dirt on the \
 coil and warm air coming back make more hours of it than a clean coil has.
 
@@ -102,15 +105,40 @@ fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
             "With all compressors running the highest pressure of the year is {told}; the switch opens at {switch}."
         );
     }
+    let warm = year.warm_air.filter(|_| verdict < Verdict::Fail);
+    let verdict = match &warm {
+        Some(warm) if warm.trip_hours.max(warm.near_hours) > allowed.value => verdict.max(Verdict::Caution),
+        _ => verdict,
+    };
+    if let Some(warm) = &warm {
+        let said = circuit.condenser.recirculation.unwrap_or(job.site.recirculation).value;
+        let _ = write!(
+            says,
+            " That is with {} of warm air returning, as the job says; with the {} that the plan returns in the worst wind, all the \
+             year, it would open in {} and come within {margin} of it in {}.",
+            show.difference(said),
+            show.difference(warm.recirculation_K),
+            hours(warm.trip_hours),
+            hours(warm.near_hours)
+        );
+    }
     let mut finding = finding.says(says.trim_end());
     finding.verdict = verdict;
     finding = match verdict {
-        Verdict::Caution => finding.found(near, allowed.value, "h"),
+        Verdict::Caution => {
+            let told = warm.filter(|_| near <= allowed.value).map_or(near, |warm| warm.trip_hours.max(warm.near_hours));
+            finding.found(told, allowed.value, "h")
+        }
         _ => finding.found(opens, allowed.value, "h"),
     }
     .by(allowed.source);
     if verdict > Verdict::Note {
-        finding.mend = mend(job, circuit, &worst, &high_pressure::RULE);
+        let by_air = "More room for its air, as `recirculation` has it, would do.".to_owned();
+        finding.mend = if opens.max(near) > allowed.value {
+            mend(job, circuit, &worst, &high_pressure::RULE)
+        } else {
+            Some(by_air)
+        };
     }
     Some(finding)
 }
@@ -120,6 +148,7 @@ mod tests {
     use super::super::testing::only;
     use super::super::worst_hour::testing::{by_hand, found, in_a_year, run};
     use super::*;
+    use crate::year::WithWarmAir;
 
     /// The job with its switch so far above the highest pressure of its year.
     fn switch_at(times: f64, rejection: f64) -> Job {
@@ -129,6 +158,22 @@ mod tests {
             circuit.condenser.cutout = Some(Pressure::from_pascals(times * highest));
             circuit.condenser.rejection *= rejection;
         })
+    }
+
+    #[test]
+    fn warm_air_that_the_plan_returns_is_a_caution_where_the_switch_opens_with_it() {
+        let job = in_a_year(|_| {});
+        let at = |trip_hours: f64, near_hours: f64| {
+            let warm = WithWarmAir { recirculation_K: 5.0, trip_hours, near_hours };
+            only(found(RULE, &job, &by_hand(&job, |year| year.warm_air = Some(warm))))
+        };
+        assert_eq!(at(0.0, 0.0).verdict, Verdict::Pass);
+        for (opens, near) in [(27.0, 108.0), (0.0, 3.0)] {
+            let finding = at(opens, near);
+            assert_eq!((finding.verdict, finding.value), (Verdict::Caution, Some(f64::max(opens, near))));
+            // 5 K are 9 F.
+            assert!(finding.says.contains("with the 9 F that the plan returns in the worst wind"), "{}", finding.says);
+        }
     }
 
     #[test]

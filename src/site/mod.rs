@@ -38,6 +38,12 @@ fn counts(key: &str) -> bool {
     of_the_site(key) || key.starts_with("site") || key.starts_with("plant")
 }
 
+/// The most warm air that the plan returns to a coil of a circuit, K, where it is more than the job says.
+fn returns(roof: &RoofStudy, circuit: &str) -> Option<f64> {
+    let coils = roof.fed_back.iter().filter(|fed| fed.circuit == circuit);
+    coils.filter(|fed| fed.estimate_K > fed.said_K).map(|fed| fed.estimate_K).reduce(f64::max)
+}
+
 /// Studies the site of a job that is solved.
 ///
 /// # Errors
@@ -57,7 +63,11 @@ pub fn study_telling<'a>(
 ) -> Result<Site<'a>, Vec<SurveyFault>> {
     let roof = roof::study(job, survey);
     let climate = job.weather.as_ref().map(|weather| weather.climate(job.site.atmosphere));
-    let year = year::year(job, told)?;
+    let mut year = year::year(job, told)?;
+    if let (Some(roof), Some(year)) = (&roof, &mut year) {
+        let rises: Vec<Option<f64>> = job.circuits.iter().map(|circuit| returns(roof, &circuit.name)).collect();
+        year::with_warm_air(job, year, &rises)?;
+    }
     let findings = rules::check_site(job, roof.as_ref(), year.as_ref());
     let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
     Ok(Site { job, survey, roof, climate, year, findings, verdict })

@@ -100,11 +100,25 @@ pub struct CircuitYear {
     pub flash: Spell,
     /// Hours in which, as it runs then, a riser is below the least flow that lifts oil. The value is flow over that flow.
     pub oil: Spell,
+    /// The high-pressure switch with the warm air that the plan returns, where that is looked at.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub warm_air: Option<WithWarmAir>,
     /// Energy of all its copies.
     pub energy: Energy,
     /// The same with the head let float, where it may.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub floating: Option<Floating>,
+}
+
+/// A circuit's year with other warm air returning than the job says.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct WithWarmAir {
+    /// Warm air returning, in every hour.
+    pub recirculation_K: f64,
+    /// Hours in which the high-pressure switch opens with all compressors running, or the heat cannot be rejected.
+    pub trip_hours: f64,
+    /// Hours within the margin of the switch, those in which it opens not counted.
+    pub near_hours: f64,
 }
 
 /// Energy of a year.

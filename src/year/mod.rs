@@ -24,6 +24,7 @@ pub use stand::Stand;
 
 use crate::job::Job;
 use crate::survey::SurveyFault;
+use crate::units::kelvins;
 use crate::weather::Weather;
 use course::{Progress, runners};
 use rayon::prelude::*;
@@ -52,6 +53,34 @@ pub fn year(job: &Job, told: &(dyn Fn(f64) + Sync)) -> Result<Option<Year>, Vec<
         circuits,
         floating,
     }))
+}
+
+/// Looks at the high-pressure switch in a year with so much warm air returning to each circuit in every hour (K), where it is given.
+///
+/// # Errors
+/// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
+pub fn with_warm_air(job: &Job, year: &mut Year, rises: &[Option<f64>]) -> Result<(), Vec<SurveyFault>> {
+    let Some(weather) = &job.weather else { return Ok(()) };
+    let changed: Vec<(usize, f64)> = rises.iter().enumerate().filter_map(|(i, rise)| Some((i, (*rise)?))).collect();
+    let circuits = changed.iter().filter_map(|(index, rise)| {
+        let mut circuit = job.circuits.get(*index)?.clone();
+        circuit.condenser.recirculation = Some(kelvins(*rise));
+        Some(circuit)
+    });
+    let warm = Job { circuits: circuits.collect(), plant: None, ..job.clone() };
+    let runners = runners(&warm)?;
+    let course = Course::run(&warm, weather, &runners, None, &Progress { told: &|_| {}, from: 0.0, share: 1.0 });
+    for (i, (circuit, (_, stages))) in warm.circuits.iter().zip(&runners).enumerate() {
+        let of = tally::circuit(&warm, &course, i, circuit, stages);
+        if let Some((index, rise)) = changed.get(i)
+            && let Some(circuit) = year.circuits.get_mut(*index)
+        {
+            let trip_hours = of.trips.hours + of.unsolved.hours;
+            circuit.warm_air =
+                Some(WithWarmAir { recirculation_K: *rise, trip_hours, near_hours: of.near_cutout.hours });
+        }
+    }
+    Ok(())
 }
 
 /// The course of a job's year; none where no weather file is named.

@@ -121,6 +121,7 @@ pub(super) fn circuit(job: &Job, course: &Course, index: usize, circuit: &Circui
         near_cutout: near.spell(job, course),
         flash: flash.spell(job, course),
         oil: oil.spell(job, course),
+        warm_air: None,
         energy: energy(course, index, circuit),
         floating: None,
     }
