@@ -1,7 +1,8 @@
 //! The eight lines that head an EPW file.
 
 use super::calendar::{Weekday, leap_day};
-use super::reading::shown;
+use super::flaws::Flaws;
+use super::reading::{shown, station, text};
 use super::{Location, WeatherFault};
 use serde::Serialize;
 
@@ -114,7 +115,7 @@ pub(super) struct Head {
 pub(super) fn read<'a>(file: &str, lines: &mut impl Iterator<Item = &'a str>) -> Result<Head, WeatherFault> {
     let mut fields: [Vec<String>; 8] = Default::default();
     for (index, (name, into)) in NAMES.iter().zip(&mut fields).enumerate() {
-        let fault = |what| WeatherFault::Line { name: file.to_owned(), line: index + 1, what };
+        let fault = |what: String| fault(file, index + 1, what);
         let Some(line) = lines.next() else {
             return Err(fault(format!("the file ends in its head; expected {name}, one of its eight lines")));
         };
@@ -136,12 +137,13 @@ pub(super) fn read<'a>(file: &str, lines: &mut impl Iterator<Item = &'a str>) ->
         .into_iter()
         .filter(|c| !c.is_empty())
         .collect();
-    let (per_hour, first_day, starts) = data_periods(data, &mut header).map_err(|what| WeatherFault::Line {
-        name: file.to_owned(),
-        line: NAMES.len(),
-        what,
-    })?;
+    let (per_hour, first_day, starts) =
+        data_periods(data, &mut header).map_err(|what| fault(file, NAMES.len(), what))?;
     Ok(Head { location, header, per_hour, first_day, starts })
+}
+
+fn fault(file: &str, line: usize, what: String) -> WeatherFault {
+    WeatherFault::Lines { name: file.to_owned(), flaws: Flaws::one(line, what) }
 }
 
 /// Whether a first field is a line's name.
@@ -168,24 +170,13 @@ fn kelvin(fields: &[String], at: usize) -> Option<f64> {
 
 /// The place by its fields from `city` on.
 fn location(fields: &[String], header: &mut Header) -> Location {
-    let text = |at: usize| fields.get(at).map(|field| shown(field)).unwrap_or_default();
-    let mut within = |at: usize, what: &str, range: std::ops::RangeInclusive<f64>| {
-        let value = number(fields, at).filter(|value| range.contains(value));
-        if value.is_none() {
-            header.unread.push(format!("line 1: no {what} in field {}", at + 1));
-        }
-        value
-    };
     Location {
-        latitude: within(6, "latitude", -90.0..=90.0),
-        longitude: within(7, "longitude", -180.0..=180.0),
-        time_zone: within(8, "time zone", -12.0..=14.0),
-        elevation_m: within(9, "elevation", -450.0..=6_000.0),
-        city: text(1),
-        state: text(2),
-        country: text(3),
-        source: text(4),
-        station: text(5),
+        city: text(fields, 1),
+        state: text(fields, 2),
+        country: text(fields, 3),
+        source: text(fields, 4),
+        station: text(fields, 5),
+        ..station(fields, [6, 7, 8, 9], &mut header.unread)
     }
 }
 
@@ -207,7 +198,7 @@ fn design_conditions(fields: &[String], unread: &mut Vec<String>) -> Option<Desi
     let after = |word: &str| fields.iter().position(|field| field.eq_ignore_ascii_case(word));
     let at = |word: &str, offset: usize| after(word).and_then(|start| kelvin(fields, start + offset));
     let found = DesignConditions {
-        title: fields.get(2).map(|field| shown(field)).unwrap_or_default(),
+        title: text(fields, 2),
         heating_99_6_K: at("Heating", 2),
         heating_99_K: at("Heating", 3),
         cooling_0_4_K: at("Cooling", 3),
@@ -258,7 +249,7 @@ fn ground(fields: &[String], unread: &mut Vec<String>) -> Vec<Ground> {
 }
 
 fn holidays(fields: &[String], header: &mut Header) {
-    let text = |at: usize| fields.get(at).map(|field| shown(field)).unwrap_or_default();
+    let text = |at: usize| text(fields, at);
     header.leap_year = text(1).eq_ignore_ascii_case("yes");
     let dates = (text(2), text(3));
     header.daylight_saving =
@@ -357,7 +348,7 @@ mod tests {
             .replace("Thursday, 1/ 1", "Someday,1-Jan");
         let head = head(&text).unwrap();
         let expected = [
-            "line 1: no elevation in field 10",
+            "line 1, field 10: `-9999` for the elevation; it lies between -450 and 6000",
             "line 2: design conditions of another layout",
             "line 3: 1 of 2 periods can be read",
             "line 4: `many` is no count",
