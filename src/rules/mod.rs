@@ -34,6 +34,7 @@ mod tube_growth;
 pub(crate) mod tube_strength;
 mod unsolved;
 mod valve_pressure;
+mod weather_file;
 mod winter_hold;
 mod worst_hour;
 mod year_cutout;
@@ -83,6 +84,7 @@ pub const RULES: &[Rule] = &[
     sound::RULE,
     roof_load::RULE,
     roof_edge::RULE,
+    weather_file::RULE,
     year_load::RULE,
     year_cutout::RULE,
     year_flash::RULE,

@@ -47,6 +47,8 @@ fn judge(job: &Job, plant: &PlantYear) -> Finding {
     };
     let out = format!("with {} out", list(plant.out_names.iter().cloned()));
     let names = if plant.spare > 0 { out.clone() } else { "with every machine".to_owned() };
+    let gaps = job.weather.as_ref().is_some_and(|weather| !weather.gaps().is_empty());
+    let of_the_file = if gaps { " that the weather file has" } else { "" };
     let mut says = match &short.worst {
         Some(worst) if short.hours > 0.0 => format!(
             "{names} the plant is short of its load in {} of the year, most on {} at {}: {} against {}.",
@@ -57,7 +59,7 @@ fn judge(job: &Job, plant: &PlantYear) -> Finding {
             show.capacity(worst.load_W.unwrap_or(plant.load_W))
         ),
         Some(worst) => format!(
-            "{names} the plant carries its load in every hour; least is to spare on {} at {}: {} against {}.",
+            "{names} the plant carries its load in every hour{of_the_file}; least is to spare on {} at {}: {} against {}.",
             worst.says(),
             show.temperature(worst.outdoor_K),
             some(show, short.capacity_W),
