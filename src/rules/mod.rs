@@ -115,6 +115,8 @@ pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
     let mut findings: Vec<Finding> = found.into_iter().flatten().collect();
     let silent = cases.iter().filter_map(|case| unchecked(case, &findings)).collect::<Vec<_>>();
     findings.extend(silent);
+    // The design temperatures are those of the file.
+    findings.extend(weather_file::cautions(job));
     findings
 }
 

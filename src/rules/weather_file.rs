@@ -24,14 +24,55 @@ they are whatever it stood at. The mend is another file, or the same with its ba
 };
 
 fn look(job: &Job, _: &Year) -> Vec<Finding> {
-    let Some(weather) = &job.weather else { return Vec::new() };
-    let found = |verdict: Verdict, says: String| {
-        Finding::new(RULE.id, verdict, None).says(super::case::capital(&says)).by("the weather file's own hours")
-    };
-    let doubts = weather.doubts();
-    if doubts.is_empty() {
-        let says = "No month lacks more than 6 hours, and the temperatures neither jump nor stand still.";
-        return vec![found(Verdict::Pass, says.to_owned())];
+    let found = cautions(job);
+    if job.weather.is_none() || !found.is_empty() {
+        return found;
     }
-    doubts.iter().map(|doubt| found(Verdict::Caution, doubt.says(job.units))).collect()
+    let says = "No month lacks more than 6 hours, and the temperatures neither jump nor stand still.";
+    vec![finding(Verdict::Pass, says.to_owned())]
+}
+
+/// What is hardly true of the weather file that a job takes its design temperatures from.
+pub(super) fn cautions(job: &Job) -> Vec<Finding> {
+    let doubts = job.weather.iter().flat_map(|weather| weather.doubts());
+    doubts.map(|doubt| finding(Verdict::Caution, doubt.says(job.units))).collect()
+}
+
+fn finding(verdict: Verdict, says: String) -> Finding {
+    Finding::new(RULE.id, verdict, None).says(says).by("the weather file's own hours")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::check_all;
+    use crate::rules::testing::{self, solved};
+    use crate::rules::worst_hour::testing::{found, in_a_year, run};
+    use std::sync::Arc;
+
+    const REAL: &str = include_str!("../../tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+
+    #[test]
+    fn a_whole_year_passes_and_a_job_without_one_is_not_asked() {
+        let job = in_a_year(|_| {});
+        let findings = found(RULE, &job, &run(&job));
+        assert_eq!(findings.iter().map(|found| found.verdict).collect::<Vec<_>>(), [Verdict::Pass]);
+    }
+
+    /// July is hours 4344 to 5087. `check` takes its summer from the file, so it cautions too.
+    #[test]
+    fn a_year_without_july_is_cautioned_against() {
+        let mut job = in_a_year(|_| {});
+        let lines: Vec<&str> = REAL.lines().collect();
+        let text = [&lines[..8 + 4344], &lines[8 + 5088..]].concat().join("\n");
+        job.weather = Some(Arc::new(crate::weather::read("hall.epw", &text).unwrap()));
+        for findings in [found(RULE, &job, &run(&job)), check_all(&job, &solved(&job))] {
+            let of_the_file: Vec<&Finding> = findings.iter().filter(|found| found.rule == RULE.id).collect();
+            assert_eq!((of_the_file.len(), of_the_file[0].verdict), (1, Verdict::Caution));
+            let words = "does not tell the whole year: July is not in it.";
+            assert!(of_the_file[0].says.contains(words), "{}", of_the_file[0].says);
+        }
+        let without = testing::job();
+        assert!(check_all(&without, &solved(&without)).iter().all(|found| found.rule != RULE.id));
+    }
 }

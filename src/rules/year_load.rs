@@ -148,6 +148,19 @@ mod tests {
         assert!(over.value.unwrap() >= 1.0 && over.says.contains("30 June, 15 to 16 h"), "{}", over.says);
     }
 
+    /// The file of `with` without July, hours 4344 to 5087.
+    #[test]
+    fn of_a_file_with_gaps_it_is_said_that_it_is_its_hours() {
+        let whole = with(hottest() * 0.9, 0, 1);
+        assert!(found(&whole).says.contains("carries its load in every hour; "));
+        let text = include_str!("../../tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+        let lines: Vec<&str> = text.lines().collect();
+        let text = [&lines[..8 + 4344], &lines[8 + 5088..]].concat().join("\n");
+        let weather = Some(Arc::new(crate::weather::read("hall.epw", &text).unwrap()));
+        let says = found(&Job { weather, ..whole }).says;
+        assert!(says.contains("carries its load in every hour that the weather file has; "), "{says}");
+    }
+
     #[test]
     fn a_limit_in_hours_is_kept_to_the_hour() {
         let mut job = with(hottest() * 1.02, 0, 1);

@@ -94,7 +94,6 @@ impl Weather {
 
     fn still(&self) -> Option<Doubt> {
         // Exact: a stuck instrument gives the same digits.
-        #[expect(clippy::float_cmp, reason = "the same digits are the same number")]
         let same = |a: &Record, b: &Record| a.dry_bulb_k.is_some() && a.dry_bulb_k == b.dry_bulb_k;
         let stretches = || {
             let of = self.records.chunk_by(same);

@@ -2,6 +2,7 @@
 
 use super::calendar::{Weekday, leap_day};
 use super::flaws::Flaws;
+use super::items::{self, DesignConditions, Ground, Period};
 use super::reading::{shown, station, text};
 use super::{Location, WeatherFault};
 use serde::Serialize;
@@ -49,52 +50,6 @@ pub struct Header {
     pub unread: Vec<String>,
 }
 
-/// Annual design dry-bulbs that come with the file.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-#[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
-pub struct DesignConditions {
-    /// Where they come from.
-    pub title: String,
-    /// Exceeded in 99.6 % of the hours.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub heating_99_6_K: Option<f64>,
-    /// Exceeded in 99 % of the hours.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub heating_99_K: Option<f64>,
-    /// Exceeded in 0.4 % of the hours.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub cooling_0_4_K: Option<f64>,
-    /// Exceeded in 1 % of the hours.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub cooling_1_K: Option<f64>,
-    /// Exceeded in 2 % of the hours.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub cooling_2_K: Option<f64>,
-}
-
-/// A typical or extreme week.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Period {
-    /// Its name.
-    pub name: String,
-    /// Typical or extreme.
-    pub kind: String,
-    /// First day, as written.
-    pub from: String,
-    /// Last day, as written.
-    pub to: String,
-}
-
-/// Temperatures of the ground at a depth.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
-pub struct Ground {
-    /// How deep.
-    pub depth_m: f64,
-    /// Mean of each month from January.
-    pub monthly_K: [f64; 12],
-}
-
 /// What the head says that the reading of the hours needs.
 #[derive(Debug)]
 pub(super) struct Head {
@@ -128,10 +83,10 @@ pub(super) fn read<'a>(file: &str, lines: &mut impl Iterator<Item = &'a str>) ->
     let [location, design, periods, ground, holidays, first, second, data] = &fields;
     let mut header = Header::default();
     let location = self::location(location, &mut header);
-    header.design_conditions = design_conditions(design, &mut header.unread);
-    header.periods = typical(periods, &mut header.unread);
-    header.ground = self::ground(ground, &mut header.unread);
-    self::holidays(holidays, &mut header);
+    header.design_conditions = items::design_conditions(design, &mut header.unread);
+    header.periods = items::typical(periods, &mut header.unread);
+    header.ground = items::ground(ground, &mut header.unread);
+    items::holidays(holidays, &mut header);
     header.comments = [first, second]
         .map(|words| words[1..].join(",").trim().to_owned())
         .into_iter()
@@ -160,14 +115,6 @@ pub(super) fn split(line: &str) -> Vec<String> {
     fields.iter().map(|field| field.trim().to_owned()).collect()
 }
 
-fn number(fields: &[String], at: usize) -> Option<f64> {
-    fields.get(at)?.parse::<f64>().ok().filter(|number| number.is_finite())
-}
-
-fn kelvin(fields: &[String], at: usize) -> Option<f64> {
-    number(fields, at).filter(|celsius| (-90.0..=70.0).contains(celsius)).map(|celsius| celsius + 273.15)
-}
-
 /// The place by its fields from `city` on.
 fn location(fields: &[String], header: &mut Header) -> Location {
     Location {
@@ -177,92 +124,6 @@ fn location(fields: &[String], header: &mut Header) -> Location {
         source: text(fields, 4),
         station: text(fields, 5),
         ..station(fields, [6, 7, 8, 9], &mut header.unread)
-    }
-}
-
-/// How many items a line says that it has.
-fn announced(fields: &[String], line: usize, unread: &mut Vec<String>) -> usize {
-    let Some(field) = fields.get(1).filter(|field| !field.is_empty()) else { return 0 };
-    field.parse().unwrap_or_else(|_| {
-        unread.push(format!("line {line}: `{}` is no count", shown(field)));
-        0
-    })
-}
-
-/// The annual design dry-bulbs of the layout in use since 2009: after `Heating` the coldest month, then 99.6 and 99 %;
-/// after `Cooling` the hottest month and its daily range, then 0.4, 1 and 2 %, each with its wet-bulb.
-fn design_conditions(fields: &[String], unread: &mut Vec<String>) -> Option<DesignConditions> {
-    if announced(fields, 2, unread) == 0 {
-        return None;
-    }
-    let after = |word: &str| fields.iter().position(|field| field.eq_ignore_ascii_case(word));
-    let at = |word: &str, offset: usize| after(word).and_then(|start| kelvin(fields, start + offset));
-    let found = DesignConditions {
-        title: text(fields, 2),
-        heating_99_6_K: at("Heating", 2),
-        heating_99_K: at("Heating", 3),
-        cooling_0_4_K: at("Cooling", 3),
-        cooling_1_K: at("Cooling", 5),
-        cooling_2_K: at("Cooling", 7),
-    };
-    let all = [found.heating_99_6_K, found.heating_99_K, found.cooling_0_4_K, found.cooling_1_K, found.cooling_2_K];
-    // In another layout the numbers stand elsewhere; then they are not in this order.
-    let falls = all.into_iter().collect::<Option<Vec<f64>>>().is_some_and(|all| {
-        let rising = [all[0], all[1], all[4], all[3], all[2]];
-        rising.is_sorted()
-    });
-    if !falls {
-        unread.push("line 2: design conditions of another layout".into());
-        return None;
-    }
-    Some(found)
-}
-
-fn typical(fields: &[String], unread: &mut Vec<String>) -> Vec<Period> {
-    let count = announced(fields, 3, unread);
-    let (items, _) = fields.get(2..).unwrap_or_default().as_chunks::<4>();
-    let found: Vec<Period> = items
-        .iter()
-        .take(count)
-        .filter(|item| !item[0].is_empty())
-        .map(|[name, kind, from, to]| Period { name: shown(name), kind: shown(kind), from: shown(from), to: shown(to) })
-        .collect();
-    fewer(count, found.len(), "line 3", "periods", unread);
-    found
-}
-
-fn ground(fields: &[String], unread: &mut Vec<String>) -> Vec<Ground> {
-    let count = announced(fields, 4, unread);
-    let (items, _) = fields.get(2..).unwrap_or_default().as_chunks::<16>();
-    let found: Vec<Ground> = items
-        .iter()
-        .take(count)
-        .filter_map(|item| {
-            // Depth, three properties of the soil, which are often left blank, then twelve months.
-            let months: Option<Vec<f64>> = (4..16).map(|at| kelvin(item, at)).collect();
-            let depth_m = number(item, 0).filter(|depth| *depth >= 0.0)?;
-            Some(Ground { depth_m, monthly_K: <[f64; 12]>::try_from(months?).ok()? })
-        })
-        .collect();
-    fewer(count, found.len(), "line 4", "depths", unread);
-    found
-}
-
-fn holidays(fields: &[String], header: &mut Header) {
-    let text = |at: usize| text(fields, at);
-    header.leap_year = text(1).eq_ignore_ascii_case("yes");
-    let dates = (text(2), text(3));
-    header.daylight_saving =
-        (!matches!(dates.0.as_str(), "" | "0") && !matches!(dates.1.as_str(), "" | "0")).then_some(dates);
-    let count = fields.get(4).and_then(|field| field.parse().ok()).unwrap_or(0);
-    let (items, _) = fields.get(5..).unwrap_or_default().as_chunks::<2>();
-    header.holidays = items.iter().take(count).map(|[name, date]| (shown(name), shown(date))).collect();
-    fewer(count, header.holidays.len(), "line 5", "holidays", &mut header.unread);
-}
-
-fn fewer(announced: usize, found: usize, line: &str, what: &str, unread: &mut Vec<String>) {
-    if found < announced {
-        unread.push(format!("{line}: {found} of {announced} {what} can be read"));
     }
 }
 

@@ -12,6 +12,9 @@ pub(super) const ABOVE_DRY_BULB: f64 = 1.0;
 /// In more hours than that a dew point above the dry-bulb is no slip of single hours.
 const MOST_ABOVE: u32 = 24;
 
+/// Daylight saving leaves an hour out so many months or more from that in which it repeats one.
+const DAYLIGHT_MONTHS: u8 = 4;
+
 /// When a record stands: the hour in which it lies, from 0, and the minute as the file gives it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Stamp {
@@ -139,13 +142,15 @@ impl Hours {
                 flaws.push(Flaw { line, field: None, what });
             }
             if hours.twice > known {
-                twice.push(line);
+                twice.extend(hours.last.as_ref().map(|last| (line, last.stamp.month)));
             }
             if hours.ended {
                 break;
             }
         }
-        if let ([line], [skipped]) = (twice.as_slice(), hours.skipped.as_slice()) {
+        if let ([(line, month)], [skipped]) = (twice.as_slice(), hours.skipped.as_slice())
+            && month.abs_diff(skipped.month) >= DAYLIGHT_MONTHS
+        {
             let words = format!(
                 ". {} is left out: the file keeps daylight-saving time, and a weather file keeps standard time all the year",
                 at(*skipped)

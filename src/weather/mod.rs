@@ -8,6 +8,7 @@ mod file;
 mod flaws;
 mod header;
 mod hours;
+mod items;
 mod reading;
 mod rose;
 mod tmy3;
@@ -17,7 +18,8 @@ pub use climate::{Climate, DryBulb, Exceeded, Extreme, Pressure, Told};
 pub use doubt::Doubt;
 pub use file::{WeatherFault, open, read};
 pub use flaws::{Flaw, Flaws};
-pub use header::{DesignConditions, Ground, Header, Period};
+pub use header::Header;
+pub use items::{DesignConditions, Ground, Period};
 pub use rose::{Prevailing, Rose, Sector, Wind};
 
 use hours::Filled;

@@ -120,6 +120,15 @@ fn daylight_saving_time_is_named() {
     assert_eq!(said(&built(&head, &hours)), expected);
 }
 
+/// An hour written over the next one is no daylight saving.
+#[test]
+fn an_hour_that_stands_for_its_neighbour_is_told_as_twice() {
+    let (head, mut hours) = parts();
+    hours[500] = hours[499];
+    let expected = "hall.epw, line 509: 21 January, hour 20 stands here again; the file has one record an hour";
+    assert_eq!(said(&built(&head, &hours)), expected);
+}
+
 #[test]
 fn columns_that_have_changed_places() {
     let swapped = |hour: &str| {
