@@ -86,7 +86,7 @@ const HEAD: &str = "LOCATION,unknown,-,unknown,ECMWF/ERA,unknown,45.0,8.0,1,250\
 
 /// An hour of 1 January.
 fn hour(hour: u32, dry_bulb: &str) -> String {
-    format!("2018,1,1,{hour},0,?,{dry_bulb},1.21,94,99870{},257,0.7,99\n", ",0".repeat(10))
+    format!("2018,1,1,{hour},0,?,{dry_bulb},1.21,94,99870{},257,0.7{}\n", ",0".repeat(10), ",0".repeat(13))
 }
 
 #[test]

@@ -34,6 +34,7 @@ mod tube_growth;
 pub(crate) mod tube_strength;
 mod unsolved;
 mod valve_pressure;
+mod weather_file;
 mod winter_hold;
 mod worst_hour;
 mod year_cutout;
@@ -83,6 +84,7 @@ pub const RULES: &[Rule] = &[
     sound::RULE,
     roof_load::RULE,
     roof_edge::RULE,
+    weather_file::RULE,
     year_load::RULE,
     year_cutout::RULE,
     year_flash::RULE,
@@ -113,6 +115,8 @@ pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
     let mut findings: Vec<Finding> = found.into_iter().flatten().collect();
     let silent = cases.iter().filter_map(|case| unchecked(case, &findings)).collect::<Vec<_>>();
     findings.extend(silent);
+    // The design temperatures are those of the file.
+    findings.extend(weather_file::cautions(job));
     findings
 }
 

@@ -48,6 +48,8 @@ fn judge(job: &Job, plant: &PlantYear) -> Finding {
     };
     let out = format!("with {} out", list(plant.out_names.iter().cloned()));
     let names = if plant.spare > 0 { out.clone() } else { "with every machine".to_owned() };
+    let gaps = job.weather.as_ref().is_some_and(|weather| !weather.gaps().is_empty());
+    let of_the_file = if gaps { " that the weather file has" } else { "" };
     let mut says = match &short.worst {
         Some(worst) if short.hours > 0.0 => format!(
             "{names} the plant is short of its load in {} of the year, most on {} at {}: {} against {}.",
@@ -58,7 +60,7 @@ fn judge(job: &Job, plant: &PlantYear) -> Finding {
             show.capacity(worst.load_W.unwrap_or(plant.load_W))
         ),
         Some(worst) => format!(
-            "{names} the plant carries its load in every hour; least is to spare on {} at {}: {} against {}.",
+            "{names} the plant carries its load in every hour{of_the_file}; least is to spare on {} at {}: {} against {}.",
             worst.says(),
             show.temperature(worst.outdoor_K),
             some(show, short.capacity_W),
@@ -151,6 +153,19 @@ mod tests {
         let over = found(&with(hottest * 1.001, 0, 1));
         assert_eq!((over.verdict, over.unit), (Verdict::Fail, Some("h")));
         assert!(over.value.unwrap() >= 1.0 && over.says.contains("30 June, 15 to 16 h"), "{}", over.says);
+    }
+
+    /// The file of `with` without July, hours 4344 to 5087.
+    #[test]
+    fn of_a_file_with_gaps_it_is_said_that_it_is_its_hours() {
+        let whole = with(hottest() * 0.9, 0, 1);
+        assert!(found(&whole).says.contains("carries its load in every hour; "));
+        let text = include_str!("../../tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+        let lines: Vec<&str> = text.lines().collect();
+        let text = [&lines[..8 + 4344], &lines[8 + 5088..]].concat().join("\n");
+        let weather = Some(Arc::new(crate::weather::read("hall.epw", &text).unwrap()));
+        let says = found(&Job { weather, ..whole }).says;
+        assert!(says.contains("carries its load in every hour that the weather file has; "), "{says}");
     }
 
     #[test]

@@ -80,15 +80,20 @@ pub(super) fn leap_day(month: u8, day: u8) -> Option<u16> {
     (1..=length).contains(&u16::from(day)).then(|| DAYS[..before].iter().sum::<u16>() + u16::from(day) - 1)
 }
 
-/// The day before, by month and day; that before 1 March is 28 February.
-pub(super) fn day_before(month: u8, day: u8) -> (u8, u8) {
+/// Days of a month, 1 to 12.
+pub(super) fn month_days(month: u8, leap: bool) -> u16 {
+    let days = usize::from(month).checked_sub(1).and_then(|index| DAYS.get(index)).copied().unwrap_or_default();
+    days - u16::from(month == 2 && !leap)
+}
+
+/// The day before, by month and day; that before 1 March is 29 February in a leap year.
+pub(super) fn day_before(month: u8, day: u8, leap: bool) -> (u8, u8) {
     match (month, day) {
         (1, 1) => (12, 31),
-        (3, 1) => (2, 28),
+        (3, 1) => (2, if leap { 29 } else { 28 }),
         (_, 1) => {
             let before = month.saturating_sub(1);
-            let length = DAYS.get(usize::from(before).wrapping_sub(1)).and_then(|days| u8::try_from(*days).ok());
-            (before, length.unwrap_or(1))
+            (before, u8::try_from(month_days(before, leap)).unwrap_or(1))
         }
         _ => (month, day.saturating_sub(1)),
     }
@@ -125,8 +130,9 @@ mod tests {
     #[test]
     fn the_day_before() {
         for (day, before) in [((1, 1), (12, 31)), ((3, 1), (2, 28)), ((5, 1), (4, 30)), ((7, 9), (7, 8))] {
-            assert_eq!(day_before(day.0, day.1), before);
+            assert_eq!(day_before(day.0, day.1, false), before);
         }
+        assert_eq!((day_before(3, 1, true), day_before(3, 2, true)), ((2, 29), (3, 1)));
     }
 
     #[test]

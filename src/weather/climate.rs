@@ -6,7 +6,7 @@ use crate::physics::atmosphere;
 use crate::units::{Pressure as Absolute, metres};
 use serde::Serialize;
 
-/// The shares of the year's hours for which dry-bulbs are told, in per cent.
+/// The shares of the hours for which dry-bulbs are told, in per cent.
 const PERCENTS: [f64; 5] = [0.4, 1.0, 2.0, 99.0, 99.6];
 
 /// A year of weather in figures.
@@ -29,7 +29,7 @@ pub struct Climate {
     pub wind: Wind,
     /// Pressure at the station.
     pub pressure: Pressure,
-    /// What the head of an EPW says.
+    /// What the head of an EPW says, and what of any head cannot be used.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub header: Option<Header>,
 }
@@ -49,6 +49,8 @@ pub struct Told {
     pub records_per_hour: u32,
     /// Whether the year has 29 February.
     pub leap_year: bool,
+    /// Whether the times are those at which the hours begin, against the custom of the format.
+    pub times_begin_hours: bool,
 }
 
 /// Dry-bulbs of the year.
@@ -67,7 +69,7 @@ pub struct DryBulb {
 /// A dry-bulb that is reached or exceeded.
 #[derive(Clone, Copy, Debug, Serialize)]
 pub struct Exceeded {
-    /// In that share of the year's hours, per cent.
+    /// In that share of the hours that have a temperature, per cent.
     pub percent: f64,
     /// The dry-bulb.
     pub dry_bulb_K: f64,
@@ -126,12 +128,13 @@ impl Weather {
                 without_dry_bulb_hours: self.hours_of(self.missing_dry_bulbs()),
                 records_per_hour: self.per_hour,
                 leap_year: self.leap,
+                times_begin_hours: self.times_begin_hours,
             },
             first_day: self.first_day.map(super::Weekday::name),
             dry_bulb: self.dry_bulb(),
             wind: self.wind(),
             pressure: self.pressure(site),
-            header: (self.format == Format::Epw).then(|| self.header.clone()),
+            header: (self.format == Format::Epw || !self.header.unread.is_empty()).then(|| self.header.clone()),
         }
     }
 
@@ -178,7 +181,7 @@ impl Weather {
 }
 
 /// Mean and count; none of nothing.
-fn mean(values: impl Iterator<Item = f64>) -> Option<(f64, usize)> {
+pub(super) fn mean(values: impl Iterator<Item = f64>) -> Option<(f64, usize)> {
     let (sum, count) = values.fold((0.0, 0_usize), |(sum, count), value| (sum + value, count + 1));
     #[expect(clippy::cast_precision_loss, reason = "a count of records")]
     let divisor = count as f64;

@@ -23,38 +23,31 @@
 //! | 17-19 | illuminance, lux | 999999 | | 33 | albedo | 999 |
 //! | 20 | luminance of the zenith, cd/m2 | 9999 | | 34, 35 | rain depth, mm; its duration, h | 999, 99 |
 //!
-//! Those in bold are kept. Files older than the last fields have fewer; the kept ones must be there.
+//! Those in bold are kept, but the humidity, of which nothing is computed; every value lies within the bounds that the list
+//! gives. A record has 35 fields, or 32 in older files, which leave the last three away; all of a file have the same.
 //!
 //! Source: `epw`.
 
-use super::hours::{Filled, Hours, Stamp};
-use super::reading::{DEW_POINT, DRY_BULB, HUMIDITY, PRESSURE, Quantity, WIND, WIND_FROM, count, reading};
+use super::flaws::Flaws;
+use super::hours::{Form, Hours, Stamp};
+use super::reading::{DRY_BULB, Fields, PRESSURE, WIND, WIND_FROM};
 use super::{Format, Record, Weather, WeatherFault, header};
 
-/// Fields of a record up to the last that is kept.
-const NEEDED: usize = 22;
+/// Fields of a record; older files end after the snow's days.
+const WIDTHS: [usize; 2] = [35, 32];
 
 /// Reads the text of an EPW file.
 ///
 /// # Errors
 /// Where its head will not do, an hour can't be read or stands out of place, or there is no full year.
 pub(super) fn read(name: &str, text: &str) -> Result<Weather, WeatherFault> {
-    let mut lines = text.lines();
-    let head = header::read(name, &mut lines)?;
-    let mut hours = Hours::new(head.per_hour);
-    for (index, line) in lines.enumerate() {
-        if line.trim().is_empty() {
-            continue;
-        }
-        record(line).and_then(|(stamp, record)| hours.push(stamp, record)).map_err(|what| WeatherFault::Line {
-            name: name.to_owned(),
-            line: index + header::NAMES.len() + 1,
-            what,
-        })?;
-    }
+    let head = header::read(name, &mut text.lines())?;
+    let form = Form { head: header::NAMES.len(), per_hour: head.per_hour, widths: &WIDTHS };
+    let lines = |flaws: Flaws| WeatherFault::Lines { name: name.to_owned(), flaws };
     let whole = |what| WeatherFault::Whole { name: name.to_owned(), what };
-    let Filled { records, leap } = hours.finish(head.header.leap_year).map_err(whole)?;
-    let mut weather = Weather::new(name, Format::Epw, head.location, records, head.per_hour, leap);
+    let hours = Hours::read(text, &form, record).map_err(lines)?;
+    let filled = hours.finish(head.header.leap_year).map_err(whole)?;
+    let mut weather = Weather::new(name, Format::Epw, head.location, filled, head.per_hour);
     weather.first_day = head.first_day;
     if let Some(starts) = head.starts {
         weather.start_at(starts);
@@ -63,40 +56,29 @@ pub(super) fn read(name: &str, text: &str) -> Result<Weather, WeatherFault> {
     Ok(weather)
 }
 
-fn record(line: &str) -> Result<(Stamp, Record), String> {
-    let mut fields = [""; NEEDED];
-    let mut found = 0;
-    for (place, field) in fields.iter_mut().zip(line.split(',')) {
-        *place = field;
-        found += 1;
-    }
-    if found < NEEDED {
-        return Err(format!("an hour of {found} fields; an EPW has 35, of which the first {NEEDED} are needed"));
-    }
-    let hour = count(fields[3], "hour")?;
-    if !(1..=24).contains(&hour) {
-        return Err(format!("hour {hour}; the hours of a day run from 1 to 24"));
-    }
-    let minute = count(fields[4], "minute")?;
-    if minute > 60 {
-        return Err(format!("minute {minute} of an hour"));
-    }
-    let stamp = Stamp { month: count(fields[1], "month")?, day: count(fields[2], "day")?, hour: hour - 1, minute };
-    let value = |at: usize, quantity: &Quantity, missing: f64| {
-        let said = |what| format!("field {}: {what}", at + 1);
-        reading(fields[at], quantity, 1.0, |number| number >= missing).map_err(said)
-    };
+/// A record by its fields; none where its time can't be read.
+fn record(fields: &mut Fields<'_>) -> Option<(Stamp, Record)> {
+    let month = fields.count(1, "month", 1..=12);
+    let day = fields.count(2, "day", 1..=31);
+    let hour = fields.count(3, "hour", 1..=24);
+    let minute = fields.count(4, "minute", 0..=60);
     let record = Record {
-        // 99.9 is published, 99 is written too, and so are 999 and 9999.
-        dry_bulb_k: value(6, &DRY_BULB, 99.0)?.map(|celsius| celsius + 273.15),
-        dew_point_k: value(7, &DEW_POINT, 99.0)?.map(|celsius| celsius + 273.15),
-        humidity: value(8, &HUMIDITY, 999.0)?.map(|percent| percent / 100.0),
-        pressure_pa: value(9, &PRESSURE, 999_999.0)?,
-        wind_from_deg: value(20, &WIND_FROM, 999.0)?,
-        wind_m_s: value(21, &WIND, 999.0)?,
+        // 99.9 is published, and 99 is written too.
+        dry_bulb_k: fields.value(6, &DRY_BULB, |number, text| number >= 99.0 && nines(text)),
+        dew_point_k: fields.dew_point(7, |number, text| number >= 99.0 && nines(text)),
+        pressure_pa: fields.value(9, &PRESSURE, |number, text| number >= 999_999.0 && nines(text)),
+        wind_from_deg: fields.value(20, &WIND_FROM, |number, text| number >= 999.0 && nines(text)),
+        wind_m_s: fields.value(21, &WIND, |number, text| number >= 99.0 && nines(text)),
         ..Record::default()
     };
-    Ok((stamp, record))
+    Some((Stamp { month: month?, day: day?, hour: hour? - 1, minute: minute? }, record))
+}
+
+/// Whether a number is written with nines alone but for zeros after the point: a code for a missing value, also where it is
+/// longer than published.
+fn nines(text: &str) -> bool {
+    let (whole, part) = text.split_once('.').unwrap_or((text, ""));
+    whole.bytes().chain(part.trim_end_matches('0').bytes()).all(|b| b == b'9')
 }
 
 #[cfg(test)]
@@ -105,35 +87,52 @@ mod tests {
 
     const HOUR: &str = "2018,7,1,15,0,?,31.5,18,40,98000,0,0,0,0,0,0,0,0,0,0,225,3.5,0,0";
 
+    fn read(hour: &str) -> (Option<(Stamp, Record)>, Vec<String>) {
+        let split: Vec<&str> = hour.split(',').collect();
+        let mut fields = Fields::new(&split);
+        let found = record(&mut fields);
+        (found, fields.flaws.into_iter().map(|flaw| format!("{}: {}", flaw.field.unwrap(), flaw.what)).collect())
+    }
+
     #[test]
     fn an_hour() {
-        let (stamp, record) = record(HOUR).unwrap();
+        let (stamp, record) = read(HOUR).0.unwrap();
         assert_eq!(stamp, Stamp { month: 7, day: 1, hour: 14, minute: 0 });
-        assert_eq!((record.dry_bulb_k, record.humidity), (Some(304.65), Some(0.4)));
+        assert_eq!((record.dry_bulb_k, record.dew_point_k), (Some(304.65), Some(291.15)));
         assert_eq!((record.wind_from_deg, record.wind_m_s), (Some(225.0), Some(3.5)));
     }
 
     #[test]
-    fn both_codes_of_a_missing_temperature() {
-        for code in ["99", "99.0", "99.9", "999", ""] {
-            assert_eq!(record(&HOUR.replace("31.5", code)).unwrap().1.dry_bulb_k, None, "{code}");
-            assert_eq!(record(&HOUR.replace(",18,", &format!(",{code},"))).unwrap().1.dew_point_k, None);
+    fn codes_of_a_missing_value() {
+        let record = |from: &str, to: &str| {
+            let (found, flaws) = read(&HOUR.replace(from, to));
+            assert_eq!(flaws, Vec::<String>::new(), "{to}");
+            found.unwrap().1
+        };
+        for code in ["99", "99.0", "99.9", "99.90", "999", "9999", "999.9", ""] {
+            assert_eq!(record("31.5", code).dry_bulb_k, None, "{code}");
+            assert_eq!(record(",18,", &format!(",{code},")).dew_point_k, None);
         }
-        let codes = HOUR.replace("40,98000", "999,999999").replace("225,3.5", "999,999");
-        let record = record(&codes).unwrap().1;
-        assert_eq!(
-            (record.humidity, record.pressure_pa, record.wind_from_deg, record.wind_m_s),
-            (None, None, None, None)
-        );
+        assert_eq!(record("98000", "999999").pressure_pa, None);
+        let still = record("225,3.5", "999,999");
+        assert_eq!((still.wind_from_deg, still.wind_m_s), (None, None));
     }
 
+    /// What is out of the published bounds and no code is a fault, however far out, and all of a line are told.
     #[test]
     fn an_hour_that_will_not_do() {
-        let said = |from: &str, to: &str| record(&HOUR.replace(from, to)).unwrap_err();
-        assert_eq!(said("31.5", "88.7"), "field 7: a dry-bulb temperature of 88.7 °C; it lies between -90 and 70 °C");
-        assert_eq!(said("31.5", "warm"), "field 7: the dry-bulb temperature is `warm`, which is no number");
-        assert_eq!(said(",15,", ",25,"), "hour 25; the hours of a day run from 1 to 24");
-        assert_eq!(said(",15,", ",0,"), "hour 0; the hours of a day run from 1 to 24");
-        assert_eq!(said(",225,3.5,0,0", ""), "an hour of 20 fields; an EPW has 35, of which the first 22 are needed");
+        let said = |from: &str, to: &str| read(&HOUR.replace(from, to)).1.join("\n");
+        assert_eq!(said("31.5", "88.7"), "7: a dry-bulb temperature of 88.7 °C; it lies between -70 and 70 °C");
+        assert_eq!(said("31.5", "120"), "7: a dry-bulb temperature of 120 °C; it lies between -70 and 70 °C");
+        assert_eq!(said("31.5", "-99.9"), "7: a dry-bulb temperature of -99.9 °C; it lies between -70 and 70 °C");
+        assert_eq!(said("31.5", "warm"), "7: the dry-bulb temperature is `warm`, which is no number");
+        assert_eq!(said(",15,", ",25,"), "4: hour 25; expected 1 to 24");
+        assert_eq!(said(",15,", ",0,"), "4: hour 0; expected 1 to 24");
+        assert_eq!(said("98000", "980"), "10: a station pressure of 980 Pa; it lies between 31000 and 120000 Pa");
+        assert_eq!(
+            said("225,3.5", "400,-3"),
+            "21: a wind direction of 400 degrees; it lies between 0 and 360 degrees\n\
+             22: a wind speed of -3 m/s; it lies between 0 and 40 m/s"
+        );
     }
 }

@@ -1,5 +1,6 @@
 //! A weather file is opened and its format told by what stands in it.
 
+use super::flaws::Flaws;
 use super::header::{NAMES, begins, split};
 use super::reading::shown;
 use super::{Weather, epw, tmy3};
@@ -38,15 +39,13 @@ pub enum WeatherFault {
         /// What it is instead.
         found: String,
     },
-    /// A line will not do.
-    #[error("{name}, line {line}: {what}")]
-    Line {
+    /// Lines of it will not do.
+    #[error("{name}{flaws}")]
+    Lines {
         /// The file.
         name: String,
-        /// The line, from 1.
-        line: usize,
-        /// What is wrong with it.
-        what: String,
+        /// What is wrong with them.
+        flaws: Flaws,
     },
     /// The file as a whole will not do.
     #[error("{name} {what}")]
@@ -77,8 +76,12 @@ pub fn open(path: &Path) -> Result<Weather, WeatherFault> {
     if bytes.len() as u64 > LARGEST {
         return Err(WeatherFault::TooLarge(name));
     }
-    // Names of places are in whatever encoding; the numbers are plain.
-    read(&name, &String::from_utf8_lossy(&bytes))
+    read(&name, &decoded(bytes))
+}
+
+/// The text of a file: UTF-8, or Latin-1, in which the names of places are often written.
+fn decoded(bytes: Vec<u8>) -> String {
+    String::from_utf8(bytes).unwrap_or_else(|no| no.into_bytes().into_iter().map(char::from).collect())
 }
 
 /// Reads the text of a weather file, an EPW or a TMY3 CSV.
@@ -173,6 +176,13 @@ mod tests {
         for (text, found) in cases {
             assert_eq!(said(text), format!("hall.epw {found}{expected}"));
         }
+    }
+
+    /// 0xE3 and 0xE9 are \u{e3} and \u{e9} of Latin-1, and no UTF-8.
+    #[test]
+    fn latin_1_is_read_as_such() {
+        assert_eq!(decoded(b"S\xe3o Jos\xe9".to_vec()), "S\u{e3}o Jos\u{e9}");
+        assert_eq!(decoded("S\u{e3}o".as_bytes().to_vec()), "S\u{e3}o");
     }
 
     #[test]

@@ -1,7 +1,9 @@
 //! The eight lines that head an EPW file.
 
 use super::calendar::{Weekday, leap_day};
-use super::reading::shown;
+use super::flaws::Flaws;
+use super::items::{self, DesignConditions, Ground, Period};
+use super::reading::{shown, station, text};
 use super::{Location, WeatherFault};
 use serde::Serialize;
 
@@ -48,52 +50,6 @@ pub struct Header {
     pub unread: Vec<String>,
 }
 
-/// Annual design dry-bulbs that come with the file.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-#[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
-pub struct DesignConditions {
-    /// Where they come from.
-    pub title: String,
-    /// Exceeded in 99.6 % of the hours.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub heating_99_6_K: Option<f64>,
-    /// Exceeded in 99 % of the hours.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub heating_99_K: Option<f64>,
-    /// Exceeded in 0.4 % of the hours.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub cooling_0_4_K: Option<f64>,
-    /// Exceeded in 1 % of the hours.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub cooling_1_K: Option<f64>,
-    /// Exceeded in 2 % of the hours.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub cooling_2_K: Option<f64>,
-}
-
-/// A typical or extreme week.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Period {
-    /// Its name.
-    pub name: String,
-    /// Typical or extreme.
-    pub kind: String,
-    /// First day, as written.
-    pub from: String,
-    /// Last day, as written.
-    pub to: String,
-}
-
-/// Temperatures of the ground at a depth.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
-pub struct Ground {
-    /// How deep.
-    pub depth_m: f64,
-    /// Mean of each month from January.
-    pub monthly_K: [f64; 12],
-}
-
 /// What the head says that the reading of the hours needs.
 #[derive(Debug)]
 pub(super) struct Head {
@@ -114,7 +70,7 @@ pub(super) struct Head {
 pub(super) fn read<'a>(file: &str, lines: &mut impl Iterator<Item = &'a str>) -> Result<Head, WeatherFault> {
     let mut fields: [Vec<String>; 8] = Default::default();
     for (index, (name, into)) in NAMES.iter().zip(&mut fields).enumerate() {
-        let fault = |what| WeatherFault::Line { name: file.to_owned(), line: index + 1, what };
+        let fault = |what: String| fault(file, index + 1, what);
         let Some(line) = lines.next() else {
             return Err(fault(format!("the file ends in its head; expected {name}, one of its eight lines")));
         };
@@ -127,21 +83,22 @@ pub(super) fn read<'a>(file: &str, lines: &mut impl Iterator<Item = &'a str>) ->
     let [location, design, periods, ground, holidays, first, second, data] = &fields;
     let mut header = Header::default();
     let location = self::location(location, &mut header);
-    header.design_conditions = design_conditions(design, &mut header.unread);
-    header.periods = typical(periods, &mut header.unread);
-    header.ground = self::ground(ground, &mut header.unread);
-    self::holidays(holidays, &mut header);
+    header.design_conditions = items::design_conditions(design, &mut header.unread);
+    header.periods = items::typical(periods, &mut header.unread);
+    header.ground = items::ground(ground, &mut header.unread);
+    items::holidays(holidays, &mut header);
     header.comments = [first, second]
         .map(|words| words[1..].join(",").trim().to_owned())
         .into_iter()
         .filter(|c| !c.is_empty())
         .collect();
-    let (per_hour, first_day, starts) = data_periods(data, &mut header).map_err(|what| WeatherFault::Line {
-        name: file.to_owned(),
-        line: NAMES.len(),
-        what,
-    })?;
+    let (per_hour, first_day, starts) =
+        data_periods(data, &mut header).map_err(|what| fault(file, NAMES.len(), what))?;
     Ok(Head { location, header, per_hour, first_day, starts })
+}
+
+fn fault(file: &str, line: usize, what: String) -> WeatherFault {
+    WeatherFault::Lines { name: file.to_owned(), flaws: Flaws::one(line, what) }
 }
 
 /// Whether a first field is a line's name.
@@ -158,120 +115,15 @@ pub(super) fn split(line: &str) -> Vec<String> {
     fields.iter().map(|field| field.trim().to_owned()).collect()
 }
 
-fn number(fields: &[String], at: usize) -> Option<f64> {
-    fields.get(at)?.parse::<f64>().ok().filter(|number| number.is_finite())
-}
-
-fn kelvin(fields: &[String], at: usize) -> Option<f64> {
-    number(fields, at).filter(|celsius| (-90.0..=70.0).contains(celsius)).map(|celsius| celsius + 273.15)
-}
-
 /// The place by its fields from `city` on.
 fn location(fields: &[String], header: &mut Header) -> Location {
-    let text = |at: usize| fields.get(at).map(|field| shown(field)).unwrap_or_default();
-    let mut within = |at: usize, what: &str, range: std::ops::RangeInclusive<f64>| {
-        let value = number(fields, at).filter(|value| range.contains(value));
-        if value.is_none() {
-            header.unread.push(format!("line 1: no {what} in field {}", at + 1));
-        }
-        value
-    };
     Location {
-        latitude: within(6, "latitude", -90.0..=90.0),
-        longitude: within(7, "longitude", -180.0..=180.0),
-        time_zone: within(8, "time zone", -12.0..=14.0),
-        elevation_m: within(9, "elevation", -450.0..=6_000.0),
-        city: text(1),
-        state: text(2),
-        country: text(3),
-        source: text(4),
-        station: text(5),
-    }
-}
-
-/// How many items a line says that it has.
-fn announced(fields: &[String], line: usize, unread: &mut Vec<String>) -> usize {
-    let Some(field) = fields.get(1).filter(|field| !field.is_empty()) else { return 0 };
-    field.parse().unwrap_or_else(|_| {
-        unread.push(format!("line {line}: `{}` is no count", shown(field)));
-        0
-    })
-}
-
-/// The annual design dry-bulbs of the layout in use since 2009: after `Heating` the coldest month, then 99.6 and 99 %;
-/// after `Cooling` the hottest month and its daily range, then 0.4, 1 and 2 %, each with its wet-bulb.
-fn design_conditions(fields: &[String], unread: &mut Vec<String>) -> Option<DesignConditions> {
-    if announced(fields, 2, unread) == 0 {
-        return None;
-    }
-    let after = |word: &str| fields.iter().position(|field| field.eq_ignore_ascii_case(word));
-    let at = |word: &str, offset: usize| after(word).and_then(|start| kelvin(fields, start + offset));
-    let found = DesignConditions {
-        title: fields.get(2).map(|field| shown(field)).unwrap_or_default(),
-        heating_99_6_K: at("Heating", 2),
-        heating_99_K: at("Heating", 3),
-        cooling_0_4_K: at("Cooling", 3),
-        cooling_1_K: at("Cooling", 5),
-        cooling_2_K: at("Cooling", 7),
-    };
-    let all = [found.heating_99_6_K, found.heating_99_K, found.cooling_0_4_K, found.cooling_1_K, found.cooling_2_K];
-    // In another layout the numbers stand elsewhere; then they are not in this order.
-    let falls = all.into_iter().collect::<Option<Vec<f64>>>().is_some_and(|all| {
-        let rising = [all[0], all[1], all[4], all[3], all[2]];
-        rising.is_sorted()
-    });
-    if !falls {
-        unread.push("line 2: design conditions of another layout".into());
-        return None;
-    }
-    Some(found)
-}
-
-fn typical(fields: &[String], unread: &mut Vec<String>) -> Vec<Period> {
-    let count = announced(fields, 3, unread);
-    let (items, _) = fields.get(2..).unwrap_or_default().as_chunks::<4>();
-    let found: Vec<Period> = items
-        .iter()
-        .take(count)
-        .filter(|item| !item[0].is_empty())
-        .map(|[name, kind, from, to]| Period { name: shown(name), kind: shown(kind), from: shown(from), to: shown(to) })
-        .collect();
-    fewer(count, found.len(), "line 3", "periods", unread);
-    found
-}
-
-fn ground(fields: &[String], unread: &mut Vec<String>) -> Vec<Ground> {
-    let count = announced(fields, 4, unread);
-    let (items, _) = fields.get(2..).unwrap_or_default().as_chunks::<16>();
-    let found: Vec<Ground> = items
-        .iter()
-        .take(count)
-        .filter_map(|item| {
-            // Depth, three properties of the soil, which are often left blank, then twelve months.
-            let months: Option<Vec<f64>> = (4..16).map(|at| kelvin(item, at)).collect();
-            let depth_m = number(item, 0).filter(|depth| *depth >= 0.0)?;
-            Some(Ground { depth_m, monthly_K: <[f64; 12]>::try_from(months?).ok()? })
-        })
-        .collect();
-    fewer(count, found.len(), "line 4", "depths", unread);
-    found
-}
-
-fn holidays(fields: &[String], header: &mut Header) {
-    let text = |at: usize| fields.get(at).map(|field| shown(field)).unwrap_or_default();
-    header.leap_year = text(1).eq_ignore_ascii_case("yes");
-    let dates = (text(2), text(3));
-    header.daylight_saving =
-        (!matches!(dates.0.as_str(), "" | "0") && !matches!(dates.1.as_str(), "" | "0")).then_some(dates);
-    let count = fields.get(4).and_then(|field| field.parse().ok()).unwrap_or(0);
-    let (items, _) = fields.get(5..).unwrap_or_default().as_chunks::<2>();
-    header.holidays = items.iter().take(count).map(|[name, date]| (shown(name), shown(date))).collect();
-    fewer(count, header.holidays.len(), "line 5", "holidays", &mut header.unread);
-}
-
-fn fewer(announced: usize, found: usize, line: &str, what: &str, unread: &mut Vec<String>) {
-    if found < announced {
-        unread.push(format!("{line}: {found} of {announced} {what} can be read"));
+        city: text(fields, 1),
+        state: text(fields, 2),
+        country: text(fields, 3),
+        source: text(fields, 4),
+        station: text(fields, 5),
+        ..station(fields, [6, 7, 8, 9], &mut header.unread)
     }
 }
 
@@ -357,7 +209,7 @@ mod tests {
             .replace("Thursday, 1/ 1", "Someday,1-Jan");
         let head = head(&text).unwrap();
         let expected = [
-            "line 1: no elevation in field 10",
+            "line 1, field 10: `-9999` for the elevation; it lies between -450 and 6000",
             "line 2: design conditions of another layout",
             "line 3: 1 of 2 periods can be read",
             "line 4: `many` is no count",

@@ -2,9 +2,18 @@
 
 use super::Record;
 use super::calendar::{LEAP_DAY, date, leap_day};
+use super::flaws::{Flaw, Flaws};
+use super::reading::Fields;
 
 /// Fewer hours than this are no year.
 pub(super) const LEAST_HOURS: u32 = 8_000;
+/// How far a dew point lies above the dry-bulb before it can't be what both were rounded to, K.
+pub(super) const ABOVE_DRY_BULB: f64 = 1.0;
+/// In more hours than that a dew point above the dry-bulb is no slip of single hours.
+const MOST_ABOVE: u32 = 24;
+
+/// Daylight saving leaves an hour out so many months or more from that in which it repeats one.
+const DAYLIGHT_MONTHS: u8 = 4;
 
 /// When a record stands: the hour in which it lies, from 0, and the minute as the file gives it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,8 +33,14 @@ pub(super) struct Hours {
     last: Option<Last>,
     /// Whether the file has passed from December to January.
     turned: bool,
+    /// Whether a second year has begun.
+    ended: bool,
     /// The most records in one hour.
     fullest: u32,
+    /// Hours that alone are left out between two others.
+    skipped: Vec<Stamp>,
+    /// Hours that stand twice, where the file has one record an hour.
+    twice: u32,
 }
 
 struct Last {
@@ -42,35 +57,140 @@ pub(super) struct Filled {
     pub leap: bool,
 }
 
+/// How a file's lines are read.
+pub(super) struct Form<'a> {
+    /// Lines before the records.
+    pub head: usize,
+    /// Records in an hour.
+    pub per_hour: u32,
+    /// Numbers of fields that a record may have; all of a file have the same.
+    pub widths: &'a [usize],
+}
+
+impl Form<'_> {
+    /// What is wrong with the number of fields of a record, where those before it had `before`.
+    fn width(&self, found: usize, before: Option<usize>) -> Option<String> {
+        let before = before.as_ref().map(std::slice::from_ref);
+        let expected = before.unwrap_or(self.widths);
+        if expected.contains(&found) {
+            return None;
+        }
+        let list: Vec<String> = expected.iter().map(usize::to_string).collect();
+        let of_the_file = if before.is_some() { ", as in the lines before" } else { "" };
+        let comma = if expected.iter().any(|expected| *expected < found) {
+            "; a decimal comma makes two fields of one number"
+        } else {
+            ""
+        };
+        let fields = if found == 1 { "1 field" } else { &format!("{found} fields") };
+        Some(format!("{fields}; expected {}{of_the_file}{comma}", list.join(" or ")))
+    }
+}
+
 impl Hours {
     pub fn new(per_hour: u32) -> Self {
         let records = Vec::with_capacity(8_784 * usize::try_from(per_hour.min(12)).unwrap_or(1));
-        Self { per_hour, records, first: 0, last: None, turned: false, fullest: 0 }
+        Self {
+            per_hour,
+            records,
+            first: 0,
+            last: None,
+            turned: false,
+            ended: false,
+            fullest: 0,
+            skipped: Vec::new(),
+            twice: 0,
+        }
+    }
+
+    /// Reads all lines after the head, each by `record`.
+    ///
+    /// # Errors
+    /// Every fault of every line: the number of its fields, what `record` notes, and where it stands in the year.
+    pub fn read(
+        text: &str,
+        form: &Form<'_>,
+        mut record: impl FnMut(&mut Fields<'_>) -> Option<(Stamp, Record)>,
+    ) -> Result<Self, Flaws> {
+        let mut hours = Self::new(form.per_hour);
+        let mut flaws = Flaws::default();
+        let mut twice = Vec::new();
+        let mut before = None;
+        let mut lines = text.lines().enumerate().skip(form.head).filter(|(_, l)| !l.trim().is_empty()).peekable();
+        while let Some((index, line)) = lines.next() {
+            let split: Vec<&str> = line.split(',').collect();
+            let line = index + 1;
+            if let Some(what) = form.width(split.len(), before) {
+                let cut = before
+                    .filter(|before| split.len() < *before && lines.peek().is_none() && !text.ends_with(['\n', '\r']));
+                let what = cut.map_or(what, |all| {
+                    format!("the file breaks off in its last line, after {} of {all} fields", split.len())
+                });
+                flaws.push(Flaw { line, field: None, what });
+                continue;
+            }
+            before = Some(split.len());
+            let (found, of_line) = {
+                let mut fields = Fields::new(&split);
+                (record(&mut fields), fields.flaws)
+            };
+            for flaw in of_line {
+                flaws.push(Flaw { line, ..flaw });
+            }
+            let known = hours.twice;
+            if let Some(Err(what)) = found.map(|(stamp, record)| hours.push(stamp, record)) {
+                flaws.push(Flaw { line, field: None, what });
+            }
+            if hours.twice > known {
+                twice.extend(hours.last.as_ref().map(|last| (line, last.stamp.month)));
+            }
+            if hours.ended {
+                break;
+            }
+        }
+        if let ([(line, month)], [skipped]) = (twice.as_slice(), hours.skipped.as_slice())
+            && month.abs_diff(skipped.month) >= DAYLIGHT_MONTHS
+        {
+            let words = format!(
+                ". {} is left out: the file keeps daylight-saving time, and a weather file keeps standard time all the year",
+                at(*skipped)
+            );
+            flaws.add(*line, &words);
+        }
+        if flaws.is_empty() { Ok(hours) } else { Err(flaws) }
     }
 
     /// Takes one record more.
     ///
     /// # Errors
     /// In words, where it stands twice, out of order, or in a second year.
-    pub fn push(&mut self, stamp: Stamp, record: Record) -> Result<(), String> {
+    fn push(&mut self, stamp: Stamp, record: Record) -> Result<(), String> {
         let Some(day) = leap_day(stamp.month, stamp.day) else {
             return Err(format!("month {}, day {}: there is no such day", stamp.month, stamp.day));
         };
         let slot = day * 24 + u16::from(stamp.hour);
+        let mut placed = Ok(());
         let (minute, count) = match &self.last {
             None => {
                 self.first = slot;
                 (stamp.minute, 1)
             }
-            Some(last) if slot == last.slot => self.same_hour(stamp, last)?,
+            Some(last) if slot == last.slot => {
+                self.twice += u32::from(self.per_hour == 1);
+                self.same_hour(stamp, last)?
+            }
             Some(last) => {
                 let new_year = last.stamp.month == 12 && stamp.month == 1 && slot < last.slot;
                 if new_year && !self.turned && slot < self.first {
                     self.turned = true;
                 } else if new_year || (slot > last.slot && self.turned && slot >= self.first) {
+                    self.ended = true;
                     return Err(format!("a second year begins at {}; a weather file holds one", at(stamp)));
                 } else if slot < last.slot {
-                    return Err(format!("{} after {}: the hours stand in order", at(stamp), at(last.stamp)));
+                    // What follows is held against this one, so that one line out of place is told once.
+                    placed = Err(format!("{} after {}: the hours stand in order", at(stamp), at(last.stamp)));
+                } else if slot == last.slot + 2 && stamp.hour > 0 {
+                    self.skipped.push(Stamp { hour: stamp.hour - 1, ..stamp });
                 }
                 (stamp.minute, 1)
             }
@@ -79,7 +199,7 @@ impl Hours {
         self.last = Some(Last { stamp: Stamp { minute, ..stamp }, slot, count });
         let Stamp { month, day: of_month, hour, .. } = stamp;
         self.records.push(Record { month, day: of_month, hour, day_of_year: day, ..record });
-        Ok(())
+        placed
     }
 
     /// Minute and count of a record in the hour of the last one.
@@ -114,7 +234,21 @@ impl Hours {
         let told = self.records.iter().filter(|record| record.dry_bulb_k.is_some()).count();
         if told < usize::try_from(LEAST_HOURS * self.per_hour).unwrap_or(usize::MAX) {
             let hours = told / usize::try_from(self.per_hour).unwrap_or(1).max(1);
-            return Err(format!("holds {hours} hours with a temperature; a year has 8760"));
+            let held = if hours == 1 { "1 hour" } else { &format!("{hours} hours") };
+            return Err(format!(
+                "holds {held} with a temperature; a year has 8760, and {LEAST_HOURS} is the least taken"
+            ));
+        }
+        let mut above = self.records.iter().filter(|record| record.above_dry_bulb() > ABOVE_DRY_BULB);
+        let first = above.next().map(|record| (record.month, record.day, record.hour));
+        let count = 1 + u32::try_from(above.count()).unwrap_or(u32::MAX - 1);
+        if let Some((month, day, hour)) = first.filter(|_| count > MOST_ABOVE * self.per_hour) {
+            return Err(format!(
+                "has a dew point more than {ABOVE_DRY_BULB} K above the dry-bulb in {} hours, first at {}: no air has that; \
+                 the two columns may have changed places",
+                count / self.per_hour.max(1),
+                at(Stamp { month, day, hour, minute: 0 })
+            ));
         }
         let leap = leap || self.records.iter().any(|record| record.day_of_year == LEAP_DAY);
         if !leap {

@@ -2,20 +2,27 @@
 
 mod calendar;
 mod climate;
+mod doubt;
 mod epw;
 mod file;
+mod flaws;
 mod header;
 mod hours;
+mod items;
 mod reading;
 mod rose;
 mod tmy3;
 
 pub use calendar::{Weekday, date, when};
 pub use climate::{Climate, DryBulb, Exceeded, Extreme, Pressure, Told};
+pub use doubt::Doubt;
 pub use file::{WeatherFault, open, read};
-pub use header::{DesignConditions, Ground, Header, Period};
+pub use flaws::{Flaw, Flaws};
+pub use header::Header;
+pub use items::{DesignConditions, Ground, Period};
 pub use rose::{Prevailing, Rose, Sector, Wind};
 
+use hours::Filled;
 use serde::Serialize;
 
 /// How a weather file is written.
@@ -82,14 +89,19 @@ pub struct Record {
     pub dry_bulb_k: Option<f64>,
     /// Dew point, K.
     pub dew_point_k: Option<f64>,
-    /// Relative humidity, 0 to 1.
-    pub humidity: Option<f64>,
     /// Pressure at the station, Pa.
     pub pressure_pa: Option<f64>,
     /// Where the wind comes from, degrees clockwise from north.
     pub wind_from_deg: Option<f64>,
     /// Wind speed, m/s.
     pub wind_m_s: Option<f64>,
+}
+
+impl Record {
+    /// How far its dew point lies above its dry-bulb, K; less than nothing where either is missing.
+    pub(super) fn above_dry_bulb(&self) -> f64 {
+        self.dew_point_k.zip(self.dry_bulb_k).map_or(f64::NEG_INFINITY, |(dew_point, dry_bulb)| dew_point - dry_bulb)
+    }
 }
 
 /// A year of weather.
@@ -101,10 +113,12 @@ pub struct Weather {
     pub format: Format,
     /// Where the station stands.
     pub location: Location,
-    /// What the head of an EPW says beside the place.
+    /// What the head of an EPW says beside the place, and what of any head cannot be used.
     pub header: Header,
     /// The first day of the year, where the file says.
     pub first_day: Option<Weekday>,
+    /// Whether the file's times are those at which the hours begin, against the custom of its format.
+    pub times_begin_hours: bool,
     /// Records in an hour; each weighs 1/n of an hour.
     pub per_hour: u32,
     /// All records in the order of the file; hours that it lacks are not among them.
@@ -118,7 +132,8 @@ pub struct Weather {
 }
 
 impl Weather {
-    fn new(file: &str, format: Format, location: Location, records: Vec<Record>, per_hour: u32, leap: bool) -> Self {
+    fn new(file: &str, format: Format, location: Location, filled: Filled, per_hour: u32) -> Self {
+        let Filled { records, leap } = filled;
         let mut falling_k: Vec<f64> = records.iter().filter_map(|record| record.dry_bulb_k).collect();
         falling_k.sort_by(|a, b| b.total_cmp(a));
         Self {
@@ -127,6 +142,7 @@ impl Weather {
             location,
             header: Header::default(),
             first_day: None,
+            times_begin_hours: false,
             per_hour,
             starts: records.first().map_or(0, |record| record.day_of_year),
             records,
@@ -141,7 +157,7 @@ impl Weather {
     }
 
     /// The dry-bulb that the hottest hours reach or exceed, K: of n hours in falling order the one numbered
-    /// int(share n), counted from 0. `share` is that of the year's hours, 0.004 for the 0.4 % design day.
+    /// int(share n), counted from 0. `share` is that of the hours that have a temperature, 0.004 for the 0.4 % design day.
     #[must_use]
     pub fn exceeded(&self, share: f64) -> f64 {
         let count = self.falling_k.len();
@@ -204,6 +220,13 @@ impl Weather {
         self.records.len() - self.falling_k.len()
     }
 
+    /// Month and day of the day of which `first_day` is told, or of its first where none is.
+    #[must_use]
+    pub fn first_date(&self) -> Option<(u8, u8)> {
+        let first = self.records.iter().find(|record| record.day_of_year == self.starts).or(self.records.first());
+        first.map(|record| (record.month, record.day))
+    }
+
     /// The hour of the week in which a record lies, 0 for Monday 0 to 1 h. Where the file doesn't name the first day, it is
     /// taken for a Monday.
     #[must_use]
@@ -225,7 +248,7 @@ impl Weather {
     }
 }
 
-/// How a dry-bulb that was taken from a file is explained, by the share of the year's hours in per cent.
+/// How a dry-bulb that was taken from a file is explained, by the share of its hours in per cent.
 #[must_use]
 pub fn reached_in(percent: f64) -> String {
     format!("reached or exceeded in {percent} % of the hours of the weather file")

@@ -1,6 +1,7 @@
 //! Where the wind comes from.
 
 use super::calendar::MONTHS;
+use super::climate::mean;
 use super::{Record, Weather};
 use serde::Serialize;
 
@@ -9,6 +10,8 @@ const NAMES: [&str; 16] =
     ["N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"];
 /// Between two of them, degrees.
 const STEP: f64 = 22.5;
+/// Between two directions of a file that gives them in tens of degrees.
+const TENS: f64 = 10.0;
 
 /// The wind of the year and of its warm season.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -20,6 +23,10 @@ pub struct Wind {
     pub warm_season: Rose,
     /// Months of the warm season, 1 to 12.
     pub warm_months: [u8; 3],
+    /// Whether the file gives all directions in tens of degrees. Each is then shared over the 5 degrees on both its sides: of the
+    /// thirty-six, three lie in each of N, E, S and W and but two or three in the other sixteenths, which would make a wind of
+    /// the rounding.
+    pub in_tens: bool,
 }
 
 impl Wind {
@@ -45,7 +52,7 @@ pub struct Rose {
     pub mean_m_s: Option<f64>,
     /// The sixteen directions, clockwise from north.
     pub sectors: Vec<Sector>,
-    /// The one from which it blows most.
+    /// The one from which it blows most, the first of equals.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub prevailing: Option<Prevailing>,
 }
@@ -75,6 +82,9 @@ pub struct Prevailing {
     pub share: f64,
     /// Mean speed.
     pub mean_m_s: f64,
+    /// Others from which it blows as often.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub equals: Vec<&'static str>,
 }
 
 impl Weather {
@@ -86,38 +96,45 @@ impl Weather {
         let warmer_then = || self.mean_of(SOUTH) > self.mean_of(NORTH);
         let south = self.location.latitude.map_or_else(warmer_then, |latitude| latitude < 0.0);
         let warm_months = if south { SOUTH } else { NORTH };
+        let in_tens = self.records.iter().filter_map(blows).all(|(_, from)| from % TENS == 0.0);
+        let width = if in_tens { TENS } else { 0.0 };
         Wind {
-            year: self.rose(|_| true),
-            warm_season: self.rose(|record| warm_months.contains(&record.month)),
+            year: self.rose(width, |_| true),
+            warm_season: self.rose(width, |record| warm_months.contains(&record.month)),
             warm_months,
+            in_tens,
         }
     }
 
     /// Mean dry-bulb of some months, K.
     fn mean_of(&self, months: [u8; 3]) -> f64 {
         let of = self.records.iter().filter(|record| months.contains(&record.month)).filter_map(|r| r.dry_bulb_k);
-        let (sum, count) = of.fold((0.0, 0.0), |(sum, count), kelvin| (sum + kelvin, count + 1.0));
-        sum / count
+        mean(of).map_or(f64::NAN, |(mean, _)| mean)
     }
 
-    fn rose(&self, counts: impl Fn(&Record) -> bool) -> Rose {
+    /// The rose of some records, each direction shared evenly over a width in degrees.
+    fn rose(&self, width: f64, counts: impl Fn(&Record) -> bool) -> Rose {
         let weight = 1.0 / f64::from(self.per_hour);
-        let (mut calm, mut missing) = (0_u32, 0_u32);
-        let mut sums = [(0_u32, 0.0); 16];
+        let (mut calm, mut missing, mut windy) = (0_u32, 0_u32, 0_u32);
+        let mut run = 0.0;
+        let mut sums = [(0.0, 0.0); 16];
         for record in self.records.iter().filter(|record| counts(record)) {
-            match (record.wind_m_s, record.wind_from_deg) {
+            match (record.wind_m_s, blows(record)) {
                 (Some(0.0), _) => calm += 1,
-                (Some(speed), Some(from)) => {
-                    if let Some((hours, sum)) = sums.get_mut(sector(from)) {
-                        *hours += 1;
-                        *sum += speed;
+                (_, Some((speed, from))) => {
+                    windy += 1;
+                    run += speed;
+                    for (sector, share) in shares(from, width) {
+                        if let Some((hours, sum)) = sums.get_mut(sector) {
+                            *hours += share;
+                            *sum += share * speed;
+                        }
                     }
                 }
                 _ => missing += 1,
             }
         }
-        let windy: u32 = sums.iter().map(|(count, _)| count).sum();
-        let mean = |count: u32, sum: f64| (count > 0).then(|| sum / f64::from(count));
+        let mean = |count: f64, sum: f64| (count > 0.0).then(|| sum / count);
         let sectors: Vec<Sector> = NAMES
             .into_iter()
             .zip(sums)
@@ -125,29 +142,50 @@ impl Weather {
             .map(|(index, (from, (count, sum)))| Sector {
                 from,
                 from_deg: f64::from(u32::try_from(index).unwrap_or(0)) * STEP,
-                hours: f64::from(count) * weight,
+                hours: count * weight,
                 mean_m_s: mean(count, sum),
             })
             .collect();
-        let mut most: Option<&Sector> = None;
-        for sector in &sectors {
-            if most.is_none_or(|most| sector.hours > most.hours) {
-                most = Some(sector);
-            }
-        }
-        let prevailing = most.and_then(|most| {
-            let share = most.hours / (f64::from(windy) * weight);
-            most.mean_m_s.map(|mean_m_s| Prevailing { from: most.from, from_deg: most.from_deg, share, mean_m_s })
-        });
+        let hours = f64::from(windy) * weight;
         Rose {
-            hours: f64::from(windy) * weight,
+            hours,
             calm_hours: f64::from(calm) * weight,
             missing_hours: f64::from(missing) * weight,
-            mean_m_s: mean(windy + calm, sums.iter().map(|(_, sum)| sum).sum()),
+            mean_m_s: mean(f64::from(windy + calm), run),
+            prevailing: prevailing(&sectors, hours),
             sectors,
-            prevailing,
         }
     }
+}
+
+/// Speed and direction of a wind; none where it is calm or either is missing.
+fn blows(record: &Record) -> Option<(f64, f64)> {
+    record.wind_m_s.zip(record.wind_from_deg).filter(|(speed, _)| *speed > 0.0)
+}
+
+/// The sixteenth from which it blows most of so many hours with wind.
+fn prevailing(sectors: &[Sector], hours: f64) -> Option<Prevailing> {
+    // Hours are counted in eighths of a record, so that equals are equal.
+    let most = sectors.iter().map(|sector| sector.hours).fold(0.0, f64::max);
+    let mut equals = sectors.iter().filter(|sector| sector.hours >= most);
+    let first = equals.next()?;
+    Some(Prevailing {
+        from: first.from,
+        from_deg: first.from_deg,
+        share: most / hours,
+        mean_m_s: first.mean_m_s?,
+        equals: equals.map(|sector| sector.from).collect(),
+    })
+}
+
+/// The sixteenths in which a direction lies that is shared evenly over a width below a sixteenth, and its share in each:
+/// `share = (edge - (from - width/2)) / width`, the edge that of the first of them.
+fn shares(from_deg: f64, width: f64) -> [(usize, f64); 2] {
+    let low = (from_deg - width / 2.0).rem_euclid(360.0);
+    let edge = ((low / STEP).round() + 0.5) * STEP;
+    let first = sector(low);
+    let share = if width > 0.0 { ((edge - low) / width).min(1.0) } else { 1.0 };
+    [(first, share), ((first + 1) % NAMES.len(), 1.0 - share)]
 }
 
 /// The sixteenth in which a direction of 0 to 360 degrees lies; one between two counts to that clockwise.
@@ -168,5 +206,27 @@ mod tests {
         for (degrees, name) in known {
             assert_eq!(NAMES[sector(degrees)], name, "{degrees}");
         }
+    }
+
+    /// By hand, with edges at 11.25, 33.75 and 348.75 degrees: 10 is 5 to 15, of which 6.25 lie in N; 30 is 25 to 35, 8.75 of it
+    /// in NNE; 350 is 345 to 355, 3.75 of it in NNW; 20 is 15 to 25, all of it NNE.
+    #[test]
+    fn tens_of_degrees_are_shared() {
+        assert_eq!(shares(10.0, 10.0), [(0, 0.625), (1, 0.375)]);
+        assert_eq!(shares(30.0, 10.0), [(1, 0.875), (2, 0.125)]);
+        assert_eq!(shares(350.0, 10.0), [(15, 0.375), (0, 0.625)]);
+        assert_eq!(
+            (shares(20.0, 10.0)[0], shares(360.0, 10.0)[0], shares(0.0, 10.0)[0]),
+            ((1, 1.0), (0, 1.0), (0, 1.0))
+        );
+        assert_eq!((shares(11.25, 0.0)[0], shares(359.0, 0.0)[0]), ((1, 1.0), (0, 1.0)));
+        // Thirty-six directions alike give each sixteenth the same: 2.25 of them.
+        let mut all = [0.0; 16];
+        for tens in 1..=36 {
+            for (sector, share) in shares(f64::from(tens) * 10.0, 10.0) {
+                all[sector] += share;
+            }
+        }
+        assert!(all.iter().all(|of| (of - 2.25_f64).abs() < 1e-12), "{all:?}");
     }
 }

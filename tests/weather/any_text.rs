@@ -3,21 +3,28 @@
 use crate::built::{REAL, TMY3};
 use proptest::prelude::*;
 use roofrun::physics::atmosphere::SEA_LEVEL;
+use roofrun::units::System;
 use roofrun::weather::read;
 
-/// Reads a text; of a year every figure is finite, of none the message is one line that names the file.
+/// Reads a text; of a year every figure is finite, of none the message names the file and has a line for each fault it tells.
 fn ends_well(text: &str) {
     match read("hall.epw", text) {
         Ok(weather) => {
             assert!(weather.hours() >= 8000.0 && weather.missing_hours() >= 0.0 && weather.absent_hours() >= 0.0);
             let climate = weather.climate(SEA_LEVEL);
             assert!(climate.dry_bulb.exceeded.iter().all(|exceeded| exceeded.dry_bulb_K.is_finite()));
+            for doubt in weather.doubts() {
+                let said = doubt.says(System::Si);
+                assert!(said.ends_with('.') && !said.contains("NaN"), "{said}");
+            }
             assert!(weather.records.iter().all(|record| weather.hour_of_week(record) < 168));
         }
         Err(fault) => {
             let said = fault.to_string();
-            assert!(said.starts_with("hall.epw") && !said.contains(char::is_control), "{said:?}");
-            assert!(said.chars().count() < 300, "{said}");
+            assert!(said.starts_with("hall.epw") && said.lines().count() <= 12, "{said:?}");
+            for line in said.lines() {
+                assert!(!line.contains(char::is_control) && line.chars().count() < 300, "{said:?}");
+            }
         }
     }
 }

@@ -5,6 +5,8 @@
 
 mod any_text;
 mod built;
+mod doubts;
+mod faults;
 
 use roofrun::weather::{Record, Weather, open};
 use serde::Deserialize;
@@ -36,7 +38,6 @@ fn value(record: &Record, column: &str) -> Option<f64> {
     match column {
         "dry_bulb_C" => record.dry_bulb_k.map(|kelvin| kelvin - 273.15),
         "dew_point_C" => record.dew_point_k.map(|kelvin| kelvin - 273.15),
-        "humidity_percent" => record.humidity.map(|share| share * 100.0),
         "pressure_Pa" => record.pressure_pa,
         "wind_from_deg" => record.wind_from_deg,
         "wind_m_s" => record.wind_m_s,
@@ -83,13 +84,13 @@ fn computed(weather: &Weather, row: &Row) -> f64 {
 #[test]
 fn all_hours_as_another_library_reads_them() {
     let rows = rows();
-    assert!(rows.len() > 800);
+    assert!(rows.len() > 700);
     let mut misses = String::new();
     for name in ["pvgis_tmy_45N_8E_2005_2023.epw", "tmy3_723170_greensboro.csv"] {
         let weather = open(&Path::new(FOLDER).join(name)).unwrap();
         assert_eq!(weather.records.len(), 8760);
         let of_file: Vec<&Row> = rows.iter().filter(|row| row.file == name).collect();
-        assert!(of_file.len() > 400, "{name}");
+        assert!(of_file.len() > 350, "{name}");
         for row in of_file {
             let here = computed(&weather, row);
             // Sums of up to 744 numbers of two digits, in two units.

@@ -8,7 +8,9 @@ Run from the repository's root, with the versions in requirements.txt:
 
 Every column that the tool keeps, month by month: how many values, their sum, least and greatest, and the sum of each value
 times its place in the file, which no other order of the same values gives. Then what follows from the definitions: dry-bulbs
-reached or exceeded, hours above a temperature, the hours of wind from sixteen directions.
+reached or exceeded, hours above a temperature, the hours of wind from sixteen directions. Where a file gives all directions in tens of
+degrees, each stands for the ten degrees about it: it is put down as eight eighths, in the middles of steps of 1.25 degrees, of which
+a sixteenth of the compass holds eighteen and is bounded by whole ones.
 """
 
 import csv
@@ -23,7 +25,6 @@ FOLDER = Path("tests/data/weather")
 COLUMNS = [
     ("dry_bulb_C", "temp_air", "Dry-bulb (C)", 1),
     ("dew_point_C", "temp_dew", "Dew-point (C)", 1),
-    ("humidity_percent", "relative_humidity", "RHum (%)", 1),
     ("pressure_Pa", "atmospheric_pressure", "Pressure (mbar)", 100),
     ("wind_from_deg", "wind_direction", "Wdir (degrees)", 1),
     ("wind_m_s", "wind_speed", "Wspd (m/s)", 1),
@@ -72,13 +73,18 @@ def rows(path):
     speed, origin = values["wind_m_s"], values["wind_from_deg"]
     yield "wind_hours", "", "calm", int((speed == 0).sum())
     windy = (speed > 0) & ~np.isnan(origin)
+    tens = (origin[windy] % 10 == 0).all()
+    asides = (np.arange(8) - 3.5) * 1.25 if tens else np.zeros(1)
     for season, which in (("year", np.ones(len(months), bool)), ("June to August", (months >= 6) & (months <= 8))):
         for sixteenth in range(16):
-            off = (origin - sixteenth * 22.5 + 180) % 360 - 180
-            of = which & windy & (off >= -11.25) & (off < 11.25)
-            yield "wind_hours", season, sixteenth, int(of.sum())
-            if of.any():
-                yield "wind_mean_m_s", season, sixteenth, math.fsum(speed[of]) / of.sum()
+            eighths = np.zeros(len(origin))
+            for aside in asides:
+                off = (origin + aside - sixteenth * 22.5 + 180) % 360 - 180
+                eighths += which & windy & (off >= -11.25) & (off < 11.25)
+            share = eighths / len(asides)
+            yield "wind_hours", season, sixteenth, float(share.sum())
+            if share.any():
+                yield "wind_mean_m_s", season, sixteenth, math.fsum(share * np.nan_to_num(speed)) / share.sum()
     pressure = values["pressure_Pa"]
     yield "pressure_mean_Pa", "", "", math.fsum(pressure[~np.isnan(pressure)]) / (~np.isnan(pressure)).sum()
 

@@ -74,7 +74,8 @@ fn altitude(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>)
         notes.assume("site.altitude", elevation, "m", "elevation of the weather file's station", "user");
         return Some(elevation);
     }
-    notes.assume("site.altitude", 0.0, "m", "sea level", "roofrun");
+    let why = if weather.is_some() { "sea level: the weather file gives no elevation either" } else { "sea level" };
+    notes.assume("site.altitude", 0.0, "m", why, "roofrun");
     Some(0.0)
 }
 
@@ -166,7 +167,7 @@ fn weather_file(notes: &mut Notes<'_>, table: &Table<'_>, folder: &Path) -> Opti
             let told = Fault::new(table.span_of("weather"), format!("`weather`: {fault}"));
             notes.fault(match fault {
                 // What was expected of the file's content is in the message.
-                WeatherFault::Other { .. } | WeatherFault::Line { .. } | WeatherFault::Whole { .. } => told,
+                WeatherFault::Other { .. } | WeatherFault::Lines { .. } | WeatherFault::Whole { .. } => told,
                 _ => told.expected("an EPW or TMY3 CSV file beside the job file"),
             });
             None

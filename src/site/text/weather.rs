@@ -4,7 +4,7 @@ use crate::report::heading;
 use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
 use crate::units::{System, factor};
-use crate::weather::{COLDEST, Climate, Extreme, Location, Rose, reached_in, when};
+use crate::weather::{COLDEST, Climate, Extreme, Location, Prevailing, Rose, Weather, date, reached_in, when};
 
 /// From this difference of pressure on, station and site are said to stand at different heights.
 const APART: f64 = 0.01;
@@ -13,14 +13,14 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     let Some(climate) = &site.climate else { return };
     let units = site.job.units;
     heading(sheet, &format!("Weather: {}", place(&climate.location)));
-    sheet.paragraph(0, &told(climate));
+    sheet.paragraph(0, &told(units, climate, site.job.weather.as_deref()));
     temperatures(sheet, site, climate);
     sheet.paragraph(0, &wind(units, climate));
-    if let Some(words) = pressure(units, climate) {
+    if let Some(words) = pressure(site, climate) {
         sheet.paragraph(0, &words);
     }
     if let Some(header) = climate.header.as_ref().filter(|header| !header.unread.is_empty()) {
-        sheet.paragraph(0, &format!("Of the file's head could not be read: {}.", header.unread.join("; ")));
+        sheet.paragraph(0, &format!("Of the file's head this could not be used: {}.", header.unread.join("; ")));
     }
 }
 
@@ -42,7 +42,7 @@ fn place(location: &Location) -> String {
 }
 
 /// What of the year the file tells.
-fn told(climate: &Climate) -> String {
+fn told(units: System, climate: &Climate, weather: Option<&Weather>) -> String {
     let told = &climate.told;
     let format = climate.format.name();
     let records = match told.records_per_hour {
@@ -50,20 +50,44 @@ fn told(climate: &Climate) -> String {
         several => format!(" in {several} records an hour"),
     };
     let leap = if told.leap_year { ", a leap year" } else { "" };
-    let holds = format!("{} ({format}) holds a year of {} hours{leap}{records}", climate.file, hours(told.year_hours));
-    let absent = (told.absent_hours > 0.0).then(|| format!("{} are not in it", hours(told.absent_hours)));
-    let without = told.without_dry_bulb_hours;
-    let without = (without > 0.0).then(|| format!("{} have no temperature", hours(without)));
-    match (absent, without) {
-        (None, None) => format!("{holds}, each with its temperature."),
-        (Some(one), None) | (None, Some(one)) => format!("{holds}; {one}, and are left out of every figure."),
-        (Some(absent), Some(without)) => format!("{holds}; {absent} and {without}; both are left out of every figure."),
-    }
+    let (absent, without) = (told.absent_hours, told.without_dry_bulb_hours);
+    let year = units.hours(told.year_hours);
+    let holds = if absent > 0.0 {
+        let held = units.hours(told.year_hours - absent);
+        let held = held.split(' ').next().unwrap_or_default();
+        format!("{} ({format}) holds {held} of the {year} of a year{leap}{records}", climate.file)
+    } else {
+        format!("{} ({format}) holds a year of {year}{leap}{records}", climate.file)
+    };
+    let absent = (absent > 0.0).then(|| counted(units, absent, "is missing", "are missing"));
+    let without = (without > 0.0)
+        .then(|| counted(units, without, "has no temperature and is left out", "have no temperature and are left out"));
+    let what = match (absent, without) {
+        (None, None) => ", each with its temperature.".to_owned(),
+        (Some(absent), None) => format!("; {absent} and left out of every figure."),
+        (None, Some(without)) => format!("; {without} of every figure."),
+        (Some(absent), Some(without)) => format!("; {absent} and {without} of every figure."),
+    };
+    let begin = if told.times_begin_hours {
+        " Its times are taken for those at which the hours begin, because it begins at 00:00."
+    } else {
+        ""
+    };
+    let day = weather.and_then(Weather::first_date).map(|(month, day)| {
+        let day = date(month, day);
+        match climate.first_day {
+            Some(name) => format!(" Its {day} is a {name}."),
+            None => format!(" It does not say which day of the week {day} is; a Monday is taken."),
+        }
+    });
+    format!("{holds}{what}{begin}{}", day.unwrap_or_default())
 }
 
-/// Hours without decimals, but for parts of one.
-fn hours(hours: f64) -> String {
-    if hours.fract() == 0.0 { format!("{hours:.0}") } else { format!("{hours:.2}") }
+/// `1 hour is missing`, `24 hours are missing`.
+fn counted(units: System, hours: f64, one: &str, several: &str) -> String {
+    let hours = units.hours(hours);
+    let verb = if hours == "1 hour" { one } else { several };
+    format!("{hours} {verb}")
 }
 
 fn temperatures(sheet: &mut Sheet, site: &Site, climate: &Climate) {
@@ -117,7 +141,7 @@ fn temperatures(sheet: &mut Sheet, site: &Site, climate: &Climate) {
     sheet.table(1, &grid.without_empty_columns());
     if let Some(weather) = &site.job.weather {
         let above = weather.hours_above(site.job.site.summer.kelvin());
-        sheet.paragraph(0, &format!("It is hotter than the job's summer in {} hours.", hours(above)));
+        sheet.paragraph(0, &format!("It is hotter than the job's summer in {}.", units.hours(above)));
     }
 }
 
@@ -126,35 +150,51 @@ fn wind(units: System, climate: &Climate) -> String {
     let [first, last] = wind.warm_season_names();
     let season = format!("From {first} to {last}");
     let Some(prevailing) = &wind.warm_season.prevailing else {
-        return match wind.year.prevailing {
-            None => "The file tells nothing of the wind.".into(),
-            Some(_) => format!("{season} the file tells nothing of the wind."),
+        return match (&wind.year.prevailing, wind.warm_season.calm_hours > 0.0) {
+            (_, true) => format!("{season} every hour of which the file tells the wind is calm."),
+            (None, false) => "The file tells nothing of the wind.".into(),
+            (Some(_), false) => format!("{season} the file tells nothing of the wind."),
         };
     };
-    let year = wind.year.prevailing.as_ref().filter(|year| year.from != prevailing.from);
-    let year = year.map_or_else(String::new, |year| format!(" Over the year it is {}.", year.from));
+    let year = wind.year.prevailing.as_ref().filter(|year| origins(year) != origins(prevailing));
+    let year = year.map_or_else(String::new, |year| format!(" Over the year it is {}.", origins(year)));
+    let each = if prevailing.equals.is_empty() { "" } else { " from each" };
     format!(
-        "{season} the wind comes most often from {}: {} of the hours with wind, {} on average.{}{year}",
-        prevailing.from,
+        "{season} the wind comes most often from {}: {} of the hours with wind{each}, {} on average{}.{}{year}",
+        origins(prevailing),
         units.percent((prevailing.share * 100.0).round() / 100.0),
         units.wind(prevailing.mean_m_s),
-        still(&wind.warm_season),
+        if each.is_empty() { String::new() } else { format!(" from {}", prevailing.from) },
+        still(units, &wind.warm_season),
     )
 }
 
-/// The hours of the season without wind, and those of which nothing is known.
-fn still(rose: &Rose) -> String {
-    let all = hours(rose.hours + rose.calm_hours + rose.missing_hours);
-    let calm = (rose.calm_hours > 0.0).then(|| format!("{} are calm", hours(rose.calm_hours)));
-    let missing = (rose.missing_hours > 0.0).then(|| format!("{} lack speed or direction", hours(rose.missing_hours)));
-    match (calm, missing) {
-        (None, None) => String::new(),
-        (Some(one), None) | (None, Some(one)) => format!(" Of its {all} hours {one}."),
-        (Some(calm), Some(missing)) => format!(" Of its {all} hours {calm} and {missing}."),
+/// `SSE`, or `S and SW alike` where it blows from several as often.
+fn origins(prevailing: &Prevailing) -> String {
+    match prevailing.equals.as_slice() {
+        [] => prevailing.from.to_owned(),
+        [other] => format!("{} and {other} alike", prevailing.from),
+        [others @ .., last] => format!("{}, {} and {last} alike", prevailing.from, others.join(", ")),
     }
 }
 
-fn pressure(units: System, climate: &Climate) -> Option<String> {
+/// The hours of the season without wind, and those of which nothing is known.
+fn still(units: System, rose: &Rose) -> String {
+    let all = units.hours(rose.hours + rose.calm_hours + rose.missing_hours);
+    let bare = |hours: f64, one: &str, several: &str| {
+        (hours > 0.0).then(|| counted(units, hours, one, several).replacen(" hours", "", 1).replacen(" hour", "", 1))
+    };
+    let calm = bare(rose.calm_hours, "is calm", "are calm");
+    let missing = bare(rose.missing_hours, "lacks speed or direction", "lack speed or direction");
+    match (calm, missing) {
+        (None, None) => String::new(),
+        (Some(one), None) | (None, Some(one)) => format!(" Of its {all} {one}."),
+        (Some(calm), Some(missing)) => format!(" Of its {all} {calm} and {missing}."),
+    }
+}
+
+fn pressure(site: &Site, climate: &Climate) -> Option<String> {
+    let units = site.job.units;
     let pressure = &climate.pressure;
     let station =
         climate.location.elevation_m.map(|elevation| format!("The station stands at {}", altitude(units, elevation)));
@@ -177,7 +217,13 @@ fn pressure(units: System, climate: &Climate) -> Option<String> {
             more(over),
         ));
     }
-    if let (Some(over), Some(warmer)) = (far(pressure.over_site), pressure.warmer_than_site_K) {
+    let unsaid = site.job.assumptions.iter().any(|taken| taken.key == "site.altitude");
+    if unsaid && climate.location.elevation_m.is_none() {
+        let own = pressure.answers_to_m.map(|own| altitude(units, own));
+        words.extend(own.map(|own| {
+            format!("The job gives no altitude either, and sea level was taken; by that pressure it is altitude = \"{own}\".")
+        }));
+    } else if let (Some(over), Some(warmer)) = (far(pressure.over_site), pressure.warmer_than_site_K) {
         words.push(format!(
             "Note: the standard pressure is {} at the station than at the job's altitude, and its air {} {}. The \
              temperatures here are the station's as they are.",
@@ -239,7 +285,7 @@ mod tests {
         let text = written(REAL, System::Si, 100);
         for words in [
             "Weather: 45.00° N, 8.00° E",
-            "hall.epw (EPW) holds a year of 8760 hours, each with its temperature.",
+            "hall.epw (EPW) holds a year of 8760 hours, each with its temperature. Its 1 January is a Thursday.",
             "the hottest hour 34.3 30 June, 15 to 16 h",
             "0.4 % of the hours 31.7",
             "99.6 % of the hours -1.3",
@@ -257,11 +303,83 @@ mod tests {
     fn gaps_and_a_station_at_another_height_are_said() {
         let (head, hours) = REAL.split_at(REAL.find("\n2018,").unwrap() + 1);
         let kept = hours.lines().skip(24).collect::<Vec<&str>>().join("\n");
-        let text = format!("{}{kept}", head.replace(",1,250", ",1,1250")).replacen(",2.04,", ",99.9,", 1);
+        let text = format!("{}{kept}", head.replace(",1,250", ",1,1250"));
         let text = flat(&written(&text, System::Ip, 60));
-        assert!(text.contains("8760 hours; 24 are not in it, and are left out of every figure."), "{text}");
+        assert!(
+            text.contains("holds 8736 of the 8760 hours of a year; 24 hours are missing and left out of every figure."),
+            "{text}"
+        );
         assert!(text.contains("The station stands at 4101 ft"), "{text}");
         assert!(text.contains("% less at the station than at the job's altitude"), "{text}");
+    }
+
+    /// The real year less its first hours, then some without a temperature, and what is said of it.
+    fn said_of(missing: usize, bare: usize, change: impl Fn(String) -> String) -> String {
+        let lines: Vec<&str> = REAL.lines().collect();
+        let hours = lines[8 + missing..].iter().enumerate().map(|(index, line)| {
+            let mut fields: Vec<&str> = line.split(',').collect();
+            if index < bare {
+                fields[6] = "99.9";
+            }
+            fields.join(",")
+        });
+        let text = format!("{}\n{}", lines[..8].join("\n"), hours.collect::<Vec<_>>().join("\n"));
+        flat(&written(&change(text), System::Si, 100))
+    }
+
+    #[test]
+    fn verbs_agree_with_their_counts() {
+        let cases = [
+            (1, 0, "holds 8759 of the 8760 hours of a year; 1 hour is missing and left out of every figure."),
+            (2, 0, "holds 8758 of the 8760 hours of a year; 2 hours are missing and left out of every figure."),
+            (0, 1, "holds a year of 8760 hours; 1 hour has no temperature and is left out of every figure."),
+            (0, 2, "holds a year of 8760 hours; 2 hours have no temperature and are left out of every figure."),
+            (1, 2, "; 1 hour is missing and 2 hours have no temperature and are left out of every figure."),
+        ];
+        for (missing, bare, words) in cases {
+            let said = said_of(missing, bare, |text| text);
+            assert!(said.contains(words), "{words} in\n{said}");
+        }
+    }
+
+    /// The mean pressure of the file is that of 123 m in the standard atmosphere, as above.
+    #[test]
+    fn what_neither_the_job_nor_the_file_says_is_told() {
+        let said = said_of(0, 0, |text| text.replace(",8.000000,1,250", ",8.000000,1,").replace("Thursday", ""));
+        for words in [
+            "It does not say which day of the week 1 January is; a Monday is taken.",
+            "The file doesn't say how high the station stands; its pressure is 1.00 bara",
+            "Of the file's head this could not be used: line 1, field 10: no elevation; line 8: `` is no day",
+        ] {
+            assert!(said.contains(words), "{words} in\n{said}");
+        }
+        // The job has an altitude of its own.
+        assert!(!said.contains("gives no altitude"), "{said}");
+    }
+
+    #[test]
+    fn winds_that_blow_alike_are_told() {
+        let rose = |from: &'static str, equals: Vec<&'static str>| Prevailing {
+            from,
+            from_deg: 0.0,
+            share: 0.13,
+            mean_m_s: 3.0,
+            equals,
+        };
+        assert_eq!(origins(&rose("S", vec![])), "S");
+        assert_eq!(origins(&rose("S", vec!["SW"])), "S and SW alike");
+        assert_eq!(origins(&rose("S", vec!["SW", "W"])), "S, SW and W alike");
+        let still = said_of(0, 0, |text| {
+            let calm = |line: &str| match line.split(',').collect::<Vec<_>>() {
+                mut fields if fields.len() == 35 => {
+                    fields[21] = "0";
+                    fields.join(",")
+                }
+                _ => line.to_owned(),
+            };
+            text.lines().map(calm).collect::<Vec<_>>().join("\n")
+        });
+        assert!(still.contains("From June to August every hour of which the file tells the wind is calm."), "{still}");
     }
 
     #[test]

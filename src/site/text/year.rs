@@ -27,7 +27,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     sheet.paragraph(0, &columns(year));
     if let Some(plant) = &year.plant {
         sheet.space();
-        sheet.paragraph(0, &carries(show, plant));
+        sheet.paragraph(0, &carries(site, plant));
     }
     sheet.space();
     sheet.table(0, &energy(show, year, sheet.width() >= WIDE));
@@ -43,7 +43,9 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
 fn basis(site: &Site, year: &Year) -> String {
     let show = site.job.units;
     let missing = if year.missing_hours > 0.0 {
-        format!(" {} have no temperature and are left out.", show.hours(year.missing_hours))
+        let hours = show.hours(year.missing_hours);
+        let (has, is) = if hours == "1 hour" { ("has", "is") } else { ("have", "are") };
+        format!(" {hours} {has} no temperature and {is} left out.")
     } else {
         String::new()
     };
@@ -115,7 +117,10 @@ fn columns(year: &Year) -> String {
 }
 
 /// The plant over the year.
-fn carries(show: System, plant: &PlantYear) -> String {
+fn carries(site: &Site, plant: &PlantYear) -> String {
+    let show = site.job.units;
+    let gaps = site.job.weather.as_ref().is_some_and(|weather| !weather.gaps().is_empty());
+    let always = if gaps { "in every hour that the weather file has" } else { "all the year" };
     let hottest = &plant.hottest;
     let out = match plant.out_names.as_slice() {
         [one] => format!("with a machine of {one} out"),
@@ -124,10 +129,10 @@ fn carries(show: System, plant: &PlantYear) -> String {
     let without =
         if hottest.capacity_without_W > 0.0 { show.capacity(hottest.capacity_without_W) } else { "nothing".to_owned() };
     let short = match (plant.short.hours > 0.0, plant.short_without.hours > 0.0) {
-        (false, false) => format!("It carries its load all the year, {out} too."),
+        (false, false) => format!("It carries its load {always}, {out} too."),
         (false, true) => {
             format!(
-                "It carries its load all the year; {out} it is short of it in {}.",
+                "It carries its load {always}; {out} it is short of it in {}.",
                 show.hours(plant.short_without.hours)
             )
         }

@@ -1,0 +1,78 @@
+//! `weather-file`: can the year of the weather file be true?
+
+use super::{Finding, Look, Rule, Verdict};
+use crate::job::Job;
+use crate::year::Year;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: "weather-file",
+    question: "Is the weather file a whole year, and a likely one?",
+    explanation: "\
+A file is refused, with the line and the field, where a record has a wrong number of fields, a value is no number or outside the \
+bounds that the format's field list gives, hours stand twice or out of order, fewer than 8000 hours of the year have a temperature, or \
+the dew point lies more than 1 K above the dry-bulb in more than 24 hours.
+
+What a file may hold and is hardly true is cautioned against here: a month that lacks more than 6 of its hours, a dew point more than \
+1 K above the dry-bulb in single hours, a dry-bulb that changes by more than 25 K from one record to the next, or that is the same to \
+its last digit for more than 24 hours.
+
+The design temperatures are percentiles of the file's hours. Where July is missing they are too low; where an instrument has stuck \
+they are whatever it stood at. The mend is another file, or the same with its bad hours marked as missing.",
+    limits: &[],
+    look: Look::Year(look),
+};
+
+fn look(job: &Job, _: &Year) -> Vec<Finding> {
+    let found = cautions(job);
+    if job.weather.is_none() || !found.is_empty() {
+        return found;
+    }
+    let says = "No month lacks more than 6 hours, and the temperatures neither jump nor stand still.";
+    vec![finding(Verdict::Pass, says.to_owned())]
+}
+
+/// What is hardly true of the weather file that a job takes its design temperatures from.
+pub(super) fn cautions(job: &Job) -> Vec<Finding> {
+    let doubts = job.weather.iter().flat_map(|weather| weather.doubts());
+    doubts.map(|doubt| finding(Verdict::Caution, doubt.says(job.units))).collect()
+}
+
+fn finding(verdict: Verdict, says: String) -> Finding {
+    Finding::new(RULE.id, verdict, None).says(says).by("the weather file's own hours")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::check_all;
+    use crate::rules::testing::{self, solved};
+    use crate::rules::worst_hour::testing::{found, in_a_year, run};
+    use std::sync::Arc;
+
+    const REAL: &str = include_str!("../../tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+
+    #[test]
+    fn a_whole_year_passes_and_a_job_without_one_is_not_asked() {
+        let job = in_a_year(|_| {});
+        let findings = found(RULE, &job, &run(&job));
+        assert_eq!(findings.iter().map(|found| found.verdict).collect::<Vec<_>>(), [Verdict::Pass]);
+    }
+
+    /// July is hours 4344 to 5087. `check` takes its summer from the file, so it cautions too.
+    #[test]
+    fn a_year_without_july_is_cautioned_against() {
+        let mut job = in_a_year(|_| {});
+        let lines: Vec<&str> = REAL.lines().collect();
+        let text = [&lines[..8 + 4344], &lines[8 + 5088..]].concat().join("\n");
+        job.weather = Some(Arc::new(crate::weather::read("hall.epw", &text).unwrap()));
+        for findings in [found(RULE, &job, &run(&job)), check_all(&job, &solved(&job))] {
+            let of_the_file: Vec<&Finding> = findings.iter().filter(|found| found.rule == RULE.id).collect();
+            assert_eq!((of_the_file.len(), of_the_file[0].verdict), (1, Verdict::Caution));
+            let words = "does not tell the whole year: July is not in it.";
+            assert!(of_the_file[0].says.contains(words), "{}", of_the_file[0].says);
+        }
+        let without = testing::job();
+        assert!(check_all(&without, &solved(&without)).iter().all(|found| found.rule != RULE.id));
+    }
+}
