@@ -423,7 +423,7 @@ fn gaps_and_half_hours_are_counted_by_their_time() {
     assert_eq!((gaps.hours, gaps.missing_hours), (8710.0, 50.0));
 }
 
-/// Progress goes from nothing to all and never back further than two threads may.
+/// What is told of the progress is a share of the whole, and at the end all of it.
 #[test]
 fn progress_is_told_to_the_end() {
     let job = with_weather("examples/bottling-hall.toml");

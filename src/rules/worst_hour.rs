@@ -58,6 +58,7 @@ pub(super) fn idle(job: &Job, rule: &'static str, circuit: &Circuit, year: &Circ
             "{why}, so it never runs in the year and was not looked at here. With running = \"all\" under [plant], or before them \
              in the file, it is."
         ))
+        .by("the job file (plant.running)")
     })
 }
 
