@@ -66,7 +66,7 @@ fn every_rule_of_the_site_speaks_on_some_example_and_each_fail_has_its_mend_and_
 #[test]
 fn no_line_is_longer_than_the_sheet() {
     for file in sites() {
-        for width in ["60", "84", "100", "140"] {
+        for width in ["60", "80", "84", "100", "140"] {
             let (_, text, _) = site(&[file.to_str().unwrap(), "--width", width]);
             for line in text.lines() {
                 assert!(line.width() <= width.parse().unwrap(), "{width}: {line}");

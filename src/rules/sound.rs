@@ -23,7 +23,7 @@ than 30 times the heights of outlet and listener over the ground together, hard 
 tones and the direction in which a unit is louder are not counted.
 
 Solid walls, the parapet and the roof's own edge screen: over the top by the one or two edges that take most (20 dB and 25 dB at the \
-most), and round the ends of free-standing walls, where no such bound is set to any one way. A wall that is open in part is taken for \
+most), and round the ends of free-standing walls, without that bound. A wall that is open in part is taken for \
 none, and other units do not screen. A screen must have no gaps and weigh 10 kg/m2 (2 lb/ft2) or more. By the formula of 1996 any edge \
 just in the line of sight takes 4.8 dB, however far from unit and listener; the edition of 2024 grants less to one that only grazes a \
 long way, so that a level that rests on such an edge may be some decibels higher. On the other side both the plane's 3 dB and the \
@@ -42,7 +42,8 @@ are computed, each by itself: the speed of the fans at night, not below 40 % of 
 pressure must carry the load of the night; the sound power that a unit may have; a wall that stands between, made solid or higher; a new \
 solid screen before the units. Each aims at the limit less the margin, or where that cannot be had at the limit; where the limit is \
 kept already, at 1 dB less at the least. A screen rises no more than 2 m over the units, for the wind's moment grows with the square of \
-its height, leaves every unit its room and keeps 3 m from a wall that runs alike. The local ordinance decides what is measured, where \
+its height, leaves every unit its room and keeps 3 m from a wall that runs alike; whether it turns warm air back is seen when the plan is studied \
+with it. The local ordinance decides what is measured, where \
 and when; where it is close, have an acoustician look at it before anything is bought.",
     limits: &["sound_margin"],
     look: Look::Roof(look),
@@ -191,7 +192,7 @@ fn shares(show: System, heard: &Heard, of: fn(&Share) -> Option<f64>) -> String 
     loudest.sort_by(|a, b| b.1.total_cmp(&a.1));
     let told = loudest.iter().take(3).map(|(share, level)| {
         let screened = if share.screens.is_empty() {
-            "nothing between".to_owned()
+            "unscreened".to_owned()
         } else {
             let take = if share.screens.len() == 1 { "takes" } else { "take" };
             format!("{} {take} {}", list(share.screens.iter().cloned()), decibels(show, share.screens_dB))
@@ -200,7 +201,11 @@ fn shares(show: System, heard: &Heard, of: fn(&Share) -> Option<f64>) -> String 
     });
     let told: Vec<String> = told.collect();
     let more = loudest.len() - told.len();
-    let others = if more > 0 { format!("; {more} more bring less") } else { String::new() };
+    let others = match more {
+        0 => String::new(),
+        1 => "; 1 more brings less".to_owned(),
+        _ => format!("; {more} more bring less"),
+    };
     format!("Of that {}{others}.", told.join(", "))
 }
 
@@ -258,6 +263,8 @@ fn unknown(heard: &Heard) -> Option<Finding> {
     let names = list(heard.without_day.iter().cloned());
     let judged = if heard.day_dBA.is_none() && heard.night_dBA.is_none() {
         "so nothing was judged"
+    } else if heard.without_day.len() == 1 {
+        "so by day it is left out, and at night unless it has night_sound_power"
     } else {
         "so by day they are left out, and at night unless they have night_sound_power"
     };

@@ -47,7 +47,7 @@ pub(in crate::rules) fn quieter(show: System, mend: &Quieter) -> Option<String> 
         };
         format!(
             " A screen must have no gaps and weigh {weight} at least; the structural engineer decides what a wall in the wind asks of \
-             the roof."
+             the roof. Draw it and study the plan again, for the warm air that it may turn back."
         )
     } else {
         String::new()
@@ -57,8 +57,8 @@ pub(in crate::rules) fn quieter(show: System, mend: &Quieter) -> Option<String> 
 
 fn slower(change: &Slower) -> String {
     let share = format!("{:.0} %", 100.0 * change.share);
-    let of = if change.of_full { "full speed" } else { "the speed that each has then as drawn" };
-    format!("fans at {share} of {of} at night")
+    let of = if change.of_full { "full speed" } else { "the present speed of each" };
+    format!("at night fans at {share} of {of}")
 }
 
 fn raised(show: System, change: &Raised) -> String {

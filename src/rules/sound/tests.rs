@@ -155,7 +155,7 @@ fn units_of_unknown_sound_are_named_and_nothing_passes_without_them() {
         "{}",
         findings[0].says
     );
-    assert!(findings[2].says.contains("(sound_power) of C2, so by day they are left out"));
+    assert!(findings[2].says.contains("(sound_power) of C2, so by day it is left out"));
     // It fails all the same where the others are too loud by themselves.
     let findings = found(listener(Some(30.0), None), |roof| {
         let twin = another(roof, "C2", (0.0, 20.0));

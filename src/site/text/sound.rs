@@ -133,6 +133,16 @@ mod tests {
             .collect()
     }
 
+    fn at() -> Listener {
+        Listener {
+            name: "flat across the lane".to_owned(),
+            at: feet(100.0, -110.0),
+            height_m: 15.0 * FOOT,
+            limit_dba: None,
+            night_limit_dba: None,
+        }
+    }
+
     fn job() -> Job {
         planned(|roof| {
             roof.units[0].sound = Some(SoundPower::A(90.0));
@@ -144,20 +154,14 @@ mod tests {
             roof.walls.push(wall("screen", (60.0, 25.0), (170.0, 25.0), 10.0));
             roof.walls.push(wall("louvre", (60.0, 20.0), (170.0, 20.0), 10.0));
             roof.walls[1].open = 0.5;
-            roof.listeners.push(Listener {
-                name: "flat across the lane".to_owned(),
-                at: feet(100.0, -110.0),
-                height_m: 15.0 * FOOT,
-                limit_dba: None,
-                night_limit_dba: None,
-            });
+            roof.listeners.push(at());
         })
     }
 
     #[test]
     fn it_fits_the_sheet_and_tells_what_was_left_out() {
         let job = job();
-        for width in [60, 84, 140] {
+        for width in [60, 80, 84, 140] {
             let text = text(&job, width);
             for line in text.lines() {
                 assert!(line.width() <= width, "{width}: {line}");
@@ -174,6 +178,27 @@ mod tests {
             assert!(words.contains(told), "{told}: {words}");
         }
         assert!(text(&planned(|_| {}), 84).is_empty(), "no listener, no section");
+    }
+
+    /// Of a unit that is too near to the first listener alone, all is told from the second.
+    #[test]
+    fn one_who_is_too_near_is_told_what_is_left_out() {
+        let near = Listener { name: "roof light".to_owned(), at: feet(100.0, 48.75), height_m: 44.0 * FOOT, ..at() };
+        let mut job = job();
+        job.roof.as_mut().unwrap().listeners.insert(0, near.clone());
+        let words = |job: &Job| text(job, 140).split_whitespace().collect::<Vec<_>>().join(" ");
+        let both = words(&job);
+        for told in
+            ["Without C1: the listener is so near that no level", "Of C1 only", "C2 at 60 %, C1 at 60 % of full speed"]
+        {
+            assert!(both.contains(told), "{told}: {both}");
+        }
+        // With that unit alone no level is left, and that is told.
+        let alone = planned(|roof| {
+            roof.units[0].sound = Some(SoundPower::A(90.0));
+            roof.listeners.push(near);
+        });
+        assert!(words(&alone).contains("At roof light Without C1: the listener is so near"));
     }
 
     #[test]

@@ -183,3 +183,28 @@ fn what_is_narrower_than_the_wave_is_no_screen_for_it() {
     };
     assert!(takes(0).abs() < 1e-9 && takes(1) > 0.5, "{} {}", takes(0), takes(1));
 }
+
+/// A parapet of 3 ft, 48.75 ft south of the outlet and 5 ft = 1.524 m under the straight line: z = -0.0933 m, which is more than a tenth
+/// of the wave of 500 Hz (0.068 m) and less than that of 63 Hz (0.54 m).
+#[test]
+fn a_screen_is_named_only_where_it_takes_something_that_is_heard() {
+    let of = |sound: SoundPower| {
+        let job = plan(0.0, listener(100.0, -251.25, 44.0), |roof| {
+            roof.units[0].sound = Some(sound);
+            roof.parapet_m = 3.0 * FOOT;
+        });
+        only(&job).units[0].clone()
+    };
+    let at_500 = of(SoundPower::A(94.0));
+    assert!(at_500.screens_dB.abs() < 1e-12 && at_500.screens.is_empty(), "{at_500:?}");
+    let mut low = [f64::NEG_INFINITY; 8];
+    low[0] = 94.0;
+    let at_63 = of(SoundPower::Octaves(low));
+    // 10 lg (3 - 20 / 5.397 x 0.0933) = 10 lg 2.654 = 4.24 dB
+    assert!((at_63.screens_dB - 4.24).abs() < 0.01, "{at_63:?}");
+    assert_eq!(at_63.screens, ["the parapet"]);
+    // With so little of it that less than 0.05 dB is taken of all, it is not named.
+    low[3] = 94.0;
+    let both = of(SoundPower::Octaves(low));
+    assert!(both.screens_dB < 0.05 && both.screens.is_empty(), "{both:?}");
+}
