@@ -74,7 +74,9 @@ fn single(one: &Passed, from: &Spot, to: &Spot, clear: bool) -> Detour {
     }
 }
 
-/// Over two edges: where they are parallel with the part of the way that runs along them, else the shortest over both.
+/// Over two edges: where they are parallel with the part of the way that runs along them, else the shortest over both. The standard
+/// knows parallel edges alone; of others e is taken where the straight line passes them, square to the one that it meets at less
+/// of an angle, so that it does not hang on their heights.
 fn double(one: &Passed, other: &Passed, from: &Spot, to: &Spot) -> Detour {
     let way = to.place.minus(from.place);
     let straight_m = from.to(to);
@@ -100,10 +102,14 @@ fn double(one: &Passed, other: &Passed, from: &Spot, to: &Spot) -> Detour {
             break;
         }
     }
+    let (near, far) = (from.to(&first), second.to(to));
+    let between_m = (other.share - one.share) * way.cross(one.along).abs().min(way.cross(other.along).abs());
+    // What is left of the whole length, shared as it is before the first edge and after the second.
+    let rest = near + first.to(&second) + far - between_m;
     Detour {
-        to_edge_m: from.to(&first),
-        from_edge_m: second.to(to),
-        between_m: first.to(&second),
+        to_edge_m: rest * near / (near + far),
+        from_edge_m: rest * far / (near + far),
+        between_m,
         along_m: 0.0,
         straight_m,
         clear: false,

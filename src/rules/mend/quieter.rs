@@ -16,9 +16,12 @@ pub(in crate::rules) fn nothing(show: System) -> String {
     )
 }
 
-/// What would mend it, each by itself; a mend that leaves the level over the limit is none.
-pub(in crate::rules) fn quieter(show: System, mend: &Quieter) -> Option<String> {
-    let hears = |level: f64| format!("({})", show.level(level));
+/// What would mend it, each by itself; what keeps the limit and is not `clear` of it by the margin says so.
+pub(in crate::rules) fn quieter(show: System, mend: &Quieter, clear: f64) -> Option<String> {
+    let hears = |level: f64| {
+        let margin = if level > clear + 1e-9 { ", still within the margin" } else { "" };
+        format!("({}{margin})", show.level(level))
+    };
     let mut ways = Vec::new();
     if let Some(change) = &mend.slower {
         ways.push(format!("{} {}", slower(change), hears(change.reaches_dBA)));
