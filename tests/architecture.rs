@@ -259,7 +259,9 @@ fn library() -> Vec<Source> {
         .into_iter()
         .map(|(file, text)| {
             let code = code_only(&text);
-            let plain = if tests.contains(&file) { String::new() } else { without_tests(&code) };
+            // A folder of tests holds nothing else.
+            let of_tests = tests.iter().any(|test| *test == file || file.starts_with(test.with_extension("")));
+            let plain = if of_tests { String::new() } else { without_tests(&code) };
             Source { module: module_path(&file, &src), file, code, plain }
         })
         .collect()

@@ -119,6 +119,31 @@ pub fn divergence(distance_m: f64) -> f64 {
     20.0 * distance_m.log10() + 11.0
 }
 
+/// What hard ground far from source and listener adds to a [`REFLECTING_PLANE`], dB: 3 q, with
+///
+/// q = 1 - 30 (h_s + h_r) / d_p where d_p is above 30 (h_s + h_r), else 0
+///
+/// | symbol | is | unit | range |
+/// | --- | --- | --- | --- |
+/// | h_s, h_r | height of source and listener over the ground | m | from 0 |
+/// | d_p | distance on the plan | m | above 0 |
+///
+/// A_m = -3 q of ground that reflects all (G = 0) at every octave; A_s = A_r = -1.5 dB of such ground are the plane's 3 dB. From 0
+/// to 3 dB.
+///
+/// Source: `iso-9613-2`.
+///
+/// ```
+/// use roofrun::physics::sound::hard_ground;
+/// assert_eq!(hard_ground(4.0, 2.0, 180.0), 0.0); // m
+/// assert_eq!(hard_ground(4.0, 2.0, 360.0), 1.5);
+/// ```
+#[must_use]
+pub fn hard_ground(source_m: f64, listener_m: f64, distance_m: f64) -> f64 {
+    let near = 30.0 * (source_m + listener_m);
+    if distance_m > near { 3.0 * (1.0 - near / distance_m) } else { 0.0 }
+}
+
 /// Whether a source of that largest dimension is a point at that distance: d > 2 x the dimension.
 ///
 /// Source: `iso-9613-2`.

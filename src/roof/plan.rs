@@ -136,7 +136,7 @@ mod tests {
     use super::*;
     use crate::roof::clearance::clearances;
     use crate::roof::edge::edges;
-    use crate::roof::testing::{FOOT, another, feet, planned, wall};
+    use crate::roof::testing::{FOOT, another, feet, mirrored, planned, turned, wall};
     use proptest::prelude::*;
 
     /// A roof with a wall, a second unit and a parapet, everything off the middle.
@@ -190,13 +190,7 @@ mod tests {
             let before = planned(crowded);
             let after = planned(|roof| {
                 crowded(roof);
-                let moved = |place: &mut Place| *place = place.turned(degrees).plus(Place::new(x, y));
-                roof.outline.iter_mut().for_each(moved);
-                roof.walls.iter_mut().flat_map(|wall| [&mut wall.from, &mut wall.to]).for_each(moved);
-                for unit in &mut roof.units {
-                    moved(&mut unit.at);
-                    unit.turned_deg += degrees;
-                }
+                turned(roof, degrees, Place::new(x, y));
                 // Counter-clockwise on the plan is against the compass.
                 roof.north_deg += degrees;
             });
@@ -216,31 +210,23 @@ mod tests {
 
         /// The whole plan mirrored at its y axis: east and west change places, and nothing else.
         #[test]
-        fn a_mirrored_plan_has_the_same_room(x in 0.0..60.0, y in 2.0..60.0, turned in -89.0..89.0) {
+        fn a_mirrored_plan_has_the_same_room(x in 0.0..60.0, y in 2.0..60.0, degrees in -89.0..89.0) {
             let place = move |roof: &mut Roof| {
                 crowded(roof);
                 let other = &mut roof.units[1];
-                (other.at, other.turned_deg) = (feet(120.0 + x, y), turned);
+                (other.at, other.turned_deg) = (feet(120.0 + x, y), degrees);
             };
             let before = planned(place);
             let after = planned(|roof| {
                 place(roof);
-                let mirrored = |place: &mut Place| place.x_m = -place.x_m;
-                roof.outline.iter_mut().for_each(mirrored);
-                roof.walls.iter_mut().flat_map(|wall| [&mut wall.from, &mut wall.to]).for_each(mirrored);
-                for unit in &mut roof.units {
-                    // What was the corner at the right is the corner at the left.
-                    let [_, right, ..] = unit.corners();
-                    unit.at = Place::new(-right.x_m, right.y_m);
-                    unit.turned_deg = -unit.turned_deg;
-                }
+                mirrored(roof);
             });
             let (one, other) = (before.roof.as_ref().unwrap(), after.roof.as_ref().unwrap());
-            let (standing, mirrored) = (obstacles(one), obstacles(other));
+            let (standing, twins) = (obstacles(one), obstacles(other));
             for (unit, twin) in one.units.iter().zip(&other.units) {
                 let (here, there) = (faces(unit), faces(twin));
                 for (face, same) in [(0, 0), (1, 3), (2, 2), (3, 1)] {
-                    for (a, b) in standing.iter().zip(&mirrored) {
+                    for (a, b) in standing.iter().zip(&twins) {
                         match (a.ahead(&here[face]), b.ahead(&there[same])) {
                             (Some(a), Some(b)) => prop_assert!((a - b).abs() < 1e-6),
                             (a, b) => prop_assert!(a.is_none() && b.is_none(), "{a:?} {b:?}"),

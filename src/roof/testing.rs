@@ -56,3 +56,27 @@ pub(crate) fn another(roof: &Roof, name: &str, by: (f64, f64)) -> RoofUnit {
     let first = roof.units[0].clone();
     RoofUnit { name: name.to_owned(), at: first.at.plus(feet(by.0, by.1)), ..first }
 }
+
+/// Turns the whole plan and shifts it; north stays where it is on the sheet.
+pub(crate) fn turned(roof: &mut Roof, degrees: f64, by: Place) {
+    let moved = |place: &mut Place| *place = place.turned(degrees).plus(by);
+    roof.outline.iter_mut().for_each(moved);
+    roof.walls.iter_mut().flat_map(|wall| [&mut wall.from, &mut wall.to]).for_each(moved);
+    for unit in &mut roof.units {
+        moved(&mut unit.at);
+        unit.turned_deg += degrees;
+    }
+}
+
+/// Mirrors the whole plan at its y axis, each unit's own sides left as they are called.
+pub(crate) fn mirrored(roof: &mut Roof) {
+    let mirror = |place: &mut Place| place.x_m = -place.x_m;
+    roof.outline.iter_mut().for_each(mirror);
+    roof.walls.iter_mut().flat_map(|wall| [&mut wall.from, &mut wall.to]).for_each(mirror);
+    for unit in &mut roof.units {
+        // What was the corner at the right is the corner at the left.
+        let [_, right, ..] = unit.corners();
+        unit.at = Place::new(-right.x_m, right.y_m);
+        unit.turned_deg = -unit.turned_deg;
+    }
+}

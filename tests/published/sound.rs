@@ -5,7 +5,7 @@ use roofrun::physics::air_absorption::{Air, absorption};
 use roofrun::physics::atmosphere::SEA_LEVEL;
 use roofrun::physics::barrier::{Detour, Past};
 use roofrun::physics::sound::{
-    OCTAVES_HZ, REFLECTING_PLANE, a_weighted, divergence, exact_octaves, fan_speed, sum, wavelength,
+    OCTAVES_HZ, REFLECTING_PLANE, a_weighted, divergence, exact_octaves, fan_speed, hard_ground, sum, wavelength,
 };
 use roofrun::units::Temperature;
 
@@ -22,6 +22,10 @@ pub const TABLES: &[Table] = &[
     Table("levels added in whole decibels", "dB", |at| sum(at.iter().map(|level| number(level)))),
     Table("spreading", "dB", |at| divergence(number(at[0]))),
     Table("spreading over a plane", "dB", |at| divergence(number(at[0])) - REFLECTING_PLANE),
+    Table("hard ground", "dB", |at| {
+        let metres = |number: usize| self::number(at[number].split(" = ").nth(1).unwrap());
+        -REFLECTING_PLANE - hard_ground(metres(0), metres(1), metres(2))
+    }),
     Table("fan speed", "dB", |at| fan_speed(number(at[0]))),
     Table("one edge", "dB", |at| past(at, 0.0)),
     Table("two edges", "dB", |at| past(at, 1.0)),

@@ -1,20 +1,27 @@
 //! What each listener hears: the sound of every unit, by day and at night.
 //!
-//! L_p = L_W + 3 - A_div - A_atm - D_z, by octave where the sound power is given so, else by the terms of 500 Hz: the general
-//! method of ISO 9613-2 with the reflecting plane on which the units stand, and nothing taken off for the ground beyond it.
+//! L_p = L_W + 3 + 3 q - A_div - A_atm - D_z, by octave where the sound power is given so, else by the terms of 500 Hz: the general
+//! method of ISO 9613-2, edition of 1996, with the reflecting plane on which the units stand and hard ground beyond it. The standard
+//! lets go of the 3 + 3 q where something screens, since C_2 = 20 has the reflections at the ground in it; here they are kept, which
+//! makes a screened listener up to 3 dB louder.
 
 mod mend;
 mod outlet;
+mod over;
+mod round;
 mod way;
 
 pub use mend::{NewScreen, Quieter, Raised, Slower};
 
 use crate::job::{Job, Listener, Roof, RoofUnit, SoundPower};
 use crate::physics::air_absorption::{AIR_HUMIDITY, AIR_K, Air, absorption};
-use crate::physics::sound::{A_WEIGHTS, HZ_500, REFLECTING_PLANE, divergence, exact_octaves, fan_speed, sum};
+use crate::physics::sound::{
+    A_WEIGHTS, HZ_500, REFLECTING_PLANE, divergence, exact_octaves, fan_speed, hard_ground, sum,
+};
 use crate::units::Temperature;
 use outlet::Outlet;
 use serde::Serialize;
+use std::collections::BTreeSet;
 use way::{Screen, Screens, Spot};
 
 /// What the standard says of the accuracy of its method, dB, up to 1000 m and without reflections and screens.
@@ -40,15 +47,13 @@ pub struct Heard {
     /// What it allows at night, where given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub night_limit_dBA: Option<f64>,
-    /// What the standard says of its accuracy.
-    pub accuracy_dB: f64,
     /// The units whose sound is known, in the order of the plan.
     pub units: Vec<Share>,
     /// Units whose sound by day is not known.
     pub without_day: Vec<String>,
     /// Units whose sound at night is not known.
     pub without_night: Vec<String>,
-    /// Units to which the listener is too near for the formula.
+    /// Units to which the listener is too near for the formula, so that the levels are without them.
     pub too_near: Vec<String>,
     /// What would make it quiet enough by day, where it is not.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -70,13 +75,13 @@ pub struct Share {
     pub parts: usize,
     /// Whether its sound is known by octave.
     pub octaves: bool,
-    /// What spreading takes, the reflecting plane counted.
+    /// What spreading takes, less what the reflecting plane and the ground add.
     pub spread_dB: f64,
     /// What the air takes, of the A-weighted level.
     pub air_dB: f64,
     /// What screens take, of the A-weighted level.
     pub screens_dB: f64,
-    /// The screens that take it.
+    /// The screens that take it, where it is as much as is shown.
     pub screens: Vec<String>,
     /// A-weighted sound power by day.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -109,6 +114,9 @@ pub enum NightBy {
     /// As by day.
     AsByDay,
 }
+
+/// What a screen has to take to be named, dB: less is shown as 0.
+const SHOWN_DB: f64 = 0.05;
 
 /// By day or at night.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -146,7 +154,6 @@ fn hear(job: &Job, roof: &Roof, listener: &Listener) -> Option<Heard> {
         night_dBA: together(|unit| unit.night_dBA),
         limit_dBA: listener.limit_dba,
         night_limit_dBA: listener.night_limit_dba,
-        accuracy_dB: ACCURACY_DB,
         without_day: names(Time::Day),
         without_night: names(Time::Night),
         too_near: scene.ways.iter().filter(|way| way.paths.is_none()).map(|way| way.name.clone()).collect(),
@@ -166,9 +173,10 @@ struct Scene {
 struct Way {
     name: String,
     distance_m: f64,
-    /// From each point source; none where the listener is too near, or the air is such as the formula does not know.
+    /// From each point source; none where the listener is too near.
     paths: Option<Vec<Path>>,
-    screens: Vec<Screen>,
+    /// What screens, by octave.
+    screens: [Vec<Screen>; 8],
 }
 
 /// What sound loses on its way from one point source, by octave.
@@ -195,23 +203,27 @@ impl Scene {
             Air { temperature: Temperature::from_kelvin(AIR_K), humidity: AIR_HUMIDITY, pressure: job.site.atmosphere };
         let mut per_metre = [0.0; 8];
         for (taken, hz) in per_metre.iter_mut().zip(exact_octaves()) {
-            *taken = absorption(hz, &air).ok()?;
+            // Air outside the formula's range, which no job has, is taken to absorb nothing: louder, and nothing is left out.
+            *taken = absorption(hz, &air).unwrap_or(0.0);
         }
         let way = |unit: &RoofUnit| {
             let outlet = Outlet::of(unit, surface_m);
-            let mut by: Vec<Screen> = Vec::new();
+            let mut by: [Vec<Screen>; 8] = std::array::from_fn(|_| Vec::new());
             let paths = outlet.parts(&to).map(|parts| {
                 let path = |from: &Spot| {
                     let distance = from.to(&to);
                     let taken = screens.taken(from, &to);
-                    by.extend(&taken.by);
-                    let spread = divergence(distance) - REFLECTING_PLANE;
-                    Path { spread, air: per_metre.map(|taken| taken * distance), screens: taken.octaves }
+                    by.iter_mut().zip(&taken).for_each(|(by, (_, screens))| by.extend(screens));
+                    let on_plan = from.place.minus(to.place).length();
+                    let plane = REFLECTING_PLANE + hard_ground(from.height_m, to.height_m, on_plan);
+                    Path {
+                        spread: divergence(distance) - plane,
+                        air: per_metre.map(|taken| taken * distance),
+                        screens: taken.map(|(takes, _)| takes),
+                    }
                 };
                 parts.iter().map(path).collect::<Vec<Path>>()
             });
-            by.sort_unstable();
-            by.dedup();
             Way { name: unit.name.clone(), distance_m: outlet.middle().to(&to), paths, screens: by }
         };
         Some(Self { ways: roof.units.iter().map(way).collect() })
@@ -234,7 +246,6 @@ impl Way {
     /// The level at the listener, its sound shared alike by the parts.
     fn level(&self, spectrum: &Spectrum, upto: Upto) -> Option<f64> {
         let paths = self.paths.as_ref()?;
-        let count = paths.iter().map(|_| 1.0).sum::<f64>();
         let one = |path: &Path| {
             let terms = path.air.iter().zip(&path.screens).map(|(air, screens)| match upto {
                 Upto::Spreading => 0.0,
@@ -243,7 +254,14 @@ impl Way {
             });
             sum(spectrum.iter().zip(terms).map(|(power, loses)| power - path.spread - loses))
         };
-        Some(sum(paths.iter().map(one)) - 10.0 * f64::log10(count))
+        Some(sum(paths.iter().map(one)) - sum(paths.iter().map(|_| 0.0)))
+    }
+
+    /// The screens that take something of that sound, in the order of the plan.
+    fn named(&self, roof: &Roof, spectrum: &Spectrum) -> Vec<String> {
+        let heard = self.screens.iter().zip(spectrum).filter(|(_, level)| level.is_finite());
+        let screens: BTreeSet<Screen> = heard.flat_map(|(screens, _)| screens).copied().collect();
+        screens.into_iter().map(|screen| named(roof, screen)).collect()
     }
 
     fn share(&self, roof: &Roof, unit: &RoofUnit) -> Option<Share> {
@@ -262,7 +280,7 @@ impl Way {
             spread_dB: power - spreading,
             air_dB: spreading - air,
             screens_dB: air - screens,
-            screens: self.screens.iter().map(|screen| named(roof, *screen)).collect(),
+            screens: if air - screens < SHOWN_DB { Vec::new() } else { self.named(roof, &shown) },
             power_dBA: day.map(sum),
             night_power_dBA: night.map(sum),
             night_by: night.map(|_| night_by(unit)),
@@ -307,13 +325,9 @@ fn spectrum(unit: &RoofUnit, time: Time) -> Option<Spectrum> {
             }
             one
         }
-        SoundPower::Octaves(levels) => {
-            let mut weighted = A_WEIGHTS;
-            for (weighted, level) in weighted.iter_mut().zip(levels) {
-                *weighted += level;
-            }
-            weighted
-        }
+        SoundPower::Octaves(levels) => std::array::from_fn(|octave| {
+            levels.get(octave).zip(A_WEIGHTS.get(octave)).map_or(f64::NEG_INFINITY, |(level, weight)| level + weight)
+        }),
     };
     Some(weighted.map(|level| level + slower))
 }

@@ -1,16 +1,14 @@
-//! The way of sound over a roof: over the top of what stands between, and round the ends of free-standing walls.
+//! What screens on a roof: over its top, and round the ends of free-standing walls.
 
+use super::over::{self, Over, Passed};
+use super::round::round;
 use crate::job::{Place, Roof};
 use crate::physics::barrier::{Detour, Past};
 use crate::physics::plane::{self, between};
 use crate::physics::sound::{OCTAVES_HZ, sum, wavelength};
 
 /// Walls that come as near to each other as this are joined, m.
-const JOINED_M: f64 = 0.05;
-/// Edges that run as close to one direction as this (the sine) are parallel.
-const PARALLEL: f64 = 0.02;
-/// What only rounding makes, m.
-const NOTHING_M: f64 = 1e-6;
+pub(super) const JOINED_M: f64 = 0.05;
 
 /// A spot in space: a place on the plan and its height over the ground.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,14 +35,8 @@ pub(super) enum Screen {
     Edge,
 }
 
-/// What screens take, and which of them.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Taken {
-    /// By octave, dB.
-    pub octaves: [f64; 8],
-    /// Those that take something at some octave.
-    pub by: Vec<Screen>,
-}
+/// What screens take at an octave, dB, and which of them.
+pub(super) type Taken = (f64, Vec<Screen>);
 
 /// All that screens on a roof: solid walls, the parapet and the roof's own edge.
 #[derive(Clone, Debug)]
@@ -62,15 +54,13 @@ struct Edge {
     height_m: f64,
 }
 
-/// An edge where the straight line from source to listener passes it.
-#[derive(Clone, Copy, Debug)]
-struct Passed {
-    what: Screen,
-    /// Share of the way on the plan.
-    share: f64,
-    height_m: f64,
-    /// The way it runs, of length 1.
-    along: Place,
+/// A row of joined walls that stands between.
+struct Row<'a> {
+    walls: &'a [usize],
+    /// How broad it is across the line from source to listener, m.
+    breadth_m: f64,
+    /// The ways round its ends.
+    round: Vec<Detour>,
 }
 
 impl Screens {
@@ -108,55 +98,14 @@ impl Screens {
         self.passed(from, to).iter().map(|passed| passed.what).collect()
     }
 
-    /// What they take from the sound on its way.
-    pub(super) fn taken(&self, from: &Spot, to: &Spot) -> Taken {
+    /// What they take from the sound on its way, by octave.
+    pub(super) fn taken(&self, from: &Spot, to: &Spot) -> [Taken; 8] {
         let passed = self.passed(from.place, to.place);
-        let mut by: Vec<Screen> = Vec::new();
-        let octaves = OCTAVES_HZ.map(|hz| {
-            let lambda = wavelength(hz);
-            // What is narrower than the wave is long is no screen for it.
-            let wide = |row: &&Vec<usize>| self.breadth(row, from.place, to.place) > lambda;
-            let rows: Vec<&Vec<usize>> = self.rows.iter().filter(wide).collect();
-            let (takes, screens) = self.at(lambda, &passed, &rows, from, to);
-            if takes > 0.0 {
-                by.extend(screens);
-            }
-            takes
-        });
-        by.sort_unstable();
-        by.dedup();
-        Taken { octaves, by }
-    }
-
-    /// What is taken at a wavelength where these rows of walls screen.
-    fn at(&self, lambda: f64, passed: &[Passed], rows: &[&Vec<usize>], from: &Spot, to: &Spot) -> (f64, Vec<Screen>) {
-        let without = |rows: &[&Vec<usize>]| -> Vec<Passed> {
-            let counts = |passed: &&Passed| match passed.what {
-                Screen::Edge => true,
-                Screen::Wall(index) => rows.iter().any(|row| row.contains(&index)),
-            };
-            passed.iter().filter(counts).copied().collect()
-        };
-        let takes = |rows: &[&Vec<usize>]| {
-            over(&without(rows), from, to)
-                .map_or((0.0, Vec::new()), |(detour, screens)| (detour.screening(lambda, Past::Top), screens))
-        };
-        let (top, screens) = takes(rows);
-        let mut ways = vec![-top];
-        for row in rows {
-            if !row.iter().any(|index| screens.contains(&Screen::Wall(*index))) {
-                continue;
-            }
-            let others: Vec<&Vec<usize>> = rows.iter().filter(|other| *other != row).copied().collect();
-            let (rest, _) = takes(&others);
-            // Round the end of this one the others still stand in the way; the greater of both counts.
-            let round = |left: bool| self.round(row, from, to, left).map(|way| way.screening(lambda, Past::End));
-            ways.extend([true, false].into_iter().filter_map(round).map(|end| -end.max(rest)));
-        }
-        // No wall makes it louder than the roof's edge alone leaves it.
-        let (edge, _) = takes(&[]);
-        let together = if ways.len() > 1 { -sum(ways) } else { top };
-        (together.max(edge), screens)
+        let ways = over::ways(&passed, from, to);
+        let stands =
+            |row: &&Vec<usize>| passed.iter().any(|one| row.iter().any(|wall| one.what == Screen::Wall(*wall)));
+        let rows: Vec<Row> = self.rows.iter().filter(stands).map(|row| self.row(row, from, to)).collect();
+        OCTAVES_HZ.map(|hz| most(&ways, &rows, wavelength(hz)))
     }
 
     fn passed(&self, from: Place, to: Place) -> Vec<Passed> {
@@ -177,20 +126,18 @@ impl Screens {
         passed
     }
 
-    /// How broad a row of walls is across the line from source to listener, m.
-    fn breadth(&self, row: &[usize], from: Place, to: Place) -> f64 {
-        let way = to.minus(from);
+    /// A row of walls as seen on that way.
+    fn row<'a>(&self, walls: &'a [usize], from: &Spot, to: &Spot) -> Row<'a> {
+        let stretches: Vec<(Place, Place)> = self.walls(walls).collect();
+        let way = to.place.minus(from.place);
         let across = Place::new(-way.y_m, way.x_m).times(1.0 / way.length());
-        let (least, most) = self
-            .ends(row)
-            .map(|end| end.minus(from).dot(across))
+        let (least, most) = stretches
+            .iter()
+            .flat_map(|(one, other)| [one, other])
+            .map(|end| end.minus(from.place).dot(across))
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), at| (least.min(at), most.max(at)));
-        most - least
-    }
-
-    /// The ends of the walls of a row.
-    fn ends<'a>(&'a self, row: &'a [usize]) -> impl Iterator<Item = Place> + 'a {
-        self.walls(row).flat_map(|(from, to)| [from, to])
+        let round = [true, false].into_iter().filter_map(|left| round(&stretches, from, to, left)).collect();
+        Row { walls, breadth_m: most - least, round }
     }
 
     fn walls<'a>(&'a self, row: &'a [usize]) -> impl Iterator<Item = (Place, Place)> + 'a {
@@ -199,155 +146,30 @@ impl Screens {
             _ => None,
         })
     }
-
-    /// The way round a row of walls on one side, as a band drawn tight on the plan would run; none where the walls close it.
-    fn round(&self, row: &[usize], from: &Spot, to: &Spot, left: bool) -> Option<Detour> {
-        let way = to.place.minus(from.place);
-        let far = way.length();
-        let ahead = way.times(1.0 / far);
-        let aside = Place::new(-ahead.y_m, ahead.x_m).times(if left { 1.0 } else { -1.0 });
-        let local = |place: Place| {
-            let off = place.minus(from.place);
-            Place::new(off.dot(ahead), off.dot(aside))
-        };
-        let (source, listener) = (Place::default(), Place::new(far, 0.0));
-        let chain = band(source, listener, self.ends(row).map(local).filter(|end| end.y_m > NOTHING_M).collect());
-        let walls: Vec<(Place, Place)> = self.walls(row).map(|(from, to)| (local(from), local(to))).collect();
-        let open = chain.windows(3).all(|three| match three {
-            [before, corner, after] => passes(&walls, *before, *corner, *after),
-            _ => true,
-        });
-        let legs: Vec<f64> = chain.iter().zip(chain.iter().skip(1)).map(|(a, b)| b.minus(*a).length()).collect();
-        let [first, middle @ .., last] = &legs[..] else { return None };
-        if !open {
-            return None;
-        }
-        Some(Detour {
-            to_edge_m: *first,
-            from_edge_m: *last,
-            between_m: middle.iter().sum(),
-            along_m: (to.height_m - from.height_m).abs(),
-            straight_m: from.to(to),
-            clear: false,
-        })
-    }
 }
 
-/// The way over the one or two edges that take most, and what they belong to; none where no edge is passed.
-fn over(passed: &[Passed], from: &Spot, to: &Spot) -> Option<(Detour, Vec<Screen>)> {
-    let at = |one: &Passed| from.height_m + one.share * (to.height_m - from.height_m);
-    let above: Vec<&Passed> = tight(passed, from, to);
-    let detours: Vec<(Detour, Vec<Screen>)> = match above[..] {
-        // All below the straight line: the one that comes nearest to it.
-        [] => passed.iter().map(|one| (single(one, from, to, one.height_m < at(one)), vec![one.what])).collect(),
-        [one] => vec![(single(one, from, to, false), vec![one.what])],
-        _ => above
-            .iter()
-            .enumerate()
-            .flat_map(|(i, one)| above.iter().skip(i + 1).map(move |other| (*one, *other)))
-            .map(|(one, other)| (double(one, other, from, to), vec![one.what, other.what]))
-            .collect(),
+/// What is taken at a wavelength by the one or two edges that take most, the ways round the ends of their walls counted. A wall that
+/// would take nothing more is not counted with them, so that none makes it louder.
+fn most(ways: &[Over], rows: &[Row], lambda: f64) -> Taken {
+    // What is narrower than the wave is long is no screen for it.
+    let wide = |row: &&Row| row.breadth_m > lambda;
+    let of = |row: &Row, way: &Over| {
+        way.screens.iter().any(|screen| matches!(screen, Screen::Wall(wall) if row.walls.contains(wall)))
     };
-    detours.into_iter().max_by(|a, b| a.0.longer_m().total_cmp(&b.0.longer_m()))
-}
-
-/// The edges on which a band lies that is drawn tight over them from source to listener.
-fn tight<'a>(passed: &'a [Passed], from: &Spot, to: &Spot) -> Vec<&'a Passed> {
-    let far = to.place.minus(from.place).length();
-    let spot = |one: &Passed| Place::new(one.share * far, one.height_m);
-    let (start, end) = (Place::new(0.0, from.height_m), Place::new(far, to.height_m));
-    let mut kept: Vec<&Passed> = Vec::new();
-    // Whether the band, from `a` to `c`, presses on `b`.
-    let presses = |a: Place, b: Place, c: Place| c.minus(a).cross(b.minus(a)) > NOTHING_M * c.minus(a).length();
-    let before = |kept: &[&Passed]| kept.iter().rev().nth(1).map_or(start, |one| spot(one));
-    for one in passed {
-        while kept.last().is_some_and(|last| !presses(before(&kept), spot(last), spot(one))) {
-            kept.pop();
+    let screens = |way: &&Over| !rows.iter().any(|row| !wide(&row) && of(row, way));
+    let tops: Vec<(&Over, f64)> =
+        ways.iter().filter(screens).map(|way| (way, way.detour.screening(lambda, Past::Top))).collect();
+    let with_ends = |(way, top): &(&Over, f64)| {
+        let mut all = vec![-top];
+        for row in rows.iter().filter(|row| of(row, way)) {
+            // Round the end of this one the others still stand in the way; the greater of both counts.
+            let rest = tops.iter().filter(|(way, _)| !of(row, way)).map(|(_, top)| *top).fold(0.0, f64::max);
+            all.extend(row.round.iter().map(|end| -end.screening(lambda, Past::End).max(rest)));
         }
-        kept.push(one);
-    }
-    while kept.last().is_some_and(|last| !presses(before(&kept), spot(last), end)) {
-        kept.pop();
-    }
-    kept
-}
-
-/// Over one edge: exact, with the part of the way that runs along it.
-fn single(one: &Passed, from: &Spot, to: &Spot, clear: bool) -> Detour {
-    let way = to.place.minus(from.place);
-    let square = way.cross(one.along).abs();
-    Detour {
-        to_edge_m: (one.share * square).hypot(one.height_m - from.height_m),
-        from_edge_m: ((1.0 - one.share) * square).hypot(one.height_m - to.height_m),
-        between_m: 0.0,
-        along_m: way.dot(one.along).abs(),
-        straight_m: from.to(to),
-        clear,
-    }
-}
-
-/// Over two edges: exact where they are parallel; else as the band lies in the upright plane through source and listener, which is
-/// a little longer than the shortest.
-fn double(one: &Passed, other: &Passed, from: &Spot, to: &Spot) -> Detour {
-    let way = to.place.minus(from.place);
-    let parallel = one.along.cross(other.along).abs() < PARALLEL;
-    let (square, along) =
-        if parallel { (way.cross(one.along).abs(), way.dot(one.along).abs()) } else { (way.length(), 0.0) };
-    Detour {
-        to_edge_m: (one.share * square).hypot(one.height_m - from.height_m),
-        from_edge_m: ((1.0 - other.share) * square).hypot(other.height_m - to.height_m),
-        between_m: ((other.share - one.share) * square).hypot(other.height_m - one.height_m),
-        along_m: along,
-        straight_m: from.to(to),
-        clear: false,
-    }
-}
-
-/// A band drawn tight from source to listener round places above the line between them (y above 0): the corners that it touches,
-/// with both ends.
-fn band(source: Place, listener: Place, mut places: Vec<Place>) -> Vec<Place> {
-    places.extend([source, listener]);
-    places.sort_by(|a, b| a.x_m.total_cmp(&b.x_m).then(a.y_m.total_cmp(&b.y_m)));
-    let half = |places: &mut dyn Iterator<Item = Place>| {
-        let mut chain: Vec<Place> = Vec::new();
-        for place in places {
-            // Keeps left turns only.
-            while let [.., a, b] = chain[..] {
-                if b.minus(a).cross(place.minus(a)) > 0.0 {
-                    break;
-                }
-                chain.pop();
-            }
-            chain.push(place);
-        }
-        chain.pop();
-        chain
+        if all.len() > 1 { -sum(all) } else { *top }
     };
-    // All the way round, counter-clockwise.
-    let mut ring = half(&mut places.iter().copied());
-    ring.extend(half(&mut places.iter().rev().copied()));
-    // From the listener over the top to the source, then the other way about.
-    let Some(first) = ring.iter().position(|place| *place == listener) else { return vec![source, listener] };
-    ring.rotate_left(first);
-    let mut chain: Vec<Place> = ring.into_iter().take_while(|place| *place != source).collect();
-    chain.push(source);
-    chain.reverse();
-    chain
-}
-
-/// Whether a band can pass a corner on its outer side: no wall leaves the corner there.
-fn passes(walls: &[(Place, Place)], before: Place, corner: Place, after: Place) -> bool {
-    let angle = |place: Place| {
-        let way = place.minus(corner);
-        way.y_m.atan2(way.x_m)
-    };
-    let turn = std::f64::consts::TAU;
-    let from_after = |place: Place| (angle(place) - angle(after)).rem_euclid(turn);
-    let outer = from_after(before);
-    let leaves = walls.iter().flat_map(|(from, to)| [(*from, *to), (*to, *from)]);
-    leaves.into_iter().filter(|(at, _)| at.minus(corner).length() <= JOINED_M).all(|(_, to)| {
-        let wall = from_after(to);
-        // Along the band itself it is no hindrance.
-        !(wall > 1e-3 && wall < outer - 1e-3)
-    })
+    let nothing = (0.0, Vec::new());
+    tops.iter()
+        .map(|one| (with_ends(one), one.0))
+        .fold(nothing, |best: Taken, (takes, way)| if takes > best.0 { (takes, way.screens.clone()) } else { best })
 }

@@ -2,7 +2,7 @@
 
 use crate::job::Roof;
 use crate::report::heading;
-use crate::roof::{Heard, NightBy, RoofStudy, Share};
+use crate::roof::{ACCURACY_DB, Heard, NightBy, RoofStudy, Share};
 use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use crate::site::Site;
 use crate::units::System;
@@ -10,16 +10,23 @@ use std::fmt::Write as _;
 
 pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     let Some((study, roof)) = site.roof.as_ref().zip(site.job.roof.as_ref()) else { return };
-    if study.heard.iter().all(|heard| heard.units.is_empty()) {
+    let told = |heard: &&Heard| !heard.units.is_empty() || !heard.too_near.is_empty();
+    if !study.heard.iter().any(|heard| told(&heard)) {
         return;
     }
     let show = site.job.units;
     heading(sheet, "Sound");
     sheet.paragraph(0, &method(study, roof, show));
-    for heard in study.heard.iter().filter(|heard| !heard.units.is_empty()) {
+    for heard in study.heard.iter().filter(told) {
         sheet.space();
         sheet.styled(Hang::flush(0), style::STRONG, &format!("At {}", heard.name));
-        sheet.table(1, &table(show, heard));
+        if !heard.units.is_empty() {
+            sheet.table(1, &table(show, heard));
+        }
+        if !heard.too_near.is_empty() {
+            let units = heard.too_near.join(", ");
+            sheet.paragraph(1, &format!("Without {units}: the listener is so near that no level can be told."));
+        }
     }
 }
 
@@ -64,12 +71,12 @@ fn told(show: System, level: Option<f64>) -> String {
 
 /// How it was computed, and what was not counted.
 fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
-    let accuracy = study.heard.first().map_or(0.0, |heard| heard.accuracy_dB);
     let mut says = format!(
-        "By the general method of ISO 9613-2, which states about {} dB either way for it. What spreading takes has the roof as a \
-         reflecting plane in it; the other two are of the A-weighted level. Not counted: reflections at walls, the ground beyond the \
-         roof, other units as screens, tones, and the direction in which a unit is louder.",
-        show.level(accuracy).trim_end_matches(" dBA")
+        "By the general method of ISO 9613-2, edition of 1996, which states about {} dB either way for it in the open and nothing for \
+         screened sound. The column spreading includes the 3 dB of the roof as a reflecting plane; the columns air and screens are of \
+         the A-weighted level. An edge just in the line of sight is granted 4.8 dB, which is much where it only grazes a long way. Not \
+         counted: reflections at walls, other units as screens, tones, and the direction in which a unit is louder.",
+        show.level(ACCURACY_DB).trim_end_matches(" dBA")
     );
     let open: Vec<&str> = roof.walls.iter().filter(|wall| wall.open > 0.0).map(|wall| wall.name.as_str()).collect();
     if !open.is_empty() {
@@ -78,8 +85,14 @@ fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
     if roof.outline.is_empty() {
         says += " The edge of the roof is not drawn, so it is no screen either.";
     }
-    let shares = || study.heard.first().into_iter().flat_map(|heard| &heard.units);
-    let one: Vec<&str> = shares().filter(|share| !share.octaves).map(|share| share.name.as_str()).collect();
+    // Each unit once, from the first listener at whom a level of it can be told.
+    let mut shares: Vec<&Share> = Vec::new();
+    for share in study.heard.iter().flat_map(|heard| &heard.units) {
+        if shares.iter().all(|told| told.name != share.name) {
+            shares.push(share);
+        }
+    }
+    let one: Vec<&str> = shares.iter().filter(|share| !share.octaves).map(|share| share.name.as_str()).collect();
     if !one.is_empty() {
         let _ = write!(
             says,
@@ -87,12 +100,11 @@ fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
             one.join(", ")
         );
     }
-    let slow: Vec<String> = shares()
-        .filter_map(|share| match share.night_by {
-            Some(NightBy::Speed { share: speed }) => Some(format!("{} at {}", share.name, show.percent(speed))),
-            _ => None,
-        })
-        .collect();
+    let speed = |share: &&Share| match share.night_by {
+        Some(NightBy::Speed { share: speed }) => Some(format!("{} at {}", share.name, show.percent(speed))),
+        _ => None,
+    };
+    let slow: Vec<String> = shares.iter().filter_map(speed).collect();
     if !slow.is_empty() {
         let _ = write!(says, " At night by the law of fans: {} of full speed.", slow.join(", "));
     }
@@ -121,6 +133,16 @@ mod tests {
             .collect()
     }
 
+    fn at() -> Listener {
+        Listener {
+            name: "flat across the lane".to_owned(),
+            at: feet(100.0, -110.0),
+            height_m: 15.0 * FOOT,
+            limit_dba: None,
+            night_limit_dba: None,
+        }
+    }
+
     fn job() -> Job {
         planned(|roof| {
             roof.units[0].sound = Some(SoundPower::A(90.0));
@@ -132,20 +154,14 @@ mod tests {
             roof.walls.push(wall("screen", (60.0, 25.0), (170.0, 25.0), 10.0));
             roof.walls.push(wall("louvre", (60.0, 20.0), (170.0, 20.0), 10.0));
             roof.walls[1].open = 0.5;
-            roof.listeners.push(Listener {
-                name: "flat across the lane".to_owned(),
-                at: feet(100.0, -110.0),
-                height_m: 15.0 * FOOT,
-                limit_dba: None,
-                night_limit_dba: None,
-            });
+            roof.listeners.push(at());
         })
     }
 
     #[test]
     fn it_fits_the_sheet_and_tells_what_was_left_out() {
         let job = job();
-        for width in [60, 84, 140] {
+        for width in [60, 80, 84, 140] {
             let text = text(&job, width);
             for line in text.lines() {
                 assert!(line.width() <= width, "{width}: {line}");
@@ -162,6 +178,27 @@ mod tests {
             assert!(words.contains(told), "{told}: {words}");
         }
         assert!(text(&planned(|_| {}), 84).is_empty(), "no listener, no section");
+    }
+
+    /// Of a unit that is too near to the first listener alone, all is told from the second.
+    #[test]
+    fn one_who_is_too_near_is_told_what_is_left_out() {
+        let near = Listener { name: "roof light".to_owned(), at: feet(100.0, 48.75), height_m: 44.0 * FOOT, ..at() };
+        let mut job = job();
+        job.roof.as_mut().unwrap().listeners.insert(0, near.clone());
+        let words = |job: &Job| text(job, 140).split_whitespace().collect::<Vec<_>>().join(" ");
+        let both = words(&job);
+        for told in
+            ["Without C1: the listener is so near that no level", "Of C1 only", "C2 at 60 %, C1 at 60 % of full speed"]
+        {
+            assert!(both.contains(told), "{told}: {both}");
+        }
+        // With that unit alone no level is left, and that is told.
+        let alone = planned(|roof| {
+            roof.units[0].sound = Some(SoundPower::A(90.0));
+            roof.listeners.push(near);
+        });
+        assert!(words(&alone).contains("At roof light Without C1: the listener is so near"));
     }
 
     #[test]
