@@ -196,6 +196,9 @@ quantities! {
     level, level_value, level_column, level_unit, trimmed, "dB": ("dBA", 1.0, Decimals(1)), ("dBA", 1.0, Decimals(1));
     /// An energy from J: `412 MWh` in both.
     energy, energy_value, energy_column, energy_unit, whole, "J": ("MWh", 3.6e9, Significant(3, 2)), ("MWh", 3.6e9, Significant(3, 2));
+    /// A pressure of wind on a face from Pa: `16.0 lb/ft2`, `766 Pa`.
+    face_pressure, face_pressure_value, face_pressure_column, face_pressure_unit, whole, "Pa":
+        ("lb/ft2", factor::POUND * factor::GRAVITY / (factor::FOOT * factor::FOOT), Significant(3, 1)), ("Pa", 1.0, Significant(3, 0));
     /// A wind speed from m/s: `12 mi/h`, `5.4 m/s`.
     wind, wind_value, wind_column, wind_unit, whole, "m/s":
         ("mi/h", 5_280.0 * factor::FOOT / 3_600.0, Significant(2, 1)), ("m/s", 1.0, Significant(2, 1));
