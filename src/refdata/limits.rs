@@ -91,7 +91,7 @@ mod tests {
     #[test]
     fn the_table_reads_and_units_fit_kinds() {
         let limits: Vec<Limit> = rows(TEXT).unwrap();
-        assert_eq!(limits.len(), 50);
+        assert_eq!(limits.len(), 54);
         for l in limits {
             assert_eq!(l.unit, l.kind.unit(), "{}", l.key);
         }
