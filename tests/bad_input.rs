@@ -111,6 +111,10 @@ mistakes! {
     share_above_one: "share = 0.5 " => "share = 1.5 ";
     share_that_is_no_number: "share = 0.5 " => "share = nan ";
     share_without_end: "share = 0.5 " => "share = inf ";
+    spare_more_than_there_are: "spare = 1" => "spare = 9";
+    share_of_a_face_above_one: "liquid_velocity = \"300 ft/min\"" => "screen_open = 3";
+    profile_of_no_load: "spare = 1" => "spare = 0\nprofile = { by = \"week\", workday = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0] } # spare = 1";
+    profile_without_workdays: "spare = 1" => "spare = 0\nprofile = { by = \"week\" } # spare = 1";
     spare_by_halves: "spare = 1 " => "spare = 1.5 ";
     spare_in_words: "spare = 1 " => "spare = \"one\" ";
     flag_in_quotes: "occupied = true" => "occupied = \"yes\"";

@@ -116,6 +116,12 @@ mistakes! {
     night_speed_in_per_cent: "night_sound_power = \"86 dBA\"" => "night_speed = 60";
     air_out_where_it_enters: "air_out = \"up\"" => "air_out = \"north\"";
     unknown_side: "air_in = [\"north\", \"south\"]" => "air_in = [\"north\", \"soth\"]";
+    one_side_twice: "air_in = [\"north\", \"south\"]" => "air_in = [\"north\", \"north\"]";
+    louder_at_night: "night_sound_power = \"86 dBA\"" => "night_sound_power = \"110 dBA\"";
+    size_thinner_than_a_sheet: "size = [\"20 ft\", \"7 ft 6 in\"]\nturned" => "size = [\"20 ft\", \"0.1 in\"]\nturned";
+    wind_of_another_planet: "wind = \"115 mi/h\"" => "wind = \"900 mi/h\"";
+    table_misspelt_beside_one_that_is_right: "[[roof.wall]]" => "[[roof.listner]]\nname = \"porch\"\n\n[[roof.wall]]";
+    volts_between_phases: "guard = \"42 in\"" => "guard = \"42 in\"\nvolts_to_ground = 4160";
     unknown_side_of_the_controls: "controls = \"east\"" => "controls = \"front\"";
     no_air_at_all: "air_in = [\"north\", \"south\"]" => "air_in = []";
     air_below_a_unit_that_lies: "stands = \"2 ft\"\nair_in = [\"north\", \"south\"]" => "stands = \"0 ft\"\nair_in = [\"below\"]";
@@ -140,6 +146,18 @@ mistakes! {
     north_in_words: "north = 15 " => "north = \"15 deg\" ";
     unit_in_single_brackets: "[[roof.crossing]]" => "[roof.crossing]";
     roof_twice: "[roof]" => "[[roof]]";
+}
+
+/// One unit in the way of two: told of that one.
+#[test]
+fn one_unit_over_two_others() {
+    let third = "[[roof.unit]]\nname = \"C3\"\ncircuits = [\"1A\"]\nat = [\"20 ft\", \"21 ft\"]\nsize = [\"20 ft\", \"10 ft\"]\nheight = \"8 ft\"\n\n";
+    let text = hall()
+        .replace("copies = 2 ", "copies = 3 ")
+        .replace("at = [\"20 ft\", \"32 ft\"]", "at = [\"20 ft\", \"18 ft\"]")
+        .replacen("[[roof.unit]]\nname = \"C2\"", &format!("{third}[[roof.unit]]\nname = \"C2\""), 1);
+    let Err(faults) = read(&text) else { panic!("it reads") };
+    insta::assert_snapshot!(faults);
 }
 
 /// A roof with nothing on it.

@@ -86,7 +86,7 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
         );
         return finding(Verdict::Pass).found(value, drop.value, "m").says(says).by(drop.source);
     }
-    let (asked, there) = (rule_length(show, height.value), rule_length(show, edge.barrier_m));
+    let (asked, there) = (show.rule_length(height.value), show.rule_length(edge.barrier_m));
     if edge.short_m <= 0.0 {
         let says = format!("{stands}, behind a parapet, a guard or a wall of {there}; {asked} is asked for.");
         return finding(Verdict::Pass).found(edge.barrier_m, height.value, "m").says(says).by(height.source);
@@ -101,14 +101,14 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     let (verdict, why) = if let Some(drop) = edge.drop_m {
         (Verdict::Fail, format!("which lies {} up, and {barrier}; {asked} is asked for.", show.length(drop)))
     } else {
-        let drop = rule_length(show, limit(job, "guard_drop").value);
+        let drop = show.rule_length(limit(job, "guard_drop").value);
         let why = format!(
             "and {barrier}; unless the edge lies no more than {drop} up (give [roof] height), {asked} is asked for."
         );
         (Verdict::Caution, why)
     };
     let mut mend = edge.guard_length_m.map_or_else(String::new, |length| {
-        let past = rule_length(show, limit(job, "guard_past").value);
+        let past = show.rule_length(limit(job, "guard_past").value);
         let length = show.length(length_up(show, length));
         format!(
             "A guard {asked} high along {length} of the edge, {past} past each end of the unit, would do (a [[roof.rail]] there)."
@@ -123,27 +123,19 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     finding.says(format!("{stands}, {why} {DECIDES}"))
 }
 
-/// A length that is read off a rule: inches, or whole millimetres.
-fn rule_length(show: System, metres: f64) -> String {
-    match show {
-        System::Ip => show.tube_size(metres),
-        System::Si => format!("{:.0} mm", metres * 1e3),
-    }
-}
-
-/// The same, no shorter.
+/// A length that is read off a rule, no shorter.
 fn rule_length_up(show: System, metres: f64) -> String {
     let step = match show {
         System::Ip => factor::INCH / 2.0,
         System::Si => 1e-3,
     };
-    rule_length(show, (metres / step - 1e-6).ceil() * step)
+    show.rule_length((metres / step - 1e-6).ceil() * step)
 }
 
 fn headroom(job: &Job, walkway: &Walkway) -> Finding {
     let show = job.units;
     let used = limit(job, "passage_height");
-    let (height, asked) = (rule_length(show, walkway.height_m), rule_length(show, walkway.asked_m));
+    let (height, asked) = (show.rule_length(walkway.height_m), show.rule_length(walkway.asked_m));
     let says = format!("The piping over the {} leaves {height} below it; {asked} is asked for.", walkway.name);
     let finding = |verdict| {
         let finding = Finding::new(RULE.id, verdict, None).place(format!("crossing {}", walkway.name));

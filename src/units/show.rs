@@ -229,6 +229,31 @@ impl System {
         }
     }
 
+    /// A length that may be a few inches, from m: `6.0 in`, `150 mm`, `2.5 ft`.
+    #[must_use]
+    pub fn inches_or_length(self, metres: f64) -> String {
+        match self {
+            System::Ip if metres < factor::FOOT => format!("{} in", number(metres / factor::INCH, Decimals(1))),
+            System::Si if metres < 1.0 => format!("{} mm", number(metres * 1e3, Decimals(0))),
+            _ => self.length(metres),
+        }
+    }
+
+    /// A length that is read off a rule, from m: `42 in`, `1067 mm`.
+    #[must_use]
+    pub fn rule_length(self, metres: f64) -> String {
+        format!("{} {}", self.rule_length_value(metres), self.small_length_unit())
+    }
+
+    /// The number of [`System::rule_length`] alone.
+    #[must_use]
+    pub fn rule_length_value(self, metres: f64) -> String {
+        match self {
+            System::Ip => trimmed(&self.small_length_value(metres)).to_owned(),
+            System::Si => number(metres * 1e3, Decimals(0)),
+        }
+    }
+
     /// A temperature from K in a sentence: `96 F`, `35.6 °C`.
     #[must_use]
     pub fn temperature(self, kelvin: f64) -> String {

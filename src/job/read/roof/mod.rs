@@ -56,7 +56,7 @@ pub(super) fn roof(notes: &mut Notes<'_>, root: &Table<'_>, drawn: &Drawn<'_>) -
     let outline = outline(notes, &table);
     let parapet = along_the_edge(notes, &table, "parapet", "no parapet is drawn");
     let guard = along_the_edge(notes, &table, "guard", "no guard is drawn");
-    let wind = notes.quantity(&table, "wind", Kind::Velocity, Bounds::Above(0.0, 150.0));
+    let wind = notes.quantity(&table, "wind", Kind::Wind, Bounds::Above(0.0, 150.0));
     let units = unit::units(notes, &table, drawn);
     let volts_to_ground = volts_to_ground(notes, &table, &units);
     let walls = others::walls(notes, &table);

@@ -23,7 +23,13 @@ pub(super) fn walls(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<(Wall, Typed
         let open = if table.has("open") {
             notes.number(&table, "open", Bounds::From(0.0, 1.0))
         } else {
-            notes.assume(format!("roof.wall {}.open", name.unwrap_or("?")), 0.0, "-", "solid", "roofrun");
+            notes.assume(
+                format!("roof.wall {}.open", name.unwrap_or("?")),
+                0.0,
+                "-",
+                "no share of it is said to be open",
+                "roofrun",
+            );
             Some(0.0)
         };
         let (Some(name), Some(from), Some(to), Some(height_m), Some(open)) = (name, from, to, height, open) else {
