@@ -2,47 +2,15 @@
 //! corrected line put into the file and read again.
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use roofrun::job::{self, Faults};
+#[path = "common/mistakes.rs"]
+mod mistakes;
+
+use mistakes::{faults, mistakes, told};
+use roofrun::job;
 use std::path::Path;
 
 /// The job that the mistakes are made in; it reads as it stands.
 const HALL: &str = include_str!("data/hall.toml");
-
-fn faults(text: &str) -> Faults {
-    match job::read("hall.toml", text, Path::new("tests/data")) {
-        Ok(_) => panic!("the job reads in spite of its mistake"),
-        Err(faults) => faults,
-    }
-}
-
-/// The message about the hall with one stretch of it replaced. Its first correction, where there is one, mends the
-/// fault that it belongs to.
-fn told(from: &str, to: &str) -> String {
-    assert_eq!(HALL.matches(from).count(), 1, "`{from}` stands once in the file");
-    let text = HALL.replace(from, to);
-    let faults = faults(&text);
-    for fault in &faults {
-        let Some(corrected) = faults.corrected(fault) else { continue };
-        let mut lines: Vec<&str> = text.lines().collect();
-        lines[fault.line() - 1] = &corrected;
-        if let Err(after) = job::read("hall.toml", &lines.join("\n"), Path::new("tests/data")) {
-            let same = |f: &job::Fault| f.line() == fault.line() && f.message() == fault.message();
-            assert!(!after.iter().any(same), "its own correction mends it:\n{after}");
-        }
-    }
-    faults.to_string()
-}
-
-macro_rules! mistakes {
-    ($($name:ident: $from:literal => $to:literal;)*) => {
-        $(
-        #[test]
-        fn $name() {
-            insta::assert_snapshot!(stringify!($name), told($from, $to));
-        }
-        )*
-    };
-}
 
 #[test]
 fn the_job_itself_reads() {
@@ -52,6 +20,7 @@ fn the_job_itself_reads() {
 }
 
 mistakes! {
+    HALL;
     missing_unit: r#"above = "38 ft""# => r#"above = "38""#;
     bare_number: r#"above = "38 ft""# => "above = 38";
     unquoted_quantity: r#"above = "38 ft""# => "above = 38 ft";

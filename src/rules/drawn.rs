@@ -2,16 +2,19 @@
 
 use super::case::{capital, list};
 use super::{Finding, Verdict, clearance, recirculation};
-use crate::job::{Job, Place, Roof};
-use crate::physics::plane::{SLACK_M, between, sides, to_stretch, within};
+use crate::job::{Job, Place, Roof, RoofUnit, Wall};
+use crate::physics::plane::{sides, to_sides, to_stretch, within};
 
 /// Warm air of a source farther off than that is none to be met, m: 1000 ft.
 const FAR_M: f64 = 304.8;
 
+/// So far a wall on the edge may overhang, m: 1 ft.
+const PAST_M: f64 = 0.3048;
+
 /// The notes on a roof as drawn.
 pub(super) fn notes(job: &Job) -> Vec<Finding> {
     let Some(roof) = &job.roof else { return Vec::new() };
-    [not_placed(job, roof), walls_off_the_roof(roof), far_heats(job, roof)].into_iter().flatten().collect()
+    [not_placed(job, roof), walls_off_the_roof(job, roof), far_heats(job, roof)].into_iter().flatten().collect()
 }
 
 /// The coils that stand in no unit: all that is said of the roof leaves them out.
@@ -44,31 +47,35 @@ fn not_placed(job: &Job, roof: &Roof) -> Option<Finding> {
     Some(Finding::new(clearance::RULE.id, Verdict::Note, None).says(says).by("the job file ([[roof.unit]] circuits)"))
 }
 
-/// Walls of which no part stands on the roof: their height is over the roof all the same.
-fn walls_off_the_roof(roof: &Roof) -> Option<Finding> {
-    if roof.outline.is_empty() {
+/// Walls that reach past the edge of the roof: their height is over the roof there too.
+fn walls_off_the_roof(job: &Job, roof: &Roof) -> Option<Finding> {
+    let past = |wall: &Wall| {
+        let off = [wall.from, wall.to].into_iter().filter(|end| !within(&roof.outline, *end));
+        off.map(|end| to_sides(&roof.outline, end)).fold(0.0, f64::max)
+    };
+    let walls: Vec<(&Wall, f64)> = roof
+        .walls
+        .iter()
+        .filter(|_| !roof.outline.is_empty())
+        .map(|wall| (wall, past(wall)))
+        .filter(|(_, past)| *past > PAST_M)
+        .collect();
+    if walls.is_empty() {
         return None;
     }
-    let off = |(from, to): (Place, Place)| {
-        !within(&roof.outline, from)
-            && !within(&roof.outline, to)
-            && sides(&roof.outline).all(|edge| between((from, to), edge) > SLACK_M)
-    };
-    let off = roof.walls.iter().filter(|wall| off((wall.from, wall.to)));
-    let names: Vec<String> = off.map(|wall| format!("the wall {}", wall.name)).collect();
-    let stands = if names.len() == 1 { "stands" } else { "stand" };
+    let reach = walls.iter().map(|(wall, past)| format!("the wall {} by {}", wall.name, job.units.length(*past)));
     let says = format!(
-        "{} {stands} wholly off the roof ([roof] outline). A wall's height is over the roof there too.",
-        capital(&list(names.iter().cloned()))
+        "Past the edge of the roof ([roof] outline) reaches {}. A wall's height is over the roof there too.",
+        list(reach)
     );
     let note = Finding::new(clearance::RULE.id, Verdict::Note, None);
-    (!names.is_empty()).then(|| note.says(says).by("the job file ([[roof.wall]])"))
+    Some(note.says(says).by("the job file ([[roof.wall]] from and to)"))
 }
 
 /// Sources of warm air that no unit can meet.
 fn far_heats(job: &Job, roof: &Roof) -> Option<Finding> {
     let near = |at: Place| {
-        let corners = roof.units.iter().map(|unit| unit.corners());
+        let corners = roof.units.iter().map(RoofUnit::corners);
         corners
             .flat_map(|corners| sides(&corners).map(|side| to_stretch(at, side)).collect::<Vec<_>>())
             .fold(f64::INFINITY, f64::min)
@@ -125,13 +132,14 @@ mod tests {
     }
 
     #[test]
-    fn a_wall_wholly_off_the_roof_is_told() {
+    fn a_wall_past_the_edge_is_told() {
+        // The roof ends at x = 200 ft.
         let walled = |from: f64, to: f64| {
             says(|job| job.roof.as_mut().unwrap().walls.push(wall("silo", (from, 50.0), (to, 50.0), 10.0)))
         };
-        assert!(walled(190.0, 230.0).is_empty() && walled(200.0, 230.0).is_empty());
-        assert!(walled(-30.0, 230.0).is_empty(), "across the roof");
-        assert_eq!(walled(201.0, 230.0)[0].split(" wholly").next(), Some("The wall silo stands"));
+        assert!(walled(190.0, 200.0).is_empty() && walled(190.0, 201.0).is_empty());
+        assert!(walled(190.0, 202.0)[0].contains("reaches the wall silo by 2 ft."), "{:?}", walled(190.0, 202.0));
+        assert!(walled(210.0, 230.0)[0].contains("reaches the wall silo by 30 ft."));
     }
 
     #[test]
