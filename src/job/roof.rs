@@ -169,6 +169,14 @@ pub struct Wall {
     pub open: f64,
 }
 
+impl Wall {
+    /// Its name in a sentence.
+    #[must_use]
+    pub fn in_a_sentence(&self) -> String {
+        format!("the wall {}", self.name)
+    }
+}
+
 /// A guard rail: no obstacle to air, which a wall is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Rail {

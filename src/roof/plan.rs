@@ -1,6 +1,6 @@
 //! The geometry of the plan: the faces of a unit, what stands before them, and whether a plan can stand at all.
 
-use crate::job::{Place, Roof, RoofUnit, Side};
+use crate::job::{Place, Roof, RoofUnit, Side, Wall};
 use crate::physics::plane::{self, length_within, way_out, within};
 
 pub(super) use crate::physics::plane::SLACK_M;
@@ -100,9 +100,7 @@ impl Obstacle {
     pub(super) fn name(&self, roof: &Roof) -> String {
         match self.what {
             What::Unit(index) => roof.units.get(index).map_or_else(String::new, |unit| unit.name.clone()),
-            What::Wall(index) => {
-                roof.walls.get(index).map_or_else(String::new, |wall| format!("the wall {}", wall.name))
-            }
+            What::Wall(index) => roof.walls.get(index).map_or_else(String::new, Wall::in_a_sentence),
             What::Parapet => "the parapet".to_owned(),
         }
     }

@@ -176,16 +176,19 @@ fn sentence(show: System, name: &str, first: &FaceRoom, faces: &[&FaceRoom]) -> 
     let does = match first.air {
         Air::In => "takes air at",
         Air::Out => "throws its air out at",
-        Air::None => "has at",
+        Air::None => "has",
     };
     let sides = faces.iter().map(|face| {
-        let hides = match (face.air, face.hidden_share) {
+        let what = face.obstacle.as_deref().unwrap_or("nothing");
+        let free = show.length(face.free_m.unwrap_or(f64::NAN));
+        match (face.air, face.hidden_share) {
+            (Air::None, _) => format!("{free} to {what} at its {} side", face.side),
             (Air::In, Some(share)) if share < 0.995 => {
-                format!(", which stands before {:.0} % of its height", 100.0 * share)
+                let share = 100.0 * share;
+                format!("its {} side, {free} from {what} before {share:.0} % of its height", face.side)
             }
-            _ => String::new(),
-        };
-        format!("its {} side with {}{hides}", face.side, far(show, face))
+            _ => format!("its {} side, {free} from {what}", face.side),
+        }
     });
     format!("{name} {does} {}; {}.", list(sides), asked(show, first))
 }
@@ -307,8 +310,8 @@ mod tests {
         );
         assert_eq!(
             finding.says,
-            "C1 takes air at its south side with 3.5 ft to the wall stair head; 7.5 ft before a wall is asked for. The maker's \
-             manual decides."
+            "C1 takes air at its south side, 3.5 ft from the wall stair head; 7.5 ft before a wall is asked for. The maker's manual \
+             decides."
         );
         let mend = "Moved 4 ft towards its north side, or with the wall stair head no higher than 2 ft, it has its room, and \
                     nothing else loses any.";
@@ -334,7 +337,7 @@ mod tests {
         assert_eq!(before(2.0).verdict, Verdict::Pass);
         let finding = before(3.5);
         assert_eq!(finding.verdict, Verdict::Fail);
-        assert!(finding.says.contains("which stands before 25 % of its height"), "{}", finding.says);
+        assert!(finding.says.contains("from the wall kerb before 25 % of its height"), "{}", finding.says);
         assert!(finding.mend.unwrap().contains("set 1.5 ft higher on its frame"));
     }
 
@@ -367,7 +370,7 @@ mod tests {
         let findings = beside(8.0);
         let cautions: Vec<&Finding> = findings.iter().filter(|f| f.verdict == Verdict::Caution).collect();
         assert_eq!(cautions.len(), 2, "one for each of the two: {findings:#?}");
-        assert!(cautions[0].says.contains("8 ft to C2; 9 ft between two units is asked for"), "{}", cautions[0].says);
+        assert!(cautions[0].says.contains("8 ft from C2; 9 ft between two units is asked for"), "{}", cautions[0].says);
         assert!(cautions[0].mend.as_ref().unwrap().starts_with("Moved 1 ft towards its south side it has its room"));
         let note = findings.last().unwrap();
         assert!(note.verdict == Verdict::Note && note.says.contains("(controls) of C2"), "{}", note.says);
@@ -386,7 +389,7 @@ mod tests {
         assert_eq!(beside(15.0).verdict, Verdict::Pass);
         let finding = beside(14.0);
         assert_eq!(finding.verdict, Verdict::Caution);
-        assert!(finding.says.contains("throws its air out at its north side with 14 ft to C2"), "{}", finding.says);
+        assert!(finding.says.contains("throws its air out at its north side, 14 ft from C2"), "{}", finding.says);
     }
 
     /// Walls round the unit at that distance, in feet, of that height.
@@ -412,7 +415,7 @@ mod tests {
         let tight = found(|roof| court(roof, 10.0, 8.0));
         let finding = tight.iter().find(|f| f.verdict == Verdict::Caution).unwrap();
         assert!(
-            finding.says.contains("10 ft to the wall south wall; 15 ft to each wall of a pit is asked for"),
+            finding.says.contains("10 ft from the wall south wall; 15 ft to each wall of a pit is asked for"),
             "{}",
             finding.says
         );

@@ -3,7 +3,7 @@
 use super::case::{capital, list};
 use super::{Finding, Verdict, clearance, recirculation};
 use crate::job::{Job, Place, Roof, RoofUnit, Wall};
-use crate::physics::plane::{sides, to_sides, to_stretch, within};
+use crate::physics::plane::{SLACK_M, sides, to_sides, to_stretch, within};
 
 /// Warm air of a source farther off than that is none to be met, m: 1000 ft.
 const FAR_M: f64 = 304.8;
@@ -58,12 +58,12 @@ fn walls_off_the_roof(job: &Job, roof: &Roof) -> Option<Finding> {
         .iter()
         .filter(|_| !roof.outline.is_empty())
         .map(|wall| (wall, past(wall)))
-        .filter(|(_, past)| *past > PAST_M)
+        .filter(|(_, past)| *past > PAST_M + SLACK_M)
         .collect();
     if walls.is_empty() {
         return None;
     }
-    let reach = walls.iter().map(|(wall, past)| format!("the wall {} by {}", wall.name, job.units.length(*past)));
+    let reach = walls.iter().map(|(wall, past)| format!("{} by {}", wall.in_a_sentence(), job.units.length(*past)));
     let says = format!(
         "Past the edge of the roof ([roof] outline) reaches {}. A wall's height is over the roof there too.",
         list(reach)
