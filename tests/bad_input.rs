@@ -2,47 +2,15 @@
 //! corrected line put into the file and read again.
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use roofrun::job::{self, Faults};
+#[path = "common/mistakes.rs"]
+mod mistakes;
+
+use mistakes::{faults, mistakes, told};
+use roofrun::job;
 use std::path::Path;
 
 /// The job that the mistakes are made in; it reads as it stands.
 const HALL: &str = include_str!("data/hall.toml");
-
-fn faults(text: &str) -> Faults {
-    match job::read("hall.toml", text, Path::new("tests/data")) {
-        Ok(_) => panic!("the job reads in spite of its mistake"),
-        Err(faults) => faults,
-    }
-}
-
-/// The message about the hall with one stretch of it replaced. Its first correction, where there is one, mends the
-/// fault that it belongs to.
-fn told(from: &str, to: &str) -> String {
-    assert_eq!(HALL.matches(from).count(), 1, "`{from}` stands once in the file");
-    let text = HALL.replace(from, to);
-    let faults = faults(&text);
-    for fault in &faults {
-        let Some(corrected) = faults.corrected(fault) else { continue };
-        let mut lines: Vec<&str> = text.lines().collect();
-        lines[fault.line() - 1] = &corrected;
-        if let Err(after) = job::read("hall.toml", &lines.join("\n"), Path::new("tests/data")) {
-            let same = |f: &job::Fault| f.line() == fault.line() && f.message() == fault.message();
-            assert!(!after.iter().any(same), "its own correction mends it:\n{after}");
-        }
-    }
-    faults.to_string()
-}
-
-macro_rules! mistakes {
-    ($($name:ident: $from:literal => $to:literal;)*) => {
-        $(
-        #[test]
-        fn $name() {
-            insta::assert_snapshot!(stringify!($name), told($from, $to));
-        }
-        )*
-    };
-}
 
 #[test]
 fn the_job_itself_reads() {
@@ -52,6 +20,7 @@ fn the_job_itself_reads() {
 }
 
 mistakes! {
+    HALL;
     missing_unit: r#"above = "38 ft""# => r#"above = "38""#;
     bare_number: r#"above = "38 ft""# => "above = 38";
     unquoted_quantity: r#"above = "38 ft""# => "above = 38 ft";
@@ -111,6 +80,10 @@ mistakes! {
     share_above_one: "share = 0.5 " => "share = 1.5 ";
     share_that_is_no_number: "share = 0.5 " => "share = nan ";
     share_without_end: "share = 0.5 " => "share = inf ";
+    spare_more_than_there_are: "spare = 1" => "spare = 9";
+    share_of_a_face_above_one: "liquid_velocity = \"300 ft/min\"" => "screen_open = 3";
+    profile_of_no_load: "spare = 1" => "spare = 0\nprofile = { by = \"week\", workday = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0] } # spare = 1";
+    profile_without_workdays: "spare = 1" => "spare = 0\nprofile = { by = \"week\" } # spare = 1";
     spare_by_halves: "spare = 1 " => "spare = 1.5 ";
     spare_in_words: "spare = 1 " => "spare = \"one\" ";
     flag_in_quotes: "occupied = true" => "occupied = \"yes\"";

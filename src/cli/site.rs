@@ -74,7 +74,7 @@ fn nothing(job: &Job) -> String {
         "{} draws no [roof] and names no weather file: there is no site to study.\n\
          For the roof, draw it in coordinates ([roof] with its [[roof.unit]]); for the year, write under [site]\n  \
          weather = \"FILE\"\n\
-         with an EPW or TMY3 file beside the job, in place of summer and winter. `roofrun new` shows every key.",
+         with an EPW or TMY3 file beside the job, and take out summer and winter. `roofrun new` shows every key.",
         job.file
     )
 }

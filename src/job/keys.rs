@@ -204,7 +204,21 @@ pub(super) const RUN: Keys = Keys {
 
 pub(super) const ROOF: Keys = Keys {
     place: "[roof]",
-    all: &["north", "height", "outline", "parapet", "guard", "wind", "unit", "wall", "heat", "listener", "crossing"],
+    all: &[
+        "north",
+        "height",
+        "outline",
+        "parapet",
+        "guard",
+        "volts_to_ground",
+        "wind",
+        "unit",
+        "wall",
+        "rail",
+        "heat",
+        "listener",
+        "crossing",
+    ],
     needed: &[],
 };
 
@@ -252,6 +266,16 @@ pub(super) const ROOF_WALL: Keys = Keys {
         ("from", "[\"50 ft\", \"0 ft\"]", "[\"15 m\", \"0 m\"]"),
         ("to", "[\"50 ft\", \"20 ft\"]", "[\"15 m\", \"6 m\"]"),
         ("height", "\"10 ft\"", "\"3 m\""),
+    ],
+};
+
+pub(super) const ROOF_RAIL: Keys = Keys {
+    place: "[[roof.rail]]",
+    all: &["from", "to", "height"],
+    needed: &[
+        ("from", "[\"0 ft\", \"0 ft\"]", "[\"0 m\", \"0 m\"]"),
+        ("to", "[\"50 ft\", \"0 ft\"]", "[\"15 m\", \"0 m\"]"),
+        ("height", "\"42 in\"", "\"1.1 m\""),
     ],
 };
 
@@ -306,6 +330,7 @@ pub(super) const HOMES: &[&Keys] = &[
     &ROOF,
     &ROOF_UNIT,
     &ROOF_WALL,
+    &ROOF_RAIL,
     &ROOF_HEAT,
     &ROOF_LISTENER,
 ];

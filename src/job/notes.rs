@@ -78,7 +78,11 @@ impl<'t> Notes<'t> {
                     fault.expected(format!("nearest: `{near}`")).mend(entry.key_span, near).of_value(entry.span)
                 }
                 (None, Some(home)) => fault.expected(format!("it belongs in {}", home.place)),
-                (None, None) => fault.expected(listed("its keys: ", keys.all)),
+                (None, None) => fault.expected(match all_nearest(entry.key, keys.all.iter().copied())[..] {
+                    // It stands there already, as a table of which there may be several.
+                    [near] => format!("nearest: `{near}`"),
+                    _ => listed("its keys: ", keys.all),
+                }),
             };
             self.structural(fault);
         }
@@ -91,6 +95,7 @@ impl<'t> Notes<'t> {
         self.missing_and(table, missing, "");
     }
 
+    /// What to write is told as an example and not as a correction: its values are nobody's.
     fn missing_and(&mut self, table: &Table<'_>, missing: &[(&str, &str, &str)], label: &str) {
         if missing.is_empty() {
             return;
@@ -100,22 +105,9 @@ impl<'t> Notes<'t> {
             .iter()
             .map(|(key, ip, si)| format!("{key} = {}", if self.system == System::Si { si } else { ip }))
             .collect();
-        let fault = Fault::new(table.span(), format!("{} lacks {}", table.place, and(&names))).expected(label);
-        let typed = self.typed(&table.span());
-        let fault = if typed.starts_with('[') {
-            let end = table.span().end;
-            let remark = self.text.get(end..).map_or(0, |rest| rest.find(['\n', '\r']).unwrap_or(rest.len()));
-            let at = end + remark;
-            fault.mend(at..at, format!("\n{}", lines.join("\n")))
-        } else if typed.starts_with('{') && typed.ends_with('}') && !typed.contains('\n') {
-            let inner = typed.trim_end_matches('}').trim_end();
-            let at = table.span().start + inner.len();
-            let comma = if inner.ends_with(['{', ',']) { " " } else { ", " };
-            fault.mend(at..at, format!("{comma}{}", lines.join(", ")))
-        } else {
-            fault.expected(format!("required: {}", lines.join(", ")))
-        };
-        self.structural(fault);
+        let example = format!("for example {}", lines.join(", "));
+        let label = if label.is_empty() { example } else { format!("{label}; {example}") };
+        self.structural(Fault::new(table.span(), format!("{} lacks {}", table.place, and(&names))).expected(label));
     }
 
     /// A table within a table; notes where the value is none.

@@ -18,12 +18,16 @@ pub struct Roof {
     pub parapet_m: f64,
     /// Of the guard rail along the whole outline, m; 0 for none.
     pub guard_m: f64,
+    /// Of the units' supply, V to ground: what the working space in front of their controls depends on.
+    pub volts_to_ground: f64,
     /// Design wind speed of the structure (gust), m/s, where known.
     pub wind_m_s: Option<f64>,
     /// The condensers.
     pub units: Vec<RoofUnit>,
     /// Walls, screens and parapets inside the outline.
     pub walls: Vec<Wall>,
+    /// Guard rails along stretches of the edge.
+    pub rails: Vec<Rail>,
     /// Other sources of warm air.
     pub heats: Vec<HeatSource>,
     /// Those who hear it.
@@ -163,6 +167,25 @@ pub struct Wall {
     pub height_m: f64,
     /// Share of its face that is open; 0 where solid.
     pub open: f64,
+}
+
+impl Wall {
+    /// Its name in a sentence.
+    #[must_use]
+    pub fn in_a_sentence(&self) -> String {
+        format!("the wall {}", self.name)
+    }
+}
+
+/// A guard rail: no obstacle to air, which a wall is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rail {
+    /// One end.
+    pub from: Place,
+    /// The other end.
+    pub to: Place,
+    /// Of its top, m.
+    pub height_m: f64,
 }
 
 /// Another source of warm air, blowing straight up.

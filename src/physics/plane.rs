@@ -4,6 +4,9 @@
 
 use serde::Serialize;
 
+/// Less than this is how finely lengths on a plan are typed, m.
+pub const SLACK_M: f64 = 2e-3;
+
 /// A place on a plan: x to the right and y up.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Place {
@@ -165,6 +168,25 @@ pub fn way_out(of: &[Place], polygon: &[Place], slack_m: f64) -> Option<Place> {
         }
     }
     least.map(|(way, _)| way)
+}
+
+/// How far corners reach past the edge of an outline, m, where by more than `slack_m`; none for an outline of no corners.
+#[must_use]
+pub fn reaches_past(outline: &[Place], corners: &[Place], slack_m: f64) -> Option<f64> {
+    if outline.is_empty() {
+        return None;
+    }
+    let past = corners
+        .iter()
+        .filter(|corner| !within(outline, **corner))
+        .map(|corner| to_sides(outline, *corner))
+        .fold(0.0, f64::max);
+    if past > slack_m {
+        return Some(past);
+    }
+    // No corner is outside, but a corner of the edge may reach in.
+    let cut = sides(outline).map(|side| length_within(corners, side, slack_m)).fold(0.0, f64::max);
+    Some(cut).filter(|cut| *cut > slack_m)
 }
 
 /// How much of a stretch lies deeper than `margin_m` within a convex polygon whose corners run counter-clockwise, m.

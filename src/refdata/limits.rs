@@ -21,6 +21,8 @@ pub enum LimitKind {
     Length,
     /// A ratio.
     Ratio,
+    /// A share of a whole, 0 to 1.
+    Share,
     /// A density, kg/m3.
     Density,
     /// A pressure difference, Pa.
@@ -39,7 +41,7 @@ impl LimitKind {
             Self::Difference | Self::Temperature => "K",
             Self::Velocity => "m/s",
             Self::Length => "m",
-            Self::Ratio => "-",
+            Self::Ratio | Self::Share => "-",
             Self::Density => "kg/m3",
             Self::PressureDifference => "Pa",
             Self::Level => "dB",
@@ -91,7 +93,7 @@ mod tests {
     #[test]
     fn the_table_reads_and_units_fit_kinds() {
         let limits: Vec<Limit> = rows(TEXT).unwrap();
-        assert_eq!(limits.len(), 50);
+        assert_eq!(limits.len(), 54);
         for l in limits {
             assert_eq!(l.unit, l.kind.unit(), "{}", l.key);
         }

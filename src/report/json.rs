@@ -1,9 +1,9 @@
 //! The answer as JSON, format 1: SI base units, the unit in the key. Keys are only ever added.
 
 use super::answer::{Answer, PlantAnswer, TubeAnswer, tubes};
-use super::text::of_the_site;
+use super::text::{of_the_circuits, of_the_site};
 use crate::job::{Assumption, Job};
-use crate::rules::{Finding, Verdict};
+use crate::rules::{self, Finding, OwnLimit, Verdict};
 use crate::survey::{Charge, Closing, Derating, DropLeg, Point, Straight};
 use serde::Serialize;
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
@@ -27,6 +27,8 @@ struct Document<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     plant: Option<&'a PlantAnswer>,
     findings: &'a [Finding],
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    own_limits: Vec<OwnLimit>,
     assumptions: Vec<AssumptionDocument<'a>>,
 }
 
@@ -127,6 +129,7 @@ pub fn json(answer: &Answer) -> Result<String, NotFinite> {
         circuits,
         plant: answer.plant.as_ref(),
         findings: &answer.findings,
+        own_limits: rules::own_limits(answer.job, of_the_circuits),
         assumptions: assumptions(answer.job, |key| !of_the_site(key)),
     })
 }

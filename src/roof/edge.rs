@@ -2,9 +2,15 @@
 
 use super::moves::{self, Mend};
 use super::plan::to_edge;
-use crate::job::{Job, Place, Roof, RoofUnit};
+use crate::job::{Job, Place, Rail, Roof, RoofUnit};
 use crate::physics::plane;
+use crate::units::factor;
 use serde::Serialize;
+
+/// What only rounding leaves, m.
+const ROUNDING_M: f64 = 1e-6;
+/// A rail or a wall no farther than that from the line of the edge runs along it, m: 1 ft.
+const ALONG_M: f64 = factor::FOOT;
 
 /// A unit and the edge of the roof.
 #[derive(Clone, Debug, Serialize)]
@@ -16,16 +22,19 @@ pub struct Edge {
     /// How far the edge lies over the ground, where that is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub drop_m: Option<f64>,
-    /// The higher of the parapet and the guard.
+    /// The higher of the parapet and the guard; where rails and walls along the edge take all of it, the lowest of those if that
+    /// is higher.
     pub barrier_m: f64,
     /// Whether a guard is asked for there: it stands near the edge, and the edge is high. None where the height is not known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub guard_asked: Option<bool>,
     /// By how much what is there is lower than a guard; 0 where it is not, or none is asked for.
     pub short_m: f64,
-    /// How long a guard would be, with what it runs past each end of the unit.
+    /// How long the guard is that is missing, with what it runs past each end of the unit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub guard_length_m: Option<f64>,
+    /// Whether rails or walls along the edge take a part of it.
+    pub guarded_in_part: bool,
     /// How far it would have to move to need none, found by studying the changed plan. None where nothing is short.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mend: Option<Mend>,
@@ -64,7 +73,7 @@ pub(super) fn walkways(job: &Job, roof: &Roof) -> Vec<Walkway> {
             name: crossing.name.clone(),
             height_m: crossing.height_m,
             asked_m,
-            short_m: if short_m > 1e-6 { short_m } else { 0.0 },
+            short_m: if short_m > ROUNDING_M { short_m } else { 0.0 },
         }
     };
     roof.crossings.iter().map(walkway).collect()
@@ -73,47 +82,104 @@ pub(super) fn walkways(job: &Job, roof: &Roof) -> Vec<Walkway> {
 /// One unit and the edge.
 pub(super) fn edge(job: &Job, roof: &Roof, unit: &RoofUnit) -> Option<Edge> {
     let edge_m = to_edge(roof, unit)?;
-    // At the distance itself it stands "within" it, as the code has it, only where it is nearer.
-    let near = edge_m < job.limit("guard_distance") - 1e-6;
-    let barrier_m = roof.parapet_m.max(roof.guard_m);
-    let high = roof.height_m.map(|drop| drop > job.limit("guard_drop") + 1e-6);
+    // At the distance itself it still stands within it, as the code has it.
+    let near = edge_m <= job.limit("guard_distance") + ROUNDING_M;
+    let high = roof.height_m.map(|drop| drop > job.limit("guard_drop") + ROUNDING_M);
     let guard_asked = if near { high } else { Some(false) };
-    let missing = job.limit("guard_height") - barrier_m;
-    let short_m = if guard_asked != Some(false) && missing > 1e-6 { missing } else { 0.0 };
-    Some(Edge {
-        name: unit.name.clone(),
-        edge_m,
-        drop_m: roof.height_m,
-        barrier_m,
-        guard_asked,
-        short_m,
-        guard_length_m: (short_m > 0.0).then(|| guard_length(job, roof, unit)),
-        mend: None,
-    })
+    let height = job.limit("guard_height");
+    let mut barrier_m = roof.parapet_m.max(roof.guard_m);
+    let (mut short_m, mut guard_length_m, mut guarded_in_part) = (0.0, None, false);
+    if guard_asked != Some(false) && height - barrier_m > ROUNDING_M {
+        let guards = guards(roof, height, job.limit("screen_open"));
+        let stretches = stretches(job, roof, unit);
+        let open: f64 = stretches.iter().map(|stretch| stretch.open(&guards)).sum();
+        let whole: f64 = stretches.iter().map(|stretch| stretch.last - stretch.first).sum();
+        if open > ROUNDING_M {
+            (short_m, guard_length_m) = (height - barrier_m, Some(open));
+            guarded_in_part = open < whole - ROUNDING_M;
+        } else {
+            let along = guards.iter().filter(|guard| stretches.iter().any(|stretch| stretch.taken(guard).is_some()));
+            barrier_m = along.map(|guard| guard.height_m).reduce(f64::min).unwrap_or(height);
+        }
+    }
+    let (name, drop_m) = (unit.name.clone(), roof.height_m);
+    Some(Edge { name, edge_m, drop_m, barrier_m, guard_asked, short_m, guard_length_m, guarded_in_part, mend: None })
 }
 
-/// The length of guard along all sides of the edge that the unit stands near: what lies beside it, and a little past each
-/// end. Round a corner of the roof between two such sides it goes on without a gap.
-fn guard_length(job: &Job, roof: &Roof, unit: &RoofUnit) -> f64 {
+/// What is high enough to stand for a guard: rails, and walls that are not mostly open.
+fn guards(roof: &Roof, height: f64, open: f64) -> Vec<Rail> {
+    let walls = roof.walls.iter().filter(|wall| wall.open < open);
+    let walls = walls.map(|wall| Rail { from: wall.from, to: wall.to, height_m: wall.height_m });
+    let high = |guard: &Rail| guard.height_m >= height - ROUNDING_M;
+    roof.rails.iter().copied().chain(walls).filter(high).collect()
+}
+
+/// The stretch of a side of the edge that asks for a guard.
+struct Stretch {
+    side: (Place, Place),
+    /// How far along the side it begins, m.
+    first: f64,
+    /// How far along it ends, m.
+    last: f64,
+}
+
+impl Stretch {
+    /// From where to where a guard takes its side, m; none where it does not run along it.
+    fn taken(&self, guard: &Rail) -> Option<(f64, f64)> {
+        let way = self.side.1.minus(self.side.0);
+        let length = way.length();
+        let unit = way.times(1.0 / length);
+        let beside = |end: Place| unit.cross(end.minus(self.side.0)).abs() <= ALONG_M + ROUNDING_M;
+        if !beside(guard.from) || !beside(guard.to) {
+            return None;
+        }
+        // A guard that begins a little way in from the corner meets the one along the next side.
+        let at = |end: Place| match unit.dot(end.minus(self.side.0)) {
+            at if at <= ALONG_M => 0.0,
+            at if at >= length - ALONG_M => length,
+            at => at,
+        };
+        let (one, other) = (at(guard.from), at(guard.to));
+        Some((one.min(other), one.max(other))).filter(|(from, to)| to > from)
+    }
+
+    /// How much of it no guard takes, m.
+    fn open(&self, guards: &[Rail]) -> f64 {
+        let mut taken: Vec<(f64, f64)> = guards.iter().filter_map(|guard| self.taken(guard)).collect();
+        taken.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let (mut open, mut at) = (0.0, self.first);
+        for (from, to) in taken {
+            open += (from.min(self.last) - at).max(0.0);
+            at = at.max(to);
+        }
+        open + (self.last - at).max(0.0)
+    }
+}
+
+/// The stretches of all sides of the edge that the unit stands near: what lies beside it, and a little past each end. Round a
+/// corner of the roof between two such sides they go on without a gap.
+fn stretches(job: &Job, roof: &Roof, unit: &RoofUnit) -> Vec<Stretch> {
     let (reach, past) = (job.limit("guard_distance"), job.limit("guard_past"));
     let corners = unit.corners();
     let sides: Vec<(Place, Place)> = plane::sides(&roof.outline).collect();
-    let near = |edge: (Place, Place)| plane::sides(&corners).any(|side| plane::between(side, edge) < reach - 1e-6);
+    let near =
+        |edge: (Place, Place)| plane::sides(&corners).any(|side| plane::between(side, edge) <= reach + ROUNDING_M);
     let is_near: Vec<bool> = sides.iter().map(|edge| near(*edge)).collect();
     let count = sides.len();
     let guarded = |index: usize| is_near.get(index % count).copied().unwrap_or(false);
-    let length_of = |(index, (from, to)): (usize, &(Place, Place))| {
-        let along = to.minus(*from);
+    let stretch = |(index, side): (usize, &(Place, Place))| {
+        let (from, to) = *side;
+        let along = to.minus(from);
         let length = along.length();
         if !guarded(index) || length <= 0.0 {
-            return 0.0;
+            return None;
         }
-        let at = |corner: &Place| (corner.minus(*from).dot(along) / length).clamp(0.0, length);
+        let at = |corner: &Place| (corner.minus(from).dot(along) / length).clamp(0.0, length);
         let first = corners.iter().map(at).fold(f64::INFINITY, f64::min) - past;
         let last = corners.iter().map(at).fold(f64::NEG_INFINITY, f64::max) + past;
         let first = if guarded(index + count - 1) { 0.0 } else { first.max(0.0) };
         let last = if guarded(index + 1) { length } else { last.min(length) };
-        last - first
+        Some(Stretch { side: *side, first, last })
     };
-    sides.iter().enumerate().map(length_of).sum()
+    sides.iter().enumerate().filter_map(stretch).collect()
 }

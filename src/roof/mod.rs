@@ -11,7 +11,7 @@ pub(crate) mod testing;
 mod warm_air;
 mod weight;
 
-pub use clearance::{Air, Asks, Clearance, FaceRoom, Pit, Working};
+pub use clearance::{Air, Asks, Clearance, FaceRoom, Opposite, Pit, Working};
 pub use edge::{Edge, Walkway};
 pub use moves::{Leg, Lowered, Mend};
 pub use sound::{ACCURACY_DB, Heard, NewScreen, NightBy, Quieter, Raised, Share, Slower};

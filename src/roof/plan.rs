@@ -1,10 +1,9 @@
 //! The geometry of the plan: the faces of a unit, what stands before them, and whether a plan can stand at all.
 
-use crate::job::{Place, Roof, RoofUnit, Side};
-use crate::physics::plane::{self, length_within, to_sides, way_out, within};
+use crate::job::{Place, Roof, RoofUnit, Side, Wall};
+use crate::physics::plane::{self, length_within, way_out, within};
 
-/// Less than this is how finely lengths are typed, m.
-pub(super) const SLACK_M: f64 = 2e-3;
+pub(super) use crate::physics::plane::SLACK_M;
 
 /// A face of a unit. It looks to the right of the way from its first end to its second.
 #[derive(Clone, Copy, Debug)]
@@ -101,9 +100,7 @@ impl Obstacle {
     pub(super) fn name(&self, roof: &Roof) -> String {
         match self.what {
             What::Unit(index) => roof.units.get(index).map_or_else(String::new, |unit| unit.name.clone()),
-            What::Wall(index) => {
-                roof.walls.get(index).map_or_else(String::new, |wall| format!("the wall {}", wall.name))
-            }
+            What::Wall(index) => roof.walls.get(index).map_or_else(String::new, Wall::in_a_sentence),
             What::Parapet => "the parapet".to_owned(),
         }
     }
@@ -122,10 +119,7 @@ pub(super) fn stands_free(roof: &Roof, index: usize) -> bool {
     let Some(unit) = roof.units.get(index) else { return false };
     let corners = unit.corners();
     let others = roof.units.iter().enumerate().filter(|(other, _)| *other != index);
-    let on_the_roof = roof.outline.is_empty()
-        || (corners.iter().all(|c| within(&roof.outline, *c) || to_sides(&roof.outline, *c) <= SLACK_M)
-            && plane::sides(&roof.outline).all(|edge| length_within(&corners, edge, SLACK_M) <= SLACK_M));
-    on_the_roof
+    plane::reaches_past(&roof.outline, &corners, SLACK_M).is_none()
         && others.into_iter().all(|(_, other)| way_out(&other.corners(), &corners, SLACK_M).is_none())
         && roof.walls.iter().all(|wall| length_within(&corners, (wall.from, wall.to), SLACK_M) <= SLACK_M)
         && roof.heats.iter().all(|heat| !within(&corners, heat.at))

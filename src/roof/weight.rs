@@ -2,7 +2,7 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use crate::job::{Job, Roof, RoofUnit, Weight};
-use crate::physics::wind_load::{rooftop_force, velocity_pressure};
+use crate::physics::wind_load::{LEAST_PRESSURE, rooftop_force, velocity_pressure};
 use crate::survey::{Charge, ChargePoint, Survey};
 use crate::units::factor::GRAVITY;
 use serde::Serialize;
@@ -45,9 +45,13 @@ pub struct WindNote {
     pub pressure_Pa: f64,
     /// On the larger face.
     pub force_N: f64,
+    /// The same over the face.
+    pub on_the_face_Pa: f64,
+    /// Whether that is less than a design usually takes at least.
+    pub below_least: bool,
     /// What each support on the lee side takes more, as a mass; those on the other side as much less.
     pub lee_kg: f64,
-    /// Whether that is more than a support carries, so that it would lift and must be held down.
+    /// Whether that is more than a support carries of the unit without refrigerant, so that it would lift and must be held down.
     pub lifts: bool,
 }
 
@@ -94,6 +98,11 @@ fn load(job: &Job, roof: &Roof, unit: &RoofUnit, survey: &Survey) -> Load {
         }
     };
     let greatest: Option<f64> = each_kg.iter().copied().reduce(f64::max);
+    let lightest_dry_kg = match &unit.weight {
+        None => None,
+        Some(Weight::Total { kg, supports }) => Some(kg / f64::from(*supports)),
+        Some(Weight::Each(own)) => own.iter().copied().reduce(f64::min),
+    };
     let supports_needed = unit.allowed_kg.zip(dry_kg).zip(greatest).and_then(|((allowed, dry), greatest)| {
         let needed = ((dry + refrigerant_kg) / allowed - 1e-9).ceil();
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "positive and below ten thousand")]
@@ -107,26 +116,29 @@ fn load(job: &Job, roof: &Roof, unit: &RoofUnit, survey: &Survey) -> Load {
         shared_alike,
         allowed_kg: unit.allowed_kg,
         supports_needed,
-        wind: roof.wind_m_s.map(|speed| wind(unit, speed, &each_kg)),
+        wind: roof.wind_m_s.map(|speed| wind(unit, speed, each_kg.len(), lightest_dry_kg)),
         each_kg,
     }
 }
 
 /// The force on the larger face, and what a support on the lee side takes more: its moment about the middle of the height over
-/// the smaller spread of the supports, taken as the unit's width.
-fn wind(unit: &RoofUnit, speed: f64, each_kg: &[f64]) -> WindNote {
-    let breadth = unit.length_m.max(unit.width_m);
-    let force = rooftop_force(speed, breadth * (unit.height_m - unit.stands_m));
+/// the smaller spread of the supports, taken as the unit's width. What the wind lifts is held against the dry weight: it may
+/// blow while the coil is empty.
+fn wind(unit: &RoofUnit, speed: f64, supports: usize, lightest_dry_kg: Option<f64>) -> WindNote {
+    let face = unit.length_m.max(unit.width_m) * (unit.height_m - unit.stands_m);
+    let force = rooftop_force(speed, face);
     let arm = f64::midpoint(unit.height_m, unit.stands_m);
     // Half of the supports stand on the lee side, four where their number is not known.
     #[expect(clippy::cast_precision_loss, reason = "a handful of supports")]
-    let lee = if each_kg.is_empty() { 2.0 } else { (each_kg.len() as f64 / 2.0).max(1.0) };
+    let lee = if supports == 0 { 2.0 } else { (supports as f64 / 2.0).max(1.0) };
     let lee_kg = force * arm / unit.narrow_m() / GRAVITY / lee;
     WindNote {
         speed_m_s: speed,
         pressure_Pa: velocity_pressure(speed),
         force_N: force,
+        on_the_face_Pa: force / face,
+        below_least: force / face < LEAST_PRESSURE,
         lee_kg,
-        lifts: each_kg.iter().copied().reduce(f64::min).is_some_and(|least| lee_kg > least),
+        lifts: lightest_dry_kg.is_some_and(|least| lee_kg > least),
     }
 }

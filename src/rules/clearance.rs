@@ -5,7 +5,7 @@ use super::limit::{limit, title};
 use super::mend::plan;
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::Job;
-use crate::roof::{Air, Asks, Clearance, FaceRoom, RoofStudy};
+use crate::roof::{Air, Asks, Clearance, FaceRoom, Opposite, RoofStudy};
 use crate::units::System;
 
 /// The rule.
@@ -26,8 +26,11 @@ asked to each of them, and its top should not lie below theirs, or its own warm 
 is open asks for its width like any wall, but makes a pit only where it is higher than the unit. Other units make no pit.
 
 In front of the side at which the controls are worked on there must be level space as deep as the mechanical code asks, or the \
-electrical code for live parts, whichever is more; less is a fail. Where in the side the controls are is not known, so the whole \
-side must have it. Nothing above the units is drawn, so the clear height over an outlet at the top is only told.
+electrical code for live parts, whichever is more; less is a fail. Over 150 V to ground ([roof] volts_to_ground; without it 151 to \
+600 V is taken) the depth goes by what stands opposite: nothing, 3 ft; something grounded, 3 ft 6 in, as which every wall, parapet and \
+casing counts; another unit's controls, 4 ft. Where the side of that unit's controls is not given they are taken to face here, which \
+is a caution. Up to 150 V it is 3 ft before all of them. Where in the side the controls are is not known, so the whole side must \
+have it. Nothing above the units is drawn, so the clear height over an outlet at the top is only told.
 
 Too little room makes a condenser breathe its own warm air or starves its fans: it condenses higher, and trips on the hottest day. \
 The mend is found by moving the unit in steps, by setting it higher or by lowering a wall, and studying the changed plan each \
@@ -41,6 +44,8 @@ time: the unit must have its room, and nothing else may lose any.",
         "screen_open",
         "working_space",
         "electrical_depth",
+        "electrical_depth_grounded",
+        "electrical_depth_live",
     ],
     look: Look::Roof(look),
 };
@@ -171,16 +176,19 @@ fn sentence(show: System, name: &str, first: &FaceRoom, faces: &[&FaceRoom]) -> 
     let does = match first.air {
         Air::In => "takes air at",
         Air::Out => "throws its air out at",
-        Air::None => "has at",
+        Air::None => "has",
     };
     let sides = faces.iter().map(|face| {
-        let hides = match (face.air, face.hidden_share) {
+        let what = face.obstacle.as_deref().unwrap_or("nothing");
+        let free = show.length(face.free_m.unwrap_or(f64::NAN));
+        match (face.air, face.hidden_share) {
+            (Air::None, _) => format!("{free} to {what} at its {} side", face.side),
             (Air::In, Some(share)) if share < 0.995 => {
-                format!(", which stands before {:.0} % of its height", 100.0 * share)
+                let share = 100.0 * share;
+                format!("its {} side, {free} from {what} before {share:.0} % of its height", face.side)
             }
-            _ => String::new(),
-        };
-        format!("its {} side with {}{hides}", face.side, far(show, face))
+            _ => format!("its {} side, {free} from {what}", face.side),
+        }
     });
     format!("{name} {does} {}; {}.", list(sides), asked(show, first))
 }
@@ -215,7 +223,7 @@ fn pit(job: &Job, clearance: &Clearance) -> Option<Finding> {
 fn working(job: &Job, clearance: &Clearance) -> Option<Finding> {
     let show = job.units;
     let working = clearance.working.as_ref()?;
-    let used = limit(job, if working.electrical { "electrical_depth" } else { "working_space" });
+    let used = limit(job, working.asked_by);
     let place = format!("unit {}, {} side", clearance.name, working.side);
     let at = format!("In front of the controls of {}, at its {} side,", clearance.name, working.side);
     let finding = |verdict| Finding::new(RULE.id, verdict, None).place(place.clone()).by(used.source.clone());
@@ -224,13 +232,25 @@ fn working(job: &Job, clearance: &Clearance) -> Option<Finding> {
     };
     let what = working.obstacle.as_deref().unwrap_or("nothing");
     let (free_text, asked) = (show.length(free), show.length(working.asked_m));
-    let says = format!("{at} there is {free_text} to {what}; {asked} of level space is asked for");
-    Some(if working.short_m > 0.0 {
-        let code = "the code in force and the authority that enforces it decide";
-        finding(Verdict::Fail).found(free, working.asked_m, "m").says(format!("{says}: {code}."))
-    } else {
-        finding(Verdict::Pass).found(free, working.asked_m, "m").says(format!("{says}."))
-    })
+    let (is, at_volts) = match (working.asked_by, working.opposite) {
+        ("electrical_depth_live", Opposite::Unknown) => (
+            ", of which the side of the controls is not given (controls)",
+            " before live parts at 151 to 600 V to ground",
+        ),
+        ("electrical_depth_live", _) => (", whose controls face them", " before live parts at 151 to 600 V to ground"),
+        ("electrical_depth_grounded", _) => (", taken as grounded", " at 151 to 600 V to ground"),
+        _ => ("", ""),
+    };
+    let says = format!("{at} there is {free_text} to {what}{is}; {asked} of level space is asked for{at_volts}");
+    if working.short_m <= 0.0 {
+        return Some(finding(Verdict::Pass).found(free, working.asked_m, "m").says(format!("{says}.")));
+    }
+    // Enough for a casing, and whether there is more than a casing is not known.
+    let enough_for_a_casing = free >= limit(job, "electrical_depth_grounded").value - 1e-6;
+    let unknown = working.opposite == Opposite::Unknown && enough_for_a_casing;
+    let verdict = if unknown { Verdict::Caution } else { Verdict::Fail };
+    let code = "the code in force and the authority that enforces it decide";
+    Some(finding(verdict).found(free, working.asked_m, "m").says(format!("{says}: {code}.")))
 }
 
 /// A note on the units of which the side of the controls is not given.
@@ -245,7 +265,7 @@ fn without_controls(study: &RoofStudy) -> Option<Finding> {
          them was not judged.",
         list(names)
     );
-    Some(Finding::new(RULE.id, Verdict::Note, None).says(says).by(title("imc-304")))
+    Some(Finding::new(RULE.id, Verdict::Note, None).says(says).by(title("imc-306")))
 }
 
 #[cfg(test)]
@@ -290,8 +310,8 @@ mod tests {
         );
         assert_eq!(
             finding.says,
-            "C1 takes air at its south side with 3.5 ft to the wall stair head; 7.5 ft before a wall is asked for. The maker's \
-             manual decides."
+            "C1 takes air at its south side, 3.5 ft from the wall stair head; 7.5 ft before a wall is asked for. The maker's manual \
+             decides."
         );
         let mend = "Moved 4 ft towards its north side, or with the wall stair head no higher than 2 ft, it has its room, and \
                     nothing else loses any.";
@@ -317,7 +337,7 @@ mod tests {
         assert_eq!(before(2.0).verdict, Verdict::Pass);
         let finding = before(3.5);
         assert_eq!(finding.verdict, Verdict::Fail);
-        assert!(finding.says.contains("which stands before 25 % of its height"), "{}", finding.says);
+        assert!(finding.says.contains("from the wall kerb before 25 % of its height"), "{}", finding.says);
         assert!(finding.mend.unwrap().contains("set 1.5 ft higher on its frame"));
     }
 
@@ -350,7 +370,7 @@ mod tests {
         let findings = beside(8.0);
         let cautions: Vec<&Finding> = findings.iter().filter(|f| f.verdict == Verdict::Caution).collect();
         assert_eq!(cautions.len(), 2, "one for each of the two: {findings:#?}");
-        assert!(cautions[0].says.contains("8 ft to C2; 9 ft between two units is asked for"), "{}", cautions[0].says);
+        assert!(cautions[0].says.contains("8 ft from C2; 9 ft between two units is asked for"), "{}", cautions[0].says);
         assert!(cautions[0].mend.as_ref().unwrap().starts_with("Moved 1 ft towards its south side it has its room"));
         let note = findings.last().unwrap();
         assert!(note.verdict == Verdict::Note && note.says.contains("(controls) of C2"), "{}", note.says);
@@ -369,7 +389,7 @@ mod tests {
         assert_eq!(beside(15.0).verdict, Verdict::Pass);
         let finding = beside(14.0);
         assert_eq!(finding.verdict, Verdict::Caution);
-        assert!(finding.says.contains("throws its air out at its north side with 14 ft to C2"), "{}", finding.says);
+        assert!(finding.says.contains("throws its air out at its north side, 14 ft from C2"), "{}", finding.says);
     }
 
     /// Walls round the unit at that distance, in feet, of that height.
@@ -395,7 +415,7 @@ mod tests {
         let tight = found(|roof| court(roof, 10.0, 8.0));
         let finding = tight.iter().find(|f| f.verdict == Verdict::Caution).unwrap();
         assert!(
-            finding.says.contains("10 ft to the wall south wall; 15 ft to each wall of a pit is asked for"),
+            finding.says.contains("10 ft from the wall south wall; 15 ft to each wall of a pit is asked for"),
             "{}",
             finding.says
         );
@@ -414,13 +434,53 @@ mod tests {
                 found(|roof| roof.walls.push(wall("lift house", (110.0 + feet, 40.0), (110.0 + feet, 60.0), 10.0)));
             findings.into_iter().find(|f| f.says.contains("controls")).unwrap()
         };
-        assert_eq!(beside(3.0).verdict, Verdict::Pass);
-        let finding = beside(2.5);
+        // Table 110.26(A)(1), 151 to 600 V to ground, condition 2: 3 ft 6 in.
+        assert_eq!(beside(3.5).verdict, Verdict::Pass);
+        let finding = beside(3.0);
         assert_eq!(finding.verdict, Verdict::Fail);
-        assert!(
-            finding.says.contains("2.5 ft to the wall lift house; 3 ft of level space is asked for: the code in force")
+        assert_eq!(
+            finding.says,
+            "In front of the controls of C1, at its east side, there is 3 ft to the wall lift house, taken as grounded; 3.5 ft of \
+             level space is asked for at 151 to 600 V to ground: the code in force and the authority that enforces it decide."
         );
         assert!(finding.mend.unwrap().starts_with("Moved 0.5 ft towards its west side"));
+    }
+
+    /// What is said of the controls of the first of two units that face each other that far apart, in feet.
+    fn facing(feet: f64, controls: Option<Side>, volts: f64) -> Finding {
+        let findings = found(|roof| {
+            roof.volts_to_ground = volts;
+            let other = another(roof, "C2", (20.0 + feet, 0.0));
+            roof.units.push(crate::job::RoofUnit { controls, ..other });
+        });
+        findings.into_iter().find(|f| f.says.contains("controls of C1")).unwrap()
+    }
+
+    #[test]
+    fn the_depth_before_live_parts_goes_by_what_stands_opposite() {
+        // Table 110.26(A)(1), 151 to 600 V to ground: 4 ft to live parts, 3 ft 6 in to what is grounded.
+        let live = |feet: f64| facing(feet, Some(Side::West), 277.0).verdict;
+        assert_eq!((live(4.0), live(3.9)), (Verdict::Pass, Verdict::Fail));
+        let casing = |feet: f64| facing(feet, Some(Side::East), 277.0).verdict;
+        assert_eq!((casing(3.5), casing(3.4)), (Verdict::Pass, Verdict::Fail));
+        let unknown = |feet: f64| facing(feet, None, 277.0);
+        assert_eq!((unknown(4.0).verdict, unknown(3.4).verdict), (Verdict::Pass, Verdict::Fail));
+        let between = unknown(3.7);
+        assert_eq!(between.verdict, Verdict::Caution);
+        assert!(between.says.contains("C2, of which the side of the controls is not given"), "{}", between.says);
+        // Up to 150 V to ground 3 ft, whatever stands there.
+        let low = |feet: f64| facing(feet, Some(Side::West), 150.0).verdict;
+        assert_eq!((low(3.0), low(2.9)), (Verdict::Pass, Verdict::Fail));
+    }
+
+    #[test]
+    fn before_the_edge_of_the_roof_nothing_is_grounded() {
+        // Condition 1: 3 ft. The unit ends 20 ft from where it begins.
+        let from_the_edge = |feet: f64| {
+            let findings = found(|roof| roof.units[0].at = crate::roof::testing::feet(180.0 - feet, 45.0));
+            findings.into_iter().find(|f| f.says.contains("controls of C1")).unwrap().verdict
+        };
+        assert_eq!((from_the_edge(3.0), from_the_edge(2.9)), (Verdict::Pass, Verdict::Fail));
     }
 
     #[test]

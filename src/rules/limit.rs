@@ -1,8 +1,102 @@
 //! The limits of the rules: the defaults of `refdata`, or the job's own.
 
-use super::Verdict;
+use super::{Finding, Look, RULES, Rule, Verdict};
 use crate::job::Job;
-use crate::refdata;
+use crate::refdata::{self, Limit, LimitKind};
+use serde::Serialize;
+
+/// The limits that keep people and the plant from harm, and whether a smaller one asks for less.
+const SAFETY: [(&str, bool); 15] = [
+    ("design_above_summer", true),
+    ("design_least", true),
+    ("cutout_margin", true),
+    ("receiver_fill", false),
+    ("working_space", true),
+    ("electrical_depth", true),
+    ("electrical_depth_grounded", true),
+    ("electrical_depth_live", true),
+    ("guard_distance", true),
+    ("guard_drop", false),
+    ("guard_height", true),
+    ("guard_past", true),
+    ("work_distance", true),
+    ("work_drop", false),
+    ("passage_height", true),
+];
+
+/// A limit that the job has changed.
+#[derive(Clone, Debug, Serialize)]
+pub struct OwnLimit {
+    /// Its key.
+    pub key: &'static str,
+    /// The job's, SI, in `unit`.
+    pub value: f64,
+    /// What stands for it otherwise, SI, in `unit`.
+    pub default: f64,
+    /// SI unit, `-` for a ratio.
+    pub unit: &'static str,
+    /// What it means, in words.
+    pub says: &'static str,
+    /// Source key of the default.
+    pub source: &'static str,
+}
+
+/// The limits that the job has changed, of the rules that look at that; those of no rule always.
+#[must_use]
+pub fn own_limits(job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<OwnLimit> {
+    let counts = |key: &str| {
+        let mut rules = RULES.iter().filter(|rule| rule.limits.contains(&key)).peekable();
+        rules.peek().is_none() || rules.any(|rule| looks(&rule.look))
+    };
+    let own = changed(job).filter(|(limit, _)| counts(&limit.key));
+    own.map(|(limit, value)| OwnLimit {
+        key: &limit.key,
+        value,
+        default: limit.value,
+        unit: &limit.unit,
+        says: &limit.says,
+        source: &limit.source,
+    })
+    .collect()
+}
+
+fn changed(job: &Job) -> impl Iterator<Item = (&'static Limit, f64)> {
+    refdata::limits().iter().filter_map(|limit| {
+        let value = *job.limits.get(&limit.key)?;
+        ((value - limit.value).abs() > 1e-9 * limit.value.abs()).then_some((limit, value))
+    })
+}
+
+/// A caution for each limit that keeps from harm and asks for less in this job than where it was published.
+pub(super) fn weakened(job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<Finding> {
+    let of = |limit: &Limit| RULES.iter().find(|rule| looks(&rule.look) && rule.limits.contains(&limit.key.as_str()));
+    let weak = |limit: &Limit, value: f64| {
+        SAFETY.iter().any(|(key, smaller)| *key == limit.key && (value < limit.value) == *smaller)
+    };
+    let weaker = changed(job).filter(|(limit, value)| weak(limit, *value));
+    weaker.filter_map(|(limit, value)| Some(weaker_than_published(job, of(limit)?, limit, value))).collect()
+}
+
+fn weaker_than_published(job: &Job, rule: &Rule, limit: &Limit, value: f64) -> Finding {
+    let show = |value: f64| match limit.kind {
+        LimitKind::Length => job.units.length(value),
+        LimitKind::Temperature => job.units.temperature(value),
+        LimitKind::Difference => job.units.difference(value),
+        _ => job.units.percent(value),
+    };
+    let says = format!(
+        "The job sets the limit {} to {} in place of {} ({}). What the code asks, and what is safe, does not change with it: \
+         every answer that rests on this limit does.",
+        limit.key,
+        show(value),
+        show(limit.value),
+        limit.says
+    );
+    let mut finding = Finding::new(rule.id, Verdict::Caution, None).place(format!("[limits] {}", limit.key));
+    finding.mend = Some(format!("Take {} out of [limits].", limit.key));
+    // A finding names the unit of its value; that of a share is bare.
+    finding.found(value, limit.value, limit.kind.unit()).says(says).by(title(&limit.source))
+}
 
 /// A limit in use.
 #[derive(Clone, Debug)]
@@ -71,5 +165,56 @@ impl Ladder {
             (false, false) if in_order => (Verdict::Pass, &self.caution),
             (false, false) => (Verdict::Pass, &self.fail),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::roof::testing::{planned, studied};
+    use crate::rules::check_site;
+
+    #[test]
+    fn every_limit_that_keeps_from_harm_is_one_of_a_rule() {
+        for (key, _) in SAFETY {
+            assert!(RULES.iter().any(|rule| rule.limits.contains(&key)), "{key}");
+        }
+    }
+
+    #[test]
+    fn a_limit_that_is_switched_off_is_a_caution_and_a_stricter_one_none() {
+        let cautions = |key: &str, value: f64| {
+            let mut job = planned(|_| {});
+            job.limits.insert(key.to_owned(), value);
+            let mut found = check_site(&job, Some(&studied(&job)), None);
+            found.retain(|finding| finding.r#where.as_ref().is_some_and(|place| place.starts_with("[limits]")));
+            assert!(found.iter().all(|finding| finding.verdict == Verdict::Caution));
+            found
+        };
+        let found = cautions("guard_height", 0.0);
+        let [caution] = &found[..] else { panic!("{found:#?}") };
+        assert_eq!((caution.rule, caution.r#where.as_deref()), ("roof-edge", Some("[limits] guard_height")));
+        assert!(caution.says.starts_with("The job sets the limit guard_height to 0 ft in place of 3.5 ft (42 in: "));
+        assert_eq!((caution.value, caution.limit, caution.unit), (Some(0.0), Some(1.0668), Some("m")));
+        assert!(cautions("guard_height", 1.2).is_empty());
+        assert!(cautions("guard_height", 1.0668).is_empty(), "the published one itself");
+        // A drop from which a guard is asked for asks for less where it is greater.
+        assert_eq!(cautions("guard_drop", 3.0).len(), 1);
+        assert!(cautions("guard_drop", 0.5).is_empty());
+        // Common practice is the job's own to choose.
+        assert!(cautions("clearance_end", 0.1).is_empty());
+    }
+
+    #[test]
+    fn the_limits_that_a_job_changes_are_those_of_its_rules() {
+        let mut job = planned(|_| {});
+        for (key, value) in
+            [("guard_height", 1.0), ("liquid_velocity", 1.0), ("slope", refdata::limit("slope").unwrap().value)]
+        {
+            job.limits.insert(key.to_owned(), value);
+        }
+        let keys = |looks: fn(&Look) -> bool| own_limits(&job, looks).iter().map(|own| own.key).collect::<Vec<_>>();
+        assert_eq!(keys(|look| matches!(look, Look::Roof(_))), ["guard_height"]);
+        assert_eq!(keys(|look| matches!(look, Look::Circuit(_))), ["liquid_velocity"]);
     }
 }

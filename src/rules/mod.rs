@@ -8,6 +8,7 @@ mod clearance;
 mod concentration;
 mod discharge_drop;
 mod discharge_velocity;
+mod drawn;
 mod drop_leg;
 mod finding;
 mod geometry;
@@ -47,6 +48,7 @@ mod testing;
 
 pub use case::{Case, Side};
 pub use finding::{Finding, Look, Rule, Verdict};
+pub use limit::{OwnLimit, own_limits};
 pub use tube_strength::design_pressure;
 
 use crate::job::{Circuit, Job};
@@ -117,6 +119,7 @@ pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
     findings.extend(silent);
     // The design temperatures are those of the file.
     findings.extend(weather_file::cautions(job));
+    findings.extend(limit::weakened(job, |look| matches!(look, Look::Circuit(_) | Look::Plant(_))));
     findings
 }
 
@@ -131,7 +134,16 @@ pub fn check_site(job: &Job, roof: Option<&RoofStudy>, year: Option<&Year>) -> V
             Look::Circuit(_) | Look::Plant(_) => Vec::new(),
         })
         .collect();
-    found.into_iter().flatten().collect()
+    let mut findings: Vec<Finding> = found.into_iter().flatten().collect();
+    if roof.is_some() {
+        findings.extend(drawn::notes(job));
+    }
+    findings.extend(limit::weakened(job, |look| match look {
+        Look::Roof(_) => roof.is_some(),
+        Look::Year(_) => year.is_some(),
+        Look::Circuit(_) | Look::Plant(_) => false,
+    }));
+    findings
 }
 
 /// What fails of a circuit, without mends: for a search that only asks whether a circuit will do.
@@ -179,7 +191,8 @@ mod tests {
     use std::collections::BTreeSet;
 
     /// Files of `src/rules/` that hold no rule.
-    const NO_RULES: [&str; 8] = ["case", "finding", "limit", "mend", "mod", "testing", "unsolved", "worst_hour"];
+    const NO_RULES: [&str; 9] =
+        ["case", "drawn", "finding", "limit", "mend", "mod", "testing", "unsolved", "worst_hour"];
 
     #[test]
     fn the_slice_holds_what_the_folder_holds() {

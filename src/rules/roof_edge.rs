@@ -12,10 +12,16 @@ pub const RULE: Rule = Rule {
     id: "roof-edge",
     question: "Is there a guard where someone could fall, and headroom under the piping?",
     explanation: "\
-Equipment that needs service and stands within 10 ft of a roof edge, where the edge lies more than 30 in over what is below, asks \
-for a guard: 42 in high, running 30 in past each end of the equipment, as the mechanical code is published. A parapet of that height \
-stands for one. The distance is the least between the unit and the outline of the roof ([roof] outline), the drop is the height \
-of the roof ([roof] height); without that height a unit near the edge is a caution. Refrigerant piping over a walkway must leave 7 ft \
+Equipment that needs service and stands within 10 ft of a roof edge, at 10 ft itself too, where the edge lies more than 30 in over \
+what is below, asks for a guard: 42 in high, running 30 in past each end of the equipment, as the mechanical code is published. A \
+parapet or a guard of that height round the whole roof ([roof] parapet, guard) stands for one, and so does a rail ([[roof.rail]]) or \
+a wall ([[roof.wall]], less than half open) of that height where it runs along the edge, within 1 ft of it. The distance is the least \
+between the unit and the outline of the roof ([roof] outline), the drop is the height of the roof ([roof] height); without that \
+height a unit near the edge is a caution.
+
+Farther off the mechanical code asks for nothing, but work is another matter: up to 15 ft from an edge that lies 4 ft or more over \
+what is below, OSHA 1910.28(b)(13) asks for protection from falls during the work, and within 6 ft of it for no less than a guard, a \
+net or a line. Units between the two distances without a guard get a note. Refrigerant piping over a walkway must leave 7 ft \
 3 in below it.
 
 Someone who services a condenser steps back from it, carries panels in the wind and looks at gauges: a missing guard is how \
@@ -24,7 +30,15 @@ decide, and some accept permanent anchors instead.
 
 The mend is the length of guard along the edge, or the least move after which none is asked for, found by studying the changed \
 plan: the unit must still have its room, and so must everything else.",
-    limits: &["guard_distance", "guard_drop", "guard_height", "guard_past", "passage_height"],
+    limits: &[
+        "guard_distance",
+        "guard_drop",
+        "guard_height",
+        "guard_past",
+        "work_distance",
+        "work_drop",
+        "passage_height",
+    ],
     look: Look::Roof(look),
 };
 
@@ -33,7 +47,9 @@ const DECIDES: &str = "The code in force and the authority that enforces it deci
 
 fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
     let mut findings: Vec<Finding> = study.edges.iter().map(|edge| guard(job, edge)).collect();
-    if findings.is_empty() && !study.clearances.is_empty() {
+    // Plant that stands on the ground has no edge to fall over.
+    let on_the_ground = job.roof.as_ref().is_some_and(|roof| roof.height_m.is_some_and(|height| height <= 0.0));
+    if findings.is_empty() && !study.clearances.is_empty() && !on_the_ground {
         let says = "The job does not draw the edge of the roof ([roof] outline), so guards were not judged.";
         findings.push(Finding::new(RULE.id, Verdict::Note, None).says(says).by(title("imc-304")));
     }
@@ -46,9 +62,19 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     let (distance, height) = (limit(job, "guard_distance"), limit(job, "guard_height"));
     let stands = format!("{} stands {} from the edge of the roof", edge.name, show.length(edge.edge_m));
     let finding = |verdict| Finding::new(RULE.id, verdict, None).place(format!("unit {}", edge.name));
-    if edge.edge_m >= distance.value - 1e-6 {
-        let says = format!("{stands}; from {} on no guard is asked for.", show.length(distance.value));
-        return finding(Verdict::Pass).found(edge.edge_m, distance.value, "m").says(says).by(distance.source);
+    if edge.edge_m > distance.value + 1e-6 {
+        let work = limit(job, "work_distance");
+        let low = edge.drop_m.is_some_and(|drop| drop < limit(job, "work_drop").value - 1e-6);
+        let guarded = edge.barrier_m >= height.value - 1e-6;
+        let says = format!("{stands}; the mechanical code asks for a guard within {}.", show.length(distance.value));
+        if edge.edge_m >= work.value - 1e-6 || low || guarded {
+            return finding(Verdict::Pass).found(edge.edge_m, distance.value, "m").says(says).by(distance.source);
+        }
+        let says = format!(
+            "{says} Nearer than {} to the edge OSHA 1910.28(b)(13) asks for protection from falls during the work as well.",
+            show.length(work.value)
+        );
+        return finding(Verdict::Note).found(edge.edge_m, work.value, "m").says(says).by(work.source);
     }
     if edge.guard_asked == Some(false) {
         let drop = limit(job, "guard_drop");
@@ -60,12 +86,14 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
         );
         return finding(Verdict::Pass).found(value, drop.value, "m").says(says).by(drop.source);
     }
-    let (asked, there) = (rule_length(show, height.value), rule_length(show, edge.barrier_m));
+    let (asked, there) = (show.rule_length(height.value), show.rule_length(edge.barrier_m));
     if edge.short_m <= 0.0 {
-        let says = format!("{stands}, behind a parapet or guard of {there}; {asked} is asked for.");
+        let says = format!("{stands}, behind a parapet, a guard or a wall of {there}; {asked} is asked for.");
         return finding(Verdict::Pass).found(edge.barrier_m, height.value, "m").says(says).by(height.source);
     }
-    let barrier = if edge.barrier_m > 0.0 {
+    let barrier = if let Some(open) = edge.guard_length_m.filter(|_| edge.guarded_in_part) {
+        format!("{} of it has no guard of that height", show.length(length_up(show, open)))
+    } else if edge.barrier_m > 0.0 {
         format!("the parapet or guard there is {there} high")
     } else {
         "there is no guard".to_owned()
@@ -73,16 +101,18 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     let (verdict, why) = if let Some(drop) = edge.drop_m {
         (Verdict::Fail, format!("which lies {} up, and {barrier}; {asked} is asked for.", show.length(drop)))
     } else {
-        let drop = rule_length(show, limit(job, "guard_drop").value);
+        let drop = show.rule_length(limit(job, "guard_drop").value);
         let why = format!(
             "and {barrier}; unless the edge lies no more than {drop} up (give [roof] height), {asked} is asked for."
         );
         (Verdict::Caution, why)
     };
     let mut mend = edge.guard_length_m.map_or_else(String::new, |length| {
-        let past = rule_length(show, limit(job, "guard_past").value);
+        let past = show.rule_length(limit(job, "guard_past").value);
         let length = show.length(length_up(show, length));
-        format!("A guard {asked} high along {length} of the edge, {past} past each end of the unit, would do.")
+        format!(
+            "A guard {asked} high along {length} of the edge, {past} past each end of the unit, would do (a [[roof.rail]] there)."
+        )
     });
     if let Some(moved) = edge.mend.as_ref().filter(|mend| !mend.moves.is_empty()) {
         mend += " ";
@@ -93,27 +123,19 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     finding.says(format!("{stands}, {why} {DECIDES}"))
 }
 
-/// A length that is read off a rule: inches, or whole millimetres.
-fn rule_length(show: System, metres: f64) -> String {
-    match show {
-        System::Ip => show.tube_size(metres),
-        System::Si => format!("{:.0} mm", metres * 1e3),
-    }
-}
-
-/// The same, no shorter.
+/// A length that is read off a rule, no shorter.
 fn rule_length_up(show: System, metres: f64) -> String {
     let step = match show {
         System::Ip => factor::INCH / 2.0,
         System::Si => 1e-3,
     };
-    rule_length(show, (metres / step - 1e-6).ceil() * step)
+    show.rule_length((metres / step - 1e-6).ceil() * step)
 }
 
 fn headroom(job: &Job, walkway: &Walkway) -> Finding {
     let show = job.units;
     let used = limit(job, "passage_height");
-    let (height, asked) = (rule_length(show, walkway.height_m), rule_length(show, walkway.asked_m));
+    let (height, asked) = (show.rule_length(walkway.height_m), show.rule_length(walkway.asked_m));
     let says = format!("The piping over the {} leaves {height} below it; {asked} is asked for.", walkway.name);
     let finding = |verdict| {
         let finding = Finding::new(RULE.id, verdict, None).place(format!("crossing {}", walkway.name));
@@ -131,7 +153,7 @@ fn headroom(job: &Job, walkway: &Walkway) -> Finding {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Crossing, Roof};
+    use crate::job::{Crossing, Rail, Roof};
     use crate::roof::testing::{FOOT, feet, planned, studied};
 
     fn found(change: impl FnOnce(&mut Roof)) -> Vec<Finding> {
@@ -144,8 +166,10 @@ mod tests {
     }
 
     #[test]
-    fn ten_feet_from_the_edge_is_far_enough() {
-        assert_eq!(at(90.0, 10.0).verdict, Verdict::Pass);
+    fn within_ten_feet_of_the_edge_a_guard_is_asked_for() {
+        // "Within 10 feet": at 10 ft too.
+        assert_eq!(at(90.0, 10.1).verdict, Verdict::Note);
+        assert_eq!(at(90.0, 10.0).verdict, Verdict::Fail);
         let finding = at(90.0, 9.9);
         assert_eq!(finding.verdict, Verdict::Fail);
         assert_eq!(finding.r#where.as_deref(), Some("unit C1"));
@@ -157,9 +181,75 @@ mod tests {
         let mend = finding.mend.unwrap();
         assert_eq!(
             mend,
-            "A guard 42 in high along 25 ft of the edge, 30 in past each end of the unit, would do. Moved 0.5 ft towards its \
-             north side it needs none, and nothing loses its room."
+            "A guard 42 in high along 25 ft of the edge, 30 in past each end of the unit, would do (a [[roof.rail]] there). \
+             Moved 0.5 ft towards its north side it needs none, and nothing loses its room."
         );
+    }
+
+    #[test]
+    fn up_to_fifteen_feet_the_work_is_to_be_protected() {
+        // OSHA 1910.28(b)(13): less than 15 ft from the edge; (b)(1): 4 ft or more over a lower level.
+        assert_eq!(at(90.0, 15.0).verdict, Verdict::Pass);
+        let finding = at(90.0, 14.9);
+        assert_eq!(finding.verdict, Verdict::Note);
+        assert!(finding.says.ends_with(
+            "Nearer than 15 ft to the edge OSHA 1910.28(b)(13) asks for protection from falls during the work as well."
+        ));
+        assert!(finding.source.starts_with("OSHA"), "{}", finding.source);
+        let changed = |change: fn(&mut Roof)| {
+            let findings = found(|roof| {
+                roof.units[0].at = feet(90.0, 12.0);
+                change(roof);
+            });
+            findings[0].verdict
+        };
+        assert_eq!(changed(|roof| roof.height_m = Some(3.9 * FOOT)), Verdict::Pass);
+        assert_eq!(changed(|roof| roof.height_m = Some(4.0 * FOOT)), Verdict::Note);
+        assert_eq!(changed(|roof| roof.guard_m = 3.5 * FOOT), Verdict::Pass);
+    }
+
+    #[test]
+    fn a_rail_or_a_wall_along_the_edge_is_a_guard_where_it_runs() {
+        // 4 ft from the south edge, x from 90 to 110 ft: with 30 in past each end the guard runs from 87.5 to 112.5 ft.
+        let railed = |from: f64, to: f64, y: f64, inches: f64| {
+            let findings = found(|roof| {
+                roof.units[0].at = feet(90.0, 4.0);
+                roof.rails.push(Rail { from: feet(from, y), to: feet(to, y), height_m: inches * 0.0254 });
+            });
+            findings[0].clone()
+        };
+        assert_eq!(railed(87.5, 112.5, 0.0, 42.0).verdict, Verdict::Pass);
+        assert_eq!(railed(112.5, 87.5, 1.0, 42.0).verdict, Verdict::Pass);
+        assert_eq!(railed(87.5, 112.5, 0.0, 41.0).verdict, Verdict::Fail);
+        assert_eq!(railed(87.5, 112.5, 2.0, 42.0).verdict, Verdict::Fail, "2 ft in it does not run along the edge");
+        let short = railed(87.5, 100.5, 0.0, 42.0);
+        assert_eq!(short.verdict, Verdict::Fail);
+        assert!(short.says.contains("12 ft of it has no guard of that height"), "{}", short.says);
+        assert!(short.mend.unwrap().contains("along 12 ft of the edge"));
+        let walled = |open: f64| {
+            let findings = found(|roof| {
+                roof.units[0].at = feet(90.0, 4.0);
+                let parapet = crate::roof::testing::wall("parapet", (80.0, 0.0), (120.0, 0.0), 3.5);
+                roof.walls.push(crate::job::Wall { open, ..parapet });
+            });
+            findings[0].verdict
+        };
+        assert_eq!((walled(0.0), walled(0.5)), (Verdict::Pass, Verdict::Fail));
+    }
+
+    #[test]
+    fn rails_meet_at_a_corner_of_the_roof() {
+        // Near the south and the west edge: rails half a foot in, along both from their common corner.
+        let corner = |past: f64| {
+            let findings = found(|roof| {
+                roof.units[0].at = feet(1.0, 4.0);
+                let rail = |from, to| Rail { from, to, height_m: 3.5 * FOOT };
+                roof.rails.push(rail(feet(0.5, 0.5), feet(21.0 + past, 0.5)));
+                roof.rails.push(rail(feet(0.5, 0.5), feet(0.5, 11.5 + past)));
+            });
+            findings[0].verdict
+        };
+        assert_eq!((corner(2.5), corner(2.4)), (Verdict::Pass, Verdict::Fail));
     }
 
     #[test]
@@ -204,6 +294,12 @@ mod tests {
         let findings = found(|roof| roof.outline.clear());
         assert_eq!(findings.len(), 1);
         assert_eq!(findings[0].verdict, Verdict::Note);
+        // On the ground there is nothing to fall from.
+        let yard = found(|roof| {
+            roof.outline.clear();
+            roof.height_m = Some(0.0);
+        });
+        assert!(yard.is_empty(), "{yard:#?}");
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use super::limit::title;
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::Job;
+use crate::physics::wind_load::LEAST_PRESSURE;
 use crate::roof::{Load, RoofStudy};
 use std::fmt::Write as _;
 
@@ -16,10 +17,16 @@ each support. A total is shared alike, which a unit whose weight lies to one sid
 support, write those. Snow, people, the frame and the pipework are not in it.
 
 What a support may carry is the structural engineer's figure (allowed). Over it is a fail; without it the numbers are told and the \
-engineer decides. The wind is a note: q = 0.613 V2 at the design speed, without factors for exposure, height and direction, times 1.9 \
-and the larger face, and what each support on the lee side takes more when it pushes there, half of them being on that side. Uplift is not counted.
+engineer decides.
 
-The mend is the number of supports that would do if they shared alike.",
+The wind ([roof] wind) is counted at q = 0.613 V2, without factors for exposure, height and direction, times 1.9 and the larger face; \
+half of the supports are taken to stand on the lee side. A note names the unit where a lee support takes more with the wind than it may \
+carry, and where the wind lifts more than a support carries of the empty unit, which then must be held down. Suction on the top is \
+not counted. A wind that presses on the face with less than 16 lb/ft2, which ASCE 7 takes at least, gets a note too. The wind fails \
+nothing: how loads combine is the engineer's.
+
+The mend is the number of supports that would do if they shared alike; where the weight on each is given, how many it would take at \
+least.",
     limits: &[],
     look: Look::Roof(look),
 };
@@ -28,7 +35,52 @@ The mend is the number of supports that would do if they shared alike.",
 const DECIDES: &str = "The structural engineer decides.";
 
 fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
-    study.loads.iter().map(|load| judge(job, load)).collect()
+    let mut findings: Vec<Finding> =
+        study.loads.iter().flat_map(|load| [Some(judge(job, load)), wind(job, load)]).flatten().collect();
+    findings.extend(light_wind(job, study));
+    findings
+}
+
+/// What the wind does to a support that it presses on or lifts, where that is more than it may be.
+fn wind(job: &Job, load: &Load) -> Option<Finding> {
+    let show = job.units;
+    let (wind, greatest) = (load.wind?, load.greatest_kg()?);
+    let (speed, adds, with_it) = (show.wind(wind.speed_m_s), show.mass(wind.lee_kg), greatest + wind.lee_kg);
+    let over = load.allowed_kg.filter(|allowed| with_it > *allowed);
+    let mut says = Vec::new();
+    if let Some(allowed) = over {
+        says.push(format!(
+            "Wind of {speed} puts {adds} more on each support on the lee side of {}, up to {} in all, and it may carry {}.",
+            load.name,
+            show.mass(with_it),
+            show.mass(allowed)
+        ));
+    }
+    if wind.lifts {
+        says.push(format!(
+            "Wind of {speed} lifts {adds} at each support on the other side of {}, more than one carries of the empty unit: {} \
+             must be held down.",
+            load.name, load.name
+        ));
+    }
+    if says.is_empty() {
+        return None;
+    }
+    let finding = Finding::new(RULE.id, Verdict::Note, None).place(format!("unit {}", load.name));
+    Some(finding.found(with_it, over, "kg").says(format!("{} {DECIDES}", says.join(" "))).by(title("asce-7")))
+}
+
+/// A note on a wind that is lighter than any that is designed for.
+fn light_wind(job: &Job, study: &RoofStudy) -> Option<Finding> {
+    let wind = study.loads.iter().find_map(|load| load.wind).filter(|wind| wind.below_least)?;
+    let show = job.units;
+    let says = format!(
+        "Wind of {} ([roof] wind) presses on the face of a unit with {}; ASCE 7 takes {} at least. {DECIDES}",
+        show.wind(wind.speed_m_s),
+        show.face_pressure(wind.on_the_face_Pa),
+        show.face_pressure(LEAST_PRESSURE)
+    );
+    Some(Finding::new(RULE.id, Verdict::Note, None).says(says).by(title("asce-7")))
 }
 
 fn judge(job: &Job, load: &Load) -> Finding {
@@ -57,6 +109,10 @@ fn judge(job: &Job, load: &Load) -> Finding {
         finding(verdict).found(greatest, allowed, "kg").says(says).by("the job file ([[roof.unit]] allowed)");
     if verdict == Verdict::Fail {
         found.mend = Some(match load.supports_needed {
+            Some(needed) if !load.shared_alike => format!(
+                "{needed} supports at least, placed so that none takes more than {}, would do.",
+                show.mass(allowed)
+            ),
             Some(needed) if usize::try_from(needed).is_ok_and(|needed| needed <= load.each_kg.len()) => {
                 let each = show.mass((dry + load.refrigerant_kg) / f64::from(needed));
                 format!("Shared alike by {needed} supports it would do: {each} each.")
@@ -142,5 +198,50 @@ mod tests {
         assert!((wind.pressure_Pa - 980.8).abs() < 0.05);
         assert!((wind.force_N - 20_775.0).abs() < 1.0, "{}", wind.force_N);
         assert!((wind.lee_kg - 706.15).abs() < 0.1 && wind.lifts, "{}", wind.lee_kg);
+        assert!((wind.on_the_face_Pa - 980.8 * 1.9).abs() < 0.1 && !wind.below_least);
+    }
+
+    /// The notes on the wind, of a unit of that weight on four supports.
+    fn in_wind(speed: f64, kg: f64, allowed: Option<f64>) -> Vec<Finding> {
+        let job = planned(|roof| {
+            roof.wind_m_s = Some(speed);
+            roof.units[0].weight = Some(total(kg));
+            roof.units[0].allowed_kg = allowed;
+        });
+        let mut found = look(&job, &studied(&job));
+        assert_eq!(found.remove(0).verdict, if allowed.is_some() { Verdict::Pass } else { Verdict::Note });
+        found
+    }
+
+    #[test]
+    fn a_lee_support_over_what_it_may_carry_is_named() {
+        // 4000 kg and the refrigerant on four, and the 706 kg of the wind as above.
+        let with_it = 1000.0 + charge() / 4.0 + 706.15;
+        assert!(in_wind(40.0, 4000.0, Some(with_it + 1.0)).is_empty());
+        let found = in_wind(40.0, 4000.0, Some(with_it - 1.0));
+        let [note] = &found[..] else { panic!("{found:#?}") };
+        assert_eq!((note.verdict, note.r#where.as_deref()), (Verdict::Note, Some("unit C1")));
+        assert!((note.value.unwrap() - with_it).abs() < 0.1, "{note:#?}");
+        assert!(note.says.contains("on the lee side of C1") && note.says.ends_with(DECIDES), "{}", note.says);
+    }
+
+    #[test]
+    fn what_the_wind_lifts_is_held_against_the_empty_unit() {
+        // 706.15 kg lifts 2824 kg on four supports, and not 2826 kg; the refrigerant would hold the lighter one down too.
+        assert!(charge() > 2.0);
+        let found = in_wind(40.0, 2824.0, None);
+        let [note] = &found[..] else { panic!("{found:#?}") };
+        assert_eq!((note.verdict, note.r#where.as_deref()), (Verdict::Note, Some("unit C1")));
+        assert!(note.says.contains("C1 must be held down."), "{}", note.says);
+        assert!(in_wind(40.0, 2826.0, None).is_empty());
+    }
+
+    #[test]
+    fn a_wind_lighter_than_any_design_is_noted() {
+        // 0.613 x 1.9 V2 = 16 lb/ft2 = 766.1 Pa at V = 25.65 m/s.
+        assert!(in_wind(25.7, 9000.0, None).is_empty());
+        let found = in_wind(25.6, 9000.0, None);
+        let [note] = &found[..] else { panic!("{found:#?}") };
+        assert!(note.says.contains("ASCE 7 takes 16.0 lb/ft2 at least"), "{}", note.says);
     }
 }

@@ -3,7 +3,7 @@
 use super::{Site, counts};
 use crate::report::{AssumptionDocument, JobHead, NotFinite, assumptions, write_json};
 use crate::roof::RoofStudy;
-use crate::rules::{Finding, Verdict};
+use crate::rules::{self, Finding, OwnLimit, Verdict};
 use crate::weather::Climate;
 use crate::year::Year;
 use serde::Serialize;
@@ -21,6 +21,8 @@ struct Document<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     roof: Option<&'a RoofStudy>,
     findings: &'a [Finding],
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    own_limits: Vec<OwnLimit>,
     assumptions: Vec<AssumptionDocument<'a>>,
 }
 
@@ -38,6 +40,7 @@ pub fn json(site: &Site) -> Result<String, NotFinite> {
         year: site.year.as_ref(),
         roof: site.roof.as_ref(),
         findings: &site.findings,
+        own_limits: rules::own_limits(site.job, |look| site.looks(look)),
         assumptions: assumptions(site.job, counts),
     })
 }

@@ -9,7 +9,7 @@ pub use text::text;
 use crate::job::Job;
 use crate::report::of_the_site;
 use crate::roof::{self, RoofStudy};
-use crate::rules::{self, Finding, Verdict};
+use crate::rules::{self, Finding, Look, Verdict};
 use crate::survey::{Survey, SurveyFault};
 use crate::weather::Climate;
 use crate::year::{self, Year};
@@ -31,6 +31,17 @@ pub struct Site<'a> {
     pub findings: Vec<Finding>,
     /// The worst of the findings.
     pub verdict: Verdict,
+}
+
+impl Site<'_> {
+    /// Whether a rule has looked at that here.
+    fn looks(&self, look: &Look) -> bool {
+        match look {
+            Look::Roof(_) => self.roof.is_some(),
+            Look::Year(_) => self.year.is_some(),
+            Look::Circuit(_) | Look::Plant(_) => false,
+        }
+    }
 }
 
 /// Whether an assumption counts for the site.

@@ -35,6 +35,8 @@ pub enum Kind {
     RoomVolume,
     /// A velocity.
     Velocity,
+    /// The speed of wind.
+    Wind,
     /// A density.
     Density,
     /// A flow by mass.
@@ -64,6 +66,7 @@ impl Kind {
             Kind::VolumeRate => "an air flow",
             Kind::Volume | Kind::RoomVolume => "a volume",
             Kind::Velocity => "a velocity",
+            Kind::Wind => "a wind speed",
             Kind::Density => "a density",
             Kind::MassRate => "a mass flow",
             Kind::Mass => "a mass",
@@ -90,6 +93,7 @@ impl Kind {
             Kind::Volume => ("1.9 ft3", "54 L"),
             Kind::RoomVolume => ("9500 ft3", "270 m3"),
             Kind::Velocity => ("300 ft/min", "1.5 m/s"),
+            Kind::Wind => ("105 mi/h", "47 m/s"),
             Kind::Density => ("61.1 lb/ft3", "980 kg/m3"),
             Kind::MassRate => ("4000 lb/h", "0.5 kg/s"),
             Kind::Mass => ("1200 lb", "540 kg"),
@@ -128,6 +132,7 @@ impl Kind {
             Kind::Volume => system.volume(value),
             Kind::RoomVolume => system.room_volume(value),
             Kind::Velocity => system.velocity(value),
+            Kind::Wind => system.wind(value),
             Kind::Density => system.density(value),
             Kind::MassRate => system.mass_flow(value),
             Kind::Mass => system.mass(value),
@@ -145,7 +150,7 @@ impl Kind {
             Kind::Capacity | Kind::Power | Kind::Heat => "W",
             Kind::VolumeRate => "m3/s",
             Kind::Volume | Kind::RoomVolume => "m3",
-            Kind::Velocity => "m/s",
+            Kind::Velocity | Kind::Wind => "m/s",
             Kind::Density => "kg/m3",
             Kind::MassRate => "kg/s",
             Kind::Mass => "kg",
@@ -170,6 +175,7 @@ impl Kind {
         Kind::Volume,
         Kind::RoomVolume,
         Kind::Velocity,
+        Kind::Wind,
         Kind::Density,
         Kind::MassRate,
         Kind::Mass,

@@ -115,6 +115,7 @@ const UNITS: &[(&[&str], Measure)] = &[
     (&["dB"], Level),
     (&["mi/h", "mph"], Velocity(5_280.0 * factor::FOOT / 3_600.0)),
     (&["km/h"], Velocity(1.0 / 3.6)),
+    (&["kn", "knot", "knots", "kt"], Velocity(1_852.0 / 3_600.0)),
 ];
 
 impl Measure {
@@ -156,7 +157,7 @@ impl Measure {
             | (Kind::Power | Kind::Capacity | Kind::Heat, Power(factor))
             | (Kind::VolumeRate, VolumeRate(factor))
             | (Kind::Volume | Kind::RoomVolume, Volume(factor))
-            | (Kind::Velocity, Velocity(factor))
+            | (Kind::Velocity | Kind::Wind, Velocity(factor))
             | (Kind::Density, Density(factor))
             | (Kind::MassRate, MassRate(factor))
             | (Kind::Mass, Mass(factor)) => Some(number * factor),

@@ -105,6 +105,8 @@ fn powers_flows_and_volumes() {
     reads("1 gal", Kind::Volume, 3.785_411_784e-3);
     reads("300 ft/min", Kind::Velocity, 1.524);
     reads("300 fpm", Kind::Velocity, 1.524);
+    reads("90 knots", Kind::Wind, 46.3);
+    reads("115 mph", Kind::Wind, 51.4096);
     reads("980 kg/m3", Kind::Density, 980.0);
     reads("3600 kg/h", Kind::MassRate, 1.0);
 }
@@ -187,7 +189,7 @@ proptest! {
         let text = kind.show(system, value, ATMOSPHERE);
         let back = read(&text, kind).unwrap();
         // Three digits, or half of the last decimal shown.
-        let coarse = match kind { Kind::Stress | Kind::VolumeRate => 0.5 * unit, Kind::RoomVolume | Kind::Velocity => 0.5 * unit.max(0.005), Kind::Pressure => 4e3, _ => 0.06 * unit };
+        let coarse = match kind { Kind::Stress | Kind::VolumeRate | Kind::Wind => 0.5 * unit, Kind::RoomVolume | Kind::Velocity => 0.5 * unit.max(0.005), Kind::Pressure => 4e3, _ => 0.06 * unit };
         prop_assert!((back - value).abs() <= (0.006 * value).max(coarse), "{text}: {back} for {value}");
         // And is shown the same again.
         prop_assert_eq!(kind.show(system, back, ATMOSPHERE), text);

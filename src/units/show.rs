@@ -196,6 +196,9 @@ quantities! {
     level, level_value, level_column, level_unit, trimmed, "dB": ("dBA", 1.0, Decimals(1)), ("dBA", 1.0, Decimals(1));
     /// An energy from J: `412 MWh` in both.
     energy, energy_value, energy_column, energy_unit, whole, "J": ("MWh", 3.6e9, Significant(3, 2)), ("MWh", 3.6e9, Significant(3, 2));
+    /// A pressure of wind on a face from Pa: `16.0 lb/ft2`, `766 Pa`.
+    face_pressure, face_pressure_value, face_pressure_column, face_pressure_unit, whole, "Pa":
+        ("lb/ft2", factor::POUND * factor::GRAVITY / (factor::FOOT * factor::FOOT), Significant(3, 1)), ("Pa", 1.0, Significant(3, 0));
     /// A wind speed from m/s: `12 mi/h`, `5.4 m/s`.
     wind, wind_value, wind_column, wind_unit, whole, "m/s":
         ("mi/h", 5_280.0 * factor::FOOT / 3_600.0, Significant(2, 1)), ("m/s", 1.0, Significant(2, 1));
@@ -223,6 +226,31 @@ impl System {
         match self {
             System::Ip => self.tube_size(metres),
             System::Si => format!("{} mm", trimmed(&number(metres / 1e-3, Significant(3, 2)))),
+        }
+    }
+
+    /// A length that may be a few inches, from m: `6.0 in`, `150 mm`, `2.5 ft`.
+    #[must_use]
+    pub fn inches_or_length(self, metres: f64) -> String {
+        match self {
+            System::Ip if metres < factor::FOOT => format!("{} in", number(metres / factor::INCH, Decimals(1))),
+            System::Si if metres < 1.0 => format!("{} mm", number(metres * 1e3, Decimals(0))),
+            _ => self.length(metres),
+        }
+    }
+
+    /// A length that is read off a rule, from m: `42 in`, `1067 mm`.
+    #[must_use]
+    pub fn rule_length(self, metres: f64) -> String {
+        format!("{} {}", self.rule_length_value(metres), self.small_length_unit())
+    }
+
+    /// The number of [`System::rule_length`] alone.
+    #[must_use]
+    pub fn rule_length_value(self, metres: f64) -> String {
+        match self {
+            System::Ip => trimmed(&self.small_length_value(metres)).to_owned(),
+            System::Si => number(metres * 1e3, Decimals(0)),
         }
     }
 

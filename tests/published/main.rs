@@ -18,6 +18,8 @@ mod riser;
 mod safety;
 mod sound;
 mod surge;
+#[path = "../common/rows.rs"]
+mod table;
 mod takeoff;
 mod tubes;
 mod warm_air;

@@ -7,6 +7,9 @@
 //! `README.md` says how `values.csv` is written; nothing here needs Python.
 #![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
 
+#[path = "../common/rows.rs"]
+mod table;
+
 use roofrun::job::{self, Job};
 use roofrun::survey::{CircuitSurvey, LineAnswer, Point, Why, survey};
 use serde::Deserialize;
@@ -35,12 +38,7 @@ fn folder() -> PathBuf {
 }
 
 fn rows() -> Vec<Row> {
-    csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(include_str!("values.csv").as_bytes())
-        .deserialize()
-        .collect::<Result<_, _>>()
-        .unwrap()
+    table::rows(include_str!("values.csv"))
 }
 
 /// The jobs by file stem, in order.

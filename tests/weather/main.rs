@@ -7,6 +7,8 @@ mod any_text;
 mod built;
 mod doubts;
 mod faults;
+#[path = "../common/rows.rs"]
+mod table;
 
 use roofrun::weather::{Record, Weather, open};
 use serde::Deserialize;
@@ -25,12 +27,7 @@ struct Row {
 }
 
 fn rows() -> Vec<Row> {
-    csv::ReaderBuilder::new()
-        .comment(Some(b'#'))
-        .from_reader(include_str!("values.csv").as_bytes())
-        .deserialize()
-        .collect::<Result<_, _>>()
-        .unwrap()
+    table::rows(include_str!("values.csv"))
 }
 
 /// A column in the unit of the reference.

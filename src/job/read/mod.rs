@@ -88,6 +88,9 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     let (circuits, names) = circuits(notes, root, &known);
     let roof = roof::roof(notes, root, &roof::Drawn { circuits: &circuits, names: &names });
     plant::fans(notes, &circuits, weather.as_deref());
+    if circuits.len() == names.len() {
+        plant::spare(notes, root, &circuits);
+    }
     Some(Job {
         title,
         file: file_name.to_owned(),
@@ -142,8 +145,12 @@ fn limits(notes: &mut Notes<'_>, root: &Table<'_>) -> BTreeMap<String, f64> {
             LimitKind::Density => (Kind::Density, Bounds::Above(0.0, 5_000.0)),
             LimitKind::PressureDifference => (Kind::PressureDifference, Bounds::From(0.0, 1e8)),
             LimitKind::Level => (Kind::Level, Bounds::From(0.0, 40.0)),
-            plain @ (LimitKind::Ratio | LimitKind::Hours) => {
-                let most = if plain == LimitKind::Hours { 8_784.0 } else { 100.0 };
+            plain @ (LimitKind::Ratio | LimitKind::Share | LimitKind::Hours) => {
+                let most = match plain {
+                    LimitKind::Hours => 8_784.0,
+                    LimitKind::Share => 1.0,
+                    _ => 100.0,
+                };
                 let number = notes.number_of(entry.key, entry.value, &entry.span, Bounds::From(0.0, most));
                 limits.extend(number.map(|n| (entry.key.to_owned(), n)));
                 continue;

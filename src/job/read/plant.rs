@@ -5,10 +5,11 @@ use crate::job::fault::Fault;
 use crate::job::keys::{self, PLANT, PROFILE};
 use crate::job::notes::Notes;
 use crate::job::syntax::quoted;
-use crate::job::table::{Bounds, Entry, Needed, Table, called};
-use crate::job::{Circuit, HeadControl, Plant, Profile, Running};
+use crate::job::table::{Bounds, Entry, Needed, Table, called, plain_number};
+use crate::job::{Circuit, HeadControl, Plant, Profile, Running, modules};
 use crate::units::{Kind, System, Temperature, spelling::nearest, watts};
 use crate::weather::Weather;
+use std::ops::Range;
 use toml::de::DeValue;
 
 const DAY: usize = 24;
@@ -94,7 +95,7 @@ fn example(system: System, by: &str) -> String {
     match (by, system) {
         ("outdoor", System::Ip) => "{ by = \"outdoor\", none = \"45 F\", full = \"96 F\", least = 0.3 }".to_owned(),
         ("outdoor", System::Si) => "{ by = \"outdoor\", none = \"7 °C\", full = \"36 °C\", least = 0.3 }".to_owned(),
-        _ => "{ by = \"week\", workday = [24 shares], saturday = [24], sunday = [24] }".to_owned(),
+        _ => "by = \"week\" with workday, saturday and sunday, 24 shares of the load each".to_owned(),
     }
 }
 
@@ -110,28 +111,38 @@ fn week(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> 
                 notes.fault(fault.expected("all 168 hours in `week`, or the kinds of days instead"));
             }
         }
-        return Some(Profile::Week(shares(notes, &entry, WEEK)?));
+        let week = shares(notes, &entry, WEEK)?;
+        return some_load(notes, entry.span, week);
     }
-    if !table.has("workday") {
-        const LACKS: &[Needed] = &[("workday", "[24 shares]", "[24 shares]")];
-        notes.missing(table, LACKS);
+    let Some(workday) = table.get("workday") else {
+        let fault = Fault::new(table.span(), "`profile` by the week lacks `workday`");
+        notes.structural(fault.expected("24 shares of the load, one for each hour; or `week`, all 168"));
         return None;
-    }
+    };
+    let workday = shares(notes, &workday, DAY);
     // A fault of one day keeps nothing back of the others.
     let mut day = |key: &str, otherwise: &str| {
         let Some(entry) = table.get(key) else {
-            let why = format!("taken as {otherwise}");
+            let why = format!("the load of a {key} is not given: that of a {otherwise} is taken");
             notes.assume(format!("plant.profile.{key}"), 0.0, "-", why, "roofrun");
             return Some(None);
         };
         shares(notes, &entry, DAY).map(Some)
     };
-    let workday = table.get("workday").map(|_| day("workday", ""));
-    let (saturday, sunday) = (day("saturday", "a workday"), day("sunday", "a saturday"));
-    let workday = workday??.unwrap_or_default();
+    let (saturday, sunday) = (day("saturday", "workday"), day("sunday", "saturday"));
+    let workday = workday?;
     let saturday = saturday?.unwrap_or_else(|| workday.clone());
     let sunday = sunday?.unwrap_or_else(|| saturday.clone());
-    let week = std::iter::repeat_n(workday, 5).chain([saturday, sunday]).flatten().collect();
+    let week: Vec<f64> = std::iter::repeat_n(workday, 5).chain([saturday, sunday]).flatten().collect();
+    some_load(notes, table.span_of("workday"), week)
+}
+
+/// The load of a week, which may not be nothing all week.
+fn some_load(notes: &mut Notes<'_>, span: Range<usize>, week: Vec<f64>) -> Option<Profile> {
+    if week.iter().all(|share| *share == 0.0) {
+        notes.fault(Fault::new(span, "every share of the load is 0: the plant would never run"));
+        return None;
+    }
     Some(Profile::Week(week))
 }
 
@@ -177,6 +188,19 @@ fn outdoor(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Profile> {
     }
     let [none, full] = [none, full].map(Temperature::from_kelvin);
     Some(Profile::Outdoor { none, full, least: least? })
+}
+
+/// Notes machines out of service that leave none of several to run. Of a single one it is for the rules to say what that means.
+pub(super) fn spare(notes: &mut Notes<'_>, root: &Table<'_>, circuits: &[Circuit]) {
+    let machines = modules(circuits).len();
+    let Some(entry) = root.get("plant").and_then(|plant| plant.value.as_table()?.get("spare")) else { return };
+    let most = machines.saturating_sub(1).max(1);
+    #[expect(clippy::cast_precision_loss, reason = "machines of one plant")]
+    if machines > 0 && plain_number(entry.get_ref()).is_some_and(|spare| spare > most as f64) {
+        let are = if machines == 1 { "is 1 machine".to_owned() } else { format!("are {machines} machines") };
+        let fault = Fault::new(entry.span(), format!("`spare` leaves nothing to run: there {are}"));
+        notes.fault(fault.expected(format!("at most {most}")));
+    }
 }
 
 /// What is taken for granted where the year counts the energy of the fans.

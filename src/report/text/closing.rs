@@ -3,6 +3,7 @@
 use super::{figure, heading, join};
 use crate::job::{Assumption, Job};
 use crate::report::safety;
+use crate::rules::{self, Look};
 use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use crate::units::System;
 use unicode_width::UnicodeWidthStr;
@@ -56,6 +57,27 @@ pub fn assumptions(sheet: &mut Sheet, job: &Job, asked: impl Fn(&str) -> bool) {
     }
     if wide {
         sheet.table(1, &grid);
+    }
+}
+
+/// The limits that the job has changed, of the rules that look at that.
+pub fn own_limits(sheet: &mut Sheet, job: &Job, looks: impl Fn(&Look) -> bool) {
+    let own = rules::own_limits(job, looks);
+    if own.is_empty() {
+        return;
+    }
+    heading(sheet, "Limits of the job's own");
+    for limit in own {
+        let figures = [limit.value, limit.default].map(|value| figure(job.units, value, limit.unit));
+        let [value, default] = figures;
+        sheet.labelled(
+            1,
+            limit.key,
+            style::PLAIN,
+            (limit.key.width() + 3).max(28),
+            &format!("{value} in place of {default}"),
+        );
+        sheet.paragraph(4, &format!("{} ({})", limit.says, limit.source));
     }
 }
 

@@ -1,6 +1,6 @@
 //! A number of the answer in the job's units, by its SI unit.
 
-use crate::units::System;
+use crate::units::{System, factor};
 
 /// A value in an SI unit as text in `units`; a ratio (`-`) stays bare, a small one becomes a percentage.
 ///
@@ -15,7 +15,7 @@ pub fn figure(units: System, value: f64, unit: &str) -> String {
         "Pa" => units.pressure_difference(value),
         "Pa absolute" => units.pressure_absolute(value),
         "m" if value != 0.0 && value.abs() < 0.1 => units.small_length(value),
-        "m" => units.length(value),
+        "m" => feet_and_inches(units, value).unwrap_or_else(|| units.length(value)),
         "m2" => units.area(value),
         "m3" => units.volume(value),
         "m/s" => units.velocity(value),
@@ -30,6 +30,15 @@ pub fn figure(units: System, value: f64, unit: &str) -> String {
         "-" | "" => units.ratio(value),
         other => format!("{} {other}", units.ratio(value)),
     }
+}
+
+/// Whole feet and inches, where tenths of a foot would round them: `7 ft 3 in`.
+fn feet_and_inches(units: System, metres: f64) -> Option<String> {
+    let inches = metres / factor::INCH;
+    let is_whole = |value: f64| (value - value.round()).abs() < 1e-6;
+    let rounds = units == System::Ip && is_whole(inches) && !is_whole(inches / 1.2);
+    let (feet, over) = ((inches.round() / 12.0).floor(), inches.round().rem_euclid(12.0));
+    (rounds && feet > 0.0).then(|| format!("{feet:.0} ft {over:.0} in"))
 }
 
 /// A temperature from K, for a column: whole degrees F, or tenths of °C.
@@ -53,6 +62,10 @@ mod tests {
             (3.3e7, "Pa", "4786 psi", "33.0 MPa"),
             (0.0127, "m", "0.5 in", "12.7 mm"),
             (0.0, "m", "0 ft", "0 m"),
+            (2.2098, "m", "7 ft 3 in", "2.2 m"),
+            (1.0668, "m", "3.5 ft", "1.1 m"),
+            (3.048, "m", "10 ft", "3 m"),
+            (2.26, "m", "7.4 ft", "2.3 m"),
             (0.7, "-", "0.7", "0.7"),
             (1.0 / 240.0, "-", "0.4 %", "0.4 %"),
             (10.0, "W/(m2 K)", "10 W/(m2 K)", "10 W/(m2 K)"),

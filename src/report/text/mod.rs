@@ -16,6 +16,7 @@ pub use unsurveyed::why_unsurveyed;
 
 use super::answer::Answer;
 use crate::job::Circuit;
+use crate::rules::Look;
 use crate::sheet::{Hang, Sheet, style};
 use crate::survey::CircuitSurvey;
 
@@ -30,6 +31,7 @@ pub fn text(answer: &Answer, width: usize) -> String {
         circuit_tables(&mut sheet, answer, circuit, solved);
     }
     capacity::plant(&mut sheet, answer);
+    closing::own_limits(&mut sheet, answer.job, of_the_circuits);
     closing::assumptions(&mut sheet, answer.job, |key| !of_the_site(key));
     closing::cautions(&mut sheet, answer.job);
     sheet.finish()
@@ -42,6 +44,12 @@ pub fn of_the_site(key: &str) -> bool {
         || key.starts_with("plant.profile")
         || key.starts_with("plant.running")
         || key.ends_with(" condenser.fan_power")
+}
+
+/// Whether a rule looks at the circuits or the plant, and not at the site.
+#[must_use]
+pub fn of_the_circuits(look: &Look) -> bool {
+    matches!(look, Look::Circuit(_) | Look::Plant(_))
 }
 
 fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {

@@ -13,7 +13,7 @@ mod way;
 
 pub use mend::{NewScreen, Quieter, Raised, Slower};
 
-use crate::job::{Job, Listener, Roof, RoofUnit, SoundPower};
+use crate::job::{Job, Listener, Roof, RoofUnit, SoundPower, Wall};
 use crate::physics::air_absorption::{AIR_HUMIDITY, AIR_K, Air, absorption};
 use crate::physics::sound::{
     A_WEIGHTS, HZ_500, REFLECTING_PLANE, divergence, exact_octaves, fan_speed, hard_ground, sum,
@@ -293,7 +293,7 @@ impl Way {
 /// A screen's name in a sentence.
 fn named(roof: &Roof, screen: Screen) -> String {
     match screen {
-        Screen::Wall(index) => roof.walls.get(index).map_or_else(String::new, |wall| format!("the wall {}", wall.name)),
+        Screen::Wall(index) => roof.walls.get(index).map_or_else(String::new, Wall::in_a_sentence),
         Screen::Edge if roof.parapet_m > 0.0 => "the parapet".to_owned(),
         Screen::Edge => "the edge of the roof".to_owned(),
     }

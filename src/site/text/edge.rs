@@ -4,7 +4,7 @@ use crate::report::heading;
 use crate::roof::Edge;
 use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
-use crate::units::{System, factor};
+use crate::units::System;
 
 pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     let Some(roof) = site.roof.as_ref().filter(|roof| !(roof.edges.is_empty() && roof.walkways.is_empty())) else {
@@ -28,7 +28,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
             .column("piping over", Align::Left)
             .column(format!("height\n{}", show.small_length_unit()), Align::Right);
         for walkway in &roof.walkways {
-            grid.row(vec![walkway.name.clone(), height(show, walkway.height_m)]);
+            grid.row(vec![walkway.name.clone(), show.rule_length_value(walkway.height_m)]);
         }
         sheet.table(0, &grid);
     }
@@ -37,7 +37,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
 /// Whether a guard is asked for, and what is there.
 fn guard(show: System, edge: &Edge) -> String {
     let there = if edge.barrier_m > 0.0 {
-        format!("{} {} there", height(show, edge.barrier_m), show.small_length_unit())
+        format!("{} there", show.rule_length(edge.barrier_m))
     } else {
         "none there".to_owned()
     };
@@ -45,16 +45,5 @@ fn guard(show: System, edge: &Edge) -> String {
         Some(false) => "not asked for".to_owned(),
         Some(true) => format!("asked for; {there}"),
         None => format!("asked for where the edge is high; {there}"),
-    }
-}
-
-/// A height in inches, or whole millimetres.
-fn height(show: System, metres: f64) -> String {
-    match show {
-        System::Ip => {
-            let text = format!("{:.1}", metres / factor::INCH);
-            text.strip_suffix(".0").map_or_else(|| text.clone(), str::to_owned)
-        }
-        System::Si => format!("{:.0}", metres * 1e3),
     }
 }

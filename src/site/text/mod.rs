@@ -33,6 +33,7 @@ pub fn text(site: &Site, width: usize) -> String {
     ] {
         section(&mut sheet, site);
     }
+    closing::own_limits(&mut sheet, site.job, |look| site.looks(look));
     closing::assumptions(&mut sheet, site.job, counts);
     closing::cautions(&mut sheet, site.job);
     sheet.finish()

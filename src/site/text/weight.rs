@@ -3,7 +3,6 @@
 use crate::report::heading;
 use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
-use crate::units::factor::GRAVITY;
 
 /// From this width on, what the wind adds has room.
 const WIDE: usize = 84;
@@ -40,29 +39,15 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         0,
         "Refrigerant at the operating point that fills the coils most. Snow, people, frame and pipework are not counted.",
     );
-    if let Some(wind) = roof.loads.iter().find_map(|load| load.wind).filter(|_| sheet.width() >= WIDE) {
+    if let Some(wind) = roof.loads.iter().find_map(|load| load.wind) {
         sheet.paragraph(
             0,
             &format!(
-                "At {} the wind presses with {}; half of the supports are taken to stand on the lee side, without factors for exposure, \
-                 height and direction, and without uplift.{}",
+                "At {} the wind has a pressure of {}; half of the supports are taken to stand on the lee side, without factors for \
+                 exposure, height and direction, and without suction on the top.",
                 show.wind(wind.speed_m_s),
-                pressed(site, wind.pressure_Pa),
-                if roof.loads.iter().any(|load| load.wind.is_some_and(|wind| wind.lifts)) {
-                    " Where that is more than a support carries, the one opposite lifts: the unit must be held down."
-                } else {
-                    ""
-                }
+                show.face_pressure(wind.pressure_Pa)
             ),
         );
-    }
-}
-
-/// A pressure on a face: lb/ft2 or Pa.
-fn pressed(site: &Site, pascals: f64) -> String {
-    use crate::units::{System, factor};
-    match site.job.units {
-        System::Ip => format!("{:.0} lb/ft2", pascals * factor::FOOT * factor::FOOT / (factor::POUND * GRAVITY)),
-        System::Si => format!("{pascals:.0} Pa"),
     }
 }

@@ -3,13 +3,8 @@
 use super::Typed;
 use crate::job::fault::Fault;
 use crate::job::notes::{Notes, and};
-use crate::job::syntax::quoted;
 use crate::job::{HeatSource, Listener, Place, RoofUnit, Wall};
-use crate::physics::plane::{self, crossing, length_within, to_sides, to_stretch, way_out, within};
-use crate::units::{System, factor};
-
-/// Less than this is how finely lengths are typed, m.
-const SLACK_M: f64 = 2e-3;
+use crate::physics::plane::{SLACK_M, crossing, length_within, reaches_past, to_sides, to_stretch, way_out, within};
 
 /// What stands on the roof, each with its place as typed.
 pub(super) struct Standing<'a> {
@@ -74,76 +69,37 @@ impl Standing<'_> {
         self.listeners_inside(notes);
     }
 
+    /// Each overlap once: of the unit that has the most of them, the later one of two.
     fn overlaps(&self, notes: &mut Notes<'_>) {
-        for (index, (unit, typed)) in self.units.iter().enumerate() {
-            let ways: Vec<(&str, Place)> = self
-                .units
-                .iter()
-                .take(index)
-                .filter_map(|(other, _)| {
-                    Some((other.name.as_str(), way_out(&other.corners(), &unit.corners(), SLACK_M)?))
-                })
-                .collect();
-            let by: Vec<String> = ways
-                .iter()
-                .map(|(other, way)| format!("`{other}` by {}", short_length(notes.system, way.length())))
-                .collect();
-            let [first, rest @ ..] = &ways[..] else { continue };
-            let says = format!("`{}` overlaps {}", unit.name, and(&by));
-            let fault = Fault::new(typed.span.clone(), says).expected("units stand side by side");
-            let moved = if rest.is_empty() { self.moved_out(notes.system, unit, typed, first.1) } else { None };
-            notes.fault(match moved {
-                Some((span, text)) => fault.mend(span, text),
-                None => fault,
-            });
+        let mut left: Vec<(usize, usize, f64)> = Vec::new();
+        for (later, (unit, _)) in self.units.iter().enumerate() {
+            for (earlier, (other, _)) in self.units.iter().take(later).enumerate() {
+                let way = way_out(&other.corners(), &unit.corners(), SLACK_M);
+                left.extend(way.map(|way| (earlier, later, way.length())));
+            }
         }
-    }
-
-    /// Where the unit would stand clear, where one coordinate more or less does it.
-    fn moved_out(
-        &self,
-        system: System,
-        unit: &RoofUnit,
-        typed: &Typed,
-        way: Place,
-    ) -> Option<(std::ops::Range<usize>, String)> {
-        let step = match system {
-            System::Ip => 0.1 * factor::FOOT,
-            System::Si => 0.1,
-        };
-        // A whole step further on, and no step for what only rounding leaves.
-        let beyond = |at: f64, by: f64| {
-            let steps = (at + by) / step;
-            step * if by > 0.0 { (steps - 1e-6).ceil() } else { (steps + 1e-6).floor() }
-        };
-        let [along_x, along_y] = typed.spans.clone();
-        let (at, span, value) = if way.y_m.abs() <= 1e-9 {
-            let x_m = beyond(unit.at.x_m, way.x_m);
-            (Place { x_m, ..unit.at }, along_x, x_m)
-        } else if way.x_m.abs() <= 1e-9 {
-            let y_m = beyond(unit.at.y_m, way.y_m);
-            (Place { y_m, ..unit.at }, along_y, y_m)
-        } else {
-            return None;
-        };
-        let moved = RoofUnit { at, ..unit.clone() };
-        let corners = moved.corners();
-        let clear = self
-            .units
-            .iter()
-            .filter(|(other, _)| other.name != unit.name)
-            .all(|(other, _)| way_out(&other.corners(), &corners, SLACK_M).is_none());
-        let runs_through = |wall: &Wall| length_within(&corners, (wall.from, wall.to), SLACK_M) > 0.0;
-        let clear =
-            clear && outside(self.outline, &corners).is_none() && !self.walls.iter().any(|(w, _)| runs_through(w));
-        clear.then(|| (span, quoted(&system.length(value))))
+        while !left.is_empty() {
+            let count = |index: usize| left.iter().filter(|(a, b, _)| *a == index || *b == index).count();
+            let Some(worst) = (0..self.units.len()).max_by_key(|index| count(*index)) else { return };
+            let (of_worst, rest): (Vec<_>, Vec<_>) = left.iter().partition(|(a, b, _)| *a == worst || *b == worst);
+            let by = |(a, b, by): &(usize, usize, f64)| {
+                let (other, _) = self.units.get(if *a == worst { *b } else { *a })?;
+                Some(format!("`{}` by {}", other.name, notes.system.inches_or_length(*by)))
+            };
+            let by: Vec<String> = of_worst.iter().filter_map(by).collect();
+            if let Some((unit, typed)) = self.units.get(worst) {
+                let says = format!("`{}` overlaps {}", unit.name, and(&by));
+                notes.fault(Fault::new(typed.span.clone(), says).expected("units stand side by side"));
+            }
+            left = rest;
+        }
     }
 
     fn over_the_edge(&self, notes: &mut Notes<'_>) {
         for (unit, typed) in self.units {
-            let Some(past) = outside(self.outline, &unit.corners()) else { continue };
+            let Some(past) = reaches_past(self.outline, &unit.corners(), SLACK_M) else { continue };
             let says =
-                format!("`{}` reaches {} past the edge of the roof", unit.name, short_length(notes.system, past));
+                format!("`{}` reaches {} past the edge of the roof", unit.name, notes.system.inches_or_length(past));
             // Within the brackets: the same place may overlap a unit too.
             let [x, y] = typed.spans.clone();
             notes.fault(Fault::new(x.start..y.end, says).expected("a place within `outline`"));
@@ -154,7 +110,7 @@ impl Standing<'_> {
         for (wall, typed) in self.walls {
             let through = |(unit, _): &(RoofUnit, Typed)| {
                 let length = length_within(&unit.corners(), (wall.from, wall.to), SLACK_M);
-                (length > SLACK_M).then(|| format!("`{}` for {}", unit.name, short_length(notes.system, length)))
+                (length > SLACK_M).then(|| format!("`{}` for {}", unit.name, notes.system.inches_or_length(length)))
             };
             let through: Vec<String> = self.units.iter().filter_map(through).collect();
             if !through.is_empty() {
@@ -196,33 +152,6 @@ impl Standing<'_> {
     }
 }
 
-/// How far these corners reach past the edge, m, where they do.
-fn outside(outline: &[Place], corners: &[Place]) -> Option<f64> {
-    if outline.is_empty() {
-        return None;
-    }
-    let past = corners
-        .iter()
-        .filter(|corner| !within(outline, **corner))
-        .map(|corner| to_sides(outline, *corner))
-        .fold(0.0, f64::max);
-    if past > SLACK_M {
-        return Some(past);
-    }
-    // No corner is outside, but a corner of the edge may reach in.
-    let cut = plane::sides(outline).map(|side| length_within(corners, side, SLACK_M)).fold(0.0, f64::max);
-    Some(cut).filter(|cut| *cut > SLACK_M)
-}
-
 fn inside(polygon: &[Place], place: Place) -> bool {
     within(polygon, place) && to_sides(polygon, place) > SLACK_M
-}
-
-/// A length that may be a few inches.
-fn short_length(system: System, metres: f64) -> String {
-    match system {
-        System::Ip if metres < factor::FOOT => format!("{:.1} in", metres / factor::INCH),
-        System::Si if metres < 1.0 => format!("{:.0} mm", metres * 1e3),
-        _ => system.length(metres),
-    }
 }

@@ -22,6 +22,9 @@ const HEIGHT: Bounds = Bounds::Above(0.0, 100.0);
 /// The same of what may be flush with it.
 const RISE: Bounds = Bounds::From(0.0, 100.0);
 
+/// To ground, of a supply of 480 V, V.
+const VOLTS_TO_GROUND: f64 = 277.0;
+
 /// The circuits of the file.
 pub(super) struct Drawn<'a> {
     /// Those that could be read.
@@ -53,9 +56,11 @@ pub(super) fn roof(notes: &mut Notes<'_>, root: &Table<'_>, drawn: &Drawn<'_>) -
     let outline = outline(notes, &table);
     let parapet = along_the_edge(notes, &table, "parapet", "no parapet is drawn");
     let guard = along_the_edge(notes, &table, "guard", "no guard is drawn");
-    let wind = notes.quantity(&table, "wind", Kind::Velocity, Bounds::Above(0.0, 150.0));
+    let wind = notes.quantity(&table, "wind", Kind::Wind, Bounds::Above(0.0, 150.0));
     let units = unit::units(notes, &table, drawn);
+    let volts_to_ground = volts_to_ground(notes, &table, &units);
     let walls = others::walls(notes, &table);
+    let rails = others::rails(notes, &table);
     let heats = others::heats(notes, &table);
     let listeners = others::listeners(notes, &table, height);
     let crossings = others::crossings(notes, &table);
@@ -77,13 +82,27 @@ pub(super) fn roof(notes: &mut Notes<'_>, root: &Table<'_>, drawn: &Drawn<'_>) -
         height_m: height,
         parapet_m: parapet?,
         guard_m: guard?,
+        volts_to_ground: volts_to_ground?,
         wind_m_s: wind,
         units: units.into_iter().map(|(unit, _)| unit).collect(),
         walls: walls.into_iter().map(|(wall, _)| wall).collect(),
+        rails,
         heats: heats.into_iter().map(|(heat, _)| heat).collect(),
         listeners: listeners.into_iter().map(|(listener, _)| listener).collect(),
         crossings,
     })
+}
+
+/// The voltage to ground of the units' supply; where it is not given, that of the usual larger supplies, which asks for more room.
+fn volts_to_ground(notes: &mut Notes<'_>, table: &Table<'_>, units: &[(RoofUnit, Typed)]) -> Option<f64> {
+    if table.has("volts_to_ground") {
+        return notes.number(table, "volts_to_ground", Bounds::Above(0.0, 600.0));
+    }
+    if units.iter().any(|(unit, _)| unit.controls.is_some()) {
+        let why = "of a supply of 480 V: the working space for 151 to 600 V to ground is asked for";
+        notes.assume("roof.volts_to_ground", VOLTS_TO_GROUND, "V", why, "nec-110-26");
+    }
+    Some(VOLTS_TO_GROUND)
 }
 
 /// What is taken where someone listens: the air that sound goes through, and the night of units of which only the day is known.

@@ -2,10 +2,10 @@
 
 use super::{COORDINATE, HEIGHT, Names, RISE, Typed, pair};
 use crate::job::fault::Fault;
-use crate::job::keys::{self, ROOF_CROSSING, ROOF_HEAT, ROOF_LISTENER, ROOF_WALL};
+use crate::job::keys::{self, ROOF_CROSSING, ROOF_HEAT, ROOF_LISTENER, ROOF_RAIL, ROOF_WALL};
 use crate::job::notes::Notes;
 use crate::job::table::{Bounds, Table};
-use crate::job::{Crossing, HeatSource, Listener, Wall};
+use crate::job::{Crossing, HeatSource, Listener, Rail, Wall};
 use crate::units::Kind;
 
 /// Levels at a listener, dBA.
@@ -23,7 +23,13 @@ pub(super) fn walls(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<(Wall, Typed
         let open = if table.has("open") {
             notes.number(&table, "open", Bounds::From(0.0, 1.0))
         } else {
-            notes.assume(format!("roof.wall {}.open", name.unwrap_or("?")), 0.0, "-", "solid", "roofrun");
+            notes.assume(
+                format!("roof.wall {}.open", name.unwrap_or("?")),
+                0.0,
+                "-",
+                "no share of it is said to be open",
+                "roofrun",
+            );
             Some(0.0)
         };
         let (Some(name), Some(from), Some(to), Some(height_m), Some(open)) = (name, from, to, height, open) else {
@@ -39,6 +45,19 @@ pub(super) fn walls(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<(Wall, Typed
     walls
 }
 
+pub(super) fn rails(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<Rail> {
+    let mut rails = Vec::new();
+    for table in notes.tables(roof, "rail", &ROOF_RAIL) {
+        notes.check_keys(&table, &ROOF_RAIL, keys::HOMES);
+        let from = pair(notes, &table, "from", COORDINATE);
+        let to = pair(notes, &table, "to", COORDINATE);
+        let height = notes.quantity(&table, "height", Kind::Length, HEIGHT);
+        let (Some(from), Some(to), Some(height_m)) = (from, to, height) else { continue };
+        rails.push(Rail { from: from.place, to: to.place, height_m });
+    }
+    rails
+}
+
 pub(super) fn heats(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<(HeatSource, Typed)> {
     let mut names = Names::default();
     let mut heats = Vec::new();
@@ -49,13 +68,12 @@ pub(super) fn heats(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<(HeatSource,
         let height = notes.quantity(&table, "height", Kind::Length, RISE);
         let air_flow = notes.quantity(&table, "air_flow", Kind::VolumeRate, Bounds::Above(0.0, 1e4));
         let warmer = notes.quantity(&table, "warmer", Kind::Difference, Bounds::From(0.0, 1_000.0));
-        let outlet = notes.quantity(&table, "outlet_velocity", Kind::Velocity, Bounds::Above(0.0, 100.0));
+        let outlet_m_s = notes.quantity(&table, "outlet_velocity", Kind::Velocity, Bounds::Above(0.0, 100.0));
         let (Some(name), Some(at), Some(height_m), Some(air_flow_m3_s), Some(warmer_k)) =
             (name, at, height, air_flow, warmer)
         else {
             continue;
         };
-        let outlet_m_s = outlet;
         let (name, place) = (name.to_owned(), at.place);
         heats.push((HeatSource { name, at: place, height_m, air_flow_m3_s, warmer_k, outlet_m_s }, at));
     }

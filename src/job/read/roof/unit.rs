@@ -11,7 +11,7 @@ use crate::job::keys::{self, ROOF_UNIT};
 use crate::job::notes::Notes;
 use crate::job::table::{Bounds, Table};
 use crate::job::{RoofUnit, Side};
-use crate::units::Kind;
+use crate::units::{Kind, factor::FOOT};
 
 /// The sides by name.
 const SIDES: [(&str, Side); 4] =
@@ -47,7 +47,7 @@ fn unit<'a>(
     let key = format!("roof.unit {}", name.unwrap_or("?"));
     let circuits = coils.of(notes, table);
     let at = pair(notes, table, "at", COORDINATE);
-    let size = pair(notes, table, "size", Bounds::Above(0.0, 300.0));
+    let size = pair(notes, table, "size", Bounds::From(0.3 * FOOT, 300.0));
     let turned =
         if table.has("turned") { notes.number(table, "turned", Bounds::From(-360.0, 360.0)) } else { Some(0.0) };
     let height = notes.quantity(table, "height", Kind::Length, HEIGHT);

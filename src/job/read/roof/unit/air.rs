@@ -44,7 +44,7 @@ fn side(word: &str) -> Option<Side> {
 #[expect(clippy::option_option, reason = "read or not, and then a side or the top")]
 pub(super) fn air_out(notes: &mut Notes<'_>, table: &Table<'_>, key: &str) -> Option<Option<Side>> {
     let Some(entry) = table.get("air_out") else {
-        notes.assume(format!("{key}.air_out"), 0.0, "-", "straight up", "roofrun");
+        notes.assume(format!("{key}.air_out"), 0.0, "-", "the side at which air leaves is not given", "roofrun");
         return Some(None);
     };
     word(notes, "air_out", entry.value, &entry.span, &["up", "north", "east", "south", "west"]).map(side)
@@ -62,8 +62,11 @@ pub(super) fn air_in(
     let out = air_out.flatten();
     let Some(entry) = table.get("air_in") else {
         let sides: Vec<Side> = Side::ALL.into_iter().filter(|side| Some(*side) != out).collect();
-        let (count, why) =
-            if out.is_none() { (4.0, "at all four") } else { (3.0, "at the three at which it does not leave") };
+        let (count, why) = if out.is_none() {
+            (4.0, "the sides at which air enters are not given: all four")
+        } else {
+            (3.0, "the sides at which air enters are not given: those at which it does not leave")
+        };
         notes.assume(format!("{key}.air_in"), count, "-", why, "roofrun");
         return Some((sides, false));
     };
@@ -93,10 +96,11 @@ pub(super) fn air_in(
                     let fault = Fault::new(span, format!("air leaves at the {name} side and can't enter there too"));
                     notes.fault(fault.expected("`air_out` names the same side"));
                     sound = false;
+                } else if sides.contains(&side) {
+                    notes.fault(Fault::new(span, format!("`air_in` names the {name} side twice")));
+                    sound = false;
                 }
-                if !sides.contains(&side) {
-                    sides.push(side);
-                }
+                sides.push(side);
             }
         }
     }

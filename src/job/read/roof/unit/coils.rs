@@ -5,16 +5,19 @@ use crate::job::fault::Fault;
 use crate::job::notes::Notes;
 use crate::job::read::roof::list;
 use crate::job::table::Table;
+use std::ops::Range;
 
 /// How many coils of each circuit stand in the units so far.
 pub(super) struct Coils<'a> {
     drawn: &'a Drawn<'a>,
     placed: Vec<u32>,
+    /// Where a circuit stands more often than it is drawn, the first time of each.
+    excess: Vec<(usize, Range<usize>)>,
 }
 
 impl<'a> Coils<'a> {
     pub fn new(drawn: &'a Drawn<'a>) -> Self {
-        Self { drawn, placed: vec![0; drawn.circuits.len()] }
+        Self { drawn, placed: vec![0; drawn.circuits.len()], excess: Vec::new() }
     }
 
     pub fn drawn(&self) -> &'a Drawn<'a> {
@@ -50,9 +53,9 @@ impl<'a> Coils<'a> {
             };
             *placed += 1;
             if *placed > circuit.copies {
-                let drawn = if circuit.copies == 1 { "once".to_owned() } else { format!("{} times", circuit.copies) };
-                let fault = Fault::new(span, format!("circuit `{name}` is drawn {drawn} and stands here once more"));
-                notes.fault(fault.expected(format!("copies = {placed} in its [[circuit]], or take it out here")));
+                if !self.excess.iter().any(|(of, _)| *of == index) {
+                    self.excess.push((index, span));
+                }
                 sound = false;
             }
             match coils.iter_mut().find(|(of, _)| *of == index) {
@@ -63,13 +66,23 @@ impl<'a> Coils<'a> {
         Some(coils).filter(|_| sound)
     }
 
-    /// Notes the coils that stand in no unit.
+    /// Notes the coils that stand in too many units, and those that stand in none.
     pub fn note_the_rest(&self, notes: &mut Notes<'_>) {
+        for (index, span) in &self.excess {
+            let (Some(circuit), Some(placed)) = (self.drawn.circuits.get(*index), self.placed.get(*index)) else {
+                continue;
+            };
+            let drawn = if circuit.copies == 1 { "once".to_owned() } else { format!("{} times", circuit.copies) };
+            let says = format!("circuit `{}` is drawn {drawn} and stands on the roof {placed} times", circuit.name);
+            let more = placed - circuit.copies;
+            let fault = Fault::new(span.clone(), says);
+            notes.fault(fault.expected(format!("copies = {placed} in its [[circuit]], or take {more} out here")));
+        }
         for (circuit, placed) in self.drawn.circuits.iter().zip(&self.placed) {
             let rest = circuit.copies.saturating_sub(*placed);
             if rest > 0 {
-                let coils = if rest == 1 { "condenser is" } else { "condensers are" };
-                let why = format!("{rest} of {} {coils} not on the plan", circuit.copies);
+                let are = if rest == 1 { "is" } else { "are" };
+                let why = format!("{rest} of its {} condensers {are} not on the plan", circuit.copies);
                 notes.assume(format!("roof.circuit {}", circuit.name), f64::from(rest), "-", why, "roofrun");
             }
         }

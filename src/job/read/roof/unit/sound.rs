@@ -32,6 +32,12 @@ pub(super) fn sound(notes: &mut Notes<'_>, table: &Table<'_>) -> Sound {
             notes.structural(fault.expected("the sound at full speed, from which that at night follows"));
         }
     }
+    if let (Some(SoundPower::A(day)), Some(SoundPower::A(at_night))) = (full, night)
+        && at_night > day
+    {
+        let fault = Fault::new(table.span_of("night_sound_power"), "`night_sound_power` is above `sound_power`");
+        notes.fault(fault.expected(format!("no more than the {} of full speed", notes.system.level(day))));
+    }
     Sound { full, night, night_speed }
 }
 

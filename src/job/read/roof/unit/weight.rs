@@ -38,9 +38,8 @@ fn given(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Weight> {
     }
     match (table.get("weight"), table.get("supports")) {
         (Some(entry), None) => {
-            let fault = Fault::new(entry.key_span.clone(), "`weight` without `supports`");
-            let fault = fault.expected("on how many it stands; or `weights`, a weight on each");
-            notes.structural(fault.mend(entry.key_span.start..entry.key_span.start, "supports = 6\n"));
+            let fault = Fault::new(entry.key_span, "`weight` without `supports`");
+            notes.structural(fault.expected("on how many it stands; or `weights`, a weight on each"));
         }
         (None, Some(entry)) => {
             let fault = Fault::new(entry.key_span, "`supports` without `weight`");

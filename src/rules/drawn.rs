@@ -1,0 +1,159 @@
+//! What is drawn so that a person should look again: coils that stand nowhere, walls off the roof, warm air from far away.
+
+use super::case::{capital, list};
+use super::{Finding, Verdict, clearance, recirculation};
+use crate::job::{Job, Place, Roof, RoofUnit, Wall};
+use crate::physics::plane::{SLACK_M, sides, to_sides, to_stretch, within};
+
+/// Warm air of a source farther off than that is none to be met, m: 1000 ft.
+const FAR_M: f64 = 304.8;
+
+/// So far a wall on the edge may overhang, m: 1 ft.
+const PAST_M: f64 = 0.3048;
+
+/// The notes on a roof as drawn.
+pub(super) fn notes(job: &Job) -> Vec<Finding> {
+    let Some(roof) = &job.roof else { return Vec::new() };
+    [not_placed(job, roof), walls_off_the_roof(job, roof), far_heats(job, roof)].into_iter().flatten().collect()
+}
+
+/// The coils that stand in no unit: all that is said of the roof leaves them out.
+fn not_placed(job: &Job, roof: &Roof) -> Option<Finding> {
+    let missing: Vec<(u32, String)> = job
+        .circuits
+        .iter()
+        .enumerate()
+        .filter_map(|(index, circuit)| {
+            let coils = roof.units.iter().flat_map(|unit| &unit.circuits).filter(|(of, _)| *of == index);
+            let placed: u32 = coils.map(|(_, count)| *count).sum();
+            let rest = circuit.copies.checked_sub(placed).filter(|rest| *rest > 0)?;
+            let words = match (rest == circuit.copies, rest) {
+                (true, 1) => format!("the condenser of circuit {}", circuit.name),
+                (true, _) => format!("all {rest} condensers of circuit {}", circuit.name),
+                (false, _) => format!("{rest} of the {} condensers of circuit {}", circuit.copies, circuit.name),
+            };
+            Some((rest, words))
+        })
+        .collect();
+    let stands = match missing[..] {
+        [] => return None,
+        [(1, _)] => "stands",
+        _ => "stand",
+    };
+    let says = format!(
+        "{} {stands} in no unit on the plan: room, warm air, sound and weight are told without.",
+        capital(&list(missing.into_iter().map(|(_, words)| words)))
+    );
+    Some(Finding::new(clearance::RULE.id, Verdict::Note, None).says(says).by("the job file ([[roof.unit]] circuits)"))
+}
+
+/// Walls that reach past the edge of the roof: their height is over the roof there too.
+fn walls_off_the_roof(job: &Job, roof: &Roof) -> Option<Finding> {
+    let past = |wall: &Wall| {
+        let off = [wall.from, wall.to].into_iter().filter(|end| !within(&roof.outline, *end));
+        off.map(|end| to_sides(&roof.outline, end)).fold(0.0, f64::max)
+    };
+    let walls: Vec<(&Wall, f64)> = roof
+        .walls
+        .iter()
+        .filter(|_| !roof.outline.is_empty())
+        .map(|wall| (wall, past(wall)))
+        .filter(|(_, past)| *past > PAST_M + SLACK_M)
+        .collect();
+    if walls.is_empty() {
+        return None;
+    }
+    let reach = walls.iter().map(|(wall, past)| format!("{} by {}", wall.in_a_sentence(), job.units.length(*past)));
+    let says = format!(
+        "Past the edge of the roof ([roof] outline) reaches {}. A wall's height is over the roof there too.",
+        list(reach)
+    );
+    let note = Finding::new(clearance::RULE.id, Verdict::Note, None);
+    Some(note.says(says).by("the job file ([[roof.wall]] from and to)"))
+}
+
+/// Sources of warm air that no unit can meet.
+fn far_heats(job: &Job, roof: &Roof) -> Option<Finding> {
+    let near = |at: Place| {
+        let corners = roof.units.iter().map(RoofUnit::corners);
+        corners
+            .flat_map(|corners| sides(&corners).map(|side| to_stretch(at, side)).collect::<Vec<_>>())
+            .fold(f64::INFINITY, f64::min)
+    };
+    let far: Vec<String> = roof
+        .heats
+        .iter()
+        .map(|heat| (heat, near(heat.at)))
+        .filter(|(_, off)| *off > FAR_M && off.is_finite())
+        .map(|(heat, off)| format!("{} is {} from the nearest unit", heat.name, job.units.length(off)))
+        .collect();
+    let says = format!(
+        "{}: so far off its air reaches no unit. Are its coordinates right?",
+        capital(&list(far.iter().cloned()))
+    );
+    let note = Finding::new(recirculation::RULE.id, Verdict::Note, None);
+    (!far.is_empty()).then(|| note.says(says).by("the job file ([[roof.heat]] at)"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::HeatSource;
+    use crate::roof::testing::{another, feet, planned, wall};
+
+    fn says(change: impl FnOnce(&mut Job)) -> Vec<String> {
+        let mut job = planned(|_| {});
+        change(&mut job);
+        let notes = notes(&job);
+        assert!(notes.iter().all(|note| note.verdict == Verdict::Note));
+        notes.into_iter().map(|note| note.says).collect()
+    }
+
+    #[test]
+    fn a_coil_that_stands_nowhere_is_told() {
+        let placed = |copies: u32, units: usize| {
+            let said = says(|job| {
+                job.circuits[0].copies = copies;
+                let roof = job.roof.as_mut().unwrap();
+                match units {
+                    0 => roof.units[0].circuits.clear(),
+                    1 => {}
+                    _ => roof.units.push(another(roof, "C2", (30.0, 0.0))),
+                }
+            });
+            said.first().map(|said| said.split(" in no unit").next().unwrap().to_owned())
+        };
+        assert_eq!(placed(1, 1), None);
+        assert_eq!(placed(2, 2), None);
+        assert_eq!(placed(2, 1).as_deref(), Some("1 of the 2 condensers of circuit 1A stands"));
+        assert_eq!(placed(4, 2).as_deref(), Some("2 of the 4 condensers of circuit 1A stand"));
+        assert_eq!(placed(1, 0).as_deref(), Some("The condenser of circuit 1A stands"));
+        assert_eq!(placed(2, 0).as_deref(), Some("All 2 condensers of circuit 1A stand"));
+    }
+
+    #[test]
+    fn a_wall_past_the_edge_is_told() {
+        // The roof ends at x = 200 ft.
+        let walled = |from: f64, to: f64| {
+            says(|job| job.roof.as_mut().unwrap().walls.push(wall("silo", (from, 50.0), (to, 50.0), 10.0)))
+        };
+        assert!(walled(190.0, 200.0).is_empty() && walled(190.0, 201.0).is_empty());
+        assert!(walled(190.0, 202.0)[0].contains("reaches the wall silo by 2 ft."), "{:?}", walled(190.0, 202.0));
+        assert!(walled(210.0, 230.0)[0].contains("reaches the wall silo by 30 ft."));
+    }
+
+    #[test]
+    fn warm_air_from_far_away_is_told() {
+        let heated = |x: f64| {
+            says(|job| {
+                let (name, at) = ("flue".to_owned(), feet(x, 48.0));
+                let source =
+                    HeatSource { name, at, height_m: 2.0, air_flow_m3_s: 1.0, warmer_k: 60.0, outlet_m_s: None };
+                job.roof.as_mut().unwrap().heats.push(source);
+            })
+        };
+        // The unit ends at x = 110 ft.
+        assert!(heated(1109.0).is_empty());
+        assert!(heated(1111.0)[0].starts_with("Flue is 1001 ft from the nearest unit"), "{:?}", heated(1111.0));
+    }
+}
