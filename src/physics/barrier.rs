@@ -84,13 +84,14 @@ impl Detour {
     /// | z | how much longer the way is ([`Detour::longer_m`]) | m | |
     /// | K_met | weather ([`Detour::weather`]) | - | 0 to 1 |
     ///
-    /// Over a top at most 20 dB by one edge and 25 dB by two. Round an end no cap is set here: it would let sound round a wall that
-    /// has no end; the ways together take no more than that over the top does. Never below 0, which is reached where the
-    /// straight line clears the edge by so much that z = -lambda / 10. With z = 0 it is 10 lg 3 = 4.8 dB.
+    /// Over a top at most 20 dB by one edge and 25 dB by two. Round an end no cap is set here: it would let sound round
+    /// a wall that has no end; the ways together take no more than that over the top does. Never below 0, which is
+    /// reached where the straight line clears the edge by so much that z = -lambda / 10. With z = 0 it is 10 lg 3 = 4.8
+    /// dB.
     ///
-    /// This is the edition of 1996. It grants 4.8 dB to any edge just in the line of sight, however far from source and listener;
-    /// ISO/TR 17534-3 of 2015 and the edition of 2024 put 10 lg [1 + (2 + (C_2 / lambda) C_3 z) K_met], by which an edge 10 m off that only
-    /// grazes a way of 300 m takes 1.0 dB, not 4.8 dB, at 500 Hz (z = 0.02 m).
+    /// This is the edition of 1996. It grants 4.8 dB to any edge just in the line of sight, however far from source and
+    /// listener; ISO/TR 17534-3 of 2015 and the edition of 2024 put 10 lg [1 + (2 + (C_2 / lambda) C_3 z) K_met], by
+    /// which an edge 10 m off that only grazes a way of 300 m takes 1.0 dB, not 4.8 dB, at 500 Hz (z = 0.02 m).
     ///
     /// Source: `iso-9613-2`.
     ///

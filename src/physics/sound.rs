@@ -105,8 +105,8 @@ pub fn a_weighted(octaves: &[f64; 8]) -> f64 {
 /// | --- | --- | --- | --- |
 /// | d | distance from a point source | m | above 0 |
 ///
-/// 11 stands for 10 lg (4 pi) = 10.99. With the [`REFLECTING_PLANE`] L_p = L_W - 20 lg d - 8. A source is a point where d is more
-/// than twice its largest dimension; a larger one is divided.
+/// 11 stands for 10 lg (4 pi) = 10.99. With the [`REFLECTING_PLANE`] L_p = L_W - 20 lg d - 8. A source is a point where
+/// d is more than twice its largest dimension; a larger one is divided.
 ///
 /// Source: `iso-9613-2`.
 ///
@@ -128,8 +128,8 @@ pub fn divergence(distance_m: f64) -> f64 {
 /// | h_s, h_r | height of source and listener over the ground | m | from 0 |
 /// | d_p | distance on the plan | m | above 0 |
 ///
-/// A_m = -3 q of ground that reflects all (G = 0) at every octave; A_s = A_r = -1.5 dB of such ground are the plane's 3 dB. From 0
-/// to 3 dB.
+/// A_m = -3 q of ground that reflects all (G = 0) at every octave; A_s = A_r = -1.5 dB of such ground are the plane's 3
+/// dB. From 0 to 3 dB.
 ///
 /// Source: `iso-9613-2`.
 ///
@@ -160,7 +160,8 @@ pub fn is_point(largest_m: f64, distance_m: f64) -> bool {
 /// | --- | --- | --- | --- |
 /// | n / n_0 | speed over the full one | - | above 0 |
 ///
-/// The fan laws for one fan in one system; tones, motors and compressors don't follow it. All octaves are taken to fall alike.
+/// The fan laws for one fan in one system; tones, motors and compressors don't follow it. All octaves are taken to fall
+/// alike.
 ///
 /// Source: `fan-sound`.
 ///

@@ -14,37 +14,40 @@ pub const RULE: Rule = Rule {
     id: "sound",
     question: "Is it quiet enough for those who hear it, by day and at night?",
     explanation: "\
-For each listener ([[roof.listener]]) the sound of all units is computed by the general method of ISO 9613-2, edition of 1996: the \
-sound power, 3 dB for the roof as a reflecting plane, less the spreading (20 lg of the distance in metres, plus 11), less what the air \
-absorbs, less what screens take, added by energy. It is done by octave where the sound power is given so; of a unit with one A-weighted \
-level the terms of 500 Hz stand for all, as the standard has it. The sound comes from the middle of the unit's outlet, and a listener \
-who is near hears several parts of it; so near to a unit that no part is a point, no level can be told, and that is a caution. Further \
-than 30 times the heights of outlet and listener over the ground together, hard ground adds up to 3 dB more. Reflections at walls, \
+For each listener ([[roof.listener]]) the sound of all units is computed by the general method of ISO 9613-2, edition \
+of 1996: the sound power, 3 dB for the roof as a reflecting plane, less the spreading (20 lg of the distance in \
+metres, plus 11), less what the air absorbs, less what screens take, added by energy. It is done by octave where the \
+sound power is given so; of a unit with one A-weighted level the terms of 500 Hz stand for all, as the standard has \
+it. The sound comes from the middle of the unit's outlet, and a listener who is near hears several parts of it; so \
+near to a unit that no part is a point, no level can be told, and that is a caution. Further than 30 times the \
+heights of outlet and listener over the ground together, hard ground adds up to 3 dB more. Reflections at walls, \
 tones and the direction in which a unit is louder are not counted.
 
-Solid walls, the parapet and the roof's own edge screen: over the top by the one or two edges that take most (20 dB and 25 dB at the \
-most), and round the ends of free-standing walls, without that bound. A wall that is open in part is taken for \
-none, and other units do not screen. A screen must have no gaps and weigh 10 kg/m2 (2 lb/ft2) or more. By the formula of 1996 any edge \
-just in the line of sight takes 4.8 dB, however far from unit and listener; the edition of 2024 grants less to one that only grazes a \
-long way, so that a level that rests on such an edge may be some decibels higher. On the other side both the plane's 3 dB and the \
-screen's own reflections at the ground (C_2 = 20) are counted, which tells a screened listener up to 3 dB more than the standard. A \
-wall takes no less than a lower one in its place would: what the formula for two edges takes is not lost where the higher edge is \
-raised until it hides the lower.
+Solid walls, the parapet and the roof's own edge screen: over the top by the one or two edges that take most (20 dB \
+and 25 dB at the most), and round the ends of free-standing walls, without that bound. A wall that is open in part is \
+taken for none, and other units do not screen. A screen must have no gaps and weigh 10 kg/m2 (2 lb/ft2) or more. By \
+the formula of 1996 any edge just in the line of sight takes 4.8 dB, however far from unit and listener; the edition \
+of 2024 grants less to one that only grazes a long way, so that a level that rests on such an edge may be some \
+decibels higher. On the other side both the plane's 3 dB and the screen's own reflections at the ground (C_2 = 20) \
+are counted, which tells a screened listener up to 3 dB more than the standard. A wall takes no less than a lower one \
+in its place would: what the formula for two edges takes is not lost where the higher edge is raised until it hides \
+the lower.
 
-At night the units have the sound power that is given for it (night_sound_power); else it follows from the share of the full \
-speed (night_speed) by the law of fans, 50 lg of it; else the night is as loud as the day. A unit that is given louder at night than \
-by day is a caution: one of the two is wrong.
+At night the units have the sound power that is given for it (night_sound_power); else it follows from the share of \
+the full speed (night_speed) by the law of fans, 50 lg of it; else the night is as loud as the day. A unit that is \
+given louder at night than by day is a caution: one of the two is wrong.
 
-Over the limit that the job gives from the local ordinance (limit, night_limit) is a fail; less than 3 dB under it, which is \
-what the standard says of its own accuracy in the open (of screened sound it says nothing), is a caution. Where one limit is missing \
-the level is told and not judged. Too loud a roof ends in complaints, fines, and machines that may not run on warm nights. The mends \
-are computed, each by itself: the speed of the fans at night, not below 40 % of full speed, since the air falls with it and the head \
-pressure must carry the load of the night; the sound power that a unit may have; a wall that stands between, made solid or higher; a new \
-solid screen before the units. Each aims at the limit less the margin, or where that cannot be had at the limit; where the limit is \
-kept already, at 1 dB less at the least. A screen rises no more than 2 m over the units, for the wind's moment grows with the square of \
-its height, leaves every unit its room and keeps 3 m from a wall that runs alike; whether it turns warm air back is seen when the plan is studied \
-with it. The local ordinance decides what is measured, where \
-and when; where it is close, have an acoustician look at it before anything is bought.",
+Over the limit that the job gives from the local ordinance (limit, night_limit) is a fail; less than 3 dB under it, \
+which is what the standard says of its own accuracy in the open (of screened sound it says nothing), is a caution. \
+Where one limit is missing the level is told and not judged. Too loud a roof ends in complaints, fines, and machines \
+that may not run on warm nights. The mends are computed, each by itself: the speed of the fans at night, not below 40 \
+% of full speed, since the air falls with it and the head pressure must carry the load of the night; the sound power \
+that a unit may have, no more than 20 dB less than the loudest has; a wall that stands between, made solid or higher; \
+a new solid screen before the units. Each aims at the limit less the margin, or where that cannot be had at the \
+limit; where the limit is kept already, at 1 dB less at the least. A screen rises no more than 2 m over the units, \
+for the wind's moment grows with the square of its height, leaves every unit its room and keeps 3 m from a wall that \
+runs alike; whether it turns warm air back is seen when the plan is studied with it. The local ordinance decides what \
+is measured, where and when; where it is close, have an acoustician look at it before anything is bought.",
     limits: &["sound_margin"],
     look: Look::Roof(look),
 };
@@ -93,8 +96,8 @@ fn listener(job: &Job, heard: &Heard) -> Vec<Finding> {
     findings
 }
 
-/// A caution where a listener is too near to a unit for any level of it to be told: what is told is without the unit that is loudest
-/// there.
+/// A caution where a listener is too near to a unit for any level of it to be told: what is told is without the unit
+/// that is loudest there.
 fn too_near(heard: &Heard) -> Option<Finding> {
     let units = list(heard.too_near.iter().cloned());
     let says = format!(

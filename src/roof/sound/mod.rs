@@ -1,9 +1,9 @@
 //! What each listener hears: the sound of every unit, by day and at night.
 //!
-//! L_p = L_W + 3 + 3 q - A_div - A_atm - D_z, by octave where the sound power is given so, else by the terms of 500 Hz: the general
-//! method of ISO 9613-2, edition of 1996, with the reflecting plane on which the units stand and hard ground beyond it. The standard
-//! lets go of the 3 + 3 q where something screens, since C_2 = 20 has the reflections at the ground in it; here they are kept, which
-//! makes a screened listener up to 3 dB louder.
+//! L_p = L_W + 3 + 3 q - A_div - A_atm - D_z, by octave where the sound power is given so, else by the terms of 500 Hz:
+//! the general method of ISO 9613-2, edition of 1996, with the reflecting plane on which the units stand and hard
+//! ground beyond it. The standard lets go of the 3 + 3 q where something screens, since C_2 = 20 has the reflections at
+//! the ground in it; here they are kept, which makes a screened listener up to 3 dB louder.
 
 mod mend;
 mod outlet;
@@ -203,7 +203,8 @@ impl Scene {
             Air { temperature: Temperature::from_kelvin(AIR_K), humidity: AIR_HUMIDITY, pressure: job.site.atmosphere };
         let mut per_metre = [0.0; 8];
         for (taken, hz) in per_metre.iter_mut().zip(exact_octaves()) {
-            // Air outside the formula's range, which no job has, is taken to absorb nothing: louder, and nothing is left out.
+            // Air outside the formula's range, which no job has, is taken to absorb nothing: louder, and nothing is
+            // left out.
             *taken = absorption(hz, &air).unwrap_or(0.0);
         }
         let way = |unit: &RoofUnit| {

@@ -30,11 +30,11 @@ pub(super) struct Over {
 
 /// The ways over each edge, and over each two of them that both rise above the straight line.
 ///
-/// The formula for two edges lets go of the lower one at once where the higher one hides it from a band drawn tight over both: C_3
-/// falls from as much as 3 to 1, and a wall raised by a hand's breadth would take up to 4.8 dB less. But a wall takes no less than
-/// a lower one in its place would. So each of the two counts as no higher than where the band just touches the other; over its whole
-/// height it counts as one edge, in a way of its own. Of all ways the one that takes most counts, and so no screen that is raised
-/// takes less.
+/// The formula for two edges lets go of the lower one at once where the higher one hides it from a band drawn tight
+/// over both: C_3 falls from as much as 3 to 1, and a wall raised by a hand's breadth would take up to 4.8 dB less. But
+/// a wall takes no less than a lower one in its place would. So each of the two counts as no higher than where the band
+/// just touches the other; over its whole height it counts as one edge, in a way of its own. Of all ways the one that
+/// takes most counts, and so no screen that is raised takes less.
 pub(super) fn ways(passed: &[Passed], from: &Spot, to: &Spot) -> Vec<Over> {
     let line = |share: f64| from.height_m + share * (to.height_m - from.height_m);
     let mut ways: Vec<Over> = passed
@@ -74,9 +74,9 @@ fn single(one: &Passed, from: &Spot, to: &Spot, clear: bool) -> Detour {
     }
 }
 
-/// Over two edges: where they are parallel with the part of the way that runs along them, else the shortest over both. The standard
-/// knows parallel edges alone; of others e is taken where the straight line passes them, square to the one that it meets at less
-/// of an angle, so that it does not hang on their heights.
+/// Over two edges: where they are parallel with the part of the way that runs along them, else the shortest over both.
+/// The standard knows parallel edges alone; of others e is taken where the straight line passes them, square to the one
+/// that it meets at less of an angle, so that it does not hang on their heights.
 fn double(one: &Passed, other: &Passed, from: &Spot, to: &Spot) -> Detour {
     let way = to.place.minus(from.place);
     let straight_m = from.to(to);
@@ -153,9 +153,9 @@ mod tests {
         ways.iter().map(|way| way.detour.screening(wavelength(hz), Past::Top)).fold(0.0, f64::max)
     }
 
-    /// Source 1 m over the roof and listener 6 m under it, 100 m apart; a wall 3 m off, and the parapet of 0.9 m at 11 m. Up to a wall
-    /// of 1.52 m the band touches the parapet, and the formula for two edges takes 9.1 dB at 500 Hz and 14.6 dB at 2000 Hz; from
-    /// there on that for one takes 7.2 dB and 10.7 dB.
+    /// Source 1 m over the roof and listener 6 m under it, 100 m apart; a wall 3 m off, and the parapet of 0.9 m at 11
+    /// m. Up to a wall of 1.52 m the band touches the parapet, and the formula for two edges takes 9.1 dB at 500 Hz and
+    /// 14.6 dB at 2000 Hz; from there on that for one takes 7.2 dB and 10.7 dB.
     #[test]
     fn a_wall_that_hides_the_parapet_takes_no_less_than_a_lower_one() {
         let parapet = edge(1, 11.0, 0.9, 0.0);
@@ -192,8 +192,8 @@ mod tests {
         assert!((takes(&[high, parapet], 1.0, -1.0, 125.0) - takes(&[high], 1.0, -1.0, 125.0)).abs() < 1e-9);
     }
 
-    /// Edges turned by 60 degrees to either side, source and listener as high: the shortest way, sought among all places 5 cm apart on
-    /// both.
+    /// Edges turned by 60 degrees to either side, source and listener as high: the shortest way, sought among all
+    /// places 5 cm apart on both.
     #[test]
     fn over_two_edges_that_are_not_parallel_the_shortest_way_counts() {
         let (from, to) = ends(0.0, 0.0);
@@ -215,7 +215,8 @@ mod tests {
     }
 
     proptest! {
-        /// Whichever edge rises, no octave is screened less; edges that are not parallel by no more than a twentieth of a decibel.
+        /// Whichever edge rises, no octave is screened less; edges that are not parallel by no more than a twentieth of
+        /// a decibel.
         #[test]
         fn an_edge_that_rises_takes_no_less(
             heights in prop::collection::vec(-4.0..8.0, 1..4), at in prop::collection::vec(2.0..98.0, 3),

@@ -7,7 +7,8 @@ use crate::physics::barrier::Detour;
 /// What only rounding makes, m.
 const NOTHING_M: f64 = 1e-6;
 
-/// The way round a row of walls on one side, as a band drawn tight on the plan would run; none where the walls close it.
+/// The way round a row of walls on one side, as a band drawn tight on the plan would run; none where the walls close
+/// it.
 pub(super) fn round(walls: &[(Place, Place)], from: &Spot, to: &Spot, left: bool) -> Option<Detour> {
     let way = to.place.minus(from.place);
     let far = way.length();
@@ -40,8 +41,8 @@ pub(super) fn round(walls: &[(Place, Place)], from: &Spot, to: &Spot, left: bool
     })
 }
 
-/// A band drawn tight from source to listener round places above the line between them (y above 0): the corners that it touches,
-/// with both ends.
+/// A band drawn tight from source to listener round places above the line between them (y above 0): the corners that it
+/// touches, with both ends.
 fn band(source: Place, listener: Place, mut places: Vec<Place>) -> Vec<Place> {
     places.extend([source, listener]);
     places.sort_by(|a, b| a.x_m.total_cmp(&b.x_m).then(a.y_m.total_cmp(&b.y_m)));

@@ -148,8 +148,8 @@ impl Screens {
     }
 }
 
-/// What is taken at a wavelength by the one or two edges that take most, the ways round the ends of their walls counted. A wall that
-/// would take nothing more is not counted with them, so that none makes it louder.
+/// What is taken at a wavelength by the one or two edges that take most, the ways round the ends of their walls
+/// counted. A wall that would take nothing more is not counted with them, so that none makes it louder.
 fn most(ways: &[Over], rows: &[Row], lambda: f64) -> Taken {
     // What is narrower than the wave is long is no screen for it.
     let wide = |row: &&Row| row.breadth_m > lambda;

@@ -11,7 +11,7 @@ pub(in crate::rules) fn nothing(show: System) -> String {
         System::Si => "2 m",
     };
     format!(
-        "No one change that was tried mends it: slower fans at night, down to 40 % of full speed; quieter units; a wall between made \
+        "No one change that was tried mends it: slower fans at night, down to 40 % of full speed; units quieter by up to 20 dB; a wall between made \
          solid or higher, or a new screen, up to {over} over the units."
     )
 }

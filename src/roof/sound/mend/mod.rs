@@ -1,5 +1,5 @@
-//! What would make it quiet enough: slower fans at night, quieter units, a higher wall, a new one. Each is tried by computing the
-//! listener's level again.
+//! What would make it quiet enough: slower fans at night, quieter units, a higher wall, a new one. Each is tried by
+//! computing the listener's level again.
 
 mod screen;
 
@@ -8,11 +8,13 @@ use crate::job::{Job, Listener, Place, Roof, RoofUnit};
 use crate::physics::sound::{fan_speed, speed_for, sum};
 use serde::Serialize;
 
-/// A fan is not asked to turn slower than this share of its full speed: the air falls with the speed, and at 40 % what passes the
-/// coil warms by two and a half times as much, which few condensers can spare at night; motors cooled by their own fan want no less.
+/// A fan is not asked to turn slower than this share of its full speed: the air falls with the speed, and at 40 % what
+/// passes the coil warms by two and a half times as much, which few condensers can spare at night; motors cooled by
+/// their own fan want no less.
 const SLOWEST: f64 = 0.4;
-/// Quietest unit that is asked for, dBA of sound power.
-const QUIETEST: f64 = 40.0;
+/// No unit is asked for that is quieter by more than this than the loudest drawn, dB: makers' quietest and loudest of
+/// one duty lie hardly further apart.
+const QUIETER_DB: f64 = 20.0;
 /// What a mend has to bring where it does not bring the level under the margin, dB: less nobody hears or measures.
 const LEAST_DB: f64 = 1.0;
 
@@ -100,7 +102,8 @@ pub(super) fn quieter(job: &Job, roof: &Roof, listener: &Listener, time: Time) -
     if level <= clear || search.scene.ways.iter().any(|way| way.paths.is_none()) {
         return None;
     }
-    // With the margin kept where that can be had, else at the limit; from under it, so much lower that it is worth while.
+    // With the margin kept where that can be had, else at the limit; from under it, so much lower that it is worth
+    // while.
     let either = [clear, if level > limit { limit } else { level - LEAST_DB }];
     let power = either.iter().find_map(|most| search.power(*most));
     Some(Quieter {
@@ -167,7 +170,7 @@ impl<'a> Search<'a> {
     fn power(&self, most: f64) -> Option<(f64, f64)> {
         let loudest = self.spectra.iter().flatten().map(|spectrum| sum(*spectrum)).fold(f64::NEG_INFINITY, f64::max);
         let mut power = loudest.floor();
-        while power >= QUIETEST {
+        while power >= loudest - QUIETER_DB - 1e-9 {
             let reaches = self.changed(|spectrum| (power - sum(*spectrum)).min(0.0));
             if reaches <= most {
                 return Some((power, reaches));

@@ -10,8 +10,9 @@ use crate::roof::clearance::shorts;
 use crate::roof::plan::{Face, SLACK_M, faces};
 use crate::units::{System, factor};
 
-/// So much a wall may stand over the top of the units that it screens, m. A free-standing wall higher than that is a structure of its
-/// own: the moment that the wind puts on the roof grows with the square of its height, and units end up in a pit.
+/// So much a wall may stand over the top of the units that it screens, m. A free-standing wall higher than that is a
+/// structure of its own: the moment that the wind puts on the roof grows with the square of its height, and units end
+/// up in a pit.
 const OVER_M: f64 = 2.0;
 /// No new screen is set up so near to a wall that runs alike, m: that wall is raised or closed instead.
 const SECOND_M: f64 = 3.0;
@@ -47,8 +48,8 @@ impl Search<'_> {
         before.iter().zip(&after).all(|(before, after)| *after <= before + 1e-6)
     }
 
-    /// The wall, or the parapet, that stands between the loudest unit and the listener, and has to rise least. One that is open in
-    /// part has to be made solid, at its height or higher.
+    /// The wall, or the parapet, that stands between the loudest unit and the listener, and has to rise least. One that
+    /// is open in part has to be made solid, at its height or higher.
     pub(super) fn raised(&self, most: f64) -> Option<Raised> {
         let unit = self.roof.units.get(self.loudest()?)?;
         let surface = self.roof.height_m?;
@@ -83,7 +84,8 @@ impl Search<'_> {
         ways.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, raised)| raised)
     }
 
-    /// A new screen before the loudest unit, or else before all units whose sound is known: the one with the smallest face.
+    /// A new screen before the loudest unit, or else before all units whose sound is known: the one with the smallest
+    /// face.
     pub(super) fn screen(&self, most: f64) -> Option<NewScreen> {
         let loudest = self.loudest()?;
         let all = (0..self.roof.units.len()).filter(|index| self.spectra.get(*index).is_some_and(Option::is_some));
@@ -95,7 +97,8 @@ impl Search<'_> {
         })
     }
 
-    /// A new screen before these units, on the listener's side of the first, that reaches past them by so many times its distance.
+    /// A new screen before these units, on the listener's side of the first, that reaches past them by so many times
+    /// its distance.
     fn before(&self, most: f64, set: &[usize], past: f64) -> Option<NewScreen> {
         let units: Vec<&RoofUnit> = set.iter().filter_map(|index| self.roof.units.get(*index)).collect();
         let all = faces(units.first()?);
@@ -159,7 +162,8 @@ impl Search<'_> {
         })
     }
 
-    /// Whether a new screen stands on the roof, clear of units and walls, and not as a second one beside a wall that runs alike.
+    /// Whether a new screen stands on the roof, clear of units and walls, and not as a second one beside a wall that
+    /// runs alike.
     fn stands_free(&self, screen: (Place, Place)) -> bool {
         let outline = &self.roof.outline;
         let on_the_roof = outline.is_empty()

@@ -153,7 +153,8 @@ fn no_second_screen_stands_right_beside_one_and_one_that_is_open_is_made_solid()
 fn a_new_screen_leaves_the_units_their_room_and_says_where_it_stands() {
     let limit = night(|_| {}) - 2.0;
     let off = |change: fn(&mut Roof)| offered(limit, change).1.screen.unwrap();
-    // 7.5 ft to a wall before a side where air enters, as wide as the unit; more where the maker or the controls ask for it.
+    // 7.5 ft to a wall before a side where air enters, as wide as the unit; more where the maker or the controls ask
+    // for it.
     let plain = off(|_| {});
     assert_relative_eq!(plain.distance_m, 7.5 * FOOT, epsilon = 1e-9);
     assert_relative_eq!(

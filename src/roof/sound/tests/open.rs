@@ -112,8 +112,8 @@ fn a_unit_of_unknown_sound_is_named_and_left_out() {
     assert_eq!((none.day_dBA, none.night_dBA, none.without_day.len()), (None, None, 1));
 }
 
-/// Units and listener 44 ft over the ground: further off than 30 x 88 ft = 2640 ft the ground adds. At 3960 ft q = 1 - 2640 / 3960 =
-/// 1/3, so 1 dB.
+/// Units and listener 44 ft over the ground: further off than 30 x 88 ft = 2640 ft the ground adds. At 3960 ft q = 1 -
+/// 2640 / 3960 = 1/3, so 1 dB.
 #[test]
 fn far_off_hard_ground_adds() {
     let job = plan(94.0, listener(100.0, 48.75 - 3960.0, 44.0), open);

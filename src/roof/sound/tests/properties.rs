@@ -73,7 +73,8 @@ proptest! {
         }
     }
 
-    /// Screens take the same from the sound whichever way it goes, something between nothing and 25 dB, and no wall makes it louder.
+    /// Screens take the same from the sound whichever way it goes, something between nothing and 25 dB, and no wall
+    /// makes it louder.
     #[test]
     fn screens_take_alike_both_ways(
         x in 82.0..115.0, y in 38.0..60.0, up in 37.0..46.0, to_x in -100.0..300.0, down in 20.0_f64..200.0, high in 2.0..60.0,

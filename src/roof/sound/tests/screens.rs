@@ -2,8 +2,9 @@
 
 use super::*;
 
-/// Worked step by step. The unit's outlet lies 8 ft over a roof of 36 ft; a wall 12 ft high runs east to west 28.75 ft south of its
-/// middle; the listener stands 271.25 ft further south, 44 ft over the ground, as high as the outlet. Nothing else screens.
+/// Worked step by step. The unit's outlet lies 8 ft over a roof of 36 ft; a wall 12 ft high runs east to west 28.75 ft
+/// south of its middle; the listener stands 271.25 ft further south, 44 ft over the ground, as high as the outlet.
+/// Nothing else screens.
 #[test]
 fn one_wall_by_hand() {
     let job = plan(94.0, listener(100.0, -251.25, 44.0), |roof| {
@@ -42,7 +43,8 @@ fn two_walls_by_hand() {
         // Under the band: it counts for nothing.
         roof.walls.push(wall("low", (-66_000.0, 18.75), (66_000.0, 18.75), 12.0));
     });
-    // 20 ft = 6.096 m to the first, e = 20 ft = 6.096 m, 260 ft = 79.248 m on; both edges 5 ft = 1.524 m above the line.
+    // 20 ft = 6.096 m to the first, e = 20 ft = 6.096 m, 260 ft = 79.248 m on; both edges 5 ft = 1.524 m above the
+    // line.
     let d_ss = (6.096_f64.powi(2) + 1.524_f64.powi(2)).sqrt(); // 6.2836 m
     let d_sr = (79.248_f64.powi(2) + 1.524_f64.powi(2)).sqrt(); // 79.2627 m
     let e = 6.096;
@@ -64,7 +66,8 @@ fn round_the_ends_by_hand() {
         open(roof);
         roof.walls.push(wall("screen", (90.0, 20.0), (120.0, 20.0), 12.0));
     });
-    // Over the top as in `one_wall_by_hand`: 7.02 dB. Round the west end, 10 ft = 3.048 m off, and the east end, 20 ft = 6.096 m.
+    // Over the top as in `one_wall_by_hand`: 7.02 dB. Round the west end, 10 ft = 3.048 m off, and the east end, 20 ft
+    // = 6.096 m.
     let round = |off: f64| {
         let z = 8.7630_f64.hypot(off) + 82.6770_f64.hypot(off) - 91.44;
         10.0 * (3.0 + 20.0 / 0.68 * z).log10()
@@ -184,8 +187,8 @@ fn what_is_narrower_than_the_wave_is_no_screen_for_it() {
     assert!(takes(0).abs() < 1e-9 && takes(1) > 0.5, "{} {}", takes(0), takes(1));
 }
 
-/// A parapet of 3 ft, 48.75 ft south of the outlet and 5 ft = 1.524 m under the straight line: z = -0.0933 m, which is more than a tenth
-/// of the wave of 500 Hz (0.068 m) and less than that of 63 Hz (0.54 m).
+/// A parapet of 3 ft, 48.75 ft south of the outlet and 5 ft = 1.524 m under the straight line: z = -0.0933 m, which is
+/// more than a tenth of the wave of 500 Hz (0.068 m) and less than that of 63 Hz (0.54 m).
 #[test]
 fn a_screen_is_named_only_where_it_takes_something_that_is_heard() {
     let of = |sound: SoundPower| {
