@@ -28,9 +28,9 @@ is open asks for its width like any wall, but makes a pit only where it is highe
 In front of the side at which the controls are worked on there must be level space as deep as the mechanical code asks, or the \
 electrical code for live parts, whichever is more; less is a fail. Over 150 V to ground ([roof] volts_to_ground; without it 151 to \
 600 V is taken) the depth goes by what stands opposite: nothing, 3 ft; something grounded, 3 ft 6 in, as which every wall, parapet and \
-casing counts; another unit's controls, 4 ft. Where the side of that unit's controls is not given they are taken to face here, which \
-is a caution. Up to 150 V it is 3 ft before all of them. Where in the side the controls are is not known, so the whole side must \
-have it. Nothing above the units is drawn, so the clear height over an outlet at the top is only told.
+casing counts; another unit's controls, 4 ft. A unit of which the side of the controls is not given is asked for 4 ft too, and has a \
+caution where it has 3 ft 6 in. Up to 150 V it is 3 ft before all of them. Where in the side the controls are is not known, so the \
+whole side must have it. Nothing above the units is drawn, so the clear height over an outlet at the top is only told.
 
 Too little room makes a condenser breathe its own warm air or starves its fans: it condenses higher, and trips on the hottest day. \
 The mend is found by moving the unit in steps, by setting it higher or by lowering a wall, and studying the changed plan each \
