@@ -76,6 +76,36 @@ fn no_line_is_longer_than_the_sheet() {
     }
 }
 
+/// What a person must not miss has room on a phone too: limits that the job weakens, what the wind lifts, what stands before
+/// the controls.
+#[test]
+fn limits_of_the_jobs_own_and_what_the_wind_lifts_are_told_at_every_width() {
+    let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/roof-as-drawn.toml");
+    let job = fs::read_to_string(example).unwrap() + "\n[limits]\nguard_height = \"0 in\"\nclearance_end = \"2 ft\"\n";
+    let told = |arguments: &[&str]| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_roofrun"));
+        let output = command.args(["site", "-"]).args(arguments).write_stdin(job.as_str()).output().unwrap();
+        String::from_utf8(output.stdout).unwrap()
+    };
+    for width in ["60", "80", "140"] {
+        let text = told(&["--width", width]);
+        let text = text.split_whitespace().collect::<Vec<&str>>().join(" ");
+        for words in [
+            "CAUTION roof-edge, [limits] guard_height The job sets the limit guard_height to 0 ft in place of 3.5 ft",
+            "Limits of the job's own",
+            "clearance_end 2 ft in place of 3 ft",
+            "C1 must be held down.",
+            "unit controls before them",
+        ] {
+            assert!(text.contains(words), "{width}: {words} in {text}");
+        }
+    }
+    let answer: Value = serde_json::from_str(&told(&["--format", "json"])).unwrap();
+    let own: Vec<&Value> = answer["own_limits"].as_array().unwrap().iter().map(|own| &own["key"]).collect();
+    assert_eq!(own, ["clearance_end", "guard_height"]);
+    assert_eq!(answer["own_limits"][1]["default"], 1.0668);
+}
+
 #[test]
 fn every_assumption_has_a_source_and_no_number_is_missing() {
     fn search(value: &Value, path: &str) {

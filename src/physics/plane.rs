@@ -118,6 +118,25 @@ pub fn to_sides(polygon: &[Place], place: Place) -> f64 {
     sides(polygon).map(|side| to_stretch(place, side)).fold(f64::INFINITY, f64::min)
 }
 
+/// How far corners reach past the edge of an outline, m, where by more than `slack_m`; none for an outline of no corners.
+#[must_use]
+pub fn reaches_past(outline: &[Place], corners: &[Place], slack_m: f64) -> Option<f64> {
+    if outline.is_empty() {
+        return None;
+    }
+    let past = corners
+        .iter()
+        .filter(|corner| !within(outline, **corner))
+        .map(|corner| to_sides(outline, *corner))
+        .fold(0.0, f64::max);
+    if past > slack_m {
+        return Some(past);
+    }
+    // No corner is outside, but a corner of the edge may reach in.
+    let cut = sides(outline).map(|side| length_within(corners, side, slack_m)).fold(0.0, f64::max);
+    Some(cut).filter(|cut| *cut > slack_m)
+}
+
 /// Two sides of a polygon that meet though they should not, by number from 0: it crosses itself, or folds back on itself.
 #[must_use]
 pub fn crossing(polygon: &[Place], slack_m: f64) -> Option<(usize, usize)> {
@@ -168,25 +187,6 @@ pub fn way_out(of: &[Place], polygon: &[Place], slack_m: f64) -> Option<Place> {
         }
     }
     least.map(|(way, _)| way)
-}
-
-/// How far corners reach past the edge of an outline, m, where by more than `slack_m`; none for an outline of no corners.
-#[must_use]
-pub fn reaches_past(outline: &[Place], corners: &[Place], slack_m: f64) -> Option<f64> {
-    if outline.is_empty() {
-        return None;
-    }
-    let past = corners
-        .iter()
-        .filter(|corner| !within(outline, **corner))
-        .map(|corner| to_sides(outline, *corner))
-        .fold(0.0, f64::max);
-    if past > slack_m {
-        return Some(past);
-    }
-    // No corner is outside, but a corner of the edge may reach in.
-    let cut = sides(outline).map(|side| length_within(corners, side, slack_m)).fold(0.0, f64::max);
-    Some(cut).filter(|cut| *cut > slack_m)
 }
 
 /// How much of a stretch lies deeper than `margin_m` within a convex polygon whose corners run counter-clockwise, m.
@@ -306,6 +306,16 @@ mod tests {
         let diamond = [at(2.5, 1.0), at(4.0, 2.5), at(2.5, 4.0), at(1.0, 2.5)];
         assert_eq!(way_out(&SQUARE, &diamond, 1e-3).map(|way| (way.length() * 1e6).round()), Some(353_553.0));
         assert_eq!(way_out(&SQUARE, &diamond.map(|corner| corner.plus(at(0.3, 0.3))), 1e-3), None);
+    }
+
+    #[test]
+    fn what_reaches_past_an_outline_is_measured_and_what_only_touches_it_does_not() {
+        let outline = square(0.0, 0.0);
+        let side = outline[1].minus(outline[0]).length();
+        let past = |x: f64| reaches_past(&outline, &[at(x, 0.1), at(x + 0.5, 0.1), at(x + 0.5, 0.2), at(x, 0.2)], 1e-3);
+        assert_eq!(past(side - 0.5), None, "flush with it");
+        assert!((past(side - 0.3).unwrap() - 0.2).abs() < 1e-12);
+        assert_eq!(reaches_past(&[], &[at(9.0, 9.0)], 1e-3), None);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! The geometry of the plan: the faces of a unit, what stands before them, and whether a plan can stand at all.
 
 use crate::job::{Place, Roof, RoofUnit, Side, Wall};
-use crate::physics::plane::{self, length_within, way_out, within};
+use crate::physics::plane::{self, length_within, to_sides, way_out, within};
 
 pub(super) use crate::physics::plane::SLACK_M;
 
@@ -119,7 +119,10 @@ pub(super) fn stands_free(roof: &Roof, index: usize) -> bool {
     let Some(unit) = roof.units.get(index) else { return false };
     let corners = unit.corners();
     let others = roof.units.iter().enumerate().filter(|(other, _)| *other != index);
-    plane::reaches_past(&roof.outline, &corners, SLACK_M).is_none()
+    let on_the_roof = roof.outline.is_empty()
+        || (corners.iter().all(|c| within(&roof.outline, *c) || to_sides(&roof.outline, *c) <= SLACK_M)
+            && plane::sides(&roof.outline).all(|edge| length_within(&corners, edge, SLACK_M) <= SLACK_M));
+    on_the_roof
         && others.into_iter().all(|(_, other)| way_out(&other.corners(), &corners, SLACK_M).is_none())
         && roof.walls.iter().all(|wall| length_within(&corners, (wall.from, wall.to), SLACK_M) <= SLACK_M)
         && roof.heats.iter().all(|heat| !within(&corners, heat.at))

@@ -225,7 +225,9 @@ mod tests {
     fn every_limit_that_a_rule_asks_for_is_in_its_list() {
         let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/rules");
         for rule in RULES {
-            let file = folder.join(format!("{}.rs", rule.id.replace('-', "_")));
+            let name = rule.id.replace('-', "_");
+            let file = folder.join(format!("{name}.rs"));
+            let file = if file.exists() { file } else { folder.join(name).join("mod.rs") };
             let text = std::fs::read_to_string(file).unwrap();
             let code = text.split("mod tests {").next().unwrap();
             for asked in code.split("case.limit(\"").skip(1).filter_map(|rest| rest.split('"').next()) {

@@ -21,8 +21,9 @@ height a unit near the edge is a caution.
 
 Farther off the mechanical code asks for nothing, but work is another matter: up to 15 ft from an edge that lies 4 ft or more over \
 what is below, OSHA 1910.28(b)(13) asks for protection from falls during the work, and within 6 ft of it for no less than a guard, a \
-net or a line. Units between the two distances without a guard get a note. Refrigerant piping over a walkway must leave 7 ft \
-3 in below it.
+net or a line. Units between the two distances without a guard get a note.
+
+Refrigerant piping over a walkway must leave 7 ft 3 in below it.
 
 Someone who services a condenser steps back from it, carries panels in the wind and looks at gauges: a missing guard is how \
 people are killed. It is a fail. The figures are those of the published code; the code in force and the authority that enforces it \

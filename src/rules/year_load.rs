@@ -1,6 +1,5 @@
 //! `year-load`: does the plant carry its load all the year, with the spare out?
 
-use super::case::list;
 use super::limit::limit;
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::Job;
@@ -46,7 +45,7 @@ fn judge(job: &Job, plant: &PlantYear) -> Finding {
     } else {
         Verdict::Pass
     };
-    let out = format!("with {} out", list(plant.out_names.iter().cloned()));
+    let out = format!("with {} out", plant.out_in_words());
     let names = if plant.spare > 0 { out.clone() } else { "with every machine".to_owned() };
     let gaps = job.weather.as_ref().is_some_and(|weather| !weather.gaps().is_empty());
     let of_the_file = if gaps { " that the weather file has" } else { "" };

@@ -179,6 +179,33 @@ pub struct PlantYear {
     pub hottest: Margin,
 }
 
+impl PlantYear {
+    /// The modules that are out, in words, those of one name once: `2 of syrup and malt`.
+    #[must_use]
+    pub fn out_in_words(&self) -> String {
+        alike(&self.out_names)
+    }
+}
+
+/// Names in words, each once with its number.
+fn alike(names: &[String]) -> String {
+    let mut counted: Vec<(&str, usize)> = Vec::new();
+    for name in names {
+        match counted.iter_mut().find(|(other, _)| other == name) {
+            Some((_, count)) => *count += 1,
+            None => counted.push((name, 1)),
+        }
+    }
+    let words = |(name, count): &(&str, usize)| {
+        if *count == 1 { (*name).to_owned() } else { format!("{count} of {name}") }
+    };
+    match &counted.iter().map(words).collect::<Vec<String>>()[..] {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
 /// Capacity and load in one hour.
 #[derive(Clone, Debug, Serialize)]
 pub struct Margin {
@@ -210,4 +237,17 @@ pub struct Shortfall {
     pub more: Option<u32>,
     /// The load on the design day that is carried in every hour, with the same course over the year.
     pub carried_W: f64,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::alike;
+
+    #[test]
+    fn machines_of_one_name_are_counted() {
+        let words = |names: &[&str]| alike(&names.iter().map(|name| (*name).to_owned()).collect::<Vec<String>>());
+        assert_eq!(words(&["syrup"]), "syrup");
+        assert_eq!(words(&["syrup", "syrup"]), "2 of syrup");
+        assert_eq!(words(&["syrup", "malt", "syrup", "hall"]), "2 of syrup, malt and hall");
+    }
 }

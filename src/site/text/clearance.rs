@@ -1,7 +1,7 @@
 //! Room round each unit.
 
 use crate::report::heading;
-use crate::roof::{Air, Clearance, FaceRoom};
+use crate::roof::{Air, Clearance, FaceRoom, Opposite};
 use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
 use crate::units::System;
@@ -27,6 +27,39 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         }
     }
     sheet.table(0, &grid);
+    if roof.clearances.iter().any(|clearance| clearance.working.is_some()) {
+        sheet.space();
+        sheet.table(0, &controls(show, &roof.clearances).without_empty_columns());
+    }
+}
+
+/// The space in front of the controls of each unit of which their side is given.
+fn controls(show: System, clearances: &[Clearance]) -> Grid {
+    let mut grid = Grid::new()
+        .column("unit", Align::Left)
+        .column("controls", Align::Left)
+        .column("before them", Align::Left)
+        .column("which is", Align::Left)
+        .column(format!("free\n{}", show.length_unit()), Align::Right)
+        .column(format!("asked\n{}", show.length_unit()), Align::Right);
+    for clearance in clearances {
+        let Some(working) = &clearance.working else { continue };
+        let which = match working.opposite {
+            Opposite::Nothing => "",
+            Opposite::Grounded => "grounded",
+            Opposite::Live => "live",
+            Opposite::Unknown => "not known",
+        };
+        grid.row(vec![
+            clearance.name.clone(),
+            working.side.to_owned(),
+            working.obstacle.clone().unwrap_or_else(|| "nothing".to_owned()),
+            which.to_owned(),
+            working.free_m.map_or_else(String::new, |free| show.length_value(free)),
+            show.length_value(working.asked_m),
+        ]);
+    }
+    grid
 }
 
 fn row(show: System, name: String, face: &FaceRoom) -> Vec<String> {

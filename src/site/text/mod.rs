@@ -43,9 +43,9 @@ fn verdict(sheet: &mut Sheet, site: &Site) {
     findings::title(sheet, site.job);
     sheet.space();
     let (words, style) = match site.verdict {
-        Verdict::Fail => ("The site does not do as drawn", style::FAIL),
-        Verdict::Caution => ("The site does as drawn, with cautions", style::CAUTION),
-        Verdict::Pass | Verdict::Note => ("The site does as drawn", style::PASS),
+        Verdict::Fail => ("The site does not work as drawn", style::FAIL),
+        Verdict::Caution => ("The site works as drawn, with cautions", style::CAUTION),
+        Verdict::Pass | Verdict::Note => ("The site works as drawn", style::PASS),
     };
     sheet.ends((words, style), (&findings::tally(&site.findings), style::PLAIN));
     if site.roof.is_none() {

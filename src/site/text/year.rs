@@ -124,7 +124,7 @@ fn carries(site: &Site, plant: &PlantYear) -> String {
     let hottest = &plant.hottest;
     let out = match plant.out_names.as_slice() {
         [one] => format!("with a machine of {one} out"),
-        several => format!("with {} machines out ({})", several.len(), several.join(", ")),
+        several => format!("with {} machines out ({})", several.len(), plant.out_in_words()),
     };
     let without =
         if hottest.capacity_without_W > 0.0 { show.capacity(hottest.capacity_without_W) } else { "nothing".to_owned() };

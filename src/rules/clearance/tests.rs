@@ -1,0 +1,241 @@
+use super::*;
+use crate::job::Roof;
+use crate::job::Side;
+use crate::roof::testing::{FOOT, another, planned, studied, wall};
+
+fn found(change: impl FnOnce(&mut Roof)) -> Vec<Finding> {
+    let job = planned(change);
+    look(&job, &studied(&job))
+}
+
+/// What is found of the sides of the first unit.
+fn sides_of_the_first(change: impl FnOnce(&mut Roof)) -> Finding {
+    found(change).into_iter().find(|f| !f.says.contains("controls") && !f.says.contains("pit:")).unwrap()
+}
+
+#[test]
+fn a_unit_by_itself_passes() {
+    for finding in found(|_| {}) {
+        assert_eq!(finding.verdict, Verdict::Pass, "{finding:#?}");
+        assert!(finding.mend.is_none() && !finding.source.is_empty());
+    }
+}
+
+#[test]
+fn a_wall_at_the_unit_s_width_passes_and_nearer_it_is_a_caution_to_half_and_then_a_fail() {
+    let before = |feet: f64| {
+        let y = 45.0 - feet;
+        sides_of_the_first(|roof| roof.walls.push(wall("stair head", (80.0, y), (120.0, y), 10.0)))
+    };
+    assert_eq!(before(7.5).verdict, Verdict::Pass);
+    assert_eq!(before(7.4).verdict, Verdict::Caution);
+    assert_eq!(before(3.75).verdict, Verdict::Caution);
+    let finding = before(3.5);
+    assert_eq!(finding.verdict, Verdict::Fail);
+    assert_eq!(finding.r#where.as_deref(), Some("unit C1, south side"));
+    assert!((finding.value.unwrap() / FOOT - 3.5).abs() < 1e-9 && (finding.limit.unwrap() / FOOT - 7.5).abs() < 1e-9);
+    assert_eq!(
+        finding.says,
+        "C1 takes air at its south side, 3.5 ft from the wall stair head; 7.5 ft before a wall is asked for. The maker's manual \
+         decides."
+    );
+    let mend = "Moved 4 ft towards its north side, or with the wall stair head no higher than 2 ft, it has its room, and \
+                nothing else loses any.";
+    assert_eq!(finding.mend.as_deref(), Some(mend));
+}
+
+#[test]
+fn the_mend_does_and_half_a_foot_less_does_not() {
+    let close = |north: f64| {
+        sides_of_the_first(|roof| {
+            roof.walls.push(wall("stair head", (80.0, 41.5), (120.0, 41.5), 10.0));
+            roof.units[0].at.y_m += north * FOOT;
+        })
+    };
+    assert_eq!(close(4.0).verdict, Verdict::Pass);
+    assert_eq!(close(3.5).verdict, Verdict::Caution);
+}
+
+#[test]
+fn what_ends_below_the_unit_is_no_obstacle() {
+    let before =
+        |height: f64| sides_of_the_first(|roof| roof.walls.push(wall("kerb", (80.0, 44.0), (120.0, 44.0), height)));
+    assert_eq!(before(2.0).verdict, Verdict::Pass);
+    let finding = before(3.5);
+    assert_eq!(finding.verdict, Verdict::Fail);
+    assert!(finding.says.contains("from the wall kerb before 25 % of its height"), "{}", finding.says);
+    assert!(finding.mend.unwrap().contains("set 1.5 ft higher on its frame"));
+}
+
+#[test]
+fn the_maker_s_own_figure_decides() {
+    let before = |feet: f64| {
+        sides_of_the_first(|roof| {
+            roof.units[0].clearance_m[2] = Some(6.0 * FOOT);
+            roof.walls.push(wall("stair head", (80.0, 45.0 - feet), (120.0, 45.0 - feet), 10.0));
+        })
+    };
+    assert_eq!(before(6.0).verdict, Verdict::Pass);
+    let finding = before(5.9);
+    assert_eq!(finding.verdict, Verdict::Fail);
+    assert_eq!(finding.source, "the job file (the maker's clearance)");
+    assert!(finding.says.ends_with("its maker asks for 6 ft."), "{}", finding.says);
+}
+
+#[test]
+fn units_keep_the_width_of_the_wider_between_them() {
+    let beside = |feet: f64| {
+        found(|roof| {
+            let mut other = another(roof, "C2", (0.0, 7.5 + feet));
+            other.width_m = 9.0 * FOOT;
+            other.controls = None;
+            roof.units.push(other);
+        })
+    };
+    assert!(beside(9.0).iter().all(|f| f.verdict <= Verdict::Note));
+    let findings = beside(8.0);
+    let cautions: Vec<&Finding> = findings.iter().filter(|f| f.verdict == Verdict::Caution).collect();
+    assert_eq!(cautions.len(), 2, "one for each of the two: {findings:#?}");
+    assert!(cautions[0].says.contains("8 ft from C2; 9 ft between two units is asked for"), "{}", cautions[0].says);
+    assert!(cautions[0].mend.as_ref().unwrap().starts_with("Moved 1 ft towards its south side it has its room"));
+    let note = findings.last().unwrap();
+    assert!(note.verdict == Verdict::Note && note.says.contains("(controls) of C2"), "{}", note.says);
+}
+
+#[test]
+fn air_thrown_at_an_intake_needs_twice_the_width() {
+    let beside = |feet: f64| {
+        sides_of_the_first(|roof| {
+            roof.units[0].air_out = Some(Side::North);
+            roof.units[0].air_in = vec![Side::South];
+            let other = another(roof, "C2", (0.0, 7.5 + feet));
+            roof.units.push(crate::job::RoofUnit { air_in: vec![Side::South], air_out: None, ..other });
+        })
+    };
+    assert_eq!(beside(15.0).verdict, Verdict::Pass);
+    let finding = beside(14.0);
+    assert_eq!(finding.verdict, Verdict::Caution);
+    assert!(finding.says.contains("throws its air out at its north side, 14 ft from C2"), "{}", finding.says);
+}
+
+/// Walls round the unit at that distance, in feet, of that height.
+fn court(roof: &mut Roof, far: f64, height: f64) {
+    let (west, east, south, north) = (90.0 - far, 110.0 + far, 45.0 - far, 52.5 + far);
+    roof.walls.push(wall("south wall", (west, south), (east, south), height));
+    roof.walls.push(wall("north wall", (west, north), (east, north), height));
+    roof.walls.push(wall("west wall", (west, south), (west, north), height));
+}
+
+#[test]
+fn a_pit_asks_for_twice_the_width_and_for_a_top_that_is_not_sunk() {
+    let wide = found(|roof| court(roof, 15.0, 8.0));
+    assert!(wide.iter().all(|f| f.verdict == Verdict::Pass), "{wide:#?}");
+    let sunk = found(|roof| court(roof, 15.0, 9.5));
+    let finding = sunk.iter().find(|f| f.verdict == Verdict::Caution).unwrap();
+    assert!(
+        finding.says.starts_with("C1 stands in a pit: walls at its north, south and west sides"),
+        "{}",
+        finding.says
+    );
+    assert!(finding.mend.as_ref().unwrap().contains("set 1.5 ft higher"), "{finding:#?}");
+    let tight = found(|roof| court(roof, 10.0, 8.0));
+    let finding = tight.iter().find(|f| f.verdict == Verdict::Caution).unwrap();
+    assert!(
+        finding.says.contains("10 ft from the wall south wall; 15 ft to each wall of a pit is asked for"),
+        "{}",
+        finding.says
+    );
+    // As high as the unit and half open, they make no pit.
+    let open = found(|roof| {
+        court(roof, 10.0, 8.0);
+        roof.walls.iter_mut().for_each(|wall| wall.open = 0.5);
+    });
+    assert!(open.iter().all(|f| f.verdict == Verdict::Pass), "{open:#?}");
+}
+
+#[test]
+fn the_working_space_is_the_code_s() {
+    let beside = |feet: f64| {
+        let findings =
+            found(|roof| roof.walls.push(wall("lift house", (110.0 + feet, 40.0), (110.0 + feet, 60.0), 10.0)));
+        findings.into_iter().find(|f| f.says.contains("controls")).unwrap()
+    };
+    // Table 110.26(A)(1), 151 to 600 V to ground, condition 2: 3 ft 6 in.
+    assert_eq!(beside(3.5).verdict, Verdict::Pass);
+    let finding = beside(3.0);
+    assert_eq!(finding.verdict, Verdict::Fail);
+    assert_eq!(
+        finding.says,
+        "In front of the controls of C1, at its east side, there is 3 ft to the wall lift house, taken as grounded; 3.5 ft of \
+         level space is asked for at 151 to 600 V to ground: the code in force and the authority that enforces it decide."
+    );
+    assert!(finding.mend.unwrap().starts_with("Moved 0.5 ft towards its west side"));
+}
+
+/// What is said of the controls of the first of two units that face each other that far apart, in feet.
+fn facing(feet: f64, controls: Option<Side>, volts: f64) -> Finding {
+    let findings = found(|roof| {
+        roof.volts_to_ground = volts;
+        let other = another(roof, "C2", (20.0 + feet, 0.0));
+        roof.units.push(crate::job::RoofUnit { controls, ..other });
+    });
+    findings.into_iter().find(|f| f.says.contains("controls of C1")).unwrap()
+}
+
+#[test]
+fn the_depth_before_live_parts_goes_by_what_stands_opposite() {
+    // Table 110.26(A)(1), 151 to 600 V to ground: 4 ft to live parts, 3 ft 6 in to what is grounded.
+    let live = |feet: f64| facing(feet, Some(Side::West), 277.0).verdict;
+    assert_eq!((live(4.0), live(3.9)), (Verdict::Pass, Verdict::Fail));
+    let casing = |feet: f64| facing(feet, Some(Side::East), 277.0).verdict;
+    assert_eq!((casing(3.5), casing(3.4)), (Verdict::Pass, Verdict::Fail));
+    let unknown = |feet: f64| facing(feet, None, 277.0);
+    assert_eq!((unknown(4.0).verdict, unknown(3.4).verdict), (Verdict::Pass, Verdict::Fail));
+    let between = unknown(3.7);
+    assert_eq!(between.verdict, Verdict::Caution);
+    assert!(between.says.contains("C2, of which the side of the controls is not given"), "{}", between.says);
+    // Up to 150 V to ground 3 ft, whatever stands there.
+    let low = |feet: f64| facing(feet, Some(Side::West), 150.0).verdict;
+    assert_eq!((low(3.0), low(2.9)), (Verdict::Pass, Verdict::Fail));
+}
+
+#[test]
+fn before_the_edge_of_the_roof_nothing_is_grounded() {
+    // Condition 1: 3 ft. The unit ends 20 ft from where it begins.
+    let from_the_edge = |feet: f64| {
+        let findings = found(|roof| roof.units[0].at = crate::roof::testing::feet(180.0 - feet, 45.0));
+        findings.into_iter().find(|f| f.says.contains("controls of C1")).unwrap().verdict
+    };
+    assert_eq!((from_the_edge(3.0), from_the_edge(2.9)), (Verdict::Pass, Verdict::Fail));
+}
+
+#[test]
+fn a_limit_of_the_jobs_own_is_used_and_named() {
+    let mut job = planned(|roof| roof.walls.push(wall("stair head", (80.0, 38.0), (120.0, 38.0), 10.0)));
+    let before = look(&job, &studied(&job));
+    assert!(before.iter().any(|f| f.verdict == Verdict::Caution));
+    job.limits.insert("clearance_wall".to_owned(), 0.9);
+    let after = look(&job, &studied(&job));
+    assert!(after.iter().all(|f| f.verdict == Verdict::Pass), "{after:#?}");
+    assert!(after.iter().any(|f| f.source == "the job file's own limit"));
+}
+
+#[test]
+fn where_nothing_helps_that_is_said() {
+    let yard = |outline: [(f64, f64); 4]| {
+        let findings = found(|roof| {
+            roof.outline = outline.map(|(x, y)| crate::roof::testing::feet(x, y)).to_vec();
+            roof.units[0].stands_m = 0.0;
+            court(roof, 3.0, 20.0);
+        });
+        findings.into_iter().find(|f| f.verdict == Verdict::Fail).unwrap().mend.unwrap()
+    };
+    // Out of the yard and on to the wide roof beyond its walls.
+    let wide = yard([(0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)]);
+    assert!(wide.starts_with("Moved"), "{wide}");
+    let narrow = yard([(86.0, 41.0), (114.0, 41.0), (114.0, 56.0), (86.0, 56.0)]);
+    assert!(
+        narrow.starts_with("No one change that was tried mends it: moving this unit alone by up to 100 ft"),
+        "{narrow}"
+    );
+}
