@@ -5,7 +5,7 @@ use super::worst_hour::{each, hours, mend, when};
 use super::{Finding, Look, Rule, Verdict, high_pressure};
 use crate::job::{Circuit, Job};
 use crate::units::Pressure;
-use crate::year::{CircuitYear, Year};
+use crate::year::{CircuitYear, WithWarmAir, Year};
 use std::fmt::Write as _;
 
 /// The rule.
@@ -111,16 +111,7 @@ fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
         _ => verdict,
     };
     if let Some(warm) = &warm {
-        let said = circuit.condenser.recirculation.unwrap_or(job.site.recirculation).value;
-        let _ = write!(
-            says,
-            " That is with {} of warm air returning, as the job says; with the {} that the plan returns in the worst wind, all the \
-             year, it would open in {} and come within {margin} of it in {}.",
-            show.difference(said),
-            show.difference(warm.recirculation_K),
-            hours(warm.trip_hours),
-            hours(warm.near_hours)
-        );
+        says += &with_warm_air(job, circuit, warm);
     }
     let mut finding = finding.says(says.trim_end());
     finding.verdict = verdict;
@@ -143,12 +134,26 @@ fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
     Some(finding)
 }
 
+/// What the warm air that the plan returns makes of the hours.
+fn with_warm_air(job: &Job, circuit: &Circuit, warm: &WithWarmAir) -> String {
+    let show = job.units;
+    let said = circuit.condenser.recirculation.unwrap_or(job.site.recirculation).value;
+    format!(
+        " That is with {} of warm air returning, as the job says; with the {} that the plan returns in the worst wind, all the year, \
+         it would open in {} and come within {} of it in {}.",
+        show.difference(said),
+        show.difference(warm.recirculation_K),
+        hours(warm.trip_hours),
+        show.percent(job.limit("cutout_margin")),
+        hours(warm.near_hours)
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::testing::only;
     use super::super::worst_hour::testing::{by_hand, found, in_a_year, run};
     use super::*;
-    use crate::year::WithWarmAir;
 
     /// The job with its switch so far above the highest pressure of its year.
     fn switch_at(times: f64, rejection: f64) -> Job {
