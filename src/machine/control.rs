@@ -137,9 +137,8 @@ impl Circuitry<'_> {
     ) -> Result<(Solution, f64), Unbalanced> {
         let hold = self.hold(condition);
         let solution = self.follow_head(condition, self.head(regime, hold.unwrap_or(f64::NAN)), None, trail)?;
-        let reserve = hold.map_or(f64::INFINITY, |hold| {
-            self.reserve(&solution.balance, hold, &Self::surroundings(condition))
-        });
+        let reserve =
+            hold.map_or(f64::INFINITY, |hold| self.reserve(&solution.balance, hold, &Self::surroundings(condition)));
         Ok((solution, reserve))
     }
 

@@ -1,10 +1,9 @@
 //! Room round each unit: at every face what is in the way, how far off, and how much is asked for.
 
-use super::moves::{self, Mend};
-use super::plan::{self, Face, Obstacle, SLACK_M, What, bearing_deg, faces, obstacles};
+use super::moves::Mend;
+use super::plan::{Face, Obstacle, SLACK_M, What, bearing_deg, faces, obstacles};
 use crate::job::{Job, Place, Roof, RoofUnit, Side};
 use crate::physics::plane;
-use rayon::prelude::*;
 use serde::Serialize;
 
 /// Room round a unit.
@@ -117,6 +116,13 @@ pub struct Working {
 }
 
 impl Clearance {
+    /// What stands where room is short, by name.
+    pub(super) fn in_the_way(&self) -> impl Iterator<Item = &str> {
+        let sides = self.faces.iter().filter(|face| face.short_m > 0.0).filter_map(|face| face.obstacle.as_deref());
+        let working = self.working.iter().filter(|working| working.short_m > 0.0);
+        sides.chain(working.filter_map(|working| working.obstacle.as_deref()))
+    }
+
     /// All that it is short of, m; 0 where it has its room.
     pub(super) fn short_m(&self) -> f64 {
         let faces: f64 = self.faces.iter().map(|face| face.short_m).sum();
@@ -124,15 +130,10 @@ impl Clearance {
     }
 }
 
-/// The room round every unit, and what would mend what is short.
+/// The room round every unit, without mends.
 pub(super) fn clearances(job: &Job, roof: &Roof) -> Vec<Clearance> {
     let standing = obstacles(roof);
-    let mut all: Vec<Clearance> =
-        (0..roof.units.len()).filter_map(|index| clearance(job, roof, &standing, index)).collect();
-    all.par_iter_mut().enumerate().filter(|(_, clearance)| clearance.short_m() > 0.0).for_each(|(index, clearance)| {
-        clearance.mend = Some(moves::mend_clearance(job, roof, index));
-    });
-    all
+    (0..roof.units.len()).filter_map(|index| clearance(job, roof, &standing, index)).collect()
 }
 
 /// The room round one unit.
@@ -356,8 +357,5 @@ fn widened(face: &Face, breadth_m: f64) -> Face {
 
 /// What each unit is short of, m.
 pub(super) fn shorts(job: &Job, roof: &Roof) -> Vec<f64> {
-    let standing = plan::obstacles(roof);
-    (0..roof.units.len())
-        .map(|index| clearance(job, roof, &standing, index).map_or(f64::INFINITY, |c| c.short_m()))
-        .collect()
+    clearances(job, roof).iter().map(Clearance::short_m).collect()
 }

@@ -30,8 +30,10 @@ electrical code for live parts, whichever is more; less is a fail. Where in the 
 side must have it. Nothing above the units is drawn, so the clear height over an outlet at the top is only told.
 
 Too little room makes a condenser breathe its own warm air or starves its fans: it condenses higher, and trips on the hottest day. \
-The mend is found by moving the unit in steps, by setting it higher or by lowering a wall, and studying the changed plan each \
-time: the unit must have its room, and nothing else may lose any.",
+The mend is found by moving the unit or the one in its way in steps, by setting it higher or by lowering a wall, and studying the \
+changed plan each time: the unit must have its room, and no finding of room, working space, guards, warm air or sound may be worse \
+than before. A unit is moved straight over free roof, the shortest way, and by no more than 15 ft or 5 m: farther off it stands in \
+another place, with other steel, pipework and cable.",
     limits: &[
         "clearance_wall",
         "clearance_units",
@@ -46,7 +48,7 @@ time: the unit must have its room, and nothing else may lose any.",
 };
 
 /// What a mended unit does.
-const HAS_ITS_ROOM: &str = "has its room, and nothing else loses any";
+const HAS_ITS_ROOM: &str = "has its room, and nothing else gets worse";
 
 fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
     let mut findings: Vec<Finding> = study
@@ -64,7 +66,7 @@ fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
 /// With the mend, once where one does for all.
 fn mended(job: &Job, clearance: &Clearance, mut findings: Vec<Finding>) -> Vec<Finding> {
     let Some(mend) = &clearance.mend else { return findings };
-    let words = plan(job.units, mend, HAS_ITS_ROOM);
+    let words = plan(job.units, mend, &clearance.name, HAS_ITS_ROOM);
     let mut told = false;
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.verdict));
     for finding in &mut findings {

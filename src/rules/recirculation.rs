@@ -2,10 +2,11 @@
 
 use super::case::{capital, list};
 use super::limit::{limit, title};
-use super::mend::{half_degree_up, plan};
+use super::mend::{farthest, half_degree_up, plan};
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::Job;
-use crate::roof::{FedBack, Mend, RoofStudy, WarmAir};
+use crate::roof::{Return, RoofStudy, WarmAir};
+use crate::units::System;
 use std::fmt::Write as _;
 
 /// The rule.
@@ -17,26 +18,32 @@ Air that has left one condenser, or another source of warm air, and is drawn in 
 share of it in an intake follows from the dilution factor, outdoor air over the outlet's air, of the separation formula for outlets and \
 intakes, L = 0.09 sqrt(Q) (sqrt(DF) - U/400), over the straight distance from the outlet's rim to the middle of each intake side. Its own \
 outlet counts in every wind; other sources count where they lie upwind, within 45 degrees, in each of sixteen winds. An outlet at the \
-top blows away at its velocity (without one given, the air flow over fans that take 0.4 of the top), but one with something higher on two sides or more within its \
-own width is caught, and its velocity counts for nothing; one that blows at an intake counts against it. The rise of each source's own \
-intake makes its outlet warmer; the heat is that of the design day as the job says it.
+top blows away at its velocity (without one given, the air flow over fans that take 0.4 of the top), but one with something higher on \
+two sides or more within its own width is caught, and its velocity counts for nothing; one that blows at an intake, along the roof or \
+up at one above it, counts against it. The rise of each source's own intake makes its outlet warmer; the heat is that of the design \
+day as the job says it.
 
 Where the dilution factor comes out below 1, less outdoor air than warm air, the formula is not good any more: it is taken as 1, and \
-the rise is told as a least. It is a screening formula made for the exhausts of buildings: what a coil gets on a day lies between half and twice of it. The estimate \
-stands against what the job says ([circuit.condenser] or [site] recirculation). More than that by the first limit is a caution; the \
-second limit, a circuit that then reaches its high-pressure switch, or a plant that then no longer carries its load is a fail.
+the rise is told as a least. It is a screening formula made for the exhausts of buildings; that a coil gets between half and twice of \
+it on a day is this tool's own judgement, not the standard's. The estimate stands against what the job says ([circuit.condenser] or \
+[site] recirculation). More than that by the first limit is a caution; the second limit, a circuit that then reaches its \
+high-pressure switch, or a plant that then no longer carries its load is a fail. Each unit is judged by its own estimate; one that would \
+draw hardly anything but warm air carries nothing.
 
-The mend is the line to write into the job, so that every check counts with it; and where there is too much, the least move of the unit or \
-the velocity at the outlet that brings it under the limit, each found by studying the changed plan.",
+The mend is the line to write into the job, the largest of all units that hold the circuit, so that every check counts with it; and \
+where there is too much, what brings it under the limit: the unit or the one that warms it moved by up to 15 ft or 5 m, the unit set \
+higher, the walls that catch its air lowered or opened, or a faster outlet where that makes a real difference. Each is found by \
+studying the changed plan, and no finding of room, working space, guards, warm air or sound may be worse than before.",
     limits: &["recirculation_caution", "recirculation", "screen_open"],
     look: Look::Roof(look),
 };
 
 /// What the estimate is worth.
-const WORTH: &str = "A screening formula: between half and twice of it is to be expected.";
+const WORTH: &str =
+    "A screening formula: between half and twice of it is to be expected, by this tool's own judgement.";
 
 /// What it is worth where less outdoor air than warm air comes.
-const BEYOND: &str = "There the formula is not good for more than that: an intake may draw warm air alone.";
+const BEYOND: &str = "The formula does not hold so close: it may be more, up to warm air alone.";
 
 fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
     let mut findings: Vec<Finding> = study.warm_air.iter().map(|warm| judge(job, study, warm)).collect();
@@ -49,98 +56,121 @@ fn judge(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Finding {
     let (caution, most) = (limit(job, "recirculation_caution"), limit(job, "recirculation"));
     let finding = |verdict| Finding::new(RULE.id, verdict, None).place(format!("unit {}", warm.name));
     let Some(worst) = &warm.worst else {
-        let why = warm.unknown.clone().unwrap_or_default();
         // Air that comes back without end is worse than any limit.
-        let endless = warm.leaves_warmer_K.is_some();
-        let verdict = if endless { Verdict::Fail } else { Verdict::Note };
-        let caught = if warm.caught { "; its outlet is caught between higher things" } else { "" };
-        let says = if endless {
-            format!("{} would draw hardly anything but warm air{caught}.", warm.name)
-        } else {
-            format!("What returns to {} can't be estimated: {why}.", warm.name)
-        };
-        let mut found = finding(verdict).says(says).by(title("ashrae-62-1"));
-        if endless {
+        if warm.leaves_warmer_K.is_some() {
+            let caught = if warm.caught { "; its outlet is caught between higher things" } else { "" };
+            let says = format!("{} would draw hardly anything but warm air{caught}.", warm.name);
+            let mut found = finding(Verdict::Fail).says(says).by(title("ashrae-62-1"));
             found.mend = Some(placed(job, warm));
+            return found;
         }
-        return found;
+        let why = warm.unknown.clone().unwrap_or_default();
+        let says = format!("What returns to {} can't be estimated: {why}.", warm.name);
+        return finding(Verdict::Note).says(says).by(title("ashrae-62-1"));
     };
-    let trips: Vec<&FedBack> =
-        study.fed_back.iter().filter(|fed| fed.trips && warm.circuits.contains(&fed.circuit)).collect();
-    let over = worst.rise_K - warm.said_K;
-    let (verdict, used) = if worst.rise_K >= most.value || !trips.is_empty() {
-        (Verdict::Fail, most)
-    } else if over > caution.value + 1e-9 {
-        (Verdict::Caution, caution)
+    let trips = study.fed_back.iter().find(|fed| fed.trips && fed.unit == warm.name);
+    let (verdict, against, source) = if trips.is_some() && worst.rise_K < most.value {
+        (Verdict::Fail, warm.allowed_K, "the job file ([circuit.condenser] cutout)".to_owned())
+    } else if worst.rise_K >= warm.allowed_K {
+        (Verdict::Fail, warm.allowed_K, most.source)
+    } else if worst.rise_K - warm.said_K > caution.value + 1e-9 {
+        (Verdict::Caution, warm.said_K + caution.value, caution.source)
     } else {
-        (Verdict::Pass, caution)
+        (Verdict::Pass, warm.said_K + caution.value, caution.source)
     };
-    let mut says = format!(
-        "In the worst wind, from {:.0}°, the air on {} is {}{} warmer than outdoors",
-        worst.wind_from_deg,
-        warm.name,
-        if worst.at_least { "at least " } else { "" },
-        show.difference(worst.rise_K)
-    );
+    let mut says = told(show, warm, worst);
+    if let Some(fed) = trips {
+        let then = match fed.discharge_then_Pa {
+            Some(pressure) => {
+                let pressure = show.pressure_gauge(pressure, job.site.atmosphere.pascals());
+                format!("pushes against {pressure} at summer full, and its switch opens")
+            }
+            None => "cannot reject its heat at summer full".to_owned(),
+        };
+        let _ = write!(says, " With it circuit {} {then}.", fed.circuit);
+    }
+    let mut found = finding(verdict).found(worst.rise_K, against, "K").by(source);
+    if verdict > Verdict::Note {
+        let _ = write!(says, " {}", if worst.at_least { BEYOND } else { WORTH });
+        let placed = (verdict == Verdict::Fail).then(|| placed(job, warm));
+        let mend: Vec<String> = placed.into_iter().chain(keys(job, study, warm)).collect();
+        found.mend = Some(mend.join(" ")).filter(|mend| !mend.is_empty());
+    }
+    found.says(says)
+}
+
+/// The estimate in words, its parts adding up.
+fn told(show: System, warm: &WarmAir, worst: &Return) -> String {
+    let wind = match worst.wind_from_deg {
+        Some(from) => format!("In the worst wind, from {from:.0}°,"),
+        None => "In every wind".to_owned(),
+    };
+    let least = if worst.at_least { "at least " } else { "" };
     let mut parts = vec![format!("{} from its own outlet", show.difference(worst.own_K))];
     if let (Some(other), Some(gives)) = (&worst.other, worst.other_K) {
         parts.push(format!("{} from {other}", show.difference(gives)));
     }
-    let _ = write!(says, " ({})", list(parts));
-    if warm.caught {
-        says += "; its outlet is caught between higher things";
+    let rest = show.difference(worst.rest_K);
+    if rest != show.difference(0.0) {
+        parts.push(format!("{rest} from the others"));
     }
-    let _ = write!(says, ". The job says {}.", show.difference(warm.said_K));
-    if let Some(fed) = trips.first() {
-        let then = match fed.discharge_then_Pa {
-            Some(pressure) => {
-                format!("pushes against {}", show.pressure_gauge(pressure, job.site.atmosphere.pascals()))
-            }
-            None => "finds no balance".to_owned(),
-        };
-        let _ = write!(says, " With it circuit {} {then} at summer full, and its switch opens.", fed.circuit);
+    let caught = if warm.caught { "; its outlet is caught between higher things" } else { "" };
+    format!(
+        "{wind} the air on {} is {least}{} warmer than outdoors ({}){caught}. The job says {}.",
+        warm.name,
+        show.difference(worst.rise_K),
+        list(parts),
+        show.difference(warm.said_K)
+    )
+}
+
+/// What to write into the job for the circuits of a unit: for each the most of all units that hold it, where that is more than is
+/// written. None for a circuit of which a coil would draw hardly anything but warm air: no value stands for that.
+fn keys(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Vec<String> {
+    let show = job.units;
+    let mut by_value: Vec<(String, Vec<String>)> = Vec::new();
+    for circuit in &warm.circuits {
+        let coils = || study.fed_back.iter().filter(|fed| fed.circuit == *circuit);
+        let estimates: Option<Vec<f64>> = coils().map(|fed| fed.estimate_K).collect();
+        let Some(most) = estimates.and_then(|estimates| estimates.into_iter().reduce(f64::max)) else { continue };
+        let value = half_degree_up(show, most);
+        if coils().any(|fed| value <= fed.said_K + 1e-9) {
+            continue;
+        }
+        let value = show.difference(value);
+        match by_value.iter_mut().find(|(known, _)| *known == value) {
+            Some((_, circuits)) => circuits.push(circuit.clone()),
+            None => by_value.push((value, vec![circuit.clone()])),
+        }
     }
-    let mut found = finding(verdict).found(worst.rise_K, warm.said_K + used.value, "K").by(used.source);
-    if verdict == Verdict::Fail {
-        found.limit = Some(used.value);
-    }
-    if verdict > Verdict::Note {
-        let _ = write!(says, " {}", if worst.at_least { BEYOND } else { WORTH });
-        let mut mend = if verdict == Verdict::Fail { format!("{} ", placed(job, warm)) } else { String::new() };
-        let value = show.difference(half_degree_up(show, worst.rise_K));
-        let _ = write!(
-            mend,
-            "With recirculation = \"{value}\" under [circuit.condenser] of {} every check counts with it.",
-            list(warm.circuits.iter().cloned())
-        );
-        found.mend = Some(mend);
-    }
-    found.says(says)
+    let line = |(value, circuits): (String, Vec<String>)| {
+        let of = list(circuits);
+        format!("With recirculation = \"{value}\" under [circuit.condenser] of {of} every check counts with it.")
+    };
+    by_value.into_iter().map(line).collect()
 }
 
 /// What would bring it under the limit.
 fn placed(job: &Job, warm: &WarmAir) -> String {
     let show = job.units;
-    let does = format!("gets less than {}", show.difference(warm.allowed_K));
-    let mut ways = Vec::new();
-    if !warm.moves.is_empty() {
-        let moved = Mend { moves: warm.moves.clone(), ..Mend::default() };
-        ways.push(plan(show, &moved, &does));
+    let does = format!("gets less than {}, and nothing else gets worse", show.difference(warm.allowed_K));
+    let mend = warm.mend.as_ref().filter(|mend| !mend.is_nothing()).map(|mend| plan(show, mend, &warm.name, &does));
+    let faster = warm.faster.as_ref().map(|faster| {
+        let velocity = show.velocity(faster.velocity_m_s);
+        let too = if mend.is_some() { " too" } else { "" };
+        format!("{} that blows at {velocity} would do{too}.", capital(&format!("an outlet of {}", faster.outlet)))
+    });
+    let ways: Vec<String> = mend.into_iter().chain(faster).collect();
+    if !ways.is_empty() {
+        return ways.join(" ");
     }
-    if let Some(faster) = &warm.faster {
-        ways.push(format!(
-            "{} that blows at {} would do.",
-            capital(&format!("an outlet of {}", faster.outlet)),
-            show.velocity(faster.velocity_m_s)
-        ));
-    }
-    if ways.is_empty() {
-        "Neither a move of this unit alone nor a faster outlet brings it under the limit: the units want more room, or their outlets \
-         stacks over what stands round them."
-            .to_owned()
-    } else {
-        ways.join(" Or: ")
-    }
+    let (far, high) = farthest(show);
+    format!(
+        "No one change that was tried brings it under {} and makes nothing else worse: moving a unit by up to {far}, setting it up to {high} \
+         higher, lowering or opening the walls that catch its air, a faster outlet. The units want another place, more room, or \
+         stacks that end above what stands round them.",
+        show.difference(warm.allowed_K)
+    )
 }
 
 /// What is left of the plant.
@@ -148,23 +178,31 @@ fn plant(job: &Job, study: &RoofStudy) -> Option<Finding> {
     let show = job.units;
     let then = study.plant_then.filter(|then| !study.fed_back.is_empty() && then.carries_W >= then.load_W)?;
     let verdict = if then.carries_then_W < then.load_W { Verdict::Fail } else { Verdict::Pass };
-    let says = format!(
+    let mut says = format!(
         "With the warm air of the worst wind on every unit at once the plant carries {} at summer full, {} as the job says; the load is {}.",
         show.capacity(then.carries_then_W),
         show.capacity(then.carries_W),
         show.capacity(then.load_W)
     );
+    let mut out: Vec<String> = study.fed_back.iter().filter(|fed| fed.trips).map(|fed| fed.unit.clone()).collect();
+    out.dedup();
+    if !out.is_empty() {
+        let stops = if out.len() == 1 { "stops, and counts" } else { "stop, and count" };
+        let _ = write!(says, " {} {stops} for nothing.", list(out.iter().cloned()));
+    }
     let mut found = Finding::new(RULE.id, verdict, None)
         .at("summer full")
         .found(then.carries_then_W, then.load_W, "W")
         .by("the job file (plant.load)");
     if verdict == Verdict::Fail {
+        let at_least = study.warm_air.iter().any(|warm| warm.worst.as_ref().is_none_or(|worst| worst.at_least));
+        let _ = write!(says, " {}", if at_least { BEYOND } else { WORTH });
+        let first = if out.is_empty() { String::new() } else { format!("Mend first what stops {}. ", list(out)) };
         found.mend = Some(format!(
-            "Write the estimates into the job ([circuit.condenser] recirculation), and plant-load then says how many more modules it \
-             takes: {} are missing.",
+            "{first}Write the estimates into the job ([circuit.condenser] recirculation), and plant-load then says how many more \
+             modules it takes: {} are missing.",
             show.capacity(then.load_W - then.carries_then_W)
         ));
-        return Some(found.says(format!("{says} {WORTH}")));
     }
     Some(found.says(says))
 }

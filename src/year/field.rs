@@ -75,7 +75,11 @@ impl Place {
         self.values().iter().zip(values).enumerate().fold(0.0, |worst, (k, (own, other))| {
             // Where nothing is held the reserve is endless, in all alike.
             let scale = scales.get(k).copied().unwrap_or(self.reserve.abs().max(1.0));
-            if own.to_bits() == other.to_bits() || scale == 0.0 { worst } else { f64::max(worst, (own - other).abs() / scale) }
+            if own.to_bits() == other.to_bits() || scale == 0.0 {
+                worst
+            } else {
+                f64::max(worst, (own - other).abs() / scale)
+            }
         })
     }
 }
@@ -125,9 +129,10 @@ impl Side {
     }
 
     fn range(self, asked: &[Asked]) -> [f64; 2] {
-        asked.iter().map(|asked| self.of(asked)).fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], at| {
-            [low.min(at), high.max(at)]
-        })
+        asked
+            .iter()
+            .map(|asked| self.of(asked))
+            .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], at| [low.min(at), high.max(at)])
     }
 }
 
