@@ -106,9 +106,7 @@ fn carries_its_load(returning: &Returning) -> bool {
 /// What a unit is short of, side by side, in m and as shares of what is asked; what its controls are; how deep it lies in a pit.
 fn short_of(clearance: &Clearance) -> Vec<f64> {
     let sides = clearance.faces.iter().flat_map(|face| [face.short_m, face.short_m / face.asked_m.max(1e-9)]);
-    let working = clearance.working.as_ref().map_or(0.0, |working| working.short_m);
-    let sunk = clearance.pit.as_ref().map_or(0.0, |pit| pit.sunk_m);
-    sides.chain([working, sunk]).collect()
+    sides.chain([clearance.working_short_m(), clearance.sunk_m()]).collect()
 }
 
 /// What a unit's guard is short of, how far it stands within reach of the edge, and how long a guard would be, m. Nothing where

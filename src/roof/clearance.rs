@@ -27,6 +27,12 @@ pub struct Clearance {
     /// What would give it its room, found by studying the changed plan. None where nothing is short.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mend: Option<Mend>,
+    /// Where nothing does: what would take its top out of the pit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pit_mend: Option<Mend>,
+    /// Where nothing does: what would give its controls their space.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub working_mend: Option<Mend>,
 }
 
 /// What air does at a face.
@@ -123,10 +129,19 @@ impl Clearance {
         sides.chain(working.filter_map(|working| working.obstacle.as_deref()))
     }
 
+    /// What its controls are short of, m.
+    pub(super) fn working_short_m(&self) -> f64 {
+        self.working.as_ref().map_or(0.0, |working| working.short_m)
+    }
+
+    /// How deep its top lies in a pit, m.
+    pub(super) fn sunk_m(&self) -> f64 {
+        self.pit.as_ref().map_or(0.0, |pit| pit.sunk_m)
+    }
+
     /// All that it is short of, m; 0 where it has its room.
     pub(super) fn short_m(&self) -> f64 {
-        let faces: f64 = self.faces.iter().map(|face| face.short_m).sum();
-        faces + self.working.as_ref().map_or(0.0, |w| w.short_m) + self.pit.as_ref().map_or(0.0, |pit| pit.sunk_m)
+        self.faces.iter().map(|face| face.short_m).sum::<f64>() + self.working_short_m() + self.sunk_m()
     }
 }
 
@@ -150,6 +165,8 @@ pub(super) fn clearance(job: &Job, roof: &Roof, standing: &[Obstacle], index: us
         above_m: unit.air_out.is_none().then(|| unit.clearance_above_m.unwrap_or_else(|| job.limit("clearance_above"))),
         working: unit.controls.and_then(|side| around.working(&faces, side)),
         mend: None,
+        pit_mend: None,
+        working_mend: None,
     })
 }
 

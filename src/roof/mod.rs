@@ -73,7 +73,14 @@ pub fn study(job: &Job, survey: &Survey) -> Option<RoofStudy> {
 fn mend(study: &mut RoofStudy, before: &Before) {
     study.clearances.par_iter_mut().enumerate().filter(|(_, found)| found.short_m() > 0.0).for_each(
         |(index, found)| {
-            found.mend = Some(moves::mend_clearance(before, index, found));
+            let part =
+                |of: fn(&Clearance) -> f64| (of(found) > 0.0).then(|| moves::mend_clearance(before, index, found, of));
+            let whole = part(Clearance::short_m);
+            if whole.as_ref().is_some_and(Mend::is_nothing) {
+                let parts = (part(Clearance::sunk_m), part(Clearance::working_short_m));
+                (found.pit_mend, found.working_mend) = parts;
+            }
+            found.mend = whole;
         },
     );
     study.edges.par_iter_mut().enumerate().filter(|(_, found)| found.short_m > 0.0).for_each(|(index, found)| {

@@ -5,7 +5,7 @@ use super::before::{Before, Changed};
 use super::clearance::{Clearance, clearance};
 use super::edge::edge;
 use super::plan::{is_clear, obstacles};
-use crate::job::{Place, Roof, RoofUnit, Side};
+use crate::job::{Place, Roof, RoofUnit, Side, Wall};
 use crate::physics::plane;
 use crate::units::{System, factor};
 use serde::Serialize;
@@ -68,19 +68,29 @@ impl Mend {
     }
 }
 
-/// What would give the unit its room.
-pub(super) fn mend_clearance(before: &Before, index: usize, short: &Clearance) -> Mend {
+/// What would give the unit its room, all of it or what that measures.
+pub(super) fn mend_clearance(before: &Before, index: usize, short: &Clearance, of: fn(&Clearance) -> f64) -> Mend {
     let settles = |changed: &Roof, _: Changed| {
         let clearance = clearance(before.job, changed, &obstacles(changed), index);
-        clearance.is_some_and(|clearance| clearance.short_m() <= 0.0)
+        clearance.is_some_and(|clearance| of(&clearance) <= 0.0)
     };
     // A gap between two units is mended at either of them.
     let in_the_way = short.in_the_way().filter_map(|name| before.roof.units.iter().position(|unit| unit.name == name));
     let movers: Vec<usize> = std::iter::once(index).chain(in_the_way).collect();
-    let stands = before.roof.units.get(index).map_or(0.0, |unit| unit.stands_m);
     let mut mend = moved(before, index, &movers, settles);
     mend.raise_m = raised(before, index, settles);
-    mend.lower = (0..before.roof.walls.len()).find_map(|wall| lowered(before, &[wall], stands, settles));
+    // A wall that ends under the unit is no obstacle, and walls that end at its top make no pit deeper than it.
+    let Some(unit) = before.roof.units.get(index) else { return mend };
+    let reach = before.job.limit("clearance_pit") * unit.narrow_m() + 1e-6;
+    let higher: Vec<usize> = (0..before.roof.walls.len())
+        .filter(|wall| {
+            let near = |wall: &Wall| plane::apart(&unit.corners(), &[wall.from, wall.to]) <= reach;
+            before.roof.walls.get(*wall).is_some_and(|wall| wall.height_m > unit.height_m && near(wall))
+        })
+        .collect();
+    let under = (0..before.roof.walls.len()).find_map(|wall| lowered(before, &[wall], unit.stands_m, settles));
+    let level = |walls: &[usize]| lowered(before, walls, unit.height_m, settles);
+    mend.lower = under.or_else(|| higher.iter().find_map(|wall| level(&[*wall]))).or_else(|| level(&higher));
     mend
 }
 
@@ -99,25 +109,25 @@ pub(super) fn mend_edge(before: &Before, index: usize) -> Mend {
 pub(super) fn moved(before: &Before, index: usize, movers: &[usize], settles: impl Fn(&Roof, Changed) -> bool) -> Mend {
     let step = step(before.job.units);
     let mut changed = before.roof.clone();
-    for (x, y) in ways(before.job.units) {
-        for mover in movers {
-            let Some(unit) = before.roof.units.get(*mover) else { continue };
-            let way = Place::new(f64::from(x) * step, f64::from(y) * step).turned(unit.turned_deg);
-            if !is_way_clear(before.roof, *mover, unit, way) {
-                continue;
-            }
-            if let Some(moved) = changed.units.get_mut(*mover) {
-                moved.at = unit.at.plus(way);
-            }
-            let change = Changed::Unit(*mover);
-            if settles(&changed, change) && before.nothing_worse(&changed, change) {
-                let other = (*mover != index).then(|| unit.name.clone());
-                return Mend { moves: legs(x, y, step), other, ..Mend::default() };
-            }
-            if let Some(moved) = changed.units.get_mut(*mover) {
-                moved.at = unit.at;
-            }
+    // Of equal ways the unit's own comes first.
+    let with_all = |way: (i32, i32)| movers.iter().map(move |mover| (way, *mover));
+    let mut all: Vec<((i32, i32), usize)> = ways(before.job.units).into_iter().flat_map(with_all).collect();
+    all.sort_by_key(|((x, y), mover)| (x * x + y * y, *x != 0 && *y != 0, *mover != index));
+    for ((x, y), mover) in all {
+        let Some(unit) = before.roof.units.get(mover) else { continue };
+        let way = Place::new(f64::from(x) * step, f64::from(y) * step).turned(unit.turned_deg);
+        if !is_way_clear(before.roof, mover, unit, way) {
+            continue;
         }
+        let put =
+            |changed: &mut Roof, at: Place| changed.units.get_mut(mover).into_iter().for_each(|unit| unit.at = at);
+        put(&mut changed, unit.at.plus(way));
+        let change = Changed::Unit(mover);
+        if settles(&changed, change) && before.nothing_worse(&changed, change) {
+            let other = (mover != index).then(|| unit.name.clone());
+            return Mend { moves: legs(x, y, step), other, ..Mend::default() };
+        }
+        put(&mut changed, unit.at);
     }
     Mend::default()
 }
@@ -131,16 +141,14 @@ const fn farthest(system: System) -> i32 {
     }
 }
 
-/// All ways in steps, the shortest first; of equals those along one side.
+/// All ways in steps: along one side, or along two in double steps.
 fn ways(system: System) -> Vec<(i32, i32)> {
     let most = farthest(system);
     let straight = (1..=most).flat_map(|n| [(0, n), (n, 0), (0, -n), (-n, 0)]);
     let twice = (-most / 2..=most / 2).map(|n| 2 * n);
     let aslant = twice.clone().flat_map(|x| twice.clone().map(move |y| (x, y)));
     let aslant = aslant.filter(|(x, y)| *x != 0 && *y != 0 && x * x + y * y <= most * most);
-    let mut all: Vec<(i32, i32)> = straight.chain(aslant).collect();
-    all.sort_by_key(|(x, y)| (x * x + y * y, *x != 0 && *y != 0));
-    all
+    straight.chain(aslant).collect()
 }
 
 /// A way in words: so far towards these sides.
@@ -204,6 +212,9 @@ pub(super) fn lowered(
 ) -> Option<Lowered> {
     let mut changed = before.roof.clone();
     let mut names = Vec::new();
+    if walls.is_empty() {
+        return None;
+    }
     for wall in walls {
         let wall = changed.walls.get_mut(*wall).filter(|wall| wall.height_m > height_m)?;
         if height_m < LOWERED_SHARE * wall.height_m {

@@ -5,7 +5,7 @@ use super::limit::{limit, title};
 use super::mend::plan;
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::Job;
-use crate::roof::{Air, Asks, Clearance, FaceRoom, RoofStudy};
+use crate::roof::{Air, Asks, Clearance, FaceRoom, Mend, RoofStudy};
 use crate::units::System;
 
 /// The rule.
@@ -47,6 +47,10 @@ another place, with other steel, pipework and cable.",
     look: Look::Roof(look),
 };
 
+/// What a unit does of which the working space is mended.
+const HAS_ITS_WORKING_SPACE: &str = "has its working space, and nothing else gets worse";
+/// What a unit does that lay in a pit.
+const IS_NOT_SUNK: &str = "lies no deeper than the walls round it, and nothing else gets worse";
 /// What a mended unit does.
 const HAS_ITS_ROOM: &str = "has its room, and nothing else gets worse";
 
@@ -55,28 +59,34 @@ fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
         .clearances
         .iter()
         .flat_map(|clearance| {
-            let found = [Some(sides(job, clearance)), pit(job, clearance), working(job, clearance)];
-            mended(job, clearance, found.into_iter().flatten().collect())
+            let found = [
+                (Some(sides(job, clearance)), None),
+                (pit(job, clearance), clearance.pit_mend.as_ref().map(|mend| (mend, IS_NOT_SUNK))),
+                (working(job, clearance), clearance.working_mend.as_ref().map(|mend| (mend, HAS_ITS_WORKING_SPACE))),
+            ];
+            mended(job, clearance, found.into_iter().filter_map(|(found, mend)| Some((found?, mend))).collect())
         })
         .collect();
     findings.extend(without_controls(study));
     findings
 }
 
-/// With the mend, once where one does for all.
-fn mended(job: &Job, clearance: &Clearance, mut findings: Vec<Finding>) -> Vec<Finding> {
-    let Some(mend) = &clearance.mend else { return findings };
-    let words = plan(job.units, mend, &clearance.name, HAS_ITS_ROOM);
+/// With the mend, once where one does for all; where none does, with what mends that finding alone.
+fn mended(job: &Job, clearance: &Clearance, mut findings: Vec<(Finding, Option<(&Mend, &str)>)>) -> Vec<Finding> {
+    let words = |mend: &Mend, does: &str| plan(job.units, mend, &clearance.name, does);
+    let whole = clearance.mend.as_ref().map(|mend| words(mend, HAS_ITS_ROOM));
     let mut told = false;
-    findings.sort_by_key(|finding| std::cmp::Reverse(finding.verdict));
-    for finding in &mut findings {
+    findings.sort_by_key(|(finding, _)| std::cmp::Reverse(finding.verdict));
+    for (finding, own) in &mut findings {
         let wrong = finding.verdict > Verdict::Note;
-        if finding.verdict == Verdict::Fail || wrong && !told {
-            finding.mend = Some(words.clone());
+        if let Some((mend, does)) = own.filter(|(mend, _)| wrong && !mend.is_nothing()) {
+            finding.mend = Some(words(mend, does));
+        } else if finding.verdict == Verdict::Fail || wrong && !told {
+            finding.mend.clone_from(&whole);
             told = true;
         }
     }
-    findings
+    findings.into_iter().map(|(finding, _)| finding).collect()
 }
 
 /// The four sides: one finding, by the side that is worst.
@@ -295,8 +305,8 @@ mod tests {
             "C1 takes air at its south side with 3.5 ft to the wall stair head; 7.5 ft before a wall is asked for. The maker's \
              manual decides."
         );
-        let mend = "Moved 4 ft towards its north side, or with the wall stair head no higher than 2 ft, it has its room, and \
-                    nothing else loses any.";
+        // To 2 ft the stair head would have to lose most of its height.
+        let mend = "Moved 4 ft towards its north side, C1 has its room, and nothing else gets worse.";
         assert_eq!(finding.mend.as_deref(), Some(mend));
     }
 
@@ -320,7 +330,14 @@ mod tests {
         let finding = before(3.5);
         assert_eq!(finding.verdict, Verdict::Fail);
         assert!(finding.says.contains("which stands before 25 % of its height"), "{}", finding.says);
-        assert!(finding.mend.unwrap().contains("set 1.5 ft higher on its frame"));
+        let mend = finding.mend.unwrap();
+        assert!(
+            mend.contains("set 1.5 ft higher on its frame, or with the wall kerb no higher than 2 ft, C1 "),
+            "{mend}"
+        );
+        // From a wall of 7 ft it takes the highest frame that is tried, 5 ft; to a higher one none is told.
+        assert!(before(7.0).mend.unwrap().contains("set 5 ft higher on its frame"));
+        assert!(!before(7.5).mend.unwrap().contains("higher on"));
     }
 
     #[test]
@@ -353,9 +370,74 @@ mod tests {
         let cautions: Vec<&Finding> = findings.iter().filter(|f| f.verdict == Verdict::Caution).collect();
         assert_eq!(cautions.len(), 2, "one for each of the two: {findings:#?}");
         assert!(cautions[0].says.contains("8 ft to C2; 9 ft between two units is asked for"), "{}", cautions[0].says);
-        assert!(cautions[0].mend.as_ref().unwrap().starts_with("Moved 1 ft towards its south side it has its room"));
+        assert!(cautions[0].mend.as_ref().unwrap().starts_with("Moved 1 ft towards its south side, C1 has its room"));
         let note = findings.last().unwrap();
         assert!(note.verdict == Verdict::Note && note.says.contains("(controls) of C2"), "{}", note.says);
+    }
+
+    #[test]
+    fn a_gap_between_two_is_mended_at_the_one_that_can_move() {
+        // C1 has just its width to the wall at its back: C2 moves.
+        let findings = found(|roof| {
+            roof.units.push(another(roof, "C2", (0.0, 14.0)));
+            roof.walls.push(wall("stair head", (80.0, 37.5), (120.0, 37.5), 10.0));
+        });
+        let mends: Vec<&str> = findings.iter().filter_map(|f| f.mend.as_deref()).collect();
+        assert_eq!(
+            mends,
+            [
+                "With C2 moved 1 ft towards its north side, C1 has its room, and nothing else gets worse.",
+                "Moved 1 ft towards its north side, C2 has its room, and nothing else gets worse."
+            ]
+        );
+    }
+
+    #[test]
+    fn a_low_unit_bars_a_frame_only_where_it_is_near() {
+        let mend = |far: f64| {
+            sides_of_the_first(|roof| {
+                roof.walls.push(wall("kerb", (80.0, 44.0), (120.0, 44.0), 3.5));
+                let mut low = another(roof, "C2", (far, 0.0));
+                (low.stands_m, low.height_m, low.controls) = (0.0, 3.0 * FOOT, None);
+                roof.units.push(low);
+            })
+            .mend
+            .unwrap()
+        };
+        assert!(mend(60.0).contains("set 1.5 ft higher on its frame"), "{}", mend(60.0));
+        assert!(!mend(25.0).contains("higher on its frame"), "{}", mend(25.0));
+    }
+
+    #[test]
+    fn no_move_goes_nearer_to_an_edge_without_a_guard_or_over_the_limit_of_a_listener() {
+        let mend = |south: f64, change: fn(&mut Roof)| {
+            sides_of_the_first(|roof| {
+                roof.outline.iter_mut().filter(|corner| corner.y_m < 1.0).for_each(|corner| corner.y_m = south * FOOT);
+                roof.walls.push(wall("stair head", (80.0, 56.5), (120.0, 56.5), 10.0));
+                roof.units[0].sound = Some(crate::job::SoundPower::A(95.0));
+                change(roof);
+            })
+            .mend
+            .unwrap()
+        };
+        let south = "Moved 3.5 ft towards its south side, C1 has its room, and nothing else gets worse.";
+        assert_eq!(mend(0.0, |_| {}), south);
+        // 9 ft from the edge it wants a guard already; at 11 ft it would newly want one.
+        assert!(!mend(36.0, |_| {}).contains("south") && !mend(34.0, |_| {}).contains("south"));
+        // By hand, from the middle of its top: 31.75 m to the listener, a level of 95 + 3 - 11 - 20 lg 31.75 and 0.1 dB for the air =
+        // 56.9 dB(A). 3.5 ft nearer it is 0.3 dB more.
+        fn listener(roof: &mut Roof, limit: f64) {
+            let (at, limit_dba) = (crate::roof::testing::feet(100.0, -52.0), Some(limit));
+            let height_m = (36.0 + 8.0) * FOOT;
+            let name = "window".to_owned();
+            roof.listeners.push(crate::job::Listener { name, at, height_m, limit_dba, night_limit_dba: None });
+        }
+        assert!(
+            !mend(0.0, |roof| listener(roof, 57.05)).contains("south"),
+            "{}",
+            mend(0.0, |roof| listener(roof, 57.05))
+        );
+        assert_eq!(mend(0.0, |roof| listener(roof, 65.0)), south);
     }
 
     #[test]
@@ -446,13 +528,18 @@ mod tests {
             });
             findings.into_iter().find(|f| f.verdict == Verdict::Fail).unwrap().mend.unwrap()
         };
-        // Out of the yard and on to the wide roof beyond its walls.
-        let wide = yard([(0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)]);
-        assert!(wide.starts_with("Moved"), "{wide}");
-        let narrow = yard([(86.0, 41.0), (114.0, 41.0), (114.0, 56.0), (86.0, 56.0)]);
-        assert!(
-            narrow.starts_with("No one change that was tried mends it: moving this unit alone by up to 100 ft"),
-            "{narrow}"
-        );
+        // The roof beyond its walls is wide, but no unit goes through a wall; 15 ft to the open side leaves it between them.
+        let outlines = [
+            [(0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)],
+            [(86.0, 41.0), (114.0, 41.0), (114.0, 56.0), (86.0, 56.0)],
+        ];
+        for outline in outlines {
+            let mend = yard(outline);
+            assert_eq!(
+                mend,
+                "No one change that was tried mends it and makes nothing else worse: moving one unit by up to 15 ft, setting C1 up to \
+                 5 ft higher, lowering one wall. C1 wants another place."
+            );
+        }
     }
 }

@@ -6,7 +6,7 @@ use super::mend::{farthest, half_degree_up, plan};
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::Job;
 use crate::roof::{Return, RoofStudy, WarmAir};
-use crate::units::System;
+use crate::units::{System, factor};
 use std::fmt::Write as _;
 
 /// The rule.
@@ -59,7 +59,7 @@ fn judge(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Finding {
         // Air that comes back without end is worse than any limit.
         if warm.leaves_warmer_K.is_some() {
             let caught = if warm.caught { "; its outlet is caught between higher things" } else { "" };
-            let says = format!("{} would draw hardly anything but warm air{caught}.", warm.name);
+            let says = format!("{} would draw hardly anything but warm air{caught}.", capital(&warm.name));
             let mut found = finding(Verdict::Fail).says(says).by(title("ashrae-62-1"));
             found.mend = Some(placed(job, warm));
             return found;
@@ -71,8 +71,8 @@ fn judge(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Finding {
     let trips = study.fed_back.iter().find(|fed| fed.trips && fed.unit == warm.name);
     let (verdict, against, source) = if trips.is_some() && worst.rise_K < most.value {
         (Verdict::Fail, warm.allowed_K, "the job file ([circuit.condenser] cutout)".to_owned())
-    } else if worst.rise_K >= warm.allowed_K {
-        (Verdict::Fail, warm.allowed_K, most.source)
+    } else if worst.rise_K >= most.value {
+        (Verdict::Fail, most.value, most.source)
     } else if worst.rise_K - warm.said_K > caution.value + 1e-9 {
         (Verdict::Caution, warm.said_K + caution.value, caution.source)
     } else {
@@ -106,13 +106,19 @@ fn told(show: System, warm: &WarmAir, worst: &Return) -> String {
         None => "In every wind".to_owned(),
     };
     let least = if worst.at_least { "at least " } else { "" };
-    let mut parts = vec![format!("{} from its own outlet", show.difference(worst.own_K))];
-    if let (Some(other), Some(gives)) = (&worst.other, worst.other_K) {
-        parts.push(format!("{} from {other}", show.difference(gives)));
-    }
-    let rest = show.difference(worst.rest_K);
-    if rest != show.difference(0.0) {
-        parts.push(format!("{rest} from the others"));
+    // Rounded as they are shown, the last difference to its own outlet, so that they add up.
+    let tenth = 0.1
+        * match show {
+            System::Ip => factor::FAHRENHEIT_DEGREE,
+            System::Si => 1.0,
+        };
+    let shown = |kelvins: f64| (kelvins / tenth).round() * tenth;
+    let (other, rest) = (shown(worst.other_K.unwrap_or(0.0)), shown(worst.rest_K));
+    let own = (shown(worst.rise_K) - other - rest).max(0.0);
+    let mut parts = vec![format!("{} from its own outlet", show.difference(own))];
+    parts.extend(worst.other.as_ref().map(|name| format!("{} from {name}", show.difference(other))));
+    if rest > 0.0 {
+        parts.push(format!("{} from the others", show.difference(rest)));
     }
     let caught = if warm.caught { "; its outlet is caught between higher things" } else { "" };
     format!(
@@ -208,152 +214,4 @@ fn plant(job: &Job, study: &RoofStudy) -> Option<Finding> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::job::{HeatSource, Plant, Profile, Roof, Running, Side};
-    use crate::roof::testing::{FOOT, another, feet, planned, studied, wall};
-    use crate::units::{kelvins, watts};
-
-    fn with(change: impl FnOnce(&mut Roof)) -> Job {
-        let mut job = planned(|roof| {
-            roof.units[0].air_flow_m3_s = Some(18.0);
-            roof.units[0].outlet_m_s = Some(8.0);
-            change(roof);
-        });
-        job.site.recirculation = kelvins(0.0);
-        job
-    }
-
-    fn found(job: &Job) -> Vec<Finding> {
-        look(job, &studied(job))
-    }
-
-    #[test]
-    fn a_fast_outlet_alone_on_the_roof_returns_little() {
-        let job = with(|_| {});
-        let finding = found(&job).remove(0);
-        assert_eq!((finding.verdict, finding.r#where.as_deref()), (Verdict::Pass, Some("unit C1")));
-        assert!(finding.value.unwrap() > 0.0 && finding.mend.is_none());
-    }
-
-    #[test]
-    fn what_the_job_says_counts_to_the_limit_itself() {
-        let mut job = with(|roof| roof.units[0].outlet_m_s = Some(4.0));
-        let rise = found(&job)[0].value.unwrap();
-        assert!(rise > 1.0, "{rise}");
-        let caution = job.limit("recirculation_caution");
-        job.site.recirculation = kelvins(rise - caution);
-        assert_eq!(found(&job)[0].verdict, Verdict::Pass, "at the limit itself");
-        job.site.recirculation = kelvins(rise - caution - 1e-3);
-        let finding = found(&job).remove(0);
-        assert_eq!(finding.verdict, Verdict::Caution);
-        let mend = finding.mend.unwrap();
-        assert!(mend.contains("recirculation = \"") && mend.contains("under [circuit.condenser] of 1A"), "{mend}");
-        // What it says to write passes.
-        job.circuits[0].condenser.recirculation = Some(kelvins(half_degree_up(job.units, rise)));
-        assert_eq!(found(&job)[0].verdict, Verdict::Pass);
-    }
-
-    #[test]
-    fn an_outlet_in_a_pit_is_caught_and_a_move_that_is_named_gets_it_out() {
-        let pit = |roof: &mut Roof| {
-            for (from, to) in
-                [((88.0, 40.0), (88.0, 57.5)), ((112.0, 40.0), (112.0, 57.5)), ((88.0, 40.0), (112.0, 40.0))]
-            {
-                roof.walls.push(wall("court", from, to, 12.0));
-            }
-            roof.units[0].outlet_m_s = Some(12.0);
-        };
-        let job = with(pit);
-        let study = studied(&job);
-        assert!(study.warm_air[0].caught);
-        let finding = look(&job, &study).remove(0);
-        assert_eq!(finding.verdict, Verdict::Fail, "{}", finding.says);
-        assert!(finding.says.contains("caught between higher things"), "{}", finding.says);
-        let moves = &study.warm_air[0].moves;
-        assert!(!moves.is_empty(), "{finding:?}");
-        assert!(finding.mend.unwrap().starts_with("Moved "));
-        let mut moved = job.clone();
-        let unit = &mut moved.roof.as_mut().unwrap().units[0];
-        for leg in moves {
-            let way = match Side::ALL.into_iter().find(|side| side.name() == leg.towards).unwrap() {
-                Side::North => (0.0, 1.0),
-                Side::East => (1.0, 0.0),
-                Side::South => (0.0, -1.0),
-                Side::West => (-1.0, 0.0),
-            };
-            unit.at = unit.at.plus(crate::job::Place::new(way.0, way.1).times(leg.distance_m));
-        }
-        assert!(studied(&moved).warm_air[0].worst.as_ref().unwrap().rise_K < job.limit("recirculation"));
-    }
-
-    #[test]
-    fn the_velocity_that_is_named_would_do() {
-        // A side outlet that blows at the intake of a second unit, slowly.
-        let job = with(|roof| roof.units[0].outlet_m_s = Some(0.5));
-        let study = studied(&job);
-        let faster = study.warm_air[0].faster.clone().unwrap();
-        assert_eq!(look(&job, &study)[0].verdict, Verdict::Fail);
-        let mended = with(|roof| roof.units[0].outlet_m_s = Some(faster.velocity_m_s));
-        assert!(studied(&mended).warm_air[0].worst.as_ref().unwrap().rise_K < mended.limit("recirculation"));
-    }
-
-    #[test]
-    fn a_source_counts_only_from_upwind() {
-        let with_exhaust = with(|roof| {
-            roof.heats.push(HeatSource {
-                name: "kitchen exhaust".to_owned(),
-                at: feet(70.0, 48.0),
-                height_m: 4.0 * FOOT,
-                air_flow_m3_s: 6.0,
-                warmer_k: 20.0,
-                outlet_m_s: None,
-            });
-        });
-        let study = studied(&with_exhaust);
-        let worst = study.warm_air[0].worst.as_ref().unwrap();
-        assert_eq!(worst.other.as_deref(), Some("kitchen exhaust"));
-        // It stands to the west.
-        assert!((225.0..=315.0).contains(&worst.wind_from_deg), "{}", worst.wind_from_deg);
-        assert!(worst.rise_K > studied(&with(|_| {})).warm_air[0].worst.as_ref().unwrap().rise_K);
-    }
-
-    #[test]
-    fn units_warm_each_other_and_no_unit_gets_more_than_is_blown() {
-        let pair = with(|roof| {
-            roof.units.push(another(roof, "C2", (0.0, 10.0)));
-            roof.units[1].circuits.clear();
-        });
-        let study = studied(&pair);
-        // C2 holds no circuit, so that it has no heat: a note, and no warm air from it.
-        assert_eq!(look(&pair, &study)[1].verdict, Verdict::Note);
-        assert!(study.warm_air[0].worst.as_ref().unwrap().other.is_none());
-    }
-
-    #[test]
-    fn without_an_air_flow_there_is_a_note() {
-        let mut job = with(|roof| roof.units[0].air_flow_m3_s = None);
-        job.circuits[0].condenser.air_flow = None;
-        let finding = found(&job).remove(0);
-        assert_eq!(finding.verdict, Verdict::Note);
-        assert!(finding.says.contains("its air flow is not known"), "{}", finding.says);
-    }
-
-    #[test]
-    fn a_plant_that_no_longer_carries_its_load_fails() {
-        let mut job = with(|roof| roof.units[0].outlet_m_s = Some(2.0));
-        let load = |job: &mut Job, load: f64| {
-            let plant = Plant { load: watts(load), spare: 0, profile: Profile::Constant, running: Running::Few };
-            job.plant = Some(plant);
-        };
-        load(&mut job, 1.0);
-        let then = studied(&job).plant_then.unwrap();
-        assert!(then.carries_then_W < then.carries_W);
-        load(&mut job, f64::midpoint(then.carries_then_W, then.carries_W));
-        let last = found(&job).pop().unwrap();
-        assert_eq!((last.verdict, last.point.as_deref()), (Verdict::Fail, Some("summer full")));
-        assert!(last.mend.unwrap().contains("are missing"));
-        load(&mut job, then.carries_then_W);
-        assert_eq!(found(&job).pop().unwrap().verdict, Verdict::Pass, "exactly the load");
-    }
-}
+mod tests;

@@ -158,7 +158,7 @@ mod tests {
         assert_eq!(
             mend,
             "A guard 42 in high along 25 ft of the edge, 30 in past each end of the unit, would do. Moved 0.5 ft towards its \
-             north side it needs none, and nothing loses its room."
+             north side, C1 needs none, and nothing else gets worse."
         );
     }
 
