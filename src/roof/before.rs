@@ -81,7 +81,7 @@ impl<'a> Before<'a> {
         self.levels.iter().enumerate().filter(|(index, _)| self.returning.is_judged(*index)).all(|(index, then)| {
             let now = warm_air::level(winds, index);
             let (caution, most) = (self.caution(index), self.returning.allowed(index));
-            let grade = |level: &Level| u8::from(level.rise > caution) + u8::from(level.rise >= most);
+            let grade = |level: &Level| u8::from(level.rise > caution || level.at_least) + u8::from(level.rise >= most);
             let told = now.rise > then.rise + TOLD_K && grade(&now) > 0;
             grade(&now) <= grade(then) && !told && (then.at_least || !now.at_least)
         })

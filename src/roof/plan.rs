@@ -188,6 +188,20 @@ mod tests {
         assert!(!free(|roof| roof.units[0].at = feet(-1.0, 0.0)), "over the edge");
         assert!(!free(|roof| roof.units.push(another(roof, "C2", (19.0, 7.0)))), "in another");
         assert!(free(|roof| roof.units.push(another(roof, "C2", (20.0, 7.5)))), "corner to corner");
+        // 6 m3/s at 2 m/s take 3 m2, a circle of 0.977 m or 3.21 ft about its middle.
+        let exhaust = |y: f64| {
+            let name = "exhaust".to_owned();
+            let at = feet(100.0, y);
+            HeatSource { name, at, height_m: 1.0, air_flow_m3_s: 6.0, warmer_k: 9.0, outlet_m_s: Some(2.0) }
+        };
+        let beside = |y: f64| {
+            let mut roof = planned(|_| {}).roof.unwrap();
+            let ground = roof.units[0].corners();
+            roof.units[0].at = feet(10.0, 45.0);
+            roof.heats.push(exhaust(y));
+            is_clear(&roof, 0, &ground)
+        };
+        assert!(beside(41.7) && !beside(41.9) && !beside(48.0));
         assert!(!free(|roof| roof.walls.push(wall("w", (80.0, 50.0), (120.0, 50.0), 3.0))), "on a wall");
         // A notch in the edge that lies between its corners.
         let notched: fn(&mut Roof) = |roof| {

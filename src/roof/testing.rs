@@ -35,9 +35,13 @@ pub(crate) fn planned(change: impl FnOnce(&mut Roof)) -> Job {
 
 /// What is found of the plan of a job.
 pub(crate) fn studied(job: &Job) -> RoofStudy {
+    study(job, solved()).unwrap()
+}
+
+/// The job solved; the plan has no part in it.
+pub(crate) fn solved() -> &'static Survey {
     static SOLVED: OnceLock<Survey> = OnceLock::new();
-    let solved = SOLVED.get_or_init(|| survey(&planned(|_| {})).unwrap());
-    study(job, solved).unwrap()
+    SOLVED.get_or_init(|| survey(&planned(|_| {})).unwrap())
 }
 
 /// A place in feet.

@@ -410,6 +410,14 @@ mod tests {
 
     #[test]
     fn no_move_goes_nearer_to_an_edge_without_a_guard_or_over_the_limit_of_a_listener() {
+        // By hand, from the middle of its top: 31.75 m to the listener, a level of 95 + 3 - 11 - 20 lg 31.75 and 0.1 dB for the air =
+        // 56.9 dB(A). 3.5 ft nearer it is 0.3 dB more.
+        fn listener(roof: &mut Roof, limit: f64) {
+            let (at, limit_dba) = (crate::roof::testing::feet(100.0, -52.0), Some(limit));
+            let height_m = (36.0 + 8.0) * FOOT;
+            let name = "window".to_owned();
+            roof.listeners.push(crate::job::Listener { name, at, height_m, limit_dba, night_limit_dba: None });
+        }
         let mend = |south: f64, change: fn(&mut Roof)| {
             sides_of_the_first(|roof| {
                 roof.outline.iter_mut().filter(|corner| corner.y_m < 1.0).for_each(|corner| corner.y_m = south * FOOT);
@@ -424,14 +432,6 @@ mod tests {
         assert_eq!(mend(0.0, |_| {}), south);
         // 9 ft from the edge it wants a guard already; at 11 ft it would newly want one.
         assert!(!mend(36.0, |_| {}).contains("south") && !mend(34.0, |_| {}).contains("south"));
-        // By hand, from the middle of its top: 31.75 m to the listener, a level of 95 + 3 - 11 - 20 lg 31.75 and 0.1 dB for the air =
-        // 56.9 dB(A). 3.5 ft nearer it is 0.3 dB more.
-        fn listener(roof: &mut Roof, limit: f64) {
-            let (at, limit_dba) = (crate::roof::testing::feet(100.0, -52.0), Some(limit));
-            let height_m = (36.0 + 8.0) * FOOT;
-            let name = "window".to_owned();
-            roof.listeners.push(crate::job::Listener { name, at, height_m, limit_dba, night_limit_dba: None });
-        }
         assert!(
             !mend(0.0, |roof| listener(roof, 57.05)).contains("south"),
             "{}",

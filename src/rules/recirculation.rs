@@ -26,7 +26,7 @@ day as the job says it.
 Where the dilution factor comes out below 1, less outdoor air than warm air, the formula is not good any more: it is taken as 1, and \
 the rise is told as a least. It is a screening formula made for the exhausts of buildings; that a coil gets between half and twice of \
 it on a day is this tool's own judgement, not the standard's. The estimate stands against what the job says ([circuit.condenser] or \
-[site] recirculation). More than that by the first limit is a caution; the second limit, a circuit that then reaches its \
+[site] recirculation). More than that by the first limit, or a least, is a caution; the second limit, a circuit that then reaches its \
 high-pressure switch, or a plant that then no longer carries its load is a fail. Each unit is judged by its own estimate; one that would \
 draw hardly anything but warm air carries nothing.
 
@@ -73,7 +73,7 @@ fn judge(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Finding {
         (Verdict::Fail, warm.allowed_K, "the job file ([circuit.condenser] cutout)".to_owned())
     } else if worst.rise_K >= most.value {
         (Verdict::Fail, most.value, most.source)
-    } else if worst.rise_K - warm.said_K > caution.value + 1e-9 {
+    } else if worst.rise_K - warm.said_K > caution.value + 1e-9 || worst.at_least {
         (Verdict::Caution, warm.said_K + caution.value, caution.source)
     } else {
         (Verdict::Pass, warm.said_K + caution.value, caution.source)

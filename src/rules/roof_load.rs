@@ -17,7 +17,8 @@ support, write those. Snow, people, the frame and the pipework are not in it.
 
 What a support may carry is the structural engineer's figure (allowed). Over it is a fail; without it the numbers are told and the \
 engineer decides. The wind is a note: q = 0.613 V2 at the design speed, without factors for exposure, height and direction, times 1.9 \
-and the larger face, and what each support on the lee side takes more when it pushes there, half of them being on that side. Uplift is not counted.
+and the larger face, and what each support on the lee side takes more when it pushes there, half of them being \
+on that side; where that is over what is allowed, or lifts the support opposite, it is told. Suction on the top is not counted.
 
 The mend is the number of supports that would do if they shared alike.",
     limits: &[],
@@ -28,7 +29,33 @@ The mend is the number of supports that would do if they shared alike.",
 const DECIDES: &str = "The structural engineer decides.";
 
 fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
-    study.loads.iter().map(|load| judge(job, load)).collect()
+    study.loads.iter().flat_map(|load| [Some(judge(job, load)), wind(job, load)]).flatten().collect()
+}
+
+/// A note where the wind puts more on a support than it may carry, or lifts the one opposite.
+fn wind(job: &Job, load: &Load) -> Option<Finding> {
+    let show = job.units;
+    let (wind, greatest) = (load.wind?, load.greatest_kg()?);
+    let with_it = greatest + wind.lee_kg;
+    let over = load.allowed_kg.filter(|allowed| with_it > *allowed);
+    if over.is_none() && !wind.lifts {
+        return None;
+    }
+    let mut says = format!(
+        "In the design wind of {} a support of {} on the lee side takes {} more, {} in all",
+        show.wind(wind.speed_m_s),
+        load.name,
+        show.mass(wind.lee_kg),
+        show.mass(with_it)
+    );
+    if let Some(allowed) = over {
+        let _ = write!(says, ", over the {} that it may carry", show.mass(allowed));
+    }
+    if wind.lifts {
+        says += "; the one opposite lifts: the unit must be held down";
+    }
+    let finding = Finding::new(RULE.id, Verdict::Note, None).place(format!("unit {}, wind", load.name));
+    Some(finding.found(with_it, over, "kg").says(format!("{says}. {DECIDES}")).by(title("common-practice")))
 }
 
 fn judge(job: &Job, load: &Load) -> Finding {
@@ -142,5 +169,20 @@ mod tests {
         assert!((wind.pressure_Pa - 980.8).abs() < 0.05);
         assert!((wind.force_N - 20_775.0).abs() < 1.0, "{}", wind.force_N);
         assert!((wind.lee_kg - 706.15).abs() < 0.1 && wind.lifts, "{}", wind.lee_kg);
+        // It is told as a note, and with a load that the engineer allows what is over that.
+        let told = |speed: f64, kg: f64, allowed: Option<f64>| {
+            let job = planned(|roof| {
+                roof.wind_m_s = Some(speed);
+                (roof.units[0].weight, roof.units[0].allowed_kg) = (Some(total(kg)), allowed);
+            });
+            let findings = look(&job, &studied(&job));
+            findings.get(1).map(|found| (found.verdict, found.says.clone()))
+        };
+        let (verdict, says) = told(40.0, 2000.0, None).unwrap();
+        assert_eq!(verdict, Verdict::Note);
+        assert!(says.contains("takes 1557 lb more") && says.contains("the unit must be held down"), "{says}");
+        let (_, says) = told(40.0, 4000.0, Some(1500.0)).unwrap();
+        assert!(says.contains("over the 3307 lb that it may carry") && !says.contains("held down"), "{says}");
+        assert!(told(40.0, 4000.0, Some(2000.0)).is_none() && told(5.0, 2000.0, Some(2000.0)).is_none());
     }
 }

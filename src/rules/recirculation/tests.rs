@@ -267,18 +267,22 @@ fn an_outlet_that_blows_at_an_intake_counts_against_it_and_a_faster_one_is_no_me
 
 #[test]
 fn an_outlet_under_an_intake_blows_at_it() {
-    let below = |y: f64| {
+    let below = |y: f64, flow: f64, warmer_k: f64| {
         let job = with(|roof| {
             let name = "exhaust".to_owned();
             let (at, outlet_m_s) = (feet(100.0, y), Some(8.0));
-            roof.heats.push(HeatSource { name, at, height_m: 0.0, air_flow_m3_s: 0.5, warmer_k: 20.0, outlet_m_s });
+            roof.heats.push(HeatSource { name, at, height_m: 0.0, air_flow_m3_s: flow, warmer_k, outlet_m_s });
         });
-        studied(&job).warm_air[0].worst.clone().unwrap()
+        (studied(&job).warm_air[0].worst.clone().unwrap(), found(&job).remove(0))
     };
     // 5 ft below the intake and 1 ft before it: straight at it. 6 ft before it: past it.
-    assert!(below(44.0).at_least && !below(39.0).at_least);
-    // No more than it blows: 0.5 of 18 m3/s, 20 K warmer.
-    assert!((below(44.0).other_K.unwrap() - 20.0 * 0.5 / 18.0).abs() < 1e-6 && below(39.0).other_K.unwrap() < 0.4);
+    let (at_it, finding) = below(44.0, 12.0, 1.0);
+    assert!(at_it.at_least && !below(39.0, 12.0, 1.0).0.at_least);
+    // Of a least nobody knows how much it is: never a pass.
+    assert!(at_it.rise_K < 1.0 && finding.verdict == Verdict::Caution, "{finding:?}");
+    // All of 0.5 m3/s in the 18 that are drawn, 20 K warmer, is no least.
+    let (all, _) = below(44.0, 0.5, 20.0);
+    assert!((all.other_K.unwrap() - 20.0 * 0.5 / 18.0).abs() < 1e-6 && !all.at_least, "{all:?}");
 }
 
 #[test]

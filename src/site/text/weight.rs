@@ -40,12 +40,12 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         0,
         "Refrigerant at the operating point that fills the coils most. Snow, people, frame and pipework are not counted.",
     );
-    if let Some(wind) = roof.loads.iter().find_map(|load| load.wind).filter(|_| sheet.width() >= WIDE) {
+    if let Some(wind) = roof.loads.iter().find_map(|load| load.wind) {
         sheet.paragraph(
             0,
             &format!(
                 "At {} the wind presses with {}; half of the supports are taken to stand on the lee side, without factors for exposure, \
-                 height and direction, and without uplift.{}",
+                 height and direction, and without suction on the top.{}",
                 show.wind(wind.speed_m_s),
                 pressed(site, wind.pressure_Pa),
                 if roof.loads.iter().any(|load| load.wind.is_some_and(|wind| wind.lifts)) {
