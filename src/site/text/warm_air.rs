@@ -113,3 +113,55 @@ fn fed_back(site: &Site, circuits: &[&FedBack]) -> Grid {
     }
     grid
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Job;
+    use crate::roof::testing::{another, planned, studied};
+    use unicode_width::UnicodeWidthStr;
+
+    fn text(job: &Job, width: usize) -> String {
+        let survey = crate::survey::Survey { circuits: Vec::new() };
+        let roof = Some(studied(job));
+        let verdict = crate::rules::Verdict::Pass;
+        let site = Site { job, survey: &survey, roof, climate: None, year: None, findings: Vec::new(), verdict };
+        let mut sheet = Sheet::new(width);
+        section(&mut sheet, &site);
+        anstream::adapter::strip_str(&sheet.finish()).to_string()
+    }
+
+    /// Two units of one circuit, 40 ft apart, the air of the first blown so fast.
+    fn pair(flow: f64, velocity: f64) -> Job {
+        planned(|roof| {
+            roof.units[0].air_flow_m3_s = Some(18.0);
+            roof.units[0].outlet_m_s = Some(8.0);
+            let twin = another(roof, "C2", (0.0, 40.0));
+            roof.units.push(twin);
+            (roof.units[0].air_flow_m3_s, roof.units[0].outlet_m_s) = (Some(flow), Some(velocity));
+        })
+    }
+
+    fn words_of(text: &str, first: &str) -> Vec<Vec<String>> {
+        let rows = text.lines().filter(|line| line.split_whitespace().next() == Some(first));
+        rows.map(|line| line.split_whitespace().map(str::to_owned).collect()).collect()
+    }
+
+    #[test]
+    fn a_least_has_a_plus_and_what_never_ends_no_number() {
+        let alone = text(&planned(|roof| roof.units[0].outlet_m_s = Some(8.0)), 100);
+        assert_eq!(words_of(&alone, "C1")[0][2], "any", "{alone}");
+        assert!(!alone.contains('+') && alone.contains("by this tool's own judgement"), "{alone}");
+        let slow = text(&pair(18.0, 1.0), 100);
+        assert!(words_of(&slow, "C1")[0][3].ends_with('+') && !words_of(&slow, "C2")[0][3].ends_with('+'), "{slow}");
+        assert!(slow.contains("With a + behind it"), "{slow}");
+        let stifled = text(&pair(2.0, 0.5), 100);
+        // Its row, and that of the circuit: no estimate, no capacity, no pressure. The other unit has both.
+        assert!(words_of(&stifled, "C1").iter().all(|row| row.join(" ").contains("no end")), "{stifled}");
+        assert_eq!(words_of(&stifled, "C1")[1].iter().filter(|word| *word == "none").count(), 2, "{stifled}");
+        assert!(!words_of(&stifled, "C2")[1].contains(&"none".to_owned()), "{stifled}");
+        for width in [60, 80, 84, 140] {
+            assert!(text(&pair(2.0, 0.5), width).lines().all(|line| line.width() <= width), "{width}");
+        }
+    }
+}

@@ -66,3 +66,29 @@ fn pressed(site: &Site, pascals: f64) -> String {
         System::Si => format!("{pascals:.0} Pa"),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Weight;
+    use crate::roof::testing::{planned, studied};
+
+    #[test]
+    fn that_it_must_be_held_down_is_told_at_every_width() {
+        let job = planned(|roof| {
+            roof.wind_m_s = Some(40.0);
+            roof.units[0].weight = Some(Weight::Total { kg: 2000.0, supports: 4 });
+        });
+        for width in [60, 80, 140] {
+            let survey = crate::survey::Survey { circuits: Vec::new() };
+            let roof = Some(studied(&job));
+            let verdict = crate::rules::Verdict::Pass;
+            let site =
+                Site { job: &job, survey: &survey, roof, climate: None, year: None, findings: Vec::new(), verdict };
+            let mut sheet = Sheet::new(width);
+            section(&mut sheet, &site);
+            let words = sheet.finish().split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(words.contains("the unit must be held down"), "{width}: {words}");
+        }
+    }
+}
