@@ -1,10 +1,12 @@
-//! How a plan stands before a change of it, by all that is judged on the plan, so that no mend makes anything else worse.
+//! How a plan stands before a change of it, by all that is judged on the plan, so that no mend makes anything else
+//! worse.
 
 use super::clearance::{Clearance, clearances};
 use super::edge::{Edge, edges};
 use super::plume::{Plumes, Wind};
 use super::sound::{Heard, hear};
 use super::warm_air::{self, Level, Returning};
+use super::weight::{Load, loads};
 use crate::job::{Job, Roof};
 
 /// Less than this is not told, K.
@@ -30,6 +32,8 @@ pub(super) struct Before<'a> {
     edges: Vec<[f64; 3]>,
     levels: Vec<Level>,
     heard: Vec<Hears>,
+    /// Unit by unit, what the wind does to its supports.
+    held: Vec<[bool; 2]>,
     /// Whether the plant carries its load with the estimates fed back.
     carries: bool,
 }
@@ -46,6 +50,7 @@ impl<'a> Before<'a> {
             edges: edges(job, roof).iter().map(|edge| unguarded(job, edge)).collect(),
             levels,
             heard: heard(job, roof),
+            held: in_the_wind(returning, roof),
             carries: carries_its_load(returning),
         }
     }
@@ -58,7 +63,8 @@ impl<'a> Before<'a> {
         }
     }
 
-    /// Whether after a change no finding of room, working space, guards, warm air or sound is worse than before.
+    /// Whether after a change no finding of room, working space, guards, warm air, sound or the wind on supports is
+    /// worse than before.
     pub(super) fn nothing_worse(&self, roof: &Roof, changed: Changed) -> bool {
         let no_worse = |(now, then): (&f64, &f64)| *now <= then + 1e-6;
         let rooms = clearances(self.job, roof);
@@ -68,6 +74,7 @@ impl<'a> Before<'a> {
                 .zip(&self.edges)
                 .all(|(now, then)| unguarded(self.job, now).iter().zip(then).all(no_worse))
             && self.air_is_no_worse(roof, changed)
+            && in_the_wind(self.returning, roof).iter().zip(&self.held).all(|(now, then)| !worse_held(*now, *then))
             && heard(self.job, roof).iter().zip(&self.heard).all(|(now, then)| then.allows(now))
     }
 
@@ -103,14 +110,23 @@ fn carries_its_load(returning: &Returning) -> bool {
     warm_air::plant_then(job, survey, &fed).is_some_and(|then| then.carries_then_W >= then.load_W)
 }
 
-/// What a unit is short of, side by side, in m and as shares of what is asked; what its controls are; how deep it lies in a pit.
+fn worse_held(now: [bool; 2], then: [bool; 2]) -> bool {
+    now.iter().zip(then).any(|(now, then)| *now && !then)
+}
+
+fn in_the_wind(returning: &Returning, roof: &Roof) -> Vec<[bool; 2]> {
+    loads(returning.job, roof, returning.survey).iter().map(Load::in_the_wind).collect()
+}
+
+/// What a unit is short of, side by side, in m and as shares of what is asked; what its controls are; how deep it lies
+/// in a pit.
 fn short_of(clearance: &Clearance) -> Vec<f64> {
     let sides = clearance.faces.iter().flat_map(|face| [face.short_m, face.short_m / face.asked_m.max(1e-9)]);
     sides.chain([clearance.working_short_m(), clearance.sunk_m()]).collect()
 }
 
-/// What a unit's guard is short of, how far it stands within reach of the edge, and how long a guard would be, m. Nothing where
-/// none is missing.
+/// What a unit's guard is short of, how far it stands within reach of the edge, and how long a guard would be, m.
+/// Nothing where none is missing.
 fn unguarded(job: &Job, edge: &Edge) -> [f64; 3] {
     if edge.short_m <= 0.0 {
         return [0.0; 3];

@@ -1,5 +1,5 @@
-//! What would mend a plan: a unit moved, a unit on a higher frame, walls lowered or opened. Each is tried by studying the changed
-//! plan, and none is told that makes another finding worse.
+//! What would mend a plan: a unit moved, a unit on a higher frame, walls lowered or opened. Each is tried by studying
+//! the changed plan, and none is told that makes another finding worse.
 
 use super::before::{Before, Changed};
 use super::clearance::{Clearance, clearance};
@@ -103,9 +103,9 @@ pub(super) fn mend_edge(before: &Before, index: usize) -> Mend {
     moved(before, index, &[index], settles)
 }
 
-/// The shortest move of any of these units that settles it for the first: over a grid along the unit's own sides, in half steps
-/// of a foot or steps of 0.1 m along one of them and twice that along two, straight, and no farther than a unit is shifted on
-/// the same place.
+/// The shortest move of any of these units that settles it for the first: over a grid along the unit's own sides, in
+/// steps of half a foot or 0.1 m along one of them and twice that along two, straight, and no farther than a
+/// unit is shifted on the same place.
 pub(super) fn moved(before: &Before, index: usize, movers: &[usize], settles: impl Fn(&Roof, Changed) -> bool) -> Mend {
     let step = step(before.job.units);
     let mut changed = before.roof.clone();
@@ -132,8 +132,8 @@ pub(super) fn moved(before: &Before, index: usize, movers: &[usize], settles: im
     Mend::default()
 }
 
-/// The farthest that a unit is moved: 15 ft, or 5 m. Its frame, pipework and cable follow so far; beyond that it stands in
-/// another place, which wants a design of its own.
+/// The farthest that a unit is moved: 15 ft, or 5 m. Its frame, pipework and cable follow so far; beyond that it stands
+/// in another place, which wants a design of its own.
 const fn farthest(system: System) -> i32 {
     match system {
         System::Ip => 30,

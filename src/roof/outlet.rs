@@ -9,7 +9,8 @@ use crate::units::{Pressure, Temperature};
 
 /// Within this angle of the line to an intake an outlet blows at it, degrees.
 const AT_IT_DEG: f64 = 45.0;
-/// Least dilution factor that the formula is good for: as much outdoor air as warm air. Less is taken as this, and told.
+/// Least dilution factor that the formula is good for: as much outdoor air as warm air. Less is taken as this, and
+/// told.
 const LEAST_DILUTION: f64 = 1.0;
 /// Sides with something higher at which an outlet at the top is caught: a corner, a court, a pit.
 const CAUGHT_SIDES: usize = 2;
@@ -101,8 +102,8 @@ pub(super) fn is_caught(job: &Job, roof: &Roof, standing: &[Obstacle], index: us
         .is_some_and(|unit| unit.air_out.is_none() && faces(unit).iter().filter(|f| closed(f)).count() >= CAUGHT_SIDES)
 }
 
-/// What stands higher than the top of a unit before a face of it, no farther off than the unit is wide: walls, screens that are
-/// not open, the parapet or other units.
+/// What stands higher than the top of a unit before a face of it, no farther off than the unit is wide: walls, screens
+/// that are not open, the parapet or other units.
 pub(super) fn catching<'a>(
     job: &'a Job,
     roof: &'a Roof,
@@ -161,8 +162,8 @@ impl Outlet {
         self.middle = middle(&self.rim);
     }
 
-    /// The outlet's air over outdoor air at an intake, 1/DF, and whether that is beyond the formula. The distance is the straight
-    /// one, which is no longer than the stretched string.
+    /// The outlet's air over outdoor air at an intake, 1/DF, and whether that is beyond the formula. The distance is
+    /// the straight one, which is no longer than the stretched string.
     pub(super) fn reaches(&self, intake: &Intake) -> (f64, bool) {
         let level = self.rim.iter().map(|side| plane::to_stretch(intake.at, *side)).fold(f64::INFINITY, f64::min);
         let up = intake.height - self.height;

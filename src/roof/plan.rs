@@ -126,8 +126,8 @@ fn radius(heat: &HeatSource) -> f64 {
     (heat.air_flow_m3_s / velocity / std::f64::consts::PI).sqrt()
 }
 
-/// Whether that ground, convex and its corners counter-clockwise, is free for a unit: on the roof, in no other unit, wall or outlet
-/// of warm air. An outlet that the unit overlaps as it stands bars only its middle.
+/// Whether that ground, convex and its corners counter-clockwise, is free for a unit: on the roof, in no other unit,
+/// wall or outlet of warm air. An outlet that the unit overlaps as it stands bars only its middle.
 pub(super) fn is_clear(roof: &Roof, index: usize, ground: &[Place]) -> bool {
     let others = roof.units.iter().enumerate().filter(|(other, _)| *other != index);
     let on_the_roof = roof.outline.is_empty()

@@ -53,7 +53,8 @@ pub(super) struct Wind {
     shares: Vec<Vec<f64>>,
     /// For each unit, whether more may come than the formula is good for, so that its rise is a least.
     pub beyond: Vec<bool>,
-    /// For each unit, how much warmer than outdoors its air is, K; [`STIFLED_K`] where it would draw hardly anything but warm air.
+    /// For each unit, how much warmer than outdoors its air is, K; [`STIFLED_K`] where it would draw hardly anything
+    /// but warm air.
     pub rises: Vec<f64>,
 }
 
@@ -156,8 +157,8 @@ impl Plumes {
         (0..SECTORS).map(|sector| self.wind(bearing_of(sector))).collect()
     }
 
-    /// In each of the sixteen winds from that one on, where in every one of them the unit gets less than so much and the formula
-    /// holds; none at the first wind in which it does not.
+    /// In each of the sixteen winds from that one on, where in every one of them the unit gets less than so much and
+    /// the formula holds; none at the first wind in which it does not.
     pub(super) fn all_under(&self, unit: usize, limit_k: f64, first: usize) -> Option<Vec<Wind>> {
         let under = |sector: usize| {
             let mut wind = self.in_a_wind(bearing_of((first + sector) % SECTORS));
@@ -167,7 +168,8 @@ impl Plumes {
         (0..SECTORS).map(under).collect()
     }
 
-    /// The shares of each outlet in each unit's air: its air over outdoor air, over the sum of outdoor air and of all that is brought.
+    /// The shares of each outlet in each unit's air: its air over outdoor air, over the sum of outdoor air and of all
+    /// that is brought.
     fn in_a_wind(&self, from_deg: f64) -> Wind {
         let brought = |way: &Way| way.from.is_none_or(|from| upwind(from, from_deg));
         let all = |ways: &[Way]| ways.iter().filter(|way| brought(way)).map(|way| way.ratio).sum::<f64>();
@@ -189,9 +191,9 @@ impl Plumes {
         }
     }
 
-    /// Lets the rises settle, from nothing up; false as soon as the unit gets as much as it must not. They always settle: the
-    /// shares of one intake add up to no more than n/(n + 1) of n outlets, so that a round leaves no more than that of what is
-    /// missing.
+    /// Lets the rises settle, from nothing up; false as soon as the unit gets as much as it must not. They always
+    /// settle: the shares of one intake add up to no more than n/(n + 1) of n outlets, so that a round leaves no more
+    /// than that of what is missing.
     fn settle(&self, wind: &mut Wind, under: Option<(usize, f64)>) -> bool {
         for _ in 0..30 * (self.outlets.len() + 1) {
             let mut moved = 0.0_f64;

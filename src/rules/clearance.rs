@@ -410,8 +410,8 @@ mod tests {
 
     #[test]
     fn no_move_goes_nearer_to_an_edge_without_a_guard_or_over_the_limit_of_a_listener() {
-        // By hand, from the middle of its top: 31.75 m to the listener, a level of 95 + 3 - 11 - 20 lg 31.75 and 0.1 dB for the air =
-        // 56.9 dB(A). 3.5 ft nearer it is 0.3 dB more.
+        // By hand, from the middle of its top: 31.75 m to the listener, a level of 95 + 3 - 11 - 20 lg 31.75 and 0.1 dB
+        // for the air = 56.9 dB(A). 3.5 ft nearer it is 0.3 dB more.
         fn listener(roof: &mut Roof, limit: f64) {
             let (at, limit_dba) = (crate::roof::testing::feet(100.0, -52.0), Some(limit));
             let height_m = (36.0 + 8.0) * FOOT;
@@ -528,7 +528,8 @@ mod tests {
             });
             findings.into_iter().find(|f| f.verdict == Verdict::Fail).unwrap().mend.unwrap()
         };
-        // The roof beyond its walls is wide, but no unit goes through a wall; 15 ft to the open side leaves it between them.
+        // The roof beyond its walls is wide, but no unit goes through a wall; 15 ft to the open side leaves it between
+        // them.
         let outlines = [
             [(0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)],
             [(86.0, 41.0), (114.0, 41.0), (114.0, 56.0), (86.0, 56.0)],

@@ -130,8 +130,9 @@ fn told(show: System, warm: &WarmAir, worst: &Return) -> String {
     )
 }
 
-/// What to write into the job for the circuits of a unit: for each the most of all units that hold it, where that is more than is
-/// written. None for a circuit of which a coil would draw hardly anything but warm air: no value stands for that.
+/// What to write into the job for the circuits of a unit: for each the most of all units that hold it, where that is
+/// more than is written. None for a circuit of which a coil would draw hardly anything but warm air: no value stands
+/// for that.
 fn keys(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Vec<String> {
     let show = job.units;
     let mut by_value: Vec<(String, Vec<String>)> = Vec::new();

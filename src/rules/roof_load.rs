@@ -37,10 +37,11 @@ fn wind(job: &Job, load: &Load) -> Option<Finding> {
     let show = job.units;
     let (wind, greatest) = (load.wind?, load.greatest_kg()?);
     let with_it = greatest + wind.lee_kg;
-    let over = load.allowed_kg.filter(|allowed| with_it > *allowed);
-    if over.is_none() && !wind.lifts {
+    let [is_over, lifts] = load.in_the_wind();
+    if !is_over && !lifts {
         return None;
     }
+    let over = load.allowed_kg.filter(|_| is_over);
     let mut says = format!(
         "In the design wind of {} a support of {} on the lee side takes {} more, {} in all",
         show.wind(wind.speed_m_s),
@@ -51,7 +52,7 @@ fn wind(job: &Job, load: &Load) -> Option<Finding> {
     if let Some(allowed) = over {
         let _ = write!(says, ", over the {} that it may carry", show.mass(allowed));
     }
-    if wind.lifts {
+    if lifts {
         says += "; the one opposite lifts: the unit must be held down";
     }
     let finding = Finding::new(RULE.id, Verdict::Note, None).place(format!("unit {}, wind", load.name));

@@ -107,8 +107,8 @@ pub(in crate::roof) fn fed_back(job: &Job, roof: &Roof, survey: &Survey, warm: &
     coils.par_iter().filter_map(feed).collect()
 }
 
-/// The plant with the estimates fed back, where it has a load. The first copies of a circuit are those in the first unit of the
-/// plan that holds any; copies of which nothing is estimated give what the job says.
+/// The plant with the estimates fed back, where it has a load. The first copies of a circuit are those in the first
+/// unit of the plan that holds any; copies of which nothing is estimated give what the job says.
 pub(in crate::roof) fn plant_then(job: &Job, survey: &Survey, fed_back: &[FedBack]) -> Option<PlantThen> {
     let plant = job.plant.as_ref()?;
     let full = |solved: &CircuitSurvey| solved.point("summer full").map_or(0.0, |point| point.capacity_W);

@@ -13,7 +13,8 @@ use serde::Serialize;
 const FASTEST_M_S: f64 = 20.32;
 /// In so many steps.
 const VELOCITIES: u32 = 80;
-/// A faster outlet is told where no more than this share of the warm air is left. The formula is not good for less of a difference.
+/// A faster outlet is told where no more than this share of the warm air is left. The formula is not good for less of a
+/// difference.
 const REAL_SHARE: f64 = 0.75;
 
 /// An outlet made faster.
@@ -25,7 +26,8 @@ pub struct Faster {
     pub velocity_m_s: f64,
 }
 
-/// Seeks what brings a unit under what is allowed, where it is over it. What is told is no least: the formula must hold.
+/// Seeks what brings a unit under what is allowed, where it is over it. What is told is no least: the formula must
+/// hold.
 pub(in crate::roof) fn mend(before: &Before, index: usize, warm: &WarmAir) -> Option<(Mend, Option<Faster>)> {
     let (returning, limit) = (before.returning, warm.allowed_K);
     if !returning.is_judged(index) || warm.worst.as_ref().is_some_and(|worst| worst.rise_K < limit) {
@@ -70,7 +72,8 @@ fn walls_round(before: &Before, index: usize) -> Vec<Vec<usize>> {
     ways
 }
 
-/// Screens of which so much is open that they catch nothing. A wall without any opening may be a building's: it is left alone.
+/// Screens of which so much is open that they catch nothing. A wall without any opening may be a building's: it is left
+/// alone.
 fn opened(before: &Before, walls: &[usize], settles: impl Fn(&Roof, Changed) -> bool) -> Option<Opened> {
     let open = before.job.limit("screen_open");
     let mut changed = before.roof.clone();
@@ -84,8 +87,8 @@ fn opened(before: &Before, walls: &[usize], settles: impl Fn(&Roof, Changed) -> 
         .then_some(Opened { walls: names, share: open })
 }
 
-/// The velocity at which the outlet that gives most, itself or another, would have to blow; none where that makes no real
-/// difference.
+/// The velocity at which the outlet that gives most, itself or another, would have to blow; none where that makes no
+/// real difference.
 fn faster(
     before: &Before,
     index: usize,

@@ -35,7 +35,8 @@ pub struct WarmAir {
     pub outlet_m_s: Option<f64>,
     /// Whether its outlet is caught between higher things.
     pub caught: bool,
-    /// In the wind that brings it most. None where it can't be estimated, or where it would draw hardly anything but warm air.
+    /// In the wind that brings it most. None where it can't be estimated, or where it would draw hardly anything but
+    /// warm air.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub worst: Option<Return>,
     /// In the prevailing wind of the warm season, where a weather file is named.
@@ -67,7 +68,8 @@ pub struct Return {
     pub wind_from_deg: Option<f64>,
     /// How much warmer the air on the coil is than outdoors.
     pub rise_K: f64,
-    /// Whether that is a least: a dilution factor came out below 1, for which the formula is not good, and was taken as 1.
+    /// Whether that is a least: a dilution factor came out below 1, for which the formula is not good, and was taken as
+    /// 1.
     pub at_least: bool,
     /// Of that, what comes from its own outlet.
     pub own_K: f64,

@@ -54,7 +54,7 @@ fn walls(names: &[String]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use crate::job::{HeatSource, Job, Listener, Roof, Side, SoundPower};
+    use crate::job::{HeatSource, Job, Listener, Roof, Side, SoundPower, Weight};
     use crate::roof::testing::{FOOT, another, applied, feet, planned, studied, wall};
     use crate::roof::{Mend, RoofStudy};
     use crate::rules::{Finding, Verdict, check_site};
@@ -119,7 +119,10 @@ mod tests {
         let mut job = planned(|roof| {
             let first = &mut roof.units[0];
             (first.air_flow_m3_s, first.outlet_m_s) = (Some(18.0), Some(plan.velocity));
+            first.weight = Some(Weight::Total { kg: 2000.0, supports: 4 });
             (first.sound, first.controls) = (Some(SoundPower::A(90.0)), Some(Side::East));
+            // The wind lifts a unit of 2000 kg from 34 m/s on, and sooner on a frame.
+            roof.wind_m_s = Some(26.0 + plan.velocity);
             let second = another(roof, "C2", (plan.shift, 7.5 + plan.gaps.0));
             let mut third = another(roof, "C3", (20.0 + plan.gaps.1, plan.shift));
             third.turned_deg = plan.turned;

@@ -116,7 +116,8 @@ fn loaded(job: &mut Job, load: f64) {
 
 #[test]
 fn a_unit_gets_no_more_of_anothers_air_than_that_blows() {
-    // 1 m3/s blown slowly beside an intake that draws 18 m3/s: no more than 1/18 of it, where the formula alone gives more.
+    // 1 m3/s blown slowly beside an intake that draws 18 m3/s: no more than 1/18 of it, where the formula alone gives
+    // more.
     let job = pair(10.0, |roof| (roof.units[1].air_flow_m3_s, roof.units[1].outlet_m_s) = (Some(1.0), Some(0.1)));
     let study = studied(&job);
     let worst = study.warm_air[0].worst.as_ref().unwrap();
@@ -208,9 +209,9 @@ fn its_own_outlet_alone_is_the_same_in_every_wind() {
     let study = studied(&job);
     let (warm, finding) = (&study.warm_air[0], look(&job, &study).remove(0));
     let worst = warm.worst.as_ref().unwrap();
-    // By hand: Q = 18 m3/s = 38 140 ft3/min, 0.09 sqrt(Q) = 17.577 ft; the rim lies 3 ft over the middle of each intake side: 3/17.577 =
-    // 0.1707; U = 8 m/s = 1574.8 ft/min, U/400 = 3.9370; DF = 4.1077^2 = 16.873. Of its own air it draws 1/(1 + DF), so that it is
-    // warmer by what it adds over DF.
+    // By hand: Q = 18 m3/s = 38 140 ft3/min, 0.09 sqrt(Q) = 17.577 ft; the rim lies 3 ft over the middle of each intake
+    // side: 3/17.577 = 0.1707; U = 8 m/s = 1574.8 ft/min, U/400 = 3.9370; DF = 4.1077^2 = 16.873. Of its own air it
+    // draws 1/(1 + DF), so that it is warmer by what it adds over DF.
     assert!((worst.rise_K - warm.leaves_warmer_K.unwrap() / 16.873).abs() < 1e-3, "{worst:?}");
     assert!(worst.wind_from_deg.is_none() && !worst.at_least);
     assert!(finding.says.starts_with("In every wind the air on C1 is "), "{}", finding.says);
@@ -253,9 +254,10 @@ fn an_outlet_that_blows_at_an_intake_counts_against_it_and_a_faster_one_is_no_me
     let study = studied(&job);
     let [first, second] = &study.warm_air[..] else { panic!() };
     let worst = second.worst.as_ref().unwrap();
-    // By hand: 30 ft / 17.577 ft = 1.7068 less U = 1 m/s = 196.85 ft/min over 400 = 0.4921: DF = 1.2147^2 = 1.4754, 1/DF = 0.6778; its own
-    // outlet 1/16.873 = 0.0593: C1 gives 0.6778/1.7371 = 0.3902. C1 itself lies in the formula's lee: 7.5 ft / 17.577 ft + 0.4921 = 0.9188,
-    // DF below 1 taken as 1, so that its outlet is warmer by twice what it adds.
+    // By hand: 30 ft / 17.577 ft = 1.7068 less U = 1 m/s = 196.85 ft/min over 400 = 0.4921: DF = 1.2147^2 = 1.4754,
+    // 1/DF = 0.6778; its own outlet 1/16.873 = 0.0593: C1 gives 0.6778/1.7371 = 0.3902. C1 itself lies in the formula's
+    // lee: 7.5 ft / 17.577 ft + 0.4921 = 0.9188, DF below 1 taken as 1, so that its outlet is warmer by twice what it
+    // adds.
     let gives = 0.3902 * 2.0 * first.leaves_warmer_K.unwrap();
     assert!((worst.other_K.unwrap() - gives).abs() < 2e-3, "{worst:?} {gives}");
     assert!(first.worst.as_ref().unwrap().at_least && !worst.at_least);
