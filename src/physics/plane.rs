@@ -189,6 +189,36 @@ pub fn way_out(of: &[Place], polygon: &[Place], slack_m: f64) -> Option<Place> {
     least.map(|(way, _)| way)
 }
 
+/// The convex polygon round these places, its corners counter-clockwise.
+#[must_use]
+pub fn hull(places: &[Place]) -> Vec<Place> {
+    let mut places = places.to_vec();
+    places.sort_by(|a, b| a.x_m.total_cmp(&b.x_m).then(a.y_m.total_cmp(&b.y_m)));
+    // The lower half from left to right, then the upper half back.
+    let half = |places: &mut dyn Iterator<Item = Place>| {
+        let mut half: Vec<Place> = Vec::new();
+        for place in places {
+            while let [.., before, last] = half[..]
+                && last.minus(before).cross(place.minus(last)) <= 1e-12
+            {
+                half.pop();
+            }
+            half.push(place);
+        }
+        half.pop();
+        half
+    };
+    let mut hull = half(&mut places.iter().copied());
+    hull.extend(half(&mut places.iter().rev().copied()));
+    hull
+}
+
+/// Least distance between the sides of two polygons, m.
+#[must_use]
+pub fn apart(one: &[Place], other: &[Place]) -> f64 {
+    sides(one).flat_map(|a| sides(other).map(move |b| between(a, b))).fold(f64::INFINITY, f64::min)
+}
+
 /// How much of a stretch lies deeper than `margin_m` within a convex polygon whose corners run counter-clockwise, m.
 #[must_use]
 pub fn length_within(polygon: &[Place], (from, to): (Place, Place), margin_m: f64) -> f64 {
@@ -294,6 +324,17 @@ mod tests {
         assert_eq!(crossing(&[at(0.0, 0.0), at(2.0, 0.0), at(1.0, 0.0), at(1.0, 2.0)], 1e-3), Some((0, 1)));
         assert_eq!(crossing(&[at(0.0, 0.0), at(2.0, 0.0)], 1e-3), Some((0, 1)));
         assert_eq!(crossing(&[], 1e-3), None);
+    }
+
+    #[test]
+    fn a_hull_holds_what_a_square_sweeps() {
+        // Moved by (2, 1): six corners, of area 4 + |2 x 1| x 2 sides: the square and the parallelograms that its two widths sweep.
+        let swept = hull(&[SQUARE.to_vec(), square(2.0, 1.0)].concat());
+        assert_eq!(swept.len(), 6, "{swept:?}");
+        let area: f64 = sides(&swept).map(|(a, b)| a.cross(b) / 2.0).sum();
+        assert_eq!(area, 4.0 + 2.0 * 2.0 + 1.0 * 2.0);
+        assert_eq!(hull(&SQUARE), SQUARE.to_vec());
+        assert_eq!(apart(&SQUARE, &square(5.0, 6.0)), 5.0);
     }
 
     #[test]

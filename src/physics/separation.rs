@@ -19,7 +19,8 @@ const VELOCITY: f64 = 400.0;
 /// | U | velocity of the outlet: positive where it blows away from the intake, negative where it blows at it, 0 where it is capped or caught | ft/min |
 ///
 /// Takes and gives m, m3/s and m/s. Where the velocity alone thins by more than DF the distance is 0. It is a screening formula
-/// for placing intakes, made for exhausts of buildings; what an intake gets on a given day lies between half and twice of it.
+/// for placing intakes, made for exhausts of buildings. That what an intake gets on a given day lies between half and twice of it
+/// is this tool's own judgement and not in the source.
 ///
 /// Source: `ashrae-62-1`.
 #[must_use]

@@ -4,11 +4,10 @@ mod working;
 
 pub use working::{Opposite, Working};
 
-use super::moves::{self, Mend};
-use super::plan::{self, Face, Obstacle, SLACK_M, What, bearing_deg, faces, obstacles};
+use super::moves::Mend;
+use super::plan::{Face, Obstacle, SLACK_M, What, bearing_deg, faces, obstacles};
 use crate::job::{Job, Roof, RoofUnit, Side};
 use crate::physics::plane;
-use rayon::prelude::*;
 use serde::Serialize;
 
 /// Room round a unit.
@@ -32,6 +31,12 @@ pub struct Clearance {
     /// What would give it its room, found by studying the changed plan. None where nothing is short.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mend: Option<Mend>,
+    /// Where nothing does: what would take its top out of the pit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pit_mend: Option<Mend>,
+    /// Where nothing does: what would give its controls their space.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub working_mend: Option<Mend>,
 }
 
 /// What air does at a face.
@@ -102,22 +107,33 @@ pub struct Pit {
 }
 
 impl Clearance {
+    /// What stands where room is short, by name.
+    pub(super) fn in_the_way(&self) -> impl Iterator<Item = &str> {
+        let sides = self.faces.iter().filter(|face| face.short_m > 0.0).filter_map(|face| face.obstacle.as_deref());
+        let working = self.working.iter().filter(|working| working.short_m > 0.0);
+        sides.chain(working.filter_map(|working| working.obstacle.as_deref()))
+    }
+
+    /// What its controls are short of, m.
+    pub(super) fn working_short_m(&self) -> f64 {
+        self.working.as_ref().map_or(0.0, |working| working.short_m)
+    }
+
+    /// How deep its top lies in a pit, m.
+    pub(super) fn sunk_m(&self) -> f64 {
+        self.pit.as_ref().map_or(0.0, |pit| pit.sunk_m)
+    }
+
     /// All that it is short of, m; 0 where it has its room.
     pub(super) fn short_m(&self) -> f64 {
-        let faces: f64 = self.faces.iter().map(|face| face.short_m).sum();
-        faces + self.working.as_ref().map_or(0.0, |w| w.short_m) + self.pit.as_ref().map_or(0.0, |pit| pit.sunk_m)
+        self.faces.iter().map(|face| face.short_m).sum::<f64>() + self.working_short_m() + self.sunk_m()
     }
 }
 
-/// The room round every unit, and what would mend what is short.
+/// The room round every unit, without mends.
 pub(super) fn clearances(job: &Job, roof: &Roof) -> Vec<Clearance> {
     let standing = obstacles(roof);
-    let mut all: Vec<Clearance> =
-        (0..roof.units.len()).filter_map(|index| clearance(job, roof, &standing, index)).collect();
-    all.par_iter_mut().enumerate().filter(|(_, clearance)| clearance.short_m() > 0.0).for_each(|(index, clearance)| {
-        clearance.mend = Some(moves::mend_clearance(job, roof, index));
-    });
-    all
+    (0..roof.units.len()).filter_map(|index| clearance(job, roof, &standing, index)).collect()
 }
 
 /// The room round one unit.
@@ -134,6 +150,8 @@ pub(super) fn clearance(job: &Job, roof: &Roof, standing: &[Obstacle], index: us
         above_m: unit.air_out.is_none().then(|| unit.clearance_above_m.unwrap_or_else(|| job.limit("clearance_above"))),
         working: unit.controls.and_then(|side| around.working(&faces, side)),
         mend: None,
+        pit_mend: None,
+        working_mend: None,
     })
 }
 
@@ -301,8 +319,5 @@ fn looks_back(face: &Face, theirs: &Face) -> bool {
 
 /// What each unit is short of, m.
 pub(super) fn shorts(job: &Job, roof: &Roof) -> Vec<f64> {
-    let standing = plan::obstacles(roof);
-    (0..roof.units.len())
-        .map(|index| clearance(job, roof, &standing, index).map_or(f64::INFINITY, |c| c.short_m()))
-        .collect()
+    clearances(job, roof).iter().map(Clearance::short_m).collect()
 }

@@ -1,6 +1,6 @@
 //! The edge of the roof: where a guard is asked for, how long it must be, and piping over walkways.
 
-use super::moves::{self, Mend};
+use super::moves::Mend;
 use super::plan::to_edge;
 use crate::job::{Job, Place, Rail, Roof, RoofUnit};
 use crate::physics::plane;
@@ -53,15 +53,9 @@ pub struct Walkway {
     pub short_m: f64,
 }
 
-/// Every unit and the edge; none where the edge is not drawn.
+/// Every unit and the edge, without mends; none where the edge is not drawn.
 pub(super) fn edges(job: &Job, roof: &Roof) -> Vec<Edge> {
-    let mut all: Vec<Edge> = roof.units.iter().filter_map(|unit| edge(job, roof, unit)).collect();
-    for (index, edge) in all.iter_mut().enumerate() {
-        if edge.short_m > 0.0 {
-            edge.mend = Some(moves::mend_edge(job, roof, index));
-        }
-    }
-    all
+    roof.units.iter().filter_map(|unit| edge(job, roof, unit)).collect()
 }
 
 /// Every walkway.

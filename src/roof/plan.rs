@@ -1,6 +1,6 @@
 //! The geometry of the plan: the faces of a unit, what stands before them, and whether a plan can stand at all.
 
-use crate::job::{Place, Roof, RoofUnit, Side, Wall};
+use crate::job::{HeatSource, Place, Roof, RoofUnit, Side, Wall};
 use crate::physics::plane::{self, length_within, to_sides, way_out, within};
 
 pub(super) use crate::physics::plane::SLACK_M;
@@ -114,18 +114,31 @@ pub(super) fn to_edge(roof: &Roof, unit: &RoofUnit) -> Option<f64> {
         .reduce(f64::min)
 }
 
-/// Whether a unit can stand where it is drawn: on the roof, in no other unit, wall or source of warm air.
-pub(super) fn stands_free(roof: &Roof, index: usize) -> bool {
-    let Some(unit) = roof.units.get(index) else { return false };
-    let corners = unit.corners();
+/// Velocity in the outlet of another source where none is given, for its size alone: 1000 ft/min, m/s.
+const OUTLET_M_S: f64 = 5.08;
+
+/// The radius of the outlet of another source of warm air, m.
+fn radius(heat: &HeatSource) -> f64 {
+    let velocity = heat.outlet_m_s.filter(|velocity| *velocity > 0.0).unwrap_or(OUTLET_M_S);
+    (heat.air_flow_m3_s / velocity / std::f64::consts::PI).sqrt()
+}
+
+/// Whether that ground, convex and its corners counter-clockwise, is free for a unit: on the roof, in no other unit,
+/// wall or outlet of warm air. An outlet that the unit overlaps as it stands bars only its middle.
+pub(super) fn is_clear(roof: &Roof, index: usize, ground: &[Place]) -> bool {
     let others = roof.units.iter().enumerate().filter(|(other, _)| *other != index);
     let on_the_roof = roof.outline.is_empty()
-        || (corners.iter().all(|c| within(&roof.outline, *c) || to_sides(&roof.outline, *c) <= SLACK_M)
-            && plane::sides(&roof.outline).all(|edge| length_within(&corners, edge, SLACK_M) <= SLACK_M));
+        || (ground.iter().all(|c| within(&roof.outline, *c) || to_sides(&roof.outline, *c) <= SLACK_M)
+            && plane::sides(&roof.outline).all(|edge| length_within(ground, edge, SLACK_M) <= SLACK_M));
+    let stands = roof.units.get(index).map(RoofUnit::corners);
+    let bars = |heat: &HeatSource| {
+        let clear = |ground: &[Place]| !within(ground, heat.at) && to_sides(ground, heat.at) >= radius(heat) - SLACK_M;
+        if stands.is_none_or(|stands| clear(&stands)) { !clear(ground) } else { within(ground, heat.at) }
+    };
     on_the_roof
-        && others.into_iter().all(|(_, other)| way_out(&other.corners(), &corners, SLACK_M).is_none())
-        && roof.walls.iter().all(|wall| length_within(&corners, (wall.from, wall.to), SLACK_M) <= SLACK_M)
-        && roof.heats.iter().all(|heat| !within(&corners, heat.at))
+        && others.into_iter().all(|(_, other)| way_out(&other.corners(), ground, SLACK_M).is_none())
+        && roof.walls.iter().all(|wall| length_within(ground, (wall.from, wall.to), SLACK_M) <= SLACK_M)
+        && !roof.heats.iter().any(bars)
 }
 
 #[cfg(test)]
@@ -162,20 +175,37 @@ mod tests {
     }
 
     #[test]
-    fn a_unit_stands_free_only_on_the_roof_and_in_nothing() {
-        let free = |change: fn(&mut Roof)| stands_free(&planned(change).roof.unwrap(), 0);
+    fn ground_is_free_only_on_the_roof_and_in_nothing() {
+        let free = |change: fn(&mut Roof)| {
+            let roof = planned(change).roof.unwrap();
+            is_clear(&roof, 0, &roof.units[0].corners())
+        };
         assert!(free(|_| {}) && free(crowded));
         assert!(free(|roof| roof.units[0].at = feet(0.0, 0.0)), "flush with the corner");
         assert!(!free(|roof| roof.units[0].at = feet(-1.0, 0.0)), "over the edge");
         assert!(!free(|roof| roof.units.push(another(roof, "C2", (19.0, 7.0)))), "in another");
         assert!(free(|roof| roof.units.push(another(roof, "C2", (20.0, 7.5)))), "corner to corner");
+        // 6 m3/s at 2 m/s take 3 m2, a circle of 0.977 m or 3.21 ft about its middle.
+        let exhaust = |y: f64| {
+            let name = "exhaust".to_owned();
+            let at = feet(100.0, y);
+            HeatSource { name, at, height_m: 1.0, air_flow_m3_s: 6.0, warmer_k: 9.0, outlet_m_s: Some(2.0) }
+        };
+        let beside = |y: f64| {
+            let mut roof = planned(|_| {}).roof.unwrap();
+            let ground = roof.units[0].corners();
+            roof.units[0].at = feet(10.0, 45.0);
+            roof.heats.push(exhaust(y));
+            is_clear(&roof, 0, &ground)
+        };
+        assert!(beside(41.7) && !beside(41.9) && !beside(48.0));
         assert!(!free(|roof| roof.walls.push(wall("w", (80.0, 50.0), (120.0, 50.0), 3.0))), "on a wall");
         // A notch in the edge that lies between its corners.
-        let notched = |roof: &mut Roof| {
+        let notched: fn(&mut Roof) = |roof| {
             let notch = [(95.0, 0.0), (95.0, 47.0), (97.0, 47.0), (97.0, 0.0)].map(|(x, y)| feet(x, y));
             roof.outline.splice(1..1, notch);
         };
-        assert!(!stands_free(&planned(notched).roof.unwrap(), 0));
+        assert!(!free(notched));
     }
 
     proptest! {

@@ -1,198 +1,68 @@
 //! Warm air from every outlet to every intake: how much of what an intake draws has left an outlet.
 
-use super::plan::{Face, Obstacle, SLACK_M, What, bearing_deg, faces, obstacles};
-use crate::job::{FAN_DISCS, Job, Place, Roof, RoofUnit};
-use crate::physics::atmosphere::{air_density, air_rise};
-use crate::physics::{plane, separation};
+use super::outlet::{Intake, Outlet, air_flow, intakes, is_caught, middle, outlet};
+use super::plan::{bearing_deg, obstacles};
+use crate::job::{Job, Place, Roof, RoofUnit};
+use crate::physics::plane;
 use crate::survey::Survey;
-use crate::units::{Pressure, Temperature};
 
 /// Wind from outside this angle to the line from source to intake takes the warm air elsewhere, degrees.
 const UPWIND_DEG: f64 = 45.0;
 /// The sixteen directions of the compass.
 pub(super) const SECTORS: usize = 16;
-/// Least dilution factor that the formula is good for: as much outdoor air as warm air. Less is taken as this, and told.
-const LEAST_DILUTION: f64 = 1.0;
-/// Sides with something higher at which an outlet at the top is caught: a corner, a court, a pit.
-const CAUGHT_SIDES: usize = 2;
-/// Rounds after which the intakes' temperatures have settled or never do.
-const ROUNDS: usize = 20_000;
 /// Past this a coil draws hardly anything but warm air, K.
 pub(super) const STIFLED_K: f64 = 60.0;
 
-/// An outlet of warm air.
-#[derive(Clone, Debug)]
-pub(super) struct Outlet {
-    /// The unit that it belongs to; else another source.
-    pub unit: Option<usize>,
-    pub name: String,
-    /// Its rim on the plan, and its height over the roof, m.
-    rim: Vec<(Place, Place)>,
-    height: f64,
-    middle: Place,
-    /// The way it blows along the plan; none where it blows up.
-    blows: Option<Place>,
-    /// Air flow, m3/s.
-    pub flow: f64,
-    /// How much warmer it leaves than it was drawn, K.
-    pub warmer: f64,
-    /// Velocity, m/s.
-    pub velocity: f64,
-    /// Whether something as near as its width stands higher, so that the air does not get away.
-    pub caught: bool,
-}
-
-/// An intake: the middle of a face, its height, and its share of the unit's air.
-struct Intake {
-    at: Place,
-    height: f64,
-    share: f64,
-}
-
-/// What an outlet gives an intake.
+/// What an outlet gives a unit.
+#[derive(Clone, Copy, Debug)]
 struct Way {
+    /// The outlet's air over outdoor air.
     ratio: f64,
+    /// Whether that is more than the formula is good for.
     beyond: bool,
+    /// The share of the unit's air that it can't exceed.
     most: f64,
+    /// The bearing from which a wind brings it, degrees; none for its own outlet.
     from: Option<f64>,
 }
 
-/// The outlets and intakes of a roof.
+/// What a unit draws.
+#[derive(Clone, Debug)]
+struct Draws {
+    intakes: Vec<Intake>,
+    centre: Place,
+    /// Its air flow, m3/s, where known.
+    flow: Option<f64>,
+}
+
+/// The outlets and intakes of a roof, and the ways between.
+#[derive(Clone, Debug)]
 pub(super) struct Plumes {
     pub outlets: Vec<Outlet>,
-    /// For each unit and outlet: the outlet's air over outdoor air, the share that it can't exceed, and the bearing from which a
-    /// wind brings it; none for its own.
-    paths: Vec<Vec<Way>>,
+    units: Vec<Draws>,
+    /// For each unit, of each outlet.
+    ways: Vec<Vec<Way>>,
 }
 
-/// The air flow of a unit, m3/s: its own, or that of its coils where all of them are known.
-pub(super) fn air_flow(job: &Job, unit: &RoofUnit) -> Option<f64> {
-    let of_coils = || {
-        unit.circuits
-            .iter()
-            .map(|(index, count)| Some(job.circuits.get(*index)?.condenser.air_flow?.value * f64::from(*count)))
-            .sum::<Option<f64>>()
-    };
-    unit.air_flow_m3_s.or_else(of_coils).filter(|flow| *flow > 0.0)
-}
-
-/// The heat that a unit rejects on the design day, W, where all of its circuits have that point.
-pub(super) fn heat(survey: &Survey, unit: &RoofUnit) -> Option<f64> {
-    let of = |(index, count): &(usize, u32)| {
-        let point = survey.circuits.get(*index)?.point("summer full")?;
-        Some(point.rejection_W * f64::from(*count))
-    };
-    unit.circuits.iter().map(of).sum::<Option<f64>>().filter(|heat| *heat > 0.0)
-}
-
-/// The outlet of a unit, where its heat and its air are known.
-fn outlet(job: &Job, roof: &Roof, survey: &Survey, index: usize) -> Option<Outlet> {
-    let unit = roof.units.get(index)?;
-    let (flow, heat) = (air_flow(job, unit)?, heat(survey, unit)?);
-    let site = &job.site;
-    let density =
-        air_density(Pressure::from_pascals(site.atmosphere.pascals()), Temperature::from_kelvin(site.summer.kelvin()))
-            .value;
-    let corners = unit.corners();
-    let (rim, height, blows, area) = match unit.air_out {
-        None => (plane::sides(&corners).collect(), unit.height_m, None, FAN_DISCS * unit.length_m * unit.width_m),
-        Some(side) => {
-            let face = faces(unit).into_iter().find(|face| face.side == side)?;
-            let breadth = face.ends.1.minus(face.ends.0).length();
-            let height = f64::midpoint(unit.height_m, unit.stands_m);
-            (vec![face.ends], height, Some(face.outward), FAN_DISCS * breadth * (unit.height_m - unit.stands_m))
-        }
-    };
-    Some(Outlet {
-        unit: Some(index),
-        name: unit.name.clone(),
-        middle: middle(&rim),
-        rim,
-        height,
-        blows,
-        flow,
-        warmer: air_rise(heat, density * flow),
-        velocity: unit.outlet_m_s.unwrap_or(flow / area),
-        caught: unit.air_out.is_none() && is_caught(job, roof, index),
-    })
-}
-
-/// Whether walls, screens that are not open, the parapet or other units stand higher than the outlet at the top on two sides or
-/// more, no farther off than the unit is wide.
-fn is_caught(job: &Job, roof: &Roof, index: usize) -> bool {
-    let Some(unit) = roof.units.get(index) else { return false };
-    let standing = obstacles(roof);
-    let higher = |obstacle: &&Obstacle| {
-        obstacle.what != What::Unit(index)
-            && obstacle.top_m > unit.height_m + SLACK_M
-            && obstacle.open < job.limit("screen_open")
-    };
-    let closed = |face: &Face| {
-        let ahead = |obstacle: &Obstacle| obstacle.ahead(face).is_some_and(|off| off <= unit.narrow_m());
-        standing.iter().filter(higher).any(ahead)
-    };
-    faces(unit).iter().filter(|face| closed(face)).count() >= CAUGHT_SIDES
-}
-
-fn middle(rim: &[(Place, Place)]) -> Place {
-    let sum = rim.iter().fold(Place::default(), |sum, (from, to)| sum.plus(*from).plus(*to));
-    #[expect(clippy::cast_precision_loss, reason = "a handful of sides")]
-    let count = (2 * rim.len()).max(1) as f64;
-    sum.times(1.0 / count)
-}
-
-/// Where a unit draws its air: the middle of each intake side, by the area of the sides.
-fn intakes(unit: &RoofUnit) -> Vec<Intake> {
-    let tall = unit.height_m - unit.stands_m;
-    let mut intakes: Vec<Intake> = faces(unit)
-        .into_iter()
-        .filter(|face| unit.air_in.contains(&face.side))
-        .map(|face| Intake {
-            at: face.ends.0.plus(face.ends.1).times(0.5),
-            height: unit.stands_m + tall / 2.0,
-            share: face.ends.1.minus(face.ends.0).length() * tall,
-        })
-        .collect();
-    if unit.air_in_below {
-        let sides: Vec<(Place, Place)> = plane::sides(&unit.corners()).collect();
-        intakes.push(Intake { at: middle(&sides), height: unit.stands_m, share: unit.length_m * unit.width_m });
-    }
-    let whole: f64 = intakes.iter().map(|intake| intake.share).sum();
-    for intake in &mut intakes {
-        intake.share /= whole;
-    }
-    intakes
-}
-
-impl Outlet {
-    /// The outlet's air over outdoor air at an intake, 1/DF, and whether that is beyond the formula. The distance is the straight one, which is no longer than the
-    /// stretched string.
-    fn reaches(&self, intake: &Intake) -> (f64, bool) {
-        let level = self.rim.iter().map(|side| plane::to_stretch(intake.at, *side)).fold(f64::INFINITY, f64::min);
-        let up = intake.height - self.height;
-        let distance = level.hypot(up);
-        let way = intake.at.minus(self.middle);
-        // Within 45 degrees of the line to the intake it does not blow away from it; a jet along the roof then blows at it.
-        let (along, straight, at_it) = match self.blows {
-            None => (up, distance, 0.0),
-            Some(blows) => (blows.dot(way), way.length().hypot(up), -self.velocity),
-        };
-        let velocity = if self.caught {
-            0.0
-        } else if straight > 0.0 && along / straight >= UPWIND_DEG.to_radians().cos() {
-            at_it
-        } else {
-            self.velocity
-        };
-        let dilution = separation::dilution(self.flow, distance, velocity);
-        (1.0 / dilution.max(LEAST_DILUTION), dilution < LEAST_DILUTION)
-    }
+/// Warm air at every unit in one wind.
+#[derive(Clone, Debug)]
+pub(super) struct Wind {
+    /// Where it comes from, degrees clockwise from north.
+    pub from_deg: f64,
+    /// For each unit, of each outlet: the share of the unit's air that it gives.
+    shares: Vec<Vec<f64>>,
+    /// For each unit, whether more may come than the formula is good for, so that its rise is a least.
+    pub beyond: Vec<bool>,
+    /// For each unit, how much warmer than outdoors its air is, K; [`STIFLED_K`] where it would draw hardly anything
+    /// but warm air.
+    pub rises: Vec<f64>,
 }
 
 impl Plumes {
     /// Those of a roof; outlets whose heat or air is not known are left out.
     pub(super) fn new(job: &Job, roof: &Roof, survey: &Survey) -> Self {
-        let units = (0..roof.units.len()).filter_map(|index| outlet(job, roof, survey, index));
+        let standing = obstacles(roof);
+        let units = (0..roof.units.len()).filter_map(|index| outlet(job, roof, survey, &standing, index));
         let others = roof.heats.iter().map(|heat| {
             // A round outlet as a point: its velocity stands in for its size.
             Outlet {
@@ -208,74 +78,168 @@ impl Plumes {
                 caught: false,
             }
         });
-        let mut this = Self { outlets: units.chain(others).collect(), paths: Vec::new() };
-        this.paths = roof.units.iter().enumerate().map(|(index, unit)| this.paths_to(job, roof, index, unit)).collect();
+        let outlets = units.chain(others).collect();
+        let draws = |unit| Draws { flow: air_flow(job, unit), ..Draws::of(unit) };
+        let mut this = Self { outlets, units: roof.units.iter().map(draws).collect(), ways: Vec::new() };
+        let ways = |index| (0..this.outlets.len()).filter_map(|outlet| this.way(roof, index, outlet)).collect();
+        this.ways = (0..this.units.len()).map(ways).collect();
         this
     }
 
-    fn paths_to(&self, job: &Job, roof: &Roof, index: usize, unit: &RoofUnit) -> Vec<Way> {
-        let intakes = intakes(unit);
-        let centre = middle(&plane::sides(&unit.corners()).collect::<Vec<_>>());
-        let drawn = air_flow(job, unit);
-        self.outlets
-            .iter()
-            .map(|outlet| {
-                let own = outlet.unit == Some(index);
-                let reached = || intakes.iter().map(|intake| (intake.share, outlet.reaches(intake)));
-                Way {
-                    ratio: reached().map(|(share, (ratio, _))| share * ratio).sum(),
-                    beyond: reached().any(|(_, (_, beyond))| beyond),
-                    // An outlet can't give an intake more than it blows.
-                    most: drawn.map_or(1.0, |drawn| outlet.flow / drawn),
-                    from: (!own).then(|| bearing_deg(roof, outlet.middle.minus(centre))),
+    /// The same with one unit in another place or at another height, as the changed roof has it.
+    pub(super) fn with_unit(&self, job: &Job, roof: &Roof, index: usize) -> Self {
+        let mut this = self.clone();
+        let Some(unit) = roof.units.get(index) else { return this };
+        if let Some(draws) = this.units.get_mut(index) {
+            *draws = Draws { flow: draws.flow, ..Draws::of(unit) };
+        }
+        let standing = obstacles(roof);
+        let mut stale = Vec::new();
+        for outlet in &mut this.outlets {
+            let caught = outlet.unit.is_some_and(|of| is_caught(job, roof, &standing, of));
+            stale.push(outlet.unit == Some(index) || caught != outlet.caught);
+            outlet.caught = caught;
+            if outlet.unit == Some(index) {
+                outlet.place(unit);
+            }
+        }
+        this.renewed(roof, |unit, outlet| unit == index || stale.get(outlet).copied().unwrap_or(true))
+    }
+
+    /// The same with another velocity of one outlet.
+    pub(super) fn with_velocity(&self, roof: &Roof, outlet: usize, velocity_m_s: f64) -> Self {
+        let mut this = self.clone();
+        if let Some(outlet) = this.outlets.get_mut(outlet) {
+            outlet.velocity = velocity_m_s;
+        }
+        this.renewed(roof, |_, number| number == outlet)
+    }
+
+    /// With the ways worked out again that are stale.
+    fn renewed(mut self, roof: &Roof, stale: impl Fn(usize, usize) -> bool) -> Self {
+        let mut ways = std::mem::take(&mut self.ways);
+        for (unit, ways) in ways.iter_mut().enumerate() {
+            for (outlet, way) in ways.iter_mut().enumerate().filter(|(outlet, _)| stale(unit, *outlet)) {
+                *way = self.way(roof, unit, outlet).unwrap_or(*way);
+            }
+        }
+        self.ways = ways;
+        self
+    }
+
+    fn way(&self, roof: &Roof, unit: usize, outlet: usize) -> Option<Way> {
+        let (draws, outlet) = (self.units.get(unit)?, self.outlets.get(outlet)?);
+        let own = outlet.unit == Some(unit);
+        let (mut ratio, mut beyond) = (0.0, false);
+        for intake in &draws.intakes {
+            let (reaches, past) = outlet.reaches(intake);
+            ratio += intake.share * reaches;
+            beyond |= past;
+        }
+        Some(Way {
+            ratio,
+            beyond,
+            // An outlet can't give an intake more than it blows.
+            most: draws.flow.map_or(1.0, |drawn| outlet.flow / drawn),
+            from: (!own).then(|| bearing_deg(roof, outlet.middle.minus(draws.centre))),
+        })
+    }
+
+    /// Warm air in a wind from there.
+    pub(super) fn wind(&self, from_deg: f64) -> Wind {
+        let mut wind = self.in_a_wind(from_deg);
+        self.settle(&mut wind, None);
+        wind
+    }
+
+    /// In each of the sixteen winds.
+    pub(super) fn winds(&self) -> Vec<Wind> {
+        (0..SECTORS).map(|sector| self.wind(bearing_of(sector))).collect()
+    }
+
+    /// In each of the sixteen winds from that one on, where in every one of them the unit gets less than so much and
+    /// the formula holds; none at the first wind in which it does not.
+    pub(super) fn all_under(&self, unit: usize, limit_k: f64, first: usize) -> Option<Vec<Wind>> {
+        let under = |sector: usize| {
+            let mut wind = self.in_a_wind(bearing_of((first + sector) % SECTORS));
+            let holds = wind.beyond.get(unit) == Some(&false);
+            (holds && self.settle(&mut wind, Some((unit, limit_k)))).then_some(wind)
+        };
+        (0..SECTORS).map(under).collect()
+    }
+
+    /// The shares of each outlet in each unit's air: its air over outdoor air, over the sum of outdoor air and of all
+    /// that is brought.
+    fn in_a_wind(&self, from_deg: f64) -> Wind {
+        let brought = |way: &Way| way.from.is_none_or(|from| upwind(from, from_deg));
+        let all = |ways: &[Way]| ways.iter().filter(|way| brought(way)).map(|way| way.ratio).sum::<f64>();
+        let shares = |ways: &Vec<Way>| {
+            let whole = 1.0 + all(ways);
+            let share = |way: &Way| if brought(way) { (way.ratio / whole).min(way.most) } else { 0.0 };
+            ways.iter().map(share).collect()
+        };
+        // All that an outlet blows is no least.
+        let beyond = |ways: &Vec<Way>| {
+            let whole = 1.0 + all(ways);
+            ways.iter().any(|way| way.beyond && brought(way) && way.ratio / whole < way.most)
+        };
+        Wind {
+            from_deg,
+            shares: self.ways.iter().map(shares).collect(),
+            beyond: self.ways.iter().map(beyond).collect(),
+            rises: vec![0.0; self.ways.len()],
+        }
+    }
+
+    /// Lets the rises settle, from nothing up; false as soon as the unit gets as much as it must not. They always
+    /// settle: the shares of one intake add up to no more than n/(n + 1) of n outlets, so that a round leaves no more
+    /// than that of what is missing.
+    fn settle(&self, wind: &mut Wind, under: Option<(usize, f64)>) -> bool {
+        for _ in 0..30 * (self.outlets.len() + 1) {
+            let mut moved = 0.0_f64;
+            for (unit, shares) in wind.shares.iter().enumerate() {
+                let gives = shares.iter().zip(&self.outlets).filter(|(share, _)| **share > 0.0);
+                let sum: f64 = gives.map(|(share, outlet)| share * leaves_warmer(outlet, &wind.rises)).sum();
+                let next = sum.min(STIFLED_K);
+                if under.is_some_and(|(one, limit)| one == unit && next >= limit) {
+                    return false;
                 }
-            })
-            .collect()
+                if let Some(rise) = wind.rises.get_mut(unit) {
+                    moved = moved.max((next - *rise).abs());
+                    *rise = next;
+                }
+            }
+            if moved < 1e-9 {
+                break;
+            }
+        }
+        true
     }
 
-    /// Share of a unit's air that an outlet gives it in a wind from there: its air over outdoor air, over the sum of outdoor air and
-    /// of all that is brought.
-    pub(super) fn share(&self, unit: usize, outlet: usize, wind_from: f64) -> f64 {
-        let Some(ways) = self.paths.get(unit) else { return 0.0 };
-        let brought = |way: &&Way| way.from.is_none_or(|from| upwind(from, wind_from));
-        let all: f64 = ways.iter().filter(brought).map(|way| way.ratio).sum();
-        ways.get(outlet).filter(brought).map_or(0.0, |way| (way.ratio / (1.0 + all)).min(way.most))
-    }
-
-    /// Whether what comes to a unit in a wind from there is more than the formula is good for, so that it is a least.
-    pub(super) fn is_beyond(&self, unit: usize, wind_from: f64) -> bool {
-        let Some(ways) = self.paths.get(unit) else { return false };
-        ways.iter().any(|way| way.beyond && way.from.is_none_or(|from| upwind(from, wind_from)))
+    /// What an outlet adds to a unit's air in a wind, K.
+    pub(super) fn gives(&self, wind: &Wind, unit: usize, outlet: usize) -> f64 {
+        let share = wind.shares.get(unit).and_then(|shares| shares.get(outlet)).copied().unwrap_or(0.0);
+        self.outlets.get(outlet).map_or(0.0, |outlet| share * leaves_warmer(outlet, &wind.rises))
     }
 
     /// Whether a wind from there brings a unit any other outlet's air.
     pub(super) fn is_downwind(&self, unit: usize, wind_from: f64) -> bool {
-        let Some(ways) = self.paths.get(unit) else { return false };
+        let Some(ways) = self.ways.get(unit) else { return false };
         ways.iter().any(|way| way.from.is_some_and(|from| upwind(from, wind_from)))
     }
+}
 
-    /// How much warmer than outdoors each unit's air is in a wind from there, K; [`STIFLED_K`] where a coil would draw hardly
-    /// anything but warm air. None where they do not settle.
-    pub(super) fn rises(&self, units: usize, wind_from: f64) -> Option<Vec<f64>> {
-        let mut rises = vec![0.0; units];
-        for _ in 0..ROUNDS {
-            let sum = |unit| (0..self.outlets.len()).map(|outlet| self.gives(unit, outlet, wind_from, &rises)).sum();
-            let next: Vec<f64> = (0..units).map(|unit| f64::min(sum(unit), STIFLED_K)).collect();
-            let moved = next.iter().zip(&rises).map(|(a, b): (&f64, &f64)| (a - b).abs()).fold(0.0, f64::max);
-            rises = next;
-            if moved < 1e-9 {
-                return Some(rises);
-            }
-        }
-        None
+impl Draws {
+    /// Of a unit, its flow not yet known.
+    fn of(unit: &RoofUnit) -> Self {
+        let centre = middle(&plane::sides(&unit.corners()).collect::<Vec<_>>());
+        Self { intakes: intakes(unit), centre, flow: None }
     }
+}
 
-    /// What an outlet adds to a unit's air, K, with the rises of all units.
-    pub(super) fn gives(&self, unit: usize, outlet: usize, wind_from: f64, rises: &[f64]) -> f64 {
-        let Some(source) = self.outlets.get(outlet) else { return 0.0 };
-        let drawn = source.unit.and_then(|index| rises.get(index)).copied().unwrap_or(0.0);
-        self.share(unit, outlet, wind_from) * (source.warmer + drawn)
-    }
+/// How much warmer than outdoors an outlet's air is, K.
+fn leaves_warmer(outlet: &Outlet, rises: &[f64]) -> f64 {
+    outlet.warmer + outlet.unit.and_then(|unit| rises.get(unit)).copied().unwrap_or(0.0)
 }
 
 /// Whether a wind from one bearing brings what stands at another.
@@ -289,4 +253,74 @@ pub(super) fn bearing_of(sector: usize) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "one of sixteen")]
     let number = sector as f64;
     number * 360.0 / 16.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::roof::testing::{another, feet, planned, solved, wall};
+
+    /// Six units in two rows, a screen between two of them, each drawing and blowing 18 m3/s.
+    fn rows() -> Job {
+        planned(|roof| {
+            (roof.units[0].air_flow_m3_s, roof.units[0].outlet_m_s) = (Some(18.0), Some(6.0));
+            for (number, (x, y)) in
+                [(0.0, 10.0), (0.0, 20.0), (23.0, 0.0), (23.0, 10.0), (23.0, 20.0)].into_iter().enumerate()
+            {
+                roof.units.push(another(roof, &format!("C{}", number + 2), (x, y)));
+            }
+            roof.walls.push(wall("screen", (85.0, 53.0), (140.0, 53.0), 11.0));
+            roof.walls.push(wall("end", (112.0, 40.0), (112.0, 52.0), 11.0));
+        })
+    }
+
+    #[test]
+    fn what_all_outlets_give_is_the_rise() {
+        let job = rows();
+        let plumes = Plumes::new(&job, job.roof.as_ref().unwrap(), solved());
+        for wind in plumes.winds() {
+            for (unit, rise) in wind.rises.iter().enumerate() {
+                let sum: f64 = (0..plumes.outlets.len()).map(|outlet| plumes.gives(&wind, unit, outlet)).sum();
+                assert!((sum - rise).abs() < 1e-7 && *rise > 0.1 && *rise < STIFLED_K, "{unit} {sum} {rise}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_unit_moved_is_the_same_as_a_plan_drawn_so() {
+        let job = rows();
+        let roof = job.roof.as_ref().unwrap();
+        let plumes = Plumes::new(&job, roof, solved());
+        assert!(plumes.outlets[0].caught && !plumes.outlets[4].caught);
+        for (index, to, height) in [(0, (60.0, 20.0), 0.0), (4, (90.0, 80.0), 0.5), (3, (113.0, 45.0), 1.0)] {
+            let mut changed = roof.clone();
+            let unit = &mut changed.units[index];
+            unit.at = feet(to.0, to.1);
+            (unit.stands_m, unit.height_m) = (unit.stands_m + height, unit.height_m + height);
+            let (drawn, moved) = (Plumes::new(&job, &changed, solved()), plumes.with_unit(&job, &changed, index));
+            for (drawn, moved) in drawn.winds().iter().zip(moved.winds()) {
+                for (a, b) in drawn.rises.iter().zip(&moved.rises) {
+                    assert!((a - b).abs() < 1e-9, "{index} {drawn:?} {moved:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_winds_are_looked_at_until_one_is_over() {
+        let mut job = rows();
+        // Nothing is caught: with enough room the formula holds.
+        job.roof.as_mut().unwrap().walls.clear();
+        let plumes = Plumes::new(&job, job.roof.as_ref().unwrap(), solved());
+        let winds = plumes.winds();
+        for unit in 0..6 {
+            let most = winds.iter().map(|wind| wind.rises[unit]).fold(0.0, f64::max);
+            let holds = winds.iter().all(|wind| !wind.beyond[unit]);
+            for first in [0, 7] {
+                assert_eq!(plumes.all_under(unit, most + 1e-6, first).is_some(), holds);
+                assert!(plumes.all_under(unit, most - 1e-6, first).is_none());
+            }
+        }
+        assert!((0..6).any(|unit| winds.iter().all(|wind| !wind.beyond[unit])));
+    }
 }

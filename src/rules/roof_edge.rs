@@ -29,8 +29,8 @@ Someone who services a condenser steps back from it, carries panels in the wind 
 people are killed. It is a fail. The figures are those of the published code; the code in force and the authority that enforces it \
 decide, and some accept permanent anchors instead.
 
-The mend is the length of guard along the edge, or the least move after which none is asked for, found by studying the changed \
-plan: the unit must still have its room, and so must everything else.",
+The mend is the length of guard along the edge, or the least move, up to 15 ft or 5 m, after which none is asked for, found \
+by studying the changed plan: no finding of room, working space, guards, warm air or sound may be worse than before.",
     limits: &[
         "guard_distance",
         "guard_drop",
@@ -117,7 +117,7 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     });
     if let Some(moved) = edge.mend.as_ref().filter(|mend| !mend.moves.is_empty()) {
         mend += " ";
-        mend += &plan(show, moved, "needs none, and nothing loses its room");
+        mend += &plan(show, moved, &edge.name, "needs none, and nothing else gets worse");
     }
     let mut finding = finding(verdict).found(edge.barrier_m, height.value, "m").by(height.source);
     finding.mend = Some(mend).filter(|mend| !mend.is_empty());
@@ -183,7 +183,7 @@ mod tests {
         assert_eq!(
             mend,
             "A guard 42 in high along 25 ft of the edge, 30 in past each end of the unit, would do (a [[roof.rail]] there). \
-             Moved 0.5 ft towards its north side it needs none, and nothing loses its room."
+             Moved 0.5 ft towards its north side, C1 needs none, and nothing else gets worse."
         );
     }
 

@@ -49,10 +49,11 @@ fn counts(key: &str) -> bool {
     of_the_site(key) || key.starts_with("site") || key.starts_with("plant")
 }
 
-/// The most warm air that the plan returns to a coil of a circuit, K, where it is more than the job says.
+/// The most warm air that the plan returns to a coil of a circuit, K, where it is more than the job says. A unit that draws
+/// hardly anything but warm air has no estimate: its circuit has a fail of its own.
 fn returns(roof: &RoofStudy, circuit: &str) -> Option<f64> {
     let coils = roof.fed_back.iter().filter(|fed| fed.circuit == circuit);
-    coils.filter(|fed| fed.estimate_K > fed.said_K).map(|fed| fed.estimate_K).reduce(f64::max)
+    coils.filter_map(|fed| fed.estimate_K.filter(|estimate| *estimate > fed.said_K)).reduce(f64::max)
 }
 
 /// Studies the site of a job that is solved.

@@ -140,7 +140,7 @@ pub(super) fn heard(job: &Job, roof: &Roof) -> Vec<Heard> {
 }
 
 /// What one listener hears, without mends; none where the height of the roof is not known.
-fn hear(job: &Job, roof: &Roof, listener: &Listener) -> Option<Heard> {
+pub(super) fn hear(job: &Job, roof: &Roof, listener: &Listener) -> Option<Heard> {
     let scene = Scene::of(job, roof, listener)?;
     let units: Vec<Share> = scene.shares(roof);
     let unknown = |time: Time| roof.units.iter().filter(move |unit| spectrum(unit, time).is_none());

@@ -39,8 +39,8 @@ fn a_wall_at_the_unit_s_width_passes_and_nearer_it_is_a_caution_to_half_and_then
         "C1 takes air at its south side, 3.5 ft from the wall stair head; 7.5 ft before a wall is asked for. The maker's manual \
          decides."
     );
-    let mend = "Moved 4 ft towards its north side, or with the wall stair head no higher than 2 ft, it has its room, and \
-                nothing else loses any.";
+    // To 2 ft the stair head would have to lose most of its height.
+    let mend = "Moved 4 ft towards its north side, C1 has its room, and nothing else gets worse.";
     assert_eq!(finding.mend.as_deref(), Some(mend));
 }
 
@@ -64,7 +64,11 @@ fn what_ends_below_the_unit_is_no_obstacle() {
     let finding = before(3.5);
     assert_eq!(finding.verdict, Verdict::Fail);
     assert!(finding.says.contains("from the wall kerb before 25 % of its height"), "{}", finding.says);
-    assert!(finding.mend.unwrap().contains("set 1.5 ft higher on its frame"));
+    let mend = finding.mend.unwrap();
+    assert!(mend.contains("set 1.5 ft higher on its frame, or with the wall kerb no higher than 2 ft, C1 "), "{mend}");
+    // From a wall of 7 ft it takes the highest frame that is tried, 5 ft; to a higher one none is told.
+    assert!(before(7.0).mend.unwrap().contains("set 5 ft higher on its frame"));
+    assert!(!before(7.5).mend.unwrap().contains("higher on"));
 }
 
 #[test]
@@ -97,9 +101,70 @@ fn units_keep_the_width_of_the_wider_between_them() {
     let cautions: Vec<&Finding> = findings.iter().filter(|f| f.verdict == Verdict::Caution).collect();
     assert_eq!(cautions.len(), 2, "one for each of the two: {findings:#?}");
     assert!(cautions[0].says.contains("8 ft from C2; 9 ft between two units is asked for"), "{}", cautions[0].says);
-    assert!(cautions[0].mend.as_ref().unwrap().starts_with("Moved 1 ft towards its south side it has its room"));
+    assert!(cautions[0].mend.as_ref().unwrap().starts_with("Moved 1 ft towards its south side, C1 has its room"));
     let note = findings.last().unwrap();
     assert!(note.verdict == Verdict::Note && note.says.contains("(controls) of C2"), "{}", note.says);
+}
+
+#[test]
+fn a_gap_between_two_is_mended_at_the_one_that_can_move() {
+    // C1 has just its width to the wall at its back: C2 moves.
+    let findings = found(|roof| {
+        roof.units.push(another(roof, "C2", (0.0, 14.0)));
+        roof.walls.push(wall("stair head", (80.0, 37.5), (120.0, 37.5), 10.0));
+    });
+    let mends: Vec<&str> = findings.iter().filter_map(|f| f.mend.as_deref()).collect();
+    assert_eq!(
+        mends,
+        [
+            "With C2 moved 1 ft towards its north side, C1 has its room, and nothing else gets worse.",
+            "Moved 1 ft towards its north side, C2 has its room, and nothing else gets worse."
+        ]
+    );
+}
+
+#[test]
+fn a_low_unit_bars_a_frame_only_where_it_is_near() {
+    let mend = |far: f64| {
+        sides_of_the_first(|roof| {
+            roof.walls.push(wall("kerb", (80.0, 44.0), (120.0, 44.0), 3.5));
+            let mut low = another(roof, "C2", (far, 0.0));
+            (low.stands_m, low.height_m, low.controls) = (0.0, 3.0 * FOOT, None);
+            roof.units.push(low);
+        })
+        .mend
+        .unwrap()
+    };
+    assert!(mend(60.0).contains("set 1.5 ft higher on its frame"), "{}", mend(60.0));
+    assert!(!mend(25.0).contains("higher on its frame"), "{}", mend(25.0));
+}
+
+#[test]
+fn no_move_goes_nearer_to_an_edge_without_a_guard_or_over_the_limit_of_a_listener() {
+    // By hand, from the middle of its top: 31.75 m to the listener, a level of 95 + 3 - 11 - 20 lg 31.75 and 0.1 dB
+    // for the air = 56.9 dB(A). 3.5 ft nearer it is 0.3 dB more.
+    fn listener(roof: &mut Roof, limit: f64) {
+        let (at, limit_dba) = (crate::roof::testing::feet(100.0, -52.0), Some(limit));
+        let height_m = (36.0 + 8.0) * FOOT;
+        let name = "window".to_owned();
+        roof.listeners.push(crate::job::Listener { name, at, height_m, limit_dba, night_limit_dba: None });
+    }
+    let mend = |south: f64, change: fn(&mut Roof)| {
+        sides_of_the_first(|roof| {
+            roof.outline.iter_mut().filter(|corner| corner.y_m < 1.0).for_each(|corner| corner.y_m = south * FOOT);
+            roof.walls.push(wall("stair head", (80.0, 56.5), (120.0, 56.5), 10.0));
+            roof.units[0].sound = Some(crate::job::SoundPower::A(95.0));
+            change(roof);
+        })
+        .mend
+        .unwrap()
+    };
+    let south = "Moved 3.5 ft towards its south side, C1 has its room, and nothing else gets worse.";
+    assert_eq!(mend(0.0, |_| {}), south);
+    // 9 ft from the edge it wants a guard already; at 11 ft it would newly want one.
+    assert!(!mend(36.0, |_| {}).contains("south") && !mend(34.0, |_| {}).contains("south"));
+    assert!(!mend(0.0, |roof| listener(roof, 57.05)).contains("south"), "{}", mend(0.0, |roof| listener(roof, 57.05)));
+    assert_eq!(mend(0.0, |roof| listener(roof, 65.0)), south);
 }
 
 #[test]
@@ -230,12 +295,18 @@ fn where_nothing_helps_that_is_said() {
         });
         findings.into_iter().find(|f| f.verdict == Verdict::Fail).unwrap().mend.unwrap()
     };
-    // Out of the yard and on to the wide roof beyond its walls.
-    let wide = yard([(0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)]);
-    assert!(wide.starts_with("Moved"), "{wide}");
-    let narrow = yard([(86.0, 41.0), (114.0, 41.0), (114.0, 56.0), (86.0, 56.0)]);
-    assert!(
-        narrow.starts_with("No one change that was tried mends it: moving this unit alone by up to 100 ft"),
-        "{narrow}"
-    );
+    // The roof beyond its walls is wide, but no unit goes through a wall; 15 ft to the open side leaves it between
+    // them.
+    let outlines = [
+        [(0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)],
+        [(86.0, 41.0), (114.0, 41.0), (114.0, 56.0), (86.0, 56.0)],
+    ];
+    for outline in outlines {
+        let mend = yard(outline);
+        assert_eq!(
+            mend,
+            "No one change that was tried mends it and makes nothing else worse: moving one unit by up to 15 ft, setting C1 up to \
+             5 ft higher, lowering one wall. C1 wants another place."
+        );
+    }
 }

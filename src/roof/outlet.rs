@@ -1,0 +1,187 @@
+//! Outlets of warm air and intakes: where they are, what they blow, and how much of the one reaches the other.
+
+use super::plan::{Face, Obstacle, SLACK_M, What, faces};
+use crate::job::{FAN_DISCS, Job, Place, Roof, RoofUnit, Side};
+use crate::physics::atmosphere::{air_density, air_rise};
+use crate::physics::{plane, separation};
+use crate::survey::Survey;
+use crate::units::{Pressure, Temperature};
+
+/// Within this angle of the line to an intake an outlet blows at it, degrees.
+const AT_IT_DEG: f64 = 45.0;
+/// Least dilution factor that the formula is good for: as much outdoor air as warm air. Less is taken as this, and
+/// told.
+const LEAST_DILUTION: f64 = 1.0;
+/// Sides with something higher at which an outlet at the top is caught: a corner, a court, a pit.
+const CAUGHT_SIDES: usize = 2;
+
+/// An outlet of warm air.
+#[derive(Clone, Debug)]
+pub(super) struct Outlet {
+    /// The unit that it belongs to; else another source.
+    pub unit: Option<usize>,
+    pub name: String,
+    /// Its rim on the plan, and its height over the roof, m.
+    pub rim: Vec<(Place, Place)>,
+    pub height: f64,
+    pub middle: Place,
+    /// The way it blows along the plan; none where it blows up.
+    pub blows: Option<Place>,
+    /// Air flow, m3/s.
+    pub flow: f64,
+    /// How much warmer it leaves than it was drawn, K.
+    pub warmer: f64,
+    /// Velocity, m/s.
+    pub velocity: f64,
+    /// Whether something as near as its width stands higher, so that the air does not get away.
+    pub caught: bool,
+}
+
+/// An intake: the middle of a face, its height, and its share of the unit's air.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Intake {
+    at: Place,
+    height: f64,
+    pub share: f64,
+}
+
+/// The air flow of a unit, m3/s: its own, or that of its coils where all of them are known.
+pub(super) fn air_flow(job: &Job, unit: &RoofUnit) -> Option<f64> {
+    let of_coils = || {
+        unit.circuits
+            .iter()
+            .map(|(index, count)| Some(job.circuits.get(*index)?.condenser.air_flow?.value * f64::from(*count)))
+            .sum::<Option<f64>>()
+    };
+    unit.air_flow_m3_s.or_else(of_coils).filter(|flow| *flow > 0.0)
+}
+
+/// The heat that a unit rejects on the design day, W, where all of its circuits have that point.
+pub(super) fn heat(survey: &Survey, unit: &RoofUnit) -> Option<f64> {
+    let of = |(index, count): &(usize, u32)| {
+        let point = survey.circuits.get(*index)?.point("summer full")?;
+        Some(point.rejection_W * f64::from(*count))
+    };
+    unit.circuits.iter().map(of).sum::<Option<f64>>().filter(|heat| *heat > 0.0)
+}
+
+/// The outlet of a unit, where its heat and its air are known.
+pub(super) fn outlet(job: &Job, roof: &Roof, survey: &Survey, standing: &[Obstacle], index: usize) -> Option<Outlet> {
+    let unit = roof.units.get(index)?;
+    let (flow, heat) = (air_flow(job, unit)?, heat(survey, unit)?);
+    let site = &job.site;
+    let density =
+        air_density(Pressure::from_pascals(site.atmosphere.pascals()), Temperature::from_kelvin(site.summer.kelvin()))
+            .value;
+    let area = match unit.air_out {
+        None => FAN_DISCS * unit.length_m * unit.width_m,
+        Some(Side::North | Side::South) => FAN_DISCS * unit.length_m * (unit.height_m - unit.stands_m),
+        Some(Side::East | Side::West) => FAN_DISCS * unit.width_m * (unit.height_m - unit.stands_m),
+    };
+    let mut outlet = Outlet {
+        unit: Some(index),
+        name: unit.name.clone(),
+        middle: Place::default(),
+        rim: Vec::new(),
+        height: 0.0,
+        blows: None,
+        flow,
+        warmer: air_rise(heat, density * flow),
+        velocity: unit.outlet_m_s.unwrap_or(flow / area),
+        caught: is_caught(job, roof, standing, index),
+    };
+    outlet.place(unit);
+    Some(outlet)
+}
+
+/// Whether an outlet at the top has something higher on two sides or more, no farther off than the unit is wide.
+pub(super) fn is_caught(job: &Job, roof: &Roof, standing: &[Obstacle], index: usize) -> bool {
+    let closed = |face: &Face| catching(job, roof, standing, index, face).next().is_some();
+    roof.units
+        .get(index)
+        .is_some_and(|unit| unit.air_out.is_none() && faces(unit).iter().filter(|f| closed(f)).count() >= CAUGHT_SIDES)
+}
+
+/// What stands higher than the top of a unit before a face of it, no farther off than the unit is wide: walls, screens
+/// that are not open, the parapet or other units.
+pub(super) fn catching<'a>(
+    job: &'a Job,
+    roof: &'a Roof,
+    standing: &'a [Obstacle],
+    index: usize,
+    face: &'a Face,
+) -> impl Iterator<Item = &'a Obstacle> {
+    let unit = roof.units.get(index);
+    let (top, reach) = unit.map_or((f64::INFINITY, 0.0), |unit| (unit.height_m + SLACK_M, unit.narrow_m()));
+    let open = job.limit("screen_open");
+    standing
+        .iter()
+        .filter(move |o| o.what != What::Unit(index) && o.top_m > top && o.open < open)
+        .filter(move |o| o.ahead(face).is_some_and(|off| off <= reach))
+}
+
+/// The middle of the ends of stretches.
+pub(super) fn middle(rim: &[(Place, Place)]) -> Place {
+    let sum = rim.iter().fold(Place::default(), |sum, (from, to)| sum.plus(*from).plus(*to));
+    #[expect(clippy::cast_precision_loss, reason = "a handful of sides")]
+    let count = (2 * rim.len()).max(1) as f64;
+    sum.times(1.0 / count)
+}
+
+/// Where a unit draws its air: the middle of each intake side, by the area of the sides.
+pub(super) fn intakes(unit: &RoofUnit) -> Vec<Intake> {
+    let tall = unit.height_m - unit.stands_m;
+    let mut intakes: Vec<Intake> = faces(unit)
+        .into_iter()
+        .filter(|face| unit.air_in.contains(&face.side))
+        .map(|face| Intake {
+            at: face.ends.0.plus(face.ends.1).times(0.5),
+            height: unit.stands_m + tall / 2.0,
+            share: face.ends.1.minus(face.ends.0).length() * tall,
+        })
+        .collect();
+    if unit.air_in_below {
+        let sides: Vec<(Place, Place)> = plane::sides(&unit.corners()).collect();
+        intakes.push(Intake { at: middle(&sides), height: unit.stands_m, share: unit.length_m * unit.width_m });
+    }
+    let whole: f64 = intakes.iter().map(|intake| intake.share).sum();
+    for intake in &mut intakes {
+        intake.share /= whole;
+    }
+    intakes
+}
+
+impl Outlet {
+    /// Puts it where the unit has it: the rim of its top, or the side at which the air leaves.
+    pub(super) fn place(&mut self, unit: &RoofUnit) {
+        let side = unit.air_out.and_then(|side| faces(unit).into_iter().find(|face| face.side == side));
+        (self.rim, self.height, self.blows) = match side {
+            None => (plane::sides(&unit.corners()).collect(), unit.height_m, None),
+            Some(face) => (vec![face.ends], f64::midpoint(unit.height_m, unit.stands_m), Some(face.outward)),
+        };
+        self.middle = middle(&self.rim);
+    }
+
+    /// The outlet's air over outdoor air at an intake, 1/DF, and whether that is beyond the formula. The distance is
+    /// the straight one, which is no longer than the stretched string.
+    pub(super) fn reaches(&self, intake: &Intake) -> (f64, bool) {
+        let level = self.rim.iter().map(|side| plane::to_stretch(intake.at, *side)).fold(f64::INFINITY, f64::min);
+        let up = intake.height - self.height;
+        let distance = level.hypot(up);
+        let way = intake.at.minus(self.middle);
+        let (along, straight) = match self.blows {
+            None => (up, distance),
+            Some(blows) => (blows.dot(way), way.length().hypot(up)),
+        };
+        let velocity = if self.caught {
+            0.0
+        } else if straight > 0.0 && along / straight >= AT_IT_DEG.to_radians().cos() {
+            // It blows at it, along the roof or from below.
+            -self.velocity
+        } else {
+            self.velocity
+        };
+        let dilution = separation::dilution(self.flow, distance, velocity);
+        (1.0 / dilution.max(LEAST_DILUTION), dilution < LEAST_DILUTION)
+    }
+}
