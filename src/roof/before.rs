@@ -29,7 +29,7 @@ pub(super) struct Before<'a> {
     pub roof: &'a Roof,
     pub returning: &'a Returning<'a>,
     rooms: Vec<Vec<f64>>,
-    edges: Vec<[f64; 3]>,
+    edges: Vec<[f64; 4]>,
     levels: Vec<Level>,
     heard: Vec<Hears>,
     /// Unit by unit, what the wind does to its supports.
@@ -125,13 +125,14 @@ fn short_of(clearance: &Clearance) -> Vec<f64> {
     sides.chain([clearance.working_short_m(), clearance.sunk_m()]).collect()
 }
 
-/// What a unit's guard is short of, how far it stands within reach of the edge, and how long a guard would be, m.
-/// Nothing where none is missing.
-fn unguarded(job: &Job, edge: &Edge) -> [f64; 3] {
+/// What a unit's guard is short of, how far it stands within reach of the edge, and how long a guard would be; how far it stands
+/// within the reach in which those who work are to be protected, m. Nothing where none is missing.
+fn unguarded(job: &Job, edge: &Edge) -> [f64; 4] {
+    let at_work = edge.work_short_m(job);
     if edge.short_m <= 0.0 {
-        return [0.0; 3];
+        return [0.0, 0.0, 0.0, at_work];
     }
-    [edge.short_m, job.limit("guard_distance") - edge.edge_m, edge.guard_length_m.unwrap_or(0.0)]
+    [edge.short_m, job.limit("guard_distance") - edge.edge_m, edge.guard_length_m.unwrap_or(0.0), at_work]
 }
 
 /// What a listener hears by day and at night, against what is allowed, dB(A).

@@ -53,6 +53,18 @@ pub struct Walkway {
     pub short_m: f64,
 }
 
+impl Edge {
+    /// By how much it stands nearer to an edge without a guard than work does without protection from falls, m; 0 where it does
+    /// not, or the edge is low.
+    #[must_use]
+    pub fn work_short_m(&self, job: &Job) -> f64 {
+        let low = self.drop_m.is_some_and(|drop| drop < job.limit("work_drop") - 1e-6);
+        let guarded = self.barrier_m >= job.limit("guard_height") - 1e-6;
+        let short = job.limit("work_distance") - self.edge_m;
+        if low || guarded || short <= 1e-6 { 0.0 } else { short }
+    }
+}
+
 /// Every unit and the edge, without mends; none where the edge is not drawn.
 pub(super) fn edges(job: &Job, roof: &Roof) -> Vec<Edge> {
     roof.units.iter().filter_map(|unit| edge(job, roof, unit)).collect()

@@ -65,10 +65,8 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     let finding = |verdict| Finding::new(RULE.id, verdict, None).place(format!("unit {}", edge.name));
     if edge.edge_m > distance.value + 1e-6 {
         let work = limit(job, "work_distance");
-        let low = edge.drop_m.is_some_and(|drop| drop < limit(job, "work_drop").value - 1e-6);
-        let guarded = edge.barrier_m >= height.value - 1e-6;
         let says = format!("{stands}; the mechanical code asks for a guard within {}.", show.length(distance.value));
-        if edge.edge_m >= work.value - 1e-6 || low || guarded {
+        if edge.work_short_m(job) <= 0.0 {
             return finding(Verdict::Pass).found(edge.edge_m, distance.value, "m").says(says).by(distance.source);
         }
         let says = format!(
