@@ -152,7 +152,9 @@ fn keys(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Vec<String> {
     }
     let line = |(value, circuits): (String, Vec<String>)| {
         let of = list(circuits);
-        format!("With recirculation = \"{value}\" under [circuit.condenser] of {of} every check counts with it.")
+        format!(
+            "As long as it stands so, recirculation = \"{value}\" under [circuit.condenser] of {of} lets every check count with it."
+        )
     };
     by_value.into_iter().map(line).collect()
 }

@@ -109,6 +109,13 @@ fn judge(job: &Job, load: &Load) -> Finding {
         finding(verdict).found(greatest, allowed, "kg").says(says).by("the job file ([[roof.unit]] allowed)");
     if verdict == Verdict::Fail {
         found.mend = Some(match load.supports_needed {
+            Some(needed) if !load.shared_alike && usize::try_from(needed).is_ok_and(|n| n <= load.each_kg.len()) => {
+                format!(
+                    "Supports placed so that none takes more than {} would do, or one there that may carry {}.",
+                    show.mass(allowed),
+                    show.mass(greatest)
+                )
+            }
             Some(needed) if !load.shared_alike => format!(
                 "{needed} supports at least, placed so that none takes more than {}, would do.",
                 show.mass(allowed)

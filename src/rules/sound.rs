@@ -150,7 +150,7 @@ fn judge(job: &Job, heard: &Heard, time: &Time) -> Option<Finding> {
     }
     let mut finding = about(heard, verdict).at(time.words).found(level, against, "dB").says(says).by(source);
     if verdict > Verdict::Note {
-        finding.mend = time.mend.and_then(|mend| quieter(show, mend, allowed - margin.value));
+        finding.mend = time.mend.and_then(|mend| quieter(show, mend, allowed - margin.value, time.words));
         if let Some(mend) = finding.mend.as_mut().filter(|_| !left_out.is_empty()) {
             let _ = write!(mend, " The levels told are without {}.", list(left_out.iter().cloned()));
         }

@@ -124,7 +124,7 @@ fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
     }
     .by(allowed.source);
     if verdict > Verdict::Note {
-        let by_air = "More room for its air, as `recirculation` has it, would do.".to_owned();
+        let by_air = "What keeps the warm air off it, as `recirculation` has it, would do.".to_owned();
         finding.mend = if opens.max(near) > allowed.value {
             mend(job, circuit, &worst, &high_pressure::RULE)
         } else {

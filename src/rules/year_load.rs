@@ -16,6 +16,9 @@ load that the plant has in that hour ([plant] profile). A machine counts with as
 switch. The same with the spare modules out, those that give most in the hottest hour; where the job names no spare the plant is \
 looked at with one module out as well, which is then told and is no fail.
 
+Where the roof is drawn and its plan returns more warm air than the job says, the hours short with that air all the year are told, \
+and are a caution where there are too many.
+
 The design day is exceeded in some hours of a typical year by several degrees, and the load is often greatest just then. Short of it the \
 fluid leaves warmer, and a process that needs it cold stops.
 
@@ -79,9 +82,24 @@ fn judge(job: &Job, plant: &PlantYear) -> Finding {
     } else if plant.short.hours > 0.0 {
         let _ = write!(says, " With every machine it is short in {}.", show.hours(plant.short.hours));
     }
-    let mut found = Finding::new(RULE.id, verdict, None).found(short.hours, used.value, "h").says(says).by(used.source);
+    let warm = plant.warm_air.filter(|_| verdict < Verdict::Fail);
+    let warm = warm.map(|warm| if plant.spare > 0 { warm.short_without_hours } else { warm.short_hours });
+    if let Some(warm) = warm {
+        let _ = write!(
+            says,
+            " That is with as much warm air returning as the job says; with what the plan returns in the worst wind, all the year, it \
+             would be short {names} in {}.",
+            show.hours(warm)
+        );
+    }
+    let warm = warm.filter(|hours| *hours > used.value);
+    let verdict = if warm.is_some() { Verdict::Caution } else { verdict };
+    let value = warm.unwrap_or(short.hours);
+    let mut found = Finding::new(RULE.id, verdict, None).found(value, used.value, "h").says(says).by(used.source);
     if verdict == Verdict::Fail {
         found.mend = Some(mend(job, plant, short));
+    } else if warm.is_some() {
+        found.mend = Some("What keeps the warm air off the units, as `recirculation` has it, would do.".to_owned());
     }
     found
 }
@@ -211,6 +229,23 @@ mod tests {
         let carried = year(load).short.carried_W;
         assert!(carried < load && year(carried * (1.0 - 1e-6)).short.hours == 0.0);
         assert!(year(carried * (1.0 + 1e-6)).short.hours > 0.0);
+    }
+
+    #[test]
+    fn warm_air_that_the_plan_returns_is_a_caution_where_the_plant_is_short_with_it() {
+        let job = with(1.9 * hottest(), 0, 2);
+        let mut year = crate::year::year(&job, &|_| {}).unwrap().unwrap();
+        crate::year::with_warm_air(&job, &mut year, &[Some(0.5)]).unwrap();
+        let told = look(&job, &year).remove(0);
+        assert!(told.verdict == Verdict::Note && told.says.ends_with("would be short with every machine in 0 hours."));
+        crate::year::with_warm_air(&job, &mut year, &[Some(10.0)]).unwrap();
+        let told = look(&job, &year).remove(0);
+        // As if the job said so itself.
+        let mut said = job.clone();
+        said.circuits[0].condenser.recirculation = Some(crate::units::kelvins(10.0));
+        let short = found(&said);
+        assert_eq!((told.verdict, short.verdict), (Verdict::Caution, Verdict::Fail));
+        assert!(told.value.unwrap() > 0.0 && told.value == short.value, "{}", told.says);
     }
 
     #[test]

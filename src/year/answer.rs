@@ -177,6 +177,18 @@ pub struct PlantYear {
     pub largest: String,
     /// The hottest hour that has the greatest load of its kind.
     pub hottest: Margin,
+    /// The same with the warm air that the plan returns, where that is looked at.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub warm_air: Option<PlantWithWarmAir>,
+}
+
+/// The year of a plant with other warm air returning than the job says.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct PlantWithWarmAir {
+    /// Hours short of the load with every module.
+    pub short_hours: f64,
+    /// Hours short of it with the spare modules out (with one out, where no spare is named).
+    pub short_without_hours: f64,
 }
 
 impl PlantYear {

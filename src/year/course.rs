@@ -83,30 +83,46 @@ pub(super) fn runners(job: &Job) -> Result<Vec<(Runner<'_>, Stages)>, Vec<Survey
     if faults.is_empty() { Ok(runners) } else { Err(faults) }
 }
 
+/// A course that was run before; of which circuits it is not the same.
+type Known<'a> = Option<(&'a Course, &'a [bool])>;
+
+fn known<'a>(before: Known<'a>, circuit: usize) -> Option<Before<'a>> {
+    let (course, changed) = before?;
+    Some(Before { table: course.tables.get(circuit)?, unchanged: !changed.get(circuit).copied().unwrap_or(true) })
+}
+
 impl Course {
-    /// Runs a job's year. What a course before it holds is taken over where it is the same; `changed` says of which circuits
-    /// it is not.
-    pub(super) fn run(
+    /// What a job's machines can carry in each hour of its year, and what of them is asked; not how they then run. What a course
+    /// before it holds is taken over where it is the same.
+    pub(super) fn standing(
         job: &Job,
         weather: &Weather,
         runners: &[(Runner, Stages)],
-        before: Option<(&Course, &[bool])>,
+        before: Known,
         progress: &Progress,
     ) -> Self {
         let hours = Hours::new(weather, &profile(job));
         let fleet = Fleet::of(job);
-        let known = |i: usize| {
-            let (course, changed) = before?;
-            Some(Before { table: course.tables.get(i)?, unchanged: !changed.get(i).copied().unwrap_or(true) })
-        };
         let stages = runners.iter().map(|(_, stages)| stages.steps.len()).sum();
         let done = progress.parts(stages, 0.0, 0.6);
-        let mut tables: Vec<Table> = runners
+        let tables: Vec<Table> = runners
             .par_iter()
             .enumerate()
-            .map(|(i, (runner, stages))| Table::new(runner, stages, &hours.temperatures, known(i), &done))
+            .map(|(i, (runner, stages))| Table::new(runner, stages, &hours.temperatures, known(before, i), &done))
             .collect();
         let duties = duties(job, &hours, &fleet, &tables);
+        Self { hours, fleet, duties, tables, rans: Vec::new() }
+    }
+
+    /// Runs a job's year.
+    pub(super) fn run(
+        job: &Job,
+        weather: &Weather,
+        runners: &[(Runner, Stages)],
+        before: Known,
+        progress: &Progress,
+    ) -> Self {
+        let Self { hours, fleet, duties, mut tables, .. } = Self::standing(job, weather, runners, before, progress);
         let done = progress.parts(runners.len(), 0.6, 0.4);
         let rans: Vec<Vec<Ran>> = tables
             .par_iter_mut()
@@ -119,7 +135,7 @@ impl Course {
                 };
                 let asked: Vec<Option<Demand>> = hours.slots.iter().zip(&duties).map(demand).collect();
                 let demands = asked.iter().flatten().copied().collect();
-                table.ask(runner, stages, &hours.temperatures, demands, known(i), &done);
+                table.ask(runner, stages, &hours.temperatures, demands, known(before, i), &done);
                 asked
                     .into_iter()
                     .map(|demand| demand.map(|demand| table.ran(stages, demand)).unwrap_or_default())

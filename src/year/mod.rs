@@ -55,30 +55,30 @@ pub fn year(job: &Job, told: &(dyn Fn(f64) + Sync)) -> Result<Option<Year>, Vec<
     }))
 }
 
-/// Looks at the high-pressure switch in a year with so much warm air returning to each circuit in every hour (K), where it is given.
+/// Looks at the high-pressure switch and at the load in a year with so much warm air returning to each circuit in every hour (K),
+/// where it is given.
 ///
 /// # Errors
 /// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
 pub fn with_warm_air(job: &Job, year: &mut Year, rises: &[Option<f64>]) -> Result<(), Vec<SurveyFault>> {
-    let Some(weather) = &job.weather else { return Ok(()) };
-    let changed: Vec<(usize, f64)> = rises.iter().enumerate().filter_map(|(i, rise)| Some((i, (*rise)?))).collect();
-    let circuits = changed.iter().filter_map(|(index, rise)| {
-        let mut circuit = job.circuits.get(*index)?.clone();
-        circuit.condenser.recirculation = Some(kelvins(*rise));
-        Some(circuit)
-    });
-    let warm = Job { circuits: circuits.collect(), plant: None, ..job.clone() };
+    let Some(weather) = job.weather.as_ref().filter(|_| rises.iter().any(Option::is_some)) else { return Ok(()) };
+    let mut warm = job.clone();
+    for (circuit, rise) in warm.circuits.iter_mut().zip(rises) {
+        circuit.condenser.recirculation = rise.map(kelvins).or(circuit.condenser.recirculation);
+    }
     let runners = runners(&warm)?;
-    let course = Course::run(&warm, weather, &runners, None, &Progress { told: &|_| {}, from: 0.0, share: 1.0 });
+    let course = Course::standing(&warm, weather, &runners, None, &Progress { told: &|_| {}, from: 0.0, share: 1.0 });
     for (i, (circuit, (_, stages))) in warm.circuits.iter().zip(&runners).enumerate() {
-        let of = tally::circuit(&warm, &course, i, circuit, stages);
-        if let Some((index, rise)) = changed.get(i)
-            && let Some(circuit) = year.circuits.get_mut(*index)
-        {
+        if let (Some(rise), Some(told)) = (rises.get(i).copied().flatten(), year.circuits.get_mut(i)) {
+            let of = tally::circuit(&warm, &course, i, circuit, stages);
             let trip_hours = of.trips.hours + of.unsolved.hours;
-            circuit.warm_air =
-                Some(WithWarmAir { recirculation_K: *rise, trip_hours, near_hours: of.near_cutout.hours });
+            told.warm_air = Some(WithWarmAir { recirculation_K: rise, trip_hours, near_hours: of.near_cutout.hours });
         }
+    }
+    if let (Some(told), Some(plant)) = (&mut year.plant, &warm.plant) {
+        let of = tally::plant(&warm, &course, plant);
+        let (short_hours, short_without_hours) = (of.short.hours, of.short_without.hours);
+        told.warm_air = Some(PlantWithWarmAir { short_hours, short_without_hours });
     }
     Ok(())
 }

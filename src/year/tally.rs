@@ -208,6 +208,7 @@ pub(super) fn plant(job: &Job, course: &Course, plant: &Plant) -> PlantYear {
             capacity_W: capacity,
             capacity_without_W: capacity - lost_at(heaviest),
         },
+        warm_air: None,
     }
 }
 

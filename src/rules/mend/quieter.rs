@@ -2,7 +2,7 @@
 
 use super::super::case::list;
 use crate::roof::{NewScreen, Quieter, Raised, Slower};
-use crate::units::System;
+use crate::units::{System, factor};
 
 /// What was tried where nothing does.
 pub(in crate::rules) fn nothing(show: System) -> String {
@@ -17,7 +17,7 @@ pub(in crate::rules) fn nothing(show: System) -> String {
 }
 
 /// What would mend it, each by itself; what keeps the limit and is not `clear` of it by the margin says so.
-pub(in crate::rules) fn quieter(show: System, mend: &Quieter, clear: f64) -> Option<String> {
+pub(in crate::rules) fn quieter(show: System, mend: &Quieter, clear: f64, when: &str) -> Option<String> {
     let hears = |level: f64| {
         let margin = if level > clear + 1e-9 { ", still within the margin" } else { "" };
         format!("({}{margin})", show.level(level))
@@ -27,7 +27,7 @@ pub(in crate::rules) fn quieter(show: System, mend: &Quieter, clear: f64) -> Opt
         ways.push(format!("{} {}", slower(change), hears(change.reaches_dBA)));
     }
     if let Some((most, reaches)) = mend.power_dBA.zip(mend.power_reaches_dBA) {
-        ways.push(format!("no unit with more than {} of sound power {}", show.level(most), hears(reaches)));
+        ways.push(format!("no unit with more than {} of sound power {when} {}", show.level(most), hears(reaches)));
     }
     if let Some(change) = &mend.raised {
         ways.push(format!("{} {}", raised(show, change), hears(change.reaches_dBA)));
@@ -85,7 +85,11 @@ fn screen(show: System, change: &NewScreen) -> String {
             list(all.iter().skip(1).cloned())
         ),
     };
-    let place = |place: crate::job::Place| format!("[{}, {}]", show.length(place.x_m), show.length(place.y_m));
+    let finely = |metres: f64| match show {
+        System::Ip => format!("{:.2} ft", metres / factor::FOOT),
+        System::Si => format!("{metres:.2} m"),
+    };
+    let place = |place: crate::job::Place| format!("[{}, {}]", finely(place.x_m), finely(place.y_m));
     format!(
         "a new solid screen {stands}, {} high over the roof and {} long, from {} to {}",
         show.length(change.height_m),

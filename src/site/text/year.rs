@@ -160,7 +160,7 @@ fn energy(show: System, year: &Year, wide: bool) -> Grid {
         .column(format!("fans\n{unit}"), Align::Right)
         .column("held at", Align::Right)
         .column("floats to", Align::Right)
-        .column(format!("then\n{unit}"), Align::Right)
+        .column(format!("floating\n{unit}"), Align::Right)
         .column("saves", Align::Right);
     let cells = |energy: &Energy| {
         vec![

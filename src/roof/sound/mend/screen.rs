@@ -18,6 +18,8 @@ const OVER_M: f64 = 2.0;
 const SECOND_M: f64 = 3.0;
 /// Walls run alike where the sine of the angle between them is below this: 30 degrees.
 const ALIKE: f64 = 0.5;
+/// So much further off a new screen stands, that it keeps the room also where its ends are typed to a hundredth, m.
+const HAIR_M: f64 = 0.01;
 /// How far a new screen reaches past the units on either side, as a multiple of its distance from them.
 const PAST: [f64; 4] = [0.5, 1.0, 2.0, 3.0];
 
@@ -119,7 +121,7 @@ impl Search<'_> {
         let corners: Vec<Place> = units.iter().flat_map(|unit| unit.corners()).collect();
         let reach = |way: Place| corners.iter().map(|corner| corner.dot(way)).fold(f64::NEG_INFINITY, f64::max);
         let (left, right) = (reach(aside), -reach(aside.times(-1.0)));
-        let end = |along: f64| outward.times(ahead + distance).plus(aside.times(along));
+        let end = |along: f64| outward.times(ahead + distance + HAIR_M).plus(aside.times(along));
         let (from, to) = (end(right - past * distance), end(left + past * distance));
         if !self.stands_free((from, to)) {
             return None;
@@ -157,7 +159,7 @@ impl Search<'_> {
         side.map_or(wall, |(number, face)| {
             let own = unit.clearance_m.get(number).copied().flatten().unwrap_or(0.0);
             let controls = unit.controls == Some(face.side);
-            let working = self.job.limit("working_space").max(self.job.limit("electrical_depth"));
+            let working = self.job.limit("working_space").max(self.job.limit("electrical_depth_grounded"));
             wall.max(own).max(if controls { working } else { 0.0 })
         })
     }
