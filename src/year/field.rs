@@ -14,13 +14,13 @@ use crate::survey::Left;
 use std::convert::Infallible;
 
 /// Temperatures at which a patch is solved.
-const OUTDOORS: usize = 10;
+const OUTDOORS: usize = 8;
 /// Shares at which it is.
-const SHARES: usize = 7;
+const SHARES: usize = 8;
 /// So few are sooner solved one by one than by a patch.
 const FEW: usize = 20;
 /// No patch is wider: K, share.
-const WIDEST: [f64; 2] = [20.0, 0.5];
+const WIDEST: [f64; 2] = [12.0, 0.5];
 /// How much wider than what is asked in it a patch is: K, share.
 const MARGIN: [f64; 2] = [0.02, 0.02];
 /// Of the reserve: all a patch under it is the coil's alone.
