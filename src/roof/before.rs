@@ -9,8 +9,8 @@ use super::warm_air::{self, Level, Returning};
 use super::weight::{Load, loads};
 use crate::job::{Job, Roof};
 
-/// Less than this is not told, K.
-const TOLD_K: f64 = 0.01;
+/// Less than this is nothing in an estimate that is good to a factor of two, K.
+const TOLD_K: f64 = 0.1;
 /// Less than this is not told, dB.
 const TOLD_DB: f64 = 0.05;
 

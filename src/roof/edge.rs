@@ -112,6 +112,30 @@ pub(super) fn edge(job: &Job, roof: &Roof, unit: &RoofUnit) -> Option<Edge> {
     Some(Edge { name, edge_m, drop_m, barrier_m, guard_asked, short_m, guard_length_m, guarded_in_part, mend: None })
 }
 
+/// Why a rail guards nothing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Idle {
+    /// It runs along no side of the roof's edge.
+    OffTheEdge,
+    /// It is lower than a guard.
+    Low,
+}
+
+/// The rails that guard nothing, by their number from 0.
+#[must_use]
+pub fn idle_rails(job: &Job, roof: &Roof) -> Vec<(usize, Idle)> {
+    let along = |rail: &Rail| {
+        plane::sides(&roof.outline).any(|side| {
+            let last = side.1.minus(side.0).length();
+            Stretch { side, first: 0.0, last }.taken(rail).is_some()
+        })
+    };
+    let low = |rail: &Rail| rail.height_m < job.limit("guard_height") - ROUNDING_M;
+    let rails = roof.rails.iter().enumerate();
+    let why = |rail: &Rail| if along(rail) { low(rail).then_some(Idle::Low) } else { Some(Idle::OffTheEdge) };
+    rails.filter_map(|(number, rail)| Some((number, why(rail)?))).collect()
+}
+
 /// What is high enough to stand for a guard: rails, and walls that are not mostly open.
 fn guards(roof: &Roof, height: f64, open: f64) -> Vec<Rail> {
     let walls = roof.walls.iter().filter(|wall| wall.open < open);

@@ -14,7 +14,7 @@ mod warm_air;
 mod weight;
 
 pub use clearance::{Air, Asks, Clearance, FaceRoom, Opposite, Pit, Working};
-pub use edge::{Edge, Walkway};
+pub use edge::{Edge, Idle, Walkway, idle_rails};
 pub use moves::{Leg, Lowered, Mend, Opened};
 pub use sound::{ACCURACY_DB, Heard, NewScreen, NightBy, Quieter, Raised, Share, Slower};
 pub use warm_air::{Faster, FedBack, PlantThen, Return, WarmAir};

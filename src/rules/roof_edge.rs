@@ -3,8 +3,8 @@
 use super::limit::{limit, title};
 use super::mend::{length_up, plan};
 use super::{Finding, Look, Rule, Verdict};
-use crate::job::Job;
-use crate::roof::{Edge, RoofStudy, Walkway};
+use crate::job::{Job, Roof};
+use crate::roof::{Edge, Idle, RoofStudy, Walkway, idle_rails};
 use crate::units::{System, factor};
 
 /// The rule.
@@ -54,6 +54,7 @@ fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
         let says = "The job does not draw the edge of the roof ([roof] outline), so guards were not judged.";
         findings.push(Finding::new(RULE.id, Verdict::Note, None).says(says).by(title("imc-304")));
     }
+    findings.extend(job.roof.iter().flat_map(|roof| idle(job, roof)));
     findings.extend(study.walkways.iter().map(|walkway| headroom(job, walkway)));
     findings
 }
@@ -117,7 +118,14 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
         mend += " ";
         mend += &plan(show, moved, &edge.name, "needs none, and nothing else gets worse");
     }
-    let mut finding = finding(verdict).found(edge.barrier_m, height.value, "m").by(height.source);
+    let own = job.limits.contains_key("guard_distance");
+    let (why, source) = if own {
+        let within = show.length(distance.value);
+        (format!("{why} The job asks for a guard within {within} (guard_distance)."), distance.source)
+    } else {
+        (why, height.source)
+    };
+    let mut finding = finding(verdict).found(edge.barrier_m, height.value, "m").by(source);
     finding.mend = Some(mend).filter(|mend| !mend.is_empty());
     finding.says(format!("{stands}, {why} {DECIDES}"))
 }
@@ -129,6 +137,30 @@ fn rule_length_up(show: System, metres: f64) -> String {
         System::Si => 1e-3,
     };
     show.rule_length((metres / step - 1e-6).ceil() * step)
+}
+
+/// A note for each rail that guards nothing.
+fn idle(job: &Job, roof: &Roof) -> Vec<Finding> {
+    let show = job.units;
+    let height = limit(job, "guard_height");
+    let note = |(number, why): (usize, Idle)| {
+        let rail = roof.rails.get(number)?;
+        let says = match why {
+            Idle::OffTheEdge => {
+                "This [[roof.rail]] runs along no side of the edge of the roof ([roof] outline): it guards \
+                                 nothing there."
+                    .to_owned()
+            }
+            Idle::Low => format!(
+                "This [[roof.rail]] is {} high, and {} is asked for: it does not count as a guard.",
+                show.rule_length(rail.height_m),
+                rule_length_up(show, height.value)
+            ),
+        };
+        let finding = Finding::new(RULE.id, Verdict::Note, None).place(format!("rail {}", number + 1));
+        Some(finding.says(says).by(height.source.clone()))
+    };
+    idle_rails(job, roof).into_iter().filter_map(note).collect()
 }
 
 fn headroom(job: &Job, walkway: &Walkway) -> Finding {
@@ -152,7 +184,7 @@ fn headroom(job: &Job, walkway: &Walkway) -> Finding {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Crossing, Rail, Roof};
+    use crate::job::{Crossing, Rail};
     use crate::roof::testing::{FOOT, feet, planned, studied};
 
     fn found(change: impl FnOnce(&mut Roof)) -> Vec<Finding> {
@@ -162,6 +194,34 @@ mod tests {
 
     fn at(x: f64, y: f64) -> Finding {
         found(|roof| roof.units[0].at = feet(x, y)).remove(0)
+    }
+
+    #[test]
+    fn a_rail_that_guards_nothing_is_told() {
+        let notes = |from: (f64, f64), to: (f64, f64), inches: f64| {
+            let rail = Rail { from: feet(from.0, from.1), to: feet(to.0, to.1), height_m: inches * FOOT / 12.0 };
+            let found = found(|roof| roof.rails.push(rail));
+            let of_rails = found.into_iter().filter(|found| found.r#where.as_deref() == Some("rail 1"));
+            of_rails.map(|found| (found.verdict, found.says)).collect::<Vec<_>>()
+        };
+        // The south side of the edge is y = 0.
+        assert!(notes((80.0, 0.0), (120.0, 0.0), 42.0).is_empty());
+        assert!(notes((80.0, 1.0), (120.0, 1.0), 42.0).is_empty());
+        for (from, to) in [((80.0, 2.0), (120.0, 2.0)), ((100.0, 0.0), (100.0, 50.0)), ((80.0, 0.0), (80.0, 0.0))] {
+            let [(verdict, says)] = &notes(from, to, 42.0)[..] else { panic!("{from:?}") };
+            assert!(*verdict == Verdict::Note && says.contains("runs along no side of the edge"), "{says}");
+        }
+        let [(_, says)] = &notes((80.0, 0.0), (120.0, 0.0), 41.0)[..] else { panic!("a low one") };
+        assert!(says.contains("is 41 in high, and 42 in is asked for"), "{says}");
+    }
+
+    #[test]
+    fn a_distance_of_the_job_s_own_is_named() {
+        let mut job = planned(|roof| roof.units[0].at = feet(90.0, 11.0));
+        job.limits.insert("guard_distance".to_owned(), 12.0 * FOOT);
+        let finding = look(&job, &studied(&job)).remove(0);
+        assert_eq!((finding.verdict, finding.source.as_str()), (Verdict::Fail, "the job file's own limit"));
+        assert!(finding.says.contains("The job asks for a guard within 12 ft (guard_distance)."), "{}", finding.says);
     }
 
     #[test]

@@ -35,7 +35,8 @@ the lower.
 
 At night the units have the sound power that is given for it (night_sound_power); else it follows from the share of \
 the full speed (night_speed) by the law of fans, 50 lg of it; else the night is as loud as the day. A unit that is \
-given louder at night than by day is a caution: one of the two is wrong.
+given louder at night than by day is refused where both are one level, and a caution where they are given by octave: one of the two \
+is wrong.
 
 Over the limit that the job gives from the local ordinance (limit, night_limit) is a fail; less than 3 dB under it, \
 which is what the standard says of its own accuracy in the open (of screened sound it says nothing), is a caution. \

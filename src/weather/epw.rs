@@ -23,14 +23,13 @@
 //! | 17-19 | illuminance, lux | 999999 | | 33 | albedo | 999 |
 //! | 20 | luminance of the zenith, cd/m2 | 9999 | | 34, 35 | rain depth, mm; its duration, h | 999, 99 |
 //!
-//! Those in bold are kept, but the humidity, of which nothing is computed; every value lies within the bounds that the list
-//! gives. A record has 35 fields, or 32 in older files, which leave the last three away; all of a file have the same.
+//! Those in bold are kept, each within the bounds that the list gives. A record has 35 fields, or 32 in older files, which leave the last three away; all of a file have the same.
 //!
 //! Source: `epw`.
 
 use super::flaws::Flaws;
 use super::hours::{Form, Hours, Stamp};
-use super::reading::{DRY_BULB, Fields, PRESSURE, WIND, WIND_FROM};
+use super::reading::{DEW_POINT, DRY_BULB, Fields, HUMIDITY, PRESSURE, WIND, WIND_FROM};
 use super::{Format, Record, Weather, WeatherFault, header};
 
 /// Fields of a record; older files end after the snow's days.
@@ -65,7 +64,8 @@ fn record(fields: &mut Fields<'_>) -> Option<(Stamp, Record)> {
     let record = Record {
         // 99.9 is published, and 99 is written too.
         dry_bulb_k: fields.value(6, &DRY_BULB, |number, text| number >= 99.0 && nines(text)),
-        dew_point_k: fields.dew_point(7, |number, text| number >= 99.0 && nines(text)),
+        dew_point_k: fields.aside(7, &DEW_POINT, |number, text| number >= 99.0 && nines(text)),
+        humidity: fields.aside(8, &HUMIDITY, |number, text| number >= 999.0 && nines(text)),
         pressure_pa: fields.value(9, &PRESSURE, |number, text| number >= 999_999.0 && nines(text)),
         wind_from_deg: fields.value(20, &WIND_FROM, |number, text| number >= 999.0 && nines(text)),
         wind_m_s: fields.value(21, &WIND, |number, text| number >= 99.0 && nines(text)),
@@ -98,7 +98,7 @@ mod tests {
     fn an_hour() {
         let (stamp, record) = read(HOUR).0.unwrap();
         assert_eq!(stamp, Stamp { month: 7, day: 1, hour: 14, minute: 0 });
-        assert_eq!((record.dry_bulb_k, record.dew_point_k), (Some(304.65), Some(291.15)));
+        assert_eq!((record.dry_bulb_k, record.dew_point_k, record.humidity), (Some(304.65), Some(291.15), Some(0.4)));
         assert_eq!((record.wind_from_deg, record.wind_m_s), (Some(225.0), Some(3.5)));
     }
 
@@ -114,6 +114,7 @@ mod tests {
             assert_eq!(record(",18,", &format!(",{code},")).dew_point_k, None);
         }
         assert_eq!(record("98000", "999999").pressure_pa, None);
+        assert_eq!(record(",40,", ",999,").humidity, None);
         let still = record("225,3.5", "999,999");
         assert_eq!((still.wind_from_deg, still.wind_m_s), (None, None));
     }
@@ -128,6 +129,7 @@ mod tests {
         assert_eq!(said("31.5", "warm"), "7: the dry-bulb temperature is `warm`, which is no number");
         assert_eq!(said(",15,", ",25,"), "4: hour 25; expected 1 to 24");
         assert_eq!(said(",15,", ",0,"), "4: hour 0; expected 1 to 24");
+        assert_eq!(said(",40,", ",140,"), "9: a relative humidity of 140 %; it lies between 0 and 110 %");
         assert_eq!(said("98000", "980"), "10: a station pressure of 980 Pa; it lies between 31000 and 120000 Pa");
         assert_eq!(
             said("225,3.5", "400,-3"),

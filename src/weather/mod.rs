@@ -89,6 +89,8 @@ pub struct Record {
     pub dry_bulb_k: Option<f64>,
     /// Dew point, K.
     pub dew_point_k: Option<f64>,
+    /// Relative humidity, 0 to 1.
+    pub humidity: Option<f64>,
     /// Pressure at the station, Pa.
     pub pressure_pa: Option<f64>,
     /// Where the wind comes from, degrees clockwise from north.

@@ -25,6 +25,7 @@ const fn quantity(name: &'static str, unit: &'static str, range: (f64, f64)) -> 
 pub(super) const DRY_BULB: Quantity =
     Quantity { zero: 273.15, ..quantity("dry-bulb temperature", "°C", (-70.0, 70.0)) };
 pub(super) const DEW_POINT: Quantity = Quantity { zero: 273.15, ..quantity("dew point", "°C", (-70.0, 70.0)) };
+pub(super) const HUMIDITY: Quantity = Quantity { factor: 0.01, ..quantity("relative humidity", "%", (0.0, 110.0)) };
 pub(super) const PRESSURE: Quantity = quantity("station pressure", "Pa", (31_000.0, 120_000.0));
 pub(super) const PRESSURE_MBAR: Quantity =
     Quantity { factor: 100.0, ..quantity("station pressure", "mbar", (310.0, 1_200.0)) };
@@ -60,10 +61,10 @@ impl<'a> Fields<'a> {
         })
     }
 
-    /// The dew point, K. No figure is computed of it, so a word in its place (`NA`) is a missing value.
-    pub fn dew_point(&mut self, at: usize, missing: impl Fn(f64, &str) -> bool) -> Option<f64> {
+    /// A value of which no figure is computed, so that a word in its place (`NA`) is a missing one.
+    pub fn aside(&mut self, at: usize, quantity: &Quantity, missing: impl Fn(f64, &str) -> bool) -> Option<f64> {
         let says = self.text(at).bytes().any(|b| b.is_ascii_digit());
-        says.then(|| self.value(at, &DEW_POINT, missing)).flatten()
+        says.then(|| self.value(at, quantity, missing)).flatten()
     }
 
     /// A whole number of a field; none where it is noted as none within the range.
@@ -162,6 +163,7 @@ mod tests {
         let cases = [
             (&DRY_BULB, ["-70", "70.0"], ["-70.1", "70.1"]),
             (&DEW_POINT, ["-70", "70"], ["-71", "70.01"]),
+            (&HUMIDITY, ["0", "110"], ["-1", "110.1"]),
             (&PRESSURE, ["31000", "120000"], ["30999", "120001"]),
             (&PRESSURE_MBAR, ["310", "1200"], ["309.9", "1200.1"]),
             (&WIND_FROM, ["0", "360"], ["-1", "361"]),
@@ -192,7 +194,7 @@ mod tests {
         let dew = |text: &str| {
             let of = [text];
             let mut fields = Fields::new(&of);
-            (fields.dew_point(0, |_, _| false), fields.flaws.len())
+            (fields.aside(0, &DEW_POINT, |_, _| false), fields.flaws.len())
         };
         assert_eq!((dew("NA"), dew("-"), dew("18")), ((None, 0), (None, 0), (Some(291.15), 0)));
         assert_eq!((dew("18x"), dew("88")), ((None, 1), (None, 1)));

@@ -12,7 +12,9 @@ use super::calendar::{LEAP_DAY, day_before, leap_day};
 use super::flaws::Flaws;
 use super::header::split;
 use super::hours::{Form, Hours, Stamp};
-use super::reading::{DRY_BULB, Fields, PRESSURE_MBAR, WIND, WIND_FROM, count, shown, station, text};
+use super::reading::{
+    DEW_POINT, DRY_BULB, Fields, HUMIDITY, PRESSURE_MBAR, WIND, WIND_FROM, count, shown, station, text,
+};
 use super::{Format, Location, Record, Weather, WeatherFault};
 
 /// The first column.
@@ -20,7 +22,7 @@ pub(super) const DATE: &str = "Date (MM/DD/YYYY)";
 const TIME: &str = "Time (HH:MM)";
 const DRY: &str = "Dry-bulb (C)";
 /// Columns beside these: dew point, pressure, wind.
-const OTHERS: [&str; 4] = ["Dew-point (C)", "Pressure (mbar)", "Wdir (degrees)", "Wspd (m/s)"];
+const OTHERS: [&str; 5] = ["Dew-point (C)", "RHum (%)", "Pressure (mbar)", "Wdir (degrees)", "Wspd (m/s)"];
 
 /// Where the columns stand.
 struct Columns {
@@ -28,7 +30,7 @@ struct Columns {
     time: usize,
     dry_bulb: usize,
     /// In the order of `OTHERS`.
-    others: [Option<usize>; 4],
+    others: [Option<usize>; 5],
 }
 
 /// What of a file the time of a record depends on.
@@ -84,10 +86,11 @@ impl Columns {
     fn record(&self, fields: &mut Fields<'_>, times: &mut Times) -> Option<(Stamp, Record)> {
         let missing = |number: f64, _: &str| [-9900.0, -9999.0, -999.0].contains(&number);
         let stamp = self.stamp(fields, times);
-        let [dew_point, pressure, from, speed] = self.others;
+        let [dew_point, humidity, pressure, from, speed] = self.others;
         let record = Record {
             dry_bulb_k: fields.value(self.dry_bulb, &DRY_BULB, missing),
-            dew_point_k: dew_point.and_then(|at| fields.dew_point(at, missing)),
+            dew_point_k: dew_point.and_then(|at| fields.aside(at, &DEW_POINT, missing)),
+            humidity: humidity.and_then(|at| fields.aside(at, &HUMIDITY, missing)),
             pressure_pa: pressure.and_then(|at| fields.value(at, &PRESSURE_MBAR, missing)),
             wind_from_deg: from.and_then(|at| fields.value(at, &WIND_FROM, missing)),
             wind_m_s: speed.and_then(|at| fields.value(at, &WIND, missing)),

@@ -24,6 +24,7 @@ pub const TABLES: &[Table] = &[
         match at[3] {
             "dry-bulb, C" => record.dry_bulb_k.map(|kelvin| kelvin - 273.15),
             "dew point, C" => record.dew_point_k.map(|kelvin| kelvin - 273.15),
+            "relative humidity, %" => record.humidity.map(|share| share * 100.0),
             "pressure, hPa" => record.pressure_pa.map(|pascals| pascals / 100.0),
             "wind from, degrees" => record.wind_from_deg,
             "wind, m/s" => record.wind_m_s,

@@ -206,7 +206,7 @@ fn tmy3_with_columns_in_another_order_and_gaps() {
     gaps.remove(50);
     gaps[60] = with(&gaps[60], 3, "-9900");
     gaps[61] = with(&gaps[61], 6, "-9900.0");
-    // A humidity is not read, and a dew point that is a word is missing.
+    // A humidity or a dew point that is a word is missing.
     gaps[62] = with(&with(&gaps[62], 5, "NA"), 4, "NA");
     let gaps = read("hall.csv", &gaps.join("\n")).unwrap();
     assert_eq!((gaps.missing_hours(), gaps.absent_hours(), gaps.missing_dry_bulbs()), (2.0, 1.0, 1));

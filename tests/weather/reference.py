@@ -25,6 +25,7 @@ FOLDER = Path("tests/data/weather")
 COLUMNS = [
     ("dry_bulb_C", "temp_air", "Dry-bulb (C)", 1),
     ("dew_point_C", "temp_dew", "Dew-point (C)", 1),
+    ("humidity_percent", "relative_humidity", "RHum (%)", 1),
     ("pressure_Pa", "atmospheric_pressure", "Pressure (mbar)", 100),
     ("wind_from_deg", "wind_direction", "Wdir (degrees)", 1),
     ("wind_m_s", "wind_speed", "Wspd (m/s)", 1),

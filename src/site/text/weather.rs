@@ -151,6 +151,10 @@ fn wind(units: System, climate: &Climate) -> String {
     let season = format!("From {first} to {last}");
     let Some(prevailing) = &wind.warm_season.prevailing else {
         return match (&wind.year.prevailing, wind.warm_season.calm_hours > 0.0) {
+            (_, true) if wind.warm_season.missing_hours > 0.0 => format!(
+                "{season} the file tells of no hour from where the wind blows; in {} it is calm.",
+                units.hours(wind.warm_season.calm_hours)
+            ),
             (_, true) => format!("{season} every hour of which the file tells the wind is calm."),
             (None, false) => "The file tells nothing of the wind.".into(),
             (Some(_), false) => format!("{season} the file tells nothing of the wind."),
@@ -380,6 +384,19 @@ mod tests {
             text.lines().map(calm).collect::<Vec<_>>().join("\n")
         });
         assert!(still.contains("From June to August every hour of which the file tells the wind is calm."), "{still}");
+        // The real file has 3 calm hours in those months.
+        let nowhere = said_of(0, 0, |text| {
+            let from_nowhere = |line: &str| match line.split(',').collect::<Vec<_>>() {
+                mut fields if fields.len() == 35 => {
+                    fields[20] = "999";
+                    fields.join(",")
+                }
+                _ => line.to_owned(),
+            };
+            text.lines().map(from_nowhere).collect::<Vec<_>>().join("\n")
+        });
+        let words = "From June to August the file tells of no hour from where the wind blows; in 3 hours it is calm.";
+        assert!(nowhere.contains(words), "{nowhere}");
     }
 
     #[test]
