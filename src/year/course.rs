@@ -86,7 +86,7 @@ pub(super) fn runners(job: &Job) -> Result<Vec<(Runner<'_>, Stages)>, Vec<Survey
 /// A course that was run before; of which circuits it is not the same.
 type Known<'a> = Option<(&'a Course, &'a [bool])>;
 
-fn known<'a>(before: Known<'a>, circuit: usize) -> Option<Before<'a>> {
+fn known(before: Known<'_>, circuit: usize) -> Option<Before<'_>> {
     let (course, changed) = before?;
     Some(Before { table: course.tables.get(circuit)?, unchanged: !changed.get(circuit).copied().unwrap_or(true) })
 }
