@@ -42,12 +42,15 @@ pub(in crate::roof) fn mend(before: &Before, index: usize, warm: &WarmAir) -> Op
     let other = other.and_then(|worst| worst.other.as_ref());
     let giver = other.and_then(|name| before.roof.units.iter().position(|unit| unit.name == *name));
     let movers: Vec<usize> = std::iter::once(index).chain(giver).collect();
-    let top = before.roof.units.get(index).map_or(0.0, |unit| unit.height_m);
-    let catching = walls_round(before, index);
+    // The walls that catch its own air, then those that catch the air of the one that gives most.
+    let top = |unit: usize| before.roof.units.get(unit).map_or(0.0, |unit| unit.height_m);
+    let round =
+        |unit: &usize| walls_round(before, *unit).into_iter().map(|walls| (walls, top(*unit))).collect::<Vec<_>>();
+    let catching: Vec<(Vec<usize>, f64)> = movers.iter().flat_map(round).collect();
     let mut mend = moves::moved(before, index, &movers, settles);
     mend.raise_m = moves::raised(before, index, settles);
-    mend.lower = catching.iter().find_map(|walls| moves::lowered(before, walls, top, settles));
-    mend.open = catching.iter().find_map(|walls| opened(before, walls, settles));
+    mend.lower = catching.iter().find_map(|(walls, top)| moves::lowered(before, walls, *top, settles));
+    mend.open = catching.iter().find_map(|(walls, _)| opened(before, walls, settles));
     Some((mend, faster(before, index, warm, settled)))
 }
 

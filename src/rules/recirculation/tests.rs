@@ -114,6 +114,28 @@ fn loaded(job: &mut Job, load: f64) {
     job.plant = Some(Plant { load: watts(load), spare: 0, profile: Profile::Constant, running: Running::Few });
 }
 
+/// What catches the air of one unit warms the one beside it: lowered, it cures both.
+#[test]
+fn walls_that_catch_anothers_air_are_tried_too() {
+    let job = pair(11.5, |roof| {
+        let second = roof.units[1].corners().map(|corner| (corner.x_m / FOOT, corner.y_m / FOOT));
+        let (left, right, top) = (second[0].0, second[1].0, second[2].1);
+        roof.walls.push(wall("screen", (left, top + 6.0), (right, top + 6.0), 12.0));
+        roof.walls.push(wall("court", (right + 6.0, second[0].1), (right + 6.0, top + 6.0), 12.0));
+        roof.units.iter_mut().for_each(|unit| unit.outlet_m_s = Some(12.0));
+    });
+    let study = studied(&job);
+    let caught: Vec<bool> = study.warm_air.iter().map(|warm| warm.caught).collect();
+    assert_eq!(caught, [false, true]);
+    let mend = study.warm_air[0].mend.as_ref().unwrap();
+    let lower = mend.lower.as_ref().unwrap();
+    assert!(lower.walls.iter().all(|name| name == "screen" || name == "court"), "{mend:?}");
+    for roof in applied(job.roof.as_ref().unwrap(), 0, mend) {
+        let mended = Job { roof: Some(roof), ..job.clone() };
+        assert!(studied(&mended).warm_air[0].worst.as_ref().unwrap().rise_K < job.limit("recirculation"), "{mend:?}");
+    }
+}
+
 #[test]
 fn a_unit_gets_no_more_of_anothers_air_than_that_blows() {
     // 1 m3/s blown slowly beside an intake that draws 18 m3/s: no more than 1/18 of it, where the formula alone gives
