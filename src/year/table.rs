@@ -11,7 +11,7 @@ use rayon::prelude::*;
 use std::convert::Infallible;
 
 /// Demands that are solved in one row, each from those before it.
-const ROW: usize = 400;
+const ROW: usize = 80;
 /// Share of the capacity within which two are the same.
 const SAME: f64 = 1e-12;
 /// Rows by share of capacity in which the demands on a circuit of variable speed are solved.
