@@ -114,15 +114,9 @@ impl Course {
         Self { hours, fleet, duties, tables, rans: Vec::new() }
     }
 
-    /// Runs a job's year.
-    pub(super) fn run(
-        job: &Job,
-        weather: &Weather,
-        runners: &[(Runner, Stages)],
-        before: Known,
-        progress: &Progress,
-    ) -> Self {
-        let Self { hours, fleet, duties, mut tables, .. } = Self::standing(job, weather, runners, before, progress);
+    /// The same, and how the machines then run.
+    pub(super) fn run(self, runners: &[(Runner, Stages)], before: Known, progress: &Progress) -> Self {
+        let Self { hours, fleet, duties, mut tables, .. } = self;
         let done = progress.parts(runners.len(), 0.6, 0.4);
         let rans: Vec<Vec<Ran>> = tables
             .par_iter_mut()

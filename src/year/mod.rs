@@ -36,7 +36,8 @@ use rayon::prelude::*;
 pub fn year(job: &Job, told: &(dyn Fn(f64) + Sync)) -> Result<Option<Year>, Vec<SurveyFault>> {
     let Some(weather) = &job.weather else { return Ok(None) };
     let runners = runners(job)?;
-    let course = Course::run(job, weather, &runners, None, &Progress { told, from: 0.0, share: 0.6 });
+    let progress = Progress { told, from: 0.0, share: 0.6 };
+    let course = Course::standing(job, weather, &runners, None, &progress).run(&runners, None, &progress);
     let mut circuits: Vec<CircuitYear> = job
         .circuits
         .par_iter()
@@ -90,7 +91,8 @@ pub fn with_warm_air(job: &Job, year: &mut Year, rises: &[Option<f64>]) -> Resul
 pub fn course(job: &Job) -> Result<Option<Course>, Vec<SurveyFault>> {
     let Some(weather) = &job.weather else { return Ok(None) };
     let runners = runners(job)?;
-    Ok(Some(Course::run(job, weather, &runners, None, &Progress { told: &|_| {}, from: 0.0, share: 1.0 })))
+    let progress = Progress { told: &|_| {}, from: 0.0, share: 1.0 };
+    Ok(Some(Course::standing(job, weather, &runners, None, &progress).run(&runners, None, &progress)))
 }
 
 /// Runs the year again with every head let float that may, and tells each circuit what that takes.
@@ -122,7 +124,8 @@ fn let_float(
     }
     let changed: Vec<bool> = levels.iter().map(Option::is_some).collect();
     let runners = runners(&floating)?;
-    let course = Course::run(&floating, weather, &runners, Some((held, &changed)), progress);
+    let before = Some((held, changed.as_slice()));
+    let course = Course::standing(&floating, weather, &runners, before, progress).run(&runners, before, progress);
     let energies: Vec<Energy> =
         floating.circuits.par_iter().enumerate().map(|(i, circuit)| tally::energy(&course, i, circuit)).collect();
     for (i, (year, energy)) in circuits.iter_mut().zip(&energies).enumerate() {

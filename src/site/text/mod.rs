@@ -69,3 +69,22 @@ fn part(sheet: &mut Sheet, site: &Site, title: &str, about: impl Fn(&Finding) ->
     }
     findings::holds(sheet, &site.findings, about);
 }
+
+#[cfg(test)]
+mod testing {
+    use super::Site;
+    use crate::job::Job;
+    use crate::roof::testing::studied;
+    use crate::rules::Verdict;
+    use crate::sheet::Sheet;
+    use crate::survey::Survey;
+
+    /// A section on the roof of a job, without the colour codes.
+    pub fn on_the_roof(job: &Job, width: usize, section: fn(&mut Sheet, &Site)) -> String {
+        let (survey, roof) = (Survey { circuits: Vec::new() }, Some(studied(job)));
+        let (climate, year, findings, verdict) = (None, None, Vec::new(), Verdict::Pass);
+        let mut sheet = Sheet::new(width);
+        section(&mut sheet, &Site { job, survey: &survey, roof, climate, year, findings, verdict });
+        anstream::adapter::strip_str(&sheet.finish()).to_string()
+    }
+}

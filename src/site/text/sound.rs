@@ -113,24 +113,14 @@ fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
 
 #[cfg(test)]
 mod tests {
+    use super::super::testing::on_the_roof;
     use super::*;
     use crate::job::{Job, Listener, SoundPower};
-    use crate::roof::testing::{FOOT, another, feet, planned, studied, wall};
+    use crate::roof::testing::{FOOT, another, feet, planned, wall};
     use unicode_width::UnicodeWidthStr;
 
     fn text(job: &Job, width: usize) -> String {
-        let survey = crate::survey::Survey { circuits: Vec::new() };
-        let roof = Some(studied(job));
-        let verdict = crate::rules::Verdict::Pass;
-        let site = Site { job, survey: &survey, roof, climate: None, year: None, findings: Vec::new(), verdict };
-        let mut sheet = Sheet::new(width);
-        section(&mut sheet, &site);
-        // Without the colour codes.
-        sheet
-            .finish()
-            .split('\u{1b}')
-            .map(|part| part.split_once('m').filter(|(code, _)| code.starts_with('[')).map_or(part, |(_, words)| words))
-            .collect()
+        on_the_roof(job, width, section)
     }
 
     fn at() -> Listener {

@@ -116,19 +116,14 @@ fn fed_back(site: &Site, circuits: &[&FedBack]) -> Grid {
 
 #[cfg(test)]
 mod tests {
+    use super::super::testing::on_the_roof;
     use super::*;
     use crate::job::Job;
-    use crate::roof::testing::{another, planned, studied};
+    use crate::roof::testing::{another, planned};
     use unicode_width::UnicodeWidthStr;
 
     fn text(job: &Job, width: usize) -> String {
-        let survey = crate::survey::Survey { circuits: Vec::new() };
-        let roof = Some(studied(job));
-        let verdict = crate::rules::Verdict::Pass;
-        let site = Site { job, survey: &survey, roof, climate: None, year: None, findings: Vec::new(), verdict };
-        let mut sheet = Sheet::new(width);
-        section(&mut sheet, &site);
-        anstream::adapter::strip_str(&sheet.finish()).to_string()
+        on_the_roof(job, width, section)
     }
 
     /// Two units of one circuit, 40 ft apart, the air of the first blown so fast.
