@@ -6,6 +6,7 @@ use super::{FAILS, HOLDS};
 use crate::job::{self, Job, Performance};
 use crate::report::{self, Answer, Hang, Sheet, style};
 use crate::rules::{self, Verdict};
+use crate::survey::PointId;
 use crate::survey::{self, CircuitSurvey, Survey, SurveyFault, Why};
 use std::io::Read;
 use std::path::Path;
@@ -50,7 +51,7 @@ fn no_answer(job: &Job, survey: &Survey) -> String {
         lines.extend(solved.unsolved.first().map(|point| {
             format!("  circuit {}, {}: {}", circuit.name, point.name, report::why_unsolved(&point.why, job))
         }));
-        let needed = match (solved.point("rating full"), &circuit.compressors.performance) {
+        let needed = match (solved.point(PointId::Rating), &circuit.compressors.performance) {
             (Some(rating), _) => Some(rating.rejection_W),
             (None, Performance::Rating { capacity, power }) => Some(capacity.value + power.value),
             (None, Performance::Map(_)) => None,

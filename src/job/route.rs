@@ -1,7 +1,48 @@
 //! The lines of a circuit as drawn: runs of tube and parts, in the direction of flow.
 
+use super::Circuit;
 use crate::refdata::Tube;
 use crate::units::{Length, PressureDifference, Temperature, TemperatureDifference, Volume};
+
+/// Which of the two lines of a circuit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum LineId {
+    /// From the compressors to the condenser.
+    Discharge,
+    /// From the condenser to the valve.
+    Liquid,
+}
+
+impl LineId {
+    /// Both, in the direction of flow.
+    pub const BOTH: [Self; 2] = [Self::Discharge, Self::Liquid];
+
+    /// Its name: that of its key in a job.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Discharge => "discharge",
+            Self::Liquid => "liquid",
+        }
+    }
+
+    /// The line as drawn.
+    #[must_use]
+    pub fn of(self, circuit: &Circuit) -> &Line {
+        match self {
+            Self::Discharge => &circuit.discharge,
+            Self::Liquid => &circuit.liquid,
+        }
+    }
+
+    /// The line as drawn, to change it.
+    pub fn of_mut(self, circuit: &mut Circuit) -> &mut Line {
+        match self {
+            Self::Discharge => &mut circuit.discharge,
+            Self::Liquid => &mut circuit.liquid,
+        }
+    }
+}
 
 /// One of the two lines of a circuit, in the direction of flow.
 #[derive(Clone, Debug)]

@@ -4,7 +4,7 @@
 use crate::job::{Circuit, Job, Line};
 use crate::refdata::{Material, Tube};
 use crate::rules::{Finding, Verdict};
-use crate::survey::{CircuitSurvey, Survey};
+use crate::survey::{CircuitSurvey, PointId, Survey};
 use serde::Serialize;
 
 /// A job, solved and judged.
@@ -101,7 +101,7 @@ fn plant(job: &Job, survey: &Survey) -> Option<PlantAnswer> {
     let plant = job.plant.as_ref()?;
     let mut modules: Vec<ModuleAnswer> = Vec::new();
     for (circuit, solved) in job.circuits.iter().zip(&survey.circuits) {
-        let capacity = solved.point("summer full").map_or(0.0, |point| point.capacity_W);
+        let capacity = solved.point(PointId::SummerFull).map_or(0.0, |point| point.capacity_W);
         match modules.iter_mut().find(|module| module.name == circuit.module) {
             Some(module) => {
                 module.capacity_W += capacity * f64::from(circuit.copies) / f64::from(module.copies.max(1));

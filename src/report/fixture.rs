@@ -1,12 +1,15 @@
 //! A small answer made by hand, for the tests of the exporters: its numbers are plausible and mean nothing.
 
+use crate::job::LineId;
 use crate::job::{Circuit, Job, Line, Path, Run, read};
 use crate::refdata;
-use crate::rules::{Finding, Verdict};
+use crate::rules::{Finding, Measure, Place, Source, Verdict, When, say};
+use crate::survey::PointId;
 use crate::survey::{
     CircuitSurvey, CurvePoint, Derating, LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer,
     States, Step, Survey, Unsolved, Why,
 };
+use crate::units::Kind;
 
 const SITE: &str = r#"
 [job]
@@ -137,21 +140,27 @@ fn line(line: &Line, gas: bool) -> LineAnswer {
     }
 }
 
-fn point(circuit: &Circuit, name: &str, full: bool) -> Point {
+fn point(circuit: &Circuit, id: PointId, full: bool) -> Point {
     let mut discharge = line(&circuit.discharge, true);
     if !full {
         discharge.runs[1].tubes[1].sealed = true;
         discharge.runs[1].oil_lift = Some(OilLift { ratio: 1.31 });
     }
     let mut liquid = line(&circuit.liquid, false);
-    if name == "summer full" {
+    if id == PointId::SummerFull {
         liquid.least_subcooling_K = Some(-0.2);
         liquid.runs[2].out.state.quality = Some(0.004);
         liquid.runs[2].out.subcooling_K = None;
     }
     let states = state(2.6e6, 350.0);
     Point {
-        name: name.to_owned(),
+        id,
+        name: match id {
+            PointId::Rating => "rating full",
+            PointId::SummerFull => "summer full",
+            _ => "summer least",
+        }
+        .to_owned(),
         outdoor_K: 308.706,
         air_on_K: 308.706,
         compressor_share: if full { 1.0 } else { 0.5 },
@@ -181,14 +190,18 @@ fn point(circuit: &Circuit, name: &str, full: bool) -> Point {
 pub(super) fn survey(job: &Job) -> Survey {
     let solve = |circuit: &Circuit| CircuitSurvey {
         name: circuit.name.clone(),
-        points: [("rating full", true), ("summer full", true), ("summer least", false)]
+        points: [(PointId::Rating, true), (PointId::SummerFull, true), (PointId::SummerMinimum, false)]
             .into_iter()
-            .map(|(name, full)| point(circuit, name, full))
+            .map(|(id, full)| point(circuit, id, full))
             .collect(),
         unsolved: if circuit.name == "1A" {
             Vec::new()
         } else {
-            vec![Unsolved { name: "winter full".to_owned(), why: Why::NeverCondenses { top_Pa: 4.2e6 } }]
+            vec![Unsolved {
+                id: PointId::WinterFull,
+                name: "winter full".to_owned(),
+                why: Why::NeverCondenses { top_Pa: 4.2e6 },
+            }]
         },
         derating: Some(Derating {
             rated_W: 140_674.0,
@@ -220,20 +233,18 @@ pub(super) fn survey(job: &Job) -> Survey {
 
 /// Findings of every kind, some shared by both circuits and one of the plant.
 pub(super) fn findings() -> Vec<Finding> {
-    let finding = |rule: &'static str, verdict: Verdict, circuit: &str, says: &str| Finding {
+    let finding = |rule: &'static str, verdict: Verdict, circuit: &str, says: &'static str| Finding {
         rule,
         verdict,
-        circuit: (!circuit.is_empty()).then(|| circuit.to_owned()),
-        point: Some(if rule == "oil-sweep" { "summer least" } else { "summer full" }.to_owned()),
-        r#where: Some("liquid run 3".to_owned()),
-        value: Some(0.333),
-        limit: Some(2.222),
-        unit: Some("K"),
-        says: says.to_owned(),
+        circuit: ["1A", "1 B"].iter().position(|name| *name == circuit),
+        when: Some(When::Point(if rule == "oil-sweep" { PointId::SummerMinimum } else { PointId::SummerFull })),
+        place: Some(Place::Runs(LineId::Liquid, vec![3])),
+        measure: Some(Measure { kind: Kind::Difference, value: 0.333, limit: Some(2.222) }),
+        says: say(says, []),
         mend: (verdict == Verdict::Fail).then(|| {
             "a surge receiver leaves 8.6 F; or 1-3/8 in both level runs and a larger valve leave 4.3 F.".to_owned()
         }),
-        source: "ASHRAE Handbook - Refrigeration, ch. 1".to_owned(),
+        source: Source::Published("ashrae-halocarbon"),
     };
     let mut findings = vec![finding("plant-load", Verdict::Pass, "", "It carries the load.")];
     for circuit in ["1A", "1 B"] {

@@ -3,6 +3,7 @@
 use super::answer::{Answer, PlantAnswer, TubeAnswer, tubes};
 use super::text::{of_the_circuits, of_the_site};
 use crate::job::{Assumption, Job};
+use crate::refdata::Known;
 use crate::rules::{self, Finding, OwnLimit, Verdict};
 use crate::survey::{Charge, Closing, Derating, DropLeg, Point, Straight};
 use serde::Serialize;
@@ -26,7 +27,7 @@ struct Document<'a> {
     circuits: Vec<CircuitDocument<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     plant: Option<&'a PlantAnswer>,
-    findings: &'a [Finding],
+    findings: Vec<FindingDocument<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     own_limits: Vec<OwnLimit>,
     assumptions: Vec<AssumptionDocument<'a>>,
@@ -42,6 +43,50 @@ impl<'a> From<&'a Job> for JobHead<'a> {
     fn from(job: &'a Job) -> Self {
         Self { title: &job.title, file: &job.file }
     }
+}
+
+/// A finding as it is written.
+#[derive(Serialize)]
+pub(crate) struct FindingDocument<'a> {
+    rule: &'static str,
+    verdict: Verdict,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    circuit: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    point: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    r#where: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    value: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    limit: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit: Option<&'static str>,
+    says: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mend: Option<&'a str>,
+    source: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    known: Option<Known>,
+}
+
+/// Findings as they are written.
+pub(crate) fn findings<'a>(job: &'a Job, findings: &'a [Finding]) -> Vec<FindingDocument<'a>> {
+    let written = |finding: &'a Finding| FindingDocument {
+        rule: finding.rule,
+        verdict: finding.verdict,
+        circuit: finding.circuit.and_then(|index| job.circuits.get(index)).map(|circuit| circuit.name.as_str()),
+        point: finding.when.as_ref().map(|when| when.text(job)),
+        r#where: finding.place.as_ref().map(|place| place.text(job)),
+        value: finding.measure.map(|found| found.value),
+        limit: finding.measure.and_then(|found| found.limit),
+        unit: finding.measure.map(|found| found.kind.si_unit()),
+        says: finding.text(job),
+        mend: finding.mend.as_deref(),
+        source: finding.source.text(),
+        known: finding.source.published().map(|source| source.known),
+    };
+    findings.iter().map(written).collect()
 }
 
 #[derive(Serialize)]
@@ -128,7 +173,7 @@ pub fn json(answer: &Answer) -> Result<String, NotFinite> {
         verdict: answer.verdict,
         circuits,
         plant: answer.plant.as_ref(),
-        findings: &answer.findings,
+        findings: findings(answer.job, &answer.findings),
         own_limits: rules::own_limits(answer.job, of_the_circuits),
         assumptions: assumptions(answer.job, |key| !of_the_site(key)),
     })

@@ -4,6 +4,7 @@ use super::plan::{Face, Obstacle, SLACK_M, What, faces};
 use crate::job::{FAN_DISCS, Job, Place, Roof, RoofUnit, Side};
 use crate::physics::atmosphere::{air_density, air_rise};
 use crate::physics::{plane, separation};
+use crate::survey::PointId;
 use crate::survey::Survey;
 use crate::units::{Pressure, Temperature};
 
@@ -59,7 +60,7 @@ pub(super) fn air_flow(job: &Job, unit: &RoofUnit) -> Option<f64> {
 /// The heat that a unit rejects on the design day, W, where all of its circuits have that point.
 pub(super) fn heat(survey: &Survey, unit: &RoofUnit) -> Option<f64> {
     let of = |(index, count): &(usize, u32)| {
-        let point = survey.circuits.get(*index)?.point("summer full")?;
+        let point = survey.circuits.get(*index)?.point(PointId::SummerFull)?;
         Some(point.rejection_W * f64::from(*count))
     };
     unit.circuits.iter().map(of).sum::<Option<f64>>().filter(|heat| *heat > 0.0)

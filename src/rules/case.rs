@@ -1,19 +1,19 @@
 //! What a rule looks at: one circuit as drawn and as solved, in its job.
 
 use super::limit::{Used, limit};
+use super::say::list;
 use super::{Finding, Verdict};
-use crate::job::{Circuit, Job, Line, Path, Run};
-use crate::survey::{CircuitSurvey, LineAnswer, Point, RunAnswer, Survey};
+use crate::job::{Circuit, Job, LineId, Path, Run};
+use crate::survey::{CircuitSurvey, Point, RunAnswer, Survey};
 use crate::units::{System, factor};
-
-/// The operating point of the compressors' rating, at which no plant runs.
-pub(super) const RATING: &str = "rating full";
 
 /// One circuit as drawn and as solved, in its job.
 #[derive(Clone, Copy, Debug)]
 pub struct Case<'a> {
     /// The job.
     pub job: &'a Job,
+    /// The circuit's index in it.
+    pub index: usize,
     /// The circuit as drawn.
     pub circuit: &'a Circuit,
     /// The circuit as solved.
@@ -22,54 +22,12 @@ pub struct Case<'a> {
     pub mending: bool,
 }
 
-/// One of the two lines of a circuit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Side {
-    /// From the compressors to the condenser.
-    Discharge,
-    /// From the condenser to the valve.
-    Liquid,
-}
-
-impl Side {
-    /// Its name in a sentence and in `where`.
-    pub(super) fn name(self) -> &'static str {
-        match self {
-            Side::Discharge => "discharge",
-            Side::Liquid => "liquid",
-        }
-    }
-
-    /// The line as drawn.
-    pub(super) fn of(self, circuit: &Circuit) -> &Line {
-        match self {
-            Side::Discharge => &circuit.discharge,
-            Side::Liquid => &circuit.liquid,
-        }
-    }
-
-    /// The line as drawn, to change it.
-    pub(super) fn of_mut(self, circuit: &mut Circuit) -> &mut Line {
-        match self {
-            Side::Discharge => &mut circuit.discharge,
-            Side::Liquid => &mut circuit.liquid,
-        }
-    }
-
-    /// The line at an operating point.
-    pub(super) fn at(self, point: &Point) -> &LineAnswer {
-        match self {
-            Side::Discharge => &point.discharge_line,
-            Side::Liquid => &point.liquid_line,
-        }
-    }
-}
-
 impl<'a> Case<'a> {
     /// The circuits of a job, in its order.
     pub fn all(job: &'a Job, survey: &'a Survey) -> impl Iterator<Item = Case<'a>> {
-        job.circuits.iter().zip(&survey.circuits).map(move |(circuit, solved)| Case {
+        job.circuits.iter().zip(&survey.circuits).enumerate().map(move |(index, (circuit, solved))| Case {
             job,
+            index,
             circuit,
             solved,
             mending: true,
@@ -78,7 +36,7 @@ impl<'a> Case<'a> {
 
     /// The solved operating points at which the plant runs: all but the rating, which stands on paper.
     pub(super) fn points(&self) -> impl Iterator<Item = &'a Point> + use<'a> {
-        self.solved.points.iter().filter(|point| point.name != RATING)
+        self.solved.points.iter().filter(|point| point.id.is_running())
     }
 
     /// The units of the report.
@@ -112,14 +70,14 @@ impl<'a> Case<'a> {
 
     /// A finding about this circuit.
     pub(super) fn finding(&self, rule: &'static str, verdict: Verdict) -> Finding {
-        Finding::new(rule, verdict, Some(&self.circuit.name))
+        Finding::new(rule, verdict, Some(self.index))
     }
 
     /// Every run of a line at every operating point.
-    pub(super) fn runs(&self, side: Side) -> impl Iterator<Item = At<'a>> {
+    pub(super) fn runs(&self, side: LineId) -> impl Iterator<Item = At<'a>> {
         let circuit = self.circuit;
         self.points().flat_map(move |point| {
-            side.of(circuit).runs.iter().zip(&side.at(point).runs).map(move |(run, answer)| At { point, run, answer })
+            side.of(circuit).runs.iter().zip(&point.line(side).runs).map(move |(run, answer)| At { point, run, answer })
         })
     }
 
@@ -170,26 +128,4 @@ pub(super) fn least<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)
 /// The tubes of a run: `1-1/8 ACR and 1-5/8 ACR`.
 pub(super) fn tubes(run: &Run) -> String {
     list(run.tubes.iter().map(|tube| tube.name.clone()))
-}
-
-/// Words in a row: `a`, `a and b`, `a, b and c`.
-pub(super) fn list(words: impl IntoIterator<Item = String>) -> String {
-    let mut words: Vec<String> = words.into_iter().collect();
-    let Some(last) = words.pop() else { return String::new() };
-    if words.is_empty() { last } else { format!("{} and {last}", words.join(", ")) }
-}
-
-/// A sentence's start: `Two of 7/8 K`.
-pub(super) fn capital(words: &str) -> String {
-    let mut text = words.to_owned();
-    if let Some(first) = text.get_mut(0..1) {
-        first.make_ascii_uppercase();
-    }
-    text
-}
-
-/// Runs by number: `run 2`, `runs 1 and 3`.
-pub(super) fn runs(numbers: &[usize]) -> String {
-    let word = if numbers.len() == 1 { "run" } else { "runs" };
-    format!("{word} {}", list(numbers.iter().map(usize::to_string)))
 }

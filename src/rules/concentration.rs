@@ -1,9 +1,11 @@
 //! `concentration`: what if all the refrigerant leaks into one room?
 
-use super::case::{Case, Side, greatest, list, runs};
+use super::case::{Case, greatest};
 use super::limit::title;
 use super::receiver::charge_in_words;
+use super::say::{list, runs};
 use super::{Finding, Look, Rule, Verdict};
+use crate::job::LineId;
 use crate::job::Room;
 use crate::refdata::{self, RefrigerantFacts};
 use crate::survey::{Charge, DEFERRAL};
@@ -41,7 +43,7 @@ fn look(case: &Case) -> Vec<Finding> {
         return findings.into_iter().filter(|finding| finding.verdict > Verdict::Pass).collect();
     }
     greatest(findings.into_iter().map(|finding| {
-        let value = finding.value.unwrap_or(0.0);
+        let value = finding.measure.map_or(0.0, |found| found.value);
         (finding, value)
     }))
     .map(|(finding, _)| finding)
@@ -51,7 +53,7 @@ fn look(case: &Case) -> Vec<Finding> {
 
 /// The runs that cross a room: `discharge run 2 and liquid runs 3 and 4`.
 fn crossed(case: &Case, room: &Room) -> Option<String> {
-    let by: Vec<String> = [Side::Discharge, Side::Liquid]
+    let by: Vec<String> = [LineId::Discharge, LineId::Liquid]
         .into_iter()
         .filter_map(|side| {
             let numbers: Vec<usize> = side
@@ -71,7 +73,7 @@ fn crossed(case: &Case, room: &Room) -> Option<String> {
 fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, room: &Room, by: &str) -> Finding {
     let show = case.show();
     let source = facts.rcl_source.as_deref().unwrap_or("ashrae-34");
-    let finding = case.finding(RULE.id, Verdict::Note).place(by).by(title(source));
+    let finding = case.finding(RULE.id, Verdict::Note).place(by.to_owned()).by(title(source));
     let leak = charge.total_kg / room.volume.value;
     let occupied = if room.occupied { "occupied" } else { "not occupied" };
     let mut says = format!(

@@ -1,9 +1,10 @@
 //! `discharge-drop`: does the discharge line cost too much head?
 
-use super::case::{Case, Side, greatest};
+use super::case::{Case, greatest};
 use super::limit::Ladder;
 use super::mend::{self, Tries};
 use super::{Finding, Look, Rule, Verdict, unsolved};
+use crate::job::LineId;
 use crate::survey::Point;
 use std::fmt::Write as _;
 
@@ -61,7 +62,7 @@ fn judge(case: &Case) -> Option<Finding> {
     }
     let finding = case
         .finding(RULE.id, verdict)
-        .at(&point.name)
+        .at(point.id)
         .place(most.map_or("discharge".to_owned(), |(index, _)| format!("discharge run {}", index + 1)))
         .found(drop, limit.value, "K")
         .says(says)
@@ -87,7 +88,7 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, drop: f64, ladder: &Ladde
     let total = line.friction_Pa + line.parts_Pa;
     let allowed = |limit: f64| total * limit / drop;
     let wanted = [allowed(ladder.pass().value) - line.parts_Pa, allowed(ladder.fail().value) - line.parts_Pa];
-    let tubes = mend::widen(tries, Side::Discharge, point, &wanted);
+    let tubes = mend::widen(tries, LineId::Discharge, point, &wanted);
     let tell = |trial: &mend::Trial| {
         let changed = trial.case();
         let reaches = worst(&changed)
@@ -112,8 +113,8 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, drop: f64, ladder: &Ladde
     let (pass, fail) = (ladder.pass().value, ladder.fail().value);
     let mut easier = None;
     for limit in [pass * 0.98, pass * 0.9, fail * 0.98, fail * 0.8] {
-        let Some((number, loss)) = mend::easier_part(case, Side::Discharge, point, allowed(limit)) else { continue };
-        let trial = tries.with(|circuit| mend::set_loss(circuit, Side::Discharge, number, loss));
+        let Some((number, loss)) = mend::easier_part(case, LineId::Discharge, point, allowed(limit)) else { continue };
+        let trial = tries.with(|circuit| mend::set_loss(circuit, LineId::Discharge, number, loss));
         let Some(trial) = trial.filter(mend::Trial::mends) else { continue };
         let run = case.circuit.discharge.runs.get(number - 1)?;
         let name = case.name_run(run, number);
@@ -162,7 +163,7 @@ mod tests {
     #[test]
     fn one_fahrenheit_exactly_passes_and_two_exactly_is_a_caution() {
         let job = job();
-        let at = |kelvin: f64| by_hand(&job, "summer full", move |p| p.discharge_line.saturation_drop_K = kelvin);
+        let at = |kelvin: f64| by_hand(&job, PointId::SummerFull, move |p| p.discharge_line.saturation_drop_K = kelvin);
         let (one, two) = (job.limit("discharge_drop_caution"), job.limit("discharge_drop"));
         assert_eq!(verdict(RULE, &job, &at(one)), Verdict::Pass);
         assert_eq!(verdict(RULE, &job, &at(one * 1.0001)), Verdict::Caution);
@@ -174,7 +175,7 @@ mod tests {
     fn a_tighter_limit_of_the_jobs_own_comes_before_the_default_caution() {
         let mut job = job();
         job.limits.insert("discharge_drop".to_owned(), 0.3);
-        let survey = by_hand(&job, "summer full", |p| p.discharge_line.saturation_drop_K = 0.4);
+        let survey = by_hand(&job, PointId::SummerFull, |p| p.discharge_line.saturation_drop_K = 0.4);
         let finding = only(RULE.check(&job, &survey));
         assert_eq!((finding.verdict, finding.limit), (Verdict::Fail, Some(0.3)));
         assert_eq!(finding.source, "the job file's own limit");
@@ -183,7 +184,7 @@ mod tests {
     #[test]
     fn a_drop_under_head_control_is_told_and_not_judged() {
         let job = job();
-        let mut survey = by_hand(&job, "summer full", |_| {});
+        let mut survey = by_hand(&job, PointId::SummerFull, |_| {});
         let mut cold = survey.circuits[0].points[0].clone();
         cold.name = "winter full".to_owned();
         cold.air_share = 0.3;
@@ -215,7 +216,7 @@ mod tests {
 
     #[test]
     fn a_part_that_takes_it_all_is_told_what_it_may_take() {
-        let job = changed(|circuit| super::super::mend::set_loss(circuit, Side::Discharge, 4, 60e3));
+        let job = changed(|circuit| super::super::mend::set_loss(circuit, LineId::Discharge, 4, 60e3));
         let found = finding(RULE, &job);
         assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Fail, Some("discharge run 4")));
         let mend = found.mend.unwrap();

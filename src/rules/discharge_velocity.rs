@@ -1,9 +1,10 @@
 //! `discharge-velocity`: will the discharge line be noisy?
 
-use super::case::{At, Case, Side, greatest};
+use super::case::{At, Case, greatest};
 use super::limit::Ladder;
 use super::mend::{self, Sizing, Tries};
 use super::{Finding, Look, Rule};
+use crate::job::LineId;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -29,7 +30,7 @@ fn speed(at: &At) -> f64 {
 }
 
 fn fastest<'a>(case: &Case<'a>) -> Option<(At<'a>, f64)> {
-    let runs = case.runs(Side::Discharge).filter(|at| at.answer.path != "part");
+    let runs = case.runs(LineId::Discharge).filter(|at| at.answer.path != "part");
     greatest(runs.map(|at| (at, speed(&at))))
 }
 
@@ -42,7 +43,7 @@ fn judge(case: &Case) -> Option<Finding> {
     let says = format!("The gas is fastest in {name}: {} at {}.", show.velocity(velocity), at.point.name);
     let finding = case
         .finding(RULE.id, verdict)
-        .at(&at.point.name)
+        .at(at.point.id)
         .place(format!("discharge run {}", at.answer.index))
         .found(velocity, limit.value, "m/s")
         .says(says)
@@ -83,7 +84,7 @@ fn tell(case: &Case, what: &str, trial: &mend::Trial) -> String {
 fn sizing(case: &Case, limit: f64) -> Option<Sizing> {
     let mut sizing = Sizing::new();
     for (index, run) in case.circuit.discharge.runs.iter().enumerate() {
-        let here = case.runs(Side::Discharge).filter(|at| at.answer.index == index + 1 && at.answer.path != "part");
+        let here = case.runs(LineId::Discharge).filter(|at| at.answer.index == index + 1 && at.answer.path != "part");
         let Some((at, velocity)) = greatest(here.map(|at| (at, speed(&at)))).filter(|(_, v)| *v > limit) else {
             continue;
         };
@@ -91,7 +92,7 @@ fn sizing(case: &Case, limit: f64) -> Option<Sizing> {
         let largest = run.tubes.last()?;
         let kept: f64 =
             run.tubes.iter().map(|tube| tube.bore().value.powi(2)).sum::<f64>() - largest.bore().value.powi(2);
-        let wider = mend::larger(case, Side::Discharge, largest)
+        let wider = mend::larger(case, LineId::Discharge, largest)
             .find(|tube| kept + tube.bore().value.powi(2) >= now * velocity / limit)?;
         // Wider than that beside its smaller tube it is no double riser any more.
         if run.tubes.len() > 1 && wider.bore().value > run.tubes.first()?.bore().value * mend::TIMES {
@@ -115,8 +116,9 @@ mod tests {
     #[test]
     fn the_limits_themselves_are_still_allowed() {
         let job = job();
-        let at =
-            |speed: f64| by_hand(&job, "summer full", move |p| p.discharge_line.runs[1].tubes[0].velocity_m_s = speed);
+        let at = |speed: f64| {
+            by_hand(&job, PointId::SummerFull, move |p| p.discharge_line.runs[1].tubes[0].velocity_m_s = speed)
+        };
         let (caution, fail) = (job.limit("discharge_velocity_caution"), job.limit("discharge_velocity"));
         assert_eq!(verdict(RULE, &job, &at(caution)), Verdict::Pass);
         assert_eq!(verdict(RULE, &job, &at(caution * 1.0001)), Verdict::Caution);
@@ -127,7 +129,7 @@ mod tests {
     #[test]
     fn slow_gas_is_no_fault_in_itself() {
         let job = job();
-        let survey = by_hand(&job, "summer full", |p| p.discharge_line.runs[1].tubes[0].velocity_m_s = 0.5);
+        let survey = by_hand(&job, PointId::SummerFull, |p| p.discharge_line.runs[1].tubes[0].velocity_m_s = 0.5);
         assert_eq!(verdict(RULE, &job, &survey), Verdict::Pass);
     }
 

@@ -1,6 +1,6 @@
 //! What is drawn so that a person should look again: coils that stand nowhere, walls off the roof, warm air from far away.
 
-use super::case::{capital, list};
+use super::say::{capital, list};
 use super::{Finding, Verdict, clearance, recirculation};
 use crate::job::{Job, Place, Roof, RoofUnit, Wall};
 use crate::physics::plane::{SLACK_M, sides, to_sides, to_stretch, within};

@@ -5,6 +5,7 @@ use super::limit::title;
 use super::mend::{self, Tries};
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::Legs;
+use crate::job::LineId;
 use crate::survey::DropLeg;
 use crate::units::metres;
 
@@ -74,7 +75,7 @@ fn with_legs<'a>(tries: &mut Tries<'a>, legs: Legs) -> Option<mend::Trial<'a>> {
 /// Legs as high as they must be, in the tube as drawn or larger ones.
 fn higher(case: &Case, tries: &mut Tries, legs: &Legs, needed: Option<f64>) -> Option<String> {
     let show = case.show();
-    let larger = mend::larger(case, super::case::Side::Liquid, &legs.tube).take(2);
+    let larger = mend::larger(case, LineId::Liquid, &legs.tube).take(2);
     let mut ways = Vec::new();
     let mut least = f64::INFINITY;
     for tube in std::iter::once(legs.tube.clone()).chain(larger) {

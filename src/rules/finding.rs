@@ -1,15 +1,14 @@
 //! What a rule is and what it answers.
 
 use super::case::Case;
-use super::mend::Tries;
-use crate::job::Job;
+use super::say::{Say, Scene};
+use crate::job::{Job, LineId};
+use crate::refdata::{self, Limit, Source as Published};
 use crate::roof::RoofStudy;
-use crate::survey::{DEFERRAL, Survey};
+use crate::survey::{PointId, Survey};
+use crate::units::Kind;
 use crate::year::Year;
 use serde::Serialize;
-
-/// How a mend tells what charge the circuit would have.
-pub(super) const CHARGE_TOLD: &str = "the charge then being";
 
 /// How bad it is, in rising order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -17,6 +16,9 @@ pub(super) const CHARGE_TOLD: &str = "the charge then being";
 pub enum Verdict {
     /// Holds.
     Pass,
+    /// Could not be looked at.
+    #[serde(rename = "not judged")]
+    NotJudged,
     /// Worth knowing.
     Note,
     /// Holds, with little to spare or against good practice.
@@ -25,38 +27,99 @@ pub enum Verdict {
     Fail,
 }
 
-/// One answer of one rule.
-#[derive(Clone, Debug, Serialize)]
+/// When it is so.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum When {
+    /// At an operating point.
+    Point(PointId),
+    /// By day.
+    Day,
+    /// At night.
+    Night,
+    /// In an hour of the year, as it is told.
+    Hour(String),
+}
+
+/// Where it is so.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Place {
+    /// A line of the circuit.
+    Line(LineId),
+    /// Runs of a line, by number from 1.
+    Runs(LineId, Vec<usize>),
+    /// The condenser.
+    Condenser,
+    /// The receiver.
+    Receiver,
+    /// The expansion valve.
+    Valve,
+    /// A room, by its index.
+    Room(usize),
+    /// A unit on the roof, by its index.
+    Unit(usize),
+    /// A side of a unit on the roof.
+    UnitSide(usize, &'static str),
+    /// Where piping passes over a walkway, by its index.
+    Crossing(usize),
+    /// A rail, by its index.
+    Rail(usize),
+    /// A listener, by its index.
+    Listener(usize),
+    /// A limit of the job's own, by its key.
+    Limit(&'static str),
+    /// As told.
+    Told(String),
+}
+
+/// Where a limit comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Source {
+    /// An entry of `refdata/sources.toml`.
+    Published(&'static str),
+    /// A limit that the job sets itself.
+    OwnLimit,
+    /// Keys of the job file.
+    Job(&'static str),
+    /// The balance of the circuit.
+    Balance,
+    /// The hours of the weather file.
+    Weather,
+    /// As told.
+    Told(String),
+}
+
+/// What was found, against what, in SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measure {
+    /// The kind of both.
+    pub kind: Kind,
+    /// What was found.
+    pub value: f64,
+    /// The limit, where there is one.
+    pub limit: Option<f64>,
+}
+
+/// One answer of one rule. Numbers and identifiers only: what is read is made from them by [`Finding::says`].
+#[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
     /// The rule's id.
     pub rule: &'static str,
     /// How bad it is.
     pub verdict: Verdict,
-    /// The circuit, unless it is about the plant.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub circuit: Option<String>,
-    /// The worst operating point.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub point: Option<String>,
-    /// Where: `discharge run 2`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub r#where: Option<String>,
-    /// What was found, SI, in `unit`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub value: Option<f64>,
-    /// The limit, SI, in `unit`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub limit: Option<f64>,
-    /// SI unit of `value` and `limit`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub unit: Option<&'static str>,
-    /// The finding in a sentence or two, in the job's units.
-    pub says: String,
-    /// What would mend it, computed.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// The circuit, by its index in the job, unless it is about the plant.
+    pub circuit: Option<usize>,
+    /// When, the worst of the operating points.
+    pub when: Option<When>,
+    /// Where.
+    pub place: Option<Place>,
+    /// What was found against which limit.
+    pub measure: Option<Measure>,
+    /// The finding in a sentence or two.
+    pub says: Say,
+    /// Where the limit comes from.
+    pub source: Source,
+    /// What would mend it, as long as rules seek that themselves.
     pub mend: Option<String>,
-    /// Where the limit comes from, printable.
-    pub source: String,
 }
 
 /// A rule: text for people and a check.
@@ -66,7 +129,7 @@ pub struct Rule {
     pub id: &'static str,
     /// The question that it answers, in the trade's words.
     pub question: &'static str,
-    /// At length: what is checked, against what, what a fail does to the plant, how the mend is computed.
+    /// At length: what is checked, against what, and what a fail does to the plant.
     pub explanation: &'static str,
     /// Keys of its limits in `refdata`.
     pub limits: &'static [&'static str],
@@ -101,70 +164,219 @@ impl Rule {
 
 impl Finding {
     /// A finding that says nothing yet.
-    pub(super) fn new(rule: &'static str, verdict: Verdict, circuit: Option<&str>) -> Self {
+    pub(super) fn new(rule: &'static str, verdict: Verdict, circuit: Option<usize>) -> Self {
+        let source = Source::Balance;
         Self {
             rule,
             verdict,
-            circuit: circuit.map(str::to_owned),
-            point: None,
-            r#where: None,
-            value: None,
-            limit: None,
-            unit: None,
-            says: String::new(),
+            circuit,
+            when: None,
+            place: None,
+            measure: None,
+            says: Say::default(),
+            source,
             mend: None,
-            source: String::new(),
         }
     }
 
-    /// At that operating point.
-    pub(super) fn at(mut self, point: impl Into<String>) -> Self {
-        self.point = Some(point.into());
+    /// Then.
+    pub(super) fn at(mut self, when: impl Into<When>) -> Self {
+        self.when = Some(when.into());
         self
     }
 
-    /// At that place.
-    pub(super) fn place(mut self, place: impl Into<String>) -> Self {
-        self.r#where = Some(place.into());
+    /// There.
+    pub(super) fn place(mut self, place: impl Into<Place>) -> Self {
+        self.place = Some(place.into());
         self
     }
 
     /// What was found against which limit, SI. A value that is not finite is left out.
-    pub(super) fn found(mut self, value: f64, limit: impl Into<Option<f64>>, unit: &'static str) -> Self {
-        self.value = Some(value).filter(|v| v.is_finite());
-        self.limit = limit.into().filter(|v| v.is_finite());
-        self.unit = Some(unit);
+    pub(super) fn found(mut self, value: f64, limit: impl Into<Option<f64>>, kind: impl Into<Kind>) -> Self {
+        let limit = limit.into().filter(|limit| limit.is_finite());
+        self.measure = value.is_finite().then(|| Measure { kind: kind.into(), value, limit });
         self
     }
 
     /// In a sentence or two.
-    pub(super) fn says(mut self, says: impl Into<String>) -> Self {
+    pub(super) fn says(mut self, says: impl Into<Say>) -> Self {
         self.says = says.into();
         self
     }
 
     /// Where the limit comes from.
-    pub(super) fn by(mut self, source: impl Into<String>) -> Self {
+    pub(super) fn by(mut self, source: impl Into<Source>) -> Self {
         self.source = source.into();
         self
     }
 
-    /// What would mend it, sought only where something is wrong and the case wants to know.
-    pub(super) fn mended(mut self, case: &Case, search: impl FnOnce(&mut Tries) -> Option<String>) -> Self {
-        if case.mending && self.verdict > Verdict::Note {
-            self.mend = search(&mut Tries::new(case, self.rule, self.verdict));
-            if self.mend.is_none() && self.verdict == Verdict::Fail {
-                self.mend = Some("No one change that was tried mends it.".to_owned());
-            }
-            // Who decides about a charge stands once wherever one is told.
-            if let Some(mend) = &mut self.mend
-                && mend.contains(CHARGE_TOLD)
-                && !self.says.contains(DEFERRAL)
-            {
-                mend.push(' ');
-                mend.push_str(DEFERRAL);
-            }
+    /// Its words, in the units of the job.
+    #[must_use]
+    pub fn text(&self, job: &Job) -> String {
+        self.says.text(Scene { job, circuit: self.circuit })
+    }
+
+    /// The operating point, where it is so at one.
+    #[must_use]
+    pub fn point(&self) -> Option<PointId> {
+        match self.when {
+            Some(When::Point(point)) => Some(point),
+            _ => None,
         }
+    }
+}
+
+impl When {
+    /// In words: `summer full`, `at night`.
+    #[must_use]
+    pub fn text(&self, job: &Job) -> String {
+        match self {
+            Self::Point(point) => point.name(job).to_owned(),
+            Self::Day => "by day".to_owned(),
+            Self::Night => "at night".to_owned(),
+            Self::Hour(hour) => hour.clone(),
+        }
+    }
+}
+
+impl Place {
+    /// In words: `discharge run 2`, `unit C1`.
+    #[must_use]
+    pub fn text(&self, job: &Job) -> String {
+        let roof = job.roof.as_ref();
+        let unit = |index: usize| roof.and_then(|roof| roof.units.get(index)).map_or("", |unit| unit.name.as_str());
+        match self {
+            Self::Line(line) => line.name().to_owned(),
+            Self::Runs(line, numbers) => format!("{} {}", line.name(), super::say::runs(numbers)),
+            Self::Condenser => "condenser".to_owned(),
+            Self::Receiver => "receiver".to_owned(),
+            Self::Valve => "valve".to_owned(),
+            Self::Room(index) => format!("room {}", job.rooms.get(*index).map_or("", |room| room.name.as_str())),
+            Self::Unit(index) => format!("unit {}", unit(*index)),
+            Self::UnitSide(index, side) => format!("unit {}, {side} side", unit(*index)),
+            Self::Crossing(index) => {
+                let crossing = roof.and_then(|roof| roof.crossings.get(*index));
+                format!("crossing {}", crossing.map_or("", |crossing| crossing.name.as_str()))
+            }
+            Self::Rail(index) => format!("rail {}", index + 1),
+            Self::Listener(index) => {
+                let listener = roof.and_then(|roof| roof.listeners.get(*index));
+                format!("listener {}", listener.map_or("", |listener| listener.name.as_str()))
+            }
+            Self::Limit(key) => format!("[limits] {key}"),
+            Self::Told(words) => words.clone(),
+        }
+    }
+
+    /// The line that it is in.
+    #[must_use]
+    pub fn line(&self) -> Option<LineId> {
+        match self {
+            Self::Line(line) | Self::Runs(line, _) => Some(*line),
+            _ => None,
+        }
+    }
+}
+
+impl Source {
+    /// The source of a default limit.
+    pub(super) fn of(limit: &'static Limit) -> Self {
+        Self::Published(&limit.source)
+    }
+
+    /// In words.
+    #[must_use]
+    pub fn text(&self) -> String {
+        match self {
+            Self::Published(key) => {
+                refdata::source(key).map_or_else(|| (*key).to_owned(), |source| source.title.clone())
+            }
+            Self::OwnLimit => "the job file's own limit".to_owned(),
+            Self::Job(keys) => format!("the job file ({keys})"),
+            Self::Balance => "the balance of the circuit".to_owned(),
+            Self::Weather => "the weather file's own hours".to_owned(),
+            Self::Told(words) => words.clone(),
+        }
+    }
+
+    /// The entry of `refdata/sources.toml`, which knows how it was read.
+    #[must_use]
+    pub fn published(&self) -> Option<&'static Published> {
+        match self {
+            Self::Published(key) => refdata::source(key),
+            _ => None,
+        }
+    }
+}
+
+impl From<PointId> for When {
+    fn from(point: PointId) -> Self {
+        Self::Point(point)
+    }
+}
+
+// ---- until every rule speaks in data ----
+
+impl Finding {
+    /// What would mend it, as long as rules seek that themselves.
+    pub(super) fn mended(self, _: &Case, _: impl FnOnce(&mut super::mend::Tries) -> Option<String>) -> Self {
         self
+    }
+}
+
+impl From<&str> for When {
+    fn from(words: &str) -> Self {
+        Self::Hour(words.to_owned())
+    }
+}
+impl From<&String> for When {
+    fn from(words: &String) -> Self {
+        Self::Hour(words.clone())
+    }
+}
+impl From<String> for When {
+    fn from(words: String) -> Self {
+        Self::Hour(words)
+    }
+}
+impl From<String> for Place {
+    fn from(words: String) -> Self {
+        Self::Told(words)
+    }
+}
+impl From<&str> for Source {
+    fn from(words: &str) -> Self {
+        Self::Told(words.to_owned())
+    }
+}
+impl From<&String> for Source {
+    fn from(words: &String) -> Self {
+        Self::Told(words.clone())
+    }
+}
+impl From<String> for Source {
+    fn from(words: String) -> Self {
+        Self::Told(words)
+    }
+}
+impl From<&Source> for Source {
+    fn from(source: &Source) -> Self {
+        source.clone()
+    }
+}
+impl From<&str> for Kind {
+    fn from(unit: &str) -> Self {
+        match unit {
+            "Pa" => Kind::PressureDifference,
+            "m" => Kind::Length,
+            "K" => Kind::Difference,
+            "W" => Kind::Capacity,
+            "dB" => Kind::Level,
+            "kg" => Kind::Mass,
+            "kg/m3" => Kind::Density,
+            "m/s" => Kind::Velocity,
+            "h" => Kind::Hours,
+            _ => Kind::Ratio,
+        }
     }
 }

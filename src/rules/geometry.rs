@@ -1,7 +1,8 @@
 //! `geometry`: do both routes and the height of the condenser agree?
 
-use super::case::{Case, Side};
+use super::case::Case;
 use super::{Finding, Look, Rule, Verdict};
+use crate::job::LineId;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -19,8 +20,8 @@ The mend names the one that stands alone against the other two, and by how much.
 };
 
 fn look(case: &Case) -> Vec<Finding> {
-    let climb = |side: Side| side.of(case.circuit).runs.iter().map(|run| run.path.rise_m()).sum::<f64>();
-    let (up, down, above) = (climb(Side::Discharge), -climb(Side::Liquid), case.circuit.condenser.above.value);
+    let climb = |side: LineId| side.of(case.circuit).runs.iter().map(|run| run.path.rise_m()).sum::<f64>();
+    let (up, down, above) = (climb(LineId::Discharge), -climb(LineId::Liquid), case.circuit.condenser.above.value);
     let show = case.show();
     let (length, share) = (case.limit("geometry_length"), case.limit("geometry_share"));
     let relative = share.value * up.abs().max(down.abs()).max(above.abs());

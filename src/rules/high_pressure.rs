@@ -44,7 +44,7 @@ fn judge(case: &Case) -> Option<Finding> {
         case.gauge(pressure),
         show.temperature(point.condensing_K)
     );
-    let finding = case.finding(RULE.id, Verdict::Note).at(&point.name);
+    let finding = case.finding(RULE.id, Verdict::Note).at(point.id);
     let Some(cutout) = case.circuit.condenser.cutout else {
         says += "; the job does not give the high-pressure switch (condenser.cutout), so this was not judged.";
         return Some(finding.found(pressure, None, "Pa").says(says).by("the job file (condenser.cutout)"));
@@ -97,7 +97,7 @@ mod tests {
     fn five_percent_under_the_switch_exactly_is_clear_and_the_setting_itself_trips() {
         let job = job();
         let cutout = job.circuits[0].condenser.cutout.unwrap().pascals();
-        let at = |pressure: f64| by_hand(&job, "summer full", move |p| p.state.discharge.pressure_Pa = pressure);
+        let at = |pressure: f64| by_hand(&job, PointId::SummerFull, move |p| p.state.discharge.pressure_Pa = pressure);
         let clear = cutout * (1.0 - job.limit("cutout_margin"));
         assert_eq!(verdict(RULE, &job, &at(clear)), Verdict::Pass);
         assert_eq!(verdict(RULE, &job, &at(clear + 1.0)), Verdict::Caution);

@@ -1,9 +1,10 @@
 //! `liquid-drop`: does friction in the liquid line cost too much subcooling?
 
-use super::case::{Case, Side, greatest};
+use super::case::{Case, greatest};
 use super::limit::Ladder;
 use super::mend::{self, Tries};
 use super::{Finding, Look, Rule, Verdict, unsolved};
+use crate::job::LineId;
 use crate::survey::Point;
 use std::fmt::Write as _;
 
@@ -57,7 +58,7 @@ fn judge(case: &Case) -> Option<Finding> {
     }
     let finding = case
         .finding(RULE.id, verdict)
-        .at(&point.name)
+        .at(point.id)
         .place(most.map_or("liquid".to_owned(), |(index, _)| format!("liquid run {index}")))
         .found(drop, limit.value, "K")
         .says(says)
@@ -68,7 +69,7 @@ fn judge(case: &Case) -> Option<Finding> {
 fn mend(case: &Case, tries: &mut Tries, point: &Point, now: f64, ladder: &Ladder) -> Option<String> {
     let friction = point.liquid_line.friction_Pa;
     let wanted = [friction * ladder.pass().value / now, friction * ladder.fail().value / now];
-    let (sizing, trial) = mend::widen(tries, Side::Liquid, point, &wanted)?;
+    let (sizing, trial) = mend::widen(tries, LineId::Liquid, point, &wanted)?;
     let changed = trial.case();
     let (at, left) = changed.worst(drop)?;
     let reaches = format!("{} of subcooling lost at {}", case.show().small_difference(left), at.name);
@@ -84,7 +85,8 @@ mod tests {
     fn one_fahrenheit_exactly_passes_and_two_exactly_is_a_caution() {
         let job = job();
         // 400 Pa of friction and 100 Pa of parts: four fifths of the drop count.
-        let at = |kelvin: f64| by_hand(&job, "summer full", move |p| p.liquid_line.saturation_drop_K = kelvin * 1.25);
+        let at =
+            |kelvin: f64| by_hand(&job, PointId::SummerFull, move |p| p.liquid_line.saturation_drop_K = kelvin * 1.25);
         let (one, two) = (job.limit("liquid_drop_caution"), job.limit("liquid_drop"));
         assert_eq!(verdict(RULE, &job, &at(one)), Verdict::Pass);
         assert_eq!(verdict(RULE, &job, &at(one * 1.0001)), Verdict::Caution);
@@ -95,7 +97,7 @@ mod tests {
     #[test]
     fn parts_do_not_count() {
         let job = job();
-        let survey = by_hand(&job, "summer full", |p| {
+        let survey = by_hand(&job, PointId::SummerFull, |p| {
             p.liquid_line.parts_Pa = 40_000.0;
             p.liquid_line.saturation_drop_K = 4.0;
         });

@@ -1,7 +1,8 @@
 //! `liquid-flash`: does solid liquid reach the valve, and everywhere before it?
 
-use super::case::{Case, least, list};
+use super::case::{Case, least};
 use super::mend;
+use super::say::list;
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::{Path, Run};
 use crate::survey::{Point, feed, remains};
@@ -95,7 +96,7 @@ fn judge(case: &Case) -> Option<Finding> {
     };
     let place = if place == 0 { "liquid inlet".to_owned() } else { format!("liquid run {place}") };
     let finding =
-        case.finding(RULE.id, verdict).at(&point.name).place(place).found(value, limit, "K").says(says).by(source);
+        case.finding(RULE.id, verdict).at(point.id).place(place).found(value, limit, "K").says(says).by(source);
     Some(finding.mended(case, |tries| mend::feeding(case, tries)))
 }
 
@@ -190,7 +191,7 @@ mod tests {
         let job = job();
         let needs = job.circuits[0].valve.subcooling.value;
         let at = |subcooling: f64| {
-            by_hand(&job, "summer full", move |p| {
+            by_hand(&job, PointId::SummerFull, move |p| {
                 p.liquid_line.runs.last_mut().unwrap().out.subcooling_K = Some(subcooling);
             })
         };
@@ -203,7 +204,7 @@ mod tests {
         let job = job();
         let bubble = crate::refrigerant::named("R-134a").unwrap().bubble_p(1.2e6).unwrap();
         let at = |lacks: f64| {
-            by_hand(&job, "summer full", move |p| {
+            by_hand(&job, PointId::SummerFull, move |p| {
                 let out = &mut p.liquid_line.runs[2].out;
                 out.subcooling_K = Some(0.0);
                 out.state.enthalpy_J_kg = bubble.enthalpy + bubble.cp * lacks;
@@ -227,7 +228,7 @@ mod tests {
                 receiver.style = ReceiverStyle::Through;
             }
         });
-        let survey = by_hand(&job, "summer full", |p| {
+        let survey = by_hand(&job, PointId::SummerFull, |p| {
             p.liquid_line.runs[0].out.state.quality = Some(0.01);
             p.liquid_line.runs[1].out.subcooling_K = Some(0.0);
         });

@@ -1,10 +1,12 @@
 //! `liquid-surge`: what does the solenoid valve do when it shuts?
 
-use super::case::{Case, Side, capital, greatest, runs as numbers};
+use super::case::{Case, greatest};
 use super::limit::title;
 use super::mend::{self, Trial, Tries};
+use super::say::{capital, runs as numbers};
 use super::tube_strength::{self, Design, design, holds};
 use super::{Finding, Look, Rule, Verdict};
+use crate::job::LineId;
 use crate::refdata::Tube;
 use crate::survey::Closing;
 
@@ -65,7 +67,7 @@ fn hit<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> Op
     let index = closing.stops_run.checked_sub(1)?;
     let run = case.circuit.liquid.runs.get(index)?;
     let warmest = case
-        .runs(Side::Liquid)
+        .runs(LineId::Liquid)
         .filter(|at| at.answer.index == closing.stops_run && at.point.name == closing.point)
         .map(|at| at.answer.warmest_K)
         .fold(design.map_or(0.0, |design| design.temperature), f64::max);
@@ -139,10 +141,10 @@ fn mend(case: &Case, tries: &mut Tries, hit: &Hit) -> Option<String> {
     if let Some((tube, warmest)) = hit.tube {
         // For the peak at least, for the design pressure where something holds it.
         let ask = [hit.design.unwrap_or(0.0).max(hit.peak()), hit.peak()];
-        let strong = ask.map(|pressure| tube_strength::stronger(case, Side::Liquid, tube, warmest, pressure));
+        let strong = ask.map(|pressure| tube_strength::stronger(case, LineId::Liquid, tube, warmest, pressure));
         let runs = like(case, tube);
         let found = tries.first(strong.into_iter().flatten().take(4), |tubes, circuit| {
-            tube_strength::replace(circuit, Side::Liquid, &runs, tube, tubes);
+            tube_strength::replace(circuit, LineId::Liquid, &runs, tube, tubes);
         });
         if let Some((tubes, trial)) = found {
             keep(format!("{} in {}", capital(&tube_strength::name_of(&tubes)), numbers(&runs)), &trial);
@@ -153,14 +155,14 @@ fn mend(case: &Case, tries: &mut Tries, hit: &Hit) -> Option<String> {
         let now = run.tubes.last()?.clone();
         let bore = now.bore().value * (closing.surge_Pa / left).sqrt();
         let runs = like(case, &now);
-        let larger = mend::larger(case, Side::Liquid, &now).filter(|tube| tube.bore().value >= bore * 0.999);
+        let larger = mend::larger(case, LineId::Liquid, &now).filter(|tube| tube.bore().value >= bore * 0.999);
         // Two in parallel halve the velocity and are written as easily.
         let single = run.tubes.len() == 1;
-        let twins = std::iter::once(now.clone()).chain(mend::larger(case, Side::Liquid, &now));
+        let twins = std::iter::once(now.clone()).chain(mend::larger(case, LineId::Liquid, &now));
         let twins = twins.filter(|tube| single && tube.bore().value * 2.0_f64.sqrt() >= bore * 0.999);
         let wider = larger.take(2).map(|tube| vec![tube]).chain(twins.take(2).map(|tube| vec![tube; 2]));
         let found = tries.first(wider, |tubes, circuit| {
-            tube_strength::replace(circuit, Side::Liquid, &runs, &now, tubes);
+            tube_strength::replace(circuit, LineId::Liquid, &runs, &now, tubes);
         });
         if let Some((tubes, trial)) = found {
             let what = match runs.as_slice() {

@@ -1,9 +1,10 @@
 //! `liquid-velocity`: will the liquid line hammer, and will the drain to the receiver run free?
 
-use super::case::{At, Case, Side, greatest};
+use super::case::{At, Case, greatest};
 use super::limit::Used;
 use super::mend::{self, Sizing, Tries};
 use super::{Finding, Look, Rule, Verdict};
+use crate::job::LineId;
 use crate::job::Path;
 use crate::refdata::Tube;
 
@@ -72,8 +73,9 @@ fn speed(at: &At) -> f64 {
 }
 
 fn fastest<'a>(case: &Case<'a>, stretch: &Stretch) -> Option<(At<'a>, f64)> {
-    let runs =
-        case.runs(Side::Liquid).filter(|at| at.answer.path != "part" && stretch.runs.contains(&(at.answer.index - 1)));
+    let runs = case
+        .runs(LineId::Liquid)
+        .filter(|at| at.answer.path != "part" && stretch.runs.contains(&(at.answer.index - 1)));
     greatest(runs.map(|at| (at, speed(&at))))
 }
 
@@ -95,7 +97,7 @@ fn judge(case: &Case, stretch: &Stretch) -> Option<Finding> {
     };
     let finding = case
         .finding(RULE.id, verdict)
-        .at(&at.point.name)
+        .at(at.point.id)
         .place(format!("liquid run {}", at.answer.index))
         .found(velocity, stretch.limit.as_ref().map(|limit| limit.value), "m/s")
         .says(says)
@@ -131,12 +133,12 @@ fn sizing(case: &Case, stretch: &Stretch, limit: f64) -> Option<Sizing> {
         |index: usize| case.circuit.liquid.runs.get(index).filter(|run| run.path.length_m() > 0.0).map(|r| &r.tubes);
     let mut needed: Option<Tube> = None;
     for index in stretch.runs.clone() {
-        let here = case.runs(Side::Liquid).filter(|at| at.answer.index == index + 1 && at.answer.path != "part");
+        let here = case.runs(LineId::Liquid).filter(|at| at.answer.index == index + 1 && at.answer.path != "part");
         let fast = greatest(here.map(|at| (at, speed(&at)))).filter(|(_, velocity)| *velocity > limit);
         let Some((at, velocity)) = fast else { continue };
         let largest = at.run.tubes.last()?;
         let bore = largest.bore().value * (velocity / limit).sqrt();
-        let tube = mend::larger(case, Side::Liquid, largest).find(|tube| tube.bore().value >= bore)?;
+        let tube = mend::larger(case, LineId::Liquid, largest).find(|tube| tube.bore().value >= bore)?;
         if needed.as_ref().is_none_or(|known| tube.bore() > known.bore()) {
             needed = Some(tube);
         }
@@ -160,7 +162,7 @@ mod tests {
     fn both_limits_themselves_are_still_allowed() {
         let job = changed(|circuit| circuit.liquid.runs.swap(0, 1));
         let at = |run: usize, speed: f64| {
-            by_hand(&job, "summer full", move |p| {
+            by_hand(&job, PointId::SummerFull, move |p| {
                 for answer in &mut p.liquid_line.runs {
                     answer.tubes[0].velocity_m_s = if answer.index == run { speed } else { 0.1 };
                 }

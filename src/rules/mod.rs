@@ -29,6 +29,7 @@ mod recirculation;
 mod riser_traps;
 mod roof_edge;
 mod roof_load;
+mod say;
 mod slope;
 mod sound;
 mod tube_growth;
@@ -46,9 +47,10 @@ mod year_oil;
 #[cfg(test)]
 mod testing;
 
-pub use case::{Case, Side};
-pub use finding::{Finding, Look, Rule, Verdict};
+pub use case::Case;
+pub use finding::{Finding, Look, Measure, Place, Rule, Source, Verdict, When};
 pub use limit::{OwnLimit, own_limits};
+pub use say::{Say, Scene, Value, say};
 pub use tube_strength::design_pressure;
 
 use crate::job::{Circuit, Job};
@@ -149,7 +151,7 @@ pub fn check_site(job: &Job, roof: Option<&RoofStudy>, year: Option<&Year>) -> V
 /// What fails of a circuit, without mends: for a search that only asks whether a circuit will do.
 #[must_use]
 pub fn fails(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Finding> {
-    let case = Case { job, circuit, solved, mending: false };
+    let case = Case { job, index: 0, circuit, solved, mending: false };
     let mut findings = look(&case);
     findings.retain(|finding| finding.verdict == Verdict::Fail);
     findings
@@ -171,13 +173,12 @@ fn unchecked(case: &Case, findings: &[Finding]) -> Option<Finding> {
     if case.solved.unsolved.is_empty() || case.points().next().is_some() {
         return None;
     }
-    let spoke = |rule: &Rule| {
-        findings.iter().any(|finding| finding.rule == rule.id && finding.circuit.as_deref() == Some(&case.circuit.name))
-    };
+    let spoke =
+        |rule: &Rule| findings.iter().any(|finding| finding.rule == rule.id && finding.circuit == Some(case.index));
     let silent: Vec<&Rule> =
         RULES.iter().filter(|rule| matches!(rule.look, Look::Circuit(_)) && !spoke(rule)).collect();
     let first = silent.first()?;
-    let names = case::list(silent.iter().map(|rule| rule.id.to_owned()));
+    let names = say::list(silent.iter().map(|rule| rule.id.to_owned()));
     let note = case.finding(first.id, Verdict::Note).by("the balance of the circuit");
     Some(note.says(format!("No operating point of this circuit has a solution, so these were not checked: {names}.")))
 }
@@ -262,7 +263,7 @@ mod tests {
     #[test]
     fn a_circuit_without_any_solution_is_told_once_and_not_rule_by_rule() {
         let job = job();
-        let mut survey = by_hand(&job, "rating full", |_| {});
+        let mut survey = by_hand(&job, PointId::Rating, |_| {});
         let circuit = survey.circuits.first_mut().unwrap();
         circuit.points.clear();
         for name in ["summer full", "winter full"] {

@@ -1,9 +1,11 @@
 //! `oil-lift`: does every riser carry oil up at the least flow?
 
-use super::case::{At, Case, Side, least, list};
+use super::case::{At, Case, least};
 use super::limit::Ladder;
 use super::mend::{self, Trial, Tries};
+use super::say::list;
 use super::{Finding, Look, Rule, Verdict};
+use crate::job::LineId;
 use crate::refdata::Tube;
 use std::fmt::Write as _;
 
@@ -42,7 +44,7 @@ fn look(case: &Case) -> Vec<Finding> {
         return rises.into_iter().filter(|finding| finding.verdict > Verdict::Note).collect();
     }
     least(rises.into_iter().map(|finding| {
-        let ratio = finding.value.unwrap_or(f64::INFINITY);
+        let ratio = finding.measure.map_or(f64::INFINITY, |found| found.value);
         (finding, ratio)
     }))
     .map(|(finding, _)| finding)
@@ -52,7 +54,7 @@ fn look(case: &Case) -> Vec<Finding> {
 
 /// The operating point at which that rise lifts oil least, and the ratio there.
 fn worst<'a>(case: &Case<'a>, index: usize) -> Option<(At<'a>, f64)> {
-    let rise = case.runs(Side::Discharge).filter(|at| at.answer.index == index);
+    let rise = case.runs(LineId::Discharge).filter(|at| at.answer.index == index);
     least(rise.filter_map(|at| at.answer.oil_lift.map(|lift| (at, lift.ratio))))
 }
 
@@ -91,7 +93,7 @@ fn judge(case: &Case, at: At, ratio: f64, ladder: &Ladder) -> Finding {
     }
     let finding = case
         .finding(RULE.id, verdict)
-        .at(&at.point.name)
+        .at(at.point.id)
         .place(format!("discharge run {index}"))
         .found(ratio, limit.value, "-")
         .says(says)
@@ -101,7 +103,7 @@ fn judge(case: &Case, at: At, ratio: f64, ladder: &Ladder) -> Finding {
 
 /// The tube of a rise that oil seals at every operating point.
 fn never_opens(case: &Case, index: usize) -> Option<String> {
-    let rises: Vec<At> = case.runs(Side::Discharge).filter(|at| at.answer.index == index).collect();
+    let rises: Vec<At> = case.runs(LineId::Discharge).filter(|at| at.answer.index == index).collect();
     let tubes = rises.first()?.run.tubes.len();
     let tube = (0..tubes).find(|i| rises.iter().all(|at| at.answer.tubes.get(*i).is_some_and(|tube| tube.sealed)))?;
     rises.first()?.answer.tubes.get(tube).map(|tube| tube.size.clone())
@@ -117,7 +119,7 @@ fn mend(case: &Case, tries: &mut Tries, number: usize, never_opens: bool) -> Opt
         (run.tubes.last()?, mend::lifting_bore(case, number, spare))
     };
     let fits = |tube: &Tube| tube.bore().value <= lifting;
-    let alone = mend::sizes(case, Side::Discharge, narrow)
+    let alone = mend::sizes(case, LineId::Discharge, narrow)
         .into_iter()
         .rev()
         .filter(fits)
@@ -164,7 +166,7 @@ mod tests {
     fn the_least_flow_itself_lifts_and_the_spare_itself_is_enough() {
         let job = job();
         let at = |ratio: f64| {
-            by_hand(&job, "winter least", move |p| p.discharge_line.runs[1].oil_lift = Some(OilLift { ratio }))
+            by_hand(&job, PointId::WinterMinimum, move |p| p.discharge_line.runs[1].oil_lift = Some(OilLift { ratio }))
         };
         assert_eq!(verdict(RULE, &job, &at(1.15)), Verdict::Pass);
         assert_eq!(verdict(RULE, &job, &at(1.1499)), Verdict::Caution);
@@ -239,7 +241,7 @@ mod tests {
     #[test]
     fn a_tube_that_never_opens_is_told() {
         let pair = changed(|circuit| with_tubes(discharge(circuit, 2), &["2-5/8 ACR", "4-1/8 ACR"]));
-        let survey = by_hand(&pair, "summer full", |p| p.discharge_line.runs[1].tubes[1].sealed = true);
+        let survey = by_hand(&pair, PointId::SummerFull, |p| p.discharge_line.runs[1].tubes[1].sealed = true);
         let found = only(RULE.check(&pair, &survey));
         assert_eq!(found.verdict, Verdict::Caution);
         assert!(found.says.contains("4-1/8 ACR is sealed with oil at every operating point"), "{}", found.says);

@@ -1,8 +1,10 @@
 //! `oil-sweep`: do level runs of the discharge line move oil at the least flow?
 
-use super::case::{At, Case, Side, least, list};
+use super::case::{At, Case, least};
 use super::mend::{self, Tries};
+use super::say::list;
 use super::{Finding, Look, Rule, Verdict};
+use crate::job::LineId;
 use crate::job::{Path, Slope};
 
 /// The rule.
@@ -31,7 +33,7 @@ fn speed(at: &At) -> f64 {
 }
 
 fn slowest<'a>(case: &Case<'a>) -> Option<(At<'a>, f64)> {
-    let level = case.runs(Side::Discharge).filter(|at| at.answer.path == "level");
+    let level = case.runs(LineId::Discharge).filter(|at| at.answer.path == "level");
     least(level.map(|at| (at, speed(&at))))
 }
 
@@ -53,7 +55,7 @@ fn judge(case: &Case) -> Option<Finding> {
     }
     let finding = case
         .finding(RULE.id, verdict)
-        .at(&at.point.name)
+        .at(at.point.id)
         .place(format!("discharge run {}", at.answer.index))
         .found(velocity, limit.value, "m/s")
         .says(says)
@@ -68,7 +70,7 @@ fn mend(case: &Case, tries: &mut Tries, limit: f64) -> Option<String> {
     let slow: Vec<(usize, f64)> = (0..case.circuit.discharge.runs.len())
         .filter_map(|index| {
             let here =
-                case.runs(Side::Discharge).filter(|at| at.answer.index == index + 1 && at.answer.path == "level");
+                case.runs(LineId::Discharge).filter(|at| at.answer.index == index + 1 && at.answer.path == "level");
             let (_, velocity) = least(here.map(|at| (at, speed(&at)))).filter(|(_, v)| *v < limit)?;
             Some((index, velocity))
         })
@@ -103,7 +105,8 @@ fn narrower<'a>(
     for (index, velocity) in slow {
         let now = case.circuit.discharge.runs.get(*index)?.tubes.last()?;
         let bore = now.bore().value * (velocity / limit).sqrt();
-        sizing.push((*index, vec![mend::smaller(case, Side::Discharge, now).find(|tube| tube.bore().value <= bore)?]));
+        sizing
+            .push((*index, vec![mend::smaller(case, LineId::Discharge, now).find(|tube| tube.bore().value <= bore)?]));
     }
     let trial = tries.with(|circuit| mend::apply(&sizing, &mut circuit.discharge))?;
     (trial.mends() && trial.keeps_all()).then_some((sizing, trial))
@@ -119,7 +122,7 @@ mod tests {
         let job = job();
         let limit = job.limit("oil_sweep");
         let at = |speed: f64| {
-            by_hand(&job, "winter least", move |p| {
+            by_hand(&job, PointId::WinterMinimum, move |p| {
                 for run in &mut p.discharge_line.runs {
                     run.tubes[0].velocity_m_s = speed;
                 }

@@ -1,13 +1,15 @@
 //! `plant-load`: does the plant carry the load on the design day, with the spare modules out?
 
-use super::case::{greatest, list};
+use super::case::greatest;
+use super::say::list;
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::{self, Job};
+use crate::survey::PointId;
 use crate::survey::Survey;
 use std::fmt::Write as _;
 
 /// The operating point that counts.
-const POINT: &str = "summer full";
+const POINT: PointId = PointId::SummerFull;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -41,7 +43,7 @@ fn look(job: &Job, survey: &Survey) -> Vec<Finding> {
     let verdict = if carries < load { Verdict::Fail } else { Verdict::Pass };
     let total: f64 = modules.iter().map(|module| module.capacity).sum();
     let mut says = format!(
-        "At {POINT} {} {}",
+        "At summer full {} {}",
         if modules.len() == 1 {
             "the one module gives".to_owned()
         } else {
@@ -57,7 +59,7 @@ fn look(job: &Job, survey: &Survey) -> Vec<Finding> {
     }
     let _ = write!(says, "; the load is {}.", show.capacity(load));
     if !unsolved.is_empty() {
-        let _ = write!(says, " Without a solution at {POINT}, and so counted as nothing: {}.", list(unsolved));
+        let _ = write!(says, " Without a solution at summer full, and so counted as nothing: {}.", list(unsolved));
     }
     let mut finding = Finding::new(RULE.id, verdict, None)
         .at(POINT)

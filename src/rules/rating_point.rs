@@ -1,8 +1,10 @@
 //! `rating-point`: do the rated capacity and the rated power of the compressors belong together, and is anything left of them?
 
-use super::case::{Case, list};
+use super::case::Case;
+use super::say::list;
 use super::{Finding, Look, Rule, Verdict, unsolved};
 use crate::job::Performance;
+use crate::survey::PointId;
 use std::fmt::Write as _;
 
 /// The rule.
@@ -39,7 +41,7 @@ fn nothing_cooled(case: &Case) -> Option<Finding> {
     }
     let finding = case
         .finding(RULE.id, Verdict::Fail)
-        .at(&worst.name)
+        .at(worst.id)
         .found(capacity, 0.0, "W")
         .says(format!("{says}."))
         .by("the balance of the circuit");
@@ -66,14 +68,14 @@ fn efficiency(case: &Case) -> Vec<Finding> {
     says += if verdict > Verdict::Pass { ": capacity and power do not belong together." } else { "." };
     let finding = case
         .finding(RULE.id, verdict)
-        .at("rating full")
+        .at(PointId::Rating)
         .found(efficiency, limit.value, "-")
         .says(says)
         .by(limit.source);
     vec![finding.mended(case, |_| {
         let power = match case.circuit.compressors.performance {
             Performance::Rating { power, .. } => power.value,
-            Performance::Map(_) => case.solved.point("rating full")?.power_W,
+            Performance::Map(_) => case.solved.point(PointId::Rating)?.power_W,
         };
         Some(format!(
             "Between {} and {} would belong to this capacity.",
@@ -92,7 +94,7 @@ mod tests {
     fn both_bounds_themselves_are_still_believed() {
         let job = job();
         let at = |efficiency: f64| {
-            let mut survey = by_hand(&job, "summer full", |_| {});
+            let mut survey = by_hand(&job, PointId::SummerFull, |_| {});
             survey.circuits[0].rated_efficiency = efficiency;
             survey
         };
@@ -106,7 +108,7 @@ mod tests {
     #[test]
     fn a_point_without_any_capacity_left_is_a_fail() {
         let job = job();
-        let at = |watts: f64| by_hand(&job, "summer least", move |p| p.capacity_W = watts);
+        let at = |watts: f64| by_hand(&job, PointId::SummerMinimum, move |p| p.capacity_W = watts);
         assert_eq!(verdict(RULE, &job, &at(1.0)), Verdict::Pass);
         let found = RULE.check(&job, &at(0.0));
         assert_eq!((found[0].verdict, found[0].point.as_deref()), (Verdict::Fail, Some("summer least")));

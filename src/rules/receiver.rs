@@ -1,7 +1,8 @@
 //! `receiver`: does it hold the pump-down, and the winter flooding on top?
 
-use super::case::{Case, greatest, list};
-use super::finding::CHARGE_TOLD;
+use super::case::{Case, greatest};
+use super::say::list;
+
 use super::mend::{self, Tries};
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::{Circuit, HeadControl, Part, Path, Receiver, ReceiverStyle, Resistance, Run};
@@ -50,6 +51,8 @@ fn look(case: &Case) -> Vec<Finding> {
 }
 
 /// What the charge is, and what is not in it.
+const CHARGE_TOLD: &str = "the charge then being";
+
 pub(super) fn charge_in_words(case: &Case, charge: &Charge) -> String {
     let left_out = list(charge.not_counted.iter().map(|what| (*what).to_owned()));
     format!("Charge {} without {left_out}.", case.show().mass(charge.total_kg))

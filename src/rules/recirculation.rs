@@ -1,11 +1,12 @@
 //! `recirculation`: how much warm air returns to the coils?
 
-use super::case::{capital, list};
 use super::limit::{limit, title};
 use super::mend::{farthest, half_degree_up, plan};
+use super::say::{capital, list};
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::Job;
 use crate::roof::{Return, RoofStudy, WarmAir};
+use crate::survey::PointId;
 use crate::units::{System, factor};
 use std::fmt::Write as _;
 
@@ -200,7 +201,7 @@ fn plant(job: &Job, study: &RoofStudy) -> Option<Finding> {
         let _ = write!(says, " {} {stops} for nothing.", list(out.iter().cloned()));
     }
     let mut found = Finding::new(RULE.id, verdict, None)
-        .at("summer full")
+        .at(PointId::SummerFull)
         .found(then.carries_then_W, then.load_W, "W")
         .by("the job file (plant.load)");
     if verdict == Verdict::Fail {

@@ -1,8 +1,10 @@
 //! `riser-traps`: a trap at the foot, traps between on a tall riser, a loop at the top.
 
-use super::case::{Case, Side, list};
+use super::case::Case;
 use super::mend::Tries;
+use super::say::list;
 use super::{Finding, Look, Rule, Verdict};
+use crate::job::LineId;
 use crate::job::{Path, Traps};
 use crate::units::{Length, System, factor, metres};
 use std::fmt::Write as _;
@@ -64,7 +66,7 @@ fn judge(case: &Case, rise: &Rise) -> Finding {
     let number = rise.index + 1;
     let (least, spacing) = (case.limit("trap_height"), case.limit("trap_spacing"));
     let sealed = case
-        .runs(Side::Discharge)
+        .runs(LineId::Discharge)
         .find(|at| at.answer.index == number && at.answer.tubes.iter().any(|tube| tube.sealed))
         .map(|at| at.point.name.clone());
     let name = case.circuit.discharge.runs.get(rise.index).map_or_else(String::new, |run| case.name_run(run, number));
@@ -238,7 +240,7 @@ mod tests {
             traps(circuit, 6.0, false, false, &[]);
             with_tubes(discharge(circuit, 2), &["1-5/8 ACR", "2-5/8 ACR"]);
         });
-        let survey = by_hand(&job, "winter least", |p| p.discharge_line.runs[1].tubes[1].sealed = true);
+        let survey = by_hand(&job, PointId::WinterMinimum, |p| p.discharge_line.runs[1].tubes[1].sealed = true);
         let found = only(RULE.check(&job, &survey));
         assert_eq!(found.verdict, Verdict::Fail);
         assert!(

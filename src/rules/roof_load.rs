@@ -139,7 +139,7 @@ fn uncounted(load: &Load) -> String {
     if load.not_counted.is_empty() {
         return String::new();
     }
-    let names = super::case::list(load.not_counted.iter().cloned());
+    let names = super::say::list(load.not_counted.iter().cloned());
     format!(" The coil of {names} is not counted: its volume is not given, or it has no solution.")
 }
 

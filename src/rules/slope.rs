@@ -1,6 +1,7 @@
 //! `slope`: do level runs of the discharge line fall with the flow?
 
-use super::case::{Case, capital, list, runs};
+use super::case::Case;
+use super::say::{capital, list, runs};
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::{Path, Run, Slope};
 
@@ -76,8 +77,6 @@ fn look(case: &Case) -> Vec<Finding> {
     let worst = [&drains, &against, &flat, &unstated].into_iter().find_map(|indices| indices.first());
     let limit = case.limit("slope");
     let mut finding = case.finding(RULE.id, verdict).says(says.join(" ")).by(&limit.source);
-    finding.limit = Some(limit.value).filter(|value| value.is_finite());
-    finding.unit = Some("-");
     if let Some(index) = worst {
         finding = finding.place(format!("discharge run {}", index + 1));
     }

@@ -1,8 +1,8 @@
 //! `sound`: is it quiet enough for those who hear it, by day and at night?
 
-use super::case::list;
 use super::limit::{limit, title};
 use super::mend::{nothing_quieter, quieter};
+use super::say::list;
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::Job;
 use crate::roof::{ACCURACY_DB, Heard, NightBy, Quieter, RoofStudy, Share};

@@ -5,7 +5,8 @@ use super::{Finding, Rule, Verdict};
 use crate::job::{self, Circuit, Job, Line, Path, Run, Traps};
 use crate::refdata;
 use crate::survey::{
-    CircuitSurvey, LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer, States, Survey, survey,
+    CircuitSurvey, LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Survey,
+    survey,
 };
 use crate::units::{Length, Temperature, TemperatureDifference, factor, kelvins, metres};
 
@@ -210,10 +211,11 @@ fn line(line: &Line, gas: bool) -> LineAnswer {
 }
 
 /// An operating point made by hand: made-up numbers with which every rule is content, to set one of them at its limit.
-pub(super) fn point(circuit: &Circuit, name: &str) -> Point {
+pub(super) fn point(job: &Job, circuit: &Circuit, id: PointId) -> Point {
     let suction = StateAnswer { pressure_Pa: 3.5e5, temperature_K: 283.0, ..STATE };
     Point {
-        name: name.to_owned(),
+        id,
+        name: id.name(job).to_owned(),
         outdoor_K: 300.0,
         air_on_K: 300.0,
         compressor_share: 1.0,
@@ -240,12 +242,12 @@ pub(super) fn point(circuit: &Circuit, name: &str) -> Point {
 }
 
 /// A survey of one operating point, made by hand and then changed.
-pub(super) fn by_hand(job: &Job, name: &str, change: impl Fn(&mut Point)) -> Survey {
+pub(super) fn by_hand(job: &Job, id: PointId, change: impl Fn(&mut Point)) -> Survey {
     let circuits = job
         .circuits
         .iter()
         .map(|circuit| {
-            let mut point = point(circuit, name);
+            let mut point = point(job, circuit, id);
             change(&mut point);
             CircuitSurvey {
                 name: circuit.name.clone(),

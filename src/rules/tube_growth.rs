@@ -1,8 +1,9 @@
 //! `tube-growth`: does a long hot run have room to grow?
 
-use super::case::{Case, greatest, runs};
+use super::case::{Case, greatest};
 use super::limit::title;
 use super::mend;
+use super::say::runs;
 use super::{Finding, Look, Rule, Verdict};
 use crate::survey::Straight;
 

@@ -1,9 +1,11 @@
 //! `tube-strength`: is the tube rated, annealed, at its temperature, for the design pressure?
 
-use super::case::{Case, Side, list, runs};
+use super::case::Case;
 use super::limit::limit;
 use super::mend::{self, Tries};
+use super::say::{list, runs};
 use super::{Finding, Look, Rule, Verdict};
+use crate::job::LineId;
 use crate::job::{Circuit, Job, Path};
 use crate::refdata::{Tube, tubes};
 use crate::refrigerant;
@@ -44,7 +46,7 @@ pub(super) struct Design {
 
 /// A kind of tube in a line.
 struct Kind<'a> {
-    side: Side,
+    side: LineId,
     tube: &'a Tube,
     /// Numbers of its runs.
     runs: Vec<usize>,
@@ -67,7 +69,7 @@ fn look(case: &Case) -> Vec<Finding> {
         return findings.into_iter().filter(|finding| finding.verdict > Verdict::Pass).collect();
     }
     super::case::least(findings.into_iter().map(|finding| {
-        let rated = finding.value.unwrap_or(f64::INFINITY);
+        let rated = finding.measure.map_or(f64::INFINITY, |found| found.value);
         (finding, rated)
     }))
     .map(|(finding, _)| finding)
@@ -114,7 +116,7 @@ fn design_of(job: &Job, circuit: &Circuit) -> Option<Design> {
 /// The kinds of tube of both lines in order of flow, each at its warmest.
 fn kinds<'a>(case: &Case<'a>, design_k: f64) -> Vec<Kind<'a>> {
     let mut kinds: Vec<Kind> = Vec::new();
-    for side in [Side::Discharge, Side::Liquid] {
+    for side in [LineId::Discharge, LineId::Liquid] {
         for (index, run) in side.of(case.circuit).runs.iter().enumerate() {
             if matches!(run.path, Path::Part(_)) {
                 continue;
@@ -146,14 +148,14 @@ pub(super) fn holds(tube: &Tube, kelvin: f64) -> Option<f64> {
 }
 
 /// Whether a tube would hold the design pressure in a line; true where nothing is known of either.
-pub(crate) fn holds_in(case: &Case, side: Side, tube: &Tube) -> bool {
+pub(crate) fn holds_in(case: &Case, side: LineId, tube: &Tube) -> bool {
     let Some(design) = design(case) else { return true };
     let gas = case.runs(side).map(|at| at.answer.warmest_K);
     holds(tube, gas.fold(design.temperature, f64::max)).is_none_or(|rated| rated >= design.pressure)
 }
 
 /// The runs, by line and index, of which a tube does not hold the design pressure.
-pub(super) fn weak_runs(case: &Case) -> Vec<(Side, usize)> {
+pub(super) fn weak_runs(case: &Case) -> Vec<(LineId, usize)> {
     let Some(design) = design(case) else { return Vec::new() };
     let weak = kinds(case, design.temperature).into_iter().filter(|kind| {
         let rated = holds(kind.tube, kind.warmest);
@@ -163,15 +165,15 @@ pub(super) fn weak_runs(case: &Case) -> Vec<(Side, usize)> {
 }
 
 /// Whether steel pipe of that schedule may be used in a line: liquid lines of small sizes are schedule 80.
-pub(super) fn schedule_allowed(case: &Case, side: Side, tube: &Tube) -> bool {
+pub(super) fn schedule_allowed(case: &Case, side: LineId, tube: &Tube) -> bool {
     tube.kind != "Sch40"
-        || side == Side::Discharge
+        || side == LineId::Discharge
         || tube.nominal().value > limit(case.job, "steel_schedule_80").value + 1e-4
 }
 
 /// Tubes in place of one that hold that pressure at that temperature, best first: the same size in a heavier kind, smaller
 /// tubes of the same kind in parallel, steel of about the same bore in the lightest schedule that the line may have.
-pub(super) fn stronger(case: &Case, side: Side, tube: &Tube, kelvin: f64, pressure: f64) -> Vec<Vec<Tube>> {
+pub(super) fn stronger(case: &Case, side: LineId, tube: &Tube, kelvin: f64, pressure: f64) -> Vec<Vec<Tube>> {
     let does = |tube: &&Tube| holds(tube, kelvin).is_some_and(|rated| rated >= pressure);
     let bore = tube.bore().value;
     let mut ways = Vec::new();
@@ -205,7 +207,7 @@ pub(super) fn stronger(case: &Case, side: Side, tube: &Tube, kelvin: f64, pressu
 }
 
 /// A kind of tube replaced by others wherever it stands in those runs.
-pub(super) fn replace(circuit: &mut Circuit, side: Side, numbers: &[usize], from: &Tube, to: &[Tube]) {
+pub(super) fn replace(circuit: &mut Circuit, side: LineId, numbers: &[usize], from: &Tube, to: &[Tube]) {
     for number in numbers {
         let Some(run) = side.of_mut(circuit).runs.get_mut(number.wrapping_sub(1)) else { continue };
         let swap = |tube: &Tube| if tube == from { to.to_vec() } else { vec![tube.clone()] };
@@ -290,14 +292,14 @@ mod tests {
     fn a_tube_rated_for_the_design_pressure_exactly_holds() {
         let rated = |spare: f64| {
             let mut job = job();
-            let design = only(RULE.check(&job, &by_hand(&job, "summer full", |_| {}))).limit.unwrap();
+            let design = only(RULE.check(&job, &by_hand(&job, PointId::SummerFull, |_| {}))).limit.unwrap();
             let circuit = &mut job.circuits[0];
             for run in circuit.discharge.runs.iter_mut().chain(&mut circuit.liquid.runs) {
                 for tube in &mut run.tubes {
                     tube.rated = Some(pascals(design + spare));
                 }
             }
-            RULE.check(&job, &by_hand(&job, "summer full", |_| {})).into_iter().map(|f| f.verdict).max()
+            RULE.check(&job, &by_hand(&job, PointId::SummerFull, |_| {})).into_iter().map(|f| f.verdict).max()
         };
         assert_eq!(rated(0.0), Some(Verdict::Pass));
         assert_eq!(rated(-1.0), Some(Verdict::Fail));
@@ -305,7 +307,7 @@ mod tests {
 
     #[test]
     fn the_design_pressure_is_the_bubble_pressure_or_the_cut_out_whichever_is_higher() {
-        let design = |job: &crate::job::Job| only(RULE.check(job, &by_hand(job, "summer full", |_| {})));
+        let design = |job: &crate::job::Job| only(RULE.check(job, &by_hand(job, PointId::SummerFull, |_| {})));
         let atmosphere = job().site.atmosphere.pascals();
         let saturated = |fahrenheit_degrees: f64| {
             let fluid = refrigerant::named("R-134a").unwrap();
@@ -353,22 +355,22 @@ mod tests {
             circuit.refrigerant = "R-410A".to_owned();
             circuit.condenser.cutout = None;
         });
-        let survey = by_hand(&job, "summer full", |_| {});
+        let survey = by_hand(&job, PointId::SummerFull, |_| {});
         let case = Case::all(&job, &survey).next().unwrap();
-        let steel = |side: Side, name: &str| {
+        let steel = |side: LineId, name: &str| {
             let tube = crate::refdata::tube(name).unwrap();
             let ways = stronger(&case, side, tube, 330.0, 4e6);
             ways.last().and_then(|way| way.first()).map(|tube| tube.name.clone())
         };
-        assert_eq!(steel(Side::Discharge, "2-1/8 ACR").as_deref(), Some("2 Sch40"));
-        assert_eq!(steel(Side::Liquid, "2-1/8 ACR").as_deref(), Some("2 Sch40"));
-        assert_eq!(steel(Side::Discharge, "1-5/8 ACR").as_deref(), Some("1-1/2 Sch40"));
-        assert_eq!(steel(Side::Liquid, "1-5/8 ACR").as_deref(), Some("1-1/2 Sch80"));
-        assert_eq!(steel(Side::Liquid, "1-1/8 ACR").as_deref(), Some("1-1/4 Sch80"));
+        assert_eq!(steel(LineId::Discharge, "2-1/8 ACR").as_deref(), Some("2 Sch40"));
+        assert_eq!(steel(LineId::Liquid, "2-1/8 ACR").as_deref(), Some("2 Sch40"));
+        assert_eq!(steel(LineId::Discharge, "1-5/8 ACR").as_deref(), Some("1-1/2 Sch40"));
+        assert_eq!(steel(LineId::Liquid, "1-5/8 ACR").as_deref(), Some("1-1/2 Sch80"));
+        assert_eq!(steel(LineId::Liquid, "1-1/8 ACR").as_deref(), Some("1-1/4 Sch80"));
         let light = |name: &str| crate::refdata::tube(name).unwrap();
-        assert!(!schedule_allowed(&case, Side::Liquid, light("1-1/2 Sch40")));
-        assert!(schedule_allowed(&case, Side::Liquid, light("2 Sch40")));
-        let larger: Vec<String> = mend::larger(&case, Side::Liquid, light("1 Sch80")).map(|tube| tube.name).collect();
+        assert!(!schedule_allowed(&case, LineId::Liquid, light("1-1/2 Sch40")));
+        assert!(schedule_allowed(&case, LineId::Liquid, light("2 Sch40")));
+        let larger: Vec<String> = mend::larger(&case, LineId::Liquid, light("1 Sch80")).map(|tube| tube.name).collect();
         assert_eq!(larger.first().map(String::as_str), Some("1-1/4 Sch80"));
     }
 }

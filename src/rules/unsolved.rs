@@ -1,10 +1,13 @@
 //! Operating points without a solution: each is a fail of the one rule that the reason belongs to.
 
-use super::case::{Case, Side, list};
+use super::case::Case;
 use super::mend::{self, Tries};
+use super::say::list;
 use super::{Finding, Verdict};
+use crate::job::LineId;
 use crate::job::{HeadControl, Path, Resistance};
 use crate::refdata::Tube;
+use crate::survey::PointId;
 use crate::survey::{Unsolved, Why};
 use crate::units::Temperature;
 
@@ -20,14 +23,14 @@ pub(super) fn owner(unsolved: &Unsolved) -> &'static str {
 
 /// The fails of a rule for the points without a solution that it owns: one for each reason.
 pub(super) fn findings(case: &Case, rule: &'static str) -> Vec<Finding> {
-    let mut groups: Vec<(&Unsolved, Vec<String>)> = Vec::new();
+    let mut groups: Vec<(&Unsolved, Vec<PointId>)> = Vec::new();
     for unsolved in case.solved.unsolved.iter().filter(|u| owner(u) == rule) {
-        let same = |(known, _): &&mut (&Unsolved, Vec<String>)| {
+        let same = |(known, _): &&mut (&Unsolved, Vec<PointId>)| {
             std::mem::discriminant(&known.why) == std::mem::discriminant(&unsolved.why)
         };
         match groups.iter_mut().find(same) {
-            Some((_, names)) => names.push(unsolved.name.clone()),
-            None => groups.push((unsolved, vec![unsolved.name.clone()])),
+            Some((_, names)) => names.push(unsolved.id),
+            None => groups.push((unsolved, vec![unsolved.id])),
         }
     }
     groups.into_iter().map(|(first, names)| finding(case, rule, first, &names)).collect()
@@ -49,10 +52,10 @@ pub(super) fn and_then(case: &Case, rule: &'static str, judge: fn(&Case) -> Opti
     all
 }
 
-fn finding(case: &Case, rule: &'static str, first: &Unsolved, names: &[String]) -> Finding {
+fn finding(case: &Case, rule: &'static str, first: &Unsolved, names: &[PointId]) -> Finding {
     let show = case.show();
-    let points = list(names.iter().cloned());
-    let mut finding = case.finding(rule, Verdict::Fail).at(&first.name).by("the balance of the circuit");
+    let points = list(names.iter().map(|name| name.name(case.job).to_owned()));
+    let mut finding = case.finding(rule, Verdict::Fail).at(first.id).by("the balance of the circuit");
     let why = match &first.why {
         Why::NeverCondenses { top_Pa } => {
             finding = finding.found(*top_Pa, None, "Pa");
@@ -70,7 +73,7 @@ fn finding(case: &Case, rule: &'static str, first: &Unsolved, names: &[String]) 
             )
         }
         Why::LineTooSmall { line, run } => {
-            let side = if *line == "discharge" { Side::Discharge } else { Side::Liquid };
+            let side = if *line == "discharge" { LineId::Discharge } else { LineId::Liquid };
             finding = finding.place(format!("{} run {run}", side.name()));
             let name = run
                 .checked_sub(1)
@@ -88,16 +91,16 @@ fn finding(case: &Case, rule: &'static str, first: &Unsolved, names: &[String]) 
 }
 
 /// Whether the changed circuit has a solution at all of these points.
-fn solves(trial: &mend::Trial, names: &[String]) -> bool {
-    names.iter().all(|name| trial.point(name).is_some())
+fn solves(trial: &mend::Trial, names: &[PointId]) -> bool {
+    names.iter().all(|name| trial.point(*name).is_some())
 }
 
-fn mend(case: &Case, tries: &mut Tries, first: &Unsolved, names: &[String]) -> Option<String> {
+fn mend(case: &Case, tries: &mut Tries, first: &Unsolved, names: &[PointId]) -> Option<String> {
     match &first.why {
         Why::NeverCondenses { .. } => more_rejection(case, tries, names),
         Why::FallsToSuction { evaporating_K } => hold(case, tries, names, *evaporating_K),
         Why::LineTooSmall { line, run } => {
-            let side = if *line == "discharge" { Side::Discharge } else { Side::Liquid };
+            let side = if *line == "discharge" { LineId::Discharge } else { LineId::Liquid };
             larger_run(case, tries, names, side, run.checked_sub(1)?)
         }
         Why::OutOfRange(_) => less_bypass(case, tries, |trial| solves(trial, names))
@@ -127,14 +130,14 @@ pub(super) fn less_bypass(case: &Case, tries: &mut Tries, good: impl Fn(&mend::T
     None
 }
 
-fn more_rejection(case: &Case, tries: &mut Tries, names: &[String]) -> Option<String> {
+fn more_rejection(case: &Case, tries: &mut Tries, names: &[PointId]) -> Option<String> {
     let (factor, trial) = mend::least_factor(
         tries,
         1.25,
         |trial| solves(trial, names) && trial.mends(),
         |factor, circuit| circuit.condenser.rejection *= factor,
     )?;
-    let point = trial.point(names.first()?)?;
+    let point = trial.point(*names.first()?)?;
     Some(format!(
         "{} would do: it condenses at {} there.{}",
         mend::name_rejection(case, factor),
@@ -143,7 +146,7 @@ fn more_rejection(case: &Case, tries: &mut Tries, names: &[String]) -> Option<St
     ))
 }
 
-pub(super) fn hold(case: &Case, tries: &mut Tries, names: &[String], evaporating_k: f64) -> Option<String> {
+pub(super) fn hold(case: &Case, tries: &mut Tries, names: &[PointId], evaporating_k: f64) -> Option<String> {
     let drawn = match case.circuit.condenser.head_control {
         HeadControl::None => None,
         HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => Some(hold.kelvin()),
@@ -163,7 +166,7 @@ pub(super) fn hold(case: &Case, tries: &mut Tries, names: &[String], evaporating
 }
 
 /// What lets the flow through a line in which a run takes all the pressure: a part of a larger flow coefficient, or tube.
-fn larger_run(case: &Case, tries: &mut Tries, names: &[String], side: Side, index: usize) -> Option<String> {
+fn larger_run(case: &Case, tries: &mut Tries, names: &[PointId], side: LineId, index: usize) -> Option<String> {
     let run = side.of(case.circuit).runs.get(index)?;
     if let Path::Part(part) = &run.path
         && let Resistance::Kv(kv) = part.resistance

@@ -50,13 +50,13 @@ fn judge(case: &Case) -> Option<Finding> {
             show.pressure_difference(-across)
         )
     };
-    let finding = case.finding(RULE.id, Verdict::Note).at(&point.name).by("the job file (valve.least_drop)");
+    let finding = case.finding(RULE.id, Verdict::Note).at(point.id).by("the job file (valve.least_drop)");
     let Some(needs) = case.circuit.valve.least_drop else {
         if across <= 0.0 {
             let mut finding = finding.found(across, 0.0, "Pa");
             finding.verdict = Verdict::Fail;
             return Some(finding.says(format!("{stands}.")).mended(case, |tries| {
-                unsolved::hold(case, tries, std::slice::from_ref(&point.name), point.evaporating_K)
+                unsolved::hold(case, tries, std::slice::from_ref(&point.id), point.evaporating_K)
             }));
         }
         return Some(finding.found(across, None, "Pa").says(format!(
@@ -88,7 +88,7 @@ fn mend(case: &Case, tries: &mut Tries, point: &Point, short: f64) -> Option<Str
         let leaves = worst(&changed).map_or_else(String::new, |(now, across)| {
             format!(": {} at {}", show.pressure_difference(across), now.name)
         });
-        let cost = match (case.solved.point(&point.name), trial.point(&point.name)) {
+        let cost = match (case.solved.point(point.id), trial.point(point.id)) {
             (Some(before), Some(after)) => {
                 format!(", for {} more power at {}", show.power(after.power_W - before.power_W), point.name)
             }
@@ -140,7 +140,7 @@ mod tests {
         let job = job();
         let needs = job.circuits[0].valve.least_drop.unwrap().value;
         let at = |across: f64| {
-            by_hand(&job, "winter least", move |p| {
+            by_hand(&job, PointId::WinterMinimum, move |p| {
                 p.state.valve_inlet.pressure_Pa = p.state.suction.pressure_Pa + across;
             })
         };
@@ -176,7 +176,7 @@ mod tests {
     #[test]
     fn an_evaporator_above_the_inlet_of_the_valve_is_told_in_words_and_not_as_a_negative_pressure() {
         let job = job();
-        let survey = by_hand(&job, "winter least", |p| {
+        let survey = by_hand(&job, PointId::WinterMinimum, |p| {
             p.state.valve_inlet.pressure_Pa = p.state.suction.pressure_Pa - 1e5;
         });
         let found = super::super::testing::only(RULE.check(&job, &survey));

@@ -45,7 +45,7 @@ fn coldest<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
 fn judge(case: &Case) -> Option<Finding> {
     let show = case.show();
     let (point, condensing) = coldest(case)?;
-    let finding = case.finding(RULE.id, Verdict::Note).at(&point.name).by("the job file (condenser.head_control)");
+    let finding = case.finding(RULE.id, Verdict::Note).at(point.id).by("the job file (condenser.head_control)");
     let hold = match case.circuit.condenser.head_control {
         HeadControl::None => {
             let mut says = format!(
@@ -63,7 +63,7 @@ fn judge(case: &Case) -> Option<Finding> {
                 finding.verdict = Verdict::Fail;
             }
             return Some(finding.says(says).mended(case, |tries| {
-                unsolved::hold(case, tries, std::slice::from_ref(&point.name), point.evaporating_K)
+                unsolved::hold(case, tries, std::slice::from_ref(&point.id), point.evaporating_K)
             }));
         }
         HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => hold.kelvin(),
@@ -168,7 +168,7 @@ mod tests {
     fn the_setting_itself_is_held() {
         let job = job();
         let hold = fahrenheit(85.0).kelvin();
-        let at = |kelvin: f64| by_hand(&job, "winter least", move |p| p.condensing_K = kelvin);
+        let at = |kelvin: f64| by_hand(&job, PointId::WinterMinimum, move |p| p.condensing_K = kelvin);
         assert_eq!(verdict(RULE, &job, &at(hold)), Verdict::Pass);
         assert_eq!(verdict(RULE, &job, &at(hold - 0.1)), Verdict::Fail);
     }
@@ -250,7 +250,7 @@ mod tests {
     #[test]
     fn condensing_below_evaporating_fails_without_head_control_too() {
         let job = changed(|circuit| circuit.condenser.head_control = HeadControl::None);
-        let survey = by_hand(&job, "winter full", |p| p.condensing_K = p.evaporating_K);
+        let survey = by_hand(&job, PointId::WinterFull, |p| p.condensing_K = p.evaporating_K);
         let found = only(RULE.check(&job, &survey));
         assert_eq!(found.verdict, Verdict::Fail);
         assert!(found.mend.unwrap().starts_with("Head control by flooding that holds "));

@@ -3,6 +3,7 @@
 use super::case::Case;
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::{Circuit, Job, OwnPoint, Running};
+use crate::survey::PointId;
 use crate::survey::{Point, what_if};
 use crate::units::Temperature;
 use crate::year::{CircuitYear, Worst, Year};
@@ -18,15 +19,15 @@ pub(super) fn mend(job: &Job, circuit: &Circuit, worst: &Worst, rule: &Rule) -> 
     let name = worst.moment.says();
     let mut job = job.clone();
     job.points.push(OwnPoint {
-        name: name.clone(),
+        name,
         outdoor: Temperature::from_kelvin(worst.moment.outdoor_K),
         share: worst.share,
         bypass: worst.bypass > 0.0,
     });
     let solved = what_if(&job, circuit).ok()?;
-    let case = Case { job: &job, circuit, solved: &solved, mending: true };
+    let case = Case { job: &job, index: 0, circuit, solved: &solved, mending: true };
     let found: Vec<Finding> = look(&case).into_iter().filter(|finding| finding.verdict > Verdict::Note).collect();
-    let here = found.iter().find(|finding| finding.says.contains(&name) || finding.point.as_ref() == Some(&name));
+    let here = found.iter().find(|finding| finding.point() == Some(PointId::Own(job.points.len() - 1)));
     here.or(found.first()).and_then(|finding| finding.mend.clone())
 }
 
@@ -40,10 +41,9 @@ pub(super) fn at_share(job: &Job, circuit: &Circuit, worst: &Worst, share: f64, 
         share,
         bypass,
     };
-    let names: Vec<String> = (0..outdoor.len()).map(|i| format!("year {i}")).collect();
     let job = Job { points: outdoor.into_iter().enumerate().map(point).collect(), ..job.clone() };
     let solved = what_if(&job, circuit).ok()?;
-    names.iter().map(|name| solved.point(name).cloned()).collect()
+    (0..job.points.len()).map(|index| solved.point(PointId::Own(index)).cloned()).collect()
 }
 
 /// A circuit that carries no load in any hour, though the plant has one: what it would do then is not looked at.
@@ -54,7 +54,7 @@ pub(super) fn idle(job: &Job, rule: &'static str, circuit: &Circuit, year: &Circ
             Running::Few => "The machines before it carry the load in every hour",
             Running::All => "The plant has no load",
         };
-        Finding::new(rule, Verdict::Note, Some(&circuit.name)).says(format!(
+        Finding::new(rule, Verdict::Note, index_of(job, circuit)).says(format!(
             "{why}, so it never runs in the year and was not looked at here. With running = \"all\" under [plant], or before them \
              in the file, it is."
         ))
@@ -158,4 +158,9 @@ pub(super) mod testing {
             floating: None,
         }
     }
+}
+
+/// The index of a circuit in its job.
+pub(super) fn index_of(job: &Job, circuit: &Circuit) -> Option<usize> {
+    job.circuits.iter().position(|other| other.name == circuit.name)
 }

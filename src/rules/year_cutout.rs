@@ -51,7 +51,8 @@ fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
         );
     }
     let highest = year.trips.worst;
-    let finding = Finding::new(RULE.id, Verdict::Note, Some(&circuit.name)).at(worst.moment.says());
+    let finding =
+        Finding::new(RULE.id, Verdict::Note, super::worst_hour::index_of(job, circuit)).at(worst.moment.says());
     let Some(cutout) = circuit.condenser.cutout.map(Pressure::pascals) else {
         if let Some(highest) = highest {
             let _ = write!(
@@ -68,7 +69,7 @@ fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
             finding = finding.by(allowed.source);
             finding.mend = mend(job, circuit, &worst, &high_pressure::RULE);
         }
-        return Some(finding.says(says.trim_end()));
+        return Some(finding.says(says.trim_end().to_owned()));
     };
     let near = year.near_cutout.hours;
     let verdict = if opens > allowed.value {
@@ -113,7 +114,7 @@ fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
     if let Some(warm) = &warm {
         says += &with_warm_air(job, circuit, warm);
     }
-    let mut finding = finding.says(says.trim_end());
+    let mut finding = finding.says(says.trim_end().to_owned());
     finding.verdict = verdict;
     finding = match verdict {
         Verdict::Caution => {

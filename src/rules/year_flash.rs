@@ -40,7 +40,7 @@ fn falls(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
         return None;
     }
     let worst = year.falls.worst?;
-    let mut finding = Finding::new(RULE.id, Verdict::Fail, Some(&circuit.name))
+    let mut finding = Finding::new(RULE.id, Verdict::Fail, super::worst_hour::index_of(job, circuit))
         .at(worst.moment.says())
         .found(year.falls.hours, allowed.value, "h")
         .says(format!(
@@ -76,12 +76,12 @@ fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
             show.difference(worst.value)
         )
     };
-    let mut finding = Finding::new(RULE.id, verdict, Some(&circuit.name))
+    let mut finding = Finding::new(RULE.id, verdict, super::worst_hour::index_of(job, circuit))
         .at(worst.moment.says())
         .found(year.flash.hours, allowed.value, "h")
         .says(says)
         .by(allowed.source);
-    finding.r#where = place;
+    finding.place = place.map(Into::into);
     if verdict == Verdict::Fail {
         finding.mend = mend(job, circuit, &worst, &liquid_flash::RULE);
     }

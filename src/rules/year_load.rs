@@ -70,13 +70,13 @@ fn judge(job: &Job, plant: &PlantYear) -> Finding {
         ),
         None => format!("{names} the plant has no hour to carry a load in."),
     };
-    says = super::case::capital(&says);
+    says = super::say::capital(&says);
     if plant.spare == 0 && plant.out > 0 {
         let without = &plant.short_without;
         let told = if without.hours > 0.0 {
-            format!(" {} it would be short in {}.", super::case::capital(&out), show.hours(without.hours))
+            format!(" {} it would be short in {}.", super::say::capital(&out), show.hours(without.hours))
         } else {
-            format!(" {} it still carries it.", super::case::capital(&out))
+            format!(" {} it still carries it.", super::say::capital(&out))
         };
         says += &told;
     } else if plant.short.hours > 0.0 {

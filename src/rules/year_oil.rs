@@ -54,7 +54,8 @@ fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
     } else {
         format!("The riser with least to spare carries {flow}, {at}.")
     };
-    let mut finding = Finding::new(RULE.id, verdict, Some(&circuit.name)).at(worst.moment.says()).says(says);
+    let mut finding =
+        Finding::new(RULE.id, verdict, super::worst_hour::index_of(job, circuit)).at(worst.moment.says()).says(says);
     finding = match verdict {
         Verdict::Caution => finding.found(worst.value, barely.value, "-").by(&barely.source),
         _ => finding.found(year.oil.hours, allowed.value, "h").by(allowed.source),

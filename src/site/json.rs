@@ -1,9 +1,9 @@
 //! The site for a program. SI base units, the unit in the key.
 
 use super::{Site, counts};
-use crate::report::{AssumptionDocument, JobHead, NotFinite, assumptions, write_json};
+use crate::report::{AssumptionDocument, FindingDocument, JobHead, NotFinite, assumptions, write_json, written};
 use crate::roof::RoofStudy;
-use crate::rules::{self, Finding, OwnLimit, Verdict};
+use crate::rules::{self, OwnLimit, Verdict};
 use crate::weather::Climate;
 use crate::year::Year;
 use serde::Serialize;
@@ -20,7 +20,7 @@ struct Document<'a> {
     year: Option<&'a Year>,
     #[serde(skip_serializing_if = "Option::is_none")]
     roof: Option<&'a RoofStudy>,
-    findings: &'a [Finding],
+    findings: Vec<FindingDocument<'a>>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     own_limits: Vec<OwnLimit>,
     assumptions: Vec<AssumptionDocument<'a>>,
@@ -39,7 +39,7 @@ pub fn json(site: &Site) -> Result<String, NotFinite> {
         climate: site.climate.as_ref(),
         year: site.year.as_ref(),
         roof: site.roof.as_ref(),
-        findings: &site.findings,
+        findings: written(site.job, &site.findings),
         own_limits: rules::own_limits(site.job, |look| site.looks(look)),
         assumptions: assumptions(site.job, counts),
     })

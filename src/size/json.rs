@@ -1,7 +1,7 @@
 //! What was found, for a program. SI base units, the unit in the key.
 
 use super::{Choice, Numbers, Outcome, Place, Sizing};
-use crate::rules::Finding;
+use crate::report::{FindingDocument, written};
 use crate::survey::DEFERRAL;
 use serde::Serialize;
 
@@ -10,7 +10,7 @@ struct Document<'a> {
     format: u32,
     tool: String,
     complete: bool,
-    plant_fails: &'a [Finding],
+    plant_fails: Vec<FindingDocument<'a>>,
     circuits: Vec<Circuit<'a>>,
     /// Who decides about the charge.
     charge_decided_by: &'static str,
@@ -27,7 +27,7 @@ struct Circuit<'a> {
     neighbours: Vec<Beside>,
     cautions: &'a [&'static str],
     sealed_at: &'a [String],
-    fails: &'a [Finding],
+    fails: Vec<FindingDocument<'a>>,
 }
 
 #[derive(Serialize)]
@@ -93,7 +93,7 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
                 neighbours: Vec::new(),
                 cautions: &[],
                 sealed_at: &[],
-                fails: &[],
+                fails: Vec::new(),
             };
             match &circuit.outcome {
                 Outcome::NothingOpen => answer.found = true,
@@ -115,7 +115,7 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
                 }
                 Outcome::Blocked { nearest, fails } => {
                     answer.set = nearest.iter().map(|(place, choice)| part(*place, choice)).collect();
-                    answer.fails = fails;
+                    answer.fails = written(&sizing.job, fails);
                 }
             }
             answer
@@ -126,7 +126,7 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
         format: 1,
         tool,
         complete: sizing.complete(),
-        plant_fails: &sizing.plant,
+        plant_fails: written(&sizing.job, &sizing.plant),
         circuits,
         charge_decided_by: DEFERRAL,
     };

@@ -17,7 +17,7 @@ pub use write::{WriteFault, write};
 use crate::job::{Circuit, Job};
 use crate::refdata::{self, Tube};
 use crate::rules::{self, Finding, Look, RULES, Verdict};
-use crate::survey::{CircuitSurvey, SurveyFault, survey, what_if};
+use crate::survey::{CircuitSurvey, PointId, SurveyFault, survey, what_if};
 use rayon::prelude::*;
 
 /// The tubes that are searched: ACR, type L and type K copper, and the job's own.
@@ -200,8 +200,8 @@ pub(crate) fn with(circuit: &Circuit, set: &[(Place, &Choice)]) -> Circuit {
 /// What a circuit as drawn costs, once solved; none where a point that it needs has no solution.
 #[must_use]
 pub fn numbers(circuit: &Circuit, solved: &CircuitSurvey) -> Option<Numbers> {
-    let summer = solved.point("summer full")?;
-    let running = || solved.points.iter().filter(|point| point.name != "rating full");
+    let summer = solved.point(PointId::SummerFull)?;
+    let running = || solved.points.iter().filter(|point| point.id.is_running());
     let ratios = running().flat_map(|point| &point.discharge_line.runs).filter_map(|run| run.oil_lift.map(|l| l.ratio));
     let subcooling = running()
         .filter_map(|point| point.liquid_line.runs.last().and_then(|run| run.out.subcooling_K))

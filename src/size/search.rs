@@ -9,10 +9,11 @@
 use super::estimate::{Estimate, Worth};
 use super::place::{Choice, Place, choices};
 use super::{CircuitSizing, Neighbour, Numbers, Outcome, numbers, tried, with};
+use crate::job::LineId;
 use crate::job::{Circuit, Job};
 use crate::refdata::Tube;
 use crate::rules::tube_strength::holds_in;
-use crate::rules::{self, Case, Finding, Side, Verdict};
+use crate::rules::{self, Case, Finding, Verdict};
 use crate::survey::{CircuitSurvey, SurveyFault, what_if};
 use crate::units::Temperature;
 use std::cmp::Reverse;
@@ -84,7 +85,7 @@ pub(super) fn circuit(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
             let Some(cost) = numbers(&chosen, &solved) else {
                 return done(chosen, Outcome::Blocked { nearest: own(&set), fails: Vec::new() }, evaluated);
             };
-            let findings = rules::look(&Case { job, circuit: &chosen, solved: &solved, mending: false });
+            let findings = rules::look(&Case { job, index: 0, circuit: &chosen, solved: &solved, mending: false });
             let mut cautions: Vec<&'static str> = findings
                 .iter()
                 .filter(|finding| finding.verdict == Verdict::Caution)
@@ -98,7 +99,7 @@ pub(super) fn circuit(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
         Err(nearest) => {
             let missed = with(drawn, &nearest);
             let solved = what_if(job, &missed)?;
-            let case = Case { job, circuit: &missed, solved: &solved, mending: true };
+            let case = Case { job, index: 0, circuit: &missed, solved: &solved, mending: true };
             let mut failed = rules::look(&case);
             failed.retain(|finding| finding.verdict == Verdict::Fail);
             done(missed.clone(), Outcome::Blocked { nearest: own(&nearest), fails: failed }, evaluated)
@@ -144,7 +145,7 @@ impl<'a> Search<'a> {
         solved: &CircuitSurvey,
     ) -> Self {
         let estimate = Estimate::new(job, reference, solved);
-        let case = Case { job, circuit: reference, solved, mending: false };
+        let case = Case { job, index: 0, circuit: reference, solved, mending: false };
         let (discharge, nearest_discharge) = line_sets(drawn, lists, &estimate, &case, true);
         let (liquid, nearest_liquid) = line_sets(drawn, lists, &estimate, &case, false);
         Self { job, drawn, lines: [discharge, liquid], nearest: [nearest_discharge, nearest_liquid], solved: 0 }
@@ -272,20 +273,16 @@ impl Ord for Mass {
 
 /// The line that a finding is about, 0 discharge and 1 liquid, where it is about one alone.
 fn side_of(finding: &Finding) -> Option<usize> {
-    let place = finding.r#where.as_deref()?;
-    if place.starts_with("discharge") {
-        Some(0)
-    } else if place.starts_with("liquid") {
-        Some(1)
-    } else {
-        None
+    match finding.place.as_ref()?.line()? {
+        LineId::Discharge => Some(0),
+        LineId::Liquid => Some(1),
     }
 }
 
 /// How far a set is from passing: one for each finding, and by how much of its limit each misses.
 fn missed(failed: &[Finding]) -> f64 {
-    let by = |finding: &Finding| match (finding.value, finding.limit) {
-        (Some(value), Some(limit)) => ((value - limit) / limit.abs().max(1e-9)).abs().min(10.0),
+    let by = |finding: &Finding| match finding.measure.map(|found| (found.value, found.limit)) {
+        Some((value, Some(limit))) => ((value - limit) / limit.abs().max(1e-9)).abs().min(10.0),
         _ => 1.0,
     };
     failed.iter().map(|finding| 1.0 + by(finding)).sum()
@@ -293,8 +290,8 @@ fn missed(failed: &[Finding]) -> f64 {
 
 /// Whether a finding misses its limit by more than the other line's tubes could change.
 fn misses_by_far(finding: &Finding) -> bool {
-    match (finding.value, finding.limit) {
-        (Some(value), Some(limit)) => (value - limit).abs() > PARTNER * limit.abs().max(1.0),
+    match finding.measure.map(|found| (found.value, found.limit)) {
+        Some((value, Some(limit))) => (value - limit).abs() > PARTNER * limit.abs().max(1.0),
         _ => false,
     }
 }
@@ -307,7 +304,7 @@ fn line_sets<'a>(
     case: &Case,
     discharge: bool,
 ) -> (Vec<LineSet<'a>>, LineSet<'a>) {
-    let side = if discharge { Side::Discharge } else { Side::Liquid };
+    let side = if discharge { LineId::Discharge } else { LineId::Liquid };
     let mut sets: Vec<(LineSet<'a>, Vec<Worth>)> = vec![(LineSet { mass: 0.0, choices: Vec::new() }, Vec::new())];
     let mut nearest = LineSet { mass: 0.0, choices: Vec::new() };
     for (place, list) in lists.iter().filter(|(place, _)| place.is_discharge() == discharge) {
@@ -355,11 +352,11 @@ fn line_sets<'a>(
 }
 
 /// By how many times the design pressure is what a tube holds at the warmest refrigerant of its line.
-fn shortfall(case: &Case, side: Side, tube: &Tube) -> f64 {
+fn shortfall(case: &Case, side: LineId, tube: &Tube) -> f64 {
     let Some(design) = rules::design_pressure(case.job, case.circuit) else { return 1.0 };
     let runs = case.solved.points.iter().flat_map(|point| match side {
-        Side::Discharge => &point.discharge_line.runs,
-        Side::Liquid => &point.liquid_line.runs,
+        LineId::Discharge => &point.discharge_line.runs,
+        LineId::Liquid => &point.liquid_line.runs,
     });
     let warmest = runs.map(|run| run.warmest_K).fold(0.0, f64::max);
     tube.rated_pressure(Temperature::from_kelvin(warmest))

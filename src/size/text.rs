@@ -27,11 +27,11 @@ pub fn text(job: &Job, sizing: &Sizing, width: usize) -> String {
     }
     for finding in &sizing.plant {
         sheet.space();
-        told(&mut sheet, finding);
+        told(&mut sheet, &sizing.job, finding);
     }
     for circuit in &sizing.circuits {
         sheet.space();
-        one(&mut sheet, job.units, circuit);
+        one(&mut sheet, &sizing.job, circuit);
     }
     sheet.space();
     sheet.paragraph(
@@ -57,7 +57,8 @@ pub(super) fn tubes(tubes: &[Tube]) -> String {
     tubes.iter().map(|tube| tube.name.as_str()).collect::<Vec<_>>().join(" + ")
 }
 
-fn one(sheet: &mut Sheet, units: System, circuit: &CircuitSizing) {
+fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
+    let units = job.units;
     let mut name = circuit.name.clone();
     if circuit.copies > 1 {
         let _ = write!(name, ", {} alike", circuit.copies);
@@ -92,15 +93,15 @@ fn one(sheet: &mut Sheet, units: System, circuit: &CircuitSizing) {
                 nearest.iter().map(|(place, choice)| format!("{} {}", place.name(), tubes(&choice.tubes))).collect();
             sheet.paragraph(1, &format!("What comes nearest: {}. With it stand in the way:", set.join("; ")));
             for finding in fails {
-                told(sheet, finding);
+                told(sheet, job, finding);
             }
         }
     }
 }
 
 /// A fail with what would have to change.
-fn told(sheet: &mut Sheet, finding: &Finding) {
-    sheet.labelled(1, finding.rule, style::FAIL, 20, &finding.says);
+fn told(sheet: &mut Sheet, job: &Job, finding: &Finding) {
+    sheet.labelled(1, finding.rule, style::FAIL, 20, &finding.text(job));
     if let Some(mend) = &finding.mend {
         sheet.labelled(1, "", style::PLAIN, 20, &format!("Mend: {mend}"));
     }

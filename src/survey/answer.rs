@@ -2,7 +2,50 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::{Charge, Closing, DropLeg, Straight};
+use crate::job::{Job, LineId};
 use serde::Serialize;
+
+/// An operating point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum PointId {
+    /// The compressors' rating, at which no plant runs.
+    Rating,
+    /// All compressors on the design day.
+    SummerFull,
+    /// The least share of them on the design day.
+    SummerMinimum,
+    /// All compressors on the coldest day.
+    WinterFull,
+    /// The least share of them on the coldest day.
+    WinterMinimum,
+    /// One of the job's own, by its index.
+    Own(usize),
+}
+
+impl PointId {
+    /// The standard ones, in the order of a report.
+    pub const STANDARD: [Self; 5] =
+        [Self::Rating, Self::SummerFull, Self::SummerMinimum, Self::WinterFull, Self::WinterMinimum];
+
+    /// Its name in reports and answers.
+    #[must_use]
+    pub fn name(self, job: &Job) -> &str {
+        match self {
+            Self::Rating => "rating full",
+            Self::SummerFull => "summer full",
+            Self::SummerMinimum => "summer least",
+            Self::WinterFull => "winter full",
+            Self::WinterMinimum => "winter least",
+            Self::Own(index) => job.points.get(index).map_or("", |point| &point.name),
+        }
+    }
+
+    /// Whether the plant runs there: it never does at the compressors' rating.
+    #[must_use]
+    pub fn is_running(self) -> bool {
+        self != Self::Rating
+    }
+}
 
 /// A job solved.
 #[derive(Clone, Debug)]
@@ -35,10 +78,10 @@ pub struct CircuitSurvey {
 }
 
 impl CircuitSurvey {
-    /// The point of that name.
+    /// That operating point, where it has a solution.
     #[must_use]
-    pub fn point(&self, name: &str) -> Option<&Point> {
-        self.points.iter().find(|p| p.name == name)
+    pub fn point(&self, id: PointId) -> Option<&Point> {
+        self.points.iter().find(|point| point.id == id)
     }
 }
 
@@ -46,6 +89,8 @@ impl CircuitSurvey {
 #[derive(Clone, Debug)]
 pub struct Unsolved {
     /// The operating point.
+    pub id: PointId,
+    /// Its name.
     pub name: String,
     /// Why, in a sentence.
     pub why: Why,
@@ -78,6 +123,9 @@ pub enum Why {
 /// One operating point, solved.
 #[derive(Clone, Debug, Serialize)]
 pub struct Point {
+    /// Which it is.
+    #[serde(skip)]
+    pub id: PointId,
     /// Its name.
     pub name: String,
     /// Outdoor dry-bulb.
@@ -113,6 +161,17 @@ pub struct Point {
     /// Residual of the balance, relative to the rejection, and how many evaluations it took.
     #[serde(skip)]
     pub residual: (f64, u32),
+}
+
+impl Point {
+    /// That line.
+    #[must_use]
+    pub fn line(&self, line: LineId) -> &LineAnswer {
+        match line {
+            LineId::Discharge => &self.discharge_line,
+            LineId::Liquid => &self.liquid_line,
+        }
+    }
 }
 
 /// States round the circuit.

@@ -6,7 +6,6 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{CircuitSurvey, Point};
-use super::is_running;
 use crate::job::{Circuit, Job, Path, Receiver};
 use crate::physics::holdup::mean_density;
 use crate::refrigerant::{self, OutOfRange, Refrigerant, State};
@@ -136,7 +135,7 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Op
     let points: Vec<ChargePoint> = solved
         .points
         .iter()
-        .filter(|point| is_running(point))
+        .filter(|point| point.id.is_running())
         .map(|point| at(fluid, circuit, receiver.map(|(run, _)| run), point))
         .collect::<Result<_, _>>()
         .ok()?;

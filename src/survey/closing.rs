@@ -2,7 +2,6 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{CircuitSurvey, LineAnswer, Point};
-use super::is_running;
 use crate::job::{Circuit, Line, Path};
 use crate::physics::surge;
 use crate::refrigerant::{self, Refrigerant};
@@ -45,7 +44,7 @@ pub(super) fn closings(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Closing
         .filter(|(_, run)| matches!(&run.path, Path::Part(part) if part.closes))
         .map(|(index, _)| index)
         .collect();
-    let points = solved.points.iter().filter(|point| is_running(point));
+    let points = solved.points.iter().filter(|point| point.id.is_running());
     points.flat_map(|point| valves.iter().filter_map(move |valve| closing(fluid, drawn, *valve, point))).collect()
 }
 

@@ -2,7 +2,6 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{CircuitSurvey, Point};
-use super::is_running;
 use crate::job::{Circuit, Legs, Line, Path, Run};
 use crate::line::{March, Medium, Setting};
 use crate::physics::static_head::GRAVITY;
@@ -46,7 +45,7 @@ pub(super) fn drop_legs(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<DropLe
     let line = circuit.condenser.legs.as_ref().map(drawn);
     let march = line.as_ref().map(|line| March::new(fluid, line, Medium::Liquid));
     let height = circuit.condenser.legs.as_ref().map_or(0.0, |legs| legs.height.value);
-    let points = solved.points.iter().filter(|point| is_running(point));
+    let points = solved.points.iter().filter(|point| point.id.is_running());
     points.map(|point| leg(circuit.condenser.coils, march.as_ref(), height, point)).collect()
 }
 

@@ -32,11 +32,6 @@ pub struct SurveyFault {
     pub fault: Box<MachineFault>,
 }
 
-/// Whether the plant runs at a point: it never does at the compressors' rating.
-fn is_running(point: &Point) -> bool {
-    point.name != "rating full"
-}
-
 /// Solves every circuit of a job at every operating point.
 ///
 /// # Errors

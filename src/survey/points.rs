@@ -1,6 +1,8 @@
 //! The operating points of a circuit.
 
-use super::answer::{LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer, States, Unsolved, Why};
+use super::answer::{
+    LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Unsolved, Why,
+};
 use crate::job::{BypassWhen, Circuit, Job, Line, Path};
 use crate::line::{Marched, Medium, RunResult};
 use crate::machine::{Balance, Circuitry, Condition, Solution, Unbalanced};
@@ -11,30 +13,35 @@ pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved
     let mut points = Vec::new();
     let mut unsolved = Vec::new();
     let mut summer = None;
-    match rating(circuitry) {
+    match rating(job, circuitry) {
         Ok(point) => points.push(point),
-        Err(unbalanced) => unsolved.push(Unsolved { name: "rating full".into(), why: why(unbalanced) }),
+        Err(unbalanced) => unsolved.push(without(job, PointId::Rating, unbalanced)),
     }
-    for (name, condition) in conditions(job, circuitry) {
+    for (id, condition) in conditions(job, circuitry) {
         let solved = circuitry.solve(&condition, summer.as_ref()).and_then(|solution| {
-            let point = point(circuitry, &name, &condition, &solution)?;
+            let point = point(circuitry, (id, id.name(job)), &condition, &solution)?;
             Ok((point, solution.balance))
         });
         match solved {
             Ok((point, balance)) => {
                 points.push(point);
-                if name == "summer full" {
+                if id == PointId::SummerFull {
                     summer = Some(balance);
                 }
             }
-            Err(unbalanced) => unsolved.push(Unsolved { name, why: why(unbalanced) }),
+            Err(unbalanced) => unsolved.push(without(job, id, unbalanced)),
         }
     }
     (points, unsolved, summer)
 }
 
+/// A point that has no solution.
+fn without(job: &Job, id: PointId, unbalanced: Unbalanced) -> Unsolved {
+    Unsolved { id, name: id.name(job).to_owned(), why: why(unbalanced) }
+}
+
 /// What the named operating points ask of a circuit.
-fn conditions(job: &Job, circuitry: &Circuitry) -> Vec<(String, Condition)> {
+fn conditions(job: &Job, circuitry: &Circuitry) -> Vec<(PointId, Condition)> {
     let compressors = &circuitry.circuit.compressors;
     let bypass = |least: bool| match compressors.bypass.when {
         BypassWhen::Always => compressors.bypass.share,
@@ -50,14 +57,14 @@ fn conditions(job: &Job, circuitry: &Circuitry) -> Vec<(String, Condition)> {
     let (summer, winter) = (site.summer.kelvin(), site.winter.kelvin());
     let least = compressors.least_share;
     let mut all = vec![
-        ("summer full".to_string(), condition(summer, 1.0, bypass(false))),
-        ("summer least".to_string(), condition(summer, least, bypass(true))),
-        ("winter full".to_string(), condition(winter, 1.0, bypass(false))),
-        ("winter least".to_string(), condition(winter, least, bypass(true))),
+        (PointId::SummerFull, condition(summer, 1.0, bypass(false))),
+        (PointId::SummerMinimum, condition(summer, least, bypass(true))),
+        (PointId::WinterFull, condition(winter, 1.0, bypass(false))),
+        (PointId::WinterMinimum, condition(winter, least, bypass(true))),
     ];
-    for own in &job.points {
+    for (index, own) in job.points.iter().enumerate() {
         let share = if own.bypass { compressors.bypass.share } else { 0.0 };
-        all.push((own.name.clone(), condition(own.outdoor.kelvin(), own.share, share)));
+        all.push((PointId::Own(index), condition(own.outdoor.kelvin(), own.share, share)));
     }
     all
 }
@@ -77,7 +84,7 @@ pub(crate) fn summer_condition(job: &Job, circuit: &Circuit, outdoor: f64) -> Co
 }
 
 /// The rating, as a point: the outdoor temperature is the one at which the coil rejects its heat at sea level.
-fn rating(circuitry: &Circuitry) -> Result<Point, Unbalanced> {
+fn rating(job: &Job, circuitry: &Circuitry) -> Result<Point, Unbalanced> {
     let balance = circuitry.rating()?;
     let outdoor = circuitry.rating_air_on(&balance);
     let condition = Condition {
@@ -91,11 +98,16 @@ fn rating(circuitry: &Circuitry) -> Result<Point, Unbalanced> {
         control: false,
     };
     let solution = Solution { balance, air_share: 1.0, flooded_share: 0.0, residual: 0.0, evaluations: 1 };
-    point(circuitry, "rating full", &condition, &solution)
+    point(circuitry, (PointId::Rating, PointId::Rating.name(job)), &condition, &solution)
 }
 
 /// A solved condition as an answer.
-fn point(circuitry: &Circuitry, name: &str, condition: &Condition, solution: &Solution) -> Result<Point, Unbalanced> {
+fn point(
+    circuitry: &Circuitry,
+    (id, name): (PointId, &str),
+    condition: &Condition,
+    solution: &Solution,
+) -> Result<Point, Unbalanced> {
     let fluid = circuitry.fluid;
     let balance = &solution.balance;
     let marched;
@@ -111,6 +123,7 @@ fn point(circuitry: &Circuitry, name: &str, condition: &Condition, solution: &So
     let liquid_inlet = (balance.leaving_pressure, balance.leaving_enthalpy);
     let (from, to) = (&balance.discharge_line, liquid);
     Ok(Point {
+        id,
         name: name.to_string(),
         outdoor_K: condition.outdoor,
         air_on_K: condition.outdoor + condition.recirculation,

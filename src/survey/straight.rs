@@ -2,7 +2,6 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{CircuitSurvey, LineAnswer, Point};
-use super::is_running;
 use crate::job::{Around, Circuit, Job, Line, Path, Run};
 use crate::physics::growth::{
     COPPER, COPPER_BENDING, COPPER_MODULUS, STEEL, STEEL_BENDING, STEEL_MODULUS, growth, offset_leg,
@@ -52,7 +51,7 @@ impl Straight {
 
 /// The straight lengths of both lines; none where no operating point but the rating has a solution.
 pub(super) fn straights(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Straight> {
-    let running: Vec<&Point> = solved.points.iter().filter(|point| is_running(point)).collect();
+    let running: Vec<&Point> = solved.points.iter().filter(|point| point.id.is_running()).collect();
     if running.is_empty() {
         return Vec::new();
     }

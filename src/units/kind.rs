@@ -45,6 +45,12 @@ pub enum Kind {
     Mass,
     /// A sound level, A-weighted where it is one number.
     Level,
+    /// A ratio of two like quantities.
+    Ratio,
+    /// A share of a whole, shown in per cent.
+    Share,
+    /// Hours of a year.
+    Hours,
 }
 
 impl Kind {
@@ -71,6 +77,9 @@ impl Kind {
             Kind::MassRate => "a mass flow",
             Kind::Mass => "a mass",
             Kind::Level => "a sound level",
+            Kind::Ratio => "a ratio",
+            Kind::Share => "a share",
+            Kind::Hours => "a number of hours",
         }
     }
 
@@ -98,6 +107,9 @@ impl Kind {
             Kind::MassRate => ("4000 lb/h", "0.5 kg/s"),
             Kind::Mass => ("1200 lb", "540 kg"),
             Kind::Level => ("55 dBA", "55 dBA"),
+            Kind::Ratio => ("1.15", "1.15"),
+            Kind::Share => ("0.8", "0.8"),
+            Kind::Hours => ("88", "88"),
         };
         match system {
             System::Ip => ip,
@@ -137,6 +149,9 @@ impl Kind {
             Kind::MassRate => system.mass_flow(value),
             Kind::Mass => system.mass(value),
             Kind::Level => system.level(value),
+            Kind::Ratio => system.ratio(value),
+            Kind::Share => system.percent(value),
+            Kind::Hours => system.hours(value),
         }
     }
 
@@ -155,10 +170,12 @@ impl Kind {
             Kind::MassRate => "kg/s",
             Kind::Mass => "kg",
             Kind::Level => "dB",
+            Kind::Ratio | Kind::Share => "-",
+            Kind::Hours => "h",
         }
     }
 
-    /// Every kind.
+    /// Every kind that is written with a unit.
     pub const ALL: &'static [Kind] = &[
         Kind::Length,
         Kind::SmallLength,

@@ -6,6 +6,7 @@ use crate::report::answer::Answer;
 use crate::rules::{Finding, Verdict};
 use crate::sheet::{Hang, Sheet, style};
 use crate::survey::CircuitSurvey;
+use crate::survey::PointId;
 use crate::units::{System, factor};
 use unicode_width::UnicodeWidthStr;
 
@@ -19,7 +20,7 @@ pub(super) fn verdict(sheet: &mut Sheet, answer: &Answer) {
     let (words, style) = match answer.verdict {
         Verdict::Fail => ("Does not work as drawn", style::FAIL),
         Verdict::Caution => ("Works as drawn, with cautions", style::CAUTION),
-        Verdict::Pass | Verdict::Note => ("Works as drawn", style::PASS),
+        Verdict::Pass | Verdict::NotJudged | Verdict::Note => ("Works as drawn", style::PASS),
     };
     sheet.ends((words, style), (&tally(&answer.findings), style::PLAIN));
 }
@@ -46,6 +47,7 @@ pub fn tally(findings: &[Finding]) -> String {
         (Verdict::Fail, "fail", "fails"),
         (Verdict::Caution, "caution", "cautions"),
         (Verdict::Note, "note", "notes"),
+        (Verdict::NotJudged, "not judged", "not judged"),
         (Verdict::Pass, "pass", "pass"),
     ]
     .into_iter()
@@ -72,15 +74,15 @@ struct Group<'a> {
 pub(super) fn all(sheet: &mut Sheet, answer: &Answer) {
     let groups = groups(answer);
     section(sheet, answer, &groups, None, "The plant");
-    for (circuit, solved) in answer.circuits() {
+    for (index, (circuit, solved)) in answer.circuits().enumerate() {
         sheet.space();
         let line = circuit_line(answer.job.units, circuit, solved);
         sheet.labelled(0, &circuit.name, style::STRONG, circuit.name.width() + 2, &line);
-        points::unsolved(sheet, answer, solved);
+        points::unsolved(sheet, answer, index, solved);
         for group in worst_first(&groups).filter(|group| group.circuits == [circuit.name.as_str()]) {
-            finding(sheet, group.finding, None);
+            finding(sheet, answer.job, group.finding, None);
         }
-        holds(sheet, &answer.findings, |finding| finding.circuit.as_deref() == Some(&circuit.name));
+        holds(sheet, &answer.findings, |finding| finding.circuit == Some(index));
     }
     let mut shared: Vec<&[&str]> = Vec::new();
     for group in groups.iter().filter(|group| group.circuits.len() > 1) {
@@ -110,7 +112,7 @@ fn section(sheet: &mut Sheet, answer: &Answer, groups: &[Group], circuits: Optio
     }
     heading(sheet, title);
     for group in members {
-        finding(sheet, group.finding, None);
+        finding(sheet, answer.job, group.finding, None);
     }
     if circuits.is_empty() {
         holds(sheet, &answer.findings, of_the_plant);
@@ -120,7 +122,9 @@ fn section(sheet: &mut Sheet, answer: &Answer, groups: &[Group], circuits: Optio
 fn groups<'a>(answer: &'a Answer) -> Vec<Group<'a>> {
     let mut groups: Vec<Group> = Vec::new();
     for finding in answer.findings.iter().filter(|finding| finding.verdict != Verdict::Pass) {
-        let Some(circuit) = finding.circuit.as_deref() else {
+        let circuit =
+            finding.circuit.and_then(|index| answer.job.circuits.get(index)).map(|circuit| circuit.name.as_str());
+        let Some(circuit) = circuit else {
             groups.push(Group { circuits: Vec::new(), finding });
             continue;
         };
@@ -140,7 +144,7 @@ fn groups<'a>(answer: &'a Answer) -> Vec<Group<'a>> {
 }
 
 fn worst_first<'a>(groups: &'a [Group<'a>]) -> impl Iterator<Item = &'a Group<'a>> {
-    [Verdict::Fail, Verdict::Caution, Verdict::Note]
+    [Verdict::Fail, Verdict::Caution, Verdict::Note, Verdict::NotJudged]
         .into_iter()
         .flat_map(move |verdict| groups.iter().filter(move |group| group.finding.verdict == verdict))
 }
@@ -166,28 +170,28 @@ fn rules_that_hold(findings: &[Finding], about: impl Fn(&Finding) -> bool) -> Op
 
 /// One finding: its label and place, what it says, what would mend it, whose limit it is. Under a heading that does not name
 /// its circuit, `circuit` does.
-pub fn finding(sheet: &mut Sheet, finding: &Finding, circuit: Option<&str>) {
+pub fn finding(sheet: &mut Sheet, job: &Job, finding: &Finding, circuit: Option<&str>) {
     let (label, style) = match finding.verdict {
         Verdict::Fail => ("FAIL", style::FAIL),
         Verdict::Caution => ("CAUTION", style::CAUTION),
         Verdict::Note => ("NOTE", style::NOTE),
+        Verdict::NotJudged => ("NOT JUDGED", style::NOTE),
         Verdict::Pass => ("HOLDS", style::PASS),
     };
+    let says = finding.text(job);
     sheet.space();
-    let said = |words: &Option<String>| words.clone().filter(|words| !finding.says.contains(words.as_str()));
+    let said = |words: Option<String>| words.filter(|words| !says.contains(words.as_str()));
+    let (place, when) =
+        (finding.place.as_ref().map(|place| place.text(job)), finding.when.as_ref().map(|when| when.text(job)));
     let circuit = circuit.map(|name| format!("circuit {name}"));
-    let place: Vec<String> = [Some(finding.rule.to_owned()), circuit, said(&finding.r#where), said(&finding.point)]
-        .into_iter()
-        .flatten()
-        .collect();
+    let place: Vec<String> =
+        [Some(finding.rule.to_owned()), circuit, said(place), said(when)].into_iter().flatten().collect();
     sheet.labelled(0, label, style, label.len() + 2, &place.join(", "));
-    sheet.paragraph(INDENT, &finding.says);
+    sheet.paragraph(INDENT, &says);
     if let Some(mend) = &finding.mend {
         sheet.labelled(INDENT, "Mend:", style::STRONG, INDENT + 6, mend);
     }
-    if !finding.source.is_empty() {
-        sheet.styled(Hang::flush(INDENT), style::QUIET, &finding.source);
-    }
+    sheet.styled(Hang::flush(INDENT), style::QUIET, &finding.source.text());
 }
 
 /// A circuit in a line: `R-410A, 40.0 ton, condenser 38 ft above the machine`.
@@ -199,8 +203,10 @@ fn circuit_line(units: System, circuit: &Circuit, solved: &CircuitSurvey) -> Str
         let side = if above > 0.0 { "above" } else { "below" };
         format!("condenser {} {side} the machine", units.length(above.abs()))
     };
-    let capacity =
-        solved.point("rating full").map(|point| format!(", {}", units.capacity(point.capacity_W))).unwrap_or_default();
+    let capacity = solved
+        .point(PointId::Rating)
+        .map(|point| format!(", {}", units.capacity(point.capacity_W)))
+        .unwrap_or_default();
     let copies = if circuit.copies > 1 { format!(", {} alike", circuit.copies) } else { String::new() };
     let control = match circuit.condenser.head_control {
         HeadControl::None => ", no head control",

@@ -138,14 +138,15 @@ fn subcooling(circuit: &Circuit, state: &StateAnswer) -> Option<f64> {
 
 /// The point that a rule judged a circuit by, so that table and finding tell of the same; of its worst finding.
 fn judged<'a>(answer: &Answer, solved: &'a CircuitSurvey, rule: &str) -> Option<&'a Point> {
-    let about = answer.findings.iter().filter(|f| f.rule == rule && f.circuit.as_ref() == Some(&solved.name));
-    about.filter_map(|f| Some((f.verdict, solved.point(f.point.as_deref()?)?))).max_by_key(|(v, _)| *v).map(|(_, p)| p)
+    let index = answer.survey.circuits.iter().position(|circuit| circuit.name == solved.name)?;
+    let about = answer.findings.iter().filter(|f| f.rule == rule && f.circuit == Some(index));
+    about.filter_map(|f| Some((f.verdict, solved.point(f.point()?)?))).max_by_key(|(v, _)| *v).map(|(_, p)| p)
 }
 
 /// The point at which the plant runs, of those that `counts`, with the least `key`; the first of equals.
 fn worst(solved: &CircuitSurvey, counts: impl Fn(&Point) -> bool, key: impl Fn(&Point) -> f64) -> Option<&Point> {
     // At the compressors' rating no plant runs.
-    let running = solved.points.iter().filter(|point| point.name != "rating full");
+    let running = solved.points.iter().filter(|point| point.id.is_running());
     running.filter(|point| counts(point)).min_by(|a, b| key(a).total_cmp(&key(b)))
 }
 
@@ -163,10 +164,8 @@ fn bypass(units: System, point: &Point) -> String {
 
 /// Whether a rule already told its number for the circuit.
 fn told(answer: &Answer, circuit: &Circuit, rule: &str) -> bool {
-    answer
-        .findings
-        .iter()
-        .any(|f| f.rule == rule && f.verdict != Verdict::Pass && f.circuit.as_deref() == Some(circuit.name.as_str()))
+    let index = answer.job.circuits.iter().position(|drawn| drawn.name == circuit.name);
+    answer.findings.iter().any(|f| f.rule == rule && f.verdict != Verdict::Pass && f.circuit == index)
 }
 
 fn route_columns(units: System, wide: bool) -> Grid {

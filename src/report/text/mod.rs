@@ -9,6 +9,7 @@ mod lines;
 mod points;
 mod unsurveyed;
 
+use crate::survey::PointId;
 use figure::degrees;
 pub use figure::figure;
 pub use points::why_unsolved;
@@ -63,7 +64,7 @@ fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved:
     points::operating(sheet, answer, solved);
     if let Some(derating) = &solved.derating {
         capacity::derating(sheet, units, circuit, derating);
-    } else if solved.point("summer full").is_some() {
+    } else if solved.point(PointId::SummerFull).is_some() {
         sheet.space();
         sheet.paragraph(
             0,
@@ -204,7 +205,7 @@ mod tests {
         let job = fixture::job();
         let mut survey = fixture::survey(&job);
         for point in survey.circuits.iter_mut().flat_map(|circuit| &mut circuit.points) {
-            if point.name == "rating full" {
+            if point.id == PointId::Rating {
                 point.discharge_line.flow_kg_s = 0.01;
                 point.discharge_line.saturation_drop_K = 9.0;
                 point.liquid_line.least_subcooling_K = Some(-9.0);

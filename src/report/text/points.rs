@@ -74,11 +74,11 @@ fn cannot_run(sheet: &mut Sheet, answer: &Answer, solved: &CircuitSurvey) {
 }
 
 /// Says which points of a circuit have no solution, and why, where no finding says it.
-pub(super) fn unsolved(sheet: &mut Sheet, answer: &Answer, solved: &CircuitSurvey) {
+pub(super) fn unsolved(sheet: &mut Sheet, answer: &Answer, index: usize, solved: &CircuitSurvey) {
     for point in &solved.unsolved {
         let told = answer.findings.iter().any(|finding| {
-            finding.circuit.as_ref() == Some(&solved.name)
-                && (finding.point.as_ref() == Some(&point.name) || finding.says.contains(&point.name))
+            finding.circuit == Some(index)
+                && (finding.point() == Some(point.id) || finding.text(answer.job).contains(&point.name))
         });
         if !told {
             sheet.space();

@@ -2,6 +2,7 @@
 
 use super::{WarmAir, said};
 use crate::job::{Job, Roof};
+use crate::survey::PointId;
 use crate::survey::{CircuitSurvey, Survey, what_if};
 use crate::units::{Pressure, kelvins};
 use rayon::prelude::*;
@@ -65,7 +66,7 @@ pub(super) fn stands(job: &Job, index: usize) -> f64 {
     let (limit, cutout) = (job.limit("recirculation"), cutout(job, index));
     let clear = |rise: f64| {
         let solved = with_warm_air(job, index, rise);
-        let point = solved.as_ref().and_then(|solved| solved.point("summer full"));
+        let point = solved.as_ref().and_then(|solved| solved.point(PointId::SummerFull));
         point.is_some_and(|point| point.state.discharge.pressure_Pa < cutout)
     };
     if clear(limit) {
@@ -88,8 +89,8 @@ pub(in crate::roof) fn fed_back(job: &Job, roof: &Roof, survey: &Survey, warm: &
     let feed = |(warm, index, coils): &(&WarmAir, usize, u32)| {
         let estimate = warm.worst.as_ref().map(|worst| worst.rise_K);
         let then = estimate.and_then(|rise| with_warm_air(job, *index, rise));
-        let before = survey.circuits.get(*index)?.point("summer full");
-        let after = then.as_ref().and_then(|then| then.point("summer full"));
+        let before = survey.circuits.get(*index)?.point(PointId::SummerFull);
+        let after = then.as_ref().and_then(|then| then.point(PointId::SummerFull));
         let discharge_then_pa = after.map(|point| point.state.discharge.pressure_Pa);
         Some(FedBack {
             unit: warm.name.clone(),
@@ -111,7 +112,7 @@ pub(in crate::roof) fn fed_back(job: &Job, roof: &Roof, survey: &Survey, warm: &
 /// unit of the plan that holds any; copies of which nothing is estimated give what the job says.
 pub(in crate::roof) fn plant_then(job: &Job, survey: &Survey, fed_back: &[FedBack]) -> Option<PlantThen> {
     let plant = job.plant.as_ref()?;
-    let full = |solved: &CircuitSurvey| solved.point("summer full").map_or(0.0, |point| point.capacity_W);
+    let full = |solved: &CircuitSurvey| solved.point(PointId::SummerFull).map_or(0.0, |point| point.capacity_W);
     let before: Vec<Vec<f64>> = job
         .circuits
         .iter()

@@ -1,7 +1,8 @@
 //! The room before the four sides of a unit.
 
-use super::super::case::{greatest, list};
+use super::super::case::greatest;
 use super::super::limit::limit;
+use super::super::say::list;
 use super::super::{Finding, Verdict};
 use super::RULE;
 use crate::job::Job;

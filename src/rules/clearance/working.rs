@@ -1,7 +1,7 @@
 //! The space in front of the controls, and the pit that a unit stands in.
 
-use super::super::case::list;
 use super::super::limit::{limit, title};
+use super::super::say::list;
 use super::super::{Finding, Verdict};
 use super::RULE;
 use super::sides::source;

@@ -1,8 +1,10 @@
 //! What a change does to the rules that it was not made for.
 
-use super::super::case::{Case, Side, list};
+use super::super::case::Case;
+use super::super::say::list;
 use super::super::{Finding, RULES, Verdict, receiver, tube_strength};
 use super::count;
+use crate::job::LineId;
 use std::fmt::Write as _;
 
 /// How much further past its limit a fail is worth a word: of the limit, or in kelvins.
@@ -29,7 +31,7 @@ impl Effects {
             let cautions = [count(before.1, id, Verdict::Caution), count(after.1, id, Verdict::Caution)];
             if id == tube_strength::RULE.id && fails[1] > 0 {
                 let (weak, were) = (tube_strength::weak_runs(after.0), tube_strength::weak_runs(before.0));
-                let changed = |run: &&(Side, usize)| tubes(before.0, **run) != tubes(after.0, **run);
+                let changed = |run: &&(LineId, usize)| tubes(before.0, **run) != tubes(after.0, **run);
                 if fails[0] == 0 || weak.iter().any(|run| !were.contains(run)) {
                     effects.broken.push(id);
                 } else if weak.iter().any(|run| changed(&run)) {
@@ -122,7 +124,7 @@ fn name(after: &Case, id: &str) -> String {
 }
 
 /// The tubes of a run by name; nothing where there is no such run.
-fn tubes<'a>(case: &Case<'a>, (side, index): (Side, usize)) -> Option<Vec<&'a str>> {
+fn tubes<'a>(case: &Case<'a>, (side, index): (LineId, usize)) -> Option<Vec<&'a str>> {
     let run = side.of(case.circuit).runs.get(index)?;
     Some(run.tubes.iter().map(|tube| tube.name.as_str()).collect())
 }
@@ -132,8 +134,9 @@ fn worse(before: &[Finding], after: &[Finding], rule: &str) -> bool {
     let past = |findings: &[Finding]| {
         let fails = findings.iter().filter(|f| f.rule == rule && f.verdict == Verdict::Fail);
         let each = fails.filter_map(|f| {
-            let (value, limit) = (f.value?, f.limit?);
-            let scale = if f.unit == Some("K") { MATTERS_K } else { limit.abs().max(1e-9) * MATTERS };
+            let found = f.measure?;
+            let (value, limit) = (found.value, found.limit?);
+            let scale = if found.kind.si_unit() == "K" { MATTERS_K } else { limit.abs().max(1e-9) * MATTERS };
             Some((value - limit).abs() / scale)
         });
         each.fold(0.0, f64::max)

@@ -1,10 +1,11 @@
 //! Ways to feed the expansion valve with solid liquid.
 
 use super::{Trial, Tries, half_degree_up, name_control, name_sizing, whole_degree_up, widen};
+use crate::job::LineId;
 use crate::job::{Around, Circuit, HeadControl, Path, ReceiverStyle, Run};
-use crate::rules::case::{Case, Side};
+use crate::rules::case::Case;
 use crate::rules::liquid_flash::worst;
-use crate::survey::{Point, feed};
+use crate::survey::{Point, PointId, feed};
 use crate::units::{Temperature, kelvins, metres};
 
 /// Insulation that is tried: 1 in.
@@ -79,14 +80,14 @@ pub(in crate::rules) fn feeding(case: &Case, tries: &mut Tries) -> Option<String
         Some(trial) if trial.mends() => {}
         Some(trial) => {
             let short = worst(&trial.case()).map_or(short, |(_, margin)| margin);
-            if let Some((gives, trial)) = more_subcooling(case, tries, &point.name, short, surge) {
+            if let Some((gives, trial)) = more_subcooling(case, tries, point.id, short, surge) {
                 let what = format!("A surge receiver and {} of subcooling at the condenser", show.difference(gives));
                 ways.add(case, &what, &trial);
             }
         }
         None if through => {}
         None => {
-            if let Some((gives, trial)) = more_subcooling(case, tries, &point.name, short, |_| {}) {
+            if let Some((gives, trial)) = more_subcooling(case, tries, point.id, short, |_| {}) {
                 ways.add(case, &format!("{} of subcooling at the condenser", show.difference(gives)), &trial);
             }
         }
@@ -130,7 +131,7 @@ fn larger_tubes(case: &Case, tries: &mut Tries, ways: &mut Ways, point: &Point, 
         return;
     }
     let wanted = line.friction_Pa + short * lost / line.saturation_drop_K;
-    if let Some((sizing, trial)) = widen(tries, Side::Liquid, point, &[wanted]) {
+    if let Some((sizing, trial)) = widen(tries, LineId::Liquid, point, &[wanted]) {
         ways.add(case, &name_sizing(&case.circuit.liquid, &sizing), &trial);
     }
 }
@@ -140,7 +141,7 @@ fn larger_tubes(case: &Case, tries: &mut Tries, ways: &mut Ways, point: &Point, 
 fn more_subcooling<'a>(
     case: &Case,
     tries: &mut Tries<'a>,
-    point: &str,
+    point: PointId,
     short: f64,
     also: impl Fn(&mut Circuit),
 ) -> Option<(f64, Trial<'a>)> {

@@ -18,9 +18,11 @@ pub(super) use sizing::{
     Sizing, TIMES, apply, double_riser, larger, lifting_bore, single_riser, sizes, smaller, widen,
 };
 
-use super::case::{Case, RATING, Side, greatest};
+use super::case::{Case, greatest};
 use super::{Finding, Verdict, look};
+use crate::job::LineId;
 use crate::job::{Circuit, Job, Path, Resistance};
+use crate::survey::PointId;
 use crate::survey::{CircuitSurvey, Point, what_if};
 use crate::units::{System, factor, pascals};
 use effects::Effects;
@@ -40,6 +42,7 @@ pub(super) struct Tries<'a> {
 /// A changed circuit, solved and looked at.
 pub(super) struct Trial<'a> {
     job: &'a Job,
+    index: usize,
     /// The circuit as changed.
     pub circuit: Circuit,
     solved: CircuitSurvey,
@@ -62,13 +65,13 @@ impl<'a> Tries<'a> {
         change(&mut circuit);
         let job = self.case.job;
         let solved = what_if(job, &circuit).ok()?;
-        let after = look(&Case { job, circuit: &circuit, solved: &solved, mending: false });
+        let after = look(&Case { job, index: self.case.index, circuit: &circuit, solved: &solved, mending: false });
         let fewer = |verdict| count(&after, self.rule, verdict) < count(&self.before, self.rule, verdict);
         let (mends, clears) = (fewer(self.verdict), fewer(Verdict::Caution));
         let heals = count(&after, self.rule, Verdict::Fail) == 0;
-        let now = Case { job, circuit: &circuit, solved: &solved, mending: false };
+        let now = Case { job, index: self.case.index, circuit: &circuit, solved: &solved, mending: false };
         let effects = Effects::of(self.rule, (self.case, &self.before), (&now, &after));
-        Some(Trial { job, circuit, solved, mends, clears, heals, effects })
+        Some(Trial { job, index: self.case.index, circuit, solved, mends, clears, heals, effects })
     }
 
     /// The first of several changes that clears the rule and breaks no other; else the first of the best that mend.
@@ -102,7 +105,7 @@ impl<'a> Tries<'a> {
 impl Trial<'_> {
     /// The changed circuit as a case.
     pub(super) fn case(&self) -> Case<'_> {
-        Case { job: self.job, circuit: &self.circuit, solved: &self.solved, mending: false }
+        Case { job: self.job, index: self.index, circuit: &self.circuit, solved: &self.solved, mending: false }
     }
 
     /// Whether the rule has fewer findings as bad as the one to be mended.
@@ -159,8 +162,8 @@ impl Trial<'_> {
     }
 
     /// The operating point of that name on the changed circuit.
-    pub(super) fn point(&self, name: &str) -> Option<&Point> {
-        self.solved.point(name)
+    pub(super) fn point(&self, id: PointId) -> Option<&Point> {
+        self.solved.point(id)
     }
 }
 
@@ -206,13 +209,13 @@ pub(super) fn length_up(show: System, metres: f64) -> f64 {
 
 /// The largest part of a line at an operating point, and the loss at the rated flow down to which it would have to come to
 /// bring the whole line down to `wanted_pa`, where that is more than nothing.
-pub(super) fn easier_part(case: &Case, side: Side, point: &Point, wanted_pa: f64) -> Option<(usize, f64)> {
-    let answers = &side.at(point).runs;
+pub(super) fn easier_part(case: &Case, side: LineId, point: &Point, wanted_pa: f64) -> Option<(usize, f64)> {
+    let answers = &point.line(side).runs;
     let (worst, loss) =
         greatest(answers.iter().filter(|run| run.path == "part").map(|run| (run.index, run.friction_Pa)))?;
-    let over = side.at(point).friction_Pa + side.at(point).parts_Pa - wanted_pa;
+    let over = point.line(side).friction_Pa + point.line(side).parts_Pa - wanted_pa;
     let share = (loss - over) / loss;
-    let rated = side.at(case.solved.point(RATING)?).runs.get(worst.checked_sub(1)?)?.friction_Pa;
+    let rated = case.solved.point(PointId::Rating)?.line(side).runs.get(worst.checked_sub(1)?)?.friction_Pa;
     // Down to the tenth of psi or kPa, as it is told.
     let tenth = match case.show() {
         System::Ip => 0.1 * factor::PSI,
@@ -223,7 +226,7 @@ pub(super) fn easier_part(case: &Case, side: Side, point: &Point, wanted_pa: f64
 }
 
 /// Gives a part another loss at the rated flow.
-pub(super) fn set_loss(circuit: &mut Circuit, side: Side, number: usize, loss_pa: f64) {
+pub(super) fn set_loss(circuit: &mut Circuit, side: LineId, number: usize, loss_pa: f64) {
     if let Some(Path::Part(part)) = side.of_mut(circuit).runs.get_mut(number.wrapping_sub(1)).map(|run| &mut run.path) {
         part.resistance = Resistance::Loss(pascals(loss_pa));
     }
@@ -309,10 +312,10 @@ mod tests {
         let survey = solved(&job);
         let case = Case::all(&job, &survey).next().unwrap();
         let tube = case.circuit.discharge.runs[1].tubes[0].clone();
-        let sizes = sizes(&case, Side::Discharge, &tube);
+        let sizes = sizes(&case, LineId::Discharge, &tube);
         assert!(sizes.windows(2).all(|pair| pair[0].bore() < pair[1].bore()));
-        assert!(larger(&case, Side::Discharge, &tube).all(|other| other.bore() > tube.bore()));
-        assert!(smaller(&case, Side::Discharge, &tube).all(|other| other.bore() < tube.bore()));
+        assert!(larger(&case, LineId::Discharge, &tube).all(|other| other.bore() > tube.bore()));
+        assert!(smaller(&case, LineId::Discharge, &tube).all(|other| other.bore() < tube.bore()));
         let known = crate::refdata::tubes().iter().filter(|tube| tube.kind == "ACR").count();
         assert_eq!(sizes.len(), known);
     }

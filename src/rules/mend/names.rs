@@ -1,6 +1,7 @@
 //! Mends in words.
 
-use super::super::case::{Case, list, runs};
+use super::super::case::Case;
+use super::super::say::{list, runs};
 use super::Sizing;
 use crate::job::{HeadControl, Line, Path};
 use crate::refdata::Tube;

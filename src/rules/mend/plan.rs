@@ -1,6 +1,6 @@
 //! What would mend a plan, in words.
 
-use super::super::case::{capital, list};
+use super::super::say::{capital, list};
 use crate::roof::Mend;
 use crate::units::System;
 

@@ -1,6 +1,6 @@
 //! What would make it quiet enough, in words.
 
-use super::super::case::list;
+use super::super::say::list;
 use crate::roof::{NewScreen, Quieter, Raised, Slower};
 use crate::units::{System, factor};
 

@@ -1,8 +1,9 @@
 //! Larger and smaller tubes, and two in parallel.
 
-use super::super::case::{Case, Side, greatest, least};
+use super::super::case::{Case, greatest, least};
 use super::super::tube_strength;
 use super::{Trial, Tries};
+use crate::job::LineId;
 use crate::job::{Line, Path};
 use crate::refdata::{Material, Tube, tubes};
 use crate::survey::Point;
@@ -13,7 +14,7 @@ const SIZES_UP: usize = 3;
 /// The sizes that may take a tube's place, smallest bore first: of its kind, or for the user's own the job's other own tubes and
 /// ACR between them. Where a size of that kind would not hold the high side's pressure and type K of it does, type K; schedule 80
 /// where a liquid line of steel of that size may not be lighter.
-pub(in crate::rules) fn sizes(case: &Case, side: Side, of: &Tube) -> Vec<Tube> {
+pub(in crate::rules) fn sizes(case: &Case, side: LineId, of: &Tube) -> Vec<Tube> {
     let mut sizes: Vec<Tube> = Vec::new();
     if of.kind.is_empty() {
         let circuits = case.job.circuits.iter().chain([case.circuit]);
@@ -46,13 +47,13 @@ pub(in crate::rules) fn sizes(case: &Case, side: Side, of: &Tube) -> Vec<Tube> {
 }
 
 /// The sizes that are larger than this one, smallest first.
-pub(in crate::rules) fn larger(case: &Case, side: Side, than: &Tube) -> impl Iterator<Item = Tube> + use<> {
+pub(in crate::rules) fn larger(case: &Case, side: LineId, than: &Tube) -> impl Iterator<Item = Tube> + use<> {
     let bore = than.bore().value;
     sizes(case, side, than).into_iter().filter(move |tube| tube.bore().value > bore * 1.001)
 }
 
 /// The sizes that are smaller than this one, largest first.
-pub(in crate::rules) fn smaller(case: &Case, side: Side, than: &Tube) -> impl Iterator<Item = Tube> + use<> {
+pub(in crate::rules) fn smaller(case: &Case, side: LineId, than: &Tube) -> impl Iterator<Item = Tube> + use<> {
     let bore = than.bore().value;
     sizes(case, side, than).into_iter().rev().filter(move |tube| tube.bore().value < bore * 0.999)
 }
@@ -60,7 +61,7 @@ pub(in crate::rules) fn smaller(case: &Case, side: Side, than: &Tube) -> impl It
 /// The largest bore in which the flow of a rise lifts oil so many times over at every operating point, estimated.
 /// Infinite for a run without an oil limit.
 pub(in crate::rules) fn lifting_bore(case: &Case, index: usize, ratio: f64) -> f64 {
-    case.runs(Side::Discharge)
+    case.runs(LineId::Discharge)
         .filter(|at| at.answer.index == index)
         .flat_map(|at| {
             let total: f64 = at.answer.tubes.iter().map(|tube| tube.flow_kg_s).sum();
@@ -87,7 +88,7 @@ pub(in crate::rules) fn apply(sizing: &Sizing, line: &mut Line) {
 /// The largest bore in which the gas of a level run still sweeps oil along at every operating point, estimated. Infinite where it
 /// does not even now.
 fn sweeping_bore(case: &Case, index: usize) -> f64 {
-    let level = case.runs(Side::Discharge).filter(|at| at.answer.index == index && at.answer.path == "level");
+    let level = case.runs(LineId::Discharge).filter(|at| at.answer.index == index && at.answer.path == "level");
     let tubes = level.flat_map(|at| at.answer.tubes.iter().filter(|tube| tube.flow_kg_s > 0.0));
     let limit = case.limit("oil_sweep").value;
     least(tubes.map(|tube| (tube.bore_m, tube.velocity_m_s)))
@@ -96,25 +97,25 @@ fn sweeping_bore(case: &Case, index: usize) -> f64 {
 }
 
 /// The sizes up to which the largest tube of a run may grow, smallest first.
-fn room(case: &Case, side: Side, index: usize, tubes: &[Tube]) -> Vec<Tube> {
+fn room(case: &Case, side: LineId, index: usize, tubes: &[Tube]) -> Vec<Tube> {
     let Some(largest) = tubes.last() else { return Vec::new() };
     let most = match (side, tubes.len()) {
-        (Side::Discharge, 1) => {
+        (LineId::Discharge, 1) => {
             let lifting = lifting_bore(case, index + 1, case.limit("oil_lift").value);
             lifting.min(sweeping_bore(case, index + 1))
         }
         // The larger tube of a double riser stays within what is still one.
-        (Side::Discharge, _) => tubes.first().map_or(f64::INFINITY, |small| small.bore().value * TIMES),
+        (LineId::Discharge, _) => tubes.first().map_or(f64::INFINITY, |small| small.bore().value * TIMES),
         _ => f64::INFINITY,
     };
     larger(case, side, largest).take(SIZES_UP).take_while(|tube| tube.bore().value <= most).collect()
 }
 
 /// The larger tubes that bring the friction of a line's tubes down to that pressure, estimated. Nothing where no size does.
-pub(in crate::rules) fn enlarge(case: &Case, side: Side, point: &Point, friction_pa: f64) -> Option<Sizing> {
+pub(in crate::rules) fn enlarge(case: &Case, side: LineId, point: &Point, friction_pa: f64) -> Option<Sizing> {
     match side {
-        Side::Discharge => by_run(case, side, point, friction_pa),
-        Side::Liquid => alike(case, point, friction_pa),
+        LineId::Discharge => by_run(case, side, point, friction_pa),
+        LineId::Liquid => alike(case, point, friction_pa),
     }
 }
 
@@ -126,7 +127,7 @@ fn alike(case: &Case, point: &Point, friction_pa: f64) -> Option<Sizing> {
     };
     let narrowest =
         runs().flat_map(|(_, (run, _))| &run.tubes).min_by(|a, b| a.bore().value.total_cmp(&b.bore().value))?;
-    larger(case, Side::Liquid, narrowest).take(2 * SIZES_UP).find_map(|tube| {
+    larger(case, LineId::Liquid, narrowest).take(2 * SIZES_UP).find_map(|tube| {
         let wide = vec![tube];
         let mut friction = 0.0;
         let mut sizing = Sizing::new();
@@ -144,7 +145,7 @@ fn alike(case: &Case, point: &Point, friction_pa: f64) -> Option<Sizing> {
 }
 
 /// One step at a time where most is lost. Runs of the discharge line stay narrow enough for its oil.
-fn by_run(case: &Case, side: Side, point: &Point, friction_pa: f64) -> Option<Sizing> {
+fn by_run(case: &Case, side: LineId, point: &Point, friction_pa: f64) -> Option<Sizing> {
     struct Stretch {
         index: usize,
         tubes: Vec<Tube>,
@@ -157,7 +158,7 @@ fn by_run(case: &Case, side: Side, point: &Point, friction_pa: f64) -> Option<Si
     let runs = &side.of(case.circuit).runs;
     let mut stretches: Vec<Stretch> = runs
         .iter()
-        .zip(&side.at(point).runs)
+        .zip(&point.line(side).runs)
         .enumerate()
         .filter(|(_, (run, _))| !matches!(run.path, Path::Part(_)))
         .map(|(index, (run, answer))| Stretch {
@@ -199,7 +200,7 @@ fn width(tubes: &[Tube]) -> f64 {
 /// Each of `wanted_pa` is a friction in tubes that should do at `point`, the one with most to spare first.
 pub(in crate::rules) fn widen<'a>(
     tries: &mut Tries<'a>,
-    side: Side,
+    side: LineId,
     point: &Point,
     wanted_pa: &[f64],
 ) -> Option<(Sizing, Trial<'a>)> {
@@ -234,7 +235,7 @@ pub(in crate::rules) fn single_riser<'a>(tries: &mut Tries<'a>, index: usize) ->
     let run = case.circuit.discharge.runs.get(index).filter(|run| run.tubes.len() > 1)?;
     let lifting = lifting_bore(case, index + 1, case.limit("oil_lift_caution").value);
     let fits = |tube: &Tube| tube.bore().value <= lifting;
-    let sizes = sizes(case, Side::Discharge, run.tubes.last()?).into_iter().rev().filter(fits).take(2);
+    let sizes = sizes(case, LineId::Discharge, run.tubes.last()?).into_iter().rev().filter(fits).take(2);
     tries.first(sizes, |tube, circuit| {
         if let Some(run) = circuit.discharge.runs.get_mut(index) {
             run.tubes = vec![tube.clone()];
@@ -253,7 +254,7 @@ pub(in crate::rules) fn double_riser<'a>(tries: &mut Tries<'a>, index: usize) ->
     let run = case.circuit.discharge.runs.get(index)?;
     let spare = case.limit("oil_lift_caution").value;
     let lifting: Vec<f64> = case
-        .runs(Side::Discharge)
+        .runs(LineId::Discharge)
         .filter(|at| at.answer.index == index + 1)
         .filter_map(|at| {
             let total: f64 = at.answer.tubes.iter().map(|tube| tube.flow_kg_s).sum();
@@ -263,7 +264,7 @@ pub(in crate::rules) fn double_riser<'a>(tries: &mut Tries<'a>, index: usize) ->
         })
         .collect();
     let (low, high) = (lifting.iter().copied().reduce(f64::min)?, lifting.iter().copied().reduce(f64::max)?);
-    let sizes = sizes(case, Side::Discharge, run.tubes.last()?);
+    let sizes = sizes(case, LineId::Discharge, run.tubes.last()?);
     let lifts = |small: &&Tube| width(std::slice::from_ref(*small)) <= low / spare;
     // For each larger tube the widest smaller one that still leaves both enough flow.
     let mut pairs: Vec<[&Tube; 2]> = sizes
@@ -312,7 +313,7 @@ fn of_both(pair: [&Tube; 2]) -> f64 {
 /// Whether the larger tube of a rise seals with oil at some operating point and opens at another.
 fn seals(case: &Case, number: usize) -> bool {
     let sealed: Vec<bool> = case
-        .runs(Side::Discharge)
+        .runs(LineId::Discharge)
         .filter(|at| at.answer.index == number)
         .map(|at| at.answer.tubes.last().is_some_and(|tube| tube.sealed))
         .collect();

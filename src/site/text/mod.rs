@@ -45,7 +45,7 @@ fn verdict(sheet: &mut Sheet, site: &Site) {
     let (words, style) = match site.verdict {
         Verdict::Fail => ("The site does not work as drawn", style::FAIL),
         Verdict::Caution => ("The site works as drawn, with cautions", style::CAUTION),
-        Verdict::Pass | Verdict::Note => ("The site works as drawn", style::PASS),
+        Verdict::Pass | Verdict::NotJudged | Verdict::Note => ("The site works as drawn", style::PASS),
     };
     sheet.ends((words, style), (&findings::tally(&site.findings), style::PLAIN));
     if site.roof.is_none() {
@@ -62,9 +62,10 @@ fn part(sheet: &mut Sheet, site: &Site, title: &str, about: impl Fn(&Finding) ->
         return;
     }
     heading(sheet, title);
-    for verdict in [Verdict::Fail, Verdict::Caution, Verdict::Note] {
+    for verdict in [Verdict::Fail, Verdict::Caution, Verdict::Note, Verdict::NotJudged] {
         for finding in site.findings.iter().filter(|finding| about(finding) && finding.verdict == verdict) {
-            findings::finding(sheet, finding, finding.circuit.as_deref());
+            let circuit = finding.circuit.and_then(|index| site.job.circuits.get(index));
+            findings::finding(sheet, site.job, finding, circuit.map(|circuit| circuit.name.as_str()));
         }
     }
     findings::holds(sheet, &site.findings, about);

@@ -1,0 +1,233 @@
+//! Sentences as data: words with places for values, which become text in the units and names of whoever reads.
+
+use crate::job::{Circuit, Job, LineId, Path, Run};
+use crate::survey::PointId;
+use crate::units::{Kind, System, factor};
+
+/// What a sentence is read with: the job, and the circuit that it is about.
+#[derive(Clone, Copy)]
+pub struct Scene<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// The circuit by its index, unless it is about the plant.
+    pub circuit: Option<usize>,
+}
+
+impl<'a> Scene<'a> {
+    fn circuit(&self) -> Option<&'a Circuit> {
+        self.job.circuits.get(self.circuit?)
+    }
+
+    fn run(&self, line: LineId, number: usize) -> Option<&'a Run> {
+        line.of(self.circuit()?).runs.get(number.checked_sub(1)?)
+    }
+}
+
+/// Sentences: words in which each `{}` is the place of a value.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Say {
+    parts: Vec<(&'static str, Vec<Value>)>,
+}
+
+/// A value in a sentence.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Value {
+    /// A quantity in SI: `38 ft`, `412 psig`.
+    Of(Kind, f64),
+    /// A temperature in whole degrees, K: no metal is known closer.
+    Degrees(f64),
+    /// A temperature difference to a hundredth, K.
+    Fine(f64),
+    /// A length that may be a few inches, m.
+    Inches(f64),
+    /// A length that is read off a rule, m.
+    Rule(f64),
+    /// A time in s.
+    Time(f64),
+    /// A flow coefficient, Kv.
+    Kv(f64),
+    /// A whole number.
+    Count(usize),
+    /// A word that a job or a table gives, or a fixed one.
+    Name(String),
+    /// Words in a row: `a, b and c`.
+    List(Vec<Value>),
+    /// An operating point.
+    Point(PointId),
+    /// A run with what it is: `the rise of 38 ft in 2-1/8 ACR (run 2)`.
+    Run(LineId, usize),
+    /// Runs by number: `run 2`, `runs 1 and 3`.
+    Runs(Vec<usize>),
+    /// Sentences of their own.
+    Say(Say),
+}
+
+/// A sentence, each `{}` of its words the place of one of the values.
+pub fn say(words: &'static str, values: impl Into<Vec<Value>>) -> Say {
+    Say::default().and(words, values)
+}
+
+impl Say {
+    /// With more behind it.
+    #[must_use]
+    pub fn and(mut self, words: &'static str, values: impl Into<Vec<Value>>) -> Self {
+        let values = values.into();
+        debug_assert_eq!(words.matches("{}").count(), values.len(), "{words}");
+        self.parts.push((words, values));
+        self
+    }
+
+    /// With sentences behind it.
+    #[must_use]
+    pub fn then(mut self, more: Say) -> Self {
+        self.parts.extend(more.parts);
+        self
+    }
+
+    /// Whether it says nothing.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.parts.is_empty()
+    }
+
+    /// As text. A sentence that begins with a value begins with a capital.
+    #[must_use]
+    pub fn text(&self, scene: Scene) -> String {
+        let mut text = String::new();
+        for (words, values) in &self.parts {
+            let mut values = values.iter();
+            let mut pieces = words.split("{}");
+            text.push_str(pieces.next().unwrap_or_default());
+            for piece in pieces {
+                let value = values.next().map_or_else(String::new, |value| value.text(scene));
+                let begins = text.is_empty() || text.ends_with(". ");
+                text.push_str(&if begins { capital(&value) } else { value });
+                text.push_str(piece);
+            }
+        }
+        text
+    }
+}
+
+impl From<String> for Say {
+    fn from(text: String) -> Self {
+        say("{}", [Value::Name(text)])
+    }
+}
+
+impl From<&'static str> for Say {
+    fn from(text: &'static str) -> Self {
+        say(text, [])
+    }
+}
+
+impl Value {
+    /// A name.
+    pub(crate) fn name(name: impl Into<String>) -> Self {
+        Self::Name(name.into())
+    }
+
+    /// Names in a row.
+    pub(crate) fn names<S: Into<String>>(names: impl IntoIterator<Item = S>) -> Self {
+        Self::List(names.into_iter().map(Self::name).collect())
+    }
+
+    /// As text.
+    fn text(&self, scene: Scene) -> String {
+        let show = scene.job.units;
+        match self {
+            Self::Of(kind, value) => kind.show(show, *value, scene.job.site.atmosphere.pascals()),
+            Self::Degrees(kelvin) => degrees(show, *kelvin),
+            Self::Fine(kelvin) => show.small_difference(*kelvin),
+            Self::Inches(metres) => show.inches_or_length(*metres),
+            Self::Rule(metres) => show.rule_length(*metres),
+            Self::Time(seconds) => show.short_time(*seconds),
+            Self::Kv(kv) => show.flow_coefficient(*kv),
+            Self::Count(count) => count.to_string(),
+            Self::Name(name) => name.clone(),
+            Self::List(values) => list(values.iter().map(|value| value.text(scene))),
+            Self::Point(point) => point.name(scene.job).to_owned(),
+            Self::Run(line, number) => {
+                let run = scene.run(*line, *number);
+                run.map_or_else(|| format!("run {number}"), |run| name_run(show, run, *number))
+            }
+            Self::Runs(numbers) => runs(numbers),
+            Self::Say(say) => say.text(scene),
+        }
+    }
+}
+
+/// A temperature in whole degrees.
+fn degrees(show: System, kelvin: f64) -> String {
+    let (zero, step) = match show {
+        System::Ip => (factor::fahrenheit_to_kelvin(0.0), factor::FAHRENHEIT_DEGREE),
+        System::Si => (273.15, 1.0),
+    };
+    show.temperature(((kelvin - zero) / step).round() * step + zero)
+}
+
+/// What a run is: `the rise of 38 ft in 2-1/8 ACR (run 2)`.
+fn name_run(show: System, run: &Run, number: usize) -> String {
+    let tubes = list(run.tubes.iter().map(|tube| tube.name.clone()));
+    let what = match &run.path {
+        Path::Level { .. } => "level run",
+        Path::Rise { .. } => "rise",
+        Path::Fall { .. } => "fall",
+        Path::Part(part) => return format!("the {} (run {number})", part.name),
+    };
+    format!("the {what} of {} in {tubes} (run {number})", show.length(run.path.length_m()))
+}
+
+/// Words in a row: `a`, `a and b`, `a, b and c`.
+pub(crate) fn list(words: impl IntoIterator<Item = String>) -> String {
+    let mut words: Vec<String> = words.into_iter().collect();
+    let Some(last) = words.pop() else { return String::new() };
+    if words.is_empty() { last } else { format!("{} and {last}", words.join(", ")) }
+}
+
+/// A sentence's start: `Two of 7/8 K`.
+pub(crate) fn capital(words: &str) -> String {
+    let mut text = words.to_owned();
+    if let Some(first) = text.get_mut(0..1) {
+        first.make_ascii_uppercase();
+    }
+    text
+}
+
+/// Runs by number: `run 2`, `runs 1 and 3`.
+pub(crate) fn runs(numbers: &[usize]) -> String {
+    let word = if numbers.len() == 1 { "run" } else { "runs" };
+    format!("{word} {}", list(numbers.iter().map(usize::to_string)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::job;
+    use super::*;
+
+    #[test]
+    fn a_sentence_is_read_in_the_units_of_the_job() {
+        let mut job = job();
+        let says = say(
+            "{} loses {} at {}.",
+            [
+                Value::Run(LineId::Discharge, 2),
+                Value::Of(Kind::PressureDifference, 6894.757),
+                Value::Point(PointId::SummerFull),
+            ],
+        );
+        let text = |job: &Job| says.text(Scene { job, circuit: Some(0) });
+        assert_eq!(text(&job), "The rise of 38 ft in 2-5/8 ACR (run 2) loses 1.00 psi at summer full.");
+        job.units = System::Si;
+        assert_eq!(text(&job), "The rise of 11.6 m in 2-5/8 ACR (run 2) loses 6.89 kPa at summer full.");
+    }
+
+    #[test]
+    fn words_stand_in_a_row() {
+        let said = |names: &[&'static str]| say("{}", [Value::names(names.iter().copied())]);
+        let job = job();
+        let scene = Scene { job: &job, circuit: None };
+        assert_eq!(said(&["a"]).text(scene), "A");
+        assert_eq!(said(&["a", "b", "c"]).text(scene), "A, b and c");
+    }
+}
