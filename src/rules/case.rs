@@ -1,7 +1,7 @@
 //! What a rule looks at: one circuit as drawn and as solved, in its job.
 
-use super::limit::{Used, limit};
 use super::finding::{Finding, Verdict};
+use super::limit::{Used, limit};
 use super::say::{Say, Value, list, say};
 use crate::job::{Circuit, Job, LineId, Path, Run};
 use crate::survey::{Charge, CircuitSurvey, Point, RunAnswer, Survey};

@@ -2,9 +2,9 @@
 
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::say::{Value, say};
-use crate::units::Kind;
 use crate::job::Job;
 use crate::refdata::{self, Limit, LimitKind};
+use crate::units::Kind;
 use serde::Serialize;
 
 /// The limits that keep people and the plant from harm, and whether a smaller one asks for less.
@@ -84,12 +84,7 @@ fn weaker_than_published(rule: &Rule, limit: &'static Limit, value: f64) -> Find
     let says = say(
         "The job sets the limit {} to {} in place of {} ({}). What the code asks, and what is safe, does not change with it: \
          every answer that rests on this limit does.",
-        [
-            Value::name(&limit.key),
-            Value::Of(kind, value),
-            Value::Of(kind, limit.value),
-            Value::name(&limit.says),
-        ],
+        [Value::name(&limit.key), Value::Of(kind, value), Value::Of(kind, limit.value), Value::name(&limit.says)],
     );
     Finding::new(rule.id, Verdict::Caution, None)
         .place(Place::Limit(&limit.key))
@@ -206,7 +201,11 @@ mod tests {
         let found = cautions("guard_height", 0.0);
         let [caution] = &found[..] else { panic!("{found:#?}") };
         assert_eq!((caution.rule, &caution.place), ("roof-edge", &Some(Place::Limit("guard_height"))));
-        assert!(caution.text(&planned(|_| {})).starts_with("The job sets the limit guard_height to 0 ft in place of 3.5 ft (42 in: "));
+        assert!(
+            caution
+                .text(&planned(|_| {}))
+                .starts_with("The job sets the limit guard_height to 0 ft in place of 3.5 ft (42 in: ")
+        );
         let measure = Measure { kind: Kind::Length, value: 0.0, limit: Some(1.0668) };
         assert_eq!(caution.measure, Some(measure));
         assert!(cautions("guard_height", 1.2).is_empty());
@@ -226,7 +225,8 @@ mod tests {
         {
             job.limits.insert(key.to_owned(), value);
         }
-        let keys = |looks: fn(&Look) -> bool| own_limits(&job, RULES, looks).iter().map(|own| own.key).collect::<Vec<_>>();
+        let keys =
+            |looks: fn(&Look) -> bool| own_limits(&job, RULES, looks).iter().map(|own| own.key).collect::<Vec<_>>();
         assert_eq!(keys(|look| matches!(look, Look::Roof(_))), ["guard_height"]);
         assert_eq!(keys(|look| matches!(look, Look::Circuit(_))), ["liquid_velocity"]);
     }

@@ -58,9 +58,7 @@ fn judge(case: &Case) -> Option<Finding> {
              subcooling.",
             [Value::Of(Kind::Share, quality), at, kelvins(-here.valve), kelvins(needs)],
         ),
-        None => {
-            say("The valve gets {} of subcooling at {}; it needs {}.", [kelvins(here.valve), at, kelvins(needs)])
-        }
+        None => say("The valve gets {} of subcooling at {}; it needs {}.", [kelvins(here.valve), at, kelvins(needs)]),
     };
     if here.line < limit.value - SLACK {
         let name = match here.run {

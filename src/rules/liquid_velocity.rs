@@ -87,9 +87,7 @@ fn judge(case: &Case, stretch: &Stretch) -> Option<Finding> {
         ],
     );
     let (says, source) = match &stretch.limit {
-        Some(limit) => {
-            (says.and(", so not above {}.", [Value::Of(Kind::Velocity, limit.value)]), limit.source.clone())
-        }
+        Some(limit) => (says.and(", so not above {}.", [Value::Of(Kind::Velocity, limit.value)]), limit.source.clone()),
         None => (says.and(".", []), case.limit("liquid_velocity").source),
     };
     let limit = stretch.limit.as_ref().map(|limit| limit.value);
