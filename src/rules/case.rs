@@ -1,11 +1,11 @@
 //! What a rule looks at: one circuit as drawn and as solved, in its job.
 
+use super::finding::{Finding, Verdict};
 use super::limit::{Used, limit};
-use super::say::list;
-use super::{Finding, Verdict};
+use super::say::{Say, Value, list, say};
 use crate::job::{Circuit, Job, LineId, Path, Run};
-use crate::survey::{CircuitSurvey, Point, RunAnswer, Survey};
-use crate::units::{System, factor};
+use crate::survey::{Charge, CircuitSurvey, Point, RunAnswer, Survey};
+use crate::units::{Kind, System, factor};
 
 /// One circuit as drawn and as solved, in its job.
 #[derive(Clone, Copy, Debug)]
@@ -123,6 +123,12 @@ pub(super) fn greatest<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f
 /// The item with the least finite measure; the first of equals.
 pub(super) fn least<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)> {
     greatest(items.map(|(item, measure)| (item, -measure))).map(|(item, measure)| (item, -measure))
+}
+
+/// What the charge of a circuit is, and what is not in it.
+pub(super) fn charge_in_words(charge: &Charge) -> Say {
+    let left_out = Value::names(charge.not_counted.iter().copied());
+    say("Charge {} without {}.", [Value::Of(Kind::Mass, charge.total_kg), left_out])
 }
 
 /// The tubes of a run: `1-1/8 ACR and 1-5/8 ACR`.

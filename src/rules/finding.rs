@@ -47,6 +47,10 @@ pub enum Place {
     Line(LineId),
     /// Runs of a line, by number from 1.
     Runs(LineId, Vec<usize>),
+    /// Runs of both lines, by number from 1.
+    Lines(Vec<(LineId, Vec<usize>)>),
+    /// The inlet of a line.
+    Inlet(LineId),
     /// The condenser.
     Condenser,
     /// The receiver.
@@ -248,6 +252,10 @@ impl Place {
         match self {
             Self::Line(line) => line.name().to_owned(),
             Self::Runs(line, numbers) => format!("{} {}", line.name(), super::say::runs(numbers)),
+            Self::Lines(lines) => super::say::list(
+                lines.iter().map(|(line, numbers)| format!("{} {}", line.name(), super::say::runs(numbers))),
+            ),
+            Self::Inlet(line) => format!("{} inlet", line.name()),
             Self::Condenser => "condenser".to_owned(),
             Self::Receiver => "receiver".to_owned(),
             Self::Valve => "valve".to_owned(),
@@ -272,7 +280,7 @@ impl Place {
     #[must_use]
     pub fn line(&self) -> Option<LineId> {
         match self {
-            Self::Line(line) | Self::Runs(line, _) => Some(*line),
+            Self::Line(line) | Self::Runs(line, _) | Self::Inlet(line) => Some(*line),
             _ => None,
         }
     }

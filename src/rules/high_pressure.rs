@@ -52,7 +52,7 @@ fn judge(case: &Case) -> Option<Finding> {
     let (cutout, clear) = (cutout.pascals(), cutout.pascals() * (1.0 - margin.value));
     let mut finding = finding;
     let (verdict, limit, source) = if pressure >= cutout {
-        (Verdict::Fail, cutout, "the job file (condenser.cutout)".to_owned())
+        (Verdict::Fail, cutout, super::finding::Source::Job("condenser.cutout"))
     } else if pressure > clear {
         (Verdict::Caution, clear, margin.source)
     } else {

@@ -1,8 +1,10 @@
 //! The limits of the rules: the defaults of `refdata`, or the job's own.
 
-use super::{Finding, Look, RULES, Rule, Verdict};
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::say::{Value, say};
 use crate::job::Job;
 use crate::refdata::{self, Limit, LimitKind};
+use crate::units::Kind;
 use serde::Serialize;
 
 /// The limits that keep people and the plant from harm, and whether a smaller one asks for less.
@@ -43,9 +45,9 @@ pub struct OwnLimit {
 
 /// The limits that the job has changed, of the rules that look at that; those of no rule always.
 #[must_use]
-pub fn own_limits(job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<OwnLimit> {
+pub fn own_limits(job: &Job, rules: &[Rule], looks: impl Fn(&Look) -> bool) -> Vec<OwnLimit> {
     let counts = |key: &str| {
-        let mut rules = RULES.iter().filter(|rule| rule.limits.contains(&key)).peekable();
+        let mut rules = rules.iter().filter(|rule| rule.limits.contains(&key)).peekable();
         rules.peek().is_none() || rules.any(|rule| looks(&rule.look))
     };
     let own = changed(job).filter(|(limit, _)| counts(&limit.key));
@@ -68,34 +70,43 @@ fn changed(job: &Job) -> impl Iterator<Item = (&'static Limit, f64)> {
 }
 
 /// A caution for each limit that keeps from harm and asks for less in this job than where it was published.
-pub(super) fn weakened(job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<Finding> {
-    let of = |limit: &Limit| RULES.iter().find(|rule| looks(&rule.look) && rule.limits.contains(&limit.key.as_str()));
+pub(super) fn weakened(job: &Job, rules: &'static [Rule], looks: impl Fn(&Look) -> bool) -> Vec<Finding> {
+    let of = |limit: &Limit| rules.iter().find(|rule| looks(&rule.look) && rule.limits.contains(&limit.key.as_str()));
     let weak = |limit: &Limit, value: f64| {
         SAFETY.iter().any(|(key, smaller)| *key == limit.key && (value < limit.value) == *smaller)
     };
     let weaker = changed(job).filter(|(limit, value)| weak(limit, *value));
-    weaker.filter_map(|(limit, value)| Some(weaker_than_published(job, of(limit)?, limit, value))).collect()
+    weaker.filter_map(|(limit, value)| Some(weaker_than_published(of(limit)?, limit, value))).collect()
 }
 
-fn weaker_than_published(job: &Job, rule: &Rule, limit: &Limit, value: f64) -> Finding {
-    let show = |value: f64| match limit.kind {
-        LimitKind::Length => job.units.length(value),
-        LimitKind::Temperature => job.units.temperature(value),
-        LimitKind::Difference => job.units.difference(value),
-        _ => job.units.percent(value),
-    };
-    let says = format!(
+fn weaker_than_published(rule: &Rule, limit: &'static Limit, value: f64) -> Finding {
+    let kind = kind(limit.kind);
+    let says = say(
         "The job sets the limit {} to {} in place of {} ({}). What the code asks, and what is safe, does not change with it: \
          every answer that rests on this limit does.",
-        limit.key,
-        show(value),
-        show(limit.value),
-        limit.says
+        [Value::name(&limit.key), Value::Of(kind, value), Value::Of(kind, limit.value), Value::name(&limit.says)],
     );
-    let mut finding = Finding::new(rule.id, Verdict::Caution, None).place(format!("[limits] {}", limit.key));
-    finding.mend = Some(format!("Take {} out of [limits].", limit.key));
-    // A finding names the unit of its value; that of a share is bare.
-    finding.found(value, limit.value, limit.kind.unit()).says(says).by(title(&limit.source))
+    Finding::new(rule.id, Verdict::Caution, None)
+        .place(Place::Limit(&limit.key))
+        .found(value, limit.value, kind)
+        .says(says)
+        .by(Source::of(limit))
+}
+
+/// The kind of quantity of a limit.
+fn kind(kind: LimitKind) -> Kind {
+    match kind {
+        LimitKind::Difference => Kind::Difference,
+        LimitKind::Temperature => Kind::Temperature,
+        LimitKind::Velocity => Kind::Velocity,
+        LimitKind::Length => Kind::Length,
+        LimitKind::Ratio => Kind::Ratio,
+        LimitKind::Share => Kind::Share,
+        LimitKind::Density => Kind::Density,
+        LimitKind::PressureDifference => Kind::PressureDifference,
+        LimitKind::Level => Kind::Level,
+        LimitKind::Hours => Kind::Hours,
+    }
 }
 
 /// A limit in use.
@@ -103,21 +114,16 @@ fn weaker_than_published(job: &Job, rule: &Rule, limit: &Limit, value: f64) -> F
 pub(super) struct Used {
     /// SI.
     pub value: f64,
-    /// Where it comes from, printable; the job's own is called so.
-    pub source: String,
+    /// Where it comes from.
+    pub source: Source,
 }
 
-/// The limit of that key: the job's own where it gives one, else the default.
-///
-/// A key that neither has would be NaN, which no comparison holds against; a test walks the keys of all rules.
+/// The limit of that key: the job's own where it gives one, else the default. A test holds every key that is asked for
+/// against the table.
 pub(super) fn limit(job: &Job, key: &str) -> Used {
-    if let Some(&value) = job.limits.get(key) {
-        return Used { value, source: "the job file's own limit".to_owned() };
-    }
-    match refdata::limit(key) {
-        Some(limit) => Used { value: limit.value, source: title(&limit.source) },
-        None => Used { value: f64::NAN, source: String::new() },
-    }
+    let value = job.limit(key);
+    let own = job.limits.contains_key(key).then_some(Source::OwnLimit);
+    Used { value, source: own.or_else(|| refdata::limit(key).map(Source::of)).unwrap_or(Source::OwnLimit) }
 }
 
 /// The printable title of a source.
@@ -170,9 +176,10 @@ impl Ladder {
 
 #[cfg(test)]
 mod tests {
+    use super::super::finding::Measure;
     use super::*;
     use crate::roof::testing::{planned, studied};
-    use crate::rules::check_site;
+    use crate::rules::{RULES, check_site};
 
     #[test]
     fn every_limit_that_keeps_from_harm_is_one_of_a_rule() {
@@ -187,15 +194,20 @@ mod tests {
             let mut job = planned(|_| {});
             job.limits.insert(key.to_owned(), value);
             let mut found = check_site(&job, Some(&studied(&job)), None);
-            found.retain(|finding| finding.r#where.as_ref().is_some_and(|place| place.starts_with("[limits]")));
+            found.retain(|finding| matches!(finding.place, Some(Place::Limit(_))));
             assert!(found.iter().all(|finding| finding.verdict == Verdict::Caution));
             found
         };
         let found = cautions("guard_height", 0.0);
         let [caution] = &found[..] else { panic!("{found:#?}") };
-        assert_eq!((caution.rule, caution.r#where.as_deref()), ("roof-edge", Some("[limits] guard_height")));
-        assert!(caution.says.starts_with("The job sets the limit guard_height to 0 ft in place of 3.5 ft (42 in: "));
-        assert_eq!((caution.value, caution.limit, caution.unit), (Some(0.0), Some(1.0668), Some("m")));
+        assert_eq!((caution.rule, &caution.place), ("roof-edge", &Some(Place::Limit("guard_height"))));
+        assert!(
+            caution
+                .text(&planned(|_| {}))
+                .starts_with("The job sets the limit guard_height to 0 ft in place of 3.5 ft (42 in: ")
+        );
+        let measure = Measure { kind: Kind::Length, value: 0.0, limit: Some(1.0668) };
+        assert_eq!(caution.measure, Some(measure));
         assert!(cautions("guard_height", 1.2).is_empty());
         assert!(cautions("guard_height", 1.0668).is_empty(), "the published one itself");
         // A drop from which a guard is asked for asks for less where it is greater.
@@ -213,7 +225,8 @@ mod tests {
         {
             job.limits.insert(key.to_owned(), value);
         }
-        let keys = |looks: fn(&Look) -> bool| own_limits(&job, looks).iter().map(|own| own.key).collect::<Vec<_>>();
+        let keys =
+            |looks: fn(&Look) -> bool| own_limits(&job, RULES, looks).iter().map(|own| own.key).collect::<Vec<_>>();
         assert_eq!(keys(|look| matches!(look, Look::Roof(_))), ["guard_height"]);
         assert_eq!(keys(|look| matches!(look, Look::Circuit(_))), ["liquid_velocity"]);
     }

@@ -49,7 +49,7 @@ mod testing;
 
 pub use case::Case;
 pub use finding::{Finding, Look, Measure, Place, Rule, Source, Verdict, When};
-pub use limit::{OwnLimit, own_limits};
+pub use limit::OwnLimit;
 pub use say::{Say, Scene, Value, say};
 pub use tube_strength::design_pressure;
 
@@ -101,10 +101,16 @@ pub fn rule(id: &str) -> Option<&'static Rule> {
     RULES.iter().find(|rule| rule.id == id)
 }
 
+/// The limits that the job has changed, of the rules that look at that; those of no rule always.
+#[must_use]
+pub fn own_limits(job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<OwnLimit> {
+    limit::own_limits(job, RULES, looks)
+}
+
 /// What every rule finds, rule by rule, and in each by circuit in the order of the job.
 ///
-/// A circuit of which no operating point but the rating has a solution gets one note more that says which rules could not
-/// look at it.
+/// A circuit of which no operating point but the rating has a solution gets one answer of every rule that could not look at
+/// it: not judged.
 #[must_use]
 pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
     let cases: Vec<Case> = Case::all(job, survey).collect();
@@ -117,11 +123,11 @@ pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
         })
         .collect();
     let mut findings: Vec<Finding> = found.into_iter().flatten().collect();
-    let silent = cases.iter().filter_map(|case| unchecked(case, &findings)).collect::<Vec<_>>();
+    let silent = cases.iter().flat_map(|case| unchecked(case, &findings)).collect::<Vec<_>>();
     findings.extend(silent);
     // The design temperatures are those of the file.
     findings.extend(weather_file::cautions(job));
-    findings.extend(limit::weakened(job, |look| matches!(look, Look::Circuit(_) | Look::Plant(_))));
+    findings.extend(limit::weakened(job, RULES, |look| matches!(look, Look::Circuit(_) | Look::Plant(_))));
     findings
 }
 
@@ -140,7 +146,7 @@ pub fn check_site(job: &Job, roof: Option<&RoofStudy>, year: Option<&Year>) -> V
     if roof.is_some() {
         findings.extend(drawn::notes(job));
     }
-    findings.extend(limit::weakened(job, |look| match look {
+    findings.extend(limit::weakened(job, RULES, |look| match look {
         Look::Roof(_) => roof.is_some(),
         Look::Year(_) => year.is_some(),
         Look::Circuit(_) | Look::Plant(_) => false,
@@ -168,19 +174,16 @@ pub(crate) fn look(case: &Case) -> Vec<Finding> {
         .collect()
 }
 
-/// A note on the rules that have nothing to say about a circuit because it has no operating point with a solution.
-fn unchecked(case: &Case, findings: &[Finding]) -> Option<Finding> {
+/// The rules that have nothing to say about a circuit because it has no operating point with a solution: not judged.
+fn unchecked(case: &Case, findings: &[Finding]) -> Vec<Finding> {
     if case.solved.unsolved.is_empty() || case.points().next().is_some() {
-        return None;
+        return Vec::new();
     }
     let spoke =
         |rule: &Rule| findings.iter().any(|finding| finding.rule == rule.id && finding.circuit == Some(case.index));
-    let silent: Vec<&Rule> =
-        RULES.iter().filter(|rule| matches!(rule.look, Look::Circuit(_)) && !spoke(rule)).collect();
-    let first = silent.first()?;
-    let names = say::list(silent.iter().map(|rule| rule.id.to_owned()));
-    let note = case.finding(first.id, Verdict::Note).by("the balance of the circuit");
-    Some(note.says(format!("No operating point of this circuit has a solution, so these were not checked: {names}.")))
+    let silent = RULES.iter().filter(|rule| matches!(rule.look, Look::Circuit(_)) && !spoke(rule));
+    let says = "No operating point of this circuit has a solution.";
+    silent.map(|rule| case.finding(rule.id, Verdict::NotJudged).says(says)).collect()
 }
 
 #[cfg(test)]
@@ -192,8 +195,8 @@ mod tests {
     use std::collections::BTreeSet;
 
     /// Files of `src/rules/` that hold no rule.
-    const NO_RULES: [&str; 9] =
-        ["case", "drawn", "finding", "limit", "mend", "mod", "testing", "unsolved", "worst_hour"];
+    const NO_RULES: [&str; 10] =
+        ["case", "drawn", "finding", "limit", "mend", "mod", "say", "testing", "unsolved", "worst_hour"];
 
     #[test]
     fn the_slice_holds_what_the_folder_holds() {

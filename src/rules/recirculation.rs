@@ -71,7 +71,7 @@ fn judge(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Finding {
     };
     let trips = study.fed_back.iter().find(|fed| fed.trips && fed.unit == warm.name);
     let (verdict, against, source) = if trips.is_some() && worst.rise_K < most.value {
-        (Verdict::Fail, warm.allowed_K, "the job file ([circuit.condenser] cutout)".to_owned())
+        (Verdict::Fail, warm.allowed_K, super::finding::Source::Job("condenser.cutout"))
     } else if worst.rise_K >= most.value {
         (Verdict::Fail, most.value, most.source)
     } else if worst.rise_K - warm.said_K > caution.value + 1e-9 || worst.at_least {

@@ -42,6 +42,8 @@ pub enum Value {
     Inches(f64),
     /// A length that is read off a rule, m.
     Rule(f64),
+    /// A vessel's volume that is enough, rounded up, m3.
+    Vessel(f64),
     /// A time in s.
     Time(f64),
     /// A flow coefficient, Kv.
@@ -141,6 +143,7 @@ impl Value {
             Self::Fine(kelvin) => show.small_difference(*kelvin),
             Self::Inches(metres) => show.inches_or_length(*metres),
             Self::Rule(metres) => show.rule_length(*metres),
+            Self::Vessel(volume) => vessel(show, *volume),
             Self::Time(seconds) => show.short_time(*seconds),
             Self::Kv(kv) => show.flow_coefficient(*kv),
             Self::Count(count) => count.to_string(),
@@ -164,6 +167,15 @@ fn degrees(show: System, kelvin: f64) -> String {
         System::Si => (273.15, 1.0),
     };
     show.temperature(((kelvin - zero) / step).round() * step + zero)
+}
+
+/// A volume that is enough as it is read: rounded up.
+fn vessel(show: System, volume: f64) -> String {
+    let step = match show {
+        System::Ip => 0.1 * factor::CUBIC_FOOT,
+        System::Si => factor::LITRE,
+    };
+    show.volume((volume / step - 1e-6).ceil() * step)
 }
 
 /// What a run is: `the rise of 38 ft in 2-1/8 ACR (run 2)`.

@@ -119,10 +119,10 @@ fn judge(job: &Job, heard: &Heard, time: &Time) -> Option<Finding> {
     let show = job.units;
     let (level, allowed) = (time.level?, time.limit?);
     let margin = limit(job, "sound_margin");
-    let given = format!("the job file ({})", time.key);
+    let given = super::finding::Source::Told(format!("the job file ({})", time.key));
     let left_out = left_out(heard, time);
     let (verdict, against, source) = if level > allowed + 1e-9 {
-        (Verdict::Fail, allowed, given)
+        (Verdict::Fail, allowed, given.clone())
     } else if level > allowed - margin.value + 1e-9 {
         (Verdict::Caution, allowed - margin.value, margin.source)
     } else {

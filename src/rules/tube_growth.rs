@@ -74,7 +74,11 @@ fn judge(case: &Case, straight: &Straight) -> Finding {
         show.length(straight.supports_m),
         title(&straight.supports_source)
     );
-    let source = if straight.growth_m <= free.value { free.source } else { title("cda-tube-handbook") };
+    let source = if straight.growth_m <= free.value {
+        free.source
+    } else {
+        super::finding::Source::Published("cda-tube-handbook")
+    };
     case.finding(RULE.id, verdict)
         .place(format!("{} {}", straight.line, runs(&straight.runs)))
         .found(room, straight.leg_m, "m")

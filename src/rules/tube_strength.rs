@@ -41,7 +41,7 @@ pub(super) struct Design {
     /// Where it comes from, for a sentence.
     pub from: String,
     /// Printable source.
-    pub source: String,
+    pub source: super::finding::Source,
 }
 
 /// A kind of tube in a line.

@@ -129,5 +129,5 @@ pub(super) fn source(job: &Job, asks: Asks) -> String {
         Asks::Throw | Asks::Pit => "clearance_pit",
         Asks::End => "clearance_end",
     };
-    limit(job, key).source
+    limit(job, key).source.text()
 }

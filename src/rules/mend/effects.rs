@@ -5,6 +5,9 @@ use super::super::say::list;
 use super::super::{Finding, RULES, Verdict, receiver, tube_strength};
 use super::count;
 use crate::job::LineId;
+use crate::job::{Circuit, Part, Path, Receiver, ReceiverStyle, Resistance, Run};
+use crate::survey::{Charge, what_if};
+use crate::units::{Length, PressureDifference, cubic_metres};
 use std::fmt::Write as _;
 
 /// How much further past its limit a fail is worth a word: of the limit, or in kelvins.
@@ -47,7 +50,7 @@ impl Effects {
         }
         // With another charge the receiver that is needed is another: worth a word as long as what is drawn fails.
         let id = receiver::RULE.id;
-        let heavier = receiver::charge(after.0) > receiver::charge(before.0) * 1.02;
+        let heavier = charge(after.0) > charge(before.0) * 1.02;
         if id != rule && heavier && count(after.1, id, Verdict::Fail) > 0 && !effects.harmed().any(|other| other == id)
         {
             effects.too.push(id);
@@ -114,7 +117,7 @@ impl Effects {
 /// A rule that fails after a change, with what it asks for where that is a number to build by.
 fn name(after: &Case, id: &str) -> String {
     let asks = if id == receiver::RULE.id {
-        receiver::needs_in_words(after)
+        needs_in_words(after)
     } else if id == tube_strength::RULE.id {
         tube_strength::design(after).map(|d| format!("which asks for {}", after.show().pressure_difference(d.pressure)))
     } else {
@@ -142,4 +145,45 @@ fn worse(before: &[Finding], after: &[Finding], rule: &str) -> bool {
         each.fold(0.0, f64::max)
     };
     past(after) > past(before) + 1.0
+}
+
+/// What the charge is, and what is not in it.
+const CHARGE_TOLD: &str = "the charge then being";
+
+/// The charge of a circuit, kg; nothing where it could not be counted.
+fn charge(case: &Case) -> f64 {
+    case.solved.charge.as_ref().map_or(f64::NAN, |charge| charge.total_kg)
+}
+
+/// What charge and which receiver a circuit asks for: `the charge then being 120 lb and the receiver needed 3.10 ft3`. One
+/// without a receiver is solved with one.
+fn needs_in_words(case: &Case) -> Option<String> {
+    let show = case.show();
+    let tell = |charge: &Charge, needed: f64| {
+        let volume = show.volume(super::whole_volume_up(show, needed));
+        format!("{CHARGE_TOLD} {} and the receiver needed {volume}", show.mass(charge.total_kg))
+    };
+    let charge = case.solved.charge.as_ref()?;
+    if let Some(receiver) = &charge.receiver {
+        return Some(tell(charge, receiver.needed_m3?));
+    }
+    let mut circuit = case.circuit.clone();
+    let with = surge(&circuit, None)?;
+    circuit.liquid.runs.insert(0, with);
+    let solved = what_if(case.job, &circuit).ok()?;
+    let charge = solved.charge.as_ref()?;
+    Some(tell(charge, charge.receiver?.needed_m3?))
+}
+
+/// A surge receiver of that volume at the head of the liquid line.
+fn surge(circuit: &Circuit, volume: Option<f64>) -> Option<Run> {
+    let first = circuit.liquid.runs.first()?.clone();
+    let part = Part {
+        name: "receiver".to_owned(),
+        resistance: Resistance::Loss(PressureDifference::default()),
+        receiver: Some(Receiver { style: ReceiverStyle::Surge, volume: volume.map(cubic_metres), vented: false }),
+        closes: false,
+        checks: false,
+    };
+    Some(Run { path: Path::Part(part), fittings: Vec::new(), around: None, insulation: Length::default(), ..first })
 }
