@@ -1,5 +1,6 @@
 //! The limits of the rules: the defaults of `refdata`, or the job's own.
 
+use super::finding::Source;
 use super::{Finding, Look, RULES, Rule, Verdict};
 use crate::job::Job;
 use crate::refdata::{self, Limit, LimitKind};
@@ -103,21 +104,16 @@ fn weaker_than_published(job: &Job, rule: &Rule, limit: &Limit, value: f64) -> F
 pub(super) struct Used {
     /// SI.
     pub value: f64,
-    /// Where it comes from, printable; the job's own is called so.
-    pub source: String,
+    /// Where it comes from.
+    pub source: Source,
 }
 
 /// The limit of that key: the job's own where it gives one, else the default.
 ///
 /// A key that neither has would be NaN, which no comparison holds against; a test walks the keys of all rules.
 pub(super) fn limit(job: &Job, key: &str) -> Used {
-    if let Some(&value) = job.limits.get(key) {
-        return Used { value, source: "the job file's own limit".to_owned() };
-    }
-    match refdata::limit(key) {
-        Some(limit) => Used { value: limit.value, source: title(&limit.source) },
-        None => Used { value: f64::NAN, source: String::new() },
-    }
+    let published = if job.limits.contains_key(key) { None } else { refdata::limit(key) };
+    Used { value: job.limit(key), source: published.map_or(Source::OwnLimit, Source::of) }
 }
 
 /// The printable title of a source.
