@@ -1,10 +1,12 @@
 //! `year-flash`: in how many hours of the year is the expansion valve not fed with all liquid?
 
+use super::finding::{Finding, Look, Place, Rule, Verdict};
 use super::limit::limit;
-use super::worst_hour::{each, hours, idle, mend, running, when};
-use super::{Finding, Look, Rule, Verdict, liquid_flash, winter_hold};
-use crate::job::{Circuit, Job};
-use crate::year::{CircuitYear, Year};
+use super::say::{Value, say};
+use super::worst_hour::{Of, at, each, hours, when, when_running};
+use crate::job::{Job, LineId};
+use crate::units::Kind;
+use crate::year::Year;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -17,75 +19,56 @@ does. Hours in which the condensing temperature falls to the evaporating tempera
 gets nothing.
 
 The operating points of `check` are two outdoor temperatures at two loads. Liquid may hold at all of them and flash between: a \
-line that takes heat at a small flow, or a head that nothing holds on a mild day.
-
-The mends are those of `liquid-flash`, found by solving the worst hour again with each of them.",
+line that takes heat at a small flow, or a head that nothing holds on a mild day.",
     limits: &["year_flash", "liquid_margin"],
     look: Look::Year(look),
 };
 
 fn look(job: &Job, year: &Year) -> Vec<Finding> {
-    each(job, year)
-        .flat_map(|(circuit, of)| {
-            let ran = idle(job, RULE.id, circuit, of).or_else(|| judge(job, circuit, of));
-            falls(job, circuit, of).into_iter().chain(ran)
-        })
-        .collect()
+    let of_one = |of: Of| {
+        let ran = of.idle(job, RULE.id).or_else(|| judge(job, &of));
+        falls(job, &of).into_iter().chain(ran)
+    };
+    each(job, year).flat_map(of_one).collect()
 }
 
 /// Hours in which nothing keeps the head up.
-fn falls(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
-    let allowed = limit(job, "year_flash");
-    if year.falls.hours <= allowed.value {
-        return None;
-    }
-    let worst = year.falls.worst?;
-    let mut finding = Finding::new(RULE.id, Verdict::Fail, super::worst_hour::index_of(job, circuit))
-        .at(worst.moment.says())
-        .found(year.falls.hours, allowed.value, "h")
-        .says(format!(
-            "With all compressors running the condensing temperature falls to the evaporating temperature in {} of the year, \
-             and the valve gets no liquid. The coldest of them is {}.",
-            hours(year.falls.hours),
-            when(job, &worst)
-        ))
-        .by(allowed.source);
-    finding.mend = mend(job, circuit, &worst, &winter_hold::RULE);
-    Some(finding)
+fn falls(job: &Job, of: &Of) -> Option<Finding> {
+    let (allowed, falls) = (limit(job, "year_flash"), of.year.falls);
+    let worst = falls.worst.filter(|_| falls.hours > allowed.value)?;
+    let says = say(
+        "With all compressors running the condensing temperature falls to the evaporating temperature in {} of the year, and the \
+         valve gets no liquid. The coldest of them is {}.",
+        [hours(falls.hours), when(&worst)],
+    );
+    let finding = of.finding(RULE.id, Verdict::Fail).at(at(&worst)).place(Place::Condenser);
+    Some(finding.found(falls.hours, allowed.value, Kind::Hours).says(says).by(allowed.source))
 }
 
-fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
-    let show = job.units;
-    let allowed = limit(job, "year_flash");
-    let worst = year.flash.worst?;
-    let verdict = if year.flash.hours > allowed.value { Verdict::Fail } else { Verdict::Pass };
-    let at = format!("{}{}", when(job, &worst), running(job, &worst));
-    let place = worst.run.filter(|run| *run > 0 && worst.value < 0.0).map(|run| format!("liquid run {run}"));
-    let says = if year.flash.hours > 0.0 {
-        format!(
-            "In {} of the {} in which it runs, liquid flashes before the valve or arrives with less subcooling than it needs. \
-             The worst is {at}: {} less than is needed.",
-            hours(year.flash.hours),
-            hours(year.running_hours),
-            show.difference(-worst.value)
+fn judge(job: &Job, of: &Of) -> Option<Finding> {
+    let (allowed, flash) = (limit(job, "year_flash"), of.year.flash);
+    let worst = flash.worst?;
+    let verdict = if flash.hours > allowed.value { Verdict::Fail } else { Verdict::Pass };
+    let (runs, when) = (hours(of.year.running_hours), when_running(&worst));
+    let difference = |kelvins: f64| Value::Of(Kind::Difference, kelvins);
+    let says = if flash.hours > 0.0 {
+        say(
+            "In {} of the {} in which it runs, liquid flashes before the valve or arrives with less subcooling than it needs. The \
+             worst is {}: {} less than is needed.",
+            [hours(flash.hours), runs, when, difference(-worst.value)],
         )
     } else {
-        format!(
-            "The valve is fed with liquid in all {} in which it runs. The least to spare is {}, {at}.",
-            hours(year.running_hours),
-            show.difference(worst.value)
+        say(
+            "The valve is fed with liquid in all {} in which it runs. The least to spare is {}, {}.",
+            [runs, difference(worst.value), when],
         )
     };
-    let mut finding = Finding::new(RULE.id, verdict, super::worst_hour::index_of(job, circuit))
-        .at(worst.moment.says())
-        .found(year.flash.hours, allowed.value, "h")
-        .says(says)
-        .by(allowed.source);
-    finding.place = place.map(Into::into);
-    if verdict == Verdict::Fail {
-        finding.mend = mend(job, circuit, &worst, &liquid_flash::RULE);
-    }
-    Some(finding)
+    let finding = of.finding(RULE.id, verdict).at(at(&worst)).found(flash.hours, allowed.value, Kind::Hours);
+    let finding = finding.says(says).by(allowed.source);
+    Some(match worst.run.filter(|run| *run > 0 && worst.value < 0.0) {
+        Some(run) => finding.place(Place::Runs(LineId::Liquid, vec![run])),
+        None => finding,
+    })
 }
 
 #[cfg(test)]
