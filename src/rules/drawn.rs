@@ -107,7 +107,7 @@ mod tests {
         change(&mut job);
         let notes = notes(&job);
         assert!(notes.iter().all(|note| note.verdict == Verdict::Note));
-        notes.into_iter().map(|note| note.says).collect()
+        notes.into_iter().map(|note| note.text(&job)).collect()
     }
 
     #[test]

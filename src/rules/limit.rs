@@ -1,9 +1,11 @@
 //! The limits of the rules: the defaults of `refdata`, or the job's own.
 
-use super::finding::Source;
+use super::finding::{Place, Source};
+use super::say::{Value, say};
 use super::{Finding, Look, RULES, Rule, Verdict};
 use crate::job::Job;
 use crate::refdata::{self, Limit, LimitKind};
+use crate::units::Kind;
 use serde::Serialize;
 
 /// The limits that keep people and the plant from harm, and whether a smaller one asks for less.
@@ -75,28 +77,34 @@ pub(super) fn weakened(job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<Finding>
         SAFETY.iter().any(|(key, smaller)| *key == limit.key && (value < limit.value) == *smaller)
     };
     let weaker = changed(job).filter(|(limit, value)| weak(limit, *value));
-    weaker.filter_map(|(limit, value)| Some(weaker_than_published(job, of(limit)?, limit, value))).collect()
+    weaker.filter_map(|(limit, value)| Some(weaker_than_published(of(limit)?, limit, value))).collect()
 }
 
-fn weaker_than_published(job: &Job, rule: &Rule, limit: &Limit, value: f64) -> Finding {
-    let show = |value: f64| match limit.kind {
-        LimitKind::Length => job.units.length(value),
-        LimitKind::Temperature => job.units.temperature(value),
-        LimitKind::Difference => job.units.difference(value),
-        _ => job.units.percent(value),
-    };
-    let says = format!(
-        "The job sets the limit {} to {} in place of {} ({}). What the code asks, and what is safe, does not change with it: \
-         every answer that rests on this limit does.",
-        limit.key,
-        show(value),
-        show(limit.value),
-        limit.says
+fn weaker_than_published(rule: &Rule, limit: &'static Limit, value: f64) -> Finding {
+    let kind = kind(limit.kind);
+    let says = say(
+        "The job sets the limit {} to {} in place of {} ({}). What the code asks, and what is safe, does not change with it: every \
+         answer that rests on this limit does.",
+        [Value::name(&limit.key), Value::Of(kind, value), Value::Of(kind, limit.value), Value::name(&limit.says)],
     );
-    let mut finding = Finding::new(rule.id, Verdict::Caution, None).place(format!("[limits] {}", limit.key));
-    finding.mend = Some(format!("Take {} out of [limits].", limit.key));
-    // A finding names the unit of its value; that of a share is bare.
-    finding.found(value, limit.value, limit.kind.unit()).says(says).by(title(&limit.source))
+    let finding = Finding::new(rule.id, Verdict::Caution, None).place(Place::Limit(&limit.key));
+    finding.found(value, limit.value, kind).says(says).by(Source::of(limit))
+}
+
+/// The kind of quantity that a limit is.
+fn kind(kind: LimitKind) -> Kind {
+    match kind {
+        LimitKind::Length => Kind::Length,
+        LimitKind::Temperature => Kind::Temperature,
+        LimitKind::Difference => Kind::Difference,
+        LimitKind::Velocity => Kind::Velocity,
+        LimitKind::Density => Kind::Density,
+        LimitKind::PressureDifference => Kind::PressureDifference,
+        LimitKind::Level => Kind::Level,
+        LimitKind::Hours => Kind::Hours,
+        LimitKind::Ratio => Kind::Ratio,
+        LimitKind::Share => Kind::Share,
+    }
 }
 
 /// A limit in use.
@@ -169,6 +177,7 @@ mod tests {
     use super::*;
     use crate::roof::testing::{planned, studied};
     use crate::rules::check_site;
+    use crate::rules::finding::Measure;
 
     #[test]
     fn every_limit_that_keeps_from_harm_is_one_of_a_rule() {
@@ -183,15 +192,15 @@ mod tests {
             let mut job = planned(|_| {});
             job.limits.insert(key.to_owned(), value);
             let mut found = check_site(&job, Some(&studied(&job)), None);
-            found.retain(|finding| finding.r#where.as_ref().is_some_and(|place| place.starts_with("[limits]")));
+            found.retain(|finding| matches!(finding.place, Some(Place::Limit(_))));
             assert!(found.iter().all(|finding| finding.verdict == Verdict::Caution));
             found
         };
         let found = cautions("guard_height", 0.0);
         let [caution] = &found[..] else { panic!("{found:#?}") };
-        assert_eq!((caution.rule, caution.r#where.as_deref()), ("roof-edge", Some("[limits] guard_height")));
-        assert!(caution.says.starts_with("The job sets the limit guard_height to 0 ft in place of 3.5 ft (42 in: "));
-        assert_eq!((caution.value, caution.limit, caution.unit), (Some(0.0), Some(1.0668), Some("m")));
+        assert_eq!((caution.rule, &caution.place), ("roof-edge", &Some(Place::Limit("guard_height"))));
+        assert!(caution.words().starts_with("The job sets the limit guard_height to 0 ft in place of 3.5 ft (42 in: "));
+        assert_eq!(caution.measure, Some(Measure { kind: Kind::Length, value: 0.0, limit: Some(1.0668) }));
         assert!(cautions("guard_height", 1.2).is_empty());
         assert!(cautions("guard_height", 1.0668).is_empty(), "the published one itself");
         // A drop from which a guard is asked for asks for less where it is greater.

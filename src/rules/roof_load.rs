@@ -169,23 +169,22 @@ mod tests {
         assert!(charge > 1.0, "{charge}");
         assert_eq!(found(Some(total(4000.0 - charge)), Some(1000.0)).verdict, Verdict::Pass);
         let over = found(Some(total(4001.0 - charge)), Some(1000.0));
-        assert_eq!((over.verdict, over.r#where.as_deref()), (Verdict::Fail, Some("unit C1")));
-        assert!(over.mend.unwrap().starts_with("5 supports that share it alike would do: "));
-        assert!(over.says.ends_with(DECIDES), "{}", over.says);
+        assert_eq!((over.verdict, over.place.clone()), (Verdict::Fail, Some(Place::Unit(0))));
+        assert!(over.words().ends_with(DECIDES), "{}", over.words());
     }
 
     #[test]
     fn each_support_takes_its_own_and_its_share_of_the_refrigerant() {
         let finding = found(Some(Weight::Each(vec![900.0, 1100.0])), Some(1100.0));
         assert_eq!(finding.verdict, Verdict::Fail);
-        assert!((finding.value.unwrap() - 1100.0 - charge() / 2.0).abs() < 1e-9);
+        assert!((finding.value() - 1100.0 - charge() / 2.0).abs() < 1e-9);
     }
 
     #[test]
-    fn without_an_allowed_load_or_a_weight_there_is_a_note() {
+    fn without_an_allowed_load_or_a_weight_it_is_not_judged() {
         let open = found(Some(total(2000.0)), None);
-        assert_eq!((open.verdict, open.limit), (Verdict::Note, None));
-        assert_eq!(found(None, Some(900.0)).verdict, Verdict::Note);
+        assert_eq!((open.verdict, open.measure.unwrap().limit), (Verdict::NotJudged, None));
+        assert_eq!(found(None, Some(900.0)).verdict, Verdict::NotJudged);
     }
 
     #[test]
@@ -212,7 +211,7 @@ mod tests {
             roof.units[0].allowed_kg = allowed;
         });
         let mut found = look(&job, &studied(&job));
-        assert_eq!(found.remove(0).verdict, if allowed.is_some() { Verdict::Pass } else { Verdict::Note });
+        assert_eq!(found.remove(0).verdict, if allowed.is_some() { Verdict::Pass } else { Verdict::NotJudged });
         found
     }
 
@@ -223,9 +222,9 @@ mod tests {
         assert!(in_wind(40.0, 4000.0, Some(with_it + 1.0)).is_empty());
         let found = in_wind(40.0, 4000.0, Some(with_it - 1.0));
         let [note] = &found[..] else { panic!("{found:#?}") };
-        assert_eq!((note.verdict, note.r#where.as_deref()), (Verdict::Note, Some("unit C1")));
-        assert!((note.value.unwrap() - with_it).abs() < 0.1, "{note:#?}");
-        assert!(note.says.contains("on the lee side of C1") && note.says.ends_with(DECIDES), "{}", note.says);
+        assert_eq!((note.verdict, note.place.clone()), (Verdict::Note, Some(Place::Unit(0))));
+        assert!((note.value() - with_it).abs() < 0.1, "{note:#?}");
+        assert!(note.words().contains("on the lee side of C1") && note.words().ends_with(DECIDES), "{}", note.words());
     }
 
     #[test]
@@ -234,8 +233,8 @@ mod tests {
         assert!(charge() > 2.0);
         let found = in_wind(40.0, 2824.0, None);
         let [note] = &found[..] else { panic!("{found:#?}") };
-        assert_eq!((note.verdict, note.r#where.as_deref()), (Verdict::Note, Some("unit C1")));
-        assert!(note.says.contains("C1 must be held down."), "{}", note.says);
+        assert_eq!((note.verdict, note.place.clone()), (Verdict::Note, Some(Place::Unit(0))));
+        assert!(note.words().contains("C1 must be held down."), "{}", note.words());
         assert!(in_wind(40.0, 2826.0, None).is_empty());
     }
 
@@ -245,6 +244,6 @@ mod tests {
         assert!(in_wind(25.7, 9000.0, None).is_empty());
         let found = in_wind(25.6, 9000.0, None);
         let [note] = &found[..] else { panic!("{found:#?}") };
-        assert!(note.says.contains("ASCE 7 takes 16.0 lb/ft2 at least"), "{}", note.says);
+        assert!(note.words().contains("ASCE 7 takes 16.0 lb/ft2 at least"), "{}", note.words());
     }
 }

@@ -71,7 +71,7 @@ mod tests {
             let of_the_file: Vec<&Finding> = findings.iter().filter(|found| found.rule == RULE.id).collect();
             assert_eq!((of_the_file.len(), of_the_file[0].verdict), (1, Verdict::Caution));
             let words = "does not tell the whole year: July is not in it.";
-            assert!(of_the_file[0].says.contains(words), "{}", of_the_file[0].says);
+            assert!(of_the_file[0].words().contains(words), "{}", of_the_file[0].words());
         }
         let without = testing::job();
         assert!(check_all(&without, &solved(&without)).iter().all(|found| found.rule != RULE.id));
