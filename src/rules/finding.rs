@@ -63,6 +63,10 @@ pub enum Place {
     Unit(usize),
     /// A side of a unit on the roof.
     UnitSide(usize, &'static str),
+    /// The space before the controls of a unit, at that side.
+    Controls(usize, &'static str),
+    /// The pit that a unit stands in.
+    Pit(usize),
     /// Where piping passes over a walkway, by its index.
     Crossing(usize),
     /// A rail, by its index.
@@ -260,8 +264,8 @@ impl Place {
             Self::Receiver => "receiver".to_owned(),
             Self::Valve => "valve".to_owned(),
             Self::Room(index) => format!("room {}", job.rooms.get(*index).map_or("", |room| room.name.as_str())),
-            Self::Unit(index) => format!("unit {}", unit(*index)),
-            Self::UnitSide(index, side) => format!("unit {}, {side} side", unit(*index)),
+            Self::Unit(index) | Self::Pit(index) => format!("unit {}", unit(*index)),
+            Self::UnitSide(index, side) | Self::Controls(index, side) => format!("unit {}, {side} side", unit(*index)),
             Self::Crossing(index) => {
                 let crossing = roof.and_then(|roof| roof.crossings.get(*index));
                 format!("crossing {}", crossing.map_or("", |crossing| crossing.name.as_str()))

@@ -3,6 +3,7 @@
 use crate::job::{Circuit, Job, LineId, Path, Run};
 use crate::survey::PointId;
 use crate::units::{Kind, System, factor};
+use crate::weather::Doubt;
 
 /// What a sentence is read with: the job, and the circuit that it is about.
 #[derive(Clone, Copy)]
@@ -54,12 +55,26 @@ pub enum Value {
     Name(String),
     /// Words in a row: `a, b and c`.
     List(Vec<Value>),
+    /// Words in a row, commas between: `a, b, c`.
+    Row(Vec<Value>),
     /// An operating point.
     Point(PointId),
     /// A run with what it is: `the rise of 38 ft in 2-1/8 ACR (run 2)`.
     Run(LineId, usize),
     /// Runs by number: `run 2`, `runs 1 and 3`.
     Runs(Vec<usize>),
+    /// An outdoor temperature, K.
+    Outdoor(f64),
+    /// A difference of levels, dB.
+    Decibels(f64),
+    /// A pressure on a face, Pa.
+    FacePressure(f64),
+    /// Where a wind comes from, degrees clockwise from north.
+    Bearing(f64),
+    /// What of a temperature difference is left where parts of it are taken away, so that what is shown adds up, K.
+    Rest(f64, Vec<f64>),
+    /// What is unlikely in a weather file.
+    Doubt(Doubt),
     /// Sentences of their own.
     Say(Say),
 }
@@ -79,6 +94,15 @@ impl Say {
         self
     }
 
+    /// Sentences one after the other.
+    #[must_use]
+    pub fn sentences(sentences: impl IntoIterator<Item = Say>) -> Self {
+        sentences.into_iter().filter(|say| !say.is_empty()).fold(Self::default(), |all, one| {
+            let all = if all.is_empty() { all } else { all.and(" ", []) };
+            all.then(one)
+        })
+    }
+
     /// With sentences behind it.
     #[must_use]
     pub fn then(mut self, more: Say) -> Self {
@@ -95,6 +119,13 @@ impl Say {
     /// As text. A sentence that begins with a value begins with a capital.
     #[must_use]
     pub fn text(&self, scene: Scene) -> String {
+        let text = self.within(scene);
+        let begins = self.parts.first().is_some_and(|(words, _)| words.starts_with("{}"));
+        if begins { capital(&text) } else { text }
+    }
+
+    /// As text that goes on within a sentence.
+    fn within(&self, scene: Scene) -> String {
         let mut text = String::new();
         for (words, values) in &self.parts {
             let mut values = values.iter();
@@ -102,7 +133,7 @@ impl Say {
             text.push_str(pieces.next().unwrap_or_default());
             for piece in pieces {
                 let value = values.next().map_or_else(String::new, |value| value.text(scene));
-                let begins = text.is_empty() || text.ends_with(". ");
+                let begins = text.ends_with(". ");
                 text.push_str(&if begins { capital(&value) } else { value });
                 text.push_str(piece);
             }
@@ -129,6 +160,11 @@ impl Value {
         Self::Name(name.into())
     }
 
+    /// A whole number.
+    pub(crate) fn whole(count: u32) -> Self {
+        Self::Count(usize::try_from(count).unwrap_or(usize::MAX))
+    }
+
     /// Names in a row.
     pub(crate) fn names<S: Into<String>>(names: impl IntoIterator<Item = S>) -> Self {
         Self::List(names.into_iter().map(Self::name).collect())
@@ -149,15 +185,33 @@ impl Value {
             Self::Count(count) => count.to_string(),
             Self::Name(name) => name.clone(),
             Self::List(values) => list(values.iter().map(|value| value.text(scene))),
+            Self::Row(values) => values.iter().map(|value| value.text(scene)).collect::<Vec<_>>().join(", "),
             Self::Point(point) => point.name(scene.job).to_owned(),
             Self::Run(line, number) => {
                 let run = scene.run(*line, *number);
                 run.map_or_else(|| format!("run {number}"), |run| name_run(show, run, *number))
             }
             Self::Runs(numbers) => runs(numbers),
-            Self::Say(say) => say.text(scene),
+            Self::Outdoor(kelvin) => show.temperature(*kelvin),
+            Self::Decibels(difference) => format!("{} dB", show.level(*difference).trim_end_matches(" dBA")),
+            Self::FacePressure(pascals) => show.face_pressure(*pascals),
+            Self::Bearing(degrees) => format!("{degrees:.0}°"),
+            Self::Rest(whole, parts) => show.difference(rest(show, *whole, parts)),
+            Self::Doubt(doubt) => doubt.says(show),
+            Self::Say(say) => say.within(scene),
         }
     }
+}
+
+/// The whole less its parts, each to a tenth of a degree, as they are shown.
+fn rest(show: System, whole: f64, parts: &[f64]) -> f64 {
+    let tenth = 0.1
+        * match show {
+            System::Ip => factor::FAHRENHEIT_DEGREE,
+            System::Si => 1.0,
+        };
+    let shown = |kelvin: f64| (kelvin / tenth).round() * tenth;
+    (shown(whole) - parts.iter().copied().map(shown).sum::<f64>()).max(0.0)
 }
 
 /// A temperature in whole degrees.
@@ -229,7 +283,7 @@ mod tests {
             ],
         );
         let text = |job: &Job| says.text(Scene { job, circuit: Some(0) });
-        assert_eq!(text(&job), "The rise of 38 ft in 2-5/8 ACR (run 2) loses 1.00 psi at summer full.");
+        assert_eq!(text(&job), "The rise of 38 ft in 2-5/8 ACR (run 2) loses 1.0 psi at summer full.");
         job.units = System::Si;
         assert_eq!(text(&job), "The rise of 11.6 m in 2-5/8 ACR (run 2) loses 6.89 kPa at summer full.");
     }

@@ -139,6 +139,23 @@ pub(super) fn only(findings: Vec<Finding>) -> Finding {
     findings.into_iter().next().unwrap()
 }
 
+impl Finding {
+    /// Its words, of a finding that names no run.
+    pub(super) fn words(&self) -> String {
+        self.text(&job())
+    }
+
+    /// What was found, SI.
+    pub(super) fn value(&self) -> f64 {
+        self.measure.unwrap().value
+    }
+
+    /// The limit, SI.
+    pub(super) fn limit(&self) -> f64 {
+        self.measure.unwrap().limit.unwrap()
+    }
+}
+
 /// What a rule finds on a survey made by hand: the verdict of its one finding.
 pub(super) fn verdict(rule: Rule, job: &Job, survey: &Survey) -> Verdict {
     only(rule.check(job, survey)).verdict

@@ -6,14 +6,10 @@
 mod effects;
 mod feeding;
 mod names;
-mod plan;
-mod quieter;
 mod sizing;
 
 pub(super) use feeding::feeding;
 pub(super) use names::{name_control, name_pair, name_rejection, name_single, name_sizing};
-pub(super) use plan::{farthest, plan};
-pub(super) use quieter::{nothing as nothing_quieter, quieter};
 pub(super) use sizing::{
     Sizing, TIMES, apply, double_riser, larger, lifting_bore, single_riser, sizes, smaller, widen,
 };
