@@ -111,7 +111,7 @@ fn kind(kind: LimitKind) -> Kind {
 
 /// A limit in use.
 #[derive(Clone, Debug)]
-pub(super) struct Used {
+pub(crate) struct Used {
     /// SI.
     pub value: f64,
     /// Where it comes from.

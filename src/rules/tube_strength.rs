@@ -165,7 +165,7 @@ pub(super) fn weak_runs(case: &Case) -> Vec<(LineId, usize)> {
 }
 
 /// Whether steel pipe of that schedule may be used in a line: liquid lines of small sizes are schedule 80.
-pub(super) fn schedule_allowed(case: &Case, side: LineId, tube: &Tube) -> bool {
+pub(crate) fn schedule_allowed(case: &Case, side: LineId, tube: &Tube) -> bool {
     tube.kind != "Sch40"
         || side == LineId::Discharge
         || tube.nominal().value > limit(case.job, "steel_schedule_80").value + 1e-4
