@@ -166,7 +166,8 @@ impl Effect {
     pub(crate) fn between(index: usize, before: &State, after: &State) -> Self {
         let changes = differences(index, &before.circuit, &after.circuit);
         let back = |finding: &Finding| placed_before(&before.circuit, &after.circuit, finding.place.as_ref());
-        let after: Vec<(&Finding, Option<Place>)> = after.findings.iter().map(|finding| (finding, back(finding))).collect();
+        let after: Vec<(&Finding, Option<Place>)> =
+            after.findings.iter().map(|finding| (finding, back(finding))).collect();
         let still = |finding: &Finding, least: Verdict| {
             after.iter().any(|(other, place)| {
                 other.rule == finding.rule && other.verdict >= least && overlaps(finding.place.as_ref(), place.as_ref())

@@ -59,7 +59,8 @@ impl Cost {
     /// Of a circuit that stands there so many times.
     fn of(before: &State, after: &State, copies: u32) -> Self {
         let charge = |state: &State| state.solved.charge.as_ref().map(|charge| charge.total_kg);
-        let design = |state: &State, of: fn(&crate::survey::Point) -> f64| state.solved.point(PointId::SummerFull).map(of);
+        let design =
+            |state: &State, of: fn(&crate::survey::Point) -> f64| state.solved.point(PointId::SummerFull).map(of);
         let more = |before: Option<f64>, after: Option<f64>| Some(after? - before?);
         let each = |value: Option<f64>| value.map(|value| value * f64::from(copies));
         Self {
@@ -164,8 +165,10 @@ fn of_finding(bench: &Bench, finding: &Finding) -> Vec<Remedy> {
 fn tried(bench: &Bench, from: &Rc<State>, circuit: Circuit, finding: &Finding) -> Option<Trial> {
     let state = bench.solve(circuit, from)?;
     let effect = Effect::between(bench.index, from, &state);
-    let left = |verdict: Verdict| state.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
-    let were = |verdict: Verdict| from.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
+    let left =
+        |verdict: Verdict| state.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
+    let were =
+        |verdict: Verdict| from.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
     let gone = left(finding.verdict) < were(finding.verdict) && effect.resolves.contains(&finding.rule);
     let clears = left(Verdict::Caution) < were(Verdict::Caution);
     gone.then_some(Trial { state, effect, clears })

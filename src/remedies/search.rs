@@ -6,8 +6,8 @@
 //! (all largest, all smallest) tell early when something fails whatever the tube. So the answer is the cheapest of all
 //! combinations, as brute force would find it.
 
-use super::estimate::{Estimate, Worth};
 use super::bench::{Bench, State};
+use super::estimate::{Estimate, Worth};
 use super::place::{Choice, Place, choices, with};
 use super::tubes::{schedules, tubed};
 use crate::job::{Circuit, LineId};
@@ -16,9 +16,9 @@ use crate::rules::tube_strength::holds_in;
 use crate::rules::{self, Case, Finding, Verdict};
 use crate::survey::CircuitSurvey;
 use crate::units::Temperature;
-use std::rc::Rc;
 use std::cmp::Reverse;
 use std::collections::{BTreeSet, BinaryHeap};
+use std::rc::Rc;
 
 /// By how much of its limit a line may miss and yet pass beside another partner.
 const PARTNER: f64 = 0.02;
@@ -77,7 +77,14 @@ pub(crate) fn search<'a>(
     let case = bench.case(opened);
     let (discharge, nearest_discharge) = line_sets(&opened.circuit, lists, &estimate, &case, true);
     let (liquid, nearest_liquid) = line_sets(&opened.circuit, lists, &estimate, &case, false);
-    Search { bench, opened, lines: [discharge, liquid], nearest: [nearest_discharge, nearest_liquid], beyond: BTreeSet::new() }.run()
+    Search {
+        bench,
+        opened,
+        lines: [discharge, liquid],
+        nearest: [nearest_discharge, nearest_liquid],
+        beyond: BTreeSet::new(),
+    }
+    .run()
 }
 
 /// The lightest tubes in the runs of these lines with which no rule fails, else those with which it fails least: from the job's own,
@@ -98,7 +105,8 @@ pub(crate) fn lightest(bench: &Bench, from: &Rc<State>, lines: &[LineId]) -> Opt
     if lists.iter().any(|(_, list)| list.is_empty()) {
         return None;
     }
-    let widest: Vec<(Place, &Choice)> = lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
+    let widest: Vec<(Place, &Choice)> =
+        lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
     let reference = bench.solve(with(&opened, &widest), from)?;
     let set = match search(bench, &reference, &lists) {
         Ok(set) | Err(set) => set,
@@ -214,7 +222,10 @@ impl<'a> Search<'a> {
     /// What fails with a set, and whether its double riser is one.
     fn evaluate(&self, set: &[(Place, &Choice)]) -> Option<(Vec<Finding>, bool)> {
         let state = self.bench.solve(with(&self.opened.circuit, set), self.opened)?;
-        let failed = state.findings.iter().filter(|finding| finding.verdict == Verdict::Fail && !self.beyond.contains(finding.rule));
+        let failed = state
+            .findings
+            .iter()
+            .filter(|finding| finding.verdict == Verdict::Fail && !self.beyond.contains(finding.rule));
         Some((failed.cloned().collect(), seals(&state.circuit, &state.solved)))
     }
 }

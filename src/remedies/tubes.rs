@@ -90,7 +90,11 @@ pub(super) fn stronger(case: &Case, line: LineId, tube: &Tube) -> Vec<Vec<Tube>>
     let heavier = tubes().iter().filter(|other| other.material == tube.material && same_size(other, tube)).filter(may);
     ways.extend(heavier.min_by(|a, b| a.wall.value.total_cmp(&b.wall.value)).map(|heavy| vec![heavy.clone()]));
     let twins = smaller(case, line, tube).find(|small| small.material == tube.material);
-    ways.extend(twins.filter(|small| 2.0 * small.bore().value.powf(POWER) >= bore.powf(POWER) * 0.7).map(|small| vec![small; 2]));
+    ways.extend(
+        twins
+            .filter(|small| 2.0 * small.bore().value.powf(POWER) >= bore.powf(POWER) * 0.7)
+            .map(|small| vec![small; 2]),
+    );
     let mut steel: Vec<&Tube> = tubes()
         .iter()
         .filter(|other| other.material == Material::Steel && other.bore().value >= bore * 0.93)
@@ -119,7 +123,9 @@ pub(super) fn put(circuit: &mut Circuit, line: LineId, runs: &[usize], tubes: &[
 /// The largest bore in which the flow of a riser lifts its oil so many times over at every operating point, estimated: the least flow goes
 /// with the power 2.5 of the bore. Infinite for a run without an oil limit.
 pub(super) fn lifting_bore(case: &Case, run: usize, ratio: f64) -> f64 {
-    oil_room(case, run).map(|(total, least, bore)| bore * (total / (least * ratio)).powf(1.0 / POWER)).fold(f64::INFINITY, f64::min)
+    oil_room(case, run)
+        .map(|(total, least, bore)| bore * (total / (least * ratio)).powf(1.0 / POWER))
+        .fold(f64::INFINITY, f64::min)
 }
 
 /// Of a riser at every operating point its flow, the least flow of a tube that lifts oil, and that tube's bore.
@@ -136,8 +142,7 @@ fn oil_room<'a>(case: &Case<'a>, run: usize) -> impl Iterator<Item = (f64, f64, 
 pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2]> {
     let Some(drawn) = case.circuit.discharge.runs.get(run).and_then(|run| run.tubes.last()) else { return Vec::new() };
     let lifting: Vec<f64> = oil_room(case, run).map(|(total, least, bore)| total / least * bore.powf(POWER)).collect();
-    let (Some(low), Some(high)) =
-        (lifting.iter().copied().reduce(f64::min), lifting.iter().copied().reduce(f64::max))
+    let (Some(low), Some(high)) = (lifting.iter().copied().reduce(f64::min), lifting.iter().copied().reduce(f64::max))
     else {
         return Vec::new();
     };
@@ -145,9 +150,7 @@ pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2
     let mut pairs: Vec<[Tube; 2]> = Vec::new();
     for small in sizes.iter().filter(|small| width(std::slice::from_ref(small)) <= low / spare) {
         for large in sizes.iter().filter(|large| {
-            large.kind == small.kind
-                && large.bore() > small.bore()
-                && large.bore().value <= small.bore().value * TIMES
+            large.kind == small.kind && large.bore() > small.bore() && large.bore().value <= small.bore().value * TIMES
         }) {
             let both = width(&[small.clone(), large.clone()]);
             if both > low * 0.97 && both < high / spare {

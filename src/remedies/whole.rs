@@ -142,7 +142,11 @@ fn other_tubes(bench: &Bench, from: Rc<State>) -> Rc<State> {
     let failing_in = |line: LineId| {
         failing(&from).any(|finding| {
             OF_TUBES.contains(&finding.rule)
-                && finding.place.as_ref().and_then(crate::rules::Place::line).map_or(line == LineId::Liquid, |of| of == line)
+                && finding
+                    .place
+                    .as_ref()
+                    .and_then(crate::rules::Place::line)
+                    .map_or(line == LineId::Liquid, |of| of == line)
         })
     };
     let lines: Vec<LineId> = LineId::BOTH.into_iter().filter(|line| failing_in(*line)).collect();

@@ -29,7 +29,7 @@ mod recirculation;
 mod riser_traps;
 mod roof_edge;
 mod roof_load;
-mod say;
+pub(crate) mod say;
 mod slope;
 mod sound;
 mod tube_growth;

@@ -5,7 +5,7 @@ use crate::job::{Circuit, Job};
 use crate::refdata::Tube;
 use crate::remedies::bench::{Bench, State};
 use crate::remedies::place::{Choice, Place, choices, with};
-use crate::remedies::search::{length, open_places, search, seals, widest};
+use crate::remedies::search::{length, open_places, seals, search, widest};
 use crate::rules::{self, Case, Finding, Verdict};
 use crate::survey::{CircuitSurvey, SurveyFault, what_if};
 
@@ -36,7 +36,8 @@ fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
     }
     let lists: Vec<(Place, Vec<Choice>)> = places.iter().map(|place| (*place, choices(*place, tubes))).collect();
     // All largest: nothing is lost, so densities and flows are those that the estimates want.
-    let largest: Vec<(Place, &Choice)> = lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
+    let largest: Vec<(Place, &Choice)> =
+        lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
     let opened = with(drawn, &largest);
     let solved = what_if(job, &opened)?;
     let findings = rules::look(&Case { job, index, circuit: &opened, solved: &solved, mending: false });
@@ -84,7 +85,12 @@ fn own(set: &[(Place, &Choice)]) -> Vec<(Place, Choice)> {
 }
 
 /// One size up and down in each place.
-fn neighbours(bench: &Bench, opened: &State, lists: &[(Place, Vec<Choice>)], set: &[(Place, &Choice)]) -> Vec<Neighbour> {
+fn neighbours(
+    bench: &Bench,
+    opened: &State,
+    lists: &[(Place, Vec<Choice>)],
+    set: &[(Place, &Choice)],
+) -> Vec<Neighbour> {
     let mut all = Vec::new();
     for (place, chosen) in set {
         let Some((_, list)) = lists.iter().find(|(p, _)| p == place) else { continue };
@@ -92,16 +98,17 @@ fn neighbours(bench: &Bench, opened: &State, lists: &[(Place, Vec<Choice>)], set
             let Some(choice) = beside(list, chosen, larger) else { continue };
             let changed: Vec<(Place, &Choice)> =
                 set.iter().map(|(p, c)| if p == place { (*p, choice) } else { (*p, *c) }).collect();
-            let (numbers, fails): (Option<Numbers>, Vec<&'static str>) = match bench.solve(with(&opened.circuit, &changed), opened) {
-                Some(state) => {
-                    let mut fails = rules_with(&state.findings, Verdict::Fail);
-                    if !seals(&state.circuit, &state.solved) {
-                        fails.push("never seals");
+            let (numbers, fails): (Option<Numbers>, Vec<&'static str>) =
+                match bench.solve(with(&opened.circuit, &changed), opened) {
+                    Some(state) => {
+                        let mut fails = rules_with(&state.findings, Verdict::Fail);
+                        if !seals(&state.circuit, &state.solved) {
+                            fails.push("never seals");
+                        }
+                        (numbers(&state.circuit, &state.solved), fails)
                     }
-                    (numbers(&state.circuit, &state.solved), fails)
-                }
-                None => (None, Vec::new()),
-            };
+                    None => (None, Vec::new()),
+                };
             all.push(Neighbour { place: *place, larger, choice: choice.clone(), numbers, fails });
         }
     }

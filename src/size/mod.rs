@@ -6,9 +6,9 @@ mod json;
 mod text;
 mod write;
 
-pub use json::json;
 pub use crate::remedies::{Choice, Place, choices, seals, tube_mass};
 pub use circuit::brute_force;
+pub use json::json;
 pub use text::text;
 pub use write::{WriteFault, write};
 
@@ -22,7 +22,8 @@ use rayon::prelude::*;
 /// type K with the job's own, then steel.
 #[must_use]
 pub fn catalogue(job: &Job) -> [Vec<Tube>; 2] {
-    let of = |kinds: &[&str]| refdata::tubes().iter().filter(|tube| kinds.contains(&tube.kind.as_str())).cloned().collect();
+    let of =
+        |kinds: &[&str]| refdata::tubes().iter().filter(|tube| kinds.contains(&tube.kind.as_str())).cloned().collect();
     let mut copper: Vec<Tube> = of(&["ACR", "L", "K"]);
     copper.extend(job.tubes.iter().cloned());
     [copper, of(&["Sch40", "Sch80"])]
@@ -66,7 +67,8 @@ impl Sizing {
     /// Whether every circuit has its tube and nothing fails with it, and the plant carries its load.
     #[must_use]
     pub fn complete(&self) -> bool {
-        let fails = |circuit: &CircuitSizing| matches!(&circuit.outcome, Outcome::Found { fails, .. } if !fails.is_empty());
+        let fails =
+            |circuit: &CircuitSizing| matches!(&circuit.outcome, Outcome::Found { fails, .. } if !fails.is_empty());
         self.plant.is_empty() && self.sized() && !self.circuits.iter().any(fails)
     }
 
@@ -156,8 +158,12 @@ pub struct Neighbour {
 /// # Errors
 /// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
 pub fn size(job: &Job, [first, then]: &[Vec<Tube>; 2]) -> Result<Sizing, Vec<SurveyFault>> {
-    let results: Vec<Result<(Circuit, CircuitSizing), SurveyFault>> =
-        job.circuits.par_iter().enumerate().map(|(index, drawn)| circuit::circuit(job, index, drawn, [first, then])).collect();
+    let results: Vec<Result<(Circuit, CircuitSizing), SurveyFault>> = job
+        .circuits
+        .par_iter()
+        .enumerate()
+        .map(|(index, drawn)| circuit::circuit(job, index, drawn, [first, then]))
+        .collect();
     let mut sized = job.clone();
     sized.circuits.clear();
     let (mut circuits, mut faults) = (Vec::new(), Vec::new());
