@@ -7,7 +7,7 @@ mod control;
 mod search;
 mod trail;
 
-pub use balance::{Balance, Circuitry, Condition, Solution, Unbalanced};
+pub use balance::{Balance, Circuitry, Condition, Near, Solution, Unbalanced};
 pub use coil::{Coil, CoilFault, Surroundings};
 pub use compressor::{Compressor, CompressorFault, RatedPoint, Running, scroll_work, volumetric_efficiency};
 pub use control::{Acting, Regime};

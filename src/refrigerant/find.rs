@@ -40,6 +40,16 @@ impl Place<'_> {
         }
     }
 
+    fn density(&self) -> f64 {
+        match self {
+            Place::Vapour { isobar, y } => isobar.density(*y, isobar.temperature(*y)),
+            Place::Between { isobar, liquid, quality } => {
+                1.0 / (quality / isobar.dew_density() + (1.0 - quality) / liquid.density())
+            }
+            Place::Liquid { liquid } => liquid.density(),
+        }
+    }
+
     fn flow(&self) -> Flow {
         match self {
             Place::Vapour { isobar, y } => {
@@ -99,11 +109,23 @@ impl Refrigerant {
     /// Pressure outside the range; temperature above bubble (by more than 1e-9 of it), under -50 degC, or, at more than
     /// 0.93 of the critical pressure, above the bubble temperature there.
     pub fn liquid_pt(&self, p: f64, t: f64) -> Result<State, OutOfRange> {
+        Ok(self.liquid_place(p, t)?.state(None))
+    }
+
+    /// Enthalpy of liquid at pressure and temperature, J/kg.
+    ///
+    /// # Errors
+    /// As [`Refrigerant::liquid_pt`].
+    pub fn liquid_enthalpy(&self, p: f64, t: f64) -> Result<f64, OutOfRange> {
+        Ok(self.liquid_place(p, t)?.heat(Heat::Enthalpy))
+    }
+
+    fn liquid_place(&self, p: f64, t: f64) -> Result<Liquid<'_>, OutOfRange> {
         self.liquid_pressure(p)?;
         self.above("temperature", t, self.coldest, COLDEST)?;
         let (limit, meaning) = self.hottest_liquid(p);
         self.below("temperature", t, limit, meaning)?;
-        Ok(Liquid::new(self, p, t).state(None))
+        Ok(Liquid::new(self, p, t))
     }
 
     /// The state at pressure and temperature, whichever phase it is.
@@ -149,6 +171,14 @@ impl Refrigerant {
     /// Pressure outside the range, or an entropy that belongs to a temperature outside it.
     pub fn state_ps(&self, p: f64, s: f64) -> Result<State, OutOfRange> {
         Ok(self.find(p, Heat::Entropy, s, None)?.state())
+    }
+
+    /// Density at pressure and entropy, kg/m3: [`Refrigerant::state_ps`] without the rest.
+    ///
+    /// # Errors
+    /// As [`Refrigerant::state_ps`].
+    pub fn density_ps(&self, p: f64, s: f64) -> Result<f64, OutOfRange> {
+        Ok(self.find(p, Heat::Entropy, s, None)?.density())
     }
 
     /// Temperature at pressure and entropy, K: [`Refrigerant::state_ps`] without the rest.
@@ -257,6 +287,8 @@ impl Refrigerant {
         let mut t = guess
             .filter(|t| *t >= low && *t <= high)
             .unwrap_or_else(|| (high + (value - at_hottest) / hottest.heat_slope(heat)).clamp(low, high));
+        // What was seen last: temperature and error. Near it their slope is exact, and costs nothing.
+        let mut before = (f64::NAN, f64::NAN);
         for _ in 0..80 {
             let liquid = Liquid::new(self, p, t);
             let error = liquid.heat(heat) - value;
@@ -265,7 +297,11 @@ impl Refrigerant {
             } else {
                 high = t;
             }
-            let step = -error / liquid.heat_slope(heat);
+            let moved = t - before.0;
+            let near = (1e-4..1.0).contains(&moved.abs());
+            let slope = if near { (error - before.1) / moved } else { liquid.heat_slope(heat) };
+            before = (t, error);
+            let step = -error / slope;
             let next = t + step;
             if next < coldest && !cold_end_seen {
                 if value < Liquid::new(self, p, coldest).heat(heat) {

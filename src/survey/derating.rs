@@ -3,7 +3,8 @@
 use super::answer::{CurvePoint, Derating, Step};
 use super::points::summer_condition;
 use crate::job::{Evaporating, Job};
-use crate::machine::{Balance, Circuitry, Condition};
+use crate::machine::{Balance, Circuitry, Condition, Near};
+use crate::solve::lagrange_of;
 use crate::units::Pressure;
 
 /// Where the curve begins: 60 F.
@@ -81,6 +82,19 @@ fn highest(circuitry: &Circuitry, full: &Condition, top: f64) -> Option<(f64, Ba
     (0..40).find_map(|i| circuitry.outdoor_at(top * 0.99_f64.powi(i), full).ok())
 }
 
+/// Where the next balance lies, by the parabola through the last three outdoor temperatures (K) and balances.
+fn extrapolated(past: &[(f64, Near)], outdoor: f64) -> Option<Near> {
+    let newest = past.get(past.len().saturating_sub(3)..)?;
+    let places: Vec<f64> = newest.iter().map(|(place, _)| *place).collect();
+    let weights = lagrange_of(&places, outdoor);
+    let at = |of: fn(&Near) -> f64| newest.iter().zip(&weights).map(|((_, near), weight)| weight * of(near)).sum();
+    Some(Near {
+        evaporating: at(|near| near.evaporating),
+        condensing: at(|near| near.condensing),
+        discharge: at(|near| near.discharge),
+    })
+}
+
 /// Capacity from 60 F in steps of 10 F to the highest outdoor temperature.
 fn curve(circuitry: &Circuitry, full: &Condition, highest: f64, at_cutout: &Balance) -> Vec<CurvePoint> {
     let point = |outdoor: f64, balance: &Balance| CurvePoint {
@@ -90,17 +104,17 @@ fn curve(circuitry: &Circuitry, full: &Condition, highest: f64, at_cutout: &Bala
         condensing_K: balance.condensing,
     };
     let mut curve = vec![point(highest, at_cutout)];
-    let mut guess = at_cutout.clone();
-    // From the hot end down, each solution the guess of the next.
+    let mut past = vec![(highest, Near::from(at_cutout))];
+    // From the hot end down, each solution guessed from those before.
     let mut steps = 0_u32;
     while CURVE_FROM + f64::from(steps) * CURVE_STEP < highest && steps < 30 {
         steps += 1;
     }
     for i in (0..steps).rev() {
         let outdoor = CURVE_FROM + f64::from(i) * CURVE_STEP;
-        if let Ok(solution) = circuitry.solve(&Condition { outdoor, ..*full }, Some(&guess)) {
-            guess = solution.balance;
-            curve.push(point(outdoor, &guess));
+        if let Ok(solution) = circuitry.solve_near(&Condition { outdoor, ..*full }, extrapolated(&past, outdoor)) {
+            past.push((outdoor, Near::from(&solution.balance)));
+            curve.push(point(outdoor, &solution.balance));
         }
     }
     curve.reverse();

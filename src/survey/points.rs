@@ -1,13 +1,18 @@
 //! The operating points of a circuit.
 
-use super::answer::{LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer, States, Unsolved, Why};
+use super::answer::{CircuitSurvey, LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer, States, Unsolved, Why};
 use crate::job::{BypassWhen, Circuit, Job, Line, Path};
 use crate::line::{Marched, Medium, RunResult};
-use crate::machine::{Balance, Circuitry, Condition, Solution, Unbalanced};
+use crate::machine::{Balance, Circuitry, Condition, Near, Solution, Unbalanced};
 use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant, State};
 
 /// The points that have a solution, those that have none, and the balance of `summer full`.
-pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved>, Option<Balance>) {
+/// Each is searched from near where it was before, else from `summer full`.
+pub(super) fn all(
+    job: &Job,
+    circuitry: &Circuitry,
+    before: Option<&CircuitSurvey>,
+) -> (Vec<Point>, Vec<Unsolved>, Option<Balance>) {
     let mut points = Vec::new();
     let mut unsolved = Vec::new();
     let mut summer = None;
@@ -16,7 +21,9 @@ pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved
         Err(unbalanced) => unsolved.push(Unsolved { name: "rating full".into(), why: why(unbalanced) }),
     }
     for (name, condition) in conditions(job, circuitry) {
-        let solved = circuitry.solve(&condition, summer.as_ref()).and_then(|solution| {
+        let known = before.and_then(|before| before.point(&name)).map(near);
+        let near = known.or(summer.as_ref().map(Near::from));
+        let solved = circuitry.solve_near(&condition, near).and_then(|solution| {
             let point = point(circuitry, &name, &condition, &solution)?;
             Ok((point, solution.balance))
         });
@@ -31,6 +38,11 @@ pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved
         }
     }
     (points, unsolved, summer)
+}
+
+fn near(point: &Point) -> Near {
+    let discharge = point.state.discharge.pressure_Pa;
+    Near { evaporating: point.evaporating_K, condensing: point.condensing_K, discharge }
 }
 
 /// What the named operating points ask of a circuit.
