@@ -3,15 +3,14 @@
 use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Unbalanced};
 use crate::job::Evaporating;
 use crate::refrigerant::OutOfRange;
-use crate::solve::{NoRoot, Stride, bracketed, broyden, differences, largest, Jacobian};
+use crate::solve::{Jacobian, NoRoot, Stride, bracketed, broyden, differences, largest};
 
 /// Relative residual at which a balance is one.
 const TOLERANCE: f64 = 1e-10;
 /// Steps in the evaporating temperature, K, and the logarithm of the discharge pressure.
 const STRIDE: Stride<2> = Stride { nudge: [0.05, 1e-3], longest: [10.0, 0.25], tolerance: TOLERANCE, most: 25 };
 /// Steps in the evaporating and the outdoor temperature, K.
-const OUTDOOR_STRIDE: Stride<2> =
-    Stride { nudge: [0.05, 0.05], longest: [10.0, 20.0], tolerance: TOLERANCE, most: 25 };
+const OUTDOOR_STRIDE: Stride<2> = Stride { nudge: [0.05, 0.05], longest: [10.0, 20.0], tolerance: TOLERANCE, most: 25 };
 /// Least pressure ratio at which a balance is looked for: below it there is no refrigeration.
 const LEAST_RATIO: f64 = 1.05;
 /// Steps in which the search comes down from the top of the range to a head that can be solved.

@@ -13,6 +13,9 @@ const HEAT_COLDEST: &str = "its value at -50 degC, the coldest of its range";
 const HEAT_HOTTEST: &str = "its value at the greatest superheat";
 const HEAT_HOTTEST_LIQUID: &str = "its value at the hottest liquid of its range";
 
+/// Liquid this much colder than bubble is clearly liquid, K.
+const CLEAR: f64 = 1e-3;
+
 /// Where a state was found.
 #[expect(clippy::large_enum_variant, reason = "lives on the stack for one call; boxing would cost more")]
 enum Place<'a> {
@@ -243,6 +246,9 @@ impl Refrigerant {
             }
             return self.find_liquid(heat, value, &hottest, top, guess);
         }
+        if let Some(liquid) = guess.and_then(|guess| self.near_liquid(p, heat, value, guess)) {
+            return Ok(Place::Liquid { liquid });
+        }
         let isobar = Isobar::new(self, p);
         let at_dew = isobar.heat_at_dew(heat);
         if value >= at_dew {
@@ -266,6 +272,31 @@ impl Refrigerant {
             return Err(self.too_cold(p, heat, value));
         }
         Ok(Place::Between { isobar, liquid, quality })
+    }
+
+    /// Liquid that is clearly subcooled, as near a guess as a march comes: Newton without a look at the lines' states. Nothing
+    /// where it may be something else.
+    fn near_liquid(&self, p: f64, heat: Heat, value: f64, guess: f64) -> Option<Liquid<'_>> {
+        let clear = self.bubble.temperature(p) - CLEAR;
+        let inside = |t: f64| t > self.coldest && t < clear;
+        let mut t = guess;
+        let mut before = (f64::NAN, f64::NAN);
+        for _ in 0..4 {
+            if !inside(t) {
+                return None;
+            }
+            let liquid = Liquid::new(self, p, t);
+            let error = liquid.heat(heat) - value;
+            let moved = t - before.0;
+            let known = (1e-4..1.0).contains(&moved.abs());
+            let slope = if known { (error - before.1) / moved } else { liquid.heat_slope(heat) };
+            before = (t, error);
+            t -= error / slope;
+            if (t - before.0).abs() < 1e-6 {
+                return inside(t).then(|| Liquid::new(self, p, t));
+            }
+        }
+        None
     }
 
     /// Liquid between the coldest and a hottest state: Newton with the fitted cp, kept within a bracket that closes.

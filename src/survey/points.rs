@@ -1,6 +1,8 @@
 //! The operating points of a circuit.
 
-use super::answer::{CircuitSurvey, LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer, States, Unsolved, Why};
+use super::answer::{
+    CircuitSurvey, LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer, States, Unsolved, Why,
+};
 use crate::job::{BypassWhen, Circuit, Job, Line, Path};
 use crate::line::{Marched, Medium, RunResult};
 use crate::machine::{Balance, Circuitry, Condition, Near, Solution, Unbalanced};
