@@ -16,6 +16,22 @@ const LEAST_RATIO: f64 = 1.05;
 /// Steps in which the search comes down from the top of the range to a head that can be solved.
 const BRACKET_STEPS: u32 = 40;
 
+/// How the residuals of a head change with the unknowns, as known from a condition before.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Slopes {
+    held: Option<Jacobian<2>>,
+    coil: Option<Jacobian<2>>,
+}
+
+impl Slopes {
+    fn of(&mut self, head: Head) -> &mut Option<Jacobian<2>> {
+        match head {
+            Head::Held(_) => &mut self.held,
+            Head::Coil { .. } => &mut self.coil,
+        }
+    }
+}
+
 impl Circuitry<'_> {
     /// Solves a condition; `guess` is a solution nearby.
     ///
@@ -31,7 +47,20 @@ impl Circuitry<'_> {
     /// # Errors
     /// [`Unbalanced`] says why there is none.
     pub fn solve_near(&self, condition: &Condition, near: Option<Near>) -> Result<Solution, Unbalanced> {
-        self.controlled(condition, near, &mut |head, near| self.solve_head(condition, head, near))
+        self.solve_along(condition, near, &mut Slopes::default())
+    }
+
+    /// The same in a row of conditions that differ little: how the residuals change is handed on from one to the next.
+    ///
+    /// # Errors
+    /// [`Unbalanced`] says why there is none.
+    pub fn solve_along(
+        &self,
+        condition: &Condition,
+        near: Option<Near>,
+        slopes: &mut Slopes,
+    ) -> Result<Solution, Unbalanced> {
+        self.controlled(condition, near, &mut |head, near| self.solve_head(condition, head, near, slopes.of(head)))
     }
 
     pub(super) fn solution(balance: Balance, head: Head, residual: f64, evaluations: u32) -> Solution {
@@ -42,15 +71,16 @@ impl Circuitry<'_> {
         Solution { balance, air_share, flooded_share: 1.0 - dry_share, residual, evaluations }
     }
 
-    /// Newton with secant updates from the guess; where it does not arrive, nested bracketing.
+    /// Broyden's method from the guess; where it does not arrive, nested bracketing.
     pub(super) fn solve_head(
         &self,
         condition: &Condition,
         head: Head,
         guess: Option<Near>,
+        slopes: &mut Option<Jacobian<2>>,
     ) -> Result<Solution, Unbalanced> {
         let mut evaluations = 0;
-        if let Some((balance, residual)) = self.quick(condition, head, guess, &mut evaluations) {
+        if let Some((balance, residual)) = self.quick(condition, head, guess, slopes, &mut evaluations) {
             return Ok(Self::solution(balance, head, residual, evaluations));
         }
         self.bracket(condition, head, evaluations)
@@ -62,17 +92,24 @@ impl Circuitry<'_> {
         condition: &Condition,
         head: Head,
         guess: Option<Near>,
+        slopes: &mut Option<Jacobian<2>>,
         evaluations: &mut u32,
     ) -> Option<(Balance, f64)> {
         let start = self.start(condition, head, guess)?;
-        let at = |x: &[f64; 2]| {
+        let mut at = |x: &[f64; 2]| {
             *evaluations += 1;
             let balance = self.at(x[0], x[1].exp(), condition).ok()?;
             let residuals = self.residuals(&balance, condition, head);
             Some((balance, residuals))
         };
-        let mut slopes = condition.lines.then(|| self.bare_slopes(condition, head, start)).flatten();
-        let found = broyden(at, start, &STRIDE, &mut slopes)?;
+        let carried = slopes.is_some().then(|| broyden(&mut at, start, &STRIDE, slopes)).flatten();
+        let found = match carried {
+            Some(found) => found,
+            None => {
+                *slopes = condition.lines.then(|| self.bare_slopes(condition, head, start)).flatten();
+                broyden(at, start, &STRIDE, slopes)?
+            }
+        };
         self.refrigerates(&found.carried, condition).then(|| (found.carried, largest(&found.residuals)))
     }
 
@@ -167,16 +204,20 @@ impl Circuitry<'_> {
     }
 
     /// [`Circuitry::outdoor_at`] by Broyden's method in evaporating and outdoor temperature.
-    fn quick_outdoor(&self, discharge: f64, condition: &Condition) -> Option<(f64, Balance)> {
-        let at = |x: &[f64; 2]| {
-            let here = Condition { outdoor: x[1], ..*condition };
+    fn quick_outdoor(&self, discharge: f64, condition: &Condition, near: Near) -> Option<(f64, Balance)> {
+        let at = |x: &[f64; 2], lines: bool| {
+            let here = Condition { outdoor: x[1], lines, ..*condition };
             let balance = self.at(x[0], discharge, &here).ok()?;
             let air_on = self.coil.air_on_for(balance.rejection, balance.condensing, condition.atmosphere);
             let target = self.target_evaporating(balance.capacity, &here);
             let residuals = [(balance.evaporating - target) / target, (air_on - condition.recirculation) / x[1] - 1.0];
             Some((balance, residuals))
         };
-        let found = broyden(at, [self.warmest_evaporating(condition), condition.outdoor], &OUTDOOR_STRIDE, &mut None)?;
+        let warmer = self.fluid.dew_temperature(discharge).ok()? - near.condensing;
+        let start = [near.evaporating, condition.outdoor + warmer];
+        let bare = |x: &[f64; 2]| at(x, false).map(|(_, residuals)| residuals);
+        let mut slopes = bare(&start).and_then(|there| differences(bare, &start, &there, &OUTDOOR_STRIDE.nudge));
+        let found = broyden(|x| at(x, condition.lines), start, &OUTDOOR_STRIDE, &mut slopes)?;
         self.refrigerates(&found.carried, condition).then_some((found.x[1], found.carried))
     }
 
@@ -232,12 +273,13 @@ impl Circuitry<'_> {
         Err(stopped.unwrap_or(Unbalanced::NotConverged))
     }
 
-    /// The outdoor temperature (K) at which the discharge pressure reaches `discharge` (Pa), the control out of action.
+    /// The outdoor temperature (K) at which the discharge pressure reaches `discharge` (Pa), the control out of action; `near` is
+    /// the balance at the condition.
     ///
     /// # Errors
     /// [`Unbalanced`] where the states there are out of range.
-    pub fn outdoor_at(&self, discharge: f64, condition: &Condition) -> Result<(f64, Balance), Unbalanced> {
-        if let Some(found) = self.quick_outdoor(discharge, condition) {
+    pub fn outdoor_at(&self, discharge: f64, condition: &Condition, near: Near) -> Result<(f64, Balance), Unbalanced> {
+        if let Some(found) = self.quick_outdoor(discharge, condition, near) {
             return Ok(found);
         }
         // Lines in outdoor air make the states depend on the answer, weakly: a fixed point.

@@ -3,7 +3,7 @@
 use super::answer::{CurvePoint, Derating, Step};
 use super::points::summer_condition;
 use crate::job::{Evaporating, Job};
-use crate::machine::{Balance, Circuitry, Condition, Near};
+use crate::machine::{Balance, Circuitry, Condition, Near, Slopes};
 use crate::solve::lagrange_of;
 use crate::units::Pressure;
 
@@ -47,15 +47,16 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Op
     }
     let mut steps = Vec::new();
     let mut before = rated.capacity;
-    let mut guess = summer.clone();
+    let mut near = Near::from(summer);
+    let mut slopes = Slopes::default();
     let last = stages.len() - 1;
     for (i, (cause, condition)) in stages.into_iter().enumerate() {
         let capacity = if i == last {
             summer.capacity
         } else {
-            let solution = circuitry.solve(&condition, Some(&guess)).ok()?;
-            guess = solution.balance;
-            guess.capacity
+            let solution = circuitry.solve_along(&condition, Some(near), &mut slopes).ok()?;
+            near = Near::from(&solution.balance);
+            solution.balance.capacity
         };
         steps.push(Step { cause: cause.to_string(), change_W: capacity - before });
         before = capacity;
@@ -64,7 +65,7 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Op
     let range = circuitry.fluid.range();
     let top = range.pressure_max * 0.999;
     let cutout = circuitry.circuit.condenser.cutout.map(Pressure::pascals).filter(|cutout| *cutout <= top);
-    let (highest, at_cutout) = highest(circuitry, &full, cutout.unwrap_or(top))?;
+    let (highest, at_cutout) = highest(circuitry, &full, cutout.unwrap_or(top), Near::from(summer))?;
     Some(Derating {
         rated_W: rated.capacity,
         at_design_W: summer.capacity,
@@ -78,8 +79,8 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Op
 
 /// The outdoor temperature at which the discharge pressure reaches `top`; where the gas leaves the refrigerant's range before,
 /// at the highest pressure that can be solved.
-fn highest(circuitry: &Circuitry, full: &Condition, top: f64) -> Option<(f64, Balance)> {
-    (0..40).find_map(|i| circuitry.outdoor_at(top * 0.99_f64.powi(i), full).ok())
+fn highest(circuitry: &Circuitry, full: &Condition, top: f64, summer: Near) -> Option<(f64, Balance)> {
+    (0..40).find_map(|i| circuitry.outdoor_at(top * 0.99_f64.powi(i), full, summer).ok())
 }
 
 /// Where the next balance lies, by the parabola through the last three outdoor temperatures (K) and balances.
@@ -104,6 +105,7 @@ fn curve(circuitry: &Circuitry, full: &Condition, highest: f64, at_cutout: &Bala
         condensing_K: balance.condensing,
     };
     let mut curve = vec![point(highest, at_cutout)];
+    let mut slopes = Slopes::default();
     let mut past = vec![(highest, Near::from(at_cutout))];
     // From the hot end down, each solution guessed from those before.
     let mut steps = 0_u32;
@@ -112,7 +114,9 @@ fn curve(circuitry: &Circuitry, full: &Condition, highest: f64, at_cutout: &Bala
     }
     for i in (0..steps).rev() {
         let outdoor = CURVE_FROM + f64::from(i) * CURVE_STEP;
-        if let Ok(solution) = circuitry.solve_near(&Condition { outdoor, ..*full }, extrapolated(&past, outdoor)) {
+        if let Ok(solution) =
+            circuitry.solve_along(&Condition { outdoor, ..*full }, extrapolated(&past, outdoor), &mut slopes)
+        {
             past.push((outdoor, Near::from(&solution.balance)));
             curve.push(point(outdoor, &solution.balance));
         }
