@@ -23,7 +23,7 @@ const STEP_HEAT: f64 = 0.05 * 900.0;
 /// order takes up; its error goes with the third power.
 const MILD: f64 = 0.001;
 /// The same for liquid, which is hardly warmer than the air and whose density hardly changes.
-const MILD_LIQUID: f64 = 0.01;
+const MILD_LIQUID: f64 = 0.004;
 /// Where the slope of the temperature in enthalpy begins, K kg/J: between those of gas and of liquid.
 const WARMING: f64 = 1.0 / 1200.0;
 

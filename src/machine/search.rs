@@ -6,7 +6,7 @@ use crate::refrigerant::OutOfRange;
 use crate::solve::{Jacobian, NoRoot, Stride, bracketed, broyden, differences, largest};
 
 /// Relative residual at which a balance is one.
-const TOLERANCE: f64 = 1e-10;
+const TOLERANCE: f64 = 2e-11;
 /// Steps in the evaporating temperature, K, and the logarithm of the discharge pressure.
 const STRIDE: Stride<2> = Stride { nudge: [0.05, 1e-3], longest: [10.0, 0.25], tolerance: TOLERANCE, most: 25 };
 /// Steps in the evaporating and the outdoor temperature, K.
@@ -42,7 +42,7 @@ impl Circuitry<'_> {
     }
 
     /// The same from near a balance that need not be at hand. Where the search begins changes the answer by less than its
-    /// tolerance, a relative residual of 1e-10.
+    /// tolerance, a relative residual of 2e-11.
     ///
     /// # Errors
     /// [`Unbalanced`] says why there is none.

@@ -64,7 +64,7 @@ pub fn what_if(job: &Job, circuit: &Circuit) -> Result<CircuitSurvey, SurveyFaul
 }
 
 /// [`what_if`] sooner: each operating point is searched from near what it was before the change. The answer is the same to the
-/// solver's tolerance, a relative residual of 1e-10.
+/// solver's tolerance, a relative residual of 2e-11.
 ///
 /// # Errors
 /// As [`what_if`].
