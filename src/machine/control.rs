@@ -1,6 +1,6 @@
 //! The head-pressure control: what it does at a condition, and the regimes between which it chooses.
 
-use super::balance::{Balance, Circuitry, Condition, Head, Solution, Unbalanced};
+use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Unbalanced};
 use super::coil::Surroundings;
 use super::trail::Trail;
 use crate::job::HeadControl;
@@ -11,7 +11,7 @@ use crate::units::{Temperature, kelvins};
 const FREE: Head = Head::Coil { air_share: 1.0, dry_share: 1.0 };
 
 /// Solves a head from a solution nearby.
-type SolveHead<'a> = dyn FnMut(Head, Option<&Balance>) -> Result<Solution, Unbalanced> + 'a;
+type SolveHead<'a> = dyn FnMut(Head, Option<Near>) -> Result<Solution, Unbalanced> + 'a;
 
 /// What a condition is left to by the head-pressure control. Within each everything runs smoothly with outdoor temperature and
 /// share; where one gives way to another there is a kink.
@@ -45,7 +45,7 @@ impl Circuitry<'_> {
     pub(super) fn controlled(
         &self,
         condition: &Condition,
-        guess: Option<&Balance>,
+        guess: Option<Near>,
         solve: &mut SolveHead<'_>,
     ) -> Result<Solution, Unbalanced> {
         let Some((hold, around)) = self.held_against(condition) else { return solve(FREE, guess) };
@@ -66,7 +66,7 @@ impl Circuitry<'_> {
                 Ok(held)
             }
             Regime::CoilAlone => solve(FREE, guess),
-            Regime::FansAtLeast => solve(self.head(acting.regime, hold), Some(&held.balance)),
+            Regime::FansAtLeast => solve(self.head(acting.regime, hold), Some(Near::from(&held.balance))),
         }
     }
 

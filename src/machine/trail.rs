@@ -1,7 +1,7 @@
 //! Solving in a row: conditions that follow each other closely, each guessed from those before it. The answers are those of
 //! `Circuitry::solve`, to its tolerance; only the way there is shorter.
 
-use super::balance::{Balance, Circuitry, Condition, Head, Solution, Unbalanced};
+use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Unbalanced};
 use crate::job::{Around, Circuit};
 use crate::solve::{Jacobian, Stride, broyden, lagrange_of, largest, linear};
 
@@ -123,7 +123,7 @@ impl Circuitry<'_> {
         &self,
         condition: &Condition,
         head: Head,
-        near: Option<&Balance>,
+        near: Option<Near>,
         trail: &mut Trail,
     ) -> Result<Solution, Unbalanced> {
         let track = trail.0.of(head);
@@ -136,7 +136,7 @@ impl Circuitry<'_> {
             return Ok(solution);
         }
         track.jacobian = None;
-        let solution = self.solve_head(condition, head, near.or(track.kept.as_ref()))?;
+        let solution = self.solve_head(condition, head, near.or(track.kept.as_ref().map(Near::from)), &mut None)?;
         let balance = &solution.balance;
         track.add(condition.outdoor, [balance.evaporating, balance.running.discharge_pressure.ln()], balance);
         Ok(solution)
@@ -159,7 +159,7 @@ impl Circuitry<'_> {
             }
             // Afresh: from the balance at the share where the search begins.
             *track = Track::default();
-            let near = self.solve_head(condition, head, near)?;
+            let near = self.solve_head(condition, head, near, &mut None)?;
             let x = [near.balance.evaporating, near.balance.running.discharge_pressure.ln(), condition.share];
             track.add(condition.outdoor, x, &near.balance);
             let solution = self.chase(condition, head, Some(capacity), track).ok_or(Unbalanced::NotConverged)?;
