@@ -2,7 +2,6 @@
 
 use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Unbalanced};
 use super::coil::Surroundings;
-use super::trail::Trail;
 use crate::job::HeadControl;
 use crate::physics::flooding::flooded_share;
 use crate::units::{Temperature, kelvins};
@@ -125,7 +124,7 @@ impl Circuitry<'_> {
     }
 
     /// Solves a condition in one regime, whether or not the control chooses it, with the reserve that it has there (endless where
-    /// nothing is held). Conditions that follow each other on a trail differ in the outdoor temperature alone.
+    /// nothing is held); `guess` is a solution nearby.
     ///
     /// # Errors
     /// [`Unbalanced`] says why there is none.
@@ -133,10 +132,10 @@ impl Circuitry<'_> {
         &self,
         regime: Regime,
         condition: &Condition,
-        trail: &mut Trail,
+        guess: Option<&Balance>,
     ) -> Result<(Solution, f64), Unbalanced> {
         let hold = self.hold(condition);
-        let solution = self.follow_head(condition, self.head(regime, hold.unwrap_or(f64::NAN)), None, trail)?;
+        let solution = self.solve_head(condition, self.head(regime, hold.unwrap_or(f64::NAN)), guess)?;
         let reserve =
             hold.map_or(f64::INFINITY, |hold| self.reserve(&solution.balance, hold, &Self::surroundings(condition)));
         Ok((solution, reserve))

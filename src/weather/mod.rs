@@ -2,10 +2,10 @@
 
 mod calendar;
 mod climate;
-mod doubt;
+mod plausibility;
 mod epw;
 mod file;
-mod flaws;
+mod errors;
 mod header;
 mod hours;
 mod items;
@@ -15,9 +15,9 @@ mod tmy3;
 
 pub use calendar::{Weekday, date, when};
 pub use climate::{Climate, DryBulb, Exceeded, Extreme, Pressure, Told};
-pub use doubt::Doubt;
+pub use plausibility::Doubt;
 pub use file::{WeatherFault, open, read};
-pub use flaws::{Flaw, Flaws};
+pub use errors::{LineError, LineErrors};
 pub use header::Header;
 pub use items::{DesignConditions, Ground, Period};
 pub use rose::{Prevailing, Rose, Sector, Wind};

@@ -5,7 +5,7 @@
 
 mod any_text;
 mod built;
-mod doubts;
+mod plausibility;
 mod faults;
 #[path = "../common/rows.rs"]
 mod table;
