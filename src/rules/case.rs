@@ -1,8 +1,6 @@
 //! What a rule looks at: one circuit as drawn and as solved, in its job.
 
-use super::limit::{Used, limit};
 use super::say::list;
-use super::{Finding, Verdict};
 use crate::job::{Circuit, Job, LineId, Path, Run};
 use crate::survey::{CircuitSurvey, Point, RunAnswer, Survey};
 use crate::units::{System, factor};
@@ -18,8 +16,6 @@ pub struct Case<'a> {
     pub circuit: &'a Circuit,
     /// The circuit as solved.
     pub solved: &'a CircuitSurvey,
-    /// Whether mends are sought. Within a search they are not.
-    pub mending: bool,
 }
 
 impl<'a> Case<'a> {
@@ -30,7 +26,6 @@ impl<'a> Case<'a> {
             index,
             circuit,
             solved,
-            mending: true,
         })
     }
 
@@ -61,16 +56,6 @@ impl<'a> Case<'a> {
             System::Si => 1.0,
         };
         show.temperature(((kelvin - zero) / step).round() * step + zero)
-    }
-
-    /// A limit in use.
-    pub(super) fn limit(&self, key: &str) -> Used {
-        limit(self.job, key)
-    }
-
-    /// A finding about this circuit.
-    pub(super) fn finding(&self, rule: &'static str, verdict: Verdict) -> Finding {
-        Finding::new(rule, verdict, Some(self.index))
     }
 
     /// Every run of a line at every operating point.

@@ -226,6 +226,13 @@ impl Finding {
     }
 }
 
+impl Case<'_> {
+    /// A finding about this circuit.
+    pub(super) fn finding(&self, rule: &'static str, verdict: Verdict) -> Finding {
+        Finding::new(rule, verdict, Some(self.index))
+    }
+}
+
 impl When {
     /// In words: `summer full`, `at night`.
     #[must_use]

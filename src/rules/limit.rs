@@ -1,8 +1,11 @@
 //! The limits of the rules: the defaults of `refdata`, or the job's own.
 
-use super::{Finding, Look, RULES, Rule, Verdict};
+use super::case::Case;
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::say::{Value, say};
 use crate::job::Job;
 use crate::refdata::{self, Limit, LimitKind};
+use crate::units::Kind;
 use serde::Serialize;
 
 /// The limits that keep people and the plant from harm, and whether a smaller one asks for less.
@@ -42,10 +45,9 @@ pub struct OwnLimit {
 }
 
 /// The limits that the job has changed, of the rules that look at that; those of no rule always.
-#[must_use]
-pub fn own_limits(job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<OwnLimit> {
+pub(super) fn own_limits(rules: &[Rule], job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<OwnLimit> {
     let counts = |key: &str| {
-        let mut rules = RULES.iter().filter(|rule| rule.limits.contains(&key)).peekable();
+        let mut rules = rules.iter().filter(|rule| rule.limits.contains(&key)).peekable();
         rules.peek().is_none() || rules.any(|rule| looks(&rule.look))
     };
     let own = changed(job).filter(|(limit, _)| counts(&limit.key));
@@ -68,34 +70,45 @@ fn changed(job: &Job) -> impl Iterator<Item = (&'static Limit, f64)> {
 }
 
 /// A caution for each limit that keeps from harm and asks for less in this job than where it was published.
-pub(super) fn weakened(job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<Finding> {
-    let of = |limit: &Limit| RULES.iter().find(|rule| looks(&rule.look) && rule.limits.contains(&limit.key.as_str()));
+pub(super) fn weakened(rules: &[Rule], job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<Finding> {
+    let of = |limit: &Limit| rules.iter().find(|rule| looks(&rule.look) && rule.limits.contains(&limit.key.as_str()));
     let weak = |limit: &Limit, value: f64| {
         SAFETY.iter().any(|(key, smaller)| *key == limit.key && (value < limit.value) == *smaller)
     };
     let weaker = changed(job).filter(|(limit, value)| weak(limit, *value));
-    weaker.filter_map(|(limit, value)| Some(weaker_than_published(job, of(limit)?, limit, value))).collect()
+    weaker.filter_map(|(limit, value)| Some(weaker_than_published(of(limit)?, limit, value))).collect()
 }
 
-fn weaker_than_published(job: &Job, rule: &Rule, limit: &Limit, value: f64) -> Finding {
-    let show = |value: f64| match limit.kind {
-        LimitKind::Length => job.units.length(value),
-        LimitKind::Temperature => job.units.temperature(value),
-        LimitKind::Difference => job.units.difference(value),
-        _ => job.units.percent(value),
-    };
-    let says = format!(
+fn weaker_than_published(rule: &Rule, limit: &'static Limit, value: f64) -> Finding {
+    let kind = kind(limit.kind);
+    let says = say(
         "The job sets the limit {} to {} in place of {} ({}). What the code asks, and what is safe, does not change with it: \
          every answer that rests on this limit does.",
-        limit.key,
-        show(value),
-        show(limit.value),
-        limit.says
+        [
+            Value::name(&limit.key),
+            Value::Of(kind, value),
+            Value::Of(kind, limit.value),
+            Value::name(&limit.says),
+        ],
     );
-    let mut finding = Finding::new(rule.id, Verdict::Caution, None).place(format!("[limits] {}", limit.key));
-    finding.mend = Some(format!("Take {} out of [limits].", limit.key));
-    // A finding names the unit of its value; that of a share is bare.
-    finding.found(value, limit.value, limit.kind.unit()).says(says).by(title(&limit.source))
+    let finding = Finding::new(rule.id, Verdict::Caution, None).place(Place::Limit(&limit.key));
+    finding.found(value, limit.value, kind).says(says).by(Source::of(limit))
+}
+
+/// The kind of quantity that a limit is.
+fn kind(kind: LimitKind) -> Kind {
+    match kind {
+        LimitKind::Difference => Kind::Difference,
+        LimitKind::Temperature => Kind::Temperature,
+        LimitKind::Velocity => Kind::Velocity,
+        LimitKind::Length => Kind::Length,
+        LimitKind::Ratio => Kind::Ratio,
+        LimitKind::Share => Kind::Share,
+        LimitKind::Density => Kind::Density,
+        LimitKind::PressureDifference => Kind::PressureDifference,
+        LimitKind::Level => Kind::Level,
+        LimitKind::Hours => Kind::Hours,
+    }
 }
 
 /// A limit in use.
@@ -103,26 +116,31 @@ fn weaker_than_published(job: &Job, rule: &Rule, limit: &Limit, value: f64) -> F
 pub(super) struct Used {
     /// SI.
     pub value: f64,
-    /// Where it comes from, printable; the job's own is called so.
-    pub source: String,
+    /// Where it comes from.
+    pub source: Source,
 }
 
-/// The limit of that key: the job's own where it gives one, else the default.
-///
-/// A key that neither has would be NaN, which no comparison holds against; a test walks the keys of all rules.
+impl Case<'_> {
+    /// A limit in use.
+    pub(super) fn limit(&self, key: &str) -> Used {
+        limit(self.job, key)
+    }
+}
+
+/// The limit of that key: the job's own where it gives one, else the default. A test walks the keys that the rules ask for,
+/// so that every one has a default.
 pub(super) fn limit(job: &Job, key: &str) -> Used {
-    if let Some(&value) = job.limits.get(key) {
-        return Used { value, source: "the job file's own limit".to_owned() };
-    }
-    match refdata::limit(key) {
-        Some(limit) => Used { value: limit.value, source: title(&limit.source) },
-        None => Used { value: f64::NAN, source: String::new() },
+    let default = refdata::limit(key);
+    debug_assert!(default.is_some(), "there is no limit {key}");
+    match (job.limits.get(key), default) {
+        (None, Some(limit)) => Used { value: limit.value, source: Source::of(limit) },
+        (own, _) => Used { value: own.copied().unwrap_or_default(), source: Source::OwnLimit },
     }
 }
 
-/// The printable title of a source.
-pub(super) fn title(key: &str) -> String {
-    refdata::source(key).map_or_else(|| key.to_owned(), |source| source.title.clone())
+/// A published source, until every rule names it as one.
+pub(super) fn title(key: &'static str) -> Source {
+    Source::Published(key)
 }
 
 /// Two limits: past the first a caution, past the second a fail.
@@ -172,7 +190,7 @@ impl Ladder {
 mod tests {
     use super::*;
     use crate::roof::testing::{planned, studied};
-    use crate::rules::check_site;
+    use crate::rules::{Measure, RULES, check_site};
 
     #[test]
     fn every_limit_that_keeps_from_harm_is_one_of_a_rule() {
@@ -187,15 +205,17 @@ mod tests {
             let mut job = planned(|_| {});
             job.limits.insert(key.to_owned(), value);
             let mut found = check_site(&job, Some(&studied(&job)), None);
-            found.retain(|finding| finding.r#where.as_ref().is_some_and(|place| place.starts_with("[limits]")));
+            found.retain(|finding| matches!(finding.place, Some(Place::Limit(_))));
             assert!(found.iter().all(|finding| finding.verdict == Verdict::Caution));
             found
         };
         let found = cautions("guard_height", 0.0);
         let [caution] = &found[..] else { panic!("{found:#?}") };
-        assert_eq!((caution.rule, caution.r#where.as_deref()), ("roof-edge", Some("[limits] guard_height")));
-        assert!(caution.says.starts_with("The job sets the limit guard_height to 0 ft in place of 3.5 ft (42 in: "));
-        assert_eq!((caution.value, caution.limit, caution.unit), (Some(0.0), Some(1.0668), Some("m")));
+        assert_eq!((caution.rule, &caution.place), ("roof-edge", &Some(Place::Limit("guard_height"))));
+        let text = caution.text(&planned(|_| {}));
+        assert!(text.starts_with("The job sets the limit guard_height to 0 ft in place of 3.5 ft (42 in: "), "{text}");
+        let measure = Measure { kind: Kind::Length, value: 0.0, limit: Some(1.0668) };
+        assert_eq!(caution.measure, Some(measure));
         assert!(cautions("guard_height", 1.2).is_empty());
         assert!(cautions("guard_height", 1.0668).is_empty(), "the published one itself");
         // A drop from which a guard is asked for asks for less where it is greater.
@@ -213,7 +233,7 @@ mod tests {
         {
             job.limits.insert(key.to_owned(), value);
         }
-        let keys = |looks: fn(&Look) -> bool| own_limits(&job, looks).iter().map(|own| own.key).collect::<Vec<_>>();
+        let keys = |looks: fn(&Look) -> bool| own_limits(RULES, &job, looks).iter().map(|own| own.key).collect::<Vec<_>>();
         assert_eq!(keys(|look| matches!(look, Look::Roof(_))), ["guard_height"]);
         assert_eq!(keys(|look| matches!(look, Look::Circuit(_))), ["liquid_velocity"]);
     }

@@ -33,7 +33,7 @@ mod say;
 mod slope;
 mod sound;
 mod tube_growth;
-pub(crate) mod tube_strength;
+mod tube_strength;
 mod unsolved;
 mod valve_pressure;
 mod weather_file;
@@ -49,9 +49,8 @@ mod testing;
 
 pub use case::Case;
 pub use finding::{Finding, Look, Measure, Place, Rule, Source, Verdict, When};
-pub use limit::{OwnLimit, own_limits};
+pub use limit::OwnLimit;
 pub use say::{Say, Scene, Value, say};
-pub use tube_strength::design_pressure;
 
 use crate::job::{Circuit, Job};
 use crate::roof::RoofStudy;
@@ -121,7 +120,7 @@ pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
     findings.extend(silent);
     // The design temperatures are those of the file.
     findings.extend(weather_file::cautions(job));
-    findings.extend(limit::weakened(job, |look| matches!(look, Look::Circuit(_) | Look::Plant(_))));
+    findings.extend(limit::weakened(RULES, job, |look| matches!(look, Look::Circuit(_) | Look::Plant(_))));
     findings
 }
 
@@ -140,7 +139,7 @@ pub fn check_site(job: &Job, roof: Option<&RoofStudy>, year: Option<&Year>) -> V
     if roof.is_some() {
         findings.extend(drawn::notes(job));
     }
-    findings.extend(limit::weakened(job, |look| match look {
+    findings.extend(limit::weakened(RULES, job, |look| match look {
         Look::Roof(_) => roof.is_some(),
         Look::Year(_) => year.is_some(),
         Look::Circuit(_) | Look::Plant(_) => false,
@@ -148,10 +147,16 @@ pub fn check_site(job: &Job, roof: Option<&RoofStudy>, year: Option<&Year>) -> V
     findings
 }
 
-/// What fails of a circuit, without mends: for a search that only asks whether a circuit will do.
+/// The limits that the job has changed, of the rules that look at that; those of no rule always.
+#[must_use]
+pub fn own_limits(job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<OwnLimit> {
+    limit::own_limits(RULES, job, looks)
+}
+
+/// What fails of a circuit: for a search that only asks whether a circuit will do.
 #[must_use]
 pub fn fails(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Finding> {
-    let case = Case { job, index: 0, circuit, solved, mending: false };
+    let case = Case { job, index: 0, circuit, solved };
     let mut findings = look(&case);
     findings.retain(|finding| finding.verdict == Verdict::Fail);
     findings
@@ -231,7 +236,10 @@ mod tests {
             let file = if file.exists() { file } else { folder.join(name).join("mod.rs") };
             let text = std::fs::read_to_string(file).unwrap();
             let code = text.split("mod tests {").next().unwrap();
-            for asked in code.split("case.limit(\"").skip(1).filter_map(|rest| rest.split('"').next()) {
+            let ladder = code.split("Ladder::new(case.job, ").skip(1).filter_map(|rest| rest.split(')').next());
+            let ladder = ladder.flat_map(|keys| keys.split('"').skip(1).step_by(2));
+            let single = code.split("case.limit(\"").skip(1).filter_map(|rest| rest.split('"').next());
+            for asked in single.chain(ladder) {
                 assert!(rule.limits.contains(&asked), "{} asks for {asked}", rule.id);
             }
         }

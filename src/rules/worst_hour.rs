@@ -25,7 +25,7 @@ pub(super) fn mend(job: &Job, circuit: &Circuit, worst: &Worst, rule: &Rule) -> 
         bypass: worst.bypass > 0.0,
     });
     let solved = what_if(&job, circuit).ok()?;
-    let case = Case { job: &job, index: 0, circuit, solved: &solved, mending: true };
+    let case = Case { job: &job, index: 0, circuit, solved: &solved };
     let found: Vec<Finding> = look(&case).into_iter().filter(|finding| finding.verdict > Verdict::Note).collect();
     let here = found.iter().find(|finding| finding.point() == Some(PointId::Own(job.points.len() - 1)));
     here.or(found.first()).and_then(|finding| finding.mend.clone())

@@ -12,9 +12,8 @@ use super::{CircuitSizing, Neighbour, Numbers, Outcome, numbers, tried, with};
 use crate::job::LineId;
 use crate::job::{Circuit, Job};
 use crate::refdata::Tube;
-use crate::rules::tube_strength::holds_in;
 use crate::rules::{self, Case, Finding, Verdict};
-use crate::survey::{CircuitSurvey, SurveyFault, what_if};
+use crate::survey::{CircuitSurvey, SurveyFault, holds_in, what_if};
 use crate::units::Temperature;
 use std::cmp::Reverse;
 use std::collections::{BTreeSet, BinaryHeap};
@@ -85,7 +84,7 @@ pub(super) fn circuit(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
             let Some(cost) = numbers(&chosen, &solved) else {
                 return done(chosen, Outcome::Blocked { nearest: own(&set), fails: Vec::new() }, evaluated);
             };
-            let findings = rules::look(&Case { job, index: 0, circuit: &chosen, solved: &solved, mending: false });
+            let findings = rules::look(&Case { job, index: 0, circuit: &chosen, solved: &solved });
             let mut cautions: Vec<&'static str> = findings
                 .iter()
                 .filter(|finding| finding.verdict == Verdict::Caution)
@@ -99,7 +98,7 @@ pub(super) fn circuit(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
         Err(nearest) => {
             let missed = with(drawn, &nearest);
             let solved = what_if(job, &missed)?;
-            let case = Case { job, index: 0, circuit: &missed, solved: &solved, mending: true };
+            let case = Case { job, index: 0, circuit: &missed, solved: &solved };
             let mut failed = rules::look(&case);
             failed.retain(|finding| finding.verdict == Verdict::Fail);
             done(missed.clone(), Outcome::Blocked { nearest: own(&nearest), fails: failed }, evaluated)
@@ -145,7 +144,7 @@ impl<'a> Search<'a> {
         solved: &CircuitSurvey,
     ) -> Self {
         let estimate = Estimate::new(job, reference, solved);
-        let case = Case { job, index: 0, circuit: reference, solved, mending: false };
+        let case = Case { job, index: 0, circuit: reference, solved };
         let (discharge, nearest_discharge) = line_sets(drawn, lists, &estimate, &case, true);
         let (liquid, nearest_liquid) = line_sets(drawn, lists, &estimate, &case, false);
         Self { job, drawn, lines: [discharge, liquid], nearest: [nearest_discharge, nearest_liquid], solved: 0 }
@@ -312,7 +311,7 @@ fn line_sets<'a>(
         let all: Vec<(&Choice, Worth, bool)> = list
             .iter()
             .map(|choice| {
-                let holds = choice.tubes.iter().all(|tube| holds_in(case, side, tube));
+                let holds = choice.tubes.iter().all(|tube| holds_in(case.solved, side, tube));
                 (choice, estimate.worth(*place, choice), holds)
             })
             .collect();
@@ -353,14 +352,14 @@ fn line_sets<'a>(
 
 /// By how many times the design pressure is what a tube holds at the warmest refrigerant of its line.
 fn shortfall(case: &Case, side: LineId, tube: &Tube) -> f64 {
-    let Some(design) = rules::design_pressure(case.job, case.circuit) else { return 1.0 };
+    let Some(design) = &case.solved.design else { return 1.0 };
     let runs = case.solved.points.iter().flat_map(|point| match side {
         LineId::Discharge => &point.discharge_line.runs,
         LineId::Liquid => &point.liquid_line.runs,
     });
     let warmest = runs.map(|run| run.warmest_K).fold(0.0, f64::max);
     tube.rated_pressure(Temperature::from_kelvin(warmest))
-        .map_or(f64::INFINITY, |rated| design.value / rated.value)
+        .map_or(f64::INFINITY, |rated| design.pressure_Pa / rated.value)
         .max(1.0)
 }
 

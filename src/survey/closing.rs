@@ -1,7 +1,7 @@
 //! What happens in the liquid line when a valve shuts.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-use super::answer::{CircuitSurvey, LineAnswer, Point};
+use super::answer::{CircuitSurvey, LineAnswer, Point, PointId};
 use crate::job::{Circuit, Line, Path};
 use crate::physics::surge;
 use crate::refrigerant::{self, Refrigerant};
@@ -12,6 +12,9 @@ use serde::Serialize;
 #[derive(Clone, Debug, Serialize)]
 pub struct Closing {
     /// The operating point.
+    #[serde(skip)]
+    pub id: PointId,
+    /// Its name.
     pub point: String,
     /// Number of the valve's run in the liquid line.
     pub run: usize,
@@ -63,6 +66,7 @@ fn closing(fluid: &Refrigerant, drawn: &Line, valve: usize, point: &Point) -> Op
     let length = ahead.get(receiver.unwrap_or(0)..)?.iter().map(|run| run.length_m).sum();
     let sound = metres_per_second(state.speed_of_sound);
     Some(Closing {
+        id: point.id,
         point: point.name.clone(),
         run: valve + 1,
         stops_run: stopped.index,
