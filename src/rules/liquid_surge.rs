@@ -4,7 +4,7 @@ use super::case::{Case, greatest};
 use super::limit::title;
 use super::mend::{self, Trial, Tries};
 use super::say::{capital, runs as numbers};
-use super::tube_strength::{self, Design, design, holds};
+use crate::survey::{Design, rated as holds};
 use super::{Finding, Look, Rule, Verdict};
 use crate::job::LineId;
 use crate::refdata::Tube;
@@ -52,7 +52,7 @@ impl Hit<'_> {
 }
 
 fn look(case: &Case) -> Vec<Finding> {
-    let design = design(case);
+    let design = case.solved.design;
     let hits = case.solved.closings.iter().filter_map(|closing| hit(case, design.as_ref(), closing));
     let Some((worst, _)) = greatest(hits.map(|hit| {
         let over = hit.peak() - hit.limit;
@@ -70,7 +70,7 @@ fn hit<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> Op
         .runs(LineId::Liquid)
         .filter(|at| at.answer.index == closing.stops_run && at.point.name == closing.point)
         .map(|at| at.answer.warmest_K)
-        .fold(design.map_or(0.0, |design| design.temperature), f64::max);
+        .fold(design.map_or(0.0, |design| design.temperature_K), f64::max);
     let rated = run
         .tubes
         .iter()
@@ -81,8 +81,8 @@ fn hit<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> Op
         (rated, of, title("cda-tube-handbook"), Some((tube, warmest)))
     });
     let designed = design.map(|design| {
-        let of = format!("the design pressure, {}", design.from);
-        (design.pressure, of, design.source.clone(), None)
+        let of = "the design pressure".to_owned();
+        (design.pressure_Pa, of, super::limit::title("ashrae-15"), None)
     });
     let (limit, of, source, tube) = match (rated, designed) {
         (Some(rated), Some(designed)) if rated.0 < designed.0 => rated,
@@ -91,7 +91,7 @@ fn hit<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> Op
         (None, None) => return None,
     };
     let still = closing.static_Pa - case.job.site.atmosphere.pascals();
-    Some(Hit { closing, still, limit, of, source, tube, design: design.map(|design| design.pressure) })
+    Some(Hit { closing, still, limit, of, source, tube, design: design.map(|design| design.pressure_Pa) })
 }
 
 fn judge(case: &Case, hit: &Hit) -> Finding {
@@ -191,7 +191,7 @@ fn mend(case: &Case, tries: &mut Tries, hit: &Hit) -> Option<String> {
 
 /// The highest pressure ahead of any closing valve, over the atmosphere.
 fn peak(case: &Case) -> Option<f64> {
-    let design = design(case);
+    let design = case.solved.design;
     let hits = case.solved.closings.iter().filter_map(|closing| hit(case, design.as_ref(), closing));
     greatest(hits.map(|hit| {
         let peak = hit.peak();

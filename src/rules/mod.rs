@@ -102,8 +102,7 @@ pub fn rule(id: &str) -> Option<&'static Rule> {
 
 /// What every rule finds, rule by rule, and in each by circuit in the order of the job.
 ///
-/// A circuit of which no operating point but the rating has a solution gets one note more that says which rules could not
-/// look at it.
+/// Rules that could not look at an operating point, because it has no solution, say so.
 #[must_use]
 pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
     let cases: Vec<Case> = Case::all(job, survey).collect();
@@ -116,8 +115,9 @@ pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
         })
         .collect();
     let mut findings: Vec<Finding> = found.into_iter().flatten().collect();
-    let silent = cases.iter().filter_map(|case| unchecked(case, &findings)).collect::<Vec<_>>();
-    findings.extend(silent);
+    let of_circuits: Vec<&Rule> = RULES.iter().filter(|rule| matches!(rule.look, Look::Circuit(_))).collect();
+    let blind = cases.iter().flat_map(|case| unsolved::not_judged(case, &of_circuits, &findings)).collect::<Vec<_>>();
+    findings.extend(blind);
     // The design temperatures are those of the file.
     findings.extend(weather_file::cautions(job));
     findings.extend(limit::weakened(RULES, job, |look| matches!(look, Look::Circuit(_) | Look::Plant(_))));
@@ -173,26 +173,11 @@ pub(crate) fn look(case: &Case) -> Vec<Finding> {
         .collect()
 }
 
-/// A note on the rules that have nothing to say about a circuit because it has no operating point with a solution.
-fn unchecked(case: &Case, findings: &[Finding]) -> Option<Finding> {
-    if case.solved.unsolved.is_empty() || case.points().next().is_some() {
-        return None;
-    }
-    let spoke =
-        |rule: &Rule| findings.iter().any(|finding| finding.rule == rule.id && finding.circuit == Some(case.index));
-    let silent: Vec<&Rule> =
-        RULES.iter().filter(|rule| matches!(rule.look, Look::Circuit(_)) && !spoke(rule)).collect();
-    let first = silent.first()?;
-    let names = say::list(silent.iter().map(|rule| rule.id.to_owned()));
-    let note = case.finding(first.id, Verdict::Note).by("the balance of the circuit");
-    Some(note.says(format!("No operating point of this circuit has a solution, so these were not checked: {names}.")))
-}
-
 #[cfg(test)]
 mod tests {
-    use super::testing::{by_hand, changed, job, solved};
+    use super::testing::{by_hand, job, solved};
     use super::*;
-    use crate::job::{Path, Traps};
+    use crate::survey::PointId;
     use crate::refdata;
     use std::collections::BTreeSet;
 
@@ -251,7 +236,7 @@ mod tests {
         let findings = check_all(&job, &solved(&job));
         for finding in &findings {
             assert_eq!(finding.verdict, Verdict::Pass, "{finding:#?}");
-            assert!(!finding.says.is_empty() && !finding.source.is_empty() && finding.mend.is_none(), "{finding:#?}");
+            assert!(!finding.text(&job).is_empty() && !finding.source.text().is_empty(), "{finding:#?}");
         }
         // All but the plant's, which the job does not ask for, that of rooms and that of several coils, which it has none of.
         let of_the_site = RULES.iter().filter(|rule| matches!(rule.look, Look::Roof(_) | Look::Year(_))).count();
@@ -264,49 +249,29 @@ mod tests {
         job.limits.insert("oil_sweep".to_owned(), 50.0);
         let findings = oil_sweep::RULE.check(&job, &solved(&job));
         assert_eq!(findings[0].verdict, Verdict::Caution);
-        assert_eq!(findings[0].limit, Some(50.0));
-        assert_eq!(findings[0].source, "the job file's own limit");
+        assert_eq!(findings[0].measure.unwrap().limit, Some(50.0));
+        assert_eq!(findings[0].source, Source::OwnLimit);
     }
 
     #[test]
-    fn a_circuit_without_any_solution_is_told_once_and_not_rule_by_rule() {
+    fn no_rule_passes_a_circuit_without_any_solution_that_it_would_have_to_look_at() {
         let job = job();
         let mut survey = by_hand(&job, PointId::Rating, |_| {});
         let circuit = survey.circuits.first_mut().unwrap();
         circuit.points.clear();
-        for name in ["summer full", "winter full"] {
+        for id in [PointId::SummerFull, PointId::WinterFull] {
             let why = crate::survey::Why::NeverCondenses { top_Pa: 4e6 };
-            circuit.unsolved.push(crate::survey::Unsolved { name: name.to_owned(), why });
+            circuit.unsolved.push(crate::survey::Unsolved { id, name: id.name(&job).to_owned(), why });
         }
         let findings = check_all(&job, &survey);
         let fails: Vec<&Finding> = findings.iter().filter(|f| f.verdict == Verdict::Fail).collect();
         assert_eq!(fails.len(), 1, "{fails:#?}");
         assert_eq!(fails[0].rule, "high-pressure");
-        assert!(fails[0].says.contains("summer full and winter full"), "{}", fails[0].says);
-        let notes: Vec<&Finding> = findings.iter().filter(|f| f.says.contains("not checked")).collect();
-        assert_eq!(notes.len(), 1);
+        assert!(fails[0].text(&job).contains("summer full and winter full"), "{}", fails[0].text(&job));
         for id in ["discharge-drop", "oil-lift", "liquid-flash", "valve-pressure", "winter-hold"] {
-            assert!(notes[0].says.contains(id), "{id}");
+            let own: Vec<Verdict> = findings.iter().filter(|f| f.rule == id).map(|f| f.verdict).collect();
+            assert_eq!(own, [Verdict::NotJudged], "{id}");
         }
-        assert!(!notes[0].says.contains("geometry"));
-    }
-
-    #[test]
-    fn every_fail_of_a_bad_job_has_a_mend() {
-        let job = changed(|circuit| {
-            circuit.refrigerant = "R-410A".to_owned();
-            circuit.condenser.rejection *= 0.7;
-            circuit.condenser.above = testing::feet(20.0);
-            circuit.discharge.runs.truncate(2);
-            let mut climb = circuit.liquid.runs[2].clone();
-            climb.path = Path::Rise { length: testing::feet(60.0), traps: Traps::default() };
-            testing::with_tubes(&mut climb, &["7/8 ACR"]);
-            circuit.liquid.runs.push(climb);
-        });
-        let findings = check_all(&job, &solved(&job));
-        assert!(findings.iter().filter(|f| f.verdict == Verdict::Fail).count() >= 3, "{findings:#?}");
-        for finding in findings.iter().filter(|f| f.verdict == Verdict::Fail) {
-            assert!(finding.mend.is_some(), "{finding:#?}");
-        }
+        assert!(findings.iter().any(|f| f.rule == "geometry" && f.verdict == Verdict::Pass));
     }
 }
