@@ -14,6 +14,7 @@ pub mod machine;
 pub mod physics;
 pub mod refdata;
 pub mod refrigerant;
+pub mod remedies;
 pub mod report;
 pub mod roof;
 pub mod rules;

@@ -221,7 +221,7 @@ pub enum BypassWhen {
 }
 
 /// Hot-gas bypass: a share of the flow that never leaves the machine.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bypass {
     /// The share, 0 to below 1.
     pub share: f64,
@@ -255,7 +255,7 @@ pub struct Evaporator {
 }
 
 /// How the head pressure is kept up in the cold.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum HeadControl {
     /// Not at all.
     None,
@@ -307,7 +307,7 @@ pub struct Condenser {
 }
 
 /// Drop legs: one down from the outlet of each of several coils in parallel to their common liquid line.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Legs {
     /// How far each falls before it joins the others.
     pub height: Length,

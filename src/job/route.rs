@@ -47,14 +47,14 @@ impl LineId {
 }
 
 /// One of the two lines of a circuit, in the direction of flow.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Line {
     /// Its runs; `runs[i]` is number i + 1 in reports.
     pub runs: Vec<Run>,
 }
 
 /// A length of tube or a part.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Run {
     /// What it is.
     pub path: Path,
@@ -81,7 +81,7 @@ impl Run {
 }
 
 /// What a run is.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Path {
     /// A level length.
     Level {
@@ -150,7 +150,7 @@ pub struct Traps {
 }
 
 /// A part in a line.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Part {
     /// Its name, as typed (`filter-drier`).
     pub name: String,
@@ -165,7 +165,7 @@ pub struct Part {
 }
 
 /// How a part resists the flow.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Resistance {
     /// A loss at the line's flow at `rating full`; follows flow squared over density.
     Loss(PressureDifference),
@@ -176,7 +176,7 @@ pub enum Resistance {
 }
 
 /// A liquid receiver.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Receiver {
     /// How it is piped.
     pub style: ReceiverStyle,
@@ -196,7 +196,7 @@ pub enum ReceiverStyle {
 }
 
 /// Air round a run.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Around {
     /// Air at this temperature.
     Air(Temperature),

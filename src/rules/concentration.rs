@@ -1,15 +1,12 @@
 //! `concentration`: what if all the refrigerant leaks into one room?
 
-use super::case::{Case, greatest};
-use super::limit::title;
-use super::receiver::charge_in_words;
-use super::say::{list, runs};
-use super::{Finding, Look, Rule, Verdict};
-use crate::job::LineId;
-use crate::job::Room;
+use super::case::{Case, charge_in_words, greatest};
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::say::{Value, say};
+use crate::job::{LineId, Room};
 use crate::refdata::{self, RefrigerantFacts};
 use crate::survey::{Charge, DEFERRAL};
-use std::fmt::Write as _;
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -23,20 +20,22 @@ the plant. Of a refrigerant that burns the finding also says how near the lower 
 that it is a fail in any room, for a spark needs nobody in it.
 
 The charge is as the rule `receiver` counts it; what the job gives no volume for is missing from it, and where that is the \
-condenser, a room that would pass is only noted. Volumes are of the room alone: rooms open to each other, ventilation, \
+condenser, a room that would pass is not judged. Volumes are of the room alone: rooms open to each other, ventilation, \
 detection, high ceilings and heavy gas near the floor are for the code to weigh.
 
-The mends are the volume of a room that would take the charge, and the charge that this room would take. ASHRAE Standard 15 and \
+ASHRAE Standard 15 and \
 the local code decide what is allowed.",
     limits: &[],
     look: Look::Circuit(look),
 };
 
 fn look(case: &Case) -> Vec<Finding> {
-    let rooms: Vec<(&Room, String)> =
+    let rooms: Vec<(&Room, Place)> =
         case.job.rooms.iter().filter_map(|room| crossed(case, room).map(|by| (room, by))).collect();
     let (Some(charge), Some(facts)) = (&case.solved.charge, refdata::facts(&case.circuit.refrigerant)) else {
-        return Vec::new();
+        let told = !rooms.is_empty() && case.points().next().is_some();
+        let finding = case.finding(RULE.id, Verdict::NotJudged).by(Source::Published("ashrae-34"));
+        return told.then(|| finding.says("The charge could not be counted.")).into_iter().collect();
     };
     let findings: Vec<Finding> = rooms.iter().map(|(room, by)| judge(case, charge, facts, room, by)).collect();
     if findings.iter().any(|finding| finding.verdict > Verdict::Pass) {
@@ -51,86 +50,64 @@ fn look(case: &Case) -> Vec<Finding> {
     .collect()
 }
 
-/// The runs that cross a room: `discharge run 2 and liquid runs 3 and 4`.
-fn crossed(case: &Case, room: &Room) -> Option<String> {
-    let by: Vec<String> = [LineId::Discharge, LineId::Liquid]
-        .into_iter()
-        .filter_map(|side| {
-            let numbers: Vec<usize> = side
-                .of(case.circuit)
-                .runs
-                .iter()
-                .enumerate()
-                .filter(|(_, run)| run.room.as_ref() == Some(&room.name))
-                .map(|(index, _)| index + 1)
-                .collect();
-            (!numbers.is_empty()).then(|| format!("{} {}", side.name(), runs(&numbers)))
-        })
-        .collect();
-    (!by.is_empty()).then(|| list(by))
+/// The runs that cross a room.
+fn crossed(case: &Case, room: &Room) -> Option<Place> {
+    let numbers = |side: LineId| -> Vec<usize> {
+        let runs = side.of(case.circuit).runs.iter().enumerate();
+        runs.filter(|(_, run)| run.room.as_ref() == Some(&room.name)).map(|(index, _)| index + 1).collect()
+    };
+    let lines = [LineId::Discharge, LineId::Liquid].map(|side| (side, numbers(side)));
+    let by: Vec<_> = lines.into_iter().filter(|(_, numbers)| !numbers.is_empty()).collect();
+    (!by.is_empty()).then_some(Place::Lines(by))
 }
 
-fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, room: &Room, by: &str) -> Finding {
-    let show = case.show();
-    let source = facts.rcl_source.as_deref().unwrap_or("ashrae-34");
-    let finding = case.finding(RULE.id, Verdict::Note).place(by.to_owned()).by(title(source));
+fn judge(case: &Case, charge: &Charge, facts: &'static RefrigerantFacts, room: &Room, by: &Place) -> Finding {
+    let density = |density: f64| Value::Of(Kind::Concentration, density);
     let leak = charge.total_kg / room.volume.value;
-    let occupied = if room.occupied { "occupied" } else { "not occupied" };
-    let mut says = format!(
-        "All of it in the {} ({}, {occupied}) would be {} of {}",
-        room.name,
-        show.room_volume(room.volume.value),
-        show.concentration(leak),
-        facts.name
+    let mut says = say(
+        "All of it in the {} ({}, {}) would be {} of {}",
+        [
+            Value::name(&room.name),
+            Value::Of(Kind::RoomVolume, room.volume.value),
+            Value::name(if room.occupied { "occupied" } else { "not occupied" }),
+            density(leak),
+            Value::name(&facts.name),
+        ],
     );
+    let source = Source::Published(facts.rcl_source.as_deref().unwrap_or("ashrae-34"));
+    let finding = case.finding(RULE.id, Verdict::NotJudged).place(by.clone()).by(source);
+    let decides = [Value::name(DEFERRAL)];
     let Some(limit) = facts.rcl_kg_m3 else {
-        let _ = write!(says, "; no concentration limit is listed. {} {DEFERRAL}", charge_in_words(case, charge));
-        return finding.found(leak, None, "kg/m3").says(says);
+        says = says.and("; no concentration limit is listed. ", []).then(charge_in_words(charge)).and(" {}", decides);
+        return finding.found(leak, None, Kind::Concentration).says(says);
     };
-    let over = leak > limit;
-    let _ = write!(
-        says,
-        ", where the limit is {}: the room takes {}. {}",
-        show.concentration(limit),
-        show.mass(limit * room.volume.value),
-        charge_in_words(case, charge)
-    );
+    let takes = Value::Of(Kind::Mass, limit * room.volume.value);
+    says = says.and(", where the limit is {}: the room takes {}. ", [density(limit), takes]);
+    says = says.then(charge_in_words(charge));
     if let Some(lfl) = facts.lfl_kg_m3 {
-        let _ = write!(
-            says,
+        says = says.and(
             " {} burns (group {}); its lower flammability limit is {}, and the leak would come to {} of it.",
-            facts.name,
-            facts.safety_group,
-            show.concentration(lfl),
-            show.percent(leak / lfl)
+            [
+                Value::name(&facts.name),
+                Value::name(&facts.safety_group),
+                density(lfl),
+                Value::Of(Kind::Share, leak / lfl),
+            ],
         );
     }
     let burns = facts.lfl_kg_m3.filter(|lfl| leak >= *lfl);
     if burns.is_some() {
-        let _ = write!(says, " A spark in the room could set it off.");
+        says = says.and(" A spark in the room could set it off.", []);
     }
-    let _ = write!(says, " {DEFERRAL}");
     let against = if room.occupied { limit } else { burns.unwrap_or(limit) };
-    let mut finding = finding.found(leak, against, "kg/m3").says(says);
-    finding.verdict = match (over, room.occupied || burns.is_some()) {
+    let mut finding = finding.found(leak, against, Kind::Concentration).says(says.and(" {}", decides));
+    finding.verdict = match (leak > limit, room.occupied || burns.is_some()) {
         (true, true) => Verdict::Fail,
         (true, false) => Verdict::Caution,
-        (false, _) if case.circuit.condenser.volume.is_none() => Verdict::Note,
+        (false, _) if case.circuit.condenser.volume.is_none() => Verdict::NotJudged,
         (false, _) => Verdict::Pass,
     };
-    finding.mended(case, |_| {
-        // Up to the whole unit, that what is told does.
-        let unit = match show {
-            crate::units::System::Ip => 100.0 * crate::units::factor::CUBIC_FOOT,
-            crate::units::System::Si => 1.0,
-        };
-        let volume = (charge.total_kg / limit / unit).ceil() * unit;
-        Some(format!(
-            "A room of {} takes this charge, this room one of {}; or the lines go round it.",
-            show.room_volume(volume),
-            show.mass(limit * room.volume.value)
-        ))
-    })
+    finding
 }
 
 #[cfg(test)]

@@ -75,8 +75,8 @@ fn largest(point: &Point) -> Option<(usize, f64)> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{by_hand, changed, discharge, finding, job, only, verdict, with_tubes};
     use super::super::finding::Source;
+    use super::super::testing::{by_hand, changed, discharge, finding, job, only, verdict, with_tubes};
     use super::*;
     use crate::job::{Path, Resistance};
     use crate::survey::PointId;

@@ -1,9 +1,11 @@
 //! What is drawn so that a person should look again: coils that stand nowhere, walls off the roof, warm air from far away.
 
-use super::say::{capital, list};
-use super::{Finding, Verdict, clearance, recirculation};
+use super::finding::{Finding, Source, Verdict};
+use super::say::{Value, say};
+use super::{clearance, recirculation};
 use crate::job::{Job, Place, Roof, RoofUnit, Wall};
 use crate::physics::plane::{SLACK_M, sides, to_sides, to_stretch, within};
+use crate::units::Kind;
 
 /// Warm air of a source farther off than that is none to be met, m: 1000 ft.
 const FAR_M: f64 = 304.8;
@@ -14,12 +16,12 @@ const PAST_M: f64 = 0.3048;
 /// The notes on a roof as drawn.
 pub(super) fn notes(job: &Job) -> Vec<Finding> {
     let Some(roof) = &job.roof else { return Vec::new() };
-    [not_placed(job, roof), walls_off_the_roof(job, roof), far_heats(job, roof)].into_iter().flatten().collect()
+    [not_placed(job, roof), walls_off_the_roof(roof), far_heats(roof)].into_iter().flatten().collect()
 }
 
 /// The coils that stand in no unit: all that is said of the roof leaves them out.
 fn not_placed(job: &Job, roof: &Roof) -> Option<Finding> {
-    let missing: Vec<(u32, String)> = job
+    let missing: Vec<(u32, Value)> = job
         .circuits
         .iter()
         .enumerate()
@@ -27,72 +29,71 @@ fn not_placed(job: &Job, roof: &Roof) -> Option<Finding> {
             let coils = roof.units.iter().flat_map(|unit| &unit.circuits).filter(|(of, _)| *of == index);
             let placed: u32 = coils.map(|(_, count)| *count).sum();
             let rest = circuit.copies.checked_sub(placed).filter(|rest| *rest > 0)?;
+            let (name, left, all) = (Value::name(&circuit.name), Value::whole(rest), Value::whole(circuit.copies));
             let words = match (rest == circuit.copies, rest) {
-                (true, 1) => format!("the condenser of circuit {}", circuit.name),
-                (true, _) => format!("all {rest} condensers of circuit {}", circuit.name),
-                (false, _) => format!("{rest} of the {} condensers of circuit {}", circuit.copies, circuit.name),
+                (true, 1) => say("the condenser of circuit {}", [name]),
+                (true, _) => say("all {} condensers of circuit {}", [left, name]),
+                (false, _) => say("{} of the {} condensers of circuit {}", [left, all, name]),
             };
-            Some((rest, words))
+            Some((rest, Value::Say(words)))
         })
         .collect();
     let stands = match missing[..] {
         [] => return None,
-        [(1, _)] => "stands",
-        _ => "stand",
+        [(1, _)] => "{} stands in no unit on the plan: room, warm air, sound and weight are told without.",
+        _ => "{} stand in no unit on the plan: room, warm air, sound and weight are told without.",
     };
-    let says = format!(
-        "{} {stands} in no unit on the plan: room, warm air, sound and weight are told without.",
-        capital(&list(missing.into_iter().map(|(_, words)| words)))
-    );
-    Some(Finding::new(clearance::RULE.id, Verdict::Note, None).says(says).by("the job file ([[roof.unit]] circuits)"))
+    let says = say(stands, [Value::List(missing.into_iter().map(|(_, words)| words).collect())]);
+    Some(note(clearance::RULE.id).says(says).by(Source::Job("[[roof.unit]] circuits")))
+}
+
+fn note(rule: &'static str) -> Finding {
+    Finding::new(rule, Verdict::Note, None)
 }
 
 /// Walls that reach past the edge of the roof: their height is over the roof there too.
-fn walls_off_the_roof(job: &Job, roof: &Roof) -> Option<Finding> {
+fn walls_off_the_roof(roof: &Roof) -> Option<Finding> {
     let past = |wall: &Wall| {
         let off = [wall.from, wall.to].into_iter().filter(|end| !within(&roof.outline, *end));
         off.map(|end| to_sides(&roof.outline, end)).fold(0.0, f64::max)
     };
-    let walls: Vec<(&Wall, f64)> = roof
-        .walls
-        .iter()
-        .filter(|_| !roof.outline.is_empty())
-        .map(|wall| (wall, past(wall)))
+    let walls = roof.walls.iter().filter(|_| !roof.outline.is_empty()).map(|wall| (wall, past(wall)));
+    let reach: Vec<Value> = walls
         .filter(|(_, past)| *past > PAST_M + SLACK_M)
+        .map(|(wall, past)| say("{} by {}", [Value::name(wall.in_a_sentence()), Value::Of(Kind::Length, past)]))
+        .map(Value::Say)
         .collect();
-    if walls.is_empty() {
-        return None;
-    }
-    let reach = walls.iter().map(|(wall, past)| format!("{} by {}", wall.in_a_sentence(), job.units.length(*past)));
-    let says = format!(
-        "Past the edge of the roof ([roof] outline) reaches {}. A wall's height is over the roof there too.",
-        list(reach)
-    );
-    let note = Finding::new(clearance::RULE.id, Verdict::Note, None);
-    Some(note.says(says).by("the job file ([[roof.wall]] from and to)"))
+    let says = |reach| {
+        say(
+            "Past the edge of the roof ([roof] outline) reaches {}. A wall's height is over the roof there too.",
+            [Value::List(reach)],
+        )
+    };
+    let note = note(clearance::RULE.id).by(Source::Job("[[roof.wall]] from and to"));
+    (!reach.is_empty()).then(|| note.says(says(reach)))
 }
 
 /// Sources of warm air that no unit can meet.
-fn far_heats(job: &Job, roof: &Roof) -> Option<Finding> {
+fn far_heats(roof: &Roof) -> Option<Finding> {
     let near = |at: Place| {
         let corners = roof.units.iter().map(RoofUnit::corners);
         corners
             .flat_map(|corners| sides(&corners).map(|side| to_stretch(at, side)).collect::<Vec<_>>())
             .fold(f64::INFINITY, f64::min)
     };
-    let far: Vec<String> = roof
+    let far: Vec<Value> = roof
         .heats
         .iter()
         .map(|heat| (heat, near(heat.at)))
         .filter(|(_, off)| *off > FAR_M && off.is_finite())
-        .map(|(heat, off)| format!("{} is {} from the nearest unit", heat.name, job.units.length(off)))
+        .map(|(heat, off)| {
+            say("{} is {} from the nearest unit", [Value::name(&heat.name), Value::Of(Kind::Length, off)])
+        })
+        .map(Value::Say)
         .collect();
-    let says = format!(
-        "{}: so far off its air reaches no unit. Are its coordinates right?",
-        capital(&list(far.iter().cloned()))
-    );
-    let note = Finding::new(recirculation::RULE.id, Verdict::Note, None);
-    (!far.is_empty()).then(|| note.says(says).by("the job file ([[roof.heat]] at)"))
+    let says = |far| say("{}: so far off its air reaches no unit. Are its coordinates right?", [Value::List(far)]);
+    let note = note(recirculation::RULE.id).by(Source::Job("[[roof.heat]] at"));
+    (!far.is_empty()).then(|| note.says(says(far)))
 }
 
 #[cfg(test)]
@@ -106,7 +107,7 @@ mod tests {
         change(&mut job);
         let notes = notes(&job);
         assert!(notes.iter().all(|note| note.verdict == Verdict::Note));
-        notes.into_iter().map(|note| note.says).collect()
+        notes.into_iter().map(|note| note.text(&job)).collect()
     }
 
     #[test]

@@ -47,6 +47,10 @@ pub enum Place {
     Line(LineId),
     /// Runs of a line, by number from 1.
     Runs(LineId, Vec<usize>),
+    /// Runs of both lines, by number from 1.
+    Lines(Vec<(LineId, Vec<usize>)>),
+    /// The inlet of a line.
+    Inlet(LineId),
     /// The condenser.
     Condenser,
     /// The receiver.
@@ -59,6 +63,10 @@ pub enum Place {
     Unit(usize),
     /// A side of a unit on the roof.
     UnitSide(usize, &'static str),
+    /// The space before the controls of a unit, at that side.
+    Controls(usize, &'static str),
+    /// The pit that a unit stands in.
+    Pit(usize),
     /// Where piping passes over a walkway, by its index.
     Crossing(usize),
     /// A rail, by its index.
@@ -255,12 +263,16 @@ impl Place {
         match self {
             Self::Line(line) => line.name().to_owned(),
             Self::Runs(line, numbers) => format!("{} {}", line.name(), super::say::runs(numbers)),
+            Self::Lines(lines) => super::say::list(
+                lines.iter().map(|(line, numbers)| format!("{} {}", line.name(), super::say::runs(numbers))),
+            ),
+            Self::Inlet(line) => format!("{} inlet", line.name()),
             Self::Condenser => "condenser".to_owned(),
             Self::Receiver => "receiver".to_owned(),
             Self::Valve => "valve".to_owned(),
             Self::Room(index) => format!("room {}", job.rooms.get(*index).map_or("", |room| room.name.as_str())),
-            Self::Unit(index) => format!("unit {}", unit(*index)),
-            Self::UnitSide(index, side) => format!("unit {}, {side} side", unit(*index)),
+            Self::Unit(index) | Self::Pit(index) => format!("unit {}", unit(*index)),
+            Self::UnitSide(index, side) | Self::Controls(index, side) => format!("unit {}, {side} side", unit(*index)),
             Self::Crossing(index) => {
                 let crossing = roof.and_then(|roof| roof.crossings.get(*index));
                 format!("crossing {}", crossing.map_or("", |crossing| crossing.name.as_str()))
@@ -279,7 +291,7 @@ impl Place {
     #[must_use]
     pub fn line(&self) -> Option<LineId> {
         match self {
-            Self::Line(line) | Self::Runs(line, _) => Some(*line),
+            Self::Line(line) | Self::Runs(line, _) | Self::Inlet(line) => Some(*line),
             _ => None,
         }
     }
@@ -322,68 +334,8 @@ impl From<PointId> for When {
     }
 }
 
-// ---- until every rule speaks in data ----
-
-impl Finding {
-    /// What would mend it, as long as rules seek that themselves.
-    pub(super) fn mended(self, _: &Case, _: impl FnOnce(&mut super::mend::Tries) -> Option<String>) -> Self {
-        self
-    }
-}
-
-impl From<&str> for When {
-    fn from(words: &str) -> Self {
-        Self::Hour(words.to_owned())
-    }
-}
-impl From<&String> for When {
-    fn from(words: &String) -> Self {
-        Self::Hour(words.clone())
-    }
-}
-impl From<String> for When {
-    fn from(words: String) -> Self {
-        Self::Hour(words)
-    }
-}
-impl From<String> for Place {
-    fn from(words: String) -> Self {
-        Self::Told(words)
-    }
-}
-impl From<&str> for Source {
-    fn from(words: &str) -> Self {
-        Self::Told(words.to_owned())
-    }
-}
-impl From<&String> for Source {
-    fn from(words: &String) -> Self {
-        Self::Told(words.clone())
-    }
-}
-impl From<String> for Source {
-    fn from(words: String) -> Self {
-        Self::Told(words)
-    }
-}
 impl From<&Source> for Source {
     fn from(source: &Source) -> Self {
         source.clone()
-    }
-}
-impl From<&str> for Kind {
-    fn from(unit: &str) -> Self {
-        match unit {
-            "Pa" => Kind::PressureDifference,
-            "m" => Kind::Length,
-            "K" => Kind::Difference,
-            "W" => Kind::Capacity,
-            "dB" => Kind::Level,
-            "kg" => Kind::Mass,
-            "kg/m3" => Kind::Density,
-            "m/s" => Kind::Velocity,
-            "h" => Kind::Hours,
-            _ => Kind::Ratio,
-        }
     }
 }

@@ -52,10 +52,9 @@ fn odd(up: f64, down: f64, above: f64, limit: f64) -> Say {
     let more = |by: f64| Value::name(if by >= 0.0 { "more" } else { "less" });
     let length = |by: f64| Value::Of(Kind::Length, by.abs());
     match (agree(up, down), agree(up, above), agree(down, above)) {
-        (true, false, false) => say(
-            " Both lines agree, on {} between the machine and the condenser.",
-            [length(f64::midpoint(up, down))],
-        ),
+        (true, false, false) => {
+            say(" Both lines agree, on {} between the machine and the condenser.", [length(f64::midpoint(up, down))])
+        }
         (false, true, false) => {
             let by = f64::midpoint(up, above) - down;
             say(" The liquid line is odd: with {} {} fall in it the three agree.", [length(by), more(by)])

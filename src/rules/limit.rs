@@ -45,7 +45,8 @@ pub struct OwnLimit {
 }
 
 /// The limits that the job has changed, of the rules that look at that; those of no rule always.
-pub(super) fn own_limits(rules: &[Rule], job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<OwnLimit> {
+#[must_use]
+pub fn own_limits(job: &Job, rules: &[Rule], looks: impl Fn(&Look) -> bool) -> Vec<OwnLimit> {
     let counts = |key: &str| {
         let mut rules = rules.iter().filter(|rule| rule.limits.contains(&key)).peekable();
         rules.peek().is_none() || rules.any(|rule| looks(&rule.look))
@@ -70,7 +71,7 @@ fn changed(job: &Job) -> impl Iterator<Item = (&'static Limit, f64)> {
 }
 
 /// A caution for each limit that keeps from harm and asks for less in this job than where it was published.
-pub(super) fn weakened(rules: &[Rule], job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<Finding> {
+pub(super) fn weakened(job: &Job, rules: &'static [Rule], looks: impl Fn(&Look) -> bool) -> Vec<Finding> {
     let of = |limit: &Limit| rules.iter().find(|rule| looks(&rule.look) && rule.limits.contains(&limit.key.as_str()));
     let weak = |limit: &Limit, value: f64| {
         SAFETY.iter().any(|(key, smaller)| *key == limit.key && (value < limit.value) == *smaller)
@@ -84,18 +85,16 @@ fn weaker_than_published(rule: &Rule, limit: &'static Limit, value: f64) -> Find
     let says = say(
         "The job sets the limit {} to {} in place of {} ({}). What the code asks, and what is safe, does not change with it: \
          every answer that rests on this limit does.",
-        [
-            Value::name(&limit.key),
-            Value::Of(kind, value),
-            Value::Of(kind, limit.value),
-            Value::name(&limit.says),
-        ],
+        [Value::name(&limit.key), Value::Of(kind, value), Value::Of(kind, limit.value), Value::name(&limit.says)],
     );
-    let finding = Finding::new(rule.id, Verdict::Caution, None).place(Place::Limit(&limit.key));
-    finding.found(value, limit.value, kind).says(says).by(Source::of(limit))
+    Finding::new(rule.id, Verdict::Caution, None)
+        .place(Place::Limit(&limit.key))
+        .found(value, limit.value, kind)
+        .says(says)
+        .by(Source::of(limit))
 }
 
-/// The kind of quantity that a limit is.
+/// The kind of quantity of a limit.
 fn kind(kind: LimitKind) -> Kind {
     match kind {
         LimitKind::Difference => Kind::Difference,
@@ -113,7 +112,7 @@ fn kind(kind: LimitKind) -> Kind {
 
 /// A limit in use.
 #[derive(Clone, Debug)]
-pub(super) struct Used {
+pub(crate) struct Used {
     /// SI.
     pub value: f64,
     /// Where it comes from.
@@ -122,25 +121,17 @@ pub(super) struct Used {
 
 impl Case<'_> {
     /// A limit in use.
-    pub(super) fn limit(&self, key: &str) -> Used {
+    pub(crate) fn limit(&self, key: &str) -> Used {
         limit(self.job, key)
     }
 }
 
-/// The limit of that key: the job's own where it gives one, else the default. A test walks the keys that the rules ask for,
-/// so that every one has a default.
+/// The limit of that key: the job's own where it gives one, else the default. A test holds every key that is asked for
+/// against the table.
 pub(super) fn limit(job: &Job, key: &str) -> Used {
-    let default = refdata::limit(key);
-    debug_assert!(default.is_some(), "there is no limit {key}");
-    match (job.limits.get(key), default) {
-        (None, Some(limit)) => Used { value: limit.value, source: Source::of(limit) },
-        (own, _) => Used { value: own.copied().unwrap_or_default(), source: Source::OwnLimit },
-    }
-}
-
-/// A published source, until every rule names it as one.
-pub(super) fn title(key: &'static str) -> Source {
-    Source::Published(key)
+    let value = job.limit(key);
+    let own = job.limits.contains_key(key).then_some(Source::OwnLimit);
+    Used { value, source: own.or_else(|| refdata::limit(key).map(Source::of)).unwrap_or(Source::OwnLimit) }
 }
 
 /// Two limits: past the first a caution, past the second a fail.
@@ -188,9 +179,10 @@ impl Ladder {
 
 #[cfg(test)]
 mod tests {
+    use super::super::finding::Measure;
     use super::*;
     use crate::roof::testing::{planned, studied};
-    use crate::rules::{Measure, RULES, check_site};
+    use crate::rules::{RULES, check_site};
 
     #[test]
     fn every_limit_that_keeps_from_harm_is_one_of_a_rule() {
@@ -212,8 +204,11 @@ mod tests {
         let found = cautions("guard_height", 0.0);
         let [caution] = &found[..] else { panic!("{found:#?}") };
         assert_eq!((caution.rule, &caution.place), ("roof-edge", &Some(Place::Limit("guard_height"))));
-        let text = caution.text(&planned(|_| {}));
-        assert!(text.starts_with("The job sets the limit guard_height to 0 ft in place of 3.5 ft (42 in: "), "{text}");
+        assert!(
+            caution
+                .text(&planned(|_| {}))
+                .starts_with("The job sets the limit guard_height to 0 ft in place of 3.5 ft (42 in: ")
+        );
         let measure = Measure { kind: Kind::Length, value: 0.0, limit: Some(1.0668) };
         assert_eq!(caution.measure, Some(measure));
         assert!(cautions("guard_height", 1.2).is_empty());
@@ -233,7 +228,8 @@ mod tests {
         {
             job.limits.insert(key.to_owned(), value);
         }
-        let keys = |looks: fn(&Look) -> bool| own_limits(RULES, &job, looks).iter().map(|own| own.key).collect::<Vec<_>>();
+        let keys =
+            |looks: fn(&Look) -> bool| own_limits(&job, RULES, looks).iter().map(|own| own.key).collect::<Vec<_>>();
         assert_eq!(keys(|look| matches!(look, Look::Roof(_))), ["guard_height"]);
         assert_eq!(keys(|look| matches!(look, Look::Circuit(_))), ["liquid_velocity"]);
     }

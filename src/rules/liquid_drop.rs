@@ -1,12 +1,13 @@
 //! `liquid-drop`: does friction in the liquid line cost too much subcooling?
 
 use super::case::{Case, greatest};
+use super::finding::{Finding, Look, Place, Rule, Verdict};
 use super::limit::Ladder;
-use super::mend::{self, Tries};
-use super::{Finding, Look, Rule, Verdict, unsolved};
+use super::say::{Value, say};
+use super::unsolved;
 use crate::job::LineId;
 use crate::survey::Point;
-use std::fmt::Write as _;
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -19,9 +20,7 @@ the drier and the solenoid valve, and the static head, are not counted here as t
 everything.
 
 Too much of it flashes the liquid as soon as the condenser gives a little less subcooling than planned, and takes pressure \
-from the valve in winter.
-
-The mend is the smallest size for the whole line, but for what is wider already, solved again with it.",
+from the valve in winter.",
     limits: &["liquid_drop_caution", "liquid_drop"],
     look: Look::Circuit(look),
 };
@@ -38,42 +37,23 @@ fn drop(point: &Point) -> f64 {
 }
 
 fn judge(case: &Case) -> Option<Finding> {
-    let show = case.show();
     let (point, drop) = case.worst(drop)?;
     let ladder = Ladder::new(case.job, "liquid_drop_caution", "liquid_drop");
     let (verdict, limit) = ladder.above(drop);
     let line = &point.liquid_line;
-    let mut says = format!(
+    let mut says = say(
         "Friction in the liquid line takes {} at {}, worth {} of subcooling.",
-        show.pressure_difference(line.friction_Pa),
-        point.name,
-        show.small_difference(drop)
+        [Value::Of(Kind::PressureDifference, line.friction_Pa), Value::Point(point.id), Value::Fine(drop)],
     );
     let tubes = line.runs.iter().filter(|run| run.path != "part");
     let most = greatest(tubes.map(|run| (run.index, run.friction_Pa)));
-    let run = most.and_then(|(index, loss)| Some((index, loss, case.circuit.liquid.runs.get(index.checked_sub(1)?)?)));
-    if let (true, Some((index, loss, run))) = (verdict > Verdict::Pass, run) {
-        let name = case.name_run(run, index);
-        let _ = write!(says, " Most of it, {}, goes in {name}.", show.pressure_difference(loss));
+    if let (true, Some((index, loss))) = (verdict > Verdict::Pass, most) {
+        let values = [Value::Of(Kind::PressureDifference, loss), Value::Run(LineId::Liquid, index)];
+        says = says.and(" Most of it, {}, goes in {}.", values);
     }
-    let finding = case
-        .finding(RULE.id, verdict)
-        .at(point.id)
-        .place(most.map_or("liquid".to_owned(), |(index, _)| format!("liquid run {index}")))
-        .found(drop, limit.value, "K")
-        .says(says)
-        .by(&limit.source);
-    Some(finding.mended(case, |tries| mend(case, tries, point, drop, &ladder)))
-}
-
-fn mend(case: &Case, tries: &mut Tries, point: &Point, now: f64, ladder: &Ladder) -> Option<String> {
-    let friction = point.liquid_line.friction_Pa;
-    let wanted = [friction * ladder.pass().value / now, friction * ladder.fail().value / now];
-    let (sizing, trial) = mend::widen(tries, LineId::Liquid, point, &wanted)?;
-    let changed = trial.case();
-    let (at, left) = changed.worst(drop)?;
-    let reaches = format!("{} of subcooling lost at {}", case.show().small_difference(left), at.name);
-    Some(format!("{} {}.{}", mend::name_sizing(&case.circuit.liquid, &sizing), trial.does(&reaches), trial.but()))
+    let place = most.map_or(Place::Line(LineId::Liquid), |(index, _)| Place::Runs(LineId::Liquid, vec![index]));
+    let finding = case.finding(RULE.id, verdict).at(point.id).place(place);
+    Some(finding.found(drop, limit.value, Kind::Difference).says(says).by(&limit.source))
 }
 
 #[cfg(test)]

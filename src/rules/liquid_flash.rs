@@ -1,16 +1,17 @@
 //! `liquid-flash`: does solid liquid reach the valve, and everywhere before it?
 
 use super::case::{Case, least};
-use super::mend;
-use super::say::list;
-use super::{Finding, Look, Rule, Verdict};
-use crate::job::{Path, Run};
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::say::{Say, Value, say};
+use crate::job::{LineId, Path, Run};
 use crate::survey::{Point, feed, remains};
-use crate::units::System;
-use std::fmt::Write as _;
+use crate::units::Kind;
 
 /// Subcooling that no drawing knows, K.
 const SLACK: f64 = 1e-3;
+
+/// A share of the subcooling that is worth telling, K.
+const TOLD: f64 = 0.05;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -23,11 +24,7 @@ At the valve's inlet the liquid must be subcooled by what the valve asks for; up
 A line that rises, rubs or takes heat uses the condenser's subcooling up, a fall earns some back, and a receiver through which \
 all liquid passes gives all of it away, because liquid and gas stand in it side by side. Where it is used up the liquid \
 flashes: the bubbles take many times the room, the line loses more still, the valve hunts or starves, and the evaporator \
-with it.
-
-The mends are computed one by one by solving the circuit again: a surge receiver in place of one that the liquid passes \
-through, larger tubes, insulation, the subcooling that the condenser would have to give; and where none does, what would hold \
-the head in winter, for a valve starves without it.",
+with it.",
     limits: &["liquid_margin"],
     look: Look::Circuit(look),
 };
@@ -48,61 +45,57 @@ pub(super) fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
 }
 
 fn judge(case: &Case) -> Option<Finding> {
-    let show = case.show();
     let (point, margin) = worst(case)?;
     let (needs, limit) = (case.circuit.valve.subcooling.value, case.limit("liquid_margin"));
     let here = feed(case.circuit, &point.liquid_line);
-    let line = &point.liquid_line;
     let verdict = if margin < -SLACK { Verdict::Fail } else { Verdict::Pass };
     let of_the_valve = here.valve - needs <= here.line - limit.value;
-    let place = if of_the_valve { line.runs.len() } else { here.run };
+    let place = if of_the_valve { point.liquid_line.runs.len() } else { here.run };
+    let at = Value::Point(point.id);
     let mut says = match point.state.valve_inlet.quality.filter(|quality| *quality > 0.0) {
-        Some(quality) => format!(
-            "{} of the flow has flashed when it reaches the valve at {}: it lacks {} to be all liquid, and the valve needs \
-             {} of subcooling.",
-            show.percent(quality),
-            point.name,
-            show.difference(-here.valve),
-            show.difference(needs)
+        Some(quality) => say(
+            "{} of the flow has flashed when it reaches the valve at {}: it lacks {} to be all liquid, and the valve needs {} of \
+             subcooling.",
+            [Value::Of(Kind::Share, quality), at, kelvins(-here.valve), kelvins(needs)],
         ),
-        None => format!(
-            "The valve gets {} of subcooling at {}; it needs {}.",
-            show.difference(here.valve),
-            point.name,
-            show.difference(needs)
-        ),
+        None => say("The valve gets {} of subcooling at {}; it needs {}.", [kelvins(here.valve), at, kelvins(needs)]),
     };
     if here.line < limit.value - SLACK {
-        let name = match here.run.checked_sub(1).and_then(|index| case.circuit.liquid.runs.get(index)) {
-            Some(run) => case.name_run(run, here.run),
-            None => "the inlet of the line".to_owned(),
+        let name = match here.run {
+            0 => Value::name("the inlet of the line"),
+            run => Value::Run(LineId::Liquid, run),
         };
-        if here.line < 0.0 {
-            let _ = write!(says, " The liquid flashes in {name}.");
+        says = if here.line < 0.0 {
+            says.and(" The liquid flashes in {}.", [name])
         } else {
-            let _ = write!(says, " In {name} only {} is left.", show.difference(here.line));
-        }
+            says.and(" In {} only {} is left.", [name, kelvins(here.line)])
+        };
     }
     if verdict == Verdict::Pass && !of_the_valve {
-        let _ = write!(says, " Least on the way is {}.", show.difference(here.line));
+        says = says.and(" Least on the way is {}.", [kelvins(here.line)]);
     }
     if verdict > Verdict::Pass {
-        says += &ledger(case, point, place);
+        says = says.then(ledger(case, point, place));
     }
     let (value, limit, source) = if of_the_valve {
-        (here.valve, needs, "the job file (valve.subcooling)".to_owned())
+        (here.valve, needs, Source::Job("valve.subcooling"))
     } else {
         (here.line, limit.value, limit.source)
     };
-    let place = if place == 0 { "liquid inlet".to_owned() } else { format!("liquid run {place}") };
-    let finding =
-        case.finding(RULE.id, verdict).at(point.id).place(place).found(value, limit, "K").says(says).by(source);
-    Some(finding.mended(case, |tries| mend::feeding(case, tries)))
+    let place = match place {
+        0 => Place::Inlet(LineId::Liquid),
+        run => Place::Runs(LineId::Liquid, vec![run]),
+    };
+    let finding = case.finding(RULE.id, verdict).at(point.id).place(place);
+    Some(finding.found(value, limit, Kind::Difference).says(says).by(source))
+}
+
+fn kelvins(kelvins: f64) -> Value {
+    Value::Of(Kind::Difference, kelvins)
 }
 
 /// Where the subcooling comes from and where it goes, up to that run.
-fn ledger(case: &Case, point: &Point, place: usize) -> String {
-    let show = case.show();
+fn ledger(case: &Case, point: &Point, place: usize) -> Say {
     let line = &point.liquid_line;
     let drawn = &case.circuit.liquid.runs;
     let lost = line.friction_Pa + line.parts_Pa;
@@ -133,40 +126,33 @@ fn ledger(case: &Case, point: &Point, place: usize) -> String {
             }
         }
     }
+    let (length, value) = (|metres| Value::Of(Kind::Length, metres), kelvins);
     let mut items = Vec::new();
     if metres_down > 0.0 {
-        items.push(format!("falling {} earns {}", show.length(metres_down), show.difference(fall)));
+        items.push(say("falling {} earns {}", [length(metres_down), value(fall)]));
     }
     if metres_up > 0.0 {
-        items.push(format!("climbing {} takes {}", show.length(metres_up), show.difference(rise)));
+        items.push(say("climbing {} takes {}", [length(metres_up), value(rise)]));
     }
-    if told(show, friction) {
-        items.push(format!("friction takes {}", show.difference(friction)));
+    if friction >= TOLD {
+        items.push(say("friction takes {}", [value(friction)]));
     }
-    if !names.is_empty() && told(show, parts) {
-        let word = if names.len() == 1 { "takes" } else { "take" };
-        items.push(format!("{} {word} {}", list(names), show.difference(parts)));
+    if !names.is_empty() && parts >= TOLD {
+        let words = if names.len() == 1 { "{} takes {}" } else { "{} take {}" };
+        items.push(say(words, [Value::names(names), value(parts)]));
     }
     let given = if given_away { 0.0 } else { gives };
     let ends = place.checked_sub(1).and_then(|index| line.runs.get(index)).map(|run| remains(case.circuit, run));
     let heat = ends.map_or(0.0, |ends| given + fall - rise - friction - parts - ends);
-    if heat > 0.05 && drawn.iter().any(|run| run.around.is_some()) {
-        items.push(format!("heat from the air round the line takes {}", show.difference(heat)));
+    if heat > TOLD && drawn.iter().any(|run| run.around.is_some()) {
+        items.push(say("heat from the air round the line takes {}", [value(heat)]));
     }
-    let start = if given_away {
-        format!("The receiver gives the condenser's {} away", show.difference(gives))
-    } else {
-        format!("The condenser gives {}", show.difference(gives))
-    };
+    let start = if given_away { " The receiver gives the condenser's {} away" } else { " The condenser gives {}" };
+    let start = say(start, [value(gives)]);
     if items.is_empty() {
-        return format!(" {start}.");
+        return start.and(".", []);
     }
-    format!(" {start}; {}.", list(items))
-}
-
-/// Whether a difference is more than nothing as it is shown.
-fn told(show: System, kelvin: f64) -> bool {
-    show.difference(kelvin) != show.difference(0.0)
+    start.and("; {}.", [Value::List(items.into_iter().map(Value::Say).collect())])
 }
 
 #[cfg(test)]

@@ -1,14 +1,11 @@
 //! `liquid-surge`: what does the solenoid valve do when it shuts?
 
 use super::case::{Case, greatest};
-use super::limit::title;
-use super::mend::{self, Trial, Tries};
-use super::say::{capital, runs as numbers};
-use crate::survey::{Design, rated as holds};
-use super::{Finding, Look, Rule, Verdict};
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::say::{Say, Value, say};
 use crate::job::LineId;
-use crate::refdata::Tube;
-use crate::survey::Closing;
+use crate::survey::{Closing, Design};
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -22,10 +19,7 @@ of the valve holds, brazed, and below the high-side design pressure, for which d
 rated. A line that is hammered beyond it loses its brazed joints, its hangers and the valve's seat, one stop at a time.
 
 The give of the tube wall is neglected, which errs to the safe side. A valve that takes longer to shut than sound runs to the \
-receiver and back surges less in proportion.
-
-The mends are tube that holds the surge, where the tube is the limit, and the smallest tube, or two in parallel, in which the \
-liquid is slow enough, solved again with it. The time in which a slower valve may shut is told beside them.",
+receiver and back surges less in proportion.",
     limits: &["design_above_summer", "design_least"],
     look: Look::Circuit(look),
 };
@@ -37,12 +31,8 @@ struct Hit<'a> {
     still: f64,
     limit: f64,
     /// What sets the limit, for a sentence.
-    of: String,
-    source: String,
-    /// The tube and its temperature, where what it holds is the limit.
-    tube: Option<(&'a Tube, f64)>,
-    /// The high-side design pressure, where known.
-    design: Option<f64>,
+    of: Say,
+    source: Source,
 }
 
 impl Hit<'_> {
@@ -52,159 +42,59 @@ impl Hit<'_> {
 }
 
 fn look(case: &Case) -> Vec<Finding> {
-    let design = case.solved.design;
-    let hits = case.solved.closings.iter().filter_map(|closing| hit(case, design.as_ref(), closing));
+    let design = case.solved.design.as_ref();
+    let hits = case.solved.closings.iter().filter_map(|closing| hit(case, design, closing));
     let Some((worst, _)) = greatest(hits.map(|hit| {
         let over = hit.peak() - hit.limit;
         (hit, over)
     })) else {
-        return Vec::new();
+        let unknown = (!case.solved.closings.is_empty()).then(|| {
+            let finding = case.finding(RULE.id, Verdict::NotJudged).by(Source::Published("ashrae-15"));
+            finding.says("Neither the design pressure nor what the tube holds is known, so the surge was not judged.")
+        });
+        return unknown.into_iter().collect();
     };
     vec![judge(case, &worst)]
 }
 
 fn hit<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> Option<Hit<'a>> {
-    let index = closing.stops_run.checked_sub(1)?;
-    let run = case.circuit.liquid.runs.get(index)?;
-    let warmest = case
-        .runs(LineId::Liquid)
-        .filter(|at| at.answer.index == closing.stops_run && at.point.name == closing.point)
-        .map(|at| at.answer.warmest_K)
-        .fold(design.map_or(0.0, |design| design.temperature_K), f64::max);
-    let rated = run
-        .tubes
-        .iter()
-        .filter_map(|tube| holds(tube, warmest).map(|rated| (rated, tube)))
-        .reduce(|least, other| if other.0 < least.0 { other } else { least });
-    let rated = rated.map(|(rated, tube)| {
-        let of = format!("what {} holds", tube.name);
-        (rated, of, title("cda-tube-handbook"), Some((tube, warmest)))
+    let rated = closing.holds.as_ref().map(|(tube, rated)| {
+        (*rated, say("what {} holds", [Value::name(tube)]), Source::Published("cda-tube-handbook"))
     });
     let designed = design.map(|design| {
-        let of = "the design pressure".to_owned();
-        (design.pressure_Pa, of, super::limit::title("ashrae-15"), None)
+        let of = say("the design pressure, {}", [Value::Say(case.design_basis(design))]);
+        (design.pressure_Pa, of, case.limit(design.limit).source)
     });
-    let (limit, of, source, tube) = match (rated, designed) {
+    let (limit, of, source) = match (rated, designed) {
         (Some(rated), Some(designed)) if rated.0 < designed.0 => rated,
         (_, Some(designed)) => designed,
         (Some(rated), None) => rated,
         (None, None) => return None,
     };
     let still = closing.static_Pa - case.job.site.atmosphere.pascals();
-    Some(Hit { closing, still, limit, of, source, tube, design: design.map(|design| design.pressure_Pa) })
+    Some(Hit { closing, still, limit, of, source })
 }
 
 fn judge(case: &Case, hit: &Hit) -> Finding {
-    let show = case.show();
     let closing = hit.closing;
-    let part = case.circuit.liquid.runs.get(closing.run.wrapping_sub(1));
-    let name = part.map_or_else(|| format!("the valve (run {})", closing.run), |run| case.name_run(run, closing.run));
-    let says = format!(
-        "When {name} shuts at {}, {} of liquid stop, and the pressure ahead of it rises by {} to {} over the atmosphere; it may \
+    let pressure = |pascals: f64| Value::Of(Kind::PressureDifference, pascals);
+    let says = say(
+        "When {} shuts at {}, {} of liquid stop, and the pressure ahead of it rises by {} to {} over the atmosphere; it may \
          rise to {}, {}.",
-        closing.point,
-        show.velocity(closing.velocity_m_s),
-        show.pressure_difference(closing.surge_Pa),
-        show.pressure_difference(hit.peak()),
-        show.pressure_difference(hit.limit),
-        hit.of
+        [
+            Value::Run(LineId::Liquid, closing.run),
+            Value::Point(closing.id),
+            Value::Of(Kind::Velocity, closing.velocity_m_s),
+            pressure(closing.surge_Pa),
+            pressure(hit.peak()),
+            pressure(hit.limit),
+            Value::Say(hit.of.clone()),
+        ],
     );
     let verdict = if hit.peak() > hit.limit { Verdict::Fail } else { Verdict::Pass };
-    case.finding(RULE.id, verdict)
-        .at(&closing.point)
-        .place(format!("liquid run {}", closing.run))
-        .found(hit.peak(), hit.limit, "Pa")
-        .says(says)
-        .by(&hit.source)
-        .mended(case, |tries| mend(case, tries, hit))
-}
-
-/// What would mend it, as a job can be written: tube that holds more where the tube is the limit, else tube in which the
-/// liquid is slower. How slowly the valve may shut is told beside it, for a job says nothing of that.
-fn mend(case: &Case, tries: &mut Tries, hit: &Hit) -> Option<String> {
-    let show = case.show();
-    let closing = hit.closing;
-    let index = closing.stops_run.checked_sub(1)?;
-    let left = hit.limit - hit.still;
-    if left <= 0.0 && hit.tube.is_none() {
-        return Some(format!(
-            "With the flow stopped the line stands at {} without any surge, which is over the limit: the design pressure must \
-             come up to it first.",
-            show.pressure_difference(hit.still)
-        ));
-    }
-    let mut ways: Vec<(bool, String)> = Vec::new();
-    let mut keep = |what: String, trial: &Trial| {
-        let to = peak(&trial.case()).map_or_else(String::new, |peak| format!(": {}", show.pressure_difference(peak)));
-        ways.push((!trial.keeps_all(), format!("{what} would do{to}.{}", trial.but())));
-    };
-    if let Some((tube, warmest)) = hit.tube {
-        // For the peak at least, for the design pressure where something holds it.
-        let ask = [hit.design.unwrap_or(0.0).max(hit.peak()), hit.peak()];
-        let strong = ask.map(|pressure| tube_strength::stronger(case, LineId::Liquid, tube, warmest, pressure));
-        let runs = like(case, tube);
-        let found = tries.first(strong.into_iter().flatten().take(4), |tubes, circuit| {
-            tube_strength::replace(circuit, LineId::Liquid, &runs, tube, tubes);
-        });
-        if let Some((tubes, trial)) = found {
-            keep(format!("{} in {}", capital(&tube_strength::name_of(&tubes)), numbers(&runs)), &trial);
-        }
-    }
-    if left > 0.0 {
-        let run = case.circuit.liquid.runs.get(index)?;
-        let now = run.tubes.last()?.clone();
-        let bore = now.bore().value * (closing.surge_Pa / left).sqrt();
-        let runs = like(case, &now);
-        let larger = mend::larger(case, LineId::Liquid, &now).filter(|tube| tube.bore().value >= bore * 0.999);
-        // Two in parallel halve the velocity and are written as easily.
-        let single = run.tubes.len() == 1;
-        let twins = std::iter::once(now.clone()).chain(mend::larger(case, LineId::Liquid, &now));
-        let twins = twins.filter(|tube| single && tube.bore().value * 2.0_f64.sqrt() >= bore * 0.999);
-        let wider = larger.take(2).map(|tube| vec![tube]).chain(twins.take(2).map(|tube| vec![tube; 2]));
-        let found = tries.first(wider, |tubes, circuit| {
-            tube_strength::replace(circuit, LineId::Liquid, &runs, &now, tubes);
-        });
-        if let Some((tubes, trial)) = found {
-            let what = match runs.as_slice() {
-                [_] if tubes.len() == 1 => mend::name_sizing(&case.circuit.liquid, &vec![(index, tubes)]),
-                _ => format!("{} in {}", capital(&tube_strength::name_of(&tubes)), numbers(&runs)),
-            };
-            keep(what, &trial);
-        }
-    }
-    ways.sort_by_key(|(harms, _)| *harms);
-    let clean = ways.iter().filter(|(harms, _)| !harms).count();
-    let ways: Vec<String> = ways.into_iter().map(|(_, way)| way).take(clean.max(1)).collect();
-    let time = (left > 0.0).then(|| show.short_time(closing.period_s * closing.surge_Pa / left));
-    match (ways.is_empty(), time) {
-        (true, None) => None,
-        (true, Some(time)) => Some(format!(
-            "No one change that a job can say mends it; a valve that takes {time} or longer to shut does, which a job cannot say."
-        )),
-        (false, None) => Some(ways.join(" Or: ")),
-        (false, Some(time)) => Some(format!(
-            "{} So would a valve that takes {time} or longer to shut, which a job cannot say.",
-            ways.join(" Or: ")
-        )),
-    }
-}
-
-/// The highest pressure ahead of any closing valve, over the atmosphere.
-fn peak(case: &Case) -> Option<f64> {
-    let design = case.solved.design;
-    let hits = case.solved.closings.iter().filter_map(|closing| hit(case, design.as_ref(), closing));
-    greatest(hits.map(|hit| {
-        let peak = hit.peak();
-        (hit, peak)
-    }))
-    .map(|(_, peak)| peak)
-}
-
-/// The runs of the liquid line in that tube, by number: nobody changes the size for the last of them alone.
-fn like(case: &Case, tube: &Tube) -> Vec<usize> {
-    let runs = case.circuit.liquid.runs.iter().enumerate();
-    let same = runs.filter(|(_, run)| run.path.length_m() > 0.0 && run.tubes.contains(tube));
-    same.map(|(index, _)| index + 1).collect()
+    let place = Place::Runs(LineId::Liquid, vec![closing.run]);
+    let finding = case.finding(RULE.id, verdict).at(closing.id).place(place).by(&hit.source);
+    finding.found(hit.peak(), hit.limit, Kind::Rating).says(says)
 }
 
 #[cfg(test)]

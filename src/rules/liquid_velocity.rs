@@ -1,12 +1,11 @@
 //! `liquid-velocity`: will the liquid line hammer, and will the drain to the receiver run free?
 
 use super::case::{At, Case, greatest};
+use super::finding::{Finding, Look, Place, Rule, Verdict};
 use super::limit::Used;
-use super::mend::{self, Sizing, Tries};
-use super::{Finding, Look, Rule, Verdict};
-use crate::job::LineId;
-use crate::job::Path;
-use crate::refdata::Tube;
+use super::say::{Value, say};
+use crate::job::{LineId, Path};
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -16,10 +15,7 @@ pub const RULE: Rule = Rule {
 The mean velocity of the liquid in the fastest tube at every operating point. Where a valve in the line shuts fast, a \
 solenoid valve, not above 300 ft/min: what is stopped at once hammers on the valve, the brazed joints and the hangers. In the \
 runs from the condenser to a receiver not above 100 ft/min, so that gas can pass back over the liquid and the condenser drains \
-instead of filling, unless the receiver has a vent of its own (`vented`). Without a valve that shuts fast and without a receiver there is no limit, and the velocity is only told.
-
-The mend is the smallest tube of the same kind that stays below the limit, in all of the stretch that is narrower, solved \
-again with it.",
+instead of filling, unless the receiver has a vent of its own (`vented`). Without a valve that shuts fast and without a receiver there is no limit, and the velocity is only told.",
     limits: &["liquid_velocity", "drain_velocity"],
     look: Look::Circuit(look),
 };
@@ -32,8 +28,6 @@ struct Stretch {
     limit: Option<Used>,
     /// What the limit is for.
     why: &'static str,
-    /// Whether it drains the condenser to a receiver.
-    drain: bool,
 }
 
 fn stretches(case: &Case) -> Vec<Stretch> {
@@ -42,7 +36,7 @@ fn stretches(case: &Case) -> Vec<Stretch> {
     let closes = drawn.iter().any(|run| matches!(&run.path, Path::Part(part) if part.closes));
     let limit = closes.then(|| case.limit("liquid_velocity"));
     let why = if closes { "a valve in the line shuts fast" } else { "no valve in the line shuts fast" };
-    let main = Stretch { runs: receiver.unwrap_or(0)..drawn.len(), limit, why, drain: false };
+    let main = Stretch { runs: receiver.unwrap_or(0)..drawn.len(), limit, why };
     let vented = drawn.iter().any(|run| match &run.path {
         Path::Part(part) => part.receiver.is_some_and(|receiver| receiver.vented),
         Path::Level { .. } | Path::Rise { .. } | Path::Fall { .. } => false,
@@ -55,7 +49,6 @@ fn stretches(case: &Case) -> Vec<Stretch> {
         } else {
             "the condenser drains through it to the receiver"
         },
-        drain: true,
     });
     drain.into_iter().chain([main]).collect()
 }
@@ -80,77 +73,26 @@ fn fastest<'a>(case: &Case<'a>, stretch: &Stretch) -> Option<(At<'a>, f64)> {
 }
 
 fn judge(case: &Case, stretch: &Stretch) -> Option<Finding> {
-    let show = case.show();
     let (at, velocity) = fastest(case, stretch)?;
     let over = stretch.limit.as_ref().is_some_and(|limit| velocity > limit.value);
     let verdict = if over { Verdict::Fail } else { Verdict::Pass };
-    let name = case.name_run(at.run, at.answer.index);
-    let so = match &stretch.limit {
-        Some(limit) => format!(", so not above {}", show.velocity(limit.value)),
-        None => String::new(),
+    let run = at.answer.index;
+    let says = say(
+        "The liquid is fastest in {}: {} at {}; {}",
+        [
+            Value::Run(LineId::Liquid, run),
+            Value::Of(Kind::Velocity, velocity),
+            Value::Point(at.point.id),
+            Value::name(stretch.why),
+        ],
+    );
+    let (says, source) = match &stretch.limit {
+        Some(limit) => (says.and(", so not above {}.", [Value::Of(Kind::Velocity, limit.value)]), limit.source.clone()),
+        None => (says.and(".", []), case.limit("liquid_velocity").source),
     };
-    let (speed, at_point, why) = (show.velocity(velocity), &at.point.name, stretch.why);
-    let says = format!("The liquid is fastest in {name}: {speed} at {at_point}; {why}{so}.");
-    let source = match &stretch.limit {
-        Some(limit) => limit.source.clone(),
-        None => case.limit("liquid_velocity").source,
-    };
-    let finding = case
-        .finding(RULE.id, verdict)
-        .at(at.point.id)
-        .place(format!("liquid run {}", at.answer.index))
-        .found(velocity, stretch.limit.as_ref().map(|limit| limit.value), "m/s")
-        .says(says)
-        .by(source);
-    Some(finding.mended(case, |tries| mend(case, tries, stretch)))
-}
-
-fn mend(case: &Case, tries: &mut Tries, stretch: &Stretch) -> Option<String> {
-    let limit = stretch.limit.as_ref()?.value;
-    // Smaller changes first; a finding elsewhere in the line must not hide that this stretch is mended.
-    for part in [1.0, 0.92, 0.8] {
-        let Some(sizing) = sizing(case, stretch, limit * part) else { continue };
-        let Some(trial) = tries.with(|circuit| mend::apply(&sizing, &mut circuit.liquid)) else { break };
-        let changed = trial.case();
-        let Some((at, velocity)) = fastest(&changed, stretch).filter(|(_, velocity)| *velocity <= limit) else {
-            continue;
-        };
-        let what = mend::name_sizing(&case.circuit.liquid, &sizing);
-        let vent = if stretch.drain {
-            " Or: a vent line from the receiver back to the condenser (`vented = true`)."
-        } else {
-            ""
-        };
-        let reaches = format!("{} at {}", case.show().velocity(velocity), at.point.name);
-        return Some(format!("{what} would do: {reaches}.{}{vent}", trial.but()));
-    }
-    None
-}
-
-/// The smallest size with which no run of the stretch should be faster, estimated: one for all of it that is narrower.
-fn sizing(case: &Case, stretch: &Stretch, limit: f64) -> Option<Sizing> {
-    let tubes =
-        |index: usize| case.circuit.liquid.runs.get(index).filter(|run| run.path.length_m() > 0.0).map(|r| &r.tubes);
-    let mut needed: Option<Tube> = None;
-    for index in stretch.runs.clone() {
-        let here = case.runs(LineId::Liquid).filter(|at| at.answer.index == index + 1 && at.answer.path != "part");
-        let fast = greatest(here.map(|at| (at, speed(&at)))).filter(|(_, velocity)| *velocity > limit);
-        let Some((at, velocity)) = fast else { continue };
-        let largest = at.run.tubes.last()?;
-        let bore = largest.bore().value * (velocity / limit).sqrt();
-        let tube = mend::larger(case, LineId::Liquid, largest).find(|tube| tube.bore().value >= bore)?;
-        if needed.as_ref().is_none_or(|known| tube.bore() > known.bore()) {
-            needed = Some(tube);
-        }
-    }
-    let needed = needed?;
-    let narrow = stretch.runs.clone().filter_map(|index| {
-        let mut tubes = tubes(index)?.clone();
-        let last = tubes.last_mut().filter(|tube| tube.bore().value < needed.bore().value * 0.999)?;
-        last.clone_from(&needed);
-        Some((index, tubes))
-    });
-    Some(narrow.collect())
+    let limit = stretch.limit.as_ref().map(|limit| limit.value);
+    let finding = case.finding(RULE.id, verdict).at(at.point.id).place(Place::Runs(LineId::Liquid, vec![run]));
+    Some(finding.found(velocity, limit, Kind::Velocity).says(says).by(source))
 }
 
 #[cfg(test)]

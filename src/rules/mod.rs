@@ -1,7 +1,7 @@
 //! One rule, one file: it reads the survey and answers findings. No rule computes physics.
 //!
-//! What a rule looks at is in `case`, its limits are in `limit`, the search for mends is in `mend`, and the operating points
-//! without a solution are in `unsolved`.
+//! What a rule looks at is in `case`, its limits are in `limit`, sentences as data in `say`, and the operating points without a
+//! solution in `unsolved`.
 
 mod case;
 mod clearance;
@@ -18,7 +18,6 @@ mod liquid_drop;
 mod liquid_flash;
 mod liquid_surge;
 mod liquid_velocity;
-mod mend;
 mod off_cycle;
 mod oil_lift;
 mod oil_sweep;
@@ -120,7 +119,7 @@ pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
     findings.extend(blind);
     // The design temperatures are those of the file.
     findings.extend(weather_file::cautions(job));
-    findings.extend(limit::weakened(RULES, job, |look| matches!(look, Look::Circuit(_) | Look::Plant(_))));
+    findings.extend(limit::weakened(job, RULES, |look| matches!(look, Look::Circuit(_) | Look::Plant(_))));
     findings
 }
 
@@ -139,7 +138,7 @@ pub fn check_site(job: &Job, roof: Option<&RoofStudy>, year: Option<&Year>) -> V
     if roof.is_some() {
         findings.extend(drawn::notes(job));
     }
-    findings.extend(limit::weakened(RULES, job, |look| match look {
+    findings.extend(limit::weakened(job, RULES, |look| match look {
         Look::Roof(_) => roof.is_some(),
         Look::Year(_) => year.is_some(),
         Look::Circuit(_) | Look::Plant(_) => false,
@@ -150,7 +149,7 @@ pub fn check_site(job: &Job, roof: Option<&RoofStudy>, year: Option<&Year>) -> V
 /// The limits that the job has changed, of the rules that look at that; those of no rule always.
 #[must_use]
 pub fn own_limits(job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<OwnLimit> {
-    limit::own_limits(RULES, job, looks)
+    limit::own_limits(job, RULES, looks)
 }
 
 /// What fails of a circuit: for a search that only asks whether a circuit will do.
@@ -177,13 +176,13 @@ pub(crate) fn look(case: &Case) -> Vec<Finding> {
 mod tests {
     use super::testing::{by_hand, job, solved};
     use super::*;
-    use crate::survey::PointId;
     use crate::refdata;
+    use crate::survey::PointId;
     use std::collections::BTreeSet;
 
     /// Files of `src/rules/` that hold no rule.
     const NO_RULES: [&str; 9] =
-        ["case", "drawn", "finding", "limit", "mend", "mod", "testing", "unsolved", "worst_hour"];
+        ["case", "drawn", "finding", "limit", "mod", "say", "testing", "unsolved", "worst_hour"];
 
     #[test]
     fn the_slice_holds_what_the_folder_holds() {

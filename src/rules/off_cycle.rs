@@ -26,7 +26,8 @@ fn look(case: &Case) -> Vec<Finding> {
 
 fn judge(case: &Case) -> Finding {
     let runs = &case.circuit.discharge.runs;
-    let check = runs.iter().rposition(|run| matches!(&run.path, Path::Part(part) if part.checks)).map(|index| index + 1);
+    let check =
+        runs.iter().rposition(|run| matches!(&run.path, Path::Part(part) if part.checks)).map(|index| index + 1);
     let rise = runs.iter().rposition(|run| matches!(run.path, Path::Rise { .. })).map(|index| index + 1);
     let (verdict, says) = match (check, rise) {
         (Some(check), Some(rise)) if check < rise => (

@@ -55,10 +55,8 @@ fn efficiency(case: &Case) -> Option<Finding> {
     } else {
         (Verdict::Pass, most)
     };
-    let says = say(
-        "At their rating the compressors have an overall efficiency of {}",
-        [Value::Of(Kind::Share, efficiency)],
-    );
+    let says =
+        say("At their rating the compressors have an overall efficiency of {}", [Value::Of(Kind::Share, efficiency)]);
     let power = match case.circuit.compressors.performance {
         Performance::Rating { power, .. } => Some(power.value),
         Performance::Map(_) => case.solved.point(PointId::Rating).map(|point| point.power_W),

@@ -1,14 +1,11 @@
 //! `receiver`: does it hold the pump-down, and the winter flooding on top?
 
-use super::case::{Case, greatest};
-use super::say::list;
-
-use super::mend::{self, Tries};
-use super::{Finding, Look, Rule, Verdict};
-use crate::job::{Circuit, HeadControl, Part, Path, Receiver, ReceiverStyle, Resistance, Run};
-use crate::survey::{Charge, DEFERRAL, ReceiverCharge, what_if};
-use crate::units::{Length, PressureDifference, cubic_metres};
-use std::fmt::Write as _;
+use super::case::{Case, charge_in_words, greatest};
+use super::finding::{Finding, Look, Place, Rule, Verdict};
+use super::say::{Say, Value, say};
+use crate::job::HeadControl;
+use crate::survey::{Charge, DEFERRAL, PointId, ReceiverCharge};
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -26,7 +23,7 @@ Charge in coil and evaporator is that of an even flow of vapour and liquid at on
 volume for is not counted, and the finding says so. Without a receiver the rule only tells by how much the charge that \
 circulates differs between the points, unless the head control floods: that needs one.
 
-The mend is the least volume that holds it all, from the same balance of charge. ASHRAE Standard 15 and the local code decide \
+ASHRAE Standard 15 and the local code decide \
 what charge is allowed.",
     limits: &["receiver_fill", "receiver_temperature", "receiver_least"],
     look: Look::Circuit(look),
@@ -43,44 +40,11 @@ fn look(case: &Case) -> Vec<Finding> {
         }
         // Without an operating point there is nothing to say; with one a limit lies outside the refrigerant's range.
         None if case.points().next().is_some() => {
-            let finding = case.finding(RULE.id, Verdict::Note).by(case.limit("receiver_temperature").source);
+            let finding = case.finding(RULE.id, Verdict::NotJudged).by(case.limit("receiver_temperature").source);
             vec![finding.says("The charge could not be counted: the receiver's temperature limit is out of range.")]
         }
         None => Vec::new(),
     }
-}
-
-/// What the charge is, and what is not in it.
-const CHARGE_TOLD: &str = "the charge then being";
-
-pub(super) fn charge_in_words(case: &Case, charge: &Charge) -> String {
-    let left_out = list(charge.not_counted.iter().map(|what| (*what).to_owned()));
-    format!("Charge {} without {left_out}.", case.show().mass(charge.total_kg))
-}
-
-/// The charge of a circuit, kg; nothing where it could not be counted.
-pub(super) fn charge(case: &Case) -> f64 {
-    case.solved.charge.as_ref().map_or(f64::NAN, |charge| charge.total_kg)
-}
-
-/// What charge and which receiver a circuit asks for: `the charge then being 120 lb and the receiver needed 3.10 ft3`. One
-/// without a receiver is solved with one.
-pub(super) fn needs_in_words(case: &Case) -> Option<String> {
-    let show = case.show();
-    let tell = |charge: &Charge, needed: f64| {
-        let volume = show.volume(mend::whole_volume_up(show, needed));
-        format!("{CHARGE_TOLD} {} and the receiver needed {volume}", show.mass(charge.total_kg))
-    };
-    let charge = case.solved.charge.as_ref()?;
-    if let Some(receiver) = &charge.receiver {
-        return Some(tell(charge, receiver.needed_m3?));
-    }
-    let mut circuit = case.circuit.clone();
-    let with = surge(&circuit, None)?;
-    circuit.liquid.runs.insert(0, with);
-    let solved = what_if(case.job, &circuit).ok()?;
-    let charge = solved.charge.as_ref()?;
-    Some(tell(charge, charge.receiver?.needed_m3?))
 }
 
 /// Whether the head control floods the coil.
@@ -88,143 +52,85 @@ fn floods(case: &Case) -> bool {
     matches!(case.circuit.condenser.head_control, HeadControl::Flooding { .. })
 }
 
-/// How full the receiver is at its fullest: pumped down, or at an operating point, which is then named.
-fn fullest<'a>(charge: &'a Charge, receiver: &ReceiverCharge) -> Option<(Option<&'a str>, f64)> {
-    let levels =
-        charge.points.iter().map(|point| (Some(point.name.as_str()), point.receiver_level.unwrap_or(f64::NAN)));
+/// How full the receiver is at its fullest: pumped down, or at an operating point.
+fn fullest(charge: &Charge, receiver: &ReceiverCharge) -> Option<(Option<PointId>, f64)> {
+    let levels = charge.points.iter().map(|point| (Some(point.id), point.receiver_level.unwrap_or(f64::NAN)));
     greatest(std::iter::once((None, receiver.pumped_down_level.unwrap_or(f64::NAN))).chain(levels))
 }
 
-fn judge(case: &Case, charge: &Charge, receiver: &ReceiverCharge) -> Finding {
-    let show = case.show();
-    let limit = case.limit("receiver_fill");
-    let finding = case.finding(RULE.id, Verdict::Note).by(&limit.source);
-    let mut says = charge_in_words(case, charge);
-    if charge.flooding_kg > 0.0 {
-        let _ = write!(says, " Winter flooding takes {} of it.", show.mass(charge.flooding_kg));
-    } else if case.circuit.condenser.volume.is_none() && floods(case) {
-        says.push_str(" Winter flooding comes on top.");
-    }
-    let (Some(volume), Some((point, level))) = (receiver.volume_m3, fullest(charge, receiver)) else {
-        let least = if case.circuit.condenser.volume.is_none() { " or more, by the coil's content," } else { "" };
-        let needed = receiver.needed_m3.map_or_else(
-            || "no volume would hold it".to_owned(),
-            |needed| format!("{}{least} would hold it", show.volume(mend::whole_volume_up(show, needed))),
-        );
-        return finding.says(format!("The job gives no volume for the receiver; {needed}. {says} {DEFERRAL}"));
-    };
-    let over = level > limit.value;
-    let verdict = match (over, case.circuit.condenser.volume) {
-        (true, _) => Verdict::Fail,
-        // Most of the charge is in the coil: without it nothing is proved.
-        (false, None) => Verdict::Note,
-        (false, Some(_)) => Verdict::Pass,
-    };
-    let when = match point {
-        Some(point) => format!("at {point}"),
-        None => format!("pumped down at {}", show.temperature(receiver.pumped_down_K)),
-    };
-    let full = format!(
-        "The receiver of {} is {} full of liquid {when}, where it may be {}.",
-        show.volume(volume),
-        show.percent(level),
-        show.percent(limit.value)
-    );
-    let mut finding = finding.found(level, limit.value, "-");
-    finding.verdict = verdict;
-    if let Some(point) = point {
-        finding = finding.at(point);
-    }
-    finding.says(format!("{full} {says} {DEFERRAL}")).mended(case, |tries| larger(case, tries, receiver.needed_m3?))
+/// With the charge behind it, and who decides about it.
+fn with_charge(says: Say, charge: &Charge, more: Say) -> Say {
+    says.and(" ", []).then(charge_in_words(charge)).then(more).and(" {}", [Value::name(DEFERRAL)])
 }
 
-/// A receiver of at least that volume, tried.
-fn larger(case: &Case, tries: &mut Tries, needed: f64) -> Option<String> {
-    let show = case.show();
-    let volume = mend::whole_volume_up(show, needed);
-    let trial = tries.with(|circuit| {
-        let receiver = circuit.liquid.runs.iter_mut().find_map(|run| match &mut run.path {
-            Path::Part(part) => part.receiver.as_mut(),
-            Path::Level { .. } | Path::Rise { .. } | Path::Fall { .. } => None,
-        });
-        if let Some(receiver) = receiver {
-            receiver.volume = Some(cubic_metres(volume));
-        }
-    })?;
-    if !trial.mends() {
-        return None;
+fn judge(case: &Case, charge: &Charge, receiver: &ReceiverCharge) -> Finding {
+    let limit = case.limit("receiver_fill");
+    let coil_unknown = case.circuit.condenser.volume.is_none();
+    let flooding = if charge.flooding_kg > 0.0 {
+        say(" Winter flooding takes {} of it.", [Value::Of(Kind::Mass, charge.flooding_kg)])
+    } else if coil_unknown && floods(case) {
+        " Winter flooding comes on top.".into()
+    } else {
+        Say::default()
+    };
+    let finding = case.finding(RULE.id, Verdict::NotJudged).place(Place::Receiver).by(&limit.source);
+    let (Some(volume), Some((point, level))) = (receiver.volume_m3, fullest(charge, receiver)) else {
+        let says = "The job gives no volume for the receiver; ".into();
+        let needed = match receiver.needed_m3 {
+            None => "no volume would hold it.".into(),
+            Some(needed) if coil_unknown => {
+                say("{} or more, by the coil's content, would hold it.", [Value::Vessel(needed)])
+            }
+            Some(needed) => say("{} would hold it.", [Value::Vessel(needed)]),
+        };
+        return finding.says(with_charge(Say::then(says, needed), charge, flooding));
+    };
+    let verdict = match (level > limit.value, coil_unknown) {
+        (true, _) => Verdict::Fail,
+        // Most of the charge is in the coil: without it nothing is proved.
+        (false, true) => Verdict::NotJudged,
+        (false, false) => Verdict::Pass,
+    };
+    let share = |share: f64| Value::Of(Kind::Share, share);
+    let when = match point {
+        Some(point) => say("at {}", [Value::Point(point)]),
+        None => say("pumped down at {}", [Value::Of(Kind::Temperature, receiver.pumped_down_K)]),
+    };
+    let says = say(
+        "The receiver of {} is {} full of liquid {}, where it may be {}.",
+        [Value::Of(Kind::Volume, volume), share(level), Value::Say(when), share(limit.value)],
+    );
+    let mut finding = finding.found(level, limit.value, Kind::Share).says(with_charge(says, charge, flooding));
+    finding.verdict = verdict;
+    match point {
+        Some(point) => finding.at(point),
+        None => finding,
     }
-    let total = trial.case().solved.charge.as_ref()?.total_kg;
-    Some(format!(
-        "A receiver of {} would hold it, {CHARGE_TOLD} {}.{}",
-        show.volume(volume),
-        show.mass(total),
-        trial.but()
-    ))
 }
 
 /// A circuit without a receiver.
 fn without(case: &Case, charge: &Charge) -> Finding {
-    let show = case.show();
     let finding = case.finding(RULE.id, Verdict::Note).by(case.limit("receiver_fill").source);
-    let words = charge_in_words(case, charge);
     if floods(case) {
-        let mut finding = finding.found(charge.flooding_kg, None, "kg").at(&charge.greatest);
-        finding.verdict = Verdict::Fail;
         let takes = match case.circuit.condenser.volume {
-            Some(_) => format!("the {} that it takes", show.mass(charge.flooding_kg)),
-            None => "what it takes".to_owned(),
+            Some(_) => say("the {} that it takes", [Value::Of(Kind::Mass, charge.flooding_kg)]),
+            None => "what it takes".into(),
         };
-        let says = format!(
-            "The head control floods the coil, and no receiver holds {takes} while the coil is not flooded. {words} {DEFERRAL}"
+        let says = say(
+            "The head control floods the coil, and no receiver holds {} while the coil is not flooded.",
+            [Value::Say(takes)],
         );
-        return finding.says(says).mended(case, |tries| added(case, tries));
+        let mut finding = finding.found(charge.flooding_kg, None, Kind::Mass).at(charge.greatest_id);
+        finding.verdict = Verdict::Fail;
+        return finding.says(with_charge(says, charge, Say::default()));
     }
     let most = charge.points.iter().map(|point| point.rest_kg).fold(0.0, f64::max);
-    let says = format!(
-        "There is no receiver, so the charge must be right: between the operating points {} of it is left over and backs up \
-         in the coil. {words} {DEFERRAL}",
-        show.mass(most)
+    let says = say(
+        "There is no receiver, so the charge must be right: between the operating points {} of it is left over and backs up in \
+         the coil.",
+        [Value::Of(Kind::Mass, most)],
     );
-    finding.found(most, None, "kg").says(says)
-}
-
-/// A surge receiver of that volume at the head of the liquid line.
-fn surge(circuit: &Circuit, volume: Option<f64>) -> Option<Run> {
-    let first = circuit.liquid.runs.first()?.clone();
-    let part = Part {
-        name: "receiver".to_owned(),
-        resistance: Resistance::Loss(PressureDifference::default()),
-        receiver: Some(Receiver { style: ReceiverStyle::Surge, volume: volume.map(cubic_metres), vented: false }),
-        closes: false,
-        checks: false,
-    };
-    Some(Run { path: Path::Part(part), fittings: Vec::new(), around: None, insulation: Length::default(), ..first })
-}
-
-/// A surge receiver at the head of the liquid line, as large as it must be.
-fn added(case: &Case, tries: &mut Tries) -> Option<String> {
-    let put = |volume: Option<f64>| {
-        let run = surge(case.circuit, volume);
-        move |circuit: &mut Circuit| {
-            if let Some(run) = run {
-                circuit.liquid.runs.insert(0, run);
-            }
-        }
-    };
-    let needed = tries.with(put(None))?.case().solved.charge.as_ref()?.receiver?.needed_m3?;
-    let volume = mend::whole_volume_up(case.show(), needed);
-    let trial = tries.with(put(Some(volume)))?;
-    let total = trial.case().solved.charge.as_ref()?.total_kg;
-    let show = case.show();
-    trial.mends().then(|| {
-        format!(
-            "A surge receiver of {} at the condenser's outlet would do, {CHARGE_TOLD} {}.{}",
-            show.volume(volume),
-            show.mass(total),
-            trial.but()
-        )
-    })
+    finding.found(most, None, Kind::Mass).says(with_charge(says, charge, Say::default()))
 }
 
 #[cfg(test)]

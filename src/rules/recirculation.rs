@@ -1,14 +1,12 @@
 //! `recirculation`: how much warm air returns to the coils?
 
-use super::limit::{limit, title};
-use super::mend::{farthest, half_degree_up, plan};
-use super::say::{capital, list};
-use super::{Finding, Look, Rule, Verdict};
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::limit::limit;
+use super::say::{Say, Value, say};
 use crate::job::Job;
-use crate::roof::{Return, RoofStudy, WarmAir};
+use crate::roof::{FedBack, Return, RoofStudy, WarmAir};
 use crate::survey::PointId;
-use crate::units::{System, factor};
-use std::fmt::Write as _;
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -29,12 +27,7 @@ the rise is told as a least. It is a screening formula made for the exhausts of 
 it on a day is this tool's own judgement, not the standard's. The estimate stands against what the job says ([circuit.condenser] or \
 [site] recirculation). More than that by the first limit, or a least, is a caution; the second limit, a circuit that then reaches its \
 high-pressure switch, or a plant that then no longer carries its load is a fail. Each unit is judged by its own estimate; one that would \
-draw hardly anything but warm air carries nothing.
-
-The mend is the line to write into the job, the largest of all units that hold the circuit, so that every check counts with it; and \
-where there is too much, what brings it under the limit: the unit or the one that warms it moved by up to 15 ft or 5 m, the unit set \
-higher, the walls that catch its air lowered or opened, or a faster outlet where that makes a real difference. Each is found by \
-studying the changed plan, and no finding of room, working space, guards, warm air or sound may be worse than before.",
+draw hardly anything but warm air carries nothing.",
     limits: &["recirculation_caution", "recirculation", "screen_open"],
     look: Look::Roof(look),
 };
@@ -46,32 +39,21 @@ const WORTH: &str =
 /// What it is worth where less outdoor air than warm air comes.
 const BEYOND: &str = "The formula does not hold so close: it may be more, up to warm air alone.";
 
+/// The standard that the formula is of.
+const FORMULA: Source = Source::Published("ashrae-62-1");
+
 fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = study.warm_air.iter().map(|warm| judge(job, study, warm)).collect();
-    findings.extend(plant(job, study));
-    findings
+    let units = study.warm_air.iter().enumerate();
+    units.map(|(index, warm)| judge(job, study, index, warm)).chain(plant(study)).collect()
 }
 
-fn judge(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Finding {
-    let show = job.units;
+fn judge(job: &Job, study: &RoofStudy, index: usize, warm: &WarmAir) -> Finding {
+    let finding = |verdict| Finding::new(RULE.id, verdict, None).place(Place::Unit(index));
+    let Some(worst) = &warm.worst else { return without_estimate(warm, finding) };
     let (caution, most) = (limit(job, "recirculation_caution"), limit(job, "recirculation"));
-    let finding = |verdict| Finding::new(RULE.id, verdict, None).place(format!("unit {}", warm.name));
-    let Some(worst) = &warm.worst else {
-        // Air that comes back without end is worse than any limit.
-        if warm.leaves_warmer_K.is_some() {
-            let caught = if warm.caught { "; its outlet is caught between higher things" } else { "" };
-            let says = format!("{} would draw hardly anything but warm air{caught}.", capital(&warm.name));
-            let mut found = finding(Verdict::Fail).says(says).by(title("ashrae-62-1"));
-            found.mend = Some(placed(job, warm));
-            return found;
-        }
-        let why = warm.unknown.clone().unwrap_or_default();
-        let says = format!("What returns to {} can't be estimated: {why}.", warm.name);
-        return finding(Verdict::Note).says(says).by(title("ashrae-62-1"));
-    };
     let trips = study.fed_back.iter().find(|fed| fed.trips && fed.unit == warm.name);
     let (verdict, against, source) = if trips.is_some() && worst.rise_K < most.value {
-        (Verdict::Fail, warm.allowed_K, "the job file ([circuit.condenser] cutout)".to_owned())
+        (Verdict::Fail, warm.allowed_K, Source::Job("[circuit.condenser] cutout"))
     } else if worst.rise_K >= most.value {
         (Verdict::Fail, most.value, most.source)
     } else if worst.rise_K - warm.said_K > caution.value + 1e-9 || worst.at_least {
@@ -79,142 +61,85 @@ fn judge(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Finding {
     } else {
         (Verdict::Pass, warm.said_K + caution.value, caution.source)
     };
-    let mut says = told(show, warm, worst);
-    if let Some(fed) = trips {
-        let then = match fed.discharge_then_Pa {
-            Some(pressure) => {
-                let pressure = show.pressure_gauge(pressure, job.site.atmosphere.pascals());
-                format!("pushes against {pressure} at summer full, and its switch opens")
-            }
-            None => "cannot reject its heat at summer full".to_owned(),
-        };
-        let _ = write!(says, " With it circuit {} {then}.", fed.circuit);
+    let worth = (verdict > Verdict::Note).then(|| worth(worst.at_least));
+    let says = Say::sentences([told(warm, worst)].into_iter().chain(trips.map(trip)).chain(worth));
+    finding(verdict).found(worst.rise_K, against, Kind::Difference).by(source).says(says)
+}
+
+/// What the estimate is worth.
+fn worth(at_least: bool) -> Say {
+    say(if at_least { BEYOND } else { WORTH }, [])
+}
+
+/// A unit whose warm air is not known, or is all that it would draw: air that comes back without end is worse than any limit.
+fn without_estimate(warm: &WarmAir, finding: impl Fn(Verdict) -> Finding) -> Finding {
+    let name = Value::name(&warm.name);
+    if warm.leaves_warmer_K.is_some() {
+        let says = say("{} would draw hardly anything but warm air", [name]).and(caught(warm), []).and(".", []);
+        return finding(Verdict::Fail).says(says).by(FORMULA);
     }
-    let mut found = finding(verdict).found(worst.rise_K, against, "K").by(source);
-    if verdict > Verdict::Note {
-        let _ = write!(says, " {}", if worst.at_least { BEYOND } else { WORTH });
-        let placed = (verdict == Verdict::Fail).then(|| placed(job, warm));
-        let mend: Vec<String> = placed.into_iter().chain(keys(job, study, warm)).collect();
-        found.mend = Some(mend.join(" ")).filter(|mend| !mend.is_empty());
+    let why = Value::name(warm.unknown.as_deref().unwrap_or_default());
+    finding(Verdict::NotJudged).says(say("What returns to {} can't be estimated: {}.", [name, why])).by(FORMULA)
+}
+
+fn caught(warm: &WarmAir) -> &'static str {
+    if warm.caught { "; its outlet is caught between higher things" } else { "" }
+}
+
+/// What becomes of a circuit with it.
+fn trip(fed: &FedBack) -> Say {
+    let circuit = Value::name(&fed.circuit);
+    match fed.discharge_then_Pa {
+        Some(pressure) => say(
+            "With it circuit {} pushes against {} at {}, and its switch opens.",
+            [circuit, Value::Of(Kind::Pressure, pressure), Value::Point(PointId::SummerFull)],
+        ),
+        None => say("With it circuit {} cannot reject its heat at {}.", [circuit, Value::Point(PointId::SummerFull)]),
     }
-    found.says(says)
 }
 
 /// The estimate in words, its parts adding up.
-fn told(show: System, warm: &WarmAir, worst: &Return) -> String {
+fn told(warm: &WarmAir, worst: &Return) -> Say {
+    let difference = |kelvins: f64| Value::Of(Kind::Difference, kelvins);
+    let other = worst.other.as_ref().zip(worst.other_K);
+    let rest = Some(worst.rest_K).filter(|rest| *rest > 0.0);
+    let others = other.map(|(_, kelvins)| kelvins).into_iter().chain(rest).collect();
+    let own = say("{} from its own outlet", [Value::Rest(worst.rise_K, others)]);
+    let other = other.map(|(name, kelvins)| say("{} from {}", [difference(kelvins), Value::name(name)]));
+    let rest = rest.map(|kelvins| say("{} from the others", [difference(kelvins)]));
+    let parts = [own].into_iter().chain(other).chain(rest).map(Value::Say).collect();
     let wind = match worst.wind_from_deg {
-        Some(from) => format!("In the worst wind, from {from:.0}°,"),
-        None => "In every wind".to_owned(),
+        Some(from) => say("In the worst wind, from {},", [Value::Bearing(from)]),
+        None => say("In every wind", []),
     };
-    let least = if worst.at_least { "at least " } else { "" };
-    // Rounded as they are shown, the last difference to its own outlet, so that they add up.
-    let tenth = 0.1
-        * match show {
-            System::Ip => factor::FAHRENHEIT_DEGREE,
-            System::Si => 1.0,
-        };
-    let shown = |kelvins: f64| (kelvins / tenth).round() * tenth;
-    let (other, rest) = (shown(worst.other_K.unwrap_or(0.0)), shown(worst.rest_K));
-    let own = (shown(worst.rise_K) - other - rest).max(0.0);
-    let mut parts = vec![format!("{} from its own outlet", show.difference(own))];
-    parts.extend(worst.other.as_ref().map(|name| format!("{} from {name}", show.difference(other))));
-    if rest > 0.0 {
-        parts.push(format!("{} from the others", show.difference(rest)));
-    }
-    let caught = if warm.caught { "; its outlet is caught between higher things" } else { "" };
-    format!(
-        "{wind} the air on {} is {least}{} warmer than outdoors ({}){caught}. The job says {}.",
-        warm.name,
-        show.difference(worst.rise_K),
-        list(parts),
-        show.difference(warm.said_K)
-    )
-}
-
-/// What to write into the job for the circuits of a unit: for each the most of all units that hold it, where that is
-/// more than is written. None for a circuit of which a coil would draw hardly anything but warm air: no value stands
-/// for that.
-fn keys(job: &Job, study: &RoofStudy, warm: &WarmAir) -> Vec<String> {
-    let show = job.units;
-    let mut by_value: Vec<(String, Vec<String>)> = Vec::new();
-    for circuit in &warm.circuits {
-        let coils = || study.fed_back.iter().filter(|fed| fed.circuit == *circuit);
-        let estimates: Option<Vec<f64>> = coils().map(|fed| fed.estimate_K).collect();
-        let Some(most) = estimates.and_then(|estimates| estimates.into_iter().reduce(f64::max)) else { continue };
-        let value = half_degree_up(show, most);
-        if coils().any(|fed| value <= fed.said_K + 1e-9) {
-            continue;
-        }
-        let value = show.difference(value);
-        match by_value.iter_mut().find(|(known, _)| *known == value) {
-            Some((_, circuits)) => circuits.push(circuit.clone()),
-            None => by_value.push((value, vec![circuit.clone()])),
-        }
-    }
-    let line = |(value, circuits): (String, Vec<String>)| {
-        let of = list(circuits);
-        format!(
-            "As long as it stands so, recirculation = \"{value}\" under [circuit.condenser] of {of} lets every check count with it."
-        )
-    };
-    by_value.into_iter().map(line).collect()
-}
-
-/// What would bring it under the limit.
-fn placed(job: &Job, warm: &WarmAir) -> String {
-    let show = job.units;
-    let does = format!("gets less than {}, and nothing else gets worse", show.difference(warm.allowed_K));
-    let mend = warm.mend.as_ref().filter(|mend| !mend.is_nothing()).map(|mend| plan(show, mend, &warm.name, &does));
-    let faster = warm.faster.as_ref().map(|faster| {
-        let velocity = show.velocity(faster.velocity_m_s);
-        let too = if mend.is_some() { " too" } else { "" };
-        format!("{} that blows at {velocity} would do{too}.", capital(&format!("an outlet of {}", faster.outlet)))
-    });
-    let ways: Vec<String> = mend.into_iter().chain(faster).collect();
-    if !ways.is_empty() {
-        return ways.join(" ");
-    }
-    let (far, high) = farthest(show);
-    format!(
-        "No one change that was tried brings it under {} and makes nothing else worse: moving a unit by up to {far}, setting it up to {high} \
-         higher, lowering or opening the walls that catch its air, a faster outlet. The units want another place, more room, or \
-         stacks that end above what stands round them.",
-        show.difference(warm.allowed_K)
-    )
+    wind.and(" the air on {} is ", [Value::name(&warm.name)])
+        .and(if worst.at_least { "at least " } else { "" }, [])
+        .and("{} warmer than outdoors ({})", [difference(worst.rise_K), Value::List(parts)])
+        .and(caught(warm), [])
+        .and(". The job says {}.", [difference(warm.said_K)])
 }
 
 /// What is left of the plant.
-fn plant(job: &Job, study: &RoofStudy) -> Option<Finding> {
-    let show = job.units;
+fn plant(study: &RoofStudy) -> Option<Finding> {
     let then = study.plant_then.filter(|then| !study.fed_back.is_empty() && then.carries_W >= then.load_W)?;
     let verdict = if then.carries_then_W < then.load_W { Verdict::Fail } else { Verdict::Pass };
-    let mut says = format!(
-        "With the warm air of the worst wind on every unit at once the plant carries {} at summer full, {} as the job says; the load is {}.",
-        show.capacity(then.carries_then_W),
-        show.capacity(then.carries_W),
-        show.capacity(then.load_W)
+    let watts = |watts: f64| Value::Of(Kind::Capacity, watts);
+    let carries = say(
+        "With the warm air of the worst wind on every unit at once the plant carries {} at {}, {} as the job says; the load is {}.",
+        [watts(then.carries_then_W), Value::Point(PointId::SummerFull), watts(then.carries_W), watts(then.load_W)],
     );
-    let mut out: Vec<String> = study.fed_back.iter().filter(|fed| fed.trips).map(|fed| fed.unit.clone()).collect();
+    let mut out: Vec<&str> = study.fed_back.iter().filter(|fed| fed.trips).map(|fed| fed.unit.as_str()).collect();
     out.dedup();
-    if !out.is_empty() {
-        let stops = if out.len() == 1 { "stops, and counts" } else { "stop, and count" };
-        let _ = write!(says, " {} {stops} for nothing.", list(out.iter().cloned()));
-    }
-    let mut found = Finding::new(RULE.id, verdict, None)
-        .at(PointId::SummerFull)
-        .found(then.carries_then_W, then.load_W, "W")
-        .by("the job file (plant.load)");
-    if verdict == Verdict::Fail {
-        let at_least = study.warm_air.iter().any(|warm| warm.worst.as_ref().is_none_or(|worst| worst.at_least));
-        let _ = write!(says, " {}", if at_least { BEYOND } else { WORTH });
-        let first = if out.is_empty() { String::new() } else { format!("Mend first what stops {}. ", list(out)) };
-        found.mend = Some(format!(
-            "{first}Write the estimates into the job ([circuit.condenser] recirculation), and plant-load then says how many more \
-             modules it takes: {} are missing.",
-            show.capacity(then.load_W - then.carries_then_W)
-        ));
-    }
-    Some(found.says(says))
+    let stops = match out.len() {
+        0 => None,
+        1 => Some(say("{} stops, and counts for nothing.", [Value::names(out)])),
+        _ => Some(say("{} stop, and count for nothing.", [Value::names(out)])),
+    };
+    let at_least = || study.warm_air.iter().any(|warm| warm.worst.as_ref().is_none_or(|worst| worst.at_least));
+    let worth = (verdict == Verdict::Fail).then(|| worth(at_least()));
+    let finding = Finding::new(RULE.id, verdict, None).at(PointId::SummerFull).by(Source::Job("plant.load"));
+    let finding = finding.found(then.carries_then_W, then.load_W, Kind::Capacity);
+    Some(finding.says(Say::sentences([carries].into_iter().chain(stops).chain(worth))))
 }
 
 #[cfg(test)]

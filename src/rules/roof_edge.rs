@@ -1,11 +1,11 @@
 //! `roof-edge`: is there a guard where someone could fall, and headroom under the piping?
 
-use super::limit::{limit, title};
-use super::mend::{length_up, plan};
-use super::{Finding, Look, Rule, Verdict};
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::limit::limit;
+use super::say::{Say, Value, say};
 use crate::job::{Job, Roof};
 use crate::roof::{Edge, Idle, RoofStudy, Walkway, idle_rails};
-use crate::units::{System, factor};
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -27,10 +27,7 @@ Refrigerant piping over a walkway must leave 7 ft 3 in below it.
 
 Someone who services a condenser steps back from it, carries panels in the wind and looks at gauges: a missing guard is how \
 people are killed. It is a fail. The figures are those of the published code; the code in force and the authority that enforces it \
-decide, and some accept permanent anchors instead.
-
-The mend is the length of guard along the edge, or the least move, up to 15 ft or 5 m, after which none is asked for, found \
-by studying the changed plan: no finding of room, working space, guards, warm air or sound may be worse than before.",
+decide, and some accept permanent anchors instead.",
     limits: &[
         "guard_distance",
         "guard_drop",
@@ -47,138 +44,114 @@ by studying the changed plan: no finding of room, working space, guards, warm ai
 const DECIDES: &str = "The code in force and the authority that enforces it decide.";
 
 fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = study.edges.iter().map(|edge| guard(job, edge)).collect();
+    let edges = study.edges.iter().enumerate();
+    let mut findings: Vec<Finding> = edges.map(|(index, edge)| guard(job, edge).place(Place::Unit(index))).collect();
     // Plant that stands on the ground has no edge to fall over.
     let on_the_ground = job.roof.as_ref().is_some_and(|roof| roof.height_m.is_some_and(|height| height <= 0.0));
     if findings.is_empty() && !study.clearances.is_empty() && !on_the_ground {
         let says = "The job does not draw the edge of the roof ([roof] outline), so guards were not judged.";
-        findings.push(Finding::new(RULE.id, Verdict::Note, None).says(says).by(title("imc-304")));
+        findings.push(finding(Verdict::NotJudged).says(says).by(Source::Published("imc-304")));
     }
     findings.extend(job.roof.iter().flat_map(|roof| idle(job, roof)));
-    findings.extend(study.walkways.iter().map(|walkway| headroom(job, walkway)));
+    let walkways = study.walkways.iter().enumerate();
+    findings.extend(walkways.map(|(index, walkway)| headroom(job, index, walkway)));
     findings
 }
 
-fn guard(job: &Job, edge: &Edge) -> Finding {
-    let show = job.units;
-    let (distance, height) = (limit(job, "guard_distance"), limit(job, "guard_height"));
-    let stands = format!("{} stands {} from the edge of the roof", edge.name, show.length(edge.edge_m));
-    let finding = |verdict| Finding::new(RULE.id, verdict, None).place(format!("unit {}", edge.name));
-    if edge.edge_m > distance.value + 1e-6 {
-        let work = limit(job, "work_distance");
-        let says = format!("{stands}; the mechanical code asks for a guard within {}.", show.length(distance.value));
-        if edge.work_short_m(job) <= 0.0 {
-            return finding(Verdict::Pass).found(edge.edge_m, distance.value, "m").says(says).by(distance.source);
-        }
-        let says = format!(
-            "{says} Nearer than {} to the edge OSHA 1910.28(b)(13) asks for protection from falls during the work as well.",
-            show.length(work.value)
-        );
-        return finding(Verdict::Note).found(edge.edge_m, work.value, "m").says(says).by(work.source);
-    }
-    if edge.guard_asked == Some(false) {
-        let drop = limit(job, "guard_drop");
-        let value = edge.drop_m.unwrap_or(f64::NAN);
-        let says = format!(
-            "{stands}, which lies only {} up; up to {} no guard is asked for.",
-            show.length(value),
-            show.length(drop.value)
-        );
-        return finding(Verdict::Pass).found(value, drop.value, "m").says(says).by(drop.source);
-    }
-    let (asked, there) = (show.rule_length(height.value), show.rule_length(edge.barrier_m));
-    if edge.short_m <= 0.0 {
-        let says = format!("{stands}, behind a parapet, a guard or a wall of {there}; {asked} is asked for.");
-        return finding(Verdict::Pass).found(edge.barrier_m, height.value, "m").says(says).by(height.source);
-    }
-    let barrier = if let Some(open) = edge.guard_length_m.filter(|_| edge.guarded_in_part) {
-        format!("{} of it has no guard of that height", show.length(length_up(show, open)))
-    } else if edge.barrier_m > 0.0 {
-        format!("the parapet or guard there is {there} high")
-    } else {
-        "there is no guard".to_owned()
-    };
-    let (verdict, why) = if let Some(drop) = edge.drop_m {
-        (Verdict::Fail, format!("which lies {} up, and {barrier}; {asked} is asked for.", show.length(drop)))
-    } else {
-        let drop = show.rule_length(limit(job, "guard_drop").value);
-        let why = format!(
-            "and {barrier}; unless the edge lies no more than {drop} up (give [roof] height), {asked} is asked for."
-        );
-        (Verdict::Caution, why)
-    };
-    let mut mend = edge.guard_length_m.map_or_else(String::new, |length| {
-        let past = show.rule_length(limit(job, "guard_past").value);
-        let length = show.length(length_up(show, length));
-        format!(
-            "A guard {asked} high along {length} of the edge, {past} past each end of the unit, would do (a [[roof.rail]] there)."
-        )
-    });
-    if let Some(moved) = edge.mend.as_ref().filter(|mend| !mend.moves.is_empty()) {
-        mend += " ";
-        mend += &plan(show, moved, &edge.name, "needs none, and nothing else gets worse");
-    }
-    let own = job.limits.contains_key("guard_distance");
-    let (why, source) = if own {
-        let within = show.length(distance.value);
-        (format!("{why} The job asks for a guard within {within} (guard_distance)."), distance.source)
-    } else {
-        (why, height.source)
-    };
-    let mut finding = finding(verdict).found(edge.barrier_m, height.value, "m").by(source);
-    finding.mend = Some(mend).filter(|mend| !mend.is_empty());
-    finding.says(format!("{stands}, {why} {DECIDES}"))
+fn finding(verdict: Verdict) -> Finding {
+    Finding::new(RULE.id, verdict, None)
 }
 
-/// A length that is read off a rule, no shorter.
-fn rule_length_up(show: System, metres: f64) -> String {
-    let step = match show {
-        System::Ip => factor::INCH / 2.0,
-        System::Si => 1e-3,
+fn length(metres: f64) -> Value {
+    Value::Of(Kind::Length, metres)
+}
+
+fn guard(job: &Job, edge: &Edge) -> Finding {
+    let (distance, height) = (limit(job, "guard_distance"), limit(job, "guard_height"));
+    let stands = say("{} stands {} from the edge of the roof", [Value::name(&edge.name), length(edge.edge_m)]);
+    if edge.edge_m > distance.value + 1e-6 {
+        let says = stands.and("; the mechanical code asks for a guard within {}.", [length(distance.value)]);
+        if edge.work_short_m(job) <= 0.0 {
+            let passes = finding(Verdict::Pass).found(edge.edge_m, distance.value, Kind::Length);
+            return passes.says(says).by(distance.source);
+        }
+        let work = limit(job, "work_distance");
+        let says = says.and(
+            " Nearer than {} to the edge OSHA 1910.28(b)(13) asks for protection from falls during the work as well.",
+            [length(work.value)],
+        );
+        return finding(Verdict::Note).found(edge.edge_m, work.value, Kind::Length).says(says).by(work.source);
+    }
+    if let Some(value) = edge.drop_m.filter(|_| edge.guard_asked == Some(false)) {
+        let drop = limit(job, "guard_drop");
+        let says =
+            stands.and(", which lies only {} up; up to {} no guard is asked for.", [length(value), length(drop.value)]);
+        return finding(Verdict::Pass).found(value, drop.value, Kind::Length).says(says).by(drop.source);
+    }
+    let barrier = |verdict| finding(verdict).found(edge.barrier_m, height.value, Kind::Length);
+    let (asked, there) = (Value::Rule(height.value), Value::Rule(edge.barrier_m));
+    if edge.short_m <= 0.0 {
+        let says = stands.and(", behind a parapet, a guard or a wall of {}; {} is asked for.", [there, asked]);
+        return barrier(Verdict::Pass).says(says).by(height.source);
+    }
+    let missing = if let Some(open) = edge.guard_length_m.filter(|_| edge.guarded_in_part) {
+        say("{} of it has no guard of that height", [length(open)])
+    } else if edge.barrier_m > 0.0 {
+        say("the parapet or guard there is {} high", [there])
+    } else {
+        say("there is no guard", [])
     };
-    show.rule_length((metres / step - 1e-6).ceil() * step)
+    let missing = Value::Say(missing);
+    let (verdict, stands) = match edge.drop_m {
+        Some(drop) => {
+            (Verdict::Fail, stands.and(", which lies {} up, and {}; {} is asked for.", [length(drop), missing, asked]))
+        }
+        None => (
+            Verdict::Caution,
+            stands.and(
+                ", and {}; unless the edge lies no more than {} up (give [roof] height), {} is asked for.",
+                [missing, Value::Rule(limit(job, "guard_drop").value), asked],
+            ),
+        ),
+    };
+    let own = (distance.source == Source::OwnLimit)
+        .then(|| say("The job asks for a guard within {} (guard_distance).", [length(distance.value)]));
+    let source = if own.is_some() { distance.source } else { height.source };
+    let says = Say::sentences([Some(stands), own, Some(say(DECIDES, []))].into_iter().flatten());
+    barrier(verdict).says(says).by(source)
 }
 
 /// A note for each rail that guards nothing.
 fn idle(job: &Job, roof: &Roof) -> Vec<Finding> {
-    let show = job.units;
     let height = limit(job, "guard_height");
     let note = |(number, why): (usize, Idle)| {
         let rail = roof.rails.get(number)?;
         let says = match why {
-            Idle::OffTheEdge => {
-                "This [[roof.rail]] runs along no side of the edge of the roof ([roof] outline): it guards \
-                                 nothing there."
-                    .to_owned()
-            }
-            Idle::Low => format!(
+            Idle::OffTheEdge => say(
+                "This [[roof.rail]] runs along no side of the edge of the roof ([roof] outline): it guards nothing there.",
+                [],
+            ),
+            Idle::Low => say(
                 "This [[roof.rail]] is {} high, and {} is asked for: it does not count as a guard.",
-                show.rule_length(rail.height_m),
-                rule_length_up(show, height.value)
+                [Value::Rule(rail.height_m), Value::Rule(height.value)],
             ),
         };
-        let finding = Finding::new(RULE.id, Verdict::Note, None).place(format!("rail {}", number + 1));
-        Some(finding.says(says).by(height.source.clone()))
+        Some(finding(Verdict::Note).place(Place::Rail(number)).says(says).by(height.source.clone()))
     };
     idle_rails(job, roof).into_iter().filter_map(note).collect()
 }
 
-fn headroom(job: &Job, walkway: &Walkway) -> Finding {
-    let show = job.units;
-    let used = limit(job, "passage_height");
-    let (height, asked) = (show.rule_length(walkway.height_m), show.rule_length(walkway.asked_m));
-    let says = format!("The piping over the {} leaves {height} below it; {asked} is asked for.", walkway.name);
-    let finding = |verdict| {
-        let finding = Finding::new(RULE.id, verdict, None).place(format!("crossing {}", walkway.name));
-        finding.found(walkway.height_m, walkway.asked_m, "m").by(used.source.clone())
-    };
-    if walkway.short_m <= 0.0 {
-        return finding(Verdict::Pass).says(says);
-    }
-    let mut finding = finding(Verdict::Fail).says(format!("{says} {DECIDES}"));
-    finding.mend =
-        Some(format!("Hung {} higher, or led round the walkway, it would do.", rule_length_up(show, walkway.short_m)));
-    finding
+fn headroom(job: &Job, index: usize, walkway: &Walkway) -> Finding {
+    let (height, asked) = (Value::Rule(walkway.height_m), Value::Rule(walkway.asked_m));
+    let leaves =
+        say("The piping over the {} leaves {} below it; {} is asked for.", [Value::name(&walkway.name), height, asked]);
+    let (verdict, decides) =
+        if walkway.short_m <= 0.0 { (Verdict::Pass, None) } else { (Verdict::Fail, Some(say(DECIDES, []))) };
+    finding(verdict)
+        .place(Place::Crossing(index))
+        .found(walkway.height_m, walkway.asked_m, Kind::Length)
+        .says(Say::sentences([leaves].into_iter().chain(decides)))
+        .by(limit(job, "passage_height").source)
 }
 
 #[cfg(test)]
@@ -201,8 +174,8 @@ mod tests {
         let notes = |from: (f64, f64), to: (f64, f64), inches: f64| {
             let rail = Rail { from: feet(from.0, from.1), to: feet(to.0, to.1), height_m: inches * FOOT / 12.0 };
             let found = found(|roof| roof.rails.push(rail));
-            let of_rails = found.into_iter().filter(|found| found.r#where.as_deref() == Some("rail 1"));
-            of_rails.map(|found| (found.verdict, found.says)).collect::<Vec<_>>()
+            let of_rails = found.into_iter().filter(|found| found.place == Some(Place::Rail(0)));
+            of_rails.map(|found| (found.verdict, found.words())).collect::<Vec<_>>()
         };
         // The south side of the edge is y = 0.
         assert!(notes((80.0, 0.0), (120.0, 0.0), 42.0).is_empty());
@@ -220,8 +193,12 @@ mod tests {
         let mut job = planned(|roof| roof.units[0].at = feet(90.0, 11.0));
         job.limits.insert("guard_distance".to_owned(), 12.0 * FOOT);
         let finding = look(&job, &studied(&job)).remove(0);
-        assert_eq!((finding.verdict, finding.source.as_str()), (Verdict::Fail, "the job file's own limit"));
-        assert!(finding.says.contains("The job asks for a guard within 12 ft (guard_distance)."), "{}", finding.says);
+        assert_eq!((finding.verdict, &finding.source), (Verdict::Fail, &Source::OwnLimit));
+        assert!(
+            finding.words().contains("The job asks for a guard within 12 ft (guard_distance)."),
+            "{}",
+            finding.words()
+        );
     }
 
     #[test]
@@ -231,17 +208,11 @@ mod tests {
         assert_eq!(at(90.0, 10.0).verdict, Verdict::Fail);
         let finding = at(90.0, 9.9);
         assert_eq!(finding.verdict, Verdict::Fail);
-        assert_eq!(finding.r#where.as_deref(), Some("unit C1"));
+        assert_eq!(finding.place, Some(Place::Unit(0)));
         assert_eq!(
-            finding.says,
+            finding.words(),
             "C1 stands 9.9 ft from the edge of the roof, which lies 36 ft up, and there is no guard; 42 in is asked for. The code \
              in force and the authority that enforces it decide."
-        );
-        let mend = finding.mend.unwrap();
-        assert_eq!(
-            mend,
-            "A guard 42 in high along 25 ft of the edge, 30 in past each end of the unit, would do (a [[roof.rail]] there). \
-             Moved 0.5 ft towards its north side, C1 needs none, and nothing else gets worse."
         );
     }
 
@@ -251,10 +222,10 @@ mod tests {
         assert_eq!(at(90.0, 15.0).verdict, Verdict::Pass);
         let finding = at(90.0, 14.9);
         assert_eq!(finding.verdict, Verdict::Note);
-        assert!(finding.says.ends_with(
+        assert!(finding.words().ends_with(
             "Nearer than 15 ft to the edge OSHA 1910.28(b)(13) asks for protection from falls during the work as well."
         ));
-        assert!(finding.source.starts_with("OSHA"), "{}", finding.source);
+        assert!(finding.source.text().starts_with("OSHA"), "{:?}", finding.source);
         let changed = |change: fn(&mut Roof)| {
             let findings = found(|roof| {
                 roof.units[0].at = feet(90.0, 12.0);
@@ -283,8 +254,7 @@ mod tests {
         assert_eq!(railed(87.5, 112.5, 2.0, 42.0).verdict, Verdict::Fail, "2 ft in it does not run along the edge");
         let short = railed(87.5, 100.5, 0.0, 42.0);
         assert_eq!(short.verdict, Verdict::Fail);
-        assert!(short.says.contains("12 ft of it has no guard of that height"), "{}", short.says);
-        assert!(short.mend.unwrap().contains("along 12 ft of the edge"));
+        assert!(short.words().contains("12 ft of it has no guard of that height"), "{}", short.words());
         let walled = |open: f64| {
             let findings = found(|roof| {
                 roof.units[0].at = feet(90.0, 4.0);
@@ -309,13 +279,6 @@ mod tests {
             findings[0].verdict
         };
         assert_eq!((corner(2.5), corner(2.4)), (Verdict::Pass, Verdict::Fail));
-    }
-
-    #[test]
-    fn the_guard_goes_round_a_corner_of_the_roof() {
-        // 4 ft from the south edge and 1 ft from the west one: 1 + 20 + 2.5 ft along the one, 4 + 7.5 + 2.5 ft along the other.
-        let finding = at(1.0, 4.0);
-        assert!(finding.mend.unwrap().contains("along 37.5 ft of the edge"));
     }
 
     #[test]
@@ -345,14 +308,14 @@ mod tests {
         assert_eq!(up(Some(31.0)).verdict, Verdict::Fail);
         let unknown = up(None);
         assert_eq!(unknown.verdict, Verdict::Caution);
-        assert!(unknown.says.contains("give [roof] height") && unknown.mend.is_some(), "{}", unknown.says);
+        assert!(unknown.words().contains("give [roof] height"), "{}", unknown.words());
     }
 
     #[test]
     fn without_an_outline_guards_are_not_judged() {
         let findings = found(|roof| roof.outline.clear());
         assert_eq!(findings.len(), 1);
-        assert_eq!(findings[0].verdict, Verdict::Note);
+        assert_eq!(findings[0].verdict, Verdict::NotJudged);
         // On the ground there is nothing to fall from.
         let yard = found(|roof| {
             roof.outline.clear();
@@ -370,7 +333,7 @@ mod tests {
         assert_eq!(over(87.0).verdict, Verdict::Pass);
         let finding = over(85.5);
         assert_eq!(finding.verdict, Verdict::Fail);
-        assert_eq!(finding.mend.as_deref(), Some("Hung 1.5 in higher, or led round the walkway, it would do."));
-        assert!((finding.limit.unwrap() / FOOT - 7.25).abs() < 1e-9);
+        assert_eq!(finding.place, Some(Place::Crossing(0)));
+        assert!((finding.limit() / FOOT - 7.25).abs() < 1e-9);
     }
 }

@@ -1,11 +1,11 @@
 //! `roof-load`: what does each unit put on its supports?
 
-use super::limit::title;
-use super::{Finding, Look, Rule, Verdict};
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::say::{Say, Value, say};
 use crate::job::Job;
 use crate::physics::wind_load::LEAST_PRESSURE;
 use crate::roof::{Load, RoofStudy};
-use std::fmt::Write as _;
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -23,10 +23,7 @@ The wind ([roof] wind) is counted at q = 0.613 V2, without factors for exposure,
 half of the supports are taken to stand on the lee side. A note names the unit where a lee support takes more with the wind than it may \
 carry, and where the wind lifts more than a support carries of the empty unit, which then must be held down. Suction on the top is \
 not counted. A wind that presses on the face with less than 16 lb/ft2, which ASCE 7 takes at least, gets a note too. The wind fails \
-nothing: how loads combine is the engineer's.
-
-The mend is the number of supports that would do if they shared alike; where the weight on each is given, how many it would take at \
-least.",
+nothing: how loads combine is the engineer's.",
     limits: &[],
     look: Look::Roof(look),
 };
@@ -34,113 +31,112 @@ least.",
 /// Who decides.
 const DECIDES: &str = "The structural engineer decides.";
 
-fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
-    let mut findings: Vec<Finding> =
-        study.loads.iter().flat_map(|load| [Some(judge(job, load)), wind(job, load)]).flatten().collect();
-    findings.extend(light_wind(job, study));
-    findings
+/// What the wind is counted by.
+const WIND: Source = Source::Published("asce-7");
+
+fn look(_: &Job, study: &RoofStudy) -> Vec<Finding> {
+    let of_one = |(index, load)| {
+        let found = [Some(judge(load)), wind(load)];
+        found.into_iter().flatten().map(move |finding| finding.place(Place::Unit(index)))
+    };
+    study.loads.iter().enumerate().flat_map(of_one).chain(light_wind(study)).collect()
+}
+
+fn finding(verdict: Verdict) -> Finding {
+    Finding::new(RULE.id, verdict, None)
+}
+
+fn mass(kilograms: f64) -> Value {
+    Value::Of(Kind::Mass, kilograms)
+}
+
+fn decides() -> Say {
+    say(DECIDES, [])
 }
 
 /// What the wind does to a support that it presses on or lifts, where that is more than it may be.
-fn wind(job: &Job, load: &Load) -> Option<Finding> {
-    let show = job.units;
+fn wind(load: &Load) -> Option<Finding> {
     let (wind, greatest) = (load.wind?, load.greatest_kg()?);
-    let (speed, adds, with_it) = (show.wind(wind.speed_m_s), show.mass(wind.lee_kg), greatest + wind.lee_kg);
+    let with_it = greatest + wind.lee_kg;
     let over = load.allowed_kg.filter(|allowed| with_it > *allowed);
-    let mut says = Vec::new();
-    if let Some(allowed) = over {
-        says.push(format!(
-            "Wind of {speed} puts {adds} more on each support on the lee side of {}, up to {} in all, and it may carry {}.",
-            load.name,
-            show.mass(with_it),
-            show.mass(allowed)
-        ));
-    }
-    if wind.lifts {
-        says.push(format!(
-            "Wind of {speed} lifts {adds} at each support on the other side of {}, more than one carries of the empty unit: {} \
-             must be held down.",
-            load.name, load.name
-        ));
-    }
-    if says.is_empty() {
+    if over.is_none() && !wind.lifts {
         return None;
     }
-    let finding = Finding::new(RULE.id, Verdict::Note, None).place(format!("unit {}", load.name));
-    Some(finding.found(with_it, over, "kg").says(format!("{} {DECIDES}", says.join(" "))).by(title("asce-7")))
+    let (speed, adds) = (Value::Of(Kind::Wind, wind.speed_m_s), mass(wind.lee_kg));
+    let name = Value::name(&load.name);
+    let presses = over.map(|allowed| {
+        say(
+            "Wind of {} puts {} more on each support on the lee side of {}, up to {} in all, and it may carry {}.",
+            [speed.clone(), adds.clone(), name.clone(), mass(with_it), mass(allowed)],
+        )
+    });
+    let lifts = wind.lifts.then(|| {
+        say(
+            "Wind of {} lifts {} at each support on the other side of {}, more than one carries of the empty unit: {} must be held \
+             down.",
+            [speed.clone(), adds.clone(), name.clone(), name.clone()],
+        )
+    });
+    let says = Say::sentences(presses.into_iter().chain(lifts).chain([decides()]));
+    Some(finding(Verdict::Note).found(with_it, over, Kind::Mass).says(says).by(WIND))
 }
 
 /// A note on a wind that is lighter than any that is designed for.
-fn light_wind(job: &Job, study: &RoofStudy) -> Option<Finding> {
+fn light_wind(study: &RoofStudy) -> Option<Finding> {
     let wind = study.loads.iter().find_map(|load| load.wind).filter(|wind| wind.below_least)?;
-    let show = job.units;
-    let says = format!(
-        "Wind of {} ([roof] wind) presses on the face of a unit with {}; ASCE 7 takes {} at least. {DECIDES}",
-        show.wind(wind.speed_m_s),
-        show.face_pressure(wind.on_the_face_Pa),
-        show.face_pressure(LEAST_PRESSURE)
+    let says = say(
+        "Wind of {} ([roof] wind) presses on the face of a unit with {}; ASCE 7 takes {} at least.",
+        [
+            Value::Of(Kind::Wind, wind.speed_m_s),
+            Value::FacePressure(wind.on_the_face_Pa),
+            Value::FacePressure(LEAST_PRESSURE),
+        ],
     );
-    Some(Finding::new(RULE.id, Verdict::Note, None).says(says).by(title("asce-7")))
+    Some(finding(Verdict::Note).says(Say::sentences([says, decides()])).by(WIND))
 }
 
-fn judge(job: &Job, load: &Load) -> Finding {
-    let show = job.units;
-    let finding = |verdict| Finding::new(RULE.id, verdict, None).place(format!("unit {}", load.name));
+fn judge(load: &Load) -> Finding {
+    let name = Value::name(&load.name);
     let (Some(dry), Some(greatest)) = (load.dry_kg, load.greatest_kg()) else {
-        let says =
-            format!("The weight of {} is not given (weight or weights), so nothing was counted. {DECIDES}", load.name);
-        return finding(Verdict::Note).says(says).by("the job file ([[roof.unit]] weight)");
+        let says = say("The weight of {} is not given (weight or weights), so nothing was counted.", [name]);
+        let says = Say::sentences([says, decides()]);
+        return finding(Verdict::NotJudged).says(says).by(Source::Job("[[roof.unit]] weight"));
     };
-    let most = if load.shared_alike { "each support takes" } else { "the heaviest support takes" };
-    let mut says = format!(
-        "{} weighs {} with {} of refrigerant in its coils; {most} {}",
-        load.name,
-        show.mass(dry + load.refrigerant_kg),
-        show.mass(load.refrigerant_kg),
-        show.mass(greatest)
-    );
-    let Some(allowed) = load.allowed_kg else {
-        let _ = write!(says, "; what it may carry (allowed) is not given.{} {DECIDES}", uncounted(load));
-        return finding(Verdict::Note).found(greatest, None, "kg").says(says).by(title("common-practice"));
+    let takes = if load.shared_alike {
+        "{} weighs {} with {} of refrigerant in its coils; each support takes {}"
+    } else {
+        "{} weighs {} with {} of refrigerant in its coils; the heaviest support takes {}"
     };
-    let verdict = if greatest > allowed { Verdict::Fail } else { Verdict::Pass };
-    let _ = write!(says, " and may carry {}.{} {DECIDES}", show.mass(allowed), uncounted(load));
-    let mut found =
-        finding(verdict).found(greatest, allowed, "kg").says(says).by("the job file ([[roof.unit]] allowed)");
-    if verdict == Verdict::Fail {
-        found.mend = Some(match load.supports_needed {
-            Some(needed) if !load.shared_alike && usize::try_from(needed).is_ok_and(|n| n <= load.each_kg.len()) => {
-                format!(
-                    "Supports placed so that none takes more than {} would do, or one there that may carry {}.",
-                    show.mass(allowed),
-                    show.mass(greatest)
-                )
-            }
-            Some(needed) if !load.shared_alike => format!(
-                "{needed} supports at least, placed so that none takes more than {}, would do.",
-                show.mass(allowed)
-            ),
-            Some(needed) if usize::try_from(needed).is_ok_and(|needed| needed <= load.each_kg.len()) => {
-                let each = show.mass((dry + load.refrigerant_kg) / f64::from(needed));
-                format!("Shared alike by {needed} supports it would do: {each} each.")
-            }
-            Some(needed) => format!(
-                "{needed} supports that share it alike would do: {} each.",
-                show.mass((dry + load.refrigerant_kg) / f64::from(needed))
-            ),
-            None => "No number of supports that could be built would do.".to_owned(),
-        });
-    }
-    found
+    let values = [name, mass(dry + load.refrigerant_kg), mass(load.refrigerant_kg), mass(greatest)];
+    let (carries, verdict, source) = match load.allowed_kg {
+        None => (
+            say("; what it may carry (allowed) is not given.", []),
+            Verdict::NotJudged,
+            Source::Published("common-practice"),
+        ),
+        Some(allowed) => {
+            let verdict = match greatest > allowed {
+                true => Verdict::Fail,
+                false if load.not_counted.is_empty() => Verdict::Pass,
+                false => Verdict::NotJudged,
+            };
+            (say(" and may carry {}.", [mass(allowed)]), verdict, Source::Job("[[roof.unit]] allowed"))
+        }
+    };
+    let weighs = say(takes, values).then(carries);
+    let says = Say::sentences([Some(weighs), uncounted(load), Some(decides())].into_iter().flatten());
+    finding(verdict).found(greatest, load.allowed_kg, Kind::Mass).says(says).by(source)
 }
 
 /// The circuits whose refrigerant is not in it.
-fn uncounted(load: &Load) -> String {
-    if load.not_counted.is_empty() {
-        return String::new();
-    }
-    let names = super::say::list(load.not_counted.iter().cloned());
-    format!(" The coil of {names} is not counted: its volume is not given, or it has no solution.")
+fn uncounted(load: &Load) -> Option<Say> {
+    let says = || {
+        say(
+            "The coil of {} is not counted: its volume is not given, or it has no solution.",
+            [Value::names(&load.not_counted)],
+        )
+    };
+    (!load.not_counted.is_empty()).then(says)
 }
 
 #[cfg(test)]
@@ -173,23 +169,22 @@ mod tests {
         assert!(charge > 1.0, "{charge}");
         assert_eq!(found(Some(total(4000.0 - charge)), Some(1000.0)).verdict, Verdict::Pass);
         let over = found(Some(total(4001.0 - charge)), Some(1000.0));
-        assert_eq!((over.verdict, over.r#where.as_deref()), (Verdict::Fail, Some("unit C1")));
-        assert!(over.mend.unwrap().starts_with("5 supports that share it alike would do: "));
-        assert!(over.says.ends_with(DECIDES), "{}", over.says);
+        assert_eq!((over.verdict, over.place.clone()), (Verdict::Fail, Some(Place::Unit(0))));
+        assert!(over.words().ends_with(DECIDES), "{}", over.words());
     }
 
     #[test]
     fn each_support_takes_its_own_and_its_share_of_the_refrigerant() {
         let finding = found(Some(Weight::Each(vec![900.0, 1100.0])), Some(1100.0));
         assert_eq!(finding.verdict, Verdict::Fail);
-        assert!((finding.value.unwrap() - 1100.0 - charge() / 2.0).abs() < 1e-9);
+        assert!((finding.value() - 1100.0 - charge() / 2.0).abs() < 1e-9);
     }
 
     #[test]
-    fn without_an_allowed_load_or_a_weight_there_is_a_note() {
+    fn without_an_allowed_load_or_a_weight_it_is_not_judged() {
         let open = found(Some(total(2000.0)), None);
-        assert_eq!((open.verdict, open.limit), (Verdict::Note, None));
-        assert_eq!(found(None, Some(900.0)).verdict, Verdict::Note);
+        assert_eq!((open.verdict, open.measure.unwrap().limit), (Verdict::NotJudged, None));
+        assert_eq!(found(None, Some(900.0)).verdict, Verdict::NotJudged);
     }
 
     #[test]
@@ -216,7 +211,7 @@ mod tests {
             roof.units[0].allowed_kg = allowed;
         });
         let mut found = look(&job, &studied(&job));
-        assert_eq!(found.remove(0).verdict, if allowed.is_some() { Verdict::Pass } else { Verdict::Note });
+        assert_eq!(found.remove(0).verdict, if allowed.is_some() { Verdict::Pass } else { Verdict::NotJudged });
         found
     }
 
@@ -227,9 +222,9 @@ mod tests {
         assert!(in_wind(40.0, 4000.0, Some(with_it + 1.0)).is_empty());
         let found = in_wind(40.0, 4000.0, Some(with_it - 1.0));
         let [note] = &found[..] else { panic!("{found:#?}") };
-        assert_eq!((note.verdict, note.r#where.as_deref()), (Verdict::Note, Some("unit C1")));
-        assert!((note.value.unwrap() - with_it).abs() < 0.1, "{note:#?}");
-        assert!(note.says.contains("on the lee side of C1") && note.says.ends_with(DECIDES), "{}", note.says);
+        assert_eq!((note.verdict, note.place.clone()), (Verdict::Note, Some(Place::Unit(0))));
+        assert!((note.value() - with_it).abs() < 0.1, "{note:#?}");
+        assert!(note.words().contains("on the lee side of C1") && note.words().ends_with(DECIDES), "{}", note.words());
     }
 
     #[test]
@@ -238,8 +233,8 @@ mod tests {
         assert!(charge() > 2.0);
         let found = in_wind(40.0, 2824.0, None);
         let [note] = &found[..] else { panic!("{found:#?}") };
-        assert_eq!((note.verdict, note.r#where.as_deref()), (Verdict::Note, Some("unit C1")));
-        assert!(note.says.contains("C1 must be held down."), "{}", note.says);
+        assert_eq!((note.verdict, note.place.clone()), (Verdict::Note, Some(Place::Unit(0))));
+        assert!(note.words().contains("C1 must be held down."), "{}", note.words());
         assert!(in_wind(40.0, 2826.0, None).is_empty());
     }
 
@@ -249,6 +244,6 @@ mod tests {
         assert!(in_wind(25.7, 9000.0, None).is_empty());
         let found = in_wind(25.6, 9000.0, None);
         let [note] = &found[..] else { panic!("{found:#?}") };
-        assert!(note.says.contains("ASCE 7 takes 16.0 lb/ft2 at least"), "{}", note.says);
+        assert!(note.words().contains("ASCE 7 takes 16.0 lb/ft2 at least"), "{}", note.words());
     }
 }

@@ -3,6 +3,7 @@
 use crate::job::{Circuit, Job, LineId, Path, Run};
 use crate::survey::PointId;
 use crate::units::{Kind, System, factor};
+use crate::weather::Doubt;
 
 /// What a sentence is read with: the job, and the circuit that it is about.
 #[derive(Clone, Copy)]
@@ -44,6 +45,8 @@ pub enum Value {
     Inches(f64),
     /// A length that is read off a rule, m.
     Rule(f64),
+    /// A vessel's volume that is enough, rounded up, m3.
+    Vessel(f64),
     /// A time in s.
     Time(f64),
     /// A flow coefficient, Kv.
@@ -54,12 +57,26 @@ pub enum Value {
     Name(String),
     /// Words in a row: `a, b and c`.
     List(Vec<Value>),
+    /// Words in a row, commas between: `a, b, c`.
+    Row(Vec<Value>),
     /// An operating point.
     Point(PointId),
     /// A run with what it is: `the rise of 38 ft in 2-1/8 ACR (run 2)`.
     Run(LineId, usize),
     /// Runs by number: `run 2`, `runs 1 and 3`.
     Runs(Vec<usize>),
+    /// An outdoor temperature, K.
+    Outdoor(f64),
+    /// A difference of levels, dB.
+    Decibels(f64),
+    /// A pressure on a face, Pa.
+    FacePressure(f64),
+    /// Where a wind comes from, degrees clockwise from north.
+    Bearing(f64),
+    /// What of a temperature difference is left where parts of it are taken away, so that what is shown adds up, K.
+    Rest(f64, Vec<f64>),
+    /// What is unlikely in a weather file.
+    Doubt(Doubt),
     /// Sentences of their own.
     Say(Say),
 }
@@ -79,6 +96,15 @@ impl Say {
         self
     }
 
+    /// Sentences one after the other.
+    #[must_use]
+    pub fn sentences(sentences: impl IntoIterator<Item = Say>) -> Self {
+        sentences.into_iter().filter(|say| !say.is_empty()).fold(Self::default(), |all, one| {
+            let all = if all.is_empty() { all } else { all.and(" ", []) };
+            all.then(one)
+        })
+    }
+
     /// With sentences behind it.
     #[must_use]
     pub fn then(mut self, more: Say) -> Self {
@@ -95,6 +121,13 @@ impl Say {
     /// As text. A sentence that begins with a value begins with a capital.
     #[must_use]
     pub fn text(&self, scene: Scene) -> String {
+        let text = self.within(scene);
+        let begins = self.parts.first().is_some_and(|(words, _)| words.starts_with("{}"));
+        if begins { capital(&text) } else { text }
+    }
+
+    /// As text that goes on within a sentence.
+    fn within(&self, scene: Scene) -> String {
         let mut text = String::new();
         for (words, values) in &self.parts {
             let mut values = values.iter();
@@ -102,7 +135,7 @@ impl Say {
             text.push_str(pieces.next().unwrap_or_default());
             for piece in pieces {
                 let value = values.next().map_or_else(String::new, |value| value.text(scene));
-                let begins = text.is_empty() || text.ends_with(". ");
+                let begins = text.ends_with(". ");
                 text.push_str(&if begins { capital(&value) } else { value });
                 text.push_str(piece);
             }
@@ -129,6 +162,11 @@ impl Value {
         Self::Name(name.into())
     }
 
+    /// A whole number.
+    pub(crate) fn whole(count: u32) -> Self {
+        Self::Count(usize::try_from(count).unwrap_or(usize::MAX))
+    }
+
     /// Names in a row.
     pub(crate) fn names<S: Into<String>>(names: impl IntoIterator<Item = S>) -> Self {
         Self::List(names.into_iter().map(Self::name).collect())
@@ -144,20 +182,39 @@ impl Value {
             Self::Fine(kelvin) => show.small_difference(*kelvin),
             Self::Inches(metres) => show.inches_or_length(*metres),
             Self::Rule(metres) => show.rule_length(*metres),
+            Self::Vessel(volume) => vessel(show, *volume),
             Self::Time(seconds) => show.short_time(*seconds),
             Self::Kv(kv) => show.flow_coefficient(*kv),
             Self::Count(count) => count.to_string(),
             Self::Name(name) => name.clone(),
             Self::List(values) => list(values.iter().map(|value| value.text(scene))),
+            Self::Row(values) => values.iter().map(|value| value.text(scene)).collect::<Vec<_>>().join(", "),
             Self::Point(point) => point.name(scene.job).to_owned(),
             Self::Run(line, number) => {
                 let run = scene.run(*line, *number);
                 run.map_or_else(|| format!("run {number}"), |run| name_run(show, run, *number))
             }
             Self::Runs(numbers) => runs(numbers),
-            Self::Say(say) => say.text(scene),
+            Self::Outdoor(kelvin) => show.temperature(*kelvin),
+            Self::Decibels(difference) => format!("{} dB", show.level(*difference).trim_end_matches(" dBA")),
+            Self::FacePressure(pascals) => show.face_pressure(*pascals),
+            Self::Bearing(degrees) => format!("{degrees:.0}°"),
+            Self::Rest(whole, parts) => show.difference(rest(show, *whole, parts)),
+            Self::Doubt(doubt) => doubt.says(show),
+            Self::Say(say) => say.within(scene),
         }
     }
+}
+
+/// The whole less its parts, each to a tenth of a degree, as they are shown.
+fn rest(show: System, whole: f64, parts: &[f64]) -> f64 {
+    let tenth = 0.1
+        * match show {
+            System::Ip => factor::FAHRENHEIT_DEGREE,
+            System::Si => 1.0,
+        };
+    let shown = |kelvin: f64| (kelvin / tenth).round() * tenth;
+    (shown(whole) - parts.iter().copied().map(shown).sum::<f64>()).max(0.0)
 }
 
 /// A temperature in whole degrees.
@@ -167,6 +224,15 @@ fn degrees(show: System, kelvin: f64) -> String {
         System::Si => (273.15, 1.0),
     };
     show.temperature(((kelvin - zero) / step).round() * step + zero)
+}
+
+/// A volume that is enough as it is read: rounded up.
+fn vessel(show: System, volume: f64) -> String {
+    let step = match show {
+        System::Ip => 0.1 * factor::CUBIC_FOOT,
+        System::Si => factor::LITRE,
+    };
+    show.volume((volume / step - 1e-6).ceil() * step)
 }
 
 /// What a run is: `the rise of 38 ft in 2-1/8 ACR (run 2)`.
@@ -220,7 +286,7 @@ mod tests {
             ],
         );
         let text = |job: &Job| says.text(Scene { job, circuit: Some(0) });
-        assert_eq!(text(&job), "The rise of 38 ft in 2-5/8 ACR (run 2) loses 1.00 psi at summer full.");
+        assert_eq!(text(&job), "The rise of 38 ft in 2-5/8 ACR (run 2) loses 1.0 psi at summer full.");
         job.units = System::Si;
         assert_eq!(text(&job), "The rise of 11.6 m in 2-5/8 ACR (run 2) loses 6.89 kPa at summer full.");
     }

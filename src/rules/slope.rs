@@ -52,7 +52,8 @@ fn look(case: &Case) -> Vec<Finding> {
     let lying = |lies: usize| -> Vec<usize> {
         (0..drawn.len()).filter(|index| how_it_lies(drawn, *index) == Some(lies)).map(|index| index + 1).collect()
     };
-    let wrong = LIES.iter().enumerate().map(|(lies, told)| (lying(lies), told)).filter(|(numbers, _)| !numbers.is_empty());
+    let wrong =
+        LIES.iter().enumerate().map(|(lies, told)| (lying(lies), told)).filter(|(numbers, _)| !numbers.is_empty());
     let (mut says, mut worst) = (Say::default(), None);
     for (numbers, (verdict, [one, many])) in wrong {
         worst = worst.or_else(|| Some((*verdict, *numbers.first()?)));
@@ -60,7 +61,8 @@ fn look(case: &Case) -> Vec<Finding> {
         let words = if numbers.len() == 1 { one } else { many };
         says = says.and(space, []).and(words, [Value::Runs(numbers)]);
     }
-    let finding = case.finding(RULE.id, worst.map_or(Verdict::Pass, |(verdict, _)| verdict)).by(case.limit("slope").source);
+    let finding =
+        case.finding(RULE.id, worst.map_or(Verdict::Pass, |(verdict, _)| verdict)).by(case.limit("slope").source);
     vec![match worst {
         Some((_, number)) => finding.place(Place::Runs(LineId::Discharge, vec![number])).says(says),
         None => finding.says(say("Every level run of the discharge line falls with the flow.", [])),

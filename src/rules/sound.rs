@@ -1,13 +1,11 @@
 //! `sound`: is it quiet enough for those who hear it, by day and at night?
 
-use super::limit::{limit, title};
-use super::mend::{nothing_quieter, quieter};
-use super::say::list;
-use super::{Finding, Look, Rule, Verdict};
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict, When};
+use super::limit::limit;
+use super::say::{Say, Value, say};
 use crate::job::Job;
-use crate::roof::{ACCURACY_DB, Heard, NightBy, Quieter, RoofStudy, Share};
-use crate::units::System;
-use std::fmt::Write as _;
+use crate::roof::{ACCURACY_DB, Heard, NightBy, RoofStudy, Share};
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -41,239 +39,213 @@ is wrong.
 Over the limit that the job gives from the local ordinance (limit, night_limit) is a fail; less than 3 dB under it, \
 which is what the standard says of its own accuracy in the open (of screened sound it says nothing), is a caution. \
 Where one limit is missing the level is told and not judged. Too loud a roof ends in complaints, fines, and machines \
-that may not run on warm nights. The mends are computed, each by itself: the speed of the fans at night, not below 40 \
-% of full speed, since the air falls with it and the head pressure must carry the load of the night; the sound power \
-that a unit may have, no more than 20 dB less than the loudest has; a wall that stands between, made solid or higher; \
-a new solid screen before the units. Each aims at the limit less the margin, or where that cannot be had at the \
-limit; where the limit is kept already, at 1 dB less at the least. A screen rises no more than 2 m over the units, \
-for the wind's moment grows with the square of its height, leaves every unit its room and keeps 3 m from a wall that \
-runs alike; whether it turns warm air back is seen when the plan is studied with it. The local ordinance decides what \
-is measured, where and when; where it is close, have an acoustician look at it before anything is bought.",
+that may not run on warm nights. The local ordinance decides what is measured, where and when; where it is close, have an acoustician look at \
+it before anything is bought.",
     limits: &["sound_margin"],
     look: Look::Roof(look),
 };
 
+/// The method.
+const METHOD: Source = Source::Published("iso-9613-2");
+
 fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = study.heard.iter().flat_map(|heard| listener(job, heard)).collect();
+    let heard = study.heard.iter().enumerate();
+    let mut findings: Vec<Finding> = heard.flat_map(|(index, heard)| listener(job, index, heard)).collect();
     findings.extend(study.heard.first().and_then(unknown));
-    findings.extend(louder_at_night(job, study));
+    findings.extend(louder_at_night(study));
     findings
 }
 
 /// By day or at night.
 struct Time<'a> {
-    words: &'static str,
+    when: When,
     key: &'static str,
     level: Option<f64>,
     limit: Option<f64>,
-    mend: Option<&'a Quieter>,
     unknown: &'a [String],
     of: fn(&Share) -> Option<f64>,
 }
 
-fn listener(job: &Job, heard: &Heard) -> Vec<Finding> {
+impl Time<'_> {
+    /// A level at that time, in a sentence.
+    fn says(&self, level: f64) -> Say {
+        let words = if self.when == When::Day { "{} by day" } else { "{} at night" };
+        say(words, [dba(level)])
+    }
+}
+
+fn listener(job: &Job, index: usize, heard: &Heard) -> Vec<Finding> {
     let day = Time {
-        words: "by day",
+        when: When::Day,
         key: "limit",
         level: heard.day_dBA,
         limit: heard.limit_dBA,
-        mend: heard.day_mend.as_ref(),
         unknown: &heard.without_day,
         of: |share| share.day_dBA,
     };
     let night = Time {
-        words: "at night",
+        when: When::Night,
         key: "night_limit",
         level: heard.night_dBA,
         limit: heard.night_limit_dBA,
-        mend: heard.night_mend.as_ref(),
         unknown: &heard.without_night,
         of: |share| share.night_dBA,
     };
     let times = [day, night];
-    let mut findings: Vec<Finding> = times.iter().filter_map(|time| judge(job, heard, time)).collect();
-    findings.extend(not_judged(job, heard, &times));
-    findings.extend(too_near(heard));
-    findings
+    let judged = times.iter().filter_map(|time| judge(job, heard, time));
+    let found = judged.chain(not_judged(heard, &times)).chain(too_near(heard));
+    found.map(|finding| finding.place(Place::Listener(index))).collect()
+}
+
+fn finding(verdict: Verdict) -> Finding {
+    Finding::new(RULE.id, verdict, None)
+}
+
+fn dba(level: f64) -> Value {
+    Value::Of(Kind::Level, level)
 }
 
 /// A caution where a listener is too near to a unit for any level of it to be told: what is told is without the unit
 /// that is loudest there.
 fn too_near(heard: &Heard) -> Option<Finding> {
-    let units = list(heard.too_near.iter().cloned());
-    let says = format!(
-        "The listener {} is so near to {units} that no level can be told: the sound of {units} is in none that is told here.",
-        heard.name
-    );
-    let mend = "Draw the listener where the ordinance measures, or have it measured.".to_owned();
-    (!heard.too_near.is_empty())
-        .then(|| Finding { mend: Some(mend), ..about(heard, Verdict::Caution).says(says).by(title("iso-9613-2")) })
-}
-
-fn about(heard: &Heard, verdict: Verdict) -> Finding {
-    Finding::new(RULE.id, verdict, None).place(format!("listener {}", heard.name))
+    let units = || Value::names(&heard.too_near);
+    let says = || {
+        say(
+            "The listener {} is so near to {} that no level can be told: the sound of {} is in none that is told here.",
+            [Value::name(&heard.name), units(), units()],
+        )
+    };
+    (!heard.too_near.is_empty()).then(|| finding(Verdict::Caution).says(says()).by(METHOD))
 }
 
 /// What a listener hears against a limit, where there is one and any unit's sound is known.
 fn judge(job: &Job, heard: &Heard, time: &Time) -> Option<Finding> {
-    let show = job.units;
     let (level, allowed) = (time.level?, time.limit?);
     let margin = limit(job, "sound_margin");
-    let given = format!("the job file ({})", time.key);
+    let given = Source::Job(time.key);
     let left_out = left_out(heard, time);
     let (verdict, against, source) = if level > allowed + 1e-9 {
         (Verdict::Fail, allowed, given)
     } else if level > allowed - margin.value + 1e-9 {
         (Verdict::Caution, allowed - margin.value, margin.source)
     } else {
-        (if left_out.is_empty() { Verdict::Pass } else { Verdict::Note }, allowed, given)
+        (if left_out.is_empty() { Verdict::Pass } else { Verdict::NotJudged }, allowed, given)
+    };
+    let stands = if verdict == Verdict::Fail {
+        "The level at {} is {}, {} over the {} that are allowed."
+    } else {
+        "The level at {} is {}, {} under the {} that are allowed."
     };
     let spare = allowed - level;
-    let stands = if verdict == Verdict::Fail {
-        format!("{} over the {} that are allowed", decibels(show, -spare), show.level(allowed))
-    } else {
-        format!("{} under the {} that are allowed", decibels(show, spare), show.level(allowed))
-    };
-    let mut says = format!("The level at {} is {} {}, {stands}.", heard.name, show.level(level), time.words);
-    if verdict > Verdict::Note {
-        let _ = write!(says, " {}", shares(show, heard, time.of));
-    }
-    says += &without(&left_out);
-    if verdict > Verdict::Note {
-        let _ = write!(
-            says,
-            " The local ordinance decides what is measured, where and how. The method is good to about {} either way in the open.",
-            decibels(show, ACCURACY_DB)
-        );
-        if spare.abs() <= ACCURACY_DB {
-            says += " This close to the limit, have an acoustician look at it.";
-        }
-    }
-    let mut finding = about(heard, verdict).at(time.words).found(level, against, "dB").says(says).by(source);
-    if verdict > Verdict::Note {
-        finding.mend = time.mend.and_then(|mend| quieter(show, mend, allowed - margin.value, time.words));
-        if let Some(mend) = finding.mend.as_mut().filter(|_| !left_out.is_empty()) {
-            let _ = write!(mend, " The levels told are without {}.", list(left_out.iter().cloned()));
-        }
-        if finding.mend.is_none() && verdict == Verdict::Fail {
-            finding.mend = Some(if heard.too_near.is_empty() {
-                nothing_quieter(show)
-            } else {
-                let bring = if heard.too_near.len() == 1 { "brings" } else { "bring" };
-                format!(
-                    "No change was tried, since what {} {bring} cannot be told. Draw the listener where the ordinance measures, or have \
-                     it measured.",
-                    list(heard.too_near.iter().cloned())
-                )
-            });
-        }
-    }
-    Some(finding)
+    let (name, at) = (Value::name(&heard.name), Value::Say(time.says(level)));
+    let stands = say(stands, [name, at, Value::Decibels(spare.abs()), dba(allowed)]);
+    let wrong = verdict > Verdict::Note;
+    let of_that = wrong.then(|| shares(heard, time.of));
+    let close =
+        if spare.abs() <= ACCURACY_DB { " This close to the limit, have an acoustician look at it." } else { "" };
+    let closing = wrong.then(|| {
+        say(
+            "The local ordinance decides what is measured, where and how. The method is good to about {} either way in the open.",
+            [Value::Decibels(ACCURACY_DB)],
+        )
+        .and(close, [])
+    });
+    let says = Say::sentences([Some(stands), of_that, without(left_out), closing].into_iter().flatten());
+    Some(finding(verdict).at(time.when.clone()).found(level, against, Kind::Level).says(says).by(source))
 }
 
 /// The units that are in no level at that time, each once.
-fn left_out(heard: &Heard, time: &Time) -> Vec<String> {
+fn left_out<'a>(heard: &'a Heard, time: &Time<'a>) -> Vec<&'a str> {
     let near = heard.too_near.iter().filter(|unit| !time.unknown.contains(unit));
-    time.unknown.iter().chain(near).cloned().collect()
+    time.unknown.iter().chain(near).map(String::as_str).collect()
 }
 
 /// A sentence on them.
-fn without(left_out: &[String]) -> String {
-    if left_out.is_empty() {
-        return String::new();
-    }
-    format!(" This is without {}, of which nothing could be computed.", list(left_out.iter().cloned()))
-}
-
-/// A difference of levels: `2.6 dB`.
-fn decibels(show: System, difference: f64) -> String {
-    format!("{} dB", show.level(difference).trim_end_matches(" dBA"))
+fn without(left_out: Vec<&str>) -> Option<Say> {
+    let says = |names| say("This is without {}, of which nothing could be computed.", [names]);
+    (!left_out.is_empty()).then(|| says(Value::names(left_out)))
 }
 
 /// What the loudest units bring, and what screens take of it.
-fn shares(show: System, heard: &Heard, of: fn(&Share) -> Option<f64>) -> String {
+fn shares(heard: &Heard, of: fn(&Share) -> Option<f64>) -> Say {
     let mut loudest: Vec<(&Share, f64)> = heard.units.iter().filter_map(|share| Some((share, of(share)?))).collect();
     loudest.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let told = loudest.iter().take(3).map(|(share, level)| {
-        let screened = if share.screens.is_empty() {
-            "unscreened".to_owned()
-        } else {
-            let take = if share.screens.len() == 1 { "takes" } else { "take" };
-            format!("{} {take} {}", list(share.screens.iter().cloned()), decibels(show, share.screens_dB))
+    let one = |(share, level): &(&Share, f64)| {
+        let brings = say("{} {} ", [Value::name(&share.name), dba(*level)]);
+        let words = match share.screens.len() {
+            0 => return Value::Say(brings.and("(unscreened)", [])),
+            1 => "({} takes {})",
+            _ => "({} take {})",
         };
-        format!("{} {} ({screened})", share.name, show.level(*level))
-    });
-    let told: Vec<String> = told.collect();
-    let more = loudest.len() - told.len();
-    let others = match more {
-        0 => String::new(),
-        1 => "; 1 more brings less".to_owned(),
-        _ => format!("; {more} more bring less"),
+        Value::Say(brings.and(words, [Value::names(&share.screens), Value::Decibels(share.screens_dB)]))
     };
-    format!("Of that {}{others}.", told.join(", "))
+    let told = Value::Row(loudest.iter().take(3).map(one).collect());
+    match loudest.len().saturating_sub(3) {
+        0 => say("Of that {}.", [told]),
+        1 => say("Of that {}; 1 more brings less.", [told]),
+        more => say("Of that {}; {} more bring less.", [told, Value::Count(more)]),
+    }
 }
 
-/// A note on the levels for which the job gives no limit.
-fn not_judged(job: &Job, heard: &Heard, times: &[Time]) -> Option<Finding> {
-    let show = job.units;
-    let open: Vec<&Time> = times.iter().filter(|time| time.limit.is_none() && time.level.is_some()).collect();
-    let level = open.first()?.level?;
-    let told = open.iter().filter_map(|time| Some(format!("{} {}", show.level(time.level?), time.words)));
-    let keys: Vec<&str> = open.iter().map(|time| time.key).collect();
-    let mut missing: Vec<String> = Vec::new();
-    open.iter().flat_map(|time| left_out(heard, time)).for_each(|unit| {
+/// The levels for which the job gives no limit.
+fn not_judged(heard: &Heard, times: &[Time]) -> Option<Finding> {
+    let open: Vec<(&Time, f64)> =
+        times.iter().filter(|time| time.limit.is_none()).filter_map(|time| Some((time, time.level?))).collect();
+    let (first, level) = open.first()?;
+    let told = open.iter().map(|(time, level)| Value::Say(time.says(*level))).collect();
+    let keys = open.iter().map(|(time, _)| Value::name(time.key)).collect();
+    let mut missing: Vec<&str> = Vec::new();
+    for unit in open.iter().flat_map(|(time, _)| left_out(heard, time)) {
         if !missing.contains(&unit) {
             missing.push(unit);
         }
-    });
-    let says = format!(
-        "The level at {} is {}; the job gives no limit ({}) for it, so this was not judged.{} The local ordinance decides.",
-        heard.name,
-        list(told),
-        keys.join(", "),
-        without(&missing)
+    }
+    let levels = say(
+        "The level at {} is {}; the job gives no limit ({}) for it, so this was not judged.",
+        [Value::name(&heard.name), Value::List(told), Value::Row(keys)],
     );
-    Some(about(heard, Verdict::Note).found(level, None, "dB").says(says).by(title("iso-9613-2")))
+    let decides = say("The local ordinance decides.", []);
+    let says = Say::sentences([levels].into_iter().chain(without(missing)).chain([decides]));
+    let finding = finding(Verdict::NotJudged).found(*level, None, Kind::Level).says(says).by(METHOD);
+    Some(if open.len() == 1 { finding.at(first.when.clone()) } else { finding })
 }
 
 /// A caution for each unit whose own sound power at night is given louder than that by day.
-fn louder_at_night(job: &Job, study: &RoofStudy) -> Vec<Finding> {
-    let show = job.units;
-    let mut told: Vec<&str> = Vec::new();
+fn louder_at_night(study: &RoofStudy) -> Vec<Finding> {
+    let mut told: Vec<usize> = Vec::new();
     let mut findings = Vec::new();
     for share in study.heard.iter().flat_map(|heard| &heard.units) {
         let Some((day, night)) = share.power_dBA.zip(share.night_power_dBA) else { continue };
-        if share.night_by != Some(NightBy::Given) || night <= day + 1e-9 || told.contains(&share.name.as_str()) {
+        if share.night_by != Some(NightBy::Given) || night <= day + 1e-9 || told.contains(&share.unit) {
             continue;
         }
-        told.push(&share.name);
-        let says = format!(
+        told.push(share.unit);
+        let says = say(
             "{} is given louder at night ({}, night_sound_power) than by day ({}, sound_power): one of the two is wrong.",
-            share.name,
-            show.level(night),
-            show.level(day)
+            [Value::name(&share.name), dba(night), dba(day)],
         );
-        let caution = Finding::new(RULE.id, Verdict::Caution, None).place(format!("unit {}", share.name));
-        findings.push(caution.found(night, day, "dB").says(says).by("the job file (night_sound_power)"));
+        let caution = finding(Verdict::Caution).place(Place::Unit(share.unit)).found(night, day, Kind::Level);
+        findings.push(caution.says(says).by(Source::Job("night_sound_power")));
     }
     findings
 }
 
-/// A note on the units whose sound is not known; they are the same for every listener.
+/// The units whose sound is not known; they are the same for every listener.
 fn unknown(heard: &Heard) -> Option<Finding> {
     if heard.without_day.is_empty() {
         return None;
     }
-    let names = list(heard.without_day.iter().cloned());
-    let judged = if heard.day_dBA.is_none() && heard.night_dBA.is_none() {
-        "so nothing was judged"
+    let words = if heard.day_dBA.is_none() && heard.night_dBA.is_none() {
+        "The job does not give the sound power (sound_power) of {}, so nothing was judged."
     } else if heard.without_day.len() == 1 {
-        "so by day it is left out, and at night unless it has night_sound_power"
+        "The job does not give the sound power (sound_power) of {}, so by day it is left out, and at night unless it has \
+         night_sound_power."
     } else {
-        "so by day they are left out, and at night unless they have night_sound_power"
+        "The job does not give the sound power (sound_power) of {}, so by day they are left out, and at night unless they have \
+         night_sound_power."
     };
-    let says = format!("The job does not give the sound power (sound_power) of {names}, {judged}.");
-    Some(Finding::new(RULE.id, Verdict::Note, None).says(says).by("the job file (sound_power)"))
+    let says = say(words, [Value::names(&heard.without_day)]);
+    Some(finding(Verdict::NotJudged).says(says).by(Source::Job("sound_power")))
 }
 
 #[cfg(test)]

@@ -40,7 +40,8 @@ pub(super) fn and_then(case: &Case, rule: &'static str, judge: fn(&Case) -> Opti
 /// That a rule could not look at the points without a solution: each that judges operating points or has nothing to say at any,
 /// and does not fail for want of a solution itself.
 pub(super) fn not_judged(case: &Case, rules: &[&'static Rule], found: &[Finding]) -> Vec<Finding> {
-    let lost: Vec<PointId> = case.solved.unsolved.iter().map(|unsolved| unsolved.id).filter(|id| id.is_running()).collect();
+    let lost: Vec<PointId> =
+        case.solved.unsolved.iter().map(|unsolved| unsolved.id).filter(|id| id.is_running()).collect();
     let Some(first) = lost.first() else { return Vec::new() };
     let none = case.points().next().is_none();
     let blind = |rule: &&&Rule| {

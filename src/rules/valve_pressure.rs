@@ -1,11 +1,10 @@
 //! `valve-pressure`: is there pressure enough across the expansion valve on the coldest day?
 
 use super::case::{Case, least};
-use super::mend::{self, Trial, Tries};
-use super::{Finding, Look, Rule, Verdict, unsolved};
-use crate::job::HeadControl;
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::say::{Value, say};
 use crate::survey::Point;
-use crate::units::Temperature;
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -14,14 +13,11 @@ pub const RULE: Rule = Rule {
     explanation: "\
 The pressure at the valve's inlet less the evaporating pressure, at every operating point, against the least that the valve \
 needs for its full capacity. What the distributor and the evaporator take themselves comes off that difference too: the job's \
-`least_drop` should have room for it. Without `least_drop` the difference is only told.
+`least_drop` should have room for it. Without `least_drop` the difference is told and not judged.
 
 On a cold day a condenser on the roof pulls the head pressure down until the valve cannot feed the evaporator: suction \
-pressure falls, the low-pressure switch trips or the evaporator freezes.
-
-The mend is the condensing temperature that the head control would have to hold, by fans where they can, not cut to less air \
-than a coil draws by itself, and by flooding, found by solving the circuit again.",
-    limits: &["fan_air_least"],
+pressure falls, the low-pressure switch trips or the evaporator freezes.",
+    limits: &[],
     look: Look::Circuit(look),
 };
 
@@ -39,95 +35,31 @@ fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
 }
 
 fn judge(case: &Case) -> Option<Finding> {
-    let show = case.show();
     let (point, across) = worst(case)?;
+    let pressure = |pascals: f64| Value::Of(Kind::PressureDifference, pascals);
     let stands = if across > 0.0 {
-        format!("{} stand across the expansion valve at {}", show.pressure_difference(across), point.name)
+        say("{} stand across the expansion valve at {}", [pressure(across), Value::Point(point.id)])
     } else {
-        format!(
+        say(
             "At {} the valve cannot feed at all: the evaporator stands at {} more than its inlet",
-            point.name,
-            show.pressure_difference(-across)
+            [Value::Point(point.id), pressure(-across)],
         )
     };
-    let finding = case.finding(RULE.id, Verdict::Note).at(point.id).by("the job file (valve.least_drop)");
-    let Some(needs) = case.circuit.valve.least_drop else {
-        if across <= 0.0 {
-            let mut finding = finding.found(across, 0.0, "Pa");
-            finding.verdict = Verdict::Fail;
-            return Some(finding.says(format!("{stands}.")).mended(case, |tries| {
-                unsolved::hold(case, tries, std::slice::from_ref(&point.id), point.evaporating_K)
-            }));
+    let needs = case.circuit.valve.least_drop.map(|needs| needs.value);
+    let (verdict, limit, says) = match needs {
+        Some(needs) => {
+            let values = [Value::Of(Kind::Temperature, point.condensing_K), pressure(needs)];
+            let verdict = if across < needs { Verdict::Fail } else { Verdict::Pass };
+            (verdict, needs.into(), stands.and(", condensing at {}; it needs {}.", values))
         }
-        return Some(finding.found(across, None, "Pa").says(format!(
-            "{stands}; the job does not say how much the valve needs (valve.least_drop), so this was not judged."
-        )));
-    };
-    let needs = needs.value;
-    let mut finding = finding.found(across, needs, "Pa");
-    finding.verdict = if across < needs { Verdict::Fail } else { Verdict::Pass };
-    let says = format!(
-        "{stands}, condensing at {}; it needs {}.",
-        show.temperature(point.condensing_K),
-        show.pressure_difference(needs)
-    );
-    Some(finding.says(says).mended(case, |tries| mend(case, tries, point, needs - across)))
-}
-
-fn mend(case: &Case, tries: &mut Tries, point: &Point, short: f64) -> Option<String> {
-    let show = case.show();
-    let fluid = crate::refrigerant::named(&case.circuit.refrigerant)?;
-    let needs = case.circuit.valve.least_drop?.value;
-    let (set, fans) = match case.circuit.condenser.head_control {
-        HeadControl::None => (f64::NEG_INFINITY, None),
-        HeadControl::Fans { hold, least_air } => (hold.kelvin(), Some(least_air)),
-        HeadControl::Flooding { hold } => (hold.kelvin(), None),
-    };
-    let tell = |control: HeadControl, trial: &Trial| {
-        let changed = trial.case();
-        let leaves = worst(&changed).map_or_else(String::new, |(now, across)| {
-            format!(": {} at {}", show.pressure_difference(across), now.name)
-        });
-        let cost = match (case.solved.point(point.id), trial.point(point.id)) {
-            (Some(before), Some(after)) => {
-                format!(", for {} more power at {}", show.power(after.power_W - before.power_W), point.name)
-            }
-            _ => String::new(),
-        };
-        format!("{} would do{leaves}{cost}.{}", mend::name_control(case, control), trial.but())
-    };
-    // As much higher as the vapour-pressure curve says, then corrected by what is still short.
-    let mut pressure = fluid.dew_pressure(point.condensing_K).ok()? + short;
-    // Fans as far as they are cut now, or cut further; and flooding, which holds where they cannot.
-    let mut air: Option<(bool, String)> = None;
-    let mut flooding: Option<(bool, String)> = None;
-    for _ in 0..4 {
-        let needed = mend::whole_degree_up(show, fluid.dew_temperature(pressure).ok()?);
-        let kelvin = needed.max(set);
-        let hold = Temperature::from_kelvin(kelvin);
-        let fanned = fans.filter(|_| air.is_none()).and_then(|least_air| {
-            let good = |(_, trial): &(HeadControl, Trial)| trial.mends() && trial.solves_all();
-            let now = with(tries, HeadControl::Fans { hold, least_air }).filter(good);
-            now.or_else(|| super::winter_hold::cut_fans(case, tries, point, kelvin)).filter(good)
-        });
-        air = air.or(fanned.map(|(control, trial)| (!trial.breaks_nothing(), tell(control, &trial))));
-        let Some((control, trial)) = with(tries, HeadControl::Flooding { hold }) else { break };
-        if trial.mends() {
-            flooding = Some((!trial.breaks_nothing(), tell(control, &trial)));
-            break;
+        None if across <= 0.0 => (Verdict::Fail, Some(0.0), stands.and(".", [])),
+        None => {
+            let why = "; the job does not say how much the valve needs (valve.least_drop), so this was not judged.";
+            (Verdict::NotJudged, None, stands.and(why, []))
         }
-        let missing = worst(&trial.case()).map_or(0.0, |(_, across)| needs - across);
-        pressure += missing.max(0.005 * pressure);
-    }
-    let mut ways: Vec<(bool, String)> = air.into_iter().chain(flooding).collect();
-    ways.sort_by_key(|(breaks, _)| *breaks);
-    (!ways.is_empty()).then(|| ways.into_iter().map(|(_, way)| way).collect::<Vec<_>>().join(" Or: "))
-}
-
-/// The circuit with another head control.
-fn with<'a>(tries: &mut Tries<'a>, control: HeadControl) -> Option<(HeadControl, Trial<'a>)> {
-    let trial = tries.with(|circuit| circuit.condenser.head_control = control)?;
-    Some((control, trial))
+    };
+    let finding = case.finding(RULE.id, verdict).at(point.id).place(Place::Valve);
+    Some(finding.found(across, limit, Kind::PressureDifference).says(says).by(Source::Job("valve.least_drop")))
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! `weather-file`: can the year of the weather file be true?
 
-use super::{Finding, Look, Rule, Verdict};
+use super::finding::{Finding, Look, Rule, Source, Verdict};
+use super::say::{Say, Value, say};
 use crate::job::Job;
 use crate::year::Year;
 
@@ -18,7 +19,7 @@ What a file may hold and is hardly true is cautioned against here: a month that 
 its last digit for more than 24 hours.
 
 The design temperatures are percentiles of the file's hours. Where July is missing they are too low; where an instrument has stuck \
-they are whatever it stood at. The mend is another file, or the same with its bad hours marked as missing.",
+they are whatever it stood at.",
     limits: &[],
     look: Look::Year(look),
 };
@@ -29,17 +30,17 @@ fn look(job: &Job, _: &Year) -> Vec<Finding> {
         return found;
     }
     let says = "No month lacks more than 6 hours, and the temperatures neither jump nor stand still.";
-    vec![finding(Verdict::Pass, says.to_owned())]
+    vec![finding(Verdict::Pass, say(says, []))]
 }
 
 /// What is hardly true of the weather file that a job takes its design temperatures from.
 pub(super) fn cautions(job: &Job) -> Vec<Finding> {
     let doubts = job.weather.iter().flat_map(|weather| weather.doubts());
-    doubts.map(|doubt| finding(Verdict::Caution, doubt.says(job.units))).collect()
+    doubts.map(|doubt| finding(Verdict::Caution, say("{}", [Value::Doubt(doubt)]))).collect()
 }
 
-fn finding(verdict: Verdict, says: String) -> Finding {
-    Finding::new(RULE.id, verdict, None).says(says).by("the weather file's own hours")
+fn finding(verdict: Verdict, says: Say) -> Finding {
+    Finding::new(RULE.id, verdict, None).says(says).by(Source::Weather)
 }
 
 #[cfg(test)]
@@ -70,7 +71,7 @@ mod tests {
             let of_the_file: Vec<&Finding> = findings.iter().filter(|found| found.rule == RULE.id).collect();
             assert_eq!((of_the_file.len(), of_the_file[0].verdict), (1, Verdict::Caution));
             let words = "does not tell the whole year: July is not in it.";
-            assert!(of_the_file[0].says.contains(words), "{}", of_the_file[0].says);
+            assert!(of_the_file[0].words().contains(words), "{}", of_the_file[0].words());
         }
         let without = testing::job();
         assert!(check_all(&without, &solved(&without)).iter().all(|found| found.rule != RULE.id));

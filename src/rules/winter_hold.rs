@@ -1,12 +1,12 @@
 //! `winter-hold`: do the controls hold the condensing temperature on the coldest day?
 
 use super::case::{Case, least};
-use super::mend::{self, Tries};
-use super::{Finding, Look, Rule, Verdict, unsolved};
+use super::finding::{Finding, Look, Rule, Source, Verdict};
+use super::say::{Value, say};
+use super::unsolved;
 use crate::job::HeadControl;
 use crate::survey::Point;
-use crate::units::Temperature;
-use std::fmt::Write as _;
+use crate::units::Kind;
 
 /// How far under its setting a control still holds, K: less than any controller can see.
 const SLACK: f64 = 0.05;
@@ -23,10 +23,7 @@ only told, and `valve-pressure` judges what is left for the valve.
 
 Fans that hold it only with less air than a coil draws by itself, its fans stopped, are a caution: nobody can set them so.
 
-An operating point at which it falls to the evaporating temperature is a fail of this rule too: there the plant does not run.
-
-The mends are the least air that would hold it, as long as it is not less than a coil draws by itself with its fans stopped, and \
-flooding, found by solving the circuit again, with the charge and the receiver that it asks for.",
+An operating point at which it falls to the evaporating temperature is a fail of this rule too: there the plant does not run.",
     limits: &["fan_air_least"],
     look: Look::Circuit(look),
 };
@@ -43,119 +40,57 @@ fn coldest<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
 }
 
 fn judge(case: &Case) -> Option<Finding> {
-    let show = case.show();
     let (point, condensing) = coldest(case)?;
-    let finding = case.finding(RULE.id, Verdict::Note).at(point.id).by("the job file (condenser.head_control)");
     let hold = match case.circuit.condenser.head_control {
-        HeadControl::None => {
-            let mut says = format!(
-                "There is no head control: the plant condenses at {} at {}, with {} outdoors.",
-                show.temperature(condensing),
-                point.name,
-                show.temperature(point.outdoor_K)
-            );
-            let mut finding = finding.found(condensing, None, "K");
-            if condensing <= point.evaporating_K {
-                let evaporating = show.temperature(point.evaporating_K);
-                let _ =
-                    write!(says, " That is not above the {evaporating} at which it evaporates: no liquid would flow.");
-                finding = finding.found(condensing, point.evaporating_K, "K");
-                finding.verdict = Verdict::Fail;
-            }
-            return Some(finding.says(says).mended(case, |tries| {
-                unsolved::hold(case, tries, std::slice::from_ref(&point.id), point.evaporating_K)
-            }));
-        }
+        HeadControl::None => return Some(uncontrolled(case, point, condensing)),
         HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => hold.kelvin(),
     };
-    let mut finding = finding.found(condensing, hold, "K");
-    finding.verdict = if condensing < hold - SLACK { Verdict::Fail } else { Verdict::Pass };
-    let mut says = format!(
+    let verdict = if condensing < hold - SLACK { Verdict::Fail } else { Verdict::Pass };
+    let mut says = say(
         "The plant condenses at {} at {}, with {} outdoors; the controls are set to hold {}.",
-        show.temperature(condensing),
-        point.name,
-        show.temperature(point.outdoor_K),
-        show.temperature(hold)
+        [temperature(condensing), Value::Point(point.id), temperature(point.outdoor_K), temperature(hold)],
     );
+    let share = |share: f64| Value::Of(Kind::Share, share);
     if point.air_share < 1.0 {
-        let _ = write!(says, " The fans are cut to {} of their air.", show.percent(point.air_share));
+        says = says.and(" The fans are cut to {} of their air.", [share(point.air_share)]);
     }
     let floor = case.limit("fan_air_least");
     let least_air = case.points().map(|point| point.air_share).fold(1.0, f64::min);
-    if finding.verdict == Verdict::Pass && least_air < floor.value - 1e-9 {
-        finding.verdict = Verdict::Caution;
-        let _ = write!(
-            says,
-            " But they are counted on to be cut to {}, and a coil draws {} by itself.",
-            show.percent(least_air),
-            show.percent(floor.value)
-        );
-        finding = finding.found(least_air, floor.value, "-").by(floor.source);
+    let too_little = verdict == Verdict::Pass && least_air < floor.value - 1e-9;
+    if too_little {
+        let words = " But they are counted on to be cut to {}, and a coil draws {} by itself.";
+        says = says.and(words, [share(least_air), share(floor.value)]);
     }
     if point.flooded_share > 0.0 {
-        let _ = write!(says, " {} of the coil is flooded.", show.percent(point.flooded_share));
+        says = says.and(" {} of the coil is flooded.", [share(point.flooded_share)]);
     }
-    Some(finding.says(says).mended(case, |tries| Some(mend(case, tries, point, hold))))
+    let verdict = if too_little { Verdict::Caution } else { verdict };
+    let finding = case.finding(RULE.id, verdict).at(point.id).says(says);
+    Some(if too_little {
+        finding.found(least_air, floor.value, Kind::Share).by(floor.source)
+    } else {
+        finding.found(condensing, hold, Kind::Temperature).by(Source::Job("condenser.head_control"))
+    })
 }
 
-/// Fans where they can be cut so far, and flooding always: where fans cannot, it is the way.
-fn mend(case: &Case, tries: &mut Tries, point: &Point, hold: f64) -> String {
-    let show = case.show();
-    let mut ways = Vec::new();
-    let mut keep = |control: HeadControl, trial: &mend::Trial| {
-        let way = format!("{} would do.{}", mend::name_control(case, control), trial.but());
-        ways.push((!trial.breaks_nothing(), way));
-    };
-    if let Some((control, trial)) = cut_fans(case, tries, point, hold) {
-        keep(control, &trial);
+/// A circuit without head control.
+fn uncontrolled(case: &Case, point: &Point, condensing: f64) -> Finding {
+    let stopped = condensing <= point.evaporating_K;
+    let mut says = say(
+        "There is no head control: the plant condenses at {} at {}, with {} outdoors.",
+        [temperature(condensing), Value::Point(point.id), temperature(point.outdoor_K)],
+    );
+    if stopped {
+        let words = " That is not above the {} at which it evaporates: no liquid would flow.";
+        says = says.and(words, [temperature(point.evaporating_K)]);
     }
-    let control = HeadControl::Flooding { hold: Temperature::from_kelvin(hold) };
-    if let Some(trial) = tries.with(|circuit| circuit.condenser.head_control = control).filter(mend::Trial::mends) {
-        keep(control, &trial);
-    }
-    if ways.is_empty() {
-        // Nothing holds the setting: say what the plant would need at least, the setting that it can hold.
-        return format!(
-            "Nothing tried holds {}; a setting of {} is what these controls hold.",
-            show.temperature(hold),
-            show.temperature(point.condensing_K)
-        );
-    }
-    ways.sort_by_key(|(breaks, _)| *breaks);
-    ways.into_iter().map(|(_, way)| way).collect::<Vec<_>>().join(" Or: ")
+    let verdict = if stopped { Verdict::Fail } else { Verdict::Note };
+    let finding = case.finding(RULE.id, verdict).at(point.id).says(says).by(Source::Job("condenser.head_control"));
+    finding.found(condensing, stopped.then_some(point.evaporating_K), Kind::Temperature)
 }
 
-/// Fans that hold that temperature with less air than drawn, where the head control is by fans and any does. Not with less
-/// than a coil draws by itself.
-pub(super) fn cut_fans<'a>(
-    case: &Case,
-    tries: &mut Tries<'a>,
-    point: &Point,
-    hold: f64,
-) -> Option<(HeadControl, mend::Trial<'a>)> {
-    let HeadControl::Fans { least_air, .. } = case.circuit.condenser.head_control else { return None };
-    let floor = case.limit("fan_air_least").value;
-    // Rejection goes with the air to a power of about 0.7 and with the difference.
-    let cooler = (point.condensing_K - point.air_on_K) / (hold - point.air_on_K).max(1.0);
-    let mut air = least_air * cooler.powf(1.0 / 0.7);
-    // The estimate errs where the heat changes too: what is a little under the floor is tried at it.
-    if air < floor && air > 0.7 * floor {
-        air = floor;
-    }
-    for _ in 0..4 {
-        if !(floor..least_air).contains(&air) {
-            return None;
-        }
-        // To the whole percent below, as a fan control is set.
-        let share = ((air * 100.0 + 1e-9).floor() / 100.0).max(floor);
-        let control = HeadControl::Fans { hold: Temperature::from_kelvin(hold), least_air: share };
-        let trial = tries.with(|circuit| circuit.condenser.head_control = control)?;
-        if trial.mends() && trial.heals() {
-            return Some((control, trial));
-        }
-        air = if air > floor { (air * 0.8).max(floor) } else { 0.0 };
-    }
-    None
+fn temperature(kelvin: f64) -> Value {
+    Value::Of(Kind::Temperature, kelvin)
 }
 
 #[cfg(test)]

@@ -1,100 +1,88 @@
-//! The worst hour of a circuit's year, looked at as an operating point of its own: what mends it is sought as at any other.
+//! The worst hour of a circuit's year, in words, and the circuits of which no hour can be looked at.
 
-use super::case::Case;
-use super::{Finding, Look, Rule, Verdict};
-use crate::job::{Circuit, Job, OwnPoint, Running};
-use crate::survey::PointId;
-use crate::survey::{Point, what_if};
-use crate::units::Temperature;
+use super::finding::{Finding, Source, Verdict, When};
+use super::say::{Say, Value, say};
+use crate::job::{Circuit, Job, Running};
+use crate::units::Kind;
 use crate::year::{CircuitYear, Worst, Year};
 
+/// A circuit with its year.
+#[derive(Clone, Copy)]
+pub(super) struct Of<'a> {
+    /// The circuit's index in the job.
+    pub index: usize,
+    /// The circuit.
+    pub circuit: &'a Circuit,
+    /// Its year.
+    pub year: &'a CircuitYear,
+}
+
 /// The circuits of a job with their years.
-pub(super) fn each<'a>(job: &'a Job, year: &'a Year) -> impl Iterator<Item = (&'a Circuit, &'a CircuitYear)> {
-    job.circuits.iter().zip(&year.circuits)
+pub(super) fn each<'a>(job: &'a Job, year: &'a Year) -> impl Iterator<Item = Of<'a>> {
+    let circuits = job.circuits.iter().zip(&year.circuits).enumerate();
+    circuits.map(|(index, (circuit, year))| Of { index, circuit, year })
 }
 
-/// The mend that a rule of operating points finds for a circuit with the worst hour as one of them.
-pub(super) fn mend(job: &Job, circuit: &Circuit, worst: &Worst, rule: &Rule) -> Option<String> {
-    let Look::Circuit(look) = rule.look else { return None };
-    let name = worst.moment.says();
-    let mut job = job.clone();
-    job.points.push(OwnPoint {
-        name,
-        outdoor: Temperature::from_kelvin(worst.moment.outdoor_K),
-        share: worst.share,
-        bypass: worst.bypass > 0.0,
-    });
-    let solved = what_if(&job, circuit).ok()?;
-    let case = Case { job: &job, index: 0, circuit, solved: &solved };
-    let found: Vec<Finding> = look(&case).into_iter().filter(|finding| finding.verdict > Verdict::Note).collect();
-    let here = found.iter().find(|finding| finding.point() == Some(PointId::Own(job.points.len() - 1)));
-    here.or(found.first()).and_then(|finding| finding.mend.clone())
-}
+impl Of<'_> {
+    /// A finding about this circuit.
+    pub(super) fn finding(&self, rule: &'static str, verdict: Verdict) -> Finding {
+        Finding::new(rule, verdict, Some(self.index))
+    }
 
-/// A circuit at the worst hour's temperature, and at the ends of the year's, at another share and bypass.
-pub(super) fn at_share(job: &Job, circuit: &Circuit, worst: &Worst, share: f64, bypass: bool) -> Option<Vec<Point>> {
-    let weather = job.weather.as_ref()?;
-    let outdoor = [worst.moment.outdoor_K, weather.highest(), weather.lowest()];
-    let point = |(i, outdoor): (usize, f64)| OwnPoint {
-        name: format!("year {i}"),
-        outdoor: Temperature::from_kelvin(outdoor),
-        share,
-        bypass,
-    };
-    let job = Job { points: outdoor.into_iter().enumerate().map(point).collect(), ..job.clone() };
-    let solved = what_if(&job, circuit).ok()?;
-    (0..job.points.len()).map(|index| solved.point(PointId::Own(index)).cloned()).collect()
-}
-
-/// A circuit that carries no load in any hour, though the plant has one: what it would do then is not looked at.
-pub(super) fn idle(job: &Job, rule: &'static str, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
-    let plant = job.plant.as_ref()?;
-    (year.running_hours == 0.0).then(|| {
-        let why = match plant.running {
-            Running::Few => "The machines before it carry the load in every hour",
-            Running::All => "The plant has no load",
+    /// A circuit that runs in no hour: none has a solution, or it carries no load though the plant has one.
+    pub(super) fn idle(&self, job: &Job, rule: &'static str) -> Option<Finding> {
+        if self.year.running_hours > 0.0 {
+            return None;
+        }
+        let finding = self.finding(rule, Verdict::NotJudged);
+        if self.year.trips.worst.is_none() {
+            let says = "No hour of the year has a solution with all compressors running, so none was looked at here.";
+            return Some(finding.says(says).by(Source::Balance));
+        }
+        let says = match job.plant.as_ref()?.running {
+            Running::Few => say("The machines before it carry the load in every hour", []),
+            Running::All => say("The plant has no load", []),
         };
-        Finding::new(rule, Verdict::Note, index_of(job, circuit)).says(format!(
-            "{why}, so it never runs in the year and was not looked at here. With running = \"all\" under [plant], or before them \
-             in the file, it is."
-        ))
-        .by("the job file (plant.running)")
-    })
+        let rest = ", so it never runs in the year and was not looked at here. With running = \"all\" under [plant], or before \
+                    them in the file, it is.";
+        Some(finding.says(says.and(rest, [])).by(Source::Job("plant.running")))
+    }
+}
+
+/// In that hour.
+pub(super) fn at(worst: &Worst) -> When {
+    When::Hour(worst.moment.says())
 }
 
 /// When an hour is and how warm: `22 July, 14 to 15 h, at 94 F outdoors`.
-pub(super) fn when(job: &Job, worst: &Worst) -> String {
-    format!("{}, at {} outdoors", worst.moment.says(), job.units.temperature(worst.moment.outdoor_K))
+pub(super) fn when(worst: &Worst) -> Value {
+    let (moment, outdoor) = (Value::name(worst.moment.says()), Value::Outdoor(worst.moment.outdoor_K));
+    Value::Say(say("{}, at {} outdoors", [moment, outdoor]))
 }
 
-/// How a circuit runs in its worst hour, where not with all compressors: `, with 50 % of its displacement`.
-pub(super) fn running(job: &Job, worst: &Worst) -> String {
-    let share = if worst.share < 1.0 {
-        format!(", with {} of its displacement running", job.units.percent(worst.share))
-    } else {
-        String::new()
-    };
-    if worst.bypass > 0.0 { format!("{share}, the hot-gas bypass open") } else { share }
-}
-
-/// `one hour`, `12 hours`, `3.5 hours`.
-pub(super) fn hours(hours: f64) -> String {
-    #[expect(clippy::float_cmp, reason = "a count")]
-    if hours == 1.0 {
-        "one hour".to_owned()
-    } else if hours.fract() == 0.0 {
-        format!("{hours:.0} hours")
-    } else {
-        format!("{hours:.2} hours")
+/// The same, and how a circuit runs then, where not with all compressors: `, with 50 % of its displacement running`.
+pub(super) fn when_running(worst: &Worst) -> Value {
+    let mut says: Say = say("{}", [when(worst)]);
+    if worst.share < 1.0 {
+        says = says.and(", with {} of its displacement running", [Value::Of(Kind::Share, worst.share)]);
     }
+    if worst.bypass > 0.0 {
+        says = says.and(", the hot-gas bypass open", []);
+    }
+    Value::Say(says)
+}
+
+/// `1 hour`, `12 hours`, `3.5 hours`.
+pub(super) fn hours(hours: f64) -> Value {
+    Value::Of(Kind::Hours, hours)
 }
 
 #[cfg(test)]
 pub(super) mod testing {
     #![allow(clippy::unwrap_used)]
 
+    use super::super::finding::{Finding, Look, Rule};
     use super::super::testing::job;
-    use super::super::{Finding, Look, Rule};
     use crate::job::{Circuit, Job};
     use crate::units::Temperature;
     use crate::weather;
@@ -158,9 +146,4 @@ pub(super) mod testing {
             floating: None,
         }
     }
-}
-
-/// The index of a circuit in its job.
-pub(super) fn index_of(job: &Job, circuit: &Circuit) -> Option<usize> {
-    job.circuits.iter().position(|other| other.name == circuit.name)
 }

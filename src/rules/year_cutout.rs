@@ -1,12 +1,12 @@
 //! `year-cutout`: in how many hours of the year does the high-pressure switch open?
 
+use super::finding::{Finding, Look, Rule, Source, Verdict};
 use super::limit::limit;
-use super::worst_hour::{each, hours, mend, when};
-use super::{Finding, Look, Rule, Verdict, high_pressure};
-use crate::job::{Circuit, Job};
-use crate::units::Pressure;
-use crate::year::{CircuitYear, WithWarmAir, Year};
-use std::fmt::Write as _;
+use super::say::{Say, Value, say};
+use super::worst_hour::{Of, at, each, hours, when};
+use crate::job::Job;
+use crate::units::{Kind, Pressure};
+use crate::year::{WithWarmAir, Worst, Year};
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -22,131 +22,85 @@ Where the roof is drawn and its plan returns more warm air than the job says, th
 caution where the switch opens or comes near in them: the worst wind does not blow all the year, but it may on the hottest day.
 
 A machine that trips starts again when someone resets it, and it trips in the hours in which the load is greatest. Dirt on the \
-coil and warm air coming back make more hours of it than a clean coil has.
-
-The mend is the least condenser that keeps the pressure clear in the worst hour, found by solving that hour with more and more \
-rejection.",
+coil and warm air coming back make more hours of it than a clean coil has.",
     limits: &["year_cutout", "cutout_margin"],
     look: Look::Year(look),
 };
 
 fn look(job: &Job, year: &Year) -> Vec<Finding> {
-    each(job, year).filter_map(|(circuit, of)| judge(job, circuit, of)).collect()
+    each(job, year).filter_map(|of| judge(job, &of)).collect()
 }
 
-fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
-    let show = job.units;
-    let allowed = limit(job, "year_cutout");
-    let gauge = |pressure: f64| show.pressure_gauge(pressure, job.site.atmosphere.pascals());
-    let opens = year.trips.hours + year.unsolved.hours;
+fn judge(job: &Job, of: &Of) -> Option<Finding> {
+    let (allowed, year) = (limit(job, "year_cutout"), of.year);
+    let (opens, near) = (year.trips.hours + year.unsolved.hours, year.near_cutout.hours);
     // Of hours without a balance the hottest is worse than any that has one.
     let worst = year.unsolved.worst.or(year.trips.worst)?;
-    let mut says = String::new();
-    if year.unsolved.hours > 0.0 {
-        let _ = write!(
-            says,
-            "With all compressors running there is no balance at any pressure in {} of the year; the hottest of them is {}. ",
-            hours(year.unsolved.hours),
-            when(job, &worst)
-        );
-    }
-    let highest = year.trips.worst;
-    let finding =
-        Finding::new(RULE.id, Verdict::Note, super::worst_hour::index_of(job, circuit)).at(worst.moment.says());
-    let Some(cutout) = circuit.condenser.cutout.map(Pressure::pascals) else {
-        if let Some(highest) = highest {
-            let _ = write!(
-                says,
-                "The highest pressure of the year is {}, {}; the job does not give the high-pressure switch \
-                 (condenser.cutout), so this was not judged.",
-                gauge(highest.value),
-                when(job, &highest)
-            );
-        }
-        let mut finding = finding.found(opens, allowed.value, "h").by("the job file (condenser.cutout)");
-        if opens > allowed.value {
-            finding.verdict = Verdict::Fail;
-            finding = finding.by(allowed.source);
-            finding.mend = mend(job, circuit, &worst, &high_pressure::RULE);
-        }
-        return Some(finding.says(says.trim_end().to_owned()));
+    let unsolved = year.unsolved.worst.filter(|_| year.unsolved.hours > 0.0).map(|hottest| {
+        say(
+            "With all compressors running there is no balance at any pressure in {} of the year; the hottest of them is {}.",
+            [hours(year.unsolved.hours), when(&hottest)],
+        )
+    });
+    let cutout = of.circuit.condenser.cutout.map(Pressure::pascals);
+    let graded = match cutout {
+        _ if opens > allowed.value => Verdict::Fail,
+        None => Verdict::NotJudged,
+        Some(_) if near > allowed.value => Verdict::Caution,
+        Some(_) => Verdict::Pass,
     };
-    let near = year.near_cutout.hours;
-    let verdict = if opens > allowed.value {
-        Verdict::Fail
-    } else if near > allowed.value {
-        Verdict::Caution
-    } else {
-        Verdict::Pass
+    let margin = Value::Of(Kind::Share, job.limit("cutout_margin"));
+    let pressures = year.trips.worst.map(|highest| match cutout {
+        Some(cutout) => against_the_switch(of, &highest, cutout, margin.clone()),
+        None => say(
+            "The highest pressure of the year is {}, {}; the job does not give the high-pressure switch (condenser.cutout), so \
+             this was not judged.",
+            [Value::Of(Kind::Pressure, highest.value), when(&highest)],
+        ),
+    });
+    let warm = year.warm_air.filter(|_| cutout.is_some() && graded < Verdict::Fail);
+    let told = warm.map(|warm| with_warm_air(job, of, &warm, margin));
+    let warm = warm.map_or(0.0, |warm| warm.trip_hours.max(warm.near_hours));
+    let verdict = if warm > allowed.value { Verdict::Caution } else { graded };
+    let value = match verdict {
+        Verdict::Caution if near > allowed.value => near,
+        Verdict::Caution => warm,
+        _ => opens,
     };
-    let margin = show.percent(job.limit("cutout_margin"));
-    let told = highest.map(|highest| format!("{}, {}", gauge(highest.value), when(job, &highest)));
-    let switch = gauge(cutout);
-    if year.trips.hours > 0.0 {
-        let _ = write!(
-            says,
-            "With all compressors running the high-pressure switch opens in {} of the year",
-            hours(year.trips.hours)
-        );
-        if near > 0.0 {
-            let _ = write!(says, ", and {} more come within {margin} of it", hours(near));
-        }
-        let _ = write!(says, ". The worst is {}; the switch opens at {switch}.", told.unwrap_or_default());
+    let source = if verdict == Verdict::NotJudged { Source::Job("condenser.cutout") } else { allowed.source };
+    let says = Say::sentences([unsolved, pressures, told].into_iter().flatten());
+    let finding = of.finding(RULE.id, verdict).at(at(&worst)).found(value, allowed.value, Kind::Hours);
+    Some(finding.says(says).by(source))
+}
+
+/// The highest pressure of the year against the switch.
+fn against_the_switch(of: &Of, highest: &Worst, cutout: f64, margin: Value) -> Say {
+    let (opens, near) = (of.year.trips.hours, of.year.near_cutout.hours);
+    let pressure = |pascals: f64| Value::Of(Kind::Pressure, pascals);
+    let values = [pressure(highest.value), when(highest), pressure(cutout)];
+    if opens > 0.0 {
+        let opens =
+            say("With all compressors running the high-pressure switch opens in {} of the year", [hours(opens)]);
+        let opens =
+            if near > 0.0 { opens.and(", and {} more come within {} of it", [hours(near), margin]) } else { opens };
+        opens.and(". The worst is {}, {}; the switch opens at {}.", values)
     } else if near > 0.0 {
-        let _ = write!(
-            says,
-            "With all compressors running {} of the year come within {margin} of the high-pressure switch. The worst is {}; the \
-             switch opens at {switch}.",
-            hours(near),
-            told.unwrap_or_default()
-        );
-    } else if let Some(told) = told {
-        let _ = write!(
-            says,
-            "With all compressors running the highest pressure of the year is {told}; the switch opens at {switch}."
-        );
+        let near = [hours(near), margin];
+        say("With all compressors running {} of the year come within {} of the high-pressure switch.", near)
+            .and(" The worst is {}, {}; the switch opens at {}.", values)
+    } else {
+        say("With all compressors running the highest pressure of the year is {}, {}; the switch opens at {}.", values)
     }
-    let warm = year.warm_air.filter(|_| verdict < Verdict::Fail);
-    let verdict = match &warm {
-        Some(warm) if warm.trip_hours.max(warm.near_hours) > allowed.value => verdict.max(Verdict::Caution),
-        _ => verdict,
-    };
-    if let Some(warm) = &warm {
-        says += &with_warm_air(job, circuit, warm);
-    }
-    let mut finding = finding.says(says.trim_end().to_owned());
-    finding.verdict = verdict;
-    finding = match verdict {
-        Verdict::Caution => {
-            let told = warm.filter(|_| near <= allowed.value).map_or(near, |warm| warm.trip_hours.max(warm.near_hours));
-            finding.found(told, allowed.value, "h")
-        }
-        _ => finding.found(opens, allowed.value, "h"),
-    }
-    .by(allowed.source);
-    if verdict > Verdict::Note {
-        let by_air = "What keeps the warm air off it, as `recirculation` has it, would do.".to_owned();
-        finding.mend = if opens.max(near) > allowed.value {
-            mend(job, circuit, &worst, &high_pressure::RULE)
-        } else {
-            Some(by_air)
-        };
-    }
-    Some(finding)
 }
 
 /// What the warm air that the plan returns makes of the hours.
-fn with_warm_air(job: &Job, circuit: &Circuit, warm: &WithWarmAir) -> String {
-    let show = job.units;
-    let said = circuit.condenser.recirculation.unwrap_or(job.site.recirculation).value;
-    format!(
-        " That is with {} of warm air returning, as the job says; with the {} that the plan returns in the worst wind, all the year, \
+fn with_warm_air(job: &Job, of: &Of, warm: &WithWarmAir, margin: Value) -> Say {
+    let said = of.circuit.condenser.recirculation.unwrap_or(job.site.recirculation).value;
+    let difference = |kelvins: f64| Value::Of(Kind::Difference, kelvins);
+    say(
+        "That is with {} of warm air returning, as the job says; with the {} that the plan returns in the worst wind, all the year, \
          it would open in {} and come within {} of it in {}.",
-        show.difference(said),
-        show.difference(warm.recirculation_K),
-        hours(warm.trip_hours),
-        show.percent(job.limit("cutout_margin")),
-        hours(warm.near_hours)
+        [difference(said), difference(warm.recirculation_K), hours(warm.trip_hours), margin, hours(warm.near_hours)],
     )
 }
 
@@ -176,9 +130,13 @@ mod tests {
         assert_eq!(at(0.0, 0.0).verdict, Verdict::Pass);
         for (opens, near) in [(27.0, 108.0), (0.0, 3.0)] {
             let finding = at(opens, near);
-            assert_eq!((finding.verdict, finding.value), (Verdict::Caution, Some(f64::max(opens, near))));
+            assert_eq!((finding.verdict, finding.value()), (Verdict::Caution, f64::max(opens, near)));
             // 5 K are 9 F.
-            assert!(finding.says.contains("with the 9 F that the plan returns in the worst wind"), "{}", finding.says);
+            assert!(
+                finding.words().contains("with the 9 F that the plan returns in the worst wind"),
+                "{}",
+                finding.words()
+            );
         }
     }
 
@@ -188,7 +146,7 @@ mod tests {
         job.limits.insert("year_cutout".to_owned(), 3.0);
         let at = |hours: f64| only(found(RULE, &job, &by_hand(&job, |year| year.trips.hours = hours)));
         assert_eq!((at(3.0).verdict, at(4.0).verdict), (Verdict::Pass, Verdict::Fail));
-        assert_eq!(at(4.0).source, "the job file's own limit");
+        assert_eq!(at(4.0).source, Source::OwnLimit);
         let near = |hours: f64| only(found(RULE, &job, &by_hand(&job, |year| year.near_cutout.hours = hours)));
         assert_eq!((near(3.0).verdict, near(3.5).verdict), (Verdict::Pass, Verdict::Caution));
     }
@@ -197,43 +155,33 @@ mod tests {
     fn a_year_below_the_switch_passes_and_tells_its_highest_pressure() {
         let job = switch_at(1.2, 1.0);
         let finding = only(found(RULE, &job, &run(&job)));
-        assert_eq!((finding.verdict, finding.value, finding.mend), (Verdict::Pass, Some(0.0), None));
-        assert!(finding.says.contains("highest pressure of the year is ") && finding.says.contains(" h, at "));
+        assert_eq!((finding.verdict, finding.value()), (Verdict::Pass, 0.0));
+        assert!(finding.words().contains("highest pressure of the year is ") && finding.words().contains(" h, at "));
     }
 
     #[test]
     fn without_a_switch_it_is_not_judged() {
         let job = in_a_year(|circuit| circuit.condenser.cutout = None);
         let finding = only(found(RULE, &job, &run(&job)));
-        assert_eq!(finding.verdict, Verdict::Note);
-        assert!(finding.says.contains("was not judged"), "{}", finding.says);
+        assert_eq!((finding.verdict, &finding.source), (Verdict::NotJudged, &Source::Job("condenser.cutout")));
+        assert!(finding.words().contains("was not judged"), "{}", finding.words());
     }
 
     #[test]
-    fn a_switch_that_opens_fails_and_the_condenser_named_clears_the_whole_year() {
+    fn a_switch_that_opens_fails() {
         let job = switch_at(0.97, 1.0);
         let finding = only(found(RULE, &job, &run(&job)));
-        assert_eq!((finding.verdict, finding.unit), (Verdict::Fail, Some("h")));
-        assert!(finding.says.contains("switch opens in ") && finding.says.contains("more come within 5 %"));
-        let mend = finding.mend.unwrap();
-        let factor = mend.strip_prefix("A condenser of ").and_then(|rest| rest.split_once(" times the rejection"));
-        let factor: f64 = factor.unwrap().0.parse().unwrap();
-        assert!(mend.contains(" at ") && mend.contains(" h."), "{mend}");
-        let mended = switch_at(0.97, factor);
-        assert_eq!(only(found(RULE, &mended, &run(&mended))).verdict, Verdict::Pass);
-        let less = switch_at(0.97, 1.0 + 0.6 * (factor - 1.0));
-        assert_ne!(only(found(RULE, &less, &run(&less))).verdict, Verdict::Pass);
+        assert_eq!((finding.verdict, finding.measure.unwrap().kind), (Verdict::Fail, Kind::Hours));
+        assert!(finding.words().contains("switch opens in ") && finding.words().contains("more come within 5 %"));
     }
 
     #[test]
-    fn a_condenser_that_cannot_reject_the_heat_in_summer_fails_with_what_would() {
+    fn a_condenser_that_cannot_reject_the_heat_in_summer_fails() {
         let job = in_a_year(|circuit| circuit.condenser.rejection *= 0.12);
         let year = run(&job);
         assert!(year.circuits[0].unsolved.hours > 0.0);
         let finding = only(found(RULE, &job, &year));
         assert_eq!(finding.verdict, Verdict::Fail);
-        assert!(finding.says.starts_with("With all compressors running there is no balance at any pressure in "));
-        let mend = finding.mend.unwrap();
-        assert!(mend.starts_with("A condenser of "), "{mend}");
+        assert!(finding.words().starts_with("With all compressors running there is no balance at any pressure in "));
     }
 }

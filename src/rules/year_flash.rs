@@ -1,10 +1,12 @@
 //! `year-flash`: in how many hours of the year is the expansion valve not fed with all liquid?
 
+use super::finding::{Finding, Look, Place, Rule, Verdict};
 use super::limit::limit;
-use super::worst_hour::{each, hours, idle, mend, running, when};
-use super::{Finding, Look, Rule, Verdict, liquid_flash, winter_hold};
-use crate::job::{Circuit, Job};
-use crate::year::{CircuitYear, Year};
+use super::say::{Value, say};
+use super::worst_hour::{Of, at, each, hours, when, when_running};
+use crate::job::{Job, LineId};
+use crate::units::Kind;
+use crate::year::Year;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -17,80 +19,61 @@ does. Hours in which the condensing temperature falls to the evaporating tempera
 gets nothing.
 
 The operating points of `check` are two outdoor temperatures at two loads. Liquid may hold at all of them and flash between: a \
-line that takes heat at a small flow, or a head that nothing holds on a mild day.
-
-The mends are those of `liquid-flash`, found by solving the worst hour again with each of them.",
+line that takes heat at a small flow, or a head that nothing holds on a mild day.",
     limits: &["year_flash", "liquid_margin"],
     look: Look::Year(look),
 };
 
 fn look(job: &Job, year: &Year) -> Vec<Finding> {
-    each(job, year)
-        .flat_map(|(circuit, of)| {
-            let ran = idle(job, RULE.id, circuit, of).or_else(|| judge(job, circuit, of));
-            falls(job, circuit, of).into_iter().chain(ran)
-        })
-        .collect()
+    let of_one = |of: Of| {
+        let ran = of.idle(job, RULE.id).or_else(|| judge(job, &of));
+        falls(job, &of).into_iter().chain(ran)
+    };
+    each(job, year).flat_map(of_one).collect()
 }
 
 /// Hours in which nothing keeps the head up.
-fn falls(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
-    let allowed = limit(job, "year_flash");
-    if year.falls.hours <= allowed.value {
-        return None;
-    }
-    let worst = year.falls.worst?;
-    let mut finding = Finding::new(RULE.id, Verdict::Fail, super::worst_hour::index_of(job, circuit))
-        .at(worst.moment.says())
-        .found(year.falls.hours, allowed.value, "h")
-        .says(format!(
-            "With all compressors running the condensing temperature falls to the evaporating temperature in {} of the year, \
-             and the valve gets no liquid. The coldest of them is {}.",
-            hours(year.falls.hours),
-            when(job, &worst)
-        ))
-        .by(allowed.source);
-    finding.mend = mend(job, circuit, &worst, &winter_hold::RULE);
-    Some(finding)
+fn falls(job: &Job, of: &Of) -> Option<Finding> {
+    let (allowed, falls) = (limit(job, "year_flash"), of.year.falls);
+    let worst = falls.worst.filter(|_| falls.hours > allowed.value)?;
+    let says = say(
+        "With all compressors running the condensing temperature falls to the evaporating temperature in {} of the year, and the \
+         valve gets no liquid. The coldest of them is {}.",
+        [hours(falls.hours), when(&worst)],
+    );
+    let finding = of.finding(RULE.id, Verdict::Fail).at(at(&worst)).place(Place::Condenser);
+    Some(finding.found(falls.hours, allowed.value, Kind::Hours).says(says).by(allowed.source))
 }
 
-fn judge(job: &Job, circuit: &Circuit, year: &CircuitYear) -> Option<Finding> {
-    let show = job.units;
-    let allowed = limit(job, "year_flash");
-    let worst = year.flash.worst?;
-    let verdict = if year.flash.hours > allowed.value { Verdict::Fail } else { Verdict::Pass };
-    let at = format!("{}{}", when(job, &worst), running(job, &worst));
-    let place = worst.run.filter(|run| *run > 0 && worst.value < 0.0).map(|run| format!("liquid run {run}"));
-    let says = if year.flash.hours > 0.0 {
-        format!(
-            "In {} of the {} in which it runs, liquid flashes before the valve or arrives with less subcooling than it needs. \
-             The worst is {at}: {} less than is needed.",
-            hours(year.flash.hours),
-            hours(year.running_hours),
-            show.difference(-worst.value)
+fn judge(job: &Job, of: &Of) -> Option<Finding> {
+    let (allowed, flash) = (limit(job, "year_flash"), of.year.flash);
+    let worst = flash.worst?;
+    let verdict = if flash.hours > allowed.value { Verdict::Fail } else { Verdict::Pass };
+    let (runs, when) = (hours(of.year.running_hours), when_running(&worst));
+    let difference = |kelvins: f64| Value::Of(Kind::Difference, kelvins);
+    let says = if flash.hours > 0.0 {
+        say(
+            "In {} of the {} in which it runs, liquid flashes before the valve or arrives with less subcooling than it needs. The \
+             worst is {}: {} less than is needed.",
+            [hours(flash.hours), runs, when, difference(-worst.value)],
         )
     } else {
-        format!(
-            "The valve is fed with liquid in all {} in which it runs. The least to spare is {}, {at}.",
-            hours(year.running_hours),
-            show.difference(worst.value)
+        say(
+            "The valve is fed with liquid in all {} in which it runs. The least to spare is {}, {}.",
+            [runs, difference(worst.value), when],
         )
     };
-    let mut finding = Finding::new(RULE.id, verdict, super::worst_hour::index_of(job, circuit))
-        .at(worst.moment.says())
-        .found(year.flash.hours, allowed.value, "h")
-        .says(says)
-        .by(allowed.source);
-    finding.place = place.map(Into::into);
-    if verdict == Verdict::Fail {
-        finding.mend = mend(job, circuit, &worst, &liquid_flash::RULE);
-    }
-    Some(finding)
+    let finding = of.finding(RULE.id, verdict).at(at(&worst)).found(flash.hours, allowed.value, Kind::Hours);
+    let finding = finding.says(says).by(allowed.source);
+    Some(match worst.run.filter(|run| *run > 0 && worst.value < 0.0) {
+        Some(run) => finding.place(Place::Runs(LineId::Liquid, vec![run])),
+        None => finding,
+    })
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{degrees, fahrenheit, only};
+    use super::super::testing::{degrees, only};
     use super::super::worst_hour::testing::{by_hand, found, in_a_year, run};
     use super::*;
     use crate::job::{HeadControl, Plant, Profile, Running};
@@ -117,58 +100,49 @@ mod tests {
         let load = crate::units::watts(1.0);
         job.plant = Some(Plant { load, spare: 0, profile: Profile::Constant, running: Running::Few });
         let told = only(found(RULE, &job, &year));
-        assert_eq!((told.verdict, told.value), (Verdict::Note, None));
-        assert!(told.says.starts_with("The machines before it carry the load in every hour"), "{}", told.says);
+        assert_eq!((told.verdict, told.measure), (Verdict::NotJudged, None));
+        assert!(told.words().starts_with("The machines before it carry the load in every hour"), "{}", told.words());
+    }
+
+    #[test]
+    fn a_year_in_which_no_hour_has_a_solution_says_so() {
+        let mut job = in_a_year(|circuit| circuit.condenser.rejection *= 0.001);
+        let load = crate::units::watts(1e5);
+        job.plant = Some(Plant { load, spare: 0, profile: Profile::Constant, running: Running::Few });
+        let told = only(found(RULE, &job, &run(&job)));
+        assert_eq!((told.verdict, told.measure), (Verdict::NotJudged, None));
+        assert!(told.words().starts_with("No hour of the year has a solution"), "{}", told.words());
+        job.plant = None;
+        assert_eq!(only(found(RULE, &job, &run(&job))).verdict, Verdict::NotJudged);
     }
 
     #[test]
     fn a_clean_job_is_fed_all_year() {
         let job = in_a_year(|_| {});
         let finding = only(found(RULE, &job, &run(&job)));
-        assert_eq!((finding.verdict, finding.value), (Verdict::Pass, Some(0.0)));
-        assert!(finding.says.starts_with("The valve is fed with liquid in all 8760 hours in which it runs."));
+        assert_eq!((finding.verdict, finding.value()), (Verdict::Pass, 0.0));
+        assert!(finding.words().starts_with("The valve is fed with liquid in all 8760 hours in which it runs."));
     }
 
     #[test]
-    fn a_valve_that_asks_for_more_fails_and_the_subcooling_named_feeds_it_all_year() {
-        let with = |gives: f64| {
-            in_a_year(|circuit| {
-                circuit.valve.subcooling = degrees(24.0);
-                circuit.condenser.subcooling = degrees(gives);
-            })
-        };
-        let job = with(10.0);
+    fn a_valve_that_asks_for_more_fails() {
+        let job = in_a_year(|circuit| circuit.valve.subcooling = degrees(24.0));
         let finding = only(found(RULE, &job, &run(&job)));
         assert_eq!(finding.verdict, Verdict::Fail);
-        assert!(finding.says.contains(" less than is needed."), "{}", finding.says);
-        let mend = finding.mend.unwrap();
-        let told: f64 = mend.split_once(" F of subcooling at the condenser would do").unwrap().0.parse().unwrap();
-        let mended = with(told);
-        assert_eq!(only(found(RULE, &mended, &run(&mended))).verdict, Verdict::Pass, "{mend}");
-        let less = with(told - 1.0);
-        assert_eq!(only(found(RULE, &less, &run(&less))).verdict, Verdict::Fail);
+        assert!(finding.words().contains(" less than is needed."), "{}", finding.words());
     }
 
     #[test]
-    fn a_head_that_nothing_holds_falls_to_the_suction_and_the_control_named_holds_it_all_year() {
-        let held = |control: HeadControl| {
-            in_a_year(|circuit| {
-                circuit.condenser.head_control = control;
-                circuit.condenser.rejection *= 4.0;
-            })
-        };
-        let job = held(HeadControl::None);
+    fn a_head_that_nothing_holds_falls_to_the_suction() {
+        let job = in_a_year(|circuit| {
+            circuit.condenser.head_control = HeadControl::None;
+            circuit.condenser.rejection *= 4.0;
+        });
         let year = run(&job);
         assert!(year.circuits[0].falls.hours > 0.0, "{:?}", year.circuits[0].falls);
         let findings = found(RULE, &job, &year);
         let fall =
-            findings.iter().find(|finding| finding.says.contains("falls to the evaporating temperature")).unwrap();
+            findings.iter().find(|finding| finding.words().contains("falls to the evaporating temperature")).unwrap();
         assert_eq!(fall.verdict, Verdict::Fail);
-        let mend = fall.mend.as_ref().unwrap();
-        let hold =
-            mend.strip_prefix("Head control by flooding that holds ").and_then(|rest| rest.split_once(" F would do"));
-        let hold: f64 = hold.unwrap().0.parse().unwrap();
-        let mended = held(HeadControl::Flooding { hold: fahrenheit(hold) });
-        assert!(run(&mended).circuits[0].falls.hours == 0.0, "{mend}");
     }
 }

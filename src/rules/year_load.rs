@@ -1,10 +1,12 @@
 //! `year-load`: does the plant carry its load all the year, with the spare out?
 
+use super::finding::{Finding, Look, Rule, Verdict};
 use super::limit::limit;
-use super::{Finding, Look, Rule, Verdict};
+use super::say::{Say, Value, say};
+use super::worst_hour::hours;
 use crate::job::Job;
+use crate::units::Kind;
 use crate::year::{PlantYear, Shortfall, Year};
-use std::fmt::Write as _;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -20,10 +22,7 @@ Where the roof is drawn and its plan returns more warm air than the job says, th
 and are a caution where there are too many.
 
 The design day is exceeded in some hours of a typical year by several degrees, and the load is often greatest just then. Short of it the \
-fluid leaves warmer, and a process that needs it cold stops.
-
-The mend is the number of modules like the largest with which no more hours are short than are allowed, tried in every hour, and \
-the load that the plant carries all the year.",
+fluid leaves warmer, and a process that needs it cold stops.",
     limits: &["year_load"],
     look: Look::Year(look),
 };
@@ -38,96 +37,81 @@ fn counted(plant: &PlantYear) -> &Shortfall {
 }
 
 fn judge(job: &Job, plant: &PlantYear) -> Finding {
-    let show = job.units;
     let used = limit(job, "year_load");
     let short = counted(plant);
-    let verdict = if short.hours > used.value {
+    let graded = if short.worst.is_none() {
+        Verdict::NotJudged
+    } else if short.hours > used.value {
         Verdict::Fail
     } else if plant.spare == 0 && plant.short_without.hours > used.value {
         Verdict::Note
     } else {
         Verdict::Pass
     };
-    let out = format!("with {} out", plant.out_in_words());
-    let names = if plant.spare > 0 { out.clone() } else { "with every machine".to_owned() };
+    let warm = plant.warm_air.filter(|_| graded != Verdict::Fail && short.worst.is_some());
+    let warm = warm.map(|warm| if plant.spare > 0 { warm.short_without_hours } else { warm.short_hours });
+    let told = warm.map(|short| {
+        say(
+            "That is with as much warm air returning as the job says; with what the plan returns in the worst wind, all the year, \
+             it would be short {} in {}.",
+            [counted_machines(plant), hours(short)],
+        )
+    });
+    let says = [Some(carries(job, plant, short)), the_other_way(plant), told];
+    let warm = warm.filter(|hours| *hours > used.value);
+    let verdict = if warm.is_some() { Verdict::Caution } else { graded };
+    let finding = Finding::new(RULE.id, verdict, None).says(Say::sentences(says.into_iter().flatten())).by(used.source);
+    match short.worst {
+        Some(_) => finding.found(warm.unwrap_or(short.hours), used.value, Kind::Hours),
+        None => finding,
+    }
+}
+
+/// The machines that are left without those that are out.
+fn without(plant: &PlantYear) -> Value {
+    Value::Say(say("with {} out", [Value::name(plant.out_in_words())]))
+}
+
+/// The machines that are counted.
+fn counted_machines(plant: &PlantYear) -> Value {
+    if plant.spare > 0 { without(plant) } else { Value::name("with every machine") }
+}
+
+/// Whether the plant carries its load, and when it has least to spare.
+fn carries(job: &Job, plant: &PlantYear, short: &Shortfall) -> Say {
+    let machines = counted_machines(plant);
+    let Some(worst) = &short.worst else {
+        return say("{} the plant has no hour to carry a load in.", [machines]);
+    };
     let gaps = job.weather.as_ref().is_some_and(|weather| !weather.gaps().is_empty());
     let of_the_file = if gaps { " that the weather file has" } else { "" };
-    let mut says = match &short.worst {
-        Some(worst) if short.hours > 0.0 => format!(
-            "{names} the plant is short of its load in {} of the year, most on {} at {}: {} against {}.",
-            show.hours(short.hours),
-            worst.says(),
-            show.temperature(worst.outdoor_K),
-            some(show, short.capacity_W),
-            show.capacity(worst.load_W.unwrap_or(plant.load_W))
-        ),
-        Some(worst) => format!(
-            "{names} the plant carries its load in every hour{of_the_file}; least is to spare on {} at {}: {} against {}.",
-            worst.says(),
-            show.temperature(worst.outdoor_K),
-            some(show, short.capacity_W),
-            show.capacity(worst.load_W.unwrap_or(plant.load_W))
-        ),
-        None => format!("{names} the plant has no hour to carry a load in."),
-    };
-    says = super::say::capital(&says);
-    if plant.spare == 0 && plant.out > 0 {
-        let without = &plant.short_without;
-        let told = if without.hours > 0.0 {
-            format!(" {} it would be short in {}.", super::say::capital(&out), show.hours(without.hours))
-        } else {
-            format!(" {} it still carries it.", super::say::capital(&out))
-        };
-        says += &told;
-    } else if plant.short.hours > 0.0 {
-        let _ = write!(says, " With every machine it is short in {}.", show.hours(plant.short.hours));
-    }
-    let warm = plant.warm_air.filter(|_| verdict < Verdict::Fail);
-    let warm = warm.map(|warm| if plant.spare > 0 { warm.short_without_hours } else { warm.short_hours });
-    if let Some(warm) = warm {
-        let _ = write!(
-            says,
-            " That is with as much warm air returning as the job says; with what the plan returns in the worst wind, all the year, it \
-             would be short {names} in {}.",
-            show.hours(warm)
-        );
-    }
-    let warm = warm.filter(|hours| *hours > used.value);
-    let verdict = if warm.is_some() { Verdict::Caution } else { verdict };
-    let value = warm.unwrap_or(short.hours);
-    let mut found = Finding::new(RULE.id, verdict, None).found(value, used.value, "h").says(says).by(used.source);
-    if verdict == Verdict::Fail {
-        found.mend = Some(mend(job, plant, short));
-    } else if warm.is_some() {
-        found.mend = Some("What keeps the warm air off the units, as `recirculation` has it, would do.".to_owned());
-    }
-    found
-}
-
-/// A capacity that may be none.
-fn some(show: crate::units::System, watts: f64) -> String {
-    if watts > 0.0 { show.capacity(watts) } else { "nothing".to_owned() }
-}
-
-fn mend(job: &Job, plant: &PlantYear, short: &Shortfall) -> String {
-    let show = job.units;
-    let carried = if short.carried_W > 0.0 {
-        format!(
-            " As it is, a load of {} on the design day, with the same course over the year, is carried in every hour.",
-            show.capacity(short.carried_W)
-        )
+    let says = if short.hours > 0.0 {
+        say("{} the plant is short of its load in {} of the year, most on ", [machines, hours(short.hours)])
     } else {
-        String::new()
+        say("{} the plant carries its load in every hour", [machines])
+            .and(of_the_file, [])
+            .and("; least is to spare on ", [])
     };
-    match short.more {
-        Some(more) => format!(
-            "{} like {} ({} in that hour) would do.{carried}",
-            if more > 1 { format!("{more} more modules") } else { "One more module".to_owned() },
-            plant.largest,
-            some(show, short.largest_W)
-        ),
-        None => "Mend first what keeps the circuits from a balance in the hottest hours.".to_owned(),
+    let watts = |watts: f64| Value::Of(Kind::Capacity, watts);
+    let carries = if short.capacity_W > 0.0 { watts(short.capacity_W) } else { Value::name("nothing") };
+    let says = says.and("{} at {}: {}", [Value::name(worst.says()), Value::Outdoor(worst.outdoor_K), carries]);
+    match worst.load_W {
+        Some(load) => says.and(" against {}.", [watts(load)]),
+        None => says.and(".", []),
     }
+}
+
+/// How it is with the machines that are not counted: without one more where there is no spare, with every one where there is.
+fn the_other_way(plant: &PlantYear) -> Option<Say> {
+    let lacking = plant.short_without.hours;
+    if plant.spare == 0 && plant.out > 0 {
+        return Some(if lacking > 0.0 {
+            say("{} it would be short in {}.", [without(plant), hours(lacking)])
+        } else {
+            say("{} it still carries it.", [without(plant)])
+        });
+    }
+    (plant.short.hours > 0.0).then(|| say("With every machine it is short in {}.", [hours(plant.short.hours)]))
 }
 
 #[cfg(test)]
@@ -168,27 +152,27 @@ mod tests {
             "with the one out nothing is left"
         );
         let over = found(&with(hottest * 1.001, 0, 1));
-        assert_eq!((over.verdict, over.unit), (Verdict::Fail, Some("h")));
-        assert!(over.value.unwrap() >= 1.0 && over.says.contains("30 June, 15 to 16 h"), "{}", over.says);
+        assert_eq!((over.verdict, over.measure.unwrap().kind), (Verdict::Fail, Kind::Hours));
+        assert!(over.value() >= 1.0 && over.words().contains("30 June, 15 to 16 h"), "{}", over.words());
     }
 
     /// The file of `with` without July, hours 4344 to 5087.
     #[test]
     fn of_a_file_with_gaps_it_is_said_that_it_is_its_hours() {
         let whole = with(hottest() * 0.9, 0, 1);
-        assert!(found(&whole).says.contains("carries its load in every hour; "));
+        assert!(found(&whole).words().contains("carries its load in every hour; "));
         let text = include_str!("../../tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
         let lines: Vec<&str> = text.lines().collect();
         let text = [&lines[..8 + 4344], &lines[8 + 5088..]].concat().join("\n");
         let weather = Some(Arc::new(crate::weather::read("hall.epw", &text).unwrap()));
-        let says = found(&Job { weather, ..whole }).says;
+        let says = found(&Job { weather, ..whole }).words();
         assert!(says.contains("carries its load in every hour that the weather file has; "), "{says}");
     }
 
     #[test]
     fn a_limit_in_hours_is_kept_to_the_hour() {
         let mut job = with(hottest() * 1.02, 0, 1);
-        let hours = found(&job).value.unwrap();
+        let hours = found(&job).value();
         assert!(hours > 5.0, "{hours}");
         job.limits.insert("year_load".to_owned(), hours);
         assert!(found(&job).verdict < Verdict::Fail);
@@ -197,12 +181,9 @@ mod tests {
     }
 
     #[test]
-    fn the_modules_and_the_load_that_are_named_would_do() {
+    fn a_module_more_carries_what_a_spare_leaves_short() {
         let load = 2.3 * hottest();
-        let finding = found(&with(load, 1, 3));
-        assert_eq!(finding.verdict, Verdict::Fail, "{}", finding.says);
-        let mend = finding.mend.unwrap();
-        assert!(mend.starts_with("One more module like "), "{mend}");
+        assert_eq!(found(&with(load, 1, 3)).verdict, Verdict::Fail);
         assert_eq!(found(&with(load, 1, 4)).verdict, Verdict::Pass);
         assert_eq!(found(&with(1.999 * hottest(), 1, 3)).verdict, Verdict::Pass);
     }
@@ -212,13 +193,11 @@ mod tests {
     fn modules_are_counted_over_every_hour() {
         let hottest = hottest();
         for (load, spare, copies) in [(2.2, 0, 1), (1.5, 1, 1), (4.7, 2, 3)] {
-            let mend = found(&with(load * hottest, spare, copies)).mend.unwrap();
-            let more = match mend.split_once(" more module").unwrap().0 {
-                "One" => 1,
-                number => number.parse().unwrap(),
-            };
-            assert_eq!(found(&with(load * hottest, spare, copies + more)).verdict.max(Verdict::Note), Verdict::Note);
-            assert_eq!(found(&with(load * hottest, spare, copies + more - 1)).verdict, Verdict::Fail, "{mend}");
+            let job = with(load * hottest, spare, copies);
+            let year = crate::year::year(&job, &|_| {}).unwrap().unwrap();
+            let more = counted(&year.plant.unwrap()).more.unwrap();
+            assert!(found(&with(load * hottest, spare, copies + more)).verdict <= Verdict::Note);
+            assert_eq!(found(&with(load * hottest, spare, copies + more - 1)).verdict, Verdict::Fail, "{more}");
         }
     }
 
@@ -237,7 +216,9 @@ mod tests {
         let mut year = crate::year::year(&job, &|_| {}).unwrap().unwrap();
         crate::year::with_warm_air(&job, &mut year, &[Some(0.5)]).unwrap();
         let told = look(&job, &year).remove(0);
-        assert!(told.verdict == Verdict::Note && told.says.ends_with("would be short with every machine in 0 hours."));
+        assert!(
+            told.verdict == Verdict::Note && told.words().ends_with("would be short with every machine in 0 hours.")
+        );
         crate::year::with_warm_air(&job, &mut year, &[Some(10.0)]).unwrap();
         let told = look(&job, &year).remove(0);
         // As if the job said so itself.
@@ -245,7 +226,7 @@ mod tests {
         said.circuits[0].condenser.recirculation = Some(crate::units::kelvins(10.0));
         let short = found(&said);
         assert_eq!((told.verdict, short.verdict), (Verdict::Caution, Verdict::Fail));
-        assert!(told.value.unwrap() > 0.0 && told.value == short.value, "{}", told.says);
+        assert!(told.value() > 0.0 && told.measure == short.measure, "{}", told.words());
     }
 
     #[test]

@@ -5,7 +5,7 @@
 //! demanding point asks for with the least level in the receiver; at every other point the receiver holds the rest.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-use super::answer::{CircuitSurvey, Point};
+use super::answer::{CircuitSurvey, Point, PointId};
 use crate::job::{Circuit, Job, Path, Receiver};
 use crate::physics::holdup::mean_density;
 use crate::refrigerant::{self, OutOfRange, Refrigerant, State};
@@ -23,6 +23,9 @@ pub struct Charge {
     pub total_kg: f64,
     /// The operating point that asks for the most.
     pub greatest: String,
+    /// Which that is.
+    #[serde(skip)]
+    pub greatest_id: PointId,
     /// The most that flooding the coil for head pressure takes, over the same coil unflooded; 0 without flooding.
     pub flooding_kg: f64,
     /// Where it is at each operating point at which the plant runs.
@@ -40,7 +43,10 @@ pub struct Charge {
 /// Where the charge is at an operating point.
 #[derive(Clone, Debug, Serialize)]
 pub struct ChargePoint {
-    /// The operating point.
+    /// Which operating point.
+    #[serde(skip)]
+    pub id: PointId,
+    /// Its name.
     pub name: String,
     /// In the discharge line.
     pub discharge_line_kg: f64,
@@ -145,7 +151,7 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Op
             + volume.zip(point.receiver).map_or(0.0, |(v, densities)| v * filled(densities, levels.least))
     };
     let greatest = points.iter().reduce(|most, point| if asks(point) > asks(most) { point } else { most })?;
-    let (total, greatest) = (asks(greatest), greatest.name.clone());
+    let (total, greatest) = (asks(greatest), (greatest.name.clone(), greatest.id));
     let liquid = match receiver {
         Some(_) => Some(fluid.bubble_t(levels.pumped_down).ok()?.density),
         None => None,
@@ -169,7 +175,8 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Op
         .collect();
     Some(Charge {
         total_kg: total,
-        greatest,
+        greatest: greatest.0,
+        greatest_id: greatest.1,
         flooding_kg: points.iter().map(|point| point.flooding_kg).fold(0.0, f64::max),
         points,
         receiver: receiver_charge,
@@ -250,6 +257,7 @@ fn at(
         None => None,
     };
     Ok(ChargePoint {
+        id: point.id,
         name: point.name.clone(),
         discharge_line_kg: line(&point.discharge_line),
         condenser_kg: circuit.condenser.volume.map(|_| sum(in_condenser)),
@@ -395,6 +403,7 @@ mod tests {
 
     fn point(outside: f64, receiver: [f64; 2]) -> ChargePoint {
         ChargePoint {
+            id: PointId::SummerFull,
             name: String::new(),
             discharge_line_kg: 0.0,
             condenser_kg: Some(outside),

@@ -19,7 +19,7 @@ pub(crate) use feed::{Left, oil_of};
 pub(crate) use points::summer_condition;
 pub use straight::Straight;
 pub use strength::{Design, Strength, design};
-pub(crate) use strength::{holds_in, rated, schedule_allowed, strengths};
+pub(crate) use strength::{holds_in, schedule_allowed, strengths};
 
 use crate::job::{Circuit, Job};
 use crate::machine::{Circuitry, MachineFault};

@@ -38,7 +38,7 @@ pub struct Straight {
     /// Greatest distance between supports as it runs, of its smallest tube.
     pub supports_m: f64,
     /// Source key of that distance.
-    pub supports_source: String,
+    pub supports_source: &'static str,
 }
 
 impl Straight {

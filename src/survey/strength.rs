@@ -88,9 +88,7 @@ pub(crate) fn holds_in(circuit: &CircuitSurvey, line: LineId, tube: &Tube) -> bo
 
 /// Whether steel pipe of that schedule may be used in a line: liquid lines of small sizes are schedule 80.
 pub(crate) fn schedule_allowed(job: &Job, line: LineId, tube: &Tube) -> bool {
-    tube.kind != "Sch40"
-        || line == LineId::Discharge
-        || tube.nominal().value > job.limit("steel_schedule_80") + 1e-4
+    tube.kind != "Sch40" || line == LineId::Discharge || tube.nominal().value > job.limit("steel_schedule_80") + 1e-4
 }
 
 /// The warmest refrigerant in runs of a line at any operating point at which the plant runs, K.

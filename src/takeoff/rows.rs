@@ -154,7 +154,7 @@ fn hangers(tally: &Tally) -> Vec<HangerRow> {
                     tube: which,
                     count,
                     spacing_m: distance.value,
-                    source: spacing.source.clone(),
+                    source: spacing.source.to_owned(),
                 },
             )
         },

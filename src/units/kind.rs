@@ -39,6 +39,8 @@ pub enum Kind {
     Wind,
     /// A density.
     Density,
+    /// Refrigerant in the air of a room.
+    Concentration,
     /// A flow by mass.
     MassRate,
     /// A mass.
@@ -74,6 +76,7 @@ impl Kind {
             Kind::Velocity => "a velocity",
             Kind::Wind => "a wind speed",
             Kind::Density => "a density",
+            Kind::Concentration => "a concentration",
             Kind::MassRate => "a mass flow",
             Kind::Mass => "a mass",
             Kind::Level => "a sound level",
@@ -104,6 +107,7 @@ impl Kind {
             Kind::Velocity => ("300 ft/min", "1.5 m/s"),
             Kind::Wind => ("105 mi/h", "47 m/s"),
             Kind::Density => ("61.1 lb/ft3", "980 kg/m3"),
+            Kind::Concentration => ("26.2 lb/1000 ft3", "420 g/m3"),
             Kind::MassRate => ("4000 lb/h", "0.5 kg/s"),
             Kind::Mass => ("1200 lb", "540 kg"),
             Kind::Level => ("55 dBA", "55 dBA"),
@@ -146,6 +150,7 @@ impl Kind {
             Kind::Velocity => system.velocity(value),
             Kind::Wind => system.wind(value),
             Kind::Density => system.density(value),
+            Kind::Concentration => system.concentration(value),
             Kind::MassRate => system.mass_flow(value),
             Kind::Mass => system.mass(value),
             Kind::Level => system.level(value),
@@ -166,7 +171,7 @@ impl Kind {
             Kind::VolumeRate => "m3/s",
             Kind::Volume | Kind::RoomVolume => "m3",
             Kind::Velocity | Kind::Wind => "m/s",
-            Kind::Density => "kg/m3",
+            Kind::Density | Kind::Concentration => "kg/m3",
             Kind::MassRate => "kg/s",
             Kind::Mass => "kg",
             Kind::Level => "dB",

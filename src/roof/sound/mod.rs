@@ -67,7 +67,10 @@ pub struct Heard {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 pub struct Share {
-    /// The unit.
+    /// The unit, by its index on the roof.
+    #[serde(skip)]
+    pub unit: usize,
+    /// Its name.
     pub name: String,
     /// From the middle of its outlet.
     pub distance_m: f64,
@@ -232,8 +235,8 @@ impl Scene {
 
     /// The shares of the units whose sound is known.
     fn shares(&self, roof: &Roof) -> Vec<Share> {
-        let pairs = roof.units.iter().zip(&self.ways);
-        pairs.filter_map(|(unit, way)| way.share(roof, unit)).collect()
+        let pairs = roof.units.iter().zip(&self.ways).enumerate();
+        pairs.filter_map(|(index, (unit, way))| way.share(roof, index, unit)).collect()
     }
 
     /// The level at the listener of units with that sound, in the order of the plan.
@@ -265,7 +268,7 @@ impl Way {
         screens.into_iter().map(|screen| named(roof, screen)).collect()
     }
 
-    fn share(&self, roof: &Roof, unit: &RoofUnit) -> Option<Share> {
+    fn share(&self, roof: &Roof, index: usize, unit: &RoofUnit) -> Option<Share> {
         let (day, night) = (spectrum(unit, Time::Day), spectrum(unit, Time::Night));
         let shown = day.or(night)?;
         let power = sum(shown);
@@ -274,6 +277,7 @@ impl Way {
         let (spreading, air, screens) = (spreading?, air?, screens?);
         let level = |spectrum: &Spectrum| self.level(spectrum, Upto::Screens).filter(|level| level.is_finite());
         Some(Share {
+            unit: index,
             name: self.name.clone(),
             distance_m: self.distance_m,
             parts: self.paths.as_ref().map_or(0, Vec::len),

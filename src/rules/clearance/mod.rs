@@ -5,16 +5,15 @@ mod sides;
 mod tests;
 mod working;
 
-use super::mend::plan;
-use super::{Finding, Look, Rule, Verdict};
+use super::finding::{Finding, Look, Rule};
 use crate::job::Job;
-use crate::roof::{Clearance, Mend, RoofStudy};
-use sides::sides;
+use crate::roof::RoofStudy;
+use sides::{ID, sides};
 use working::{pit, without_controls, working};
 
 /// The rule.
 pub const RULE: Rule = Rule {
-    id: "clearance",
+    id: ID,
     question: "Has every unit the room that its air, and those who work on it, need?",
     explanation: "\
 Before each side of each unit the plan is searched, straight ahead and within the breadth of the side, for walls, screens, \
@@ -36,11 +35,7 @@ casing counts; another unit's controls, 4 ft. A unit of which the side of the co
 caution where it has 3 ft 6 in. Up to 150 V it is 3 ft before all of them. Where in the side the controls are is not known, so the \
 whole side must have it. Nothing above the units is drawn, so the clear height over an outlet at the top is only told.
 
-Too little room makes a condenser breathe its own warm air or starves its fans: it condenses higher, and trips on the hottest day. \
-The mend is found by moving the unit or the one in its way in steps, by setting it higher or by lowering a wall, and studying the \
-changed plan each time: the unit must have its room, and no finding of room, working space, guards, warm air or sound may be worse \
-than before. A unit is moved straight over free roof, the shortest way, and by no more than 15 ft or 5 m: farther off it stands in \
-another place, with other steel, pipework and cable.",
+Too little room makes a condenser breathe its own warm air or starves its fans: it condenses higher, and trips on the hottest day.",
     limits: &[
         "clearance_wall",
         "clearance_units",
@@ -56,44 +51,11 @@ another place, with other steel, pipework and cable.",
     look: Look::Roof(look),
 };
 
-/// What a unit does of which the working space is mended.
-const HAS_ITS_WORKING_SPACE: &str = "has its working space, and nothing else gets worse";
-/// What a unit does that lay in a pit.
-const IS_NOT_SUNK: &str = "lies no deeper than the walls round it, and nothing else gets worse";
-/// What a mended unit does.
-const HAS_ITS_ROOM: &str = "has its room, and nothing else gets worse";
-
 fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = study
-        .clearances
-        .iter()
-        .flat_map(|clearance| {
-            let found = [
-                (Some(sides(job, clearance)), None),
-                (pit(job, clearance), clearance.pit_mend.as_ref().map(|mend| (mend, IS_NOT_SUNK))),
-                (working(job, clearance), clearance.working_mend.as_ref().map(|mend| (mend, HAS_ITS_WORKING_SPACE))),
-            ];
-            mended(job, clearance, found.into_iter().filter_map(|(found, mend)| Some((found?, mend))).collect())
-        })
-        .collect();
+    let of_one = |(index, clearance)| {
+        [Some(sides(job, index, clearance)), pit(job, index, clearance), working(job, index, clearance)]
+    };
+    let mut findings: Vec<Finding> = study.clearances.iter().enumerate().flat_map(of_one).flatten().collect();
     findings.extend(without_controls(study));
     findings
-}
-
-/// With the mend, once where one does for all; where none does, with what mends that finding alone.
-fn mended(job: &Job, clearance: &Clearance, mut findings: Vec<(Finding, Option<(&Mend, &str)>)>) -> Vec<Finding> {
-    let words = |mend: &Mend, does: &str| plan(job.units, mend, &clearance.name, does);
-    let whole = clearance.mend.as_ref().map(|mend| words(mend, HAS_ITS_ROOM));
-    let mut told = false;
-    findings.sort_by_key(|(finding, _)| std::cmp::Reverse(finding.verdict));
-    for (finding, own) in &mut findings {
-        let wrong = finding.verdict > Verdict::Note;
-        if let Some((mend, does)) = own.filter(|(mend, _)| wrong && !mend.is_nothing()) {
-            finding.mend = Some(words(mend, does));
-        } else if finding.verdict == Verdict::Fail || wrong && !told {
-            finding.mend.clone_from(&whole);
-            told = true;
-        }
-    }
-    findings.into_iter().map(|(finding, _)| finding).collect()
 }

@@ -1,71 +1,49 @@
 //! The room before the four sides of a unit.
 
 use super::super::case::greatest;
+use super::super::finding::{Finding, Place, Source, Verdict};
 use super::super::limit::limit;
-use super::super::say::list;
-use super::super::{Finding, Verdict};
-use super::RULE;
+use super::super::say::{Say, Value, say};
 use crate::job::Job;
 use crate::roof::{Air, Asks, Clearance, FaceRoom};
-use crate::units::System;
+use crate::units::Kind;
+
+/// The rule's id.
+pub(super) const ID: &str = "clearance";
 
 /// The four sides: one finding, by the side that is worst.
-pub(super) fn sides(job: &Job, clearance: &Clearance) -> Finding {
-    let show = job.units;
-    let place = format!("unit {}", clearance.name);
-    let worst = greatest(
-        clearance
-            .faces
-            .iter()
-            .filter_map(|face| {
-                let free = face.free_m?;
-                // The verdict first, then what is missing as a share of what is asked.
-                Some((face, (f64::from(grade(face) as u8), (face.asked_m - free) / face.asked_m.max(1e-9))))
-            })
-            .map(|(face, (verdict, share))| (face, 1e3 * verdict + share)),
-    );
-    let Some((face, _)) = worst else {
-        let says = format!("Nothing stands before any side of {}.", clearance.name);
-        return Finding::new(RULE.id, Verdict::Pass, None).place(place).says(says).by(source(job, Asks::Wall));
+pub(super) fn sides(job: &Job, index: usize, clearance: &Clearance) -> Finding {
+    // The verdict first, then what is missing as a share of what is asked.
+    let rooms = clearance.faces.iter().filter_map(|face| {
+        let free = face.free_m?;
+        let missing = (face.asked_m - free) / face.asked_m.max(1e-9);
+        Some(((face, free), 1e3 * f64::from(grade(face, free) as u8) + missing))
+    });
+    let name = Value::name(&clearance.name);
+    let Some(((face, free), _)) = greatest(rooms) else {
+        return Finding::new(ID, Verdict::Pass, None)
+            .place(Place::Unit(index))
+            .says(say("Nothing stands before any side of {}.", [name]))
+            .by(source(job, Asks::Wall));
     };
-    let free = face.free_m.unwrap_or(f64::NAN);
-    let verdict = grade(face);
     let short: Vec<&FaceRoom> = clearance.faces.iter().filter(|face| face.short_m > 0.0).collect();
     let says = if short.is_empty() {
-        format!(
-            "{} has the room that is asked for. It is tightest at its {} side: {}, where {}.",
-            clearance.name,
-            face.side,
-            far(show, face),
-            asked(show, face)
+        say(
+            "{} has the room that is asked for. It is tightest at its {} side: {} to {}, where {}.",
+            [name, Value::name(face.side), length(free), obstacle(face), Value::Say(asked(face))],
         )
     } else {
-        // Sides of which the same is asked stand in one sentence.
-        let alike = |a: &&FaceRoom, b: &&FaceRoom| a.air == b.air && a.asks == b.asks && show_alike(show, a, b);
-        let mut left = short;
-        let mut says = String::new();
-        while let Some(first) = left.first().copied() {
-            let (these, others): (Vec<&FaceRoom>, Vec<&FaceRoom>) =
-                left.into_iter().partition(|face| alike(&first, face));
-            says += &sentence(show, &clearance.name, first, &these);
-            says.push(' ');
-            left = others;
-        }
-        if face.asks != Asks::Maker {
-            says += "The maker's manual decides.";
-        }
-        says.trim_end().to_owned()
+        what_is_short(&name, face, short)
     };
-    Finding::new(RULE.id, verdict, None)
-        .place(format!("{place}, {} side", face.side))
-        .found(free, face.asked_m, "m")
+    Finding::new(ID, grade(face, free), None)
+        .place(Place::UnitSide(index, face.side))
+        .found(free, face.asked_m, Kind::Length)
         .says(says)
         .by(source(job, face.asks))
 }
 
 /// How bad it is: the maker's figure may not be broken, common practice not by more than half.
-fn grade(face: &FaceRoom) -> Verdict {
-    let free = face.free_m.unwrap_or(f64::INFINITY);
+fn grade(face: &FaceRoom, free: f64) -> Verdict {
     match (face.short_m > 0.0, face.asks) {
         (false, _) => Verdict::Pass,
         (true, Asks::Maker) => Verdict::Fail,
@@ -74,56 +52,68 @@ fn grade(face: &FaceRoom) -> Verdict {
     }
 }
 
-fn far(show: System, face: &FaceRoom) -> String {
-    let free = face.free_m.unwrap_or(f64::NAN);
-    format!("{} to {}", show.length(free), face.obstacle.as_deref().unwrap_or("nothing"))
+fn length(metres: f64) -> Value {
+    Value::Of(Kind::Length, metres)
+}
+
+fn obstacle(face: &FaceRoom) -> Value {
+    Value::name(face.obstacle.as_deref().unwrap_or("nothing"))
 }
 
 /// What is asked of a face and why.
-fn asked(show: System, face: &FaceRoom) -> String {
-    let asked = show.length(face.asked_m);
-    match face.asks {
-        Asks::Maker => format!("its maker asks for {asked}"),
-        Asks::Wall => format!("{asked} before a wall is asked for"),
-        Asks::Screen => format!("{asked} before a screen is asked for"),
-        Asks::Unit => format!("{asked} between two units is asked for"),
-        Asks::Throw => format!("{asked} is asked for where one throws its air at the intake of another"),
-        Asks::Pit => format!("{asked} to each wall of a pit is asked for"),
-        Asks::End => format!("{asked} for pipework and service is asked for"),
-    }
+fn asked(face: &FaceRoom) -> Say {
+    let words = match face.asks {
+        Asks::Maker => "its maker asks for {}",
+        Asks::Wall => "{} before a wall is asked for",
+        Asks::Screen => "{} before a screen is asked for",
+        Asks::Unit => "{} between two units is asked for",
+        Asks::Throw => "{} is asked for where one throws its air at the intake of another",
+        Asks::Pit => "{} to each wall of a pit is asked for",
+        Asks::End => "{} for pipework and service is asked for",
+    };
+    say(words, [length(face.asked_m)])
 }
 
-/// Whether the same distance is shown as asked of both.
-fn show_alike(show: System, a: &FaceRoom, b: &FaceRoom) -> bool {
-    show.length(a.asked_m) == show.length(b.asked_m)
+/// The sides that are short; those of which the same is asked stand in one sentence.
+fn what_is_short(name: &Value, worst: &FaceRoom, short: Vec<&FaceRoom>) -> Say {
+    let alike = |a: &FaceRoom, b: &FaceRoom| a.air == b.air && a.asks == b.asks && (a.asked_m - b.asked_m).abs() < 1e-6;
+    let mut sentences = Vec::new();
+    let mut left = short;
+    while let Some(first) = left.first().copied() {
+        let (these, others) = left.into_iter().partition(|face| alike(first, face));
+        sentences.push(sentence(name, first, these));
+        left = others;
+    }
+    let own = (worst.asks != Asks::Maker).then(|| say("The maker's manual decides.", []));
+    Say::sentences(sentences.into_iter().chain(own))
 }
 
 /// What is short at these sides, of which the same is asked.
-fn sentence(show: System, name: &str, first: &FaceRoom, faces: &[&FaceRoom]) -> String {
+fn sentence(name: &Value, first: &FaceRoom, faces: Vec<&FaceRoom>) -> Say {
     let does = match first.air {
-        Air::In => "takes air at",
-        Air::Out => "throws its air out at",
-        Air::None => "has",
+        Air::In => "{} takes air at {}; {}.",
+        Air::Out => "{} throws its air out at {}; {}.",
+        Air::None => "{} has {}; {}.",
     };
-    let sides = faces.iter().map(|face| {
-        let what = face.obstacle.as_deref().unwrap_or("nothing");
-        let free = show.length(face.free_m.unwrap_or(f64::NAN));
-        match (face.air, face.hidden_share) {
-            (Air::None, _) => format!("{free} to {what} at its {} side", face.side),
-            (Air::In, Some(share)) if share < 0.995 => {
-                let share = 100.0 * share;
-                format!("its {} side, {free} from {what} before {share:.0} % of its height", face.side)
-            }
-            _ => format!("its {} side, {free} from {what}", face.side),
+    let sides = faces.into_iter().filter_map(|face| Some(Value::Say(side(face, face.free_m?)))).collect();
+    say(does, [name.clone(), Value::List(sides), Value::Say(asked(first))])
+}
+
+fn side(face: &FaceRoom, free: f64) -> Say {
+    let (side, free, what) = (Value::name(face.side), length(free), obstacle(face));
+    match (face.air, face.hidden_share) {
+        (Air::None, _) => say("{} to {} at its {} side", [free, what, side]),
+        (Air::In, Some(share)) if share < 0.995 => {
+            say("its {} side, {} from {} before {} of its height", [side, free, what, Value::Of(Kind::Share, share)])
         }
-    });
-    format!("{name} {does} {}; {}.", list(sides), asked(show, first))
+        _ => say("its {} side, {} from {}", [side, free, what]),
+    }
 }
 
 /// Where what is asked comes from.
-pub(super) fn source(job: &Job, asks: Asks) -> String {
+pub(super) fn source(job: &Job, asks: Asks) -> Source {
     let key = match asks {
-        Asks::Maker => return "the job file (the maker's clearance)".to_owned(),
+        Asks::Maker => return Source::Job("[[roof.unit]] clearance"),
         Asks::Wall | Asks::Screen => "clearance_wall",
         Asks::Unit => "clearance_units",
         Asks::Throw | Asks::Pit => "clearance_pit",

@@ -1,40 +1,37 @@
 //! The space in front of the controls, and the pit that a unit stands in.
 
-use super::super::limit::{limit, title};
-use super::super::say::list;
-use super::super::{Finding, Verdict};
-use super::RULE;
-use super::sides::source;
+use super::super::finding::{Finding, Place, Source, Verdict};
+use super::super::limit::limit;
+use super::super::say::{Value, say};
+use super::sides::{ID, source};
 use crate::job::Job;
 use crate::roof::{Asks, Clearance, Opposite, RoofStudy};
+use crate::units::Kind;
 
 /// A unit that lies deeper than the walls round it.
-pub(super) fn pit(job: &Job, clearance: &Clearance) -> Option<Finding> {
+pub(super) fn pit(job: &Job, index: usize, clearance: &Clearance) -> Option<Finding> {
     let pit = clearance.pit.as_ref().filter(|pit| pit.sunk_m > 0.0)?;
-    let sides = list(pit.sides.iter().map(|side| (*side).to_owned()));
-    let says = format!(
-        "{} stands in a pit: walls at its {sides} sides, and its top lies {} below the lowest of them. Its own warm air runs \
-         back down to its intakes. The maker's manual decides.",
-        clearance.name,
-        job.units.length(pit.sunk_m)
+    let says = say(
+        "{} stands in a pit: walls at its {} sides, and its top lies {} below the lowest of them. Its own warm air runs back down \
+         to its intakes. The maker's manual decides.",
+        [Value::name(&clearance.name), Value::names(pit.sides.iter().copied()), Value::Of(Kind::Length, pit.sunk_m)],
     );
-    let finding = Finding::new(RULE.id, Verdict::Caution, None).place(format!("unit {}", clearance.name));
-    Some(finding.found(pit.sunk_m, 0.0, "m").says(says).by(source(job, Asks::Pit)))
+    let finding = Finding::new(ID, Verdict::Caution, None).place(Place::Pit(index));
+    Some(finding.found(pit.sunk_m, 0.0, Kind::Length).says(says).by(source(job, Asks::Pit)))
 }
 
 /// The space in front of the controls.
-pub(super) fn working(job: &Job, clearance: &Clearance) -> Option<Finding> {
-    let show = job.units;
+pub(super) fn working(job: &Job, index: usize, clearance: &Clearance) -> Option<Finding> {
     let working = clearance.working.as_ref()?;
-    let used = limit(job, working.asked_by);
-    let place = format!("unit {}, {} side", clearance.name, working.side);
-    let at = format!("In front of the controls of {}, at its {} side,", clearance.name, working.side);
-    let finding = |verdict| Finding::new(RULE.id, verdict, None).place(place.clone()).by(used.source.clone());
-    let Some(free) = working.free_m else {
-        return Some(finding(Verdict::Pass).says(format!("{at} nothing stands.")));
+    let finding = |verdict| {
+        let finding = Finding::new(ID, verdict, None).place(Place::Controls(index, working.side));
+        finding.by(limit(job, working.asked_by).source)
     };
-    let what = working.obstacle.as_deref().unwrap_or("nothing");
-    let (free_text, asked) = (show.length(free), show.length(working.asked_m));
+    let (name, side) = (Value::name(&clearance.name), Value::name(working.side));
+    let Some(free) = working.free_m else {
+        let says = say("In front of the controls of {}, at its {} side, nothing stands.", [name, side]);
+        return Some(finding(Verdict::Pass).says(says));
+    };
     let (is, at_volts) = match (working.asked_by, working.opposite) {
         ("electrical_depth_live", Opposite::Unknown) => (
             ", of which the side of the controls is not given (controls)",
@@ -44,29 +41,37 @@ pub(super) fn working(job: &Job, clearance: &Clearance) -> Option<Finding> {
         ("electrical_depth_grounded", _) => (", taken as grounded", " at 151 to 600 V to ground"),
         _ => ("", ""),
     };
-    let says = format!("{at} there is {free_text} to {what}{is}; {asked} of level space is asked for{at_volts}");
-    if working.short_m <= 0.0 {
-        return Some(finding(Verdict::Pass).found(free, working.asked_m, "m").says(format!("{says}.")));
-    }
+    let short = working.short_m > 0.0;
+    let what = Value::name(working.obstacle.as_deref().unwrap_or("nothing"));
+    let says = say(
+        "In front of the controls of {}, at its {} side, there is {} to {}",
+        [name, side, Value::Of(Kind::Length, free), what],
+    )
+    .and(is, [])
+    .and("; {} of level space is asked for", [Value::Of(Kind::Length, working.asked_m)])
+    .and(at_volts, [])
+    .and(if short { ": the code in force and the authority that enforces it decide." } else { "." }, []);
     // Enough for a casing, and whether there is more than a casing is not known.
     let enough_for_a_casing = free >= limit(job, "electrical_depth_grounded").value - 1e-6;
-    let unknown = working.opposite == Opposite::Unknown && enough_for_a_casing;
-    let verdict = if unknown { Verdict::Caution } else { Verdict::Fail };
-    let code = "the code in force and the authority that enforces it decide";
-    Some(finding(verdict).found(free, working.asked_m, "m").says(format!("{says}: {code}.")))
+    let verdict = match working.opposite {
+        _ if !short => Verdict::Pass,
+        Opposite::Unknown if enough_for_a_casing => Verdict::Caution,
+        _ => Verdict::Fail,
+    };
+    Some(finding(verdict).found(free, working.asked_m, Kind::Length).says(says))
 }
 
-/// A note on the units of which the side of the controls is not given.
+/// The units of which the side of the controls is not given.
 pub(super) fn without_controls(study: &RoofStudy) -> Option<Finding> {
-    let names: Vec<String> =
-        study.clearances.iter().filter(|c| c.working.is_none()).map(|clearance| clearance.name.clone()).collect();
-    if names.is_empty() {
-        return None;
-    }
-    let says = format!(
-        "The job does not give the side at which the controls are worked on (controls) of {}, so the working space in front of \
-         them was not judged.",
-        list(names)
-    );
-    Some(Finding::new(RULE.id, Verdict::Note, None).says(says).by(title("imc-306")))
+    let names: Vec<&str> =
+        study.clearances.iter().filter(|c| c.working.is_none()).map(|clearance| clearance.name.as_str()).collect();
+    let says = |names| {
+        say(
+            "The job does not give the side at which the controls are worked on (controls) of {}, so the working space in front \
+             of them was not judged.",
+            [names],
+        )
+    };
+    let finding = Finding::new(ID, Verdict::NotJudged, None).by(Source::Published("imc-306"));
+    (!names.is_empty()).then(|| finding.says(says(Value::names(names))))
 }

@@ -1,0 +1,233 @@
+//! One circuit under trial: what is changed is solved again, what was solved is remembered, and the rules look.
+
+use super::change::differences;
+use crate::job::{Circuit, Job, LineId, Path};
+use crate::rules::{self, Case, Finding, Place, Verdict};
+use crate::survey::{CircuitSurvey, what_if};
+use std::cell::{Cell, RefCell};
+use std::collections::HashMap;
+use std::fmt::Write as _;
+use std::rc::Rc;
+
+/// How many changed circuits one bench may solve: a bound on the work of a search, whatever the job.
+const MOST: u32 = 400;
+
+/// A circuit, solved and looked at.
+#[derive(Clone, Debug)]
+pub(crate) struct State {
+    /// The circuit as changed.
+    pub circuit: Circuit,
+    /// The circuit as solved.
+    pub solved: CircuitSurvey,
+    /// What the rules find of it.
+    pub findings: Vec<Finding>,
+    /// How good it is.
+    pub score: Score,
+}
+
+/// How good a circuit is: less is better, and what comes first counts first.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub(crate) struct Score {
+    /// How many findings fail.
+    pub fails: usize,
+    /// By how much of their limits they miss, each ten times at the most.
+    pub short: f64,
+    /// How many are a caution.
+    pub cautions: usize,
+}
+
+impl Score {
+    fn of(findings: &[Finding]) -> Self {
+        let count = |verdict| findings.iter().filter(|finding| finding.verdict == verdict).count();
+        let short = findings.iter().filter(|finding| finding.verdict == Verdict::Fail).map(|finding| {
+            let found = finding.measure.and_then(|found| Some((found.value, found.limit?)));
+            found.map_or(1.0, |(value, limit)| ((value - limit) / limit.abs().max(1e-9)).abs().min(10.0))
+        });
+        Self { fails: count(Verdict::Fail), short: short.sum(), cautions: count(Verdict::Caution) }
+    }
+}
+
+/// One circuit under trial.
+pub(crate) struct Bench<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// The circuit's index in it.
+    pub index: usize,
+    /// The circuit as drawn.
+    pub drawn: Rc<State>,
+    known: RefCell<HashMap<String, Option<Rc<State>>>>,
+    left: Cell<u32>,
+}
+
+impl<'a> Bench<'a> {
+    /// For a circuit of a job, solved, with what the rules found of it.
+    pub fn new(job: &'a Job, index: usize, circuit: &Circuit, solved: &CircuitSurvey, findings: Vec<Finding>) -> Self {
+        let score = Score::of(&findings);
+        let drawn = Rc::new(State { circuit: circuit.clone(), solved: solved.clone(), findings, score });
+        let known = RefCell::new(HashMap::from([(key(circuit), Some(Rc::clone(&drawn)))]));
+        Self { job, index, drawn, known, left: Cell::new(MOST) }
+    }
+
+    /// A state as what a rule looks at.
+    pub fn case<'s>(&'s self, state: &'s State) -> Case<'s> {
+        Case { job: self.job, index: self.index, circuit: &state.circuit, solved: &state.solved }
+    }
+
+    /// A state with its circuit changed; nothing where that can't be solved or the search has done enough.
+    pub fn with(&self, from: &State, change: impl FnOnce(&mut Circuit)) -> Option<Rc<State>> {
+        let mut circuit = from.circuit.clone();
+        change(&mut circuit);
+        self.solve(circuit, from)
+    }
+
+    /// A changed circuit, solved from another one near it.
+    pub fn solve(&self, circuit: Circuit, _near: &State) -> Option<Rc<State>> {
+        let key = key(&circuit);
+        if let Some(known) = self.known.borrow().get(&key) {
+            return known.clone();
+        }
+        self.left.set(self.left.get().checked_sub(1)?);
+        let state = what_if(self.job, &circuit).ok().map(|solved| {
+            let case = Case { job: self.job, index: self.index, circuit: &circuit, solved: &solved };
+            let findings = rules::look(&case);
+            let score = Score::of(&findings);
+            Rc::new(State { circuit, solved, findings, score })
+        });
+        self.known.borrow_mut().insert(key, state.clone());
+        state
+    }
+
+    /// How many circuits were solved.
+    pub fn solved(&self) -> u32 {
+        MOST - self.left.get()
+    }
+}
+
+/// All of a circuit that a change can change.
+fn key(circuit: &Circuit) -> String {
+    let mut key = String::with_capacity(256);
+    for line in LineId::BOTH {
+        for run in &line.of(circuit).runs {
+            for tube in &run.tubes {
+                key.push_str(&tube.name);
+                key.push('+');
+            }
+            let _ = write!(key, "{}", run.insulation.value);
+            let _ = match &run.path {
+                Path::Level { slope, .. } => write!(key, "{slope:?}"),
+                Path::Rise { traps, .. } => write!(key, "{traps:?}"),
+                Path::Fall { .. } => Ok(()),
+                Path::Part(part) => write!(key, "{}{:?}{:?}", part.name, part.resistance, part.receiver),
+            };
+            key.push(';');
+        }
+    }
+    let condenser = &circuit.condenser;
+    let _ = write!(
+        key,
+        "{:?}{}{}{:?}{:?}",
+        condenser.head_control,
+        condenser.rejection.value,
+        circuit.compressors.bypass.share,
+        condenser.cutout,
+        condenser.legs.as_ref().map(|legs| (legs.height.value, &legs.tube.name))
+    );
+    key
+}
+
+/// What a change does to the findings of a circuit.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Effect {
+    /// Rules of which something that failed or was a caution is gone.
+    pub resolves: Vec<&'static str>,
+    /// Rules that failed in what was changed, and fail there still.
+    pub still_fails: Vec<&'static str>,
+    /// Rules that fail somewhere where they did not.
+    pub newly_fails: Vec<&'static str>,
+    /// Rules that have a caution where they were content.
+    pub newly_cautions: Vec<&'static str>,
+}
+
+impl Effect {
+    /// Between two states of a circuit.
+    pub(crate) fn between(index: usize, before: &State, after: &State) -> Self {
+        let changes = differences(index, &before.circuit, &after.circuit);
+        let back = |finding: &Finding| placed_before(&before.circuit, &after.circuit, finding.place.as_ref());
+        let after: Vec<(&Finding, Option<Place>)> = after.findings.iter().map(|finding| (finding, back(finding))).collect();
+        let still = |finding: &Finding, least: Verdict| {
+            after.iter().any(|(other, place)| {
+                other.rule == finding.rule && other.verdict >= least && overlaps(finding.place.as_ref(), place.as_ref())
+            })
+        };
+        let mut effect = Self::default();
+        for finding in before.findings.iter().filter(|finding| finding.verdict >= Verdict::Caution) {
+            if !still(finding, finding.verdict) {
+                add(&mut effect.resolves, finding.rule);
+            } else if finding.verdict == Verdict::Fail && changes.iter().any(|change| is_there(change, finding)) {
+                add(&mut effect.still_fails, finding.rule);
+            }
+        }
+        for (finding, place) in after.iter().filter(|(finding, _)| finding.verdict >= Verdict::Caution) {
+            let before = before.findings.iter().filter(|other| other.rule == finding.rule);
+            let worst = before
+                .filter(|other| overlaps(other.place.as_ref(), place.as_ref()))
+                .map(|other| other.verdict)
+                .max()
+                .unwrap_or(Verdict::Pass);
+            if worst < finding.verdict && finding.verdict == Verdict::Fail {
+                add(&mut effect.newly_fails, finding.rule);
+            } else if worst < Verdict::Caution {
+                add(&mut effect.newly_cautions, finding.rule);
+            }
+        }
+        effect
+    }
+}
+
+fn add(rules: &mut Vec<&'static str>, rule: &'static str) {
+    if !rules.contains(&rule) {
+        rules.push(rule);
+    }
+}
+
+/// Whether two findings of a rule can be about the same: one that names no place is about all of its circuit.
+fn overlaps(a: Option<&Place>, b: Option<&Place>) -> bool {
+    match (a, b) {
+        (Some(Place::Runs(a, ours)), Some(Place::Runs(b, theirs))) => {
+            a == b && ours.iter().any(|number| theirs.contains(number))
+        }
+        (Some(Place::Line(a)), Some(Place::Runs(b, _) | Place::Line(b)))
+        | (Some(Place::Runs(a, _)), Some(Place::Line(b))) => a == b,
+        (Some(a), Some(b)) => a == b,
+        _ => true,
+    }
+}
+
+/// Whether a change is of the runs that a finding is about.
+fn is_there(change: &super::Change, finding: &Finding) -> bool {
+    match (change.run(), &finding.place) {
+        (Some((line, run)), Some(Place::Runs(of, numbers))) => line == *of && numbers.contains(&(run + 1)),
+        (Some((line, _)), Some(Place::Line(of))) => line == *of,
+        _ => false,
+    }
+}
+
+/// A place after parts were put in, by the numbers that its runs had before.
+fn placed_before(before: &Circuit, after: &Circuit, place: Option<&Place>) -> Option<Place> {
+    let Place::Runs(line, numbers) = place? else { return place.cloned() };
+    let (old, new) = (&line.of(before).runs, &line.of(after).runs);
+    if old.len() == new.len() {
+        return place.cloned();
+    }
+    let inserted: Vec<usize> = differences(0, before, after)
+        .iter()
+        .filter_map(|change| match change {
+            super::Change::Inserted(_, of, at, _) if of == line => Some(*at),
+            _ => None,
+        })
+        .collect();
+    // The last comes first; each one moves what stands behind it.
+    let at: Vec<usize> = inserted.iter().rev().enumerate().map(|(before, at)| at + before).collect();
+    let number_before = |number: usize| number - at.iter().filter(|at| **at + 1 < number).count();
+    Some(Place::Runs(*line, numbers.iter().map(|number| number_before(*number)).collect()))
+}
