@@ -149,6 +149,19 @@ pub struct Effect {
 }
 
 impl Effect {
+    /// With that of another circuit.
+    pub(crate) fn add(&mut self, other: &Self) {
+        let pairs = [
+            (&mut self.resolves, &other.resolves),
+            (&mut self.still_fails, &other.still_fails),
+            (&mut self.newly_fails, &other.newly_fails),
+            (&mut self.newly_cautions, &other.newly_cautions),
+        ];
+        for (ours, theirs) in pairs {
+            theirs.iter().for_each(|rule| add(ours, rule));
+        }
+    }
+
     /// Between two states of a circuit.
     pub(crate) fn between(index: usize, before: &State, after: &State) -> Self {
         let changes = differences(index, &before.circuit, &after.circuit);

@@ -3,7 +3,7 @@
 
 use super::bench::{Bench, State};
 use super::change::{as_written, insert};
-use super::tubes::{double_risers, larger, lifting_bore, own_tubes, put, sizes, smaller, stronger, tubed};
+use super::tubes::{double_risers, larger, lifting_bore, put, sizes, smaller, stronger, tubed};
 use crate::job::{Circuit, HeadControl, LineId, Part, Path, Receiver, ReceiverStyle, Resistance, Slope, Traps};
 use crate::refdata::{self, Tube, Typical};
 use crate::refrigerant;

@@ -124,7 +124,8 @@ pub(super) fn lifting_bore(case: &Case, run: usize, ratio: f64) -> f64 {
 
 /// Of a riser at every operating point its flow, the least flow of a tube that lifts oil, and that tube's bore.
 fn oil_room<'a>(case: &Case<'a>, run: usize) -> impl Iterator<Item = (f64, f64, f64)> + use<'a> {
-    case.runs(LineId::Discharge).filter(move |at| at.answer.index == run + 1).flat_map(|at| {
+    let runs: Vec<_> = case.runs(LineId::Discharge).filter(|at| at.answer.index == run + 1).collect();
+    runs.into_iter().flat_map(|at| {
         let total: f64 = at.answer.tubes.iter().map(|tube| tube.flow_kg_s).sum();
         at.answer.tubes.iter().filter_map(move |tube| Some((total, tube.oil_least_flow_kg_s?, tube.bore_m)))
     })
@@ -161,4 +162,24 @@ pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2
         wide(b).total_cmp(&wide(a)).then(uneven(a).total_cmp(&uneven(b)))
     });
     pairs
+}
+
+/// The tubes from which a line is sized anew: the job's own and copper that hold its pressure, ACR before L before K; steel beside them
+/// where the line is of steel or no copper of the drawn bore holds.
+pub(super) fn schedules(case: &Case, line: LineId, drawn: Option<&Tube>) -> Vec<Tube> {
+    let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
+    let of = |kinds: &[&str]| -> Vec<Tube> {
+        let listed = tubes().iter().filter(|tube| kinds.contains(&tube.kind.as_str())).filter(may);
+        listed.cloned().collect()
+    };
+    let mut all: Vec<Tube> = own_tubes(case).into_iter().filter(|tube| may(&tube)).collect();
+    let copper = of(&["ACR", "L", "K"]);
+    let bore = drawn.map_or(0.0, |tube| tube.bore().value);
+    let reaches = copper.iter().chain(&all).any(|tube| tube.bore().value >= bore * 0.9);
+    let steel = drawn.is_some_and(|tube| tube.material == Material::Steel) || !reaches;
+    all.extend(copper);
+    if steel {
+        all.extend(of(&["Sch40", "Sch80"]));
+    }
+    all
 }

@@ -2,7 +2,7 @@
 
 use super::bench::{Bench, Score, State};
 use super::candidates::candidates;
-use super::{Change, Cost, Effect, differences, search, tube_mass};
+use super::{Change, Cost, Effect, differences, search};
 use crate::job::{Circuit, Job, LineId};
 use crate::rules::{Finding, Verdict};
 use crate::survey::{CircuitSurvey, Survey};
@@ -185,10 +185,4 @@ fn without_the_needless(bench: &Bench, from: Rc<State>) -> Rc<State> {
             None => return best,
         }
     }
-}
-
-/// Of two states that are as good the one with less tube.
-#[allow(dead_code)]
-fn lighter(a: &State, b: &State) -> bool {
-    tube_mass(&a.circuit) < tube_mass(&b.circuit)
 }

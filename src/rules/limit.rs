@@ -157,11 +157,6 @@ impl Ladder {
         self.grade(value < self.fail.value, value < self.caution.value, self.caution.value >= self.fail.value)
     }
 
-    /// The limit past which it is a fail.
-    pub(super) fn fail(&self) -> &Used {
-        &self.fail
-    }
-
     /// The limit up to which nothing is said, even where the job puts its own fail before the default caution.
     pub(super) fn pass(&self) -> &Used {
         self.grade(false, false, self.caution.value <= self.fail.value).1

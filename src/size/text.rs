@@ -68,7 +68,7 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
         Outcome::NothingOpen => {
             sheet.paragraph(1, "No tube is open: write tube = \"auto\" on a line or a run, or ask for --all.");
         }
-        Outcome::Found { set, numbers, neighbours, cautions, sealed_at } => {
+        Outcome::Found { set, numbers, neighbours, cautions, sealed_at, fails } => {
             let mut grid = header(units);
             grid.row(row(units, "all together", Some(numbers), &[]));
             for (place, choice) in set {
