@@ -4,7 +4,7 @@
 use super::MachineFault;
 use super::coil::{Coil, Surroundings};
 use super::compressor::{Compressor, Running};
-use crate::job::{Circuit, Evaporating};
+use crate::job::{Circuit, Evaporating, LineId};
 use crate::line::{LineFault, March, Marched, Medium, Reference, Setting, has_through_receiver};
 use crate::refrigerant::{OutOfRange, Refrigerant};
 
@@ -134,7 +134,7 @@ pub enum Unbalanced {
     /// A line leaves the refrigerant's range.
     Line {
         /// `discharge` or `liquid`.
-        line: &'static str,
+        line: LineId,
         /// Where and why.
         fault: LineFault,
     },
@@ -223,7 +223,7 @@ impl<'a> Circuitry<'a> {
         let liquid_line = self
             .liquid
             .run(leaving_pressure, leaving.enthalpy, leaving.temperature, &setting)
-            .map_err(|fault| Unbalanced::Line { line: "liquid", fault })?;
+            .map_err(|fault| Unbalanced::Line { line: LineId::Liquid, fault })?;
         Ok(Balance {
             evaporating: rated.evaporating,
             condensing: self.fluid.dew_temperature(discharge_line.pressure)?,
@@ -247,7 +247,7 @@ impl<'a> Circuitry<'a> {
         let (p, h) = (running.discharge_pressure, running.discharge_enthalpy);
         self.discharge
             .run(p, h, DISCHARGE_GUESS, setting)
-            .map_err(|fault| Unbalanced::Line { line: "discharge", fault })
+            .map_err(|fault| Unbalanced::Line { line: LineId::Discharge, fault })
     }
 
     /// The liquid line at a balance, marched in full.
@@ -258,7 +258,7 @@ impl<'a> Circuitry<'a> {
         let setting = self.setting(balance.line_flow, condition, &self.liquid_reference);
         self.liquid
             .run(balance.leaving_pressure, balance.leaving_enthalpy, balance.leaving_temperature, &setting)
-            .map_err(|fault| Unbalanced::Line { line: "liquid", fault })
+            .map_err(|fault| Unbalanced::Line { line: LineId::Liquid, fault })
     }
 
     /// All states from an evaporating temperature and a discharge pressure.

@@ -70,7 +70,7 @@ impl<'a> Bench<'a> {
 
     /// A state as what a rule looks at.
     pub fn case<'s>(&'s self, state: &'s State) -> Case<'s> {
-        Case { job: self.job, index: self.index, circuit: &state.circuit, solved: &state.solved, mending: false }
+        Case { job: self.job, index: self.index, circuit: &state.circuit, solved: &state.solved }
     }
 
     /// A state with its circuit changed; nothing where that can't be solved or the search has done enough.
@@ -88,7 +88,7 @@ impl<'a> Bench<'a> {
         }
         self.left.set(self.left.get().checked_sub(1)?);
         let state = what_if(self.job, &circuit).ok().map(|solved| {
-            let case = Case { job: self.job, index: self.index, circuit: &circuit, solved: &solved, mending: false };
+            let case = Case { job: self.job, index: self.index, circuit: &circuit, solved: &solved };
             let findings = rules::look(&case);
             let score = Score::of(&findings);
             Rc::new(State { circuit, solved, findings, score })

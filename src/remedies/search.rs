@@ -12,9 +12,8 @@ use super::place::{Choice, Place, choices, with};
 use super::tubes::{schedules, tubed};
 use crate::job::{Circuit, LineId};
 use crate::refdata::Tube;
-use crate::rules::tube_strength::holds_in;
-use crate::rules::{self, Case, Finding, Verdict};
-use crate::survey::CircuitSurvey;
+use crate::rules::{Case, Finding, Verdict};
+use crate::survey::{CircuitSurvey, holds_in};
 use crate::units::Temperature;
 use std::cmp::Reverse;
 use std::collections::{BTreeSet, BinaryHeap};
@@ -289,7 +288,7 @@ fn line_sets<'a>(
         let all: Vec<(&Choice, Worth, bool)> = list
             .iter()
             .map(|choice| {
-                let holds = choice.tubes.iter().all(|tube| holds_in(case, side, tube));
+                let holds = choice.tubes.iter().all(|tube| holds_in(case.solved, side, tube));
                 (choice, estimate.worth(*place, choice), holds)
             })
             .collect();
@@ -330,13 +329,13 @@ fn line_sets<'a>(
 
 /// By how many times the design pressure is what a tube holds at the warmest refrigerant of its line.
 fn shortfall(case: &Case, side: LineId, tube: &Tube) -> f64 {
-    let Some(design) = rules::design_pressure(case.job, case.circuit) else { return 1.0 };
+    let Some(design) = &case.solved.design else { return 1.0 };
     let runs = case.solved.points.iter().flat_map(|point| match side {
         LineId::Discharge => &point.discharge_line.runs,
         LineId::Liquid => &point.liquid_line.runs,
     });
     let warmest = runs.map(|run| run.warmest_K).fold(0.0, f64::max);
     tube.rated_pressure(Temperature::from_kelvin(warmest))
-        .map_or(f64::INFINITY, |rated| design.value / rated.value)
+        .map_or(f64::INFINITY, |rated| design.pressure_Pa / rated.value)
         .max(1.0)
 }

@@ -3,7 +3,7 @@
 use crate::job::{Circuit, LineId, Path};
 use crate::refdata::{Material, Tube, tubes};
 use crate::rules::Case;
-use crate::rules::tube_strength::{holds_in, schedule_allowed};
+use crate::survey::{holds_in, schedule_allowed};
 
 /// How many times the smaller tube of a double riser the larger may be wide.
 pub(super) const TIMES: f64 = 2.2;
@@ -23,7 +23,7 @@ fn same_size(a: &Tube, b: &Tube) -> bool {
 /// The tubes in which a run may be sized, smallest bore first: the job's own, those of its own kind that hold the pressure, for
 /// copper type K where they do not; steel by the schedules that its own limit allows, for steel or where no copper of the size holds.
 pub(super) fn sizes(case: &Case, line: LineId, of: &Tube) -> Vec<Tube> {
-    let may = |tube: &&Tube| schedule_allowed(case, line, tube) && holds_in(case, line, tube);
+    let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
     let own = own_tubes(case).into_iter();
     let kind = if of.kind.is_empty() { "ACR" } else { of.kind.as_str() };
     let mut sizes: Vec<Tube> = own.filter(|tube| may(&tube)).collect();
@@ -82,7 +82,7 @@ pub(super) fn smaller(case: &Case, line: LineId, than: &Tube) -> impl Iterator<I
 /// Tubes in place of one that hold the pressure of its line, best first: the job's own of about its bore, the same size in a heavier kind,
 /// two smaller of its kind, steel of about its bore in the lightest schedule that the line may have.
 pub(super) fn stronger(case: &Case, line: LineId, tube: &Tube) -> Vec<Vec<Tube>> {
-    let may = |tube: &&Tube| schedule_allowed(case, line, tube) && holds_in(case, line, tube);
+    let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
     let bore = tube.bore().value;
     let about = |other: &&Tube| (0.9..1.3).contains(&(other.bore().value / bore));
     let own = own_tubes(case);
@@ -170,7 +170,7 @@ pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2
 /// The tubes from which a line is sized anew: the job's own and copper that hold its pressure, ACR before L before K; steel beside them
 /// where the line is of steel or no copper of the drawn bore holds.
 pub(super) fn schedules(case: &Case, line: LineId, drawn: Option<&Tube>) -> Vec<Tube> {
-    let may = |tube: &&Tube| schedule_allowed(case, line, tube) && holds_in(case, line, tube);
+    let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
     let of = |kinds: &[&str]| -> Vec<Tube> {
         let listed = tubes().iter().filter(|tube| kinds.contains(&tube.kind.as_str())).filter(may);
         listed.cloned().collect()

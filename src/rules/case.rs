@@ -1,11 +1,9 @@
 //! What a rule looks at: one circuit as drawn and as solved, in its job.
 
-use super::finding::{Finding, Verdict};
-use super::limit::{Used, limit};
-use super::say::{Say, Value, list, say};
-use crate::job::{Circuit, Job, LineId, Path, Run};
-use crate::survey::{Charge, CircuitSurvey, Point, RunAnswer, Survey};
-use crate::units::{Kind, System, factor};
+use super::say::{Say, Value, say};
+use crate::job::{Circuit, Job, LineId, Run};
+use crate::survey::{Charge, CircuitSurvey, Design, Point, RunAnswer, Survey};
+use crate::units::Kind;
 
 /// One circuit as drawn and as solved, in its job.
 #[derive(Clone, Copy, Debug)]
@@ -18,8 +16,6 @@ pub struct Case<'a> {
     pub circuit: &'a Circuit,
     /// The circuit as solved.
     pub solved: &'a CircuitSurvey,
-    /// Whether mends are sought. Within a search they are not.
-    pub mending: bool,
 }
 
 impl<'a> Case<'a> {
@@ -30,7 +26,6 @@ impl<'a> Case<'a> {
             index,
             circuit,
             solved,
-            mending: true,
         })
     }
 
@@ -39,38 +34,12 @@ impl<'a> Case<'a> {
         self.solved.points.iter().filter(|point| point.id.is_running())
     }
 
-    /// The units of the report.
-    pub(crate) fn show(&self) -> System {
-        self.job.units
-    }
-
-    /// An absolute pressure as a gauge at the site reads it.
-    pub(crate) fn gauge(&self, pressure_pa: f64) -> String {
-        self.job.units.pressure_gauge(pressure_pa, self.job.site.atmosphere.pascals())
-    }
-
-    /// A temperature in whole degrees: no metal is known closer.
-    pub(crate) fn degrees(&self, kelvin: f64) -> String {
-        let show = self.job.units;
-        let zero = match show {
-            System::Ip => factor::fahrenheit_to_kelvin(0.0),
-            System::Si => factor::fahrenheit_to_kelvin(32.0),
-        };
-        let step = match show {
-            System::Ip => factor::FAHRENHEIT_DEGREE,
-            System::Si => 1.0,
-        };
-        show.temperature(((kelvin - zero) / step).round() * step + zero)
-    }
-
-    /// A limit in use.
-    pub(crate) fn limit(&self, key: &str) -> Used {
-        limit(self.job, key)
-    }
-
-    /// A finding about this circuit.
-    pub(crate) fn finding(&self, rule: &'static str, verdict: Verdict) -> Finding {
-        Finding::new(rule, verdict, Some(self.index))
+    /// Where the design pressure comes from, for a sentence: `the setting of the high-pressure switch`.
+    pub(super) fn design_basis(&self, design: &Design) -> Say {
+        if design.by_cutout {
+            return say("the setting of the high-pressure switch", []);
+        }
+        say("{} at {}", [Value::name(&self.circuit.refrigerant), Value::Temperature(design.temperature_K)])
     }
 
     /// Every run of a line at every operating point.
@@ -84,20 +53,6 @@ impl<'a> Case<'a> {
     /// The operating point at which that is greatest.
     pub(crate) fn worst(&self, measure: impl Fn(&Point) -> f64) -> Option<(&'a Point, f64)> {
         greatest(self.points().map(|point| (point, measure(point))))
-    }
-
-    /// What a run is, for a sentence: `the rise of 38 ft in 2-1/8 ACR (run 2)`.
-    pub(crate) fn name_run(&self, run: &Run, index: usize) -> String {
-        let tubes = tubes(run);
-        let show = self.show();
-        match &run.path {
-            Path::Level { length, .. } => {
-                format!("the level run of {} in {tubes} (run {index})", show.length(length.value))
-            }
-            Path::Rise { length, .. } => format!("the rise of {} in {tubes} (run {index})", show.length(length.value)),
-            Path::Fall { length } => format!("the fall of {} in {tubes} (run {index})", show.length(length.value)),
-            Path::Part(part) => format!("the {} (run {index})", part.name),
-        }
     }
 }
 
@@ -126,12 +81,7 @@ pub(crate) fn least<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)
 }
 
 /// What the charge of a circuit is, and what is not in it.
-pub(crate) fn charge_in_words(charge: &Charge) -> Say {
+pub(super) fn charge_in_words(charge: &Charge) -> Say {
     let left_out = Value::names(charge.not_counted.iter().copied());
     say("Charge {} without {}.", [Value::Of(Kind::Mass, charge.total_kg), left_out])
-}
-
-/// The tubes of a run: `1-1/8 ACR and 1-5/8 ACR`.
-pub(crate) fn tubes(run: &Run) -> String {
-    list(run.tubes.iter().map(|tube| tube.name.clone()))
 }

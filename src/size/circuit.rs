@@ -40,7 +40,7 @@ fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
         lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
     let opened = with(drawn, &largest);
     let solved = what_if(job, &opened)?;
-    let findings = rules::look(&Case { job, index, circuit: &opened, solved: &solved, mending: false });
+    let findings = rules::look(&Case { job, index, circuit: &opened, solved: &solved });
     let bench = Bench::new(job, index, &opened, &solved, findings);
     let found = search(&bench, &bench.drawn, &lists);
     let (Ok(set) | Err(set)) = &found;
@@ -130,7 +130,7 @@ fn beside<'a>(list: &'a [Choice], chosen: &Choice, larger: bool) -> Option<&'a C
 /// Whether no rule fails for a circuit, and its double riser is one.
 fn passes(job: &Job, circuit: &Circuit) -> bool {
     what_if(job, circuit).is_ok_and(|solved| {
-        let case = Case { job, index: 0, circuit, solved: &solved, mending: false };
+        let case = Case { job, index: 0, circuit, solved: &solved };
         rules::look(&case).iter().all(|finding| finding.verdict != Verdict::Fail) && seals(circuit, &solved)
     })
 }

@@ -8,6 +8,7 @@ mod drop_leg;
 mod feed;
 mod points;
 mod straight;
+mod strength;
 
 pub use answer::*;
 pub use charge::{Charge, ChargePoint, DEFERRAL, ReceiverCharge, Zone};
@@ -17,6 +18,8 @@ pub use feed::{Feed, feed, remains};
 pub(crate) use feed::{Left, oil_of};
 pub(crate) use points::summer_condition;
 pub use straight::Straight;
+pub use strength::{Design, Strength, design};
+pub(crate) use strength::{holds_in, schedule_allowed, strengths};
 
 use crate::job::{Circuit, Job};
 use crate::machine::{Circuitry, MachineFault};
@@ -87,10 +90,13 @@ fn solve(
         derating,
         rated_efficiency: circuitry.compressor.rated().efficiency,
         charge: None,
+        design: design(job, circuit),
+        strengths: Vec::new(),
         closings: Vec::new(),
         straights: Vec::new(),
         drop_legs: Vec::new(),
     };
+    solved.strengths = strengths(circuit, &solved);
     solved.charge = charge::charge(job, circuit, &solved);
     solved.closings = closing::closings(circuit, &solved);
     solved.straights = straight::straights(job, circuit, &solved);
