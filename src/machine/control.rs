@@ -135,7 +135,8 @@ impl Circuitry<'_> {
         guess: Option<&Balance>,
     ) -> Result<(Solution, f64), Unbalanced> {
         let hold = self.hold(condition);
-        let solution = self.solve_head(condition, self.head(regime, hold.unwrap_or(f64::NAN)), guess)?;
+        let solution =
+            self.solve_head(condition, self.head(regime, hold.unwrap_or(f64::NAN)), guess.map(Near::from), &mut None)?;
         let reserve =
             hold.map_or(f64::INFINITY, |hold| self.reserve(&solution.balance, hold, &Self::surroundings(condition)));
         Ok((solution, reserve))

@@ -86,6 +86,12 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
             if !cautions.is_empty() {
                 sheet.paragraph(1, &format!("It passes with cautions: {}.", cautions.join(", ")));
             }
+            if !fails.is_empty() {
+                sheet.styled(Hang::flush(1), style::FAIL, "What fails whatever the tube:");
+            }
+            for finding in fails {
+                told(sheet, job, finding);
+            }
         }
         Outcome::Blocked { nearest, fails } => {
             sheet.styled(Hang::flush(1), style::FAIL, "No tube of those searched passes every rule.");

@@ -1,7 +1,8 @@
 //! The operating points of a circuit.
 
 use super::answer::{
-    CircuitSurvey, LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Unsolved, Why,
+    CircuitSurvey, LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Unsolved,
+    Why,
 };
 use crate::job::{BypassWhen, Circuit, Job, Line, Path};
 use crate::line::{Marched, Medium, RunResult};

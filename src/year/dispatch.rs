@@ -62,7 +62,8 @@ impl Fleet {
 
 /// What every hour asks of the machines. Without a plant all of them run at full.
 pub(super) fn duties(job: &Job, hours: &Hours, fleet: &Fleet, performances: &[Performance]) -> Vec<Duty> {
-    let by_temperature: Vec<Vec<f64>> = (0..hours.temperatures.len()).map(|at| fleet.capacities(performances, at)).collect();
+    let by_temperature: Vec<Vec<f64>> =
+        (0..hours.temperatures.len()).map(|at| fleet.capacities(performances, at)).collect();
     let all = u32::try_from(fleet.modules.len()).unwrap_or(u32::MAX);
     hours
         .slots

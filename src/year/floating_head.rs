@@ -1,7 +1,7 @@
 //! The head let float: held no higher than the valve needs.
 
-use super::stage::Stages;
 use super::operating_point::CircuitModel;
+use super::stage::Stages;
 use crate::job::{Circuit, HeadControl, Job};
 use crate::units::Temperature;
 

@@ -110,15 +110,16 @@ impl Hourly {
     pub(super) fn run(mut self, models: &[(CircuitModel, Stages)], progress: &Progress) -> Self {
         let Self { hours, fleet, duties, performances, .. } = &mut self;
         let done = progress.parts(models.len(), 0.5, 0.5);
-        let operations = performances.par_iter_mut().zip(models).enumerate().map(|(i, (performance, (model, stages)))| {
-            let demand = |(slot, duty): (&Slot, &Duty)| -> Option<Demand> {
-                (duty.share > 0.0 && fleet.copies(duty.machines, i) > 0).then_some((slot.at, duty.share))
-            };
-            let demands: Vec<Option<Demand>> = hours.slots.iter().zip(&*duties).map(demand).collect();
-            let operations = performance.run(model, stages, &hours.temperatures, &demands);
-            done();
-            operations
-        });
+        let operations =
+            performances.par_iter_mut().zip(models).enumerate().map(|(i, (performance, (model, stages)))| {
+                let demand = |(slot, duty): (&Slot, &Duty)| -> Option<Demand> {
+                    (duty.share > 0.0 && fleet.copies(duty.machines, i) > 0).then_some((slot.at, duty.share))
+                };
+                let demands: Vec<Option<Demand>> = hours.slots.iter().zip(&*duties).map(demand).collect();
+                let operations = performance.run(model, stages, &hours.temperatures, &demands);
+                done();
+                operations
+            });
         self.operations = operations.collect();
         self
     }

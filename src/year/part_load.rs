@@ -49,9 +49,9 @@ impl Performance {
         let solved: Vec<Vec<Solved>> =
             stages.steps.iter().map(|stage| at_each(model, *stage, range, temperatures)).collect();
         let best = temperatures.iter().enumerate().map(|(at, outdoor)| best(model, stages, &solved, at, *outdoor));
-        let shares = stages.between().map(|(least, full)| {
-            PerformanceMap::new(range, [least.share, full.share], full.bypass, SHARE_ERROR)
-        });
+        let shares = stages
+            .between()
+            .map(|(least, full)| PerformanceMap::new(range, [least.share, full.share], full.bypass, SHARE_ERROR));
         Self { best: Arc::new(best.collect()), stages: Arc::new(solved), shares }
     }
 
@@ -153,8 +153,7 @@ fn at_each(model: &CircuitModel, stage: Stage, range: [f64; 2], temperatures: &[
     let mut map = PerformanceMap::new(range, [stage.share; 2], stage.bypass, STAGE_ERROR);
     let mut near = None;
     let at = |outdoor: &f64| {
-        map.at(model, *outdoor, stage.share, None, &mut near)
-            .unwrap_or_else(|| model.solve(*outdoor, stage, &mut near))
+        map.at(model, *outdoor, stage.share, None, &mut near).unwrap_or_else(|| model.solve(*outdoor, stage, &mut near))
     };
     temperatures.iter().map(at).collect()
 }

@@ -100,7 +100,17 @@ fn nodes([low, high]: [f64; 2]) -> Vec<f64> {
     #[expect(clippy::cast_precision_loss, reason = "a count of nodes")]
     let turn = |i: usize| std::f64::consts::PI * i as f64 / (NODES - 1) as f64;
     let between = |i: usize| 0.5 * (low + high) - 0.5 * (high - low) * turn(i).cos();
-    (0..NODES).map(|i| if i == 0 { low } else if i + 1 == NODES { high } else { between(i) }).collect()
+    (0..NODES)
+        .map(|i| {
+            if i == 0 {
+                low
+            } else if i + 1 == NODES {
+                high
+            } else {
+                between(i)
+            }
+        })
+        .collect()
 }
 
 /// Values weighted and summed; what is the same in all of them stays so to the last digit.
@@ -183,8 +193,7 @@ struct Solver<'a> {
 impl Solver<'_> {
     fn solve(&mut self, outdoor: f64, share: f64) -> Option<Node> {
         let condition = self.model.condition(outdoor, Stage { share, bypass: self.bypass });
-        let (solution, reserve) =
-            self.model.circuitry.solve_in(self.regime, &condition, self.near.as_ref()).ok()?;
+        let (solution, reserve) = self.model.circuitry.solve_in(self.regime, &condition, self.near.as_ref()).ok()?;
         let (point, left) = self.model.point(&condition, &solution).ok()?;
         *self.near = Some(solution.balance);
         Some(Node::new(point, left, reserve))
@@ -234,9 +243,9 @@ impl Solver<'_> {
     fn fails(&mut self, [outdoor, share]: Domain) -> Option<Cause> {
         let middle = |[from, to]: [f64; 2]| 0.5 * (from + to);
         let corners = outdoor.into_iter().flat_map(|outdoor| share.map(|share| (outdoor, share)));
-        let mut causes = corners.chain([(middle(outdoor), middle(share))]).map(|(outdoor, share)| {
-            self.model.solve(outdoor, Stage { share, bypass: self.bypass }, self.near).err()
-        });
+        let mut causes = corners
+            .chain([(middle(outdoor), middle(share))])
+            .map(|(outdoor, share)| self.model.solve(outdoor, Stage { share, bypass: self.bypass }, self.near).err());
         let first = causes.next().flatten()?;
         causes.all(|cause| cause == Some(first)).then_some(first)
     }

@@ -70,7 +70,8 @@ fn shortfall(job: &Job, hourly: &Hourly, largest: &[f64], lost: Option<&[f64]>) 
         })
         .collect();
     let short = |more: u32| {
-        let spares = hours.iter().zip(largest).map(|((capacity, load), one)| (capacity + f64::from(more) * one - load, load));
+        let spares =
+            hours.iter().zip(largest).map(|((capacity, load), one)| (capacity + f64::from(more) * one - load, load));
         spares
             .filter(|(spare, load)| *spare < -SLACK * *load)
             .fold((0.0, 0.0), |(hours, missing), (spare, _)| (hours + each, missing - spare * each * HOUR))

@@ -5,8 +5,8 @@
 
 mod any_text;
 mod built;
-mod plausibility;
 mod faults;
+mod plausibility;
 #[path = "../common/rows.rs"]
 mod table;
 
