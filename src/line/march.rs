@@ -158,9 +158,10 @@ impl Frame<'_> {
     /// Whether little happens in a step.
     fn is_mild(&self, from: &Point, k1: &Slope, by: f64) -> bool {
         let heat = self.heat.map_or(0.0, |(conductance, _)| conductance / (900.0 * self.flow));
+        let share = by * heat.max(k1.p.abs() / from.p);
         match from.flow.phase {
-            Phase::Liquid => by * heat < MILD_LIQUID,
-            Phase::Vapour => by * heat.max(k1.p.abs() / from.p) < MILD,
+            Phase::Liquid => share < MILD_LIQUID,
+            Phase::Vapour => share < MILD,
             Phase::TwoPhase => false,
         }
     }
@@ -322,6 +323,12 @@ impl<'a> March<'a> {
             } else {
                 frame.step(here, &k1, by, &mut scratch)?
             };
+            // Towards the line in short steps: none of its inner places is to lie far beyond.
+            let short = STEP_GAS * here.p / k1.p.abs();
+            if step.end.flow.phase != here.flow.phase && here.flow.phase == Phase::Liquid && short < by {
+                by = short;
+                step = frame.step(here, &k1, by, &mut scratch)?;
+            }
             if step.end.flow.phase != here.flow.phase && !boundary_passed {
                 by = frame.to_boundary(here, &k1, by, &mut scratch)?;
                 step = frame.step(here, &k1, by, &mut scratch)?;
