@@ -7,11 +7,14 @@
 mod bench;
 mod candidates;
 mod change;
+mod compare;
+mod roof;
 mod tubes;
 mod whole;
 
 pub use bench::Effect;
 pub use change::{Change, differences, edits};
+pub use roof::of_the_roof;
 pub use whole::{Whole, whole};
 
 use crate::job::{Circuit, Job, LineId};

@@ -8,7 +8,7 @@ use crate::physics::plane::{self, between};
 use crate::physics::sound::{OCTAVES_HZ, sum, wavelength};
 
 /// Walls that come as near to each other as this are joined, m.
-pub(super) const JOINED_M: f64 = 0.05;
+pub(crate) const JOINED_M: f64 = 0.05;
 
 /// A spot in space: a place on the plan and its height over the ground.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -91,11 +91,6 @@ impl Screens {
             rows.push(joined.into_iter().flatten().chain([index]).collect());
         }
         Self { edges, rows }
-    }
-
-    /// The screens that the line on the plan from one place to another passes.
-    pub(super) fn passed_by(&self, from: Place, to: Place) -> Vec<Screen> {
-        self.passed(from, to).iter().map(|passed| passed.what).collect()
     }
 
     /// What they take from the sound on its way, by octave.

@@ -2,19 +2,14 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 mod fed_back;
-mod mend;
 
 pub use fed_back::{FedBack, PlantThen};
-pub(super) use fed_back::{fed_back, plant_then};
-pub use mend::Faster;
-pub(super) use mend::mend;
+pub(super) use fed_back::{Summer, fed_back, plant_then};
 
-use super::moves::Mend;
 use super::outlet::{air_flow, heat};
 use super::plume::{Plumes, STIFLED_K, Wind};
 use crate::job::{Job, Roof};
 use crate::survey::Survey;
-use rayon::prelude::*;
 use serde::Serialize;
 
 /// Warm air that returns to a unit.
@@ -52,12 +47,6 @@ pub struct WarmAir {
     /// Why there is no estimate.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub unknown: Option<String>,
-    /// Where there is too much of it: what brings it under what is allowed, found by studying the changed plan.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub mend: Option<Mend>,
-    /// Where there is too much of it: the velocity at the outlet that gives most that brings it under what is allowed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub faster: Option<Faster>,
 }
 
 /// Warm air in one wind, or in any.
@@ -83,50 +72,31 @@ pub struct Return {
     pub rest_K: f64,
 }
 
-/// Warm air at one unit, as far as it is judged.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Level {
-    /// The most in any wind, K.
-    pub rise: f64,
-    /// Whether that is a least.
-    pub at_least: bool,
-}
-
 /// All of a roof's warm air.
-pub(super) struct Returning<'a> {
+pub(crate) struct Returning<'a> {
     pub job: &'a Job,
     pub roof: &'a Roof,
     pub survey: &'a Survey,
     pub plumes: Plumes,
     pub winds: Vec<Wind>,
     /// What each circuit of the job stands, K.
-    stands: Vec<f64>,
+    stands: &'a [f64],
 }
 
 impl<'a> Returning<'a> {
-    pub(super) fn of(job: &'a Job, roof: &'a Roof, survey: &'a Survey) -> Self {
+    pub(super) fn of(job: &'a Job, roof: &'a Roof, survey: &'a Survey, stands: &'a [f64]) -> Self {
         let plumes = Plumes::new(job, roof, survey);
         let winds = plumes.winds();
-        let stands = (0..job.circuits.len()).into_par_iter().map(|index| fed_back::stands(job, index)).collect();
         Self { job, roof, survey, plumes, winds, stands }
     }
 
-    /// The same job on a changed roof.
-    pub(super) fn with<'b>(&self, roof: &'b Roof, plumes: Plumes) -> Returning<'b>
-    where
-        'a: 'b,
-    {
-        let winds = plumes.winds();
-        Returning { job: self.job, roof, survey: self.survey, plumes, winds, stands: self.stands.clone() }
-    }
-
-    /// Warm air that returns to each unit, without mends.
+    /// Warm air that returns to each unit.
     pub(super) fn warm_air(&self) -> Vec<WarmAir> {
         (0..self.roof.units.len()).filter_map(|index| self.unit(index)).collect()
     }
 
     /// The most that a unit may get: the limit, or less where one of its circuits then reaches its cut-out, K.
-    pub(super) fn allowed(&self, index: usize) -> f64 {
+    pub(crate) fn allowed(&self, index: usize) -> f64 {
         let circuits = self.roof.units.get(index).into_iter().flat_map(|unit| &unit.circuits);
         circuits
             .filter_map(|(circuit, _)| self.stands.get(*circuit).copied())
@@ -137,11 +107,6 @@ impl<'a> Returning<'a> {
     pub(super) fn said(&self, index: usize) -> f64 {
         let circuits = self.roof.units.get(index).into_iter().flat_map(|unit| &unit.circuits);
         circuits.map(|(circuit, _)| said(self.job, *circuit)).fold(0.0, f64::max)
-    }
-
-    /// Whether the air and the heat of a unit are known, so that it is judged.
-    pub(super) fn is_judged(&self, index: usize) -> bool {
-        self.plumes.outlets.iter().any(|outlet| outlet.unit == Some(index))
     }
 
     fn unit(&self, index: usize) -> Option<WarmAir> {
@@ -178,8 +143,6 @@ impl<'a> Returning<'a> {
             said_K: self.said(index),
             allowed_K: self.allowed(index),
             unknown: unknown.map(str::to_owned),
-            mend: None,
-            faster: None,
         })
     }
 
@@ -214,19 +177,12 @@ impl<'a> Returning<'a> {
         let (least, most) = (rises().fold(f64::INFINITY, f64::min), rises().fold(0.0, f64::max));
         let wind = self.winds.iter().find(|wind| wind.rises.get(index).is_some_and(|rise| *rise > most - 1e-9))?;
         let mut worst = self.returned(index, wind).filter(|worst| worst.rise_K < STIFLED_K)?;
-        worst.at_least = level(&self.winds, index).at_least;
+        // Where the formula does not hold in one of them, it may be that one.
+        worst.at_least = self.winds.iter().any(|wind| wind.beyond.get(index) == Some(&true));
         if most - least < 1e-6 {
             worst.wind_from_deg = None;
         }
         Some(worst)
-    }
-}
-
-/// The most at a unit in these winds. Where the formula does not hold in one of them, it may be that one.
-pub(super) fn level(winds: &[Wind], index: usize) -> Level {
-    Level {
-        rise: winds.iter().filter_map(|wind| wind.rises.get(index)).copied().fold(0.0, f64::max),
-        at_least: winds.iter().any(|wind| wind.beyond.get(index) == Some(&true)),
     }
 }
 

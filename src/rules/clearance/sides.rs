@@ -119,5 +119,5 @@ pub(super) fn source(job: &Job, asks: Asks) -> Source {
         Asks::Throw | Asks::Pit => "clearance_pit",
         Asks::End => "clearance_end",
     };
-    limit(job, key).source.text()
+    limit(job, key).source
 }
