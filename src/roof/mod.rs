@@ -71,6 +71,21 @@ impl<'a> Solved<'a> {
         Some(plume::Plumes::new(job, job.roof.as_ref()?, self.survey))
     }
 
+    /// The room and the edges of that plan of the job alone.
+    pub(crate) fn room(&self, job: &Job) -> Option<RoofStudy> {
+        let roof = job.roof.as_ref()?;
+        Some(RoofStudy {
+            clearances: clearance::clearances(job, roof),
+            plant_then: None,
+            fed_back: Vec::new(),
+            warm_air: Vec::new(),
+            heard: Vec::new(),
+            loads: Vec::new(),
+            edges: edge::edges(job, roof),
+            walkways: edge::walkways(job, roof),
+        })
+    }
+
     /// Studies that plan of the job; none where no roof is drawn. One that is `only_judged` says of warm air and of what it does to
     /// the circuits nothing less than what is so.
     pub(crate) fn study(&self, job: &Job, only_judged: bool) -> Option<RoofStudy> {
@@ -78,14 +93,12 @@ impl<'a> Solved<'a> {
         let warm_air = self.returning(job)?.warm_air();
         let fed_back = warm_air::fed_back(job, roof, survey, &self.summers, &warm_air, only_judged);
         Some(RoofStudy {
-            clearances: clearance::clearances(job, roof),
             plant_then: warm_air::plant_then(job, survey, &fed_back),
             fed_back,
             warm_air,
             heard: sound::heard(job, roof),
             loads: weight::loads(job, roof, survey),
-            edges: edge::edges(job, roof),
-            walkways: edge::walkways(job, roof),
+            ..self.room(job)?
         })
     }
 }

@@ -71,9 +71,18 @@ impl Plan<'_> {
     fn tried(&self, finding: &Finding, changes: Vec<Change>) -> Option<Remedy> {
         let changes: Vec<Change> = changes.into_iter().map(|change| written(self.job, change)).collect();
         let job = self.with(&changes);
-        let after = check_site(&job, Some(&self.solved.study(&job, true)?), None);
-        let good = is_settled(finding, &after) && is_nothing_graver(&self.findings, &after);
-        good.then(|| Remedy { changes, effect: effect(&self.findings, &after), cost: Cost::default() })
+        let no_graver = |study: &RoofStudy| {
+            let after = check_site(&job, Some(study), None);
+            is_nothing_graver(&self.findings, &after).then_some(after)
+        };
+        // Most of what is tried fails for room, which is soon seen.
+        no_graver(&self.solved.room(&job)?)?;
+        let after = no_graver(&self.solved.study(&job, true)?)?;
+        is_settled(finding, &after).then(|| Remedy {
+            changes,
+            effect: effect(&self.findings, &after),
+            cost: Cost::default(),
+        })
     }
 
     /// The job with these changes.
