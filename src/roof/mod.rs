@@ -1,27 +1,27 @@
 //! The roof studied: room to breathe, warm air returning, sound, weight and edges. What rules and reports see of it.
 
 pub(crate) mod clearance;
+pub(crate) mod dilution;
 pub(crate) mod edge;
 pub(crate) mod outlet;
 pub(crate) mod plan;
-pub(crate) mod plume;
+pub(crate) mod recirculation;
 pub(crate) mod sound;
 #[cfg(test)]
 pub(crate) mod testing;
-pub(crate) mod warm_air;
 mod weight;
 
 pub use clearance::{Air, Asks, Clearance, FaceRoom, Opposite, Pit, Working};
 pub use edge::{Edge, Idle, Walkway, idle_rails};
+pub use recirculation::{FedBack, PlantThen, Return, WarmAir};
 pub use sound::{ACCURACY_DB, Heard, NightBy, Share};
-pub use warm_air::{FedBack, PlantThen, Return, WarmAir};
 pub use weight::{Load, WindNote};
 
 use crate::job::Job;
 use crate::survey::Survey;
 use rayon::prelude::*;
+use recirculation::{Returning, Summer};
 use serde::Serialize;
-use warm_air::{Returning, Summer};
 
 /// A roof studied.
 #[derive(Clone, Debug, Serialize)]
@@ -43,6 +43,23 @@ pub struct RoofStudy {
     pub edges: Vec<Edge>,
     /// Piping over walkways.
     pub walkways: Vec<Walkway>,
+}
+
+impl RoofStudy {
+    /// Room and edges alone; none where no roof is drawn.
+    pub(crate) fn of_room(job: &Job) -> Option<Self> {
+        let roof = job.roof.as_ref()?;
+        Some(Self {
+            clearances: clearance::clearances(job, roof),
+            warm_air: Vec::new(),
+            fed_back: Vec::new(),
+            plant_then: None,
+            heard: Vec::new(),
+            loads: Vec::new(),
+            edges: edge::edges(job, roof),
+            walkways: edge::walkways(job, roof),
+        })
+    }
 }
 
 /// A job that is solved, and what of a study does not change with the plan.
@@ -67,23 +84,8 @@ impl<'a> Solved<'a> {
     }
 
     /// The outlets and intakes of that plan of the job.
-    pub(crate) fn plumes(&self, job: &Job) -> Option<plume::Plumes> {
-        Some(plume::Plumes::new(job, job.roof.as_ref()?, self.survey))
-    }
-
-    /// The room and the edges of that plan of the job alone.
-    pub(crate) fn room(&self, job: &Job) -> Option<RoofStudy> {
-        let roof = job.roof.as_ref()?;
-        Some(RoofStudy {
-            clearances: clearance::clearances(job, roof),
-            plant_then: None,
-            fed_back: Vec::new(),
-            warm_air: Vec::new(),
-            heard: Vec::new(),
-            loads: Vec::new(),
-            edges: edge::edges(job, roof),
-            walkways: edge::walkways(job, roof),
-        })
+    pub(crate) fn dilution(&self, job: &Job) -> Option<dilution::Dilution> {
+        Some(dilution::Dilution::new(job, job.roof.as_ref()?, self.survey))
     }
 
     /// Studies that plan of the job; none where no roof is drawn. One that is `only_judged` says of warm air and of what it does to
@@ -91,14 +93,14 @@ impl<'a> Solved<'a> {
     pub(crate) fn study(&self, job: &Job, only_judged: bool) -> Option<RoofStudy> {
         let (roof, survey) = (job.roof.as_ref()?, self.survey);
         let warm_air = self.returning(job)?.warm_air();
-        let fed_back = warm_air::fed_back(job, roof, survey, &self.summers, &warm_air, only_judged);
+        let fed_back = recirculation::fed_back(job, roof, survey, &self.summers, &warm_air, only_judged);
         Some(RoofStudy {
-            plant_then: warm_air::plant_then(job, survey, &fed_back),
+            plant_then: recirculation::plant_then(job, survey, &fed_back),
             fed_back,
             warm_air,
             heard: sound::heard(job, roof),
             loads: weight::loads(job, roof, survey),
-            ..self.room(job)?
+            ..RoofStudy::of_room(job)?
         })
     }
 }

@@ -12,7 +12,7 @@ use super::change::as_written;
 use super::compare::{effect, is_nothing_graver, is_settled};
 use super::{Change, Cost, Remedy};
 use crate::job::{Job, Place as Xy, Rail, Roof, Wall};
-use crate::roof::warm_air::Returning;
+use crate::roof::recirculation::Returning;
 use crate::roof::{RoofStudy, Solved, edge};
 use crate::rules::{Finding, Place, Verdict, check_site};
 use crate::survey::Survey;
@@ -70,26 +70,19 @@ impl Plan<'_> {
     /// What a set of changes does, where the finding is gone with it and none is graver.
     fn tried(&self, finding: &Finding, changes: Vec<Change>) -> Option<Remedy> {
         let changes: Vec<Change> = changes.into_iter().map(|change| written(self.job, change)).collect();
-        let job = self.with(&changes);
+        let job = with(self.job, &changes);
         let no_graver = |study: &RoofStudy| {
             let after = check_site(&job, Some(study), None);
             is_nothing_graver(&self.findings, &after).then_some(after)
         };
         // Most of what is tried fails for room, which is soon seen.
-        no_graver(&self.solved.room(&job)?)?;
+        no_graver(&RoofStudy::of_room(&job)?)?;
         let after = no_graver(&self.solved.study(&job, true)?)?;
         is_settled(finding, &after).then(|| Remedy {
             changes,
             effect: effect(&self.findings, &after),
             cost: Cost::default(),
         })
-    }
-
-    /// The job with these changes.
-    fn with(&self, changes: &[Change]) -> Job {
-        let mut job = self.job.clone();
-        changes.iter().for_each(|change| change.apply(&mut job));
-        job
     }
 
     /// A rail that is no shorter and no lower where it is written to a tenth.
@@ -113,8 +106,17 @@ impl Plan<'_> {
         let unit = self.roof.units.get(index);
         let missing = unit.map_or_else(Vec::new, |unit| edge::missing(self.job, self.roof, unit));
         let rails: Vec<Change> = missing.into_iter().map(|rail| Change::NewRail(self.longer(rail))).collect();
-        vec![self.moved(index, vec![index], is_guarded), Box::new(std::iter::once(rails))]
+        vec![self.moved(index, &[index], is_guarded), Box::new(std::iter::once(rails))]
     }
+}
+
+/// The job with these changes.
+fn with(job: &Job, changes: &[Change]) -> Job {
+    let mut job = job.clone();
+    for change in changes {
+        change.apply(&mut job);
+    }
+    job
 }
 
 /// A change with its places and heights as they are written in the job's file.

@@ -1,6 +1,6 @@
 //! What makes it quiet enough: slower fans at night, quieter units. Walls are in `screen`.
 
-use super::{Plan, Way};
+use super::{Plan, Way, with};
 use crate::job::{Job, Listener, Roof, RoofUnit, SoundPower};
 use crate::physics::sound::speed_for;
 use crate::remedies::Change;
@@ -70,8 +70,7 @@ impl TooLoud<'_> {
 
     /// What is heard with these changes, dB(A).
     fn level_with(&self, changes: &[Change]) -> Option<f64> {
-        let mut job = self.job.clone();
-        changes.iter().for_each(|change| change.apply(&mut job));
+        let job = with(self.job, changes);
         self.level(job.roof.as_ref()?)
     }
 

@@ -5,9 +5,9 @@ use crate::job::{Job, Place as Xy, Roof, RoofUnit, Wall};
 use crate::physics::plane;
 use crate::remedies::Change;
 use crate::roof::clearance::{Clearance, clearance};
+use crate::roof::dilution::SECTORS;
 use crate::roof::outlet::catching;
 use crate::roof::plan::{What, faces, is_clear, obstacles};
-use crate::roof::plume::SECTORS;
 use crate::rules::{Finding, Place};
 use crate::units::System;
 
@@ -30,9 +30,9 @@ impl Plan<'_> {
         let study = self.study.clearances.get(index);
         let in_the_way = study.into_iter().flat_map(Clearance::in_the_way);
         let others = in_the_way.filter_map(|name| self.roof.units.iter().position(|unit| unit.name == name));
-        let movers = std::iter::once(index).chain(others).collect();
+        let movers: Vec<usize> = std::iter::once(index).chain(others).collect();
         let lower = self.walls_in_the_way(index);
-        vec![self.moved(index, movers, settles), self.raised(index, settles), self.lowered(lower, settles)]
+        vec![self.moved(index, &movers, settles), self.raised(index, settles), self.lowered(lower, settles)]
     }
 
     /// Walls, and how high they may be: one that ends under the unit is no obstacle, and walls that end at its top make no pit deeper
@@ -56,13 +56,13 @@ impl Plan<'_> {
         let most = |sector: &usize| returning.winds.get(*sector).and_then(|wind| wind.rises.get(index)).copied();
         let first = (0..SECTORS).max_by(|a, b| most(a).unwrap_or(0.0).total_cmp(&most(b).unwrap_or(0.0))).unwrap_or(0);
         let settles = move |job: &Job, set: &[Change]| {
-            let plumes = match (set, &job.roof) {
+            let dilution = match (set, &job.roof) {
                 ([Change::UnitAt(unit, _) | Change::UnitHeight(unit, ..)], Some(roof)) => {
-                    Some(returning.plumes.with_unit(job, roof, *unit))
+                    Some(returning.dilution.with_unit(job, roof, *unit))
                 }
-                _ => self.solved.plumes(job),
+                _ => self.solved.dilution(job),
             };
-            plumes.is_some_and(|plumes| plumes.all_under(index, allowed, first).is_some())
+            dilution.is_some_and(|dilution| dilution.all_under(index, allowed, first).is_some())
         };
         let worst = self.study.warm_air.get(index).and_then(|warm| warm.worst.as_ref());
         let giver = worst.filter(|worst| worst.other_K.is_some_and(|other| other > worst.own_K));
@@ -72,7 +72,7 @@ impl Plan<'_> {
         // The walls that catch its own air, then those that catch the air of the one that gives most.
         let walls: Vec<(Vec<usize>, f64)> = movers.iter().flat_map(|unit| self.walls_that_catch(*unit)).collect();
         let opened = self.opened(walls.iter().map(|(walls, _)| walls.clone()).collect(), settles);
-        vec![self.moved(index, movers, settles), self.raised(index, settles), self.lowered(walls, settles), opened]
+        vec![self.moved(index, &movers, settles), self.raised(index, settles), self.lowered(walls, settles), opened]
     }
 
     /// The walls that catch a unit's air, and the height of its top: each by itself, then all of them.
@@ -90,7 +90,7 @@ impl Plan<'_> {
         all.sort_unstable();
         all.dedup();
         let each = all.iter().map(|wall| (vec![*wall], unit.height_m)).collect::<Vec<_>>();
-        let together = (all.len() > 1).then(|| (all, unit.height_m));
+        let together = (all.len() > 1).then_some((all, unit.height_m));
         each.into_iter().chain(together).collect()
     }
 
@@ -99,7 +99,7 @@ impl Plan<'_> {
     pub(super) fn moved<'s>(
         &'s self,
         index: usize,
-        movers: Vec<usize>,
+        movers: &[usize],
         settles: impl Fn(&Job, &[Change]) -> bool + 's,
     ) -> Way<'s> {
         let step = step(self.job.units);
@@ -164,7 +164,9 @@ impl Plan<'_> {
         let mut job = self.job.clone();
         let good = move |set: &Vec<Change>| {
             job.roof.clone_from(&self.job.roof);
-            set.iter().for_each(|change| change.apply(&mut job));
+            for change in set {
+                change.apply(&mut job);
+            }
             !set.is_empty() && settles(&job, set)
         };
         let written = |set: Vec<Change>| set.into_iter().map(|change| written(self.job, change)).collect();

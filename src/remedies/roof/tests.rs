@@ -22,12 +22,6 @@ fn remedies(job: &Job, rule: &str) -> (Finding, Vec<Vec<Change>>) {
     (finding, remedies.into_iter().map(|remedy| remedy.changes).collect())
 }
 
-fn with(job: &Job, changes: &[Change]) -> Job {
-    let mut job = job.clone();
-    changes.iter().for_each(|change| change.apply(&mut job));
-    job
-}
-
 /// How far the unit is moved, in feet.
 fn moved(job: &Job, changes: &[Vec<Change>]) -> Option<(usize, f64, f64)> {
     changes.iter().find_map(|set| match set[..] {

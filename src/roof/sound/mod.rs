@@ -5,10 +5,10 @@
 //! ground beyond it. The standard lets go of the 3 + 3 q where something screens, since C_2 = 20 has the reflections at
 //! the ground in it; here they are kept, which makes a screened listener up to 3 dB louder.
 
+mod around_the_ends;
+mod diffraction;
 mod outlet;
-mod over;
-mod round;
-mod way;
+mod over_the_top;
 
 use crate::job::{Job, Listener, Roof, RoofUnit, SoundPower, Wall};
 use crate::physics::air_absorption::{AIR_HUMIDITY, AIR_K, Air, absorption};
@@ -16,11 +16,11 @@ use crate::physics::sound::{
     A_WEIGHTS, HZ_500, REFLECTING_PLANE, divergence, exact_octaves, fan_speed, hard_ground, sum,
 };
 use crate::units::Temperature;
+pub(crate) use diffraction::JOINED_M;
+use diffraction::{Screen, Screens, Spot};
 use outlet::Outlet;
 use serde::Serialize;
 use std::collections::BTreeSet;
-pub(crate) use way::JOINED_M;
-use way::{Screen, Screens, Spot};
 
 /// What the standard says of the accuracy of its method, dB, up to 1000 m and without reflections and screens.
 ///

@@ -37,7 +37,7 @@ struct Draws {
 
 /// The outlets and intakes of a roof, and the ways between.
 #[derive(Clone, Debug)]
-pub(crate) struct Plumes {
+pub(crate) struct Dilution {
     pub outlets: Vec<Outlet>,
     units: Vec<Draws>,
     /// For each unit, of each outlet.
@@ -58,7 +58,7 @@ pub(crate) struct Wind {
     pub rises: Vec<f64>,
 }
 
-impl Plumes {
+impl Dilution {
     /// Those of a roof; outlets whose heat or air is not known are left out.
     pub(crate) fn new(job: &Job, roof: &Roof, survey: &Survey) -> Self {
         let standing = obstacles(roof);
@@ -268,10 +268,10 @@ mod tests {
     #[test]
     fn what_all_outlets_give_is_the_rise() {
         let job = rows();
-        let plumes = Plumes::new(&job, job.roof.as_ref().unwrap(), solved());
-        for wind in plumes.winds() {
+        let dilution = Dilution::new(&job, job.roof.as_ref().unwrap(), solved());
+        for wind in dilution.winds() {
             for (unit, rise) in wind.rises.iter().enumerate() {
-                let sum: f64 = (0..plumes.outlets.len()).map(|outlet| plumes.gives(&wind, unit, outlet)).sum();
+                let sum: f64 = (0..dilution.outlets.len()).map(|outlet| dilution.gives(&wind, unit, outlet)).sum();
                 assert!((sum - rise).abs() < 1e-7 && *rise > 0.1 && *rise < STIFLED_K, "{unit} {sum} {rise}");
             }
         }
@@ -281,14 +281,14 @@ mod tests {
     fn a_unit_moved_is_the_same_as_a_plan_drawn_so() {
         let job = rows();
         let roof = job.roof.as_ref().unwrap();
-        let plumes = Plumes::new(&job, roof, solved());
-        assert!(plumes.outlets[0].caught && !plumes.outlets[4].caught);
+        let dilution = Dilution::new(&job, roof, solved());
+        assert!(dilution.outlets[0].caught && !dilution.outlets[4].caught);
         for (index, to, height) in [(0, (60.0, 20.0), 0.0), (4, (90.0, 80.0), 0.5), (3, (113.0, 45.0), 1.0)] {
             let mut changed = roof.clone();
             let unit = &mut changed.units[index];
             unit.at = feet(to.0, to.1);
             (unit.stands_m, unit.height_m) = (unit.stands_m + height, unit.height_m + height);
-            let (drawn, moved) = (Plumes::new(&job, &changed, solved()), plumes.with_unit(&job, &changed, index));
+            let (drawn, moved) = (Dilution::new(&job, &changed, solved()), dilution.with_unit(&job, &changed, index));
             for (drawn, moved) in drawn.winds().iter().zip(moved.winds()) {
                 for (a, b) in drawn.rises.iter().zip(&moved.rises) {
                     assert!((a - b).abs() < 1e-9, "{index} {drawn:?} {moved:?}");
@@ -302,14 +302,14 @@ mod tests {
         let mut job = rows();
         // Nothing is caught: with enough room the formula holds.
         job.roof.as_mut().unwrap().walls.clear();
-        let plumes = Plumes::new(&job, job.roof.as_ref().unwrap(), solved());
-        let winds = plumes.winds();
+        let dilution = Dilution::new(&job, job.roof.as_ref().unwrap(), solved());
+        let winds = dilution.winds();
         for unit in 0..6 {
             let most = winds.iter().map(|wind| wind.rises[unit]).fold(0.0, f64::max);
             let holds = winds.iter().all(|wind| !wind.beyond[unit]);
             for first in [0, 7] {
-                assert_eq!(plumes.all_under(unit, most + 1e-6, first).is_some(), holds);
-                assert!(plumes.all_under(unit, most - 1e-6, first).is_none());
+                assert_eq!(dilution.all_under(unit, most + 1e-6, first).is_some(), holds);
+                assert!(dilution.all_under(unit, most - 1e-6, first).is_none());
             }
         }
         assert!((0..6).any(|unit| winds.iter().all(|wind| !wind.beyond[unit])));

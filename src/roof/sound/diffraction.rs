@@ -1,7 +1,7 @@
 //! What screens on a roof: over its top, and round the ends of free-standing walls.
 
-use super::over::{self, Over, Passed};
-use super::round::round;
+use super::around_the_ends::round;
+use super::over_the_top::{self, Over, Passed};
 use crate::job::{Place, Roof};
 use crate::physics::barrier::{Detour, Past};
 use crate::physics::plane::{self, between};
@@ -96,7 +96,7 @@ impl Screens {
     /// What they take from the sound on its way, by octave.
     pub(super) fn taken(&self, from: &Spot, to: &Spot) -> [Taken; 8] {
         let passed = self.passed(from.place, to.place);
-        let ways = over::ways(&passed, from, to);
+        let ways = over_the_top::ways(&passed, from, to);
         let stands =
             |row: &&Vec<usize>| passed.iter().any(|one| row.iter().any(|wall| one.what == Screen::Wall(*wall)));
         let rows: Vec<Row> = self.rows.iter().filter(stands).map(|row| self.row(row, from, to)).collect();

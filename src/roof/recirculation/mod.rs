@@ -1,13 +1,13 @@
 //! Warm air that returns to the intakes, and what it does to the circuits.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-mod fed_back;
+mod circuits;
 
-pub use fed_back::{FedBack, PlantThen};
-pub(super) use fed_back::{Summer, fed_back, plant_then};
+pub use circuits::{FedBack, PlantThen};
+pub(super) use circuits::{Summer, fed_back, plant_then};
 
+use super::dilution::{Dilution, STIFLED_K, Wind};
 use super::outlet::{air_flow, heat};
-use super::plume::{Plumes, STIFLED_K, Wind};
 use crate::job::{Job, Roof};
 use crate::survey::Survey;
 use serde::Serialize;
@@ -77,7 +77,7 @@ pub(crate) struct Returning<'a> {
     pub job: &'a Job,
     pub roof: &'a Roof,
     pub survey: &'a Survey,
-    pub plumes: Plumes,
+    pub dilution: Dilution,
     pub winds: Vec<Wind>,
     /// What each circuit of the job stands, K.
     stands: &'a [f64],
@@ -85,9 +85,9 @@ pub(crate) struct Returning<'a> {
 
 impl<'a> Returning<'a> {
     pub(super) fn of(job: &'a Job, roof: &'a Roof, survey: &'a Survey, stands: &'a [f64]) -> Self {
-        let plumes = Plumes::new(job, roof, survey);
-        let winds = plumes.winds();
-        Self { job, roof, survey, plumes, winds, stands }
+        let dilution = Dilution::new(job, roof, survey);
+        let winds = dilution.winds();
+        Self { job, roof, survey, dilution, winds, stands }
     }
 
     /// Warm air that returns to each unit.
@@ -111,7 +111,7 @@ impl<'a> Returning<'a> {
 
     fn unit(&self, index: usize) -> Option<WarmAir> {
         let unit = self.roof.units.get(index)?;
-        let outlet = self.plumes.outlets.iter().find(|outlet| outlet.unit == Some(index));
+        let outlet = self.dilution.outlets.iter().find(|outlet| outlet.unit == Some(index));
         let worst = if outlet.is_some() { self.worst(index) } else { None };
         let unknown = match (air_flow(self.job, unit), heat(self.survey, unit), &worst) {
             (None, ..) => Some("its air flow is not known (air_flow of the unit or of its circuits)"),
@@ -122,12 +122,13 @@ impl<'a> Returning<'a> {
         let season = self.job.weather.as_ref().map(|weather| weather.wind().warm_season);
         let season = season.as_ref().filter(|_| outlet.is_some());
         let prevailing = season.and_then(|season| season.prevailing.as_ref()).and_then(|wind| {
-            let returned = self.returned(index, &self.plumes.wind(wind.from_deg))?;
+            let returned = self.returned(index, &self.dilution.wind(wind.from_deg))?;
             Some(returned).filter(|returned| returned.rise_K < STIFLED_K)
         });
-        let others = self.plumes.outlets.iter().any(|outlet| outlet.unit != Some(index));
+        let others = self.dilution.outlets.iter().any(|outlet| outlet.unit != Some(index));
         let downwind_share = season.filter(|season| season.hours > 0.0 && others).map(|season| {
-            let from_a_source = season.sectors.iter().filter(|sector| self.plumes.is_downwind(index, sector.from_deg));
+            let from_a_source =
+                season.sectors.iter().filter(|sector| self.dilution.is_downwind(index, sector.from_deg));
             from_a_source.map(|sector| sector.hours).sum::<f64>() / season.hours
         });
         Some(WarmAir {
@@ -151,8 +152,8 @@ impl<'a> Returning<'a> {
         let rise = *wind.rises.get(index)?;
         let mut own = 0.0;
         let mut other: Option<(String, f64)> = None;
-        for (number, outlet) in self.plumes.outlets.iter().enumerate() {
-            let gives = self.plumes.gives(wind, index, number);
+        for (number, outlet) in self.dilution.outlets.iter().enumerate() {
+            let gives = self.dilution.gives(wind, index, number);
             if outlet.unit == Some(index) {
                 own += gives;
             } else if gives > other.as_ref().map_or(0.0, |(_, most)| *most) {
