@@ -7,8 +7,10 @@
 pub(crate) mod bench;
 mod candidates;
 mod change;
+mod compare;
 mod estimate;
 pub(crate) mod place;
+mod roof;
 pub(crate) mod search;
 mod tubes;
 mod whole;
@@ -17,6 +19,7 @@ pub use bench::Effect;
 pub use change::{Change, differences, edits};
 pub use place::{Choice, Place, choices};
 pub use search::seals;
+pub use roof::of_the_roof;
 pub use whole::{Whole, whole};
 
 use crate::job::{Circuit, Job, LineId};

@@ -4,7 +4,6 @@ mod working;
 
 pub use working::{Opposite, Working};
 
-use super::moves::Mend;
 use super::plan::{Face, Obstacle, SLACK_M, What, bearing_deg, faces, obstacles};
 use crate::job::{Job, Roof, RoofUnit, Side};
 use crate::physics::plane;
@@ -28,15 +27,6 @@ pub struct Clearance {
     /// The space in front of its controls, where their side is given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub working: Option<Working>,
-    /// What would give it its room, found by studying the changed plan. None where nothing is short.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub mend: Option<Mend>,
-    /// Where nothing does: what would take its top out of the pit.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub pit_mend: Option<Mend>,
-    /// Where nothing does: what would give its controls their space.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub working_mend: Option<Mend>,
 }
 
 /// What air does at a face.
@@ -108,36 +98,36 @@ pub struct Pit {
 
 impl Clearance {
     /// What stands where room is short, by name.
-    pub(super) fn in_the_way(&self) -> impl Iterator<Item = &str> {
+    pub(crate) fn in_the_way(&self) -> impl Iterator<Item = &str> {
         let sides = self.faces.iter().filter(|face| face.short_m > 0.0).filter_map(|face| face.obstacle.as_deref());
         let working = self.working.iter().filter(|working| working.short_m > 0.0);
         sides.chain(working.filter_map(|working| working.obstacle.as_deref()))
     }
 
     /// What its controls are short of, m.
-    pub(super) fn working_short_m(&self) -> f64 {
+    pub(crate) fn working_short_m(&self) -> f64 {
         self.working.as_ref().map_or(0.0, |working| working.short_m)
     }
 
     /// How deep its top lies in a pit, m.
-    pub(super) fn sunk_m(&self) -> f64 {
+    pub(crate) fn sunk_m(&self) -> f64 {
         self.pit.as_ref().map_or(0.0, |pit| pit.sunk_m)
     }
 
-    /// All that it is short of, m; 0 where it has its room.
-    pub(super) fn short_m(&self) -> f64 {
-        self.faces.iter().map(|face| face.short_m).sum::<f64>() + self.working_short_m() + self.sunk_m()
+    /// What its sides are short of together, m; 0 where all have their room.
+    pub(crate) fn sides_short_m(&self) -> f64 {
+        self.faces.iter().map(|face| face.short_m).sum()
     }
 }
 
-/// The room round every unit, without mends.
-pub(super) fn clearances(job: &Job, roof: &Roof) -> Vec<Clearance> {
+/// The room round every unit.
+pub(crate) fn clearances(job: &Job, roof: &Roof) -> Vec<Clearance> {
     let standing = obstacles(roof);
     (0..roof.units.len()).filter_map(|index| clearance(job, roof, &standing, index)).collect()
 }
 
 /// The room round one unit.
-pub(super) fn clearance(job: &Job, roof: &Roof, standing: &[Obstacle], index: usize) -> Option<Clearance> {
+pub(crate) fn clearance(job: &Job, roof: &Roof, standing: &[Obstacle], index: usize) -> Option<Clearance> {
     let unit = roof.units.get(index)?;
     let around = Around { job, roof, standing, index, unit };
     let faces = faces(unit);
@@ -149,9 +139,6 @@ pub(super) fn clearance(job: &Job, roof: &Roof, standing: &[Obstacle], index: us
         pit,
         above_m: unit.air_out.is_none().then(|| unit.clearance_above_m.unwrap_or_else(|| job.limit("clearance_above"))),
         working: unit.controls.and_then(|side| around.working(&faces, side)),
-        mend: None,
-        pit_mend: None,
-        working_mend: None,
     })
 }
 
@@ -315,9 +302,4 @@ fn thrown(face: &Face, air: Air, other: &RoofUnit) -> bool {
 /// Whether a face looks back at another, to an eighth of a turn.
 fn looks_back(face: &Face, theirs: &Face) -> bool {
     theirs.outward.dot(face.outward) < -0.7 && plane::ahead(theirs.ends, face.ends, SLACK_M).is_some()
-}
-
-/// What each unit is short of, m.
-pub(super) fn shorts(job: &Job, roof: &Roof) -> Vec<f64> {
-    clearances(job, roof).iter().map(Clearance::short_m).collect()
 }

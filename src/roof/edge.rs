@@ -1,6 +1,5 @@
 //! The edge of the roof: where a guard is asked for, how long it must be, and piping over walkways.
 
-use super::moves::Mend;
 use super::plan::to_edge;
 use crate::job::{Job, Place, Rail, Roof, RoofUnit};
 use crate::physics::plane;
@@ -35,9 +34,6 @@ pub struct Edge {
     pub guard_length_m: Option<f64>,
     /// Whether rails or walls along the edge take a part of it.
     pub guarded_in_part: bool,
-    /// How far it would have to move to need none, found by studying the changed plan. None where nothing is short.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub mend: Option<Mend>,
 }
 
 /// Piping over a walkway.
@@ -65,13 +61,13 @@ impl Edge {
     }
 }
 
-/// Every unit and the edge, without mends; none where the edge is not drawn.
-pub(super) fn edges(job: &Job, roof: &Roof) -> Vec<Edge> {
+/// Every unit and the edge; none where the edge is not drawn.
+pub(crate) fn edges(job: &Job, roof: &Roof) -> Vec<Edge> {
     roof.units.iter().filter_map(|unit| edge(job, roof, unit)).collect()
 }
 
 /// Every walkway.
-pub(super) fn walkways(job: &Job, roof: &Roof) -> Vec<Walkway> {
+pub(crate) fn walkways(job: &Job, roof: &Roof) -> Vec<Walkway> {
     let asked_m = job.limit("passage_height");
     let walkway = |crossing: &crate::job::Crossing| {
         let short_m = asked_m - crossing.height_m;
@@ -86,7 +82,7 @@ pub(super) fn walkways(job: &Job, roof: &Roof) -> Vec<Walkway> {
 }
 
 /// One unit and the edge.
-pub(super) fn edge(job: &Job, roof: &Roof, unit: &RoofUnit) -> Option<Edge> {
+pub(crate) fn edge(job: &Job, roof: &Roof, unit: &RoofUnit) -> Option<Edge> {
     let edge_m = to_edge(roof, unit)?;
     // At the distance itself it still stands within it, as the code has it.
     let near = edge_m <= job.limit("guard_distance") + ROUNDING_M;
@@ -98,7 +94,7 @@ pub(super) fn edge(job: &Job, roof: &Roof, unit: &RoofUnit) -> Option<Edge> {
     if guard_asked != Some(false) && height - barrier_m > ROUNDING_M {
         let guards = guards(roof, height, job.limit("screen_open"));
         let stretches = stretches(job, roof, unit);
-        let open: f64 = stretches.iter().map(|stretch| stretch.open(&guards)).sum();
+        let open: f64 = stretches.iter().flat_map(|stretch| stretch.open(&guards)).map(|(from, to)| to - from).sum();
         let whole: f64 = stretches.iter().map(|stretch| stretch.last - stretch.first).sum();
         if open > ROUNDING_M {
             (short_m, guard_length_m) = (height - barrier_m, Some(open));
@@ -109,7 +105,18 @@ pub(super) fn edge(job: &Job, roof: &Roof, unit: &RoofUnit) -> Option<Edge> {
         }
     }
     let (name, drop_m) = (unit.name.clone(), roof.height_m);
-    Some(Edge { name, edge_m, drop_m, barrier_m, guard_asked, short_m, guard_length_m, guarded_in_part, mend: None })
+    Some(Edge { name, edge_m, drop_m, barrier_m, guard_asked, short_m, guard_length_m, guarded_in_part })
+}
+
+/// Where rails are missing along the edge that a unit stands near.
+pub(crate) fn missing(job: &Job, roof: &Roof, unit: &RoofUnit) -> Vec<Rail> {
+    let height_m = job.limit("guard_height");
+    let guards = guards(roof, height_m, job.limit("screen_open"));
+    let rails = |stretch: &Stretch| {
+        let rail = |(from, to)| Rail { from: stretch.at(from), to: stretch.at(to), height_m };
+        stretch.open(&guards).into_iter().map(rail).collect::<Vec<_>>()
+    };
+    stretches(job, roof, unit).iter().flat_map(rails).collect()
 }
 
 /// Why a rail guards nothing.
@@ -173,16 +180,24 @@ impl Stretch {
         Some((one.min(other), one.max(other))).filter(|(from, to)| to > from)
     }
 
-    /// How much of it no guard takes, m.
-    fn open(&self, guards: &[Rail]) -> f64 {
+    /// What of it no guard takes: from where to where along its side, m.
+    fn open(&self, guards: &[Rail]) -> Vec<(f64, f64)> {
         let mut taken: Vec<(f64, f64)> = guards.iter().filter_map(|guard| self.taken(guard)).collect();
+        taken.push((self.last, self.last));
         taken.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let (mut open, mut at) = (0.0, self.first);
-        for (from, to) in taken {
-            open += (from.min(self.last) - at).max(0.0);
+        let mut at = self.first;
+        let gap = |(from, to): (f64, f64)| {
+            let gap = (at, from.min(self.last));
             at = at.max(to);
-        }
-        open + (self.last - at).max(0.0)
+            gap
+        };
+        taken.into_iter().map(gap).filter(|(from, to)| to - from > ROUNDING_M).collect()
+    }
+
+    /// The place so far along its side.
+    fn at(&self, along: f64) -> Place {
+        let way = self.side.1.minus(self.side.0);
+        self.side.0.plus(way.times(along / way.length()))
     }
 }
 

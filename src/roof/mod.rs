@@ -1,29 +1,26 @@
 //! The roof studied: room to breathe, warm air returning, sound, weight and edges. What rules and reports see of it.
 
-mod before;
-mod clearance;
-mod edge;
-mod moves;
-mod outlet;
-mod plan;
-mod plume;
-mod sound;
+pub(crate) mod clearance;
+pub(crate) mod dilution;
+pub(crate) mod edge;
+pub(crate) mod outlet;
+pub(crate) mod plan;
+pub(crate) mod recirculation;
+pub(crate) mod sound;
 #[cfg(test)]
 pub(crate) mod testing;
-mod warm_air;
 mod weight;
 
 pub use clearance::{Air, Asks, Clearance, FaceRoom, Opposite, Pit, Working};
 pub use edge::{Edge, Idle, Walkway, idle_rails};
-pub use moves::{Leg, Lowered, Mend, Opened};
-pub use sound::{ACCURACY_DB, Heard, NewScreen, NightBy, Quieter, Raised, Share, Slower};
-pub use warm_air::{Faster, FedBack, PlantThen, Return, WarmAir};
+pub use recirculation::{FedBack, PlantThen, Return, WarmAir};
+pub use sound::{ACCURACY_DB, Heard, NightBy, Share};
 pub use weight::{Load, WindNote};
 
 use crate::job::Job;
 use crate::survey::Survey;
-use before::Before;
 use rayon::prelude::*;
+use recirculation::{Returning, Summer};
 use serde::Serialize;
 
 /// A roof studied.
@@ -48,46 +45,69 @@ pub struct RoofStudy {
     pub walkways: Vec<Walkway>,
 }
 
+impl RoofStudy {
+    /// Room and edges alone; none where no roof is drawn.
+    pub(crate) fn of_room(job: &Job) -> Option<Self> {
+        let roof = job.roof.as_ref()?;
+        Some(Self {
+            clearances: clearance::clearances(job, roof),
+            warm_air: Vec::new(),
+            fed_back: Vec::new(),
+            plant_then: None,
+            heard: Vec::new(),
+            loads: Vec::new(),
+            edges: edge::edges(job, roof),
+            walkways: edge::walkways(job, roof),
+        })
+    }
+}
+
+/// A job that is solved, and what of a study does not change with the plan.
+pub(crate) struct Solved<'a> {
+    survey: &'a Survey,
+    summers: Vec<Option<Summer<'a>>>,
+    /// What each circuit of the job stands of warm air, K.
+    stands: Vec<f64>,
+}
+
+impl<'a> Solved<'a> {
+    pub(crate) fn of(job: &'a Job, survey: &'a Survey) -> Self {
+        let limit = job.limit("recirculation");
+        let summers: Vec<Option<Summer>> = job.circuits.par_iter().map(|circuit| Summer::of(job, circuit)).collect();
+        let stands = |summer: &Option<Summer>| summer.as_ref().map_or(0.0, |summer| summer.stands(limit));
+        Self { survey, stands: summers.par_iter().map(stands).collect(), summers }
+    }
+
+    /// The warm air of that plan of the job.
+    pub(crate) fn returning<'b>(&'b self, job: &'b Job) -> Option<Returning<'b>> {
+        Some(Returning::of(job, job.roof.as_ref()?, self.survey, &self.stands))
+    }
+
+    /// The outlets and intakes of that plan of the job.
+    pub(crate) fn dilution(&self, job: &Job) -> Option<dilution::Dilution> {
+        Some(dilution::Dilution::new(job, job.roof.as_ref()?, self.survey))
+    }
+
+    /// Studies that plan of the job; none where no roof is drawn. One that is `only_judged` says of warm air and of what it does to
+    /// the circuits nothing less than what is so.
+    pub(crate) fn study(&self, job: &Job, only_judged: bool) -> Option<RoofStudy> {
+        let (roof, survey) = (job.roof.as_ref()?, self.survey);
+        let warm_air = self.returning(job)?.warm_air();
+        let fed_back = recirculation::fed_back(job, roof, survey, &self.summers, &warm_air, only_judged);
+        Some(RoofStudy {
+            plant_then: recirculation::plant_then(job, survey, &fed_back),
+            fed_back,
+            warm_air,
+            heard: sound::heard(job, roof),
+            loads: weight::loads(job, roof, survey),
+            ..RoofStudy::of_room(job)?
+        })
+    }
+}
+
 /// Studies the roof of a job that is solved; none where no roof is drawn.
 #[must_use]
 pub fn study(job: &Job, survey: &Survey) -> Option<RoofStudy> {
-    let roof = job.roof.as_ref()?;
-    let returning = warm_air::Returning::of(job, roof, survey);
-    let warm_air = returning.warm_air();
-    let fed_back = warm_air::fed_back(job, roof, survey, &warm_air);
-    let mut study = RoofStudy {
-        clearances: clearance::clearances(job, roof),
-        plant_then: warm_air::plant_then(job, survey, &fed_back),
-        fed_back,
-        warm_air,
-        heard: sound::heard(job, roof),
-        loads: weight::loads(job, roof, survey),
-        edges: edge::edges(job, roof),
-        walkways: edge::walkways(job, roof),
-    };
-    mend(&mut study, &Before::of(&returning));
-    Some(study)
-}
-
-/// Seeks what would mend the plan, where it wants mending.
-fn mend(study: &mut RoofStudy, before: &Before) {
-    study.clearances.par_iter_mut().enumerate().filter(|(_, found)| found.short_m() > 0.0).for_each(
-        |(index, found)| {
-            let part =
-                |of: fn(&Clearance) -> f64| (of(found) > 0.0).then(|| moves::mend_clearance(before, index, found, of));
-            let whole = part(Clearance::short_m);
-            if whole.as_ref().is_some_and(Mend::is_nothing) {
-                let parts = (part(Clearance::sunk_m), part(Clearance::working_short_m));
-                (found.pit_mend, found.working_mend) = parts;
-            }
-            found.mend = whole;
-        },
-    );
-    study.edges.par_iter_mut().enumerate().filter(|(_, found)| found.short_m > 0.0).for_each(|(index, found)| {
-        found.mend = Some(moves::mend_edge(before, index));
-    });
-    study.warm_air.par_iter_mut().enumerate().for_each(|(index, found)| {
-        (found.mend, found.faster) =
-            warm_air::mend(before, index, found).map_or((None, None), |(mend, faster)| (Some(mend), faster));
-    });
+    job.roof.as_ref()?;
+    Solved::of(job, survey).study(job, false)
 }

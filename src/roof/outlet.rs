@@ -18,7 +18,7 @@ const CAUGHT_SIDES: usize = 2;
 
 /// An outlet of warm air.
 #[derive(Clone, Debug)]
-pub(super) struct Outlet {
+pub(crate) struct Outlet {
     /// The unit that it belongs to; else another source.
     pub unit: Option<usize>,
     pub name: String,
@@ -40,14 +40,14 @@ pub(super) struct Outlet {
 
 /// An intake: the middle of a face, its height, and its share of the unit's air.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Intake {
+pub(crate) struct Intake {
     at: Place,
     height: f64,
     pub share: f64,
 }
 
 /// The air flow of a unit, m3/s: its own, or that of its coils where all of them are known.
-pub(super) fn air_flow(job: &Job, unit: &RoofUnit) -> Option<f64> {
+pub(crate) fn air_flow(job: &Job, unit: &RoofUnit) -> Option<f64> {
     let of_coils = || {
         unit.circuits
             .iter()
@@ -58,7 +58,7 @@ pub(super) fn air_flow(job: &Job, unit: &RoofUnit) -> Option<f64> {
 }
 
 /// The heat that a unit rejects on the design day, W, where all of its circuits have that point.
-pub(super) fn heat(survey: &Survey, unit: &RoofUnit) -> Option<f64> {
+pub(crate) fn heat(survey: &Survey, unit: &RoofUnit) -> Option<f64> {
     let of = |(index, count): &(usize, u32)| {
         let point = survey.circuits.get(*index)?.point(PointId::SummerFull)?;
         Some(point.rejection_W * f64::from(*count))
@@ -67,7 +67,7 @@ pub(super) fn heat(survey: &Survey, unit: &RoofUnit) -> Option<f64> {
 }
 
 /// The outlet of a unit, where its heat and its air are known.
-pub(super) fn outlet(job: &Job, roof: &Roof, survey: &Survey, standing: &[Obstacle], index: usize) -> Option<Outlet> {
+pub(crate) fn outlet(job: &Job, roof: &Roof, survey: &Survey, standing: &[Obstacle], index: usize) -> Option<Outlet> {
     let unit = roof.units.get(index)?;
     let (flow, heat) = (air_flow(job, unit)?, heat(survey, unit)?);
     let site = &job.site;
@@ -96,7 +96,7 @@ pub(super) fn outlet(job: &Job, roof: &Roof, survey: &Survey, standing: &[Obstac
 }
 
 /// Whether an outlet at the top has something higher on two sides or more, no farther off than the unit is wide.
-pub(super) fn is_caught(job: &Job, roof: &Roof, standing: &[Obstacle], index: usize) -> bool {
+pub(crate) fn is_caught(job: &Job, roof: &Roof, standing: &[Obstacle], index: usize) -> bool {
     let closed = |face: &Face| catching(job, roof, standing, index, face).next().is_some();
     roof.units
         .get(index)
@@ -105,7 +105,7 @@ pub(super) fn is_caught(job: &Job, roof: &Roof, standing: &[Obstacle], index: us
 
 /// What stands higher than the top of a unit before a face of it, no farther off than the unit is wide: walls, screens
 /// that are not open, the parapet or other units.
-pub(super) fn catching<'a>(
+pub(crate) fn catching<'a>(
     job: &'a Job,
     roof: &'a Roof,
     standing: &'a [Obstacle],
@@ -122,7 +122,7 @@ pub(super) fn catching<'a>(
 }
 
 /// The middle of the ends of stretches.
-pub(super) fn middle(rim: &[(Place, Place)]) -> Place {
+pub(crate) fn middle(rim: &[(Place, Place)]) -> Place {
     let sum = rim.iter().fold(Place::default(), |sum, (from, to)| sum.plus(*from).plus(*to));
     #[expect(clippy::cast_precision_loss, reason = "a handful of sides")]
     let count = (2 * rim.len()).max(1) as f64;
@@ -130,7 +130,7 @@ pub(super) fn middle(rim: &[(Place, Place)]) -> Place {
 }
 
 /// Where a unit draws its air: the middle of each intake side, by the area of the sides.
-pub(super) fn intakes(unit: &RoofUnit) -> Vec<Intake> {
+pub(crate) fn intakes(unit: &RoofUnit) -> Vec<Intake> {
     let tall = unit.height_m - unit.stands_m;
     let mut intakes: Vec<Intake> = faces(unit)
         .into_iter()
@@ -154,7 +154,7 @@ pub(super) fn intakes(unit: &RoofUnit) -> Vec<Intake> {
 
 impl Outlet {
     /// Puts it where the unit has it: the rim of its top, or the side at which the air leaves.
-    pub(super) fn place(&mut self, unit: &RoofUnit) {
+    pub(crate) fn place(&mut self, unit: &RoofUnit) {
         let side = unit.air_out.and_then(|side| faces(unit).into_iter().find(|face| face.side == side));
         (self.rim, self.height, self.blows) = match side {
             None => (plane::sides(&unit.corners()).collect(), unit.height_m, None),
@@ -165,7 +165,7 @@ impl Outlet {
 
     /// The outlet's air over outdoor air at an intake, 1/DF, and whether that is beyond the formula. The distance is
     /// the straight one, which is no longer than the stretched string.
-    pub(super) fn reaches(&self, intake: &Intake) -> (f64, bool) {
+    pub(crate) fn reaches(&self, intake: &Intake) -> (f64, bool) {
         let level = self.rim.iter().map(|side| plane::to_stretch(intake.at, *side)).fold(f64::INFINITY, f64::min);
         let up = intake.height - self.height;
         let distance = level.hypot(up);

@@ -3,11 +3,11 @@
 use crate::job::{HeatSource, Place, Roof, RoofUnit, Side, Wall};
 use crate::physics::plane::{self, length_within, to_sides, way_out, within};
 
-pub(super) use crate::physics::plane::SLACK_M;
+pub(crate) use crate::physics::plane::SLACK_M;
 
 /// A face of a unit. It looks to the right of the way from its first end to its second.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Face {
+pub(crate) struct Face {
     /// The unit's own name for it.
     pub side: Side,
     /// Its ends.
@@ -17,7 +17,7 @@ pub(super) struct Face {
 }
 
 /// The faces of a unit, in the order of `Side::ALL`.
-pub(super) fn faces(unit: &RoofUnit) -> [Face; 4] {
+pub(crate) fn faces(unit: &RoofUnit) -> [Face; 4] {
     let [south_west, south_east, north_east, north_west] = unit.corners();
     Side::ALL.map(|side| {
         let (ends, outward) = match side {
@@ -31,7 +31,7 @@ pub(super) fn faces(unit: &RoofUnit) -> [Face; 4] {
 }
 
 /// The compass bearing of a direction on the plan, degrees from 0 to below 360.
-pub(super) fn bearing_deg(roof: &Roof, direction: Place) -> f64 {
+pub(crate) fn bearing_deg(roof: &Roof, direction: Place) -> f64 {
     let bearing = (direction.x_m.atan2(direction.y_m).to_degrees() + roof.north_deg).rem_euclid(360.0);
     // What rounding makes of due north.
     if bearing >= 360.0 - 1e-9 { 0.0 } else { bearing }
@@ -39,7 +39,7 @@ pub(super) fn bearing_deg(roof: &Roof, direction: Place) -> f64 {
 
 /// What an obstacle is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum What {
+pub(crate) enum What {
     /// The unit of that index.
     Unit(usize),
     /// The wall of that index.
@@ -50,7 +50,7 @@ pub(super) enum What {
 
 /// What stands on the roof and may stand before a face.
 #[derive(Clone, Debug)]
-pub(super) struct Obstacle {
+pub(crate) struct Obstacle {
     /// What it is.
     pub what: What,
     /// Its stretches on the plan.
@@ -64,7 +64,7 @@ pub(super) struct Obstacle {
 }
 
 /// All that stands on the roof: units, walls, and the parapet where there is one.
-pub(super) fn obstacles(roof: &Roof) -> Vec<Obstacle> {
+pub(crate) fn obstacles(roof: &Roof) -> Vec<Obstacle> {
     let units = roof.units.iter().enumerate().map(|(index, unit)| Obstacle {
         what: What::Unit(index),
         stretches: plane::sides(&unit.corners()).collect(),
@@ -91,13 +91,13 @@ pub(super) fn obstacles(roof: &Roof) -> Vec<Obstacle> {
 
 impl Obstacle {
     /// How far ahead of a face it is at its nearest, within the breadth of the face, m.
-    pub(super) fn ahead(&self, face: &Face) -> Option<f64> {
+    pub(crate) fn ahead(&self, face: &Face) -> Option<f64> {
         let ahead = |stretch: &(Place, Place)| plane::ahead(face.ends, *stretch, SLACK_M);
         self.stretches.iter().filter_map(ahead).reduce(f64::min)
     }
 
     /// Its name in a sentence.
-    pub(super) fn name(&self, roof: &Roof) -> String {
+    pub(crate) fn name(&self, roof: &Roof) -> String {
         match self.what {
             What::Unit(index) => roof.units.get(index).map_or_else(String::new, |unit| unit.name.clone()),
             What::Wall(index) => roof.walls.get(index).map_or_else(String::new, Wall::in_a_sentence),
@@ -107,7 +107,7 @@ impl Obstacle {
 }
 
 /// How near a unit comes to the edge of the roof, m; none where the edge is not drawn.
-pub(super) fn to_edge(roof: &Roof, unit: &RoofUnit) -> Option<f64> {
+pub(crate) fn to_edge(roof: &Roof, unit: &RoofUnit) -> Option<f64> {
     let corners = unit.corners();
     plane::sides(&roof.outline)
         .map(|edge| plane::sides(&corners).map(|side| plane::between(side, edge)).fold(f64::INFINITY, f64::min))
@@ -125,7 +125,7 @@ fn radius(heat: &HeatSource) -> f64 {
 
 /// Whether that ground, convex and its corners counter-clockwise, is free for a unit: on the roof, in no other unit,
 /// wall or outlet of warm air. An outlet that the unit overlaps as it stands bars only its middle.
-pub(super) fn is_clear(roof: &Roof, index: usize, ground: &[Place]) -> bool {
+pub(crate) fn is_clear(roof: &Roof, index: usize, ground: &[Place]) -> bool {
     let others = roof.units.iter().enumerate().filter(|(other, _)| *other != index);
     let on_the_roof = roof.outline.is_empty()
         || (ground.iter().all(|c| within(&roof.outline, *c) || to_sides(&roof.outline, *c) <= SLACK_M)

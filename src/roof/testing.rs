@@ -1,6 +1,6 @@
 //! A plan to test with: one unit of 20 ft by 7.5 ft in the middle of a wide roof, with nothing near it.
 
-use super::{Mend, RoofStudy, study};
+use super::{RoofStudy, study};
 use crate::job::{self, Job, Place, Roof, RoofUnit, Wall};
 use crate::survey::{Survey, survey};
 use std::path::Path;
@@ -83,45 +83,4 @@ pub(crate) fn mirrored(roof: &mut Roof) {
         unit.at = Place::new(-right.x_m, right.y_m);
         unit.turned_deg = -unit.turned_deg;
     }
-}
-
-/// The roof with each of the ways of a mend of that unit, one at a time, by the words that tell it.
-pub(crate) fn applied(roof: &Roof, index: usize, mend: &Mend) -> Vec<Roof> {
-    let mut roofs = Vec::new();
-    let mut with = |is_told: bool, change: &dyn Fn(&mut Roof)| {
-        if is_told {
-            let mut changed = roof.clone();
-            change(&mut changed);
-            roofs.push(changed);
-        }
-    };
-    with(!mend.moves.is_empty(), &|roof| {
-        let is_moved = |(number, unit): &(usize, &mut RoofUnit)| match &mend.other {
-            Some(other) => unit.name == *other,
-            None => *number == index,
-        };
-        let (_, unit) = roof.units.iter_mut().enumerate().find(is_moved).unwrap();
-        for leg in &mend.moves {
-            let (x, y) = match leg.towards {
-                "north" => (0.0, 1.0),
-                "east" => (1.0, 0.0),
-                "south" => (0.0, -1.0),
-                _ => (-1.0, 0.0),
-            };
-            unit.at = unit.at.plus(Place::new(x, y).times(leg.distance_m).turned(unit.turned_deg));
-        }
-    });
-    with(mend.raise_m.is_some(), &|roof| {
-        roof.units[index].stands_m += mend.raise_m.unwrap();
-        roof.units[index].height_m += mend.raise_m.unwrap();
-    });
-    let walls = |names: &[String], roof: &mut Roof, change: &dyn Fn(&mut Wall)| {
-        roof.walls.iter_mut().filter(|wall| names.contains(&wall.name)).for_each(change);
-    };
-    let (lower, open) = (mend.lower.as_ref(), mend.open.as_ref());
-    with(lower.is_some(), &|roof| {
-        walls(&lower.unwrap().walls, roof, &|wall| wall.height_m = lower.unwrap().height_m);
-    });
-    with(open.is_some(), &|roof| walls(&open.unwrap().walls, roof, &|wall| wall.open = open.unwrap().share));
-    roofs
 }

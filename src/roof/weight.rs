@@ -61,16 +61,6 @@ impl Load {
     pub fn greatest_kg(&self) -> Option<f64> {
         self.each_kg.iter().copied().reduce(f64::max)
     }
-
-    /// Whether a support takes more in the wind than it may carry, and whether the one opposite lifts.
-    #[must_use]
-    pub fn in_the_wind(&self) -> [bool; 2] {
-        let over = |wind: WindNote| {
-            let with_it = self.greatest_kg().map(|kg| kg + wind.lee_kg);
-            with_it.zip(self.allowed_kg).is_some_and(|(with_it, allowed)| with_it > allowed)
-        };
-        [self.wind.is_some_and(over), self.wind.is_some_and(|wind| wind.lifts)]
-    }
 }
 
 /// What each unit puts on its supports.

@@ -5,13 +5,10 @@
 //! ground beyond it. The standard lets go of the 3 + 3 q where something screens, since C_2 = 20 has the reflections at
 //! the ground in it; here they are kept, which makes a screened listener up to 3 dB louder.
 
-mod mend;
+mod around_the_ends;
+mod diffraction;
 mod outlet;
-mod over;
-mod round;
-mod way;
-
-pub use mend::{NewScreen, Quieter, Raised, Slower};
+mod over_the_top;
 
 use crate::job::{Job, Listener, Roof, RoofUnit, SoundPower, Wall};
 use crate::physics::air_absorption::{AIR_HUMIDITY, AIR_K, Air, absorption};
@@ -19,10 +16,11 @@ use crate::physics::sound::{
     A_WEIGHTS, HZ_500, REFLECTING_PLANE, divergence, exact_octaves, fan_speed, hard_ground, sum,
 };
 use crate::units::Temperature;
+pub(crate) use diffraction::JOINED_M;
+use diffraction::{Screen, Screens, Spot};
 use outlet::Outlet;
 use serde::Serialize;
 use std::collections::BTreeSet;
-use way::{Screen, Screens, Spot};
 
 /// What the standard says of the accuracy of its method, dB, up to 1000 m and without reflections and screens.
 ///
@@ -55,12 +53,6 @@ pub struct Heard {
     pub without_night: Vec<String>,
     /// Units to which the listener is too near for the formula, so that the levels are without them.
     pub too_near: Vec<String>,
-    /// What would make it quiet enough by day, where it is not.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub day_mend: Option<Quieter>,
-    /// What would make it quiet enough at night, where it is not.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub night_mend: Option<Quieter>,
 }
 
 /// One unit's share in what a listener hears.
@@ -133,17 +125,11 @@ type Spectrum = [f64; 8];
 
 /// What every listener hears.
 pub(super) fn heard(job: &Job, roof: &Roof) -> Vec<Heard> {
-    let hears = |listener: &Listener| {
-        let mut heard = hear(job, roof, listener)?;
-        heard.day_mend = mend::quieter(job, roof, listener, Time::Day);
-        heard.night_mend = mend::quieter(job, roof, listener, Time::Night);
-        Some(heard)
-    };
-    roof.listeners.iter().filter_map(hears).collect()
+    roof.listeners.iter().filter_map(|listener| hear(job, roof, listener)).collect()
 }
 
-/// What one listener hears, without mends; none where the height of the roof is not known.
-pub(super) fn hear(job: &Job, roof: &Roof, listener: &Listener) -> Option<Heard> {
+/// What one listener hears; none where the height of the roof is not known.
+pub(crate) fn hear(job: &Job, roof: &Roof, listener: &Listener) -> Option<Heard> {
     let scene = Scene::of(job, roof, listener)?;
     let units: Vec<Share> = scene.shares(roof);
     let unknown = |time: Time| roof.units.iter().filter(move |unit| spectrum(unit, time).is_none());
@@ -161,8 +147,6 @@ pub(super) fn hear(job: &Job, roof: &Roof, listener: &Listener) -> Option<Heard>
         without_night: names(Time::Night),
         too_near: scene.ways.iter().filter(|way| way.paths.is_none()).map(|way| way.name.clone()).collect(),
         units,
-        day_mend: None,
-        night_mend: None,
     })
 }
 
@@ -237,12 +221,6 @@ impl Scene {
     fn shares(&self, roof: &Roof) -> Vec<Share> {
         let pairs = roof.units.iter().zip(&self.ways).enumerate();
         pairs.filter_map(|(index, (unit, way))| way.share(roof, index, unit)).collect()
-    }
-
-    /// The level at the listener of units with that sound, in the order of the plan.
-    fn level(&self, spectra: impl IntoIterator<Item = Option<Spectrum>>) -> f64 {
-        let of = |(way, spectrum): (&Way, Option<Spectrum>)| way.level(&spectrum?, Upto::Screens);
-        sum(self.ways.iter().zip(spectra).filter_map(of))
     }
 }
 

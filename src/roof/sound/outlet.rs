@@ -1,6 +1,6 @@
 //! Where a unit's sound comes from: the middle of its outlet, divided where the listener is near.
 
-use super::way::Spot;
+use super::diffraction::Spot;
 use crate::job::{Place, RoofUnit, Side};
 use crate::physics::sound::is_point;
 use crate::roof::plan::faces;

@@ -1,6 +1,5 @@
 //! What is heard, on plans small enough to work by hand.
 
-mod mends;
 mod open;
 mod properties;
 mod screens;

@@ -1,12 +1,14 @@
 //! The estimates fed back to the circuits: unit by unit, for two coils of one circuit may draw air of two kinds.
 
 use super::{WarmAir, said};
-use crate::job::{Job, Roof};
-use crate::survey::PointId;
-use crate::survey::{CircuitSurvey, Survey, what_if};
-use crate::units::{Pressure, kelvins};
+use crate::job::{BypassWhen, Circuit, Job, Roof};
+use crate::machine::{Balance, Circuitry, Condition};
+use crate::survey::{CircuitSurvey, PointId, Survey, summer_condition};
+use crate::units::Pressure;
 use rayon::prelude::*;
 use serde::Serialize;
+use std::collections::BTreeMap;
+use std::sync::Mutex;
 
 /// The coils of one circuit in one unit with the estimate of that unit fed back.
 #[derive(Clone, Debug, Serialize)]
@@ -49,49 +51,97 @@ pub struct PlantThen {
     pub carries_then_W: f64,
 }
 
-/// A circuit with so much warm air, solved; none where it can't be.
-fn with_warm_air(job: &Job, index: usize, rise_k: f64) -> Option<CircuitSurvey> {
-    let mut changed = job.circuits.get(index)?.clone();
-    changed.condenser.recirculation = Some(kelvins(rise_k));
-    what_if(job, &changed).ok()
+/// So finely is warm air looked at where a plan is only judged, K.
+const NEARLY_K: f64 = 0.01;
+
+/// A circuit at `summer full` with as much warm air as is asked for.
+pub(in crate::roof) struct Summer<'a> {
+    circuitry: Circuitry<'a>,
+    condition: Condition,
+    /// As the job says: the others are near.
+    start: Option<Balance>,
+    /// Pressure at which its switch opens, Pa; infinite where none is given.
+    cutout: f64,
+    /// What was nearly solved, by warm air in steps.
+    known: Mutex<BTreeMap<u64, Option<Full>>>,
 }
 
-/// The pressure at which a circuit's switch opens, Pa; infinite where none is given.
-fn cutout(job: &Job, index: usize) -> f64 {
-    job.circuits.get(index).and_then(|circuit| circuit.condenser.cutout).map_or(f64::INFINITY, Pressure::pascals)
+/// A circuit solved at `summer full`.
+#[derive(Clone, Copy, Debug)]
+struct Full {
+    capacity: f64,
+    discharge: f64,
 }
 
-/// The warm air at which a circuit reaches its cut-out on the design day, K; the limit where it stands that.
-pub(super) fn stands(job: &Job, index: usize) -> f64 {
-    let (limit, cutout) = (job.limit("recirculation"), cutout(job, index));
-    let clear = |rise: f64| {
-        let solved = with_warm_air(job, index, rise);
-        let point = solved.as_ref().and_then(|solved| solved.point(PointId::SummerFull));
-        point.is_some_and(|point| point.state.discharge.pressure_Pa < cutout)
-    };
-    if clear(limit) {
-        return limit;
+impl<'a> Summer<'a> {
+    /// None where the machine can't be made from its ratings.
+    pub(in crate::roof) fn of(job: &Job, circuit: &'a Circuit) -> Option<Self> {
+        let circuitry = Circuitry::new(circuit, job.limit("oil_film_density")).ok()?;
+        let bypass = circuit.compressors.bypass;
+        let bypass = if bypass.when == BypassWhen::Always { bypass.share } else { 0.0 };
+        let condition = Condition { bypass, ..summer_condition(job, circuit, job.site.summer.kelvin()) };
+        let start = circuitry.solve(&condition, None).ok().map(|solution| solution.balance);
+        let cutout = circuit.condenser.cutout.map_or(f64::INFINITY, Pressure::pascals);
+        Some(Self { circuitry, condition, start, cutout, known: Mutex::default() })
     }
-    let (mut low, mut high) = (0.0, limit);
-    while high - low > 0.01 {
-        let middle = f64::midpoint(low, high);
-        if clear(middle) { low = middle } else { high = middle }
+
+    /// With so much warm air, K; none where that has no solution.
+    fn with(&self, rise_k: f64) -> Option<Full> {
+        let condition = Condition { recirculation: rise_k, ..self.condition };
+        let balance = self.circuitry.solve(&condition, self.start.as_ref()).ok()?.balance;
+        Some(Full { capacity: balance.capacity, discharge: balance.running.discharge_pressure })
     }
-    low
+
+    /// With that or up to a hundredth of a degree more, remembered.
+    fn nearly(&self, rise_k: f64) -> Option<Full> {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a warm air of up to a hundred K")]
+        let step = (rise_k / NEARLY_K).ceil() as u64;
+        let known = self.known.lock().ok().and_then(|known| known.get(&step).copied());
+        known.unwrap_or_else(|| {
+            #[expect(clippy::cast_precision_loss, reason = "some thousands at the most")]
+            let full = self.with(step as f64 * NEARLY_K);
+            if let Ok(mut known) = self.known.lock() {
+                known.insert(step, full);
+            }
+            full
+        })
+    }
+
+    /// The warm air at which it reaches its cut-out on the design day, K; the limit where it stands that.
+    pub(in crate::roof) fn stands(&self, limit: f64) -> f64 {
+        let clear = |rise: f64| self.with(rise).is_some_and(|full| full.discharge < self.cutout);
+        if clear(limit) {
+            return limit;
+        }
+        let (mut low, mut high) = (0.0, limit);
+        while high - low > 0.01 {
+            let middle = f64::midpoint(low, high);
+            if clear(middle) { low = middle } else { high = middle }
+        }
+        low
+    }
 }
 
 /// The coils of every circuit in every unit of which the warm air is estimated.
-pub(in crate::roof) fn fed_back(job: &Job, roof: &Roof, survey: &Survey, warm: &[WarmAir]) -> Vec<FedBack> {
+///
+/// Where a plan is only judged warm air is rounded up by a hundredth of a degree, so that little is solved twice.
+pub(in crate::roof) fn fed_back(
+    job: &Job,
+    roof: &Roof,
+    survey: &Survey,
+    summers: &[Option<Summer>],
+    warm: &[WarmAir],
+    only_judged: bool,
+) -> Vec<FedBack> {
     let judged = roof.units.iter().zip(warm).filter(|(_, warm)| warm.leaves_warmer_K.is_some());
     let coils: Vec<(&WarmAir, usize, u32)> = judged
         .flat_map(|(unit, warm)| unit.circuits.iter().map(move |(index, count)| (warm, *index, *count)))
         .collect();
     let feed = |(warm, index, coils): &(&WarmAir, usize, u32)| {
         let estimate = warm.worst.as_ref().map(|worst| worst.rise_K);
-        let then = estimate.and_then(|rise| with_warm_air(job, *index, rise));
+        let summer = summers.get(*index)?.as_ref()?;
+        let after = estimate.and_then(|rise| if only_judged { summer.nearly(rise) } else { summer.with(rise) });
         let before = survey.circuits.get(*index)?.point(PointId::SummerFull);
-        let after = then.as_ref().and_then(|then| then.point(PointId::SummerFull));
-        let discharge_then_pa = after.map(|point| point.state.discharge.pressure_Pa);
         Some(FedBack {
             unit: warm.name.clone(),
             circuit: job.circuits.get(*index)?.name.clone(),
@@ -99,10 +149,10 @@ pub(in crate::roof) fn fed_back(job: &Job, roof: &Roof, survey: &Survey, warm: &
             said_K: said(job, *index),
             estimate_K: estimate,
             capacity_W: before.map(|point| point.capacity_W),
-            capacity_then_W: after.map(|point| point.capacity_W),
+            capacity_then_W: after.map(|full| full.capacity),
             discharge_Pa: before.map(|point| point.state.discharge.pressure_Pa),
-            discharge_then_Pa: discharge_then_pa,
-            trips: discharge_then_pa.is_none_or(|pressure| pressure >= cutout(job, *index)),
+            discharge_then_Pa: after.map(|full| full.discharge),
+            trips: after.is_none_or(|full| full.discharge >= summer.cutout),
         })
     };
     coils.par_iter().filter_map(feed).collect()

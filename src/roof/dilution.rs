@@ -9,9 +9,9 @@ use crate::survey::Survey;
 /// Wind from outside this angle to the line from source to intake takes the warm air elsewhere, degrees.
 const UPWIND_DEG: f64 = 45.0;
 /// The sixteen directions of the compass.
-pub(super) const SECTORS: usize = 16;
+pub(crate) const SECTORS: usize = 16;
 /// Past this a coil draws hardly anything but warm air, K.
-pub(super) const STIFLED_K: f64 = 60.0;
+pub(crate) const STIFLED_K: f64 = 60.0;
 
 /// What an outlet gives a unit.
 #[derive(Clone, Copy, Debug)]
@@ -37,7 +37,7 @@ struct Draws {
 
 /// The outlets and intakes of a roof, and the ways between.
 #[derive(Clone, Debug)]
-pub(super) struct Plumes {
+pub(crate) struct Dilution {
     pub outlets: Vec<Outlet>,
     units: Vec<Draws>,
     /// For each unit, of each outlet.
@@ -46,7 +46,7 @@ pub(super) struct Plumes {
 
 /// Warm air at every unit in one wind.
 #[derive(Clone, Debug)]
-pub(super) struct Wind {
+pub(crate) struct Wind {
     /// Where it comes from, degrees clockwise from north.
     pub from_deg: f64,
     /// For each unit, of each outlet: the share of the unit's air that it gives.
@@ -58,9 +58,9 @@ pub(super) struct Wind {
     pub rises: Vec<f64>,
 }
 
-impl Plumes {
+impl Dilution {
     /// Those of a roof; outlets whose heat or air is not known are left out.
-    pub(super) fn new(job: &Job, roof: &Roof, survey: &Survey) -> Self {
+    pub(crate) fn new(job: &Job, roof: &Roof, survey: &Survey) -> Self {
         let standing = obstacles(roof);
         let units = (0..roof.units.len()).filter_map(|index| outlet(job, roof, survey, &standing, index));
         let others = roof.heats.iter().map(|heat| {
@@ -87,7 +87,7 @@ impl Plumes {
     }
 
     /// The same with one unit in another place or at another height, as the changed roof has it.
-    pub(super) fn with_unit(&self, job: &Job, roof: &Roof, index: usize) -> Self {
+    pub(crate) fn with_unit(&self, job: &Job, roof: &Roof, index: usize) -> Self {
         let mut this = self.clone();
         let Some(unit) = roof.units.get(index) else { return this };
         if let Some(draws) = this.units.get_mut(index) {
@@ -104,15 +104,6 @@ impl Plumes {
             }
         }
         this.renewed(roof, |unit, outlet| unit == index || stale.get(outlet).copied().unwrap_or(true))
-    }
-
-    /// The same with another velocity of one outlet.
-    pub(super) fn with_velocity(&self, roof: &Roof, outlet: usize, velocity_m_s: f64) -> Self {
-        let mut this = self.clone();
-        if let Some(outlet) = this.outlets.get_mut(outlet) {
-            outlet.velocity = velocity_m_s;
-        }
-        this.renewed(roof, |_, number| number == outlet)
     }
 
     /// With the ways worked out again that are stale.
@@ -146,20 +137,20 @@ impl Plumes {
     }
 
     /// Warm air in a wind from there.
-    pub(super) fn wind(&self, from_deg: f64) -> Wind {
+    pub(crate) fn wind(&self, from_deg: f64) -> Wind {
         let mut wind = self.in_a_wind(from_deg);
         self.settle(&mut wind, None);
         wind
     }
 
     /// In each of the sixteen winds.
-    pub(super) fn winds(&self) -> Vec<Wind> {
+    pub(crate) fn winds(&self) -> Vec<Wind> {
         (0..SECTORS).map(|sector| self.wind(bearing_of(sector))).collect()
     }
 
     /// In each of the sixteen winds from that one on, where in every one of them the unit gets less than so much and
     /// the formula holds; none at the first wind in which it does not.
-    pub(super) fn all_under(&self, unit: usize, limit_k: f64, first: usize) -> Option<Vec<Wind>> {
+    pub(crate) fn all_under(&self, unit: usize, limit_k: f64, first: usize) -> Option<Vec<Wind>> {
         let under = |sector: usize| {
             let mut wind = self.in_a_wind(bearing_of((first + sector) % SECTORS));
             let holds = wind.beyond.get(unit) == Some(&false);
@@ -217,13 +208,13 @@ impl Plumes {
     }
 
     /// What an outlet adds to a unit's air in a wind, K.
-    pub(super) fn gives(&self, wind: &Wind, unit: usize, outlet: usize) -> f64 {
+    pub(crate) fn gives(&self, wind: &Wind, unit: usize, outlet: usize) -> f64 {
         let share = wind.shares.get(unit).and_then(|shares| shares.get(outlet)).copied().unwrap_or(0.0);
         self.outlets.get(outlet).map_or(0.0, |outlet| share * leaves_warmer(outlet, &wind.rises))
     }
 
     /// Whether a wind from there brings a unit any other outlet's air.
-    pub(super) fn is_downwind(&self, unit: usize, wind_from: f64) -> bool {
+    pub(crate) fn is_downwind(&self, unit: usize, wind_from: f64) -> bool {
         let Some(ways) = self.ways.get(unit) else { return false };
         ways.iter().any(|way| way.from.is_some_and(|from| upwind(from, wind_from)))
     }
@@ -249,7 +240,7 @@ fn upwind(source: f64, wind_from: f64) -> bool {
 }
 
 /// The middle of a sector, degrees clockwise from north.
-pub(super) fn bearing_of(sector: usize) -> f64 {
+pub(crate) fn bearing_of(sector: usize) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "one of sixteen")]
     let number = sector as f64;
     number * 360.0 / 16.0
@@ -277,10 +268,10 @@ mod tests {
     #[test]
     fn what_all_outlets_give_is_the_rise() {
         let job = rows();
-        let plumes = Plumes::new(&job, job.roof.as_ref().unwrap(), solved());
-        for wind in plumes.winds() {
+        let dilution = Dilution::new(&job, job.roof.as_ref().unwrap(), solved());
+        for wind in dilution.winds() {
             for (unit, rise) in wind.rises.iter().enumerate() {
-                let sum: f64 = (0..plumes.outlets.len()).map(|outlet| plumes.gives(&wind, unit, outlet)).sum();
+                let sum: f64 = (0..dilution.outlets.len()).map(|outlet| dilution.gives(&wind, unit, outlet)).sum();
                 assert!((sum - rise).abs() < 1e-7 && *rise > 0.1 && *rise < STIFLED_K, "{unit} {sum} {rise}");
             }
         }
@@ -290,14 +281,14 @@ mod tests {
     fn a_unit_moved_is_the_same_as_a_plan_drawn_so() {
         let job = rows();
         let roof = job.roof.as_ref().unwrap();
-        let plumes = Plumes::new(&job, roof, solved());
-        assert!(plumes.outlets[0].caught && !plumes.outlets[4].caught);
+        let dilution = Dilution::new(&job, roof, solved());
+        assert!(dilution.outlets[0].caught && !dilution.outlets[4].caught);
         for (index, to, height) in [(0, (60.0, 20.0), 0.0), (4, (90.0, 80.0), 0.5), (3, (113.0, 45.0), 1.0)] {
             let mut changed = roof.clone();
             let unit = &mut changed.units[index];
             unit.at = feet(to.0, to.1);
             (unit.stands_m, unit.height_m) = (unit.stands_m + height, unit.height_m + height);
-            let (drawn, moved) = (Plumes::new(&job, &changed, solved()), plumes.with_unit(&job, &changed, index));
+            let (drawn, moved) = (Dilution::new(&job, &changed, solved()), dilution.with_unit(&job, &changed, index));
             for (drawn, moved) in drawn.winds().iter().zip(moved.winds()) {
                 for (a, b) in drawn.rises.iter().zip(&moved.rises) {
                     assert!((a - b).abs() < 1e-9, "{index} {drawn:?} {moved:?}");
@@ -311,14 +302,14 @@ mod tests {
         let mut job = rows();
         // Nothing is caught: with enough room the formula holds.
         job.roof.as_mut().unwrap().walls.clear();
-        let plumes = Plumes::new(&job, job.roof.as_ref().unwrap(), solved());
-        let winds = plumes.winds();
+        let dilution = Dilution::new(&job, job.roof.as_ref().unwrap(), solved());
+        let winds = dilution.winds();
         for unit in 0..6 {
             let most = winds.iter().map(|wind| wind.rises[unit]).fold(0.0, f64::max);
             let holds = winds.iter().all(|wind| !wind.beyond[unit]);
             for first in [0, 7] {
-                assert_eq!(plumes.all_under(unit, most + 1e-6, first).is_some(), holds);
-                assert!(plumes.all_under(unit, most - 1e-6, first).is_none());
+                assert_eq!(dilution.all_under(unit, most + 1e-6, first).is_some(), holds);
+                assert!(dilution.all_under(unit, most - 1e-6, first).is_none());
             }
         }
         assert!((0..6).any(|unit| winds.iter().all(|wind| !wind.beyond[unit])));

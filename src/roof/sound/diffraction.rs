@@ -1,14 +1,14 @@
 //! What screens on a roof: over its top, and round the ends of free-standing walls.
 
-use super::over::{self, Over, Passed};
-use super::round::round;
+use super::around_the_ends::round;
+use super::over_the_top::{self, Over, Passed};
 use crate::job::{Place, Roof};
 use crate::physics::barrier::{Detour, Past};
 use crate::physics::plane::{self, between};
 use crate::physics::sound::{OCTAVES_HZ, sum, wavelength};
 
 /// Walls that come as near to each other as this are joined, m.
-pub(super) const JOINED_M: f64 = 0.05;
+pub(crate) const JOINED_M: f64 = 0.05;
 
 /// A spot in space: a place on the plan and its height over the ground.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -93,15 +93,10 @@ impl Screens {
         Self { edges, rows }
     }
 
-    /// The screens that the line on the plan from one place to another passes.
-    pub(super) fn passed_by(&self, from: Place, to: Place) -> Vec<Screen> {
-        self.passed(from, to).iter().map(|passed| passed.what).collect()
-    }
-
     /// What they take from the sound on its way, by octave.
     pub(super) fn taken(&self, from: &Spot, to: &Spot) -> [Taken; 8] {
         let passed = self.passed(from.place, to.place);
-        let ways = over::ways(&passed, from, to);
+        let ways = over_the_top::ways(&passed, from, to);
         let stands =
             |row: &&Vec<usize>| passed.iter().any(|one| row.iter().any(|wall| one.what == Screen::Wall(*wall)));
         let rows: Vec<Row> = self.rows.iter().filter(stands).map(|row| self.row(row, from, to)).collect();

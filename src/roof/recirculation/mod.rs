@@ -1,20 +1,15 @@
 //! Warm air that returns to the intakes, and what it does to the circuits.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-mod fed_back;
-mod mend;
+mod circuits;
 
-pub use fed_back::{FedBack, PlantThen};
-pub(super) use fed_back::{fed_back, plant_then};
-pub use mend::Faster;
-pub(super) use mend::mend;
+pub use circuits::{FedBack, PlantThen};
+pub(super) use circuits::{Summer, fed_back, plant_then};
 
-use super::moves::Mend;
+use super::dilution::{Dilution, STIFLED_K, Wind};
 use super::outlet::{air_flow, heat};
-use super::plume::{Plumes, STIFLED_K, Wind};
 use crate::job::{Job, Roof};
 use crate::survey::Survey;
-use rayon::prelude::*;
 use serde::Serialize;
 
 /// Warm air that returns to a unit.
@@ -52,12 +47,6 @@ pub struct WarmAir {
     /// Why there is no estimate.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub unknown: Option<String>,
-    /// Where there is too much of it: what brings it under what is allowed, found by studying the changed plan.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub mend: Option<Mend>,
-    /// Where there is too much of it: the velocity at the outlet that gives most that brings it under what is allowed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub faster: Option<Faster>,
 }
 
 /// Warm air in one wind, or in any.
@@ -83,50 +72,31 @@ pub struct Return {
     pub rest_K: f64,
 }
 
-/// Warm air at one unit, as far as it is judged.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Level {
-    /// The most in any wind, K.
-    pub rise: f64,
-    /// Whether that is a least.
-    pub at_least: bool,
-}
-
 /// All of a roof's warm air.
-pub(super) struct Returning<'a> {
+pub(crate) struct Returning<'a> {
     pub job: &'a Job,
     pub roof: &'a Roof,
     pub survey: &'a Survey,
-    pub plumes: Plumes,
+    pub dilution: Dilution,
     pub winds: Vec<Wind>,
     /// What each circuit of the job stands, K.
-    stands: Vec<f64>,
+    stands: &'a [f64],
 }
 
 impl<'a> Returning<'a> {
-    pub(super) fn of(job: &'a Job, roof: &'a Roof, survey: &'a Survey) -> Self {
-        let plumes = Plumes::new(job, roof, survey);
-        let winds = plumes.winds();
-        let stands = (0..job.circuits.len()).into_par_iter().map(|index| fed_back::stands(job, index)).collect();
-        Self { job, roof, survey, plumes, winds, stands }
+    pub(super) fn of(job: &'a Job, roof: &'a Roof, survey: &'a Survey, stands: &'a [f64]) -> Self {
+        let dilution = Dilution::new(job, roof, survey);
+        let winds = dilution.winds();
+        Self { job, roof, survey, dilution, winds, stands }
     }
 
-    /// The same job on a changed roof.
-    pub(super) fn with<'b>(&self, roof: &'b Roof, plumes: Plumes) -> Returning<'b>
-    where
-        'a: 'b,
-    {
-        let winds = plumes.winds();
-        Returning { job: self.job, roof, survey: self.survey, plumes, winds, stands: self.stands.clone() }
-    }
-
-    /// Warm air that returns to each unit, without mends.
+    /// Warm air that returns to each unit.
     pub(super) fn warm_air(&self) -> Vec<WarmAir> {
         (0..self.roof.units.len()).filter_map(|index| self.unit(index)).collect()
     }
 
     /// The most that a unit may get: the limit, or less where one of its circuits then reaches its cut-out, K.
-    pub(super) fn allowed(&self, index: usize) -> f64 {
+    pub(crate) fn allowed(&self, index: usize) -> f64 {
         let circuits = self.roof.units.get(index).into_iter().flat_map(|unit| &unit.circuits);
         circuits
             .filter_map(|(circuit, _)| self.stands.get(*circuit).copied())
@@ -139,14 +109,9 @@ impl<'a> Returning<'a> {
         circuits.map(|(circuit, _)| said(self.job, *circuit)).fold(0.0, f64::max)
     }
 
-    /// Whether the air and the heat of a unit are known, so that it is judged.
-    pub(super) fn is_judged(&self, index: usize) -> bool {
-        self.plumes.outlets.iter().any(|outlet| outlet.unit == Some(index))
-    }
-
     fn unit(&self, index: usize) -> Option<WarmAir> {
         let unit = self.roof.units.get(index)?;
-        let outlet = self.plumes.outlets.iter().find(|outlet| outlet.unit == Some(index));
+        let outlet = self.dilution.outlets.iter().find(|outlet| outlet.unit == Some(index));
         let worst = if outlet.is_some() { self.worst(index) } else { None };
         let unknown = match (air_flow(self.job, unit), heat(self.survey, unit), &worst) {
             (None, ..) => Some("its air flow is not known (air_flow of the unit or of its circuits)"),
@@ -157,12 +122,13 @@ impl<'a> Returning<'a> {
         let season = self.job.weather.as_ref().map(|weather| weather.wind().warm_season);
         let season = season.as_ref().filter(|_| outlet.is_some());
         let prevailing = season.and_then(|season| season.prevailing.as_ref()).and_then(|wind| {
-            let returned = self.returned(index, &self.plumes.wind(wind.from_deg))?;
+            let returned = self.returned(index, &self.dilution.wind(wind.from_deg))?;
             Some(returned).filter(|returned| returned.rise_K < STIFLED_K)
         });
-        let others = self.plumes.outlets.iter().any(|outlet| outlet.unit != Some(index));
+        let others = self.dilution.outlets.iter().any(|outlet| outlet.unit != Some(index));
         let downwind_share = season.filter(|season| season.hours > 0.0 && others).map(|season| {
-            let from_a_source = season.sectors.iter().filter(|sector| self.plumes.is_downwind(index, sector.from_deg));
+            let from_a_source =
+                season.sectors.iter().filter(|sector| self.dilution.is_downwind(index, sector.from_deg));
             from_a_source.map(|sector| sector.hours).sum::<f64>() / season.hours
         });
         Some(WarmAir {
@@ -178,8 +144,6 @@ impl<'a> Returning<'a> {
             said_K: self.said(index),
             allowed_K: self.allowed(index),
             unknown: unknown.map(str::to_owned),
-            mend: None,
-            faster: None,
         })
     }
 
@@ -188,8 +152,8 @@ impl<'a> Returning<'a> {
         let rise = *wind.rises.get(index)?;
         let mut own = 0.0;
         let mut other: Option<(String, f64)> = None;
-        for (number, outlet) in self.plumes.outlets.iter().enumerate() {
-            let gives = self.plumes.gives(wind, index, number);
+        for (number, outlet) in self.dilution.outlets.iter().enumerate() {
+            let gives = self.dilution.gives(wind, index, number);
             if outlet.unit == Some(index) {
                 own += gives;
             } else if gives > other.as_ref().map_or(0.0, |(_, most)| *most) {
@@ -214,19 +178,12 @@ impl<'a> Returning<'a> {
         let (least, most) = (rises().fold(f64::INFINITY, f64::min), rises().fold(0.0, f64::max));
         let wind = self.winds.iter().find(|wind| wind.rises.get(index).is_some_and(|rise| *rise > most - 1e-9))?;
         let mut worst = self.returned(index, wind).filter(|worst| worst.rise_K < STIFLED_K)?;
-        worst.at_least = level(&self.winds, index).at_least;
+        // Where the formula does not hold in one of them, it may be that one.
+        worst.at_least = self.winds.iter().any(|wind| wind.beyond.get(index) == Some(&true));
         if most - least < 1e-6 {
             worst.wind_from_deg = None;
         }
         Some(worst)
-    }
-}
-
-/// The most at a unit in these winds. Where the formula does not hold in one of them, it may be that one.
-pub(super) fn level(winds: &[Wind], index: usize) -> Level {
-    Level {
-        rise: winds.iter().filter_map(|wind| wind.rises.get(index)).copied().fold(0.0, f64::max),
-        at_least: winds.iter().any(|wind| wind.beyond.get(index) == Some(&true)),
     }
 }
 

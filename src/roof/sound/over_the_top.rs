@@ -1,6 +1,6 @@
 //! The ways of sound over the tops of what it passes.
 
-use super::way::{Screen, Spot};
+use super::diffraction::{Screen, Spot};
 use crate::job::Place;
 use crate::physics::barrier::Detour;
 

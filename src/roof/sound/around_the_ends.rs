@@ -1,6 +1,6 @@
 //! The way of sound round the end of a row of walls.
 
-use super::way::{JOINED_M, Spot};
+use super::diffraction::{JOINED_M, Spot};
 use crate::job::Place;
 use crate::physics::barrier::Detour;
 

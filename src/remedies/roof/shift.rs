@@ -1,0 +1,211 @@
+//! Room and warm air: a unit moved or set higher, walls no higher, screens more open.
+
+use super::{Plan, Way, step, written};
+use crate::job::{Job, Place as Xy, Roof, RoofUnit, Wall};
+use crate::physics::plane;
+use crate::remedies::Change;
+use crate::roof::clearance::{Clearance, clearance};
+use crate::roof::dilution::SECTORS;
+use crate::roof::outlet::catching;
+use crate::roof::plan::{What, faces, is_clear, obstacles};
+use crate::rules::{Finding, Place};
+use crate::units::System;
+
+/// A wall that would have to lose more than this share of its height is not lowered but taken away.
+const LOWERED_SHARE: f64 = 0.5;
+
+impl Plan<'_> {
+    /// What gives a unit its room, or its controls theirs, or takes it out of its pit.
+    pub(super) fn room(&self, index: usize, finding: &Finding) -> Vec<Way<'_>> {
+        let short: fn(&Clearance) -> f64 = match finding.place {
+            Some(Place::Controls(..)) => Clearance::working_short_m,
+            Some(Place::Pit(_)) => Clearance::sunk_m,
+            _ => Clearance::sides_short_m,
+        };
+        let settles = move |job: &Job, _: &[Change]| {
+            let found = job.roof.as_ref().and_then(|roof| clearance(job, roof, &obstacles(roof), index));
+            found.is_some_and(|clearance| short(&clearance) <= 0.0)
+        };
+        // A gap between two units is mended at either of them.
+        let study = self.study.clearances.get(index);
+        let in_the_way = study.into_iter().flat_map(Clearance::in_the_way);
+        let others = in_the_way.filter_map(|name| self.roof.units.iter().position(|unit| unit.name == name));
+        let movers: Vec<usize> = std::iter::once(index).chain(others).collect();
+        let lower = self.walls_in_the_way(index);
+        vec![self.moved(index, &movers, settles), self.raised(index, settles), self.lowered(lower, settles)]
+    }
+
+    /// Walls, and how high they may be: one that ends under the unit is no obstacle, and walls that end at its top make no pit deeper
+    /// than it.
+    fn walls_in_the_way(&self, index: usize) -> Vec<(Vec<usize>, f64)> {
+        let Some(unit) = self.roof.units.get(index) else { return Vec::new() };
+        let reach = self.job.limit("clearance_pit") * unit.narrow_m() + 1e-6;
+        let near = |wall: &Wall| plane::apart(&unit.corners(), &[wall.from, wall.to]) <= reach;
+        let walls = self.roof.walls.iter().enumerate();
+        let higher: Vec<usize> =
+            walls.filter(|(_, wall)| wall.height_m > unit.height_m && near(wall)).map(|(wall, _)| wall).collect();
+        let under = (0..self.roof.walls.len()).map(|wall| (vec![wall], unit.stands_m));
+        let level = higher.iter().map(|wall| (vec![*wall], unit.height_m));
+        under.chain(level).chain([(higher.clone(), unit.height_m)]).collect()
+    }
+
+    /// What brings the warm air at a unit under what it may be.
+    pub(super) fn air(&self, index: usize) -> Vec<Way<'_>> {
+        let (returning, allowed) = (&self.returning, self.returning.allowed(index));
+        // The wind that brings most first: a change that does not help shows there.
+        let most = |sector: &usize| returning.winds.get(*sector).and_then(|wind| wind.rises.get(index)).copied();
+        let first = (0..SECTORS).max_by(|a, b| most(a).unwrap_or(0.0).total_cmp(&most(b).unwrap_or(0.0))).unwrap_or(0);
+        let settles = move |job: &Job, set: &[Change]| {
+            let dilution = match (set, &job.roof) {
+                ([Change::UnitAt(unit, _) | Change::UnitHeight(unit, ..)], Some(roof)) => {
+                    Some(returning.dilution.with_unit(job, roof, *unit))
+                }
+                _ => self.solved.dilution(job),
+            };
+            dilution.is_some_and(|dilution| dilution.all_under(index, allowed, first).is_some())
+        };
+        let worst = self.study.warm_air.get(index).and_then(|warm| warm.worst.as_ref());
+        let giver = worst.filter(|worst| worst.other_K.is_some_and(|other| other > worst.own_K));
+        let giver = giver.and_then(|worst| worst.other.as_ref());
+        let giver = giver.and_then(|name| self.roof.units.iter().position(|unit| unit.name == *name));
+        let movers: Vec<usize> = std::iter::once(index).chain(giver).collect();
+        // The walls that catch its own air, then those that catch the air of the one that gives most.
+        let walls: Vec<(Vec<usize>, f64)> = movers.iter().flat_map(|unit| self.walls_that_catch(*unit)).collect();
+        let opened = self.opened(walls.iter().map(|(walls, _)| walls.clone()).collect(), settles);
+        vec![self.moved(index, &movers, settles), self.raised(index, settles), self.lowered(walls, settles), opened]
+    }
+
+    /// The walls that catch a unit's air, and the height of its top: each by itself, then all of them.
+    fn walls_that_catch(&self, index: usize) -> Vec<(Vec<usize>, f64)> {
+        let Some(unit) = self.roof.units.get(index) else { return Vec::new() };
+        let standing = obstacles(self.roof);
+        let mut all: Vec<usize> = Vec::new();
+        for face in faces(unit) {
+            for obstacle in catching(self.job, self.roof, &standing, index, &face) {
+                if let What::Wall(wall) = obstacle.what {
+                    all.push(wall);
+                }
+            }
+        }
+        all.sort_unstable();
+        all.dedup();
+        let each = all.iter().map(|wall| (vec![*wall], unit.height_m)).collect::<Vec<_>>();
+        let together = (all.len() > 1).then_some((all, unit.height_m));
+        each.into_iter().chain(together).collect()
+    }
+
+    /// Moves of any of these units that settle it for the first, the shortest first: over a grid along the unit's own sides, in steps
+    /// of half a foot or 0.1 m along one of them and twice that along two, straight over free roof.
+    pub(super) fn moved<'s>(
+        &'s self,
+        index: usize,
+        movers: &[usize],
+        settles: impl Fn(&Job, &[Change]) -> bool + 's,
+    ) -> Way<'s> {
+        let step = step(self.job.units);
+        // Of equal ways the unit's own comes first.
+        let ways = ways(self.job.units).into_iter();
+        let mut all: Vec<((i32, i32), usize)> =
+            ways.flat_map(|way| movers.iter().map(move |mover| (way, *mover))).collect();
+        all.sort_by_key(|((x, y), mover)| (x * x + y * y, *x != 0 && *y != 0, *mover != index));
+        let change = move |((x, y), mover): ((i32, i32), usize)| {
+            let unit = self.roof.units.get(mover)?;
+            let way = Xy::new(f64::from(x) * step, f64::from(y) * step).turned(unit.turned_deg);
+            is_way_clear(self.roof, mover, unit, way).then(|| vec![Change::UnitAt(mover, unit.at.plus(way))])
+        };
+        self.settling(all.into_iter().filter_map(change), settles)
+    }
+
+    /// A unit on a higher frame, up to 5 ft or 1.5 m, but not over the top of another that is near, whose warm air it would take.
+    fn raised<'s>(&'s self, index: usize, settles: impl Fn(&Job, &[Change]) -> bool + 's) -> Way<'s> {
+        let steps = match self.job.units {
+            System::Ip => 1..=10,
+            System::Si => 1..=15,
+        };
+        let step = step(self.job.units);
+        let Some(unit) = self.roof.units.get(index) else { return Box::new(std::iter::empty()) };
+        let up = steps.map(move |number| f64::from(number) * step);
+        let free = up.take_while(move |up| !is_over_another(self.job, self.roof, index, unit.stands_m + up));
+        let change = move |up: f64| vec![Change::UnitHeight(index, unit.height_m + up, unit.stands_m + up)];
+        self.settling(free.map(change), settles)
+    }
+
+    /// Walls no higher than that, where that leaves walls.
+    fn lowered<'s>(&'s self, walls: Vec<(Vec<usize>, f64)>, settles: impl Fn(&Job, &[Change]) -> bool + 's) -> Way<'s> {
+        let change = move |(walls, height): (Vec<usize>, f64)| {
+            let lower = |index: usize| {
+                let wall = self.roof.walls.get(index).filter(|wall| wall.height_m > height)?;
+                (height >= LOWERED_SHARE * wall.height_m).then_some(Change::WallHeight(index, height))
+            };
+            walls.into_iter().map(lower).collect::<Option<Vec<Change>>>()
+        };
+        self.settling(walls.into_iter().filter_map(change), settles)
+    }
+
+    /// Screens of which so much is open that they catch nothing. A wall without any opening may be a building's: it is left alone.
+    fn opened<'s>(&'s self, screens: Vec<Vec<usize>>, settles: impl Fn(&Job, &[Change]) -> bool + 's) -> Way<'s> {
+        let open = self.job.limit("screen_open");
+        let change = move |walls: Vec<usize>| {
+            let opened = |index: usize| {
+                self.roof.walls.get(index).filter(|wall| wall.open > 0.0 && wall.open < open)?;
+                Some(Change::WallOpen(index, open))
+            };
+            walls.into_iter().map(opened).collect::<Option<Vec<Change>>>()
+        };
+        self.settling(screens.into_iter().filter_map(change), settles)
+    }
+
+    /// Those of these sets of changes that are any and settle it by themselves.
+    fn settling<'s>(
+        &'s self,
+        sets: impl Iterator<Item = Vec<Change>> + 's,
+        settles: impl Fn(&Job, &[Change]) -> bool + 's,
+    ) -> Way<'s> {
+        let mut job = self.job.clone();
+        let good = move |set: &Vec<Change>| {
+            job.roof.clone_from(&self.job.roof);
+            for change in set {
+                change.apply(&mut job);
+            }
+            !set.is_empty() && settles(&job, set)
+        };
+        let written = |set: Vec<Change>| set.into_iter().map(|change| written(self.job, change)).collect();
+        Box::new(sets.map(written).filter(good))
+    }
+}
+
+/// The farthest that a unit is moved, in steps: 15 ft, or 5 m. Its frame, pipework and cable follow so far; beyond that it stands in
+/// another place, which wants a design of its own.
+const fn farthest(system: System) -> i32 {
+    match system {
+        System::Ip => 30,
+        System::Si => 50,
+    }
+}
+
+/// All ways in steps: along one side, or along two in double steps.
+fn ways(system: System) -> Vec<(i32, i32)> {
+    let most = farthest(system);
+    let straight = (1..=most).flat_map(|n| [(0, n), (n, 0), (0, -n), (-n, 0)]);
+    let twice = (-most / 2..=most / 2).map(|n| 2 * n);
+    let aslant = twice.clone().flat_map(|x| twice.clone().map(move |y| (x, y)));
+    let aslant = aslant.filter(|(x, y)| *x != 0 && *y != 0 && x * x + y * y <= most * most);
+    straight.chain(aslant).collect()
+}
+
+/// Whether a unit can be moved straight there: all the ground that it sweeps is on the roof and free.
+fn is_way_clear(roof: &Roof, index: usize, unit: &RoofUnit, way: Xy) -> bool {
+    let from = unit.corners();
+    let to = from.map(|corner| corner.plus(way));
+    is_clear(roof, index, &to) && is_clear(roof, index, &plane::hull(&[from, to].concat()))
+}
+
+/// Whether a unit that stands so high would stand over the top of another that is near.
+fn is_over_another(job: &Job, roof: &Roof, index: usize, stands_m: f64) -> bool {
+    let Some(unit) = roof.units.get(index) else { return false };
+    let corners = unit.corners();
+    let others = roof.units.iter().enumerate();
+    let mut below = others.filter(|(number, other)| *number != index && other.height_m <= stands_m + 1e-9);
+    let reach = |other: &RoofUnit| job.limit("clearance_pit") * unit.narrow_m().max(other.narrow_m());
+    below.any(|(_, other)| plane::apart(&corners, &other.corners()) <= reach(other))
+}
