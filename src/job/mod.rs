@@ -3,6 +3,7 @@
 //! [`open`] and [`read`] answer either a [`Job`] with nothing left open, or [`Faults`]: every one of them, each with its
 //! place, what was expected and the line as it should read.
 
+mod edit;
 mod fault;
 mod file;
 mod keys;
@@ -18,6 +19,7 @@ mod table;
 mod told;
 mod values;
 
+pub use edit::{Edit, EditFault, edit, step};
 pub use fault::{Fault, Faults};
 pub use file::{open, open_unsized};
 pub use model::*;
