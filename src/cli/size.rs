@@ -5,8 +5,8 @@ use super::screen::{self, Screen, Trouble};
 use super::{FAILS, HOLDS, check};
 use crate::job;
 use crate::size::{self, Sizing};
-use std::fs::{self, File};
-use std::io::{ErrorKind, Write};
+use std::fs;
+use std::io::ErrorKind;
 use std::path::Path;
 
 pub(super) fn run(what: &Size, screen: &Screen) -> Result<u8, Trouble> {
@@ -49,8 +49,7 @@ fn put(job: &Path, file: &Path, overwrite: bool, sizing: &Sizing) -> Result<(), 
     let text = fs::read_to_string(job)
         .map_err(|error| Trouble::words(format!("{} can't be read again: {error}", job.display())))?;
     let written = size::write(&text, &sizing.job).map_err(|fault| Trouble::words(fault.to_string()))?;
-    let mut out = if overwrite { File::create(file) } else { File::create_new(file) }.map_err(trouble)?;
-    out.write_all(written.as_bytes()).map_err(trouble)?;
+    screen::write(file, &written, overwrite).map_err(trouble)?;
     screen::note(&format!("Wrote {shown} with the tubes in place."));
     Ok(())
 }
