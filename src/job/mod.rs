@@ -23,7 +23,7 @@ pub use edit::{Edit, EditFault, edit, step};
 pub use fault::{Fault, Faults};
 pub use file::{open, open_unsized};
 pub use model::*;
-pub use modules::{Module, modules};
+pub use modules::{Module, machines, modules};
 pub use plant::{Plant, Profile, Running};
 pub use read::{read, read_open};
 pub use roof::*;

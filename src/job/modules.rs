@@ -2,42 +2,44 @@
 
 use super::Circuit;
 
-/// A machine of the plant.
+/// Machines of one kind.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Module {
-    /// Its name.
+    /// Their name.
     pub name: String,
-    /// The circuits in it: the index in `Job::circuits`, and how many of that circuit it holds.
+    /// How many of them there are.
+    pub quantity: u32,
+    /// The circuits in one of them: the index in `Job::circuits`, and how many of that circuit it holds.
     pub circuits: Vec<(usize, u32)>,
 }
 
-/// The machines of a plant, each by itself, in the order of the job.
+/// The machines of a plant by their kind, in the order of the job.
 ///
-/// A module is the circuits that share a `module` name. Each copy of a circuit without a module name of its own is a machine
-/// by itself; circuits of one module that all have the same number of copies are so many such machines; a single circuit that
-/// names its module has all its copies in it.
+/// A module is the circuits that share a `module` name; a circuit without one is a module by itself. Copies are copies of the
+/// machine: a circuit with four is four machines, and so are two circuits of one module with four each. Circuits of one module
+/// with unequal copies are one machine that holds them all.
 #[must_use]
 pub fn modules(circuits: &[Circuit]) -> Vec<Module> {
-    let mut names: Vec<&str> = Vec::new();
-    for circuit in circuits {
-        if !names.contains(&circuit.module.as_str()) {
-            names.push(&circuit.module);
+    let mut modules: Vec<Module> = Vec::new();
+    for (index, circuit) in circuits.iter().enumerate() {
+        let one = (index, circuit.copies);
+        match modules.iter_mut().find(|module| module.name == circuit.module) {
+            Some(module) => module.circuits.push(one),
+            None => modules.push(Module { name: circuit.module.clone(), quantity: 1, circuits: vec![one] }),
         }
     }
-    let mut modules = Vec::new();
-    for name in names {
-        let members: Vec<(usize, &Circuit)> =
-            circuits.iter().enumerate().filter(|(_, circuit)| circuit.module == name).collect();
-        let copies = members.first().map_or(1, |(_, circuit)| circuit.copies);
-        let alike = members.iter().all(|(_, circuit)| circuit.copies == copies);
-        let own_name = members.iter().all(|(_, circuit)| circuit.name == circuit.module);
-        let of = |count: fn(&Circuit) -> u32| members.iter().map(|(i, circuit)| (*i, count(circuit))).collect();
-        if alike && (own_name || members.len() > 1) {
-            let one = Module { name: name.to_owned(), circuits: of(|_| 1) };
-            modules.extend(std::iter::repeat_n(one, copies as usize));
-        } else {
-            modules.push(Module { name: name.to_owned(), circuits: of(|circuit| circuit.copies) });
+    for Module { quantity, circuits, .. } in &mut modules {
+        let first = circuits.first().map_or(1, |(_, copies)| *copies);
+        if circuits.iter().all(|(_, copies)| *copies == first) {
+            *quantity = first;
+            circuits.iter_mut().for_each(|(_, copies)| *copies = 1);
         }
     }
     modules
+}
+
+/// How many machines those are.
+#[must_use]
+pub fn machines(modules: &[Module]) -> usize {
+    modules.iter().map(|module| module.quantity as usize).sum()
 }

@@ -5,7 +5,7 @@ use crate::job::{Circuit, Job, Line};
 use crate::refdata::{Material, Tube};
 use crate::remedies::{self, Remedy, Whole};
 use crate::rules::{Finding, Verdict};
-use crate::survey::{CircuitSurvey, PointId, Survey};
+use crate::survey::{self, CircuitSurvey, ModuleSurvey, PlantSurvey, Survey};
 use serde::Serialize;
 
 /// A job, solved and judged.
@@ -34,7 +34,7 @@ pub struct PlantAnswer {
     pub load_W: f64,
     /// Capacity of all modules at `summer full`.
     pub capacity_W: f64,
-    /// Modules that may be out.
+    /// Machines that may be out.
     pub spare: u32,
     /// Capacity with the largest of them out.
     pub capacity_without_spare_W: f64,
@@ -42,14 +42,14 @@ pub struct PlantAnswer {
     pub modules: Vec<ModuleAnswer>,
 }
 
-/// A machine of the plant.
+/// Machines of one kind.
 #[derive(Clone, Debug, Serialize)]
 pub struct ModuleAnswer {
     /// Its name.
     pub name: String,
     /// How many of its kind stand there.
     pub copies: u32,
-    /// Capacity of one at `summer full`; 0 where a circuit has no solution.
+    /// Capacity of one at `summer full`; a circuit without a solution adds nothing.
     pub capacity_W: f64,
 }
 
@@ -85,7 +85,8 @@ impl<'a> Answer<'a> {
     #[must_use]
     pub fn new(job: &'a Job, survey: &'a Survey, findings: Vec<Finding>) -> Self {
         let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
-        Self { job, survey, verdict, plant: plant(job, survey), findings, remedies: Vec::new(), whole: None }
+        let plant = survey::plant(job, &survey.circuits).map(PlantAnswer::from);
+        Self { job, survey, verdict, plant, findings, remedies: Vec::new(), whole: None }
     }
 
     /// With what mends its findings.
@@ -114,34 +115,21 @@ impl<'a> Answer<'a> {
     }
 }
 
-/// Sums the plant. A module that appears in several circuits is one machine; where its circuits are drawn once for
-/// several, so is the machine.
-fn plant(job: &Job, survey: &Survey) -> Option<PlantAnswer> {
-    let plant = job.plant.as_ref()?;
-    let mut modules: Vec<ModuleAnswer> = Vec::new();
-    for (circuit, solved) in job.circuits.iter().zip(&survey.circuits) {
-        let capacity = solved.point(PointId::SummerFull).map_or(0.0, |point| point.capacity_W);
-        match modules.iter_mut().find(|module| module.name == circuit.module) {
-            Some(module) => {
-                module.capacity_W += capacity * f64::from(circuit.copies) / f64::from(module.copies.max(1));
-            }
-            None => modules.push(ModuleAnswer {
-                name: circuit.module.clone(),
-                copies: circuit.copies,
-                capacity_W: capacity,
-            }),
+impl From<PlantSurvey> for PlantAnswer {
+    fn from(plant: PlantSurvey) -> Self {
+        let module = |module: ModuleSurvey| ModuleAnswer {
+            name: module.name,
+            copies: module.quantity,
+            capacity_W: module.capacity_W,
+        };
+        Self {
+            load_W: plant.load_W,
+            capacity_W: plant.carries_W,
+            spare: plant.spare,
+            capacity_without_spare_W: plant.carries_without_spare_W,
+            modules: plant.modules.into_iter().map(module).collect(),
         }
     }
-    let mut each: Vec<f64> =
-        modules.iter().flat_map(|m| std::iter::repeat_n(m.capacity_W, m.copies as usize)).collect();
-    each.sort_by(|a, b| b.total_cmp(a));
-    Some(PlantAnswer {
-        load_W: plant.load.value,
-        capacity_W: each.iter().sum(),
-        spare: plant.spare,
-        capacity_without_spare_W: each.iter().skip(plant.spare as usize).sum(),
-        modules,
-    })
 }
 
 /// The sizes that a circuit's lines use, in order of flow.

@@ -1,9 +1,9 @@
 //! `plant-load`: does the plant carry the load on the design day, with the spare modules out?
 
 use super::finding::{Finding, Look, Rule, Source, Verdict};
-use super::say::{Value, say};
-use crate::job::{self, Job};
-use crate::survey::{PointId, Survey};
+use super::say::{Say, Value, say};
+use crate::job::Job;
+use crate::survey::{self, PlantSurvey, PointId, Survey};
 use crate::units::Kind;
 
 /// The operating point that counts.
@@ -14,78 +14,48 @@ pub const RULE: Rule = Rule {
     id: "plant-load",
     question: "Does the plant carry the load on the design day, with the spare modules out of service?",
     explanation: "\
-The capacity of all circuits at `summer full`, less that of the largest modules that may be out of service, against the load. A \
-module is a machine: the circuits that share a `module` name. Each copy of a circuit without a module name of its own is a \
-machine by itself; circuits of one module that all have the same number of copies are so many such machines; a single circuit \
-that names its module has all its copies in it. Whoever needs the count otherwise draws the copies one by one.
+The capacity of all circuits at `summer full`, less that of the largest machines that may be out of service, against the load. The \
+circuits that share a `module` name are one machine; a circuit without one is a machine by itself. Copies are copies of the machine: \
+a circuit with four is four machines, and so are two circuits of one module with four each. Circuits of one module with unequal \
+copies are one machine that holds them all.
 
 Short of the load, the fluid leaves warmer than it should on the design day, or when a machine is out.",
     limits: &[],
     look: Look::Plant(look),
 };
 
-/// A machine.
-struct Module {
-    name: String,
-    capacity: f64,
-}
-
 fn look(job: &Job, survey: &Survey) -> Vec<Finding> {
-    let Some(plant) = &job.plant else { return Vec::new() };
-    let (modules, unsolved) = modules(job, survey);
-    let out = usize::try_from(plant.spare).unwrap_or(usize::MAX).min(modules.len());
-    let (carries, load) = (left(&modules, plant.spare), plant.load.value);
+    let Some(plant) = survey::plant(job, &survey.circuits) else { return Vec::new() };
+    let (carries, load) = (plant.carries_without_spare_W, plant.load_W);
     let verdict = if carries < load { Verdict::Fail } else { Verdict::Pass };
-    let capacity = |watts: f64| Value::Of(Kind::Capacity, watts);
-    let total = capacity(modules.iter().map(|module| module.capacity).sum());
-    let mut says = match modules.len() {
-        1 => say("At summer full the one module gives {}", [total]),
-        count => say("At summer full all {} modules together give {}", [Value::Count(count), total]),
-    };
-    if out > 0 {
-        let names = Value::names(modules.iter().take(out).map(|module| module.name.clone()));
-        let word = Value::name(if out == 1 { "module" } else { "modules" });
-        let left = if carries > 0.0 { capacity(carries) } else { Value::name("nothing") };
-        says = says.and(", and {} with {} {} out of service", [left, word, names]);
-    }
-    says = says.and("; the load is {}.", [capacity(load)]);
-    if !unsolved.is_empty() {
-        let names = [Value::names(unsolved)];
-        says = says.and(" Without a solution at summer full, and so counted as nothing: {}.", names);
-    }
     let finding = Finding::new(RULE.id, verdict, None).at(POINT).found(carries, load, Kind::Capacity);
-    vec![finding.says(says).by(Source::Job("plant.load"))]
+    vec![finding.says(told(&plant, verdict)).by(Source::Job("plant.load"))]
 }
 
-/// The machines of the plant, largest first, and the circuits without a solution.
-fn modules(job: &Job, survey: &Survey) -> (Vec<Module>, Vec<String>) {
-    let mut unsolved = Vec::new();
-    let capacities: Vec<f64> = job
-        .circuits
-        .iter()
-        .zip(&survey.circuits)
-        .map(|(circuit, solved)| {
-            let capacity = solved.point(POINT).map(|point| point.capacity_W);
-            if capacity.is_none() {
-                unsolved.push(circuit.name.clone());
-            }
-            capacity.unwrap_or(0.0)
-        })
-        .collect();
-    let mut modules: Vec<Module> = job::modules(&job.circuits)
-        .into_iter()
-        .map(|module| Module {
-            capacity: module.circuits.iter().map(|(i, count)| capacities[*i] * f64::from(*count)).sum(),
-            name: module.name,
-        })
-        .collect();
-    modules.sort_by(|a, b| b.capacity.total_cmp(&a.capacity));
-    (modules, unsolved)
-}
-
-/// What the plant gives with the largest modules out.
-fn left(modules: &[Module], spare: u32) -> f64 {
-    modules.iter().skip(usize::try_from(spare).unwrap_or(usize::MAX)).map(|module| module.capacity).sum()
+fn told(plant: &PlantSurvey, verdict: Verdict) -> Say {
+    let (carries, load) = (plant.carries_without_spare_W, plant.load_W);
+    let capacity = |watts: f64| Value::Of(Kind::Capacity, watts);
+    let total = capacity(plant.carries_W);
+    let mut says = match plant.machines() {
+        1 => say("At summer full the one machine gives {}", [total]),
+        count => say("At summer full all {} machines together give {}", [Value::Count(count), total]),
+    };
+    if !plant.out.is_empty() {
+        let left = if carries > 0.0 { capacity(carries) } else { Value::name("nothing") };
+        let word = if plant.out.len() == 1 { "machine" } else { "machines" };
+        let values = [left, Value::name(word), Value::names(&plant.out)];
+        says = says.and(", and {} with {} {} out of service", values);
+    }
+    says = says.and("; the load is {}", [capacity(load)]);
+    says = match verdict {
+        Verdict::Fail => says.and(", and {} is missing.", [capacity(load - carries)]),
+        _ => says.and(".", []),
+    };
+    if plant.unsolved.is_empty() {
+        return says;
+    }
+    let names = [Value::names(&plant.unsolved)];
+    says.and(" Without a solution at summer full, and so counted as nothing: {}.", names)
 }
 
 #[cfg(test)]
@@ -135,8 +105,8 @@ mod tests {
         assert_eq!(left(&[("a", "m", 1), ("b", "m", 1), ("c", "c", 1)], 1), 1e5);
         // Six machines of two circuits each.
         assert_eq!(left(&[("a", "m", 6), ("b", "m", 6)], 1), 10e5);
-        // One machine of two circuits, drawn once.
-        assert_eq!(left(&[("a", "m", 2), ("c", "c", 1)], 1), 1e5);
+        // Copies of a machine with a name of its own.
+        assert_eq!(left(&[("a", "m", 2), ("c", "c", 1)], 1), 2e5);
         assert_eq!(left(&[("a", "a", 2)], 5), 0.0);
     }
 
@@ -144,6 +114,7 @@ mod tests {
     fn a_short_plant_fails() {
         let found = check(&[("a", "a", 3)], 4.1e5, 1);
         assert_eq!((found.verdict, found.value(), found.circuit), (Verdict::Fail, 2e5, None));
+        assert!(found.words().ends_with("; the load is 117 ton, and 59.7 ton is missing."), "{}", found.words());
         assert_eq!(check(&[("a", "a", 6)], 4.1e5, 1).verdict, Verdict::Pass);
         assert_eq!(check(&[("a", "a", 5)], 4.1e5, 1).verdict, Verdict::Fail);
     }
@@ -151,7 +122,7 @@ mod tests {
     #[test]
     fn the_only_module_out_leaves_nothing() {
         let text = check(&[("a", "a", 1)], 5e4, 1).words();
-        assert!(text.contains("the one module gives 28.4 ton, and nothing with module a out of service"), "{text}");
+        assert!(text.contains("the one machine gives 28.4 ton, and nothing with machine a out of service"), "{text}");
     }
 
     #[test]

@@ -10,7 +10,7 @@ pub(super) const SLACK: f64 = 1e-9;
 /// The machines of a plant.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Fleet {
-    /// By name, the circuits in each: its index and how many.
+    /// Each by itself: its name, and the circuits in it by their index and how many.
     pub modules: Vec<(String, Vec<(usize, u32)>)>,
     /// How many of each circuit are in the first so many machines.
     copies: Vec<Vec<u32>>,
@@ -31,8 +31,10 @@ pub(super) struct Duty {
 
 impl Fleet {
     pub fn of(job: &Job) -> Self {
-        let modules: Vec<(String, Vec<(usize, u32)>)> =
-            modules(&job.circuits).into_iter().map(|module| (module.name, module.circuits)).collect();
+        let modules: Vec<(String, Vec<(usize, u32)>)> = modules(&job.circuits)
+            .into_iter()
+            .flat_map(|module| std::iter::repeat_n((module.name, module.circuits), module.quantity as usize))
+            .collect();
         let mut copies = vec![vec![0; job.circuits.len()]];
         for (_, circuits) in &modules {
             let mut next = copies.last().cloned().unwrap_or_default();

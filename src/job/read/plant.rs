@@ -6,7 +6,7 @@ use crate::job::keys::{self, PLANT, PROFILE};
 use crate::job::notes::Notes;
 use crate::job::syntax::quoted;
 use crate::job::table::{Bounds, Entry, Needed, Table, called, plain_number};
-use crate::job::{Circuit, HeadControl, Plant, Profile, Running, modules};
+use crate::job::{Circuit, HeadControl, Plant, Profile, Running, machines, modules};
 use crate::units::{Kind, System, Temperature, spelling::nearest, watts};
 use crate::weather::Weather;
 use std::ops::Range;
@@ -192,7 +192,7 @@ fn outdoor(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Profile> {
 
 /// Notes machines out of service that leave none of several to run. Of a single one it is for the rules to say what that means.
 pub(super) fn spare(notes: &mut Notes<'_>, root: &Table<'_>, circuits: &[Circuit]) {
-    let machines = modules(circuits).len();
+    let machines = machines(&modules(circuits));
     let Some(entry) = root.get("plant").and_then(|plant| plant.value.as_table()?.get("spare")) else { return };
     let most = machines.saturating_sub(1).max(1);
     #[expect(clippy::cast_precision_loss, reason = "machines of one plant")]

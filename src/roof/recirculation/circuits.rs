@@ -3,7 +3,7 @@
 use super::{WarmAir, said};
 use crate::job::{BypassWhen, Circuit, Job, Roof};
 use crate::machine::{Balance, Circuitry, Condition};
-use crate::survey::{CircuitSurvey, PointId, Survey, summer_condition};
+use crate::survey::{self, CircuitSurvey, PointId, Survey, summer_condition};
 use crate::units::Pressure;
 use rayon::prelude::*;
 use serde::Serialize;
@@ -161,34 +161,26 @@ pub(in crate::roof) fn fed_back(
 /// The plant with the estimates fed back, where it has a load. The first copies of a circuit are those in the first
 /// unit of the plan that holds any; copies of which nothing is estimated give what the job says.
 pub(in crate::roof) fn plant_then(job: &Job, survey: &Survey, fed_back: &[FedBack]) -> Option<PlantThen> {
-    let plant = job.plant.as_ref()?;
+    let plant = survey::plant(job, &survey.circuits)?;
     let full = |solved: &CircuitSurvey| solved.point(PointId::SummerFull).map_or(0.0, |point| point.capacity_W);
-    let before: Vec<Vec<f64>> = job
+    let copies: Vec<Vec<f64>> = job
         .circuits
         .iter()
         .zip(&survey.circuits)
-        .map(|(circuit, solved)| vec![full(solved); circuit.copies as usize])
+        .map(|(circuit, solved)| {
+            let mut gives = vec![full(solved); circuit.copies as usize];
+            let estimated = fed_back.iter().filter(|fed| fed.circuit == circuit.name).flat_map(|fed| {
+                let then = if fed.trips { 0.0 } else { fed.capacity_then_W.unwrap_or(0.0) };
+                std::iter::repeat_n(then, fed.coils as usize)
+            });
+            gives.iter_mut().zip(estimated).for_each(|(gives, then)| *gives = then);
+            gives
+        })
         .collect();
-    let mut after = before.clone();
-    for (circuit, gives) in job.circuits.iter().zip(&mut after) {
-        let estimated = fed_back.iter().filter(|fed| fed.circuit == circuit.name).flat_map(|fed| {
-            let then = if fed.trips { 0.0 } else { fed.capacity_then_W.unwrap_or(0.0) };
-            std::iter::repeat_n(then, fed.coils as usize)
-        });
-        gives.iter_mut().zip(estimated).for_each(|(gives, then)| *gives = then);
-    }
-    let carries = |copies: &[Vec<f64>]| {
-        let mut left: Vec<_> = copies.iter().map(|gives| gives.iter()).collect();
-        let mut modules: Vec<f64> = Vec::new();
-        for module in crate::job::modules(&job.circuits) {
-            let mut gives = 0.0;
-            for (index, count) in module.circuits {
-                gives += left.get_mut(index).map_or(0.0, |left| left.by_ref().take(count as usize).sum());
-            }
-            modules.push(gives);
-        }
-        modules.sort_by(|a, b| b.total_cmp(a));
-        modules.iter().skip(plant.spare as usize).sum()
-    };
-    Some(PlantThen { load_W: plant.load.value, carries_W: carries(&before), carries_then_W: carries(&after) })
+    let gives = |index: usize, copy: usize| copies.get(index).and_then(|gives| gives.get(copy)).copied().unwrap_or(0.0);
+    Some(PlantThen {
+        load_W: plant.load_W,
+        carries_W: plant.carries_without_spare_W,
+        carries_then_W: survey::carries_without_spare(job, gives)?,
+    })
 }
