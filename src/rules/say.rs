@@ -285,7 +285,7 @@ mod tests {
         let text = |job: &Job| says.text(Scene { job, circuit: Some(0) });
         assert_eq!(text(&job), "The rise of 38 ft in 2-5/8 ACR (run 2) loses 1.0 psi at summer full.");
         job.units = System::Si;
-        assert_eq!(text(&job), "The rise of 11.6 m in 2-5/8 ACR (run 2) loses 6.89 kPa at summer full.");
+        assert_eq!(text(&job), "The rise of 11.6 m in 2-5/8 ACR (run 2) loses 6.9 kPa at summer full.");
     }
 
     #[test]

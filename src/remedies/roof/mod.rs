@@ -11,7 +11,7 @@ mod tests;
 use super::change::as_written;
 use super::compare::{effect, is_nothing_graver, is_settled};
 use super::{Change, Cost, Remedy};
-use crate::job::{Job, Place as Xy, Rail, Roof, Wall};
+use crate::job::{Job, Rail, Roof, Wall, Xy};
 use crate::roof::recirculation::Returning;
 use crate::roof::{RoofStudy, Solved, edge};
 use crate::rules::{Finding, Place, Verdict, check_site};
