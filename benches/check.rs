@@ -6,6 +6,8 @@ use std::hint::black_box;
 use std::path::Path;
 use std::process::Command;
 
+mod jobs;
+
 fn check(c: &mut Criterion) {
     let path = Path::new("examples/plant-of-twelve.toml");
     let text = std::fs::read_to_string(path).expect("the example is there");
@@ -30,16 +32,39 @@ fn sizing(c: &mut Criterion) {
     group.finish();
 }
 
+/// Circuits of which no two are alike: the survey, one change of one circuit, and the program on them.
+fn distinct(c: &mut Criterion) {
+    let job = job::read("distinct.toml", &jobs::passing(12), Path::new(".")).expect("they are a job");
+    let circuit = job.circuits.first().expect("there are twelve");
+    let before = survey::what_if(&job, circuit).expect("it is solved");
+    c.bench_function("survey twelve distinct circuits", |b| b.iter(|| survey::survey(black_box(&job))));
+    c.bench_function("solve one circuit", |b| b.iter(|| survey::what_if(black_box(&job), circuit)));
+    let mut changed = circuit.clone();
+    changed.condenser.rejection *= 1.1;
+    c.bench_function("solve one changed circuit from what it was", |b| {
+        b.iter(|| survey::what_if_from(black_box(&job), &changed, &before));
+    });
+    for circuits in [12, 192] {
+        let file = tempfile::NamedTempFile::new().expect("there is room");
+        std::fs::write(file.path(), jobs::passing(circuits)).expect("there is room");
+        let path = file.path().to_str().expect("a path in letters");
+        c.bench_function(&format!("check on {circuits} distinct circuits, whole process"), |b| {
+            b.iter(|| run(&["check", path]));
+        });
+    }
+}
+
+fn run(args: &[&str]) {
+    let output = Command::new(env!("CARGO_BIN_EXE_roofrun")).args(args).output().expect("the program runs");
+    black_box(output);
+}
+
 fn process(c: &mut Criterion) {
-    let run = |args: &[&str]| {
-        let status = Command::new(env!("CARGO_BIN_EXE_roofrun")).args(args).output().expect("the program runs");
-        black_box(status);
-    };
     c.bench_function("check on the twelve-circuit job, whole process", |b| {
         b.iter(|| run(&["check", "examples/plant-of-twelve.toml"]));
     });
     c.bench_function("--help, whole process", |b| b.iter(|| run(&["--help"])));
 }
 
-criterion_group!(benches, check, sizing, process);
+criterion_group!(benches, check, sizing, distinct, process);
 criterion_main!(benches);

@@ -169,18 +169,7 @@ pub fn broyden<const N: usize, T>(
     let mut j = match known.take() {
         Some(j) => j,
         None if largest(&r) < stride.tolerance => return Some(Found { x, carried, residuals: r, steps: 0 }),
-        None => {
-            let mut j = [[0.0; N]; N];
-            for k in 0..N {
-                let mut moved = x;
-                moved[k] += stride.nudge[k];
-                let (_, changed) = at(&moved)?;
-                for i in 0..N {
-                    j[i][k] = (changed[i] - r[i]) / stride.nudge[k];
-                }
-            }
-            j
-        }
+        None => differences(|x| at(x).map(|(_, r)| r), &x, &r, &stride.nudge)?,
     };
     for steps in 0..stride.most {
         if largest(&r) < stride.tolerance {
@@ -206,6 +195,25 @@ pub fn broyden<const N: usize, T>(
         (carried, r) = (next, changed);
     }
     None
+}
+
+/// The Jacobian at a place where the residuals are `r`, each unknown moved by its nudge.
+pub fn differences<const N: usize>(
+    mut at: impl FnMut(&[f64; N]) -> Option<[f64; N]>,
+    x: &[f64; N],
+    r: &[f64; N],
+    nudge: &[f64; N],
+) -> Option<Jacobian<N>> {
+    let mut j = [[0.0; N]; N];
+    for k in 0..N {
+        let mut moved = *x;
+        moved[k] += nudge[k];
+        let changed = at(&moved)?;
+        for i in 0..N {
+            j[i][k] = (changed[i] - r[i]) / nudge[k];
+        }
+    }
+    Some(j)
 }
 
 /// The solution of a x = b, by elimination with the largest pivot of each column; none where there is none.

@@ -17,6 +17,7 @@ Examples:
   roofrun new hall.toml                       a job to start from, every key explained
   roofrun check hall.toml                     will it work as drawn?
   roofrun check hall.toml --format json       the same for a program
+  roofrun remedy hall.toml                    what would make it work?
   roofrun site hall.toml                      will it breathe, who hears it, what does the year do?
   roofrun size plan.toml                      which tube, where it is left open
   roofrun take-off hall.toml                  what to buy and to braze
@@ -48,6 +49,8 @@ pub(super) enum Command {
     Check(Check),
     /// Find the tube of runs left open: the cheapest that passes, and what one size up or down would do
     Size(Size),
+    /// Find one set of changes with which nothing of a job fails, and write the changed job
+    Remedy(RemedyArguments),
     /// Study the site of a job: room to breathe, warm air, sound, weight, edges, and the year hour by hour
     Site(SiteArguments),
     /// Write a job to start from: one that passes, every key explained
@@ -97,6 +100,32 @@ pub(super) struct Check {
     /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
+
+    /// For people, or for programs: SI, the unit in each key
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun remedy hall.toml
+  roofrun remedy hall.toml --write mended.toml
+  roofrun remedy hall.toml --format json
+
+Exit status: 0 nothing fails with what was found, 1 something still does, 2 the job could not be used.")]
+pub(super) struct RemedyArguments {
+    /// The job file, or - for standard input
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+
+    /// Write the job with the changes made, its comments and layout kept
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+
+    /// Replace FILE if it is there
+    #[arg(long, requires = "write")]
+    pub overwrite: bool,
 
     /// For people, or for programs: SI, the unit in each key
     #[arg(long, value_enum, default_value_t = Format::Text)]

@@ -18,7 +18,7 @@ pub(super) fn run(what: &Check, screen: &Screen) -> Result<u8, Trouble> {
         return Err(Trouble::words(no_answer(&job, &survey)));
     }
     let findings = rules::check_all(&job, &survey);
-    let answer = Answer::new(&job, &survey, findings);
+    let answer = Answer::new(&job, &survey, findings).with_remedies();
     let text = match what.format {
         Format::Text => report::text(&answer, screen.width()),
         Format::Json => report::json(&answer).map_err(|fault| Trouble::words(fault.to_string()))?,

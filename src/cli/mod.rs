@@ -4,6 +4,7 @@ mod arguments;
 mod check;
 mod list;
 mod new;
+mod remedy;
 mod rules;
 mod screen;
 mod site;
@@ -39,6 +40,7 @@ pub fn main() -> ExitCode {
     let screen = Screen::new(arguments.width);
     let outcome = match &arguments.command {
         Command::Check(what) => check::run(what, &screen),
+        Command::Remedy(what) => remedy::run(what, &screen),
         Command::Site(what) => site::run(what, &screen),
         Command::Size(what) => size::run(what, &screen),
         Command::New(what) => new::run(what),

@@ -2,7 +2,9 @@
 
 use super::UNUSABLE;
 use crate::report::style;
+use std::fs::File;
 use std::io::{self, IsTerminal, Write};
+use std::path::Path;
 
 /// Columns where there is no terminal to ask.
 const PIPE: usize = 100;
@@ -83,4 +85,23 @@ pub(super) fn tell(trouble: &Trouble) -> u8 {
 pub(super) fn note(words: &str) {
     // Where standard error is gone there is nobody left to tell.
     let _ = writeln!(anstream::stderr().lock(), "{words}");
+}
+
+/// Refuses a file that is there already, unless it may be replaced.
+pub(super) fn may_write(file: &Path, overwrite: bool) -> Result<(), Trouble> {
+    if overwrite || !file.exists() {
+        return Ok(());
+    }
+    Err(Trouble::words(format!(
+        "{} is there already and stays as it is; give another name, or --overwrite to replace it",
+        file.display()
+    )))
+}
+
+/// Writes a file: whole beside its place, then moved there.
+pub(super) fn write(file: &Path, overwrite: bool, text: &str) -> Result<(), Trouble> {
+    may_write(file, overwrite)?;
+    let trouble = |error: io::Error| Trouble::words(format!("{} can't be written: {error}", file.display()));
+    let mut out = if overwrite { File::create(file) } else { File::create_new(file) }.map_err(trouble)?;
+    out.write_all(text.as_bytes()).map_err(trouble)
 }

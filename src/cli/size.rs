@@ -19,7 +19,11 @@ pub(super) fn run(what: &Size, screen: &Screen) -> Result<u8, Trouble> {
     }
     let tubes = what.kinds.as_ref().map_or_else(
         || Ok(size::catalogue(&job)),
-        |kinds| size::of_kinds(&job, kinds).map_err(|unknown| Trouble::words(unknown.to_string())),
+        |kinds| {
+            size::of_kinds(&job, kinds)
+                .map(|tubes| [tubes, Vec::new()])
+                .map_err(|unknown| Trouble::words(unknown.to_string()))
+        },
     )?;
     let sizing = size::size(&job, &tubes).map_err(|faults| check::unsurveyed(&job, &faults, screen.width()))?;
     let text = match what.format {

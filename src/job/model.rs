@@ -16,6 +16,8 @@ pub struct Job {
     pub title: String,
     /// The file it was read from, as given.
     pub file: String,
+    /// Its text.
+    pub text: Arc<str>,
     /// The units of its report.
     pub units: System,
     /// The place.

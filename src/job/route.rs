@@ -3,9 +3,11 @@
 use super::Circuit;
 use crate::refdata::Tube;
 use crate::units::{Length, PressureDifference, Temperature, TemperatureDifference, Volume};
+use serde::Serialize;
 
 /// Which of the two lines of a circuit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum LineId {
     /// From the compressors to the condenser.
     Discharge,

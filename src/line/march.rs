@@ -9,16 +9,23 @@ use crate::physics::valve_flow;
 use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant};
 use crate::units::{kilograms_per_cubic_metre, kilograms_per_second, metres};
 
-/// Largest share of its pressure that a step may take: single phase, where a step's error goes with the fifth power...
-const STEP_SINGLE: f64 = 0.02;
+/// Largest share of its pressure that a step may take: gas, where a step's error goes with the fifth power...
+const STEP_GAS: f64 = 0.02;
+/// ...liquid, whose density hardly changes...
+const STEP_LIQUID: f64 = 0.2;
 /// ...and two-phase, where the density falls much faster than the pressure.
 const STEP_TWO_PHASE: f64 = 0.001;
 /// Largest share of its difference to the air round it that the refrigerant may lose in a step, at a specific heat of
 /// 900 J/(kg K), which none of them goes below.
 const STEP_HEAT: f64 = 0.05 * 900.0;
 
-/// Share of a run after which the margin of liquid is looked at again.
-const MARGIN_STEP: f64 = 0.1;
+/// Largest share of the pressure and of the difference to the air, at a specific heat of 900 J/(kg K), that a step of the second
+/// order takes up; its error goes with the third power.
+const MILD: f64 = 0.001;
+/// The same for liquid, which is hardly warmer than the air and whose density hardly changes.
+const MILD_LIQUID: f64 = 0.004;
+/// Where the slope of the temperature in enthalpy begins, K kg/J: between those of gas and of liquid.
+const WARMING: f64 = 1.0 / 1200.0;
 
 /// What flows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,6 +67,15 @@ struct Point {
     p: f64,
     h: f64,
     flow: Flow,
+    /// Slope of the temperature in enthalpy, as seen last: it only helps to guess the next temperature.
+    warming: f64,
+}
+
+/// A step made: where it ends, its middle, and the mean of the slopes.
+struct Step {
+    end: Point,
+    middle: Point,
+    mean: Slope,
 }
 
 /// Slopes over the whole run: pressure, enthalpy, friction, mean density, mean specific volume, mean fluidity.
@@ -110,19 +126,44 @@ impl Frame<'_> {
 
     fn moved(&self, from: &Point, slope: &Slope, by: f64) -> Result<Point, OutOfRange> {
         let (p, h) = (from.p + by * slope.p, from.h + by * slope.h);
-        Ok(Point { p, h, flow: self.fluid.flow_ph(p, h, from.flow.temperature)? })
+        let (before, rise) = (from.flow.temperature, h - from.h);
+        let flow = self.fluid.flow_ph(p, h, before + rise * from.warming)?;
+        let warming = if rise.abs() > 10.0 { (flow.temperature - before) / rise } else { from.warming };
+        Ok(Point { p, h, flow, warming })
     }
 
     /// One Runge-Kutta step of length `by` (share of the run) from `from`, where the slope is `k1`.
-    fn step(&self, from: &Point, k1: &Slope, by: f64, scratch: &mut Split) -> Result<(Point, Slope), OutOfRange> {
+    fn step(&self, from: &Point, k1: &Slope, by: f64, scratch: &mut Split) -> Result<Step, OutOfRange> {
         let k2 = self.slope(&self.moved(from, k1, by / 2.0)?.flow, scratch);
-        let k3 = self.slope(&self.moved(from, &k2, by / 2.0)?.flow, scratch);
+        let middle = self.moved(from, &k2, by / 2.0)?;
+        let k3 = self.slope(&middle.flow, scratch);
         let k4 = self.slope(&self.moved(from, &k3, by)?.flow, scratch);
         let mut mean = Slope::default();
         for (weight, k) in [(1.0, k1), (2.0, &k2), (2.0, &k3), (1.0, &k4)] {
             mean.add(weight / 6.0, k);
         }
-        Ok((self.moved(from, &mean, by)?, mean))
+        Ok(Step { end: self.moved(from, &mean, by)?, middle, mean })
+    }
+
+    /// One step of Heun's method, for runs in which little happens: its middle is as good as its end.
+    fn mild_step(&self, from: &Point, k1: &Slope, by: f64, scratch: &mut Split) -> Result<Step, OutOfRange> {
+        let middle = self.moved(from, k1, by)?;
+        let k2 = self.slope(&middle.flow, scratch);
+        let mut mean = Slope::default();
+        mean.add(0.5, k1);
+        mean.add(0.5, &k2);
+        Ok(Step { end: self.moved(from, &mean, by)?, middle, mean })
+    }
+
+    /// Whether little happens in a step.
+    fn is_mild(&self, from: &Point, k1: &Slope, by: f64) -> bool {
+        let heat = self.heat.map_or(0.0, |(conductance, _)| conductance / (900.0 * self.flow));
+        let share = by * heat.max(k1.p.abs() / from.p);
+        match from.flow.phase {
+            Phase::Liquid => share < MILD_LIQUID,
+            Phase::Vapour => share < MILD,
+            Phase::TwoPhase => false,
+        }
     }
 
     /// The step that just crosses into the other phase, so that no step straddles the kink by more than a trifle.
@@ -130,8 +171,7 @@ impl Frame<'_> {
         let (mut inside, mut across) = (0.0, by);
         for _ in 0..40 {
             let middle = 0.5 * (inside + across);
-            let (point, _) = self.step(here, k1, middle, scratch)?;
-            if point.flow.phase == here.flow.phase {
+            if self.step(here, k1, middle, scratch)?.end.flow.phase == here.flow.phase {
                 inside = middle;
             } else {
                 across = middle;
@@ -169,7 +209,7 @@ impl<'a> March<'a> {
     /// [`LineFault`] names the run in which the refrigerant leaves its range.
     pub fn run(&self, p: f64, h: f64, t: f64, setting: &Setting) -> Result<Marched, LineFault> {
         let at = |run: usize| move |cause: OutOfRange| LineFault { run, cause };
-        let mut here = Point { p, h, flow: self.fluid.flow_ph(p, h, t).map_err(at(1))? };
+        let mut here = Point { p, h, flow: self.fluid.flow_ph(p, h, t).map_err(at(1))?, warming: WARMING };
         let mut runs = Vec::with_capacity(self.segments.len());
         let mut heat = 0.0;
         for (i, segment) in self.segments.iter().enumerate() {
@@ -254,11 +294,7 @@ impl<'a> March<'a> {
         let mut mean =
             Mean { total: Slope::default(), flows: vec![0.0; segment.pipes.len()], least_margin: f64::INFINITY };
         // Warmth and height may pull the margin of liquid both ways: then it is looked at on the way, too.
-        let most = if self.medium == Medium::Liquid && frame.heat.is_some() && segment.rise != 0.0 {
-            MARGIN_STEP
-        } else {
-            1.0
-        };
+        let both_ways = self.medium == Medium::Liquid && frame.heat.is_some() && segment.rise != 0.0;
         let mut done = 0.0;
         let mut boundary_passed = false;
         while done < 1.0 {
@@ -271,30 +307,44 @@ impl<'a> March<'a> {
                 mean.flows.clone_from(&scratch.flows);
                 break;
             }
-            let share = if here.flow.phase == Phase::TwoPhase { STEP_TWO_PHASE } else { STEP_SINGLE };
+            let share = match here.flow.phase {
+                Phase::TwoPhase => STEP_TWO_PHASE,
+                Phase::Vapour => STEP_GAS,
+                Phase::Liquid => STEP_LIQUID,
+            };
             let mut by = 1.0 - done;
             let longest = (share * here.p / k1.p.abs())
                 .min(frame.heat.map_or(f64::INFINITY, |(conductance, _)| STEP_HEAT * setting.flow / conductance));
-            let longest = longest.min(most);
             if longest < by {
                 by /= (by / longest).ceil();
             }
-            let (mut next, mut slope) = frame.step(here, &k1, by, &mut scratch)?;
-            if next.flow.phase != here.flow.phase && !boundary_passed {
+            let mut step = if !both_ways && frame.is_mild(here, &k1, by) {
+                frame.mild_step(here, &k1, by, &mut scratch)?
+            } else {
+                frame.step(here, &k1, by, &mut scratch)?
+            };
+            // Towards the line in short steps: none of its inner places is to lie far beyond.
+            let short = STEP_GAS * here.p / k1.p.abs();
+            if step.end.flow.phase != here.flow.phase && here.flow.phase == Phase::Liquid && short < by {
+                by = short;
+                step = frame.step(here, &k1, by, &mut scratch)?;
+            }
+            if step.end.flow.phase != here.flow.phase && !boundary_passed {
                 by = frame.to_boundary(here, &k1, by, &mut scratch)?;
-                (next, slope) = frame.step(here, &k1, by, &mut scratch)?;
+                step = frame.step(here, &k1, by, &mut scratch)?;
                 boundary_passed = true;
             } else {
                 boundary_passed = false;
             }
-            mean.total.add(by, &slope);
+            mean.total.add(by, &step.mean);
             for (sum, flow) in mean.flows.iter_mut().zip(&scratch.flows) {
                 *sum += by * flow;
             }
-            *here = next;
-            if most < 1.0 {
-                mean.least_margin = mean.least_margin.min(self.margin(here));
+            if both_ways {
+                let margins = [&*here, &step.middle, &step.end].map(|point| self.margin(point));
+                mean.least_margin = mean.least_margin.min(margins[2]).min(lowest(margins));
             }
+            *here = step.end;
             done = if by >= 1.0 - done { 1.0 } else { done + by };
         }
         Ok((frame.open, mean))
@@ -355,6 +405,13 @@ impl<'a> March<'a> {
             sealed: !open,
         }
     }
+}
+
+/// The lowest place of the parabola through values at the ends and in the middle; infinite where it has none between them.
+fn lowest([start, middle, end]: [f64; 3]) -> f64 {
+    let (slope, curvature) = (4.0 * middle - 3.0 * start - end, 2.0 * (start - 2.0 * middle + end));
+    let place = -slope / (2.0 * curvature);
+    if curvature > 0.0 && place > 0.0 && place < 1.0 { start + 0.5 * slope * place } else { f64::INFINITY }
 }
 
 /// Means over a run: the slopes integrated over it, and the flow of each tube.

@@ -4,9 +4,9 @@
 use super::MachineFault;
 use super::coil::{Coil, Surroundings};
 use super::compressor::{Compressor, Running};
-use crate::job::{Circuit, Evaporating};
+use crate::job::{Circuit, Evaporating, LineId};
 use crate::line::{LineFault, March, Marched, Medium, Reference, Setting, has_through_receiver};
-use crate::refrigerant::{OutOfRange, Refrigerant, State};
+use crate::refrigerant::{OutOfRange, Refrigerant};
 
 /// Where the search for the discharge gas's temperature begins, K.
 const DISCHARGE_GUESS: f64 = 345.0;
@@ -31,6 +31,8 @@ pub struct Circuitry<'a> {
     /// Flows and densities at the rating, to which the parts' losses belong.
     discharge_reference: Reference,
     liquid_reference: Reference,
+    /// The balance at the rating.
+    rating: Result<Balance, Unbalanced>,
     /// Density of the oil film, kg/m3.
     film: f64,
 }
@@ -83,6 +85,24 @@ pub struct Balance {
     pub rejection: f64,
 }
 
+/// Where the search for a balance begins: near one that was solved before.
+#[derive(Clone, Copy, Debug)]
+pub struct Near {
+    /// Evaporating temperature, K.
+    pub evaporating: f64,
+    /// Condensing temperature, K.
+    pub condensing: f64,
+    /// The compressors' discharge pressure, Pa.
+    pub discharge: f64,
+}
+
+impl From<&Balance> for Near {
+    fn from(balance: &Balance) -> Self {
+        let Balance { evaporating, condensing, running, .. } = balance;
+        Self { evaporating: *evaporating, condensing: *condensing, discharge: running.discharge_pressure }
+    }
+}
+
 /// A solved condition.
 #[derive(Clone, Debug)]
 pub struct Solution {
@@ -114,7 +134,7 @@ pub enum Unbalanced {
     /// A line leaves the refrigerant's range.
     Line {
         /// `discharge` or `liquid`.
-        line: &'static str,
+        line: LineId,
         /// Where and why.
         fault: LineFault,
     },
@@ -160,16 +180,19 @@ impl<'a> Circuitry<'a> {
             liquid: March::new(fluid, &circuit.liquid, Medium::Liquid),
             discharge_reference: Reference::default(),
             liquid_reference: Reference::default(),
+            rating: Err(Unbalanced::NotConverged),
             film,
         };
         // A line too small for the rated flow is no reason to refuse the machine: its parts then keep their losses by flow alone.
         let flow = this.compressor.rated().flow;
-        let rated = this.rating().ok();
+        this.rating = this.solve_rating();
+        let rated = this.rating.as_ref().ok();
         let reference = |marched: Option<&Marched>| {
             marched.map_or_else(|| Reference { flow, densities: Vec::new() }, |marched| Reference::of(flow, marched))
         };
-        this.discharge_reference = reference(rated.as_ref().map(|rated| &rated.discharge_line));
-        this.liquid_reference = reference(rated.as_ref().and_then(|rated| rated.liquid_line.as_ref()));
+        let discharge = reference(rated.map(|rated| &rated.discharge_line));
+        let liquid = reference(rated.and_then(|rated| rated.liquid_line.as_ref()));
+        (this.discharge_reference, this.liquid_reference) = (discharge, liquid);
         Ok(this)
     }
 
@@ -179,6 +202,10 @@ impl<'a> Circuitry<'a> {
     /// # Errors
     /// [`Unbalanced`] where a line does not carry the rated flow.
     pub fn rating(&self) -> Result<Balance, Unbalanced> {
+        self.rating.clone()
+    }
+
+    fn solve_rating(&self) -> Result<Balance, Unbalanced> {
         let rated = *self.compressor.rated();
         let running = self.compressor.run(self.fluid, rated.evaporating, rated.superheat, rated.discharge, 1.0)?;
         // The compressor model gives the rated flow and power back but for rounding; the rating is exact.
@@ -196,7 +223,7 @@ impl<'a> Circuitry<'a> {
         let liquid_line = self
             .liquid
             .run(leaving_pressure, leaving.enthalpy, leaving.temperature, &setting)
-            .map_err(|fault| Unbalanced::Line { line: "liquid", fault })?;
+            .map_err(|fault| Unbalanced::Line { line: LineId::Liquid, fault })?;
         Ok(Balance {
             evaporating: rated.evaporating,
             condensing: self.fluid.dew_temperature(discharge_line.pressure)?,
@@ -220,7 +247,7 @@ impl<'a> Circuitry<'a> {
         let (p, h) = (running.discharge_pressure, running.discharge_enthalpy);
         self.discharge
             .run(p, h, DISCHARGE_GUESS, setting)
-            .map_err(|fault| Unbalanced::Line { line: "discharge", fault })
+            .map_err(|fault| Unbalanced::Line { line: LineId::Discharge, fault })
     }
 
     /// The liquid line at a balance, marched in full.
@@ -231,7 +258,7 @@ impl<'a> Circuitry<'a> {
         let setting = self.setting(balance.line_flow, condition, &self.liquid_reference);
         self.liquid
             .run(balance.leaving_pressure, balance.leaving_enthalpy, balance.leaving_temperature, &setting)
-            .map_err(|fault| Unbalanced::Line { line: "liquid", fault })
+            .map_err(|fault| Unbalanced::Line { line: LineId::Liquid, fault })
     }
 
     /// All states from an evaporating temperature and a discharge pressure.
@@ -255,21 +282,22 @@ impl<'a> Circuitry<'a> {
                 runs: Vec::new(),
             }
         };
-        let leaving = self.leaving(discharge_line.pressure, line_flow)?;
+        let [leaving_pressure, leaving_enthalpy, leaving_temperature] =
+            self.leaving(discharge_line.pressure, line_flow)?;
         let mut balance = Balance {
             evaporating,
             condensing: fluid.dew_temperature(discharge_line.pressure)?,
             line_flow,
-            leaving_pressure: leaving.pressure,
-            leaving_enthalpy: leaving.enthalpy,
-            leaving_temperature: leaving.temperature,
+            leaving_pressure,
+            leaving_enthalpy,
+            leaving_temperature,
             liquid_line: None,
             capacity: 0.0,
-            rejection: line_flow * (discharge_line.enthalpy - leaving.enthalpy),
+            rejection: line_flow * (discharge_line.enthalpy - leaving_enthalpy),
             running,
             discharge_line,
         };
-        let mut valve_enthalpy = leaving.enthalpy;
+        let mut valve_enthalpy = leaving_enthalpy;
         if condition.lines && self.liquid.exchanges_heat() {
             let marched = self.march_liquid(&balance, condition)?;
             valve_enthalpy = marched.enthalpy;
@@ -282,16 +310,14 @@ impl<'a> Circuitry<'a> {
         Ok(balance)
     }
 
-    /// The liquid that leaves the condenser: subcooled, or saturated where a through receiver drains the coil.
-    fn leaving(&self, inlet_pressure: f64, line_flow: f64) -> Result<State, OutOfRange> {
+    /// Pressure, enthalpy and temperature of the liquid that leaves the condenser: subcooled, or saturated where a through receiver drains the coil.
+    fn leaving(&self, inlet_pressure: f64, line_flow: f64) -> Result<[f64; 3], OutOfRange> {
         let condenser = &self.circuit.condenser;
         let rated = self.compressor.rated().flow;
         let pressure = inlet_pressure - condenser.loss.value * (line_flow / rated).powf(COIL_LOSS_EXPONENT);
-        if self.drained || condenser.subcooling.value == 0.0 {
-            return self.fluid.bubble_p(pressure);
-        }
-        let bubble = self.fluid.bubble_temperature(pressure)?;
-        self.fluid.liquid_pt(pressure, bubble - condenser.subcooling.value)
+        let subcooling = if self.drained { 0.0 } else { condenser.subcooling.value };
+        let temperature = self.fluid.bubble_temperature(pressure)? - subcooling;
+        Ok([pressure, self.fluid.liquid_enthalpy(pressure, temperature)?, temperature])
     }
 
     pub(super) fn target_evaporating(&self, capacity: f64, condition: &Condition) -> f64 {

@@ -127,16 +127,19 @@ pub fn scroll_work(fluid: &Refrigerant, suction: &State, discharge: f64) -> Resu
 fn built_in_state(fluid: &Refrigerant, suction: &State) -> Result<State, OutOfRange> {
     let target = BUILT_IN_VOLUME_RATIO * suction.density;
     let at = |ln_p: f64| fluid.state_ps(ln_p.exp(), suction.entropy);
-    // Newton in ln p over ln rho, which is nearly straight: at constant entropy d ln p / d ln rho = rho w2 / p.
-    let mut here = *suction;
+    // Secants of ln p over ln rho, which is nearly straight: at constant entropy d ln p / d ln rho = rho w2 / p.
+    let (mut ln_p, mut short) = (suction.pressure.ln(), BUILT_IN_VOLUME_RATIO.ln());
+    let mut exponent = suction.density * suction.speed_of_sound * suction.speed_of_sound / suction.pressure;
     for _ in 0..12 {
-        let short = (target / here.density).ln();
-        if short.abs() < 1e-12 {
-            return Ok(here);
+        let next = ln_p + exponent * short;
+        if short.abs() < 1e-8 {
+            // The secant's last step squares the error: what is left is rounding.
+            return at(next);
         }
-        let exponent = here.density * here.speed_of_sound * here.speed_of_sound / here.pressure;
-        let Ok(next) = at(here.pressure.ln() + exponent * short) else { break };
-        here = next;
+        let Ok(density) = fluid.density_ps(next.exp(), suction.entropy) else { break };
+        let left = (target / density).ln();
+        exponent = (next - ln_p) / (short - left);
+        (ln_p, short) = (next, left);
     }
     // It left the range or wandered: bracket.
     let low = suction.pressure.ln();

@@ -1,8 +1,7 @@
 //! The head-pressure control: what it does at a condition, and the regimes between which it chooses.
 
-use super::balance::{Balance, Circuitry, Condition, Head, Solution, Unbalanced};
+use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Unbalanced};
 use super::coil::Surroundings;
-use super::trail::Trail;
 use crate::job::HeadControl;
 use crate::physics::flooding::flooded_share;
 use crate::units::{Temperature, kelvins};
@@ -11,7 +10,7 @@ use crate::units::{Temperature, kelvins};
 const FREE: Head = Head::Coil { air_share: 1.0, dry_share: 1.0 };
 
 /// Solves a head from a solution nearby.
-type SolveHead<'a> = dyn FnMut(Head, Option<&Balance>) -> Result<Solution, Unbalanced> + 'a;
+type SolveHead<'a> = dyn FnMut(Head, Option<Near>) -> Result<Solution, Unbalanced> + 'a;
 
 /// What a condition is left to by the head-pressure control. Within each everything runs smoothly with outdoor temperature and
 /// share; where one gives way to another there is a kink.
@@ -45,7 +44,7 @@ impl Circuitry<'_> {
     pub(super) fn controlled(
         &self,
         condition: &Condition,
-        guess: Option<&Balance>,
+        guess: Option<Near>,
         solve: &mut SolveHead<'_>,
     ) -> Result<Solution, Unbalanced> {
         let Some((hold, around)) = self.held_against(condition) else { return solve(FREE, guess) };
@@ -66,7 +65,7 @@ impl Circuitry<'_> {
                 Ok(held)
             }
             Regime::CoilAlone => solve(FREE, guess),
-            Regime::FansAtLeast => solve(self.head(acting.regime, hold), Some(&held.balance)),
+            Regime::FansAtLeast => solve(self.head(acting.regime, hold), Some(Near::from(&held.balance))),
         }
     }
 
@@ -125,7 +124,7 @@ impl Circuitry<'_> {
     }
 
     /// Solves a condition in one regime, whether or not the control chooses it, with the reserve that it has there (endless where
-    /// nothing is held). Conditions that follow each other on a trail differ in the outdoor temperature alone.
+    /// nothing is held); `guess` is a solution nearby.
     ///
     /// # Errors
     /// [`Unbalanced`] says why there is none.
@@ -133,10 +132,11 @@ impl Circuitry<'_> {
         &self,
         regime: Regime,
         condition: &Condition,
-        trail: &mut Trail,
+        guess: Option<&Balance>,
     ) -> Result<(Solution, f64), Unbalanced> {
         let hold = self.hold(condition);
-        let solution = self.follow_head(condition, self.head(regime, hold.unwrap_or(f64::NAN)), None, trail)?;
+        let solution =
+            self.solve_head(condition, self.head(regime, hold.unwrap_or(f64::NAN)), guess.map(Near::from), &mut None)?;
         let reserve =
             hold.map_or(f64::INFINITY, |hold| self.reserve(&solution.balance, hold, &Self::surroundings(condition)));
         Ok((solution, reserve))

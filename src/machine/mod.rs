@@ -5,13 +5,12 @@ mod coil;
 mod compressor;
 mod control;
 mod search;
-mod trail;
 
-pub use balance::{Balance, Circuitry, Condition, Solution, Unbalanced};
+pub use balance::{Balance, Circuitry, Condition, Near, Solution, Unbalanced};
 pub use coil::{Coil, CoilFault, Surroundings};
 pub use compressor::{Compressor, CompressorFault, RatedPoint, Running, scroll_work, volumetric_efficiency};
 pub use control::{Acting, Regime};
-pub use trail::{CapacityTrail, Trail, feels_outdoor};
+pub use search::Slopes;
 
 /// What in a job can't be made a machine of.
 #[derive(Clone, Debug, thiserror::Error)]

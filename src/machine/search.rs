@@ -1,18 +1,36 @@
 //! The search for a balance: evaporating temperature and discharge pressure at which machine, lines and condenser agree.
 
-use super::balance::{Balance, Circuitry, Condition, Head, Solution, Unbalanced};
+use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Unbalanced};
 use crate::job::Evaporating;
 use crate::refrigerant::OutOfRange;
-use crate::solve::{NoRoot, Stride, bracketed, broyden, largest};
+use crate::solve::{Jacobian, NoRoot, Stride, bracketed, broyden, differences, largest};
 
 /// Relative residual at which a balance is one.
-const TOLERANCE: f64 = 1e-10;
+const TOLERANCE: f64 = 2e-11;
 /// Steps in the evaporating temperature, K, and the logarithm of the discharge pressure.
 const STRIDE: Stride<2> = Stride { nudge: [0.05, 1e-3], longest: [10.0, 0.25], tolerance: TOLERANCE, most: 25 };
+/// Steps in the evaporating and the outdoor temperature, K.
+const OUTDOOR_STRIDE: Stride<2> = Stride { nudge: [0.05, 0.05], longest: [10.0, 20.0], tolerance: TOLERANCE, most: 25 };
 /// Least pressure ratio at which a balance is looked for: below it there is no refrigeration.
 const LEAST_RATIO: f64 = 1.05;
 /// Steps in which the search comes down from the top of the range to a head that can be solved.
 const BRACKET_STEPS: u32 = 40;
+
+/// How the residuals of a head change with the unknowns, as known from a condition before.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Slopes {
+    held: Option<Jacobian<2>>,
+    coil: Option<Jacobian<2>>,
+}
+
+impl Slopes {
+    fn of(&mut self, head: Head) -> &mut Option<Jacobian<2>> {
+        match head {
+            Head::Held(_) => &mut self.held,
+            Head::Coil { .. } => &mut self.coil,
+        }
+    }
+}
 
 impl Circuitry<'_> {
     /// Solves a condition; `guess` is a solution nearby.
@@ -20,7 +38,29 @@ impl Circuitry<'_> {
     /// # Errors
     /// [`Unbalanced`] says why there is none.
     pub fn solve(&self, condition: &Condition, guess: Option<&Balance>) -> Result<Solution, Unbalanced> {
-        self.controlled(condition, guess, &mut |head, near| self.solve_head(condition, head, near))
+        self.solve_near(condition, guess.map(Near::from))
+    }
+
+    /// The same from near a balance that need not be at hand. Where the search begins changes the answer by less than its
+    /// tolerance, a relative residual of 2e-11.
+    ///
+    /// # Errors
+    /// [`Unbalanced`] says why there is none.
+    pub fn solve_near(&self, condition: &Condition, near: Option<Near>) -> Result<Solution, Unbalanced> {
+        self.solve_along(condition, near, &mut Slopes::default())
+    }
+
+    /// The same in a row of conditions that differ little: how the residuals change is handed on from one to the next.
+    ///
+    /// # Errors
+    /// [`Unbalanced`] says why there is none.
+    pub fn solve_along(
+        &self,
+        condition: &Condition,
+        near: Option<Near>,
+        slopes: &mut Slopes,
+    ) -> Result<Solution, Unbalanced> {
+        self.controlled(condition, near, &mut |head, near| self.solve_head(condition, head, near, slopes.of(head)))
     }
 
     pub(super) fn solution(balance: Balance, head: Head, residual: f64, evaluations: u32) -> Solution {
@@ -31,15 +71,16 @@ impl Circuitry<'_> {
         Solution { balance, air_share, flooded_share: 1.0 - dry_share, residual, evaluations }
     }
 
-    /// Newton with secant updates from the guess; where it does not arrive, nested bracketing.
+    /// Broyden's method from the guess; where it does not arrive, nested bracketing.
     pub(super) fn solve_head(
         &self,
         condition: &Condition,
         head: Head,
-        guess: Option<&Balance>,
+        guess: Option<Near>,
+        slopes: &mut Option<Jacobian<2>>,
     ) -> Result<Solution, Unbalanced> {
         let mut evaluations = 0;
-        if let Some((balance, residual)) = self.quick(condition, head, guess, &mut evaluations) {
+        if let Some((balance, residual)) = self.quick(condition, head, guess, slopes, &mut evaluations) {
             return Ok(Self::solution(balance, head, residual, evaluations));
         }
         self.bracket(condition, head, evaluations)
@@ -50,18 +91,33 @@ impl Circuitry<'_> {
         &self,
         condition: &Condition,
         head: Head,
-        guess: Option<&Balance>,
+        guess: Option<Near>,
+        slopes: &mut Option<Jacobian<2>>,
         evaluations: &mut u32,
     ) -> Option<(Balance, f64)> {
         let start = self.start(condition, head, guess)?;
-        let at = |x: &[f64; 2]| {
+        let mut at = |x: &[f64; 2]| {
             *evaluations += 1;
             let balance = self.at(x[0], x[1].exp(), condition).ok()?;
             let residuals = self.residuals(&balance, condition, head);
             Some((balance, residuals))
         };
-        let found = broyden(at, start, &STRIDE, &mut None)?;
+        let carried = slopes.is_some().then(|| broyden(&mut at, start, &STRIDE, slopes)).flatten();
+        let found = match carried {
+            Some(found) => found,
+            None => {
+                *slopes = condition.lines.then(|| self.bare_slopes(condition, head, start)).flatten();
+                broyden(at, start, &STRIDE, slopes)?
+            }
+        };
         self.refrigerates(&found.carried, condition).then(|| (found.carried, largest(&found.residuals)))
+    }
+
+    /// How the residuals change without the lines: nearly as with them, and much sooner.
+    fn bare_slopes(&self, condition: &Condition, head: Head, start: [f64; 2]) -> Option<Jacobian<2>> {
+        let bare = Condition { lines: false, ..*condition };
+        let at = |x: &[f64; 2]| Some(self.residuals(&self.at(x[0], x[1].exp(), &bare).ok()?, &bare, head));
+        differences(at, &start, &at(&start)?, &STRIDE.nudge)
     }
 
     /// Whether a balance is one of refrigeration.
@@ -70,13 +126,13 @@ impl Circuitry<'_> {
             && self.least_discharge(condition).is_ok_and(|least| balance.running.discharge_pressure >= least)
     }
 
-    fn start(&self, condition: &Condition, head: Head, guess: Option<&Balance>) -> Option<[f64; 2]> {
+    fn start(&self, condition: &Condition, head: Head, guess: Option<Near>) -> Option<[f64; 2]> {
         let rated = self.compressor.rated();
         let condensing = match head {
             Head::Held(condensing) => condensing,
             Head::Coil { air_share, dry_share } => {
-                if let Some(balance) = guess {
-                    balance.condensing
+                if let Some(near) = guess {
+                    near.condensing
                 } else {
                     let around = Self::surroundings(condition);
                     let duty = (rated.capacity + rated.power) * condition.share;
@@ -86,12 +142,14 @@ impl Circuitry<'_> {
         };
         let evaporating = guess.map_or_else(
             || self.target_evaporating(rated.capacity * condition.share * (1.0 - condition.bypass), condition),
-            |balance| balance.evaporating,
+            |near| near.evaporating,
         );
         let least = self.least_discharge(condition).ok()?;
         let range = self.fluid.range();
         let discharge = match (guess, head) {
-            (Some(balance), Head::Coil { .. }) => balance.running.discharge_pressure,
+            (Some(near), Head::Coil { .. }) => near.discharge,
+            // What the line loses there is known.
+            (Some(near), Head::Held(hold)) if (near.condensing - hold).abs() < 1e-3 => near.discharge,
             _ => self.fluid.dew_pressure(condensing).unwrap_or(0.9 * range.pressure_max),
         };
         Some([evaporating, discharge.clamp(least, 0.98 * range.pressure_max).ln()])
@@ -143,6 +201,24 @@ impl Circuitry<'_> {
             (None, Evaporating::Held(temperature)) => temperature.kelvin(),
             (None, Evaporating::Approach { leaving, .. }) => leaving.kelvin(),
         }
+    }
+
+    /// [`Circuitry::outdoor_at`] by Broyden's method in evaporating and outdoor temperature.
+    fn quick_outdoor(&self, discharge: f64, condition: &Condition, near: Near) -> Option<(f64, Balance)> {
+        let at = |x: &[f64; 2], lines: bool| {
+            let here = Condition { outdoor: x[1], lines, ..*condition };
+            let balance = self.at(x[0], discharge, &here).ok()?;
+            let air_on = self.coil.air_on_for(balance.rejection, balance.condensing, condition.atmosphere);
+            let target = self.target_evaporating(balance.capacity, &here);
+            let residuals = [(balance.evaporating - target) / target, (air_on - condition.recirculation) / x[1] - 1.0];
+            Some((balance, residuals))
+        };
+        let warmer = self.fluid.dew_temperature(discharge).ok()? - near.condensing;
+        let start = [near.evaporating, condition.outdoor + warmer];
+        let bare = |x: &[f64; 2]| at(x, false).map(|(_, residuals)| residuals);
+        let mut slopes = bare(&start).and_then(|there| differences(bare, &start, &there, &OUTDOOR_STRIDE.nudge));
+        let found = broyden(|x| at(x, condition.lines), start, &OUTDOOR_STRIDE, &mut slopes)?;
+        self.refrigerates(&found.carried, condition).then_some((found.x[1], found.carried))
     }
 
     /// Bracketing of the discharge pressure, the evaporating temperature bracketed inside.
@@ -197,11 +273,15 @@ impl Circuitry<'_> {
         Err(stopped.unwrap_or(Unbalanced::NotConverged))
     }
 
-    /// The outdoor temperature (K) at which the discharge pressure reaches `discharge` (Pa), the control out of action.
+    /// The outdoor temperature (K) at which the discharge pressure reaches `discharge` (Pa), the control out of action; `near` is
+    /// the balance at the condition.
     ///
     /// # Errors
     /// [`Unbalanced`] where the states there are out of range.
-    pub fn outdoor_at(&self, discharge: f64, condition: &Condition) -> Result<(f64, Balance), Unbalanced> {
+    pub fn outdoor_at(&self, discharge: f64, condition: &Condition, near: Near) -> Result<(f64, Balance), Unbalanced> {
+        if let Some(found) = self.quick_outdoor(discharge, condition, near) {
+            return Ok(found);
+        }
         // Lines in outdoor air make the states depend on the answer, weakly: a fixed point.
         let mut outdoor = condition.outdoor;
         for _ in 0..50 {

@@ -17,7 +17,7 @@ pub struct SupportSpacing {
     /// Of an upright tube.
     pub upright: Length,
     /// Source key.
-    pub source: String,
+    pub source: &'static str,
 }
 
 #[derive(Deserialize)]
@@ -47,7 +47,7 @@ fn table() -> &'static [Row] {
 pub fn support_spacing(tube: &Tube) -> Option<SupportSpacing> {
     let nominal = tube.nominal().value * (1.0 - 1e-9);
     let row = table().iter().find(|r| r.material == tube.material && nominal <= inches(r.nominal_to_in).value)?;
-    Some(SupportSpacing { level: feet(row.level_ft), upright: feet(row.upright_ft), source: row.source.clone() })
+    Some(SupportSpacing { level: feet(row.level_ft), upright: feet(row.upright_ft), source: &row.source })
 }
 
 #[cfg(test)]

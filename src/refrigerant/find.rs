@@ -13,6 +13,9 @@ const HEAT_COLDEST: &str = "its value at -50 degC, the coldest of its range";
 const HEAT_HOTTEST: &str = "its value at the greatest superheat";
 const HEAT_HOTTEST_LIQUID: &str = "its value at the hottest liquid of its range";
 
+/// Liquid this much colder than bubble is clearly liquid, K.
+const CLEAR: f64 = 1e-3;
+
 /// Where a state was found.
 #[expect(clippy::large_enum_variant, reason = "lives on the stack for one call; boxing would cost more")]
 enum Place<'a> {
@@ -37,6 +40,16 @@ impl Place<'_> {
             Place::Vapour { isobar, y } => isobar.temperature(*y),
             Place::Between { isobar, liquid, quality } => quality * isobar.dew + (1.0 - quality) * liquid.t,
             Place::Liquid { liquid } => liquid.t,
+        }
+    }
+
+    fn density(&self) -> f64 {
+        match self {
+            Place::Vapour { isobar, y } => isobar.density(*y, isobar.temperature(*y)),
+            Place::Between { isobar, liquid, quality } => {
+                1.0 / (quality / isobar.dew_density() + (1.0 - quality) / liquid.density())
+            }
+            Place::Liquid { liquid } => liquid.density(),
         }
     }
 
@@ -99,11 +112,23 @@ impl Refrigerant {
     /// Pressure outside the range; temperature above bubble (by more than 1e-9 of it), under -50 degC, or, at more than
     /// 0.93 of the critical pressure, above the bubble temperature there.
     pub fn liquid_pt(&self, p: f64, t: f64) -> Result<State, OutOfRange> {
+        Ok(self.liquid_place(p, t)?.state(None))
+    }
+
+    /// Enthalpy of liquid at pressure and temperature, J/kg.
+    ///
+    /// # Errors
+    /// As [`Refrigerant::liquid_pt`].
+    pub fn liquid_enthalpy(&self, p: f64, t: f64) -> Result<f64, OutOfRange> {
+        Ok(self.liquid_place(p, t)?.heat(Heat::Enthalpy))
+    }
+
+    fn liquid_place(&self, p: f64, t: f64) -> Result<Liquid<'_>, OutOfRange> {
         self.liquid_pressure(p)?;
         self.above("temperature", t, self.coldest, COLDEST)?;
         let (limit, meaning) = self.hottest_liquid(p);
         self.below("temperature", t, limit, meaning)?;
-        Ok(Liquid::new(self, p, t).state(None))
+        Ok(Liquid::new(self, p, t))
     }
 
     /// The state at pressure and temperature, whichever phase it is.
@@ -149,6 +174,14 @@ impl Refrigerant {
     /// Pressure outside the range, or an entropy that belongs to a temperature outside it.
     pub fn state_ps(&self, p: f64, s: f64) -> Result<State, OutOfRange> {
         Ok(self.find(p, Heat::Entropy, s, None)?.state())
+    }
+
+    /// Density at pressure and entropy, kg/m3: [`Refrigerant::state_ps`] without the rest.
+    ///
+    /// # Errors
+    /// As [`Refrigerant::state_ps`].
+    pub fn density_ps(&self, p: f64, s: f64) -> Result<f64, OutOfRange> {
+        Ok(self.find(p, Heat::Entropy, s, None)?.density())
     }
 
     /// Temperature at pressure and entropy, K: [`Refrigerant::state_ps`] without the rest.
@@ -213,6 +246,9 @@ impl Refrigerant {
             }
             return self.find_liquid(heat, value, &hottest, top, guess);
         }
+        if let Some(liquid) = guess.and_then(|guess| self.near_liquid(p, heat, value, guess)) {
+            return Ok(Place::Liquid { liquid });
+        }
         let isobar = Isobar::new(self, p);
         let at_dew = isobar.heat_at_dew(heat);
         if value >= at_dew {
@@ -238,6 +274,31 @@ impl Refrigerant {
         Ok(Place::Between { isobar, liquid, quality })
     }
 
+    /// Liquid that is clearly subcooled, as near a guess as a march comes: Newton without a look at the lines' states. Nothing
+    /// where it may be something else.
+    fn near_liquid(&self, p: f64, heat: Heat, value: f64, guess: f64) -> Option<Liquid<'_>> {
+        let clear = self.bubble.temperature(p) - CLEAR;
+        let inside = |t: f64| t > self.coldest && t < clear;
+        let mut t = guess;
+        let mut before = (f64::NAN, f64::NAN);
+        for _ in 0..4 {
+            if !inside(t) {
+                return None;
+            }
+            let liquid = Liquid::new(self, p, t);
+            let error = liquid.heat(heat) - value;
+            let moved = t - before.0;
+            let known = (1e-4..1.0).contains(&moved.abs());
+            let slope = if known { (error - before.1) / moved } else { liquid.heat_slope(heat) };
+            before = (t, error);
+            t -= error / slope;
+            if (t - before.0).abs() < 1e-6 {
+                return inside(t).then(|| Liquid::new(self, p, t));
+            }
+        }
+        None
+    }
+
     /// Liquid between the coldest and a hottest state: Newton with the fitted cp, kept within a bracket that closes.
     fn find_liquid(
         &self,
@@ -257,6 +318,8 @@ impl Refrigerant {
         let mut t = guess
             .filter(|t| *t >= low && *t <= high)
             .unwrap_or_else(|| (high + (value - at_hottest) / hottest.heat_slope(heat)).clamp(low, high));
+        // What was seen last: temperature and error. Near it their slope is exact, and costs nothing.
+        let mut before = (f64::NAN, f64::NAN);
         for _ in 0..80 {
             let liquid = Liquid::new(self, p, t);
             let error = liquid.heat(heat) - value;
@@ -265,7 +328,11 @@ impl Refrigerant {
             } else {
                 high = t;
             }
-            let step = -error / liquid.heat_slope(heat);
+            let moved = t - before.0;
+            let near = (1e-4..1.0).contains(&moved.abs());
+            let slope = if near { (error - before.1) / moved } else { liquid.heat_slope(heat) };
+            before = (t, error);
+            let step = -error / slope;
             let next = t + step;
             if next < coldest && !cold_end_seen {
                 if value < Liquid::new(self, p, coldest).heat(heat) {

@@ -70,7 +70,7 @@ impl<'a> Bench<'a> {
 
     /// A state as what a rule looks at.
     pub fn case<'s>(&'s self, state: &'s State) -> Case<'s> {
-        Case { job: self.job, index: self.index, circuit: &state.circuit, solved: &state.solved, mending: false }
+        Case { job: self.job, index: self.index, circuit: &state.circuit, solved: &state.solved }
     }
 
     /// A state with its circuit changed; nothing where that can't be solved or the search has done enough.
@@ -88,7 +88,7 @@ impl<'a> Bench<'a> {
         }
         self.left.set(self.left.get().checked_sub(1)?);
         let state = what_if(self.job, &circuit).ok().map(|solved| {
-            let case = Case { job: self.job, index: self.index, circuit: &circuit, solved: &solved, mending: false };
+            let case = Case { job: self.job, index: self.index, circuit: &circuit, solved: &solved };
             let findings = rules::look(&case);
             let score = Score::of(&findings);
             Rc::new(State { circuit, solved, findings, score })
@@ -149,11 +149,25 @@ pub struct Effect {
 }
 
 impl Effect {
+    /// With that of another circuit.
+    pub(crate) fn add(&mut self, other: &Self) {
+        let pairs = [
+            (&mut self.resolves, &other.resolves),
+            (&mut self.still_fails, &other.still_fails),
+            (&mut self.newly_fails, &other.newly_fails),
+            (&mut self.newly_cautions, &other.newly_cautions),
+        ];
+        for (ours, theirs) in pairs {
+            theirs.iter().for_each(|rule| add(ours, rule));
+        }
+    }
+
     /// Between two states of a circuit.
     pub(crate) fn between(index: usize, before: &State, after: &State) -> Self {
         let changes = differences(index, &before.circuit, &after.circuit);
         let back = |finding: &Finding| placed_before(&before.circuit, &after.circuit, finding.place.as_ref());
-        let after: Vec<(&Finding, Option<Place>)> = after.findings.iter().map(|finding| (finding, back(finding))).collect();
+        let after: Vec<(&Finding, Option<Place>)> =
+            after.findings.iter().map(|finding| (finding, back(finding))).collect();
         let still = |finding: &Finding, least: Verdict| {
             after.iter().any(|(other, place)| {
                 other.rule == finding.rule && other.verdict >= least && overlaps(finding.place.as_ref(), place.as_ref())

@@ -3,7 +3,7 @@
 
 use super::bench::{Bench, State};
 use super::change::{as_written, insert};
-use super::tubes::{double_risers, larger, lifting_bore, own_tubes, put, sizes, smaller, stronger, tubed};
+use super::tubes::{double_risers, larger, lifting_bore, put, sizes, smaller, stronger, tubed};
 use crate::job::{Circuit, HeadControl, LineId, Part, Path, Receiver, ReceiverStyle, Resistance, Slope, Traps};
 use crate::refdata::{self, Tube, Typical};
 use crate::refrigerant;
@@ -144,8 +144,7 @@ impl Try<'_> {
             .map(|pair| {
                 self.changed(|circuit| {
                     put(circuit, LineId::Discharge, &[run], &pair);
-                    if let Some(Path::Rise { traps, .. }) =
-                        circuit.discharge.runs.get_mut(run).map(|run| &mut run.path)
+                    if let Some(Path::Rise { traps, .. }) = circuit.discharge.runs.get_mut(run).map(|run| &mut run.path)
                     {
                         traps.foot = true;
                     }
@@ -189,7 +188,8 @@ impl Try<'_> {
         let mut tries = Vec::new();
         for run in tubed(self.circuit(), LineId::Discharge).into_iter().filter(|run| !self.is_riser(*run)) {
             let at = self.case.runs(LineId::Discharge).filter(|at| at.answer.index == run + 1);
-            let slowest = at.flat_map(|at| at.answer.tubes.iter().map(|tube| tube.velocity_m_s)).fold(f64::INFINITY, f64::min);
+            let slowest =
+                at.flat_map(|at| at.answer.tubes.iter().map(|tube| tube.velocity_m_s)).fold(f64::INFINITY, f64::min);
             let Some(now) = self.circuit().discharge.runs.get(run).and_then(|run| run.tubes.last()) else { continue };
             let bore = now.bore().value * (slowest / limit).sqrt();
             if slowest < limit {
@@ -323,7 +323,12 @@ impl Try<'_> {
         if self.circuit().liquid.runs.iter().any(bare) {
             let thickness = as_written(Kind::SmallLength, self.insulation(), self.case.job);
             let insulated = |circuit: &mut Circuit| {
-                circuit.liquid.runs.iter_mut().filter(|run| bare(run)).for_each(|run| run.insulation = metres(thickness));
+                circuit
+                    .liquid
+                    .runs
+                    .iter_mut()
+                    .filter(|run| bare(run))
+                    .for_each(|run| run.insulation = metres(thickness));
             };
             tries.push(self.changed(insulated));
             let wider = self.wider_liquid().into_iter().take(2);
@@ -411,7 +416,9 @@ impl Try<'_> {
     }
 
     fn larger_condenser(&self) -> Vec<Circuit> {
-        [1.1, 1.2, 1.35, 1.5, 1.75, 2.0, 2.5].map(|times| self.changed(|circuit| grow(circuit, times, &self.case))).to_vec()
+        [1.1, 1.2, 1.35, 1.5, 1.75, 2.0, 2.5]
+            .map(|times| self.changed(|circuit| grow(circuit, times, &self.case)))
+            .to_vec()
     }
 
     fn receiver(&self) -> Vec<Circuit> {

@@ -4,17 +4,22 @@
 //! findings before and after rank it. [`circuit`] looks for what mends one finding at a time, [`whole`] for one set of changes with
 //! which nothing fails.
 
-mod bench;
+pub(crate) mod bench;
 mod candidates;
 mod change;
 mod compare;
+mod estimate;
+pub(crate) mod place;
 mod roof;
+pub(crate) mod search;
 mod tubes;
 mod whole;
 
 pub use bench::Effect;
 pub use change::{Change, differences, edits};
+pub use place::{Choice, Place, choices};
 pub use roof::of_the_roof;
+pub use search::seals;
 pub use whole::{Whole, whole};
 
 use crate::job::{Circuit, Job, LineId};
@@ -54,16 +59,27 @@ pub struct Cost {
 }
 
 impl Cost {
-    fn of(before: &State, after: &State) -> Self {
+    /// Of a circuit that stands there so many times.
+    fn of(before: &State, after: &State, copies: u32) -> Self {
         let charge = |state: &State| state.solved.charge.as_ref().map(|charge| charge.total_kg);
-        let design = |state: &State, of: fn(&crate::survey::Point) -> f64| state.solved.point(PointId::SummerFull).map(of);
+        let design =
+            |state: &State, of: fn(&crate::survey::Point) -> f64| state.solved.point(PointId::SummerFull).map(of);
         let more = |before: Option<f64>, after: Option<f64>| Some(after? - before?);
+        let each = |value: Option<f64>| value.map(|value| value * f64::from(copies));
         Self {
-            copper_kg: tube_mass(&after.circuit) - tube_mass(&before.circuit),
-            charge_kg: more(charge(before), charge(after)),
-            power_w: more(design(before, |point| point.power_W), design(after, |point| point.power_W)),
-            capacity_w: more(design(before, |point| point.capacity_W), design(after, |point| point.capacity_W)),
+            copper_kg: (tube_mass(&after.circuit) - tube_mass(&before.circuit)) * f64::from(copies),
+            charge_kg: each(more(charge(before), charge(after))),
+            power_w: each(more(design(before, |point| point.power_W), design(after, |point| point.power_W))),
+            capacity_w: each(more(design(before, |point| point.capacity_W), design(after, |point| point.capacity_W))),
         }
+    }
+
+    fn add(&mut self, other: &Self) {
+        let sum = |a: Option<f64>, b: Option<f64>| Some(a? + b?);
+        self.copper_kg += other.copper_kg;
+        self.charge_kg = sum(self.charge_kg, other.charge_kg);
+        self.power_w = sum(self.power_w, other.power_w);
+        self.capacity_w = sum(self.capacity_w, other.capacity_w);
     }
 }
 
@@ -152,16 +168,19 @@ fn of_finding(bench: &Bench, finding: &Finding) -> Vec<Remedy> {
 fn tried(bench: &Bench, from: &Rc<State>, circuit: Circuit, finding: &Finding) -> Option<Trial> {
     let state = bench.solve(circuit, from)?;
     let effect = Effect::between(bench.index, from, &state);
-    let left = |verdict: Verdict| state.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
-    let were = |verdict: Verdict| from.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
+    let left =
+        |verdict: Verdict| state.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
+    let were =
+        |verdict: Verdict| from.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
     let gone = left(finding.verdict) < were(finding.verdict) && effect.resolves.contains(&finding.rule);
-    gone.then(|| Trial { clears: left(Verdict::Caution) < were(Verdict::Caution), state, effect })
+    let clears = left(Verdict::Caution) < were(Verdict::Caution);
+    gone.then_some(Trial { state, effect, clears })
 }
 
 fn remedy(bench: &Bench, from: &State, trial: &Trial) -> Remedy {
     Remedy {
         changes: differences(bench.index, &from.circuit, &trial.state.circuit),
         effect: trial.effect.clone(),
-        cost: Cost::of(from, &trial.state),
+        cost: Cost::of(from, &trial.state, from.circuit.copies),
     }
 }

@@ -1,6 +1,6 @@
 //! Which tube is open, where it may be found, and what may stand there.
 
-use crate::job::{Circuit, Line, Path, Run};
+use crate::job::{Circuit, Line, LineId, Path, Run};
 use crate::refdata::Tube;
 use crate::units::metres;
 
@@ -46,6 +46,19 @@ impl Place {
             (false, Path::Rise { .. } | Path::Fall { .. }) => Self::LiquidUpright,
             (false, _) => Self::LiquidLevel,
         }
+    }
+
+    /// Which line it is in.
+    #[must_use]
+    pub fn line_id(self) -> LineId {
+        if self.is_discharge() { LineId::Discharge } else { LineId::Liquid }
+    }
+
+    /// A tube of its longest open run.
+    #[must_use]
+    pub fn longest(self, circuit: &Circuit) -> Option<&Tube> {
+        let runs = self.runs(circuit).into_iter().filter_map(|at| self.line(circuit).runs.get(at));
+        runs.max_by(|a, b| a.path.length_m().total_cmp(&b.path.length_m())).and_then(|run| run.tubes.last())
     }
 
     /// Its line, and the indices of its open runs there.
@@ -103,16 +116,14 @@ impl Choice {
     }
 }
 
-/// Mass of the tube of a circuit's lines as drawn, kg; fittings are not counted.
+/// A circuit with a set of tubes in place.
 #[must_use]
-pub fn copper(circuit: &Circuit) -> f64 {
-    circuit
-        .discharge
-        .runs
-        .iter()
-        .chain(&circuit.liquid.runs)
-        .map(|run| run.tubes.iter().map(|tube| tube.mass(metres(run.path.length_m())).value).sum::<f64>())
-        .sum()
+pub fn with(circuit: &Circuit, set: &[(Place, &Choice)]) -> Circuit {
+    let mut changed = circuit.clone();
+    for (place, choice) in set {
+        place.put(&mut changed, &choice.tubes);
+    }
+    changed
 }
 
 /// What may stand in a place, in rising mass; of tubes with the same outside and wall the first of `tubes` stands for all.

@@ -6,24 +6,24 @@
 //! (all largest, all smallest) tell early when something fails whatever the tube. So the answer is the cheapest of all
 //! combinations, as brute force would find it.
 
+use super::bench::{Bench, State};
 use super::estimate::{Estimate, Worth};
-use super::place::{Choice, Place, choices};
-use super::{CircuitSizing, Neighbour, Numbers, Outcome, numbers, tried, with};
-use crate::job::LineId;
-use crate::job::{Circuit, Job};
+use super::place::{Choice, Place, choices, with};
+use super::tubes::{schedules, tubed};
+use crate::job::{Circuit, LineId};
 use crate::refdata::Tube;
-use crate::rules::tube_strength::holds_in;
-use crate::rules::{self, Case, Finding, Verdict};
-use crate::survey::{CircuitSurvey, SurveyFault, what_if};
+use crate::rules::{Case, Finding, Verdict};
+use crate::survey::{CircuitSurvey, holds_in};
 use crate::units::Temperature;
 use std::cmp::Reverse;
 use std::collections::{BTreeSet, BinaryHeap};
+use std::rc::Rc;
 
 /// By how much of its limit a line may miss and yet pass beside another partner.
 const PARTNER: f64 = 0.02;
 
 /// A set of tubes: what stands in each open place.
-type Set<'a> = Vec<(Place, &'a Choice)>;
+pub(crate) type Set<'a> = Vec<(Place, &'a Choice)>;
 
 /// A set of tubes of one line.
 #[derive(Clone, Debug)]
@@ -49,108 +49,84 @@ pub fn seals(circuit: &Circuit, solved: &CircuitSurvey) -> bool {
 }
 
 /// The places of a circuit that are open.
-fn open_places(circuit: &Circuit) -> Vec<Place> {
+pub(crate) fn open_places(circuit: &Circuit) -> Vec<Place> {
     Place::ALL.into_iter().filter(|place| !place.runs(circuit).is_empty()).collect()
 }
 
 /// Length of the open runs of a place, m.
-fn length(circuit: &Circuit, place: Place) -> f64 {
+pub(crate) fn length(circuit: &Circuit, place: Place) -> f64 {
     let line = place.line(circuit);
     place.runs(circuit).into_iter().filter_map(|i| line.runs.get(i)).map(|run| run.path.length_m()).sum()
 }
 
-/// Sizes one circuit; answers it with its tubes in place.
-pub(super) fn circuit(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<(Circuit, CircuitSizing), SurveyFault> {
-    let places = open_places(drawn);
-    let done = |circuit: Circuit, outcome: Outcome, solved: u32| {
-        let sizing = CircuitSizing { name: drawn.name.clone(), copies: drawn.copies, outcome, solved };
-        Ok((circuit, sizing))
-    };
-    if places.is_empty() {
-        return done(drawn.clone(), Outcome::NothingOpen, 0);
-    }
-    let lists: Vec<(Place, Vec<Choice>)> = places.iter().map(|place| (*place, choices(*place, tubes))).collect();
-    // All largest: nothing is lost, so densities and flows are those that the estimates want.
-    let widest: Vec<(Place, &Choice)> =
-        lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
-    let reference = with(drawn, &widest);
-    let solved = what_if(job, &reference)?;
-    let mut search = Search::new(job, drawn, &lists, &reference, &solved);
-    let found = search.run();
-    let evaluated = search.solved + 1;
-    match found {
-        Ok(set) => {
-            let chosen = with(drawn, &set);
-            let solved = what_if(job, &chosen)?;
-            let Some(cost) = numbers(&chosen, &solved) else {
-                return done(chosen, Outcome::Blocked { nearest: own(&set), fails: Vec::new() }, evaluated);
-            };
-            let findings = rules::look(&Case { job, index: 0, circuit: &chosen, solved: &solved, mending: false });
-            let mut cautions: Vec<&'static str> = findings
-                .iter()
-                .filter(|finding| finding.verdict == Verdict::Caution)
-                .map(|finding| finding.rule)
-                .collect();
-            cautions.dedup();
-            let neighbours = neighbours(job, drawn, &lists, &set);
-            let sealed_at = sealed_at(&chosen, &solved);
-            done(chosen, Outcome::Found { set: own(&set), numbers: cost, neighbours, cautions, sealed_at }, evaluated)
-        }
-        Err(nearest) => {
-            let missed = with(drawn, &nearest);
-            let solved = what_if(job, &missed)?;
-            let case = Case { job, index: 0, circuit: &missed, solved: &solved, mending: true };
-            let mut failed = rules::look(&case);
-            failed.retain(|finding| finding.verdict == Verdict::Fail);
-            done(missed.clone(), Outcome::Blocked { nearest: own(&nearest), fails: failed }, evaluated)
-        }
-    }
-}
-
-/// The operating points at which oil seals the larger tube of a double riser.
-fn sealed_at(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<String> {
-    let runs = Place::DischargeRise.runs(circuit);
-    let sealed = |point: &&crate::survey::Point| {
-        let answers = runs.iter().filter_map(|at| point.discharge_line.runs.get(*at));
-        answers.flat_map(|run| &run.tubes).any(|tube| tube.sealed)
-    };
-    solved.points.iter().filter(sealed).map(|point| point.name.clone()).collect()
-}
-
-fn own(set: &[(Place, &Choice)]) -> Vec<(Place, Choice)> {
-    set.iter().map(|(place, choice)| (*place, (*choice).clone())).collect()
-}
-
 /// The single tube of the greatest bore.
-fn widest(list: &[Choice]) -> Option<&Choice> {
+pub(crate) fn widest(list: &[Choice]) -> Option<&Choice> {
     list.iter().filter(|choice| choice.tubes.len() == 1).max_by(|a, b| a.largest_bore().total_cmp(&b.largest_bore()))
 }
 
+/// The lightest set of tubes with which no rule fails; else the one that comes nearest.
+///
+/// `opened` is the circuit with its open runs in some tube, from whose solution is estimated what the others would do.
+pub(crate) fn search<'a>(
+    bench: &'a Bench<'a>,
+    opened: &'a State,
+    lists: &'a [(Place, Vec<Choice>)],
+) -> Result<Set<'a>, Set<'a>> {
+    let estimate = Estimate::new(bench.job, &opened.circuit, &opened.solved);
+    let case = bench.case(opened);
+    let (discharge, nearest_discharge) = line_sets(&opened.circuit, lists, &estimate, &case, true);
+    let (liquid, nearest_liquid) = line_sets(&opened.circuit, lists, &estimate, &case, false);
+    Search {
+        bench,
+        opened,
+        lines: [discharge, liquid],
+        nearest: [nearest_discharge, nearest_liquid],
+        beyond: BTreeSet::new(),
+    }
+    .run()
+}
+
+/// The lightest tubes in the runs of these lines with which no rule fails, else those with which it fails least: from the job's own,
+/// from copper, or where no copper holds the pressure from steel.
+pub(crate) fn lightest(bench: &Bench, from: &Rc<State>, lines: &[LineId]) -> Option<Rc<State>> {
+    let mut opened = from.circuit.clone();
+    for line in LineId::BOTH {
+        let runs = tubed(&opened, line);
+        for (index, run) in line.of_mut(&mut opened).runs.iter_mut().enumerate() {
+            run.open = lines.contains(&line) && runs.contains(&index);
+        }
+    }
+    let case = bench.case(from);
+    let lists: Vec<(Place, Vec<Choice>)> = open_places(&opened)
+        .into_iter()
+        .map(|place| (place, choices(place, &schedules(&case, place.line_id(), place.longest(&opened)))))
+        .collect();
+    if lists.iter().any(|(_, list)| list.is_empty()) {
+        return None;
+    }
+    let widest: Vec<(Place, &Choice)> =
+        lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
+    let reference = bench.solve(with(&opened, &widest), from)?;
+    let set = match search(bench, &reference, &lists) {
+        Ok(set) | Err(set) => set,
+    };
+    let mut found = with(&opened, &set);
+    LineId::BOTH.into_iter().for_each(|line| line.of_mut(&mut found).runs.iter_mut().for_each(|run| run.open = false));
+    bench.solve(found, from)
+}
+
 struct Search<'a> {
-    job: &'a Job,
-    drawn: &'a Circuit,
+    bench: &'a Bench<'a>,
+    opened: &'a State,
     /// Sets of the discharge line and of the liquid line, in rising mass.
     lines: [Vec<LineSet<'a>>; 2],
     /// Sets that come nearest where a line has none at all.
     nearest: [LineSet<'a>; 2],
-    solved: u32,
+    /// Rules that fail whatever the tube.
+    beyond: BTreeSet<&'static str>,
 }
 
 impl<'a> Search<'a> {
-    fn new(
-        job: &'a Job,
-        drawn: &'a Circuit,
-        lists: &'a [(Place, Vec<Choice>)],
-        reference: &'a Circuit,
-        solved: &CircuitSurvey,
-    ) -> Self {
-        let estimate = Estimate::new(job, reference, solved);
-        let case = Case { job, index: 0, circuit: reference, solved, mending: false };
-        let (discharge, nearest_discharge) = line_sets(drawn, lists, &estimate, &case, true);
-        let (liquid, nearest_liquid) = line_sets(drawn, lists, &estimate, &case, false);
-        Self { job, drawn, lines: [discharge, liquid], nearest: [nearest_discharge, nearest_liquid], solved: 0 }
-    }
-
     /// The cheapest set that passes, else the one that comes nearest.
     fn run(&mut self) -> Result<Set<'a>, Set<'a>> {
         if self.lines.iter().any(Vec::is_empty) {
@@ -203,29 +179,26 @@ impl<'a> Search<'a> {
             }
             if free && !extremes_tried {
                 extremes_tried = true;
-                if let Some(set) = self.blocked_at_both_ends(last) {
-                    return Err(set);
+                self.beyond = self.fails_at_both_ends(last);
+                // A set that fails in nothing else is what was looked for.
+                if failed.iter().all(|finding| self.beyond.contains(finding.rule)) {
+                    return Ok(best.map_or_else(|| self.set(at), |(_, set)| set));
                 }
             }
         }
         Err(best.map_or_else(|| self.set(last), |(_, set)| set))
     }
 
-    /// Whether a rule that is about neither line alone fails with the widest tubes and with the narrowest: then it
-    /// fails with all between, for each of these rules moves one way with the bore.
-    fn blocked_at_both_ends(&mut self, last: [usize; 2]) -> Option<Set<'a>> {
-        let ends = [self.set([0, 0]), self.set(self.widest(last))];
-        let mut evaluated = Vec::new();
-        for set in ends {
-            let (failed, _) = self.evaluate(&set)?;
-            evaluated.push((failed, set));
-        }
-        let of_neither = |failed: &[Finding]| -> BTreeSet<&'static str> {
+    /// The rules about neither line alone that fail with the widest tubes and with the narrowest: they fail with all between,
+    /// for each of them moves one way with the bore.
+    fn fails_at_both_ends(&self, last: [usize; 2]) -> BTreeSet<&'static str> {
+        let of_neither = |set: Set<'a>| -> BTreeSet<&'static str> {
+            let failed = self.evaluate(&set).map_or_else(Vec::new, |(failed, _)| failed);
             failed.iter().filter(|finding| side_of(finding).is_none()).map(|finding| finding.rule).collect()
         };
-        let [narrow, wide] = [of_neither(&evaluated.first()?.0), of_neither(&evaluated.last()?.0)];
-        narrow.intersection(&wide).next()?;
-        evaluated.into_iter().min_by(|a, b| missed(&a.0).total_cmp(&missed(&b.0))).map(|(_, set)| set)
+        let narrow = of_neither(self.set([0, 0]));
+        let wide = of_neither(self.set(self.widest(last)));
+        narrow.intersection(&wide).copied().collect()
     }
 
     fn widest(&self, last: [usize; 2]) -> [usize; 2] {
@@ -246,10 +219,13 @@ impl<'a> Search<'a> {
     }
 
     /// What fails with a set, and whether its double riser is one.
-    fn evaluate(&mut self, set: &[(Place, &Choice)]) -> Option<(Vec<Finding>, bool)> {
-        self.solved += 1;
-        let circuit = with(self.drawn, set);
-        tried(self.job, &circuit).map(|(solved, failed)| (failed, seals(&circuit, &solved)))
+    fn evaluate(&self, set: &[(Place, &Choice)]) -> Option<(Vec<Finding>, bool)> {
+        let state = self.bench.solve(with(&self.opened.circuit, set), self.opened)?;
+        let failed = state
+            .findings
+            .iter()
+            .filter(|finding| finding.verdict == Verdict::Fail && !self.beyond.contains(finding.rule));
+        Some((failed.cloned().collect(), seals(&state.circuit, &state.solved)))
     }
 }
 
@@ -312,7 +288,7 @@ fn line_sets<'a>(
         let all: Vec<(&Choice, Worth, bool)> = list
             .iter()
             .map(|choice| {
-                let holds = choice.tubes.iter().all(|tube| holds_in(case, side, tube));
+                let holds = choice.tubes.iter().all(|tube| holds_in(case.solved, side, tube));
                 (choice, estimate.worth(*place, choice), holds)
             })
             .collect();
@@ -353,85 +329,13 @@ fn line_sets<'a>(
 
 /// By how many times the design pressure is what a tube holds at the warmest refrigerant of its line.
 fn shortfall(case: &Case, side: LineId, tube: &Tube) -> f64 {
-    let Some(design) = rules::design_pressure(case.job, case.circuit) else { return 1.0 };
+    let Some(design) = &case.solved.design else { return 1.0 };
     let runs = case.solved.points.iter().flat_map(|point| match side {
         LineId::Discharge => &point.discharge_line.runs,
         LineId::Liquid => &point.liquid_line.runs,
     });
     let warmest = runs.map(|run| run.warmest_K).fold(0.0, f64::max);
     tube.rated_pressure(Temperature::from_kelvin(warmest))
-        .map_or(f64::INFINITY, |rated| design.value / rated.value)
+        .map_or(f64::INFINITY, |rated| design.pressure_Pa / rated.value)
         .max(1.0)
-}
-
-/// One size up and down in each place.
-fn neighbours(job: &Job, drawn: &Circuit, lists: &[(Place, Vec<Choice>)], set: &[(Place, &Choice)]) -> Vec<Neighbour> {
-    let mut all = Vec::new();
-    for (place, chosen) in set {
-        let Some((_, list)) = lists.iter().find(|(p, _)| p == place) else { continue };
-        for larger in [false, true] {
-            let Some(choice) = beside(list, chosen, larger) else { continue };
-            let changed: Vec<(Place, &Choice)> =
-                set.iter().map(|(p, c)| if p == place { (*p, choice) } else { (*p, *c) }).collect();
-            let circuit = with(drawn, &changed);
-            let (numbers, fails): (Option<Numbers>, Vec<&'static str>) = match tried(job, &circuit) {
-                Some((solved, failed)) => {
-                    let mut fails: Vec<&'static str> = failed.iter().map(|finding| finding.rule).collect();
-                    fails.dedup();
-                    if !seals(&circuit, &solved) {
-                        fails.push("never seals");
-                    }
-                    (numbers(&circuit, &solved), fails)
-                }
-                None => (None, Vec::new()),
-            };
-            all.push(Neighbour { place: *place, larger, choice: choice.clone(), numbers, fails });
-        }
-    }
-    all
-}
-
-/// The next choice of the same kind and count up or down; of two tubes the larger one changes.
-fn beside<'a>(list: &'a [Choice], chosen: &Choice, larger: bool) -> Option<&'a Choice> {
-    let (last, rest) = chosen.tubes.split_last()?;
-    let same = list.iter().filter(|choice| {
-        choice.tubes.split_last().is_some_and(|(tube, others)| others == rest && tube.kind == last.kind)
-    });
-    let bore = chosen.largest_bore();
-    let gap = |choice: &&Choice| (choice.largest_bore() - bore).abs();
-    same.filter(|choice| if larger { choice.largest_bore() > bore } else { choice.largest_bore() < bore })
-        .min_by(|a, b| gap(a).total_cmp(&gap(b)))
-}
-
-/// Whether no rule fails for a circuit, and its double riser is one.
-fn passes(job: &Job, circuit: &Circuit) -> bool {
-    tried(job, circuit).is_some_and(|(solved, failed)| failed.is_empty() && seals(circuit, &solved))
-}
-
-/// The cheapest set that passes, found by trying every combination: for the tests of the search.
-///
-/// # Errors
-/// [`SurveyFault`] where the machine can't be made from its ratings.
-pub fn brute_force(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<Option<Vec<(Place, Choice)>>, SurveyFault> {
-    what_if(job, drawn)?;
-    let places = open_places(drawn);
-    let lists: Vec<Vec<Choice>> = places.iter().map(|place| choices(*place, tubes)).collect();
-    let mut best: Option<(f64, Vec<(Place, Choice)>)> = None;
-    let mut at = vec![0; places.len()];
-    loop {
-        let set: Vec<(Place, &Choice)> =
-            places.iter().zip(&lists).zip(&at).filter_map(|((place, list), i)| Some((*place, list.get(*i)?))).collect();
-        let mass: f64 = set.iter().map(|(place, choice)| length(drawn, *place) * choice.mass_per_length).sum();
-        if set.len() == places.len()
-            && best.as_ref().is_none_or(|(least, _)| mass < *least)
-            && passes(job, &with(drawn, &set))
-        {
-            best = Some((mass, own(&set)));
-        }
-        let Some(digit) = (0..at.len()).find(|digit| at[*digit] + 1 < lists[*digit].len()) else {
-            return Ok(best.map(|(_, set)| set));
-        };
-        at[digit] += 1;
-        at[..digit].fill(0);
-    }
 }

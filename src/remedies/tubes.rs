@@ -3,7 +3,7 @@
 use crate::job::{Circuit, LineId, Path};
 use crate::refdata::{Material, Tube, tubes};
 use crate::rules::Case;
-use crate::rules::tube_strength::{holds_in, schedule_allowed};
+use crate::survey::{holds_in, schedule_allowed};
 
 /// How many times the smaller tube of a double riser the larger may be wide.
 pub(super) const TIMES: f64 = 2.2;
@@ -23,7 +23,7 @@ fn same_size(a: &Tube, b: &Tube) -> bool {
 /// The tubes in which a run may be sized, smallest bore first: the job's own, those of its own kind that hold the pressure, for
 /// copper type K where they do not; steel by the schedules that its own limit allows, for steel or where no copper of the size holds.
 pub(super) fn sizes(case: &Case, line: LineId, of: &Tube) -> Vec<Tube> {
-    let may = |tube: &&Tube| schedule_allowed(case, line, tube) && holds_in(case, line, tube);
+    let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
     let own = own_tubes(case).into_iter();
     let kind = if of.kind.is_empty() { "ACR" } else { of.kind.as_str() };
     let mut sizes: Vec<Tube> = own.filter(|tube| may(&tube)).collect();
@@ -82,7 +82,7 @@ pub(super) fn smaller(case: &Case, line: LineId, than: &Tube) -> impl Iterator<I
 /// Tubes in place of one that hold the pressure of its line, best first: the job's own of about its bore, the same size in a heavier kind,
 /// two smaller of its kind, steel of about its bore in the lightest schedule that the line may have.
 pub(super) fn stronger(case: &Case, line: LineId, tube: &Tube) -> Vec<Vec<Tube>> {
-    let may = |tube: &&Tube| schedule_allowed(case, line, tube) && holds_in(case, line, tube);
+    let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
     let bore = tube.bore().value;
     let about = |other: &&Tube| (0.9..1.3).contains(&(other.bore().value / bore));
     let own = own_tubes(case);
@@ -90,7 +90,11 @@ pub(super) fn stronger(case: &Case, line: LineId, tube: &Tube) -> Vec<Vec<Tube>>
     let heavier = tubes().iter().filter(|other| other.material == tube.material && same_size(other, tube)).filter(may);
     ways.extend(heavier.min_by(|a, b| a.wall.value.total_cmp(&b.wall.value)).map(|heavy| vec![heavy.clone()]));
     let twins = smaller(case, line, tube).find(|small| small.material == tube.material);
-    ways.extend(twins.filter(|small| 2.0 * small.bore().value.powf(POWER) >= bore.powf(POWER) * 0.7).map(|small| vec![small; 2]));
+    ways.extend(
+        twins
+            .filter(|small| 2.0 * small.bore().value.powf(POWER) >= bore.powf(POWER) * 0.7)
+            .map(|small| vec![small; 2]),
+    );
     let mut steel: Vec<&Tube> = tubes()
         .iter()
         .filter(|other| other.material == Material::Steel && other.bore().value >= bore * 0.93)
@@ -119,12 +123,15 @@ pub(super) fn put(circuit: &mut Circuit, line: LineId, runs: &[usize], tubes: &[
 /// The largest bore in which the flow of a riser lifts its oil so many times over at every operating point, estimated: the least flow goes
 /// with the power 2.5 of the bore. Infinite for a run without an oil limit.
 pub(super) fn lifting_bore(case: &Case, run: usize, ratio: f64) -> f64 {
-    oil_room(case, run).map(|(total, least, bore)| bore * (total / (least * ratio)).powf(1.0 / POWER)).fold(f64::INFINITY, f64::min)
+    oil_room(case, run)
+        .map(|(total, least, bore)| bore * (total / (least * ratio)).powf(1.0 / POWER))
+        .fold(f64::INFINITY, f64::min)
 }
 
 /// Of a riser at every operating point its flow, the least flow of a tube that lifts oil, and that tube's bore.
 fn oil_room<'a>(case: &Case<'a>, run: usize) -> impl Iterator<Item = (f64, f64, f64)> + use<'a> {
-    case.runs(LineId::Discharge).filter(move |at| at.answer.index == run + 1).flat_map(|at| {
+    let runs: Vec<_> = case.runs(LineId::Discharge).filter(|at| at.answer.index == run + 1).collect();
+    runs.into_iter().flat_map(|at| {
         let total: f64 = at.answer.tubes.iter().map(|tube| tube.flow_kg_s).sum();
         at.answer.tubes.iter().filter_map(move |tube| Some((total, tube.oil_least_flow_kg_s?, tube.bore_m)))
     })
@@ -135,8 +142,7 @@ fn oil_room<'a>(case: &Case<'a>, run: usize) -> impl Iterator<Item = (f64, f64, 
 pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2]> {
     let Some(drawn) = case.circuit.discharge.runs.get(run).and_then(|run| run.tubes.last()) else { return Vec::new() };
     let lifting: Vec<f64> = oil_room(case, run).map(|(total, least, bore)| total / least * bore.powf(POWER)).collect();
-    let (Some(low), Some(high)) =
-        (lifting.iter().copied().reduce(f64::min), lifting.iter().copied().reduce(f64::max))
+    let (Some(low), Some(high)) = (lifting.iter().copied().reduce(f64::min), lifting.iter().copied().reduce(f64::max))
     else {
         return Vec::new();
     };
@@ -144,9 +150,7 @@ pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2
     let mut pairs: Vec<[Tube; 2]> = Vec::new();
     for small in sizes.iter().filter(|small| width(std::slice::from_ref(small)) <= low / spare) {
         for large in sizes.iter().filter(|large| {
-            large.kind == small.kind
-                && large.bore() > small.bore()
-                && large.bore().value <= small.bore().value * TIMES
+            large.kind == small.kind && large.bore() > small.bore() && large.bore().value <= small.bore().value * TIMES
         }) {
             let both = width(&[small.clone(), large.clone()]);
             if both > low * 0.97 && both < high / spare {
@@ -161,4 +165,24 @@ pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2
         wide(b).total_cmp(&wide(a)).then(uneven(a).total_cmp(&uneven(b)))
     });
     pairs
+}
+
+/// The tubes from which a line is sized anew: the job's own and copper that hold its pressure, ACR before L before K; steel beside them
+/// where the line is of steel or no copper of the drawn bore holds.
+pub(super) fn schedules(case: &Case, line: LineId, drawn: Option<&Tube>) -> Vec<Tube> {
+    let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
+    let of = |kinds: &[&str]| -> Vec<Tube> {
+        let listed = tubes().iter().filter(|tube| kinds.contains(&tube.kind.as_str())).filter(may);
+        listed.cloned().collect()
+    };
+    let mut all: Vec<Tube> = own_tubes(case).into_iter().filter(|tube| may(&tube)).collect();
+    let copper = of(&["ACR", "L", "K"]);
+    let bore = drawn.map_or(0.0, |tube| tube.bore().value);
+    let reaches = copper.iter().chain(&all).any(|tube| tube.bore().value >= bore * 0.9);
+    let steel = drawn.is_some_and(|tube| tube.material == Material::Steel) || !reaches;
+    all.extend(copper);
+    if steel {
+        all.extend(of(&["Sch40", "Sch80"]));
+    }
+    all
 }

@@ -2,7 +2,7 @@
 
 use super::bench::{Bench, Score, State};
 use super::candidates::candidates;
-use super::{Change, Cost, Effect, differences, search, tube_mass};
+use super::{Change, Cost, Effect, differences, search};
 use crate::job::{Circuit, Job, LineId};
 use crate::rules::{Finding, Verdict};
 use crate::survey::{CircuitSurvey, Survey};
@@ -142,7 +142,11 @@ fn other_tubes(bench: &Bench, from: Rc<State>) -> Rc<State> {
     let failing_in = |line: LineId| {
         failing(&from).any(|finding| {
             OF_TUBES.contains(&finding.rule)
-                && finding.place.as_ref().and_then(crate::rules::Place::line).map_or(line == LineId::Liquid, |of| of == line)
+                && finding
+                    .place
+                    .as_ref()
+                    .and_then(crate::rules::Place::line)
+                    .map_or(line == LineId::Liquid, |of| of == line)
         })
     };
     let lines: Vec<LineId> = LineId::BOTH.into_iter().filter(|line| failing_in(*line)).collect();
@@ -185,10 +189,4 @@ fn without_the_needless(bench: &Bench, from: Rc<State>) -> Rc<State> {
             None => return best,
         }
     }
-}
-
-/// Of two states that are as good the one with less tube.
-#[allow(dead_code)]
-fn lighter(a: &State, b: &State) -> bool {
-    tube_mass(&a.circuit) < tube_mass(&b.circuit)
 }

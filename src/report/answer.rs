@@ -3,6 +3,7 @@
 
 use crate::job::{Circuit, Job, Line};
 use crate::refdata::{Material, Tube};
+use crate::remedies::{self, Remedy, Whole};
 use crate::rules::{Finding, Verdict};
 use crate::survey::{CircuitSurvey, PointId, Survey};
 use serde::Serialize;
@@ -16,6 +17,10 @@ pub struct Answer<'a> {
     pub survey: &'a Survey,
     /// What the rules say, in their order.
     pub findings: Vec<Finding>,
+    /// What mends each of them.
+    pub remedies: Vec<Vec<Remedy>>,
+    /// One set of changes with which nothing fails, or that which fails least; nothing where nothing fails.
+    pub whole: Option<Whole>,
     /// The worst of the findings.
     pub verdict: Verdict,
     /// What the circuits carry together, where the job asks.
@@ -80,7 +85,21 @@ impl<'a> Answer<'a> {
     #[must_use]
     pub fn new(job: &'a Job, survey: &'a Survey, findings: Vec<Finding>) -> Self {
         let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
-        Self { job, survey, verdict, plant: plant(job, survey), findings }
+        Self { job, survey, verdict, plant: plant(job, survey), findings, remedies: Vec::new(), whole: None }
+    }
+
+    /// With what mends its findings.
+    #[must_use]
+    pub fn with_remedies(mut self) -> Self {
+        self.remedies = remedies::remedies(self.job, self.survey, &self.findings);
+        self.whole = remedies::whole(self.job, self.survey, &self.findings);
+        self
+    }
+
+    /// The findings, each with what mends it.
+    pub fn mended(&self) -> impl Iterator<Item = (&Finding, &[Remedy])> {
+        let remedies = self.remedies.iter().map(Vec::as_slice).chain(std::iter::repeat(&[][..]));
+        self.findings.iter().zip(remedies)
     }
 
     /// The circuits of the job, each with its survey.

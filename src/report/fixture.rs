@@ -224,6 +224,8 @@ pub(super) fn survey(job: &Job) -> Survey {
         }),
         rated_efficiency: 0.66,
         charge: None,
+        design: None,
+        strengths: Vec::new(),
         closings: Vec::new(),
         straights: Vec::new(),
         drop_legs: Vec::new(),

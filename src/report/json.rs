@@ -1,14 +1,19 @@
 //! The answer as JSON, format 1: SI base units, the unit in the key. Keys are only ever added.
 
 use super::answer::{Answer, PlantAnswer, TubeAnswer, tubes};
+use super::remedy::{RemedyDocument, document, whole_document};
 use super::text::{of_the_circuits, of_the_site};
 use crate::job::{Assumption, Job};
 use crate::refdata::Known;
+use crate::remedies::Remedy;
 use crate::rules::{self, Finding, OwnLimit, Verdict};
 use crate::survey::{Charge, Closing, Derating, DropLeg, Point, Straight};
 use serde::Serialize;
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 use std::io::{self, Write};
+
+/// The program and its version.
+pub(super) const TOOL: &str = concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION"));
 
 /// A number that JSON cannot say was about to be written.
 #[derive(Debug, PartialEq, Eq, thiserror::Error)]
@@ -28,6 +33,8 @@ struct Document<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     plant: Option<&'a PlantAnswer>,
     findings: Vec<FindingDocument<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    whole_remedy: Option<RemedyDocument>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     own_limits: Vec<OwnLimit>,
     assumptions: Vec<AssumptionDocument<'a>>,
@@ -65,6 +72,8 @@ pub(crate) struct FindingDocument<'a> {
     says: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     mend: Option<&'a str>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    remedies: Vec<RemedyDocument>,
     source: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     known: Option<Known>,
@@ -72,7 +81,11 @@ pub(crate) struct FindingDocument<'a> {
 
 /// Findings as they are written.
 pub(crate) fn findings<'a>(job: &'a Job, findings: &'a [Finding]) -> Vec<FindingDocument<'a>> {
-    let written = |finding: &'a Finding| FindingDocument {
+    findings.iter().map(|finding| with_remedies(job, finding, &[])).collect()
+}
+
+fn with_remedies<'a>(job: &'a Job, finding: &'a Finding, remedies: &[Remedy]) -> FindingDocument<'a> {
+    FindingDocument {
         rule: finding.rule,
         verdict: finding.verdict,
         circuit: finding.circuit.and_then(|index| job.circuits.get(index)).map(|circuit| circuit.name.as_str()),
@@ -83,10 +96,10 @@ pub(crate) fn findings<'a>(job: &'a Job, findings: &'a [Finding]) -> Vec<Finding
         unit: finding.measure.map(|found| found.kind.si_unit()),
         says: finding.text(job),
         mend: finding.mend.as_deref(),
+        remedies: remedies.iter().map(|remedy| document(job, &job.text, remedy)).collect(),
         source: finding.source.text(),
         known: finding.source.published().map(|source| source.known),
-    };
-    findings.iter().map(written).collect()
+    }
 }
 
 #[derive(Serialize)]
@@ -168,12 +181,13 @@ pub fn json(answer: &Answer) -> Result<String, NotFinite> {
         .collect();
     write_json(&Document {
         format: 1,
-        tool: concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")),
+        tool: TOOL,
         job: answer.job.into(),
         verdict: answer.verdict,
         circuits,
         plant: answer.plant.as_ref(),
-        findings: findings(answer.job, &answer.findings),
+        findings: answer.mended().map(|(finding, remedies)| with_remedies(answer.job, finding, remedies)).collect(),
+        whole_remedy: answer.whole.as_ref().map(|whole| whole_document(answer.job, &answer.job.text, whole)),
         own_limits: rules::own_limits(answer.job, of_the_circuits),
         assumptions: assumptions(answer.job, |key| !of_the_site(key)),
     })

@@ -7,6 +7,7 @@ mod answer;
 #[cfg(test)]
 mod fixture;
 mod json;
+pub(crate) mod remedy;
 mod safety;
 mod text;
 

@@ -1,11 +1,9 @@
 //! What a rule looks at: one circuit as drawn and as solved, in its job.
 
-use super::finding::{Finding, Verdict};
-use super::limit::{Used, limit};
-use super::say::{Say, Value, list, say};
-use crate::job::{Circuit, Job, LineId, Path, Run};
-use crate::survey::{Charge, CircuitSurvey, Point, RunAnswer, Survey};
-use crate::units::{Kind, System, factor};
+use super::say::{Say, Value, say};
+use crate::job::{Circuit, Job, LineId, Run};
+use crate::survey::{Charge, CircuitSurvey, Design, Point, RunAnswer, Survey};
+use crate::units::Kind;
 
 /// One circuit as drawn and as solved, in its job.
 #[derive(Clone, Copy, Debug)]
@@ -18,8 +16,6 @@ pub struct Case<'a> {
     pub circuit: &'a Circuit,
     /// The circuit as solved.
     pub solved: &'a CircuitSurvey,
-    /// Whether mends are sought. Within a search they are not.
-    pub mending: bool,
 }
 
 impl<'a> Case<'a> {
@@ -30,51 +26,24 @@ impl<'a> Case<'a> {
             index,
             circuit,
             solved,
-            mending: true,
         })
     }
 
     /// The solved operating points at which the plant runs: all but the rating, which stands on paper.
-    pub(super) fn points(&self) -> impl Iterator<Item = &'a Point> + use<'a> {
+    pub(crate) fn points(&self) -> impl Iterator<Item = &'a Point> + use<'a> {
         self.solved.points.iter().filter(|point| point.id.is_running())
     }
 
-    /// The units of the report.
-    pub(super) fn show(&self) -> System {
-        self.job.units
-    }
-
-    /// An absolute pressure as a gauge at the site reads it.
-    pub(super) fn gauge(&self, pressure_pa: f64) -> String {
-        self.job.units.pressure_gauge(pressure_pa, self.job.site.atmosphere.pascals())
-    }
-
-    /// A temperature in whole degrees: no metal is known closer.
-    pub(super) fn degrees(&self, kelvin: f64) -> String {
-        let show = self.job.units;
-        let zero = match show {
-            System::Ip => factor::fahrenheit_to_kelvin(0.0),
-            System::Si => factor::fahrenheit_to_kelvin(32.0),
-        };
-        let step = match show {
-            System::Ip => factor::FAHRENHEIT_DEGREE,
-            System::Si => 1.0,
-        };
-        show.temperature(((kelvin - zero) / step).round() * step + zero)
-    }
-
-    /// A limit in use.
-    pub(super) fn limit(&self, key: &str) -> Used {
-        limit(self.job, key)
-    }
-
-    /// A finding about this circuit.
-    pub(super) fn finding(&self, rule: &'static str, verdict: Verdict) -> Finding {
-        Finding::new(rule, verdict, Some(self.index))
+    /// Where the design pressure comes from, for a sentence: `the setting of the high-pressure switch`.
+    pub(super) fn design_basis(&self, design: &Design) -> Say {
+        if design.by_cutout {
+            return say("the setting of the high-pressure switch", []);
+        }
+        say("{} at {}", [Value::name(&self.circuit.refrigerant), Value::Temperature(design.temperature_K)])
     }
 
     /// Every run of a line at every operating point.
-    pub(super) fn runs(&self, side: LineId) -> impl Iterator<Item = At<'a>> {
+    pub(crate) fn runs(&self, side: LineId) -> impl Iterator<Item = At<'a>> {
         let circuit = self.circuit;
         self.points().flat_map(move |point| {
             side.of(circuit).runs.iter().zip(&point.line(side).runs).map(move |(run, answer)| At { point, run, answer })
@@ -82,28 +51,14 @@ impl<'a> Case<'a> {
     }
 
     /// The operating point at which that is greatest.
-    pub(super) fn worst(&self, measure: impl Fn(&Point) -> f64) -> Option<(&'a Point, f64)> {
+    pub(crate) fn worst(&self, measure: impl Fn(&Point) -> f64) -> Option<(&'a Point, f64)> {
         greatest(self.points().map(|point| (point, measure(point))))
-    }
-
-    /// What a run is, for a sentence: `the rise of 38 ft in 2-1/8 ACR (run 2)`.
-    pub(super) fn name_run(&self, run: &Run, index: usize) -> String {
-        let tubes = tubes(run);
-        let show = self.show();
-        match &run.path {
-            Path::Level { length, .. } => {
-                format!("the level run of {} in {tubes} (run {index})", show.length(length.value))
-            }
-            Path::Rise { length, .. } => format!("the rise of {} in {tubes} (run {index})", show.length(length.value)),
-            Path::Fall { length } => format!("the fall of {} in {tubes} (run {index})", show.length(length.value)),
-            Path::Part(part) => format!("the {} (run {index})", part.name),
-        }
     }
 }
 
 /// A run at an operating point.
 #[derive(Clone, Copy)]
-pub(super) struct At<'a> {
+pub(crate) struct At<'a> {
     /// The operating point.
     pub point: &'a Point,
     /// The run as drawn.
@@ -113,7 +68,7 @@ pub(super) struct At<'a> {
 }
 
 /// The item with the greatest finite measure; the first of equals.
-pub(super) fn greatest<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)> {
+pub(crate) fn greatest<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)> {
     items.filter(|(_, measure)| measure.is_finite()).fold(None, |best, item| match best {
         Some((_, most)) if most >= item.1 => best,
         _ => Some(item),
@@ -121,7 +76,7 @@ pub(super) fn greatest<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f
 }
 
 /// The item with the least finite measure; the first of equals.
-pub(super) fn least<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)> {
+pub(crate) fn least<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)> {
     greatest(items.map(|(item, measure)| (item, -measure))).map(|(item, measure)| (item, -measure))
 }
 
@@ -129,9 +84,4 @@ pub(super) fn least<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)
 pub(super) fn charge_in_words(charge: &Charge) -> Say {
     let left_out = Value::names(charge.not_counted.iter().copied());
     say("Charge {} without {}.", [Value::Of(Kind::Mass, charge.total_kg), left_out])
-}
-
-/// The tubes of a run: `1-1/8 ACR and 1-5/8 ACR`.
-pub(super) fn tubes(run: &Run) -> String {
-    list(run.tubes.iter().map(|tube| tube.name.clone()))
 }

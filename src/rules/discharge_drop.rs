@@ -1,12 +1,13 @@
 //! `discharge-drop`: does the discharge line cost too much head?
 
 use super::case::{Case, greatest};
+use super::finding::{Finding, Look, Place, Rule, Verdict};
 use super::limit::Ladder;
-use super::mend::{self, Tries};
-use super::{Finding, Look, Rule, Verdict, unsolved};
+use super::say::{Value, say};
+use super::unsolved;
 use crate::job::LineId;
 use crate::survey::Point;
-use std::fmt::Write as _;
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -20,11 +21,7 @@ high-pressure switch nearer on the hottest day. The static head of the gas is in
 no tube size changes it. Where fans are cut or the coil is flooded the control holds the head up anyway, and a drop costs \
 nothing that it would not give away; the largest drop there is only told.
 
-The usual aim is 1 F; more is a caution, more than 2 F is a fail.
-
-The mend puts larger tubes where most is lost, keeping every rise small enough to lift oil at the least flow, and solves \
-the circuit again. Where a rise cannot grow it is split into two tubes in parallel, the larger of which seals with oil at \
-part load, so that the smaller carries all the flow. Where a part takes most of it, the mend says what the part may lose.",
+The usual aim is 1 F; more is a caution, more than 2 F is a fail.",
     limits: &["discharge_drop_caution", "discharge_drop"],
     look: Look::Circuit(look),
 };
@@ -34,131 +31,56 @@ fn look(case: &Case) -> Vec<Finding> {
 }
 
 fn judge(case: &Case) -> Option<Finding> {
-    let show = case.show();
     let (point, drop) = worst(case)?;
     let ladder = Ladder::new(case.job, "discharge_drop_caution", "discharge_drop");
     let (verdict, limit) = ladder.above(drop);
     let line = &point.discharge_line;
-    let mut says = format!(
-        "Friction and parts of the discharge line take {} at {}: the compressors work against {} more condensing \
-         temperature.",
-        show.pressure_difference(line.friction_Pa + line.parts_Pa),
-        point.name,
-        show.small_difference(drop),
+    let mut says = say(
+        "Friction and parts of the discharge line take {} at {}: the compressors work against {} more condensing temperature.",
+        [
+            Value::Of(Kind::PressureDifference, line.friction_Pa + line.parts_Pa),
+            Value::Point(point.id),
+            Value::Fine(drop),
+        ],
     );
     let most = largest(point);
-    if let Some((index, loss)) = most
+    if let Some((number, loss)) = most
         && verdict > Verdict::Pass
-        && let Some(run) = case.circuit.discharge.runs.get(index)
     {
-        let name = case.name_run(run, index + 1);
-        let _ = write!(says, " Most of it, {}, goes in {name}.", show.pressure_difference(loss));
+        let values = [Value::Of(Kind::PressureDifference, loss), Value::Run(LineId::Discharge, number)];
+        says = says.and(" Most of it, {}, goes in {}.", values);
     }
     if let Some((held, most)) = case.worst(|point| point.discharge_line.saturation_drop_K)
         && most > drop * 1.05
         && most > ladder.pass().value
     {
-        let _ = write!(says, " At {}, where the head is held up, it is {}.", held.name, show.small_difference(most));
+        says = says.and(" At {}, where the head is held up, it is {}.", [Value::Point(held.id), Value::Fine(most)]);
     }
-    let finding = case
-        .finding(RULE.id, verdict)
-        .at(point.id)
-        .place(most.map_or("discharge".to_owned(), |(index, _)| format!("discharge run {}", index + 1)))
-        .found(drop, limit.value, "K")
-        .says(says)
-        .by(&limit.source);
-    Some(finding.mended(case, |tries| mend(case, tries, point, drop, &ladder)))
+    let place = most.map_or(Place::Line(LineId::Discharge), |(number, _)| Place::Runs(LineId::Discharge, vec![number]));
+    let finding = case.finding(RULE.id, verdict).at(point.id).place(place);
+    Some(finding.found(drop, limit.value, Kind::Difference).says(says).by(limit.source.clone()))
 }
 
 /// The largest drop where no head control acts; of all operating points where it acts at all of them.
-pub(super) fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
+fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
     let drop = |point: &'a Point| (point, point.discharge_line.saturation_drop_K);
     let free = case.points().filter(|point| point.air_share >= 1.0 && point.flooded_share <= 0.0);
     greatest(free.map(drop)).or_else(|| greatest(case.points().map(drop)))
 }
 
-/// The run that loses most, by index, and its loss.
+/// The run that loses most, by number, and its loss.
 fn largest(point: &Point) -> Option<(usize, f64)> {
-    greatest(point.discharge_line.runs.iter().enumerate().map(|(index, run)| (index, run.friction_Pa)))
-}
-
-fn mend(case: &Case, tries: &mut Tries, point: &Point, drop: f64, ladder: &Ladder) -> Option<String> {
-    let show = case.show();
-    let line = &point.discharge_line;
-    let total = line.friction_Pa + line.parts_Pa;
-    let allowed = |limit: f64| total * limit / drop;
-    let wanted = [allowed(ladder.pass().value) - line.parts_Pa, allowed(ladder.fail().value) - line.parts_Pa];
-    let tubes = mend::widen(tries, LineId::Discharge, point, &wanted);
-    let tell = |trial: &mend::Trial| {
-        let changed = trial.case();
-        let reaches = worst(&changed)
-            .map_or_else(String::new, |(at, now)| format!("{} at {}", show.small_difference(now), at.name));
-        format!("{}.{}", trial.does(&reaches), trial.but())
-    };
-    if let Some((sizing, trial)) = tubes.as_ref().filter(|(_, trial)| trial.breaks_nothing() && trial.clears()) {
-        return Some(format!("{} {}", mend::name_sizing(&case.circuit.discharge, sizing), tell(trial)));
-    }
-    let worst_rise = greatest(
-        line.runs.iter().enumerate().filter(|(_, run)| run.path == "rise").map(|(i, run)| (i, run.friction_Pa)),
-    );
-    // What clears it first, then what brings it below the fail, each in the order in which it is easier built.
-    let tubes_do = tubes.as_ref().filter(|(_, trial)| trial.breaks_nothing());
-    let riser = worst_rise.and_then(|(index, _)| riser(tries, index, tubes_do.is_some(), &tell));
-    if let Some((_, way)) = riser.as_ref().filter(|(clears, _)| *clears || tubes_do.is_none()) {
-        return Some(way.clone());
-    }
-    if let Some((sizing, trial)) = tubes_do {
-        return Some(format!("{} {}", mend::name_sizing(&case.circuit.discharge, sizing), tell(trial)));
-    }
-    let (pass, fail) = (ladder.pass().value, ladder.fail().value);
-    let mut easier = None;
-    for limit in [pass * 0.98, pass * 0.9, fail * 0.98, fail * 0.8] {
-        let Some((number, loss)) = mend::easier_part(case, LineId::Discharge, point, allowed(limit)) else { continue };
-        let trial = tries.with(|circuit| mend::set_loss(circuit, LineId::Discharge, number, loss));
-        let Some(trial) = trial.filter(mend::Trial::mends) else { continue };
-        let run = case.circuit.discharge.runs.get(number - 1)?;
-        let name = case.name_run(run, number);
-        let most = show.pressure_difference(loss);
-        let way = format!("A loss of at most {most} at the rated flow in {name} {}", tell(&trial));
-        if trial.clears() {
-            return Some(way);
-        }
-        easier = easier.or(Some(way));
-    }
-    if easier.is_some() {
-        return easier;
-    }
-    let (sizing, trial) = tubes?;
-    Some(format!("{} {}", mend::name_sizing(&case.circuit.discharge, &sizing), tell(&trial)))
-}
-
-/// Another riser, and whether it clears the rule: one tube in place of two, or a double riser, which must be worth its trouble.
-fn riser(
-    tries: &mut Tries,
-    index: usize,
-    only_clear: bool,
-    tell: &dyn Fn(&mend::Trial) -> String,
-) -> Option<(bool, String)> {
-    let single = mend::single_riser(tries, index).filter(|(_, trial)| trial.breaks_nothing());
-    let way =
-        single.map(|(tube, trial)| (trial.clears(), format!("{} {}", mend::name_single(&tube, index), tell(&trial))));
-    if way.as_ref().is_some_and(|(clears, _)| *clears) {
-        return way;
-    }
-    let pair = mend::double_riser(tries, index).filter(|(_, trial)| trial.breaks_nothing());
-    let other = pair
-        .filter(|(_, trial)| trial.clears() || !only_clear)
-        .map(|(pair, trial)| (trial.clears(), format!("{} {}", mend::name_pair(&pair, index), tell(&trial))));
-    match other {
-        Some((true, text)) => Some((true, text)),
-        other => way.or(other),
-    }
+    greatest(point.discharge_line.runs.iter().map(|run| (run.index, run.friction_Pa)))
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::finding::Source;
     use super::super::testing::{by_hand, changed, discharge, finding, job, only, verdict, with_tubes};
     use super::*;
+    use crate::job::{Path, Resistance};
+    use crate::survey::PointId;
+    use crate::units::pascals;
 
     #[test]
     fn one_fahrenheit_exactly_passes_and_two_exactly_is_a_caution() {
@@ -177,8 +99,8 @@ mod tests {
         job.limits.insert("discharge_drop".to_owned(), 0.3);
         let survey = by_hand(&job, PointId::SummerFull, |p| p.discharge_line.saturation_drop_K = 0.4);
         let finding = only(RULE.check(&job, &survey));
-        assert_eq!((finding.verdict, finding.limit), (Verdict::Fail, Some(0.3)));
-        assert_eq!(finding.source, "the job file's own limit");
+        assert_eq!((finding.verdict, finding.measure.unwrap().limit), (Verdict::Fail, Some(0.3)));
+        assert_eq!(finding.source, Source::OwnLimit);
     }
 
     #[test]
@@ -186,17 +108,18 @@ mod tests {
         let job = job();
         let mut survey = by_hand(&job, PointId::SummerFull, |_| {});
         let mut cold = survey.circuits[0].points[0].clone();
-        cold.name = "winter full".to_owned();
+        cold.id = PointId::WinterFull;
         cold.air_share = 0.3;
         cold.discharge_line.saturation_drop_K = 3.0;
         survey.circuits[0].points.push(cold);
         let finding = only(RULE.check(&job, &survey));
-        assert_eq!((finding.verdict, finding.point.as_deref()), (Verdict::Pass, Some("summer full")));
-        assert!(finding.says.ends_with("At winter full, where the head is held up, it is 5.40 F."), "{}", finding.says);
+        assert_eq!((finding.verdict, finding.point()), (Verdict::Pass, Some(PointId::SummerFull)));
+        let text = finding.text(&job);
+        assert!(text.ends_with("At winter full, where the head is held up, it is 5.40 F."), "{text}");
     }
 
     #[test]
-    fn a_narrow_line_fails_and_the_tubes_named_would_do() {
+    fn a_narrow_line_fails_in_the_run_that_takes_most() {
         let narrow = changed(|circuit| {
             for number in 1..=3 {
                 with_tubes(discharge(circuit, number), &["1-5/8 ACR"]);
@@ -204,22 +127,21 @@ mod tests {
         });
         let found = finding(RULE, &narrow);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert!(found.says.contains("the rise of 38 ft in 1-5/8 ACR (run 2)"), "{}", found.says);
-        let mend = found.mend.unwrap();
-        assert_eq!(mend, "2-5/8 ACR in the rise (run 2) would do: 0.93 F at summer full.");
-        let mended = changed(|circuit| {
-            with_tubes(discharge(circuit, 1), &["1-5/8 ACR"]);
-            with_tubes(discharge(circuit, 3), &["1-5/8 ACR"]);
-        });
-        assert_eq!(finding(RULE, &mended).verdict, Verdict::Pass);
+        assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![2])));
+        let text = found.text(&narrow);
+        assert!(text.contains("goes in the rise of 38 ft in 1-5/8 ACR (run 2)."), "{text}");
     }
 
     #[test]
-    fn a_part_that_takes_it_all_is_told_what_it_may_take() {
-        let job = changed(|circuit| super::super::mend::set_loss(circuit, LineId::Discharge, 4, 60e3));
+    fn a_part_that_takes_it_all_is_named() {
+        let job = changed(|circuit| {
+            if let Path::Part(part) = &mut discharge(circuit, 4).path {
+                part.resistance = Resistance::Loss(pascals(60e3));
+            }
+        });
         let found = finding(RULE, &job);
-        assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Fail, Some("discharge run 4")));
-        let mend = found.mend.unwrap();
-        assert!(mend.contains("at the rated flow in the check valve (run 4) would do"), "{mend}");
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![4])));
+        assert!(found.text(&job).ends_with("goes in the check valve (run 4)."), "{}", found.text(&job));
     }
 }

@@ -1,13 +1,10 @@
 //! `drop-leg`: do the legs of coils in parallel keep a shut or colder coil from filling?
 
 use super::case::{Case, greatest};
-use super::limit::title;
-use super::mend::{self, Tries};
-use super::{Finding, Look, Rule, Verdict};
-use crate::job::Legs;
-use crate::job::LineId;
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::say::{Value, say};
 use crate::survey::DropLeg;
-use crate::units::metres;
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -21,9 +18,7 @@ standing in it makes up for what a coil loses and for what the leg itself loses 
 (rho g), at the operating point where that is most. A leg that is too short is a fail, one that is not drawn a caution.
 
 From the legs to the receiver the liquid must run free, not above 100 ft/min, or the receiver must have a vent of its own; \
-`liquid-velocity` judges that.
-
-The mend is the height that would do, with the tube as drawn or the next larger one, solved again with it.",
+`liquid-velocity` judges that.",
     limits: &[],
     look: Look::Circuit(look),
 };
@@ -34,106 +29,49 @@ fn look(case: &Case) -> Vec<Finding> {
 }
 
 fn judge(case: &Case, leg: &DropLeg) -> Finding {
-    let show = case.show();
-    let coils = case.circuit.condenser.coils;
-    let finding = case.finding(RULE.id, Verdict::Caution).at(&leg.point).by(title("ashrae-halocarbon"));
-    let loss = show.pressure_difference(leg.coil_loss_Pa);
-    let Some(legs) = &case.circuit.condenser.legs else {
-        let needed = leg.needed_m.unwrap_or(f64::NAN);
-        let says = format!(
-            "{coils} coils in parallel lose {loss} at {}; legs are not drawn, and a shut coil would push liquid back into the \
-             others.",
-            leg.point
+    let condenser = &case.circuit.condenser;
+    let coils = Value::whole(condenser.coils);
+    let loss = |pascals: f64| Value::Of(Kind::PressureDifference, pascals);
+    let finding = case.finding(RULE.id, Verdict::Caution).at(leg.id).place(Place::Condenser);
+    let finding = finding.by(Source::Published("ashrae-halocarbon"));
+    let Some(legs) = &condenser.legs else {
+        let says = say(
+            "{} coils in parallel lose {} at {}; legs are not drawn, and a shut coil would push liquid back into the others.",
+            [coils, loss(leg.coil_loss_Pa), Value::Point(leg.id)],
         );
-        return finding.found(0.0, needed, "m").says(says).mended(case, |tries| drawn(case, tries, needed));
+        return finding.found(0.0, leg.needed_m, Kind::Length).says(says);
     };
     let height = legs.height.value;
-    let own =
-        leg.leg_loss_Pa.map_or_else(|| "more than can be computed".to_owned(), |loss| show.pressure_difference(loss));
-    let needs = leg.needed_m.map_or_else(
-        || "which no height makes up for".to_owned(),
-        |needed| format!("which asks for {}", show.length(needed)),
+    let mut says = say(
+        "At {} each of {} coils loses {} and its leg of {}",
+        [Value::Point(leg.id), coils, loss(leg.coil_loss_Pa), Value::name(&legs.tube.name)],
     );
-    let speed = leg.velocity_m_s.map_or_else(String::new, |velocity| format!(", at {},", show.velocity(velocity)));
-    let says = format!(
-        "At {} each of {coils} coils loses {loss} and its leg of {}{speed} {own} of its own, {needs}; the leg falls {}.",
-        leg.point,
-        legs.tube.name,
-        show.length(height)
-    );
-    let mut finding = finding.found(height, leg.needed_m, "m").says(says);
+    if let Some(velocity) = leg.velocity_m_s {
+        says = says.and(", at {},", [Value::Of(Kind::Velocity, velocity)]);
+    }
+    says = match leg.leg_loss_Pa {
+        Some(own) => says.and(" {} of its own, ", [loss(own)]),
+        None => says.and(" more than can be computed of its own, ", []),
+    };
+    says = match leg.needed_m {
+        Some(needed) => says.and("which asks for {}", [Value::Of(Kind::Length, needed)]),
+        None => says.and("which no height makes up for", []),
+    };
+    says = says.and("; the leg falls {}.", [Value::Of(Kind::Length, height)]);
+    let mut finding = finding.found(height, leg.needed_m, Kind::Length).says(says);
     let does = leg.needed_m.is_some_and(|needed| height >= needed);
     finding.verdict = if does { Verdict::Pass } else { Verdict::Fail };
-    finding.mended(case, |tries| higher(case, tries, legs, leg.needed_m))
-}
-
-/// Sets the legs.
-fn with_legs<'a>(tries: &mut Tries<'a>, legs: Legs) -> Option<mend::Trial<'a>> {
-    tries.with(|circuit| circuit.condenser.legs = Some(legs))
-}
-
-/// Legs as high as they must be, in the tube as drawn or larger ones.
-fn higher(case: &Case, tries: &mut Tries, legs: &Legs, needed: Option<f64>) -> Option<String> {
-    let show = case.show();
-    let larger = mend::larger(case, LineId::Liquid, &legs.tube).take(2);
-    let mut ways = Vec::new();
-    let mut least = f64::INFINITY;
-    for tube in std::iter::once(legs.tube.clone()).chain(larger) {
-        let same = tube == legs.tube;
-        // Of a larger tube what it needs is known only once it is solved.
-        let asks = if same { needed } else { None }.or_else(|| {
-            let trial = with_legs(tries, Legs { tube: tube.clone(), ..legs.clone() })?;
-            let solved = trial.case().solved;
-            let needs = solved.drop_legs.iter().map(|leg| leg.needed_m);
-            needs.collect::<Option<Vec<f64>>>()?.into_iter().reduce(f64::max)
-        });
-        let Some(asks) = asks else { continue };
-        let height = mend::length_up(show, asks).max(legs.height.value);
-        // A larger tube must save height.
-        if height > least - 1e-9 {
-            continue;
-        }
-        let trial = with_legs(tries, Legs { tube: tube.clone(), height: metres(height), ..legs.clone() })?;
-        if trial.mends() {
-            least = height;
-            let name = if same { String::new() } else { format!(" in {}", tube.name) };
-            ways.push(format!("Legs of {}{name} would do.{}", show.length(height), trial.but()));
-        }
-        if ways.len() == 2 {
-            break;
-        }
-    }
-    (!ways.is_empty()).then(|| ways.join(" Or: "))
-}
-
-/// Legs where none are drawn: of the liquid line's own tube.
-fn drawn(case: &Case, tries: &mut Tries, least: f64) -> Option<String> {
-    let tube = case.circuit.liquid.runs.first()?.tubes.last()?.clone();
-    let mut height = mend::length_up(case.show(), least);
-    for _ in 0..3 {
-        let legs = Legs { height: metres(height), tube: tube.clone(), level: metres(0.0), fittings: Vec::new() };
-        let trial = with_legs(tries, legs)?;
-        if trial.mends() {
-            let tall = case.show().length(height);
-            return Some(format!(
-                "Straight legs of {tall} in {} would do; level tube and elbows in them add to that.{}",
-                tube.name,
-                trial.but()
-            ));
-        }
-        height = mend::length_up(case.show(), height * 1.1);
-    }
-    None
+    finding
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::testing::{changed, feet, finding, findings, job, only, solved};
     use super::*;
-    use crate::job::Job;
+    use crate::job::{Job, Legs};
     use crate::physics::static_head::static_head;
     use crate::refdata;
-    use crate::units::kilograms_per_cubic_metre;
+    use crate::units::{kilograms_per_cubic_metre, metres};
     use approx::assert_relative_eq;
 
     /// The job with two coils and legs of that height.
@@ -191,29 +129,25 @@ mod tests {
     }
 
     #[test]
-    fn short_legs_fail_and_the_height_named_does() {
+    fn short_legs_fail() {
         let found = finding(RULE, &with(3.0, "1-3/8 ACR"));
-        assert_eq!(found.verdict, Verdict::Fail);
-        let mend = found.mend.unwrap();
-        let feet: f64 = mend.split(' ').nth(2).unwrap().parse().unwrap();
-        assert!(mend.starts_with("Legs of "), "{mend}");
-        assert_eq!(finding(RULE, &with(feet, "1-3/8 ACR")).verdict, Verdict::Pass, "{mend}");
-        assert_eq!(finding(RULE, &with(feet - 0.6, "1-3/8 ACR")).verdict, Verdict::Fail, "{mend}");
+        assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::Condenser)));
+        assert!(found.value() < found.limit(), "{found:#?}");
     }
 
     #[test]
     fn a_leg_far_too_small_fails_whatever_its_height() {
-        let found = finding(RULE, &with(4.0, "3/8 ACR"));
+        let job = with(4.0, "3/8 ACR");
+        let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert!(found.says.contains("no height"), "{found:#?}");
-        assert!(found.mend.is_some());
+        assert!(found.text(&job).contains("no height"), "{found:#?}");
     }
 
     #[test]
     fn legs_not_drawn_are_a_caution_that_says_how_high() {
         let found = finding(RULE, &changed(|circuit| circuit.condenser.coils = 3));
         assert_eq!(found.verdict, Verdict::Caution, "{found:#?}");
-        assert!(found.mend.clone().unwrap().starts_with("Straight legs of "), "{found:#?}");
+        assert!(found.limit() > 0.0);
     }
 
     #[test]

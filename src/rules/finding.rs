@@ -234,6 +234,13 @@ impl Finding {
     }
 }
 
+impl Case<'_> {
+    /// A finding about this circuit.
+    pub(super) fn finding(&self, rule: &'static str, verdict: Verdict) -> Finding {
+        Finding::new(rule, verdict, Some(self.index))
+    }
+}
+
 impl When {
     /// In words: `summer full`, `at night`.
     #[must_use]
@@ -327,68 +334,8 @@ impl From<PointId> for When {
     }
 }
 
-// ---- until every rule speaks in data ----
-
-impl Finding {
-    /// What would mend it, as long as rules seek that themselves.
-    pub(super) fn mended(self, _: &Case, _: impl FnOnce(&mut super::mend::Tries) -> Option<String>) -> Self {
-        self
-    }
-}
-
-impl From<&str> for When {
-    fn from(words: &str) -> Self {
-        Self::Hour(words.to_owned())
-    }
-}
-impl From<&String> for When {
-    fn from(words: &String) -> Self {
-        Self::Hour(words.clone())
-    }
-}
-impl From<String> for When {
-    fn from(words: String) -> Self {
-        Self::Hour(words)
-    }
-}
-impl From<String> for Place {
-    fn from(words: String) -> Self {
-        Self::Told(words)
-    }
-}
-impl From<&str> for Source {
-    fn from(words: &str) -> Self {
-        Self::Told(words.to_owned())
-    }
-}
-impl From<&String> for Source {
-    fn from(words: &String) -> Self {
-        Self::Told(words.clone())
-    }
-}
-impl From<String> for Source {
-    fn from(words: String) -> Self {
-        Self::Told(words)
-    }
-}
 impl From<&Source> for Source {
     fn from(source: &Source) -> Self {
         source.clone()
-    }
-}
-impl From<&str> for Kind {
-    fn from(unit: &str) -> Self {
-        match unit {
-            "Pa" => Kind::PressureDifference,
-            "m" => Kind::Length,
-            "K" => Kind::Difference,
-            "W" => Kind::Capacity,
-            "dB" => Kind::Level,
-            "kg" => Kind::Mass,
-            "kg/m3" => Kind::Density,
-            "m/s" => Kind::Velocity,
-            "h" => Kind::Hours,
-            _ => Kind::Ratio,
-        }
     }
 }

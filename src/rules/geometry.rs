@@ -1,8 +1,10 @@
 //! `geometry`: do both routes and the height of the condenser agree?
 
 use super::case::Case;
-use super::{Finding, Look, Rule, Verdict};
+use super::finding::{Finding, Look, Rule, Verdict};
+use super::say::{Say, Value, say};
 use crate::job::LineId;
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -12,9 +14,7 @@ pub const RULE: Rule = Rule {
 The discharge line must climb as much as the liquid line falls, and as much as the condenser stands above the machine. Where \
 one of the three differs from another by more than 2 ft, or by more than 5 % of the height where that is more, the drawing \
 contradicts itself: a rise is missing or counted twice, and with it static head, oil lift and subcooling are computed for a \
-plant that nobody builds.
-
-The mend names the one that stands alone against the other two, and by how much.",
+plant that nobody builds. A fail names the one that stands alone against the other two, and by how much.",
     limits: &["geometry_length", "geometry_share"],
     look: Look::Circuit(look),
 };
@@ -22,56 +22,48 @@ The mend names the one that stands alone against the other two, and by how much.
 fn look(case: &Case) -> Vec<Finding> {
     let climb = |side: LineId| side.of(case.circuit).runs.iter().map(|run| run.path.rise_m()).sum::<f64>();
     let (up, down, above) = (climb(LineId::Discharge), -climb(LineId::Liquid), case.circuit.condenser.above.value);
-    let show = case.show();
     let (length, share) = (case.limit("geometry_length"), case.limit("geometry_share"));
     let relative = share.value * up.abs().max(down.abs()).max(above.abs());
     let limit = length.value.max(relative);
     let widest = (up.max(down).max(above)) - (up.min(down).min(above));
     // A tenth of a millimetre is no disagreement of a drawing but of units.
     let verdict = if widest > limit + 1e-4 { Verdict::Fail } else { Verdict::Pass };
-    let moves = |metres: f64, climbs: &'static str, falls: &'static str| {
-        let (verb, height) = if metres < 0.0 { (falls, -metres) } else { (climbs, metres) };
-        format!("{verb} {}", show.length(height))
-    };
-    let stands = if above < 0.0 { "below" } else { "above" };
-    let says = format!(
-        "The discharge line {}, the liquid line {}, and the condenser stands {} {stands} the machine.",
-        moves(up, "climbs", "falls"),
-        moves(down, "falls", "climbs"),
-        show.length(above.abs()),
+    let climbs = |climbs: bool| Value::name(if climbs { "climbs" } else { "falls" });
+    let height = |metres: f64| Value::Of(Kind::Length, metres.abs());
+    let says = say(
+        "The discharge line {} {}, the liquid line {} {}, and the condenser stands {} {} the machine.",
+        [
+            climbs(up >= 0.0),
+            height(up),
+            climbs(down < 0.0),
+            height(down),
+            height(above),
+            Value::name(if above < 0.0 { "below" } else { "above" }),
+        ],
     );
+    let says = if verdict == Verdict::Fail { says.then(odd(up, down, above, limit)) } else { says };
     let source = if length.value >= relative { length.source } else { share.source };
-    let finding = case.finding(RULE.id, verdict).found(widest, limit, "m").says(says).by(source);
-    vec![finding.mended(case, |_| Some(mend(case, up, down, above, limit)))]
+    vec![case.finding(RULE.id, verdict).found(widest, limit, Kind::Length).says(says).by(source)]
 }
 
-fn mend(case: &Case, up: f64, down: f64, above: f64, limit: f64) -> String {
-    let show = case.show();
+/// Which of the three does not agree with the other two, and by how much.
+fn odd(up: f64, down: f64, above: f64, limit: f64) -> Say {
     let agree = |a: f64, b: f64| (a - b).abs() <= limit + 1e-4;
-    let change =
-        |by: f64, more: &str, less: &str| format!("{} {}", show.length(by.abs()), if by >= 0.0 { more } else { less });
+    let more = |by: f64| Value::name(if by >= 0.0 { "more" } else { "less" });
+    let length = |by: f64| Value::Of(Kind::Length, by.abs());
     match (agree(up, down), agree(up, above), agree(down, above)) {
         (true, false, false) => {
-            let height = show.length(f64::midpoint(up, down));
-            format!("Both lines agree: `above = \"{height}\"` for the condenser would close it.")
+            say(" Both lines agree, on {} between the machine and the condenser.", [length(f64::midpoint(up, down))])
         }
         (false, true, false) => {
-            format!(
-                "The liquid line is odd: {} in it would close it.",
-                change(f64::midpoint(up, above) - down, "more fall", "less fall")
-            )
+            let by = f64::midpoint(up, above) - down;
+            say(" The liquid line is odd: with {} {} fall in it the three agree.", [length(by), more(by)])
         }
         (false, false, true) => {
-            format!(
-                "The discharge line is odd: {} in it would close it.",
-                change(f64::midpoint(down, above) - up, "more rise", "less rise")
-            )
+            let by = f64::midpoint(down, above) - up;
+            say(" The discharge line is odd: with {} {} rise in it the three agree.", [length(by), more(by)])
         }
-        _ => format!(
-            "No two agree: with `above` right, the discharge line wants {} and the liquid line {}.",
-            change(above - up, "more rise", "less rise"),
-            change(above - down, "more fall", "less fall")
-        ),
+        _ => say(" No two agree.", []),
     }
 }
 
@@ -101,31 +93,29 @@ mod tests {
     }
 
     #[test]
-    fn the_odd_one_out_is_named_with_what_would_close_it() {
-        let mend = |up, down, above| of(up, down, above).mend.unwrap();
-        assert_eq!(mend(38.0, 30.0, 38.0), "The liquid line is odd: 8 ft more fall in it would close it.");
-        assert_eq!(mend(42.0, 38.0, 38.0), "The discharge line is odd: 4 ft less rise in it would close it.");
-        assert_eq!(mend(38.0, 38.0, 20.0), "Both lines agree: `above = \"38 ft\"` for the condenser would close it.");
-        let none = mend(20.0, 30.0, 40.0);
-        assert!(
-            none.ends_with("the discharge line wants 20 ft more rise and the liquid line 10 ft more fall."),
-            "{none}"
-        );
+    fn the_odd_one_out_is_named() {
+        let told = |up, down, above| {
+            let job = changed(|circuit| heights(circuit, up, down, above));
+            finding(RULE, &job).text(&job)
+        };
+        let ends = |text: String, with: &str| assert!(text.ends_with(with), "{text}");
+        ends(told(38.0, 30.0, 38.0), " The liquid line is odd: with 8 ft more fall in it the three agree.");
+        ends(told(42.0, 38.0, 38.0), " The discharge line is odd: with 4 ft less rise in it the three agree.");
+        ends(told(38.0, 38.0, 20.0), " Both lines agree, on 38 ft between the machine and the condenser.");
+        ends(told(20.0, 30.0, 40.0), " No two agree.");
     }
 
     #[test]
     fn a_condenser_below_the_machine_is_told_so() {
-        let found = finding(
-            RULE,
-            &changed(|circuit| {
-                discharge(circuit, 2).path = Path::Fall { length: feet(12.0) };
-                liquid(circuit, 3).path = Path::Rise { length: feet(12.0), traps: Traps::default() };
-                circuit.condenser.above = feet(-12.0);
-            }),
-        );
+        let job = changed(|circuit| {
+            discharge(circuit, 2).path = Path::Fall { length: feet(12.0) };
+            liquid(circuit, 3).path = Path::Rise { length: feet(12.0), traps: Traps::default() };
+            circuit.condenser.above = feet(-12.0);
+        });
+        let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Pass);
         assert_eq!(
-            found.says,
+            found.text(&job),
             "The discharge line falls 12 ft, the liquid line climbs 12 ft, and the condenser stands 12 ft below the machine."
         );
     }

@@ -1,5 +1,6 @@
 //! The limits of the rules: the defaults of `refdata`, or the job's own.
 
+use super::case::Case;
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::say::{Value, say};
 use crate::job::Job;
@@ -111,11 +112,18 @@ fn kind(kind: LimitKind) -> Kind {
 
 /// A limit in use.
 #[derive(Clone, Debug)]
-pub(super) struct Used {
+pub(crate) struct Used {
     /// SI.
     pub value: f64,
     /// Where it comes from.
     pub source: Source,
+}
+
+impl Case<'_> {
+    /// A limit in use.
+    pub(crate) fn limit(&self, key: &str) -> Used {
+        limit(self.job, key)
+    }
 }
 
 /// The limit of that key: the job's own where it gives one, else the default. A test holds every key that is asked for
@@ -124,11 +132,6 @@ pub(super) fn limit(job: &Job, key: &str) -> Used {
     let value = job.limit(key);
     let own = job.limits.contains_key(key).then_some(Source::OwnLimit);
     Used { value, source: own.or_else(|| refdata::limit(key).map(Source::of)).unwrap_or(Source::OwnLimit) }
-}
-
-/// The printable title of a source.
-pub(super) fn title(key: &str) -> String {
-    refdata::source(key).map_or_else(|| key.to_owned(), |source| source.title.clone())
 }
 
 /// Two limits: past the first a caution, past the second a fail.
@@ -152,11 +155,6 @@ impl Ladder {
     /// For a value that should not be below: the verdict, and the limit that it stands for.
     pub(super) fn below(&self, value: f64) -> (Verdict, &Used) {
         self.grade(value < self.fail.value, value < self.caution.value, self.caution.value >= self.fail.value)
-    }
-
-    /// The limit past which it is a fail.
-    pub(super) fn fail(&self) -> &Used {
-        &self.fail
     }
 
     /// The limit up to which nothing is said, even where the job puts its own fail before the default caution.

@@ -3,9 +3,8 @@
 use super::case::{Case, greatest};
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::say::{Say, Value, say};
-use super::tube_strength::{Design, design, holds};
 use crate::job::LineId;
-use crate::survey::Closing;
+use crate::survey::{Closing, Design};
 use crate::units::Kind;
 
 /// The rule.
@@ -43,8 +42,8 @@ impl Hit<'_> {
 }
 
 fn look(case: &Case) -> Vec<Finding> {
-    let design = design(case);
-    let hits = case.solved.closings.iter().filter_map(|closing| hit(case, design.as_ref(), closing));
+    let design = case.solved.design.as_ref();
+    let hits = case.solved.closings.iter().filter_map(|closing| hit(case, design, closing));
     let Some((worst, _)) = greatest(hits.map(|hit| {
         let over = hit.peak() - hit.limit;
         (hit, over)
@@ -59,24 +58,12 @@ fn look(case: &Case) -> Vec<Finding> {
 }
 
 fn hit<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> Option<Hit<'a>> {
-    let index = closing.stops_run.checked_sub(1)?;
-    let run = case.circuit.liquid.runs.get(index)?;
-    let warmest = case
-        .runs(LineId::Liquid)
-        .filter(|at| at.answer.index == closing.stops_run && at.point.id == closing.id)
-        .map(|at| at.answer.warmest_K)
-        .fold(design.map_or(0.0, |design| design.temperature), f64::max);
-    let rated = run
-        .tubes
-        .iter()
-        .filter_map(|tube| holds(tube, warmest).map(|rated| (rated, tube)))
-        .reduce(|least, other| if other.0 < least.0 { other } else { least });
-    let rated = rated.map(|(rated, tube)| {
-        (rated, say("what {} holds", [Value::name(&tube.name)]), Source::Published("cda-tube-handbook"))
+    let rated = closing.holds.as_ref().map(|(tube, rated)| {
+        (*rated, say("what {} holds", [Value::name(tube)]), Source::Published("cda-tube-handbook"))
     });
     let designed = design.map(|design| {
-        let of = say("the design pressure, {}", [Value::name(&design.from)]);
-        (design.pressure, of, design.source.clone())
+        let of = say("the design pressure, {}", [Value::Say(case.design_basis(design))]);
+        (design.pressure_Pa, of, case.limit(design.limit).source)
     });
     let (limit, of, source) = match (rated, designed) {
         (Some(rated), Some(designed)) if rated.0 < designed.0 => rated,

@@ -1,7 +1,7 @@
 //! One rule, one file: it reads the survey and answers findings. No rule computes physics.
 //!
-//! What a rule looks at is in `case`, its limits are in `limit`, the search for mends is in `mend`, and the operating points
-//! without a solution are in `unsolved`.
+//! What a rule looks at is in `case`, its limits are in `limit`, sentences as data in `say`, and the operating points without a
+//! solution in `unsolved`.
 
 mod case;
 mod clearance;
@@ -18,7 +18,6 @@ mod liquid_drop;
 mod liquid_flash;
 mod liquid_surge;
 mod liquid_velocity;
-mod mend;
 mod off_cycle;
 mod oil_lift;
 mod oil_sweep;
@@ -29,11 +28,11 @@ mod recirculation;
 mod riser_traps;
 mod roof_edge;
 mod roof_load;
-mod say;
+pub(crate) mod say;
 mod slope;
 mod sound;
 mod tube_growth;
-pub(crate) mod tube_strength;
+mod tube_strength;
 mod unsolved;
 mod valve_pressure;
 mod weather_file;
@@ -51,7 +50,6 @@ pub use case::Case;
 pub use finding::{Finding, Look, Measure, Place, Rule, Source, Verdict, When};
 pub use limit::OwnLimit;
 pub use say::{Say, Scene, Value, say};
-pub use tube_strength::design_pressure;
 
 use crate::job::{Circuit, Job};
 use crate::roof::RoofStudy;
@@ -101,16 +99,9 @@ pub fn rule(id: &str) -> Option<&'static Rule> {
     RULES.iter().find(|rule| rule.id == id)
 }
 
-/// The limits that the job has changed, of the rules that look at that; those of no rule always.
-#[must_use]
-pub fn own_limits(job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<OwnLimit> {
-    limit::own_limits(job, RULES, looks)
-}
-
 /// What every rule finds, rule by rule, and in each by circuit in the order of the job.
 ///
-/// A circuit of which no operating point but the rating has a solution gets one answer of every rule that could not look at
-/// it: not judged.
+/// Rules that could not look at an operating point, because it has no solution, say so.
 #[must_use]
 pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
     let cases: Vec<Case> = Case::all(job, survey).collect();
@@ -123,8 +114,9 @@ pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
         })
         .collect();
     let mut findings: Vec<Finding> = found.into_iter().flatten().collect();
-    let silent = cases.iter().flat_map(|case| unchecked(case, &findings)).collect::<Vec<_>>();
-    findings.extend(silent);
+    let of_circuits: Vec<&Rule> = RULES.iter().filter(|rule| matches!(rule.look, Look::Circuit(_))).collect();
+    let blind = cases.iter().flat_map(|case| unsolved::not_judged(case, &of_circuits, &findings)).collect::<Vec<_>>();
+    findings.extend(blind);
     // The design temperatures are those of the file.
     findings.extend(weather_file::cautions(job));
     findings.extend(limit::weakened(job, RULES, |look| matches!(look, Look::Circuit(_) | Look::Plant(_))));
@@ -154,10 +146,16 @@ pub fn check_site(job: &Job, roof: Option<&RoofStudy>, year: Option<&Year>) -> V
     findings
 }
 
-/// What fails of a circuit, without mends: for a search that only asks whether a circuit will do.
+/// The limits that the job has changed, of the rules that look at that; those of no rule always.
+#[must_use]
+pub fn own_limits(job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<OwnLimit> {
+    limit::own_limits(job, RULES, looks)
+}
+
+/// What fails of a circuit: for a search that only asks whether a circuit will do.
 #[must_use]
 pub fn fails(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Finding> {
-    let case = Case { job, index: 0, circuit, solved, mending: false };
+    let case = Case { job, index: 0, circuit, solved };
     let mut findings = look(&case);
     findings.retain(|finding| finding.verdict == Verdict::Fail);
     findings
@@ -174,29 +172,17 @@ pub(crate) fn look(case: &Case) -> Vec<Finding> {
         .collect()
 }
 
-/// The rules that have nothing to say about a circuit because it has no operating point with a solution: not judged.
-fn unchecked(case: &Case, findings: &[Finding]) -> Vec<Finding> {
-    if case.solved.unsolved.is_empty() || case.points().next().is_some() {
-        return Vec::new();
-    }
-    let spoke =
-        |rule: &Rule| findings.iter().any(|finding| finding.rule == rule.id && finding.circuit == Some(case.index));
-    let silent = RULES.iter().filter(|rule| matches!(rule.look, Look::Circuit(_)) && !spoke(rule));
-    let says = "No operating point of this circuit has a solution.";
-    silent.map(|rule| case.finding(rule.id, Verdict::NotJudged).says(says)).collect()
-}
-
 #[cfg(test)]
 mod tests {
-    use super::testing::{by_hand, changed, job, solved};
+    use super::testing::{by_hand, job, solved};
     use super::*;
-    use crate::job::{Path, Traps};
     use crate::refdata;
+    use crate::survey::PointId;
     use std::collections::BTreeSet;
 
     /// Files of `src/rules/` that hold no rule.
-    const NO_RULES: [&str; 10] =
-        ["case", "drawn", "finding", "limit", "mend", "mod", "say", "testing", "unsolved", "worst_hour"];
+    const NO_RULES: [&str; 9] =
+        ["case", "drawn", "finding", "limit", "mod", "say", "testing", "unsolved", "worst_hour"];
 
     #[test]
     fn the_slice_holds_what_the_folder_holds() {
@@ -234,7 +220,10 @@ mod tests {
             let file = if file.exists() { file } else { folder.join(name).join("mod.rs") };
             let text = std::fs::read_to_string(file).unwrap();
             let code = text.split("mod tests {").next().unwrap();
-            for asked in code.split("case.limit(\"").skip(1).filter_map(|rest| rest.split('"').next()) {
+            let ladder = code.split("Ladder::new(case.job, ").skip(1).filter_map(|rest| rest.split(')').next());
+            let ladder = ladder.flat_map(|keys| keys.split('"').skip(1).step_by(2));
+            let single = code.split("case.limit(\"").skip(1).filter_map(|rest| rest.split('"').next());
+            for asked in single.chain(ladder) {
                 assert!(rule.limits.contains(&asked), "{} asks for {asked}", rule.id);
             }
         }
@@ -246,7 +235,7 @@ mod tests {
         let findings = check_all(&job, &solved(&job));
         for finding in &findings {
             assert_eq!(finding.verdict, Verdict::Pass, "{finding:#?}");
-            assert!(!finding.says.is_empty() && !finding.source.is_empty() && finding.mend.is_none(), "{finding:#?}");
+            assert!(!finding.text(&job).is_empty() && !finding.source.text().is_empty(), "{finding:#?}");
         }
         // All but the plant's, which the job does not ask for, that of rooms and that of several coils, which it has none of.
         let of_the_site = RULES.iter().filter(|rule| matches!(rule.look, Look::Roof(_) | Look::Year(_))).count();
@@ -259,49 +248,29 @@ mod tests {
         job.limits.insert("oil_sweep".to_owned(), 50.0);
         let findings = oil_sweep::RULE.check(&job, &solved(&job));
         assert_eq!(findings[0].verdict, Verdict::Caution);
-        assert_eq!(findings[0].limit, Some(50.0));
-        assert_eq!(findings[0].source, "the job file's own limit");
+        assert_eq!(findings[0].measure.unwrap().limit, Some(50.0));
+        assert_eq!(findings[0].source, Source::OwnLimit);
     }
 
     #[test]
-    fn a_circuit_without_any_solution_is_told_once_and_not_rule_by_rule() {
+    fn no_rule_passes_a_circuit_without_any_solution_that_it_would_have_to_look_at() {
         let job = job();
         let mut survey = by_hand(&job, PointId::Rating, |_| {});
         let circuit = survey.circuits.first_mut().unwrap();
         circuit.points.clear();
-        for name in ["summer full", "winter full"] {
+        for id in [PointId::SummerFull, PointId::WinterFull] {
             let why = crate::survey::Why::NeverCondenses { top_Pa: 4e6 };
-            circuit.unsolved.push(crate::survey::Unsolved { name: name.to_owned(), why });
+            circuit.unsolved.push(crate::survey::Unsolved { id, name: id.name(&job).to_owned(), why });
         }
         let findings = check_all(&job, &survey);
         let fails: Vec<&Finding> = findings.iter().filter(|f| f.verdict == Verdict::Fail).collect();
         assert_eq!(fails.len(), 1, "{fails:#?}");
         assert_eq!(fails[0].rule, "high-pressure");
-        assert!(fails[0].says.contains("summer full and winter full"), "{}", fails[0].says);
-        let notes: Vec<&Finding> = findings.iter().filter(|f| f.says.contains("not checked")).collect();
-        assert_eq!(notes.len(), 1);
+        assert!(fails[0].text(&job).contains("summer full and winter full"), "{}", fails[0].text(&job));
         for id in ["discharge-drop", "oil-lift", "liquid-flash", "valve-pressure", "winter-hold"] {
-            assert!(notes[0].says.contains(id), "{id}");
+            let own: Vec<Verdict> = findings.iter().filter(|f| f.rule == id).map(|f| f.verdict).collect();
+            assert_eq!(own, [Verdict::NotJudged], "{id}");
         }
-        assert!(!notes[0].says.contains("geometry"));
-    }
-
-    #[test]
-    fn every_fail_of_a_bad_job_has_a_mend() {
-        let job = changed(|circuit| {
-            circuit.refrigerant = "R-410A".to_owned();
-            circuit.condenser.rejection *= 0.7;
-            circuit.condenser.above = testing::feet(20.0);
-            circuit.discharge.runs.truncate(2);
-            let mut climb = circuit.liquid.runs[2].clone();
-            climb.path = Path::Rise { length: testing::feet(60.0), traps: Traps::default() };
-            testing::with_tubes(&mut climb, &["7/8 ACR"]);
-            circuit.liquid.runs.push(climb);
-        });
-        let findings = check_all(&job, &solved(&job));
-        assert!(findings.iter().filter(|f| f.verdict == Verdict::Fail).count() >= 3, "{findings:#?}");
-        for finding in findings.iter().filter(|f| f.verdict == Verdict::Fail) {
-            assert!(finding.mend.is_some(), "{finding:#?}");
-        }
+        assert!(findings.iter().any(|f| f.rule == "geometry" && f.verdict == Verdict::Pass));
     }
 }

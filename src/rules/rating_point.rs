@@ -1,11 +1,11 @@
 //! `rating-point`: do the rated capacity and the rated power of the compressors belong together, and is anything left of them?
 
-use super::case::Case;
-use super::say::list;
-use super::{Finding, Look, Rule, Verdict, unsolved};
+use super::case::{Case, least};
+use super::finding::{Finding, Look, Rule, Verdict};
+use super::say::{Value, say};
 use crate::job::Performance;
 use crate::survey::PointId;
-use std::fmt::Write as _;
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -16,11 +16,11 @@ The overall isentropic efficiency that the compressors' rating gives: the work t
 flow, over the rated power. Real ones lie between 0.45 and 0.80. Outside it, capacity and power come from different conditions, \
 from different machines, or the power is that of the fans or of one compressor of several.
 
-Every other answer rests on the rating, so this is a caution about all of them. The mend is the range of power that would \
+Every other answer rests on the rating, so this is a caution about all of them, which gives the range of power that would \
 belong to the rated capacity.
 
 An operating point at which no capacity is left is a fail: there the compressors run and nothing is cooled, as where the hot-gas \
-bypass gives back as much heat as the rest of the flow takes up. The mend is a smaller bypass, solved again with it.",
+bypass gives back as much heat as the rest of the flow takes up.",
     limits: &["rated_efficiency_least", "rated_efficiency_most"],
     look: Look::Circuit(look),
 };
@@ -32,57 +32,45 @@ fn look(case: &Case) -> Vec<Finding> {
 /// The operating points at which nothing is left of the capacity.
 fn nothing_cooled(case: &Case) -> Option<Finding> {
     let idle = || case.points().filter(|point| point.capacity_W <= 0.0);
-    let (worst, capacity) = super::case::least(idle().map(|point| (point, point.capacity_W)))?;
-    let points = list(idle().map(|point| point.name.clone()));
-    let mut says = format!("Nothing is cooled at {points}: the compressors run and no capacity is left");
+    let (worst, capacity) = least(idle().map(|point| (point, point.capacity_W)))?;
+    let points = Value::List(idle().map(|point| Value::Point(point.id)).collect());
+    let mut says = say("Nothing is cooled at {}: the compressors run and no capacity is left", [points]);
     if worst.bypass_share > 0.0 {
-        let _ =
-            write!(says, ", with the hot-gas bypass open ({} of the flow)", case.show().percent(worst.bypass_share));
+        let share = Value::Of(Kind::Share, worst.bypass_share);
+        says = says.and(", with the hot-gas bypass open ({} of the flow)", [share]);
     }
-    let finding = case
-        .finding(RULE.id, Verdict::Fail)
-        .at(worst.id)
-        .found(capacity, 0.0, "W")
-        .says(format!("{says}."))
-        .by("the balance of the circuit");
-    Some(finding.mended(case, |tries| unsolved::less_bypass(case, tries, |_| true)))
+    let finding = case.finding(RULE.id, Verdict::Fail).at(worst.id).found(capacity, 0.0, Kind::Capacity);
+    Some(finding.says(says.and(".", [])))
 }
 
 /// Whether capacity and power of the rating belong together.
-fn efficiency(case: &Case) -> Vec<Finding> {
-    let show = case.show();
-    let efficiency = case.solved.rated_efficiency;
+fn efficiency(case: &Case) -> Option<Finding> {
+    let efficiency = Some(case.solved.rated_efficiency).filter(|efficiency| efficiency.is_finite())?;
     let (least, most) = (case.limit("rated_efficiency_least"), case.limit("rated_efficiency_most"));
-    if !efficiency.is_finite() {
-        return Vec::new();
-    }
+    let range = [least.value, most.value];
     let (verdict, limit) = if efficiency < least.value {
-        (Verdict::Caution, least.clone())
+        (Verdict::Caution, least)
     } else if efficiency > most.value {
-        (Verdict::Caution, most.clone())
+        (Verdict::Caution, most)
     } else {
-        (Verdict::Pass, most.clone())
+        (Verdict::Pass, most)
     };
-    let mut says =
-        format!("At their rating the compressors have an overall efficiency of {}", show.percent(efficiency));
-    says += if verdict > Verdict::Pass { ": capacity and power do not belong together." } else { "." };
-    let finding = case
-        .finding(RULE.id, verdict)
-        .at(PointId::Rating)
-        .found(efficiency, limit.value, "-")
-        .says(says)
-        .by(limit.source);
-    vec![finding.mended(case, |_| {
-        let power = match case.circuit.compressors.performance {
-            Performance::Rating { power, .. } => power.value,
-            Performance::Map(_) => case.solved.point(PointId::Rating)?.power_W,
-        };
-        Some(format!(
-            "Between {} and {} would belong to this capacity.",
-            show.power(power * efficiency / most.value),
-            show.power(power * efficiency / least.value)
-        ))
-    })]
+    let says =
+        say("At their rating the compressors have an overall efficiency of {}", [Value::Of(Kind::Share, efficiency)]);
+    let power = match case.circuit.compressors.performance {
+        Performance::Rating { power, .. } => Some(power.value),
+        Performance::Map(_) => case.solved.point(PointId::Rating).map(|point| point.power_W),
+    };
+    let says = match power.filter(|_| verdict > Verdict::Pass) {
+        Some(power) => says.and(
+            ": capacity and power do not belong together. Between {} and {} would belong to this capacity.",
+            [range[1], range[0]].map(|share| Value::Of(Kind::Power, power * efficiency / share)),
+        ),
+        None if verdict > Verdict::Pass => says.and(": capacity and power do not belong together.", []),
+        None => says.and(".", []),
+    };
+    let finding = case.finding(RULE.id, verdict).at(PointId::Rating).found(efficiency, limit.value, Kind::Share);
+    Some(finding.says(says).by(limit.source))
 }
 
 #[cfg(test)]
@@ -111,24 +99,9 @@ mod tests {
         let at = |watts: f64| by_hand(&job, PointId::SummerMinimum, move |p| p.capacity_W = watts);
         assert_eq!(verdict(RULE, &job, &at(1.0)), Verdict::Pass);
         let found = RULE.check(&job, &at(0.0));
-        assert_eq!((found[0].verdict, found[0].point.as_deref()), (Verdict::Fail, Some("summer least")));
-        assert!(found[0].says.starts_with("Nothing is cooled at summer least: "), "{}", found[0].says);
-    }
-
-    #[test]
-    fn a_bypass_that_gives_all_back_fails_somewhere_and_the_share_named_would_do() {
-        let of = |share: f64| changed(|circuit| circuit.compressors.bypass.share = share);
-        let fails = |share: f64| -> Vec<Finding> {
-            let job = of(share);
-            let findings = super::super::check_all(&job, &super::super::testing::solved(&job));
-            let empty = |f: &Finding| f.says.contains("Nothing is cooled") || f.says.contains("capacity");
-            findings.into_iter().filter(|f| f.verdict == Verdict::Fail && empty(f)).collect()
-        };
-        let found = fails(0.95);
-        assert!(!found.is_empty());
-        let mend = found[0].mend.clone().unwrap();
-        let share = mend.strip_prefix("A hot-gas bypass of ").and_then(|rest| rest.split_once(" %")).unwrap().0;
-        assert!(fails(share.parse::<f64>().unwrap() / 100.0).is_empty(), "{mend}");
+        assert_eq!((found[0].verdict, found[0].point()), (Verdict::Fail, Some(PointId::SummerMinimum)));
+        let text = found[0].text(&job);
+        assert!(text.starts_with("Nothing is cooled at summer least: "), "{text}");
     }
 
     #[test]
@@ -142,8 +115,9 @@ mod tests {
         };
         let found = finding(RULE, &of(30.0));
         assert_eq!(found.verdict, Verdict::Caution);
-        let mend = found.mend.unwrap();
-        let least = mend.strip_prefix("Between ").and_then(|rest| rest.split_once(" kW and ")).unwrap().0;
+        let text = found.text(&job());
+        let range = text.split_once("Between ").unwrap().1;
+        let least = range.split_once(" kW and ").unwrap().0;
         assert_eq!(finding(RULE, &of(least.parse::<f64>().unwrap() + 0.1)).verdict, Verdict::Pass);
         assert_eq!(finding(RULE, &of(least.parse::<f64>().unwrap() - 0.2)).verdict, Verdict::Caution);
     }

@@ -1,13 +1,10 @@
 //! `riser-traps`: a trap at the foot, traps between on a tall riser, a loop at the top.
 
 use super::case::Case;
-use super::mend::Tries;
-use super::say::list;
-use super::{Finding, Look, Rule, Verdict};
-use crate::job::LineId;
-use crate::job::{Path, Traps};
-use crate::units::{Length, System, factor, metres};
-use std::fmt::Write as _;
+use super::finding::{Finding, Look, Place, Rule, Verdict};
+use super::say::{Value, say};
+use crate::job::{LineId, Path, Traps};
+use crate::units::Kind;
 
 /// Slack on heights read from a drawing, m.
 const SLACK: f64 = 0.005;
@@ -23,12 +20,13 @@ liquid that condenses above from running back into it. All this is common practi
 machine decides. A missing trap is a caution, a missing loop a note.
 
 Two tubes in parallel are another matter: without a trap at the foot nothing seals the larger one, and the smaller does \
-not carry all the flow at part load. Where the answer of `oil-lift` rests on that seal, a missing foot trap is a fail.
-
-The mend is the `trap` to write, with its heights, and what it costs in drop, solved again with it.",
+not carry all the flow at part load. Where the answer of `oil-lift` rests on that seal, a missing foot trap is a fail.",
     limits: &["trap_height", "trap_spacing"],
     look: Look::Circuit(look),
 };
+
+/// Who has the last word on traps.
+const DECIDES: &str = " The manual of the machine decides.";
 
 /// A rise as drawn.
 struct Rise<'a> {
@@ -62,124 +60,53 @@ fn look(case: &Case) -> Vec<Finding> {
 }
 
 fn judge(case: &Case, rise: &Rise) -> Finding {
-    let show = case.show();
     let number = rise.index + 1;
     let (least, spacing) = (case.limit("trap_height"), case.limit("trap_spacing"));
     let sealed = case
         .runs(LineId::Discharge)
         .find(|at| at.answer.index == number && at.answer.tubes.iter().any(|tube| tube.sealed))
-        .map(|at| at.point.name.clone());
-    let name = case.circuit.discharge.runs.get(rise.index).map_or_else(String::new, |run| case.name_run(run, number));
-    let rests = sealed.is_some() && !rise.traps.foot;
+        .map(|at| at.point.id)
+        .filter(|_| !rise.traps.foot);
     let tall = rise.height > least.value + SLACK;
-    let foot = !rise.traps.foot && (tall || rests);
-    let between = if tall { missing(rise, spacing.value) } else { Vec::new() };
+    let foot = !rise.traps.foot && (tall || sealed.is_some());
+    let wide = tall && widest_gap(rise) > spacing.value + SLACK;
     let top = tall && !rise.traps.top;
-    let (verdict, limit) = match (rests, foot, between.is_empty(), top) {
-        (true, ..) => (Verdict::Fail, &least),
-        (false, true, ..) => (Verdict::Caution, &least),
-        (false, false, false, _) => (Verdict::Caution, &spacing),
-        (false, false, true, true) => (Verdict::Note, &least),
-        (false, false, true, false) => (Verdict::Pass, &least),
+    let lacks = [
+        foot.then(|| say("no trap at its foot", [])),
+        wide.then(|| say("more than {} between traps", [Value::Of(Kind::Length, spacing.value)])),
+        top.then(|| say("no inverted loop at its top", [])),
+    ];
+    let lacks: Vec<Value> = lacks.into_iter().flatten().map(Value::Say).collect();
+    let name = Value::Run(LineId::Discharge, number);
+    let says = match (tall, lacks.is_empty()) {
+        (_, false) => say("In {} there is {}.", [name, Value::List(lacks)]),
+        (true, true) => say("The traps of {} are where common practice wants them.", [name]),
+        (false, true) => say("At {} tall, {} needs no trap.", [Value::Of(Kind::Length, rise.height), name]),
     };
-    let mut lacks = Vec::new();
-    if foot {
-        lacks.push("no trap at its foot".to_owned());
-    }
-    if !between.is_empty() {
-        lacks.push(format!("more than {} between traps", show.length(spacing.value)));
-    }
-    if top {
-        lacks.push("no inverted loop at its top".to_owned());
-    }
-    let mut says = match (tall, lacks.is_empty()) {
-        (_, false) => format!("In {name} there is {}.", list(lacks)),
-        (true, true) => format!("The traps of {name} are where common practice wants them."),
-        (false, true) => format!("At {} tall, {name} needs no trap.", show.length(rise.height)),
+    let (verdict, limit, says) = match (sealed, foot, wide, top) {
+        (Some(point), ..) => {
+            let rests = " Its larger tube is to seal with oil at {}, and without a trap it does not.";
+            (Verdict::Fail, least, says.and(rests, [Value::Point(point)]))
+        }
+        (None, true, ..) => (Verdict::Caution, least, says.and(DECIDES, [])),
+        (None, false, true, _) => (Verdict::Caution, spacing, says.and(DECIDES, [])),
+        (None, false, false, true) => (Verdict::Note, least, says.and(DECIDES, [])),
+        (None, false, false, false) => (Verdict::Pass, least, says),
     };
-    if let (true, Some(point)) = (rests, sealed) {
-        let _ = write!(says, " Its larger tube is to seal with oil at {point}, and without a trap it does not.");
-    } else if verdict > Verdict::Pass {
-        says += " The manual of the machine decides.";
-    }
-    let finding = case
-        .finding(RULE.id, verdict)
-        .place(format!("discharge run {number}"))
-        .found(rise.height, limit.value, "m")
+    case.finding(RULE.id, verdict)
+        .place(Place::Runs(LineId::Discharge, vec![number]))
+        .found(rise.height, limit.value, Kind::Length)
         .says(says)
-        .by(&limit.source);
-    finding.mended(case, |tries| mend(case, tries, rise, foot, &between))
+        .by(limit.source)
 }
 
-/// The heights of traps between that would leave no gap over the spacing; none where there is no such gap.
-fn missing(rise: &Rise, spacing: f64) -> Vec<f64> {
+/// The greatest height without a trap, m.
+fn widest_gap(rise: &Rise) -> f64 {
     let mut heights: Vec<f64> = rise.traps.between.iter().map(|height| height.value).collect();
+    heights.push(rise.height);
     heights.sort_by(f64::total_cmp);
-    let mut missing = Vec::new();
-    let mut below = 0.0;
-    for height in heights.into_iter().chain([rise.height]) {
-        let gap: f64 = height - below;
-        // Not past a hundred: a spacing of nothing is the user's own limit, not a drawing.
-        let parts = ((gap - SLACK) / spacing).ceil().clamp(1.0, 100.0);
-        let mut part = 1.0;
-        while part < parts {
-            missing.push(below + gap * part / parts);
-            part += 1.0;
-        }
-        below = height;
-    }
-    missing
-}
-
-/// The traps as they are to be written, counted as they are written.
-fn mend(case: &Case, tries: &mut Tries, rise: &Rise, foot: bool, between: &[f64]) -> Option<String> {
-    let show = case.show();
-    let mut wants = Vec::new();
-    if foot {
-        wants.push("a trap at the foot".to_owned());
-    }
-    // To the tenth, as a height is told.
-    let tenth = match show {
-        System::Ip => 0.1 * factor::FOOT,
-        System::Si => 0.1,
-    };
-    let between: Vec<f64> = between.iter().map(|height| (height / tenth).round() * tenth).collect();
-    if !between.is_empty() {
-        let word = if between.len() == 1 { "a trap" } else { "traps" };
-        wants.push(format!("{word} at {}", list(between.iter().map(|height| show.length(*height)))));
-    }
-    // A list of heights has the loop at the top with it, and a tall rise wants one.
-    let mut traps = rise.traps.clone();
-    traps.foot = true;
-    traps.between.extend(between.iter().map(|height| -> Length { metres(*height) }));
-    traps.between.sort_by(|a, b| a.value.total_cmp(&b.value));
-    traps.top |= !traps.between.is_empty() || rise.height > case.limit("trap_height").value + SLACK;
-    if traps.top && !rise.traps.top {
-        wants.push("a loop at the top".to_owned());
-    }
-    let written = match (traps.between.is_empty(), traps.top) {
-        (true, false) => "\"foot\"".to_owned(),
-        (true, true) => "\"foot and top\"".to_owned(),
-        (false, _) => {
-            let heights: Vec<String> =
-                traps.between.iter().map(|height| format!("\"{}\"", show.length(height.value))).collect();
-            format!("[{}]", heights.join(", "))
-        }
-    };
-    let trial = tries.with(|circuit| {
-        if let Some(Path::Rise { traps: drawn, .. }) =
-            circuit.discharge.runs.get_mut(rise.index).map(|run| &mut run.path)
-        {
-            drawn.clone_from(&traps);
-        }
-    })?;
-    let mut text =
-        format!("`trap = {written}` in run {}, with {}, is as common practice wants it", rise.index + 1, list(wants));
-    let drop = |case: &Case| super::discharge_drop::worst(case).map(|(_, drop)| drop);
-    if let (Some(before), Some(after)) = (drop(case), drop(&trial.case())) {
-        let _ = write!(text, ", for {} more drop", show.small_difference(after - before));
-    }
-    Some(format!("{text}.{}", trial.but()))
+    let below = std::iter::once(0.0).chain(heights.iter().copied());
+    heights.iter().zip(below).map(|(height, below)| height - below).fold(0.0, f64::max)
 }
 
 #[cfg(test)]
@@ -187,6 +114,7 @@ mod tests {
     use super::super::testing::{by_hand, changed, discharge, feet, finding, findings, job, only, with_tubes};
     use super::*;
     use crate::job::Circuit;
+    use crate::survey::PointId;
 
     fn traps(circuit: &mut Circuit, height: f64, foot: bool, top: bool, between: &[f64]) {
         let between = between.iter().map(|height| feet(*height)).collect();
@@ -208,29 +136,23 @@ mod tests {
 
     #[test]
     fn a_missing_loop_at_the_top_is_a_note() {
-        let found = finding(RULE, &changed(|c| traps(c, 38.0, true, false, &[19.0])));
+        let job = changed(|c| traps(c, 38.0, true, false, &[19.0]));
+        let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Note);
-        assert!(found.says.contains("no inverted loop at its top"), "{}", found.says);
+        assert!(found.text(&job).contains("no inverted loop at its top"), "{}", found.text(&job));
     }
 
     #[test]
-    fn missing_traps_are_named_with_their_heights_and_their_cost() {
-        let found = finding(RULE, &changed(|c| traps(c, 50.0, false, false, &[])));
-        assert_eq!(found.verdict, Verdict::Caution);
-        let mend = found.mend.unwrap();
-        let told = "`trap = [\"16.7 ft\", \"33.3 ft\"]` in run 2, with a trap at the foot, traps at 16.7 ft and 33.3 ft and a \
-                    loop at the top, is as common practice wants it, for ";
-        let rest = mend.strip_prefix(told).unwrap_or_else(|| panic!("{mend}"));
-        let more: f64 = rest.split_once(" F more drop").unwrap().0.parse().unwrap();
-        // What is told to be written is what is counted: foot and top are part of a list of heights.
-        let drop = |job: &crate::job::Job| {
-            let solved = super::super::testing::solved(job);
-            let case = Case::all(job, &solved).next().unwrap();
-            super::super::discharge_drop::worst(&case).unwrap().1 * 1.8
-        };
-        let bare = drop(&changed(|c| traps(c, 50.0, false, false, &[])));
+    fn missing_traps_are_named() {
+        let job = changed(|c| traps(c, 50.0, false, false, &[]));
+        let found = finding(RULE, &job);
+        assert_eq!((found.verdict, &found.place), (Verdict::Caution, &Some(Place::Runs(LineId::Discharge, vec![2]))));
+        assert_eq!(
+            found.text(&job),
+            "In the rise of 50 ft in 2-5/8 ACR (run 2) there is no trap at its foot, more than 20 ft between traps and no \
+             inverted loop at its top. The manual of the machine decides."
+        );
         let written = changed(|c| traps(c, 50.0, true, true, &[16.7, 33.3]));
-        assert!((drop(&written) - bare - more).abs() < 0.0051, "{mend}");
         assert_eq!(finding(RULE, &written).verdict, Verdict::Pass);
     }
 
@@ -243,12 +165,8 @@ mod tests {
         let survey = by_hand(&job, PointId::WinterMinimum, |p| p.discharge_line.runs[1].tubes[1].sealed = true);
         let found = only(RULE.check(&job, &survey));
         assert_eq!(found.verdict, Verdict::Fail);
-        assert!(
-            found.says.contains("is to seal with oil at winter least, and without a trap it does not"),
-            "{}",
-            found.says
-        );
-        assert!(found.mend.unwrap().starts_with("`trap = \"foot\"` in run 2, with a trap at the foot, is "));
+        let text = found.text(&job);
+        assert!(text.contains("is to seal with oil at winter least, and without a trap it does not"), "{text}");
     }
 
     #[test]

@@ -37,6 +37,8 @@ pub enum Value {
     Of(Kind, f64),
     /// A temperature in whole degrees, K: no metal is known closer.
     Degrees(f64),
+    /// A temperature as a sentence gives it, K: `96 F`, `35.6 °C`.
+    Temperature(f64),
     /// A temperature difference to a hundredth, K.
     Fine(f64),
     /// A length that may be a few inches, m.
@@ -176,6 +178,7 @@ impl Value {
         match self {
             Self::Of(kind, value) => kind.show(show, *value, scene.job.site.atmosphere.pascals()),
             Self::Degrees(kelvin) => degrees(show, *kelvin),
+            Self::Temperature(kelvin) => show.temperature(*kelvin),
             Self::Fine(kelvin) => show.small_difference(*kelvin),
             Self::Inches(metres) => show.inches_or_length(*metres),
             Self::Rule(metres) => show.rule_length(*metres),

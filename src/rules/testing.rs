@@ -1,12 +1,12 @@
 //! Jobs and surveys for the tests of the rules.
 #![allow(clippy::unwrap_used)]
 
-use super::{Finding, Rule, Verdict};
+use super::finding::{Finding, Rule, Verdict};
 use crate::job::{self, Circuit, Job, Line, Path, Run, Traps};
 use crate::refdata;
 use crate::survey::{
     CircuitSurvey, LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Survey,
-    survey,
+    design, strengths, survey,
 };
 use crate::units::{Length, Temperature, TemperatureDifference, factor, kelvins, metres};
 
@@ -266,17 +266,21 @@ pub(super) fn by_hand(job: &Job, id: PointId, change: impl Fn(&mut Point)) -> Su
         .map(|circuit| {
             let mut point = point(job, circuit, id);
             change(&mut point);
-            CircuitSurvey {
+            let mut solved = CircuitSurvey {
                 name: circuit.name.clone(),
                 points: vec![point],
                 unsolved: Vec::new(),
                 derating: None,
                 rated_efficiency: 0.65,
                 charge: None,
+                design: design(job, circuit),
+                strengths: Vec::new(),
                 closings: Vec::new(),
                 straights: Vec::new(),
                 drop_legs: Vec::new(),
-            }
+            };
+            solved.strengths = strengths(circuit, &solved);
+            solved
         })
         .collect();
     Survey { circuits }

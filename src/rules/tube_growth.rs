@@ -1,11 +1,10 @@
 //! `tube-growth`: does a long hot run have room to grow?
 
 use super::case::{Case, greatest};
-use super::limit::title;
-use super::mend;
-use super::say::runs;
-use super::{Finding, Look, Rule, Verdict};
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::say::{Value, say};
 use crate::survey::Straight;
+use crate::units::Kind;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -21,8 +20,8 @@ is not clamped close to the bend.
 Growth of up to 1/4 in is left to hangers and connections (`growth_free`). Where bends are drawn within a run but not where they \
 sit, it is a caution that says how far off the bend the leg must reach; without any, a fail.
 
-The mend is the leg of an L, the middle of a Z or the developed length of a loop that takes the growth up, and the shorter one \
-that does when the run is anchored at its middle. The finding also tells how far apart supports may stand for that size.",
+What takes the growth up is such a leg at one end, a Z with a middle that long or a loop of that developed length; with an \
+anchor at the middle of the run, a shorter one at both ends. The finding also tells how far apart supports may stand for that size.",
     limits: &["growth_free"],
     look: Look::Circuit(look),
 };
@@ -37,73 +36,57 @@ fn look(case: &Case) -> Vec<Finding> {
 }
 
 fn judge(case: &Case, straight: &Straight) -> Finding {
-    let show = case.show();
     let free = case.limit("growth_free");
     let room = straight.room_m();
+    let length = |metres: f64| Value::Of(Kind::Length, metres);
     let path = if straight.path == "level" { "level run" } else { straight.path };
-    let name = format!("The {path} of {} ({} {})", show.length(straight.length_m), straight.line, runs(&straight.runs));
-    let grows = format!(
-        "{name} grows by {} from {} to {}",
-        show.small_length(straight.growth_m),
-        case.degrees(straight.installed_K),
-        case.degrees(straight.hottest_K)
+    let says = say(
+        "The {} of {} ({} {}) grows by {} from {} to {}, which ",
+        [
+            Value::name(path),
+            length(straight.length_m),
+            Value::name(straight.line.name()),
+            Value::Runs(straight.runs.clone()),
+            Value::Of(Kind::SmallLength, straight.growth_m),
+            Value::Degrees(straight.installed_K),
+            Value::Degrees(straight.hottest_K),
+        ],
     );
-    let leg = show.length(straight.leg_m);
-    let (verdict, how) = if straight.growth_m <= free.value {
-        (Verdict::Pass, format!("which hangers and connections take up (up to {})", show.small_length(free.value)))
-    } else if room >= straight.leg_m {
-        let has = show.length(room);
-        (Verdict::Pass, format!("which asks for a leg of {leg}; the tube at right angles to it has {has}"))
+    let small = straight.growth_m <= free.value;
+    let (verdict, says) = if small {
+        let free = Value::Of(Kind::SmallLength, free.value);
+        (Verdict::Pass, says.and("hangers and connections take up (up to {}).", [free]))
     } else {
-        let has = if room > 0.0 {
-            format!("the tube at right angles to it has only {}", show.length(room))
+        let says = says.and("asks for a leg of {}", [length(straight.leg_m)]);
+        if room >= straight.leg_m {
+            (Verdict::Pass, says.and("; the tube at right angles to it has {}.", [length(room)]))
         } else {
-            "no rise, fall or level run at right angles to it gives way".to_owned()
-        };
-        match straight.bends {
-            0 => (Verdict::Fail, format!("which asks for a leg of {leg}; {has}, and no bend is drawn in it")),
-            1 => (Verdict::Caution, format!("which asks for a leg of {leg}; {has}; the bend drawn in it may give one")),
-            n => (
-                Verdict::Caution,
-                format!("which asks for a leg of {leg}; {has}; the {n} bends drawn in it may give one"),
-            ),
+            let says = if room > 0.0 {
+                says.and("; the tube at right angles to it has only {}", [length(room)])
+            } else {
+                says.and("; no rise, fall or level run at right angles to it gives way", [])
+            };
+            match straight.bends {
+                0 => (Verdict::Fail, says.and(", and no bend is drawn in it.", [])),
+                1 => (Verdict::Caution, says.and("; the bend drawn in it may give one.", [])),
+                n => (Verdict::Caution, says.and("; the {} bends drawn in it may give one.", [Value::whole(n)])),
+            }
         }
     };
-    let supports = format!(
-        "Supports not more than {} apart ({}).",
-        show.length(straight.supports_m),
-        title(&straight.supports_source)
-    );
-    let source = if straight.growth_m <= free.value {
-        free.source
-    } else {
-        super::finding::Source::Published("cda-tube-handbook")
-    };
+    let spaced = Source::Published(straight.supports_source).text();
+    let says = says.and(" Supports not more than {} apart ({}).", [length(straight.supports_m), Value::name(spaced)]);
     case.finding(RULE.id, verdict)
-        .place(format!("{} {}", straight.line, runs(&straight.runs)))
-        .found(room, straight.leg_m, "m")
-        .says(format!("{grows}, {how}. {supports}"))
-        .by(source)
-        .mended(case, |_| {
-            let whole = show.length(mend::length_up(show, straight.leg_m));
-            // Half the growth at either end: a leg shorter by the square root of two.
-            let half = show.length(mend::length_up(show, straight.leg_m / 2.0_f64.sqrt()));
-            let far = match straight.bends {
-                0 => String::new(),
-                _ => " Of the bends drawn, one with that much free tube beyond it does.".to_owned(),
-            };
-            Some(format!(
-                "A leg of {whole} clear of supports at one end, a Z with a middle that long or a loop of that developed length; with an \
-                 anchor at its middle, {half} at both ends.{far}"
-            ))
-        })
+        .place(Place::Runs(straight.line, straight.runs.clone()))
+        .found(room, straight.leg_m, Kind::Length)
+        .says(says)
+        .by(if small { free.source } else { Source::Published("cda-tube-handbook") })
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::testing::{changed, discharge, feet, finding, findings, job, liquid, solved};
     use super::*;
-    use crate::job::{Job, Path};
+    use crate::job::{Job, LineId, Path};
     use approx::assert_relative_eq;
 
     /// The job with one long level run in its discharge line and nothing else.
@@ -120,9 +103,10 @@ mod tests {
 
     #[test]
     fn a_run_with_a_rise_beside_it_passes() {
-        let found = finding(RULE, &job());
+        let job = job();
+        let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Pass, "{found:#?}");
-        assert!(found.says.contains("Supports not more than"), "{}", found.says);
+        assert!(found.text(&job).contains("Supports not more than"), "{}", found.text(&job));
     }
 
     #[test]
@@ -170,14 +154,14 @@ mod tests {
     }
 
     #[test]
-    fn a_long_run_between_two_machines_fails_and_names_the_leg() {
+    fn a_long_run_between_two_machines_fails_and_bends_in_it_make_it_a_caution() {
         let found = finding(RULE, &straight_line(60.0, 0));
         assert_eq!(found.verdict, Verdict::Fail, "{found:#?}");
-        let mend = found.mend.unwrap();
-        assert!(mend.starts_with("A leg of ") && mend.contains("a loop of that developed length"), "{mend}");
-        let bent = finding(RULE, &straight_line(60.0, 3));
-        assert_eq!(bent.verdict, Verdict::Caution);
-        assert!(bent.says.contains("3 bends") && bent.mend.unwrap().contains("Of the bends drawn"));
+        assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![1])));
+        let bent = straight_line(60.0, 3);
+        let found = finding(RULE, &bent);
+        assert_eq!(found.verdict, Verdict::Caution);
+        assert!(found.text(&bent).contains("3 bends"), "{}", found.text(&bent));
     }
 
     #[test]
@@ -204,6 +188,6 @@ mod tests {
             liquid(circuit, 4).around = Some(crate::job::Around::Air(crate::units::Temperature::from_kelvin(400.0)));
         });
         let survey = solved(&job);
-        assert!(survey.circuits[0].straights.iter().any(|s| s.line == "liquid" && s.hottest_K > 399.9));
+        assert!(survey.circuits[0].straights.iter().any(|s| s.line == LineId::Liquid && s.hottest_K > 399.9));
     }
 }

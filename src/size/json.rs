@@ -97,7 +97,8 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
             };
             match &circuit.outcome {
                 Outcome::NothingOpen => answer.found = true,
-                Outcome::Found { set, numbers, neighbours, cautions, sealed_at } => {
+                Outcome::Found { set, numbers, neighbours, cautions, sealed_at, fails } => {
+                    answer.fails = written(&sizing.job, fails);
                     answer.sealed_at = sealed_at;
                     answer.cautions = cautions;
                     answer.found = true;

@@ -1,30 +1,32 @@
 //! From a route without tube to the tube: the cheapest set by mass of copper with which no rule fails at any operating
 //! point. It stands on the survey and the rules; it has no physics of its own.
 
-mod estimate;
+mod circuit;
 mod json;
-mod place;
-mod search;
 mod text;
 mod write;
 
+pub use crate::remedies::{Choice, Place, choices, seals, tube_mass};
+pub use circuit::brute_force;
 pub use json::json;
-pub use place::{Choice, Place, choices, copper};
-pub use search::{brute_force, seals};
 pub use text::text;
 pub use write::{WriteFault, write};
 
 use crate::job::{Circuit, Job};
 use crate::refdata::{self, Tube};
-use crate::rules::{self, Finding, Look, RULES, Verdict};
-use crate::survey::{CircuitSurvey, PointId, SurveyFault, survey, what_if};
+use crate::rules::{Finding, Look, RULES, Verdict};
+use crate::survey::{CircuitSurvey, PointId, SurveyFault, survey};
 use rayon::prelude::*;
 
-/// The tubes that are searched: ACR, type L and type K copper, and the job's own.
+/// The tubes that are searched, and those that are searched beside them where none of the first passes: copper of ACR, type L and
+/// type K with the job's own, then steel.
 #[must_use]
-pub fn catalogue(job: &Job) -> Vec<Tube> {
-    let listed = refdata::tubes().iter().filter(|tube| ["ACR", "L", "K"].contains(&tube.kind.as_str()));
-    listed.cloned().chain(job.tubes.iter().cloned()).collect()
+pub fn catalogue(job: &Job) -> [Vec<Tube>; 2] {
+    let of =
+        |kinds: &[&str]| refdata::tubes().iter().filter(|tube| kinds.contains(&tube.kind.as_str())).cloned().collect();
+    let mut copper: Vec<Tube> = of(&["ACR", "L", "K"]);
+    copper.extend(job.tubes.iter().cloned());
+    [copper, of(&["Sch40", "Sch80"])]
 }
 
 /// A kind that a search can't be kept to.
@@ -62,10 +64,12 @@ pub struct Sizing {
 }
 
 impl Sizing {
-    /// Whether every circuit has its tube, and the plant carries its load with them.
+    /// Whether every circuit has its tube and nothing fails with it, and the plant carries its load.
     #[must_use]
     pub fn complete(&self) -> bool {
-        self.plant.is_empty() && self.sized()
+        let fails =
+            |circuit: &CircuitSizing| matches!(&circuit.outcome, Outcome::Found { fails, .. } if !fails.is_empty());
+        self.plant.is_empty() && self.sized() && !self.circuits.iter().any(fails)
     }
 
     /// Whether every circuit has its tube.
@@ -105,6 +109,8 @@ pub enum Outcome {
         cautions: Vec<&'static str>,
         /// The operating points at which oil seals the larger tube of a double riser.
         sealed_at: Vec<String>,
+        /// What fails whatever the tube.
+        fails: Vec<Finding>,
     },
     /// Nothing passes.
     Blocked {
@@ -147,13 +153,17 @@ pub struct Neighbour {
     pub fails: Vec<&'static str>,
 }
 
-/// Finds the tube of every open run, from `tubes`.
+/// Finds the tube of every open run, from the first of these tubes, and where none of them passes from all.
 ///
 /// # Errors
 /// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
-pub fn size(job: &Job, tubes: &[Tube]) -> Result<Sizing, Vec<SurveyFault>> {
-    let results: Vec<Result<(Circuit, CircuitSizing), SurveyFault>> =
-        job.circuits.par_iter().map(|circuit| search::circuit(job, circuit, tubes)).collect();
+pub fn size(job: &Job, [first, then]: &[Vec<Tube>; 2]) -> Result<Sizing, Vec<SurveyFault>> {
+    let results: Vec<Result<(Circuit, CircuitSizing), SurveyFault>> = job
+        .circuits
+        .par_iter()
+        .enumerate()
+        .map(|(index, drawn)| circuit::circuit(job, index, drawn, [first, then]))
+        .collect();
     let mut sized = job.clone();
     sized.circuits.clear();
     let (mut circuits, mut faults) = (Vec::new(), Vec::new());
@@ -188,15 +198,6 @@ pub fn open_all(job: &mut Job) {
     }
 }
 
-/// A circuit with a set of tubes in place.
-pub(crate) fn with(circuit: &Circuit, set: &[(Place, &Choice)]) -> Circuit {
-    let mut changed = circuit.clone();
-    for (place, choice) in set {
-        place.put(&mut changed, &choice.tubes);
-    }
-    changed
-}
-
 /// What a circuit as drawn costs, once solved; none where a point that it needs has no solution.
 #[must_use]
 pub fn numbers(circuit: &Circuit, solved: &CircuitSurvey) -> Option<Numbers> {
@@ -213,14 +214,7 @@ pub fn numbers(circuit: &Circuit, solved: &CircuitSurvey) -> Option<Numbers> {
         capacity: summer.capacity_W,
         oil_ratio: oil_ratio.is_finite().then_some(oil_ratio),
         subcooling,
-        copper: copper(circuit),
+        copper: tube_mass(circuit),
         refrigerant,
     })
-}
-
-/// A changed circuit solved, with what fails.
-pub(crate) fn tried(job: &Job, circuit: &Circuit) -> Option<(CircuitSurvey, Vec<Finding>)> {
-    let solved = what_if(job, circuit).ok()?;
-    let failed = rules::fails(job, circuit, &solved);
-    Some((solved, failed))
 }

@@ -68,7 +68,7 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
         Outcome::NothingOpen => {
             sheet.paragraph(1, "No tube is open: write tube = \"auto\" on a line or a run, or ask for --all.");
         }
-        Outcome::Found { set, numbers, neighbours, cautions, sealed_at } => {
+        Outcome::Found { set, numbers, neighbours, cautions, sealed_at, fails } => {
             let mut grid = header(units);
             grid.row(row(units, "all together", Some(numbers), &[]));
             for (place, choice) in set {
@@ -85,6 +85,12 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
             }
             if !cautions.is_empty() {
                 sheet.paragraph(1, &format!("It passes with cautions: {}.", cautions.join(", ")));
+            }
+            if !fails.is_empty() {
+                sheet.styled(Hang::flush(1), style::FAIL, "What fails whatever the tube:");
+            }
+            for finding in fails {
+                told(sheet, job, finding);
             }
         }
         Outcome::Blocked { nearest, fails } => {

@@ -1,6 +1,6 @@
 //! The choice put into the job file, its comments and layout kept.
 
-use super::place::Place;
+use super::Place;
 use crate::job::{Job, Run};
 use toml_edit::{Array, DocumentMut, Item, TableLike, Value};
 

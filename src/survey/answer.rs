@@ -1,7 +1,7 @@
 //! What a solved job holds. SI base units, the unit in the name; the names are those of the JSON answer.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-use super::{Charge, Closing, DropLeg, Straight};
+use super::{Charge, Closing, Design, DropLeg, Straight, Strength};
 use crate::job::{Job, LineId};
 use serde::Serialize;
 
@@ -69,6 +69,10 @@ pub struct CircuitSurvey {
     pub rated_efficiency: f64,
     /// How much refrigerant it holds; absent where no operating point but the rating has a solution.
     pub charge: Option<Charge>,
+    /// What the high side is designed for; absent where neither saturation nor a cut-out gives it.
+    pub design: Option<Design>,
+    /// Every tube of both lines at its warmest.
+    pub strengths: Vec<Strength>,
     /// Every closing valve of the liquid line at every operating point at which the plant runs.
     pub closings: Vec<Closing>,
     /// The straight lengths of both lines.
@@ -111,8 +115,8 @@ pub enum Why {
     },
     /// A line loses so much that its pressure leaves the refrigerant's range.
     LineTooSmall {
-        /// `discharge` or `liquid`.
-        line: &'static str,
+        /// The line.
+        line: LineId,
         /// Number of the run.
         run: usize,
     },

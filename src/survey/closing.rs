@@ -2,6 +2,7 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{CircuitSurvey, LineAnswer, Point, PointId};
+use super::strength::rated;
 use crate::job::{Circuit, Line, Path};
 use crate::physics::surge;
 use crate::refrigerant::{self, Refrigerant};
@@ -30,6 +31,9 @@ pub struct Closing {
     pub static_Pa: f64,
     /// What the surge adds.
     pub surge_Pa: f64,
+    /// The weakest tube of the run ahead of it at this point or at the design temperature, and its rating over the atmosphere.
+    #[serde(skip)]
+    pub holds: Option<(String, f64)>,
     /// Length of tube back to the receiver, or without one ahead of the valve to the condenser.
     pub length_m: f64,
     /// Time in which sound runs there and back; a valve that takes longer to shut surges less in proportion.
@@ -47,16 +51,23 @@ pub(super) fn closings(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Closing
         .filter(|(_, run)| matches!(&run.path, Path::Part(part) if part.closes))
         .map(|(index, _)| index)
         .collect();
+    let coldest = solved.design.map_or(0.0, |design| design.temperature_K);
     let points = solved.points.iter().filter(|point| point.id.is_running());
-    points.flat_map(|point| valves.iter().filter_map(move |valve| closing(fluid, drawn, *valve, point))).collect()
+    points
+        .flat_map(|point| valves.iter().filter_map(move |valve| closing(fluid, drawn, *valve, point, coldest)))
+        .collect()
 }
 
-fn closing(fluid: &Refrigerant, drawn: &Line, valve: usize, point: &Point) -> Option<Closing> {
+fn closing(fluid: &Refrigerant, drawn: &Line, valve: usize, point: &Point, coldest: f64) -> Option<Closing> {
     let line: &LineAnswer = &point.liquid_line;
     let ahead = line.runs.get(..valve)?;
     let inlet = ahead.last().map_or(point.state.condenser_outlet, |run| run.out.state);
     let state = fluid.state_ph(inlet.pressure_Pa, inlet.enthalpy_J_kg).ok()?;
     let stopped = ahead.iter().rev().find(|run| run.path != "part").or_else(|| line.runs.get(valve))?;
+    let tubes = stopped.index.checked_sub(1).and_then(|index| drawn.runs.get(index)).map(|run| &run.tubes);
+    let warmest = stopped.warmest_K.max(coldest);
+    let held = tubes.into_iter().flatten().filter_map(|tube| Some((tube, rated(tube, warmest)?)));
+    let weakest = held.reduce(|least, other| if other.1 < least.1 { other } else { least });
     let velocity = stopped.tubes.iter().map(|tube| tube.velocity_m_s).fold(0.0, f64::max);
     let receiver = drawn
         .runs
@@ -75,6 +86,7 @@ fn closing(fluid: &Refrigerant, drawn: &Line, valve: usize, point: &Point) -> Op
         speed_of_sound_m_s: state.speed_of_sound,
         static_Pa: point.state.condenser_outlet.pressure_Pa - ahead.iter().map(|run| run.static_Pa).sum::<f64>(),
         surge_Pa: surge::joukowsky(kilograms_per_cubic_metre(state.density), sound, metres_per_second(velocity)).value,
+        holds: weakest.map(|(tube, rated)| (tube.name.clone(), rated)),
         length_m: length,
         period_s: surge::period(metres(length), sound).value,
     })

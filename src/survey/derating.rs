@@ -3,7 +3,8 @@
 use super::answer::{CurvePoint, Derating, Step};
 use super::points::summer_condition;
 use crate::job::{Evaporating, Job};
-use crate::machine::{Balance, Circuitry, Condition};
+use crate::machine::{Balance, Circuitry, Condition, Near, Slopes};
+use crate::solve::lagrange_of;
 use crate::units::Pressure;
 
 /// Where the curve begins: 60 F.
@@ -46,15 +47,16 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Op
     }
     let mut steps = Vec::new();
     let mut before = rated.capacity;
-    let mut guess = summer.clone();
+    let mut near = Near::from(summer);
+    let mut slopes = Slopes::default();
     let last = stages.len() - 1;
     for (i, (cause, condition)) in stages.into_iter().enumerate() {
         let capacity = if i == last {
             summer.capacity
         } else {
-            let solution = circuitry.solve(&condition, Some(&guess)).ok()?;
-            guess = solution.balance;
-            guess.capacity
+            let solution = circuitry.solve_along(&condition, Some(near), &mut slopes).ok()?;
+            near = Near::from(&solution.balance);
+            solution.balance.capacity
         };
         steps.push(Step { cause: cause.to_string(), change_W: capacity - before });
         before = capacity;
@@ -63,7 +65,7 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Op
     let range = circuitry.fluid.range();
     let top = range.pressure_max * 0.999;
     let cutout = circuitry.circuit.condenser.cutout.map(Pressure::pascals).filter(|cutout| *cutout <= top);
-    let (highest, at_cutout) = highest(circuitry, &full, cutout.unwrap_or(top))?;
+    let (highest, at_cutout) = highest(circuitry, &full, cutout.unwrap_or(top), Near::from(summer))?;
     Some(Derating {
         rated_W: rated.capacity,
         at_design_W: summer.capacity,
@@ -77,8 +79,21 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Op
 
 /// The outdoor temperature at which the discharge pressure reaches `top`; where the gas leaves the refrigerant's range before,
 /// at the highest pressure that can be solved.
-fn highest(circuitry: &Circuitry, full: &Condition, top: f64) -> Option<(f64, Balance)> {
-    (0..40).find_map(|i| circuitry.outdoor_at(top * 0.99_f64.powi(i), full).ok())
+fn highest(circuitry: &Circuitry, full: &Condition, top: f64, summer: Near) -> Option<(f64, Balance)> {
+    (0..40).find_map(|i| circuitry.outdoor_at(top * 0.99_f64.powi(i), full, summer).ok())
+}
+
+/// Where the next balance lies, by the parabola through the last three outdoor temperatures (K) and balances.
+fn extrapolated(past: &[(f64, Near)], outdoor: f64) -> Option<Near> {
+    let newest = past.get(past.len().saturating_sub(3)..)?;
+    let places: Vec<f64> = newest.iter().map(|(place, _)| *place).collect();
+    let weights = lagrange_of(&places, outdoor);
+    let at = |of: fn(&Near) -> f64| newest.iter().zip(&weights).map(|((_, near), weight)| weight * of(near)).sum();
+    Some(Near {
+        evaporating: at(|near| near.evaporating),
+        condensing: at(|near| near.condensing),
+        discharge: at(|near| near.discharge),
+    })
 }
 
 /// Capacity from 60 F in steps of 10 F to the highest outdoor temperature.
@@ -90,17 +105,20 @@ fn curve(circuitry: &Circuitry, full: &Condition, highest: f64, at_cutout: &Bala
         condensing_K: balance.condensing,
     };
     let mut curve = vec![point(highest, at_cutout)];
-    let mut guess = at_cutout.clone();
-    // From the hot end down, each solution the guess of the next.
+    let mut slopes = Slopes::default();
+    let mut past = vec![(highest, Near::from(at_cutout))];
+    // From the hot end down, each solution guessed from those before.
     let mut steps = 0_u32;
     while CURVE_FROM + f64::from(steps) * CURVE_STEP < highest && steps < 30 {
         steps += 1;
     }
     for i in (0..steps).rev() {
         let outdoor = CURVE_FROM + f64::from(i) * CURVE_STEP;
-        if let Ok(solution) = circuitry.solve(&Condition { outdoor, ..*full }, Some(&guess)) {
-            guess = solution.balance;
-            curve.push(point(outdoor, &guess));
+        if let Ok(solution) =
+            circuitry.solve_along(&Condition { outdoor, ..*full }, extrapolated(&past, outdoor), &mut slopes)
+        {
+            past.push((outdoor, Near::from(&solution.balance)));
+            curve.push(point(outdoor, &solution.balance));
         }
     }
     curve.reverse();

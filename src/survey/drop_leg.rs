@@ -1,7 +1,7 @@
 //! Drop legs of coils in parallel: how high each must stand so that its liquid runs down against the others' pressure.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-use super::answer::{CircuitSurvey, Point};
+use super::answer::{CircuitSurvey, Point, PointId};
 use crate::job::{Circuit, Legs, Line, Path, Run};
 use crate::line::{March, Medium, Setting};
 use crate::physics::static_head::GRAVITY;
@@ -18,6 +18,9 @@ use serde::Serialize;
 #[derive(Clone, Debug, Serialize)]
 pub struct DropLeg {
     /// The operating point.
+    #[serde(skip)]
+    pub id: PointId,
+    /// Its name.
     pub point: String,
     /// Flow of one leg: that of the line over the number of coils.
     pub flow_kg_s: f64,
@@ -86,6 +89,7 @@ fn leg(coils: u32, march: Option<&March>, height: f64, point: &Point) -> DropLeg
         _ => None,
     };
     DropLeg {
+        id: point.id,
         point: point.name.clone(),
         flow_kg_s: flow,
         density_kg_m3: outlet.density_kg_m3,

@@ -1,15 +1,21 @@
 //! The operating points of a circuit.
 
 use super::answer::{
-    LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Unsolved, Why,
+    CircuitSurvey, LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Unsolved,
+    Why,
 };
 use crate::job::{BypassWhen, Circuit, Job, Line, Path};
 use crate::line::{Marched, Medium, RunResult};
-use crate::machine::{Balance, Circuitry, Condition, Solution, Unbalanced};
+use crate::machine::{Balance, Circuitry, Condition, Near, Solution, Unbalanced};
 use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant, State};
 
 /// The points that have a solution, those that have none, and the balance of `summer full`.
-pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved>, Option<Balance>) {
+/// Each is searched from near where it was before, else from `summer full`.
+pub(super) fn all(
+    job: &Job,
+    circuitry: &Circuitry,
+    before: Option<&CircuitSurvey>,
+) -> (Vec<Point>, Vec<Unsolved>, Option<Balance>) {
     let mut points = Vec::new();
     let mut unsolved = Vec::new();
     let mut summer = None;
@@ -18,7 +24,9 @@ pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved
         Err(unbalanced) => unsolved.push(without(job, PointId::Rating, unbalanced)),
     }
     for (id, condition) in conditions(job, circuitry) {
-        let solved = circuitry.solve(&condition, summer.as_ref()).and_then(|solution| {
+        let known = before.and_then(|before| before.point(id)).map(near);
+        let near = known.or(summer.as_ref().map(Near::from));
+        let solved = circuitry.solve_near(&condition, near).and_then(|solution| {
             let point = point(circuitry, (id, id.name(job)), &condition, &solution)?;
             Ok((point, solution.balance))
         });
@@ -38,6 +46,11 @@ pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved
 /// A point that has no solution.
 fn without(job: &Job, id: PointId, unbalanced: Unbalanced) -> Unsolved {
     Unsolved { id, name: id.name(job).to_owned(), why: why(unbalanced) }
+}
+
+fn near(point: &Point) -> Near {
+    let discharge = point.state.discharge.pressure_Pa;
+    Near { evaporating: point.evaporating_K, condensing: point.condensing_K, discharge }
 }
 
 /// What the named operating points ask of a circuit.

@@ -2,7 +2,7 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{CircuitSurvey, LineAnswer, Point};
-use crate::job::{Around, Circuit, Job, Line, Path, Run};
+use crate::job::{Around, Circuit, Job, Line, LineId, Path, Run};
 use crate::physics::growth::{
     COPPER, COPPER_BENDING, COPPER_MODULUS, STEEL, STEEL_BENDING, STEEL_MODULUS, growth, offset_leg,
 };
@@ -13,8 +13,8 @@ use serde::Serialize;
 /// Runs of a line that follow each other in one direction without a bend between them.
 #[derive(Clone, Debug, Serialize)]
 pub struct Straight {
-    /// `discharge` or `liquid`.
-    pub line: &'static str,
+    /// The line.
+    pub line: LineId,
     /// Numbers of its runs.
     pub runs: Vec<usize>,
     /// `level`, `rise` or `fall`.
@@ -38,7 +38,7 @@ pub struct Straight {
     /// Greatest distance between supports as it runs, of its smallest tube.
     pub supports_m: f64,
     /// Source key of that distance.
-    pub supports_source: String,
+    pub supports_source: &'static str,
 }
 
 impl Straight {
@@ -57,8 +57,8 @@ pub(super) fn straights(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) ->
     }
     let discharge: Vec<&LineAnswer> = running.iter().map(|point| &point.discharge_line).collect();
     let liquid: Vec<&LineAnswer> = running.iter().map(|point| &point.liquid_line).collect();
-    let mut all = of(job, "discharge", &circuit.discharge, &discharge);
-    all.extend(of(job, "liquid", &circuit.liquid, &liquid));
+    let mut all = of(job, LineId::Discharge, &circuit.discharge, &discharge);
+    all.extend(of(job, LineId::Liquid, &circuit.liquid, &liquid));
     all
 }
 
@@ -101,7 +101,7 @@ impl Piece<'_> {
     }
 }
 
-fn of(job: &Job, name: &'static str, line: &Line, answers: &[&LineAnswer]) -> Vec<Straight> {
+fn of(job: &Job, name: LineId, line: &Line, answers: &[&LineAnswer]) -> Vec<Straight> {
     let mut pieces: Vec<Piece> = Vec::new();
     for (index, run) in line.runs.iter().enumerate() {
         let Some(path) = direction(&run.path) else { continue };
@@ -126,7 +126,7 @@ fn of(job: &Job, name: &'static str, line: &Line, answers: &[&LineAnswer]) -> Ve
 
 fn straight(
     job: &Job,
-    name: &'static str,
+    name: LineId,
     piece: &Piece,
     answers: &[&LineAnswer],
     [before, after]: [f64; 2],

@@ -8,8 +8,7 @@ use super::count::{Size, Tally, begun, straight_length, undrawn};
 use super::rules::counted_by;
 use crate::job::Job;
 use crate::refdata::{Material, Tube, fitting, practice, support_spacing};
-use crate::rules::design_pressure;
-use crate::survey::{DEFERRAL, Survey};
+use crate::survey::{DEFERRAL, Survey, design};
 use crate::units::metres;
 
 /// Standard atmosphere, Pa: nitrogen is bought as gas of this pressure.
@@ -155,7 +154,7 @@ fn hangers(tally: &Tally) -> Vec<HangerRow> {
                     tube: which,
                     count,
                     spacing_m: distance.value,
-                    source: spacing.source.clone(),
+                    source: spacing.source.to_owned(),
                 },
             )
         },
@@ -184,7 +183,7 @@ fn nitrogen(job: &Job, tally: &Tally, joints: &[JointRow]) -> Nitrogen {
     let inside = tally.inside.iter().fold(0.0, |a, b| a + b);
     let brazed: u64 = joints.iter().filter(|row| row.kind == "brazed").map(|row| row.count).sum();
     let test = job.circuits.iter().zip(&tally.inside).try_fold(0.0, |sum, (circuit, inside)| {
-        Some(sum + inside * design_pressure(job, circuit)?.value.max(0.0) / ATMOSPHERE)
+        Some(sum + inside * design(job, circuit)?.pressure_Pa.max(0.0) / ATMOSPHERE)
     });
     #[expect(clippy::cast_precision_loss, reason = "a job has far fewer joints than an f64 can count")]
     let brazed = brazed as f64;

@@ -27,7 +27,7 @@
 //!
 //! Source: `epw`.
 
-use super::flaws::Flaws;
+use super::errors::LineErrors;
 use super::hours::{Form, Hours, Stamp};
 use super::reading::{DEW_POINT, DRY_BULB, Fields, HUMIDITY, PRESSURE, WIND, WIND_FROM};
 use super::{Format, Record, Weather, WeatherFault, header};
@@ -42,7 +42,7 @@ const WIDTHS: [usize; 2] = [35, 32];
 pub(super) fn read(name: &str, text: &str) -> Result<Weather, WeatherFault> {
     let head = header::read(name, &mut text.lines())?;
     let form = Form { head: header::NAMES.len(), per_hour: head.per_hour, widths: &WIDTHS };
-    let lines = |flaws: Flaws| WeatherFault::Lines { name: name.to_owned(), flaws };
+    let lines = |errors: LineErrors| WeatherFault::Lines { name: name.to_owned(), errors };
     let whole = |what| WeatherFault::Whole { name: name.to_owned(), what };
     let hours = Hours::read(text, &form, record).map_err(lines)?;
     let filled = hours.finish(head.header.leap_year).map_err(whole)?;
@@ -91,7 +91,7 @@ mod tests {
         let split: Vec<&str> = hour.split(',').collect();
         let mut fields = Fields::new(&split);
         let found = record(&mut fields);
-        (found, fields.flaws.into_iter().map(|flaw| format!("{}: {}", flaw.field.unwrap(), flaw.what)).collect())
+        (found, fields.errors.into_iter().map(|error| format!("{}: {}", error.field.unwrap(), error.what)).collect())
     }
 
     #[test]
@@ -105,8 +105,8 @@ mod tests {
     #[test]
     fn codes_of_a_missing_value() {
         let record = |from: &str, to: &str| {
-            let (found, flaws) = read(&HOUR.replace(from, to));
-            assert_eq!(flaws, Vec::<String>::new(), "{to}");
+            let (found, errors) = read(&HOUR.replace(from, to));
+            assert_eq!(errors, Vec::<String>::new(), "{to}");
             found.unwrap().1
         };
         for code in ["99", "99.0", "99.9", "99.90", "999", "9999", "999.9", ""] {

@@ -1,6 +1,6 @@
 //! A weather file is opened and its format told by what stands in it.
 
-use super::flaws::Flaws;
+use super::errors::LineErrors;
 use super::header::{NAMES, begins, split};
 use super::reading::shown;
 use super::{Weather, epw, tmy3};
@@ -40,12 +40,12 @@ pub enum WeatherFault {
         found: String,
     },
     /// Lines of it will not do.
-    #[error("{name}{flaws}")]
+    #[error("{name}{errors}")]
     Lines {
         /// The file.
         name: String,
         /// What is wrong with them.
-        flaws: Flaws,
+        errors: LineErrors,
     },
     /// The file as a whole will not do.
     #[error("{name} {what}")]

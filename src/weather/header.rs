@@ -1,7 +1,7 @@
 //! The eight lines that head an EPW file.
 
 use super::calendar::{Weekday, leap_day};
-use super::flaws::Flaws;
+use super::errors::LineErrors;
 use super::items::{self, DesignConditions, Ground, Period};
 use super::reading::{shown, station, text};
 use super::{Location, WeatherFault};
@@ -98,7 +98,7 @@ pub(super) fn read<'a>(file: &str, lines: &mut impl Iterator<Item = &'a str>) ->
 }
 
 fn fault(file: &str, line: usize, what: String) -> WeatherFault {
-    WeatherFault::Lines { name: file.to_owned(), flaws: Flaws::one(line, what) }
+    WeatherFault::Lines { name: file.to_owned(), errors: LineErrors::one(line, what) }
 }
 
 /// Whether a first field is a line's name.

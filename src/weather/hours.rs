@@ -2,7 +2,7 @@
 
 use super::Record;
 use super::calendar::{LEAP_DAY, date, leap_day};
-use super::flaws::{Flaw, Flaws};
+use super::errors::{LineError, LineErrors};
 use super::reading::Fields;
 
 /// Fewer hours than this are no year.
@@ -111,9 +111,9 @@ impl Hours {
         text: &str,
         form: &Form<'_>,
         mut record: impl FnMut(&mut Fields<'_>) -> Option<(Stamp, Record)>,
-    ) -> Result<Self, Flaws> {
+    ) -> Result<Self, LineErrors> {
         let mut hours = Self::new(form.per_hour);
-        let mut flaws = Flaws::default();
+        let mut errors = LineErrors::default();
         let mut twice = Vec::new();
         let mut before = None;
         let mut lines = text.lines().enumerate().skip(form.head).filter(|(_, l)| !l.trim().is_empty()).peekable();
@@ -126,20 +126,20 @@ impl Hours {
                 let what = cut.map_or(what, |all| {
                     format!("the file breaks off in its last line, after {} of {all} fields", split.len())
                 });
-                flaws.push(Flaw { line, field: None, what });
+                errors.push(LineError { line, field: None, what });
                 continue;
             }
             before = Some(split.len());
             let (found, of_line) = {
                 let mut fields = Fields::new(&split);
-                (record(&mut fields), fields.flaws)
+                (record(&mut fields), fields.errors)
             };
-            for flaw in of_line {
-                flaws.push(Flaw { line, ..flaw });
+            for error in of_line {
+                errors.push(LineError { line, ..error });
             }
             let known = hours.twice;
             if let Some(Err(what)) = found.map(|(stamp, record)| hours.push(stamp, record)) {
-                flaws.push(Flaw { line, field: None, what });
+                errors.push(LineError { line, field: None, what });
             }
             if hours.twice > known {
                 twice.extend(hours.last.as_ref().map(|last| (line, last.stamp.month)));
@@ -155,9 +155,9 @@ impl Hours {
                 ". {} is left out: the file keeps daylight-saving time, and a weather file keeps standard time all the year",
                 at(*skipped)
             );
-            flaws.add(*line, &words);
+            errors.add(*line, &words);
         }
-        if flaws.is_empty() { Ok(hours) } else { Err(flaws) }
+        if errors.is_empty() { Ok(hours) } else { Err(errors) }
     }
 
     /// Takes one record more.

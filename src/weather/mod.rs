@@ -2,24 +2,24 @@
 
 mod calendar;
 mod climate;
-mod doubt;
 mod epw;
+mod errors;
 mod file;
-mod flaws;
 mod header;
 mod hours;
 mod items;
+mod plausibility;
 mod reading;
 mod rose;
 mod tmy3;
 
 pub use calendar::{Weekday, date, when};
 pub use climate::{Climate, DryBulb, Exceeded, Extreme, Pressure, Told};
-pub use doubt::Doubt;
+pub use errors::{LineError, LineErrors};
 pub use file::{WeatherFault, open, read};
-pub use flaws::{Flaw, Flaws};
 pub use header::Header;
 pub use items::{DesignConditions, Ground, Period};
+pub use plausibility::Doubt;
 pub use rose::{Prevailing, Rose, Sector, Wind};
 
 use hours::Filled;

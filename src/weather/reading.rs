@@ -1,7 +1,7 @@
 //! The fields of a line: a number, a missing value, or a fault.
 
 use super::Location;
-use super::flaws::Flaw;
+use super::errors::LineError;
 use std::ops::RangeInclusive;
 
 /// What a field holds.
@@ -35,12 +35,12 @@ pub(super) const WIND: Quantity = quantity("wind speed", "m/s", (0.0, 40.0));
 /// The fields of a record, and what is wrong with them.
 pub(super) struct Fields<'a> {
     of: &'a [&'a str],
-    pub flaws: Vec<Flaw>,
+    pub errors: Vec<LineError>,
 }
 
 impl<'a> Fields<'a> {
     pub fn new(of: &'a [&'a str]) -> Self {
-        Self { of, flaws: Vec::new() }
+        Self { of, errors: Vec::new() }
     }
 
     /// The text of a field, counted from 0.
@@ -48,15 +48,15 @@ impl<'a> Fields<'a> {
         self.of.get(at).copied().unwrap_or_default().trim()
     }
 
-    pub fn flaw(&mut self, at: usize, what: String) {
-        self.flaws.push(Flaw { line: 0, field: Some(at + 1), what });
+    pub fn error(&mut self, at: usize, what: String) {
+        self.errors.push(LineError { line: 0, field: Some(at + 1), what });
     }
 
     /// The value of a field in SI base units; none where it is empty or missing, and where it is noted as no number or out of
     /// range.
     pub fn value(&mut self, at: usize, quantity: &Quantity, missing: impl Fn(f64, &str) -> bool) -> Option<f64> {
         reading(self.text(at), quantity, missing).unwrap_or_else(|what| {
-            self.flaw(at, what);
+            self.error(at, what);
             None
         })
     }
@@ -72,8 +72,8 @@ impl<'a> Fields<'a> {
         let text = self.text(at);
         match text.parse::<u8>() {
             Ok(number) if range.contains(&number) => return Some(number),
-            Ok(number) => self.flaw(at, format!("{name} {number}; expected {} to {}", range.start(), range.end())),
-            Err(_) => self.flaw(at, format!("the {name} is `{}`, which is no such number", shown(text))),
+            Ok(number) => self.error(at, format!("{name} {number}; expected {} to {}", range.start(), range.end())),
+            Err(_) => self.error(at, format!("the {name} is `{}`, which is no such number", shown(text))),
         }
         None
     }
@@ -194,7 +194,7 @@ mod tests {
         let dew = |text: &str| {
             let of = [text];
             let mut fields = Fields::new(&of);
-            (fields.aside(0, &DEW_POINT, |_, _| false), fields.flaws.len())
+            (fields.aside(0, &DEW_POINT, |_, _| false), fields.errors.len())
         };
         assert_eq!((dew("NA"), dew("-"), dew("18")), ((None, 0), (None, 0), (Some(291.15), 0)));
         assert_eq!((dew("18x"), dew("88")), ((None, 1), (None, 1)));

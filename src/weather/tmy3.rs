@@ -9,7 +9,7 @@
 //! Source: `tmy3`.
 
 use super::calendar::{LEAP_DAY, day_before, leap_day};
-use super::flaws::Flaws;
+use super::errors::LineErrors;
 use super::header::split;
 use super::hours::{Form, Hours, Stamp};
 use super::reading::{
@@ -47,13 +47,13 @@ struct Times {
 /// # Errors
 /// Where a column is missing, an hour can't be read or stands out of place, or there is no full year.
 pub(super) fn read(name: &str, text: &str) -> Result<Weather, WeatherFault> {
-    let faulty = |flaws: Flaws| WeatherFault::Lines { name: name.to_owned(), flaws };
+    let faulty = |errors: LineErrors| WeatherFault::Lines { name: name.to_owned(), errors };
     let whole = |what| WeatherFault::Whole { name: name.to_owned(), what };
     let mut lines = text.lines();
     let mut unread = Vec::new();
     let location = location(&split(lines.next().unwrap_or_default()), &mut unread);
     let names = split(lines.next().unwrap_or_default());
-    let columns = Columns::of(&names).map_err(|what| faulty(Flaws::one(2, what)))?;
+    let columns = Columns::of(&names).map_err(|what| faulty(LineErrors::one(2, what)))?;
     let mut times = Times::default();
     let form = Form { head: 2, per_hour: 1, widths: &[names.len()] };
     let hours = Hours::read(text, &form, |fields| columns.record(fields, &mut times)).map_err(faulty)?;
@@ -100,8 +100,8 @@ impl Columns {
     }
 
     fn stamp(&self, fields: &mut Fields<'_>, times: &mut Times) -> Option<Stamp> {
-        let date = month_and_day(fields.text(self.date)).map_err(|what| fields.flaw(self.date, what));
-        let time = full_hour(fields.text(self.time)).map_err(|what| fields.flaw(self.time, what));
+        let date = month_and_day(fields.text(self.date)).map_err(|what| fields.error(self.date, what));
+        let time = full_hour(fields.text(self.time)).map_err(|what| fields.error(self.time, what));
         let (month, day) = date.ok()?;
         let hour = time.ok()?;
         if times.last.is_none() {
@@ -110,7 +110,7 @@ impl Columns {
         let stamp = match hour {
             24 if times.begin => {
                 fields
-                    .flaw(self.time, "24:00 in a file that begins at 00:00, so that its times begin the hours".into());
+                    .error(self.time, "24:00 in a file that begins at 00:00, so that its times begin the hours".into());
                 return None;
             }
             _ if times.begin => Stamp { month, day, hour, minute: 0 },
@@ -159,7 +159,7 @@ mod tests {
         let names = split("Date (MM/DD/YYYY),Time (HH:MM),x,Wspd (m/s),Dry-bulb (C),Pressure (mbar)");
         let mut fields = Fields::new(line);
         let found = Columns::of(&names).unwrap().record(&mut fields, &mut times);
-        (found, fields.flaws.into_iter().map(|flaw| flaw.what).collect::<Vec<_>>().join("; "))
+        (found, fields.errors.into_iter().map(|error| error.what).collect::<Vec<_>>().join("; "))
     }
 
     fn after(month: u8, day: u8) -> Times {

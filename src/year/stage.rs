@@ -44,6 +44,14 @@ impl Stages {
         }
         Self { steps, variable }
     }
+
+    /// Of a circuit of variable speed the least share without its bypass, and the full.
+    pub fn between(&self) -> Option<(Stage, Stage)> {
+        match self.steps[..] {
+            [.., least, full] if self.variable => Some((least, full)),
+            _ => None,
+        }
+    }
 }
 
 #[cfg(test)]

@@ -5,8 +5,8 @@
 
 mod any_text;
 mod built;
-mod doubts;
 mod faults;
+mod plausibility;
 #[path = "../common/rows.rs"]
 mod table;
 

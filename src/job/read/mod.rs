@@ -94,6 +94,7 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     Some(Job {
         title,
         file: file_name.to_owned(),
+        text: notes.text.into(),
         units,
         site: site?,
         weather,

@@ -2,7 +2,9 @@
 
 use super::{count, heading, join, points};
 use crate::job::{Circuit, HeadControl, Job};
+use crate::remedies::Remedy;
 use crate::report::answer::Answer;
+use crate::report::remedy::{aside, sentence};
 use crate::rules::{Finding, Verdict};
 use crate::sheet::{Hang, Sheet, style};
 use crate::survey::CircuitSurvey;
@@ -68,6 +70,7 @@ fn whole(units: System, metres: f64) -> f64 {
 struct Group<'a> {
     circuits: Vec<&'a str>,
     finding: &'a Finding,
+    remedies: &'a [Remedy],
 }
 
 /// All findings: circuit by circuit, the worst first, and those that several circuits share once.
@@ -80,7 +83,7 @@ pub(super) fn all(sheet: &mut Sheet, answer: &Answer) {
         sheet.labelled(0, &circuit.name, style::STRONG, circuit.name.width() + 2, &line);
         points::unsolved(sheet, answer, index, solved);
         for group in worst_first(&groups).filter(|group| group.circuits == [circuit.name.as_str()]) {
-            finding(sheet, answer.job, group.finding, None);
+            finding(sheet, answer.job, group.finding, group.remedies, None);
         }
         holds(sheet, &answer.findings, |finding| finding.circuit == Some(index));
     }
@@ -112,7 +115,7 @@ fn section(sheet: &mut Sheet, answer: &Answer, groups: &[Group], circuits: Optio
     }
     heading(sheet, title);
     for group in members {
-        finding(sheet, answer.job, group.finding, None);
+        finding(sheet, answer.job, group.finding, group.remedies, None);
     }
     if circuits.is_empty() {
         holds(sheet, &answer.findings, of_the_plant);
@@ -121,23 +124,27 @@ fn section(sheet: &mut Sheet, answer: &Answer, groups: &[Group], circuits: Optio
 
 fn groups<'a>(answer: &'a Answer) -> Vec<Group<'a>> {
     let mut groups: Vec<Group> = Vec::new();
-    for finding in answer.findings.iter().filter(|finding| finding.verdict != Verdict::Pass) {
+    let told = |finding: &Finding, remedies: &[Remedy]| {
+        let remedies: Vec<String> = remedies.iter().map(|remedy| said(answer.job, remedy)).collect();
+        (finding.text(answer.job), remedies)
+    };
+    for (finding, remedies) in answer.mended().filter(|(finding, _)| finding.verdict != Verdict::Pass) {
         let circuit =
             finding.circuit.and_then(|index| answer.job.circuits.get(index)).map(|circuit| circuit.name.as_str());
         let Some(circuit) = circuit else {
-            groups.push(Group { circuits: Vec::new(), finding });
+            groups.push(Group { circuits: Vec::new(), finding, remedies });
             continue;
         };
         let same = |group: &&mut Group| {
             let other = group.finding;
             !group.circuits.is_empty()
                 && !group.circuits.contains(&circuit)
-                && (other.rule, other.verdict, &other.says, &other.mend)
-                    == (finding.rule, finding.verdict, &finding.says, &finding.mend)
+                && (other.rule, other.verdict) == (finding.rule, finding.verdict)
+                && told(other, group.remedies) == told(finding, remedies)
         };
         match groups.iter_mut().find(same) {
             Some(group) => group.circuits.push(circuit),
-            None => groups.push(Group { circuits: vec![circuit], finding }),
+            None => groups.push(Group { circuits: vec![circuit], finding, remedies }),
         }
     }
     groups
@@ -170,7 +177,7 @@ fn rules_that_hold(findings: &[Finding], about: impl Fn(&Finding) -> bool) -> Op
 
 /// One finding: its label and place, what it says, what would mend it, whose limit it is. Under a heading that does not name
 /// its circuit, `circuit` does.
-pub fn finding(sheet: &mut Sheet, job: &Job, finding: &Finding, circuit: Option<&str>) {
+pub fn finding(sheet: &mut Sheet, job: &Job, finding: &Finding, remedies: &[Remedy], circuit: Option<&str>) {
     let (label, style) = match finding.verdict {
         Verdict::Fail => ("FAIL", style::FAIL),
         Verdict::Caution => ("CAUTION", style::CAUTION),
@@ -180,18 +187,27 @@ pub fn finding(sheet: &mut Sheet, job: &Job, finding: &Finding, circuit: Option<
     };
     let says = finding.text(job);
     sheet.space();
-    let said = |words: Option<String>| words.filter(|words| !says.contains(words.as_str()));
+    let new = |words: Option<String>| words.filter(|words| !says.contains(words.as_str()));
     let (place, when) =
         (finding.place.as_ref().map(|place| place.text(job)), finding.when.as_ref().map(|when| when.text(job)));
     let circuit = circuit.map(|name| format!("circuit {name}"));
     let place: Vec<String> =
-        [Some(finding.rule.to_owned()), circuit, said(place), said(when)].into_iter().flatten().collect();
+        [Some(finding.rule.to_owned()), circuit, new(place), new(when)].into_iter().flatten().collect();
     sheet.labelled(0, label, style, label.len() + 2, &place.join(", "));
     sheet.paragraph(INDENT, &says);
-    if let Some(mend) = &finding.mend {
-        sheet.labelled(INDENT, "Mend:", style::STRONG, INDENT + 6, mend);
+    for (number, remedy) in remedies.iter().enumerate() {
+        let label = if number == 0 { "Remedy:" } else { "Or:" };
+        sheet.labelled(INDENT, label, style::STRONG, INDENT + 8, &said(job, remedy));
+    }
+    if remedies.is_empty() && finding.verdict == Verdict::Fail {
+        sheet.labelled(INDENT, "Remedy:", style::STRONG, INDENT + 8, "none known by itself");
     }
     sheet.styled(Hang::flush(INDENT), style::QUIET, &finding.source.text());
+}
+
+/// A remedy in a line, with what it does to other rules.
+fn said(job: &Job, remedy: &Remedy) -> String {
+    format!("{}.{}", sentence(job, &remedy.changes), aside(&remedy.effect))
 }
 
 /// A circuit in a line: `R-410A, 40.0 ton, condenser 38 ft above the machine`.

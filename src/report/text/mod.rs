@@ -27,6 +27,10 @@ use crate::survey::CircuitSurvey;
 pub fn text(answer: &Answer, width: usize) -> String {
     let mut sheet = Sheet::new(width);
     findings::verdict(&mut sheet, answer);
+    if let Some(whole) = &answer.whole {
+        sheet.space();
+        super::remedy::whole(&mut sheet, answer.job, whole);
+    }
     findings::all(&mut sheet, answer);
     for (circuit, solved) in answer.circuits() {
         circuit_tables(&mut sheet, answer, circuit, solved);

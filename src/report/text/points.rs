@@ -102,7 +102,8 @@ pub fn why_unsolved(why: &Why, job: &Job) -> String {
             units.temperature(*evaporating_K)
         ),
         Why::LineTooSmall { line, run } => format!(
-            "Run {run} of the {line} line is too small: its loss takes the pressure out of the refrigerant's range."
+            "Run {run} of the {} line is too small: its loss takes the pressure out of the refrigerant's range.",
+            line.name()
         ),
         Why::OutOfRange(words) => {
             let words = words.trim_end_matches('.');

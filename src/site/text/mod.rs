@@ -65,7 +65,7 @@ fn part(sheet: &mut Sheet, site: &Site, title: &str, about: impl Fn(&Finding) ->
     for verdict in [Verdict::Fail, Verdict::Caution, Verdict::Note, Verdict::NotJudged] {
         for finding in site.findings.iter().filter(|finding| about(finding) && finding.verdict == verdict) {
             let circuit = finding.circuit.and_then(|index| site.job.circuits.get(index));
-            findings::finding(sheet, site.job, finding, circuit.map(|circuit| circuit.name.as_str()));
+            findings::finding(sheet, site.job, finding, &[], circuit.map(|circuit| circuit.name.as_str()));
         }
     }
     findings::holds(sheet, &site.findings, about);

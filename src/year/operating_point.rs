@@ -1,14 +1,14 @@
-//! How a circuit stands at one outdoor temperature and stage.
+//! How a circuit runs at one outdoor temperature and stage.
 
 use super::stage::Stage;
 use crate::job::{Circuit, Job};
-use crate::machine::{Circuitry, Condition, MachineFault, Solution, Trail, Unbalanced, feels_outdoor};
+use crate::machine::{Balance, Circuitry, Condition, MachineFault, Solution, Unbalanced};
 use crate::survey::{Feed, Left, oil_of, summer_condition};
 use crate::units::Pressure;
 
-/// How a circuit stands at one outdoor temperature and stage. W, Pa absolute, K.
+/// How a circuit runs at one outdoor temperature and stage. W, Pa absolute, K.
 #[derive(Clone, Copy, Debug)]
-pub struct Stand {
+pub struct OperatingPoint {
     /// The stage.
     pub stage: Stage,
     /// Cooling capacity.
@@ -35,7 +35,7 @@ pub struct Stand {
     pub oil: Option<(f64, usize)>,
 }
 
-impl Stand {
+impl OperatingPoint {
     /// Whether the head control acts.
     pub(super) fn controlled(&self) -> bool {
         self.air_share < 1.0 || self.flooded_share > 0.0
@@ -72,75 +72,59 @@ impl From<&Unbalanced> for Cause {
     }
 }
 
+/// An operating point, or why there is none.
+pub(super) type Solved = Result<OperatingPoint, Cause>;
+
+/// Subcooling that no drawing knows, K.
+pub(super) const LIQUID_SLACK: f64 = 1e-3;
+/// A subcooling that matters, K.
+pub(super) const SUBCOOLING: f64 = 10.0;
+
 /// A circuit ready for its year.
-pub(super) struct Runner<'a> {
+pub(super) struct CircuitModel<'a> {
     pub circuitry: Circuitry<'a>,
     base: Condition,
     /// High-pressure switch, Pa.
     pub cutout: Option<f64>,
-    /// Whether all hours at a held condensing temperature are alike.
-    alike: bool,
+    /// Discharge pressure from which it is near, Pa.
+    pub near_cutout: Option<f64>,
+    /// Least ratio of flow to the least flow that lifts oil.
+    oil_lift: f64,
+    /// Subcooling that is to be left before the valve, K.
+    liquid_margin: f64,
 }
 
-/// A stage followed from one outdoor temperature to the next near it.
-#[derive(Default)]
-pub(super) struct Followed {
-    trail: Trail,
-    last: Option<Stand>,
-    /// Once it has fallen to the suction it does so at whatever is colder.
-    fallen: Option<f64>,
-}
-
-impl<'a> Runner<'a> {
+impl<'a> CircuitModel<'a> {
     pub fn new(job: &Job, circuit: &'a Circuit) -> Result<Self, MachineFault> {
-        let circuitry = Circuitry::new(circuit, job.limit("oil_film_density"))?;
+        let cutout = circuit.condenser.cutout.map(Pressure::pascals);
         Ok(Self {
-            circuitry,
+            circuitry: Circuitry::new(circuit, job.limit("oil_film_density"))?,
             base: summer_condition(job, circuit, job.site.summer.kelvin()),
-            cutout: circuit.condenser.cutout.map(Pressure::pascals),
-            alike: !feels_outdoor(circuit),
+            cutout,
+            near_cutout: cutout.map(|cutout| cutout * (1.0 - job.limit("cutout_margin"))),
+            oil_lift: job.limit("oil_lift"),
+            liquid_margin: job.limit("liquid_margin"),
         })
     }
 
-    /// What `check` would ask of an operating point there.
     pub fn condition(&self, outdoor: f64, stage: Stage) -> Condition {
         Condition { outdoor, share: stage.share, bypass: stage.bypass, ..self.base }
     }
 
-    /// A stage at the next outdoor temperature.
-    pub fn next(&self, outdoor: f64, stage: Stage, followed: &mut Followed) -> Result<Stand, Cause> {
-        if followed.fallen.is_some_and(|fallen| outdoor <= fallen) {
-            return Err(Cause::FallsToSuction);
-        }
+    /// Solves a stage at an outdoor temperature from a balance nearby, and leaves its own there.
+    pub fn solve(&self, outdoor: f64, stage: Stage, near: &mut Option<Balance>) -> Solved {
         let condition = self.condition(outdoor, stage);
-        let found = self.circuitry.follow(&condition, &mut followed.trail).and_then(|solution| {
-            if let Some(last) = followed.last.as_ref().filter(|last| self.alike && same(last, &solution)) {
-                return Ok(Stand { air_share: solution.air_share, flooded_share: solution.flooded_share, ..*last });
-            }
-            self.stand(&condition, &solution)
+        let solution = self.circuitry.solve(&condition, near.as_ref());
+        let point = solution.and_then(|solution| {
+            let point = self.point(&condition, &solution)?.0;
+            *near = Some(solution.balance);
+            Ok(point)
         });
-        match found {
-            Ok(stand) => {
-                followed.last = Some(stand);
-                Ok(stand)
-            }
-            Err(unbalanced) => {
-                let cause = Cause::from(&unbalanced);
-                if cause == Cause::FallsToSuction {
-                    followed.fallen = Some(outdoor);
-                }
-                Err(cause)
-            }
-        }
+        point.map_err(|unbalanced| Cause::from(&unbalanced))
     }
 
-    /// A solution as a stand.
-    pub fn stand(&self, condition: &Condition, solution: &Solution) -> Result<Stand, Unbalanced> {
-        self.seen(condition, solution).map(|(stand, _)| stand)
-    }
-
-    /// A solution as a stand, with what is left of the subcooling along its liquid line.
-    pub fn seen(&self, condition: &Condition, solution: &Solution) -> Result<(Stand, Left), Unbalanced> {
+    /// A solution as an operating point, with what is left of the subcooling along its liquid line.
+    pub fn point(&self, condition: &Condition, solution: &Solution) -> Result<(OperatingPoint, Left), Unbalanced> {
         let balance = &solution.balance;
         let marched;
         let liquid = if let Some(liquid) = &balance.liquid_line {
@@ -151,7 +135,7 @@ impl<'a> Runner<'a> {
         };
         let inlet = (balance.leaving_pressure, balance.leaving_enthalpy);
         let left = Left::of(self.circuitry.circuit, self.circuitry.fluid, inlet, liquid)?;
-        let stand = Stand {
+        let point = OperatingPoint {
             stage: Stage { share: condition.share, bypass: condition.bypass },
             capacity: balance.capacity,
             power: balance.running.power,
@@ -165,18 +149,36 @@ impl<'a> Runner<'a> {
             feed: left.feed(self.circuitry.circuit),
             oil: oil_of(&balance.discharge_line),
         };
-        Ok((stand, left))
+        Ok((point, left))
     }
 
     /// Whether the high-pressure switch stays shut.
-    pub fn stays_on(&self, stand: &Stand) -> bool {
-        self.cutout.is_none_or(|cutout| stand.discharge < cutout)
+    pub fn stays_on(&self, point: &OperatingPoint) -> bool {
+        self.cutout.is_none_or(|cutout| point.discharge < cutout)
     }
-}
 
-/// Whether a solution is the very balance of a stand.
-fn same(stand: &Stand, solution: &Solution) -> bool {
-    let balance = &solution.balance;
-    stand.evaporating.to_bits() == balance.evaporating.to_bits()
-        && stand.discharge.to_bits() == balance.running.discharge_pressure.to_bits()
+    /// Whether the valve is not fed as it needs.
+    pub fn flashes(&self, point: &OperatingPoint) -> bool {
+        self.liquid_left(point) < -LIQUID_SLACK
+    }
+
+    /// By how much the worse of the two demands on the liquid is met, K.
+    pub fn liquid_left(&self, point: &OperatingPoint) -> f64 {
+        point.liquid_margin(self.circuitry.circuit, self.liquid_margin)
+    }
+
+    /// Whether a riser is below the least flow that lifts oil.
+    pub fn drops_oil(&self, point: &OperatingPoint) -> bool {
+        point.oil.is_some_and(|(ratio, _)| ratio < self.oil_lift)
+    }
+
+    /// Whether an operating point is so near to what is counted that an error of this size, relative or of the scale of a
+    /// quantity, could change the count.
+    pub fn near_a_threshold(&self, point: &OperatingPoint, error: f64) -> bool {
+        let near = |value: f64, threshold: f64, scale: f64| (value - threshold).abs() <= error * scale;
+        let pressures = self.cutout.into_iter().chain(self.near_cutout);
+        pressures.into_iter().any(|threshold| near(point.discharge, threshold, threshold))
+            || near(self.liquid_left(point), -LIQUID_SLACK, SUBCOOLING)
+            || point.oil.is_some_and(|(ratio, _)| near(ratio, self.oil_lift, self.oil_lift))
+    }
 }

@@ -1,7 +1,7 @@
 //! The head let float: held no higher than the valve needs.
 
+use super::operating_point::CircuitModel;
 use super::stage::Stages;
-use super::stand::Runner;
 use crate::job::{Circuit, HeadControl, Job};
 use crate::units::Temperature;
 
@@ -33,14 +33,10 @@ pub(super) fn level(job: &Job, circuit: &Circuit, stages: &Stages, coldest: f64)
     let least = job.limit("float_least");
     let feeds = |kelvin: f64| {
         let floating = holding(circuit, kelvin);
-        Runner::new(job, &floating).is_ok_and(|runner| {
+        CircuitModel::new(job, &floating).is_ok_and(|model| {
             stages.steps.iter().all(|stage| {
-                let condition = runner.condition(coldest, *stage);
-                let solved = runner.circuitry.solve(&condition, None);
-                solved.and_then(|solution| runner.stand(&condition, &solution)).is_ok_and(|stand| {
-                    let needs = circuit.valve.least_drop.map_or(0.0, |drop| drop.value);
-                    stand.valve - stand.suction >= needs
-                })
+                let needs = circuit.valve.least_drop.map_or(0.0, |drop| drop.value);
+                model.solve(coldest, *stage, &mut None).is_ok_and(|point| point.valve - point.suction >= needs)
             })
         })
     };

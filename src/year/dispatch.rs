@@ -1,7 +1,7 @@
 //! Which machines run in an hour, and how far they are loaded.
 
 use super::hours::Hours;
-use super::table::Table;
+use super::part_load::Performance;
 use crate::job::{Job, Running, modules};
 
 /// A capacity this little under the load is the load.
@@ -23,8 +23,8 @@ pub(super) struct Duty {
     pub machines: u32,
     /// Share of their capacity that each gives.
     pub share: f64,
-    /// Load, W; infinite where none is known.
-    pub load: f64,
+    /// Load, W, where one is known.
+    pub load: Option<f64>,
     /// Capacity of all machines, W.
     pub capacity: f64,
 }
@@ -52,17 +52,18 @@ impl Fleet {
     }
 
     /// Capacity of each machine at the temperature of that number, W.
-    pub fn capacities(&self, tables: &[Table], at: usize) -> Vec<f64> {
+    pub fn capacities(&self, performances: &[Performance], at: usize) -> Vec<f64> {
         let capacity = |(circuit, count): &(usize, u32)| {
-            tables.get(*circuit).map_or(0.0, |table| table.capacity(at)) * f64::from(*count)
+            performances.get(*circuit).map_or(0.0, |performance| performance.capacity(at)) * f64::from(*count)
         };
         self.modules.iter().map(|(_, circuits)| circuits.iter().map(capacity).sum()).collect()
     }
 }
 
 /// What every hour asks of the machines. Without a plant all of them run at full.
-pub(super) fn duties(job: &Job, hours: &Hours, fleet: &Fleet, tables: &[Table]) -> Vec<Duty> {
-    let by_temperature: Vec<Vec<f64>> = (0..hours.temperatures.len()).map(|at| fleet.capacities(tables, at)).collect();
+pub(super) fn duties(job: &Job, hours: &Hours, fleet: &Fleet, performances: &[Performance]) -> Vec<Duty> {
+    let by_temperature: Vec<Vec<f64>> =
+        (0..hours.temperatures.len()).map(|at| fleet.capacities(performances, at)).collect();
     let all = u32::try_from(fleet.modules.len()).unwrap_or(u32::MAX);
     hours
         .slots
@@ -71,11 +72,11 @@ pub(super) fn duties(job: &Job, hours: &Hours, fleet: &Fleet, tables: &[Table]) 
             let capacities = by_temperature.get(slot.at).map(Vec::as_slice).unwrap_or_default();
             let capacity: f64 = capacities.iter().sum();
             let Some(plant) = &job.plant else {
-                return Duty { machines: all, share: 1.0, load: f64::INFINITY, capacity };
+                return Duty { machines: all, share: 1.0, load: None, capacity };
             };
             let load = plant.load.value * slot.share;
             if load <= 0.0 {
-                return Duty { machines: 0, share: 0.0, load, capacity };
+                return Duty { machines: 0, share: 0.0, load: Some(load), capacity };
             }
             let (mut machines, mut running) = (0, 0.0);
             for of_one in capacities {
@@ -86,7 +87,7 @@ pub(super) fn duties(job: &Job, hours: &Hours, fleet: &Fleet, tables: &[Table]) 
                 running += of_one;
             }
             let share = if running > 0.0 { (load / running).min(1.0) } else { 0.0 };
-            Duty { machines, share, load, capacity }
+            Duty { machines, share, load: Some(load), capacity }
         })
         .collect()
 }

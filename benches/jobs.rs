@@ -1,0 +1,82 @@
+//! Jobs made for measuring: distinct circuits, no two alike, every run in air that it gives heat to or takes heat from.
+use std::fmt::Write;
+
+/// A job of so many circuits of R-134a that pass: sizes, lengths and airs vary from one to the next.
+#[must_use]
+pub fn passing(circuits: u32) -> String {
+    let mut text = String::from(
+        r#"[job]
+title = "Distinct circuits"
+units = "ip"
+[site]
+altitude = "890 ft"
+summer = "96 F"
+winter = "2 F"
+recirculation = "3 F"
+"#,
+    );
+    for number in 0..circuits {
+        circuit(&mut text, number);
+    }
+    text
+}
+
+/// One circuit: a compressor's rating and a coil that go with the capacity, a riser of 30 to 39 ft.
+fn circuit(text: &mut String, number: u32) {
+    let (n, turn) = (f64::from(number), f64::from(number % 12));
+    let tons = 22.0 + 0.37 * turn + 0.003 * n;
+    let (power, rejection) = (1.038 * tons, 16.15 * tons);
+    let height = 30.0 + f64::from(number % 7) + 0.01 * n;
+    let level = 12.0 + f64::from(number % 5) + 0.02 * n;
+    let air = 88.0 + f64::from(number % 9);
+    let above = 2.0 + f64::from(number % 11);
+    let _ = write!(
+        text,
+        r#"
+[[circuit]]
+name = "{number}"
+refrigerant = "R-134a"
+[circuit.compressors]
+count = 2
+least = 1
+rating = {{ capacity = "{tons:.3} ton", power = "{power:.3} kW", suction = "38 F", condensing = "118 F", superheat = "10 F", subcooling = "10 F" }}
+oil = "POE 68"
+[circuit.evaporator]
+leaving = "44 F"
+approach = "6 F"
+superheat = "10 F"
+[circuit.condenser]
+rejection = "{rejection:.3} kBtu/h"
+difference = "22 F"
+loss = "2 psi"
+subcooling = "10 F"
+above = "{height:.2} ft"
+volume = "1.4 ft3"
+cutout = "260 psig"
+head_control = {{ by = "fans", hold = "80 F", least_air = 0.05 }}
+[circuit.valve]
+kind = "electronic"
+subcooling = "4 F"
+least_drop = "40 psi"
+[circuit.discharge]
+tube = "2-1/8 ACR"
+route = [
+  {{ level = "{level:.2} ft", fittings = {{ long-elbow = 2 }}, slope = "with flow", around = "{air} F" }},
+  {{ rise = "{height:.2} ft", trap = ["20 ft"], around = "outdoor + {above} F" }},
+  {{ level = "20 ft", fittings = {{ long-elbow = 3 }}, slope = "with flow", around = "outdoor" }},
+  {{ part = "check valve", loss = "0.5 psi" }},
+]
+[circuit.liquid]
+tube = "1-3/8 ACR"
+route = [
+  {{ part = "receiver", style = "surge", volume = "3.2 ft3" }},
+  {{ level = "20 ft", fittings = {{ long-elbow = 3 }}, around = "outdoor" }},
+  {{ fall = "{height:.2} ft", fittings = {{ long-elbow = 1 }}, around = "{air} F" }},
+  {{ level = "{level:.2} ft", fittings = {{ long-elbow = 2 }}, around = "{air} F", insulation = "1/2 in" }},
+  {{ part = "filter-drier", loss = "1.5 psi" }},
+  {{ part = "solenoid valve", kv = 9 }},
+  {{ part = "sight glass" }},
+]
+"#
+    );
+}

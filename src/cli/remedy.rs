@@ -1,0 +1,39 @@
+//! `remedy`: one set of changes with which nothing fails.
+
+use super::arguments::{Format, RemedyArguments};
+use super::screen::{self, Screen, Trouble};
+use super::{FAILS, HOLDS, check};
+use crate::job::edit;
+use crate::remedies::{edits, whole};
+use crate::report;
+use crate::rules::{self, Verdict};
+use crate::survey::survey;
+
+pub(super) fn run(what: &RemedyArguments, screen: &Screen) -> Result<u8, Trouble> {
+    if let Some(file) = &what.write {
+        screen::may_write(file, what.overwrite)?;
+    }
+    let job = check::open(&what.job, screen.width())?;
+    let survey = survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, screen.width()))?;
+    let findings = rules::check_all(&job, &survey);
+    let found = whole(&job, &survey, &findings);
+    let text = match what.format {
+        Format::Text => report::remedy::text(&job, &findings, found.as_ref(), screen.width()),
+        Format::Json => {
+            report::remedy::json(&job, &findings, found.as_ref()).map_err(|fault| Trouble::words(fault.to_string()))?
+        }
+    };
+    screen::print(&text)?;
+    if let Some(file) = &what.write {
+        let changes = found.as_ref().map_or(&[][..], |found| &found.changes);
+        let text =
+            edit(&job.text, &edits(&job, &job.text, changes)).map_err(|fault| Trouble::words(fault.to_string()))?;
+        screen::write(file, what.overwrite, &text)?;
+        screen::note(&format!("Wrote {} with the changes made.", file.display()));
+    }
+    let fails = match &found {
+        Some(found) => !found.left.is_empty(),
+        None => findings.iter().any(|finding| finding.verdict == Verdict::Fail),
+    };
+    Ok(if fails { FAILS } else { HOLDS })
+}

@@ -1,0 +1,376 @@
+//! Remedies as text and for JSON: what is changed, what that does, what it costs.
+#![expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
+
+use super::json::{JobHead, NotFinite, write_json};
+use crate::job::{Edit, HeadControl, Job, LineId, Path, ReceiverStyle, Resistance, SoundPower, Traps};
+use crate::refdata::Tube;
+use crate::remedies::{Change, Cost, Effect, Remedy, Whole, edits};
+use crate::rules::say::{list, runs};
+use crate::rules::{Finding, Verdict};
+use crate::sheet::{Align, Grid, Hang, Sheet, style};
+use crate::units::{Kind, System};
+use serde::Serialize;
+
+/// A remedy as it is written.
+#[derive(Serialize)]
+pub(crate) struct RemedyDocument {
+    changes: Vec<Edit>,
+    resolves: Vec<&'static str>,
+    still_fails: Vec<&'static str>,
+    newly_fails: Vec<&'static str>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    newly_cautions: Vec<&'static str>,
+    cost: CostDocument,
+    says: String,
+}
+
+#[derive(Serialize)]
+struct CostDocument {
+    copper_kg: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    charge_kg: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    power_W: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    capacity_W: Option<f64>,
+}
+
+/// A remedy of a job that was read from this text.
+pub(crate) fn document(job: &Job, text: &str, remedy: &Remedy) -> RemedyDocument {
+    written(job, text, &remedy.changes, &remedy.effect, &remedy.cost)
+}
+
+/// The whole remedy.
+pub(crate) fn whole_document(job: &Job, text: &str, whole: &Whole) -> RemedyDocument {
+    let mut document = written(job, text, &whole.changes, &whole.effect, &whole.cost);
+    document.still_fails = left(whole);
+    document
+}
+
+fn written(job: &Job, text: &str, changes: &[Change], effect: &Effect, cost: &Cost) -> RemedyDocument {
+    RemedyDocument {
+        changes: edits(job, text, changes),
+        resolves: effect.resolves.clone(),
+        still_fails: effect.still_fails.clone(),
+        newly_fails: effect.newly_fails.clone(),
+        newly_cautions: effect.newly_cautions.clone(),
+        cost: CostDocument {
+            copper_kg: cost.copper_kg,
+            charge_kg: cost.charge_kg,
+            power_W: cost.power_w,
+            capacity_W: cost.capacity_w,
+        },
+        says: sentence(job, changes),
+    }
+}
+
+/// The rules that fail with the whole remedy all the same, each once.
+#[must_use]
+pub(crate) fn left(whole: &Whole) -> Vec<&'static str> {
+    let mut rules: Vec<&'static str> = Vec::new();
+    for rule in whole.left.iter().flat_map(|(_, rules)| rules) {
+        if !rules.contains(rule) {
+            rules.push(rule);
+        }
+    }
+    rules
+}
+
+/// Changes in a line: `discharge runs 1 and 3: 2-1/8 ACR -> 2 Sch40; receiver 3.2 ft3`.
+#[must_use]
+pub(crate) fn sentence(job: &Job, changes: &[Change]) -> String {
+    let rows = rows(job, changes, false);
+    let told = rows.into_iter().map(|row| format!("{}: {}", row.place, row.what));
+    told.collect::<Vec<_>>().join("; ")
+}
+
+/// What a remedy does to other rules, in a sentence; empty where it harms none.
+#[must_use]
+pub(crate) fn aside(effect: &Effect) -> String {
+    let names = |rules: &[&'static str]| list(rules.iter().map(|rule| (*rule).to_owned()));
+    let told = |label: &str, rules: &[&'static str]| {
+        if rules.is_empty() { String::new() } else { format!(" {label}: {}.", names(rules)) }
+    };
+    told("Still fails", &effect.still_fails)
+        + &told("Newly fails", &effect.newly_fails)
+        + &told("New caution", &effect.newly_cautions)
+}
+
+/// A change, or several that are the same, in words.
+struct Row {
+    circuit: Option<usize>,
+    place: String,
+    what: String,
+    at: Option<(LineId, Vec<usize>)>,
+}
+
+/// Changes in words, those of several runs that are the same in one row. `named` puts the circuit's name before the place.
+fn rows(job: &Job, changes: &[Change], named: bool) -> Vec<Row> {
+    let mut rows: Vec<Row> = Vec::new();
+    for change in changes {
+        let what = what(job, change);
+        let at = change.run();
+        let same = rows.iter_mut().find(|row| {
+            row.circuit == change.circuit()
+                && row.what == what
+                && matches!((&row.at, at), (Some((line, _)), Some((of, _))) if *line == of)
+                && !matches!(change, Change::Inserted(..))
+        });
+        match (same, at) {
+            (Some(Row { at: Some((_, numbers)), .. }), Some((_, run))) => numbers.push(run + 1),
+            _ => rows.push(Row {
+                circuit: change.circuit(),
+                place: place(job, change),
+                what,
+                at: at.map(|(line, run)| (line, vec![run + 1])),
+            }),
+        }
+    }
+    let several = job.circuits.len() > 1 && named;
+    for row in &mut rows {
+        if let Some((line, numbers)) = &row.at {
+            row.place = format!("{} {}", line.name(), runs(numbers));
+        }
+        let circuit = row.circuit.filter(|_| several).and_then(|index| job.circuits.get(index));
+        if let Some(circuit) = circuit {
+            row.place = format!("{}, {}", circuit.name, row.place);
+        }
+    }
+    rows
+}
+
+fn place(job: &Job, change: &Change) -> String {
+    let roof = job.roof.as_ref();
+    let unit = |index: usize| {
+        let unit = roof.and_then(|roof| roof.units.get(index));
+        format!("unit {}", unit.map_or("", |unit| unit.name.as_str()))
+    };
+    let wall = |index: usize| {
+        let wall = roof.and_then(|roof| roof.walls.get(index));
+        format!("wall {}", wall.map_or("", |wall| wall.name.as_str()))
+    };
+    match change {
+        Change::HeadControl(..) => "head control".to_owned(),
+        Change::Condenser(..) => "condenser".to_owned(),
+        Change::Bypass(..) => "hot-gas bypass".to_owned(),
+        Change::Cutout(..) => "high-pressure cut-out".to_owned(),
+        Change::Legs(..) => "drop legs".to_owned(),
+        Change::Copies(..) => "chillers".to_owned(),
+        Change::ListedTube(_) => "tube".to_owned(),
+        Change::UnitAt(index, _)
+        | Change::UnitHeight(index, ..)
+        | Change::NightSpeed(index, _)
+        | Change::NightSound(index, _)
+        | Change::Sound(index, _) => unit(*index),
+        Change::WallHeight(index, _) | Change::WallOpen(index, _) => wall(*index),
+        Change::NewWall(wall) => format!("new wall {}", wall.name),
+        Change::NewRail(_) => "new rail".to_owned(),
+        Change::Tubes(..)
+        | Change::Traps(..)
+        | Change::Sloped(..)
+        | Change::Insulation(..)
+        | Change::Inserted(..)
+        | Change::Resistance(..)
+        | Change::Receiver(..) => String::new(),
+    }
+}
+
+fn what(job: &Job, change: &Change) -> String {
+    let show = job.units;
+    let quantity = |kind: Kind, value: f64| kind.show(show, value, job.site.atmosphere.pascals());
+    let circuit = change.circuit().and_then(|index| job.circuits.get(index));
+    let run = |line: LineId, run: usize| circuit.and_then(|circuit| line.of(circuit).runs.get(run));
+    match change {
+        Change::Tubes(_, line, at, new) => {
+            let old = run(*line, *at).filter(|run| !run.open).map(|run| format!("{} -> ", tubes(&run.tubes)));
+            format!("{}{}", old.unwrap_or_default(), tubes(new))
+        }
+        Change::ListedTube(tube) => format!("{}, a tube of its own", tube.name),
+        Change::Traps(_, _, traps) => trapped(show, traps),
+        Change::Sloped(_, at) => {
+            let length = run(LineId::Discharge, *at).map_or(0.0, |run| run.path.length_m());
+            format!("slope with the flow, {}", show.small_length(length * job.limit("slope")))
+        }
+        Change::Insulation(_, _, _, thickness) => format!("insulation {}", show.small_length(*thickness)),
+        Change::Inserted(_, line, at, part) => {
+            let runs = circuit.map_or(0, |circuit| line.of(circuit).runs.len());
+            let volume = part.receiver.and_then(|receiver| receiver.volume);
+            let volume = volume.map_or_else(String::new, |volume| format!(", {}", show.volume(volume.value)));
+            let before = if *at < runs { "before it" } else { "at its end" };
+            format!("{}{volume}, {before}", part.name)
+        }
+        Change::Resistance(_, line, at, resistance) => {
+            let name = run(*line, *at).map_or("part", |run| match &run.path {
+                Path::Part(part) => part.name.as_str(),
+                _ => "part",
+            });
+            match resistance {
+                Resistance::Loss(loss) => format!("{name} that loses {} or less", show.pressure_difference(loss.value)),
+                Resistance::Kv(kv) => format!("{name} of {} or more", show.flow_coefficient(*kv)),
+                Resistance::EquivalentLength(length) => {
+                    format!("{name} of {} of tube or less", show.length(length.value))
+                }
+            }
+        }
+        Change::Receiver(_, _, receiver) => {
+            let kind = match receiver.style {
+                ReceiverStyle::Surge => "surge receiver",
+                ReceiverStyle::Through => "receiver",
+            };
+            let volume = receiver.volume.map_or_else(String::new, |volume| format!(" {}", show.volume(volume.value)));
+            format!("{kind}{volume}")
+        }
+        Change::HeadControl(_, control) => match control {
+            HeadControl::None => "none".to_owned(),
+            HeadControl::Fans { hold, least_air } => {
+                format!("fans to {} air, holding {}", show.percent(*least_air), show.temperature(hold.kelvin()))
+            }
+            HeadControl::Flooding { hold } => format!("flooding, holding {}", show.temperature(hold.kelvin())),
+        },
+        Change::Condenser(_, factor) => circuit.map_or_else(String::new, |circuit| {
+            format!(
+                "{} at {} TD, {} times as large",
+                quantity(Kind::Heat, circuit.condenser.rejection.value * factor),
+                quantity(Kind::Difference, circuit.condenser.difference.value),
+                show.ratio(*factor)
+            )
+        }),
+        Change::Bypass(_, bypass) => show.percent(bypass.share),
+        Change::Cutout(_, cutout) => format!("set to {}", quantity(Kind::Pressure, cutout.pascals())),
+        Change::Legs(_, legs) => format!("{} of {}", show.length(legs.height.value), legs.tube.name),
+        Change::Copies(_, copies) => format!("{copies} in place of {}", circuit.map_or(1, |circuit| circuit.copies)),
+        Change::UnitAt(_, at) => format!("at [{}, {}]", show.length(at.x_m), show.length(at.y_m)),
+        Change::UnitHeight(_, top, underside) => {
+            format!("underside at {}, top at {}", show.length(*underside), show.length(*top))
+        }
+        Change::WallHeight(_, height) => format!("{} high", show.length(*height)),
+        Change::WallOpen(_, open) if *open <= 0.0 => "solid".to_owned(),
+        Change::WallOpen(_, open) => format!("{} open", show.percent(*open)),
+        Change::NewWall(wall) => format!(
+            "from [{}, {}] to [{}, {}], {} high",
+            show.length(wall.from.x_m),
+            show.length(wall.from.y_m),
+            show.length(wall.to.x_m),
+            show.length(wall.to.y_m),
+            show.length(wall.height_m)
+        ),
+        Change::NightSpeed(_, share) => format!("fans at {} speed at night", show.percent(*share)),
+        Change::NightSound(_, power) => format!("{} at night", sound(show, power)),
+        Change::Sound(_, power) => sound(show, power),
+        Change::NewRail(rail) => format!(
+            "from [{}, {}] to [{}, {}], {} high",
+            show.length(rail.from.x_m),
+            show.length(rail.from.y_m),
+            show.length(rail.to.x_m),
+            show.length(rail.to.y_m),
+            show.rule_length(rail.height_m)
+        ),
+    }
+}
+
+fn sound(show: System, power: &SoundPower) -> String {
+    match power {
+        SoundPower::A(level) => format!("sound power {}", show.level(*level)),
+        SoundPower::Octaves(_) => "another sound power by octave".to_owned(),
+    }
+}
+
+fn tubes(tubes: &[Tube]) -> String {
+    match tubes {
+        [a, b] if a.name == b.name => format!("2 x {}", a.name),
+        all => all.iter().map(|tube| tube.name.as_str()).collect::<Vec<_>>().join(" + "),
+    }
+}
+
+fn trapped(show: System, traps: &Traps) -> String {
+    let mut words: Vec<String> = Vec::new();
+    if traps.foot {
+        words.push("foot".to_owned());
+    }
+    words.extend(traps.between.iter().map(|height| show.length(height.value)));
+    if traps.top {
+        words.push("top".to_owned());
+    }
+    format!("traps at {}", list(words))
+}
+
+/// The whole remedy as a table, with what it resolves, what is left and what it costs.
+pub(crate) fn whole(sheet: &mut Sheet, job: &Job, whole: &Whole) {
+    let rows = rows(job, &whole.changes, true);
+    let left = left(whole);
+    let cautions = |rules: &[&'static str]| list(rules.iter().map(|rule| (*rule).to_owned()));
+    let count = if rows.len() == 1 { "One change".to_owned() } else { format!("{} changes", rows.len()) };
+    let (then, look) = if left.is_empty() {
+        ("then no failures".to_owned(), style::PASS)
+    } else {
+        (format!("what still fails then: {}", cautions(&left)), style::FAIL)
+    };
+    sheet.styled(Hang::flush(0), look, &format!("{count}, {then}"));
+    sheet.space();
+    let mut grid = Grid::new().column("", Align::Right).column("where", Align::Left).column("change", Align::Left);
+    for (number, row) in rows.iter().enumerate() {
+        grid.row(vec![(number + 1).to_string(), row.place.clone(), row.what.clone()]);
+    }
+    sheet.table(1, &grid);
+    sheet.space();
+    if !whole.effect.resolves.is_empty() {
+        sheet.labelled(0, "Resolves", style::STRONG, 10, &cautions(&whole.effect.resolves));
+    }
+    if !whole.effect.newly_cautions.is_empty() {
+        sheet.labelled(0, "Cautions", style::STRONG, 10, &cautions(&whole.effect.newly_cautions));
+    }
+    let show = job.units;
+    let signed = |value: f64, told: &dyn Fn(f64) -> String| {
+        format!("{} {}", told(value.abs()), if value < 0.0 { "less" } else { "more" })
+    };
+    let mut costs = vec![format!("{} tube", signed(whole.cost.copper_kg, &|kg| show.mass(kg)))];
+    costs.extend(whole.cost.charge_kg.map(|kg| format!("{} charge", signed(kg, &|kg| show.mass(kg)))));
+    costs.extend(whole.cost.power_w.map(|w| format!("{} on the design day", signed(w, &|w| show.power(w)))));
+    sheet.labelled(0, "Costs", style::STRONG, 10, &costs.join(", "));
+}
+
+/// The whole remedy of a job as text.
+#[must_use]
+pub(crate) fn text(job: &Job, findings: &[Finding], found: Option<&Whole>, width: usize) -> String {
+    let mut sheet = Sheet::new(width);
+    sheet.styled(Hang::flush(0), style::STRONG, &job.title);
+    let failing = findings.iter().filter(|finding| finding.verdict == Verdict::Fail).count();
+    sheet.space();
+    match found {
+        Some(found) => whole(&mut sheet, job, found),
+        None if failing == 0 => sheet.paragraph(0, "Nothing fails: there is nothing to change."),
+        None => {
+            sheet.paragraph(0, "No change that was tried helps. What stands in the way:");
+            for finding in findings.iter().filter(|finding| finding.verdict == Verdict::Fail) {
+                sheet.labelled(1, finding.rule, style::FAIL, 20, &finding.text(job));
+            }
+        }
+    }
+    sheet.space();
+    sheet.paragraph(0, CODE);
+    sheet.finish()
+}
+
+/// Who decides.
+const CODE: &str = "A proposal, not an approval: the code in force, its authority and licensed practice decide.";
+
+#[derive(Serialize)]
+struct Document<'a> {
+    format: u32,
+    tool: &'static str,
+    job: JobHead<'a>,
+    verdict: Verdict,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    whole_remedy: Option<RemedyDocument>,
+    deferral: &'static str,
+}
+
+/// The whole remedy of a job as JSON.
+///
+/// # Errors
+/// [`NotFinite`] where a number could not be written.
+pub(crate) fn json(job: &Job, findings: &[Finding], found: Option<&Whole>) -> Result<String, NotFinite> {
+    let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
+    let whole_remedy = found.map(|found| whole_document(job, &job.text, found));
+    write_json(&Document { format: 1, tool: super::json::TOOL, job: job.into(), verdict, whole_remedy, deferral: CODE })
+}

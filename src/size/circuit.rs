@@ -1,0 +1,164 @@
+//! The tube of one circuit's open runs.
+
+use super::{CircuitSizing, Neighbour, Numbers, Outcome, numbers};
+use crate::job::{Circuit, Job};
+use crate::refdata::Tube;
+use crate::remedies::bench::{Bench, State};
+use crate::remedies::place::{Choice, Place, choices, with};
+use crate::remedies::search::{length, open_places, seals, search, widest};
+use crate::rules::{self, Case, Finding, Verdict};
+use crate::survey::{CircuitSurvey, SurveyFault, what_if};
+
+/// Sizes one circuit; answers it with its tubes in place. Where none of the first tubes passes, those of the second are beside them.
+pub(super) fn circuit(
+    job: &Job,
+    index: usize,
+    drawn: &Circuit,
+    tubes: [&[Tube]; 2],
+) -> Result<(Circuit, CircuitSizing), SurveyFault> {
+    let first = from(job, index, drawn, tubes[0])?;
+    let passes = matches!(first.1.outcome, Outcome::Found { .. } | Outcome::NothingOpen);
+    if passes || tubes[1].is_empty() {
+        return Ok(first);
+    }
+    let all: Vec<Tube> = tubes.concat();
+    let second = from(job, index, drawn, &all)?;
+    Ok(if matches!(second.1.outcome, Outcome::Found { .. }) { second } else { first })
+}
+
+fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Circuit, CircuitSizing), SurveyFault> {
+    let places = open_places(drawn);
+    let done = |circuit: Circuit, outcome: Outcome, solved: u32| {
+        (circuit, CircuitSizing { name: drawn.name.clone(), copies: drawn.copies, outcome, solved })
+    };
+    if places.is_empty() {
+        return Ok(done(drawn.clone(), Outcome::NothingOpen, 0));
+    }
+    let lists: Vec<(Place, Vec<Choice>)> = places.iter().map(|place| (*place, choices(*place, tubes))).collect();
+    // All largest: nothing is lost, so densities and flows are those that the estimates want.
+    let largest: Vec<(Place, &Choice)> =
+        lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
+    let opened = with(drawn, &largest);
+    let solved = what_if(job, &opened)?;
+    let findings = rules::look(&Case { job, index, circuit: &opened, solved: &solved });
+    let bench = Bench::new(job, index, &opened, &solved, findings);
+    let found = search(&bench, &bench.drawn, &lists);
+    let (Ok(set) | Err(set)) = &found;
+    let Some(state) = bench.solve(with(drawn, set), &bench.drawn) else {
+        return Ok(done(opened.clone(), Outcome::Blocked { nearest: own(set), fails: Vec::new() }, bench.solved()));
+    };
+    let fails: Vec<Finding> =
+        state.findings.iter().filter(|finding| finding.verdict == Verdict::Fail).cloned().collect();
+    let outcome = match (&found, numbers(&state.circuit, &state.solved)) {
+        (Ok(set), Some(numbers)) => Outcome::Found {
+            set: own(set),
+            numbers,
+            neighbours: neighbours(&bench, &bench.drawn, &lists, set),
+            cautions: rules_with(&state.findings, Verdict::Caution),
+            sealed_at: sealed_at(&state.circuit, &state.solved),
+            fails,
+        },
+        (Ok(set) | Err(set), _) => Outcome::Blocked { nearest: own(set), fails },
+    };
+    Ok(done(state.circuit.clone(), outcome, bench.solved()))
+}
+
+/// The rules that have a finding of that verdict, each once.
+fn rules_with(findings: &[Finding], verdict: Verdict) -> Vec<&'static str> {
+    let mut rules: Vec<&'static str> = findings.iter().filter(|f| f.verdict == verdict).map(|f| f.rule).collect();
+    rules.dedup();
+    rules
+}
+
+/// The operating points at which oil seals the larger tube of a double riser.
+fn sealed_at(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<String> {
+    let runs = Place::DischargeRise.runs(circuit);
+    let sealed = |point: &&crate::survey::Point| {
+        let answers = runs.iter().filter_map(|at| point.discharge_line.runs.get(*at));
+        answers.flat_map(|run| &run.tubes).any(|tube| tube.sealed)
+    };
+    solved.points.iter().filter(sealed).map(|point| point.name.clone()).collect()
+}
+
+fn own(set: &[(Place, &Choice)]) -> Vec<(Place, Choice)> {
+    set.iter().map(|(place, choice)| (*place, (*choice).clone())).collect()
+}
+
+/// One size up and down in each place.
+fn neighbours(
+    bench: &Bench,
+    opened: &State,
+    lists: &[(Place, Vec<Choice>)],
+    set: &[(Place, &Choice)],
+) -> Vec<Neighbour> {
+    let mut all = Vec::new();
+    for (place, chosen) in set {
+        let Some((_, list)) = lists.iter().find(|(p, _)| p == place) else { continue };
+        for larger in [false, true] {
+            let Some(choice) = beside(list, chosen, larger) else { continue };
+            let changed: Vec<(Place, &Choice)> =
+                set.iter().map(|(p, c)| if p == place { (*p, choice) } else { (*p, *c) }).collect();
+            let (numbers, fails): (Option<Numbers>, Vec<&'static str>) =
+                match bench.solve(with(&opened.circuit, &changed), opened) {
+                    Some(state) => {
+                        let mut fails = rules_with(&state.findings, Verdict::Fail);
+                        if !seals(&state.circuit, &state.solved) {
+                            fails.push("never seals");
+                        }
+                        (numbers(&state.circuit, &state.solved), fails)
+                    }
+                    None => (None, Vec::new()),
+                };
+            all.push(Neighbour { place: *place, larger, choice: choice.clone(), numbers, fails });
+        }
+    }
+    all
+}
+
+/// The next choice of the same kind and count up or down; of two tubes the larger one changes.
+fn beside<'a>(list: &'a [Choice], chosen: &Choice, larger: bool) -> Option<&'a Choice> {
+    let (last, rest) = chosen.tubes.split_last()?;
+    let same = list.iter().filter(|choice| {
+        choice.tubes.split_last().is_some_and(|(tube, others)| others == rest && tube.kind == last.kind)
+    });
+    let bore = chosen.largest_bore();
+    let gap = |choice: &&Choice| (choice.largest_bore() - bore).abs();
+    same.filter(|choice| if larger { choice.largest_bore() > bore } else { choice.largest_bore() < bore })
+        .min_by(|a, b| gap(a).total_cmp(&gap(b)))
+}
+
+/// Whether no rule fails for a circuit, and its double riser is one.
+fn passes(job: &Job, circuit: &Circuit) -> bool {
+    what_if(job, circuit).is_ok_and(|solved| {
+        let case = Case { job, index: 0, circuit, solved: &solved };
+        rules::look(&case).iter().all(|finding| finding.verdict != Verdict::Fail) && seals(circuit, &solved)
+    })
+}
+
+/// The cheapest set that passes, found by trying every combination: for the tests of the search.
+///
+/// # Errors
+/// [`SurveyFault`] where the machine can't be made from its ratings.
+pub fn brute_force(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<Option<Vec<(Place, Choice)>>, SurveyFault> {
+    what_if(job, drawn)?;
+    let places = open_places(drawn);
+    let lists: Vec<Vec<Choice>> = places.iter().map(|place| choices(*place, tubes)).collect();
+    let mut best: Option<(f64, Vec<(Place, Choice)>)> = None;
+    let mut at = vec![0; places.len()];
+    loop {
+        let set: Vec<(Place, &Choice)> =
+            places.iter().zip(&lists).zip(&at).filter_map(|((place, list), i)| Some((*place, list.get(*i)?))).collect();
+        let mass: f64 = set.iter().map(|(place, choice)| length(drawn, *place) * choice.mass_per_length).sum();
+        if set.len() == places.len()
+            && best.as_ref().is_none_or(|(least, _)| mass < *least)
+            && passes(job, &with(drawn, &set))
+        {
+            best = Some((mass, own(&set)));
+        }
+        let Some(digit) = (0..at.len()).find(|digit| at[*digit] + 1 < lists[*digit].len()) else {
+            return Ok(best.map(|(_, set)| set));
+        };
+        at[digit] += 1;
+        at[..digit].fill(0);
+    }
+}

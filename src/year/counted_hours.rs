@@ -1,0 +1,118 @@
+//! Hours of a circuit's year that are counted: switched off, without a balance, flashing, dropping oil.
+
+use super::answer::{CircuitYear, Spell, Worst};
+use super::energy;
+use super::hourly::Hourly;
+use super::operating_point::{Cause, CircuitModel};
+use super::stage::{Stage, Stages};
+use crate::job::{Circuit, Job};
+
+/// A spell that is being counted: its hours, and the hour with the least measure.
+#[derive(Default)]
+struct Counted {
+    hours: f64,
+    worst: Option<(usize, Stage, f64, Option<usize>)>,
+    least: f64,
+}
+
+impl Counted {
+    /// An hour; `measure` is the less the worse, `value` what is told.
+    fn look(&mut self, hour: usize, stage: Stage, measure: f64, value: f64, run: Option<usize>) {
+        if measure.is_finite() && (self.worst.is_none() || measure < self.least) {
+            (self.least, self.worst) = (measure, Some((hour, stage, value, run)));
+        }
+    }
+
+    fn spell(self, job: &Job, hourly: &Hourly) -> Spell {
+        let worst = self.worst.and_then(|(hour, stage, value, run)| {
+            let moment = hourly.moment(job, hour)?;
+            Some(Worst { moment, share: stage.share, bypass: stage.bypass, value, run })
+        });
+        Spell { hours: self.hours, worst }
+    }
+}
+
+/// Hours that have a temperature.
+pub(super) fn hours(hourly: &Hourly) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "a count of hours")]
+    let slots = hourly.len() as f64;
+    slots * hourly.hours.each
+}
+
+/// A circuit's year.
+pub(super) fn circuit(
+    job: &Job,
+    hourly: &Hourly,
+    index: usize,
+    circuit: &Circuit,
+    (model, stages): &(CircuitModel, Stages),
+) -> CircuitYear {
+    let hours = &hourly.hours;
+    let performance = &hourly.performances[index];
+    let top = stages.steps.last().copied().unwrap_or(Stage { share: 1.0, bypass: 0.0 });
+    let [mut unsolved, mut falls, mut trips, mut near, mut flash, mut oil] = <[Counted; 6]>::default();
+    let (mut running, mut capacity) = (0.0, 0.0);
+    for (hour, slot) in hours.slots.iter().enumerate() {
+        let outdoor = hours.temperatures.get(slot.at).copied().unwrap_or(f64::NAN);
+        capacity += performance.capacity(slot.at) * hours.each;
+        match performance.all(slot.at) {
+            Ok(point) => {
+                let pressure = point.discharge;
+                trips.look(hour, top, -pressure, pressure, None);
+                near.look(hour, top, -pressure, pressure, None);
+                if !model.stays_on(&point) {
+                    trips.hours += hours.each;
+                } else if model.near_cutout.is_some_and(|near| pressure > near) {
+                    near.hours += hours.each;
+                }
+            }
+            Err(Cause::FallsToSuction) => {
+                falls.hours += hours.each;
+                falls.look(hour, top, outdoor, outdoor, None);
+            }
+            Err(_) => {
+                unsolved.hours += hours.each;
+                unsolved.look(hour, top, -outdoor, outdoor, None);
+            }
+        }
+        let (mut runs, mut flashes, mut drops) = (false, false, false);
+        for (point, _) in hourly.points(index, hour) {
+            runs = true;
+            flashes |= model.flashes(point);
+            drops |= model.drops_oil(point);
+            let left = model.liquid_left(point);
+            flash.look(hour, point.stage, left, left, Some(point.feed.run));
+            if let Some((ratio, run)) = point.oil {
+                oil.look(hour, point.stage, ratio, ratio, Some(run));
+            }
+        }
+        for (counts, hours_of) in [(runs, &mut running), (flashes, &mut flash.hours), (drops, &mut oil.hours)] {
+            if counts {
+                *hours_of += hours.each;
+            }
+        }
+    }
+    let counted = self::hours(hourly);
+    CircuitYear {
+        name: circuit.name.clone(),
+        copies: circuit.copies,
+        running_hours: running,
+        hottest_capacity_W: performance.best(0).map(|point| point.capacity),
+        mean_capacity_W: if counted > 0.0 { capacity / counted } else { 0.0 },
+        unsolved: unsolved.spell(job, hourly),
+        falls: falls.spell(job, hourly),
+        trips: trips.spell(job, hourly),
+        near_cutout: near.spell(job, hourly),
+        flash: flash.spell(job, hourly),
+        oil: oil.spell(job, hourly),
+        warm_air: None,
+        energy: energy::of_circuit(hourly, index, circuit),
+        floating: None,
+    }
+}
+
+/// Hours in which a circuit runs and its valve is not fed.
+pub(super) fn flash_hours(hourly: &Hourly, index: usize, model: &CircuitModel) -> f64 {
+    let flashes = |hour: &usize| hourly.points(index, *hour).any(|(point, _)| model.flashes(point));
+    (0..hourly.len()).filter(flashes).fold(0.0, |sum, _| sum + hourly.hours.each)
+}
