@@ -92,9 +92,11 @@ impl Plan<'_> {
             System::Si => 0.1,
         };
         let way = rail.to.minus(rail.from);
-        let more = way.times(tenth / way.length());
+        // At a corner of the roof rails meet, and need no more.
+        let is_corner = |end: Xy| self.roof.outline.iter().any(|corner| corner.minus(end).length() < 1e-6);
+        let more = |end: Xy| if is_corner(end) { Xy::default() } else { way.times(tenth / way.length()) };
         let height_m = (rail.height_m / tenth - 1e-6).ceil() * tenth;
-        Rail { from: rail.from.minus(more), to: rail.to.plus(more), height_m }
+        Rail { from: rail.from.minus(more(rail.from)), to: rail.to.plus(more(rail.to)), height_m }
     }
 
     /// What takes a unit away from the edge of the roof, or guards it there.
