@@ -65,8 +65,6 @@ pub enum Value {
     Run(LineId, usize),
     /// Runs by number: `run 2`, `runs 1 and 3`.
     Runs(Vec<usize>),
-    /// An outdoor temperature, K.
-    Outdoor(f64),
     /// A difference of levels, dB.
     Decibels(f64),
     /// A pressure on a face, Pa.
@@ -195,7 +193,6 @@ impl Value {
                 run.map_or_else(|| format!("run {number}"), |run| name_run(show, run, *number))
             }
             Self::Runs(numbers) => runs(numbers),
-            Self::Outdoor(kelvin) => show.temperature(*kelvin),
             Self::Decibels(difference) => format!("{} dB", show.level(*difference).trim_end_matches(" dBA")),
             Self::FacePressure(pascals) => show.face_pressure(*pascals),
             Self::Bearing(degrees) => format!("{degrees:.0}°"),
