@@ -5,7 +5,7 @@ use approx::assert_relative_eq;
 use proptest::prelude::*;
 use roofrun::job::{self, Job};
 use roofrun::rules::{self, Finding};
-use roofrun::survey::{LineAnswer, Point, Survey, survey};
+use roofrun::survey::{LineAnswer, Point, PointId, Survey, survey};
 use std::path::Path;
 
 /// A circuit whose numbers a property moves.
@@ -105,7 +105,11 @@ fn solved(job: &Job) -> Survey {
 }
 
 fn point<'a>(survey: &'a Survey, name: &str) -> &'a Point {
-    survey.circuits[0].point(name).unwrap_or_else(|| panic!("{name}: {:?}", survey.circuits[0].unsolved))
+    survey.circuits[0]
+        .points
+        .iter()
+        .find(|point| point.name == name)
+        .unwrap_or_else(|| panic!("{name}: {:?}", survey.circuits[0].unsolved))
 }
 
 /// Friction of both lines at the rating, where flow and states are fixed.
@@ -213,8 +217,8 @@ fn numbers(line: &LineAnswer) -> Vec<f64> {
     all
 }
 
-fn verdicts(findings: &[Finding]) -> Vec<(&str, String, Option<String>)> {
-    findings.iter().map(|f| (f.rule, format!("{:?}", f.verdict), f.point.clone())).collect()
+fn verdicts(findings: &[Finding]) -> Vec<(&str, String, Option<PointId>)> {
+    findings.iter().map(|f| (f.rule, format!("{:?}", f.verdict), f.point())).collect()
 }
 
 #[test]

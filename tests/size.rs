@@ -6,7 +6,7 @@ use roofrun::job::{self, Job};
 use roofrun::refdata::{self, Tube};
 use roofrun::rules::{self, Verdict};
 use roofrun::size::{self, Outcome, Sizing};
-use roofrun::survey::survey;
+use roofrun::survey::{PointId, survey};
 use std::path::Path;
 
 /// A job with open lines.
@@ -200,13 +200,13 @@ fn a_double_riser_follows_the_handbooks_rule() {
 
     let solved = survey(&sizing.job).unwrap();
     let circuit = &solved.circuits[0];
-    let rise = |point: &str| &circuit.point(point).unwrap().discharge_line.runs[1];
+    let rise = |point: &str| &circuit.points.iter().find(|known| known.name == point).unwrap().discharge_line.runs[1];
     for point in ["summer least", "winter least"] {
         let tubes = &rise(point).tubes;
         assert!(tubes[1].sealed && !tubes[0].sealed, "{point}");
         assert!(tubes[0].flow_kg_s >= tubes[0].oil_least_flow_kg_s.unwrap(), "{} at {point}", small.name);
     }
-    let full = circuit.point("summer full").unwrap();
+    let full = circuit.point(PointId::SummerFull).unwrap();
     assert!(full.discharge_line.saturation_drop_K <= job.limit("discharge_drop"));
     assert!(rise("summer full").tubes.iter().all(|tube| tube.flow_kg_s >= tube.oil_least_flow_kg_s.unwrap()));
 

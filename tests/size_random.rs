@@ -122,7 +122,7 @@ proptest! {
         let text = draft.text();
         let open = read_open(&text);
         let acr = size::of_kinds(&open, &["ACR".to_owned()]).unwrap();
-        let sizing = size::size(&open, &acr).unwrap_or_else(|faults| panic!("{faults:?}"));
+        let sizing = size::size(&open, &[acr.clone(), Vec::new()]).unwrap_or_else(|faults| panic!("{faults:?}"));
         prop_assume!(sizing.complete());
         let Outcome::Found { numbers, .. } = &sizing.circuits[0].outcome else { panic!("{sizing:?}") };
         let written = size::write(&text, &sizing.job).unwrap();
@@ -141,7 +141,7 @@ proptest! {
     #[test]
     fn brute_force_agrees(draft in draft()) {
         let (job, tubes) = (read_open(&draft.text()), tubes(&ACR));
-        let sizing = size::size(&job, &tubes).unwrap_or_else(|faults| panic!("{faults:?}"));
+        let sizing = size::size(&job, &[tubes.clone(), Vec::new()]).unwrap_or_else(|faults| panic!("{faults:?}"));
         let all = size::brute_force(&job, &job.circuits[0], &tubes).unwrap_or_else(|fault| panic!("{fault}"));
         match (&sizing.circuits[0].outcome, all) {
             (Outcome::Found { numbers, .. }, Some(best)) => {
@@ -149,7 +149,7 @@ proptest! {
                 for (place, choice) in &best {
                     place.put(&mut circuit, &choice.tubes);
                 }
-                assert_relative_eq!(numbers.copper, size::copper(&circuit), max_relative = 1e-9);
+                assert_relative_eq!(numbers.copper, size::tube_mass(&circuit), max_relative = 1e-9);
             }
             (Outcome::Blocked { .. }, None) => {}
             (found, all) => prop_assert!(false, "search {found:?}, brute force {all:?}"),

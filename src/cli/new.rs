@@ -3,8 +3,7 @@
 use super::HOLDS;
 use super::arguments::New;
 use super::screen::{self, Trouble};
-use std::fs::File;
-use std::io::{ErrorKind, Write};
+use std::io::ErrorKind;
 
 /// The job.
 const STARTER: &str = include_str!("starter.toml");
@@ -21,8 +20,7 @@ pub(super) fn run(what: &New) -> Result<u8, Trouble> {
         }
         _ => Trouble::words(format!("{shown} can't be written: {error}")),
     };
-    let mut file = File::create_new(path).map_err(trouble)?;
-    file.write_all(STARTER.as_bytes()).map_err(trouble)?;
+    screen::write(path, STARTER, false).map_err(trouble)?;
     screen::print(&format!("Wrote {shown}. It passes as it stands: roofrun check {shown}\n"))?;
     Ok(HOLDS)
 }

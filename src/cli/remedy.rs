@@ -28,7 +28,7 @@ pub(super) fn run(what: &RemedyArguments, screen: &Screen) -> Result<u8, Trouble
         let changes = found.as_ref().map_or(&[][..], |found| &found.changes);
         let text =
             edit(&job.text, &edits(&job, &job.text, changes)).map_err(|fault| Trouble::words(fault.to_string()))?;
-        screen::write(file, what.overwrite, &text)?;
+        screen::put(file, &text, what.overwrite)?;
         screen::note(&format!("Wrote {} with the changes made.", file.display()));
     }
     let fails = match &found {

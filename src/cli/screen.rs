@@ -2,7 +2,7 @@
 
 use super::UNUSABLE;
 use crate::report::style;
-use std::fs::File;
+use std::fs;
 use std::io::{self, IsTerminal, Write};
 use std::path::Path;
 
@@ -89,19 +89,78 @@ pub(super) fn note(words: &str) {
 
 /// Refuses a file that is there already, unless it may be replaced.
 pub(super) fn may_write(file: &Path, overwrite: bool) -> Result<(), Trouble> {
-    if overwrite || !file.exists() {
-        return Ok(());
-    }
-    Err(Trouble::words(format!(
-        "{} is there already and stays as it is; give another name, or --overwrite to replace it",
-        file.display()
-    )))
+    if overwrite || !file.exists() { Ok(()) } else { Err(there_already(file)) }
 }
 
-/// Writes a file: whole beside its place, then moved there.
-pub(super) fn write(file: &Path, overwrite: bool, text: &str) -> Result<(), Trouble> {
-    may_write(file, overwrite)?;
-    let trouble = |error: io::Error| Trouble::words(format!("{} can't be written: {error}", file.display()));
-    let mut out = if overwrite { File::create(file) } else { File::create_new(file) }.map_err(trouble)?;
-    out.write_all(text.as_bytes()).map_err(trouble)
+fn there_already(file: &Path) -> Trouble {
+    Trouble::words(format!(
+        "{} is there already and stays as it is; give another name, or --overwrite to replace it",
+        file.display()
+    ))
+}
+
+/// Writes a file that was asked for.
+pub(super) fn put(file: &Path, text: &str, overwrite: bool) -> Result<(), Trouble> {
+    write(file, text, overwrite).map_err(|error| match error.kind() {
+        io::ErrorKind::AlreadyExists => there_already(file),
+        _ => Trouble::words(format!("{} can't be written: {error}", file.display())),
+    })
+}
+
+/// Writes a file whole or not at all: beside its place first, then put there, with the permissions of what it replaces and
+/// through a link to what it leads to. Without `replace` one that is there already stays, which is an error.
+pub(super) fn write(path: &Path, text: &str, replace: bool) -> io::Result<()> {
+    let target = if path.is_symlink() { fs::canonicalize(path)? } else { path.to_owned() };
+    let stands = fs::metadata(&target).ok();
+    if replace && stands.as_ref().is_some_and(|stands| !stands.is_file()) {
+        // A pipe or a device is written to, not replaced.
+        return fs::write(&target, text);
+    }
+    let folder = target.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or_else(|| Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut file = builder.prefix(".roofrun-").tempfile_in(folder)?;
+    file.write_all(text.as_bytes())?;
+    if let (true, Some(stands)) = (replace, stands) {
+        file.as_file().set_permissions(stands.permissions())?;
+    }
+    file.as_file().sync_all()?;
+    if replace { file.persist(&target) } else { file.persist_noclobber(&target) }.map_err(|error| error.error)?;
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::write;
+    use std::fs;
+
+    #[test]
+    fn a_file_is_made_and_one_that_is_there_stays_unless_it_is_to_be_replaced() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("job.toml");
+        write(&path, "one", false).unwrap();
+        assert_eq!(write(&path, "two", false).unwrap_err().kind(), std::io::ErrorKind::AlreadyExists);
+        assert_eq!(fs::read_to_string(&path).unwrap(), "one");
+        write(&path, "two", true).unwrap();
+        assert_eq!(fs::read_to_string(&path).unwrap(), "two");
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left beside it");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_still_leads_there_and_permissions_stay() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().unwrap();
+        let (path, link) = (folder.path().join("job.toml"), folder.path().join("link.toml"));
+        fs::write(&path, "one").unwrap();
+        fs::set_permissions(&path, fs::Permissions::from_mode(0o640)).unwrap();
+        std::os::unix::fs::symlink(&path, &link).unwrap();
+        write(&link, "two", true).unwrap();
+        assert!(link.is_symlink());
+        assert_eq!(fs::read_to_string(&path).unwrap(), "two");
+        assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o640);
+        fs::remove_file(&path).unwrap();
+        assert!(write(&link, "three", true).is_err(), "a link to nothing");
+    }
 }

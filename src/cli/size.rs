@@ -5,13 +5,12 @@ use super::screen::{self, Screen, Trouble};
 use super::{FAILS, HOLDS, check};
 use crate::job;
 use crate::size::{self, Sizing};
-use std::fs::{self, File};
-use std::io::{ErrorKind, Write};
+use std::fs;
 use std::path::Path;
 
 pub(super) fn run(what: &Size, screen: &Screen) -> Result<u8, Trouble> {
-    if let Some(file) = what.write.as_ref().filter(|file| !what.overwrite && file.exists()) {
-        return Err(there_already(file));
+    if let Some(file) = &what.write {
+        screen::may_write(file, what.overwrite)?;
     }
     let mut job = job::open_unsized(&what.job).map_err(|faults| Trouble::Text(faults.render(true, screen.width())))?;
     if what.all {
@@ -45,23 +44,10 @@ pub(super) fn run(what: &Size, screen: &Screen) -> Result<u8, Trouble> {
 
 /// Writes the job with its tubes into a file; one that is there stays unless told otherwise.
 fn put(job: &Path, file: &Path, overwrite: bool, sizing: &Sizing) -> Result<(), Trouble> {
-    let shown = file.display();
-    let trouble = |error: std::io::Error| match error.kind() {
-        ErrorKind::AlreadyExists => there_already(file),
-        _ => Trouble::words(format!("{shown} can't be written: {error}")),
-    };
     let text = fs::read_to_string(job)
         .map_err(|error| Trouble::words(format!("{} can't be read again: {error}", job.display())))?;
     let written = size::write(&text, &sizing.job).map_err(|fault| Trouble::words(fault.to_string()))?;
-    let mut out = if overwrite { File::create(file) } else { File::create_new(file) }.map_err(trouble)?;
-    out.write_all(written.as_bytes()).map_err(trouble)?;
-    screen::note(&format!("Wrote {shown} with the tubes in place."));
+    screen::put(file, &written, overwrite)?;
+    screen::note(&format!("Wrote {} with the tubes in place.", file.display()));
     Ok(())
-}
-
-fn there_already(file: &Path) -> Trouble {
-    Trouble::words(format!(
-        "{} is there already and stays as it is; give another name, or --overwrite to replace it",
-        file.display()
-    ))
 }

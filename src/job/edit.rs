@@ -166,26 +166,30 @@ fn change(node: Node<'_>, steps: &[&str], edit: &Edit, root: bool) -> Result<boo
             Ok(table.is_empty())
         }
         Node::Array(array) => {
-            let names = array.iter().map(|value| value.as_inline_table()?.get("name")?.as_str());
-            let at = element(&names.collect::<Vec<_>>(), step, edit)?;
-            change_array(array, at, rest, edit)?;
+            let elements: Vec<Json> = array.iter().filter_map(json_of_value).collect();
+            change_array(array, element(&elements, step, rest.is_empty(), edit)?, rest, edit)?;
             Ok(false)
         }
         Node::Tables(tables) => {
-            let names = tables.iter().map(|table| table.get("name")?.as_str());
-            let at = element(&names.collect::<Vec<_>>(), step, edit)?;
-            change_tables(tables, at, rest, edit)?;
+            let elements: Vec<Json> = tables.iter().map(json_of_table).collect();
+            change_tables(tables, element(&elements, step, rest.is_empty(), edit)?, rest, edit)?;
             Ok(tables.is_empty())
         }
         Node::Leaf => Err(edit.astray(format!("nothing named `{step}` can stand there"))),
     }
 }
 
-/// The index of the element of that name, or else of that number from 1, of which the last is yet to come.
-fn element(names: &[Option<&str>], step: &str, edit: &Edit) -> Result<usize, EditFault> {
-    let named = names.iter().position(|name| *name == Some(step));
-    let numbered = || step.parse::<usize>().ok()?.checked_sub(1).filter(|at| *at <= names.len());
-    named.or_else(numbered).ok_or_else(|| edit.astray(format!("no element `{step}`")))
+/// The index of the element of that name, or else of that number from 1. Where a path ends, what is to stand there decides
+/// between the two; what is inserted has no name yet.
+fn element(elements: &[Json], step: &str, last: bool, edit: &Edit) -> Result<usize, EditFault> {
+    let named = elements.iter().position(|element| element.get("name").and_then(Json::as_str) == Some(step));
+    let numbered = step.parse::<usize>().ok().and_then(|at| at.checked_sub(1)).filter(|at| *at <= elements.len());
+    let fits = |at: &usize| match &edit.old {
+        Some(old) if last => elements.get(*at).is_some_and(|stands| same(old, stands)),
+        _ => !last || Some(*at) == numbered,
+    };
+    let mut found = named.into_iter().chain(numbered);
+    found.clone().find(fits).or_else(|| found.next()).ok_or_else(|| edit.astray(format!("no element `{step}`")))
 }
 
 /// What must stand where a path leads through nothing: a table, or an array where a number follows.
@@ -520,13 +524,20 @@ fn json_of_value(value: &Value) -> Option<Json> {
 
 /// A value to stand behind a key; arrays of tables with one to a line.
 fn value(new: &Json) -> Option<Value> {
+    // Spaces that are written out can be moved.
+    let mut value: Value = bare(new)?.to_string().parse().ok()?;
+    value.decor_mut().clear();
+    Some(value)
+}
+
+fn bare(new: &Json) -> Option<Value> {
     Some(match new {
         Json::Null => return None,
         Json::Bool(flag) => (*flag).into(),
         Json::Number(number) => number.as_i64().map(Value::from).or_else(|| number.as_f64().map(Value::from))?,
         Json::String(text) => text.as_str().into(),
         Json::Array(elements) => {
-            let mut array: Array = elements.iter().filter_map(value).collect();
+            let mut array: Array = elements.iter().filter_map(bare).collect();
             if elements.iter().any(Json::is_object) {
                 for element in array.iter_mut() {
                     element.decor_mut().set_prefix("\n  ");
@@ -538,7 +549,7 @@ fn value(new: &Json) -> Option<Value> {
         }
         Json::Object(keys) => {
             let mut table = InlineTable::new();
-            table.extend(keys.iter().filter_map(|(key, new)| Some((key.as_str(), value(new)?))));
+            table.extend(keys.iter().filter_map(|(key, new)| Some((key.as_str(), bare(new)?))));
             table.into()
         }
     })

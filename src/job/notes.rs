@@ -5,7 +5,7 @@ use super::fault::Fault;
 use super::keys::HOMES;
 use super::syntax::quoted;
 use super::table::{Entry, Keys, Needed, Table, clipped};
-use crate::units::{System, spelling::all_nearest};
+use crate::units::{System, spelling::all_nearest, words};
 use std::ops::Range;
 use toml::de::{DeArray, DeValue};
 
@@ -107,7 +107,9 @@ impl<'t> Notes<'t> {
             .collect();
         let example = format!("for example {}", lines.join(", "));
         let label = if label.is_empty() { example } else { format!("{label}; {example}") };
-        self.structural(Fault::new(table.span(), format!("{} lacks {}", table.place, and(&names))).expected(label));
+        self.structural(
+            Fault::new(table.span(), format!("{} lacks {}", table.place, words::and(&names))).expected(label),
+        );
     }
 
     /// A table within a table; notes where the value is none.
@@ -198,7 +200,7 @@ impl<'t> Notes<'t> {
             // Of several as near as each other none is proposed.
             several => {
                 let names: Vec<String> = several.iter().take(3).map(|near| format!("`{near}`")).collect();
-                fault.expected(format!("nearest: {}", or(&names)))
+                fault.expected(format!("nearest: {}", words::or(&names)))
             }
         });
     }
@@ -206,21 +208,4 @@ impl<'t> Notes<'t> {
 
 fn listed(head: &str, words: &[&str]) -> String {
     format!("{head}{}", words.join(", "))
-}
-
-/// `a`, `a and b`, `a, b and c`.
-pub(super) fn and(words: &[String]) -> String {
-    joined(words, "and")
-}
-
-pub(super) fn or(words: &[String]) -> String {
-    joined(words, "or")
-}
-
-fn joined(words: &[String], last: &str) -> String {
-    match words {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., end] => format!("{} {last} {end}", first.join(", ")),
-    }
 }

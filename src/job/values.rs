@@ -1,9 +1,10 @@
 //! Values of a table: quantities, numbers, flags, texts and choices, each noted where it is not what its key holds.
 
 use super::fault::Fault;
-use super::notes::{Notes, or};
+use super::notes::Notes;
 use super::syntax::quoted;
 use super::table::{Bounds, Table, called, plain_number};
+use crate::units::words::or;
 use crate::units::{Kind, Misread, quantity, spelling::nearest, without_unit};
 use std::ops::Range;
 use toml::de::DeValue;

@@ -50,6 +50,16 @@ impl LimitKind {
     }
 }
 
+/// Which way a limit keeps people or the plant from harm.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Safety {
+    /// At least so much: a smaller one asks for less.
+    Minimum,
+    /// At most so much: a greater one asks for less.
+    Maximum,
+}
+
 /// A default limit.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 pub struct Limit {
@@ -61,10 +71,24 @@ pub struct Limit {
     pub unit: String,
     /// What kind of quantity it is.
     pub kind: LimitKind,
+    /// Whether it keeps people or the plant from harm, and which way.
+    pub safety: Option<Safety>,
     /// What it means, in words.
     pub says: String,
     /// Source key.
     pub source: String,
+}
+
+impl Limit {
+    /// Whether that value of a job's own asks for less than a limit that keeps from harm.
+    #[must_use]
+    pub fn is_weakened_by(&self, own: f64) -> bool {
+        match self.safety {
+            Some(Safety::Minimum) => own < self.value,
+            Some(Safety::Maximum) => own > self.value,
+            None => false,
+        }
+    }
 }
 
 /// All limits.
@@ -97,6 +121,16 @@ mod tests {
         for l in limits {
             assert_eq!(l.unit, l.kind.unit(), "{}", l.key);
         }
+    }
+
+    #[test]
+    fn what_keeps_from_harm_is_weakened_one_way_only() {
+        let weakened = |key: &str, own: f64| limit(key).unwrap().is_weakened_by(own);
+        assert_eq!(limits().iter().filter(|limit| limit.safety.is_some()).count(), 15);
+        assert!(weakened("guard_height", 1.0) && !weakened("guard_height", 1.0668) && !weakened("guard_height", 1.2));
+        assert!(weakened("receiver_fill", 0.9) && !weakened("receiver_fill", 0.8) && !weakened("receiver_fill", 0.7));
+        assert!(!weakened("liquid_velocity", 0.1) && !weakened("liquid_velocity", 9.0));
+        assert!(!weakened("guard_height", f64::NAN));
     }
 
     #[test]

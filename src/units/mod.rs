@@ -10,6 +10,7 @@ mod number;
 mod parse;
 mod show;
 pub mod spelling;
+pub mod words;
 
 pub use kind::Kind;
 pub use parse::{Misread, quantity, unit_factor, without_unit};

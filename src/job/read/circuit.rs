@@ -3,11 +3,12 @@
 use super::{Known, compressors, condenser, line};
 use crate::job::fault::{Fault, line_of};
 use crate::job::keys::{self, CIRCUIT, COMPRESSORS, CONDENSER, DISCHARGE, EVAPORATOR, LIQUID, VALVE};
-use crate::job::notes::{Notes, and};
+use crate::job::notes::Notes;
 use crate::job::table::{Bounds, Table};
 use crate::job::{Circuit, Evaporating, Evaporator, RatedAt, Valve, ValveKind, Written};
 use crate::refdata::Lines;
 use crate::refrigerant::{self, Refrigerant};
+use crate::units::words::and;
 use crate::units::{Kind, Temperature, cubic_metres, kelvins, pascals, spelling::all_nearest};
 use std::ops::Range;
 

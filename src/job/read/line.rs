@@ -5,10 +5,11 @@ use super::run::{self, Place};
 use crate::job::Line;
 use crate::job::fault::Fault;
 use crate::job::keys;
-use crate::job::notes::{Notes, and};
+use crate::job::notes::Notes;
 use crate::job::syntax::quoted;
 use crate::job::table::{Keys, Table, called};
 use crate::refdata::{self, Lines, Tube};
+use crate::units::words::and;
 use std::ops::Range;
 use toml::de::DeValue;
 

@@ -4,10 +4,11 @@ use super::line::Laid;
 use super::{Known, line, part, syntax};
 use crate::job::fault::Fault;
 use crate::job::keys::RUN;
-use crate::job::notes::{Notes, and};
+use crate::job::notes::Notes;
 use crate::job::table::{Bounds, Entry, Table};
 use crate::job::{Around, Path, Run, Slope, Traps};
 use crate::refdata::{self, Lines, Tube};
+use crate::units::words::and;
 use crate::units::{Kind, Length, Temperature, kelvins, metres, quantity};
 use toml::de::{DeTable, DeValue};
 

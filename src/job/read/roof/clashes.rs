@@ -2,9 +2,10 @@
 
 use super::Typed;
 use crate::job::fault::Fault;
-use crate::job::notes::{Notes, and};
+use crate::job::notes::Notes;
 use crate::job::{HeatSource, Listener, RoofUnit, Wall, Xy};
 use crate::physics::plane::{SLACK_M, crossing, length_within, reaches_past, to_sides, to_stretch, way_out, within};
+use crate::units::words::and;
 
 /// What stands on the roof, each with its place as typed.
 pub(super) struct Standing<'a> {

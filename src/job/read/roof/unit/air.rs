@@ -3,11 +3,12 @@
 use super::{Drawn, SIDES};
 use crate::job::fault::Fault;
 use crate::job::keys::ROOF_CLEARANCE;
-use crate::job::notes::{Notes, or};
+use crate::job::notes::Notes;
 use crate::job::read::roof::list;
 use crate::job::syntax::quoted;
 use crate::job::table::{Bounds, Table};
 use crate::job::{FAN_DISCS, Face};
+use crate::units::words::or;
 use crate::units::{Kind, spelling::nearest};
 use std::ops::Range;
 use toml::de::DeValue;
