@@ -18,8 +18,8 @@ mod whole;
 pub use bench::Effect;
 pub use change::{Change, differences, edits};
 pub use place::{Choice, Place, choices};
-pub use search::seals;
 pub use roof::of_the_roof;
+pub use search::seals;
 pub use whole::{Whole, whole};
 
 use crate::job::{Circuit, Job, LineId};
