@@ -147,8 +147,12 @@ impl Solved {
     }
 
     fn failing(&self) -> Vec<&'static str> {
-        let mut rules: Vec<&'static str> =
-            self.findings.iter().filter(|f| f.verdict == Verdict::Fail && f.circuit.is_some()).map(|f| f.rule).collect();
+        let mut rules: Vec<&'static str> = self
+            .findings
+            .iter()
+            .filter(|f| f.verdict == Verdict::Fail && f.circuit.is_some())
+            .map(|f| f.rule)
+            .collect();
         rules.sort_unstable();
         rules.dedup();
         rules

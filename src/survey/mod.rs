@@ -61,11 +61,7 @@ pub fn what_if(job: &Job, circuit: &Circuit) -> Result<CircuitSurvey, SurveyFaul
     solve(job, circuit, false)
 }
 
-fn solve(
-    job: &Job,
-    circuit: &Circuit,
-    derating: bool,
-) -> Result<CircuitSurvey, SurveyFault> {
+fn solve(job: &Job, circuit: &Circuit, derating: bool) -> Result<CircuitSurvey, SurveyFault> {
     let fault = |fault: MachineFault| SurveyFault { circuit: circuit.name.clone(), fault: Box::new(fault) };
     let circuitry = Circuitry::new(circuit, job.limit("oil_film_density")).map_err(fault)?;
     let (points, unsolved, summer) = points::all(job, &circuitry);

@@ -1,8 +1,7 @@
 //! The operating points of a circuit.
 
 use super::answer::{
-    LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Unsolved,
-    Why,
+    LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Unsolved, Why,
 };
 use crate::job::{BypassWhen, Circuit, Job, Line, Path};
 use crate::line::{Marched, Medium, RunResult};
