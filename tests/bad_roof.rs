@@ -6,7 +6,7 @@
 mod mistakes;
 
 use mistakes::{faults, mistakes, told};
-use roofrun::job::{self, Side, SoundPower};
+use roofrun::job::{self, Face, SoundPower};
 use std::path::Path;
 
 /// A hall whose one circuit is drawn twice, and its roof.
@@ -34,12 +34,12 @@ fn the_roof_itself_reads() {
     assert_eq!(first.circuits, [(0, 1)]);
     near(first.at.x_m, 20.0);
     near(first.width_m, 7.5);
-    assert_eq!(first.air_in, [Side::North, Side::South]);
+    assert_eq!(first.air_in, [Face::North, Face::South]);
     assert_eq!(first.clearance_m.map(|m| m.map(|m| (foot(m) * 10.0).round())), [Some(60.0), None, Some(60.0), None]);
-    assert_eq!(first.controls, Some(Side::East));
+    assert_eq!(first.controls, Some(Face::East));
     assert_eq!(first.sound, Some(SoundPower::A(94.0)));
     // What the second leaves out is taken and told: the air of its coil among it.
-    assert_eq!(second.air_in, Side::ALL);
+    assert_eq!(second.air_in, Face::ALL);
     assert!((second.air_flow_m3_s.unwrap() - 38_000.0 * 0.3048_f64.powi(3) / 60.0).abs() < 1e-9);
     assert_eq!((second.stands_m, second.air_out, second.weight.is_some()), (0.0, None, false));
     let told: Vec<&str> =

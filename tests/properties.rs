@@ -105,7 +105,11 @@ fn solved(job: &Job) -> Survey {
 }
 
 fn point<'a>(survey: &'a Survey, name: &str) -> &'a Point {
-    survey.circuits[0].points.iter().find(|point| point.name == name).unwrap_or_else(|| panic!("{name}: {:?}", survey.circuits[0].unsolved))
+    survey.circuits[0]
+        .points
+        .iter()
+        .find(|point| point.name == name)
+        .unwrap_or_else(|| panic!("{name}: {:?}", survey.circuits[0].unsolved))
 }
 
 /// Friction of both lines at the rating, where flow and states are fixed.

@@ -99,7 +99,7 @@ fn tubes(names: &[&str]) -> Vec<Tube> {
 }
 
 fn sized(job: &Job, tubes: &[Tube]) -> Sizing {
-    size::size(job, tubes).unwrap_or_else(|faults| panic!("{faults:?}"))
+    size::size(job, &[tubes.to_vec(), Vec::new()]).unwrap_or_else(|faults| panic!("{faults:?}"))
 }
 
 /// The set found and the set that brute force finds have the same copper (several sets may weigh the same).
@@ -113,7 +113,7 @@ fn compare(draft: &Draft, names: &[&str]) {
             for (place, choice) in &best {
                 place.put(&mut circuit, &choice.tubes);
             }
-            assert_relative_eq!(numbers.copper, size::copper(&circuit), max_relative = 1e-9);
+            assert_relative_eq!(numbers.copper, size::tube_mass(&circuit), max_relative = 1e-9);
         }
         (Outcome::Blocked { .. }, None) => {}
         (found, all) => panic!("{} {:?}: search {found:?}, brute force {all:?}", draft.refrigerant, names),
@@ -159,7 +159,7 @@ fn agrees_with_brute_force_where_only_the_liquid_line_is_open() {
 fn what_it_proposes_passes_on_the_written_file_with_the_same_numbers() {
     let text = PLAIN.text();
     let job = read(&text);
-    let sizing = sized(&job, &size::catalogue(&job));
+    let sizing = size::size(&job, &size::catalogue(&job)).unwrap_or_else(|faults| panic!("{faults:?}"));
     let Outcome::Found { numbers, neighbours, .. } = &sizing.circuits[0].outcome else {
         panic!("{:?}", sizing.circuits[0].outcome)
     };

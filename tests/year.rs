@@ -95,7 +95,11 @@ fn held_against_points(job: &Job) -> (usize, usize) {
         }
         let solved = what_if(&Job { points: points.clone(), ..job.clone() }, circuit).unwrap();
         for (own, stand) in points.iter().zip(&stands) {
-            let point = solved.points.iter().find(|point| point.name == own.name).unwrap_or_else(|| panic!("{} has no balance by itself", own.name));
+            let point = solved
+                .points
+                .iter()
+                .find(|point| point.name == own.name)
+                .unwrap_or_else(|| panic!("{} has no balance by itself", own.name));
             same(circuit, stand, point);
         }
         count += stands.len();

@@ -60,7 +60,7 @@ mod tests {
         let job = read("job.toml", &text, Path::new(".")).unwrap();
         assert!(matches!(job.circuits[0].compressors.performance, Performance::Map(_)));
         let survey = crate::survey::survey(&job).unwrap();
-        let rating = survey.circuits[0].point("rating full").unwrap();
+        let rating = survey.circuits[0].point(crate::survey::PointId::Rating).unwrap();
         // Some 40 ton, as the rating that it stands for.
         assert!((120e3..160e3).contains(&rating.capacity_W), "{}", rating.capacity_W);
     }

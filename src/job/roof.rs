@@ -3,7 +3,7 @@
 //! x runs to the right and y up on the plan, in m; heights are over the roof's surface unless said otherwise. The sides of the
 //! plan are called by the compass as if y pointed north; `Roof::north_deg` says how far it is off.
 
-pub use crate::physics::plane::Place;
+pub use crate::physics::plane::Xy;
 
 /// The roof.
 #[derive(Clone, Debug, PartialEq)]
@@ -11,7 +11,7 @@ pub struct Roof {
     /// Compass bearing of the plan's y axis, degrees clockwise from north: 0 where y points north.
     pub north_deg: f64,
     /// Corners of the roof's edge in order, none where it is not drawn.
-    pub outline: Vec<Place>,
+    pub outline: Vec<Xy>,
     /// Of the roof's surface over the ground, m, where known.
     pub height_m: Option<f64>,
     /// Of the parapet along the whole outline, m; 0 for none.
@@ -38,7 +38,7 @@ pub struct Roof {
 
 /// A side of the plan, turned with a unit that is turned.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Side {
+pub enum Face {
     /// y upward.
     North,
     /// x to the right.
@@ -49,18 +49,18 @@ pub enum Side {
     West,
 }
 
-impl Side {
+impl Face {
     /// All four, clockwise.
-    pub const ALL: [Side; 4] = [Side::North, Side::East, Side::South, Side::West];
+    pub const ALL: [Face; 4] = [Face::North, Face::East, Face::South, Face::West];
 
     /// Its name.
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
-            Side::North => "north",
-            Side::East => "east",
-            Side::South => "south",
-            Side::West => "west",
+            Face::North => "north",
+            Face::East => "east",
+            Face::South => "south",
+            Face::West => "west",
         }
     }
 }
@@ -73,7 +73,7 @@ pub struct RoofUnit {
     /// The circuits whose coils it holds: the index in `Job::circuits`, and how many coils of that circuit.
     pub circuits: Vec<(usize, u32)>,
     /// The corner with the least x and y before it is turned.
-    pub at: Place,
+    pub at: Xy,
     /// Length along x before it is turned, m.
     pub length_m: f64,
     /// Width along y before it is turned, m.
@@ -85,21 +85,21 @@ pub struct RoofUnit {
     /// Of its underside, m.
     pub stands_m: f64,
     /// Sides at which air enters.
-    pub air_in: Vec<Side>,
+    pub air_in: Vec<Face>,
     /// Whether air enters from below too.
     pub air_in_below: bool,
     /// The side at which air leaves; none where it leaves at the top, straight up.
-    pub air_out: Option<Side>,
+    pub air_out: Option<Face>,
     /// Air flow, m3/s, where known.
     pub air_flow_m3_s: Option<f64>,
     /// Velocity at which the air leaves, m/s, where known.
     pub outlet_m_s: Option<f64>,
-    /// The maker's own clearances by side, in the order of `Side::ALL`, m.
+    /// The maker's own clearances by side, in the order of `Face::ALL`, m.
     pub clearance_m: [Option<f64>; 4],
     /// The maker's own clearance over an outlet at the top, m.
     pub clearance_above_m: Option<f64>,
     /// The side at which its controls are worked on.
-    pub controls: Option<Side>,
+    pub controls: Option<Face>,
     /// What it weighs without refrigerant.
     pub weight: Option<Weight>,
     /// What each support may carry, kg, by the structural engineer.
@@ -115,10 +115,10 @@ pub struct RoofUnit {
 impl RoofUnit {
     /// Its corners on the plan, counter-clockwise from `at`.
     #[must_use]
-    pub fn corners(&self) -> [Place; 4] {
+    pub fn corners(&self) -> [Xy; 4] {
         let (length, width) = (self.length_m, self.width_m);
         [(0.0, 0.0), (length, 0.0), (length, width), (0.0, width)]
-            .map(|(x, y)| self.at.plus(Place::new(x, y).turned(self.turned_deg)))
+            .map(|(x, y)| self.at.plus(Xy::new(x, y).turned(self.turned_deg)))
     }
 
     /// The smaller of its plan dimensions, m: what room is measured by.
@@ -160,9 +160,9 @@ pub struct Wall {
     /// Its name.
     pub name: String,
     /// One end.
-    pub from: Place,
+    pub from: Xy,
     /// The other end.
-    pub to: Place,
+    pub to: Xy,
     /// Of its top, m.
     pub height_m: f64,
     /// Share of its face that is open; 0 where solid.
@@ -181,9 +181,9 @@ impl Wall {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Rail {
     /// One end.
-    pub from: Place,
+    pub from: Xy,
     /// The other end.
-    pub to: Place,
+    pub to: Xy,
     /// Of its top, m.
     pub height_m: f64,
 }
@@ -194,7 +194,7 @@ pub struct HeatSource {
     /// Its name.
     pub name: String,
     /// Where.
-    pub at: Place,
+    pub at: Xy,
     /// Of its outlet, m.
     pub height_m: f64,
     /// Air flow, m3/s.
@@ -211,7 +211,7 @@ pub struct Listener {
     /// Their name.
     pub name: String,
     /// Where.
-    pub at: Place,
+    pub at: Xy,
     /// Of the ear over the ground, m.
     pub height_m: f64,
     /// What the local ordinance allows by day, dBA, where given.

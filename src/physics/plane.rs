@@ -9,14 +9,14 @@ pub const SLACK_M: f64 = 2e-3;
 
 /// A place on a plan: x to the right and y up.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
-pub struct Place {
+pub struct Xy {
     /// To the right, m.
     pub x_m: f64,
     /// Up on the plan, m.
     pub y_m: f64,
 }
 
-impl Place {
+impl Xy {
     /// At these coordinates.
     #[must_use]
     pub const fn new(x_m: f64, y_m: f64) -> Self {
@@ -25,13 +25,13 @@ impl Place {
 
     /// Moved by so much.
     #[must_use]
-    pub fn plus(self, by: Place) -> Self {
+    pub fn plus(self, by: Xy) -> Self {
         Self::new(self.x_m + by.x_m, self.y_m + by.y_m)
     }
 
     /// The way from another place to this one.
     #[must_use]
-    pub fn minus(self, from: Place) -> Self {
+    pub fn minus(self, from: Xy) -> Self {
         Self::new(self.x_m - from.x_m, self.y_m - from.y_m)
     }
 
@@ -58,13 +58,13 @@ impl Place {
 
     /// The product of the lengths and the cosine of the angle between.
     #[must_use]
-    pub fn dot(self, other: Place) -> f64 {
+    pub fn dot(self, other: Xy) -> f64 {
         self.x_m * other.x_m + self.y_m * other.y_m
     }
 
     /// The product of the lengths and the sine of the angle to the other, counter-clockwise.
     #[must_use]
-    pub fn cross(self, other: Place) -> f64 {
+    pub fn cross(self, other: Xy) -> f64 {
         self.x_m * other.y_m - self.y_m * other.x_m
     }
 
@@ -76,13 +76,13 @@ impl Place {
 }
 
 /// The sides of a polygon, the last back to the first corner.
-pub fn sides(polygon: &[Place]) -> impl Iterator<Item = (Place, Place)> + '_ {
+pub fn sides(polygon: &[Xy]) -> impl Iterator<Item = (Xy, Xy)> + '_ {
     polygon.iter().copied().zip(polygon.iter().copied().cycle().skip(1))
 }
 
 /// Distance from a place to a stretch, m.
 #[must_use]
-pub fn to_stretch(place: Place, (from, to): (Place, Place)) -> f64 {
+pub fn to_stretch(place: Xy, (from, to): (Xy, Xy)) -> f64 {
     let along = to.minus(from);
     let squared = along.dot(along);
     let share = if squared > 0.0 { (place.minus(from).dot(along) / squared).clamp(0.0, 1.0) } else { 0.0 };
@@ -91,9 +91,9 @@ pub fn to_stretch(place: Place, (from, to): (Place, Place)) -> f64 {
 
 /// Least distance between two stretches, m; 0 where they meet.
 #[must_use]
-pub fn between(one: (Place, Place), other: (Place, Place)) -> f64 {
-    let turns = |(from, to): (Place, Place), place: Place| to.minus(from).cross(place.minus(from));
-    let parted = |line, stretch: (Place, Place)| turns(line, stretch.0) * turns(line, stretch.1) < 0.0;
+pub fn between(one: (Xy, Xy), other: (Xy, Xy)) -> f64 {
+    let turns = |(from, to): (Xy, Xy), place: Xy| to.minus(from).cross(place.minus(from));
+    let parted = |line, stretch: (Xy, Xy)| turns(line, stretch.0) * turns(line, stretch.1) < 0.0;
     if parted(one, other) && parted(other, one) {
         return 0.0;
     }
@@ -104,7 +104,7 @@ pub fn between(one: (Place, Place), other: (Place, Place)) -> f64 {
 
 /// Whether a place lies within a polygon, whatever way its corners run. On its sides it may be either.
 #[must_use]
-pub fn within(polygon: &[Place], place: Place) -> bool {
+pub fn within(polygon: &[Xy], place: Xy) -> bool {
     let crossed = sides(polygon).filter(|(a, b)| {
         (a.y_m > place.y_m) != (b.y_m > place.y_m)
             && place.x_m < a.x_m + (b.x_m - a.x_m) * (place.y_m - a.y_m) / (b.y_m - a.y_m)
@@ -114,13 +114,13 @@ pub fn within(polygon: &[Place], place: Place) -> bool {
 
 /// Least distance from a place to the sides of a polygon, m; infinite for no corners.
 #[must_use]
-pub fn to_sides(polygon: &[Place], place: Place) -> f64 {
+pub fn to_sides(polygon: &[Xy], place: Xy) -> f64 {
     sides(polygon).map(|side| to_stretch(place, side)).fold(f64::INFINITY, f64::min)
 }
 
 /// How far corners reach past the edge of an outline, m, where by more than `slack_m`; none for an outline of no corners.
 #[must_use]
-pub fn reaches_past(outline: &[Place], corners: &[Place], slack_m: f64) -> Option<f64> {
+pub fn reaches_past(outline: &[Xy], corners: &[Xy], slack_m: f64) -> Option<f64> {
     if outline.is_empty() {
         return None;
     }
@@ -139,8 +139,8 @@ pub fn reaches_past(outline: &[Place], corners: &[Place], slack_m: f64) -> Optio
 
 /// Two sides of a polygon that meet though they should not, by number from 0: it crosses itself, or folds back on itself.
 #[must_use]
-pub fn crossing(polygon: &[Place], slack_m: f64) -> Option<(usize, usize)> {
-    let all: Vec<(Place, Place)> = sides(polygon).collect();
+pub fn crossing(polygon: &[Xy], slack_m: f64) -> Option<(usize, usize)> {
+    let all: Vec<(Xy, Xy)> = sides(polygon).collect();
     let count = all.len();
     for (i, one) in all.iter().enumerate() {
         for (j, other) in all.iter().enumerate().skip(i + 1) {
@@ -162,20 +162,20 @@ pub fn crossing(polygon: &[Place], slack_m: f64) -> Option<(usize, usize)> {
 /// The least move that takes a convex polygon out of another; none where they do not overlap by more than the slack.
 /// By the separating axes: the overlap along the normal of each side of both.
 #[must_use]
-pub fn way_out(of: &[Place], polygon: &[Place], slack_m: f64) -> Option<Place> {
-    let span = |corners: &[Place], axis: Place| {
+pub fn way_out(of: &[Xy], polygon: &[Xy], slack_m: f64) -> Option<Xy> {
+    let span = |corners: &[Xy], axis: Xy| {
         corners
             .iter()
             .map(|corner| corner.dot(axis))
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), at| (least.min(at), most.max(at)))
     };
-    let mut least: Option<(Place, f64)> = None;
+    let mut least: Option<(Xy, f64)> = None;
     for (from, to) in sides(of).chain(sides(polygon)) {
         let along = to.minus(from);
         if along.length() <= 0.0 {
             continue;
         }
-        let axis = Place::new(along.y_m, -along.x_m).times(1.0 / along.length());
+        let axis = Xy::new(along.y_m, -along.x_m).times(1.0 / along.length());
         let ((here_least, here_most), (there_least, there_most)) = (span(of, axis), span(polygon, axis));
         for (push, sign) in [(here_most - there_least, 1.0), (there_most - here_least, -1.0)] {
             if push <= slack_m {
@@ -191,12 +191,12 @@ pub fn way_out(of: &[Place], polygon: &[Place], slack_m: f64) -> Option<Place> {
 
 /// The convex polygon round these places, its corners counter-clockwise.
 #[must_use]
-pub fn hull(places: &[Place]) -> Vec<Place> {
+pub fn hull(places: &[Xy]) -> Vec<Xy> {
     let mut places = places.to_vec();
     places.sort_by(|a, b| a.x_m.total_cmp(&b.x_m).then(a.y_m.total_cmp(&b.y_m)));
     // The lower half from left to right, then the upper half back.
-    let half = |places: &mut dyn Iterator<Item = Place>| {
-        let mut half: Vec<Place> = Vec::new();
+    let half = |places: &mut dyn Iterator<Item = Xy>| {
+        let mut half: Vec<Xy> = Vec::new();
         for place in places {
             while let [.., before, last] = half[..]
                 && last.minus(before).cross(place.minus(last)) <= 1e-12
@@ -215,13 +215,13 @@ pub fn hull(places: &[Place]) -> Vec<Place> {
 
 /// Least distance between the sides of two polygons, m.
 #[must_use]
-pub fn apart(one: &[Place], other: &[Place]) -> f64 {
+pub fn apart(one: &[Xy], other: &[Xy]) -> f64 {
     sides(one).flat_map(|a| sides(other).map(move |b| between(a, b))).fold(f64::INFINITY, f64::min)
 }
 
 /// How much of a stretch lies deeper than `margin_m` within a convex polygon whose corners run counter-clockwise, m.
 #[must_use]
-pub fn length_within(polygon: &[Place], (from, to): (Place, Place), margin_m: f64) -> f64 {
+pub fn length_within(polygon: &[Xy], (from, to): (Xy, Xy), margin_m: f64) -> f64 {
     let along = to.minus(from);
     let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
     for (a, b) in sides(polygon) {
@@ -229,7 +229,7 @@ pub fn length_within(polygon: &[Place], (from, to): (Place, Place), margin_m: f6
         if side.length() <= 0.0 {
             continue;
         }
-        let inward = Place::new(-side.y_m, side.x_m).times(1.0 / side.length());
+        let inward = Xy::new(-side.y_m, side.x_m).times(1.0 / side.length());
         let (depth, rate) = (from.minus(a).dot(inward) - margin_m, along.dot(inward));
         if rate > 0.0 {
             enters = enters.max(-depth / rate);
@@ -245,15 +245,15 @@ pub fn length_within(polygon: &[Place], (from, to): (Place, Place), margin_m: f6
 /// How far ahead of a face a stretch lies at its nearest, m, within the breadth of the face less `slack_m` at each end; none
 /// where it is not ahead. The face looks to the right of the way from its first end to its second.
 #[must_use]
-pub fn ahead(face: (Place, Place), (from, to): (Place, Place), slack_m: f64) -> Option<f64> {
+pub fn ahead(face: (Xy, Xy), (from, to): (Xy, Xy), slack_m: f64) -> Option<f64> {
     let along = face.1.minus(face.0);
     let breadth = along.length();
     if breadth <= 2.0 * slack_m {
         return None;
     }
     let along = along.times(1.0 / breadth);
-    let outward = Place::new(along.y_m, -along.x_m);
-    let local = |place: Place| (place.minus(face.0).dot(along), place.minus(face.0).dot(outward));
+    let outward = Xy::new(along.y_m, -along.x_m);
+    let local = |place: Xy| (place.minus(face.0).dot(along), place.minus(face.0).dot(outward));
     let ((x0, y0), (x1, y1)) = (local(from), local(to));
     let (left, right) = (slack_m, breadth - slack_m);
     let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
@@ -276,13 +276,13 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    const SQUARE: [Place; 4] = [Place::new(0.0, 0.0), Place::new(2.0, 0.0), Place::new(2.0, 2.0), Place::new(0.0, 2.0)];
+    const SQUARE: [Xy; 4] = [Xy::new(0.0, 0.0), Xy::new(2.0, 0.0), Xy::new(2.0, 2.0), Xy::new(0.0, 2.0)];
 
-    fn at(x: f64, y: f64) -> Place {
-        Place::new(x, y)
+    fn at(x: f64, y: f64) -> Xy {
+        Xy::new(x, y)
     }
 
-    fn square(x: f64, y: f64) -> Vec<Place> {
+    fn square(x: f64, y: f64) -> Vec<Xy> {
         SQUARE.iter().map(|corner| corner.plus(at(x, y))).collect()
     }
 
@@ -381,7 +381,7 @@ mod tests {
         assert_eq!(ahead(face, (at(0.0, 0.0), at(2.0, 0.0)), 1e-3), Some(0.0), "against it");
     }
 
-    fn place() -> impl Strategy<Value = Place> {
+    fn place() -> impl Strategy<Value = Xy> {
         (-50.0..50.0, -50.0..50.0).prop_map(|(x, y)| at(x, y))
     }
 
@@ -391,7 +391,7 @@ mod tests {
         fn a_turn_of_the_whole_changes_no_distance(
             a in place(), b in place(), c in place(), d in place(), by in place(), degrees in -360.0..360.0,
         ) {
-            let moved = |place: Place| place.turned(degrees).plus(by);
+            let moved = |place: Xy| place.turned(degrees).plus(by);
             let (one, other) = ((a, b), (c, d));
             let (one_moved, other_moved) = ((moved(a), moved(b)), (moved(c), moved(d)));
             prop_assert!((between(one, other) - between(one_moved, other_moved)).abs() < 1e-9);
@@ -407,9 +407,9 @@ mod tests {
         /// After the way out the two do not overlap, and a little less would not have done.
         #[test]
         fn the_way_out_leads_out_and_no_further(by in place(), degrees in -180.0..180.0) {
-            let there: Vec<Place> = SQUARE.iter().map(|corner| corner.turned(degrees).plus(by.times(0.05))).collect();
+            let there: Vec<Xy> = SQUARE.iter().map(|corner| corner.turned(degrees).plus(by.times(0.05))).collect();
             if let Some(way) = way_out(&SQUARE, &there, 0.0) {
-                let after = |share: f64| -> Vec<Place> {
+                let after = |share: f64| -> Vec<Xy> {
                     there.iter().map(|corner| corner.plus(way.times(share))).collect()
                 };
                 prop_assert!(way_out(&SQUARE, &after(1.0), 1e-9).is_none());
@@ -421,7 +421,7 @@ mod tests {
     }
 
     /// Whether a stretch ends at the edge of the face's strip.
-    fn on_the_edge(face: (Place, Place), stretch: (Place, Place)) -> bool {
+    fn on_the_edge(face: (Xy, Xy), stretch: (Xy, Xy)) -> bool {
         let along = face.1.minus(face.0);
         [stretch.0, stretch.1].iter().any(|end| {
             let share = end.minus(face.0).dot(along) / along.dot(along);

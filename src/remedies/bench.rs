@@ -73,15 +73,8 @@ impl<'a> Bench<'a> {
         Case { job: self.job, index: self.index, circuit: &state.circuit, solved: &state.solved }
     }
 
-    /// A state with its circuit changed; nothing where that can't be solved or the search has done enough.
-    pub fn with(&self, from: &State, change: impl FnOnce(&mut Circuit)) -> Option<Rc<State>> {
-        let mut circuit = from.circuit.clone();
-        change(&mut circuit);
-        self.solve(circuit, from)
-    }
-
-    /// A changed circuit, solved from another one near it.
-    pub fn solve(&self, circuit: Circuit, _near: &State) -> Option<Rc<State>> {
+    /// A changed circuit, solved as `check` solves it; nothing where that can't be done or the search has done enough.
+    pub fn solve(&self, circuit: Circuit) -> Option<Rc<State>> {
         let key = key(&circuit);
         if let Some(known) = self.known.borrow().get(&key) {
             return known.clone();

@@ -1,8 +1,8 @@
 //! A change as data: one thing of a job that is to be otherwise, for the job as meant and for the text of its file.
 
 use crate::job::{
-    Bypass, Circuit, Edit, HeadControl, Job, Legs, LineId, Part, Path, Place as Xy, Receiver, ReceiverStyle,
-    Resistance, Run, Slope, SoundPower, Traps, Wall, step,
+    Bypass, Circuit, Edit, HeadControl, Job, Legs, LineId, Part, Path, Receiver, ReceiverStyle, Resistance, Run, Slope,
+    SoundPower, Traps, Wall, Xy, step,
 };
 use crate::refdata::Tube;
 use crate::units::{Kind, Pressure, System, cubic_metres, cubic_metres_per_second, metres, quantity, watts};

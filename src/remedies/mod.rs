@@ -18,8 +18,8 @@ mod whole;
 pub use bench::Effect;
 pub use change::{Change, differences, edits};
 pub use place::{Choice, Place, choices};
-pub use search::seals;
 pub use roof::of_the_roof;
+pub use search::seals;
 pub use whole::{Whole, whole};
 
 use crate::job::{Circuit, Job, LineId};
@@ -166,7 +166,7 @@ fn of_finding(bench: &Bench, finding: &Finding) -> Vec<Remedy> {
 
 /// A changed circuit where the finding is no longer as bad.
 fn tried(bench: &Bench, from: &Rc<State>, circuit: Circuit, finding: &Finding) -> Option<Trial> {
-    let state = bench.solve(circuit, from)?;
+    let state = bench.solve(circuit)?;
     let effect = Effect::between(bench.index, from, &state);
     let left =
         |verdict: Verdict| state.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();

@@ -106,13 +106,13 @@ pub(crate) fn lightest(bench: &Bench, from: &Rc<State>, lines: &[LineId]) -> Opt
     }
     let widest: Vec<(Place, &Choice)> =
         lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
-    let reference = bench.solve(with(&opened, &widest), from)?;
+    let reference = bench.solve(with(&opened, &widest))?;
     let set = match search(bench, &reference, &lists) {
         Ok(set) | Err(set) => set,
     };
     let mut found = with(&opened, &set);
     LineId::BOTH.into_iter().for_each(|line| line.of_mut(&mut found).runs.iter_mut().for_each(|run| run.open = false));
-    bench.solve(found, from)
+    bench.solve(found)
 }
 
 struct Search<'a> {
@@ -220,7 +220,7 @@ impl<'a> Search<'a> {
 
     /// What fails with a set, and whether its double riser is one.
     fn evaluate(&self, set: &[(Place, &Choice)]) -> Option<(Vec<Finding>, bool)> {
-        let state = self.bench.solve(with(&self.opened.circuit, set), self.opened)?;
+        let state = self.bench.solve(with(&self.opened.circuit, set))?;
         let failed = state
             .findings
             .iter()

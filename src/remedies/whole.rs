@@ -111,7 +111,7 @@ fn one_by_one(bench: &Bench, from: Rc<State>, least: Verdict, counts: impl Fn(&s
             let tries = candidates(bench, &best, finding).into_iter().take(most);
             let mut found: Option<Rc<State>> = None;
             for circuit in tries {
-                let Some(state) = bench.solve(circuit, &best) else { continue };
+                let Some(state) = bench.solve(circuit) else { continue };
                 if is_better(&state, &best) && found.as_ref().is_none_or(|known| is_better(&state, known)) {
                     let done = state.score.fails == 0 && state.score.cautions == 0;
                     found = Some(state);
@@ -181,7 +181,7 @@ fn without_the_needless(bench: &Bench, from: Rc<State>) -> Rc<State> {
             }
             let rest = changes.iter().enumerate().filter(|(at, _)| *at != leave);
             rest.for_each(|(_, change)| change.apply(&mut job));
-            let state = bench.solve(job.circuits.get(bench.index)?.clone(), &best)?;
+            let state = bench.solve(job.circuits.get(bench.index)?.clone())?;
             (!is_better(&best, &state)).then_some(state)
         });
         match leaner {

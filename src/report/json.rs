@@ -84,6 +84,11 @@ pub(crate) fn findings<'a>(job: &'a Job, findings: &'a [Finding]) -> Vec<Finding
     findings.iter().map(|finding| with_remedies(job, finding, &[])).collect()
 }
 
+/// Findings with what would mend them, as they are written.
+pub(crate) fn mended<'a>(job: &'a Job, findings: &'a [Finding], remedies: &[Vec<Remedy>]) -> Vec<FindingDocument<'a>> {
+    findings.iter().zip(remedies).map(|(finding, remedies)| with_remedies(job, finding, remedies)).collect()
+}
+
 fn with_remedies<'a>(job: &'a Job, finding: &'a Finding, remedies: &[Remedy]) -> FindingDocument<'a> {
     FindingDocument {
         rule: finding.rule,

@@ -13,7 +13,7 @@ mod text;
 
 pub use crate::sheet::{Align, Grid, Hang, Sheet, style, wrap};
 pub use answer::{Answer, ModuleAnswer, PlantAnswer, TubeAnswer};
-pub(crate) use json::{AssumptionDocument, FindingDocument, JobHead, assumptions, findings as written};
+pub(crate) use json::{AssumptionDocument, FindingDocument, JobHead, assumptions, findings as written, mended};
 pub use json::{NotFinite, json, write_json};
 pub(crate) use text::{closing, findings, heading, of_the_site};
 pub use text::{figure, text, why_unsolved, why_unsurveyed};

@@ -4,8 +4,8 @@ mod working;
 
 pub use working::{Opposite, Working};
 
-use super::plan::{Face, Obstacle, SLACK_M, What, bearing_deg, faces, obstacles};
-use crate::job::{Job, Roof, RoofUnit, Side};
+use super::plan::{Frontage, Obstacle, SLACK_M, What, bearing_deg, faces, obstacles};
+use crate::job::{Face, Job, Roof, RoofUnit};
 use crate::physics::plane;
 use serde::Serialize;
 
@@ -158,7 +158,7 @@ fn short(asked_m: f64, free_m: f64) -> f64 {
 }
 
 impl Around<'_> {
-    fn air(&self, side: Side) -> Air {
+    fn air(&self, side: Face) -> Air {
         if self.unit.air_out == Some(side) {
             Air::Out
         } else if self.unit.air_in.contains(&side) || self.unit.air_in_below {
@@ -170,7 +170,7 @@ impl Around<'_> {
     }
 
     /// What stands before a face and is seen by it, with its distance.
-    fn before<'s>(&'s self, face: &'s Face) -> impl Iterator<Item = (&'s Obstacle, f64)> {
+    fn before<'s>(&'s self, face: &'s Frontage) -> impl Iterator<Item = (&'s Obstacle, f64)> {
         let foot = if self.unit.air_in_below { 0.0 } else { self.unit.stands_m };
         self.standing
             .iter()
@@ -188,7 +188,7 @@ impl Around<'_> {
     }
 
     /// The pit that the unit stands in: walls to its own height or higher before three sides or all.
-    fn pit(&self, faces: &[Face]) -> Option<Pit> {
+    fn pit(&self, faces: &[Frontage]) -> Option<Pit> {
         let reach = self.job.limit("clearance_pit") * self.unit.narrow_m();
         let mut sides = Vec::new();
         let mut lowest = f64::INFINITY;
@@ -205,9 +205,9 @@ impl Around<'_> {
     }
 
     /// The room before a face: of all that stands there, what falls shortest of what is asked.
-    fn room(&self, face: &Face, in_a_pit: bool) -> FaceRoom {
+    fn room(&self, face: &Frontage, in_a_pit: bool) -> FaceRoom {
         let air = self.air(face.side);
-        let own = Side::ALL
+        let own = Face::ALL
             .iter()
             .position(|side| *side == face.side)
             .and_then(|i| self.unit.clearance_m.get(i).copied().flatten());
@@ -261,7 +261,7 @@ impl Around<'_> {
     /// What is asked of a face before that obstacle.
     fn asked(
         &self,
-        face: &Face,
+        face: &Frontage,
         air: Air,
         own: Option<f64>,
         obstacle: &Obstacle,
@@ -291,7 +291,7 @@ impl Around<'_> {
 }
 
 /// Whether the air of one is thrown at the intake of the other.
-fn thrown(face: &Face, air: Air, other: &RoofUnit) -> bool {
+fn thrown(face: &Frontage, air: Air, other: &RoofUnit) -> bool {
     faces(other).iter().filter(|theirs| looks_back(face, theirs)).any(|theirs| match air {
         Air::Out => other.air_in.contains(&theirs.side) || other.air_in_below,
         Air::In => other.air_out == Some(theirs.side),
@@ -300,6 +300,6 @@ fn thrown(face: &Face, air: Air, other: &RoofUnit) -> bool {
 }
 
 /// Whether a face looks back at another, to an eighth of a turn.
-fn looks_back(face: &Face, theirs: &Face) -> bool {
+fn looks_back(face: &Frontage, theirs: &Frontage) -> bool {
     theirs.outward.dot(face.outward) < -0.7 && plane::ahead(theirs.ends, face.ends, SLACK_M).is_some()
 }

@@ -2,7 +2,7 @@
 
 use super::outlet::{Intake, Outlet, air_flow, intakes, is_caught, middle, outlet};
 use super::plan::{bearing_deg, obstacles};
-use crate::job::{Job, Place, Roof, RoofUnit};
+use crate::job::{Job, Roof, RoofUnit, Xy};
 use crate::physics::plane;
 use crate::survey::Survey;
 
@@ -30,7 +30,7 @@ struct Way {
 #[derive(Clone, Debug)]
 struct Draws {
     intakes: Vec<Intake>,
-    centre: Place,
+    centre: Xy,
     /// Its air flow, m3/s, where known.
     flow: Option<f64>,
 }

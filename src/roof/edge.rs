@@ -1,7 +1,7 @@
 //! The edge of the roof: where a guard is asked for, how long it must be, and piping over walkways.
 
 use super::plan::to_edge;
-use crate::job::{Job, Place, Rail, Roof, RoofUnit};
+use crate::job::{Job, Rail, Roof, RoofUnit, Xy};
 use crate::physics::plane;
 use crate::units::factor;
 use serde::Serialize;
@@ -153,7 +153,7 @@ fn guards(roof: &Roof, height: f64, open: f64) -> Vec<Rail> {
 
 /// The stretch of a side of the edge that asks for a guard.
 struct Stretch {
-    side: (Place, Place),
+    side: (Xy, Xy),
     /// How far along the side it begins, m.
     first: f64,
     /// How far along it ends, m.
@@ -166,12 +166,12 @@ impl Stretch {
         let way = self.side.1.minus(self.side.0);
         let length = way.length();
         let unit = way.times(1.0 / length);
-        let beside = |end: Place| unit.cross(end.minus(self.side.0)).abs() <= ALONG_M + ROUNDING_M;
+        let beside = |end: Xy| unit.cross(end.minus(self.side.0)).abs() <= ALONG_M + ROUNDING_M;
         if !beside(guard.from) || !beside(guard.to) {
             return None;
         }
         // A guard that begins a little way in from the corner meets the one along the next side.
-        let at = |end: Place| match unit.dot(end.minus(self.side.0)) {
+        let at = |end: Xy| match unit.dot(end.minus(self.side.0)) {
             at if at <= ALONG_M => 0.0,
             at if at >= length - ALONG_M => length,
             at => at,
@@ -195,7 +195,7 @@ impl Stretch {
     }
 
     /// The place so far along its side.
-    fn at(&self, along: f64) -> Place {
+    fn at(&self, along: f64) -> Xy {
         let way = self.side.1.minus(self.side.0);
         self.side.0.plus(way.times(along / way.length()))
     }
@@ -206,20 +206,19 @@ impl Stretch {
 fn stretches(job: &Job, roof: &Roof, unit: &RoofUnit) -> Vec<Stretch> {
     let (reach, past) = (job.limit("guard_distance"), job.limit("guard_past"));
     let corners = unit.corners();
-    let sides: Vec<(Place, Place)> = plane::sides(&roof.outline).collect();
-    let near =
-        |edge: (Place, Place)| plane::sides(&corners).any(|side| plane::between(side, edge) <= reach + ROUNDING_M);
+    let sides: Vec<(Xy, Xy)> = plane::sides(&roof.outline).collect();
+    let near = |edge: (Xy, Xy)| plane::sides(&corners).any(|side| plane::between(side, edge) <= reach + ROUNDING_M);
     let is_near: Vec<bool> = sides.iter().map(|edge| near(*edge)).collect();
     let count = sides.len();
     let guarded = |index: usize| is_near.get(index % count).copied().unwrap_or(false);
-    let stretch = |(index, side): (usize, &(Place, Place))| {
+    let stretch = |(index, side): (usize, &(Xy, Xy))| {
         let (from, to) = *side;
         let along = to.minus(from);
         let length = along.length();
         if !guarded(index) || length <= 0.0 {
             return None;
         }
-        let at = |corner: &Place| (corner.minus(from).dot(along) / length).clamp(0.0, length);
+        let at = |corner: &Xy| (corner.minus(from).dot(along) / length).clamp(0.0, length);
         let first = corners.iter().map(at).fold(f64::INFINITY, f64::min) - past;
         let last = corners.iter().map(at).fold(f64::NEG_INFINITY, f64::max) + past;
         let first = if guarded(index + count - 1) { 0.0 } else { first.max(0.0) };

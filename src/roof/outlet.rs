@@ -1,7 +1,7 @@
 //! Outlets of warm air and intakes: where they are, what they blow, and how much of the one reaches the other.
 
-use super::plan::{Face, Obstacle, SLACK_M, What, faces};
-use crate::job::{FAN_DISCS, Job, Place, Roof, RoofUnit, Side};
+use super::plan::{Frontage, Obstacle, SLACK_M, What, faces};
+use crate::job::{FAN_DISCS, Face, Job, Roof, RoofUnit, Xy};
 use crate::physics::atmosphere::{air_density, air_rise};
 use crate::physics::{plane, separation};
 use crate::survey::PointId;
@@ -23,11 +23,11 @@ pub(crate) struct Outlet {
     pub unit: Option<usize>,
     pub name: String,
     /// Its rim on the plan, and its height over the roof, m.
-    pub rim: Vec<(Place, Place)>,
+    pub rim: Vec<(Xy, Xy)>,
     pub height: f64,
-    pub middle: Place,
+    pub middle: Xy,
     /// The way it blows along the plan; none where it blows up.
-    pub blows: Option<Place>,
+    pub blows: Option<Xy>,
     /// Air flow, m3/s.
     pub flow: f64,
     /// How much warmer it leaves than it was drawn, K.
@@ -41,7 +41,7 @@ pub(crate) struct Outlet {
 /// An intake: the middle of a face, its height, and its share of the unit's air.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Intake {
-    at: Place,
+    at: Xy,
     height: f64,
     pub share: f64,
 }
@@ -76,13 +76,13 @@ pub(crate) fn outlet(job: &Job, roof: &Roof, survey: &Survey, standing: &[Obstac
             .value;
     let area = match unit.air_out {
         None => FAN_DISCS * unit.length_m * unit.width_m,
-        Some(Side::North | Side::South) => FAN_DISCS * unit.length_m * (unit.height_m - unit.stands_m),
-        Some(Side::East | Side::West) => FAN_DISCS * unit.width_m * (unit.height_m - unit.stands_m),
+        Some(Face::North | Face::South) => FAN_DISCS * unit.length_m * (unit.height_m - unit.stands_m),
+        Some(Face::East | Face::West) => FAN_DISCS * unit.width_m * (unit.height_m - unit.stands_m),
     };
     let mut outlet = Outlet {
         unit: Some(index),
         name: unit.name.clone(),
-        middle: Place::default(),
+        middle: Xy::default(),
         rim: Vec::new(),
         height: 0.0,
         blows: None,
@@ -97,7 +97,7 @@ pub(crate) fn outlet(job: &Job, roof: &Roof, survey: &Survey, standing: &[Obstac
 
 /// Whether an outlet at the top has something higher on two sides or more, no farther off than the unit is wide.
 pub(crate) fn is_caught(job: &Job, roof: &Roof, standing: &[Obstacle], index: usize) -> bool {
-    let closed = |face: &Face| catching(job, roof, standing, index, face).next().is_some();
+    let closed = |face: &Frontage| catching(job, roof, standing, index, face).next().is_some();
     roof.units
         .get(index)
         .is_some_and(|unit| unit.air_out.is_none() && faces(unit).iter().filter(|f| closed(f)).count() >= CAUGHT_SIDES)
@@ -110,7 +110,7 @@ pub(crate) fn catching<'a>(
     roof: &'a Roof,
     standing: &'a [Obstacle],
     index: usize,
-    face: &'a Face,
+    face: &'a Frontage,
 ) -> impl Iterator<Item = &'a Obstacle> {
     let unit = roof.units.get(index);
     let (top, reach) = unit.map_or((f64::INFINITY, 0.0), |unit| (unit.height_m + SLACK_M, unit.narrow_m()));
@@ -122,8 +122,8 @@ pub(crate) fn catching<'a>(
 }
 
 /// The middle of the ends of stretches.
-pub(crate) fn middle(rim: &[(Place, Place)]) -> Place {
-    let sum = rim.iter().fold(Place::default(), |sum, (from, to)| sum.plus(*from).plus(*to));
+pub(crate) fn middle(rim: &[(Xy, Xy)]) -> Xy {
+    let sum = rim.iter().fold(Xy::default(), |sum, (from, to)| sum.plus(*from).plus(*to));
     #[expect(clippy::cast_precision_loss, reason = "a handful of sides")]
     let count = (2 * rim.len()).max(1) as f64;
     sum.times(1.0 / count)
@@ -142,7 +142,7 @@ pub(crate) fn intakes(unit: &RoofUnit) -> Vec<Intake> {
         })
         .collect();
     if unit.air_in_below {
-        let sides: Vec<(Place, Place)> = plane::sides(&unit.corners()).collect();
+        let sides: Vec<(Xy, Xy)> = plane::sides(&unit.corners()).collect();
         intakes.push(Intake { at: middle(&sides), height: unit.stands_m, share: unit.length_m * unit.width_m });
     }
     let whole: f64 = intakes.iter().map(|intake| intake.share).sum();

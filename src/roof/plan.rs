@@ -1,37 +1,37 @@
 //! The geometry of the plan: the faces of a unit, what stands before them, and whether a plan can stand at all.
 
-use crate::job::{HeatSource, Place, Roof, RoofUnit, Side, Wall};
+use crate::job::{Face, HeatSource, Roof, RoofUnit, Wall, Xy};
 use crate::physics::plane::{self, length_within, to_sides, way_out, within};
 
 pub(crate) use crate::physics::plane::SLACK_M;
 
 /// A face of a unit. It looks to the right of the way from its first end to its second.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Face {
+pub(crate) struct Frontage {
     /// The unit's own name for it.
-    pub side: Side,
+    pub side: Face,
     /// Its ends.
-    pub ends: (Place, Place),
+    pub ends: (Xy, Xy),
     /// Which way it looks, of length 1.
-    pub outward: Place,
+    pub outward: Xy,
 }
 
-/// The faces of a unit, in the order of `Side::ALL`.
-pub(crate) fn faces(unit: &RoofUnit) -> [Face; 4] {
+/// The faces of a unit, in the order of `Face::ALL`.
+pub(crate) fn faces(unit: &RoofUnit) -> [Frontage; 4] {
     let [south_west, south_east, north_east, north_west] = unit.corners();
-    Side::ALL.map(|side| {
+    Face::ALL.map(|side| {
         let (ends, outward) = match side {
-            Side::North => ((north_east, north_west), Place::new(0.0, 1.0)),
-            Side::East => ((south_east, north_east), Place::new(1.0, 0.0)),
-            Side::South => ((south_west, south_east), Place::new(0.0, -1.0)),
-            Side::West => ((north_west, south_west), Place::new(-1.0, 0.0)),
+            Face::North => ((north_east, north_west), Xy::new(0.0, 1.0)),
+            Face::East => ((south_east, north_east), Xy::new(1.0, 0.0)),
+            Face::South => ((south_west, south_east), Xy::new(0.0, -1.0)),
+            Face::West => ((north_west, south_west), Xy::new(-1.0, 0.0)),
         };
-        Face { side, ends, outward: outward.turned(unit.turned_deg) }
+        Frontage { side, ends, outward: outward.turned(unit.turned_deg) }
     })
 }
 
 /// The compass bearing of a direction on the plan, degrees from 0 to below 360.
-pub(crate) fn bearing_deg(roof: &Roof, direction: Place) -> f64 {
+pub(crate) fn bearing_deg(roof: &Roof, direction: Xy) -> f64 {
     let bearing = (direction.x_m.atan2(direction.y_m).to_degrees() + roof.north_deg).rem_euclid(360.0);
     // What rounding makes of due north.
     if bearing >= 360.0 - 1e-9 { 0.0 } else { bearing }
@@ -54,7 +54,7 @@ pub(crate) struct Obstacle {
     /// What it is.
     pub what: What,
     /// Its stretches on the plan.
-    pub stretches: Vec<(Place, Place)>,
+    pub stretches: Vec<(Xy, Xy)>,
     /// Of its top over the roof, m.
     pub top_m: f64,
     /// Of its underside, m.
@@ -91,8 +91,8 @@ pub(crate) fn obstacles(roof: &Roof) -> Vec<Obstacle> {
 
 impl Obstacle {
     /// How far ahead of a face it is at its nearest, within the breadth of the face, m.
-    pub(crate) fn ahead(&self, face: &Face) -> Option<f64> {
-        let ahead = |stretch: &(Place, Place)| plane::ahead(face.ends, *stretch, SLACK_M);
+    pub(crate) fn ahead(&self, face: &Frontage) -> Option<f64> {
+        let ahead = |stretch: &(Xy, Xy)| plane::ahead(face.ends, *stretch, SLACK_M);
         self.stretches.iter().filter_map(ahead).reduce(f64::min)
     }
 
@@ -125,14 +125,14 @@ fn radius(heat: &HeatSource) -> f64 {
 
 /// Whether that ground, convex and its corners counter-clockwise, is free for a unit: on the roof, in no other unit,
 /// wall or outlet of warm air. An outlet that the unit overlaps as it stands bars only its middle.
-pub(crate) fn is_clear(roof: &Roof, index: usize, ground: &[Place]) -> bool {
+pub(crate) fn is_clear(roof: &Roof, index: usize, ground: &[Xy]) -> bool {
     let others = roof.units.iter().enumerate().filter(|(other, _)| *other != index);
     let on_the_roof = roof.outline.is_empty()
         || (ground.iter().all(|c| within(&roof.outline, *c) || to_sides(&roof.outline, *c) <= SLACK_M)
             && plane::sides(&roof.outline).all(|edge| length_within(ground, edge, SLACK_M) <= SLACK_M));
     let stands = roof.units.get(index).map(RoofUnit::corners);
     let bars = |heat: &HeatSource| {
-        let clear = |ground: &[Place]| !within(ground, heat.at) && to_sides(ground, heat.at) >= radius(heat) - SLACK_M;
+        let clear = |ground: &[Xy]| !within(ground, heat.at) && to_sides(ground, heat.at) >= radius(heat) - SLACK_M;
         if stands.is_none_or(|stands| clear(&stands)) { !clear(ground) } else { within(ground, heat.at) }
     };
     on_the_roof
@@ -217,7 +217,7 @@ mod tests {
             let before = planned(crowded);
             let after = planned(|roof| {
                 crowded(roof);
-                turned(roof, degrees, Place::new(x, y));
+                turned(roof, degrees, Xy::new(x, y));
                 // Counter-clockwise on the plan is against the compass.
                 roof.north_deg += degrees;
             });

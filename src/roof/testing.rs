@@ -1,7 +1,7 @@
 //! A plan to test with: one unit of 20 ft by 7.5 ft in the middle of a wide roof, with nothing near it.
 
 use super::{RoofStudy, study};
-use crate::job::{self, Job, Place, Roof, RoofUnit, Wall};
+use crate::job::{self, Job, Roof, RoofUnit, Wall, Xy};
 use crate::survey::{Survey, survey};
 use std::path::Path;
 use std::sync::OnceLock;
@@ -45,8 +45,8 @@ pub(crate) fn solved() -> &'static Survey {
 }
 
 /// A place in feet.
-pub(crate) fn feet(x: f64, y: f64) -> Place {
-    Place::new(x * FOOT, y * FOOT)
+pub(crate) fn feet(x: f64, y: f64) -> Xy {
+    Xy::new(x * FOOT, y * FOOT)
 }
 
 /// A solid wall, in feet.
@@ -62,8 +62,8 @@ pub(crate) fn another(roof: &Roof, name: &str, by: (f64, f64)) -> RoofUnit {
 }
 
 /// Turns the whole plan and shifts it; north stays where it is on the sheet.
-pub(crate) fn turned(roof: &mut Roof, degrees: f64, by: Place) {
-    let moved = |place: &mut Place| *place = place.turned(degrees).plus(by);
+pub(crate) fn turned(roof: &mut Roof, degrees: f64, by: Xy) {
+    let moved = |place: &mut Xy| *place = place.turned(degrees).plus(by);
     roof.outline.iter_mut().for_each(moved);
     roof.walls.iter_mut().flat_map(|wall| [&mut wall.from, &mut wall.to]).for_each(moved);
     for unit in &mut roof.units {
@@ -74,13 +74,13 @@ pub(crate) fn turned(roof: &mut Roof, degrees: f64, by: Place) {
 
 /// Mirrors the whole plan at its y axis, each unit's own sides left as they are called.
 pub(crate) fn mirrored(roof: &mut Roof) {
-    let mirror = |place: &mut Place| place.x_m = -place.x_m;
+    let mirror = |place: &mut Xy| place.x_m = -place.x_m;
     roof.outline.iter_mut().for_each(mirror);
     roof.walls.iter_mut().flat_map(|wall| [&mut wall.from, &mut wall.to]).for_each(mirror);
     for unit in &mut roof.units {
         // What was the corner at the right is the corner at the left.
         let [_, right, ..] = unit.corners();
-        unit.at = Place::new(-right.x_m, right.y_m);
+        unit.at = Xy::new(-right.x_m, right.y_m);
         unit.turned_deg = -unit.turned_deg;
     }
 }

@@ -3,7 +3,7 @@
 use super::finding::{Finding, Source, Verdict};
 use super::say::{Value, say};
 use super::{clearance, recirculation};
-use crate::job::{Job, Place, Roof, RoofUnit, Wall};
+use crate::job::{Job, Roof, RoofUnit, Wall, Xy};
 use crate::physics::plane::{SLACK_M, sides, to_sides, to_stretch, within};
 use crate::units::Kind;
 
@@ -75,7 +75,7 @@ fn walls_off_the_roof(roof: &Roof) -> Option<Finding> {
 
 /// Sources of warm air that no unit can meet.
 fn far_heats(roof: &Roof) -> Option<Finding> {
-    let near = |at: Place| {
+    let near = |at: Xy| {
         let corners = roof.units.iter().map(RoofUnit::corners);
         corners
             .flat_map(|corners| sides(&corners).map(|side| to_stretch(at, side)).collect::<Vec<_>>())

@@ -60,6 +60,7 @@ fn judge(case: &Case) -> Option<Finding> {
 mod tests {
     use super::super::testing::{by_hand, changed, finding, job, liquid, verdict, with_tubes};
     use super::*;
+    use crate::survey::PointId;
 
     #[test]
     fn one_fahrenheit_exactly_passes_and_two_exactly_is_a_caution() {
@@ -85,7 +86,7 @@ mod tests {
     }
 
     #[test]
-    fn a_narrow_line_fails_and_the_tubes_named_would_do() {
+    fn a_narrow_line_fails_and_a_wider_one_passes() {
         let tubes = |name: &str| {
             changed(|circuit| {
                 for number in 2..=4 {
@@ -95,23 +96,6 @@ mod tests {
         };
         let found = finding(RULE, &tubes("7/8 ACR"));
         assert_eq!(found.verdict, Verdict::Fail);
-        let mend = found.mend.unwrap();
-        assert!(mend.starts_with("1-3/8 ACR in runs 2, 3 and 4 would do: 0."), "{mend}");
-        assert!(mend.ends_with(" F of subcooling lost at winter full."), "{mend}");
         assert_eq!(finding(RULE, &tubes("1-3/8 ACR")).verdict, Verdict::Pass);
-    }
-
-    #[test]
-    fn a_mend_leaves_no_more_than_two_sizes_and_none_narrower_behind() {
-        let found = finding(
-            RULE,
-            &changed(|circuit| {
-                with_tubes(liquid(circuit, 2), &["1-1/8 ACR"]);
-                with_tubes(liquid(circuit, 3), &["3/4 ACR"]);
-                with_tubes(liquid(circuit, 4), &["7/8 ACR"]);
-            }),
-        );
-        let mend = found.mend.unwrap();
-        assert!(mend.starts_with("1-3/8 ACR in runs 2, 3 and 4 "), "{mend}");
     }
 }

@@ -99,6 +99,7 @@ fn judge(case: &Case, stretch: &Stretch) -> Option<Finding> {
 mod tests {
     use super::super::testing::{by_hand, changed, finding, findings, liquid, only, verdict, with_tubes};
     use super::*;
+    use crate::survey::PointId;
 
     #[test]
     fn both_limits_themselves_are_still_allowed() {
@@ -115,7 +116,7 @@ mod tests {
         assert_eq!(verdict(RULE, &job, &at(1, drain * 1.0001)), Verdict::Fail);
         assert_eq!(verdict(RULE, &job, &at(3, shuts)), Verdict::Pass);
         let found = only(RULE.check(&job, &at(3, shuts * 1.0001)));
-        assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Fail, Some("liquid run 3")));
+        assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::Runs(LineId::Liquid, vec![3]))));
     }
 
     #[test]
@@ -125,12 +126,12 @@ mod tests {
             with_tubes(liquid(circuit, 2), &["7/8 ACR"]);
         });
         let found = finding(RULE, &job);
-        assert_eq!((found.verdict, found.limit), (Verdict::Pass, None));
-        assert!(found.says.ends_with("no valve in the line shuts fast."), "{}", found.says);
+        assert_eq!((found.verdict, found.measure.unwrap().limit), (Verdict::Pass, None));
+        assert!(found.words().ends_with("no valve in the line shuts fast."), "{}", found.words());
     }
 
     #[test]
-    fn a_fast_drain_and_a_fast_line_are_two_findings_and_the_tubes_named_would_do() {
+    fn a_fast_drain_and_a_fast_line_are_two_findings() {
         let tubes = |drain: &str, rest: &str| {
             changed(|circuit| {
                 circuit.liquid.runs.swap(0, 1);
@@ -140,10 +141,7 @@ mod tests {
             })
         };
         let found = findings(RULE, &tubes("1-5/8 ACR", "7/8 ACR"));
-        let told: Vec<&str> = found.iter().filter_map(|f| f.mend.as_deref()).collect();
-        assert_eq!(told.len(), 2, "{found:#?}");
-        assert!(told[0].starts_with("2-1/8 ACR in the level run (run 1) would do: "), "{told:?}");
-        assert!(told[1].starts_with("1-3/8 ACR in runs 3 and 4 would do: "), "{told:?}");
+        assert_eq!(found.len(), 2, "{found:#?}");
         assert_eq!(finding(RULE, &tubes("2-1/8 ACR", "1-3/8 ACR")).verdict, Verdict::Pass);
     }
 
@@ -158,10 +156,7 @@ mod tests {
             })
         };
         let found = finding(RULE, &drained(false));
-        assert_eq!((found.verdict, found.r#where.as_deref()), (Verdict::Fail, Some("liquid run 1")));
-        assert!(
-            found.mend.unwrap().contains("Or: a vent line from the receiver back to the condenser (`vented = true`).")
-        );
+        assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::Runs(LineId::Liquid, vec![1]))));
         assert_eq!(finding(RULE, &drained(true)).verdict, Verdict::Pass);
     }
 }

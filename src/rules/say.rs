@@ -65,8 +65,6 @@ pub enum Value {
     Run(LineId, usize),
     /// Runs by number: `run 2`, `runs 1 and 3`.
     Runs(Vec<usize>),
-    /// An outdoor temperature, K.
-    Outdoor(f64),
     /// A difference of levels, dB.
     Decibels(f64),
     /// A pressure on a face, Pa.
@@ -195,7 +193,6 @@ impl Value {
                 run.map_or_else(|| format!("run {number}"), |run| name_run(show, run, *number))
             }
             Self::Runs(numbers) => runs(numbers),
-            Self::Outdoor(kelvin) => show.temperature(*kelvin),
             Self::Decibels(difference) => format!("{} dB", show.level(*difference).trim_end_matches(" dBA")),
             Self::FacePressure(pascals) => show.face_pressure(*pascals),
             Self::Bearing(degrees) => format!("{degrees:.0}°"),
@@ -288,7 +285,7 @@ mod tests {
         let text = |job: &Job| says.text(Scene { job, circuit: Some(0) });
         assert_eq!(text(&job), "The rise of 38 ft in 2-5/8 ACR (run 2) loses 1.0 psi at summer full.");
         job.units = System::Si;
-        assert_eq!(text(&job), "The rise of 11.6 m in 2-5/8 ACR (run 2) loses 6.89 kPa at summer full.");
+        assert_eq!(text(&job), "The rise of 11.6 m in 2-5/8 ACR (run 2) loses 6.9 kPa at summer full.");
     }
 
     #[test]

@@ -56,7 +56,7 @@ pub(super) fn at(worst: &Worst) -> When {
 
 /// When an hour is and how warm: `22 July, 14 to 15 h, at 94 F outdoors`.
 pub(super) fn when(worst: &Worst) -> Value {
-    let (moment, outdoor) = (Value::name(worst.moment.says()), Value::Outdoor(worst.moment.outdoor_K));
+    let (moment, outdoor) = (Value::name(worst.moment.says()), Value::Temperature(worst.moment.outdoor_K));
     Value::Say(say("{}, at {} outdoors", [moment, outdoor]))
 }
 

@@ -94,7 +94,7 @@ fn carries(job: &Job, plant: &PlantYear, short: &Shortfall) -> Say {
     };
     let watts = |watts: f64| Value::Of(Kind::Capacity, watts);
     let carries = if short.capacity_W > 0.0 { watts(short.capacity_W) } else { Value::name("nothing") };
-    let says = says.and("{} at {}: {}", [Value::name(worst.says()), Value::Outdoor(worst.outdoor_K), carries]);
+    let says = says.and("{} at {}: {}", [Value::name(worst.says()), Value::Temperature(worst.outdoor_K), carries]);
     match worst.load_W {
         Some(load) => says.and(" against {}.", [watts(load)]),
         None => says.and(".", []),

@@ -1,7 +1,7 @@
 //! The site for a program. SI base units, the unit in the key.
 
 use super::{Site, counts};
-use crate::report::{AssumptionDocument, FindingDocument, JobHead, NotFinite, assumptions, write_json, written};
+use crate::report::{AssumptionDocument, FindingDocument, JobHead, NotFinite, assumptions, mended, write_json};
 use crate::roof::RoofStudy;
 use crate::rules::{self, OwnLimit, Verdict};
 use crate::weather::Climate;
@@ -39,7 +39,7 @@ pub fn json(site: &Site) -> Result<String, NotFinite> {
         climate: site.climate.as_ref(),
         year: site.year.as_ref(),
         roof: site.roof.as_ref(),
-        findings: written(site.job, &site.findings),
+        findings: mended(site.job, &site.findings, &site.remedies),
         own_limits: rules::own_limits(site.job, |look| site.looks(look)),
         assumptions: assumptions(site.job, counts),
     })

@@ -7,6 +7,7 @@ pub use json::json;
 pub use text::text;
 
 use crate::job::Job;
+use crate::remedies::{self, Remedy};
 use crate::report::of_the_site;
 use crate::roof::{self, RoofStudy};
 use crate::rules::{self, Finding, Look, Verdict};
@@ -29,6 +30,8 @@ pub struct Site<'a> {
     pub year: Option<Year>,
     /// What the rules of the site say, in their order.
     pub findings: Vec<Finding>,
+    /// What would mend each of them, as far as it is of the roof.
+    pub remedies: Vec<Vec<Remedy>>,
     /// The worst of the findings.
     pub verdict: Verdict,
 }
@@ -82,5 +85,9 @@ pub fn study_telling<'a>(
     }
     let findings = rules::check_site(job, roof.as_ref(), year.as_ref());
     let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
-    Ok(Site { job, survey, roof, climate, year, findings, verdict })
+    let remedies = match &roof {
+        Some(roof) => remedies::of_the_roof(job, survey, roof, &findings),
+        None => vec![Vec::new(); findings.len()],
+    };
+    Ok(Site { job, survey, roof, climate, year, findings, remedies, verdict })
 }

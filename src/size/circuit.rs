@@ -44,7 +44,7 @@ fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
     let bench = Bench::new(job, index, &opened, &solved, findings);
     let found = search(&bench, &bench.drawn, &lists);
     let (Ok(set) | Err(set)) = &found;
-    let Some(state) = bench.solve(with(drawn, set), &bench.drawn) else {
+    let Some(state) = bench.solve(with(drawn, set)) else {
         return Ok(done(opened.clone(), Outcome::Blocked { nearest: own(set), fails: Vec::new() }, bench.solved()));
     };
     let fails: Vec<Finding> =
@@ -99,7 +99,7 @@ fn neighbours(
             let changed: Vec<(Place, &Choice)> =
                 set.iter().map(|(p, c)| if p == place { (*p, choice) } else { (*p, *c) }).collect();
             let (numbers, fails): (Option<Numbers>, Vec<&'static str>) =
-                match bench.solve(with(&opened.circuit, &changed), opened) {
+                match bench.solve(with(&opened.circuit, &changed)) {
                     Some(state) => {
                         let mut fails = rules_with(&state.findings, Verdict::Fail);
                         if !seals(&state.circuit, &state.solved) {

@@ -44,7 +44,7 @@ pub struct SurveyFault {
 /// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
 pub fn survey(job: &Job) -> Result<Survey, Vec<SurveyFault>> {
     let solved: Vec<Result<CircuitSurvey, SurveyFault>> =
-        job.circuits.par_iter().map(|circuit| solve(job, circuit, true, None)).collect();
+        job.circuits.par_iter().map(|circuit| solve(job, circuit, true)).collect();
     let mut circuits = Vec::new();
     let mut faults = Vec::new();
     for result in solved {
@@ -61,27 +61,13 @@ pub fn survey(job: &Job) -> Result<Survey, Vec<SurveyFault>> {
 /// # Errors
 /// [`SurveyFault`] where its machine can't be made from its ratings.
 pub fn what_if(job: &Job, circuit: &Circuit) -> Result<CircuitSurvey, SurveyFault> {
-    solve(job, circuit, false, None)
+    solve(job, circuit, false)
 }
 
-/// [`what_if`] sooner: each operating point is searched from near what it was before the change. The answer is the same to the
-/// solver's tolerance, a relative residual of 2e-11.
-///
-/// # Errors
-/// As [`what_if`].
-pub fn what_if_from(job: &Job, circuit: &Circuit, before: &CircuitSurvey) -> Result<CircuitSurvey, SurveyFault> {
-    solve(job, circuit, false, Some(before))
-}
-
-fn solve(
-    job: &Job,
-    circuit: &Circuit,
-    derating: bool,
-    before: Option<&CircuitSurvey>,
-) -> Result<CircuitSurvey, SurveyFault> {
+fn solve(job: &Job, circuit: &Circuit, derating: bool) -> Result<CircuitSurvey, SurveyFault> {
     let fault = |fault: MachineFault| SurveyFault { circuit: circuit.name.clone(), fault: Box::new(fault) };
     let circuitry = Circuitry::new(circuit, job.limit("oil_film_density")).map_err(fault)?;
-    let (points, unsolved, summer) = points::all(job, &circuitry, before);
+    let (points, unsolved, summer) = points::all(job, &circuitry);
     let derating = match summer {
         Some(balance) if derating => derating::derating(job, &circuitry, &balance),
         _ => None,

@@ -1,8 +1,7 @@
 //! The operating points of a circuit.
 
 use super::answer::{
-    CircuitSurvey, LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Unsolved,
-    Why,
+    LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Unsolved, Why,
 };
 use crate::job::{BypassWhen, Circuit, Job, Line, Path};
 use crate::line::{Marched, Medium, RunResult};
@@ -10,12 +9,8 @@ use crate::machine::{Balance, Circuitry, Condition, Near, Solution, Unbalanced};
 use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant, State};
 
 /// The points that have a solution, those that have none, and the balance of `summer full`.
-/// Each is searched from near where it was before, else from `summer full`.
-pub(super) fn all(
-    job: &Job,
-    circuitry: &Circuitry,
-    before: Option<&CircuitSurvey>,
-) -> (Vec<Point>, Vec<Unsolved>, Option<Balance>) {
+/// Each is searched from near `summer full`.
+pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved>, Option<Balance>) {
     let mut points = Vec::new();
     let mut unsolved = Vec::new();
     let mut summer = None;
@@ -24,8 +19,7 @@ pub(super) fn all(
         Err(unbalanced) => unsolved.push(without(job, PointId::Rating, unbalanced)),
     }
     for (id, condition) in conditions(job, circuitry) {
-        let known = before.and_then(|before| before.point(id)).map(near);
-        let near = known.or(summer.as_ref().map(Near::from));
+        let near = summer.as_ref().map(Near::from);
         let solved = circuitry.solve_near(&condition, near).and_then(|solution| {
             let point = point(circuitry, (id, id.name(job)), &condition, &solution)?;
             Ok((point, solution.balance))
@@ -46,11 +40,6 @@ pub(super) fn all(
 /// A point that has no solution.
 fn without(job: &Job, id: PointId, unbalanced: Unbalanced) -> Unsolved {
     Unsolved { id, name: id.name(job).to_owned(), why: why(unbalanced) }
-}
-
-fn near(point: &Point) -> Near {
-    let discharge = point.state.discharge.pressure_Pa;
-    Near { evaporating: point.evaporating_K, condensing: point.condensing_K, discharge }
 }
 
 /// What the named operating points ask of a circuit.

@@ -152,7 +152,9 @@ fn a_second_computation_gives_the_same_answers() {
             }
             let tool = match point.as_str() {
                 "derating" => of_derating(circuit, quantity),
-                _ => circuit.points.iter().find(|known| known.name == *point).and_then(|point| of_point(point, quantity)),
+                _ => {
+                    circuit.points.iter().find(|known| known.name == *point).and_then(|point| of_point(point, quantity))
+                }
             };
             if !tool.is_some_and(|tool| agrees(quantity, tool, *value)) {
                 writeln!(misses, "{stem}, {point}, {quantity}: {tool:?}, computed again {value}").unwrap();

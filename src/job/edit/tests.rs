@@ -253,7 +253,9 @@ fn possible(text: &str, which: usize, kind: usize) -> Edit {
     match kind % 4 {
         0 => one(&path, old, json!("changed")).objects(numbered),
         1 => one(&path, old, json!(null)),
-        2 if old.get("new key").is_none() && old.is_object() => one(&format!("{path}.\"new key\""), json!(null), json!(0.25)),
+        2 if old.get("new key").is_none() && old.is_object() => {
+            one(&format!("{path}.\"new key\""), json!(null), json!(0.25))
+        }
         3 if numbered => one(&path, json!(null), json!({ "part": "sight glass", "kv": 3 })),
         _ => one(&path, old, json!({ "by": "fans", "hold": { "at": "85 F", "least": 2 } })),
     }

@@ -11,7 +11,7 @@ mod tests;
 use super::change::as_written;
 use super::compare::{effect, is_nothing_graver, is_settled};
 use super::{Change, Cost, Remedy};
-use crate::job::{Job, Place as Xy, Rail, Roof, Wall};
+use crate::job::{Job, Rail, Roof, Wall, Xy};
 use crate::roof::recirculation::Returning;
 use crate::roof::{RoofStudy, Solved, edge};
 use crate::rules::{Finding, Place, Verdict, check_site};
@@ -92,9 +92,11 @@ impl Plan<'_> {
             System::Si => 0.1,
         };
         let way = rail.to.minus(rail.from);
-        let more = way.times(tenth / way.length());
+        // At a corner of the roof rails meet, and need no more.
+        let is_corner = |end: Xy| self.roof.outline.iter().any(|corner| corner.minus(end).length() < 1e-6);
+        let more = |end: Xy| if is_corner(end) { Xy::default() } else { way.times(tenth / way.length()) };
         let height_m = (rail.height_m / tenth - 1e-6).ceil() * tenth;
-        Rail { from: rail.from.minus(more), to: rail.to.plus(more), height_m }
+        Rail { from: rail.from.minus(more(rail.from)), to: rail.to.plus(more(rail.to)), height_m }
     }
 
     /// What takes a unit away from the edge of the roof, or guards it there.

@@ -2,10 +2,10 @@
 
 use super::quiet::TooLoud;
 use super::step;
-use crate::job::{Place as Xy, Roof, RoofUnit, Wall};
+use crate::job::{Roof, RoofUnit, Wall, Xy};
 use crate::physics::plane::{self, SLACK_M, between, length_within, within};
 use crate::remedies::Change;
-use crate::roof::plan::{Face, faces};
+use crate::roof::plan::{Frontage, faces};
 use crate::roof::sound::JOINED_M;
 
 /// So much a wall may stand over the top of the units that it screens, m. A free-standing wall higher than that is a structure of its
@@ -80,7 +80,7 @@ impl TooLoud<'_> {
     fn before(&self, aim: f64, set: &[usize], past: f64) -> Option<Wall> {
         let units: Vec<&RoofUnit> = set.iter().filter_map(|index| self.roof.units.get(*index)).collect();
         let all = faces(units.first()?);
-        let towards = |face: &Face| {
+        let towards = |face: &Frontage| {
             let middle = face.ends.0.plus(face.ends.1).times(0.5);
             let way = self.listener.at.minus(middle);
             face.outward.dot(way) / way.length()
@@ -117,7 +117,7 @@ impl TooLoud<'_> {
     fn room(&self, unit: &RoofUnit, outward: Xy) -> f64 {
         let wall = self.job.limit("clearance_wall") * unit.narrow_m();
         let all = faces(unit);
-        let looks = |face: &Face| face.outward.dot(outward);
+        let looks = |face: &Frontage| face.outward.dot(outward);
         let side = all.iter().enumerate().max_by(|a, b| looks(a.1).total_cmp(&looks(b.1)));
         side.map_or(wall, |(number, face)| {
             let own = unit.clearance_m.get(number).copied().flatten().unwrap_or(0.0);

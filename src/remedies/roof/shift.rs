@@ -1,7 +1,7 @@
 //! Room and warm air: a unit moved or set higher, walls no higher, screens more open.
 
 use super::{Plan, Way, step, written};
-use crate::job::{Job, Place as Xy, Roof, RoofUnit, Wall};
+use crate::job::{Job, Roof, RoofUnit, Wall, Xy};
 use crate::physics::plane;
 use crate::remedies::Change;
 use crate::roof::clearance::{Clearance, clearance};

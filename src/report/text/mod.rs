@@ -198,7 +198,7 @@ mod tests {
         for finding in findings.iter_mut().filter(|finding| finding.rule == "geometry") {
             finding.rule = "liquid-flash";
             finding.verdict = Verdict::Fail;
-            finding.point = Some("summer least".to_owned());
+            finding.when = Some(crate::rules::When::Point(PointId::SummerMinimum));
         }
         let text = text(&Answer::new(&job, &survey, findings), 100);
         assert!(text.contains("At summer least, the bypass open for 20 %, which leaves"), "{text}");

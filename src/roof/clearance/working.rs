@@ -1,9 +1,9 @@
 //! The space in front of a unit's controls: how deep it is, and how deep it must be by what stands opposite.
 
 use super::{Around, looks_back, short};
-use crate::job::{Place, Side};
+use crate::job::{Face, Xy};
 use crate::physics::plane;
-use crate::roof::plan::{Face, Obstacle, SLACK_M, What, faces};
+use crate::roof::plan::{Frontage, Obstacle, SLACK_M, What, faces};
 use serde::Serialize;
 
 /// Up to so many volts to ground the depth before live parts is the same whatever stands opposite.
@@ -49,7 +49,7 @@ pub struct Working {
 impl Around<'_> {
     /// The space in front of the controls, over the breadth of their side and no less than a person's: of all that stands
     /// there, what falls shortest of the depth that is asked before it.
-    pub(super) fn working(&self, faces: &[Face], side: Side) -> Option<Working> {
+    pub(super) fn working(&self, faces: &[Frontage], side: Face) -> Option<Working> {
         let face = faces.iter().find(|face| face.side == side)?;
         let space = widened(face, self.job.limit("working_space"));
         let standing = self.standing.iter().filter(|o| o.what != What::Unit(self.index)).filter_map(|obstacle| {
@@ -72,10 +72,10 @@ impl Around<'_> {
     }
 
     /// What an obstacle before the controls is to the electrical code.
-    fn opposite(&self, space: &Face, obstacle: &Obstacle) -> Opposite {
+    fn opposite(&self, space: &Frontage, obstacle: &Obstacle) -> Opposite {
         let What::Unit(index) = obstacle.what else { return Opposite::Grounded };
         let Some(other) = self.roof.units.get(index) else { return Opposite::Grounded };
-        let live = |theirs: &Face| Some(theirs.side) == other.controls && looks_back(space, theirs);
+        let live = |theirs: &Frontage| Some(theirs.side) == other.controls && looks_back(space, theirs);
         match other.controls {
             None => Opposite::Unknown,
             Some(_) if faces(other).iter().any(live) => Opposite::Live,
@@ -103,13 +103,13 @@ impl Around<'_> {
 }
 
 /// A face as broad as that at least, about its own middle.
-fn widened(face: &Face, breadth_m: f64) -> Face {
+fn widened(face: &Frontage, breadth_m: f64) -> Frontage {
     let (from, to) = face.ends;
     let along = to.minus(from);
     let length = along.length();
     if length >= breadth_m || length <= 0.0 {
         return *face;
     }
-    let more: Place = along.times((breadth_m - length) / 2.0 / length);
-    Face { ends: (from.minus(more), to.plus(more)), ..*face }
+    let more: Xy = along.times((breadth_m - length) / 2.0 / length);
+    Frontage { ends: (from.minus(more), to.plus(more)), ..*face }
 }

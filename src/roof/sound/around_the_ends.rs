@@ -1,7 +1,7 @@
 //! The way of sound round the end of a row of walls.
 
 use super::diffraction::{JOINED_M, Spot};
-use crate::job::Place;
+use crate::job::Xy;
 use crate::physics::barrier::Detour;
 
 /// What only rounding makes, m.
@@ -9,17 +9,17 @@ const NOTHING_M: f64 = 1e-6;
 
 /// The way round a row of walls on one side, as a band drawn tight on the plan would run; none where the walls close
 /// it.
-pub(super) fn round(walls: &[(Place, Place)], from: &Spot, to: &Spot, left: bool) -> Option<Detour> {
+pub(super) fn round(walls: &[(Xy, Xy)], from: &Spot, to: &Spot, left: bool) -> Option<Detour> {
     let way = to.place.minus(from.place);
     let far = way.length();
     let ahead = way.times(1.0 / far);
-    let aside = Place::new(-ahead.y_m, ahead.x_m).times(if left { 1.0 } else { -1.0 });
-    let local = |place: Place| {
+    let aside = Xy::new(-ahead.y_m, ahead.x_m).times(if left { 1.0 } else { -1.0 });
+    let local = |place: Xy| {
         let off = place.minus(from.place);
-        Place::new(off.dot(ahead), off.dot(aside))
+        Xy::new(off.dot(ahead), off.dot(aside))
     };
-    let (source, listener) = (Place::default(), Place::new(far, 0.0));
-    let walls: Vec<(Place, Place)> = walls.iter().map(|(from, to)| (local(*from), local(*to))).collect();
+    let (source, listener) = (Xy::default(), Xy::new(far, 0.0));
+    let walls: Vec<(Xy, Xy)> = walls.iter().map(|(from, to)| (local(*from), local(*to))).collect();
     let ends = walls.iter().flat_map(|(from, to)| [*from, *to]).filter(|end| end.y_m > NOTHING_M).collect();
     let chain = band(source, listener, ends);
     let open = chain.windows(3).all(|three| match three {
@@ -43,11 +43,11 @@ pub(super) fn round(walls: &[(Place, Place)], from: &Spot, to: &Spot, left: bool
 
 /// A band drawn tight from source to listener round places above the line between them (y above 0): the corners that it
 /// touches, with both ends.
-fn band(source: Place, listener: Place, mut places: Vec<Place>) -> Vec<Place> {
+fn band(source: Xy, listener: Xy, mut places: Vec<Xy>) -> Vec<Xy> {
     places.extend([source, listener]);
     places.sort_by(|a, b| a.x_m.total_cmp(&b.x_m).then(a.y_m.total_cmp(&b.y_m)));
-    let half = |places: &mut dyn Iterator<Item = Place>| {
-        let mut chain: Vec<Place> = Vec::new();
+    let half = |places: &mut dyn Iterator<Item = Xy>| {
+        let mut chain: Vec<Xy> = Vec::new();
         for place in places {
             // Keeps left turns only.
             while let [.., a, b] = chain[..] {
@@ -67,20 +67,20 @@ fn band(source: Place, listener: Place, mut places: Vec<Place>) -> Vec<Place> {
     // From the listener over the top to the source, then the other way about.
     let Some(first) = ring.iter().position(|place| *place == listener) else { return vec![source, listener] };
     ring.rotate_left(first);
-    let mut chain: Vec<Place> = ring.into_iter().take_while(|place| *place != source).collect();
+    let mut chain: Vec<Xy> = ring.into_iter().take_while(|place| *place != source).collect();
     chain.push(source);
     chain.reverse();
     chain
 }
 
 /// Whether a band can pass a corner on its outer side: no wall leaves the corner there.
-fn passes(walls: &[(Place, Place)], before: Place, corner: Place, after: Place) -> bool {
-    let angle = |place: Place| {
+fn passes(walls: &[(Xy, Xy)], before: Xy, corner: Xy, after: Xy) -> bool {
+    let angle = |place: Xy| {
         let way = place.minus(corner);
         way.y_m.atan2(way.x_m)
     };
     let turn = std::f64::consts::TAU;
-    let from_after = |place: Place| (angle(place) - angle(after)).rem_euclid(turn);
+    let from_after = |place: Xy| (angle(place) - angle(after)).rem_euclid(turn);
     let outer = from_after(before);
     let leaves = walls.iter().flat_map(|(from, to)| [(*from, *to), (*to, *from)]);
     leaves.into_iter().filter(|(at, _)| at.minus(corner).length() <= JOINED_M).all(|(_, to)| {

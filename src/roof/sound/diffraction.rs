@@ -2,7 +2,7 @@
 
 use super::around_the_ends::round;
 use super::over_the_top::{self, Over, Passed};
-use crate::job::{Place, Roof};
+use crate::job::{Roof, Xy};
 use crate::physics::barrier::{Detour, Past};
 use crate::physics::plane::{self, between};
 use crate::physics::sound::{OCTAVES_HZ, sum, wavelength};
@@ -14,7 +14,7 @@ pub(crate) const JOINED_M: f64 = 0.05;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Spot {
     /// On the plan.
-    pub place: Place,
+    pub place: Xy,
     /// Over the ground, m.
     pub height_m: f64,
 }
@@ -50,7 +50,7 @@ pub(super) struct Screens {
 #[derive(Clone, Copy, Debug)]
 struct Edge {
     what: Screen,
-    ends: (Place, Place),
+    ends: (Xy, Xy),
     height_m: f64,
 }
 
@@ -103,7 +103,7 @@ impl Screens {
         OCTAVES_HZ.map(|hz| most(&ways, &rows, wavelength(hz)))
     }
 
-    fn passed(&self, from: Place, to: Place) -> Vec<Passed> {
+    fn passed(&self, from: Xy, to: Xy) -> Vec<Passed> {
         let way = to.minus(from);
         let mut passed: Vec<Passed> = self
             .edges
@@ -123,9 +123,9 @@ impl Screens {
 
     /// A row of walls as seen on that way.
     fn row<'a>(&self, walls: &'a [usize], from: &Spot, to: &Spot) -> Row<'a> {
-        let stretches: Vec<(Place, Place)> = self.walls(walls).collect();
+        let stretches: Vec<(Xy, Xy)> = self.walls(walls).collect();
         let way = to.place.minus(from.place);
-        let across = Place::new(-way.y_m, way.x_m).times(1.0 / way.length());
+        let across = Xy::new(-way.y_m, way.x_m).times(1.0 / way.length());
         let (least, most) = stretches
             .iter()
             .flat_map(|(one, other)| [one, other])
@@ -135,7 +135,7 @@ impl Screens {
         Row { walls, breadth_m: most - least, round }
     }
 
-    fn walls<'a>(&'a self, row: &'a [usize]) -> impl Iterator<Item = (Place, Place)> + 'a {
+    fn walls<'a>(&'a self, row: &'a [usize]) -> impl Iterator<Item = (Xy, Xy)> + 'a {
         self.edges.iter().filter_map(move |edge| match edge.what {
             Screen::Wall(index) if row.contains(&index) => Some(edge.ends),
             _ => None,

@@ -1,7 +1,7 @@
 //! Where a unit's sound comes from: the middle of its outlet, divided where the listener is near.
 
 use super::diffraction::Spot;
-use crate::job::{Place, RoofUnit, Side};
+use crate::job::{Face, RoofUnit, Xy};
 use crate::physics::sound::is_point;
 use crate::roof::plan::faces;
 
@@ -13,25 +13,25 @@ const FINEST: u32 = 24;
 pub(super) struct Outlet {
     corner: Spot,
     /// Along the first side.
-    along: Place,
+    along: Xy,
     /// Along the second side: on the plan, and upward.
-    across: (Place, f64),
+    across: (Xy, f64),
 }
 
 impl Outlet {
     /// That of a unit on a roof whose surface lies that high over the ground.
     pub(super) fn of(unit: &RoofUnit, surface_m: f64) -> Self {
-        let side = unit.air_out.and_then(|side| Side::ALL.iter().position(|one| *one == side));
+        let side = unit.air_out.and_then(|side| Face::ALL.iter().position(|one| *one == side));
         match side.and_then(|index| faces(unit).get(index).copied()) {
             Some(face) => Self {
                 corner: Spot { place: face.ends.0, height_m: surface_m + unit.stands_m },
                 along: face.ends.1.minus(face.ends.0),
-                across: (Place::default(), unit.height_m - unit.stands_m),
+                across: (Xy::default(), unit.height_m - unit.stands_m),
             },
             None => Self {
                 corner: Spot { place: unit.at, height_m: surface_m + unit.height_m },
-                along: Place::new(unit.length_m, 0.0).turned(unit.turned_deg),
-                across: (Place::new(0.0, unit.width_m).turned(unit.turned_deg), 0.0),
+                along: Xy::new(unit.length_m, 0.0).turned(unit.turned_deg),
+                across: (Xy::new(0.0, unit.width_m).turned(unit.turned_deg), 0.0),
             },
         }
     }

@@ -1,7 +1,7 @@
 //! The ways of sound over the tops of what it passes.
 
 use super::diffraction::{Screen, Spot};
-use crate::job::Place;
+use crate::job::Xy;
 use crate::physics::barrier::Detour;
 
 /// Edges that run as close to one direction as this (the sine) are parallel.
@@ -17,7 +17,7 @@ pub(super) struct Passed {
     pub share: f64,
     pub height_m: f64,
     /// The way it runs, of length 1.
-    pub along: Place,
+    pub along: Xy,
 }
 
 /// A way over one edge or two.
@@ -117,7 +117,7 @@ fn double(one: &Passed, other: &Passed, from: &Spot, to: &Spot) -> Detour {
 }
 
 /// The spot of a level edge through `on` at which the way from one spot to another over it is shortest.
-fn best(on: &Spot, along: Place, from: &Spot, to: &Spot) -> Spot {
+fn best(on: &Spot, along: Xy, from: &Spot, to: &Spot) -> Spot {
     let seen = |spot: &Spot| {
         let off = spot.place.minus(on.place);
         (off.dot(along), off.cross(along).hypot(spot.height_m - on.height_m))
@@ -137,13 +137,13 @@ mod tests {
 
     /// A source at the origin and a listener 100 m east of it, at these heights.
     fn ends(source: f64, listener: f64) -> (Spot, Spot) {
-        let spot = |x: f64, height_m: f64| Spot { place: Place::new(x, 0.0), height_m };
+        let spot = |x: f64, height_m: f64| Spot { place: Xy::new(x, 0.0), height_m };
         (spot(0.0, source), spot(100.0, listener))
     }
 
     /// An edge that the line passes so far from the source, turned from square to it by so much.
     fn edge(number: usize, at_m: f64, height_m: f64, degrees: f64) -> Passed {
-        let along = Place::new(0.0, 1.0).turned(degrees);
+        let along = Xy::new(0.0, 1.0).turned(degrees);
         Passed { what: Screen::Wall(number), share: at_m / 100.0, height_m, along }
     }
 
@@ -199,7 +199,7 @@ mod tests {
         let (from, to) = ends(0.0, 0.0);
         let (one, other) = (edge(0, 5.0, 3.0, 60.0), edge(1, 15.0, 3.0, -60.0));
         let on = |edge: &Passed, along_m: f64| Spot {
-            place: Place::new(100.0 * edge.share, 0.0).plus(edge.along.times(along_m)),
+            place: Xy::new(100.0 * edge.share, 0.0).plus(edge.along.times(along_m)),
             height_m: edge.height_m,
         };
         let places = || (-200_i16..=200).map(|number| 0.05 * f64::from(number));

@@ -1,6 +1,6 @@
 use super::super::finding::{Place, Source, Verdict};
 use super::*;
-use crate::job::{Roof, Side};
+use crate::job::{Face, Roof};
 use crate::roof::testing::{FOOT, another, planned, studied, wall};
 
 fn found(change: impl FnOnce(&mut Roof)) -> Vec<Finding> {
@@ -93,10 +93,10 @@ fn units_keep_the_width_of_the_wider_between_them() {
 fn air_thrown_at_an_intake_needs_twice_the_width() {
     let beside = |feet: f64| {
         sides_of_the_first(|roof| {
-            roof.units[0].air_out = Some(Side::North);
-            roof.units[0].air_in = vec![Side::South];
+            roof.units[0].air_out = Some(Face::North);
+            roof.units[0].air_in = vec![Face::South];
             let other = another(roof, "C2", (0.0, 7.5 + feet));
-            roof.units.push(crate::job::RoofUnit { air_in: vec![Side::South], air_out: None, ..other });
+            roof.units.push(crate::job::RoofUnit { air_in: vec![Face::South], air_out: None, ..other });
         })
     };
     assert_eq!(beside(15.0).verdict, Verdict::Pass);
@@ -158,7 +158,7 @@ fn the_working_space_is_the_code_s() {
 }
 
 /// What is said of the controls of the first of two units that face each other that far apart, in feet.
-fn facing(feet: f64, controls: Option<Side>, volts: f64) -> Finding {
+fn facing(feet: f64, controls: Option<Face>, volts: f64) -> Finding {
     let findings = found(|roof| {
         roof.volts_to_ground = volts;
         let other = another(roof, "C2", (20.0 + feet, 0.0));
@@ -170,9 +170,9 @@ fn facing(feet: f64, controls: Option<Side>, volts: f64) -> Finding {
 #[test]
 fn the_depth_before_live_parts_goes_by_what_stands_opposite() {
     // Table 110.26(A)(1), 151 to 600 V to ground: 4 ft to live parts, 3 ft 6 in to what is grounded.
-    let live = |feet: f64| facing(feet, Some(Side::West), 277.0).verdict;
+    let live = |feet: f64| facing(feet, Some(Face::West), 277.0).verdict;
     assert_eq!((live(4.0), live(3.9)), (Verdict::Pass, Verdict::Fail));
-    let casing = |feet: f64| facing(feet, Some(Side::East), 277.0).verdict;
+    let casing = |feet: f64| facing(feet, Some(Face::East), 277.0).verdict;
     assert_eq!((casing(3.5), casing(3.4)), (Verdict::Pass, Verdict::Fail));
     let unknown = |feet: f64| facing(feet, None, 277.0);
     assert_eq!((unknown(4.0).verdict, unknown(3.4).verdict), (Verdict::Pass, Verdict::Fail));
@@ -180,7 +180,7 @@ fn the_depth_before_live_parts_goes_by_what_stands_opposite() {
     assert_eq!(between.verdict, Verdict::Caution);
     assert!(between.words().contains("C2, of which the side of the controls is not given"), "{}", between.words());
     // Up to 150 V to ground 3 ft, whatever stands there.
-    let low = |feet: f64| facing(feet, Some(Side::West), 150.0).verdict;
+    let low = |feet: f64| facing(feet, Some(Face::West), 150.0).verdict;
     assert_eq!((low(3.0), low(2.9)), (Verdict::Pass, Verdict::Fail));
 }
 

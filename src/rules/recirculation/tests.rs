@@ -1,5 +1,5 @@
 use super::*;
-use crate::job::{HeatSource, Plant, Profile, Roof, Running, Side};
+use crate::job::{Face, HeatSource, Plant, Profile, Roof, Running};
 use crate::roof::testing::{FOOT, another, feet, planned, studied, wall};
 use crate::units::{Pressure, kelvins, watts};
 
@@ -197,8 +197,8 @@ fn the_parts_of_a_rise_add_up() {
 fn blown_at() -> Job {
     pair(37.5, |roof| {
         let [first, second] = &mut roof.units[..] else { unreachable!() };
-        (first.air_in, first.air_out, first.outlet_m_s) = (vec![Side::South], Some(Side::North), Some(1.0));
-        second.air_in = vec![Side::South];
+        (first.air_in, first.air_out, first.outlet_m_s) = (vec![Face::South], Some(Face::North), Some(1.0));
+        second.air_in = vec![Face::South];
     })
 }
 

@@ -63,9 +63,10 @@ fn part(sheet: &mut Sheet, site: &Site, title: &str, about: impl Fn(&Finding) ->
     }
     heading(sheet, title);
     for verdict in [Verdict::Fail, Verdict::Caution, Verdict::Note, Verdict::NotJudged] {
-        for finding in site.findings.iter().filter(|finding| about(finding) && finding.verdict == verdict) {
+        let findings = site.findings.iter().zip(&site.remedies);
+        for (finding, remedies) in findings.filter(|(finding, _)| about(finding) && finding.verdict == verdict) {
             let circuit = finding.circuit.and_then(|index| site.job.circuits.get(index));
-            findings::finding(sheet, site.job, finding, &[], circuit.map(|circuit| circuit.name.as_str()));
+            findings::finding(sheet, site.job, finding, remedies, circuit.map(|circuit| circuit.name.as_str()));
         }
     }
     findings::holds(sheet, &site.findings, about);
@@ -83,9 +84,9 @@ mod testing {
     /// A section on the roof of a job, without the colour codes.
     pub fn on_the_roof(job: &Job, width: usize, section: fn(&mut Sheet, &Site)) -> String {
         let (survey, roof) = (Survey { circuits: Vec::new() }, Some(studied(job)));
-        let (climate, year, findings, verdict) = (None, None, Vec::new(), Verdict::Pass);
+        let (climate, year, findings, remedies, verdict) = (None, None, Vec::new(), Vec::new(), Verdict::Pass);
         let mut sheet = Sheet::new(width);
-        section(&mut sheet, &Site { job, survey: &survey, roof, climate, year, findings, verdict });
+        section(&mut sheet, &Site { job, survey: &survey, roof, climate, year, findings, remedies, verdict });
         anstream::adapter::strip_str(&sheet.finish()).to_string()
     }
 }

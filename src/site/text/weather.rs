@@ -272,6 +272,7 @@ mod tests {
             climate: Some(weather.climate(job.site.atmosphere)),
             year: None,
             findings: Vec::new(),
+            remedies: Vec::new(),
             verdict: crate::rules::Verdict::Pass,
         };
         let mut sheet = Sheet::new(width);

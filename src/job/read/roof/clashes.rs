@@ -3,13 +3,13 @@
 use super::Typed;
 use crate::job::fault::Fault;
 use crate::job::notes::Notes;
-use crate::job::{HeatSource, Listener, Place, RoofUnit, Wall};
+use crate::job::{HeatSource, Listener, RoofUnit, Wall, Xy};
 use crate::physics::plane::{SLACK_M, crossing, length_within, reaches_past, to_sides, to_stretch, way_out, within};
 use crate::units::words::and;
 
 /// What stands on the roof, each with its place as typed.
 pub(super) struct Standing<'a> {
-    pub outline: &'a [Place],
+    pub outline: &'a [Xy],
     pub roof_height: Option<f64>,
     pub units: &'a [(RoofUnit, Typed)],
     pub walls: &'a [(Wall, Typed)],
@@ -49,7 +49,7 @@ pub(super) fn outline(notes: &mut Notes<'_>, corners: &[Typed], whole: std::ops:
     if !sound {
         return false;
     }
-    let places: Vec<Place> = corners.iter().map(|corner| corner.place).collect();
+    let places: Vec<Xy> = corners.iter().map(|corner| corner.place).collect();
     if let Some((one, other)) = crossing(&places, SLACK_M)
         && let Some(corner) = corners.get(other)
     {
@@ -153,6 +153,6 @@ impl Standing<'_> {
     }
 }
 
-fn inside(polygon: &[Place], place: Place) -> bool {
+fn inside(polygon: &[Xy], place: Xy) -> bool {
     within(polygon, place) && to_sides(polygon, place) > SLACK_M
 }

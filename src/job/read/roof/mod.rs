@@ -9,7 +9,7 @@ use crate::job::keys::{self, ROOF};
 use crate::job::notes::Notes;
 use crate::job::syntax::quoted;
 use crate::job::table::{Bounds, Entry, Table};
-use crate::job::{Circuit, Place, Roof, RoofUnit};
+use crate::job::{Circuit, Roof, RoofUnit, Xy};
 use crate::physics::air_absorption::{AIR_HUMIDITY, AIR_K};
 use crate::units::{Kind, quantity};
 use std::ops::Range;
@@ -36,7 +36,7 @@ pub(super) struct Drawn<'a> {
 /// A pair of lengths as it was typed.
 #[derive(Clone, Debug)]
 struct Typed {
-    place: Place,
+    place: Xy,
     /// Of both lengths.
     span: Range<usize>,
     /// Of each.
@@ -119,7 +119,7 @@ fn heard(notes: &mut Notes<'_>, units: &[(RoofUnit, Typed)]) {
 }
 
 /// The corners of the edge; none where it is not drawn.
-fn outline(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Vec<Place>> {
+fn outline(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Vec<Xy>> {
     let Some(entry) = table.get("outline") else {
         let why = "the roof's edge is not drawn: distances to it were not looked at";
         notes.assume("roof.outline", 0.0, "-", why, "roofrun");
@@ -201,7 +201,7 @@ fn pair_of(
     let (x, y) = (lengths.next().flatten(), lengths.next().flatten());
     let mut spans = array.iter().map(toml::Spanned::span);
     let spans = [spans.next()?, spans.next()?];
-    Some(Typed { place: Place { x_m: x?, y_m: y? }, span: span.clone(), spans })
+    Some(Typed { place: Xy { x_m: x?, y_m: y? }, span: span.clone(), spans })
 }
 
 /// The names that are taken, and on which line.

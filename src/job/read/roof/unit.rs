@@ -10,12 +10,12 @@ use crate::job::fault::Fault;
 use crate::job::keys::{self, ROOF_UNIT};
 use crate::job::notes::Notes;
 use crate::job::table::{Bounds, Table};
-use crate::job::{RoofUnit, Side};
+use crate::job::{Face, RoofUnit};
 use crate::units::{Kind, factor::FOOT};
 
 /// The sides by name.
-const SIDES: [(&str, Side); 4] =
-    [("north", Side::North), ("east", Side::East), ("south", Side::South), ("west", Side::West)];
+const SIDES: [(&str, Face); 4] =
+    [("north", Face::North), ("east", Face::East), ("south", Face::South), ("west", Face::West)];
 
 /// The units that could be read, each with its place as typed.
 pub(super) fn units(notes: &mut Notes<'_>, roof: &Table<'_>, drawn: &Drawn<'_>) -> Vec<(RoofUnit, Typed)> {

@@ -5,7 +5,7 @@ mod properties;
 mod screens;
 
 use super::*;
-use crate::job::{Place, SoundPower};
+use crate::job::{SoundPower, Xy};
 use crate::roof::testing::{FOOT, another, feet, planned, wall};
 use approx::assert_relative_eq;
 

@@ -88,7 +88,7 @@ fn a_unit_is_divided_until_each_part_is_a_point() {
 fn a_side_outlet_sounds_from_the_middle_of_its_side() {
     let share = only(&plan(94.0, listener(100.0, -300.0, 41.0), |roof| {
         open(roof);
-        roof.units[0].air_out = Some(crate::job::Side::South);
+        roof.units[0].air_out = Some(crate::job::Face::South);
     }))
     .units[0]
         .clone();

@@ -30,7 +30,7 @@ proptest! {
     ) {
         let at = listener(to_x, -down, high);
         let before = level(&planned(crowded), &at);
-        let by = Place::new(x, y);
+        let by = Xy::new(x, y);
         let mut there = at.clone();
         there.at = at.at.turned(degrees).plus(by);
         let turned = planned(|roof| {
@@ -38,7 +38,7 @@ proptest! {
             turned(roof, degrees, by);
         });
         prop_assert!((level(&turned, &there) - before).abs() < 1e-6);
-        there.at = Place::new(-at.at.x_m, at.at.y_m);
+        there.at = Xy::new(-at.at.x_m, at.at.y_m);
         let mirrored = planned(|roof| {
             crowded(roof);
             mirrored(roof);

@@ -7,7 +7,7 @@ use crate::job::notes::Notes;
 use crate::job::read::roof::list;
 use crate::job::syntax::quoted;
 use crate::job::table::{Bounds, Table};
-use crate::job::{FAN_DISCS, Side};
+use crate::job::{FAN_DISCS, Face};
 use crate::units::words::or;
 use crate::units::{Kind, spelling::nearest};
 use std::ops::Range;
@@ -37,13 +37,13 @@ fn word<'w>(
     None
 }
 
-fn side(word: &str) -> Option<Side> {
+fn side(word: &str) -> Option<Face> {
     SIDES.iter().find(|(name, _)| *name == word).map(|(_, side)| *side)
 }
 
 /// The side at which air leaves, none for the top; nothing at all where it could not be read.
 #[expect(clippy::option_option, reason = "read or not, and then a side or the top")]
-pub(super) fn air_out(notes: &mut Notes<'_>, table: &Table<'_>, key: &str) -> Option<Option<Side>> {
+pub(super) fn air_out(notes: &mut Notes<'_>, table: &Table<'_>, key: &str) -> Option<Option<Face>> {
     let Some(entry) = table.get("air_out") else {
         notes.assume(format!("{key}.air_out"), 0.0, "-", "the side at which air leaves is not given", "roofrun");
         return Some(None);
@@ -57,12 +57,12 @@ pub(super) fn air_in(
     notes: &mut Notes<'_>,
     table: &Table<'_>,
     key: &str,
-    air_out: Option<Option<Side>>,
+    air_out: Option<Option<Face>>,
     stands: Option<f64>,
-) -> Option<(Vec<Side>, bool)> {
+) -> Option<(Vec<Face>, bool)> {
     let out = air_out.flatten();
     let Some(entry) = table.get("air_in") else {
-        let sides: Vec<Side> = Side::ALL.into_iter().filter(|side| Some(*side) != out).collect();
+        let sides: Vec<Face> = Face::ALL.into_iter().filter(|side| Some(*side) != out).collect();
         let (count, why) = if out.is_none() {
             (4.0, "the sides at which air enters are not given: all four")
         } else {
@@ -141,11 +141,11 @@ pub(super) fn flow(
     (flow, outlet)
 }
 
-/// The maker's own room at the sides, in the order of `Side::ALL`, and above.
+/// The maker's own room at the sides, in the order of `Face::ALL`, and above.
 pub(super) fn clearance(
     notes: &mut Notes<'_>,
     table: &Table<'_>,
-    air_in: Option<&(Vec<Side>, bool)>,
+    air_in: Option<&(Vec<Face>, bool)>,
 ) -> Option<([Option<f64>; 4], Option<f64>)> {
     let Some(entry) = table.get("clearance") else { return Some(([None; 4], None)) };
     if entry.value.is_table() {
@@ -157,7 +157,7 @@ pub(super) fn clearance(
             sound &= value.is_some() || !inner.has(key);
             value
         };
-        let sides = Side::ALL.map(|side| read(side.name()));
+        let sides = Face::ALL.map(|side| read(side.name()));
         let above = read("above");
         return Some((sides, above)).filter(|_| sound);
     }
@@ -168,5 +168,5 @@ pub(super) fn clearance(
         notes.fault(fault.expected("by side: { north = \"6 ft\", above = \"10 ft\" }"));
         return None;
     }
-    Some((Side::ALL.map(|side| Some(all).filter(|_| sides.contains(&side))), None))
+    Some((Face::ALL.map(|side| Some(all).filter(|_| sides.contains(&side))), None))
 }

@@ -1,0 +1,280 @@
+//! What a remedy says holds when it is written: the changed file is read, solved and looked at by itself, and agrees.
+#![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
+
+use proptest::prelude::*;
+use roofrun::job::{self, Job};
+use roofrun::remedies::{Change, Remedy, edits, remedies, tube_mass, whole};
+use roofrun::rules::{Finding, Verdict, check_all};
+use roofrun::survey::{PointId, Survey, survey};
+use std::path::Path;
+
+/// A drawing with faults.
+#[derive(Clone, Debug)]
+struct Draft {
+    refrigerant: &'static str,
+    tons: f64,
+    rise: f64,
+    level: f64,
+    over: f64,
+    discharge: &'static str,
+    riser: &'static str,
+    liquid: &'static str,
+    air: f64,
+    receiver: f64,
+    subcooling: f64,
+    bypass: f64,
+    condenser: f64,
+    si: bool,
+}
+
+const TUBES: [&str; 8] =
+    ["7/8 ACR", "1-1/8 ACR", "1-3/8 ACR", "1-5/8 ACR", "2-1/8 ACR", "2-5/8 ACR", "1-3/8 K", "1-1/2 Sch40"];
+
+fn draft() -> impl Strategy<Value = Draft> {
+    let refrigerants = prop::sample::select(vec!["R-134a", "R-410A", "R-407C", "R-22", "R-454B", "R-513A"]);
+    let tubes = || prop::sample::select(TUBES.to_vec());
+    (
+        (refrigerants, 10.0..60.0_f64, 4.0..60.0_f64, 8.0..90.0_f64, 0.0..12.0_f64),
+        (tubes(), tubes(), tubes()),
+        (0.02..0.3_f64, 0.5..6.0_f64, 3.0..10.0_f64, 0.0..0.4_f64, 14.5..17.5_f64, any::<bool>()),
+    )
+        .prop_map(|((refrigerant, tons, rise, level, over), (discharge, riser, liquid), rest)| {
+            let (air, receiver, subcooling, bypass, condenser, si) = rest;
+            let round = |value: f64| (value * 10.0).round() / 10.0;
+            Draft {
+                refrigerant,
+                tons: tons.round(),
+                rise: round(rise),
+                level: round(level),
+                over: round(over),
+                discharge,
+                riser,
+                liquid,
+                air: (air * 100.0).round() / 100.0,
+                receiver: round(receiver),
+                subcooling: round(subcooling),
+                bypass: (bypass * 100.0).round() / 100.0,
+                condenser,
+                si,
+            }
+        })
+}
+
+impl Draft {
+    fn text(&self) -> String {
+        let Self { refrigerant, tons, rise, level, over, discharge, riser, liquid, air, receiver, .. } = self;
+        let Self { subcooling, bypass, condenser, si, .. } = self;
+        let (kilowatts, rejection, falls) = (tons * 1.03, tons * condenser, rise + over);
+        let units = if *si { "si" } else { "ip" };
+        format!(
+            r#"# A drawing.
+[job]
+title = "drawing"
+units = "{units}"
+[site]
+altitude = "300 ft"
+summer = "95 F"
+winter = "10 F"
+[[circuit]]
+name = "A.1"
+refrigerant = "{refrigerant}"
+[circuit.compressors]
+count = 2
+least = 1
+rating = {{ capacity = "{tons} ton", power = "{kilowatts} kW", suction = "40 F", condensing = "118 F", superheat = "10 F", subcooling = "10 F" }}
+hot_gas_bypass = {{ share = {bypass}, when = "least" }}
+[circuit.evaporator]
+leaving = "45 F"
+approach = "5 F"
+superheat = "10 F"
+volume = "0.7 ft3"
+[circuit.condenser]
+rejection = "{rejection} kBtu/h"
+difference = "23 F"
+loss = "3 psi"
+subcooling = "{subcooling} F"
+above = "{rise} ft"
+volume = "1.9 ft3"
+head_control = {{ by = "fans", hold = "85 F", least_air = {air} }}
+[circuit.valve]
+kind = "electronic"
+subcooling = "4 F"
+least_drop = "45 psi"
+[circuit.discharge]
+tube = "{discharge}"                     # as it was at hand
+route = [
+  {{ level = "{level} ft", fittings = {{ long-elbow = 2 }} }},
+  {{ rise = "{rise} ft", tube = "{riser}" }},                # up the shaft
+  {{ level = "10 ft", fittings = {{ elbow = 1 }}, slope = "with flow" }},
+]
+[circuit.liquid]
+tube = "{liquid}"
+route = [
+  {{ part = "receiver", style = "surge", volume = "{receiver} ft3" }},
+  {{ level = "{level} ft", around = "outdoor + 10 F" }},
+  {{ fall = "{falls} ft" }},
+  {{ rise = "{over} ft" }},
+  {{ level = "20 ft", fittings = {{ elbow = 3 }} }},
+  {{ part = "filter-drier", loss = "2 psi" }},
+  {{ part = "solenoid valve", loss = "1.5 psi" }},
+]
+"#
+        )
+        .replace("  { rise = \"0 ft\" },\n", "")
+    }
+}
+
+/// A job with its survey and findings.
+struct Solved {
+    job: Job,
+    survey: Survey,
+    findings: Vec<Finding>,
+}
+
+fn solved(text: &str) -> Solved {
+    let job = job::read("drawing.toml", text, Path::new(".")).unwrap_or_else(|faults| panic!("{faults}\n{text}"));
+    let survey = survey(&job).unwrap_or_else(|faults| panic!("{faults:?}"));
+    let findings = check_all(&job, &survey);
+    Solved { job, survey, findings }
+}
+
+impl Solved {
+    fn written(&self, changes: &[Change]) -> Solved {
+        let text = job::edit(&self.job.text, &edits(&self.job, &self.job.text, changes))
+            .unwrap_or_else(|fault| panic!("{fault}\n{changes:#?}"));
+        assert!(text.contains("# A drawing.") || !self.job.text.contains("# A drawing."));
+        solved(&text)
+    }
+
+    fn failing(&self) -> Vec<&'static str> {
+        let mut rules: Vec<&'static str> = self
+            .findings
+            .iter()
+            .filter(|f| f.verdict == Verdict::Fail && f.circuit.is_some())
+            .map(|f| f.rule)
+            .collect();
+        rules.sort_unstable();
+        rules.dedup();
+        rules
+    }
+
+    fn count(&self, rule: &str, verdict: Verdict) -> usize {
+        self.findings.iter().filter(|f| f.rule == rule && f.verdict >= verdict).count()
+    }
+
+    fn charge(&self) -> Option<f64> {
+        self.survey.circuits[0].charge.as_ref().map(|charge| charge.total_kg)
+    }
+}
+
+/// The difference of two figures is the same to nine digits of the larger.
+fn same(told: f64, before: f64, after: f64) -> bool {
+    (told - (after - before)).abs() <= 1e-9 * before.abs().max(after.abs()) + 1e-12
+}
+
+/// The whole remedy of a drawing, written: nothing fails but what it says, it costs what it says, and nothing is left to mend.
+fn whole_holds(text: &str) {
+    let drawn = solved(text);
+    if drawn.failing().is_empty() {
+        return;
+    }
+    let Some(found) = whole(&drawn.job, &drawn.survey, &drawn.findings) else { return };
+    let written = drawn.written(&found.changes);
+    let mut left: Vec<&str> = found.left.iter().flat_map(|(_, rules)| rules.iter().copied()).collect();
+    left.sort_unstable();
+    left.dedup();
+    assert_eq!(written.failing(), left, "{}\n{:#?}", written.job.text, found.changes);
+    for rule in &found.effect.resolves {
+        let fewer = |verdict| written.count(rule, verdict) < drawn.count(rule, verdict);
+        assert!(fewer(Verdict::Fail) || fewer(Verdict::Caution), "{rule} is not resolved\n{text}");
+    }
+    let mass = |solved: &Solved| solved.job.circuits.iter().map(tube_mass).sum::<f64>();
+    assert!(same(found.cost.copper_kg, mass(&drawn), mass(&written)));
+    if let (Some(told), [Some(before), Some(after)]) = (found.cost.charge_kg, [drawn.charge(), written.charge()]) {
+        assert!(same(told, before, after), "{told} kg, {before} -> {after}");
+    }
+    let power = |solved: &Solved| solved.survey.circuits[0].point(PointId::SummerFull).map(|point| point.power_W);
+    if let (Some(told), [Some(before), Some(after)]) = (found.cost.power_w, [power(&drawn), power(&written)]) {
+        assert!(same(told, before, after), "{told} W, {before} -> {after}");
+    }
+    if left.is_empty() {
+        assert!(whole(&written.job, &written.survey, &written.findings).is_none(), "what was written is mended again");
+    }
+}
+
+/// Each single remedy, written: the finding is gone, what is told to fail newly does, and nothing else does.
+fn singles_hold(text: &str) {
+    let drawn = solved(text);
+    let all = remedies(&drawn.job, &drawn.survey, &drawn.findings);
+    for (finding, remedies) in drawn.findings.iter().zip(&all) {
+        for remedy in remedies {
+            let Remedy { changes, effect, .. } = remedy;
+            assert!(!changes.is_empty(), "{finding:#?}");
+            let written = drawn.written(changes);
+            let fewer = |verdict| written.count(finding.rule, verdict) < drawn.count(finding.rule, verdict);
+            assert!(fewer(finding.verdict), "{} is not mended by {changes:#?}\n{text}", finding.rule);
+            for rule in written.failing() {
+                let known = drawn.count(rule, Verdict::Fail) > 0 || effect.newly_fails.contains(&rule);
+                assert!(known, "{rule} fails newly with {changes:#?}\n{text}");
+            }
+            for rule in &effect.newly_fails {
+                assert!(written.count(rule, Verdict::Fail) > 0, "{rule} was told to fail with {changes:#?}\n{text}");
+            }
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    #[test]
+    fn the_written_remedy_does_what_it_says(draft in draft()) {
+        whole_holds(&draft.text());
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    #[test]
+    fn every_single_remedy_does_what_it_says(draft in draft()) {
+        singles_hold(&draft.text());
+    }
+}
+
+#[test]
+fn the_remedies_of_every_example_do_what_they_say() {
+    for entry in std::fs::read_dir("examples").unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_some_and(|end| end == "toml") {
+            let text = std::fs::read_to_string(&path).unwrap();
+            // Weather stands beside the examples.
+            if text.lines().any(|line| line.starts_with("weather")) {
+                continue;
+            }
+            whole_holds(&text);
+            singles_hold(&text);
+        }
+    }
+}
+
+/// What nobody pipes, and what is a fact and no remedy.
+#[test]
+fn the_hall_as_drawn_is_mended_by_what_people_buy() {
+    let drawn = solved(&std::fs::read_to_string("examples/as-drawn.toml").unwrap());
+    let found = whole(&drawn.job, &drawn.survey, &drawn.findings).unwrap();
+    assert!(found.left.is_empty(), "{found:#?}");
+    let mended = drawn.written(&found.changes);
+    assert!(mended.failing().is_empty());
+    for change in &found.changes {
+        if let Change::Tubes(_, _, _, tubes) = change {
+            assert!(tubes.len() <= 2, "{tubes:?}");
+        }
+    }
+    let (before, after) = (&drawn.job, &mended.job);
+    assert_eq!(before.site.summer, after.site.summer);
+    assert_eq!(before.limits, after.limits);
+    assert_eq!(before.circuits[0].condenser.cutout, after.circuits[0].condenser.cutout);
+    assert_eq!(before.circuits[0].valve.least_drop, after.circuits[0].valve.least_drop);
+    assert_eq!(before.circuits[0].condenser.subcooling, after.circuits[0].condenser.subcooling);
+}
