@@ -94,6 +94,8 @@ fn every_key_of_the_format_is_there() {
 fn there_is_no_null_in_any_answer() {
     fn search(value: &Value, path: &str) {
         match value {
+            // What stood or is to stand in a file may be nothing.
+            Value::Null if path.ends_with(".old") || path.ends_with(".new") => {}
             Value::Null => panic!("null at {path}"),
             Value::Array(items) => items.iter().for_each(|item| search(item, path)),
             Value::Object(keys) => keys.iter().for_each(|(key, value)| search(value, &format!("{path}.{key}"))),

@@ -140,10 +140,22 @@ fn solved(text: &str) -> Solved {
 
 impl Solved {
     fn written(&self, changes: &[Change]) -> Solved {
+        let mut meant = self.job.clone();
+        changes.iter().for_each(|change| change.apply(&mut meant));
         let text = job::edit(&self.job.text, &edits(&self.job, &self.job.text, changes))
             .unwrap_or_else(|fault| panic!("{fault}\n{changes:#?}"));
         assert!(text.contains("# A drawing.") || !self.job.text.contains("# A drawing."));
-        solved(&text)
+        let written = solved(&text);
+        for (meant, read) in meant.circuits.iter().zip(&written.job.circuits) {
+            assert_eq!(meant.discharge, read.discharge, "as meant and as read\n{text}");
+            assert_eq!(meant.liquid, read.liquid, "as meant and as read\n{text}");
+            assert_eq!(
+                format!("{:?}", meant.condenser),
+                format!("{:?}", read.condenser),
+                "as meant and as read\n{text}"
+            );
+        }
+        written
     }
 
     fn failing(&self) -> Vec<&'static str> {

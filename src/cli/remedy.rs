@@ -18,10 +18,9 @@ pub(super) fn run(what: &RemedyArguments, screen: &Screen) -> Result<u8, Trouble
     let findings = rules::check_all(&job, &survey);
     let found = whole(&job, &survey, &findings);
     let text = match what.format {
-        Format::Text => report::remedy::text(&job, &findings, found.as_ref(), screen.width()),
-        Format::Json => {
-            report::remedy::json(&job, &findings, found.as_ref()).map_err(|fault| Trouble::words(fault.to_string()))?
-        }
+        Format::Text => report::proposal::text(&job, &findings, found.as_ref(), screen.width()),
+        Format::Json => report::proposal::json(&job, &findings, found.as_ref())
+            .map_err(|fault| Trouble::words(fault.to_string()))?,
     };
     screen::print(&text)?;
     if let Some(file) = &what.write {

@@ -1,6 +1,6 @@
 //! The job as meant: checked, in SI, without options that are not options in the world.
 
-use super::{Line, Plant, Roof};
+use super::{Line, LineId, Plant, Roof};
 use crate::refdata::{self, Tube};
 use crate::units::{
     Length, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume, VolumeRate,
@@ -132,6 +132,25 @@ pub struct Circuit {
     pub liquid: Line,
     /// Where its parts stand in the file.
     pub written: Written,
+}
+
+impl LineId {
+    /// The line as drawn.
+    #[must_use]
+    pub fn of(self, circuit: &Circuit) -> &Line {
+        match self {
+            Self::Discharge => &circuit.discharge,
+            Self::Liquid => &circuit.liquid,
+        }
+    }
+
+    /// The line as drawn, to change it.
+    pub fn of_mut(self, circuit: &mut Circuit) -> &mut Line {
+        match self {
+            Self::Discharge => &mut circuit.discharge,
+            Self::Liquid => &mut circuit.liquid,
+        }
+    }
 }
 
 /// Lines of the job file, from 1, at which the parts of a circuit begin.

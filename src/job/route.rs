@@ -1,6 +1,5 @@
 //! The lines of a circuit as drawn: runs of tube and parts, in the direction of flow.
 
-use super::Circuit;
 use crate::refdata::Tube;
 use crate::units::{Length, PressureDifference, Temperature, TemperatureDifference, Volume};
 use serde::Serialize;
@@ -25,23 +24,6 @@ impl LineId {
         match self {
             Self::Discharge => "discharge",
             Self::Liquid => "liquid",
-        }
-    }
-
-    /// The line as drawn.
-    #[must_use]
-    pub fn of(self, circuit: &Circuit) -> &Line {
-        match self {
-            Self::Discharge => &circuit.discharge,
-            Self::Liquid => &circuit.liquid,
-        }
-    }
-
-    /// The line as drawn, to change it.
-    pub fn of_mut(self, circuit: &mut Circuit) -> &mut Line {
-        match self {
-            Self::Discharge => &mut circuit.discharge,
-            Self::Liquid => &mut circuit.liquid,
         }
     }
 }

@@ -243,9 +243,6 @@ pub(super) fn findings() -> Vec<Finding> {
         place: Some(Place::Runs(LineId::Liquid, vec![3])),
         measure: Some(Measure { kind: Kind::Difference, value: 0.333, limit: Some(2.222) }),
         says: say(says, []),
-        mend: (verdict == Verdict::Fail).then(|| {
-            "a surge receiver leaves 8.6 F; or 1-3/8 in both level runs and a larger valve leave 4.3 F.".to_owned()
-        }),
         source: Source::Published("ashrae-halocarbon"),
     };
     let mut findings = vec![finding("plant-load", Verdict::Pass, "", "It carries the load.")];

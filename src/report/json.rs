@@ -70,8 +70,6 @@ pub(crate) struct FindingDocument<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     unit: Option<&'static str>,
     says: String,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    mend: Option<&'a str>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     remedies: Vec<RemedyDocument>,
     source: String,
@@ -100,7 +98,6 @@ fn with_remedies<'a>(job: &'a Job, finding: &'a Finding, remedies: &[Remedy]) ->
         limit: finding.measure.and_then(|found| found.limit),
         unit: finding.measure.map(|found| found.kind.si_unit()),
         says: finding.text(job),
-        mend: finding.mend.as_deref(),
         remedies: remedies.iter().map(|remedy| document(job, &job.text, remedy)).collect(),
         source: finding.source.text(),
         known: finding.source.published().map(|source| source.known),
@@ -204,7 +201,7 @@ pub fn json(answer: &Answer) -> Result<String, NotFinite> {
 /// A number in it is not finite. `None` must be skipped, since it reads the same.
 pub fn write_json(value: &impl Serialize) -> Result<String, NotFinite> {
     let mut bytes = Vec::new();
-    let formatter = FiniteOnly(PrettyFormatter::new());
+    let formatter = FiniteOnly::default();
     if value.serialize(&mut Serializer::with_formatter(&mut bytes, formatter)).is_err() {
         return Err(NotFinite { key: last_key(&String::from_utf8_lossy(&bytes)) });
     }
@@ -220,23 +217,50 @@ fn last_key(text: &str) -> String {
 
 /// Pretty, and refuses to write `null`, which is what a number that is not finite would become. A zero has no sign: an empty sum
 /// is -0.
-struct FiniteOnly(PrettyFormatter<'static>);
+/// Only what stood or is to stand in a file may be nothing.
+#[derive(Default)]
+struct FiniteOnly {
+    pretty: PrettyFormatter<'static>,
+    key: String,
+    in_key: bool,
+}
 
 macro_rules! as_pretty {
     ($($method:ident($($argument:ident: $kind:ty),*);)*) => {
         $(fn $method<W: ?Sized + Write>(&mut self, writer: &mut W $(, $argument: $kind)*) -> io::Result<()> {
-            self.0.$method(writer $(, $argument)*)
+            self.pretty.$method(writer $(, $argument)*)
         })*
     };
 }
 
 impl Formatter for FiniteOnly {
-    fn write_null<W: ?Sized + Write>(&mut self, _: &mut W) -> io::Result<()> {
-        Err(io::Error::other("null"))
+    fn write_null<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        match self.key.as_str() {
+            "old" | "new" => writer.write_all(b"null"),
+            _ => Err(io::Error::other("null")),
+        }
+    }
+
+    fn begin_object_key<W: ?Sized + Write>(&mut self, writer: &mut W, first: bool) -> io::Result<()> {
+        self.key.clear();
+        self.in_key = true;
+        self.pretty.begin_object_key(writer, first)
+    }
+
+    fn begin_object_value<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.in_key = false;
+        self.pretty.begin_object_value(writer)
+    }
+
+    fn write_string_fragment<W: ?Sized + Write>(&mut self, writer: &mut W, fragment: &str) -> io::Result<()> {
+        if self.in_key {
+            self.key.push_str(fragment);
+        }
+        self.pretty.write_string_fragment(writer, fragment)
     }
 
     fn write_f64<W: ?Sized + Write>(&mut self, writer: &mut W, value: f64) -> io::Result<()> {
-        self.0.write_f64(writer, value + 0.0)
+        self.pretty.write_f64(writer, value + 0.0)
     }
 
     as_pretty! {
@@ -246,8 +270,6 @@ impl Formatter for FiniteOnly {
         end_array_value();
         begin_object();
         end_object();
-        begin_object_key(first: bool);
-        begin_object_value();
         end_object_value();
     }
 }

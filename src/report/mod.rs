@@ -7,7 +7,8 @@ mod answer;
 #[cfg(test)]
 mod fixture;
 mod json;
-pub(crate) mod remedy;
+pub(crate) mod proposal;
+mod remedy;
 mod safety;
 mod text;
 

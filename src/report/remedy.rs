@@ -1,12 +1,10 @@
 //! Remedies as text and for JSON: what is changed, what that does, what it costs.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 
-use super::json::{JobHead, NotFinite, write_json};
 use crate::job::{Edit, HeadControl, Job, LineId, Path, ReceiverStyle, Resistance, SoundPower, Traps};
 use crate::refdata::Tube;
 use crate::remedies::{Change, Cost, Effect, Remedy, Whole, edits};
 use crate::rules::say::{list, runs};
-use crate::rules::{Finding, Verdict};
 use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use crate::units::{Kind, System};
 use serde::Serialize;
@@ -327,50 +325,4 @@ pub(crate) fn whole(sheet: &mut Sheet, job: &Job, whole: &Whole) {
     costs.extend(whole.cost.charge_kg.map(|kg| format!("{} charge", signed(kg, &|kg| show.mass(kg)))));
     costs.extend(whole.cost.power_w.map(|w| format!("{} on the design day", signed(w, &|w| show.power(w)))));
     sheet.labelled(0, "Costs", style::STRONG, 10, &costs.join(", "));
-}
-
-/// The whole remedy of a job as text.
-#[must_use]
-pub(crate) fn text(job: &Job, findings: &[Finding], found: Option<&Whole>, width: usize) -> String {
-    let mut sheet = Sheet::new(width);
-    sheet.styled(Hang::flush(0), style::STRONG, &job.title);
-    let failing = findings.iter().filter(|finding| finding.verdict == Verdict::Fail).count();
-    sheet.space();
-    match found {
-        Some(found) => whole(&mut sheet, job, found),
-        None if failing == 0 => sheet.paragraph(0, "Nothing fails: there is nothing to change."),
-        None => {
-            sheet.paragraph(0, "No change that was tried helps. What stands in the way:");
-            for finding in findings.iter().filter(|finding| finding.verdict == Verdict::Fail) {
-                sheet.labelled(1, finding.rule, style::FAIL, 20, &finding.text(job));
-            }
-        }
-    }
-    sheet.space();
-    sheet.paragraph(0, CODE);
-    sheet.finish()
-}
-
-/// Who decides.
-const CODE: &str = "A proposal, not an approval: the code in force, its authority and licensed practice decide.";
-
-#[derive(Serialize)]
-struct Document<'a> {
-    format: u32,
-    tool: &'static str,
-    job: JobHead<'a>,
-    verdict: Verdict,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    whole_remedy: Option<RemedyDocument>,
-    deferral: &'static str,
-}
-
-/// The whole remedy of a job as JSON.
-///
-/// # Errors
-/// [`NotFinite`] where a number could not be written.
-pub(crate) fn json(job: &Job, findings: &[Finding], found: Option<&Whole>) -> Result<String, NotFinite> {
-    let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
-    let whole_remedy = found.map(|found| whole_document(job, &job.text, found));
-    write_json(&Document { format: 1, tool: super::json::TOOL, job: job.into(), verdict, whole_remedy, deferral: CODE })
 }

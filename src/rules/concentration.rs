@@ -134,7 +134,7 @@ mod tests {
         let found = finding(RULE, &through(2000.0, true));
         assert_eq!(found.verdict, Verdict::Pass, "{found:#?}");
         assert!(found.words().ends_with(DEFERRAL) && found.words().contains("13.1 lb/1000 ft3"), "{}", found.words());
-        assert_eq!(found.place, Some(Place::Runs(LineId::Liquid, vec![4])));
+        assert_eq!(found.place, Some(Place::Lines(vec![(LineId::Liquid, vec![4])])));
     }
 
     #[test]
@@ -186,11 +186,11 @@ mod tests {
     }
 
     #[test]
-    fn a_job_without_rooms_has_no_finding_and_without_a_coil_volume_only_a_note() {
+    fn a_job_without_rooms_has_no_finding_and_without_a_coil_volume_none_is_judged() {
         assert!(findings(RULE, &job()).is_empty());
         let mut job = through(3000.0, true);
         job.circuits[0].condenser.volume = None;
-        assert_eq!(finding(RULE, &job).verdict, Verdict::Note);
+        assert_eq!(finding(RULE, &job).verdict, Verdict::NotJudged);
         job.rooms[0].volume = cubic_metres(1.0);
         assert_eq!(finding(RULE, &job).verdict, Verdict::Fail);
     }

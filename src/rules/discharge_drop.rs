@@ -142,6 +142,6 @@ mod tests {
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Fail);
         assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![4])));
-        assert!(found.text(&job).ends_with("goes in the check valve (run 4)."), "{}", found.text(&job));
+        assert!(found.text(&job).contains("goes in the check valve (run 4)."), "{}", found.text(&job));
     }
 }

@@ -126,8 +126,6 @@ pub struct Finding {
     pub says: Say,
     /// Where the limit comes from.
     pub source: Source,
-    /// What would mend it, as long as rules seek that themselves.
-    pub mend: Option<String>,
 }
 
 /// A rule: text for people and a check.
@@ -174,17 +172,7 @@ impl Finding {
     /// A finding that says nothing yet.
     pub(super) fn new(rule: &'static str, verdict: Verdict, circuit: Option<usize>) -> Self {
         let source = Source::Balance;
-        Self {
-            rule,
-            verdict,
-            circuit,
-            when: None,
-            place: None,
-            measure: None,
-            says: Say::default(),
-            source,
-            mend: None,
-        }
+        Self { rule, verdict, circuit, when: None, place: None, measure: None, says: Say::default(), source }
     }
 
     /// Then.

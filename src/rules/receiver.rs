@@ -214,7 +214,7 @@ mod tests {
     }
 
     #[test]
-    fn without_a_receiver_and_without_a_volume_it_only_tells() {
+    fn without_a_receiver_it_only_tells_and_without_a_volume_it_does_not_judge() {
         let none = finding(RULE, &changed(|circuit| drop(circuit.liquid.runs.remove(0))));
         assert_eq!(none.verdict, Verdict::Note);
         assert!(none.words().contains("no receiver"), "{none:#?}");
@@ -223,10 +223,10 @@ mod tests {
             receiver.volume = None;
         });
         let unknown = finding(RULE, &unknown);
-        assert_eq!(unknown.verdict, Verdict::Note);
+        assert_eq!(unknown.verdict, Verdict::NotJudged);
         assert!(unknown.words().contains("would hold it"), "{unknown:#?}");
         let coil = finding(RULE, &changed(|circuit| circuit.condenser.volume = None));
-        assert_eq!(coil.verdict, Verdict::Note, "{coil:#?}");
+        assert_eq!(coil.verdict, Verdict::NotJudged, "{coil:#?}");
         assert!(coil.words().contains("without the condenser"), "{coil:#?}");
     }
 
@@ -235,6 +235,6 @@ mod tests {
         let mut job = job();
         job.limits.insert("receiver_temperature".to_owned(), 900.0);
         let found = finding(RULE, &job);
-        assert!(found.verdict == Verdict::Note && found.words().contains("out of range"), "{found:#?}");
+        assert!(found.verdict == Verdict::NotJudged && found.words().contains("out of range"), "{found:#?}");
     }
 }

@@ -120,7 +120,8 @@ impl Say {
     #[must_use]
     pub fn text(&self, scene: Scene) -> String {
         let text = self.within(scene);
-        let begins = self.parts.first().is_some_and(|(words, _)| words.starts_with("{}"));
+        let begins =
+            self.parts.iter().find(|(words, _)| !words.is_empty()).is_some_and(|(words, _)| words.starts_with("{}"));
         if begins { capital(&text) } else { text }
     }
 

@@ -108,9 +108,6 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
 /// A fail with what would have to change.
 fn told(sheet: &mut Sheet, job: &Job, finding: &Finding) {
     sheet.labelled(1, finding.rule, style::FAIL, 20, &finding.text(job));
-    if let Some(mend) = &finding.mend {
-        sheet.labelled(1, "", style::PLAIN, 20, &format!("Mend: {mend}"));
-    }
 }
 
 fn header(units: System) -> Grid {

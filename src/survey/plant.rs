@@ -87,7 +87,11 @@ pub fn plant(job: &Job, circuits: &[CircuitSurvey]) -> Option<PlantSurvey> {
         carries_without_spare_W: carries_without_spare(job, gives)?,
         modules: counted.collect(),
         out: machines.iter().take(plant.spare as usize).map(|(name, _)| name.clone()).collect(),
-        unsolved: circuits.iter().filter(|circuit| full(circuit).is_none()).map(|circuit| circuit.name.clone()).collect(),
+        unsolved: circuits
+            .iter()
+            .filter(|circuit| full(circuit).is_none())
+            .map(|circuit| circuit.name.clone())
+            .collect(),
     })
 }
 

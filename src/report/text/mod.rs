@@ -145,7 +145,7 @@ mod tests {
             "Does not work as drawn",
             "1 fail, 1 caution, 2 notes, 5 pass",
             "FAIL  liquid-flash, liquid run 3\n    The valve gets 0.6 F",
-            "Mend: a surge receiver",
+            "Remedy: none known by itself",
             "CAUTION  slope, liquid run 3, summer full",
             "Every circuit\n\nNOTE  oil-sweep",
             "Discharge line, from the compressors",
