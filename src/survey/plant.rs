@@ -87,7 +87,11 @@ pub fn plant(job: &Job, circuits: &[CircuitSurvey]) -> Option<PlantSurvey> {
         carries_without_spare_W: carries_without_spare(job, gives)?,
         modules: counted.collect(),
         out: machines.iter().take(plant.spare as usize).map(|(name, _)| name.clone()).collect(),
-        unsolved: circuits.iter().filter(|circuit| full(circuit).is_none()).map(|circuit| circuit.name.clone()).collect(),
+        unsolved: circuits
+            .iter()
+            .filter(|circuit| full(circuit).is_none())
+            .map(|circuit| circuit.name.clone())
+            .collect(),
     })
 }
 
@@ -131,6 +135,19 @@ mod tests {
         let plant = counted(&[("a", "m", 2), ("b", "m", 1)], 1);
         assert_eq!(plant.modules.iter().map(|module| module.quantity).collect::<Vec<_>>(), [1]);
         assert!(plant.carries_without_spare_W.abs() < 1e-9, "{plant:?}");
+    }
+
+    #[test]
+    fn a_circuit_without_a_solution_adds_nothing_and_is_named() {
+        let mut job = crate::job::read("plant.toml", EXAMPLE, std::path::Path::new(".")).unwrap();
+        job.circuits.truncate(2);
+        let mut circuits = crate::survey::survey(&job).unwrap().circuits;
+        circuits[1].points.clear();
+        let plant = plant(&job, &circuits).unwrap();
+        assert_eq!(plant.unsolved, [job.circuits[1].name.clone()]);
+        assert!(plant.modules[0].capacity_W > 0.0 && plant.modules[1].capacity_W.abs() < 1e-9, "{plant:?}");
+        // Four machines give something, and one of them is the spare.
+        approx::assert_relative_eq!(plant.carries_without_spare_W, 3.0 * plant.modules[0].capacity_W);
     }
 
     #[test]
