@@ -25,7 +25,7 @@ pub(super) fn run(what: &New) -> Result<u8, Trouble> {
     Ok(HOLDS)
 }
 
-#[cfg(any())]
+#[cfg(test)]
 mod tests {
     use super::STARTER;
     use crate::job::{Performance, read};

@@ -110,7 +110,7 @@ fn judge(case: &Case, charge: &Charge, facts: &'static RefrigerantFacts, room: &
     finding
 }
 
-#[cfg(any())]
+#[cfg(test)]
 mod tests {
     use super::super::testing::{finding, findings, job, liquid, only, solved};
     use super::*;

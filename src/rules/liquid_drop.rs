@@ -56,7 +56,7 @@ fn judge(case: &Case) -> Option<Finding> {
     Some(finding.found(drop, limit.value, Kind::Difference).says(says).by(&limit.source))
 }
 
-#[cfg(any())]
+#[cfg(test)]
 mod tests {
     use super::super::testing::{by_hand, changed, finding, job, liquid, verdict, with_tubes};
     use super::*;

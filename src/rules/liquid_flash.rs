@@ -155,7 +155,7 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
     start.and("; {}.", [Value::List(items.into_iter().map(Value::Say).collect())])
 }
 
-#[cfg(any())]
+#[cfg(test)]
 mod tests {
     use super::super::testing::{by_hand, changed, degrees, finding, job, liquid, only, verdict, with_tubes};
     use super::*;

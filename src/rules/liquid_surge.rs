@@ -97,7 +97,7 @@ fn judge(case: &Case, hit: &Hit) -> Finding {
     finding.found(hit.peak(), hit.limit, Kind::Rating).says(says)
 }
 
-#[cfg(any())]
+#[cfg(test)]
 mod tests {
     use super::super::testing::{changed, finding, findings, job, liquid, only, solved, with_tubes};
     use super::*;

@@ -95,7 +95,7 @@ fn judge(case: &Case, stretch: &Stretch) -> Option<Finding> {
     Some(finding.found(velocity, limit, Kind::Velocity).says(says).by(source))
 }
 
-#[cfg(any())]
+#[cfg(test)]
 mod tests {
     use super::super::testing::{by_hand, changed, finding, findings, liquid, only, verdict, with_tubes};
     use super::*;

@@ -133,7 +133,7 @@ fn without(case: &Case, charge: &Charge) -> Finding {
     finding.found(most, None, Kind::Mass).says(with_charge(says, charge, Say::default()))
 }
 
-#[cfg(any())]
+#[cfg(test)]
 mod tests {
     use super::super::testing::{changed, fahrenheit, finding, job, liquid, only, solved};
     use super::*;

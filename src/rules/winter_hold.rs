@@ -93,7 +93,7 @@ fn temperature(kelvin: f64) -> Value {
     Value::Of(Kind::Temperature, kelvin)
 }
 
-#[cfg(any())]
+#[cfg(test)]
 mod tests {
     use super::super::testing::{by_hand, changed, fahrenheit, finding, job, only, solved, verdict};
     use super::*;

@@ -138,6 +138,19 @@ mod tests {
     }
 
     #[test]
+    fn a_circuit_without_a_solution_adds_nothing_and_is_named() {
+        let mut job = crate::job::read("plant.toml", EXAMPLE, std::path::Path::new(".")).unwrap();
+        job.circuits.truncate(2);
+        let mut circuits = crate::survey::survey(&job).unwrap().circuits;
+        circuits[1].points.clear();
+        let plant = plant(&job, &circuits).unwrap();
+        assert_eq!(plant.unsolved, [job.circuits[1].name.clone()]);
+        assert!(plant.modules[0].capacity_W > 0.0 && plant.modules[1].capacity_W.abs() < 1e-9, "{plant:?}");
+        // Four machines give something, and one of them is the spare.
+        approx::assert_relative_eq!(plant.carries_without_spare_W, 3.0 * plant.modules[0].capacity_W);
+    }
+
+    #[test]
     fn the_largest_is_the_spare() {
         let plant = counted(&[("a", "a", 1), ("b", "b", 1)], 1);
         let smaller = plant.modules.iter().map(|module| module.capacity_W).fold(f64::INFINITY, f64::min);

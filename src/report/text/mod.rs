@@ -108,7 +108,7 @@ fn join(words: &[String]) -> String {
     }
 }
 
-#[cfg(any())]
+#[cfg(test)]
 mod tests {
     use super::*;
     use crate::report::fixture;
