@@ -156,19 +156,24 @@ impl Effect {
     }
 
     /// Between two states of a circuit.
-    pub(crate) fn between(index: usize, before: &State, after: &State) -> Self {
-        let changes = differences(index, &before.circuit, &after.circuit);
-        let back = |finding: &Finding| placed_before(&before.circuit, &after.circuit, finding.place.as_ref());
+    pub(crate) fn between(index: usize, before: &State, now: &State) -> Self {
+        let changes = differences(index, &before.circuit, &now.circuit);
+        let back = |finding: &Finding| placed_before(&before.circuit, &now.circuit, finding.place.as_ref());
         let after: Vec<(&Finding, Option<Place>)> =
-            after.findings.iter().map(|finding| (finding, back(finding))).collect();
+            now.findings.iter().map(|finding| (finding, back(finding))).collect();
         let still = |finding: &Finding, least: Verdict| {
             after.iter().any(|(other, place)| {
                 other.rule == finding.rule && other.verdict >= least && overlaps(finding.place.as_ref(), place.as_ref())
             })
         };
+        let count = |state: &State, rule: &str, verdict| {
+            state.findings.iter().filter(|finding| finding.rule == rule && finding.verdict >= verdict).count()
+        };
+        // What is gone in one place and came up in another is not resolved.
+        let fewer = |rule: &str, verdict| count(now, rule, verdict) < count(before, rule, verdict);
         let mut effect = Self::default();
         for finding in before.findings.iter().filter(|finding| finding.verdict >= Verdict::Caution) {
-            if !still(finding, finding.verdict) {
+            if !still(finding, finding.verdict) && fewer(finding.rule, finding.verdict) {
                 add(&mut effect.resolves, finding.rule);
             } else if finding.verdict == Verdict::Fail && changes.iter().any(|change| is_there(change, finding)) {
                 add(&mut effect.still_fails, finding.rule);

@@ -4,12 +4,12 @@
 use super::bench::{Bench, State};
 use super::change::{as_written, insert};
 use super::tubes::{double_risers, larger, lifting_bore, put, sizes, smaller, stronger, tubed};
-use crate::job::{Circuit, HeadControl, LineId, Part, Path, Receiver, ReceiverStyle, Resistance, Slope, Traps};
+use crate::job::{Circuit, HeadControl, Job, LineId, Part, Path, Receiver, ReceiverStyle, Resistance, Slope, Traps};
 use crate::refdata::{self, Tube, Typical};
 use crate::refrigerant;
 use crate::rules::{Case, Finding, Place};
 use crate::survey::Point;
-use crate::units::{Kind, Pressure, System, Temperature, cubic_metres, factor, metres, pascals};
+use crate::units::{Kind, Pressure, PressureDifference, System, Temperature, cubic_metres, factor, metres, pascals};
 
 /// Slack on heights read from a drawing, m.
 const SLACK_M: f64 = 0.005;
@@ -228,7 +228,8 @@ impl Try<'_> {
                 };
                 let between = missing(length.value, traps, spacing);
                 traps.foot = true;
-                traps.between.extend(between.iter().map(|height| metres((height / tenth).round() * tenth)));
+                let rounded = |height: &f64| as_written(Kind::Length, (height / tenth).round() * tenth, self.case.job);
+                traps.between.extend(between.iter().map(|height| metres(rounded(height))));
                 traps.between.sort_by(|a, b| a.value.total_cmp(&b.value));
                 // A list of heights has the loop at the top with it, and a tall riser wants one.
                 traps.top |= !traps.between.is_empty() || length.value > tall + SLACK_M;
@@ -241,7 +242,7 @@ impl Try<'_> {
         let Some((facts, Typical::Loss(loss))) = facts.map(|facts| (facts, facts.typical)) else { return Vec::new() };
         let part = Part {
             name: facts.name.clone(),
-            resistance: Resistance::Loss(loss),
+            resistance: typical(loss, self.case.job),
             receiver: None,
             closes: facts.closes,
             checks: true,
@@ -389,7 +390,7 @@ impl Try<'_> {
             tries.push(self.changed(|circuit| {
                 circuit.condenser.head_control = control;
                 if matches!(control, HeadControl::Flooding { .. }) {
-                    flood(circuit);
+                    flood(circuit, case.job);
                 }
             }));
         }
@@ -424,7 +425,7 @@ impl Try<'_> {
     fn receiver(&self) -> Vec<Circuit> {
         let Some(charge) = &self.case.solved.charge else { return Vec::new() };
         let Some(needed) = charge.receiver.as_ref().and_then(|receiver| receiver.needed_m3) else {
-            return vec![self.changed(flood)];
+            return vec![self.changed(|circuit| flood(circuit, self.case.job))];
         };
         vec![self.changed(|circuit| hold(circuit, needed, &self.case))]
     }
@@ -546,15 +547,20 @@ fn surge(circuit: &mut Circuit) {
     }
 }
 
+/// A part's typical loss as it is written.
+fn typical(loss: PressureDifference, job: &Job) -> Resistance {
+    Resistance::Loss(pascals(as_written(Kind::PressureDifference, loss.value, job)))
+}
+
 /// Gives a circuit the receiver that flooding needs, where it has none.
-fn flood(circuit: &mut Circuit) {
+fn flood(circuit: &mut Circuit, job: &Job) {
     let has = circuit.liquid.runs.iter().any(|run| matches!(&run.path, Path::Part(part) if part.receiver.is_some()));
     if !has && let Some(facts) = refdata::parts().iter().find(|part| part.receiver) {
         let Typical::Loss(loss) = facts.typical else { return };
         let receiver = Receiver { style: ReceiverStyle::Surge, volume: None, vented: false };
         let part = Part {
             name: facts.name.clone(),
-            resistance: Resistance::Loss(loss),
+            resistance: typical(loss, job),
             receiver: Some(receiver),
             closes: facts.closes,
             checks: facts.checks,

@@ -157,7 +157,10 @@ impl Change {
             Self::HeadControl(_, control) => circuit.condenser.head_control = *control,
             Self::Condenser(_, factor) => {
                 let condenser = &mut circuit.condenser;
-                condenser.rejection = watts(written(Kind::Heat, condenser.rejection.value * factor));
+                let grown = written(Kind::Heat, condenser.rejection.value * factor);
+                // All by the factor that the written heat has.
+                let factor = grown / condenser.rejection.value;
+                condenser.rejection = watts(grown);
                 let air = |flow: crate::units::VolumeRate| written(Kind::VolumeRate, flow.value * factor);
                 condenser.air_flow = condenser.air_flow.map(|flow| cubic_metres_per_second(air(flow)));
                 let volume = |volume: crate::units::Volume| written(Kind::Volume, volume.value * factor);
@@ -228,7 +231,14 @@ impl Change {
             Self::Insulation(_, line, index, thickness) => {
                 vec![(run(*line, *index, ".insulation"), Some(show(Kind::SmallLength, *thickness)))]
             }
-            Self::Inserted(_, line, index, part) => vec![(run(*line, *index, ""), Some(part_as_written(part, &show)))],
+            Self::Inserted(_, line, index, part) => {
+                let mut table = part_as_written(part, &show);
+                let tubes = circuit.and_then(|circuit| beside(line.of(circuit), *index));
+                if let Some(tube) = tubes.and_then(|tubes| tubes.first()) {
+                    table["tube"] = json!(tube.name);
+                }
+                vec![(run(*line, *index, ""), Some(table))]
+            }
             Self::Resistance(_, line, index, resistance) => vec![resistance_as_written(*resistance, &show)]
                 .into_iter()
                 .map(|(key, value)| (run(*line, *index, &format!(".{key}")), Some(value)))
@@ -300,10 +310,14 @@ impl Change {
     }
 }
 
+/// The tubes that stand where a part is put in.
+fn beside(line: &crate::job::Line, at: usize) -> Option<&[Tube]> {
+    line.runs.get(at).or_else(|| line.runs.last()).map(|run| run.tubes.as_slice())
+}
+
 /// Puts a part before a run, or at the end of the line, in the tube that stands there.
 pub(crate) fn insert(line: &mut crate::job::Line, at: usize, part: Part) {
-    let near = line.runs.get(at).or_else(|| line.runs.last());
-    let Some(tubes) = near.map(|run| run.tubes.iter().take(1).cloned().collect()) else { return };
+    let Some(tubes) = beside(line, at).map(|tubes| tubes.iter().take(1).cloned().collect()) else { return };
     let run = Run {
         path: Path::Part(part),
         tubes,

@@ -70,7 +70,6 @@ pub(crate) struct FindingDocument<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     unit: Option<&'static str>,
     says: String,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     remedies: Vec<RemedyDocument>,
     source: String,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -317,7 +316,7 @@ mod tests {
                 "size bore_m flow_kg_s velocity_m_s reynolds friction_factor oil_least_flow_kg_s",
             ),
             (&document["circuits"][0]["derating"], "rated_W at_design_W share steps curve highest_outdoor_K"),
-            (&document["findings"][7], "rule verdict circuit point where value limit unit says mend source"),
+            (&document["findings"][7], "rule verdict circuit point where value limit unit says remedies source"),
             (&document["assumptions"][0], "key value unit why source"),
         ] {
             let has = keys(value);

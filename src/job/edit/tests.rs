@@ -256,7 +256,8 @@ fn possible(text: &str, which: usize, kind: usize) -> Edit {
         2 if old.get("new key").is_none() && old.is_object() => {
             one(&format!("{path}.\"new key\""), json!(null), json!(0.25))
         }
-        3 if numbered => one(&path, json!(null), json!({ "part": "sight glass", "kv": 3 })),
+        // Among elements with names one without could be meant by another's name.
+        3 if numbered && path.contains(".route.") => one(&path, json!(null), json!({ "part": "sight glass", "kv": 3 })),
         _ => one(&path, old, json!({ "by": "fans", "hold": { "at": "85 F", "least": 2 } })),
     }
 }
