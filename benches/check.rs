@@ -36,14 +36,8 @@ fn sizing(c: &mut Criterion) {
 fn distinct(c: &mut Criterion) {
     let job = job::read("distinct.toml", &jobs::passing(12), Path::new(".")).expect("they are a job");
     let circuit = job.circuits.first().expect("there are twelve");
-    let before = survey::what_if(&job, circuit).expect("it is solved");
     c.bench_function("survey twelve distinct circuits", |b| b.iter(|| survey::survey(black_box(&job))));
     c.bench_function("solve one circuit", |b| b.iter(|| survey::what_if(black_box(&job), circuit)));
-    let mut changed = circuit.clone();
-    changed.condenser.rejection *= 1.1;
-    c.bench_function("solve one changed circuit from what it was", |b| {
-        b.iter(|| survey::what_if_from(black_box(&job), &changed, &before));
-    });
     for circuits in [12, 192] {
         let file = tempfile::NamedTempFile::new().expect("there is room");
         std::fs::write(file.path(), jobs::passing(circuits)).expect("there is room");

@@ -225,17 +225,17 @@ impl Source {
                 Item::Use(item) if matches!(item.vis, Visibility::Inherited) => {
                     uses(&item.tree, &mut Vec::new(), &mut |path, _| {
                         found.insert(path);
-                    })
+                    });
                 }
                 Item::Use(_) => {}
                 item => paths(item.to_token_stream(), &mut found),
             }
         }
-        found.into_iter().map(|path| self.from_root(path)).collect()
+        found.into_iter().map(|path| self.resolved(&path)).collect()
     }
 
     /// A path with `crate`, `self` and `super` resolved; any other stays a path within the file.
-    fn from_root(&self, path: Names) -> Names {
+    fn resolved(&self, path: &Names) -> Names {
         let mut names = path.iter().peekable();
         let mut root = match names.peek().map(|name| name.as_str()) {
             Some("crate") => Vec::new(),
@@ -261,7 +261,7 @@ fn uses(tree: &UseTree, before: &mut Names, found: &mut impl FnMut(Names, String
             before.pop();
         }
         UseTree::Name(name) if name.ident == "self" => {
-            found(before.clone(), before.last().cloned().unwrap_or_default())
+            found(before.clone(), before.last().cloned().unwrap_or_default());
         }
         UseTree::Name(name) => found(with(before, name.ident.to_string()), name.ident.to_string()),
         UseTree::Rename(name) => found(with(before, name.ident.to_string()), name.rename.to_string()),
@@ -323,7 +323,7 @@ impl Modules {
                     Item::Type(i) => &i.ident,
                     Item::Use(i) => {
                         uses(&i.tree, &mut Vec::new(), &mut |path, name| {
-                            let path = source.from_root(path);
+                            let path = source.resolved(&path);
                             all.passes.entry(source.module.clone()).or_default().push((name, path));
                         });
                         continue;

@@ -51,7 +51,7 @@ fn the_exit_status_follows_the_verdict_and_both_forms_agree() {
 }
 
 #[test]
-fn every_rule_of_the_site_speaks_on_some_example_and_each_fail_has_its_mend_and_source() {
+fn every_rule_of_the_site_speaks_on_some_example_and_each_fail_has_its_remedies_and_source() {
     let answers: Vec<Value> = sites().iter().map(|file| answer(file)).collect();
     let findings: Vec<&Value> = answers.iter().flat_map(|answer| answer["findings"].as_array().unwrap()).collect();
     for rule in RULES.iter().filter(|rule| matches!(rule.look, Look::Roof(_) | Look::Year(_))) {
@@ -59,7 +59,7 @@ fn every_rule_of_the_site_speaks_on_some_example_and_each_fail_has_its_mend_and_
     }
     for finding in findings {
         assert!(finding["source"].as_str().is_some_and(|source| !source.is_empty()), "{finding}");
-        assert!(finding["verdict"] != "fail" || finding["mend"].is_string(), "{finding}");
+        assert!(finding["verdict"] != "fail" || finding["remedies"].is_array(), "{finding}");
     }
 }
 

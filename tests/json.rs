@@ -48,9 +48,16 @@ fn every_key_of_the_format_is_there() {
         has_keys(&answer["job"], "title file");
         assert_eq!(answer["format"], 1, "{name}");
         let worst = list(&answer, "findings").iter().map(|finding| {
-            ["pass", "note", "caution", "fail"].iter().position(|verdict| finding["verdict"] == *verdict).unwrap()
+            ["pass", "not judged", "note", "caution", "fail"]
+                .iter()
+                .position(|verdict| finding["verdict"] == *verdict)
+                .unwrap()
         });
-        assert_eq!(answer["verdict"], ["pass", "note", "caution", "fail"][worst.max().unwrap()], "{name}");
+        assert_eq!(
+            answer["verdict"],
+            ["pass", "not judged", "note", "caution", "fail"][worst.max().unwrap()],
+            "{name}"
+        );
         for finding in list(&answer, "findings") {
             has_keys(finding, "rule verdict says source");
         }

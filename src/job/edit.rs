@@ -160,13 +160,13 @@ fn change(node: Node<'_>, steps: &[&str], edit: &Edit, root: bool) -> Result<boo
                     remove_key(table, step);
                 }
             } else {
-                edit.agrees(table.get(step).and_then(json_of_value).as_ref())?;
+                edit.agrees(table.get(step).map(json_of_value).as_ref())?;
                 set_in_inline(table, step, edit.put());
             }
             Ok(table.is_empty())
         }
         Node::Array(array) => {
-            let elements: Vec<Json> = array.iter().filter_map(json_of_value).collect();
+            let elements: Vec<Json> = array.iter().map(json_of_value).collect();
             change_array(array, element(&elements, step, rest.is_empty(), edit)?, rest, edit)?;
             Ok(false)
         }
@@ -216,7 +216,7 @@ fn change_array(array: &mut Array, at: usize, rest: &[&str], edit: &Edit) -> Res
             insert(array, at, |array, prefix, suffix| array.insert_formatted(at, value.decorated(prefix, suffix)));
         }
         (_, new) => {
-            edit.agrees(array.get(at).and_then(json_of_value).as_ref())?;
+            edit.agrees(array.get(at).map(json_of_value).as_ref())?;
             match (new, array.get_mut(at)) {
                 (Some(new), Some(stands)) => set_value(stands, new),
                 (None, Some(_)) => remove(array, at, |array| drop(array.remove(at))),
@@ -302,7 +302,7 @@ fn set_value(stands: &mut Value, new: &Json) {
             remove_key(table, key);
         }
         for (key, value) in new {
-            if table.get(key).and_then(json_of_value).as_ref() != Some(value) {
+            if table.get(key).map(json_of_value).as_ref() != Some(value) {
                 set_in_inline(table, key, Some(value));
             }
         }
@@ -498,7 +498,7 @@ fn same(a: &Json, b: &Json) -> bool {
 fn json_of_item(item: &Item) -> Option<Json> {
     match item {
         Item::None => None,
-        Item::Value(value) => json_of_value(value),
+        Item::Value(value) => Some(json_of_value(value)),
         Item::Table(table) => Some(json_of_table(table)),
         Item::ArrayOfTables(tables) => Some(tables.iter().map(json_of_table).collect()),
     }
@@ -508,18 +508,16 @@ fn json_of_table(table: &Table) -> Json {
     table.iter().filter_map(|(key, item)| Some((key.to_owned(), json_of_item(item)?))).collect()
 }
 
-fn json_of_value(value: &Value) -> Option<Json> {
-    Some(match value {
+fn json_of_value(value: &Value) -> Json {
+    match value {
         Value::String(text) => text.value().as_str().into(),
         Value::Integer(number) => (*number.value()).into(),
         Value::Float(number) => (*number.value()).into(),
         Value::Boolean(flag) => (*flag.value()).into(),
         Value::Datetime(date) => date.value().to_string().into(),
-        Value::Array(array) => array.iter().filter_map(json_of_value).collect(),
-        Value::InlineTable(table) => {
-            table.iter().filter_map(|(key, value)| Some((key.to_owned(), json_of_value(value)?))).collect()
-        }
-    })
+        Value::Array(array) => array.iter().map(json_of_value).collect(),
+        Value::InlineTable(table) => table.iter().map(|(key, value)| (key.to_owned(), json_of_value(value))).collect(),
+    }
 }
 
 /// A value to stand behind a key; arrays of tables with one to a line.

@@ -32,7 +32,9 @@ pub fn modules(circuits: &[Circuit]) -> Vec<Module> {
         let first = circuits.first().map_or(1, |(_, copies)| *copies);
         if circuits.iter().all(|(_, copies)| *copies == first) {
             *quantity = first;
-            circuits.iter_mut().for_each(|(_, copies)| *copies = 1);
+            for (_, copies) in circuits {
+                *copies = 1;
+            }
         }
     }
     modules

@@ -103,12 +103,11 @@ impl Circuitry<'_> {
             Some((balance, residuals))
         };
         let carried = slopes.is_some().then(|| broyden(&mut at, start, &STRIDE, slopes)).flatten();
-        let found = match carried {
-            Some(found) => found,
-            None => {
-                *slopes = condition.lines.then(|| self.bare_slopes(condition, head, start)).flatten();
-                broyden(at, start, &STRIDE, slopes)?
-            }
+        let found = if let Some(found) = carried {
+            found
+        } else {
+            *slopes = condition.lines.then(|| self.bare_slopes(condition, head, start)).flatten();
+            broyden(at, start, &STRIDE, slopes)?
         };
         self.refrigerates(&found.carried, condition).then(|| (found.carried, largest(&found.residuals)))
     }

@@ -151,7 +151,9 @@ impl Effect {
             (&mut self.newly_cautions, &other.newly_cautions),
         ];
         for (ours, theirs) in pairs {
-            theirs.iter().for_each(|rule| add(ours, rule));
+            for rule in theirs {
+                add(ours, rule);
+            }
         }
     }
 

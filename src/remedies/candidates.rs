@@ -116,7 +116,9 @@ impl Try<'_> {
             let wide = steps(&level, 1);
             for circuit in self.pairs(*run, 2) {
                 let mut both = circuit.clone();
-                wide.iter().for_each(|(run, tubes)| put(&mut both, LineId::Discharge, &[*run], tubes));
+                for (run, tubes) in &wide {
+                    put(&mut both, LineId::Discharge, &[*run], tubes);
+                }
                 tries.extend([circuit, both]);
             }
         }

@@ -204,6 +204,7 @@ impl Change {
 
     /// What it changes in the file of the job, which it has not been made in yet: paths with what is to stand there.
     #[must_use]
+    #[expect(clippy::too_many_lines, reason = "one arm for each kind of change")]
     pub(crate) fn written(&self, job: &Job) -> Vec<(String, Option<Json>)> {
         let circuit = self.circuit().and_then(|index| job.circuits.get(index));
         let of =

@@ -1,8 +1,8 @@
 //! What would mend a job: changes as data, each tried by solving again what it touches and letting the rules look.
 //!
-//! One engine: [`bench`] solves a changed circuit and remembers it, [`candidates`] says what is worth trying for a finding, and the
-//! findings before and after rank it. [`circuit`] looks for what mends one finding at a time, [`whole`] for one set of changes with
-//! which nothing fails.
+//! One engine: `bench` solves a changed circuit and remembers it, `candidates` says what is worth trying for a finding, and the
+//! findings before and after rank it. [`remedies`] mends one finding at a time; [`whole`] looks for one set of changes with which
+//! nothing fails.
 
 pub(crate) mod bench;
 mod candidates;

@@ -111,7 +111,9 @@ pub(crate) fn lightest(bench: &Bench, from: &Rc<State>, lines: &[LineId]) -> Opt
         Ok(set) | Err(set) => set,
     };
     let mut found = with(&opened, &set);
-    LineId::BOTH.into_iter().for_each(|line| line.of_mut(&mut found).runs.iter_mut().for_each(|run| run.open = false));
+    for line in LineId::BOTH {
+        line.of_mut(&mut found).runs.iter_mut().for_each(|run| run.open = false);
+    }
     bench.solve(found)
 }
 

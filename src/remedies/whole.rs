@@ -89,7 +89,7 @@ fn mend(bench: &Bench) -> Rc<State> {
         // What another tube can't mend comes first: with the head held the lines carry other gas.
         best = one_by_one(bench, best, Verdict::Fail, |rule| !OF_TUBES.contains(&rule));
         if failing(&best).any(|finding| OF_TUBES.contains(&finding.rule)) {
-            best = other_tubes(bench, best);
+            best = other_tubes(bench, &best);
         }
         best = one_by_one(bench, best, Verdict::Fail, |_| true);
         if best.score.fails == 0 || best.score >= before {
@@ -137,10 +137,10 @@ fn is_better(state: &State, than: &State) -> bool {
 }
 
 /// The lightest tubes with which no rule fails: first for the runs that fail, then for their lines, then for both.
-fn other_tubes(bench: &Bench, from: Rc<State>) -> Rc<State> {
-    let mut best = Rc::clone(&from);
+fn other_tubes(bench: &Bench, from: &Rc<State>) -> Rc<State> {
+    let mut best = Rc::clone(from);
     let failing_in = |line: LineId| {
-        failing(&from).any(|finding| {
+        failing(from).any(|finding| {
             OF_TUBES.contains(&finding.rule)
                 && finding
                     .place
@@ -156,7 +156,7 @@ fn other_tubes(bench: &Bench, from: Rc<State>) -> Rc<State> {
         _ => &[&[LineId::Discharge, LineId::Liquid]],
     };
     for open in steps {
-        if let Some(found) = search::lightest(bench, &from, open)
+        if let Some(found) = search::lightest(bench, from, open)
             && is_better(&found, &best)
         {
             best = found;

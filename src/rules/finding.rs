@@ -107,7 +107,7 @@ pub struct Measure {
     pub limit: Option<f64>,
 }
 
-/// One answer of one rule. Numbers and identifiers only: what is read is made from them by [`Finding::says`].
+/// One answer of one rule. Numbers and identifiers only: what is read is made from them by [`Finding::text`].
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
     /// The rule's id.

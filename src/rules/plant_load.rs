@@ -100,14 +100,14 @@ mod tests {
     fn the_largest_modules_are_out() {
         let left = |circuits: &[(&str, &str, u32)], spare| check(circuits, 1.0, spare).value();
         // Copies without a module name of their own are machines each.
-        assert_eq!(left(&[("a", "a", 6)], 1), 5e5);
+        approx::assert_relative_eq!(left(&[("a", "a", 6)], 1), 5e5);
         // Two circuits of one machine go together.
-        assert_eq!(left(&[("a", "m", 1), ("b", "m", 1), ("c", "c", 1)], 1), 1e5);
+        approx::assert_relative_eq!(left(&[("a", "m", 1), ("b", "m", 1), ("c", "c", 1)], 1), 1e5);
         // Six machines of two circuits each.
-        assert_eq!(left(&[("a", "m", 6), ("b", "m", 6)], 1), 10e5);
+        approx::assert_relative_eq!(left(&[("a", "m", 6), ("b", "m", 6)], 1), 10e5);
         // Copies of a machine with a name of its own.
-        assert_eq!(left(&[("a", "m", 2), ("c", "c", 1)], 1), 2e5);
-        assert_eq!(left(&[("a", "a", 2)], 5), 0.0);
+        approx::assert_relative_eq!(left(&[("a", "m", 2), ("c", "c", 1)], 1), 2e5);
+        approx::assert_relative_eq!(left(&[("a", "a", 2)], 5), 0.0);
     }
 
     #[test]

@@ -72,7 +72,7 @@ fn look(case: &Case) -> Vec<Finding> {
 /// What is wrong with how a level run lies, by its place in `LIES`; nothing where it falls with the flow.
 fn how_it_lies(runs: &[Run], index: usize) -> Option<usize> {
     match runs.get(index)?.path {
-        Path::Level { slope: Some(Slope::AgainstFlow), .. } => Some(if drains_back(runs, index) { 0 } else { 1 }),
+        Path::Level { slope: Some(Slope::AgainstFlow), .. } => Some(usize::from(!drains_back(runs, index))),
         Path::Level { slope: Some(Slope::Level), .. } => Some(2),
         Path::Level { slope: None, .. } => Some(3),
         _ => None,

@@ -114,7 +114,7 @@ fn nodes([low, high]: [f64; 2]) -> Vec<f64> {
 }
 
 /// Values weighted and summed; what is the same in all of them stays so to the last digit.
-fn blend<'a>(values: impl Iterator<Item = &'a [f64]> + Clone, weights: &[f64]) -> Vec<f64> {
+fn blend<'a>(values: &(impl Iterator<Item = &'a [f64]> + Clone), weights: &[f64]) -> Vec<f64> {
     let first = values.clone().next().unwrap_or_default();
     let of = |k: usize| values.clone().map(move |values| values.get(k).copied().unwrap_or(f64::NAN));
     let blended = first.iter().enumerate().map(|(k, first)| {
@@ -153,13 +153,13 @@ impl Smooth {
     fn row(&self, outdoor: f64) -> Vec<Vec<f64>> {
         let weights = lagrange_of(&self.nodes[OUTDOOR], outdoor);
         let rows = self.solved.chunks(weights.len().max(1));
-        rows.map(|row| blend(row.iter().map(|node| node.values.as_slice()), &weights)).collect()
+        rows.map(|row| blend(&row.iter().map(|node| node.values.as_slice()), &weights)).collect()
     }
 
     fn values(&self, row: &[Vec<f64>], share: f64) -> Vec<f64> {
         match row {
             [one] => one.clone(),
-            _ => blend(row.iter().map(Vec::as_slice), &lagrange_of(&self.nodes[SHARE], share)),
+            _ => blend(&row.iter().map(Vec::as_slice), &lagrange_of(&self.nodes[SHARE], share)),
         }
     }
 

@@ -247,7 +247,7 @@ fn possible(text: &str, which: usize, kind: usize) -> Edit {
     let mut all = Vec::new();
     places(&parsed(text), "", &mut all);
     // A new name is another path.
-    all.retain(|(path, _)| !path.ends_with(".name"));
+    all.retain(|(path, _)| path.rsplit('.').next() != Some("name"));
     let (path, old) = all[which % all.len()].clone();
     let numbered = path.rsplit('.').next().unwrap().parse::<usize>().is_ok() && old.is_object();
     match kind % 4 {
