@@ -102,7 +102,7 @@ fn there_is_no_null_in_any_answer() {
     fn search(value: &Value, path: &str) {
         match value {
             // What stood or is to stand in a file may be nothing.
-            Value::Null if path.ends_with(".old") || path.ends_with(".new") => {}
+            Value::Null if matches!(path.rsplit('.').next(), Some("old" | "new")) => {}
             Value::Null => panic!("null at {path}"),
             Value::Array(items) => items.iter().for_each(|item| search(item, path)),
             Value::Object(keys) => keys.iter().for_each(|(key, value)| search(value, &format!("{path}.{key}"))),

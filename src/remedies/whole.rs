@@ -70,6 +70,9 @@ fn of_circuit(
     let bench = Bench::new(job, index, circuit, solved, own);
     let found = mend(&bench);
     let changes = differences(index, circuit, &found.circuit);
+    if changes.is_empty() {
+        return None;
+    }
     let effect = Effect::between(index, &bench.drawn, &found);
     let mut left: Vec<&'static str> = failing(&found).map(|finding| finding.rule).collect();
     left.dedup();
@@ -136,7 +139,7 @@ fn is_better(state: &State, than: &State) -> bool {
     coarse(state.score) < coarse(than.score)
 }
 
-/// The lightest tubes with which no rule fails: first for the runs that fail, then for their lines, then for both.
+/// The lightest tubes with which no rule fails, or fewer do: nobody lays wide tube that mends nothing. First for the runs that fail, then for their lines, then for both.
 fn other_tubes(bench: &Bench, from: &Rc<State>) -> Rc<State> {
     let mut best = Rc::clone(from);
     let failing_in = |line: LineId| {
@@ -157,7 +160,7 @@ fn other_tubes(bench: &Bench, from: &Rc<State>) -> Rc<State> {
     };
     for open in steps {
         if let Some(found) = search::lightest(bench, from, open)
-            && is_better(&found, &best)
+            && found.score.fails < best.score.fails
         {
             best = found;
         }
