@@ -2,7 +2,8 @@
 
 use super::bench::{Bench, Score, State};
 use super::candidates::candidates;
-use super::{Change, Cost, Effect, differences, search};
+use super::tubes::{put, smaller};
+use super::{Change, Cost, Effect, differences, search, tube_mass};
 use crate::job::{Circuit, Job, LineId};
 use crate::rules::{Finding, Verdict};
 use crate::survey::{CircuitSurvey, Survey};
@@ -100,7 +101,7 @@ fn mend(bench: &Bench) -> Rc<State> {
         }
     }
     best = one_by_one(bench, best, Verdict::Caution, |_| true);
-    without_the_needless(bench, best)
+    slimmer(bench, without_the_needless(bench, best))
 }
 
 /// One change after another, each the one that helps most against the gravest finding that any helps.
@@ -169,6 +170,39 @@ fn other_tubes(bench: &Bench, from: &Rc<State>) -> Rc<State> {
         }
     }
     best
+}
+
+/// With the new tube of a line as narrow as it may be without another fail or caution.
+fn slimmer(bench: &Bench, from: Rc<State>) -> Rc<State> {
+    let mut best = from;
+    for line in LineId::BOTH {
+        while let Some(state) = narrower(bench, &best, line) {
+            best = state;
+        }
+    }
+    best
+}
+
+/// The single new tube of a line one size smaller wherever it stands, if nothing suffers.
+fn narrower(bench: &Bench, from: &State, line: LineId) -> Option<Rc<State>> {
+    let changes = differences(bench.index, &bench.drawn.circuit, &from.circuit);
+    let new = changes.iter().find_map(|change| match change {
+        Change::Tubes(_, of, _, tubes) if *of == line => tubes.first().filter(|_| tubes.len() == 1),
+        _ => None,
+    })?;
+    let next = smaller(&bench.case(from), line, new).next()?;
+    let mut circuit = from.circuit.clone();
+    for change in &changes {
+        if let Change::Tubes(_, of, run, tubes) = change
+            && *of == line
+            && tubes.as_slice() == std::slice::from_ref(new)
+        {
+            put(&mut circuit, line, &[*run], std::slice::from_ref(&next));
+        }
+    }
+    let state = bench.solve(circuit)?;
+    let no_worse = state.score.fails <= from.score.fails && state.score.cautions <= from.score.cautions;
+    (no_worse && tube_mass(&state.circuit) < tube_mass(&from.circuit)).then_some(state)
 }
 
 /// Without the changes that are not needed for what the state reaches.
