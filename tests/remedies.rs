@@ -1,5 +1,5 @@
 //! What a remedy says holds when it is written: the changed file is read, solved and looked at by itself, and agrees.
-#![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
+#![allow(clippy::unwrap_used, reason = "a test may stop at what should not be")]
 
 use proptest::prelude::*;
 use roofrun::job::{self, Job};
@@ -140,7 +140,9 @@ fn solved(text: &str) -> Solved {
 impl Solved {
     fn written(&self, changes: &[Change]) -> Solved {
         let mut meant = self.job.clone();
-        changes.iter().for_each(|change| change.apply(&mut meant));
+        for change in changes {
+            change.apply(&mut meant);
+        }
         let text = job::edit(&self.job.text, &edits(&self.job, &self.job.text, changes))
             .unwrap_or_else(|fault| panic!("{fault}\n{changes:#?}"));
         assert!(text.contains("# A drawing.") || !self.job.text.contains("# A drawing."));
