@@ -43,8 +43,8 @@ pub struct Job {
 }
 
 impl Job {
-    /// The limit of that key (SI): the job's own where it gives one, else the default; NaN, which nothing compares with,
-    /// for a key that there is not.
+    /// The limit of that key (SI): the job's own where it gives one, else the default. Of a key that there is not it is NaN,
+    /// which nothing compares with: a test of the rules holds every key that this crate asks for against the table.
     #[must_use]
     pub fn limit(&self, key: &str) -> f64 {
         self.limits.get(key).copied().unwrap_or_else(|| refdata::limit(key).map_or(f64::NAN, |limit| limit.value))

@@ -229,6 +229,70 @@ mod tests {
         }
     }
 
+    /// The code of a folder, its tests left out: by the file's path within it.
+    fn code(folder: &str, inner: &str) -> Vec<(String, String)> {
+        let entries = std::fs::read_dir(format!("{folder}{inner}")).unwrap().map(|entry| entry.unwrap());
+        let files = entries.flat_map(|entry| {
+            let path = format!("{inner}/{}", entry.file_name().to_string_lossy());
+            if entry.path().is_dir() {
+                return code(folder, &path);
+            }
+            let text = std::fs::read_to_string(entry.path()).unwrap();
+            vec![(path, text.split("mod tests {").next().unwrap().to_owned())]
+        });
+        files.collect()
+    }
+
+    /// What stands at the places of keys in every call of that function; `skip` arguments stand before them.
+    fn asked<'a>(code: &'a str, call: &'a str, skip: usize) -> impl Iterator<Item = &'a str> {
+        let calls = code.match_indices(call).filter(move |(at, _)| {
+            let before = &code[..*at];
+            let part_of_a_name = before.ends_with(|c: char| c.is_alphanumeric() || c == '_' || c == '.');
+            let method = call.starts_with('.');
+            method || !(part_of_a_name || before.ends_with("fn ") || before.ends_with("refdata::"))
+        });
+        let arguments = calls.map(move |(at, _)| code[at + call.len()..].split(')').next().unwrap());
+        arguments.flat_map(move |all| all.split(',').skip(skip)).map(str::trim).filter(|key| !key.is_empty())
+    }
+
+    #[test]
+    fn every_limit_that_is_asked_for_is_in_the_table() {
+        // What hands a key on, and where a key that does not stand in its call is chosen.
+        let handed_on = [("/rules/limit.rs", "key"), ("/rules/limit.rs", "caution"), ("/rules/limit.rs", "fail")];
+        let chosen = [
+            ("/rules/clearance/sides.rs", "key", "/rules/clearance/sides.rs"),
+            ("/rules/clearance/working.rs", "working.asked_by", "/roof/clearance/working.rs"),
+            ("/roof/clearance/working.rs", "key", "/roof/clearance/working.rs"),
+            ("/rules/liquid_surge.rs", "design.limit", "/survey/strength.rs"),
+            ("/rules/tube_strength.rs", "design.limit", "/survey/strength.rs"),
+        ];
+        let files = code(concat!(env!("CARGO_MANIFEST_DIR"), "/src"), "");
+        let is_limit = |file: &str, key: &str| assert!(refdata::limit(key).is_some(), "{file} asks for {key}");
+        let mut count = 0;
+        for (file, code) in files.iter().filter(|(file, _)| file != "/rules/mod.rs" && !file.starts_with("/refdata/")) {
+            let keys = asked(code, ".limit(", 0).chain(asked(code, "limit(", 1)).chain(asked(code, "Ladder::new(", 1));
+            for key in keys {
+                count += 1;
+                if let Some(key) = key.strip_prefix('"').and_then(|key| key.strip_suffix('"')) {
+                    is_limit(file, key);
+                } else if !handed_on.contains(&(file.as_str(), key)) {
+                    let from = chosen.iter().find(|(by, words, _)| by == file && *words == key);
+                    let (.., from) = from.unwrap_or_else(|| panic!("{file} asks for {key}: where is that chosen?"));
+                    let (_, code) = files.iter().find(|(path, _)| path == from).unwrap();
+                    // The only words of small letters with underscores between that stand in quotes there.
+                    let plain =
+                        |word: &&str| word.contains('_') && word.chars().all(|c| c.is_ascii_lowercase() || c == '_');
+                    let keys: Vec<&str> = code.split('"').skip(1).step_by(2).filter(plain).collect();
+                    assert!(!keys.is_empty(), "{from}");
+                    for key in keys {
+                        is_limit(from, key);
+                    }
+                }
+            }
+        }
+        assert!(count > 80, "only {count} calls were found");
+    }
+
     #[test]
     fn a_clean_job_passes_every_rule_that_applies() {
         let job = job();
