@@ -291,3 +291,28 @@ fn the_hall_as_drawn_is_mended_by_what_people_buy() {
     assert_eq!(before.circuits[0].valve.least_drop, after.circuits[0].valve.least_drop);
     assert_eq!(before.circuits[0].condenser.subcooling, after.circuits[0].condenser.subcooling);
 }
+
+/// A circuit that nothing helps is told beside one that is mended, and so is a plant that carries too little.
+#[test]
+fn what_no_change_helps_is_not_left_out() {
+    let drawn = std::fs::read_to_string("examples/as-drawn.toml").unwrap();
+    let circuit = &drawn[drawn.find("[[circuit]]").unwrap()..];
+    // Liquid that has to climb 80 ft flashes in any tube.
+    let second = circuit
+        .replace("name = \"1A\"", "name = \"2A\"")
+        .replace("chiller 1", "chiller 2")
+        .replace("above = \"12 ft\"", "above = \"-80 ft\"")
+        .replace("{ rise = \"12 ft\", tube", "{ fall = \"80 ft\", tube")
+        .replace(", trap = \"foot\"", "")
+        .replace("{ fall = \"18 ft\" }", "{ rise = \"74 ft\" }");
+    let solved = solved(&format!("{drawn}\n{second}\n[plant]\nload = \"200 ton\"\n"));
+    let found = whole(&solved.job, &solved.survey, &solved.findings).unwrap();
+    let left =
+        |circuit| found.left.iter().find(|(of, _)| *of == circuit).map_or(&[][..], |(_, rules)| rules.as_slice());
+    assert!(left(Some(0)).is_empty(), "{found:#?}");
+    assert!(left(Some(1)).contains(&"liquid-flash"), "{:#?}", found.left);
+    assert_eq!(left(None), ["plant-load"]);
+    let written = solved.written(&found.changes);
+    let fails = |circuit| written.findings.iter().any(|f| f.circuit == circuit && f.verdict == Verdict::Fail);
+    assert!(!fails(Some(0)) && fails(Some(1)) && fails(None));
+}

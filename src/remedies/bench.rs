@@ -3,14 +3,18 @@
 use super::change::differences;
 use crate::job::{Circuit, Job, LineId, Path};
 use crate::rules::{self, Case, Finding, Place, Verdict};
-use crate::survey::{CircuitSurvey, what_if};
+use crate::survey::{CircuitSurvey, Point, what_if};
 use std::cell::{Cell, RefCell};
 use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::rc::Rc;
 
-/// How many changed circuits one bench may solve: a bound on the work of a search, whatever the job.
-const MOST: u32 = 400;
+/// Work that a search for remedies may do, whatever the job: so many circuits solved without trouble.
+pub(crate) const WORK: u32 = 400;
+
+/// What an operating point without a solution costs of that, and one whose liquid flashes: both take so many times as long.
+const UNSOLVED: u32 = 12;
+const FLASHING: u32 = 6;
 
 /// A circuit, solved and looked at.
 #[derive(Clone, Debug)]
@@ -28,6 +32,8 @@ pub(crate) struct State {
 /// How good a circuit is: less is better, and what comes first counts first.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub(crate) struct Score {
+    /// How many operating points have no solution: until they have, no rule can look at them.
+    pub unsolved: usize,
     /// How many findings fail.
     pub fails: usize,
     /// By how much of their limits they miss, each ten times at the most.
@@ -37,13 +43,18 @@ pub(crate) struct Score {
 }
 
 impl Score {
-    fn of(findings: &[Finding]) -> Self {
+    fn of(solved: &CircuitSurvey, findings: &[Finding]) -> Self {
         let count = |verdict| findings.iter().filter(|finding| finding.verdict == verdict).count();
         let short = findings.iter().filter(|finding| finding.verdict == Verdict::Fail).map(|finding| {
             let found = finding.measure.and_then(|found| Some((found.value, found.limit?)));
             found.map_or(1.0, |(value, limit)| ((value - limit) / limit.abs().max(1e-9)).abs().min(10.0))
         });
-        Self { fails: count(Verdict::Fail), short: short.sum(), cautions: count(Verdict::Caution) }
+        Self {
+            unsolved: solved.unsolved.len(),
+            fails: count(Verdict::Fail),
+            short: short.sum(),
+            cautions: count(Verdict::Caution),
+        }
     }
 }
 
@@ -57,15 +68,22 @@ pub(crate) struct Bench<'a> {
     pub drawn: Rc<State>,
     known: RefCell<HashMap<String, Option<Rc<State>>>>,
     left: Cell<u32>,
+    solved: Cell<u32>,
 }
 
 impl<'a> Bench<'a> {
     /// For a circuit of a job, solved, with what the rules found of it.
-    pub fn new(job: &'a Job, index: usize, circuit: &Circuit, solved: &CircuitSurvey, findings: Vec<Finding>) -> Self {
-        let score = Score::of(&findings);
+    pub fn new(
+        job: &'a Job,
+        index: usize,
+        (circuit, solved): (&Circuit, &CircuitSurvey),
+        findings: Vec<Finding>,
+        work: u32,
+    ) -> Self {
+        let score = Score::of(solved, &findings);
         let drawn = Rc::new(State { circuit: circuit.clone(), solved: solved.clone(), findings, score });
         let known = RefCell::new(HashMap::from([(key(circuit), Some(Rc::clone(&drawn)))]));
-        Self { job, index, drawn, known, left: Cell::new(MOST) }
+        Self { job, index, drawn, known, left: Cell::new(work), solved: Cell::new(0) }
     }
 
     /// A state as what a rule looks at.
@@ -79,21 +97,33 @@ impl<'a> Bench<'a> {
         if let Some(known) = self.known.borrow().get(&key) {
             return known.clone();
         }
-        self.left.set(self.left.get().checked_sub(1)?);
+        self.left.get().checked_sub(1)?;
         let state = what_if(self.job, &circuit).ok().map(|solved| {
             let case = Case { job: self.job, index: self.index, circuit: &circuit, solved: &solved };
             let findings = rules::look(&case);
-            let score = Score::of(&findings);
+            let score = Score::of(&solved, &findings);
             Rc::new(State { circuit, solved, findings, score })
         });
+        let took = state.as_ref().map_or(1, |state| work(&state.solved));
+        self.left.set(self.left.get().saturating_sub(took));
+        self.solved.set(self.solved.get() + 1);
         self.known.borrow_mut().insert(key, state.clone());
         state
     }
 
     /// How many circuits were solved.
     pub fn solved(&self) -> u32 {
-        MOST - self.left.get()
+        self.solved.get()
     }
+}
+
+/// What solving a circuit took.
+fn work(solved: &CircuitSurvey) -> u32 {
+    let many = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+    let flashes =
+        |point: &&Point| point.liquid_line.runs.iter().any(|run| run.out.state.quality.is_some_and(|x| x > 0.0));
+    let flashing = solved.points.iter().filter(flashes).count();
+    1 + UNSOLVED * many(solved.unsolved.len()) + FLASHING * many(flashing)
 }
 
 /// All of a circuit that a change can change.

@@ -8,7 +8,7 @@ use crate::job::{Circuit, HeadControl, Job, LineId, Part, Path, Receiver, Receiv
 use crate::refdata::{self, Tube, Typical};
 use crate::refrigerant;
 use crate::rules::{Case, Finding, Place};
-use crate::survey::Point;
+use crate::survey::{Point, PointId};
 use crate::units::{Kind, Pressure, PressureDifference, System, Temperature, cubic_metres, factor, metres, pascals};
 
 /// Slack on heights read from a drawing, m.
@@ -298,7 +298,25 @@ impl Try<'_> {
         let runs = tubed(self.circuit(), LineId::Liquid);
         let tubes = runs.iter().filter_map(|run| self.circuit().liquid.runs.get(*run)).flat_map(|run| &run.tubes);
         let Some(narrowest) = tubes.min_by(|a, b| a.bore().value.total_cmp(&b.bore().value)) else { return Vec::new() };
-        larger(&self.case, LineId::Liquid, narrowest).take(5).map(|tube| self.one_size(&[tube])).collect()
+        let least = self.least_liquid_bore(narrowest.bore().value);
+        let wide = larger(&self.case, LineId::Liquid, narrowest).skip_while(|tube| tube.bore().value < least);
+        wide.take(5).map(|tube| self.one_size(&[tube])).collect()
+    }
+
+    /// Where the flow of some operating point does not go through, the bore in which the liquid of the rating is as fast as it may be ahead
+    /// of a closing valve, four times the drawn one where not even the rating has a solution: narrower tube is not worth the long search for
+    /// a balance that there is not. Else nothing.
+    fn least_liquid_bore(&self, drawn: f64) -> f64 {
+        let solved = self.case.solved;
+        if solved.unsolved.is_empty() {
+            return 0.0;
+        }
+        solved.point(PointId::Rating).map_or(4.0 * drawn, |point| {
+            let area = point.liquid_line.flow_kg_s
+                / point.state.condenser_outlet.density_kg_m3
+                / self.case.limit("liquid_velocity").value;
+            (4.0 * area / std::f64::consts::PI).sqrt()
+        })
     }
 
     fn calmer(&self) -> Vec<Circuit> {

@@ -46,7 +46,7 @@ pub struct Remedy {
 }
 
 /// What a set of changes costs, over the job as it is.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cost {
     /// Tube, kg: copper, or steel where it is that.
     pub copper_kg: f64,
@@ -59,6 +59,9 @@ pub struct Cost {
 }
 
 impl Cost {
+    /// Nothing.
+    const NONE: Self = Self { copper_kg: 0.0, charge_kg: Some(0.0), power_w: Some(0.0), capacity_w: Some(0.0) };
+
     /// Of a circuit that stands there so many times.
     fn of(before: &State, after: &State, copies: u32) -> Self {
         let charge = |state: &State| state.solved.charge.as_ref().map(|charge| charge.total_kg);
@@ -110,15 +113,40 @@ impl Trial {
 /// The remedies of every finding of a survey that fails or is a caution, in the order of the findings; none where none was found.
 #[must_use]
 pub fn remedies(job: &Job, survey: &Survey, findings: &[Finding]) -> Vec<Vec<Remedy>> {
-    let by_circuit: Vec<Vec<(usize, Vec<Remedy>)>> = job
-        .circuits
-        .par_iter()
-        .zip(&survey.circuits)
-        .enumerate()
-        .map(|(index, (circuit, solved))| circuit_remedies(job, index, circuit, solved, findings))
-        .collect();
+    let parts = by_circuit(job, survey, findings, |bench| of_each(bench, findings));
+    in_order(findings, parts.into_iter().flatten().flatten())
+}
+
+/// The remedies of every finding, and the whole remedy: what is solved for the one is known for the other.
+#[must_use]
+pub fn remedies_and_whole(job: &Job, survey: &Survey, findings: &[Finding]) -> (Vec<Vec<Remedy>>, Option<Whole>) {
+    let parts = by_circuit(job, survey, findings, |bench| (of_each(bench, findings), whole::of_circuit(bench)));
+    let (each, whole): (Vec<_>, Vec<_>) = parts.into_iter().map(Option::unzip).unzip();
+    (
+        in_order(findings, each.into_iter().flatten().flatten()),
+        whole::joined(job, survey, whole.into_iter().map(Option::flatten)),
+    )
+}
+
+/// Something of every circuit that has a finding worth a caution, by circuit.
+fn by_circuit<T: Send>(
+    job: &Job,
+    survey: &Survey,
+    findings: &[Finding],
+    of: impl Fn(&Bench) -> T + Sync,
+) -> Vec<Option<T>> {
+    let circuits = job.circuits.par_iter().zip(&survey.circuits).enumerate();
+    let part = |(index, drawn): (usize, (&Circuit, &CircuitSurvey))| {
+        let own: Vec<Finding> = findings.iter().filter(|finding| finding.circuit == Some(index)).cloned().collect();
+        let worth = own.iter().any(|finding| finding.verdict >= Verdict::Caution);
+        worth.then(|| of(&Bench::new(job, index, drawn, own, bench::WORK)))
+    };
+    circuits.map(part).collect()
+}
+
+fn in_order(findings: &[Finding], parts: impl Iterator<Item = (usize, Vec<Remedy>)>) -> Vec<Vec<Remedy>> {
     let mut all = vec![Vec::new(); findings.len()];
-    for (at, remedies) in by_circuit.into_iter().flatten() {
+    for (at, remedies) in parts {
         if let Some(place) = all.get_mut(at) {
             *place = remedies;
         }
@@ -126,20 +154,11 @@ pub fn remedies(job: &Job, survey: &Survey, findings: &[Finding]) -> Vec<Vec<Rem
     all
 }
 
-fn circuit_remedies(
-    job: &Job,
-    index: usize,
-    circuit: &Circuit,
-    solved: &CircuitSurvey,
-    findings: &[Finding],
-) -> Vec<(usize, Vec<Remedy>)> {
-    let own = || findings.iter().enumerate().filter(|(_, finding)| finding.circuit == Some(index));
-    if !own().any(|(_, finding)| finding.verdict >= Verdict::Caution) {
-        return Vec::new();
-    }
-    let bench = Bench::new(job, index, circuit, solved, own().map(|(_, finding)| finding.clone()).collect());
-    let worth = own().filter(|(_, finding)| finding.verdict >= Verdict::Caution);
-    worth.map(|(at, finding)| (at, of_finding(&bench, finding))).collect()
+/// The remedies of a circuit's findings, each with its place among all.
+fn of_each(bench: &Bench, findings: &[Finding]) -> Vec<(usize, Vec<Remedy>)> {
+    let own = findings.iter().enumerate().filter(|(_, finding)| finding.circuit == Some(bench.index));
+    let worth = own.filter(|(_, finding)| finding.verdict >= Verdict::Caution);
+    worth.map(|(at, finding)| (at, of_finding(bench, finding))).collect()
 }
 
 /// What mends one finding of a circuit as drawn.

@@ -3,11 +3,10 @@
 use super::bench::{Bench, Score, State};
 use super::candidates::candidates;
 use super::tubes::{put, smaller};
-use super::{Change, Cost, Effect, differences, search, tube_mass};
+use super::{Change, Cost, Effect, by_circuit, differences, search, tube_mass};
 use crate::job::{Circuit, Job, LineId};
-use crate::rules::{Finding, Verdict};
+use crate::rules::{Finding, Verdict, look_at_the_plant};
 use crate::survey::{CircuitSurvey, Survey};
-use rayon::prelude::*;
 use std::rc::Rc;
 
 /// How many rounds of one change after another are made.
@@ -34,51 +33,66 @@ pub struct Whole {
     pub effect: Effect,
     /// What it costs.
     pub cost: Cost,
-    /// Rules that fail with it all the same, by circuit.
-    pub left: Vec<(usize, Vec<&'static str>)>,
+    /// Rules that fail with it all the same, of a circuit by its index or of the plant.
+    pub left: Vec<(Option<usize>, Vec<&'static str>)>,
 }
 
-/// The whole remedy of a job that fails; nothing where nothing fails, or nothing does any good.
+/// The whole remedy of one circuit.
+pub(super) struct Part {
+    index: usize,
+    circuit: Circuit,
+    solved: CircuitSurvey,
+    changes: Vec<Change>,
+    effect: Effect,
+    cost: Cost,
+    left: Vec<&'static str>,
+}
+
+/// The whole remedy of a job that fails; nothing where nothing fails, or no change does any good.
 #[must_use]
 pub fn whole(job: &Job, survey: &Survey, findings: &[Finding]) -> Option<Whole> {
-    let parts: Vec<Option<Whole>> = job
-        .circuits
-        .par_iter()
-        .zip(&survey.circuits)
-        .enumerate()
-        .map(|(index, (circuit, solved))| of_circuit(job, index, circuit, solved, findings))
-        .collect();
-    parts.into_iter().flatten().reduce(|mut all, part| {
+    let parts = by_circuit(job, survey, findings, of_circuit);
+    joined(job, survey, parts.into_iter().map(Option::flatten))
+}
+
+/// The remedies of the circuits as one, with what fails of the plant all the same.
+pub(super) fn joined(job: &Job, survey: &Survey, parts: impl Iterator<Item = Option<Part>>) -> Option<Whole> {
+    let (mut job, mut survey) = (job.clone(), survey.clone());
+    let mut all = Whole { changes: Vec::new(), effect: Effect::default(), cost: Cost::NONE, left: Vec::new() };
+    for part in parts.flatten() {
         all.changes.extend(part.changes);
         all.effect.add(&part.effect);
         all.cost.add(&part.cost);
-        all.left.extend(part.left);
-        all
-    })
+        all.left.extend((!part.left.is_empty()).then_some((Some(part.index), part.left)));
+        if let (Some(circuit), Some(solved)) = (job.circuits.get_mut(part.index), survey.circuits.get_mut(part.index)) {
+            (*circuit, *solved) = (part.circuit, part.solved);
+        }
+    }
+    if all.changes.is_empty() {
+        return None;
+    }
+    let plant = look_at_the_plant(&job, &survey);
+    let fails: Vec<&'static str> = plant.iter().filter(|f| f.verdict == Verdict::Fail).map(|f| f.rule).collect();
+    all.left.extend((!fails.is_empty()).then_some((None, fails)));
+    Some(all)
 }
 
-fn of_circuit(
-    job: &Job,
-    index: usize,
-    circuit: &Circuit,
-    solved: &CircuitSurvey,
-    findings: &[Finding],
-) -> Option<Whole> {
-    let own: Vec<Finding> = findings.iter().filter(|finding| finding.circuit == Some(index)).cloned().collect();
-    if !own.iter().any(|finding| finding.verdict == Verdict::Fail) {
-        return None;
-    }
-    let bench = Bench::new(job, index, circuit, solved, own);
-    let found = mend(&bench);
-    let changes = differences(index, circuit, &found.circuit);
-    if changes.is_empty() {
-        return None;
-    }
-    let effect = Effect::between(index, &bench.drawn, &found);
+/// The whole remedy of a circuit that fails, with no change where none helps.
+pub(super) fn of_circuit(bench: &Bench) -> Option<Part> {
+    failing(&bench.drawn).next()?;
+    let found = mend(bench);
+    let drawn = &bench.drawn.circuit;
     let mut left: Vec<&'static str> = failing(&found).map(|finding| finding.rule).collect();
     left.dedup();
-    let cost = Cost::of(&bench.drawn, &found, circuit.copies);
-    Some(Whole { changes, effect, cost, left: if left.is_empty() { Vec::new() } else { vec![(index, left)] } })
+    Some(Part {
+        index: bench.index,
+        changes: differences(bench.index, drawn, &found.circuit),
+        effect: Effect::between(bench.index, &bench.drawn, &found),
+        cost: Cost::of(&bench.drawn, &found, drawn.copies),
+        circuit: found.circuit.clone(),
+        solved: found.solved.clone(),
+        left,
+    })
 }
 
 fn failing(state: &State) -> impl Iterator<Item = &Finding> {
@@ -134,9 +148,9 @@ fn one_by_one(bench: &Bench, from: Rc<State>, least: Verdict, counts: impl Fn(&s
     best
 }
 
-/// Whether a state is better than another: fewer fails, a smaller miss, fewer cautions.
+/// Whether a state is better than another: fewer points without a solution, fewer fails, a smaller miss, fewer cautions.
 fn is_better(state: &State, than: &State) -> bool {
-    let coarse = |score: Score| (score.fails, (score.short * 50.0).round(), score.cautions);
+    let coarse = |score: Score| (score.unsolved, score.fails, (score.short * 50.0).round(), score.cautions);
     coarse(state.score) < coarse(than.score)
 }
 
@@ -161,7 +175,7 @@ fn other_tubes(bench: &Bench, from: &Rc<State>) -> Rc<State> {
     };
     for open in steps {
         if let Some(found) = search::lightest(bench, from, open)
-            && found.score.fails < best.score.fails
+            && (found.score.unsolved, found.score.fails) < (best.score.unsolved, best.score.fails)
         {
             best = found;
         }
@@ -201,7 +215,8 @@ fn narrower(bench: &Bench, from: &State, line: LineId) -> Option<Rc<State>> {
         }
     }
     let state = bench.solve(circuit)?;
-    let no_worse = state.score.fails <= from.score.fails && state.score.cautions <= from.score.cautions;
+    let worst = |state: &State| (state.score.unsolved, state.score.fails);
+    let no_worse = worst(&state) <= worst(from) && state.score.cautions <= from.score.cautions;
     (no_worse && tube_mass(&state.circuit) < tube_mass(&from.circuit)).then_some(state)
 }
 
@@ -219,7 +234,8 @@ fn without_the_needless(bench: &Bench, from: Rc<State>) -> Rc<State> {
             let rest = changes.iter().enumerate().filter(|(at, _)| *at != leave);
             rest.for_each(|(_, change)| change.apply(&mut job));
             let state = bench.solve(job.circuits.get(bench.index)?.clone())?;
-            (!is_better(&best, &state)).then_some(state)
+            let fewer = differences(bench.index, drawn, &state.circuit).len() < changes.len();
+            (fewer && !is_better(&best, &state)).then_some(state)
         });
         match leaner {
             Some(state) => best = state,

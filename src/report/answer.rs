@@ -92,8 +92,7 @@ impl<'a> Answer<'a> {
     /// With what mends its findings.
     #[must_use]
     pub fn with_remedies(mut self) -> Self {
-        self.remedies = remedies::remedies(self.job, self.survey, &self.findings);
-        self.whole = remedies::whole(self.job, self.survey, &self.findings);
+        (self.remedies, self.whole) = remedies::remedies_and_whole(self.job, self.survey, &self.findings);
         self
     }
 

@@ -8,25 +8,6 @@ use crate::refdata::{self, Limit, LimitKind};
 use crate::units::Kind;
 use serde::Serialize;
 
-/// The limits that keep people and the plant from harm, and whether a smaller one asks for less.
-const SAFETY: [(&str, bool); 15] = [
-    ("design_above_summer", true),
-    ("design_least", true),
-    ("cutout_margin", true),
-    ("receiver_fill", false),
-    ("working_space", true),
-    ("electrical_depth", true),
-    ("electrical_depth_grounded", true),
-    ("electrical_depth_live", true),
-    ("guard_distance", true),
-    ("guard_drop", false),
-    ("guard_height", true),
-    ("guard_past", true),
-    ("work_distance", true),
-    ("work_drop", false),
-    ("passage_height", true),
-];
-
 /// A limit that the job has changed.
 #[derive(Clone, Debug, Serialize)]
 pub struct OwnLimit {
@@ -73,10 +54,7 @@ fn changed(job: &Job) -> impl Iterator<Item = (&'static Limit, f64)> {
 /// A caution for each limit that keeps from harm and asks for less in this job than where it was published.
 pub(super) fn weakened(job: &Job, rules: &'static [Rule], looks: impl Fn(&Look) -> bool) -> Vec<Finding> {
     let of = |limit: &Limit| rules.iter().find(|rule| looks(&rule.look) && rule.limits.contains(&limit.key.as_str()));
-    let weak = |limit: &Limit, value: f64| {
-        SAFETY.iter().any(|(key, smaller)| *key == limit.key && (value < limit.value) == *smaller)
-    };
-    let weaker = changed(job).filter(|(limit, value)| weak(limit, *value));
+    let weaker = changed(job).filter(|(limit, value)| limit.is_weakened_by(*value));
     weaker.filter_map(|(limit, value)| Some(weaker_than_published(of(limit)?, limit, value))).collect()
 }
 
@@ -181,7 +159,7 @@ mod tests {
 
     #[test]
     fn every_limit_that_keeps_from_harm_is_one_of_a_rule() {
-        for (key, _) in SAFETY {
+        for key in refdata::limits().iter().filter(|limit| limit.safety.is_some()).map(|limit| limit.key.as_str()) {
             assert!(RULES.iter().any(|rule| rule.limits.contains(&key)), "{key}");
         }
     }

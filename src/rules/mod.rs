@@ -161,6 +161,15 @@ pub fn fails(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Findin
     findings
 }
 
+/// What the rules say of the circuits together.
+pub(crate) fn look_at_the_plant(job: &Job, survey: &Survey) -> Vec<Finding> {
+    let plant = |rule: &Rule| match rule.look {
+        Look::Plant(look) => look(job, survey),
+        Look::Circuit(_) | Look::Roof(_) | Look::Year(_) => Vec::new(),
+    };
+    RULES.iter().flat_map(plant).collect()
+}
+
 /// What all rules that look at one circuit say.
 pub(crate) fn look(case: &Case) -> Vec<Finding> {
     RULES

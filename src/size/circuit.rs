@@ -9,6 +9,9 @@ use crate::remedies::search::{length, open_places, seals, search, widest};
 use crate::rules::{self, Case, Finding, Verdict};
 use crate::survey::{CircuitSurvey, SurveyFault, what_if};
 
+/// Work that the search for tube may do: it looks at many more sets than a search for remedies.
+const WORK: u32 = 4_000;
+
 /// Sizes one circuit; answers it with its tubes in place. Where none of the first tubes passes, those of the second are beside them.
 pub(super) fn circuit(
     job: &Job,
@@ -41,7 +44,7 @@ fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
     let opened = with(drawn, &largest);
     let solved = what_if(job, &opened)?;
     let findings = rules::look(&Case { job, index, circuit: &opened, solved: &solved });
-    let bench = Bench::new(job, index, &opened, &solved, findings);
+    let bench = Bench::new(job, index, (&opened, &solved), findings, WORK);
     let found = search(&bench, &bench.drawn, &lists);
     let (Ok(set) | Err(set)) = &found;
     let Some(state) = bench.solve(with(drawn, set)) else {

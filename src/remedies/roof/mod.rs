@@ -81,7 +81,7 @@ impl Plan<'_> {
         is_settled(finding, &after).then(|| Remedy {
             changes,
             effect: effect(&self.findings, &after),
-            cost: Cost::default(),
+            cost: Cost::NONE,
         })
     }
 
