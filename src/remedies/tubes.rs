@@ -89,7 +89,7 @@ pub(super) fn stronger(case: &Case, line: LineId, tube: &Tube) -> Vec<Vec<Tube>>
     let mut ways: Vec<Vec<Tube>> = own.iter().filter(may).filter(about).map(|own| vec![own.clone()]).collect();
     let heavier = tubes().iter().filter(|other| other.material == tube.material && same_size(other, tube)).filter(may);
     ways.extend(heavier.min_by(|a, b| a.wall.value.total_cmp(&b.wall.value)).map(|heavy| vec![heavy.clone()]));
-    let twins = smaller(case, line, tube).find(|small| small.material == tube.material);
+    let twins = smaller(case, line, tube).find(|small| small.material == tube.material && small.outside < tube.outside);
     ways.extend(
         twins
             .filter(|small| 2.0 * small.bore().value.powf(POWER) >= bore.powf(POWER) * 0.7)

@@ -12,6 +12,9 @@ use std::rc::Rc;
 /// How many rounds of one change after another are made.
 const ROUNDS: usize = 12;
 
+/// Share of its limit by which a caution may miss it without a change: less than any figure here is known to.
+const HAIR: f64 = 0.1;
+
 /// The rules whose finding another tube may mend.
 const OF_TUBES: [&str; 8] = [
     "tube-strength",
@@ -122,10 +125,10 @@ fn mend(bench: &Bench) -> Rc<State> {
 fn one_by_one(bench: &Bench, from: Rc<State>, least: Verdict, counts: impl Fn(&str) -> bool) -> Rc<State> {
     let mut best = from;
     for _ in 0..ROUNDS {
-        let wrong: Vec<Finding> =
-            best.findings.iter().filter(|f| f.verdict >= least && counts(f.rule)).cloned().collect();
+        let worth = |finding: &&Finding| finding.verdict >= least && counts(finding.rule) && !is_by_a_hair(finding);
+        let wrong: Vec<Finding> = best.findings.iter().filter(worth).cloned().collect();
         let better = wrong.iter().find_map(|finding| {
-            let most = if finding.verdict == Verdict::Fail { 16 } else { 6 };
+            let most = if finding.verdict == Verdict::Fail { 16 } else { 12 };
             let tries = candidates(bench, &best, finding).into_iter().take(most);
             let mut found: Option<Rc<State>> = None;
             for circuit in tries {
@@ -146,6 +149,12 @@ fn one_by_one(bench: &Bench, from: Rc<State>, least: Verdict, counts: impl Fn(&s
         }
     }
     best
+}
+
+/// Whether a finding is a caution by so little that nobody changes a size for it.
+fn is_by_a_hair(finding: &Finding) -> bool {
+    let miss = finding.measure.and_then(|found| Some((found.value - found.limit?).abs() / found.limit?.abs()));
+    finding.verdict < Verdict::Fail && miss.is_some_and(|miss| miss < HAIR)
 }
 
 /// Whether a state is better than another: fewer points without a solution, fewer fails, a smaller miss, fewer cautions.
