@@ -3,16 +3,15 @@
 
 use super::bench::{Bench, State};
 use super::change::{as_written, insert};
+use super::refit::{INSULATION_M, SLACK_M, flood, grow, hold, missing, replace, surge, typical, whole_degree_up};
 use super::tubes::{double_risers, larger, lifting_bore, put, sizes, smaller, stronger, tubed};
-use crate::job::{Circuit, HeadControl, Job, LineId, Part, Path, Receiver, ReceiverStyle, Resistance, Slope, Traps};
+use crate::job::{Circuit, HeadControl, LineId, Part, Path, Resistance, Slope};
 use crate::refdata::{self, Tube, Typical};
 use crate::refrigerant;
 use crate::rules::{Case, Finding, Place};
 use crate::survey::{Point, PointId};
-use crate::units::{Kind, Pressure, PressureDifference, System, Temperature, cubic_metres, factor, metres, pascals};
+use crate::units::{Kind, Pressure, System, Temperature, factor, metres, pascals};
 
-/// Slack on heights read from a drawing, m.
-const SLACK_M: f64 = 0.005;
 /// The lowest of all settings that a cut-out can have over the hottest day's pressure: 5 % of it.
 const CUTOUT_OVER_HOTTEST: f64 = 1.05;
 
@@ -506,109 +505,5 @@ impl Try<'_> {
                 }))
             })
             .collect()
-    }
-}
-
-/// Insulation that is tried: 1 in.
-const INSULATION_M: f64 = 0.0254;
-
-/// A temperature up to the next whole degree of the report.
-fn whole_degree_up(show: System, kelvin: f64) -> f64 {
-    match show {
-        System::Ip => factor::fahrenheit_to_kelvin((factor::kelvin_to_fahrenheit(kelvin) - 1e-6).ceil()),
-        System::Si => (kelvin - 273.15 - 1e-6).ceil() + 273.15,
-    }
-}
-
-/// A volume of a vessel up to the next tenth of a cubic foot or whole litre.
-fn whole_volume_up(show: System, cubic_metres: f64) -> f64 {
-    let step = if show == System::Ip { 0.1 * factor::CUBIC_FOOT } else { factor::LITRE };
-    (cubic_metres / step - 1e-6).ceil() * step
-}
-
-/// The heights of traps between that would leave no gap over the spacing; none where there is no such gap.
-fn missing(rise: f64, traps: &Traps, spacing: f64) -> Vec<f64> {
-    let mut heights: Vec<f64> = traps.between.iter().map(|height| height.value).collect();
-    heights.sort_by(f64::total_cmp);
-    let mut missing = Vec::new();
-    let mut below = 0.0;
-    for height in heights.into_iter().chain([rise]) {
-        let gap: f64 = height - below;
-        // Not past a hundred: a spacing of nothing is the user's own limit, not a drawing.
-        let parts = ((gap - SLACK_M) / spacing).ceil().clamp(1.0, 100.0);
-        let mut part = 1.0;
-        while part < parts {
-            missing.push(below + gap * part / parts);
-            part += 1.0;
-        }
-        below = height;
-    }
-    missing
-}
-
-/// A tube replaced by others wherever it stands in those runs.
-fn replace(circuit: &mut Circuit, line: LineId, runs: &[usize], from: &Tube, to: &[Tube]) {
-    for index in runs {
-        let Some(run) = line.of_mut(circuit).runs.get_mut(*index) else { continue };
-        let swap = |tube: &Tube| if tube == from { to.to_vec() } else { vec![tube.clone()] };
-        run.tubes = run.tubes.iter().flat_map(swap).collect();
-        run.tubes.sort_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
-    }
-}
-
-/// Pipes every receiver so that subcooled liquid bypasses it.
-fn surge(circuit: &mut Circuit) {
-    for run in &mut circuit.liquid.runs {
-        if let Path::Part(part) = &mut run.path
-            && let Some(receiver) = &mut part.receiver
-        {
-            receiver.style = ReceiverStyle::Surge;
-        }
-    }
-}
-
-/// A part's typical loss as it is written.
-fn typical(loss: PressureDifference, job: &Job) -> Resistance {
-    Resistance::Loss(pascals(as_written(Kind::PressureDifference, loss.value, job)))
-}
-
-/// Gives a circuit the receiver that flooding needs, where it has none.
-fn flood(circuit: &mut Circuit, job: &Job) {
-    let has = circuit.liquid.runs.iter().any(|run| matches!(&run.path, Path::Part(part) if part.receiver.is_some()));
-    if !has && let Some(facts) = refdata::parts().iter().find(|part| part.receiver) {
-        let Typical::Loss(loss) = facts.typical else { return };
-        let receiver = Receiver { style: ReceiverStyle::Surge, volume: None, vented: false };
-        let part = Part {
-            name: facts.name.clone(),
-            resistance: typical(loss, job),
-            receiver: Some(receiver),
-            closes: facts.closes,
-            checks: facts.checks,
-        };
-        insert(&mut circuit.liquid, 0, part);
-    }
-}
-
-/// Gives the receiver the volume that is needed.
-fn hold(circuit: &mut Circuit, needed_m3: f64, case: &Case) {
-    let volume = as_written(Kind::Volume, whole_volume_up(case.job.units, needed_m3), case.job);
-    for run in &mut circuit.liquid.runs {
-        if let Path::Part(part) = &mut run.path
-            && let Some(receiver) = &mut part.receiver
-        {
-            receiver.volume = Some(cubic_metres(volume));
-        }
-    }
-}
-
-/// A condenser that many times as large.
-fn grow(circuit: &mut Circuit, times: f64, case: &Case) {
-    let mut job = case.job.clone();
-    if let Some(drawn) = job.circuits.get_mut(case.index) {
-        *drawn = circuit.clone();
-        super::Change::Condenser(case.index, times).apply(&mut job);
-        if let Some(grown) = job.circuits.get(case.index) {
-            circuit.clone_from(grown);
-        }
     }
 }

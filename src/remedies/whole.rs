@@ -2,8 +2,10 @@
 
 use super::bench::{Bench, Score, State};
 use super::candidates::candidates;
+use super::cost::{Cost, tube_mass};
+use super::single::{Remedy, by_circuit, in_order, of_each};
 use super::tubes::{put, smaller};
-use super::{Change, Cost, Effect, by_circuit, differences, search, tube_mass};
+use super::{Change, Effect, differences, search};
 use crate::job::{Circuit, Job, LineId};
 use crate::rules::{Finding, Verdict, look_at_the_plant};
 use crate::survey::{CircuitSurvey, Survey};
@@ -41,7 +43,7 @@ pub struct Whole {
 }
 
 /// The whole remedy of one circuit.
-pub(super) struct Part {
+struct Part {
     index: usize,
     circuit: Circuit,
     solved: CircuitSurvey,
@@ -58,8 +60,19 @@ pub fn whole(job: &Job, survey: &Survey, findings: &[Finding]) -> Option<Whole> 
     joined(job, survey, parts.into_iter().map(Option::flatten))
 }
 
+/// The remedies of every finding, and the whole remedy: what is solved for the one is known for the other.
+#[must_use]
+pub fn remedies_and_whole(job: &Job, survey: &Survey, findings: &[Finding]) -> (Vec<Vec<Remedy>>, Option<Whole>) {
+    let parts = by_circuit(job, survey, findings, |bench| (of_each(bench, findings), of_circuit(bench)));
+    let (each, whole): (Vec<_>, Vec<_>) = parts.into_iter().map(Option::unzip).unzip();
+    (
+        in_order(findings, each.into_iter().flatten().flatten()),
+        joined(job, survey, whole.into_iter().map(Option::flatten)),
+    )
+}
+
 /// The remedies of the circuits as one, with what fails of the plant all the same.
-pub(super) fn joined(job: &Job, survey: &Survey, parts: impl Iterator<Item = Option<Part>>) -> Option<Whole> {
+fn joined(job: &Job, survey: &Survey, parts: impl Iterator<Item = Option<Part>>) -> Option<Whole> {
     let (mut job, mut survey) = (job.clone(), survey.clone());
     let mut all = Whole { changes: Vec::new(), effect: Effect::default(), cost: Cost::NONE, left: Vec::new() };
     for part in parts.flatten() {
@@ -81,7 +94,7 @@ pub(super) fn joined(job: &Job, survey: &Survey, parts: impl Iterator<Item = Opt
 }
 
 /// The whole remedy of a circuit that fails, with no change where none helps.
-pub(super) fn of_circuit(bench: &Bench) -> Option<Part> {
+fn of_circuit(bench: &Bench) -> Option<Part> {
     failing(&bench.drawn).next()?;
     let found = mend(bench);
     let drawn = &bench.drawn.circuit;

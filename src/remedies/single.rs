@@ -1,0 +1,125 @@
+//! What mends one finding at a time.
+
+use super::bench::{self, Bench, State};
+use super::candidates::candidates;
+use super::cost::{Cost, tube_mass};
+use super::{Change, Effect, differences};
+use crate::job::{Circuit, Job};
+use crate::rules::{Finding, Verdict};
+use crate::survey::{CircuitSurvey, Survey};
+use rayon::prelude::*;
+use std::rc::Rc;
+
+/// How many remedies a finding is told.
+const TOLD: usize = 2;
+
+/// A set of changes, and what it does.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Remedy {
+    /// What it changes.
+    pub changes: Vec<Change>,
+    /// What it does to the findings.
+    pub effect: Effect,
+    /// What it costs.
+    pub cost: Cost,
+}
+
+/// A change of a circuit that was tried, with what it does.
+struct Trial {
+    state: Rc<State>,
+    effect: Effect,
+    /// Whether the finding that it was tried for is gone, and nothing worth a caution is left of it.
+    clears: bool,
+}
+
+impl Trial {
+    /// Less is better: what newly fails, what is left of the finding, new cautions, what still fails where something was changed, tube.
+    fn rank(&self) -> (usize, bool, usize, usize, f64) {
+        let effect = &self.effect;
+        let mass = tube_mass(&self.state.circuit);
+        (effect.newly_fails.len(), !self.clears, effect.newly_cautions.len(), effect.still_fails.len(), mass)
+    }
+}
+
+/// The remedies of every finding of a survey that fails or is a caution, in the order of the findings; none where none was found.
+#[must_use]
+pub fn remedies(job: &Job, survey: &Survey, findings: &[Finding]) -> Vec<Vec<Remedy>> {
+    let parts = by_circuit(job, survey, findings, |bench| of_each(bench, findings));
+    in_order(findings, parts.into_iter().flatten().flatten())
+}
+
+/// Something of every circuit that has a finding worth a caution, by circuit.
+pub(super) fn by_circuit<T: Send>(
+    job: &Job,
+    survey: &Survey,
+    findings: &[Finding],
+    of: impl Fn(&Bench) -> T + Sync,
+) -> Vec<Option<T>> {
+    let circuits = job.circuits.par_iter().zip(&survey.circuits).enumerate();
+    let part = |(index, drawn): (usize, (&Circuit, &CircuitSurvey))| {
+        let own: Vec<Finding> = findings.iter().filter(|finding| finding.circuit == Some(index)).cloned().collect();
+        let worth = own.iter().any(|finding| finding.verdict >= Verdict::Caution);
+        worth.then(|| of(&Bench::new(job, index, drawn, own, bench::WORK)))
+    };
+    circuits.map(part).collect()
+}
+
+pub(super) fn in_order(findings: &[Finding], parts: impl Iterator<Item = (usize, Vec<Remedy>)>) -> Vec<Vec<Remedy>> {
+    let mut all = vec![Vec::new(); findings.len()];
+    for (at, remedies) in parts {
+        if let Some(place) = all.get_mut(at) {
+            *place = remedies;
+        }
+    }
+    all
+}
+
+/// The remedies of a circuit's findings, each with its place among all.
+pub(super) fn of_each(bench: &Bench, findings: &[Finding]) -> Vec<(usize, Vec<Remedy>)> {
+    let own = findings.iter().enumerate().filter(|(_, finding)| finding.circuit == Some(bench.index));
+    let worth = own.filter(|(_, finding)| finding.verdict >= Verdict::Caution);
+    worth.map(|(at, finding)| (at, of_finding(bench, finding))).collect()
+}
+
+/// What mends one finding of a circuit as drawn.
+fn of_finding(bench: &Bench, finding: &Finding) -> Vec<Remedy> {
+    let drawn = Rc::clone(&bench.drawn);
+    // A caution is not worth as long a search.
+    let most = if finding.verdict == Verdict::Fail { 16 } else { 5 };
+    let mut found: Vec<Trial> = Vec::new();
+    for circuit in candidates(bench, &drawn, finding).into_iter().take(most) {
+        let Some(trial) = tried(bench, &drawn, circuit, finding) else { continue };
+        let clean = trial.effect.newly_fails.is_empty() && trial.clears && trial.effect.newly_cautions.is_empty();
+        found.push(trial);
+        if clean && (finding.verdict < Verdict::Fail || found.len() >= TOLD) {
+            break;
+        }
+    }
+    found.sort_by(|a, b| a.rank().partial_cmp(&b.rank()).unwrap_or(std::cmp::Ordering::Equal));
+    // A second one that breaks something is no choice beside a first that breaks nothing.
+    let breaks = found.first().is_some_and(|trial| !trial.effect.newly_fails.is_empty());
+    found.retain(|trial| breaks || trial.effect.newly_fails.is_empty());
+    found.truncate(if breaks { 1 } else { TOLD });
+    found.iter().map(|trial| remedy(bench, &drawn, trial)).collect()
+}
+
+/// A changed circuit where the finding is no longer as bad.
+fn tried(bench: &Bench, from: &Rc<State>, circuit: Circuit, finding: &Finding) -> Option<Trial> {
+    let state = bench.solve(circuit)?;
+    let effect = Effect::between(bench.index, from, &state);
+    let left =
+        |verdict: Verdict| state.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
+    let were =
+        |verdict: Verdict| from.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
+    let gone = left(finding.verdict) < were(finding.verdict) && effect.resolves.contains(&finding.rule);
+    let clears = left(Verdict::Caution) < were(Verdict::Caution);
+    gone.then_some(Trial { state, effect, clears })
+}
+
+fn remedy(bench: &Bench, from: &State, trial: &Trial) -> Remedy {
+    Remedy {
+        changes: differences(bench.index, &from.circuit, &trial.state.circuit),
+        effect: trial.effect.clone(),
+        cost: Cost::of(from, &trial.state, from.circuit.copies),
+    }
+}
