@@ -2,6 +2,7 @@
 
 use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Unbalanced};
 use super::coil::Surroundings;
+use super::search::Slopes;
 use crate::job::HeadControl;
 use crate::physics::flooding::flooded_share;
 use crate::units::{Temperature, kelvins};
@@ -124,7 +125,7 @@ impl Circuitry<'_> {
     }
 
     /// Solves a condition in one regime, whether or not the control chooses it, with the reserve that it has there (endless where
-    /// nothing is held); `guess` is a solution nearby.
+    /// nothing is held); where the search begins and how the residuals change are as in [`Circuitry::solve_along`].
     ///
     /// # Errors
     /// [`Unbalanced`] says why there is none.
@@ -132,11 +133,12 @@ impl Circuitry<'_> {
         &self,
         regime: Regime,
         condition: &Condition,
-        guess: Option<&Balance>,
+        near: Option<Near>,
+        slopes: &mut Slopes,
     ) -> Result<(Solution, f64), Unbalanced> {
         let hold = self.hold(condition);
-        let solution =
-            self.solve_head(condition, self.head(regime, hold.unwrap_or(f64::NAN)), guess.map(Near::from), &mut None)?;
+        let head = self.head(regime, hold.unwrap_or(f64::NAN));
+        let solution = self.solve_head(condition, head, near, slopes.of(head))?;
         let reserve =
             hold.map_or(f64::INFINITY, |hold| self.reserve(&solution.balance, hold, &Self::surroundings(condition)));
         Ok((solution, reserve))

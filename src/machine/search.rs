@@ -24,7 +24,7 @@ pub struct Slopes {
 }
 
 impl Slopes {
-    fn of(&mut self, head: Head) -> &mut Option<Jacobian<2>> {
+    pub(super) fn of(&mut self, head: Head) -> &mut Option<Jacobian<2>> {
         match head {
             Head::Held(_) => &mut self.held,
             Head::Coil { .. } => &mut self.coil,

@@ -1,6 +1,6 @@
 //! The head let float: held no higher than the valve needs.
 
-use super::operating_point::CircuitModel;
+use super::operating_point::{CircuitModel, Start};
 use super::stage::Stages;
 use crate::job::{Circuit, HeadControl, Job};
 use crate::units::Temperature;
@@ -36,7 +36,9 @@ pub(super) fn level(job: &Job, circuit: &Circuit, stages: &Stages, coldest: f64)
         CircuitModel::new(job, &floating).is_ok_and(|model| {
             stages.steps.iter().all(|stage| {
                 let needs = circuit.valve.least_drop.map_or(0.0, |drop| drop.value);
-                model.solve(coldest, *stage, &mut None).is_ok_and(|point| point.valve - point.suction >= needs)
+                model
+                    .solve(coldest, *stage, &mut Start::default())
+                    .is_ok_and(|point| point.valve - point.suction >= needs)
             })
         })
     };

@@ -2,7 +2,7 @@
 
 use super::stage::Stage;
 use crate::job::{Circuit, Job};
-use crate::machine::{Balance, Circuitry, Condition, MachineFault, Solution, Unbalanced};
+use crate::machine::{Circuitry, Condition, MachineFault, Near, Slopes, Solution, Unbalanced};
 use crate::survey::{Feed, Left, oil_of, summer_condition};
 use crate::units::Pressure;
 
@@ -75,6 +75,13 @@ impl From<&Unbalanced> for Cause {
 /// An operating point, or why there is none.
 pub(super) type Solved = Result<OperatingPoint, Cause>;
 
+/// Where a search begins: near what was solved before, and with how the residuals changed there.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Start {
+    pub near: Option<Near>,
+    pub slopes: Slopes,
+}
+
 /// Subcooling that no drawing knows, K.
 pub(super) const LIQUID_SLACK: f64 = 1e-3;
 /// A subcooling that matters, K.
@@ -111,14 +118,13 @@ impl<'a> CircuitModel<'a> {
         Condition { outdoor, share: stage.share, bypass: stage.bypass, ..self.base }
     }
 
-    /// Solves a stage at an outdoor temperature from a balance nearby, and leaves its own there.
-    pub fn solve(&self, outdoor: f64, stage: Stage, near: &mut Option<Balance>) -> Solved {
+    /// Solves a stage at an outdoor temperature, from what was solved before.
+    pub fn solve(&self, outdoor: f64, stage: Stage, start: &mut Start) -> Solved {
         let condition = self.condition(outdoor, stage);
-        let solution = self.circuitry.solve(&condition, near.as_ref());
+        let solution = self.circuitry.solve_along(&condition, start.near, &mut start.slopes);
         let point = solution.and_then(|solution| {
-            let point = self.point(&condition, &solution)?.0;
-            *near = Some(solution.balance);
-            Ok(point)
+            start.near = Some(Near::from(&solution.balance));
+            Ok(self.point(&condition, &solution)?.0)
         });
         point.map_err(|unbalanced| Cause::from(&unbalanced))
     }

@@ -1,9 +1,8 @@
 //! A circuit over its year: what it can give at each outdoor temperature, and how it runs for a part of that.
 
-use super::operating_point::{Cause, CircuitModel, OperatingPoint, Solved};
+use super::operating_point::{Cause, CircuitModel, OperatingPoint, Solved, Start};
 use super::performance_map::{PerformanceMap, share_giving};
 use super::stage::{Stage, Stages};
-use crate::machine::Balance;
 use crate::solve::bracketed;
 use std::convert::Infallible;
 use std::sync::Arc;
@@ -46,12 +45,16 @@ impl Performance {
     /// Of a circuit at temperatures from the hottest down, K.
     pub fn new(model: &CircuitModel, stages: &Stages, temperatures: &[f64]) -> Self {
         let range = [temperatures.last(), temperatures.first()].map(|end| end.copied().unwrap_or_default());
-        let solved: Vec<Vec<Solved>> =
-            stages.steps.iter().map(|stage| at_each(model, *stage, range, temperatures)).collect();
+        let (maps, solved): (Vec<PerformanceMap>, Vec<Vec<Solved>>) =
+            stages.steps.iter().map(|stage| at_each(model, *stage, range, temperatures)).unzip();
         let best = temperatures.iter().enumerate().map(|(at, outdoor)| best(model, stages, &solved, at, *outdoor));
-        let shares = stages
-            .between()
-            .map(|(least, full)| PerformanceMap::new(range, [least.share, full.share], full.bypass, SHARE_ERROR));
+        let shares = match (stages.between(), &maps[..]) {
+            (Some((least, full)), [.., of_least, of_full]) => {
+                let outdoor = of_least.outdoor_with(of_full);
+                Some(PerformanceMap::new(outdoor, [least.share, full.share], full.bypass, SHARE_ERROR))
+            }
+            _ => None,
+        };
         Self { best: Arc::new(best.collect()), stages: Arc::new(solved), shares }
     }
 
@@ -87,11 +90,11 @@ impl Performance {
         let mut order: Vec<(usize, Demand)> =
             demands.iter().enumerate().filter_map(|(hour, demand)| Some((hour, (*demand)?))).collect();
         order.sort_by(|(_, a), (_, b)| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        let (mut near, mut last) = (None, None);
+        let (mut start, mut last) = (Start::default(), None);
         for (hour, demand) in order {
             let operation = match last {
                 Some((same, operation)) if same == demand => operation,
-                _ => self.at(model, stages, temperatures, demand, &mut near),
+                _ => self.at(model, stages, temperatures, demand, &mut start),
             };
             last = Some((demand, operation));
             if let Some(slot) = operations.get_mut(hour) {
@@ -107,7 +110,7 @@ impl Performance {
         stages: &Stages,
         temperatures: &[f64],
         (at, share): Demand,
-        near: &mut Option<Balance>,
+        start: &mut Start,
     ) -> Operation {
         let (Some(best), Some(outdoor)) = (self.best.get(at).copied().flatten(), temperatures.get(at)) else {
             return Operation::default();
@@ -121,11 +124,11 @@ impl Performance {
             (Some(least), Some(map)) if least.capacity < capacity => {
                 let part = (capacity - least.capacity) / (best.point.capacity - least.capacity);
                 let (from, to) = (least.stage.share, best.point.stage.share);
-                let start = from + part * (to - from);
-                let found = map.at(model, *outdoor, start, Some(capacity), near).and_then(Result::ok);
+                let about = from + part * (to - from);
+                let found = map.at(model, *outdoor, about, Some(capacity), start).and_then(Result::ok);
                 let found = found.or_else(|| {
                     let stage = |share: f64| Stage { share, ..best.point.stage };
-                    solved_for(model, *outdoor, capacity, [from, start, to].map(stage), near)
+                    solved_for(model, *outdoor, capacity, [from, about, to].map(stage), start)
                 });
                 found.map_or_else(|| self.stepped(at, &best, capacity), |point| [Some((point, 1.0)), None])
             }
@@ -148,14 +151,17 @@ impl Performance {
     }
 }
 
-/// A stage at every temperature.
-fn at_each(model: &CircuitModel, stage: Stage, range: [f64; 2], temperatures: &[f64]) -> Vec<Solved> {
-    let mut map = PerformanceMap::new(range, [stage.share; 2], stage.bypass, STAGE_ERROR);
-    let mut near = None;
+/// A stage at every temperature, and its map.
+fn at_each(model: &CircuitModel, stage: Stage, range: [f64; 2], temperatures: &[f64]) -> (PerformanceMap, Vec<Solved>) {
+    let mut map = PerformanceMap::new([range; 3], [stage.share; 2], stage.bypass, STAGE_ERROR);
+    let mut start = Start::default();
+    map.part_regimes(model, temperatures, &mut start);
     let at = |outdoor: &f64| {
-        map.at(model, *outdoor, stage.share, None, &mut near).unwrap_or_else(|| model.solve(*outdoor, stage, &mut near))
+        let found = map.at(model, *outdoor, stage.share, None, &mut start);
+        found.unwrap_or_else(|| model.solve(*outdoor, stage, &mut start))
     };
-    temperatures.iter().map(at).collect()
+    let solved = temperatures.iter().map(at).collect();
+    (map, solved)
 }
 
 /// The most that stays on: all compressors, the highest share at variable speed, else the highest stage.
@@ -174,8 +180,8 @@ fn best(model: &CircuitModel, stages: &Stages, solved: &[Vec<Solved>], at: usize
 
 /// The highest share at which the high-pressure switch stays shut.
 fn highest_share(model: &CircuitModel, outdoor: f64, least: Stage, full: Stage) -> Option<OperatingPoint> {
-    let mut near = None;
-    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..full }, &mut near).ok();
+    let mut start = Start::default();
+    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..full }, &mut start).ok();
     let mut over = |share: f64| {
         Ok::<_, Infallible>(match (solved(share), model.cutout) {
             (Some(point), Some(cutout)) => point.discharge / cutout - 1.0,
@@ -199,12 +205,12 @@ fn solved_for(
     model: &CircuitModel,
     outdoor: f64,
     capacity: f64,
-    [least, start, most]: [Stage; 3],
-    near: &mut Option<Balance>,
+    [least, about, most]: [Stage; 3],
+    start: &mut Start,
 ) -> Option<OperatingPoint> {
-    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..least }, near);
+    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..least }, start);
     let mut last = None;
-    let share = share_giving(capacity, start.share, SOLVED, |share| {
+    let share = share_giving(capacity, about.share, SOLVED, |share| {
         last = solved(share).ok();
         last.map(|point| point.capacity)
     });

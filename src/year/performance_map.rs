@@ -5,14 +5,15 @@
 //! What is left in the smallest pieces (a riser that seals, liquid that begins to flash), and all that comes near to a threshold that
 //! is counted, is solved by itself. A piece is solved when it is first asked for.
 
-use super::operating_point::{Cause, CircuitModel, OperatingPoint, SUBCOOLING, Solved};
+use super::operating_point::{Cause, CircuitModel, OperatingPoint, SUBCOOLING, Solved, Start};
 use super::stage::Stage;
-use crate::machine::{Balance, Regime};
+use crate::machine::{Near, Regime};
 use crate::solve::lagrange_of;
 use crate::survey::Left;
 
-/// Temperatures, and shares, at which a piece of a map is solved.
+/// Temperatures, and shares, at which a piece of a map is solved; of a single stage temperatures.
 const NODES: usize = 6;
+const STAGE_NODES: usize = 8;
 /// No piece is narrower than twice this: K, share.
 const NARROWEST: [f64; 2] = [0.4, 0.04];
 /// How many times the tolerance an interpolation may be off at the worst, where it was not held against a solution.
@@ -29,13 +30,19 @@ const SHARE: usize = 1;
 /// A map over temperatures and shares; of a single stage over temperatures alone.
 #[derive(Clone, Debug)]
 pub(super) struct PerformanceMap {
-    domain: Domain,
+    share: [f64; 2],
     bypass: f64,
     /// Relative, or of the scale of a quantity, to which interpolations agree with what is solved.
     tolerance: f64,
-    held: Piece,
-    coil_alone: Piece,
-    fans_at_least: Piece,
+    /// For each regime of the head control.
+    regimes: [RegimeMap; 3],
+}
+
+/// The map of a regime, over the outdoor temperatures at which it is met.
+#[derive(Clone, Debug)]
+struct RegimeMap {
+    outdoor: [f64; 2],
+    piece: Piece,
 }
 
 /// A part of a map.
@@ -92,25 +99,15 @@ impl Node {
     }
 }
 
-/// `count` places from `low` to `high`, both among them, denser at both: the extremes of a Chebyshev polynomial.
-fn nodes([low, high]: [f64; 2]) -> Vec<f64> {
+/// So many places from `low` to `high`, both among them, denser at both: the extremes of a Chebyshev polynomial.
+fn nodes(count: usize, [low, high]: [f64; 2]) -> Vec<f64> {
     if high <= low {
         return vec![low];
     }
     #[expect(clippy::cast_precision_loss, reason = "a count of nodes")]
-    let turn = |i: usize| std::f64::consts::PI * i as f64 / (NODES - 1) as f64;
+    let turn = |i: usize| std::f64::consts::PI * i as f64 / (count - 1) as f64;
     let between = |i: usize| 0.5 * (low + high) - 0.5 * (high - low) * turn(i).cos();
-    (0..NODES)
-        .map(|i| {
-            if i == 0 {
-                low
-            } else if i + 1 == NODES {
-                high
-            } else {
-                between(i)
-            }
-        })
-        .collect()
+    std::iter::once(low).chain((1..count - 1).map(between)).chain([high]).collect()
 }
 
 /// Values weighted and summed; what is the same in all of them stays so to the last digit.
@@ -187,15 +184,16 @@ struct Solver<'a> {
     regime: Regime,
     bypass: f64,
     tolerance: f64,
-    near: &'a mut Option<Balance>,
+    start: &'a mut Start,
 }
 
 impl Solver<'_> {
     fn solve(&mut self, outdoor: f64, share: f64) -> Option<Node> {
         let condition = self.model.condition(outdoor, Stage { share, bypass: self.bypass });
-        let (solution, reserve) = self.model.circuitry.solve_in(self.regime, &condition, self.near.as_ref()).ok()?;
+        let Start { near, slopes } = &mut *self.start;
+        let (solution, reserve) = self.model.circuitry.solve_in(self.regime, &condition, *near, slopes).ok()?;
+        *near = Some(Near::from(&solution.balance));
         let (point, left) = self.model.point(&condition, &solution).ok()?;
-        *self.near = Some(solution.balance);
         Some(Node::new(point, left, reserve))
     }
 
@@ -212,7 +210,8 @@ impl Solver<'_> {
     }
 
     fn smooth(&mut self, domain: Domain) -> Option<Smooth> {
-        let nodes = domain.map(nodes);
+        let count = if domain[SHARE][1] > domain[SHARE][0] { NODES } else { STAGE_NODES };
+        let nodes = domain.map(|side| nodes(count, side));
         let mut solved = Vec::new();
         for (number, share) in nodes[SHARE].iter().enumerate() {
             // To and fro, so that each is next to the one before.
@@ -228,12 +227,17 @@ impl Solver<'_> {
     /// By how much what is interpolated across a side differs at the worst from what is solved between its middle places.
     fn off(&mut self, smooth: &Smooth, side: usize) -> f64 {
         let (along, across) = (&smooth.nodes[side], &smooth.nodes[1 - side]);
-        let middles = along.windows(2).skip(NODES / 2 - 2).take(2).map(|pair| 0.5 * (pair[0] + pair[1]));
+        let middles = along
+            .windows(2)
+            .skip(along.len().div_ceil(2).saturating_sub(2))
+            .take(2)
+            .map(|pair| 0.5 * (pair[0] + pair[1]));
         let ends = [across.len().saturating_sub(2), across.len().min(2) - 1];
         let mut worst = 0.0;
         for (middle, end) in middles.zip(ends) {
             let (outdoor, share) = if side == OUTDOOR { (middle, across[end]) } else { (across[end], middle) };
             let there = smooth.values(&smooth.row(outdoor), share);
+            self.start.near = near(&there);
             worst = f64::max(worst, self.solve(outdoor, share).map_or(f64::INFINITY, |node| node.off(&there)));
         }
         worst
@@ -245,7 +249,7 @@ impl Solver<'_> {
         let corners = outdoor.into_iter().flat_map(|outdoor| share.map(|share| (outdoor, share)));
         let mut causes = corners
             .chain([(middle(outdoor), middle(share))])
-            .map(|(outdoor, share)| self.model.solve(outdoor, Stage { share, bypass: self.bypass }, self.near).err());
+            .map(|(outdoor, share)| self.model.solve(outdoor, Stage { share, bypass: self.bypass }, self.start).err());
         let first = causes.next().flatten()?;
         causes.all(|cause| cause == Some(first)).then_some(first)
     }
@@ -277,10 +281,40 @@ impl Piece {
 }
 
 impl PerformanceMap {
-    /// A map of shares with a bypass, over outdoor temperatures.
-    pub fn new(outdoor: [f64; 2], share: [f64; 2], bypass: f64, tolerance: f64) -> Self {
-        let [held, coil_alone, fans_at_least] = [Piece::Open, Piece::Open, Piece::Open];
-        Self { domain: [outdoor, share], bypass, tolerance, held, coil_alone, fans_at_least }
+    /// A map of shares with a bypass, over outdoor temperatures for each regime.
+    pub fn new(outdoor: [[f64; 2]; 3], share: [f64; 2], bypass: f64, tolerance: f64) -> Self {
+        let regimes = outdoor.map(|outdoor| RegimeMap { outdoor, piece: Piece::Open });
+        Self { share, bypass, tolerance, regimes }
+    }
+
+    /// The outdoor temperatures at which this map or another meets each regime.
+    pub fn outdoor_with(&self, other: &Self) -> [[f64; 2]; 3] {
+        std::array::from_fn(|regime| {
+            let [a, b] = [self, other].map(|map| map.regimes[regime].outdoor);
+            [a[0].min(b[0]), a[1].max(b[1])]
+        })
+    }
+
+    /// Narrows the map of a stage to the temperatures, from the hottest down, at which each regime is met: the coil alone where it
+    /// is hot, the fans at their least where it is cold.
+    pub fn part_regimes(&mut self, model: &CircuitModel, temperatures: &[f64], start: &mut Start) {
+        if model.circuitry.first_regime() != Regime::Held {
+            return;
+        }
+        let share = self.share[1];
+        let mut regime = |outdoor: f64| {
+            let (point, reserve) = self.in_regime(model, Regime::Held, outdoor, share, None, start)?.ok()?;
+            Some(model.circuitry.acting(&model.condition(outdoor, point.stage), reserve).regime)
+        };
+        let alone = temperatures.partition_point(|outdoor| regime(*outdoor) == Some(Regime::CoilAlone));
+        let held = temperatures.partition_point(|outdoor| regime(*outdoor) != Some(Regime::FansAtLeast));
+        for (regime, met) in
+            [(Regime::CoilAlone, temperatures.get(..alone)), (Regime::FansAtLeast, temperatures.get(held..))]
+        {
+            if let Some((hottest, coldest)) = met.and_then(|met| Some((met.first()?, met.last()?))) {
+                self.regimes[regime as usize].outdoor = [*coldest, *hottest];
+            }
+        }
     }
 
     /// How the circuit runs at an outdoor temperature at a share, or near it at the share that gives a capacity (W); none where that
@@ -291,12 +325,12 @@ impl PerformanceMap {
         outdoor: f64,
         share: f64,
         capacity: Option<f64>,
-        near: &mut Option<Balance>,
+        start: &mut Start,
     ) -> Option<Solved> {
         let mut regime = model.circuitry.first_regime();
         let mut share = share;
         loop {
-            let (mut point, reserve) = match self.in_regime(model, regime, outdoor, share, capacity, near)? {
+            let (mut point, reserve) = match self.in_regime(model, regime, outdoor, share, capacity, start)? {
                 Ok(found) => found,
                 Err(cause) => return Some(Err(cause)),
             };
@@ -309,8 +343,12 @@ impl PerformanceMap {
                 }
                 (point.air_share, point.flooded_share) = (acting.air_share, acting.flooded_share);
             }
-            let settled = !model.near_a_threshold(&point, WORST * self.tolerance);
-            return settled.then_some(Ok(point));
+            if model.near_a_threshold(&point, WORST * self.tolerance) {
+                let OperatingPoint { evaporating, condensing, discharge, .. } = point;
+                start.near = Some(Near { evaporating, condensing, discharge });
+                return None;
+            }
+            return Some(Ok(point));
         }
     }
 
@@ -322,17 +360,16 @@ impl PerformanceMap {
         outdoor: f64,
         mut share: f64,
         capacity: Option<f64>,
-        near: &mut Option<Balance>,
+        start: &mut Start,
     ) -> Option<Result<(OperatingPoint, f64), Cause>> {
-        let mut solver = Solver { model, regime, bypass: self.bypass, tolerance: self.tolerance, near };
-        let [from, to] = self.domain[SHARE];
-        let map = match regime {
-            Regime::Held => &mut self.held,
-            Regime::CoilAlone => &mut self.coil_alone,
-            Regime::FansAtLeast => &mut self.fans_at_least,
-        };
+        let mut solver = Solver { model, regime, bypass: self.bypass, tolerance: self.tolerance, start };
+        let [from, to] = self.share;
+        let RegimeMap { outdoor: range, piece: map } = &mut self.regimes[regime as usize];
+        if outdoor < range[0] || outdoor > range[1] {
+            return None;
+        }
         for _ in 0..MOST_STEPS {
-            let (domain, piece) = map.around(self.domain, [outdoor, share], &mut solver);
+            let (domain, piece) = map.around([*range, self.share], [outdoor, share], &mut solver);
             let smooth = match piece {
                 Piece::Smooth(smooth) => smooth,
                 Piece::Fails(cause) => return Some(Err(*cause)),
@@ -347,11 +384,17 @@ impl PerformanceMap {
                 let values = smooth.values(&row, share);
                 let like = smooth.nearest(outdoor, share)?;
                 let stage = Stage { share, bypass: self.bypass };
-                return Some(Ok(interpolated(model, like, stage, &values)?)).filter(|_| true);
+                return interpolated(model, like, stage, &values).map(Ok);
             }
         }
         None
     }
+}
+
+/// Where a search begins that is near to interpolated values.
+fn near(values: &[f64]) -> Option<Near> {
+    let [_, _, evaporating, condensing, discharge, ..] = *values else { return None };
+    Some(Near { evaporating, condensing, discharge })
 }
 
 /// The operating point that is made of values, of one like it.
