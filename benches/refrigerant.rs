@@ -1,4 +1,4 @@
-//! The property functions that the marches and balances turn on. States move from call to call, as in a march.
+//! The property functions that the integration and the balances turn on. States move from call to call, as in an integration.
 
 use std::hint::black_box;
 

@@ -9,6 +9,7 @@
 
 pub mod cli;
 pub mod job;
+pub mod layout;
 pub mod line;
 pub mod machine;
 pub mod physics;
@@ -18,7 +19,6 @@ pub mod remedies;
 pub mod report;
 pub mod roof;
 pub mod rules;
-pub mod sheet;
 pub mod site;
 pub mod size;
 pub mod solve;

@@ -194,7 +194,7 @@ fn a_double_riser_follows_the_handbooks_rule() {
     let job = Draft { least: 0.1, rise: 60.0, ..PLAIN }.read();
     let sizing = sized(&job, &size::of_kinds(&job, &["ACR".to_owned()]).unwrap());
     let Outcome::Found { set, sealed_at, .. } = &sizing.circuits[0].outcome else { panic!("nothing passes") };
-    let (_, riser) = set.iter().find(|(place, _)| *place == size::Place::DischargeRise).unwrap();
+    let (_, riser) = set.iter().find(|(place, _)| *place == size::Section::DischargeRise).unwrap();
     let [small, large] = &riser.tubes[..] else { panic!("one tube does: {:?}", riser.tubes) };
     assert_eq!(*sealed_at, ["summer least", "winter least"]);
 
@@ -213,7 +213,7 @@ fn a_double_riser_follows_the_handbooks_rule() {
     // Neither of the two would do alone: the small one loses too much, the large one lifts no oil at the least load.
     for (tube, rule) in [(small, "discharge-drop"), (large, "oil-lift")] {
         let mut alone = sizing.job.clone();
-        size::Place::DischargeRise.put(&mut alone.circuits[0], std::slice::from_ref(tube));
+        size::Section::DischargeRise.put(&mut alone.circuits[0], std::slice::from_ref(tube));
         let fails = rules::check_all(&alone, &survey(&alone).unwrap());
         assert!(fails.iter().any(|f| f.rule == rule && f.verdict == Verdict::Fail), "{} alone: {rule}", tube.name);
     }

@@ -1,6 +1,6 @@
 //! What is wrong with a job file: every fault with its place, what was expected and the line as it should read.
 
-use super::told;
+use super::render;
 use std::collections::BTreeSet;
 use std::fmt;
 use std::ops::Range;
@@ -13,7 +13,7 @@ pub struct Fault {
     column: usize,
     message: String,
     label: String,
-    pub(super) mend: Option<Mend>,
+    pub(super) mend: Option<Correction>,
     /// The value of a misspelt key, which decides whether the key was meant.
     pub(super) value: Option<Range<usize>>,
     /// Of the parser's own complaints, whether what it went on to read is what is meant.
@@ -31,7 +31,7 @@ pub(super) enum Recovery {
 
 /// A stretch of the file and what should stand there instead.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Mend {
+pub(super) struct Correction {
     pub span: Range<usize>,
     pub text: String,
 }
@@ -58,7 +58,7 @@ impl Fault {
 
     /// What should stand in the file at `span`.
     pub(super) fn mend(mut self, span: Range<usize>, text: impl Into<String>) -> Self {
-        self.mend = Some(Mend { span, text: text.into() });
+        self.mend = Some(Correction { span, text: text.into() });
         self
     }
 
@@ -164,7 +164,7 @@ impl Faults {
     /// All of them as text, for a terminal that many columns wide; with colours, which only repeat what the words say.
     #[must_use]
     pub fn render(&self, coloured: bool, width: usize) -> String {
-        told::all(&self.file, &self.text, &self.all, coloured, width)
+        render::all(&self.file, &self.text, &self.all, coloured, width)
     }
 }
 

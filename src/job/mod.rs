@@ -12,11 +12,11 @@ mod modules;
 mod notes;
 mod plant;
 mod read;
+mod render;
 mod roof;
 mod route;
 mod syntax;
 mod table;
-mod told;
 mod values;
 
 pub use edit::{Edit, EditFault, edit, step};

@@ -1,4 +1,4 @@
-//! A line: the march along its route, and what each run of it is worth.
+//! A line: the integrate along its route, and what each run of it is worth.
 //!
 //! Each run is integrated in the order of flow for pressure and enthalpy:
 //!
@@ -7,12 +7,12 @@
 //! with Colebrook-White friction, the static head of the fluid as it is there, and heat to the air round the tube.
 //! Velocity head and potential energy in the enthalpy are left out (38 ft of lift is 0.11 kJ/kg).
 
-mod march;
-mod marched;
+mod integrate;
+mod outcome;
 mod parallel;
 mod pipe;
 
-pub use march::{March, Medium, Setting};
-pub use marched::{LineFault, Marched, Reference, RunResult, TubeResult};
+pub use integrate::{Integrator, Medium, Setting};
+pub use outcome::{Integrated, LineFault, Reference, RunResult, TubeResult};
 pub use parallel::{Glance, glance};
 pub use pipe::{equivalent_length, exchanges_heat, has_through_receiver};

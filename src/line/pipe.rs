@@ -21,7 +21,7 @@ pub(super) struct Pipe {
     pub conductance: f64,
 }
 
-/// A run as the march sees it.
+/// A run as the integrate sees it.
 #[derive(Clone, Debug)]
 pub(super) struct Segment {
     /// Its tubes, smallest bore first.

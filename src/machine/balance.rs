@@ -5,7 +5,7 @@ use super::MachineFault;
 use super::coil::{Coil, Surroundings};
 use super::compressor::{Compressor, Running};
 use crate::job::{Circuit, Evaporating, LineId};
-use crate::line::{LineFault, March, Marched, Medium, Reference, Setting, has_through_receiver};
+use crate::line::{Integrated, Integrator, LineFault, Medium, Reference, Setting, has_through_receiver};
 use crate::refrigerant::{OutOfRange, Refrigerant};
 
 /// Where the search for the discharge gas's temperature begins, K.
@@ -26,8 +26,8 @@ pub struct Circuitry<'a> {
     pub coil: Coil,
     /// Through-receiver: it gives the coil's subcooling away.
     drained: bool,
-    discharge: March<'a>,
-    liquid: March<'a>,
+    discharge: Integrator<'a>,
+    liquid: Integrator<'a>,
     /// Flows and densities at the rating, to which the parts' losses belong.
     discharge_reference: Reference,
     liquid_reference: Reference,
@@ -70,15 +70,15 @@ pub struct Balance {
     /// Flow in the lines, kg/s.
     pub line_flow: f64,
     /// Discharge line.
-    pub discharge_line: Marched,
+    pub discharge_line: Integrated,
     /// Condenser outlet pressure, Pa.
     pub leaving_pressure: f64,
     /// Condenser outlet enthalpy, J/kg.
     pub leaving_enthalpy: f64,
     /// A guess of the temperature there, K.
     pub leaving_temperature: f64,
-    /// Liquid line, where it was marched (it need not be to balance unless it exchanges heat).
-    pub liquid_line: Option<Marched>,
+    /// Liquid line, where it was integrated (it need not be to balance unless it exchanges heat).
+    pub liquid_line: Option<Integrated>,
     /// Cooling capacity, W.
     pub capacity: f64,
     /// Condenser heat, W.
@@ -176,8 +176,8 @@ impl<'a> Circuitry<'a> {
             coil: Coil::new(&circuit.condenser)?,
             compressor,
             drained: has_through_receiver(circuit),
-            discharge: March::new(fluid, &circuit.discharge, Medium::Gas),
-            liquid: March::new(fluid, &circuit.liquid, Medium::Liquid),
+            discharge: Integrator::new(fluid, &circuit.discharge, Medium::Gas),
+            liquid: Integrator::new(fluid, &circuit.liquid, Medium::Liquid),
             discharge_reference: Reference::default(),
             liquid_reference: Reference::default(),
             rating: Err(Unbalanced::NotConverged),
@@ -187,8 +187,9 @@ impl<'a> Circuitry<'a> {
         let flow = this.compressor.rated().flow;
         this.rating = this.solve_rating();
         let rated = this.rating.as_ref().ok();
-        let reference = |marched: Option<&Marched>| {
-            marched.map_or_else(|| Reference { flow, densities: Vec::new() }, |marched| Reference::of(flow, marched))
+        let reference = |integrated: Option<&Integrated>| {
+            integrated
+                .map_or_else(|| Reference { flow, densities: Vec::new() }, |integrated| Reference::of(flow, integrated))
         };
         let discharge = reference(rated.map(|rated| &rated.discharge_line));
         let liquid = reference(rated.and_then(|rated| rated.liquid_line.as_ref()));
@@ -217,7 +218,7 @@ impl<'a> Circuitry<'a> {
         };
         let setting =
             Setting { flow: rated.flow, outdoor: rated.condensing, heat: false, reference: None, film: self.film };
-        let discharge_line = self.march_discharge(&running, &setting)?;
+        let discharge_line = self.integrate_discharge(&running, &setting)?;
         let leaving_pressure = discharge_line.pressure - self.circuit.condenser.loss.value;
         let leaving = self.fluid.state_ph(leaving_pressure, rated.liquid_enthalpy)?;
         let liquid_line = self
@@ -243,18 +244,18 @@ impl<'a> Circuitry<'a> {
         Setting { flow, outdoor: condition.outdoor, heat: condition.lines, reference: Some(reference), film: self.film }
     }
 
-    fn march_discharge(&self, running: &Running, setting: &Setting) -> Result<Marched, Unbalanced> {
+    fn integrate_discharge(&self, running: &Running, setting: &Setting) -> Result<Integrated, Unbalanced> {
         let (p, h) = (running.discharge_pressure, running.discharge_enthalpy);
         self.discharge
             .run(p, h, DISCHARGE_GUESS, setting)
             .map_err(|fault| Unbalanced::Line { line: LineId::Discharge, fault })
     }
 
-    /// The liquid line at a balance, marched in full.
+    /// The liquid line at a balance, integrated in full.
     ///
     /// # Errors
     /// [`Unbalanced`] where it leaves the refrigerant's range.
-    pub fn march_liquid(&self, balance: &Balance, condition: &Condition) -> Result<Marched, Unbalanced> {
+    pub fn integrate_liquid(&self, balance: &Balance, condition: &Condition) -> Result<Integrated, Unbalanced> {
         let setting = self.setting(balance.line_flow, condition, &self.liquid_reference);
         self.liquid
             .run(balance.leaving_pressure, balance.leaving_enthalpy, balance.leaving_temperature, &setting)
@@ -273,9 +274,9 @@ impl<'a> Circuitry<'a> {
         }
         let line_flow = (1.0 - condition.bypass) * running.flow;
         let discharge_line = if condition.lines {
-            self.march_discharge(&running, &self.setting(line_flow, condition, &self.discharge_reference))?
+            self.integrate_discharge(&running, &self.setting(line_flow, condition, &self.discharge_reference))?
         } else {
-            Marched {
+            Integrated {
                 pressure: running.discharge_pressure,
                 enthalpy: running.discharge_enthalpy,
                 heat: 0.0,
@@ -299,9 +300,9 @@ impl<'a> Circuitry<'a> {
         };
         let mut valve_enthalpy = leaving_enthalpy;
         if condition.lines && self.liquid.exchanges_heat() {
-            let marched = self.march_liquid(&balance, condition)?;
-            valve_enthalpy = marched.enthalpy;
-            balance.liquid_line = Some(marched);
+            let integrated = self.integrate_liquid(&balance, condition)?;
+            valve_enthalpy = integrated.enthalpy;
+            balance.liquid_line = Some(integrated);
         }
         let running = &balance.running;
         balance.capacity = running.flow * running.suction.enthalpy

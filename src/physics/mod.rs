@@ -5,9 +5,7 @@ pub mod atmosphere;
 pub mod barrier;
 pub mod flooding;
 pub mod friction;
-pub mod growth;
 pub mod heat;
-pub mod holdup;
 pub mod oil_film;
 pub mod plane;
 pub mod polynomial;
@@ -15,9 +13,11 @@ pub mod separation;
 pub mod sound;
 pub mod static_head;
 pub mod strength;
-pub mod surge;
+pub mod thermal_expansion;
 pub mod tube_metal;
 pub mod valve_flow;
+pub mod void_fraction;
+pub mod water_hammer;
 pub mod wind_load;
 
 /// A number outside the range in which a formula holds.

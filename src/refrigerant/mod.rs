@@ -24,7 +24,7 @@ mod catalogue;
 mod chebyshev;
 mod data;
 mod error;
-mod find;
+mod inverse;
 mod line;
 mod phases;
 mod saturation;

@@ -54,7 +54,7 @@ pub struct State {
     pub phase: Phase,
 }
 
-/// What a march along a tube needs of a state, and no more.
+/// What an integration along a tube needs of a state, and no more.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Flow {
     /// Temperature, K.

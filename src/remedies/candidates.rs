@@ -1,9 +1,9 @@
 //! What is tried for a finding, in the order in which a contractor would think of it. Estimates only order and bound what is tried;
 //! what it does is seen when it is solved.
 
-use super::bench::{Bench, State};
 use super::change::{as_written, insert};
 use super::refit::{INSULATION_M, SLACK_M, flood, grow, hold, missing, replace, surge, typical, whole_degree_up};
+use super::trial::{State, Trial};
 use super::tubes::{double_risers, larger, lifting_bore, put, sizes, smaller, stronger, tubed};
 use crate::job::{Circuit, HeadControl, LineId, Part, Path, Resistance, Slope};
 use crate::refdata::{self, Tube, Typical};
@@ -16,8 +16,8 @@ use crate::units::{Kind, Pressure, System, Temperature, factor, metres, pascals}
 const CUTOUT_OVER_HOTTEST: f64 = 1.05;
 
 /// Circuits that might be rid of a finding.
-pub(super) fn candidates(bench: &Bench, state: &State, finding: &Finding) -> Vec<Circuit> {
-    let case = bench.case(state);
+pub(super) fn candidates(trial: &Trial, state: &State, finding: &Finding) -> Vec<Circuit> {
+    let case = trial.case(state);
     let try_for = Try { case, finding };
     match finding.rule {
         "discharge-drop" | "discharge-velocity" => try_for.wider_discharge(),

@@ -1,6 +1,6 @@
 //! What a set of changes costs.
 
-use super::bench::State;
+use super::trial::State;
 use crate::job::{Circuit, LineId};
 use crate::survey::PointId;
 use crate::units::metres;

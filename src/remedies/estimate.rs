@@ -1,7 +1,7 @@
 //! What a set of tubes would lose, estimated from one solved circuit: it only spares the search sets that can't pass by a wide
 //! margin. What passes is decided by the rules on the circuit solved with it.
 
-use super::place::{Choice, Place};
+use super::open_tube::{Choice, Section};
 use crate::job::{Circuit, Job};
 use crate::line::glance;
 use crate::survey::{CircuitSurvey, LineAnswer, Point};
@@ -46,10 +46,10 @@ pub(super) struct Estimate<'a> {
     snapshots: Vec<Snapshot>,
 }
 
-/// What one choice does in one place, at each operating point.
+/// What one choice does in one section, at each operating point.
 #[derive(Clone, Debug)]
 pub(super) struct Worth {
-    /// Friction of the place, Pa.
+    /// Friction of the section, Pa.
     pub friction: Vec<f64>,
     /// Whether it is out of the question by itself.
     pub out: bool,
@@ -64,25 +64,26 @@ impl<'a> Estimate<'a> {
         Self { job, circuit, snapshots }
     }
 
-    /// What a choice does in a place.
-    pub fn worth(&self, place: Place, choice: &Choice) -> Worth {
+    /// What a choice does in a section.
+    pub fn worth(&self, section: Section, choice: &Choice) -> Worth {
         let mut circuit = self.circuit.clone();
-        place.put(&mut circuit, &choice.tubes);
-        let side = usize::from(!place.is_discharge());
-        let film = (place == Place::DischargeRise).then(|| self.job.limit("oil_film_density"));
-        let runs = place.runs(&circuit);
+        section.put(&mut circuit, &choice.tubes);
+        let side = usize::from(!section.is_discharge());
+        let film = (section == Section::DischargeRise).then(|| self.job.limit("oil_film_density"));
+        let runs = section.runs(&circuit);
         let mut worth = Worth { friction: Vec::with_capacity(self.snapshots.len()), out: false, miss: 0.0 };
         let (fastest, lift) = (self.job.limit("discharge_velocity"), self.job.limit("oil_lift"));
         for snapshot in &self.snapshots {
             let mut friction = 0.0;
             for &i in &runs {
-                let (Some(run), Some(Some(stream))) = (place.line(&circuit).runs.get(i), snapshot.streams[side].get(i))
+                let (Some(run), Some(Some(stream))) =
+                    (section.line(&circuit).runs.get(i), snapshot.streams[side].get(i))
                 else {
                     continue;
                 };
                 let glance = glance(run, stream.flow, stream.density, stream.viscosity, film);
                 friction += glance.friction;
-                if place.is_discharge() && run.path.length_m() > 0.0 {
+                if section.is_discharge() && run.path.length_m() > 0.0 {
                     worth.out |= glance.velocity > fastest * VELOCITY_MARGIN;
                     worth.miss = worth.miss.max(glance.velocity / fastest);
                 }
@@ -91,13 +92,13 @@ impl<'a> Estimate<'a> {
             }
             worth.friction.push(friction);
         }
-        let miss = self.loss(place.is_discharge(), &[&worth]);
+        let miss = self.loss(section.is_discharge(), &[&worth]);
         worth.out |= miss > 1.0;
         worth.miss = worth.miss.max(miss);
         worth
     }
 
-    /// How many times a line with these choices in its places loses what it may, margins included: above 1 it is out of the
+    /// How many times a line with these choices in its sections loses what it may, margins included: above 1 it is out of the
     /// question.
     pub fn loss(&self, discharge: bool, worths: &[&Worth]) -> f64 {
         let side = usize::from(!discharge);

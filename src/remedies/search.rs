@@ -6,9 +6,9 @@
 //! (all largest, all smallest) tell early when something fails whatever the tube. So the answer is the cheapest of all
 //! combinations, as brute force would find it.
 
-use super::bench::{Bench, State};
 use super::estimate::{Estimate, Worth};
-use super::place::{Choice, Place, choices, with};
+use super::open_tube::{Choice, Section, choices, with};
+use super::trial::{State, Trial};
 use super::tubes::{schedules, tubed};
 use crate::job::{Circuit, LineId};
 use crate::refdata::Tube;
@@ -22,15 +22,15 @@ use std::rc::Rc;
 /// By how much of its limit a line may miss and yet pass beside another partner.
 const PARTNER: f64 = 0.02;
 
-/// A set of tubes: what stands in each open place.
-pub(crate) type Set<'a> = Vec<(Place, &'a Choice)>;
+/// A set of tubes: what stands in each open section.
+pub(crate) type Set<'a> = Vec<(Section, &'a Choice)>;
 
 /// A set of tubes of one line.
 #[derive(Clone, Debug)]
 struct LineSet<'a> {
     /// Mass, kg.
     mass: f64,
-    /// The choices by place.
+    /// The choices by section.
     choices: Set<'a>,
 }
 
@@ -38,7 +38,7 @@ struct LineSet<'a> {
 /// that the smaller lifts it alone. Two that always share the flow are none.
 #[must_use]
 pub fn seals(circuit: &Circuit, solved: &CircuitSurvey) -> bool {
-    Place::DischargeRise.runs(circuit).into_iter().all(|at| {
+    Section::DischargeRise.runs(circuit).into_iter().all(|at| {
         circuit.discharge.runs.get(at).is_none_or(|run| run.tubes.len() < 2)
             || solved
                 .points
@@ -48,15 +48,15 @@ pub fn seals(circuit: &Circuit, solved: &CircuitSurvey) -> bool {
     })
 }
 
-/// The places of a circuit that are open.
-pub(crate) fn open_places(circuit: &Circuit) -> Vec<Place> {
-    Place::ALL.into_iter().filter(|place| !place.runs(circuit).is_empty()).collect()
+/// The sections of a circuit that are open.
+pub(crate) fn open_places(circuit: &Circuit) -> Vec<Section> {
+    Section::ALL.into_iter().filter(|section| !section.runs(circuit).is_empty()).collect()
 }
 
-/// Length of the open runs of a place, m.
-pub(crate) fn length(circuit: &Circuit, place: Place) -> f64 {
-    let line = place.line(circuit);
-    place.runs(circuit).into_iter().filter_map(|i| line.runs.get(i)).map(|run| run.path.length_m()).sum()
+/// Length of the open runs of a section, m.
+pub(crate) fn length(circuit: &Circuit, section: Section) -> f64 {
+    let line = section.line(circuit);
+    section.runs(circuit).into_iter().filter_map(|i| line.runs.get(i)).map(|run| run.path.length_m()).sum()
 }
 
 /// The single tube of the greatest bore.
@@ -68,16 +68,16 @@ pub(crate) fn widest(list: &[Choice]) -> Option<&Choice> {
 ///
 /// `opened` is the circuit with its open runs in some tube, from whose solution is estimated what the others would do.
 pub(crate) fn search<'a>(
-    bench: &'a Bench<'a>,
+    trial: &'a Trial<'a>,
     opened: &'a State,
-    lists: &'a [(Place, Vec<Choice>)],
+    lists: &'a [(Section, Vec<Choice>)],
 ) -> Result<Set<'a>, Set<'a>> {
-    let estimate = Estimate::new(bench.job, &opened.circuit, &opened.solved);
-    let case = bench.case(opened);
+    let estimate = Estimate::new(trial.job, &opened.circuit, &opened.solved);
+    let case = trial.case(opened);
     let (discharge, nearest_discharge) = line_sets(&opened.circuit, lists, &estimate, &case, true);
     let (liquid, nearest_liquid) = line_sets(&opened.circuit, lists, &estimate, &case, false);
     Search {
-        bench,
+        trial,
         opened,
         lines: [discharge, liquid],
         nearest: [nearest_discharge, nearest_liquid],
@@ -88,7 +88,7 @@ pub(crate) fn search<'a>(
 
 /// The lightest tubes in the runs of these lines with which no rule fails, else those with which it fails least: from the job's own,
 /// from copper, or where no copper holds the pressure from steel.
-pub(crate) fn lightest(bench: &Bench, from: &Rc<State>, lines: &[LineId]) -> Option<Rc<State>> {
+pub(crate) fn lightest(trial: &Trial, from: &Rc<State>, lines: &[LineId]) -> Option<Rc<State>> {
     let mut opened = from.circuit.clone();
     for line in LineId::BOTH {
         let runs = tubed(&opened, line);
@@ -96,29 +96,29 @@ pub(crate) fn lightest(bench: &Bench, from: &Rc<State>, lines: &[LineId]) -> Opt
             run.open = lines.contains(&line) && runs.contains(&index);
         }
     }
-    let case = bench.case(from);
-    let lists: Vec<(Place, Vec<Choice>)> = open_places(&opened)
+    let case = trial.case(from);
+    let lists: Vec<(Section, Vec<Choice>)> = open_places(&opened)
         .into_iter()
-        .map(|place| (place, choices(place, &schedules(&case, place.line_id(), place.longest(&opened)))))
+        .map(|section| (section, choices(section, &schedules(&case, section.line_id(), section.longest(&opened)))))
         .collect();
     if lists.iter().any(|(_, list)| list.is_empty()) {
         return None;
     }
-    let widest: Vec<(Place, &Choice)> =
-        lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
-    let reference = bench.solve(with(&opened, &widest))?;
-    let set = match search(bench, &reference, &lists) {
+    let widest: Vec<(Section, &Choice)> =
+        lists.iter().filter_map(|(section, list)| Some((*section, widest(list)?))).collect();
+    let reference = trial.solve(with(&opened, &widest))?;
+    let set = match search(trial, &reference, &lists) {
         Ok(set) | Err(set) => set,
     };
     let mut found = with(&opened, &set);
     for line in LineId::BOTH {
         line.of_mut(&mut found).runs.iter_mut().for_each(|run| run.open = false);
     }
-    bench.solve(found)
+    trial.solve(found)
 }
 
 struct Search<'a> {
-    bench: &'a Bench<'a>,
+    trial: &'a Trial<'a>,
     opened: &'a State,
     /// Sets of the discharge line and of the liquid line, in rising mass.
     lines: [Vec<LineSet<'a>>; 2],
@@ -221,8 +221,8 @@ impl<'a> Search<'a> {
     }
 
     /// What fails with a set, and whether its double riser is one.
-    fn evaluate(&self, set: &[(Place, &Choice)]) -> Option<(Vec<Finding>, bool)> {
-        let state = self.bench.solve(with(&self.opened.circuit, set))?;
+    fn evaluate(&self, set: &[(Section, &Choice)]) -> Option<(Vec<Finding>, bool)> {
+        let state = self.trial.solve(with(&self.opened.circuit, set))?;
         let failed = state
             .findings
             .iter()
@@ -277,7 +277,7 @@ fn misses_by_far(finding: &Finding) -> bool {
 /// The sets of a line in rising mass, without those out of the question; beside them the one that comes nearest.
 fn line_sets<'a>(
     drawn: &Circuit,
-    lists: &'a [(Place, Vec<Choice>)],
+    lists: &'a [(Section, Vec<Choice>)],
     estimate: &Estimate,
     case: &Case,
     discharge: bool,
@@ -285,13 +285,13 @@ fn line_sets<'a>(
     let side = if discharge { LineId::Discharge } else { LineId::Liquid };
     let mut sets: Vec<(LineSet<'a>, Vec<Worth>)> = vec![(LineSet { mass: 0.0, choices: Vec::new() }, Vec::new())];
     let mut nearest = LineSet { mass: 0.0, choices: Vec::new() };
-    for (place, list) in lists.iter().filter(|(place, _)| place.is_discharge() == discharge) {
-        let length = length(drawn, *place);
+    for (section, list) in lists.iter().filter(|(section, _)| section.is_discharge() == discharge) {
+        let length = length(drawn, *section);
         let all: Vec<(&Choice, Worth, bool)> = list
             .iter()
             .map(|choice| {
                 let holds = choice.tubes.iter().all(|tube| holds_in(case.solved, side, tube));
-                (choice, estimate.worth(*place, choice), holds)
+                (choice, estimate.worth(*section, choice), holds)
             })
             .collect();
         // What comes nearest misses its worst limit by least, the pressure that it must hold among them.
@@ -305,14 +305,14 @@ fn line_sets<'a>(
         };
         let single = all.iter().filter(|(choice, ..)| choice.tubes.len() == 1);
         let least = single.min_by(|a, b| miss(a).total_cmp(&miss(b)));
-        nearest.choices.extend(least.map(|(choice, ..)| (*place, *choice)));
+        nearest.choices.extend(least.map(|(choice, ..)| (*section, *choice)));
         let usable = all.iter().filter(|(_, worth, holds)| *holds && !worth.out);
         let mut next = Vec::new();
         for (choice, worth, _) in usable {
             for (set, worths) in &sets {
                 let mut set = set.clone();
                 set.mass += length * choice.mass_per_length;
-                set.choices.push((*place, choice));
+                set.choices.push((*section, choice));
                 let mut worths = worths.clone();
                 worths.push(worth.clone());
                 next.push((set, worths));

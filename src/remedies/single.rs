@@ -1,8 +1,8 @@
 //! What mends one finding at a time.
 
-use super::bench::{self, Bench, State};
 use super::candidates::candidates;
 use super::cost::{Cost, tube_mass};
+use super::trial::{self, State, Trial};
 use super::{Change, Effect, differences};
 use crate::job::{Circuit, Job};
 use crate::rules::{Finding, Verdict};
@@ -25,14 +25,14 @@ pub struct Remedy {
 }
 
 /// A change of a circuit that was tried, with what it does.
-struct Trial {
+struct Tried {
     state: Rc<State>,
     effect: Effect,
     /// Whether the finding that it was tried for is gone, and nothing worth a caution is left of it.
     clears: bool,
 }
 
-impl Trial {
+impl Tried {
     /// Less is better: what newly fails, what is left of the finding, new cautions, what still fails where something was changed, tube.
     fn rank(&self) -> (usize, bool, usize, usize, f64) {
         let effect = &self.effect;
@@ -44,7 +44,7 @@ impl Trial {
 /// The remedies of every finding of a survey that fails or is a caution, in the order of the findings; none where none was found.
 #[must_use]
 pub fn remedies(job: &Job, survey: &Survey, findings: &[Finding]) -> Vec<Vec<Remedy>> {
-    let parts = by_circuit(job, survey, findings, |bench| of_each(bench, findings));
+    let parts = by_circuit(job, survey, findings, |trial| of_each(trial, findings));
     in_order(findings, parts.into_iter().flatten().flatten())
 }
 
@@ -53,13 +53,13 @@ pub(super) fn by_circuit<T: Send>(
     job: &Job,
     survey: &Survey,
     findings: &[Finding],
-    of: impl Fn(&Bench) -> T + Sync,
+    of: impl Fn(&Trial) -> T + Sync,
 ) -> Vec<Option<T>> {
     let circuits = job.circuits.par_iter().zip(&survey.circuits).enumerate();
     let part = |(index, drawn): (usize, (&Circuit, &CircuitSurvey))| {
         let own: Vec<Finding> = findings.iter().filter(|finding| finding.circuit == Some(index)).cloned().collect();
         let worth = own.iter().any(|finding| finding.verdict >= Verdict::Caution);
-        worth.then(|| of(&Bench::new(job, index, drawn, own, bench::WORK)))
+        worth.then(|| of(&Trial::new(job, index, drawn, own, trial::WORK)))
     };
     circuits.map(part).collect()
 }
@@ -75,51 +75,52 @@ pub(super) fn in_order(findings: &[Finding], parts: impl Iterator<Item = (usize,
 }
 
 /// The remedies of a circuit's findings, each with its place among all.
-pub(super) fn of_each(bench: &Bench, findings: &[Finding]) -> Vec<(usize, Vec<Remedy>)> {
-    let own = findings.iter().enumerate().filter(|(_, finding)| finding.circuit == Some(bench.index));
+pub(super) fn of_each(trial: &Trial, findings: &[Finding]) -> Vec<(usize, Vec<Remedy>)> {
+    let own = findings.iter().enumerate().filter(|(_, finding)| finding.circuit == Some(trial.index));
     let worth = own.filter(|(_, finding)| finding.verdict >= Verdict::Caution);
-    worth.map(|(at, finding)| (at, of_finding(bench, finding))).collect()
+    worth.map(|(at, finding)| (at, of_finding(trial, finding))).collect()
 }
 
 /// What mends one finding of a circuit as drawn.
-fn of_finding(bench: &Bench, finding: &Finding) -> Vec<Remedy> {
-    let drawn = Rc::clone(&bench.drawn);
+fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
+    let drawn = Rc::clone(&trial.drawn);
     // A caution is not worth as long a search.
     let most = if finding.verdict == Verdict::Fail { 16 } else { 5 };
-    let mut found: Vec<Trial> = Vec::new();
-    for circuit in candidates(bench, &drawn, finding).into_iter().take(most) {
-        let Some(trial) = tried(bench, &drawn, circuit, finding) else { continue };
-        let clean = trial.effect.newly_fails.is_empty() && trial.clears && trial.effect.newly_cautions.is_empty();
-        found.push(trial);
+    let mut found: Vec<Tried> = Vec::new();
+    for circuit in candidates(trial, &drawn, finding).into_iter().take(most) {
+        let Some(tried_one) = tried(trial, &drawn, circuit, finding) else { continue };
+        let clean =
+            tried_one.effect.newly_fails.is_empty() && tried_one.clears && tried_one.effect.newly_cautions.is_empty();
+        found.push(tried_one);
         if clean && (finding.verdict < Verdict::Fail || found.len() >= TOLD) {
             break;
         }
     }
     found.sort_by(|a, b| a.rank().partial_cmp(&b.rank()).unwrap_or(std::cmp::Ordering::Equal));
     // A second one that breaks something is no choice beside a first that breaks nothing.
-    let breaks = found.first().is_some_and(|trial| !trial.effect.newly_fails.is_empty());
-    found.retain(|trial| breaks || trial.effect.newly_fails.is_empty());
+    let breaks = found.first().is_some_and(|tried_one| !tried_one.effect.newly_fails.is_empty());
+    found.retain(|tried_one| breaks || tried_one.effect.newly_fails.is_empty());
     found.truncate(if breaks { 1 } else { TOLD });
-    found.iter().map(|trial| remedy(bench, &drawn, trial)).collect()
+    found.iter().map(|tried_one| remedy(trial, &drawn, tried_one)).collect()
 }
 
 /// A changed circuit where the finding is no longer as bad.
-fn tried(bench: &Bench, from: &Rc<State>, circuit: Circuit, finding: &Finding) -> Option<Trial> {
-    let state = bench.solve(circuit)?;
-    let effect = Effect::between(bench.index, from, &state);
+fn tried(trial: &Trial, from: &Rc<State>, circuit: Circuit, finding: &Finding) -> Option<Tried> {
+    let state = trial.solve(circuit)?;
+    let effect = Effect::between(trial.index, from, &state);
     let left =
         |verdict: Verdict| state.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
     let were =
         |verdict: Verdict| from.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
     let gone = left(finding.verdict) < were(finding.verdict) && effect.resolves.contains(&finding.rule);
     let clears = left(Verdict::Caution) < were(Verdict::Caution);
-    gone.then_some(Trial { state, effect, clears })
+    gone.then_some(Tried { state, effect, clears })
 }
 
-fn remedy(bench: &Bench, from: &State, trial: &Trial) -> Remedy {
+fn remedy(trial: &Trial, from: &State, tried_one: &Tried) -> Remedy {
     Remedy {
-        changes: differences(bench.index, &from.circuit, &trial.state.circuit),
-        effect: trial.effect.clone(),
-        cost: Cost::of(from, &trial.state, from.circuit.copies),
+        changes: differences(trial.index, &from.circuit, &tried_one.state.circuit),
+        effect: tried_one.effect.clone(),
+        cost: Cost::of(from, &tried_one.state, from.circuit.copies),
     }
 }

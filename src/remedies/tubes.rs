@@ -1,4 +1,4 @@
-//! Tubes that may take the place of others: what holds the pressure of a line, what its kind allows, what people pipe.
+//! Tubes that may take the section of others: what holds the pressure of a line, what its kind allows, what people pipe.
 
 use crate::job::{Circuit, LineId, Path};
 use crate::refdata::{Material, Tube, tubes};

@@ -1,9 +1,9 @@
 //! The whole remedy: one set of changes with which nothing fails and cautions are as few as can be; else the set that fails least.
 
-use super::bench::{Bench, Score, State};
 use super::candidates::candidates;
 use super::cost::{Cost, tube_mass};
 use super::single::{Remedy, by_circuit, in_order, of_each};
+use super::trial::{Score, State, Trial};
 use super::tubes::{put, smaller};
 use super::{Change, Effect, differences, search};
 use crate::job::{Circuit, Job, LineId};
@@ -63,7 +63,7 @@ pub fn whole(job: &Job, survey: &Survey, findings: &[Finding]) -> Option<Whole> 
 /// The remedies of every finding, and the whole remedy: what is solved for the one is known for the other.
 #[must_use]
 pub fn remedies_and_whole(job: &Job, survey: &Survey, findings: &[Finding]) -> (Vec<Vec<Remedy>>, Option<Whole>) {
-    let parts = by_circuit(job, survey, findings, |bench| (of_each(bench, findings), of_circuit(bench)));
+    let parts = by_circuit(job, survey, findings, |trial| (of_each(trial, findings), of_circuit(trial)));
     let (each, whole): (Vec<_>, Vec<_>) = parts.into_iter().map(Option::unzip).unzip();
     (
         in_order(findings, each.into_iter().flatten().flatten()),
@@ -94,17 +94,17 @@ fn joined(job: &Job, survey: &Survey, parts: impl Iterator<Item = Option<Part>>)
 }
 
 /// The whole remedy of a circuit that fails, with no change where none helps.
-fn of_circuit(bench: &Bench) -> Option<Part> {
-    failing(&bench.drawn).next()?;
-    let found = mend(bench);
-    let drawn = &bench.drawn.circuit;
+fn of_circuit(trial: &Trial) -> Option<Part> {
+    failing(&trial.drawn).next()?;
+    let found = mend(trial);
+    let drawn = &trial.drawn.circuit;
     let mut left: Vec<&'static str> = failing(&found).map(|finding| finding.rule).collect();
     left.dedup();
     Some(Part {
-        index: bench.index,
-        changes: differences(bench.index, drawn, &found.circuit),
-        effect: Effect::between(bench.index, &bench.drawn, &found),
-        cost: Cost::of(&bench.drawn, &found, drawn.copies),
+        index: trial.index,
+        changes: differences(trial.index, drawn, &found.circuit),
+        effect: Effect::between(trial.index, &trial.drawn, &found),
+        cost: Cost::of(&trial.drawn, &found, drawn.copies),
         circuit: found.circuit.clone(),
         solved: found.solved.clone(),
         left,
@@ -116,36 +116,36 @@ fn failing(state: &State) -> impl Iterator<Item = &Finding> {
 }
 
 /// A circuit as drawn, changed until nothing fails or nothing more helps.
-fn mend(bench: &Bench) -> Rc<State> {
-    let mut best = Rc::clone(&bench.drawn);
+fn mend(trial: &Trial) -> Rc<State> {
+    let mut best = Rc::clone(&trial.drawn);
     for _ in 0..3 {
         let before = best.score;
         // What another tube can't mend comes first: with the head held the lines carry other gas.
-        best = one_by_one(bench, best, Verdict::Fail, |rule| !OF_TUBES.contains(&rule));
+        best = one_by_one(trial, best, Verdict::Fail, |rule| !OF_TUBES.contains(&rule));
         if failing(&best).any(|finding| OF_TUBES.contains(&finding.rule)) {
-            best = other_tubes(bench, &best);
+            best = other_tubes(trial, &best);
         }
-        best = one_by_one(bench, best, Verdict::Fail, |_| true);
+        best = one_by_one(trial, best, Verdict::Fail, |_| true);
         if best.score.fails == 0 || best.score >= before {
             break;
         }
     }
-    best = one_by_one(bench, best, Verdict::Caution, |_| true);
-    slimmer(bench, without_the_needless(bench, best))
+    best = one_by_one(trial, best, Verdict::Caution, |_| true);
+    slimmer(trial, without_the_needless(trial, best))
 }
 
 /// One change after another, each the one that helps most against the gravest finding that any helps.
-fn one_by_one(bench: &Bench, from: Rc<State>, least: Verdict, counts: impl Fn(&str) -> bool) -> Rc<State> {
+fn one_by_one(trial: &Trial, from: Rc<State>, least: Verdict, counts: impl Fn(&str) -> bool) -> Rc<State> {
     let mut best = from;
     for _ in 0..ROUNDS {
         let worth = |finding: &&Finding| finding.verdict >= least && counts(finding.rule) && !is_by_a_hair(finding);
         let wrong: Vec<Finding> = best.findings.iter().filter(worth).cloned().collect();
         let better = wrong.iter().find_map(|finding| {
             let most = if finding.verdict == Verdict::Fail { 16 } else { 12 };
-            let tries = candidates(bench, &best, finding).into_iter().take(most);
+            let tries = candidates(trial, &best, finding).into_iter().take(most);
             let mut found: Option<Rc<State>> = None;
             for circuit in tries {
-                let Some(state) = bench.solve(circuit) else { continue };
+                let Some(state) = trial.solve(circuit) else { continue };
                 if is_better(&state, &best) && found.as_ref().is_none_or(|known| is_better(&state, known)) {
                     let done = state.score.fails == 0 && state.score.cautions == 0;
                     found = Some(state);
@@ -177,7 +177,7 @@ fn is_better(state: &State, than: &State) -> bool {
 }
 
 /// The lightest tubes with which no rule fails, or fewer do: nobody lays wide tube that mends nothing. First for the runs that fail, then for their lines, then for both.
-fn other_tubes(bench: &Bench, from: &Rc<State>) -> Rc<State> {
+fn other_tubes(trial: &Trial, from: &Rc<State>) -> Rc<State> {
     let mut best = Rc::clone(from);
     let failing_in = |line: LineId| {
         failing(from).any(|finding| {
@@ -196,7 +196,7 @@ fn other_tubes(bench: &Bench, from: &Rc<State>) -> Rc<State> {
         _ => &[&[LineId::Discharge, LineId::Liquid]],
     };
     for open in steps {
-        if let Some(found) = search::lightest(bench, from, open)
+        if let Some(found) = search::lightest(trial, from, open)
             && (found.score.unsolved, found.score.fails) < (best.score.unsolved, best.score.fails)
         {
             best = found;
@@ -209,10 +209,10 @@ fn other_tubes(bench: &Bench, from: &Rc<State>) -> Rc<State> {
 }
 
 /// With the new tube of a line as narrow as it may be without another fail or caution.
-fn slimmer(bench: &Bench, from: Rc<State>) -> Rc<State> {
+fn slimmer(trial: &Trial, from: Rc<State>) -> Rc<State> {
     let mut best = from;
     for line in LineId::BOTH {
-        while let Some(state) = narrower(bench, &best, line) {
+        while let Some(state) = narrower(trial, &best, line) {
             best = state;
         }
     }
@@ -220,13 +220,13 @@ fn slimmer(bench: &Bench, from: Rc<State>) -> Rc<State> {
 }
 
 /// The single new tube of a line one size smaller wherever it stands, if nothing suffers.
-fn narrower(bench: &Bench, from: &State, line: LineId) -> Option<Rc<State>> {
-    let changes = differences(bench.index, &bench.drawn.circuit, &from.circuit);
+fn narrower(trial: &Trial, from: &State, line: LineId) -> Option<Rc<State>> {
+    let changes = differences(trial.index, &trial.drawn.circuit, &from.circuit);
     let new = changes.iter().find_map(|change| match change {
         Change::Tubes(_, of, _, tubes) if *of == line => tubes.first().filter(|_| tubes.len() == 1),
         _ => None,
     })?;
-    let next = smaller(&bench.case(from), line, new).next()?;
+    let next = smaller(&trial.case(from), line, new).next()?;
     let mut circuit = from.circuit.clone();
     for change in &changes {
         if let Change::Tubes(_, of, run, tubes) = change
@@ -236,27 +236,27 @@ fn narrower(bench: &Bench, from: &State, line: LineId) -> Option<Rc<State>> {
             put(&mut circuit, line, &[*run], std::slice::from_ref(&next));
         }
     }
-    let state = bench.solve(circuit)?;
+    let state = trial.solve(circuit)?;
     let worst = |state: &State| (state.score.unsolved, state.score.fails);
     let no_worse = worst(&state) <= worst(from) && state.score.cautions <= from.score.cautions;
     (no_worse && tube_mass(&state.circuit) < tube_mass(&from.circuit)).then_some(state)
 }
 
 /// Without the changes that are not needed for what the state reaches.
-fn without_the_needless(bench: &Bench, from: Rc<State>) -> Rc<State> {
-    let drawn = &bench.drawn.circuit;
+fn without_the_needless(trial: &Trial, from: Rc<State>) -> Rc<State> {
+    let drawn = &trial.drawn.circuit;
     let mut best = from;
     loop {
-        let changes = differences(bench.index, drawn, &best.circuit);
-        let mut job = bench.job.clone();
+        let changes = differences(trial.index, drawn, &best.circuit);
+        let mut job = trial.job.clone();
         let leaner = (0..changes.len()).find_map(|leave| {
-            if let Some(circuit) = job.circuits.get_mut(bench.index) {
+            if let Some(circuit) = job.circuits.get_mut(trial.index) {
                 circuit.clone_from(drawn);
             }
             let rest = changes.iter().enumerate().filter(|(at, _)| *at != leave);
             rest.for_each(|(_, change)| change.apply(&mut job));
-            let state = bench.solve(job.circuits.get(bench.index)?.clone())?;
-            let fewer = differences(bench.index, drawn, &state.circuit).len() < changes.len();
+            let state = trial.solve(job.circuits.get(trial.index)?.clone())?;
+            let fewer = differences(trial.index, drawn, &state.circuit).len() < changes.len();
             (fewer && !is_better(&best, &state)).then_some(state)
         });
         match leaner {

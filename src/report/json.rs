@@ -276,13 +276,13 @@ impl Formatter for FiniteOnly {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::fixture;
+    use crate::report::testing;
     use serde_json::{Value, json};
 
     fn document() -> Value {
-        let job = fixture::job();
-        let survey = fixture::survey(&job);
-        let text = super::json(&Answer::new(&job, &survey, fixture::findings())).unwrap();
+        let job = testing::job();
+        let survey = testing::survey(&job);
+        let text = super::json(&Answer::new(&job, &survey, testing::findings())).unwrap();
         serde_json::from_str(&text).unwrap()
     }
 

@@ -4,17 +4,17 @@
 //! cannot disagree. [`Sheet`] is the paper that everything on the screen is set on.
 
 mod answer;
-#[cfg(test)]
-mod fixture;
 mod json;
 pub(crate) mod proposal;
 mod remedy;
 mod safety;
+#[cfg(test)]
+mod testing;
 mod text;
 
-pub use crate::sheet::{Align, Grid, Hang, Sheet, style, wrap};
+pub use crate::layout::{Align, Grid, Hang, Sheet, style, wrap};
 pub use answer::{Answer, ModuleAnswer, PlantAnswer, TubeAnswer};
 pub(crate) use json::{AssumptionDocument, FindingDocument, JobHead, assumptions, findings as written, mended};
 pub use json::{NotFinite, json, write_json};
-pub(crate) use text::{closing, findings, heading, of_the_site};
+pub(crate) use text::{assumptions, findings, heading, of_the_site};
 pub use text::{figure, text, why_unsolved, why_unsurveyed};

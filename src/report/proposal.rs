@@ -3,9 +3,9 @@
 use super::json::{JobHead, NotFinite, TOOL, write_json};
 use super::remedy::{RemedyDocument, whole, whole_document};
 use crate::job::Job;
+use crate::layout::{Hang, Sheet, style};
 use crate::remedies::Whole;
 use crate::rules::{Finding, Verdict};
-use crate::sheet::{Hang, Sheet, style};
 use serde::Serialize;
 
 /// The whole remedy of a job as text.

@@ -2,10 +2,10 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 
 use crate::job::{Edit, HeadControl, Job, LineId, Path, ReceiverStyle, Resistance, SoundPower, Traps};
+use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::refdata::Tube;
 use crate::remedies::{Change, Cost, Effect, Remedy, Whole, edits};
 use crate::rules::say::{list, runs};
-use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use crate::units::{Kind, System};
 use serde::Serialize;
 

@@ -102,7 +102,7 @@ mod tests {
     use super::super::testing::{changed, finding, findings, job, liquid, only, solved, with_tubes};
     use super::*;
     use crate::job::Path;
-    use crate::physics::surge::joukowsky;
+    use crate::physics::water_hammer::joukowsky;
     use crate::units::{kilograms_per_cubic_metre, metres_per_second};
     use approx::assert_relative_eq;
 

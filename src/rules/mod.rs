@@ -8,7 +8,6 @@ mod clearance;
 mod concentration;
 mod discharge_drop;
 mod discharge_velocity;
-mod drawn;
 mod drop_leg;
 mod finding;
 mod geometry;
@@ -33,6 +32,7 @@ mod slope;
 mod sound;
 mod tube_growth;
 mod tube_strength;
+mod unlikely;
 mod unsolved;
 mod valve_pressure;
 mod weather_file;
@@ -136,7 +136,7 @@ pub fn check_site(job: &Job, roof: Option<&RoofStudy>, year: Option<&Year>) -> V
         .collect();
     let mut findings: Vec<Finding> = found.into_iter().flatten().collect();
     if roof.is_some() {
-        findings.extend(drawn::notes(job));
+        findings.extend(unlikely::notes(job));
     }
     findings.extend(limit::weakened(job, RULES, |look| match look {
         Look::Roof(_) => roof.is_some(),
@@ -191,7 +191,7 @@ mod tests {
 
     /// Files of `src/rules/` that hold no rule.
     const NO_RULES: [&str; 9] =
-        ["case", "drawn", "finding", "limit", "mod", "say", "testing", "unsolved", "worst_hour"];
+        ["case", "unlikely", "finding", "limit", "mod", "say", "testing", "unsolved", "worst_hour"];
 
     #[test]
     fn the_slice_holds_what_the_folder_holds() {

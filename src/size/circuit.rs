@@ -3,9 +3,9 @@
 use super::{CircuitSizing, Neighbour, Numbers, Outcome, numbers};
 use crate::job::{Circuit, Job};
 use crate::refdata::Tube;
-use crate::remedies::bench::{Bench, State};
-use crate::remedies::place::{Choice, Place, choices, with};
+use crate::remedies::open_tube::{Choice, Section, choices, with};
 use crate::remedies::search::{length, open_places, seals, search, widest};
+use crate::remedies::trial::{State, Trial};
 use crate::rules::{self, Case, Finding, Verdict};
 use crate::survey::{CircuitSurvey, SurveyFault, what_if};
 
@@ -30,25 +30,26 @@ pub(super) fn circuit(
 }
 
 fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Circuit, CircuitSizing), SurveyFault> {
-    let places = open_places(drawn);
+    let sections = open_places(drawn);
     let done = |circuit: Circuit, outcome: Outcome, solved: u32| {
         (circuit, CircuitSizing { name: drawn.name.clone(), copies: drawn.copies, outcome, solved })
     };
-    if places.is_empty() {
+    if sections.is_empty() {
         return Ok(done(drawn.clone(), Outcome::NothingOpen, 0));
     }
-    let lists: Vec<(Place, Vec<Choice>)> = places.iter().map(|place| (*place, choices(*place, tubes))).collect();
+    let lists: Vec<(Section, Vec<Choice>)> =
+        sections.iter().map(|section| (*section, choices(*section, tubes))).collect();
     // All largest: nothing is lost, so densities and flows are those that the estimates want.
-    let largest: Vec<(Place, &Choice)> =
-        lists.iter().filter_map(|(place, list)| Some((*place, widest(list)?))).collect();
+    let largest: Vec<(Section, &Choice)> =
+        lists.iter().filter_map(|(section, list)| Some((*section, widest(list)?))).collect();
     let opened = with(drawn, &largest);
     let solved = what_if(job, &opened)?;
     let findings = rules::look(&Case { job, index, circuit: &opened, solved: &solved });
-    let bench = Bench::new(job, index, (&opened, &solved), findings, WORK);
-    let found = search(&bench, &bench.drawn, &lists);
+    let trial = Trial::new(job, index, (&opened, &solved), findings, WORK);
+    let found = search(&trial, &trial.drawn, &lists);
     let (Ok(set) | Err(set)) = &found;
-    let Some(state) = bench.solve(with(drawn, set)) else {
-        return Ok(done(opened.clone(), Outcome::Blocked { nearest: own(set), fails: Vec::new() }, bench.solved()));
+    let Some(state) = trial.solve(with(drawn, set)) else {
+        return Ok(done(opened.clone(), Outcome::Blocked { nearest: own(set), fails: Vec::new() }, trial.solved()));
     };
     let fails: Vec<Finding> =
         state.findings.iter().filter(|finding| finding.verdict == Verdict::Fail).cloned().collect();
@@ -56,14 +57,14 @@ fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
         (Ok(set), Some(numbers)) => Outcome::Found {
             set: own(set),
             numbers,
-            neighbours: neighbours(&bench, &bench.drawn, &lists, set),
+            neighbours: neighbours(&trial, &trial.drawn, &lists, set),
             cautions: rules_with(&state.findings, Verdict::Caution),
             sealed_at: sealed_at(&state.circuit, &state.solved),
             fails,
         },
         (Ok(set) | Err(set), _) => Outcome::Blocked { nearest: own(set), fails },
     };
-    Ok(done(state.circuit.clone(), outcome, bench.solved()))
+    Ok(done(state.circuit.clone(), outcome, trial.solved()))
 }
 
 /// The rules that have a finding of that verdict, each once.
@@ -75,7 +76,7 @@ fn rules_with(findings: &[Finding], verdict: Verdict) -> Vec<&'static str> {
 
 /// The operating points at which oil seals the larger tube of a double riser.
 fn sealed_at(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<String> {
-    let runs = Place::DischargeRise.runs(circuit);
+    let runs = Section::DischargeRise.runs(circuit);
     let sealed = |point: &&crate::survey::Point| {
         let answers = runs.iter().filter_map(|at| point.discharge_line.runs.get(*at));
         answers.flat_map(|run| &run.tubes).any(|tube| tube.sealed)
@@ -83,26 +84,26 @@ fn sealed_at(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<String> {
     solved.points.iter().filter(sealed).map(|point| point.name.clone()).collect()
 }
 
-fn own(set: &[(Place, &Choice)]) -> Vec<(Place, Choice)> {
-    set.iter().map(|(place, choice)| (*place, (*choice).clone())).collect()
+fn own(set: &[(Section, &Choice)]) -> Vec<(Section, Choice)> {
+    set.iter().map(|(section, choice)| (*section, (*choice).clone())).collect()
 }
 
-/// One size up and down in each place.
+/// One size up and down in each section.
 fn neighbours(
-    bench: &Bench,
+    trial: &Trial,
     opened: &State,
-    lists: &[(Place, Vec<Choice>)],
-    set: &[(Place, &Choice)],
+    lists: &[(Section, Vec<Choice>)],
+    set: &[(Section, &Choice)],
 ) -> Vec<Neighbour> {
     let mut all = Vec::new();
-    for (place, chosen) in set {
-        let Some((_, list)) = lists.iter().find(|(p, _)| p == place) else { continue };
+    for (section, chosen) in set {
+        let Some((_, list)) = lists.iter().find(|(p, _)| p == section) else { continue };
         for larger in [false, true] {
             let Some(choice) = beside(list, chosen, larger) else { continue };
-            let changed: Vec<(Place, &Choice)> =
-                set.iter().map(|(p, c)| if p == place { (*p, choice) } else { (*p, *c) }).collect();
+            let changed: Vec<(Section, &Choice)> =
+                set.iter().map(|(p, c)| if p == section { (*p, choice) } else { (*p, *c) }).collect();
             let (numbers, fails): (Option<Numbers>, Vec<&'static str>) =
-                match bench.solve(with(&opened.circuit, &changed)) {
+                match trial.solve(with(&opened.circuit, &changed)) {
                     Some(state) => {
                         let mut fails = rules_with(&state.findings, Verdict::Fail);
                         if !seals(&state.circuit, &state.solved) {
@@ -112,7 +113,7 @@ fn neighbours(
                     }
                     None => (None, Vec::new()),
                 };
-            all.push(Neighbour { place: *place, larger, choice: choice.clone(), numbers, fails });
+            all.push(Neighbour { section: *section, larger, choice: choice.clone(), numbers, fails });
         }
     }
     all
@@ -142,17 +143,21 @@ fn passes(job: &Job, circuit: &Circuit) -> bool {
 ///
 /// # Errors
 /// [`SurveyFault`] where the machine can't be made from its ratings.
-pub fn brute_force(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<Option<Vec<(Place, Choice)>>, SurveyFault> {
+pub fn brute_force(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<Option<Vec<(Section, Choice)>>, SurveyFault> {
     what_if(job, drawn)?;
-    let places = open_places(drawn);
-    let lists: Vec<Vec<Choice>> = places.iter().map(|place| choices(*place, tubes)).collect();
-    let mut best: Option<(f64, Vec<(Place, Choice)>)> = None;
-    let mut at = vec![0; places.len()];
+    let sections = open_places(drawn);
+    let lists: Vec<Vec<Choice>> = sections.iter().map(|section| choices(*section, tubes)).collect();
+    let mut best: Option<(f64, Vec<(Section, Choice)>)> = None;
+    let mut at = vec![0; sections.len()];
     loop {
-        let set: Vec<(Place, &Choice)> =
-            places.iter().zip(&lists).zip(&at).filter_map(|((place, list), i)| Some((*place, list.get(*i)?))).collect();
-        let mass: f64 = set.iter().map(|(place, choice)| length(drawn, *place) * choice.mass_per_length).sum();
-        if set.len() == places.len()
+        let set: Vec<(Section, &Choice)> = sections
+            .iter()
+            .zip(&lists)
+            .zip(&at)
+            .filter_map(|((section, list), i)| Some((*section, list.get(*i)?)))
+            .collect();
+        let mass: f64 = set.iter().map(|(section, choice)| length(drawn, *section) * choice.mass_per_length).sum();
+        if set.len() == sections.len()
             && best.as_ref().is_none_or(|(least, _)| mass < *least)
             && passes(job, &with(drawn, &set))
         {

@@ -1,6 +1,6 @@
 //! What was found, for a program. SI base units, the unit in the key.
 
-use super::{Choice, Numbers, Outcome, Place, Sizing};
+use super::{Choice, Numbers, Outcome, Section, Sizing};
 use crate::report::{FindingDocument, written};
 use crate::survey::DEFERRAL;
 use serde::Serialize;
@@ -71,8 +71,8 @@ impl From<&Numbers> for Cost {
     }
 }
 
-fn part(place: Place, choice: &Choice) -> Part {
-    Part { place: place.name(), tubes: choice.tubes.iter().map(|tube| tube.name.clone()).collect() }
+fn part(section: Section, choice: &Choice) -> Part {
+    Part { place: section.name(), tubes: choice.tubes.iter().map(|tube| tube.name.clone()).collect() }
 }
 
 /// The answer of `size` as JSON, format 1.
@@ -102,12 +102,12 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
                     answer.sealed_at = sealed_at;
                     answer.cautions = cautions;
                     answer.found = true;
-                    answer.set = set.iter().map(|(place, choice)| part(*place, choice)).collect();
+                    answer.set = set.iter().map(|(section, choice)| part(*section, choice)).collect();
                     answer.numbers = Some(numbers.into());
                     answer.neighbours = neighbours
                         .iter()
                         .map(|neighbour| Beside {
-                            part: part(neighbour.place, &neighbour.choice),
+                            part: part(neighbour.section, &neighbour.choice),
                             larger: neighbour.larger,
                             numbers: neighbour.numbers.as_ref().map(Cost::from),
                             fails: neighbour.fails.clone(),
@@ -115,7 +115,7 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
                         .collect();
                 }
                 Outcome::Blocked { nearest, fails } => {
-                    answer.set = nearest.iter().map(|(place, choice)| part(*place, choice)).collect();
+                    answer.set = nearest.iter().map(|(section, choice)| part(*section, choice)).collect();
                     answer.fails = written(&sizing.job, fails);
                 }
             }

@@ -6,7 +6,7 @@ mod json;
 mod text;
 mod write;
 
-pub use crate::remedies::{Choice, Place, choices, seals, tube_mass};
+pub use crate::remedies::{Choice, Section, choices, seals, tube_mass};
 pub use circuit::brute_force;
 pub use json::json;
 pub use text::text;
@@ -99,11 +99,11 @@ pub enum Outcome {
     NothingOpen,
     /// The cheapest set that passes.
     Found {
-        /// The tubes by place.
-        set: Vec<(Place, Choice)>,
+        /// The tubes by section.
+        set: Vec<(Section, Choice)>,
         /// What it costs.
         numbers: Numbers,
-        /// One size up and down in each place.
+        /// One size up and down in each section.
         neighbours: Vec<Neighbour>,
         /// The rules that have a caution for it.
         cautions: Vec<&'static str>,
@@ -115,7 +115,7 @@ pub enum Outcome {
     /// Nothing passes.
     Blocked {
         /// The set that comes nearest.
-        nearest: Vec<(Place, Choice)>,
+        nearest: Vec<(Section, Choice)>,
         /// What fails with it, with what would have to change.
         fails: Vec<Finding>,
     },
@@ -138,11 +138,11 @@ pub struct Numbers {
     pub refrigerant: f64,
 }
 
-/// One size up or down in one place.
+/// One size up or down in one section.
 #[derive(Clone, Debug)]
 pub struct Neighbour {
     /// Where.
-    pub place: Place,
+    pub section: Section,
     /// Whether it is larger than what was chosen.
     pub larger: bool,
     /// The tubes.

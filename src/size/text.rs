@@ -2,9 +2,9 @@
 
 use super::{CircuitSizing, Neighbour, Numbers, Outcome, Sizing};
 use crate::job::Job;
+use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::refdata::Tube;
 use crate::rules::Finding;
-use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use crate::survey::DEFERRAL;
 use crate::units::System;
 use std::fmt::Write as _;
@@ -71,9 +71,9 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
         Outcome::Found { set, numbers, neighbours, cautions, sealed_at, fails } => {
             let mut grid = header(units);
             grid.row(row(units, "all together", Some(numbers), &[]));
-            for (place, choice) in set {
-                grid.row(row(units, &format!("{}: {}", place.name(), tubes(&choice.tubes)), None, &[]));
-                for neighbour in neighbours.iter().filter(|neighbour| neighbour.place == *place) {
+            for (section, choice) in set {
+                grid.row(row(units, &format!("{}: {}", section.name(), tubes(&choice.tubes)), None, &[]));
+                for neighbour in neighbours.iter().filter(|neighbour| neighbour.section == *section) {
                     grid.row(beside(units, neighbour));
                 }
             }
@@ -95,8 +95,10 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
         }
         Outcome::Blocked { nearest, fails } => {
             sheet.styled(Hang::flush(1), style::FAIL, "No tube of those searched passes every rule.");
-            let set: Vec<String> =
-                nearest.iter().map(|(place, choice)| format!("{} {}", place.name(), tubes(&choice.tubes))).collect();
+            let set: Vec<String> = nearest
+                .iter()
+                .map(|(section, choice)| format!("{} {}", section.name(), tubes(&choice.tubes)))
+                .collect();
             sheet.paragraph(1, &format!("What comes nearest: {}. With it stand in the way:", set.join("; ")));
             for finding in fails {
                 told(sheet, job, finding);

@@ -1,6 +1,6 @@
 //! The choice put into the job file, its comments and layout kept.
 
-use super::Place;
+use super::Section;
 use crate::job::{Job, Run};
 use toml_edit::{Array, DocumentMut, Item, TableLike, Value};
 
@@ -30,11 +30,11 @@ pub fn write(text: &str, sized: &Job) -> Result<String, WriteFault> {
         text.parse().map_err(|e: toml_edit::TomlError| WriteFault::Syntax(e.to_string()))?;
     for (i, circuit) in sized.circuits.iter().enumerate() {
         let missing = |what| WriteFault::Missing { circuit: circuit.name.clone(), what };
-        for (key, places) in [
-            ("discharge", [Place::DischargeLevel, Place::DischargeRise]),
-            ("liquid", [Place::LiquidLevel, Place::LiquidUpright]),
+        for (key, sections) in [
+            ("discharge", [Section::DischargeLevel, Section::DischargeRise]),
+            ("liquid", [Section::LiquidLevel, Section::LiquidUpright]),
         ] {
-            let runs = &places[0].line(circuit).runs;
+            let runs = &sections[0].line(circuit).runs;
             if !runs.iter().any(|run| run.open) {
                 continue;
             }
@@ -42,7 +42,7 @@ pub fn write(text: &str, sized: &Job) -> Result<String, WriteFault> {
             let line = table.get_mut(key).and_then(Item::as_table_like_mut).ok_or_else(|| missing("line"))?;
             // The level tube is the line's own: it stands once, and runs name theirs where it is another.
             let common =
-                places[0].runs(circuit).first().or(places[1].runs(circuit).first()).and_then(|at| runs.get(*at));
+                sections[0].runs(circuit).first().or(sections[1].runs(circuit).first()).and_then(|at| runs.get(*at));
             let of_line = common.map(names).unwrap_or_default();
             let line_open = runs.iter().all(|run| run.open) || is_auto(line.get("tube"));
             let single = of_line.len() == 1;

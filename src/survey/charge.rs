@@ -7,7 +7,7 @@
 
 use super::answer::{CircuitSurvey, Point, PointId};
 use crate::job::{Circuit, Job, Path, Receiver};
-use crate::physics::holdup::mean_density;
+use crate::physics::void_fraction::mean_density;
 use crate::refrigerant::{self, OutOfRange, Refrigerant, State};
 use crate::units::kilograms_per_cubic_metre;
 use serde::Serialize;

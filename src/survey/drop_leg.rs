@@ -3,7 +3,7 @@
 
 use super::answer::{CircuitSurvey, Point, PointId};
 use crate::job::{Circuit, Legs, Line, Path, Run};
-use crate::line::{March, Medium, Setting};
+use crate::line::{Integrator, Medium, Setting};
 use crate::physics::static_head::GRAVITY;
 use crate::refrigerant;
 use crate::units::Length;
@@ -46,10 +46,10 @@ pub(super) fn drop_legs(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<DropLe
         return Vec::new();
     };
     let line = circuit.condenser.legs.as_ref().map(drawn);
-    let march = line.as_ref().map(|line| March::new(fluid, line, Medium::Liquid));
+    let integrator = line.as_ref().map(|line| Integrator::new(fluid, line, Medium::Liquid));
     let height = circuit.condenser.legs.as_ref().map_or(0.0, |legs| legs.height.value);
     let points = solved.points.iter().filter(|point| point.id.is_running());
-    points.map(|point| leg(circuit.condenser.coils, march.as_ref(), height, point)).collect()
+    points.map(|point| leg(circuit.condenser.coils, integrator.as_ref(), height, point)).collect()
 }
 
 /// A leg as a line: the fall, then the level length with the fittings.
@@ -71,18 +71,19 @@ fn drawn(legs: &Legs) -> Line {
     }
 }
 
-fn leg(coils: u32, march: Option<&March>, height: f64, point: &Point) -> DropLeg {
+fn leg(coils: u32, integrator: Option<&Integrator>, height: f64, point: &Point) -> DropLeg {
     let (inlet, outlet) = (&point.state.condenser_inlet, &point.state.condenser_outlet);
     let flow = point.liquid_line.flow_kg_s / f64::from(coils);
     let coil_loss = inlet.pressure_Pa - outlet.pressure_Pa;
     let setting = Setting { flow, outdoor: point.outdoor_K, heat: false, reference: None, film: 0.0 };
-    let marched = march
-        .and_then(|march| march.run(outlet.pressure_Pa, outlet.enthalpy_J_kg, outlet.temperature_K, &setting).ok());
+    let integrated = integrator.and_then(|integrator| {
+        integrator.run(outlet.pressure_Pa, outlet.enthalpy_J_kg, outlet.temperature_K, &setting).ok()
+    });
     let head = outlet.density_kg_m3 * GRAVITY;
-    let loss = marched.as_ref().map(|marched| marched.runs.iter().map(|run| run.friction).sum::<f64>());
-    let fall = marched.as_ref().and_then(|marched| marched.runs.first()).map_or(0.0, |run| run.friction);
+    let loss = integrated.as_ref().map(|integrated| integrated.runs.iter().map(|run| run.friction).sum::<f64>());
+    let fall = integrated.as_ref().and_then(|integrated| integrated.runs.first()).map_or(0.0, |run| run.friction);
     let per_metre = if height > 0.0 { fall / height } else { 0.0 };
-    let needed = match (march, loss) {
+    let needed = match (integrator, loss) {
         // Drawn so small that its liquid leaves the refrigerant's range.
         (Some(_), None) => None,
         _ if head > per_metre => Some((coil_loss + loss.unwrap_or(0.0) - fall) / (head - per_metre)),
@@ -95,9 +96,9 @@ fn leg(coils: u32, march: Option<&March>, height: f64, point: &Point) -> DropLeg
         density_kg_m3: outlet.density_kg_m3,
         coil_loss_Pa: coil_loss,
         leg_loss_Pa: loss,
-        velocity_m_s: marched
+        velocity_m_s: integrated
             .as_ref()
-            .and_then(|marched| marched.runs.first())
+            .and_then(|integrated| integrated.runs.first())
             .and_then(|run| run.tubes.first())
             .map(|tube| tube.velocity),
         needed_m: needed,

@@ -3,7 +3,7 @@
 use super::answer::{LineAnswer, RunAnswer};
 use super::points::{inlet_margin, oil_ratio, rounding};
 use crate::job::{Circuit, Run};
-use crate::line::{Marched, RunResult};
+use crate::line::{Integrated, RunResult};
 use crate::refrigerant::{OutOfRange, Refrigerant};
 
 /// What an operating point leaves of the subcooling, K.
@@ -25,7 +25,7 @@ pub fn feed(circuit: &Circuit, line: &LineAnswer) -> Feed {
     along(circuit, inlet, line.runs.iter().map(|run| remains(circuit, run)))
 }
 
-/// What is left of the subcooling all along a marched line, K; 0 before a receiver in which what has flashed is let go.
+/// What is left of the subcooling all along a integrated line, K; 0 before a receiver in which what has flashed is let go.
 #[derive(Clone, Debug)]
 pub(crate) struct Left {
     /// At its inlet.
@@ -37,21 +37,21 @@ pub(crate) struct Left {
 }
 
 impl Left {
-    /// Of a line as marched from its inlet (Pa, J/kg).
+    /// Of a line as integrated from its inlet (Pa, J/kg).
     pub fn of(
         circuit: &Circuit,
         fluid: &Refrigerant,
         inlet: (f64, f64),
-        marched: &Marched,
+        integrated: &Integrated,
     ) -> Result<Self, OutOfRange> {
         if let Some(receiver) = receiver(circuit) {
-            let after = marched.runs.iter().skip(receiver).map(|run| left(fluid, run));
+            let after = integrated.runs.iter().skip(receiver).map(|run| left(fluid, run));
             let runs = std::iter::repeat_n(Ok(0.0), receiver).chain(after).collect::<Result<_, _>>()?;
             return Ok(Self { inlet: 0.0, least_at_inlet: false, runs });
         }
         let inlet = inlet_margin(fluid, inlet)?;
-        let on_the_way = marched.runs.iter().filter_map(|run| run.least_margin).fold(f64::INFINITY, f64::min);
-        let runs = marched.runs.iter().map(|run| left(fluid, run)).collect::<Result<_, _>>()?;
+        let on_the_way = integrated.runs.iter().filter_map(|run| run.least_margin).fold(f64::INFINITY, f64::min);
+        let runs = integrated.runs.iter().map(|run| left(fluid, run)).collect::<Result<_, _>>()?;
         Ok(Self { inlet: rounding(inlet), least_at_inlet: inlet <= on_the_way, runs })
     }
 
@@ -85,10 +85,10 @@ fn along(circuit: &Circuit, inlet: Option<f64>, left: impl Iterator<Item = f64>)
     Feed { valve, line: least.0, run: least.1 }
 }
 
-/// The rise of a discharge line as marched that lifts oil worst: flow over the least flow, and its number.
-pub(crate) fn oil_of(marched: &Marched) -> Option<(f64, usize)> {
+/// The rise of a discharge line as integrated that lifts oil worst: flow over the least flow, and its number.
+pub(crate) fn oil_of(integrated: &Integrated) -> Option<(f64, usize)> {
     let mut worst: Option<(f64, usize)> = None;
-    for (index, run) in marched.runs.iter().enumerate() {
+    for (index, run) in integrated.runs.iter().enumerate() {
         let ratio = oil_ratio(run);
         if ratio.is_finite() && worst.is_none_or(|(least, _)| ratio < least) {
             worst = Some((ratio, index + 1));
@@ -97,7 +97,7 @@ pub(crate) fn oil_of(marched: &Marched) -> Option<(f64, usize)> {
     worst
 }
 
-/// Subcooling at a marched run's outlet, as [`remains`] has it.
+/// Subcooling at a integrated run's outlet, as [`remains`] has it.
 fn left(fluid: &Refrigerant, run: &RunResult) -> Result<f64, OutOfRange> {
     if run.out.quality.is_none_or(|quality| quality <= 0.0) {
         return Ok(rounding(fluid.bubble_temperature(run.pressure)? - run.out.temperature));

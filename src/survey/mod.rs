@@ -2,27 +2,27 @@
 
 mod answer;
 mod charge;
-mod closing;
 mod derating;
 mod drop_leg;
+mod expansion;
 mod feed;
 mod plant;
 mod points;
-mod straight;
 mod strength;
+mod valve_closure;
 
 pub use answer::*;
 pub use charge::{Charge, ChargePoint, DEFERRAL, ReceiverCharge, Zone};
-pub use closing::Closing;
 pub use drop_leg::DropLeg;
+pub use expansion::Straight;
 pub use feed::{Feed, feed, remains};
 pub(crate) use feed::{Left, oil_of};
 pub(crate) use plant::carries_without_spare;
 pub use plant::{ModuleSurvey, PlantSurvey, plant};
 pub(crate) use points::summer_condition;
-pub use straight::Straight;
 pub use strength::{Design, Strength, design};
 pub(crate) use strength::{holds_in, schedule_allowed, strengths};
+pub use valve_closure::Closing;
 
 use crate::job::{Circuit, Job};
 use crate::machine::{Circuitry, MachineFault};
@@ -87,8 +87,8 @@ fn solve(job: &Job, circuit: &Circuit, derating: bool) -> Result<CircuitSurvey, 
     };
     solved.strengths = strengths(circuit, &solved);
     solved.charge = charge::charge(job, circuit, &solved);
-    solved.closings = closing::closings(circuit, &solved);
-    solved.straights = straight::straights(job, circuit, &solved);
+    solved.closings = valve_closure::closings(circuit, &solved);
+    solved.straights = expansion::straights(job, circuit, &solved);
     solved.drop_legs = drop_leg::drop_legs(circuit, &solved);
     Ok(solved)
 }

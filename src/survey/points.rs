@@ -4,7 +4,7 @@ use super::answer::{
     LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Unsolved, Why,
 };
 use crate::job::{BypassWhen, Circuit, Job, Line, Path};
-use crate::line::{Marched, Medium, RunResult};
+use crate::line::{Integrated, Medium, RunResult};
 use crate::machine::{Balance, Circuitry, Condition, Near, Solution, Unbalanced};
 use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant, State};
 
@@ -112,12 +112,12 @@ fn point(
 ) -> Result<Point, Unbalanced> {
     let fluid = circuitry.fluid;
     let balance = &solution.balance;
-    let marched;
+    let integrated;
     let liquid = if let Some(liquid) = &balance.liquid_line {
         liquid
     } else {
-        marched = circuitry.march_liquid(balance, condition)?;
-        &marched
+        integrated = circuitry.integrate_liquid(balance, condition)?;
+        &integrated
     };
     let running = &balance.running;
     let state = |p: f64, h: f64| fluid.state_ph(p, h).map(|state| answer(&state));
@@ -173,12 +173,12 @@ fn answer(state: &State) -> StateAnswer {
 fn line(
     fluid: &Refrigerant,
     drawn: &Line,
-    marched: &Marched,
+    integrated: &Integrated,
     medium: Medium,
     flow: f64,
     inlet: (f64, f64),
 ) -> Result<LineAnswer, OutOfRange> {
-    let sum = |of: fn(&RunResult) -> f64| marched.runs.iter().map(of).sum::<f64>();
+    let sum = |of: fn(&RunResult) -> f64| integrated.runs.iter().map(of).sum::<f64>();
     let (friction, parts) = (sum(|run| run.friction), sum(|run| run.part_loss));
     let saturation = |p: f64| match medium {
         Medium::Gas => fluid.dew_temperature(p),
@@ -187,7 +187,7 @@ fn line(
     let runs: Vec<RunAnswer> = drawn
         .runs
         .iter()
-        .zip(&marched.runs)
+        .zip(&integrated.runs)
         .enumerate()
         .map(|(i, (run, result))| self::run(fluid, i + 1, run, result, medium))
         .collect::<Result<_, _>>()?;
@@ -197,7 +197,7 @@ fn line(
         let entering = fluid.state_ph(inlet.0, inlet.1)?;
         let mut worst = (inlet_margin(fluid, inlet)?, 0);
         short = short_of_liquid(fluid, inlet.0, inlet.1, entering.phase)?;
-        for (answer, result) in runs.iter().zip(&marched.runs) {
+        for (answer, result) in runs.iter().zip(&integrated.runs) {
             let margin = result.least_margin.unwrap_or(f64::INFINITY);
             if margin < worst.0 {
                 worst = (margin, answer.index);
@@ -208,18 +208,18 @@ fn line(
     }
     Ok(LineAnswer {
         flow_kg_s: flow,
-        heat_W: marched.heat,
+        heat_W: integrated.heat,
         length_m: sum(|run| run.length),
         equivalent_length_m: sum(|run| run.equivalent),
         rise_m: drawn.runs.iter().map(|run| run.path.rise_m()).sum(),
         friction_Pa: friction,
         parts_Pa: parts,
         static_Pa: sum(|run| run.static_head),
-        pressure_drop_Pa: inlet.0 - marched.pressure,
+        pressure_drop_Pa: inlet.0 - integrated.pressure,
         // Where the loss alone, without what falling earns back, would leave the range: the same loss above the outlet.
         saturation_drop_K: match saturation(inlet.0 - friction - parts) {
             Ok(left) => saturation(inlet.0)? - left,
-            Err(_) => saturation(marched.pressure + friction + parts)? - saturation(marched.pressure)?,
+            Err(_) => saturation(integrated.pressure + friction + parts)? - saturation(integrated.pressure)?,
         },
         least_subcooling_K: least.map(|(value, _)| rounding(value)),
         least_subcooling_run: least.map(|(_, run)| run),

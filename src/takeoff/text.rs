@@ -1,7 +1,7 @@
 //! The list for a person.
 
 use super::answer::{FittingRow, JointRow, Nitrogen, PartRow, RefrigerantRow, TakeOff, TubeRow};
-use crate::sheet::{Align, Grid, Sheet, style};
+use crate::layout::{Align, Grid, Sheet, style};
 use crate::units::System;
 
 /// Where a rule's words begin.
@@ -256,7 +256,7 @@ impl TakeOff {
 
     fn put_rules(&self, sheet: &mut Sheet) {
         sheet.space();
-        sheet.styled(crate::sheet::Hang::flush(0), style::STRONG, "How it is counted");
+        sheet.styled(crate::layout::Hang::flush(0), style::STRONG, "How it is counted");
         for rule in &self.counted_by {
             let source = crate::refdata::source(&rule.source).map_or(rule.source.as_str(), |source| &source.title);
             sheet.labelled(0, rule.what, style::QUIET, COLUMN, &format!("{} ({source})", rule.says));

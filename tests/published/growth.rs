@@ -1,7 +1,7 @@
 //! Growth, offset legs and supports.
 
 use crate::evidence::{FOOT, INCH, PSI, Table, number, reproduce, shape};
-use roofrun::physics::growth::{COPPER, COPPER_BENDING, COPPER_MODULUS, growth, offset_leg};
+use roofrun::physics::thermal_expansion::{COPPER, COPPER_BENDING, COPPER_MODULUS, growth, offset_leg};
 use roofrun::refdata::{support_spacing, tube};
 use roofrun::units::{kelvins, metres, pascals};
 

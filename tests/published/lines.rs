@@ -1,9 +1,9 @@
-//! The capacity tables of the handbook chapter, their notes and their worked example, by the march that `check` uses.
+//! The capacity tables of the handbook chapter, their notes and their worked example, by the integration that `check` uses.
 
 use crate::evidence::{FOOT, PSI, TON, Table, kelvin, number, reproduce, shape};
 use approx::assert_relative_eq;
 use roofrun::job::{Line, Path, Run, Traps};
-use roofrun::line::{March, Medium, RunResult, Setting};
+use roofrun::line::{Integrator, Medium, RunResult, Setting};
 use roofrun::refdata::{Tube, fitting, tube};
 use roofrun::refrigerant::{Refrigerant, State, named};
 use roofrun::solve::bracketed;
@@ -64,9 +64,9 @@ pub fn flow_through(fluid: &Refrigerant, run: Run, medium: Medium, inlet: Inlet,
     let line = Line { runs: vec![run] };
     let state = fluid.state_pt(inlet.pressure, inlet.temperature).unwrap();
     let setting = Setting { flow, outdoor: 300.0, heat: false, reference: None, film: 980.0 };
-    let march = March::new(fluid, &line, medium);
-    let marched = march.run(inlet.pressure, state.enthalpy, inlet.temperature, &setting).unwrap();
-    marched.runs.into_iter().next().unwrap()
+    let integrator = Integrator::new(fluid, &line, medium);
+    let integrated = integrator.run(inlet.pressure, state.enthalpy, inlet.temperature, &setting).unwrap();
+    integrated.runs.into_iter().next().unwrap()
 }
 
 fn level(length: f64) -> Path {
@@ -151,7 +151,7 @@ fn example(step: &str) -> f64 {
             roofrun::line::equivalent_length(&run).value / FOOT
         }
         "drop by the note" => 2.0 * example("equivalent length") / 100.0 * (30.0 / 34.1f64).powf(1.8),
-        "drop by the march" => {
+        "drop by the integration" => {
             let run = run(level(50.0 * FOOT), tube, &[("long-elbow", 6)]);
             let flow = 30.0 * TON / effect(fluid, kelvin("100 F"), suction);
             let out = flow_through(fluid, run, Medium::Gas, inlet, flow);

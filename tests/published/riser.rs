@@ -1,4 +1,4 @@
-//! Least capacity of hot-gas risers, by the march that `check` uses.
+//! Least capacity of hot-gas risers, by the integration that `check` uses.
 
 use crate::evidence::{FOOT, TON, Table, kelvin, reproduce, shape};
 use crate::lines::{Inlet, flow_through, fluid, run};

@@ -2,7 +2,7 @@
 
 use crate::evidence::{Table, number, reproduce};
 use roofrun::physics::static_head::GRAVITY;
-use roofrun::physics::surge::joukowsky;
+use roofrun::physics::water_hammer::joukowsky;
 use roofrun::units::{kilograms_per_cubic_metre, metres_per_second};
 
 pub const TABLES: &[Table] = &[

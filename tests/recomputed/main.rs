@@ -3,7 +3,7 @@
 //! What kind of evidence this is: the same formulas and conventions, other code, another property library. `model.py` was
 //! written in Python from the formulas and took only conventions over from the tool (`README.md` names them). It has its own
 //! numerical methods, and properties from the equations of state themselves, where the tool has fits. So an error of
-//! balance, march, unit, table or fit shows here; an error of a formula doesn't, and is looked for in `tests/published/`.
+//! balance, integrator, unit, table or fit shows here; an error of a formula doesn't, and is looked for in `tests/published/`.
 //! `README.md` says how `values.csv` is written; nothing here needs Python.
 #![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
 

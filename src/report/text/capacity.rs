@@ -2,9 +2,9 @@
 
 use super::{degrees, heading, transposed};
 use crate::job::Circuit;
+use crate::layout::{Align, Grid, Sheet};
 use crate::report::answer::Answer;
 use crate::rules::Verdict;
-use crate::sheet::{Align, Grid, Sheet};
 use crate::survey::{CurvePoint, Derating};
 use crate::units::System;
 

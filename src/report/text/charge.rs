@@ -1,7 +1,7 @@
 //! The refrigerant in a circuit, point by point, and who decides about it.
 
 use super::{heading, join};
-use crate::sheet::{Align, Grid, Sheet};
+use crate::layout::{Align, Grid, Sheet};
 use crate::survey::{Charge, ChargePoint};
 use crate::units::System;
 use std::fmt::Write as _;

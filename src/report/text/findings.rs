@@ -2,11 +2,11 @@
 
 use super::{count, heading, join, points};
 use crate::job::{Circuit, HeadControl, Job};
+use crate::layout::{Hang, Sheet, style};
 use crate::remedies::Remedy;
 use crate::report::answer::Answer;
 use crate::report::remedy::{aside, sentence};
 use crate::rules::{Finding, Verdict};
-use crate::sheet::{Hang, Sheet, style};
 use crate::survey::CircuitSurvey;
 use crate::survey::PointId;
 use crate::units::{System, factor};

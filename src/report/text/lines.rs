@@ -2,10 +2,10 @@
 
 use super::{heading, join, transposed};
 use crate::job::Circuit;
+use crate::layout::{Align, Grid, Sheet};
 use crate::refrigerant;
 use crate::report::answer::Answer;
 use crate::rules::Verdict;
-use crate::sheet::{Align, Grid, Sheet};
 use crate::survey::{CircuitSurvey, LineAnswer, PipeAnswer, Point, RunAnswer, StateAnswer};
 use crate::units::System;
 

@@ -1,8 +1,8 @@
 //! The answer as text for people: the verdict and what fails first, then the tables.
 
+pub mod assumptions;
 mod capacity;
 mod charge;
-pub mod closing;
 mod figure;
 pub mod findings;
 mod lines;
@@ -17,8 +17,8 @@ pub use unsurveyed::why_unsurveyed;
 
 use super::answer::Answer;
 use crate::job::Circuit;
+use crate::layout::{Hang, Sheet, style};
 use crate::rules::Look;
-use crate::sheet::{Hang, Sheet, style};
 use crate::survey::CircuitSurvey;
 
 /// The answer as text of `width` columns (60 and up read well). Words may carry colour codes; print it through a
@@ -36,9 +36,9 @@ pub fn text(answer: &Answer, width: usize) -> String {
         circuit_tables(&mut sheet, answer, circuit, solved);
     }
     capacity::plant(&mut sheet, answer);
-    closing::own_limits(&mut sheet, answer.job, of_the_circuits);
-    closing::assumptions(&mut sheet, answer.job, |key| !of_the_site(key));
-    closing::cautions(&mut sheet, answer.job);
+    assumptions::own_limits(&mut sheet, answer.job, of_the_circuits);
+    assumptions::assumptions(&mut sheet, answer.job, |key| !of_the_site(key));
+    assumptions::cautions(&mut sheet, answer.job);
     sheet.finish()
 }
 
@@ -111,16 +111,16 @@ fn join(words: &[String]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::fixture;
+    use crate::report::testing;
     use crate::rules::Verdict;
     use crate::units::System;
     use unicode_width::UnicodeWidthStr;
 
     fn plain(width: usize, units: System) -> String {
-        let mut job = fixture::job();
+        let mut job = testing::job();
         job.units = units;
-        let survey = fixture::survey(&job);
-        let text = text(&Answer::new(&job, &survey, fixture::findings()), width);
+        let survey = testing::survey(&job);
+        let text = text(&Answer::new(&job, &survey, testing::findings()), width);
         anstream::adapter::strip_str(&text).to_string()
     }
 
@@ -189,9 +189,9 @@ mod tests {
 
     #[test]
     fn tables_show_the_point_that_the_finding_tells_of() {
-        let job = fixture::job();
-        let survey = fixture::survey(&job);
-        let mut findings = fixture::findings();
+        let job = testing::job();
+        let survey = testing::survey(&job);
+        let mut findings = testing::findings();
         let shown = plain(100, System::Ip);
         assert!(shown.contains("Full flow at summer full; least flow at summer least, the bypass open"), "{shown}");
         assert_eq!(shown.matches("At summer full, which leaves the least subcooling").count(), 2);
@@ -206,8 +206,8 @@ mod tests {
 
     #[test]
     fn the_rating_is_never_shown_as_a_point_at_which_the_plant_runs() {
-        let job = fixture::job();
-        let mut survey = fixture::survey(&job);
+        let job = testing::job();
+        let mut survey = testing::survey(&job);
         for point in survey.circuits.iter_mut().flat_map(|circuit| &mut circuit.points) {
             if point.id == PointId::Rating {
                 point.discharge_line.flow_kg_s = 0.01;
@@ -231,7 +231,7 @@ mod tests {
     #[test]
     fn assumptions_that_circuits_share_are_told_once() {
         let text = plain(100, System::Ip);
-        let shared = fixture::job().assumptions.iter().filter(|a| a.key.contains("filter-drier")).count();
+        let shared = testing::job().assumptions.iter().filter(|a| a.key.contains("filter-drier")).count();
         assert_eq!(shared, 2);
         assert_eq!(
             text.lines().filter(|line| line.contains("filter-drier") && line.contains("2.0 psi")).count(),
@@ -243,12 +243,12 @@ mod tests {
     #[test]
     fn flammable_refrigerants_have_their_caution_and_the_others_do_not() {
         assert!(plain(100, System::Ip).contains("Flammable refrigerants:"));
-        let mut job = fixture::job();
+        let mut job = testing::job();
         for circuit in &mut job.circuits {
             "R-410A".clone_into(&mut circuit.refrigerant);
             circuit.condenser.above = crate::units::metres(-3.0);
         }
-        let survey = fixture::survey(&job);
+        let survey = testing::survey(&job);
         let text = text(&Answer::new(&job, &survey, Vec::new()), 100);
         assert!(!text.contains("Flammable refrigerants:") && !text.contains("Roof edges"));
         assert!(text.contains("condenser 9.8 ft below the machine"));

@@ -2,8 +2,8 @@
 
 use super::{degrees, heading, join, transposed};
 use crate::job::Job;
+use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::report::answer::Answer;
-use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use crate::survey::{CircuitSurvey, Point, Why};
 
 /// From these widths on there is room for more columns.

@@ -77,11 +77,11 @@ fn beyond(units: System, range: &OutOfRange) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::fixture;
+    use crate::report::testing;
     use crate::survey::survey;
 
     fn told(change: impl Fn(&mut Circuit), units: System) -> String {
-        let mut job = fixture::job();
+        let mut job = testing::job();
         job.units = units;
         job.circuits.truncate(1);
         change(&mut job.circuits[0]);
@@ -99,13 +99,13 @@ mod tests {
         assert!(ip.contains("circuit 1A: 4.00 kW of power for 40.0 ton of capacity is less than"), "{ip}");
         assert!(told(little, System::Si).contains("for 141 kW of capacity"));
         let line: usize = ip.strip_prefix("hall.toml, line ").unwrap().split(':').next().unwrap().parse().unwrap();
-        assert_eq!(line, fixture::job().circuits[0].written.rating);
+        assert_eq!(line, testing::job().circuits[0].written.rating);
         assert!(line > 10);
     }
 
     #[test]
     fn too_little_air_is_told_at_the_condenser() {
-        let job = fixture::job();
+        let job = testing::job();
         let told = told(|c| c.condenser.air_flow = Some(crate::units::cubic_metres_per_second(0.5)), System::Ip);
         let place = format!("hall.toml, line {}: circuit 1A: 1059 ft3/min of air", job.circuits[0].written.condenser);
         assert!(told.starts_with(&place), "{told}");

@@ -1,8 +1,8 @@
 //! Room round each unit.
 
+use crate::layout::{Align, Grid, Sheet};
 use crate::report::heading;
 use crate::roof::{Air, Clearance, FaceRoom, Opposite};
-use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
 use crate::units::System;
 

@@ -1,8 +1,8 @@
 //! The edge of the roof and the walkways.
 
+use crate::layout::{Align, Grid, Sheet};
 use crate::report::heading;
 use crate::roof::Edge;
-use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
 use crate::units::System;
 

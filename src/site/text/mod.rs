@@ -9,9 +9,9 @@ mod weight;
 mod year;
 
 use super::{Site, counts};
-use crate::report::{closing, findings, heading};
+use crate::layout::{Sheet, style};
+use crate::report::{assumptions, findings, heading};
 use crate::rules::{Finding, Look, Verdict, rule};
-use crate::sheet::{Sheet, style};
 
 /// The answer of `site` as text of `width` columns (60 and up read well). Words may carry colour codes; print it through a
 /// stream that removes them where they do not belong.
@@ -33,9 +33,9 @@ pub fn text(site: &Site, width: usize) -> String {
     ] {
         section(&mut sheet, site);
     }
-    closing::own_limits(&mut sheet, site.job, |look| site.looks(look));
-    closing::assumptions(&mut sheet, site.job, counts);
-    closing::cautions(&mut sheet, site.job);
+    assumptions::own_limits(&mut sheet, site.job, |look| site.looks(look));
+    assumptions::assumptions(&mut sheet, site.job, counts);
+    assumptions::cautions(&mut sheet, site.job);
     sheet.finish()
 }
 
@@ -76,9 +76,9 @@ fn part(sheet: &mut Sheet, site: &Site, title: &str, about: impl Fn(&Finding) ->
 mod testing {
     use super::Site;
     use crate::job::Job;
+    use crate::layout::Sheet;
     use crate::roof::testing::studied;
     use crate::rules::Verdict;
-    use crate::sheet::Sheet;
     use crate::survey::Survey;
 
     /// A section on the roof of a job, without the colour codes.

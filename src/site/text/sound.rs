@@ -1,9 +1,9 @@
 //! What each listener hears.
 
 use crate::job::Roof;
+use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::report::heading;
 use crate::roof::{ACCURACY_DB, Heard, NightBy, RoofStudy, Share};
-use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use crate::site::Site;
 use crate::units::System;
 use std::fmt::Write as _;

@@ -1,8 +1,8 @@
 //! Warm air that returns.
 
+use crate::layout::{Align, Grid, Sheet};
 use crate::report::heading;
 use crate::roof::{FedBack, Return, WarmAir};
-use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
 use crate::units::System;
 

@@ -1,7 +1,7 @@
 //! The weather: what the file holds, its temperatures beside those of the job, wind and pressure.
 
+use crate::layout::{Align, Grid, Sheet};
 use crate::report::heading;
-use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
 use crate::units::{System, factor};
 use crate::weather::{COLDEST, Climate, Extreme, Location, Prevailing, Rose, Weather, date, reached_in, when};

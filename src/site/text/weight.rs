@@ -1,7 +1,7 @@
 //! Weight on the supports.
 
+use crate::layout::{Align, Grid, Sheet};
 use crate::report::heading;
-use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
 
 /// From this width on, what the wind adds has room.

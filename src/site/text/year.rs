@@ -1,8 +1,8 @@
 //! The year, hour by hour.
 
 use crate::job::{HeadControl, Roof};
+use crate::layout::{Align, Grid, Sheet};
 use crate::report::heading;
-use crate::sheet::{Align, Grid, Sheet};
 use crate::site::Site;
 use crate::units::System;
 use crate::year::{CircuitYear, Energy, PlantYear, Year};

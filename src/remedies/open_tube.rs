@@ -6,7 +6,7 @@ use crate::units::metres;
 
 /// A part of a circuit's lines that has one tube (or one pair).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Place {
+pub enum Section {
     /// Level and falling runs of the discharge line, and its parts.
     DischargeLevel,
     /// Rises of the discharge line, which must lift oil: one tube or two in parallel.
@@ -17,7 +17,7 @@ pub enum Place {
     LiquidUpright,
 }
 
-impl Place {
+impl Section {
     /// All of them, in order of flow.
     pub const ALL: [Self; 4] = [Self::DischargeLevel, Self::DischargeRise, Self::LiquidLevel, Self::LiquidUpright];
 
@@ -38,7 +38,7 @@ impl Place {
         matches!(self, Self::DischargeLevel | Self::DischargeRise)
     }
 
-    /// The place of a run.
+    /// The section of a run.
     fn of(discharge: bool, run: &Run) -> Self {
         match (discharge, &run.path) {
             (true, Path::Rise { .. }) => Self::DischargeRise,
@@ -94,7 +94,7 @@ impl Place {
     }
 }
 
-/// A tube, or two in parallel, smallest bore first, that may stand in a place.
+/// A tube, or two in parallel, smallest bore first, that may stand in a section.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Choice {
     /// The tubes.
@@ -118,17 +118,17 @@ impl Choice {
 
 /// A circuit with a set of tubes in place.
 #[must_use]
-pub fn with(circuit: &Circuit, set: &[(Place, &Choice)]) -> Circuit {
+pub fn with(circuit: &Circuit, set: &[(Section, &Choice)]) -> Circuit {
     let mut changed = circuit.clone();
-    for (place, choice) in set {
-        place.put(&mut changed, &choice.tubes);
+    for (section, choice) in set {
+        section.put(&mut changed, &choice.tubes);
     }
     changed
 }
 
-/// What may stand in a place, in rising mass; of tubes with the same outside and wall the first of `tubes` stands for all.
+/// What may stand in a section, in rising mass; of tubes with the same outside and wall the first of `tubes` stands for all.
 #[must_use]
-pub fn choices(place: Place, tubes: &[Tube]) -> Vec<Choice> {
+pub fn choices(section: Section, tubes: &[Tube]) -> Vec<Choice> {
     let mut distinct: Vec<&Tube> = Vec::new();
     for tube in tubes {
         let same = |other: &&Tube| {
@@ -142,7 +142,7 @@ pub fn choices(place: Place, tubes: &[Tube]) -> Vec<Choice> {
         }
     }
     let mut all: Vec<Choice> = distinct.iter().map(|tube| Choice::new(vec![(*tube).clone()])).collect();
-    if place == Place::DischargeRise {
+    if section == Section::DischargeRise {
         for small in &distinct {
             for large in distinct.iter().filter(|large| large.kind == small.kind && large.bore() > small.bore()) {
                 all.push(Choice::new(vec![(*small).clone(), (*large).clone()]));

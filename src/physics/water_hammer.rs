@@ -15,7 +15,7 @@ use crate::units::{Length, MassDensity, PressureDifference, Time, Velocity};
 /// Source: `joukowsky-1900`.
 ///
 /// ```
-/// use roofrun::{physics::surge::joukowsky, units::{kilograms_per_cubic_metre, metres_per_second}};
+/// use roofrun::{physics::water_hammer::joukowsky, units::{kilograms_per_cubic_metre, metres_per_second}};
 /// let rise = joukowsky(kilograms_per_cubic_metre(1000.0), metres_per_second(450.0), metres_per_second(1.5));
 /// assert_eq!(format!("{:.0}", rise.value), "675000"); // Pa
 /// ```
@@ -37,7 +37,7 @@ pub fn joukowsky(density: MassDensity, sound: Velocity, change: Velocity) -> Pre
 /// Source: `joukowsky-1900`.
 ///
 /// ```
-/// use roofrun::{physics::surge::period, units::{metres, metres_per_second}};
+/// use roofrun::{physics::water_hammer::period, units::{metres, metres_per_second}};
 /// let t = period(metres(600.0), metres_per_second(1200.0));
 /// assert_eq!(format!("{:.2}", t.value), "1.00"); // s
 /// ```

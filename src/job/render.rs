@@ -1,8 +1,8 @@
 //! Faults as text: where each is, what is wrong and what was expected, the line as typed with the place underlined, and
 //! the line to write instead. Faults of one line stand together over it.
 
-use super::fault::{Fault, Mend, line_bounds};
-use crate::sheet::{Hang, style, wrap};
+use super::fault::{Correction, Fault, line_bounds};
+use crate::layout::{Hang, style, wrap};
 use anstyle::Style;
 use std::ops::Range;
 use unicode_width::UnicodeWidthChar;
@@ -132,9 +132,9 @@ impl Told<'_> {
 
     /// The line as it should read, with what its faults know to mend; several lines where lines are to be added.
     fn mended(&self, line: Range<usize>, faults: &[Fault]) -> Vec<Vec<Cell>> {
-        let mut mends: Vec<&Mend> = faults.iter().filter_map(|fault| fault.mend.as_ref()).collect();
+        let mut mends: Vec<&Correction> = faults.iter().filter_map(|fault| fault.mend.as_ref()).collect();
         mends.sort_by_key(|mend| mend.span.start);
-        let within = |mend: &&&Mend| mend.span.start >= line.start && mend.span.end <= line.end;
+        let within = |mend: &&&Correction| mend.span.start >= line.start && mend.span.end <= line.end;
         let mut pieces: Vec<(&str, bool)> = Vec::new();
         let mut at = line.start;
         for mend in mends.iter().filter(within) {

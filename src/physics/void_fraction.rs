@@ -16,7 +16,7 @@ use crate::units::{MassDensity, kilograms_per_cubic_metre};
 /// than this where it condenses or evaporates.
 ///
 /// ```
-/// use roofrun::{physics::holdup::mean_density, units::kilograms_per_cubic_metre};
+/// use roofrun::{physics::void_fraction::mean_density, units::kilograms_per_cubic_metre};
 /// let mean = mean_density(kilograms_per_cubic_metre(1000.0), kilograms_per_cubic_metre(100.0));
 /// assert_eq!(format!("{:.1}", mean.value), "255.8"); // kg/m3
 /// ```

@@ -59,7 +59,7 @@ impl Score {
 }
 
 /// One circuit under trial.
-pub(crate) struct Bench<'a> {
+pub(crate) struct Trial<'a> {
     /// The job.
     pub job: &'a Job,
     /// The circuit's index in it.
@@ -71,7 +71,7 @@ pub(crate) struct Bench<'a> {
     solved: Cell<u32>,
 }
 
-impl<'a> Bench<'a> {
+impl<'a> Trial<'a> {
     /// For a circuit of a job, solved, with what the rules found of it.
     pub fn new(
         job: &'a Job,

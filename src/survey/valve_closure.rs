@@ -4,7 +4,7 @@
 use super::answer::{CircuitSurvey, LineAnswer, Point, PointId};
 use super::strength::rated;
 use crate::job::{Circuit, Line, Path};
-use crate::physics::surge;
+use crate::physics::water_hammer;
 use crate::refrigerant::{self, Refrigerant};
 use crate::units::{kilograms_per_cubic_metre, metres, metres_per_second};
 use serde::Serialize;
@@ -85,9 +85,10 @@ fn closing(fluid: &Refrigerant, drawn: &Line, valve: usize, point: &Point, colde
         density_kg_m3: state.density,
         speed_of_sound_m_s: state.speed_of_sound,
         static_Pa: point.state.condenser_outlet.pressure_Pa - ahead.iter().map(|run| run.static_Pa).sum::<f64>(),
-        surge_Pa: surge::joukowsky(kilograms_per_cubic_metre(state.density), sound, metres_per_second(velocity)).value,
+        surge_Pa: water_hammer::joukowsky(kilograms_per_cubic_metre(state.density), sound, metres_per_second(velocity))
+            .value,
         holds: weakest.map(|(tube, rated)| (tube.name.clone(), rated)),
         length_m: length,
-        period_s: surge::period(metres(length), sound).value,
+        period_s: water_hammer::period(metres(length), sound).value,
     })
 }

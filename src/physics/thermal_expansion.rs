@@ -40,7 +40,7 @@ pub const STEEL_BENDING: f64 = 15.0e3 * PSI;
 /// Source: `cda-tube-handbook`.
 ///
 /// ```
-/// use roofrun::{physics::growth::{COPPER, growth}, units::{kelvins, metres}};
+/// use roofrun::{physics::thermal_expansion::{COPPER, growth}, units::{kelvins, metres}};
 /// let grown = growth(COPPER, metres(100.0 * 0.3048), kelvins(100.0 / 1.8)); // 100 ft by 100 F
 /// assert_eq!(format!("{:.3}", grown.value / 0.0254), "1.128"); // in
 /// ```
@@ -63,7 +63,7 @@ pub fn growth(coefficient: f64, length: Length, difference: TemperatureDifferenc
 /// Source: `cda-tube-handbook`.
 ///
 /// ```
-/// use roofrun::{physics::growth::offset_leg, units::{metres, pascals}};
+/// use roofrun::{physics::thermal_expansion::offset_leg, units::{metres, pascals}};
 /// let (inch, psi) = (0.0254, 6894.757);
 /// let leg = offset_leg(pascals(17e6 * psi), pascals(6000.0 * psi), metres(1.375 * inch), metres(inch));
 /// assert_eq!(format!("{:.2}", leg.value / 0.3048), "9.01"); // ft

@@ -2,9 +2,9 @@
 
 use super::{figure, heading, join};
 use crate::job::{Assumption, Job};
+use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::report::safety;
 use crate::rules::{self, Look};
-use crate::sheet::{Align, Grid, Hang, Sheet, style};
 use crate::units::System;
 use unicode_width::UnicodeWidthStr;
 

@@ -1,4 +1,4 @@
-//! What a march answers.
+//! What a integrate answers.
 
 use crate::refrigerant::{Flow, OutOfRange};
 
@@ -12,10 +12,10 @@ pub struct Reference {
 }
 
 impl Reference {
-    /// Of a line marched at the rating.
+    /// Of a line integrated at the rating.
     #[must_use]
-    pub fn of(flow: f64, marched: &Marched) -> Self {
-        Self { flow, densities: marched.runs.iter().map(|run| run.density_in).collect() }
+    pub fn of(flow: f64, integrated: &Integrated) -> Self {
+        Self { flow, densities: integrated.runs.iter().map(|run| run.density_in).collect() }
     }
 }
 
@@ -29,9 +29,9 @@ pub struct LineFault {
     pub cause: OutOfRange,
 }
 
-/// A marched line.
+/// A integrated line.
 #[derive(Clone, Debug)]
-pub struct Marched {
+pub struct Integrated {
     /// Pressure at the outlet, Pa.
     pub pressure: f64,
     /// Enthalpy at the outlet, J/kg.
@@ -42,7 +42,7 @@ pub struct Marched {
     pub runs: Vec<RunResult>,
 }
 
-/// A marched run. Pa, J/kg, K, kg/m3, W.
+/// A integrated run. Pa, J/kg, K, kg/m3, W.
 #[derive(Clone, Debug)]
 pub struct RunResult {
     /// Pressure at the outlet.
@@ -75,7 +75,7 @@ pub struct RunResult {
     pub tubes: Vec<TubeResult>,
 }
 
-/// One tube of a marched run.
+/// One tube of a integrated run.
 #[derive(Clone, Copy, Debug)]
 pub struct TubeResult {
     /// Flow, kg/s; 0 where sealed.

@@ -3,7 +3,7 @@
 
 use super::answer::{CircuitSurvey, LineAnswer, Point};
 use crate::job::{Around, Circuit, Job, Line, LineId, Path, Run};
-use crate::physics::growth::{
+use crate::physics::thermal_expansion::{
     COPPER, COPPER_BENDING, COPPER_MODULUS, STEEL, STEEL_BENDING, STEEL_MODULUS, growth, offset_leg,
 };
 use crate::refdata::{Material, Tube, support_spacing};

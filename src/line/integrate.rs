@@ -1,6 +1,6 @@
-//! The march along a route.
+//! The integrate along a route.
 
-use super::marched::{LineFault, Marched, Reference, RunResult, TubeResult};
+use super::outcome::{Integrated, LineFault, Reference, RunResult, TubeResult};
 use super::parallel::{Split, least_flow, open_tubes, split};
 use super::pipe::{Pipe, Segment, exchanges_heat};
 use crate::job::{Around, Line, Part, Path, ReceiverStyle, Resistance};
@@ -36,7 +36,7 @@ pub enum Medium {
     Liquid,
 }
 
-/// What a march needs beside the state that enters.
+/// What a integrate needs beside the state that enters.
 #[derive(Clone, Copy, Debug)]
 pub struct Setting<'a> {
     /// Flow, kg/s.
@@ -51,9 +51,9 @@ pub struct Setting<'a> {
     pub film: f64,
 }
 
-/// A line ready to be marched.
+/// A line ready to be integrated.
 #[derive(Clone, Debug)]
-pub struct March<'a> {
+pub struct Integrator<'a> {
     fluid: &'a Refrigerant,
     line: &'a Line,
     medium: Medium,
@@ -61,7 +61,7 @@ pub struct March<'a> {
     exchanges: bool,
 }
 
-/// The point a march has reached.
+/// The point a integrate has reached.
 #[derive(Clone, Copy, Debug)]
 struct Point {
     p: f64,
@@ -184,7 +184,7 @@ impl Frame<'_> {
     }
 }
 
-impl<'a> March<'a> {
+impl<'a> Integrator<'a> {
     /// Prepares a line.
     #[must_use]
     pub fn new(fluid: &'a Refrigerant, line: &'a Line, medium: Medium) -> Self {
@@ -207,7 +207,7 @@ impl<'a> March<'a> {
     ///
     /// # Errors
     /// [`LineFault`] names the run in which the refrigerant leaves its range.
-    pub fn run(&self, p: f64, h: f64, t: f64, setting: &Setting) -> Result<Marched, LineFault> {
+    pub fn run(&self, p: f64, h: f64, t: f64, setting: &Setting) -> Result<Integrated, LineFault> {
         let at = |run: usize| move |cause: OutOfRange| LineFault { run, cause };
         let mut here = Point { p, h, flow: self.fluid.flow_ph(p, h, t).map_err(at(1))?, warming: WARMING };
         let mut runs = Vec::with_capacity(self.segments.len());
@@ -217,7 +217,7 @@ impl<'a> March<'a> {
             heat += result.heat;
             runs.push(result);
         }
-        Ok(Marched { pressure: here.p, enthalpy: here.h, heat, runs })
+        Ok(Integrated { pressure: here.p, enthalpy: here.h, heat, runs })
     }
 
     fn one(&self, i: usize, segment: &Segment, here: &mut Point, setting: &Setting) -> Result<RunResult, OutOfRange> {

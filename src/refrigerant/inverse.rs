@@ -18,44 +18,44 @@ const CLEAR: f64 = 1e-3;
 
 /// Where a state was found.
 #[expect(clippy::large_enum_variant, reason = "lives on the stack for one call; boxing would cost more")]
-enum Place<'a> {
+enum Found<'a> {
     Vapour { isobar: Isobar<'a>, y: f64 },
     Between { isobar: Isobar<'a>, liquid: Liquid<'a>, quality: f64 },
     Liquid { liquid: Liquid<'a> },
 }
 
-impl Place<'_> {
+impl Found<'_> {
     fn state(&self) -> State {
         match self {
-            Place::Vapour { isobar, y } => isobar.state(*y),
-            Place::Between { isobar, liquid, quality } => {
+            Found::Vapour { isobar, y } => isobar.state(*y),
+            Found::Between { isobar, liquid, quality } => {
                 State::mixed(&liquid.state(Some(0.0)), &isobar.dew_state(), *quality)
             }
-            Place::Liquid { liquid } => liquid.state(None),
+            Found::Liquid { liquid } => liquid.state(None),
         }
     }
 
     fn temperature(&self) -> f64 {
         match self {
-            Place::Vapour { isobar, y } => isobar.temperature(*y),
-            Place::Between { isobar, liquid, quality } => quality * isobar.dew + (1.0 - quality) * liquid.t,
-            Place::Liquid { liquid } => liquid.t,
+            Found::Vapour { isobar, y } => isobar.temperature(*y),
+            Found::Between { isobar, liquid, quality } => quality * isobar.dew + (1.0 - quality) * liquid.t,
+            Found::Liquid { liquid } => liquid.t,
         }
     }
 
     fn density(&self) -> f64 {
         match self {
-            Place::Vapour { isobar, y } => isobar.density(*y, isobar.temperature(*y)),
-            Place::Between { isobar, liquid, quality } => {
+            Found::Vapour { isobar, y } => isobar.density(*y, isobar.temperature(*y)),
+            Found::Between { isobar, liquid, quality } => {
                 1.0 / (quality / isobar.dew_density() + (1.0 - quality) / liquid.density())
             }
-            Place::Liquid { liquid } => liquid.density(),
+            Found::Liquid { liquid } => liquid.density(),
         }
     }
 
     fn flow(&self) -> Flow {
         match self {
-            Place::Vapour { isobar, y } => {
+            Found::Vapour { isobar, y } => {
                 let temperature = isobar.temperature(*y);
                 Flow {
                     temperature,
@@ -65,7 +65,7 @@ impl Place<'_> {
                     phase: Phase::Vapour,
                 }
             }
-            Place::Between { isobar, liquid, quality } => {
+            Found::Between { isobar, liquid, quality } => {
                 let mix = |vapour: f64, liquid: f64| quality * vapour + (1.0 - quality) * liquid;
                 Flow {
                     temperature: mix(isobar.dew, liquid.t),
@@ -75,7 +75,7 @@ impl Place<'_> {
                     phase: Phase::TwoPhase,
                 }
             }
-            Place::Liquid { liquid } => Flow {
+            Found::Liquid { liquid } => Flow {
                 temperature: liquid.t,
                 density: liquid.density(),
                 viscosity: liquid.viscosity(),
@@ -151,7 +151,7 @@ impl Refrigerant {
             if t > bubble * (1.0 + SLACK) {
                 let quality = (t - bubble) / (isobar.dew - bubble);
                 let liquid = Liquid::new(self, p, bubble);
-                return Ok(Place::Between { isobar, liquid, quality }.state());
+                return Ok(Found::Between { isobar, liquid, quality }.state());
             }
         } else {
             self.below("temperature", t, self.bubble.t_high, HOTTEST_LIQUID)?;
@@ -200,7 +200,7 @@ impl Refrigerant {
         Ok(self.find(p, Heat::Enthalpy, h, None)?.temperature())
     }
 
-    /// What a march along a tube needs at pressure and enthalpy. The same numbers as [`Refrigerant::state_ph`], sooner;
+    /// What an integration along a tube needs at pressure and enthalpy. The same numbers as [`Refrigerant::state_ph`], sooner;
     /// `guess_t` is a temperature to start from, that of the step before, and any number will do.
     ///
     /// # Errors
@@ -232,7 +232,7 @@ impl Refrigerant {
         }
     }
 
-    fn find(&self, p: f64, heat: Heat, value: f64, guess: Option<f64>) -> Result<Place<'_>, OutOfRange> {
+    fn find(&self, p: f64, heat: Heat, value: f64, guess: Option<f64>) -> Result<Found<'_>, OutOfRange> {
         self.liquid_pressure(p)?;
         if value.is_nan() {
             return Err(self.too_cold(p, heat, value));
@@ -247,7 +247,7 @@ impl Refrigerant {
             return self.find_liquid(heat, value, &hottest, top, guess);
         }
         if let Some(liquid) = guess.and_then(|guess| self.near_liquid(p, heat, value, guess)) {
-            return Ok(Place::Liquid { liquid });
+            return Ok(Found::Liquid { liquid });
         }
         let isobar = Isobar::new(self, p);
         let at_dew = isobar.heat_at_dew(heat);
@@ -259,7 +259,7 @@ impl Refrigerant {
             if isobar.dew < coldest && isobar.temperature(y) < coldest {
                 return Err(self.too_cold(p, heat, value));
             }
-            return Ok(Place::Vapour { isobar, y });
+            return Ok(Found::Vapour { isobar, y });
         }
         let bubble = self.bubble.temperature_over(&isobar.basis);
         let liquid = Liquid::new(self, p, bubble);
@@ -271,10 +271,10 @@ impl Refrigerant {
         if bubble + quality * (isobar.dew - bubble) < coldest {
             return Err(self.too_cold(p, heat, value));
         }
-        Ok(Place::Between { isobar, liquid, quality })
+        Ok(Found::Between { isobar, liquid, quality })
     }
 
-    /// Liquid that is clearly subcooled, as near a guess as a march comes: Newton without a look at the lines' states. Nothing
+    /// Liquid that is clearly subcooled, as near a guess as an integration comes: Newton without a look at the lines' states. Nothing
     /// where it may be something else.
     fn near_liquid(&self, p: f64, heat: Heat, value: f64, guess: f64) -> Option<Liquid<'_>> {
         let clear = self.bubble.temperature(p) - CLEAR;
@@ -307,7 +307,7 @@ impl Refrigerant {
         hottest: &Liquid<'_>,
         at_hottest: f64,
         guess: Option<f64>,
-    ) -> Result<Place<'_>, OutOfRange> {
+    ) -> Result<Found<'_>, OutOfRange> {
         let p = hottest.p;
         let coldest = self.coldest * (1.0 - SLACK);
         let (mut low, mut high) = (coldest, hottest.t);
@@ -347,7 +347,7 @@ impl Refrigerant {
             }
             t = if next >= low && next <= high { next } else { 0.5 * (low + high) };
         }
-        Ok(Place::Liquid { liquid: Liquid::new(self, p, t) })
+        Ok(Found::Liquid { liquid: Liquid::new(self, p, t) })
     }
 
     #[cold]
