@@ -86,6 +86,44 @@ impl Grid {
         self
     }
 
+    /// With a column of words.
+    #[must_use]
+    pub fn left(self, head: impl Into<String>) -> Self {
+        self.column(head, Align::Left)
+    }
+
+    /// With a column of words that are never broken.
+    #[must_use]
+    pub fn whole(self, head: impl Into<String>) -> Self {
+        self.column(head, Align::Whole)
+    }
+
+    /// With a column of numbers.
+    #[must_use]
+    pub fn right(self, head: impl Into<String>) -> Self {
+        self.column(head, Align::Right)
+    }
+
+    /// With a column of words and what stands in it, which may end before the last row.
+    #[must_use]
+    pub fn words(self, head: impl Into<String>, cells: Vec<String>) -> Self {
+        self.filled(cells).left(head)
+    }
+
+    /// With a column of numbers and what stands in it, which may end before the last row.
+    #[must_use]
+    pub fn numbers(self, head: impl Into<String>, cells: Vec<String>) -> Self {
+        self.filled(cells).right(head)
+    }
+
+    fn filled(mut self, cells: Vec<String>) -> Self {
+        let before = vec![String::new(); self.heads.len()];
+        self.rows.resize(self.rows.len().max(cells.len()), before);
+        let mut cells = cells.into_iter();
+        self.rows.iter_mut().for_each(|row| row.push(cells.next().unwrap_or_default()));
+        self
+    }
+
     /// Adds a row.
     pub fn row(&mut self, cells: Vec<String>) {
         self.rows.push(cells);
@@ -244,6 +282,18 @@ impl Sheet {
             self.text.extend([style.render().to_string().as_str(), text, style.render_reset().to_string().as_str()]);
         }
     }
+}
+
+/// Words that a column does not break.
+#[must_use]
+pub fn whole(words: &str) -> String {
+    words.replace(' ', NO_BREAK)
+}
+
+/// A heading, after an empty line.
+pub fn heading(sheet: &mut Sheet, words: &str) {
+    sheet.space();
+    sheet.styled(Hang::flush(0), style::STRONG, words);
 }
 
 /// Holds words together until the text is set.

@@ -1,30 +1,30 @@
 //! `check`: a job's answer.
 
 use super::arguments::{Check, Format};
-use super::screen::{self, Screen, Trouble};
-use super::{FAILS, HOLDS};
+use super::screen::{self, Trouble};
 use crate::job::{self, Job, Performance};
-use crate::report::{self, Answer, Hang, Sheet, style};
+use crate::layout::{Hang, Sheet, style};
+use crate::report::{self, Answer};
 use crate::rules::{self, Verdict};
 use crate::survey::PointId;
 use crate::survey::{self, CircuitSurvey, Survey, SurveyFault, Why};
 use std::io::Read;
 use std::path::Path;
+use std::process::ExitCode;
 
-pub(super) fn run(what: &Check, screen: &Screen) -> Result<u8, Trouble> {
-    let job = open(&what.job, screen.width())?;
-    let survey = survey::survey(&job).map_err(|faults| unsurveyed(&job, &faults, screen.width()))?;
+pub(super) fn run(what: &Check, width: usize) -> Result<ExitCode, Trouble> {
+    let job = open(&what.job, width)?;
+    let survey = survey::survey(&job).map_err(|faults| unsurveyed(&job, &faults, width))?;
     if survey.circuits.iter().all(never_balances) {
         return Err(Trouble::words(no_answer(&job, &survey)));
     }
     let findings = rules::check_all(&job, &survey);
     let answer = Answer::new(&job, &survey, findings).with_remedies();
     let text = match what.format {
-        Format::Text => report::text(&answer, screen.width()),
-        Format::Json => report::json(&answer).map_err(|fault| Trouble::words(fault.to_string()))?,
+        Format::Text => report::text(&answer, width),
+        Format::Json => report::json(&answer).map_err(Trouble::words)?,
     };
-    screen::print(&text)?;
-    Ok(if answer.verdict == Verdict::Fail { FAILS } else { HOLDS })
+    screen::answer(&text, answer.verdict == Verdict::Fail)
 }
 
 /// Says which circuits can't be solved at all, each with its place in the file.

@@ -1,12 +1,13 @@
 //! `list`: what a job may name, and where the numbers come from.
 
-use super::HOLDS;
 use super::arguments::{List, Listed};
-use super::screen::{self, Screen, Trouble};
+use super::screen::{self, Trouble};
+use crate::layout::{Align, Grid, Sheet, style, whole};
 use crate::refdata::{self, Known, Lines, Typical};
 use crate::refrigerant;
-use crate::report::{Align, Grid, Sheet, figure, style};
+use crate::report::figure;
 use crate::units::{System, factor};
+use std::process::ExitCode;
 
 /// From this width on, everything stands in one table.
 const WIDE: usize = 100;
@@ -14,8 +15,8 @@ const WIDE: usize = 100;
 /// Sizes at which equivalent lengths are shown.
 const SHOWN_SIZES: [&str; 5] = ["7/8 ACR", "1-1/8 ACR", "1-3/8 ACR", "1-5/8 ACR", "2-1/8 ACR"];
 
-pub(super) fn run(what: &List, screen: &Screen) -> Result<u8, Trouble> {
-    let mut sheet = Sheet::new(screen.width());
+pub(super) fn run(what: &List, width: usize) -> Result<ExitCode, Trouble> {
+    let mut sheet = Sheet::new(width);
     let units = what.units.into();
     match what.what {
         Listed::Tubes => tubes(&mut sheet, units),
@@ -25,18 +26,17 @@ pub(super) fn run(what: &List, screen: &Screen) -> Result<u8, Trouble> {
         Listed::Sources => sources(&mut sheet),
         Listed::Limits => limits(&mut sheet, units),
     }
-    screen::print(&sheet.finish())?;
-    Ok(HOLDS)
+    screen::answer(&sheet.finish(), false)
 }
 
 fn tubes(sheet: &mut Sheet, units: System) {
     let unit = units.small_length_unit();
     let mut grid = Grid::new()
-        .column("size", Align::Whole)
-        .column(format!("outside\n{unit}"), Align::Right)
-        .column(format!("wall\n{unit}"), Align::Right)
-        .column(format!("bore\n{unit}"), Align::Right)
-        .column("source", Align::Whole);
+        .whole("size")
+        .right(format!("outside\n{unit}"))
+        .right(format!("wall\n{unit}"))
+        .right(format!("bore\n{unit}"))
+        .whole("source");
     for tube in refdata::tubes() {
         grid.row(vec![
             whole(&tube.name),
@@ -51,14 +51,14 @@ fn tubes(sheet: &mut Sheet, units: System) {
 
 fn fittings(sheet: &mut Sheet, units: System) {
     let tubes: Vec<&refdata::Tube> = SHOWN_SIZES.iter().filter_map(|name| refdata::tube(name)).collect();
-    let mut grid = Grid::new().column("fitting", Align::Whole);
+    let mut grid = Grid::new().whole("fitting");
     for tube in &tubes {
         let size = tube.name.split(' ').next().unwrap_or(&tube.name);
-        grid = grid.column(format!("{size}\n{}", units.length_unit()), Align::Right);
+        grid = grid.right(format!("{size}\n{}", units.length_unit()));
     }
     let wide = sheet.width() >= WIDE;
     if wide {
-        grid = grid.column("what it is", Align::Left).column("source", Align::Whole);
+        grid = grid.left("what it is").whole("source");
     }
     for fitting in refdata::fittings() {
         let mut cells = vec![whole(&fitting.name)];
@@ -126,12 +126,12 @@ fn refrigerants(sheet: &mut Sheet, units: System) {
         Some(condensing - refrigerant.bubble_temperature(pressure).ok()?)
     };
     let mut grid = Grid::new()
-        .column("refrigerant", Align::Whole)
-        .column("group", Align::Whole)
-        .column(format!("glide\n{}", units.difference_unit()), Align::Right)
-        .column("GWP\nAR5", Align::Right)
-        .column("composition by mass", Align::Left)
-        .column("source", Align::Whole);
+        .whole("refrigerant")
+        .whole("group")
+        .right(format!("glide\n{}", units.difference_unit()))
+        .right("GWP\nAR5")
+        .left("composition by mass")
+        .whole("source");
     for name in refrigerant::names() {
         let facts = refdata::facts(name);
         let composition = facts.map(|facts| {
@@ -179,9 +179,4 @@ fn limits(sheet: &mut Sheet, units: System) {
     entries(sheet, ["limit", "default", "what it is", "source"], facts);
     sheet.space();
     sheet.paragraph(0, "A job's [limits] replace them, each written with its unit.");
-}
-
-/// Words that a column does not break.
-fn whole(words: &str) -> String {
-    words.replace(' ', "\u{a0}")
 }

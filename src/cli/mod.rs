@@ -14,15 +14,7 @@ mod take_off;
 
 use arguments::{Arguments, Command};
 use clap::Parser;
-use screen::Screen;
 use std::process::ExitCode;
-
-/// Exit status: nothing fails.
-const HOLDS: u8 = 0;
-/// Exit status: at least one finding is a fail.
-const FAILS: u8 = 1;
-/// Exit status: the input could not be used.
-const UNUSABLE: u8 = 2;
 
 /// Runs the program: reads its arguments, prints results to standard output and errors to standard error.
 ///
@@ -34,23 +26,20 @@ pub fn main() -> ExitCode {
         Err(asked) => {
             // Help and version come this way too; a reader that has gone away is none of our business.
             let _ = asked.print();
-            return ExitCode::from(u8::try_from(asked.exit_code()).unwrap_or(UNUSABLE));
+            return if asked.use_stderr() { screen::UNUSABLE.into() } else { ExitCode::SUCCESS };
         }
     };
-    let screen = Screen::new(arguments.width);
+    let width = screen::width(arguments.width);
     let outcome = match &arguments.command {
-        Command::Check(what) => check::run(what, &screen),
-        Command::Remedy(what) => remedy::run(what, &screen),
-        Command::Site(what) => site::run(what, &screen),
-        Command::Size(what) => size::run(what, &screen),
+        Command::Check(what) => check::run(what, width),
+        Command::Remedy(what) => remedy::run(what, width),
+        Command::Site(what) => site::run(what, width),
+        Command::Size(what) => size::run(what, width),
         Command::New(what) => new::run(what),
-        Command::TakeOff(what) => take_off::run(what, &screen),
-        Command::Rules(what) => rules::run(what, &screen),
-        Command::State(what) => state::run(what, &screen),
-        Command::List(what) => list::run(what, &screen),
+        Command::TakeOff(what) => take_off::run(what, width),
+        Command::Rules(what) => rules::run(what, width),
+        Command::State(what) => state::run(what, width),
+        Command::List(what) => list::run(what, width),
     };
-    match outcome {
-        Ok(status) => ExitCode::from(status),
-        Err(trouble) => ExitCode::from(screen::tell(&trouble)),
-    }
+    outcome.unwrap_or_else(|trouble| screen::tell(&trouble))
 }

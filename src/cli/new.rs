@@ -1,17 +1,16 @@
 //! `new`: a job to start from.
 
-use super::HOLDS;
 use super::arguments::New;
 use super::screen::{self, Trouble};
 use std::io::ErrorKind;
+use std::process::ExitCode;
 
 /// The job.
 const STARTER: &str = include_str!("starter.toml");
 
-pub(super) fn run(what: &New) -> Result<u8, Trouble> {
+pub(super) fn run(what: &New) -> Result<ExitCode, Trouble> {
     let Some(path) = &what.file else {
-        screen::print(STARTER)?;
-        return Ok(HOLDS);
+        return screen::answer(STARTER, false);
     };
     let shown = path.display();
     let trouble = |error: std::io::Error| match error.kind() {
@@ -21,8 +20,7 @@ pub(super) fn run(what: &New) -> Result<u8, Trouble> {
         _ => Trouble::words(format!("{shown} can't be written: {error}")),
     };
     screen::write(path, STARTER, false).map_err(trouble)?;
-    screen::print(&format!("Wrote {shown}. It passes as it stands: roofrun check {shown}\n"))?;
-    Ok(HOLDS)
+    screen::answer(&format!("Wrote {shown}. It passes as it stands: roofrun check {shown}\n"), false)
 }
 
 #[cfg(test)]

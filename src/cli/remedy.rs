@@ -1,32 +1,31 @@
 //! `remedy`: one set of changes with which nothing fails.
 
 use super::arguments::{Format, RemedyArguments};
-use super::screen::{self, Screen, Trouble};
-use super::{FAILS, HOLDS, check};
+use super::check;
+use super::screen::{self, Trouble};
 use crate::job::edit;
 use crate::remedies::{edits, whole};
 use crate::report;
 use crate::rules::{self, Verdict};
 use crate::survey::survey;
+use std::process::ExitCode;
 
-pub(super) fn run(what: &RemedyArguments, screen: &Screen) -> Result<u8, Trouble> {
+pub(super) fn run(what: &RemedyArguments, width: usize) -> Result<ExitCode, Trouble> {
     if let Some(file) = &what.write {
         screen::may_write(file, what.overwrite)?;
     }
-    let job = check::open(&what.job, screen.width())?;
-    let survey = survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, screen.width()))?;
+    let job = check::open(&what.job, width)?;
+    let survey = survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, width))?;
     let findings = rules::check_all(&job, &survey);
     let found = whole(&job, &survey, &findings);
     let text = match what.format {
-        Format::Text => report::proposal::text(&job, &findings, found.as_ref(), screen.width()),
-        Format::Json => report::proposal::json(&job, &findings, found.as_ref())
-            .map_err(|fault| Trouble::words(fault.to_string()))?,
+        Format::Text => report::proposal::text(&job, &findings, found.as_ref(), width),
+        Format::Json => report::proposal::json(&job, &findings, found.as_ref()).map_err(Trouble::words)?,
     };
     screen::print(&text)?;
     if let Some(file) = &what.write {
         let changes = found.as_ref().map_or(&[][..], |found| &found.changes);
-        let text =
-            edit(&job.text, &edits(&job, &job.text, changes)).map_err(|fault| Trouble::words(fault.to_string()))?;
+        let text = edit(&job.text, &edits(&job, &job.text, changes)).map_err(Trouble::words)?;
         screen::put(file, &text, what.overwrite)?;
         screen::note(&format!("Wrote {} with the changes made.", file.display()));
     }
@@ -34,5 +33,5 @@ pub(super) fn run(what: &RemedyArguments, screen: &Screen) -> Result<u8, Trouble
         Some(found) => !found.left.is_empty(),
         None => findings.iter().any(|finding| finding.verdict == Verdict::Fail),
     };
-    Ok(if fails { FAILS } else { HOLDS })
+    Ok(if fails { ExitCode::FAILURE } else { ExitCode::SUCCESS })
 }

@@ -1,21 +1,21 @@
 //! `rules`: the rules in a list, or one at length.
 
-use super::HOLDS;
 use super::arguments::Rules;
-use super::screen::{self, Screen, Trouble};
+use super::screen::{self, Trouble};
+use crate::layout::{Grid, Hang, Sheet, style};
 use crate::refdata;
-use crate::report::{Align, Grid, Hang, Sheet, figure, style};
+use crate::report::figure;
 use crate::rules::{RULES, Rule};
 use crate::units::{System, spelling};
+use std::process::ExitCode;
 
-pub(super) fn run(what: &Rules, screen: &Screen) -> Result<u8, Trouble> {
-    let mut sheet = Sheet::new(screen.width());
+pub(super) fn run(what: &Rules, width: usize) -> Result<ExitCode, Trouble> {
+    let mut sheet = Sheet::new(width);
     match &what.rule {
         None => all(&mut sheet),
         Some(id) => explain(&mut sheet, find(id)?, what.units.into()),
     }
-    screen::print(&sheet.finish())?;
-    Ok(HOLDS)
+    screen::answer(&sheet.finish(), false)
 }
 
 fn find(id: &str) -> Result<&'static Rule, Trouble> {
@@ -29,7 +29,7 @@ fn find(id: &str) -> Result<&'static Rule, Trouble> {
 }
 
 fn all(sheet: &mut Sheet) {
-    let mut grid = Grid::new().column("rule", Align::Whole).column("asks", Align::Left);
+    let mut grid = Grid::new().whole("rule").left("asks");
     for rule in RULES {
         grid.row(vec![rule.id.to_owned(), rule.question.to_owned()]);
     }

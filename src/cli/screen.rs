@@ -1,10 +1,14 @@
 //! Printing, and what goes wrong with it.
 
-use super::UNUSABLE;
-use crate::report::style;
+use crate::layout::style;
+use std::fmt::Display;
 use std::fs;
-use std::io::{self, IsTerminal, Write};
+use std::io::{self, Write};
 use std::path::Path;
+use std::process::ExitCode;
+
+/// Exit status: the input could not be used.
+pub(super) const UNUSABLE: u8 = 2;
 
 /// Columns where there is no terminal to ask.
 const PIPE: usize = 100;
@@ -24,35 +28,21 @@ pub(super) enum Trouble {
 
 impl Trouble {
     /// From anything that can say what is wrong.
-    pub fn words(words: impl Into<String>) -> Self {
-        Self::Words(words.into())
+    pub fn words(words: impl Display) -> Self {
+        Self::Words(words.to_string())
     }
 }
 
-/// Standard output with its width.
-#[derive(Debug)]
-pub(super) struct Screen {
-    width: usize,
+/// Columns of a text: as asked, else the terminal's, else 100.
+pub(super) fn width(asked: Option<u16>) -> usize {
+    let terminal = || terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| width.0);
+    asked.or_else(terminal).map_or(PIPE, usize::from).max(NARROWEST)
 }
 
-impl Screen {
-    /// Of the asked width; else of the terminal's; else of 100 columns.
-    pub fn new(asked: Option<u16>) -> Self {
-        let terminal = || {
-            let stdout = io::stdout();
-            if !stdout.is_terminal() {
-                return None;
-            }
-            terminal_size::terminal_size_of(&stdout).map(|(width, _)| usize::from(width.0))
-        };
-        let width = asked.map(usize::from).or_else(terminal).unwrap_or(PIPE);
-        Self { width: width.max(NARROWEST) }
-    }
-
-    /// Its columns.
-    pub fn width(&self) -> usize {
-        self.width
-    }
+/// Prints an answer and gives the exit status.
+pub(super) fn answer(text: &str, fails: bool) -> Result<ExitCode, Trouble> {
+    print(text)?;
+    Ok(if fails { ExitCode::FAILURE } else { ExitCode::SUCCESS })
 }
 
 /// Prints a text. A reader that has gone away is no trouble: there is nobody left to tell.
@@ -65,7 +55,7 @@ pub(super) fn print(text: &str) -> Result<(), Trouble> {
 }
 
 /// Tells a trouble on standard error and gives the exit status.
-pub(super) fn tell(trouble: &Trouble) -> u8 {
+pub(super) fn tell(trouble: &Trouble) -> ExitCode {
     let mut out = anstream::stderr().lock();
     let told = match trouble {
         Trouble::Words(words) => writeln!(out, "{0}roofrun{0:#}: {words}", style::STRONG),
@@ -78,7 +68,7 @@ pub(super) fn tell(trouble: &Trouble) -> u8 {
     };
     // Where even standard error is gone, the exit status is all that is left.
     let _ = told;
-    UNUSABLE
+    UNUSABLE.into()
 }
 
 /// Says on standard error what was done beside the result.

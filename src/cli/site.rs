@@ -1,31 +1,31 @@
 //! `site`: the roof and the year of a job.
 
 use super::arguments::{Format, SiteArguments};
-use super::screen::{self, Screen, Trouble};
-use super::{FAILS, HOLDS, check};
+use super::check;
+use super::screen::{self, Trouble};
 use crate::job::Job;
 use crate::rules::Verdict;
 use crate::{site, survey};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use std::process::ExitCode;
 use std::sync::Once;
 use std::time::{Duration, Instant};
 
-pub(super) fn run(what: &SiteArguments, screen: &Screen) -> Result<u8, Trouble> {
-    let job = check::open(&what.job, screen.width())?;
+pub(super) fn run(what: &SiteArguments, width: usize) -> Result<ExitCode, Trouble> {
+    let job = check::open(&what.job, width)?;
     if job.roof.is_none() && job.weather.is_none() {
         return Err(Trouble::words(nothing(&job)));
     }
-    let survey = survey::survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, screen.width()))?;
+    let survey = survey::survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, width))?;
     let bar = Bar::new();
     let site = site::study_telling(&job, &survey, &|share| bar.tell(share));
     bar.finish();
-    let site = site.map_err(|faults| check::unsurveyed(&job, &faults, screen.width()))?;
+    let site = site.map_err(|faults| check::unsurveyed(&job, &faults, width))?;
     let text = match what.format {
-        Format::Text => site::text(&site, screen.width()),
-        Format::Json => site::json(&site).map_err(|fault| Trouble::words(fault.to_string()))?,
+        Format::Text => site::text(&site, width),
+        Format::Json => site::json(&site).map_err(Trouble::words)?,
     };
-    screen::print(&text)?;
-    Ok(if site.verdict == Verdict::Fail { FAILS } else { HOLDS })
+    screen::answer(&text, site.verdict == Verdict::Fail)
 }
 
 /// So long nobody waits for a sign of life.

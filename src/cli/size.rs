@@ -1,52 +1,49 @@
 //! `size`: the tube of open runs.
 
 use super::arguments::{Format, Size};
-use super::screen::{self, Screen, Trouble};
-use super::{FAILS, HOLDS, check};
+use super::check;
+use super::screen::{self, Trouble};
 use crate::job;
 use crate::size::{self, Sizing};
 use std::fs;
 use std::path::Path;
+use std::process::ExitCode;
 
-pub(super) fn run(what: &Size, screen: &Screen) -> Result<u8, Trouble> {
+pub(super) fn run(what: &Size, width: usize) -> Result<ExitCode, Trouble> {
     if let Some(file) = &what.write {
         screen::may_write(file, what.overwrite)?;
     }
-    let mut job = job::open_unsized(&what.job).map_err(|faults| Trouble::Text(faults.render(true, screen.width())))?;
+    let mut job = job::open_unsized(&what.job).map_err(|faults| Trouble::Text(faults.render(true, width)))?;
     if what.all {
         size::open_all(&mut job);
     }
     let tubes = what.kinds.as_ref().map_or_else(
         || Ok(size::catalogue(&job)),
-        |kinds| {
-            size::of_kinds(&job, kinds)
-                .map(|tubes| [tubes, Vec::new()])
-                .map_err(|unknown| Trouble::words(unknown.to_string()))
-        },
+        |kinds| size::of_kinds(&job, kinds).map(|tubes| [tubes, Vec::new()]).map_err(Trouble::words),
     )?;
-    let sizing = size::size(&job, &tubes).map_err(|faults| check::unsurveyed(&job, &faults, screen.width()))?;
+    let sizing = size::size(&job, &tubes).map_err(|faults| check::unsurveyed(&job, &faults, width))?;
     let text = match what.format {
-        Format::Text => size::text(&job, &sizing, screen.width()),
-        Format::Json => size::json(&sizing).map_err(|fault| Trouble::words(fault.to_string()))?,
+        Format::Text => size::text(&job, &sizing, width),
+        Format::Json => size::json(&sizing).map_err(Trouble::words)?,
     };
     screen::print(&text)?;
     if !sizing.complete() {
         if let Some(file) = &what.write {
             screen::note(&format!("{} was not written: not every open run has its tube.", file.display()));
         }
-        return Ok(FAILS);
+        return Ok(ExitCode::FAILURE);
     }
     if let Some(file) = &what.write {
         put(&what.job, file, what.overwrite, &sizing)?;
     }
-    Ok(HOLDS)
+    Ok(ExitCode::SUCCESS)
 }
 
 /// Writes the job with its tubes into a file; one that is there stays unless told otherwise.
 fn put(job: &Path, file: &Path, overwrite: bool, sizing: &Sizing) -> Result<(), Trouble> {
     let text = fs::read_to_string(job)
         .map_err(|error| Trouble::words(format!("{} can't be read again: {error}", job.display())))?;
-    let written = size::write(&text, &sizing.job).map_err(|fault| Trouble::words(fault.to_string()))?;
+    let written = size::write(&text, &sizing.job).map_err(Trouble::words)?;
     screen::put(file, &written, overwrite)?;
     screen::note(&format!("Wrote {} with the tubes in place.", file.display()));
     Ok(())

@@ -1,14 +1,15 @@
 //! `state`: a refrigerant's properties.
 
-use super::HOLDS;
 use super::arguments::{Format, State};
-use super::screen::{self, Screen, Trouble};
+use super::screen::{self, Trouble};
+use crate::layout::{Grid, Hang, Sheet, style, whole};
 use crate::physics::atmosphere;
 use crate::refdata;
 use crate::refrigerant::{self, OutOfRange, Phase, Refrigerant};
-use crate::report::{Align, Grid, Hang, Sheet, figure, style, write_json};
+use crate::report::{figure, write_json};
 use crate::units::{Kind, System, factor, metres, quantity, spelling};
 use serde_json::{Map, Value, json};
+use std::process::ExitCode;
 
 /// What is asked of the refrigerant, K and Pa.
 enum Asked {
@@ -25,12 +26,11 @@ struct Question {
     atmosphere: f64,
 }
 
-pub(super) fn run(what: &State, screen: &Screen) -> Result<u8, Trouble> {
+pub(super) fn run(what: &State, width: usize) -> Result<ExitCode, Trouble> {
     let units = System::from(what.units);
     let refrigerant = find(&what.refrigerant)?;
     let altitude = read("--altitude", &what.altitude, Kind::Length, units, atmosphere::SEA_LEVEL.pascals())?;
-    let atmosphere =
-        atmosphere::pressure(metres(altitude)).map_err(|fault| Trouble::words(fault.to_string()))?.pascals();
+    let atmosphere = atmosphere::pressure(metres(altitude)).map_err(Trouble::words)?.pascals();
     let read_as = |option: &str, text: &Option<String>, kind: Kind| {
         text.as_ref().map(|text| read(option, text, kind, units, atmosphere)).transpose()
     };
@@ -46,13 +46,12 @@ pub(super) fn run(what: &State, screen: &Screen) -> Result<u8, Trouble> {
     let text = match what.format {
         Format::Json => question.as_json(&asked)?,
         Format::Text => {
-            let mut sheet = Sheet::new(screen.width());
+            let mut sheet = Sheet::new(width);
             question.as_text(&asked, &mut sheet)?;
             sheet.finish()
         }
     };
-    screen::print(&text)?;
-    Ok(HOLDS)
+    screen::answer(&text, false)
 }
 
 /// The refrigerant of a name as people write it: letter case and hyphens do not count.
@@ -129,7 +128,7 @@ impl Question {
         } else {
             return Err(Trouble::words("JSON needs --temperature, --pressure or both"));
         }
-        write_json(&Value::Object(answer)).map_err(|fault| Trouble::words(fault.to_string()))
+        write_json(&Value::Object(answer)).map_err(Trouble::words)
     }
 
     /// A state, and its superheat or subcooling in K.
@@ -202,15 +201,15 @@ impl Question {
     /// Properties side by side.
     fn properties(&self, columns: &[(&str, &refrigerant::State)]) -> Grid {
         let units = self.units;
-        let mut grid = Grid::new().column("", Align::Left);
+        let mut grid = Grid::new().left("");
         for (head, _) in columns {
-            grid = grid.column(*head, Align::Right);
+            grid = grid.right(*head);
         }
-        grid = grid.column("", Align::Left);
+        grid = grid.left("");
         let mut row = |name: &str, value: &dyn Fn(&refrigerant::State) -> String, unit: &str| {
             let mut cells = vec![name.to_owned()];
             cells.extend(columns.iter().map(|(_, state)| value(state)));
-            cells.push(unit.replace(' ', "\u{a0}"));
+            cells.push(whole(unit));
             grid.row(cells);
         };
         row("pressure", &|s| units.pressure_gauge_value(s.pressure, self.atmosphere), units.pressure_gauge_unit());
@@ -230,10 +229,10 @@ impl Question {
         let units = self.units;
         let gauge = units.pressure_gauge_unit();
         let mut grid = Grid::new()
-            .column(format!("temperature\n{}", units.temperature_unit()), Align::Right)
-            .column(format!("bubble\n{gauge}"), Align::Right)
-            .column(format!("dew\n{gauge}"), Align::Right)
-            .column(format!("glide\n{}", units.difference_unit()), Align::Right);
+            .right(format!("temperature\n{}", units.temperature_unit()))
+            .right(format!("bubble\n{gauge}"))
+            .right(format!("dew\n{gauge}"))
+            .right(format!("glide\n{}", units.difference_unit()));
         let (from, to, step) = match units {
             System::Ip => (-40, 150, 10),
             System::Si => (-40, 65, 5),

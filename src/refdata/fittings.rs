@@ -1,6 +1,6 @@
 //! Fittings as equivalent lengths of their own tube.
 
-use super::table::{feet, inches, rows};
+use super::table::{between, feet, inches, rows};
 use super::tubes::{Tube, tube};
 use crate::units::{Length, metres};
 use serde::Deserialize;
@@ -69,16 +69,6 @@ impl Fitting {
             _ => between(&self.lengths, nominal),
         })
     }
-}
-
-/// Linear between neighbours; the end segments go on beyond the ends. A listed x gives its y exactly.
-pub(super) fn between(points: &[(f64, f64)], x: f64) -> f64 {
-    let above = points.partition_point(|p| p.0 < x).clamp(1, points.len().saturating_sub(1).max(1));
-    let (Some(&(x0, y0)), Some(&(x1, y1))) = (points.get(above - 1), points.get(above)) else {
-        return points.first().map_or(0.0, |p| p.1);
-    };
-    let share = (x - x0) / (x1 - x0);
-    y0 * (1.0 - share) + y1 * share
 }
 
 #[derive(Deserialize)]

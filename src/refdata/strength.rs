@@ -1,6 +1,6 @@
 //! Allowable stress of a tube's material, and the pressure that it may hold.
 
-use super::table::{PSI, kelvin_from_fahrenheit, rows};
+use super::table::{PSI, between, kelvin_from_fahrenheit, rows};
 use super::tubes::{Material, Tube};
 use crate::physics::OutOfBounds;
 use crate::physics::strength::rated_pressure;
@@ -69,7 +69,7 @@ pub fn allowable_stress(material: Material, at: Temperature) -> Result<PressureD
     if t.is_nan() || t > last.0 * (1.0 + 1e-12) {
         return Err(OutOfTable { value_k: t, bound_k: last.0 });
     }
-    Ok(pascals(super::fittings::between(&listed, t.clamp(first.0, last.0))))
+    Ok(pascals(between(&listed, t.clamp(first.0, last.0))))
 }
 
 /// Why a tube has no rated pressure.

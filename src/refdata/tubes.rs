@@ -1,7 +1,7 @@
 //! Tube sizes.
 
 use super::practices;
-use super::table::{inches, rows};
+use super::table::{between, inches, rows};
 use crate::physics::tube_metal::metal_volume;
 use crate::units::{Length, Mass, MassDensity, PressureDifference, kilograms_per_cubic_metre, metres};
 use serde::Deserialize;
@@ -88,7 +88,7 @@ impl Tube {
             Material::Steel => {
                 let sizes: Vec<(f64, f64)> =
                     entries().iter().filter(|e| e.tube.kind == "Sch40").map(Entry::outside_and_nominal).collect();
-                metres(super::fittings::between(&sizes, self.outside.value))
+                metres(between(&sizes, self.outside.value))
             }
         }
     }

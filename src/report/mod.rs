@@ -1,7 +1,7 @@
 //! Answers made from a survey: screen and JSON over the same results.
 //!
 //! [`Answer`] joins the job, its survey and the findings of the rules; [`text`] and [`json`] only write it out, so they
-//! cannot disagree. [`Sheet`] is the paper that everything on the screen is set on.
+//! cannot disagree.
 
 mod answer;
 mod json;
@@ -12,9 +12,9 @@ mod safety;
 mod testing;
 mod text;
 
-pub use crate::layout::{Align, Grid, Hang, Sheet, style, wrap};
+pub(crate) use crate::layout::heading;
 pub use answer::{Answer, ModuleAnswer, PlantAnswer, TubeAnswer};
 pub(crate) use json::{AssumptionDocument, FindingDocument, JobHead, assumptions, findings as written, mended};
 pub use json::{NotFinite, json, write_json};
-pub(crate) use text::{assumptions, findings, heading, of_the_site};
+pub(crate) use text::{assumptions, findings, of_the_site};
 pub use text::{figure, text, why_unsolved, why_unsurveyed};

@@ -1,7 +1,7 @@
 //! The list for a person.
 
 use super::answer::{FittingRow, JointRow, Nitrogen, PartRow, RefrigerantRow, TakeOff, TubeRow};
-use crate::layout::{Align, Grid, Sheet, style};
+use crate::layout::{Grid, Sheet, heading, style, whole};
 use crate::units::System;
 
 /// Where a rule's words begin.
@@ -70,11 +70,6 @@ fn number(count: u64, one: &str) -> String {
     format!("{count} {one}{}", if count == 1 { "" } else { "s" })
 }
 
-/// Words that a column does not break.
-fn whole(words: &str) -> String {
-    words.replace(' ', "\u{a0}")
-}
-
 impl TakeOff {
     /// The list within `width` columns, in the job's units.
     #[must_use]
@@ -96,12 +91,12 @@ impl TakeOff {
     fn put_tube(&self, sheet: &mut Sheet) {
         let show = self.units;
         let mut grid = Grid::new()
-            .column("Tube", Align::Left)
-            .column("\u{a0}", Align::Left)
-            .column(format!("drawn\n{}", show.length_unit()), Align::Right)
-            .column(format!("to order\n{}", show.length_unit()), Align::Right)
-            .column("straight\nlengths", Align::Right)
-            .column(format!("to order\n{}", show.mass_unit()), Align::Right);
+            .left("Tube")
+            .left("\u{a0}")
+            .right(format!("drawn\n{}", show.length_unit()))
+            .right(format!("to order\n{}", show.length_unit()))
+            .right("straight\nlengths")
+            .right(format!("to order\n{}", show.mass_unit()));
         for row in &self.tube {
             grid.row(vec![
                 whole(&row.size),
@@ -132,22 +127,14 @@ impl TakeOff {
     }
 
     fn put_fittings(&self, sheet: &mut Sheet) {
-        let mut grid = Grid::new()
-            .column("Fittings", Align::Left)
-            .column("\u{a0}", Align::Left)
-            .column("count", Align::Right)
-            .column("\u{a0}", Align::Left);
+        let mut grid = Grid::new().left("Fittings").left("\u{a0}").right("count").left("\u{a0}");
         for row in &self.fittings {
             // Two sizes may part between them.
             let size = whole(&row.size).replace("\u{a0}to\u{a0}", " to ");
             grid.row(vec![row.kind.clone(), size, row.count.to_string(), besides(row)]);
         }
         section(sheet, &grid);
-        let mut grid = Grid::new()
-            .column("Traps", Align::Left)
-            .column("\u{a0}", Align::Left)
-            .column("count", Align::Right)
-            .column("elbows\nin them", Align::Right);
+        let mut grid = Grid::new().left("Traps").left("\u{a0}").right("count").right("elbows\nin them");
         for row in &self.traps {
             grid.row(vec![row.kind.to_owned(), whole(&row.size), row.count.to_string(), row.elbows.to_string()]);
         }
@@ -155,11 +142,7 @@ impl TakeOff {
     }
 
     fn put_parts(&self, sheet: &mut Sheet) {
-        let mut grid = Grid::new()
-            .column("Parts", Align::Left)
-            .column("\u{a0}", Align::Left)
-            .column("count", Align::Right)
-            .column("\u{a0}", Align::Left);
+        let mut grid = Grid::new().left("Parts").left("\u{a0}").right("count").left("\u{a0}");
         for row in &self.parts {
             let cells = [row.kind.clone(), whole(&row.size), row.count.to_string(), detail(self.units, row, true)];
             grid.row(cells.to_vec());
@@ -170,10 +153,10 @@ impl TakeOff {
     fn put_insulation(&self, sheet: &mut Sheet) {
         let show = self.units;
         let mut grid = Grid::new()
-            .column("Insulation round", Align::Left)
-            .column(format!("thickness\n{}", show.small_length_unit()), Align::Right)
-            .column(format!("drawn\n{}", show.length_unit()), Align::Right)
-            .column(format!("to order\n{}", show.length_unit()), Align::Right);
+            .left("Insulation round")
+            .right(format!("thickness\n{}", show.small_length_unit()))
+            .right(format!("drawn\n{}", show.length_unit()))
+            .right(format!("to order\n{}", show.length_unit()));
         for row in &self.insulation {
             grid.row(vec![
                 whole(&row.size),
@@ -186,11 +169,7 @@ impl TakeOff {
     }
 
     fn put_hangers(&self, sheet: &mut Sheet) {
-        let mut grid = Grid::new()
-            .column("Hangers", Align::Left)
-            .column("\u{a0}", Align::Left)
-            .column("count", Align::Right)
-            .column("\u{a0}", Align::Left);
+        let mut grid = Grid::new().left("Hangers").left("\u{a0}").right("count").left("\u{a0}");
         for row in &self.hangers {
             let apart = format!("at most {} apart", self.units.length(row.spacing_m));
             grid.row(vec![whole(&row.size), format!("{} tube", row.tube), row.count.to_string(), apart]);
@@ -200,13 +179,13 @@ impl TakeOff {
 
     fn put_joints(&self, sheet: &mut Sheet) {
         let mut grid = Grid::new()
-            .column("Joints", Align::Left)
-            .column("\u{a0}", Align::Left)
-            .column("count", Align::Right)
-            .column("at\nfittings", Align::Right)
-            .column("between\nlengths", Align::Right)
-            .column("at\nparts", Align::Right)
-            .column("at line\nends", Align::Right);
+            .left("Joints")
+            .left("\u{a0}")
+            .right("count")
+            .right("at\nfittings")
+            .right("between\nlengths")
+            .right("at\nparts")
+            .right("at line\nends");
         for row in &self.joints {
             let counts = [row.count, row.at_fittings, row.between_lengths, row.at_parts, row.at_ends];
             let mut cells = vec![whole(&row.size), row.kind.to_owned()];
@@ -255,8 +234,7 @@ impl TakeOff {
     }
 
     fn put_rules(&self, sheet: &mut Sheet) {
-        sheet.space();
-        sheet.styled(crate::layout::Hang::flush(0), style::STRONG, "How it is counted");
+        heading(sheet, "How it is counted");
         for rule in &self.counted_by {
             let source = crate::refdata::source(&rule.source).map_or(rule.source.as_str(), |source| &source.title);
             sheet.labelled(0, rule.what, style::QUIET, COLUMN, &format!("{} ({source})", rule.says));

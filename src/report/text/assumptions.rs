@@ -1,11 +1,12 @@
 //! What was assumed, and the cautions that every report ends with.
 
-use super::{figure, heading, join};
+use super::figure::figure;
 use crate::job::{Assumption, Job};
-use crate::layout::{Align, Grid, Hang, Sheet, style};
+use crate::layout::{Grid, Hang, Sheet, heading, style};
 use crate::report::safety;
 use crate::rules::{self, Look};
 use crate::units::System;
+use crate::units::words::and;
 use unicode_width::UnicodeWidthStr;
 
 /// From this width on, the assumptions stand in a table.
@@ -35,16 +36,12 @@ pub fn assumptions(sheet: &mut Sheet, job: &Job, asked: impl Fn(&str) -> bool) {
         }
     }
     let wide = sheet.width() >= WIDE;
-    let mut grid = Grid::new()
-        .column("key", Align::Whole)
-        .column("taken as", Align::Whole)
-        .column("why", Align::Left)
-        .column("source", Align::Whole);
+    let mut grid = Grid::new().whole("key").whole("taken as").left("why").whole("source");
     for (key, circuits, assumption) in merged {
         let circuits = if circuits.is_empty() || circuits.len() == names.len() {
             String::new()
         } else {
-            format!(" ({})", join(&circuits))
+            format!(" ({})", and(&circuits))
         };
         let value = taken_as(job.units, &key, assumption);
         let key = format!("{key}{circuits}");
@@ -163,6 +160,7 @@ mod tests {
     use super::{parts, taken_as};
     use crate::job::Assumption;
     use crate::units::System;
+    use crate::units::words::and;
 
     #[test]
     fn what_was_taken_is_said_in_words() {

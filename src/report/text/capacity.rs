@@ -1,8 +1,8 @@
 //! What the design day leaves of the capacity, and what the plant carries.
 
-use super::{degrees, heading, transposed};
+use super::figure::degrees;
 use crate::job::Circuit;
-use crate::layout::{Align, Grid, Sheet};
+use crate::layout::{Grid, Sheet, heading};
 use crate::report::answer::Answer;
 use crate::rules::Verdict;
 use crate::survey::{CurvePoint, Derating};
@@ -14,8 +14,7 @@ const CURVE_ROWS: usize = 14;
 /// Derating: the causes that add up, the curve, the highest outdoor temperature.
 pub(super) fn derating(sheet: &mut Sheet, units: System, circuit: &Circuit, derating: &Derating) {
     heading(sheet, "Capacity, from the rating to the design day");
-    let mut grid =
-        Grid::new().column("cause", Align::Left).column(format!("change, {}", units.capacity_unit()), Align::Right);
+    let mut grid = Grid::new().left("cause").right(format!("change, {}", units.capacity_unit()));
     let total = derating.at_design_W - derating.rated_W;
     let changes: Vec<f64> = derating.steps.iter().map(|step| step.change_W).chain([total]).collect();
     let mut changes = units.capacity_column(&changes).into_iter();
@@ -37,23 +36,16 @@ pub(super) fn derating(sheet: &mut Sheet, units: System, circuit: &Circuit, dera
     if derating.curve.len() > 1 {
         sheet.space();
         let unit = units.temperature_unit();
-        let mut grid = Grid::new()
-            .column(format!("outdoor\n{unit}"), Align::Right)
-            .column(format!("capacity\n{}", units.capacity_unit()), Align::Right)
-            .column(format!("power\n{}", units.power_unit()), Align::Right)
-            .column(format!("condensing\n{unit}"), Align::Right);
         let places = spread(derating.curve.len(), CURVE_ROWS);
         let points: Vec<CurvePoint> = places.into_iter().filter_map(|at| derating.curve.get(at).copied()).collect();
         let all = |of: fn(&CurvePoint) -> f64| points.iter().map(of).collect::<Vec<f64>>();
-        let columns = [
-            points.iter().map(|point| degrees(units, point.outdoor_K)).collect(),
-            units.capacity_column(&all(|point| point.capacity_W)),
-            units.power_column(&all(|point| point.power_W)),
-            points.iter().map(|point| degrees(units, point.condensing_K)).collect(),
-        ];
-        for row in transposed(&columns) {
-            grid.row(row);
-        }
+        let warm = |of: fn(&CurvePoint) -> f64| points.iter().map(|point| degrees(units, of(point))).collect();
+        let (capacity, power) = (all(|point| point.capacity_W), all(|point| point.power_W));
+        let grid = Grid::new()
+            .numbers(format!("outdoor\n{unit}"), warm(|point| point.outdoor_K))
+            .numbers(format!("capacity\n{}", units.capacity_unit()), units.capacity_column(&capacity))
+            .numbers(format!("power\n{}", units.power_unit()), units.power_column(&power))
+            .numbers(format!("condensing\n{unit}"), warm(|point| point.condensing_K));
         sheet.table(1, &grid);
     }
     sheet.space();
@@ -100,14 +92,12 @@ pub(super) fn plant(sheet: &mut Sheet, answer: &Answer) {
     let Some(plant) = &answer.plant else { return };
     let units = answer.job.units;
     heading(sheet, "The plant on the design day");
-    let mut grid = Grid::new()
-        .column("module", Align::Left)
-        .column("machines", Align::Right)
-        .column(format!("each, {}", units.capacity_unit()), Align::Right);
-    let each = units.capacity_column(&plant.modules.iter().map(|module| module.capacity_W).collect::<Vec<f64>>());
-    for (module, each) in plant.modules.iter().zip(each) {
-        grid.row(vec![module.name.clone(), module.copies.to_string(), each]);
-    }
+    let modules = &plant.modules;
+    let each = units.capacity_column(&modules.iter().map(|module| module.capacity_W).collect::<Vec<f64>>());
+    let grid = Grid::new()
+        .words("module", modules.iter().map(|module| module.name.clone()).collect())
+        .numbers("machines", modules.iter().map(|module| module.copies.to_string()).collect())
+        .numbers(format!("each, {}", units.capacity_unit()), each);
     sheet.table(1, &grid);
     if answer.findings.iter().any(|finding| finding.rule == "plant-load" && finding.verdict > Verdict::Pass) {
         // The finding has told the sums.
@@ -126,11 +116,7 @@ pub(super) fn plant(sheet: &mut Sheet, answer: &Answer) {
 
 /// A change with its sign.
 fn signed(text: &str) -> String {
-    if text.starts_with('-') || text.bytes().all(|b| matches!(b, b'0' | b'.')) {
-        text.to_owned()
-    } else {
-        format!("+{text}")
-    }
+    if text.starts_with('-') || is_zero(text) { text.to_owned() } else { format!("+{text}") }
 }
 
 fn is_zero(text: &str) -> bool {

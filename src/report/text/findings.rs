@@ -1,14 +1,14 @@
 //! The verdict and the findings: what fails, then cautions and notes, then what holds.
 
-use super::{count, heading, join, points};
+use super::points;
 use crate::job::{Circuit, HeadControl, Job};
-use crate::layout::{Hang, Sheet, style};
+use crate::layout::{Hang, Sheet, heading, style};
 use crate::remedies::Remedy;
 use crate::report::answer::Answer;
 use crate::report::remedy::{aside, sentence};
 use crate::rules::{Finding, Verdict};
-use crate::survey::CircuitSurvey;
-use crate::survey::PointId;
+use crate::survey::{CircuitSurvey, PointId};
+use crate::units::words::and;
 use crate::units::{System, factor};
 use unicode_width::UnicodeWidthStr;
 
@@ -45,19 +45,19 @@ pub fn title(sheet: &mut Sheet, job: &Job) {
 /// How many findings of each verdict: `1 fail, 2 cautions, 33 pass`.
 #[must_use]
 pub fn tally(findings: &[Finding]) -> String {
-    let tally: Vec<String> = [
+    let told = |(verdict, one, many)| match findings.iter().filter(|finding| finding.verdict == verdict).count() {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        n => Some(format!("{n} {many}")),
+    };
+    let verdicts = [
         (Verdict::Fail, "fail", "fails"),
         (Verdict::Caution, "caution", "cautions"),
         (Verdict::Note, "note", "notes"),
         (Verdict::NotJudged, "not judged", "not judged"),
         (Verdict::Pass, "pass", "pass"),
-    ]
-    .into_iter()
-    .map(|(verdict, one, many)| (findings.iter().filter(|finding| finding.verdict == verdict).count(), one, many))
-    .filter(|(n, ..)| *n > 0)
-    .map(|(n, one, many)| count(n, one, many))
-    .collect();
-    tally.join(", ")
+    ];
+    verdicts.into_iter().filter_map(told).collect::<Vec<_>>().join(", ")
 }
 
 /// A height over the sea to the whole foot or metre.
@@ -94,11 +94,10 @@ pub(super) fn all(sheet: &mut Sheet, answer: &Answer) {
         }
     }
     for circuits in shared {
-        let names: Vec<String> = circuits.iter().map(|name| (*name).to_owned()).collect();
         let title = if circuits.len() == answer.job.circuits.len() {
             "Every circuit".to_owned()
         } else {
-            format!("Circuits {}", join(&names))
+            format!("Circuits {}", and(circuits))
         };
         section(sheet, answer, &groups, Some(circuits), &title);
     }
@@ -187,12 +186,11 @@ pub fn finding(sheet: &mut Sheet, job: &Job, finding: &Finding, remedies: &[Reme
     };
     let says = finding.text(job);
     sheet.space();
-    let new = |words: Option<String>| words.filter(|words| !says.contains(words.as_str()));
-    let (place, when) =
-        (finding.place.as_ref().map(|place| place.text(job)), finding.when.as_ref().map(|when| when.text(job)));
+    let place = finding.place.as_ref().map(|place| place.text(job));
+    let when = finding.when.as_ref().map(|when| when.text(job));
+    let new = place.into_iter().chain(when).filter(|words| !says.contains(words.as_str()));
     let circuit = circuit.map(|name| format!("circuit {name}"));
-    let place: Vec<String> =
-        [Some(finding.rule.to_owned()), circuit, new(place), new(when)].into_iter().flatten().collect();
+    let place: Vec<String> = std::iter::once(finding.rule.to_owned()).chain(circuit).chain(new).collect();
     sheet.labelled(0, label, style, label.len() + 2, &place.join(", "));
     sheet.paragraph(INDENT, &says);
     for (number, remedy) in remedies.iter().enumerate() {
@@ -219,15 +217,12 @@ fn circuit_line(units: System, circuit: &Circuit, solved: &CircuitSurvey) -> Str
         let side = if above > 0.0 { "above" } else { "below" };
         format!("condenser {} {side} the machine", units.length(above.abs()))
     };
-    let capacity = solved
-        .point(PointId::Rating)
-        .map(|point| format!(", {}", units.capacity(point.capacity_W)))
-        .unwrap_or_default();
+    let capacity = solved.point(PointId::Rating).map(|point| format!(", {}", units.capacity(point.capacity_W)));
     let copies = if circuit.copies > 1 { format!(", {} alike", circuit.copies) } else { String::new() };
     let control = match circuit.condenser.head_control {
         HeadControl::None => ", no head control",
         HeadControl::Fans { .. } => ", head held by fans",
         HeadControl::Flooding { .. } => ", head held by flooding",
     };
-    format!("{}{capacity}{copies}, {place}{control}", circuit.refrigerant)
+    format!("{}{}{copies}, {place}{control}", circuit.refrigerant, capacity.unwrap_or_default())
 }

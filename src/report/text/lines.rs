@@ -1,13 +1,13 @@
 //! A table for each line, run by run in the order of flow.
 
-use super::{heading, join, transposed};
 use crate::job::Circuit;
-use crate::layout::{Align, Grid, Sheet};
+use crate::layout::{Grid, Sheet, heading, whole};
 use crate::refrigerant;
 use crate::report::answer::Answer;
 use crate::rules::Verdict;
 use crate::survey::{CircuitSurvey, LineAnswer, PipeAnswer, Point, RunAnswer, StateAnswer};
 use crate::units::System;
+use crate::units::words::and;
 
 /// From this width on, the tube has a column of its own.
 const WIDE: usize = 84;
@@ -29,26 +29,18 @@ pub(super) fn discharge(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, s
 
     let line = &full.discharge_line;
     let wide = sheet.width() >= WIDE;
-    let mut grid = route_columns(units, wide)
-        .column(format!("{}\n{}", if wide { "full flow" } else { "full" }, units.velocity_unit()), Align::Right)
-        .column(format!("loss\n{}", units.pressure_difference_unit()), Align::Right);
-    if least.is_some() {
-        let head = if wide { "least flow" } else { "least" };
-        grid = grid.column(format!("{head}\n{}", units.velocity_unit()), Align::Right);
-    }
-    grid = grid.column(if wide { "lifts oil\ntimes" } else { "oil\nx" }, Align::Right);
-    let runs_at_least = least.map_or(&line.runs, |least| &least.discharge_line.runs);
-    let mut columns = route_cells(units, line, wide);
-    columns.push(velocities(units, &line.runs, wide));
-    columns.push(losses(units, line));
-    if least.is_some() {
-        columns.push(velocities(units, runs_at_least, wide));
+    let [at_full, at_least, lifts] =
+        if wide { ["full flow", "least flow", "lifts oil\ntimes"] } else { ["full", "least", "oil\nx"] };
+    let mut grid = route(units, line, wide)
+        .numbers(format!("{at_full}\n{}", units.velocity_unit()), velocities(units, &line.runs, wide))
+        .numbers(format!("loss\n{}", units.pressure_difference_unit()), losses(units, line));
+    if let Some(least) = least {
+        let velocities = velocities(units, &least.discharge_line.runs, wide);
+        grid = grid.numbers(format!("{at_least}\n{}", units.velocity_unit()), velocities);
     }
     let lift = |run: &RunAnswer| run.oil_lift.map(|lift| format!("{:.2}", lift.ratio)).unwrap_or_default();
-    columns.push(runs_at_least.iter().map(lift).collect());
-    for row in transposed(&columns) {
-        grid.row(row);
-    }
+    let runs_at_least = least.map_or(&line.runs, |least| &least.discharge_line.runs);
+    grid = grid.numbers(lifts, runs_at_least.iter().map(lift).collect());
     sheet.table(1, &grid.without_empty_columns());
 
     let mut sentences = Vec::new();
@@ -92,33 +84,20 @@ pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solv
 
     let wide = sheet.width() >= WIDE;
     let pressure = units.pressure_difference_unit();
-    let mut grid = route_columns(units, wide)
-        .column(format!("{}\n{}", if wide { "velocity" } else { "flow" }, units.velocity_unit()), Align::Right)
-        .column(format!("loss\n{pressure}"), Align::Right)
-        .column(format!("height\n{pressure}"), Align::Right)
-        .column(
-            if wide {
-                format!("subcooling\nleft, {}", units.difference_unit())
-            } else {
-                format!("left\n{}", units.difference_unit())
-            },
-            Align::Right,
-        );
-    let mut columns = route_cells(units, line, wide);
-    columns.push(velocities(units, &line.runs, wide));
-    columns.push(losses(units, line));
     let heights: Vec<f64> = line.runs.iter().map(|run| -run.static_Pa).chain([-line.static_Pa]).collect();
     let shown = units.pressure_difference_column(&heights).into_iter().zip(&heights);
-    columns.push(shown.map(|(text, height)| if *height == 0.0 { String::new() } else { text }).collect());
+    let heights = shown.map(|(text, height)| if *height == 0.0 { String::new() } else { text }).collect();
     let left = |run: &RunAnswer| match (run.out.state.quality, run.out.subcooling_K) {
         (Some(quality), _) if quality > 0.0 => format!("{:.1} % gas", 100.0 * quality),
         (_, Some(subcooling)) => units.difference_value(subcooling),
         _ => String::new(),
     };
-    columns.push(line.runs.iter().map(left).collect());
-    for row in transposed(&columns) {
-        grid.row(row);
-    }
+    let (flow, subcooling) = if wide { ("velocity", "subcooling\nleft, ") } else { ("flow", "left\n") };
+    let grid = route(units, line, wide)
+        .numbers(format!("{flow}\n{}", units.velocity_unit()), velocities(units, &line.runs, wide))
+        .numbers(format!("loss\n{pressure}"), losses(units, line))
+        .numbers(format!("height\n{pressure}"), heights)
+        .numbers(format!("{subcooling}{}", units.difference_unit()), line.runs.iter().map(left).collect());
     sheet.table(1, &grid.without_empty_columns());
 
     let cost = units.small_difference(line.saturation_drop_K);
@@ -168,47 +147,38 @@ fn told(answer: &Answer, circuit: &Circuit, rule: &str) -> bool {
     answer.findings.iter().any(|f| f.rule == rule && f.verdict != Verdict::Pass && f.circuit == index)
 }
 
-fn route_columns(units: System, wide: bool) -> Grid {
-    let grid = Grid::new();
-    let grid = if wide {
-        grid.column("", Align::Right)
-            .column("run", Align::Left)
-            .column(format!("length\n{}", units.length_unit()), Align::Right)
-            .column("tube", Align::Left)
-    } else {
-        grid.column(format!("run, {}", units.length_unit()), Align::Left)
-    };
-    grid.column(format!("{}\n{}", if wide { "equivalent" } else { "equiv." }, units.length_unit()), Align::Right)
-}
-
 /// The first columns of a line: its runs, then the whole of it.
-fn route_cells(units: System, line: &LineAnswer, wide: bool) -> Vec<Vec<String>> {
-    let lengths: Vec<f64> = line.runs.iter().map(|run| run.length_m).chain([line.length_m]).collect();
-    let equivalents: Vec<f64> =
-        line.runs.iter().map(|run| run.equivalent_length_m).chain([line.equivalent_length_m]).collect();
-    let given = |texts: Vec<String>, values: &[f64]| -> Vec<String> {
-        texts.into_iter().zip(values).map(|(text, value)| if *value > 0.0 { text } else { String::new() }).collect()
+fn route(units: System, line: &LineAnswer, wide: bool) -> Grid {
+    let given = |of: fn(&RunAnswer) -> f64, all: f64| -> Vec<String> {
+        let values: Vec<f64> = line.runs.iter().map(of).chain([all]).collect();
+        let texts = units.length_column(&values).into_iter().zip(values);
+        texts.map(|(text, value)| if value > 0.0 { text } else { String::new() }).collect()
     };
-    let lengths = given(units.length_column(&lengths), &lengths);
-    let equivalents = given(units.length_column(&equivalents), &equivalents);
+    let lengths = given(|run| run.length_m, line.length_m);
+    let equivalents = given(|run| run.equivalent_length_m, line.equivalent_length_m);
     let tubes = |run: &RunAnswer| -> Vec<String> {
         if run.part.is_some() { Vec::new() } else { run.tubes.iter().map(|tube| tube.size.clone()).collect() }
     };
     let name = |run: &RunAnswer| run.part.clone().unwrap_or_else(|| run.path.to_owned());
+    let unit = units.length_unit();
     if wide {
-        let numbers = line.runs.iter().map(|run| run.index.to_string()).chain([String::new()]);
-        let names = line.runs.iter().map(name).chain(["in all".to_owned()]);
-        let sizes = line.runs.iter().map(|run| tubes(run).join("\n")).chain([String::new()]);
-        return vec![numbers.collect(), names.collect(), lengths, sizes.collect(), equivalents];
+        return Grid::new()
+            .numbers("", line.runs.iter().map(|run| run.index.to_string()).collect())
+            .words("run", line.runs.iter().map(name).chain(["in all".to_owned()]).collect())
+            .numbers(format!("length\n{unit}"), lengths)
+            .words("tube", line.runs.iter().map(|run| tubes(run).join("\n")).collect())
+            .numbers(format!("equivalent\n{unit}"), equivalents);
     }
     let cell = |(run, length): (&RunAnswer, &String)| {
         let first = format!("{:>2} {} {length}", run.index, name(run));
         let below = tubes(run).into_iter().map(|tube| format!("   {tube}"));
         let lines: Vec<String> = std::iter::once(first.trim_end().to_owned()).chain(below).collect();
-        lines.join("\n").replace(' ', "\u{a0}")
+        whole(&lines.join("\n"))
     };
-    let all = lengths.last().map(|length| format!("   in all {length}").replace(' ', "\u{a0}"));
-    vec![line.runs.iter().zip(&lengths).map(cell).chain(all).collect(), equivalents]
+    let all = lengths.last().map(|length| whole(&format!("   in all {length}")));
+    Grid::new()
+        .words(format!("run, {unit}"), line.runs.iter().zip(&lengths).map(cell).chain(all).collect())
+        .numbers(format!("equiv.\n{unit}"), equivalents)
 }
 
 /// The losses of the runs, then of the whole line.
@@ -250,9 +220,8 @@ fn heat(units: System, line: &LineAnswer) -> Option<String> {
     if line.heat_W.abs() < 1.0 {
         return None;
     }
-    let way = if line.heat_W > 0.0 { "gives" } else { "takes" };
-    let air = if line.heat_W > 0.0 { "to" } else { "from" };
-    Some(format!("It {way} {} {air} the air round it.", units.heat(line.heat_W.abs())))
+    let (gives, to) = if line.heat_W > 0.0 { ("gives", "to") } else { ("takes", "from") };
+    Some(format!("It {gives} {} {to} the air round it.", units.heat(line.heat_W.abs())))
 }
 
 /// Says which of a run's parallel tubes oil seals at the points shown, and what is left to flow in.
@@ -270,9 +239,9 @@ fn sealed(shown: &[&Point], index: usize) -> Option<String> {
         (if shut.len() == 1 { "is" } else { "are" }, if run.path == "rise" { "climbs" } else { "goes" });
     Some(format!(
         "At {} {} of run {} {are} sealed with oil; all of the flow {climbs} in {}.",
-        join(&names),
-        join(&shut),
+        and(&names),
+        and(&shut),
         run.index,
-        join(&open)
+        and(&open)
     ))
 }

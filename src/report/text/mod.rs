@@ -10,14 +10,13 @@ mod points;
 mod unsurveyed;
 
 use crate::survey::PointId;
-use figure::degrees;
 pub use figure::figure;
 pub use points::why_unsolved;
 pub use unsurveyed::why_unsurveyed;
 
 use super::answer::Answer;
 use crate::job::Circuit;
-use crate::layout::{Hang, Sheet, style};
+use crate::layout::{Sheet, heading};
 use crate::rules::Look;
 use crate::survey::CircuitSurvey;
 
@@ -78,33 +77,6 @@ fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved:
     }
     if let Some(charge) = &solved.charge {
         charge::charge(sheet, units, charge);
-    }
-}
-
-/// A heading, after an empty line.
-pub fn heading(sheet: &mut Sheet, words: &str) {
-    sheet.space();
-    sheet.styled(Hang::flush(0), style::STRONG, words);
-}
-
-/// Columns as rows; a column may end before the last row.
-fn transposed(columns: &[Vec<String>]) -> Vec<Vec<String>> {
-    let count = columns.iter().map(Vec::len).max().unwrap_or(0);
-    let cell = |column: &Vec<String>, row: usize| column.get(row).cloned().unwrap_or_default();
-    (0..count).map(|row| columns.iter().map(|column| cell(column, row)).collect()).collect()
-}
-
-/// `one`, or `n` and the plural.
-fn count(n: usize, one: &str, many: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
-}
-
-/// `a`, `a and b`, `a, b and c`.
-fn join(words: &[String]) -> String {
-    match words {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
     }
 }
 

@@ -1,12 +1,14 @@
 //! The operating points, and the points without a solution.
 
-use super::{degrees, heading, join, transposed};
+use super::figure::degrees;
 use crate::job::Job;
-use crate::layout::{Align, Grid, Hang, Sheet, style};
+use crate::layout::{Grid, Hang, Sheet, heading, style};
 use crate::report::answer::Answer;
+use crate::rules::say::capital;
 use crate::survey::{CircuitSurvey, Point, Why};
+use crate::units::words::and;
 
-/// From these widths on there is room for more columns.
+/// From this width on there is room for more columns.
 const WIDE: usize = 84;
 
 /// A table of the operating points, and where it cannot run.
@@ -15,41 +17,27 @@ pub(super) fn operating(sheet: &mut Sheet, answer: &Answer, solved: &CircuitSurv
     heading(sheet, "Operating points");
     let wide = sheet.width() >= WIDE;
     let unit = units.temperature_unit();
-    let mut grid = Grid::new()
-        .column("", Align::Left)
-        .column(format!("outdoor\n{unit}"), Align::Right)
-        .column(format!("{}\n{unit}", if wide { "evaporating" } else { "evap." }), Align::Right)
-        .column(format!("{}\n{unit}", if wide { "condensing" } else { "cond." }), Align::Right);
-    if wide {
-        grid = grid.column(format!("discharge gas\n{unit}"), Align::Right);
-    }
-    grid = grid
-        .column(format!("capacity\n{}", units.capacity_unit()), Align::Right)
-        .column(format!("power\n{}", units.power_unit()), Align::Right);
-    if wide {
-        grid = grid.column(format!("flow to roof\n{}", units.mass_flow_unit()), Align::Right);
-    }
     let points = &solved.points;
     let warm = |of: fn(&Point) -> f64| points.iter().map(|point| degrees(units, of(point))).collect();
     let all = |of: fn(&Point) -> f64| points.iter().map(of).collect::<Vec<f64>>();
-    let mut columns = vec![
-        points.iter().map(|point| point.name.clone()).collect(),
-        warm(|point| point.outdoor_K),
-        warm(|point| point.evaporating_K),
-        warm(|point| point.condensing_K),
-    ];
+    let (evaporating, condensing) = if wide { ("evaporating", "condensing") } else { ("evap.", "cond.") };
+    let mut grid = Grid::new()
+        .words("", points.iter().map(|point| point.name.clone()).collect())
+        .numbers(format!("outdoor\n{unit}"), warm(|point| point.outdoor_K))
+        .numbers(format!("{evaporating}\n{unit}"), warm(|point| point.evaporating_K))
+        .numbers(format!("{condensing}\n{unit}"), warm(|point| point.condensing_K));
     if wide {
-        columns.push(warm(|point| point.state.discharge.temperature_K));
+        grid = grid.numbers(format!("discharge gas\n{unit}"), warm(|point| point.state.discharge.temperature_K));
     }
-    columns.push(units.capacity_column(&all(|point| point.capacity_W)));
-    columns.push(units.power_column(&all(|point| point.power_W)));
+    let (capacity, power) = (all(|point| point.capacity_W), all(|point| point.power_W));
+    grid = grid
+        .numbers(format!("capacity\n{}", units.capacity_unit()), units.capacity_column(&capacity))
+        .numbers(format!("power\n{}", units.power_unit()), units.power_column(&power));
     if wide {
-        columns.push(units.mass_flow_column(&all(|point| point.discharge_line.flow_kg_s)));
+        let flow = units.mass_flow_column(&all(|point| point.discharge_line.flow_kg_s));
+        grid = grid.numbers(format!("flow to roof\n{}", units.mass_flow_unit()), flow);
     }
-    for row in transposed(&columns) {
-        grid.row(row);
-    }
-    if !points.is_empty() {
+    if !grid.is_empty() {
         sheet.table(1, &grid);
     }
     cannot_run(sheet, answer, solved);
@@ -68,7 +56,7 @@ fn cannot_run(sheet: &mut Sheet, answer: &Answer, solved: &CircuitSurvey) {
         }
     }
     for (why, names) in reasons {
-        sheet.styled(Hang::flush(1), style::FAIL, &format!("It cannot run at {}.", join(&names)));
+        sheet.styled(Hang::flush(1), style::FAIL, &format!("It cannot run at {}.", and(&names)));
         sheet.paragraph(1, &why);
     }
 }
@@ -105,11 +93,6 @@ pub fn why_unsolved(why: &Why, job: &Job) -> String {
             "Run {run} of the {} line is too small: its loss takes the pressure out of the refrigerant's range.",
             line.name()
         ),
-        Why::OutOfRange(words) => {
-            let words = words.trim_end_matches('.');
-            let mut first = words.chars();
-            let sentence = first.next().map(|c| c.to_uppercase().chain(first).collect::<String>());
-            format!("{}.", sentence.unwrap_or_default())
-        }
+        Why::OutOfRange(words) => format!("{}.", capital(words.trim_end_matches('.'))),
     }
 }
