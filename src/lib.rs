@@ -9,15 +9,15 @@
 
 pub mod cli;
 pub mod job;
-pub mod layout;
+pub(crate) mod layout;
 pub mod line;
 pub mod machine;
 pub mod physics;
 pub mod refdata;
 pub mod refrigerant;
 pub mod remedies;
-pub mod report;
-pub mod roof;
+pub(crate) mod report;
+pub(crate) mod roof;
 pub mod rules;
 pub mod site;
 pub mod size;

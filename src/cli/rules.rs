@@ -5,7 +5,7 @@ use super::screen::{self, Trouble};
 use crate::layout::{Grid, Hang, Sheet, style};
 use crate::refdata;
 use crate::report::figure;
-use crate::rules::{RULES, Rule};
+use crate::rules::{RULES, Rule, rule};
 use crate::units::{System, spelling};
 use std::process::ExitCode;
 
@@ -19,7 +19,7 @@ pub(super) fn run(what: &Rules, width: usize) -> Result<ExitCode, Trouble> {
 }
 
 fn find(id: &str) -> Result<&'static Rule, Trouble> {
-    RULES.iter().find(|rule| rule.id == id).ok_or_else(|| {
+    rule(id).ok_or_else(|| {
         let hint = match spelling::nearest(id, RULES.iter().map(|rule| rule.id)) {
             Some(near) => format!("did you mean `{near}`?"),
             None => "`roofrun rules` lists them".to_owned(),

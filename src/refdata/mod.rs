@@ -6,7 +6,7 @@
 mod fittings;
 mod limits;
 mod parts;
-mod practices;
+pub(crate) mod practices;
 mod refrigerants;
 mod sources;
 mod strength;

@@ -41,7 +41,7 @@ pub fn practice(key: &str) -> Option<&'static Practice> {
 }
 
 /// Its value, SI; NaN, which nothing compares with, for a key that there is not.
-pub(super) fn value(key: &str) -> f64 {
+pub(crate) fn figure(key: &str) -> f64 {
     practice(key).map_or(f64::NAN, |practice| practice.value)
 }
 

@@ -27,8 +27,8 @@ impl Material {
     #[must_use]
     pub fn density(self) -> MassDensity {
         kilograms_per_cubic_metre(match self {
-            Material::Copper => practices::value("copper_density"),
-            Material::Steel => practices::value("steel_density"),
+            Material::Copper => practices::figure("copper_density"),
+            Material::Steel => practices::figure("steel_density"),
         })
     }
 }

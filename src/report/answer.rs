@@ -11,30 +11,23 @@ use serde::Serialize;
 /// A job, solved and judged.
 #[derive(Clone, Debug)]
 pub struct Answer<'a> {
-    /// The job.
     pub job: &'a Job,
-    /// The job solved.
     pub survey: &'a Survey,
     /// What the rules say, in their order.
     pub findings: Vec<Finding>,
-    /// What mends each of them.
     pub remedies: Vec<Vec<Remedy>>,
     /// One set of changes with which nothing fails, or that which fails least; nothing where nothing fails.
     pub whole: Option<Whole>,
-    /// The worst of the findings.
     pub verdict: Verdict,
-    /// What the circuits carry together, where the job asks.
     pub plant: Option<PlantAnswer>,
 }
 
 /// What the circuits carry together on the design day.
 #[derive(Clone, Debug, Serialize)]
 pub struct PlantAnswer {
-    /// The load.
     pub load_W: f64,
     /// Capacity of all modules at `summer full`.
     pub capacity_W: f64,
-    /// Machines that may be out.
     pub spare: u32,
     /// Capacity with the largest of them out.
     pub capacity_without_spare_W: f64,
@@ -45,7 +38,6 @@ pub struct PlantAnswer {
 /// Machines of one kind.
 #[derive(Clone, Debug, Serialize)]
 pub struct ModuleAnswer {
-    /// Its name.
     pub name: String,
     /// How many of its kind stand there.
     pub copies: u32,
@@ -56,27 +48,20 @@ pub struct ModuleAnswer {
 /// A size of tube that a circuit's lines use.
 #[derive(Clone, Debug, Serialize)]
 pub struct TubeAnswer {
-    /// Trade name.
     pub size: String,
-    /// `copper` or `steel`.
     pub material: &'static str,
-    /// Outside diameter.
     pub outside_m: f64,
-    /// Wall.
     pub wall_m: f64,
     /// Largest outside diameter by the standard's tolerance.
     pub outside_max_m: f64,
     /// Least wall by the standard's tolerance.
     pub wall_min_m: f64,
-    /// Inside diameter.
     pub bore_m: f64,
-    /// Roughness of the bore.
     pub roughness_m: f64,
     /// Length of it in the discharge line, each of parallel tubes counted.
     pub discharge_length_m: f64,
     /// Length of it in the liquid line, each of parallel tubes counted.
     pub liquid_length_m: f64,
-    /// Source key.
     pub source: String,
 }
 
@@ -105,12 +90,6 @@ impl<'a> Answer<'a> {
     /// The circuits of the job, each with its survey.
     pub fn circuits(&self) -> impl Iterator<Item = (&'a Circuit, &'a CircuitSurvey)> + use<'a> {
         self.job.circuits.iter().zip(&self.survey.circuits)
-    }
-
-    /// How many findings have that verdict.
-    #[must_use]
-    pub fn count(&self, verdict: Verdict) -> usize {
-        self.findings.iter().filter(|finding| finding.verdict == verdict).count()
     }
 }
 

@@ -13,7 +13,7 @@ use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 use std::io::{self, Write};
 
 /// The program and its version.
-pub(super) const TOOL: &str = concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION"));
+pub(crate) const TOOL: &str = concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION"));
 
 /// A number that JSON cannot say was about to be written.
 #[derive(Debug, PartialEq, Eq, thiserror::Error)]

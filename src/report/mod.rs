@@ -13,8 +13,8 @@ mod testing;
 mod text;
 
 pub(crate) use crate::layout::heading;
-pub use answer::{Answer, ModuleAnswer, PlantAnswer, TubeAnswer};
-pub(crate) use json::{AssumptionDocument, FindingDocument, JobHead, assumptions, findings as written, mended};
+pub use answer::Answer;
+pub(crate) use json::{AssumptionDocument, FindingDocument, JobHead, TOOL, assumptions, findings as written, mended};
 pub use json::{NotFinite, json, write_json};
 pub(crate) use text::{assumptions, findings, of_the_site};
 pub use text::{figure, text, why_unsolved, why_unsurveyed};

@@ -1,9 +1,10 @@
 //! A small answer made by hand, for the tests of the exporters: its numbers are plausible and mean nothing.
 
-use crate::job::LineId;
-use crate::job::{Circuit, Job, Line, Path, Run, read};
+use crate::job::{Circuit, Job, Line, LineId, Path, Run, read};
 use crate::refdata;
-use crate::rules::{Finding, Measure, Place, Source, Verdict, When, say};
+use crate::rules::finding::Source;
+use crate::rules::say::say;
+use crate::rules::{Finding, Measure, Place, Verdict, When};
 use crate::survey::PointId;
 use crate::survey::{
     CircuitSurvey, CurvePoint, Derating, LineAnswer, OilLift, OutState, PipeAnswer, Point, RunAnswer, StateAnswer,

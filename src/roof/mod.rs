@@ -11,11 +11,11 @@ pub(crate) mod sound;
 pub(crate) mod testing;
 mod weight;
 
-pub use clearance::{Air, Asks, Clearance, FaceRoom, Opposite, Pit, Working};
+pub use clearance::{Air, Asks, Clearance, FaceRoom, Opposite};
 pub use edge::{Edge, Idle, Walkway, idle_rails};
 pub use recirculation::{FedBack, PlantThen, Return, WarmAir};
 pub use sound::{ACCURACY_DB, Heard, NightBy, Share};
-pub use weight::{Load, WindNote};
+pub use weight::Load;
 
 use crate::job::Job;
 use crate::survey::Survey;

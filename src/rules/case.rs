@@ -67,6 +67,13 @@ pub(crate) struct At<'a> {
     pub answer: &'a RunAnswer,
 }
 
+impl At<'_> {
+    /// The velocities in those of its tubes in which anything flows, m/s.
+    pub(super) fn velocities(&self) -> impl Iterator<Item = f64> {
+        self.answer.tubes.iter().filter(|tube| tube.flow_kg_s > 0.0).map(|tube| tube.velocity_m_s)
+    }
+}
+
 /// The item with the greatest finite measure; the first of equals.
 pub(crate) fn greatest<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)> {
     items.filter(|(_, measure)| measure.is_finite()).fold(None, |best, item| match best {

@@ -1,14 +1,13 @@
 //! `concentration`: what if all the refrigerant leaks into one room?
 
-use super::case::{Case, charge_in_words, greatest};
-use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::case::{Case, charge_in_words};
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict, wrong_or_greatest};
 use super::say::{Value, say};
 use crate::job::{LineId, Room};
 use crate::refdata::{self, RefrigerantFacts};
 use crate::survey::{Charge, DEFERRAL};
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "concentration",
     question: "What if all the refrigerant of the circuit leaks into one room that its lines cross?",
@@ -37,17 +36,8 @@ fn look(case: &Case) -> Vec<Finding> {
         let finding = case.finding(RULE.id, Verdict::NotJudged).by(Source::Published("ashrae-34"));
         return told.then(|| finding.says("The charge could not be counted.")).into_iter().collect();
     };
-    let findings: Vec<Finding> = rooms.iter().map(|(room, by)| judge(case, charge, facts, room, by)).collect();
-    if findings.iter().any(|finding| finding.verdict > Verdict::Pass) {
-        return findings.into_iter().filter(|finding| finding.verdict > Verdict::Pass).collect();
-    }
-    greatest(findings.into_iter().map(|finding| {
-        let value = finding.measure.map_or(0.0, |found| found.value);
-        (finding, value)
-    }))
-    .map(|(finding, _)| finding)
-    .into_iter()
-    .collect()
+    let leak = |room: &Room| charge.total_kg / room.volume.value;
+    wrong_or_greatest(rooms.iter().map(|(room, by)| (judge(case, charge, facts, room, by), leak(room))))
 }
 
 /// The runs that cross a room.

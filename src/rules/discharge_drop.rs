@@ -9,7 +9,6 @@ use crate::job::LineId;
 use crate::survey::Point;
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "discharge-drop",
     question: "Does the discharge line cost too much head?",
@@ -43,7 +42,7 @@ fn judge(case: &Case) -> Option<Finding> {
             Value::Fine(drop),
         ],
     );
-    let most = largest(point);
+    let most = greatest(line.runs.iter().map(|run| (run.index, run.friction_Pa)));
     if let Some((number, loss)) = most
         && verdict > Verdict::Pass
     {
@@ -56,7 +55,7 @@ fn judge(case: &Case) -> Option<Finding> {
     {
         says = says.and(" At {}, where the head is held up, it is {}.", [Value::Point(held.id), Value::Fine(most)]);
     }
-    let place = most.map_or(Place::Line(LineId::Discharge), |(number, _)| Place::Runs(LineId::Discharge, vec![number]));
+    let place = most.map_or(Place::Line(LineId::Discharge), |(number, _)| Place::run(LineId::Discharge, number));
     let finding = case.finding(RULE.id, verdict).at(point.id).place(place);
     Some(finding.found(drop, limit.value, Kind::Difference).says(says).by(limit.source.clone()))
 }
@@ -66,11 +65,6 @@ fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
     let drop = |point: &'a Point| (point, point.discharge_line.saturation_drop_K);
     let free = case.points().filter(|point| point.air_share >= 1.0 && point.flooded_share <= 0.0);
     greatest(free.map(drop)).or_else(|| greatest(case.points().map(drop)))
-}
-
-/// The run that loses most, by number, and its loss.
-fn largest(point: &Point) -> Option<(usize, f64)> {
-    greatest(point.discharge_line.runs.iter().map(|run| (run.index, run.friction_Pa)))
 }
 
 #[cfg(test)]
@@ -127,7 +121,7 @@ mod tests {
         });
         let found = finding(RULE, &narrow);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![2])));
+        assert_eq!(found.place, Some(Place::run(LineId::Discharge, 2)));
         let text = found.text(&narrow);
         assert!(text.contains("goes in the rise of 38 ft in 1-5/8 ACR (run 2)."), "{text}");
     }
@@ -141,7 +135,7 @@ mod tests {
         });
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![4])));
+        assert_eq!(found.place, Some(Place::run(LineId::Discharge, 4)));
         assert!(found.text(&job).contains("goes in the check valve (run 4)."), "{}", found.text(&job));
     }
 }

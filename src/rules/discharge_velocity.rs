@@ -1,13 +1,12 @@
 //! `discharge-velocity`: will the discharge line be noisy?
 
-use super::case::{At, Case, greatest};
+use super::case::{Case, greatest};
 use super::finding::{Finding, Look, Place, Rule};
 use super::limit::Ladder;
 use super::say::{Value, say};
 use crate::job::LineId;
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "discharge-velocity",
     question: "Will the discharge line be noisy?",
@@ -16,30 +15,18 @@ The mean velocity of the gas in the fastest tube of the discharge line, at every
 pulsation and flow noise travel along the tube into the building and the hangers; above 4000 ft/min it is a fail. A \
 velocity below 2000 ft/min is no fault in itself: whether oil comes along is asked by `oil-lift` and `oil-sweep`.",
     limits: &["discharge_velocity_caution", "discharge_velocity"],
-    look: Look::Circuit(look),
+    look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };
 
-fn look(case: &Case) -> Vec<Finding> {
-    judge(case).into_iter().collect()
-}
-
-fn speed(at: &At) -> f64 {
-    at.answer.tubes.iter().filter(|t| t.flow_kg_s > 0.0).map(|t| t.velocity_m_s).fold(f64::NAN, f64::max)
-}
-
-fn fastest<'a>(case: &Case<'a>) -> Option<(At<'a>, f64)> {
-    let runs = case.runs(LineId::Discharge).filter(|at| at.answer.path != "part");
-    greatest(runs.map(|at| (at, speed(&at))))
-}
-
 fn judge(case: &Case) -> Option<Finding> {
-    let (at, velocity) = fastest(case)?;
+    let runs = case.runs(LineId::Discharge).filter(|at| at.answer.path != "part");
+    let (at, velocity) = greatest(runs.map(|at| (at, at.velocities().fold(f64::NAN, f64::max))))?;
     let ladder = Ladder::new(case.job, "discharge_velocity_caution", "discharge_velocity");
     let (verdict, limit) = ladder.above(velocity);
     let number = at.answer.index;
     let values =
         [Value::Run(LineId::Discharge, number), Value::Of(Kind::Velocity, velocity), Value::Point(at.point.id)];
-    let finding = case.finding(RULE.id, verdict).at(at.point.id).place(Place::Runs(LineId::Discharge, vec![number]));
+    let finding = case.finding(RULE.id, verdict).at(at.point.id).place(Place::run(LineId::Discharge, number));
     let finding = finding.found(velocity, limit.value, Kind::Velocity).by(limit.source.clone());
     Some(finding.says(say("The gas is fastest in {}: {} at {}.", values)))
 }
@@ -76,7 +63,7 @@ mod tests {
         let fast = changed(|circuit| with_tubes(discharge(circuit, 3), &["1-5/8 ACR"]));
         let found = finding(RULE, &fast);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![3])));
+        assert_eq!(found.place, Some(Place::run(LineId::Discharge, 3)));
         let text = found.text(&fast);
         assert!(text.starts_with("The gas is fastest in the level run of 10 ft in 1-5/8 ACR (run 3): "), "{text}");
         let still = changed(|circuit| with_tubes(discharge(circuit, 3), &["2-1/8 ACR"]));

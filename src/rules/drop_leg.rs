@@ -6,7 +6,6 @@ use super::say::{Value, say};
 use crate::survey::DropLeg;
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "drop-leg",
     question: "Do the drop legs of coils in parallel keep a shut or colder coil from filling?",

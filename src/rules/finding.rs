@@ -1,7 +1,7 @@
 //! What a rule is and what it answers.
 
-use super::case::Case;
-use super::say::{Say, Scene};
+use super::case::{Case, greatest};
+use super::say::{Say, Scene, list, runs};
 use crate::job::{Job, LineId};
 use crate::refdata::{self, Limit, Source as Published};
 use crate::roof::RoofStudy;
@@ -57,8 +57,6 @@ pub enum Place {
     Receiver,
     /// The expansion valve.
     Valve,
-    /// A room, by its index.
-    Room(usize),
     /// A unit on the roof, by its index.
     Unit(usize),
     /// A side of a unit on the roof.
@@ -75,8 +73,6 @@ pub enum Place {
     Listener(usize),
     /// A limit of the job's own, by its key.
     Limit(&'static str),
-    /// As told.
-    Told(String),
 }
 
 /// Where a limit comes from.
@@ -92,8 +88,6 @@ pub enum Source {
     Balance,
     /// The hours of the weather file.
     Weather,
-    /// As told.
-    Told(String),
 }
 
 /// What was found, against what, in SI.
@@ -222,6 +216,13 @@ impl Finding {
     }
 }
 
+/// What does not pass; where all does, the finding of the greatest measure stands for all.
+pub(super) fn wrong_or_greatest(findings: impl Iterator<Item = (Finding, f64)>) -> Vec<Finding> {
+    let (wrong, good): (Vec<_>, Vec<_>) = findings.partition(|(finding, _)| finding.verdict > Verdict::Pass);
+    let told = if wrong.is_empty() { greatest(good.into_iter()).into_iter().collect() } else { wrong };
+    told.into_iter().map(|(finding, _)| finding).collect()
+}
+
 impl Case<'_> {
     /// A finding about this circuit.
     pub(super) fn finding(&self, rule: &'static str, verdict: Verdict) -> Finding {
@@ -243,6 +244,11 @@ impl When {
 }
 
 impl Place {
+    /// A run, by number from 1.
+    pub(super) fn run(line: LineId, number: usize) -> Self {
+        Self::Runs(line, vec![number])
+    }
+
     /// In words: `discharge run 2`, `unit C1`.
     #[must_use]
     pub fn text(&self, job: &Job) -> String {
@@ -250,15 +256,14 @@ impl Place {
         let unit = |index: usize| roof.and_then(|roof| roof.units.get(index)).map_or("", |unit| unit.name.as_str());
         match self {
             Self::Line(line) => line.name().to_owned(),
-            Self::Runs(line, numbers) => format!("{} {}", line.name(), super::say::runs(numbers)),
-            Self::Lines(lines) => super::say::list(
-                lines.iter().map(|(line, numbers)| format!("{} {}", line.name(), super::say::runs(numbers))),
-            ),
+            Self::Runs(line, numbers) => format!("{} {}", line.name(), runs(numbers)),
+            Self::Lines(lines) => {
+                list(lines.iter().map(|(line, numbers)| format!("{} {}", line.name(), runs(numbers))))
+            }
             Self::Inlet(line) => format!("{} inlet", line.name()),
             Self::Condenser => "condenser".to_owned(),
             Self::Receiver => "receiver".to_owned(),
             Self::Valve => "valve".to_owned(),
-            Self::Room(index) => format!("room {}", job.rooms.get(*index).map_or("", |room| room.name.as_str())),
             Self::Unit(index) | Self::Pit(index) => format!("unit {}", unit(*index)),
             Self::UnitSide(index, side) | Self::Controls(index, side) => format!("unit {}, {side} side", unit(*index)),
             Self::Crossing(index) => {
@@ -271,7 +276,6 @@ impl Place {
                 format!("listener {}", listener.map_or("", |listener| listener.name.as_str()))
             }
             Self::Limit(key) => format!("[limits] {key}"),
-            Self::Told(words) => words.clone(),
         }
     }
 
@@ -302,7 +306,6 @@ impl Source {
             Self::Job(keys) => format!("the job file ({keys})"),
             Self::Balance => "the balance of the circuit".to_owned(),
             Self::Weather => "the weather file's own hours".to_owned(),
-            Self::Told(words) => words.clone(),
         }
     }
 

@@ -6,7 +6,6 @@ use super::say::{Say, Value, say};
 use crate::job::LineId;
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "geometry",
     question: "Do both routes and the height of the condenser agree?",

@@ -1,13 +1,11 @@
 //! `high-pressure`: how far is the cut-out on the hottest day?
 
-use super::case::{Case, greatest};
+use super::case::Case;
 use super::finding::{Finding, Look, Rule, Source, Verdict};
 use super::say::{Value, say};
 use super::unsolved;
-use crate::survey::Point;
 use crate::units::{Kind, Pressure};
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "high-pressure",
     question: "How far is the high-pressure cut-out on the hottest day?",
@@ -26,13 +24,8 @@ fn look(case: &Case) -> Vec<Finding> {
     unsolved::and_then(case, RULE.id, judge)
 }
 
-/// The operating point with the highest discharge pressure.
-fn highest<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
-    greatest(case.points().map(|point| (point, point.state.discharge.pressure_Pa)))
-}
-
 fn judge(case: &Case) -> Option<Finding> {
-    let (point, pressure) = highest(case)?;
+    let (point, pressure) = case.worst(|point| point.state.discharge.pressure_Pa)?;
     let says = say(
         "At {} the compressors push against {}, condensing at {}",
         [Value::Point(point.id), Value::Of(Kind::Pressure, pressure), Value::Temperature(point.condensing_K)],

@@ -9,7 +9,6 @@ use crate::job::LineId;
 use crate::survey::Point;
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "liquid-drop",
     question: "Does friction in the liquid line cost too much subcooling?",
@@ -51,7 +50,7 @@ fn judge(case: &Case) -> Option<Finding> {
         let values = [Value::Of(Kind::PressureDifference, loss), Value::Run(LineId::Liquid, index)];
         says = says.and(" Most of it, {}, goes in {}.", values);
     }
-    let place = most.map_or(Place::Line(LineId::Liquid), |(index, _)| Place::Runs(LineId::Liquid, vec![index]));
+    let place = most.map_or(Place::Line(LineId::Liquid), |(index, _)| Place::run(LineId::Liquid, index));
     let finding = case.finding(RULE.id, verdict).at(point.id).place(place);
     Some(finding.found(drop, limit.value, Kind::Difference).says(says).by(&limit.source))
 }

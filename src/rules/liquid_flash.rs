@@ -13,7 +13,6 @@ const SLACK: f64 = 1e-3;
 /// A share of the subcooling that is worth telling, K.
 const TOLD: f64 = 0.05;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "liquid-flash",
     question: "Does solid liquid reach the expansion valve, and is it solid everywhere before it?",
@@ -26,12 +25,8 @@ all liquid passes gives all of it away, because liquid and gas stand in it side 
 flashes: the bubbles take many times the room, the line loses more still, the valve hunts or starves, and the evaporator \
 with it.",
     limits: &["liquid_margin"],
-    look: Look::Circuit(look),
+    look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };
-
-fn look(case: &Case) -> Vec<Finding> {
-    judge(case).into_iter().collect()
-}
 
 /// By how much the worse of the two demands is met.
 fn margin(case: &Case, point: &Point) -> f64 {
@@ -84,7 +79,7 @@ fn judge(case: &Case) -> Option<Finding> {
     };
     let place = match place {
         0 => Place::Inlet(LineId::Liquid),
-        run => Place::Runs(LineId::Liquid, vec![run]),
+        run => Place::run(LineId::Liquid, run),
     };
     let finding = case.finding(RULE.id, verdict).at(point.id).place(place);
     Some(finding.found(value, limit, Kind::Difference).says(says).by(source))
@@ -198,7 +193,7 @@ mod tests {
         };
         assert_eq!(verdict(RULE, &job, &at(0.0)), Verdict::Pass);
         let found = only(RULE.check(&job, &at(3.0)));
-        assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::Runs(LineId::Liquid, vec![3]))));
+        assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::run(LineId::Liquid, 3))));
         assert!((found.value() + 3.0).abs() < 1e-9, "{found:#?}");
         assert!(
             found.words().contains("The liquid flashes in the fall of 38 ft in 1-5/8 ACR (run 3)."),

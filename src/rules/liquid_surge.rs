@@ -7,7 +7,6 @@ use crate::job::LineId;
 use crate::survey::{Closing, Design};
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "liquid-surge",
     question: "What does the liquid do to the line when a solenoid valve shuts?",
@@ -44,17 +43,13 @@ impl Hit<'_> {
 fn look(case: &Case) -> Vec<Finding> {
     let design = case.solved.design.as_ref();
     let hits = case.solved.closings.iter().filter_map(|closing| hit(case, design, closing));
-    let Some((worst, _)) = greatest(hits.map(|hit| {
-        let over = hit.peak() - hit.limit;
-        (hit, over)
-    })) else {
-        let unknown = (!case.solved.closings.is_empty()).then(|| {
-            let finding = case.finding(RULE.id, Verdict::NotJudged).by(Source::Published("ashrae-15"));
-            finding.says("Neither the design pressure nor what the tube holds is known, so the surge was not judged.")
-        });
-        return unknown.into_iter().collect();
-    };
-    vec![judge(case, &worst)]
+    let over = |hit: &Hit| hit.peak() - hit.limit;
+    if let Some((worst, _)) = greatest(hits.map(|hit| (over(&hit), hit)).map(|(over, hit)| (hit, over))) {
+        return vec![judge(case, &worst)];
+    }
+    let unknown = "Neither the design pressure nor what the tube holds is known, so the surge was not judged.";
+    let finding = case.finding(RULE.id, Verdict::NotJudged).by(Source::Published("ashrae-15")).says(unknown);
+    if case.solved.closings.is_empty() { Vec::new() } else { vec![finding] }
 }
 
 fn hit<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> Option<Hit<'a>> {
@@ -92,7 +87,7 @@ fn judge(case: &Case, hit: &Hit) -> Finding {
         ],
     );
     let verdict = if hit.peak() > hit.limit { Verdict::Fail } else { Verdict::Pass };
-    let place = Place::Runs(LineId::Liquid, vec![closing.run]);
+    let place = Place::run(LineId::Liquid, closing.run);
     let finding = case.finding(RULE.id, verdict).at(closing.id).place(place).by(&hit.source);
     finding.found(hit.peak(), hit.limit, Kind::Rating).says(says)
 }
@@ -115,7 +110,7 @@ mod tests {
     fn slow_liquid_passes() {
         let found = finding(RULE, &job());
         assert_eq!(found.verdict, Verdict::Pass, "{found:#?}");
-        assert_eq!(found.place, Some(Place::Runs(LineId::Liquid, vec![6])));
+        assert_eq!(found.place, Some(Place::run(LineId::Liquid, 6)));
     }
 
     #[test]

@@ -7,7 +7,6 @@ use super::say::{Value, say};
 use crate::job::{LineId, Path};
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "liquid-velocity",
     question: "Will the liquid line hammer when a valve shuts, and does the drain to the receiver run free?",
@@ -22,9 +21,8 @@ instead of filling, unless the receiver has a vent of its own (`vented`). Withou
 
 /// A stretch of the liquid line with a limit of its own.
 struct Stretch {
-    /// Indices of its runs.
+    /// Its runs, from 0.
     runs: std::ops::Range<usize>,
-    /// The limit, where there is one.
     limit: Option<Used>,
     /// What the limit is for.
     why: &'static str,
@@ -37,10 +35,9 @@ fn stretches(case: &Case) -> Vec<Stretch> {
     let limit = closes.then(|| case.limit("liquid_velocity"));
     let why = if closes { "a valve in the line shuts fast" } else { "no valve in the line shuts fast" };
     let main = Stretch { runs: receiver.unwrap_or(0)..drawn.len(), limit, why };
-    let vented = drawn.iter().any(|run| match &run.path {
-        Path::Part(part) => part.receiver.is_some_and(|receiver| receiver.vented),
-        Path::Level { .. } | Path::Rise { .. } | Path::Fall { .. } => false,
-    });
+    let vented = drawn
+        .iter()
+        .any(|run| matches!(&run.path, Path::Part(part) if part.receiver.is_some_and(|receiver| receiver.vented)));
     let drain = receiver.map(|receiver| Stretch {
         runs: 0..receiver,
         limit: (!vented).then(|| case.limit("drain_velocity")),
@@ -61,19 +58,11 @@ fn look(case: &Case) -> Vec<Finding> {
     findings.into_iter().next_back().into_iter().collect()
 }
 
-fn speed(at: &At) -> f64 {
-    at.answer.tubes.iter().map(|tube| tube.velocity_m_s).fold(f64::NAN, f64::max)
-}
-
-fn fastest<'a>(case: &Case<'a>, stretch: &Stretch) -> Option<(At<'a>, f64)> {
-    let runs = case
-        .runs(LineId::Liquid)
-        .filter(|at| at.answer.path != "part" && stretch.runs.contains(&(at.answer.index - 1)));
-    greatest(runs.map(|at| (at, speed(&at))))
-}
-
 fn judge(case: &Case, stretch: &Stretch) -> Option<Finding> {
-    let (at, velocity) = fastest(case, stretch)?;
+    let runs = case.runs(LineId::Liquid).filter(|at| at.answer.path != "part");
+    let runs = runs.filter(|at| stretch.runs.contains(&(at.answer.index - 1)));
+    let speed = |at: &At| at.answer.tubes.iter().map(|tube| tube.velocity_m_s).fold(f64::NAN, f64::max);
+    let (at, velocity) = greatest(runs.map(|at| (at, speed(&at))))?;
     let over = stretch.limit.as_ref().is_some_and(|limit| velocity > limit.value);
     let verdict = if over { Verdict::Fail } else { Verdict::Pass };
     let run = at.answer.index;
@@ -91,7 +80,7 @@ fn judge(case: &Case, stretch: &Stretch) -> Option<Finding> {
         None => (says.and(".", []), case.limit("liquid_velocity").source),
     };
     let limit = stretch.limit.as_ref().map(|limit| limit.value);
-    let finding = case.finding(RULE.id, verdict).at(at.point.id).place(Place::Runs(LineId::Liquid, vec![run]));
+    let finding = case.finding(RULE.id, verdict).at(at.point.id).place(Place::run(LineId::Liquid, run));
     Some(finding.found(velocity, limit, Kind::Velocity).says(says).by(source))
 }
 
@@ -116,7 +105,7 @@ mod tests {
         assert_eq!(verdict(RULE, &job, &at(1, drain * 1.0001)), Verdict::Fail);
         assert_eq!(verdict(RULE, &job, &at(3, shuts)), Verdict::Pass);
         let found = only(RULE.check(&job, &at(3, shuts * 1.0001)));
-        assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::Runs(LineId::Liquid, vec![3]))));
+        assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::run(LineId::Liquid, 3))));
     }
 
     #[test]
@@ -156,7 +145,7 @@ mod tests {
             })
         };
         let found = finding(RULE, &drained(false));
-        assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::Runs(LineId::Liquid, vec![1]))));
+        assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::run(LineId::Liquid, 1))));
         assert_eq!(finding(RULE, &drained(true)).verdict, Verdict::Pass);
     }
 }

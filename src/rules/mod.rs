@@ -9,7 +9,7 @@ mod concentration;
 mod discharge_drop;
 mod discharge_velocity;
 mod drop_leg;
-mod finding;
+pub(crate) mod finding;
 mod geometry;
 mod high_pressure;
 mod limit;
@@ -46,14 +46,14 @@ mod year_oil;
 #[cfg(test)]
 mod testing;
 
-pub use case::Case;
-pub use finding::{Finding, Look, Measure, Place, Rule, Source, Verdict, When};
-pub use limit::OwnLimit;
-pub use say::{Say, Scene, Value, say};
+pub(crate) use case::Case;
+pub use finding::{Finding, Look, Rule, Verdict};
+pub(crate) use finding::{Measure, Place, When};
+pub(crate) use limit::OwnLimit;
 
-use crate::job::{Circuit, Job};
+use crate::job::Job;
 use crate::roof::RoofStudy;
-use crate::survey::{CircuitSurvey, Survey};
+use crate::survey::Survey;
 use crate::year::Year;
 use rayon::prelude::*;
 
@@ -152,33 +152,16 @@ pub fn own_limits(job: &Job, looks: impl Fn(&Look) -> bool) -> Vec<OwnLimit> {
     limit::own_limits(job, RULES, looks)
 }
 
-/// What fails of a circuit: for a search that only asks whether a circuit will do.
-#[must_use]
-pub fn fails(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Finding> {
-    let case = Case { job, index: 0, circuit, solved };
-    let mut findings = look(&case);
-    findings.retain(|finding| finding.verdict == Verdict::Fail);
-    findings
-}
-
 /// What the rules say of the circuits together.
 pub(crate) fn look_at_the_plant(job: &Job, survey: &Survey) -> Vec<Finding> {
-    let plant = |rule: &Rule| match rule.look {
-        Look::Plant(look) => look(job, survey),
-        Look::Circuit(_) | Look::Roof(_) | Look::Year(_) => Vec::new(),
-    };
+    let plant = |rule: &Rule| if let Look::Plant(look) = rule.look { look(job, survey) } else { Vec::new() };
     RULES.iter().flat_map(plant).collect()
 }
 
 /// What all rules that look at one circuit say.
 pub(crate) fn look(case: &Case) -> Vec<Finding> {
-    RULES
-        .iter()
-        .flat_map(|rule| match rule.look {
-            Look::Circuit(look) => look(case),
-            Look::Plant(_) | Look::Roof(_) | Look::Year(_) => Vec::new(),
-        })
-        .collect()
+    let circuit = |rule: &Rule| if let Look::Circuit(look) = rule.look { look(case) } else { Vec::new() };
+    RULES.iter().flat_map(circuit).collect()
 }
 
 #[cfg(test)]
@@ -322,7 +305,7 @@ mod tests {
         let findings = oil_sweep::RULE.check(&job, &solved(&job));
         assert_eq!(findings[0].verdict, Verdict::Caution);
         assert_eq!(findings[0].measure.unwrap().limit, Some(50.0));
-        assert_eq!(findings[0].source, Source::OwnLimit);
+        assert_eq!(findings[0].source, finding::Source::OwnLimit);
     }
 
     #[test]

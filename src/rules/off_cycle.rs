@@ -6,7 +6,6 @@ use super::say::{Say, Value, say};
 use crate::job::{LineId, Path};
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "off-cycle",
     question: "Can liquid drain or migrate back to a cold machine from a warm condenser?",
@@ -17,12 +16,8 @@ condenses in the discharge line and the compressor heads. Either way the next st
 of the bearings. A check valve near the condenser, after the last rise, stops both. Without one it is a caution; one that \
 stands before the last rise is a note, because what condenses in that rise still falls on it.",
     limits: &[],
-    look: Look::Circuit(look),
+    look: Look::Circuit(|case| vec![judge(case)]),
 };
-
-fn look(case: &Case) -> Vec<Finding> {
-    vec![judge(case)]
-}
 
 fn judge(case: &Case) -> Finding {
     let runs = &case.circuit.discharge.runs;
@@ -48,7 +43,7 @@ fn judge(case: &Case) -> Finding {
         }
     };
     let at = check.or(rise);
-    let place = at.map_or(Place::Line(LineId::Discharge), |number| Place::Runs(LineId::Discharge, vec![number]));
+    let place = at.map_or(Place::Line(LineId::Discharge), |number| Place::run(LineId::Discharge, number));
     case.finding(RULE.id, verdict).place(place).says(says).by(Source::Published("common-practice"))
 }
 
@@ -75,7 +70,7 @@ mod tests {
         let job = job();
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Pass);
-        assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![4])));
+        assert_eq!(found.place, Some(Place::run(LineId::Discharge, 4)));
         assert!(found.text(&job).contains("check valve (run 4)"), "{}", found.text(&job));
     }
 

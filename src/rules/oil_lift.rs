@@ -1,7 +1,7 @@
 //! `oil-lift`: does every riser carry oil up at the least flow?
 
 use super::case::{At, Case, least};
-use super::finding::{Finding, Look, Place, Rule, Verdict};
+use super::finding::{Finding, Look, Place, Rule, Verdict, wrong_or_greatest};
 use super::limit::Ladder;
 use super::say::{Value, say};
 use crate::job::LineId;
@@ -10,7 +10,6 @@ use crate::units::Kind;
 /// The velocity that common practice asks for in a riser of hot gas: 1000 ft/min.
 const PRACTICE_M_S: f64 = 5.08;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "oil-lift",
     question: "Does every riser carry oil up at the least flow, bypass open, at every condensing temperature?",
@@ -30,20 +29,8 @@ all by itself.",
 
 fn look(case: &Case) -> Vec<Finding> {
     let ladder = Ladder::new(case.job, "oil_lift_caution", "oil_lift");
-    let rises: Vec<Finding> = (1..=case.circuit.discharge.runs.len())
-        .filter_map(|index| worst(case, index))
-        .map(|(at, ratio)| judge(case, at, ratio, &ladder))
-        .collect();
-    if rises.iter().any(|finding| finding.verdict > Verdict::Note) {
-        return rises.into_iter().filter(|finding| finding.verdict > Verdict::Note).collect();
-    }
-    least(rises.into_iter().map(|finding| {
-        let ratio = finding.measure.map_or(f64::INFINITY, |found| found.value);
-        (finding, ratio)
-    }))
-    .map(|(finding, _)| finding)
-    .into_iter()
-    .collect()
+    let rises = (1..=case.circuit.discharge.runs.len()).filter_map(|index| worst(case, index));
+    wrong_or_greatest(rises.map(|(at, ratio)| (judge(case, at, ratio, &ladder), -ratio)))
 }
 
 /// The operating point at which that rise lifts oil least, and the ratio there.
@@ -63,8 +50,7 @@ fn judge(case: &Case, at: At, ratio: f64, ladder: &Ladder) -> Finding {
         let share = Value::Of(Kind::Share, at.point.bypass_share);
         says = says.and(", with the hot-gas bypass open ({} of the flow)", [share]);
     }
-    let velocity =
-        at.answer.tubes.iter().filter(|t| t.flow_kg_s > 0.0).map(|t| t.velocity_m_s).fold(f64::INFINITY, f64::min);
+    let velocity = at.velocities().fold(f64::INFINITY, f64::min);
     says = if velocity.is_finite() {
         let values = [Value::Of(Kind::Velocity, velocity), Value::Of(Kind::Velocity, PRACTICE_M_S)];
         says.and(". The gas climbs at {}; common practice asks for {}.", values)
@@ -78,7 +64,7 @@ fn judge(case: &Case, at: At, ratio: f64, ladder: &Ladder) -> Finding {
     } else if sealed().next().is_some() {
         says = says.and(" {} is sealed with oil there.", [Value::names(sealed())]);
     }
-    let finding = case.finding(RULE.id, verdict).at(at.point.id).place(Place::Runs(LineId::Discharge, vec![number]));
+    let finding = case.finding(RULE.id, verdict).at(at.point.id).place(Place::run(LineId::Discharge, number));
     finding.found(ratio, limit.value, Kind::Ratio).says(says).by(limit.source.clone())
 }
 
@@ -134,7 +120,7 @@ mod tests {
             circuit.discharge.runs.insert(3, second);
         });
         let places: Vec<_> = findings(RULE, &wide).into_iter().filter_map(|found| found.place).collect();
-        assert_eq!(places, [2, 4].map(|number| Place::Runs(LineId::Discharge, vec![number])));
+        assert_eq!(places, [2, 4].map(|number| Place::run(LineId::Discharge, number)));
     }
 
     #[test]

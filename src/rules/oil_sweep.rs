@@ -1,12 +1,11 @@
 //! `oil-sweep`: do level runs of the discharge line move oil at the least flow?
 
-use super::case::{At, Case, least};
+use super::case::{Case, least};
 use super::finding::{Finding, Look, Place, Rule, Verdict};
 use super::say::{Value, say};
 use crate::job::{LineId, Path, Slope};
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "oil-sweep",
     question: "Do level runs of the discharge line move oil at the least flow?",
@@ -17,24 +16,12 @@ caution, never a fail.
 
 Oil that lies in the line is missing in the compressors, and comes back as a slug when the flow rises again.",
     limits: &["oil_sweep", "slope"],
-    look: Look::Circuit(look),
+    look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };
 
-fn look(case: &Case) -> Vec<Finding> {
-    judge(case).into_iter().collect()
-}
-
-fn speed(at: &At) -> f64 {
-    at.answer.tubes.iter().filter(|t| t.flow_kg_s > 0.0).map(|t| t.velocity_m_s).fold(f64::INFINITY, f64::min)
-}
-
-fn slowest<'a>(case: &Case<'a>) -> Option<(At<'a>, f64)> {
-    let level = case.runs(LineId::Discharge).filter(|at| at.answer.path == "level");
-    least(level.map(|at| (at, speed(&at))))
-}
-
 fn judge(case: &Case) -> Option<Finding> {
-    let (at, velocity) = slowest(case)?;
+    let level = case.runs(LineId::Discharge).filter(|at| at.answer.path == "level");
+    let (at, velocity) = least(level.map(|at| (at, at.velocities().fold(f64::INFINITY, f64::min))))?;
     let limit = case.limit("oil_sweep");
     let verdict = if velocity < limit.value { Verdict::Caution } else { Verdict::Pass };
     let number = at.answer.index;
@@ -51,7 +38,7 @@ fn judge(case: &Case) -> Option<Finding> {
         };
         says = says.and(settles, []);
     }
-    let finding = case.finding(RULE.id, verdict).at(at.point.id).place(Place::Runs(LineId::Discharge, vec![number]));
+    let finding = case.finding(RULE.id, verdict).at(at.point.id).place(Place::run(LineId::Discharge, number));
     Some(finding.found(velocity, limit.value, Kind::Velocity).says(says).by(limit.source))
 }
 
@@ -93,7 +80,7 @@ mod tests {
             });
             let found = finding(RULE, &wide);
             assert_eq!(found.verdict, Verdict::Caution);
-            assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![3])));
+            assert_eq!(found.place, Some(Place::run(LineId::Discharge, 3)));
             found.text(&wide)
         };
         assert!(told(Some(Slope::WithFlow)).ends_with("drains on with the flow by the slope."));

@@ -9,7 +9,6 @@ use crate::units::Kind;
 /// The operating point that counts.
 const POINT: PointId = PointId::SummerFull;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "plant-load",
     question: "Does the plant carry the load on the design day, with the spare modules out of service?",

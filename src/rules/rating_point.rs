@@ -7,7 +7,6 @@ use crate::job::Performance;
 use crate::survey::PointId;
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "rating-point",
     question: "Do the rated capacity and power of the compressors belong together, and does every operating point cool?",

@@ -7,7 +7,6 @@ use crate::job::HeadControl;
 use crate::survey::{Charge, DEFERRAL, PointId, ReceiverCharge};
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "receiver",
     question: "Does the receiver hold the pump-down, and the winter flooding on top?",
@@ -31,13 +30,10 @@ what charge is allowed.",
 
 fn look(case: &Case) -> Vec<Finding> {
     match &case.solved.charge {
-        Some(charge) => {
-            let finding = match &charge.receiver {
-                Some(receiver) => judge(case, charge, receiver),
-                None => without(case, charge),
-            };
-            vec![finding]
-        }
+        Some(charge) => vec![match &charge.receiver {
+            Some(receiver) => judge(case, charge, receiver),
+            None => without(case, charge),
+        }],
         // Without an operating point there is nothing to say; with one a limit lies outside the refrigerant's range.
         None if case.points().next().is_some() => {
             let finding = case.finding(RULE.id, Verdict::NotJudged).by(case.limit("receiver_temperature").source);

@@ -1,7 +1,7 @@
 //! `riser-traps`: a trap at the foot, traps between on a tall riser, a loop at the top.
 
 use super::case::Case;
-use super::finding::{Finding, Look, Place, Rule, Verdict};
+use super::finding::{Finding, Look, Place, Rule, Verdict, wrong_or_greatest};
 use super::say::{Value, say};
 use crate::job::{LineId, Path, Traps};
 use crate::units::Kind;
@@ -9,7 +9,6 @@ use crate::units::Kind;
 /// Slack on heights read from a drawing, m.
 const SLACK: f64 = 0.005;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "riser-traps",
     question: "Has every riser a trap at its foot, traps between where it is tall, and a loop at its top?",
@@ -36,27 +35,11 @@ struct Rise<'a> {
 }
 
 fn look(case: &Case) -> Vec<Finding> {
-    let rises: Vec<Rise> = case
-        .circuit
-        .discharge
-        .runs
-        .iter()
-        .enumerate()
-        .filter_map(|(index, run)| match &run.path {
-            Path::Rise { length, traps } => Some(Rise { index, height: length.value, traps }),
-            _ => None,
-        })
-        .collect();
-    let findings: Vec<Finding> = rises.iter().map(|rise| judge(case, rise)).collect();
-    let wrong = findings.iter().any(|finding| finding.verdict > Verdict::Pass);
-    let tallest = rises.iter().map(|rise| rise.height).fold(0.0, f64::max);
-    findings
-        .into_iter()
-        .zip(rises)
-        .filter(|(finding, rise)| if wrong { finding.verdict > Verdict::Pass } else { rise.height >= tallest })
-        .map(|(finding, _)| finding)
-        .take(if wrong { usize::MAX } else { 1 })
-        .collect()
+    let rises = case.circuit.discharge.runs.iter().enumerate().filter_map(|(index, run)| match &run.path {
+        Path::Rise { length, traps } => Some(Rise { index, height: length.value, traps }),
+        _ => None,
+    });
+    wrong_or_greatest(rises.map(|rise| (judge(case, &rise), rise.height)))
 }
 
 fn judge(case: &Case, rise: &Rise) -> Finding {
@@ -94,7 +77,7 @@ fn judge(case: &Case, rise: &Rise) -> Finding {
         (None, false, false, false) => (Verdict::Pass, least, says),
     };
     case.finding(RULE.id, verdict)
-        .place(Place::Runs(LineId::Discharge, vec![number]))
+        .place(Place::run(LineId::Discharge, number))
         .found(rise.height, limit.value, Kind::Length)
         .says(says)
         .by(limit.source)
@@ -146,7 +129,7 @@ mod tests {
     fn missing_traps_are_named() {
         let job = changed(|c| traps(c, 50.0, false, false, &[]));
         let found = finding(RULE, &job);
-        assert_eq!((found.verdict, &found.place), (Verdict::Caution, &Some(Place::Runs(LineId::Discharge, vec![2]))));
+        assert_eq!((found.verdict, &found.place), (Verdict::Caution, &Some(Place::run(LineId::Discharge, 2))));
         assert_eq!(
             found.text(&job),
             "In the rise of 50 ft in 2-5/8 ACR (run 2) there is no trap at its foot, more than 20 ft between traps and no \

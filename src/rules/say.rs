@@ -2,6 +2,7 @@
 
 use crate::job::{Circuit, Job, LineId, Path, Run};
 use crate::survey::PointId;
+use crate::units::words::and;
 use crate::units::{Kind, System, factor};
 use crate::weather::Doubt;
 
@@ -41,16 +42,10 @@ pub enum Value {
     Temperature(f64),
     /// A temperature difference to a hundredth, K.
     Fine(f64),
-    /// A length that may be a few inches, m.
-    Inches(f64),
     /// A length that is read off a rule, m.
     Rule(f64),
     /// A vessel's volume that is enough, rounded up, m3.
     Vessel(f64),
-    /// A time in s.
-    Time(f64),
-    /// A flow coefficient, Kv.
-    Kv(f64),
     /// A whole number.
     Count(usize),
     /// A word that a job or a table gives, or a fixed one.
@@ -179,11 +174,8 @@ impl Value {
             Self::Degrees(kelvin) => degrees(show, *kelvin),
             Self::Temperature(kelvin) => show.temperature(*kelvin),
             Self::Fine(kelvin) => show.small_difference(*kelvin),
-            Self::Inches(metres) => show.inches_or_length(*metres),
             Self::Rule(metres) => show.rule_length(*metres),
             Self::Vessel(volume) => vessel(show, *volume),
-            Self::Time(seconds) => show.short_time(*seconds),
-            Self::Kv(kv) => show.flow_coefficient(*kv),
             Self::Count(count) => count.to_string(),
             Self::Name(name) => name.clone(),
             Self::List(values) => list(values.iter().map(|value| value.text(scene))),
@@ -206,11 +198,7 @@ impl Value {
 
 /// The whole less its parts, each to a tenth of a degree, as they are shown.
 fn rest(show: System, whole: f64, parts: &[f64]) -> f64 {
-    let tenth = 0.1
-        * match show {
-            System::Ip => factor::FAHRENHEIT_DEGREE,
-            System::Si => 1.0,
-        };
+    let tenth = if show == System::Ip { 0.1 * factor::FAHRENHEIT_DEGREE } else { 0.1 };
     let shown = |kelvin: f64| (kelvin / tenth).round() * tenth;
     (shown(whole) - parts.iter().copied().map(shown).sum::<f64>()).max(0.0)
 }
@@ -226,10 +214,7 @@ fn degrees(show: System, kelvin: f64) -> String {
 
 /// A volume that is enough as it is read: rounded up.
 fn vessel(show: System, volume: f64) -> String {
-    let step = match show {
-        System::Ip => 0.1 * factor::CUBIC_FOOT,
-        System::Si => factor::LITRE,
-    };
+    let step = if show == System::Ip { 0.1 * factor::CUBIC_FOOT } else { factor::LITRE };
     show.volume((volume / step - 1e-6).ceil() * step)
 }
 
@@ -247,9 +232,7 @@ fn name_run(show: System, run: &Run, number: usize) -> String {
 
 /// Words in a row: `a`, `a and b`, `a, b and c`.
 pub(crate) fn list(words: impl IntoIterator<Item = String>) -> String {
-    let mut words: Vec<String> = words.into_iter().collect();
-    let Some(last) = words.pop() else { return String::new() };
-    if words.is_empty() { last } else { format!("{} and {last}", words.join(", ")) }
+    and(&words.into_iter().collect::<Vec<_>>())
 }
 
 /// A sentence's start: `Two of 7/8 K`.

@@ -5,7 +5,6 @@ use super::finding::{Finding, Look, Place, Rule, Verdict};
 use super::say::{Say, Value, say};
 use crate::job::{LineId, Path, Run, Slope};
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "slope",
     question: "Do level runs of the discharge line fall with the flow?",
@@ -64,7 +63,7 @@ fn look(case: &Case) -> Vec<Finding> {
     let finding =
         case.finding(RULE.id, worst.map_or(Verdict::Pass, |(verdict, _)| verdict)).by(case.limit("slope").source);
     vec![match worst {
-        Some((_, number)) => finding.place(Place::Runs(LineId::Discharge, vec![number])).says(says),
+        Some((_, number)) => finding.place(Place::run(LineId::Discharge, number)).says(says),
         None => finding.says(say("Every level run of the discharge line falls with the flow.", [])),
     }]
 }
@@ -114,7 +113,7 @@ mod tests {
         let found = finding(RULE, &changed(|c| lies(c, 3, Some(Slope::Level))));
         assert_eq!(found.verdict, Verdict::Caution);
         let found = finding(RULE, &changed(|c| lies(c, 3, Some(Slope::AgainstFlow))));
-        assert_eq!((found.verdict, found.place), (Verdict::Caution, Some(Place::Runs(LineId::Discharge, vec![3]))));
+        assert_eq!((found.verdict, found.place), (Verdict::Caution, Some(Place::run(LineId::Discharge, 3))));
     }
 
     #[test]

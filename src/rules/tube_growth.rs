@@ -1,12 +1,11 @@
 //! `tube-growth`: does a long hot run have room to grow?
 
-use super::case::{Case, greatest};
-use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::case::Case;
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict, wrong_or_greatest};
 use super::say::{Value, say};
 use crate::survey::Straight;
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "tube-growth",
     question: "Does every straight run have room to grow when it warms?",
@@ -27,12 +26,8 @@ anchor at the middle of the run, a shorter one at both ends. The finding also te
 };
 
 fn look(case: &Case) -> Vec<Finding> {
-    let findings: Vec<(Finding, f64)> =
-        case.solved.straights.iter().map(|straight| (judge(case, straight), straight.growth_m)).collect();
-    if findings.iter().any(|(finding, _)| finding.verdict > Verdict::Pass) {
-        return findings.into_iter().map(|(f, _)| f).filter(|finding| finding.verdict > Verdict::Pass).collect();
-    }
-    greatest(findings.into_iter()).map(|(finding, _)| finding).into_iter().collect()
+    let straights = case.solved.straights.iter();
+    wrong_or_greatest(straights.map(|straight| (judge(case, straight), straight.growth_m)))
 }
 
 fn judge(case: &Case, straight: &Straight) -> Finding {
@@ -157,7 +152,7 @@ mod tests {
     fn a_long_run_between_two_machines_fails_and_bends_in_it_make_it_a_caution() {
         let found = finding(RULE, &straight_line(60.0, 0));
         assert_eq!(found.verdict, Verdict::Fail, "{found:#?}");
-        assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![1])));
+        assert_eq!(found.place, Some(Place::run(LineId::Discharge, 1)));
         let bent = straight_line(60.0, 3);
         let found = finding(RULE, &bent);
         assert_eq!(found.verdict, Verdict::Caution);

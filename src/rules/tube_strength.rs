@@ -1,12 +1,11 @@
 //! `tube-strength`: is the tube rated, annealed, at its temperature, for the design pressure?
 
-use super::case::{Case, least};
-use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::case::Case;
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict, wrong_or_greatest};
 use super::say::{Value, say};
 use crate::survey::{Design, Strength};
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "tube-strength",
     question: "Is the tube rated, annealed, at its temperature, for the design pressure of the high side?",
@@ -32,16 +31,8 @@ fn look(case: &Case) -> Vec<Finding> {
         let finding = case.finding(RULE.id, Verdict::NotJudged).says(says);
         return vec![finding.by(Source::Published("ashrae-15"))];
     };
-    let findings = kinds(&case.solved.strengths).into_iter().map(|(tube, runs)| judge(case, tube, runs, design));
-    let (wrong, good): (Vec<Finding>, Vec<Finding>) = findings.partition(|finding| finding.verdict > Verdict::Pass);
-    if !wrong.is_empty() {
-        return wrong;
-    }
-    let rated = |finding: Finding| {
-        let rated = finding.measure.map_or(f64::MAX, |found| found.value);
-        (finding, rated)
-    };
-    least(good.into_iter().map(rated)).map(|(finding, _)| finding).into_iter().collect()
+    let kinds = kinds(&case.solved.strengths).into_iter();
+    wrong_or_greatest(kinds.map(|(tube, runs)| (judge(case, tube, runs, design), -tube.rated_Pa.unwrap_or(f64::MAX))))
 }
 
 /// The kinds of tube of each line in order of flow, each where it is warmest, with the numbers of its runs.

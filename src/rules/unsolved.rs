@@ -83,7 +83,7 @@ fn finding(case: &Case, rule: &'static str, first: &Unsolved, lost: &[PointId]) 
             ),
         ),
         Why::LineTooSmall { line, run } => (
-            finding.place(Place::Runs(*line, vec![*run])),
+            finding.place(Place::run(*line, *run)),
             say(
                 "The flow of {} does not go through the {} line: {} loses more pressure than there is.",
                 [points, Value::name(line.name()), Value::Run(*line, *run)],

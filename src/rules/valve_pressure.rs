@@ -6,7 +6,6 @@ use super::say::{Value, say};
 use crate::survey::Point;
 use crate::units::Kind;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "valve-pressure",
     question: "Is there pressure enough across the expansion valve on the coldest day?",
@@ -18,24 +17,12 @@ needs for its full capacity. What the distributor and the evaporator take themse
 On a cold day a condenser on the roof pulls the head pressure down until the valve cannot feed the evaporator: suction \
 pressure falls, the low-pressure switch trips or the evaporator freezes.",
     limits: &[],
-    look: Look::Circuit(look),
+    look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };
 
-fn look(case: &Case) -> Vec<Finding> {
-    judge(case).into_iter().collect()
-}
-
-fn difference(point: &Point) -> f64 {
-    point.state.valve_inlet.pressure_Pa - point.state.suction.pressure_Pa
-}
-
-/// The operating point with the least pressure across the valve.
-fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
-    least(case.points().map(|point| (point, difference(point))))
-}
-
 fn judge(case: &Case) -> Option<Finding> {
-    let (point, across) = worst(case)?;
+    let across = |point: &Point| point.state.valve_inlet.pressure_Pa - point.state.suction.pressure_Pa;
+    let (point, across) = least(case.points().map(|point| (point, across(point))))?;
     let pressure = |pascals: f64| Value::Of(Kind::PressureDifference, pascals);
     let stands = if across > 0.0 {
         say("{} stand across the expansion valve at {}", [pressure(across), Value::Point(point.id)])

@@ -11,7 +11,6 @@ use crate::units::Kind;
 /// How far under its setting a control still holds, K: less than any controller can see.
 const SLACK: f64 = 0.05;
 
-/// The rule.
 pub const RULE: Rule = Rule {
     id: "winter-hold",
     question: "Do the controls hold the condensing temperature on the coldest day?",
@@ -29,18 +28,11 @@ An operating point at which it falls to the evaporating temperature is a fail of
 };
 
 fn look(case: &Case) -> Vec<Finding> {
-    let mut findings = unsolved::findings(case, RULE.id);
-    findings.extend(judge(case));
-    findings
-}
-
-/// The operating point with the lowest condensing temperature.
-fn coldest<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
-    least(case.points().map(|point| (point, point.condensing_K)))
+    unsolved::and_then(case, RULE.id, judge)
 }
 
 fn judge(case: &Case) -> Option<Finding> {
-    let (point, condensing) = coldest(case)?;
+    let (point, condensing) = least(case.points().map(|point| (point, point.condensing_K)))?;
     let hold = match case.circuit.condenser.head_control {
         HeadControl::None => return Some(uncontrolled(case, point, condensing)),
         HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => hold.kelvin(),

@@ -6,7 +6,7 @@ use serde::Serialize;
 /// The list to buy from: all circuits of a job, copies and parallel tubes each counted.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TakeOff {
-    /// The job.
+    /// Which job.
     pub job: JobName,
     /// The units of its text and its spreadsheet.
     #[serde(skip)]
@@ -31,7 +31,7 @@ pub struct TakeOff {
     pub hangers: Vec<HangerRow>,
     /// Joints by size of tube.
     pub joints: Vec<JointRow>,
-    /// Nitrogen.
+    /// Dry nitrogen.
     pub nitrogen: Nitrogen,
     /// Refrigerant by kind; none where the job was not solved.
     pub refrigerant: Vec<RefrigerantRow>,
@@ -44,9 +44,7 @@ pub struct TakeOff {
 /// Which job it is.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct JobName {
-    /// Its title.
     pub title: String,
-    /// Its file.
     pub file: String,
 }
 
@@ -55,45 +53,32 @@ pub struct JobName {
 pub struct Allowance {
     /// Share of the drawn length.
     pub share: f64,
-    /// Source key.
     pub source: String,
 }
 
 /// Tube of one size.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct TubeRow {
-    /// Trade name.
     pub size: String,
     /// `copper`, `steel`, or `own` where the job gives the tube and its material is not known.
     pub material: &'static str,
-    /// Outside diameter.
     pub outside_m: f64,
-    /// Wall.
     pub wall_m: f64,
-    /// Length as drawn.
     pub drawn_m: f64,
-    /// With the allowance.
     pub to_order_m: f64,
-    /// A straight length as it is sold.
     pub straight_length_m: f64,
     /// How many of these the length to order takes.
     pub straight_lengths: u64,
-    /// Metal of the drawn length.
     pub drawn_kg: f64,
-    /// Metal of the length to order.
     pub to_order_kg: f64,
 }
 
 /// Metal of the tube, fittings not counted.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Metal {
-    /// Copper as drawn.
     pub copper_drawn_kg: f64,
-    /// Copper to order.
     pub copper_to_order_kg: f64,
-    /// Steel as drawn.
     pub steel_drawn_kg: f64,
-    /// Steel to order.
     pub steel_to_order_kg: f64,
     /// Tube of the job's own as drawn, by the density of copper.
     pub own_drawn_kg: f64,
@@ -121,11 +106,8 @@ pub struct FittingRow {
 /// Traps or loops of one size.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct TrapRow {
-    /// `trap` or `loop`.
     pub kind: &'static str,
-    /// Trade name of the tube.
     pub size: String,
-    /// How many.
     pub count: u64,
     /// Elbows that make them.
     pub elbows: u64,
@@ -134,11 +116,9 @@ pub struct TrapRow {
 /// Parts of one kind and size.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct PartRow {
-    /// Its name in the job.
     pub kind: String,
     /// Trade name of the tube that it joins.
     pub size: String,
-    /// How many.
     pub count: u64,
     /// Flow coefficient, m3/h at 1 bar, where the job gives it.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -158,22 +138,16 @@ pub struct InsulationRow {
     pub size: String,
     /// Outside diameter of that tube.
     pub inside_m: f64,
-    /// Its thickness.
     pub thickness_m: f64,
-    /// Length as drawn.
     pub drawn_m: f64,
-    /// With the allowance.
     pub to_order_m: f64,
 }
 
 /// Hangers of one size of tube.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct HangerRow {
-    /// Trade name of the tube.
     pub size: String,
-    /// `level` or `upright`.
     pub tube: &'static str,
-    /// How many.
     pub count: u64,
     /// Greatest distance between two.
     pub spacing_m: f64,
@@ -184,26 +158,18 @@ pub struct HangerRow {
 /// Joints of one size of tube.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct JointRow {
-    /// Trade name of the tube.
     pub size: String,
-    /// `brazed` or `welded`.
     pub kind: &'static str,
-    /// How many.
     pub count: u64,
-    /// Of these, at fittings but couplings.
     pub at_fittings: u64,
-    /// Of these, between straight lengths.
     pub between_lengths: u64,
-    /// Of these, at parts.
     pub at_parts: u64,
-    /// Of these, at the ends of the lines.
     pub at_ends: u64,
 }
 
 /// Dry nitrogen, as gas of the atmosphere's pressure.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Nitrogen {
-    /// Volume inside the tube as drawn.
     pub inside_m3: f64,
     /// To sweep the air out.
     pub sweep_m3: f64,
@@ -221,14 +187,12 @@ pub struct CountedBy {
     pub what: &'static str,
     /// The rule, in a sentence.
     pub says: String,
-    /// Source key.
     pub source: String,
 }
 
 /// Refrigerant of one kind.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RefrigerantRow {
-    /// ASHRAE 34 number.
     pub refrigerant: String,
     /// The charge of the circuits whose charge could be counted.
     pub charge_kg: f64,
@@ -243,8 +207,6 @@ pub struct RefrigerantRow {
 /// What a charge does not hold.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct NotCounted {
-    /// What, in words.
     pub what: String,
-    /// Of which circuits.
     pub circuits: Vec<String>,
 }

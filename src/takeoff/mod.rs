@@ -11,13 +11,12 @@ mod rules;
 mod spreadsheet;
 mod text;
 
-pub use answer::{
-    Allowance, CountedBy, FittingRow, HangerRow, InsulationRow, JobName, JointRow, Metal, Nitrogen, NotCounted,
-    PartRow, RefrigerantRow, TakeOff, TrapRow, TubeRow,
-};
+use answer::Allowance;
+pub use answer::{FittingRow, TakeOff};
 
 use crate::job::{Job, Line};
 use crate::refdata::practice;
+use crate::report::{TOOL, write_json};
 use crate::survey::Survey;
 use count::Tally;
 use serde::Serialize;
@@ -83,10 +82,8 @@ impl TakeOff {
             #[serde(flatten)]
             take_off: &'a TakeOff,
         }
-        let tool = concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION"));
-        let answer = Answer { format: 1, tool, take_off: self };
-        let text = serde_json::to_string_pretty(&answer).map_err(|e| TakeOffFault::Unwritten(e.to_string()))?;
-        Ok(text + "\n")
+        let answer = Answer { format: 1, tool: TOOL, take_off: self };
+        write_json(&answer).map_err(|fault| TakeOffFault::Unwritten(fault.to_string()))
     }
 }
 

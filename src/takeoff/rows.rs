@@ -7,7 +7,8 @@ use super::answer::{
 use super::count::{Size, Tally, begun, straight_length, undrawn};
 use super::rules::counted_by;
 use crate::job::Job;
-use crate::refdata::{Material, Tube, fitting, practice, support_spacing};
+use crate::refdata::practices::figure;
+use crate::refdata::{Material, Tube, fitting, support_spacing};
 use crate::survey::{DEFERRAL, Survey, design};
 use crate::units::metres;
 
@@ -179,7 +180,6 @@ fn joints(tally: &Tally) -> Vec<JointRow> {
 }
 
 fn nitrogen(job: &Job, tally: &Tally, joints: &[JointRow]) -> Nitrogen {
-    let figure = |key| practice(key).map_or(f64::NAN, |practice| practice.value);
     let inside = tally.inside.iter().fold(0.0, |a, b| a + b);
     let brazed: u64 = joints.iter().filter(|row| row.kind == "brazed").map(|row| row.count).sum();
     let test = job.circuits.iter().zip(&tally.inside).try_fold(0.0, |sum, (circuit, inside)| {

@@ -1,12 +1,12 @@
 //! How each thing is counted, in words. The count itself is in `count` and `junction`.
 
 use super::answer::{Allowance, CountedBy};
+use crate::refdata::practices::figure;
 use crate::refdata::{fitting, practice};
 use crate::units::System;
 
 /// The rules of a take-off, in its order.
 pub(super) fn counted_by(show: System, allowance: &Allowance) -> Vec<CountedBy> {
-    let figure = |key: &str| practice(key).map_or(f64::NAN, |practice| practice.value);
     let source = |key: &str| practice(key).map_or_else(String::new, |practice| practice.source.clone());
     let by = |what: &'static str, says: String, source: &str| CountedBy { what, says, source: source.to_owned() };
     let asked = if allowance.source == "user" { " as asked" } else { "" };

@@ -160,7 +160,6 @@ mod tests {
     use super::{parts, taken_as};
     use crate::job::Assumption;
     use crate::units::System;
-    use crate::units::words::and;
 
     #[test]
     fn what_was_taken_is_said_in_words() {
