@@ -46,13 +46,26 @@ pub(super) struct Arguments {
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
     /// Check a job: does it work as drawn, what fails, and what would mend it
-    Check(Check),
+    #[command(after_help = "\
+Examples:
+  roofrun check hall.toml
+  roofrun check hall.toml --format json > hall.json
+  roofrun new | roofrun check -
+
+Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
+    Check(JobFile),
     /// Find the tube of runs left open: the cheapest that passes, and what one size up or down would do
     Size(Size),
     /// Find one set of changes with which nothing of a job fails, and write the changed job
     Remedy(RemedyArguments),
     /// Study the site of a job: room to breathe, warm air, sound, weight, edges, and the year hour by hour
-    Site(SiteArguments),
+    #[command(after_help = "\
+Examples:
+  roofrun site hall.toml
+  roofrun site hall.toml --format json > hall-site.json
+
+Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
+    Site(JobFile),
     /// Write a job to start from: one that passes, every key explained
     New(New),
     /// List what to buy and to braze for a job
@@ -89,14 +102,7 @@ impl From<Units> for System {
 }
 
 #[derive(Args, Debug)]
-#[command(after_help = "\
-Examples:
-  roofrun check hall.toml
-  roofrun check hall.toml --format json > hall.json
-  roofrun new | roofrun check -
-
-Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
-pub(super) struct Check {
+pub(super) struct JobFile {
     /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
@@ -126,23 +132,6 @@ pub(super) struct RemedyArguments {
     /// Replace FILE if it is there
     #[arg(long, requires = "write")]
     pub overwrite: bool,
-
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
-}
-
-#[derive(Args, Debug)]
-#[command(after_help = "\
-Examples:
-  roofrun site hall.toml
-  roofrun site hall.toml --format json > hall-site.json
-
-Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
-pub(super) struct SiteArguments {
-    /// The job file, or - for standard input
-    #[arg(value_name = "JOB")]
-    pub job: PathBuf,
 
     /// For people, or for programs: SI, the unit in each key
     #[arg(long, value_enum, default_value_t = Format::Text)]

@@ -1,6 +1,6 @@
 //! `check`: a job's answer.
 
-use super::arguments::{Check, Format};
+use super::arguments::{Format, JobFile};
 use super::screen::{self, Trouble};
 use crate::job::{self, Job, Performance};
 use crate::layout::{Hang, Sheet, style};
@@ -12,7 +12,7 @@ use std::io::Read;
 use std::path::Path;
 use std::process::ExitCode;
 
-pub(super) fn run(what: &Check, width: usize) -> Result<ExitCode, Trouble> {
+pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
     let job = open(&what.job, width)?;
     let survey = survey::survey(&job).map_err(|faults| unsurveyed(&job, &faults, width))?;
     if survey.circuits.iter().all(never_balances) {

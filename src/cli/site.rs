@@ -1,6 +1,6 @@
 //! `site`: the roof and the year of a job.
 
-use super::arguments::{Format, SiteArguments};
+use super::arguments::{Format, JobFile};
 use super::check;
 use super::screen::{self, Trouble};
 use crate::job::Job;
@@ -11,7 +11,7 @@ use std::process::ExitCode;
 use std::sync::Once;
 use std::time::{Duration, Instant};
 
-pub(super) fn run(what: &SiteArguments, width: usize) -> Result<ExitCode, Trouble> {
+pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
     let job = check::open(&what.job, width)?;
     if job.roof.is_none() && job.weather.is_none() {
         return Err(Trouble::words(nothing(&job)));

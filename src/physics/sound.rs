@@ -81,22 +81,6 @@ pub fn sum(levels: impl IntoIterator<Item = f64>) -> f64 {
     10.0 * levels.into_iter().map(|level| 10f64.powf(level / 10.0)).sum::<f64>().log10()
 }
 
-/// A-weighted level of eight octave levels: each with its weight, added by energy.
-///
-/// Source: `iec-61672`.
-///
-/// ```
-/// use roofrun::physics::sound::a_weighted;
-/// // 1000 Hz alone is weighted by nothing.
-/// let one = [f64::NEG_INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY, 80.0, f64::NEG_INFINITY,
-///     f64::NEG_INFINITY, f64::NEG_INFINITY];
-/// assert_eq!(a_weighted(&one), 80.0);
-/// ```
-#[must_use]
-pub fn a_weighted(octaves: &[f64; 8]) -> f64 {
-    sum(octaves.iter().zip(A_WEIGHTS).map(|(level, weight)| level + weight))
-}
-
 /// What a level loses by spreading over spheres, dB:
 ///
 /// A_div = 20 lg (d / 1 m) + 11

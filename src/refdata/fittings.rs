@@ -91,18 +91,10 @@ struct LengthRow {
     columns: BTreeMap<String, f64>,
 }
 
-/// What is wrong with the two tables: a row of either, or a fitting with no column.
-#[derive(Debug, thiserror::Error)]
-enum Bad {
-    #[error(transparent)]
-    Row(#[from] csv::Error),
-    #[error("no lengths for `{0}`")]
-    NoLengths(String),
-}
-
-fn read() -> Result<Vec<Fitting>, Bad> {
-    let lengths: Vec<LengthRow> = rows(LENGTHS)?;
-    rows::<FittingRow>(FITTINGS)?
+fn read() -> Result<Vec<Fitting>, String> {
+    let lengths: Vec<LengthRow> = rows(LENGTHS).map_err(|bad| bad.to_string())?;
+    rows::<FittingRow>(FITTINGS)
+        .map_err(|bad| bad.to_string())?
         .into_iter()
         .map(|row| {
             let column = format!("{}_ft", row.made_of.replace('-', "_"));
@@ -110,7 +102,7 @@ fn read() -> Result<Vec<Fitting>, Bad> {
                 l.columns.get(&column).map(|ft| (inches(l.nominal_in).value, feet(row.times * ft).value))
             };
             Ok(Fitting {
-                lengths: lengths.iter().map(of).collect::<Option<_>>().ok_or(Bad::NoLengths(column.clone()))?,
+                lengths: lengths.iter().map(of).collect::<Option<_>>().ok_or(format!("no lengths for `{column}`"))?,
                 lengths_source: lengths.first().map(|l| l.source.clone()).unwrap_or_default(),
                 name: row.name,
                 says: row.says,

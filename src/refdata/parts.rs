@@ -30,7 +30,8 @@ pub enum Typical {
 }
 
 /// A kind of part.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(try_from = "Row")]
 pub struct PartFacts {
     /// Its name in a job file, `filter-drier`.
     pub name: String,
@@ -66,23 +67,14 @@ struct Row {
     source: String,
 }
 
-/// What is wrong with the table.
-#[derive(Debug, thiserror::Error)]
-enum Bad {
-    #[error(transparent)]
-    Row(#[from] csv::Error),
-    #[error("`{0}` has not exactly one of a loss and a length")]
-    Typical(String),
-}
-
 impl TryFrom<Row> for PartFacts {
-    type Error = Bad;
+    type Error = String;
 
-    fn try_from(row: Row) -> Result<Self, Bad> {
+    fn try_from(row: Row) -> Result<Self, String> {
         let typical = match (row.loss_psi, row.bores) {
             (Some(psi), None) => Typical::Loss(pascals(psi * PSI)),
             (None, Some(bores)) => Typical::Bores(bores),
-            _ => return Err(Bad::Typical(row.name)),
+            _ => return Err(format!("`{}` has not exactly one of a loss and a length", row.name)),
         };
         Ok(Self {
             name: row.name,
@@ -97,15 +89,11 @@ impl TryFrom<Row> for PartFacts {
     }
 }
 
-fn read() -> Result<Vec<PartFacts>, Bad> {
-    rows::<Row>(TEXT)?.into_iter().map(PartFacts::try_from).collect()
-}
-
 /// All kinds of part.
 #[must_use]
 pub fn parts() -> &'static [PartFacts] {
     static TABLE: OnceLock<Vec<PartFacts>> = OnceLock::new();
-    TABLE.get_or_init(|| read().unwrap_or_default())
+    TABLE.get_or_init(|| rows(TEXT).unwrap_or_default())
 }
 
 /// The kind of part of that name.
@@ -125,7 +113,7 @@ mod tests {
 
     #[test]
     fn the_table_reads_and_every_part_loses_something() {
-        let parts = read().unwrap();
+        let parts: Vec<PartFacts> = rows(TEXT).unwrap();
         assert!(parts.len() >= 15);
         for p in parts {
             match p.typical {

@@ -95,15 +95,6 @@ struct Row {
     lfl_source: Option<String>,
 }
 
-/// What is wrong with the tables.
-#[derive(Debug, thiserror::Error)]
-enum Bad {
-    #[error(transparent)]
-    Row(#[from] csv::Error),
-    #[error("`{0}` is not a composition of listed components")]
-    Composition(String),
-}
-
 fn composition(text: &str) -> Option<Vec<Constituent>> {
     text.split(';')
         .map(|item| {
@@ -114,11 +105,12 @@ fn composition(text: &str) -> Option<Vec<Constituent>> {
         .collect()
 }
 
-fn read(components: &[Component]) -> Result<Vec<RefrigerantFacts>, Bad> {
-    rows::<Row>(REFRIGERANTS)?
+fn read(components: &[Component]) -> Result<Vec<RefrigerantFacts>, String> {
+    rows::<Row>(REFRIGERANTS)
+        .map_err(|bad| bad.to_string())?
         .into_iter()
         .map(|row| {
-            let bad = || Bad::Composition(row.composition_mass_percent.clone());
+            let bad = || format!("`{}` is not a composition of listed components", row.composition_mass_percent);
             let composition = composition(&row.composition_mass_percent).ok_or_else(bad)?;
             let shares: Vec<(f64, &Component)> = composition
                 .iter()

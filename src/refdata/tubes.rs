@@ -108,6 +108,8 @@ struct Row {
     source: String,
 }
 
+#[derive(Deserialize)]
+#[serde(from = "Row")]
 struct Entry {
     nominal: Length,
     tube: Tube,
@@ -140,13 +142,9 @@ impl From<Row> for Entry {
     }
 }
 
-fn read() -> Result<Vec<Entry>, csv::Error> {
-    Ok(rows::<Row>(TEXT)?.into_iter().map(Entry::from).collect())
-}
-
 fn entries() -> &'static [Entry] {
     static TABLE: OnceLock<Vec<Entry>> = OnceLock::new();
-    TABLE.get_or_init(|| read().unwrap_or_default())
+    TABLE.get_or_init(|| rows(TEXT).unwrap_or_default())
 }
 
 /// All tubes: ACR, L and K copper by rising size, then steel of schedule 40 and 80.
@@ -175,7 +173,7 @@ mod tests {
 
     #[test]
     fn the_table_reads_and_every_row_is_a_tube() {
-        let entries = read().unwrap();
+        let entries: Vec<Entry> = rows(TEXT).unwrap();
         assert_eq!(entries.len(), 15 + 15 + 15 + 12 + 12);
         for Entry { nominal, tube } in &entries {
             assert!(tube.bore().value > 0.0, "{}", tube.name);

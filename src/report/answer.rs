@@ -1,11 +1,10 @@
 //! The answer to a job: what every exporter writes out.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use crate::job::{Circuit, Job, Line};
 use crate::refdata::{Material, Tube};
 use crate::remedies::{self, Remedy, Whole};
 use crate::rules::{Finding, Verdict};
-use crate::survey::{self, CircuitSurvey, ModuleSurvey, PlantSurvey, Survey};
+use crate::survey::{self, CircuitSurvey, PlantSurvey, Survey};
 use serde::Serialize;
 
 /// A job, solved and judged.
@@ -19,30 +18,7 @@ pub struct Answer<'a> {
     /// One set of changes with which nothing fails, or that which fails least; nothing where nothing fails.
     pub whole: Option<Whole>,
     pub verdict: Verdict,
-    pub plant: Option<PlantAnswer>,
-}
-
-/// What the circuits carry together on the design day.
-#[derive(Clone, Debug, Serialize)]
-pub struct PlantAnswer {
-    pub load_W: f64,
-    /// Capacity of all modules at `summer full`.
-    pub capacity_W: f64,
-    pub spare: u32,
-    /// Capacity with the largest of them out.
-    pub capacity_without_spare_W: f64,
-    /// The modules in the order of the job.
-    pub modules: Vec<ModuleAnswer>,
-}
-
-/// Machines of one kind.
-#[derive(Clone, Debug, Serialize)]
-pub struct ModuleAnswer {
-    pub name: String,
-    /// How many of its kind stand there.
-    pub copies: u32,
-    /// Capacity of one at `summer full`; a circuit without a solution adds nothing.
-    pub capacity_W: f64,
+    pub plant: Option<PlantSurvey>,
 }
 
 /// A size of tube that a circuit's lines use.
@@ -70,7 +46,7 @@ impl<'a> Answer<'a> {
     #[must_use]
     pub fn new(job: &'a Job, survey: &'a Survey, findings: Vec<Finding>) -> Self {
         let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
-        let plant = survey::plant(job, &survey.circuits).map(PlantAnswer::from);
+        let plant = survey::plant(job, &survey.circuits);
         Self { job, survey, verdict, plant, findings, remedies: Vec::new(), whole: None }
     }
 
@@ -90,23 +66,6 @@ impl<'a> Answer<'a> {
     /// The circuits of the job, each with its survey.
     pub fn circuits(&self) -> impl Iterator<Item = (&'a Circuit, &'a CircuitSurvey)> + use<'a> {
         self.job.circuits.iter().zip(&self.survey.circuits)
-    }
-}
-
-impl From<PlantSurvey> for PlantAnswer {
-    fn from(plant: PlantSurvey) -> Self {
-        let module = |module: ModuleSurvey| ModuleAnswer {
-            name: module.name,
-            copies: module.quantity,
-            capacity_W: module.capacity_W,
-        };
-        Self {
-            load_W: plant.load_W,
-            capacity_W: plant.carries_W,
-            spare: plant.spare,
-            capacity_without_spare_W: plant.carries_without_spare_W,
-            modules: plant.modules.into_iter().map(module).collect(),
-        }
     }
 }
 

@@ -1,13 +1,13 @@
 //! The answer as JSON, format 1: SI base units, the unit in the key. Keys are only ever added.
 
-use super::answer::{Answer, PlantAnswer, TubeAnswer, tubes};
+use super::answer::{Answer, TubeAnswer, tubes};
 use super::remedy::{RemedyDocument, document, whole_document};
 use super::text::{of_the_circuits, of_the_site};
 use crate::job::{Assumption, Job};
 use crate::refdata::Known;
 use crate::remedies::Remedy;
 use crate::rules::{self, Finding, OwnLimit, Verdict};
-use crate::survey::{Charge, Closing, Derating, DropLeg, Point, Straight};
+use crate::survey::{Charge, Closing, Derating, DropLeg, PlantSurvey, Point, Straight};
 use serde::Serialize;
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 use std::io::{self, Write};
@@ -31,7 +31,7 @@ struct Document<'a> {
     verdict: Verdict,
     circuits: Vec<CircuitDocument<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    plant: Option<&'a PlantAnswer>,
+    plant: Option<&'a PlantSurvey>,
     findings: Vec<FindingDocument<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     whole_remedy: Option<RemedyDocument>,

@@ -6,24 +6,23 @@ use crate::refdata;
 /// The text that a person can read as a whole.
 const SAFETY: &str = include_str!("../../SAFETY.md");
 
-/// When a caution fits.
-#[derive(Clone, Copy)]
-enum Fits {
-    Always,
-    OnTheRoof,
-    Flammable,
-}
+/// Whether a caution fits a job.
+type Fits = fn(&Job) -> bool;
 
 /// The sections in their order.
 const SECTIONS: &[(&str, Fits)] = &[
-    ("Pressure", Fits::Always),
-    ("Hot surfaces", Fits::Always),
-    ("Brazing and nitrogen", Fits::Always),
-    ("Electrical and rotating parts", Fits::Always),
-    ("Roof edges and rigging", Fits::OnTheRoof),
-    ("Flammable refrigerants", Fits::Flammable),
-    ("Recovery of refrigerant", Fits::Always),
+    ("Pressure", |_| true),
+    ("Hot surfaces", |_| true),
+    ("Brazing and nitrogen", |_| true),
+    ("Electrical and rotating parts", |_| true),
+    ("Roof edges and rigging", |job| job.circuits.iter().any(|circuit| circuit.condenser.above.value > 0.0)),
+    ("Flammable refrigerants", |job| job.circuits.iter().any(|circuit| burns(&circuit.refrigerant))),
+    ("Recovery of refrigerant", |_| true),
 ];
+
+fn burns(refrigerant: &str) -> bool {
+    refdata::facts(refrigerant).is_some_and(|facts| !facts.safety_group.ends_with('1'))
+}
 
 /// The first paragraph of a section of SAFETY.md on one line; empty where there is no such section.
 fn first_paragraph(heading: &str) -> String {
@@ -33,18 +32,8 @@ fn first_paragraph(heading: &str) -> String {
 
 /// The cautions that fit the job: what each is about, and its text.
 pub(super) fn cautions(job: &Job) -> Vec<(&'static str, String)> {
-    let on_the_roof = job.circuits.iter().any(|circuit| circuit.condenser.above.value > 0.0);
-    let burns = |name: &str| refdata::facts(name).is_some_and(|facts| !facts.safety_group.ends_with('1'));
-    let flammable = job.circuits.iter().any(|circuit| burns(&circuit.refrigerant));
-    SECTIONS
-        .iter()
-        .filter(|(_, fits)| match fits {
-            Fits::Always => true,
-            Fits::OnTheRoof => on_the_roof,
-            Fits::Flammable => flammable,
-        })
-        .map(|(section, _)| (*section, first_paragraph(&format!("## {section}"))))
-        .collect()
+    let fitting = SECTIONS.iter().filter(|(_, fits)| fits(job));
+    fitting.map(|(section, _)| (*section, first_paragraph(&format!("## {section}")))).collect()
 }
 
 /// Who decides.

@@ -8,13 +8,10 @@ use crate::units::Kind;
 /// One circuit as drawn and as solved, in its job.
 #[derive(Clone, Copy, Debug)]
 pub struct Case<'a> {
-    /// The job.
     pub job: &'a Job,
     /// The circuit's index in it.
     pub index: usize,
-    /// The circuit as drawn.
     pub circuit: &'a Circuit,
-    /// The circuit as solved.
     pub solved: &'a CircuitSurvey,
 }
 
@@ -59,11 +56,8 @@ impl<'a> Case<'a> {
 /// A run at an operating point.
 #[derive(Clone, Copy)]
 pub(crate) struct At<'a> {
-    /// The operating point.
     pub point: &'a Point,
-    /// The run as drawn.
     pub run: &'a Run,
-    /// The run as solved.
     pub answer: &'a RunAnswer,
 }
 

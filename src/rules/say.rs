@@ -138,12 +138,6 @@ impl Say {
     }
 }
 
-impl From<String> for Say {
-    fn from(text: String) -> Self {
-        say("{}", [Value::Name(text)])
-    }
-}
-
 impl From<&'static str> for Say {
     fn from(text: &'static str) -> Self {
         say(text, [])

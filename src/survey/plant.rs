@@ -3,32 +3,38 @@
 
 use super::answer::{CircuitSurvey, PointId};
 use crate::job::{Job, modules};
+use serde::Serialize;
 
 /// What the circuits carry together on the design day.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub struct PlantSurvey {
     /// The load.
     pub load_W: f64,
+    /// Capacity of all machines at `summer full`.
+    #[serde(rename = "capacity_W")]
+    pub carries_W: f64,
     /// Machines that may be out of service.
     pub spare: u32,
-    /// Capacity of all machines at `summer full`.
-    pub carries_W: f64,
     /// Capacity with the largest of them out.
+    #[serde(rename = "capacity_without_spare_W")]
     pub carries_without_spare_W: f64,
     /// The machines in the order of the job, identical ones once.
     pub modules: Vec<ModuleSurvey>,
     /// Those that are out, the largest first.
+    #[serde(skip)]
     pub out: Vec<String>,
     /// Circuits without a solution at `summer full`, which count for nothing.
+    #[serde(skip)]
     pub unsolved: Vec<String>,
 }
 
 /// A machine of the plant.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub struct ModuleSurvey {
     /// Its name.
     pub name: String,
     /// How many identical ones stand there.
+    #[serde(rename = "copies")]
     pub quantity: u32,
     /// Capacity of one at `summer full`.
     pub capacity_W: f64,

@@ -17,33 +17,24 @@ type Place = usize;
 /// What is known of a size of tube.
 #[derive(Debug)]
 pub(super) struct Size<'a> {
-    /// The tube.
     pub tube: &'a Tube,
     /// Length drawn, m.
     pub drawn: f64,
     /// Hangers of level and of upright tube.
     pub hangers: (u64, u64),
-    /// Traps and loops.
     pub traps: (u64, u64),
-    /// Joints.
     pub joints: Joints,
 }
 
-/// Joints of a size.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Joints {
-    /// At fittings but couplings.
     pub fittings: u64,
-    /// Between straight lengths.
     pub lengths: u64,
-    /// At parts.
     pub parts: u64,
-    /// At the ends of lines.
     pub ends: u64,
 }
 
 impl Joints {
-    /// All.
     pub fn count(self) -> u64 {
         self.fittings + self.lengths + self.parts + self.ends
     }
@@ -52,11 +43,8 @@ impl Joints {
 /// Fittings of a kind and size: drawn, of traps, added.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Fittings {
-    /// Drawn one by one.
     pub drawn: u64,
-    /// Pieces of traps and loops.
     pub of_traps: u64,
-    /// Needed, but not drawn.
     pub added: u64,
 }
 

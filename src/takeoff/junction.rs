@@ -36,7 +36,6 @@ fn same_outside(a: &Tube, b: &Tube) -> bool {
 /// What the meetings of a line's pieces need.
 #[derive(Debug, Default)]
 pub(super) struct Junctions<'a> {
-    /// Changes of tube.
     pub changes: Vec<Change<'a>>,
     /// Tees beside those drawn: their tube and how many.
     pub tees: Vec<(&'a Tube, u64)>,

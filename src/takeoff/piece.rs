@@ -10,16 +10,13 @@ pub(super) enum What<'a> {
     Level(f64),
     /// Upright tube, m.
     Upright(f64),
-    /// A part.
     Part(&'a Part),
 }
 
 /// A run, or the level or upright part of the drop legs.
 #[derive(Clone, Debug)]
 pub(super) struct Piece<'a> {
-    /// What it is.
     pub what: What<'a>,
-    /// Parallel tubes.
     pub tubes: Vec<&'a Tube>,
     /// Fittings drawn, of each tube.
     pub fittings: Vec<(&'static Fitting, u64)>,

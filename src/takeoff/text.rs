@@ -90,24 +90,15 @@ impl TakeOff {
 
     fn put_tube(&self, sheet: &mut Sheet) {
         let show = self.units;
-        let mut grid = Grid::new()
-            .left("Tube")
-            .left("\u{a0}")
-            .right(format!("drawn\n{}", show.length_unit()))
-            .right(format!("to order\n{}", show.length_unit()))
-            .right("straight\nlengths")
-            .right(format!("to order\n{}", show.mass_unit()));
-        for row in &self.tube {
-            grid.row(vec![
-                whole(&row.size),
-                tube_kind(row).to_owned(),
-                show.length_value(row.drawn_m),
-                show.length_value(row.to_order_m),
-                row.straight_lengths.to_string(),
-                show.mass_value(row.to_order_kg),
-            ]);
-        }
-        section(sheet, &grid);
+        let (rows, length) = (&self.tube, show.length_unit());
+        let grid = Grid::new()
+            .words("Tube", cells(rows, |row| whole(&row.size)))
+            .words("\u{a0}", cells(rows, |row| tube_kind(row).to_owned()))
+            .numbers(format!("drawn\n{length}"), cells(rows, |row| show.length_value(row.drawn_m)))
+            .numbers(format!("to order\n{length}"), cells(rows, |row| show.length_value(row.to_order_m)))
+            .numbers("straight\nlengths", cells(rows, |row| row.straight_lengths.to_string()))
+            .numbers(format!("to order\n{}", show.mass_unit()), cells(rows, |row| show.mass_value(row.to_order_kg)));
+        section(sheet, grid);
         let metal = &self.metal;
         let sums = [
             ("copper", metal.copper_drawn_kg, metal.copper_to_order_kg),
@@ -127,72 +118,66 @@ impl TakeOff {
     }
 
     fn put_fittings(&self, sheet: &mut Sheet) {
-        let mut grid = Grid::new().left("Fittings").left("\u{a0}").right("count").left("\u{a0}");
-        for row in &self.fittings {
-            // Two sizes may part between them.
-            let size = whole(&row.size).replace("\u{a0}to\u{a0}", " to ");
-            grid.row(vec![row.kind.clone(), size, row.count.to_string(), besides(row)]);
-        }
-        section(sheet, &grid);
-        let mut grid = Grid::new().left("Traps").left("\u{a0}").right("count").right("elbows\nin them");
-        for row in &self.traps {
-            grid.row(vec![row.kind.to_owned(), whole(&row.size), row.count.to_string(), row.elbows.to_string()]);
-        }
-        section(sheet, &grid);
+        let rows = &self.fittings;
+        // Two sizes may part between them.
+        let size = |row: &FittingRow| whole(&row.size).replace("\u{a0}to\u{a0}", " to ");
+        let grid = Grid::new()
+            .words("Fittings", cells(rows, |row| row.kind.clone()))
+            .words("\u{a0}", cells(rows, size))
+            .numbers("count", cells(rows, |row| row.count.to_string()))
+            .words("\u{a0}", cells(rows, besides));
+        section(sheet, grid);
+        let rows = &self.traps;
+        let grid = Grid::new()
+            .words("Traps", cells(rows, |row| row.kind.to_owned()))
+            .words("\u{a0}", cells(rows, |row| whole(&row.size)))
+            .numbers("count", cells(rows, |row| row.count.to_string()))
+            .numbers("elbows\nin them", cells(rows, |row| row.elbows.to_string()));
+        section(sheet, grid);
     }
 
     fn put_parts(&self, sheet: &mut Sheet) {
-        let mut grid = Grid::new().left("Parts").left("\u{a0}").right("count").left("\u{a0}");
-        for row in &self.parts {
-            let cells = [row.kind.clone(), whole(&row.size), row.count.to_string(), detail(self.units, row, true)];
-            grid.row(cells.to_vec());
-        }
-        section(sheet, &grid);
+        let rows = &self.parts;
+        let grid = Grid::new()
+            .words("Parts", cells(rows, |row| row.kind.clone()))
+            .words("\u{a0}", cells(rows, |row| whole(&row.size)))
+            .numbers("count", cells(rows, |row| row.count.to_string()))
+            .words("\u{a0}", cells(rows, |row| detail(self.units, row, true)));
+        section(sheet, grid);
     }
 
     fn put_insulation(&self, sheet: &mut Sheet) {
-        let show = self.units;
-        let mut grid = Grid::new()
-            .left("Insulation round")
-            .right(format!("thickness\n{}", show.small_length_unit()))
-            .right(format!("drawn\n{}", show.length_unit()))
-            .right(format!("to order\n{}", show.length_unit()));
-        for row in &self.insulation {
-            grid.row(vec![
-                whole(&row.size),
-                show.small_length_value(row.thickness_m),
-                show.length_value(row.drawn_m),
-                show.length_value(row.to_order_m),
-            ]);
-        }
-        section(sheet, &grid);
+        let (rows, show) = (&self.insulation, self.units);
+        let (length, small) = (show.length_unit(), show.small_length_unit());
+        let grid = Grid::new()
+            .words("Insulation round", cells(rows, |row| whole(&row.size)))
+            .numbers(format!("thickness\n{small}"), cells(rows, |row| show.small_length_value(row.thickness_m)))
+            .numbers(format!("drawn\n{length}"), cells(rows, |row| show.length_value(row.drawn_m)))
+            .numbers(format!("to order\n{length}"), cells(rows, |row| show.length_value(row.to_order_m)));
+        section(sheet, grid);
     }
 
     fn put_hangers(&self, sheet: &mut Sheet) {
-        let mut grid = Grid::new().left("Hangers").left("\u{a0}").right("count").left("\u{a0}");
-        for row in &self.hangers {
-            let apart = format!("at most {} apart", self.units.length(row.spacing_m));
-            grid.row(vec![whole(&row.size), format!("{} tube", row.tube), row.count.to_string(), apart]);
-        }
-        section(sheet, &grid);
+        let rows = &self.hangers;
+        let grid = Grid::new()
+            .words("Hangers", cells(rows, |row| whole(&row.size)))
+            .words("\u{a0}", cells(rows, |row| format!("{} tube", row.tube)))
+            .numbers("count", cells(rows, |row| row.count.to_string()))
+            .words("\u{a0}", cells(rows, |row| format!("at most {} apart", self.units.length(row.spacing_m))));
+        section(sheet, grid);
     }
 
     fn put_joints(&self, sheet: &mut Sheet) {
-        let mut grid = Grid::new()
-            .left("Joints")
-            .left("\u{a0}")
-            .right("count")
-            .right("at\nfittings")
-            .right("between\nlengths")
-            .right("at\nparts")
-            .right("at line\nends");
-        for row in &self.joints {
-            let counts = [row.count, row.at_fittings, row.between_lengths, row.at_parts, row.at_ends];
-            let mut cells = vec![whole(&row.size), row.kind.to_owned()];
-            cells.extend(counts.iter().map(u64::to_string));
-            grid.row(cells);
-        }
-        section(sheet, &grid);
+        let rows = &self.joints;
+        let grid = Grid::new()
+            .words("Joints", cells(rows, |row| whole(&row.size)))
+            .words("\u{a0}", cells(rows, |row| row.kind.to_owned()))
+            .numbers("count", cells(rows, |row| row.count.to_string()))
+            .numbers("at\nfittings", cells(rows, |row| row.at_fittings.to_string()))
+            .numbers("between\nlengths", cells(rows, |row| row.between_lengths.to_string()))
+            .numbers("at\nparts", cells(rows, |row| row.at_parts.to_string()))
+            .numbers("at line\nends", cells(rows, |row| row.at_ends.to_string()));
+        section(sheet, grid);
         for kind in ["brazed", "welded"] {
             let count: u64 = self.joints.iter().filter(|row| row.kind == kind).map(|row| row.count).sum();
             let sizes = self.joints.iter().filter(|row| row.kind == kind).count();
@@ -255,9 +240,13 @@ and system; nitrogen and refrigerant displace air: mind low and closed rooms. Li
 and the code in force decide.";
 
 /// A table after an empty line, where it has rows.
-fn section(sheet: &mut Sheet, grid: &Grid) {
+fn section(sheet: &mut Sheet, grid: Grid) {
     if !grid.is_empty() {
         sheet.space();
-        sheet.table(0, &grid.clone().without_empty_columns());
+        sheet.table(0, &grid.without_empty_columns());
     }
+}
+
+fn cells<Row>(rows: &[Row], cell: impl Fn(&Row) -> String) -> Vec<String> {
+    rows.iter().map(cell).collect()
 }

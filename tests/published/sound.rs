@@ -5,18 +5,14 @@ use roofrun::physics::air_absorption::{Air, absorption};
 use roofrun::physics::atmosphere::SEA_LEVEL;
 use roofrun::physics::barrier::{Detour, Past};
 use roofrun::physics::sound::{
-    OCTAVES_HZ, REFLECTING_PLANE, a_weighted, divergence, exact_octaves, fan_speed, hard_ground, sum, wavelength,
+    A_WEIGHTS, OCTAVES_HZ, REFLECTING_PLANE, divergence, exact_octaves, fan_speed, hard_ground, sum, wavelength,
 };
 use roofrun::units::Temperature;
 
 pub const TABLES: &[Table] = &[
     Table("air absorption", "dB/km", |at| 1e3 * absorbed(at)),
     Table("air absorption per metre", "dB/m", absorbed),
-    Table("A-weight", "dB", |at| {
-        let mut levels = [f64::NEG_INFINITY; 8];
-        levels[octave(at[0])] = 0.0;
-        a_weighted(&levels)
-    }),
+    Table("A-weight", "dB", |at| A_WEIGHTS[octave(at[0])]),
     Table("exact mid-band frequency", "Hz", |at| exact_octaves()[octave(at[0])]),
     Table("levels added", "dB", |at| sum(at.iter().map(|level| number(level)))),
     Table("levels added in whole decibels", "dB", |at| sum(at.iter().map(|level| number(level)))),

@@ -2,7 +2,7 @@
 
 use crate::evidence::{FOOT, Table, number, reproduce};
 use roofrun::physics::atmosphere::{SEA_LEVEL, air_density, air_rise, pressure};
-use roofrun::physics::separation::{dilution, separation};
+use roofrun::physics::separation::dilution;
 use roofrun::physics::wind_load::velocity_pressure;
 use roofrun::units::{Temperature, metres};
 
@@ -10,8 +10,8 @@ const MILE_PER_HOUR: f64 = 5_280.0 * FOOT / 3_600.0;
 const POUND_PER_SQUARE_FOOT: f64 = 47.880_26;
 
 pub const TABLES: &[Table] = &[
-    // The formula at DF = 1 and no velocity, with 1 L/s: m.
-    Table("separation for 1 L/s", "m", |at| separation(1e-3, number(at[0]), 0.0)),
+    // The distance that thins 1 L/s without velocity so much; dilution goes with its square.
+    Table("separation for 1 L/s", "m", |at| (number(at[0]) / dilution(1e-3, 1.0, 0.0)).sqrt()),
     // The velocity that counts as much as a root of the dilution factor of 1.
     Table("velocity that makes up for a root of dilution", "m/s", |at| {
         let velocity = number(at[0]);

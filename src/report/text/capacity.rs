@@ -96,7 +96,7 @@ pub(super) fn plant(sheet: &mut Sheet, answer: &Answer) {
     let each = units.capacity_column(&modules.iter().map(|module| module.capacity_W).collect::<Vec<f64>>());
     let grid = Grid::new()
         .words("module", modules.iter().map(|module| module.name.clone()).collect())
-        .numbers("machines", modules.iter().map(|module| module.copies.to_string()).collect())
+        .numbers("machines", modules.iter().map(|module| module.quantity.to_string()).collect())
         .numbers(format!("each, {}", units.capacity_unit()), each);
     sheet.table(1, &grid);
     if answer.findings.iter().any(|finding| finding.rule == "plant-load" && finding.verdict > Verdict::Pass) {
@@ -105,11 +105,11 @@ pub(super) fn plant(sheet: &mut Sheet, answer: &Answer) {
     }
     sheet.space();
     let together =
-        format!("Together {} against a load of {}.", units.capacity(plant.capacity_W), units.capacity(plant.load_W));
+        format!("Together {} against a load of {}.", units.capacity(plant.carries_W), units.capacity(plant.load_W));
     let spare = match plant.spare {
         0 => String::new(),
-        1 => format!(" With the largest machine out, {}.", units.capacity(plant.capacity_without_spare_W)),
-        n => format!(" With the {n} largest out, {}.", units.capacity(plant.capacity_without_spare_W)),
+        1 => format!(" With the largest machine out, {}.", units.capacity(plant.carries_without_spare_W)),
+        n => format!(" With the {n} largest out, {}.", units.capacity(plant.carries_without_spare_W)),
     };
     sheet.paragraph(1, &format!("{together}{spare}"));
 }
