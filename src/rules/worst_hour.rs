@@ -125,7 +125,7 @@ pub(super) mod testing {
             copies: 1,
             running_hours: 8760.0,
             hottest_capacity_W: Some(1e5),
-            mean_capacity_W: 1e5,
+            mean_capacity_W: Some(1e5),
             unsolved: Spell::default(),
             falls: Spell::default(),
             trips: well(1.2e6),

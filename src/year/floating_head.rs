@@ -1,7 +1,6 @@
 //! The head let float: held no higher than the valve needs.
 
 use super::operating_point::{CircuitModel, Start};
-use super::stage::Stages;
 use crate::job::{Circuit, HeadControl, Job};
 use crate::units::Temperature;
 
@@ -28,13 +27,13 @@ pub(super) fn holding(circuit: &Circuit, kelvin: f64) -> Circuit {
 
 /// The condensing temperature down to which the head of a circuit may float, K: `float_least`, or as much higher as the valve
 /// needs its `least_drop` at the coldest hour at every stage. None where it is held no higher as it is.
-pub(super) fn level(job: &Job, circuit: &Circuit, stages: &Stages, coldest: f64) -> Option<f64> {
+pub(super) fn level(job: &Job, circuit: &Circuit, coldest: f64) -> Option<f64> {
     let held = held(circuit)?;
     let least = job.limit("float_least");
     let feeds = |kelvin: f64| {
         let floating = holding(circuit, kelvin);
         CircuitModel::new(job, &floating).is_ok_and(|model| {
-            stages.steps.iter().all(|stage| {
+            model.stages.steps.iter().all(|stage| {
                 let needs = circuit.valve.least_drop.map_or(0.0, |drop| drop.value);
                 model
                     .solve(coldest, *stage, &mut Start::default())

@@ -1,6 +1,6 @@
 //! The hours of a weather file that have a dry-bulb, each temperature once.
 
-use crate::job::{Job, Profile};
+use crate::job::{Plant, Profile};
 use crate::weather::Weather;
 
 /// An hour, or the part of one that a record stands for.
@@ -28,8 +28,9 @@ pub(super) struct Hours {
 }
 
 impl Hours {
-    /// Of a weather file, with the load that the profile gives each.
-    pub fn new(weather: &Weather, profile: &Profile) -> Self {
+    /// Of a weather file, with the load that a plant has in each; constant where there is none.
+    pub fn new(weather: &Weather, plant: Option<&Plant>) -> Self {
+        let profile = plant.map_or(&Profile::Constant, |plant| &plant.profile);
         let each = 1.0 / f64::from(weather.per_hour.max(1));
         let mut temperatures: Vec<f64> = weather.records.iter().filter_map(|record| record.dry_bulb_k).collect();
         temperatures.sort_by(|a, b| b.total_cmp(a));
@@ -47,6 +48,11 @@ impl Hours {
             hours.slots.push(Slot { record: number, at, share });
         }
         hours
+    }
+
+    /// How long those are that have a temperature, h.
+    pub fn counted(&self) -> f64 {
+        self.slots.iter().map(|_| self.each).sum()
     }
 }
 
@@ -66,11 +72,6 @@ fn share(profile: &Profile, hour: usize, outdoor: f64) -> f64 {
             }
         }
     }
-}
-
-/// The profile of a job: constant where it names no plant.
-pub(super) fn profile(job: &Job) -> Profile {
-    job.plant.as_ref().map_or(Profile::Constant, |plant| plant.profile.clone())
 }
 
 #[cfg(test)]
