@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 /// A capacity this little under the load is the load.
 pub(super) const SLACK: f64 = 1e-9;
 /// A capacity this near to the load, as a share of it, is solved for by itself.
-const CLOSE: f64 = 1e-5;
+const CLOSE: f64 = 1e-4;
 
 /// The machines of a plant.
 #[derive(Clone, Debug, Default)]

@@ -2,7 +2,9 @@
 
 use super::operating_point::{CircuitModel, Start};
 use crate::job::{Circuit, HeadControl, Job};
+use crate::solve::bracketed;
 use crate::units::Temperature;
+use std::convert::Infallible;
 
 /// How near to the least temperature the search comes, K.
 const NEAR: f64 = 0.02;
@@ -41,23 +43,11 @@ pub(super) fn level(job: &Job, circuit: &Circuit, coldest: f64) -> Option<f64> {
             })
         })
     };
-    if held <= least + NEAR {
-        return None;
-    }
-    if feeds(least) {
-        return Some(least);
-    }
-    if !feeds(held) {
-        return None;
-    }
-    let (mut starves, mut feeding) = (least, held);
-    while feeding - starves > NEAR {
-        let middle = 0.5 * (starves + feeding);
-        if feeds(middle) {
-            feeding = middle;
-        } else {
-            starves = middle;
-        }
-    }
+    let feeding = if feeds(least) {
+        least
+    } else {
+        let over = |kelvin: f64| Ok::<_, Infallible>(if feeds(kelvin) { 1.0 } else { -1.0 });
+        bracketed(over, least, held, 0.25 * NEAR).ok()?.x + 0.5 * NEAR
+    };
     (held - feeding > NEAR).then_some(feeding)
 }

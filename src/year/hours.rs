@@ -63,13 +63,7 @@ fn share(profile: &Profile, hour: usize, outdoor: f64) -> f64 {
         Profile::Week(shares) => shares.get(hour).copied().unwrap_or(1.0),
         Profile::Outdoor { none, full, least } => {
             let (none, full) = (none.kelvin(), full.kelvin());
-            if outdoor >= full {
-                1.0
-            } else if outdoor <= none {
-                *least
-            } else {
-                ((outdoor - none) / (full - none)).max(*least)
-            }
+            ((outdoor - none) / (full - none)).max(*least).min(1.0)
         }
     }
 }

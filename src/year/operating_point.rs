@@ -53,11 +53,7 @@ impl OperatingPoint {
 pub(super) enum Cause {
     /// The condensing temperature falls to the evaporating temperature.
     FallsToSuction,
-    /// The condenser cannot reject the heat.
-    NeverCondenses,
-    /// A line is too small.
-    Line,
-    /// Anything else.
+    /// The condenser cannot reject the heat, or a line is too small.
     Other,
 }
 
@@ -65,8 +61,6 @@ impl From<&Unbalanced> for Cause {
     fn from(unbalanced: &Unbalanced) -> Self {
         match unbalanced {
             Unbalanced::FallsToSuction { .. } => Self::FallsToSuction,
-            Unbalanced::NeverCondenses { .. } => Self::NeverCondenses,
-            Unbalanced::Line { .. } => Self::Line,
             _ => Self::Other,
         }
     }

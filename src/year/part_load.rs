@@ -8,10 +8,8 @@ use std::convert::Infallible;
 
 /// Share of the capacity within which two are the same.
 const SAME: f64 = 1e-12;
-/// Relative difference of a capacity from what is asked, where its share is solved for.
+/// How near a share that is solved for comes.
 const SOLVED: f64 = 1e-9;
-/// Steps in the search for it.
-const MOST_STEPS: u32 = 12;
 
 /// What is asked of a circuit: at the temperature of that number a share of its capacity there.
 pub(super) type Demand = (usize, f64);
@@ -133,8 +131,7 @@ impl Performance {
         let (from, to) = (least.stage.share, most.stage.share);
         let about = from + part * (to - from);
         let found = self.maps.last_mut()?.at(model, outdoor, about, Some(capacity), start);
-        let stage = |share: f64| Stage { share, ..most.stage };
-        found.and_then(Result::ok).or_else(|| solved_for(model, outdoor, capacity, [from, about, to].map(stage), start))
+        found.and_then(Result::ok).or_else(|| solved_for(model, outdoor, capacity, [least.stage, most.stage], start))
     }
 
     /// The stage that gives at least what is asked and the one that gives less; on and off where even the least gives more.
@@ -180,50 +177,21 @@ fn highest_share(model: &CircuitModel, outdoor: f64, least: Stage, full: Stage) 
     if over(least.share).is_ok_and(|over| over >= 0.0) {
         return None;
     }
-    let root = bracketed(&mut over, least.share, full.share, 1e-9).ok()?.x;
+    let root = bracketed(&mut over, least.share, full.share, SOLVED).ok()?.x;
     // Just below the switch, not at it.
-    (1..40).find_map(|step| {
-        let share = (root - 1e-9 * f64::from(step * step)).max(least.share);
-        solved(share).filter(|point| model.stays_on(point))
-    })
+    solved((root - 4.0 * SOLVED).max(least.share)).filter(|point| model.stays_on(point))
 }
 
-/// A capacity (W) solved for, between the least stage and the most, from a start.
+/// A capacity (W) solved for, between the least stage and the most.
 fn solved_for(
     model: &CircuitModel,
     outdoor: f64,
     capacity: f64,
-    [least, about, most]: [Stage; 3],
+    [least, most]: [Stage; 2],
     start: &mut Start,
 ) -> Option<OperatingPoint> {
-    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..least }, start);
-    let mut last = None;
-    let share = share_giving(capacity, about.share, |share| {
-        last = solved(share).ok();
-        last.map(|point| point.capacity)
-    });
-    if share.is_some_and(|share| (least.share..=most.share).contains(&share)) {
-        return last;
-    }
-    // Rarely: a share at which a tube seals.
+    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..most }, start);
     let over = |share: f64| solved(share).map(|point| point.capacity / capacity - 1.0);
-    let share = bracketed(over, least.share, most.share, 1e-12).ok()?.x;
+    let share = bracketed(over, least.share, most.share, SOLVED).ok()?.x;
     solved(share).ok()
-}
-
-/// The share at which a circuit gives a capacity, by secants from `start`; none where it does not arrive.
-fn share_giving(capacity: f64, start: f64, mut gives: impl FnMut(f64) -> Option<f64>) -> Option<f64> {
-    let mut over = |share: f64| gives(share).map(|gives| gives / capacity - 1.0);
-    let (mut last, mut over_last) = (start, over(start)?);
-    // About in proportion, for a first step.
-    let mut share = start / (1.0 + over_last);
-    for _ in 0..MOST_STEPS {
-        if over_last.abs() <= SOLVED {
-            return Some(last);
-        }
-        let over_now = over(share)?;
-        let next = share - over_now * (share - last) / (over_now - over_last);
-        (last, over_last, share) = (share, over_now, next.clamp(0.5 * share, 2.0 * share));
-    }
-    None
 }

@@ -16,12 +16,14 @@ use std::sync::Arc;
 const OUTDOOR: usize = 0;
 const SHARE: usize = 1;
 /// Widest step of the grid: K, share.
-const STEP: [f64; 2] = [4.0, 0.14];
+const STEP: [f64; 2] = [4.0, 0.12];
 /// How many of its places an interpolation takes along each side.
-const PLACES: [usize; 2] = [6, 4];
-/// What the last of them may change, relative or of the scale of a quantity. Along the outdoor temperature next to nothing: which
-/// machines run follows from what is interpolated there.
-const CHANGE: [f64; 2] = [1e-6, 3e-4];
+const PLACES: [usize; 2] = [6, 5];
+/// What the last of them may change, relative. Along the outdoor temperature little: which machines run follows from what is
+/// interpolated there.
+const CHANGE: [f64; 2] = [2e-5, 1e-3];
+/// The same for what no capacity follows from: oil, and subcoolings of their scale.
+const ASIDE: f64 = 5e-4;
 /// What comes nearer to a threshold, relative or of the scale of a quantity, is solved by itself.
 const NEAR: f64 = 1e-3;
 /// Relative difference of a capacity from what is asked at the share that is to give it.
@@ -67,8 +69,9 @@ struct Place {
     values: Vec<f64>,
 }
 
-/// Where the capacity and the first subcooling stand among the values.
+/// Where the capacity, the oil and the first subcooling stand among the values.
 const CAPACITY: usize = 0;
+const OIL: usize = 7;
 const LEFT: usize = 9;
 
 impl Side {
@@ -122,11 +125,12 @@ impl Place {
         Some(Self { point, values: values.chain(left.runs.iter().copied()).collect(), left })
     }
 
-    /// By how much so great changes of the values are too great, as a multiple of a change that is allowed.
-    fn changes(&self, by: &[f64]) -> f64 {
-        let scale = |k: usize, value: f64| if k >= LEFT { SUBCOOLING } else { value.abs() };
-        let changes = self.values.iter().zip(by).enumerate().filter(|(_, (_, by))| **by != 0.0);
-        changes.map(|(k, (value, by))| by.abs() / scale(k, *value)).fold(0.0, f64::max)
+    /// Whether changes of the values are little, relative or of the scale of a quantity.
+    fn changes_little(&self, by: &[f64], allowed: f64) -> bool {
+        self.values.iter().zip(by).enumerate().all(|(k, (value, by))| {
+            let scale = if k >= LEFT { SUBCOOLING } else { value.abs() };
+            by.abs() <= scale * if k >= OIL { allowed.max(ASIDE) } else { allowed }
+        })
     }
 
     /// The operating point of a stage that is made of interpolated values and is for the rest like this one, and the heat rejected.
@@ -277,7 +281,7 @@ impl PerformanceMap {
         let last = |side: usize| self.sides[side].last(cell[side]);
         let little = |side: usize, outdoor: &[f64], share: &[f64]| {
             let changes = blend(places, outdoor, share);
-            self.sides[side].taken < 2 || places.iter().all(|place| place.changes(&changes) <= CHANGE[side])
+            self.sides[side].taken < 2 || places.iter().all(|place| place.changes_little(&changes, CHANGE[side]))
         };
         little(OUTDOOR, &last(OUTDOOR), &middle(SHARE)) && little(SHARE, &middle(OUTDOOR), &last(SHARE))
     }
