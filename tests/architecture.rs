@@ -62,16 +62,6 @@ const KNOWN_CYCLES: &[&str] = &[
     "survey/drop_leg",
     "survey/expansion",
     "survey/strength",
-    "weather",
-    "weather/climate",
-    "weather/epw",
-    "weather/file",
-    "weather/header",
-    "weather/hours",
-    "weather/items",
-    "weather/reading",
-    "weather/rose",
-    "weather/tmy3",
 ];
 
 /// Printing and leaving, which only `cli` may do.

@@ -39,6 +39,11 @@ impl Of<'_> {
             let says = "No hour of the year has a solution with all compressors running, so none was looked at here.";
             return Some(finding.says(says).by(Source::Balance));
         }
+        if self.year.mean_capacity_W.is_none() {
+            let says = "The high-pressure switch opens in every hour of the year, however few of its compressors run, so none was looked \
+                        at here.";
+            return Some(finding.says(says).by(Source::Balance));
+        }
         let says = match job.plant.as_ref()?.running {
             Running::Few => say("The machines before it carry the load in every hour", []),
             Running::All => say("The plant has no load", []),
@@ -125,7 +130,7 @@ pub(super) mod testing {
             copies: 1,
             running_hours: 8760.0,
             hottest_capacity_W: Some(1e5),
-            mean_capacity_W: 1e5,
+            mean_capacity_W: Some(1e5),
             unsolved: Spell::default(),
             falls: Spell::default(),
             trips: well(1.2e6),

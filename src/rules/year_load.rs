@@ -205,7 +205,7 @@ mod tests {
     fn the_load_that_is_told_is_carried_and_a_little_more_is_not() {
         let load = 2.3 * hottest();
         let year = |load: f64| crate::year::year(&with(load, 0, 2), &|_| {}).unwrap().unwrap().plant.unwrap();
-        let carried = year(load).short.carried_W;
+        let carried = year(load).short.carried_W.unwrap();
         assert!(carried < load && year(carried * (1.0 - 1e-6)).short.hours == 0.0);
         assert!(year(carried * (1.0 + 1e-6)).short.hours > 0.0);
     }

@@ -1,7 +1,11 @@
 //! What a designer takes from a year of weather. SI base units but for hours, the unit in the name.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-use super::{Format, Header, Location, Record, Weather, Wind};
+use super::calendar::Weekday;
+use super::items::Header;
+use super::record::{Location, Record};
+use super::rose::Wind;
+use super::year::{Format, Weather, mean};
 use crate::physics::atmosphere;
 use crate::units::{Pressure as Absolute, metres};
 use serde::Serialize;
@@ -130,7 +134,7 @@ impl Weather {
                 leap_year: self.leap,
                 times_begin_hours: self.times_begin_hours,
             },
-            first_day: self.first_day.map(super::Weekday::name),
+            first_day: self.first_day.map(Weekday::name),
             dry_bulb: self.dry_bulb(),
             wind: self.wind(),
             pressure: self.pressure(site),
@@ -178,12 +182,4 @@ impl Weather {
             warmer_than_site_K: lower.map(|lower| lower * atmosphere::LAPSE),
         }
     }
-}
-
-/// Mean and count; none of nothing.
-pub(super) fn mean(values: impl Iterator<Item = f64>) -> Option<(f64, usize)> {
-    let (sum, count) = values.fold((0.0, 0_usize), |(sum, count), value| (sum + value, count + 1));
-    #[expect(clippy::cast_precision_loss, reason = "a count of records")]
-    let divisor = count as f64;
-    (count > 0).then(|| (sum / divisor, count))
 }

@@ -27,10 +27,12 @@
 //!
 //! Source: `epw`.
 
-use super::errors::LineErrors;
+use super::errors::{LineErrors, WeatherFault};
+use super::header;
 use super::hours::{Form, Hours, Stamp};
 use super::reading::{DEW_POINT, DRY_BULB, Fields, HUMIDITY, PRESSURE, WIND, WIND_FROM};
-use super::{Format, Record, Weather, WeatherFault, header};
+use super::record::Record;
+use super::year::{Format, Weather};
 
 /// Fields of a record; older files end after the snow's days.
 const WIDTHS: [usize; 2] = [35, 32];

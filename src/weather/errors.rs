@@ -1,9 +1,11 @@
-//! What is wrong with a weather file, line by line.
+//! What is wrong with a weather file, as a whole and line by line.
 
 use std::fmt;
 
 /// So many are told; the rest is counted.
 const MOST: usize = 10;
+/// The first column of a TMY3 CSV.
+pub(super) const DATE: &str = "Date (MM/DD/YYYY)";
 
 /// What is wrong with a line.
 #[derive(Clone, Debug, PartialEq)]
@@ -73,6 +75,52 @@ impl fmt::Display for LineErrors {
         }
         Ok(())
     }
+}
+
+/// Why a file is no weather file.
+#[derive(Debug, thiserror::Error)]
+pub enum WeatherFault {
+    /// It cannot be read.
+    #[error("{name} cannot be read: {why}")]
+    Unreadable {
+        /// The file.
+        name: String,
+        /// What the system says.
+        why: std::io::Error,
+    },
+    /// It is a folder.
+    #[error("{0} is a folder")]
+    Folder(String),
+    /// It is not there.
+    #[error("{0} is not there")]
+    Absent(String),
+    /// It is larger than any such file.
+    #[error("{0} is larger than a year of weather in steps of five minutes")]
+    TooLarge(String),
+    /// It is of another format.
+    #[error("{name} {found}; an EPW begins with LOCATION, and the second line of a TMY3 CSV with {}", DATE)]
+    Other {
+        /// The file.
+        name: String,
+        /// What it is instead.
+        found: String,
+    },
+    /// Lines of it will not do.
+    #[error("{name}{errors}")]
+    Lines {
+        /// The file.
+        name: String,
+        /// What is wrong with them.
+        errors: LineErrors,
+    },
+    /// The file as a whole will not do.
+    #[error("{name} {what}")]
+    Whole {
+        /// The file.
+        name: String,
+        /// What is wrong with it.
+        what: String,
+    },
 }
 
 #[cfg(test)]

@@ -1,61 +1,16 @@
 //! A weather file is opened and its format told by what stands in it.
 
-use super::errors::LineErrors;
+use super::errors::{DATE, WeatherFault};
 use super::header::{NAMES, begins, split};
 use super::reading::shown;
-use super::{Weather, epw, tmy3};
+use super::year::Weather;
+use super::{epw, tmy3};
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
 /// A year in steps of five minutes stays below it.
 const LARGEST: u64 = 32 * 1024 * 1024;
-
-/// Why a file is no weather file.
-#[derive(Debug, thiserror::Error)]
-pub enum WeatherFault {
-    /// It cannot be read.
-    #[error("{name} cannot be read: {why}")]
-    Unreadable {
-        /// The file.
-        name: String,
-        /// What the system says.
-        why: std::io::Error,
-    },
-    /// It is a folder.
-    #[error("{0} is a folder")]
-    Folder(String),
-    /// It is not there.
-    #[error("{0} is not there")]
-    Absent(String),
-    /// It is larger than any such file.
-    #[error("{0} is larger than a year of weather in steps of five minutes")]
-    TooLarge(String),
-    /// It is of another format.
-    #[error("{name} {found}; an EPW begins with LOCATION, and the second line of a TMY3 CSV with {}", tmy3::DATE)]
-    Other {
-        /// The file.
-        name: String,
-        /// What it is instead.
-        found: String,
-    },
-    /// Lines of it will not do.
-    #[error("{name}{errors}")]
-    Lines {
-        /// The file.
-        name: String,
-        /// What is wrong with them.
-        errors: LineErrors,
-    },
-    /// The file as a whole will not do.
-    #[error("{name} {what}")]
-    Whole {
-        /// The file.
-        name: String,
-        /// What is wrong with it.
-        what: String,
-    },
-}
 
 /// Reads a weather file.
 ///
@@ -95,7 +50,7 @@ pub fn read(name: &str, text: &str) -> Result<Weather, WeatherFault> {
     let starts = |line: &str, word: &str| split(line).first().is_some_and(|field| begins(field, word));
     if starts(first, NAMES[0]) {
         epw::read(name, text)
-    } else if starts(second, tmy3::DATE) {
+    } else if starts(second, DATE) {
         tmy3::read(name, text)
     } else {
         Err(WeatherFault::Other { name: name.to_owned(), found: other(text, first, second) })
@@ -122,7 +77,7 @@ fn other(text: &str, first: &str, second: &str) -> String {
         && first.split(',').take(5).all(|field| field.trim().parse::<u16>().is_ok())
     {
         "begins with an hour of an EPW: the eight lines of its head are cut off".into()
-    } else if begins(&first_field, tmy3::DATE) {
+    } else if begins(&first_field, DATE) {
         "begins with the columns of a TMY3 CSV: the station's line before them is cut off".into()
     } else if is_tmy2(first, second) {
         "looks like a TMY2 file, the older format in fixed columns".into()

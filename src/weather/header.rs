@@ -1,11 +1,10 @@
 //! The eight lines that head an EPW file.
 
 use super::calendar::{Weekday, leap_day};
-use super::errors::LineErrors;
-use super::items::{self, DesignConditions, Ground, Period};
+use super::errors::{LineErrors, WeatherFault};
+use super::items::{self, Header};
 use super::reading::{shown, station, text};
-use super::{Location, WeatherFault};
-use serde::Serialize;
+use super::record::Location;
 
 /// The names with which the lines begin. Some writers leave the last letter of HOLIDAYS/DAYLIGHT SAVINGS away.
 pub(super) const NAMES: [&str; 8] = [
@@ -18,37 +17,6 @@ pub(super) const NAMES: [&str; 8] = [
     "COMMENTS 2",
     "DATA PERIODS",
 ];
-
-/// What the head of a weather file says beside the place.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct Header {
-    /// Design temperatures that come with the file.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub design_conditions: Option<DesignConditions>,
-    /// Typical and extreme weeks.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub periods: Vec<Period>,
-    /// Temperatures of the ground.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub ground: Vec<Ground>,
-    /// Whether 29 February is said to be in the file.
-    pub leap_year: bool,
-    /// First and last day of daylight saving, as written.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub daylight_saving: Option<(String, String)>,
-    /// Holidays: name and date as written.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub holidays: Vec<(String, String)>,
-    /// Comments.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub comments: Vec<String>,
-    /// First and last day of the records, as written.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub data_period: Option<(String, String)>,
-    /// What of the head could not be read, in words. Nothing of it is needed for the year.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub unread: Vec<String>,
-}
 
 /// What the head says that the reading of the hours needs.
 #[derive(Debug)]

@@ -1,9 +1,9 @@
 //! The records of a file put in their places in the year: in order, none twice, one year and no more.
 
-use super::Record;
 use super::calendar::{LEAP_DAY, date, leap_day};
 use super::errors::{LineError, LineErrors};
 use super::reading::Fields;
+use super::record::Record;
 
 /// Fewer hours than this are no year.
 pub(super) const LEAST_HOURS: u32 = 8_000;

@@ -1,9 +1,39 @@
 //! What the head of an EPW holds beside the place and the order of the hours: design temperatures, typical weeks, the ground,
 //! holidays. Nothing of it is needed for the year; what cannot be read is noted.
 
-use super::Header;
 use super::reading::{shown, text};
 use serde::Serialize;
+
+/// What the head of a weather file says beside the place.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Header {
+    /// Design temperatures that come with the file.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub design_conditions: Option<DesignConditions>,
+    /// Typical and extreme weeks.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub periods: Vec<Period>,
+    /// Temperatures of the ground.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub ground: Vec<Ground>,
+    /// Whether 29 February is said to be in the file.
+    pub leap_year: bool,
+    /// First and last day of daylight saving, as written.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub daylight_saving: Option<(String, String)>,
+    /// Holidays: name and date as written.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub holidays: Vec<(String, String)>,
+    /// Comments.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub comments: Vec<String>,
+    /// First and last day of the records, as written.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub data_period: Option<(String, String)>,
+    /// What of the head could not be read, in words. Nothing of it is needed for the year.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub unread: Vec<String>,
+}
 
 /// Annual design dry-bulbs that come with the file.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]

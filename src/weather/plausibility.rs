@@ -2,7 +2,8 @@
 
 use super::calendar::{MONTHS, month_days, when};
 use super::hours::ABOVE_DRY_BULB;
-use super::{Record, Weather};
+use super::record::Record;
+use super::year::Weather;
 use crate::units::System;
 
 /// A month may lack so many hours without a word.

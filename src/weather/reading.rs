@@ -1,7 +1,7 @@
 //! The fields of a line: a number, a missing value, or a fault.
 
-use super::Location;
 use super::errors::LineError;
+use super::record::Location;
 use std::ops::RangeInclusive;
 
 /// What a field holds.

@@ -1,8 +1,8 @@
 //! Where the wind comes from.
 
 use super::calendar::MONTHS;
-use super::climate::mean;
-use super::{Record, Weather};
+use super::record::Record;
+use super::year::{Weather, mean};
 use serde::Serialize;
 
 /// The sixteen directions of the compass, clockwise.

@@ -9,16 +9,15 @@
 //! Source: `tmy3`.
 
 use super::calendar::{LEAP_DAY, day_before, leap_day};
-use super::errors::LineErrors;
+use super::errors::{DATE, LineErrors, WeatherFault};
 use super::header::split;
 use super::hours::{Form, Hours, Stamp};
 use super::reading::{
     DEW_POINT, DRY_BULB, Fields, HUMIDITY, PRESSURE_MBAR, WIND, WIND_FROM, count, shown, station, text,
 };
-use super::{Format, Location, Record, Weather, WeatherFault};
+use super::record::{Location, Record};
+use super::year::{Format, Weather};
 
-/// The first column.
-pub(super) const DATE: &str = "Date (MM/DD/YYYY)";
 const TIME: &str = "Time (HH:MM)";
 const DRY: &str = "Dry-bulb (C)";
 /// Columns beside these: dew point, pressure, wind.

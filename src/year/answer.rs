@@ -82,9 +82,11 @@ pub struct CircuitYear {
     /// Hours in which at least one of its kind runs.
     pub running_hours: f64,
     /// Capacity of one of its kind in the hottest hour, with the most compressors that stay on.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub hottest_capacity_W: Option<f64>,
-    /// The mean of that capacity over the year.
-    pub mean_capacity_W: f64,
+    /// The mean of that capacity over the year, where there is any in it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mean_capacity_W: Option<f64>,
     /// Hours in which all compressors together have no balance: the heat cannot be rejected, or a line is too small. The value
     /// is the outdoor temperature.
     pub unsolved: Spell,
@@ -247,8 +249,10 @@ pub struct Shortfall {
     /// With how many more modules like the largest it is short in no more hours than are allowed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub more: Option<u32>,
-    /// The load on the design day that is carried in every hour, with the same course over the year.
-    pub carried_W: f64,
+    /// The load on the design day that is carried in every hour, with the same course over the year; none where nothing balances or no
+    /// load is asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub carried_W: Option<f64>,
 }
 
 #[cfg(test)]

@@ -4,8 +4,8 @@ use super::answer::{CircuitYear, Spell, Worst};
 use super::energy;
 use super::hourly::Hourly;
 use super::operating_point::{Cause, CircuitModel};
-use super::stage::{Stage, Stages};
-use crate::job::{Circuit, Job};
+use super::stage::Stage;
+use crate::job::Job;
 
 /// A spell that is being counted: its hours, and the hour with the least measure.
 #[derive(Default)]
@@ -32,29 +32,17 @@ impl Counted {
     }
 }
 
-/// Hours that have a temperature.
-pub(super) fn hours(hourly: &Hourly) -> f64 {
-    #[expect(clippy::cast_precision_loss, reason = "a count of hours")]
-    let slots = hourly.len() as f64;
-    slots * hourly.hours.each
-}
-
 /// A circuit's year.
-pub(super) fn circuit(
-    job: &Job,
-    hourly: &Hourly,
-    index: usize,
-    circuit: &Circuit,
-    (model, stages): &(CircuitModel, Stages),
-) -> CircuitYear {
-    let hours = &hourly.hours;
+pub(super) fn circuit(job: &Job, hourly: &Hourly, index: usize, model: &CircuitModel) -> CircuitYear {
+    let (hours, circuit) = (&hourly.hours, model.circuitry.circuit);
     let performance = &hourly.performances[index];
-    let top = stages.steps.last().copied().unwrap_or(Stage { share: 1.0, bypass: 0.0 });
+    let top = model.stages.steps.last().copied().unwrap_or(Stage { share: 1.0, bypass: 0.0 });
     let [mut unsolved, mut falls, mut trips, mut near, mut flash, mut oil] = <[Counted; 6]>::default();
-    let (mut running, mut capacity) = (0.0, 0.0);
+    let (mut running, mut capacity, mut gives) = (0.0, 0.0, false);
     for (hour, slot) in hours.slots.iter().enumerate() {
-        let outdoor = hours.temperatures.get(slot.at).copied().unwrap_or(f64::NAN);
+        let outdoor = hours.temperatures[slot.at];
         capacity += performance.capacity(slot.at) * hours.each;
+        gives |= performance.best(slot.at).is_some();
         match performance.all(slot.at) {
             Ok(point) => {
                 let pressure = point.discharge;
@@ -92,13 +80,12 @@ pub(super) fn circuit(
             }
         }
     }
-    let counted = self::hours(hourly);
     CircuitYear {
         name: circuit.name.clone(),
         copies: circuit.copies,
         running_hours: running,
         hottest_capacity_W: performance.best(0).map(|point| point.capacity),
-        mean_capacity_W: if counted > 0.0 { capacity / counted } else { 0.0 },
+        mean_capacity_W: gives.then(|| capacity / hours.counted()),
         unsolved: unsolved.spell(job, hourly),
         falls: falls.spell(job, hourly),
         trips: trips.spell(job, hourly),
@@ -109,10 +96,4 @@ pub(super) fn circuit(
         energy: energy::of_circuit(hourly, index, circuit),
         floating: None,
     }
-}
-
-/// Hours in which a circuit runs and its valve is not fed.
-pub(super) fn flash_hours(hourly: &Hourly, index: usize, model: &CircuitModel) -> f64 {
-    let flashes = |hour: &usize| hourly.points(index, *hour).any(|(point, _)| model.flashes(point));
-    (0..hourly.len()).filter(flashes).fold(0.0, |sum, _| sum + hourly.hours.each)
 }

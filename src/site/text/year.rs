@@ -86,9 +86,11 @@ fn hours(site: &Site, year: &Year, gives: bool, wrong: bool) -> Grid {
             } else {
                 circuit.name.clone()
             }];
+            let capacity =
+                |watts: Option<f64>| watts.map_or_else(|| "none".to_owned(), |watts| show.capacity_value(watts));
             row.extend([
-                circuit.hottest_capacity_W.map_or_else(|| "none".to_owned(), |watts| show.capacity_value(watts)),
-                show.capacity_value(circuit.mean_capacity_W),
+                capacity(circuit.hottest_capacity_W),
+                capacity(circuit.mean_capacity_W),
                 number(show, circuit.running_hours),
             ]);
         }
