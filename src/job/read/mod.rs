@@ -16,7 +16,7 @@ use super::keys::{CIRCUIT, FILE, JOB, POINT, ROOM, TUBE};
 use super::notes::{MOST_FAULTS, Notes};
 use super::table::{Bounds, Table};
 use super::{Job, OwnPoint, Room, keys, syntax};
-use crate::refdata::{self, LimitKind, Material, Tube};
+use crate::refdata::{self, Material, Tube};
 use crate::units::{Kind, System, Temperature, cubic_metres, metres, pascals};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -138,26 +138,22 @@ fn limits(notes: &mut Notes<'_>, root: &Table<'_>) -> BTreeMap<String, f64> {
             notes.unknown(&entry.key_span, "limit", entry.key, known, "`roofrun rules` names the limits");
             continue;
         };
-        let (kind, bounds) = match limit.kind {
-            LimitKind::Difference => (Kind::Difference, Bounds::From(0.0, 200.0)),
-            LimitKind::Temperature => (Kind::Temperature, Bounds::From(200.0, 450.0)),
-            LimitKind::Velocity => (Kind::Velocity, Bounds::Above(0.0, 300.0)),
-            LimitKind::Length => (Kind::Length, Bounds::From(0.0, 3_000.0)),
-            LimitKind::Density => (Kind::Density, Bounds::Above(0.0, 5_000.0)),
-            LimitKind::PressureDifference => (Kind::PressureDifference, Bounds::From(0.0, 1e8)),
-            LimitKind::Level => (Kind::Level, Bounds::From(0.0, 40.0)),
-            plain @ (LimitKind::Ratio | LimitKind::Share | LimitKind::Hours) => {
-                let most = match plain {
-                    LimitKind::Hours => 8_784.0,
-                    LimitKind::Share => 1.0,
-                    _ => 100.0,
-                };
-                let number = notes.number_of(entry.key, entry.value, &entry.span, Bounds::From(0.0, most));
-                limits.extend(number.map(|n| (entry.key.to_owned(), n)));
-                continue;
-            }
+        let bounds = match limit.kind {
+            Kind::Difference => Bounds::From(0.0, 200.0),
+            Kind::Temperature => Bounds::From(200.0, 450.0),
+            Kind::Velocity => Bounds::Above(0.0, 300.0),
+            Kind::Length => Bounds::From(0.0, 3_000.0),
+            Kind::Density => Bounds::Above(0.0, 5_000.0),
+            Kind::Level => Bounds::From(0.0, 40.0),
+            Kind::Share => Bounds::From(0.0, 1.0),
+            Kind::Ratio => Bounds::From(0.0, 100.0),
+            Kind::Hours => Bounds::From(0.0, 8_784.0),
+            _ => Bounds::From(0.0, 1e8),
         };
-        let value = notes.quantity_of(entry.key, entry.value, &entry.span, kind, bounds);
+        let value = match limit.kind {
+            Kind::Ratio | Kind::Share | Kind::Hours => notes.number_of(entry.key, entry.value, &entry.span, bounds),
+            kind => notes.quantity_of(entry.key, entry.value, &entry.span, kind, bounds),
+        };
         limits.extend(value.map(|v| (entry.key.to_owned(), v)));
     }
     limits
