@@ -101,6 +101,8 @@ pub struct Assumption {
     pub value: f64,
     /// SI unit, or `-`.
     pub unit: String,
+    /// The value in words, where they say it better than the number: `sea level`.
+    pub says: String,
     /// Why this value, in a few words.
     pub why: String,
     /// Its source key in `sources.toml`.
