@@ -2,6 +2,7 @@
 
 use crate::job::{Circuit, Job, LineId, Path, Run};
 use crate::survey::PointId;
+use crate::units::words::and;
 use crate::units::{Kind, System, factor};
 use crate::weather::Doubt;
 
@@ -247,9 +248,7 @@ fn name_run(show: System, run: &Run, number: usize) -> String {
 
 /// Words in a row: `a`, `a and b`, `a, b and c`.
 pub(crate) fn list(words: impl IntoIterator<Item = String>) -> String {
-    let mut words: Vec<String> = words.into_iter().collect();
-    let Some(last) = words.pop() else { return String::new() };
-    if words.is_empty() { last } else { format!("{} and {last}", words.join(", ")) }
+    and(&words.into_iter().collect::<Vec<String>>())
 }
 
 /// A sentence's start: `Two of 7/8 K`.

@@ -1,9 +1,7 @@
 //! The job, its site, its plant, its rooms, points and tubes.
 
-use super::circuit::CIRCUIT;
-use super::roof::ROOF;
 use crate::job::key::Bounds::{self, Above, From};
-use crate::job::key::{Keys, choice, count, flag, form, number, quantity, table, tables, text};
+use crate::job::key::{Keys, choice, count, flag, form, number, quantity, table, text};
 use crate::units::Kind::{Capacity, Difference, Length, Rating, RoomVolume, SmallLength, Stress, Temperature};
 
 /// Outdoor temperatures that occur where plant stands, -60 to 60 °C.
@@ -13,21 +11,6 @@ pub(super) const ALTITUDE: Bounds = From(-450.0, 6_000.0);
 /// 60 F, K.
 const INSTALLED_K: f64 = 288.705_555_555_555_6;
 const DAY: [&str; 2] = ["[0.4, 0.4, 0.5, …]"; 2];
-
-/// What the whole file holds.
-#[rustfmt::skip]
-pub static FILE: Keys = Keys { apart: true, ..Keys::new("a job file", &[
-    table("job", &JOB).doc("title and units"),
-    table("site", &SITE).doc("the place"),
-    table("plant", &PLANT).doc("what the circuits together must carry"),
-    form("limits", ["{ liquid_velocity = \"300 ft/min\" }", "{ liquid_velocity = \"1.5 m/s\" }"])
-        .doc("your own limits in place of the defaults: `roofrun list limits` shows them all"),
-    tables("room", &ROOM).doc("rooms that the refrigerant lines pass through"),
-    tables("point", &POINT).doc("operating points beside full and least load in summer and winter"),
-    tables("tube", &TUBE).doc("tube that `roofrun list tubes` lacks, then used by its name"),
-    tables("circuit", &CIRCUIT).doc("the circuits").needed(),
-    table("roof", &ROOF).doc("the roof as drawn, for `roofrun site`"),
-]) };
 
 #[rustfmt::skip]
 pub static JOB: Keys = Keys::new("[job]", &[

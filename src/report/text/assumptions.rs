@@ -1,10 +1,11 @@
 //! What was assumed, and the cautions that every report ends with.
 
-use super::{figure, heading, join};
+use super::{figure, heading};
 use crate::job::{Assumption, Job};
 use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::report::safety;
 use crate::rules::{self, Look};
+use crate::units::words::and;
 use unicode_width::UnicodeWidthStr;
 
 /// From this width on, the assumptions stand in a table.
@@ -43,7 +44,7 @@ pub fn assumptions(sheet: &mut Sheet, job: &Job, asked: impl Fn(&str) -> bool) {
         let circuits = if circuits.is_empty() || circuits.len() == names.len() {
             String::new()
         } else {
-            format!(" ({})", join(&circuits))
+            format!(" ({})", and(&circuits))
         };
         let value = match assumption.says.as_str() {
             "" => figure(job.units, assumption.value, &assumption.unit),

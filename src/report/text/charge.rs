@@ -1,9 +1,10 @@
 //! The refrigerant in a circuit, point by point, and who decides about it.
 
-use super::{heading, join};
+use super::heading;
 use crate::layout::{Align, Grid, Sheet};
 use crate::survey::{Charge, ChargePoint};
 use crate::units::System;
+use crate::units::words::and;
 use std::fmt::Write as _;
 
 /// A table of where the charge is, and the charge for the nameplate.
@@ -25,7 +26,7 @@ pub(super) fn charge(sheet: &mut Sheet, units: System, charge: &Charge) {
         "For the nameplate {}, which {} asks for, without {}.",
         units.mass(charge.total_kg),
         charge.greatest,
-        join(&without)
+        and(&without)
     );
     if charge.flooding_kg > 0.0 {
         let _ = write!(says, " Flooding the coil in the cold takes {} of it.", units.mass(charge.flooding_kg));

@@ -1,6 +1,6 @@
 //! The verdict and the findings: what fails, then cautions and notes, then what holds.
 
-use super::{count, heading, join, points};
+use super::{count, heading, points};
 use crate::job::{Circuit, HeadControl, Job};
 use crate::layout::{Hang, Sheet, style};
 use crate::remedies::Remedy;
@@ -9,6 +9,7 @@ use crate::report::remedy::{aside, sentence};
 use crate::rules::{Finding, Verdict};
 use crate::survey::CircuitSurvey;
 use crate::survey::PointId;
+use crate::units::words::and;
 use crate::units::{System, factor};
 use unicode_width::UnicodeWidthStr;
 
@@ -98,7 +99,7 @@ pub(super) fn all(sheet: &mut Sheet, answer: &Answer) {
         let title = if circuits.len() == answer.job.circuits.len() {
             "Every circuit".to_owned()
         } else {
-            format!("Circuits {}", join(&names))
+            format!("Circuits {}", and(&names))
         };
         section(sheet, answer, &groups, Some(circuits), &title);
     }

@@ -1,6 +1,6 @@
 //! A table for each line, run by run in the order of flow.
 
-use super::{heading, join, transposed};
+use super::{heading, transposed};
 use crate::job::Circuit;
 use crate::layout::{Align, Grid, Sheet};
 use crate::refrigerant;
@@ -8,6 +8,7 @@ use crate::report::answer::Answer;
 use crate::rules::Verdict;
 use crate::survey::{CircuitSurvey, LineAnswer, PipeAnswer, Point, RunAnswer, StateAnswer};
 use crate::units::System;
+use crate::units::words::and;
 
 /// From this width on, the tube has a column of its own.
 const WIDE: usize = 84;
@@ -270,9 +271,9 @@ fn sealed(shown: &[&Point], index: usize) -> Option<String> {
         (if shut.len() == 1 { "is" } else { "are" }, if run.path == "rise" { "climbs" } else { "goes" });
     Some(format!(
         "At {} {} of run {} {are} sealed with oil; all of the flow {climbs} in {}.",
-        join(&names),
-        join(&shut),
+        and(&names),
+        and(&shut),
         run.index,
-        join(&open)
+        and(&open)
     ))
 }

@@ -99,15 +99,6 @@ fn count(n: usize, one: &str, many: &str) -> String {
     if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
 }
 
-/// `a`, `a and b`, `a, b and c`.
-fn join(words: &[String]) -> String {
-    match words {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,10 +1,11 @@
 //! The operating points, and the points without a solution.
 
-use super::{degrees, heading, join, transposed};
+use super::{degrees, heading, transposed};
 use crate::job::Job;
 use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::report::answer::Answer;
 use crate::survey::{CircuitSurvey, Point, Why};
+use crate::units::words::and;
 
 /// From these widths on there is room for more columns.
 const WIDE: usize = 84;
@@ -68,7 +69,7 @@ fn cannot_run(sheet: &mut Sheet, answer: &Answer, solved: &CircuitSurvey) {
         }
     }
     for (why, names) in reasons {
-        sheet.styled(Hang::flush(1), style::FAIL, &format!("It cannot run at {}.", join(&names)));
+        sheet.styled(Hang::flush(1), style::FAIL, &format!("It cannot run at {}.", and(&names)));
         sheet.paragraph(1, &why);
     }
 }
