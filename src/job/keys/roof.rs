@@ -70,9 +70,9 @@ pub static UNIT: Keys = Keys::new("[[roof.unit]]", &[
     quantity("outlet_velocity", Velocity, Above(0.0, 100.0), ["1600 ft/min", "8 m/s"])
         .follows("air flow over fans that take 0.4 of the face at which it leaves").by("common-practice")
         .doc("velocity at which the air leaves"),
-    table("clearance", &CLEARANCE).doc("the maker's own, by side or one length for all at which air enters"),
+    table("clearance", &CLEARANCE).doc("the maker's own: north, east, south, west, above; or one length"),
     choice("controls", SIDES, "east").doc("the side at which it is worked on"),
-    quantity("weight", Mass, WEIGHT, ["4200 lb", "1900 kg"]).doc("in all, without refrigerant"),
+    quantity("weight", Mass, WEIGHT, ["4200 lb", "1900 kg"]).doc("in all, without refrigerant; or `weights`"),
     count("supports", 1, 1_000, "4").doc("how many carry it"),
     Key { example: ["[\"1100 lb\", …]", "[\"500 kg\", …]"], ..quantity("weights", Mass, WEIGHT, [""; 2]) }
         .doc("instead of both: one for each support"),

@@ -84,7 +84,7 @@ pub static TUBE: Keys = Keys::new("[[tube]]", &[
     quantity("outside", SmallLength, Above(0.0, 1.0), ["1.375 in", "35 mm"]).needed().doc("outside diameter"),
     quantity("wall", SmallLength, Above(0.0, 0.1), ["0.065 in", "1.65 mm"]).needed()
         .follows("nominal wall and diameter are taken: no tolerance is known").doc("wall thickness"),
-    quantity("rated", Rating, Above(0.0, 1e8), ["700 psig", "48 barg"]).doc("its maker's rating"),
+    quantity("rated", Rating, Above(0.0, 1e8), ["700 psig", "48 barg"]).doc("its maker's rating; or `allowable`"),
     quantity("allowable", Stress, Above(0.0, 1e9), ["6000 psi", "41 MPa"])
         .doc("instead of `rated`: the stress that the rating is computed from"),
 ]);
