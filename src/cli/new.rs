@@ -12,8 +12,8 @@ const JOB: &str = include_str!("starter.toml");
 /// The job, with what every key means beside it.
 fn starter() -> String {
     let table = |place: &str| TABLES.iter().copied().find(|keys| keys.place == place);
-    let mut text = String::new();
     let mut keys: Option<&Keys> = None;
+    let mut lines: Vec<String> = Vec::new();
     for line in JOB.lines() {
         let bare = line.strip_prefix("# ").unwrap_or(line);
         if bare.starts_with('[') {
@@ -21,19 +21,17 @@ fn starter() -> String {
         }
         if line == "RUN_KEYS" {
             let runs = table("a run of a route").map(|keys| keys.all).unwrap_or_default();
-            text.extend(runs.iter().map(|key| format!("#   {:<12} {}\n", key.name, key.doc)));
+            lines.extend(runs.iter().map(|key| format!("#   {:<12} {}", key.name, key.doc)));
             continue;
         }
         let key = bare.split_once(" = ").and_then(|(name, _)| keys?.key(name));
-        text += &match key {
-            Some(_) if bare.ends_with(['[', '{']) => line.to_owned(),
+        lines.push(match key.filter(|_| !bare.ends_with(['[', '{'])) {
             Some(key) if line.len() > 60 && bare == line => format!("# {}\n{line}", key.doc),
             Some(key) => format!("{line:<35} # {}", key.doc),
             None => line.to_owned(),
-        };
-        text.push('\n');
+        });
     }
-    text
+    lines.join("\n") + "\n"
 }
 
 pub(super) fn run(what: &New) -> Result<u8, Trouble> {

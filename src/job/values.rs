@@ -197,12 +197,11 @@ impl Notes<'_> {
     pub fn choice<T: Copy>(&mut self, table: &Table<'_>, name: &str, things: &[T]) -> Option<T> {
         let key = self.key(table, name)?;
         let Holds::Choice(words) = key.holds else { return self.no_such(table, name) };
-        let word = match table.get(name) {
-            Some(entry) => self.word_of(name, entry.value, &entry.span, words)?,
-            None => {
-                self.taken(table, key)?;
-                key.otherwise?.says
-            }
+        let word = if let Some(entry) = table.get(name) {
+            self.word_of(name, entry.value, &entry.span, words)?
+        } else {
+            self.taken(table, key)?;
+            key.otherwise?.says
         };
         let at = words.iter().position(|other| *other == word)?;
         things.get(at).copied().or_else(|| self.no_such(table, name))
