@@ -1,9 +1,10 @@
 //! The README is under test: every command in it is run, and what it prints stands there.
 //!
-//! With `README_WRITE=1` the outputs and the table of rules are written into it instead, to be read before they are committed.
+//! With `README_WRITE=1` the outputs and the tables of keys and rules are written into it instead, to be read before they are committed.
 #![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
 
 use assert_cmd::Command;
+use roofrun::job::{Key, TABLES};
 use roofrun::rules::RULES;
 use std::fmt::Write as _;
 use std::fs;
@@ -31,16 +32,41 @@ fn rules_table() -> String {
     table
 }
 
-/// The README with every output and the table of rules as they are.
+/// What stands for a key that is left out.
+fn without(key: &Key) -> String {
+    let Some(taken) = key.otherwise.filter(|_| !key.needed) else {
+        return if key.needed { "required".to_owned() } else { String::new() };
+    };
+    let value =
+        taken.value.map_or(String::new(), |value| if value == 0.0 { "0".to_owned() } else { format!("{value:.4}") });
+    let value = if taken.says.is_empty() { value.trim_end_matches('0').trim_end_matches('.') } else { taken.says };
+    let parts = [value, taken.why].into_iter().filter(|part| !part.is_empty()).collect::<Vec<&str>>();
+    parts.join(": ")
+}
+
+fn keys_table() -> String {
+    let mut table = String::from("| table | key | example | left out | means |\n| --- | --- | --- | --- | --- |\n");
+    for keys in TABLES {
+        let place = if keys.place.starts_with('[') { format!("`{}`", keys.place) } else { keys.place.to_owned() };
+        for key in keys.all {
+            writeln!(table, "| {place} | `{}` | `{}` | {} | {} |", key.name, key.written(false), without(key), key.doc)
+                .unwrap();
+        }
+    }
+    table
+}
+
+/// The README with every output and the tables of keys and rules as they are.
 fn fresh(text: &str) -> String {
     let mut fresh = String::new();
     let mut lines = text.lines().peekable();
     while let Some(line) = lines.next() {
-        if line.starts_with("| rule | asks |") || line == "RULES_TABLE" {
+        let tables = [("| rule | asks |", rules_table as fn() -> String), ("| table | key |", keys_table)];
+        if let Some((_, table)) = tables.iter().find(|(head, _)| line.starts_with(head)) {
             while lines.peek().is_some_and(|line| line.starts_with('|')) {
                 lines.next();
             }
-            fresh += &rules_table();
+            fresh += &table();
             continue;
         }
         fresh += line;

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test may fail")]
 
 use roofrun::job::{self, Circuit, HeadControl, Job, OwnPoint, Plant, Profile, Running};
+use roofrun::refdata;
 use roofrun::survey::{Point, feed, what_if};
 use roofrun::units::{Pressure, Temperature, watts};
 use roofrun::weather;
@@ -15,6 +16,11 @@ const WEATHER: &str = "tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw";
 /// load any better. What is counted is exact and has a test of its own.
 const SOLVED: f64 = 1e-3;
 const HOURS: usize = 200;
+
+/// A default limit, SI.
+fn limit(key: &str) -> f64 {
+    refdata::limit(key).unwrap().value
+}
 
 fn with_weather(file: &str) -> Job {
     let mut job = job::open(Path::new(file)).unwrap();
@@ -345,7 +351,7 @@ fn a_head_let_float_takes_less_of_the_compressors_and_cools_the_same() {
     near("cooling", floating.cooling_J, year.energy.cooling_J, floating.cooling_J);
     for circuit in &year.circuits {
         let to = circuit.floating.unwrap();
-        assert!(to.to_K < to.held_K && to.to_K >= job.limit("float_least"));
+        assert!(to.to_K < to.held_K && to.to_K >= roofrun::refdata::limit("float_least").unwrap().value);
     }
 }
 
@@ -356,7 +362,7 @@ fn a_head_floats_as_low_as_the_valve_feeds_on_the_coldest_hour() {
     job.plant = None;
     let year = year::year(&job, &|_| {}).unwrap().unwrap();
     let to = year.circuits[0].floating.unwrap().to_K;
-    assert!(to > job.limit("float_least") + 1.0, "{to}");
+    assert!(to > roofrun::refdata::limit("float_least").unwrap().value + 1.0, "{to}");
     let needs = job.circuits[0].valve.least_drop.unwrap().value;
     let coldest = job.weather.as_ref().unwrap().lowest();
     let least_drop = |hold: f64| {
@@ -508,16 +514,16 @@ fn counts_are_exact(mut job: Job) {
             let all = named[format!("{number} all").as_str()];
             let pressure = all.state.discharge.pressure_Pa;
             trips += f64::from(u8::from(pressure >= cutout));
-            near += f64::from(u8::from(pressure < cutout && pressure > cutout * (1.0 - job.limit("cutout_margin"))));
+            near += f64::from(u8::from(pressure < cutout && pressure > cutout * (1.0 - limit("cutout_margin"))));
             capacities[number] += f64::from(circuit.copies) * all.capacity_W;
             let (mut flashes, mut drops) = (false, false);
             for part in 0..hour.circuits[index].points.len() {
                 let point = named[format!("{number} {part}").as_str()];
                 let fed = feed(circuit, &point.liquid_line);
-                let left = (fed.valve - circuit.valve.subcooling.value).min(fed.line - job.limit("liquid_margin"));
+                let left = (fed.valve - circuit.valve.subcooling.value).min(fed.line - limit("liquid_margin"));
                 flashes |= left < -1e-3;
                 let ratios = point.discharge_line.runs.iter().filter_map(|run| run.oil_lift.map(|lift| lift.ratio));
-                drops |= ratios.reduce(f64::min).is_some_and(|ratio| ratio < job.limit("oil_lift"));
+                drops |= ratios.reduce(f64::min).is_some_and(|ratio| ratio < limit("oil_lift"));
             }
             flash += f64::from(u8::from(flashes));
             oil += f64::from(u8::from(drops));

@@ -173,7 +173,7 @@ fn sources(sheet: &mut Sheet) {
 
 fn limits(sheet: &mut Sheet, units: System) {
     let facts = refdata::limits().iter().map(|limit| {
-        let default = figure(units, limit.value, &limit.unit);
+        let default = figure(units, limit.value, limit.kind.si_unit());
         [limit.key.as_str(), &default, &limit.says, &limit.source].map(str::to_owned)
     });
     entries(sheet, ["limit", "default", "what it is", "source"], facts);

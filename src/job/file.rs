@@ -1,6 +1,6 @@
 //! The job file on disk: there or not, a file or a folder, of a size and an encoding that a job file has.
 
-use super::fault::Faults;
+use super::faults::Faults;
 use super::{Job, read, read_open};
 use crate::units::spelling::nearest;
 use std::fs::File;

@@ -5,7 +5,9 @@
 
 mod edit;
 mod fault;
+mod faults;
 mod file;
+mod key;
 mod keys;
 mod model;
 mod modules;
@@ -20,8 +22,11 @@ mod table;
 mod values;
 
 pub use edit::{Edit, EditFault, edit, step};
-pub use fault::{Fault, Faults};
+pub use fault::Fault;
+pub use faults::Faults;
 pub use file::{open, open_unsized};
+pub use key::{Bounds, Either, Holds, Key, Keys, Otherwise};
+pub use keys::TABLES;
 pub use model::*;
 pub use modules::{Module, machines, modules};
 pub use plant::{Plant, Profile, Running};

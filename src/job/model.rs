@@ -43,10 +43,10 @@ pub struct Job {
 }
 
 impl Job {
-    /// The limit of that key (SI): the job's own where it gives one, else the default. Of a key that there is not it is NaN,
-    /// which nothing compares with: a test of the rules holds every key that this crate asks for against the table.
+    /// The limit of that key (SI): the job's own where it gives one, else the default. For keys that stand in this crate's
+    /// code alone: a test holds every one of them against the table. Any other is asked of [`refdata::limit`].
     #[must_use]
-    pub fn limit(&self, key: &str) -> f64 {
+    pub(crate) fn limit(&self, key: &str) -> f64 {
         self.limits.get(key).copied().unwrap_or_else(|| refdata::limit(key).map_or(f64::NAN, |limit| limit.value))
     }
 }
@@ -101,6 +101,8 @@ pub struct Assumption {
     pub value: f64,
     /// SI unit, or `-`.
     pub unit: String,
+    /// The value in words, where they say it better than the number: `sea level`.
+    pub says: String,
     /// Why this value, in a few words.
     pub why: String,
     /// Its source key in `sources.toml`.

@@ -2,9 +2,9 @@
 
 use super::Assumption;
 use super::fault::Fault;
-use super::keys::HOMES;
+use super::key::{Holds, Key, Keys};
 use super::syntax::quoted;
-use super::table::{Entry, Keys, Needed, Table, clipped};
+use super::table::{Entry, Table, clipped};
 use crate::units::{System, spelling::all_nearest, words};
 use std::ops::Range;
 use toml::de::{DeArray, DeValue};
@@ -28,12 +28,15 @@ pub(super) struct Notes<'t> {
     pub may_be_open: bool,
     /// Faults so far.
     pub faults: Vec<Fault>,
+    /// How many were found, those included that are not kept.
+    pub found: usize,
     /// Assumptions so far.
     pub assumptions: Vec<Assumption>,
 }
 
 impl<'t> Notes<'t> {
     pub fn fault(&mut self, fault: Fault) {
+        self.found += 1;
         if self.faults.len() < MOST_FAULTS {
             self.faults.push(fault);
         }
@@ -41,19 +44,50 @@ impl<'t> Notes<'t> {
 
     /// A fault that only counts where the structure of the file is known.
     pub fn structural(&mut self, fault: Fault) {
+        self.found += 1;
         if self.sound {
             self.fault(fault);
         }
     }
 
-    pub fn assume(&mut self, key: impl Into<String>, value: f64, unit: &str, why: impl Into<String>, source: &str) {
-        self.assumptions.push(Assumption {
-            key: key.into(),
-            value,
-            unit: unit.to_owned(),
-            why: why.into(),
-            source: source.to_owned(),
-        });
+    /// What was read, if no more faults were found with it than before.
+    pub fn whole<T>(&self, before: usize, read: T) -> Option<T> {
+        (self.found == before).then_some(read)
+    }
+
+    /// What is taken for a key that is not there, SI; noted where its default has a reason.
+    pub fn taken(&mut self, table: &Table<'_>, key: &'static Key) -> Option<f64> {
+        let otherwise = key.otherwise?;
+        let value = otherwise.value?;
+        if !otherwise.why.is_empty() {
+            self.taken_as(table, key.name, value, otherwise.says, otherwise.why);
+        }
+        Some(value)
+    }
+
+    /// Notes a value that follows from others and is taken for a key, with the reason that the key gives.
+    pub fn follows(&mut self, table: &Table<'_>, key: &str, value: f64) {
+        let why = table.keys.key(key).and_then(|key| key.otherwise).map_or("", |otherwise| otherwise.why);
+        self.taken_as(table, key, value, "", why);
+    }
+
+    /// Notes a value that is taken for a key, in words where they say it better, and why.
+    pub fn taken_as(&mut self, table: &Table<'_>, key: &str, value: f64, says: &str, why: &str) {
+        let Some(key) = self.key(table, key) else { return };
+        let source = key.otherwise.map_or("roofrun", |otherwise| otherwise.source);
+        self.assume(format!("{}{}", table.path, key.name), (value, key.unit(), says), why, source);
+    }
+
+    /// Notes what is taken: its value, its unit and the value in words where they say it better.
+    pub fn assume(
+        &mut self,
+        key: impl Into<String>,
+        (value, unit, says): (f64, &str, &str),
+        why: impl Into<String>,
+        source: &str,
+    ) {
+        let [unit, says, source] = [unit, says, source].map(str::to_owned);
+        self.assumptions.push(Assumption { key: key.into(), value, unit, says, why: why.into(), source });
     }
 
     pub fn typed(&self, span: &Range<usize>) -> &'t str {
@@ -61,80 +95,89 @@ impl<'t> Notes<'t> {
     }
 
     /// Notes unknown and missing keys. The keys that misspelt ones stand for are not missing.
-    pub fn check_keys(&mut self, table: &Table<'_>, keys: &Keys, elsewhere: &[&Keys]) {
-        self.check_keys_and(table, keys, elsewhere, (&[], ""));
-    }
-
-    /// The same where more keys are needed, with what is to be said of them.
-    pub fn check_keys_and(&mut self, table: &Table<'_>, keys: &Keys, elsewhere: &[&Keys], more: (&[Needed], &str)) {
+    pub fn check_keys(&mut self, table: &Table<'_>) {
+        let keys = table.keys;
         for entry in table.entries() {
-            if keys.all.contains(&entry.key) {
+            if keys.key(entry.key).is_some() {
                 continue;
             }
             let fault = Fault::new(entry.key_span.clone(), format!("{} knows no key `{}`", keys.place, entry.key));
-            let home = elsewhere.iter().find(|other| other.all.contains(&entry.key));
-            let fault = match (table.meaning(entry.key), home) {
+            let fault = match (table.meaning(entry.key), keys.home(entry.key)) {
                 (Some(near), _) => {
                     fault.expected(format!("nearest: `{near}`")).mend(entry.key_span, near).of_value(entry.span)
                 }
                 (None, Some(home)) => fault.expected(format!("it belongs in {}", home.place)),
-                (None, None) => fault.expected(match all_nearest(entry.key, keys.all.iter().copied())[..] {
+                (None, None) => fault.expected(match all_nearest(entry.key, keys.names())[..] {
                     // It stands there already, as a table of which there may be several.
                     [near] => format!("nearest: `{near}`"),
-                    _ => listed("its keys: ", keys.all),
+                    _ => listed("its keys: ", keys),
                 }),
             };
             self.structural(fault);
         }
-        let missing: Vec<_> = keys.needed.iter().chain(more.0).filter(|(key, ..)| !table.has(key)).copied().collect();
-        self.missing_and(table, &missing, more.1);
+        // A table that is missing is told by what it would hold.
+        let is_value = |key: &&Key| key.needed && !matches!(key.holds, Holds::Table(_) | Holds::Tables(_));
+        let needed = keys.all.iter().filter(is_value).map(|key| key.name);
+        let either = keys.either.filter(|either| !either.of.iter().any(|key| table.has(key)));
+        let missing: Vec<&str> =
+            needed.chain(either.map(|either| either.missing).unwrap_or_default().iter().copied()).collect();
+        self.missing_and(table, &missing, either.map_or("", |either| either.label));
     }
 
-    /// Notes keys that a table lacks, with what to write.
-    pub fn missing(&mut self, table: &Table<'_>, missing: &[(&str, &str, &str)]) {
-        self.missing_and(table, missing, "");
+    /// Notes those of some keys that a table lacks, with what to write.
+    pub fn missing(&mut self, table: &Table<'_>, needed: &[&str]) {
+        self.missing_and(table, needed, "");
     }
 
     /// What to write is told as an example and not as a correction: its values are nobody's.
-    fn missing_and(&mut self, table: &Table<'_>, missing: &[(&str, &str, &str)], label: &str) {
-        if missing.is_empty() {
+    fn missing_and(&mut self, table: &Table<'_>, needed: &[&str], label: &str) {
+        let missing = needed.iter().filter(|key| !table.has(key)).filter_map(|key| table.keys.key(key));
+        let written = |key: &Key| format!("{} = {}", key.name, key.written(self.system == System::Si));
+        let (names, lines): (Vec<String>, Vec<String>) =
+            missing.map(|key| (format!("`{}`", key.name), written(key))).unzip();
+        if names.is_empty() {
             return;
         }
-        let names: Vec<String> = missing.iter().map(|(key, ..)| format!("`{key}`")).collect();
-        let lines: Vec<String> = missing
-            .iter()
-            .map(|(key, ip, si)| format!("{key} = {}", if self.system == System::Si { si } else { ip }))
-            .collect();
         let example = format!("for example {}", lines.join(", "));
         let label = if label.is_empty() { example } else { format!("{label}; {example}") };
-        self.structural(
-            Fault::new(table.span(), format!("{} lacks {}", table.place, words::and(&names))).expected(label),
-        );
+        let fault = Fault::new(table.span(), format!("{} lacks {}", table.keys.place, words::and(&names)));
+        self.structural(fault.expected(label));
     }
 
-    /// A table within a table; notes where the value is none.
-    pub fn table<'a>(&mut self, table: &Table<'a>, key: &str, keys: &'static Keys) -> Option<Table<'a>> {
+    /// A table within a table, its keys checked; notes where the value is none.
+    pub fn table<'a>(&mut self, table: &Table<'a>, key: &str) -> Option<Table<'a>> {
+        let Holds::Table(keys) = self.key(table, key)?.holds else { return self.no_such(table, key) };
         let entry = table.get(key)?;
         match entry.value {
-            DeValue::Table(inner) => Some(Table::new(inner, entry.span, keys, HOMES)),
+            DeValue::Table(inner) => {
+                let inner = Table::new(inner, entry.span, keys, format!("{}{key}.", table.path));
+                self.check_keys(&inner);
+                return Some(inner);
+            }
             DeValue::Array(array) if array.iter().any(|item| item.get_ref().is_table()) => {
                 let name = keys.place.trim_matches(['[', ']']);
-                self.fault(
-                    Fault::new(entry.span, format!("{} stands once", keys.place)).expected(format!("write [{name}]")),
-                );
-                None
+                let fault = Fault::new(entry.span, format!("{} stands once", keys.place));
+                self.fault(fault.expected(format!("write [{name}]")));
             }
             _ => {
-                self.fault(
-                    Fault::new(entry.span, format!("`{key}` is a table")).expected(listed("with the keys ", keys.all)),
-                );
-                None
+                let fault = Fault::new(entry.span, format!("`{key}` is a table"));
+                self.fault(fault.expected(listed("with the keys ", keys)));
             }
         }
+        None
     }
 
-    /// The tables of an array of tables.
-    pub fn tables<'a>(&mut self, table: &Table<'a>, key: &str, keys: &'static Keys) -> Vec<Table<'a>> {
+    /// The same, as one without a key where there is none.
+    pub fn table_if_any<'a>(&mut self, table: &Table<'a>, key: &str) -> Option<Table<'a>> {
+        let Holds::Table(keys) = self.key(table, key)?.holds else { return self.no_such(table, key) };
+        self.table(table, key).or_else(|| Some(Table::absent(keys, format!("{}{key}.", table.path))))
+    }
+
+    /// The tables of an array of tables, the keys of each checked, in the path of each its name.
+    pub fn tables<'a>(&mut self, table: &Table<'a>, key: &str) -> Vec<Table<'a>> {
+        let Some(Holds::Tables(keys)) = self.key(table, key).map(|key| key.holds) else {
+            return self.no_such(table, key).unwrap_or_default();
+        };
         let Some(entry) = table.get(key) else { return Vec::new() };
         let name = keys.place;
         match entry.value {
@@ -145,26 +188,38 @@ impl<'t> Notes<'t> {
                     self.fault(fault.expected(format!("at most {MOST_TABLES}")));
                 }
                 for item in array.iter().take(MOST_TABLES) {
-                    match item.get_ref() {
-                        DeValue::Table(inner) => tables.push(Table::new(inner, item.span(), keys, HOMES)),
-                        _ => self.fault(
-                            Fault::new(item.span(), format!("`{key}` is a list of tables")).expected("not a table"),
-                        ),
-                    }
+                    let DeValue::Table(inner) = item.get_ref() else {
+                        let fault = Fault::new(item.span(), format!("`{key}` is a list of tables"));
+                        self.fault(fault.expected("not a table"));
+                        continue;
+                    };
+                    let mut inner = Table::new(inner, item.span(), keys, String::new());
+                    let called = inner.get("name").and_then(|name| name.value.as_str()).map_or("?", str::trim);
+                    inner.path = format!("{}{key} {called}.", table.path);
+                    self.check_keys(&inner);
+                    tables.push(inner);
                 }
-                tables
+                return tables;
             }
             DeValue::Table(_) => {
                 let fault = Fault::new(entry.span.clone(), format!("there may be several: {name} in double brackets"));
                 let header = self.typed(&entry.span).trim() == name.get(1..name.len() - 1).unwrap_or_default();
                 self.fault(if header { fault.mend(entry.span, name) } else { fault });
-                Vec::new()
             }
-            _ => {
-                self.fault(Fault::new(entry.span, format!("`{key}` is a list of tables, {name}")));
-                Vec::new()
-            }
+            _ => self.fault(Fault::new(entry.span, format!("`{key}` is a list of tables, {name}"))),
         }
+        Vec::new()
+    }
+
+    /// What a key is. One that the table has not is a mistake of this program, and told so that it can't pass unseen.
+    pub fn key(&mut self, table: &Table<'_>, name: &str) -> Option<&'static Key> {
+        table.keys.key(name).or_else(|| self.no_such(table, name))
+    }
+
+    /// Notes a key of another kind than is asked for.
+    pub fn no_such<T>(&mut self, table: &Table<'_>, name: &str) -> Option<T> {
+        self.fault(Fault::new(table.span(), format!("{} has no `{name}` of that kind", table.keys.place)));
+        None
     }
 
     /// An array.
@@ -206,6 +261,6 @@ impl<'t> Notes<'t> {
     }
 }
 
-fn listed(head: &str, words: &[&str]) -> String {
-    format!("{head}{}", words.join(", "))
+fn listed(head: &str, keys: &Keys) -> String {
+    format!("{head}{}", keys.names().collect::<Vec<_>>().join(", "))
 }

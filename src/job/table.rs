@@ -1,33 +1,26 @@
 //! The file as typed: tables whose keys are known, values with their places.
 
+use super::key::Keys;
 use crate::units::spelling::all_nearest;
 use std::ops::Range;
 use toml::de::{DeTable, DeValue};
 
-/// The keys of a kind of table.
-pub(super) struct Keys {
-    /// How the table is called in a message: `[site]`.
-    pub place: &'static str,
-    /// All of them.
-    pub all: &'static [&'static str],
-    /// Those that must be there, with what to write in inch-pound and in SI units.
-    pub needed: &'static [Needed],
-}
-
-/// A key that must be there, with what to write in inch-pound and in SI units.
-pub(super) type Needed = (&'static str, &'static str, &'static str);
-
 /// A table of the file. A key that is misspelt and means without doubt another is read as that one.
 #[derive(Clone)]
 pub(super) struct Table<'a> {
-    entries: &'a DeTable<'a>,
+    entries: Option<&'a DeTable<'a>>,
     start: usize,
     end: usize,
     /// What misspelt keys mean: the key and what was typed.
     meant: Vec<(&'static str, &'a str)>,
-    /// How it is called in a message.
-    pub place: &'static str,
+    /// What it may hold.
+    pub keys: &'static Keys,
+    /// What stands before its keys in the path of an assumption: `circuit 1A condenser.`.
+    pub path: String,
 }
+
+/// Of a table of any names.
+static NAMES: Keys = Keys::new("a table", &[]);
 
 /// A key and its value.
 #[derive(Clone)]
@@ -40,26 +33,30 @@ pub(super) struct Entry<'a> {
 
 impl<'a> Table<'a> {
     /// A table of known keys; those that are known elsewhere are no misspellings.
-    pub fn new(entries: &'a DeTable<'a>, span: Range<usize>, keys: &Keys, elsewhere: &[&Keys]) -> Self {
+    pub fn new(entries: &'a DeTable<'a>, span: Range<usize>, keys: &'static Keys, path: String) -> Self {
         let mut meant: Vec<(&'static str, &'a str)> = Vec::new();
         for typed in entries.keys().map(|key| key.get_ref().as_ref()) {
-            let known = |keys: &Keys| keys.all.contains(&typed);
-            if known(keys) || elsewhere.iter().copied().any(known) {
+            if keys.key(typed).is_some() || keys.home(typed).is_some() {
                 continue;
             }
-            let free = keys.all.iter().copied().filter(|key| !entries.contains_key(*key));
+            let free = keys.names().filter(|key| !entries.contains_key(*key));
             if let [near] = all_nearest(typed, free)[..]
                 && !meant.iter().any(|(key, _)| *key == near)
             {
                 meant.push((near, typed));
             }
         }
-        Self { entries, start: span.start, end: span.end, meant, place: keys.place }
+        Self { entries: Some(entries), start: span.start, end: span.end, meant, keys, path }
     }
 
-    /// A table of any keys.
-    pub fn of_names(entries: &'a DeTable<'a>, span: Range<usize>, place: &'static str) -> Self {
-        Self { entries, start: span.start, end: span.end, meant: Vec::new(), place }
+    /// A table of any names.
+    pub fn of_names(entries: &'a DeTable<'a>, span: Range<usize>) -> Self {
+        Self { entries: Some(entries), start: span.start, end: span.end, ..Self::absent(&NAMES, String::new()) }
+    }
+
+    /// A table that is not there.
+    pub fn absent(keys: &'static Keys, path: String) -> Self {
+        Self { entries: None, start: 0, end: 0, meant: Vec::new(), keys, path }
     }
 
     /// What a misspelt key means.
@@ -73,7 +70,7 @@ impl<'a> Table<'a> {
             .iter()
             .find(|(meant, _)| *meant == key)
             .map_or((None, key), |(meant, typed)| (Some(*meant), *typed));
-        let (key, value) = self.entries.get_key_value(typed)?;
+        let (key, value) = self.entries?.get_key_value(typed)?;
         let name = meant.unwrap_or_else(|| key.get_ref());
         Some(Entry { key: name, key_span: key.span(), value: value.get_ref(), span: value.span() })
     }
@@ -95,7 +92,8 @@ impl<'a> Table<'a> {
     pub fn entries(&self) -> Vec<Entry<'a>> {
         let mut entries: Vec<Entry<'a>> = self
             .entries
-            .iter()
+            .into_iter()
+            .flatten()
             .map(|(key, value)| Entry {
                 key: key.get_ref(),
                 key_span: key.span(),
@@ -105,35 +103,6 @@ impl<'a> Table<'a> {
             .collect();
         entries.sort_by_key(|entry| entry.key_span.start);
         entries
-    }
-}
-
-/// What a number may be.
-#[derive(Clone, Copy)]
-pub(super) enum Bounds {
-    /// Above the first, at most the second.
-    Above(f64, f64),
-    /// At least the first, at most the second.
-    From(f64, f64),
-    /// At least the first, below the second.
-    Below(f64, f64),
-}
-
-impl Bounds {
-    pub fn hold(self, value: f64) -> bool {
-        match self {
-            Bounds::Above(least, most) => value > least && value <= most,
-            Bounds::From(least, most) => value >= least && value <= most,
-            Bounds::Below(least, most) => value >= least && value < most,
-        }
-    }
-
-    pub fn says(self, show: impl Fn(f64) -> String) -> String {
-        match self {
-            Bounds::Above(least, most) => format!("above {} and at most {}", show(least), show(most)),
-            Bounds::From(least, most) => format!("from {} to {}", show(least), show(most)),
-            Bounds::Below(least, most) => format!("from {} to below {}", show(least), show(most)),
-        }
     }
 }
 

@@ -1,22 +1,46 @@
 //! Values of a table: quantities, numbers, flags, texts and choices, each noted where it is not what its key holds.
 
 use super::fault::Fault;
+use super::key::{Bounds, Holds};
 use super::notes::Notes;
 use super::syntax::quoted;
-use super::table::{Bounds, Table, called, plain_number};
+use super::table::{Table, called, plain_number};
 use crate::units::words::or;
-use crate::units::{Kind, Misread, quantity, spelling::nearest, without_unit};
+use crate::units::{Kind, Misread, Si, quantity, spelling::nearest, without_unit};
 use std::ops::Range;
-use toml::de::DeValue;
+use toml::de::{DeArray, DeValue};
 
 impl Notes<'_> {
-    /// A quantity within bounds, SI.
-    pub fn quantity(&mut self, table: &Table<'_>, key: &str, kind: Kind, bounds: Bounds) -> Option<f64> {
-        let entry = table.get(key)?;
-        self.quantity_of(key, entry.value, &entry.span, kind, bounds)
+    /// The value of a quantity or a number, SI: as given, else its default; none where it is faulty or has no default.
+    pub fn get<T: Si>(&mut self, table: &Table<'_>, name: &str) -> Option<T> {
+        let key = self.key(table, name)?;
+        if ![key.unit(), ""].contains(&T::UNIT) {
+            return self.no_such(table, name);
+        }
+        let Some(entry) = table.get(name) else { return self.taken(table, key).map(T::from_si) };
+        let value = match key.holds {
+            Holds::Quantity(kind, bounds) => self.quantity_of(name, entry.value, &entry.span, kind, bounds),
+            Holds::Number(_, bounds) => self.number_of(name, entry.value, &entry.span, bounds),
+            _ => self.no_such(table, name),
+        };
+        value.map(T::from_si)
     }
 
-    /// The same of a value anywhere.
+    /// The same of what must be there. Where it can't be read it is 1, and nothing is made of it: the fault is noted.
+    pub fn need<T: Si>(&mut self, table: &Table<'_>, name: &str) -> T {
+        self.get(table, name).unwrap_or_else(|| T::from_si(1.0))
+    }
+
+    /// The quantities of a list of what its key holds one of, SI: of no more than any list has.
+    pub fn list_of(&mut self, table: &Table<'_>, name: &str, array: &DeArray<'_>) -> Vec<Option<f64>> {
+        let Some(Holds::Quantity(kind, bounds)) = self.key(table, name).map(|key| key.holds) else {
+            return self.no_such(table, name).unwrap_or_default();
+        };
+        let items = array.iter().take(500);
+        items.map(|item| self.quantity_of(name, item.get_ref(), &item.span(), kind, bounds)).collect()
+    }
+
+    /// A quantity of that kind, anywhere, SI.
     pub fn quantity_of(
         &mut self,
         key: &str,
@@ -32,6 +56,7 @@ impl Notes<'_> {
         };
         match read {
             Ok(value) => {
+                let bounds = bounds.in_air(self.atmosphere);
                 if bounds.hold(value) {
                     return Some(value);
                 }
@@ -60,13 +85,7 @@ impl Notes<'_> {
         });
     }
 
-    /// A plain number within bounds; `20 %` is pointed to 0.2.
-    pub fn number(&mut self, table: &Table<'_>, key: &str, bounds: Bounds) -> Option<f64> {
-        let entry = table.get(key)?;
-        self.number_of(key, entry.value, &entry.span, bounds)
-    }
-
-    /// The same of a value anywhere.
+    /// A plain number within bounds, anywhere; `20 %` is pointed to 0.2.
     pub fn number_of(&mut self, key: &str, value: &DeValue<'_>, span: &Range<usize>, bounds: Bounds) -> Option<f64> {
         let says = bounds.says(|v| v.to_string());
         let Some(number) = plain_number(value) else {
@@ -94,13 +113,17 @@ impl Notes<'_> {
         None
     }
 
-    /// A whole number.
-    pub fn count(&mut self, table: &Table<'_>, key: &str, least: u32, most: u32) -> Option<u32> {
-        let entry = table.get(key)?;
-        self.count_of(key, entry.value, &entry.span, least, most)
+    /// A whole number: as given, else its default.
+    pub fn count(&mut self, table: &Table<'_>, name: &str) -> Option<u32> {
+        let key = self.key(table, name)?;
+        let Holds::Count(least, most) = key.holds else { return self.no_such(table, name) };
+        match table.get(name) {
+            Some(entry) => self.count_of(name, entry.value, &entry.span, least, most),
+            None => self.taken(table, key).and_then(|value| whole(value, least, most)),
+        }
     }
 
-    /// The same of a value anywhere.
+    /// A whole number, anywhere.
     pub fn count_of(
         &mut self,
         key: &str,
@@ -109,41 +132,29 @@ impl Notes<'_> {
         least: u32,
         most: u32,
     ) -> Option<u32> {
-        let number = match value {
-            DeValue::Integer(_) => plain_number(value),
-            _ => None,
-        };
-        if let Some(number) = number {
-            let whole = (least..=most).contains(&0) && number == 0.0;
-            // In this range every whole f64 is a u32.
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "compared with the bounds before"
-            )]
-            if whole || (number >= f64::from(least) && number <= f64::from(most)) {
-                return Some(number as u32);
-            }
+        let integer = matches!(value, DeValue::Integer(_));
+        let number = plain_number(value);
+        if let Some(count) = number.filter(|_| integer).and_then(|number| whole(number, least, most)) {
+            return Some(count);
         }
         let fault = Fault::new(span.clone(), format!("`{key}` must be a whole number from {least} to {most}"));
         let inner = value.as_str().unwrap_or_default().trim().parse::<u32>().ok();
-        let rounded =
-            plain_number(value).filter(|n| n.fract() == 0.0 && *n >= f64::from(least) && *n <= f64::from(most));
-        self.fault(match (inner.filter(|n| (least..=most).contains(n)), rounded) {
-            (Some(n), _) => fault.mend(span.clone(), n.to_string()),
-            (None, Some(n)) if number.is_none() => fault.mend(span.clone(), n.to_string()),
-            _ => fault,
+        let rounded = number.filter(|_| !integer).and_then(|number| whole(number, least, most));
+        self.fault(match inner.filter(|n| (least..=most).contains(n)).or(rounded) {
+            Some(n) => fault.mend(span.clone(), n.to_string()),
+            None => fault,
         });
         None
     }
 
-    /// `true` or `false`.
-    pub fn flag(&mut self, table: &Table<'_>, key: &str) -> Option<bool> {
-        let entry = table.get(key)?;
+    /// `true` or `false`: as given, else its default.
+    pub fn flag(&mut self, table: &Table<'_>, name: &str) -> Option<bool> {
+        let key = self.key(table, name)?;
+        let Some(entry) = table.get(name) else { return self.taken(table, key).map(|value| value != 0.0) };
         if let DeValue::Boolean(flag) = entry.value {
             return Some(*flag);
         }
-        let fault = Fault::new(entry.span.clone(), format!("`{key}` is true or false, without quotes"));
+        let fault = Fault::new(entry.span.clone(), format!("`{name}` is true or false, without quotes"));
         let instead = match entry.value.as_str().map(str::to_ascii_lowercase).as_deref() {
             Some("true" | "yes" | "on") => Some("true"),
             Some("false" | "no" | "off") => Some("false"),
@@ -182,20 +193,45 @@ impl Notes<'_> {
         }
     }
 
-    /// One of a few words.
-    pub fn choice<T: Copy>(&mut self, table: &Table<'_>, key: &str, choices: &[(&str, T)]) -> Option<T> {
-        let entry = table.get(key)?;
-        let text = entry.value.as_str().unwrap_or_default();
-        if let Some((_, choice)) = choices.iter().find(|(word, _)| *word == text) {
-            return Some(*choice);
+    /// One of the words of a key, as one of as many things in their order: as given, else its default.
+    pub fn choice<T: Copy>(&mut self, table: &Table<'_>, name: &str, things: &[T]) -> Option<T> {
+        let key = self.key(table, name)?;
+        let Holds::Choice(words) = key.holds else { return self.no_such(table, name) };
+        let word = if let Some(entry) = table.get(name) {
+            self.word_of(name, entry.value, &entry.span, words)?
+        } else {
+            self.taken(table, key)?;
+            key.otherwise?.says
+        };
+        let at = words.iter().position(|other| *other == word)?;
+        things.get(at).copied().or_else(|| self.no_such(table, name))
+    }
+
+    /// One of a few words, anywhere.
+    pub fn word_of(
+        &mut self,
+        key: &str,
+        value: &DeValue<'_>,
+        span: &Range<usize>,
+        words: &[&'static str],
+    ) -> Option<&'static str> {
+        let text = value.as_str().unwrap_or_default();
+        if let Some(word) = words.iter().find(|word| **word == text) {
+            return Some(word);
         }
-        let words: Vec<String> = choices.iter().map(|(word, _)| format!("\"{word}\"")).collect();
-        let fault = Fault::new(entry.span.clone(), format!("`{key}` is {}", or(&words)));
-        let near = nearest(text, choices.iter().map(|(word, _)| *word));
-        self.fault(match near {
-            Some(near) => fault.expected(format!("nearest: \"{near}\"")).mend(entry.span, quoted(near)),
+        let quotes: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
+        let fault = Fault::new(span.clone(), format!("`{key}` is {}", or(&quotes)));
+        self.fault(match nearest(text, words.iter().copied()) {
+            Some(near) => fault.expected(format!("nearest: \"{near}\"")).mend(span.clone(), quoted(near)),
             None => fault,
         });
         None
     }
+}
+
+/// A number as a whole one within bounds.
+fn whole(number: f64, least: u32, most: u32) -> Option<u32> {
+    let within = number.fract() == 0.0 && number >= f64::from(least) && number <= f64::from(most);
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "within bounds of its own kind")]
+    within.then_some(number as u32)
 }

@@ -5,7 +5,7 @@ use crate::units::{Length, MassDensity, PressureDifference, pascals};
 /// Standard gravity, m/s2.
 ///
 /// Source: `iso-2533`.
-pub const GRAVITY: f64 = 9.806_65;
+pub const GRAVITY: f64 = crate::units::factor::GRAVITY;
 
 /// Static head of a fluid that climbs: dp = rho g dz, positive up. Gas and liquid alike.
 ///

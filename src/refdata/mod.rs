@@ -15,7 +15,7 @@ mod table;
 mod tubes;
 
 pub use fittings::{Fitting, fitting, fittings};
-pub use limits::{Limit, LimitKind, limit, limits};
+pub use limits::{Limit, limit, limits};
 pub use parts::{Lines, PartFacts, Typical, part, parts};
 pub use practices::{Practice, practice, practices};
 pub use refrigerants::{Component, Constituent, RefrigerantFacts, all_facts, components, facts};

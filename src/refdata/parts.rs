@@ -1,6 +1,7 @@
 //! Parts of the lines and what they typically lose.
 
-use super::table::{PSI, rows, yes_or_no};
+use super::table::{rows, yes_or_no};
+use crate::units::factor::PSI;
 use crate::units::{PressureDifference, pascals};
 use serde::Deserialize;
 use std::sync::OnceLock;

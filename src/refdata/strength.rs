@@ -1,9 +1,10 @@
 //! Allowable stress of a tube's material, and the pressure that it may hold.
 
-use super::table::{PSI, between, kelvin_from_fahrenheit, rows};
+use super::table::{between, rows};
 use super::tubes::{Material, Tube};
 use crate::physics::OutOfBounds;
 use crate::physics::strength::rated_pressure;
+use crate::units::factor::{PSI, fahrenheit_to_kelvin};
 use crate::units::{PressureDifference, Temperature, pascals};
 use serde::Deserialize;
 use std::sync::OnceLock;
@@ -33,7 +34,7 @@ struct Row {
 
 /// Material, K, Pa.
 fn read() -> Result<Vec<(Material, f64, f64)>, csv::Error> {
-    let si = |r: Row| (r.material, kelvin_from_fahrenheit(r.temperature_f), r.allowable_psi * PSI);
+    let si = |r: Row| (r.material, fahrenheit_to_kelvin(r.temperature_f), r.allowable_psi * PSI);
     Ok(rows::<Row>(TEXT)?.into_iter().map(si).collect())
 }
 
@@ -116,7 +117,7 @@ mod tests {
     use approx::assert_relative_eq;
 
     fn psi_at(fahrenheit: f64) -> Result<f64, OutOfTable> {
-        let at = Temperature::from_kelvin(kelvin_from_fahrenheit(fahrenheit));
+        let at = Temperature::from_kelvin(fahrenheit_to_kelvin(fahrenheit));
         allowable_stress(Material::Copper, at).map(|s| s.value / PSI)
     }
 

@@ -1,14 +1,8 @@
 //! Reading the embedded tables.
 
+use crate::units::factor::{FOOT, INCH};
 use crate::units::{Length, metres};
 use serde::de::DeserializeOwned;
-
-/// Inch, m.
-pub const INCH: f64 = 0.0254;
-/// Foot, m.
-pub const FOOT: f64 = 0.3048;
-/// Pound-force per square inch, Pa: 4.448 221 615 260 5 N over a square inch.
-pub const PSI: f64 = 4.448_221_615_260_5 / (INCH * INCH);
 
 /// A length from inches.
 pub fn inches(value: f64) -> Length {
@@ -18,11 +12,6 @@ pub fn inches(value: f64) -> Length {
 /// A length from feet.
 pub fn feet(value: f64) -> Length {
     metres(value * FOOT)
-}
-
-/// Kelvin from degrees Fahrenheit.
-pub fn kelvin_from_fahrenheit(value: f64) -> f64 {
-    (value + 459.67) / 1.8
 }
 
 /// Every row of a table with a heading; lines that begin with `#` are remarks.

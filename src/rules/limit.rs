@@ -4,8 +4,7 @@ use super::case::Case;
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::say::{Value, say};
 use crate::job::Job;
-use crate::refdata::{self, Limit, LimitKind};
-use crate::units::Kind;
+use crate::refdata::{self, Limit};
 use serde::Serialize;
 
 /// A limit that the job has changed.
@@ -37,7 +36,7 @@ pub fn own_limits(job: &Job, rules: &[Rule], looks: impl Fn(&Look) -> bool) -> V
         key: &limit.key,
         value,
         default: limit.value,
-        unit: &limit.unit,
+        unit: limit.kind.si_unit(),
         says: &limit.says,
         source: &limit.source,
     })
@@ -59,7 +58,7 @@ pub(super) fn weakened(job: &Job, rules: &'static [Rule], looks: impl Fn(&Look) 
 }
 
 fn weaker_than_published(rule: &Rule, limit: &'static Limit, value: f64) -> Finding {
-    let kind = kind(limit.kind);
+    let kind = limit.kind;
     let says = say(
         "The job sets the limit {} to {} in place of {} ({}). What the code asks, and what is safe, does not change with it: \
          every answer that rests on this limit does.",
@@ -70,22 +69,6 @@ fn weaker_than_published(rule: &Rule, limit: &'static Limit, value: f64) -> Find
         .found(value, limit.value, kind)
         .says(says)
         .by(Source::of(limit))
-}
-
-/// The kind of quantity of a limit.
-fn kind(kind: LimitKind) -> Kind {
-    match kind {
-        LimitKind::Difference => Kind::Difference,
-        LimitKind::Temperature => Kind::Temperature,
-        LimitKind::Velocity => Kind::Velocity,
-        LimitKind::Length => Kind::Length,
-        LimitKind::Ratio => Kind::Ratio,
-        LimitKind::Share => Kind::Share,
-        LimitKind::Density => Kind::Density,
-        LimitKind::PressureDifference => Kind::PressureDifference,
-        LimitKind::Level => Kind::Level,
-        LimitKind::Hours => Kind::Hours,
-    }
 }
 
 /// A limit in use.
@@ -156,6 +139,7 @@ mod tests {
     use super::*;
     use crate::roof::testing::{planned, studied};
     use crate::rules::{RULES, check_site};
+    use crate::units::Kind;
 
     #[test]
     fn every_limit_that_keeps_from_harm_is_one_of_a_rule() {

@@ -1,9 +1,11 @@
 //! What a key, an option or a limit holds: the kind of quantity, how to say it, and how to show it.
 
 use super::System;
+use serde::Deserialize;
 
 /// A kind of quantity. Kinds of the same dimension differ in what is usual to write.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Kind {
     /// A length of a run, a height.
     Length,

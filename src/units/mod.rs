@@ -59,35 +59,71 @@ impl Pressure {
     }
 }
 
+/// What is made from its value in SI.
+pub trait Si {
+    /// Its SI unit; empty for a plain number, which may be of any.
+    const UNIT: &'static str;
+    /// From its value.
+    fn from_si(value: f64) -> Self;
+}
+
+impl Si for f64 {
+    const UNIT: &'static str = "";
+    fn from_si(value: f64) -> Self {
+        value
+    }
+}
+
+impl Si for Temperature {
+    const UNIT: &'static str = "K";
+    fn from_si(value: f64) -> Self {
+        Self(value)
+    }
+}
+
+impl Si for Pressure {
+    const UNIT: &'static str = "Pa";
+    fn from_si(value: f64) -> Self {
+        Self(value)
+    }
+}
+
 macro_rules! si_constructors {
-    ($($(#[$doc:meta])* $name:ident, $quantity:ty, $unit:path;)*) => {
+    ($($(#[$doc:meta])* $name:ident, $quantity:ty, $unit:path, $symbol:literal;)*) => {
         $($(#[$doc])*
         #[must_use]
         pub fn $name(value: f64) -> $quantity {
             <$quantity>::new::<$unit>(value)
+        }
+
+        impl Si for $quantity {
+            const UNIT: &'static str = $symbol;
+            fn from_si(value: f64) -> Self {
+                $name(value)
+            }
         })*
     };
 }
 
 si_constructors! {
     /// A length from metres.
-    metres, Length, uom::si::length::meter;
+    metres, Length, uom::si::length::meter, "m";
     /// An area from square metres.
-    square_metres, Area, uom::si::area::square_meter;
+    square_metres, Area, uom::si::area::square_meter, "m2";
     /// A volume from cubic metres.
-    cubic_metres, Volume, uom::si::volume::cubic_meter;
+    cubic_metres, Volume, uom::si::volume::cubic_meter, "m3";
     /// A power from watts.
-    watts, Power, uom::si::power::watt;
+    watts, Power, uom::si::power::watt, "W";
     /// A temperature difference from kelvins.
-    kelvins, TemperatureDifference, uom::si::temperature_interval::kelvin;
+    kelvins, TemperatureDifference, uom::si::temperature_interval::kelvin, "K";
     /// A pressure difference, loss or stress from pascals.
-    pascals, PressureDifference, uom::si::pressure::pascal;
+    pascals, PressureDifference, uom::si::pressure::pascal, "Pa";
     /// A velocity from metres per second.
-    metres_per_second, Velocity, uom::si::velocity::meter_per_second;
+    metres_per_second, Velocity, uom::si::velocity::meter_per_second, "m/s";
     /// A volume flow from cubic metres per second.
-    cubic_metres_per_second, VolumeRate, uom::si::volume_rate::cubic_meter_per_second;
+    cubic_metres_per_second, VolumeRate, uom::si::volume_rate::cubic_meter_per_second, "m3/s";
     /// A mass flow from kilograms per second.
-    kilograms_per_second, MassRate, uom::si::mass_rate::kilogram_per_second;
+    kilograms_per_second, MassRate, uom::si::mass_rate::kilogram_per_second, "kg/s";
     /// A density from kilograms per cubic metre.
-    kilograms_per_cubic_metre, MassDensity, uom::si::mass_density::kilogram_per_cubic_meter;
+    kilograms_per_cubic_metre, MassDensity, uom::si::mass_density::kilogram_per_cubic_meter, "kg/m3";
 }

@@ -1,6 +1,7 @@
 //! What a year holds. SI base units but for hours, the unit in the name.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
+use crate::units::words::and;
 use serde::Serialize;
 
 /// An hour of the year.
@@ -213,11 +214,7 @@ fn alike(names: &[String]) -> String {
     let words = |(name, count): &(&str, usize)| {
         if *count == 1 { (*name).to_owned() } else { format!("{count} of {name}") }
     };
-    match &counted.iter().map(words).collect::<Vec<String>>()[..] {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
+    and(&counted.iter().map(words).collect::<Vec<String>>())
 }
 
 /// Capacity and load in one hour.

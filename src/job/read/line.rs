@@ -1,31 +1,20 @@
 //! A line: its tube and its route.
 
-use super::Known;
-use super::run::{self, Place};
-use crate::job::Line;
+use super::known::{Known, Place};
+use super::run;
+use super::tube::laid;
 use crate::job::fault::Fault;
-use crate::job::keys;
+use crate::job::keys::RUN;
 use crate::job::notes::Notes;
-use crate::job::syntax::quoted;
-use crate::job::table::{Keys, Table, called};
-use crate::refdata::{self, Lines, Tube};
+use crate::job::table::{Table, called};
+use crate::job::{Line, LineId, Path, Run};
 use crate::units::words::and;
-use std::ops::Range;
 use toml::de::DeValue;
 
 /// More runs than any line has.
 const MOST_RUNS: usize = 1_000;
 
-pub(super) fn line(
-    notes: &mut Notes<'_>,
-    table: &Table<'_>,
-    keys: &'static Keys,
-    which: Lines,
-    circuit: &str,
-    known: &Known,
-) -> Option<Line> {
-    notes.check_keys(table, keys, keys::HOMES);
-    let name = if which == Lines::Discharge { "discharge" } else { "liquid" };
+pub(super) fn line(notes: &mut Notes<'_>, table: &Table<'_>, line: LineId, known: &Known) -> Option<Line> {
     let tube = table.get("tube").and_then(|entry| match entry.value {
         DeValue::Array(_) => {
             let fault = Fault::new(entry.span, "a line has one tube");
@@ -45,7 +34,8 @@ pub(super) fn line(
         notes.fault(fault.expected(format!("at most {MOST_RUNS}")));
         return None;
     }
-    let place = Place { which, key: format!("{circuit} {name}"), known };
+    let key = table.path.trim_end_matches('.').to_owned();
+    let mut place = Place { line, key, number: 0, known };
     let mut runs = Vec::with_capacity(array.len());
     for (index, item) in array.iter().enumerate() {
         let span = item.span();
@@ -54,8 +44,9 @@ pub(super) fn line(
             notes.fault(Fault::new(span, says).expected("such as { level = \"14 ft\" }"));
             continue;
         };
-        let table = Table::new(entries, span, &keys::RUN, &[]);
-        runs.push(run::run(notes, &table, &place, index + 1, tube.as_ref()));
+        place.number = index + 1;
+        let table = Table::new(entries, span, &RUN, format!("{} run {} receiver.", place.key, place.number));
+        runs.push(run::run(notes, &table, &place, tube.as_ref()));
     }
     if !array.iter().filter_map(|item| item.get_ref().as_table()).any(run::has_direction) && notes.faults.is_empty() {
         notes.fault(Fault::new(entry.span, "the route has no length of tube").expected("parts alone"));
@@ -68,9 +59,9 @@ pub(super) fn line(
 }
 
 /// Says which runs exchange no heat for want of `around`, and which are bare.
-fn left_out(notes: &mut Notes<'_>, key: &str, runs: &[crate::job::Run]) {
-    let numbers = |which: &dyn Fn(&crate::job::Run) -> bool| -> Vec<String> {
-        let of_tube = |run: &crate::job::Run| !matches!(run.path, crate::job::Path::Part(_));
+fn left_out(notes: &mut Notes<'_>, key: &str, runs: &[Run]) {
+    let numbers = |which: &dyn Fn(&Run) -> bool| -> Vec<String> {
+        let of_tube = |run: &Run| !matches!(run.path, Path::Part(_));
         let chosen = runs.iter().enumerate().filter(|(_, run)| of_tube(run) && which(run));
         chosen.map(|(index, _)| (index + 1).to_string()).collect()
     };
@@ -80,50 +71,11 @@ fn left_out(notes: &mut Notes<'_>, key: &str, runs: &[crate::job::Run]) {
     let without = numbers(&|run| run.around.is_none());
     if !without.is_empty() {
         let why = format!("{}: no `around` is given", says(&without, "exchanges no heat", "exchange no heat"));
-        notes.assume(format!("{key} around"), 0.0, "W", why, "roofrun");
+        notes.assume(format!("{key} around"), (0.0, "W", "no heat"), why, "roofrun");
     }
     let bare = numbers(&|run| run.around.is_some() && run.insulation.value == 0.0);
     if !bare.is_empty() {
         let why = format!("{}: no `insulation` is given", says(&bare, "is bare", "are bare"));
-        notes.assume(format!("{key} insulation"), 0.0, "m", why, "roofrun");
+        notes.assume(format!("{key} insulation"), (0.0, "m", "none"), why, "roofrun");
     }
-}
-
-/// The tube of a run, and whether it is left open.
-pub(super) struct Laid {
-    pub tube: Tube,
-    pub open: bool,
-}
-
-/// A tube by its trade name, or `auto` where it is left open: then the largest copper of the reference data stands in.
-pub(super) fn laid(notes: &mut Notes<'_>, value: &DeValue<'_>, span: &Range<usize>, known: &Known) -> Option<Laid> {
-    if value.as_str().map(str::trim) != Some("auto") {
-        return tube(notes, value, span, known).map(|tube| Laid { tube, open: false });
-    }
-    if !notes.may_be_open {
-        let fault = Fault::new(span.clone(), "the tube is left open");
-        notes.fault(fault.expected("`roofrun size FILE` finds it"));
-        return None;
-    }
-    let copper = refdata::tubes().iter().filter(|tube| tube.kind == "ACR");
-    let largest = copper.max_by(|a, b| a.bore().value.total_cmp(&b.bore().value))?;
-    Some(Laid { tube: largest.clone(), open: true })
-}
-
-/// A tube by its trade name.
-pub(super) fn tube(notes: &mut Notes<'_>, value: &DeValue<'_>, span: &Range<usize>, known: &Known) -> Option<Tube> {
-    let name = notes.text_of("tube", value, span)?;
-    if let Some(tube) = known.tubes.iter().find(|t| t.name == name).or_else(|| refdata::tube(name)) {
-        return Some(tube.clone());
-    }
-    let names = refdata::tubes().iter().chain(&known.tubes).map(|t| t.name.as_str());
-    // An inch mark after the size is the usual slip.
-    let plain = name.replace(['"', '\u{2033}', '\u{201d}'], "");
-    if plain != name && names.clone().any(|known| known == plain) {
-        let fault = Fault::new(span.clone(), "a tube is called without an inch mark");
-        notes.fault(fault.mend(span.clone(), quoted(&plain)));
-        return None;
-    }
-    notes.unknown(span, "tube", &plain, names, "`roofrun list tubes` names them all");
-    None
 }

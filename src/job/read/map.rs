@@ -1,8 +1,9 @@
 //! Ten-coefficient polynomials of a compressor.
 
 use crate::job::fault::Fault;
+use crate::job::key::Bounds;
 use crate::job::notes::Notes;
-use crate::job::table::{Bounds, Table, plain_number};
+use crate::job::table::{Table, plain_number};
 use crate::job::{Map, Polynomial, RatedAt};
 use crate::physics::polynomial::ten_coefficient;
 use crate::units::{Kind, factor, unit_factor};
@@ -11,8 +12,7 @@ use crate::units::{Kind, factor, unit_factor};
 const COEFFICIENTS: Bounds = Bounds::From(-1e15, 1e15);
 
 pub(super) fn map(notes: &mut Notes<'_>, table: &Table<'_>, rated: Option<&RatedAt>) -> Option<Map> {
-    let scales = [("F", true), ("°F", true), ("C", false), ("°C", false)];
-    let fahrenheit = notes.choice(table, "temperature", &scales);
+    let fahrenheit = notes.choice(table, "temperature", &[true, true, false, false]);
     let flow = polynomial(notes, table, "flow", "flow_unit", Kind::MassRate);
     let capacity = polynomial(notes, table, "capacity", "capacity_unit", Kind::Capacity);
     let power = polynomial(notes, table, "power", "power_unit", Kind::Power);

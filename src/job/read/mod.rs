@@ -3,6 +3,7 @@
 mod circuit;
 mod compressors;
 mod condenser;
+mod known;
 mod line;
 mod map;
 mod part;
@@ -10,23 +11,24 @@ mod plant;
 mod roof;
 mod run;
 mod site;
+mod tube;
 
-use super::fault::{Fault, Faults, Recovery};
-use super::keys::{CIRCUIT, FILE, JOB, POINT, ROOM, TUBE};
+use self::known::{Drawn, Known, Names};
+use super::fault::{Fault, Recovery};
+use super::faults::Faults;
+use super::key::Bounds;
+use super::keys::FILE;
 use super::notes::{MOST_FAULTS, Notes};
-use super::table::{Bounds, Table};
-use super::{Job, OwnPoint, Room, keys, syntax};
-use crate::refdata::{self, LimitKind, Material, Tube};
-use crate::units::{Kind, System, Temperature, cubic_metres, metres, pascals};
+use super::table::Table;
+use super::{Circuit, Job, OwnPoint, Room, syntax};
+use crate::refdata::{self, Material, Tube};
+use crate::units::{Kind, System, metres};
 use std::collections::BTreeMap;
 use std::path::Path;
 use toml::de::DeTable;
 
 /// Names of the five standard operating points.
 const STANDARD_POINTS: [&str; 5] = ["rating full", "summer full", "summer least", "winter full", "winter least"];
-
-/// Outdoor temperatures that occur where plant stands, -60 to 60 °C.
-const OUTDOOR: Bounds = Bounds::From(213.15, 333.15);
 
 /// Reads a job from its text. The name of the file goes into messages; a weather file is looked for in the folder.
 ///
@@ -53,6 +55,7 @@ fn read_with(file_name: &str, text: &str, folder: &Path, may_be_open: bool) -> R
         sound: true,
         may_be_open,
         faults: Vec::new(),
+        found: 0,
         assumptions: Vec::new(),
     };
     for error in errors.iter().take(MOST_FAULTS) {
@@ -60,7 +63,7 @@ fn read_with(file_name: &str, text: &str, folder: &Path, may_be_open: bool) -> R
         notes.sound &= fault.syntax == Some(Recovery::Sound);
         notes.fault(fault);
     }
-    let root = Table::new(root.get_ref(), 0..0, &FILE, &[]);
+    let root = Table::new(root.get_ref(), 0..0, &FILE, String::new());
     let job = whole(&mut notes, &root, file_name, folder);
     match job {
         Some(job) if notes.faults.is_empty() => Ok(Job { assumptions: notes.assumptions, ..job }),
@@ -75,7 +78,7 @@ fn read_with(file_name: &str, text: &str, folder: &Path, may_be_open: bool) -> R
 }
 
 fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path) -> Option<Job> {
-    notes.check_keys(root, &FILE, &[]);
+    notes.check_keys(root);
     let (title, units) = job(notes, root, file_name);
     notes.system = units;
     let (site, weather) = site::site(notes, root, folder);
@@ -86,7 +89,7 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     let tubes = tubes(notes, root);
     let known = Known { rooms: rooms.iter().map(|r| r.name.clone()).collect(), tubes };
     let (circuits, names) = circuits(notes, root, &known);
-    let roof = roof::roof(notes, root, &roof::Drawn { circuits: &circuits, names: &names });
+    let roof = roof::roof(notes, root, &Drawn { circuits: &circuits, names: &names });
     plant::fans(notes, &circuits, weather.as_deref());
     if circuits.len() == names.len() {
         plant::spare(notes, root, &circuits);
@@ -109,20 +112,11 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     })
 }
 
-/// What a circuit may refer to.
-struct Known {
-    rooms: Vec<String>,
-    tubes: Vec<Tube>,
-}
-
 fn job(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str) -> (String, System) {
-    let table = notes.table(root, "job", &JOB);
-    let stem = || Path::new(file_name).file_stem().map_or_else(|| file_name.to_owned(), |s| s.to_string_lossy().into());
-    let Some(table) = table else { return (stem(), System::Ip) };
-    notes.check_keys(&table, &JOB, keys::HOMES);
-    let units = notes.choice(&table, "units", &[("ip", System::Ip), ("si", System::Si)]);
-    let title = notes.text(&table, "title").map_or_else(stem, str::to_owned);
-    (title, units.unwrap_or_default())
+    let stem = Path::new(file_name).file_stem().map_or(file_name.into(), |stem| stem.to_string_lossy());
+    let Some(table) = notes.table_if_any(root, "job") else { return (stem.into(), System::Ip) };
+    let units = notes.choice(&table, "units", &[System::Ip, System::Si]);
+    (notes.text(&table, "title").unwrap_or(&stem).to_owned(), units.unwrap_or_default())
 }
 
 fn limits(notes: &mut Notes<'_>, root: &Table<'_>) -> BTreeMap<String, f64> {
@@ -132,119 +126,81 @@ fn limits(notes: &mut Notes<'_>, root: &Table<'_>) -> BTreeMap<String, f64> {
         notes.fault(Fault::new(entry.span, "`limits` is a table of limits"));
         return limits;
     };
-    for entry in Table::of_names(table, entry.span, "[limits]").entries() {
+    for entry in Table::of_names(table, entry.span).entries() {
         let Some(limit) = refdata::limit(entry.key) else {
             let known = refdata::limits().iter().map(|l| l.key.as_str());
             notes.unknown(&entry.key_span, "limit", entry.key, known, "`roofrun rules` names the limits");
             continue;
         };
-        let (kind, bounds) = match limit.kind {
-            LimitKind::Difference => (Kind::Difference, Bounds::From(0.0, 200.0)),
-            LimitKind::Temperature => (Kind::Temperature, Bounds::From(200.0, 450.0)),
-            LimitKind::Velocity => (Kind::Velocity, Bounds::Above(0.0, 300.0)),
-            LimitKind::Length => (Kind::Length, Bounds::From(0.0, 3_000.0)),
-            LimitKind::Density => (Kind::Density, Bounds::Above(0.0, 5_000.0)),
-            LimitKind::PressureDifference => (Kind::PressureDifference, Bounds::From(0.0, 1e8)),
-            LimitKind::Level => (Kind::Level, Bounds::From(0.0, 40.0)),
-            plain @ (LimitKind::Ratio | LimitKind::Share | LimitKind::Hours) => {
-                let most = match plain {
-                    LimitKind::Hours => 8_784.0,
-                    LimitKind::Share => 1.0,
-                    _ => 100.0,
-                };
-                let number = notes.number_of(entry.key, entry.value, &entry.span, Bounds::From(0.0, most));
-                limits.extend(number.map(|n| (entry.key.to_owned(), n)));
-                continue;
-            }
+        let bounds = match limit.kind {
+            Kind::Difference => Bounds::From(0.0, 200.0),
+            Kind::Temperature => Bounds::From(200.0, 450.0),
+            Kind::Velocity => Bounds::Above(0.0, 300.0),
+            Kind::Length => Bounds::From(0.0, 3_000.0),
+            Kind::Density => Bounds::Above(0.0, 5_000.0),
+            Kind::Level => Bounds::From(0.0, 40.0),
+            Kind::Share => Bounds::From(0.0, 1.0),
+            Kind::Ratio => Bounds::From(0.0, 100.0),
+            Kind::Hours => Bounds::From(0.0, 8_784.0),
+            _ => Bounds::From(0.0, 1e8),
         };
-        let value = notes.quantity_of(entry.key, entry.value, &entry.span, kind, bounds);
+        let value = match limit.kind {
+            Kind::Ratio | Kind::Share | Kind::Hours => notes.number_of(entry.key, entry.value, &entry.span, bounds),
+            kind => notes.quantity_of(entry.key, entry.value, &entry.span, kind, bounds),
+        };
         limits.extend(value.map(|v| (entry.key.to_owned(), v)));
     }
     limits
 }
 
 fn rooms(notes: &mut Notes<'_>, root: &Table<'_>) -> Vec<Room> {
-    let mut rooms: Vec<Room> = Vec::new();
-    for table in notes.tables(root, "room", &ROOM) {
-        notes.check_keys(&table, &ROOM, keys::HOMES);
-        let name = notes.text(&table, "name");
-        let volume = notes.quantity(&table, "volume", Kind::RoomVolume, Bounds::Above(0.0, 1e7));
-        let occupied = notes.flag(&table, "occupied");
-        let Some(name) = name else { continue };
-        if rooms.iter().any(|r| r.name == name) {
-            notes.fault(Fault::new(table.span_of("name"), format!("two rooms are called `{name}`")));
-        }
-        if !table.has("occupied") {
-            notes.assume(format!("room {name}.occupied"), 1.0, "-", "taken to be occupied", "roofrun");
-        }
+    let mut names = Names::default();
+    let tables = notes.tables(root, "room");
+    let rooms = tables.into_iter().filter_map(|table| {
         // A name whose volume is faulty still stands, so that the runs that pass through are not told of it.
-        let volume = cubic_metres(volume.unwrap_or(1.0));
-        rooms.push(Room { name: name.to_owned(), volume, occupied: occupied.unwrap_or(true) });
-    }
-    rooms
+        let name = names.take(notes, &table, "rooms")?.to_owned();
+        let volume = notes.need(&table, "volume");
+        Some(Room { name, volume, occupied: notes.flag(&table, "occupied").unwrap_or(true) })
+    });
+    rooms.collect()
 }
 
 fn points(notes: &mut Notes<'_>, root: &Table<'_>) -> Vec<OwnPoint> {
     let mut points: Vec<OwnPoint> = Vec::new();
-    for table in notes.tables(root, "point", &POINT) {
-        notes.check_keys(&table, &POINT, keys::HOMES);
-        let name = notes.text(&table, "name");
-        let outdoor = notes.quantity(&table, "outdoor", Kind::Temperature, OUTDOOR);
-        let share = notes.number(&table, "share", Bounds::Above(0.0, 1.0));
-        let bypass = notes.flag(&table, "bypass");
-        let Some(name) = name else { continue };
-        let taken = STANDARD_POINTS.contains(&name) || points.iter().any(|p| p.name == name);
-        if taken {
+    for table in notes.tables(root, "point") {
+        let outdoor = notes.need(&table, "outdoor");
+        let (share, bypass) = (notes.need(&table, "share"), notes.flag(&table, "bypass"));
+        let Some(name) = notes.text(&table, "name") else { continue };
+        if STANDARD_POINTS.contains(&name) || points.iter().any(|point| point.name == name) {
             notes.fault(Fault::new(table.span_of("name"), format!("another operating point is called `{name}`")));
         }
-        if !table.has("share") {
-            notes.assume(format!("point {name}.share"), 1.0, "-", "all compressors run", "roofrun");
-        }
-        if !table.has("bypass") {
-            notes.assume(format!("point {name}.bypass"), 0.0, "-", "the hot-gas bypass is shut", "roofrun");
-        }
-        let Some(outdoor) = outdoor else { continue };
-        points.push(OwnPoint {
-            name: name.to_owned(),
-            outdoor: Temperature::from_kelvin(outdoor),
-            share: share.unwrap_or(1.0),
-            bypass: bypass.unwrap_or(false),
-        });
+        points.push(OwnPoint { name: name.to_owned(), outdoor, share, bypass: bypass.unwrap_or(false) });
     }
     points
 }
 
 fn tubes(notes: &mut Notes<'_>, root: &Table<'_>) -> Vec<Tube> {
     let mut tubes: Vec<Tube> = Vec::new();
-    for table in notes.tables(root, "tube", &TUBE) {
-        notes.check_keys(&table, &TUBE, keys::HOMES);
-        let name = notes.text(&table, "name");
-        let outside = notes.quantity(&table, "outside", Kind::SmallLength, Bounds::Above(0.0, 1.0));
-        let wall = notes.quantity(&table, "wall", Kind::SmallLength, Bounds::Above(0.0, 0.1));
-        let rated = notes.quantity(&table, "rated", Kind::Rating, Bounds::Above(0.0, 1e8));
-        let allowable = notes.quantity(&table, "allowable", Kind::Stress, Bounds::Above(0.0, 1e9));
+    for table in notes.tables(root, "tube") {
+        let (outside, wall) = (notes.get(&table, "outside"), notes.get(&table, "wall"));
+        let (rated, allowable) = (notes.get(&table, "rated"), notes.get(&table, "allowable"));
         if table.has("rated") && table.has("allowable") {
             let fault = Fault::new(table.span_of("allowable"), "both `rated` and `allowable` are given");
             notes.fault(fault.expected("one of them: the rating, or the stress that it follows from"));
         }
-        let Some(name) = name else { continue };
+        let Some(name) = notes.text(&table, "name") else { continue };
         if refdata::tube(name).is_some() || tubes.iter().any(|t| t.name == name) {
             notes.fault(Fault::new(table.span_of("name"), format!("another tube is called `{name}`")));
         }
-        if let (Some(outside), Some(wall)) = (outside, wall)
-            && 2.0 * wall >= outside
-        {
-            notes.fault(
-                Fault::new(table.span_of("wall"), "walls so thick leave no bore")
-                    .expected("less than half of `outside`"),
-            );
-        }
-        if !table.has("rated") {
-            let why = "nominal wall and diameter are taken: no tolerance is known";
-            notes.assume(format!("tube {name}.wall"), wall.unwrap_or_default(), "m", why, "roofrun");
+        if outside.zip(wall).is_some_and(|(outside, wall)| 2.0 * wall >= outside) {
+            let fault = Fault::new(table.span_of("wall"), "walls so thick leave no bore");
+            notes.fault(fault.expected("less than half of `outside`"));
         }
         // A name whose sizes are faulty still stands, so that the runs of it are not told of it.
-        let (outside, wall) = (metres(outside.unwrap_or(0.028)), metres(wall.unwrap_or(0.001)));
+        let (outside, wall) = (outside.unwrap_or_else(|| metres(0.028)), wall.unwrap_or_else(|| metres(0.001)));
+        if rated.is_none() {
+            notes.follows(&table, "wall", wall.value);
+        }
         tubes.push(Tube {
             name: name.to_owned(),
             kind: String::new(),
@@ -254,8 +210,8 @@ fn tubes(notes: &mut Notes<'_>, root: &Table<'_>) -> Vec<Tube> {
             wall_min: wall,
             roughness: metres(1.5e-6),
             material: Material::Copper,
-            rated: rated.map(pascals),
-            allowable: allowable.map(pascals),
+            rated,
+            allowable,
             source: "user".to_owned(),
         });
     }
@@ -263,29 +219,20 @@ fn tubes(notes: &mut Notes<'_>, root: &Table<'_>) -> Vec<Tube> {
 }
 
 /// The circuits that could be read, and the names of all that are drawn.
-fn circuits<'a>(notes: &mut Notes<'_>, root: &Table<'a>, known: &Known) -> (Vec<super::Circuit>, Vec<&'a str>) {
-    let tables = notes.tables(root, "circuit", &CIRCUIT);
+fn circuits<'a>(notes: &mut Notes<'_>, root: &Table<'a>, known: &Known) -> (Vec<Circuit>, Vec<&'a str>) {
+    let tables = notes.tables(root, "circuit");
     if tables.is_empty() && !root.has("circuit") {
         let end = notes.text.len();
-        notes.structural(
-            Fault::new(end..end, "no circuit is drawn").expected("[[circuit]] with its two lines belongs here"),
-        );
+        let fault = Fault::new(end..end, "no circuit is drawn");
+        notes.structural(fault.expected("[[circuit]] with its two lines belongs here"));
     } else if tables.is_empty() && root.get("circuit").is_some_and(|e| e.value.is_array()) {
         notes.fault(Fault::new(root.span_of("circuit"), "no circuit is drawn").expected("at least one"));
     }
-    let mut names: Vec<(&str, usize)> = Vec::new();
+    let mut names = Names::default();
     let mut circuits = Vec::with_capacity(tables.len());
-    for table in &tables {
-        if let Some(entry) = table.get("name")
-            && let Some(name) = entry.value.as_str()
-        {
-            if let Some((_, line)) = names.iter().find(|(other, _)| *other == name) {
-                let fault = Fault::new(entry.span.clone(), format!("two circuits are called `{name}`"));
-                notes.fault(fault.expected(format!("taken on line {line}")));
-            }
-            names.push((name, super::fault::line_of(notes.text, entry.span.start)));
-        }
-        circuits.extend(circuit::circuit(notes, table, known));
+    for mut table in tables {
+        let name = names.take(notes, &table, "circuits");
+        circuits.extend(circuit::circuit(notes, &mut table, name, known));
     }
-    (circuits, names.into_iter().map(|(name, _)| name.trim()).collect())
+    (circuits, names.all())
 }

@@ -1,13 +1,12 @@
 //! The plant: what its circuits together must carry, over the year too.
 
-use super::OUTDOOR;
 use crate::job::fault::Fault;
-use crate::job::keys::{self, PLANT, PROFILE};
+use crate::job::key::Bounds;
 use crate::job::notes::Notes;
 use crate::job::syntax::quoted;
-use crate::job::table::{Bounds, Entry, Needed, Table, called, plain_number};
+use crate::job::table::{Entry, Table, called, plain_number};
 use crate::job::{Circuit, HeadControl, Plant, Profile, Running, machines, modules};
-use crate::units::{Kind, System, Temperature, spelling::nearest, watts};
+use crate::units::{System, Temperature, spelling::nearest};
 use crate::weather::Weather;
 use std::ops::Range;
 use toml::de::DeValue;
@@ -20,30 +19,23 @@ const BY_WEEK: [&str; 4] = ["workday", "saturday", "sunday", "week"];
 const BY_OUTDOOR: [&str; 3] = ["none", "full", "least"];
 
 pub(super) fn plant(notes: &mut Notes<'_>, root: &Table<'_>, weather: Option<&Weather>) -> Option<Plant> {
-    let Some(table) = notes.table(root, "plant", &PLANT) else {
+    let Some(table) = notes.table(root, "plant") else {
         if weather.is_some() && !root.has("plant") {
-            notes.assume("plant.profile", 1.0, "-", "no load is named: every circuit runs at full all year", "roofrun");
+            let why = "no load is named: every circuit runs at full all year";
+            notes.assume("plant.profile", (1.0, "-", "full"), why, "roofrun");
         }
         return None;
     };
-    notes.check_keys(&table, &PLANT, keys::HOMES);
-    let load = notes.quantity(&table, "load", Kind::Capacity, Bounds::Above(0.0, 1e9));
-    if !table.has("spare") {
-        notes.assume("plant.spare", 0.0, "-", "no module is said to be spare", "roofrun");
-    }
-    let spare = if table.has("spare") { notes.count(&table, "spare", 0, 100) } else { Some(0) };
+    let load = notes.need(&table, "load");
+    let spare = notes.count(&table, "spare");
     let profile = profile(notes, &table, weather);
     let running = running(notes, &table, profile.as_ref());
-    Some(Plant { load: watts(load?), spare: spare?, profile: profile?, running: running? })
+    Some(Plant { load, spare: spare?, profile: profile?, running: running? })
 }
 
 fn running(notes: &mut Notes<'_>, table: &Table<'_>, profile: Option<&Profile>) -> Option<Running> {
-    if table.has("running") {
-        return notes.choice(table, "running", &[("few", Running::Few), ("all", Running::All)]);
-    }
-    if profile.is_some_and(|profile| *profile != Profile::Constant) {
-        let why = "as few modules as carry the load, in the order of the file";
-        notes.assume("plant.running", 0.0, "-", why, "roofrun");
+    if table.has("running") || profile.is_some_and(|profile| *profile != Profile::Constant) {
+        return notes.choice(table, "running", &[Running::Few, Running::All]);
     }
     Some(Running::Few)
 }
@@ -51,7 +43,7 @@ fn running(notes: &mut Notes<'_>, table: &Table<'_>, profile: Option<&Profile>) 
 fn profile(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> Option<Profile> {
     let Some(entry) = table.get("profile") else {
         if weather.is_some() {
-            notes.assume("plant.profile", 0.0, "-", "the load is the same at every hour", "roofrun");
+            notes.key(table, "profile").and_then(|key| notes.taken(table, key));
         }
         return Some(Profile::Constant);
     };
@@ -63,9 +55,8 @@ fn profile(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) 
         notes.fault(Fault::new(entry.span, says).expected(example(notes.system, "week")));
         return None;
     }
-    let table = notes.table(table, "profile", &PROFILE)?;
-    notes.check_keys(&table, &PROFILE, keys::HOMES);
-    let by_week = notes.choice(&table, "by", &[("week", true), ("outdoor", false)])?;
+    let table = notes.table(table, "profile")?;
+    let by_week = notes.choice(&table, "by", &[true, false])?;
     let (by, strangers): (_, &[&str]) = if by_week { ("week", &BY_OUTDOOR) } else { ("outdoor", &BY_WEEK) };
     for key in strangers {
         if let Some(entry) = table.get(key) {
@@ -102,7 +93,7 @@ fn example(system: System, by: &str) -> String {
 fn week(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> Option<Profile> {
     if weather.is_some_and(|weather| weather.first_day.is_none()) {
         let why = "the weather file does not say on which day of the week its year begins";
-        notes.assume("plant.profile.first_day", 0.0, "-", why, "roofrun");
+        notes.assume("plant.profile.first_day", (0.0, "-", "Monday"), why, "roofrun");
     }
     if let Some(entry) = table.get("week") {
         for key in ["workday", "saturday", "sunday"] {
@@ -124,7 +115,7 @@ fn week(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> 
     let mut day = |key: &str, otherwise: &str| {
         let Some(entry) = table.get(key) else {
             let why = format!("the load of a {key} is not given: that of a {otherwise} is taken");
-            notes.assume(format!("plant.profile.{key}"), 0.0, "-", why, "roofrun");
+            notes.taken_as(table, key, 0.0, otherwise, &why);
             return Some(None);
         };
         shares(notes, &entry, DAY).map(Some)
@@ -169,25 +160,15 @@ fn shares(notes: &mut Notes<'_>, entry: &Entry<'_>, count: usize) -> Option<Vec<
 }
 
 fn outdoor(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Profile> {
-    const NEEDED: [Needed; 2] = [("none", "\"45 F\"", "\"7 °C\""), ("full", "\"96 F\"", "\"36 °C\"")];
-    let missing: Vec<Needed> = NEEDED.into_iter().filter(|(key, ..)| !table.has(key)).collect();
-    notes.missing(table, &missing);
-    let none = notes.quantity(table, "none", Kind::Temperature, OUTDOOR);
-    let full = notes.quantity(table, "full", Kind::Temperature, OUTDOOR);
-    let least = if table.has("least") {
-        notes.number(table, "least", Bounds::From(0.0, 1.0))
-    } else {
-        notes.assume("plant.profile.least", 0.0, "-", "no load is said to be left in the cold", "roofrun");
-        Some(0.0)
-    };
+    notes.missing(table, &["none", "full"]);
+    let [none, full]: [Option<Temperature>; 2] = ["none", "full"].map(|key| notes.get(table, key));
+    let least = notes.need(table, "least");
     let (none, full) = (none?, full?);
     if none >= full {
         let fault = Fault::new(table.span_of("none"), "`none` is not below `full`");
         notes.fault(fault.expected("the load begins at `none` and is the whole at `full`"));
-        return None;
     }
-    let [none, full] = [none, full].map(Temperature::from_kelvin);
-    Some(Profile::Outdoor { none, full, least: least? })
+    Some(Profile::Outdoor { none, full, least })
 }
 
 /// Notes machines out of service that leave none of several to run. Of a single one it is for the rules to say what that means.
@@ -212,7 +193,7 @@ pub(super) fn fans(notes: &mut Notes<'_>, circuits: &[Circuit], weather: Option<
         let condenser = &circuit.condenser;
         if condenser.fan_power.is_some() && matches!(condenser.head_control, HeadControl::Fans { .. }) {
             let why = "exponent of the fans' power by their air, where they hold the head by their speed";
-            notes.assume(format!("circuit {} condenser.fan_power", circuit.name), 3.0, "-", why, "fan-affinity");
+            notes.assume(format!("circuit {} condenser.fan_power", circuit.name), (3.0, "-", ""), why, "fan-affinity");
         }
     }
 }

@@ -1,31 +1,17 @@
 //! A run of a route: a length of tube or a part.
 
-use super::line::Laid;
-use super::{Known, line, part, syntax};
+use super::known::Place;
+use super::part;
+use super::tube::{Laid, fittings, tubes};
 use crate::job::fault::Fault;
-use crate::job::keys::RUN;
+use crate::job::key::Bounds;
 use crate::job::notes::Notes;
-use crate::job::table::{Bounds, Entry, Table};
+use crate::job::syntax;
+use crate::job::table::{Entry, Table};
 use crate::job::{Around, Path, Run, Slope, Traps};
-use crate::refdata::{self, Lines, Tube};
 use crate::units::words::and;
 use crate::units::{Kind, Length, Temperature, kelvins, metres, quantity};
 use toml::de::{DeTable, DeValue};
-
-/// Lengths of a run, m.
-const LENGTH: Bounds = Bounds::Above(0.0, 1_000.0);
-/// More parallel tubes than anyone lays.
-const MOST_TUBES: usize = 4;
-
-/// Where a run stands.
-pub(super) struct Place<'a> {
-    /// The line.
-    pub which: Lines,
-    /// How the line is called in the key of an assumption: `circuit 1A liquid`.
-    pub key: String,
-    /// What it may refer to.
-    pub known: &'a Known,
-}
 
 #[derive(Clone, Copy, PartialEq)]
 enum Shape {
@@ -70,30 +56,24 @@ pub(super) fn has_direction(table: &DeTable<'_>) -> bool {
     ["level", "rise", "fall"].iter().any(|key| table.contains_key(*key))
 }
 
-pub(super) fn run(
-    notes: &mut Notes<'_>,
-    table: &Table<'_>,
-    place: &Place<'_>,
-    number: usize,
-    of_line: Option<&Laid>,
-) -> Option<Run> {
-    notes.check_keys(table, &RUN, &[]);
+pub(super) fn run(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, of_line: Option<&Laid>) -> Option<Run> {
+    let before = notes.found;
+    notes.check_keys(table);
     let shape = shape(notes, table)?;
     for entry in table.entries() {
         if let Err(belongs) = shape.takes(entry.key) {
             notes.fault(Fault::new(entry.key_span, format!("`{}` on {}", entry.key, shape.called())).expected(belongs));
         }
     }
-    let tubes = tubes(notes, table, place.known, shape, of_line);
+    let tubes = tubes(notes, table, place.known, shape == Shape::Part, of_line);
+    let first = tubes.as_ref().and_then(|(tubes, _)| tubes.first());
     let path = match shape {
-        Shape::Part => {
-            part::part(notes, table, place, number, tubes.as_ref().and_then(|(tubes, _)| tubes.first())).map(Path::Part)
-        }
-        _ => tube_path(notes, table, place, number, shape),
+        Shape::Part => part::part(notes, table, place, first).map(Path::Part),
+        _ => tube_path(notes, table, place, shape),
     };
     let fittings = fittings(notes, table);
     let around = around(notes, table);
-    let insulation = notes.quantity(table, "insulation", Kind::SmallLength, Bounds::From(0.0, 0.3));
+    let insulation = notes.need(table, "insulation");
     let room = notes.text(table, "room").map(str::to_owned);
     if let Some(name) = &room
         && !place.known.rooms.contains(name)
@@ -107,8 +87,7 @@ pub(super) fn run(
         notes.unknown(&table.span_of("room"), "room", name, rooms, &list);
     }
     let (tubes, open) = tubes?;
-    let insulation = metres(insulation.unwrap_or(0.0));
-    Some(Run { path: path?, tubes, fittings, around, insulation, room, open })
+    notes.whole(before, Run { path: path?, tubes, fittings, around, insulation, room, open })
 }
 
 /// The one direction or part of a run.
@@ -141,19 +120,16 @@ fn shape(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Shape> {
     }
 }
 
-fn tube_path(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, number: usize, shape: Shape) -> Option<Path> {
+fn tube_path(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, shape: Shape) -> Option<Path> {
     let (key, _) = SHAPES.iter().find(|(_, s)| *s == shape)?;
-    let entry = table.get(key)?;
-    let length = length(notes, &entry, shape);
+    let length = length(notes, table, key, shape);
     match shape {
         Shape::Level => {
-            let slopes =
-                [("with flow", Slope::WithFlow), ("level", Slope::Level), ("against flow", Slope::AgainstFlow)];
-            let slope = notes.choice(table, "slope", &slopes);
+            let slope = notes.choice(table, "slope", &[Slope::WithFlow, Slope::Level, Slope::AgainstFlow]);
             Some(Path::Level { length: length?, slope })
         }
         Shape::Rise => {
-            let traps = traps(notes, table, place, number, length);
+            let traps = traps(notes, table, place, length);
             Some(Path::Rise { length: length?, traps })
         }
         Shape::Fall => Some(Path::Fall { length: length? }),
@@ -162,7 +138,8 @@ fn tube_path(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, number
 }
 
 /// The length of a run; a negative one is pointed to the other direction.
-fn length(notes: &mut Notes<'_>, entry: &Entry<'_>, shape: Shape) -> Option<Length> {
+fn length(notes: &mut Notes<'_>, table: &Table<'_>, key: &str, shape: Shape) -> Option<Length> {
+    let entry = table.get(key)?;
     let typed = entry.value.as_str().unwrap_or_default();
     let read = quantity(typed, Kind::Length, notes.system, notes.atmosphere);
     if read.is_ok_and(|value| value < 0.0) {
@@ -179,57 +156,12 @@ fn length(notes: &mut Notes<'_>, entry: &Entry<'_>, shape: Shape) -> Option<Leng
         notes.fault(fault.expected(says).mend(entry.key_span.start..entry.span.end, text));
         return None;
     }
-    notes.quantity_of(entry.key, entry.value, &entry.span, Kind::Length, LENGTH).map(metres)
-}
-
-fn tubes(
-    notes: &mut Notes<'_>,
-    table: &Table<'_>,
-    known: &Known,
-    shape: Shape,
-    of_line: Option<&Laid>,
-) -> Option<(Vec<Tube>, bool)> {
-    let Some(entry) = table.get("tube") else { return of_line.map(|laid| (vec![laid.tube.clone()], laid.open)) };
-    let DeValue::Array(array) = entry.value else {
-        return line::laid(notes, entry.value, &entry.span, known).map(|laid| (vec![laid.tube], laid.open));
-    };
-    if shape == Shape::Part {
-        notes.fault(Fault::new(entry.span, "a part in parallel tubes").expected("one tube"));
-        return None;
-    }
-    if array.is_empty() || array.len() > MOST_TUBES {
-        let fault = Fault::new(entry.span, format!("{} parallel tubes", array.len()));
-        notes.fault(fault.expected(format!("from 1 to {MOST_TUBES}")));
-        return None;
-    }
-    let tubes: Vec<_> = array.iter().map(|item| line::tube(notes, item.get_ref(), &item.span(), known)).collect();
-    let mut tubes: Vec<Tube> = tubes.into_iter().collect::<Option<_>>()?;
-    tubes.sort_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
-    Some((tubes, false))
-}
-
-pub(super) fn fittings(notes: &mut Notes<'_>, table: &Table<'_>) -> Vec<(String, u32)> {
-    let Some(entry) = table.get("fittings") else { return Vec::new() };
-    let Some(counts) = entry.value.as_table() else {
-        let fault = Fault::new(entry.span, "`fittings` is a table of counts");
-        notes.fault(fault.expected("such as { elbow = 2, long-elbow = 1 }"));
-        return Vec::new();
-    };
-    let mut fittings = Vec::new();
-    for entry in Table::of_names(counts, entry.span, "`fittings`").entries() {
-        if refdata::fitting(entry.key).is_none() {
-            let known = refdata::fittings().iter().map(|f| f.name.as_str());
-            notes.unknown(&entry.key_span, "fitting", entry.key, known, "`roofrun list fittings` names them all");
-        }
-        let count = notes.count_of(entry.key, entry.value, &entry.span, 0, 1_000);
-        fittings.extend(count.filter(|c| *c > 0).map(|count| (entry.key.to_owned(), count)));
-    }
-    fittings
+    notes.get(table, key)
 }
 
 /// Traps: `"foot"`, `"foot and top"`, `"top"`, `"none"`, or a list of these words and of heights over the foot.
 /// A list of heights alone has the foot and the top too.
-fn traps(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, number: usize, rise: Option<Length>) -> Traps {
+fn traps(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, rise: Option<Length>) -> Traps {
     let mut traps = Traps::default();
     let Some(entry) = table.get("trap") else { return traps };
     let items: Vec<_> = match entry.value {
@@ -257,7 +189,8 @@ fn traps(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, number: us
     if !words && !traps.between.is_empty() {
         (traps.foot, traps.top) = (true, true);
         let why = "a list of heights alone: trapped at the foot and looped at the top too";
-        notes.assume(format!("{} run {number} trap", place.key), 1.0, "-", why, "roofrun");
+        let key = format!("{} run {} trap", place.key, place.number);
+        notes.assume(key, (1.0, "-", "foot and top"), why, "roofrun");
     }
     traps.between.sort_by(|a, b| a.value.total_cmp(&b.value));
     traps

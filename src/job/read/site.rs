@@ -1,26 +1,18 @@
 //! The place: its air pressure and its temperatures, given or from a weather file.
 
-use super::OUTDOOR;
 use crate::job::Site;
 use crate::job::fault::Fault;
-use crate::job::keys::{self, SITE};
 use crate::job::notes::Notes;
-use crate::job::table::{Bounds, Table, plain_number};
+use crate::job::table::{Table, plain_number};
 use crate::physics::atmosphere;
-use crate::units::{Kind, Temperature, kelvins, metres};
+use crate::units::{Length, Temperature, metres};
 use crate::weather::{self, Weather, WeatherFault};
 use std::path::Path;
 use std::sync::Arc;
 
-/// Altitudes at which people build, m.
-const ALTITUDE: Bounds = Bounds::From(-450.0, 6_000.0);
-
-/// 60 F, K.
-const INSTALLED_K: f64 = 288.705_555_555_555_6;
-
 /// The place, and the year of weather where a file of it is named.
 pub(super) fn site(notes: &mut Notes<'_>, root: &Table<'_>, folder: &Path) -> (Option<Site>, Option<Arc<Weather>>) {
-    let Some(table) = notes.table(root, "site", &SITE) else {
+    let Some(table) = notes.table(root, "site") else {
         if !root.has("site") {
             let fault = Fault::new(0..0, "the file lacks [site]");
             let label = "required: summer = \"96 F\" and winter = \"2 F\", or weather = \"hall.epw\"";
@@ -28,55 +20,41 @@ pub(super) fn site(notes: &mut Notes<'_>, root: &Table<'_>, folder: &Path) -> (O
         }
         return (None, None);
     };
-    notes.check_keys(&table, &SITE, keys::HOMES);
     let weather = weather_file(notes, &table, folder);
     (place(notes, &table, weather.as_ref()), weather.map(Arc::new))
 }
 
 fn place(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> Option<Site> {
-    let altitude = altitude(notes, table, weather);
-    let pressure = altitude.and_then(|altitude| match atmosphere::pressure(metres(altitude)) {
-        Ok(pressure) => Some(pressure),
+    let altitude = altitude(notes, table, weather)?;
+    let atmosphere = match atmosphere::pressure(altitude) {
+        Ok(pressure) => pressure,
         Err(out) => {
             notes.fault(Fault::new(table.span_of("altitude"), out.to_string()));
-            None
+            return None;
         }
-    });
-    if let Some(pressure) = pressure {
-        notes.atmosphere = pressure.pascals();
-    }
-    let (summer, winter) = temperatures(notes, table, weather);
-    let recirculation = notes.quantity(table, "recirculation", Kind::Difference, Bounds::From(0.0, 40.0));
-    if !table.has("recirculation") {
-        notes.assume("site.recirculation", 0.0, "K", "no warm air is said to return to the coils", "roofrun");
-    }
-    let installed = if table.has("installed") {
-        notes.quantity(table, "installed", Kind::Temperature, OUTDOOR)
-    } else {
-        notes.assume("site.installed", INSTALLED_K, "K", "usual when the tube is installed", "common-practice");
-        Some(INSTALLED_K)
     };
-    Some(Site {
-        altitude: metres(altitude?),
-        atmosphere: pressure?,
-        summer: Temperature::from_kelvin(summer?),
-        winter: Temperature::from_kelvin(winter?),
-        recirculation: kelvins(recirculation.unwrap_or(0.0)),
-        installed: Temperature::from_kelvin(installed?),
-    })
+    notes.atmosphere = atmosphere.pascals();
+    let (summer, winter) = temperatures(notes, table, weather);
+    let [summer, winter] = [summer?, winter?].map(Temperature::from_kelvin);
+    let recirculation = notes.need(table, "recirculation");
+    Some(Site { altitude, atmosphere, summer, winter, recirculation, installed: notes.need(table, "installed") })
 }
 
-fn altitude(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> Option<f64> {
-    if table.has("altitude") {
-        return notes.quantity(table, "altitude", Kind::Length, ALTITUDE);
+fn altitude(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> Option<Length> {
+    let elevation = weather.map(|weather| weather.location.elevation_m);
+    match elevation {
+        Some(Some(elevation)) if !table.has("altitude") => {
+            let why = "elevation of the weather file's station";
+            notes.assume("site.altitude", (elevation, "m", ""), why, "user");
+            Some(metres(elevation))
+        }
+        Some(None) if !table.has("altitude") => {
+            let why = "sea level: the weather file gives no elevation either";
+            notes.taken_as(table, "altitude", 0.0, "sea level", why);
+            Some(metres(0.0))
+        }
+        _ => notes.get(table, "altitude"),
     }
-    if let Some(elevation) = weather.and_then(|w| w.location.elevation_m) {
-        notes.assume("site.altitude", elevation, "m", "elevation of the weather file's station", "user");
-        return Some(elevation);
-    }
-    let why = if weather.is_some() { "sea level: the weather file gives no elevation either" } else { "sea level" };
-    notes.assume("site.altitude", 0.0, "m", why, "roofrun");
-    Some(0.0)
 }
 
 /// Summer and winter, K.
@@ -93,12 +71,12 @@ fn temperatures(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weath
             return (None, None);
         };
         let summer = weather.exceeded(summer_percent / 100.0);
-        notes.assume("site.summer", summer, "K", weather::reached_in(summer_percent), "user");
+        notes.assume("site.summer", (summer, "K", ""), weather::reached_in(summer_percent), "user");
         let (winter, why) = match winter_percent {
             Percent::Of(percent) => (weather.exceeded(percent / 100.0), weather::reached_in(percent)),
             Percent::Extreme => (weather.lowest(), weather::COLDEST.to_owned()),
         };
-        notes.assume("site.winter", winter, "K", why, "user");
+        notes.assume("site.winter", (winter, "K", ""), why, "user");
         return (Some(summer), Some(winter));
     }
     for key in ["summer_percent", "winter_percent"] {
@@ -107,11 +85,8 @@ fn temperatures(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weath
             notes.fault(fault.expected("it chooses from a weather file"));
         }
     }
-    let needed = [("summer", "\"96 F\"", "\"35.5 °C\""), ("winter", "\"2 F\"", "\"-16.5 °C\"")];
-    let missing: Vec<_> = needed.into_iter().filter(|(key, ..)| !table.has(key)).collect();
-    notes.missing(table, &missing);
-    let summer = notes.quantity(table, "summer", Kind::Temperature, OUTDOOR);
-    let winter = notes.quantity(table, "winter", Kind::Temperature, OUTDOOR);
+    notes.missing(table, &["summer", "winter"]);
+    let [summer, winter] = ["summer", "winter"].map(|key| notes.get(table, key));
     if let (Some(summer), Some(winter)) = (summer, winter)
         && winter > summer
     {
@@ -133,8 +108,7 @@ enum Percent {
 
 fn summer_percent(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<f64> {
     if !table.has("summer_percent") {
-        notes.assume("site.summer_percent", 0.4, "%", "the most severe of 0.4, 1 and 2", "roofrun");
-        return Some(0.4);
+        return notes.get(table, "summer_percent");
     }
     percent(notes, table, "summer_percent", &[0.4, 1.0, 2.0], "0.4, 1 or 2")
 }

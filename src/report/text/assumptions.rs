@@ -5,7 +5,6 @@ use crate::job::{Assumption, Job};
 use crate::layout::{Grid, Hang, Sheet, heading, style};
 use crate::report::safety;
 use crate::rules::{self, Look};
-use crate::units::System;
 use crate::units::words::and;
 use unicode_width::UnicodeWidthStr;
 
@@ -43,7 +42,10 @@ pub fn assumptions(sheet: &mut Sheet, job: &Job, asked: impl Fn(&str) -> bool) {
         } else {
             format!(" ({})", and(&circuits))
         };
-        let value = taken_as(job.units, &key, assumption);
+        let value = match assumption.says.as_str() {
+            "" => figure(job.units, assumption.value, &assumption.unit),
+            words => words.to_owned(),
+        };
         let key = format!("{key}{circuits}");
         if wide {
             grid.row(vec![key, value, assumption.why.clone(), assumption.source.clone()]);
@@ -78,62 +80,6 @@ pub fn own_limits(sheet: &mut Sheet, job: &Job, looks: impl Fn(&Look) -> bool) {
     }
 }
 
-/// What was taken, as a person says it.
-fn taken_as(units: System, key: &str, assumption: &Assumption) -> String {
-    let nothing = assumption.value == 0.0;
-    let word = match key.rsplit(['.', ' ']).next().unwrap_or(key) {
-        "around" if nothing => "no heat",
-        "insulation" | "hot_gas_bypass" | "head_control" | "spare" | "recirculation" | "parapet" | "guard"
-            if nothing =>
-        {
-            "none"
-        }
-        "vented" | "occupied" => {
-            if nothing {
-                "no"
-            } else {
-                "yes"
-            }
-        }
-        "style" => {
-            if nothing {
-                "through"
-            } else {
-                "surge"
-            }
-        }
-        "trap" => "foot and top",
-        "kind" => {
-            if nothing {
-                "thermostatic"
-            } else {
-                "electronic"
-            }
-        }
-        "when" => "least",
-        "bypass" if nothing => "shut",
-        "altitude" | "rated_altitude" if nothing => "sea level",
-        "share" if assumption.value >= 1.0 => "full",
-        "profile" => {
-            if nothing {
-                "constant"
-            } else {
-                "full"
-            }
-        }
-        "running" => "few",
-        "first_day" => "Monday",
-        "saturday" => "workday",
-        "sunday" => "saturday",
-        "outline" if nothing => "not drawn",
-        "open" if nothing => "solid",
-        "air_out" if nothing => "up",
-        "air_in" => return format!("{:.0} sides", assumption.value),
-        _ => return figure(units, assumption.value, &assumption.unit),
-    };
-    word.to_owned()
-}
-
 /// The circuit that a key names, and the rest of the key: `circuit 1A condenser.loss`.
 fn parts<'a>(key: &'a str, circuits: &[&str]) -> (Option<&'a str>, &'a str) {
     let Some(rest) = key.strip_prefix("circuit ") else { return (None, key) };
@@ -157,24 +103,7 @@ pub fn cautions(sheet: &mut Sheet, job: &Job) {
 
 #[cfg(test)]
 mod tests {
-    use super::{parts, taken_as};
-    use crate::job::Assumption;
-    use crate::units::System;
-
-    #[test]
-    fn what_was_taken_is_said_in_words() {
-        let taken = |key: &str, value: f64, unit: &str| {
-            let (unit, why, source) = (unit.to_owned(), String::new(), String::new());
-            taken_as(System::Ip, key, &Assumption { key: String::new(), value, unit, why, source })
-        };
-        assert_eq!(taken("liquid run 1 receiver.vented", 0.0, "-"), "no");
-        assert_eq!(taken("liquid insulation", 0.0, "m"), "none");
-        assert_eq!(taken("liquid run 2 trap", 1.0, "-"), "foot and top");
-        assert_eq!(taken("discharge around", 0.0, "W"), "no heat");
-        assert_eq!(taken("valve.kind", 0.0, "-"), "thermostatic");
-        assert_eq!(taken("liquid run 9 sight glass", 2068.4, "Pa"), "0.3 psi");
-        assert_eq!(taken("compressors.least_share", 0.5, "-"), "0.5");
-    }
+    use super::parts;
 
     #[test]
     fn the_circuit_is_read_out_of_a_key() {

@@ -1,6 +1,6 @@
 //! What can't stand as it is drawn: overlaps, units over the edge, a listener inside a unit.
 
-use super::Typed;
+use super::plan::Typed;
 use crate::job::fault::Fault;
 use crate::job::notes::Notes;
 use crate::job::{HeatSource, Listener, RoofUnit, Wall, Xy};

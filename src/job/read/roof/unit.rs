@@ -5,21 +5,16 @@ mod coils;
 mod sound;
 mod weight;
 
-use super::{COORDINATE, Drawn, HEIGHT, Names, RISE, Typed, pair};
+use super::plan::{Typed, pair};
 use crate::job::fault::Fault;
-use crate::job::keys::{self, ROOF_UNIT};
 use crate::job::notes::Notes;
-use crate::job::table::{Bounds, Table};
+use crate::job::read::known::{Drawn, Names};
+use crate::job::table::Table;
 use crate::job::{Face, RoofUnit};
-use crate::units::{Kind, factor::FOOT};
-
-/// The sides by name.
-const SIDES: [(&str, Face); 4] =
-    [("north", Face::North), ("east", Face::East), ("south", Face::South), ("west", Face::West)];
 
 /// The units that could be read, each with its place as typed.
 pub(super) fn units(notes: &mut Notes<'_>, roof: &Table<'_>, drawn: &Drawn<'_>) -> Vec<(RoofUnit, Typed)> {
-    let tables = notes.tables(roof, "unit", &ROOF_UNIT);
+    let tables = notes.tables(roof, "unit");
     if tables.is_empty() && !roof.has("unit") {
         let fault = Fault::new(roof.span(), "no unit stands on the roof");
         notes.structural(fault.expected("[[roof.unit]] for each condenser belongs here"));
@@ -42,23 +37,17 @@ fn unit<'a>(
     names: &mut Names<'a>,
     coils: &mut coils::Coils<'_>,
 ) -> Option<(RoofUnit, Typed)> {
-    notes.check_keys(table, &ROOF_UNIT, keys::HOMES);
     let name = names.take(notes, table, "units");
-    let key = format!("roof.unit {}", name.unwrap_or("?"));
     let circuits = coils.of(notes, table);
-    let at = pair(notes, table, "at", COORDINATE);
-    let size = pair(notes, table, "size", Bounds::From(0.3 * FOOT, 300.0));
-    let turned =
-        if table.has("turned") { notes.number(table, "turned", Bounds::From(-360.0, 360.0)) } else { Some(0.0) };
-    let height = notes.quantity(table, "height", Kind::Length, HEIGHT);
-    let stands = stands(notes, table, &key, height);
-    let air_out = air::air_out(notes, table, &key);
-    let air_in = air::air_in(notes, table, &key, air_out, stands);
+    let (at, size) = (pair(notes, table, "at"), pair(notes, table, "size"));
+    let turned = notes.get(table, "turned");
+    let height = notes.get(table, "height");
+    let stands = stands(notes, table, height);
+    let air_out = air::air_out(notes, table);
+    let air_in = air::air_in(notes, table, air_out, stands);
     let plan = size.as_ref().map(|size| size.place.x_m * size.place.y_m);
-    let (air_flow, outlet) = air::flow(notes, table, &key, coils.drawn(), circuits.as_deref(), plan);
+    let (air_flow_m3_s, outlet_m_s) = air::flow(notes, table, coils.drawn(), circuits.as_deref(), plan);
     let clearance = air::clearance(notes, table, air_in.as_ref());
-    let controls = if table.has("controls") { notes.choice(table, "controls", &SIDES) } else { None };
-    let (weight, allowed) = weight::weight(notes, table);
     let sound = sound::sound(notes, table);
     // Where it stands is known: what else is faulty has been told, and it still stands in the way of others.
     let (air_in, air_in_below) = air_in.unwrap_or_default();
@@ -76,13 +65,13 @@ fn unit<'a>(
         air_in,
         air_in_below,
         air_out: air_out.flatten(),
-        air_flow_m3_s: air_flow,
-        outlet_m_s: outlet,
+        air_flow_m3_s,
+        outlet_m_s,
         clearance_m,
         clearance_above_m,
-        controls,
-        weight,
-        allowed_kg: allowed,
+        controls: notes.choice(table, "controls", &Face::ALL),
+        weight: weight::weight(notes, table),
+        allowed_kg: notes.get(table, "allowed"),
         sound: sound.full,
         night_sound: sound.night,
         night_speed: sound.night_speed,
@@ -91,15 +80,9 @@ fn unit<'a>(
 }
 
 /// The height of its underside.
-fn stands(notes: &mut Notes<'_>, table: &Table<'_>, key: &str, height: Option<f64>) -> Option<f64> {
-    if !table.has("stands") {
-        notes.assume(format!("{key}.stands"), 0.0, "m", "its underside lies on the roof", "roofrun");
-        return Some(0.0);
-    }
-    let stands = notes.quantity(table, "stands", Kind::Length, RISE)?;
-    if let Some(height) = height
-        && stands >= height
-    {
+fn stands(notes: &mut Notes<'_>, table: &Table<'_>, height: Option<f64>) -> Option<f64> {
+    let stands = notes.get(table, "stands")?;
+    if let Some(height) = height.filter(|height| table.has("stands") && stands >= *height) {
         let fault = Fault::new(table.span_of("stands"), "`stands` is not under `height`");
         let top = notes.system.length(height);
         notes.fault(fault.expected(format!("its underside, below its top at {top}")));

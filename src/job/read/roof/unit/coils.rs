@@ -1,9 +1,9 @@
 //! Which coils a unit holds.
 
-use super::Drawn;
 use crate::job::fault::Fault;
 use crate::job::notes::Notes;
-use crate::job::read::roof::list;
+use crate::job::read::known::Drawn;
+use crate::job::read::roof::plan::list;
 use crate::job::table::Table;
 use std::ops::Range;
 
@@ -83,7 +83,7 @@ impl<'a> Coils<'a> {
             if rest > 0 {
                 let are = if rest == 1 { "is" } else { "are" };
                 let why = format!("{rest} of its {} condensers {are} not on the plan", circuit.copies);
-                notes.assume(format!("roof.circuit {}", circuit.name), f64::from(rest), "-", why, "roofrun");
+                notes.assume(format!("roof.circuit {}", circuit.name), (f64::from(rest), "-", ""), why, "roofrun");
             }
         }
     }

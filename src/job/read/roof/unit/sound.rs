@@ -3,11 +3,7 @@
 use crate::job::SoundPower;
 use crate::job::fault::Fault;
 use crate::job::notes::Notes;
-use crate::job::table::{Bounds, Entry, Table};
-use crate::units::Kind;
-
-/// Sound power levels of plant, dB.
-const POWER: Bounds = Bounds::From(0.0, 160.0);
+use crate::job::table::Table;
 
 /// What is known of a unit's sound.
 pub(super) struct Sound {
@@ -20,9 +16,8 @@ pub(super) struct Sound {
 }
 
 pub(super) fn sound(notes: &mut Notes<'_>, table: &Table<'_>) -> Sound {
-    let full = table.get("sound_power").and_then(|entry| power(notes, &entry));
-    let night = table.get("night_sound_power").and_then(|entry| power(notes, &entry));
-    let night_speed = notes.number(table, "night_speed", Bounds::Above(0.0, 1.0));
+    let [full, night] = ["sound_power", "night_sound_power"].map(|key| power(notes, table, key));
+    let night_speed = table.get("night_speed").and_then(|_| notes.get(table, "night_speed"));
     if let Some(speed) = table.get("night_speed") {
         if table.has("night_sound_power") {
             let fault = Fault::new(speed.key_span, "`night_sound_power` and `night_speed` are both given");
@@ -42,26 +37,20 @@ pub(super) fn sound(notes: &mut Notes<'_>, table: &Table<'_>) -> Sound {
 }
 
 /// One A-weighted level, or eight by octave.
-fn power(notes: &mut Notes<'_>, entry: &Entry<'_>) -> Option<SoundPower> {
-    let Some(array) = entry.value.as_array() else {
-        return notes.quantity_of(entry.key, entry.value, &entry.span, Kind::Level, POWER).map(SoundPower::A);
-    };
-    let read: Vec<Option<f64>> = array
-        .iter()
-        .take(64)
-        .map(|item| notes.quantity_of(entry.key, item.get_ref(), &item.span(), Kind::Level, POWER))
-        .collect();
-    let Ok(read) = <[Option<f64>; 8]>::try_from(read) else {
+fn power(notes: &mut Notes<'_>, table: &Table<'_>, key: &str) -> Option<SoundPower> {
+    let entry = table.get(key)?;
+    let Some(array) = entry.value.as_array() else { return notes.get(table, key).map(SoundPower::A) };
+    let levels = notes.list_of(table, key, array);
+    let Ok(levels) = <[Option<f64>; 8]>::try_from(levels) else {
         let count = array.len();
         let noun = if count == 1 { "level" } else { "levels" };
-        let fault =
-            Fault::new(entry.span.clone(), format!("`{}` has {count} {noun}; there are eight octaves", entry.key));
+        let fault = Fault::new(entry.span, format!("`{key}` has {count} {noun}; there are eight octaves"));
         notes.fault(fault.expected("63, 125, 250, 500, 1000, 2000, 4000 and 8000 Hz"));
         return None;
     };
-    let mut levels = [0.0; 8];
-    for (to, from) in levels.iter_mut().zip(read) {
+    let mut octaves = [0.0; 8];
+    for (to, from) in octaves.iter_mut().zip(levels) {
         *to = from?;
     }
-    Some(SoundPower::Octaves(levels))
+    Some(SoundPower::Octaves(octaves))
 }

@@ -3,22 +3,13 @@
 use crate::job::Weight;
 use crate::job::fault::Fault;
 use crate::job::notes::Notes;
-use crate::job::read::roof::list;
-use crate::job::table::{Bounds, Table};
+use crate::job::read::roof::plan::list;
+use crate::job::table::Table;
 use crate::units::Kind;
 
-/// Weights of a condenser, kg.
-const WEIGHT: Bounds = Bounds::Above(0.0, 1e6);
-
-/// Weight without refrigerant, and the load that each support may take.
-pub(super) fn weight(notes: &mut Notes<'_>, table: &Table<'_>) -> (Option<Weight>, Option<f64>) {
-    let allowed = notes.quantity(table, "allowed", Kind::Mass, WEIGHT);
-    (given(notes, table), allowed)
-}
-
-fn given(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Weight> {
-    let total = notes.quantity(table, "weight", Kind::Mass, WEIGHT);
-    let supports = if table.has("supports") { notes.count(table, "supports", 1, 1_000) } else { None };
+/// Weight without refrigerant.
+pub(super) fn weight(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Weight> {
+    let (total, supports) = (notes.get(table, "weight"), notes.count(table, "supports"));
     let each = each(notes, table);
     if let Some(entry) = table.get("weights") {
         if table.has("weight") {
@@ -58,9 +49,5 @@ fn each(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Vec<f64>> {
         notes.fault(Fault::new(entry.span, "`weights` is empty").expected("one for each support"));
         return None;
     }
-    let each: Vec<Option<f64>> = array
-        .iter()
-        .map(|item| notes.quantity_of("weights", item.get_ref(), &item.span(), Kind::Mass, WEIGHT))
-        .collect();
-    each.into_iter().collect()
+    notes.list_of(table, "weights", array).into_iter().collect()
 }

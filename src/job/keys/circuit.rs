@@ -1,0 +1,156 @@
+//! A circuit: its compressors, its evaporator, its condenser and its expansion valve.
+
+use super::line::{DISCHARGE, LIQUID};
+use super::site::ALTITUDE;
+use crate::job::key::Bounds::{self, Above, AboveAir, Below, From};
+use crate::job::key::{Either, Key, Keys, choice, count, form, number, quantity, table, text};
+use crate::units::Kind::{
+    Capacity, Difference, Heat, Length, Power, Pressure, PressureDifference, Temperature, Volume, VolumeRate,
+};
+use crate::units::factor::{FAHRENHEIT_DEGREE, PSI};
+
+/// Superheat and subcooling, K.
+const SMALL_DIFFERENCE: Bounds = From(0.0, 60.0);
+/// Temperatures of the refrigerant, K; the refrigerant's own range is narrower and is told apart.
+const REFRIGERANT_SIDE: Bounds = From(150.0, 500.0);
+const COEFFICIENTS: [&str; 2] = ["[c1, …, c10]"; 2];
+
+#[rustfmt::skip]
+pub static CIRCUIT: Keys = Keys::new("[[circuit]]", &[
+    text("name", ["1A"; 2]).needed().doc("its name"),
+    text("module", ["chiller 1"; 2]).follows("every circuit is a machine")
+        .doc("the machine that it belongs to; circuits of one machine share it"),
+    text("refrigerant", ["R-410A"; 2]).needed().doc("ASHRAE 34 number: `roofrun list refrigerants`"),
+    count("copies", 1, 1_000, "2").or(1.0, "", "").doc("identical circuits, drawn once"),
+    table("compressors", &COMPRESSORS).needed().doc("the compressors"),
+    table("evaporator", &EVAPORATOR).needed().doc("the evaporator"),
+    table("condenser", &CONDENSER).needed().doc("the remote condenser"),
+    table("valve", &VALVE).doc("the expansion valve"),
+    table("discharge", &DISCHARGE).needed().doc("from the compressors to the condenser"),
+    table("liquid", &LIQUID).needed().doc("from the condenser to the expansion valve"),
+]);
+
+#[rustfmt::skip]
+pub static COMPRESSORS: Keys = Keys::new("[circuit.compressors]", &[
+    count("count", 1, 100, "2").or(1.0, "", "one compressor").doc("equal compressors in parallel"),
+    count("least", 1, 100, "1").doc("fewest that run"),
+    number("least_share", "-", Above(0.0, 1.0), "0.3").follows("one compressor runs, fully loaded")
+        .doc("instead of `least`: lowest share of full displacement (variable speed, unloading)"),
+    table("rating", &RATING).doc("all compressors of the circuit together at one point"),
+    table("map", &MAP).doc("instead of `rating`: ten-coefficient polynomials (AHRI 540) of one compressor"),
+    table("hot_gas_bypass", &BYPASS)
+        .or(0.0, "none", "no hot-gas bypass is given; one that opens would take flow from the riser")
+        .doc("the share of the flow that never leaves the machine, and when"),
+    text("oil", ["POE 32"; 2]).doc("the oil, as it is called"),
+]);
+
+#[rustfmt::skip]
+pub static RATING: Keys = Keys::new("`rating`", &[
+    quantity("capacity", Capacity, Above(0.0, 1e8), ["40 ton", "140 kW"]).needed().doc("of all compressors together"),
+    quantity("power", Power, Above(0.0, 1e8), ["42 kW"; 2]).needed().doc("of all, at their terminals"),
+    quantity("suction", Temperature, REFRIGERANT_SIDE, ["40 F", "4.5 °C"]).needed().doc("evaporating, dew"),
+    quantity("condensing", Temperature, REFRIGERANT_SIDE, ["120 F", "49 °C"]).needed().doc("condensing, dew"),
+    quantity("superheat", Difference, SMALL_DIFFERENCE, ["10 F", "5.5 K"]).needed().doc("of the suction gas"),
+    quantity("subcooling", Difference, SMALL_DIFFERENCE, ["10 F", "5.5 K"]).needed().doc("of the liquid"),
+]);
+
+#[rustfmt::skip]
+pub static MAP: Keys = Keys { either: Some(WITHOUT_FLOW), ..Keys::new("`map`", &[
+    Key { example: ["F", "C"], ..choice("temperature", &["F", "°F", "C", "°C"], "") }.needed()
+        .doc("the scale of the polynomials"),
+    quantity("suction", Temperature, REFRIGERANT_SIDE, ["45 F", "7 °C"]).needed().doc("dew, at the map's rated point"),
+    quantity("condensing", Temperature, REFRIGERANT_SIDE, ["120 F", "49 °C"]).needed().doc("dew, there too"),
+    quantity("superheat", Difference, SMALL_DIFFERENCE, ["20 F", "11 K"]).needed().doc("at which the map holds"),
+    quantity("subcooling", Difference, SMALL_DIFFERENCE, ["15 F", "8 K"]).needed().doc("at which the map holds"),
+    form("flow", COEFFICIENTS).doc("coefficients of the mass flow"),
+    text("flow_unit", ["lb/h", "kg/h"]).doc("its unit"),
+    form("power", COEFFICIENTS).needed().doc("coefficients of the power"),
+    text("power_unit", ["W"; 2]).needed().doc("its unit"),
+    form("capacity", COEFFICIENTS).doc("instead of the flow: coefficients of the capacity"),
+    text("capacity_unit", ["Btu/h", "W"]).doc("its unit"),
+]) };
+
+/// A map needs one of them.
+const WITHOUT_FLOW: Either = Either {
+    of: &["flow", "capacity"],
+    missing: &["flow", "flow_unit"],
+    label: "`capacity` and `capacity_unit` will do in place of `flow`",
+};
+
+#[rustfmt::skip]
+pub static BYPASS: Keys = Keys::new("`hot_gas_bypass`", &[
+    number("share", "-", Below(0.0, 1.0), "0.2").needed().doc("of the flow that never leaves the machine"),
+    choice("when", &["never", "least", "always"], "least").or(0.0, "least", "open at the least share")
+        .doc("when it is open: \"never\", \"least\" or \"always\""),
+]);
+
+#[rustfmt::skip]
+pub static EVAPORATOR: Keys = Keys::new("[circuit.evaporator]", &[
+    quantity("leaving", Temperature, REFRIGERANT_SIDE, ["45 F", "7 °C"]).doc("leaving fluid at full load"),
+    quantity("approach", Difference, Above(0.0, 60.0), ["5 F", "3 K"])
+        .doc("leaving fluid less evaporating temperature, at the rating"),
+    quantity("suction", Temperature, REFRIGERANT_SIDE, ["40 F", "4.5 °C"])
+        .doc("instead of both: evaporating temperature, held at every load"),
+    quantity("superheat", Difference, SMALL_DIFFERENCE, ["10 F", "5.5 K"]).follows("that of the rating").by("user")
+        .doc("at its outlet"),
+    quantity("volume", Volume, Above(0.0, 50.0), ["1.2 ft3", "34 L"]).doc("internal, of the refrigerant's side"),
+]);
+
+#[rustfmt::skip]
+pub static CONDENSER: Keys = Keys::new("[circuit.condenser]", &[
+    quantity("rejection", Heat, Above(0.0, 1e8), ["640 kBtu/h", "190 kW"]).needed()
+        .doc("total heat rejection at `difference`"),
+    quantity("difference", Difference, Above(0.0, 60.0), ["25 F", "14 K"]).needed()
+        .doc("condensing temperature (dew, at the inlet) less entering air"),
+    quantity("air_flow", VolumeRate, Above(0.0, 1e4), ["38000 ft3/min", "18 m3/s"])
+        .doc("may be left out: then rejection goes in proportion to the difference"),
+    quantity("rated_altitude", Length, ALTITUDE, ["0 ft", "0 m"]).or(0.0, "sea level", "rated at sea level")
+        .doc("of the rejection above"),
+    quantity("loss", PressureDifference, From(0.0, 1e6), ["3 psi", "20 kPa"])
+        .or(3.0 * PSI, "", "usual through the coil at the rated flow").by("common-practice")
+        .doc("refrigerant-side loss at the rating"),
+    quantity("subcooling", Difference, SMALL_DIFFERENCE, ["10 F", "5.5 K"])
+        .follows("that of the compressors' rating").by("user").doc("of the liquid that leaves it"),
+    quantity("above", Length, From(-300.0, 300.0), ["38 ft", "11.6 m"]).needed()
+        .doc("its connections over the machine's; negative when it stands below"),
+    quantity("volume", Volume, Above(0.0, 50.0), ["1.9 ft3", "54 L"]).doc("internal"),
+    quantity("recirculation", Difference, From(0.0, 40.0), ["3 F", "2 K"])
+        .doc("warm air returning to this coil, in place of the site's: `roofrun site` estimates it"),
+    quantity("fan_power", Power, Above(0.0, 1e6), ["5 kW"; 2])
+        .doc("of its fans at full speed, for the energy of the year"),
+    quantity("cutout", Pressure, AboveAir(2e7), ["610 psig", "42 barg"]).doc("high-pressure switch"),
+    table("head_control", &HEAD_CONTROL).or(0.0, "none", "no head-pressure control is given: none is taken")
+        .doc("how the head is kept up in the cold; \"none\" where it isn't"),
+    count("coils", 1, 100, "2").or(1.0, "", "").doc("equal coils in parallel that it is made of"),
+    table("legs", &LEGS).doc("the drop legs of several coils"),
+]);
+
+#[rustfmt::skip]
+pub static HEAD_CONTROL: Keys = Keys::new("`head_control`", &[
+    choice("by", &["none", "fans", "flooding"], "fans").needed().doc("\"none\", \"fans\" or \"flooding\""),
+    quantity("hold", Temperature, REFRIGERANT_SIDE, ["85 F", "29 °C"]).doc("lowest condensing temperature kept"),
+    number("least_air", "-", From(0.0, 1.0), "0.15")
+        .or(0.15, "", "least share of the air flow that the fans leave").by("common-practice")
+        .doc("by fans: share of the air flow that stays"),
+]);
+
+#[rustfmt::skip]
+pub static LEGS: Keys = Keys::new("`legs`", &[
+    quantity("height", Length, Above(0.0, 100.0), ["4 ft", "1.2 m"]).needed()
+        .doc("how far each falls before it joins the others"),
+    form("tube", ["\"7/8 ACR\""; 2]).needed().doc("its tube"),
+    quantity("level", Length, From(0.0, 100.0), ["3 ft", "1 m"]).or(0.0, "", "").doc("level tube of each, to where it joins"),
+    form("fittings", ["{ elbow = 1 }"; 2]).doc("of each, counted by name"),
+]);
+
+#[rustfmt::skip]
+pub static VALVE: Keys = Keys::new("[circuit.valve]", &[
+    choice("kind", &["electronic", "thermostatic"], "electronic")
+        .or(0.0, "thermostatic", "taken to be thermostatic: no valve kind is given")
+        .doc("\"electronic\" or \"thermostatic\""),
+    quantity("subcooling", Difference, SMALL_DIFFERENCE, ["4 F", "2 K"])
+        .or(4.0 * FAHRENHEIT_DEGREE, "", "least that a valve usually wants").by("common-practice")
+        .doc("least that must arrive"),
+    quantity("least_drop", PressureDifference, Above(0.0, 1e7), ["60 psi", "410 kPa"])
+        .doc("least pressure difference for full capacity"),
+]);

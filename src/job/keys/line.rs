@@ -1,0 +1,52 @@
+//! The two lines of a circuit and their runs.
+
+use crate::job::key::Bounds::{self, Above, From};
+use crate::job::key::{Key, Keys, choice, flag, form, number, quantity, text};
+use crate::units::Kind::{Length, PressureDifference, SmallLength, Volume};
+
+/// Lengths of a run, m.
+const LENGTH: Bounds = Above(0.0, 1_000.0);
+
+const ROUTE: Key = form("route", ["[ { level = \"14 ft\" } ]", "[ { level = \"4 m\" } ]"])
+    .needed()
+    .doc("its runs in the direction of flow");
+
+#[rustfmt::skip]
+pub static DISCHARGE: Keys = Keys::new("[circuit.discharge]", &[
+    form("tube", ["\"1-3/8 ACR\""; 2]).needed().doc("tube by its name: `roofrun list tubes`"), ROUTE,
+]);
+
+#[rustfmt::skip]
+pub static LIQUID: Keys = Keys::new("[circuit.liquid]", &[
+    form("tube", ["\"7/8 ACR\""; 2]).needed().doc("tube by its name: `roofrun list tubes`"), ROUTE,
+]);
+
+#[rustfmt::skip]
+pub static RUN: Keys = Keys { apart: true, ..Keys::new("a run of a route", &[
+    quantity("level", Length, LENGTH, ["14 ft", "4 m"]).doc("a level length"),
+    quantity("rise", Length, LENGTH, ["38 ft", "11.6 m"]).doc("a length straight up"),
+    quantity("fall", Length, LENGTH, ["38 ft", "11.6 m"]).doc("a length straight down"),
+    text("part", ["filter-drier"; 2]).doc("a part by its name: `roofrun list parts`"),
+    form("tube", ["[\"7/8 ACR\", \"1-3/8 ACR\"]"; 2])
+        .doc("another size than the line's; two sizes in an array are a double riser"),
+    form("fittings", ["{ long-elbow = 2 }"; 2]).doc("counted by name: `roofrun list fittings`"),
+    form("trap", ["\"foot\""; 2])
+        .doc("of a rise: \"foot\", \"foot and top\", or heights of traps between as well: [\"20 ft\"]"),
+    choice("slope", &["with flow", "level", "against flow"], "with flow")
+        .doc("of a level run: \"with flow\", \"level\" or \"against flow\""),
+    form("around", ["\"outdoor\""; 2])
+        .doc("air round the tube: a temperature, \"outdoor\", or \"outdoor + 35 F\" in the sun; without it, no heat"),
+    quantity("insulation", SmallLength, From(0.0, 0.3), ["1/2 in", "13 mm"]).or(0.0, "none", "").doc("its thickness"),
+    text("room", ["corridor"; 2]).doc("the room that it passes through"),
+    quantity("loss", PressureDifference, From(0.0, 2e6), ["2 psi", "14 kPa"])
+        .follows("a typical value of the reference data").doc("of a part: pressure loss at the rated flow"),
+    number("kv", "-", Above(0.0, 1e5), "5.2").doc("or its flow coefficient, m3/h at 1 bar"),
+    number("cv", "-", Above(0.0, 1e5), "6").doc("or the same in US gal/min at 1 psi"),
+    quantity("length", Length, From(0.0, 1_000.0), ["12 ft", "3.7 m"]).doc("or its equivalent length of tube"),
+    choice("style", &["through", "surge"], "through")
+        .or(0.0, "through", "piped through: the liquid leaves it saturated")
+        .doc("of a receiver: \"surge\" lets subcooled liquid past; \"through\" gives all of it out saturated"),
+    quantity("volume", Volume, Above(0.0, 50.0), ["2.4 ft3", "68 L"]).doc("of a receiver, internal"),
+    flag("vented").or(0.0, "no", "no vent line of its own to the condenser")
+        .doc("of a receiver: whether a line of its own lets vapour back to the condenser"),
+]) };

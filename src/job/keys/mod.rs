@@ -1,0 +1,64 @@
+//! The keys of a job file, table by table. Keys are only ever added.
+
+mod circuit;
+mod line;
+mod roof;
+mod site;
+
+pub(super) use line::RUN;
+
+use super::key::{Keys, form, table, tables};
+
+impl Keys {
+    /// The table where a key belongs that is none of these; none of those that are apart.
+    pub(super) fn home(&self, key: &str) -> Option<&'static Keys> {
+        TABLES.iter().copied().filter(|_| !self.apart).find(|other| other.key(key).is_some())
+    }
+}
+
+/// What the whole file holds.
+#[rustfmt::skip]
+pub static FILE: Keys = Keys { apart: true, ..Keys::new("a job file", &[
+    table("job", &site::JOB).doc("title and units"),
+    table("site", &site::SITE).doc("the place"),
+    table("plant", &site::PLANT).doc("what the circuits together must carry"),
+    form("limits", ["{ liquid_velocity = \"300 ft/min\" }", "{ liquid_velocity = \"1.5 m/s\" }"])
+        .doc("your own limits in place of the defaults: `roofrun list limits` shows them all"),
+    tables("room", &site::ROOM).doc("rooms that the refrigerant lines pass through"),
+    tables("point", &site::POINT).doc("operating points beside full and least load in summer and winter"),
+    tables("tube", &site::TUBE).doc("tube that `roofrun list tubes` lacks, then used by its name"),
+    tables("circuit", &circuit::CIRCUIT).doc("the circuits").needed(),
+    table("roof", &roof::ROOF).doc("the roof as drawn, for `roofrun site`"),
+]) };
+
+/// Every table but the whole file, in the order of the file: where a misplaced key may belong.
+pub static TABLES: &[&Keys] = &[
+    &site::JOB,
+    &site::SITE,
+    &site::PLANT,
+    &site::PROFILE,
+    &site::ROOM,
+    &site::POINT,
+    &site::TUBE,
+    &circuit::CIRCUIT,
+    &circuit::COMPRESSORS,
+    &circuit::RATING,
+    &circuit::MAP,
+    &circuit::BYPASS,
+    &circuit::EVAPORATOR,
+    &circuit::CONDENSER,
+    &circuit::HEAD_CONTROL,
+    &circuit::LEGS,
+    &circuit::VALVE,
+    &line::DISCHARGE,
+    &line::LIQUID,
+    &line::RUN,
+    &roof::ROOF,
+    &roof::UNIT,
+    &roof::CLEARANCE,
+    &roof::WALL,
+    &roof::RAIL,
+    &roof::HEAT,
+    &roof::LISTENER,
+    &roof::CROSSING,
+];
