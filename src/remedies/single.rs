@@ -1,9 +1,11 @@
 //! What mends one finding at a time.
 
 use super::candidates::candidates;
+use super::change::Change;
 use super::cost::{Cost, tube_mass};
+use super::differences::differences;
+use super::trial::Effect;
 use super::trial::{self, State, Trial};
-use super::{Change, Effect, differences};
 use crate::job::{Circuit, Job};
 use crate::rules::{Finding, Verdict};
 use crate::survey::{CircuitSurvey, Survey};
@@ -106,7 +108,7 @@ fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
 
 /// A changed circuit where the finding is no longer as bad.
 fn tried(trial: &Trial, from: &Rc<State>, circuit: Circuit, finding: &Finding) -> Option<Tried> {
-    let state = trial.solve(circuit)?;
+    let state = trial.solve_with_receiver(circuit, from)?;
     let effect = Effect::between(trial.index, from, &state);
     let left =
         |verdict: Verdict| state.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();

@@ -46,7 +46,7 @@ fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
     let solved = what_if(job, &opened)?;
     let findings = rules::look(&Case { job, index, circuit: &opened, solved: &solved });
     let trial = Trial::new(job, index, (&opened, &solved), findings, WORK);
-    let found = search(&trial, &trial.drawn, &lists);
+    let found = search(&trial, &trial.drawn, &lists, |_| true);
     let (Ok(set) | Err(set)) = &found;
     let Some(state) = trial.solve(with(drawn, set)) else {
         return Ok(done(opened.clone(), Outcome::Blocked { nearest: own(set), fails: Vec::new() }, trial.solved()));
