@@ -47,7 +47,7 @@ pub(super) struct Arguments {
 pub(super) enum Command {
     /// Check a job: does it work as drawn, what fails, and what would mend it
     Check(Check),
-    /// Find the tube of runs left open: the cheapest that passes, and what one size up or down would do
+    /// Find the tube of runs left open: the lightest that passes, and what one size up or down would do
     Size(Size),
     /// Find one set of changes with which nothing of a job fails, and write the changed job
     Remedy(RemedyArguments),

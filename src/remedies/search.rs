@@ -9,7 +9,7 @@
 use super::estimate::{Estimate, Worth};
 use super::open_tube::{Choice, Section, choices, with};
 use super::trial::{State, Trial};
-use super::tubes::{schedules, tubed};
+use super::tubes::{RISER, schedules, tubed};
 use crate::job::{Circuit, LineId};
 use crate::refdata::Tube;
 use crate::rules::{Case, Finding, Verdict};
@@ -120,7 +120,7 @@ pub(crate) fn lightest(trial: &Trial, from: &Rc<State>) -> Option<Rc<State>> {
 fn is_ordinary(set: &Set) -> bool {
     let of = |section: Section| set.iter().find(|(of, _)| *of == section).map(|(_, choice)| choice.largest_bore());
     match (of(Section::DischargeLevel), of(Section::DischargeRise)) {
-        (Some(level), Some(rise)) => rise <= level * 1.05,
+        (Some(level), Some(rise)) => rise <= level * RISER,
         _ => true,
     }
 }

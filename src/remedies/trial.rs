@@ -44,6 +44,13 @@ pub(crate) struct Score {
     pub cautions: usize,
 }
 
+impl State {
+    /// The circuit and what was solved of it.
+    pub fn both(&self) -> (&Circuit, &CircuitSurvey) {
+        (&self.circuit, &self.solved)
+    }
+}
+
 impl Score {
     fn of(solved: &CircuitSurvey, findings: &[Finding]) -> Self {
         let count = |verdict| findings.iter().filter(|finding| finding.verdict == verdict).count();

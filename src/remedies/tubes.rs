@@ -8,7 +8,10 @@ use crate::survey::{PointId, holds_in, schedule_allowed};
 use crate::units::{Kind, System, factor, metres, pascals};
 
 /// How many times the smaller tube of a double riser the larger may be wide.
-pub(super) const TIMES: f64 = 2.2;
+pub(super) const TIMES: f64 = 1.65;
+
+/// How many times its level tube a riser may be wide.
+pub(super) const RISER: f64 = 1.05;
 
 /// Power of the bore with which friction at the same loss goes, and the flow that lifts oil.
 pub(super) const POWER: f64 = 2.5;
@@ -217,7 +220,10 @@ pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2
     else {
         return Vec::new();
     };
-    let sizes = sizes(case, LineId::Discharge, drawn);
+    let mut sizes = sizes(case, LineId::Discharge, drawn);
+    let level = case.circuit.discharge.runs.iter().filter(|run| matches!(run.path, Path::Level { .. }));
+    let widest = level.flat_map(|run| &run.tubes).map(|tube| tube.bore().value).reduce(f64::max);
+    sizes.retain(|tube| widest.is_none_or(|widest| tube.bore().value <= widest * RISER));
     let mut pairs: Vec<[Tube; 2]> = Vec::new();
     for small in sizes.iter().filter(|small| width(std::slice::from_ref(small)) <= low / spare) {
         for large in sizes.iter().filter(|large| {

@@ -5,12 +5,13 @@ use super::change::Change;
 use super::cost::{Cost, tube_mass};
 use super::differences::differences;
 use super::refit::{held, receivers};
-use super::search;
-use super::single::{Remedy, by_circuit, in_order, of_each};
+use super::remedy::Remedy;
+use super::single::{by_circuit, in_order, of_each};
 use super::trial::Effect;
 use super::trial::{Score, State, Trial};
-use super::tubes::{put, smaller};
-use crate::job::{Circuit, Job, LineId};
+use super::tubes::{RISER, smaller};
+use super::{plant, search};
+use crate::job::{Circuit, Job, LineId, Path};
 use crate::rules::{Finding, Verdict, look_at_the_plant};
 use crate::survey::{CircuitSurvey, Survey};
 use std::rc::Rc;
@@ -61,7 +62,7 @@ pub fn remedies_and_whole(job: &Job, survey: &Survey, findings: &[Finding]) -> (
     let parts = by_circuit(job, survey, findings, |trial| (of_each(trial, findings), of_circuit(trial)));
     let (each, whole): (Vec<_>, Vec<_>) = parts.into_iter().map(Option::unzip).unzip();
     (
-        in_order(findings, each.into_iter().flatten().flatten()),
+        in_order(job, survey, findings, each.into_iter().flatten().flatten()),
         joined(job, survey, whole.into_iter().map(Option::flatten)),
     )
 }
@@ -78,6 +79,12 @@ fn joined(job: &Job, survey: &Survey, parts: impl Iterator<Item = Option<Part>>)
         if let (Some(circuit), Some(solved)) = (job.circuits.get_mut(part.index), survey.circuits.get_mut(part.index)) {
             (*circuit, *solved) = (part.circuit, part.solved);
         }
+    }
+    if let Some((remedy, changed, solved)) = plant::remedies(&job, &survey).into_iter().next() {
+        all.changes.extend(remedy.changes);
+        all.effect.add(&remedy.effect);
+        all.cost.add(&remedy.cost);
+        (job, survey) = (changed, solved);
     }
     if all.changes.is_empty() {
         return None;
@@ -99,7 +106,7 @@ fn of_circuit(trial: &Trial) -> Option<Part> {
         index: trial.index,
         changes: differences(trial.index, drawn, &found.circuit),
         effect: Effect::between(trial.index, &trial.drawn, &found),
-        cost: Cost::of(&trial.drawn, &found, drawn.copies),
+        cost: Cost::of(trial.drawn.both(), found.both()),
         circuit: found.circuit.clone(),
         solved: found.solved.clone(),
         left,
@@ -184,36 +191,60 @@ fn slimmer(trial: &Trial, from: Rc<State>) -> Rc<State> {
     smaller_receiver(trial, &best).unwrap_or(best)
 }
 
+/// The drawn circuit with changes.
+fn made<'c>(trial: &Trial, changes: impl Iterator<Item = &'c Change>) -> Option<Circuit> {
+    let mut job = trial.job.clone();
+    job.circuits.get_mut(trial.index)?.clone_from(&trial.drawn.circuit);
+    changes.for_each(|change| change.apply(&mut job));
+    (trial.index < job.circuits.len()).then(|| job.circuits.swap_remove(trial.index))
+}
+
 /// The new tube of some runs that have the same one size smaller, if nothing suffers.
 fn narrower(trial: &Trial, from: &State) -> Option<Rc<State>> {
     let changes = differences(trial.index, &trial.drawn.circuit, &from.circuit);
     changes.iter().find_map(|change| {
         let Change::Tubes(_, line, _, tubes) = change else { return None };
-        let together = changes.iter().filter(|other| go_together(change, other));
-        let runs: Vec<usize> = together.filter_map(|other| other.run().map(|(_, run)| run)).collect();
         let next = match tubes.as_slice() {
             [one] => smaller(&trial.case(from), *line, one).next()?,
             [one, other] if one == other => one.clone(),
             _ => return None,
         };
-        let mut circuit = from.circuit.clone();
-        put(&mut circuit, *line, &runs, &[next]);
-        let lighter = tube_mass(&circuit) < tube_mass(&from.circuit);
+        let smaller = |other: &Change| match other {
+            Change::Tubes(circuit, line, run, _) if go_together(change, other) => {
+                Change::Tubes(*circuit, *line, *run, vec![next.clone()])
+            }
+            other => other.clone(),
+        };
+        let changes: Vec<Change> = changes.iter().map(smaller).collect();
+        let circuit = made(trial, changes.iter())?;
+        let lighter = tube_mass(&circuit) < tube_mass(&from.circuit) && is_ordinary(&circuit);
         let state = lighter.then(|| trial.solve(circuit)).flatten()?;
         (reaches(&state) <= reaches(from)).then_some(state)
     })
 }
 
+/// Whether no tube of a riser is wider than the widest level tube of its discharge line.
+fn is_ordinary(circuit: &Circuit) -> bool {
+    let widest = |is: &dyn Fn(&Path) -> bool| {
+        let runs = circuit.discharge.runs.iter().filter(|run| is(&run.path));
+        runs.flat_map(|run| &run.tubes).map(|tube| tube.bore().value).fold(0.0, f64::max)
+    };
+    let level = widest(&|path| matches!(path, Path::Level { .. }));
+    level <= 0.0 || widest(&|path| matches!(path, Path::Rise { .. })) <= level * RISER
+}
+
 /// The drawn receiver, else the one that the charge needs, where that is smaller and nothing suffers.
 fn smaller_receiver(trial: &Trial, from: &State) -> Option<Rc<State>> {
-    let volumes = |circuit: &Circuit| -> Vec<Option<f64>> {
-        receivers(&mut circuit.clone()).map(|receiver| receiver.volume.map(|volume| volume.value)).collect()
+    let largest = |circuit: &Circuit| {
+        let volumes: Vec<_> = receivers(&mut circuit.clone()).filter_map(|receiver| receiver.volume).collect();
+        volumes.iter().map(|volume| volume.value).fold(0.0, f64::max)
     };
-    let largest = |circuit: &Circuit| volumes(circuit).into_iter().flatten().fold(0.0, f64::max);
     let mut drawn = from.circuit.clone();
     let as_drawn: Vec<_> = receivers(&mut trial.drawn.circuit.clone()).map(|receiver| receiver.volume).collect();
     receivers(&mut drawn).zip(as_drawn).for_each(|(receiver, volume)| receiver.volume = volume);
-    let ways = [Some(drawn), held(&trial.case(from))].into_iter().flatten();
+    let least = largest(&drawn);
+    let needed = held(&trial.case(from)).filter(|circuit| largest(circuit) > least);
+    let ways = [Some(drawn), needed].into_iter().flatten();
     let fits =
         ways.filter(|circuit| largest(circuit) < largest(&from.circuit)).filter_map(|circuit| trial.solve(circuit));
     fits.into_iter().find(|state| reaches(state) <= reaches(from))
@@ -225,14 +256,9 @@ fn without_the_needless(trial: &Trial, from: Rc<State>) -> Rc<State> {
     let mut best = from;
     loop {
         let changes = differences(trial.index, drawn, &best.circuit);
-        let mut job = trial.job.clone();
         let leaner = changes.iter().find_map(|needless| {
-            if let Some(circuit) = job.circuits.get_mut(trial.index) {
-                circuit.clone_from(drawn);
-            }
-            let rest = changes.iter().filter(|change| !go_together(needless, change));
-            rest.for_each(|change| change.apply(&mut job));
-            let state = trial.solve_with_receiver(job.circuits.get(trial.index)?.clone(), &trial.drawn)?;
+            let circuit = made(trial, changes.iter().filter(|change| !go_together(needless, change)))?;
+            let state = trial.solve_with_receiver(circuit, &trial.drawn)?;
             let fewer = differences(trial.index, drawn, &state.circuit).len() < changes.len();
             (fewer && reaches(&state) <= reaches(&best)).then_some(state)
         });

@@ -125,22 +125,49 @@ impl Change {
 #[must_use]
 pub fn edits(job: &Job, text: &str, changes: &[Change]) -> Vec<Edit> {
     let mut changed = job.clone();
-    let mut document: Json = toml::from_str(text).unwrap_or_default();
-    let mut edits = Vec::new();
+    let mut edits = Edits::of(text);
     for change in changes {
+        let inserts = matches!(change, Change::Inserted(..));
         for (path, new) in change.written(&changed) {
-            let old = stands(&document, &path);
-            if old.is_none() && new.is_none() {
-                continue;
-            }
-            let inserts = matches!(change, Change::Inserted(..));
-            let edit = Edit { path, old: old.filter(|_| !inserts), new };
-            put(&mut document, &edit, inserts);
-            edits.push(edit);
+            edits.make(path, new, inserts);
         }
         change.apply(&mut changed);
     }
-    edits
+    edits.made
+}
+
+/// Edits of a text, each with what stands there after those before it.
+pub(crate) struct Edits {
+    document: Json,
+    /// Those made.
+    pub made: Vec<Edit>,
+}
+
+impl Edits {
+    /// Of a text, none yet.
+    pub fn of(text: &str) -> Self {
+        Self { document: toml::from_str(text).unwrap_or_default(), made: Vec::new() }
+    }
+
+    /// What stands at a path.
+    pub fn stands(&self, path: &str) -> Option<Json> {
+        stands(&self.document, path)
+    }
+
+    /// Sets what stands at a path, or takes it away.
+    pub fn set(&mut self, path: String, new: Option<Json>) {
+        self.make(path, new, false);
+    }
+
+    fn make(&mut self, path: String, new: Option<Json>, inserts: bool) {
+        let old = self.stands(&path).filter(|_| !inserts);
+        if old.is_none() && new.is_none() {
+            return;
+        }
+        let edit = Edit { path, old, new };
+        put(&mut self.document, &edit, inserts);
+        self.made.push(edit);
+    }
 }
 
 /// The steps of a path.
