@@ -129,6 +129,11 @@ impl<'a> Trial<'a> {
         held(&self.case(&state)).and_then(|circuit| self.solve(circuit)).or(Some(state))
     }
 
+    /// Whether it has done all the work that it may: what it says then is what it found until there.
+    pub fn is_spent(&self) -> bool {
+        self.left.get() == 0
+    }
+
     /// How many circuits were solved.
     pub fn solved(&self) -> u32 {
         self.solved.get()
