@@ -36,8 +36,6 @@ const KNOWN_CYCLES: &[&str] = &[
     "roof/sound/around_the_ends",
     "roof/sound/diffraction",
     "roof/sound/over_the_top",
-    "size",
-    "size/circuit",
     "survey/answer",
     "survey/charge",
     "survey/valve_closure",

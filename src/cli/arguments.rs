@@ -54,7 +54,7 @@ Examples:
 
 Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
     Check(JobFile),
-    /// Find the tube of runs left open: the cheapest that passes, and what one size up or down would do
+    /// Find the tube of runs left open: the lightest that passes, and what one size up or down would do
     Size(Size),
     /// Find one set of changes with which nothing of a job fails, and write the changed job
     Remedy(RemedyArguments),

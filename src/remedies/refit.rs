@@ -8,6 +8,8 @@ use crate::units::{Kind, PressureDifference, System, cubic_metres, factor, pasca
 
 /// Slack on heights read from a drawing, m.
 pub(super) const SLACK_M: f64 = 0.005;
+/// The part that holds liquid back in the coil.
+const HEAD_VALVE: &str = "head-pressure valve";
 /// Insulation that is tried: 1 in.
 pub(super) const INSULATION_M: f64 = 0.0254;
 
@@ -57,13 +59,7 @@ pub(super) fn replace(circuit: &mut Circuit, line: LineId, runs: &[usize], from:
 
 /// Pipes every receiver so that subcooled liquid bypasses it.
 pub(super) fn surge(circuit: &mut Circuit) {
-    for run in &mut circuit.liquid.runs {
-        if let Path::Part(part) = &mut run.path
-            && let Some(receiver) = &mut part.receiver
-        {
-            receiver.style = ReceiverStyle::Surge;
-        }
-    }
+    receivers(circuit).for_each(|receiver| receiver.style = ReceiverStyle::Surge);
 }
 
 /// A part's typical loss as it is written.
@@ -71,33 +67,47 @@ pub(super) fn typical(loss: PressureDifference, job: &Job) -> Resistance {
     Resistance::Loss(pascals(as_written(Kind::PressureDifference, loss.value, job)))
 }
 
-/// Gives a circuit the receiver that flooding needs, where it has none.
+/// Gives a circuit the receiver and the valve before it that flooding needs, where it has none.
 pub(super) fn flood(circuit: &mut Circuit, job: &Job) {
-    let has = circuit.liquid.runs.iter().any(|run| matches!(&run.path, Path::Part(part) if part.receiver.is_some()));
-    if !has && let Some(facts) = refdata::parts().iter().find(|part| part.receiver) {
-        let Typical::Loss(loss) = facts.typical else { return };
+    let part = |is: &dyn Fn(&refdata::PartFacts) -> bool, receiver: Option<Receiver>| {
+        let facts = refdata::parts().iter().find(|part| is(part))?;
+        let Typical::Loss(loss) = facts.typical else { return None };
+        let (closes, checks) = (facts.closes, facts.checks);
+        Some(Part { name: facts.name.clone(), resistance: typical(loss, job), receiver, closes, checks })
+    };
+    let at = |circuit: &Circuit, is: &dyn Fn(&Part) -> bool| {
+        circuit.liquid.runs.iter().position(|run| matches!(&run.path, Path::Part(part) if is(part)))
+    };
+    if at(circuit, &|part| part.receiver.is_some()).is_none() {
         let receiver = Receiver { style: ReceiverStyle::Surge, volume: None, vented: false };
-        let part = Part {
-            name: facts.name.clone(),
-            resistance: typical(loss, job),
-            receiver: Some(receiver),
-            closes: facts.closes,
-            checks: facts.checks,
-        };
-        insert(&mut circuit.liquid, 0, part);
+        part(&|facts| facts.receiver, Some(receiver)).into_iter().for_each(|part| insert(&mut circuit.liquid, 0, part));
+    }
+    if at(circuit, &|part| part.name == HEAD_VALVE).is_none() {
+        let before = at(circuit, &|part| part.receiver.is_some()).unwrap_or(0);
+        part(&|facts| facts.name == HEAD_VALVE, None)
+            .into_iter()
+            .for_each(|part| insert(&mut circuit.liquid, before, part));
     }
 }
 
-/// Gives the receiver the volume that is needed.
-pub(super) fn hold(circuit: &mut Circuit, needed_m3: f64, case: &Case) {
-    let volume = as_written(Kind::Volume, whole_volume_up(case.job.units, needed_m3), case.job);
-    for run in &mut circuit.liquid.runs {
-        if let Path::Part(part) = &mut run.path
-            && let Some(receiver) = &mut part.receiver
-        {
-            receiver.volume = Some(cubic_metres(volume));
-        }
+/// The circuit with the receiver that its charge needs, where it has a receiver and that is another.
+pub(super) fn held(case: &Case) -> Option<Circuit> {
+    let needed = case.solved.charge.as_ref()?.receiver.as_ref()?.needed_m3?;
+    let volume = cubic_metres(as_written(Kind::Volume, whole_volume_up(case.job.units, needed), case.job));
+    let mut circuit = case.circuit.clone();
+    for receiver in receivers(&mut circuit) {
+        receiver.volume = Some(volume);
     }
+    (circuit.liquid != case.circuit.liquid).then_some(circuit)
+}
+
+/// The receivers of a circuit.
+pub(super) fn receivers(circuit: &mut Circuit) -> impl Iterator<Item = &mut Receiver> {
+    let parts = circuit.liquid.runs.iter_mut().filter_map(|run| match &mut run.path {
+        Path::Part(part) => Some(part),
+        _ => None,
+    });
+    parts.filter_map(|part| part.receiver.as_mut())
 }
 
 /// A condenser that many times as large.

@@ -9,7 +9,7 @@
 use super::estimate::{Estimate, Worth};
 use super::open_tube::{Choice, Section, choices, with};
 use super::trial::{State, Trial};
-use super::tubes::{schedules, tubed};
+use super::tubes::{RISER, schedules, tubed};
 use crate::job::{Circuit, LineId};
 use crate::refdata::Tube;
 use crate::rules::{Case, Finding, Verdict};
@@ -71,14 +71,18 @@ pub(crate) fn search<'a>(
     trial: &'a Trial<'a>,
     opened: &'a State,
     lists: &'a [(Section, Vec<Choice>)],
+    may: impl Fn(&Set) -> bool,
 ) -> Result<Set<'a>, Set<'a>> {
     let estimate = Estimate::new(trial.job, &opened.circuit, &opened.solved);
     let case = trial.case(opened);
-    let (discharge, nearest_discharge) = line_sets(&opened.circuit, lists, &estimate, &case, true);
+    let (mut discharge, nearest_discharge) = line_sets(&opened.circuit, lists, &estimate, &case, true);
     let (liquid, nearest_liquid) = line_sets(&opened.circuit, lists, &estimate, &case, false);
+    discharge.retain(|set| may(&set.choices));
+    let closed = LineId::BOTH.map(|line| !lists.iter().any(|(section, _)| section.line_id() == line));
     Search {
         trial,
         opened,
+        closed,
         lines: [discharge, liquid],
         nearest: [nearest_discharge, nearest_liquid],
         beyond: BTreeSet::new(),
@@ -86,16 +90,15 @@ pub(crate) fn search<'a>(
     .run()
 }
 
-/// The lightest tubes in the runs of these lines with which no rule fails, else those with which it fails least: from the job's own,
-/// from copper, or where no copper holds the pressure from steel.
-pub(crate) fn lightest(trial: &Trial, from: &Rc<State>, lines: &[LineId]) -> Option<Rc<State>> {
+/// The lightest tubes in the runs of the discharge line with which no rule fails, else those with which it fails least: from the job's
+/// own, from copper, or where no copper holds the pressure from steel.
+pub(crate) fn lightest(trial: &Trial, from: &Rc<State>) -> Option<Rc<State>> {
     let mut opened = from.circuit.clone();
-    for line in LineId::BOTH {
-        let runs = tubed(&opened, line);
-        for (index, run) in line.of_mut(&mut opened).runs.iter_mut().enumerate() {
-            run.open = lines.contains(&line) && runs.contains(&index);
-        }
+    let runs = tubed(&opened, LineId::Discharge);
+    for (index, run) in opened.discharge.runs.iter_mut().enumerate() {
+        run.open = runs.contains(&index);
     }
+    opened.liquid.runs.iter_mut().for_each(|run| run.open = false);
     let case = trial.case(from);
     let lists: Vec<(Section, Vec<Choice>)> = open_places(&opened)
         .into_iter()
@@ -107,19 +110,26 @@ pub(crate) fn lightest(trial: &Trial, from: &Rc<State>, lines: &[LineId]) -> Opt
     let widest: Vec<(Section, &Choice)> =
         lists.iter().filter_map(|(section, list)| Some((*section, widest(list)?))).collect();
     let reference = trial.solve(with(&opened, &widest))?;
-    let set = match search(trial, &reference, &lists) {
-        Ok(set) | Err(set) => set,
-    };
+    let (Ok(set) | Err(set)) = search(trial, &reference, &lists, is_ordinary);
     let mut found = with(&opened, &set);
-    for line in LineId::BOTH {
-        line.of_mut(&mut found).runs.iter_mut().for_each(|run| run.open = false);
-    }
+    found.discharge.runs.iter_mut().for_each(|run| run.open = false);
     trial.solve(found)
+}
+
+/// Whether no riser is wider than the level tube before and behind it.
+fn is_ordinary(set: &Set) -> bool {
+    let of = |section: Section| set.iter().find(|(of, _)| *of == section).map(|(_, choice)| choice.largest_bore());
+    match (of(Section::DischargeLevel), of(Section::DischargeRise)) {
+        (Some(level), Some(rise)) => rise <= level * RISER,
+        _ => true,
+    }
 }
 
 struct Search<'a> {
     trial: &'a Trial<'a>,
     opened: &'a State,
+    /// Whether a line has nothing open: what fails in it no tube of the other mends.
+    closed: [bool; 2],
     /// Sets of the discharge line and of the liquid line, in rising mass.
     lines: [Vec<LineSet<'a>>; 2],
     /// Sets that come nearest where a line has none at all.
@@ -223,10 +233,11 @@ impl<'a> Search<'a> {
     /// What fails with a set, and whether its double riser is one.
     fn evaluate(&self, set: &[(Section, &Choice)]) -> Option<(Vec<Finding>, bool)> {
         let state = self.trial.solve(with(&self.opened.circuit, set))?;
-        let failed = state
-            .findings
-            .iter()
-            .filter(|finding| finding.verdict == Verdict::Fail && !self.beyond.contains(finding.rule));
+        let failed = state.findings.iter().filter(|finding| {
+            finding.verdict == Verdict::Fail
+                && !self.beyond.contains(finding.rule)
+                && !side_of(finding).is_some_and(|side| self.closed[side])
+        });
         Some((failed.cloned().collect(), seals(&state.circuit, &state.solved)))
     }
 }

@@ -2,8 +2,11 @@
 
 use super::candidates::candidates;
 use super::cost::{Cost, tube_mass};
+use super::differences::differences;
+use super::plant;
+use super::remedy::Remedy;
+use super::trial::Effect;
 use super::trial::{self, State, Trial};
-use super::{Change, Effect, differences};
 use crate::job::{Circuit, Job};
 use crate::rules::{Finding, Verdict};
 use crate::survey::{CircuitSurvey, Survey};
@@ -12,17 +15,6 @@ use std::rc::Rc;
 
 /// How many remedies a finding is told.
 const TOLD: usize = 2;
-
-/// A set of changes, and what it does.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Remedy {
-    /// What it changes.
-    pub changes: Vec<Change>,
-    /// What it does to the findings.
-    pub effect: Effect,
-    /// What it costs.
-    pub cost: Cost,
-}
 
 /// A change of a circuit that was tried, with what it does.
 struct Tried {
@@ -45,7 +37,7 @@ impl Tried {
 #[must_use]
 pub fn remedies(job: &Job, survey: &Survey, findings: &[Finding]) -> Vec<Vec<Remedy>> {
     let parts = by_circuit(job, survey, findings, |trial| of_each(trial, findings));
-    in_order(findings, parts.into_iter().flatten().flatten())
+    in_order(job, survey, findings, parts.into_iter().flatten().flatten())
 }
 
 /// Something of every circuit that has a finding worth a caution, by circuit.
@@ -64,12 +56,22 @@ pub(super) fn by_circuit<T: Send>(
     circuits.map(part).collect()
 }
 
-pub(super) fn in_order(findings: &[Finding], parts: impl Iterator<Item = (usize, Vec<Remedy>)>) -> Vec<Vec<Remedy>> {
+/// The remedies of the circuits' findings at their places among all, with those of the plant.
+pub(super) fn in_order(
+    job: &Job,
+    survey: &Survey,
+    findings: &[Finding],
+    parts: impl Iterator<Item = (usize, Vec<Remedy>)>,
+) -> Vec<Vec<Remedy>> {
     let mut all = vec![Vec::new(); findings.len()];
     for (at, remedies) in parts {
         if let Some(place) = all.get_mut(at) {
             *place = remedies;
         }
+    }
+    let of_plant = |finding: &Finding| finding.rule == "plant-load" && finding.verdict == Verdict::Fail;
+    for (_, place) in findings.iter().zip(&mut all).filter(|(finding, _)| of_plant(finding)) {
+        *place = plant::remedies(job, survey).into_iter().map(|(remedy, ..)| remedy).collect();
     }
     all
 }
@@ -106,7 +108,7 @@ fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
 
 /// A changed circuit where the finding is no longer as bad.
 fn tried(trial: &Trial, from: &Rc<State>, circuit: Circuit, finding: &Finding) -> Option<Tried> {
-    let state = trial.solve(circuit)?;
+    let state = trial.solve_with_receiver(circuit, from)?;
     let effect = Effect::between(trial.index, from, &state);
     let left =
         |verdict: Verdict| state.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
@@ -121,6 +123,6 @@ fn remedy(trial: &Trial, from: &State, tried_one: &Tried) -> Remedy {
     Remedy {
         changes: differences(trial.index, &from.circuit, &tried_one.state.circuit),
         effect: tried_one.effect.clone(),
-        cost: Cost::of(from, &tried_one.state, from.circuit.copies),
+        cost: Cost::of(from.both(), tried_one.state.both()),
     }
 }

@@ -1,6 +1,8 @@
 //! One circuit under trial: what is changed is solved again, what was solved is remembered, and the rules look.
 
-use super::change::differences;
+use super::change::Change;
+use super::differences::differences;
+use super::refit::held;
 use crate::job::{Circuit, Job, LineId, Path};
 use crate::rules::{self, Case, Finding, Place, Verdict};
 use crate::survey::{CircuitSurvey, Point, what_if};
@@ -40,6 +42,13 @@ pub(crate) struct Score {
     pub short: f64,
     /// How many are a caution.
     pub cautions: usize,
+}
+
+impl State {
+    /// The circuit and what was solved of it.
+    pub fn both(&self) -> (&Circuit, &CircuitSurvey) {
+        (&self.circuit, &self.solved)
+    }
 }
 
 impl Score {
@@ -111,10 +120,34 @@ impl<'a> Trial<'a> {
         state
     }
 
+    /// A changed circuit, with the receiver that its charge needs where that of the state that it comes from does and its own does not.
+    pub fn solve_with_receiver(&self, circuit: Circuit, from: &State) -> Option<Rc<State>> {
+        let state = self.solve(circuit)?;
+        if is_short(from) || !is_short(&state) {
+            return Some(state);
+        }
+        held(&self.case(&state)).and_then(|circuit| self.solve(circuit)).or(Some(state))
+    }
+
+    /// Whether it has done all the work that it may: what it says then is what it found until there.
+    pub fn is_spent(&self) -> bool {
+        self.left.get() == 0
+    }
+
     /// How many circuits were solved.
     pub fn solved(&self) -> u32 {
         self.solved.get()
     }
+}
+
+/// Whether a circuit's receiver is too small, or of no volume that is known.
+fn is_short(state: &State) -> bool {
+    let mut receivers = state.circuit.liquid.runs.iter().filter_map(|run| match &run.path {
+        Path::Part(part) => part.receiver,
+        _ => None,
+    });
+    receivers.any(|receiver| receiver.volume.is_none())
+        || state.findings.iter().any(|finding| finding.rule == "receiver" && finding.verdict == Verdict::Fail)
 }
 
 /// What solving a circuit took.
@@ -248,7 +281,7 @@ fn overlaps(a: Option<&Place>, b: Option<&Place>) -> bool {
 }
 
 /// Whether a change is of the runs that a finding is about.
-fn is_there(change: &super::Change, finding: &Finding) -> bool {
+fn is_there(change: &Change, finding: &Finding) -> bool {
     match (change.run(), &finding.place) {
         (Some((line, run)), Some(Place::Runs(of, numbers))) => line == *of && numbers.contains(&(run + 1)),
         (Some((line, _)), Some(Place::Line(of))) => line == *of,
@@ -266,7 +299,7 @@ fn placed_before(before: &Circuit, after: &Circuit, place: Option<&Place>) -> Op
     let inserted: Vec<usize> = differences(0, before, after)
         .iter()
         .filter_map(|change| match change {
-            super::Change::Inserted(_, of, at, _) if of == line => Some(*at),
+            Change::Inserted(_, of, at, _) if of == line => Some(*at),
             _ => None,
         })
         .collect();

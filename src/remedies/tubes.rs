@@ -1,15 +1,26 @@
 //! Tubes that may take the section of others: what holds the pressure of a line, what its kind allows, what people pipe.
 
+use super::change::as_written;
 use crate::job::{Circuit, LineId, Path};
 use crate::refdata::{Material, Tube, tubes};
 use crate::rules::Case;
-use crate::survey::{holds_in, schedule_allowed};
+use crate::survey::{PointId, holds_in, schedule_allowed};
+use crate::units::{Kind, System, factor, metres, pascals};
 
 /// How many times the smaller tube of a double riser the larger may be wide.
-pub(super) const TIMES: f64 = 2.2;
+pub(super) const TIMES: f64 = 1.65;
+
+/// How many times its level tube a riser may be wide.
+pub(super) const RISER: f64 = 1.05;
 
 /// Power of the bore with which friction at the same loss goes, and the flow that lifts oil.
 pub(super) const POWER: f64 = 2.5;
+
+/// Outside diameter up to which copper listed for a high pressure is sold: 2-1/8 in. Common practice.
+const LISTED_M: f64 = 2.13 * 0.0254;
+
+/// Velocities at the rating under which nobody lays wider tube, m/s: of discharge gas, and of liquid.
+const SLOW: [f64; 2] = [2.5, 0.3];
 
 /// Share of a flow that parallel tubes take at the same loss, to a power of 2.5 of the bore.
 pub(super) fn width(tubes: &[Tube]) -> f64 {
@@ -20,38 +31,98 @@ fn same_size(a: &Tube, b: &Tube) -> bool {
     (a.outside - b.outside).value.abs() < 1e-4
 }
 
+/// The bore of one tube with the section of these.
+pub(super) fn bore(tubes: &[Tube]) -> f64 {
+    tubes.iter().map(|tube| tube.bore().value.powi(2)).sum::<f64>().sqrt()
+}
+
+/// The bore over which nobody lays tube in a line, m: in it the flow of the rating would be slower than any rule of thumb has it.
+fn widest_bore(case: &Case, line: LineId) -> f64 {
+    let point = case.solved.point(PointId::Rating).or_else(|| case.solved.points.first());
+    point.map_or(f64::INFINITY, |point| {
+        let (state, slow) = match line {
+            LineId::Discharge => (&point.state.discharge, SLOW[0]),
+            LineId::Liquid => (&point.state.condenser_outlet, SLOW[1]),
+        };
+        let area = point.line(line).flow_kg_s / state.density_kg_m3 / slow;
+        (4.0 * area / std::f64::consts::PI).sqrt()
+    })
+}
+
 /// The tubes in which a run may be sized, smallest bore first: the job's own, those of its own kind that hold the pressure, for
-/// copper type K where they do not; steel by the schedules that its own limit allows, for steel or where no copper of the size holds.
+/// copper type K where they do not, and tube listed for it where no copper of the tables does; steel by the schedules that its own
+/// limit allows, for steel or where no copper is so wide.
 pub(super) fn sizes(case: &Case, line: LineId, of: &Tube) -> Vec<Tube> {
-    let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
-    let own = own_tubes(case).into_iter();
     let kind = if of.kind.is_empty() { "ACR" } else { of.kind.as_str() };
-    let mut sizes: Vec<Tube> = own.filter(|tube| may(&tube)).collect();
     let copper = of.material == Material::Copper;
-    let kinds: &[&str] = if copper { &[kind, "K"] } else { &["Sch40", "Sch80"] };
-    add(&mut sizes, kinds, may);
+    let mut sizes = if copper { of_kinds(case, line, &[kind, "K"]) } else { of_kinds(case, line, &["Sch40", "Sch80"]) };
     if copper {
-        // Steel where copper of about that bore does not hold.
         let largest = sizes.iter().map(|tube| tube.bore().value).fold(0.0, f64::max);
-        let steel = ["Sch40", "Sch80"];
-        let mut pipes = Vec::new();
-        add(&mut pipes, &steel, may);
-        sizes.extend(pipes.into_iter().filter(|pipe| pipe.bore().value > largest * 1.001));
+        let pipes = of_kinds(case, line, &["Sch40", "Sch80"]);
+        sizes.extend(
+            pipes.into_iter().filter(|pipe| pipe.material == Material::Steel && pipe.bore().value > largest * 1.001),
+        );
     }
+    let most = widest_bore(case, line).max(of.bore().value);
+    sizes.retain(|tube| tube.bore().value <= most * 1.001);
     sizes.sort_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
     sizes
 }
 
-/// Adds tubes of these kinds, the first kind first, where none of that size is there.
-fn add(sizes: &mut Vec<Tube>, kinds: &[&str], may: impl Fn(&&Tube) -> bool) {
+/// The tubes of a line that hold its pressure: the job's own, then those of these kinds, the first kind first, where none of that size
+/// is there; for copper those that are listed for it beside them.
+fn of_kinds(case: &Case, line: LineId, kinds: &[&str]) -> Vec<Tube> {
+    let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
+    let mut sizes: Vec<Tube> = own_tubes(case).into_iter().filter(|tube| may(&tube)).collect();
     for kind in kinds {
-        let listed: Vec<Tube> = tubes().iter().filter(|tube| tube.kind == *kind).filter(&may).cloned().collect();
-        for tube in listed {
-            if !sizes.iter().any(|known| same_size(known, &tube)) {
-                sizes.push(tube);
+        for tube in tubes().iter().filter(|tube| tube.kind == *kind).filter(may) {
+            if !sizes.iter().any(|known| same_size(known, tube)) {
+                sizes.push(tube.clone());
             }
         }
     }
+    if kinds.contains(&"K") {
+        sizes.extend(
+            listed(case, line)
+                .into_iter()
+                .filter(|tube| !sizes.iter().any(|known| same_size(known, tube)))
+                .collect::<Vec<_>>(),
+        );
+    }
+    sizes
+}
+
+/// Copper listed for the design pressure, in the sizes of which no copper of the tables holds it.
+fn listed(case: &Case, line: LineId) -> Vec<Tube> {
+    let Some(design) = &case.solved.design else { return Vec::new() };
+    let job = case.job;
+    let step = if job.units == System::Ip { 10.0 * factor::PSI } else { 1e5 };
+    let rated = as_written(Kind::Rating, (design.pressure_Pa / step - 1e-6).ceil() * step, job);
+    let tables = |acr: &&Tube| {
+        !tubes()
+            .iter()
+            .any(|tube| tube.material == Material::Copper && same_size(tube, acr) && holds_in(case.solved, line, tube))
+    };
+    let sizes = tubes().iter().filter(|tube| tube.kind == "ACR" && tube.outside.value <= LISTED_M).filter(tables);
+    sizes
+        .map(|acr| {
+            let size = acr.name.strip_suffix(" ACR").unwrap_or(&acr.name);
+            let length = |length: crate::units::Length| metres(as_written(Kind::SmallLength, length.value, job));
+            let (outside, wall) = (length(acr.outside), length(acr.wall));
+            Tube {
+                name: format!("{size} listed for {}", Kind::Rating.show(job.units, rated, 0.0)),
+                kind: String::new(),
+                outside,
+                wall,
+                outside_max: outside,
+                wall_min: wall,
+                rated: Some(pascals(rated)),
+                source: "user".to_owned(),
+                ..acr.clone()
+            }
+        })
+        .filter(|tube| !job.tubes.iter().any(|own| own.name == tube.name))
+        .collect()
 }
 
 /// The job's own tubes: those that it describes, and those that its runs use.
@@ -79,29 +150,32 @@ pub(super) fn smaller(case: &Case, line: LineId, than: &Tube) -> impl Iterator<I
     sizes(case, line, than).into_iter().rev().filter(move |tube| tube.bore().value < bore * 0.999)
 }
 
-/// Tubes in place of one that hold the pressure of its line, best first: the job's own of about its bore, the same size in a heavier kind,
-/// two smaller of its kind, steel of about its bore in the lightest schedule that the line may have.
+/// Tubes in place of one that hold the pressure of its line, best first: the job's own of about its bore, the same size in a heavier
+/// kind or else listed for that pressure, two smaller of its kind where it is not sold so, steel of about its bore in the lightest
+/// schedule that the line may have.
 pub(super) fn stronger(case: &Case, line: LineId, tube: &Tube) -> Vec<Vec<Tube>> {
     let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
     let bore = tube.bore().value;
     let about = |other: &&Tube| (0.9..1.3).contains(&(other.bore().value / bore));
     let own = own_tubes(case);
     let mut ways: Vec<Vec<Tube>> = own.iter().filter(may).filter(about).map(|own| vec![own.clone()]).collect();
-    let heavier = tubes().iter().filter(|other| other.material == tube.material && same_size(other, tube)).filter(may);
-    ways.extend(heavier.min_by(|a, b| a.wall.value.total_cmp(&b.wall.value)).map(|heavy| vec![heavy.clone()]));
-    let twins = smaller(case, line, tube).find(|small| small.material == tube.material && small.outside < tube.outside);
-    ways.extend(
-        twins
-            .filter(|small| 2.0 * small.bore().value.powf(POWER) >= bore.powf(POWER) * 0.7)
-            .map(|small| vec![small; 2]),
-    );
-    let mut steel: Vec<&Tube> = tubes()
-        .iter()
-        .filter(|other| other.material == Material::Steel && other.bore().value >= bore * 0.93)
-        .filter(may)
-        .collect();
-    steel.sort_by(|a, b| a.outside.value.total_cmp(&b.outside.value).then(a.wall.value.total_cmp(&b.wall.value)));
-    ways.extend(steel.first().map(|pipe| vec![(*pipe).clone()]));
+    let listed = listed(case, line);
+    let heavier = tubes().iter().filter(|other| other.material == tube.material).filter(may).chain(&listed);
+    let heavier = heavier.filter(|other| same_size(other, tube));
+    let heavier = heavier.min_by(|a, b| a.wall.value.total_cmp(&b.wall.value));
+    match heavier {
+        Some(heavy) => ways.push(vec![heavy.clone()]),
+        None => {
+            let twin =
+                smaller(case, line, tube).find(|small| small.material == tube.material && small.outside < tube.outside);
+            let wide = twin.filter(|small| 2.0 * small.bore().value.powf(POWER) >= bore.powf(POWER) * 0.7);
+            ways.extend(wide.map(|small| vec![small; 2]));
+        }
+    }
+    let steel = tubes().iter().filter(|other| other.material == Material::Steel && other.bore().value >= bore * 0.93);
+    let lighter =
+        |a: &&Tube, b: &&Tube| a.outside.value.total_cmp(&b.outside.value).then(a.wall.value.total_cmp(&b.wall.value));
+    ways.extend(steel.filter(may).min_by(lighter).map(|pipe| vec![pipe.clone()]));
     ways
 }
 
@@ -146,11 +220,16 @@ pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2
     else {
         return Vec::new();
     };
-    let sizes = sizes(case, LineId::Discharge, drawn);
+    let mut sizes = sizes(case, LineId::Discharge, drawn);
+    let level = case.circuit.discharge.runs.iter().filter(|run| matches!(run.path, Path::Level { .. }));
+    let widest = level.flat_map(|run| &run.tubes).map(|tube| tube.bore().value).reduce(f64::max);
+    sizes.retain(|tube| widest.is_none_or(|widest| tube.bore().value <= widest * RISER));
     let mut pairs: Vec<[Tube; 2]> = Vec::new();
     for small in sizes.iter().filter(|small| width(std::slice::from_ref(small)) <= low / spare) {
         for large in sizes.iter().filter(|large| {
-            large.kind == small.kind && large.bore() > small.bore() && large.bore().value <= small.bore().value * TIMES
+            large.material == small.material
+                && large.bore() > small.bore()
+                && large.bore().value <= small.bore().value * TIMES
         }) {
             let both = width(&[small.clone(), large.clone()]);
             if both > low * 0.97 && both < high / spare {
@@ -167,22 +246,18 @@ pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2
     pairs
 }
 
-/// The tubes from which a line is sized anew: the job's own and copper that hold its pressure, ACR before L before K; steel beside them
-/// where the line is of steel or no copper of the drawn bore holds.
+/// The tubes from which a line is sized anew: the job's own and copper that hold its pressure, ACR before L before K before what is
+/// listed for it; steel beside them where the line is of steel or no copper of the drawn bore holds.
 pub(super) fn schedules(case: &Case, line: LineId, drawn: Option<&Tube>) -> Vec<Tube> {
-    let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
-    let of = |kinds: &[&str]| -> Vec<Tube> {
-        let listed = tubes().iter().filter(|tube| kinds.contains(&tube.kind.as_str())).filter(may);
-        listed.cloned().collect()
-    };
-    let mut all: Vec<Tube> = own_tubes(case).into_iter().filter(|tube| may(&tube)).collect();
-    let copper = of(&["ACR", "L", "K"]);
+    let mut all = of_kinds(case, line, &["ACR", "L", "K"]);
     let bore = drawn.map_or(0.0, |tube| tube.bore().value);
-    let reaches = copper.iter().chain(&all).any(|tube| tube.bore().value >= bore * 0.9);
-    let steel = drawn.is_some_and(|tube| tube.material == Material::Steel) || !reaches;
-    all.extend(copper);
-    if steel {
-        all.extend(of(&["Sch40", "Sch80"]));
+    let reaches = all.iter().any(|tube| tube.bore().value >= bore * 0.9);
+    if drawn.is_some_and(|tube| tube.material == Material::Steel) || !reaches {
+        all.extend(
+            of_kinds(case, line, &["Sch40", "Sch80"]).into_iter().filter(|tube| tube.material == Material::Steel),
+        );
     }
+    let most = widest_bore(case, line).max(bore);
+    all.retain(|tube| tube.bore().value <= most * 1.001);
     all
 }

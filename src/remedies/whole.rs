@@ -1,12 +1,17 @@
 //! The whole remedy: one set of changes with which nothing fails and cautions are as few as can be; else the set that fails least.
 
 use super::candidates::candidates;
+use super::change::Change;
 use super::cost::{Cost, tube_mass};
-use super::single::{Remedy, by_circuit, in_order, of_each};
+use super::differences::differences;
+use super::refit::{held, receivers};
+use super::remedy::Remedy;
+use super::single::{by_circuit, in_order, of_each};
+use super::trial::Effect;
 use super::trial::{Score, State, Trial};
-use super::tubes::{put, smaller};
-use super::{Change, Effect, differences, search};
-use crate::job::{Circuit, Job, LineId};
+use super::tubes::{RISER, smaller};
+use super::{plant, search};
+use crate::job::{Circuit, Job, LineId, Path};
 use crate::rules::{Finding, Verdict, look_at_the_plant};
 use crate::survey::{CircuitSurvey, Survey};
 use std::rc::Rc;
@@ -17,17 +22,8 @@ const ROUNDS: usize = 12;
 /// Share of its limit by which a caution may miss it without a change: less than any figure here is known to.
 const HAIR: f64 = 0.1;
 
-/// The rules whose finding another tube may mend.
-const OF_TUBES: [&str; 8] = [
-    "tube-strength",
-    "discharge-drop",
-    "discharge-velocity",
-    "oil-lift",
-    "liquid-flash",
-    "liquid-drop",
-    "liquid-velocity",
-    "liquid-surge",
-];
+/// The rules for which the discharge line is sized anew.
+const OF_DISCHARGE: [&str; 3] = ["discharge-drop", "discharge-velocity", "oil-lift"];
 
 /// One set of changes for a job.
 #[derive(Clone, Debug, PartialEq)]
@@ -66,7 +62,7 @@ pub fn remedies_and_whole(job: &Job, survey: &Survey, findings: &[Finding]) -> (
     let parts = by_circuit(job, survey, findings, |trial| (of_each(trial, findings), of_circuit(trial)));
     let (each, whole): (Vec<_>, Vec<_>) = parts.into_iter().map(Option::unzip).unzip();
     (
-        in_order(findings, each.into_iter().flatten().flatten()),
+        in_order(job, survey, findings, each.into_iter().flatten().flatten()),
         joined(job, survey, whole.into_iter().map(Option::flatten)),
     )
 }
@@ -83,6 +79,12 @@ fn joined(job: &Job, survey: &Survey, parts: impl Iterator<Item = Option<Part>>)
         if let (Some(circuit), Some(solved)) = (job.circuits.get_mut(part.index), survey.circuits.get_mut(part.index)) {
             (*circuit, *solved) = (part.circuit, part.solved);
         }
+    }
+    if let Some((remedy, changed, solved)) = plant::remedies(&job, &survey).into_iter().next() {
+        all.changes.extend(remedy.changes);
+        all.effect.add(&remedy.effect);
+        all.cost.add(&remedy.cost);
+        (job, survey) = (changed, solved);
     }
     if all.changes.is_empty() {
         return None;
@@ -104,7 +106,7 @@ fn of_circuit(trial: &Trial) -> Option<Part> {
         index: trial.index,
         changes: differences(trial.index, drawn, &found.circuit),
         effect: Effect::between(trial.index, &trial.drawn, &found),
-        cost: Cost::of(&trial.drawn, &found, drawn.copies),
+        cost: Cost::of(trial.drawn.both(), found.both()),
         circuit: found.circuit.clone(),
         solved: found.solved.clone(),
         left,
@@ -120,10 +122,10 @@ fn mend(trial: &Trial) -> Rc<State> {
     let mut best = Rc::clone(&trial.drawn);
     for _ in 0..3 {
         let before = best.score;
-        // What another tube can't mend comes first: with the head held the lines carry other gas.
-        best = one_by_one(trial, best, Verdict::Fail, |rule| !OF_TUBES.contains(&rule));
-        if failing(&best).any(|finding| OF_TUBES.contains(&finding.rule)) {
-            best = other_tubes(trial, &best);
+        // What sets the flow comes first: with the head held the lines carry other gas.
+        best = one_by_one(trial, best, Verdict::Fail, |rule| !OF_DISCHARGE.contains(&rule));
+        if failing(&best).any(|finding| OF_DISCHARGE.contains(&finding.rule)) {
+            best = search::lightest(trial, &best).filter(|found| reaches(found) < reaches(&best)).unwrap_or(best);
         }
         best = one_by_one(trial, best, Verdict::Fail, |_| true);
         if best.score.fails == 0 || best.score >= before {
@@ -140,28 +142,27 @@ fn one_by_one(trial: &Trial, from: Rc<State>, least: Verdict, counts: impl Fn(&s
     for _ in 0..ROUNDS {
         let worth = |finding: &&Finding| finding.verdict >= least && counts(finding.rule) && !is_by_a_hair(finding);
         let wrong: Vec<Finding> = best.findings.iter().filter(worth).cloned().collect();
-        let better = wrong.iter().find_map(|finding| {
-            let most = if finding.verdict == Verdict::Fail { 16 } else { 12 };
-            let tries = candidates(trial, &best, finding).into_iter().take(most);
-            let mut found: Option<Rc<State>> = None;
-            for circuit in tries {
-                let Some(state) = trial.solve(circuit) else { continue };
-                if is_better(&state, &best) && found.as_ref().is_none_or(|known| is_better(&state, known)) {
-                    let done = state.score.fails == 0 && state.score.cautions == 0;
-                    found = Some(state);
-                    if done {
-                        break;
-                    }
-                }
-            }
-            found
-        });
-        match better {
-            Some(state) => best = state,
-            None => break,
-        }
+        let Some(better) = wrong.iter().find_map(|finding| best_for(trial, &best, finding)) else { break };
+        best = better;
     }
     best
+}
+
+/// The change that helps most against a finding, if any does.
+fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>> {
+    let most = if finding.verdict == Verdict::Fail { 16 } else { 12 };
+    let mut found: Option<Rc<State>> = None;
+    for circuit in candidates(trial, from, finding).into_iter().take(most) {
+        let Some(state) = trial.solve_with_receiver(circuit, from) else { continue };
+        if is_better(&state, from) && found.as_ref().is_none_or(|known| is_better(&state, known)) {
+            let done = state.score.fails == 0 && state.score.cautions == 0;
+            found = Some(state);
+            if done {
+                break;
+            }
+        }
+    }
+    found
 }
 
 /// Whether a finding is a caution by so little that nobody changes a size for it.
@@ -170,76 +171,83 @@ fn is_by_a_hair(finding: &Finding) -> bool {
     finding.verdict < Verdict::Fail && miss.is_some_and(|miss| miss < HAIR)
 }
 
+/// What a state reaches: points without a solution, fails, cautions.
+fn reaches(state: &State) -> (usize, usize, usize) {
+    (state.score.unsolved, state.score.fails, state.score.cautions)
+}
+
 /// Whether a state is better than another: fewer points without a solution, fewer fails, a smaller miss, fewer cautions.
 fn is_better(state: &State, than: &State) -> bool {
     let coarse = |score: Score| (score.unsolved, score.fails, (score.short * 50.0).round(), score.cautions);
     coarse(state.score) < coarse(than.score)
 }
 
-/// The lightest tubes with which no rule fails, or fewer do: nobody lays wide tube that mends nothing. First for the runs that fail, then for their lines, then for both.
-fn other_tubes(trial: &Trial, from: &Rc<State>) -> Rc<State> {
-    let mut best = Rc::clone(from);
-    let failing_in = |line: LineId| {
-        failing(from).any(|finding| {
-            OF_TUBES.contains(&finding.rule)
-                && finding
-                    .place
-                    .as_ref()
-                    .and_then(crate::rules::Place::line)
-                    .map_or(line == LineId::Liquid, |of| of == line)
-        })
-    };
-    let lines: Vec<LineId> = LineId::BOTH.into_iter().filter(|line| failing_in(*line)).collect();
-    let steps: &[&[LineId]] = match lines.as_slice() {
-        [LineId::Discharge] => &[&[LineId::Discharge], &[LineId::Discharge, LineId::Liquid]],
-        [LineId::Liquid] => &[&[LineId::Liquid], &[LineId::Discharge, LineId::Liquid]],
-        _ => &[&[LineId::Discharge, LineId::Liquid]],
-    };
-    for open in steps {
-        if let Some(found) = search::lightest(trial, from, open)
-            && (found.score.unsolved, found.score.fails) < (best.score.unsolved, best.score.fails)
-        {
-            best = found;
-        }
-        if !failing(&best).any(|finding| OF_TUBES.contains(&finding.rule)) {
-            break;
-        }
-    }
-    best
-}
-
-/// With the new tube of a line as narrow as it may be without another fail or caution.
+/// With new tube as narrow as it may be, and the receiver as small, without another fail or caution: nobody pays for more.
 fn slimmer(trial: &Trial, from: Rc<State>) -> Rc<State> {
     let mut best = from;
-    for line in LineId::BOTH {
-        while let Some(state) = narrower(trial, &best, line) {
-            best = state;
-        }
+    while let Some(state) = narrower(trial, &best) {
+        best = state;
     }
-    best
+    smaller_receiver(trial, &best).unwrap_or(best)
 }
 
-/// The single new tube of a line one size smaller wherever it stands, if nothing suffers.
-fn narrower(trial: &Trial, from: &State, line: LineId) -> Option<Rc<State>> {
+/// The drawn circuit with changes.
+fn made<'c>(trial: &Trial, changes: impl Iterator<Item = &'c Change>) -> Option<Circuit> {
+    let mut job = trial.job.clone();
+    job.circuits.get_mut(trial.index)?.clone_from(&trial.drawn.circuit);
+    changes.for_each(|change| change.apply(&mut job));
+    (trial.index < job.circuits.len()).then(|| job.circuits.swap_remove(trial.index))
+}
+
+/// The new tube of some runs that have the same one size smaller, if nothing suffers.
+fn narrower(trial: &Trial, from: &State) -> Option<Rc<State>> {
     let changes = differences(trial.index, &trial.drawn.circuit, &from.circuit);
-    let new = changes.iter().find_map(|change| match change {
-        Change::Tubes(_, of, _, tubes) if *of == line => tubes.first().filter(|_| tubes.len() == 1),
-        _ => None,
-    })?;
-    let next = smaller(&trial.case(from), line, new).next()?;
-    let mut circuit = from.circuit.clone();
-    for change in &changes {
-        if let Change::Tubes(_, of, run, tubes) = change
-            && *of == line
-            && tubes.as_slice() == std::slice::from_ref(new)
-        {
-            put(&mut circuit, line, &[*run], std::slice::from_ref(&next));
-        }
-    }
-    let state = trial.solve(circuit)?;
-    let worst = |state: &State| (state.score.unsolved, state.score.fails);
-    let no_worse = worst(&state) <= worst(from) && state.score.cautions <= from.score.cautions;
-    (no_worse && tube_mass(&state.circuit) < tube_mass(&from.circuit)).then_some(state)
+    changes.iter().find_map(|change| {
+        let Change::Tubes(_, line, _, tubes) = change else { return None };
+        let next = match tubes.as_slice() {
+            [one] => smaller(&trial.case(from), *line, one).next()?,
+            [one, other] if one == other => one.clone(),
+            _ => return None,
+        };
+        let smaller = |other: &Change| match other {
+            Change::Tubes(circuit, line, run, _) if go_together(change, other) => {
+                Change::Tubes(*circuit, *line, *run, vec![next.clone()])
+            }
+            other => other.clone(),
+        };
+        let changes: Vec<Change> = changes.iter().map(smaller).collect();
+        let circuit = made(trial, changes.iter())?;
+        let lighter = tube_mass(&circuit) < tube_mass(&from.circuit) && is_ordinary(&circuit);
+        let state = lighter.then(|| trial.solve(circuit)).flatten()?;
+        (reaches(&state) <= reaches(from)).then_some(state)
+    })
+}
+
+/// Whether no tube of a riser is wider than the widest level tube of its discharge line.
+fn is_ordinary(circuit: &Circuit) -> bool {
+    let widest = |is: &dyn Fn(&Path) -> bool| {
+        let runs = circuit.discharge.runs.iter().filter(|run| is(&run.path));
+        runs.flat_map(|run| &run.tubes).map(|tube| tube.bore().value).fold(0.0, f64::max)
+    };
+    let level = widest(&|path| matches!(path, Path::Level { .. }));
+    level <= 0.0 || widest(&|path| matches!(path, Path::Rise { .. })) <= level * RISER
+}
+
+/// The drawn receiver, else the one that the charge needs, where that is smaller and nothing suffers.
+fn smaller_receiver(trial: &Trial, from: &State) -> Option<Rc<State>> {
+    let largest = |circuit: &Circuit| {
+        let volumes: Vec<_> = receivers(&mut circuit.clone()).filter_map(|receiver| receiver.volume).collect();
+        volumes.iter().map(|volume| volume.value).fold(0.0, f64::max)
+    };
+    let mut drawn = from.circuit.clone();
+    let as_drawn: Vec<_> = receivers(&mut trial.drawn.circuit.clone()).map(|receiver| receiver.volume).collect();
+    receivers(&mut drawn).zip(as_drawn).for_each(|(receiver, volume)| receiver.volume = volume);
+    let least = largest(&drawn);
+    let needed = held(&trial.case(from)).filter(|circuit| largest(circuit) > least);
+    let ways = [Some(drawn), needed].into_iter().flatten();
+    let fits =
+        ways.filter(|circuit| largest(circuit) < largest(&from.circuit)).filter_map(|circuit| trial.solve(circuit));
+    fits.into_iter().find(|state| reaches(state) <= reaches(from))
 }
 
 /// Without the changes that are not needed for what the state reaches.
@@ -248,20 +256,29 @@ fn without_the_needless(trial: &Trial, from: Rc<State>) -> Rc<State> {
     let mut best = from;
     loop {
         let changes = differences(trial.index, drawn, &best.circuit);
-        let mut job = trial.job.clone();
-        let leaner = (0..changes.len()).find_map(|leave| {
-            if let Some(circuit) = job.circuits.get_mut(trial.index) {
-                circuit.clone_from(drawn);
-            }
-            let rest = changes.iter().enumerate().filter(|(at, _)| *at != leave);
-            rest.for_each(|(_, change)| change.apply(&mut job));
-            let state = trial.solve(job.circuits.get(trial.index)?.clone())?;
+        let leaner = changes.iter().find_map(|needless| {
+            let circuit = made(trial, changes.iter().filter(|change| !go_together(needless, change)))?;
+            let state = trial.solve_with_receiver(circuit, &trial.drawn)?;
             let fewer = differences(trial.index, drawn, &state.circuit).len() < changes.len();
-            (fewer && !is_better(&best, &state)).then_some(state)
+            (fewer && reaches(&state) <= reaches(&best)).then_some(state)
         });
         match leaner {
             Some(state) => best = state,
             None => return best,
         }
+    }
+}
+
+/// Whether two changes are one to who makes them: a line in one size, flooding with its valve and receiver, every slope.
+fn go_together(a: &Change, b: &Change) -> bool {
+    match (a, b) {
+        (Change::Tubes(_, line, _, tubes), Change::Tubes(_, of, _, others)) => line == of && tubes == others,
+        (Change::Sloped(..), Change::Sloped(..)) => true,
+        (Change::Insulation(_, line, ..), Change::Insulation(_, of, ..)) => line == of,
+        (
+            Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..),
+            Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..),
+        ) => true,
+        _ => a == b,
     }
 }

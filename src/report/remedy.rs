@@ -154,7 +154,6 @@ fn place(job: &Job, change: &Change) -> String {
         Change::Cutout(..) => "high-pressure cut-out".to_owned(),
         Change::Legs(..) => "drop legs".to_owned(),
         Change::Copies(..) => "chillers".to_owned(),
-        Change::ListedTube(_) => "tube".to_owned(),
         Change::UnitAt(index, _)
         | Change::UnitHeight(index, ..)
         | Change::NightSpeed(index, _)
@@ -183,7 +182,6 @@ fn what(job: &Job, change: &Change) -> String {
             let old = run(*line, *at).filter(|run| !run.open).map(|run| format!("{} -> ", tubes(&run.tubes)));
             format!("{}{}", old.unwrap_or_default(), tubes(new))
         }
-        Change::ListedTube(tube) => format!("{}, a tube of its own", tube.name),
         Change::Traps(_, _, traps) => trapped(show, traps),
         Change::Sloped(_, at) => {
             let length = run(LineId::Discharge, *at).map_or(0.0, |run| run.path.length_m());

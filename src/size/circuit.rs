@@ -1,6 +1,6 @@
 //! The tube of one circuit's open runs.
 
-use super::{CircuitSizing, Neighbour, Numbers, Outcome, numbers};
+use super::answer::{CircuitSizing, Neighbour, Numbers, Outcome, numbers};
 use crate::job::{Circuit, Job};
 use crate::refdata::Tube;
 use crate::remedies::open_tube::{Choice, Section, choices, with};
@@ -46,10 +46,12 @@ fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
     let solved = what_if(job, &opened)?;
     let findings = rules::look(&Case { job, index, circuit: &opened, solved: &solved });
     let trial = Trial::new(job, index, (&opened, &solved), findings, WORK);
-    let found = search(&trial, &trial.drawn, &lists);
+    let found = search(&trial, &trial.drawn, &lists, |_| true);
     let (Ok(set) | Err(set)) = &found;
+    let stopped = trial.is_spent();
     let Some(state) = trial.solve(with(drawn, set)) else {
-        return Ok(done(opened.clone(), Outcome::Blocked { nearest: own(set), fails: Vec::new() }, trial.solved()));
+        let outcome = Outcome::Blocked { nearest: own(set), fails: Vec::new(), stopped };
+        return Ok(done(opened.clone(), outcome, trial.solved()));
     };
     let fails: Vec<Finding> =
         state.findings.iter().filter(|finding| finding.verdict == Verdict::Fail).cloned().collect();
@@ -62,7 +64,7 @@ fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
             sealed_at: sealed_at(&state.circuit, &state.solved),
             fails,
         },
-        (Ok(set) | Err(set), _) => Outcome::Blocked { nearest: own(set), fails },
+        (Ok(set) | Err(set), _) => Outcome::Blocked { nearest: own(set), fails, stopped },
     };
     Ok(done(state.circuit.clone(), outcome, trial.solved()))
 }
@@ -139,7 +141,7 @@ fn passes(job: &Job, circuit: &Circuit) -> bool {
     })
 }
 
-/// The cheapest set that passes, found by trying every combination: for the tests of the search.
+/// The lightest set that passes, found by trying every combination: for the tests of the search.
 ///
 /// # Errors
 /// [`SurveyFault`] where the machine can't be made from its ratings.

@@ -1,6 +1,7 @@
 //! What was found, for a program. SI base units, the unit in the key.
 
-use super::{Choice, Numbers, Outcome, Section, Sizing};
+use super::answer::{Numbers, Outcome, Sizing};
+use crate::remedies::{Choice, Section};
 use crate::report::{FindingDocument, written};
 use crate::survey::DEFERRAL;
 use serde::Serialize;
@@ -21,6 +22,9 @@ struct Circuit<'a> {
     name: &'a str,
     copies: u32,
     found: bool,
+    /// Whether the search was stopped before it had looked at every set.
+    #[serde(skip_serializing_if = "is_false")]
+    stopped: bool,
     set: Vec<Part>,
     #[serde(skip_serializing_if = "Option::is_none")]
     numbers: Option<Cost>,
@@ -71,6 +75,11 @@ impl From<&Numbers> for Cost {
     }
 }
 
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks by reference")]
+fn is_false(value: &bool) -> bool {
+    !value
+}
+
 fn part(section: Section, choice: &Choice) -> Part {
     Part { place: section.name(), tubes: choice.tubes.iter().map(|tube| tube.name.clone()).collect() }
 }
@@ -88,6 +97,7 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
                 name: &circuit.name,
                 copies: circuit.copies,
                 found: false,
+                stopped: false,
                 set: Vec::new(),
                 numbers: None,
                 neighbours: Vec::new(),
@@ -114,7 +124,8 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
                         })
                         .collect();
                 }
-                Outcome::Blocked { nearest, fails } => {
+                Outcome::Blocked { nearest, fails, stopped } => {
+                    answer.stopped = *stopped;
                     answer.set = nearest.iter().map(|(section, choice)| part(*section, choice)).collect();
                     answer.fails = written(&sizing.job, fails);
                 }

@@ -1,6 +1,6 @@
 //! What was found, for a person.
 
-use super::{CircuitSizing, Neighbour, Numbers, Outcome, Sizing};
+use super::answer::{CircuitSizing, Neighbour, Numbers, Outcome, Sizing};
 use crate::job::Job;
 use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::refdata::Tube;
@@ -14,9 +14,17 @@ use std::fmt::Write as _;
 pub fn text(job: &Job, sizing: &Sizing, width: usize) -> String {
     let mut sheet = Sheet::new(width);
     sheet.paragraph(0, &job.title);
+    let fails = |circuit: &CircuitSizing| matches!(&circuit.outcome, Outcome::Found { fails, .. } if !fails.is_empty());
+    let stopped =
+        sizing.circuits.iter().any(|circuit| matches!(circuit.outcome, Outcome::Blocked { stopped: true, .. }));
     let verdict = match (sizing.sized(), sizing.plant.is_empty()) {
-        (true, true) => ("Every open run has its tube", style::PASS),
+        (true, _) if !sizing.is_open() => ("No tube is open", style::NOTE),
         (true, false) => ("Every open run has its tube, but the plant does not carry its load", style::FAIL),
+        (true, true) if sizing.circuits.iter().any(fails) => {
+            ("Every open run has its tube, but what fails is no matter of it", style::FAIL)
+        }
+        (true, true) => ("Every open run has its tube", style::PASS),
+        (false, _) if stopped => ("The search was stopped before it had looked at every tube", style::FAIL),
         (false, _) if sizing.circuits.len() > 1 => ("Not every open run has its tube", style::FAIL),
         (false, _) => ("Nothing passes", style::FAIL),
     };
@@ -37,7 +45,7 @@ pub fn text(job: &Job, sizing: &Sizing, width: usize) -> String {
     sheet.paragraph(
         0,
         &format!(
-            "The set is the cheapest by mass of copper tube, fittings left out, with which no rule fails at any operating \
+            "The set is the lightest in copper tube, fittings left out, with which no rule fails at any operating \
              point. The charge is that of the two lines on the design day; {DEFERRAL} Licensed practice, the maker's \
              instructions and the code in force decide."
         ),
@@ -93,8 +101,13 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
                 told(sheet, job, finding);
             }
         }
-        Outcome::Blocked { nearest, fails } => {
-            sheet.styled(Hang::flush(1), style::FAIL, "No tube of those searched passes every rule.");
+        Outcome::Blocked { nearest, fails, stopped } => {
+            let says = if *stopped {
+                "The search was stopped: no set of those looked at passes every rule, others may. Keep it to fewer kinds with --from."
+            } else {
+                "No tube of those searched passes every rule."
+            };
+            sheet.styled(Hang::flush(1), style::FAIL, says);
             let set: Vec<String> = nearest
                 .iter()
                 .map(|(section, choice)| format!("{} {}", section.name(), tubes(&choice.tubes)))

@@ -1,0 +1,105 @@
+//! What is tried of head control, condenser, cut-out and receiver.
+
+use super::Try;
+use crate::job::{Circuit, HeadControl};
+use crate::refrigerant;
+use crate::remedies::change::as_written;
+use crate::remedies::refit::{flood, grow, held, whole_degree_up};
+use crate::survey::Point;
+use crate::units::{Kind, Pressure, System, Temperature, factor};
+
+/// The lowest of all settings that a cut-out can have over the hottest day's pressure: 5 % of it.
+const CUTOUT_OVER_HOTTEST: f64 = 1.05;
+
+impl Try<'_> {
+    /// Head control that keeps the condensing temperature up: fans cut further, the setpoint warmer, flooding.
+    pub(super) fn warmer(&self) -> Vec<Circuit> {
+        let case = &self.case;
+        let Some(point) = self.coldest() else { return Vec::new() };
+        let floor = case.limit("fan_air_least").value;
+        let drawn = self.circuit().condenser.head_control;
+        let set = match drawn {
+            HeadControl::None => None,
+            HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => Some(hold.kelvin()),
+        };
+        let mut holds: Vec<f64> = set.into_iter().collect();
+        holds.extend(self.warm_enough(point).filter(|kelvin| set.is_none_or(|set| *kelvin > set + 0.01)));
+        if set.is_none() && holds.is_empty() {
+            holds.push(whole_degree_up(case.job.units, point.evaporating_K + 25.0));
+        }
+        let mut controls = Vec::new();
+        let least = match drawn {
+            HeadControl::Fans { least_air, .. } => least_air,
+            _ => 1.0,
+        };
+        for hold in &holds {
+            let hold = Temperature::from_kelvin(as_written(Kind::Temperature, *hold, case.job));
+            if !matches!(drawn, HeadControl::Flooding { .. }) {
+                controls.push(HeadControl::Fans { hold, least_air: least.min(0.1).max(floor) });
+                controls.push(HeadControl::Fans { hold, least_air: floor });
+            }
+        }
+        for hold in &holds {
+            let hold = Temperature::from_kelvin(as_written(Kind::Temperature, *hold, case.job));
+            controls.push(HeadControl::Flooding { hold });
+        }
+        controls.dedup();
+        let mut tries = Vec::new();
+        for control in controls.into_iter().filter(|control| *control != drawn) {
+            tries.push(self.changed(|circuit| {
+                circuit.condenser.head_control = control;
+                if matches!(control, HeadControl::Flooding { .. }) {
+                    flood(circuit, case.job);
+                }
+            }));
+        }
+        tries
+    }
+
+    /// The operating point at which it condenses coldest.
+    fn coldest(&self) -> Option<&Point> {
+        self.case.points().min_by(|a, b| a.condensing_K.total_cmp(&b.condensing_K))
+    }
+
+    /// The condensing temperature at which the valve has the pressure that it needs, by the vapour-pressure curve, and a few degrees more.
+    fn warm_enough(&self, point: &Point) -> impl Iterator<Item = f64> + use<> {
+        let show = self.case.job.units;
+        let needs = self.circuit().valve.least_drop.map(|drop| drop.value);
+        let short = needs.map(|needs| needs - (point.state.valve_inlet.pressure_Pa - point.state.suction.pressure_Pa));
+        let fluid = refrigerant::named(&self.circuit().refrigerant);
+        let needed = short.filter(|short| *short > 0.0).and_then(|short| {
+            let fluid = fluid?;
+            fluid.dew_temperature(fluid.dew_pressure(point.condensing_K).ok()? + short).ok()
+        });
+        let steps: [f64; 2] = [1.0, 4.0];
+        needed.into_iter().flat_map(move |kelvin| steps.map(|more| whole_degree_up(show, kelvin + more)))
+    }
+
+    pub(super) fn larger_condenser(&self) -> Vec<Circuit> {
+        [1.1, 1.2, 1.35, 1.5, 1.75, 2.0, 2.5]
+            .map(|times| self.changed(|circuit| grow(circuit, times, &self.case)))
+            .to_vec()
+    }
+
+    /// A cut-out that the tubes as drawn carry, where it stays over the hottest day's pressure.
+    pub(super) fn lower_cutout(&self) -> Option<Circuit> {
+        let drawn = self.circuit().condenser.cutout?.pascals();
+        let atmosphere = self.case.job.site.atmosphere.pascals();
+        let rated = self.finding.measure?.value + atmosphere;
+        let hottest = self.case.points().map(|point| point.state.discharge.pressure_Pa).fold(0.0, f64::max);
+        let step = if self.case.job.units == System::Ip { 5.0 * factor::PSI } else { 0.5e5 };
+        let set = ((rated - atmosphere) / step).floor() * step + atmosphere;
+        let set = as_written(Kind::Pressure, set, self.case.job);
+        (set < drawn && set >= hottest * CUTOUT_OVER_HOTTEST)
+            .then(|| self.changed(|circuit| circuit.condenser.cutout = Some(Pressure::from_pascals(set))))
+    }
+
+    pub(super) fn receiver(&self) -> Vec<Circuit> {
+        let has = self.case.solved.charge.as_ref().is_some_and(|charge| charge.receiver.is_some());
+        if has {
+            held(&self.case).into_iter().collect()
+        } else {
+            vec![self.changed(|circuit| flood(circuit, self.case.job))]
+        }
+    }
+}

@@ -1,0 +1,166 @@
+//! What is tried for the discharge line: its sizes, its double riser, its traps and slopes, a check valve.
+
+use super::{Sized, Try};
+use crate::job::{Circuit, LineId, Part, Path, Slope};
+use crate::refdata::{self, Typical};
+use crate::remedies::change::{as_written, insert};
+use crate::remedies::refit::{SLACK_M, missing, typical};
+use crate::remedies::tubes::{double_risers, lifting_bore, put, sizes, smaller, tubed};
+use crate::units::{Kind, System, factor, metres};
+
+impl Try<'_> {
+    pub(super) fn wider_discharge(&self) -> Vec<Circuit> {
+        let (risers, level): (Vec<usize>, Vec<usize>) =
+            tubed(self.circuit(), LineId::Discharge).into_iter().partition(|run| self.is_riser(*run));
+        let steps = |runs: &[usize], steps: usize| -> Sized {
+            runs.iter().filter_map(|run| Some((*run, self.up(LineId::Discharge, *run, steps)?))).collect()
+        };
+        let mut tries = Vec::new();
+        for (a, b) in [(1, 0), (0, 1), (1, 1), (2, 1), (2, 2)] {
+            let sized: Sized = steps(&level, a).into_iter().chain(steps(&risers, b)).collect();
+            if !sized.is_empty() {
+                tries.push(self.with_sizes(LineId::Discharge, &sized));
+            }
+        }
+        // One tube in place of two that together are narrower, then two where one cannot grow.
+        for run in &risers {
+            tries.extend(self.single_risers(*run, 2));
+            let wide = steps(&level, 1);
+            for circuit in self.pairs(*run, 2) {
+                let mut both = circuit.clone();
+                for (run, tubes) in &wide {
+                    put(&mut both, LineId::Discharge, &[*run], tubes);
+                }
+                tries.extend([circuit, both]);
+            }
+        }
+        tries.extend(self.easier_parts(LineId::Discharge));
+        tries
+    }
+
+    /// One tube for a riser: the largest that lift oil by themselves.
+    fn single_risers(&self, run: usize, most: usize) -> Vec<Circuit> {
+        let spare = self.case.limit("oil_lift_caution").value;
+        let lifting = lifting_bore(&self.case, run, spare);
+        let Some(drawn) = self.circuit().discharge.runs.get(run).and_then(|run| run.tubes.last()) else {
+            return Vec::new();
+        };
+        let fits = sizes(&self.case, LineId::Discharge, drawn).into_iter().rev();
+        let fits = fits.filter(|tube| tube.bore().value <= lifting).take(most);
+        fits.map(|tube| self.changed(|circuit| put(circuit, LineId::Discharge, &[run], &[tube]))).collect()
+    }
+
+    /// Two tubes for a riser, with the trap at the foot by which the larger one seals.
+    fn pairs(&self, run: usize, most: usize) -> Vec<Circuit> {
+        let spare = self.case.limit("oil_lift_caution").value;
+        let pairs = double_risers(&self.case, run, spare).into_iter().take(most);
+        pairs
+            .map(|pair| {
+                self.changed(|circuit| {
+                    put(circuit, LineId::Discharge, &[run], &pair);
+                    if let Some(Path::Rise { traps, .. }) = circuit.discharge.runs.get_mut(run).map(|run| &mut run.path)
+                    {
+                        traps.foot = true;
+                    }
+                })
+            })
+            .collect()
+    }
+
+    pub(super) fn lifting(&self) -> Vec<Circuit> {
+        let risers = self.runs(LineId::Discharge).into_iter().filter(|run| self.is_riser(*run));
+        let mut tries = Vec::new();
+        for run in risers {
+            let limit = self.case.limit("oil_lift").value;
+            let drawn = self.circuit().discharge.runs.get(run).and_then(|run| run.tubes.last()).cloned();
+            tries.extend(self.single_risers(run, 2));
+            // Where no size clears the caution, what lifts at all.
+            let lifting = lifting_bore(&self.case, run, limit);
+            let fits = drawn.iter().flat_map(|drawn| smaller(&self.case, LineId::Discharge, drawn));
+            tries.extend(
+                fits.filter(|tube| tube.bore().value <= lifting)
+                    .take(1)
+                    .map(|tube| self.changed(|circuit| put(circuit, LineId::Discharge, &[run], &[tube]))),
+            );
+            tries.extend(self.pairs(run, 4));
+        }
+        tries.extend(self.less_bypass());
+        tries
+    }
+
+    fn less_bypass(&self) -> Vec<Circuit> {
+        let share = self.circuit().compressors.bypass.share;
+        // To the whole per cent, as it is set.
+        let shares = [0.75, 0.5, 0.25].map(|part| (share * part * 100.0).floor() / 100.0);
+        let less = shares.into_iter().filter(|less| *less > 0.0 && *less < share);
+        less.map(|less| self.changed(|circuit| circuit.compressors.bypass.share = less)).collect()
+    }
+
+    pub(super) fn sweeping(&self) -> Vec<Circuit> {
+        let limit = self.case.limit("oil_sweep").value;
+        let mut sized: Sized = Vec::new();
+        let mut tries = Vec::new();
+        for run in tubed(self.circuit(), LineId::Discharge).into_iter().filter(|run| !self.is_riser(*run)) {
+            let at = self.case.runs(LineId::Discharge).filter(|at| at.answer.index == run + 1);
+            let slowest =
+                at.flat_map(|at| at.answer.tubes.iter().map(|tube| tube.velocity_m_s)).fold(f64::INFINITY, f64::min);
+            let Some(now) = self.circuit().discharge.runs.get(run).and_then(|run| run.tubes.last()) else { continue };
+            let bore = now.bore().value * (slowest / limit).sqrt();
+            if slowest < limit {
+                let next = smaller(&self.case, LineId::Discharge, now).find(|tube| tube.bore().value <= bore);
+                sized.extend(next.map(|tube| (run, vec![tube])));
+            }
+        }
+        if !sized.is_empty() {
+            tries.push(self.with_sizes(LineId::Discharge, &sized));
+        }
+        tries.extend(self.sloped());
+        tries
+    }
+
+    pub(super) fn sloped(&self) -> Vec<Circuit> {
+        let changed = self.changed(|circuit| {
+            for run in &mut circuit.discharge.runs {
+                if let Path::Level { slope, .. } = &mut run.path {
+                    *slope = Some(Slope::WithFlow);
+                }
+            }
+        });
+        if changed.discharge == self.circuit().discharge { Vec::new() } else { vec![changed] }
+    }
+
+    pub(super) fn trapped(&self) -> Vec<Circuit> {
+        let spacing = self.case.limit("trap_spacing").value;
+        let tall = self.case.limit("trap_height").value;
+        let tenth = if self.case.job.units == System::Ip { 0.1 * factor::FOOT } else { 0.1 };
+        let runs = self.runs(LineId::Discharge);
+        vec![self.changed(|circuit| {
+            for run in runs {
+                let Some(Path::Rise { length, traps }) = circuit.discharge.runs.get_mut(run).map(|run| &mut run.path)
+                else {
+                    continue;
+                };
+                let between = missing(length.value, traps, spacing);
+                traps.foot = true;
+                let rounded = |height: &f64| as_written(Kind::Length, (height / tenth).round() * tenth, self.case.job);
+                traps.between.extend(between.iter().map(|height| metres(rounded(height))));
+                traps.between.sort_by(|a, b| a.value.total_cmp(&b.value));
+                // A list of heights has the loop at the top with it, and a tall riser wants one.
+                traps.top |= !traps.between.is_empty() || length.value > tall + SLACK_M;
+            }
+        })]
+    }
+
+    pub(super) fn checked(&self) -> Vec<Circuit> {
+        let facts = refdata::parts().iter().find(|part| part.checks);
+        let Some((facts, Typical::Loss(loss))) = facts.map(|facts| (facts, facts.typical)) else { return Vec::new() };
+        let part = Part {
+            name: facts.name.clone(),
+            resistance: typical(loss, self.case.job),
+            receiver: None,
+            closes: facts.closes,
+            checks: true,
+        };
+        vec![self.changed(|circuit| insert(&mut circuit.discharge, usize::MAX, part))]
+    }
+}

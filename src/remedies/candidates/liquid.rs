@@ -1,0 +1,141 @@
+//! What is tried for the liquid line: its size, the receiver's piping, insulation, easier parts, drop legs.
+
+use super::Try;
+use crate::job::{Circuit, LineId, Run};
+use crate::refdata::Tube;
+use crate::remedies::change::as_written;
+use crate::remedies::refit::{INSULATION_M, replace, surge};
+use crate::remedies::tubes::{bore, larger, put, stronger, tubed};
+use crate::survey::PointId;
+use crate::units::{Kind, System, factor, metres};
+
+/// How many sizes up are tried.
+const SIZES: usize = 5;
+
+impl Try<'_> {
+    /// The liquid line in one size from end to end, but for what is wider already, so that nobody joins three sizes in a row.
+    fn one_size(&self, tube: &Tube) -> Circuit {
+        let runs = tubed(self.circuit(), LineId::Liquid);
+        self.changed(|circuit| {
+            for run in runs {
+                if circuit.liquid.runs.get(run).is_some_and(|run| bore(&run.tubes) < tube.bore().value * 0.999) {
+                    put(circuit, LineId::Liquid, &[run], std::slice::from_ref(tube));
+                }
+            }
+        })
+    }
+
+    fn liquid_tube(&self, widest: bool) -> Option<&Tube> {
+        let runs = tubed(self.circuit(), LineId::Liquid).into_iter();
+        let tubes = runs.filter_map(|run| self.circuit().liquid.runs.get(run)).flat_map(|run| &run.tubes);
+        let sign = if widest { 1.0 } else { -1.0 };
+        tubes.max_by(|a, b| (sign * a.bore().value).total_cmp(&(sign * b.bore().value)))
+    }
+
+    pub(super) fn wider_liquid(&self) -> Vec<Circuit> {
+        self.liquid_from(0.0)
+    }
+
+    /// The line in its next sizes from that bore on.
+    fn liquid_from(&self, least: f64) -> Vec<Circuit> {
+        let Some(narrowest) = self.liquid_tube(false) else { return Vec::new() };
+        let least = least.max(self.least_liquid_bore(narrowest.bore().value));
+        let wide = larger(&self.case, LineId::Liquid, narrowest).filter(|tube| tube.bore().value >= least);
+        wide.take(SIZES).map(|tube| self.one_size(&tube)).collect()
+    }
+
+    /// Where the flow of some operating point does not go through, the bore in which the liquid of the rating is as fast as it may be
+    /// ahead of a closing valve, four times the drawn one where not even the rating has a solution: narrower tube is not worth the long
+    /// search for a balance that there is not. Else nothing.
+    fn least_liquid_bore(&self, drawn: f64) -> f64 {
+        let solved = self.case.solved;
+        if solved.unsolved.is_empty() {
+            return 0.0;
+        }
+        solved.point(PointId::Rating).map_or(4.0 * drawn, |point| {
+            let area = point.liquid_line.flow_kg_s
+                / point.state.condenser_outlet.density_kg_m3
+                / self.case.limit("liquid_velocity").value;
+            (4.0 * area / std::f64::consts::PI).sqrt()
+        })
+    }
+
+    /// Slower liquid ahead of the valve that shuts, or tube that carries the surge; neither helps where the still liquid is at the limit.
+    pub(super) fn calmer(&self) -> Vec<Circuit> {
+        let Some(limit) = self.finding.measure.and_then(|found| found.limit) else { return Vec::new() };
+        let atmosphere = self.case.job.site.atmosphere.pascals();
+        let shares = self.case.solved.closings.iter().map(|shut| (limit - shut.static_Pa + atmosphere) / shut.surge_Pa);
+        let share = shares.fold(1.0, f64::min);
+        let Some(widest) = self.liquid_tube(true).cloned() else { return Vec::new() };
+        let mut tries = Vec::new();
+        if share > 0.0 {
+            // What surges goes with the velocity.
+            tries = self.liquid_from(widest.bore().value * share.powf(-0.5) * 0.98);
+            tries.truncate(2);
+        }
+        if self.case.solved.design.is_some_and(|design| limit < design.pressure_Pa) {
+            let runs = tubed(self.circuit(), LineId::Liquid);
+            for tubes in stronger(&self.case, LineId::Liquid, &widest) {
+                tries.push(self.changed(|circuit| replace(circuit, LineId::Liquid, &runs, &widest, &tubes)));
+            }
+        }
+        tries
+    }
+
+    /// Liquid that arrives as such: subcooled liquid past the receiver, wider tube, insulation, parts that lose less, a warmer head; and two
+    /// of these together.
+    pub(super) fn feeding(&self) -> Vec<Circuit> {
+        let thickness = if self.case.job.units == System::Ip { INSULATION_M } else { 0.025 };
+        let thickness = metres(as_written(Kind::SmallLength, thickness, self.case.job));
+        let bare = |run: &Run| run.around.is_some() && run.insulation.value < INSULATION_M * 0.98;
+        let insulated = |circuit: &mut Circuit| {
+            circuit.liquid.runs.iter_mut().filter(|run| bare(run)).for_each(|run| run.insulation = thickness);
+        };
+        let wider = self.wider_liquid();
+        let easier = self.easier_parts(LineId::Liquid);
+        let through = self.circuit().liquid.runs.iter().any(Run::passes_through);
+        let mut tries = Vec::new();
+        let mut with = |change: &dyn Fn(&mut Circuit)| {
+            tries.push(self.changed(change));
+            let beside = wider.iter().take(2).chain(easier.first()).cloned();
+            tries.extend(beside.map(|mut circuit| {
+                change(&mut circuit);
+                circuit
+            }));
+        };
+        if through {
+            with(&surge);
+        }
+        if self.circuit().liquid.runs.iter().any(bare) {
+            with(&insulated);
+        }
+        tries.extend(wider.iter().cloned());
+        tries.extend(easier);
+        tries.extend(self.warmer());
+        tries
+    }
+
+    pub(super) fn taller_legs(&self) -> Vec<Circuit> {
+        let Some(legs) = &self.circuit().condenser.legs else { return Vec::new() };
+        let job = self.case.job;
+        let step = if job.units == System::Ip { 0.5 * factor::FOOT } else { 0.1 };
+        let height = |times: f64| ((legs.height.value * times) / step).ceil() * step;
+        let needed = self.finding.measure.and_then(|found| found.limit).filter(|limit| *limit > legs.height.value);
+        let heights = needed
+            .into_iter()
+            .flat_map(|needed| [(needed / step).ceil() * step, (needed / step).ceil() * step + step])
+            .chain([1.25, 1.5, 2.0].map(height))
+            .map(|height| (metres(as_written(Kind::Length, height, job)), legs.tube.clone()));
+        let wider = larger(&self.case, LineId::Liquid, &legs.tube).take(3).map(|tube| (legs.height, tube));
+        let others = heights.chain(wider);
+        others
+            .map(|(height, tube)| {
+                self.changed(|circuit| {
+                    if let Some(legs) = &mut circuit.condenser.legs {
+                        (legs.height, legs.tube) = (height, tube);
+                    }
+                })
+            })
+            .collect()
+    }
+}

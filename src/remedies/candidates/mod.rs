@@ -1,0 +1,126 @@
+//! What is tried for a finding, in the order in which a contractor would think of it. Estimates only order and bound what is tried;
+//! what it does is seen when it is solved.
+
+mod control;
+mod discharge;
+mod liquid;
+mod strength;
+
+use super::change::as_written;
+use super::trial::{State, Trial};
+use super::tubes::{larger, lifting_bore, put, tubed};
+use crate::job::{Circuit, LineId, Path, Resistance};
+use crate::refdata::Tube;
+use crate::rules::{Case, Finding, Place};
+use crate::units::{Kind, pascals};
+
+/// Circuits that might be rid of a finding.
+pub(super) fn candidates(trial: &Trial, state: &State, finding: &Finding) -> Vec<Circuit> {
+    let case = trial.case(state);
+    let try_for = Try { case, finding };
+    match finding.rule {
+        "discharge-drop" | "discharge-velocity" => try_for.wider_discharge(),
+        "oil-lift" => try_for.lifting(),
+        "oil-sweep" => try_for.sweeping(),
+        "riser-traps" => try_for.trapped(),
+        "slope" => try_for.sloped(),
+        "off-cycle" => try_for.checked(),
+        "tube-strength" => try_for.strong(),
+        "drop-leg" => try_for.taller_legs(),
+        "liquid-drop" | "liquid-velocity" => try_for.wider_liquid(),
+        "liquid-surge" => try_for.calmer(),
+        "liquid-flash" => try_for.feeding(),
+        "valve-pressure" | "winter-hold" => try_for.warmer(),
+        "high-pressure" => try_for.larger_condenser(),
+        "receiver" => try_for.receiver(),
+        _ => Vec::new(),
+    }
+}
+
+/// A finding of a circuit, for which changed circuits are made.
+struct Try<'a> {
+    case: Case<'a>,
+    finding: &'a Finding,
+}
+
+/// Steps of sizes for runs: what each of them becomes.
+type Sized = Vec<(usize, Vec<Tube>)>;
+
+impl Try<'_> {
+    fn circuit(&self) -> &Circuit {
+        self.case.circuit
+    }
+
+    fn changed(&self, change: impl FnOnce(&mut Circuit)) -> Circuit {
+        let mut circuit = self.circuit().clone();
+        change(&mut circuit);
+        circuit
+    }
+
+    fn with_sizes(&self, line: LineId, sized: &Sized) -> Circuit {
+        self.changed(|circuit| sized.iter().for_each(|(run, tubes)| put(circuit, line, &[*run], tubes)))
+    }
+
+    /// The runs that the finding names, by index; of a part or of the whole line all that are tube.
+    fn runs(&self, line: LineId) -> Vec<usize> {
+        let tubed = tubed(self.circuit(), line);
+        let named: Vec<usize> = match &self.finding.place {
+            Some(Place::Runs(of, numbers)) if *of == line => {
+                tubed.iter().copied().filter(|run| numbers.contains(&(run + 1))).collect()
+            }
+            _ => Vec::new(),
+        };
+        if named.is_empty() { tubed } else { named }
+    }
+
+    fn is_riser(&self, run: usize) -> bool {
+        self.circuit().discharge.runs.get(run).is_some_and(|run| matches!(run.path, Path::Rise { .. }))
+    }
+
+    /// The next larger tubes of a run, `steps` sizes up; a riser stays narrow enough for its oil.
+    fn up(&self, line: LineId, run: usize, steps: usize) -> Option<Vec<Tube>> {
+        let drawn = line.of(self.circuit()).runs.get(run)?;
+        let largest = drawn.tubes.last()?;
+        let next = larger(&self.case, line, largest).nth(steps.checked_sub(1)?)?;
+        let most = if line == LineId::Discharge && self.is_riser(run) {
+            lifting_bore(&self.case, run, self.case.limit("oil_lift").value)
+        } else {
+            f64::INFINITY
+        };
+        let mut tubes = drawn.tubes.clone();
+        (next.bore().value <= most).then(|| {
+            tubes.pop();
+            tubes.push(next);
+            tubes
+        })
+    }
+
+    /// The part that loses most, with half and a quarter of its loss.
+    fn easier_parts(&self, line: LineId) -> Vec<Circuit> {
+        let parts = self.case.runs(line).filter(|at| at.answer.path == "part");
+        let Some(worst) = parts.max_by(|a, b| a.answer.friction_Pa.total_cmp(&b.answer.friction_Pa)) else {
+            return Vec::new();
+        };
+        let Path::Part(part) = &worst.run.path else { return Vec::new() };
+        let run = worst.answer.index - 1;
+        [0.5, 0.25]
+            .into_iter()
+            .filter_map(|share| {
+                let resistance = match part.resistance {
+                    Resistance::Loss(loss) => Resistance::Loss(pascals(as_written(
+                        Kind::PressureDifference,
+                        loss.value * share,
+                        self.case.job,
+                    ))),
+                    Resistance::Kv(kv) => Resistance::Kv((kv / share.sqrt() * 10.0).ceil() / 10.0),
+                    Resistance::EquivalentLength(_) => return None,
+                };
+                Some(self.changed(|circuit| {
+                    if let Some(Path::Part(part)) = line.of_mut(circuit).runs.get_mut(run).map(|run| &mut run.path) {
+                        part.resistance = resistance;
+                    }
+                }))
+            })
+            .collect()
+    }
+}

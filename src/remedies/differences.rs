@@ -1,0 +1,88 @@
+//! How two circuits differ, as changes.
+
+use super::change::Change;
+use crate::job::{Circuit, LineId, Path, Run};
+
+/// The changes that make one circuit of another: to the runs that both have, then the parts that are new, from the last to
+/// the first. Nothing else than what a change can say may differ.
+#[must_use]
+pub fn differences(index: usize, from: &Circuit, to: &Circuit) -> Vec<Change> {
+    let mut changes = Vec::new();
+    let mut inserted = Vec::new();
+    for line in LineId::BOTH {
+        let (old, new) = (&line.of(from).runs, &line.of(to).runs);
+        let mut at = 0;
+        let mut extra = new.len().saturating_sub(old.len());
+        for run in new {
+            match old.get(at) {
+                Some(before) if is_same(before, run) || extra == 0 => {
+                    of_run(&mut changes, index, line, at, before, run);
+                    at += 1;
+                }
+                _ => {
+                    if let Path::Part(part) = &run.path {
+                        inserted.push(Change::Inserted(index, line, at, part.clone()));
+                    }
+                    extra = extra.saturating_sub(1);
+                }
+            }
+        }
+    }
+    let (old, new) = (&from.condenser, &to.condenser);
+    if old.head_control != new.head_control {
+        changes.push(Change::HeadControl(index, new.head_control));
+    }
+    if old.rejection != new.rejection {
+        changes.push(Change::Condenser(index, new.rejection.value / old.rejection.value));
+    }
+    if (from.compressors.bypass.share - to.compressors.bypass.share).abs() > 0.0 {
+        changes.push(Change::Bypass(index, to.compressors.bypass));
+    }
+    if old.cutout != new.cutout {
+        changes.extend(new.cutout.map(|cutout| Change::Cutout(index, cutout)));
+    }
+    if let (Some(before), Some(after)) = (&old.legs, &new.legs)
+        && (before.height != after.height || before.tube != after.tube)
+    {
+        changes.push(Change::Legs(index, after.clone()));
+    }
+    if from.copies != to.copies {
+        changes.push(Change::Copies(index, to.copies));
+    }
+    changes.extend(inserted.into_iter().rev());
+    changes
+}
+
+fn is_same(a: &Run, b: &Run) -> bool {
+    match (&a.path, &b.path) {
+        (Path::Part(a), Path::Part(b)) => a.name == b.name,
+        (a, b) => std::mem::discriminant(a) == std::mem::discriminant(b) && (a.length_m() - b.length_m()).abs() < 1e-12,
+    }
+}
+
+fn of_run(changes: &mut Vec<Change>, circuit: usize, line: LineId, at: usize, old: &Run, new: &Run) {
+    // A part takes the tube of the line beside it.
+    if old.tubes != new.tubes && (old.path.length_m() > 0.0 || old.open) {
+        changes.push(Change::Tubes(circuit, line, at, new.tubes.clone()));
+    }
+    if old.insulation != new.insulation {
+        changes.push(Change::Insulation(circuit, line, at, new.insulation.value));
+    }
+    match (&old.path, &new.path) {
+        (Path::Rise { traps: before, .. }, Path::Rise { traps, .. }) if before != traps => {
+            changes.push(Change::Traps(circuit, at, traps.clone()));
+        }
+        (Path::Level { slope: before, .. }, Path::Level { slope, .. }) if before != slope => {
+            changes.push(Change::Sloped(circuit, at));
+        }
+        (Path::Part(before), Path::Part(part)) => {
+            if before.resistance != part.resistance {
+                changes.push(Change::Resistance(circuit, line, at, part.resistance));
+            }
+            if before.receiver != part.receiver {
+                changes.extend(part.receiver.map(|receiver| Change::Receiver(circuit, at, receiver)));
+            }
+        }
+        _ => {}
+    }
+}
