@@ -4,8 +4,9 @@
 #![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
 
 use assert_cmd::Command;
-use roofrun::job::{Key, TABLES};
+use roofrun::job::{Holds, Key, TABLES};
 use roofrun::rules::RULES;
+use roofrun::units::System;
 use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -37,10 +38,12 @@ fn without(key: &Key) -> String {
     let Some(taken) = key.otherwise.filter(|_| !key.needed) else {
         return if key.needed { "required".to_owned() } else { String::new() };
     };
-    let value =
-        taken.value.map_or(String::new(), |value| if value == 0.0 { "0".to_owned() } else { format!("{value:.4}") });
-    let value = if taken.says.is_empty() { value.trim_end_matches('0').trim_end_matches('.') } else { taken.says };
-    let parts = [value, taken.why].into_iter().filter(|part| !part.is_empty()).collect::<Vec<&str>>();
+    let show = |value: f64| match key.holds {
+        Holds::Quantity(kind, _) => kind.show(System::Ip, value, 101_325.0),
+        _ => value.to_string(),
+    };
+    let value = taken.value.filter(|_| taken.says.is_empty()).map_or(taken.says.to_owned(), show);
+    let parts = [value.as_str(), taken.why].into_iter().filter(|part| !part.is_empty()).collect::<Vec<&str>>();
     parts.join(": ")
 }
 
