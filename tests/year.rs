@@ -7,7 +7,7 @@ use roofrun::refdata;
 use roofrun::survey::{Point, feed, what_if};
 use roofrun::units::{Pressure, Temperature, watts};
 use roofrun::weather;
-use roofrun::year::{self, Hourly, OperatingPoint, Stage};
+use roofrun::year::{self, Hourly, OperatingPoint};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -16,11 +16,6 @@ const WEATHER: &str = "tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw";
 /// load any better. What is counted is exact and has a test of its own.
 const SOLVED: f64 = 1e-3;
 const HOURS: usize = 200;
-
-/// A default limit, SI.
-fn limit(key: &str) -> f64 {
-    refdata::limit(key).unwrap().value
-}
 
 fn with_weather(file: &str) -> Job {
     let mut job = job::open(Path::new(file)).unwrap();
@@ -351,7 +346,7 @@ fn a_head_let_float_takes_less_of_the_compressors_and_cools_the_same() {
     near("cooling", floating.cooling_J, year.energy.cooling_J, floating.cooling_J);
     for circuit in &year.circuits {
         let to = circuit.floating.unwrap();
-        assert!(to.to_K < to.held_K && to.to_K >= roofrun::refdata::limit("float_least").unwrap().value);
+        assert!(to.to_K < to.held_K && to.to_K >= refdata::limit("float_least").unwrap().value);
     }
 }
 
@@ -362,7 +357,7 @@ fn a_head_floats_as_low_as_the_valve_feeds_on_the_coldest_hour() {
     job.plant = None;
     let year = year::year(&job, &|_| {}).unwrap().unwrap();
     let to = year.circuits[0].floating.unwrap().to_K;
-    assert!(to > roofrun::refdata::limit("float_least").unwrap().value + 1.0, "{to}");
+    assert!(to > refdata::limit("float_least").unwrap().value + 1.0, "{to}");
     let needs = job.circuits[0].valve.least_drop.unwrap().value;
     let coldest = job.weather.as_ref().unwrap().lowest();
     let least_drop = |hold: f64| {
@@ -453,112 +448,4 @@ fn without_a_weather_file_there_is_no_year() {
     let job = job::open(Path::new("examples/bottling-hall.toml")).unwrap();
     assert!(year::year(&job, &|_| {}).unwrap().is_none());
     assert!(year::hourly(&job).unwrap().as_ref().map(Hourly::len).is_none());
-}
-
-/// Of a weather file July, and the days of the hottest and the coldest hour.
-fn july_and_extremes(job: &mut Job) {
-    let mut weather = weather::Weather::clone(job.weather.as_ref().unwrap());
-    let (hottest, coldest) = (weather.highest(), weather.lowest());
-    let extreme =
-        |record: &&weather::Record| record.dry_bulb_k.is_some_and(|kelvin| kelvin == hottest || kelvin == coldest);
-    let days: Vec<u16> = weather.records.iter().filter(extreme).map(|record| record.day_of_year).collect();
-    weather.records.retain(|record| record.month == 7 || days.contains(&record.day_of_year));
-    job.weather = Some(Arc::new(weather));
-}
-
-/// Every hour of July and of the extreme days solved in full, as it runs and with all compressors: what is counted is the same to the
-/// hour. The thresholds are laid through the middle of what occurs.
-fn counts_are_exact(mut job: Job) {
-    july_and_extremes(&mut job);
-    let first = year::hourly(&job).unwrap().unwrap();
-    for index in 0..job.circuits.len() {
-        let mut points: Vec<OperatingPoint> = Vec::new();
-        for hour in 0..first.len() {
-            points.extend(first.hour(&job, hour).unwrap().circuits[index].points.iter().map(|(point, _)| *point));
-        }
-        let middle = |of: &dyn Fn(&OperatingPoint) -> f64| {
-            let mut values: Vec<f64> = points.iter().map(of).collect();
-            values.sort_by(f64::total_cmp);
-            values[values.len() / 2]
-        };
-        let (switch, subcooling) = (middle(&|point| point.discharge), middle(&|point| point.feed.valve));
-        job.circuits[index].condenser.cutout = Some(Pressure::from_pascals(switch * 1.3));
-        job.circuits[index].valve.subcooling = roofrun::units::kelvins(subcooling.max(0.0));
-    }
-    let year = year::year(&job, &|_| {}).unwrap().unwrap();
-    let hourly = year::hourly(&job).unwrap().unwrap();
-    let hours: Vec<year::Hour> = (0..hourly.len()).map(|hour| hourly.hour(&job, hour).unwrap()).collect();
-    let mut capacities = vec![0.0; hours.len()];
-    for (index, circuit) in job.circuits.iter().enumerate() {
-        let own = |name: String, outdoor: f64, share: f64, bypass: bool| OwnPoint {
-            name,
-            outdoor: Temperature::from_kelvin(outdoor),
-            share,
-            bypass,
-        };
-        let always = circuit.compressors.bypass.when == job::BypassWhen::Always;
-        let mut points = Vec::new();
-        for (number, hour) in hours.iter().enumerate() {
-            points.push(own(format!("{number} all"), hour.moment.outdoor_K, 1.0, always));
-            for (part, (point, _)) in hour.circuits[index].points.iter().enumerate() {
-                let Stage { share, bypass } = point.stage;
-                points.push(own(format!("{number} {part}"), hour.moment.outdoor_K, share, bypass > 0.0));
-            }
-        }
-        let solved = what_if(&Job { points, ..job.clone() }, circuit).unwrap();
-        let named: std::collections::HashMap<&str, &Point> =
-            solved.points.iter().map(|point| (point.name.as_str(), point)).collect();
-        let cutout = circuit.condenser.cutout.unwrap().pascals();
-        let [mut trips, mut near, mut flash, mut oil] = [0.0; 4];
-        for (number, hour) in hours.iter().enumerate() {
-            let all = named[format!("{number} all").as_str()];
-            let pressure = all.state.discharge.pressure_Pa;
-            trips += f64::from(u8::from(pressure >= cutout));
-            near += f64::from(u8::from(pressure < cutout && pressure > cutout * (1.0 - limit("cutout_margin"))));
-            capacities[number] += f64::from(circuit.copies) * all.capacity_W;
-            let (mut flashes, mut drops) = (false, false);
-            for part in 0..hour.circuits[index].points.len() {
-                let point = named[format!("{number} {part}").as_str()];
-                let fed = feed(circuit, &point.liquid_line);
-                let left = (fed.valve - circuit.valve.subcooling.value).min(fed.line - limit("liquid_margin"));
-                flashes |= left < -1e-3;
-                let ratios = point.discharge_line.runs.iter().filter_map(|run| run.oil_lift.map(|lift| lift.ratio));
-                drops |= ratios.reduce(f64::min).is_some_and(|ratio| ratio < limit("oil_lift"));
-            }
-            flash += f64::from(u8::from(flashes));
-            oil += f64::from(u8::from(drops));
-        }
-        let told = &year.circuits[index];
-        let told = [told.trips.hours, told.near_cutout.hours, told.flash.hours, told.oil.hours];
-        assert_eq!(told, [trips, near, flash, oil], "{}", circuit.name);
-    }
-    let Some(plant) = year.plant else { return };
-    if year.circuits.iter().all(|circuit| circuit.trips.hours == 0.0) {
-        let load = |hour: &year::Hour| hour.moment.load_W.unwrap();
-        let short = hours.iter().zip(&capacities).filter(|(hour, all)| **all < load(hour) * (1.0 - 1e-9)).count();
-        assert_eq!(plant.short.hours, f64::from(u32::try_from(short).unwrap()));
-        assert!(short > 0 && short < hours.len());
-    }
-}
-
-#[test]
-fn counts_of_compressors_in_steps_are_those_of_each_hour_in_full() {
-    let mut job = with_weather("examples/plant-of-twelve.toml");
-    job.plant = plant(1000e3, week(), Running::Few);
-    counts_are_exact(job);
-}
-
-#[test]
-fn counts_of_variable_speed_are_those_of_each_hour_in_full() {
-    let mut job = with_weather("examples/bottling-hall.toml");
-    job.circuits.iter_mut().for_each(|circuit| circuit.compressors.least_share = 0.2);
-    job.plant = plant(300e3, week(), Running::All);
-    counts_are_exact(job);
-}
-
-#[test]
-fn counts_of_a_blend_with_flooding_are_those_of_each_hour_in_full() {
-    let mut job = with_weather("tests/recomputed/jobs/condenser-below-with-glide.toml");
-    job.plant = plant(40e3, week(), Running::Few);
-    counts_are_exact(job);
 }

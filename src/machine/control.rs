@@ -1,6 +1,6 @@
 //! The head-pressure control: what it does at a condition, and the regimes between which it chooses.
 
-use super::balance::{Circuitry, Condition, Head, Near, Solution, Unbalanced};
+use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Unbalanced};
 use super::coil::Surroundings;
 use super::search::Slopes;
 use crate::job::HeadControl;
@@ -15,7 +15,7 @@ type SolveHead<'a> = dyn FnMut(Head, Option<Near>) -> Result<Solution, Unbalance
 
 /// What a condition is left to by the head-pressure control. Within each everything runs smoothly with outdoor temperature and
 /// share; where one gives way to another there is a kink.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Regime {
     /// The condensing temperature is held.
     Held,
@@ -59,7 +59,7 @@ impl Circuitry<'_> {
                 };
             }
         };
-        let acting = self.act(held.balance.rejection, hold, &around);
+        let acting = self.act(self.reserve(&held.balance, hold, &around), hold, &around);
         match acting.regime {
             Regime::Held => {
                 (held.air_share, held.flooded_share) = (acting.air_share, acting.flooded_share);
@@ -94,10 +94,13 @@ impl Circuitry<'_> {
         }
     }
 
-    /// What the head-pressure control does where so much heat (W) is to be rejected at the condensing temperature that is held.
-    fn act(&self, rejection: f64, hold: f64, around: &Surroundings) -> Acting {
-        // What all of the coil at full air can reject there, over what it must.
-        let reserve = self.coil.per_kelvin(around, 1.0) * (hold - around.air_on) / rejection;
+    /// What all of the coil at full air can reject at the condensing temperature that is held, over what it must.
+    fn reserve(&self, held: &Balance, hold: f64, around: &Surroundings) -> f64 {
+        self.coil.per_kelvin(around, 1.0) * (hold - around.air_on) / held.rejection
+    }
+
+    /// What the head-pressure control does at a reserve.
+    fn act(&self, reserve: f64, hold: f64, around: &Surroundings) -> Acting {
         if reserve < 1.0 {
             return Acting::NOT;
         }
@@ -121,8 +124,8 @@ impl Circuitry<'_> {
         }
     }
 
-    /// Solves a condition in one regime, whether or not the control chooses it; where the search begins and how the residuals change
-    /// are as in [`Circuitry::solve_along`].
+    /// Solves a condition in one regime, whether or not the control chooses it, with the reserve that it has there (endless where
+    /// nothing is held); where the search begins and how the residuals change are as in [`Circuitry::solve_along`].
     ///
     /// # Errors
     /// [`Unbalanced`] says why there is none.
@@ -132,9 +135,13 @@ impl Circuitry<'_> {
         condition: &Condition,
         near: Option<Near>,
         slopes: &mut Slopes,
-    ) -> Result<Solution, Unbalanced> {
-        let head = self.head(regime, self.hold(condition).unwrap_or(f64::NAN));
-        self.solve_head(condition, head, near, slopes.of(head))
+    ) -> Result<(Solution, f64), Unbalanced> {
+        let hold = self.hold(condition);
+        let head = self.head(regime, hold.unwrap_or(f64::NAN));
+        let solution = self.solve_head(condition, head, near, slopes.of(head))?;
+        let reserve =
+            hold.map_or(f64::INFINITY, |hold| self.reserve(&solution.balance, hold, &Self::surroundings(condition)));
+        Ok((solution, reserve))
     }
 
     /// The regime that tells which: the head held where there is a control, else the coil alone.
@@ -146,9 +153,9 @@ impl Circuitry<'_> {
         }
     }
 
-    /// What the head-pressure control does at a condition whose balance with the head held rejects so much, W.
+    /// What the head-pressure control does at a condition whose balance with the head held has this reserve.
     #[must_use]
-    pub fn acting(&self, condition: &Condition, rejection: f64) -> Acting {
-        self.held_against(condition).map_or(Acting::NOT, |(hold, around)| self.act(rejection, hold, &around))
+    pub fn acting(&self, condition: &Condition, reserve: f64) -> Acting {
+        self.held_against(condition).map_or(Acting::NOT, |(hold, around)| self.act(reserve, hold, &around))
     }
 }

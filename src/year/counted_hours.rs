@@ -4,8 +4,8 @@ use super::answer::{CircuitYear, Spell, Worst};
 use super::energy;
 use super::hourly::Hourly;
 use super::operating_point::{Cause, CircuitModel};
-use super::stage::Stage;
-use crate::job::Job;
+use super::stage::{Stage, Stages};
+use crate::job::{Circuit, Job};
 
 /// A spell that is being counted: its hours, and the hour with the least measure.
 #[derive(Default)]
@@ -32,17 +32,29 @@ impl Counted {
     }
 }
 
+/// Hours that have a temperature.
+pub(super) fn hours(hourly: &Hourly) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "a count of hours")]
+    let slots = hourly.len() as f64;
+    slots * hourly.hours.each
+}
+
 /// A circuit's year.
-pub(super) fn circuit(job: &Job, hourly: &Hourly, index: usize, model: &CircuitModel) -> CircuitYear {
-    let (hours, circuit) = (&hourly.hours, model.circuitry.circuit);
+pub(super) fn circuit(
+    job: &Job,
+    hourly: &Hourly,
+    index: usize,
+    circuit: &Circuit,
+    (model, stages): &(CircuitModel, Stages),
+) -> CircuitYear {
+    let hours = &hourly.hours;
     let performance = &hourly.performances[index];
-    let top = model.stages.steps.last().copied().unwrap_or(Stage { share: 1.0, bypass: 0.0 });
+    let top = stages.steps.last().copied().unwrap_or(Stage { share: 1.0, bypass: 0.0 });
     let [mut unsolved, mut falls, mut trips, mut near, mut flash, mut oil] = <[Counted; 6]>::default();
-    let (mut running, mut capacity, mut gives) = (0.0, 0.0, false);
+    let (mut running, mut capacity) = (0.0, 0.0);
     for (hour, slot) in hours.slots.iter().enumerate() {
-        let outdoor = hours.temperatures[slot.at];
+        let outdoor = hours.temperatures.get(slot.at).copied().unwrap_or(f64::NAN);
         capacity += performance.capacity(slot.at) * hours.each;
-        gives |= performance.best(slot.at).is_some();
         match performance.all(slot.at) {
             Ok(point) => {
                 let pressure = point.discharge;
@@ -80,12 +92,13 @@ pub(super) fn circuit(job: &Job, hourly: &Hourly, index: usize, model: &CircuitM
             }
         }
     }
+    let counted = self::hours(hourly);
     CircuitYear {
         name: circuit.name.clone(),
         copies: circuit.copies,
         running_hours: running,
         hottest_capacity_W: performance.best(0).map(|point| point.capacity),
-        mean_capacity_W: gives.then(|| capacity / hours.counted()),
+        mean_capacity_W: (counted > 0.0).then(|| capacity / counted),
         unsolved: unsolved.spell(job, hourly),
         falls: falls.spell(job, hourly),
         trips: trips.spell(job, hourly),
@@ -96,4 +109,10 @@ pub(super) fn circuit(job: &Job, hourly: &Hourly, index: usize, model: &CircuitM
         energy: energy::of_circuit(hourly, index, circuit),
         floating: None,
     }
+}
+
+/// Hours in which a circuit runs and its valve is not fed.
+pub(super) fn flash_hours(hourly: &Hourly, index: usize, model: &CircuitModel) -> f64 {
+    let flashes = |hour: &usize| hourly.points(index, *hour).any(|(point, _)| model.flashes(point));
+    (0..hourly.len()).filter(flashes).fold(0.0, |sum, _| sum + hourly.hours.each)
 }

@@ -1,14 +1,11 @@
 //! Which machines run in an hour, and how far they are loaded.
 
-use super::hours::{Hours, Slot};
+use super::hours::Hours;
 use super::part_load::Performance;
-use crate::job::{Job, Plant, Running, modules};
-use std::collections::BTreeSet;
+use crate::job::{Job, Running, modules};
 
 /// A capacity this little under the load is the load.
 pub(super) const SLACK: f64 = 1e-9;
-/// A capacity this near to the load, as a share of it, is solved for by itself.
-const CLOSE: f64 = 1e-4;
 
 /// The machines of a plant.
 #[derive(Clone, Debug, Default)]
@@ -23,7 +20,7 @@ pub(super) struct Fleet {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Duty {
     /// Machines that run: the first so many.
-    pub machines: usize,
+    pub machines: u32,
     /// Share of their capacity that each gives.
     pub share: f64,
     /// Load, W, where one is known.
@@ -41,74 +38,58 @@ impl Fleet {
         let mut copies = vec![vec![0; job.circuits.len()]];
         for (_, circuits) in &modules {
             let mut next = copies.last().cloned().unwrap_or_default();
-            circuits.iter().for_each(|(circuit, count)| next[*circuit] += count);
+            for (circuit, count) in circuits {
+                if let Some(slot) = next.get_mut(*circuit) {
+                    *slot += count;
+                }
+            }
             copies.push(next);
         }
         Self { modules, copies }
     }
 
     /// How many of a circuit are in the first so many machines.
-    pub fn copies(&self, machines: usize, circuit: usize) -> u32 {
-        self.copies[machines][circuit]
+    pub fn copies(&self, machines: u32, circuit: usize) -> u32 {
+        self.copies.get(machines as usize).and_then(|copies| copies.get(circuit)).copied().unwrap_or(0)
     }
 
-    /// Capacity of each machine at so many temperatures, W.
-    pub fn capacities(&self, performances: &[Performance], temperatures: usize) -> Vec<Vec<f64>> {
-        let of_module = |circuits: &[(usize, u32)], at: usize| -> f64 {
-            circuits.iter().map(|(circuit, count)| performances[*circuit].capacity(at) * f64::from(*count)).sum()
+    /// Capacity of each machine at the temperature of that number, W.
+    pub fn capacities(&self, performances: &[Performance], at: usize) -> Vec<f64> {
+        let capacity = |(circuit, count): &(usize, u32)| {
+            performances.get(*circuit).map_or(0.0, |performance| performance.capacity(at)) * f64::from(*count)
         };
-        let at_each = |at: usize| self.modules.iter().map(|(_, circuits)| of_module(circuits, at)).collect();
-        (0..temperatures).map(at_each).collect()
+        self.modules.iter().map(|(_, circuits)| circuits.iter().map(capacity).sum()).collect()
     }
+}
 
-    /// The modules that may be out: those that give most in the hottest hour, the spare ones or one.
-    pub fn out(&self, plant: &Plant, capacities: &[Vec<f64>]) -> Vec<usize> {
-        let mut order: Vec<usize> = (0..self.modules.len()).collect();
-        if let Some(hottest) = capacities.first() {
-            order.sort_by(|a, b| hottest[*b].total_cmp(&hottest[*a]));
-        }
-        order.truncate(usize::try_from(plant.spare.max(1)).unwrap_or(usize::MAX));
-        order
-    }
-
-    /// The temperatures at which it hangs on next to nothing which machines run, or how many carry the load.
-    pub fn close_calls(&self, plant: &Plant, hours: &Hours, capacities: &[Vec<f64>]) -> BTreeSet<usize> {
-        let out = self.out(plant, capacities);
-        let close = |slot: &&Slot| {
-            let (of_each, load) = (&capacities[slot.at], plant.load.value * slot.share);
-            let near = |capacity: f64| (capacity - load).abs() <= CLOSE * load;
-            let (all, lost): (f64, f64) = (of_each.iter().sum(), out.iter().map(|module| of_each[*module]).sum());
-            // With so many more modules like the largest, too.
-            let more = |left: f64| {
-                let largest = out.first().map_or(0.0, |module| of_each[*module]);
-                near(left) || largest > 0.0 && near(left + largest * ((load - left) / largest).round().max(0.0))
+/// What every hour asks of the machines. Without a plant all of them run at full.
+pub(super) fn duties(job: &Job, hours: &Hours, fleet: &Fleet, performances: &[Performance]) -> Vec<Duty> {
+    let by_temperature: Vec<Vec<f64>> =
+        (0..hours.temperatures.len()).map(|at| fleet.capacities(performances, at)).collect();
+    let all = u32::try_from(fleet.modules.len()).unwrap_or(u32::MAX);
+    hours
+        .slots
+        .iter()
+        .map(|slot| {
+            let capacities = by_temperature.get(slot.at).map(Vec::as_slice).unwrap_or_default();
+            let capacity: f64 = capacities.iter().sum();
+            let Some(plant) = &job.plant else {
+                return Duty { machines: all, share: 1.0, load: None, capacity };
             };
-            let mut running = 0.0;
-            let mut begins = of_each.iter().map(|of_one| {
-                running += of_one;
-                running
-            });
-            begins.any(near) || more(all) || more(all - lost)
-        };
-        hours.slots.iter().filter(close).map(|slot| slot.at).collect()
-    }
-
-    /// What an hour asks of machines with these capacities (W). Without a plant all of them run at full.
-    pub fn duty(&self, plant: Option<&Plant>, slot: &Slot, capacities: &[f64]) -> Duty {
-        let capacity: f64 = capacities.iter().sum();
-        let Some(plant) = plant else {
-            return Duty { machines: self.modules.len(), share: 1.0, load: None, capacity };
-        };
-        let load = plant.load.value * slot.share;
-        let (mut machines, mut running) = (0, 0.0);
-        for of_one in capacities {
-            if load <= 0.0 || plant.running == Running::Few && running >= load {
-                break;
+            let load = plant.load.value * slot.share;
+            if load <= 0.0 {
+                return Duty { machines: 0, share: 0.0, load: Some(load), capacity };
             }
-            machines += 1;
-            running += of_one;
-        }
-        let share = if running > 0.0 { (load / running).min(1.0) } else { 0.0 };
-        Duty { machines, share, load: Some(load), capacity }
-    }
+            let (mut machines, mut running) = (0, 0.0);
+            for of_one in capacities {
+                if plant.running == Running::Few && running >= load {
+                    break;
+                }
+                machines += 1;
+                running += of_one;
+            }
+            let share = if running > 0.0 { (load / running).min(1.0) } else { 0.0 };
+            Duty { machines, share, load: Some(load), capacity }
+        })
+        .collect()
 }

@@ -1,10 +1,9 @@
 //! The head let float: held no higher than the valve needs.
 
 use super::operating_point::{CircuitModel, Start};
+use super::stage::Stages;
 use crate::job::{Circuit, HeadControl, Job};
-use crate::solve::bracketed;
 use crate::units::Temperature;
-use std::convert::Infallible;
 
 /// How near to the least temperature the search comes, K.
 const NEAR: f64 = 0.02;
@@ -29,13 +28,13 @@ pub(super) fn holding(circuit: &Circuit, kelvin: f64) -> Circuit {
 
 /// The condensing temperature down to which the head of a circuit may float, K: `float_least`, or as much higher as the valve
 /// needs its `least_drop` at the coldest hour at every stage. None where it is held no higher as it is.
-pub(super) fn level(job: &Job, circuit: &Circuit, coldest: f64) -> Option<f64> {
+pub(super) fn level(job: &Job, circuit: &Circuit, stages: &Stages, coldest: f64) -> Option<f64> {
     let held = held(circuit)?;
     let least = job.limit("float_least");
     let feeds = |kelvin: f64| {
         let floating = holding(circuit, kelvin);
         CircuitModel::new(job, &floating).is_ok_and(|model| {
-            model.stages.steps.iter().all(|stage| {
+            stages.steps.iter().all(|stage| {
                 let needs = circuit.valve.least_drop.map_or(0.0, |drop| drop.value);
                 model
                     .solve(coldest, *stage, &mut Start::default())
@@ -43,11 +42,23 @@ pub(super) fn level(job: &Job, circuit: &Circuit, coldest: f64) -> Option<f64> {
             })
         })
     };
-    let feeding = if feeds(least) {
-        least
-    } else {
-        let over = |kelvin: f64| Ok::<_, Infallible>(if feeds(kelvin) { 1.0 } else { -1.0 });
-        bracketed(over, least, held, 0.25 * NEAR).ok()?.x + 0.5 * NEAR
-    };
+    if held <= least + NEAR {
+        return None;
+    }
+    if feeds(least) {
+        return Some(least);
+    }
+    if !feeds(held) {
+        return None;
+    }
+    let (mut starves, mut feeding) = (least, held);
+    while feeding - starves > NEAR {
+        let middle = 0.5 * (starves + feeding);
+        if feeds(middle) {
+            feeding = middle;
+        } else {
+            starves = middle;
+        }
+    }
     (held - feeding > NEAR).then_some(feeding)
 }

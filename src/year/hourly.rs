@@ -1,22 +1,23 @@
 //! The year hour by hour: what it holds is all that the answers are made of.
 
-use super::answer::Moment;
-use super::dispatch::{Duty, Fleet};
-use super::hours::Hours;
+use super::Moment;
+use super::dispatch::{Duty, Fleet, duties};
+use super::hours::{Hours, Slot, profile};
 use super::operating_point::{CircuitModel, OperatingPoint};
 use super::part_load::{Demand, Operation, Performance};
-use crate::job::Job;
+use super::stage::Stages;
+use crate::job::{Circuit, Job};
+use crate::machine::MachineFault;
 use crate::survey::SurveyFault;
 use crate::weather::Weather;
 use rayon::prelude::*;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// The year of a job, hour by hour.
 #[derive(Clone, Debug)]
 pub struct Hourly {
     pub(super) hours: Hours,
     pub(super) fleet: Fleet,
-    /// Capacity of each machine at each temperature, W.
-    pub(super) capacities: Vec<Vec<f64>>,
     pub(super) duties: Vec<Duty>,
     pub(super) performances: Vec<Performance>,
     /// For each circuit and hour how it ran.
@@ -43,61 +44,83 @@ pub struct Hour {
     pub circuits: Vec<CircuitHour>,
 }
 
-/// Each circuit ready for its year.
-pub(super) fn models(job: &Job) -> Result<Vec<CircuitModel<'_>>, Vec<SurveyFault>> {
-    let (models, faults): (Vec<_>, Vec<_>) =
-        job.circuits.iter().map(|circuit| CircuitModel::new(job, circuit)).partition(Result::is_ok);
-    if faults.is_empty() {
-        return Ok(models.into_iter().filter_map(Result::ok).collect());
+/// How far a year has come.
+pub(super) struct Progress<'a> {
+    pub told: &'a (dyn Fn(f64) + Sync),
+    /// Share of the whole that this part is, and where it begins.
+    pub from: f64,
+    pub share: f64,
+}
+
+impl Progress<'_> {
+    /// So many pieces of a part of it.
+    fn parts(&self, count: usize, from: f64, share: f64) -> impl Fn() + Sync {
+        let done = AtomicUsize::new(0);
+        let (begins, of) = (self.from + from * self.share, share * self.share);
+        move || {
+            let done = done.fetch_add(1, Ordering::Relaxed) + 1;
+            #[expect(clippy::cast_precision_loss, reason = "a count of pieces")]
+            let part = (done as f64 / count.max(1) as f64).min(1.0);
+            (self.told)(begins + of * part);
+        }
     }
-    Err(faults.into_iter().filter_map(Result::err).collect())
+}
+
+fn fault(circuit: &Circuit, fault: MachineFault) -> SurveyFault {
+    SurveyFault { circuit: circuit.name.clone(), fault: Box::new(fault) }
+}
+
+/// Each circuit ready for its year, with its stages.
+pub(super) fn models(job: &Job) -> Result<Vec<(CircuitModel<'_>, Stages)>, Vec<SurveyFault>> {
+    let mut models = Vec::new();
+    let mut faults = Vec::new();
+    for circuit in &job.circuits {
+        match CircuitModel::new(job, circuit) {
+            Ok(model) => models.push((model, Stages::of(circuit))),
+            Err(cause) => faults.push(fault(circuit, cause)),
+        }
+    }
+    if faults.is_empty() { Ok(models) } else { Err(faults) }
 }
 
 impl Hourly {
     /// What a job's machines can carry in each hour of its year, and what of them is asked; not how they then run. `known` is what is
-    /// known of a circuit in the same weather; `done` hears when a circuit is.
-    pub(super) fn dispatched(
+    /// known of a circuit from an earlier run in the same weather.
+    pub(super) fn dispatched<'k>(
         job: &Job,
         weather: &Weather,
-        models: &[CircuitModel],
-        known: &(dyn Fn(usize) -> Option<Performance> + Sync),
-        done: &(dyn Fn() + Sync),
+        models: &[(CircuitModel, Stages)],
+        known: &(dyn Fn(usize) -> Option<&'k Performance> + Sync),
+        progress: &Progress,
     ) -> Self {
-        let hours = Hours::new(weather, job.plant.as_ref());
-        let temperatures = &hours.temperatures;
-        let performance = |(i, model): (usize, &CircuitModel)| {
-            let performance = known(i).unwrap_or_else(|| Performance::new(model, temperatures));
+        let hours = Hours::new(weather, &profile(job));
+        let fleet = Fleet::of(job);
+        let done = progress.parts(models.len(), 0.0, 0.5);
+        let performance = |(i, (model, stages)): (usize, &(CircuitModel, Stages))| {
+            let performance = known(i).cloned().unwrap_or_else(|| Performance::new(model, stages, &hours.temperatures));
             done();
             performance
         };
-        let mut performances: Vec<Performance> = models.par_iter().enumerate().map(performance).collect();
-        let fleet = Fleet::of(job);
-        let mut capacities = fleet.capacities(&performances, temperatures.len());
-        if let Some(plant) = &job.plant {
-            let close = fleet.close_calls(plant, &hours, &capacities);
-            performances.par_iter_mut().zip(models).for_each(|(performance, model)| {
-                close.iter().for_each(|at| performance.solve(model, *at, temperatures[*at]));
-            });
-            capacities = fleet.capacities(&performances, temperatures.len());
-        }
-        let duties =
-            hours.slots.iter().map(|slot| fleet.duty(job.plant.as_ref(), slot, &capacities[slot.at])).collect();
-        Self { hours, fleet, capacities, duties, performances, operations: Vec::new() }
+        let performances: Vec<Performance> = models.par_iter().enumerate().map(performance).collect();
+        let duties = duties(job, &hours, &fleet, &performances);
+        Self { hours, fleet, duties, performances, operations: Vec::new() }
     }
 
     /// The same, and how the machines then run.
-    pub(super) fn run(mut self, models: &[CircuitModel], done: &(dyn Fn() + Sync)) -> Self {
+    pub(super) fn run(mut self, models: &[(CircuitModel, Stages)], progress: &Progress) -> Self {
         let Self { hours, fleet, duties, performances, .. } = &mut self;
-        let of_circuit = |(i, (performance, model)): (usize, (&mut Performance, &CircuitModel))| {
-            let runs = |duty: &Duty| duty.share > 0.0 && fleet.copies(duty.machines, i) > 0;
-            let demands = hours.slots.iter().zip(&*duties);
-            let demands: Vec<Option<Demand>> =
-                demands.map(|(slot, duty)| runs(duty).then_some((slot.at, duty.share))).collect();
-            let operations = performance.run(model, &hours.temperatures, &demands);
-            done();
-            operations
-        };
-        self.operations = performances.par_iter_mut().zip(models).enumerate().map(of_circuit).collect();
+        let done = progress.parts(models.len(), 0.5, 0.5);
+        let operations =
+            performances.par_iter_mut().zip(models).enumerate().map(|(i, (performance, (model, stages)))| {
+                let demand = |(slot, duty): (&Slot, &Duty)| -> Option<Demand> {
+                    (duty.share > 0.0 && fleet.copies(duty.machines, i) > 0).then_some((slot.at, duty.share))
+                };
+                let demands: Vec<Option<Demand>> = hours.slots.iter().zip(&*duties).map(demand).collect();
+                let operations = performance.run(model, stages, &hours.temperatures, &demands);
+                done();
+                operations
+            });
+        self.operations = operations.collect();
         self
     }
 
@@ -119,6 +142,11 @@ impl Hourly {
         operation.into_iter().flatten().flatten()
     }
 
+    /// Capacity of each machine at each temperature, W.
+    pub(super) fn capacities(&self) -> Vec<Vec<f64>> {
+        (0..self.hours.temperatures.len()).map(|at| self.fleet.capacities(&self.performances, at)).collect()
+    }
+
     /// When an hour is.
     pub(super) fn moment(&self, job: &Job, hour: usize) -> Option<Moment> {
         let (slot, duty) = (self.hours.slots.get(hour)?, self.duties.get(hour)?);
@@ -136,12 +164,13 @@ impl Hourly {
     #[must_use]
     pub fn hour(&self, job: &Job, hour: usize) -> Option<Hour> {
         let duty = self.duties.get(hour)?;
-        let circuit = |circuit: usize| {
-            let points: Vec<(OperatingPoint, f64)> = self.points(circuit, hour).copied().collect();
-            let copies = if points.is_empty() { 0 } else { self.fleet.copies(duty.machines, circuit) };
-            CircuitHour { copies, points }
-        };
-        let circuits = (0..self.performances.len()).map(circuit).collect();
+        let circuits = (0..self.performances.len())
+            .map(|circuit| {
+                let points: Vec<(OperatingPoint, f64)> = self.points(circuit, hour).copied().collect();
+                let copies = if points.is_empty() { 0 } else { self.fleet.copies(duty.machines, circuit) };
+                CircuitHour { copies, points }
+            })
+            .collect();
         Some(Hour { moment: self.moment(job, hour)?, capacity: duty.capacity, circuits })
     }
 }

@@ -1,6 +1,6 @@
 //! The hours of a weather file that have a dry-bulb, each temperature once.
 
-use crate::job::{Plant, Profile};
+use crate::job::{Job, Profile};
 use crate::weather::Weather;
 
 /// An hour, or the part of one that a record stands for.
@@ -28,9 +28,8 @@ pub(super) struct Hours {
 }
 
 impl Hours {
-    /// Of a weather file, with the load that a plant has in each; constant where there is none.
-    pub fn new(weather: &Weather, plant: Option<&Plant>) -> Self {
-        let profile = plant.map_or(&Profile::Constant, |plant| &plant.profile);
+    /// Of a weather file, with the load that the profile gives each.
+    pub fn new(weather: &Weather, profile: &Profile) -> Self {
         let each = 1.0 / f64::from(weather.per_hour.max(1));
         let mut temperatures: Vec<f64> = weather.records.iter().filter_map(|record| record.dry_bulb_k).collect();
         temperatures.sort_by(|a, b| b.total_cmp(a));
@@ -49,11 +48,6 @@ impl Hours {
         }
         hours
     }
-
-    /// How long those are that have a temperature, h.
-    pub fn counted(&self) -> f64 {
-        self.slots.iter().map(|_| self.each).sum()
-    }
 }
 
 /// Load as a share of that on the design day, at an hour of the week and an outdoor temperature (K).
@@ -63,9 +57,20 @@ fn share(profile: &Profile, hour: usize, outdoor: f64) -> f64 {
         Profile::Week(shares) => shares.get(hour).copied().unwrap_or(1.0),
         Profile::Outdoor { none, full, least } => {
             let (none, full) = (none.kelvin(), full.kelvin());
-            ((outdoor - none) / (full - none)).max(*least).min(1.0)
+            if outdoor >= full {
+                1.0
+            } else if outdoor <= none {
+                *least
+            } else {
+                ((outdoor - none) / (full - none)).max(*least)
+            }
         }
     }
+}
+
+/// The profile of a job: constant where it names no plant.
+pub(super) fn profile(job: &Job) -> Profile {
+    job.plant.as_ref().map_or(Profile::Constant, |plant| plant.profile.clone())
 }
 
 #[cfg(test)]

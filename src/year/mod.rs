@@ -3,7 +3,6 @@
 //! Nothing of an hour matters to a circuit but its outdoor temperature and its stage or share: each circuit has a performance map over
 //! both. From all compressors follows what the machines can carry in each hour, from that and the load which of them run and how.
 //! Hours that are counted are exact: what is near to a threshold is solved by itself.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 mod answer;
 mod counted_hours;
@@ -23,41 +22,83 @@ pub use hourly::{CircuitHour, Hour, Hourly};
 pub use operating_point::OperatingPoint;
 pub use stage::Stage;
 
-use crate::job::Job;
+use crate::job::{Circuit, Job};
 use crate::survey::SurveyFault;
 use crate::units::kelvins;
 use crate::weather::Weather;
-use hourly::models;
+use hourly::{Progress, models};
+use operating_point::CircuitModel;
+use part_load::Performance;
 use rayon::prelude::*;
-use std::sync::atomic::{AtomicU32, Ordering};
+use stage::Stages;
+
+/// A year of which nobody is told how far it is.
+const UNTOLD: Progress<'static> = Progress { told: &|_| {}, from: 0.0, share: 1.0 };
+
+/// What a year knows of each circuit by itself, for another of the same weather, site and limits.
+#[derive(Clone, Debug)]
+pub struct KnownCircuits {
+    as_drawn: Vec<Performance>,
+    /// The temperature to which the head floats, and how it runs then.
+    floating: Vec<Option<(f64, Performance)>>,
+}
+
+/// An earlier year, and whether a circuit is still as it was then: itself and all of its condenser's surroundings.
+#[derive(Clone, Copy)]
+pub struct Earlier<'a> {
+    /// What it knows of the circuits.
+    pub known: &'a KnownCircuits,
+    /// Whether the circuit of that number is unchanged.
+    pub unchanged: &'a (dyn Fn(usize) -> bool + Sync),
+}
+
+impl<'a> Earlier<'a> {
+    fn as_drawn(&self, circuit: usize) -> Option<&'a Performance> {
+        self.known.as_drawn.get(circuit).filter(|_| (self.unchanged)(circuit))
+    }
+
+    fn floating(&self, circuit: usize) -> Option<&'a (f64, Performance)> {
+        self.known.floating.get(circuit)?.as_ref().filter(|_| (self.unchanged)(circuit))
+    }
+}
 
 /// Runs the year of a job; none where no weather file is named. `told` hears how much of it is done, from 0 to 1.
 ///
 /// # Errors
 /// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
 pub fn year(job: &Job, told: &(dyn Fn(f64) + Sync)) -> Result<Option<Year>, Vec<SurveyFault>> {
+    Ok(run(job, None, told)?.map(|(year, _)| year))
+}
+
+/// The same for a job of which some circuits may be as they were in an earlier year: those are not solved again.
+///
+/// # Errors
+/// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
+pub fn run(
+    job: &Job,
+    earlier: Option<Earlier>,
+    told: &(dyn Fn(f64) + Sync),
+) -> Result<Option<(Year, KnownCircuits)>, Vec<SurveyFault>> {
     let Some(weather) = &job.weather else { return Ok(None) };
     let models = models(job)?;
-    let pieces = AtomicU32::new(0);
-    let done = || {
-        // Each circuit twice as drawn and twice let float.
-        #[expect(clippy::cast_precision_loss, reason = "a count of circuits")]
-        let all = 4.0 * models.len() as f64;
-        told(f64::from(pieces.fetch_add(1, Ordering::Relaxed) + 1) / all);
+    let known = |i: usize| earlier.and_then(|earlier| earlier.as_drawn(i));
+    let progress = Progress { told, from: 0.0, share: 0.6 };
+    let hourly = Hourly::dispatched(job, weather, &models, &known, &progress).run(&models, &progress);
+    let circuit = |(i, (circuit, model)): (usize, (&Circuit, &(CircuitModel, Stages)))| {
+        counted_hours::circuit(job, &hourly, i, circuit, model)
     };
-    let hourly = Hourly::dispatched(job, weather, &models, &|_| None, &done).run(&models, &done);
-    let circuit = |(i, model)| counted_hours::circuit(job, &hourly, i, model);
-    let mut circuits: Vec<CircuitYear> = models.par_iter().enumerate().map(circuit).collect();
-    let floating = let_float(job, weather, &hourly, &mut circuits, &done)?;
-    told(1.0);
-    Ok(Some(Year {
-        hours: hourly.hours.counted(),
+    let mut circuits: Vec<CircuitYear> = job.circuits.par_iter().zip(&models).enumerate().map(circuit).collect();
+    let progress = Progress { told, from: 0.6, share: 0.4 };
+    let (energy_floating, floating) = let_float(job, weather, &hourly, earlier, &mut circuits, &progress)?;
+    let year = Year {
+        hours: counted_hours::hours(&hourly),
         missing_hours: hourly.hours.missing,
         plant: job.plant.as_ref().and_then(|plant| plant_load::plant(job, &hourly, plant)),
         energy: energy::total(circuits.iter().map(|circuit| circuit.energy)),
         circuits,
-        floating,
-    }))
+        floating: energy_floating,
+    };
+    Ok(Some((year, KnownCircuits { as_drawn: hourly.performances, floating })))
 }
 
 /// Looks at the high-pressure switch and at the load in a year with so much warm air returning to each circuit in every hour (K),
@@ -72,12 +113,13 @@ pub fn with_warm_air(job: &Job, year: &mut Year, rises: &[Option<f64>]) -> Resul
         circuit.condenser.recirculation = rise.map(kelvins).or(circuit.condenser.recirculation);
     }
     let models = models(&warm)?;
-    let hourly = Hourly::dispatched(&warm, weather, &models, &|_| None, &|| {});
-    for (i, ((told, rise), model)) in year.circuits.iter_mut().zip(rises).zip(&models).enumerate() {
-        let Some(recirculation_K) = *rise else { continue };
-        let of = counted_hours::circuit(&warm, &hourly, i, model);
-        let trip_hours = of.trips.hours + of.unsolved.hours;
-        told.warm_air = Some(WithWarmAir { recirculation_K, trip_hours, near_hours: of.near_cutout.hours });
+    let hourly = Hourly::dispatched(&warm, weather, &models, &|_| None, &UNTOLD);
+    for (i, (circuit, model)) in warm.circuits.iter().zip(&models).enumerate() {
+        if let (Some(rise), Some(told)) = (rises.get(i).copied().flatten(), year.circuits.get_mut(i)) {
+            let of = counted_hours::circuit(&warm, &hourly, i, circuit, model);
+            let trip_hours = of.trips.hours + of.unsolved.hours;
+            told.warm_air = Some(WithWarmAir { recirculation_K: rise, trip_hours, near_hours: of.near_cutout.hours });
+        }
     }
     let of_plant = warm.plant.as_ref().and_then(|plant| plant_load::plant(&warm, &hourly, plant));
     if let (Some(told), Some(of)) = (&mut year.plant, of_plant) {
@@ -94,25 +136,30 @@ pub fn with_warm_air(job: &Job, year: &mut Year, rises: &[Option<f64>]) -> Resul
 pub fn hourly(job: &Job) -> Result<Option<Hourly>, Vec<SurveyFault>> {
     let Some(weather) = &job.weather else { return Ok(None) };
     let models = models(job)?;
-    Ok(Some(Hourly::dispatched(job, weather, &models, &|_| None, &|| {}).run(&models, &|| {})))
+    Ok(Some(Hourly::dispatched(job, weather, &models, &|_| None, &UNTOLD).run(&models, &UNTOLD)))
 }
 
-/// Runs the year again with every head let float that may, tells each circuit what that takes, and answers what all take.
+/// Energy of all circuits let float, and what is known of each that floats.
+type Afloat = (Option<Energy>, Vec<Option<(f64, Performance)>>);
+
+/// Runs the year again with every head let float that may, and tells each circuit what that takes.
 fn let_float(
     job: &Job,
     weather: &Weather,
     held: &Hourly,
+    earlier: Option<Earlier>,
     circuits: &mut [CircuitYear],
-    done: &(dyn Fn() + Sync),
-) -> Result<Option<Energy>, Vec<SurveyFault>> {
-    let Some(coldest) = held.hours.temperatures.last().copied() else { return Ok(None) };
-    let level = |i: usize| {
+    progress: &Progress,
+) -> Result<Afloat, Vec<SurveyFault>> {
+    let Some(coldest) = held.hours.temperatures.last().copied() else { return Ok((None, Vec::new())) };
+    let level = |(i, circuit): (usize, &Circuit)| {
         let acts = (0..held.len()).any(|hour| held.points(i, hour).any(|(point, _)| point.controlled()));
-        acts.then(|| floating_head::level(job, &job.circuits[i], coldest)).flatten()
+        let known = earlier.and_then(|earlier| earlier.floating(i)).map(|(level, _)| *level);
+        acts.then(|| known.or_else(|| floating_head::level(job, circuit, &Stages::of(circuit), coldest))).flatten()
     };
-    let levels: Vec<Option<f64>> = (0..job.circuits.len()).into_par_iter().map(level).collect();
+    let levels: Vec<Option<f64>> = job.circuits.par_iter().enumerate().map(level).collect();
     if levels.iter().all(Option::is_none) {
-        return Ok(None);
+        return Ok((None, Vec::new()));
     }
     let mut floating = job.clone();
     for (circuit, level) in floating.circuits.iter_mut().zip(&levels) {
@@ -121,14 +168,22 @@ fn let_float(
         }
     }
     let models = models(&floating)?;
-    let as_held = |i: usize| levels[i].is_none().then(|| held.performances[i].clone());
-    let hourly = Hourly::dispatched(&floating, weather, &models, &as_held, done).run(&models, done);
-    let years = models.par_iter().enumerate().map(|(i, model)| counted_hours::circuit(&floating, &hourly, i, model));
-    let years: Vec<CircuitYear> = years.collect();
-    for ((told, level), (circuit, year)) in circuits.iter_mut().zip(levels).zip(job.circuits.iter().zip(&years)) {
-        let levels = floating_head::held(circuit).zip(level);
-        let (energy, flash_hours) = (year.energy, year.flash.hours);
-        told.floating = levels.map(|(held_K, to_K)| Floating { held_K, to_K, energy, flash_hours });
+    let known = |i: usize| match levels.get(i)? {
+        Some(_) => earlier.and_then(|earlier| earlier.floating(i)).map(|(_, performance)| performance),
+        None => held.performances.get(i),
+    };
+    let hourly = Hourly::dispatched(&floating, weather, &models, &known, progress).run(&models, progress);
+    let energies = floating.circuits.iter().enumerate().map(|(i, circuit)| energy::of_circuit(&hourly, i, circuit));
+    let energies: Vec<Energy> = energies.collect();
+    for (i, (year, energy)) in circuits.iter_mut().zip(&energies).enumerate() {
+        let (Some(to), Some((model, _))) = (levels.get(i).copied().flatten(), models.get(i)) else { continue };
+        year.floating = job.circuits.get(i).and_then(floating_head::held).map(|held_at| Floating {
+            held_K: held_at,
+            to_K: to,
+            energy: *energy,
+            flash_hours: counted_hours::flash_hours(&hourly, i, model),
+        });
     }
-    Ok(Some(energy::total(years.iter().map(|year| year.energy))))
+    let known = levels.into_iter().zip(hourly.performances).map(|(level, performance)| Some((level?, performance)));
+    Ok((Some(energy::total(energies.into_iter())), known.collect()))
 }

@@ -1,9 +1,9 @@
 //! How a circuit runs at one outdoor temperature and stage.
 
-use super::stage::{Stage, Stages};
+use super::stage::Stage;
 use crate::job::{Circuit, Job};
-use crate::machine::{Circuitry, Condition, MachineFault, Near, Regime, Slopes, Solution, Unbalanced};
-use crate::survey::{Feed, Left, SurveyFault, oil_of, summer_condition};
+use crate::machine::{Circuitry, Condition, MachineFault, Near, Slopes, Solution, Unbalanced};
+use crate::survey::{Feed, Left, oil_of, summer_condition};
 use crate::units::Pressure;
 
 /// How a circuit runs at one outdoor temperature and stage. W, Pa absolute, K.
@@ -53,7 +53,11 @@ impl OperatingPoint {
 pub(super) enum Cause {
     /// The condensing temperature falls to the evaporating temperature.
     FallsToSuction,
-    /// The condenser cannot reject the heat, or a line is too small.
+    /// The condenser cannot reject the heat.
+    NeverCondenses,
+    /// A line is too small.
+    Line,
+    /// Anything else.
     Other,
 }
 
@@ -61,6 +65,8 @@ impl From<&Unbalanced> for Cause {
     fn from(unbalanced: &Unbalanced) -> Self {
         match unbalanced {
             Unbalanced::FallsToSuction { .. } => Self::FallsToSuction,
+            Unbalanced::NeverCondenses { .. } => Self::NeverCondenses,
+            Unbalanced::Line { .. } => Self::Line,
             _ => Self::Other,
         }
     }
@@ -84,7 +90,6 @@ pub(super) const SUBCOOLING: f64 = 10.0;
 /// A circuit ready for its year.
 pub(super) struct CircuitModel<'a> {
     pub circuitry: Circuitry<'a>,
-    pub stages: Stages,
     base: Condition,
     /// High-pressure switch, Pa.
     pub cutout: Option<f64>,
@@ -97,12 +102,10 @@ pub(super) struct CircuitModel<'a> {
 }
 
 impl<'a> CircuitModel<'a> {
-    pub fn new(job: &Job, circuit: &'a Circuit) -> Result<Self, SurveyFault> {
-        let fault = |cause: MachineFault| SurveyFault { circuit: circuit.name.clone(), fault: Box::new(cause) };
+    pub fn new(job: &Job, circuit: &'a Circuit) -> Result<Self, MachineFault> {
         let cutout = circuit.condenser.cutout.map(Pressure::pascals);
         Ok(Self {
-            circuitry: Circuitry::new(circuit, job.limit("oil_film_density")).map_err(fault)?,
-            stages: Stages::of(circuit),
+            circuitry: Circuitry::new(circuit, job.limit("oil_film_density"))?,
             base: summer_condition(job, circuit, job.site.summer.kelvin()),
             cutout,
             near_cutout: cutout.map(|cutout| cutout * (1.0 - job.limit("cutout_margin"))),
@@ -126,24 +129,8 @@ impl<'a> CircuitModel<'a> {
         point.map_err(|unbalanced| Cause::from(&unbalanced))
     }
 
-    /// The same in one regime of the head control, whether or not that acts there; with what is left of the subcooling along the liquid
-    /// line and the heat rejected, W.
-    pub fn solve_in(
-        &self,
-        regime: Regime,
-        outdoor: f64,
-        stage: Stage,
-        start: &mut Start,
-    ) -> Option<(OperatingPoint, Left, f64)> {
-        let condition = self.condition(outdoor, stage);
-        let solution = self.circuitry.solve_in(regime, &condition, start.near, &mut start.slopes).ok()?;
-        start.near = Some(Near::from(&solution.balance));
-        let (point, left) = self.point(&condition, &solution).ok()?;
-        Some((point, left, solution.balance.rejection))
-    }
-
     /// A solution as an operating point, with what is left of the subcooling along its liquid line.
-    fn point(&self, condition: &Condition, solution: &Solution) -> Result<(OperatingPoint, Left), Unbalanced> {
+    pub fn point(&self, condition: &Condition, solution: &Solution) -> Result<(OperatingPoint, Left), Unbalanced> {
         let balance = &solution.balance;
         let integrated;
         let liquid = if let Some(liquid) = &balance.liquid_line {

@@ -1,14 +1,20 @@
 //! A circuit over its year: what it can give at each outdoor temperature, and how it runs for a part of that.
 
 use super::operating_point::{Cause, CircuitModel, OperatingPoint, Solved, Start};
-use super::performance_map::PerformanceMap;
-use super::stage::Stage;
+use super::performance_map::{PerformanceMap, share_giving};
+use super::stage::{Stage, Stages};
 use crate::solve::bracketed;
 use std::convert::Infallible;
+use std::sync::Arc;
 
+/// Error of what is interpolated over outdoor temperatures: so small that what follows from capacities (which machines run, hours
+/// short of the load) is as if each were solved by itself.
+const STAGE_ERROR: f64 = 1e-8;
+/// Error of what is interpolated over temperatures and shares, where all that is near to a threshold is solved by itself.
+const SHARE_ERROR: f64 = 1e-5;
 /// Share of the capacity within which two are the same.
 const SAME: f64 = 1e-12;
-/// How near a share that is solved for comes.
+/// Relative difference of a capacity from what is asked, where its share is solved for.
 const SOLVED: f64 = 1e-9;
 
 /// What is asked of a circuit: at the temperature of that number a share of its capacity there.
@@ -29,42 +35,27 @@ struct Best {
 #[derive(Clone, Debug)]
 pub(super) struct Performance {
     /// For each stage, from the least up, how it runs at each temperature.
-    stages: Vec<Vec<Solved>>,
-    best: Vec<Option<Best>>,
-    /// Of each stage; the last two of a circuit of variable speed have one, with all shares between them.
-    maps: Vec<PerformanceMap>,
+    stages: Arc<Vec<Vec<Solved>>>,
+    best: Arc<Vec<Option<Best>>>,
+    /// Of a circuit of variable speed all shares between the last two stages.
+    shares: Option<PerformanceMap>,
 }
 
 impl Performance {
     /// Of a circuit at temperatures from the hottest down, K.
-    pub fn new(model: &CircuitModel, temperatures: &[f64]) -> Self {
-        let outdoor = [temperatures.last(), temperatures.first()].map(|end| end.copied().unwrap_or_default());
-        let (steps, between) = (&model.stages.steps, model.stages.between());
-        let alone = steps.len() - if between.is_some() { 2 } else { 0 };
-        let map = |least: &Stage, most: &Stage| PerformanceMap::new(outdoor, [least.share, most.share], most.bypass);
-        let mut maps: Vec<PerformanceMap> = steps[..alone].iter().map(|stage| map(stage, stage)).collect();
-        maps.extend(between.map(|(least, full)| map(&least, &full)));
-        let last = maps.len() - 1;
-        let at_each = |(number, stage): (usize, &Stage)| {
-            let mut start = Start::default();
-            let mut at = |outdoor: &f64| {
-                let found = maps[number.min(last)].at(model, *outdoor, stage.share, None, &mut start);
-                found.unwrap_or_else(|| model.solve(*outdoor, *stage, &mut start))
-            };
-            temperatures.iter().map(&mut at).collect()
+    pub fn new(model: &CircuitModel, stages: &Stages, temperatures: &[f64]) -> Self {
+        let range = [temperatures.last(), temperatures.first()].map(|end| end.copied().unwrap_or_default());
+        let (maps, solved): (Vec<PerformanceMap>, Vec<Vec<Solved>>) =
+            stages.steps.iter().map(|stage| at_each(model, *stage, range, temperatures)).unzip();
+        let best = temperatures.iter().enumerate().map(|(at, outdoor)| best(model, stages, &solved, at, *outdoor));
+        let shares = match (stages.between(), &maps[..]) {
+            (Some((least, full)), [.., of_least, of_full]) => {
+                let outdoor = of_least.outdoor_with(of_full);
+                Some(PerformanceMap::new(outdoor, [least.share, full.share], full.bypass, SHARE_ERROR))
+            }
+            _ => None,
         };
-        let stages: Vec<Vec<Solved>> = steps.iter().enumerate().map(at_each).collect();
-        let best = temperatures.iter().enumerate().map(|(at, outdoor)| best(model, &stages, at, *outdoor)).collect();
-        Self { stages, best, maps }
-    }
-
-    /// Solves the temperature of that number (K) by itself.
-    pub fn solve(&mut self, model: &CircuitModel, at: usize, outdoor: f64) {
-        let mut start = Start::default();
-        for (solved, stage) in self.stages.iter_mut().zip(&model.stages.steps) {
-            solved[at] = model.solve(outdoor, *stage, &mut start);
-        }
-        self.best[at] = best(model, &self.stages, at, outdoor);
+        Self { best: Arc::new(best.collect()), stages: Arc::new(solved), shares }
     }
 
     /// All compressors at the temperature of that number.
@@ -87,51 +78,62 @@ impl Performance {
     }
 
     /// How it runs at each of the demands.
-    pub fn run(&mut self, model: &CircuitModel, temperatures: &[f64], demands: &[Option<Demand>]) -> Vec<Operation> {
+    pub fn run(
+        &mut self,
+        model: &CircuitModel,
+        stages: &Stages,
+        temperatures: &[f64],
+        demands: &[Option<Demand>],
+    ) -> Vec<Operation> {
         let mut operations = vec![Operation::default(); demands.len()];
         // In order, so that each is near to the one before.
         let mut order: Vec<(usize, Demand)> =
             demands.iter().enumerate().filter_map(|(hour, demand)| Some((hour, (*demand)?))).collect();
         order.sort_by(|(_, a), (_, b)| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        let mut start = Start::default();
-        for alike in order.chunk_by(|(_, a), (_, b)| a == b) {
-            let demand = alike[0].1;
-            let operation = self.at(model, temperatures[demand.0], demand, &mut start);
-            alike.iter().for_each(|(hour, _)| operations[*hour] = operation);
+        let (mut start, mut last) = (Start::default(), None);
+        for (hour, demand) in order {
+            let operation = match last {
+                Some((same, operation)) if same == demand => operation,
+                _ => self.at(model, stages, temperatures, demand, &mut start),
+            };
+            last = Some((demand, operation));
+            if let Some(slot) = operations.get_mut(hour) {
+                *slot = operation;
+            }
         }
         operations
     }
 
-    fn at(&mut self, model: &CircuitModel, outdoor: f64, (at, share): Demand, start: &mut Start) -> Operation {
-        let Some(best) = self.best[at] else { return Operation::default() };
+    fn at(
+        &mut self,
+        model: &CircuitModel,
+        stages: &Stages,
+        temperatures: &[f64],
+        (at, share): Demand,
+        start: &mut Start,
+    ) -> Operation {
+        let (Some(best), Some(outdoor)) = (self.best.get(at).copied().flatten(), temperatures.get(at)) else {
+            return Operation::default();
+        };
         if share >= 1.0 - SAME {
             return [Some((best.point, 1.0)), None];
         }
         let capacity = share * best.point.capacity;
-        let between = self.between(model, outdoor, at, &best.point, capacity, start);
-        between.map_or_else(|| self.stepped(at, &best, capacity), |point| [Some((point, 1.0)), None])
-    }
-
-    /// A circuit of variable speed at the share that gives a capacity (W), where that is above its least.
-    fn between(
-        &mut self,
-        model: &CircuitModel,
-        outdoor: f64,
-        at: usize,
-        most: &OperatingPoint,
-        capacity: f64,
-        start: &mut Start,
-    ) -> Option<OperatingPoint> {
-        model.stages.between()?;
-        let least = *self.stage(self.stages.len().checked_sub(2)?, at)?;
-        if least.capacity >= capacity {
-            return None;
+        let least = stages.between().and_then(|_| self.stage(self.stages.len().checked_sub(2)?, at).copied());
+        match (least, &mut self.shares) {
+            (Some(least), Some(map)) if least.capacity < capacity => {
+                let part = (capacity - least.capacity) / (best.point.capacity - least.capacity);
+                let (from, to) = (least.stage.share, best.point.stage.share);
+                let about = from + part * (to - from);
+                let found = map.at(model, *outdoor, about, Some(capacity), start).and_then(Result::ok);
+                let found = found.or_else(|| {
+                    let stage = |share: f64| Stage { share, ..best.point.stage };
+                    solved_for(model, *outdoor, capacity, [from, about, to].map(stage), start)
+                });
+                found.map_or_else(|| self.stepped(at, &best, capacity), |point| [Some((point, 1.0)), None])
+            }
+            _ => self.stepped(at, &best, capacity),
         }
-        let part = (capacity - least.capacity) / (most.capacity - least.capacity);
-        let (from, to) = (least.stage.share, most.stage.share);
-        let about = from + part * (to - from);
-        let found = self.maps.last_mut()?.at(model, outdoor, about, Some(capacity), start);
-        found.and_then(Result::ok).or_else(|| solved_for(model, outdoor, capacity, [least.stage, most.stage], start))
     }
 
     /// The stage that gives at least what is asked and the one that gives less; on and off where even the least gives more.
@@ -149,15 +151,28 @@ impl Performance {
     }
 }
 
+/// A stage at every temperature, and its map.
+fn at_each(model: &CircuitModel, stage: Stage, range: [f64; 2], temperatures: &[f64]) -> (PerformanceMap, Vec<Solved>) {
+    let mut map = PerformanceMap::new([range; 3], [stage.share; 2], stage.bypass, STAGE_ERROR);
+    let mut start = Start::default();
+    map.part_regimes(model, temperatures, &mut start);
+    let at = |outdoor: &f64| {
+        let found = map.at(model, *outdoor, stage.share, None, &mut start);
+        found.unwrap_or_else(|| model.solve(*outdoor, stage, &mut start))
+    };
+    let solved = temperatures.iter().map(at).collect();
+    (map, solved)
+}
+
 /// The most that stays on: all compressors, the highest share at variable speed, else the highest stage.
-fn best(model: &CircuitModel, solved: &[Vec<Solved>], at: usize, outdoor: f64) -> Option<Best> {
+fn best(model: &CircuitModel, stages: &Stages, solved: &[Vec<Solved>], at: usize, outdoor: f64) -> Option<Best> {
     let top = solved.len().checked_sub(1)?;
     let stage = |number: usize| {
         let point = (*solved.get(number)?.get(at)?).ok()?;
         model.stays_on(&point).then_some(Best { point, below: number })
     };
     let variable = || {
-        let (least, full) = model.stages.between()?;
+        let (least, full) = stages.between()?;
         Some(Best { point: highest_share(model, outdoor, least, full)?, below: top })
     };
     stage(top).or_else(variable).or_else(|| (0..top).rev().find_map(stage))
@@ -177,21 +192,33 @@ fn highest_share(model: &CircuitModel, outdoor: f64, least: Stage, full: Stage) 
     if over(least.share).is_ok_and(|over| over >= 0.0) {
         return None;
     }
-    let root = bracketed(&mut over, least.share, full.share, SOLVED).ok()?.x;
+    let root = bracketed(&mut over, least.share, full.share, 1e-9).ok()?.x;
     // Just below the switch, not at it.
-    solved((root - 4.0 * SOLVED).max(least.share)).filter(|point| model.stays_on(point))
+    (1..40).find_map(|step| {
+        let share = (root - 1e-9 * f64::from(step * step)).max(least.share);
+        solved(share).filter(|point| model.stays_on(point))
+    })
 }
 
-/// A capacity (W) solved for, between the least stage and the most.
+/// A capacity (W) solved for, between the least stage and the most, from a start.
 fn solved_for(
     model: &CircuitModel,
     outdoor: f64,
     capacity: f64,
-    [least, most]: [Stage; 2],
+    [least, about, most]: [Stage; 3],
     start: &mut Start,
 ) -> Option<OperatingPoint> {
-    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..most }, start);
+    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..least }, start);
+    let mut last = None;
+    let share = share_giving(capacity, about.share, SOLVED, |share| {
+        last = solved(share).ok();
+        last.map(|point| point.capacity)
+    });
+    if share.is_some_and(|share| (least.share..=most.share).contains(&share)) {
+        return last;
+    }
+    // Rarely: a share at which a tube seals.
     let over = |share: f64| solved(share).map(|point| point.capacity / capacity - 1.0);
-    let share = bracketed(over, least.share, most.share, SOLVED).ok()?.x;
+    let share = bracketed(over, least.share, most.share, 1e-12).ok()?.x;
     solved(share).ok()
 }

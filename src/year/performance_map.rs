@@ -1,170 +1,320 @@
 //! A circuit's performance map: how it runs at outdoor temperatures and shares of full displacement.
 //!
-//! Within a regime of the head-pressure control the states run smoothly with both. Each is solved at the places of a grid, when they are
-//! first asked for, and interpolated between them by the polynomial through those nearest. Where the last of these changes more than a
-//! little (a riser that seals, liquid that begins to flash), and near to a threshold that is counted, an hour is solved by itself.
+//! Within a regime of the head-pressure control the states run smoothly with both. The map of a regime is solved at a few temperatures
+//! and shares and interpolated between them where that agrees with what is solved between; where it does not, the map is halved.
+//! What is left in the smallest pieces (a riser that seals, liquid that begins to flash), and all that comes near to a threshold that
+//! is counted, is solved by itself. A piece is solved when it is first asked for.
 
 use super::operating_point::{Cause, CircuitModel, OperatingPoint, SUBCOOLING, Solved, Start};
 use super::stage::Stage;
 use crate::machine::{Near, Regime};
 use crate::solve::lagrange_of;
 use crate::survey::Left;
-use std::collections::BTreeMap;
-use std::ops::Range;
-use std::sync::Arc;
+
+/// Temperatures, and shares, at which a piece of a map is solved; of a single stage temperatures.
+const NODES: usize = 6;
+const STAGE_NODES: usize = 8;
+/// No piece is narrower than twice this: K, share.
+const NARROWEST: [f64; 2] = [0.4, 0.04];
+/// How many times the tolerance an interpolation may be off at the worst, where it was not held against a solution.
+const WORST: f64 = 30.0;
+/// Steps in the search for a share.
+const MOST_STEPS: u32 = 12;
+
+/// Temperatures (K) and shares, from and to.
+type Domain = [[f64; 2]; 2];
 
 const OUTDOOR: usize = 0;
 const SHARE: usize = 1;
-/// Widest step of the grid: K, share.
-const STEP: [f64; 2] = [4.0, 0.12];
-/// How many of its places an interpolation takes along each side.
-const PLACES: [usize; 2] = [6, 5];
-/// What the last of them may change, relative. Along the outdoor temperature little: which machines run follows from what is
-/// interpolated there.
-const CHANGE: [f64; 2] = [2e-5, 1e-3];
-/// The same for what no capacity follows from: oil, and subcoolings of their scale.
-const ASIDE: f64 = 5e-4;
-/// What comes nearer to a threshold, relative or of the scale of a quantity, is solved by itself.
-const NEAR: f64 = 1e-3;
-/// Relative difference of a capacity from what is asked at the share that is to give it.
-const GIVEN: f64 = 1e-4;
 
-/// A cell or a place of the grid: its number along each side.
-type Number = [usize; 2];
-
-/// A map of shares with a bypass; of a single stage over temperatures alone.
+/// A map over temperatures and shares; of a single stage over temperatures alone.
 #[derive(Clone, Debug)]
 pub(super) struct PerformanceMap {
-    sides: [Side; 2],
+    share: [f64; 2],
     bypass: f64,
-    places: BTreeMap<(Regime, Number), Option<Arc<Place>>>,
-    cells: BTreeMap<(Regime, Number), Cell>,
+    /// Relative, or of the scale of a quantity, to which interpolations agree with what is solved.
+    tolerance: f64,
+    /// For each regime of the head control.
+    regimes: [RegimeMap; 3],
 }
 
-/// The places of a grid along one side, in equal steps.
+/// The map of a regime, over the outdoor temperatures at which it is met.
 #[derive(Clone, Debug)]
-struct Side {
-    places: Vec<f64>,
-    taken: usize,
+struct RegimeMap {
+    outdoor: [f64; 2],
+    piece: Piece,
 }
 
-/// What stands between neighbouring places.
-#[derive(Clone, Debug)]
-enum Cell {
-    /// All is interpolated, from these places: by share, then by temperature.
-    Smooth(Vec<Arc<Place>>),
-    /// Nothing balances.
+/// A part of a map.
+#[derive(Clone, Debug, Default)]
+enum Piece {
+    /// Not asked for yet.
+    #[default]
+    Open,
+    Smooth(Box<Smooth>),
+    /// Halved across a side, at a place.
+    Halved(usize, f64, Box<[Piece; 2]>),
+    /// Nothing balances in it.
     Fails(Cause),
-    /// Each hour is solved by itself.
+    /// Each place in it is solved by itself.
     Rough,
+}
+
+/// A part in which all is interpolated.
+#[derive(Clone, Debug)]
+struct Smooth {
+    nodes: [Vec<f64>; 2],
+    /// By share, then by temperature.
+    solved: Vec<Node>,
 }
 
 /// A solved place.
 #[derive(Clone, Debug)]
-struct Place {
+struct Node {
     point: OperatingPoint,
     left: Left,
-    /// What is interpolated: eight quantities of the point, the heat rejected, and what is left of the subcooling at the liquid line's
-    /// inlet and after each of its runs.
     values: Vec<f64>,
 }
 
-/// Where the capacity, the oil and the first subcooling stand among the values.
+/// Where the reserve of the coil stands among the values, then what is left of the subcooling at the liquid line's inlet and after
+/// each of its runs.
+const RESERVE: usize = 8;
 const CAPACITY: usize = 0;
-const OIL: usize = 7;
-const LEFT: usize = 9;
 
-impl Side {
-    fn new([low, high]: [f64; 2], step: f64, most: usize) -> Self {
-        let least = u32::try_from(most).map_or(1, |most| most - 1);
-        let steps = (least..1000).find(|steps| high - low <= step * f64::from(*steps)).unwrap_or(1000);
-        let place = |number: u32| low + (high - low) * f64::from(number) / f64::from(steps);
-        let mut places: Vec<f64> = (0..=steps).map(place).collect();
-        places.dedup();
-        Self { taken: most.min(places.len()), places }
+impl Node {
+    fn new(point: OperatingPoint, left: Left, reserve: f64) -> Self {
+        let oil = point.oil.map_or(1.0, |(ratio, _)| ratio);
+        let OperatingPoint { capacity, power, evaporating, condensing, discharge, suction, valve, .. } = point;
+        let values = [capacity, power, evaporating, condensing, discharge, suction, valve, oil, reserve, left.inlet];
+        Self { point, values: values.into_iter().chain(left.runs.iter().copied()).collect(), left }
     }
 
-    /// The cell in which a place lies.
-    fn cell(&self, place: f64) -> usize {
-        let before = self.places.partition_point(|before| *before <= place);
-        before.min(self.places.len().saturating_sub(1)).saturating_sub(1)
-    }
-
-    /// The places at the ends of a cell.
-    fn ends(&self, cell: usize) -> [f64; 2] {
-        [cell, (cell + 1).min(self.places.len() - 1)].map(|end| self.places[end])
-    }
-
-    /// The places from which a cell is interpolated.
-    fn around(&self, cell: usize) -> Range<usize> {
-        let from = (cell + 1).saturating_sub(self.taken / 2).min(self.places.len() - self.taken);
-        from..from + self.taken
-    }
-
-    /// What the values there count for.
-    fn weights(&self, cell: usize, place: f64) -> Vec<f64> {
-        lagrange_of(&self.places[self.around(cell)], place)
-    }
-
-    /// By how much the weights in the middle of a cell change by the last place.
-    fn last(&self, cell: usize) -> Vec<f64> {
-        let [from, to] = self.ends(cell);
-        let (around, middle) = (&self.places[self.around(cell)], 0.5 * (from + to));
-        let without = lagrange_of(&around[..around.len() - 1], middle).into_iter().chain([0.0]);
-        lagrange_of(around, middle).into_iter().zip(without).map(|(with, without)| with - without).collect()
+    /// By how much other values are off at the worst, relative or of the scale of a quantity.
+    fn off(&self, values: &[f64]) -> f64 {
+        let scale = |k: usize, own: f64| if k > RESERVE { SUBCOOLING } else { own.abs() };
+        let pairs = self.values.iter().zip(values).enumerate();
+        // Where nothing is held the reserve is endless in all alike.
+        let differ = pairs.filter(|(_, (own, other))| own.to_bits() != other.to_bits());
+        differ.fold(0.0, |worst, (k, (own, other))| f64::max(worst, (own - other).abs() / scale(k, *own)))
     }
 }
 
-impl Place {
-    fn solved(model: &CircuitModel, regime: Regime, outdoor: f64, stage: Stage, start: &mut Start) -> Option<Self> {
-        let (point, left, rejection) = model.solve_in(regime, outdoor, stage, start)?;
-        let oil = point.oil.map_or(0.0, |(ratio, _)| ratio);
-        let OperatingPoint { capacity, power, evaporating, condensing, discharge, suction, valve, .. } = point;
-        let values = [capacity, power, evaporating, condensing, discharge, suction, valve, oil, rejection, left.inlet]
-            .into_iter();
-        Some(Self { point, values: values.chain(left.runs.iter().copied()).collect(), left })
+/// So many places from `low` to `high`, both among them, denser at both: the extremes of a Chebyshev polynomial.
+fn nodes(count: usize, [low, high]: [f64; 2]) -> Vec<f64> {
+    if high <= low {
+        return vec![low];
+    }
+    #[expect(clippy::cast_precision_loss, reason = "a count of nodes")]
+    let turn = |i: usize| std::f64::consts::PI * i as f64 / (count - 1) as f64;
+    let between = |i: usize| 0.5 * (low + high) - 0.5 * (high - low) * turn(i).cos();
+    std::iter::once(low).chain((1..count - 1).map(between)).chain([high]).collect()
+}
+
+/// Values weighted and summed; what is the same in all of them stays so to the last digit.
+fn blend<'a>(values: &(impl Iterator<Item = &'a [f64]> + Clone), weights: &[f64]) -> Vec<f64> {
+    let first = values.clone().next().unwrap_or_default();
+    let of = |k: usize| values.clone().map(move |values| values.get(k).copied().unwrap_or(f64::NAN));
+    let blended = first.iter().enumerate().map(|(k, first)| {
+        if of(k).all(|value| value.to_bits() == first.to_bits()) {
+            return *first;
+        }
+        of(k).zip(weights).map(|(value, weight)| value * weight).sum()
+    });
+    blended.collect()
+}
+
+/// The share at which a circuit gives a capacity, by secants from `start`; none where it does not come within `tolerance`.
+pub(super) fn share_giving(
+    capacity: f64,
+    start: f64,
+    tolerance: f64,
+    mut gives: impl FnMut(f64) -> Option<f64>,
+) -> Option<f64> {
+    let mut over = |share: f64| gives(share).map(|gives| gives / capacity - 1.0);
+    let (mut last, mut over_last) = (start, over(start)?);
+    // About in proportion, for a first step.
+    let mut share = start / (1.0 + over_last);
+    for _ in 0..MOST_STEPS {
+        if over_last.abs() <= tolerance {
+            return Some(last);
+        }
+        let over_now = over(share)?;
+        let next = share - over_now * (share - last) / (over_now - over_last);
+        (last, over_last, share) = (share, over_now, next.clamp(0.5 * share, 2.0 * share));
+    }
+    None
+}
+
+impl Smooth {
+    /// The values at an outdoor temperature, for each share.
+    fn row(&self, outdoor: f64) -> Vec<Vec<f64>> {
+        let weights = lagrange_of(&self.nodes[OUTDOOR], outdoor);
+        let rows = self.solved.chunks(weights.len().max(1));
+        rows.map(|row| blend(&row.iter().map(|node| node.values.as_slice()), &weights)).collect()
     }
 
-    /// Whether changes of the values are little, relative or of the scale of a quantity.
-    fn changes_little(&self, by: &[f64], allowed: f64) -> bool {
-        self.values.iter().zip(by).enumerate().all(|(k, (value, by))| {
-            let scale = if k >= LEFT { SUBCOOLING } else { value.abs() };
-            by.abs() <= scale * if k >= OIL { allowed.max(ASIDE) } else { allowed }
+    fn values(&self, row: &[Vec<f64>], share: f64) -> Vec<f64> {
+        match row {
+            [one] => one.clone(),
+            _ => blend(&row.iter().map(Vec::as_slice), &lagrange_of(&self.nodes[SHARE], share)),
+        }
+    }
+
+    /// The share that gives a capacity.
+    fn share(&self, row: &[Vec<f64>], capacity: f64, start: f64) -> Option<f64> {
+        share_giving(capacity, start, 1e-12, |share| {
+            let weights = lagrange_of(&self.nodes[SHARE], share);
+            Some(row.iter().zip(&weights).filter_map(|(values, weight)| Some(values.get(CAPACITY)? * weight)).sum())
         })
     }
 
-    /// The operating point of a stage that is made of interpolated values and is for the rest like this one, and the heat rejected.
-    fn with(&self, model: &CircuitModel, stage: Stage, values: &[f64]) -> Option<(OperatingPoint, f64)> {
-        let [capacity, power, evaporating, condensing, discharge, suction, valve, oil, rejection, inlet, ref runs @ ..] =
-            *values
-        else {
-            return None;
+    /// The solved place nearest to another.
+    fn nearest(&self, outdoor: f64, share: f64) -> Option<&Node> {
+        let nearest = |nodes: &[f64], place: f64| {
+            (0..nodes.len()).min_by(|a, b| (nodes[*a] - place).abs().total_cmp(&(nodes[*b] - place).abs()))
         };
-        let left = Left { inlet, runs: runs.to_vec(), ..self.left };
-        let (feed, oil) = (left.feed(model.circuitry.circuit), self.point.oil.map(|(_, run)| (oil, run)));
-        let states = OperatingPoint { stage, capacity, power, evaporating, condensing, discharge, ..self.point };
-        Some((OperatingPoint { suction, valve, feed, oil, ..states }, rejection))
+        let at = nearest(&self.nodes[SHARE], share)? * self.nodes[OUTDOOR].len();
+        self.solved.get(at + nearest(&self.nodes[OUTDOOR], outdoor)?)
     }
 }
 
-/// The values of places, each weighted by its share and its temperature and summed.
-fn blend(places: &[Arc<Place>], outdoor: &[f64], share: &[f64]) -> Vec<f64> {
-    let mut sums = vec![0.0; places.first().map_or(0, |place| place.values.len())];
-    for (row, of_share) in places.chunks(outdoor.len()).zip(share) {
-        for (place, of_outdoor) in row.iter().zip(outdoor) {
-            let weight = of_share * of_outdoor;
-            sums.iter_mut().zip(&place.values).for_each(|(sum, value)| *sum += weight * value);
+/// Solves places of a map's regime, each from the one before.
+struct Solver<'a> {
+    model: &'a CircuitModel<'a>,
+    regime: Regime,
+    bypass: f64,
+    tolerance: f64,
+    start: &'a mut Start,
+}
+
+impl Solver<'_> {
+    fn solve(&mut self, outdoor: f64, share: f64) -> Option<Node> {
+        let condition = self.model.condition(outdoor, Stage { share, bypass: self.bypass });
+        let Start { near, slopes } = &mut *self.start;
+        let (solution, reserve) = self.model.circuitry.solve_in(self.regime, &condition, *near, slopes).ok()?;
+        *near = Some(Near::from(&solution.balance));
+        let (point, left) = self.model.point(&condition, &solution).ok()?;
+        Some(Node::new(point, left, reserve))
+    }
+
+    /// What becomes of a part of a map.
+    fn settle(&mut self, domain: Domain) -> Piece {
+        let Some(smooth) = self.smooth(domain) else {
+            return self.fails(domain).map_or_else(|| halved(domain, [1.0, 0.0]), Piece::Fails);
+        };
+        let off = [OUTDOOR, SHARE].map(|side| self.off(&smooth, side));
+        if off.iter().all(|off| *off <= self.tolerance) {
+            return Piece::Smooth(Box::new(smooth));
+        }
+        halved(domain, off)
+    }
+
+    fn smooth(&mut self, domain: Domain) -> Option<Smooth> {
+        let count = if domain[SHARE][1] > domain[SHARE][0] { NODES } else { STAGE_NODES };
+        let nodes = domain.map(|side| nodes(count, side));
+        let mut solved = Vec::new();
+        for (number, share) in nodes[SHARE].iter().enumerate() {
+            // To and fro, so that each is next to the one before.
+            let turned = number % 2 == 1;
+            let outdoor = &nodes[OUTDOOR];
+            let order = (0..outdoor.len()).map(|at| if turned { outdoor.len() - 1 - at } else { at });
+            let row = order.map(|at| self.solve(*outdoor.get(at)?, *share)).collect::<Option<Vec<Node>>>()?;
+            if turned { solved.extend(row.into_iter().rev()) } else { solved.extend(row) }
+        }
+        Some(Smooth { nodes, solved })
+    }
+
+    /// By how much what is interpolated across a side differs at the worst from what is solved between its middle places.
+    fn off(&mut self, smooth: &Smooth, side: usize) -> f64 {
+        let (along, across) = (&smooth.nodes[side], &smooth.nodes[1 - side]);
+        let middles = along
+            .windows(2)
+            .skip(along.len().div_ceil(2).saturating_sub(2))
+            .take(2)
+            .map(|pair| 0.5 * (pair[0] + pair[1]));
+        let ends = [across.len().saturating_sub(2), across.len().min(2) - 1];
+        let mut worst = 0.0;
+        for (middle, end) in middles.zip(ends) {
+            let (outdoor, share) = if side == OUTDOOR { (middle, across[end]) } else { (across[end], middle) };
+            let there = smooth.values(&smooth.row(outdoor), share);
+            self.start.near = near(&there);
+            worst = f64::max(worst, self.solve(outdoor, share).map_or(f64::INFINITY, |node| node.off(&there)));
+        }
+        worst
+    }
+
+    /// Whether nothing balances at the corners of a part and in its middle, for the same cause.
+    fn fails(&mut self, [outdoor, share]: Domain) -> Option<Cause> {
+        let middle = |[from, to]: [f64; 2]| 0.5 * (from + to);
+        let corners = outdoor.into_iter().flat_map(|outdoor| share.map(|share| (outdoor, share)));
+        let mut causes = corners
+            .chain([(middle(outdoor), middle(share))])
+            .map(|(outdoor, share)| self.model.solve(outdoor, Stage { share, bypass: self.bypass }, self.start).err());
+        let first = causes.next().flatten()?;
+        causes.all(|cause| cause == Some(first)).then_some(first)
+    }
+}
+
+/// A part halved across the side on which it is worse off, as long as that is wide enough.
+fn halved(domain: Domain, off: [f64; 2]) -> Piece {
+    let wide = |side: usize| domain[side][1] - domain[side][0] > 2.0 * NARROWEST[side];
+    let worse = if off[OUTDOOR] >= off[SHARE] { OUTDOOR } else { SHARE };
+    let Some(side) = [worse, 1 - worse].into_iter().find(|side| wide(*side)) else { return Piece::Rough };
+    Piece::Halved(side, 0.5 * (domain[side][0] + domain[side][1]), Box::default())
+}
+
+impl Piece {
+    /// The smallest part round a place, and its domain.
+    fn around(&mut self, mut domain: Domain, place: [f64; 2], solver: &mut Solver) -> (Domain, &Self) {
+        if matches!(self, Self::Open) {
+            *self = solver.settle(domain);
+        }
+        match self {
+            Self::Halved(side, at, halves) => {
+                let upper = usize::from(place[*side] >= *at);
+                domain[*side][1 - upper] = *at;
+                halves[upper].around(domain, place, solver)
+            }
+            _ => (domain, self),
         }
     }
-    sums
 }
 
 impl PerformanceMap {
-    /// A map of shares with a bypass, over outdoor temperatures (K).
-    pub fn new(outdoor: [f64; 2], share: [f64; 2], bypass: f64) -> Self {
-        let side = |side: usize, range: [f64; 2]| Side::new(range, STEP[side], PLACES[side]);
-        let sides = [side(OUTDOOR, outdoor), side(SHARE, share)];
-        Self { sides, bypass, places: BTreeMap::new(), cells: BTreeMap::new() }
+    /// A map of shares with a bypass, over outdoor temperatures for each regime.
+    pub fn new(outdoor: [[f64; 2]; 3], share: [f64; 2], bypass: f64, tolerance: f64) -> Self {
+        let regimes = outdoor.map(|outdoor| RegimeMap { outdoor, piece: Piece::Open });
+        Self { share, bypass, tolerance, regimes }
+    }
+
+    /// The outdoor temperatures at which this map or another meets each regime.
+    pub fn outdoor_with(&self, other: &Self) -> [[f64; 2]; 3] {
+        std::array::from_fn(|regime| {
+            let [a, b] = [self, other].map(|map| map.regimes[regime].outdoor);
+            [a[0].min(b[0]), a[1].max(b[1])]
+        })
+    }
+
+    /// Narrows the map of a stage to the temperatures, from the hottest down, at which each regime is met: the coil alone where it
+    /// is hot, the fans at their least where it is cold.
+    pub fn part_regimes(&mut self, model: &CircuitModel, temperatures: &[f64], start: &mut Start) {
+        if model.circuitry.first_regime() != Regime::Held {
+            return;
+        }
+        let share = self.share[1];
+        let mut regime = |outdoor: f64| {
+            let (point, reserve) = self.in_regime(model, Regime::Held, outdoor, share, None, start)?.ok()?;
+            Some(model.circuitry.acting(&model.condition(outdoor, point.stage), reserve).regime)
+        };
+        let alone = temperatures.partition_point(|outdoor| regime(*outdoor) == Some(Regime::CoilAlone));
+        let held = temperatures.partition_point(|outdoor| regime(*outdoor) != Some(Regime::FansAtLeast));
+        for (regime, met) in
+            [(Regime::CoilAlone, temperatures.get(..alone)), (Regime::FansAtLeast, temperatures.get(held..))]
+        {
+            if let Some((hottest, coldest)) = met.and_then(|met| Some((met.first()?, met.last()?))) {
+                self.regimes[regime as usize].outdoor = [*coldest, *hottest];
+            }
+        }
     }
 
     /// How the circuit runs at an outdoor temperature at a share, or near it at the share that gives a capacity (W); none where that
@@ -173,25 +323,27 @@ impl PerformanceMap {
         &mut self,
         model: &CircuitModel,
         outdoor: f64,
-        mut share: f64,
+        share: f64,
         capacity: Option<f64>,
         start: &mut Start,
     ) -> Option<Solved> {
         let mut regime = model.circuitry.first_regime();
+        let mut share = share;
         loop {
-            let (mut point, rejection) = match self.in_regime(model, regime, outdoor, share, capacity, start)? {
+            let (mut point, reserve) = match self.in_regime(model, regime, outdoor, share, capacity, start)? {
                 Ok(found) => found,
                 Err(cause) => return Some(Err(cause)),
             };
+            share = point.stage.share;
             if regime == Regime::Held {
-                let acting = model.circuitry.acting(&model.condition(outdoor, point.stage), rejection);
+                let acting = model.circuitry.acting(&model.condition(outdoor, point.stage), reserve);
                 if acting.regime != Regime::Held {
-                    (regime, share) = (acting.regime, point.stage.share);
+                    regime = acting.regime;
                     continue;
                 }
                 (point.air_share, point.flooded_share) = (acting.air_share, acting.flooded_share);
             }
-            if model.near_a_threshold(&point, NEAR) {
+            if model.near_a_threshold(&point, WORST * self.tolerance) {
                 let OperatingPoint { evaporating, condensing, discharge, .. } = point;
                 start.near = Some(Near { evaporating, condensing, discharge });
                 return None;
@@ -200,7 +352,7 @@ impl PerformanceMap {
         }
     }
 
-    /// The same in one regime, with the heat rejected (W).
+    /// The same in one regime, with the reserve of the coil there.
     fn in_regime(
         &mut self,
         model: &CircuitModel,
@@ -210,89 +362,60 @@ impl PerformanceMap {
         capacity: Option<f64>,
         start: &mut Start,
     ) -> Option<Result<(OperatingPoint, f64), Cause>> {
-        let across = self.sides[OUTDOOR].cell(outdoor);
-        let of_outdoor = self.sides[OUTDOOR].weights(across, outdoor);
-        // From cell to cell, as far as the share goes.
-        for _ in 0..self.sides[SHARE].places.len() {
-            let cell = self.sides[SHARE].cell(share);
-            self.settle(model, (regime, [across, cell]), start);
-            let places = match self.cells.get(&(regime, [across, cell]))? {
-                Cell::Smooth(places) => places,
-                Cell::Fails(cause) => return Some(Err(*cause)),
-                Cell::Rough => return None,
+        let mut solver = Solver { model, regime, bypass: self.bypass, tolerance: self.tolerance, start };
+        let [from, to] = self.share;
+        let RegimeMap { outdoor: range, piece: map } = &mut self.regimes[regime as usize];
+        if outdoor < range[0] || outdoor > range[1] {
+            return None;
+        }
+        for _ in 0..MOST_STEPS {
+            let (domain, piece) = map.around([*range, self.share], [outdoor, share], &mut solver);
+            let smooth = match piece {
+                Piece::Smooth(smooth) => smooth,
+                Piece::Fails(cause) => return Some(Err(*cause)),
+                _ => return None,
             };
-            let side = &self.sides[SHARE];
+            let row = smooth.row(outdoor);
             if let Some(capacity) = capacity {
-                let gives = |row: &[Arc<Place>]| -> f64 {
-                    row.iter().zip(&of_outdoor).map(|(place, weight)| place.values[CAPACITY] * weight).sum()
-                };
-                let gives: Vec<f64> = places.chunks(of_outdoor.len()).map(gives).collect();
-                let shares = side.places[side.around(cell)].iter().zip(lagrange_of(&gives, capacity));
-                let gives_it: f64 = shares.map(|(share, weight)| share * weight).sum();
-                share = gives_it.clamp(side.places[0], side.places[side.places.len() - 1]);
+                share = smooth.share(&row, capacity, share)?.clamp(from, to);
             }
-            if side.cell(share) == cell {
-                let of_share = side.weights(cell, share);
-                let values = blend(places, &of_outdoor, &of_share);
-                let given = capacity.is_none_or(|capacity| (values[CAPACITY] / capacity - 1.0).abs() <= GIVEN);
-                let weights = of_share.iter().flat_map(|share| of_outdoor.iter().map(move |outdoor| share * outdoor));
-                let (nearest, _) = places.iter().zip(weights).max_by(|(_, a), (_, b)| a.total_cmp(b))?;
-                return nearest.with(model, Stage { share, bypass: self.bypass }, &values).filter(|_| given).map(Ok);
+            let [low, high] = domain[SHARE];
+            if (low..=high).contains(&share) {
+                let values = smooth.values(&row, share);
+                let like = smooth.nearest(outdoor, share)?;
+                let stage = Stage { share, bypass: self.bypass };
+                return interpolated(model, like, stage, &values).map(Ok);
             }
         }
         None
     }
+}
 
-    /// Finds what stands in a cell.
-    fn settle(&mut self, model: &CircuitModel, (regime, cell): (Regime, Number), start: &mut Start) {
-        if self.cells.contains_key(&(regime, cell)) {
-            return;
-        }
-        let [outdoor, share] = [OUTDOOR, SHARE].map(|side| self.sides[side].around(cell[side]));
-        let numbers = share.flat_map(|share| outdoor.clone().map(move |outdoor| [outdoor, share]));
-        let places: Option<Vec<Arc<Place>>> =
-            numbers.map(|number| self.place(model, (regime, number), start)).collect();
-        let found = match places {
-            Some(places) if self.is_smooth(cell, &places) => Cell::Smooth(places),
-            Some(_) => Cell::Rough,
-            None => self.fails(model, cell, start).map_or(Cell::Rough, Cell::Fails),
-        };
-        self.cells.insert((regime, cell), found);
-    }
+/// Where a search begins that is near to interpolated values.
+fn near(values: &[f64]) -> Option<Near> {
+    let [_, _, evaporating, condensing, discharge, ..] = *values else { return None };
+    Some(Near { evaporating, condensing, discharge })
+}
 
-    fn place(
-        &mut self,
-        model: &CircuitModel,
-        (regime, number): (Regime, Number),
-        start: &mut Start,
-    ) -> Option<Arc<Place>> {
-        let [outdoor, share] = [OUTDOOR, SHARE].map(|side| self.sides[side].places[number[side]]);
-        let stage = Stage { share, bypass: self.bypass };
-        let solved = || Place::solved(model, regime, outdoor, stage, start).map(Arc::new);
-        self.places.entry((regime, number)).or_insert_with(solved).clone()
-    }
-
-    /// Whether the last place along each side changes little in the middle of a cell.
-    fn is_smooth(&self, cell: Number, places: &[Arc<Place>]) -> bool {
-        let middle = |side: usize| {
-            let [from, to] = self.sides[side].ends(cell[side]);
-            self.sides[side].weights(cell[side], 0.5 * (from + to))
-        };
-        let last = |side: usize| self.sides[side].last(cell[side]);
-        let little = |side: usize, outdoor: &[f64], share: &[f64]| {
-            let changes = blend(places, outdoor, share);
-            self.sides[side].taken < 2 || places.iter().all(|place| place.changes_little(&changes, CHANGE[side]))
-        };
-        little(OUTDOOR, &last(OUTDOOR), &middle(SHARE)) && little(SHARE, &middle(OUTDOOR), &last(SHARE))
-    }
-
-    /// Why nothing balances at the corners of a cell, where that is the same at all of them.
-    fn fails(&self, model: &CircuitModel, cell: Number, start: &mut Start) -> Option<Cause> {
-        let [outdoor, share] = [OUTDOOR, SHARE].map(|side| self.sides[side].ends(cell[side]));
-        let corners = outdoor.into_iter().flat_map(|outdoor| share.map(|share| (outdoor, share)));
-        let stage = |share: f64| Stage { share, bypass: self.bypass };
-        let mut causes = corners.map(|(outdoor, share)| model.solve(outdoor, stage(share), start).err());
-        let first = causes.next().flatten()?;
-        causes.all(|cause| cause == Some(first)).then_some(first)
-    }
+/// The operating point that is made of values, of one like it.
+fn interpolated(model: &CircuitModel, like: &Node, stage: Stage, values: &[f64]) -> Option<(OperatingPoint, f64)> {
+    let [capacity, power, evaporating, condensing, discharge, suction, valve, oil, reserve, inlet, runs @ ..] = values
+    else {
+        return None;
+    };
+    let left = Left { inlet: *inlet, runs: runs.to_vec(), ..like.left };
+    let point = OperatingPoint {
+        stage,
+        capacity: *capacity,
+        power: *power,
+        evaporating: *evaporating,
+        condensing: *condensing,
+        discharge: *discharge,
+        suction: *suction,
+        valve: *valve,
+        feed: left.feed(model.circuitry.circuit),
+        oil: like.point.oil.map(|(_, run)| (*oil, run)),
+        ..like.point
+    };
+    Some((point, *reserve))
 }

@@ -10,85 +10,89 @@ use crate::job::{Job, Plant};
 /// More modules than this are no remedy.
 const MOST_MORE: u32 = 99;
 
-/// The plant in an hour, W.
-struct Carried {
-    hour: usize,
-    capacity: f64,
-    /// What the modules that are out would give.
-    lost: f64,
-    load: f64,
-    /// What a module more like the largest would give.
-    largest: f64,
-}
-
-impl Carried {
-    fn spare(&self) -> f64 {
-        self.capacity - self.load
-    }
-}
-
 /// The year of the plant; none where no hour of it has a temperature.
 pub(super) fn plant(job: &Job, hourly: &Hourly, plant: &Plant) -> Option<PlantYear> {
-    let out = hourly.fleet.out(plant, &hourly.capacities);
-    let name = |module: &usize| hourly.fleet.modules[*module].0.clone();
-    let hour = |(hour, slot): (usize, &super::hours::Slot)| {
-        let (of_each, duty) = (&hourly.capacities[slot.at], &hourly.duties[hour]);
-        let lost = out.iter().map(|module| of_each[*module]).sum();
-        let largest = of_each[*out.first()?];
-        Some(Carried { hour, capacity: duty.capacity, lost, load: duty.load?, largest })
+    let slots = &hourly.hours.slots;
+    let capacities = hourly.capacities();
+    // The modules that give most in the hottest hour are those that may be out.
+    let hottest = capacities.first()?;
+    let mut order: Vec<usize> = (0..hottest.len()).collect();
+    order.sort_by(|a, b| hottest[*b].total_cmp(&hottest[*a]));
+    let out = usize::try_from(plant.spare.max(1)).unwrap_or(usize::MAX).min(order.len());
+    let (gone, largest) = (order.get(..out)?, order.get(..out.min(1))?);
+    let of = |modules: &[usize]| -> Vec<f64> {
+        let at = |slot: &super::hours::Slot| {
+            let of_each = capacities.get(slot.at).map(Vec::as_slice).unwrap_or_default();
+            modules.iter().filter_map(|module| of_each.get(*module)).sum()
+        };
+        slots.iter().map(at).collect()
     };
-    let all: Vec<Carried> = hourly.hours.slots.iter().enumerate().filter_map(hour).collect();
-    let left = |of: &Carried| Carried { capacity: (of.capacity - of.lost).max(0.0), ..*of };
-    let without: Vec<Carried> = all.iter().map(left).collect();
-    let hot = all.iter().filter(|of| hourly.hours.slots[of.hour].at == 0);
-    let heaviest = hot.reduce(|a, b| if b.load > a.load { b } else { a })?;
+    let (lost, of_largest) = (of(gone), of(largest));
+    let (short, _) = shortfall(job, hourly, &of_largest, None);
+    let (short_without, worst) = shortfall(job, hourly, &of_largest, Some(&lost));
+    let names = |modules: &[usize]| -> Vec<String> {
+        modules.iter().filter_map(|module| hourly.fleet.modules.get(*module)).map(|(name, _)| name.clone()).collect()
+    };
+    let load = |hour: &usize| hourly.duties.get(*hour).and_then(|duty| duty.load).unwrap_or_default();
+    let hot = (0..slots.len()).filter(|hour| slots[*hour].at == 0);
+    let heaviest = hot.reduce(|a, b| if load(&b) > load(&a) { b } else { a })?;
+    let capacity_W = hourly.duties.get(heaviest)?.capacity;
     Some(PlantYear {
         load_W: plant.load.value,
-        greatest_load_W: all.iter().map(|of| of.load).fold(0.0, f64::max),
+        greatest_load_W: (0..slots.len()).map(|hour| load(&hour)).fold(0.0, f64::max),
         spare: plant.spare,
-        short: shortfall(job, hourly, plant, &all),
-        short_without: shortfall(job, hourly, plant, &without),
-        out: u32::try_from(out.len()).unwrap_or(u32::MAX),
-        out_names: out.iter().map(name).collect(),
-        out_capacity_W: worst(&without).map_or(0.0, |of| of.lost),
-        largest: out.first().map(name).unwrap_or_default(),
+        short,
+        short_without,
+        out: u32::try_from(out).unwrap_or(u32::MAX),
+        out_names: names(gone),
+        out_capacity_W: worst.and_then(|hour| lost.get(hour)).copied().unwrap_or_default(),
+        largest: names(largest).pop().unwrap_or_default(),
         hottest: Margin {
-            moment: hourly.moment(job, heaviest.hour)?,
-            capacity_W: heaviest.capacity,
-            capacity_without_W: heaviest.capacity - heaviest.lost,
+            moment: hourly.moment(job, heaviest)?,
+            capacity_W,
+            capacity_without_W: capacity_W - lost.get(heaviest)?,
         },
         warm_air: None,
     })
 }
 
-/// The hour with the least to spare.
-fn worst(hours: &[Carried]) -> Option<&Carried> {
-    hours.iter().reduce(|least, one| if one.spare() < least.spare() { one } else { least })
-}
-
-/// Hours short of the load.
-fn shortfall(job: &Job, hourly: &Hourly, plant: &Plant, hours: &[Carried]) -> Shortfall {
+/// Hours short of the load with so much capacity (W, by hour) lost, and the hour with the least to spare; `largest` is what a module
+/// more gives, W, by hour.
+fn shortfall(job: &Job, hourly: &Hourly, largest: &[f64], lost: Option<&[f64]>) -> (Shortfall, Option<usize>) {
     let each = hourly.hours.each;
+    let hours: Vec<(f64, f64)> = hourly
+        .duties
+        .iter()
+        .enumerate()
+        .filter_map(|(hour, duty)| {
+            let lost = lost.and_then(|lost| lost.get(hour)).copied().unwrap_or_default();
+            Some(((duty.capacity - lost).max(0.0), duty.load?))
+        })
+        .collect();
     let short = |more: u32| {
-        let spares = hours.iter().map(|of| (of.spare() + f64::from(more) * of.largest, of.load));
+        let spares =
+            hours.iter().zip(largest).map(|((capacity, load), one)| (capacity + f64::from(more) * one - load, load));
         spares
             .filter(|(spare, load)| *spare < -SLACK * *load)
             .fold((0.0, 0.0), |(hours, missing), (spare, _)| (hours + each, missing - spare * each * HOUR))
     };
-    let worst = worst(hours);
-    // Of hours in which nothing is asked for any load is carried; of a year without a balance none is known.
-    let known = hours.iter().any(|of| of.capacity > 0.0);
-    let carried = hours.iter().filter(|of| known && of.load > 0.0).map(|of| of.capacity / of.load).reduce(f64::min);
+    let spare = |hour: usize| hours.get(hour).map_or(f64::INFINITY, |(capacity, load)| capacity - load);
+    let worst = (0..hours.len()).reduce(|least, one| if spare(one) < spare(least) { one } else { least });
+    let there = worst.and_then(|hour| hours.get(hour)).copied().unwrap_or_default();
+    // Of hours in which nothing is asked for any load is carried.
+    let carried = hours.iter().filter(|(_, load)| *load > 0.0).map(|(capacity, load)| capacity / load);
+    let carried = carried.reduce(f64::min).unwrap_or_default();
     let (short_hours, missing_J) = short(0);
     let allowed = job.limit("year_load");
-    Shortfall {
+    let shortfall = Shortfall {
         hours: short_hours,
-        worst: worst.and_then(|of| hourly.moment(job, of.hour)),
-        capacity_W: worst.map_or(0.0, |of| of.capacity),
-        spare_W: worst.map_or(0.0, Carried::spare),
+        worst: worst.and_then(|hour| hourly.moment(job, hour)),
+        capacity_W: there.0,
+        spare_W: there.0 - there.1,
         missing_J,
-        largest_W: worst.map_or(0.0, |of| of.largest),
+        largest_W: worst.and_then(|hour| largest.get(hour)).copied().unwrap_or_default(),
         more: if short_hours > allowed { (1..=MOST_MORE).find(|more| short(*more).0 <= allowed) } else { Some(0) },
-        carried_W: carried.map(|carried| carried * plant.load.value),
-    }
+        carried_W: job.plant.as_ref().map(|plant| carried * plant.load.value).filter(|carried| *carried > 0.0),
+    };
+    (shortfall, worst)
 }
