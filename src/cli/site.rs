@@ -17,7 +17,7 @@ pub(super) fn run(what: &SiteArguments, screen: &Screen) -> Result<u8, Trouble> 
     }
     let survey = survey::survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, screen.width()))?;
     let bar = Bar::new();
-    let site = site::study_telling(&job, &survey, &|share| bar.tell(share));
+    let site = site::study(&job, &survey, &|share| bar.tell(share));
     bar.finish();
     let site = site.map_err(|faults| check::unsurveyed(&job, &faults, screen.width()))?;
     let text = match what.format {

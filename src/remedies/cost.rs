@@ -2,7 +2,7 @@
 
 use super::trial::State;
 use crate::job::{Circuit, LineId};
-use crate::survey::PointId;
+use crate::survey::{Point, PointId};
 use crate::units::metres;
 
 /// What a set of changes costs, over the job as it is.
@@ -23,18 +23,18 @@ impl Cost {
     pub(super) const NONE: Self =
         Self { copper_kg: 0.0, charge_kg: Some(0.0), power_w: Some(0.0), capacity_w: Some(0.0) };
 
-    /// Of a circuit that stands there so many times.
-    pub(super) fn of(before: &State, after: &State, copies: u32) -> Self {
-        let charge = |state: &State| state.solved.charge.as_ref().map(|charge| charge.total_kg);
-        let design =
-            |state: &State, of: fn(&crate::survey::Point) -> f64| state.solved.point(PointId::SummerFull).map(of);
-        let more = |before: Option<f64>, after: Option<f64>| Some(after? - before?);
-        let each = |value: Option<f64>| value.map(|value| value * f64::from(copies));
+    /// Of a circuit, which may stand there several times.
+    pub(super) fn of(before: &State, after: &State) -> Self {
+        let more = |of: &dyn Fn(&State) -> Option<f64>| {
+            let all = |state: &State| Some(of(state)? * f64::from(state.circuit.copies));
+            Some(all(after)? - all(before)?)
+        };
+        let design = |of: fn(&Point) -> f64| more(&|state| state.solved.point(PointId::SummerFull).map(of));
         Self {
-            copper_kg: (tube_mass(&after.circuit) - tube_mass(&before.circuit)) * f64::from(copies),
-            charge_kg: each(more(charge(before), charge(after))),
-            power_w: each(more(design(before, |point| point.power_W), design(after, |point| point.power_W))),
-            capacity_w: each(more(design(before, |point| point.capacity_W), design(after, |point| point.capacity_W))),
+            copper_kg: more(&|state| Some(tube_mass(&state.circuit))).unwrap_or(0.0),
+            charge_kg: more(&|state| state.solved.charge.as_ref().map(|charge| charge.total_kg)),
+            power_w: design(|point| point.power_W),
+            capacity_w: design(|point| point.capacity_W),
         }
     }
 

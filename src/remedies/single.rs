@@ -121,6 +121,6 @@ fn remedy(trial: &Trial, from: &State, tried_one: &Tried) -> Remedy {
     Remedy {
         changes: differences(trial.index, &from.circuit, &tried_one.state.circuit),
         effect: tried_one.effect.clone(),
-        cost: Cost::of(from, &tried_one.state, from.circuit.copies),
+        cost: Cost::of(from, &tried_one.state),
     }
 }

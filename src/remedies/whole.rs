@@ -3,7 +3,7 @@
 use super::candidates::candidates;
 use super::cost::{Cost, tube_mass};
 use super::single::{Remedy, by_circuit, in_order, of_each};
-use super::trial::{Score, State, Trial};
+use super::trial::{State, Trial};
 use super::tubes::{put, smaller};
 use super::{Change, Effect, differences, search};
 use crate::job::{Circuit, Job, LineId};
@@ -104,7 +104,7 @@ fn of_circuit(trial: &Trial) -> Option<Part> {
         index: trial.index,
         changes: differences(trial.index, drawn, &found.circuit),
         effect: Effect::between(trial.index, &trial.drawn, &found),
-        cost: Cost::of(&trial.drawn, &found, drawn.copies),
+        cost: Cost::of(&trial.drawn, &found),
         circuit: found.circuit.clone(),
         solved: found.solved.clone(),
         left,
@@ -165,15 +165,14 @@ fn one_by_one(trial: &Trial, from: Rc<State>, least: Verdict, counts: impl Fn(&s
 }
 
 /// Whether a finding is a caution by so little that nobody changes a size for it.
-fn is_by_a_hair(finding: &Finding) -> bool {
+pub(super) fn is_by_a_hair(finding: &Finding) -> bool {
     let miss = finding.measure.and_then(|found| Some((found.value - found.limit?).abs() / found.limit?.abs()));
     finding.verdict < Verdict::Fail && miss.is_some_and(|miss| miss < HAIR)
 }
 
-/// Whether a state is better than another: fewer points without a solution, fewer fails, a smaller miss, fewer cautions.
+/// Whether a state is better than another.
 fn is_better(state: &State, than: &State) -> bool {
-    let coarse = |score: Score| (score.unsolved, score.fails, (score.short * 50.0).round(), score.cautions);
-    coarse(state.score) < coarse(than.score)
+    state.score.is_better(than.score)
 }
 
 /// The lightest tubes with which no rule fails, or fewer do: nobody lays wide tube that mends nothing. First for the runs that fail, then for their lines, then for both.

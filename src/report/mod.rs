@@ -16,5 +16,6 @@ pub use crate::layout::{Align, Grid, Hang, Sheet, style, wrap};
 pub use answer::{Answer, ModuleAnswer, PlantAnswer, TubeAnswer};
 pub(crate) use json::{AssumptionDocument, FindingDocument, JobHead, assumptions, findings as written, mended};
 pub use json::{NotFinite, json, write_json};
+pub(crate) use remedy::{RemedyDocument, whole as whole_remedy, whole_document};
 pub(crate) use text::{assumptions, findings, heading, of_the_site};
 pub use text::{figure, text, why_unsolved, why_unsurveyed};
