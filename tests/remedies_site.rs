@@ -160,13 +160,15 @@ fn mended(rule: &str, changes: &[(&str, &str)]) -> Whole {
 
 #[test]
 fn a_switch_that_opens_in_summer_gets_a_larger_condenser() {
-    let whole = mended("year-cutout", &[("cutout = \"18 barg\"", "cutout = \"12 barg\"")]);
+    let changes =
+        [("cutout = \"18 barg\"", "cutout = \"13 barg\""), ("rejection = \"120 kW\"", "rejection = \"100 kW\"")];
+    let whole = mended("year-cutout", &changes);
     assert!(whole.changes.iter().any(|change| matches!(change, Change::Condenser(0, _))), "{whole:#?}");
 }
 
 #[test]
 fn a_valve_that_is_starved_in_the_year_is_fed() {
-    mended("year-flash", &[("tube = \"1-3/8 ACR\"", "tube = \"7/8 ACR\"")]);
+    mended("year-flash", &[("tube = \"1-3/8 ACR\"", "tube = \"5/8 ACR\"")]);
 }
 
 #[test]
@@ -185,6 +187,7 @@ fn a_plant_that_is_short_of_its_load_gets_a_chiller_last() {
 #[test]
 fn a_year_without_any_balance_has_no_remedy_that_changes_nothing() {
     let drawn = site(&year(&[("rejection = \"120 kW\"", "rejection = \"5 kW\"")]));
-    let (each, whole) = of_the_site(&drawn.job, &drawn.survey, &drawn.check, &drawn.study);
-    assert!(each.iter().all(Vec::is_empty) && whole.is_none(), "{each:#?}");
+    assert!(drawn.count("year-cutout", Verdict::Fail) > 0);
+    let (each, _) = of_the_site(&drawn.job, &drawn.survey, &drawn.check, &drawn.study);
+    assert!(each.iter().all(Vec::is_empty), "{each:#?}");
 }

@@ -1,10 +1,10 @@
 //! The notes taken while a file is read: faults and assumptions.
 
-use super::Assumption;
 use super::fault::Fault;
 use super::keys::HOMES;
 use super::syntax::quoted;
 use super::table::{Entry, Keys, Needed, Table, clipped};
+use super::{Assumption, Concerns};
 use crate::units::{System, spelling::all_nearest, words};
 use std::ops::Range;
 use toml::de::{DeArray, DeValue};
@@ -30,6 +30,8 @@ pub(super) struct Notes<'t> {
     pub faults: Vec<Fault>,
     /// Assumptions so far.
     pub assumptions: Vec<Assumption>,
+    /// What those that are noted next are of.
+    pub concerns: Concerns,
 }
 
 impl<'t> Notes<'t> {
@@ -48,6 +50,7 @@ impl<'t> Notes<'t> {
 
     pub fn assume(&mut self, key: impl Into<String>, value: f64, unit: &str, why: impl Into<String>, source: &str) {
         self.assumptions.push(Assumption {
+            concerns: self.concerns,
             key: key.into(),
             value,
             unit: unit.to_owned(),

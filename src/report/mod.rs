@@ -17,5 +17,5 @@ pub use answer::{Answer, ModuleAnswer, PlantAnswer, TubeAnswer};
 pub(crate) use json::{AssumptionDocument, FindingDocument, JobHead, assumptions, findings as written, mended};
 pub use json::{NotFinite, json, write_json};
 pub(crate) use remedy::{RemedyDocument, whole as whole_remedy, whole_document};
-pub(crate) use text::{assumptions, findings, heading, of_the_site};
+pub(crate) use text::{assumptions, findings, heading};
 pub use text::{figure, text, why_unsolved, why_unsurveyed};

@@ -6,9 +6,8 @@ mod text;
 pub use json::json;
 pub use text::text;
 
-use crate::job::Job;
+use crate::job::{Concerns, Job};
 use crate::remedies::{self, Remedy, SiteStudy, Whole};
-use crate::report::of_the_site;
 use crate::roof::RoofStudy;
 use crate::rules::{self, Finding, Look, Verdict};
 use crate::survey::{Survey, SurveyFault};
@@ -50,8 +49,8 @@ impl Site<'_> {
 }
 
 /// Whether an assumption counts for the site.
-fn counts(key: &str) -> bool {
-    of_the_site(key) || key.starts_with("site") || key.starts_with("plant")
+fn counts(concerns: Concerns) -> bool {
+    concerns != Concerns::Circuits
 }
 
 /// Studies the site of a job that is solved; `told` hears how much of it is done, from 0 to 1.

@@ -15,7 +15,7 @@ use super::fault::{Fault, Faults, Recovery};
 use super::keys::{CIRCUIT, FILE, JOB, POINT, ROOM, TUBE};
 use super::notes::{MOST_FAULTS, Notes};
 use super::table::{Bounds, Table};
-use super::{Job, OwnPoint, Room, keys, syntax};
+use super::{Concerns, Job, OwnPoint, Room, keys, syntax};
 use crate::refdata::{self, LimitKind, Material, Tube};
 use crate::units::{Kind, System, Temperature, cubic_metres, metres, pascals};
 use std::collections::BTreeMap;
@@ -54,6 +54,7 @@ fn read_with(file_name: &str, text: &str, folder: &Path, may_be_open: bool) -> R
         may_be_open,
         faults: Vec::new(),
         assumptions: Vec::new(),
+        concerns: Concerns::Circuits,
     };
     for error in errors.iter().take(MOST_FAULTS) {
         let fault = syntax::fault(text, error);
@@ -78,15 +79,19 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     notes.check_keys(root, &FILE, &[]);
     let (title, units) = job(notes, root, file_name);
     notes.system = units;
+    notes.concerns = Concerns::Plant;
     let (site, weather) = site::site(notes, root, folder);
     let plant = plant::plant(notes, root, weather.as_deref());
+    notes.concerns = Concerns::Circuits;
     let limits = limits(notes, root);
     let rooms = rooms(notes, root);
     let points = points(notes, root);
     let tubes = tubes(notes, root);
     let known = Known { rooms: rooms.iter().map(|r| r.name.clone()).collect(), tubes };
     let (circuits, names) = circuits(notes, root, &known);
+    notes.concerns = Concerns::Roof;
     let roof = roof::roof(notes, root, &roof::Drawn { circuits: &circuits, names: &names });
+    notes.concerns = Concerns::Year;
     plant::fans(notes, &circuits, weather.as_deref());
     if circuits.len() == names.len() {
         plant::spare(notes, root, &circuits);

@@ -6,7 +6,7 @@ use crate::job::keys::{self, PLANT, PROFILE};
 use crate::job::notes::Notes;
 use crate::job::syntax::quoted;
 use crate::job::table::{Bounds, Entry, Needed, Table, called, plain_number};
-use crate::job::{Circuit, HeadControl, Plant, Profile, Running, machines, modules};
+use crate::job::{Circuit, Concerns, HeadControl, Plant, Profile, Running, machines, modules};
 use crate::units::{Kind, System, Temperature, spelling::nearest, watts};
 use crate::weather::Weather;
 use std::ops::Range;
@@ -21,6 +21,7 @@ const BY_OUTDOOR: [&str; 3] = ["none", "full", "least"];
 
 pub(super) fn plant(notes: &mut Notes<'_>, root: &Table<'_>, weather: Option<&Weather>) -> Option<Plant> {
     let Some(table) = notes.table(root, "plant", &PLANT) else {
+        notes.concerns = Concerns::Year;
         if weather.is_some() && !root.has("plant") {
             notes.assume("plant.profile", 1.0, "-", "no load is named: every circuit runs at full all year", "roofrun");
         }
@@ -32,6 +33,7 @@ pub(super) fn plant(notes: &mut Notes<'_>, root: &Table<'_>, weather: Option<&We
         notes.assume("plant.spare", 0.0, "-", "no module is said to be spare", "roofrun");
     }
     let spare = if table.has("spare") { notes.count(&table, "spare", 0, 100) } else { Some(0) };
+    notes.concerns = Concerns::Year;
     let profile = profile(notes, &table, weather);
     let running = running(notes, &table, profile.as_ref());
     Some(Plant { load: watts(load?), spare: spare?, profile: profile?, running: running? })

@@ -1,7 +1,7 @@
 //! What was assumed, and the cautions that every report ends with.
 
 use super::{figure, heading, join};
-use crate::job::{Assumption, Job};
+use crate::job::{Assumption, Concerns, Job};
 use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::report::safety;
 use crate::rules::{self, Look};
@@ -11,9 +11,9 @@ use unicode_width::UnicodeWidthStr;
 /// From this width on, the assumptions stand in a table.
 const WIDE: usize = 100;
 
-/// The assumptions that are asked for by key, those that several circuits share once.
-pub fn assumptions(sheet: &mut Sheet, job: &Job, asked: impl Fn(&str) -> bool) {
-    let mut assumptions = job.assumptions.iter().filter(|assumption| asked(&assumption.key)).peekable();
+/// The assumptions that are asked for by what they are of, those that several circuits share once.
+pub fn assumptions(sheet: &mut Sheet, job: &Job, asked: impl Fn(Concerns) -> bool) {
+    let mut assumptions = job.assumptions.iter().filter(|assumption| asked(assumption.concerns)).peekable();
     if assumptions.peek().is_none() {
         return;
     }
@@ -161,14 +161,18 @@ pub fn cautions(sheet: &mut Sheet, job: &Job) {
 #[cfg(test)]
 mod tests {
     use super::{parts, taken_as};
-    use crate::job::Assumption;
+    use crate::job::{Assumption, Concerns};
     use crate::units::System;
 
     #[test]
     fn what_was_taken_is_said_in_words() {
         let taken = |key: &str, value: f64, unit: &str| {
             let (unit, why, source) = (unit.to_owned(), String::new(), String::new());
-            taken_as(System::Ip, key, &Assumption { key: String::new(), value, unit, why, source })
+            taken_as(
+                System::Ip,
+                key,
+                &Assumption { concerns: Concerns::Circuits, key: String::new(), value, unit, why, source },
+            )
         };
         assert_eq!(taken("liquid run 1 receiver.vented", 0.0, "-"), "no");
         assert_eq!(taken("liquid insulation", 0.0, "m"), "none");
