@@ -59,7 +59,9 @@ fn of_all(drawn: &Site) -> Option<Whole> {
         let changes = mend_roof(&now.job, roof, &now.survey);
         if !changes.is_empty() {
             now = Site::of(with(&now.job, &changes))?;
-            changes.into_iter().for_each(|change| join(&mut of_the_roof, change, roof.walls.len()));
+            for change in changes {
+                join(&mut of_the_roof, change, roof.walls.len());
+            }
         }
     }
     let of_circuits = drawn.effect(&now).0;

@@ -55,8 +55,10 @@ pub(super) fn mend(job: &Job, drawn: &Roof, survey: &Survey) -> Vec<Change> {
     for _ in 0..ROUNDS {
         let now = with(job, &changes);
         let Some(step) = Plan::of(&now, &solved).and_then(|plan| plan.step(drawn)) else { break };
-        let roof = job.roof.as_ref();
-        step.into_iter().for_each(|change| join(&mut changes, change, roof.map_or(0, |roof| roof.walls.len())));
+        let walls = job.roof.as_ref().map_or(0, |roof| roof.walls.len());
+        for change in step {
+            join(&mut changes, change, walls);
+        }
     }
     without_the_needless(job, &solved, changes)
 }
