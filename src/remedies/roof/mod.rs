@@ -163,15 +163,6 @@ impl Plan<'_> {
             .or_else(|| fails.find_map(|finding| self.nearer(drawn, finding)))
     }
 
-    /// Whether no unit stands farther from where it is drawn than one is moved.
-    fn is_near(&self, drawn: &Roof, changes: &[Change]) -> bool {
-        let most = f64::from(shift::farthest(self.job.units)) * step(self.job.units) + 1e-6;
-        changes.iter().all(|change| match change {
-            Change::UnitAt(index, at) => drawn.units.get(*index).is_some_and(|unit| at.minus(unit.at).length() <= most),
-            _ => true,
-        })
-    }
-
     /// A move of a unit, or of one that stands in its way, that brings the plan nearer to its room.
     fn nearer(&self, drawn: &Roof, finding: &Finding) -> Option<Vec<Change>> {
         let Some(Place::Unit(index) | Place::UnitSide(index, _) | Place::Controls(index, _) | Place::Pit(index)) =

@@ -123,6 +123,15 @@ impl Plan<'_> {
         all.into_iter().filter_map(change)
     }
 
+    /// Whether no unit stands farther from where it is drawn than one is moved.
+    pub(super) fn is_near(&self, drawn: &Roof, changes: &[Change]) -> bool {
+        let most = f64::from(farthest(self.job.units)) * step(self.job.units) + 1e-6;
+        changes.iter().all(|change| match change {
+            Change::UnitAt(index, at) => drawn.units.get(*index).is_some_and(|unit| at.minus(unit.at).length() <= most),
+            _ => true,
+        })
+    }
+
     /// A unit on a higher frame, up to 5 ft or 1.5 m, but not over the top of another that is near, whose warm air it would take.
     fn raised<'s>(&'s self, index: usize, settles: impl Fn(&Job, &[Change]) -> bool + 's) -> Way<'s> {
         let steps = match self.job.units {
@@ -182,7 +191,7 @@ impl Plan<'_> {
 
 /// The farthest that a unit is moved, in steps: 15 ft, or 5 m. Its frame, pipework and cable follow so far; beyond that it stands in
 /// another place, which wants a design of its own.
-pub(super) const fn farthest(system: System) -> i32 {
+const fn farthest(system: System) -> i32 {
     match system {
         System::Ip => 30,
         System::Si => 50,
