@@ -31,11 +31,6 @@ const KNOWN_UPWARD: &[(&str, &str)] = &[];
 
 /// Files that stand in a circle with others of their folder; each goes when it stands in none any more.
 const KNOWN_CYCLES: &[&str] = &[
-    "roof",
-    "roof/recirculation/circuits",
-    "roof/sound/around_the_ends",
-    "roof/sound/diffraction",
-    "roof/sound/over_the_top",
     "survey/answer",
     "survey/charge",
     "survey/valve_closure",

@@ -66,7 +66,7 @@ mod tests {
         let text = lines.collect::<Vec<&str>>().join("\n");
         let job = read("job.toml", &text, Path::new(".")).unwrap();
         let survey = crate::survey::survey(&job).unwrap();
-        let site = crate::site::study(&job, &survey).unwrap();
+        let site = crate::site::study(&job, &survey, &|_| {}).unwrap();
         assert!(site.roof.is_some());
         let fails: Vec<_> = site.findings.iter().filter(|f| f.verdict == crate::rules::Verdict::Fail).collect();
         assert!(fails.is_empty(), "{fails:#?}");

@@ -1,10 +1,10 @@
-//! `remedy`: one set of changes with which nothing fails.
+//! `remedy`: one set of changes with which nothing fails, of the circuits and, where the job has them, of the roof and the year.
 
 use super::arguments::{Format, RemedyArguments};
 use super::check;
 use super::screen::{self, Trouble};
 use crate::job::edit;
-use crate::remedies::{edits, whole};
+use crate::remedies::{SiteStudy, edits, whole, whole_of_the_site};
 use crate::report;
 use crate::rules::{self, Verdict};
 use crate::survey::survey;
@@ -16,8 +16,15 @@ pub(super) fn run(what: &RemedyArguments, width: usize) -> Result<ExitCode, Trou
     }
     let job = check::open(&what.job, width)?;
     let survey = survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, width))?;
-    let findings = rules::check_all(&job, &survey);
-    let found = whole(&job, &survey, &findings);
+    let mut findings = rules::check_all(&job, &survey);
+    let found = if job.roof.is_none() && job.weather.is_none() {
+        whole(&job, &survey, &findings)
+    } else {
+        let study = SiteStudy::of(&job, &survey, &|_| {}).map_err(|faults| check::unsurveyed(&job, &faults, width))?;
+        let found = whole_of_the_site(&job, &survey, &findings, &study);
+        findings.extend(study.findings);
+        found
+    };
     let text = match what.format {
         Format::Text => report::proposal::text(&job, &findings, found.as_ref(), width),
         Format::Json => report::proposal::json(&job, &findings, found.as_ref()).map_err(Trouble::words)?,

@@ -18,7 +18,7 @@ pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
     }
     let survey = survey::survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, width))?;
     let bar = Bar::new();
-    let site = site::study_telling(&job, &survey, &|share| bar.tell(share));
+    let site = site::study(&job, &survey, &|share| bar.tell(share));
     bar.finish();
     let site = site.map_err(|faults| check::unsurveyed(&job, &faults, width))?;
     let text = match what.format {

@@ -92,9 +92,24 @@ pub struct OwnPoint {
     pub bypass: bool,
 }
 
+/// What an assumption is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Concerns {
+    /// The circuits alone.
+    Circuits,
+    /// The place and the plant: the circuits, the roof and the year.
+    Plant,
+    /// The roof alone.
+    Roof,
+    /// The year alone.
+    Year,
+}
+
 /// A value taken because the file does not give it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Assumption {
+    /// What it is of.
+    pub concerns: Concerns,
     /// The key it stands for, as a path: `circuit 1A condenser.loss`.
     pub key: String,
     /// The value, in `unit`.

@@ -1,10 +1,10 @@
 //! The notes taken while a file is read: faults and assumptions.
 
-use super::Assumption;
 use super::fault::Fault;
 use super::key::{Holds, Key, Keys};
 use super::syntax::quoted;
 use super::table::{Entry, Table, clipped};
+use super::{Assumption, Concerns};
 use crate::units::{System, spelling::all_nearest, words};
 use std::ops::Range;
 use toml::de::{DeArray, DeValue};
@@ -32,6 +32,8 @@ pub(super) struct Notes<'t> {
     pub found: usize,
     /// Assumptions so far.
     pub assumptions: Vec<Assumption>,
+    /// What those that are noted next are of.
+    pub concerns: Concerns,
 }
 
 impl<'t> Notes<'t> {
@@ -87,7 +89,15 @@ impl<'t> Notes<'t> {
         source: &str,
     ) {
         let [unit, says, source] = [unit, says, source].map(str::to_owned);
-        self.assumptions.push(Assumption { key: key.into(), value, unit, says, why: why.into(), source });
+        self.assumptions.push(Assumption {
+            concerns: self.concerns,
+            key: key.into(),
+            value,
+            unit,
+            says,
+            why: why.into(),
+            source,
+        });
     }
 
     pub fn typed(&self, span: &Range<usize>) -> &'t str {

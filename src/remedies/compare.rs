@@ -11,16 +11,19 @@ const NOTHING_DB: f64 = 0.05;
 /// What only rounding leaves, of a limit.
 const ROUNDING: f64 = 1e-6;
 
-/// What a finding is about. The side at which a unit is tightest may be another after a change.
+/// What a finding is about. The side at which a unit is tightest may be another after a change, and so may the worst hour of a year
+/// and the run in which it shows.
 type About = (&'static str, Option<usize>, Option<Place>, Option<When>);
 
 fn about(finding: &Finding) -> About {
-    let place = finding.place.clone().map(|place| match place {
-        Place::UnitSide(index, _) => Place::Unit(index),
-        Place::Controls(index, _) => Place::Controls(index, ""),
-        place => place,
+    let place = finding.place.clone().and_then(|place| match place {
+        Place::UnitSide(index, _) => Some(Place::Unit(index)),
+        Place::Controls(index, _) => Some(Place::Controls(index, "")),
+        Place::Runs(..) => None,
+        place => Some(place),
     });
-    (finding.rule, finding.circuit, place, finding.when.clone())
+    let when = finding.when.clone().filter(|when| !matches!(when, When::Hour(_)));
+    (finding.rule, finding.circuit, place, when)
 }
 
 /// The gravest of the findings that are about the same.

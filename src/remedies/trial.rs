@@ -31,6 +31,14 @@ pub(crate) struct State {
     pub score: Score,
 }
 
+impl State {
+    /// A circuit, solved, with what the rules find of it.
+    pub fn of(circuit: Circuit, solved: CircuitSurvey, findings: Vec<Finding>) -> Self {
+        let score = Score::of(solved.unsolved.len(), &findings);
+        Self { circuit, solved, findings, score }
+    }
+}
+
 /// How good a circuit is: less is better, and what comes first counts first.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub(crate) struct Score {
@@ -52,18 +60,20 @@ impl State {
 }
 
 impl Score {
-    fn of(solved: &CircuitSurvey, findings: &[Finding]) -> Self {
+    /// Of findings, and so many operating points without a solution.
+    pub fn of(unsolved: usize, findings: &[Finding]) -> Self {
         let count = |verdict| findings.iter().filter(|finding| finding.verdict == verdict).count();
         let short = findings.iter().filter(|finding| finding.verdict == Verdict::Fail).map(|finding| {
             let found = finding.measure.and_then(|found| Some((found.value, found.limit?)));
             found.map_or(1.0, |(value, limit)| ((value - limit) / limit.abs().max(1e-9)).abs().min(10.0))
         });
-        Self {
-            unsolved: solved.unsolved.len(),
-            fails: count(Verdict::Fail),
-            short: short.sum(),
-            cautions: count(Verdict::Caution),
-        }
+        Self { unsolved, fails: count(Verdict::Fail), short: short.sum(), cautions: count(Verdict::Caution) }
+    }
+
+    /// Whether it is better than another: fewer points without a solution, fewer fails, a smaller miss, fewer cautions.
+    pub fn is_better(self, than: Self) -> bool {
+        let coarse = |score: Self| (score.unsolved, score.fails, (score.short * 50.0).round(), score.cautions);
+        coarse(self) < coarse(than)
     }
 }
 
@@ -89,8 +99,7 @@ impl<'a> Trial<'a> {
         findings: Vec<Finding>,
         work: u32,
     ) -> Self {
-        let score = Score::of(solved, &findings);
-        let drawn = Rc::new(State { circuit: circuit.clone(), solved: solved.clone(), findings, score });
+        let drawn = Rc::new(State::of(circuit.clone(), solved.clone(), findings));
         let known = RefCell::new(HashMap::from([(key(circuit), Some(Rc::clone(&drawn)))]));
         Self { job, index, drawn, known, left: Cell::new(work), solved: Cell::new(0) }
     }
@@ -110,8 +119,7 @@ impl<'a> Trial<'a> {
         let state = what_if(self.job, &circuit).ok().map(|solved| {
             let case = Case { job: self.job, index: self.index, circuit: &circuit, solved: &solved };
             let findings = rules::look(&case);
-            let score = Score::of(&solved, &findings);
-            Rc::new(State { circuit, solved, findings, score })
+            Rc::new(State::of(circuit, solved, findings))
         });
         let took = state.as_ref().map_or(1, |state| work(&state.solved));
         self.left.set(self.left.get().saturating_sub(took));

@@ -8,7 +8,7 @@ use super::refit::{held, receivers};
 use super::remedy::Remedy;
 use super::single::{by_circuit, in_order, of_each};
 use super::trial::Effect;
-use super::trial::{Score, State, Trial};
+use super::trial::{State, Trial};
 use super::tubes::{RISER, smaller};
 use super::{plant, search};
 use crate::job::{Circuit, Job, LineId, Path};
@@ -166,7 +166,7 @@ fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>>
 }
 
 /// Whether a finding is a caution by so little that nobody changes a size for it.
-fn is_by_a_hair(finding: &Finding) -> bool {
+pub(super) fn is_by_a_hair(finding: &Finding) -> bool {
     let miss = finding.measure.and_then(|found| Some((found.value - found.limit?).abs() / found.limit?.abs()));
     finding.verdict < Verdict::Fail && miss.is_some_and(|miss| miss < HAIR)
 }
@@ -178,8 +178,7 @@ fn reaches(state: &State) -> (usize, usize, usize) {
 
 /// Whether a state is better than another: fewer points without a solution, fewer fails, a smaller miss, fewer cautions.
 fn is_better(state: &State, than: &State) -> bool {
-    let coarse = |score: Score| (score.unsolved, score.fails, (score.short * 50.0).round(), score.cautions);
-    coarse(state.score) < coarse(than.score)
+    state.score.is_better(than.score)
 }
 
 /// With new tube as narrow as it may be, and the receiver as small, without another fail or caution: nobody pays for more.

@@ -2,8 +2,8 @@
 
 use super::answer::{Answer, TubeAnswer, tubes};
 use super::remedy::{RemedyDocument, document, whole_document};
-use super::text::{of_the_circuits, of_the_site};
-use crate::job::{Assumption, Job};
+use super::text::of_the_circuits;
+use crate::job::{Assumption, Concerns, Job};
 use crate::refdata::Known;
 use crate::remedies::Remedy;
 use crate::rules::{self, Finding, OwnLimit, Verdict};
@@ -146,9 +146,9 @@ impl<'a> From<&'a Assumption> for AssumptionDocument<'a> {
     }
 }
 
-/// The assumptions that are asked for by key.
-pub(crate) fn assumptions(job: &Job, asked: impl Fn(&str) -> bool) -> Vec<AssumptionDocument<'_>> {
-    job.assumptions.iter().filter(|assumption| asked(&assumption.key)).map(AssumptionDocument::from).collect()
+/// The assumptions that are asked for by what they are of.
+pub(crate) fn assumptions(job: &Job, asked: impl Fn(Concerns) -> bool) -> Vec<AssumptionDocument<'_>> {
+    job.assumptions.iter().filter(|assumption| asked(assumption.concerns)).map(AssumptionDocument::from).collect()
 }
 
 /// The answer as JSON text, one object and a line break.
@@ -190,7 +190,7 @@ pub fn json(answer: &Answer) -> Result<String, NotFinite> {
         findings: answer.mended().map(|(finding, remedies)| with_remedies(answer.job, finding, remedies)).collect(),
         whole_remedy: answer.whole.as_ref().map(|whole| whole_document(answer.job, &answer.job.text, whole)),
         own_limits: rules::own_limits(answer.job, of_the_circuits),
-        assumptions: assumptions(answer.job, |key| !of_the_site(key)),
+        assumptions: assumptions(answer.job, |concerns| matches!(concerns, Concerns::Circuits | Concerns::Plant)),
     })
 }
 

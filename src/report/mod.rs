@@ -16,5 +16,6 @@ pub(crate) use crate::layout::heading;
 pub use answer::Answer;
 pub(crate) use json::{AssumptionDocument, FindingDocument, JobHead, TOOL, assumptions, findings as written, mended};
 pub use json::{NotFinite, json, write_json};
-pub(crate) use text::{assumptions, findings, of_the_site};
+pub(crate) use remedy::{RemedyDocument, whole as whole_remedy, whole_document};
+pub(crate) use text::{assumptions, findings};
 pub use text::{figure, text, why_unsolved, why_unsurveyed};

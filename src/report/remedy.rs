@@ -160,7 +160,7 @@ fn place(job: &Job, change: &Change) -> String {
         | Change::NightSound(index, _)
         | Change::Sound(index, _) => unit(*index),
         Change::WallHeight(index, _) | Change::WallOpen(index, _) => wall(*index),
-        Change::NewWall(wall) => format!("new wall {}", wall.name),
+        Change::NewWall(wall) => wall.name.clone(),
         Change::NewRail(_) => "new rail".to_owned(),
         Change::Tubes(..)
         | Change::Traps(..)
@@ -319,8 +319,20 @@ pub(crate) fn whole(sheet: &mut Sheet, job: &Job, whole: &Whole) {
     let signed = |value: f64, told: &dyn Fn(f64) -> String| {
         format!("{} {}", told(value.abs()), if value < 0.0 { "less" } else { "more" })
     };
-    let mut costs = vec![format!("{} tube", signed(whole.cost.copper_kg, &|kg| show.mass(kg)))];
-    costs.extend(whole.cost.charge_kg.map(|kg| format!("{} charge", signed(kg, &|kg| show.mass(kg)))));
-    costs.extend(whole.cost.power_w.map(|w| format!("{} on the design day", signed(w, &|w| show.power(w)))));
+    let kg = |kg: f64| show.mass(kg);
+    let cost = |value: Option<f64>, told: &dyn Fn(f64) -> String, of: &str| {
+        value.filter(|value| value.abs() > 0.0).map(|value| format!("{} {of}", signed(value, told)))
+    };
+    let mut costs: Vec<String> = [
+        cost(Some(whole.cost.copper_kg), &kg, "tube"),
+        cost(whole.cost.charge_kg, &kg, "charge"),
+        cost(whole.cost.power_w, &|w| show.power(w), "on the design day"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    if costs.is_empty() {
+        costs.push("no tube, charge or power".to_owned());
+    }
     sheet.labelled(0, "Costs", style::STRONG, 10, &costs.join(", "));
 }

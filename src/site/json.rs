@@ -1,7 +1,10 @@
 //! The site for a program. SI base units, the unit in the key.
 
 use super::{Site, counts};
-use crate::report::{AssumptionDocument, FindingDocument, JobHead, NotFinite, assumptions, mended, write_json};
+use crate::report::{
+    AssumptionDocument, FindingDocument, JobHead, NotFinite, RemedyDocument, assumptions, mended, whole_document,
+    write_json,
+};
 use crate::roof::RoofStudy;
 use crate::rules::{self, OwnLimit, Verdict};
 use crate::weather::Climate;
@@ -21,6 +24,8 @@ struct Document<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     roof: Option<&'a RoofStudy>,
     findings: Vec<FindingDocument<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    whole_remedy: Option<RemedyDocument>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     own_limits: Vec<OwnLimit>,
     assumptions: Vec<AssumptionDocument<'a>>,
@@ -40,6 +45,7 @@ pub fn json(site: &Site) -> Result<String, NotFinite> {
         year: site.year.as_ref(),
         roof: site.roof.as_ref(),
         findings: mended(site.job, &site.findings, &site.remedies),
+        whole_remedy: site.whole.as_ref().map(|whole| whole_document(site.job, &site.job.text, whole)),
         own_limits: rules::own_limits(site.job, |look| site.looks(look)),
         assumptions: assumptions(site.job, counts),
     })

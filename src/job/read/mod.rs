@@ -20,7 +20,7 @@ use super::key::Bounds;
 use super::keys::FILE;
 use super::notes::{MOST_FAULTS, Notes};
 use super::table::Table;
-use super::{Circuit, Job, OwnPoint, Room, syntax};
+use super::{Circuit, Concerns, Job, OwnPoint, Room, syntax};
 use crate::refdata::{self, Material, Tube};
 use crate::units::{Kind, System, metres};
 use std::collections::BTreeMap;
@@ -57,6 +57,7 @@ fn read_with(file_name: &str, text: &str, folder: &Path, may_be_open: bool) -> R
         faults: Vec::new(),
         found: 0,
         assumptions: Vec::new(),
+        concerns: Concerns::Circuits,
     };
     for error in errors.iter().take(MOST_FAULTS) {
         let fault = syntax::fault(text, error);
@@ -81,15 +82,19 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     notes.check_keys(root);
     let (title, units) = job(notes, root, file_name);
     notes.system = units;
+    notes.concerns = Concerns::Plant;
     let (site, weather) = site::site(notes, root, folder);
     let plant = plant::plant(notes, root, weather.as_deref());
+    notes.concerns = Concerns::Circuits;
     let limits = limits(notes, root);
     let rooms = rooms(notes, root);
     let points = points(notes, root);
     let tubes = tubes(notes, root);
     let known = Known { rooms: rooms.iter().map(|r| r.name.clone()).collect(), tubes };
     let (circuits, names) = circuits(notes, root, &known);
+    notes.concerns = Concerns::Roof;
     let roof = roof::roof(notes, root, &Drawn { circuits: &circuits, names: &names });
+    notes.concerns = Concerns::Year;
     plant::fans(notes, &circuits, weather.as_deref());
     if circuits.len() == names.len() {
         plant::spare(notes, root, &circuits);

@@ -5,7 +5,7 @@ use crate::job::key::Bounds;
 use crate::job::notes::Notes;
 use crate::job::syntax::quoted;
 use crate::job::table::{Entry, Table, called, plain_number};
-use crate::job::{Circuit, HeadControl, Plant, Profile, Running, machines, modules};
+use crate::job::{Circuit, Concerns, HeadControl, Plant, Profile, Running, machines, modules};
 use crate::units::{System, Temperature, spelling::nearest};
 use crate::weather::Weather;
 use std::ops::Range;
@@ -20,6 +20,7 @@ const BY_OUTDOOR: [&str; 3] = ["none", "full", "least"];
 
 pub(super) fn plant(notes: &mut Notes<'_>, root: &Table<'_>, weather: Option<&Weather>) -> Option<Plant> {
     let Some(table) = notes.table(root, "plant") else {
+        notes.concerns = Concerns::Year;
         if weather.is_some() && !root.has("plant") {
             let why = "no load is named: every circuit runs at full all year";
             notes.assume("plant.profile", (1.0, "-", "full"), why, "roofrun");
@@ -28,6 +29,7 @@ pub(super) fn plant(notes: &mut Notes<'_>, root: &Table<'_>, weather: Option<&We
     };
     let load = notes.need(&table, "load");
     let spare = notes.count(&table, "spare");
+    notes.concerns = Concerns::Year;
     let profile = profile(notes, &table, weather);
     let running = running(notes, &table, profile.as_ref());
     Some(Plant { load, spare: spare?, profile: profile?, running: running? })

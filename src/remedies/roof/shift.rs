@@ -1,6 +1,6 @@
 //! Room and warm air: a unit moved or set higher, walls no higher, screens more open.
 
-use super::{Plan, Way, step, written};
+use super::{Plan, Way, step};
 use crate::job::{Job, Roof, RoofUnit, Wall, Xy};
 use crate::physics::plane;
 use crate::remedies::Change;
@@ -26,13 +26,16 @@ impl Plan<'_> {
             let found = job.roof.as_ref().and_then(|roof| clearance(job, roof, &obstacles(roof), index));
             found.is_some_and(|clearance| short(&clearance) <= 0.0)
         };
-        // A gap between two units is mended at either of them.
+        let (movers, lower) = (self.movers(index), self.walls_in_the_way(index));
+        vec![self.moved(index, &movers, settles), self.raised(index, settles), self.lowered(lower, settles)]
+    }
+
+    /// The units at which a lack of room is mended: a gap between two at either of them.
+    pub(super) fn movers(&self, index: usize) -> Vec<usize> {
         let study = self.study.clearances.get(index);
         let in_the_way = study.into_iter().flat_map(Clearance::in_the_way);
         let others = in_the_way.filter_map(|name| self.roof.units.iter().position(|unit| unit.name == name));
-        let movers: Vec<usize> = std::iter::once(index).chain(others).collect();
-        let lower = self.walls_in_the_way(index);
-        vec![self.moved(index, &movers, settles), self.raised(index, settles), self.lowered(lower, settles)]
+        std::iter::once(index).chain(others).collect()
     }
 
     /// Walls, and how high they may be: one that ends under the unit is no obstacle, and walls that end at its top make no pit deeper
@@ -102,8 +105,12 @@ impl Plan<'_> {
         movers: &[usize],
         settles: impl Fn(&Job, &[Change]) -> bool + 's,
     ) -> Way<'s> {
+        self.settling(self.moves(index, movers), settles)
+    }
+
+    /// All moves of these units, the shortest first and of equal ones the unit's own.
+    pub(super) fn moves<'s>(&'s self, index: usize, movers: &[usize]) -> impl Iterator<Item = Vec<Change>> + use<'s> {
         let step = step(self.job.units);
-        // Of equal ways the unit's own comes first.
         let ways = ways(self.job.units).into_iter();
         let mut all: Vec<((i32, i32), usize)> =
             ways.flat_map(|way| movers.iter().map(move |mover| (way, *mover))).collect();
@@ -113,7 +120,16 @@ impl Plan<'_> {
             let way = Xy::new(f64::from(x) * step, f64::from(y) * step).turned(unit.turned_deg);
             is_way_clear(self.roof, mover, unit, way).then(|| vec![Change::UnitAt(mover, unit.at.plus(way))])
         };
-        self.settling(all.into_iter().filter_map(change), settles)
+        all.into_iter().filter_map(change)
+    }
+
+    /// Whether no unit stands farther from where it is drawn than one is moved.
+    pub(super) fn is_near(&self, drawn: &Roof, changes: &[Change]) -> bool {
+        let most = f64::from(farthest(self.job.units)) * step(self.job.units) + 1e-6;
+        changes.iter().all(|change| match change {
+            Change::UnitAt(index, at) => drawn.units.get(*index).is_some_and(|unit| at.minus(unit.at).length() <= most),
+            _ => true,
+        })
     }
 
     /// A unit on a higher frame, up to 5 ft or 1.5 m, but not over the top of another that is near, whose warm air it would take.
@@ -169,8 +185,7 @@ impl Plan<'_> {
             }
             !set.is_empty() && settles(&job, set)
         };
-        let written = |set: Vec<Change>| set.into_iter().map(|change| written(self.job, change)).collect();
-        Box::new(sets.map(written).filter(good))
+        Box::new(sets.map(|set| self.written(set)).filter(good))
     }
 }
 

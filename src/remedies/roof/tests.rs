@@ -10,7 +10,7 @@ use proptest::prelude::*;
 fn found(job: &Job) -> Vec<(Finding, Vec<Remedy>)> {
     let study = studied(job);
     let findings = check_site(job, Some(&study), None);
-    let remedies = of_the_roof(job, solved(), &study, &findings);
+    let remedies = of_the_roof(job, solved(), &findings);
     findings.into_iter().zip(remedies).collect()
 }
 

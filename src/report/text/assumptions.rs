@@ -1,7 +1,7 @@
 //! What was assumed, and the cautions that every report ends with.
 
 use super::figure::figure;
-use crate::job::{Assumption, Job};
+use crate::job::{Assumption, Concerns, Job};
 use crate::layout::{Grid, Hang, Sheet, heading, style};
 use crate::report::safety;
 use crate::rules::{self, Look};
@@ -11,9 +11,9 @@ use unicode_width::UnicodeWidthStr;
 /// From this width on, the assumptions stand in a table.
 const WIDE: usize = 100;
 
-/// The assumptions that are asked for by key, those that several circuits share once.
-pub fn assumptions(sheet: &mut Sheet, job: &Job, asked: impl Fn(&str) -> bool) {
-    let mut assumptions = job.assumptions.iter().filter(|assumption| asked(&assumption.key)).peekable();
+/// The assumptions that are asked for by what they are of, those that several circuits share once.
+pub fn assumptions(sheet: &mut Sheet, job: &Job, asked: impl Fn(Concerns) -> bool) {
+    let mut assumptions = job.assumptions.iter().filter(|assumption| asked(assumption.concerns)).peekable();
     if assumptions.peek().is_none() {
         return;
     }

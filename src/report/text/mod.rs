@@ -15,7 +15,7 @@ pub use points::why_unsolved;
 pub use unsurveyed::why_unsurveyed;
 
 use super::answer::Answer;
-use crate::job::Circuit;
+use crate::job::{Circuit, Concerns};
 use crate::layout::{Sheet, heading};
 use crate::rules::Look;
 use crate::survey::CircuitSurvey;
@@ -36,18 +36,11 @@ pub fn text(answer: &Answer, width: usize) -> String {
     }
     capacity::plant(&mut sheet, answer);
     assumptions::own_limits(&mut sheet, answer.job, of_the_circuits);
-    assumptions::assumptions(&mut sheet, answer.job, |key| !of_the_site(key));
+    assumptions::assumptions(&mut sheet, answer.job, |concerns| {
+        matches!(concerns, Concerns::Circuits | Concerns::Plant)
+    });
     assumptions::cautions(&mut sheet, answer.job);
     sheet.finish()
-}
-
-/// Whether an assumption only counts for the roof and the year.
-#[must_use]
-pub fn of_the_site(key: &str) -> bool {
-    key.starts_with("roof")
-        || key.starts_with("plant.profile")
-        || key.starts_with("plant.running")
-        || key.ends_with(" condenser.fan_power")
 }
 
 /// Whether a rule looks at the circuits or the plant, and not at the site.

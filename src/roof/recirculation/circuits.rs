@@ -55,7 +55,7 @@ pub struct PlantThen {
 const NEARLY_K: f64 = 0.01;
 
 /// A circuit at `summer full` with as much warm air as is asked for.
-pub(in crate::roof) struct Summer<'a> {
+pub(crate) struct Summer<'a> {
     circuitry: Circuitry<'a>,
     condition: Condition,
     /// As the job says: the others are near.
@@ -75,7 +75,7 @@ struct Full {
 
 impl<'a> Summer<'a> {
     /// None where the machine can't be made from its ratings.
-    pub(in crate::roof) fn of(job: &Job, circuit: &'a Circuit) -> Option<Self> {
+    pub(crate) fn of(job: &Job, circuit: &'a Circuit) -> Option<Self> {
         let circuitry = Circuitry::new(circuit, job.limit("oil_film_density")).ok()?;
         let bypass = circuit.compressors.bypass;
         let bypass = if bypass.when == BypassWhen::Always { bypass.share } else { 0.0 };
@@ -108,7 +108,7 @@ impl<'a> Summer<'a> {
     }
 
     /// The warm air at which it reaches its cut-out on the design day, K; the limit where it stands that.
-    pub(in crate::roof) fn stands(&self, limit: f64) -> f64 {
+    pub(crate) fn stands(&self, limit: f64) -> f64 {
         let clear = |rise: f64| self.with(rise).is_some_and(|full| full.discharge < self.cutout);
         if clear(limit) {
             return limit;
@@ -125,7 +125,7 @@ impl<'a> Summer<'a> {
 /// The coils of every circuit in every unit of which the warm air is estimated.
 ///
 /// Where a plan is only judged warm air is rounded up by a hundredth of a degree, so that little is solved twice.
-pub(in crate::roof) fn fed_back(
+pub(crate) fn fed_back(
     job: &Job,
     roof: &Roof,
     survey: &Survey,
@@ -160,7 +160,7 @@ pub(in crate::roof) fn fed_back(
 
 /// The plant with the estimates fed back, where it has a load. The first copies of a circuit are those in the first
 /// unit of the plan that holds any; copies of which nothing is estimated give what the job says.
-pub(in crate::roof) fn plant_then(job: &Job, survey: &Survey, fed_back: &[FedBack]) -> Option<PlantThen> {
+pub(crate) fn plant_then(job: &Job, survey: &Survey, fed_back: &[FedBack]) -> Option<PlantThen> {
     let plant = survey::plant(job, &survey.circuits)?;
     let full = |solved: &CircuitSurvey| solved.point(PointId::SummerFull).map_or(0.0, |point| point.capacity_W);
     let copies: Vec<Vec<f64>> = job

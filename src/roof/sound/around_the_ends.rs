@@ -1,6 +1,6 @@
 //! The way of sound round the end of a row of walls.
 
-use super::diffraction::{JOINED_M, Spot};
+use super::spot::{JOINED_M, Spot};
 use crate::job::Xy;
 use crate::physics::barrier::Detour;
 

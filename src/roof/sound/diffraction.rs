@@ -2,38 +2,11 @@
 
 use super::around_the_ends::round;
 use super::over_the_top::{self, Over, Passed};
+use super::spot::{JOINED_M, Screen, Spot};
 use crate::job::{Roof, Xy};
 use crate::physics::barrier::{Detour, Past};
 use crate::physics::plane::{self, between};
 use crate::physics::sound::{OCTAVES_HZ, sum, wavelength};
-
-/// Walls that come as near to each other as this are joined, m.
-pub(crate) const JOINED_M: f64 = 0.05;
-
-/// A spot in space: a place on the plan and its height over the ground.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Spot {
-    /// On the plan.
-    pub place: Xy,
-    /// Over the ground, m.
-    pub height_m: f64,
-}
-
-impl Spot {
-    /// How far it is from another, m.
-    pub(super) fn to(&self, other: &Spot) -> f64 {
-        self.place.minus(other.place).length().hypot(self.height_m - other.height_m)
-    }
-}
-
-/// What may stand between.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Screen {
-    /// The wall of that index.
-    Wall(usize),
-    /// The edge of the roof, with its parapet.
-    Edge,
-}
 
 /// What screens take at an octave, dB, and which of them.
 pub(super) type Taken = (f64, Vec<Screen>);

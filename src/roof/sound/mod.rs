@@ -9,6 +9,7 @@ mod around_the_ends;
 mod diffraction;
 mod outlet;
 mod over_the_top;
+mod spot;
 
 use crate::job::{Job, Listener, Roof, RoofUnit, SoundPower, Wall};
 use crate::physics::air_absorption::{AIR_HUMIDITY, AIR_K, Air, absorption};
@@ -16,10 +17,11 @@ use crate::physics::sound::{
     A_WEIGHTS, HZ_500, REFLECTING_PLANE, divergence, exact_octaves, fan_speed, hard_ground, sum,
 };
 use crate::units::Temperature;
-pub(crate) use diffraction::JOINED_M;
-use diffraction::{Screen, Screens, Spot};
+use diffraction::Screens;
 use outlet::Outlet;
 use serde::Serialize;
+pub(crate) use spot::JOINED_M;
+use spot::{Screen, Spot};
 use std::collections::BTreeSet;
 
 /// What the standard says of the accuracy of its method, dB, up to 1000 m and without reflections and screens.

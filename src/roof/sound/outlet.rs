@@ -1,6 +1,6 @@
 //! Where a unit's sound comes from: the middle of its outlet, divided where the listener is near.
 
-use super::diffraction::Spot;
+use super::spot::Spot;
 use crate::job::{Face, RoofUnit, Xy};
 use crate::physics::sound::is_point;
 use crate::roof::plan::faces;

@@ -1,6 +1,6 @@
 //! The ways of sound over the tops of what it passes.
 
-use super::diffraction::{Screen, Spot};
+use super::spot::{Screen, Spot};
 use crate::job::Xy;
 use crate::physics::barrier::Detour;
 

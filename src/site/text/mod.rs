@@ -10,7 +10,7 @@ mod year;
 
 use super::{Site, counts};
 use crate::layout::{Sheet, style};
-use crate::report::{assumptions, findings, heading};
+use crate::report::{assumptions, findings, heading, whole_remedy};
 use crate::rules::{Finding, Look, Verdict, rule};
 
 /// The answer of `site` as text of `width` columns (60 and up read well). Words may carry colour codes; print it through a
@@ -19,6 +19,10 @@ use crate::rules::{Finding, Look, Verdict, rule};
 pub fn text(site: &Site, width: usize) -> String {
     let mut sheet = Sheet::new(width);
     verdict(&mut sheet, site);
+    if let Some(whole) = &site.whole {
+        sheet.space();
+        whole_remedy(&mut sheet, site.job, whole);
+    }
     let of_the_year = |finding: &Finding| rule(finding.rule).is_some_and(|rule| matches!(rule.look, Look::Year(_)));
     part(&mut sheet, site, "The roof", |finding| !of_the_year(finding));
     part(&mut sheet, site, "The year", of_the_year);
@@ -84,9 +88,10 @@ mod testing {
     /// A section on the roof of a job, without the colour codes.
     pub fn on_the_roof(job: &Job, width: usize, section: fn(&mut Sheet, &Site)) -> String {
         let (survey, roof) = (Survey { circuits: Vec::new() }, Some(studied(job)));
-        let (climate, year, findings, remedies, verdict) = (None, None, Vec::new(), Vec::new(), Verdict::Pass);
+        let (climate, year, findings, remedies, whole, verdict) =
+            (None, None, Vec::new(), Vec::new(), None, Verdict::Pass);
         let mut sheet = Sheet::new(width);
-        section(&mut sheet, &Site { job, survey: &survey, roof, climate, year, findings, remedies, verdict });
+        section(&mut sheet, &Site { job, survey: &survey, roof, climate, year, findings, remedies, whole, verdict });
         anstream::adapter::strip_str(&sheet.finish()).to_string()
     }
 }

@@ -273,6 +273,7 @@ mod tests {
             year: None,
             findings: Vec::new(),
             remedies: Vec::new(),
+            whole: None,
             verdict: crate::rules::Verdict::Pass,
         };
         let mut sheet = Sheet::new(width);
