@@ -48,7 +48,9 @@ fn failing(job: &Job, survey: &Survey) -> Vec<&'static str> {
 /// What changes do, where the plant carries its load with them and no rule fails more often.
 fn tried(job: &Job, survey: &Survey, before: &[&'static str], changes: Vec<Change>) -> Option<(Remedy, Job, Survey)> {
     let mut changed = job.clone();
-    changes.iter().for_each(|change| change.apply(&mut changed));
+    for change in &changes {
+        change.apply(&mut changed);
+    }
     let is_solved = changes.iter().all(|change| matches!(change, Change::Copies(..)));
     let solved = if is_solved {
         survey.clone()

@@ -80,13 +80,15 @@ pub(super) fn flood(circuit: &mut Circuit, job: &Job) {
     };
     if at(circuit, &|part| part.receiver.is_some()).is_none() {
         let receiver = Receiver { style: ReceiverStyle::Surge, volume: None, vented: false };
-        part(&|facts| facts.receiver, Some(receiver)).into_iter().for_each(|part| insert(&mut circuit.liquid, 0, part));
+        if let Some(part) = part(&|facts| facts.receiver, Some(receiver)) {
+            insert(&mut circuit.liquid, 0, part);
+        }
     }
     if at(circuit, &|part| part.name == HEAD_VALVE).is_none() {
         let before = at(circuit, &|part| part.receiver.is_some()).unwrap_or(0);
-        part(&|facts| facts.name == HEAD_VALVE, None)
-            .into_iter()
-            .for_each(|part| insert(&mut circuit.liquid, before, part));
+        if let Some(part) = part(&|facts| facts.name == HEAD_VALVE, None) {
+            insert(&mut circuit.liquid, before, part);
+        }
     }
 }
 

@@ -20,7 +20,7 @@ pub(super) const POWER: f64 = 2.5;
 const LISTED_M: f64 = 2.13 * 0.0254;
 
 /// Velocities at the rating under which nobody lays wider tube, m/s: of discharge gas, and of liquid.
-const SLOW: [f64; 2] = [2.5, 0.3];
+const SLOW: [f64; 2] = [2.5, 0.2];
 
 /// Share of a flow that parallel tubes take at the same loss, to a power of 2.5 of the bore.
 pub(super) fn width(tubes: &[Tube]) -> f64 {
@@ -151,8 +151,7 @@ pub(super) fn smaller(case: &Case, line: LineId, than: &Tube) -> impl Iterator<I
 }
 
 /// Tubes in place of one that hold the pressure of its line, best first: the job's own of about its bore, the same size in a heavier
-/// kind or else listed for that pressure, two smaller of its kind where it is not sold so, steel of about its bore in the lightest
-/// schedule that the line may have.
+/// kind or else listed for that pressure, steel of about its bore in the lightest schedule that the line may have.
 pub(super) fn stronger(case: &Case, line: LineId, tube: &Tube) -> Vec<Vec<Tube>> {
     let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
     let bore = tube.bore().value;
@@ -163,15 +162,7 @@ pub(super) fn stronger(case: &Case, line: LineId, tube: &Tube) -> Vec<Vec<Tube>>
     let heavier = tubes().iter().filter(|other| other.material == tube.material).filter(may).chain(&listed);
     let heavier = heavier.filter(|other| same_size(other, tube));
     let heavier = heavier.min_by(|a, b| a.wall.value.total_cmp(&b.wall.value));
-    match heavier {
-        Some(heavy) => ways.push(vec![heavy.clone()]),
-        None => {
-            let twin =
-                smaller(case, line, tube).find(|small| small.material == tube.material && small.outside < tube.outside);
-            let wide = twin.filter(|small| 2.0 * small.bore().value.powf(POWER) >= bore.powf(POWER) * 0.7);
-            ways.extend(wide.map(|small| vec![small; 2]));
-        }
-    }
+    ways.extend(heavier.map(|heavy| vec![heavy.clone()]));
     let steel = tubes().iter().filter(|other| other.material == Material::Steel && other.bore().value >= bore * 0.93);
     let lighter =
         |a: &&Tube, b: &&Tube| a.outside.value.total_cmp(&b.outside.value).then(a.wall.value.total_cmp(&b.wall.value));

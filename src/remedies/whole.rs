@@ -153,6 +153,9 @@ fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>>
     let most = if finding.verdict == Verdict::Fail { 16 } else { 12 };
     let mut found: Option<Rc<State>> = None;
     for circuit in candidates(trial, from, finding).into_iter().take(most) {
+        if is_ordinary(&from.circuit) && !is_ordinary(&circuit) {
+            continue;
+        }
         let Some(state) = trial.solve_with_receiver(circuit, from) else { continue };
         if is_better(&state, from) && found.as_ref().is_none_or(|known| is_better(&state, known)) {
             let done = state.score.fails == 0 && state.score.cautions == 0;
@@ -272,9 +275,9 @@ fn without_the_needless(trial: &Trial, from: Rc<State>) -> Rc<State> {
 fn go_together(a: &Change, b: &Change) -> bool {
     match (a, b) {
         (Change::Tubes(_, line, _, tubes), Change::Tubes(_, of, _, others)) => line == of && tubes == others,
-        (Change::Sloped(..), Change::Sloped(..)) => true,
         (Change::Insulation(_, line, ..), Change::Insulation(_, of, ..)) => line == of,
-        (
+        (Change::Sloped(..), Change::Sloped(..))
+        | (
             Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..),
             Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..),
         ) => true,

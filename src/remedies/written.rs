@@ -1,7 +1,7 @@
 //! Changes as edits of a file's text: paths with what is to stand there.
 
 use super::change::{Change, beside, unlisted};
-use crate::job::{Edit, HeadControl, Job, LineId, Part, ReceiverStyle, Resistance, SoundPower, Traps, Xy, step};
+use crate::job::{Edit, HeadControl, Job, LineId, Part, Path, ReceiverStyle, Resistance, SoundPower, Traps, Xy, step};
 use crate::refdata::Tube;
 use crate::units::{Kind, System};
 use serde_json::{Map, Value as Json, json};
@@ -53,13 +53,17 @@ impl Change {
                 .map(|(key, value)| (run(*line, *index, &format!(".{key}")), Some(value)))
                 .collect(),
             Self::Receiver(_, index, receiver) => {
-                let mut edits = vec![(run(LineId::Liquid, *index, ".style"), Some(json!(style(receiver.style))))];
-                edits.extend(
-                    receiver
-                        .volume
-                        .map(|volume| (run(LineId::Liquid, *index, ".volume"), Some(show(Kind::Volume, volume.value)))),
-                );
-                edits
+                let drawn = circuit.and_then(|circuit| match &circuit.liquid.runs.get(*index)?.path {
+                    Path::Part(part) => part.receiver,
+                    _ => None,
+                });
+                let new_style =
+                    drawn.is_none_or(|drawn| drawn.style != receiver.style).then(|| json!(style(receiver.style)));
+                let volume = receiver.volume.filter(|_| drawn.is_none_or(|drawn| drawn.volume != receiver.volume));
+                let volume = volume.map(|volume| show(Kind::Volume, volume.value));
+                let of =
+                    |key: &str, value: Option<Json>| value.map(|value| (run(LineId::Liquid, *index, key), Some(value)));
+                [of(".style", new_style), of(".volume", volume)].into_iter().flatten().collect()
             }
             Self::HeadControl(_, control) => {
                 vec![(of("condenser.head_control"), Some(control_as_written(*control, &show)))]

@@ -12,7 +12,9 @@ use serde_json::{Value as Json, json};
 pub fn write(text: &str, sized: &Job) -> Result<String, EditFault> {
     let mut edits = Edits::of(text);
     for circuit in &sized.circuits {
-        LineId::BOTH.into_iter().for_each(|line| of_line(&mut edits, circuit, line));
+        for line in LineId::BOTH {
+            of_line(&mut edits, circuit, line);
+        }
     }
     edit(text, &edits.made)
 }
