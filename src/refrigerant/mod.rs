@@ -21,6 +21,7 @@
 //! equilibria with Chebyshev expansions", Int. J. Thermophys. 42:75, 2021.
 
 mod catalogue;
+mod chart;
 mod chebyshev;
 mod data;
 mod error;
@@ -32,6 +33,7 @@ mod state;
 
 use std::fmt;
 
+use chart::Chart;
 use chebyshev::{Grid, Series};
 use line::{Line, PressureScale, TemperatureScale};
 
@@ -60,6 +62,7 @@ pub struct Refrigerant {
     dew_edge: [Series; 6],
     liquid: [Grid; 6],
     errors: Vec<(String, f64)>,
+    chart: Chart,
 }
 
 impl fmt::Debug for Refrigerant {
