@@ -138,10 +138,18 @@ impl Frame<'_> {
     }
 
     /// The step that just crosses into the other phase, so that no step straddles the kink by more than a trifle.
-    fn to_boundary(&self, here: &Point, k1: &Slope, by: f64, scratch: &mut Split) -> Result<f64, OutOfRange> {
+    fn to_boundary(
+        &self,
+        here: &Point,
+        k1: &Slope,
+        by: f64,
+        beyond: Phase,
+        scratch: &mut Split,
+    ) -> Result<f64, OutOfRange> {
+        let at_dew = [here.flow.phase, beyond].contains(&Phase::Vapour);
         let above = |point: &Point| {
             let [bubble, dew] = self.fluid.line_enthalpies(point.p)?;
-            Ok(point.h - if here.flow.phase == Phase::Vapour { dew } else { bubble })
+            Ok(point.h - if at_dew { dew } else { bubble })
         };
         let crossed = |by: f64| above(&self.step(here, k1, by, scratch)?.end);
         match bracketed(crossed, 0.0, by, 1e-10) {
@@ -194,17 +202,25 @@ impl<'a> Integrator<'a> {
         let mut here = Point { p, h, flow: self.fluid.charted(p, h).map_err(|cause| at(1)(cause.into()))? };
         let mut runs = Vec::with_capacity(self.segments.len());
         let mut heat = 0.0;
+        let mut scratch = Split::default();
         for (i, segment) in self.segments.iter().enumerate() {
-            let result = self.one(i, segment, &mut here, setting).map_err(at(i + 1))?;
+            let result = self.one(i, segment, &mut here, setting, &mut scratch).map_err(at(i + 1))?;
             heat += result.heat;
             runs.push(result);
         }
         Ok(Integrated { pressure: here.p, enthalpy: here.h, heat, runs })
     }
 
-    fn one(&self, i: usize, segment: &Segment, here: &mut Point, setting: &Setting) -> Result<RunResult, Stop> {
+    fn one(
+        &self,
+        i: usize,
+        segment: &Segment,
+        here: &mut Point,
+        setting: &Setting,
+        scratch: &mut Split,
+    ) -> Result<RunResult, Stop> {
         let entered = *here;
-        let (open, mean) = self.tube(segment, here, setting)?;
+        let (open, mean) = self.tube(segment, here, setting, scratch)?;
         let mut part_loss = 0.0;
         let mut friction = mean.total.friction;
         if let Path::Part(part) = &self.line.runs[i].path {
@@ -253,12 +269,17 @@ impl<'a> Integrator<'a> {
     }
 
     /// Integrates the tube of a run; answers which tubes are open and the means.
-    fn tube(&self, segment: &Segment, here: &mut Point, setting: &Setting) -> Result<(Vec<bool>, Mean), Stop> {
-        let mut scratch = Split::default();
+    fn tube(
+        &self,
+        segment: &Segment,
+        here: &mut Point,
+        setting: &Setting,
+        scratch: &mut Split,
+    ) -> Result<(Vec<bool>, Mean), Stop> {
         let lifts = self.medium == Medium::Gas && segment.rise > 0.0;
         let (density, viscosity) = (here.flow.density, here.flow.viscosity);
         let film = lifts.then_some(setting.film);
-        let open = open_tubes(&segment.pipes, setting.flow, density, viscosity, film, &mut scratch);
+        let open = open_tubes(&segment.pipes, setting.flow, density, viscosity, film, scratch);
         let conductance =
             segment.pipes.iter().zip(&open).filter(|(_, open)| **open).map(|(pipe, _)| pipe.conductance).sum();
         let air = |around: Around| match around {
@@ -281,7 +302,7 @@ impl<'a> Integrator<'a> {
         let (mut done, mut left) = (0.0, MOST_STEPS);
         let mut boundary_passed = false;
         while done < 1.0 {
-            let k1 = frame.slope(&here.flow, &mut scratch);
+            let k1 = frame.slope(&here.flow, scratch);
             if done == 0.0 && k1.p == 0.0 && k1.h == 0.0 {
                 // Nothing happens in it (a part, or a run without length).
                 mean.total.density = k1.density;
@@ -290,26 +311,23 @@ impl<'a> Integrator<'a> {
                 mean.flows.clone_from(&scratch.flows);
                 break;
             }
-            let mut by = 1.0 - done;
             let longest = (frame.longest_share(here) * here.p / k1.p.abs()).min(heat_step);
-            if longest < by {
-                let steps = (by / longest).ceil();
-                left -= 1.0;
-                if steps > left {
-                    return Err(Stop::TooManySteps);
-                }
-                by /= steps;
+            let steps = ((1.0 - done) / longest).ceil().max(1.0);
+            if steps > left {
+                return Err(Stop::TooManySteps);
             }
-            let mut step = frame.step(here, &k1, by, &mut scratch)?;
+            left -= 1.0;
+            let mut by = (1.0 - done) / steps;
+            let mut step = frame.step(here, &k1, by, scratch)?;
             // Towards the line in short steps: none of its inner places is to lie far beyond.
             let short = STEP_GAS * here.p / k1.p.abs();
             if step.end.flow.phase != here.flow.phase && here.flow.phase == Phase::Liquid && short < by {
                 by = short;
-                step = frame.step(here, &k1, by, &mut scratch)?;
+                step = frame.step(here, &k1, by, scratch)?;
             }
             if step.end.flow.phase != here.flow.phase && !boundary_passed {
-                by = frame.to_boundary(here, &k1, by, &mut scratch)?;
-                step = frame.step(here, &k1, by, &mut scratch)?;
+                by = frame.to_boundary(here, &k1, by, step.end.flow.phase, scratch)?;
+                step = frame.step(here, &k1, by, scratch)?;
                 boundary_passed = true;
             } else {
                 boundary_passed = false;
