@@ -22,6 +22,7 @@
 
 mod catalogue;
 mod chart;
+mod charted;
 mod chebyshev;
 mod data;
 mod error;
