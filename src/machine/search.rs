@@ -18,8 +18,10 @@ const STRIDE: Stride<2> = Stride { nudge: [0.05, 1e-3], longest: [10.0, 0.25], t
 const OUTDOOR_STRIDE: Stride<2> = Stride { nudge: [0.05, 0.05], longest: [10.0, 20.0], tolerance: TOLERANCE, most: 25 };
 /// Least pressure ratio at which a balance is looked for: below it there is no refrigeration.
 const LEAST_RATIO: f64 = 1.05;
-/// Steps in which the search comes down from the top of the range to a head that can be solved.
-const BRACKET_STEPS: u32 = 40;
+/// Steps in which the search comes down from the top of the range to a head that can be solved...
+const BRACKET_STEPS: u32 = 16;
+/// ...and halvings of the last step, towards the highest one.
+const HALVINGS: u32 = 5;
 
 /// How the residuals of a head change with the unknowns, as known from a condition before.
 #[derive(Clone, Copy, Debug, Default)]
@@ -290,11 +292,24 @@ impl Circuitry<'_> {
     /// solved. Where even that falls short, what stops it is told.
     fn highest(top: f64, bottom: f64, head_at: impl Fn(f64) -> Result<f64, Unbalanced>) -> Result<f64, Unbalanced> {
         let mut stopped: Option<Unbalanced> = None;
+        let down = (top - bottom) / f64::from(BRACKET_STEPS);
         for step in 0..BRACKET_STEPS {
-            let ln_p = top - (top - bottom) * f64::from(step) / f64::from(BRACKET_STEPS);
+            let ln_p = top - down * f64::from(step);
             match head_at(ln_p) {
                 Ok(enough) if enough >= 0.0 => return Ok(ln_p),
-                Ok(_) => return Err(stopped.unwrap_or(Unbalanced::NeverCondenses { top: top.exp() })),
+                Ok(_) => {
+                    let Some(stopped) = stopped else { return Err(Unbalanced::NeverCondenses { top: top.exp() }) };
+                    let (mut solved, mut unsolved) = (ln_p, ln_p + down);
+                    for _ in 0..HALVINGS {
+                        let middle = 0.5 * (solved + unsolved);
+                        match head_at(middle) {
+                            Ok(enough) if enough >= 0.0 => return Ok(middle),
+                            Ok(_) => solved = middle,
+                            Err(_) => unsolved = middle,
+                        }
+                    }
+                    return Err(stopped);
+                }
                 Err(Unbalanced::NotConverged) => break,
                 // Of several causes a line that is too small is the one to tell.
                 Err(cause) if matches!(stopped, None | Some(Unbalanced::Range(_) | Unbalanced::NoRefrigeration(_))) => {
