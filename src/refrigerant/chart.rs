@@ -74,7 +74,11 @@ pub(super) fn filled<'a, T>(place: Option<&'a Lazy<T>>, fill: impl FnOnce() -> O
     place?.get_or_init(|| fill().map(Box::new)).as_deref()
 }
 
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a place on the chart is small and not negative")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a place on the chart is small and not negative"
+)]
 pub(super) fn whole(place: f64) -> usize {
     place as usize
 }

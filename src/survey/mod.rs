@@ -23,10 +23,10 @@ pub(crate) use feed::{Left, oil_of};
 pub(crate) use plant::carries_without_spare;
 pub use plant::{ModuleSurvey, PlantSurvey, plant};
 pub(crate) use points::summer_condition;
-pub use strength::{Design, Strength, design};
 pub(crate) use strength::schedule_allowed;
 #[cfg(test)]
 pub(crate) use strength::strengths;
+pub use strength::{Design, Strength, design};
 pub use valve_closure::Closing;
 
 use crate::job::{Circuit, Job};
