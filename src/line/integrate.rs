@@ -17,7 +17,7 @@ const STEP_LIQUID: f64 = 0.2;
 /// ...and two-phase at the bubble line, where the density falls much faster than the pressure...
 const STEP_TWO_PHASE: f64 = 0.001;
 /// ...which further on goes as far as the density changes by this share.
-const THINNING: f64 = 0.005;
+const THINNING: f64 = 0.02;
 /// Largest share of its difference to the air round it that the refrigerant may lose in a step, at a specific heat of
 /// 900 J/(kg K), which none of them goes below.
 const STEP_HEAT: f64 = 0.05 * 900.0;

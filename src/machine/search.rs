@@ -7,7 +7,7 @@ use crate::solve::{Jacobian, NoRoot, Stride, bracketed, broyden, differences, la
 use std::cell::Cell;
 
 /// Relative residual at which a balance is one...
-const TOLERANCE: f64 = 1e-10;
+const TOLERANCE: f64 = 2e-11;
 /// ...and at which one in a row is, whose numbers are read to fewer digits.
 pub(super) const IN_A_ROW: f64 = 1e-8;
 /// Evaluations of the circuit that a search by bracketing may take: more than ten times what it needs.
@@ -49,7 +49,7 @@ impl Circuitry<'_> {
     }
 
     /// The same from near a balance that need not be at hand. Where the search begins changes the answer by less than its
-    /// tolerance, a relative residual of 1e-10.
+    /// tolerance, a relative residual of 2e-11.
     ///
     /// # Errors
     /// [`Unbalanced`] says why there is none.
