@@ -152,8 +152,8 @@ impl Frame<'_> {
             Ok(point.h - if at_dew { dew } else { bubble })
         };
         let crossed = |by: f64| above(&self.step(here, k1, by, scratch)?.end);
-        match bracketed(crossed, 0.0, by, 1e-10) {
-            Ok(root) => Ok((root.x + 1e-9).min(by)),
+        match bracketed(crossed, 0.0, by, 1e-12) {
+            Ok(root) => Ok((root.x + 3e-12).min(by)),
             Err(NoRoot::Function(cause)) => Err(cause),
             // It comes from the other line, or stands on this one.
             Err(NoRoot::NotBracketed { .. } | NoRoot::NotConverged { .. }) => Ok(by),
