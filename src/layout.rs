@@ -171,6 +171,12 @@ impl Sheet {
         self.width
     }
 
+    /// What stands on another, after an empty line.
+    pub fn append(&mut self, other: &Self) {
+        self.space();
+        self.text.push_str(&other.text);
+    }
+
     /// An empty line, unless there is one or nothing stands above.
     pub fn space(&mut self) {
         if !self.text.is_empty() && !self.text.ends_with("\n\n") {

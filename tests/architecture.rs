@@ -31,12 +31,6 @@ const KNOWN_UPWARD: &[(&str, &str)] = &[];
 
 /// Files that stand in a circle with others of their folder; each goes when it stands in none any more.
 const KNOWN_CYCLES: &[&str] = &[
-    "survey/answer",
-    "survey/charge",
-    "survey/valve_closure",
-    "survey/drop_leg",
-    "survey/expansion",
-    "survey/strength",
 ];
 
 /// Printing and leaving, which only `cli` may do.

@@ -1,31 +1,28 @@
 //! The integrate along a route.
 
-use super::outcome::{Integrated, LineFault, Reference, RunResult, TubeResult};
+use super::outcome::{Integrated, LineFault, Reference, RunResult, Stop, TubeResult};
 use super::parallel::{Split, least_flow, open_tubes, split};
 use super::pipe::{Pipe, Segment, exchanges_heat};
 use crate::job::{Around, Line, Part, Path, ReceiverStyle, Resistance};
 use crate::physics::static_head::static_head;
 use crate::physics::valve_flow;
 use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant};
+use crate::solve::{NoRoot, bracketed};
 use crate::units::{kilograms_per_cubic_metre, kilograms_per_second, metres};
 
 /// Largest share of its pressure that a step may take: gas, where a step's error goes with the fifth power...
 const STEP_GAS: f64 = 0.02;
 /// ...liquid, whose density hardly changes...
 const STEP_LIQUID: f64 = 0.2;
-/// ...and two-phase, where the density falls much faster than the pressure.
+/// ...and two-phase at the bubble line, where the density falls much faster than the pressure...
 const STEP_TWO_PHASE: f64 = 0.001;
+/// ...which further on goes as far as the density changes by this share.
+const THINNING: f64 = 0.02;
 /// Largest share of its difference to the air round it that the refrigerant may lose in a step, at a specific heat of
 /// 900 J/(kg K), which none of them goes below.
 const STEP_HEAT: f64 = 0.05 * 900.0;
-
-/// Largest share of the pressure and of the difference to the air, at a specific heat of 900 J/(kg K), that a step of the second
-/// order takes up; its error goes with the third power.
-const MILD: f64 = 0.001;
-/// The same for liquid, which is hardly warmer than the air and whose density hardly changes.
-const MILD_LIQUID: f64 = 0.004;
-/// Where the slope of the temperature in enthalpy begins, K kg/J: between those of gas and of liquid.
-const WARMING: f64 = 1.0 / 1200.0;
+/// Most steps of a run: a flow that asks for more is next to none, or has next to no pressure left.
+const MOST_STEPS: f64 = 2000.0;
 
 /// What flows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -67,8 +64,6 @@ struct Point {
     p: f64,
     h: f64,
     flow: Flow,
-    /// Slope of the temperature in enthalpy, as seen last: it only helps to guess the next temperature.
-    warming: f64,
 }
 
 /// A step made: where it ends, its middle, and the mean of the slopes.
@@ -126,10 +121,7 @@ impl Frame<'_> {
 
     fn moved(&self, from: &Point, slope: &Slope, by: f64) -> Result<Point, OutOfRange> {
         let (p, h) = (from.p + by * slope.p, from.h + by * slope.h);
-        let (before, rise) = (from.flow.temperature, h - from.h);
-        let flow = self.fluid.flow_ph(p, h, before + rise * from.warming)?;
-        let warming = if rise.abs() > 10.0 { (flow.temperature - before) / rise } else { from.warming };
-        Ok(Point { p, h, flow, warming })
+        Ok(Point { p, h, flow: self.fluid.charted(p, h)? })
     }
 
     /// One Runge-Kutta step of length `by` (share of the run) from `from`, where the slope is `k1`.
@@ -145,42 +137,40 @@ impl Frame<'_> {
         Ok(Step { end: self.moved(from, &mean, by)?, middle, mean })
     }
 
-    /// One step of Heun's method, for runs in which little happens: its middle is as good as its end.
-    fn mild_step(&self, from: &Point, k1: &Slope, by: f64, scratch: &mut Split) -> Result<Step, OutOfRange> {
-        let middle = self.moved(from, k1, by)?;
-        let k2 = self.slope(&middle.flow, scratch);
-        let mut mean = Slope::default();
-        mean.add(0.5, k1);
-        mean.add(0.5, &k2);
-        Ok(Step { end: self.moved(from, &mean, by)?, middle, mean })
-    }
-
-    /// Whether little happens in a step.
-    fn is_mild(&self, from: &Point, k1: &Slope, by: f64) -> bool {
-        let heat = self.heat.map_or(0.0, |(conductance, _)| conductance / (900.0 * self.flow));
-        let share = by * heat.max(k1.p.abs() / from.p);
-        match from.flow.phase {
-            Phase::Liquid => share < MILD_LIQUID,
-            Phase::Vapour => share < MILD,
-            Phase::TwoPhase => false,
-        }
-    }
-
     /// The step that just crosses into the other phase, so that no step straddles the kink by more than a trifle.
-    fn to_boundary(&self, here: &Point, k1: &Slope, by: f64, scratch: &mut Split) -> Result<f64, OutOfRange> {
-        let (mut inside, mut across) = (0.0, by);
-        for _ in 0..40 {
-            let middle = 0.5 * (inside + across);
-            if self.step(here, k1, middle, scratch)?.end.flow.phase == here.flow.phase {
-                inside = middle;
-            } else {
-                across = middle;
-            }
-            if across - inside < 1e-10 {
-                break;
+    fn to_boundary(
+        &self,
+        here: &Point,
+        k1: &Slope,
+        by: f64,
+        beyond: Phase,
+        scratch: &mut Split,
+    ) -> Result<f64, OutOfRange> {
+        let at_dew = [here.flow.phase, beyond].contains(&Phase::Vapour);
+        let above = |point: &Point| {
+            let [bubble, dew] = self.fluid.line_enthalpies(point.p)?;
+            Ok(point.h - if at_dew { dew } else { bubble })
+        };
+        let crossed = |by: f64| above(&self.step(here, k1, by, scratch)?.end);
+        match bracketed(crossed, 0.0, by, 1e-12) {
+            Ok(root) => Ok((root.x + 3e-12).min(by)),
+            Err(NoRoot::Function(cause)) => Err(cause),
+            // It comes from the other line, or stands on this one.
+            Err(NoRoot::NotBracketed { .. } | NoRoot::NotConverged { .. }) => Ok(by),
+        }
+    }
+
+    /// How much of its pressure a step from a place may take.
+    fn longest_share(&self, here: &Point) -> f64 {
+        match here.flow.phase {
+            Phase::Vapour => STEP_GAS,
+            Phase::Liquid => STEP_LIQUID,
+            Phase::TwoPhase => {
+                let thinner = self.fluid.charted(here.p * (1.0 - STEP_TWO_PHASE), here.h);
+                let thinning = thinner.map_or(f64::INFINITY, |after| (here.flow.density / after.density).ln());
+                (STEP_TWO_PHASE * THINNING / thinning).clamp(STEP_TWO_PHASE, STEP_GAS)
             }
         }
-        Ok(across)
     }
 }
 
@@ -203,26 +193,34 @@ impl<'a> Integrator<'a> {
         self.exchanges
     }
 
-    /// Marches from pressure `p` and enthalpy `h` (Pa, J/kg); `t` (K) is a guess of the temperature.
+    /// Marches from pressure `p` and enthalpy `h` (Pa, J/kg).
     ///
     /// # Errors
-    /// [`LineFault`] names the run in which the refrigerant leaves its range.
-    pub fn run(&self, p: f64, h: f64, t: f64, setting: &Setting) -> Result<Integrated, LineFault> {
-        let at = |run: usize| move |cause: OutOfRange| LineFault { run, cause };
-        let mut here = Point { p, h, flow: self.fluid.flow_ph(p, h, t).map_err(at(1))?, warming: WARMING };
+    /// [`LineFault`] names the run in which the refrigerant leaves its range, or which takes more than 2000 steps.
+    pub fn run(&self, p: f64, h: f64, setting: &Setting) -> Result<Integrated, LineFault> {
+        let at = |run: usize| move |cause: Stop| LineFault { run, cause };
+        let mut here = Point { p, h, flow: self.fluid.charted(p, h).map_err(|cause| at(1)(cause.into()))? };
         let mut runs = Vec::with_capacity(self.segments.len());
         let mut heat = 0.0;
+        let mut scratch = Split::default();
         for (i, segment) in self.segments.iter().enumerate() {
-            let result = self.one(i, segment, &mut here, setting).map_err(at(i + 1))?;
+            let result = self.one(i, segment, &mut here, setting, &mut scratch).map_err(at(i + 1))?;
             heat += result.heat;
             runs.push(result);
         }
         Ok(Integrated { pressure: here.p, enthalpy: here.h, heat, runs })
     }
 
-    fn one(&self, i: usize, segment: &Segment, here: &mut Point, setting: &Setting) -> Result<RunResult, OutOfRange> {
+    fn one(
+        &self,
+        i: usize,
+        segment: &Segment,
+        here: &mut Point,
+        setting: &Setting,
+        scratch: &mut Split,
+    ) -> Result<RunResult, Stop> {
         let entered = *here;
-        let (open, mean) = self.tube(segment, here, setting)?;
+        let (open, mean) = self.tube(segment, here, setting, scratch)?;
         let mut part_loss = 0.0;
         let mut friction = mean.total.friction;
         if let Path::Part(part) = &self.line.runs[i].path {
@@ -271,12 +269,17 @@ impl<'a> Integrator<'a> {
     }
 
     /// Integrates the tube of a run; answers which tubes are open and the means.
-    fn tube(&self, segment: &Segment, here: &mut Point, setting: &Setting) -> Result<(Vec<bool>, Mean), OutOfRange> {
-        let mut scratch = Split::default();
+    fn tube(
+        &self,
+        segment: &Segment,
+        here: &mut Point,
+        setting: &Setting,
+        scratch: &mut Split,
+    ) -> Result<(Vec<bool>, Mean), Stop> {
         let lifts = self.medium == Medium::Gas && segment.rise > 0.0;
         let (density, viscosity) = (here.flow.density, here.flow.viscosity);
         let film = lifts.then_some(setting.film);
-        let open = open_tubes(&segment.pipes, setting.flow, density, viscosity, film, &mut scratch);
+        let open = open_tubes(&segment.pipes, setting.flow, density, viscosity, film, scratch);
         let conductance =
             segment.pipes.iter().zip(&open).filter(|(_, open)| **open).map(|(pipe, _)| pipe.conductance).sum();
         let air = |around: Around| match around {
@@ -295,10 +298,11 @@ impl<'a> Integrator<'a> {
             Mean { total: Slope::default(), flows: vec![0.0; segment.pipes.len()], least_margin: f64::INFINITY };
         // Warmth and height may pull the margin of liquid both ways: then it is looked at on the way, too.
         let both_ways = self.medium == Medium::Liquid && frame.heat.is_some() && segment.rise != 0.0;
-        let mut done = 0.0;
+        let heat_step = frame.heat.map_or(f64::INFINITY, |(conductance, _)| STEP_HEAT * setting.flow / conductance);
+        let (mut done, mut left) = (0.0, MOST_STEPS);
         let mut boundary_passed = false;
         while done < 1.0 {
-            let k1 = frame.slope(&here.flow, &mut scratch);
+            let k1 = frame.slope(&here.flow, scratch);
             if done == 0.0 && k1.p == 0.0 && k1.h == 0.0 {
                 // Nothing happens in it (a part, or a run without length).
                 mean.total.density = k1.density;
@@ -307,31 +311,23 @@ impl<'a> Integrator<'a> {
                 mean.flows.clone_from(&scratch.flows);
                 break;
             }
-            let share = match here.flow.phase {
-                Phase::TwoPhase => STEP_TWO_PHASE,
-                Phase::Vapour => STEP_GAS,
-                Phase::Liquid => STEP_LIQUID,
-            };
-            let mut by = 1.0 - done;
-            let longest = (share * here.p / k1.p.abs())
-                .min(frame.heat.map_or(f64::INFINITY, |(conductance, _)| STEP_HEAT * setting.flow / conductance));
-            if longest < by {
-                by /= (by / longest).ceil();
+            let longest = (frame.longest_share(here) * here.p / k1.p.abs()).min(heat_step);
+            let steps = ((1.0 - done) / longest).ceil().max(1.0);
+            if steps > left {
+                return Err(Stop::TooManySteps);
             }
-            let mut step = if !both_ways && frame.is_mild(here, &k1, by) {
-                frame.mild_step(here, &k1, by, &mut scratch)?
-            } else {
-                frame.step(here, &k1, by, &mut scratch)?
-            };
+            left -= 1.0;
+            let mut by = (1.0 - done) / steps;
+            let mut step = frame.step(here, &k1, by, scratch)?;
             // Towards the line in short steps: none of its inner places is to lie far beyond.
             let short = STEP_GAS * here.p / k1.p.abs();
             if step.end.flow.phase != here.flow.phase && here.flow.phase == Phase::Liquid && short < by {
                 by = short;
-                step = frame.step(here, &k1, by, &mut scratch)?;
+                step = frame.step(here, &k1, by, scratch)?;
             }
             if step.end.flow.phase != here.flow.phase && !boundary_passed {
-                by = frame.to_boundary(here, &k1, by, &mut scratch)?;
-                step = frame.step(here, &k1, by, &mut scratch)?;
+                by = frame.to_boundary(here, &k1, by, step.end.flow.phase, scratch)?;
+                step = frame.step(here, &k1, by, scratch)?;
                 boundary_passed = true;
             } else {
                 boundary_passed = false;
@@ -353,7 +349,7 @@ impl<'a> Integrator<'a> {
     /// Bubble temperature less temperature, K; infinite where the pressure is above the bubble line's range, so that the
     /// margin can't be the least.
     fn margin(&self, at: &Point) -> f64 {
-        self.fluid.bubble_temperature(at.p).map_or(f64::INFINITY, |bubble| bubble - at.flow.temperature)
+        self.fluid.charted_bubble(at.p).map_or(f64::INFINITY, |bubble| bubble - at.flow.temperature)
     }
 
     fn part(&self, i: usize, part: &Part, here: &mut Point, setting: &Setting) -> Result<f64, OutOfRange> {
@@ -372,7 +368,7 @@ impl<'a> Integrator<'a> {
             }
         };
         here.p -= loss;
-        here.flow = self.fluid.flow_ph(here.p, here.h, here.flow.temperature)?;
+        here.flow = self.fluid.charted(here.p, here.h)?;
         Ok(loss)
     }
 
@@ -385,9 +381,8 @@ impl<'a> Integrator<'a> {
             return Ok(0.0);
         }
         let before = here.h;
-        let bubble = self.fluid.bubble_p(here.p)?;
-        here.h = bubble.enthalpy;
-        here.flow = self.fluid.flow_ph(here.p, here.h, bubble.temperature)?;
+        here.h = self.fluid.bubble_p(here.p)?.enthalpy;
+        here.flow = self.fluid.charted(here.p, here.h)?;
         Ok((before - here.h) * setting.flow)
     }
 

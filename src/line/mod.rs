@@ -13,6 +13,6 @@ mod parallel;
 mod pipe;
 
 pub use integrate::{Integrator, Medium, Setting};
-pub use outcome::{Integrated, LineFault, Reference, RunResult, TubeResult};
+pub use outcome::{Integrated, LineFault, Reference, RunResult, Stop, TubeResult};
 pub use parallel::{Glance, glance};
 pub use pipe::{equivalent_length, exchanges_heat, has_through_receiver};

@@ -19,14 +19,25 @@ impl Reference {
     }
 }
 
-/// A run whose pressure or temperature leaves the refrigerant's range.
+/// A run that can't be followed to its end.
 #[derive(Clone, Debug, thiserror::Error)]
 #[error("run {run}: {cause}")]
 pub struct LineFault {
     /// Number of the run.
     pub run: usize,
-    /// The range.
-    pub cause: OutOfRange,
+    /// Why.
+    pub cause: Stop,
+}
+
+/// What stops an integration.
+#[derive(Clone, Debug, thiserror::Error)]
+pub enum Stop {
+    /// Pressure or temperature leaves the refrigerant's range.
+    #[error(transparent)]
+    Range(#[from] OutOfRange),
+    /// It takes more steps than a flow worth the name.
+    #[error("the flow is next to none")]
+    TooManySteps,
 }
 
 /// A integrated line.

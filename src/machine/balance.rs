@@ -5,11 +5,9 @@ use super::MachineFault;
 use super::coil::{Coil, Surroundings};
 use super::compressor::{Compressor, Running};
 use crate::job::{Circuit, Evaporating, LineId};
-use crate::line::{Integrated, Integrator, LineFault, Medium, Reference, Setting, has_through_receiver};
+use crate::line::{Integrated, Integrator, LineFault, Medium, Reference, Setting, Stop, has_through_receiver};
 use crate::refrigerant::{OutOfRange, Refrigerant};
 
-/// Where the search for the discharge gas's temperature begins, K.
-const DISCHARGE_GUESS: f64 = 345.0;
 /// Exponent of the condenser's refrigerant-side loss by flow.
 const COIL_LOSS_EXPONENT: f64 = 1.8;
 
@@ -75,8 +73,6 @@ pub struct Balance {
     pub leaving_pressure: f64,
     /// Condenser outlet enthalpy, J/kg.
     pub leaving_enthalpy: f64,
-    /// A guess of the temperature there, K.
-    pub leaving_temperature: f64,
     /// Liquid line, where it was integrated (it need not be to balance unless it exchanges heat).
     pub liquid_line: Option<Integrated>,
     /// Cooling capacity, W.
@@ -144,6 +140,15 @@ pub enum Unbalanced {
     NoRefrigeration(&'static str),
     /// The search did not converge (never seen; kept so that such a number can't reach a report).
     NotConverged,
+}
+
+impl Unbalanced {
+    fn of_line(line: LineId, fault: LineFault) -> Self {
+        match fault.cause {
+            Stop::Range(_) => Self::Line { line, fault },
+            Stop::TooManySteps => Self::NoRefrigeration("next to nothing flows in a line there"),
+        }
+    }
 }
 
 impl From<OutOfRange> for Unbalanced {
@@ -220,20 +225,20 @@ impl<'a> Circuitry<'a> {
             Setting { flow: rated.flow, outdoor: rated.condensing, heat: false, reference: None, film: self.film };
         let discharge_line = self.integrate_discharge(&running, &setting)?;
         let leaving_pressure = discharge_line.pressure - self.circuit.condenser.loss.value;
-        let leaving = self.fluid.state_ph(leaving_pressure, rated.liquid_enthalpy)?;
+        let leaving_enthalpy = rated.liquid_enthalpy;
+        self.fluid.charted(leaving_pressure, leaving_enthalpy)?;
         let liquid_line = self
             .liquid
-            .run(leaving_pressure, leaving.enthalpy, leaving.temperature, &setting)
-            .map_err(|fault| Unbalanced::Line { line: LineId::Liquid, fault })?;
+            .run(leaving_pressure, leaving_enthalpy, &setting)
+            .map_err(|fault| Unbalanced::of_line(LineId::Liquid, fault))?;
         Ok(Balance {
             evaporating: rated.evaporating,
             condensing: self.fluid.dew_temperature(discharge_line.pressure)?,
             line_flow: rated.flow,
             leaving_pressure,
-            leaving_enthalpy: leaving.enthalpy,
-            leaving_temperature: leaving.temperature,
+            leaving_enthalpy,
             capacity: rated.capacity,
-            rejection: rated.flow * (discharge_line.enthalpy - leaving.enthalpy),
+            rejection: rated.flow * (discharge_line.enthalpy - leaving_enthalpy),
             running,
             discharge_line,
             liquid_line: Some(liquid_line),
@@ -246,9 +251,7 @@ impl<'a> Circuitry<'a> {
 
     fn integrate_discharge(&self, running: &Running, setting: &Setting) -> Result<Integrated, Unbalanced> {
         let (p, h) = (running.discharge_pressure, running.discharge_enthalpy);
-        self.discharge
-            .run(p, h, DISCHARGE_GUESS, setting)
-            .map_err(|fault| Unbalanced::Line { line: LineId::Discharge, fault })
+        self.discharge.run(p, h, setting).map_err(|fault| Unbalanced::of_line(LineId::Discharge, fault))
     }
 
     /// The liquid line at a balance, integrated in full.
@@ -258,8 +261,8 @@ impl<'a> Circuitry<'a> {
     pub fn integrate_liquid(&self, balance: &Balance, condition: &Condition) -> Result<Integrated, Unbalanced> {
         let setting = self.setting(balance.line_flow, condition, &self.liquid_reference);
         self.liquid
-            .run(balance.leaving_pressure, balance.leaving_enthalpy, balance.leaving_temperature, &setting)
-            .map_err(|fault| Unbalanced::Line { line: LineId::Liquid, fault })
+            .run(balance.leaving_pressure, balance.leaving_enthalpy, &setting)
+            .map_err(|fault| Unbalanced::of_line(LineId::Liquid, fault))
     }
 
     /// All states from an evaporating temperature and a discharge pressure.
@@ -283,15 +286,13 @@ impl<'a> Circuitry<'a> {
                 runs: Vec::new(),
             }
         };
-        let [leaving_pressure, leaving_enthalpy, leaving_temperature] =
-            self.leaving(discharge_line.pressure, line_flow)?;
+        let (leaving_pressure, leaving_enthalpy) = self.leaving(discharge_line.pressure, line_flow)?;
         let mut balance = Balance {
             evaporating,
             condensing: fluid.dew_temperature(discharge_line.pressure)?,
             line_flow,
             leaving_pressure,
             leaving_enthalpy,
-            leaving_temperature,
             liquid_line: None,
             capacity: 0.0,
             rejection: line_flow * (discharge_line.enthalpy - leaving_enthalpy),
@@ -311,14 +312,14 @@ impl<'a> Circuitry<'a> {
         Ok(balance)
     }
 
-    /// Pressure, enthalpy and temperature of the liquid that leaves the condenser: subcooled, or saturated where a through receiver drains the coil.
-    fn leaving(&self, inlet_pressure: f64, line_flow: f64) -> Result<[f64; 3], OutOfRange> {
+    /// Pressure and enthalpy of the liquid that leaves the condenser: subcooled, or saturated where a through receiver drains the coil.
+    fn leaving(&self, inlet_pressure: f64, line_flow: f64) -> Result<(f64, f64), OutOfRange> {
         let condenser = &self.circuit.condenser;
         let rated = self.compressor.rated().flow;
         let pressure = inlet_pressure - condenser.loss.value * (line_flow / rated).powf(COIL_LOSS_EXPONENT);
         let subcooling = if self.drained { 0.0 } else { condenser.subcooling.value };
         let temperature = self.fluid.bubble_temperature(pressure)? - subcooling;
-        Ok([pressure, self.fluid.liquid_enthalpy(pressure, temperature)?, temperature])
+        Ok((pressure, self.fluid.liquid_enthalpy(pressure, temperature)?))
     }
 
     pub(super) fn target_evaporating(&self, capacity: f64, condition: &Condition) -> f64 {

@@ -48,6 +48,8 @@ enum Model {
         swept: f64,
         /// Model work over real work.
         efficiency: f64,
+        /// The gas inside at the rating.
+        inside: Inside,
     },
     Map {
         map: Box<Map>,
@@ -107,48 +109,74 @@ pub fn volumetric_efficiency(pressure_ratio: f64) -> f64 {
     1.026 - 0.0202 * pressure_ratio
 }
 
-/// Work of a scroll without other losses, J/kg: isentropic to the built-in volume ratio, then at constant volume to the
-/// discharge pressure,
-///
-/// w = h(s1, v1/2.3) - h1 + (v1/2.3)(p2 - p in)
-///
-/// (form of H. Jin's parameter-estimation model, Oklahoma State University, 2002, from memory).
-///
-/// Source: `jin-2002`.
-///
-/// # Errors
-/// [`OutOfRange`] where the gas leaves the refrigerant's range.
-pub fn scroll_work(fluid: &Refrigerant, suction: &State, discharge: f64) -> Result<f64, OutOfRange> {
-    let inside = built_in_state(fluid, suction)?;
-    Ok(inside.enthalpy - suction.enthalpy + (discharge - inside.pressure) / inside.density)
+/// The gas at the scroll's built-in volume ratio, compressed without loss.
+#[derive(Clone, Copy, Debug)]
+struct Inside {
+    pressure: f64,
+    enthalpy: f64,
+    density: f64,
+    /// Mean slope of ln p in ln rho over that at the suction, rho w2 / p.
+    stiffer: f64,
+    /// Mean slope of ln T in ln rho.
+    warmer: f64,
 }
 
-/// The gas at the scroll's built-in volume ratio, compressed without loss.
-fn built_in_state(fluid: &Refrigerant, suction: &State) -> Result<State, OutOfRange> {
-    let target = BUILT_IN_VOLUME_RATIO * suction.density;
-    let at = |ln_p: f64| fluid.state_ps(ln_p.exp(), suction.entropy);
-    // Secants of ln p over ln rho, which is nearly straight: at constant entropy d ln p / d ln rho = rho w2 / p.
-    let (mut ln_p, mut short) = (suction.pressure.ln(), BUILT_IN_VOLUME_RATIO.ln());
-    let mut exponent = suction.density * suction.speed_of_sound * suction.speed_of_sound / suction.pressure;
-    for _ in 0..12 {
-        let next = ln_p + exponent * short;
-        if short.abs() < 1e-8 {
-            // The secant's last step squares the error: what is left is rounding.
-            return at(next);
+impl Inside {
+    /// What is known of it before it was ever computed: next to nothing.
+    const UNKNOWN: Self = Self { pressure: 0.0, enthalpy: 0.0, density: 0.0, stiffer: 1.0, warmer: 0.1 };
+
+    /// `like` is the same of another suction.
+    fn new(fluid: &Refrigerant, suction: &State, like: &Self) -> Result<Self, OutOfRange> {
+        let target = BUILT_IN_VOLUME_RATIO * suction.density;
+        let whole = BUILT_IN_VOLUME_RATIO.ln();
+        let at_suction = suction.density * suction.speed_of_sound * suction.speed_of_sound / suction.pressure;
+        let found = |ln_p: f64, (enthalpy, density, temperature): (f64, f64, f64)| Self {
+            pressure: ln_p.exp(),
+            enthalpy,
+            density,
+            stiffer: (ln_p - suction.pressure.ln()) / (at_suction * whole),
+            warmer: (temperature / suction.temperature).ln() / whole,
+        };
+        let guess = suction.temperature * (like.warmer * whole).exp();
+        let at = |ln_p: f64| fluid.isentrope(ln_p.exp(), suction.entropy, guess);
+        // Secants of ln p over ln rho, which is nearly straight.
+        let (mut ln_p, mut short, mut exponent) = (suction.pressure.ln(), whole, at_suction * like.stiffer);
+        for _ in 0..12 {
+            let next = ln_p + exponent * short;
+            let Ok((enthalpy, density, temperature)) = at(next) else { break };
+            let left = (target / density).ln();
+            exponent = (next - ln_p) / (short - left);
+            (ln_p, short) = (next, left);
+            if short.abs() < 1e-6 {
+                // The rest of the way is straight, and takes v dp.
+                let last = ln_p + exponent * short;
+                return Ok(found(last, (enthalpy + (last.exp() - ln_p.exp()) / density, target, temperature)));
+            }
         }
-        let Ok(density) = fluid.density_ps(next.exp(), suction.entropy) else { break };
-        let left = (target / density).ln();
-        exponent = (next - ln_p) / (short - left);
-        (ln_p, short) = (next, left);
+        // It left the range or wandered: bracket.
+        let (low, high) = (suction.pressure.ln(), fluid.range().pressure_max.ln());
+        match bracketed(|ln_p| at(ln_p).map(|(_, density, _)| (density / target).ln()), low, high, 1e-13) {
+            Ok(root) => Ok(found(root.x, at(root.x)?)),
+            Err(NoRoot::Function(cause)) => Err(cause),
+            // Signs that do not differ: the volume ratio lies beyond the range, whose end then says so.
+            Err(NoRoot::NotBracketed { .. } | NoRoot::NotConverged { .. }) => {
+                let beyond = (1.01 * fluid.range().pressure_max).ln();
+                Ok(found(beyond, at(beyond)?))
+            }
+        }
     }
-    // It left the range or wandered: bracket.
-    let low = suction.pressure.ln();
-    let high = fluid.range().pressure_max.ln();
-    match bracketed(|x| at(x).map(|state| (state.density / target).ln()), low, high, 1e-13) {
-        Ok(root) => at(root.x),
-        Err(NoRoot::Function(cause)) => Err(cause),
-        // Signs that do not differ: the volume ratio lies beyond the range, whose end then says so.
-        Err(NoRoot::NotBracketed { .. } | NoRoot::NotConverged { .. }) => at((1.01 * fluid.range().pressure_max).ln()),
+
+    /// Work of a scroll without other losses, J/kg: isentropic to the built-in volume ratio, then at constant volume to the
+    /// discharge pressure,
+    ///
+    /// w = h(s1, v1/2.3) - h1 + (v1/2.3)(p2 - p in)
+    ///
+    /// (form of H. Jin's parameter-estimation model, Oklahoma State University, 2002, from memory).
+    ///
+    /// Source: `jin-2002`.
+    ///
+    fn work(&self, suction: &State, discharge: f64) -> f64 {
+        self.enthalpy - suction.enthalpy + (discharge - self.pressure) / self.density
     }
 }
 
@@ -173,8 +201,9 @@ impl Compressor {
             Performance::Rating { capacity, power } => {
                 let flow = capacity.value / effect;
                 let swept = flow / (suction.density * volumetric_efficiency(discharge / suction_pressure));
-                let efficiency = scroll_work(fluid, &suction, discharge)? * flow / power.value;
-                (Model::Scroll { swept, efficiency }, capacity.value, power.value, flow)
+                let inside = Inside::new(fluid, &suction, &Inside::UNKNOWN)?;
+                let efficiency = inside.work(&suction, discharge) * flow / power.value;
+                (Model::Scroll { swept, efficiency, inside }, capacity.value, power.value, flow)
             }
             Performance::Map(map) => {
                 let model = Model::Map {
@@ -233,9 +262,9 @@ impl Compressor {
         let pressure = fluid.dew_pressure(evaporating)?;
         let suction = fluid.vapour_pt(pressure, evaporating + superheat)?;
         let (flow, power) = match &self.model {
-            Model::Scroll { swept, efficiency } => {
+            Model::Scroll { swept, efficiency, inside } => {
                 let flow = swept * suction.density * volumetric_efficiency(discharge / pressure);
-                (flow, scroll_work(fluid, &suction, discharge)? * flow / efficiency)
+                (flow, Inside::new(fluid, &suction, inside)?.work(&suction, discharge) * flow / efficiency)
             }
             model @ Model::Map { superheat, subcooling, .. } => {
                 let as_mapped = fluid.vapour_pt(pressure, evaporating + superheat)?;

@@ -2,7 +2,7 @@
 
 use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Unbalanced};
 use super::coil::Surroundings;
-use super::search::Slopes;
+use super::search::{IN_A_ROW, Slopes};
 use crate::job::HeadControl;
 use crate::physics::flooding::flooded_share;
 use crate::units::{Temperature, kelvins};
@@ -41,14 +41,22 @@ impl Acting {
 }
 
 impl Circuitry<'_> {
-    /// What the head-pressure control makes of a condition, each head solved by `solve` from a solution nearby.
+    /// What the head-pressure control makes of a condition, each head solved by `solve` from a solution nearby. Where that is so near
+    /// (`in_a_row`) that its condensing temperature tells, the coil alone is tried first.
     pub(super) fn controlled(
         &self,
         condition: &Condition,
         guess: Option<Near>,
+        in_a_row: bool,
         solve: &mut SolveHead<'_>,
     ) -> Result<Solution, Unbalanced> {
         let Some((hold, around)) = self.held_against(condition) else { return solve(FREE, guess) };
+        if guess.is_some_and(|near| in_a_row && near.condensing >= hold)
+            && let Ok(free) = solve(FREE, guess)
+            && free.balance.condensing >= hold
+        {
+            return Ok(free);
+        }
         let mut held = match solve(Head::Held(hold), guess) {
             Ok(held) => held,
             Err(cause) => {
@@ -138,7 +146,7 @@ impl Circuitry<'_> {
     ) -> Result<(Solution, f64), Unbalanced> {
         let hold = self.hold(condition);
         let head = self.head(regime, hold.unwrap_or(f64::NAN));
-        let solution = self.solve_head(condition, head, near, slopes.of(head))?;
+        let solution = self.solve_head(condition, head, near, slopes.of(head), IN_A_ROW)?;
         let reserve =
             hold.map_or(f64::INFINITY, |hold| self.reserve(&solution.balance, hold, &Self::surroundings(condition)));
         Ok((solution, reserve))

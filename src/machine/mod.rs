@@ -8,7 +8,7 @@ mod search;
 
 pub use balance::{Balance, Circuitry, Condition, Near, Solution, Unbalanced};
 pub use coil::{Coil, CoilFault, Surroundings};
-pub use compressor::{Compressor, CompressorFault, RatedPoint, Running, scroll_work, volumetric_efficiency};
+pub use compressor::{Compressor, CompressorFault, RatedPoint, Running, volumetric_efficiency};
 pub use control::{Acting, Regime};
 pub use search::Slopes;
 

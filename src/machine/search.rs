@@ -4,17 +4,24 @@ use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Unbala
 use crate::job::Evaporating;
 use crate::refrigerant::OutOfRange;
 use crate::solve::{Jacobian, NoRoot, Stride, bracketed, broyden, differences, largest};
+use std::cell::Cell;
 
-/// Relative residual at which a balance is one.
+/// Relative residual at which a balance is one...
 const TOLERANCE: f64 = 2e-11;
+/// ...and at which one in a row is, whose numbers are read to fewer digits.
+pub(super) const IN_A_ROW: f64 = 1e-8;
+/// Evaluations of the circuit that a search by bracketing may take: more than ten times what it needs.
+const MOST_EVALUATIONS: u32 = 600;
 /// Steps in the evaporating temperature, K, and the logarithm of the discharge pressure.
 const STRIDE: Stride<2> = Stride { nudge: [0.05, 1e-3], longest: [10.0, 0.25], tolerance: TOLERANCE, most: 25 };
 /// Steps in the evaporating and the outdoor temperature, K.
 const OUTDOOR_STRIDE: Stride<2> = Stride { nudge: [0.05, 0.05], longest: [10.0, 20.0], tolerance: TOLERANCE, most: 25 };
 /// Least pressure ratio at which a balance is looked for: below it there is no refrigeration.
 const LEAST_RATIO: f64 = 1.05;
-/// Steps in which the search comes down from the top of the range to a head that can be solved.
-const BRACKET_STEPS: u32 = 40;
+/// Steps in which the search comes down from the top of the range to a head that can be solved...
+const BRACKET_STEPS: u32 = 16;
+/// ...and halvings of the last step, towards the highest one.
+const HALVINGS: u32 = 5;
 
 /// How the residuals of a head change with the unknowns, as known from a condition before.
 #[derive(Clone, Copy, Debug, Default)]
@@ -47,10 +54,14 @@ impl Circuitry<'_> {
     /// # Errors
     /// [`Unbalanced`] says why there is none.
     pub fn solve_near(&self, condition: &Condition, near: Option<Near>) -> Result<Solution, Unbalanced> {
-        self.solve_along(condition, near, &mut Slopes::default())
+        let mut slopes = Slopes::default();
+        self.controlled(condition, near, false, &mut |head, near| {
+            self.solve_head(condition, head, near, slopes.of(head), TOLERANCE)
+        })
     }
 
-    /// The same in a row of conditions that differ little: how the residuals change is handed on from one to the next.
+    /// The same in a row of conditions that differ little, to a relative residual of 1e-8: how the residuals change is handed on
+    /// from one to the next.
     ///
     /// # Errors
     /// [`Unbalanced`] says why there is none.
@@ -60,7 +71,9 @@ impl Circuitry<'_> {
         near: Option<Near>,
         slopes: &mut Slopes,
     ) -> Result<Solution, Unbalanced> {
-        self.controlled(condition, near, &mut |head, near| self.solve_head(condition, head, near, slopes.of(head)))
+        self.controlled(condition, near, true, &mut |head, near| {
+            self.solve_head(condition, head, near, slopes.of(head), IN_A_ROW)
+        })
     }
 
     pub(super) fn solution(balance: Balance, head: Head, residual: f64, evaluations: u32) -> Solution {
@@ -78,9 +91,11 @@ impl Circuitry<'_> {
         head: Head,
         guess: Option<Near>,
         slopes: &mut Option<Jacobian<2>>,
+        tolerance: f64,
     ) -> Result<Solution, Unbalanced> {
         let mut evaluations = 0;
-        if let Some((balance, residual)) = self.quick(condition, head, guess, slopes, &mut evaluations) {
+        let stride = Stride { tolerance, ..STRIDE };
+        if let Some((balance, residual)) = self.quick(condition, head, guess, (slopes, &stride), &mut evaluations) {
             return Ok(Self::solution(balance, head, residual, evaluations));
         }
         self.bracket(condition, head, evaluations)
@@ -92,7 +107,7 @@ impl Circuitry<'_> {
         condition: &Condition,
         head: Head,
         guess: Option<Near>,
-        slopes: &mut Option<Jacobian<2>>,
+        (slopes, stride): (&mut Option<Jacobian<2>>, &Stride<2>),
         evaluations: &mut u32,
     ) -> Option<(Balance, f64)> {
         let start = self.start(condition, head, guess)?;
@@ -102,12 +117,12 @@ impl Circuitry<'_> {
             let residuals = self.residuals(&balance, condition, head);
             Some((balance, residuals))
         };
-        let carried = slopes.is_some().then(|| broyden(&mut at, start, &STRIDE, slopes)).flatten();
+        let carried = slopes.is_some().then(|| broyden(&mut at, start, stride, slopes)).flatten();
         let found = if let Some(found) = carried {
             found
         } else {
             *slopes = condition.lines.then(|| self.bare_slopes(condition, head, start)).flatten();
-            broyden(at, start, &STRIDE, slopes)?
+            broyden(at, start, stride, slopes)?
         };
         self.refrigerates(&found.carried, condition).then(|| (found.carried, largest(&found.residuals)))
     }
@@ -154,19 +169,34 @@ impl Circuitry<'_> {
         Some([evaporating, discharge.clamp(least, 0.98 * range.pressure_max).ln()])
     }
 
-    /// The evaporating temperature that belongs to a discharge pressure.
-    fn evaporating_at(&self, discharge: f64, condition: &Condition) -> Result<Balance, Unbalanced> {
+    /// The balance at a discharge pressure, from near an evaporating temperature; `left` evaluations may be made.
+    fn evaporating_at(
+        &self,
+        discharge: f64,
+        condition: &Condition,
+        near: f64,
+        left: &Cell<u32>,
+    ) -> Result<Balance, Unbalanced> {
+        let at = |te: f64| {
+            left.set(left.get().checked_sub(1).ok_or(Unbalanced::NotConverged)?);
+            self.at(te, discharge, condition)
+        };
         let (leaving, approach) = match (condition.held, self.circuit.evaporator.evaporating) {
-            (Some(held), _) => return self.at(held, discharge, condition),
-            (None, Evaporating::Held(temperature)) => return self.at(temperature.kelvin(), discharge, condition),
+            (Some(held), _) => return at(held),
+            (None, Evaporating::Held(temperature)) => return at(temperature.kelvin()),
             (None, Evaporating::Approach { leaving, approach }) => (leaving.kelvin(), approach.value),
         };
-        let over = |te: f64| {
-            self.at(te, discharge, condition).map(|balance| te - self.target_evaporating(balance.capacity, condition))
-        };
+        let over = |balance: &Balance| balance.evaporating - self.target_evaporating(balance.capacity, condition);
+        // Capacity rises with the evaporating temperature, so what it is over its target does too, nearly one for one.
+        let quick = |x: &[f64; 1]| at(x[0]).ok().map(|balance| (over(&balance), balance)).map(|(r, b)| (b, [r]));
+        let stride = Stride { nudge: [0.05], longest: [10.0], tolerance: 1e-10, most: 8 };
+        let found = broyden(quick, [near], &stride, &mut Some([[1.1]])).map(|found| found.carried);
+        if let Some(balance) = found.filter(|balance| balance.capacity > 0.0 && balance.evaporating < leaving) {
+            return Ok(balance);
+        }
+        let over = |te: f64| at(te).map(|balance| over(&balance));
         let high = leaving.min(self.fluid.dew_temperature(discharge)? - 0.5);
-        // Capacity rises with the evaporating temperature, so what it is over its target does too. The lower end of the
-        // bracket is where the target would be at a multiple of the rated capacity.
+        // The lower end of the bracket is where the target would be at a multiple of the rated capacity.
         let mut low = high;
         for multiple in [1.0, 1.5, 2.0, 3.0] {
             let next = (leaving - approach * multiple * condition.share).min(high - 0.01);
@@ -179,7 +209,7 @@ impl Circuitry<'_> {
             }
         }
         match bracketed(over, low, high, 1e-10) {
-            Ok(root) => self.at(root.x, discharge, condition),
+            Ok(root) => at(root.x),
             Err(NoRoot::NotBracketed { .. }) => {
                 Err(Unbalanced::NoRefrigeration("nothing is left of the cooling capacity there"))
             }
@@ -224,9 +254,14 @@ impl Circuitry<'_> {
     fn bracket(&self, condition: &Condition, head: Head, evaluations: u32) -> Result<Solution, Unbalanced> {
         let top = self.fluid.range().pressure_max * 0.999_9;
         let bottom = self.least_discharge(condition)?;
-        let head_at = |ln_p: f64| {
-            self.evaporating_at(ln_p.exp(), condition).map(|balance| self.residuals(&balance, condition, head)[0])
+        let left = Cell::new(MOST_EVALUATIONS);
+        let near = Cell::new(self.target_evaporating(self.compressor.rated().capacity * condition.share, condition));
+        let balance_at = |ln_p: f64| {
+            let balance = self.evaporating_at(ln_p.exp(), condition, near.get(), &left)?;
+            near.set(balance.evaporating);
+            Ok(balance)
         };
+        let head_at = |ln_p: f64| balance_at(ln_p).map(|balance| self.residuals(&balance, condition, head)[0]);
         // A line that loses all its pressure asks for a higher head.
         let or_higher = |ln_p: f64| match head_at(ln_p) {
             Err(Unbalanced::Line { .. }) => Ok(-1.0),
@@ -238,15 +273,15 @@ impl Circuitry<'_> {
         let high = Self::highest(top.ln(), bottom.ln(), head_at)?;
         match bracketed(or_higher, bottom.ln(), high, 1e-13) {
             Ok(root) => {
-                let balance = self.evaporating_at(root.x.exp(), condition)?;
+                let balance = balance_at(root.x)?;
                 let r = self.residuals(&balance, condition, head);
                 let residual = r[0].abs().max(r[1].abs());
                 if residual > 1e-6 {
                     // A jump: just below, a line loses all its pressure.
-                    let below = self.evaporating_at((root.x - 1e-9).exp(), condition);
+                    let below = balance_at(root.x - 1e-9);
                     return Err(below.err().unwrap_or(Unbalanced::NotConverged));
                 }
-                Ok(Self::solution(balance, head, residual, evaluations + root.evaluations))
+                Ok(Self::solution(balance, head, residual, evaluations + MOST_EVALUATIONS - left.get()))
             }
             Err(NoRoot::Function(cause)) => Err(cause),
             Err(NoRoot::NotBracketed { .. } | NoRoot::NotConverged { .. }) => Err(Unbalanced::NotConverged),
@@ -257,11 +292,25 @@ impl Circuitry<'_> {
     /// solved. Where even that falls short, what stops it is told.
     fn highest(top: f64, bottom: f64, head_at: impl Fn(f64) -> Result<f64, Unbalanced>) -> Result<f64, Unbalanced> {
         let mut stopped: Option<Unbalanced> = None;
+        let down = (top - bottom) / f64::from(BRACKET_STEPS);
         for step in 0..BRACKET_STEPS {
-            let ln_p = top - (top - bottom) * f64::from(step) / f64::from(BRACKET_STEPS);
+            let ln_p = top - down * f64::from(step);
             match head_at(ln_p) {
                 Ok(enough) if enough >= 0.0 => return Ok(ln_p),
-                Ok(_) => return Err(stopped.unwrap_or(Unbalanced::NeverCondenses { top: top.exp() })),
+                Ok(_) => {
+                    let Some(stopped) = stopped else { return Err(Unbalanced::NeverCondenses { top: top.exp() }) };
+                    let (mut solved, mut unsolved) = (ln_p, ln_p + down);
+                    for _ in 0..HALVINGS {
+                        let middle = 0.5 * (solved + unsolved);
+                        match head_at(middle) {
+                            Ok(enough) if enough >= 0.0 => return Ok(middle),
+                            Ok(_) => solved = middle,
+                            Err(_) => unsolved = middle,
+                        }
+                    }
+                    return Err(stopped);
+                }
+                Err(Unbalanced::NotConverged) => break,
                 // Of several causes a line that is too small is the one to tell.
                 Err(cause) if matches!(stopped, None | Some(Unbalanced::Range(_) | Unbalanced::NoRefrigeration(_))) => {
                     stopped = Some(cause);
@@ -283,8 +332,10 @@ impl Circuitry<'_> {
         }
         // Lines in outdoor air make the states depend on the answer, weakly: a fixed point.
         let mut outdoor = condition.outdoor;
+        let left = Cell::new(MOST_EVALUATIONS);
         for _ in 0..50 {
-            let balance = self.evaporating_at(discharge, &Condition { outdoor, ..*condition })?;
+            let here = Condition { outdoor, ..*condition };
+            let balance = self.evaporating_at(discharge, &here, near.evaporating, &left)?;
             let air_on = self.coil.air_on_for(balance.rejection, balance.condensing, condition.atmosphere);
             let next = air_on - condition.recirculation;
             if (next - outdoor).abs() < 1e-7 {

@@ -1,6 +1,7 @@
 //! Reading one embedded file of expansions. `refdata/refrigerants/README.md` says what such a file holds.
 
 use super::Refrigerant;
+use super::chart::Chart;
 use super::chebyshev::{Grid, Series};
 use super::line::{Line, PressureScale, TemperatureScale};
 
@@ -120,6 +121,7 @@ pub(super) fn read(name: &'static str, text: &str) -> Option<Refrigerant> {
         vapour,
         dew_edge: dew_edge?.try_into().ok()?,
         liquid,
+        chart: Chart::new(),
         errors: sheet.errors.iter().map(|(key, value)| ((*key).to_owned(), *value)).collect(),
     })
 }

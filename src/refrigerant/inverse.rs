@@ -18,7 +18,7 @@ const CLEAR: f64 = 1e-3;
 
 /// Where a state was found.
 #[expect(clippy::large_enum_variant, reason = "lives on the stack for one call; boxing would cost more")]
-enum Found<'a> {
+pub(super) enum Found<'a> {
     Vapour { isobar: Isobar<'a>, y: f64 },
     Between { isobar: Isobar<'a>, liquid: Liquid<'a>, quality: f64 },
     Liquid { liquid: Liquid<'a> },
@@ -43,6 +43,16 @@ impl Found<'_> {
         }
     }
 
+    fn enthalpy(&self) -> f64 {
+        match self {
+            Found::Vapour { isobar, y } => isobar.enthalpy(*y),
+            Found::Between { isobar, liquid, quality } => {
+                quality * isobar.heat_at_dew(Heat::Enthalpy) + (1.0 - quality) * liquid.heat(Heat::Enthalpy)
+            }
+            Found::Liquid { liquid } => liquid.heat(Heat::Enthalpy),
+        }
+    }
+
     fn density(&self) -> f64 {
         match self {
             Found::Vapour { isobar, y } => isobar.density(*y, isobar.temperature(*y)),
@@ -53,7 +63,7 @@ impl Found<'_> {
         }
     }
 
-    fn flow(&self) -> Flow {
+    pub(super) fn flow(&self) -> Flow {
         match self {
             Found::Vapour { isobar, y } => {
                 let temperature = isobar.temperature(*y);
@@ -176,12 +186,13 @@ impl Refrigerant {
         Ok(self.find(p, Heat::Entropy, s, None)?.state())
     }
 
-    /// Density at pressure and entropy, kg/m3: [`Refrigerant::state_ps`] without the rest.
+    /// Enthalpy, density and temperature at pressure and entropy; `guess_t` is a temperature to start from, and any number will do.
     ///
     /// # Errors
     /// As [`Refrigerant::state_ps`].
-    pub fn density_ps(&self, p: f64, s: f64) -> Result<f64, OutOfRange> {
-        Ok(self.find(p, Heat::Entropy, s, None)?.density())
+    pub fn isentrope(&self, p: f64, s: f64, guess_t: f64) -> Result<(f64, f64, f64), OutOfRange> {
+        let found = self.find(p, Heat::Entropy, s, Some(guess_t))?;
+        Ok((found.enthalpy(), found.density(), found.temperature()))
     }
 
     /// Temperature at pressure and entropy, K: [`Refrigerant::state_ps`] without the rest.
@@ -232,7 +243,7 @@ impl Refrigerant {
         }
     }
 
-    fn find(&self, p: f64, heat: Heat, value: f64, guess: Option<f64>) -> Result<Found<'_>, OutOfRange> {
+    pub(super) fn find(&self, p: f64, heat: Heat, value: f64, guess: Option<f64>) -> Result<Found<'_>, OutOfRange> {
         self.liquid_pressure(p)?;
         if value.is_nan() {
             return Err(self.too_cold(p, heat, value));

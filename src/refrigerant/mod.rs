@@ -21,6 +21,8 @@
 //! equilibria with Chebyshev expansions", Int. J. Thermophys. 42:75, 2021.
 
 mod catalogue;
+mod chart;
+mod charted;
 mod chebyshev;
 mod data;
 mod error;
@@ -32,6 +34,7 @@ mod state;
 
 use std::fmt;
 
+use chart::Chart;
 use chebyshev::{Grid, Series};
 use line::{Line, PressureScale, TemperatureScale};
 
@@ -60,6 +63,7 @@ pub struct Refrigerant {
     dew_edge: [Series; 6],
     liquid: [Grid; 6],
     errors: Vec<(String, f64)>,
+    chart: Chart,
 }
 
 impl fmt::Debug for Refrigerant {

@@ -84,6 +84,10 @@ impl<'a> Isobar<'a> {
         (slice.solve(value - offset, self.y(guess)), hottest)
     }
 
+    pub(super) fn enthalpy(&self, y: f64) -> f64 {
+        self.slice(ENTHALPY).at(y)
+    }
+
     pub(super) fn density(&self, y: f64, t: f64) -> f64 {
         self.p / (self.slice(DENSITY).at(y) * self.fluid.gas_constant * t)
     }

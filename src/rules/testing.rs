@@ -279,7 +279,7 @@ pub(super) fn by_hand(job: &Job, id: PointId, change: impl Fn(&mut Point)) -> Su
                 straights: Vec::new(),
                 drop_legs: Vec::new(),
             };
-            solved.strengths = strengths(circuit, &solved);
+            solved.strengths = strengths(circuit, solved.design.as_ref(), &solved.points);
             solved
         })
         .collect();

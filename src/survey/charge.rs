@@ -5,7 +5,7 @@
 //! demanding point asks for with the least level in the receiver; at every other point the receiver holds the rest.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-use super::answer::{CircuitSurvey, Point, PointId};
+use super::answer::{Point, PointId};
 use crate::job::{Circuit, Job, Path, Receiver};
 use crate::physics::void_fraction::mean_density;
 use crate::refrigerant::{self, OutOfRange, Refrigerant, State};
@@ -130,7 +130,7 @@ struct Levels {
 
 /// The charge of a circuit as solved; nothing where no operating point but the rating has a solution, or where a property
 /// of the receiver lies outside the refrigerant's range.
-pub(super) fn charge(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Option<Charge> {
+pub(super) fn charge(job: &Job, circuit: &Circuit, points: &[Point]) -> Option<Charge> {
     let fluid = refrigerant::named(&circuit.refrigerant)?;
     let receiver = receiver(circuit);
     let levels = Levels {
@@ -138,8 +138,7 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Op
         greatest: job.limit("receiver_fill"),
         pumped_down: job.limit("receiver_temperature"),
     };
-    let points: Vec<ChargePoint> = solved
-        .points
+    let points: Vec<ChargePoint> = points
         .iter()
         .filter(|point| point.id.is_running())
         .map(|point| at(fluid, circuit, receiver.map(|(run, _)| run), point))

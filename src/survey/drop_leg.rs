@@ -1,7 +1,7 @@
 //! Drop legs of coils in parallel: how high each must stand so that its liquid runs down against the others' pressure.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-use super::answer::{CircuitSurvey, Point, PointId};
+use super::answer::{Point, PointId};
 use crate::job::{Circuit, Legs, Line, Path, Run};
 use crate::line::{Integrator, Medium, Setting};
 use crate::physics::static_head::GRAVITY;
@@ -41,14 +41,14 @@ pub struct DropLeg {
 }
 
 /// The drop legs of several coils at every operating point at which the plant runs; none for one coil.
-pub(super) fn drop_legs(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<DropLeg> {
+pub(super) fn drop_legs(circuit: &Circuit, points: &[Point]) -> Vec<DropLeg> {
     let Some(fluid) = refrigerant::named(&circuit.refrigerant).filter(|_| circuit.condenser.coils > 1) else {
         return Vec::new();
     };
     let line = circuit.condenser.legs.as_ref().map(drawn);
     let integrator = line.as_ref().map(|line| Integrator::new(fluid, line, Medium::Liquid));
     let height = circuit.condenser.legs.as_ref().map_or(0.0, |legs| legs.height.value);
-    let points = solved.points.iter().filter(|point| point.id.is_running());
+    let points = points.iter().filter(|point| point.id.is_running());
     points.map(|point| leg(circuit.condenser.coils, integrator.as_ref(), height, point)).collect()
 }
 
@@ -76,9 +76,8 @@ fn leg(coils: u32, integrator: Option<&Integrator>, height: f64, point: &Point) 
     let flow = point.liquid_line.flow_kg_s / f64::from(coils);
     let coil_loss = inlet.pressure_Pa - outlet.pressure_Pa;
     let setting = Setting { flow, outdoor: point.outdoor_K, heat: false, reference: None, film: 0.0 };
-    let integrated = integrator.and_then(|integrator| {
-        integrator.run(outlet.pressure_Pa, outlet.enthalpy_J_kg, outlet.temperature_K, &setting).ok()
-    });
+    let integrated =
+        integrator.and_then(|integrator| integrator.run(outlet.pressure_Pa, outlet.enthalpy_J_kg, &setting).ok());
     let head = outlet.density_kg_m3 * GRAVITY;
     let loss = integrated.as_ref().map(|integrated| integrated.runs.iter().map(|run| run.friction).sum::<f64>());
     let fall = integrated.as_ref().and_then(|integrated| integrated.runs.first()).map_or(0.0, |run| run.friction);

@@ -1,7 +1,7 @@
 //! Straight lengths of tube: how much each grows from the day it was brazed to its hottest, and what gives it room.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-use super::answer::{CircuitSurvey, LineAnswer, Point};
+use super::answer::{LineAnswer, Point};
 use crate::job::{Around, Circuit, Job, Line, LineId, Path, Run};
 use crate::physics::thermal_expansion::{
     COPPER, COPPER_BENDING, COPPER_MODULUS, STEEL, STEEL_BENDING, STEEL_MODULUS, growth, offset_leg,
@@ -50,8 +50,8 @@ impl Straight {
 }
 
 /// The straight lengths of both lines; none where no operating point but the rating has a solution.
-pub(super) fn straights(job: &Job, circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Straight> {
-    let running: Vec<&Point> = solved.points.iter().filter(|point| point.id.is_running()).collect();
+pub(super) fn straights(job: &Job, circuit: &Circuit, points: &[Point]) -> Vec<Straight> {
+    let running: Vec<&Point> = points.iter().filter(|point| point.id.is_running()).collect();
     if running.is_empty() {
         return Vec::new();
     }

@@ -100,7 +100,7 @@ pub(crate) fn oil_of(integrated: &Integrated) -> Option<(f64, usize)> {
 /// Subcooling at a integrated run's outlet, as [`remains`] has it.
 fn left(fluid: &Refrigerant, run: &RunResult) -> Result<f64, OutOfRange> {
     if run.out.quality.is_none_or(|quality| quality <= 0.0) {
-        return Ok(rounding(fluid.bubble_temperature(run.pressure)? - run.out.temperature));
+        return Ok(rounding(fluid.charted_bubble(run.pressure)? - run.out.temperature));
     }
     let bubble = fluid.bubble_p(run.pressure)?;
     Ok(-((run.enthalpy - bubble.enthalpy) / bubble.cp).max(0.0))

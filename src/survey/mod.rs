@@ -2,6 +2,7 @@
 
 mod answer;
 mod charge;
+mod circuit;
 mod derating;
 mod drop_leg;
 mod expansion;
@@ -13,6 +14,8 @@ mod valve_closure;
 
 pub use answer::*;
 pub use charge::{Charge, ChargePoint, DEFERRAL, ReceiverCharge, Zone};
+pub(crate) use circuit::holds_in;
+pub use circuit::{CircuitSurvey, Survey};
 pub use drop_leg::DropLeg;
 pub use expansion::Straight;
 pub use feed::{Feed, feed, remains};
@@ -20,8 +23,10 @@ pub(crate) use feed::{Left, oil_of};
 pub(crate) use plant::carries_without_spare;
 pub use plant::{ModuleSurvey, PlantSurvey, plant};
 pub(crate) use points::summer_condition;
+pub(crate) use strength::schedule_allowed;
+#[cfg(test)]
+pub(crate) use strength::strengths;
 pub use strength::{Design, Strength, design};
-pub(crate) use strength::{holds_in, schedule_allowed, strengths};
 pub use valve_closure::Closing;
 
 use crate::job::{Circuit, Job};
@@ -72,23 +77,18 @@ fn solve(job: &Job, circuit: &Circuit, derating: bool) -> Result<CircuitSurvey, 
         Some(balance) if derating => derating::derating(job, &circuitry, &balance),
         _ => None,
     };
-    let mut solved = CircuitSurvey {
+    let design = design(job, circuit);
+    Ok(CircuitSurvey {
         name: circuit.name.clone(),
-        points,
         unsolved,
         derating,
         rated_efficiency: circuitry.compressor.rated().efficiency,
-        charge: None,
-        design: design(job, circuit),
-        strengths: Vec::new(),
-        closings: Vec::new(),
-        straights: Vec::new(),
-        drop_legs: Vec::new(),
-    };
-    solved.strengths = strengths(circuit, &solved);
-    solved.charge = charge::charge(job, circuit, &solved);
-    solved.closings = valve_closure::closings(circuit, &solved);
-    solved.straights = expansion::straights(job, circuit, &solved);
-    solved.drop_legs = drop_leg::drop_legs(circuit, &solved);
-    Ok(solved)
+        charge: charge::charge(job, circuit, &points),
+        strengths: strength::strengths(circuit, design.as_ref(), &points),
+        closings: valve_closure::closings(circuit, design.as_ref(), &points),
+        straights: expansion::straights(job, circuit, &points),
+        drop_legs: drop_leg::drop_legs(circuit, &points),
+        design,
+        points,
+    })
 }

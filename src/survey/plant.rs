@@ -1,7 +1,8 @@
 //! The plant counted: its machines, what they carry together on the design day, and with the spare out of service.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-use super::answer::{CircuitSurvey, PointId};
+use super::answer::PointId;
+use super::circuit::CircuitSurvey;
 use crate::job::{Job, modules};
 use serde::Serialize;
 

@@ -285,7 +285,7 @@ fn run(
     let ratio = oil_ratio(result);
     let Flow { temperature, density, viscosity, quality, .. } = result.out;
     let (subcooling, superheat) = match medium {
-        Medium::Liquid => (Some(rounding(fluid.bubble_temperature(result.pressure)? - temperature)), None),
+        Medium::Liquid => (Some(rounding(fluid.charted_bubble(result.pressure)? - temperature)), None),
         Medium::Gas => (None, Some(temperature - fluid.dew_temperature(result.pressure)?)),
     };
     Ok(RunAnswer {

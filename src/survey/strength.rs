@@ -1,7 +1,7 @@
 //! What the high side is designed for, and what its tubes are rated for at their warmest.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-use super::answer::CircuitSurvey;
+use super::answer::Point;
 use crate::job::{Circuit, Job, LineId, Path};
 use crate::refdata::Tube;
 use crate::refrigerant;
@@ -53,15 +53,15 @@ pub fn design(job: &Job, circuit: &Circuit) -> Option<Design> {
 }
 
 /// Every tube of both lines in order of flow, at its warmest; none where the design temperature is not known.
-pub(crate) fn strengths(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Strength> {
-    let Some(design) = &solved.design else { return Vec::new() };
+pub(crate) fn strengths(circuit: &Circuit, design: Option<&Design>, points: &[Point]) -> Vec<Strength> {
+    let Some(design) = design else { return Vec::new() };
     let mut all = Vec::new();
     for line in LineId::BOTH {
         for (index, run) in line.of(circuit).runs.iter().enumerate() {
             if matches!(run.path, Path::Part(_)) {
                 continue;
             }
-            let warmest = warmest(solved, line, |number| number == index + 1).max(design.temperature_K);
+            let warmest = warmest(points, line, |number| number == index + 1).max(design.temperature_K);
             all.extend(run.tubes.iter().map(|tube| Strength {
                 line,
                 run: index + 1,
@@ -75,15 +75,8 @@ pub(crate) fn strengths(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Streng
 }
 
 /// What a tube is rated for at a temperature, Pa over the atmosphere; none where no allowable stress is listed.
-pub(crate) fn rated(tube: &Tube, kelvin: f64) -> Option<f64> {
+pub(super) fn rated(tube: &Tube, kelvin: f64) -> Option<f64> {
     tube.rated_pressure(Temperature::from_kelvin(kelvin)).ok().map(|pressure| pressure.value)
-}
-
-/// Whether a tube would hold the design pressure anywhere in a line; true where nothing is known of either.
-pub(crate) fn holds_in(circuit: &CircuitSurvey, line: LineId, tube: &Tube) -> bool {
-    let Some(design) = &circuit.design else { return true };
-    let warmest = warmest(circuit, line, |_| true).max(design.temperature_K);
-    rated(tube, warmest).is_none_or(|rated| rated >= design.pressure_Pa)
 }
 
 /// Whether steel pipe of that schedule may be used in a line: liquid lines of small sizes are schedule 80.
@@ -92,8 +85,8 @@ pub(crate) fn schedule_allowed(job: &Job, line: LineId, tube: &Tube) -> bool {
 }
 
 /// The warmest refrigerant in runs of a line at any operating point at which the plant runs, K.
-fn warmest(circuit: &CircuitSurvey, line: LineId, runs: impl Fn(usize) -> bool) -> f64 {
-    let points = circuit.points.iter().filter(|point| point.id.is_running());
-    let answers = points.flat_map(|point| &point.line(line).runs).filter(|run| runs(run.index));
+pub(super) fn warmest(points: &[Point], line: LineId, runs: impl Fn(usize) -> bool) -> f64 {
+    let running = points.iter().filter(|point| point.id.is_running());
+    let answers = running.flat_map(|point| &point.line(line).runs).filter(|run| runs(run.index));
     answers.map(|run| run.warmest_K).fold(f64::NEG_INFINITY, f64::max)
 }

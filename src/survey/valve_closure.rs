@@ -1,8 +1,8 @@
 //! What happens in the liquid line when a valve shuts.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-use super::answer::{CircuitSurvey, LineAnswer, Point, PointId};
-use super::strength::rated;
+use super::answer::{LineAnswer, Point, PointId};
+use super::strength::{Design, rated};
 use crate::job::{Circuit, Line, Path};
 use crate::physics::water_hammer;
 use crate::refrigerant::{self, Refrigerant};
@@ -41,7 +41,7 @@ pub struct Closing {
 }
 
 /// Every closing valve of the liquid line at every operating point at which the plant runs.
-pub(super) fn closings(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Closing> {
+pub(super) fn closings(circuit: &Circuit, design: Option<&Design>, points: &[Point]) -> Vec<Closing> {
     let Some(fluid) = refrigerant::named(&circuit.refrigerant) else { return Vec::new() };
     let drawn = &circuit.liquid;
     let valves: Vec<usize> = drawn
@@ -51,8 +51,8 @@ pub(super) fn closings(circuit: &Circuit, solved: &CircuitSurvey) -> Vec<Closing
         .filter(|(_, run)| matches!(&run.path, Path::Part(part) if part.closes))
         .map(|(index, _)| index)
         .collect();
-    let coldest = solved.design.map_or(0.0, |design| design.temperature_K);
-    let points = solved.points.iter().filter(|point| point.id.is_running());
+    let coldest = design.map_or(0.0, |design| design.temperature_K);
+    let points = points.iter().filter(|point| point.id.is_running());
     points
         .flat_map(|point| valves.iter().filter_map(move |valve| closing(fluid, drawn, *valve, point, coldest)))
         .collect()

@@ -65,7 +65,7 @@ pub fn flow_through(fluid: &Refrigerant, run: Run, medium: Medium, inlet: Inlet,
     let state = fluid.state_pt(inlet.pressure, inlet.temperature).unwrap();
     let setting = Setting { flow, outdoor: 300.0, heat: false, reference: None, film: 980.0 };
     let integrator = Integrator::new(fluid, &line, medium);
-    let integrated = integrator.run(inlet.pressure, state.enthalpy, inlet.temperature, &setting).unwrap();
+    let integrated = integrator.run(inlet.pressure, state.enthalpy, &setting).unwrap();
     integrated.runs.into_iter().next().unwrap()
 }
 

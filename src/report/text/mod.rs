@@ -19,6 +19,7 @@ use crate::job::{Circuit, Concerns};
 use crate::layout::{Sheet, heading};
 use crate::rules::Look;
 use crate::survey::CircuitSurvey;
+use rayon::prelude::*;
 
 /// The answer as text of `width` columns (60 and up read well). Words may carry colour codes; print it through a
 /// stream that removes them where they do not belong.
@@ -31,8 +32,14 @@ pub fn text(answer: &Answer, width: usize) -> String {
         super::remedy::whole(&mut sheet, answer.job, whole);
     }
     findings::all(&mut sheet, answer);
-    for (circuit, solved) in answer.circuits() {
+    let circuits: Vec<_> = answer.circuits().collect();
+    let tables = |(circuit, solved): &(&Circuit, &CircuitSurvey)| {
+        let mut sheet = Sheet::new(width);
         circuit_tables(&mut sheet, answer, circuit, solved);
+        sheet
+    };
+    for tables in circuits.par_iter().map(tables).collect::<Vec<_>>() {
+        sheet.append(&tables);
     }
     capacity::plant(&mut sheet, answer);
     assumptions::own_limits(&mut sheet, answer.job, of_the_circuits);

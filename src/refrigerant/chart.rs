@@ -1,0 +1,95 @@
+//! A pressure-enthalpy chart: what flows in a tube at any pressure and enthalpy, from cells that are filled from the expansions when
+//! they are first asked for.
+//!
+//! A column of the chart is a span of pressure, linear in the x of the expansions. In it bubble and dew are cubics; liquid is
+//! counted in rows of enthalpy down from bubble, vapour up from dew, so that no cell straddles a line, and each cell is a cubic in
+//! both. Neighbours share their edges, so nothing jumps. Against the expansions: 1e-7 of density and viscosity, 1e-5 K.
+
+use std::sync::OnceLock;
+
+/// Columns between the least and the greatest pressure.
+pub(super) const COLUMNS: u32 = 96;
+/// Rows of each single phase.
+pub(super) const ROWS: usize = 96;
+/// Height of a row over the gas constant, K: some 4 K of vapour.
+pub(super) const HEIGHT: f64 = 50.0;
+
+/// By this share of a row the chart's bubble line lies above that of the expansions, so that theirs is never a mixture.
+pub(super) const SLACK: f64 = 1e-5;
+
+/// A cubic, from its constant up.
+pub(super) type Cubic = [f64; 4];
+/// Temperature, density and viscosity, each a cubic of cubics.
+pub(super) type Cell = [[Cubic; 4]; 3];
+/// What is filled when it is first asked for; none where the refrigerant's range ends in it.
+pub(super) type Lazy<T> = OnceLock<Option<Box<T>>>;
+
+/// The chart of a refrigerant.
+#[derive(Clone)]
+pub(super) struct Chart(pub Vec<Lazy<Column>>);
+
+/// A span of pressure.
+#[derive(Clone)]
+pub(super) struct Column {
+    /// At its nodes: pressure and the enthalpies of bubble and dew.
+    pub nodes: [[f64; 3]; 4],
+    pub bubble: Line,
+    pub dew: Line,
+    pub liquid: Vec<Lazy<Cell>>,
+    pub vapour: Vec<Lazy<Cell>>,
+}
+
+/// A saturation line in a column.
+#[derive(Clone)]
+pub(super) struct Line {
+    pub enthalpy: Cubic,
+    /// Temperature, density and viscosity.
+    pub rest: [Cubic; 3],
+}
+
+/// The cubic through values at 0, 1/3, 2/3 and 1.
+pub(super) fn cubic([a, b, c, d]: [f64; 4]) -> Cubic {
+    [
+        a,
+        -5.5 * a + 9.0 * b - 4.5 * c + d,
+        9.0 * a - 22.5 * b + 18.0 * c - 4.5 * d,
+        -4.5 * a + 13.5 * b - 13.5 * c + 4.5 * d,
+    ]
+}
+
+pub(super) fn at(c: &Cubic, s: f64) -> f64 {
+    c[0] + s * (c[1] + s * (c[2] + s * c[3]))
+}
+
+/// `of` at the four nodes of a span, where it has a value at all of them.
+pub(super) fn at_nodes<T>(of: impl FnMut(usize) -> Option<T>) -> Option<[T; 4]> {
+    (0..4).map(of).collect::<Option<Vec<T>>>()?.try_into().ok()
+}
+
+pub(super) fn lazies<T>(count: usize) -> Vec<Lazy<T>> {
+    std::iter::repeat_with(OnceLock::new).take(count).collect()
+}
+
+pub(super) fn filled<'a, T>(place: Option<&'a Lazy<T>>, fill: impl FnOnce() -> Option<T>) -> Option<&'a T> {
+    place?.get_or_init(|| fill().map(Box::new)).as_deref()
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a place on the chart is small and not negative"
+)]
+pub(super) fn whole(place: f64) -> usize {
+    place as usize
+}
+
+#[expect(clippy::cast_precision_loss, reason = "there are four nodes and some hundred rows")]
+pub(super) fn share(row: usize, node: usize) -> f64 {
+    row as f64 + node as f64 / 3.0
+}
+
+impl Chart {
+    pub(super) fn new() -> Self {
+        Self(lazies(COLUMNS as usize))
+    }
+}

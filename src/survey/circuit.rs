@@ -1,0 +1,59 @@
+//! A circuit solved, and the job of such circuits.
+
+use super::answer::{Derating, Point, PointId, Unsolved};
+use super::charge::Charge;
+use super::drop_leg::DropLeg;
+use super::expansion::Straight;
+use super::strength::{Design, Strength, rated, warmest};
+use super::valve_closure::Closing;
+use crate::job::LineId;
+use crate::refdata::Tube;
+
+/// A job solved.
+#[derive(Clone, Debug)]
+pub struct Survey {
+    /// One for each circuit of the job, in its order.
+    pub circuits: Vec<CircuitSurvey>,
+}
+
+/// A circuit solved at every operating point.
+#[derive(Clone, Debug)]
+pub struct CircuitSurvey {
+    /// The circuit's name.
+    pub name: String,
+    /// The points that have a solution: `rating full`, `summer full`, `summer least`, `winter full`, `winter least`, then the user's own.
+    pub points: Vec<Point>,
+    /// The points that have none.
+    pub unsolved: Vec<Unsolved>,
+    /// What the design day leaves of the capacity; absent where `summer full` is unsolved or was not asked for.
+    pub derating: Option<Derating>,
+    /// Overall isentropic efficiency of the compressor at its rating.
+    pub rated_efficiency: f64,
+    /// How much refrigerant it holds; absent where no operating point but the rating has a solution.
+    pub charge: Option<Charge>,
+    /// What the high side is designed for; absent where neither saturation nor a cut-out gives it.
+    pub design: Option<Design>,
+    /// Every tube of both lines at its warmest.
+    pub strengths: Vec<Strength>,
+    /// Every closing valve of the liquid line at every operating point at which the plant runs.
+    pub closings: Vec<Closing>,
+    /// The straight lengths of both lines.
+    pub straights: Vec<Straight>,
+    /// The drop legs of several coils in parallel at every operating point at which the plant runs.
+    pub drop_legs: Vec<DropLeg>,
+}
+
+impl CircuitSurvey {
+    /// That operating point, where it has a solution.
+    #[must_use]
+    pub fn point(&self, id: PointId) -> Option<&Point> {
+        self.points.iter().find(|point| point.id == id)
+    }
+}
+
+/// Whether a tube would hold the design pressure anywhere in a line; true where nothing is known of either.
+pub(crate) fn holds_in(circuit: &CircuitSurvey, line: LineId, tube: &Tube) -> bool {
+    let Some(design) = &circuit.design else { return true };
+    let warmest = warmest(&circuit.points, line, |_| true).max(design.temperature_K);
+    rated(tube, warmest).is_none_or(|rated| rated >= design.pressure_Pa)
+}
