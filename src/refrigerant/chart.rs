@@ -10,9 +10,9 @@ use std::sync::OnceLock;
 /// Columns between the least and the greatest pressure.
 pub(super) const COLUMNS: u32 = 96;
 /// Rows of each single phase.
-pub(super) const ROWS: usize = 96;
-/// Height of a row over the gas constant, K: some 4 K of vapour.
-pub(super) const HEIGHT: f64 = 50.0;
+pub(super) const ROWS: usize = 192;
+/// Height of a row over the gas constant, K: some 2 K of vapour.
+pub(super) const HEIGHT: f64 = 25.0;
 
 /// By this share of a row the chart's bubble line lies above that of the expansions, so that theirs is never a mixture.
 pub(super) const SLACK: f64 = 1e-5;
@@ -83,7 +83,7 @@ pub(super) fn whole(place: f64) -> usize {
     place as usize
 }
 
-#[expect(clippy::cast_precision_loss, reason = "there are four nodes and some hundred rows")]
+#[expect(clippy::cast_precision_loss, reason = "there are four nodes and two hundred rows")]
 pub(super) fn share(row: usize, node: usize) -> f64 {
     row as f64 + node as f64 / 3.0
 }
