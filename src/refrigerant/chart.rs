@@ -3,19 +3,19 @@
 //!
 //! A column of the chart is a span of pressure, linear in the x of the expansions. In it bubble and dew are cubics; liquid is
 //! counted in rows of enthalpy down from bubble, vapour up from dew, so that no cell straddles a line, and each cell is a cubic in
-//! both. Neighbours share their edges, so nothing jumps. Against the expansions: 1e-7 of density and viscosity, 1e-5 K.
+//! both. Neighbours share their edges, so nothing jumps. Against the expansions: 1e-5 of density, 1e-4 of viscosity, 1e-4 K.
 
 use std::sync::OnceLock;
 
 /// Columns between the least and the greatest pressure.
 pub(super) const COLUMNS: u32 = 96;
 /// Rows of each single phase.
-pub(super) const ROWS: usize = 96;
-/// Height of a row over the gas constant, K: some 4 K of vapour.
-pub(super) const HEIGHT: f64 = 50.0;
+pub(super) const ROWS: usize = 192;
+/// Height of a row over the gas constant, K: some 2 K of vapour.
+pub(super) const HEIGHT: f64 = 25.0;
 
 /// By this share of a row the chart's bubble line lies above that of the expansions, so that theirs is never a mixture.
-pub(super) const SLACK: f64 = 1e-5;
+pub(super) const SLACK: f64 = 2e-7;
 
 /// A cubic, from its constant up.
 pub(super) type Cubic = [f64; 4];
@@ -83,7 +83,7 @@ pub(super) fn whole(place: f64) -> usize {
     place as usize
 }
 
-#[expect(clippy::cast_precision_loss, reason = "there are four nodes and some hundred rows")]
+#[expect(clippy::cast_precision_loss, reason = "there are four nodes and two hundred rows")]
 pub(super) fn share(row: usize, node: usize) -> f64 {
     row as f64 + node as f64 / 3.0
 }
