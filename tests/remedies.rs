@@ -319,14 +319,8 @@ fn tube_of(circuit: &mut Circuit, line: LineId, risers: bool, tubes: &[Tube]) {
 fn ideas() -> Vec<Idea> {
     let mut ideas: Vec<Idea> = Vec::new();
     let tube = |name: &str| refdata::tube(name).unwrap().clone();
-    for size in
-        ["7/8 K", "1-1/8 ACR", "1-1/8 K", "1-3/8 ACR", "1-5/8 ACR", "1-5/8 K", "2-1/8 ACR", "2-1/8 K", "2 Sch40"]
-    {
+    for size in ["1-1/8 K", "1-3/8 ACR", "1-5/8 ACR", "1-5/8 K", "2-1/8 ACR", "2 Sch40"] {
         for (line, risers) in [(LineId::Discharge, false), (LineId::Discharge, true), (LineId::Liquid, false)] {
-            // Nobody lays a liquid line of 2 in for 20 tons.
-            if line == LineId::Liquid && size.starts_with('2') {
-                continue;
-            }
             let new = [tube(size)];
             ideas.push(idea(format!("{size} in {line:?} {risers}"), move |c| tube_of(c, line, risers, &new)));
         }
@@ -383,6 +377,13 @@ fn brute_force_agrees(drawn: &Solved) {
             one(&mut circuit);
             other(&mut circuit);
             let Ok(solved) = what_if(&drawn.job, &circuit) else { continue };
+            // Nobody lays a liquid line in which nothing moves, or fills half as much again.
+            let rating = solved.point(PointId::Rating).into_iter().flat_map(|point| &point.liquid_line.runs);
+            let slowest = rating.flat_map(|run| run.tubes.iter().map(|tube| tube.velocity_m_s)).fold(1.0, f64::min);
+            let charge = solved.charge.as_ref().map_or(0.0, |charge| charge.total_kg);
+            if slowest < 0.3 || drawn.charge().is_some_and(|before| charge > 1.5 * before) {
+                continue;
+            }
             let job = Job { circuits: vec![circuit], ..drawn.job.clone() };
             let findings = check_all(&job, &Survey { circuits: vec![solved] });
             let fails = findings.iter().any(|finding| finding.verdict == Verdict::Fail);

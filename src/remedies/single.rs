@@ -109,6 +109,9 @@ fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
 /// A changed circuit where the finding is no longer as bad.
 fn tried(trial: &Trial, from: &Rc<State>, circuit: Circuit, finding: &Finding) -> Option<Tried> {
     let state = trial.solve_with_receiver(circuit, from)?;
+    if finding.rule == "liquid-surge" && state.is_heavier_than(from) {
+        return None;
+    }
     let effect = Effect::between(trial.index, from, &state);
     let left =
         |verdict: Verdict| state.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();

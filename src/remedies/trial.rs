@@ -57,6 +57,12 @@ impl State {
     pub fn both(&self) -> (&Circuit, &CircuitSurvey) {
         (&self.circuit, &self.solved)
     }
+
+    /// Whether it takes so much more charge than another that nobody fills it to calm a surge: half as much again.
+    pub fn is_heavier_than(&self, other: &Self) -> bool {
+        let charge = |state: &Self| state.solved.charge.as_ref().map(|charge| charge.total_kg);
+        charge(self).zip(charge(other)).is_some_and(|(ours, theirs)| ours > 1.5 * theirs)
+    }
 }
 
 impl Score {

@@ -20,7 +20,7 @@ pub(super) const POWER: f64 = 2.5;
 const LISTED_M: f64 = 2.13 * 0.0254;
 
 /// Velocities at the rating under which nobody lays wider tube, m/s: of discharge gas, and of liquid.
-const SLOW: [f64; 2] = [2.5, 0.2];
+const SLOW: [f64; 2] = [2.5, 0.3];
 
 /// Share of a flow that parallel tubes take at the same loss, to a power of 2.5 of the bore.
 pub(super) fn width(tubes: &[Tube]) -> f64 {

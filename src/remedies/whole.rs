@@ -157,6 +157,9 @@ fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>>
             continue;
         }
         let Some(state) = trial.solve_with_receiver(circuit, from) else { continue };
+        if finding.rule == "liquid-surge" && state.is_heavier_than(from) {
+            continue;
+        }
         if is_better(&state, from) && found.as_ref().is_none_or(|known| is_better(&state, known)) {
             let done = state.score.fails == 0 && state.score.cautions == 0;
             found = Some(state);

@@ -60,7 +60,7 @@ impl Try<'_> {
         })
     }
 
-    /// Slower liquid ahead of the valve that shuts, or tube that carries the surge; neither helps where the still liquid is at the limit.
+    /// Slower liquid ahead of the valve that shuts, tube that carries the surge, or a lower pressure to start from.
     pub(super) fn calmer(&self) -> Vec<Circuit> {
         let Some(limit) = self.finding.measure.and_then(|found| found.limit) else { return Vec::new() };
         let atmosphere = self.case.job.site.atmosphere.pascals();
@@ -79,6 +79,7 @@ impl Try<'_> {
                 tries.push(self.changed(|circuit| replace(circuit, LineId::Liquid, &runs, &widest, &tubes)));
             }
         }
+        tries.extend(self.larger_condenser().into_iter().take(3));
         tries
     }
 
