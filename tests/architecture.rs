@@ -30,8 +30,7 @@ const STOREYS: &[&[&str]] = &[
 const KNOWN_UPWARD: &[(&str, &str)] = &[];
 
 /// Files that stand in a circle with others of their folder; each goes when it stands in none any more.
-const KNOWN_CYCLES: &[&str] = &[
-];
+const KNOWN_CYCLES: &[&str] = &[];
 
 /// Printing and leaving, which only `cli` may do.
 const PRINTING: &[&str] = &["print!", "println!", "eprint!", "eprintln!", "exit", "dbg!"];

@@ -212,7 +212,7 @@ fn whole_holds(text: &str) {
     let mass = |solved: &Solved| solved.job.circuits.iter().map(tube_mass).sum::<f64>();
     assert!(same(found.cost.copper_kg, mass(&drawn), mass(&written)));
     if let (Some(told), [Some(before), Some(after)]) = (found.cost.charge_kg, [drawn.charge(), written.charge()]) {
-        assert!(same(told, before, after), "{told} kg, {before} -> {after}");
+        assert!(same(told, before, after), "{told} kg, {before} -> {after}\n{}\n{:#?}", drawn.job.text, found.changes);
     }
     let power = |solved: &Solved| solved.survey.circuits[0].point(PointId::SummerFull).map(|point| point.power_W);
     if let (Some(told), [Some(before), Some(after)]) = (found.cost.power_w, [power(&drawn), power(&written)]) {

@@ -11,6 +11,9 @@ use crate::refrigerant::{OutOfRange, Refrigerant};
 /// Exponent of the condenser's refrigerant-side loss by flow.
 const COIL_LOSS_EXPONENT: f64 = 1.8;
 
+/// Share of the rated flow below which a line stops for want of flow, not of width.
+const NEXT_TO_NOTHING: f64 = 1e-3;
+
 /// A circuit prepared for solving.
 #[derive(Clone, Debug)]
 pub struct Circuitry<'a> {
@@ -143,10 +146,13 @@ pub enum Unbalanced {
 }
 
 impl Unbalanced {
-    fn of_line(line: LineId, fault: LineFault) -> Self {
+    /// A line in which a share of the rated flow stops.
+    fn of_line(line: LineId, fault: LineFault, share: f64) -> Self {
         match fault.cause {
-            Stop::Range(_) => Self::Line { line, fault },
-            Stop::TooManySteps => Self::NoRefrigeration("next to nothing flows in a line there"),
+            Stop::TooManySteps if share < NEXT_TO_NOTHING => {
+                Self::NoRefrigeration("next to nothing flows in a line there")
+            }
+            Stop::TooManySteps | Stop::Range(_) => Self::Line { line, fault },
         }
     }
 }
@@ -230,7 +236,7 @@ impl<'a> Circuitry<'a> {
         let liquid_line = self
             .liquid
             .run(leaving_pressure, leaving_enthalpy, &setting)
-            .map_err(|fault| Unbalanced::of_line(LineId::Liquid, fault))?;
+            .map_err(|fault| Unbalanced::of_line(LineId::Liquid, fault, 1.0))?;
         Ok(Balance {
             evaporating: rated.evaporating,
             condensing: self.fluid.dew_temperature(discharge_line.pressure)?,
@@ -245,13 +251,19 @@ impl<'a> Circuitry<'a> {
         })
     }
 
+    fn share_of_rated(&self, flow: f64) -> f64 {
+        flow / self.compressor.rated().flow
+    }
+
     fn setting<'b>(&self, flow: f64, condition: &Condition, reference: &'b Reference) -> Setting<'b> {
         Setting { flow, outdoor: condition.outdoor, heat: condition.lines, reference: Some(reference), film: self.film }
     }
 
     fn integrate_discharge(&self, running: &Running, setting: &Setting) -> Result<Integrated, Unbalanced> {
         let (p, h) = (running.discharge_pressure, running.discharge_enthalpy);
-        self.discharge.run(p, h, setting).map_err(|fault| Unbalanced::of_line(LineId::Discharge, fault))
+        self.discharge
+            .run(p, h, setting)
+            .map_err(|fault| Unbalanced::of_line(LineId::Discharge, fault, self.share_of_rated(setting.flow)))
     }
 
     /// The liquid line at a balance, integrated in full.
@@ -262,7 +274,7 @@ impl<'a> Circuitry<'a> {
         let setting = self.setting(balance.line_flow, condition, &self.liquid_reference);
         self.liquid
             .run(balance.leaving_pressure, balance.leaving_enthalpy, &setting)
-            .map_err(|fault| Unbalanced::of_line(LineId::Liquid, fault))
+            .map_err(|fault| Unbalanced::of_line(LineId::Liquid, fault, self.share_of_rated(setting.flow)))
     }
 
     /// All states from an evaporating temperature and a discharge pressure.
