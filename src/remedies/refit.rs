@@ -1,7 +1,7 @@
 //! What is done to a circuit that is tried otherwise, as it is written: vessels, parts and settings in the steps that people use.
 
-use super::change::{as_written, insert};
-use crate::job::{Circuit, Job, LineId, Part, Path, Receiver, ReceiverStyle, Resistance, Traps};
+use super::change::{Change, as_written, insert};
+use crate::job::{Circuit, Condenser, Job, LineId, Part, Path, Receiver, ReceiverStyle, Resistance, Traps};
 use crate::refdata::{self, Tube, Typical};
 use crate::rules::Case;
 use crate::units::{Kind, PressureDifference, System, cubic_metres, factor, pascals};
@@ -112,14 +112,14 @@ pub(super) fn receivers(circuit: &mut Circuit) -> impl Iterator<Item = &mut Rece
     parts.filter_map(|part| part.receiver.as_mut())
 }
 
-/// A condenser that many times as large.
+/// A condenser that many times as large, with all that goes with it counted from what is drawn, as it is written.
 pub(super) fn grow(circuit: &mut Circuit, times: f64, case: &Case) {
     let mut job = case.job.clone();
-    if let Some(drawn) = job.circuits.get_mut(case.index) {
-        *drawn = circuit.clone();
-        super::change::Change::Condenser(case.index, times).apply(&mut job);
-        if let Some(grown) = job.circuits.get(case.index) {
-            circuit.clone_from(grown);
-        }
-    }
+    let heat = |circuit: &Circuit| circuit.condenser.rejection.value;
+    let Some(drawn) = job.circuits.get(case.index).map(heat) else { return };
+    Change::Condenser(case.index, times * heat(circuit) / drawn).apply(&mut job);
+    let Some(grown) = job.circuits.into_iter().nth(case.index) else { return };
+    let old = &circuit.condenser;
+    let (head_control, cutout, legs) = (old.head_control, old.cutout, old.legs.clone());
+    circuit.condenser = Condenser { head_control, cutout, legs, ..grown.condenser };
 }
