@@ -19,7 +19,7 @@ pub mod remedies;
 pub(crate) mod report;
 pub(crate) mod roof;
 pub mod rules;
-pub mod site;
+pub(crate) mod site;
 pub mod size;
 pub mod solve;
 pub mod survey;

@@ -101,13 +101,7 @@ pub fn bracketed<E>(
 
 /// What the values at `nodes` count for at a place: the weights of the polynomial through them (Lagrange).
 #[must_use]
-pub fn lagrange<const N: usize>(nodes: &[f64; N], place: f64) -> [f64; N] {
-    std::array::from_fn(|i| weight(nodes, i, place))
-}
-
-/// The same for any number of nodes.
-#[must_use]
-pub fn lagrange_of(nodes: &[f64], place: f64) -> Vec<f64> {
+pub fn lagrange(nodes: &[f64], place: f64) -> Vec<f64> {
     (0..nodes.len()).map(|i| weight(nodes, i, place)).collect()
 }
 

@@ -26,12 +26,6 @@ const STOREYS: &[&[&str]] = &[
     &["units", "solve", "layout"],
 ];
 
-/// Arrows between folders that do not run downward yet; each goes when it is needed no more.
-const KNOWN_UPWARD: &[(&str, &str)] = &[];
-
-/// Files that stand in a circle with others of their folder; each goes when it stands in none any more.
-const KNOWN_CYCLES: &[&str] = &[];
-
 /// Printing and leaving, which only `cli` may do.
 const PRINTING: &[&str] = &["print!", "println!", "eprint!", "eprintln!", "exit", "dbg!"];
 
@@ -354,7 +348,6 @@ fn seen(library: &[Source], words: &[&str], where_not: &str) -> Vec<String> {
 #[test]
 fn imports_run_downward() {
     let mut complaints = Vec::new();
-    let mut upward = BTreeSet::new();
     for source in library() {
         let own = source.folder();
         if ["", "main"].contains(&own) {
@@ -368,14 +361,11 @@ fn imports_run_downward() {
             let Some(name) = path.first().filter(|name| name.as_str() != own) else { continue };
             match storey(name) {
                 Some(other) if other > own_storey => {}
-                Some(_) if KNOWN_UPWARD.contains(&(own, name)) => drop(upward.insert((own.to_owned(), name.clone()))),
                 Some(_) => complaints.push(format!("{}: `{own}` may not name `{name}`", source.name())),
                 None => complaints.push(format!("{}: `{name}` is no module of a storey", source.name())),
             }
         }
     }
-    let gone = KNOWN_UPWARD.iter().filter(|(from, to)| !upward.contains(&((*from).to_owned(), (*to).to_owned())));
-    complaints.extend(gone.map(|(from, to)| format!("`{from}` names `{to}` no more: take it out of KNOWN_UPWARD")));
     assert!(complaints.is_empty(), "{}", complaints.join("\n"));
 }
 
@@ -383,17 +373,14 @@ fn imports_run_downward() {
 fn no_file_stands_in_a_circle() {
     let arrows = arrows(&library());
     let circles = circles(&arrows);
-    let new = circles.iter().filter(|file| !KNOWN_CYCLES.contains(&file.as_str()));
     let within = |file: &str| {
         let own = split(file);
         let named = arrows[&own].iter().map(|to| to.join("/"));
         let named = named.filter(|to| to.split('/').next() == file.split('/').next() && circles.contains(to));
         named.collect::<Vec<_>>().join(", ")
     };
-    let new = new.map(|file| format!("{file} stands in a circle of files, through {}", within(file)));
-    let gone = KNOWN_CYCLES.iter().filter(|file| !circles.contains(**file));
-    let gone = gone.map(|file| format!("{file} stands in no circle any more: take it out of KNOWN_CYCLES"));
-    let complaints: Vec<String> = new.chain(gone).collect();
+    let told = |file: &String| format!("{file} stands in a circle of files, through {}", within(file));
+    let complaints: Vec<String> = circles.iter().map(told).collect();
     assert!(complaints.is_empty(), "{}", complaints.join("\n"));
 }
 

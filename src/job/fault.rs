@@ -104,7 +104,7 @@ pub(super) fn column_of(text: &str, at: usize) -> usize {
 
 /// The line, from 1, of a byte.
 pub(super) fn line_of(text: &str, at: usize) -> usize {
-    1 + text.as_bytes().get(..at).unwrap_or_default().iter().filter(|&&b| b == b'\n').count()
+    1 + text.bytes().take(at).filter(|byte| *byte == b'\n').count()
 }
 
 /// The first and the past-last byte of the line that holds a byte, without its line ending.

@@ -70,7 +70,7 @@ pub(super) fn lazies<T>(count: usize) -> Vec<Lazy<T>> {
     std::iter::repeat_with(OnceLock::new).take(count).collect()
 }
 
-pub(super) fn filled<'a, T>(place: Option<&'a Lazy<T>>, fill: impl FnOnce() -> Option<T>) -> Option<&'a T> {
+pub(super) fn filled<T>(place: Option<&Lazy<T>>, fill: impl FnOnce() -> Option<T>) -> Option<&T> {
     place?.get_or_init(|| fill().map(Box::new)).as_deref()
 }
 

@@ -3,7 +3,6 @@
 use super::chart::{
     COLUMNS, Cell, Column, HEIGHT, Line, ROWS, SLACK, at, at_nodes, cubic, filled, lazies, share, whole,
 };
-use super::phases::Heat;
 use super::{Flow, OutOfRange, Phase, Refrigerant, State};
 
 fn flow([temperature, density, viscosity]: [f64; 3], quality: Option<f64>, phase: Phase) -> Flow {
@@ -18,7 +17,7 @@ impl Refrigerant {
     pub fn charted(&self, p: f64, h: f64) -> Result<Flow, OutOfRange> {
         match self.on_chart(p, h) {
             Some(flow) => Ok(flow),
-            None => Ok(self.find(p, Heat::Enthalpy, h, None)?.flow()),
+            None => self.flow_ph(p, h),
         }
     }
 
@@ -111,7 +110,7 @@ impl Refrigerant {
             at_nodes(|k| {
                 let away = height * share(row, k);
                 let h = if phase == Phase::Liquid { bubble - away } else { dew + away };
-                Some(self.find(p, Heat::Enthalpy, h, None).ok()?.flow())
+                self.flow_ph(p, h).ok()
             })
         })?;
         Some([|flow: &Flow| flow.temperature, |flow: &Flow| flow.density, |flow: &Flow| flow.viscosity].map(|of| {
@@ -140,7 +139,7 @@ mod tests {
             let p = range.pressure_min * (range.pressure_max / range.pressure_min).powf(f64::from(i) / 200.0);
             for k in 0..120 {
                 let h = 1e3 * (120.0 + 6.133 * f64::from(k)) * if fluid.name() == "R-290" { 1.4 } else { 1.0 };
-                let (Ok(there), Ok(chart)) = (fluid.flow_ph(p, h, 300.0), fluid.charted(p, h)) else { continue };
+                let (Ok(there), Ok(chart)) = (fluid.flow_ph(p, h), fluid.charted(p, h)) else { continue };
                 assert_eq!(there.phase, chart.phase, "{} {p} {h}", fluid.name());
                 let off = [
                     chart.density / there.density - 1.0,
@@ -167,7 +166,7 @@ mod tests {
     fn outside_its_range_it_says_what_the_expansions_say() {
         let fluid = named("R-410A").unwrap();
         for (p, h) in [(1e3, 4e5), (6e6, 4e5), (20e5, 9e5), (20e5, 1e4), (f64::NAN, 4e5), (20e5, f64::NAN)] {
-            let [chart, expansions] = [fluid.charted(p, h), fluid.flow_ph(p, h, 300.0)];
+            let [chart, expansions] = [fluid.charted(p, h), fluid.flow_ph(p, h)];
             assert_eq!(chart.unwrap_err().to_string(), expansions.unwrap_err().to_string());
         }
     }

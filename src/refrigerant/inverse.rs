@@ -13,9 +13,6 @@ const HEAT_COLDEST: &str = "its value at -50 degC, the coldest of its range";
 const HEAT_HOTTEST: &str = "its value at the greatest superheat";
 const HEAT_HOTTEST_LIQUID: &str = "its value at the hottest liquid of its range";
 
-/// Liquid this much colder than bubble is clearly liquid, K.
-const CLEAR: f64 = 1e-3;
-
 /// Where a state was found.
 #[expect(clippy::large_enum_variant, reason = "lives on the stack for one call; boxing would cost more")]
 pub(super) enum Found<'a> {
@@ -211,13 +208,12 @@ impl Refrigerant {
         Ok(self.find(p, Heat::Enthalpy, h, None)?.temperature())
     }
 
-    /// What an integration along a tube needs at pressure and enthalpy. The same numbers as [`Refrigerant::state_ph`], sooner;
-    /// `guess_t` is a temperature to start from, that of the step before, and any number will do.
+    /// What an integration along a tube needs at pressure and enthalpy. The same numbers as [`Refrigerant::state_ph`], sooner.
     ///
     /// # Errors
     /// As [`Refrigerant::state_ph`].
-    pub fn flow_ph(&self, p: f64, h: f64, guess_t: f64) -> Result<Flow, OutOfRange> {
-        Ok(self.find(p, Heat::Enthalpy, h, Some(guess_t))?.flow())
+    pub fn flow_ph(&self, p: f64, h: f64) -> Result<Flow, OutOfRange> {
+        Ok(self.find(p, Heat::Enthalpy, h, None)?.flow())
     }
 
     fn vapour_place(&self, p: f64, t: f64) -> Result<Isobar<'_>, OutOfRange> {
@@ -255,10 +251,7 @@ impl Refrigerant {
             if value > top + SLACK * top.abs() {
                 return Err(self.error(heat.name(), value, top, End::Greatest, HEAT_HOTTEST_LIQUID));
             }
-            return self.find_liquid(heat, value, &hottest, top, guess);
-        }
-        if let Some(liquid) = guess.and_then(|guess| self.near_liquid(p, heat, value, guess)) {
-            return Ok(Found::Liquid { liquid });
+            return self.find_liquid(heat, value, &hottest, top);
         }
         let isobar = Isobar::new(self, p);
         let at_dew = isobar.heat_at_dew(heat);
@@ -276,38 +269,13 @@ impl Refrigerant {
         let liquid = Liquid::new(self, p, bubble);
         let at_bubble = liquid.heat(heat);
         if value <= at_bubble {
-            return self.find_liquid(heat, value, &liquid, at_bubble, guess);
+            return self.find_liquid(heat, value, &liquid, at_bubble);
         }
         let quality = (value - at_bubble) / (at_dew - at_bubble);
         if bubble + quality * (isobar.dew - bubble) < coldest {
             return Err(self.too_cold(p, heat, value));
         }
         Ok(Found::Between { isobar, liquid, quality })
-    }
-
-    /// Liquid that is clearly subcooled, as near a guess as an integration comes: Newton without a look at the lines' states. Nothing
-    /// where it may be something else.
-    fn near_liquid(&self, p: f64, heat: Heat, value: f64, guess: f64) -> Option<Liquid<'_>> {
-        let clear = self.bubble.temperature(p) - CLEAR;
-        let inside = |t: f64| t > self.coldest && t < clear;
-        let mut t = guess;
-        let mut before = (f64::NAN, f64::NAN);
-        for _ in 0..4 {
-            if !inside(t) {
-                return None;
-            }
-            let liquid = Liquid::new(self, p, t);
-            let error = liquid.heat(heat) - value;
-            let moved = t - before.0;
-            let known = (1e-4..1.0).contains(&moved.abs());
-            let slope = if known { (error - before.1) / moved } else { liquid.heat_slope(heat) };
-            before = (t, error);
-            t -= error / slope;
-            if (t - before.0).abs() < 1e-6 {
-                return inside(t).then(|| Liquid::new(self, p, t));
-            }
-        }
-        None
     }
 
     /// Liquid between the coldest and a hottest state: Newton with the fitted cp, kept within a bracket that closes.
@@ -317,7 +285,6 @@ impl Refrigerant {
         value: f64,
         hottest: &Liquid<'_>,
         at_hottest: f64,
-        guess: Option<f64>,
     ) -> Result<Found<'_>, OutOfRange> {
         let p = hottest.p;
         let coldest = self.coldest * (1.0 - SLACK);
@@ -326,9 +293,7 @@ impl Refrigerant {
             return Err(self.too_cold(p, heat, value));
         }
         let mut cold_end_seen = false;
-        let mut t = guess
-            .filter(|t| *t >= low && *t <= high)
-            .unwrap_or_else(|| (high + (value - at_hottest) / hottest.heat_slope(heat)).clamp(low, high));
+        let mut t = (high + (value - at_hottest) / hottest.heat_slope(heat)).clamp(low, high);
         // What was seen last: temperature and error. Near it their slope is exact, and costs nothing.
         let mut before = (f64::NAN, f64::NAN);
         for _ in 0..80 {

@@ -121,5 +121,5 @@ pub(super) fn grow(circuit: &mut Circuit, times: f64, case: &Case) {
     let Some(grown) = job.circuits.into_iter().nth(case.index) else { return };
     let old = &circuit.condenser;
     let (head_control, cutout, legs) = (old.head_control, old.cutout, old.legs.clone());
-    circuit.condenser = Condenser { head_control, cutout, legs, ..grown.condenser };
+    circuit.condenser = Condenser { cutout, head_control, legs, ..grown.condenser };
 }

@@ -136,7 +136,6 @@ fn line(line: &Line, gas: bool) -> LineAnswer {
         saturation_drop_K: 0.43,
         least_subcooling_K: (!gas).then_some(2.5),
         least_subcooling_run: (!gas).then_some(3),
-        short_of_liquid_K: 0.0,
         runs,
     }
 }
@@ -183,7 +182,6 @@ fn point(circuit: &Circuit, id: PointId, full: bool) -> Point {
         },
         discharge_line: discharge,
         liquid_line: liquid,
-        residual: (0.0, 1),
     }
 }
 

@@ -222,7 +222,6 @@ fn line(line: &Line, gas: bool) -> LineAnswer {
         saturation_drop_K: 0.1,
         least_subcooling_K: (!gas).then_some(5.0),
         least_subcooling_run: (!gas).then_some(0),
-        short_of_liquid_K: 0.0,
         runs,
     }
 }
@@ -254,7 +253,6 @@ pub(super) fn point(job: &Job, circuit: &Circuit, id: PointId) -> Point {
         },
         discharge_line: line(&circuit.discharge, true),
         liquid_line: line(&circuit.liquid, false),
-        residual: (0.0, 1),
     }
 }
 

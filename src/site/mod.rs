@@ -19,8 +19,6 @@ use crate::year::Year;
 pub struct Site<'a> {
     /// The job.
     pub job: &'a Job,
-    /// The job solved.
-    pub survey: &'a Survey,
     /// The roof, where drawn.
     pub roof: Option<RoofStudy>,
     /// The weather in figures, where a file of it is named.
@@ -57,11 +55,11 @@ fn counts(concerns: Concerns) -> bool {
 ///
 /// # Errors
 /// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
-pub fn study<'a>(job: &'a Job, survey: &'a Survey, told: &(dyn Fn(f64) + Sync)) -> Result<Site<'a>, Vec<SurveyFault>> {
+pub fn study<'a>(job: &'a Job, survey: &Survey, told: &(dyn Fn(f64) + Sync)) -> Result<Site<'a>, Vec<SurveyFault>> {
     let study = SiteStudy::of(job, survey, told)?;
     let (remedies, whole) = remedies::of_the_site(job, survey, &rules::check_all(job, survey), &study);
     let SiteStudy { roof, year, findings, .. } = study;
     let climate = job.weather.as_ref().map(|weather| weather.climate(job.site.atmosphere));
     let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
-    Ok(Site { job, survey, roof, climate, year, findings, remedies, whole, verdict })
+    Ok(Site { job, roof, climate, year, findings, remedies, whole, verdict })
 }

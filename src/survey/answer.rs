@@ -22,10 +22,6 @@ pub enum PointId {
 }
 
 impl PointId {
-    /// The standard ones, in the order of a report.
-    pub const STANDARD: [Self; 5] =
-        [Self::Rating, Self::SummerFull, Self::SummerMinimum, Self::WinterFull, Self::WinterMinimum];
-
     /// Its name in reports and answers.
     #[must_use]
     pub fn name(self, job: &Job) -> &str {
@@ -119,9 +115,6 @@ pub struct Point {
     pub discharge_line: LineAnswer,
     /// From the condenser to the valve.
     pub liquid_line: LineAnswer,
-    /// Residual of the balance, relative to the rejection, and how many evaluations it took.
-    #[serde(skip)]
-    pub residual: (f64, u32),
 }
 
 impl Point {
@@ -197,9 +190,6 @@ pub struct LineAnswer {
     /// Number of the run in which that is; 0 at the line's inlet.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub least_subcooling_run: Option<usize>,
-    /// Subcooling that the worst place upstream of the valve lacks to be all liquid, at least 0.
-    #[serde(skip)]
-    pub short_of_liquid_K: f64,
     /// The runs in order of flow.
     pub runs: Vec<RunAnswer>,
 }

@@ -4,7 +4,7 @@ use super::answer::{CurvePoint, Derating, Step};
 use super::points::summer_condition;
 use crate::job::{Evaporating, Job};
 use crate::machine::{Balance, Circuitry, Condition, Near, Slopes};
-use crate::solve::lagrange_of;
+use crate::solve::lagrange;
 use crate::units::Pressure;
 
 /// Where the curve begins: 60 F.
@@ -87,7 +87,7 @@ fn highest(circuitry: &Circuitry, full: &Condition, top: f64, summer: Near) -> O
 fn extrapolated(past: &[(f64, Near)], outdoor: f64) -> Option<Near> {
     let newest = past.get(past.len().saturating_sub(3)..)?;
     let places: Vec<f64> = newest.iter().map(|(place, _)| *place).collect();
-    let weights = lagrange_of(&places, outdoor);
+    let weights = lagrange(&places, outdoor);
     let at = |of: fn(&Near) -> f64| newest.iter().zip(&weights).map(|((_, near), weight)| weight * of(near)).sum();
     Some(Near {
         evaporating: at(|near| near.evaporating),

@@ -6,7 +6,7 @@ use super::answer::{
 use crate::job::{BypassWhen, Circuit, Job, Line, Path};
 use crate::line::{Integrated, Medium, RunResult};
 use crate::machine::{Balance, Circuitry, Condition, Near, Solution, Unbalanced};
-use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant, State};
+use crate::refrigerant::{Flow, OutOfRange, Refrigerant, State};
 
 /// The points that have a solution, those that have none, and the balance of `summer full`.
 /// Each is searched from near `summer full`.
@@ -155,7 +155,6 @@ fn point(
             discharge_inlet,
         )?,
         liquid_line: line(fluid, &circuitry.circuit.liquid, to, Medium::Liquid, balance.line_flow, liquid_inlet)?,
-        residual: (solution.residual, solution.evaluations),
     })
 }
 
@@ -192,17 +191,13 @@ fn line(
         .map(|(i, (run, result))| self::run(fluid, i + 1, run, result, medium))
         .collect::<Result<_, _>>()?;
     let mut least = None;
-    let mut short = 0.0_f64;
     if medium == Medium::Liquid {
-        let entering = fluid.state_ph(inlet.0, inlet.1)?;
         let mut worst = (inlet_margin(fluid, inlet)?, 0);
-        short = short_of_liquid(fluid, inlet.0, inlet.1, entering.phase)?;
         for (answer, result) in runs.iter().zip(&integrated.runs) {
             let margin = result.least_margin.unwrap_or(f64::INFINITY);
             if margin < worst.0 {
                 worst = (margin, answer.index);
             }
-            short = short.max(short_of_liquid(fluid, result.pressure, result.enthalpy, result.out.phase)?);
         }
         least = Some(worst);
     }
@@ -223,7 +218,6 @@ fn line(
         },
         least_subcooling_K: least.map(|(value, _)| rounding(value)),
         least_subcooling_run: least.map(|(_, run)| run),
-        short_of_liquid_K: short,
         runs,
     })
 }
@@ -243,15 +237,6 @@ pub(super) fn oil_ratio(result: &RunResult) -> f64 {
 /// A margin without what rounding alone leaves of it on the line itself.
 pub(super) fn rounding(margin: f64) -> f64 {
     if margin.abs() < 1e-9 { 0.0 } else { margin }
-}
-
-/// How much colder the refrigerant would have to be to be all liquid: (h - h bubble) / cp of the liquid, at least 0.
-fn short_of_liquid(fluid: &Refrigerant, p: f64, h: f64, phase: Phase) -> Result<f64, OutOfRange> {
-    if phase == Phase::Liquid {
-        return Ok(0.0);
-    }
-    let bubble = fluid.bubble_p(p)?;
-    Ok(((h - bubble.enthalpy) / bubble.cp).max(0.0))
 }
 
 fn run(

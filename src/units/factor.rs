@@ -22,8 +22,6 @@ pub const POUND: f64 = 0.453_592_37;
 pub const GRAVITY: f64 = 9.806_65;
 /// Pound-force per square inch, Pa.
 pub const PSI: f64 = POUND * GRAVITY / (INCH * INCH);
-/// Inch of mercury (conventional, 13 595.1 kg/m3), Pa.
-pub const INCH_OF_MERCURY: f64 = 13_595.1 * GRAVITY * INCH;
 /// Bar, Pa.
 pub const BAR: f64 = 1.0e5;
 /// British thermal unit, International Table, J.
@@ -79,7 +77,6 @@ mod tests {
         assert_relative_eq!(CUBIC_FOOT, 2.831_685e-2, max_relative = 2e-7);
         assert_relative_eq!(GALLON, 3.785_412e-3, max_relative = 1e-7);
         assert_relative_eq!(HORSEPOWER, 7.456_999e2, max_relative = 1e-7);
-        assert_relative_eq!(INCH_OF_MERCURY, 3.386_389e3, max_relative = 1e-6);
         assert_relative_eq!(TON, 3.516_853e3, max_relative = 1e-7);
         assert_relative_eq!(BTU_PER_POUND, 2.326e3, max_relative = 1e-9);
         assert_relative_eq!(POUND_PER_CUBIC_FOOT, 16.018_46, max_relative = 1e-6);

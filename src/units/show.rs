@@ -320,16 +320,6 @@ impl System {
         if text == "1" { "1 hour".to_owned() } else { format!("{text} hours") }
     }
 
-    /// A short time from s, in both: `35 ms`, `1.2 s`.
-    #[must_use]
-    pub fn short_time(self, seconds: f64) -> String {
-        if seconds < 1.0 {
-            format!("{} ms", number(seconds * 1e3, Significant(2, 1)))
-        } else {
-            format!("{} s", number(seconds, Significant(2, 1)))
-        }
-    }
-
     /// A flow coefficient from Kv (m3/h at 1 bar): `Cv 6.01`, `Kv 5.20`.
     #[must_use]
     pub fn flow_coefficient(self, kv: f64) -> String {
@@ -396,8 +386,6 @@ mod tests {
         assert_eq!(Ip.percent(0.004), "0.4 %");
         assert_eq!(Ip.concentration(0.42), "26.2 lb/1000 ft3");
         assert_eq!(Si.concentration(0.0095), "9.5 g/m3");
-        assert_eq!(Ip.short_time(0.0352), "35 ms");
-        assert_eq!(Ip.short_time(1.24), "1.2 s");
     }
 
     #[test]

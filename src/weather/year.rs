@@ -96,12 +96,6 @@ impl Weather {
         self.falling_k.get(index.min(count.saturating_sub(1))).copied().unwrap_or(f64::NAN)
     }
 
-    /// The hottest hour, K.
-    #[must_use]
-    pub fn highest(&self) -> f64 {
-        self.falling_k.first().copied().unwrap_or(f64::NAN)
-    }
-
     /// The coldest hour, K.
     #[must_use]
     pub fn lowest(&self) -> f64 {

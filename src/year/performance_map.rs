@@ -8,7 +8,7 @@
 use super::operating_point::{Cause, CircuitModel, OperatingPoint, SUBCOOLING, Solved, Start};
 use super::stage::Stage;
 use crate::machine::{Near, Regime};
-use crate::solve::lagrange_of;
+use crate::solve::lagrange;
 use crate::survey::Left;
 
 /// Temperatures, and shares, at which a piece of a map is solved; of a single stage temperatures.
@@ -148,7 +148,7 @@ pub(super) fn share_giving(
 impl Smooth {
     /// The values at an outdoor temperature, for each share.
     fn row(&self, outdoor: f64) -> Vec<Vec<f64>> {
-        let weights = lagrange_of(&self.nodes[OUTDOOR], outdoor);
+        let weights = lagrange(&self.nodes[OUTDOOR], outdoor);
         let rows = self.solved.chunks(weights.len().max(1));
         rows.map(|row| blend(&row.iter().map(|node| node.values.as_slice()), &weights)).collect()
     }
@@ -156,14 +156,14 @@ impl Smooth {
     fn values(&self, row: &[Vec<f64>], share: f64) -> Vec<f64> {
         match row {
             [one] => one.clone(),
-            _ => blend(&row.iter().map(Vec::as_slice), &lagrange_of(&self.nodes[SHARE], share)),
+            _ => blend(&row.iter().map(Vec::as_slice), &lagrange(&self.nodes[SHARE], share)),
         }
     }
 
     /// The share that gives a capacity.
     fn share(&self, row: &[Vec<f64>], capacity: f64, start: f64) -> Option<f64> {
         share_giving(capacity, start, 1e-12, |share| {
-            let weights = lagrange_of(&self.nodes[SHARE], share);
+            let weights = lagrange(&self.nodes[SHARE], share);
             Some(row.iter().zip(&weights).filter_map(|(values, weight)| Some(values.get(CAPACITY)? * weight)).sum())
         })
     }

@@ -251,7 +251,7 @@ fn altitude(units: System, metres: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{job, survey, weather};
+    use crate::{job, weather};
     use std::path::Path;
     use std::sync::Arc;
     use unicode_width::UnicodeWidthStr;
@@ -264,10 +264,8 @@ mod tests {
         job.units = units;
         let weather = Arc::new(weather::read("hall.epw", text).unwrap());
         job.weather = Some(weather.clone());
-        let survey = survey::survey(&job).unwrap();
         let site = Site {
             job: &job,
-            survey: &survey,
             roof: None,
             climate: Some(weather.climate(job.site.atmosphere)),
             year: None,
