@@ -111,7 +111,8 @@ mod tests {
         let straight = &survey.circuits[0].straights[0];
         let hottest =
             survey.circuits[0].points.iter().skip(1).map(|p| p.state.discharge.temperature_K).fold(0.0, f64::max);
-        assert_relative_eq!(straight.hottest_K, hottest, max_relative = 1e-12);
+        // A line reads its temperatures off the chart, which is good to 1e-4 K.
+        assert_relative_eq!(straight.hottest_K, hottest, epsilon = 1e-4);
         let fahrenheit = (straight.hottest_K - straight.installed_K) * 1.8;
         let inches = 60.0 * 12.0 * 9.4e-6 * fahrenheit;
         assert_relative_eq!(straight.growth_m / 0.0254, inches, max_relative = 1e-12);
