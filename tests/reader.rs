@@ -49,7 +49,7 @@ fn every_key_arrives() {
     assert_relative_eq!(capacity.value, 40.0 * 3_516.852_842, max_relative = 1e-9);
     assert_relative_eq!(power.value, 42_000.0);
     assert_eq!((compressors.bypass.share, compressors.bypass.when), (0.2, BypassWhen::Least));
-    let Evaporating::Approach { leaving, approach } = circuit.evaporator.evaporating else { panic!("an approach") };
+    let Evaporating::Approach { leaving, approach, .. } = circuit.evaporator.evaporating else { panic!("an approach") };
     assert_relative_eq!(leaving.kelvin(), kelvin(45.0), max_relative = 1e-12);
     assert_relative_eq!(approach.value, 5.0 / 1.8, max_relative = 1e-12);
     let condenser = &circuit.condenser;

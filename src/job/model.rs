@@ -278,6 +278,8 @@ pub enum Evaporating {
         leaving: Temperature,
         /// Approach at the rated capacity.
         approach: TemperatureDifference,
+        /// Entering less leaving fluid at the rated capacity.
+        range: TemperatureDifference,
     },
 }
 

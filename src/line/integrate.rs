@@ -229,7 +229,7 @@ impl<'a> Integrator<'a> {
             }
             part_loss += self.part(i, part, here, setting)?;
         }
-        let receiver_heat = self.receiver(i, here, setting)?;
+        part_loss += self.receiver(i, here, setting)?;
         let tubes = segment
             .pipes
             .iter()
@@ -244,7 +244,7 @@ impl<'a> Integrator<'a> {
             friction,
             part_loss,
             static_head: -mean.total.p - mean.total.friction,
-            heat: -mean.total.h * setting.flow + receiver_heat,
+            heat: -mean.total.h * setting.flow,
             density_in: match (self.medium, entered.flow.phase) {
                 (Medium::Liquid, Phase::TwoPhase) => self.fluid.bubble_p(entered.p)?.density,
                 _ => entered.flow.density,
@@ -372,18 +372,18 @@ impl<'a> Integrator<'a> {
         Ok(loss)
     }
 
-    /// A receiver through which the liquid passes leaves it saturated; answers the heat that this takes, W.
+    /// Vapour stands over the liquid of a receiver through which the liquid passes, and it takes no heat: its pressure is that at which
+    /// liquid of the enthalpy that enters boils. What a drop leg before it gains is spent in the leg, where liquid stands only as
+    /// high as its losses need. Answers the pressure that is lost there, Pa.
     fn receiver(&self, i: usize, here: &mut Point, setting: &Setting) -> Result<f64, OutOfRange> {
-        let Path::Part(Part { receiver: Some(receiver), .. }) = &self.line.runs[i].path else {
-            return Ok(0.0);
-        };
-        if receiver.style != ReceiverStyle::Through || !setting.heat || self.medium != Medium::Liquid {
-            return Ok(0.0);
+        let Path::Part(Part { receiver: Some(receiver), .. }) = &self.line.runs[i].path else { return Ok(0.0) };
+        if receiver.style == ReceiverStyle::Through && setting.heat && self.medium == Medium::Liquid {
+            let before = here.p;
+            here.p = self.fluid.bubble_pressure_of(here.h, before)?;
+            here.flow = self.fluid.charted(here.p, here.h)?;
+            return Ok(before - here.p);
         }
-        let before = here.h;
-        here.h = self.fluid.bubble_p(here.p)?.enthalpy;
-        here.flow = self.fluid.charted(here.p, here.h)?;
-        Ok((before - here.h) * setting.flow)
+        Ok(0.0)
     }
 
     fn tube_result(&self, pipe: &Pipe, flow: f64, open: bool, rise: f64, mean: &Mean, setting: &Setting) -> TubeResult {

@@ -4,7 +4,9 @@
 use super::MachineFault;
 use super::coil::{Coil, Surroundings};
 use super::compressor::{Compressor, Running};
-use crate::job::{Circuit, Evaporating, LineId};
+use super::evaporator::Evaporator;
+use super::valve::{Opening, RatedFlow};
+use crate::job::{Circuit, Evaporating, HeadControl, LineId};
 use crate::line::{Integrated, Integrator, LineFault, Medium, Reference, Setting, Stop, has_through_receiver};
 use crate::refrigerant::{OutOfRange, Refrigerant};
 
@@ -25,6 +27,10 @@ pub struct Circuitry<'a> {
     pub compressor: Compressor,
     /// Its coil.
     pub coil: Coil,
+    /// Its valve, wide open.
+    pub(super) opening: Opening,
+    /// Its evaporator, where the fluid gives the evaporating temperature.
+    pub(super) evaporator: Option<Evaporator>,
     /// Through-receiver: it gives the coil's subcooling away.
     drained: bool,
     discharge: Integrator<'a>,
@@ -57,6 +63,8 @@ pub struct Condition {
     pub held: Option<f64>,
     /// Whether the head-pressure control acts.
     pub control: bool,
+    /// Whether the size of the valve counts; else it is large enough.
+    pub valve: bool,
 }
 
 /// A balance: all states round the circuit.
@@ -111,10 +119,19 @@ pub struct Solution {
     pub air_share: f64,
     /// Share of the coil that the control floods.
     pub flooded_share: f64,
+    /// Where the valve does not feed, though wide open.
+    pub starved: Option<Starved>,
     /// Largest residual left, relative.
     pub residual: f64,
     /// Evaluations that it took.
     pub evaluations: u32,
+}
+
+/// An evaporator whose valve passes less than the compressors would take.
+#[derive(Clone, Copy, Debug)]
+pub struct Starved {
+    /// The fluid that enters and that leaves, K, where the fluid gives the evaporating temperature.
+    pub fluid: Option<[f64; 2]>,
 }
 
 /// Why a condition has no balance.
@@ -172,6 +189,9 @@ pub(super) enum Head {
     Held(f64),
 }
 
+/// All of the coil at full air.
+pub(super) const FREE: Head = Head::Coil { air_share: 1.0, dry_share: 1.0 };
+
 impl<'a> Circuitry<'a> {
     /// Prepares a circuit; `film` is the density of the oil film, kg/m3.
     ///
@@ -181,10 +201,30 @@ impl<'a> Circuitry<'a> {
         let fluid = crate::refrigerant::named(&circuit.refrigerant)
             .ok_or_else(|| MachineFault::Refrigerant(circuit.refrigerant.clone()))?;
         let compressor = Compressor::new(fluid, &circuit.compressors)?;
+        let rated = *compressor.rated();
+        let condenser = &circuit.condenser;
+        let boils = fluid.bubble_temperature(rated.discharge - condenser.loss.value)?;
+        let air_on = rated.condensing - condenser.difference.value;
+        let coil = Coil::new(condenser)?.with_liquid_zone(condenser.subcooling.value, boils - air_on, rated.flow)?;
+        let valve = RatedFlow {
+            flow: rated.flow,
+            condensing_pressure: rated.discharge,
+            evaporating_pressure: fluid.dew_pressure(rated.evaporating)?,
+            liquid_enthalpy: rated.liquid_enthalpy,
+        };
+        let evaporator = match circuit.evaporator.evaporating {
+            Evaporating::Held(_) => None,
+            Evaporating::Approach { leaving, approach, range } => {
+                let superheat = circuit.evaporator.superheat.value;
+                Some(Evaporator::new(leaving.kelvin(), [approach.value, range.value], superheat, rated.capacity))
+            }
+        };
         let mut this = Self {
             fluid,
             circuit,
-            coil: Coil::new(&circuit.condenser)?,
+            coil,
+            opening: Opening::new(fluid, &circuit.valve, &valve)?,
+            evaporator,
             compressor,
             drained: has_through_receiver(circuit),
             discharge: Integrator::new(fluid, &circuit.discharge, Medium::Gas),
@@ -277,10 +317,38 @@ impl<'a> Circuitry<'a> {
             .map_err(|fault| Unbalanced::of_line(LineId::Liquid, fault, self.share_of_rated(setting.flow)))
     }
 
-    /// All states from an evaporating temperature and a discharge pressure.
-    pub(super) fn at(&self, evaporating: f64, discharge: f64, condition: &Condition) -> Result<Balance, Unbalanced> {
+    /// All states from an evaporating temperature and a discharge pressure, the valve feeding.
+    pub(super) fn at(
+        &self,
+        evaporating: f64,
+        discharge: f64,
+        condition: &Condition,
+        head: Head,
+    ) -> Result<Balance, Unbalanced> {
+        self.with_superheat(evaporating, self.superheat(evaporating, condition), discharge, condition, head)
+    }
+
+    /// Superheat where the valve feeds, K.
+    fn superheat(&self, evaporating: f64, condition: &Condition) -> f64 {
+        let set = self.circuit.evaporator.superheat.value;
+        self.fluid_side(condition).map_or(set, |evaporator| evaporator.superheat(evaporating))
+    }
+
+    /// The evaporator, where the fluid gives the evaporating temperature.
+    pub(super) fn fluid_side(&self, condition: &Condition) -> Option<&Evaporator> {
+        self.evaporator.as_ref().filter(|_| condition.held.is_none())
+    }
+
+    /// All states from an evaporating temperature, a superheat and a discharge pressure.
+    pub(super) fn with_superheat(
+        &self,
+        evaporating: f64,
+        superheat: f64,
+        discharge: f64,
+        condition: &Condition,
+        head: Head,
+    ) -> Result<Balance, Unbalanced> {
         let fluid = self.fluid;
-        let superheat = self.circuit.evaporator.superheat.value;
         let running = self.compressor.run(fluid, evaporating, superheat, discharge, condition.share)?;
         if !(running.flow > 0.0 && running.power > 0.0) {
             return Err(Unbalanced::NoRefrigeration(
@@ -298,7 +366,8 @@ impl<'a> Circuitry<'a> {
                 runs: Vec::new(),
             }
         };
-        let (leaving_pressure, leaving_enthalpy) = self.leaving(discharge_line.pressure, line_flow)?;
+        let entering = (discharge_line.pressure, discharge_line.enthalpy);
+        let (leaving_pressure, leaving_enthalpy) = self.leaving(entering, line_flow, condition, head)?;
         let mut balance = Balance {
             evaporating,
             condensing: fluid.dew_temperature(discharge_line.pressure)?,
@@ -324,22 +393,61 @@ impl<'a> Circuitry<'a> {
         Ok(balance)
     }
 
-    /// Pressure and enthalpy of the liquid that leaves the condenser: subcooled, or saturated where a through receiver drains the coil.
-    fn leaving(&self, inlet_pressure: f64, line_flow: f64) -> Result<(f64, f64), OutOfRange> {
+    /// Pressure and enthalpy of the liquid that leaves the condenser: subcooled by its liquid zone, saturated where a through receiver drains the coil.
+    fn leaving(
+        &self,
+        (inlet_pressure, inlet_enthalpy): (f64, f64),
+        line_flow: f64,
+        condition: &Condition,
+        head: Head,
+    ) -> Result<(f64, f64), OutOfRange> {
         let condenser = &self.circuit.condenser;
-        let rated = self.compressor.rated().flow;
-        let pressure = inlet_pressure - condenser.loss.value * (line_flow / rated).powf(COIL_LOSS_EXPONENT);
-        let subcooling = if self.drained { 0.0 } else { condenser.subcooling.value };
-        let temperature = self.fluid.bubble_temperature(pressure)? - subcooling;
-        Ok((pressure, self.fluid.liquid_enthalpy(pressure, temperature)?))
+        let pressure = inlet_pressure - condenser.loss.value * self.share_of_rated(line_flow).powf(COIL_LOSS_EXPONENT);
+        let boils = self.fluid.bubble_temperature(pressure)?;
+        let around = Self::surroundings(condition);
+        let enthalpy = |air_share: f64| {
+            let subcooling =
+                if self.drained { 0.0 } else { self.coil.subcooling(boils - around.air_on, line_flow, air_share) };
+            self.fluid.liquid_enthalpy(pressure, boils - subcooling)
+        };
+        let (mut share, hold) = match head {
+            Head::Coil { air_share, .. } => return Ok((pressure, enthalpy(air_share)?)),
+            Head::Held(hold) => (1.0_f64, hold),
+        };
+        let by_fans = matches!(condenser.head_control, HeadControl::Fans { .. });
+        if self.drained || !by_fans || hold <= around.air_on {
+            return Ok((pressure, enthalpy(share)?));
+        }
+        // The fans' share follows from the heat, of which the liquid zone gives a small part: each turn leaves little of the error.
+        for _ in 0..20 {
+            let rejection = line_flow * (inlet_enthalpy - enthalpy(share)?);
+            let next = self.coil.air_share_for(rejection / (hold - around.air_on), &around);
+            let step = (next - share).abs();
+            share = next;
+            if step < 1e-13 {
+                break;
+            }
+        }
+        Ok((pressure, enthalpy(share)?))
     }
 
     pub(super) fn target_evaporating(&self, capacity: f64, condition: &Condition) -> f64 {
-        match (condition.held, self.circuit.evaporator.evaporating) {
-            (Some(held), _) => held,
-            (None, Evaporating::Held(temperature)) => temperature.kelvin(),
-            (None, Evaporating::Approach { leaving, approach }) => {
-                leaving.kelvin() - approach.value * capacity / self.compressor.rated().capacity
+        match (condition.held, self.circuit.evaporator.evaporating, &self.evaporator) {
+            (Some(held), ..) => held,
+            (None, Evaporating::Held(temperature), _) => temperature.kelvin(),
+            (None, Evaporating::Approach { leaving, .. }, None) => leaving.kelvin(),
+            (None, Evaporating::Approach { .. }, Some(evaporator)) => evaporator.evaporating(capacity),
+        }
+    }
+
+    /// Residual of the head, relative.
+    pub(super) fn residual_of_head(&self, balance: &Balance, condition: &Condition, head: Head) -> f64 {
+        match head {
+            Head::Held(condensing) => (balance.condensing - condensing) / condensing,
+            Head::Coil { air_share, dry_share } => {
+                let around = Self::surroundings(condition);
+                let can = self.coil.per_kelvin(&around, air_share) * dry_share * (balance.condensing - around.air_on);
+                can / balance.rejection - 1.0
             }
         }
     }
@@ -350,16 +458,8 @@ impl<'a> Circuitry<'a> {
 
     /// Residuals: head, and evaporating temperature (both relative).
     pub(super) fn residuals(&self, balance: &Balance, condition: &Condition, head: Head) -> [f64; 2] {
-        let at_head = match head {
-            Head::Held(condensing) => (balance.condensing - condensing) / condensing,
-            Head::Coil { air_share, dry_share } => {
-                let around = Self::surroundings(condition);
-                let can = self.coil.per_kelvin(&around, air_share) * dry_share * (balance.condensing - around.air_on);
-                can / balance.rejection - 1.0
-            }
-        };
         let target = self.target_evaporating(balance.capacity, condition);
-        [at_head, (balance.evaporating - target) / target]
+        [self.residual_of_head(balance, condition, head), (balance.evaporating - target) / target]
     }
 
     /// The air-on temperature (K) at which the coil rejects the rating's heat at the altitude of its rating.

@@ -11,6 +11,8 @@ const ALTITUDE_EXPONENT: f64 = 0.58;
 const AIR_EXPONENT: f64 = 0.7;
 /// Exponent of the air-side conductance by mass flow (assumption).
 const CONDUCTANCE_EXPONENT: f64 = 0.55;
+/// Exponent of the liquid zone's transfer units by flow (assumption).
+const LIQUID_FLOW_EXPONENT: f64 = -0.5;
 /// Density of air at an air-flow rating, kg/m3 (standard air).
 const STANDARD_AIR: f64 = 1.2;
 /// Below this no air is looked for, K.
@@ -23,6 +25,8 @@ pub struct Coil {
     per_kelvin: f64,
     rated_pressure: f64,
     air: Option<Air>,
+    /// Transfer units of the liquid zone at the rating, and the flow there, kg/s.
+    liquid: [f64; 2],
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -61,6 +65,16 @@ pub enum CoilFault {
         /// The most that the air can take up, W.
         most: f64,
     },
+    /// The liquid would have to leave colder than the air.
+    #[error(
+        "{subcooling:.1} K of subcooling is not to be had: at the rating the liquid boils at only {most:.1} K above the air on the coil"
+    )]
+    TooMuchSubcooling {
+        /// As rated, K.
+        subcooling: f64,
+        /// Bubble temperature less air on the coil, K.
+        most: f64,
+    },
     /// The altitude of the rating is outside the standard atmosphere's layer.
     #[error("the condenser's rated altitude: {0}")]
     Altitude(#[from] atmosphere::AltitudeOutOfRange),
@@ -97,7 +111,33 @@ impl Coil {
                 })
             })
             .transpose()?;
-        Ok(Self { per_kelvin: rejection / difference, rated_pressure, air })
+        Ok(Self { per_kelvin: rejection / difference, rated_pressure, air, liquid: [0.0, 1.0] })
+    }
+
+    /// With its liquid zone rated: `subcooling` K at `flow` kg/s, the liquid boiling `warmer` K above the air on the coil.
+    ///
+    /// effectiveness = subcooling / warmer; NTU = -ln(1 - effectiveness)
+    ///
+    /// # Errors
+    /// [`CoilFault::TooMuchSubcooling`] where the liquid would leave as cold as the air.
+    pub fn with_liquid_zone(self, subcooling: f64, warmer: f64, flow: f64) -> Result<Self, CoilFault> {
+        if subcooling > 0.0 && subcooling >= warmer {
+            return Err(CoilFault::TooMuchSubcooling { subcooling, most: warmer });
+        }
+        let units = if subcooling > 0.0 { -(-subcooling / warmer).ln_1p() } else { 0.0 };
+        Ok(Self { liquid: [units, flow], ..self })
+    }
+
+    /// Subcooling of the liquid that leaves at a flow (kg/s) and a share of the air, boiling `warmer` K above the air on the coil, K.
+    ///
+    /// NTU goes with the flow to the power -0.5, and with the air share to that of the coil's conductance: 0.55 where the air flow
+    /// is known, else 0.7 (assumptions).
+    #[must_use]
+    pub fn subcooling(&self, warmer: f64, flow: f64, air_share: f64) -> f64 {
+        let [rated_units, rated_flow] = self.liquid;
+        let exponent = if self.air.is_some() { CONDUCTANCE_EXPONENT } else { AIR_EXPONENT };
+        let units = rated_units * (flow / rated_flow).powf(LIQUID_FLOW_EXPONENT) * air_share.powf(exponent);
+        (warmer * -(-units).exp_m1()).max(0.0)
     }
 
     /// Atmospheric pressure at the altitude of the rating, Pa.

@@ -1,14 +1,11 @@
 //! The head-pressure control: what it does at a condition, and the regimes between which it chooses.
 
-use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Unbalanced};
+use super::balance::{Balance, Circuitry, Condition, FREE, Head, Near, Solution, Unbalanced};
 use super::coil::Surroundings;
 use super::search::{IN_A_ROW, Slopes};
 use crate::job::HeadControl;
 use crate::physics::flooding::flooded_share;
 use crate::units::{Temperature, kelvins};
-
-/// All of the coil at full air.
-const FREE: Head = Head::Coil { air_share: 1.0, dry_share: 1.0 };
 
 /// Solves a head from a solution nearby.
 type SolveHead<'a> = dyn FnMut(Head, Option<Near>) -> Result<Solution, Unbalanced> + 'a;

@@ -4,13 +4,18 @@ mod balance;
 mod coil;
 mod compressor;
 mod control;
+mod evaporator;
 mod search;
+mod starve;
+mod valve;
 
-pub use balance::{Balance, Circuitry, Condition, Near, Solution, Unbalanced};
+pub use balance::{Balance, Circuitry, Condition, Near, Solution, Starved, Unbalanced};
 pub use coil::{Coil, CoilFault, Surroundings};
 pub use compressor::{Compressor, CompressorFault, RatedPoint, Running, volumetric_efficiency};
 pub use control::{Acting, Regime};
 pub use search::Slopes;
+
+use crate::refrigerant::OutOfRange;
 
 /// What in a job can't be made a machine of.
 #[derive(Clone, Debug, thiserror::Error)]
@@ -21,6 +26,9 @@ pub enum MachineFault {
     /// The condenser.
     #[error(transparent)]
     Coil(#[from] CoilFault),
+    /// A state of the rating is out of range.
+    #[error("at the rating: {0}")]
+    Range(#[from] OutOfRange),
     /// The refrigerant is not in the reference data.
     #[error("no properties for {0}")]
     Refrigerant(String),

@@ -1,6 +1,6 @@
 //! The search for a balance: evaporating temperature and discharge pressure at which machine, lines and condenser agree.
 
-use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Unbalanced};
+use super::balance::{Balance, Circuitry, Condition, FREE, Head, Near, Solution, Unbalanced};
 use crate::job::Evaporating;
 use crate::refrigerant::OutOfRange;
 use crate::solve::{Jacobian, NoRoot, Stride, bracketed, broyden, differences, largest};
@@ -16,8 +16,8 @@ const MOST_EVALUATIONS: u32 = 600;
 const STRIDE: Stride<2> = Stride { nudge: [0.05, 1e-3], longest: [10.0, 0.25], tolerance: TOLERANCE, most: 25 };
 /// Steps in the evaporating and the outdoor temperature, K.
 const OUTDOOR_STRIDE: Stride<2> = Stride { nudge: [0.05, 0.05], longest: [10.0, 20.0], tolerance: TOLERANCE, most: 25 };
-/// Least pressure ratio at which a balance is looked for: below it there is no refrigeration.
-const LEAST_RATIO: f64 = 1.05;
+/// Least condensing over evaporating temperature of a balance, K: 1 F. Below it there is no refrigeration.
+const LEAST_LIFT: f64 = 1.0 / 1.8;
 /// Steps in which the search comes down from the top of the range to a head that can be solved...
 const BRACKET_STEPS: u32 = 16;
 /// ...and halvings of the last step, towards the highest one.
@@ -55,9 +55,10 @@ impl Circuitry<'_> {
     /// [`Unbalanced`] says why there is none.
     pub fn solve_near(&self, condition: &Condition, near: Option<Near>) -> Result<Solution, Unbalanced> {
         let mut slopes = Slopes::default();
-        self.controlled(condition, near, false, &mut |head, near| {
+        let fed = self.controlled(condition, near, false, &mut |head, near| {
             self.solve_head(condition, head, near, slopes.of(head), TOLERANCE)
-        })
+        });
+        self.fed_or_starved(condition, fed, TOLERANCE)
     }
 
     /// The same in a row of conditions that differ little, to a relative residual of 1e-8: how the residuals change is handed on
@@ -71,9 +72,10 @@ impl Circuitry<'_> {
         near: Option<Near>,
         slopes: &mut Slopes,
     ) -> Result<Solution, Unbalanced> {
-        self.controlled(condition, near, true, &mut |head, near| {
+        let fed = self.controlled(condition, near, true, &mut |head, near| {
             self.solve_head(condition, head, near, slopes.of(head), IN_A_ROW)
-        })
+        });
+        self.fed_or_starved(condition, fed, IN_A_ROW)
     }
 
     pub(super) fn solution(balance: Balance, head: Head, residual: f64, evaluations: u32) -> Solution {
@@ -81,7 +83,7 @@ impl Circuitry<'_> {
             Head::Coil { air_share, dry_share } => (air_share, dry_share),
             Head::Held(_) => (1.0, 1.0),
         };
-        Solution { balance, air_share, flooded_share: 1.0 - dry_share, residual, evaluations }
+        Solution { balance, air_share, flooded_share: 1.0 - dry_share, starved: None, residual, evaluations }
     }
 
     /// Broyden's method from the guess; where it does not arrive, nested bracketing.
@@ -113,7 +115,7 @@ impl Circuitry<'_> {
         let start = self.start(condition, head, guess)?;
         let mut at = |x: &[f64; 2]| {
             *evaluations += 1;
-            let balance = self.at(x[0], x[1].exp(), condition).ok()?;
+            let balance = self.at(x[0], x[1].exp(), condition, head).ok()?;
             let residuals = self.residuals(&balance, condition, head);
             Some((balance, residuals))
         };
@@ -124,20 +126,19 @@ impl Circuitry<'_> {
             *slopes = condition.lines.then(|| self.bare_slopes(condition, head, start)).flatten();
             broyden(at, start, stride, slopes)?
         };
-        self.refrigerates(&found.carried, condition).then(|| (found.carried, largest(&found.residuals)))
+        Self::refrigerates(&found.carried).then(|| (found.carried, largest(&found.residuals)))
     }
 
     /// How the residuals change without the lines: nearly as with them, and much sooner.
     fn bare_slopes(&self, condition: &Condition, head: Head, start: [f64; 2]) -> Option<Jacobian<2>> {
         let bare = Condition { lines: false, ..*condition };
-        let at = |x: &[f64; 2]| Some(self.residuals(&self.at(x[0], x[1].exp(), &bare).ok()?, &bare, head));
+        let at = |x: &[f64; 2]| Some(self.residuals(&self.at(x[0], x[1].exp(), &bare, head).ok()?, &bare, head));
         differences(at, &start, &at(&start)?, &STRIDE.nudge)
     }
 
     /// Whether a balance is one of refrigeration.
-    pub(super) fn refrigerates(&self, balance: &Balance, condition: &Condition) -> bool {
-        balance.capacity > 0.0
-            && self.least_discharge(condition).is_ok_and(|least| balance.running.discharge_pressure >= least)
+    pub(super) fn refrigerates(balance: &Balance) -> bool {
+        balance.capacity > 0.0 && balance.condensing >= balance.evaporating + LEAST_LIFT
     }
 
     fn start(&self, condition: &Condition, head: Head, guess: Option<Near>) -> Option<[f64; 2]> {
@@ -174,17 +175,17 @@ impl Circuitry<'_> {
         &self,
         discharge: f64,
         condition: &Condition,
-        near: f64,
+        (head, near): (Head, f64),
         left: &Cell<u32>,
     ) -> Result<Balance, Unbalanced> {
         let at = |te: f64| {
             left.set(left.get().checked_sub(1).ok_or(Unbalanced::NotConverged)?);
-            self.at(te, discharge, condition)
+            self.at(te, discharge, condition, head)
         };
         let (leaving, approach) = match (condition.held, self.circuit.evaporator.evaporating) {
             (Some(held), _) => return at(held),
             (None, Evaporating::Held(temperature)) => return at(temperature.kelvin()),
-            (None, Evaporating::Approach { leaving, approach }) => (leaving.kelvin(), approach.value),
+            (None, Evaporating::Approach { leaving, approach, .. }) => (leaving.kelvin(), approach.value),
         };
         let over = |balance: &Balance| balance.evaporating - self.target_evaporating(balance.capacity, condition);
         // Capacity rises with the evaporating temperature, so what it is over its target does too, nearly one for one.
@@ -220,7 +221,7 @@ impl Circuitry<'_> {
 
     /// The lowest discharge pressure at which a balance is looked for, Pa.
     fn least_discharge(&self, condition: &Condition) -> Result<f64, OutOfRange> {
-        Ok(self.fluid.dew_pressure(self.warmest_evaporating(condition))? * LEAST_RATIO)
+        self.fluid.dew_pressure(self.warmest_evaporating(condition) + LEAST_LIFT)
     }
 
     /// The evaporating temperature that no operating point exceeds, K.
@@ -236,7 +237,7 @@ impl Circuitry<'_> {
     fn quick_outdoor(&self, discharge: f64, condition: &Condition, near: Near) -> Option<(f64, Balance)> {
         let at = |x: &[f64; 2], lines: bool| {
             let here = Condition { outdoor: x[1], lines, ..*condition };
-            let balance = self.at(x[0], discharge, &here).ok()?;
+            let balance = self.at(x[0], discharge, &here, FREE).ok()?;
             let air_on = self.coil.air_on_for(balance.rejection, balance.condensing, condition.atmosphere);
             let target = self.target_evaporating(balance.capacity, &here);
             let residuals = [(balance.evaporating - target) / target, (air_on - condition.recirculation) / x[1] - 1.0];
@@ -247,7 +248,7 @@ impl Circuitry<'_> {
         let bare = |x: &[f64; 2]| at(x, false).map(|(_, residuals)| residuals);
         let mut slopes = bare(&start).and_then(|there| differences(bare, &start, &there, &OUTDOOR_STRIDE.nudge));
         let found = broyden(|x| at(x, condition.lines), start, &OUTDOOR_STRIDE, &mut slopes)?;
-        self.refrigerates(&found.carried, condition).then_some((found.x[1], found.carried))
+        Self::refrigerates(&found.carried).then_some((found.x[1], found.carried))
     }
 
     /// Bracketing of the discharge pressure, the evaporating temperature bracketed inside.
@@ -257,7 +258,7 @@ impl Circuitry<'_> {
         let left = Cell::new(MOST_EVALUATIONS);
         let near = Cell::new(self.target_evaporating(self.compressor.rated().capacity * condition.share, condition));
         let balance_at = |ln_p: f64| {
-            let balance = self.evaporating_at(ln_p.exp(), condition, near.get(), &left)?;
+            let balance = self.evaporating_at(ln_p.exp(), condition, (head, near.get()), &left)?;
             near.set(balance.evaporating);
             Ok(balance)
         };
@@ -335,7 +336,7 @@ impl Circuitry<'_> {
         let left = Cell::new(MOST_EVALUATIONS);
         for _ in 0..50 {
             let here = Condition { outdoor, ..*condition };
-            let balance = self.evaporating_at(discharge, &here, near.evaporating, &left)?;
+            let balance = self.evaporating_at(discharge, &here, (FREE, near.evaporating), &left)?;
             let air_on = self.coil.air_on_for(balance.rejection, balance.condensing, condition.atmosphere);
             let next = air_on - condition.recirculation;
             if (next - outdoor).abs() < 1e-7 {

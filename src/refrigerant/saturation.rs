@@ -58,6 +58,31 @@ impl Refrigerant {
         Ok(Liquid::new(self, p, t).state(Some(0.0)))
     }
 
+    /// The pressure (Pa) at which liquid of an enthalpy (J/kg) boils, from one nearby.
+    ///
+    /// # Errors
+    /// As [`Refrigerant::bubble_temperature`].
+    pub fn bubble_pressure_of(&self, enthalpy: f64, near: f64) -> Result<f64, OutOfRange> {
+        let at = |ln_p: f64| {
+            let p = ln_p.exp();
+            Ok(self.liquid_enthalpy(p, self.bubble_temperature(p)?)? - enthalpy)
+        };
+        // Secants: the enthalpy is nearly straight over the logarithm of the pressure.
+        let (mut ln_p, mut over) = (near.ln(), at(near.ln())?);
+        let mut slope = (at(ln_p - 1e-3)? - over) / -1e-3;
+        for _ in 0..20 {
+            if over.abs() < 1e-9 * enthalpy.abs() {
+                break;
+            }
+            let next = ln_p - over / slope;
+            let left = at(next)?;
+            let step = next - ln_p;
+            slope = if step.abs() > 0.0 { (left - over) / step } else { slope };
+            (ln_p, over) = (next, left);
+        }
+        Ok(ln_p.exp())
+    }
+
     /// Dew vapour at a pressure.
     ///
     /// # Errors

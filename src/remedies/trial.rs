@@ -31,6 +31,9 @@ pub(crate) struct State {
     pub score: Score,
 }
 
+/// Rules for which nobody fills half as much again.
+pub(super) const OF_THE_LIQUID: [&str; 4] = ["liquid-flash", "liquid-drop", "liquid-velocity", "liquid-surge"];
+
 impl State {
     /// A circuit, solved, with what the rules find of it.
     pub fn of(circuit: Circuit, solved: CircuitSurvey, findings: Vec<Finding>) -> Self {
@@ -58,7 +61,7 @@ impl State {
         (&self.circuit, &self.solved)
     }
 
-    /// Whether it takes so much more charge than another that nobody fills it to calm a surge: half as much again.
+    /// Whether it takes so much more charge than another that nobody fills it for the sake of a liquid line: half as much again.
     pub fn is_heavier_than(&self, other: &Self) -> bool {
         let charge = |state: &Self| state.solved.charge.as_ref().map(|charge| charge.total_kg);
         charge(self).zip(charge(other)).is_some_and(|(ours, theirs)| ours > 1.5 * theirs)

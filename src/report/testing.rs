@@ -134,6 +134,7 @@ fn line(line: &Line, gas: bool) -> LineAnswer {
         static_Pa: rise * 980.0,
         pressure_drop_Pa: 19_500.0 + rise * 980.0,
         saturation_drop_K: 0.43,
+        inlet_subcooling_K: None,
         least_subcooling_K: (!gas).then_some(2.5),
         least_subcooling_run: (!gas).then_some(3),
         runs,
@@ -173,6 +174,8 @@ fn point(circuit: &Circuit, id: PointId, full: bool) -> Point {
         mass_flow_kg_s: 0.8,
         air_share: 1.0,
         flooded_share: 0.0,
+        starved: false,
+        leaving_K: None,
         state: States {
             suction: states,
             discharge: states,

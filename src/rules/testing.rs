@@ -220,6 +220,7 @@ fn line(line: &Line, gas: bool) -> LineAnswer {
         static_Pa: 0.0,
         pressure_drop_Pa: 500.0,
         saturation_drop_K: 0.1,
+        inlet_subcooling_K: None,
         least_subcooling_K: (!gas).then_some(5.0),
         least_subcooling_run: (!gas).then_some(0),
         runs,
@@ -244,6 +245,8 @@ pub(super) fn point(job: &Job, circuit: &Circuit, id: PointId) -> Point {
         mass_flow_kg_s: 0.5,
         air_share: 1.0,
         flooded_share: 0.0,
+        starved: false,
+        leaving_K: None,
         state: States {
             suction,
             discharge: STATE,

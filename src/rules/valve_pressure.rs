@@ -3,100 +3,115 @@
 use super::case::{Case, least};
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::say::{Value, say};
+use crate::job::{HeadControl, ValveKind};
 use crate::survey::Point;
 use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "valve-pressure",
-    question: "Is there pressure enough across the expansion valve on the coldest day?",
+    question: "Does the expansion valve pass the flow, on the coldest day too?",
     explanation: "\
-The pressure at the valve's inlet less the evaporating pressure, at every operating point, against the least that the valve \
-needs for its full capacity. What the distributor and the evaporator take themselves comes off that difference too: the job's \
-`least_drop` should have room for it. Without `least_drop` the difference is told and not judged.
+What the valve passes wide open at every operating point, with the pressure and the liquid that it then gets, against what the \
+compressors would take. Wide open it passes the rated flow at `least_drop`; where the job does not give that, an electronic \
+valve is taken to pass twice, any other one and a half times the rated flow at the rating, and what starves by that is a caution. \
+What the distributor and the evaporator take themselves comes off the pressure too: `least_drop` should have room for it.
 
 On a cold day a condenser on the roof pulls the head pressure down until the valve cannot feed the evaporator: suction \
-pressure falls, the low-pressure switch trips or the evaporator freezes.",
+pressure falls, superheat and the leaving fluid rise, the low-pressure switch trips or the evaporator freezes. A thermostatic valve \
+without any head-pressure control is a caution where it must run below 70 F outdoors.",
     limits: &[],
     look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };
 
+/// Outdoor temperature below which a thermostatic valve wants the head held, K: 70 F, common practice.
+const COLD: f64 = 294.261_111_111_111_1;
+
 fn judge(case: &Case) -> Option<Finding> {
     let across = |point: &Point| point.state.valve_inlet.pressure_Pa - point.state.suction.pressure_Pa;
-    let (point, across) = least(case.points().map(|point| (point, across(point))))?;
-    let pressure = |pascals: f64| Value::Of(Kind::PressureDifference, pascals);
-    let stands = if across > 0.0 {
-        say("{} stand across the expansion valve at {}", [pressure(across), Value::Point(point.id)])
-    } else {
-        say(
-            "At {} the valve cannot feed at all: the evaporator stands at {} more than its inlet",
-            [Value::Point(point.id), pressure(-across)],
-        )
+    let starved = least(case.points().filter(|point| point.starved).map(|point| (point, point.evaporating_K)));
+    let (point, across) = match starved {
+        Some((point, _)) => (point, across(point)),
+        None => least(case.points().map(|point| (point, across(point))))?,
     };
+    let pressure = |pascals: f64| Value::Of(Kind::PressureDifference, pascals);
     let needs = case.circuit.valve.least_drop.map(|needs| needs.value);
-    let (verdict, limit, says) = match needs {
-        Some(needs) => {
-            let values = [Value::Of(Kind::Temperature, point.condensing_K), pressure(needs)];
-            let verdict = if across < needs { Verdict::Fail } else { Verdict::Pass };
-            (verdict, needs.into(), stands.and(", condensing at {}; it needs {}.", values))
+    let condensing = Value::Of(Kind::Temperature, point.condensing_K);
+    let mut says = say(
+        "{} stand across the expansion valve at {}, condensing at {}",
+        [pressure(across), Value::Point(point.id), condensing],
+    );
+    if let Some(needs) = needs {
+        says = says.and("; it needs {} for its full capacity", [pressure(needs)]);
+    }
+    let held = !matches!(case.circuit.condenser.head_control, HeadControl::None);
+    let cold = case.circuit.valve.kind == ValveKind::Thermostatic && !held && case.job.site.winter.kelvin() < COLD;
+    let (verdict, says) = if point.starved {
+        says = says.and(
+            ". Wide open it passes too little and the evaporator starves, evaporating at {}",
+            [Value::Of(Kind::Temperature, point.evaporating_K)],
+        );
+        if let Some(leaving) = point.leaving_K {
+            says = says.and("; the fluid leaves at {}", [Value::Of(Kind::Temperature, leaving)]);
         }
-        None if across <= 0.0 => (Verdict::Fail, Some(0.0), stands.and(".", [])),
-        None => {
-            let why = "; the job does not say how much the valve needs (valve.least_drop), so this was not judged.";
-            (Verdict::NotJudged, None, stands.and(why, []))
+        match needs {
+            Some(_) => (Verdict::Fail, says.and(".", [])),
+            None => (Verdict::Caution, says.and(". The size of the valve is an assumption (valve.least_drop).", [])),
         }
+    } else if cold {
+        let why = ". It feeds, but nothing holds the head of a thermostatic valve below 70 F outdoors.";
+        (Verdict::Caution, says.and(why, []))
+    } else {
+        (Verdict::Pass, says.and(": it feeds.", []))
     };
     let finding = case.finding(RULE.id, verdict).at(point.id).place(Place::Valve);
-    Some(finding.found(across, limit, Kind::PressureDifference).says(says).by(Source::Job("valve.least_drop")))
+    Some(finding.found(across, needs, Kind::PressureDifference).says(says).by(Source::Job("valve.least_drop")))
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::testing::{by_hand, changed, fahrenheit, finding, job, verdict};
     use super::*;
-    use crate::job::HeadControl;
     use crate::survey::PointId;
 
     #[test]
-    fn the_least_drop_itself_is_enough() {
+    fn a_valve_that_starves_the_evaporator_fails_and_is_a_caution_where_its_size_is_assumed() {
         let job = job();
-        let needs = job.circuits[0].valve.least_drop.unwrap().value;
-        let at = |across: f64| {
-            by_hand(&job, PointId::WinterMinimum, move |p| {
-                p.state.valve_inlet.pressure_Pa = p.state.suction.pressure_Pa + across;
-            })
-        };
-        assert_eq!(verdict(RULE, &job, &at(needs)), Verdict::Pass);
-        assert_eq!(verdict(RULE, &job, &at(needs - 1.0)), Verdict::Fail);
+        let at = |starved: bool| by_hand(&job, PointId::WinterMinimum, move |p| p.starved = starved);
+        assert_eq!(verdict(RULE, &job, &at(false)), Verdict::Pass);
+        assert_eq!(verdict(RULE, &job, &at(true)), Verdict::Fail);
+        let assumed = changed(|circuit| circuit.valve.least_drop = None);
+        assert_eq!(verdict(RULE, &assumed, &at(true)), Verdict::Caution);
+        assert_eq!(verdict(RULE, &assumed, &at(false)), Verdict::Pass);
     }
 
     #[test]
-    fn without_least_drop_the_difference_is_told() {
-        let found = finding(RULE, &changed(|circuit| circuit.valve.least_drop = None));
-        assert_eq!((found.verdict, found.measure.unwrap().limit), (Verdict::NotJudged, None));
-        assert!(found.words().contains("stand across the expansion valve at winter"), "{}", found.words());
+    fn a_valve_that_asks_for_more_than_there_is_starves() {
+        let asks = |psi: f64| {
+            finding(RULE, &changed(|circuit| circuit.valve.least_drop = Some(crate::units::pascals(psi * 6894.757))))
+        };
+        let (enough, short) = (asks(60.0), asks(200.0));
+        assert_eq!((enough.verdict, short.verdict), (Verdict::Pass, Verdict::Fail));
+        assert!(short.words().contains("the evaporator starves, evaporating at "), "{}", short.words());
+    }
+
+    #[test]
+    fn a_thermostatic_valve_wants_the_head_held_in_the_cold() {
+        let job = changed(|circuit| {
+            circuit.valve.kind = ValveKind::Thermostatic;
+            circuit.condenser.head_control = HeadControl::None;
+        });
+        let fed = |p: &mut Point| p.starved = false;
+        assert_eq!(verdict(RULE, &job, &by_hand(&job, PointId::WinterMinimum, fed)), Verdict::Caution);
     }
 
     #[test]
     fn a_cold_day_fails_and_held_head_passes() {
         let held = |control: HeadControl| {
             let mut job = changed(|circuit| circuit.condenser.head_control = control);
-            job.site.winter = fahrenheit(45.0);
+            job.site.winter = fahrenheit(10.0);
             job
         };
         assert_eq!(finding(RULE, &held(HeadControl::None)).verdict, Verdict::Fail);
         assert_eq!(finding(RULE, &held(HeadControl::Flooding { hold: fahrenheit(85.0) })).verdict, Verdict::Pass);
-    }
-
-    #[test]
-    fn an_evaporator_above_the_inlet_of_the_valve_is_told_in_words_and_not_as_a_negative_pressure() {
-        let job = job();
-        let survey = by_hand(&job, PointId::WinterMinimum, |p| {
-            p.state.valve_inlet.pressure_Pa = p.state.suction.pressure_Pa - 1e5;
-        });
-        let found = super::super::testing::only(RULE.check(&job, &survey));
-        assert_eq!((found.verdict, found.value()), (Verdict::Fail, -1e5));
-        let told =
-            "At winter least the valve cannot feed at all: the evaporator stands at 14.5 psi more than its inlet, ";
-        assert!(found.words().starts_with(told), "{}", found.words());
     }
 }

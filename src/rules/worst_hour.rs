@@ -133,6 +133,7 @@ pub(super) mod testing {
             mean_capacity_W: Some(1e5),
             unsolved: Spell::default(),
             falls: Spell::default(),
+            starves: Spell::default(),
             trips: well(1.2e6),
             near_cutout: well(1.2e6),
             flash: well(2.0),

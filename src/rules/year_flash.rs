@@ -15,8 +15,8 @@ pub const RULE: Rule = Rule {
     explanation: "\
 Every hour of the weather file at the stages that carry the load that the plant then has: the subcooling at the valve's inlet \
 against what the valve asks for, and the liquid everywhere before it against its bubble pressure, measured as `liquid-flash` \
-does. Hours in which the condensing temperature falls to the evaporating temperature are told for themselves: there the valve \
-gets nothing.
+does. Hours in which the condensing temperature falls to the evaporating temperature are told for themselves, and those in which \
+the valve, wide open, passes too little and starves the evaporator.
 
 The operating points of `check` are two outdoor temperatures at two loads. Liquid may hold at all of them and flash between: a \
 line that takes heat at a small flow, or a head that nothing holds on a mild day.",
@@ -27,7 +27,7 @@ line that takes heat at a small flow, or a head that nothing holds on a mild day
 fn look(job: &Job, year: &Year) -> Vec<Finding> {
     let of_one = |of: Of| {
         let ran = of.idle(job, RULE.id).or_else(|| judge(job, &of));
-        falls(job, &of).into_iter().chain(ran)
+        falls(job, &of).into_iter().chain(starves(job, &of)).chain(ran)
     };
     each(job, year).flat_map(of_one).collect()
 }
@@ -43,6 +43,19 @@ fn falls(job: &Job, of: &Of) -> Option<Finding> {
     );
     let finding = of.finding(RULE.id, Verdict::Fail).at(at(&worst)).place(Place::Condenser);
     Some(finding.found(falls.hours, allowed.value, Kind::Hours).says(says).by(allowed.source))
+}
+
+/// Hours in which the valve does not feed, though wide open.
+fn starves(job: &Job, of: &Of) -> Option<Finding> {
+    let (allowed, starves) = (limit(job, "year_flash"), of.year.starves);
+    let worst = starves.worst.filter(|_| starves.hours > allowed.value)?;
+    let says = say(
+        "With all compressors running the expansion valve, wide open, feeds too little in {} of the year, and the evaporator starves. \
+         The coldest of them is {}.",
+        [hours(starves.hours), when(&worst)],
+    );
+    let finding = of.finding(RULE.id, Verdict::Fail).at(at(&worst)).place(Place::Valve);
+    Some(finding.found(starves.hours, allowed.value, Kind::Hours).says(says).by(allowed.source))
 }
 
 fn judge(job: &Job, of: &Of) -> Option<Finding> {
@@ -133,16 +146,15 @@ mod tests {
     }
 
     #[test]
-    fn a_head_that_nothing_holds_falls_to_the_suction() {
+    fn a_head_that_nothing_holds_starves_the_evaporator() {
         let job = in_a_year(|circuit| {
             circuit.condenser.head_control = HeadControl::None;
             circuit.condenser.rejection *= 4.0;
         });
         let year = run(&job);
-        assert!(year.circuits[0].falls.hours > 0.0, "{:?}", year.circuits[0].falls);
+        assert!(year.circuits[0].starves.hours > 0.0, "{:?}", year.circuits[0].starves);
         let findings = found(RULE, &job, &year);
-        let fall =
-            findings.iter().find(|finding| finding.words().contains("falls to the evaporating temperature")).unwrap();
+        let fall = findings.iter().find(|finding| finding.words().contains("the evaporator starves")).unwrap();
         assert_eq!(fall.verdict, Verdict::Fail);
     }
 }

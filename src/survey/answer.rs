@@ -109,6 +109,12 @@ pub struct Point {
     pub air_share: f64,
     /// Share of the coil that the head control floods.
     pub flooded_share: f64,
+    /// Whether the valve, though wide open, passes less than the compressors would take.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub starved: bool,
+    /// Leaving fluid of an evaporator that starves: warmer than it should.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub leaving_K: Option<f64>,
     /// States round the circuit.
     pub state: States,
     /// From the compressors to the condenser.
@@ -184,6 +190,9 @@ pub struct LineAnswer {
     pub pressure_drop_Pa: f64,
     /// Friction and parts as saturation temperature: dew in gas, bubble in liquid.
     pub saturation_drop_K: f64,
+    /// Subcooling with which liquid enters a liquid line.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inlet_subcooling_K: Option<f64>,
     /// Least bubble temperature less temperature along a liquid line.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub least_subcooling_K: Option<f64>,

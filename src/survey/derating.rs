@@ -3,7 +3,7 @@
 use super::answer::{CurvePoint, Derating, Step};
 use super::points::summer_condition;
 use crate::job::{Evaporating, Job};
-use crate::machine::{Balance, Circuitry, Condition, Near, Slopes};
+use crate::machine::{Balance, Circuitry, Condition, Near, Slopes, Solution};
 use crate::solve::lagrange;
 use crate::units::Pressure;
 
@@ -14,8 +14,9 @@ const CURVE_STEP: f64 = 10.0 / 1.8;
 
 /// Derating of a circuit whose `summer full` is solved. The causes are switched on in turn, so they add up exactly; none
 /// where a step has no balance.
-pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Option<Derating> {
+pub(super) fn derating(job: &Job, circuitry: &Circuitry, solved: &Solution) -> Option<Derating> {
     let rated = circuitry.compressor.rated();
+    let summer = &solved.balance;
     let design = summer_condition(job, circuitry.circuit, job.site.summer.kelvin());
     let bypass = match circuitry.circuit.compressors.bypass {
         crate::job::Bypass { share, when: crate::job::BypassWhen::Always } => share,
@@ -25,6 +26,7 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Op
         recirculation: 0.0,
         atmosphere: circuitry.coil.rated_pressure(),
         lines: false,
+        valve: false,
         held: Some(rated.evaporating),
         ..design
     };
@@ -45,11 +47,14 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, summer: &Balance) -> Op
     if bypass > 0.0 {
         then("hot-gas bypass", &|c| c.bypass = bypass);
     }
+    if solved.starved.is_some() {
+        then("expansion valve that does not feed", &|c| c.valve = true);
+    }
+    let last = stages.len() - 1;
     let mut steps = Vec::new();
     let mut before = rated.capacity;
     let mut near = Near::from(summer);
     let mut slopes = Slopes::default();
-    let last = stages.len() - 1;
     for (i, (cause, condition)) in stages.into_iter().enumerate() {
         let capacity = if i == last {
             summer.capacity

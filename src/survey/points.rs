@@ -5,12 +5,12 @@ use super::answer::{
 };
 use crate::job::{BypassWhen, Circuit, Job, Line, Path};
 use crate::line::{Integrated, Medium, RunResult};
-use crate::machine::{Balance, Circuitry, Condition, Near, Solution, Unbalanced};
+use crate::machine::{Circuitry, Condition, Near, Solution, Unbalanced};
 use crate::refrigerant::{Flow, OutOfRange, Refrigerant, State};
 
 /// The points that have a solution, those that have none, and the balance of `summer full`.
 /// Each is searched from near `summer full`.
-pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved>, Option<Balance>) {
+pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved>, Option<Solution>) {
     let mut points = Vec::new();
     let mut unsolved = Vec::new();
     let mut summer = None;
@@ -19,16 +19,16 @@ pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved
         Err(unbalanced) => unsolved.push(without(job, PointId::Rating, unbalanced)),
     }
     for (id, condition) in conditions(job, circuitry) {
-        let near = summer.as_ref().map(Near::from);
+        let near = summer.as_ref().map(|summer: &Solution| Near::from(&summer.balance));
         let solved = circuitry.solve_near(&condition, near).and_then(|solution| {
             let point = point(circuitry, (id, id.name(job)), &condition, &solution)?;
-            Ok((point, solution.balance))
+            Ok((point, solution))
         });
         match solved {
-            Ok((point, balance)) => {
+            Ok((point, solution)) => {
                 points.push(point);
                 if id == PointId::SummerFull {
-                    summer = Some(balance);
+                    summer = Some(solution);
                 }
             }
             Err(unbalanced) => unsolved.push(without(job, id, unbalanced)),
@@ -82,6 +82,7 @@ pub(crate) fn summer_condition(job: &Job, circuit: &Circuit, outdoor: f64) -> Co
         lines: true,
         held: None,
         control: true,
+        valve: true,
     }
 }
 
@@ -98,8 +99,10 @@ fn rating(job: &Job, circuitry: &Circuitry) -> Result<Point, Unbalanced> {
         lines: false,
         held: Some(balance.evaporating),
         control: false,
+        valve: false,
     };
-    let solution = Solution { balance, air_share: 1.0, flooded_share: 0.0, residual: 0.0, evaluations: 1 };
+    let solution =
+        Solution { balance, air_share: 1.0, flooded_share: 0.0, starved: None, residual: 0.0, evaluations: 1 };
     point(circuitry, (PointId::Rating, PointId::Rating.name(job)), &condition, &solution)
 }
 
@@ -139,6 +142,8 @@ fn point(
         mass_flow_kg_s: running.flow,
         air_share: solution.air_share,
         flooded_share: solution.flooded_share,
+        starved: solution.starved.is_some(),
+        leaving_K: solution.starved.and_then(|starved| starved.fluid).map(|[_, leaving]| leaving),
         state: States {
             suction: answer(&running.suction),
             discharge: state(discharge_inlet.0, discharge_inlet.1)?,
@@ -190,9 +195,10 @@ fn line(
         .enumerate()
         .map(|(i, (run, result))| self::run(fluid, i + 1, run, result, medium))
         .collect::<Result<_, _>>()?;
-    let mut least = None;
+    let (mut least, mut entering_with) = (None, None);
     if medium == Medium::Liquid {
         let mut worst = (inlet_margin(fluid, inlet)?, 0);
+        entering_with = Some(rounding(worst.0));
         for (answer, result) in runs.iter().zip(&integrated.runs) {
             let margin = result.least_margin.unwrap_or(f64::INFINITY);
             if margin < worst.0 {
@@ -216,6 +222,7 @@ fn line(
             Ok(left) => saturation(inlet.0)? - left,
             Err(_) => saturation(integrated.pressure + friction + parts)? - saturation(integrated.pressure)?,
         },
+        inlet_subcooling_K: entering_with,
         least_subcooling_K: least.map(|(value, _)| rounding(value)),
         least_subcooling_run: least.map(|(_, run)| run),
         runs,

@@ -94,6 +94,9 @@ pub struct CircuitYear {
     /// Hours in which the condensing temperature falls to the evaporating temperature with all compressors running. The value
     /// is the outdoor temperature.
     pub falls: Spell,
+    /// Hours in which the expansion valve, though wide open, passes less than all compressors would take. The value is the outdoor
+    /// temperature.
+    pub starves: Spell,
     /// Hours in which the high-pressure switch opens with all compressors running. The value is their discharge pressure.
     pub trips: Spell,
     /// Hours within the margin of the switch, those in which it opens not counted.

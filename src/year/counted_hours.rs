@@ -50,13 +50,17 @@ pub(super) fn circuit(
     let hours = &hourly.hours;
     let performance = &hourly.performances[index];
     let top = stages.steps.last().copied().unwrap_or(Stage { share: 1.0, bypass: 0.0 });
-    let [mut unsolved, mut falls, mut trips, mut near, mut flash, mut oil] = <[Counted; 6]>::default();
+    let [mut unsolved, mut falls, mut starves, mut trips, mut near, mut flash, mut oil] = <[Counted; 7]>::default();
     let (mut running, mut capacity) = (0.0, 0.0);
     for (hour, slot) in hours.slots.iter().enumerate() {
         let outdoor = hours.temperatures.get(slot.at).copied().unwrap_or(f64::NAN);
         capacity += performance.capacity(slot.at) * hours.each;
         match performance.all(slot.at) {
             Ok(point) => {
+                if point.starved {
+                    starves.hours += hours.each;
+                    starves.look(hour, top, outdoor, outdoor, None);
+                }
                 let pressure = point.discharge;
                 trips.look(hour, top, -pressure, pressure, None);
                 near.look(hour, top, -pressure, pressure, None);
@@ -101,6 +105,7 @@ pub(super) fn circuit(
         mean_capacity_W: (counted > 0.0).then(|| capacity / counted),
         unsolved: unsolved.spell(job, hourly),
         falls: falls.spell(job, hourly),
+        starves: starves.spell(job, hourly),
         trips: trips.spell(job, hourly),
         near_cutout: near.spell(job, hourly),
         flash: flash.spell(job, hourly),

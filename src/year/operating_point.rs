@@ -25,6 +25,10 @@ pub struct OperatingPoint {
     pub suction: f64,
     /// Pressure at the valve's inlet.
     pub valve: f64,
+    /// By how much more the valve would pass wide open, over the flow; 0 where it starves the evaporator.
+    pub spare: f64,
+    /// Whether the valve, though wide open, passes less than the compressors would take.
+    pub starved: bool,
     /// Share of the air that the head control leaves.
     pub air_share: f64,
     /// Share of the coil that the head control floods.
@@ -150,6 +154,8 @@ impl<'a> CircuitModel<'a> {
             discharge: balance.running.discharge_pressure,
             suction: balance.running.suction.pressure,
             valve: liquid.pressure,
+            spare: if solution.starved.is_some() { 0.0 } else { self.circuitry.valve_spare(balance, liquid)? },
+            starved: solution.starved.is_some(),
             air_share: solution.air_share,
             flooded_share: solution.flooded_share,
             feed: left.feed(self.circuitry.circuit),
@@ -184,6 +190,7 @@ impl<'a> CircuitModel<'a> {
         let near = |value: f64, threshold: f64, scale: f64| (value - threshold).abs() <= error * scale;
         let pressures = self.cutout.into_iter().chain(self.near_cutout);
         pressures.into_iter().any(|threshold| near(point.discharge, threshold, threshold))
+            || point.spare < error
             || near(self.liquid_left(point), -LIQUID_SLACK, SUBCOOLING)
             || point.oil.is_some_and(|(ratio, _)| near(ratio, self.oil_lift, self.oil_lift))
     }

@@ -78,20 +78,26 @@ struct Node {
 
 /// Where the reserve of the coil stands among the values, then what is left of the subcooling at the liquid line's inlet and after
 /// each of its runs.
-const RESERVE: usize = 8;
+const RESERVE: usize = 9;
+const SPARE: usize = 8;
 const CAPACITY: usize = 0;
 
 impl Node {
     fn new(point: OperatingPoint, left: Left, reserve: f64) -> Self {
         let oil = point.oil.map_or(1.0, |(ratio, _)| ratio);
-        let OperatingPoint { capacity, power, evaporating, condensing, discharge, suction, valve, .. } = point;
-        let values = [capacity, power, evaporating, condensing, discharge, suction, valve, oil, reserve, left.inlet];
+        let OperatingPoint { capacity, power, evaporating, condensing, discharge, suction, valve, spare, .. } = point;
+        let values =
+            [capacity, power, evaporating, condensing, discharge, suction, valve, oil, spare, reserve, left.inlet];
         Self { point, values: values.into_iter().chain(left.runs.iter().copied()).collect(), left }
     }
 
     /// By how much other values are off at the worst, relative or of the scale of a quantity.
     fn off(&self, values: &[f64]) -> f64 {
-        let scale = |k: usize, own: f64| if k > RESERVE { SUBCOOLING } else { own.abs() };
+        let scale = |k: usize, own: f64| match k {
+            SPARE => own.abs().max(1.0),
+            k if k > RESERVE => SUBCOOLING,
+            _ => own.abs(),
+        };
         let pairs = self.values.iter().zip(values).enumerate();
         // Where nothing is held the reserve is endless in all alike.
         let differ = pairs.filter(|(_, (own, other))| own.to_bits() != other.to_bits());
@@ -399,7 +405,8 @@ fn near(values: &[f64]) -> Option<Near> {
 
 /// The operating point that is made of values, of one like it.
 fn interpolated(model: &CircuitModel, like: &Node, stage: Stage, values: &[f64]) -> Option<(OperatingPoint, f64)> {
-    let [capacity, power, evaporating, condensing, discharge, suction, valve, oil, reserve, inlet, runs @ ..] = values
+    let [capacity, power, evaporating, condensing, discharge, suction, valve, oil, spare, reserve, inlet, runs @ ..] =
+        values
     else {
         return None;
     };
@@ -413,6 +420,7 @@ fn interpolated(model: &CircuitModel, like: &Node, stage: Stage, values: &[f64])
         discharge: *discharge,
         suction: *suction,
         valve: *valve,
+        spare: *spare,
         feed: left.feed(model.circuitry.circuit),
         oil: like.point.oil.map(|(_, run)| (*oil, run)),
         ..like.point

@@ -126,7 +126,7 @@ class Fluid:
 
     def isentropic_work(self, start, p):
         """Work of compression at constant entropy to a pressure, J/kg: Newton on T with slope cp/T."""
-        t = start.t + 40
+        t = max(start.t + 40, self.temperature(DEW, p) + 5)
         for _ in range(60):
             end = self.point(GAS, p, t)
             step = (start.s - end.s) * t / end.cp

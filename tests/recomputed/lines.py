@@ -158,10 +158,18 @@ class March:
             line.pressure -= loss
             line.parts += loss
         if run.get("style") == "through" and self.rated is not None:
-            drained = self.fluid.bubble(line.pressure)
-            line.heat += flow * (line.enthalpy - drained.h)
-            line.enthalpy, self.near = drained.h, drained.t
+            self._receive(line)
         self._note(line)
+
+    def _receive(self, line):
+        """Vapour stands over the liquid of a through receiver: its pressure is that at which liquid of this enthalpy boils."""
+        before = line.pressure
+        low, high = 0.5 * before, 1.5 * before
+        for _ in range(80):
+            line.pressure = (low + high) / 2
+            low, high = (line.pressure, high) if self.fluid.bubble(line.pressure).h < line.enthalpy else (low, line.pressure)
+        line.parts += before - line.pressure
+        self.near = self.fluid.temperature(BUBBLE, line.pressure)
 
     def _tube(self, line, number, run, flow, outdoor):
         tubes = job.tubes(run, self.drawn)

@@ -95,6 +95,9 @@ fn of_point(point: &Point, quantity: &str) -> Option<f64> {
         "condensing_K" => point.condensing_K,
         "air_share" => point.air_share,
         "flooded_share" => point.flooded_share,
+        "superheat_K" => states.suction.temperature_K - point.evaporating_K,
+        "starved" => f64::from(u8::from(point.starved)),
+        "leaving_K" => return point.leaving_K,
         "discharge_Pa" => states.discharge.pressure_Pa,
         "discharge_K" => states.discharge.temperature_K,
         "condenser_inlet_K" => states.condenser_inlet.temperature_K,
@@ -190,6 +193,7 @@ fn every_job_has_values_and_every_kind_of_thing_is_among_them() {
     assert!(some(&|row| row.quantity == "flooded_share" && row.value > 0.1), "no coil is flooded");
     assert!(some(&|row| row.quantity == "air_share" && row.value < 0.9), "no fan slows down");
     assert!(some(&|row| row.quantity == "highest_outdoor_K"), "no cut-out trips");
+    assert!(some(&|row| row.quantity == "starved"), "every valve feeds");
     assert!(some(&|row| row.quantity == "falls_to_suction"), "every point has a solution");
 }
 

@@ -11,6 +11,7 @@ import sys
 import tomllib
 from dataclasses import dataclass, replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import job
 import numpy as np
@@ -22,6 +23,12 @@ HERE = Path(__file__).resolve().parent
 STANDARD_PRESSURE = 101_325.0
 AIR_GAS_CONSTANT, AIR_HEAT_CAPACITY, RATED_AIR_DENSITY = 287.05287, 1006.0, 1.2
 BUILT_IN_VOLUME_RATIO = 2.3
+# Assumptions of the tool, told in its reports.
+RANGE = "10 F"  # entering less leaving fluid at the rating
+LEAST_LIFT = 1 / 1.8  # K, of condensing over evaporating, below which there is no balance
+DRY_SHARE = 0.12  # of the evaporator's surface, at the rating
+MOST_SUPERHEAT = 0.8  # of entering fluid less evaporating temperature
+VALVE_RESERVE = {"electronic": 2.0, "thermostatic": 1.5}
 
 
 def atmosphere(altitude):
@@ -39,7 +46,8 @@ class Compressors:
         self.superheat = job.difference(rated["superheat"])
         low, self.rated_head = fluid.pressure(DEW, self.evaporating), fluid.pressure(DEW, condensing)
         self.rated_suction = fluid.point(GAS, low, self.evaporating + self.superheat)
-        liquid = fluid.temperature(BUBBLE, self.rated_head) - job.difference(rated["subcooling"])
+        self.rated_subcooling = job.difference(rated["subcooling"])
+        liquid = fluid.temperature(BUBBLE, self.rated_head) - self.rated_subcooling
         self.rated_liquid = fluid.point(LIQUID, self.rated_head, liquid).h
         effect = self.rated_suction.h - self.rated_liquid
         if self.map:
@@ -99,6 +107,16 @@ class Coil:
         self.air_flow = job.quantity(keys["air_flow"]) if "air_flow" in keys else None
         self.rated_pressure = atmosphere(job.quantity(keys.get("rated_altitude", "0 m")))
 
+    def rate_liquid_zone(self, subcooling, bubble, air_on, flow):
+        """Transfer units of the liquid zone at the rating: e = subcooling / (bubble - air on), NTU = -ln(1 - e)."""
+        self.liquid_units, self.rated_flow = -math.log(1 - subcooling / (bubble - air_on)), flow
+
+    def subcooling(self, bubble, air_on, flow, air_share):
+        """K, of the liquid that leaves: transfer units go with flow to the power -0.5 and with the air share as conductance does."""
+        air = air_share ** (0.7 if self.air_flow is None else 0.55)
+        units = self.liquid_units * (flow / self.rated_flow) ** -0.5 * air
+        return max(0.0, (1 - math.exp(-units)) * (bubble - air_on))
+
     def rejects(self, condensing, air_on, pressure, air_share):
         """W, at a dew temperature at the inlet. Without the air's flow in proportion to the difference, times
         (p/p_rated)^0.58 and (air share)^0.7; with it by effectiveness and NTU at uniform condensing temperature,
@@ -143,8 +161,55 @@ class State:
     discharge_temperature: float
     discharge: Line
     liquid: Line
+    entering: float | None = None
+    leaving: float | None = None
+    superheat: float = 0.0
+    valve_passes: float = 0.0
     air_share: float = 1.0
     flooded: float = 0.0
+    starved: bool = False
+    outdoor: float = 0.0
+
+
+class Valve:
+    """The expansion valve: what it passes wide open."""
+
+    def __init__(self, fluid, keys, rated):
+        """Rated flow at the least difference, with liquid of the compressors' rating; where that is not given twice or one
+        and a half times the flow at the difference of the rating."""
+        liquid = fluid.point(LIQUID, rated.rated_head, fluid.temperature(BUBBLE, rated.rated_head) - rated.rated_subcooling)
+        if "least_drop" in keys:
+            flow, drop = rated.rated_flow, job.quantity(keys["least_drop"])
+        else:
+            flow = rated.rated_flow * VALVE_RESERVE[keys["kind"]]
+            drop = rated.rated_head - fluid.pressure(DEW, rated.evaporating)
+        self.opening = flow / math.sqrt(liquid.rho * drop)
+
+    def passes(self, density, inlet, low):
+        """kg/s, as sqrt(density x pressure difference); gas that enters counts as homogeneous mixture."""
+        return self.opening * math.sqrt(max(0.0, density * (inlet - low)))
+
+
+class Evaporator:
+    """The fluid's side: effectiveness of the wetted surface, and what is left dry to heat the gas."""
+
+    def __init__(self, keys, rated):
+        self.leaving = job.temperature(keys["leaving"])
+        self.approach, self.range = job.difference(keys["approach"]), job.difference(keys.get("range", RANGE))
+        self.capacity_rate = rated.rated_capacity / self.range
+        whole = self.range + self.approach
+        self.wet_units = -math.log(1 - self.range / whole)
+        superheat = min(job.difference(keys["superheat"]), MOST_SUPERHEAT * whole)
+        self.dry_units = -math.log(1 - superheat / whole)
+
+    def takes(self, entering, evaporating, dry):
+        """W, of the wetted surface."""
+        units = self.wet_units * (1 - dry) / (1 - DRY_SHARE)
+        return self.capacity_rate * (entering - evaporating) * (1 - math.exp(-units))
+
+    def superheat(self, entering, evaporating, dry):
+        """K, of the gas over the dry surface."""
+        return (entering - evaporating) * (1 - math.exp(-self.dry_units * dry / DRY_SHARE))
 
 
 class Circuit:
@@ -158,6 +223,12 @@ class Circuit:
         self.superheat = job.difference(circuit["evaporator"]["superheat"])
         self.drains = any(run.get("style") == "through" for run in circuit["liquid"]["route"])
         rated = self.compressors
+        condenser, head = circuit["condenser"], rated.rated_head
+        bubble = self.fluid.temperature(BUBBLE, head - job.quantity(condenser["loss"]))
+        air_on = self.fluid.temperature(DEW, head) - self.coil.difference
+        self.coil.rate_liquid_zone(job.difference(condenser["subcooling"]), bubble, air_on, rated.rated_flow)
+        self.valve = Valve(self.fluid, circuit["valve"], rated)
+        self.evaporator = Evaporator(circuit["evaporator"], rated) if "leaving" in circuit["evaporator"] else None
         hot = rated.rated_suction.h + rated.rated_power / rated.rated_flow
         discharge = March(self.fluid, circuit["discharge"], False, rated.rated_flow)
         self.rated_discharge = discharge.along(rated.rated_head, hot, rated.rated_flow, None)
@@ -167,19 +238,21 @@ class Circuit:
         self.discharge = replace(discharge, rated=self.rated_discharge)
         self.liquid = replace(liquid, rated=self.rated_line)
 
-    def state(self, evaporating, head, at):
+    def state(self, evaporating, head, at, air_share=1.0, superheat=None):
         """Round the circuit in the direction of flow. The compressors' shells lose no heat; the bypass takes its share of
         the hot gas to the evaporator; the coil loses its rated loss times (flow/rated flow)^1.8."""
         low = self.fluid.pressure(DEW, evaporating)
-        suction = self.fluid.point(GAS, low, evaporating + self.superheat)
+        superheat = self.superheat if superheat is None else superheat
+        suction = self.fluid.point(GAS, low, evaporating + superheat)
         flow, power = self.compressors.run(low, suction, head, at.share)
         hot = suction.h + power / flow
         carried = (1 - at.bypass) * flow
         discharge = self.discharge.along(head, hot, carried, at.outdoor, at.lines)
         condenser = self.keys["condenser"]
         outlet = discharge.pressure - job.quantity(condenser["loss"]) * (carried / self.compressors.rated_flow) ** 1.8
-        subcooling = 0.0 if self.drains else job.difference(condenser["subcooling"])
-        cold = self.fluid.point(LIQUID, outlet, self.fluid.temperature(BUBBLE, outlet) - subcooling)
+        bubble, air_on = self.fluid.temperature(BUBBLE, outlet), at.outdoor + at.recirculation
+        subcooling = 0.0 if self.drains else self.coil.subcooling(bubble, air_on, carried, air_share)
+        cold = self.fluid.point(LIQUID, outlet, bubble - subcooling)
         liquid = self.liquid.along(outlet, cold.h, carried, at.outdoor, at.lines)
         return State(
             evaporating,
@@ -192,90 +265,143 @@ class Circuit:
             self.fluid.at_enthalpy(GAS, head, hot, self.fluid.temperature(DEW, head) + 25).t,
             discharge,
             liquid,
+            superheat=superheat,
+            valve_passes=self.valve.passes(liquid.end.density, liquid.pressure, low) - carried,
+            air_share=air_share,
         )
 
-    def evaporating_given(self, capacity, at):
-        """Held, or what the fluid gives: leaving temperature less approach times capacity over rated capacity."""
-        evaporator = self.keys["evaporator"]
-        if at.suction is not None:
-            return at.suction
-        if "suction" in evaporator:
-            return job.temperature(evaporator["suction"])
-        approach = job.difference(evaporator["approach"]) * capacity / self.compressors.rated_capacity
-        return job.temperature(evaporator["leaving"]) - approach
+    def fluid_held(self, at):
+        """Whether the evaporating temperature follows from the fluid."""
+        return self.evaporator is not None and at.suction is None
+
+    def held_suction(self, at):
+        """Evaporating temperature that is held."""
+        return at.suction if at.suction is not None else job.temperature(self.keys["evaporator"]["suction"])
 
     def rejects(self, condensing, at, air_share=1.0):
         """W, of the coil at a condition."""
         return self.coil.rejects(condensing, at.outdoor + at.recirculation, at.pressure, air_share)
 
-    def balance(self, at, air_share=1.0):
-        """Evaporating temperature and discharge pressure at which the coil rejects what it gets."""
+    def balance(self, at, head, starved_from=None):
+        """The unknowns are evaporating temperature, discharge pressure, superheat (or share that is dry), and air share or
+        outdoor temperature; `head` says what closes the condenser's side:
+
+        ("air", share)         the coil rejects what it gets at that share
+        ("hold", condensing)   the condensing temperature is held by the air's share
+        ("flood", condensing)  the same by flooding, at full air
+        ("at", pressure)       the outdoor temperature belongs to that discharge pressure
+
+        `starved_from` is the balance with a valve large enough: now it is wide open, and the fluid enters as it did there.
+        """
+        kind, given = head
+        scale = self.coil.difference / self.coil.rejection
+
+        def evaporator_side(state, x, there):
+            evaporating, third = x[0], x[2]
+            passes = state.valve_passes / self.compressors.rated_flow * 50
+            if not self.fluid_held(there):
+                return [third - self.superheat, self.held_suction(there) - evaporating if not starved_from else passes]
+            cooler, q = self.evaporator, state.capacity
+            if starved_from:
+                entering = starved_from.entering
+                state.entering, state.leaving = entering, entering - q / cooler.capacity_rate
+                surplus = cooler.takes(entering, evaporating, third) - q
+                return [surplus / self.compressors.rated_capacity * cooler.approach, passes]
+            state.entering, state.leaving = cooler.leaving + q / cooler.capacity_rate, cooler.leaving
+            most = MOST_SUPERHEAT * (state.entering - evaporating)
+            approach = cooler.approach * q / self.compressors.rated_capacity
+            return [min(self.superheat, most) - third, cooler.leaving - approach - evaporating]
 
         def residuals(x):
-            state = self.state(x[0], x[1] * 1e5, at)
-            given = self.evaporating_given(state.capacity, at)
-            surplus = self.rejects(state.condensing, at, air_share) - state.rejection
-            return [given - x[0], surplus / self.coil.rejection * self.coil.difference], state
+            there = replace(at, outdoor=x[3] * 10) if kind == "at" else at
+            share = {"air": given, "hold": x[3]}.get(kind, 1.0)
+            superheat = x[2]
+            if starved_from and self.fluid_held(there):
+                superheat = self.evaporator.superheat(starved_from.entering, x[0], x[2])
+            pressure = given if kind == "at" else x[1] * 1e5
+            state = self.state(x[0], pressure, there, share, superheat)
+            state.starved = starved_from is not None
+            surplus = (self.rejects(state.condensing, there, share) - state.rejection) * scale
+            side = evaporator_side(state, x, there)
+            if kind in ("air", "at"):
+                closes = [surplus, x[1] - 1 if kind == "at" else x[3]]
+            else:
+                closes = [state.condensing - given, surplus if kind == "hold" else x[3]]
+            state.outdoor = there.outdoor
+            return [*side, *closes], state
 
-        guess = self.fluid.pressure(DEW, max(at.outdoor + 12, 284))
-        return replace(_solve(residuals, [self._first(at), guess / 1e5]), air_share=air_share)
+        start = self._start(at, head, starved_from)
+        third = 0.2 if starved_from and self.fluid_held(at) else 4.0
+        return _solve(residuals, start, [8.0, 4.0, third, 0.2 if kind == "hold" else 2.0], f"{kind} {given}")
 
-    def hold(self, at, condensing):
-        """The same with the condensing temperature held, whatever the coil could do."""
+    def _start(self, at, head, starved_from):
+        kind, given = head
+        third = 0.6 if starved_from and self.fluid_held(at) else self.superheat / 2
+        if not self.fluid_held(at):
+            third = self.superheat
+        evaporating = starved_from.evaporating - 2 if starved_from else self._first(at)
+        if starved_from:
+            pressure = starved_from.head / 1e5
+        elif kind in ("hold", "flood"):
+            pressure = self.fluid.pressure(DEW, given) / 1e5 + 0.3
+        else:
+            pressure = self.fluid.pressure(DEW, max(at.outdoor + 12, 284)) / 1e5
+        if kind == "at":
+            return [evaporating, 1.0, third, (self.fluid.temperature(DEW, given) - 15) / 10]
+        return [evaporating, pressure, third, 0.7 if kind == "hold" else 0.0]
 
-        def residuals(x):
-            state = self.state(x[0], x[1] * 1e5, at)
-            return [self.evaporating_given(state.capacity, at) - x[0], state.condensing - condensing], state
+    def _first(self, at):
+        if not self.fluid_held(at):
+            return self.held_suction(at)
+        return self.evaporator.leaving - self.evaporator.approach * at.share
 
-        return _solve(residuals, [self._first(at), self.fluid.pressure(DEW, condensing) / 1e5 + 0.3])
+    def point(self, at):
+        """As the tool gives it: with a valve large enough, and where that does not feed with the valve wide open."""
+        try:
+            fed = self.controlled(at)
+            if fed.condensing < fed.evaporating + LEAST_LIFT:
+                raise ArithmeticError("no refrigeration")
+            if fed.valve_passes >= 0:
+                return fed
+        except ArithmeticError:
+            # No balance with a valve large enough; the search begins where the evaporator would be pumped down.
+            evaporating = min(self._first(at), at.outdoor) - 8
+            fed = SimpleNamespace(evaporating=evaporating, head=self.fluid.pressure(DEW, at.outdoor + 4))
+            fed.entering = self.evaporator.leaving + self.evaporator.range * at.share if self.evaporator else None
+        return self.controlled(at, fed)
 
     def highest_outdoor(self, at):
         """Outdoor temperature at which the head pressure is the cut-out's."""
         head = job.quantity(self.keys["condenser"]["cutout"]) + self.pressure_here()
-
-        def residuals(x):
-            there = replace(at, outdoor=x[1])
-            state = self.state(x[0], head, there)
-            surplus = self.rejects(state.condensing, there) - state.rejection
-            given = self.evaporating_given(state.capacity, at)
-            return [given - x[0], surplus / self.coil.rejection * self.coil.difference], x[1]
-
-        return _solve(residuals, [self._first(at), self.fluid.temperature(DEW, head) - 15])
-
-    def _first(self, at):
-        return self.evaporating_given(self.compressors.rated_capacity * at.share, at)
+        fed = self.balance(at, ("at", head))
+        return (fed if fed.valve_passes >= 0 else self.balance(at, ("at", head), fed)).outdoor
 
     def pressure_here(self):
         """Of the atmosphere at the site, Pa."""
         return atmosphere(job.quantity(self.site["altitude"]))
 
-    def controlled(self, at):
+    def controlled(self, at, starved_from=None):
         """With head-pressure control, which acts where the coil alone would fall under `hold`: fans slow down to the least
         air and then let it fall; flooding covers 1 - Q/Q_coil of the coil."""
+        alone = lambda share=1.0: self.balance(at, ("air", share), starved_from)
         control = self.keys["condenser"]["head_control"]
-        if control["by"] == "none":
-            return self.balance(at)
+        if control["by"] == "none" or at.outdoor + at.recirculation >= job.temperature(control["hold"]):
+            return alone()
         condensing = job.temperature(control["hold"])
-        held = self.hold(at, condensing)
+        flooded = self.balance(at, ("flood", condensing), starved_from)
         spare = self.rejects(condensing, at)
-        if spare <= held.rejection:
-            return self.balance(at)
+        if spare <= flooded.rejection:
+            return alone()
         if control["by"] == "flooding":
-            return replace(held, flooded=1 - held.rejection / spare)
-        least = control["least_air"]
-        if self.rejects(condensing, at, least) > held.rejection:
-            return self.balance(at, least)
-        low, high = least, 1.0
-        for _ in range(60):
-            middle = (low + high) / 2
-            low, high = (low, middle) if self.rejects(condensing, at, middle) > held.rejection else (middle, high)
-        return replace(held, air_share=high)
+            return replace(flooded, flooded=1 - flooded.rejection / spare)
+        held = self.balance(at, ("hold", condensing), starved_from)
+        return alone(control["least_air"]) if held.air_share < control["least_air"] else held
 
 
-def _solve(residuals, x):
+def _solve(residuals, x, longest, what):
     """Newton's method with a difference Jacobian; `residuals` gives the residuals and what was computed beside them."""
     x = np.array(x, dtype=float)
-    for _ in range(30):
+    for _ in range(80):
         r, answer = residuals(x)
         r = np.array(r)
         if np.max(np.abs(r)) < 1e-8:
@@ -283,11 +409,11 @@ def _solve(residuals, x):
         jacobian = np.empty((len(x), len(x)))
         for i in range(len(x)):
             moved = x.copy()
-            moved[i] += 1e-3
-            jacobian[:, i] = (np.array(residuals(moved)[0]) - r) / 1e-3
+            moved[i] += 1e-4
+            jacobian[:, i] = (np.array(residuals(moved)[0]) - r) / 1e-4
         step = np.linalg.solve(jacobian, -r)
-        x += step * min(1.0, 8 / np.max(np.abs(step)))
-    raise ArithmeticError("no balance")
+        x += step * min(1.0, *(most / max(abs(taken), 1e-12) for most, taken in zip(longest, step)))
+    raise ArithmeticError(f"no balance: {what}")
 
 
 def conditions(circuit, points):
@@ -310,7 +436,7 @@ def conditions(circuit, points):
         )
 
 
-def derating(circuit, summer, at_design):
+def derating(circuit, summer):
     """Changes of capacity, one cause switched on after the other from the rating on; they add up to the whole."""
     bare = replace(
         summer,
@@ -326,7 +452,10 @@ def derating(circuit, summer, at_design):
     stages.append(replace(stages[-1], lines=True))
     if summer.bypass > 0:
         stages.append(replace(stages[-1], suction=None))
-    capacities = [circuit.balance(stage).capacity for stage in stages] + [at_design]
+    fed = [circuit.balance(stage, ("air", 1.0)) for stage in [*stages, summer]]
+    capacities = [state.capacity for state in fed]
+    if fed[-1].valve_passes < 0:
+        capacities.append(circuit.balance(summer, ("air", 1.0), fed[-1]).capacity)
     before = circuit.compressors.rated_capacity
     for number, capacity in enumerate(capacities, start=1):
         yield f"step_W.{number}", capacity - before
@@ -364,6 +493,11 @@ def of_state(state):
     yield "condensing_K", state.condensing
     yield "air_share", state.air_share
     yield "flooded_share", state.flooded
+    yield "superheat_K", state.superheat
+    if state.starved:
+        yield "starved", 1.0
+        if state.leaving is not None:
+            yield "leaving_K", state.leaving
     yield "discharge_Pa", state.head
     yield "discharge_K", state.discharge_temperature
     yield "condenser_inlet_K", state.discharge.end.temperature
@@ -387,13 +521,13 @@ def values(path):
     ]
     yield from ((path.stem, "rating full", *row) for row in rating)
     for name, condition in conditions(circuit, text.get("point", [])):
-        state = circuit.controlled(condition)
-        if state.condensing <= state.evaporating:
+        state = circuit.point(condition)
+        if state.condensing < state.evaporating + LEAST_LIFT:
             yield path.stem, name, "falls_to_suction", 1.0
             continue
         yield from ((path.stem, name, *row) for row in of_state(state))
         if name == "summer full":
-            rows = [*derating(circuit, condition, circuit.balance(condition).capacity)]
+            rows = [*derating(circuit, condition)]
             if "cutout" in circuit.keys["condenser"]:
                 rows.append(("highest_outdoor_K", circuit.highest_outdoor(condition)))
             yield from ((path.stem, "derating", *row) for row in rows)

@@ -89,6 +89,9 @@ pub static EVAPORATOR: Keys = Keys::new("[circuit.evaporator]", &[
     quantity("leaving", Temperature, REFRIGERANT_SIDE, ["45 F", "7 °C"]).doc("leaving fluid at full load"),
     quantity("approach", Difference, Above(0.0, 60.0), ["5 F", "3 K"])
         .doc("leaving fluid less evaporating temperature, at the rating"),
+    quantity("range", Difference, Above(0.0, 60.0), ["10 F", "5.5 K"])
+        .or(10.0 / 1.8, "", "usual for a chiller: entering less leaving fluid").by("common-practice")
+        .doc("entering less leaving fluid, at the rating"),
     quantity("suction", Temperature, REFRIGERANT_SIDE, ["40 F", "4.5 °C"])
         .doc("instead of both: evaporating temperature, held at every load"),
     quantity("superheat", Difference, SMALL_DIFFERENCE, ["10 F", "5.5 K"]).follows("that of the rating").by("user")

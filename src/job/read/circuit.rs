@@ -100,8 +100,9 @@ fn evaporator(notes: &mut Notes<'_>, table: &Table<'_>, context: &Context) -> Op
             suction.map(|suction| (Evaporating::Held(suction), suction.kelvin(), "suction"))
         } else {
             notes.missing(table, &["leaving", "approach"]);
+            let range: TemperatureDifference = notes.need(table, "range");
             leaving.zip(approach).map(|(leaving, approach)| {
-                (Evaporating::Approach { leaving, approach }, leaving.kelvin() - approach.value, "leaving")
+                (Evaporating::Approach { leaving, approach, range }, leaving.kelvin() - approach.value, "leaving")
             })
         };
     if let Some((_, kelvin, key)) = given {

@@ -1,0 +1,98 @@
+//! The evaporator and the fluid that it cools.
+
+/// Share of the surface that only heats gas at the rating (assumption; little depends on it).
+pub const DRY_SHARE: f64 = 0.12;
+/// Most of the difference between entering fluid and evaporating temperature that superheat reaches in service (assumption).
+pub const MOST_SUPERHEAT: f64 = 0.8;
+
+/// An evaporator with its fluid, temperatures in K.
+#[derive(Clone, Copy, Debug)]
+pub struct Evaporator {
+    leaving: f64,
+    approach: f64,
+    range: f64,
+    superheat: f64,
+    rated_capacity: f64,
+    /// Transfer units of the wetted part at the rating.
+    wet_units: f64,
+    /// Transfer units of the dry part at the rating.
+    dry_units: f64,
+}
+
+impl Evaporator {
+    /// From its rating: the fluid leaves at `leaving`, `approach` above the evaporating temperature, having been cooled by
+    /// `range`; the gas leaves with `superheat` at the capacity `rated_capacity`, W.
+    ///
+    /// effectiveness = range / (range + approach); NTU wetted = -ln(1 - effectiveness);
+    /// NTU dry = -ln(1 - superheat / (range + approach)).
+    #[must_use]
+    pub fn new(leaving: f64, [approach, range]: [f64; 2], superheat: f64, rated_capacity: f64) -> Self {
+        let whole = range + approach;
+        let rated_superheat = superheat.min(MOST_SUPERHEAT * whole);
+        Self {
+            leaving,
+            approach,
+            range,
+            superheat,
+            rated_capacity,
+            wet_units: (whole / approach).ln(),
+            dry_units: -(-rated_superheat / whole).ln_1p(),
+        }
+    }
+
+    /// Heat that warms the fluid by 1 K, W/K.
+    fn capacity_rate(&self) -> f64 {
+        self.rated_capacity / self.range
+    }
+
+    /// Evaporating temperature at a capacity (W), the fluid leaving as asked: leaving - approach x capacity / rated capacity.
+    #[must_use]
+    pub fn evaporating(&self, capacity: f64) -> f64 {
+        self.leaving - self.approach * capacity / self.rated_capacity
+    }
+
+    /// Superheat of a valve that feeds, K: what is set, but at most 0.8 of entering fluid less evaporating temperature. At a
+    /// balance that difference is (leaving - evaporating) (range + approach) / approach.
+    #[must_use]
+    pub fn superheat(&self, evaporating: f64) -> f64 {
+        let warmer = (self.leaving - evaporating) * (self.range + self.approach) / self.approach;
+        self.superheat.min(MOST_SUPERHEAT * warmer).max(0.0)
+    }
+
+    /// The fluid that enters at a capacity (W), K.
+    #[must_use]
+    pub fn entering(&self, capacity: f64) -> f64 {
+        self.leaving + capacity / self.capacity_rate()
+    }
+
+    /// The fluid that enters at a share of full displacement where nothing else tells, K.
+    #[must_use]
+    pub fn entering_at_share(&self, share: f64) -> f64 {
+        self.leaving + self.range * share
+    }
+
+    /// The fluid that leaves, having entered at `entering`, at a capacity (W), K.
+    #[must_use]
+    pub fn leaving_from(&self, entering: f64, capacity: f64) -> f64 {
+        entering - capacity / self.capacity_rate()
+    }
+
+    /// Superheat where a share of the surface is dry, K: (entering - evaporating) (1 - exp(-NTU dry share / 0.12)).
+    #[must_use]
+    pub fn superheat_over(&self, dry: f64, entering: f64, evaporating: f64) -> f64 {
+        (entering - evaporating) * -(-self.dry_units * dry / DRY_SHARE).exp_m1()
+    }
+
+    /// What the wetted rest of the surface takes, W: capacity rate x (entering - evaporating) (1 - exp(-NTU (1 - share) / 0.88)).
+    #[must_use]
+    pub fn takes(&self, dry: f64, entering: f64, evaporating: f64) -> f64 {
+        let units = self.wet_units * (1.0 - dry) / (1.0 - DRY_SHARE);
+        self.capacity_rate() * (entering - evaporating) * -(-units).exp_m1()
+    }
+
+    /// The capacity at the rating, W.
+    #[must_use]
+    pub fn rated_capacity(&self) -> f64 {
+        self.rated_capacity
+    }
+}

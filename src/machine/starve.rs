@@ -1,0 +1,189 @@
+//! An evaporator that starves: the valve, wide open, passes less than the compressors would take.
+
+use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Starved, Unbalanced};
+use super::evaporator::{DRY_SHARE, Evaporator};
+use super::valve::Opening;
+use crate::line::Integrated;
+use crate::refrigerant::OutOfRange;
+use crate::solve::{Stride, broyden, largest};
+
+/// Step by which a valve is shut from where it just feeds, as a logarithm...
+const SHUT: f64 = 0.3;
+/// ...how often it may be halved, and how many steps there may be.
+const HALVINGS: u32 = 6;
+const MOST_STEPS: u32 = 60;
+/// Steps in evaporating temperature (K), logarithm of discharge pressure and share of the surface that is dry.
+const NUDGE: [f64; 3] = [0.05, 1e-3, 1e-3];
+const LONGEST: [f64; 3] = [5.0, 0.15, 0.2];
+/// Colder than the air or the fluid by this the search for an evaporator without a balance that feeds begins, K.
+const PUMPED_DOWN: f64 = 8.0;
+
+/// What a starved search turns on.
+#[derive(Clone, Copy)]
+struct Search<'a> {
+    condition: &'a Condition,
+    head: Head,
+    /// The evaporator with the fluid that enters, K, where the fluid gives the evaporating temperature.
+    fluid: Option<(&'a Evaporator, f64)>,
+    tolerance: f64,
+}
+
+/// Evaporating temperature (K), logarithm of discharge pressure, share of the surface that is dry (which rests where the
+/// evaporating temperature is held).
+type Unknowns = [f64; 3];
+
+impl Circuitry<'_> {
+    /// A condition as solved with a valve large enough; where the valve passes less than that, or there is no balance, as it is with
+    /// the valve wide open.
+    pub(super) fn fed_or_starved(
+        &self,
+        condition: &Condition,
+        fed: Result<Solution, Unbalanced>,
+        tolerance: f64,
+    ) -> Result<Solution, Unbalanced> {
+        if !(condition.lines && condition.valve) {
+            return fed;
+        }
+        match fed {
+            Ok(mut solution) => {
+                let liquid = match solution.balance.liquid_line.take() {
+                    Some(liquid) => liquid,
+                    None => self.integrate_liquid(&solution.balance, condition)?,
+                };
+                solution.balance.liquid_line = Some(liquid);
+                let passes = self.passes(self.opening, &solution.balance)?;
+                if passes >= solution.balance.line_flow {
+                    return Ok(solution);
+                }
+                self.starved(condition, Some(&solution), tolerance)
+            }
+            // A line that is too small, and a coil that is, stay what is wrong.
+            Err(cause @ (Unbalanced::Line { .. } | Unbalanced::NeverCondenses { .. } | Unbalanced::NotConverged)) => {
+                Err(cause)
+            }
+            Err(cause) => self.starved(condition, None, tolerance).map_err(|_| cause),
+        }
+    }
+
+    /// What a valve passes at a balance whose liquid line is integrated, kg/s.
+    fn passes(&self, opening: Opening, balance: &Balance) -> Result<f64, OutOfRange> {
+        balance.liquid_line.as_ref().map_or(Ok(f64::INFINITY), |liquid| self.through(opening, balance, liquid))
+    }
+
+    fn through(&self, opening: Opening, balance: &Balance, liquid: &Integrated) -> Result<f64, OutOfRange> {
+        let density = self.fluid.charted(liquid.pressure, liquid.enthalpy)?.density;
+        Ok(opening.passes(density, liquid.pressure, balance.running.suction.pressure))
+    }
+
+    /// By how much more a valve that is wide open would pass at a balance with that liquid line, over its flow; negative where it
+    /// passes less.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] where the state before the valve is.
+    pub fn valve_spare(&self, balance: &Balance, liquid: &Integrated) -> Result<f64, OutOfRange> {
+        let passes = self.through(self.opening, balance, liquid)?;
+        Ok(passes / balance.line_flow - 1.0)
+    }
+
+    fn starved(&self, condition: &Condition, fed: Option<&Solution>, tolerance: f64) -> Result<Solution, Unbalanced> {
+        let fluid = self.fluid_side(condition).map(|evaporator| {
+            let entering = fed
+                .map_or(evaporator.entering_at_share(condition.share), |fed| evaporator.entering(fed.balance.capacity));
+            (evaporator, entering)
+        });
+        let mut solve = |head: Head, near: Option<Near>| {
+            let search = Search { condition, head, fluid, tolerance };
+            let found = match near.or(fed.map(|fed| Near::from(&fed.balance))) {
+                Some(near) => self.shut(&search, near),
+                None => None,
+            };
+            let found = found.or_else(|| self.pumped_down(&search)).ok_or(Unbalanced::NotConverged)?;
+            Ok(Self::as_solution(&search, found))
+        };
+        self.controlled(condition, fed.map(|fed| Near::from(&fed.balance)), false, &mut solve)
+    }
+
+    fn as_solution(search: &Search, (balance, residual, evaluations): (Balance, f64, u32)) -> Solution {
+        let fluid =
+            search.fluid.map(|(evaporator, entering)| [entering, evaporator.leaving_from(entering, balance.capacity)]);
+        let solution = Self::solution(balance, search.head, residual, evaluations);
+        Solution { starved: Some(Starved { fluid }), ..solution }
+    }
+
+    /// Residuals with a valve of that opening: head, valve and evaporator, all relative.
+    fn starving(&self, search: &Search, opening: Opening, x: &Unknowns) -> Option<(Balance, Unknowns)> {
+        let [evaporating, ln_p, dry] = *x;
+        let superheat = match search.fluid {
+            Some((evaporator, entering)) if entering > evaporating && (0.0..1.0).contains(&dry) => {
+                evaporator.superheat_over(dry, entering, evaporating)
+            }
+            Some(_) => return None,
+            None => self.circuit.evaporator.superheat.value,
+        };
+        let mut balance =
+            self.with_superheat(evaporating, superheat, ln_p.exp(), search.condition, search.head).ok()?;
+        if balance.liquid_line.is_none() {
+            balance.liquid_line = Some(self.integrate_liquid(&balance, search.condition).ok()?);
+        }
+        let passes = self.passes(opening, &balance).ok()?;
+        let surface = match search.fluid {
+            Some((evaporator, entering)) => {
+                (evaporator.takes(dry, entering, evaporating) - balance.capacity) / evaporator.rated_capacity()
+            }
+            None => dry - DRY_SHARE,
+        };
+        let head = self.residual_of_head(&balance, search.condition, search.head);
+        let valve = passes / balance.line_flow - 1.0;
+        Some((balance, [head, valve, surface]))
+    }
+
+    /// From a balance that feeds, the valve shut by steps until it is open as it can be.
+    fn shut(&self, search: &Search, near: Near) -> Option<(Balance, f64, u32)> {
+        let mut x = [near.evaporating, near.discharge.ln(), DRY_SHARE];
+        // Where the valve would have to be open to feed.
+        let (there, _) = self.starving(search, self.opening, &x)?;
+        let passes = self.passes(self.opening, &there).ok()?;
+        let mut open = if passes > 0.0 { (there.line_flow / passes).ln().max(0.0) } else { 3.0 };
+        let (mut slopes, mut step, mut halvings, mut steps) = (None, SHUT, 0, 0);
+        let stride = Stride { nudge: NUDGE, longest: LONGEST, tolerance: search.tolerance, most: 30 };
+        loop {
+            let next = (open - step).max(0.0);
+            let opening = self.opening.times(next.exp());
+            let kept = slopes;
+            steps += 1;
+            if steps > MOST_STEPS {
+                return None;
+            }
+            match broyden(|x| self.starving(search, opening, x), x, &stride, &mut slopes) {
+                Some(found) if next <= 0.0 => {
+                    let residual = largest(&found.residuals);
+                    return Self::refrigerates(&found.carried).then_some((found.carried, residual, steps));
+                }
+                Some(found) => (x, open) = (found.x, next),
+                None if slopes.is_some() && kept.is_some() => slopes = None,
+                None if halvings < HALVINGS => {
+                    (slopes, step, halvings) = (None, step / 2.0, halvings + 1);
+                }
+                None => return None,
+            }
+        }
+    }
+
+    /// Where no balance feeds: from an evaporator that is pumped down.
+    fn pumped_down(&self, search: &Search) -> Option<(Balance, f64, u32)> {
+        let condition = search.condition;
+        let warmest = self.target_evaporating(0.0, condition);
+        let stride = Stride { nudge: NUDGE, longest: LONGEST, tolerance: search.tolerance, most: 60 };
+        [PUMPED_DOWN, 2.0 * PUMPED_DOWN, 0.25 * PUMPED_DOWN].into_iter().find_map(|colder| {
+            let evaporating = warmest.min(condition.outdoor) - colder;
+            let condensing = match search.head {
+                Head::Held(hold) => hold,
+                Head::Coil { .. } => condition.outdoor + 0.5 * PUMPED_DOWN,
+            };
+            let start = [evaporating, self.fluid.dew_pressure(condensing).ok()?.ln(), 0.6];
+            let found = broyden(|x| self.starving(search, self.opening, x), start, &stride, &mut None)?;
+            let residual = largest(&found.residuals);
+            Self::refrigerates(&found.carried).then_some((found.carried, residual, found.steps))
+        })
+    }
+}
