@@ -96,3 +96,41 @@ impl Evaporator {
         self.rated_capacity
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    /// 100 kW, fluid from 13 to 7 °C over an approach of 3 K, 5 K of superheat.
+    fn rated() -> Evaporator {
+        Evaporator::new(280.15, [3.0, 6.0], 5.0, 1e5)
+    }
+
+    #[test]
+    fn at_the_rating_wetted_and_dry_surface_give_it_back() {
+        let (evaporator, entering, evaporating) = (rated(), 286.15, 277.15);
+        assert_relative_eq!(evaporator.evaporating(1e5), evaporating);
+        assert_relative_eq!(evaporator.entering(1e5), entering);
+        assert_relative_eq!(evaporator.leaving_from(entering, 1e5), 280.15);
+        assert_relative_eq!(evaporator.takes(DRY_SHARE, entering, evaporating), 1e5, max_relative = 1e-12);
+        assert_relative_eq!(evaporator.superheat_over(DRY_SHARE, entering, evaporating), 5.0, max_relative = 1e-12);
+        assert_relative_eq!(evaporator.superheat(evaporating), 5.0);
+    }
+
+    #[test]
+    fn more_dry_surface_takes_less_and_superheats_more_but_never_past_the_fluid() {
+        let evaporator = rated();
+        let at = |dry: f64| [evaporator.takes(dry, 286.15, 277.15), evaporator.superheat_over(dry, 286.15, 277.15)];
+        let [some, more, all] = [0.12, 0.4, 1.0].map(at);
+        assert!(some[0] > more[0] && more[0] > all[0] && all[0].abs() < 1e-6);
+        assert!(some[1] < more[1] && more[1] < all[1] && all[1] < 9.0);
+    }
+
+    #[test]
+    fn at_little_load_superheat_falls_with_the_fluid() {
+        // A third of the load: 3 K between entering fluid and evaporating temperature.
+        let evaporator = rated();
+        assert_relative_eq!(evaporator.superheat(evaporator.evaporating(1e5 / 3.0)), 0.8 * 3.0, max_relative = 1e-12);
+    }
+}

@@ -62,3 +62,45 @@ impl Opening {
         self.factor * (density * (inlet_pressure - evaporating_pressure).max(0.0)).sqrt()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::refrigerant;
+    use crate::units::{kelvins, pascals};
+    use approx::assert_relative_eq;
+
+    /// R-134a, 1 kg/s, 120 F over 40 F with 10 F of subcooling.
+    fn opening(kind: ValveKind, least_drop: Option<f64>) -> (Opening, RatedFlow, f64) {
+        let fluid = refrigerant::named("R-134a").unwrap();
+        let [condensing, evaporating] = [322.038_889, 277.594_444].map(|t| fluid.dew_pressure(t).unwrap());
+        let liquid = fluid.liquid_pt(condensing, 322.038_889 - 10.0 / 1.8).unwrap();
+        let rated = RatedFlow {
+            flow: 1.0,
+            condensing_pressure: condensing,
+            evaporating_pressure: evaporating,
+            liquid_enthalpy: liquid.enthalpy,
+        };
+        let valve = Valve { kind, subcooling: kelvins(2.0), least_drop: least_drop.map(pascals) };
+        (Opening::new(fluid, &valve, &rated).unwrap(), rated, liquid.density)
+    }
+
+    #[test]
+    fn it_passes_the_rated_flow_at_its_least_drop_and_half_at_a_quarter() {
+        let (valve, _, density) = opening(ValveKind::Thermostatic, Some(4e5));
+        assert_relative_eq!(valve.passes(density, 9e5, 5e5), 1.0, max_relative = 1e-6);
+        assert_relative_eq!(valve.passes(density, 6e5, 5e5), 0.5, max_relative = 1e-6);
+        // Gas in it takes the room of liquid: a quarter of the density, half the flow.
+        assert_relative_eq!(valve.passes(density / 4.0, 9e5, 5e5), 0.5, max_relative = 1e-6);
+        assert!(valve.passes(density, 4e5, 5e5) <= 0.0);
+    }
+
+    #[test]
+    fn without_a_least_drop_its_size_is_taken_by_its_kind() {
+        for (kind, reserve) in [(ValveKind::Electronic, 2.0), (ValveKind::Thermostatic, 1.5)] {
+            let (valve, rated, density) = opening(kind, None);
+            let passes = valve.passes(density, rated.condensing_pressure, rated.evaporating_pressure);
+            assert_relative_eq!(passes, reserve, max_relative = 1e-6);
+        }
+    }
+}
