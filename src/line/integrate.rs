@@ -33,7 +33,7 @@ pub enum Medium {
     Liquid,
 }
 
-/// What a integrate needs beside the state that enters.
+/// What an integration needs beside the state that enters.
 #[derive(Clone, Copy, Debug)]
 pub struct Setting<'a> {
     /// Flow, kg/s.
@@ -58,7 +58,7 @@ pub struct Integrator<'a> {
     exchanges: bool,
 }
 
-/// The point a integrate has reached.
+/// The point that an integration has reached.
 #[derive(Clone, Copy, Debug)]
 struct Point {
     p: f64,

@@ -1,4 +1,4 @@
-//! What a integrate answers.
+//! What an integration answers.
 
 use crate::refrigerant::{Flow, OutOfRange};
 
@@ -86,7 +86,7 @@ pub struct RunResult {
     pub tubes: Vec<TubeResult>,
 }
 
-/// One tube of a integrated run.
+/// One tube of an integrated run.
 #[derive(Clone, Copy, Debug)]
 pub struct TubeResult {
     /// Flow, kg/s; 0 where sealed.

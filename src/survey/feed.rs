@@ -25,7 +25,7 @@ pub fn feed(circuit: &Circuit, line: &LineAnswer) -> Feed {
     along(circuit, inlet, line.runs.iter().map(|run| remains(circuit, run)))
 }
 
-/// What is left of the subcooling all along a integrated line, K; 0 before a receiver in which what has flashed is let go.
+/// What is left of the subcooling all along an integrated line, K; 0 before a receiver in which what has flashed is let go.
 #[derive(Clone, Debug)]
 pub(crate) struct Left {
     /// At its inlet.
@@ -97,7 +97,7 @@ pub(crate) fn oil_of(integrated: &Integrated) -> Option<(f64, usize)> {
     worst
 }
 
-/// Subcooling at a integrated run's outlet, as [`remains`] has it.
+/// Subcooling at an integrated run's outlet, as [`remains`] has it.
 fn left(fluid: &Refrigerant, run: &RunResult) -> Result<f64, OutOfRange> {
     if run.out.quality.is_none_or(|quality| quality <= 0.0) {
         return Ok(rounding(fluid.charted_bubble(run.pressure)? - run.out.temperature));
