@@ -3,6 +3,7 @@
 //! The text may carry colour codes round whole words; the caller prints it through a stream that takes them away where
 //! they do not belong.
 
+use crate::visible::visible;
 use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Row, Table, TableStyle};
 use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 use unicode_width::UnicodeWidthStr;
@@ -204,6 +205,7 @@ impl Sheet {
     /// `column` is where the paragraph begins; a label that reaches it stands on a line of its own.
     pub fn labelled(&mut self, indent: usize, label: &str, label_style: anstyle::Style, column: usize, text: &str) {
         let lines = wrap(text, Hang::flush(column), self.width.min(READABLE));
+        let label = &visible(label);
         self.indent(indent);
         self.put(label_style, label);
         let used = indent + label.width();
@@ -224,6 +226,7 @@ impl Sheet {
 
     /// Two texts on one line, the second at its end; on two lines where both do not fit.
     pub fn ends(&mut self, left: (&str, anstyle::Style), right: (&str, anstyle::Style)) {
+        let (left, right) = ((&*visible(left.0), left.1), (&*visible(right.0), right.1));
         let taken = left.0.width() + right.0.width();
         if right.0.is_empty() {
             self.styled(Hang::flush(0), left.1, left.0);
@@ -249,7 +252,8 @@ impl Sheet {
             _ => CellAlignment::Left,
         };
         let row = |cells: Vec<&str>| {
-            let cells = cells.iter().enumerate().map(|(i, cell)| Cell::new(joined(cell)).set_alignment(align(i)));
+            let cells =
+                cells.iter().enumerate().map(|(i, cell)| Cell::new(joined(&visible(cell))).set_alignment(align(i)));
             Row::from(cells.collect::<Vec<Cell>>())
         };
         table.set_header(row(grid.heads.iter().map(|head| head.0.as_str()).collect()));
@@ -318,7 +322,7 @@ pub fn wrap(text: &str, hang: Hang, width: usize) -> Vec<String> {
         .word_splitter(WordSplitter::NoHyphenation)
         .wrap_algorithm(WrapAlgorithm::FirstFit)
         .subsequent_indent(&rest);
-    let lines = joined(text);
+    let lines = joined(&visible(text));
     let lines = lines.lines().enumerate().flat_map(|(i, line)| {
         textwrap::wrap(line, options.clone().initial_indent(if i == 0 { &first } else { &rest }))
     });

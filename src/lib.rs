@@ -25,5 +25,6 @@ pub mod solve;
 pub mod survey;
 pub mod takeoff;
 pub mod units;
+pub(crate) mod visible;
 pub mod weather;
 pub mod year;

@@ -23,7 +23,7 @@ const STOREYS: &[&[&str]] = &[
     &["job"],
     &["refdata", "refrigerant", "weather"],
     &["physics"],
-    &["units", "solve", "layout"],
+    &["units", "solve", "layout", "visible"],
 ];
 
 /// Printing and leaving, which only `cli` may do.

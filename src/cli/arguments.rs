@@ -184,7 +184,7 @@ Examples:
 
 Exit status: 0 every open run has its tube, 1 nothing passes, 2 the job could not be used.")]
 pub(super) struct Size {
-    /// The job file
+    /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
 

@@ -8,7 +8,6 @@ use crate::report::{self, Answer};
 use crate::rules::{self, Verdict};
 use crate::survey::PointId;
 use crate::survey::{self, CircuitSurvey, Survey, SurveyFault, Why};
-use std::io::Read;
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -71,15 +70,5 @@ fn no_answer(job: &Job, survey: &Survey) -> String {
 
 /// The job of a file, or of standard input for `-`.
 pub(super) fn open(path: &Path, width: usize) -> Result<Job, Trouble> {
-    let read = if path == Path::new("-") {
-        let mut text = String::new();
-        std::io::stdin()
-            .lock()
-            .read_to_string(&mut text)
-            .map_err(|error| Trouble::words(format!("standard input can't be read: {error}")))?;
-        job::read("standard input", &text, Path::new("."))
-    } else {
-        job::open(path)
-    };
-    read.map_err(|faults| Trouble::Text(faults.render(true, width)))
+    job::open(path).map_err(|faults| Trouble::Text(faults.render(true, width)))
 }

@@ -12,6 +12,7 @@ mod size;
 mod state;
 mod take_off;
 
+use crate::visible::visible;
 use arguments::{Arguments, Command};
 use clap::Parser;
 use std::process::ExitCode;
@@ -24,9 +25,12 @@ pub fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(asked) => {
+            if asked.use_stderr() {
+                return screen::tell(&screen::Trouble::Text(visible(&asked.render().to_string()).into_owned()));
+            }
             // Help and version come this way too; a reader that has gone away is none of our business.
             let _ = asked.print();
-            return if asked.use_stderr() { screen::UNUSABLE.into() } else { ExitCode::SUCCESS };
+            return ExitCode::SUCCESS;
         }
     };
     let width = screen::width(arguments.width);

@@ -1,6 +1,7 @@
 //! Printing, and what goes wrong with it.
 
 use crate::layout::style;
+use crate::visible::visible;
 use std::fmt::Display;
 use std::fs;
 use std::io::{self, Write};
@@ -58,7 +59,7 @@ pub(super) fn print(text: &str) -> Result<(), Trouble> {
 pub(super) fn tell(trouble: &Trouble) -> ExitCode {
     let mut out = anstream::stderr().lock();
     let told = match trouble {
-        Trouble::Words(words) => writeln!(out, "{0}roofrun{0:#}: {words}", style::STRONG),
+        Trouble::Words(words) => writeln!(out, "{0}roofrun{0:#}: {1}", style::STRONG, visible(words)),
         Trouble::Text(text) => {
             write!(out, "{text}").and_then(|()| if text.ends_with('\n') { Ok(()) } else { writeln!(out) })
         }
@@ -74,7 +75,7 @@ pub(super) fn tell(trouble: &Trouble) -> ExitCode {
 /// Says on standard error what was done beside the result.
 pub(super) fn note(words: &str) {
     // Where standard error is gone there is nobody left to tell.
-    let _ = writeln!(anstream::stderr().lock(), "{words}");
+    let _ = writeln!(anstream::stderr().lock(), "{}", visible(words));
 }
 
 /// Refuses a file that is there already, unless it may be replaced.

@@ -5,7 +5,6 @@ use super::check;
 use super::screen::{self, Trouble};
 use crate::job;
 use crate::size::{self, Sizing};
-use std::fs;
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -34,16 +33,14 @@ pub(super) fn run(what: &Size, width: usize) -> Result<ExitCode, Trouble> {
         return Ok(ExitCode::FAILURE);
     }
     if let Some(file) = &what.write {
-        put(&what.job, file, what.overwrite, &sizing)?;
+        put(file, what.overwrite, &job.text, &sizing)?;
     }
     Ok(ExitCode::SUCCESS)
 }
 
 /// Writes the job with its tubes into a file; one that is there stays unless told otherwise.
-fn put(job: &Path, file: &Path, overwrite: bool, sizing: &Sizing) -> Result<(), Trouble> {
-    let text = fs::read_to_string(job)
-        .map_err(|error| Trouble::words(format!("{} can't be read again: {error}", job.display())))?;
-    let written = size::write(&text, &sizing.job).map_err(Trouble::words)?;
+fn put(file: &Path, overwrite: bool, text: &str, sizing: &Sizing) -> Result<(), Trouble> {
+    let written = size::write(text, &sizing.job).map_err(Trouble::words)?;
     screen::put(file, &written, overwrite)?;
     screen::note(&format!("Wrote {} with the tubes in place.", file.display()));
     Ok(())

@@ -10,7 +10,10 @@ use std::path::Path;
 /// A job file of a hundred circuits is a tenth of this.
 const LARGEST: u64 = 1024 * 1024;
 
-/// Reads a job from its file.
+/// What is written for standard input.
+const STANDARD_INPUT: &str = "-";
+
+/// Reads a job from its file, or from standard input for `-`.
 ///
 /// # Errors
 /// Where the file cannot be read, or every fault in it.
@@ -27,6 +30,10 @@ pub fn open_unsized(path: &Path) -> Result<Job, Faults> {
 }
 
 fn open_with(path: &Path, read: fn(&str, &str, &Path) -> Result<Job, Faults>) -> Result<Job, Faults> {
+    if path == Path::new(STANDARD_INPUT) {
+        let name = "standard input";
+        return read(name, &text_of(std::io::stdin().lock(), path, name)?, Path::new("."));
+    }
     let name = path.display().to_string();
     let text = contents(path, &name)?;
     let folder = path.parent().unwrap_or_else(|| Path::new("."));
@@ -44,15 +51,22 @@ fn contents(path: &Path, name: &str) -> Result<String, Faults> {
         };
         return Err(Faults::unreadable(name, "this is a folder", help));
     }
+    if !about.is_file() {
+        return Err(Faults::unreadable(name, "this is a pipe or a device, no file", "write - for standard input"));
+    }
     if about.len() > LARGEST {
         let size = about.len().div_ceil(1024 * 1024);
         return Err(too_large(name, &format!("this is {size} MB of data")));
     }
+    let file = File::open(path).map_err(|error| unreadable(path, name, &error))?;
+    text_of(file, path, name)
+}
+
+/// The text that a file or standard input holds.
+fn text_of(source: impl Read, path: &Path, name: &str) -> Result<String, Faults> {
     let mut bytes = Vec::new();
     // One byte more than allowed, for what has no size beforehand.
-    File::open(path)
-        .and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes))
-        .map_err(|error| unreadable(path, name, &error))?;
+    source.take(LARGEST + 1).read_to_end(&mut bytes).map_err(|error| unreadable(path, name, &error))?;
     if bytes.len() as u64 > LARGEST {
         return Err(too_large(name, "this is more than 1 MB of data"));
     }

@@ -3,6 +3,7 @@
 
 use super::fault::{Correction, Fault, line_bounds};
 use crate::layout::{Hang, style, wrap};
+use crate::visible::{is_hidden, visible};
 use anstyle::Style;
 use std::ops::Range;
 use unicode_width::UnicodeWidthChar;
@@ -114,7 +115,8 @@ impl Told<'_> {
         };
         let joint = if fault.label().starts_with("such as") { "," } else { ";" };
         let label = if fault.label().is_empty() { String::new() } else { format!("{joint} {}", fault.label()) };
-        let says = [place.as_str(), " ", &unbroken(fault.message()), &unbroken(&label)].concat();
+        let place = visible(&place);
+        let says = [&*place, " ", &unbroken(&visible(fault.message())), &unbroken(&visible(&label))].concat();
         let mut left = place.len();
         for (i, line) in wrap(&says, Hang { first: 0, rest: 2 }, self.width).iter().enumerate() {
             if i > 0 {
@@ -222,8 +224,7 @@ fn cells(text: &str, marked: impl Fn(usize) -> bool) -> Vec<Cell> {
     let cell = |(i, c): (usize, char)| {
         let shown = match c {
             '\t' => ' ',
-            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}' => '\u{fffd}',
-            c if c.is_control() => '\u{fffd}',
+            c if is_hidden(c) || c == '\n' => '\u{fffd}',
             c => c,
         };
         Cell { shown, columns: shown.width().unwrap_or(0), marked: marked(i) }

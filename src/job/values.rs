@@ -176,6 +176,11 @@ impl Notes<'_> {
     /// The same of a value anywhere.
     pub fn text_of<'a>(&mut self, key: &str, value: &'a DeValue<'a>, span: &Range<usize>) -> Option<&'a str> {
         match value {
+            DeValue::String(text) if text.trim().contains(['\n', '\r']) => {
+                let one = quoted(&text.split_whitespace().collect::<Vec<_>>().join(" "));
+                self.fault(Fault::new(span.clone(), format!("`{key}` is one line")).mend(span.clone(), one));
+                None
+            }
             DeValue::String(text) if !text.trim().is_empty() => Some(text.trim()),
             DeValue::String(_) => {
                 self.fault(Fault::new(span.clone(), format!("`{key}` is empty")));

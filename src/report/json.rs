@@ -8,6 +8,7 @@ use crate::refdata::Known;
 use crate::remedies::Remedy;
 use crate::rules::{self, Finding, OwnLimit, Verdict};
 use crate::survey::{Charge, Closing, Derating, DropLeg, PlantSurvey, Point, Straight};
+use crate::visible::is_hidden;
 use serde::Serialize;
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 use std::io::{self, Write};
@@ -255,7 +256,14 @@ impl Formatter for FiniteOnly {
         if self.in_key {
             self.key.push_str(fragment);
         }
-        self.pretty.write_string_fragment(writer, fragment)
+        for part in fragment.split_inclusive(is_hidden) {
+            let hidden = part.chars().next_back().filter(|c| is_hidden(*c));
+            self.pretty.write_string_fragment(writer, part.trim_end_matches(is_hidden))?;
+            if let Some(c) = hidden {
+                write!(writer, "\\u{:04x}", u32::from(c))?;
+            }
+        }
+        Ok(())
     }
 
     fn write_f64<W: ?Sized + Write>(&mut self, writer: &mut W, value: f64) -> io::Result<()> {

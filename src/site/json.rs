@@ -2,7 +2,7 @@
 
 use super::{Site, counts};
 use crate::report::{
-    AssumptionDocument, FindingDocument, JobHead, NotFinite, RemedyDocument, assumptions, mended, whole_document,
+    AssumptionDocument, FindingDocument, JobHead, NotFinite, RemedyDocument, TOOL, assumptions, mended, whole_document,
     write_json,
 };
 use crate::roof::RoofStudy;
@@ -38,7 +38,7 @@ struct Document<'a> {
 pub fn json(site: &Site) -> Result<String, NotFinite> {
     write_json(&Document {
         format: 1,
-        tool: concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")),
+        tool: TOOL,
         job: site.job.into(),
         verdict: site.verdict,
         climate: site.climate.as_ref(),

@@ -2,14 +2,14 @@
 
 use super::answer::{Numbers, Outcome, Sizing};
 use crate::remedies::{Choice, Section};
-use crate::report::{FindingDocument, written};
+use crate::report::{FindingDocument, NotFinite, TOOL, write_json, written};
 use crate::survey::DEFERRAL;
 use serde::Serialize;
 
 #[derive(Serialize)]
 struct Document<'a> {
     format: u32,
-    tool: String,
+    tool: &'static str,
     complete: bool,
     plant_fails: Vec<FindingDocument<'a>>,
     circuits: Vec<Circuit<'a>>,
@@ -87,8 +87,8 @@ fn part(section: Section, choice: &Choice) -> Part {
 /// The answer of `size` as JSON, format 1.
 ///
 /// # Errors
-/// What the serialiser says; it has nothing to say of these types.
-pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
+/// A number in it is not finite.
+pub fn json(sizing: &Sizing) -> Result<String, NotFinite> {
     let circuits = sizing
         .circuits
         .iter()
@@ -133,14 +133,13 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
             answer
         })
         .collect();
-    let tool = concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")).to_owned();
     let document = Document {
         format: 1,
-        tool,
+        tool: TOOL,
         complete: sizing.complete(),
         plant_fails: written(&sizing.job, &sizing.plant),
         circuits,
         charge_decided_by: DEFERRAL,
     };
-    serde_json::to_string_pretty(&document).map(|text| text + "\n")
+    write_json(&document)
 }

@@ -2,6 +2,7 @@
 
 use super::TakeOffFault;
 use super::answer::TakeOff;
+use crate::visible::visible;
 
 /// A row as it is put together: one cell a column, empty where the column says nothing of it.
 #[derive(Default)]
@@ -160,5 +161,11 @@ impl TakeOff {
 
 /// Text that no spreadsheet takes for a formula.
 fn plain(text: &str) -> String {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_owned() }
+    let text = visible(text);
+    // A spreadsheet takes the fullwidth signs for the others.
+    if text.starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠', ' ']) {
+        format!("'{text}")
+    } else {
+        text.into_owned()
+    }
 }

@@ -82,7 +82,8 @@ fn other(text: &str, first: &str, second: &str) -> String {
     } else if is_tmy2(first, second) {
         "looks like a TMY2 file, the older format in fixed columns".into()
     } else {
-        format!("begins with `{}`", shown(first))
+        // What is in it is not shown: the path may be wrong, and the file none of the reader's.
+        "is no weather file".into()
     }
 }
 
@@ -126,7 +127,7 @@ mod tests {
                 "begins with the columns of a TMY3 CSV: the station's line before them is cut off",
             ),
             (&tmy2, "looks like a TMY2 file, the older format in fixed columns"),
-            ("date,temperature\n2018-01-01,3.4\n", "begins with `date,temperature`"),
+            ("date,temperature\n2018-01-01,3.4\n", "is no weather file"),
         ];
         for (text, found) in cases {
             assert_eq!(said(text), format!("hall.epw {found}{expected}"));
