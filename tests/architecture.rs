@@ -23,7 +23,8 @@ const STOREYS: &[&[&str]] = &[
     &["job"],
     &["refdata", "refrigerant", "weather"],
     &["physics"],
-    &["units", "solve", "layout", "visible"],
+    &["units", "solve", "layout"],
+    &["visible"],
 ];
 
 /// Printing and leaving, which only `cli` may do.
