@@ -225,6 +225,7 @@ pub(crate) fn insert(line: &mut crate::job::Line, at: usize, part: Part) {
         fittings: Vec::new(),
         around: None,
         insulation: metres(0.0),
+        expansion: None,
         room: None,
         open: false,
     };

@@ -110,7 +110,9 @@ mod tests {
     /// The job with its liquid line through a room of that volume, m3.
     fn through(volume: f64, occupied: bool) -> Job {
         let mut job = job();
-        job.rooms.push(Room { name: "corridor".to_owned(), volume: cubic_metres(volume), occupied });
+        let volume = cubic_metres(volume);
+        let name = "corridor".to_owned();
+        job.rooms.push(Room { name, volume, occupied, machinery_room: false, ventilation: None, detector: None });
         liquid(&mut job.circuits[0], 4).room = Some("corridor".to_owned());
         job
     }
