@@ -185,7 +185,7 @@ fn key(circuit: &Circuit) -> String {
                 key.push_str(&tube.name);
                 key.push('+');
             }
-            let _ = write!(key, "{}", run.insulation.value);
+            let _ = write!(key, "{}{:?}", run.insulation.value, run.expansion);
             let _ = match &run.path {
                 Path::Level { slope, .. } => write!(key, "{slope:?}"),
                 Path::Rise { traps, .. } => write!(key, "{traps:?}"),
