@@ -3,7 +3,7 @@
 use super::answer::{Numbers, Outcome, Sizing};
 use crate::remedies::{Choice, Section};
 use crate::report::{FindingDocument, written};
-use crate::survey::DEFERRAL;
+use crate::survey::deferral;
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -140,7 +140,7 @@ pub fn json(sizing: &Sizing) -> Result<String, serde_json::Error> {
         complete: sizing.complete(),
         plant_fails: written(&sizing.job, &sizing.plant),
         circuits,
-        charge_decided_by: DEFERRAL,
+        charge_decided_by: deferral(sizing.job.site.code),
     };
     serde_json::to_string_pretty(&document).map(|text| text + "\n")
 }
