@@ -186,13 +186,17 @@ impl Outlet {
             None => (up, distance),
             Some(blows) => (blows.dot(way), way.length().hypot(up)),
         };
-        let velocity = if straight > 0.0 && along / straight >= AT_IT_DEG.to_radians().cos() {
-            // It blows at it, along the roof or from below.
-            -self.velocity
-        } else {
-            self.velocity * (1.0 - self.caught)
+        let of = |velocity: f64| {
+            let dilution = separation::dilution(self.flow, distance, velocity);
+            (1.0 / dilution.max(LEAST_DILUTION), dilution < LEAST_DILUTION)
         };
-        let dilution = separation::dilution(self.flow, distance, velocity);
-        (1.0 / dilution.max(LEAST_DILUTION), dilution < LEAST_DILUTION)
+        if straight > 0.0 && along / straight >= AT_IT_DEG.to_radians().cos() {
+            // It blows at it, along the roof or from below.
+            return of(-self.velocity);
+        }
+        // What of it is caught does not blow away.
+        let ((free, free_beyond), (caught, caught_beyond)) = (of(self.velocity), of(0.0));
+        let ratio = (1.0 - self.caught) * free + self.caught * caught;
+        (ratio, if self.caught > 0.0 { caught_beyond } else { free_beyond })
     }
 }

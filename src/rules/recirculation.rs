@@ -18,10 +18,10 @@ share of it in an intake follows from the dilution factor, outdoor air over the 
 intakes, L = 0.09 sqrt(Q) (sqrt(DF) - U/400), over the straight distance from the outlet's rim to the middle of each intake side. Its own \
 outlet counts in every wind; other sources count where they lie upwind, within 45 degrees, in each of sixteen winds. An outlet at the \
 top blows away at its velocity. Without one given that is the air flow over fans that take a quarter of the top: where the limit is \
-passed for that assumption alone it is a caution that names it. One that higher things surround is caught, and its velocity counts for \
-less: a side is closed by a solid wall within the width of the unit and 4 ft over its top, less the farther off it is (to twice the width), \
-the lower and the more open; a corner of two is left, and from there to three closed sides the velocity goes to nothing. \
-One that blows at an intake, along the roof or \
+passed for that assumption alone it is a caution that names it. Of one that higher things surround a part is caught, whose velocity \
+counts for nothing: a side is closed by a solid wall within the width of the unit and 4 ft over its top, less the farther off it is \
+(to twice the width), the lower and the more open; a corner of two is left, and from there to three closed sides that part goes to \
+all of it. One that blows at an intake, along the roof or \
 up at one above it, counts against it. The rise of each source's own intake makes its outlet warmer; the heat is that of the design \
 day as the job says it.
 

@@ -77,14 +77,14 @@ fn walls_a_little_nearer_or_higher_make_a_little_more_of_it() {
     let mut before = rise(&walled(4, 15.0, 15.0));
     for tenth in (35..150).rev() {
         let now = rise(&walled(4, f64::from(tenth) / 10.0, 15.0));
-        assert!(now >= before - 1e-9 && now - before < 1.2, "{tenth}: {before} {now}");
+        assert!(now >= before - 1e-9 && now - before < 1.0, "{tenth}: {before} {now}");
         before = now;
     }
     let mut before = rise(&walled(4, 6.0, 7.0));
     assert!(before < 1.0, "{before}");
     for tenth in 70..150 {
         let now = rise(&walled(4, 6.0, f64::from(tenth) / 10.0));
-        assert!(now >= before - 1e-9 && now - before < 1.2, "{tenth}: {before} {now}");
+        assert!(now >= before - 1e-9 && now - before < 1.0, "{tenth}: {before} {now}");
         before = now;
     }
     assert!(before > 3.0, "{before}");
