@@ -121,7 +121,7 @@ pub(crate) fn catching<'a>(
     face: &'a Frontage,
 ) -> impl Iterator<Item = (&'a Obstacle, f64)> {
     let (top, wide) = roof.units.get(index).map_or((f64::INFINITY, 0.0), |unit| (unit.height_m, unit.narrow_m()));
-    let [near, far] = ["clearance_wall", "clearance_pit"].map(|key| job.limit(key) * wide);
+    let (near, far) = (job.limit("clearance_wall") * wide, job.limit("clearance_pit") * wide);
     let open = job.limit("screen_open");
     let others = standing.iter().filter(move |o| o.what != What::Unit(index));
     let closes = move |o: &Obstacle| {
