@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
     explanation: "\
 Each straight length of both lines grows by alpha L dT from the temperature at which it was brazed to the hottest that it sees: \
 its refrigerant at any operating point, or the air round it. Held at both ends it bows, tears its hangers out and cracks its \
-joints. Tube at right angles to it gives way like a spring; the Copper Tube Handbook's formula, L = 1/12 sqrt(3 E/P) sqrt(d e), \
+joints. Tube at right angles to it gives way like a spring; the Copper Tube Handbook's formula, L = 1/12 sqrt(3 E/P) sqrt(d e), with the E on which its printed table stands, \
 says how long that leg must be. A rise or fall next to a level run, or a level run next to a rise, is such a leg, as long as it \
 is not clamped close to the bend.
 
@@ -142,7 +142,7 @@ mod tests {
         let fahrenheit = (straight.hottest_K - straight.installed_K) * 1.8;
         let inches = 60.0 * 12.0 * 9.4e-6 * fahrenheit;
         assert_relative_eq!(straight.growth_m / 0.0254, inches, max_relative = 1e-12);
-        let leg = (3.0 * 17e6 / 6000.0_f64).sqrt() / 12.0 * (2.625 * inches).sqrt();
+        let leg = (3.0 * 15.75e6 / 6000.0_f64).sqrt() / 12.0 * (2.625 * inches).sqrt();
         assert_relative_eq!(straight.leg_m / 0.3048, leg, max_relative = 1e-9);
         job.site.installed = crate::units::Temperature::from_kelvin(straight.hottest_K + 1.0);
         assert_eq!(finding(RULE, &job).verdict, Verdict::Pass);
@@ -231,7 +231,7 @@ mod tests {
         let inches = straight.growth_m / 0.0254 / 2.0;
         assert_relative_eq!(
             straight.leg_m / 0.3048,
-            (3.0 * 17e6 / 6000.0_f64).sqrt() / 12.0 * (2.625 * inches).sqrt(),
+            (3.0 * 15.75e6 / 6000.0_f64).sqrt() / 12.0 * (2.625 * inches).sqrt(),
             max_relative = 1e-9
         );
         assert!(!failed && straight.leg_m < 10.0 * 0.3048, "{straight:?}");
