@@ -30,6 +30,7 @@ mistakes! {
     pressure_neither_gauge_nor_absolute: r#"cutout = "610 psig""# => r#"cutout = "610 psi""#;
     gauge_pressure_for_a_loss: r#"loss = "3 psi""# => r#"loss = "3 psig""#;
     unknown_tube: r#"tube = "1-5/8 ACR""# => r#"tube = "1-5/8 ARC""#;
+    tube_by_its_nominal_size: r#"tube = "1-5/8 ACR""# => r#"tube = "1-1/4 L""#;
     unknown_tube_with_an_inch_mark: r#"tube = "1-5/8 ACR""# => r#"tube = "1-5/8\" ACR""#;
     unknown_refrigerant: r#"refrigerant = "R-410A""# => r#"refrigerant = "R410""#;
     refrigerant_of_no_kind: r#"refrigerant = "R-410A""# => r#"refrigerant = "ammonia""#;

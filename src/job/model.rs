@@ -66,6 +66,18 @@ pub struct Site {
     pub recirculation: TemperatureDifference,
     /// Temperature at which the tube is installed.
     pub installed: Temperature,
+    /// Whose codes govern.
+    pub code: Code,
+}
+
+/// Whose codes govern.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Code {
+    /// ASHRAE 15 and 34 and the mechanical code.
+    #[default]
+    Us,
+    /// EN 378, the Pressure Equipment Directive and national rules.
+    Eu,
 }
 
 /// A room that lines pass through.
@@ -77,6 +89,12 @@ pub struct Room {
     pub volume: Volume,
     /// Whether people are in it.
     pub occupied: bool,
+    /// Whether it is a machinery room, as the code has it.
+    pub machinery_room: bool,
+    /// Its emergency ventilation, where known.
+    pub ventilation: Option<VolumeRate>,
+    /// Whether a refrigerant detector starts that, where said.
+    pub detector: Option<bool>,
 }
 
 /// An operating point of the user's own.
@@ -135,6 +153,8 @@ pub struct Circuit {
     pub refrigerant: String,
     /// How many identical circuits there are.
     pub copies: u32,
+    /// The room in which the machine stands, a name in `Job::rooms`, where said.
+    pub room: Option<String>,
     /// The compressors.
     pub compressors: Compressors,
     /// The evaporator.

@@ -48,6 +48,8 @@ pub struct Run {
     pub around: Option<Around>,
     /// Insulation thickness.
     pub insulation: Length,
+    /// What takes up its growth, where said.
+    pub expansion: Option<Expansion>,
     /// The room that it passes through, a name in `Job::rooms`.
     pub room: Option<String>,
     /// Whether its tube is left open (`tube = "auto"`); `tubes` then holds the largest that there is.
@@ -60,6 +62,18 @@ impl Run {
     pub fn passes_through(&self) -> bool {
         matches!(&self.path, Path::Part(part) if part.receiver.is_some_and(|r| r.style == ReceiverStyle::Through))
     }
+}
+
+/// What takes up the growth of a run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Expansion {
+    /// A loop of the developed length that the growth requires.
+    Loop,
+    /// An offset as long as the growth requires.
+    Offset,
+    /// An anchor at its middle: half of the growth at each end.
+    Anchor,
 }
 
 /// What a run is.

@@ -6,6 +6,7 @@ pub mod barrier;
 pub mod flooding;
 pub mod friction;
 pub mod heat;
+pub mod machinery_room;
 pub mod oil_film;
 pub mod plane;
 pub mod polynomial;

@@ -70,6 +70,12 @@ pub struct RefrigerantFacts {
     pub rcl_kg_m3: Option<f64>,
     /// Lower flammability limit, kg/m3; none where it does not burn.
     pub lfl_kg_m3: Option<f64>,
+    /// Practical limit of EN 378, kg/m3.
+    pub en_practical_kg_m3: Option<f64>,
+    /// Concentration that poisons or takes the oxygen away by EN 378 (ATEL/ODL), kg/m3.
+    pub en_atel_kg_m3: Option<f64>,
+    /// Lower flammability limit by EN 378, kg/m3.
+    pub en_lfl_kg_m3: Option<f64>,
     /// Source key of composition and molar mass.
     pub source: String,
     /// Source key of the safety group.
@@ -78,6 +84,8 @@ pub struct RefrigerantFacts {
     pub rcl_source: Option<String>,
     /// Source key of the flammability limit.
     pub lfl_source: Option<String>,
+    /// Source key of the figures of EN 378.
+    pub en_source: Option<String>,
 }
 
 #[derive(Deserialize)]
@@ -93,6 +101,10 @@ struct Row {
     safety_source: String,
     rcl_source: Option<String>,
     lfl_source: Option<String>,
+    en_practical_kg_m3: Option<f64>,
+    en_atel_kg_m3: Option<f64>,
+    en_lfl_kg_m3: Option<f64>,
+    en_source: Option<String>,
 }
 
 fn composition(text: &str) -> Option<Vec<Constituent>> {
@@ -130,10 +142,14 @@ fn read(components: &[Component]) -> Result<Vec<RefrigerantFacts>, String> {
                 rcl_ppm: row.rcl_ppm,
                 rcl_kg_m3: row.rcl_g_m3.map(|g| g / 1000.0),
                 lfl_kg_m3: row.lfl_kg_m3,
+                en_practical_kg_m3: row.en_practical_kg_m3,
+                en_atel_kg_m3: row.en_atel_kg_m3,
+                en_lfl_kg_m3: row.en_lfl_kg_m3,
                 source: row.source,
                 safety_source: row.safety_source,
                 rcl_source: row.rcl_source,
                 lfl_source: row.lfl_source,
+                en_source: row.en_source,
             })
         })
         .collect()
@@ -192,6 +208,11 @@ mod tests {
             assert_eq!(f.lfl_kg_m3.is_some(), f.safety_group != "A1", "{}", f.name);
             assert_eq!(f.lfl_kg_m3.is_some(), f.lfl_source.is_some(), "{}", f.name);
             assert_eq!(f.rcl_ppm.is_some(), f.rcl_source.is_some(), "{}", f.name);
+            assert_eq!(f.en_practical_kg_m3.is_some(), f.en_source.is_some(), "{}", f.name);
+            if let (Some(lfl), Some(practical)) = (f.en_lfl_kg_m3, f.en_practical_kg_m3) {
+                // A fifth of it, rounded to a gram.
+                assert!((practical - 0.2 * lfl).abs() < 0.00051, "{}", f.name);
+            }
             if let (Some(lfl), Some(rcl)) = (f.lfl_kg_m3, f.rcl_kg_m3) {
                 assert!(rcl < 0.27 * lfl, "{}", f.name);
             }

@@ -1,8 +1,8 @@
 //! A change as data: one thing of a job that is to be otherwise, for the job as meant and for the text of its file.
 
 use crate::job::{
-    Bypass, Circuit, HeadControl, Job, Legs, LineId, Part, Path, Receiver, Resistance, Run, Slope, SoundPower, Traps,
-    Wall, Xy,
+    Bypass, Circuit, Expansion, HeadControl, Job, Legs, LineId, Part, Path, Receiver, Resistance, Run, Slope,
+    SoundPower, Traps, Wall, Xy,
 };
 use crate::refdata::{self, Tube};
 use crate::units::{Kind, Pressure, System, cubic_metres, cubic_metres_per_second, metres, quantity, watts};
@@ -18,6 +18,8 @@ pub enum Change {
     Sloped(usize, usize),
     /// Insulation on a run, m.
     Insulation(usize, LineId, usize, f64),
+    /// What takes up the growth of a run.
+    Expansion(usize, LineId, usize, Expansion),
     /// A part before that run.
     Inserted(usize, LineId, usize, Part),
     /// A part with another resistance.
@@ -72,6 +74,7 @@ impl Change {
             | Self::Traps(circuit, ..)
             | Self::Sloped(circuit, _)
             | Self::Insulation(circuit, ..)
+            | Self::Expansion(circuit, ..)
             | Self::Inserted(circuit, ..)
             | Self::Resistance(circuit, ..)
             | Self::Receiver(circuit, ..)
@@ -91,6 +94,7 @@ impl Change {
         match self {
             Self::Tubes(_, line, run, _)
             | Self::Insulation(_, line, run, _)
+            | Self::Expansion(_, line, run, _)
             | Self::Inserted(_, line, run, _)
             | Self::Resistance(_, line, run, _) => Some((*line, *run)),
             Self::Traps(_, run, _) | Self::Sloped(_, run) => Some((LineId::Discharge, *run)),
@@ -140,6 +144,11 @@ impl Change {
             Self::Insulation(_, line, run, thickness) => {
                 if let Some(run) = line.of_mut(circuit).runs.get_mut(*run) {
                     run.insulation = metres(*thickness);
+                }
+            }
+            Self::Expansion(_, line, run, expansion) => {
+                if let Some(run) = line.of_mut(circuit).runs.get_mut(*run) {
+                    run.expansion = Some(*expansion);
                 }
             }
             Self::Inserted(_, line, at, part) => insert(line.of_mut(circuit), *at, part.clone()),
@@ -225,6 +234,7 @@ pub(crate) fn insert(line: &mut crate::job::Line, at: usize, part: Part) {
         fittings: Vec::new(),
         around: None,
         insulation: metres(0.0),
+        expansion: None,
         room: None,
         open: false,
     };

@@ -68,6 +68,9 @@ fn of_run(changes: &mut Vec<Change>, circuit: usize, line: LineId, at: usize, ol
     if old.insulation != new.insulation {
         changes.push(Change::Insulation(circuit, line, at, new.insulation.value));
     }
+    if old.expansion != new.expansion {
+        changes.extend(new.expansion.map(|expansion| Change::Expansion(circuit, line, at, expansion)));
+    }
     match (&old.path, &new.path) {
         (Path::Rise { traps: before, .. }, Path::Rise { traps, .. }) if before != traps => {
             changes.push(Change::Traps(circuit, at, traps.clone()));

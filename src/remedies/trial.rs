@@ -164,7 +164,7 @@ fn is_short(state: &State) -> bool {
         _ => None,
     });
     receivers.any(|receiver| receiver.volume.is_none())
-        || state.findings.iter().any(|finding| finding.rule == "receiver" && finding.verdict == Verdict::Fail)
+        || state.solved.charge.as_ref().and_then(|charge| charge.receiver).is_some_and(|receiver| receiver.is_short())
 }
 
 /// What solving a circuit took.
@@ -185,7 +185,7 @@ fn key(circuit: &Circuit) -> String {
                 key.push_str(&tube.name);
                 key.push('+');
             }
-            let _ = write!(key, "{}", run.insulation.value);
+            let _ = write!(key, "{}{:?}", run.insulation.value, run.expansion);
             let _ = match &run.path {
                 Path::Level { slope, .. } => write!(key, "{slope:?}"),
                 Path::Rise { traps, .. } => write!(key, "{traps:?}"),

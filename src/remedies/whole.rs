@@ -280,6 +280,7 @@ fn go_together(a: &Change, b: &Change) -> bool {
         (Change::Tubes(_, line, _, tubes), Change::Tubes(_, of, _, others)) => line == of && tubes == others,
         (Change::Insulation(_, line, ..), Change::Insulation(_, of, ..)) => line == of,
         (Change::Sloped(..), Change::Sloped(..))
+        | (Change::Expansion(..), Change::Expansion(..))
         | (
             Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..),
             Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..),

@@ -40,6 +40,9 @@ impl Change {
             Self::Insulation(_, line, index, thickness) => {
                 vec![(run(*line, *index, ".insulation"), Some(show(Kind::SmallLength, *thickness)))]
             }
+            Self::Expansion(_, line, index, expansion) => {
+                vec![(run(*line, *index, ".expansion"), Some(json!(expansion)))]
+            }
             Self::Inserted(_, line, index, part) => {
                 let mut table = part_as_written(part, &show);
                 let tubes = circuit.and_then(|circuit| beside(line.of(circuit), *index));

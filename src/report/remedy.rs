@@ -1,7 +1,7 @@
 //! Remedies as text and for JSON: what is changed, what that does, what it costs.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 
-use crate::job::{Edit, HeadControl, Job, LineId, Path, ReceiverStyle, Resistance, SoundPower, Traps};
+use crate::job::{Edit, Expansion, HeadControl, Job, LineId, Path, ReceiverStyle, Resistance, SoundPower, Traps};
 use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::refdata::Tube;
 use crate::remedies::{Change, Cost, Effect, Remedy, Whole, edits};
@@ -166,6 +166,7 @@ fn place(job: &Job, change: &Change) -> String {
         | Change::Traps(..)
         | Change::Sloped(..)
         | Change::Insulation(..)
+        | Change::Expansion(..)
         | Change::Inserted(..)
         | Change::Resistance(..)
         | Change::Receiver(..) => String::new(),
@@ -188,6 +189,11 @@ fn what(job: &Job, change: &Change) -> String {
             format!("slope with the flow, {}", show.small_length(length * job.limit("slope")))
         }
         Change::Insulation(_, _, _, thickness) => format!("insulation {}", show.small_length(*thickness)),
+        Change::Expansion(_, _, _, expansion) => match expansion {
+            Expansion::Loop => "an expansion loop".to_owned(),
+            Expansion::Offset => "an offset".to_owned(),
+            Expansion::Anchor => "an anchor at its middle".to_owned(),
+        },
         Change::Inserted(_, line, at, part) => {
             let runs = circuit.map_or(0, |circuit| line.of(circuit).runs.len());
             let volume = part.receiver.and_then(|receiver| receiver.volume);

@@ -180,11 +180,17 @@ impl Around<'_> {
             .filter_map(move |o| o.ahead(face).map(|free| (o, free)))
     }
 
-    /// Whether an obstacle is a wall of a pit where it stands near enough: solid and as high as the unit, or higher than it.
+    /// Whether an obstacle is a wall of a pit where it stands near enough: solid and as high as the unit, or a screen that
+    /// rises too far over it.
     fn walls_in(&self, obstacle: &Obstacle) -> bool {
         let solid = obstacle.open < self.job.limit("screen_open");
-        let over = obstacle.top_m - self.unit.height_m;
-        !matches!(obstacle.what, What::Unit(_)) && if solid { over > -1e-6 } else { over > 1e-6 }
+        let level = obstacle.top_m > self.unit.height_m - 1e-6;
+        !matches!(obstacle.what, What::Unit(_)) && if solid { level } else { self.is_too_high(obstacle) }
+    }
+
+    /// Whether a screen rises farther over the unit than it may.
+    fn is_too_high(&self, screen: &Obstacle) -> bool {
+        screen.top_m > self.unit.height_m + self.job.limit("screen_over") + 1e-6
     }
 
     /// The pit that the unit stands in: walls to its own height or higher before three sides or all.
@@ -284,6 +290,9 @@ impl Around<'_> {
                 (self.job.limit("clearance_units") * wider, Asks::Unit)
             }
             _ if in_a_pit && self.walls_in(obstacle) && free <= pit * width + 1e-6 => (pit * width, Asks::Pit),
+            _ if obstacle.open >= self.job.limit("screen_open") && self.is_too_high(obstacle) => {
+                (pit * width, Asks::Screen)
+            }
             _ if obstacle.open >= self.job.limit("screen_open") => (wall, Asks::Screen),
             _ => (wall, Asks::Wall),
         }

@@ -1,11 +1,12 @@
 //! Outlets of warm air and intakes: where they are, what they blow, and how much of the one reaches the other.
 
-use super::plan::{Frontage, Obstacle, SLACK_M, What, faces};
+use super::plan::{Frontage, Obstacle, What, faces};
 use crate::job::{FAN_DISCS, Face, Job, Roof, RoofUnit, Xy};
 use crate::physics::atmosphere::{air_density, air_rise};
 use crate::physics::{plane, separation};
 use crate::survey::PointId;
 use crate::survey::Survey;
+use crate::units::factor::FOOT;
 use crate::units::{Pressure, Temperature};
 
 /// Within this angle of the line to an intake an outlet blows at it, degrees.
@@ -13,8 +14,11 @@ const AT_IT_DEG: f64 = 45.0;
 /// Least dilution factor that the formula is good for: as much outdoor air as warm air. Less is taken as this, and
 /// told.
 const LEAST_DILUTION: f64 = 1.0;
-/// Sides with something higher at which an outlet at the top is caught: a corner, a court, a pit.
-const CAUGHT_SIDES: usize = 2;
+/// Closed sides at which an outlet at the top begins to be caught: a corner is left, a court or a pit is not. One more
+/// closed side, and all of it is.
+const OPEN_CORNER: f64 = 2.0;
+/// So much higher than the top something closes a side, m: 4 ft; a foot or two hardly do.
+const CLOSES_M: f64 = 4.0 * FOOT;
 
 /// An outlet of warm air.
 #[derive(Clone, Debug)]
@@ -34,8 +38,8 @@ pub(crate) struct Outlet {
     pub warmer: f64,
     /// Velocity, m/s.
     pub velocity: f64,
-    /// Whether something as near as its width stands higher, so that the air does not get away.
-    pub caught: bool,
+    /// How much of it is caught between higher things, so that the air does not get away, 0 to 1.
+    pub caught: f64,
 }
 
 /// An intake: the middle of a face, its height, and its share of the unit's air.
@@ -89,36 +93,44 @@ pub(crate) fn outlet(job: &Job, roof: &Roof, survey: &Survey, standing: &[Obstac
         flow,
         warmer: air_rise(heat, density * flow),
         velocity: unit.outlet_m_s.unwrap_or(flow / area),
-        caught: is_caught(job, roof, standing, index),
+        caught: caught(job, roof, standing, index),
     };
     outlet.place(unit);
     Some(outlet)
 }
 
-/// Whether an outlet at the top has something higher on two sides or more, no farther off than the unit is wide.
-pub(crate) fn is_caught(job: &Job, roof: &Roof, standing: &[Obstacle], index: usize) -> bool {
-    let closed = |face: &Frontage| catching(job, roof, standing, index, face).next().is_some();
-    roof.units
-        .get(index)
-        .is_some_and(|unit| unit.air_out.is_none() && faces(unit).iter().filter(|f| closed(f)).count() >= CAUGHT_SIDES)
+/// How much of an outlet at the top is caught, 0 to 1, by the sides that are closed together.
+pub(crate) fn caught(job: &Job, roof: &Roof, standing: &[Obstacle], index: usize) -> f64 {
+    let Some(unit) = roof.units.get(index).filter(|unit| unit.air_out.is_none()) else { return 0.0 };
+    let closed = |face: &Frontage| {
+        let closes = catching(job, roof, standing, index, face).map(|(_, closes)| closes);
+        closes.fold(0.0, f64::max)
+    };
+    let sides: f64 = faces(unit).iter().map(closed).sum();
+    (sides - OPEN_CORNER).clamp(0.0, 1.0)
 }
 
-/// What stands higher than the top of a unit before a face of it, no farther off than the unit is wide: walls, screens
-/// that are not open, the parapet or other units.
+/// What stands higher than the top of a unit before a face of it, and how much it closes that side, up to 1: walls, screens
+/// that are not open, the parapet or other units. All of it as near as a wall may stand to an intake, nothing as far as
+/// the wall of a pit must; all of it 4 ft over the top, nothing level with it.
 pub(crate) fn catching<'a>(
     job: &'a Job,
     roof: &'a Roof,
     standing: &'a [Obstacle],
     index: usize,
     face: &'a Frontage,
-) -> impl Iterator<Item = &'a Obstacle> {
-    let unit = roof.units.get(index);
-    let (top, reach) = unit.map_or((f64::INFINITY, 0.0), |unit| (unit.height_m + SLACK_M, unit.narrow_m()));
+) -> impl Iterator<Item = (&'a Obstacle, f64)> {
+    let (top, wide) = roof.units.get(index).map_or((f64::INFINITY, 0.0), |unit| (unit.height_m, unit.narrow_m()));
+    let (near, far) = (job.limit("clearance_wall") * wide, job.limit("clearance_pit") * wide);
     let open = job.limit("screen_open");
-    standing
-        .iter()
-        .filter(move |o| o.what != What::Unit(index) && o.top_m > top && o.open < open)
-        .filter(move |o| o.ahead(face).is_some_and(|off| off <= reach))
+    let others = standing.iter().filter(move |o| o.what != What::Unit(index));
+    let closes = move |o: &Obstacle| {
+        let off = o.ahead(face)?;
+        let share = |part: f64, whole: f64| if whole > 0.0 { (part / whole).clamp(0.0, 1.0) } else { 1.0 };
+        let reach = if off <= near { 1.0 } else { share(far - off, far - near) };
+        Some(share(o.top_m - top, CLOSES_M) * reach * share(open - o.open, open))
+    };
+    others.filter_map(move |o| closes(o).filter(|closes| *closes > 0.0).map(|closes| (o, closes)))
 }
 
 /// The middle of the ends of stretches.
@@ -174,15 +186,17 @@ impl Outlet {
             None => (up, distance),
             Some(blows) => (blows.dot(way), way.length().hypot(up)),
         };
-        let velocity = if self.caught {
-            0.0
-        } else if straight > 0.0 && along / straight >= AT_IT_DEG.to_radians().cos() {
-            // It blows at it, along the roof or from below.
-            -self.velocity
-        } else {
-            self.velocity
+        let of = |velocity: f64| {
+            let dilution = separation::dilution(self.flow, distance, velocity);
+            (1.0 / dilution.max(LEAST_DILUTION), dilution < LEAST_DILUTION)
         };
-        let dilution = separation::dilution(self.flow, distance, velocity);
-        (1.0 / dilution.max(LEAST_DILUTION), dilution < LEAST_DILUTION)
+        if straight > 0.0 && along / straight >= AT_IT_DEG.to_radians().cos() {
+            // It blows at it, along the roof or from below.
+            return of(-self.velocity);
+        }
+        // What of it is caught does not blow away.
+        let ((free, free_beyond), (caught, caught_beyond)) = (of(self.velocity), of(0.0));
+        let ratio = (1.0 - self.caught) * free + self.caught * caught;
+        (ratio, if self.caught > 0.0 { caught_beyond } else { free_beyond })
     }
 }

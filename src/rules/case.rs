@@ -84,5 +84,18 @@ pub(crate) fn least<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)
 /// What the charge of a circuit is, and what is not in it.
 pub(super) fn charge_in_words(charge: &Charge) -> Say {
     let left_out = Value::names(charge.not_counted.iter().copied());
-    say("Charge {} without {}.", [Value::Of(Kind::Mass, charge.total_kg), left_out])
+    let total = Value::Of(Kind::Mass, charge.total_kg);
+    match charge.in_the_evaporator() {
+        None => say("Charge {} without {}.", [total, left_out]),
+        Some(evaporator) => say(
+            "Charge {} without {}; of it {} in the evaporator, where correlations differ by up to 40 %.",
+            [total, left_out, Value::Of(Kind::Mass, evaporator)],
+        ),
+    }
+}
+
+/// What must be given so that all of the charge that can be counted is.
+pub(super) fn asked_for(charge: &Charge) -> Option<Say> {
+    let asks = || say("More may be in it: give {}.", [Value::names(charge.missing.iter().copied())]);
+    (!charge.missing.is_empty()).then(asks)
 }

@@ -1,116 +1,172 @@
 //! `concentration`: what if all the refrigerant leaks into one room?
 
-use super::case::{Case, charge_in_words};
+use super::case::{Case, asked_for, charge_in_words};
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict, wrong_or_greatest};
-use super::say::{Value, say};
-use crate::job::{LineId, Room};
+use super::say::{Say, Value, say};
+use crate::job::{Around, Code, Job, LineId, Path};
 use crate::refdata::{self, RefrigerantFacts};
-use crate::survey::{Charge, DEFERRAL};
+use crate::survey::{Charge, Leak, RoomLimits, deferral, leaks, room_limits};
 use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "concentration",
-    question: "What if all the refrigerant of the circuit leaks into one room that its lines cross?",
+    question: "What if all the refrigerant of the circuit leaks into one room that its lines cross or its machine stands in?",
     explanation: "\
-The whole charge of the circuit over the volume of each room that one of its lines crosses, against the refrigerant \
-concentration limit of ASHRAE Standard 34: the least of what is toxic, what takes the oxygen away and a quarter of what burns. \
-Over it a leak can harm the people in the room: a fail where the room is occupied, a caution where people only come to work on \
-the plant. Of a refrigerant that burns the finding also says how near the lower flammability limit the leak comes; at or over \
-that it is a fail in any room, for a spark needs nobody in it.
+The whole charge of the circuit over the volume of each room that one of its lines crosses, and of the one in which its machine \
+stands (`room` of the circuit), against the limit of the code that governs ([site] code): the refrigerant concentration limit of \
+ASHRAE Standard 34, the least of what is toxic, what takes the oxygen away and a quarter of what burns; or the practical limit of \
+EN 378, of what burns a fifth of the lower flammability limit, and then never more than 1.5 m2 = 39 times that limit in one room. \
+Where editions differ (R-454A, R-454B) the lower is taken. Over it a leak can harm the people in the room: a fail where the room is \
+occupied, a caution where people only come to work on the plant. Of a refrigerant that burns the finding also says how near the lower \
+flammability limit the leak comes; at or over that it is a fail in any room, for a spark needs nobody in it. Group A3 under ASHRAE 15 \
+needs the authority's approval in any room of people: never better than a caution. A room with `machinery_room` is judged by \
+the rule of that name instead.
 
-The charge is as the rule `receiver` counts it; what the job gives no volume for is missing from it, and where that is the \
-condenser, a room that would pass is not judged. Volumes are of the room alone: rooms open to each other, ventilation, \
-detection, high ceilings and heavy gas near the floor are for the code to weigh.
-
-ASHRAE Standard 15 and \
-the local code decide what is allowed.",
+The charge is as the rule `receiver` counts it; the finding asks for the volumes that the job does not give, and is never better than \
+a caution without them. Volumes are of the room alone: rooms open to each other, ventilation, detection, high ceilings and heavy gas \
+near the floor are for the code to weigh. Two things are cautions without any figure: a refrigerant that burns of which nothing names a \
+room, unless all its tube is outdoors, and a room that nothing crosses or stands in.",
     limits: &[],
     look: Look::Circuit(look),
 };
 
 fn look(case: &Case) -> Vec<Finding> {
-    let rooms: Vec<(&Room, Place)> =
-        case.job.rooms.iter().filter_map(|room| crossed(case, room).map(|by| (room, by))).collect();
-    let (Some(charge), Some(facts)) = (&case.solved.charge, refdata::facts(&case.circuit.refrigerant)) else {
-        let told = !rooms.is_empty() && case.points().next().is_some();
-        let finding = case.finding(RULE.id, Verdict::NotJudged).by(Source::Published("ashrae-34"));
-        return told.then(|| finding.says("The charge could not be counted.")).into_iter().collect();
+    let Some(facts) = refdata::facts(&case.circuit.refrigerant) else { return Vec::new() };
+    let limits = room_limits(case.job.site.code, facts);
+    let nowhere = burns_somewhere(case, facts, &limits);
+    let Some(charge) = &case.solved.charge else {
+        let named = named(case).any(|room| case.job.rooms.iter().any(|of| of.name == room && !of.machinery_room));
+        let told = named && case.points().next().is_some();
+        let finding = case.finding(RULE.id, Verdict::NotJudged).by(Source::Published(limits.source));
+        return told.then(|| finding.says("The charge could not be counted.")).into_iter().chain(nowhere).collect();
     };
-    let leak = |room: &Room| charge.total_kg / room.volume.value;
-    wrong_or_greatest(rooms.iter().map(|(room, by)| (judge(case, charge, facts, room, by), leak(room))))
+    let leaks = leaks(case.job, case.circuit, charge).into_iter().filter(|leak| !leak.room.machinery_room);
+    let judged = leaks.map(|leak| (judge(case, charge, facts, &limits, &leak), leak.concentration));
+    wrong_or_greatest(judged).into_iter().chain(nowhere).collect()
 }
 
-/// The runs that cross a room.
-fn crossed(case: &Case, room: &Room) -> Option<Place> {
-    let numbers = |side: LineId| -> Vec<usize> {
-        let runs = side.of(case.circuit).runs.iter().enumerate();
-        runs.filter(|(_, run)| run.room.as_ref() == Some(&room.name)).map(|(index, _)| index + 1).collect()
-    };
-    let lines = [LineId::Discharge, LineId::Liquid].map(|side| (side, numbers(side)));
-    let by: Vec<_> = lines.into_iter().filter(|(_, numbers)| !numbers.is_empty()).collect();
-    (!by.is_empty()).then_some(Place::Lines(by))
+/// The rooms that the circuit names.
+fn named<'a>(case: &Case<'a>) -> impl Iterator<Item = &'a str> {
+    let circuit = case.circuit;
+    let runs = LineId::BOTH.into_iter().flat_map(|side| &side.of(circuit).runs).filter_map(|run| run.room.as_deref());
+    runs.chain(circuit.room.as_deref())
 }
 
-fn judge(case: &Case, charge: &Charge, facts: &'static RefrigerantFacts, room: &Room, by: &Place) -> Finding {
+/// A refrigerant that burns, and nothing says where: certain, whatever the charge.
+fn burns_somewhere(case: &Case, facts: &RefrigerantFacts, limits: &RoomLimits) -> Option<Finding> {
+    let tube = LineId::BOTH.into_iter().flat_map(|side| &side.of(case.circuit).runs);
+    let indoors = tube.filter(|run| !matches!(run.path, Path::Part(_)));
+    let outdoors = indoors.into_iter().all(|run| matches!(run.around, Some(Around::Outdoor(_))));
+    let told = limits.lfl.is_some() && named(case).next().is_none() && !outdoors;
+    let says = || {
+        say(
+            "{} burns (group {}), and no run and no machine of the circuit names a room: name the rooms that its lines cross and \
+             the one in which its machine stands (room), or nothing is known of a leak. {}",
+            [Value::name(&facts.name), Value::name(&facts.safety_group), Value::name(deferral(case.job.site.code))],
+        )
+    };
+    let finding = case.finding(RULE.id, Verdict::Caution).by(Source::Published(limits.source));
+    told.then(|| finding.says(says()))
+}
+
+/// Rooms that are described and that nothing crosses or stands in.
+pub(super) fn rooms_apart(job: &Job) -> Vec<Finding> {
+    let crossed = |name: &String| {
+        let of = |circuit: &crate::job::Circuit| {
+            let mut runs = LineId::BOTH.into_iter().flat_map(|side| &side.of(circuit).runs);
+            circuit.room.as_ref() == Some(name) || runs.any(|run| run.room.as_ref() == Some(name))
+        };
+        job.circuits.iter().any(of)
+    };
+    let apart = job.rooms.iter().enumerate().filter(|(_, room)| !crossed(&room.name));
+    let finding = |(index, room): (usize, &crate::job::Room)| {
+        let says = say(
+            "The job describes the {}, but no run crosses it and no machine stands in it (room): no leak into it was looked at.",
+            [Value::name(&room.name)],
+        );
+        Finding::new(RULE.id, Verdict::Caution, None).place(Place::Room(index)).says(says).by(Source::Job("[[room]]"))
+    };
+    apart.map(finding).collect()
+}
+
+fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLimits, leak: &Leak) -> Finding {
     let density = |density: f64| Value::Of(Kind::Concentration, density);
-    let leak = charge.total_kg / room.volume.value;
-    let mut says = say(
+    let (room, all) = (leak.room, leak.concentration);
+    let says = say(
         "All of it in the {} ({}, {}) would be {} of {}",
         [
             Value::name(&room.name),
             Value::Of(Kind::RoomVolume, room.volume.value),
             Value::name(if room.occupied { "occupied" } else { "not occupied" }),
-            density(leak),
+            density(all),
             Value::name(&facts.name),
         ],
     );
-    let source = Source::Published(facts.rcl_source.as_deref().unwrap_or("ashrae-34"));
-    let finding = case.finding(RULE.id, Verdict::NotJudged).place(by.clone()).by(source);
-    let decides = [Value::name(DEFERRAL)];
-    let Some(limit) = facts.rcl_kg_m3 else {
-        says = says.and("; no concentration limit is listed. ", []).then(charge_in_words(charge)).and(" {}", decides);
-        return finding.found(leak, None, Kind::Concentration).says(says);
+    let place = if leak.runs.is_empty() { Place::Room(leak.index) } else { Place::Lines(leak.runs.clone()) };
+    let finding = case.finding(RULE.id, Verdict::NotJudged).place(place).by(Source::Published(limits.source));
+    let ends = |says: Say| {
+        let decides = say("{}", [Value::name(charge.decides)]);
+        Say::sentences([Some(says), asked_for(charge), Some(decides)].into_iter().flatten())
     };
-    let takes = Value::Of(Kind::Mass, limit * room.volume.value);
-    says = says.and(", where the limit is {}: the room takes {}. ", [density(limit), takes]);
-    says = says.then(charge_in_words(charge));
-    if let Some(lfl) = facts.lfl_kg_m3 {
-        says = says.and(
-            " {} burns (group {}); its lower flammability limit is {}, and the leak would come to {} of it.",
-            [
-                Value::name(&facts.name),
-                Value::name(&facts.safety_group),
-                density(lfl),
-                Value::Of(Kind::Share, leak / lfl),
-            ],
-        );
-    }
-    let burns = facts.lfl_kg_m3.filter(|lfl| leak >= *lfl);
-    if burns.is_some() {
-        says = says.and(" A spark in the room could set it off.", []);
-    }
-    let against = if room.occupied { limit } else { burns.unwrap_or(limit) };
-    let mut finding = finding.found(leak, against, Kind::Concentration).says(says.and(" {}", decides));
-    finding.verdict = match (leak > limit, room.occupied || burns.is_some()) {
+    let Some(most) = limits.most else {
+        let says = says.and("; no concentration limit is listed. ", []).then(charge_in_words(charge));
+        return finding.found(all, None, Kind::Concentration).says(ends(says));
+    };
+    let mass = |kilograms: f64| Value::Of(Kind::Mass, kilograms);
+    let over_the_cap = limits.greatest_charge.filter(|cap| charge.total_kg > *cap && room.occupied);
+    let says =
+        says.and(", where the limit is {}: the room takes {}. ", [density(most), mass(most * room.volume.value)]);
+    let says = over_the_cap
+        .into_iter()
+        .fold(says, |says, cap| says.and("Of what burns no room of people takes more than {} (1.5 m2). ", [mass(cap)]));
+    let burns = limits.lfl.filter(|lfl| all >= *lfl);
+    let says = says.then(charge_in_words(charge)).then(flammability(facts, limits, all));
+    let approval = case.job.site.code == Code::Us && room.occupied && facts.safety_group == "A3";
+    let says = if approval {
+        says.and(" ASHRAE 15 wants the authority's approval for group A3 in a room of people (from memory).", [])
+    } else {
+        says
+    };
+    let against = if room.occupied { most } else { burns.unwrap_or(most) };
+    let mut finding = finding.found(all, against, Kind::Concentration).says(ends(says));
+    finding.verdict = match (all > most, room.occupied || burns.is_some()) {
         (true, true) => Verdict::Fail,
+        _ if over_the_cap.is_some() => Verdict::Fail,
         (true, false) => Verdict::Caution,
-        (false, _) if case.circuit.condenser.volume.is_none() => Verdict::NotJudged,
+        (false, _) if approval || !charge.missing.is_empty() => Verdict::Caution,
         (false, _) => Verdict::Pass,
     };
     finding
+}
+
+/// How near a leak comes to burning.
+fn flammability(facts: &RefrigerantFacts, limits: &RoomLimits, all: f64) -> Say {
+    let Some(lfl) = limits.lfl else { return Say::default() };
+    let says = say(
+        " {} burns (group {}); its lower flammability limit is {}, and the leak would come to {} of it.",
+        [
+            Value::name(&facts.name),
+            Value::name(&facts.safety_group),
+            Value::Of(Kind::Concentration, lfl),
+            Value::Of(Kind::Share, all / lfl),
+        ],
+    );
+    if all >= lfl { says.and(" A spark in the room could set it off.", []) } else { says }
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::testing::{finding, findings, job, liquid, only, solved};
     use super::*;
-    use crate::job::Job;
+    use crate::job::Room;
     use crate::units::cubic_metres;
 
     /// The job with its liquid line through a room of that volume, m3.
     fn through(volume: f64, occupied: bool) -> Job {
         let mut job = job();
-        job.rooms.push(Room { name: "corridor".to_owned(), volume: cubic_metres(volume), occupied });
+        let volume = cubic_metres(volume);
+        let name = "corridor".to_owned();
+        job.rooms.push(Room { name, volume, occupied, machinery_room: false, ventilation: None, detector: None });
         liquid(&mut job.circuits[0], 4).room = Some("corridor".to_owned());
         job
     }
@@ -123,7 +179,11 @@ mod tests {
     fn a_large_room_passes_and_says_who_decides() {
         let found = finding(RULE, &through(2000.0, true));
         assert_eq!(found.verdict, Verdict::Pass, "{found:#?}");
-        assert!(found.words().ends_with(DEFERRAL) && found.words().contains("13.1 lb/1000 ft3"), "{}", found.words());
+        assert!(
+            found.words().ends_with(deferral(Code::Us)) && found.words().contains("13.1 lb/1000 ft3"),
+            "{}",
+            found.words()
+        );
         assert_eq!(found.place, Some(Place::Lines(vec![(LineId::Liquid, vec![4])])));
     }
 
@@ -139,7 +199,7 @@ mod tests {
     fn a_small_room_fails() {
         let found = finding(RULE, &through(40.0, true));
         assert_eq!(found.verdict, Verdict::Fail);
-        assert!(found.words().ends_with(DEFERRAL), "{}", found.words());
+        assert!(found.words().ends_with(deferral(Code::Us)), "{}", found.words());
         let empty = finding(RULE, &through(40.0, false));
         assert_eq!(empty.verdict, Verdict::Caution);
         assert!(empty.words().contains("not occupied"));
@@ -176,12 +236,96 @@ mod tests {
     }
 
     #[test]
-    fn a_job_without_rooms_has_no_finding_and_without_a_coil_volume_none_is_judged() {
+    fn a_job_without_rooms_has_no_finding_and_without_a_coil_volume_it_is_a_caution() {
         assert!(findings(RULE, &job()).is_empty());
         let mut job = through(3000.0, true);
         job.circuits[0].condenser.volume = None;
-        assert_eq!(finding(RULE, &job).verdict, Verdict::NotJudged);
+        let found = finding(RULE, &job);
+        assert_eq!(found.verdict, Verdict::Caution);
+        assert!(found.words().contains("More may be in it: give [circuit.condenser] volume."), "{}", found.words());
         job.rooms[0].volume = cubic_metres(1.0);
         assert_eq!(finding(RULE, &job).verdict, Verdict::Fail);
+    }
+
+    #[test]
+    fn the_room_in_which_the_machine_stands_counts_too() {
+        let mut job = through(40.0, true);
+        liquid(&mut job.circuits[0], 4).room = None;
+        assert!(findings(RULE, &job).is_empty());
+        job.circuits[0].room = Some("corridor".to_owned());
+        let found = finding(RULE, &job);
+        assert_eq!((found.verdict, found.place), (Verdict::Fail, Some(Place::Room(0))));
+    }
+
+    #[test]
+    fn a_machinery_room_is_judged_by_its_own_rule() {
+        let mut job = through(40.0, true);
+        job.rooms[0].machinery_room = true;
+        assert!(findings(RULE, &job).is_empty());
+    }
+
+    #[test]
+    fn a_room_that_nothing_crosses_is_a_caution() {
+        let mut job = through(2000.0, true);
+        assert!(rooms_apart(&job).is_empty());
+        liquid(&mut job.circuits[0], 4).room = None;
+        let found = only(rooms_apart(&job));
+        assert_eq!((found.verdict, found.place.clone()), (Verdict::Caution, Some(Place::Room(0))));
+        assert!(found.words().starts_with("The job describes the corridor"), "{}", found.words());
+        job.circuits[0].room = Some("corridor".to_owned());
+        assert!(rooms_apart(&job).is_empty());
+    }
+
+    /// The same job with what burns, in no room.
+    fn flammable(refrigerant: &str) -> Job {
+        let mut job = job();
+        job.circuits[0].refrigerant = refrigerant.to_owned();
+        job.circuits[0].condenser.cutout = None;
+        job
+    }
+
+    #[test]
+    fn what_burns_without_a_room_is_a_caution_unless_all_of_it_is_outdoors() {
+        let mut job = flammable("R-1234yf");
+        let found = finding(RULE, &job);
+        assert_eq!(found.verdict, Verdict::Caution);
+        assert!(found.words().contains("no run and no machine of the circuit names a room"), "{}", found.words());
+        for side in LineId::BOTH {
+            for run in &mut side.of_mut(&mut job.circuits[0]).runs {
+                run.around = Some(Around::Outdoor(crate::units::kelvins(0.0)));
+            }
+        }
+        assert!(findings(RULE, &job).is_empty());
+    }
+
+    #[test]
+    fn the_european_limit_is_the_practical_one_with_a_cap_on_what_burns() {
+        let mut job = through(1.0, true);
+        job.site.code = Code::Eu;
+        let limit = refdata::facts("R-134a").unwrap().en_practical_kg_m3.unwrap();
+        let at = total(&job) / limit;
+        job.rooms[0].volume = cubic_metres(at * (1.0 + 1e-12));
+        let found = finding(RULE, &job);
+        assert_eq!((found.verdict, found.limit()), (Verdict::Pass, limit));
+        assert!(found.words().ends_with(deferral(Code::Eu)), "{}", found.words());
+        job.rooms[0].volume = cubic_metres(at * (1.0 - 1e-9));
+        assert_eq!(finding(RULE, &job).verdict, Verdict::Fail);
+        // 39 times 0.289 kg/m3 of R-1234yf are 11.3 kg, less than the charge: over it in a room of any size.
+        job.circuits[0].refrigerant = "R-1234yf".to_owned();
+        job.circuits[0].condenser.cutout = None;
+        job.rooms[0].volume = cubic_metres(90_000.0);
+        let found = finding(RULE, &job);
+        assert!(found.verdict == Verdict::Fail && found.words().contains("(1.5 m2)"), "{}", found.words());
+        job.rooms[0].occupied = false;
+        assert_eq!(finding(RULE, &job).verdict, Verdict::Pass);
+    }
+
+    #[test]
+    fn propane_among_people_is_never_better_than_a_caution() {
+        let mut job = through(90_000.0, true);
+        job.circuits[0].refrigerant = "R-290".to_owned();
+        job.circuits[0].condenser.cutout = None;
+        let found = finding(RULE, &job);
+        assert!(found.verdict == Verdict::Caution && found.words().contains("the authority's approval"), "{found:#?}");
     }
 }

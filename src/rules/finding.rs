@@ -57,6 +57,8 @@ pub enum Place {
     Receiver,
     /// The expansion valve.
     Valve,
+    /// A room, by its index.
+    Room(usize),
     /// A unit on the roof, by its index.
     Unit(usize),
     /// A side of a unit on the roof.
@@ -264,6 +266,9 @@ impl Place {
             Self::Condenser => "condenser".to_owned(),
             Self::Receiver => "receiver".to_owned(),
             Self::Valve => "valve".to_owned(),
+            Self::Room(index) => {
+                format!("room {}", job.rooms.get(*index).map_or("", |room| room.name.as_str()))
+            }
             Self::Unit(index) | Self::Pit(index) => format!("unit {}", unit(*index)),
             Self::UnitSide(index, side) | Self::Controls(index, side) => format!("unit {}, {side} side", unit(*index)),
             Self::Crossing(index) => {

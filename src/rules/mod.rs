@@ -17,6 +17,7 @@ mod liquid_drop;
 mod liquid_flash;
 mod liquid_surge;
 mod liquid_velocity;
+mod machinery_room;
 mod off_cycle;
 mod oil_lift;
 mod oil_sweep;
@@ -80,6 +81,7 @@ pub const RULES: &[Rule] = &[
     drop_leg::RULE,
     receiver::RULE,
     concentration::RULE,
+    machinery_room::RULE,
     plant_load::RULE,
     clearance::RULE,
     recirculation::RULE,
@@ -119,6 +121,7 @@ pub fn check_all(job: &Job, survey: &Survey) -> Vec<Finding> {
     findings.extend(blind);
     // The design temperatures are those of the file.
     findings.extend(weather_file::cautions(job));
+    findings.extend(concentration::rooms_apart(job));
     findings.extend(limit::weakened(job, RULES, |look| matches!(look, Look::Circuit(_) | Look::Plant(_))));
     findings
 }
@@ -293,9 +296,9 @@ mod tests {
             assert_eq!(finding.verdict, Verdict::Pass, "{finding:#?}");
             assert!(!finding.text(&job).is_empty() && !finding.source.text().is_empty(), "{finding:#?}");
         }
-        // All but the plant's, which the job does not ask for, that of rooms and that of several coils, which it has none of.
+        // All but the plant's, which the job does not ask for, the two of rooms and that of several coils, which it has none of.
         let of_the_site = RULES.iter().filter(|rule| matches!(rule.look, Look::Roof(_) | Look::Year(_))).count();
-        assert_eq!(findings.iter().map(|f| f.rule).collect::<BTreeSet<_>>().len(), RULES.len() - of_the_site - 3);
+        assert_eq!(findings.iter().map(|f| f.rule).collect::<BTreeSet<_>>().len(), RULES.len() - of_the_site - 4);
     }
 
     #[test]

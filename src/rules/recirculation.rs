@@ -17,8 +17,11 @@ Air that has left one condenser, or another source of warm air, and is drawn in 
 share of it in an intake follows from the dilution factor, outdoor air over the outlet's air, of the separation formula for outlets and \
 intakes, L = 0.09 sqrt(Q) (sqrt(DF) - U/400), over the straight distance from the outlet's rim to the middle of each intake side. Its own \
 outlet counts in every wind; other sources count where they lie upwind, within 45 degrees, in each of sixteen winds. An outlet at the \
-top blows away at its velocity (without one given, the air flow over fans that take 0.4 of the top), but one with something higher on \
-two sides or more within its own width is caught, and its velocity counts for nothing; one that blows at an intake, along the roof or \
+top blows away at its velocity. Without one given that is the air flow over fans that take a quarter of the top: where the limit is \
+passed for that assumption alone it is a caution that names it. Of one that higher things surround a part is caught, whose velocity \
+counts for nothing: a side is closed by a solid wall within the width of the unit and 4 ft over its top, less the farther off it is \
+(to twice the width), the lower and the more open; a corner of two is left, and from there to three closed sides that part goes to \
+all of it. One that blows at an intake, along the roof or \
 up at one above it, counts against it. The rise of each source's own intake makes its outlet warmer; the heat is that of the design \
 day as the job says it.
 
@@ -28,7 +31,7 @@ it on a day is this tool's own judgement, not the standard's. The estimate stand
 [site] recirculation). More than that by the first limit, or a least, is a caution; the second limit, a circuit that then reaches its \
 high-pressure switch, or a plant that then no longer carries its load is a fail. Each unit is judged by its own estimate; one that would \
 draw hardly anything but warm air carries nothing.",
-    limits: &["recirculation_caution", "recirculation", "screen_open"],
+    limits: &["recirculation_caution", "recirculation", "screen_open", "clearance_wall", "clearance_pit"],
     look: Look::Roof(look),
 };
 
@@ -52,6 +55,8 @@ fn judge(job: &Job, study: &RoofStudy, index: usize, warm: &WarmAir) -> Finding 
     let Some(worst) = &warm.worst else { return without_estimate(warm, finding) };
     let (caution, most) = (limit(job, "recirculation_caution"), limit(job, "recirculation"));
     let trips = study.fed_back.iter().find(|fed| fed.trips && fed.unit == warm.name);
+    // What its own outlet gives rests on a velocity that nobody gave.
+    let assumed = is_assumed(warm) && worst.rise_K - worst.own_K < warm.allowed_K;
     let (verdict, against, source) = if trips.is_some() && worst.rise_K < most.value {
         (Verdict::Fail, warm.allowed_K, Source::Job("[circuit.condenser] cutout"))
     } else if worst.rise_K >= most.value {
@@ -61,9 +66,25 @@ fn judge(job: &Job, study: &RoofStudy, index: usize, warm: &WarmAir) -> Finding 
     } else {
         (Verdict::Pass, warm.said_K + caution.value, caution.source)
     };
+    let verdict = if assumed { verdict.min(Verdict::Caution) } else { verdict };
     let worth = (verdict > Verdict::Note).then(|| worth(worst.at_least));
-    let says = Say::sentences([told(warm, worst)].into_iter().chain(trips.map(trip)).chain(worth));
+    let velocity = (verdict > Verdict::Note).then(|| velocity(warm)).flatten();
+    let says = Say::sentences([told(warm, worst)].into_iter().chain(trips.map(trip)).chain(velocity).chain(worth));
     finding(verdict).found(worst.rise_K, against, Kind::Difference).by(source).says(says)
+}
+
+/// Whether a unit's own air rests on a velocity that nobody gave.
+fn is_assumed(warm: &WarmAir) -> bool {
+    warm.outlet_assumed && !warm.caught
+}
+
+/// A velocity that nobody gave.
+fn velocity(warm: &WarmAir) -> Option<Say> {
+    let velocity = warm.outlet_m_s.filter(|_| warm.outlet_assumed)?;
+    Some(say(
+        "The velocity at the outlet of {}, {}, is assumed: give outlet_velocity.",
+        [Value::name(&warm.name), Value::Of(Kind::Velocity, velocity)],
+    ))
 }
 
 /// What the estimate is worth.
@@ -76,14 +97,19 @@ fn without_estimate(warm: &WarmAir, finding: impl Fn(Verdict) -> Finding) -> Fin
     let name = Value::name(&warm.name);
     if warm.leaves_warmer_K.is_some() {
         let says = say("{} would draw hardly anything but warm air", [name]).and(caught(warm), []).and(".", []);
-        return finding(Verdict::Fail).says(says).by(FORMULA);
+        let verdict = if is_assumed(warm) { Verdict::Caution } else { Verdict::Fail };
+        return finding(verdict).says(Say::sentences([Some(says), velocity(warm)].into_iter().flatten())).by(FORMULA);
     }
     let why = Value::name(warm.unknown.as_deref().unwrap_or_default());
     finding(Verdict::NotJudged).says(say("What returns to {} can't be estimated: {}.", [name, why])).by(FORMULA)
 }
 
 fn caught(warm: &WarmAir) -> &'static str {
-    if warm.caught { "; its outlet is caught between higher things" } else { "" }
+    match warm.caught_share {
+        share if share >= 1.0 => "; its outlet is caught between higher things",
+        share if share > 0.0 => "; its outlet is partly caught between higher things",
+        _ => "",
+    }
 }
 
 /// What becomes of a circuit with it.
@@ -122,7 +148,12 @@ fn told(warm: &WarmAir, worst: &Return) -> Say {
 /// What is left of the plant.
 fn plant(study: &RoofStudy) -> Option<Finding> {
     let then = study.plant_then.filter(|then| !study.fed_back.is_empty() && then.carries_W >= then.load_W)?;
-    let verdict = if then.carries_then_W < then.load_W { Verdict::Fail } else { Verdict::Pass };
+    let assumed = study.warm_air.iter().find(|warm| is_assumed(warm));
+    let verdict = match (then.carries_then_W < then.load_W, assumed) {
+        (true, None) => Verdict::Fail,
+        (true, Some(_)) => Verdict::Caution,
+        (false, _) => Verdict::Pass,
+    };
     let watts = |watts: f64| Value::Of(Kind::Capacity, watts);
     let carries = say(
         "With the warm air of the worst wind on every unit at once the plant carries {} at {}, {} as the job says; the load is {}.",
@@ -136,10 +167,11 @@ fn plant(study: &RoofStudy) -> Option<Finding> {
         _ => Some(say("{} stop, and count for nothing.", [Value::names(out)])),
     };
     let at_least = || study.warm_air.iter().any(|warm| warm.worst.as_ref().is_none_or(|worst| worst.at_least));
-    let worth = (verdict == Verdict::Fail).then(|| worth(at_least()));
+    let worth = (verdict > Verdict::Note).then(|| worth(at_least()));
+    let velocity = assumed.filter(|_| verdict > Verdict::Note).and_then(velocity);
     let finding = Finding::new(RULE.id, verdict, None).at(PointId::SummerFull).by(Source::Job("plant.load"));
     let finding = finding.found(then.carries_then_W, then.load_W, Kind::Capacity);
-    Some(finding.says(Say::sentences([carries].into_iter().chain(stops).chain(worth))))
+    Some(finding.says(Say::sentences([carries].into_iter().chain(stops).chain(velocity).chain(worth))))
 }
 
 #[cfg(test)]

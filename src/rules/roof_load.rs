@@ -1,6 +1,7 @@
 //! `roof-load`: what does each unit put on its supports?
 
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::limit::limit;
 use super::say::{Say, Value, say};
 use crate::job::Job;
 use crate::physics::wind_load::LEAST_PRESSURE;
@@ -20,11 +21,12 @@ What a support may carry is the structural engineer's figure (allowed). Over it 
 engineer decides.
 
 The wind ([roof] wind) is counted at q = 0.613 V2, without factors for exposure, height and direction, times 1.9 and the larger face; \
-half of the supports are taken to stand on the lee side. A note names the unit where a lee support takes more with the wind than it may \
-carry, and where the wind lifts more than a support carries of the empty unit, which then must be held down. Suction on the top is \
-not counted. A wind that presses on the face with less than 16 lb/ft2, which ASCE 7 takes at least, gets a note too. The wind fails \
-nothing: how loads combine is the engineer's.",
-    limits: &[],
+half of the supports are taken to stand on the lee side. A lee support that then takes more than it may carry is a caution, and a fail \
+past 4/3 of it (`wind_increase`), the third that alternative load combinations let wind add: no factor of the engineer's makes that \
+good. Where the wind lifts more than a support carries of the empty unit it must be held down: a caution. Suction on the top is not \
+counted. A wind that presses on the face with less than 16 lb/ft2, which ASCE 7 takes at least, gets a note. How loads combine is the \
+engineer's.",
+    limits: &["wind_increase"],
     look: Look::Roof(look),
 };
 
@@ -34,9 +36,9 @@ const DECIDES: &str = "The structural engineer decides.";
 /// What the wind is counted by.
 const WIND: Source = Source::Published("asce-7");
 
-fn look(_: &Job, study: &RoofStudy) -> Vec<Finding> {
+fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
     let of_one = |(index, load)| {
-        let found = [Some(judge(load)), wind(load)];
+        let found = [Some(judge(load)), wind(job, load)];
         found.into_iter().flatten().map(move |finding| finding.place(Place::Unit(index)))
     };
     study.loads.iter().enumerate().flat_map(of_one).chain(light_wind(study)).collect()
@@ -55,7 +57,7 @@ fn decides() -> Say {
 }
 
 /// What the wind does to a support that it presses on or lifts, where that is more than it may be.
-fn wind(load: &Load) -> Option<Finding> {
+fn wind(job: &Job, load: &Load) -> Option<Finding> {
     let (wind, greatest) = (load.wind?, load.greatest_kg()?);
     let with_it = greatest + wind.lee_kg;
     let over = load.allowed_kg.filter(|allowed| with_it > *allowed);
@@ -78,7 +80,11 @@ fn wind(load: &Load) -> Option<Finding> {
         )
     });
     let says = Say::sentences(presses.into_iter().chain(lifts).chain([decides()]));
-    Some(finding(Verdict::Note).found(with_it, over, Kind::Mass).says(says).by(WIND))
+    let verdict = match over {
+        Some(allowed) if with_it > allowed * limit(job, "wind_increase").value => Verdict::Fail,
+        _ => Verdict::Caution,
+    };
+    Some(finding(verdict).found(with_it, over, Kind::Mass).says(says).by(WIND))
 }
 
 /// A note on a wind that is lighter than any that is designed for.
@@ -203,7 +209,7 @@ mod tests {
         assert!((wind.on_the_face_Pa - 980.8 * 1.9).abs() < 0.1 && !wind.below_least);
     }
 
-    /// The notes on the wind, of a unit of that weight on four supports.
+    /// What is said of the wind, of a unit of that weight on four supports.
     fn in_wind(speed: f64, kg: f64, allowed: Option<f64>) -> Vec<Finding> {
         let job = planned(|roof| {
             roof.wind_m_s = Some(speed);
@@ -222,9 +228,17 @@ mod tests {
         assert!(in_wind(40.0, 4000.0, Some(with_it + 1.0)).is_empty());
         let found = in_wind(40.0, 4000.0, Some(with_it - 1.0));
         let [note] = &found[..] else { panic!("{found:#?}") };
-        assert_eq!((note.verdict, note.place.clone()), (Verdict::Note, Some(Place::Unit(0))));
+        assert_eq!((note.verdict, note.place.clone()), (Verdict::Caution, Some(Place::Unit(0))));
         assert!((note.value() - with_it).abs() < 0.1, "{note:#?}");
         assert!(note.words().contains("on the lee side of C1") && note.words().ends_with(DECIDES), "{}", note.words());
+    }
+
+    #[test]
+    fn past_four_thirds_of_what_a_support_may_carry_it_fails() {
+        let with_it = 1000.0 + charge() / 4.0 + 706.15;
+        let verdict = |allowed: f64| in_wind(40.0, 4000.0, Some(allowed))[0].verdict;
+        assert_eq!(verdict(0.75 * (with_it + 1.0)), Verdict::Caution);
+        assert_eq!(verdict(0.75 * (with_it - 1.0)), Verdict::Fail);
     }
 
     #[test]
@@ -233,7 +247,7 @@ mod tests {
         assert!(charge() > 2.0);
         let found = in_wind(40.0, 2824.0, None);
         let [note] = &found[..] else { panic!("{found:#?}") };
-        assert_eq!((note.verdict, note.place.clone()), (Verdict::Note, Some(Place::Unit(0))));
+        assert_eq!((note.verdict, note.place.clone()), (Verdict::Caution, Some(Place::Unit(0))));
         assert!(note.words().contains("C1 must be held down."), "{}", note.words());
         assert!(in_wind(40.0, 2826.0, None).is_empty());
     }

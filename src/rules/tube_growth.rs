@@ -2,7 +2,8 @@
 
 use super::case::Case;
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict, wrong_or_greatest};
-use super::say::{Value, say};
+use super::say::{Say, Value, say};
+use crate::job::Expansion;
 use crate::survey::Straight;
 use crate::units::Kind;
 
@@ -12,12 +13,14 @@ pub const RULE: Rule = Rule {
     explanation: "\
 Each straight length of both lines grows by alpha L dT from the temperature at which it was brazed to the hottest that it sees: \
 its refrigerant at any operating point, or the air round it. Held at both ends it bows, tears its hangers out and cracks its \
-joints. Tube at right angles to it gives way like a spring; the Copper Tube Handbook's formula, L = 1/12 sqrt(3 E/P) sqrt(d e), \
+joints. Tube at right angles to it gives way like a spring; the Copper Tube Handbook's formula, L = 1/12 sqrt(3 E/P) sqrt(d e), with the E on which its printed table stands, \
 says how long that leg must be. A rise or fall next to a level run, or a level run next to a rise, is such a leg, as long as it \
 is not clamped close to the bend.
 
 Growth of up to 1/4 in is left to hangers and connections (`growth_free`). Where bends are drawn within a run but not where they \
-sit, it is a caution that says how far off the bend the leg must reach; without any, a fail.
+sit, it is a caution that says how far off the bend the leg must reach; without any, a fail. `expansion` of the run clears that: \
+with a \"loop\" or an \"offset\" the finding says how long it must be; with an \"anchor\" at its middle half of the growth goes to each \
+end, and both need their leg.
 
 What takes the growth up is such a leg at one end, a Z with a middle that long or a loop of that developed length; with an \
 anchor at the middle of the run, a shorter one at both ends. The finding also tells how far apart supports may stand for that size.",
@@ -52,21 +55,7 @@ fn judge(case: &Case, straight: &Straight) -> Finding {
         let free = Value::Of(Kind::SmallLength, free.value);
         (Verdict::Pass, says.and("hangers and connections take up (up to {}).", [free]))
     } else {
-        let says = says.and("asks for a leg of {}", [length(straight.leg_m)]);
-        if room >= straight.leg_m {
-            (Verdict::Pass, says.and("; the tube at right angles to it has {}.", [length(room)]))
-        } else {
-            let says = if room > 0.0 {
-                says.and("; the tube at right angles to it has only {}", [length(room)])
-            } else {
-                says.and("; no rise, fall or level run at right angles to it gives way", [])
-            };
-            match straight.bends {
-                0 => (Verdict::Fail, says.and(", and no bend is drawn in it.", [])),
-                1 => (Verdict::Caution, says.and("; the bend drawn in it may give one.", [])),
-                n => (Verdict::Caution, says.and("; the {} bends drawn in it may give one.", [Value::whole(n)])),
-            }
-        }
+        taken_up(straight, says)
     };
     let spaced = Source::Published(straight.supports_source).text();
     let says = says.and(" Supports not more than {} apart ({}).", [length(straight.supports_m), Value::name(spaced)]);
@@ -75,6 +64,43 @@ fn judge(case: &Case, straight: &Straight) -> Finding {
         .found(room, straight.leg_m, Kind::Length)
         .says(says)
         .by(if small { free.source } else { Source::Published("cda-tube-handbook") })
+}
+
+/// What takes up a growth that hangers do not.
+fn taken_up(straight: &Straight, says: Say) -> (Verdict, Say) {
+    let (room, leg) = (straight.room_m(), straight.leg_m);
+    let length = |metres: f64| Value::Of(Kind::Length, metres);
+    match straight.expansion {
+        Some(Expansion::Loop) => {
+            return (Verdict::Pass, says.and("the loop takes up with {} of developed length or more.", [length(leg)]));
+        }
+        Some(Expansion::Offset) => {
+            return (Verdict::Pass, says.and("the offset takes up with {} or more.", [length(leg)]));
+        }
+        Some(Expansion::Anchor) | None => {}
+    }
+    let anchored = straight.expansion.is_some();
+    let says = if anchored {
+        says.and("with an anchor at its middle asks for a leg of {} at each end", [length(leg)])
+    } else {
+        says.and("asks for a leg of {}", [length(leg)])
+    };
+    if room >= leg {
+        return (Verdict::Pass, says.and("; the tube at right angles to it has {}.", [length(room)]));
+    }
+    let says = match (anchored, room > 0.0) {
+        (true, true) => says.and("; the tube at right angles to one end has only {}", [length(room)]),
+        (true, false) => says.and("; at one end nothing at right angles to it gives way", []),
+        (false, true) => says.and("; the tube at right angles to it has only {}", [length(room)]),
+        (false, false) => says.and("; no rise, fall or level run at right angles to it gives way", []),
+    };
+    let told = "; the job says what takes it up with expansion.";
+    match straight.bends {
+        _ if anchored => (Verdict::Fail, says.and(".", [])),
+        0 => (Verdict::Fail, says.and(", and no bend is drawn in it.", [])),
+        1 => (Verdict::Caution, says.and("; the bend drawn in it may give one", []).and(told, [])),
+        n => (Verdict::Caution, says.and("; the {} bends drawn in it may give one", [Value::whole(n)]).and(told, [])),
+    }
 }
 
 #[cfg(test)]
@@ -116,7 +142,7 @@ mod tests {
         let fahrenheit = (straight.hottest_K - straight.installed_K) * 1.8;
         let inches = 60.0 * 12.0 * 9.4e-6 * fahrenheit;
         assert_relative_eq!(straight.growth_m / 0.0254, inches, max_relative = 1e-12);
-        let leg = (3.0 * 17e6 / 6000.0_f64).sqrt() / 12.0 * (2.625 * inches).sqrt();
+        let leg = (3.0 * 15.75e6 / 6000.0_f64).sqrt() / 12.0 * (2.625 * inches).sqrt();
         assert_relative_eq!(straight.leg_m / 0.3048, leg, max_relative = 1e-9);
         job.site.installed = crate::units::Temperature::from_kelvin(straight.hottest_K + 1.0);
         assert_eq!(finding(RULE, &job).verdict, Verdict::Pass);
@@ -158,6 +184,58 @@ mod tests {
         let found = finding(RULE, &bent);
         assert_eq!(found.verdict, Verdict::Caution);
         assert!(found.text(&bent).contains("3 bends"), "{}", found.text(&bent));
+    }
+
+    /// The verdict on 60 ft with that at its run, and what it says.
+    fn with(expansion: Expansion) -> (Verdict, String) {
+        let mut job = straight_line(60.0, 2);
+        discharge(&mut job.circuits[0], 1).expansion = Some(expansion);
+        let found = finding(RULE, &job);
+        (found.verdict, found.text(&job))
+    }
+
+    #[test]
+    fn what_is_done_about_it_clears_the_caution() {
+        let free = finding(RULE, &straight_line(60.0, 2));
+        assert_eq!(free.verdict, Verdict::Caution);
+        for (expansion, says) in
+            [(Expansion::Loop, "the loop takes up with"), (Expansion::Offset, "the offset takes up")]
+        {
+            let (verdict, text) = with(expansion);
+            assert!(verdict == Verdict::Pass && text.contains(says), "{text}");
+        }
+    }
+
+    #[test]
+    fn an_anchor_leaves_half_of_the_growth_to_each_end_and_both_must_give_way() {
+        let (verdict, text) = with(Expansion::Anchor);
+        assert!(verdict == Verdict::Fail && text.contains("at one end nothing"), "{text}");
+        let anchored = |after: f64| {
+            let job = changed(|circuit| {
+                circuit.discharge.runs.truncate(2);
+                discharge(circuit, 1).path = Path::Rise { length: feet(10.0), traps: crate::job::Traps::default() };
+                discharge(circuit, 2).path = Path::Level { length: feet(60.0), slope: None };
+                discharge(circuit, 2).expansion = Some(Expansion::Anchor);
+                let mut fall = discharge(circuit, 1).clone();
+                fall.path = Path::Fall { length: feet(after) };
+                circuit.discharge.runs.push(fall);
+            });
+            let solved = solved(&job);
+            let straight = solved.circuits[0].straights.iter().find(|s| s.path == "level").unwrap().clone();
+            let found = RULE.check(&job, &solved);
+            let failed =
+                found.iter().any(|f| f.place == Some(Place::run(LineId::Discharge, 2)) && f.verdict == Verdict::Fail);
+            (straight, failed)
+        };
+        let (straight, failed) = anchored(10.0);
+        let inches = straight.growth_m / 0.0254 / 2.0;
+        assert_relative_eq!(
+            straight.leg_m / 0.3048,
+            (3.0 * 15.75e6 / 6000.0_f64).sqrt() / 12.0 * (2.625 * inches).sqrt(),
+            max_relative = 1e-9
+        );
+        assert!(!failed && straight.leg_m < 10.0 * 0.3048, "{straight:?}");
+        assert!(anchored(0.9 * straight.leg_m / 0.3048).1);
     }
 
     #[test]

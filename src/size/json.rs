@@ -3,7 +3,7 @@
 use super::answer::{Numbers, Outcome, Sizing};
 use crate::remedies::{Choice, Section};
 use crate::report::{FindingDocument, NotFinite, TOOL, write_json, written};
-use crate::survey::DEFERRAL;
+use crate::survey::deferral;
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -139,7 +139,7 @@ pub fn json(sizing: &Sizing) -> Result<String, NotFinite> {
         complete: sizing.complete(),
         plant_fails: written(&sizing.job, &sizing.plant),
         circuits,
-        charge_decided_by: DEFERRAL,
+        charge_decided_by: deferral(sizing.job.site.code),
     };
     write_json(&document)
 }

@@ -5,7 +5,7 @@ use crate::job::Job;
 use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::refdata::Tube;
 use crate::rules::Finding;
-use crate::survey::DEFERRAL;
+use crate::survey::deferral;
 use crate::units::System;
 use std::fmt::Write as _;
 
@@ -46,8 +46,9 @@ pub fn text(job: &Job, sizing: &Sizing, width: usize) -> String {
         0,
         &format!(
             "The set is the lightest in copper tube, fittings left out, with which no rule fails at any operating \
-             point. The charge is that of the two lines on the design day; {DEFERRAL} Licensed practice, the maker's \
-             instructions and the code in force decide."
+             point. The charge is that of the two lines on the design day; {} Licensed practice, the maker's \
+             instructions and the code in force decide.",
+            deferral(sizing.job.site.code)
         ),
     );
     sheet.finish()

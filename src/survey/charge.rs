@@ -6,14 +6,20 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{Point, PointId};
-use crate::job::{Circuit, Job, Path, Receiver};
+use crate::job::{Circuit, Code, Job, Path, Receiver};
 use crate::physics::void_fraction::{TwoPhases, mean_density, mean_density_with_slip};
 use crate::refrigerant::{self, OutOfRange, Refrigerant, State};
 use crate::units::kilograms_per_cubic_metre;
 use serde::Serialize;
 
 /// Who decides about a charge. Stands wherever one is shown.
-pub const DEFERRAL: &str = "ASHRAE Standard 15 and the local code decide what charge is allowed.";
+#[must_use]
+pub const fn deferral(code: Code) -> &'static str {
+    match code {
+        Code::Us => "ASHRAE Standard 15 and the local code decide what charge is allowed.",
+        Code::Eu => "EN 378 and national rules decide what charge is allowed.",
+    }
+}
 
 /// Bore of the tubes of coil and evaporator, m: an assumption, told where a charge is.
 pub const TUBE_BORE_M: f64 = 0.008;
@@ -52,7 +58,10 @@ pub struct Charge {
     /// What is not counted: condenser, evaporator and receiver where the job does not give their volume; always the compressors
     /// with their oil, and the parts.
     pub not_counted: Vec<&'static str>,
-    /// Who decides about it: [`DEFERRAL`].
+    /// Keys that would count more of it.
+    #[serde(skip)]
+    pub missing: Vec<&'static str>,
+    /// Who decides about it: [`deferral`].
     pub decides: &'static str,
 }
 
@@ -86,6 +95,20 @@ pub struct ChargePoint {
     /// Densities of liquid and vapour in the receiver.
     #[serde(skip)]
     receiver: Option<[f64; 2]>,
+}
+
+impl Charge {
+    /// What is in the evaporator at the point that asks for the most, kg, where its volume is known.
+    pub(crate) fn in_the_evaporator(&self) -> Option<f64> {
+        self.points.iter().find(|point| point.id == self.greatest_id)?.evaporator_kg
+    }
+}
+
+impl ReceiverCharge {
+    /// Whether it holds less than it must.
+    pub(crate) fn is_short(&self) -> bool {
+        self.volume_m3.zip(self.needed_m3).is_some_and(|(volume, needed)| volume < needed * (1.0 - 1e-9))
+    }
 }
 
 impl ChargePoint {
@@ -131,7 +154,8 @@ pub struct ReceiverCharge {
     /// Share of it that the whole charge fills when pumped down, where its volume is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pumped_down_level: Option<f64>,
-    /// The least volume that holds the pumped-down charge, and at every operating point what is left.
+    /// The least volume that holds the pumped-down charge, and at every operating point what is left, with a margin kept
+    /// clear.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub needed_m3: Option<f64>,
 }
@@ -154,6 +178,7 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, rated_flow: f64, points: &[Po
         greatest: job.limit("receiver_fill"),
         pumped_down: job.limit("receiver_temperature"),
     };
+    let clear = 1.0 - job.limit("receiver_margin");
     let points: Vec<ChargePoint> = points
         .iter()
         .filter(|point| point.id.is_running())
@@ -171,6 +196,7 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, rated_flow: f64, points: &[Po
         Some(_) => Some(fluid.bubble_t(levels.pumped_down).ok()?.density),
         None => None,
     };
+    let gaps = gaps(circuit, receiver.is_some() && volume.is_none());
     let receiver_charge = liquid.map(|liquid| ReceiverCharge {
         volume_m3: volume,
         least_level: levels.least,
@@ -178,7 +204,7 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, rated_flow: f64, points: &[Po
         pumped_down_K: levels.pumped_down,
         pumped_down_density_kg_m3: liquid,
         pumped_down_level: volume.map(|v| total / (v * liquid)),
-        needed_m3: needed(&points, levels, liquid),
+        needed_m3: needed(&points, Levels { greatest: levels.greatest * clear, ..levels }, liquid),
     });
     let points: Vec<ChargePoint> = points
         .into_iter()
@@ -195,8 +221,9 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, rated_flow: f64, points: &[Po
         flooding_kg: points.iter().map(|point| point.flooding_kg).fold(0.0, f64::max),
         points,
         receiver: receiver_charge,
-        not_counted: not_counted(circuit, receiver.is_some() && volume.is_none()),
-        decides: DEFERRAL,
+        not_counted: not_counted(&gaps),
+        missing: gaps.iter().map(|(_, key)| *key).collect(),
+        decides: deferral(job.site.code),
     })
 }
 
@@ -208,15 +235,18 @@ fn receiver(circuit: &Circuit) -> Option<(usize, Receiver)> {
     })
 }
 
-fn not_counted(circuit: &Circuit, receiver: bool) -> Vec<&'static str> {
+/// What the job gives no volume for, and the key that would give it.
+fn gaps(circuit: &Circuit, receiver: bool) -> Vec<(&'static str, &'static str)> {
     let gaps = [
-        (circuit.condenser.volume.is_none(), "the condenser"),
-        (circuit.evaporator.volume.is_none(), "the evaporator"),
-        (receiver, "the receiver"),
-        (true, "the compressors with their oil"),
-        (true, "the parts"),
+        (circuit.condenser.volume.is_none(), ("the condenser", "[circuit.condenser] volume")),
+        (circuit.evaporator.volume.is_none(), ("the evaporator", "[circuit.evaporator] volume")),
+        (receiver, ("the receiver", "the receiver's volume")),
     ];
-    gaps.into_iter().filter(|(gap, _)| *gap).map(|(_, says)| says).collect()
+    gaps.into_iter().filter(|(missing, _)| *missing).map(|(_, gap)| gap).collect()
+}
+
+fn not_counted(gaps: &[(&'static str, &'static str)]) -> Vec<&'static str> {
+    gaps.iter().map(|(what, _)| *what).chain(["the compressors with their oil", "the parts"]).collect()
 }
 
 /// Refrigerant in a cubic metre of a receiver that is liquid to that level.

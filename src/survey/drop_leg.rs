@@ -60,6 +60,7 @@ fn drawn(legs: &Legs) -> Line {
         fittings: fittings.to_vec(),
         around: None,
         insulation: Length::default(),
+        expansion: None,
         room: None,
         open: false,
     };

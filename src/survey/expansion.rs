@@ -2,7 +2,7 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{LineAnswer, Point};
-use crate::job::{Around, Circuit, Job, Line, LineId, Path, Run};
+use crate::job::{Around, Circuit, Expansion, Job, Line, LineId, Path, Run};
 use crate::physics::thermal_expansion::{
     COPPER, COPPER_BENDING, COPPER_MODULUS, STEEL, STEEL_BENDING, STEEL_MODULUS, growth, offset_leg,
 };
@@ -29,7 +29,11 @@ pub struct Straight {
     pub hottest_K: f64,
     /// What it grows by.
     pub growth_m: f64,
-    /// Length of an L, of a Z's middle or of a loop that takes the growth up, of its largest tube.
+    /// What takes it up, where the job says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub expansion: Option<Expansion>,
+    /// Length of an L, of a Z's middle or of a loop that takes the growth up, of its largest tube; with an anchor at its
+    /// middle that of each end.
     pub leg_m: f64,
     /// The length at right angles to it before it in the line, 0 where there is none.
     pub before_m: f64,
@@ -42,10 +46,13 @@ pub struct Straight {
 }
 
 impl Straight {
-    /// The longer of the lengths at right angles to it.
+    /// What gives way of the lengths at right angles to it: the longer, with an anchor at its middle the shorter.
     #[must_use]
     pub fn room_m(&self) -> f64 {
-        self.before_m.max(self.after_m)
+        match self.expansion {
+            Some(Expansion::Anchor) => self.before_m.min(self.after_m),
+            _ => self.before_m.max(self.after_m),
+        }
     }
 }
 
@@ -151,6 +158,8 @@ fn straight(
         Material::Steel => (STEEL_MODULUS, STEEL_BENDING),
     };
     let spacing = support_spacing(smallest)?;
+    let expansion = piece.runs.iter().find_map(|(_, run)| run.expansion);
+    let at_one_end = if expansion == Some(Expansion::Anchor) { grown / 2.0 } else { grown };
     Some(Straight {
         line: name,
         runs: piece.runs.iter().map(|(index, _)| index + 1).collect(),
@@ -160,7 +169,8 @@ fn straight(
         installed_K: installed,
         hottest_K: hottest,
         growth_m: grown,
-        leg_m: offset_leg(pascals(modulus), pascals(stress), largest.outside, metres(grown)).value,
+        expansion,
+        leg_m: offset_leg(pascals(modulus), pascals(stress), largest.outside, metres(at_one_end)).value,
         before_m: before,
         after_m: after,
         supports_m: if piece.upright() { spacing.upright.value } else { spacing.level.value },

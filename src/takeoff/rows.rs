@@ -9,7 +9,7 @@ use super::rules::counted_by;
 use crate::job::Job;
 use crate::refdata::practices::figure;
 use crate::refdata::{Material, Tube, fitting, support_spacing};
-use crate::survey::{DEFERRAL, Survey, design};
+use crate::survey::{Survey, deferral, design};
 use crate::units::metres;
 
 /// Standard atmosphere, Pa: nitrogen is bought as gas of this pressure.
@@ -206,7 +206,7 @@ fn refrigerant(job: &Job, survey: &Survey) -> Vec<RefrigerantRow> {
                 charge_kg: 0.0,
                 circuits: 0,
                 not_counted: Vec::new(),
-                decides: DEFERRAL,
+                decides: deferral(job.site.code),
             });
             rows.len() - 1
         });

@@ -77,10 +77,11 @@ impl Form<'_> {
         }
         let list: Vec<String> = expected.iter().map(usize::to_string).collect();
         let of_the_file = if before.is_some() { ", as in the lines before" } else { "" };
-        let comma = if expected.iter().any(|expected| *expected < found) {
-            "; a decimal comma makes two fields of one number"
-        } else {
-            ""
+        // Of 34 fields where 35 or 32 may be, one is missing.
+        let meant = expected.iter().min_by_key(|expected| expected.abs_diff(found));
+        let comma = match meant {
+            Some(meant) if *meant < found => "; a decimal comma makes two fields of one number",
+            _ => "",
         };
         let fields = if found == 1 { "1 field" } else { &format!("{found} fields") };
         Some(format!("{fields}; expected {}{of_the_file}{comma}", list.join(" or ")))

@@ -7,6 +7,35 @@ use std::fmt::Write;
 /// Fewest values and sources that the table must keep.
 const LEAST_VALUES: usize = 120;
 const LEAST_SOURCES: usize = 15;
+/// Fewest of those that were read and are not only looked up.
+const LEAST_COMPUTED: usize = 500;
+
+/// Tables whose values are only looked up, or read back as they were typed: they guard the data, and prove no formula.
+const LOOKED_UP: [&str; 23] = [
+    "A-weight",
+    "allowable stress",
+    "bore",
+    "concentration limit",
+    "density",
+    "design dry-bulb in the head of an EPW",
+    "equivalent length",
+    "expansion of copper",
+    "flammability limit by EN 378",
+    "global warming potential of a component",
+    "greatest fill of a receiver",
+    "largest outside diameter",
+    "practical limit",
+    "reading of a weather file",
+    "siting distance in SI",
+    "siting distance in inches",
+    "siting distance",
+    "station of a weather file",
+    "support spacing",
+    "toxicity or oxygen limit",
+    "velocity limit",
+    "wall in mm",
+    "wall",
+];
 
 #[derive(Debug, Deserialize)]
 pub struct Row {
@@ -190,6 +219,17 @@ fn there_are_enough_values_from_enough_sources() {
     // Not all of it may be what somebody remembers.
     let read = evidence.iter().filter(|r| matches!(r.known, Known::Seen | Known::Secondary)).count();
     assert!(read >= LEAST_VALUES, "{read} values that were read");
+}
+
+#[test]
+fn there_are_enough_values_that_are_computed_and_not_looked_up() {
+    let rows = rows();
+    for name in LOOKED_UP {
+        assert!(rows.iter().any(|row| row.table == name), "no row of `{name}`");
+    }
+    let computed = rows.iter().filter(|row| !LOOKED_UP.contains(&row.table.as_str()));
+    let read = computed.filter(|row| matches!(row.known, Known::Seen | Known::Secondary)).count();
+    assert!(read >= LEAST_COMPUTED, "{read} values that were read and are computed");
 }
 
 /// What stands before the unit of an argument, `105 F`.

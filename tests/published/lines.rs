@@ -54,6 +54,7 @@ pub fn run(path: Path, of: &Tube, fittings: &[(&str, u32)]) -> Run {
         fittings: fittings.iter().map(|(name, count)| ((*name).to_owned(), *count)).collect(),
         around: None,
         insulation: metres(0.0),
+        expansion: None,
         room: None,
         open: false,
     }

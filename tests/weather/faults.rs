@@ -23,6 +23,13 @@ fn a_decimal_comma_shifts_the_fields() {
     assert!(every.starts_with(&format!("hall.epw has 8760 faults:\nline 9: {COMMA}\nline 10: ")), "{every}");
 }
 
+#[test]
+fn a_field_that_is_missing_is_no_decimal_comma() {
+    let without_the_last = |hour: &str| hour.rsplit_once(',').unwrap().0.to_owned();
+    let every = said(&all(without_the_last));
+    assert!(every.contains("line 9: 34 fields; expected 35 or 32\n"), "{every}");
+}
+
 /// Older files end after the snow's days; with a comma they have 33, and with three 35 again, but then a humidity stands where the
 /// pressure should.
 #[test]

@@ -22,6 +22,7 @@ pub static CIRCUIT: Keys = Keys::new("[[circuit]]", &[
         .doc("the machine that it belongs to; circuits of one machine share it"),
     text("refrigerant", ["R-410A"; 2]).needed().doc("ASHRAE 34 number: `roofrun list refrigerants`"),
     count("copies", 1, 1_000, "2").or(1.0, "", "").doc("identical circuits, drawn once"),
+    text("room", ["chiller room"; 2]).doc("the room in which the machine stands"),
     table("compressors", &COMPRESSORS).needed().doc("the compressors"),
     table("evaporator", &EVAPORATOR).needed().doc("the evaporator"),
     table("condenser", &CONDENSER).needed().doc("the remote condenser"),

@@ -37,6 +37,8 @@ pub static RUN: Keys = Keys { apart: true, ..Keys::new("a run of a route", &[
     form("around", ["\"outdoor\""; 2])
         .doc("air round the tube: a temperature, \"outdoor\", or \"outdoor + 35 F\" in the sun; without it, no heat"),
     quantity("insulation", SmallLength, From(0.0, 0.3), ["1/2 in", "13 mm"]).or(0.0, "none", "").doc("its thickness"),
+    choice("expansion", &["loop", "offset", "anchor"], "loop")
+        .doc("what takes up its growth: a \"loop\", an \"offset\", or an \"anchor\" at its middle"),
     text("room", ["corridor"; 2]).doc("the room that it passes through"),
     quantity("loss", PressureDifference, From(0.0, 2e6), ["2 psi", "14 kPa"])
         .follows("a typical value of the reference data").doc("of a part: pressure loss at the rated flow"),

@@ -68,7 +68,7 @@ pub static UNIT: Keys = Keys::new("[[roof.unit]]", &[
     quantity("air_flow", VolumeRate, Above(0.0, 1e4), ["44000 ft3/min", "21 m3/s"])
         .follows("the sum of its coils' air flow").by("user").doc("air flow"),
     quantity("outlet_velocity", Velocity, Above(0.0, 100.0), ["1600 ft/min", "8 m/s"])
-        .follows("air flow over fans that take 0.4 of the face at which it leaves").by("common-practice")
+        .follows("air flow over fans that take a quarter of the face at which it leaves").by("common-practice")
         .doc("velocity at which the air leaves"),
     table("clearance", &CLEARANCE).doc("the maker's own: north, east, south, west, above; or one length"),
     choice("controls", SIDES, "east").doc("the side at which it is worked on"),

@@ -2,7 +2,9 @@
 
 use crate::job::key::Bounds::{self, Above, From};
 use crate::job::key::{Keys, choice, count, flag, form, number, quantity, table, text};
-use crate::units::Kind::{Capacity, Difference, Length, Rating, RoomVolume, SmallLength, Stress, Temperature};
+use crate::units::Kind::{
+    Capacity, Difference, Length, Rating, RoomVolume, SmallLength, Stress, Temperature, VolumeRate,
+};
 
 /// Outdoor temperatures that occur where plant stands, -60 to 60 °C.
 const OUTDOOR: Bounds = From(213.15, 333.15);
@@ -33,6 +35,7 @@ pub static SITE: Keys = Keys::new("[site]", &[
     quantity("recirculation", Difference, From(0.0, 40.0), ["2 F", "1 K"])
         .or(0.0, "none", "no warm air is said to return to the coils")
         .doc("warm air returning to the coils: air on the coil = outdoor + this"),
+    choice("code", &["us", "eu"], "us").or(0.0, "us", "").doc("whose codes govern: \"us\" or \"eu\""),
     quantity("installed", Temperature, OUTDOOR, ["60 F", "16 °C"])
         .or(INSTALLED_K, "", "usual when the tube is installed").by("common-practice")
         .doc("temperature at which the tube is installed, from which it grows"),
@@ -68,6 +71,10 @@ pub static ROOM: Keys = Keys::new("[[room]]", &[
     text("name", ["corridor"; 2]).needed().doc("its name, by which a run calls it: room = \"corridor\""),
     quantity("volume", RoomVolume, Above(0.0, 1e7), ["9500 ft3", "270 m3"]).needed().doc("its volume"),
     flag("occupied").or(1.0, "yes", "taken to be occupied").doc("whether people are in it"),
+    flag("machinery_room").or(0.0, "no", "").doc("whether it is a machinery room, as the code has it"),
+    quantity("ventilation", VolumeRate, Above(0.0, 1e4), ["900 ft3/min", "0.42 m3/s"])
+        .doc("of a machinery room: its emergency ventilation"),
+    flag("detector").doc("of a machinery room: whether a refrigerant detector starts it"),
 ]);
 
 #[rustfmt::skip]

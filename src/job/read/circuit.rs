@@ -1,6 +1,6 @@
 //! A circuit, its evaporator and its expansion valve.
 
-use super::known::{Context, Known, get_or_rated, within_range};
+use super::known::{Context, Known, get_or_rated, room, within_range};
 use super::{compressors, condenser, line};
 use crate::job::fault::{Fault, line_of};
 use crate::job::key::Holds;
@@ -23,6 +23,7 @@ pub(super) fn circuit(
     let module = notes.text(table, "module").unwrap_or(name).to_owned();
     let fluid = fluid(notes, table);
     let copies = notes.count(table, "copies")?;
+    let room = room(notes, table, known);
     missing_tables(notes, table);
     let mut context = Context { fluid, rated: None };
     let compressors = notes.table(table, "compressors").map(|t| compressors::compressors(notes, &t, fluid));
@@ -37,6 +38,7 @@ pub(super) fn circuit(
         module,
         refrigerant: fluid?.name().to_owned(),
         copies,
+        room,
         compressors: compressors?.1?,
         evaporator: evaporator?,
         condenser: condenser?,

@@ -67,6 +67,20 @@ impl<'a> Names<'a> {
     }
 }
 
+/// The room that a table names; notes one that is not described.
+pub(super) fn room(notes: &mut Notes<'_>, table: &Table<'_>, known: &Known) -> Option<String> {
+    let name = notes.text(table, "room")?;
+    if notes.sound && !known.rooms.iter().any(|room| room == name) {
+        let rooms = known.rooms.iter().map(String::as_str);
+        let list = match known.rooms.as_slice() {
+            [] => "rooms are described under [[room]]".to_owned(),
+            rooms => format!("described under [[room]]: {}", rooms.join(", ")),
+        };
+        notes.unknown(&table.span_of("room"), "room", name, rooms, &list);
+    }
+    Some(name.to_owned())
+}
+
 /// Notes a saturation (dew) temperature outside the refrigerant's range; whether it is inside.
 pub(super) fn within_range(
     notes: &mut Notes<'_>,

@@ -165,7 +165,10 @@ fn rooms(notes: &mut Notes<'_>, root: &Table<'_>) -> Vec<Room> {
         // A name whose volume is faulty still stands, so that the runs that pass through are not told of it.
         let name = names.take(notes, &table, "rooms")?.to_owned();
         let volume = notes.need(&table, "volume");
-        Some(Room { name, volume, occupied: notes.flag(&table, "occupied").unwrap_or(true) })
+        let ventilation = notes.get(&table, "ventilation");
+        let occupied = notes.flag(&table, "occupied").unwrap_or(true);
+        let machinery_room = notes.flag(&table, "machinery_room").unwrap_or(false);
+        Some(Room { name, volume, occupied, machinery_room, ventilation, detector: notes.flag(&table, "detector") })
     });
     rooms.collect()
 }

@@ -182,7 +182,10 @@ pub(super) fn spare(notes: &mut Notes<'_>, root: &Table<'_>, circuits: &[Circuit
     if machines > 0 && plain_number(entry.get_ref()).is_some_and(|spare| spare > most as f64) {
         let are = if machines == 1 { "is 1 machine".to_owned() } else { format!("are {machines} machines") };
         let fault = Fault::new(entry.span(), format!("`spare` leaves nothing to run: there {are}"));
-        notes.fault(fault.expected(format!("at most {most}")));
+        notes.fault(fault.expected(match machines {
+            1 => "0, or a second machine drawn".to_owned(),
+            _ => format!("at most {most}"),
+        }));
     }
 }
 

@@ -1,6 +1,6 @@
 //! A run of a route: a length of tube or a part.
 
-use super::known::Place;
+use super::known::{Place, room};
 use super::part;
 use super::tube::{Laid, fittings, tubes};
 use crate::job::fault::Fault;
@@ -8,7 +8,7 @@ use crate::job::key::Bounds;
 use crate::job::notes::Notes;
 use crate::job::syntax;
 use crate::job::table::{Entry, Table};
-use crate::job::{Around, Path, Run, Slope, Traps};
+use crate::job::{Around, Expansion, Path, Run, Slope, Traps};
 use crate::units::words::and;
 use crate::units::{Kind, Length, Temperature, kelvins, metres, quantity};
 use toml::de::{DeTable, DeValue};
@@ -33,6 +33,7 @@ impl Shape {
             "around" | "insulation" if self == Shape::Part => {
                 Err("heat is counted on tube only: it belongs on the length of tube before or after")
             }
+            "expansion" if self == Shape::Part => Err("it belongs on the length of tube that grows"),
             "fittings" if self == Shape::Part => Err("it belongs on a length of tube"),
             "loss" | "kv" | "cv" | "length" | "style" | "volume" | "vented" if self != Shape::Part => {
                 Err("it belongs on a part")
@@ -74,20 +75,10 @@ pub(super) fn run(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, o
     let fittings = fittings(notes, table);
     let around = around(notes, table);
     let insulation = notes.need(table, "insulation");
-    let room = notes.text(table, "room").map(str::to_owned);
-    if let Some(name) = &room
-        && !place.known.rooms.contains(name)
-        && notes.sound
-    {
-        let rooms = place.known.rooms.iter().map(String::as_str);
-        let list = match place.known.rooms.as_slice() {
-            [] => "rooms are described under [[room]]".to_owned(),
-            rooms => format!("described under [[room]]: {}", rooms.join(", ")),
-        };
-        notes.unknown(&table.span_of("room"), "room", name, rooms, &list);
-    }
+    let room = room(notes, table, place.known);
+    let expansion = notes.choice(table, "expansion", &[Expansion::Loop, Expansion::Offset, Expansion::Anchor]);
     let (tubes, open) = tubes?;
-    notes.whole(before, Run { path: path?, tubes, fittings, around, insulation, room, open })
+    notes.whole(before, Run { path: path?, tubes, fittings, around, insulation, expansion, room, open })
 }
 
 /// The one direction or part of a run.

@@ -47,8 +47,39 @@ pub(super) fn tube(notes: &mut Notes<'_>, value: &DeValue<'_>, span: &Range<usiz
         notes.fault(fault.mend(span.clone(), quoted(&plain)));
         return None;
     }
+    if let Some((nominal, outside)) = by_outside(&plain) {
+        let fault = Fault::new(span.clone(), format!("no tube is called `{plain}`"));
+        let says = format!("tubes go by their outside diameter: {nominal} nominal is `{outside}`");
+        notes.fault(fault.expected(says).mend(span.clone(), quoted(&outside)));
+        return None;
+    }
     notes.unknown(span, "tube", &plain, names, "`roofrun list tubes` names them all");
     None
+}
+
+/// Kinds of tube that go by their outside diameter; steel goes by its nominal size.
+const BY_OUTSIDE: [&str; 3] = ["ACR", "L", "K"];
+
+/// The nominal size of a plumber's name that no outside diameter has, and the tube that is meant: 1/8 in wider outside.
+fn by_outside(name: &str) -> Option<(&str, String)> {
+    let (size, kind) = name.split_once(' ')?;
+    let outside = eighths(size)? + 1;
+    let tubes = refdata::tubes().iter().filter(|tube| tube.kind == kind && BY_OUTSIDE.contains(&kind));
+    let mut named = tubes.filter_map(|tube| Some((eighths(tube.name.split_once(' ')?.0)?, &tube.name)));
+    named.find(|(wide, _)| *wide == outside).map(|(_, name)| (size, name.clone()))
+}
+
+/// A size in eighths of an inch: `1-1/4` are ten.
+fn eighths(size: &str) -> Option<u32> {
+    let (whole, part) = match size.split_once('-') {
+        Some((whole, part)) => (whole.parse::<u32>().ok()?, part),
+        None if size.contains('/') => (0, size),
+        None => (size.parse::<u32>().ok()?, "0/1"),
+    };
+    let (over, under) = part.split_once('/')?;
+    let (over, under) = (over.parse::<u32>().ok()?, under.parse::<u32>().ok().filter(|under| *under > 0)?);
+    let scaled = over.checked_mul(8)?;
+    (whole < 100 && scaled % under == 0).then(|| whole * 8 + scaled / under)
 }
 
 /// The tubes of a run, smallest bore first, and whether they are left open.
@@ -96,4 +127,21 @@ pub(super) fn fittings(notes: &mut Notes<'_>, table: &Table<'_>) -> Vec<(String,
         fittings.extend(count.filter(|c| *c > 0).map(|count| (entry.key.to_owned(), count)));
     }
     fittings
+}
+
+#[cfg(test)]
+mod tests {
+    use super::by_outside;
+
+    #[test]
+    fn a_plumbers_name_is_the_tube_an_eighth_wider_outside() {
+        for (nominal, outside) in
+            [("1-1/4 L", "1-3/8 L"), ("1 K", "1-1/8 K"), ("2-1/2 L", "2-5/8 L"), ("4 L", "4-1/8 L"), ("1/4 K", "3/8 K")]
+        {
+            assert_eq!(by_outside(nominal).map(|(_, name)| name).as_deref(), Some(outside));
+        }
+        for other in ["1-7/8 Sch40", "1-1/4", "x L", "1/0 L", "99 L", "1-1/16 L", "4294967295 L", "-1 L", ""] {
+            assert_eq!(by_outside(other), None, "{other}");
+        }
+    }
 }

@@ -95,11 +95,13 @@ impl Try<'_> {
     }
 
     pub(super) fn receiver(&self) -> Vec<Circuit> {
-        let has = self.case.solved.charge.as_ref().is_some_and(|charge| charge.receiver.is_some());
-        if has {
-            held(&self.case).into_iter().collect()
-        } else {
-            vec![self.changed(|circuit| flood(circuit, self.case.job))]
+        match self.case.solved.charge.as_ref().and_then(|charge| charge.receiver) {
+            Some(receiver) if receiver.is_short() || receiver.volume_m3.is_none() => {
+                held(&self.case).into_iter().collect()
+            }
+            // What is missing is asked for.
+            Some(_) => Vec::new(),
+            None => vec![self.changed(|circuit| flood(circuit, self.case.job))],
         }
     }
 }

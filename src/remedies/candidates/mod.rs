@@ -9,9 +9,9 @@ mod strength;
 use super::change::as_written;
 use super::trial::{State, Trial};
 use super::tubes::{larger, lifting_bore, put, tubed};
-use crate::job::{Circuit, LineId, Path, Resistance};
+use crate::job::{Circuit, Expansion, LineId, Path, Resistance};
 use crate::refdata::Tube;
-use crate::rules::{Case, Finding, Place};
+use crate::rules::{Case, Finding, Place, Verdict};
 use crate::units::{Kind, pascals};
 
 /// Circuits that might be rid of a finding.
@@ -26,6 +26,7 @@ pub(super) fn candidates(trial: &Trial, state: &State, finding: &Finding) -> Vec
         "slope" => try_for.sloped(),
         "off-cycle" => try_for.checked(),
         "tube-strength" => try_for.strong(),
+        "tube-growth" if finding.verdict == Verdict::Fail => try_for.looped(),
         "drop-leg" => try_for.taller_legs(),
         "liquid-drop" | "liquid-velocity" => try_for.wider_liquid(),
         "liquid-surge" => try_for.calmer(),
@@ -75,6 +76,16 @@ impl Try<'_> {
 
     fn is_riser(&self, run: usize) -> bool {
         self.circuit().discharge.runs.get(run).is_some_and(|run| matches!(run.path, Path::Rise { .. }))
+    }
+
+    /// An expansion loop in the straight length that the finding names.
+    fn looped(&self) -> Vec<Circuit> {
+        let Some(Place::Runs(line, numbers)) = &self.finding.place else { return Vec::new() };
+        vec![self.changed(|circuit| {
+            let runs = line.of_mut(circuit).runs.iter_mut().enumerate();
+            runs.filter(|(at, _)| numbers.contains(&(at + 1)))
+                .for_each(|(_, run)| run.expansion = Some(Expansion::Loop));
+        })]
     }
 
     /// The next larger tubes of a run, `steps` sizes up; a riser stays narrow enough for its oil.

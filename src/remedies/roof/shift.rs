@@ -84,7 +84,7 @@ impl Plan<'_> {
         let standing = obstacles(self.roof);
         let mut all: Vec<usize> = Vec::new();
         for face in faces(unit) {
-            for obstacle in catching(self.job, self.roof, &standing, index, &face) {
+            for (obstacle, _) in catching(self.job, self.roof, &standing, index, &face) {
                 if let What::Wall(wall) = obstacle.what {
                     all.push(wall);
                 }

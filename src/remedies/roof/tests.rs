@@ -168,7 +168,9 @@ fn an_outlet_that_walls_catch_gets_out_and_so_does_the_unit_that_it_warms() {
         let second = roof.units[1].corners().map(|corner| (corner.x_m / FOOT, corner.y_m / FOOT));
         let (left, right, top) = (second[0].0, second[1].0, second[2].1);
         roof.walls.push(wall("screen", (left, top + 6.0), (right, top + 6.0), 12.0));
-        roof.walls.push(wall("court", (right + 6.0, second[0].1), (right + 6.0, top + 6.0), 12.0));
+        for side in [left - 6.0, right + 6.0] {
+            roof.walls.push(wall("court", (side, second[0].1), (side, top + 6.0), 12.0));
+        }
     });
     for job in [pit, screened] {
         let (finding, found) = remedies(&job, "recirculation");

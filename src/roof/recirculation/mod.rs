@@ -28,8 +28,12 @@ pub struct WarmAir {
     /// Velocity at its outlet.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub outlet_m_s: Option<f64>,
+    /// Whether that is assumed: the job does not give it.
+    pub outlet_assumed: bool,
     /// Whether its outlet is caught between higher things.
     pub caught: bool,
+    /// How much of it, 0 to 1.
+    pub caught_share: f64,
     /// In the wind that brings it most. None where it can't be estimated, or where it would draw hardly anything but
     /// warm air.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -137,7 +141,9 @@ impl<'a> Returning<'a> {
             air_flow_m3_s: air_flow(self.job, unit),
             leaves_warmer_K: outlet.map(|outlet| outlet.warmer),
             outlet_m_s: outlet.map(|outlet| outlet.velocity),
-            caught: outlet.is_some_and(|outlet| outlet.caught),
+            outlet_assumed: outlet.is_some() && unit.outlet_m_s.is_none(),
+            caught: outlet.is_some_and(|outlet| outlet.caught > 0.0),
+            caught_share: outlet.map_or(0.0, |outlet| outlet.caught),
             worst,
             prevailing,
             downwind_share,

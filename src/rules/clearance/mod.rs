@@ -26,7 +26,8 @@ a side that takes or throws air, the width of the wider between two units, twice
 intake of another, and 3 ft for pipework and service where no air passes. Less is a caution, less than half is a fail. Where \
 walls as high as the unit, or higher, stand within twice its width on three sides or all, it stands in a pit: twice the width is \
 asked to each of them, and its top should not lie below theirs, or its own warm air runs back down to it. A screen of which half \
-is open asks for its width like any wall, but makes a pit only where it is higher than the unit. Other units make no pit.
+is open asks for the width of the unit like any wall; more than 2 ft higher than the unit (`screen_over`) it asks for twice that, and \
+may make a pit. Other units make no pit.
 
 In front of the side at which the controls are worked on there must be level space as deep as the mechanical code asks, or the \
 electrical code for live parts, whichever is more; less is a fail. Over 150 V to ground ([roof] volts_to_ground; without it 151 to \
@@ -43,6 +44,7 @@ Too little room makes a condenser breathe its own warm air or starves its fans: 
         "clearance_above",
         "clearance_end",
         "screen_open",
+        "screen_over",
         "working_space",
         "electrical_depth",
         "electrical_depth_grounded",

@@ -204,3 +204,50 @@ fn a_limit_of_the_jobs_own_is_used_and_named() {
     assert!(after.iter().all(|f| f.verdict == Verdict::Pass), "{after:#?}");
     assert!(after.iter().any(|f| f.source == Source::OwnLimit));
 }
+
+/// Screens of which half is open round the unit, so far over its top, at its width.
+fn screened(over: f64) -> Vec<Finding> {
+    found(|roof| {
+        court(roof, 7.5, 8.0 + over);
+        roof.walls.iter_mut().for_each(|wall| wall.open = 0.5);
+    })
+}
+
+#[test]
+fn a_tall_wall_is_good_at_nine_feet_and_not_at_five() {
+    let before = |feet: f64| {
+        let y = 45.0 - feet;
+        sides_of_the_first(|roof| roof.walls.push(wall("stair head", (80.0, y), (120.0, y), 18.0))).verdict
+    };
+    assert_eq!((before(9.0), before(5.0), before(3.0)), (Verdict::Pass, Verdict::Caution, Verdict::Fail));
+}
+
+#[test]
+fn a_screen_half_open_may_rise_two_feet_over_the_unit_and_not_four() {
+    for over in [1.0, 2.0] {
+        assert!(screened(over).iter().all(|f| f.verdict == Verdict::Pass), "{over}: {:#?}", screened(over));
+    }
+    assert!(screened(4.0).iter().any(|f| f.verdict >= Verdict::Caution), "{:#?}", screened(4.0));
+    // One screen by itself too: it is no pit, but so high that it needs twice the width.
+    let alone = |feet: f64| {
+        sides_of_the_first(|roof| {
+            let y = 45.0 - feet;
+            roof.walls.push(wall("screen", (80.0, y), (120.0, y), 12.0));
+            roof.walls[0].open = 0.5;
+        })
+        .verdict
+    };
+    assert_eq!((alone(15.0), alone(7.5)), (Verdict::Pass, Verdict::Caution));
+}
+
+#[test]
+fn two_units_side_by_side_want_their_width_between_them_and_four_feet_is_too_little() {
+    let beside = |feet: f64| {
+        let found = found(|roof| roof.units.push(another(roof, "C2", (0.0, 7.5 + feet))));
+        found.iter().filter(|f| !f.words().contains("controls")).map(|f| f.verdict).max().unwrap()
+    };
+    assert_eq!((beside(7.5), beside(4.0)), (Verdict::Pass, Verdict::Caution));
+    let end_to_end = found(|roof| roof.units.push(another(roof, "C2", (24.0, 0.0))));
+    let sides = end_to_end.iter().filter(|f| !f.words().contains("controls"));
+    assert!(sides.clone().all(|f| f.verdict == Verdict::Pass), "{end_to_end:#?}");
+}

@@ -54,6 +54,70 @@ fn an_outlet_in_a_pit_is_caught() {
     assert!(finding.words().contains("caught between higher things"), "{}", finding.words());
 }
 
+/// The unit, its top 7 ft high and 7 ft wide, between walls that far off and that high on so many sides.
+fn walled(sides: usize, off: f64, height: f64) -> Job {
+    with(|roof| {
+        let unit = &mut roof.units[0];
+        (unit.width_m, unit.height_m, unit.outlet_m_s) = (7.0 * FOOT, 7.0 * FOOT, Some(9.0));
+        let (west, east, south, north) = (90.0 - off, 110.0 + off, 45.0 - off, 52.0 + off);
+        let corners = [(west, south), (east, south), (east, north), (west, north), (west, south)];
+        for side in 0..sides {
+            roof.walls.push(wall(&format!("{side}"), corners[side], corners[side + 1], height));
+        }
+    })
+}
+
+fn rise(job: &Job) -> f64 {
+    studied(job).warm_air[0].worst.as_ref().unwrap().rise_K
+}
+
+#[test]
+fn walls_a_little_nearer_or_higher_make_a_little_more_of_it() {
+    // From twice the width in to half of it, and from level with the top to 8 ft over it: no step is a jump.
+    let mut before = rise(&walled(4, 15.0, 15.0));
+    for tenth in (35..150).rev() {
+        let now = rise(&walled(4, f64::from(tenth) / 10.0, 15.0));
+        assert!(now >= before - 1e-9 && now - before < 1.0, "{tenth}: {before} {now}");
+        before = now;
+    }
+    let mut before = rise(&walled(4, 6.0, 7.0));
+    assert!(before < 1.0, "{before}");
+    for tenth in 70..150 {
+        let now = rise(&walled(4, 6.0, f64::from(tenth) / 10.0));
+        assert!(now >= before - 1e-9 && now - before < 1.0, "{tenth}: {before} {now}");
+        before = now;
+    }
+    assert!(before > 3.0, "{before}");
+}
+
+#[test]
+fn three_walls_or_four_are_a_pit_and_a_corner_is_none() {
+    for sides in [3, 4] {
+        let job = walled(sides, 6.9, 15.0);
+        let finding = found(&job).remove(0);
+        assert_eq!(finding.verdict, Verdict::Fail, "{sides}: {}", finding.words());
+    }
+    for sides in [1, 2] {
+        assert_eq!(found(&walled(sides, 7.0, 18.0)).remove(0).verdict, Verdict::Pass, "{sides}");
+    }
+    // The walls of a pit twice the width away leave it alone, and so do screens of a foot or two over the top.
+    assert_eq!(found(&walled(4, 14.0, 15.0)).remove(0).verdict, Verdict::Pass);
+    assert_eq!(found(&walled(4, 7.0, 9.0)).remove(0).verdict, Verdict::Pass);
+}
+
+#[test]
+fn a_lone_unit_never_fails_for_a_velocity_that_nobody_gave() {
+    for flow in [4.0, 9.0, 18.0, 27.0] {
+        let job = with(|roof| (roof.units[0].air_flow_m3_s, roof.units[0].outlet_m_s) = (Some(flow), None));
+        let finding = found(&job).remove(0);
+        assert!(finding.verdict < Verdict::Fail, "{flow}: {}", finding.words());
+        let told = finding.words().contains("is assumed: give outlet_velocity.");
+        assert_eq!(told, finding.verdict == Verdict::Caution, "{flow}: {}", finding.words());
+    }
+    let given = with(|roof| (roof.units[0].air_flow_m3_s, roof.units[0].outlet_m_s) = (Some(2.0), Some(0.5)));
+    assert_eq!(found(&given).remove(0).verdict, Verdict::Fail);
+}
+
 #[test]
 fn a_source_counts_only_from_upwind() {
     let with_exhaust = with(|roof| {

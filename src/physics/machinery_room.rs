@@ -1,0 +1,70 @@
+//! What a room with refrigerant requires: the emergency ventilation of a machinery room, and the charge that may burn.
+
+use crate::units::factor::{CUBIC_FOOT_PER_MINUTE, POUND};
+
+/// Emergency ventilation of a machinery room by the American codes, m3/s:
+///
+/// Q = 100 sqrt(G)
+///
+/// | symbol | meaning | unit of the formula |
+/// | --- | --- | --- |
+/// | Q | air flow | ft3/min |
+/// | G | charge of the largest system with any part in the room | lb |
+///
+/// Takes kg. The code prints 0.07 sqrt(G) beside it for m3/s and kg.
+///
+/// Source: `imc-1105`.
+#[must_use]
+pub fn emergency_ventilation(charge: f64) -> f64 {
+    100.0 * (charge.max(0.0) / POUND).sqrt() * CUBIC_FOOT_PER_MINUTE
+}
+
+/// The same by the European standard, m3/s: V = 0.014 m^(2/3), m in kg.
+///
+/// Source: `en-378-3`.
+#[must_use]
+pub fn emergency_ventilation_en(charge: f64) -> f64 {
+    0.014 * charge.max(0.0).powf(2.0 / 3.0)
+}
+
+/// The most of what burns in a room of people that is no machinery room, kg, whatever the room's volume:
+///
+/// m = 1.5 m2, m2 = 26 LFL
+///
+/// | symbol | meaning | unit |
+/// | --- | --- | --- |
+/// | m2 | charge at which the second step of the standard begins | kg |
+/// | LFL | lower flammability limit | kg/m3 |
+///
+/// Below it the practical limit holds, 0.2 LFL times the volume.
+///
+/// Source: `en-378-1`.
+#[must_use]
+pub fn greatest_flammable_charge(lfl: f64) -> f64 {
+    1.5 * 26.0 * lfl
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn the_two_forms_of_the_american_formula_agree_to_the_printed_digits() {
+        // 0.07 is printed beside 100 ft3/min.
+        assert!((emergency_ventilation(1.0) - 0.07).abs() < 0.0005);
+        assert_relative_eq!(emergency_ventilation(100.0 * POUND), 1000.0 * CUBIC_FOOT_PER_MINUTE, max_relative = 1e-12);
+        assert_relative_eq!(emergency_ventilation(0.0), 0.0);
+    }
+
+    #[test]
+    fn the_european_one_grows_with_the_power_two_thirds() {
+        assert_relative_eq!(emergency_ventilation_en(8.0), 0.056, max_relative = 1e-12);
+        assert_relative_eq!(emergency_ventilation_en(0.0), 0.0);
+    }
+
+    #[test]
+    fn the_cap_of_propane_is_the_printed_kilogram_and_a_half() {
+        assert_relative_eq!(greatest_flammable_charge(0.038), 1.5, max_relative = 0.02);
+    }
+}

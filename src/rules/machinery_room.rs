@@ -1,0 +1,212 @@
+//! `machinery-room`: has a machinery room the ventilation and the detector that its charge requires?
+
+use super::case::{Case, asked_for, charge_in_words};
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::say::{Say, Value, say};
+use crate::job::Code;
+use crate::refdata::{self, RefrigerantFacts};
+use crate::survey::{Charge, Leak, RoomLimits, leaks, room_limits};
+use crate::units::Kind;
+
+pub const RULE: Rule = Rule {
+    id: "machinery-room",
+    question: "Has a machinery room the ventilation and the detector that the charge requires?",
+    explanation: "\
+A room with machinery_room = true may hold more refrigerant than people may be near, because a leak is found and blown out. The rule \
+looks at every such room that a line of the circuit crosses or its machine stands in (`room` of the circuit), with all of the \
+circuit's charge. The emergency ventilation (`ventilation`) is Q = 100 sqrt(G) ft3/min, G the pounds of the circuit (0.07 sqrt(G) m3/s, \
+G in kg), where the American codes govern, and V = 0.014 m^(2/3) m3/s, m in kg, by EN 378 (from memory): less is a fail. A detector \
+(`detector`) must start it: said to be missing it is a fail. What the job does not say is asked for, and a caution.
+
+The volume counts for what the air becomes: the finding tells the concentration of all of it in the room, and of what burns the share \
+of the lower flammability limit. Group A2L and A3 have rules of their own: the detector must act at 25 % of that limit at the latest (EN \
+378: at half of the toxicity limit where that is lower), editions of ASHRAE 15 from 2019 on give group A2L air flows of its own, and group \
+A3 wants equipment that cannot set it off. EN 378 sets no limit of charge to A2L in a machinery room. As none of that is computed here, \
+what burns is never better than a caution. The charge is as the rule `receiver` counts it, asked for where it is not whole.",
+    limits: &[],
+    look: Look::Circuit(look),
+};
+
+fn look(case: &Case) -> Vec<Finding> {
+    let Some(facts) = refdata::facts(&case.circuit.refrigerant) else { return Vec::new() };
+    let limits = room_limits(case.job.site.code, facts);
+    let Some(charge) = &case.solved.charge else { return uncounted(case) };
+    let leaks = leaks(case.job, case.circuit, charge).into_iter().filter(|leak| leak.room.machinery_room);
+    leaks.map(|leak| judge(case, charge, facts, &limits, &leak)).collect()
+}
+
+/// Whose formula it is.
+fn formula(case: &Case) -> Source {
+    Source::Published(match case.job.site.code {
+        Code::Us => "imc-1105",
+        Code::Eu => "en-378-3",
+    })
+}
+
+/// A circuit in a machinery room whose charge is not known.
+fn uncounted(case: &Case) -> Vec<Finding> {
+    let runs = crate::job::LineId::BOTH.into_iter().flat_map(|side| &side.of(case.circuit).runs);
+    let mut named = runs.filter_map(|run| run.room.as_ref()).chain(&case.circuit.room);
+    let is_one = |name: &String| case.job.rooms.iter().any(|room| room.machinery_room && room.name == *name);
+    let told = case.points().next().is_some() && named.any(is_one);
+    let finding = case.finding(RULE.id, Verdict::NotJudged).by(formula(case));
+    told.then(|| finding.says("The charge could not be counted.")).into_iter().collect()
+}
+
+fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLimits, leak: &Leak) -> Finding {
+    let room = leak.room;
+    let air = |flow: f64| Value::Of(Kind::VolumeRate, flow);
+    let all = say(
+        "All of it in the {} ({}) would be {} of {}",
+        [
+            Value::name(&room.name),
+            Value::Of(Kind::RoomVolume, room.volume.value),
+            Value::Of(Kind::Concentration, leak.concentration),
+            Value::name(&facts.name),
+        ],
+    );
+    let all = match limits.most {
+        Some(most) => all.and(", where {} is the limit for people.", [Value::Of(Kind::Concentration, most)]),
+        None => all.and(".", []),
+    };
+    let given = room.ventilation.map(|flow| flow.value);
+    let short = given.is_some_and(|flow| flow < leak.ventilation * (1.0 - 1e-9));
+    let required = air(leak.ventilation);
+    let ventilation = match given {
+        Some(flow) => {
+            say("As a machinery room it requires {} of emergency ventilation and has {}.", [required, air(flow)])
+        }
+        None => say("As a machinery room it requires {} of emergency ventilation: give its ventilation.", [required]),
+    };
+    let detector = match room.detector {
+        Some(true) => Say::default(),
+        Some(false) => "A refrigerant detector must start it, and there is none.".into(),
+        None => "A refrigerant detector must start it: say whether there is one (detector).".into(),
+    };
+    let alarm = limits
+        .alarm
+        .filter(|_| room.detector != Some(false))
+        .map(|alarm| say("The detector acts at {} at the latest.", [Value::Of(Kind::Concentration, alarm)]));
+    let verdict = if short || room.detector == Some(false) {
+        Verdict::Fail
+    } else if given.is_none() || room.detector.is_none() || !charge.missing.is_empty() || limits.lfl.is_some() {
+        Verdict::Caution
+    } else {
+        Verdict::Pass
+    };
+    let decides = say("{}", [Value::name(charge.decides)]);
+    let says = [
+        Some(all),
+        Some(ventilation),
+        Some(detector),
+        alarm,
+        limits.lfl.map(|lfl| burns(case, facts, leak.concentration / lfl)),
+        Some(charge_in_words(charge)),
+        asked_for(charge),
+        Some(decides),
+    ];
+    let place = if leak.runs.is_empty() { Place::Room(leak.index) } else { Place::Lines(leak.runs.clone()) };
+    let finding = case.finding(RULE.id, verdict).place(place).by(formula(case));
+    let finding = finding.says(Say::sentences(says.into_iter().flatten()));
+    match given {
+        Some(flow) => finding.found(flow, leak.ventilation, Kind::VolumeRate),
+        None => finding,
+    }
+}
+
+/// What burns has rules of its own.
+fn burns(case: &Case, facts: &RefrigerantFacts, share: f64) -> Say {
+    let says = say(
+        "{} burns (group {}): all of it would come to {} of its lower flammability limit",
+        [Value::name(&facts.name), Value::name(&facts.safety_group), Value::Of(Kind::Share, share)],
+    );
+    match (facts.safety_group.as_str(), case.job.site.code) {
+        ("A3", _) => says.and(", and the code wants equipment that cannot set it off.", []),
+        (_, Code::Us) => says.and(", and editions of ASHRAE 15 from 2019 on have air flows of their own for it.", []),
+        (_, Code::Eu) => says.and("; the charge itself has no limit in a machinery room.", []),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{finding, findings, job, liquid, solved};
+    use super::*;
+    use crate::job::{Job, Room};
+    use crate::units::{cubic_metres, cubic_metres_per_second};
+    use approx::assert_relative_eq;
+
+    /// The job with its machine in a machinery room with that ventilation, m3/s, and that detector.
+    fn with(ventilation: Option<f64>, detector: Option<bool>) -> Job {
+        let mut job = job();
+        let ventilation = ventilation.map(cubic_metres_per_second);
+        let name = "chiller room".to_owned();
+        let volume = cubic_metres(300.0);
+        job.rooms.push(Room { name, volume, occupied: true, machinery_room: true, ventilation, detector });
+        job.circuits[0].room = Some("chiller room".to_owned());
+        job
+    }
+
+    fn required(job: &Job) -> f64 {
+        let survey = solved(job);
+        leaks(job, &job.circuits[0], survey.circuits[0].charge.as_ref().unwrap())[0].ventilation
+    }
+
+    #[test]
+    fn at_the_required_ventilation_it_passes_and_under_it_it_fails() {
+        let required = required(&with(None, None));
+        let found = finding(RULE, &with(Some(required), Some(true)));
+        assert_eq!((found.verdict, found.place.clone()), (Verdict::Pass, Some(Place::Room(0))), "{found:#?}");
+        assert!(found.words().ends_with("decide what charge is allowed."), "{}", found.words());
+        let found = finding(RULE, &with(Some(required * 0.999), Some(true)));
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert_relative_eq!(found.limit(), required);
+    }
+
+    #[test]
+    fn it_is_a_hundred_cubic_feet_a_minute_for_the_root_of_the_pounds() {
+        let mut job = with(None, None);
+        let pounds = solved(&job).circuits[0].charge.as_ref().unwrap().total_kg / 0.453_592_37;
+        assert_relative_eq!(required(&job) / 0.3048_f64.powi(3) * 60.0, 100.0 * pounds.sqrt(), max_relative = 1e-9);
+        job.site.code = Code::Eu;
+        let kilograms = pounds * 0.453_592_37;
+        assert_relative_eq!(required(&job), 0.014 * kilograms.powf(2.0 / 3.0), max_relative = 1e-9);
+    }
+
+    #[test]
+    fn what_is_not_said_is_asked_for_and_what_is_missing_fails() {
+        let asked = finding(RULE, &with(None, None));
+        assert_eq!((asked.verdict, asked.measure), (Verdict::Caution, None));
+        assert!(asked.words().contains("give its ventilation") && asked.words().contains("(detector)"), "{asked:#?}");
+        assert_eq!(finding(RULE, &with(Some(9.0), None)).verdict, Verdict::Caution);
+        assert_eq!(finding(RULE, &with(Some(9.0), Some(false))).verdict, Verdict::Fail);
+        let mut partly = with(Some(9.0), Some(true));
+        partly.circuits[0].evaporator.volume = None;
+        assert_eq!(finding(RULE, &partly).verdict, Verdict::Caution);
+    }
+
+    #[test]
+    fn what_burns_has_rules_of_its_own() {
+        let mut job = with(Some(9.0), Some(true));
+        job.circuits[0].refrigerant = "R-1234yf".to_owned();
+        job.circuits[0].condenser.cutout = None;
+        let found = finding(RULE, &job);
+        assert_eq!(found.verdict, Verdict::Caution);
+        // A quarter of 0.289 kg/m3.
+        assert!(found.words().contains("The detector acts at 4.51 lb/1000 ft3 at the latest."), "{}", found.words());
+        job.site.code = Code::Eu;
+        assert!(finding(RULE, &job).words().contains("no limit in a machinery room"));
+    }
+
+    #[test]
+    fn rooms_of_another_kind_and_rooms_apart_are_not_its() {
+        let mut job = with(None, None);
+        job.rooms[0].machinery_room = false;
+        assert!(findings(RULE, &job).is_empty());
+        job.rooms[0].machinery_room = true;
+        job.circuits[0].room = None;
+        assert!(findings(RULE, &job).is_empty());
+        liquid(&mut job.circuits[0], 4).room = Some("chiller room".to_owned());
+        let found = finding(RULE, &job);
+        assert_eq!(found.place, Some(Place::Lines(vec![(crate::job::LineId::Liquid, vec![4])])));
+    }
+}

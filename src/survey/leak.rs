@@ -1,0 +1,110 @@
+//! What becomes of a room where a circuit's whole charge leaks into it.
+
+use super::charge::Charge;
+use crate::job::{Circuit, Code, Job, LineId, Room};
+use crate::physics::machinery_room::{emergency_ventilation, emergency_ventilation_en, greatest_flammable_charge};
+use crate::refdata::RefrigerantFacts;
+
+/// A circuit's charge in a room that it may leak into.
+#[derive(Clone, Debug)]
+pub(crate) struct Leak<'a> {
+    /// The room.
+    pub room: &'a Room,
+    /// Its index in the job.
+    pub index: usize,
+    /// The runs that cross it, by number from 1.
+    pub runs: Vec<(LineId, Vec<usize>)>,
+    /// All of the charge over the volume of the room, kg/m3.
+    pub concentration: f64,
+    /// Emergency ventilation that a machinery room of this charge requires, m3/s.
+    pub ventilation: f64,
+}
+
+/// What a code says of a refrigerant in the air of a room.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct RoomLimits {
+    /// The concentration that no leak may reach where people are, kg/m3: refrigerant concentration limit of ASHRAE 34,
+    /// practical limit of EN 378.
+    pub most: Option<f64>,
+    /// Its source key.
+    pub source: &'static str,
+    /// Lower flammability limit, kg/m3; none where it does not burn.
+    pub lfl: Option<f64>,
+    /// The most of what burns in a room of people, whatever its volume, kg.
+    pub greatest_charge: Option<f64>,
+    /// At which a detector must have started the ventilation, kg/m3, where the code has a figure.
+    pub alarm: Option<f64>,
+}
+
+/// The rooms that a circuit may leak into: those that its lines cross, and the one in which its machine stands.
+pub(crate) fn leaks<'a>(job: &'a Job, circuit: &Circuit, charge: &Charge) -> Vec<Leak<'a>> {
+    let runs = |room: &Room| -> Vec<(LineId, Vec<usize>)> {
+        let of = |side: LineId| {
+            let runs = side.of(circuit).runs.iter().enumerate();
+            let within = runs.filter(|(_, run)| run.room.as_ref() == Some(&room.name));
+            (side, within.map(|(index, _)| index + 1).collect::<Vec<_>>())
+        };
+        LineId::BOTH.map(of).into_iter().filter(|(_, numbers)| !numbers.is_empty()).collect()
+    };
+    let ventilation = match job.site.code {
+        Code::Us => emergency_ventilation(charge.total_kg),
+        Code::Eu => emergency_ventilation_en(charge.total_kg),
+    };
+    let rooms = job.rooms.iter().enumerate().map(|(index, room)| Leak {
+        room,
+        index,
+        runs: runs(room),
+        concentration: charge.total_kg / room.volume.value,
+        ventilation,
+    });
+    rooms.filter(|leak| !leak.runs.is_empty() || circuit.room.as_ref() == Some(&leak.room.name)).collect()
+}
+
+/// What the code that governs says of a refrigerant.
+pub(crate) fn room_limits(code: Code, facts: &'static RefrigerantFacts) -> RoomLimits {
+    match code {
+        Code::Us => RoomLimits {
+            most: facts.rcl_kg_m3,
+            source: facts.rcl_source.as_deref().unwrap_or("ashrae-34"),
+            lfl: facts.lfl_kg_m3,
+            greatest_charge: None,
+            alarm: facts.lfl_kg_m3.map(|lfl| 0.25 * lfl),
+        },
+        Code::Eu => {
+            let lfl = facts.en_lfl_kg_m3;
+            let alarms = [facts.en_atel_kg_m3.map(|atel| 0.5 * atel), lfl.map(|lfl| 0.25 * lfl)];
+            RoomLimits {
+                most: facts.en_practical_kg_m3,
+                source: "en-378-1",
+                lfl,
+                greatest_charge: lfl.map(greatest_flammable_charge),
+                alarm: alarms.into_iter().flatten().reduce(f64::min),
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::refdata::facts;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn each_code_has_limits_of_its_own() {
+        let of = |code: Code, name: &str| room_limits(code, facts(name).unwrap());
+        assert_eq!(of(Code::Us, "R-410A").most, Some(0.42));
+        assert_eq!(of(Code::Eu, "R-410A").most, Some(0.44));
+        // Half of the toxicity limit, and a quarter of what burns where that is lower.
+        assert_eq!(of(Code::Eu, "R-410A").alarm, Some(0.21));
+        assert_eq!(of(Code::Us, "R-410A").alarm, None);
+        assert_relative_eq!(of(Code::Eu, "R-32").alarm.unwrap(), 0.25 * 0.307);
+        assert_relative_eq!(of(Code::Us, "R-32").alarm.unwrap(), 0.25 * 0.306);
+        assert_relative_eq!(of(Code::Eu, "R-32").greatest_charge.unwrap(), 11.973, max_relative = 1e-9);
+        assert_eq!(of(Code::Us, "R-32").greatest_charge, None);
+        // Editions differ by a third: the lower is taken, and its edition named.
+        let lower = of(Code::Us, "R-454B");
+        assert!(lower.most == Some(0.049) && lower.source == "ashrae-34-2019", "{lower:?}");
+        assert_eq!(of(Code::Eu, "R-438A").most, None);
+    }
+}
