@@ -104,6 +104,8 @@ pub struct RoofUnit {
     pub weight: Option<Weight>,
     /// What each support may carry, kg, by the structural engineer.
     pub allowed_kg: Option<f64>,
+    /// Whether it is held down against the wind.
+    pub held_down: bool,
     /// Sound power at full speed, where known.
     pub sound: Option<SoundPower>,
     /// Sound power at night, where known.

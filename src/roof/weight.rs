@@ -51,7 +51,8 @@ pub struct WindNote {
     pub below_least: bool,
     /// What each support on the lee side takes more, as a mass; those on the other side as much less.
     pub lee_kg: f64,
-    /// Whether that is more than a support carries of the unit without refrigerant, so that it would lift and must be held down.
+    /// Whether that is more than a support carries of the unit without refrigerant, so that it would lift, and nothing is said to
+    /// hold it down.
     pub lifts: bool,
 }
 
@@ -139,6 +140,6 @@ fn wind(unit: &RoofUnit, speed: f64, supports: usize, lightest_dry_kg: Option<f6
         on_the_face_Pa: force / face,
         below_least: force / face < LEAST_PRESSURE,
         lee_kg,
-        lifts: lightest_dry_kg.is_some_and(|least| lee_kg > least),
+        lifts: !unit.held_down && lightest_dry_kg.is_some_and(|least| lee_kg > least),
     }
 }

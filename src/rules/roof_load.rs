@@ -23,7 +23,7 @@ engineer decides.
 The wind ([roof] wind) is counted at q = 0.613 V2, without factors for exposure, height and direction, times 1.9 and the larger face; \
 half of the supports are taken to stand on the lee side. A lee support that then takes more than it may carry is a caution, and a fail \
 past 4/3 of it (`wind_increase`), the third that alternative load combinations let wind add: no factor of the engineer's makes that \
-good. Where the wind lifts more than a support carries of the empty unit it must be held down: a caution. Suction on the top is not \
+good. Where the wind lifts more than a support carries of the empty unit it must be held down: a caution, unless the job says that it is (`held_down`). Suction on the top is not \
 counted. A wind that presses on the face with less than 16 lb/ft2, which ASCE 7 takes at least, gets a note. How loads combine is the \
 engineer's.",
     limits: &["wind_increase"],
@@ -75,7 +75,7 @@ fn wind(job: &Job, load: &Load) -> Option<Finding> {
     let lifts = wind.lifts.then(|| {
         say(
             "Wind of {} lifts {} at each support on the other side of {}, more than one carries of the empty unit: {} must be held \
-             down.",
+             down (held_down).",
             [speed.clone(), adds.clone(), name.clone(), name.clone()],
         )
     });
@@ -248,8 +248,13 @@ mod tests {
         let found = in_wind(40.0, 2824.0, None);
         let [note] = &found[..] else { panic!("{found:#?}") };
         assert_eq!((note.verdict, note.place.clone()), (Verdict::Caution, Some(Place::Unit(0))));
-        assert!(note.words().contains("C1 must be held down."), "{}", note.words());
+        assert!(note.words().contains("C1 must be held down (held_down)."), "{}", note.words());
         assert!(in_wind(40.0, 2826.0, None).is_empty());
+        let held = planned(|roof| {
+            (roof.wind_m_s, roof.units[0].weight) = (Some(40.0), Some(total(2824.0)));
+            roof.units[0].held_down = true;
+        });
+        assert_eq!(look(&held, &studied(&held)).len(), 1);
     }
 
     #[test]

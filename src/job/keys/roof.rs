@@ -1,7 +1,7 @@
 //! The roof and what stands on it.
 
 use crate::job::key::Bounds::{self, Above, From};
-use crate::job::key::{Key, Keys, choice, count, form, number, pair, quantity, table, tables, text};
+use crate::job::key::{Key, Keys, choice, count, flag, form, number, pair, quantity, table, tables, text};
 use crate::units::Kind::{Difference, Length, Level, Mass, Velocity, VolumeRate, Wind};
 use crate::units::factor::FOOT;
 
@@ -77,6 +77,7 @@ pub static UNIT: Keys = Keys::new("[[roof.unit]]", &[
     Key { example: ["[\"1100 lb\", …]", "[\"500 kg\", …]"], ..quantity("weights", Mass, WEIGHT, [""; 2]) }
         .doc("instead of both: one for each support"),
     quantity("allowed", Mass, WEIGHT, ["1500 lb", "680 kg"]).doc("on each support, by the structural engineer"),
+    flag("held_down").or(0.0, "no", "").doc("whether it is held down against the wind"),
     quantity("sound_power", Level, POWER, ["92 dBA"; 2])
         .doc("at full speed; or eight octaves from 63 to 8000 Hz: [\"96 dB\", …]"),
     quantity("night_sound_power", Level, POWER, ["81 dBA"; 2]).doc("at night"),

@@ -23,7 +23,7 @@ pub(super) fn charge(sheet: &mut Sheet, units: System, charge: &Charge) {
         .numbers("discharge\nline", column(&|point| Some(point.discharge_line_kg)))
         .numbers("condenser", column(&|point| point.condenser_kg))
         .numbers("liquid\nline", column(&|point| Some(point.liquid_line_kg)))
-        .numbers("evaporator", column(&|point| point.evaporator_kg))
+        .numbers("evap.", column(&|point| point.evaporator_kg))
         .numbers(
             if charge.receiver.is_some() { "receiver" } else { "left over" },
             column(&|point| Some(point.rest_kg).filter(|_| known)),

@@ -72,6 +72,7 @@ fn unit<'a>(
         controls: notes.choice(table, "controls", &Face::ALL),
         weight: weight::weight(notes, table),
         allowed_kg: notes.get(table, "allowed"),
+        held_down: notes.flag(table, "held_down").unwrap_or(false),
         sound: sound.full,
         night_sound: sound.night,
         night_speed: sound.night_speed,
