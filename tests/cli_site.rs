@@ -94,7 +94,7 @@ fn limits_of_the_jobs_own_and_what_the_wind_lifts_are_told_at_every_width() {
             "CAUTION roof-edge, [limits] guard_height The job sets the limit guard_height to 0 ft in place of 3.5 ft",
             "Limits of the job's own",
             "clearance_end 2 ft in place of 3 ft",
-            "C1 must be held down.",
+            "C1 must be held down (held_down).",
             "unit controls before them",
         ] {
             assert!(text.contains(words), "{width}: {words} in {text}");
