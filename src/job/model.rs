@@ -3,7 +3,7 @@
 use super::{Line, LineId, Plant, Roof};
 use crate::refdata::{self, Tube};
 use crate::units::{
-    Length, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume, VolumeRate,
+    Length, MassRate, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume, VolumeRate,
 };
 use crate::weather::Weather;
 use std::collections::BTreeMap;
@@ -51,9 +51,21 @@ impl Job {
     }
 }
 
+/// Whose code decides.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Code {
+    /// ASHRAE 15 and the mechanical code in force.
+    #[default]
+    Us,
+    /// EN 378 and national rules.
+    Eu,
+}
+
 /// The place.
 #[derive(Clone, Debug)]
 pub struct Site {
+    /// Whose code decides.
+    pub code: Code,
     /// Altitude over the sea.
     pub altitude: Length,
     /// Atmospheric pressure at the altitude (ISO 2533).
@@ -135,6 +147,10 @@ pub struct Circuit {
     pub refrigerant: String,
     /// How many identical circuits there are.
     pub copies: u32,
+    /// Design pressure of the high side, where given.
+    pub design_pressure: Option<Pressure>,
+    /// Relief valve of the receiver, else of the high side.
+    pub relief: Relief,
     /// The compressors.
     pub compressors: Compressors,
     /// The evaporator.
@@ -149,6 +165,45 @@ pub struct Circuit {
     pub liquid: Line,
     /// Where its parts stand in the file.
     pub written: Written,
+}
+
+/// What is known of the relief valve.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Relief {
+    /// Nothing is said of one.
+    NotGiven,
+    /// There is none.
+    None,
+    /// It is given.
+    Valve(ReliefValve),
+}
+
+impl Relief {
+    /// The valve, where given.
+    #[must_use]
+    pub fn valve(&self) -> Option<&ReliefValve> {
+        match self {
+            Self::Valve(valve) => Some(valve),
+            Self::NotGiven | Self::None => None,
+        }
+    }
+}
+
+/// A relief valve and its discharge line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReliefValve {
+    /// Pressure at which it opens.
+    pub setting: Pressure,
+    /// Stamped capacity of one valve, air, where known.
+    pub capacity: Option<MassRate>,
+    /// How many; two stand on a three-way valve, one at work.
+    pub count: u32,
+    /// Tube of its discharge line, where given.
+    pub tube: Option<Tube>,
+    /// Length of its discharge line, where given.
+    pub length: Option<Length>,
+    /// Fittings of its discharge line, by name in the reference data.
+    pub fittings: Vec<(String, u32)>,
 }
 
 impl LineId {
@@ -340,6 +395,8 @@ pub struct Condenser {
     pub cutout: Option<Pressure>,
     /// Head-pressure control.
     pub head_control: HeadControl,
+    /// Whether it can be shut off at inlet and outlet.
+    pub stop_valves: bool,
     /// How many equal coils in parallel it is made of.
     pub coils: u32,
     /// The drop legs from the coils to their common line, where drawn.

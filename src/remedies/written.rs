@@ -63,7 +63,9 @@ impl Change {
                 let volume = volume.map(|volume| show(Kind::Volume, volume.value));
                 let of =
                     |key: &str, value: Option<Json>| value.map(|value| (run(LineId::Liquid, *index, key), Some(value)));
-                [of(".style", new_style), of(".volume", volume)].into_iter().flatten().collect()
+                let no_shell = drawn.is_some_and(|drawn| drawn.shell.is_some()) && receiver.shell.is_none();
+                let no_shell = no_shell.then(|| (run(LineId::Liquid, *index, ".shell"), None));
+                [of(".style", new_style), of(".volume", volume), no_shell].into_iter().flatten().collect()
             }
             Self::HeadControl(_, control) => {
                 vec![(of("condenser.head_control"), Some(control_as_written(*control, &show)))]

@@ -12,84 +12,104 @@ pub const RULE: Rule = Rule {
     question: "What does the liquid do to the line when a solenoid valve shuts?",
     explanation: "\
 A valve that shuts at once stops the liquid ahead of it, and the pressure there rises by rho a dv (Joukowsky): density times \
-speed of sound times the velocity taken away, with the speed of sound of the liquid as it is there. To that comes the pressure \
-with the flow stopped: the condenser's outlet and the static head above the valve. The sum must stay below what the tube ahead \
-of the valve holds, brazed, and below the high-side design pressure, for which driers, sight glasses and the valve itself are \
-rated. A line that is hammered beyond it loses its brazed joints, its hangers and the valve's seat, one stop at a time.
+speed of sound times the velocity taken away, with the speed of sound of the liquid as it is there. The coldest liquid surges \
+most, and every operating point counts. To that comes the pressure with the flow stopped: the condenser's outlet and the static \
+head above the valve. The sum must stay below what the tube ahead of the valve holds, brazed. It is a short excursion: 20 % over \
+a rating are allowed for it (the smaller of two allowances of ASME B31.3; that of B31.5 was not seen). A line that is hammered \
+beyond it loses its brazed joints, its hangers and the valve's seat, one stop at a time.
+
+Driers, sight glasses and the valve itself have no rating in a job. They are made for no less than the high-side design pressure, \
+which for this is not the setting of the high-pressure switch: a switch set higher makes no part stronger. Liquid that is no \
+faster than the published limit ahead of a valve that shuts is not held against it, for parts of the trade are made for more; \
+faster liquid is a caution over the design pressure, and a fail over it and the allowance.
 
 The give of the tube wall is neglected, which errs to the safe side. A valve that takes longer to shut than sound runs to the \
 receiver and back surges less in proportion.",
-    limits: &["design_above_summer", "design_least"],
+    limits: &["design_above_summer", "design_least", "surge_allowance", "liquid_velocity"],
     look: Look::Circuit(look),
 };
 
 /// A closing valve and what the line ahead of it may bear, Pa over the atmosphere.
 struct Hit<'a> {
     closing: &'a Closing,
-    /// Pressure before the surge.
-    still: f64,
-    limit: f64,
+    verdict: Verdict,
+    /// Pressure before the surge and that on top.
+    peak: f64,
+    /// None where nothing is held against it.
+    limit: Option<f64>,
     /// What sets the limit, for a sentence.
     of: Say,
     source: Source,
 }
 
-impl Hit<'_> {
-    fn peak(&self) -> f64 {
-        self.still + self.closing.surge_Pa
-    }
-}
-
 fn look(case: &Case) -> Vec<Finding> {
     let design = case.solved.design.as_ref();
-    let hits = case.solved.closings.iter().filter_map(|closing| hit(case, design, closing));
-    let over = |hit: &Hit| hit.peak() - hit.limit;
-    if let Some((worst, _)) = greatest(hits.map(|hit| (over(&hit), hit)).map(|(over, hit)| (hit, over))) {
-        return vec![judge(case, &worst)];
+    let hits = case.solved.closings.iter().flat_map(|closing| hits(case, design, closing));
+    let hits: Vec<Hit> = hits.collect();
+    let worst = hits.iter().map(|hit| hit.verdict).max();
+    let worst = hits.iter().filter(|hit| Some(hit.verdict) == worst).map(|hit| (hit, hit.peak - hit.limit.unwrap_or(0.0)));
+    if let Some((worst, _)) = greatest(worst) {
+        return vec![judge(case, worst)];
     }
     let unknown = "Neither the design pressure nor what the tube holds is known, so the surge was not judged.";
     let finding = case.finding(RULE.id, Verdict::NotJudged).by(Source::Published("ashrae-15")).says(unknown);
     if case.solved.closings.is_empty() { Vec::new() } else { vec![finding] }
 }
 
-fn hit<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> Option<Hit<'a>> {
-    let rated = closing.holds.as_ref().map(|(tube, rated)| {
-        (*rated, say("what {} holds", [Value::name(tube)]), Source::Published("cda-tube-handbook"))
+/// A closing valve against the weakest tube ahead of it, and against parts of no rating of their own.
+fn hits<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> Vec<Hit<'a>> {
+    let allowance = case.limit("surge_allowance").value.max(1.0);
+    let peak = closing.static_Pa - case.job.site.atmosphere.pascals() + closing.surge_Pa;
+    let over = |limit: f64| if peak > limit { Verdict::Fail } else { Verdict::Pass };
+    let more = Value::Of(Kind::Share, allowance - 1.0);
+    let tube = closing.holds.as_ref().map(|(tube, rated)| {
+        let of = say("what {} holds and {} for a short surge", [Value::name(tube), more.clone()]);
+        let limit = rated * allowance;
+        Hit { closing, verdict: over(limit), peak, limit: Some(limit), of, source: Source::Published("cda-tube-handbook") }
     });
-    let designed = design.map(|design| {
-        let of = say("the design pressure, {}", [Value::Say(case.design_basis(design))]);
-        (design.pressure_Pa, of, case.limit(design.limit).source)
+    let part = design.and_then(|design| design.without_switch).map(|(made_for, basis)| {
+        let used = case.limit("liquid_velocity");
+        if peak > made_for && closing.velocity_m_s <= used.value {
+            let of = say("{}", [Value::Of(Kind::Velocity, used.value)]);
+            return Hit { closing, verdict: Verdict::Pass, peak, limit: None, of, source: used.source };
+        }
+        let (verdict, limit) = match over(made_for * allowance) {
+            Verdict::Fail => (Verdict::Fail, made_for * allowance),
+            _ if peak > made_for => (Verdict::Caution, made_for),
+            _ => (Verdict::Pass, made_for * allowance),
+        };
+        let design = Value::Of(Kind::PressureDifference, made_for);
+        let of = if limit > made_for {
+            say("the design pressure of {} and {} for a short surge, for parts of no known rating", [design, more])
+        } else {
+            say("the design pressure, for parts of no known rating", [])
+        };
+        Hit { closing, verdict, peak, limit: Some(limit), of, source: case.design_source(basis) }
     });
-    let (limit, of, source) = match (rated, designed) {
-        (Some(rated), Some(designed)) if rated.0 < designed.0 => rated,
-        (_, Some(designed)) => designed,
-        (Some(rated), None) => rated,
-        (None, None) => return None,
-    };
-    let still = closing.static_Pa - case.job.site.atmosphere.pascals();
-    Some(Hit { closing, still, limit, of, source })
+    tube.into_iter().chain(part).collect()
 }
 
 fn judge(case: &Case, hit: &Hit) -> Finding {
     let closing = hit.closing;
     let pressure = |pascals: f64| Value::Of(Kind::PressureDifference, pascals);
     let says = say(
-        "When {} shuts at {}, {} of liquid stop, and the pressure ahead of it rises by {} to {} over the atmosphere; it may \
-         rise to {}, {}.",
+        "When {} shuts at {}, {} of liquid stop, and the pressure ahead of it rises by {} to {} over the atmosphere",
         [
             Value::Run(LineId::Liquid, closing.run),
             Value::Point(closing.id),
             Value::Of(Kind::Velocity, closing.velocity_m_s),
             pressure(closing.surge_Pa),
-            pressure(hit.peak()),
-            pressure(hit.limit),
-            Value::Say(hit.of.clone()),
+            pressure(hit.peak),
         ],
     );
-    let verdict = if hit.peak() > hit.limit { Verdict::Fail } else { Verdict::Pass };
+    let of = Value::Say(hit.of.clone());
+    let says = match hit.limit {
+        Some(limit) => says.and("; it may rise to {}, {}.", [pressure(limit), of]),
+        None => says.and("; liquid of no more than {} is not held against parts of no known rating.", [of]),
+    };
     let place = Place::run(LineId::Liquid, closing.run);
-    let finding = case.finding(RULE.id, verdict).at(closing.id).place(place).by(&hit.source);
-    finding.found(hit.peak(), hit.limit, Kind::Rating).says(says)
+    let finding = case.finding(RULE.id, hit.verdict).at(closing.id).place(place).by(&hit.source);
+    finding.found(hit.peak, hit.limit, Kind::Rating).says(says)
 }
 
 #[cfg(test)]

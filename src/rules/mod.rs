@@ -255,8 +255,6 @@ mod tests {
             ("/rules/clearance/sides.rs", "key", "/rules/clearance/sides.rs"),
             ("/rules/clearance/working.rs", "working.asked_by", "/roof/clearance/working.rs"),
             ("/roof/clearance/working.rs", "key", "/roof/clearance/working.rs"),
-            ("/rules/liquid_surge.rs", "design.limit", "/survey/strength.rs"),
-            ("/rules/tube_strength.rs", "design.limit", "/survey/strength.rs"),
         ];
         let files = code(concat!(env!("CARGO_MANIFEST_DIR"), "/src"), "");
         let is_limit = |file: &str, key: &str| assert!(refdata::limit(key).is_some(), "{file} asks for {key}");

@@ -269,12 +269,12 @@ pub(super) fn by_hand(job: &Job, id: PointId, change: impl Fn(&mut Point)) -> Su
             change(&mut point);
             let mut solved = CircuitSurvey {
                 name: circuit.name.clone(),
-                points: vec![point],
+                points: vec![point.clone()],
                 unsolved: Vec::new(),
                 derating: None,
                 rated_efficiency: 0.65,
                 charge: None,
-                design: design(job, circuit),
+                design: design(job, circuit, std::slice::from_ref(&point)),
                 strengths: Vec::new(),
                 closings: Vec::new(),
                 straights: Vec::new(),

@@ -12,13 +12,18 @@ pub const RULE: Rule = Rule {
     explanation: "\
 Every tube of both lines, by p = 2 S t / (D - 0.8 t) with the least wall and the largest outside diameter that the tube's \
 standard allows and the allowable stress of annealed copper, for brazing anneals drawn tube too. The stress is taken at the \
-design temperature or at the warmest refrigerant of the run, whichever is warmer. It must hold the high-side design pressure: \
-saturation, bubble, at 30 F over the design dry-bulb and not below 122 F, or the high-pressure switch's setting where that is \
-higher. A tube of the job's own is taken at its own rating or allowable stress.
+design temperature or at the warmest refrigerant of the run, whichever is warmer. It must hold the high-side design pressure, \
+that of the rule design-pressure: the one given, else the highest of saturation at the code's design temperature, the settings of \
+the high-pressure switch and of the relief valve, and the pressure at any operating point. A switch may stand at 90 % of the \
+relief valve's setting: where neither that nor a design pressure is given, tube that holds the switch but not so much more is a \
+caution. A tube of the job's own is taken at its own rating or allowable stress.
+
+The stress is that of ASME B31 on the least wall, 41 MPa at 100 F; ratings on the nominal wall at 57 MPa, as some European tables \
+have them, stand higher.
 
 Many a brazed line of a high-pressure refrigerant in ordinary tube does not meet this: it may burst in a fire, or at a \
 pressure that its switch still permits. An inspector who asks for the calculation will find it.",
-    limits: &["design_above_summer", "design_least", "steel_schedule_80"],
+    limits: &["design_above_summer", "design_least", "cutout_of_relief", "steel_schedule_80"],
     look: Look::Circuit(look),
 };
 
@@ -57,14 +62,19 @@ fn kinds(strengths: &[Strength]) -> Vec<(&Strength, Vec<usize>)> {
 fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Finding {
     let name = [Value::name(&tube.tube.name), Value::name(tube.line.name()), Value::Runs(runs.clone())];
     let finding = case.finding(RULE.id, Verdict::Caution).place(Place::Runs(tube.line, runs));
-    let finding = finding.by(case.limit(design.limit).source);
+    let finding = finding.by(case.design_source(design.basis));
     let temperature = Value::Degrees(tube.warmest_K);
     let Some(rated) = tube.rated_Pa else {
         let says = say("{} in the {} line, {}: no allowable stress is listed", name);
         return finding.says(says.and(" at {}.", [temperature]));
     };
     let mut finding = finding.found(rated, design.pressure_Pa, Kind::Rating);
-    finding.verdict = if rated < design.pressure_Pa { Verdict::Fail } else { Verdict::Pass };
+    let no_room = rated >= design.pressure_Pa && rated < design.with_relief_Pa;
+    finding.verdict = match () {
+        () if rated < design.pressure_Pa => Verdict::Fail,
+        () if no_room => Verdict::Caution,
+        () => Verdict::Pass,
+    };
     let says = say("{} in the {} line, {}, holds ", name).and("{}", [Value::Of(Kind::PressureDifference, rated)]);
     let says = if tube.tube.rated.is_some() {
         says.and(" by the job's own rating", [])
@@ -72,7 +82,17 @@ fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Fin
         says.and(" brazed and so annealed, at {}", [temperature])
     };
     let designed = [Value::Of(Kind::PressureDifference, design.pressure_Pa), Value::Say(case.design_basis(design))];
-    finding.says(says.and("; the high side is designed for {}, {}.", designed))
+    let says = says.and("; the high side is designed for {}, {}.", designed);
+    if !no_room {
+        return finding.says(says);
+    }
+    finding.found(rated, design.with_relief_Pa, Kind::Rating).by(case.limit("cutout_of_relief").source).says(says.and(
+        " No relief valve is given: one under which the switch stands at {} of its setting opens at {}.",
+        [
+            Value::Of(Kind::Share, case.limit("cutout_of_relief").value),
+            Value::Of(Kind::PressureDifference, design.with_relief_Pa),
+        ],
+    ))
 }
 
 #[cfg(test)]

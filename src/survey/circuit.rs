@@ -51,9 +51,9 @@ impl CircuitSurvey {
     }
 }
 
-/// Whether a tube would hold the design pressure anywhere in a line; true where nothing is known of either.
+/// Whether a tube would hold the design pressure, with a relief valve over the switch, anywhere in a line; true where nothing is known of either.
 pub(crate) fn holds_in(circuit: &CircuitSurvey, line: LineId, tube: &Tube) -> bool {
     let Some(design) = &circuit.design else { return true };
     let warmest = warmest(&circuit.points, line, |_| true).max(design.temperature_K);
-    rated(tube, warmest).is_none_or(|rated| rated >= design.pressure_Pa)
+    rated(tube, warmest).is_none_or(|rated| rated >= design.with_relief_Pa)
 }

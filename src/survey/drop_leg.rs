@@ -68,6 +68,7 @@ fn drawn(legs: &Legs) -> Line {
             run(Path::Fall { length: legs.height }, &[]),
             run(Path::Level { length: legs.level, slope: None }, &legs.fittings),
         ],
+        stop_valves: false,
     }
 }
 

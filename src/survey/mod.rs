@@ -26,7 +26,7 @@ pub(crate) use points::summer_condition;
 pub(crate) use strength::schedule_allowed;
 #[cfg(test)]
 pub(crate) use strength::strengths;
-pub use strength::{Design, Strength, design};
+pub use strength::{Basis, Design, Standing, Strength, design};
 pub use valve_closure::Closing;
 
 use crate::job::{Circuit, Job};
@@ -77,7 +77,7 @@ fn solve(job: &Job, circuit: &Circuit, derating: bool) -> Result<CircuitSurvey, 
         Some(balance) if derating => derating::derating(job, &circuitry, &balance),
         _ => None,
     };
-    let design = design(job, circuit);
+    let design = design(job, circuit, &points);
     Ok(CircuitSurvey {
         name: circuit.name.clone(),
         unsolved,

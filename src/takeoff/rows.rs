@@ -183,7 +183,7 @@ fn nitrogen(job: &Job, tally: &Tally, joints: &[JointRow]) -> Nitrogen {
     let inside = tally.inside.iter().fold(0.0, |a, b| a + b);
     let brazed: u64 = joints.iter().filter(|row| row.kind == "brazed").map(|row| row.count).sum();
     let test = job.circuits.iter().zip(&tally.inside).try_fold(0.0, |sum, (circuit, inside)| {
-        Some(sum + inside * design(job, circuit)?.pressure_Pa.max(0.0) / ATMOSPHERE)
+        Some(sum + inside * design(job, circuit, &[])?.pressure_Pa.max(0.0) / ATMOSPHERE)
     });
     #[expect(clippy::cast_precision_loss, reason = "a job has far fewer joints than an f64 can count")]
     let brazed = brazed as f64;

@@ -21,6 +21,8 @@ pub static JOB: Keys = Keys::new("[job]", &[
 #[rustfmt::skip]
 pub static SITE: Keys = Keys::new("[site]", &[
     quantity("altitude", Length, ALTITUDE, ["890 ft", "270 m"]).or(0.0, "sea level", "sea level").doc("over the sea"),
+    choice("code", &["us", "eu"], "us").or(0.0, "us", "no code is named: that of North America is taken")
+        .doc("whose code decides: \"us\" (ASHRAE 15 and the mechanical code) or \"eu\" (EN 378)"),
     quantity("summer", Temperature, OUTDOOR, ["96 F", "35.5 °C"]).doc("design outdoor dry-bulb"),
     quantity("winter", Temperature, OUTDOOR, ["2 F", "-16.5 °C"])
         .doc("lowest outdoor dry-bulb at which it must run"),

@@ -1,6 +1,6 @@
 //! The place: its air pressure and its temperatures, given or from a weather file.
 
-use crate::job::Site;
+use crate::job::{Code, Site};
 use crate::job::fault::Fault;
 use crate::job::notes::Notes;
 use crate::job::table::{Table, plain_number};
@@ -37,7 +37,8 @@ fn place(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) ->
     let (summer, winter) = temperatures(notes, table, weather);
     let [summer, winter] = [summer?, winter?].map(Temperature::from_kelvin);
     let recirculation = notes.need(table, "recirculation");
-    Some(Site { altitude, atmosphere, summer, winter, recirculation, installed: notes.need(table, "installed") })
+    let code = notes.choice(table, "code", &[Code::Us, Code::Eu]).unwrap_or_default();
+    Some(Site { code, altitude, atmosphere, summer, winter, recirculation, installed: notes.need(table, "installed") })
 }
 
 fn altitude(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> Option<Length> {
