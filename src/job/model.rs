@@ -3,7 +3,8 @@
 use super::{Line, LineId, Plant, Roof};
 use crate::refdata::{self, Tube};
 use crate::units::{
-    Length, MassRate, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume, VolumeRate,
+    Length, MassRate, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume,
+    VolumeRate,
 };
 use crate::weather::Weather;
 use std::collections::BTreeMap;

@@ -9,6 +9,7 @@ pub mod heat;
 pub mod oil_film;
 pub mod plane;
 pub mod polynomial;
+pub mod relief;
 pub mod separation;
 pub mod sound;
 pub mod static_head;

@@ -50,7 +50,9 @@ mod tests {
     fn the_table_reads_and_both_ends_hold() {
         assert_eq!(rows::<Row>(TEXT).unwrap().len(), 4);
         let at = |celsius: f64| design_temperature(Temperature::from_kelvin(celsius + 273.15)).kelvin() - 273.15;
-        for (ambient, design) in [(-40.0, 55.0), (32.0, 55.0), (32.1, 59.0), (38.0, 59.0), (43.0, 63.0), (55.0, 67.0), (60.0, 67.0)] {
+        for (ambient, design) in
+            [(-40.0, 55.0), (32.0, 55.0), (32.1, 59.0), (38.0, 59.0), (43.0, 63.0), (55.0, 67.0), (60.0, 67.0)]
+        {
             assert!((at(ambient) - design).abs() < 1e-9, "{ambient}");
         }
     }

@@ -79,7 +79,8 @@ pub(super) fn flood(circuit: &mut Circuit, job: &Job) {
         circuit.liquid.runs.iter().position(|run| matches!(&run.path, Path::Part(part) if is(part)))
     };
     if at(circuit, &|part| part.receiver.is_some()).is_none() {
-        let receiver = Receiver { style: ReceiverStyle::Surge, volume: None, vented: false, shell: None, stop_valves: false };
+        let receiver =
+            Receiver { style: ReceiverStyle::Surge, volume: None, vented: false, shell: None, stop_valves: false };
         if let Some(part) = part(&|facts| facts.receiver, Some(receiver)) {
             insert(&mut circuit.liquid, 0, part);
         }

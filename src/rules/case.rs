@@ -39,7 +39,7 @@ impl<'a> Case<'a> {
             Basis::Switch => say("the setting of the high-pressure switch", []),
             Basis::Relief => say("the setting of the relief valve", []),
             Basis::Operation(point) => say("the pressure at {}", [Value::Point(point)]),
-            Basis::Saturation(_) => self.standing(design),
+            Basis::Saturation => self.standing(design),
         }
     }
 
@@ -49,19 +49,19 @@ impl<'a> Case<'a> {
     }
 
     /// What a design pressure rests on.
-    pub(super) fn design_source(&self, basis: Basis) -> Source {
+    pub(super) fn design_source(&self, design: &Design, basis: Basis) -> Source {
         match basis {
             Basis::Given => Source::Job("design_pressure"),
             Basis::Switch => Source::Job("condenser.cutout"),
             Basis::Relief => Source::Job("relief_valve.setting"),
             Basis::Operation(_) => Source::Balance,
-            Basis::Saturation(standing) => self.standing_source(standing),
+            Basis::Saturation => self.standing_source(design),
         }
     }
 
     /// What the code's design temperature rests on.
-    pub(super) fn standing_source(&self, standing: Standing) -> Source {
-        let key = match standing {
+    pub(super) fn standing_source(&self, design: &Design) -> Source {
+        let key = match design.standing {
             Standing::AboveSummer => "design_above_summer",
             Standing::Least => "design_least",
             Standing::Table => return Source::Published("en-378-2"),

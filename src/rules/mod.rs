@@ -6,6 +6,7 @@
 mod case;
 mod clearance;
 mod concentration;
+mod design_pressure;
 mod discharge_drop;
 mod discharge_velocity;
 mod drop_leg;
@@ -24,12 +25,14 @@ mod plant_load;
 mod rating_point;
 mod receiver;
 mod recirculation;
+mod relief;
 mod riser_traps;
 mod roof_edge;
 mod roof_load;
 pub(crate) mod say;
 mod slope;
 mod sound;
+mod stop_valves;
 mod tube_growth;
 mod tube_strength;
 mod unlikely;
@@ -73,7 +76,10 @@ pub const RULES: &[Rule] = &[
     liquid_velocity::RULE,
     liquid_surge::RULE,
     valve_pressure::RULE,
+    design_pressure::RULE,
     tube_strength::RULE,
+    relief::RULE,
+    stop_valves::RULE,
     tube_growth::RULE,
     high_pressure::RULE,
     winter_hold::RULE,

@@ -62,7 +62,7 @@ fn kinds(strengths: &[Strength]) -> Vec<(&Strength, Vec<usize>)> {
 fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Finding {
     let name = [Value::name(&tube.tube.name), Value::name(tube.line.name()), Value::Runs(runs.clone())];
     let finding = case.finding(RULE.id, Verdict::Caution).place(Place::Runs(tube.line, runs));
-    let finding = finding.by(case.design_source(design.basis));
+    let finding = finding.by(case.design_source(design, design.basis));
     let temperature = Value::Degrees(tube.warmest_K);
     let Some(rated) = tube.rated_Pa else {
         let says = say("{} in the {} line, {}: no allowable stress is listed", name);
@@ -99,9 +99,10 @@ fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Fin
 mod tests {
     use super::super::testing::{by_hand, changed, discharge, fahrenheit, findings, job, liquid, only, with_tubes};
     use super::*;
-    use crate::job::{Job, LineId};
+    use crate::job::{Job, LineId, Relief};
     use crate::refrigerant;
     use crate::survey::PointId;
+    use crate::units::factor::PSI;
     use crate::units::pascals;
 
     #[test]
@@ -130,7 +131,10 @@ mod tests {
             fluid.bubble_pressure(fahrenheit(fahrenheit_degrees).kelvin()).unwrap() - atmosphere
         };
         let near = |found: &Finding, pressure: f64| (found.limit() / pressure - 1.0).abs() < 1e-9;
-        let mut bare = changed(|circuit| circuit.condenser.cutout = None);
+        let mut bare = changed(|circuit| {
+            circuit.condenser.cutout = None;
+            circuit.relief = Relief::NotGiven;
+        });
         let found = design(&bare);
         assert!(near(&found, saturated(126.0)), "96 F and 30 F over it: {found:#?}");
         assert!(found.text(&bare).contains("R-134a at 126 F"), "{}", found.text(&bare));
@@ -138,7 +142,49 @@ mod tests {
         assert!(near(&design(&bare), saturated(122.0)), "not below 122 F");
         let found = design(&job());
         let text = found.text(&job());
-        assert!(text.ends_with("designed for 275 psi, the setting of the high-pressure switch."), "{text}");
+        assert!(text.ends_with("designed for 280 psi, the setting of the relief valve."), "{text}");
+        let switch = changed(|circuit| circuit.relief = Relief::NotGiven);
+        let text = design(&switch).text(&switch);
+        assert!(text.ends_with("designed for 250 psi, the setting of the high-pressure switch."), "{text}");
+    }
+
+    #[test]
+    fn operation_above_the_rating_fails_without_a_switch() {
+        let bare = changed(|circuit| {
+            circuit.condenser.cutout = None;
+            circuit.relief = Relief::NotGiven;
+        });
+        let hot = |pressure: f64| {
+            let survey = by_hand(&bare, PointId::SummerFull, |point| point.state.discharge.pressure_Pa = pressure);
+            only(RULE.check(&bare, &survey))
+        };
+        assert_eq!(hot(1.5e6).verdict, Verdict::Pass);
+        let found = hot(2.4e6);
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(
+            found.text(&bare).ends_with("designed for 334 psi, the pressure at summer full."),
+            "{}",
+            found.text(&bare)
+        );
+    }
+
+    #[test]
+    fn tube_that_holds_the_switch_and_no_relief_valve_over_it_is_a_caution() {
+        let with = |relief: Relief, cutout: f64| {
+            let job = changed(|circuit| {
+                circuit.relief = relief;
+                let atmosphere = super::super::testing::job().site.atmosphere.pascals();
+                circuit.condenser.cutout = Some(crate::units::Pressure::from_pascals(cutout * PSI + atmosphere));
+            });
+            let found = RULE.check(&job, &by_hand(&job, PointId::SummerFull, |_| {}));
+            (found[0].verdict, found[0].text(&job))
+        };
+        // 2-5/8 ACR at 126 F: 305 psi and a little more.
+        let (verdict, text) = with(Relief::NotGiven, 290.0);
+        assert_eq!(verdict, Verdict::Caution, "{text}");
+        assert!(text.ends_with("the switch stands at 90 % of its setting opens at 322 psi."), "{text}");
+        assert_eq!(with(Relief::NotGiven, 260.0).0, Verdict::Pass);
+        assert_eq!(with(Relief::NotGiven, 340.0).0, Verdict::Fail);
     }
 
     #[test]
@@ -146,6 +192,7 @@ mod tests {
         let job = changed(|circuit| {
             circuit.refrigerant = "R-410A".to_owned();
             circuit.condenser.cutout = None;
+            circuit.relief = Relief::NotGiven;
             for number in 1..=3 {
                 with_tubes(discharge(circuit, number), &["1-3/8 ACR"]);
             }

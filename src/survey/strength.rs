@@ -16,6 +16,8 @@ pub struct Design {
     pub basis: Basis,
     /// The code's design temperature.
     pub temperature_K: f64,
+    /// What gives it.
+    pub standing: Standing,
     /// Saturation, bubble, at the code's design temperature, over the atmosphere: the least that the code admits. None where the
     /// refrigerant has no such saturation.
     pub least_Pa: Option<f64>,
@@ -32,7 +34,7 @@ pub enum Basis {
     /// That of the job.
     Given,
     /// Saturation at the code's design temperature.
-    Saturation(Standing),
+    Saturation,
     /// The setting of the high-pressure switch.
     Switch,
     /// The setting of the relief valve.
@@ -82,7 +84,7 @@ pub fn design(job: &Job, circuit: &Circuit, points: &[Point]) -> Option<Design> 
     let running = points.iter().filter(|point| point.id.is_running());
     let running = running.map(|point| (point.state.discharge.pressure_Pa - atmosphere, Basis::Operation(point.id)));
     let switch = circuit.condenser.cutout.map(|cutout| (gauge(cutout), Basis::Switch));
-    let saturated = least.map(|pressure| (pressure, Basis::Saturation(standing)));
+    let saturated = least.map(|pressure| (pressure, Basis::Saturation));
     let known = saturated.into_iter().chain(relief).chain(running);
     let higher = |a: (f64, Basis), b: (f64, Basis)| if b.0 > a.0 { b } else { a };
     let without_switch = given.or_else(|| known.reduce(higher));
@@ -93,6 +95,7 @@ pub fn design(job: &Job, circuit: &Circuit, points: &[Point]) -> Option<Design> 
         pressure_Pa: pressure,
         basis,
         temperature_K: temperature,
+        standing,
         least_Pa: least,
         without_switch,
         with_relief_Pa: pressure.max(over_switch),

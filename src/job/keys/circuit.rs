@@ -5,7 +5,7 @@ use super::site::ALTITUDE;
 use crate::job::key::Bounds::{self, Above, AboveAir, Below, From};
 use crate::job::key::{Either, Key, Keys, choice, count, flag, form, number, quantity, table, text};
 use crate::units::Kind::{
-    Capacity, Difference, Heat, Length, Power, Pressure, PressureDifference, MassRate, Temperature, Volume, VolumeRate,
+    Capacity, Difference, Heat, Length, MassRate, Power, Pressure, PressureDifference, Temperature, Volume, VolumeRate,
 };
 use crate::units::factor::{FAHRENHEIT_DEGREE, PSI};
 

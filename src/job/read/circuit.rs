@@ -1,15 +1,13 @@
 //! A circuit, its evaporator and its expansion valve.
 
 use super::known::{Context, Known, get_or_rated, within_range};
+use super::tube::{fittings, tube};
 use super::{compressors, condenser, line};
 use crate::job::fault::{Fault, line_of};
 use crate::job::key::Holds;
 use crate::job::notes::Notes;
 use crate::job::table::Table;
-use super::tube::{fittings, tube};
-use crate::job::{
-    Circuit, Evaporating, Evaporator, LineId, Relief, ReliefValve, Valve, ValveKind, Written,
-};
+use crate::job::{Circuit, Evaporating, Evaporator, LineId, Relief, ReliefValve, Valve, ValveKind, Written};
 use crate::refrigerant::{self, Refrigerant};
 use crate::units::words::and;
 use crate::units::{Temperature, TemperatureDifference, spelling::all_nearest};

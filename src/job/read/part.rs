@@ -83,7 +83,8 @@ fn receiver(notes: &mut Notes<'_>, table: &Table<'_>, facts: &PartFacts) -> Opti
         style,
         volume: notes.get(table, "volume"),
         vented: notes.flag(table, "vented")?,
-        shell: shell.map(|shell| Shell { diameter: notes.need(&shell, "diameter"), length: notes.need(&shell, "length") }),
+        shell: shell
+            .map(|shell| Shell { diameter: notes.need(&shell, "diameter"), length: notes.need(&shell, "length") }),
         stop_valves: notes.flag(table, "stop_valves")?,
     })
 }

@@ -1,9 +1,9 @@
 //! The place: its air pressure and its temperatures, given or from a weather file.
 
-use crate::job::{Code, Site};
 use crate::job::fault::Fault;
 use crate::job::notes::Notes;
 use crate::job::table::{Table, plain_number};
+use crate::job::{Code, Site};
 use crate::physics::atmosphere;
 use crate::units::{Length, Temperature, metres};
 use crate::weather::{self, Weather, WeatherFault};

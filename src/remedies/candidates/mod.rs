@@ -4,6 +4,7 @@
 mod control;
 mod discharge;
 mod liquid;
+mod relief;
 mod strength;
 
 use super::change::as_written;
@@ -26,6 +27,9 @@ pub(super) fn candidates(trial: &Trial, state: &State, finding: &Finding) -> Vec
         "slope" => try_for.sloped(),
         "off-cycle" => try_for.checked(),
         "tube-strength" => try_for.strong(),
+        "design-pressure" => try_for.lower_switch(),
+        "relief" => try_for.relieved(),
+        "stop-valves" => try_for.let_out(),
         "drop-leg" => try_for.taller_legs(),
         "liquid-drop" | "liquid-velocity" => try_for.wider_liquid(),
         "liquid-surge" => try_for.calmer(),
