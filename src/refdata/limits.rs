@@ -72,13 +72,13 @@ mod tests {
 
     #[test]
     fn the_table_reads() {
-        assert_eq!(rows::<Limit>(TEXT).unwrap().len(), 54);
+        assert_eq!(rows::<Limit>(TEXT).unwrap().len(), 60);
     }
 
     #[test]
     fn what_keeps_from_harm_is_weakened_one_way_only() {
         let weakened = |key: &str, own: f64| limit(key).unwrap().is_weakened_by(own);
-        assert_eq!(limits().iter().filter(|limit| limit.safety.is_some()).count(), 15);
+        assert_eq!(limits().iter().filter(|limit| limit.safety.is_some()).count(), 21);
         assert!(weakened("guard_height", 1.0) && !weakened("guard_height", 1.0668) && !weakened("guard_height", 1.2));
         assert!(weakened("receiver_fill", 0.9) && !weakened("receiver_fill", 0.8) && !weakened("receiver_fill", 0.7));
         assert!(!weakened("liquid_velocity", 0.1) && !weakened("liquid_velocity", 9.0));
@@ -105,6 +105,6 @@ mod tests {
         is("receiver_temperature", (90.0 + 459.67) / 1.8);
         is("geometry_length", 2.0 * 0.3048);
         is("fan_air_least", 0.05);
-        is("steel_schedule_80", 1.5 * 0.0254);
+        is("steel_schedule_80", 1.5 * 0.0260);
     }
 }

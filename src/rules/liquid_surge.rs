@@ -212,7 +212,7 @@ mod tests {
             job.site.summer = fahrenheit(95.0);
             let fluid = refrigerant::named(refrigerant).unwrap();
             let pressure = fluid.bubble_pressure(fahrenheit(condensing).kelvin()).unwrap();
-            let liquid = fluid.liquid_pt(pressure, fahrenheit(105.0).kelvin()).unwrap();
+            let liquid = fluid.bubble_t(fahrenheit(105.0).kelvin()).unwrap();
             let mut survey = solved(&super::super::testing::job());
             let circuit = &mut survey.circuits[0];
             circuit.design = crate::survey::design(&job, &job.circuits[0], &[]);

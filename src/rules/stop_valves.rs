@@ -81,24 +81,24 @@ fn by_charge(case: &Case) -> Option<Finding> {
     if case.job.site.code != Code::Us {
         return None;
     }
-    let [few, more] = ["stop_valves_charge", "stop_valves_more"].map(|key| case.job.limit(key));
+    let (few, more) = (case.limit("stop_valves_charge"), case.limit("stop_valves_more"));
     let [inlet, outlet] = case.solved.stops.receiver.unwrap_or([true; 2]);
     let coils = case.circuit.condenser.coils > 1 && !case.circuit.condenser.stop_valves;
     let Charge { total_kg: charge, .. } = *case.solved.charge.as_ref()?;
     let missing: Vec<&str> = [
-        (few, !outlet, "the receiver's outlet"),
-        (more, !inlet, "the receiver's inlet"),
-        (more, coils, "inlet and outlet of each coil"),
+        (few.value, !outlet, "the receiver's outlet"),
+        (more.value, !inlet, "the receiver's inlet"),
+        (more.value, coils, "inlet and outlet of each coil"),
     ]
     .into_iter()
     .filter(|(limit, missing, _)| *missing && charge > *limit)
     .map(|(.., place)| place)
     .collect();
-    let used = case.limit(if charge > more { "stop_valves_more" } else { "stop_valves_charge" });
+    let used = if charge > more.value { &more } else { &few };
     let of = [Value::Of(Kind::Mass, charge), Value::Of(Kind::Mass, used.value)];
     let finding =
         |verdict| case.finding(RULE.id, verdict).found(charge, used.value, Kind::Mass).by(used.source.clone());
-    if charge <= few {
+    if charge <= few.value {
         return Some(
             finding(Verdict::Pass).says(say("No two valves can shut liquid in. The charge counted is {}, of {}.", of)),
         );

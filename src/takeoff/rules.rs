@@ -1,12 +1,14 @@
 //! How each thing is counted, in words. The count itself is in `count` and `junction`.
 
 use super::answer::{Allowance, CountedBy};
+use crate::job::{Code, Job};
 use crate::refdata::practices::figure;
 use crate::refdata::{fitting, practice};
-use crate::units::System;
 
 /// The rules of a take-off, in its order.
-pub(super) fn counted_by(show: System, allowance: &Allowance) -> Vec<CountedBy> {
+pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
+    let show = job.units;
+    let strength = if job.site.code == Code::Eu { "strength_test_eu" } else { "strength_test" };
     let source = |key: &str| practice(key).map_or_else(String::new, |practice| practice.source.clone());
     let by = |what: &'static str, says: String, source: &str| CountedBy { what, says, source: source.to_owned() };
     let asked = if allowance.source == "user" { " as asked" } else { "" };
@@ -38,7 +40,8 @@ pub(super) fn counted_by(show: System, allowance: &Allowance) -> Vec<CountedBy> 
             format!(
                 "Those drawn, on each of parallel tubes. Besides: a coupling for each further straight length begun \
                  between two changes of tube or parts, {} in copper; a reducer where the tube changes and none is drawn \
-                 beside it; tees where parallel tubes part or meet and none are drawn.",
+                 beside it; tees where parallel tubes part or meet and none are drawn. Where a line of parallel tubes begins or \
+                 ends, or a part stands in it, they meet in a header, one tube of no less section than all of them.",
                 show.length(copper)
             ),
             "common-practice",
@@ -51,7 +54,11 @@ pub(super) fn counted_by(show: System, allowance: &Allowance) -> Vec<CountedBy> 
             ),
             trap.map_or("", |fitting| fitting.source.as_str()),
         ),
-        by("parts", "Those drawn, in the size of their line.".to_owned(), "user"),
+        by(
+            "parts",
+            "Those drawn, in the size of their line; between parallel tubes in that of their header.".to_owned(),
+            "user",
+        ),
         by(
             "insulation",
             format!("The drawn lengths of the runs that have it, through their fittings, and {percent}."),
@@ -82,6 +89,33 @@ pub(super) fn counted_by(show: System, allowance: &Allowance) -> Vec<CountedBy> 
                 show.ratio(figure("brazing_time") / 60.0)
             ),
             &source("sweep_volumes"),
+        ),
+        by(
+            "strength test",
+            format!(
+                "{} of the design pressure, and never over the rating of the weakest tube, brazed; what is not isolated may \
+                 have less on its nameplate, and then that is the most.",
+                show.percent(figure(strength))
+            ),
+            &source(strength),
+        ),
+        by(
+            "leak test",
+            format!(
+                "At the design pressure, and never over that rating; it stands for {} h, corrected for temperature by the \
+                 absolute ratio. Dry nitrogen, at most {} of refrigerant in it as a tracer; never oxygen or air.",
+                show.ratio(figure("test_hold") / 3600.0),
+                show.percent(figure("tracer"))
+            ),
+            &source("test_hold"),
+        ),
+        by(
+            "evacuation",
+            format!(
+                "{} times, the vacuum broken with dry nitrogen between; the air warmer than 35 F.",
+                show.ratio(figure("evacuations"))
+            ),
+            &source("evacuations"),
         ),
         by(
             "refrigerant",
