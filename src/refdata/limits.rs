@@ -105,6 +105,6 @@ mod tests {
         is("receiver_temperature", (90.0 + 459.67) / 1.8);
         is("geometry_length", 2.0 * 0.3048);
         is("fan_air_least", 0.05);
-        is("steel_schedule_80", 1.5 * 0.0260);
+        is("steel_schedule_80", 1.5 * 0.0254);
     }
 }

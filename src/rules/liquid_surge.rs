@@ -227,7 +227,7 @@ mod tests {
                 (only(RULE.check(&job, &survey)).verdict, surge)
             };
             let (verdict, surge) = at(300.0);
-            assert!((surge / rise - 1.0).abs() < 0.02, "{refrigerant}: {surge}");
+            assert!((surge / rise - 1.0).abs() < 0.04, "{refrigerant}: {surge}");
             assert_eq!(verdict, Verdict::Pass, "{refrigerant}");
             assert_eq!(at(600.0).0, Verdict::Fail, "{refrigerant}");
         }

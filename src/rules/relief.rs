@@ -4,6 +4,7 @@ use super::case::Case;
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::say::{Say, Value, say};
 use crate::job::{Code, Receiver, Relief, ReliefValve};
+use crate::refdata::relief_factor;
 use crate::survey::{SLENDER, receiver};
 use crate::units::Kind;
 
@@ -47,7 +48,11 @@ fn least(case: &Case) -> Say {
     let need = &case.solved.relief;
     match need.capacity_kg_s {
         None if case.job.site.code == Code::Eu => say("Its capacity follows from EN 13136.", []),
-        None => say("Its capacity is f D L of the shell, with the factor f of the code in force.", []),
+        None if relief_factor(&case.circuit.refrigerant).is_none() => say(
+            "Its capacity is f D L of the shell; the published table has no factor f for {}.",
+            [Value::name(&case.circuit.refrigerant)],
+        ),
+        None => say("Its capacity is f D L of the shell, which is not given.", []),
         Some(least) => {
             let says = say("It must let out {} of air", [Value::Of(Kind::MassRate, least)]);
             if need.shell_assumed {

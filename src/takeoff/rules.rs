@@ -91,19 +91,19 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
             &source("sweep_volumes"),
         ),
         by(
-            "strength test",
+            "tests",
             format!(
-                "{} of the design pressure, and never over the rating of the weakest tube, brazed; what is not isolated may \
-                 have less on its nameplate, and then that is the most.",
+                "Strength test at {} of the design pressure, leak test at the design pressure, neither over the rating of the \
+                 weakest tube, brazed; what is not isolated may have less on its nameplate, and then that is the most.",
                 show.percent(figure(strength))
             ),
             &source(strength),
         ),
         by(
-            "leak test",
+            "tests",
             format!(
-                "At the design pressure, and never over that rating; it stands for {} h, corrected for temperature by the \
-                 absolute ratio. Dry nitrogen, at most {} of refrigerant in it as a tracer; never oxygen or air.",
+                "The leak test stands for {} h, corrected for temperature by the absolute ratio. Dry nitrogen, at most {} of \
+                 refrigerant in it as a tracer; never oxygen or air.",
                 show.ratio(figure("test_hold") / 3600.0),
                 show.percent(figure("tracer"))
             ),
