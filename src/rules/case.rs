@@ -1,9 +1,8 @@
 //! What a rule looks at: one circuit as drawn and as solved, in its job.
 
-use super::finding::Source;
 use super::say::{Say, Value, say};
 use crate::job::{Circuit, Job, LineId, Run};
-use crate::survey::{Basis, Charge, CircuitSurvey, Design, Point, RunAnswer, Standing, Survey};
+use crate::survey::{Charge, CircuitSurvey, Point, RunAnswer, Survey};
 use crate::units::Kind;
 
 /// One circuit as drawn and as solved, in its job.
@@ -30,43 +29,6 @@ impl<'a> Case<'a> {
     /// The solved operating points at which the plant runs: all but the rating, which stands on paper.
     pub(crate) fn points(&self) -> impl Iterator<Item = &'a Point> + use<'a> {
         self.solved.points.iter().filter(|point| point.id.is_running())
-    }
-
-    /// Where the design pressure comes from, for a sentence: `the setting of the high-pressure switch`.
-    pub(super) fn design_basis(&self, design: &Design) -> Say {
-        match design.basis {
-            Basis::Given => say("the job's own", []),
-            Basis::Switch => say("the setting of the high-pressure switch", []),
-            Basis::Relief => say("the setting of the relief valve", []),
-            Basis::Operation(point) => say("the pressure at {}", [Value::Point(point)]),
-            Basis::Saturation => self.standing(design),
-        }
-    }
-
-    /// The refrigerant at the code's design temperature: `R-134a at 126 F`.
-    pub(super) fn standing(&self, design: &Design) -> Say {
-        say("{} at {}", [Value::name(&self.circuit.refrigerant), Value::Temperature(design.temperature_K)])
-    }
-
-    /// What a design pressure rests on.
-    pub(super) fn design_source(&self, design: &Design, basis: Basis) -> Source {
-        match basis {
-            Basis::Given => Source::Job("design_pressure"),
-            Basis::Switch => Source::Job("condenser.cutout"),
-            Basis::Relief => Source::Job("relief_valve.setting"),
-            Basis::Operation(_) => Source::Balance,
-            Basis::Saturation => self.standing_source(design),
-        }
-    }
-
-    /// What the code's design temperature rests on.
-    pub(super) fn standing_source(&self, design: &Design) -> Source {
-        let key = match design.standing {
-            Standing::AboveSummer => "design_above_summer",
-            Standing::Least => "design_least",
-            Standing::Table => return Source::Published("en-378-2"),
-        };
-        if self.job.limits.contains_key(key) { Source::OwnLimit } else { Source::Published("ashrae-15") }
     }
 
     /// Every run of a line at every operating point.

@@ -6,6 +6,7 @@
 mod case;
 mod clearance;
 mod concentration;
+mod design;
 mod design_pressure;
 mod discharge_drop;
 mod discharge_velocity;
@@ -179,8 +180,8 @@ mod tests {
     use std::collections::BTreeSet;
 
     /// Files of `src/rules/` that hold no rule.
-    const NO_RULES: [&str; 9] =
-        ["case", "unlikely", "finding", "limit", "mod", "say", "testing", "unsolved", "worst_hour"];
+    const NO_RULES: [&str; 10] =
+        ["case", "design", "unlikely", "finding", "limit", "mod", "say", "testing", "unsolved", "worst_hour"];
 
     #[test]
     fn the_slice_holds_what_the_folder_holds() {
