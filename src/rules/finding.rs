@@ -55,6 +55,10 @@ pub enum Place {
     Condenser,
     /// The receiver.
     Receiver,
+    /// The relief valve.
+    ReliefValve,
+    /// The discharge line of the relief valve.
+    ReliefLine,
     /// The expansion valve.
     Valve,
     /// A unit on the roof, by its index.
@@ -263,6 +267,8 @@ impl Place {
             Self::Inlet(line) => format!("{} inlet", line.name()),
             Self::Condenser => "condenser".to_owned(),
             Self::Receiver => "receiver".to_owned(),
+            Self::ReliefValve => "relief valve".to_owned(),
+            Self::ReliefLine => "relief line".to_owned(),
             Self::Valve => "valve".to_owned(),
             Self::Unit(index) | Self::Pit(index) => format!("unit {}", unit(*index)),
             Self::UnitSide(index, side) | Self::Controls(index, side) => format!("unit {}, {side} side", unit(*index)),

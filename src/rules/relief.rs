@@ -40,7 +40,7 @@ fn look(case: &Case) -> Vec<Finding> {
 }
 
 fn found(case: &Case, verdict: Verdict) -> Finding {
-    case.finding(RULE.id, verdict).place(Place::Receiver).by(Source::Published("ashrae-15-relief"))
+    case.finding(RULE.id, verdict).place(Place::ReliefValve).by(Source::Published("ashrae-15-relief"))
 }
 
 /// What the receiver's valve must let out, in words; nothing where that is not known.
@@ -115,7 +115,11 @@ fn two(case: &Case, valve: &ReliefValve, receiver: Option<&Receiver>) -> Option<
     one.then(|| {
         let of = [volume, limit.value].map(|volume| Value::Of(Kind::Volume, volume));
         let says = say("The receiver of {} has one relief valve; from {} on it has two on a three-way valve.", of);
-        found(case, Verdict::Fail).found(volume, limit.value, Kind::Volume).says(says).by(limit.source)
+        found(case, Verdict::Fail)
+            .place(Place::Receiver)
+            .found(volume, limit.value, Kind::Volume)
+            .says(says)
+            .by(limit.source)
     })
 }
 
@@ -135,7 +139,7 @@ fn line(case: &Case, valve: &ReliefValve) -> Option<Finding> {
         ],
     );
     let finding = found(case, verdict).found(line.equivalent_m, longest, Kind::Length);
-    Some(finding.says(says).by(Source::Published("relief-line")))
+    Some(finding.place(Place::ReliefLine).says(says).by(Source::Published("relief-line")))
 }
 
 #[cfg(test)]
@@ -182,7 +186,7 @@ mod tests {
         assert_eq!(verdict(&with(valve(Some(16.0), None), |_| {})), Verdict::Pass);
         let job = with(valve(Some(15.99), None), |_| {});
         let found = only(findings(RULE, &job));
-        assert_eq!((found.verdict, found.place.clone()), (Verdict::Fail, Some(Place::Receiver)));
+        assert_eq!((found.verdict, found.place.clone()), (Verdict::Fail, Some(Place::ReliefValve)));
         assert!((found.limit() / POUND_PER_MINUTE - 16.0).abs() < 1e-9);
         assert!(
             found.text(&job).ends_with("It must let out 16.0 lb/min of air, f D L of its shell."),

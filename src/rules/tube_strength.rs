@@ -212,6 +212,32 @@ mod tests {
         assert!(text.contains("brazed and so annealed, at 126 F"), "{text}");
     }
 
+    /// The handbook's ratings of annealed tube at 150 F against saturation at 122 F, by its printed pounds: 1-3/8 ACR 373 psi and R-410A
+    /// 430 psig, 1-1/8 ACR 420; 2-1/8 ACR 309 psi and R-404A 318 psig.
+    #[test]
+    fn ordinary_tube_is_short_of_122_f_in_r_410a_and_r_404a() {
+        for (refrigerant, tube, rated, least) in [
+            ("R-410A", "1-3/8 ACR", 373.0, 430.0),
+            ("R-410A", "1-1/8 ACR", 420.0, 430.0),
+            ("R-404A", "2-1/8 ACR", 309.0, 318.0),
+        ] {
+            let mut job = changed(|circuit| {
+                circuit.refrigerant = refrigerant.to_owned();
+                circuit.condenser.cutout = None;
+                circuit.relief = Relief::NotGiven;
+                (1..=3).for_each(|number| with_tubes(discharge(circuit, number), &[tube]));
+            });
+            job.site.summer = fahrenheit(85.0);
+            let survey = by_hand(&job, PointId::SummerFull, |point| {
+                point.discharge_line.runs.iter_mut().for_each(|run| run.warmest_K = fahrenheit(150.0).kelvin());
+            });
+            let found = RULE.check(&job, &survey).into_iter().find(|found| found.verdict == Verdict::Fail).unwrap();
+            assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![1, 2, 3])));
+            assert!((found.value() / PSI - rated).abs() < 1.5, "{tube}: {}", found.value() / PSI);
+            assert!((found.limit() / PSI - least).abs() < 2.0, "{refrigerant}: {}", found.limit() / PSI);
+        }
+    }
+
     #[test]
     fn without_a_design_pressure_it_is_not_judged() {
         let job = job();
