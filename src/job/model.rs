@@ -170,6 +170,7 @@ pub struct Circuit {
 
 /// What is known of the relief valve.
 #[derive(Clone, Debug, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "a job has a handful of circuits, read once")]
 pub enum Relief {
     /// Nothing is said of one.
     NotGiven,

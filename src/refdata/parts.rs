@@ -31,6 +31,7 @@ pub enum Typical {
 }
 
 /// A kind of part.
+#[expect(clippy::struct_excessive_bools, reason = "columns of a table")]
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(try_from = "Row")]
 pub struct PartFacts {
@@ -57,6 +58,7 @@ pub struct PartFacts {
 }
 
 #[derive(Deserialize)]
+#[expect(clippy::struct_excessive_bools, reason = "columns of a table")]
 struct Row {
     name: String,
     lines: Lines,

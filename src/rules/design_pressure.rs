@@ -49,12 +49,11 @@ fn look(case: &Case) -> Vec<Finding> {
         let says = says.and("; saturation at the code's design temperature is not known.", []);
         return vec![finding.found(design.pressure_Pa, None, Kind::Rating).says(says)];
     };
-    let says = match design.basis {
-        Basis::Saturation => says.and(", the least that the code admits.", []),
-        _ => {
-            let standing = [Value::Of(Kind::Rating, least), Value::Say(case.standing(design))];
-            says.and("; the code's least is {}, {}.", standing)
-        }
+    let says = if design.basis == Basis::Saturation {
+        says.and(", the least that the code admits.", [])
+    } else {
+        let standing = [Value::Of(Kind::Rating, least), Value::Say(case.standing(design))];
+        says.and("; the code's least is {}, {}.", standing)
     };
     vec![finding.found(design.pressure_Pa, least, Kind::Rating).says(says)]
 }

@@ -122,7 +122,7 @@ fn judge(case: &Case, hit: &Hit) -> Finding {
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{changed, fahrenheit, finding, findings, job, liquid, only, solved, with_tubes};
+    use super::super::testing::{changed, fahrenheit, feet, finding, findings, job, liquid, only, solved, with_tubes};
     use super::*;
     use crate::job::{Path, Relief};
     use crate::physics::water_hammer::joukowsky;
@@ -198,7 +198,7 @@ mod tests {
     }
 
     /// Liquid of 105 F stopped from 300 ft/min: 75 psi in R-410A, 106 in R-134a, 117 in R-22, by density and speed of sound of another
-    /// library; from 600 ft/min twice as much. Condensing at 115 F, R-134a at 120 F.
+    /// library; from 600 ft/min twice as much. Condensing at 115 F, R-134a at 120 F, the condenser 30 ft above the valve.
     #[test]
     fn a_solenoid_that_shuts_at_300_passes_and_at_600_fails() {
         for (refrigerant, condensing, rise) in
@@ -219,7 +219,7 @@ mod tests {
             circuit.closings.truncate(1);
             let mut at = |fpm: f64| {
                 let closing = &mut survey.circuits[0].closings[0];
-                closing.static_Pa = pressure;
+                closing.static_Pa = pressure + liquid.density * 9.806_65 * feet(30.0).value;
                 closing.velocity_m_s = fpm * factor::FOOT / 60.0;
                 closing.surge_Pa = liquid.density * liquid.speed_of_sound * closing.velocity_m_s;
                 closing.holds = None;

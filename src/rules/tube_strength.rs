@@ -234,7 +234,7 @@ mod tests {
             let found = RULE.check(&job, &survey).into_iter().find(|found| found.verdict == Verdict::Fail).unwrap();
             assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![1, 2, 3])));
             assert!((found.value() / PSI - rated).abs() < 1.5, "{tube}: {}", found.value() / PSI);
-            assert!((found.limit() / PSI - least).abs() < 2.0, "{refrigerant}: {}", found.limit() / PSI);
+            assert!((found.limit() / PSI - least).abs() < 0.01 * least, "{refrigerant}: {}", found.limit() / PSI);
         }
     }
 

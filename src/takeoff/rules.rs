@@ -8,14 +8,11 @@ use crate::refdata::{fitting, practice};
 /// The rules of a take-off, in its order.
 pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
     let show = job.units;
-    let strength = if job.site.code == Code::Eu { "strength_test_eu" } else { "strength_test" };
-    let source = |key: &str| practice(key).map_or_else(String::new, |practice| practice.source.clone());
-    let by = |what: &'static str, says: String, source: &str| CountedBy { what, says, source: source.to_owned() };
     let asked = if allowance.source == "user" { " as asked" } else { "" };
     let percent = format!("{}{asked}", show.percent(allowance.share));
     let (copper, steel) = (figure("straight_length_copper"), figure("straight_length_steel"));
     let trap = fitting("trap");
-    vec![
+    let mut all = vec![
         by(
             "tube",
             format!(
@@ -90,6 +87,21 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
             ),
             &source("sweep_volumes"),
         ),
+    ];
+    all.extend(of_tests(job));
+    all.push(by(
+        "refrigerant",
+        "What the operating point that asks for the most asks for, with the receiver's least level.".to_owned(),
+        "roofrun",
+    ));
+    all
+}
+
+/// How pressure tests and evacuation are told.
+fn of_tests(job: &Job) -> [CountedBy; 3] {
+    let show = job.units;
+    let strength = if job.site.code == Code::Eu { "strength_test_eu" } else { "strength_test" };
+    [
         by(
             "tests",
             format!(
@@ -117,10 +129,13 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
             ),
             &source("evacuations"),
         ),
-        by(
-            "refrigerant",
-            "What the operating point that asks for the most asks for, with the receiver's least level.".to_owned(),
-            "roofrun",
-        ),
     ]
+}
+
+fn by(what: &'static str, says: String, source: &str) -> CountedBy {
+    CountedBy { what, says, source: source.to_owned() }
+}
+
+fn source(key: &str) -> String {
+    practice(key).map_or_else(String::new, |practice| practice.source.clone())
 }
