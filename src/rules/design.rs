@@ -3,6 +3,7 @@
 use super::case::Case;
 use super::finding::Source;
 use super::say::{Say, Value, say};
+use crate::job::Code;
 use crate::survey::{Basis, Design, Standing};
 
 impl Case<'_> {
@@ -41,5 +42,13 @@ impl Case<'_> {
             Standing::Table => return Source::Published("en-378-2"),
         };
         if self.job.limits.contains_key(key) { Source::OwnLimit } else { Source::Published("ashrae-15") }
+    }
+
+    /// A source of the one code, or with `code = "eu"` what the other has; a limit of the job's own stays that.
+    pub(super) fn by_code(&self, us: Source, eu: &'static str) -> Source {
+        match (self.job.site.code, us) {
+            (Code::Eu, Source::Published(_)) => Source::Published(eu),
+            (_, source) => source,
+        }
     }
 }

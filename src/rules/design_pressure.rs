@@ -104,7 +104,9 @@ fn below_operation(case: &Case, design: &Design) -> Option<Finding> {
 /// A relief valve that opens over the design pressure, or at what the plant runs at.
 fn relief(case: &Case, design: &Design) -> Option<Finding> {
     let setting = gauge(case, case.circuit.relief.valve()?.setting);
-    let finding = case.finding(RULE.id, Verdict::Fail).by(Source::Published("ashrae-15-relief"));
+    let finding = case
+        .finding(RULE.id, Verdict::Fail)
+        .by(case.by_code(Source::Published("ashrae-15-relief"), "en-378-2-settings"));
     if setting > design.pressure_Pa * (1.0 + 1e-9) {
         let says = say(
             "The relief valve opens at {}; the high side is designed for {}, and it must open at no more.",
@@ -143,7 +145,7 @@ fn switch(case: &Case, design: &Design) -> Option<Finding> {
             ],
         );
         let finding = case.finding(RULE.id, Verdict::Fail).place(Place::Condenser);
-        finding.found(cutout, most, Kind::Rating).says(says).by(used.source)
+        finding.found(cutout, most, Kind::Rating).says(says).by(case.by_code(used.source, "en-378-2-settings"))
     })
 }
 

@@ -40,7 +40,9 @@ fn look(case: &Case) -> Vec<Finding> {
 }
 
 fn found(case: &Case, verdict: Verdict) -> Finding {
-    case.finding(RULE.id, verdict).place(Place::ReliefValve).by(Source::Published("ashrae-15-relief"))
+    case.finding(RULE.id, verdict)
+        .place(Place::ReliefValve)
+        .by(case.by_code(Source::Published("ashrae-15-relief"), "en-13136"))
 }
 
 /// What the receiver's valve must let out, in words; nothing where that is not known.

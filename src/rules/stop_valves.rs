@@ -37,7 +37,10 @@ fn look(case: &Case) -> Vec<Finding> {
         return told;
     }
     let none = "No two valves can shut liquid in.";
-    let none = case.finding(RULE.id, Verdict::Pass).by(Source::Published("ashrae-15-trapped")).says(none);
+    let none = case
+        .finding(RULE.id, Verdict::Pass)
+        .by(case.by_code(Source::Published("ashrae-15-trapped"), "en-378-2-trapped"))
+        .says(none);
     vec![found.into_iter().next().unwrap_or(none)]
 }
 
@@ -68,12 +71,18 @@ fn shut_in(case: &Case, trapped: &Trapped) -> Finding {
         ),
     };
     let place = Place::Runs(LineId::Liquid, trapped.runs.clone());
-    case.finding(RULE.id, verdict).place(place).by(Source::Published("ashrae-15-trapped")).says(says)
+    case.finding(RULE.id, verdict)
+        .place(place)
+        .by(case.by_code(Source::Published("ashrae-15-trapped"), "en-378-2-trapped"))
+        .says(says)
 }
 
 fn coil(case: &Case) -> Finding {
     let says = "The condenser can be shut off at both ends and has no relief valve of its own: full of liquid and in the sun it bursts.";
-    case.finding(RULE.id, Verdict::Fail).place(Place::Condenser).by(Source::Published("ashrae-15-trapped")).says(says)
+    case.finding(RULE.id, Verdict::Fail)
+        .place(Place::Condenser)
+        .by(case.by_code(Source::Published("ashrae-15-trapped"), "en-378-2-trapped"))
+        .says(says)
 }
 
 /// The stop valves that the charge asks for.

@@ -86,13 +86,16 @@ fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Fin
     if !no_room {
         return finding.says(says);
     }
-    finding.found(rated, design.with_relief_Pa, Kind::Rating).by(case.limit("cutout_of_relief").source).says(says.and(
-        " No relief valve is given: one under which the switch stands at {} of its setting opens at {}.",
-        [
-            Value::Of(Kind::Share, case.limit("cutout_of_relief").value),
-            Value::Of(Kind::PressureDifference, design.with_relief_Pa),
-        ],
-    ))
+    finding
+        .found(rated, design.with_relief_Pa, Kind::Rating)
+        .by(case.by_code(case.limit("cutout_of_relief").source, "en-378-2-settings"))
+        .says(says.and(
+            " No relief valve is given: one under which the switch stands at {} of its setting opens at {}.",
+            [
+                Value::Of(Kind::Share, case.limit("cutout_of_relief").value),
+                Value::Of(Kind::PressureDifference, design.with_relief_Pa),
+            ],
+        ))
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@ use super::answer::{Allowance, CountedBy};
 use crate::job::{Code, Job};
 use crate::refdata::practices::figure;
 use crate::refdata::{fitting, practice};
+use crate::units::factor::fahrenheit_to_kelvin;
 
 /// The rules of a take-off, in its order.
 pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
@@ -124,8 +125,9 @@ fn of_tests(job: &Job) -> [CountedBy; 3] {
         by(
             "evacuation",
             format!(
-                "{} times, the vacuum broken with dry nitrogen between; the air warmer than 35 F.",
-                show.ratio(figure("evacuations"))
+                "{} times, the vacuum broken with dry nitrogen between; the air warmer than {}.",
+                show.ratio(figure("evacuations")),
+                show.temperature(fahrenheit_to_kelvin(35.0))
             ),
             &source("evacuations"),
         ),
