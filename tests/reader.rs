@@ -279,3 +279,27 @@ fn examples_read() {
     }
     assert!(count >= 6, "{count} examples");
 }
+
+#[test]
+fn pressure_relief_and_stop_valves() {
+    use roofrun::job::{Code, Relief};
+    let bare = read(HALL);
+    assert!(bare.site.code == Code::Us && bare.circuits[0].relief == Relief::NotGiven);
+    assert!(bare.circuits[0].design_pressure.is_none() && !bare.circuits[0].liquid.stop_valves);
+    let first = HALL.lines().find(|line| line.starts_with("refrigerant = ")).unwrap();
+    let with = |keys: &str| read(&HALL.replacen(first, &format!("{first}\n{keys}"), 1));
+    assert_eq!(with("relief_valve = \"none\"").circuits[0].relief, Relief::None);
+    let job = with(
+        "design_pressure = \"700 psig\"\nrelief_valve = { setting = \"680 psig\", capacity = \"30 lb/min\", count = 2, \
+         tube = \"2 Sch40\", length = \"20 ft\", fittings = { elbow = 2 } }",
+    );
+    let circuit = &job.circuits[0];
+    let gauge = |pressure: roofrun::units::Pressure| (pressure.pascals() - job.site.atmosphere.pascals()) / PSI;
+    assert_relative_eq!(gauge(circuit.design_pressure.unwrap()), 700.0, max_relative = 1e-9);
+    let valve = circuit.relief.valve().unwrap();
+    assert_relative_eq!(gauge(valve.setting), 680.0, max_relative = 1e-9);
+    assert_relative_eq!(valve.capacity.unwrap().value, 30.0 * 0.453_592_37 / 60.0, max_relative = 1e-9);
+    assert_eq!((valve.count, valve.tube.as_ref().unwrap().name.as_str()), (2, "2 Sch40"));
+    assert_relative_eq!(valve.length.unwrap().value, 6.096, max_relative = 1e-12);
+    assert_eq!(valve.fittings, [("elbow".to_owned(), 2)]);
+}

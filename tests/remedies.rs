@@ -467,3 +467,82 @@ fn what_no_change_helps_is_not_left_out() {
     let fails = |circuit| written.findings.iter().any(|f| f.circuit == circuit && f.verdict == Verdict::Fail);
     assert!(!fails(Some(0)) && fails(Some(1)) && fails(None));
 }
+
+/// A plant of R-134a without another fault than these: a switch too near under its relief valve, one valve on a large receiver, a
+/// relief line that is too long, liquid shut in between a check valve and a solenoid valve, and in the coil.
+const PRESSURE: &str = r#"
+[site]
+altitude = "0 ft"
+summer = "95 F"
+winter = "20 F"
+[[circuit]]
+name = "1A"
+refrigerant = "R-134a"
+relief_valve = { setting = "225 psig", capacity = "84.5 lb/min", tube = "1-1/4 Sch40", length = "50 ft" }
+[circuit.compressors]
+count = 2
+least = 1
+rating = { capacity = "40 ton", power = "42 kW", suction = "40 F", condensing = "120 F", superheat = "10 F", subcooling = "10 F" }
+hot_gas_bypass = { share = 0.15, when = "least" }
+[circuit.evaporator]
+leaving = "45 F"
+approach = "5 F"
+superheat = "10 F"
+volume = "0.8 ft3"
+[circuit.condenser]
+rejection = "660 kBtu/h"
+difference = "22 F"
+loss = "3 psi"
+subcooling = "10 F"
+above = "38 ft"
+volume = "2 ft3"
+cutout = "215 psig"
+stop_valves = true
+head_control = { by = "fans", hold = "85 F", least_air = 0.05 }
+[circuit.valve]
+kind = "electronic"
+subcooling = "4 F"
+least_drop = "40 psi"
+[circuit.discharge]
+tube = "2-5/8 ACR"
+route = [
+  { level = "8 ft", slope = "with flow" },
+  { rise = "38 ft", trap = ["19 ft"] },
+  { level = "10 ft", slope = "with flow" },
+  { part = "check valve", loss = "0.1 psi" },
+]
+[circuit.liquid]
+tube = "1-5/8 ACR"
+route = [
+  { part = "receiver", style = "surge", volume = "10.5 ft3", shell = { diameter = "16 in", length = "8 ft" }, stop_valves = true },
+  { level = "16 ft" },
+  { fall = "38 ft" },
+  { part = "check valve", loss = "0.2 psi" },
+  { level = "30 ft" },
+  { part = "filter-drier", loss = "1 psi" },
+  { part = "solenoid valve", loss = "1 psi" },
+]
+"#;
+
+#[test]
+fn faults_of_pressure_are_mended_by_a_lower_switch_a_relief_line_and_relief_valves() {
+    let job = job::read("pressure.toml", PRESSURE, Path::new(".")).unwrap();
+    let solved = survey(&job).unwrap();
+    let told = check_all(&job, &solved);
+    let mut fails: Vec<&str> = told.iter().filter(|f| f.verdict == Verdict::Fail).map(|f| f.rule).collect();
+    fails.sort_unstable();
+    assert_eq!(fails, ["design-pressure", "relief", "relief", "stop-valves", "stop-valves"]);
+    let found = whole(&job, &solved, &told).unwrap();
+    assert!(found.left.is_empty(), "{found:#?}");
+    let switch = found.changes.iter().find_map(|change| match change {
+        Change::Cutout(_, setting) => Some(setting.pascals()),
+        _ => None,
+    });
+    // 200 psig is the highest step of 5 psi under 90 % of 225; nothing is set higher.
+    assert!((switch.unwrap() / 6_894.757 - 214.696).abs() < 0.1);
+    let mended = job::edit(PRESSURE, &edits(&job, PRESSURE, &found.changes)).unwrap();
+    assert!(mended.contains("tube = \"2 Sch40\", length = \"50 ft\", count = 2"), "{mended}");
+    let job = job::read("mended.toml", &mended, Path::new(".")).unwrap();
+    let left = check_all(&job, &survey(&job).unwrap());
+    assert!(left.iter().all(|finding| finding.verdict < Verdict::Fail), "{left:#?}");
+}

@@ -521,3 +521,60 @@ fn on_the_command_line() {
     assert_eq!((status, out.as_str()), (2, ""));
     assert!(err.contains("the tube is left open") && err.contains("roofrun size"), "{err}");
 }
+
+/// Two tubes all the way, with a part between.
+fn in_parallel(condenser: &str) -> Job {
+    read(&text_of(
+        "",
+        1,
+        condenser,
+        r#"tube = "1-1/8 ACR"
+route = [
+  { level = "10 ft", tube = ["1-1/8 ACR", "1-1/8 ACR"] },
+  { part = "check valve" },
+  { rise = "24 ft", tube = ["1-1/8 ACR", "1-1/8 ACR"] },
+]"#,
+        LIQUID,
+    ))
+}
+
+#[test]
+fn parallel_tubes_meet_in_headers_and_their_check_valve_has_the_headers_size() {
+    let list = TakeOff::new(&in_parallel(""), None, None).unwrap();
+    // Two bores of 1.025 in have the section of one of 1.450 in: 1-5/8 ACR, 1.505 in.
+    let valve: Vec<(&str, &str)> = list.parts.iter().map(|row| (row.kind.as_str(), row.size.as_str())).collect();
+    assert_eq!(valve, [("check valve", "1-5/8 ACR")]);
+    // At both ends and on both sides of the valve a tee of the header's size, with a reducer to each tube.
+    assert_eq!(fitting(&list, "tee", "1-5/8 ACR").count, 4);
+    assert_eq!(fitting(&list, "reducer", "1-5/8 ACR to 1-1/8 ACR").count, 8);
+    let ends: u64 = list.joints.iter().filter(|row| row.size == "1-5/8 ACR").map(|row| row.at_ends).sum();
+    assert_eq!(ends, 2);
+    // Two coils take a tube each.
+    let coils =
+        TakeOff::new(&in_parallel("coils = 2\nlegs = { height = \"4 ft\", tube = \"5/8 ACR\" }"), None, None).unwrap();
+    assert_eq!(fitting(&coils, "tee", "1-5/8 ACR").count, 3);
+}
+
+#[test]
+fn test_pressures_are_never_over_the_weakest_tube() {
+    // R-410A with a switch at 600 psig; 1-3/8 ACR of 0.050 in less a tenth, 1.375 in and 0.002: 401 psi at 6000 psi.
+    let list = TakeOff::new(&by_hand(1), None, None).unwrap();
+    let [row] = &list.tests[..] else { panic!("{:?}", list.tests) };
+    let weakest = row.weakest.as_ref().unwrap();
+    assert_eq!(weakest.size, "1-3/8 ACR");
+    assert_relative_eq!(row.design_gauge_Pa, 600.0 * 6_894.757_293_168_361, max_relative = 1e-9);
+    assert!(row.strength_test_gauge_Pa <= weakest.rated_gauge_Pa && row.leak_test_gauge_Pa <= weakest.rated_gauge_Pa);
+    assert!(weakest.rated_gauge_Pa < row.design_gauge_Pa);
+    // One that holds: 1.1 times the design pressure, and the design pressure.
+    let strong = by_hand(1);
+    let mut strong = strong;
+    strong.circuits[0].design_pressure =
+        Some(roofrun::units::Pressure::from_pascals(300.0 * 6_894.757_293 + 101_325.0));
+    let list = TakeOff::new(&strong, None, None).unwrap();
+    let row = &list.tests[0];
+    assert_relative_eq!(row.strength_test_gauge_Pa, 330.0 * 6_894.757_293, max_relative = 1e-6);
+    assert_relative_eq!(row.leak_test_gauge_Pa, 300.0 * 6_894.757_293, max_relative = 1e-6);
+    let text = list.text(100);
+    assert!(text.contains("strength test at 330 psig, leak test at 300 psig"), "{text}");
+    assert!(text.contains("compressors; relief valves") && text.contains("300 micron (40 Pa)"), "{text}");
+}

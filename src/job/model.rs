@@ -3,7 +3,8 @@
 use super::{Line, LineId, Plant, Roof};
 use crate::refdata::{self, Tube};
 use crate::units::{
-    Length, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume, VolumeRate,
+    Length, MassRate, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume,
+    VolumeRate,
 };
 use crate::weather::Weather;
 use std::collections::BTreeMap;
@@ -155,6 +156,10 @@ pub struct Circuit {
     pub copies: u32,
     /// The room in which the machine stands, a name in `Job::rooms`, where said.
     pub room: Option<String>,
+    /// Design pressure of the high side, where given.
+    pub design_pressure: Option<Pressure>,
+    /// Relief valve of the receiver, else of the high side.
+    pub relief: Relief,
     /// The compressors.
     pub compressors: Compressors,
     /// The evaporator.
@@ -169,6 +174,46 @@ pub struct Circuit {
     pub liquid: Line,
     /// Where its parts stand in the file.
     pub written: Written,
+}
+
+/// What is known of the relief valve.
+#[derive(Clone, Debug, PartialEq)]
+#[expect(clippy::large_enum_variant, reason = "a job has a handful of circuits, read once")]
+pub enum Relief {
+    /// Nothing is said of one.
+    NotGiven,
+    /// There is none.
+    None,
+    /// It is given.
+    Valve(ReliefValve),
+}
+
+impl Relief {
+    /// The valve, where given.
+    #[must_use]
+    pub fn valve(&self) -> Option<&ReliefValve> {
+        match self {
+            Self::Valve(valve) => Some(valve),
+            Self::NotGiven | Self::None => None,
+        }
+    }
+}
+
+/// A relief valve and its discharge line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReliefValve {
+    /// Pressure at which it opens.
+    pub setting: Pressure,
+    /// Stamped capacity of one valve, air, where known.
+    pub capacity: Option<MassRate>,
+    /// How many; two stand on a three-way valve, one at work.
+    pub count: u32,
+    /// Tube of its discharge line, where given.
+    pub tube: Option<Tube>,
+    /// Length of its discharge line, where given.
+    pub length: Option<Length>,
+    /// Fittings of its discharge line, by name in the reference data.
+    pub fittings: Vec<(String, u32)>,
 }
 
 impl LineId {
@@ -360,6 +405,8 @@ pub struct Condenser {
     pub cutout: Option<Pressure>,
     /// Head-pressure control.
     pub head_control: HeadControl,
+    /// Whether it can be shut off at inlet and outlet.
+    pub stop_valves: bool,
     /// How many equal coils in parallel it is made of.
     pub coils: u32,
     /// The drop legs from the coils to their common line, where drawn.

@@ -33,6 +33,8 @@ impl LineId {
 pub struct Line {
     /// Its runs; `runs[i]` is number i + 1 in reports.
     pub runs: Vec<Run>,
+    /// Whether it can be shut off at both ends.
+    pub stop_valves: bool,
 }
 
 /// A length of tube or a part.
@@ -180,6 +182,19 @@ pub struct Receiver {
     pub volume: Option<Volume>,
     /// Whether a vent line of its own lets vapour back to the condenser.
     pub vented: bool,
+    /// Its shell, where known.
+    pub shell: Option<Shell>,
+    /// Whether it can be shut off at inlet and outlet.
+    pub stop_valves: bool,
+}
+
+/// The shell of a vessel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shell {
+    /// Outside diameter.
+    pub diameter: Length,
+    /// Length over its heads.
+    pub length: Length,
 }
 
 /// How a receiver is piped.

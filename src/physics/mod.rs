@@ -10,6 +10,7 @@ pub mod machinery_room;
 pub mod oil_film;
 pub mod plane;
 pub mod polynomial;
+pub mod relief;
 pub mod separation;
 pub mod sound;
 pub mod static_head;

@@ -72,7 +72,7 @@ mod tests {
 
     #[test]
     fn the_table_reads() {
-        assert_eq!(rows::<Limit>(TEXT).unwrap().len(), 57);
+        assert_eq!(rows::<Limit>(TEXT).unwrap().len(), 63);
     }
 
     #[test]

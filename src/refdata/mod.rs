@@ -3,22 +3,26 @@
 //! The tables are the files under `refdata/`: plain text with the unit in the column's name and a source key in every
 //! row. A table is read when it is first asked for, once.
 
+mod design_temperatures;
 mod fittings;
 mod limits;
 mod parts;
 pub(crate) mod practices;
 mod refrigerants;
+mod relief_factors;
 mod sources;
 mod strength;
 mod supports;
 mod table;
 mod tubes;
 
+pub use design_temperatures::design_temperature;
 pub use fittings::{Fitting, fitting, fittings};
 pub use limits::{Limit, limit, limits};
 pub use parts::{Lines, PartFacts, Typical, part, parts};
 pub use practices::{Practice, practice, practices};
 pub use refrigerants::{Component, Constituent, RefrigerantFacts, all_facts, components, facts};
+pub use relief_factors::{ReliefFactor, relief_factor};
 pub use sources::{Known, Source, source, sources};
 pub use strength::{OutOfTable, Unrated, allowable_stress};
 pub use supports::{SupportSpacing, support_spacing};

@@ -31,6 +31,7 @@ pub enum Typical {
 }
 
 /// A kind of part.
+#[expect(clippy::struct_excessive_bools, reason = "columns of a table")]
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(try_from = "Row")]
 pub struct PartFacts {
@@ -44,6 +45,10 @@ pub struct PartFacts {
     pub closes: bool,
     /// Whether it stops back flow.
     pub checks: bool,
+    /// Whether it is shut by hand.
+    pub by_hand: bool,
+    /// Whether it relieves what is shut in.
+    pub relieves: bool,
     /// Whether it is a receiver.
     pub receiver: bool,
     /// What it is, in words.
@@ -53,6 +58,7 @@ pub struct PartFacts {
 }
 
 #[derive(Deserialize)]
+#[expect(clippy::struct_excessive_bools, reason = "columns of a table")]
 struct Row {
     name: String,
     lines: Lines,
@@ -62,6 +68,10 @@ struct Row {
     closes: bool,
     #[serde(deserialize_with = "yes_or_no")]
     checks: bool,
+    #[serde(deserialize_with = "yes_or_no")]
+    by_hand: bool,
+    #[serde(deserialize_with = "yes_or_no")]
+    relieves: bool,
     #[serde(deserialize_with = "yes_or_no")]
     receiver: bool,
     says: String,
@@ -83,6 +93,8 @@ impl TryFrom<Row> for PartFacts {
             typical,
             closes: row.closes,
             checks: row.checks,
+            by_hand: row.by_hand,
+            relieves: row.relieves,
             receiver: row.receiver,
             says: row.says,
             source: row.source,
@@ -132,5 +144,7 @@ mod tests {
         assert_eq!(named(|p| p.closes), ["solenoid valve"]);
         assert_eq!(named(|p| p.checks), ["check valve", "swing check valve"]);
         assert_eq!(named(|p| p.receiver), ["receiver"]);
+        assert_eq!(named(|p| p.by_hand).len(), 5);
+        assert_eq!(named(|p| p.relieves), ["relief valve"]);
     }
 }

@@ -1,8 +1,8 @@
 //! A change as data: one thing of a job that is to be otherwise, for the job as meant and for the text of its file.
 
 use crate::job::{
-    Bypass, Circuit, Expansion, HeadControl, Job, Legs, LineId, Part, Path, Receiver, Resistance, Run, Slope,
-    SoundPower, Traps, Wall, Xy,
+    Bypass, Circuit, Expansion, HeadControl, Job, Legs, LineId, Part, Path, Receiver, Relief, ReliefValve, Resistance,
+    Run, Slope, SoundPower, Traps, Wall, Xy,
 };
 use crate::refdata::{self, Tube};
 use crate::units::{Kind, Pressure, System, cubic_metres, cubic_metres_per_second, metres, quantity, watts};
@@ -34,6 +34,8 @@ pub enum Change {
     Bypass(usize, Bypass),
     /// A lower setting of the high-pressure cut-out.
     Cutout(usize, Pressure),
+    /// Another relief valve.
+    Relief(usize, ReliefValve),
     /// Other drop legs.
     Legs(usize, Legs),
     /// So many identical circuits.
@@ -82,6 +84,7 @@ impl Change {
             | Self::Condenser(circuit, _)
             | Self::Bypass(circuit, _)
             | Self::Cutout(circuit, _)
+            | Self::Relief(circuit, _)
             | Self::Legs(circuit, _)
             | Self::Copies(circuit, _) => Some(*circuit),
             _ => None,
@@ -178,6 +181,7 @@ impl Change {
             }
             Self::Bypass(_, bypass) => circuit.compressors.bypass = *bypass,
             Self::Cutout(_, cutout) => circuit.condenser.cutout = Some(*cutout),
+            Self::Relief(_, valve) => circuit.relief = Relief::Valve(valve.clone()),
             Self::Legs(_, legs) => circuit.condenser.legs = Some(legs.clone()),
             Self::Copies(_, copies) => circuit.copies = *copies,
             _ => {}

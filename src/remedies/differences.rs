@@ -41,6 +41,9 @@ pub fn differences(index: usize, from: &Circuit, to: &Circuit) -> Vec<Change> {
     if old.cutout != new.cutout {
         changes.extend(new.cutout.map(|cutout| Change::Cutout(index, cutout)));
     }
+    if from.relief != to.relief {
+        changes.extend(to.relief.valve().map(|valve| Change::Relief(index, valve.clone())));
+    }
     if let (Some(before), Some(after)) = (&old.legs, &new.legs)
         && (before.height != after.height || before.tube != after.tube)
     {

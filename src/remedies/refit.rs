@@ -79,7 +79,8 @@ pub(super) fn flood(circuit: &mut Circuit, job: &Job) {
         circuit.liquid.runs.iter().position(|run| matches!(&run.path, Path::Part(part) if is(part)))
     };
     if at(circuit, &|part| part.receiver.is_some()).is_none() {
-        let receiver = Receiver { style: ReceiverStyle::Surge, volume: None, vented: false };
+        let receiver =
+            Receiver { style: ReceiverStyle::Surge, volume: None, vented: false, shell: None, stop_valves: false };
         if let Some(part) = part(&|facts| facts.receiver, Some(receiver)) {
             insert(&mut circuit.liquid, 0, part);
         }
@@ -98,7 +99,8 @@ pub(super) fn held(case: &Case) -> Option<Circuit> {
     let volume = cubic_metres(as_written(Kind::Volume, whole_volume_up(case.job.units, needed), case.job));
     let mut circuit = case.circuit.clone();
     for receiver in receivers(&mut circuit) {
-        receiver.volume = Some(volume);
+        // Another vessel has another shell.
+        (receiver.volume, receiver.shell) = (Some(volume), None);
     }
     (circuit.liquid != case.circuit.liquid).then_some(circuit)
 }

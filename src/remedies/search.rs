@@ -349,6 +349,6 @@ fn shortfall(case: &Case, side: LineId, tube: &Tube) -> f64 {
     });
     let warmest = runs.map(|run| run.warmest_K).fold(0.0, f64::max);
     tube.rated_pressure(Temperature::from_kelvin(warmest))
-        .map_or(f64::INFINITY, |rated| design.pressure_Pa / rated.value)
+        .map_or(f64::INFINITY, |rated| design.with_relief_Pa / rated.value)
         .max(1.0)
 }

@@ -198,11 +198,12 @@ fn key(circuit: &Circuit) -> String {
     let condenser = &circuit.condenser;
     let _ = write!(
         key,
-        "{:?}{}{}{:?}{:?}",
+        "{:?}{}{}{:?}{:?}{:?}",
         condenser.head_control,
         condenser.rejection.value,
         circuit.compressors.bypass.share,
         condenser.cutout,
+        circuit.relief,
         condenser.legs.as_ref().map(|legs| (legs.height.value, &legs.tube.name))
     );
     key

@@ -92,12 +92,12 @@ fn of_kinds(case: &Case, line: LineId, kinds: &[&str]) -> Vec<Tube> {
     sizes
 }
 
-/// Copper listed for the design pressure, in the sizes of which no copper of the tables holds it.
+/// Copper listed for the design pressure, with a relief valve over the switch, in the sizes of which no copper of the tables holds it.
 fn listed(case: &Case, line: LineId) -> Vec<Tube> {
     let Some(design) = &case.solved.design else { return Vec::new() };
     let job = case.job;
     let step = if job.units == System::Ip { 10.0 * factor::PSI } else { 1e5 };
-    let rated = as_written(Kind::Rating, (design.pressure_Pa / step - 1e-6).ceil() * step, job);
+    let rated = as_written(Kind::Rating, (design.with_relief_Pa / step - 1e-6).ceil() * step, job);
     let tables = |acr: &&Tube| {
         !tubes()
             .iter()

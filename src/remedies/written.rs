@@ -1,7 +1,9 @@
 //! Changes as edits of a file's text: paths with what is to stand there.
 
 use super::change::{Change, beside, unlisted};
-use crate::job::{Edit, HeadControl, Job, LineId, Part, Path, ReceiverStyle, Resistance, SoundPower, Traps, Xy, step};
+use crate::job::{
+    Edit, HeadControl, Job, LineId, Part, Path, ReceiverStyle, ReliefValve, Resistance, SoundPower, Traps, Xy, step,
+};
 use crate::refdata::Tube;
 use crate::units::{Kind, System};
 use serde_json::{Map, Value as Json, json};
@@ -66,7 +68,9 @@ impl Change {
                 let volume = volume.map(|volume| show(Kind::Volume, volume.value));
                 let of =
                     |key: &str, value: Option<Json>| value.map(|value| (run(LineId::Liquid, *index, key), Some(value)));
-                [of(".style", new_style), of(".volume", volume)].into_iter().flatten().collect()
+                let no_shell = drawn.is_some_and(|drawn| drawn.shell.is_some()) && receiver.shell.is_none();
+                let no_shell = no_shell.then(|| (run(LineId::Liquid, *index, ".shell"), None));
+                [of(".style", new_style), of(".volume", volume), no_shell].into_iter().flatten().collect()
             }
             Self::HeadControl(_, control) => {
                 vec![(of("condenser.head_control"), Some(control_as_written(*control, &show)))]
@@ -88,6 +92,18 @@ impl Change {
             }
             Self::Bypass(_, bypass) => vec![(of("compressors.hot_gas_bypass.share"), Some(json!(bypass.share)))],
             Self::Cutout(_, cutout) => vec![(of("condenser.cutout"), Some(show(Kind::Pressure, cutout.pascals())))],
+            Self::Relief(_, valve) => {
+                let new = relief_as_written(valve, &show);
+                match circuit.and_then(|circuit| circuit.relief.valve()).map(|old| relief_as_written(old, &show)) {
+                    None => vec![(of("relief_valve"), Some(new))],
+                    // Only what is otherwise: the rest stays as it was typed.
+                    Some(old) => {
+                        let keys =
+                            new.as_object().into_iter().flatten().filter(|(key, value)| old.get(key) != Some(value));
+                        keys.map(|(key, value)| (of(&format!("relief_valve.{key}")), Some(value.clone()))).collect()
+                    }
+                }
+            }
             Self::Legs(_, legs) => vec![
                 (of("condenser.legs.height"), Some(show(Kind::Length, legs.height.value))),
                 (of("condenser.legs.tube"), Some(json!(legs.tube.name))),
@@ -298,6 +314,20 @@ fn part_as_written(part: &Part, show: &dyn Fn(Kind, f64) -> Json) -> Json {
     }
     let (key, value) = resistance_as_written(part.resistance, show);
     table[key] = value;
+    table
+}
+
+fn relief_as_written(valve: &ReliefValve, show: &dyn Fn(Kind, f64) -> Json) -> Json {
+    let mut table = json!({ "setting": show(Kind::Pressure, valve.setting.pascals()) });
+    if let Some(capacity) = valve.capacity {
+        table["capacity"] = show(Kind::MassRate, capacity.value);
+    }
+    if valve.count > 1 {
+        table["count"] = json!(valve.count);
+    }
+    if let Some(tube) = &valve.tube {
+        table["tube"] = json!(tube.name);
+    }
     table
 }
 

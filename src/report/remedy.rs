@@ -152,6 +152,7 @@ fn place(job: &Job, change: &Change) -> String {
         Change::Condenser(..) => "condenser".to_owned(),
         Change::Bypass(..) => "hot-gas bypass".to_owned(),
         Change::Cutout(..) => "high-pressure cut-out".to_owned(),
+        Change::Relief(..) => "relief valve".to_owned(),
         Change::Legs(..) => "drop legs".to_owned(),
         Change::Copies(..) => "chillers".to_owned(),
         Change::UnitAt(index, _)
@@ -239,6 +240,15 @@ fn what(job: &Job, change: &Change) -> String {
         }),
         Change::Bypass(_, bypass) => show.percent(bypass.share),
         Change::Cutout(_, cutout) => format!("set to {}", quantity(Kind::Pressure, cutout.pascals())),
+        Change::Relief(_, valve) => {
+            let mut words = vec![format!("set to {}", quantity(Kind::Pressure, valve.setting.pascals()))];
+            words.extend(valve.capacity.map(|air| format!("{} of air", quantity(Kind::MassRate, air.value))));
+            if valve.count > 1 {
+                words.push(format!("{} on a three-way valve", valve.count));
+            }
+            words.extend(valve.tube.as_ref().map(|tube| format!("discharge line {}", tube.name)));
+            words.join(", ")
+        }
         Change::Legs(_, legs) => format!("{} of {}", show.length(legs.height.value), legs.tube.name),
         Change::Copies(_, copies) => format!("{copies} in place of {}", circuit.map_or(1, |circuit| circuit.copies)),
         Change::UnitAt(_, at) => format!("at [{}, {}]", show.length(at.x_m), show.length(at.y_m)),

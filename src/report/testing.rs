@@ -227,6 +227,8 @@ pub(super) fn survey(job: &Job) -> Survey {
         rated_efficiency: 0.66,
         charge: None,
         design: None,
+        relief: crate::survey::ReliefNeed::default(),
+        stops: crate::survey::Stops::default(),
         strengths: Vec::new(),
         closings: Vec::new(),
         straights: Vec::new(),

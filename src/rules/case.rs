@@ -2,7 +2,7 @@
 
 use super::say::{Say, Value, say};
 use crate::job::{Circuit, Job, LineId, Run};
-use crate::survey::{Charge, CircuitSurvey, Design, Point, RunAnswer, Survey};
+use crate::survey::{Charge, CircuitSurvey, Point, RunAnswer, Survey};
 use crate::units::Kind;
 
 /// One circuit as drawn and as solved, in its job.
@@ -29,14 +29,6 @@ impl<'a> Case<'a> {
     /// The solved operating points at which the plant runs: all but the rating, which stands on paper.
     pub(crate) fn points(&self) -> impl Iterator<Item = &'a Point> + use<'a> {
         self.solved.points.iter().filter(|point| point.id.is_running())
-    }
-
-    /// Where the design pressure comes from, for a sentence: `the setting of the high-pressure switch`.
-    pub(super) fn design_basis(&self, design: &Design) -> Say {
-        if design.by_cutout {
-            return say("the setting of the high-pressure switch", []);
-        }
-        say("{} at {}", [Value::name(&self.circuit.refrigerant), Value::Temperature(design.temperature_K)])
     }
 
     /// Every run of a line at every operating point.

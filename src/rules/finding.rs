@@ -55,6 +55,10 @@ pub enum Place {
     Condenser,
     /// The receiver.
     Receiver,
+    /// The relief valve.
+    ReliefValve,
+    /// The discharge line of the relief valve.
+    ReliefLine,
     /// The expansion valve.
     Valve,
     /// A room, by its index.
@@ -265,6 +269,8 @@ impl Place {
             Self::Inlet(line) => format!("{} inlet", line.name()),
             Self::Condenser => "condenser".to_owned(),
             Self::Receiver => "receiver".to_owned(),
+            Self::ReliefValve => "relief valve".to_owned(),
+            Self::ReliefLine => "relief line".to_owned(),
             Self::Valve => "valve".to_owned(),
             Self::Room(index) => {
                 format!("room {}", job.rooms.get(*index).map_or("", |room| room.name.as_str()))

@@ -5,8 +5,8 @@ use super::finding::{Finding, Rule, Verdict};
 use crate::job::{self, Circuit, Job, Line, Path, Run, Traps};
 use crate::refdata;
 use crate::survey::{
-    CircuitSurvey, LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Survey,
-    design, strengths, survey,
+    CircuitSurvey, LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Stops,
+    Survey, design, relief, strengths, survey,
 };
 use crate::units::{Length, Temperature, TemperatureDifference, factor, kelvins, metres};
 
@@ -38,6 +38,7 @@ winter = "20 F"
 [[circuit]]
 name = "1A"
 refrigerant = "R-134a"
+relief_valve = { setting = "280 psig", capacity = "20 lb/min" }
 
 [circuit.compressors]
 count = 2
@@ -58,7 +59,7 @@ loss = "3 psi"
 subcooling = "10 F"
 above = "38 ft"
 volume = "2 ft3"
-cutout = "275 psig"
+cutout = "250 psig"
 head_control = { by = "fans", hold = "85 F", least_air = 0.05 }
 
 [circuit.valve]
@@ -78,7 +79,7 @@ route = [
 [circuit.liquid]
 tube = "1-5/8 ACR"
 route = [
-  { part = "receiver", style = "surge", volume = "7 ft3", loss = "0.2 psi" },
+  { part = "receiver", style = "surge", volume = "7 ft3", shell = { diameter = "12 in", length = "9 ft" }, stop_valves = true, loss = "0.2 psi" },
   { level = "16 ft" },
   { fall = "38 ft" },
   { level = "30 ft" },
@@ -269,12 +270,14 @@ pub(super) fn by_hand(job: &Job, id: PointId, change: impl Fn(&mut Point)) -> Su
             change(&mut point);
             let mut solved = CircuitSurvey {
                 name: circuit.name.clone(),
-                points: vec![point],
+                points: vec![point.clone()],
                 unsolved: Vec::new(),
                 derating: None,
                 rated_efficiency: 0.65,
                 charge: None,
-                design: design(job, circuit),
+                design: design(job, circuit, std::slice::from_ref(&point)),
+                relief: relief(job, circuit),
+                stops: Stops::of(circuit),
                 strengths: Vec::new(),
                 closings: Vec::new(),
                 straights: Vec::new(),

@@ -12,13 +12,18 @@ pub const RULE: Rule = Rule {
     explanation: "\
 Every tube of both lines, by p = 2 S t / (D - 0.8 t) with the least wall and the largest outside diameter that the tube's \
 standard allows and the allowable stress of annealed copper, for brazing anneals drawn tube too. The stress is taken at the \
-design temperature or at the warmest refrigerant of the run, whichever is warmer. It must hold the high-side design pressure: \
-saturation, bubble, at 30 F over the design dry-bulb and not below 122 F, or the high-pressure switch's setting where that is \
-higher. A tube of the job's own is taken at its own rating or allowable stress.
+design temperature or at the warmest refrigerant of the run, whichever is warmer. It must hold the high-side design pressure, \
+that of the rule design-pressure: the one given, else the highest of saturation at the code's design temperature, the settings of \
+the high-pressure switch and of the relief valve, and the pressure at any operating point. A switch may stand at 90 % of the \
+relief valve's setting: where neither that nor a design pressure is given, tube that holds the switch but not so much more is a \
+caution. A tube of the job's own is taken at its own rating or allowable stress.
+
+The stress is that of ASME B31 on the least wall, 41 MPa at 100 F; ratings on the nominal wall at 57 MPa, as some European tables \
+have them, stand higher.
 
 Many a brazed line of a high-pressure refrigerant in ordinary tube does not meet this: it may burst in a fire, or at a \
 pressure that its switch still permits. An inspector who asks for the calculation will find it.",
-    limits: &["design_above_summer", "design_least", "steel_schedule_80"],
+    limits: &["design_above_summer", "design_least", "cutout_of_relief", "steel_schedule_80"],
     look: Look::Circuit(look),
 };
 
@@ -57,14 +62,19 @@ fn kinds(strengths: &[Strength]) -> Vec<(&Strength, Vec<usize>)> {
 fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Finding {
     let name = [Value::name(&tube.tube.name), Value::name(tube.line.name()), Value::Runs(runs.clone())];
     let finding = case.finding(RULE.id, Verdict::Caution).place(Place::Runs(tube.line, runs));
-    let finding = finding.by(case.limit(design.limit).source);
+    let finding = finding.by(case.design_source(design, design.basis));
     let temperature = Value::Degrees(tube.warmest_K);
     let Some(rated) = tube.rated_Pa else {
         let says = say("{} in the {} line, {}: no allowable stress is listed", name);
         return finding.says(says.and(" at {}.", [temperature]));
     };
     let mut finding = finding.found(rated, design.pressure_Pa, Kind::Rating);
-    finding.verdict = if rated < design.pressure_Pa { Verdict::Fail } else { Verdict::Pass };
+    let no_room = rated >= design.pressure_Pa && rated < design.with_relief_Pa;
+    finding.verdict = match () {
+        () if rated < design.pressure_Pa => Verdict::Fail,
+        () if no_room => Verdict::Caution,
+        () => Verdict::Pass,
+    };
     let says = say("{} in the {} line, {}, holds ", name).and("{}", [Value::Of(Kind::PressureDifference, rated)]);
     let says = if tube.tube.rated.is_some() {
         says.and(" by the job's own rating", [])
@@ -72,16 +82,30 @@ fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Fin
         says.and(" brazed and so annealed, at {}", [temperature])
     };
     let designed = [Value::Of(Kind::PressureDifference, design.pressure_Pa), Value::Say(case.design_basis(design))];
-    finding.says(says.and("; the high side is designed for {}, {}.", designed))
+    let says = says.and("; the high side is designed for {}, {}.", designed);
+    if !no_room {
+        return finding.says(says);
+    }
+    finding
+        .found(rated, design.with_relief_Pa, Kind::Rating)
+        .by(case.by_code(case.limit("cutout_of_relief").source, "en-378-2-settings"))
+        .says(says.and(
+            " No relief valve is given: one under which the switch stands at {} of its setting opens at {}.",
+            [
+                Value::Of(Kind::Share, case.limit("cutout_of_relief").value),
+                Value::Of(Kind::PressureDifference, design.with_relief_Pa),
+            ],
+        ))
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::testing::{by_hand, changed, discharge, fahrenheit, findings, job, liquid, only, with_tubes};
     use super::*;
-    use crate::job::{Job, LineId};
+    use crate::job::{Job, LineId, Relief};
     use crate::refrigerant;
     use crate::survey::PointId;
+    use crate::units::factor::PSI;
     use crate::units::pascals;
 
     #[test]
@@ -110,7 +134,10 @@ mod tests {
             fluid.bubble_pressure(fahrenheit(fahrenheit_degrees).kelvin()).unwrap() - atmosphere
         };
         let near = |found: &Finding, pressure: f64| (found.limit() / pressure - 1.0).abs() < 1e-9;
-        let mut bare = changed(|circuit| circuit.condenser.cutout = None);
+        let mut bare = changed(|circuit| {
+            circuit.condenser.cutout = None;
+            circuit.relief = Relief::NotGiven;
+        });
         let found = design(&bare);
         assert!(near(&found, saturated(126.0)), "96 F and 30 F over it: {found:#?}");
         assert!(found.text(&bare).contains("R-134a at 126 F"), "{}", found.text(&bare));
@@ -118,7 +145,49 @@ mod tests {
         assert!(near(&design(&bare), saturated(122.0)), "not below 122 F");
         let found = design(&job());
         let text = found.text(&job());
-        assert!(text.ends_with("designed for 275 psi, the setting of the high-pressure switch."), "{text}");
+        assert!(text.ends_with("designed for 280 psi, the setting of the relief valve."), "{text}");
+        let switch = changed(|circuit| circuit.relief = Relief::NotGiven);
+        let text = design(&switch).text(&switch);
+        assert!(text.ends_with("designed for 250 psi, the setting of the high-pressure switch."), "{text}");
+    }
+
+    #[test]
+    fn operation_above_the_rating_fails_without_a_switch() {
+        let bare = changed(|circuit| {
+            circuit.condenser.cutout = None;
+            circuit.relief = Relief::NotGiven;
+        });
+        let hot = |pressure: f64| {
+            let survey = by_hand(&bare, PointId::SummerFull, |point| point.state.discharge.pressure_Pa = pressure);
+            only(RULE.check(&bare, &survey))
+        };
+        assert_eq!(hot(1.5e6).verdict, Verdict::Pass);
+        let found = hot(2.4e6);
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(
+            found.text(&bare).ends_with("designed for 334 psi, the pressure at summer full."),
+            "{}",
+            found.text(&bare)
+        );
+    }
+
+    #[test]
+    fn tube_that_holds_the_switch_and_no_relief_valve_over_it_is_a_caution() {
+        let with = |relief: Relief, cutout: f64| {
+            let job = changed(|circuit| {
+                circuit.relief = relief;
+                let atmosphere = super::super::testing::job().site.atmosphere.pascals();
+                circuit.condenser.cutout = Some(crate::units::Pressure::from_pascals(cutout * PSI + atmosphere));
+            });
+            let found = RULE.check(&job, &by_hand(&job, PointId::SummerFull, |_| {}));
+            (found[0].verdict, found[0].text(&job))
+        };
+        // 2-5/8 ACR at 126 F: 305 psi and a little more.
+        let (verdict, text) = with(Relief::NotGiven, 290.0);
+        assert_eq!(verdict, Verdict::Caution, "{text}");
+        assert!(text.ends_with("the switch stands at 90 % of its setting opens at 322 psi."), "{text}");
+        assert_eq!(with(Relief::NotGiven, 260.0).0, Verdict::Pass);
+        assert_eq!(with(Relief::NotGiven, 340.0).0, Verdict::Fail);
     }
 
     #[test]
@@ -126,6 +195,7 @@ mod tests {
         let job = changed(|circuit| {
             circuit.refrigerant = "R-410A".to_owned();
             circuit.condenser.cutout = None;
+            circuit.relief = Relief::NotGiven;
             for number in 1..=3 {
                 with_tubes(discharge(circuit, number), &["1-3/8 ACR"]);
             }
@@ -143,6 +213,32 @@ mod tests {
         let text = found[1].text(&job);
         assert!(text.starts_with("1-3/8 ACR in the liquid line, runs 2, 3 and 4, holds "), "{text}");
         assert!(text.contains("brazed and so annealed, at 126 F"), "{text}");
+    }
+
+    /// The handbook's ratings of annealed tube at 150 F against saturation at 122 F, by its printed pounds: 1-3/8 ACR 373 psi and R-410A
+    /// 430 psig, 1-1/8 ACR 420; 2-1/8 ACR 309 psi and R-404A 318 psig.
+    #[test]
+    fn ordinary_tube_is_short_of_122_f_in_r_410a_and_r_404a() {
+        for (refrigerant, tube, rated, least) in [
+            ("R-410A", "1-3/8 ACR", 373.0, 430.0),
+            ("R-410A", "1-1/8 ACR", 420.0, 430.0),
+            ("R-404A", "2-1/8 ACR", 309.0, 318.0),
+        ] {
+            let mut job = changed(|circuit| {
+                circuit.refrigerant = refrigerant.to_owned();
+                circuit.condenser.cutout = None;
+                circuit.relief = Relief::NotGiven;
+                (1..=3).for_each(|number| with_tubes(discharge(circuit, number), &[tube]));
+            });
+            job.site.summer = fahrenheit(85.0);
+            let survey = by_hand(&job, PointId::SummerFull, |point| {
+                point.discharge_line.runs.iter_mut().for_each(|run| run.warmest_K = fahrenheit(150.0).kelvin());
+            });
+            let found = RULE.check(&job, &survey).into_iter().find(|found| found.verdict == Verdict::Fail).unwrap();
+            assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![1, 2, 3])));
+            assert!((found.value() / PSI - rated).abs() < 1.5, "{tube}: {}", found.value() / PSI);
+            assert!((found.limit() / PSI - least).abs() < 0.01 * least, "{refrigerant}: {}", found.limit() / PSI);
+        }
     }
 
     #[test]

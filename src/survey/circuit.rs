@@ -4,9 +4,11 @@ use super::answer::{Derating, Point, PointId, Unsolved};
 use super::charge::Charge;
 use super::drop_leg::DropLeg;
 use super::expansion::Straight;
+use super::relief::ReliefNeed;
 use super::strength::{Design, Strength, rated, warmest};
+use super::trapped::{Trapped, coil_shut_in, receiver_stops, trapped};
 use super::valve_closure::Closing;
-use crate::job::LineId;
+use crate::job::{Circuit, LineId};
 use crate::refdata::Tube;
 
 /// A job solved.
@@ -33,6 +35,10 @@ pub struct CircuitSurvey {
     pub charge: Option<Charge>,
     /// What the high side is designed for; absent where neither saturation nor a cut-out gives it.
     pub design: Option<Design>,
+    /// What its relief valve must let out.
+    pub relief: ReliefNeed,
+    /// What its valves can shut in, and those that are drawn.
+    pub stops: Stops,
     /// Every tube of both lines at its warmest.
     pub strengths: Vec<Strength>,
     /// Every closing valve of the liquid line at every operating point at which the plant runs.
@@ -43,6 +49,24 @@ pub struct CircuitSurvey {
     pub drop_legs: Vec<DropLeg>,
 }
 
+/// What the valves of a circuit can shut in, and stop valves that are drawn.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Stops {
+    /// Liquid between two valves.
+    pub trapped: Vec<Trapped>,
+    /// Whether the coil can be shut off at both ends, with no relief of its own.
+    pub coil_shut_in: bool,
+    /// Whether the receiver has a stop valve at its inlet and at its outlet; none without a receiver.
+    pub receiver: Option<[bool; 2]>,
+}
+
+impl Stops {
+    /// Of a circuit as drawn.
+    pub(crate) fn of(circuit: &Circuit) -> Self {
+        Self { trapped: trapped(circuit), coil_shut_in: coil_shut_in(circuit), receiver: receiver_stops(circuit) }
+    }
+}
+
 impl CircuitSurvey {
     /// That operating point, where it has a solution.
     #[must_use]
@@ -51,9 +75,9 @@ impl CircuitSurvey {
     }
 }
 
-/// Whether a tube would hold the design pressure anywhere in a line; true where nothing is known of either.
+/// Whether a tube would hold the design pressure, with a relief valve over the switch, anywhere in a line; true where nothing is known of either.
 pub(crate) fn holds_in(circuit: &CircuitSurvey, line: LineId, tube: &Tube) -> bool {
     let Some(design) = &circuit.design else { return true };
     let warmest = warmest(&circuit.points, line, |_| true).max(design.temperature_K);
-    rated(tube, warmest).is_none_or(|rated| rated >= design.pressure_Pa)
+    rated(tube, warmest).is_none_or(|rated| rated >= design.with_relief_Pa)
 }

@@ -69,6 +69,7 @@ fn drawn(legs: &Legs) -> Line {
             run(Path::Fall { length: legs.height }, &[]),
             run(Path::Level { length: legs.level, slope: None }, &legs.fittings),
         ],
+        stop_valves: false,
     }
 }
 

@@ -10,13 +10,15 @@ mod feed;
 mod leak;
 mod plant;
 mod points;
+mod relief;
 mod strength;
+mod trapped;
 mod valve_closure;
 
 pub use answer::*;
 pub use charge::{Charge, ChargePoint, ReceiverCharge, Zone, deferral};
 pub(crate) use circuit::holds_in;
-pub use circuit::{CircuitSurvey, Survey};
+pub use circuit::{CircuitSurvey, Stops, Survey};
 pub use drop_leg::DropLeg;
 pub use expansion::Straight;
 pub use feed::{Feed, feed, remains};
@@ -25,10 +27,13 @@ pub(crate) use leak::{Leak, RoomLimits, leaks, room_limits};
 pub(crate) use plant::carries_without_spare;
 pub use plant::{ModuleSurvey, PlantSurvey, plant};
 pub(crate) use points::summer_condition;
+pub use relief::{ReliefLine, ReliefNeed, SLENDER};
+pub(crate) use relief::{longest, receiver, relief};
 pub(crate) use strength::schedule_allowed;
 #[cfg(test)]
 pub(crate) use strength::strengths;
-pub use strength::{Design, Strength, design};
+pub use strength::{Basis, Design, Standing, Strength, design};
+pub use trapped::{By, Shut, Trapped};
 pub use valve_closure::Closing;
 
 use crate::job::{Circuit, Job};
@@ -79,7 +84,7 @@ fn solve(job: &Job, circuit: &Circuit, derating: bool) -> Result<CircuitSurvey, 
         Some(balance) if derating => derating::derating(job, &circuitry, &balance),
         _ => None,
     };
-    let design = design(job, circuit);
+    let design = design(job, circuit, &points);
     Ok(CircuitSurvey {
         name: circuit.name.clone(),
         unsolved,
@@ -90,6 +95,8 @@ fn solve(job: &Job, circuit: &Circuit, derating: bool) -> Result<CircuitSurvey, 
         closings: valve_closure::closings(circuit, design.as_ref(), &points),
         straights: expansion::straights(job, circuit, &points),
         drop_legs: drop_leg::drop_legs(circuit, &points),
+        relief: relief(job, circuit),
+        stops: Stops::of(circuit),
         design,
         points,
     })

@@ -1,9 +1,9 @@
 //! What the high side is designed for, and what its tubes are rated for at their warmest.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-use super::answer::Point;
-use crate::job::{Circuit, Job, LineId, Path};
-use crate::refdata::Tube;
+use super::answer::{Point, PointId};
+use crate::job::{Circuit, Code, Job, LineId, Path};
+use crate::refdata::{Tube, design_temperature};
 use crate::refrigerant;
 use crate::units::{Pressure, Temperature};
 
@@ -12,12 +12,46 @@ use crate::units::{Pressure, Temperature};
 pub struct Design {
     /// Over the atmosphere.
     pub pressure_Pa: f64,
-    /// Design temperature.
+    /// What it is.
+    pub basis: Basis,
+    /// The code's design temperature.
     pub temperature_K: f64,
-    /// Whether the setting of the high-pressure switch governs; else saturation at the design temperature does.
-    pub by_cutout: bool,
-    /// Key of the limit that gives the design temperature.
-    pub limit: &'static str,
+    /// What gives it.
+    pub standing: Standing,
+    /// Saturation, bubble, at the code's design temperature, over the atmosphere: the least that the code admits. None where the
+    /// refrigerant has no such saturation.
+    pub least_Pa: Option<f64>,
+    /// The same, over the atmosphere, if there were no high-pressure switch: what a part of no rating of its own is made for.
+    pub without_switch: Option<(f64, Basis)>,
+    /// What a tube must hold so that a relief valve fits over the switch, over the atmosphere: the design pressure, or where neither
+    /// it nor a relief valve is given the switch's setting over the share that it may have of the relief valve's.
+    pub with_relief_Pa: f64,
+}
+
+/// What a design pressure is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Basis {
+    /// That of the job.
+    Given,
+    /// Saturation at the code's design temperature.
+    Saturation,
+    /// The setting of the high-pressure switch.
+    Switch,
+    /// The setting of the relief valve.
+    Relief,
+    /// The highest pressure of an operating point.
+    Operation(PointId),
+}
+
+/// What gives the code's design temperature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// So much over the design dry-bulb.
+    AboveSummer,
+    /// The least that there is.
+    Least,
+    /// The table of EN 378 by ambient temperature.
+    Table,
 }
 
 /// A tube of a run at its warmest.
@@ -35,21 +69,53 @@ pub struct Strength {
     pub rated_Pa: Option<f64>,
 }
 
-/// The high-side design pressure of a circuit: saturation, bubble, at the design temperature, or the setting of the
-/// high-pressure switch where that is higher. None where neither is known.
+/// The high-side design pressure of a circuit: the one that the job gives, else the highest of saturation (bubble) at the code's
+/// design temperature, the settings of the high-pressure switch and of the relief valve, and the highest pressure at any operating
+/// point at which the plant runs. None where none of these is known.
 #[must_use]
-pub fn design(job: &Job, circuit: &Circuit) -> Option<Design> {
-    let (above, least) = (job.limit("design_above_summer"), job.limit("design_least"));
-    let temperature = (job.site.summer.kelvin() + above).max(least);
-    let saturated = refrigerant::named(&circuit.refrigerant)?.bubble_pressure(temperature).ok();
-    let cutout = circuit.condenser.cutout.map(Pressure::pascals);
-    let cutout = cutout.filter(|cutout| saturated.is_none_or(|saturated| *cutout >= saturated));
+pub fn design(job: &Job, circuit: &Circuit, points: &[Point]) -> Option<Design> {
+    let atmosphere = job.site.atmosphere.pascals();
+    let gauge = |pressure: Pressure| pressure.pascals() - atmosphere;
+    let (temperature, standing) = standing(job);
+    let least = refrigerant::named(&circuit.refrigerant)?.bubble_pressure(temperature).ok();
+    let least = least.map(|pressure| pressure - atmosphere);
+    let given = circuit.design_pressure.map(|pressure| (gauge(pressure), Basis::Given));
+    let relief = circuit.relief.valve().map(|valve| (gauge(valve.setting), Basis::Relief));
+    let running = points.iter().filter(|point| point.id.is_running());
+    let running = running.map(|point| (point.state.discharge.pressure_Pa - atmosphere, Basis::Operation(point.id)));
+    let switch = circuit.condenser.cutout.map(|cutout| (gauge(cutout), Basis::Switch));
+    let saturated = least.map(|pressure| (pressure, Basis::Saturation));
+    let known = saturated.into_iter().chain(relief).chain(running);
+    let higher = |a: (f64, Basis), b: (f64, Basis)| if b.0 > a.0 { b } else { a };
+    let without_switch = given.or_else(|| known.reduce(higher));
+    let (pressure, basis) = given.or_else(|| without_switch.into_iter().chain(switch).reduce(higher))?;
+    let over_switch = switch.filter(|_| given.is_none() && relief.is_none());
+    let over_switch = over_switch.map_or(0.0, |(setting, _)| setting / job.limit("cutout_of_relief").max(0.1));
     Some(Design {
-        pressure_Pa: cutout.or(saturated)? - job.site.atmosphere.pascals(),
+        pressure_Pa: pressure,
+        basis,
         temperature_K: temperature,
-        by_cutout: cutout.is_some(),
-        limit: if above > 0.0 && temperature > least { "design_above_summer" } else { "design_least" },
+        standing,
+        least_Pa: least,
+        without_switch,
+        with_relief_Pa: pressure.max(over_switch),
     })
+}
+
+/// The code's design temperature of an air-cooled high side, K, and what gives it.
+fn standing(job: &Job) -> (f64, Standing) {
+    let summer = job.site.summer.kelvin();
+    match job.site.code {
+        Code::Us => {
+            let (above, least) = (job.limit("design_above_summer"), job.limit("design_least"));
+            if above > 0.0 && summer + above > least {
+                (summer + above, Standing::AboveSummer)
+            } else {
+                (least, Standing::Least)
+            }
+        }
+        Code::Eu => (design_temperature(Temperature::from_kelvin(summer)).kelvin(), Standing::Table),
+    }
 }
 
 /// Every tube of both lines in order of flow, at its warmest; none where the design temperature is not known.

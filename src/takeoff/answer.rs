@@ -1,5 +1,7 @@
 //! What a take-off holds. SI base units, the unit in the name; the names are those of the JSON answer.
 
+#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
+
 use crate::units::System;
 use serde::Serialize;
 
@@ -33,6 +35,12 @@ pub struct TakeOff {
     pub joints: Vec<JointRow>,
     /// Dry nitrogen.
     pub nitrogen: Nitrogen,
+    /// Strength and leak test of each circuit whose design pressure is known.
+    pub tests: Vec<TestRow>,
+    /// What is isolated or taken out before a test.
+    pub isolate: Vec<&'static str>,
+    /// Evacuation.
+    pub evacuation: Evacuation,
     /// Refrigerant by kind; none where the job was not solved.
     pub refrigerant: Vec<RefrigerantRow>,
     /// How each of these is counted.
@@ -178,6 +186,39 @@ pub struct Nitrogen {
     /// To raise the lines to the design pressure once; absent where that is not known for a circuit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub test_m3: Option<f64>,
+}
+
+/// Test pressures of a circuit, over the atmosphere.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TestRow {
+    pub circuit: String,
+    /// Design pressure of its high side.
+    pub design_gauge_Pa: f64,
+    pub strength_test_gauge_Pa: f64,
+    pub leak_test_gauge_Pa: f64,
+    /// The weakest tube, brazed, at the temperature at which it is installed; absent where nothing is rated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub weakest: Option<WeakestTube>,
+    /// By how much the leak test's pressure moves with a kelvin of the nitrogen's temperature.
+    pub leak_test_Pa_K: f64,
+}
+
+/// The weakest tube of a circuit.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct WeakestTube {
+    pub size: String,
+    pub rated_gauge_Pa: f64,
+}
+
+/// Evacuation, absolute pressures.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Evacuation {
+    /// How many times, with dry nitrogen between.
+    pub times: f64,
+    pub to_Pa: f64,
+    pub hold_s: f64,
+    /// The most that it may read after that.
+    pub after_Pa: f64,
 }
 
 /// How something is counted.

@@ -6,6 +6,7 @@ mod answer;
 mod count;
 mod junction;
 mod piece;
+mod pressure_test;
 mod rows;
 mod rules;
 mod spreadsheet;

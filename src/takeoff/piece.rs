@@ -1,7 +1,7 @@
 //! The pieces that a line is put together from, in order of flow: its runs, and the drop legs before a liquid line.
 
 use crate::job::{Circuit, Line, Part, Path, Run};
-use crate::refdata::{Fitting, Tube, fitting};
+use crate::refdata::{Fitting, Material, Tube, fitting, tubes};
 
 /// What a piece is.
 #[derive(Clone, Copy, Debug)]
@@ -74,9 +74,58 @@ fn known(fittings: &[(String, u32)]) -> Vec<(&'static Fitting, u64)> {
     fittings.iter().filter_map(|(name, count)| Some((fitting(name)?, u64::from(*count)))).collect()
 }
 
-/// A line's pieces.
-fn of_line(line: &Line) -> Vec<Piece<'_>> {
-    line.runs.iter().map(Piece::of_run).collect()
+/// One tube of no less section than these, of the kind of the largest; that one where no table has so wide a tube.
+fn header<'a>(of: &[&'a Tube]) -> Option<&'a Tube> {
+    let largest = *of.last()?;
+    let area = |tube: &Tube| tube.bore().value.powi(2);
+    let needed: f64 = of.iter().map(|tube| area(tube)).sum();
+    let kind = match (largest.kind.as_str(), largest.material) {
+        ("", Material::Copper) => "ACR",
+        ("", Material::Steel) => "Sch40",
+        (kind, _) => kind,
+    };
+    let wide = tubes().iter().filter(|tube| tube.kind == kind && area(tube) >= needed * 0.999);
+    wide.min_by(|a, b| area(a).total_cmp(&area(b))).or(Some(largest))
+}
+
+/// The header of a line that ends in parallel tubes, but for one at as many coils.
+fn end<'a>(piece: Option<&Piece<'a>>, coils: u32) -> Option<&'a Tube> {
+    let tubes = piece.map(|piece| &piece.tubes).filter(|tubes| tubes.len() > 1)?;
+    header(tubes).filter(|_| u32::try_from(tubes.len()) != Ok(coils))
+}
+
+/// A line's pieces: a part between parallel tubes stands in their header, and where the line begins or ends in parallel tubes a
+/// header of no length stands before or behind them. At an end at a condenser of as many coils each tube has its own.
+fn of_line(line: &Line, coils: [u32; 2]) -> Vec<Piece<'_>> {
+    let mut pieces: Vec<Piece> = line.runs.iter().map(Piece::of_run).collect();
+    let is_part = |piece: &Piece| matches!(piece.what, What::Part(_));
+    let beside: Vec<Option<&Tube>> = (0..pieces.len())
+        .map(|at| {
+            let before = pieces.iter().take(at).rev().find(|piece| !is_part(piece))?;
+            let after = pieces.iter().skip(at).find(|piece| !is_part(piece)).unwrap_or(before);
+            let parallel = before.tubes.len() > 1 && after.tubes.len() > 1;
+            if parallel { header(&after.tubes) } else { None }
+        })
+        .collect();
+    for (piece, tube) in pieces.iter_mut().zip(beside).filter(|(piece, _)| is_part(piece)) {
+        if let Some(tube) = tube {
+            piece.tubes = vec![tube];
+        }
+    }
+    let piece = |tube| Piece {
+        what: What::Level(0.0),
+        tubes: vec![tube],
+        fittings: Vec::new(),
+        traps: (0, 0),
+        insulation: 0.0,
+    };
+    if let Some(tube) = end(pieces.last(), coils[1]) {
+        pieces.push(piece(tube));
+    }
+    if let Some(tube) = end(pieces.first(), coils[0]) {
+        pieces.insert(0, piece(tube));
+    }
+    pieces
 }
 
 /// The drop legs of a condenser as parallel tubes, where they are drawn.
@@ -99,6 +148,7 @@ fn of_legs(circuit: &Circuit) -> Vec<Piece<'_>> {
 /// Both lines of a circuit, the drop legs before the liquid line.
 pub(super) fn of_circuit(circuit: &Circuit) -> [Vec<Piece<'_>>; 2] {
     let mut liquid = of_legs(circuit);
-    liquid.extend(of_line(&circuit.liquid));
-    [of_line(&circuit.discharge), liquid]
+    let coils = circuit.condenser.coils;
+    liquid.extend(of_line(&circuit.liquid, [coils, 1]));
+    [of_line(&circuit.discharge, [1, coils]), liquid]
 }

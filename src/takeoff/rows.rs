@@ -5,11 +5,12 @@ use super::answer::{
     RefrigerantRow, TakeOff, TrapRow, TubeRow,
 };
 use super::count::{Size, Tally, begun, straight_length, undrawn};
+use super::pressure_test::{ISOLATE, design_of, evacuation, tests};
 use super::rules::counted_by;
 use crate::job::Job;
 use crate::refdata::practices::figure;
 use crate::refdata::{Material, Tube, fitting, support_spacing};
-use crate::survey::{Survey, deferral, design};
+use crate::survey::{Survey, deferral};
 use crate::units::metres;
 
 /// Standard atmosphere, Pa: nitrogen is bought as gas of this pressure.
@@ -29,9 +30,12 @@ pub(super) fn take_off(job: &Job, survey: Option<&Survey>, tally: &Tally, allowa
         parts: parts(tally),
         insulation: insulation(tally, allowance.share),
         hangers: hangers(tally),
-        nitrogen: nitrogen(job, tally, &joints),
+        nitrogen: nitrogen(job, survey, tally, &joints),
+        tests: tests(job, survey),
+        isolate: ISOLATE.to_vec(),
+        evacuation: evacuation(),
         refrigerant: survey.map_or_else(Vec::new, |survey| refrigerant(job, survey)),
-        counted_by: counted_by(job.units, &allowance),
+        counted_by: counted_by(job, &allowance),
         notes: notes(job, survey.is_some(), &tube),
         joints,
         tube,
@@ -179,11 +183,11 @@ fn joints(tally: &Tally) -> Vec<JointRow> {
     rows.filter(|row| row.count > 0).collect()
 }
 
-fn nitrogen(job: &Job, tally: &Tally, joints: &[JointRow]) -> Nitrogen {
+fn nitrogen(job: &Job, survey: Option<&Survey>, tally: &Tally, joints: &[JointRow]) -> Nitrogen {
     let inside = tally.inside.iter().fold(0.0, |a, b| a + b);
     let brazed: u64 = joints.iter().filter(|row| row.kind == "brazed").map(|row| row.count).sum();
-    let test = job.circuits.iter().zip(&tally.inside).try_fold(0.0, |sum, (circuit, inside)| {
-        Some(sum + inside * design(job, circuit)?.pressure_Pa.max(0.0) / ATMOSPHERE)
+    let test = tally.inside.iter().enumerate().try_fold(0.0, |sum, (index, inside)| {
+        Some(sum + inside * design_of(job, survey, index)?.pressure_Pa.max(0.0) / ATMOSPHERE)
     });
     #[expect(clippy::cast_precision_loss, reason = "a job has far fewer joints than an f64 can count")]
     let brazed = brazed as f64;

@@ -1,19 +1,19 @@
 //! How each thing is counted, in words. The count itself is in `count` and `junction`.
 
 use super::answer::{Allowance, CountedBy};
+use crate::job::{Code, Job};
 use crate::refdata::practices::figure;
 use crate::refdata::{fitting, practice};
-use crate::units::System;
+use crate::units::factor::fahrenheit_to_kelvin;
 
 /// The rules of a take-off, in its order.
-pub(super) fn counted_by(show: System, allowance: &Allowance) -> Vec<CountedBy> {
-    let source = |key: &str| practice(key).map_or_else(String::new, |practice| practice.source.clone());
-    let by = |what: &'static str, says: String, source: &str| CountedBy { what, says, source: source.to_owned() };
+pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
+    let show = job.units;
     let asked = if allowance.source == "user" { " as asked" } else { "" };
     let percent = format!("{}{asked}", show.percent(allowance.share));
     let (copper, steel) = (figure("straight_length_copper"), figure("straight_length_steel"));
     let trap = fitting("trap");
-    vec![
+    let mut all = vec![
         by(
             "tube",
             format!(
@@ -38,7 +38,8 @@ pub(super) fn counted_by(show: System, allowance: &Allowance) -> Vec<CountedBy> 
             format!(
                 "Those drawn, on each of parallel tubes. Besides: a coupling for each further straight length begun \
                  between two changes of tube or parts, {} in copper; a reducer where the tube changes and none is drawn \
-                 beside it; tees where parallel tubes part or meet and none are drawn.",
+                 beside it; tees where parallel tubes part or meet and none are drawn. Where a line of parallel tubes begins or \
+                 ends, or a part stands in it, they meet in a header, one tube of no less section than all of them.",
                 show.length(copper)
             ),
             "common-practice",
@@ -51,7 +52,11 @@ pub(super) fn counted_by(show: System, allowance: &Allowance) -> Vec<CountedBy> 
             ),
             trap.map_or("", |fitting| fitting.source.as_str()),
         ),
-        by("parts", "Those drawn, in the size of their line.".to_owned(), "user"),
+        by(
+            "parts",
+            "Those drawn, in the size of their line; between parallel tubes in that of their header.".to_owned(),
+            "user",
+        ),
         by(
             "insulation",
             format!("The drawn lengths of the runs that have it, through their fittings, and {percent}."),
@@ -83,10 +88,56 @@ pub(super) fn counted_by(show: System, allowance: &Allowance) -> Vec<CountedBy> 
             ),
             &source("sweep_volumes"),
         ),
+    ];
+    all.extend(of_tests(job));
+    all.push(by(
+        "refrigerant",
+        "What the operating point that asks for the most asks for, with the receiver's least level.".to_owned(),
+        "roofrun",
+    ));
+    all
+}
+
+/// How pressure tests and evacuation are told.
+fn of_tests(job: &Job) -> [CountedBy; 3] {
+    let show = job.units;
+    let strength = if job.site.code == Code::Eu { "strength_test_eu" } else { "strength_test" };
+    [
         by(
-            "refrigerant",
-            "What the operating point that asks for the most asks for, with the receiver's least level.".to_owned(),
-            "roofrun",
+            "tests",
+            format!(
+                "Strength test at {} of the design pressure, leak test at the design pressure, neither over the rating of the \
+                 weakest tube, brazed; what is not isolated may have less on its nameplate, and then that is the most.",
+                show.percent(figure(strength))
+            ),
+            &source(strength),
+        ),
+        by(
+            "tests",
+            format!(
+                "The leak test stands for {} h, corrected for temperature by the absolute ratio. Dry nitrogen, at most {} of \
+                 refrigerant in it as a tracer; never oxygen or air.",
+                show.ratio(figure("test_hold") / 3600.0),
+                show.percent(figure("tracer"))
+            ),
+            &source("test_hold"),
+        ),
+        by(
+            "evacuation",
+            format!(
+                "{} times, the vacuum broken with dry nitrogen between; the air warmer than {}.",
+                show.ratio(figure("evacuations")),
+                show.temperature(fahrenheit_to_kelvin(35.0))
+            ),
+            &source("evacuations"),
         ),
     ]
+}
+
+fn by(what: &'static str, says: String, source: &str) -> CountedBy {
+    CountedBy { what, says, source: source.to_owned() }
+}
+
+fn source(key: &str) -> String {
+    practice(key).map_or_else(String::new, |practice| practice.source.clone())
 }

@@ -1,8 +1,8 @@
 //! The list for a person.
 
-use super::answer::{FittingRow, JointRow, Nitrogen, PartRow, RefrigerantRow, TakeOff, TubeRow};
+use super::answer::{Evacuation, FittingRow, JointRow, Nitrogen, PartRow, RefrigerantRow, TakeOff, TubeRow};
 use crate::layout::{Grid, Sheet, heading, style, whole};
-use crate::units::System;
+use crate::units::{System, factor};
 
 /// Where a rule's words begin.
 const COLUMN: usize = 13;
@@ -207,6 +207,7 @@ impl TakeOff {
                 show.volume(brazing_m3)
             ),
         );
+        self.put_tests(sheet);
         for row in &self.refrigerant {
             let charge = if row.circuits > 0 {
                 format!("{} of {} in {}", show.mass(row.charge_kg), row.refrigerant, number(row.circuits, "circuit"))
@@ -216,6 +217,44 @@ impl TakeOff {
             let text = format!("{charge}. {} {}", without(row), row.decides);
             sheet.labelled(0, "Refrigerant", style::QUIET, COLUMN, &text);
         }
+    }
+
+    fn put_tests(&self, sheet: &mut Sheet) {
+        let show = self.units;
+        let gauge = |pascals: f64| show.pressure_gauge(pascals, 0.0);
+        for row in &self.tests {
+            let lowered = row.weakest.as_ref().filter(|weakest| row.strength_test_gauge_Pa >= weakest.rated_gauge_Pa);
+            let lowered = lowered.map_or_else(String::new, |weakest| {
+                let size = whole(&weakest.size);
+                format!(", no higher than {size} holds brazed")
+            });
+            let step = if show == System::Ip { factor::FAHRENHEIT_DEGREE } else { 1.0 };
+            let text = format!(
+                "Circuit {}: strength test at {}{lowered}, leak test at {}, which moves by {} with each {} of the nitrogen.",
+                row.circuit,
+                gauge(row.strength_test_gauge_Pa),
+                gauge(row.leak_test_gauge_Pa),
+                show.pressure_difference(row.leak_test_Pa_K * step),
+                show.difference(step)
+            );
+            sheet.labelled(0, "Tests", style::QUIET, COLUMN, &text);
+        }
+        let isolate = format!(
+            "Before a test isolate or take out {}. Dry nitrogen through a regulator, raised by steps, people away while the \
+             pressure rises and stands.",
+            self.isolate.join("; ")
+        );
+        sheet.labelled(0, "Isolate", style::QUIET, COLUMN, &isolate);
+        let Evacuation { times, to_Pa, hold_s, after_Pa } = self.evacuation;
+        // A micron of mercury.
+        let micron = |pascals: f64| format!("{:.0} micron ({:.0} Pa)", pascals / 0.133_322_4, pascals);
+        let text = format!(
+            "{times:.0} times to {}; with the pump shut off no more than {} after {:.0} h.",
+            micron(to_Pa),
+            micron(after_Pa),
+            hold_s / 3600.0
+        );
+        sheet.labelled(0, "Evacuate", style::QUIET, COLUMN, &text);
     }
 
     fn put_rules(&self, sheet: &mut Sheet) {

@@ -140,6 +140,7 @@ fn computed() -> impl Iterator<Item = &'static Table> {
         super::lines::TABLES,
         super::machine::TABLES,
         super::refrigerants::TABLES,
+        super::pressure::TABLES,
         super::riser::TABLES,
         super::safety::TABLES,
         super::sound::TABLES,

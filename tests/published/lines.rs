@@ -62,7 +62,7 @@ pub fn run(path: Path, of: &Tube, fittings: &[(&str, u32)]) -> Run {
 
 /// The run at a flow, kg/s.
 pub fn flow_through(fluid: &Refrigerant, run: Run, medium: Medium, inlet: Inlet, flow: f64) -> RunResult {
-    let line = Line { runs: vec![run] };
+    let line = Line { runs: vec![run], stop_valves: false };
     let state = fluid.state_pt(inlet.pressure, inlet.temperature).unwrap();
     let setting = Setting { flow, outdoor: 300.0, heat: false, reference: None, film: 980.0 };
     let integrator = Integrator::new(fluid, &line, medium);

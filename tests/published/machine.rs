@@ -82,6 +82,7 @@ fn coil_at(altitude: f64) -> f64 {
         fan_power: None,
         cutout: None,
         head_control: HeadControl::None,
+        stop_valves: false,
         coils: 1,
         legs: None,
     };

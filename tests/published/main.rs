@@ -13,6 +13,7 @@ mod growth;
 mod limits;
 mod lines;
 mod machine;
+mod pressure;
 mod refrigerants;
 mod riser;
 mod safety;

@@ -3,9 +3,9 @@
 use super::line::{DISCHARGE, LIQUID};
 use super::site::ALTITUDE;
 use crate::job::key::Bounds::{self, Above, AboveAir, Below, From};
-use crate::job::key::{Either, Key, Keys, choice, count, form, number, quantity, table, text};
+use crate::job::key::{Either, Key, Keys, choice, count, flag, form, number, quantity, table, text};
 use crate::units::Kind::{
-    Capacity, Difference, Heat, Length, Power, Pressure, PressureDifference, Temperature, Volume, VolumeRate,
+    Capacity, Difference, Heat, Length, MassRate, Power, Pressure, PressureDifference, Temperature, Volume, VolumeRate,
 };
 use crate::units::factor::{FAHRENHEIT_DEGREE, PSI};
 
@@ -23,12 +23,25 @@ pub static CIRCUIT: Keys = Keys::new("[[circuit]]", &[
     text("refrigerant", ["R-410A"; 2]).needed().doc("ASHRAE 34 number: `roofrun list refrigerants`"),
     count("copies", 1, 1_000, "2").or(1.0, "", "").doc("identical circuits, drawn once"),
     text("room", ["chiller room"; 2]).doc("the room in which the machine stands"),
+    quantity("design_pressure", Pressure, AboveAir(2e7), ["500 psig", "34 barg"])
+        .doc("of the high side, as its nameplate gives it; without it, what the code asks for and what it runs at"),
+    table("relief_valve", &RELIEF).doc("of the receiver, else of the high side, with its discharge line; \"none\" where there is none"),
     table("compressors", &COMPRESSORS).needed().doc("the compressors"),
     table("evaporator", &EVAPORATOR).needed().doc("the evaporator"),
     table("condenser", &CONDENSER).needed().doc("the remote condenser"),
     table("valve", &VALVE).doc("the expansion valve"),
     table("discharge", &DISCHARGE).needed().doc("from the compressors to the condenser"),
     table("liquid", &LIQUID).needed().doc("from the condenser to the expansion valve"),
+]);
+
+#[rustfmt::skip]
+pub static RELIEF: Keys = Keys::new("`relief_valve`", &[
+    quantity("setting", Pressure, AboveAir(2e7), ["450 psig", "31 barg"]).needed().doc("at which it opens"),
+    quantity("capacity", MassRate, Above(0.0, 100.0), ["20 lb/min", "0.15 kg/s"]).doc("of one valve, as stamped: of air"),
+    count("count", 1, 4, "2").or(1.0, "", "").doc("valves; two stand on a three-way valve, one at work"),
+    form("tube", ["\"1-1/4 Sch40\""; 2]).doc("of its discharge line"),
+    quantity("length", Length, From(0.0, 1_000.0), ["20 ft", "6 m"]).doc("of its discharge line"),
+    form("fittings", ["{ elbow = 2 }"; 2]).doc("of its discharge line, counted by name"),
 ]);
 
 #[rustfmt::skip]
@@ -125,6 +138,7 @@ pub static CONDENSER: Keys = Keys::new("[circuit.condenser]", &[
     quantity("cutout", Pressure, AboveAir(2e7), ["610 psig", "42 barg"]).doc("high-pressure switch"),
     table("head_control", &HEAD_CONTROL).or(0.0, "none", "no head-pressure control is given: none is taken")
         .doc("how the head is kept up in the cold; \"none\" where it isn't"),
+    flag("stop_valves").or(0.0, "no", "").doc("whether it can be shut off at inlet and outlet"),
     count("coils", 1, 100, "2").or(1.0, "", "").doc("equal coils in parallel that it is made of"),
     table("legs", &LEGS).doc("the drop legs of several coils"),
 ]);

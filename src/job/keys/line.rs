@@ -1,11 +1,13 @@
 //! The two lines of a circuit and their runs.
 
 use crate::job::key::Bounds::{self, Above, From};
-use crate::job::key::{Key, Keys, choice, flag, form, number, quantity, text};
+use crate::job::key::{Key, Keys, choice, flag, form, number, quantity, table, text};
 use crate::units::Kind::{Length, PressureDifference, SmallLength, Volume};
 
 /// Lengths of a run, m.
 const LENGTH: Bounds = Above(0.0, 1_000.0);
+
+const STOP_VALVES: Key = flag("stop_valves").or(0.0, "no", "").doc("whether it can be shut off at both ends");
 
 const ROUTE: Key = form("route", ["[ { level = \"14 ft\" } ]", "[ { level = \"4 m\" } ]"])
     .needed()
@@ -13,12 +15,14 @@ const ROUTE: Key = form("route", ["[ { level = \"14 ft\" } ]", "[ { level = \"4 
 
 #[rustfmt::skip]
 pub static DISCHARGE: Keys = Keys::new("[circuit.discharge]", &[
-    form("tube", ["\"1-3/8 ACR\""; 2]).needed().doc("tube by its name: `roofrun list tubes`"), ROUTE,
+    form("tube", ["\"1-3/8 ACR\""; 2]).needed().doc("tube by its name: `roofrun list tubes`"),
+    STOP_VALVES, ROUTE,
 ]);
 
 #[rustfmt::skip]
 pub static LIQUID: Keys = Keys::new("[circuit.liquid]", &[
-    form("tube", ["\"7/8 ACR\""; 2]).needed().doc("tube by its name: `roofrun list tubes`"), ROUTE,
+    form("tube", ["\"7/8 ACR\""; 2]).needed().doc("tube by its name: `roofrun list tubes`"),
+    STOP_VALVES, ROUTE,
 ]);
 
 #[rustfmt::skip]
@@ -51,4 +55,12 @@ pub static RUN: Keys = Keys { apart: true, ..Keys::new("a run of a route", &[
     quantity("volume", Volume, Above(0.0, 50.0), ["2.4 ft3", "68 L"]).doc("of a receiver, internal"),
     flag("vented").or(0.0, "no", "no vent line of its own to the condenser")
         .doc("of a receiver: whether a line of its own lets vapour back to the condenser"),
+    table("shell", &SHELL).doc("of a receiver: its shell, for the capacity of its relief valve"),
+    flag("stop_valves").or(0.0, "no", "").doc("of a receiver: whether it can be shut off at inlet and outlet"),
 ]) };
+
+#[rustfmt::skip]
+pub static SHELL: Keys = Keys::new("`shell`", &[
+    quantity("diameter", SmallLength, Above(0.0, 3.0), ["10 in", "250 mm"]).needed().doc("outside"),
+    quantity("length", Length, Above(0.0, 30.0), ["5 ft", "1.5 m"]).needed().doc("over its heads"),
+]);

@@ -35,7 +35,7 @@ pub static SITE: Keys = Keys::new("[site]", &[
     quantity("recirculation", Difference, From(0.0, 40.0), ["2 F", "1 K"])
         .or(0.0, "none", "no warm air is said to return to the coils")
         .doc("warm air returning to the coils: air on the coil = outdoor + this"),
-    choice("code", &["us", "eu"], "us").or(0.0, "us", "").doc("whose codes govern: \"us\" or \"eu\""),
+    choice("code", &["us", "eu"], "us").or(0.0, "us", "").doc("whose codes govern: \"us\" (ASHRAE 15 and the mechanical code) or \"eu\" (EN 378)"),
     quantity("installed", Temperature, OUTDOOR, ["60 F", "16 °C"])
         .or(INSTALLED_K, "", "usual when the tube is installed").by("common-practice")
         .doc("temperature at which the tube is installed, from which it grows"),

@@ -1,12 +1,13 @@
 //! A circuit, its evaporator and its expansion valve.
 
 use super::known::{Context, Known, get_or_rated, room, within_range};
+use super::tube::{fittings, tube};
 use super::{compressors, condenser, line};
 use crate::job::fault::{Fault, line_of};
 use crate::job::key::Holds;
 use crate::job::notes::Notes;
 use crate::job::table::Table;
-use crate::job::{Circuit, Evaporating, Evaporator, LineId, Valve, ValveKind, Written};
+use crate::job::{Circuit, Evaporating, Evaporator, LineId, Relief, ReliefValve, Valve, ValveKind, Written};
 use crate::refrigerant::{self, Refrigerant};
 use crate::units::words::and;
 use crate::units::{Temperature, TemperatureDifference, spelling::all_nearest};
@@ -31,6 +32,7 @@ pub(super) fn circuit(
     let evaporator = notes.table(table, "evaporator").and_then(|t| evaporator(notes, &t, &context));
     let condenser = notes.table(table, "condenser").and_then(|t| condenser::condenser(notes, &t, &context, known));
     let valve = valve(notes, table);
+    let relief = relief(notes, table, known);
     let mut line = |id: LineId| notes.table(table, id.name()).and_then(|t| line::line(notes, &t, id, known));
     let (discharge, liquid) = (line(LineId::Discharge), line(LineId::Liquid));
     let circuit = Circuit {
@@ -39,6 +41,8 @@ pub(super) fn circuit(
         refrigerant: fluid?.name().to_owned(),
         copies,
         room,
+        design_pressure: notes.get(table, "design_pressure"),
+        relief: relief?,
         compressors: compressors?.1?,
         evaporator: evaporator?,
         condenser: condenser?,
@@ -48,6 +52,27 @@ pub(super) fn circuit(
         written: written(notes, table),
     };
     notes.whole(before, circuit)
+}
+
+/// The relief valve; `relief_valve = "none"` says that there is none.
+fn relief(notes: &mut Notes<'_>, circuit: &Table<'_>, known: &Known) -> Option<Relief> {
+    let Some(entry) = circuit.get("relief_valve") else { return Some(Relief::NotGiven) };
+    if entry.value.as_str() == Some("none") {
+        return Some(Relief::None);
+    }
+    let table = notes.table(circuit, "relief_valve")?;
+    let tube = match table.get("tube") {
+        Some(entry) => Some(tube(notes, entry.value, &entry.span, known)?),
+        None => None,
+    };
+    Some(Relief::Valve(ReliefValve {
+        setting: notes.get(&table, "setting")?,
+        capacity: notes.get(&table, "capacity"),
+        count: notes.count(&table, "count")?,
+        tube,
+        length: notes.get(&table, "length"),
+        fittings: fittings(notes, &table),
+    }))
 }
 
 /// Where the parts of a circuit stand.

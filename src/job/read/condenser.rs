@@ -36,6 +36,7 @@ pub(super) fn condenser(
         subcooling: subcooling?,
         cutout,
         head_control: head_control?,
+        stop_valves: notes.flag(table, "stop_valves")?,
         coils: coils?,
     })
 }

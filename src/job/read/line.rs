@@ -55,7 +55,7 @@ pub(super) fn line(notes: &mut Notes<'_>, table: &Table<'_>, line: LineId, known
     let runs: Vec<_> = runs.into_iter().collect::<Option<_>>()?;
     tube?;
     left_out(notes, &place.key, &runs);
-    Some(Line { runs })
+    Some(Line { runs, stop_valves: notes.flag(table, "stop_valves").unwrap_or_default() })
 }
 
 /// Says which runs exchange no heat for want of `around`, and which are bare.

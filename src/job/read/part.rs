@@ -4,7 +4,7 @@ use super::known::Place;
 use crate::job::fault::Fault;
 use crate::job::notes::Notes;
 use crate::job::table::{Entry, Table};
-use crate::job::{Part, Receiver, ReceiverStyle, Resistance};
+use crate::job::{Part, Receiver, ReceiverStyle, Resistance, Shell};
 use crate::physics::valve_flow::kv_from_cv;
 use crate::refdata::{self, Lines, PartFacts, Tube, Typical};
 
@@ -69,7 +69,7 @@ fn typical(notes: &mut Notes<'_>, place: &Place<'_>, facts: &PartFacts, tube: Op
 
 fn receiver(notes: &mut Notes<'_>, table: &Table<'_>, facts: &PartFacts) -> Option<Receiver> {
     if !facts.receiver {
-        for key in ["style", "volume", "vented"] {
+        for key in ["style", "volume", "vented", "shell", "stop_valves"] {
             if let Some(entry) = table.get(key) {
                 let fault = Fault::new(entry.key_span, format!("`{key}` on a {}", facts.name));
                 notes.fault(fault.expected("it belongs on a receiver"));
@@ -78,5 +78,13 @@ fn receiver(notes: &mut Notes<'_>, table: &Table<'_>, facts: &PartFacts) -> Opti
         return None;
     }
     let style = notes.choice(table, "style", &[ReceiverStyle::Through, ReceiverStyle::Surge])?;
-    Some(Receiver { style, volume: notes.get(table, "volume"), vented: notes.flag(table, "vented")? })
+    let shell = notes.table(table, "shell");
+    Some(Receiver {
+        style,
+        volume: notes.get(table, "volume"),
+        vented: notes.flag(table, "vented")?,
+        shell: shell
+            .map(|shell| Shell { diameter: notes.need(&shell, "diameter"), length: notes.need(&shell, "length") }),
+        stop_valves: notes.flag(table, "stop_valves")?,
+    })
 }

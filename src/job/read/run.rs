@@ -35,7 +35,9 @@ impl Shape {
             }
             "expansion" if self == Shape::Part => Err("it belongs on the length of tube that grows"),
             "fittings" if self == Shape::Part => Err("it belongs on a length of tube"),
-            "loss" | "kv" | "cv" | "length" | "style" | "volume" | "vented" if self != Shape::Part => {
+            "loss" | "kv" | "cv" | "length" | "style" | "volume" | "vented" | "shell" | "stop_valves"
+                if self != Shape::Part =>
+            {
                 Err("it belongs on a part")
             }
             _ => Ok(()),

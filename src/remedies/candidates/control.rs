@@ -81,14 +81,13 @@ impl Try<'_> {
             .to_vec()
     }
 
-    /// A cut-out that the tubes as drawn carry, where it stays over the hottest day's pressure.
-    pub(super) fn lower_cutout(&self) -> Option<Circuit> {
+    /// The highest cut-out up to so much over the atmosphere, Pa, where it stays over the hottest day's pressure.
+    pub(super) fn lower_cutout(&self, most: f64) -> Option<Circuit> {
         let drawn = self.circuit().condenser.cutout?.pascals();
         let atmosphere = self.case.job.site.atmosphere.pascals();
-        let rated = self.finding.measure?.value + atmosphere;
         let hottest = self.case.points().map(|point| point.state.discharge.pressure_Pa).fold(0.0, f64::max);
         let step = if self.case.job.units == System::Ip { 5.0 * factor::PSI } else { 0.5e5 };
-        let set = ((rated - atmosphere) / step).floor() * step + atmosphere;
+        let set = (most / step + 1e-6).floor() * step + atmosphere;
         let set = as_written(Kind::Pressure, set, self.case.job);
         (set < drawn && set >= hottest * CUTOUT_OVER_HOTTEST)
             .then(|| self.changed(|circuit| circuit.condenser.cutout = Some(Pressure::from_pascals(set))))

@@ -6,7 +6,7 @@ use crate::refdata::Tube;
 use crate::remedies::change::as_written;
 use crate::remedies::refit::{INSULATION_M, replace, surge};
 use crate::remedies::tubes::{bore, larger, put, stronger, tubed};
-use crate::survey::PointId;
+use crate::survey::{Closing, PointId};
 use crate::units::{Kind, System, factor, metres};
 
 /// How many sizes up are tried.
@@ -73,7 +73,8 @@ impl Try<'_> {
             tries = self.liquid_from(widest.bore().value * share.powf(-0.5) * 0.98);
             tries.truncate(2);
         }
-        if self.case.solved.design.is_some_and(|design| limit < design.pressure_Pa) {
+        let of_tube = |shut: &Closing| shut.holds.as_ref().is_some_and(|(_, holds)| limit >= *holds);
+        if self.case.solved.closings.iter().any(of_tube) {
             let runs = tubed(self.circuit(), LineId::Liquid);
             for tubes in stronger(&self.case, LineId::Liquid, &widest) {
                 tries.push(self.changed(|circuit| replace(circuit, LineId::Liquid, &runs, &widest, &tubes)));

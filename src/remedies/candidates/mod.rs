@@ -4,6 +4,7 @@
 mod control;
 mod discharge;
 mod liquid;
+mod relief;
 mod strength;
 
 use super::change::as_written;
@@ -27,6 +28,9 @@ pub(super) fn candidates(trial: &Trial, state: &State, finding: &Finding) -> Vec
         "off-cycle" => try_for.checked(),
         "tube-strength" => try_for.strong(),
         "tube-growth" if finding.verdict == Verdict::Fail => try_for.looped(),
+        "design-pressure" => try_for.lower_switch(),
+        "relief" => try_for.relieved(),
+        "stop-valves" => try_for.let_out(),
         "drop-leg" => try_for.taller_legs(),
         "liquid-drop" | "liquid-velocity" => try_for.wider_liquid(),
         "liquid-surge" => try_for.calmer(),

@@ -4,7 +4,7 @@ use super::Try;
 use crate::job::Circuit;
 use crate::remedies::refit::replace;
 use crate::remedies::tubes::stronger;
-use crate::rules::Place;
+use crate::rules::{Place, Verdict};
 
 impl Try<'_> {
     pub(super) fn strong(&self) -> Vec<Circuit> {
@@ -14,6 +14,16 @@ impl Try<'_> {
         let Some(weak) = weak.max_by(|a, b| a.bore().value.total_cmp(&b.bore().value)) else { return Vec::new() };
         let stronger = stronger(&self.case, *line, weak).into_iter();
         let stronger = stronger.map(|tubes| self.changed(|circuit| replace(circuit, *line, &runs, weak, &tubes)));
-        stronger.chain(self.lower_cutout()).collect()
+        let rated = self.finding.measure.map(|found| found.value);
+        let share =
+            if self.finding.verdict == Verdict::Caution { self.case.limit("cutout_of_relief").value } else { 1.0 };
+        stronger.chain(rated.and_then(|rated| self.lower_cutout(rated * share))).collect()
+    }
+
+    /// A switch that stands too high over the relief valve or the design pressure.
+    pub(super) fn lower_switch(&self) -> Vec<Circuit> {
+        let most =
+            self.finding.measure.and_then(|found| found.limit).filter(|_| self.finding.place == Some(Place::Condenser));
+        most.and_then(|most| self.lower_cutout(most)).into_iter().collect()
     }
 }

@@ -1,0 +1,86 @@
+//! What a receiver's relief valve must let out, and how long its discharge line may be.
+
+use crate::job::{Circuit, Code, Job, Path, Receiver, ReliefValve, Shell};
+use crate::physics::relief::{capacity, longest_line, outlet_pressure, rough_friction_factor};
+use crate::refdata::{Tube, fitting, relief_factor};
+use crate::units::{Volume, kilograms_per_second, metres};
+use std::f64::consts::PI;
+
+/// Diameters that a shell of which only the volume is known is taken to be long: receivers are seldom more slender, and the more
+/// slender the more a valve must let out.
+pub const SLENDER: f64 = 8.0;
+
+/// The relief of a circuit's receiver.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct ReliefNeed {
+    /// Least capacity, air; none for a refrigerant without a factor, a receiver of no known size, and by EN 378.
+    pub capacity_kg_s: Option<f64>,
+    /// Whether the shell was made from the volume.
+    pub shell_assumed: bool,
+    /// The discharge line, where tube and length are given and the flow is known.
+    pub line: Option<ReliefLine>,
+}
+
+/// The discharge line of a relief valve.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ReliefLine {
+    /// Its length with its fittings.
+    pub equivalent_m: f64,
+    /// The longest that it may be; below 0 where not even a short one will do.
+    pub longest_m: f64,
+    /// Friction factor at full turbulence.
+    pub friction_factor: f64,
+    /// Flow, air: the stamped capacity, else the least.
+    pub flow_kg_s: f64,
+}
+
+/// The receiver of a circuit, where it has one.
+pub(crate) fn receiver(circuit: &Circuit) -> Option<&Receiver> {
+    circuit.liquid.runs.iter().find_map(|run| match &run.path {
+        Path::Part(part) => part.receiver.as_ref(),
+        _ => None,
+    })
+}
+
+/// A shell of that volume, so many diameters long.
+fn slender(volume: Volume) -> Shell {
+    let diameter = (4.0 * volume.value / (PI * SLENDER)).cbrt();
+    Shell { diameter: metres(diameter), length: metres(SLENDER * diameter) }
+}
+
+/// What the relief of a circuit needs.
+pub(crate) fn relief(job: &Job, circuit: &Circuit) -> ReliefNeed {
+    if job.site.code == Code::Eu {
+        return ReliefNeed::default();
+    }
+    let receiver = receiver(circuit);
+    let given = receiver.and_then(|receiver| receiver.shell);
+    let shell = given.or_else(|| receiver?.volume.map(slender));
+    let factor = relief_factor(&circuit.refrigerant);
+    let least = shell.zip(factor).map(|(shell, factor)| capacity(factor.si(), shell.diameter, shell.length).value);
+    let line = circuit.relief.valve().and_then(|valve| line(job, valve, least));
+    ReliefNeed { capacity_kg_s: least, shell_assumed: shell.is_some() && given.is_none(), line }
+}
+
+fn line(job: &Job, valve: &ReliefValve, least: Option<f64>) -> Option<ReliefLine> {
+    let (tube, length) = (valve.tube.as_ref()?, valve.length?);
+    let flow = valve.capacity.map(|stamped| stamped.value).or(least)?;
+    let fittings = valve
+        .fittings
+        .iter()
+        .filter_map(|(name, count)| Some(f64::from(*count) * fitting(name)?.equivalent_length(tube).value));
+    Some(ReliefLine {
+        equivalent_m: length.value + fittings.sum::<f64>(),
+        longest_m: longest(job, valve, tube, flow)?,
+        friction_factor: rough_friction_factor((tube.roughness / tube.bore()).value),
+        flow_kg_s: flow,
+    })
+}
+
+/// The longest discharge line of that tube, m.
+pub(crate) fn longest(job: &Job, valve: &ReliefValve, tube: &Tube, flow: f64) -> Option<f64> {
+    let atmosphere = job.site.atmosphere;
+    let factor = rough_friction_factor((tube.roughness / tube.bore()).value);
+    let outlet = outlet_pressure(valve.setting, atmosphere);
+    longest_line(tube.bore(), outlet, atmosphere, factor, kilograms_per_second(flow)).ok().map(|length| length.value)
+}
