@@ -121,6 +121,8 @@ pub struct Solution {
     pub flooded_share: f64,
     /// Where the valve does not feed, though wide open.
     pub starved: Option<Starved>,
+    /// Whether a fixed restriction passes more than the compressors take, even without superheat.
+    pub flooded: bool,
     /// Largest residual left, relative.
     pub residual: f64,
     /// Evaluations that it took.

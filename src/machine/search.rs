@@ -83,7 +83,8 @@ impl Circuitry<'_> {
             Head::Coil { air_share, dry_share } => (air_share, dry_share),
             Head::Held(_) => (1.0, 1.0),
         };
-        Solution { balance, air_share, flooded_share: 1.0 - dry_share, starved: None, residual, evaluations }
+        let flooded_share = 1.0 - dry_share;
+        Solution { balance, air_share, flooded_share, starved: None, flooded: false, residual, evaluations }
     }
 
     /// Broyden's method from the guess; where it does not arrive, nested bracketing.

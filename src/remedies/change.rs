@@ -24,6 +24,8 @@ pub enum Change {
     Resistance(usize, LineId, usize, Resistance),
     /// A receiver of another kind.
     Receiver(usize, usize, Receiver),
+    /// A head-pressure valve with its bypass of hot gas to the receiver.
+    Bypassed(usize, usize),
     /// Another head-pressure control.
     HeadControl(usize, HeadControl),
     /// A condenser that many times as large: its heat, air flow, internal volume and fan power.
@@ -75,6 +77,7 @@ impl Change {
             | Self::Inserted(circuit, ..)
             | Self::Resistance(circuit, ..)
             | Self::Receiver(circuit, ..)
+            | Self::Bypassed(circuit, _)
             | Self::HeadControl(circuit, _)
             | Self::Condenser(circuit, _)
             | Self::Bypass(circuit, _)
@@ -94,7 +97,7 @@ impl Change {
             | Self::Inserted(_, line, run, _)
             | Self::Resistance(_, line, run, _) => Some((*line, *run)),
             Self::Traps(_, run, _) | Self::Sloped(_, run) => Some((LineId::Discharge, *run)),
-            Self::Receiver(_, run, _) => Some((LineId::Liquid, *run)),
+            Self::Receiver(_, run, _) | Self::Bypassed(_, run) => Some((LineId::Liquid, *run)),
             _ => None,
         }
     }
@@ -151,6 +154,11 @@ impl Change {
             Self::Receiver(_, run, receiver) => {
                 if let Some(Path::Part(part)) = circuit.liquid.runs.get_mut(*run).map(|run| &mut run.path) {
                     part.receiver = Some(*receiver);
+                }
+            }
+            Self::Bypassed(_, run) => {
+                if let Some(Path::Part(part)) = circuit.liquid.runs.get_mut(*run).map(|run| &mut run.path) {
+                    part.bypass = true;
                 }
             }
             Self::HeadControl(_, control) => circuit.condenser.head_control = *control,

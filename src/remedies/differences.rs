@@ -79,6 +79,9 @@ fn of_run(changes: &mut Vec<Change>, circuit: usize, line: LineId, at: usize, ol
             if before.resistance != part.resistance {
                 changes.push(Change::Resistance(circuit, line, at, part.resistance));
             }
+            if part.bypass && !before.bypass {
+                changes.push(Change::Bypassed(circuit, at));
+            }
             if before.receiver != part.receiver {
                 changes.extend(part.receiver.map(|receiver| Change::Receiver(circuit, at, receiver)));
             }

@@ -281,8 +281,8 @@ fn go_together(a: &Change, b: &Change) -> bool {
         (Change::Insulation(_, line, ..), Change::Insulation(_, of, ..)) => line == of,
         (Change::Sloped(..), Change::Sloped(..))
         | (
-            Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..),
-            Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..),
+            Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..) | Change::Bypassed(..),
+            Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..) | Change::Bypassed(..),
         ) => true,
         _ => a == b,
     }

@@ -63,8 +63,10 @@ impl Change {
                 let volume = volume.map(|volume| show(Kind::Volume, volume.value));
                 let of =
                     |key: &str, value: Option<Json>| value.map(|value| (run(LineId::Liquid, *index, key), Some(value)));
-                [of(".style", new_style), of(".volume", volume)].into_iter().flatten().collect()
+                let vented = drawn.is_none_or(|drawn| drawn.vented != receiver.vented).then(|| json!(receiver.vented));
+                [of(".style", new_style), of(".volume", volume), of(".vented", vented)].into_iter().flatten().collect()
             }
+            Self::Bypassed(_, index) => vec![(run(LineId::Liquid, *index, ".bypass"), Some(json!(true)))],
             Self::HeadControl(_, control) => {
                 vec![(of("condenser.head_control"), Some(control_as_written(*control, &show)))]
             }
@@ -292,6 +294,9 @@ fn part_as_written(part: &Part, show: &dyn Fn(Kind, f64) -> Json) -> Json {
         if let Some(volume) = receiver.volume {
             table["volume"] = show(Kind::Volume, volume.value);
         }
+    }
+    if part.bypass {
+        table["bypass"] = json!(true);
     }
     let (key, value) = resistance_as_written(part.resistance, show);
     table[key] = value;

@@ -1,7 +1,7 @@
 //! Remedies as text and for JSON: what is changed, what that does, what it costs.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 
-use crate::job::{Edit, HeadControl, Job, LineId, Path, ReceiverStyle, Resistance, SoundPower, Traps};
+use crate::job::{Edit, HEAD_VALVE, HeadControl, Job, LineId, Path, ReceiverStyle, Resistance, SoundPower, Traps};
 use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::refdata::Tube;
 use crate::remedies::{Change, Cost, Effect, Remedy, Whole, edits};
@@ -168,6 +168,7 @@ fn place(job: &Job, change: &Change) -> String {
         | Change::Insulation(..)
         | Change::Inserted(..)
         | Change::Resistance(..)
+        | Change::Bypassed(..)
         | Change::Receiver(..) => String::new(),
     }
 }
@@ -208,13 +209,23 @@ fn what(job: &Job, change: &Change) -> String {
                 }
             }
         }
-        Change::Receiver(_, _, receiver) => {
+        Change::Bypassed(..) => format!("{HEAD_VALVE} with its hot-gas bypass to the receiver"),
+        Change::Receiver(_, at, receiver) => {
+            let drawn = run(LineId::Liquid, *at).and_then(|run| match &run.path {
+                Path::Part(part) => part.receiver,
+                _ => None,
+            });
+            let vent = match (drawn.is_some_and(|drawn| drawn.vented), receiver.vented) {
+                (true, false) => ", its vent taken off",
+                (false, true) => ", vented to the coil's inlet",
+                _ => "",
+            };
             let kind = match receiver.style {
                 ReceiverStyle::Surge => "surge receiver",
                 ReceiverStyle::Through => "receiver",
             };
             let volume = receiver.volume.map_or_else(String::new, |volume| format!(" {}", show.volume(volume.value)));
-            format!("{kind}{volume}")
+            format!("{kind}{volume}{vent}")
         }
         Change::HeadControl(_, control) => match control {
             HeadControl::None => "none".to_owned(),

@@ -16,7 +16,7 @@ pub use answer::*;
 pub use charge::{Charge, ChargePoint, DEFERRAL, ReceiverCharge, Zone};
 pub(crate) use circuit::holds_in;
 pub use circuit::{CircuitSurvey, Survey};
-pub use drop_leg::DropLeg;
+pub use drop_leg::{DropLeg, VentLeg, vent_leg};
 pub use expansion::Straight;
 pub use feed::{Feed, feed, remains};
 pub(crate) use feed::{Left, oil_of};

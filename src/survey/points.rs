@@ -101,8 +101,15 @@ fn rating(job: &Job, circuitry: &Circuitry) -> Result<Point, Unbalanced> {
         control: false,
         valve: false,
     };
-    let solution =
-        Solution { balance, air_share: 1.0, flooded_share: 0.0, starved: None, residual: 0.0, evaluations: 1 };
+    let solution = Solution {
+        balance,
+        air_share: 1.0,
+        flooded_share: 0.0,
+        starved: None,
+        flooded: false,
+        residual: 0.0,
+        evaluations: 1,
+    };
     point(circuitry, (PointId::Rating, PointId::Rating.name(job)), &condition, &solution)
 }
 
@@ -144,6 +151,11 @@ fn point(
         flooded_share: solution.flooded_share,
         starved: solution.starved.is_some(),
         leaving_K: solution.starved.and_then(|starved| starved.fluid).map(|[_, leaving]| leaving),
+        capacity_at_leaving_W: solution.starved.filter(|_| id == PointId::SummerFull).and_then(|starved| {
+            starved.fluid?;
+            circuitry.starved_capacity(condition, Some(Near::from(balance)))
+        }),
+        flooded: solution.flooded,
         state: States {
             suction: answer(&running.suction),
             discharge: state(discharge_inlet.0, discharge_inlet.1)?,

@@ -124,7 +124,7 @@ fn evaporator(notes: &mut Notes<'_>, table: &Table<'_>, context: &Context) -> Op
 fn valve(notes: &mut Notes<'_>, circuit: &Table<'_>) -> Option<Valve> {
     let table = notes.table_if_any(circuit, "valve")?;
     Some(Valve {
-        kind: notes.choice(&table, "kind", &[ValveKind::Electronic, ValveKind::Thermostatic])?,
+        kind: notes.choice(&table, "kind", &[ValveKind::Electronic, ValveKind::Thermostatic, ValveKind::Fixed])?,
         subcooling: notes.need(&table, "subcooling"),
         least_drop: notes.get(&table, "least_drop"),
     })

@@ -34,7 +34,7 @@ impl Shape {
                 Err("heat is counted on tube only: it belongs on the length of tube before or after")
             }
             "fittings" if self == Shape::Part => Err("it belongs on a length of tube"),
-            "loss" | "kv" | "cv" | "length" | "style" | "volume" | "vented" if self != Shape::Part => {
+            "loss" | "kv" | "cv" | "length" | "style" | "volume" | "vented" | "bypass" if self != Shape::Part => {
                 Err("it belongs on a part")
             }
             _ => Ok(()),
