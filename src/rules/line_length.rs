@@ -32,11 +32,10 @@ fn judge(case: &Case, line: LineId) -> Option<Finding> {
     let length: f64 = drawn.runs.iter().map(|run| run.path.length_m()).sum();
     let (point, equivalent) = case.worst(|point| point.line(line).equivalent_length_m)?;
     let measures = [
-        (length, "line_length", "{} of tube in the {} line"),
-        (equivalent, "line_length_equivalent", "{} of equivalent length in the {} line"),
-        (climb(drawn), "riser_height", "{} of climb in the {} line"),
-    ]
-    .map(|(value, key, words)| (value, case.limit(key), words));
+        (length, case.limit("line_length"), "{} of tube in the {} line"),
+        (equivalent, case.limit("line_length_equivalent"), "{} of equivalent length in the {} line"),
+        (climb(drawn), case.limit("riser_height"), "{} of climb in the {} line"),
+    ];
     let share = |(value, limit, _): &(f64, super::limit::Used, _)| value / limit.value;
     let (worst, _) = greatest(measures.iter().map(|measure| (measure, share(measure))))?;
     let (value, limit, words) = worst;

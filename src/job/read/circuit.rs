@@ -1,6 +1,7 @@
 //! A circuit, its evaporator and its expansion valve.
 
 use super::known::{Context, Known, get_or_rated, within_range};
+use super::models::models;
 use super::{compressors, condenser, line};
 use crate::job::fault::{Fault, line_of};
 use crate::job::key::Holds;
@@ -45,6 +46,7 @@ pub(super) fn circuit(
         liquid: liquid?,
         written: written(notes, table),
     };
+    models(notes, &circuit);
     notes.whole(before, circuit)
 }
 
