@@ -72,7 +72,7 @@ mod tests {
 
     #[test]
     fn the_table_reads() {
-        assert_eq!(rows::<Limit>(TEXT).unwrap().len(), 54);
+        assert_eq!(rows::<Limit>(TEXT).unwrap().len(), 64);
     }
 
     #[test]

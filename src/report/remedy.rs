@@ -169,6 +169,7 @@ fn place(job: &Job, change: &Change) -> String {
         | Change::Inserted(..)
         | Change::Resistance(..)
         | Change::Bypassed(..)
+        | Change::Moved(..)
         | Change::Receiver(..) => String::new(),
     }
 }
@@ -208,6 +209,13 @@ fn what(job: &Job, change: &Change) -> String {
                     format!("{name} of {} of tube or less", show.length(length.value))
                 }
             }
+        }
+        Change::Moved(_, from, to) => {
+            let name = run(LineId::Liquid, *from).map_or("part", |run| match &run.path {
+                Path::Part(part) => part.name.as_str(),
+                _ => "part",
+            });
+            format!("{name} moved before run {}", if to < from { to + 1 } else { to + 2 })
         }
         Change::Bypassed(..) => format!("{HEAD_VALVE} with its hot-gas bypass to the receiver"),
         Change::Receiver(_, at, receiver) => {

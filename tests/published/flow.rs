@@ -46,15 +46,16 @@ fn lift(at: &[&str]) -> f64 {
         / PSI
 }
 
-/// Least velocity that lifts oil up a riser of saturated gas.
+/// Least velocity that lifts oil up a riser. Refrigerant; saturated discharge; hot gas; tube.
 fn least_velocity(at: &[&str]) -> f64 {
-    let dew = fluid(at[0]).dew_t(kelvin(at[1])).unwrap();
-    let size = tube(at[2]).unwrap();
+    let pressure = fluid(at[0]).dew_pressure(kelvin(at[1])).unwrap();
+    let density = fluid(at[0]).vapour_density(pressure, kelvin(at[2])).unwrap();
+    let size = tube(at[3]).unwrap();
     let path = Path::Rise { length: metres(FOOT), traps: Traps::default() };
-    let inlet = Inlet { pressure: dew.pressure, temperature: dew.temperature + 1.0 };
+    let inlet = Inlet { pressure, temperature: kelvin(at[2]) };
     let result = flow_through(fluid(at[0]), run(path, size, &[]), Medium::Gas, inlet, 1e-3);
     let area = std::f64::consts::FRAC_PI_4 * size.bore().value.powi(2);
-    result.tubes[0].oil_least.unwrap() / (dew.density * area) / FOOT * 60.0
+    result.tubes[0].oil_least.unwrap() / (density * area) / FOOT * 60.0
 }
 
 #[test]

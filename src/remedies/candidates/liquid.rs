@@ -3,7 +3,7 @@
 use super::Try;
 use crate::job::{Circuit, LineId, Path, Run};
 use crate::refdata::Tube;
-use crate::remedies::change::as_written;
+use crate::remedies::change::{as_written, move_run};
 use crate::remedies::refit::{INSULATION_M, receivers, replace, surge};
 use crate::remedies::tubes::{bore, larger, put, stronger, tubed};
 use crate::survey::PointId;
@@ -124,6 +124,14 @@ impl Try<'_> {
     pub(super) fn draining(&self) -> Vec<Circuit> {
         let runs = &self.circuit().liquid.runs;
         let Some(receiver) = runs.iter().position(is_receiver) else { return Vec::new() };
+        if let Some(climb) = runs.iter().take(receiver).position(|run| run.path.rise_m() > 0.0) {
+            let before = |circuit: &mut Circuit| move_run(&mut circuit.liquid, receiver, climb);
+            let past = |circuit: &mut Circuit| {
+                before(circuit);
+                surge(circuit);
+            };
+            return vec![self.changed(before), self.changed(past)];
+        }
         let drain: Vec<usize> =
             tubed(self.circuit(), LineId::Liquid).into_iter().filter(|run| *run < receiver).collect();
         let tubes = drain.iter().filter_map(|run| runs.get(*run)).flat_map(|run| &run.tubes);
