@@ -55,7 +55,7 @@ fn a_narrow_drain_becomes_wide() {
 
 #[test]
 fn a_receiver_above_the_coil_is_moved_before_the_climb() {
-    let text = hall(&format!("  {{ rise = \"4 ft\" }},\n{RECEIVER}"), FANS);
+    let text = hall(&format!("  {{ rise = \"4 ft\", tube = \"2-1/8 CuFe\" }},\n{RECEIVER}"), FANS);
     let mended = is_mended(&text.replace("{ fall = \"38 ft\"", "{ fall = \"42 ft\""), "drain");
     let (receiver, climb) = (mended.find("\"receiver\"").unwrap(), mended.find("rise = \"4 ft\"").unwrap());
     assert!(receiver < climb, "{mended}");
