@@ -210,7 +210,12 @@ impl Coil {
             }
             air_on = next;
         }
-        None
+        // Air so cold that its density outweighs the difference goes back and forth.
+        let over = |air_on: f64| {
+            let rejects = self.per_kelvin(&Surroundings { atmosphere, air_on }, 1.0) * (condensing - air_on);
+            Ok::<_, std::convert::Infallible>(rejects / duty - 1.0)
+        };
+        crate::solve::bracketed(over, COLDEST_AIR, condensing, 1e-11).ok().map(|root| root.x)
     }
 }
 

@@ -45,7 +45,7 @@ pub static COMPRESSORS: Keys = Keys::new("[circuit.compressors]", &[
         .doc("the manufacturer's limit for the gas that leaves them, in place of `discharge_gas`"),
     form("envelope", ["[[\"0 F\", \"80 F\"], [\"0 F\", \"120 F\"], [\"55 F\", \"150 F\"], [\"55 F\", \"80 F\"]]",
         "[[\"-18 °C\", \"27 °C\"], [\"-18 °C\", \"49 °C\"], [\"13 °C\", \"65 °C\"], [\"13 °C\", \"27 °C\"]]"])
-        .doc("the manufacturer's envelope: suction and condensing temperature (dew) of each of its corners in order"),
+        .doc("the envelope's corners: suction, condensing (dew)"),
     text("oil", ["POE 32"; 2]).doc("the oil, as it is called"),
 ]);
 
