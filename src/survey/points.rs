@@ -89,7 +89,9 @@ pub(crate) fn summer_condition(job: &Job, circuit: &Circuit, outdoor: f64) -> Co
 /// The rating, as a point: the outdoor temperature is the one at which the coil rejects its heat at sea level.
 fn rating(job: &Job, circuitry: &Circuitry) -> Result<Point, Unbalanced> {
     let balance = circuitry.rating()?;
-    let outdoor = circuitry.rating_air_on(&balance).ok_or(Unbalanced::NotConverged)?;
+    let top = balance.running.discharge_pressure;
+    // No air is cold enough.
+    let outdoor = circuitry.rating_air_on(&balance).ok_or(Unbalanced::NeverCondenses { top })?;
     let condition = Condition {
         outdoor,
         recirculation: 0.0,
