@@ -108,6 +108,7 @@ impl Circuitry<'_> {
     }
 
     /// Capacity where the valve starves the evaporator and the fluid leaves as the job asks, W; `None` where nothing gives it.
+    #[must_use]
     pub fn starved_capacity(&self, condition: &Condition, near: Option<Near>) -> Option<f64> {
         let mut slopes = Slopes::default();
         let fed = self.controlled(condition, near, false, &mut |head, near| {

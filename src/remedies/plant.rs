@@ -94,7 +94,9 @@ fn tried(
         return None;
     }
     let mut changed = job.clone();
-    changes.iter().for_each(|change| change.apply(&mut changed));
+    for change in &changes {
+        change.apply(&mut changed);
+    }
     let is_solved = changes.iter().all(|change| matches!(change, Change::Copies(..)));
     let solve = |changed: &Job| {
         let circuits = changed.circuits.par_iter().map(|circuit| what_if(changed, circuit).ok());
@@ -103,7 +105,9 @@ fn tried(
     let mut solved = if is_solved { survey.clone() } else { solve(&changed)? };
     let receivers = receivers(&changed, &solved);
     if !receivers.is_empty() {
-        receivers.iter().for_each(|change| change.apply(&mut changed));
+        for change in &receivers {
+            change.apply(&mut changed);
+        }
         solved = solve(&changed)?;
         changes.extend(receivers);
     }

@@ -1,7 +1,9 @@
 //! Remedies as text and for JSON: what is changed, what that does, what it costs.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 
-use crate::job::{Edit, HEAD_VALVE, HeadControl, Job, LineId, Path, ReceiverStyle, Resistance, SoundPower, Traps};
+use crate::job::{
+    Edit, HEAD_VALVE, HeadControl, Job, LineId, Path, Receiver, ReceiverStyle, Resistance, Run, SoundPower, Traps,
+};
 use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::refdata::Tube;
 use crate::remedies::{Change, Cost, Effect, Remedy, Whole, edits};
@@ -174,6 +176,33 @@ fn place(job: &Job, change: &Change) -> String {
     }
 }
 
+/// The name of a part.
+fn part_name(run: &Run) -> &str {
+    match &run.path {
+        Path::Part(part) => &part.name,
+        _ => "part",
+    }
+}
+
+/// A receiver of another kind, in place of the drawn one.
+fn received(show: System, drawn: Option<&Run>, receiver: Receiver) -> String {
+    let kind = match receiver.style {
+        ReceiverStyle::Surge => "surge receiver",
+        ReceiverStyle::Through => "receiver",
+    };
+    let volume = receiver.volume.map_or_else(String::new, |volume| format!(" {}", show.volume(volume.value)));
+    let vented = drawn.is_some_and(|run| match &run.path {
+        Path::Part(part) => part.receiver.is_some_and(|drawn| drawn.vented),
+        _ => false,
+    });
+    let vent = match (vented, receiver.vented) {
+        (true, false) => ", its vent taken off",
+        (false, true) => ", vented to the coil's inlet",
+        _ => "",
+    };
+    format!("{kind}{volume}{vent}")
+}
+
 fn what(job: &Job, change: &Change) -> String {
     let show = job.units;
     let quantity = |kind: Kind, value: f64| kind.show(show, value, job.site.atmosphere.pascals());
@@ -198,10 +227,7 @@ fn what(job: &Job, change: &Change) -> String {
             format!("{}{volume}, {before}", part.name)
         }
         Change::Resistance(_, line, at, resistance) => {
-            let name = run(*line, *at).map_or("part", |run| match &run.path {
-                Path::Part(part) => part.name.as_str(),
-                _ => "part",
-            });
+            let name = run(*line, *at).map_or("part", part_name);
             match resistance {
                 Resistance::Loss(loss) => format!("{name} that loses {} or less", show.pressure_difference(loss.value)),
                 Resistance::Kv(kv) => format!("{name} of {} or more", show.flow_coefficient(*kv)),
@@ -211,30 +237,11 @@ fn what(job: &Job, change: &Change) -> String {
             }
         }
         Change::Moved(_, from, to) => {
-            let name = run(LineId::Liquid, *from).map_or("part", |run| match &run.path {
-                Path::Part(part) => part.name.as_str(),
-                _ => "part",
-            });
-            format!("{name} moved before run {}", if to < from { to + 1 } else { to + 2 })
+            let before = if to < from { to + 1 } else { to + 2 };
+            format!("{} moved before run {before}", run(LineId::Liquid, *from).map_or("part", part_name))
         }
         Change::Bypassed(..) => format!("{HEAD_VALVE} with its hot-gas bypass to the receiver"),
-        Change::Receiver(_, at, receiver) => {
-            let drawn = run(LineId::Liquid, *at).and_then(|run| match &run.path {
-                Path::Part(part) => part.receiver,
-                _ => None,
-            });
-            let vent = match (drawn.is_some_and(|drawn| drawn.vented), receiver.vented) {
-                (true, false) => ", its vent taken off",
-                (false, true) => ", vented to the coil's inlet",
-                _ => "",
-            };
-            let kind = match receiver.style {
-                ReceiverStyle::Surge => "surge receiver",
-                ReceiverStyle::Through => "receiver",
-            };
-            let volume = receiver.volume.map_or_else(String::new, |volume| format!(" {}", show.volume(volume.value)));
-            format!("{kind}{volume}{vent}")
-        }
+        Change::Receiver(_, at, receiver) => received(show, run(LineId::Liquid, *at), *receiver),
         Change::HeadControl(_, control) => match control {
             HeadControl::None => "none".to_owned(),
             HeadControl::Fans { hold, least_air } => {

@@ -6,7 +6,7 @@ use super::limit::{Ladder, limit};
 use super::say::{Value, say};
 use crate::job::LineId;
 use crate::survey::Point;
-use crate::units::Kind;
+use crate::units::{Kind, Temperature};
 
 pub const RULE: Rule = Rule {
     id: "discharge-gas",
@@ -57,7 +57,7 @@ fn hottest(case: &Case) -> Option<Finding> {
         let says = says.and(", where the evaporator starves: not judged.", []);
         return Some(finding(Verdict::NotJudged).found(value, None, Kind::Temperature).says(says));
     }
-    let own = case.circuit.compressors.discharge_limit.map(|own| own.kelvin());
+    let own = case.circuit.compressors.discharge_limit.map(Temperature::kelvin);
     let (verdict, bound, source) = match own {
         Some(own) if value > own => (Verdict::Fail, own, Source::Job("compressors.discharge_limit")),
         Some(own) => (Verdict::Pass, own, Source::Job("compressors.discharge_limit")),

@@ -125,7 +125,7 @@ mod tests {
         let job = job();
         let at = |ratio: f64| {
             by_hand(&job, PointId::WinterFull, move |p| {
-                p.state.discharge.pressure_Pa = ratio * p.state.suction.pressure_Pa
+                p.state.discharge.pressure_Pa = ratio * p.state.suction.pressure_Pa;
             })
         };
         for ratio in [1.3001, 9.6999] {

@@ -29,12 +29,11 @@ pub(super) fn candidates(trial: &Trial, state: &State, finding: &Finding) -> Vec
         "drop-leg" => try_for.taller_legs(),
         "drain" => try_for.draining(),
         "head-valve" => vec![try_for.flooded()],
-        "condenser-size" | "discharge-gas" => try_for.larger_condenser(),
         "liquid-drop" | "liquid-velocity" => try_for.wider_liquid(),
         "liquid-surge" => try_for.calmer(),
         "liquid-flash" => try_for.feeding(),
         "valve-pressure" | "winter-hold" => try_for.warmer(),
-        "high-pressure" => try_for.larger_condenser(),
+        "high-pressure" | "condenser-size" | "discharge-gas" => try_for.larger_condenser(),
         "receiver" => try_for.receiver(),
         _ => Vec::new(),
     }
