@@ -122,3 +122,22 @@ fn what_cant_be_answered_goes_to_standard_error() {
         assert!(err.contains(words), "{call:?}: {err}");
     }
 }
+
+#[test]
+fn a_mixture_of_liquid_and_vapour_has_no_specific_heat_and_no_speed_of_sound() {
+    let at = ["R-407C", "--temperature", "40 F", "--pressure", "70 psig"];
+    let (status, out, err) = state(&at);
+    assert_eq!((status, err.as_str()), (0, ""));
+    assert!(out.contains("Liquid and vapour together") && out.contains("viscosity"), "{out}");
+    assert!(!out.contains("specific heat") && !out.contains("speed of sound"), "{out}");
+    let answer = json(&at);
+    assert!(answer["state"]["quality"].is_f64() && answer["state"]["cp_J_kg_K"].is_null(), "{answer}");
+}
+
+#[test]
+fn the_range_stands_on_the_card_and_a_state_beyond_it_says_so() {
+    let (_, out, _) = state(&["R-134a"]);
+    assert!(squeezed(&out).contains("Known from -58 F on; saturated up to 207.5 F, vapour from -10.6 psig"), "{out}");
+    let (status, _, err) = state(&["R-134a", "--temperature", "-60 F", "--pressure", "2 psia"]);
+    assert!(status == 2 && err.contains("is below -10.6 psig") && err.contains("`roofrun state R-134a`"), "{err}");
+}

@@ -1,5 +1,7 @@
 //! What a terminal obeys never reaches it from a file, a path or an argument.
 
+#![expect(clippy::unwrap_used, reason = "a test may fail")]
+
 use assert_cmd::Command;
 use std::fs;
 

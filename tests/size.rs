@@ -76,6 +76,7 @@ route = [
 [circuit.liquid]
 tube = "auto"
 route = [
+  {{ part = "head-pressure valve", loss = "0 psi", bypass = true }},
   {{ part = "receiver", style = "surge", loss = "0 psi" }},
   {{ fall = "{rise} ft", fittings = {{ elbow = 1 }}{around} }},
   {{ level = "{level} ft", fittings = {{ elbow = 3 }}{around} }},

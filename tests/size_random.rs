@@ -96,6 +96,7 @@ route = [
 [circuit.liquid]
 tube = "{liquid}"
 route = [
+  {{ part = "head-pressure valve", loss = "0 psi", bypass = true }},
   {{ part = "receiver", style = "surge", volume = "{receiver} ft3" }},
   {{ {down} = "{rise} ft"{around} }},
   {{ level = "{back} ft", fittings = {{ elbow = {elbows} }} }},

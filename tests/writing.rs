@@ -1,5 +1,6 @@
 //! A file that was asked for is written whole or not at all.
 
+#![expect(clippy::unwrap_used, reason = "a test may fail")]
 #![cfg(unix)]
 
 use std::fs;

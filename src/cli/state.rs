@@ -77,18 +77,17 @@ fn read(option: &str, text: &str, kind: Kind, units: System, atmosphere: f64) ->
 impl Question {
     /// An answer out of range, in the units asked.
     fn beyond(&self, fault: &OutOfRange) -> Trouble {
-        let show = |value: f64| match fault.unit {
-            "Pa" => self.pressure(value),
-            unit => figure(self.units, value, unit),
+        let both = [fault.value, fault.bound];
+        let [value, bound] = match fault.unit {
+            "Pa" => Kind::Pressure.show_apart(self.units, both, self.atmosphere),
+            "K" => Kind::Temperature.show_apart(self.units, both, self.atmosphere),
+            unit => both.map(|value| figure(self.units, value, unit)),
         };
         let side = if fault.value < fault.bound { "below" } else { "above" };
+        let name = fault.refrigerant;
         Trouble::words(format!(
-            "{}: {} {} is {side} {}, {}",
-            fault.refrigerant,
-            fault.quantity,
-            show(fault.value),
-            show(fault.bound),
-            fault.meaning
+            "{name}: {} {value} is {side} {bound}, {} (`roofrun state {name}` tells the whole range)",
+            fault.quantity, fault.meaning
         ))
     }
 
@@ -218,9 +217,15 @@ impl Question {
         row("density", &|s| units.density_value(s.density), units.density_unit());
         row("enthalpy", &|s| units.enthalpy_value(s.enthalpy), units.enthalpy_unit());
         row("entropy", &|s| units.entropy_value(s.entropy), units.entropy_unit());
-        row("specific heat", &|s| units.entropy_value(s.cp), units.entropy_unit());
+        // Of a mixture neither is a property: what is held are those of its phases, shared out.
+        let mixed = columns.iter().any(|(_, state)| state.phase == Phase::TwoPhase);
+        if !mixed {
+            row("specific heat", &|s| units.entropy_value(s.cp), units.entropy_unit());
+        }
         row("viscosity", &|s| units.viscosity_value(s.viscosity), units.viscosity_unit());
-        row("speed of sound", &|s| units.speed_of_sound_value(s.speed_of_sound), units.speed_of_sound_unit());
+        if !mixed {
+            row("speed of sound", &|s| units.speed_of_sound_value(s.speed_of_sound), units.speed_of_sound_unit());
+        }
         grid
     }
 
@@ -258,6 +263,19 @@ impl Question {
         sheet.table(1, &grid);
         sheet.space();
         sheet.paragraph(1, "Bubble: first gas, for subcooling. Dew: last liquid, for superheat.");
+        let range = self.refrigerant.range();
+        sheet.paragraph(
+            1,
+            &format!(
+                "Known from {} on; saturated up to {}, vapour from {} to {} and up to {} over its dew temperature, liquid up to {}.",
+                units.temperature_exact(range.temperature_min),
+                units.temperature_exact(range.dew_temperature_max),
+                self.pressure(range.pressure_min),
+                self.pressure(range.pressure_max),
+                units.difference(range.superheat_max),
+                self.pressure(range.liquid_pressure_max),
+            ),
+        );
     }
 }
 
@@ -281,7 +299,9 @@ fn state_json(state: &refrigerant::State) -> Value {
         put("quality", quality);
     }
     put("entropy_J_kg_K", state.entropy);
-    put("cp_J_kg_K", state.cp);
-    put("speed_of_sound_m_s", state.speed_of_sound);
+    if state.phase != Phase::TwoPhase {
+        put("cp_J_kg_K", state.cp);
+        put("speed_of_sound_m_s", state.speed_of_sound);
+    }
     Value::Object(keys)
 }

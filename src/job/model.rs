@@ -1,6 +1,7 @@
 //! The job as meant: checked, in SI, without options that are not options in the world.
 
-use super::{Line, LineId, Plant, Roof};
+use super::{Line, LineId, Plant, Roof, Xy};
+use crate::physics::plane;
 use crate::refdata::{self, Tube};
 use crate::units::{
     Length, MassRate, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume,
@@ -257,8 +258,25 @@ pub struct Compressors {
     pub performance: Performance,
     /// Hot-gas bypass.
     pub bypass: Bypass,
+    /// Most that the manufacturer allows the gas that leaves them, where known.
+    pub discharge_limit: Option<Temperature>,
+    /// Corners of the manufacturer's envelope, suction and condensing (dew), in order; none where it is not known.
+    pub envelope: Vec<[Temperature; 2]>,
     /// Oil, as typed.
     pub oil: Option<String>,
+}
+
+/// How far past the edge of an envelope still counts as on it, K: no controller sees it.
+const EDGE: f64 = 0.05;
+
+impl Compressors {
+    /// Whether the manufacturer's envelope holds that evaporating and that condensing temperature (K, dew); true where none is known.
+    #[must_use]
+    pub fn allows(&self, evaporating: f64, condensing: f64) -> bool {
+        let corners: Vec<Xy> = self.envelope.iter().map(|[x, y]| Xy::new(x.kelvin(), y.kelvin())).collect();
+        let at = Xy::new(evaporating, condensing);
+        corners.is_empty() || plane::within(&corners, at) || plane::to_sides(&corners, at) <= EDGE
+    }
 }
 
 /// The conditions of the compressor rating, at the compressor's terminals.
@@ -433,6 +451,8 @@ pub enum ValveKind {
     Electronic,
     /// Thermostatic.
     Thermostatic,
+    /// A fixed restriction, an orifice or a capillary tube: always wide open.
+    Fixed,
 }
 
 /// The expansion valve.

@@ -160,7 +160,20 @@ pub struct Part {
     pub closes: bool,
     /// Whether it stops back flow (check valve).
     pub checks: bool,
+    /// Whether a head-pressure valve lets hot gas past the coil to the receiver.
+    pub bypass: bool,
 }
+
+impl Part {
+    /// Whether it holds liquid back in the coil.
+    #[must_use]
+    pub fn is_head_valve(&self) -> bool {
+        self.name == HEAD_VALVE
+    }
+}
+
+/// The part that holds liquid back in the coil.
+pub const HEAD_VALVE: &str = "head-pressure valve";
 
 /// How a part resists the flow.
 #[derive(Clone, Copy, Debug, PartialEq)]

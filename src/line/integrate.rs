@@ -374,10 +374,15 @@ impl<'a> Integrator<'a> {
 
     /// Vapour stands over the liquid of a receiver through which the liquid passes, and it takes no heat: its pressure is that at which
     /// liquid of the enthalpy that enters boils. What a drop leg before it gains is spent in the leg, where liquid stands only as
-    /// high as its losses need. Answers the pressure that is lost there, Pa.
+    /// high as its losses need. So it is in a surge receiver where gas comes with the liquid. Answers the pressure that is lost there, Pa.
     fn receiver(&self, i: usize, here: &mut Point, setting: &Setting) -> Result<f64, OutOfRange> {
         let Path::Part(Part { receiver: Some(receiver), .. }) = &self.line.runs[i].path else { return Ok(0.0) };
-        if receiver.style == ReceiverStyle::Through && setting.heat && self.medium == Medium::Liquid {
+        let lets_go = match receiver.style {
+            ReceiverStyle::Through => true,
+            // Gas that comes with the liquid rises into it.
+            ReceiverStyle::Surge => here.flow.quality.is_some_and(|quality| quality > 0.0),
+        };
+        if lets_go && setting.heat && self.medium == Medium::Liquid {
             let before = here.p;
             here.p = self.fluid.bubble_pressure_of(here.h, before)?;
             here.flow = self.fluid.charted(here.p, here.h)?;

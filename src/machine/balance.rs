@@ -11,7 +11,7 @@ use crate::line::{Integrated, Integrator, LineFault, Medium, Reference, Setting,
 use crate::refrigerant::{OutOfRange, Refrigerant};
 
 /// Exponent of the condenser's refrigerant-side loss by flow.
-const COIL_LOSS_EXPONENT: f64 = 1.8;
+pub(super) const COIL_LOSS_EXPONENT: f64 = 1.8;
 
 /// Share of the rated flow below which a line stops for want of flow, not of width.
 const NEXT_TO_NOTHING: f64 = 1e-3;
@@ -121,6 +121,8 @@ pub struct Solution {
     pub flooded_share: f64,
     /// Where the valve does not feed, though wide open.
     pub starved: Option<Starved>,
+    /// Whether a fixed restriction passes more than the compressors take, even without superheat.
+    pub flooded: bool,
     /// Largest residual left, relative.
     pub residual: f64,
     /// Evaluations that it took.
@@ -400,7 +402,7 @@ impl<'a> Circuitry<'a> {
         line_flow: f64,
         condition: &Condition,
         head: Head,
-    ) -> Result<(f64, f64), OutOfRange> {
+    ) -> Result<(f64, f64), Unbalanced> {
         let condenser = &self.circuit.condenser;
         let pressure = inlet_pressure - condenser.loss.value * self.share_of_rated(line_flow).powf(COIL_LOSS_EXPONENT);
         let boils = self.fluid.bubble_temperature(pressure)?;
@@ -419,16 +421,19 @@ impl<'a> Circuitry<'a> {
             return Ok((pressure, enthalpy(share)?));
         }
         // The fans' share follows from the heat, of which the liquid zone gives a small part: each turn leaves little of the error.
+        let mut last = f64::INFINITY;
         for _ in 0..20 {
             let rejection = line_flow * (inlet_enthalpy - enthalpy(share)?);
             let next = self.coil.air_share_for(rejection / (hold - around.air_on), &around);
             let step = (next - share).abs();
             share = next;
             if step < 1e-13 {
-                break;
+                return Ok((pressure, enthalpy(share)?));
             }
+            last = step;
         }
-        Ok((pressure, enthalpy(share)?))
+        // Rounding may keep it from standing still; more than that is no answer.
+        if last < 1e-9 { Ok((pressure, enthalpy(share)?)) } else { Err(Unbalanced::NotConverged) }
     }
 
     pub(super) fn target_evaporating(&self, capacity: f64, condition: &Condition) -> f64 {
@@ -464,7 +469,7 @@ impl<'a> Circuitry<'a> {
 
     /// The air-on temperature (K) at which the coil rejects the rating's heat at the altitude of its rating.
     #[must_use]
-    pub fn rating_air_on(&self, balance: &Balance) -> f64 {
+    pub fn rating_air_on(&self, balance: &Balance) -> Option<f64> {
         self.coil.air_on_for(balance.rejection, balance.condensing, self.coil.rated_pressure())
     }
 }

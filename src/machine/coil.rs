@@ -197,18 +197,57 @@ impl Coil {
         .map_or(0.0, |root| root.x)
     }
 
-    /// The air-on temperature (K) at which the coil at full air rejects `duty` W at `condensing` K.
+    /// The air-on temperature (K) at which the coil at full air rejects `duty` W at `condensing` K; none where the search for it
+    /// does not arrive.
     #[must_use]
-    pub fn air_on_for(&self, duty: f64, condensing: f64, atmosphere: f64) -> f64 {
+    pub fn air_on_for(&self, duty: f64, condensing: f64, atmosphere: f64) -> Option<f64> {
         // Density makes the conductance depend on the answer, weakly: a fixed point.
         let mut air_on = condensing - duty / self.per_kelvin;
         for _ in 0..50 {
             let next = condensing - duty / self.per_kelvin(&Surroundings { atmosphere, air_on }, 1.0);
             if (next - air_on).abs() < 1e-11 || next < COLDEST_AIR {
-                return next;
+                return Some(next);
             }
             air_on = next;
         }
-        air_on
+        // Air so cold that its density outweighs the difference goes back and forth.
+        let over = |air_on: f64| {
+            let rejects = self.per_kelvin(&Surroundings { atmosphere, air_on }, 1.0) * (condensing - air_on);
+            Ok::<_, std::convert::Infallible>(rejects / duty - 1.0)
+        };
+        crate::solve::bracketed(over, COLDEST_AIR, condensing, 1e-11).ok().map(|root| root.x)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::machine::evaporator::{DRY_SHARE, MOST_SUPERHEAT};
+    use crate::machine::valve::{ELECTRONIC_RESERVE, FIXED_RESERVE, THERMOSTATIC_RESERVE};
+
+    #[test]
+    fn what_is_told_as_assumed_is_what_is_used() {
+        let told = |kind: &str, key: &str| {
+            let text = include_str!("../../examples/bottling-hall.toml");
+            let text = text.replace("air_flow = \"44000 ft3/min\"\n", "").replace("least_drop = \"60 psi\"\n", "");
+            let text = text.replace("kind = \"electronic\"", &format!("kind = \"{kind}\""));
+            let job = crate::job::read("hall.toml", &text, std::path::Path::new(".")).unwrap();
+            job.assumptions.iter().find(|a| a.key.ends_with(key)).unwrap().clone()
+        };
+        let values = [
+            ("electronic", "valve.least_drop", ELECTRONIC_RESERVE),
+            ("thermostatic", "valve.least_drop", THERMOSTATIC_RESERVE),
+            ("fixed", "valve.least_drop", FIXED_RESERVE),
+            ("fixed", "dry surface", DRY_SHARE),
+            ("fixed", "condenser air", AIR_EXPONENT),
+            ("fixed", "liquid zone", LIQUID_FLOW_EXPONENT),
+            ("fixed", "condenser.loss law", crate::machine::balance::COIL_LOSS_EXPONENT),
+        ];
+        for (kind, key, used) in values {
+            assert!((told(kind, key).value - used).abs() < 1e-12, "{kind} {key}");
+        }
+        assert!(told("fixed", "dry surface").why.contains(&format!("at most {MOST_SUPERHEAT} of")));
+        assert!(told("fixed", "condenser air").why.contains(&format!("{ALTITUDE_EXPONENT} with")));
+        assert!(told("fixed", "liquid zone").why.contains(&format!("{AIR_EXPONENT} with the air")));
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::job::{Compressors, Map, Performance, RatedAt};
 use crate::physics::polynomial;
-use crate::refrigerant::{OutOfRange, Refrigerant, State};
+use crate::refrigerant::{End, OutOfRange, Refrigerant, State};
 use crate::solve::{NoRoot, bracketed};
 
 /// Built-in volume ratio of the scroll; it puts the best efficiency near a pressure ratio of 2.5
@@ -158,11 +158,16 @@ impl Inside {
         match bracketed(|ln_p| at(ln_p).map(|(_, density, _)| (density / target).ln()), low, high, 1e-13) {
             Ok(root) => Ok(found(root.x, at(root.x)?)),
             Err(NoRoot::Function(cause)) => Err(cause),
-            // Signs that do not differ: the volume ratio lies beyond the range, whose end then says so.
-            Err(NoRoot::NotBracketed { .. } | NoRoot::NotConverged { .. }) => {
-                let beyond = (1.01 * fluid.range().pressure_max).ln();
-                Ok(found(beyond, at(beyond)?))
-            }
+            // Signs that do not differ: the volume ratio lies beyond the range.
+            Err(NoRoot::NotBracketed { .. } | NoRoot::NotConverged { .. }) => Err(OutOfRange {
+                refrigerant: fluid.name(),
+                quantity: "pressure",
+                value: 1.01 * fluid.range().pressure_max,
+                bound: fluid.range().pressure_max,
+                end: End::Greatest,
+                unit: "Pa",
+                meaning: "up to which gas can be followed through the compressor",
+            }),
         }
     }
 

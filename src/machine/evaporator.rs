@@ -77,6 +77,24 @@ impl Evaporator {
         entering - capacity / self.capacity_rate()
     }
 
+    /// The fluid that enters where it leaves as asked and a share of the surface is dry, K: with the effectiveness e of the rest
+    /// entering - evaporating = (leaving - evaporating) / (1 - e).
+    #[must_use]
+    pub fn entering_for_leaving(&self, dry: f64, evaporating: f64) -> f64 {
+        evaporating + (self.leaving - evaporating) * self.units_of_the_rest(dry).exp()
+    }
+
+    /// The same evaporator with no superheat: liquid just reaches its end.
+    #[must_use]
+    pub fn flooded(self) -> Self {
+        Self { superheat: 0.0, ..self }
+    }
+
+    /// Transfer units of what is wetted.
+    fn units_of_the_rest(&self, dry: f64) -> f64 {
+        self.wet_units * (1.0 - dry) / (1.0 - DRY_SHARE)
+    }
+
     /// Superheat where a share of the surface is dry, K: (entering - evaporating) (1 - exp(-NTU dry share / 0.12)).
     #[must_use]
     pub fn superheat_over(&self, dry: f64, entering: f64, evaporating: f64) -> f64 {
@@ -86,8 +104,7 @@ impl Evaporator {
     /// What the wetted rest of the surface takes, W: capacity rate x (entering - evaporating) (1 - exp(-NTU (1 - share) / 0.88)).
     #[must_use]
     pub fn takes(&self, dry: f64, entering: f64, evaporating: f64) -> f64 {
-        let units = self.wet_units * (1.0 - dry) / (1.0 - DRY_SHARE);
-        self.capacity_rate() * (entering - evaporating) * -(-units).exp_m1()
+        self.capacity_rate() * (entering - evaporating) * -(-self.units_of_the_rest(dry)).exp_m1()
     }
 
     /// The capacity at the rating, W.
@@ -112,6 +129,7 @@ mod tests {
         let (evaporator, entering, evaporating) = (rated(), 286.15, 277.15);
         assert_relative_eq!(evaporator.evaporating(1e5), evaporating);
         assert_relative_eq!(evaporator.entering(1e5), entering);
+        assert_relative_eq!(evaporator.entering_for_leaving(DRY_SHARE, evaporating), entering, max_relative = 1e-12);
         assert_relative_eq!(evaporator.leaving_from(entering, 1e5), 280.15);
         assert_relative_eq!(evaporator.takes(DRY_SHARE, entering, evaporating), 1e5, max_relative = 1e-12);
         assert_relative_eq!(evaporator.superheat_over(DRY_SHARE, entering, evaporating), 5.0, max_relative = 1e-12);

@@ -83,7 +83,8 @@ impl Circuitry<'_> {
             Head::Coil { air_share, dry_share } => (air_share, dry_share),
             Head::Held(_) => (1.0, 1.0),
         };
-        Solution { balance, air_share, flooded_share: 1.0 - dry_share, starved: None, residual, evaluations }
+        let flooded_share = 1.0 - dry_share;
+        Solution { balance, air_share, flooded_share, starved: None, flooded: false, residual, evaluations }
     }
 
     /// Broyden's method from the guess; where it does not arrive, nested bracketing.
@@ -238,7 +239,7 @@ impl Circuitry<'_> {
         let at = |x: &[f64; 2], lines: bool| {
             let here = Condition { outdoor: x[1], lines, ..*condition };
             let balance = self.at(x[0], discharge, &here, FREE).ok()?;
-            let air_on = self.coil.air_on_for(balance.rejection, balance.condensing, condition.atmosphere);
+            let air_on = self.coil.air_on_for(balance.rejection, balance.condensing, condition.atmosphere)?;
             let target = self.target_evaporating(balance.capacity, &here);
             let residuals = [(balance.evaporating - target) / target, (air_on - condition.recirculation) / x[1] - 1.0];
             Some((balance, residuals))
@@ -338,6 +339,7 @@ impl Circuitry<'_> {
             let here = Condition { outdoor, ..*condition };
             let balance = self.evaporating_at(discharge, &here, (FREE, near.evaporating), &left)?;
             let air_on = self.coil.air_on_for(balance.rejection, balance.condensing, condition.atmosphere);
+            let air_on = air_on.ok_or(Unbalanced::NotConverged)?;
             let next = air_on - condition.recirculation;
             if (next - outdoor).abs() < 1e-7 {
                 return Ok((next, balance));

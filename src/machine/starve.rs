@@ -1,8 +1,11 @@
-//! An evaporator that starves: the valve, wide open, passes less than the compressors would take.
+//! A valve that is wide open: an evaporator that starves, because it passes less than the compressors would take, and a fixed
+//! restriction, which always is.
 
 use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Starved, Unbalanced};
 use super::evaporator::{DRY_SHARE, Evaporator};
+use super::search::{IN_A_ROW, Slopes};
 use super::valve::Opening;
+use crate::job::ValveKind;
 use crate::line::Integrated;
 use crate::refrigerant::OutOfRange;
 use crate::solve::{Stride, broyden, largest};
@@ -23,9 +26,27 @@ const PUMPED_DOWN: f64 = 8.0;
 struct Search<'a> {
     condition: &'a Condition,
     head: Head,
-    /// The evaporator with the fluid that enters, K, where the fluid gives the evaporating temperature.
-    fluid: Option<(&'a Evaporator, f64)>,
+    /// The evaporator with its fluid, where that gives the evaporating temperature.
+    fluid: Option<(&'a Evaporator, Fluid)>,
     tolerance: f64,
+}
+
+/// What is known of the fluid.
+#[derive(Clone, Copy)]
+enum Fluid {
+    /// It enters at that temperature, K.
+    Enters(f64),
+    /// It leaves as the job asks.
+    LeavesAsAsked,
+}
+
+impl Fluid {
+    fn entering(self, evaporator: &Evaporator, dry: f64, evaporating: f64) -> f64 {
+        match self {
+            Self::Enters(entering) => entering,
+            Self::LeavesAsAsked => evaporator.entering_for_leaving(dry, evaporating),
+        }
+    }
 }
 
 /// Evaporating temperature (K), logarithm of discharge pressure, share of the surface that is dry (which rests where the
@@ -51,11 +72,12 @@ impl Circuitry<'_> {
                     None => self.integrate_liquid(&solution.balance, condition)?,
                 };
                 solution.balance.liquid_line = Some(liquid);
-                let passes = self.passes(self.opening, &solution.balance)?;
-                if passes >= solution.balance.line_flow {
-                    return Ok(solution);
+                let enough = self.passes(self.opening, &solution.balance)? >= solution.balance.line_flow;
+                match (enough, self.circuit.valve.kind) {
+                    (true, ValveKind::Fixed) => self.overfed(condition, solution, tolerance),
+                    (true, _) => Ok(solution),
+                    (false, _) => self.starved(condition, Some(&solution), tolerance),
                 }
-                self.starved(condition, Some(&solution), tolerance)
             }
             // A line that is too small, and a coil that is, stay what is wrong.
             Err(cause @ (Unbalanced::Line { .. } | Unbalanced::NeverCondenses { .. } | Unbalanced::NotConverged)) => {
@@ -85,27 +107,72 @@ impl Circuitry<'_> {
         Ok(passes / balance.line_flow - 1.0)
     }
 
+    /// Capacity where the valve starves the evaporator and the fluid leaves as the job asks, W; `None` where nothing gives it.
+    #[must_use]
+    pub fn starved_capacity(&self, condition: &Condition, near: Option<Near>) -> Option<f64> {
+        let mut slopes = Slopes::default();
+        let fed = self.controlled(condition, near, false, &mut |head, near| {
+            self.solve_head(condition, head, near, slopes.of(head), IN_A_ROW)
+        });
+        let fluid = self.fluid_side(condition).map(|evaporator| (evaporator, Fluid::LeavesAsAsked))?;
+        Some(self.wide_open(condition, fed.ok().as_ref(), Some(fluid), (IN_A_ROW, true)).ok()?.balance.capacity)
+    }
+
     fn starved(&self, condition: &Condition, fed: Option<&Solution>, tolerance: f64) -> Result<Solution, Unbalanced> {
         let fluid = self.fluid_side(condition).map(|evaporator| {
             let entering = fed
                 .map_or(evaporator.entering_at_share(condition.share), |fed| evaporator.entering(fed.balance.capacity));
-            (evaporator, entering)
+            (evaporator, Fluid::Enters(entering))
         });
+        self.wide_open(condition, fed, fluid, (tolerance, true))
+    }
+
+    /// A fixed restriction that passes more than a valve would let through: superheat falls until the flows agree, or is gone and
+    /// liquid runs on to the compressors.
+    fn overfed(&self, condition: &Condition, fed: Solution, tolerance: f64) -> Result<Solution, Unbalanced> {
+        let Some(evaporator) = self.fluid_side(condition) else { return Ok(fed) };
+        let fluid = Some((evaporator, Fluid::LeavesAsAsked));
+        if let Ok(found) = self.wide_open(condition, Some(&fed), fluid, (tolerance, false)) {
+            return Ok(Solution { starved: None, ..found });
+        }
+        let mut flooded = self.clone();
+        flooded.evaporator = Some(evaporator.flooded());
+        let mut slopes = Slopes::default();
+        let near = Some(Near::from(&fed.balance));
+        let found = flooded.controlled(condition, near, false, &mut |head, near| {
+            flooded.solve_head(condition, head, near, slopes.of(head), tolerance)
+        })?;
+        Ok(Solution { flooded: true, ..found })
+    }
+
+    fn wide_open(
+        &self,
+        condition: &Condition,
+        fed: Option<&Solution>,
+        fluid: Option<(&Evaporator, Fluid)>,
+        (tolerance, may_pump_down): (f64, bool),
+    ) -> Result<Solution, Unbalanced> {
         let mut solve = |head: Head, near: Option<Near>| {
             let search = Search { condition, head, fluid, tolerance };
             let found = match near.or(fed.map(|fed| Near::from(&fed.balance))) {
                 Some(near) => self.shut(&search, near),
                 None => None,
             };
-            let found = found.or_else(|| self.pumped_down(&search)).ok_or(Unbalanced::NotConverged)?;
+            let pumped_down = || if may_pump_down { self.pumped_down(&search) } else { None };
+            let found = found.or_else(pumped_down).ok_or(Unbalanced::NotConverged)?;
             Ok(Self::as_solution(&search, found))
         };
         self.controlled(condition, fed.map(|fed| Near::from(&fed.balance)), false, &mut solve)
     }
 
     fn as_solution(search: &Search, (balance, residual, evaluations): (Balance, f64, u32)) -> Solution {
-        let fluid =
-            search.fluid.map(|(evaporator, entering)| [entering, evaporator.leaving_from(entering, balance.capacity)]);
+        let fluid = search.fluid.map(|(evaporator, fluid)| {
+            let entering = match fluid {
+                Fluid::Enters(entering) => entering,
+                Fluid::LeavesAsAsked => evaporator.entering(balance.capacity),
+            };
+            [entering, evaporator.leaving_from(entering, balance.capacity)]
+        });
         let solution = Self::solution(balance, search.head, residual, evaluations);
         Solution { starved: Some(Starved { fluid }), ..solution }
     }
@@ -114,10 +181,13 @@ impl Circuitry<'_> {
     fn starving(&self, search: &Search, opening: Opening, x: &Unknowns) -> Option<(Balance, Unknowns)> {
         let [evaporating, ln_p, dry] = *x;
         let superheat = match search.fluid {
-            Some((evaporator, entering)) if entering > evaporating && (0.0..1.0).contains(&dry) => {
+            Some((evaporator, fluid)) => {
+                let entering = fluid.entering(evaporator, dry, evaporating);
+                if !(entering > evaporating && (0.0..1.0).contains(&dry)) {
+                    return None;
+                }
                 evaporator.superheat_over(dry, entering, evaporating)
             }
-            Some(_) => return None,
             None => self.circuit.evaporator.superheat.value,
         };
         let mut balance =
@@ -127,7 +197,8 @@ impl Circuitry<'_> {
         }
         let passes = self.passes(opening, &balance).ok()?;
         let surface = match search.fluid {
-            Some((evaporator, entering)) => {
+            Some((evaporator, fluid)) => {
+                let entering = fluid.entering(evaporator, dry, evaporating);
                 (evaporator.takes(dry, entering, evaporating) - balance.capacity) / evaporator.rated_capacity()
             }
             None => dry - DRY_SHARE,
@@ -137,17 +208,17 @@ impl Circuitry<'_> {
         Some((balance, [head, valve, surface]))
     }
 
-    /// From a balance that feeds, the valve shut by steps until it is open as it can be.
+    /// From a balance that feeds, the valve shut (a fixed restriction: opened) by steps until it is open as it can be.
     fn shut(&self, search: &Search, near: Near) -> Option<(Balance, f64, u32)> {
         let mut x = [near.evaporating, near.discharge.ln(), DRY_SHARE];
         // Where the valve would have to be open to feed.
         let (there, _) = self.starving(search, self.opening, &x)?;
         let passes = self.passes(self.opening, &there).ok()?;
-        let mut open = if passes > 0.0 { (there.line_flow / passes).ln().max(0.0) } else { 3.0 };
+        let mut open = if passes > 0.0 { (there.line_flow / passes).ln() } else { 3.0 };
         let (mut slopes, mut step, mut halvings, mut steps) = (None, SHUT, 0, 0);
         let stride = Stride { nudge: NUDGE, longest: LONGEST, tolerance: search.tolerance, most: 30 };
         loop {
-            let next = (open - step).max(0.0);
+            let next = if open > 0.0 { (open - step).max(0.0) } else { (open + step).min(0.0) };
             let opening = self.opening.times(next.exp());
             let kept = slopes;
             steps += 1;
@@ -155,7 +226,7 @@ impl Circuitry<'_> {
                 return None;
             }
             match broyden(|x| self.starving(search, opening, x), x, &stride, &mut slopes) {
-                Some(found) if next <= 0.0 => {
+                Some(found) if next.abs() <= 0.0 => {
                     let residual = largest(&found.residuals);
                     return Self::refrigerates(&found.carried).then_some((found.carried, residual, steps));
                 }

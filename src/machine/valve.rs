@@ -5,8 +5,10 @@ use crate::refrigerant::{OutOfRange, Refrigerant};
 
 /// Rated flow of an electronic valve whose least pressure difference is not given, over that of the compressors (assumption).
 pub const ELECTRONIC_RESERVE: f64 = 2.0;
-/// The same of a thermostatic or fixed one.
-pub const OTHER_RESERVE: f64 = 1.5;
+/// The same of a thermostatic one.
+pub const THERMOSTATIC_RESERVE: f64 = 1.5;
+/// The same of a fixed restriction, which is chosen for the rating.
+pub const FIXED_RESERVE: f64 = 1.0;
 
 /// What a valve is rated by.
 #[derive(Clone, Copy, Debug)]
@@ -30,7 +32,7 @@ pub struct Opening {
 
 impl Opening {
     /// The valve of a circuit: wide open it passes the rated flow at its least difference with liquid of the compressors' rating.
-    /// Where that is not given, twice (electronic) or one and a half times (thermostatic, fixed) the rated flow at the
+    /// Where that is not given, twice (electronic), one and a half times (thermostatic) or just (fixed) the rated flow at the
     /// difference of the rating (assumptions).
     ///
     /// # Errors
@@ -40,7 +42,11 @@ impl Opening {
         let (flow, drop) = match (valve.least_drop, valve.kind) {
             (Some(drop), _) => (rated.flow, drop.value),
             (None, kind) => {
-                let reserve = if kind == ValveKind::Electronic { ELECTRONIC_RESERVE } else { OTHER_RESERVE };
+                let reserve = match kind {
+                    ValveKind::Electronic => ELECTRONIC_RESERVE,
+                    ValveKind::Thermostatic => THERMOSTATIC_RESERVE,
+                    ValveKind::Fixed => FIXED_RESERVE,
+                };
                 (reserve * rated.flow, rated.condensing_pressure - rated.evaporating_pressure)
             }
         };
@@ -97,7 +103,7 @@ mod tests {
 
     #[test]
     fn without_a_least_drop_its_size_is_taken_by_its_kind() {
-        for (kind, reserve) in [(ValveKind::Electronic, 2.0), (ValveKind::Thermostatic, 1.5)] {
+        for (kind, reserve) in [(ValveKind::Electronic, 2.0), (ValveKind::Thermostatic, 1.5), (ValveKind::Fixed, 1.0)] {
             let (valve, rated, density) = opening(kind, None);
             let passes = valve.passes(density, rated.condensing_pressure, rated.evaporating_pressure);
             assert_relative_eq!(passes, reserve, max_relative = 1e-6);

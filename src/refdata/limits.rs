@@ -72,7 +72,7 @@ mod tests {
 
     #[test]
     fn the_table_reads() {
-        assert_eq!(rows::<Limit>(TEXT).unwrap().len(), 63);
+        assert_eq!(rows::<Limit>(TEXT).unwrap().len(), 73);
     }
 
     #[test]

@@ -24,8 +24,12 @@ pub enum Change {
     Inserted(usize, LineId, usize, Part),
     /// A part with another resistance.
     Resistance(usize, LineId, usize, Resistance),
+    /// The part of a run of the liquid line moved: from that place in the route to that one.
+    Moved(usize, usize, usize),
     /// A receiver of another kind.
     Receiver(usize, usize, Receiver),
+    /// A head-pressure valve with its bypass of hot gas to the receiver.
+    Bypassed(usize, usize),
     /// Another head-pressure control.
     HeadControl(usize, HeadControl),
     /// A condenser that many times as large: its heat, air flow, internal volume and fan power.
@@ -79,7 +83,9 @@ impl Change {
             | Self::Expansion(circuit, ..)
             | Self::Inserted(circuit, ..)
             | Self::Resistance(circuit, ..)
+            | Self::Moved(circuit, ..)
             | Self::Receiver(circuit, ..)
+            | Self::Bypassed(circuit, _)
             | Self::HeadControl(circuit, _)
             | Self::Condenser(circuit, _)
             | Self::Bypass(circuit, _)
@@ -101,7 +107,7 @@ impl Change {
             | Self::Inserted(_, line, run, _)
             | Self::Resistance(_, line, run, _) => Some((*line, *run)),
             Self::Traps(_, run, _) | Self::Sloped(_, run) => Some((LineId::Discharge, *run)),
-            Self::Receiver(_, run, _) => Some((LineId::Liquid, *run)),
+            Self::Receiver(_, run, _) | Self::Bypassed(_, run) | Self::Moved(_, run, _) => Some((LineId::Liquid, *run)),
             _ => None,
         }
     }
@@ -165,6 +171,12 @@ impl Change {
                     part.receiver = Some(*receiver);
                 }
             }
+            Self::Moved(_, from, to) => move_run(&mut circuit.liquid, *from, *to),
+            Self::Bypassed(_, run) => {
+                if let Some(Path::Part(part)) = circuit.liquid.runs.get_mut(*run).map(|run| &mut run.path) {
+                    part.bypass = true;
+                }
+            }
             Self::HeadControl(_, control) => circuit.condenser.head_control = *control,
             Self::Condenser(_, factor) => {
                 let condenser = &mut circuit.condenser;
@@ -212,6 +224,14 @@ impl Change {
             Self::NewRail(rail) => roof.rails.push(*rail),
             _ => {}
         }
+    }
+}
+
+/// Moves a run from one place in a route to another.
+pub(super) fn move_run(line: &mut crate::job::Line, from: usize, to: usize) {
+    if from < line.runs.len() && to < line.runs.len() {
+        let run = line.runs.remove(from);
+        line.runs.insert(to, run);
     }
 }
 

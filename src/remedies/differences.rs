@@ -1,6 +1,6 @@
 //! How two circuits differ, as changes.
 
-use super::change::Change;
+use super::change::{Change, move_run};
 use crate::job::{Circuit, LineId, Path, Run};
 
 /// The changes that make one circuit of another: to the runs that both have, then the parts that are new, from the last to
@@ -10,7 +10,12 @@ pub fn differences(index: usize, from: &Circuit, to: &Circuit) -> Vec<Change> {
     let mut changes = Vec::new();
     let mut inserted = Vec::new();
     for line in LineId::BOTH {
-        let (old, new) = (&line.of(from).runs, &line.of(to).runs);
+        let (mut before, new) = (line.of(from).clone(), &line.of(to).runs);
+        if let Some((at, there)) = moved(&before.runs, new).filter(|_| line == LineId::Liquid) {
+            move_run(&mut before, at, there);
+            changes.push(Change::Moved(index, at, there));
+        }
+        let old = &before.runs;
         let mut at = 0;
         let mut extra = new.len().saturating_sub(old.len());
         for run in new {
@@ -56,6 +61,21 @@ pub fn differences(index: usize, from: &Circuit, to: &Circuit) -> Vec<Change> {
     changes
 }
 
+/// Where the receiver stood and where it stands now, but for the parts that are new; nothing where it did not move.
+fn moved(old: &[Run], new: &[Run]) -> Option<(usize, usize)> {
+    let is_receiver = |run: &&Run| matches!(&run.path, Path::Part(part) if part.receiver.is_some());
+    let was_there = |run: &&Run| match &run.path {
+        Path::Part(part) => old.iter().any(|run| matches!(&run.path, Path::Part(old) if old.name == part.name)),
+        _ => true,
+    };
+    let kept: Vec<&Run> = new.iter().filter(was_there).collect();
+    let from = old.iter().position(|run| is_receiver(&run))?;
+    let to = kept.iter().position(is_receiver)?;
+    let others = |run: &&Run| !is_receiver(run);
+    let same = old.iter().filter(others).zip(kept.iter().copied().filter(others)).all(|(a, b)| is_same(a, b));
+    (from != to && old.len() == kept.len() && same).then_some((from, to))
+}
+
 fn is_same(a: &Run, b: &Run) -> bool {
     match (&a.path, &b.path) {
         (Path::Part(a), Path::Part(b)) => a.name == b.name,
@@ -84,6 +104,9 @@ fn of_run(changes: &mut Vec<Change>, circuit: usize, line: LineId, at: usize, ol
         (Path::Part(before), Path::Part(part)) => {
             if before.resistance != part.resistance {
                 changes.push(Change::Resistance(circuit, line, at, part.resistance));
+            }
+            if part.bypass && !before.bypass {
+                changes.push(Change::Bypassed(circuit, at));
             }
             if before.receiver != part.receiver {
                 changes.extend(part.receiver.map(|receiver| Change::Receiver(circuit, at, receiver)));

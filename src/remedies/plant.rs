@@ -1,16 +1,19 @@
-//! What mends a plant that carries too little: larger condensers, then one more chiller.
+//! What mends a plant that carries too little: larger condensers, discharge lines that lose less, then one more chiller.
 
 use super::change::Change;
 use super::cost::Cost;
+use super::differences::differences;
+use super::refit::held;
 use super::remedy::Remedy;
 use super::trial::Effect;
-use crate::job::{Job, modules};
-use crate::rules::{Finding, Verdict, check_all};
+use super::tubes::{larger as larger_tube, lifting_bore, tubed};
+use crate::job::{Job, LineId, Path, modules};
+use crate::rules::{Case, Finding, Verdict, check_all};
 use crate::survey::{Survey, what_if};
 use rayon::prelude::*;
 
 /// How much larger condensers are tried.
-const LARGER: [f64; 3] = [1.1, 1.2, 1.35];
+const LARGER: [f64; 5] = [1.1, 1.2, 1.35, 1.5, 2.0];
 
 /// More chillers than this are another plant.
 const CHILLERS: u32 = 3;
@@ -21,9 +24,15 @@ pub(super) fn remedies(job: &Job, survey: &Survey) -> Vec<(Remedy, Job, Survey)>
     if !before.contains(&"plant-load") {
         return Vec::new();
     }
-    let larger =
-        LARGER.into_iter().map(|times| (0..job.circuits.len()).map(|at| Change::Condenser(at, times)).collect());
-    let condensers = larger.into_iter().find_map(|changes| tried(job, survey, &before, changes));
+    let larger = |times: f64| (0..job.circuits.len()).map(move |at| Change::Condenser(at, times));
+    let wider = less_loss(job, survey);
+    let condensers = LARGER.into_iter().find_map(|times| tried(job, survey, &before, larger(times).collect()));
+    let lines = tried(job, survey, &before, wider.clone());
+    let both = || {
+        let both = |times: f64| wider.iter().cloned().chain(larger(times)).collect();
+        LARGER.into_iter().find_map(|times| tried(job, survey, &before, both(times)))
+    };
+    let both = if condensers.is_none() && lines.is_none() { both() } else { None };
     let chiller = (1..=CHILLERS).find_map(|more| {
         // On a roof that is drawn every unit has its place.
         let kinds = if job.roof.is_none() { modules(&job.circuits) } else { Vec::new() };
@@ -36,7 +45,36 @@ pub(super) fn remedies(job: &Job, survey: &Survey) -> Vec<(Remedy, Job, Survey)>
         });
         sets.into_iter().find_map(|changes| tried(job, survey, &before, changes))
     });
-    condensers.into_iter().chain(chiller).collect()
+    [condensers, lines, both, chiller].into_iter().flatten().collect()
+}
+
+/// Every discharge line one size wider, its risers where they still lift oil.
+fn less_loss(job: &Job, survey: &Survey) -> Vec<Change> {
+    let of_circuit = |case: Case| {
+        let lifts = case.limit("oil_lift_caution").value;
+        let wider = tubed(case.circuit, LineId::Discharge).into_iter().filter_map(move |at| {
+            let run = case.circuit.discharge.runs.get(at)?;
+            let [drawn] = run.tubes.as_slice() else { return None };
+            let next = larger_tube(&case, LineId::Discharge, drawn).next()?;
+            let rises = matches!(run.path, Path::Rise { .. });
+            let fits = !rises || next.bore().value <= lifting_bore(&case, at, lifts);
+            fits.then(|| Change::Tubes(case.index, LineId::Discharge, at, vec![next]))
+        });
+        wider.collect::<Vec<_>>()
+    };
+    Case::all(job, survey).flat_map(of_circuit).collect()
+}
+
+/// The receivers that are too small for what a changed circuit holds, as large as it needs.
+fn receivers(job: &Job, survey: &Survey) -> Vec<Change> {
+    let short = check_all(job, survey);
+    let short = |case: &Case| {
+        let is_short =
+            |f: &Finding| f.rule == "receiver" && f.verdict == Verdict::Fail && f.circuit == Some(case.index);
+        short.iter().any(is_short)
+    };
+    let larger = Case::all(job, survey).filter(short).filter_map(|case| Some((case.index, case.circuit, held(&case)?)));
+    larger.flat_map(|(index, from, to)| differences(index, from, &to)).collect()
 }
 
 /// The rules that fail, once for each finding.
@@ -46,18 +84,33 @@ fn failing(job: &Job, survey: &Survey) -> Vec<&'static str> {
 }
 
 /// What changes do, where the plant carries its load with them and no rule fails more often.
-fn tried(job: &Job, survey: &Survey, before: &[&'static str], changes: Vec<Change>) -> Option<(Remedy, Job, Survey)> {
+fn tried(
+    job: &Job,
+    survey: &Survey,
+    before: &[&'static str],
+    mut changes: Vec<Change>,
+) -> Option<(Remedy, Job, Survey)> {
+    if changes.is_empty() {
+        return None;
+    }
     let mut changed = job.clone();
     for change in &changes {
         change.apply(&mut changed);
     }
     let is_solved = changes.iter().all(|change| matches!(change, Change::Copies(..)));
-    let solved = if is_solved {
-        survey.clone()
-    } else {
-        let circuits = changed.circuits.par_iter().map(|circuit| what_if(&changed, circuit).ok());
-        Survey { circuits: circuits.collect::<Option<_>>()? }
+    let solve = |changed: &Job| {
+        let circuits = changed.circuits.par_iter().map(|circuit| what_if(changed, circuit).ok());
+        Some(Survey { circuits: circuits.collect::<Option<_>>()? })
     };
+    let mut solved = if is_solved { survey.clone() } else { solve(&changed)? };
+    let receivers = receivers(&changed, &solved);
+    if !receivers.is_empty() {
+        for change in &receivers {
+            change.apply(&mut changed);
+        }
+        solved = solve(&changed)?;
+        changes.extend(receivers);
+    }
     let after = failing(&changed, &solved);
     let count = |rules: &[&'static str], rule| rules.iter().filter(|of| **of == rule).count();
     if after.contains(&"plant-load") || after.iter().any(|rule| count(&after, *rule) > count(before, *rule)) {

@@ -1,15 +1,13 @@
 //! What is done to a circuit that is tried otherwise, as it is written: vessels, parts and settings in the steps that people use.
 
 use super::change::{Change, as_written, insert};
-use crate::job::{Circuit, Condenser, Job, LineId, Part, Path, Receiver, ReceiverStyle, Resistance, Traps};
+use crate::job::{Circuit, Condenser, HEAD_VALVE, Job, LineId, Part, Path, Receiver, ReceiverStyle, Resistance, Traps};
 use crate::refdata::{self, Tube, Typical};
 use crate::rules::Case;
 use crate::units::{Kind, PressureDifference, System, cubic_metres, factor, pascals};
 
 /// Slack on heights read from a drawing, m.
 pub(super) const SLACK_M: f64 = 0.005;
-/// The part that holds liquid back in the coil.
-const HEAD_VALVE: &str = "head-pressure valve";
 /// Insulation that is tried: 1 in.
 pub(super) const INSULATION_M: f64 = 0.0254;
 
@@ -67,13 +65,14 @@ pub(super) fn typical(loss: PressureDifference, job: &Job) -> Resistance {
     Resistance::Loss(pascals(as_written(Kind::PressureDifference, loss.value, job)))
 }
 
-/// Gives a circuit the receiver and the valve before it that flooding needs, where it has none.
+/// Gives a circuit the receiver and, before it, the valve with its bypass that flooding needs, where it has none.
 pub(super) fn flood(circuit: &mut Circuit, job: &Job) {
     let part = |is: &dyn Fn(&refdata::PartFacts) -> bool, receiver: Option<Receiver>| {
         let facts = refdata::parts().iter().find(|part| is(part))?;
         let Typical::Loss(loss) = facts.typical else { return None };
         let (closes, checks) = (facts.closes, facts.checks);
-        Some(Part { name: facts.name.clone(), resistance: typical(loss, job), receiver, closes, checks })
+        let (name, bypass) = (facts.name.clone(), facts.name == HEAD_VALVE);
+        Some(Part { name, resistance: typical(loss, job), receiver, closes, checks, bypass })
     };
     let at = |circuit: &Circuit, is: &dyn Fn(&Part) -> bool| {
         circuit.liquid.runs.iter().position(|run| matches!(&run.path, Path::Part(part) if is(part)))
@@ -83,6 +82,11 @@ pub(super) fn flood(circuit: &mut Circuit, job: &Job) {
             Receiver { style: ReceiverStyle::Surge, volume: None, vented: false, shell: None, stop_valves: false };
         if let Some(part) = part(&|facts| facts.receiver, Some(receiver)) {
             insert(&mut circuit.liquid, 0, part);
+        }
+    }
+    for run in &mut circuit.liquid.runs {
+        if let Path::Part(part) = &mut run.path {
+            part.bypass |= part.is_head_valve();
         }
     }
     if at(circuit, &|part| part.name == HEAD_VALVE).is_none() {

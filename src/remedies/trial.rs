@@ -190,7 +190,9 @@ fn key(circuit: &Circuit) -> String {
                 Path::Level { slope, .. } => write!(key, "{slope:?}"),
                 Path::Rise { traps, .. } => write!(key, "{traps:?}"),
                 Path::Fall { .. } => Ok(()),
-                Path::Part(part) => write!(key, "{}{:?}{:?}", part.name, part.resistance, part.receiver),
+                Path::Part(part) => {
+                    write!(key, "{}{:?}{:?}{}", part.name, part.resistance, part.receiver, part.bypass)
+                }
             };
             key.push(';');
         }

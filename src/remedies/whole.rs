@@ -282,8 +282,8 @@ fn go_together(a: &Change, b: &Change) -> bool {
         (Change::Sloped(..), Change::Sloped(..))
         | (Change::Expansion(..), Change::Expansion(..))
         | (
-            Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..),
-            Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..),
+            Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..) | Change::Bypassed(..),
+            Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..) | Change::Bypassed(..),
         ) => true,
         _ => a == b,
     }

@@ -70,8 +70,22 @@ impl Change {
                     |key: &str, value: Option<Json>| value.map(|value| (run(LineId::Liquid, *index, key), Some(value)));
                 let no_shell = drawn.is_some_and(|drawn| drawn.shell.is_some()) && receiver.shell.is_none();
                 let no_shell = no_shell.then(|| (run(LineId::Liquid, *index, ".shell"), None));
-                [of(".style", new_style), of(".volume", volume), no_shell].into_iter().flatten().collect()
+                let vented = drawn.is_none_or(|drawn| drawn.vented != receiver.vented).then(|| json!(receiver.vented));
+                [of(".style", new_style), of(".volume", volume), of(".vented", vented), no_shell]
+                    .into_iter()
+                    .flatten()
+                    .collect()
             }
+            Self::Moved(_, from, to) => {
+                let drawn = circuit.and_then(|circuit| circuit.liquid.runs.get(*from));
+                let Some(Path::Part(part)) = drawn.map(|run| &run.path) else { return Vec::new() };
+                let mut table = part_as_written(part, &show);
+                if let Some(tube) = drawn.and_then(|run| run.tubes.first()) {
+                    table["tube"] = json!(tube.name);
+                }
+                vec![(run(LineId::Liquid, *from, ""), None), (run(LineId::Liquid, *to, ""), Some(table))]
+            }
+            Self::Bypassed(_, index) => vec![(run(LineId::Liquid, *index, ".bypass"), Some(json!(true)))],
             Self::HeadControl(_, control) => {
                 vec![(of("condenser.head_control"), Some(control_as_written(*control, &show)))]
             }
@@ -150,8 +164,9 @@ pub fn edits(job: &Job, text: &str, changes: &[Change]) -> Vec<Edit> {
     let mut changed = job.clone();
     let mut edits = Edits::of(text);
     for change in changes {
-        let inserts = matches!(change, Change::Inserted(..));
+        let inserts = matches!(change, Change::Inserted(..) | Change::Moved(..));
         for (path, new) in change.written(&changed) {
+            let inserts = inserts && new.is_some();
             edits.make(path, new, inserts);
         }
         change.apply(&mut changed);
@@ -311,6 +326,12 @@ fn part_as_written(part: &Part, show: &dyn Fn(Kind, f64) -> Json) -> Json {
         if let Some(volume) = receiver.volume {
             table["volume"] = show(Kind::Volume, volume.value);
         }
+        if receiver.vented {
+            table["vented"] = json!(true);
+        }
+    }
+    if part.bypass {
+        table["bypass"] = json!(true);
     }
     let (key, value) = resistance_as_written(part.resistance, show);
     table[key] = value;

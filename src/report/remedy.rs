@@ -1,7 +1,10 @@
 //! Remedies as text and for JSON: what is changed, what that does, what it costs.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 
-use crate::job::{Edit, Expansion, HeadControl, Job, LineId, Path, ReceiverStyle, Resistance, SoundPower, Traps};
+use crate::job::{
+    Edit, Expansion, HEAD_VALVE, HeadControl, Job, LineId, Path, Receiver, ReceiverStyle, Resistance, Run, SoundPower,
+    Traps,
+};
 use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::refdata::Tube;
 use crate::remedies::{Change, Cost, Effect, Remedy, Whole, edits};
@@ -170,8 +173,37 @@ fn place(job: &Job, change: &Change) -> String {
         | Change::Expansion(..)
         | Change::Inserted(..)
         | Change::Resistance(..)
+        | Change::Bypassed(..)
+        | Change::Moved(..)
         | Change::Receiver(..) => String::new(),
     }
+}
+
+/// The name of a part.
+fn part_name(run: &Run) -> &str {
+    match &run.path {
+        Path::Part(part) => &part.name,
+        _ => "part",
+    }
+}
+
+/// A receiver of another kind, in place of the drawn one.
+fn received(show: System, drawn: Option<&Run>, receiver: Receiver) -> String {
+    let kind = match receiver.style {
+        ReceiverStyle::Surge => "surge receiver",
+        ReceiverStyle::Through => "receiver",
+    };
+    let volume = receiver.volume.map_or_else(String::new, |volume| format!(" {}", show.volume(volume.value)));
+    let vented = drawn.is_some_and(|run| match &run.path {
+        Path::Part(part) => part.receiver.is_some_and(|drawn| drawn.vented),
+        _ => false,
+    });
+    let vent = match (vented, receiver.vented) {
+        (true, false) => ", its vent taken off",
+        (false, true) => ", vented to the coil's inlet",
+        _ => "",
+    };
+    format!("{kind}{volume}{vent}")
 }
 
 fn what(job: &Job, change: &Change) -> String {
@@ -203,10 +235,7 @@ fn what(job: &Job, change: &Change) -> String {
             format!("{}{volume}, {before}", part.name)
         }
         Change::Resistance(_, line, at, resistance) => {
-            let name = run(*line, *at).map_or("part", |run| match &run.path {
-                Path::Part(part) => part.name.as_str(),
-                _ => "part",
-            });
+            let name = run(*line, *at).map_or("part", part_name);
             match resistance {
                 Resistance::Loss(loss) => format!("{name} that loses {} or less", show.pressure_difference(loss.value)),
                 Resistance::Kv(kv) => format!("{name} of {} or more", show.flow_coefficient(*kv)),
@@ -215,14 +244,12 @@ fn what(job: &Job, change: &Change) -> String {
                 }
             }
         }
-        Change::Receiver(_, _, receiver) => {
-            let kind = match receiver.style {
-                ReceiverStyle::Surge => "surge receiver",
-                ReceiverStyle::Through => "receiver",
-            };
-            let volume = receiver.volume.map_or_else(String::new, |volume| format!(" {}", show.volume(volume.value)));
-            format!("{kind}{volume}")
+        Change::Moved(_, from, to) => {
+            let before = if to < from { to + 1 } else { to + 2 };
+            format!("{} moved before run {before}", run(LineId::Liquid, *from).map_or("part", part_name))
         }
+        Change::Bypassed(..) => format!("{HEAD_VALVE} with its hot-gas bypass to the receiver"),
+        Change::Receiver(_, at, receiver) => received(show, run(LineId::Liquid, *at), *receiver),
         Change::HeadControl(_, control) => match control {
             HeadControl::None => "none".to_owned(),
             HeadControl::Fans { hold, least_air } => {

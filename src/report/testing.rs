@@ -176,6 +176,8 @@ fn point(circuit: &Circuit, id: PointId, full: bool) -> Point {
         flooded_share: 0.0,
         starved: false,
         leaving_K: None,
+        capacity_at_leaving_W: None,
+        flooded: false,
         state: States {
             suction: states,
             discharge: states,

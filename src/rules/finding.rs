@@ -209,7 +209,8 @@ impl Finding {
     /// Its words, in the units of the job.
     #[must_use]
     pub fn text(&self, job: &Job) -> String {
-        self.says.text(Scene { job, circuit: self.circuit })
+        let apart = self.measure.and_then(|found| Some([found.value, found.limit?]));
+        self.says.text(Scene { job, circuit: self.circuit, apart })
     }
 
     /// The operating point, where it is so at one.

@@ -3,7 +3,7 @@
 use super::case::Case;
 use super::finding::{Finding, Look, Rule, Verdict};
 use super::say::{Say, Value, say};
-use crate::job::LineId;
+use crate::job::{Line, LineId};
 use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
@@ -13,7 +13,10 @@ pub const RULE: Rule = Rule {
 The discharge line must climb as much as the liquid line falls, and as much as the condenser stands above the machine. Where \
 one of the three differs from another by more than 2 ft, or by more than 5 % of the height where that is more, the drawing \
 contradicts itself: a rise is missing or counted twice, and with it static head, oil lift and subcooling are computed for a \
-plant that nobody builds. A fail names the one that stands alone against the other two, and by how much.",
+plant that nobody builds. A fail names the one that stands alone against the other two, and by how much.
+
+A liquid line that ends with a rise may lead to an evaporator that stands above the machine: where the three agree without that \
+rise, they agree.",
     limits: &["geometry_length", "geometry_share"],
     look: Look::Circuit(look),
 };
@@ -24,9 +27,13 @@ fn look(case: &Case) -> Vec<Finding> {
     let (length, share) = (case.limit("geometry_length"), case.limit("geometry_share"));
     let relative = share.value * up.abs().max(down.abs()).max(above.abs());
     let limit = length.value.max(relative);
-    let widest = (up.max(down).max(above)) - (up.min(down).min(above));
+    let apart = |down: f64| (up.max(down).max(above)) - (up.min(down).min(above));
     // A tenth of a millimetre is no disagreement of a drawing but of units.
-    let verdict = if widest > limit + 1e-4 { Verdict::Fail } else { Verdict::Pass };
+    let agree = |down: f64| apart(down) <= limit + 1e-4;
+    let last = last_rise(&case.circuit.liquid);
+    let evaporator_above = !agree(down) && last > 0.0 && agree(down + last);
+    let widest = apart(if evaporator_above { down + last } else { down });
+    let verdict = if agree(down) || evaporator_above { Verdict::Pass } else { Verdict::Fail };
     let climbs = |climbs: bool| Value::name(if climbs { "climbs" } else { "falls" });
     let height = |metres: f64| Value::Of(Kind::Length, metres.abs());
     let says = say(
@@ -40,9 +47,20 @@ fn look(case: &Case) -> Vec<Finding> {
             Value::name(if above < 0.0 { "below" } else { "above" }),
         ],
     );
-    let says = if verdict == Verdict::Fail { says.then(odd(up, down, above, limit)) } else { says };
+    let says = match verdict {
+        Verdict::Fail => says.then(odd(up, down, above, limit)),
+        _ if evaporator_above => {
+            says.and(" It ends with a rise of {}: the evaporator stands that much above the machine.", [height(last)])
+        }
+        _ => says,
+    };
     let source = if length.value >= relative { length.source } else { share.source };
     vec![case.finding(RULE.id, verdict).found(widest, limit, Kind::Length).says(says).by(source)]
+}
+
+/// What a line climbs behind its last fall, m.
+fn last_rise(line: &Line) -> f64 {
+    line.runs.iter().rev().map(|run| run.path.rise_m()).take_while(|rise| *rise >= 0.0).sum()
 }
 
 /// Which of the three does not agree with the other two, and by how much.
@@ -102,6 +120,27 @@ mod tests {
         ends(told(42.0, 38.0, 38.0), " The discharge line is odd: with 4 ft less rise in it the three agree.");
         ends(told(38.0, 38.0, 20.0), " Both lines agree, on 38 ft between the machine and the condenser.");
         ends(told(20.0, 30.0, 40.0), " No two agree.");
+    }
+
+    #[test]
+    fn a_rise_at_the_end_of_the_liquid_line_leads_to_an_evaporator_above_the_machine() {
+        let with_last = |rise: f64, fall: f64| {
+            changed(|circuit| {
+                heights(circuit, 38.0, fall, 38.0);
+                liquid(circuit, 4).path = Path::Rise { length: feet(rise), traps: Traps::default() };
+            })
+        };
+        let job = with_last(9.0, 38.0);
+        let found = finding(RULE, &job);
+        assert_eq!(found.verdict, Verdict::Pass);
+        let text = found.text(&job);
+        assert!(
+            text.ends_with("It ends with a rise of 9 ft: the evaporator stands that much above the machine."),
+            "{text}"
+        );
+        // One that is only the way round agrees as it is; one that explains nothing does not.
+        assert_eq!(finding(RULE, &with_last(9.0, 47.0)).verdict, Verdict::Pass);
+        assert_eq!(finding(RULE, &with_last(9.0, 30.0)).verdict, Verdict::Fail);
     }
 
     #[test]

@@ -1,10 +1,10 @@
 //! `rating-point`: do the rated capacity and the rated power of the compressors belong together, and is anything left of them?
 
-use super::case::{Case, least};
+use super::case::{Case, greatest, least};
 use super::finding::{Finding, Look, Rule, Verdict};
 use super::say::{Value, say};
 use crate::job::Performance;
-use crate::survey::PointId;
+use crate::survey::{Point, PointId};
 use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
@@ -18,14 +18,42 @@ from different machines, or the power is that of the fans or of one compressor o
 Every other answer rests on the rating, so this is a caution about all of them, which gives the range of power that would \
 belong to the rated capacity.
 
+What the compressors give away from their rating follows from a correlation that was measured between pressure ratios of 1.3 and \
+9.7. A rating or an operating point outside it is a caution: there the answer is extrapolated. Ten-coefficient polynomials hold \
+where their manufacturer says.
+
 An operating point at which no capacity is left is a fail: there the compressors run and nothing is cooled, as where the hot-gas \
 bypass gives back as much heat as the rest of the flow takes up.",
-    limits: &["rated_efficiency_least", "rated_efficiency_most"],
+    limits: &["rated_efficiency_least", "rated_efficiency_most", "pressure_ratio_least", "pressure_ratio_most"],
     look: Look::Circuit(look),
 };
 
 fn look(case: &Case) -> Vec<Finding> {
-    nothing_cooled(case).into_iter().chain(efficiency(case)).collect()
+    nothing_cooled(case).into_iter().chain(beyond(case)).chain(efficiency(case)).collect()
+}
+
+/// Whether some point lies outside the pressure ratios of the correlation.
+fn beyond(case: &Case) -> Option<Finding> {
+    if matches!(case.circuit.compressors.performance, Performance::Map(_)) {
+        return None;
+    }
+    let (least, most) = (case.limit("pressure_ratio_least"), case.limit("pressure_ratio_most"));
+    let ratio = |point: &Point| point.state.discharge.pressure_Pa / point.state.suction.pressure_Pa;
+    let past = |ratio: f64| (least.value / ratio).max(ratio / most.value);
+    let (point, by) = greatest(case.solved.points.iter().map(|point| (point, past(ratio(point)))))?;
+    if by <= 1.0 {
+        return None;
+    }
+    let (found, limit) = (ratio(point), if ratio(point) > most.value { most.clone() } else { least.clone() });
+    let values = [found, least.value, most.value].map(|ratio| Value::Of(Kind::Ratio, ratio));
+    let [found_said, least, most] = values;
+    let says = say(
+        "At {} the compressors work at a pressure ratio of {}; what is known of them holds from {} to {}, and the answer there is \
+         extrapolated.",
+        [Value::Point(point.id), found_said, least, most],
+    );
+    let finding = case.finding(RULE.id, Verdict::Caution).at(point.id).found(found, limit.value, Kind::Ratio);
+    Some(finding.says(says).by(limit.source))
 }
 
 /// The operating points at which nothing is left of the capacity.
@@ -89,6 +117,24 @@ mod tests {
             [(0.45, Verdict::Pass), (0.4499, Verdict::Caution), (0.80, Verdict::Pass), (0.8001, Verdict::Caution)]
         {
             assert_eq!(verdict(RULE, &job, &at(efficiency)), expected, "{efficiency}");
+        }
+    }
+
+    #[test]
+    fn a_pressure_ratio_beyond_the_correlation_is_a_caution() {
+        let job = job();
+        let at = |ratio: f64| {
+            by_hand(&job, PointId::WinterFull, move |p| {
+                p.state.discharge.pressure_Pa = ratio * p.state.suction.pressure_Pa;
+            })
+        };
+        for ratio in [1.3001, 9.6999] {
+            assert_eq!(verdict(RULE, &job, &at(ratio)), Verdict::Pass, "{ratio}");
+        }
+        for ratio in [1.2999, 9.7001, 14.7] {
+            let found = RULE.check(&job, &at(ratio));
+            assert_eq!((found[0].verdict, found[0].value()), (Verdict::Caution, found[0].measure.unwrap().value));
+            assert!(found[0].text(&job).contains("extrapolated"), "{ratio}");
         }
     }
 

@@ -13,9 +13,31 @@ pub struct Scene<'a> {
     pub job: &'a Job,
     /// The circuit by its index, unless it is about the plant.
     pub circuit: Option<usize>,
+    /// What was found and its limit, which must not read alike where they differ.
+    pub apart: Option<[f64; 2]>,
 }
 
 impl<'a> Scene<'a> {
+    /// A quantity; what was found and its limit with digits enough to differ.
+    fn show(&self, kind: Kind, value: f64) -> Option<String> {
+        let both = self.apart?;
+        let at = both.iter().position(|of| of.to_bits() == value.to_bits())?;
+        let (units, atmosphere) = (self.job.units, self.job.site.atmosphere.pascals());
+        kind.show_apart(units, both, atmosphere).into_iter().nth(at)
+    }
+
+    /// A temperature in whole degrees, unless the found one and its limit would then read alike.
+    fn whole_degrees(&self, kelvin: f64) -> String {
+        let show = self.job.units;
+        let alike = self.apart.is_some_and(|[a, b]| show.temperature(a) == show.temperature(b));
+        let finer = if alike { self.show(Kind::Temperature, kelvin) } else { None };
+        finer.filter(|_| self.differ()).unwrap_or_else(|| show.temperature(kelvin))
+    }
+
+    fn differ(&self) -> bool {
+        self.apart.is_some_and(|[a, b]| (a - b).abs() > 1e-9 * a.abs())
+    }
+
     fn circuit(&self) -> Option<&'a Circuit> {
         self.job.circuits.get(self.circuit?)
     }
@@ -164,9 +186,11 @@ impl Value {
     fn text(&self, scene: Scene) -> String {
         let show = scene.job.units;
         match self {
-            Self::Of(kind, value) => kind.show(show, *value, scene.job.site.atmosphere.pascals()),
+            Self::Of(kind, value) => scene
+                .show(*kind, *value)
+                .unwrap_or_else(|| kind.show(show, *value, scene.job.site.atmosphere.pascals())),
             Self::Degrees(kelvin) => degrees(show, *kelvin),
-            Self::Temperature(kelvin) => show.temperature(*kelvin),
+            Self::Temperature(kelvin) => scene.whole_degrees(*kelvin),
             Self::Fine(kelvin) => show.small_difference(*kelvin),
             Self::Rule(metres) => show.rule_length(*metres),
             Self::Vessel(volume) => vessel(show, *volume),
@@ -260,7 +284,7 @@ mod tests {
                 Value::Point(PointId::SummerFull),
             ],
         );
-        let text = |job: &Job| says.text(Scene { job, circuit: Some(0) });
+        let text = |job: &Job| says.text(Scene { job, circuit: Some(0), apart: None });
         assert_eq!(text(&job), "The rise of 38 ft in 2-5/8 ACR (run 2) loses 1.0 psi at summer full.");
         job.units = System::Si;
         assert_eq!(text(&job), "The rise of 11.6 m in 2-5/8 ACR (run 2) loses 6.9 kPa at summer full.");
@@ -270,7 +294,7 @@ mod tests {
     fn words_stand_in_a_row() {
         let said = |names: &[&'static str]| say("{}", [Value::names(names.iter().copied())]);
         let job = job();
-        let scene = Scene { job: &job, circuit: None };
+        let scene = Scene { job: &job, circuit: None, apart: None };
         assert_eq!(said(&["a"]).text(scene), "A");
         assert_eq!(said(&["a", "b", "c"]).text(scene), "A, b and c");
     }

@@ -134,6 +134,7 @@ mod tests {
         let facts = refdata::part(name).unwrap();
         let mut run: Run = liquid(circuit, 6).clone();
         run.path = Path::Part(Part {
+            bypass: false,
             name: name.to_owned(),
             resistance: Resistance::Loss(pascals(100.0)),
             receiver: None,

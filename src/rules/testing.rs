@@ -248,6 +248,8 @@ pub(super) fn point(job: &Job, circuit: &Circuit, id: PointId) -> Point {
         flooded_share: 0.0,
         starved: false,
         leaving_K: None,
+        capacity_at_leaving_W: None,
+        flooded: false,
         state: States {
             suction,
             discharge: STATE,

@@ -13,7 +13,9 @@ pub const RULE: Rule = Rule {
     explanation: "\
 What the valve passes wide open at every operating point, with the pressure and the liquid that it then gets, against what the \
 compressors would take. Wide open it passes the rated flow at `least_drop`; where the job does not give that, an electronic \
-valve is taken to pass twice, any other one and a half times the rated flow at the rating, and what starves by that is a caution. \
+valve is taken to pass twice, a thermostatic one one and a half times, a fixed restriction just the rated flow at the rating, and \
+what starves by that is a caution. \
+A fixed restriction is always wide open: superheat floats, and where none is left liquid comes back to the compressors, a caution. \
 What the distributor and the evaporator take themselves comes off the pressure too: `least_drop` should have room for it.
 
 On a cold day a condenser on the roof pulls the head pressure down until the valve cannot feed the evaporator: suction \
@@ -45,7 +47,12 @@ fn judge(case: &Case) -> Option<Finding> {
     }
     let held = !matches!(case.circuit.condenser.head_control, HeadControl::None);
     let cold = case.circuit.valve.kind == ValveKind::Thermostatic && !held && case.job.site.winter.kelvin() < COLD;
-    let (verdict, says) = if point.starved {
+    let flooded = case.points().find(|point| point.flooded).filter(|_| starved.is_none());
+    let (verdict, says) = if let Some(flooded) = flooded {
+        let why = ". At {} the fixed restriction passes more than the compressors take: no superheat is left, and liquid comes \
+                   back to them.";
+        (Verdict::Caution, says.and(why, [Value::Point(flooded.id)]))
+    } else if point.starved {
         says = says.and(
             ". Wide open it passes too little and the evaporator starves, evaporating at {}",
             [Value::Of(Kind::Temperature, point.evaporating_K)],
@@ -69,7 +76,7 @@ fn judge(case: &Case) -> Option<Finding> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{by_hand, changed, fahrenheit, finding, job, verdict};
+    use super::super::testing::{by_hand, changed, fahrenheit, finding, job, only, solved, verdict};
     use super::*;
     use crate::survey::PointId;
 
@@ -82,6 +89,24 @@ mod tests {
         let assumed = changed(|circuit| circuit.valve.least_drop = None);
         assert_eq!(verdict(RULE, &assumed, &at(true)), Verdict::Caution);
         assert_eq!(verdict(RULE, &assumed, &at(false)), Verdict::Pass);
+    }
+
+    #[test]
+    fn a_fixed_restriction_floods_where_the_compressors_take_little() {
+        let fixed = changed(|circuit| (circuit.valve.kind, circuit.valve.least_drop) = (ValveKind::Fixed, None));
+        let survey = solved(&fixed);
+        let superheat = |id: PointId| {
+            let point = survey.circuits[0].point(id).unwrap();
+            (point.state.suction.temperature_K - point.evaporating_K, point.flooded, point.starved)
+        };
+        let set = fixed.circuits[0].evaporator.superheat.value;
+        // On the design day it passes more than the valve would, at one of two compressors more than they take at all.
+        let (full, floods, starves) = superheat(PointId::SummerFull);
+        assert!((full - set).abs() > 0.05 && !floods && full > 0.0, "{full} {starves}");
+        let (least, floods, starves) = superheat(PointId::SummerMinimum);
+        assert!(least.abs() < 1e-6 && floods && !starves, "{least}");
+        let found = only(RULE.check(&fixed, &survey));
+        assert_eq!(found.verdict, Verdict::Caution, "{found:#?}");
     }
 
     #[test]

@@ -131,7 +131,7 @@ mod tests {
     fn fans_counted_on_below_what_a_coil_draws_by_itself_are_a_caution() {
         let found = finding(RULE, &by_fans(2.0, 0.02));
         assert_eq!((found.verdict, found.limit()), (Verdict::Caution, 0.05), "{found:#?}");
-        assert!(found.words().contains("and a coil draws 5 % by itself"), "{}", found.words());
+        assert!(found.words().contains("and a coil draws 5.00 % by itself"), "{}", found.words());
     }
 
     #[test]

@@ -115,6 +115,12 @@ pub struct Point {
     /// Leaving fluid of an evaporator that starves: warmer than it should.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub leaving_K: Option<f64>,
+    /// Cooling capacity of an evaporator that starves at `summer full`, at the leaving fluid that the job asks for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub capacity_at_leaving_W: Option<f64>,
+    /// Whether a fixed restriction passes more than the compressors take, even without superheat: liquid comes back to them.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub flooded: bool,
     /// States round the circuit.
     pub state: States,
     /// From the compressors to the condenser.

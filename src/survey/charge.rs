@@ -512,4 +512,15 @@ mod tests {
         let never = Levels { least: 0.9, ..levels };
         assert_eq!(needed(&[point(30.0, [1000.0, 80.0])], never, 1020.0), None);
     }
+
+    #[test]
+    fn what_is_told_as_assumed_is_what_is_used() {
+        let text = include_str!("../../examples/bottling-hall.toml");
+        let job = crate::job::read("hall.toml", text, std::path::Path::new(".")).unwrap();
+        let told = |key: &str| job.assumptions.iter().find(|a| a.key.ends_with(key)).unwrap();
+        assert!((told("coil tubes").value - TUBE_BORE_M).abs() < 1e-12);
+        assert!(told("coil tubes").why.contains(&format!("{RATED_MASS_VELOCITY} kg/(m2 s)")));
+        let elbows = f64::from(crate::refdata::fitting("trap").unwrap().pieces);
+        assert!((told("length of traps").value - elbows).abs() < 1e-12);
+    }
 }

@@ -40,6 +40,36 @@ pub struct DropLeg {
     pub needed_m: Option<f64>,
 }
 
+/// The leg of liquid to a receiver that is vented to the coil's inlet, at an operating point.
+///
+/// In the receiver stands the pressure of the coil's inlet, at the coil's outlet what the coil leaves of it:
+///
+/// rho g h = coil loss + loss of the drain
+#[derive(Clone, Copy, Debug)]
+pub struct VentLeg {
+    /// What the coil loses.
+    pub coil_loss_Pa: f64,
+    /// What the drain loses by friction and parts.
+    pub own_loss_Pa: f64,
+    /// Height that makes up for both.
+    pub needed_m: f64,
+}
+
+/// The leg to the first receiver of a circuit at an operating point; none without a receiver.
+#[must_use]
+pub fn vent_leg(circuit: &Circuit, point: &Point) -> Option<VentLeg> {
+    let is_receiver = |run: &Run| matches!(&run.path, Path::Part(part) if part.receiver.is_some());
+    let count = circuit.liquid.runs.iter().position(is_receiver)?;
+    let (inlet, outlet) = (&point.state.condenser_inlet, &point.state.condenser_outlet);
+    let coil_loss_Pa = inlet.pressure_Pa - outlet.pressure_Pa;
+    let own_loss_Pa = point.liquid_line.runs.iter().take(count).map(|run| run.friction_Pa).sum::<f64>();
+    Some(VentLeg {
+        coil_loss_Pa,
+        own_loss_Pa,
+        needed_m: (coil_loss_Pa + own_loss_Pa) / (outlet.density_kg_m3 * GRAVITY),
+    })
+}
+
 /// The drop legs of several coils at every operating point at which the plant runs; none for one coil.
 pub(super) fn drop_legs(circuit: &Circuit, points: &[Point]) -> Vec<DropLeg> {
     let Some(fluid) = refrigerant::named(&circuit.refrigerant).filter(|_| circuit.condenser.coils > 1) else {

@@ -19,7 +19,7 @@ pub use answer::*;
 pub use charge::{Charge, ChargePoint, ReceiverCharge, Zone, deferral};
 pub(crate) use circuit::holds_in;
 pub use circuit::{CircuitSurvey, Stops, Survey};
-pub use drop_leg::DropLeg;
+pub use drop_leg::{DropLeg, VentLeg, vent_leg};
 pub use expansion::Straight;
 pub use feed::{Feed, feed, remains};
 pub(crate) use feed::{Left, oil_of};

@@ -1,7 +1,7 @@
 //! The plant counted: its machines, what they carry together on the design day, and with the spare out of service.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
-use super::answer::PointId;
+use super::answer::{Point, PointId};
 use super::circuit::CircuitSurvey;
 use crate::job::{Job, modules};
 use serde::Serialize;
@@ -79,7 +79,8 @@ pub(crate) fn carries_without_spare(job: &Job, gives: impl Fn(usize, usize) -> f
 #[must_use]
 pub fn plant(job: &Job, circuits: &[CircuitSurvey]) -> Option<PlantSurvey> {
     let plant = job.plant.as_ref()?;
-    let full = |circuit: &CircuitSurvey| circuit.point(PointId::SummerFull).map(|point| point.capacity_W);
+    let at_leaving = |point: &Point| point.capacity_at_leaving_W.unwrap_or(point.capacity_W);
+    let full = |circuit: &CircuitSurvey| circuit.point(PointId::SummerFull).map(at_leaving);
     let gives = |circuit: usize, _: usize| circuits.get(circuit).and_then(full).unwrap_or(0.0);
     let machines = largest_first(job, gives);
     let counted = modules(&job.circuits).into_iter().map(|module| {

@@ -89,7 +89,9 @@ pub(crate) fn summer_condition(job: &Job, circuit: &Circuit, outdoor: f64) -> Co
 /// The rating, as a point: the outdoor temperature is the one at which the coil rejects its heat at sea level.
 fn rating(job: &Job, circuitry: &Circuitry) -> Result<Point, Unbalanced> {
     let balance = circuitry.rating()?;
-    let outdoor = circuitry.rating_air_on(&balance);
+    let top = balance.running.discharge_pressure;
+    // No air is cold enough.
+    let outdoor = circuitry.rating_air_on(&balance).ok_or(Unbalanced::NeverCondenses { top })?;
     let condition = Condition {
         outdoor,
         recirculation: 0.0,
@@ -101,8 +103,15 @@ fn rating(job: &Job, circuitry: &Circuitry) -> Result<Point, Unbalanced> {
         control: false,
         valve: false,
     };
-    let solution =
-        Solution { balance, air_share: 1.0, flooded_share: 0.0, starved: None, residual: 0.0, evaluations: 1 };
+    let solution = Solution {
+        balance,
+        air_share: 1.0,
+        flooded_share: 0.0,
+        starved: None,
+        flooded: false,
+        residual: 0.0,
+        evaluations: 1,
+    };
     point(circuitry, (PointId::Rating, PointId::Rating.name(job)), &condition, &solution)
 }
 
@@ -144,6 +153,11 @@ fn point(
         flooded_share: solution.flooded_share,
         starved: solution.starved.is_some(),
         leaving_K: solution.starved.and_then(|starved| starved.fluid).map(|[_, leaving]| leaving),
+        capacity_at_leaving_W: solution.starved.filter(|_| id == PointId::SummerFull).and_then(|starved| {
+            starved.fluid?;
+            circuitry.starved_capacity(condition, Some(Near::from(balance)))
+        }),
+        flooded: solution.flooded,
         state: States {
             suction: answer(&running.suction),
             discharge: state(discharge_inlet.0, discharge_inlet.1)?,

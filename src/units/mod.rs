@@ -4,6 +4,7 @@
 //! Two things `uom` cannot tell apart have types of their own here: an absolute pressure is not a pressure
 //! difference, and a temperature is not a temperature difference.
 
+mod apart;
 pub mod factor;
 mod kind;
 mod number;

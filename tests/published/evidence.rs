@@ -134,6 +134,7 @@ fn computed() -> impl Iterator<Item = &'static Table> {
         super::air::TABLES,
         super::climate::TABLES,
         super::fittings::TABLES,
+        super::flow::TABLES,
         super::friction::TABLES,
         super::growth::TABLES,
         super::limits::TABLES,

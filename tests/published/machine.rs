@@ -54,6 +54,8 @@ fn best_pressure_ratio(at: &[&str]) -> f64 {
         },
         performance: Performance::Rating { capacity: watts(50_000.0), power: watts(11_500.0) },
         bypass: Bypass { share: 0.0, when: BypassWhen::Never },
+        discharge_limit: None,
+        envelope: Vec::new(),
         oil: None,
     };
     let compressor = Compressor::new(fluid, &scroll).unwrap();

@@ -8,6 +8,7 @@ mod air;
 mod climate;
 mod evidence;
 mod fittings;
+mod flow;
 mod friction;
 mod growth;
 mod limits;

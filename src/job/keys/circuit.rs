@@ -55,6 +55,11 @@ pub static COMPRESSORS: Keys = Keys::new("[circuit.compressors]", &[
     table("hot_gas_bypass", &BYPASS)
         .or(0.0, "none", "no hot-gas bypass is given; one that opens would take flow from the riser")
         .doc("the share of the flow that never leaves the machine, and when"),
+    quantity("discharge_limit", Temperature, REFRIGERANT_SIDE, ["275 F", "135 °C"])
+        .doc("the manufacturer's limit for the gas that leaves them, in place of `discharge_gas`"),
+    form("envelope", ["[[\"0 F\", \"80 F\"], [\"0 F\", \"120 F\"], [\"55 F\", \"150 F\"], [\"55 F\", \"80 F\"]]",
+        "[[\"-18 °C\", \"27 °C\"], [\"-18 °C\", \"49 °C\"], [\"13 °C\", \"65 °C\"], [\"13 °C\", \"27 °C\"]]"])
+        .doc("the envelope's corners: suction, condensing (dew)"),
     text("oil", ["POE 32"; 2]).doc("the oil, as it is called"),
 ]);
 
@@ -163,9 +168,9 @@ pub static LEGS: Keys = Keys::new("`legs`", &[
 
 #[rustfmt::skip]
 pub static VALVE: Keys = Keys::new("[circuit.valve]", &[
-    choice("kind", &["electronic", "thermostatic"], "electronic")
+    choice("kind", &["electronic", "thermostatic", "fixed"], "electronic")
         .or(0.0, "thermostatic", "taken to be thermostatic: no valve kind is given")
-        .doc("\"electronic\" or \"thermostatic\""),
+        .doc("\"electronic\", \"thermostatic\" or \"fixed\", a restriction behind which superheat floats"),
     quantity("subcooling", Difference, SMALL_DIFFERENCE, ["4 F", "2 K"])
         .or(4.0 * FAHRENHEIT_DEGREE, "", "least that a valve usually wants").by("common-practice")
         .doc("least that must arrive"),

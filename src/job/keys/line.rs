@@ -54,9 +54,11 @@ pub static RUN: Keys = Keys { apart: true, ..Keys::new("a run of a route", &[
         .doc("of a receiver: \"surge\" lets subcooled liquid past; \"through\" gives all of it out saturated"),
     quantity("volume", Volume, Above(0.0, 50.0), ["2.4 ft3", "68 L"]).doc("of a receiver, internal"),
     flag("vented").or(0.0, "no", "no vent line of its own to the condenser")
-        .doc("of a receiver: whether a line of its own lets vapour back to the condenser"),
+        .doc("of a receiver: whether a line of its own lets vapour back to the condenser's inlet"),
     table("shell", &SHELL).doc("of a receiver: its shell, for the capacity of its relief valve"),
     flag("stop_valves").or(0.0, "no", "").doc("of a receiver: whether it can be shut off at inlet and outlet"),
+    flag("bypass").or(0.0, "no", "no hot gas past the coil to the receiver")
+        .doc("of a head-pressure valve: whether hot gas passes the coil by to the receiver, through it or a second valve"),
 ]) };
 
 #[rustfmt::skip]

@@ -1,6 +1,7 @@
 //! A circuit, its evaporator and its expansion valve.
 
 use super::known::{Context, Known, get_or_rated, room, within_range};
+use super::models::models;
 use super::tube::{fittings, tube};
 use super::{compressors, condenser, line};
 use crate::job::fault::{Fault, line_of};
@@ -51,6 +52,7 @@ pub(super) fn circuit(
         liquid: liquid?,
         written: written(notes, table),
     };
+    models(notes, &circuit);
     notes.whole(before, circuit)
 }
 
@@ -151,7 +153,7 @@ fn evaporator(notes: &mut Notes<'_>, table: &Table<'_>, context: &Context) -> Op
 fn valve(notes: &mut Notes<'_>, circuit: &Table<'_>) -> Option<Valve> {
     let table = notes.table_if_any(circuit, "valve")?;
     Some(Valve {
-        kind: notes.choice(&table, "kind", &[ValveKind::Electronic, ValveKind::Thermostatic])?,
+        kind: notes.choice(&table, "kind", &[ValveKind::Electronic, ValveKind::Thermostatic, ValveKind::Fixed])?,
         subcooling: notes.need(&table, "subcooling"),
         least_drop: notes.get(&table, "least_drop"),
     })

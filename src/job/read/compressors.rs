@@ -3,11 +3,13 @@
 use super::known::within_range;
 use super::map;
 use crate::job::fault::Fault;
+use crate::job::key::Bounds;
 use crate::job::notes::Notes;
 use crate::job::table::Table;
 use crate::job::{Bypass, BypassWhen, Compressors, Performance, RatedAt};
 use crate::refrigerant::Refrigerant;
-use crate::units::Temperature;
+use crate::units::{Kind, Temperature};
+use toml::de::DeValue;
 
 /// The conditions of the rating, which other parts of the circuit fall back on, and the compressors.
 pub(super) fn compressors(
@@ -20,6 +22,8 @@ pub(super) fn compressors(
     let (rated_at, performance) = performance(notes, table, fluid);
     let bypass = bypass(notes, table);
     let oil = notes.text(table, "oil").map(str::to_owned);
+    let discharge_limit = notes.get(table, "discharge_limit");
+    let envelope = envelope(notes, table);
     let build = || {
         Some(Compressors {
             count: count?,
@@ -27,10 +31,39 @@ pub(super) fn compressors(
             rated_at: rated_at?,
             performance: performance?,
             bypass: bypass?,
+            discharge_limit,
+            envelope: envelope?,
             oil,
         })
     };
     (rated_at, build())
+}
+
+/// The corners of the manufacturer's envelope; none where it is not given.
+fn envelope(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Vec<[Temperature; 2]>> {
+    let Some(entry) = table.get("envelope") else { return Some(Vec::new()) };
+    let what = "[\"suction\", \"condensing\"], …";
+    let corners = notes.array(&entry, what)?;
+    if corners.len() < 3 {
+        notes.fault(Fault::new(entry.span, "`envelope` has three corners or more").expected(format!("[ {what} ]")));
+        return None;
+    }
+    let corner = |item: &toml::Spanned<DeValue<'_>>| {
+        let both = item.get_ref().as_array().filter(|both| both.len() == 2);
+        let Some(both) = both else {
+            let fault = Fault::new(item.span(), "a corner of `envelope` is a suction and a condensing temperature");
+            notes.fault(fault.expected(what));
+            return None;
+        };
+        let mut read = both.iter().map(|value| {
+            let bounds = Bounds::From(150.0, 500.0);
+            notes.quantity_of("envelope", value.get_ref(), &value.span(), Kind::Temperature, bounds)
+        });
+        let (suction, condensing) = (read.next()?, read.next()?);
+        Some([suction?, condensing?].map(Temperature::from_kelvin))
+    };
+    let read: Vec<Option<[Temperature; 2]>> = corners.iter().map(corner).collect();
+    read.into_iter().collect()
 }
 
 fn least_share(notes: &mut Notes<'_>, table: &Table<'_>, count: Option<u32>) -> Option<f64> {

@@ -6,6 +6,7 @@ mod condenser;
 mod known;
 mod line;
 mod map;
+mod models;
 mod part;
 mod plant;
 mod roof;

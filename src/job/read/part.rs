@@ -4,7 +4,7 @@ use super::known::Place;
 use crate::job::fault::Fault;
 use crate::job::notes::Notes;
 use crate::job::table::{Entry, Table};
-use crate::job::{Part, Receiver, ReceiverStyle, Resistance, Shell};
+use crate::job::{HEAD_VALVE, Part, Receiver, ReceiverStyle, Resistance, Shell};
 use crate::physics::valve_flow::kv_from_cv;
 use crate::refdata::{self, Lines, PartFacts, Tube, Typical};
 
@@ -24,7 +24,14 @@ pub(super) fn part(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, 
     }
     let resistance = resistance(notes, table, place, facts, tube);
     let receiver = receiver(notes, table, facts);
-    Some(Part { name: name.to_owned(), resistance: resistance?, receiver, closes: facts.closes, checks: facts.checks })
+    Some(Part {
+        name: name.to_owned(),
+        resistance: resistance?,
+        receiver,
+        closes: facts.closes,
+        checks: facts.checks,
+        bypass: bypass(notes, table, facts)?,
+    })
 }
 
 fn resistance(
@@ -65,6 +72,18 @@ fn typical(notes: &mut Notes<'_>, place: &Place<'_>, facts: &PartFacts, tube: Op
             Some(Resistance::EquivalentLength(length))
         }
     }
+}
+
+/// Whether hot gas passes by the coil through a head-pressure valve.
+fn bypass(notes: &mut Notes<'_>, table: &Table<'_>, facts: &PartFacts) -> Option<bool> {
+    if facts.name == HEAD_VALVE {
+        return notes.flag(table, "bypass");
+    }
+    if let Some(entry) = table.get("bypass") {
+        let fault = Fault::new(entry.key_span, format!("`bypass` on a {}", facts.name));
+        notes.fault(fault.expected(format!("it belongs on a {HEAD_VALVE}")));
+    }
+    Some(false)
 }
 
 fn receiver(notes: &mut Notes<'_>, table: &Table<'_>, facts: &PartFacts) -> Option<Receiver> {

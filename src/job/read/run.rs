@@ -35,7 +35,7 @@ impl Shape {
             }
             "expansion" if self == Shape::Part => Err("it belongs on the length of tube that grows"),
             "fittings" if self == Shape::Part => Err("it belongs on a length of tube"),
-            "loss" | "kv" | "cv" | "length" | "style" | "volume" | "vented" | "shell" | "stop_valves"
+            "loss" | "kv" | "cv" | "length" | "style" | "volume" | "vented" | "shell" | "stop_valves" | "bypass"
                 if self != Shape::Part =>
             {
                 Err("it belongs on a part")

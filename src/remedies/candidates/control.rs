@@ -75,6 +75,11 @@ impl Try<'_> {
         needed.into_iter().flat_map(move |kelvin| steps.map(|more| whole_degree_up(show, kelvin + more)))
     }
 
+    /// Flooding with all that belongs to it.
+    pub(super) fn flooded(&self) -> Circuit {
+        self.changed(|circuit| flood(circuit, self.case.job))
+    }
+
     pub(super) fn larger_condenser(&self) -> Vec<Circuit> {
         [1.1, 1.2, 1.35, 1.5, 1.75, 2.0, 2.5]
             .map(|times| self.changed(|circuit| grow(circuit, times, &self.case)))

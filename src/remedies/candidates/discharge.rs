@@ -160,6 +160,7 @@ impl Try<'_> {
             receiver: None,
             closes: facts.closes,
             checks: true,
+            bypass: false,
         };
         vec![self.changed(|circuit| insert(&mut circuit.discharge, usize::MAX, part))]
     }

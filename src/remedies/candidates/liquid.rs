@@ -1,13 +1,17 @@
 //! What is tried for the liquid line: its size, the receiver's piping, insulation, easier parts, drop legs.
 
 use super::Try;
-use crate::job::{Circuit, LineId, Run};
+use crate::job::{Circuit, LineId, Path, Run};
 use crate::refdata::Tube;
-use crate::remedies::change::as_written;
-use crate::remedies::refit::{INSULATION_M, replace, surge};
+use crate::remedies::change::{as_written, move_run};
+use crate::remedies::refit::{INSULATION_M, receivers, replace, surge};
 use crate::remedies::tubes::{bore, larger, put, stronger, tubed};
 use crate::survey::{Closing, PointId};
 use crate::units::{Kind, System, factor, metres};
+
+fn is_receiver(run: &Run) -> bool {
+    matches!(&run.path, Path::Part(part) if part.receiver.is_some())
+}
 
 /// How many sizes up are tried.
 const SIZES: usize = 5;
@@ -115,6 +119,33 @@ impl Try<'_> {
         tries.extend(easier);
         tries.extend(self.warmer());
         tries
+    }
+
+    /// A drain wide enough for gas to pass back over the liquid; without the vent that asks for a taller leg than there is.
+    pub(super) fn draining(&self) -> Vec<Circuit> {
+        let runs = &self.circuit().liquid.runs;
+        let Some(receiver) = runs.iter().position(is_receiver) else { return Vec::new() };
+        if let Some(climb) = runs.iter().take(receiver).position(|run| run.path.rise_m() > 0.0) {
+            let before = |circuit: &mut Circuit| move_run(&mut circuit.liquid, receiver, climb);
+            let past = |circuit: &mut Circuit| {
+                before(circuit);
+                surge(circuit);
+            };
+            return vec![self.changed(before), self.changed(past)];
+        }
+        let drain: Vec<usize> =
+            tubed(self.circuit(), LineId::Liquid).into_iter().filter(|run| *run < receiver).collect();
+        let tubes = drain.iter().filter_map(|run| runs.get(*run)).flat_map(|run| &run.tubes);
+        let Some(drawn) = tubes.min_by(|a, b| a.bore().value.total_cmp(&b.bore().value)) else { return Vec::new() };
+        let wide = larger(&self.case, LineId::Liquid, drawn).take(2 * SIZES);
+        let sizes = std::iter::once(drawn.clone()).chain(wide);
+        let tries = sizes.map(|tube| {
+            self.changed(|circuit| {
+                put(circuit, LineId::Liquid, &drain, std::slice::from_ref(&tube));
+                receivers(circuit).for_each(|receiver| receiver.vented = false);
+            })
+        });
+        tries.collect()
     }
 
     pub(super) fn taller_legs(&self) -> Vec<Circuit> {

@@ -78,6 +78,7 @@ impl Try<'_> {
             let Typical::Bores(bores) = facts.typical else { return None };
             let length = as_written(Kind::Length, bores * tube.bore().value, self.case.job);
             Some(Part {
+                bypass: false,
                 name: facts.name.clone(),
                 resistance: Resistance::EquivalentLength(metres(length)),
                 receiver: None,

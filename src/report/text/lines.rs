@@ -156,6 +156,11 @@ fn route(units: System, line: &LineAnswer, wide: bool) -> Grid {
     };
     let lengths = given(|run| run.length_m, line.length_m);
     let equivalents = given(|run| run.equivalent_length_m, line.equivalent_length_m);
+    let equivalents = equivalents.into_iter().enumerate().map(|(index, text)| {
+        let below = line.runs.get(index).map_or(0, |run| line_of_largest(run, wide));
+        format!("{}{text}", "\n".repeat(below))
+    });
+    let equivalents: Vec<String> = equivalents.collect();
     let tubes = |run: &RunAnswer| -> Vec<String> {
         if run.part.is_some() { Vec::new() } else { run.tubes.iter().map(|tube| tube.size.clone()).collect() }
     };
@@ -179,6 +184,14 @@ fn route(units: System, line: &LineAnswer, wide: bool) -> Grid {
     Grid::new()
         .words(format!("run, {unit}"), line.runs.iter().zip(&lengths).map(cell).chain(all).collect())
         .numbers(format!("equiv.\n{unit}"), equivalents)
+}
+
+/// How far below the first line of a run the largest of its parallel tubes that flows stands, whose equivalent length is told.
+fn line_of_largest(run: &RunAnswer, wide: bool) -> usize {
+    if run.part.is_some() || run.tubes.len() < 2 {
+        return 0;
+    }
+    run.tubes.iter().rposition(|tube| !tube.sealed).unwrap_or(0) + usize::from(!wide)
 }
 
 /// The losses of the runs, then of the whole line.

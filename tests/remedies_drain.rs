@@ -1,0 +1,71 @@
+//! Remedies of the drain and of the valve of flooding, written into the file and read again.
+#![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
+
+use roofrun::job::{self, Job};
+use roofrun::remedies::{edits, remedies, whole};
+use roofrun::rules::{Finding, Verdict, check_all};
+use roofrun::survey::{Survey, survey};
+use std::path::Path;
+
+const HALL: &str = include_str!("../examples/bottling-hall.toml");
+const RECEIVER: &str = r#"  { part = "receiver", style = "surge", volume = "3.5 ft3" },"#;
+
+/// The bottling hall with other runs in the place of both receivers, and other head control.
+fn hall(runs: &str, control: &str) -> String {
+    let fans = r#"head_control = { by = "fans", hold = "85 F", least_air = 0.05 }"#;
+    assert!(HALL.contains(RECEIVER) && HALL.contains(fans));
+    HALL.replace(RECEIVER, runs).replace(fans, control).replace("above = \"38 ft\"", "above = \"38 ft\"\ncoils = 1")
+}
+
+fn looked(text: &str) -> (Job, Survey, Vec<Finding>) {
+    let job = job::read("hall.toml", text, Path::new(".")).unwrap_or_else(|faults| panic!("{faults}"));
+    let survey = survey(&job).unwrap();
+    let findings = check_all(&job, &survey);
+    (job, survey, findings)
+}
+
+fn fails(findings: &[Finding], rule: &str) -> usize {
+    findings.iter().filter(|finding| finding.rule == rule && finding.verdict == Verdict::Fail).count()
+}
+
+/// That a rule fails in both circuits, and that what is written for it mends it: for one finding, and for all.
+fn is_mended(text: &str, rule: &str) -> String {
+    let (job, survey, findings) = looked(text);
+    assert_eq!(fails(&findings, rule), 2, "{findings:#?}");
+    let each = remedies(&job, &survey, &findings);
+    let first = findings.iter().zip(&each).find(|(finding, _)| finding.rule == rule).unwrap().1;
+    let first = first.first().unwrap_or_else(|| panic!("no remedy of {rule}"));
+    let mended = job::edit(text, &edits(&job, text, &first.changes)).unwrap();
+    assert_eq!(fails(&looked(&mended).2, rule), 1, "{mended}");
+    let whole = whole(&job, &survey, &findings).unwrap();
+    let mended = job::edit(text, &edits(&job, text, &whole.changes)).unwrap();
+    assert_eq!(fails(&looked(&mended).2, rule), 0, "{mended}");
+    mended
+}
+
+const FANS: &str = r#"head_control = { by = "fans", hold = "85 F", least_air = 0.05 }"#;
+const FLOODING: &str = r#"head_control = { by = "flooding", hold = "85 F" }"#;
+
+#[test]
+fn a_narrow_drain_becomes_wide() {
+    let text = hall(&format!("  {{ fall = \"2 ft\" }},\n{RECEIVER}"), FANS);
+    let mended = is_mended(&text.replace("{ fall = \"38 ft\"", "{ fall = \"36 ft\""), "drain");
+    assert!(mended.contains("fall = \"2 ft\", tube = \"2-"), "{mended}");
+}
+
+#[test]
+fn a_receiver_above_the_coil_is_moved_before_the_climb() {
+    let text = hall(&format!("  {{ rise = \"4 ft\", tube = \"2-1/8 CuFe\" }},\n{RECEIVER}"), FANS);
+    let mended = is_mended(&text.replace("{ fall = \"38 ft\"", "{ fall = \"42 ft\""), "drain");
+    let (receiver, climb) = (mended.find("\"receiver\"").unwrap(), mended.find("rise = \"4 ft\"").unwrap());
+    assert!(receiver < climb, "{mended}");
+}
+
+#[test]
+fn flooding_gets_its_valve_and_its_bypass() {
+    let mended = is_mended(&hall(RECEIVER, FLOODING), "head-valve");
+    assert!(mended.matches("bypass = true").count() == 2 && mended.contains("head-pressure valve"), "{mended}");
+    let valve = format!("  {{ part = \"head-pressure valve\", loss = \"1 psi\" }},\n{RECEIVER}");
+    let mended = is_mended(&hall(&valve, FLOODING), "head-valve");
+    assert_eq!(mended.matches("head-pressure valve").count(), 2, "{mended}");
+}
