@@ -46,6 +46,8 @@ pub struct PartFacts {
     pub checks: bool,
     /// Whether it is a receiver.
     pub receiver: bool,
+    /// Whether oil lies in it where it stands in a riser.
+    pub pockets: bool,
     /// What it is, in words.
     pub says: String,
     /// Source key.
@@ -64,6 +66,8 @@ struct Row {
     checks: bool,
     #[serde(deserialize_with = "yes_or_no")]
     receiver: bool,
+    #[serde(deserialize_with = "yes_or_no")]
+    pockets: bool,
     says: String,
     source: String,
 }
@@ -84,6 +88,7 @@ impl TryFrom<Row> for PartFacts {
             closes: row.closes,
             checks: row.checks,
             receiver: row.receiver,
+            pockets: row.pockets,
             says: row.says,
             source: row.source,
         })

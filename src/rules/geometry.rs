@@ -3,7 +3,7 @@
 use super::case::Case;
 use super::finding::{Finding, Look, Rule, Verdict};
 use super::say::{Say, Value, say};
-use crate::job::LineId;
+use crate::job::{LineId, Path};
 use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
@@ -13,14 +13,18 @@ pub const RULE: Rule = Rule {
 The discharge line must climb as much as the liquid line falls, and as much as the condenser stands above the machine. Where \
 one of the three differs from another by more than 2 ft, or by more than 5 % of the height where that is more, the drawing \
 contradicts itself: a rise is missing or counted twice, and with it static head, oil lift and subcooling are computed for a \
-plant that nobody builds. A fail names the one that stands alone against the other two, and by how much.",
+plant that nobody builds. A fail names the one that stands alone against the other two, and by how much. A liquid line that \
+climbs at its end to an evaporator above the machine is looked at up to there.",
     limits: &["geometry_length", "geometry_share"],
     look: Look::Circuit(look),
 };
 
 fn look(case: &Case) -> Vec<Finding> {
     let climb = |side: LineId| side.of(case.circuit).runs.iter().map(|run| run.path.rise_m()).sum::<f64>();
-    let (up, down, above) = (climb(LineId::Discharge), -climb(LineId::Liquid), case.circuit.condenser.above.value);
+    let (up, net, above) = (climb(LineId::Discharge), -climb(LineId::Liquid), case.circuit.condenser.above.value);
+    let to_the_machine = net + last_climb(case);
+    // An evaporator above the machine: the line falls as far as the condenser stands above, then climbs.
+    let down = if (to_the_machine - above).abs() < (net - above).abs() { to_the_machine } else { net };
     let (length, share) = (case.limit("geometry_length"), case.limit("geometry_share"));
     let relative = share.value * up.abs().max(down.abs()).max(above.abs());
     let limit = length.value.max(relative);
@@ -43,6 +47,13 @@ fn look(case: &Case) -> Vec<Finding> {
     let says = if verdict == Verdict::Fail { says.then(odd(up, down, above, limit)) } else { says };
     let source = if length.value >= relative { length.source } else { share.source };
     vec![case.finding(RULE.id, verdict).found(widest, limit, Kind::Length).says(says).by(source)]
+}
+
+/// How far the liquid line climbs after its last fall, m.
+fn last_climb(case: &Case) -> f64 {
+    let runs = &case.circuit.liquid.runs;
+    let fall = runs.iter().rposition(|run| matches!(run.path, Path::Fall { .. })).unwrap_or(runs.len());
+    runs.iter().skip(fall).map(|run| run.path.rise_m().max(0.0)).sum()
 }
 
 /// Which of the three does not agree with the other two, and by how much.
@@ -70,7 +81,7 @@ fn odd(up: f64, down: f64, above: f64, limit: f64) -> Say {
 mod tests {
     use super::super::testing::{changed, discharge, feet, finding, job, liquid};
     use super::*;
-    use crate::job::{Circuit, Path, Traps};
+    use crate::job::{Circuit, Traps};
 
     fn heights(circuit: &mut Circuit, up: f64, down: f64, above: f64) {
         discharge(circuit, 2).path = Path::Rise { length: feet(up), traps: Traps::default() };
@@ -89,6 +100,16 @@ mod tests {
         assert_eq!(of(20.0, 17.9, 19.0).verdict, Verdict::Fail);
         assert_eq!(of(100.0, 95.0, 98.0).verdict, Verdict::Pass);
         assert_eq!(of(100.0, 94.9, 98.0).verdict, Verdict::Fail);
+    }
+
+    #[test]
+    fn an_evaporator_above_the_machine_is_no_contradiction() {
+        let job = changed(|circuit| {
+            let mut rise = liquid(circuit, 3).clone();
+            rise.path = Path::Rise { length: feet(12.0), traps: Traps::default() };
+            circuit.liquid.runs.push(rise);
+        });
+        assert_eq!(finding(RULE, &job).verdict, Verdict::Pass);
     }
 
     #[test]

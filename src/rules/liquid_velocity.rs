@@ -5,6 +5,7 @@ use super::finding::{Finding, Look, Place, Rule, Verdict};
 use super::limit::Used;
 use super::say::{Value, say};
 use crate::job::{LineId, Path};
+use crate::survey::PointId;
 use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
@@ -14,8 +15,12 @@ pub const RULE: Rule = Rule {
 The mean velocity of the liquid in the fastest tube at every operating point. Where a valve in the line shuts fast, a \
 solenoid valve, not above 300 ft/min: what is stopped at once hammers on the valve, the brazed joints and the hangers. In the \
 runs from the condenser to a receiver not above 100 ft/min, so that gas can pass back over the liquid and the condenser drains \
-instead of filling, unless the receiver has a vent of its own (`vented`). Without a valve that shuts fast and without a receiver there is no limit, and the velocity is only told.",
-    limits: &["liquid_velocity", "drain_velocity"],
+instead of filling, unless the receiver has a vent of its own (`vented`). Without a valve that shuts fast and without a receiver \
+there is no limit, and the velocity is only told.
+
+Below 120 ft/min at full load all along the line it is a caution: the line is a size or two too large, and the charge that it \
+holds costs money, counts against the limits of the code and migrates at a stop.",
+    limits: &["liquid_velocity", "drain_velocity", "liquid_velocity_least"],
     look: Look::Circuit(look),
 };
 
@@ -51,11 +56,33 @@ fn stretches(case: &Case) -> Vec<Stretch> {
 }
 
 fn look(case: &Case) -> Vec<Finding> {
-    let findings: Vec<Finding> = stretches(case).iter().filter_map(|stretch| judge(case, stretch)).collect();
+    let fast = stretches(case);
+    let slow = fast.last().and_then(|main| too_slow(case, main));
+    let findings: Vec<Finding> = fast.iter().filter_map(|stretch| judge(case, stretch)).chain(slow).collect();
     if findings.iter().any(|finding| finding.verdict > Verdict::Pass) {
         return findings.into_iter().filter(|finding| finding.verdict > Verdict::Pass).collect();
     }
     findings.into_iter().next_back().into_iter().collect()
+}
+
+/// That the liquid crawls all along the line at full load on the design day.
+fn too_slow(case: &Case, stretch: &Stretch) -> Option<Finding> {
+    let runs = case.runs(LineId::Liquid).filter(|at| at.answer.path != "part" && at.point.id == PointId::SummerFull);
+    let runs = runs.filter(|at| stretch.runs.contains(&(at.answer.index - 1)));
+    let (at, velocity) = greatest(runs.map(|at| (at, at.velocities().fold(f64::NAN, f64::max))))?;
+    let limit = case.limit("liquid_velocity_least");
+    let values = [
+        Value::Of(Kind::Velocity, velocity),
+        Value::Run(LineId::Liquid, at.answer.index),
+        Value::Of(Kind::Velocity, limit.value),
+    ];
+    let says = say(
+        "At full load the liquid moves at no more than {} anywhere ({}): below {} the line holds charge for nothing, and more \
+         of it migrates at a stop.",
+        values,
+    );
+    let finding = case.finding(RULE.id, Verdict::Caution).at(at.point.id).place(Place::Line(LineId::Liquid));
+    (velocity < limit.value).then(|| finding.found(velocity, limit.value, Kind::Velocity).says(says).by(limit.source))
 }
 
 fn judge(case: &Case, stretch: &Stretch) -> Option<Finding> {
@@ -88,7 +115,6 @@ fn judge(case: &Case, stretch: &Stretch) -> Option<Finding> {
 mod tests {
     use super::super::testing::{by_hand, changed, finding, findings, liquid, only, verdict, with_tubes};
     use super::*;
-    use crate::survey::PointId;
 
     #[test]
     fn both_limits_themselves_are_still_allowed() {
@@ -96,7 +122,7 @@ mod tests {
         let at = |run: usize, speed: f64| {
             by_hand(&job, PointId::SummerFull, move |p| {
                 for answer in &mut p.liquid_line.runs {
-                    answer.tubes[0].velocity_m_s = if answer.index == run { speed } else { 0.1 };
+                    answer.tubes[0].velocity_m_s = if answer.index == run { speed } else { 0.5 };
                 }
             })
         };
@@ -106,6 +132,17 @@ mod tests {
         assert_eq!(verdict(RULE, &job, &at(3, shuts)), Verdict::Pass);
         let found = only(RULE.check(&job, &at(3, shuts * 1.0001)));
         assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::run(LineId::Liquid, 3))));
+    }
+
+    #[test]
+    fn a_line_in_which_liquid_crawls_is_a_caution() {
+        let wide = changed(|circuit| {
+            for number in 2..=4 {
+                with_tubes(liquid(circuit, number), &["2-1/8 ACR"]);
+            }
+        });
+        let found = finding(RULE, &wide);
+        assert_eq!((found.verdict, found.limit()), (Verdict::Caution, wide.limit("liquid_velocity_least")));
     }
 
     #[test]

@@ -27,7 +27,7 @@ pub(super) fn candidates(trial: &Trial, state: &State, finding: &Finding) -> Vec
         "off-cycle" => try_for.checked(),
         "tube-strength" => try_for.strong(),
         "drop-leg" => try_for.taller_legs(),
-        "liquid-drop" | "liquid-velocity" => try_for.wider_liquid(),
+        "liquid-drop" | "liquid-velocity" => try_for.resized_liquid(),
         "liquid-surge" => try_for.calmer(),
         "liquid-flash" => try_for.feeding(),
         "valve-pressure" | "winter-hold" => try_for.warmer(),
