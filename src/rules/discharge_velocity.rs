@@ -21,7 +21,8 @@ velocity below 2000 ft/min is no fault in itself: whether oil comes along is ask
 
 fn judge(case: &Case) -> Option<Finding> {
     let fastest = |summer: bool| {
-        let runs = case.runs(LineId::Discharge).filter(|at| at.answer.path != "part" && at.point.id.is_summer() == summer);
+        let runs =
+            case.runs(LineId::Discharge).filter(|at| at.answer.path != "part" && at.point.id.is_summer() == summer);
         greatest(runs.map(|at| (at, at.velocities().fold(f64::NAN, f64::max))))
     };
     let ladder = Ladder::new(case.job, "discharge_velocity_caution", "discharge_velocity");

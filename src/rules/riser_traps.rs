@@ -112,7 +112,8 @@ fn judge(case: &Case, riser: &Riser) -> Finding {
         .find(|at| own(at) && at.answer.tubes.iter().any(|tube| tube.sealed))
         .map(|at| at.point.id)
         .filter(|_| !riser.foot);
-    let lifts = case.runs(LineId::Discharge).filter(own).filter_map(|at| Some((at.point.id, at.answer.oil_lift?.ratio)));
+    let lifts =
+        case.runs(LineId::Discharge).filter(own).filter_map(|at| Some((at.point.id, at.answer.oil_lift?.ratio)));
     let spare = case.limit("oil_lift_caution").value;
     let hardly = least(lifts).filter(|(_, ratio)| *ratio < spare);
     let tall = riser.height > least_height.value + SLACK;
@@ -235,10 +236,8 @@ mod tests {
             changed(|circuit| {
                 let mut upper = discharge(circuit, 2).clone();
                 traps(circuit, 19.0, true, false, &[]);
-                upper.path = Path::Rise {
-                    length: feet(19.0),
-                    traps: Traps { foot: true, top: true, between: Vec::new() },
-                };
+                upper.path =
+                    Path::Rise { length: feet(19.0), traps: Traps { foot: true, top: true, between: Vec::new() } };
                 let mut valve = discharge(circuit, 4).clone();
                 if let Path::Part(drawn) = &mut valve.path {
                     (drawn.name, drawn.checks) = (part.to_owned(), false);

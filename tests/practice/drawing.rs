@@ -191,7 +191,10 @@ fn written(job: &Table, listed: bool) -> String {
 
 fn section(text: &mut String, head: &str, name: &str, table: &Table) {
     let _ = writeln!(text, "{head}");
-    let inline = |value: &Value| !value.is_table() || matches!(value, Value::Table(table) if table.values().all(|v| !v.is_table()) && !is_section(table));
+    let inline = |value: &Value| {
+        !value.is_table()
+            || matches!(value, Value::Table(table) if table.values().all(|v| !v.is_table()) && !is_section(table))
+    };
     for (key, value) in table.iter().filter(|(_, value)| inline(value) && !tables(value)) {
         match value {
             Value::Array(runs) if key == "route" => {
@@ -209,7 +212,9 @@ fn section(text: &mut String, head: &str, name: &str, table: &Table) {
     text.push('\n');
     for (key, value) in table {
         match value {
-            Value::Table(inner) if !inline(value) => section(text, &format!("[{name}.{key}]"), &format!("{name}.{key}"), inner),
+            Value::Table(inner) if !inline(value) => {
+                section(text, &format!("[{name}.{key}]"), &format!("{name}.{key}"), inner)
+            }
             Value::Array(items) if tables(value) => {
                 for item in items {
                     section(text, &format!("[[{name}.{key}]]"), key, item.as_table().unwrap());
@@ -222,10 +227,13 @@ fn section(text: &mut String, head: &str, name: &str, table: &Table) {
 
 /// Whether a table is written under a head of its own.
 fn is_section(table: &Table) -> bool {
-    ["route", "suction", "leaving", "rejection", "kind", "rating"].iter().any(|key| table.contains_key(*key)) && !table.contains_key("condensing")
+    ["route", "suction", "leaving", "rejection", "kind", "rating"].iter().any(|key| table.contains_key(*key))
+        && !table.contains_key("condensing")
 }
 
 /// Whether an array is one of tables with heads of their own: what stands on a roof.
 fn tables(value: &Value) -> bool {
-    value.as_array().is_some_and(|items| items.iter().any(|item| item.as_table().is_some_and(|t| t.contains_key("at") || t.contains_key("from"))))
+    value.as_array().is_some_and(|items| {
+        items.iter().any(|item| item.as_table().is_some_and(|t| t.contains_key("at") || t.contains_key("from")))
+    })
 }

@@ -7,6 +7,7 @@
 #![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
 
 mod drawing;
+mod worked;
 
 use roofrun::job::{self, Job};
 use roofrun::remedies::{Change, SiteStudy, edits, remedies, whole, whole_of_the_site};
@@ -87,11 +88,14 @@ impl Looked {
     }
 }
 
-/// The cases of a file by id, in its order.
-fn cases(file: &str) -> Vec<(String, Table)> {
+fn table(file: &str) -> Table {
     let path = format!("{}/tests/practice/{file}", env!("CARGO_MANIFEST_DIR"));
-    let all: Table = std::fs::read_to_string(&path).unwrap().parse().unwrap_or_else(|fault| panic!("{path}: {fault}"));
-    all.into_iter().map(|(id, case)| (id, case.as_table().unwrap().clone())).collect()
+    std::fs::read_to_string(&path).unwrap().parse().unwrap_or_else(|fault| panic!("{path}: {fault}"))
+}
+
+/// The cases of a file by id.
+fn cases(file: &str) -> Vec<(String, Table)> {
+    table(file).into_iter().map(|(id, case)| (id, case.as_table().unwrap().clone())).collect()
 }
 
 fn strings<'c>(case: &'c Table, key: &str) -> BTreeMap<&'c str, &'c str> {
@@ -215,4 +219,34 @@ fn the_written_remedy_cures_the_fault() {
         }
     }
     assert!(report.is_empty(), "\n{report}");
+}
+
+fn keys(file: &str) -> BTreeSet<String> {
+    table(file).keys().cloned().collect()
+}
+
+#[test]
+fn every_case_is_drawn_or_says_why_not() {
+    let drawn: BTreeSet<String> =
+        ["ordinary.toml", "faults.toml"].into_iter().flat_map(cases).map(|(id, _)| id).collect();
+    let (unsaid, waits) = (keys("unsaid.toml"), keys("waits.toml"));
+    let worked = include_str!("worked.rs");
+    let all = (1..=26)
+        .map(|n| format!("A{n}"))
+        .chain((1..=56).map(|n| format!("B{n}")))
+        .chain((1..=12).map(|n| format!("C{n}")));
+    for id in all {
+        let in_worked = worked.contains(&format!("fn {}_", id.to_lowercase()));
+        // Two examples are ordinary designs as well.
+        let as_drawn = ["C3", "C4"].contains(&id.as_str());
+        let said = unsaid.contains(&id) && !in_worked;
+        let places = [drawn.contains(&id) || as_drawn, said, waits.contains(&id), in_worked];
+        assert_eq!(places.into_iter().filter(|there| *there).count(), 1, "{id}: {places:?}");
+    }
+    let sources = keys("sources.toml");
+    for (id, case) in ["ordinary.toml", "faults.toml"].into_iter().flat_map(cases) {
+        for source in case["by"].as_array().unwrap() {
+            assert!(sources.contains(source.as_str().unwrap()), "{id}: {source}");
+        }
+    }
 }
