@@ -27,10 +27,10 @@ const fn ordinary(
 
 const ORDINARY: [Ordinary; 5] = [
     ordinary("R-410A", [40, 115, 20], [1.0503, 15.584], "550 psig"),
-    ordinary("R-134a", [40, 120, 25], [1.0554, 15.601], "260 psig"),
-    ordinary("R-407C", [40, 118, 23], [1.0567, 15.606], "360 psig"),
-    ordinary("R-22", [40, 115, 20], [0.9776, 15.336], "340 psig"),
-    ordinary("R-404A", [20, 110, 22], [1.3870, 16.733], "380 psig"),
+    ordinary("R-134a", [40, 120, 25], [1.0554, 15.601], "280 psig"),
+    ordinary("R-407C", [40, 118, 23], [1.0567, 15.606], "330 psig"),
+    ordinary("R-22", [40, 115, 20], [0.9776, 15.336], "290 psig"),
+    ordinary("R-404A", [20, 110, 22], [1.3870, 16.733], "340 psig"),
 ];
 
 /// Copper listed for the pressure of R-410A, in the sizes of ACR.
@@ -41,7 +41,7 @@ const DISCHARGE: &str = r#"
 route = [
   { level = "10 ft", slope = "with flow" },
   { rise = "30 ft", trap = ["foot", "top", "15 ft"] },
-  { level = "40 ft", slope = "with flow" },
+  { level = "30 ft", slope = "with flow" },
   { part = "check valve", loss = "0.2 psi" },
 ]
 "#;
