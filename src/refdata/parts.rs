@@ -51,6 +51,8 @@ pub struct PartFacts {
     pub relieves: bool,
     /// Whether it is a receiver.
     pub receiver: bool,
+    /// Whether oil lies in it where it stands in a riser.
+    pub pockets: bool,
     /// What it is, in words.
     pub says: String,
     /// Source key.
@@ -74,6 +76,8 @@ struct Row {
     relieves: bool,
     #[serde(deserialize_with = "yes_or_no")]
     receiver: bool,
+    #[serde(deserialize_with = "yes_or_no")]
+    pockets: bool,
     says: String,
     source: String,
 }
@@ -96,6 +100,7 @@ impl TryFrom<Row> for PartFacts {
             by_hand: row.by_hand,
             relieves: row.relieves,
             receiver: row.receiver,
+            pockets: row.pockets,
             says: row.says,
             source: row.source,
         })

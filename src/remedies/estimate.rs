@@ -119,7 +119,6 @@ impl<'a> Estimate<'a> {
             if left > 0.0 {
                 most = most.max((1.0 - share) * change / left);
             }
-            most = most.max(change / (self.job.limit("liquid_drop") * LOSS_MARGIN));
         }
         most
     }
@@ -143,7 +142,7 @@ fn snapshot(circuit: &Circuit, point: &Point) -> Snapshot {
     let lost = |line: &LineAnswer| line.friction_Pa + line.parts_Pa;
     let arrives = point.liquid_line.runs.last().and_then(|run| run.out.subcooling_K).unwrap_or(0.0);
     Snapshot {
-        free: point.air_share >= 1.0 && point.flooded_share <= 0.0,
+        free: point.id.is_summer() && point.air_share >= 1.0 && point.flooded_share <= 0.0,
         per_pascal,
         fixed: [lost(&point.discharge_line) - open[0], lost(&point.liquid_line) - open[1]],
         subcooling: arrives + open[1] * per_pascal[1],

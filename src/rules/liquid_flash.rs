@@ -18,7 +18,10 @@ pub const RULE: Rule = Rule {
     question: "Does solid liquid reach the expansion valve, and is it solid everywhere before it?",
     explanation: "\
 Local pressure against the bubble pressure at the local temperature, all along the liquid line and at every operating point. \
-At the valve's inlet the liquid must be subcooled by what the valve asks for; upstream of it by nothing, but by no less.
+At the valve's inlet the liquid must be subcooled by what the valve asks for; upstream of it by nothing, but by no less. At part \
+load away from the design day solid liquid is enough: \
+a valve that passes half of its flow needs a quarter of its pressure difference, so that gas that forms in its port costs \
+nothing, and whether it passes the flow `valve-pressure` says. Less than the valve asks for is a note there.
 
 A line that rises, rubs or takes heat uses the condenser's subcooling up, a fall earns some back, and a receiver through which \
 all liquid passes gives all of it away, because liquid and gas stand in it side by side. Where it is used up the liquid \
@@ -31,7 +34,12 @@ with it.",
 /// By how much the worse of the two demands is met.
 fn margin(case: &Case, point: &Point) -> f64 {
     let left = feed(case.circuit, &point.liquid_line);
-    (left.valve - case.circuit.valve.subcooling.value).min(left.line - case.limit("liquid_margin").value)
+    (left.valve - wanted(case, point)).min(left.line - case.limit("liquid_margin").value)
+}
+
+/// Subcooling that the valve must get there, K: what it asks for on the design day and at full load, else none.
+fn wanted(case: &Case, point: &Point) -> f64 {
+    if point.id.is_summer() || point.compressor_share >= 1.0 - 1e-9 { case.circuit.valve.subcooling.value } else { 0.0 }
 }
 
 /// The operating point that leaves least, and by how much both demands are met there.
@@ -41,9 +49,16 @@ pub(super) fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
 
 fn judge(case: &Case) -> Option<Finding> {
     let (point, margin) = worst(case)?;
-    let (needs, limit) = (case.circuit.valve.subcooling.value, case.limit("liquid_margin"));
+    let (needs, limit) = (wanted(case, point), case.limit("liquid_margin"));
     let here = feed(case.circuit, &point.liquid_line);
-    let verdict = if margin < -SLACK { Verdict::Fail } else { Verdict::Pass };
+    let asks = case.circuit.valve.subcooling.value;
+    let little = least(case.points().map(|point| (point, feed(case.circuit, &point.liquid_line).valve)))
+        .filter(|(_, left)| *left < asks - SLACK);
+    let verdict = match (margin < -SLACK, little) {
+        (true, _) => Verdict::Fail,
+        (false, Some(_)) => Verdict::Note,
+        (false, None) => Verdict::Pass,
+    };
     let of_the_valve = here.valve - needs <= here.line - limit.value;
     let place = if of_the_valve { point.liquid_line.runs.len() } else { here.run };
     let at = Value::Point(point.id);
@@ -66,10 +81,14 @@ fn judge(case: &Case) -> Option<Finding> {
             says.and(" In {} only {} is left.", [name, kelvins(here.line)])
         };
     }
-    if verdict == Verdict::Pass && !of_the_valve {
+    if verdict < Verdict::Fail && !of_the_valve {
         says = says.and(" Least on the way is {}.", [kelvins(here.line)]);
     }
-    if verdict > Verdict::Pass {
+    if let (Verdict::Note, Some((point, left))) = (verdict, little) {
+        let values = [Value::Point(point.id), kelvins(left), kelvins(asks)];
+        says = says.and(" At {} it gets {} of the {} that it asks for at its full flow.", values);
+    }
+    if verdict == Verdict::Fail {
         says = says.then(ledger(case, point, place));
     }
     let (value, limit, source) = if of_the_valve {
@@ -192,6 +211,19 @@ mod tests {
         };
         assert_eq!(verdict(RULE, &job, &at(needs)), Verdict::Pass);
         assert_eq!(verdict(RULE, &job, &at(needs - 0.01)), Verdict::Fail);
+    }
+
+    #[test]
+    fn at_the_least_load_of_winter_solid_liquid_is_enough() {
+        let job = job();
+        let at = |id: PointId, subcooling: f64| {
+            by_hand(&job, id, move |p| {
+                p.compressor_share = 0.5;
+                p.liquid_line.runs.last_mut().unwrap().out.subcooling_K = Some(subcooling);
+            })
+        };
+        assert_eq!(verdict(RULE, &job, &at(PointId::WinterMinimum, 0.0)), Verdict::Note);
+        assert_eq!(verdict(RULE, &job, &at(PointId::SummerMinimum, 0.5)), Verdict::Fail);
     }
 
     #[test]

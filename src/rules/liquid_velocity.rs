@@ -4,6 +4,7 @@ use super::case::{At, Case, greatest};
 use super::finding::{Finding, Look, Place, Rule, Verdict};
 use super::say::{Value, say};
 use crate::job::{LineId, Path};
+use crate::survey::PointId;
 use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
@@ -12,21 +13,53 @@ pub const RULE: Rule = Rule {
     explanation: "\
 The mean velocity of the liquid in the fastest tube at every operating point, behind the receiver where there is one: what runs to it \
 is judged by `drain`. Where a valve in the line shuts fast, a solenoid valve, not above 300 ft/min: what is stopped at once hammers on \
-the valve, the brazed joints and the hangers. Without a valve that shuts fast there is no limit, and the velocity is only told.",
-    limits: &["liquid_velocity"],
+the valve, the brazed joints and the hangers. Without a valve that shuts fast there is no limit, and the velocity is only told.
+
+Below 120 ft/min at full load all along the line it is a caution: the line is a size or two too large, and the charge that it \
+holds costs money, counts against the limits of the code and migrates at a stop.",
+    limits: &["liquid_velocity", "liquid_velocity_least"],
     look: Look::Circuit(look),
 };
 
 fn look(case: &Case) -> Vec<Finding> {
-    judge(case).into_iter().collect()
+    let found = judge(case);
+    let fails = found.as_ref().is_some_and(|finding| finding.verdict == Verdict::Fail);
+    too_slow(case).filter(|_| !fails).or(found).into_iter().collect()
+}
+
+/// The number of the run that is the receiver, else 0.
+fn receiver(case: &Case) -> usize {
+    let is_receiver = |path: &Path| matches!(path, Path::Part(part) if part.receiver.is_some());
+    case.circuit.liquid.runs.iter().position(|run| is_receiver(&run.path)).map_or(0, |at| at + 1)
+}
+
+/// That the liquid crawls all along the line at full load on the design day.
+fn too_slow(case: &Case) -> Option<Finding> {
+    let behind = receiver(case);
+    let runs = case.runs(LineId::Liquid).filter(|at| at.answer.path != "part" && at.point.id == PointId::SummerFull);
+    let runs = runs.filter(|at| at.answer.index > behind);
+    let (at, velocity) = greatest(runs.map(|at| (at, at.velocities().fold(f64::NAN, f64::max))))?;
+    let limit = case.limit("liquid_velocity_least");
+    let values = [
+        Value::Of(Kind::Velocity, velocity),
+        Value::Run(LineId::Liquid, at.answer.index),
+        Value::Of(Kind::Velocity, limit.value),
+    ];
+    let says = say(
+        "At full load the liquid moves at no more than {} anywhere ({}): below {} the line holds charge for nothing, and more \
+         of it migrates at a stop.",
+        values,
+    );
+    let finding = case.finding(RULE.id, Verdict::Caution).at(at.point.id).place(Place::Line(LineId::Liquid));
+    (velocity < limit.value).then(|| finding.found(velocity, limit.value, Kind::Velocity).says(says).by(limit.source))
 }
 
 fn judge(case: &Case) -> Option<Finding> {
     let drawn = &case.circuit.liquid.runs;
-    let receiver = drawn.iter().position(|run| matches!(&run.path, Path::Part(part) if part.receiver.is_some()));
+    let behind = receiver(case);
     let closes = drawn.iter().any(|run| matches!(&run.path, Path::Part(part) if part.closes));
     let runs = case.runs(LineId::Liquid).filter(|at| at.answer.path != "part");
-    let runs = runs.filter(|at| at.answer.index > receiver.unwrap_or(0));
+    let runs = runs.filter(|at| at.answer.index > behind);
     let speed = |at: &At| at.answer.tubes.iter().map(|tube| tube.velocity_m_s).fold(f64::NAN, f64::max);
     let (at, velocity) = greatest(runs.map(|at| (at, speed(&at))))?;
     let limit = case.limit("liquid_velocity");
@@ -54,7 +87,6 @@ fn judge(case: &Case) -> Option<Finding> {
 mod tests {
     use super::super::testing::{by_hand, changed, finding, liquid, only, verdict, with_tubes};
     use super::*;
-    use crate::survey::PointId;
 
     #[test]
     fn the_limit_itself_is_still_allowed_and_what_runs_to_the_receiver_is_not_looked_at() {
@@ -62,7 +94,7 @@ mod tests {
         let at = |run: usize, speed: f64| {
             by_hand(&job, PointId::SummerFull, move |p| {
                 for answer in &mut p.liquid_line.runs {
-                    answer.tubes[0].velocity_m_s = if answer.index == run { speed } else { 0.1 };
+                    answer.tubes[0].velocity_m_s = if answer.index == run { speed } else { 0.5 };
                 }
             })
         };
@@ -71,6 +103,17 @@ mod tests {
         assert_eq!(verdict(RULE, &job, &at(3, shuts)), Verdict::Pass);
         let found = only(RULE.check(&job, &at(3, shuts * 1.0001)));
         assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::run(LineId::Liquid, 3))));
+    }
+
+    #[test]
+    fn a_line_in_which_liquid_crawls_is_a_caution() {
+        let wide = changed(|circuit| {
+            for number in 2..=4 {
+                with_tubes(liquid(circuit, number), &["2-1/8 ACR"]);
+            }
+        });
+        let found = finding(RULE, &wide);
+        assert_eq!((found.verdict, found.limit()), (Verdict::Caution, wide.limit("liquid_velocity_least")));
     }
 
     #[test]

@@ -1,9 +1,9 @@
 //! `off-cycle`: can liquid get back to a cold machine?
 
 use super::case::Case;
-use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::finding::{Finding, Look, Place, Rule, Verdict};
 use super::say::{Say, Value, say};
-use crate::job::{LineId, Path};
+use crate::job::{LineId, Path, Run};
 use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
@@ -13,24 +13,55 @@ pub const RULE: Rule = Rule {
 While the machine stands, refrigerant goes to the coldest place. A condenser that stands above the machine lets liquid run \
 back down the discharge line; one in the sun or in summer air is warmer than a machine in a cool room, and gas goes over and \
 condenses in the discharge line and the compressor heads. Either way the next start hammers on liquid or washes the oil out \
-of the bearings. A check valve near the condenser, after the last rise, stops both. Without one it is a caution; one that \
-stands before the last rise is a note, because what condenses in that rise still falls on it.",
-    limits: &[],
-    look: Look::Circuit(|case| vec![judge(case)]),
+of the bearings. A check valve stops both: at the condenser, or 6 ft or more from the compressors, where their pulsation does \
+not make it chatter. Without one, or with one nearer, it is a caution.
+
+A valve that shuts far ahead of the expansion valve is a caution too: at a stop the line behind it empties into the \
+evaporator, and the next start begins on gas.",
+    limits: &["check_valve_distance", "solenoid_distance"],
+    look: Look::Circuit(|case| [judge(case)].into_iter().chain(empties(case)).collect()),
 };
+
+/// Length of tube, m.
+fn length(runs: &[Run]) -> f64 {
+    runs.iter().map(|run| run.path.length_m()).sum()
+}
+
+/// The liquid line that empties behind a valve that shuts far from the expansion valve.
+fn empties(case: &Case) -> Option<Finding> {
+    let runs = &case.circuit.liquid.runs;
+    let shuts = runs.iter().rposition(|run| matches!(&run.path, Path::Part(part) if part.closes))?;
+    let (ahead, limit) = (length(runs.get(shuts..)?), case.limit("solenoid_distance"));
+    let says = say(
+        "{} shuts {} ahead of the expansion valve: at a stop the line behind it empties into the evaporator, and the next start \
+         begins on gas. It belongs at the expansion valve.",
+        [Value::Run(LineId::Liquid, shuts + 1), Value::Of(Kind::Length, ahead)],
+    );
+    let finding = case.finding(RULE.id, Verdict::Caution).place(Place::run(LineId::Liquid, shuts + 1)).says(says);
+    (ahead > limit.value + 0.005).then(|| finding.found(ahead, limit.value, Kind::Length).by(limit.source))
+}
 
 fn judge(case: &Case) -> Finding {
     let runs = &case.circuit.discharge.runs;
     let check =
         runs.iter().rposition(|run| matches!(&run.path, Path::Part(part) if part.checks)).map(|index| index + 1);
     let rise = runs.iter().rposition(|run| matches!(run.path, Path::Rise { .. })).map(|index| index + 1);
+    let distance = case.limit("check_valve_distance");
+    let near = |check: usize| {
+        let (before, behind) = runs.split_at(check.min(runs.len()));
+        length(behind) > 0.0 && length(before) < distance.value - 0.005
+    };
     let (verdict, says) = match (check, rise) {
-        (Some(check), Some(rise)) if check < rise => (
-            Verdict::Note,
+        (Some(check), _) if near(check) => (
+            Verdict::Caution,
             say(
-                "The check valve (run {}) stands before the last rise (run {}): what condenses in that rise at a stop falls \
-                 back on it.",
-                [Value::Count(check), Value::Count(rise)],
+                "The check valve (run {}) stands {} from the compressors: their pulsation makes it chatter. It belongs at the \
+                 condenser, or {} or more from them.",
+                [
+                    Value::Count(check),
+                    Value::Of(Kind::Length, length(runs.get(..check).unwrap_or_default())),
+                    Value::Of(Kind::Length, distance.value),
+                ],
             ),
         ),
         (Some(check), _) => {
@@ -44,7 +75,7 @@ fn judge(case: &Case) -> Finding {
     };
     let at = check.or(rise);
     let place = at.map_or(Place::Line(LineId::Discharge), |number| Place::run(LineId::Discharge, number));
-    case.finding(RULE.id, verdict).place(place).says(says).by(Source::Published("common-practice"))
+    case.finding(RULE.id, verdict).place(place).says(says).by(distance.source)
 }
 
 /// Where the condenser stands, as the beginning of a sentence.
@@ -75,14 +106,31 @@ mod tests {
     }
 
     #[test]
-    fn one_before_the_last_rise_is_a_note() {
-        let job = changed(|circuit| {
-            let check = circuit.discharge.runs.remove(3);
-            circuit.discharge.runs.insert(0, check);
-        });
+    fn one_at_the_compressors_is_a_caution_and_six_feet_away_passes() {
+        let at = |run: usize, feet_before: f64| {
+            changed(|circuit| {
+                circuit.discharge.runs[0].path = Path::Level { length: feet(feet_before), slope: None };
+                let check = circuit.discharge.runs.remove(3);
+                circuit.discharge.runs.insert(run, check);
+            })
+        };
+        let job = at(0, 8.0);
         let found = finding(RULE, &job);
-        assert_eq!(found.verdict, Verdict::Note);
-        assert!(found.text(&job).contains("(run 1) stands before the last rise (run 3)"), "{}", found.text(&job));
+        assert_eq!(found.verdict, Verdict::Caution);
+        assert!(found.text(&job).contains("(run 1) stands 0 ft from the compressors"), "{}", found.text(&job));
+        assert_eq!(finding(RULE, &at(1, 6.0)).verdict, Verdict::Pass);
+        assert_eq!(finding(RULE, &at(1, 5.9)).verdict, Verdict::Caution);
+    }
+
+    #[test]
+    fn a_valve_that_shuts_far_from_the_expansion_valve_is_a_caution() {
+        let job = changed(|circuit| {
+            let solenoid = circuit.liquid.runs.remove(5);
+            circuit.liquid.runs.insert(0, solenoid);
+        });
+        let found = RULE.check(&job, &super::super::testing::solved(&job));
+        assert_eq!((found.len(), found[1].verdict), (2, Verdict::Caution));
+        assert!(found[1].text(&job).contains("shuts 84 ft ahead of the expansion valve"), "{}", found[1].text(&job));
     }
 
     #[test]

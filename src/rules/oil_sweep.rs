@@ -1,6 +1,6 @@
 //! `oil-sweep`: do level runs of the discharge line move oil at the least flow?
 
-use super::case::{Case, least};
+use super::case::{At, Case, least};
 use super::finding::{Finding, Look, Place, Rule, Verdict};
 use super::say::{Value, say};
 use crate::job::{LineId, Path, Slope};
@@ -11,8 +11,8 @@ pub const RULE: Rule = Rule {
     question: "Do level runs of the discharge line move oil at the least flow?",
     explanation: "\
 The mean velocity of the gas in every level run of the discharge line at every operating point, against the 500 ft/min \
-below which oil is held to lie in the bottom of the tube. A run that falls with the flow drains by itself, so this is a \
-caution, never a fail.
+below which oil is held to lie in the bottom of the tube: a caution, never a fail. A run that falls with the flow drains by \
+itself: there it is a note.
 
 Oil that lies in the line is missing in the compressors, and comes back as a slug when the flow rises again.",
     limits: &["oil_sweep", "slope"],
@@ -21,9 +21,16 @@ Oil that lies in the line is missing in the compressors, and comes back as a slu
 
 fn judge(case: &Case) -> Option<Finding> {
     let level = case.runs(LineId::Discharge).filter(|at| at.answer.path == "level");
-    let (at, velocity) = least(level.map(|at| (at, at.velocities().fold(f64::INFINITY, f64::min))))?;
+    let level: Vec<_> = level.map(|at| (at, at.velocities().fold(f64::INFINITY, f64::min))).collect();
     let limit = case.limit("oil_sweep");
-    let verdict = if velocity < limit.value { Verdict::Caution } else { Verdict::Pass };
+    let drains = |at: &At| matches!(at.run.path, Path::Level { slope: Some(Slope::WithFlow), .. });
+    let lying = level.iter().copied().filter(|(at, velocity)| *velocity < limit.value && !drains(at));
+    let (at, velocity) = least(lying).or_else(|| least(level.iter().copied()))?;
+    let verdict = match (velocity < limit.value, drains(&at)) {
+        (true, false) => Verdict::Caution,
+        (true, true) => Verdict::Note,
+        (false, _) => Verdict::Pass,
+    };
     let number = at.answer.index;
     let values =
         [Value::Run(LineId::Discharge, number), Value::Of(Kind::Velocity, velocity), Value::Point(at.point.id)];
@@ -60,7 +67,7 @@ mod tests {
             })
         };
         assert_eq!(verdict(RULE, &job, &at(limit)), Verdict::Pass);
-        assert_eq!(verdict(RULE, &job, &at(limit * 0.9999)), Verdict::Caution);
+        assert_eq!(verdict(RULE, &job, &at(limit * 0.9999)), Verdict::Note);
     }
 
     #[test]
@@ -79,7 +86,8 @@ mod tests {
                 }
             });
             let found = finding(RULE, &wide);
-            assert_eq!(found.verdict, Verdict::Caution);
+            let drains = slope == Some(Slope::WithFlow);
+            assert_eq!(found.verdict, if drains { Verdict::Note } else { Verdict::Caution });
             assert_eq!(found.place, Some(Place::run(LineId::Discharge, 3)));
             found.text(&wide)
         };

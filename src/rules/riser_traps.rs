@@ -1,9 +1,10 @@
 //! `riser-traps`: a trap at the foot, traps between on a tall riser, a loop at the top.
 
-use super::case::Case;
+use super::case::{At, Case, least};
 use super::finding::{Finding, Look, Place, Rule, Verdict, wrong_or_greatest};
 use super::say::{Value, say};
-use crate::job::{LineId, Path, Traps};
+use crate::job::{LineId, Path, Run};
+use crate::refdata::{self, Tube};
 use crate::units::Kind;
 
 /// Slack on heights read from a drawing, m.
@@ -13,80 +14,166 @@ pub const RULE: Rule = Rule {
     id: "riser-traps",
     question: "Has every riser a trap at its foot, traps between where it is tall, and a loop at its top?",
     explanation: "\
-Every rise of the discharge line that is taller than 8 ft wants a trap at its foot, which keeps what runs down at a stop \
-out of the compressors and gives the gas a ripple to lift, and one more each 20 ft or so. An inverted loop at the top keeps \
-liquid that condenses above from running back into it. All this is common practice, and makers differ: the manual of the \
-machine decides. A missing trap is a caution, a missing loop a note.
+Every riser of the discharge line that is taller than 8 ft wants a trap at its foot, which keeps what runs down at a stop out \
+of the compressors and gives the gas a ripple to lift: without one a caution, and a fail where `oil-lift` has no spare either. \
+On traps between published guides differ, from one each 15 ft to none: more than 20 ft without one is a note in risers up to \
+30 ft, a caution in taller ones. An inverted loop at the top keeps liquid that condenses above from running back into the \
+riser: with the condenser above the machine a missing one is a caution, else a note. The manual of the machine decides.
 
-Two tubes in parallel are another matter: without a trap at the foot nothing seals the larger one, and the smaller does \
-not carry all the flow at part load. Where the answer of `oil-lift` rests on that seal, a missing foot trap is a fail.",
-    limits: &["trap_height", "trap_spacing"],
+A stop valve, a muffler or another part with a pocket is a caution in a riser: oil lies in it, and a muffler fills. It belongs \
+in a level run.
+
+Two tubes in parallel are another matter: without a trap at the foot nothing seals the larger one, and the smaller does not \
+carry all the flow at part load. Where the answer of `oil-lift` rests on that seal, a missing foot trap is a fail. At the top \
+both go over into the main from above, or the oil of the one runs down the other.",
+    limits: &["trap_height", "trap_spacing", "trap_between", "oil_lift_caution"],
     look: Look::Circuit(look),
 };
 
 /// Who has the last word on traps.
 const DECIDES: &str = " The manual of the machine decides.";
 
-/// A rise as drawn.
-struct Rise<'a> {
-    index: usize,
+/// A riser as drawn: rises one above the other, with the parts between them.
+struct Riser<'a> {
+    /// Its runs that are tube, by number from 1.
+    numbers: Vec<usize>,
     height: f64,
-    traps: &'a Traps,
+    foot: bool,
+    top: bool,
+    /// Heights of traps between, m.
+    between: Vec<f64>,
+    /// Parts in it that hold oil, by number from 1.
+    pockets: Vec<usize>,
+    tubes: &'a [Tube],
+}
+
+fn risers(runs: &[Run]) -> Vec<Riser<'_>> {
+    let mut risers: Vec<Riser> = Vec::new();
+    let (mut open, mut parts) = (false, Vec::new());
+    for (index, run) in runs.iter().enumerate() {
+        let number = index + 1;
+        match &run.path {
+            Path::Part(part) if open => {
+                parts.extend(refdata::part(&part.name).is_some_and(|facts| facts.pockets).then_some(number));
+            }
+            Path::Rise { length, traps } => {
+                let heights = traps.between.iter().map(|height| height.value);
+                match risers.last_mut().filter(|_| open) {
+                    Some(riser) => {
+                        let foot = traps.foot.then_some(0.0);
+                        riser.between.extend(foot.into_iter().chain(heights).map(|height| riser.height + height));
+                        riser.numbers.push(number);
+                        riser.height += length.value;
+                        riser.top = traps.top;
+                        riser.pockets.append(&mut parts);
+                    }
+                    None => risers.push(Riser {
+                        numbers: vec![number],
+                        height: length.value,
+                        foot: traps.foot,
+                        top: traps.top,
+                        between: heights.collect(),
+                        pockets: Vec::new(),
+                        tubes: &run.tubes,
+                    }),
+                }
+                (open, parts) = (true, Vec::new());
+            }
+            Path::Level { .. } | Path::Fall { .. } => open = false,
+            Path::Part(_) => {}
+        }
+    }
+    risers
 }
 
 fn look(case: &Case) -> Vec<Finding> {
-    let rises = case.circuit.discharge.runs.iter().enumerate().filter_map(|(index, run)| match &run.path {
-        Path::Rise { length, traps } => Some(Rise { index, height: length.value, traps }),
-        _ => None,
+    let risers = risers(&case.circuit.discharge.runs);
+    let judged = risers.iter().flat_map(|riser| {
+        let traps = (judge(case, riser), riser.height);
+        [traps].into_iter().chain(pocketed(case, riser).map(|finding| (finding, riser.height)))
     });
-    wrong_or_greatest(rises.map(|rise| (judge(case, &rise), rise.height)))
+    wrong_or_greatest(judged)
 }
 
-fn judge(case: &Case, rise: &Rise) -> Finding {
-    let number = rise.index + 1;
-    let (least, spacing) = (case.limit("trap_height"), case.limit("trap_spacing"));
+/// The parts of a riser in which oil lies.
+fn pocketed(case: &Case, riser: &Riser) -> Option<Finding> {
+    let parts = riser.pockets.iter().map(|number| Value::Run(LineId::Discharge, *number)).collect();
+    let words = "In the riser of {} oil lies in {}: it belongs in a level run.";
+    let says = say(words, [Value::Of(Kind::Length, riser.height), Value::List(parts)]);
+    let finding = case.finding(RULE.id, Verdict::Caution).place(Place::Runs(LineId::Discharge, riser.pockets.clone()));
+    (!riser.pockets.is_empty()).then(|| finding.says(says).by(case.limit("trap_between").source))
+}
+
+fn judge(case: &Case, riser: &Riser) -> Finding {
+    let (least_height, spacing) = (case.limit("trap_height"), case.limit("trap_spacing"));
+    let own = |at: &At| riser.numbers.contains(&at.answer.index);
     let sealed = case
         .runs(LineId::Discharge)
-        .find(|at| at.answer.index == number && at.answer.tubes.iter().any(|tube| tube.sealed))
+        .find(|at| own(at) && at.answer.tubes.iter().any(|tube| tube.sealed))
         .map(|at| at.point.id)
-        .filter(|_| !rise.traps.foot);
-    let tall = rise.height > least.value + SLACK;
-    let foot = !rise.traps.foot && (tall || sealed.is_some());
-    let wide = tall && widest_gap(rise) > spacing.value + SLACK;
-    let top = tall && !rise.traps.top;
+        .filter(|_| !riser.foot);
+    let lifts =
+        case.runs(LineId::Discharge).filter(own).filter_map(|at| Some((at.point.id, at.answer.oil_lift?.ratio)));
+    let spare = case.limit("oil_lift_caution").value;
+    let hardly = least(lifts).filter(|(_, ratio)| *ratio < spare);
+    let tall = riser.height > least_height.value + SLACK;
+    let double = riser.tubes.len() > 1;
+    let foot = !riser.foot && (tall || sealed.is_some());
+    let wide = tall && widest_gap(riser) > spacing.value + SLACK;
+    let top = (tall || double) && !riser.top;
     let lacks = [
         foot.then(|| say("no trap at its foot", [])),
         wide.then(|| say("more than {} between traps", [Value::Of(Kind::Length, spacing.value)])),
-        top.then(|| say("no inverted loop at its top", [])),
+        (top && !double).then(|| say("no inverted loop at its top", [])),
+        (top && double).then(|| say("no loop at its top by which both tubes join the main from above", [])),
     ];
     let lacks: Vec<Value> = lacks.into_iter().flatten().map(Value::Say).collect();
-    let name = Value::Run(LineId::Discharge, number);
+    let name = match riser.numbers.as_slice() {
+        [number] => Value::Run(LineId::Discharge, *number),
+        _ => {
+            let values = [Value::Of(Kind::Length, riser.height), Value::Runs(riser.numbers.clone())];
+            Value::Say(say("the riser of {} ({})", values))
+        }
+    };
     let says = match (tall, lacks.is_empty()) {
         (_, false) => say("In {} there is {}.", [name, Value::List(lacks)]),
         (true, true) => say("The traps of {} are where common practice wants them.", [name]),
-        (false, true) => say("At {} tall, {} needs no trap.", [Value::Of(Kind::Length, rise.height), name]),
+        (false, true) => say("At {} tall, {} needs no trap.", [Value::Of(Kind::Length, riser.height), name]),
     };
+    let taller = riser.height > case.limit("trap_between").value + SLACK;
+    let above = case.circuit.condenser.above.value > 0.0;
     let (verdict, limit, says) = match (sealed, foot, wide, top) {
         (Some(point), ..) => {
             let rests = " Its larger tube is to seal with oil at {}, and without a trap it does not.";
-            (Verdict::Fail, least, says.and(rests, [Value::Point(point)]))
+            (Verdict::Fail, least_height, says.and(rests, [Value::Point(point)]))
         }
-        (None, true, ..) => (Verdict::Caution, least, says.and(DECIDES, [])),
-        (None, false, true, _) => (Verdict::Caution, spacing, says.and(DECIDES, [])),
-        (None, false, false, true) => (Verdict::Note, least, says.and(DECIDES, [])),
-        (None, false, false, false) => (Verdict::Pass, least, says),
+        (None, true, ..) => match hardly {
+            Some((point, ratio)) => {
+                let values = [Value::Of(Kind::Ratio, ratio), Value::Point(point)];
+                let falls = " With {} times the least flow that lifts oil at {}, what falls back has nowhere to wait.";
+                (Verdict::Fail, least_height, says.and(falls, values))
+            }
+            None => (Verdict::Caution, least_height, says.and(DECIDES, [])),
+        },
+        (None, false, true, _) if taller => (Verdict::Caution, spacing, says.and(DECIDES, [])),
+        (None, false, _, true) => {
+            let verdict = if above || double { Verdict::Caution } else { Verdict::Note };
+            (verdict, least_height, says.and(DECIDES, []))
+        }
+        (None, false, true, false) => (Verdict::Note, spacing, says.and(DECIDES, [])),
+        (None, false, false, false) => (Verdict::Pass, least_height, says),
     };
     case.finding(RULE.id, verdict)
-        .place(Place::run(LineId::Discharge, number))
-        .found(rise.height, limit.value, Kind::Length)
+        .place(Place::Runs(LineId::Discharge, riser.numbers.clone()))
+        .found(riser.height, limit.value, Kind::Length)
         .says(says)
         .by(limit.source)
 }
 
 /// The greatest height without a trap, m.
-fn widest_gap(rise: &Rise) -> f64 {
-    let mut heights: Vec<f64> = rise.traps.between.iter().map(|height| height.value).collect();
-    heights.push(rise.height);
+fn widest_gap(riser: &Riser) -> f64 {
+    let mut heights: Vec<f64> = riser.between.clone();
+    heights.push(riser.height);
     heights.sort_by(f64::total_cmp);
     let below = std::iter::once(0.0).chain(heights.iter().copied());
     heights.iter().zip(below).map(|(height, below)| height - below).fold(0.0, f64::max)
@@ -96,8 +183,8 @@ fn widest_gap(rise: &Rise) -> f64 {
 mod tests {
     use super::super::testing::{by_hand, changed, discharge, feet, finding, findings, job, only, with_tubes};
     use super::*;
-    use crate::job::Circuit;
-    use crate::survey::PointId;
+    use crate::job::{Circuit, Traps};
+    use crate::survey::{OilLift, PointId};
 
     fn traps(circuit: &mut Circuit, height: f64, foot: bool, top: bool, between: &[f64]) {
         let between = between.iter().map(|height| feet(*height)).collect();
@@ -112,17 +199,57 @@ mod tests {
         let trapped =
             |height: f64, between: &[f64]| finding(RULE, &changed(|c| traps(c, height, true, true, between))).verdict;
         assert_eq!(trapped(20.0, &[]), Verdict::Pass);
-        assert_eq!(trapped(20.1, &[]), Verdict::Caution);
+        assert_eq!(trapped(20.1, &[]), Verdict::Note);
+        assert_eq!(trapped(30.0, &[]), Verdict::Note);
+        assert_eq!(trapped(30.1, &[]), Verdict::Caution);
         assert_eq!(trapped(40.0, &[20.0]), Verdict::Pass);
         assert_eq!(trapped(40.0, &[15.0]), Verdict::Caution);
     }
 
     #[test]
-    fn a_missing_loop_at_the_top_is_a_note() {
-        let job = changed(|c| traps(c, 38.0, true, false, &[19.0]));
+    fn a_missing_loop_at_the_top_is_a_caution_with_the_condenser_above() {
+        let missing = |above: f64| {
+            changed(|c| {
+                traps(c, 38.0, true, false, &[19.0]);
+                c.condenser.above = feet(above);
+            })
+        };
+        let found = finding(RULE, &missing(38.0));
+        assert_eq!(found.verdict, Verdict::Caution);
+        assert!(found.words().contains("no inverted loop at its top"), "{}", found.words());
+        assert_eq!(finding(RULE, &missing(-2.0)).verdict, Verdict::Note);
+    }
+
+    #[test]
+    fn no_foot_trap_where_oil_is_hardly_lifted_fails() {
+        let job = changed(|c| traps(c, 38.0, false, true, &[19.0]));
+        let at = |ratio: f64| {
+            let lift = move |p: &mut crate::survey::Point| p.discharge_line.runs[1].oil_lift = Some(OilLift { ratio });
+            only(RULE.check(&job, &by_hand(&job, PointId::WinterMinimum, lift))).verdict
+        };
+        assert_eq!((at(1.15), at(1.149)), (Verdict::Caution, Verdict::Fail));
+    }
+
+    #[test]
+    fn a_part_with_a_pocket_in_a_riser_is_a_caution_and_the_riser_is_one() {
+        let with = |part: &str| {
+            changed(|circuit| {
+                let mut upper = discharge(circuit, 2).clone();
+                traps(circuit, 19.0, true, false, &[]);
+                upper.path =
+                    Path::Rise { length: feet(19.0), traps: Traps { foot: true, top: true, between: Vec::new() } };
+                let mut valve = discharge(circuit, 4).clone();
+                if let Path::Part(drawn) = &mut valve.path {
+                    (drawn.name, drawn.checks) = (part.to_owned(), false);
+                }
+                circuit.discharge.runs.splice(2..2, [valve, upper]);
+            })
+        };
+        let job = with("globe valve");
         let found = finding(RULE, &job);
-        assert_eq!(found.verdict, Verdict::Note);
-        assert!(found.text(&job).contains("no inverted loop at its top"), "{}", found.text(&job));
+        assert_eq!((found.verdict, found.place.clone()), (Verdict::Caution, Some(Place::run(LineId::Discharge, 3))));
+        assert!(found.text(&job).contains("oil lies in the globe valve (run 3)"), "{}", found.text(&job));
+        assert_eq!(finding(RULE, &with("vibration absorber")).verdict, Verdict::Pass);
     }
 
     #[test]

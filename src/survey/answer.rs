@@ -40,6 +40,12 @@ impl PointId {
     pub fn is_running(self) -> bool {
         self != Self::Rating
     }
+
+    /// Whether it is on the design day.
+    #[must_use]
+    pub fn is_summer(self) -> bool {
+        matches!(self, Self::SummerFull | Self::SummerMinimum)
+    }
 }
 
 /// A point without a solution.

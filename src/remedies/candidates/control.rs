@@ -39,6 +39,13 @@ impl Try<'_> {
                 controls.push(HeadControl::Fans { hold, least_air: floor });
             }
         }
+        // A little colder than it is set, where the fans reach no more: the valve tells whether that is enough.
+        if let (HeadControl::Fans { hold, .. }, "winter-hold") = (drawn, self.finding.rule) {
+            for colder in [5.0, 10.0].map(|degrees| hold.kelvin() - degrees * factor::FAHRENHEIT_DEGREE) {
+                let hold = Temperature::from_kelvin(as_written(Kind::Temperature, colder, case.job));
+                controls.push(HeadControl::Fans { hold, least_air: floor });
+            }
+        }
         for hold in &holds {
             let hold = Temperature::from_kelvin(as_written(Kind::Temperature, *hold, case.job));
             controls.push(HeadControl::Flooding { hold });

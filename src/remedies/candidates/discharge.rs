@@ -133,7 +133,8 @@ impl Try<'_> {
         let spacing = self.case.limit("trap_spacing").value;
         let tall = self.case.limit("trap_height").value;
         let tenth = if self.case.job.units == System::Ip { 0.1 * factor::FOOT } else { 0.1 };
-        let runs = self.runs(LineId::Discharge);
+        let runs: Vec<usize> = self.runs(LineId::Discharge).into_iter().filter(|run| self.is_riser(*run)).collect();
+        let (foot, head) = (runs.first().copied(), runs.last().copied());
         vec![self.changed(|circuit| {
             for run in runs {
                 let Some(Path::Rise { length, traps }) = circuit.discharge.runs.get_mut(run).map(|run| &mut run.path)
@@ -141,12 +142,13 @@ impl Try<'_> {
                     continue;
                 };
                 let between = missing(length.value, traps, spacing);
-                traps.foot = true;
+                // Of a riser in several runs the lowest has the foot.
+                traps.foot |= Some(run) == foot;
                 let rounded = |height: &f64| as_written(Kind::Length, (height / tenth).round() * tenth, self.case.job);
                 traps.between.extend(between.iter().map(|height| metres(rounded(height))));
                 traps.between.sort_by(|a, b| a.value.total_cmp(&b.value));
                 // A list of heights has the loop at the top with it, and a tall riser wants one.
-                traps.top |= !traps.between.is_empty() || length.value > tall + SLACK_M;
+                traps.top |= !traps.between.is_empty() || (Some(run) == head && length.value > tall + SLACK_M);
             }
         })]
     }

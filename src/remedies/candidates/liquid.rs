@@ -5,7 +5,7 @@ use crate::job::{Circuit, LineId, Path, Run};
 use crate::refdata::Tube;
 use crate::remedies::change::{as_written, move_run};
 use crate::remedies::refit::{INSULATION_M, receivers, replace, surge};
-use crate::remedies::tubes::{bore, larger, put, stronger, tubed};
+use crate::remedies::tubes::{bore, larger, put, smaller, stronger, tubed};
 use crate::survey::{Closing, PointId};
 use crate::units::{Kind, System, factor, metres};
 
@@ -34,6 +34,17 @@ impl Try<'_> {
         let tubes = runs.filter_map(|run| self.circuit().liquid.runs.get(run)).flat_map(|run| &run.tubes);
         let sign = if widest { 1.0 } else { -1.0 };
         tubes.max_by(|a, b| (sign * a.bore().value).total_cmp(&(sign * b.bore().value)))
+    }
+
+    /// The next sizes up; the next two down where the liquid crawls.
+    pub(super) fn resized_liquid(&self) -> Vec<Circuit> {
+        if !self.finding.measure.is_some_and(|found| found.limit.is_some_and(|limit| found.value < limit)) {
+            return self.wider_liquid();
+        }
+        let Some(widest) = self.liquid_tube(true) else { return Vec::new() };
+        let runs = tubed(self.circuit(), LineId::Liquid);
+        let narrow = smaller(&self.case, LineId::Liquid, widest).take(2);
+        narrow.map(|tube| self.changed(|circuit| put(circuit, LineId::Liquid, &runs, &[tube]))).collect()
     }
 
     pub(super) fn wider_liquid(&self) -> Vec<Circuit> {

@@ -34,7 +34,7 @@ pub(super) fn candidates(trial: &Trial, state: &State, finding: &Finding) -> Vec
         "drop-leg" => try_for.taller_legs(),
         "drain" => try_for.draining(),
         "head-valve" => vec![try_for.flooded()],
-        "liquid-drop" | "liquid-velocity" => try_for.wider_liquid(),
+        "liquid-drop" | "liquid-velocity" => try_for.resized_liquid(),
         "liquid-surge" => try_for.calmer(),
         "liquid-flash" => try_for.feeding(),
         "valve-pressure" | "winter-hold" => try_for.warmer(),
