@@ -79,12 +79,12 @@ mod tests {
 
     #[test]
     fn a_fast_run_fails() {
-        let fast = changed(|circuit| with_tubes(discharge(circuit, 3), &["1-5/8 ACR"]));
+        let fast = changed(|circuit| with_tubes(discharge(circuit, 3), &["1-3/8 ACR"]));
         let found = finding(RULE, &fast);
         assert_eq!(found.verdict, Verdict::Fail);
         assert_eq!(found.place, Some(Place::run(LineId::Discharge, 3)));
         let text = found.text(&fast);
-        assert!(text.starts_with("The gas is fastest in the level run of 10 ft in 1-5/8 ACR (run 3): "), "{text}");
+        assert!(text.starts_with("The gas is fastest in the level run of 10 ft in 1-3/8 ACR (run 3): "), "{text}");
         let still = changed(|circuit| with_tubes(discharge(circuit, 3), &["2-1/8 ACR"]));
         assert_eq!(finding(RULE, &still).verdict, Verdict::Pass);
     }

@@ -94,7 +94,11 @@ mod tests {
         let at = |run: usize, speed: f64| {
             by_hand(&job, PointId::SummerFull, move |p| {
                 for answer in &mut p.liquid_line.runs {
-                    answer.tubes[0].velocity_m_s = if answer.index == run { speed } else { 0.5 };
+                    answer.tubes[0].velocity_m_s = match answer.index {
+                        index if index == run => speed,
+                        1 => 0.1,
+                        _ => 0.7,
+                    };
                 }
             })
         };

@@ -323,7 +323,7 @@ mod tests {
         let mut job = job();
         job.limits.insert("oil_sweep".to_owned(), 50.0);
         let findings = oil_sweep::RULE.check(&job, &solved(&job));
-        assert_eq!(findings[0].verdict, Verdict::Caution);
+        assert_eq!(findings[0].verdict, Verdict::Note);
         assert_eq!(findings[0].measure.unwrap().limit, Some(50.0));
         assert_eq!(findings[0].source, finding::Source::OwnLimit);
     }
