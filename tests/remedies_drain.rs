@@ -8,7 +8,7 @@ use roofrun::survey::{Survey, survey};
 use std::path::Path;
 
 const HALL: &str = include_str!("../examples/bottling-hall.toml");
-const RECEIVER: &str = r#"  { part = "receiver", style = "surge", volume = "3.5 ft3" },"#;
+const RECEIVER: &str = r#"  { part = "receiver", style = "surge", volume = "4 ft3", shell = { diameter = "12 in", length = "5 ft 2 in" }, stop_valves = true },"#;
 
 /// The bottling hall with other runs in the place of both receivers, and other head control.
 fn hall(runs: &str, control: &str) -> String {

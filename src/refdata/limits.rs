@@ -72,13 +72,13 @@ mod tests {
 
     #[test]
     fn the_table_reads() {
-        assert_eq!(rows::<Limit>(TEXT).unwrap().len(), 0);
+        assert_eq!(rows::<Limit>(TEXT).unwrap().len(), 76);
     }
 
     #[test]
     fn what_keeps_from_harm_is_weakened_one_way_only() {
         let weakened = |key: &str, own: f64| limit(key).unwrap().is_weakened_by(own);
-        assert_eq!(limits().iter().filter(|limit| limit.safety.is_some()).count(), 16);
+        assert_eq!(limits().iter().filter(|limit| limit.safety.is_some()).count(), 22);
         assert!(weakened("guard_height", 1.0) && !weakened("guard_height", 1.0668) && !weakened("guard_height", 1.2));
         assert!(weakened("receiver_fill", 0.9) && !weakened("receiver_fill", 0.8) && !weakened("receiver_fill", 0.7));
         assert!(!weakened("liquid_velocity", 0.1) && !weakened("liquid_velocity", 9.0));

@@ -191,7 +191,7 @@ mod tests {
         assert_eq!((found.verdict, found.place.clone()), (Verdict::Fail, Some(Place::ReliefValve)));
         assert!((found.limit() / POUND_PER_MINUTE - 16.0).abs() < 1e-9);
         assert!(
-            found.text(&job).ends_with("It must let out 16.0 lb/min of air, f D L of its shell."),
+            found.text(&job).ends_with("It must let out 16.00 lb/min of air, f D L of its shell."),
             "{}",
             found.text(&job)
         );
