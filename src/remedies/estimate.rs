@@ -4,7 +4,7 @@
 use super::open_tube::{Choice, Section};
 use crate::job::{Circuit, Job};
 use crate::line::glance;
-use crate::survey::{CircuitSurvey, LineAnswer, Point};
+use crate::survey::{CircuitSurvey, LineAnswer, Point, wanted_subcooling};
 
 /// A loss is out of the question from this many times its limit on (densities move by a few per cent with the tubes).
 const LOSS_MARGIN: f64 = 1.12;
@@ -26,8 +26,12 @@ struct Stream {
 /// One operating point of the solved circuit.
 #[derive(Debug)]
 struct Snapshot {
-    /// Whether the coil alone sets the head, so that the discharge line's loss counts.
+    /// Whether it is on the design day, where the velocity of the gas counts.
+    summer: bool,
+    /// Whether there the coil alone sets the head, so that the discharge line's loss counts.
     free: bool,
+    /// Subcooling that the valve must get, K.
+    wanted: f64,
     /// Kelvin of dew temperature per Pa of loss, and of bubble temperature.
     per_pascal: [f64; 2],
     /// Losses of the parts and friction of the runs whose tube is fixed, by line, Pa.
@@ -83,7 +87,7 @@ impl<'a> Estimate<'a> {
                 };
                 let glance = glance(run, stream.flow, stream.density, stream.viscosity, film);
                 friction += glance.friction;
-                if section.is_discharge() && run.path.length_m() > 0.0 {
+                if snapshot.summer && section.is_discharge() && run.path.length_m() > 0.0 {
                     worth.out |= glance.velocity > fastest * VELOCITY_MARGIN;
                     worth.miss = worth.miss.max(glance.velocity / fastest);
                 }
@@ -114,7 +118,7 @@ impl<'a> Estimate<'a> {
             }
             let change = friction * snapshot.per_pascal[1];
             let (share, beside) = SUBCOOLING_MARGIN;
-            let left = snapshot.subcooling + beside - self.circuit.valve.subcooling.value;
+            let left = snapshot.subcooling + beside - snapshot.wanted;
             // Where nothing is left even without friction, no tube mends it: told by the rules, not here.
             if left > 0.0 {
                 most = most.max((1.0 - share) * change / left);
@@ -142,6 +146,8 @@ fn snapshot(circuit: &Circuit, point: &Point) -> Snapshot {
     let lost = |line: &LineAnswer| line.friction_Pa + line.parts_Pa;
     let arrives = point.liquid_line.runs.last().and_then(|run| run.out.subcooling_K).unwrap_or(0.0);
     Snapshot {
+        summer: point.id.is_summer(),
+        wanted: wanted_subcooling(circuit, point),
         free: point.id.is_summer() && point.air_share >= 1.0 && point.flooded_share <= 0.0,
         per_pascal,
         fixed: [lost(&point.discharge_line) - open[0], lost(&point.liquid_line) - open[1]],

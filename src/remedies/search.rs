@@ -66,12 +66,35 @@ pub(crate) fn widest(list: &[Choice]) -> Option<&Choice> {
 
 /// The lightest set of tubes with which no rule fails; else the one that comes nearest.
 ///
+/// A set with which the discharge line has no caution of its loss or velocity either comes first: what the trade aims at, before
+/// what it allows.
+///
 /// `opened` is the circuit with its open runs in some tube, from whose solution is estimated what the others would do.
 pub(crate) fn search<'a>(
     trial: &'a Trial<'a>,
     opened: &'a State,
     lists: &'a [(Section, Vec<Choice>)],
     may: impl Fn(&Set) -> bool,
+) -> Result<Set<'a>, Set<'a>> {
+    search_for(trial, opened, lists, &may, true).or_else(|_| search_for(trial, opened, lists, &may, false))
+}
+
+/// Whether a finding stands in the way of a set: a fail, and where the usual aim is asked for a caution that misses it.
+pub(crate) fn counts(finding: &Finding, aim: bool) -> bool {
+    finding.verdict == Verdict::Fail || (aim && misses_aim(finding))
+}
+
+/// Whether a finding is a caution of what tube is sized for: the loss and the velocity of the discharge line.
+pub(crate) fn misses_aim(finding: &Finding) -> bool {
+    ["discharge-drop", "discharge-velocity"].contains(&finding.rule) && finding.verdict == Verdict::Caution
+}
+
+fn search_for<'a>(
+    trial: &'a Trial<'a>,
+    opened: &'a State,
+    lists: &'a [(Section, Vec<Choice>)],
+    may: &impl Fn(&Set) -> bool,
+    aim: bool,
 ) -> Result<Set<'a>, Set<'a>> {
     let estimate = Estimate::new(trial.job, &opened.circuit, &opened.solved);
     let case = trial.case(opened);
@@ -86,6 +109,7 @@ pub(crate) fn search<'a>(
         lines: [discharge, liquid],
         nearest: [nearest_discharge, nearest_liquid],
         beyond: BTreeSet::new(),
+        aim,
     }
     .run()
 }
@@ -136,6 +160,8 @@ struct Search<'a> {
     nearest: [LineSet<'a>; 2],
     /// Rules that fail whatever the tube.
     beyond: BTreeSet<&'static str>,
+    /// Whether the usual aim is asked for.
+    aim: bool,
 }
 
 impl<'a> Search<'a> {
@@ -234,7 +260,7 @@ impl<'a> Search<'a> {
     fn evaluate(&self, set: &[(Section, &Choice)]) -> Option<(Vec<Finding>, bool)> {
         let state = self.trial.solve(with(&self.opened.circuit, set))?;
         let failed = state.findings.iter().filter(|finding| {
-            finding.verdict == Verdict::Fail
+            counts(finding, self.aim)
                 && !self.beyond.contains(finding.rule)
                 && !side_of(finding).is_some_and(|side| self.closed[side])
         });

@@ -4,7 +4,7 @@ use super::case::{Case, least};
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::say::{Say, Value, say};
 use crate::job::{LineId, Path, Run};
-use crate::survey::{Point, StateAnswer, feed, remains};
+use crate::survey::{Point, StateAnswer, feed, remains, wanted_subcooling};
 use crate::units::Kind;
 
 /// Subcooling that no drawing knows, K.
@@ -34,12 +34,7 @@ with it.",
 /// By how much the worse of the two demands is met.
 fn margin(case: &Case, point: &Point) -> f64 {
     let left = feed(case.circuit, &point.liquid_line);
-    (left.valve - wanted(case, point)).min(left.line - case.limit("liquid_margin").value)
-}
-
-/// Subcooling that the valve must get there, K: what it asks for on the design day and at full load, else none.
-fn wanted(case: &Case, point: &Point) -> f64 {
-    if point.id.is_summer() || point.compressor_share >= 1.0 - 1e-9 { case.circuit.valve.subcooling.value } else { 0.0 }
+    (left.valve - wanted_subcooling(case.circuit, point)).min(left.line - case.limit("liquid_margin").value)
 }
 
 /// The operating point that leaves least, and by how much both demands are met there.
@@ -49,7 +44,7 @@ pub(super) fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
 
 fn judge(case: &Case) -> Option<Finding> {
     let (point, margin) = worst(case)?;
-    let (needs, limit) = (wanted(case, point), case.limit("liquid_margin"));
+    let (needs, limit) = (wanted_subcooling(case.circuit, point), case.limit("liquid_margin"));
     let here = feed(case.circuit, &point.liquid_line);
     let asks = case.circuit.valve.subcooling.value;
     let little = least(case.points().map(|point| (point, feed(case.circuit, &point.liquid_line).valve)))

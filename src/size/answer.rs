@@ -112,6 +112,8 @@ pub struct Neighbour {
     pub numbers: Option<Numbers>,
     /// The rules that fail with it.
     pub fails: Vec<&'static str>,
+    /// Rules whose usual aim it misses: cautions of the discharge line's loss and velocity.
+    pub misses: Vec<&'static str>,
 }
 
 /// What a circuit as drawn costs, once solved; none where a point that it needs has no solution.

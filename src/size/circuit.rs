@@ -4,7 +4,7 @@ use super::answer::{CircuitSizing, Neighbour, Numbers, Outcome, numbers};
 use crate::job::{Circuit, Job};
 use crate::refdata::Tube;
 use crate::remedies::open_tube::{Choice, Section, choices, with};
-use crate::remedies::search::{length, open_places, seals, search, widest};
+use crate::remedies::search::{counts, length, misses_aim, open_places, seals, search, widest};
 use crate::remedies::trial::{State, Trial};
 use crate::rules::{self, Case, Finding, Verdict};
 use crate::survey::{CircuitSurvey, SurveyFault, what_if};
@@ -104,18 +104,19 @@ fn neighbours(
             let Some(choice) = beside(list, chosen, larger) else { continue };
             let changed: Vec<(Section, &Choice)> =
                 set.iter().map(|(p, c)| if p == section { (*p, choice) } else { (*p, *c) }).collect();
-            let (numbers, fails): (Option<Numbers>, Vec<&'static str>) =
+            let (numbers, fails, misses): (Option<Numbers>, Vec<&'static str>, Vec<&'static str>) =
                 match trial.solve(with(&opened.circuit, &changed)) {
                     Some(state) => {
                         let mut fails = rules_with(&state.findings, Verdict::Fail);
                         if !seals(&state.circuit, &state.solved) {
                             fails.push("never seals");
                         }
-                        (numbers(&state.circuit, &state.solved), fails)
+                        let misses = state.findings.iter().filter(|finding| misses_aim(finding)).map(|f| f.rule);
+                        (numbers(&state.circuit, &state.solved), fails, misses.collect())
                     }
-                    None => (None, Vec::new()),
+                    None => (None, Vec::new(), Vec::new()),
                 };
-            all.push(Neighbour { section: *section, larger, choice: choice.clone(), numbers, fails });
+            all.push(Neighbour { section: *section, larger, choice: choice.clone(), numbers, fails, misses });
         }
     }
     all
@@ -133,20 +134,24 @@ fn beside<'a>(list: &'a [Choice], chosen: &Choice, larger: bool) -> Option<&'a C
         .min_by(|a, b| gap(a).total_cmp(&gap(b)))
 }
 
-/// Whether no rule fails for a circuit, and its double riser is one.
-fn passes(job: &Job, circuit: &Circuit) -> bool {
+/// Whether nothing stands in the way of a circuit, and its double riser is one.
+fn passes(job: &Job, circuit: &Circuit, aim: bool) -> bool {
     what_if(job, circuit).is_ok_and(|solved| {
         let case = Case { job, index: 0, circuit, solved: &solved };
-        rules::look(&case).iter().all(|finding| finding.verdict != Verdict::Fail) && seals(circuit, &solved)
+        !rules::look(&case).iter().any(|finding| counts(finding, aim)) && seals(circuit, &solved)
     })
 }
 
-/// The lightest set that passes, found by trying every combination: for the tests of the search.
+/// The lightest set that passes, with the usual aims met where one can, found by trying every combination: for the tests of the search.
 ///
 /// # Errors
 /// [`SurveyFault`] where the machine can't be made from its ratings.
 pub fn brute_force(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<Option<Vec<(Section, Choice)>>, SurveyFault> {
     what_if(job, drawn)?;
+    Ok(every_set(job, drawn, tubes, true).or_else(|| every_set(job, drawn, tubes, false)))
+}
+
+fn every_set(job: &Job, drawn: &Circuit, tubes: &[Tube], aim: bool) -> Option<Vec<(Section, Choice)>> {
     let sections = open_places(drawn);
     let lists: Vec<Vec<Choice>> = sections.iter().map(|section| choices(*section, tubes)).collect();
     let mut best: Option<(f64, Vec<(Section, Choice)>)> = None;
@@ -161,12 +166,12 @@ pub fn brute_force(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<Option<
         let mass: f64 = set.iter().map(|(section, choice)| length(drawn, *section) * choice.mass_per_length).sum();
         if set.len() == sections.len()
             && best.as_ref().is_none_or(|(least, _)| mass < *least)
-            && passes(job, &with(drawn, &set))
+            && passes(job, &with(drawn, &set), aim)
         {
             best = Some((mass, own(&set)));
         }
         let Some(digit) = (0..at.len()).find(|digit| at[*digit] + 1 < lists[*digit].len()) else {
-            return Ok(best.map(|(_, set)| set));
+            return best.map(|(_, set)| set);
         };
         at[digit] += 1;
         at[..digit].fill(0);

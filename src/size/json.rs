@@ -48,6 +48,8 @@ struct Beside {
     #[serde(skip_serializing_if = "Option::is_none")]
     numbers: Option<Cost>,
     fails: Vec<&'static str>,
+    /// Rules whose usual aim it misses.
+    misses: Vec<&'static str>,
 }
 
 #[expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
@@ -121,6 +123,7 @@ pub fn json(sizing: &Sizing) -> Result<String, NotFinite> {
                             larger: neighbour.larger,
                             numbers: neighbour.numbers.as_ref().map(Cost::from),
                             fails: neighbour.fails.clone(),
+                            misses: neighbour.misses.clone(),
                         })
                         .collect();
                 }

@@ -46,7 +46,8 @@ pub fn text(job: &Job, sizing: &Sizing, width: usize) -> String {
         0,
         &format!(
             "The set is the lightest in copper tube, fittings left out, with which no rule fails at any operating \
-             point. The charge is that of the two lines on the design day; {} Licensed practice, the maker's \
+             point, and with which the discharge line meets its usual loss and velocity where any does (in brackets: what \
+             misses them). The charge is that of the two lines on the design day; {} Licensed practice, the maker's \
              instructions and the code in force decide.",
             deferral(sizing.job.site.code)
         ),
@@ -135,10 +136,10 @@ fn header(units: System) -> Grid {
         .column(format!("at valve\n{}", units.difference_unit()), Align::Right)
         .column(format!("tube\n{}", units.mass_unit()), Align::Right)
         .column(format!("in lines\n{}", units.mass_unit()), Align::Right)
-        .column("fails", Align::Left)
+        .column("fails (misses)", Align::Left)
 }
 
-fn row(units: System, what: &str, numbers: Option<&Numbers>, fails: &[&str]) -> Vec<String> {
+fn row(units: System, what: &str, numbers: Option<&Numbers>, fails: &[String]) -> Vec<String> {
     let value = |of: &dyn Fn(&Numbers) -> String| numbers.map(of).unwrap_or_default();
     vec![
         what.to_owned(),
@@ -156,9 +157,10 @@ fn beside(units: System, neighbour: &Neighbour) -> Vec<String> {
     let direction = if neighbour.larger { "up to" } else { "down to" };
     let what = format!("{direction} {}", tubes(&neighbour.choice.tubes));
     let fails = if neighbour.numbers.is_none() && neighbour.fails.is_empty() {
-        vec!["no solution"]
+        vec!["no solution".to_owned()]
     } else {
-        neighbour.fails.clone()
+        let misses = neighbour.misses.iter().map(|rule| format!("({rule})"));
+        neighbour.fails.iter().map(ToString::to_string).chain(misses).collect()
     };
     row(units, &what, neighbour.numbers.as_ref(), &fails)
 }

@@ -1,6 +1,6 @@
 //! What the liquid line leaves of the subcooling, at the valve and on the way to it.
 
-use super::answer::{LineAnswer, RunAnswer};
+use super::answer::{LineAnswer, Point, RunAnswer};
 use super::points::{inlet_margin, oil_ratio, rounding};
 use crate::job::{Circuit, Run};
 use crate::line::{Integrated, RunResult};
@@ -117,4 +117,8 @@ pub fn remains(circuit: &Circuit, run: &RunAnswer) -> f64 {
     let bubble =
         crate::refrigerant::named(&circuit.refrigerant).and_then(|fluid| fluid.bubble_p(state.pressure_Pa).ok());
     bubble.map_or(f64::NAN, |bubble| -((state.enthalpy_J_kg - bubble.enthalpy) / bubble.cp).max(0.0))
+}
+/// Subcooling that the valve must get at a point, K: what it asks for on the design day and at full load, else none.
+pub(crate) fn wanted_subcooling(circuit: &Circuit, point: &Point) -> f64 {
+    if point.id.is_summer() || point.compressor_share >= 1.0 - 1e-9 { circuit.valve.subcooling.value } else { 0.0 }
 }

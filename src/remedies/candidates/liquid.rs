@@ -95,7 +95,6 @@ impl Try<'_> {
                 tries.push(self.changed(|circuit| replace(circuit, LineId::Liquid, &runs, &widest, &tubes)));
             }
         }
-        tries.extend(self.larger_condenser().into_iter().take(3));
         tries
     }
 
