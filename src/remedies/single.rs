@@ -79,8 +79,9 @@ pub(super) fn in_order(
 /// The remedies of a circuit's findings, each with its place among all.
 pub(super) fn of_each(trial: &Trial, findings: &[Finding]) -> Vec<(usize, Vec<Remedy>)> {
     let own = findings.iter().enumerate().filter(|(_, finding)| finding.circuit == Some(trial.index));
-    let worth = own.filter(|(_, finding)| finding.verdict >= Verdict::Caution);
-    worth.map(|(at, finding)| (at, of_finding(trial, finding))).collect()
+    let mut worth: Vec<_> = own.filter(|(_, finding)| finding.verdict >= Verdict::Caution).collect();
+    worth.sort_by_key(|(_, finding)| !trial.drawn.hides(finding));
+    worth.into_iter().map(|(at, finding)| (at, of_finding(trial, finding))).collect()
 }
 
 /// What mends one finding of a circuit as drawn.

@@ -35,6 +35,13 @@ pub(crate) struct State {
 pub(super) const OF_THE_LIQUID: [&str; 4] = ["liquid-flash", "liquid-drop", "liquid-velocity", "liquid-surge"];
 
 impl State {
+    /// Whether a fail is of a point without a solution: until that is mended nothing else can be looked at there, and every solution
+    /// takes long.
+    pub fn hides(&self, finding: &Finding) -> bool {
+        let lost = |point| self.solved.unsolved.iter().any(|unsolved| unsolved.id == point);
+        finding.verdict == Verdict::Fail && finding.point().is_some_and(lost)
+    }
+
     /// A circuit, solved, with what the rules find of it.
     pub fn of(circuit: Circuit, solved: CircuitSurvey, findings: Vec<Finding>) -> Self {
         let score = Score::of(solved.unsolved.len(), &findings);
@@ -144,6 +151,11 @@ impl<'a> Trial<'a> {
             return Some(state);
         }
         held(&self.case(&state)).and_then(|circuit| self.solve(circuit)).or(Some(state))
+    }
+
+    /// Gives a search all of its work again, for another question.
+    pub fn go_on(&self) {
+        self.left.set(WORK);
     }
 
     /// Whether it has done all the work that it may: what it says then is what it found until there.

@@ -59,7 +59,11 @@ pub fn whole(job: &Job, survey: &Survey, findings: &[Finding]) -> Option<Whole> 
 /// The remedies of every finding, and the whole remedy: what is solved for the one is known for the other.
 #[must_use]
 pub fn remedies_and_whole(job: &Job, survey: &Survey, findings: &[Finding]) -> (Vec<Vec<Remedy>>, Option<Whole>) {
-    let parts = by_circuit(job, survey, findings, |trial| (of_each(trial, findings), of_circuit(trial)));
+    let parts = by_circuit(job, survey, findings, |trial| {
+        let whole = of_circuit(trial);
+        trial.go_on();
+        (of_each(trial, findings), whole)
+    });
     let (each, whole): (Vec<_>, Vec<_>) = parts.into_iter().map(Option::unzip).unzip();
     (
         in_order(job, survey, findings, each.into_iter().flatten().flatten()),
@@ -141,7 +145,8 @@ fn one_by_one(trial: &Trial, from: Rc<State>, least: Verdict, counts: impl Fn(&s
     let mut best = from;
     for _ in 0..ROUNDS {
         let worth = |finding: &&Finding| finding.verdict >= least && counts(finding.rule) && !is_by_a_hair(finding);
-        let wrong: Vec<Finding> = best.findings.iter().filter(worth).cloned().collect();
+        let mut wrong: Vec<Finding> = best.findings.iter().filter(worth).cloned().collect();
+        wrong.sort_by_key(|finding| !best.hides(finding));
         let Some(better) = wrong.iter().find_map(|finding| best_for(trial, &best, finding)) else { break };
         best = better;
     }

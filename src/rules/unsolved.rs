@@ -9,7 +9,10 @@ use crate::units::Kind;
 
 /// The rule that reports an operating point without a solution.
 fn owner(unsolved: &Unsolved) -> &'static str {
+    let winter = matches!(unsolved.id, PointId::WinterFull | PointId::WinterMinimum);
     match &unsolved.why {
+        // Without head pressure nothing flows: what holds it is what is wrong.
+        Why::OutOfRange(_) if winter => "winter-hold",
         Why::NeverCondenses { .. } | Why::OutOfRange(_) => "high-pressure",
         Why::FallsToSuction { .. } => "winter-hold",
         Why::LineTooSmall { line: LineId::Discharge, .. } => "discharge-drop",
