@@ -31,8 +31,8 @@ pub(crate) struct State {
     pub score: Score,
 }
 
-/// Rules for which nobody fills half as much again.
-pub(super) const OF_THE_LIQUID: [&str; 4] = ["liquid-flash", "liquid-drop", "liquid-velocity", "liquid-surge"];
+/// Rules of the liquid line, for which nobody fills many times the charge.
+const OF_THE_LIQUID: [&str; 4] = ["liquid-flash", "liquid-drop", "liquid-velocity", "liquid-surge"];
 
 impl State {
     /// A circuit, solved, with what the rules find of it.
@@ -61,10 +61,13 @@ impl State {
         (&self.circuit, &self.solved)
     }
 
-    /// Whether it takes so much more charge than another that nobody fills it for the sake of a liquid line: half as much again.
-    pub fn is_heavier_than(&self, other: &Self) -> bool {
+    /// Whether it takes so much more charge than another that nobody fills it for the sake of a liquid line: half as much again to be
+    /// rid of a caution, two and a half times as much where it fails.
+    pub fn is_too_heavy(&self, other: &Self, finding: &Finding) -> bool {
+        let most = if finding.verdict == Verdict::Fail { 2.5 } else { 1.5 };
         let charge = |state: &Self| state.solved.charge.as_ref().map(|charge| charge.total_kg);
-        charge(self).zip(charge(other)).is_some_and(|(ours, theirs)| ours > 1.5 * theirs)
+        charge(self).zip(charge(other)).is_some_and(|(ours, theirs)| ours > most * theirs)
+            && OF_THE_LIQUID.contains(&finding.rule)
     }
 }
 

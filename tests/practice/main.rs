@@ -18,22 +18,6 @@ use std::fmt::Write;
 use std::path::Path;
 use toml::{Table, Value};
 
-/// Rules that are not there yet: the cases that wait for them.
-const WAITING: [&str; 9] = [
-    "design-pressure",
-    "relief",
-    "stop-valves",
-    "drain",
-    "head-valve",
-    "condenser-size",
-    "discharge-gas",
-    "line-length",
-    "machinery-room",
-];
-
-/// A rule whose fails are not held against a drawing until the design pressure is no longer the setting of the switch.
-const UNTIL_THE_DESIGN_PRESSURE: &str = "liquid-surge";
-
 /// A drawing, solved and looked at.
 struct Looked {
     job: Job,
@@ -63,8 +47,7 @@ impl Looked {
     }
 
     fn at(&self, verdict: Verdict) -> BTreeSet<&'static str> {
-        let rules = self.verdicts().into_iter().filter(|(_, worst)| *worst == verdict).map(|(rule, _)| rule);
-        rules.filter(|rule| *rule != UNTIL_THE_DESIGN_PRESSURE).collect()
+        self.verdicts().into_iter().filter(|(_, worst)| *worst == verdict).map(|(rule, _)| rule).collect()
     }
 
     /// What is found above a pass, to read.
@@ -117,10 +100,9 @@ fn judged(id: &str, case: &Table) -> Vec<String> {
     let (finds, cautions) = (strings(case, "finds"), strings(case, "cautions"));
     let mut wrong = Vec::new();
     for (rule, verdict) in &finds {
-        let waits = WAITING.contains(rule);
-        assert!(waits || RULES.iter().any(|known| known.id == *rule), "{id}: no rule {rule}");
+        assert!(RULES.iter().any(|known| known.id == *rule), "{id}: no rule {rule}");
         let found = verdicts.get(rule).map_or("silent".to_owned(), |found| word(*found));
-        if found != *verdict && !waits {
+        if found != *verdict {
             wrong.push(format!("{rule} is {found}, not {verdict}"));
         }
     }
@@ -233,7 +215,7 @@ fn keys(file: &str) -> BTreeSet<String> {
 fn every_case_is_drawn_or_says_why_not() {
     let drawn: BTreeSet<String> =
         ["ordinary.toml", "faults.toml"].into_iter().flat_map(cases).map(|(id, _)| id).collect();
-    let (unsaid, waits) = (keys("unsaid.toml"), keys("waits.toml"));
+    let unsaid = keys("unsaid.toml");
     let worked = include_str!("worked.rs");
     let all = (1..=26)
         .map(|n| format!("A{n}"))
@@ -241,10 +223,8 @@ fn every_case_is_drawn_or_says_why_not() {
         .chain((1..=12).map(|n| format!("C{n}")));
     for id in all {
         let in_worked = worked.contains(&format!("fn {}_", id.to_lowercase()));
-        // Two examples are ordinary designs as well.
-        let as_drawn = ["C3", "C4"].contains(&id.as_str());
         let said = unsaid.contains(&id) && !in_worked;
-        let places = [drawn.contains(&id) || as_drawn, said, waits.contains(&id), in_worked];
+        let places = [drawn.contains(&id), said, in_worked];
         assert_eq!(places.into_iter().filter(|there| *there).count(), 1, "{id}: {places:?}");
     }
     let sources = keys("sources.toml");
