@@ -52,8 +52,8 @@ pub fn differences(index: usize, from: &Circuit, to: &Circuit) -> Vec<Change> {
     if from.relief != to.relief {
         changes.extend(to.relief.valve().map(|valve| Change::Relief(index, valve.clone())));
     }
-    if let (Some(before), Some(after)) = (&old.legs, &new.legs)
-        && (before.height != after.height || before.tube != after.tube)
+    if let Some(after) = &new.legs
+        && old.legs.as_ref().is_none_or(|before| before.height != after.height || before.tube != after.tube)
     {
         changes.push(Change::Legs(index, after.clone()));
     }

@@ -203,9 +203,10 @@ fn key(circuit: &Circuit) -> String {
     let condenser = &circuit.condenser;
     let _ = write!(
         key,
-        "{:?}{}{}{:?}{:?}{:?}",
+        "{:?}{}+{}+{}{:?}{:?}{:?}",
         condenser.head_control,
         condenser.rejection.value,
+        condenser.subcooling.value,
         circuit.compressors.bypass.share,
         condenser.cutout,
         circuit.relief,

@@ -10,7 +10,7 @@ mod drawing;
 mod worked;
 
 use roofrun::job::{self, Job};
-use roofrun::remedies::{Change, SiteStudy, edits, remedies, whole, whole_of_the_site};
+use roofrun::remedies::{Change, Remedy, SiteStudy, edits, of_the_site, remedies, whole, whole_of_the_site};
 use roofrun::rules::{Finding, RULES, Verdict, check_all};
 use roofrun::survey::{Survey, survey};
 use std::collections::{BTreeMap, BTreeSet};
@@ -63,6 +63,17 @@ impl Looked {
     /// The drawing with changes, written and read again.
     fn written(&self, id: &str, changes: &[Change]) -> Looked {
         looked(id, &job::edit(&self.job.text, &edits(&self.job, &self.job.text, changes)).unwrap())
+    }
+
+    /// What mends each finding by itself.
+    fn each(&self) -> Vec<Vec<Remedy>> {
+        let mut each = remedies(&self.job, &self.survey, &self.findings);
+        if let Some(site) = &self.site {
+            each.truncate(self.findings.len() - site.findings.len());
+            let check = &self.findings[..each.len()];
+            each.extend(of_the_site(&self.job, &self.survey, check, site).0);
+        }
+        each
     }
 
     /// The changes of the whole remedy.
@@ -163,7 +174,7 @@ fn cured(id: &str, case: &Table) -> Vec<String> {
     let mut changes = Vec::new();
     let mut wrong = Vec::new();
     if drawn.at(Verdict::Fail).is_empty() {
-        for (finding, ways) in drawn.findings.iter().zip(remedies(&drawn.job, &drawn.survey, &drawn.findings)) {
+        for (finding, ways) in drawn.findings.iter().zip(drawn.each()) {
             let told = finds.get(finding.rule).is_some_and(|verdict| *verdict == "caution");
             if let (true, Some(first), true) = (told, ways.first(), finding.verdict == Verdict::Caution) {
                 changes.extend(first.changes.clone());

@@ -1,7 +1,7 @@
 //! What is tried for the liquid line: its size, the receiver's piping, insulation, easier parts, drop legs.
 
 use super::Try;
-use crate::job::{Circuit, LineId, Path, Run};
+use crate::job::{Circuit, Legs, LineId, Path, Run};
 use crate::refdata::Tube;
 use crate::remedies::change::{as_written, move_run};
 use crate::remedies::refit::{INSULATION_M, receivers, replace, surge};
@@ -182,10 +182,25 @@ impl Try<'_> {
         tries.collect()
     }
 
+    /// Drop legs in the tube of the liquid line where none are drawn, with a half foot more than a leg without loss asks for.
+    fn new_legs(&self, step: f64) -> Vec<Circuit> {
+        let needed = self.finding.measure.and_then(|found| found.limit);
+        let (Some(needed), Some(tube)) = (needed, self.liquid_tube(true)) else { return Vec::new() };
+        let legs = |steps: f64| Legs {
+            height: metres(as_written(Kind::Length, ((needed / step).ceil() + steps) * step, self.case.job)),
+            tube: tube.clone(),
+            level: metres(0.0),
+            fittings: Vec::new(),
+        };
+        [1.0, 2.0, 4.0]
+            .map(|steps| self.changed(|circuit| circuit.condenser.legs = Some(legs(steps))))
+            .to_vec()
+    }
+
     pub(super) fn taller_legs(&self) -> Vec<Circuit> {
-        let Some(legs) = &self.circuit().condenser.legs else { return Vec::new() };
         let job = self.case.job;
         let step = if job.units == System::Ip { 0.5 * factor::FOOT } else { 0.1 };
+        let Some(legs) = &self.circuit().condenser.legs else { return self.new_legs(step) };
         let height = |times: f64| ((legs.height.value * times) / step).ceil() * step;
         let needed = self.finding.measure.and_then(|found| found.limit).filter(|limit| *limit > legs.height.value);
         let heights = needed
