@@ -5,7 +5,9 @@ use crate::job::{
     Run, Slope, SoundPower, Traps, Wall, Xy,
 };
 use crate::refdata::{self, Tube};
-use crate::units::{Kind, Pressure, System, TemperatureDifference, cubic_metres, cubic_metres_per_second, metres, quantity, watts};
+use crate::units::{
+    Kind, Pressure, System, TemperatureDifference, cubic_metres, cubic_metres_per_second, metres, quantity, watts,
+};
 
 /// One thing of a job that is to be otherwise. Circuits, runs, units and walls go by their index.
 #[derive(Clone, Debug, PartialEq)]

@@ -4,9 +4,9 @@ use super::{Sized, Try};
 use crate::job::{Circuit, LineId, Part, Path, Slope};
 use crate::refdata::{self, Typical};
 use crate::remedies::change::{as_written, insert, move_run};
-use crate::rules::Place;
 use crate::remedies::refit::{SLACK_M, missing, typical};
 use crate::remedies::tubes::{double_risers, lifting_bore, put, sizes, smaller, tubed};
+use crate::rules::Place;
 use crate::units::{Kind, System, factor, metres};
 
 impl Try<'_> {
@@ -157,14 +157,15 @@ impl Try<'_> {
         })]
     }
 
-    /// The parts that the finding names moved from a riser to the end of the level run before it.
+    /// The parts in a riser that the finding names, moved to the end of the level run before it.
     fn out_of_the_riser(&self) -> Option<Circuit> {
         let Some(Place::Runs(LineId::Discharge, numbers)) = &self.finding.place else { return None };
         let runs = &self.circuit().discharge.runs;
         let is_part = |number: &usize| matches!(runs.get(number - 1).map(|run| &run.path), Some(Path::Part(_)));
         let first = numbers.iter().min().filter(|_| numbers.iter().all(is_part))?;
-        let above = runs.iter().take(first - 1).rposition(|run| matches!(run.path, Path::Level { .. } | Path::Fall { .. }));
-        let foot = above.map_or(0, |level| level + 1);
+        let before =
+            runs.iter().take(first - 1).rposition(|run| matches!(run.path, Path::Level { .. } | Path::Fall { .. }));
+        let foot = before.map_or(0, |level| level + 1);
         Some(self.changed(|circuit| {
             for (moved, number) in numbers.iter().enumerate() {
                 move_run(&mut circuit.discharge, number - 1, foot + moved);

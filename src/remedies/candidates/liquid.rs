@@ -192,9 +192,7 @@ impl Try<'_> {
             level: metres(0.0),
             fittings: Vec::new(),
         };
-        [1.0, 2.0, 4.0]
-            .map(|steps| self.changed(|circuit| circuit.condenser.legs = Some(legs(steps))))
-            .to_vec()
+        [1.0, 2.0, 4.0].map(|steps| self.changed(|circuit| circuit.condenser.legs = Some(legs(steps)))).to_vec()
     }
 
     pub(super) fn taller_legs(&self) -> Vec<Circuit> {
