@@ -169,7 +169,7 @@ fn c10_how_long_the_line_of_a_relief_valve_may_be() {
 
 #[test]
 fn c12_the_least_velocity_of_a_riser() {
-    // ft/min by size, 6 to 7 % more than the film's reversal in R-134a condensing at 80 F, compressed from 40 F at an efficiency of 0.65.
+    // ft/min by size as printed, to the next 5: 6 to 8 % more than the film's reversal in R-134a condensing at 80 F, compressed from 40 F at an efficiency of 0.65.
     let printed = [
         ("7/8", 375.0),
         ("1-1/8", 430.0),
@@ -189,7 +189,7 @@ fn c12_the_least_velocity_of_a_riser() {
         let bore = refdata::tube(&format!("{size} ACR")).unwrap().bore();
         let least = least_mass_velocity(gas, kilograms_per_cubic_metre(980.0), bore).unwrap() / gas.value;
         let over = velocity / (least / FOOT * 60.0);
-        assert!((1.05..1.08).contains(&over), "{size}: {over}");
+        assert!((1.05..1.09).contains(&over), "{size}: {over}");
     }
 }
 
