@@ -2,7 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
 
 use roofrun::job::{self, Job};
-use roofrun::remedies::{edits, remedies, whole};
+use roofrun::remedies::{Change, differences, edits, remedies, whole};
 use roofrun::rules::{Finding, Verdict, check_all};
 use roofrun::survey::{Survey, survey};
 use std::path::Path;
@@ -68,4 +68,26 @@ fn flooding_gets_its_valve_and_its_bypass() {
     let valve = format!("  {{ part = \"head-pressure valve\", loss = \"1 psi\" }},\n{RECEIVER}");
     let mended = is_mended(&hall(&valve, FLOODING), "head-valve");
     assert_eq!(mended.matches("head-pressure valve").count(), 2, "{mended}");
+}
+
+#[test]
+fn parts_that_stand_elsewhere_are_moved_with_all_that_is_theirs() {
+    let job = job::read("hall.toml", HALL, Path::new(".")).unwrap_or_else(|faults| panic!("{faults}"));
+    let mut changed = job.circuits[0].clone();
+    let check = changed.discharge.runs.remove(3);
+    changed.discharge.runs.insert(1, check);
+    // The receiver to the first fall, the solenoid valve to the end.
+    let (receiver, solenoid) = (changed.liquid.runs.remove(0), changed.liquid.runs.remove(4));
+    changed.liquid.runs.insert(1, receiver);
+    changed.liquid.runs.push(solenoid);
+    let changes = differences(0, &job.circuits[0], &changed);
+    assert_eq!(changes.len(), 3, "{changes:#?}");
+    assert!(changes.iter().all(|change| matches!(change, Change::Moved(..))), "{changes:#?}");
+    let text = job::edit(HALL, &edits(&job, HALL, &changes)).unwrap();
+    let again = job::read("hall.toml", &text, Path::new(".")).unwrap_or_else(|faults| panic!("{faults}\n{text}"));
+    let of = |circuit: &job::Circuit| {
+        let runs = [&circuit.discharge.runs, &circuit.liquid.runs].into_iter().flatten();
+        runs.map(|run| format!("{:?} {:?}", run.path, run.tubes)).collect::<Vec<_>>()
+    };
+    assert_eq!(of(&again.circuits[0]), of(&changed), "{text}");
 }

@@ -5,7 +5,9 @@ use crate::job::{
     Run, Slope, SoundPower, Traps, Wall, Xy,
 };
 use crate::refdata::{self, Tube};
-use crate::units::{Kind, Pressure, System, cubic_metres, cubic_metres_per_second, metres, quantity, watts};
+use crate::units::{
+    Kind, Pressure, System, TemperatureDifference, cubic_metres, cubic_metres_per_second, metres, quantity, watts,
+};
 
 /// One thing of a job that is to be otherwise. Circuits, runs, units and walls go by their index.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,8 +26,8 @@ pub enum Change {
     Inserted(usize, LineId, usize, Part),
     /// A part with another resistance.
     Resistance(usize, LineId, usize, Resistance),
-    /// The part of a run of the liquid line moved: from that place in the route to that one.
-    Moved(usize, usize, usize),
+    /// The part of a run moved: from that place in the route to that one.
+    Moved(usize, LineId, usize, usize),
     /// A receiver of another kind.
     Receiver(usize, usize, Receiver),
     /// A head-pressure valve with its bypass of hot gas to the receiver.
@@ -34,6 +36,8 @@ pub enum Change {
     HeadControl(usize, HeadControl),
     /// A condenser that many times as large: its heat, air flow, internal volume and fan power.
     Condenser(usize, f64),
+    /// A condenser rated at more subcooling: more tubes of its coil for the liquid.
+    Subcooling(usize, TemperatureDifference),
     /// Another hot-gas bypass.
     Bypass(usize, Bypass),
     /// A lower setting of the high-pressure cut-out.
@@ -88,6 +92,7 @@ impl Change {
             | Self::Bypassed(circuit, _)
             | Self::HeadControl(circuit, _)
             | Self::Condenser(circuit, _)
+            | Self::Subcooling(circuit, _)
             | Self::Bypass(circuit, _)
             | Self::Cutout(circuit, _)
             | Self::Relief(circuit, _)
@@ -103,11 +108,12 @@ impl Change {
         match self {
             Self::Tubes(_, line, run, _)
             | Self::Insulation(_, line, run, _)
+            | Self::Moved(_, line, run, _)
             | Self::Expansion(_, line, run, _)
             | Self::Inserted(_, line, run, _)
             | Self::Resistance(_, line, run, _) => Some((*line, *run)),
             Self::Traps(_, run, _) | Self::Sloped(_, run) => Some((LineId::Discharge, *run)),
-            Self::Receiver(_, run, _) | Self::Bypassed(_, run) | Self::Moved(_, run, _) => Some((LineId::Liquid, *run)),
+            Self::Receiver(_, run, _) | Self::Bypassed(_, run) => Some((LineId::Liquid, *run)),
             _ => None,
         }
     }
@@ -171,7 +177,7 @@ impl Change {
                     part.receiver = Some(*receiver);
                 }
             }
-            Self::Moved(_, from, to) => move_run(&mut circuit.liquid, *from, *to),
+            Self::Moved(_, line, from, to) => move_run(line.of_mut(circuit), *from, *to),
             Self::Bypassed(_, run) => {
                 if let Some(Path::Part(part)) = circuit.liquid.runs.get_mut(*run).map(|run| &mut run.path) {
                     part.bypass = true;
@@ -191,6 +197,7 @@ impl Change {
                 let power = |power: crate::units::Power| written(Kind::Power, power.value * factor);
                 condenser.fan_power = condenser.fan_power.map(|old| watts(power(old)));
             }
+            Self::Subcooling(_, subcooling) => circuit.condenser.subcooling = *subcooling,
             Self::Bypass(_, bypass) => circuit.compressors.bypass = *bypass,
             Self::Cutout(_, cutout) => circuit.condenser.cutout = Some(*cutout),
             Self::Relief(_, valve) => circuit.relief = Relief::Valve(valve.clone()),

@@ -1,7 +1,7 @@
 //! How two circuits differ, as changes.
 
 use super::change::{Change, move_run};
-use crate::job::{Circuit, LineId, Path, Run};
+use crate::job::{Circuit, Line, LineId, Path, Run};
 
 /// The changes that make one circuit of another: to the runs that both have, then the parts that are new, from the last to
 /// the first. Nothing else than what a change can say may differ.
@@ -11,9 +11,9 @@ pub fn differences(index: usize, from: &Circuit, to: &Circuit) -> Vec<Change> {
     let mut inserted = Vec::new();
     for line in LineId::BOTH {
         let (mut before, new) = (line.of(from).clone(), &line.of(to).runs);
-        if let Some((at, there)) = moved(&before.runs, new).filter(|_| line == LineId::Liquid) {
+        for (at, there) in moved(&before, new) {
             move_run(&mut before, at, there);
-            changes.push(Change::Moved(index, at, there));
+            changes.push(Change::Moved(index, line, at, there));
         }
         let old = &before.runs;
         let mut at = 0;
@@ -40,6 +40,9 @@ pub fn differences(index: usize, from: &Circuit, to: &Circuit) -> Vec<Change> {
     if old.rejection != new.rejection {
         changes.push(Change::Condenser(index, new.rejection.value / old.rejection.value));
     }
+    if old.subcooling != new.subcooling {
+        changes.push(Change::Subcooling(index, new.subcooling));
+    }
     if (from.compressors.bypass.share - to.compressors.bypass.share).abs() > 0.0 {
         changes.push(Change::Bypass(index, to.compressors.bypass));
     }
@@ -49,8 +52,8 @@ pub fn differences(index: usize, from: &Circuit, to: &Circuit) -> Vec<Change> {
     if from.relief != to.relief {
         changes.extend(to.relief.valve().map(|valve| Change::Relief(index, valve.clone())));
     }
-    if let (Some(before), Some(after)) = (&old.legs, &new.legs)
-        && (before.height != after.height || before.tube != after.tube)
+    if let Some(after) = &new.legs
+        && old.legs.as_ref().is_none_or(|before| before.height != after.height || before.tube != after.tube)
     {
         changes.push(Change::Legs(index, after.clone()));
     }
@@ -61,19 +64,33 @@ pub fn differences(index: usize, from: &Circuit, to: &Circuit) -> Vec<Change> {
     changes
 }
 
-/// Where the receiver stood and where it stands now, but for the parts that are new; nothing where it did not move.
-fn moved(old: &[Run], new: &[Run]) -> Option<(usize, usize)> {
-    let is_receiver = |run: &&Run| matches!(&run.path, Path::Part(part) if part.receiver.is_some());
-    let was_there = |run: &&Run| match &run.path {
-        Path::Part(part) => old.iter().any(|run| matches!(&run.path, Path::Part(old) if old.name == part.name)),
-        _ => true,
-    };
-    let kept: Vec<&Run> = new.iter().filter(was_there).collect();
-    let from = old.iter().position(|run| is_receiver(&run))?;
-    let to = kept.iter().position(is_receiver)?;
-    let others = |run: &&Run| !is_receiver(run);
-    let same = old.iter().filter(others).zip(kept.iter().copied().filter(others)).all(|(a, b)| is_same(a, b));
-    (from != to && old.len() == kept.len() && same).then_some((from, to))
+/// The moves, one after another, that put the parts of a line where they stand now, but for those that are new; none where more than
+/// moved parts differs.
+fn moved(old: &Line, new: &[Run]) -> Vec<(usize, usize)> {
+    let is_part = |run: &Run| matches!(run.path, Path::Part(_));
+    let is_new = |run: &Run| is_part(run) && !old.runs.iter().any(|old| is_same(old, run));
+    let kept: Vec<&Run> = new.iter().filter(|run| !is_new(run)).collect();
+    let mut line = old.clone();
+    let mut moves = Vec::new();
+    if kept.len() != line.runs.len() {
+        return moves;
+    }
+    for _ in 0..kept.len() {
+        let Some(at) = line.runs.iter().zip(&kept).position(|(a, b)| !is_same(a, b)) else { return moves };
+        let (Some(stood), Some(stands)) = (line.runs.get(at), kept.get(at)) else { break };
+        let later = || (at + 1..kept.len()).rev();
+        let (from, to) = if is_part(stands) {
+            (later().find(|index| line.runs.get(*index).is_some_and(|run| is_same(run, stands))), Some(at))
+        } else if is_part(stood) {
+            (Some(at), later().find(|index| kept.get(*index).is_some_and(|run| is_same(run, stood))))
+        } else {
+            break;
+        };
+        let (Some(from), Some(to)) = (from, to) else { break };
+        move_run(&mut line, from, to);
+        moves.push((from, to));
+    }
+    if line.runs.iter().zip(&kept).all(|(a, b)| is_same(a, b)) { moves } else { Vec::new() }
 }
 
 fn is_same(a: &Run, b: &Run) -> bool {

@@ -127,5 +127,6 @@ pub(super) fn grow(circuit: &mut Circuit, times: f64, case: &Case) {
     let Some(grown) = job.circuits.into_iter().nth(case.index) else { return };
     let old = &circuit.condenser;
     let (head_control, cutout, legs) = (old.head_control, old.cutout, old.legs.clone());
-    circuit.condenser = Condenser { cutout, head_control, legs, ..grown.condenser };
+    let subcooling = old.subcooling;
+    circuit.condenser = Condenser { subcooling, cutout, head_control, legs, ..grown.condenser };
 }

@@ -6,7 +6,7 @@ use super::differences::differences;
 use super::plant;
 use super::remedy::Remedy;
 use super::trial::Effect;
-use super::trial::{self, OF_THE_LIQUID, State, Trial};
+use super::trial::{self, State, Trial};
 use crate::job::{Circuit, Job};
 use crate::rules::{Finding, Verdict};
 use crate::survey::{CircuitSurvey, Survey};
@@ -110,7 +110,7 @@ fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
 /// A changed circuit where the finding is no longer as bad.
 fn tried(trial: &Trial, from: &Rc<State>, circuit: Circuit, finding: &Finding) -> Option<Tried> {
     let state = trial.solve_with_receiver(circuit, from)?;
-    if OF_THE_LIQUID.contains(&finding.rule) && state.is_heavier_than(from) {
+    if state.is_too_heavy(from, finding) {
         return None;
     }
     let effect = Effect::between(trial.index, from, &state);

@@ -31,8 +31,8 @@ pub(crate) struct State {
     pub score: Score,
 }
 
-/// Rules for which nobody fills half as much again.
-pub(super) const OF_THE_LIQUID: [&str; 4] = ["liquid-flash", "liquid-drop", "liquid-velocity", "liquid-surge"];
+/// Rules of the liquid line, for which nobody fills many times the charge.
+const OF_THE_LIQUID: [&str; 4] = ["liquid-flash", "liquid-drop", "liquid-velocity", "liquid-surge"];
 
 impl State {
     /// Whether a fail is of a point without a solution: until that is mended nothing else can be looked at there, and every solution
@@ -68,10 +68,13 @@ impl State {
         (&self.circuit, &self.solved)
     }
 
-    /// Whether it takes so much more charge than another that nobody fills it for the sake of a liquid line: half as much again.
-    pub fn is_heavier_than(&self, other: &Self) -> bool {
+    /// Whether it takes so much more charge than another that nobody fills it for the sake of a liquid line: half as much again to be
+    /// rid of a caution, two and a half times as much where it fails.
+    pub fn is_too_heavy(&self, other: &Self, finding: &Finding) -> bool {
+        let most = if finding.verdict == Verdict::Fail { 2.5 } else { 1.5 };
         let charge = |state: &Self| state.solved.charge.as_ref().map(|charge| charge.total_kg);
-        charge(self).zip(charge(other)).is_some_and(|(ours, theirs)| ours > 1.5 * theirs)
+        charge(self).zip(charge(other)).is_some_and(|(ours, theirs)| ours > most * theirs)
+            && OF_THE_LIQUID.contains(&finding.rule)
     }
 }
 
@@ -212,9 +215,10 @@ fn key(circuit: &Circuit) -> String {
     let condenser = &circuit.condenser;
     let _ = write!(
         key,
-        "{:?}{}{}{:?}{:?}{:?}",
+        "{:?}{}+{}+{}{:?}{:?}{:?}",
         condenser.head_control,
         condenser.rejection.value,
+        condenser.subcooling.value,
         circuit.compressors.bypass.share,
         condenser.cutout,
         circuit.relief,

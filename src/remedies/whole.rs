@@ -8,7 +8,7 @@ use super::refit::{held, receivers};
 use super::remedy::Remedy;
 use super::single::{by_circuit, in_order, of_each};
 use super::trial::Effect;
-use super::trial::{OF_THE_LIQUID, State, Trial};
+use super::trial::{State, Trial};
 use super::tubes::{RISER, smaller};
 use super::{plant, search};
 use crate::job::{Circuit, Job, LineId, Path};
@@ -162,7 +162,7 @@ fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>>
             continue;
         }
         let Some(state) = trial.solve_with_receiver(circuit, from) else { continue };
-        if OF_THE_LIQUID.contains(&finding.rule) && state.is_heavier_than(&trial.drawn) {
+        if state.is_too_heavy(&trial.drawn, finding) {
             continue;
         }
         if is_better(&state, from) && found.as_ref().is_none_or(|known| is_better(&state, known)) {

@@ -76,14 +76,14 @@ impl Change {
                     .flatten()
                     .collect()
             }
-            Self::Moved(_, from, to) => {
-                let drawn = circuit.and_then(|circuit| circuit.liquid.runs.get(*from));
+            Self::Moved(_, line, from, to) => {
+                let drawn = circuit.and_then(|circuit| line.of(circuit).runs.get(*from));
                 let Some(Path::Part(part)) = drawn.map(|run| &run.path) else { return Vec::new() };
                 let mut table = part_as_written(part, &show);
                 if let Some(tube) = drawn.and_then(|run| run.tubes.first()) {
                     table["tube"] = json!(tube.name);
                 }
-                vec![(run(LineId::Liquid, *from, ""), None), (run(LineId::Liquid, *to, ""), Some(table))]
+                vec![(run(*line, *from, ""), None), (run(*line, *to, ""), Some(table))]
             }
             Self::Bypassed(_, index) => vec![(run(LineId::Liquid, *index, ".bypass"), Some(json!(true)))],
             Self::HeadControl(_, control) => {
@@ -103,6 +103,9 @@ impl Change {
                 .into_iter()
                 .flatten()
                 .collect()
+            }
+            Self::Subcooling(_, subcooling) => {
+                vec![(of("condenser.subcooling"), Some(show(Kind::Difference, subcooling.value)))]
             }
             Self::Bypass(_, bypass) => vec![(of("compressors.hot_gas_bypass.share"), Some(json!(bypass.share)))],
             Self::Cutout(_, cutout) => vec![(of("condenser.cutout"), Some(show(Kind::Pressure, cutout.pascals())))],
@@ -328,6 +331,15 @@ fn part_as_written(part: &Part, show: &dyn Fn(Kind, f64) -> Json) -> Json {
         }
         if receiver.vented {
             table["vented"] = json!(true);
+        }
+        if let Some(shell) = receiver.shell {
+            table["shell"] = json!({
+                "diameter": show(Kind::SmallLength, shell.diameter.value),
+                "length": show(Kind::Length, shell.length.value),
+            });
+        }
+        if receiver.stop_valves {
+            table["stop_valves"] = json!(true);
         }
     }
     if part.bypass {

@@ -152,7 +152,7 @@ fn place(job: &Job, change: &Change) -> String {
     };
     match change {
         Change::HeadControl(..) => "head control".to_owned(),
-        Change::Condenser(..) => "condenser".to_owned(),
+        Change::Condenser(..) | Change::Subcooling(..) => "condenser".to_owned(),
         Change::Bypass(..) => "hot-gas bypass".to_owned(),
         Change::Cutout(..) => "high-pressure cut-out".to_owned(),
         Change::Relief(..) => "relief valve".to_owned(),
@@ -244,9 +244,14 @@ fn what(job: &Job, change: &Change) -> String {
                 }
             }
         }
-        Change::Moved(_, from, to) => {
-            let before = if to < from { to + 1 } else { to + 2 };
-            format!("{} moved before run {before}", run(LineId::Liquid, *from).map_or("part", part_name))
+        Change::Moved(_, line, from, to) => {
+            let runs = circuit.map_or(0, |circuit| line.of(circuit).runs.len());
+            let name = run(*line, *from).map_or("part", part_name);
+            if to + 1 >= runs {
+                format!("{name} moved to the end of the line")
+            } else {
+                format!("{name} moved before run {}", if to < from { to + 1 } else { to + 2 })
+            }
         }
         Change::Bypassed(..) => format!("{HEAD_VALVE} with its hot-gas bypass to the receiver"),
         Change::Receiver(_, at, receiver) => received(show, run(LineId::Liquid, *at), *receiver),
@@ -257,6 +262,9 @@ fn what(job: &Job, change: &Change) -> String {
             }
             HeadControl::Flooding { hold } => format!("flooding, holding {}", show.temperature(hold.kelvin())),
         },
+        Change::Subcooling(_, subcooling) => {
+            format!("a coil rated at {} of subcooling", quantity(Kind::Difference, subcooling.value))
+        }
         Change::Condenser(_, factor) => circuit.map_or_else(String::new, |circuit| {
             format!(
                 "{} at {} TD, {} times as large",

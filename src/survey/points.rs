@@ -43,6 +43,10 @@ fn without(job: &Job, id: PointId, unbalanced: Unbalanced) -> Unsolved {
 }
 
 /// What the named operating points ask of a circuit.
+///
+/// Oil is hardest to lift where the least flow is of the densest gas: at least load on the design day, at the condensing temperature
+/// that its own balance has there. That of full load goes with the heat of full load, and the least flow never meets it but in the
+/// moment after the others have stopped; the spare that `oil-lift` asks for covers it.
 fn conditions(job: &Job, circuitry: &Circuitry) -> Vec<(PointId, Condition)> {
     let compressors = &circuitry.circuit.compressors;
     let bypass = |least: bool| match compressors.bypass.when {

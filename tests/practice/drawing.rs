@@ -27,10 +27,10 @@ const fn ordinary(
 
 const ORDINARY: [Ordinary; 5] = [
     ordinary("R-410A", [40, 115, 20], [1.0503, 15.584], "550 psig"),
-    ordinary("R-134a", [40, 120, 25], [1.0554, 15.601], "280 psig"),
-    ordinary("R-407C", [40, 118, 23], [1.0567, 15.606], "330 psig"),
-    ordinary("R-22", [40, 115, 20], [0.9776, 15.336], "290 psig"),
-    ordinary("R-404A", [20, 110, 22], [1.3870, 16.733], "340 psig"),
+    ordinary("R-134a", [40, 120, 25], [1.0554, 15.601], "250 psig"),
+    ordinary("R-407C", [40, 118, 23], [1.0567, 15.606], "300 psig"),
+    ordinary("R-22", [40, 115, 20], [0.9776, 15.336], "265 psig"),
+    ordinary("R-404A", [20, 110, 22], [1.3870, 16.733], "310 psig"),
 ];
 
 /// Copper listed for the pressure of R-410A, in the sizes of ACR.

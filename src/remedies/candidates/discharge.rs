@@ -3,9 +3,10 @@
 use super::{Sized, Try};
 use crate::job::{Circuit, LineId, Part, Path, Slope};
 use crate::refdata::{self, Typical};
-use crate::remedies::change::{as_written, insert};
+use crate::remedies::change::{as_written, insert, move_run};
 use crate::remedies::refit::{SLACK_M, missing, typical};
 use crate::remedies::tubes::{double_risers, lifting_bore, put, sizes, smaller, tubed};
+use crate::rules::Place;
 use crate::units::{Kind, System, factor, metres};
 
 impl Try<'_> {
@@ -130,6 +131,9 @@ impl Try<'_> {
     }
 
     pub(super) fn trapped(&self) -> Vec<Circuit> {
+        if let Some(level) = self.out_of_the_riser() {
+            return vec![level];
+        }
         let spacing = self.case.limit("trap_spacing").value;
         let tall = self.case.limit("trap_height").value;
         let tenth = if self.case.job.units == System::Ip { 0.1 * factor::FOOT } else { 0.1 };
@@ -153,7 +157,37 @@ impl Try<'_> {
         })]
     }
 
+    /// The parts in a riser that the finding names, moved to the end of the level run before it.
+    fn out_of_the_riser(&self) -> Option<Circuit> {
+        let Some(Place::Runs(LineId::Discharge, numbers)) = &self.finding.place else { return None };
+        let runs = &self.circuit().discharge.runs;
+        let is_part = |number: &usize| matches!(runs.get(number - 1).map(|run| &run.path), Some(Path::Part(_)));
+        let first = numbers.iter().min().filter(|_| numbers.iter().all(is_part))?;
+        let before =
+            runs.iter().take(first - 1).rposition(|run| matches!(run.path, Path::Level { .. } | Path::Fall { .. }));
+        let foot = before.map_or(0, |level| level + 1);
+        Some(self.changed(|circuit| {
+            for (moved, number) in numbers.iter().enumerate() {
+                move_run(&mut circuit.discharge, number - 1, foot + moved);
+            }
+        }))
+    }
+
+    /// The part that the finding names at the end of its line.
+    fn at_the_end(&self) -> Option<Circuit> {
+        let Some(Place::Runs(line, numbers)) = &self.finding.place else { return None };
+        let (line, [number]) = (*line, numbers.as_slice()) else { return None };
+        let drawn = line.of(self.circuit());
+        let at = number.checked_sub(1)?;
+        let is_part = matches!(drawn.runs.get(at)?.path, Path::Part(_));
+        is_part.then(|| self.changed(|circuit| move_run(line.of_mut(circuit), at, drawn.runs.len() - 1)))
+    }
+
+    /// A check valve at the condenser; a valve that stands in the wrong place at the end of its line.
     pub(super) fn checked(&self) -> Vec<Circuit> {
+        if let Some(moved) = self.at_the_end() {
+            return vec![moved];
+        }
         let facts = refdata::parts().iter().find(|part| part.checks);
         let Some((facts, Typical::Loss(loss))) = facts.map(|facts| (facts, facts.typical)) else { return Vec::new() };
         let part = Part {

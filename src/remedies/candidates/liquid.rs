@@ -1,17 +1,20 @@
 //! What is tried for the liquid line: its size, the receiver's piping, insulation, easier parts, drop legs.
 
 use super::Try;
-use crate::job::{Circuit, LineId, Path, Run};
+use crate::job::{Circuit, Legs, LineId, Path, Run};
 use crate::refdata::Tube;
 use crate::remedies::change::{as_written, move_run};
 use crate::remedies::refit::{INSULATION_M, receivers, replace, surge};
 use crate::remedies::tubes::{bore, larger, put, smaller, stronger, tubed};
 use crate::survey::{Closing, PointId};
-use crate::units::{Kind, System, factor, metres};
+use crate::units::{Kind, System, factor, kelvins, metres};
 
 fn is_receiver(run: &Run) -> bool {
     matches!(&run.path, Path::Part(part) if part.receiver.is_some())
 }
+
+/// The most subcooling that a condenser is ordered with, of its rated difference.
+const MOST_SUBCOOLING: f64 = 0.8;
 
 /// How many sizes up are tried.
 const SIZES: usize = 5;
@@ -126,9 +129,30 @@ impl Try<'_> {
             with(&insulated);
         }
         tries.extend(wider.iter().cloned());
+        // A level that no tube makes up for asks for colder liquid.
+        for colder in self.colder() {
+            tries.push(colder.clone());
+            if self.circuit().liquid.runs.iter().any(bare) {
+                let mut colder = colder;
+                insulated(&mut colder);
+                tries.push(colder);
+            }
+        }
         tries.extend(easier);
         tries.extend(self.warmer());
         tries
+    }
+
+    /// A condenser rated at more subcooling, up to what an air-cooled coil of its difference is sold with.
+    fn colder(&self) -> Vec<Circuit> {
+        let condenser = &self.circuit().condenser;
+        let job = self.case.job;
+        let step = if job.units == System::Ip { 5.0 * factor::FAHRENHEIT_DEGREE } else { 3.0 };
+        let most = MOST_SUBCOOLING * condenser.difference.value;
+        let next = (condenser.subcooling.value / step + 1e-6).floor() + 1.0;
+        let steps = [next, next + 1.0, next + 2.0].map(|steps| as_written(Kind::Difference, steps * step, job));
+        let may = steps.into_iter().filter(|subcooling| *subcooling <= most);
+        may.map(|subcooling| self.changed(|circuit| circuit.condenser.subcooling = kelvins(subcooling))).collect()
     }
 
     /// A drain wide enough for gas to pass back over the liquid; without the vent that asks for a taller leg than there is.
@@ -158,10 +182,23 @@ impl Try<'_> {
         tries.collect()
     }
 
+    /// Drop legs in the tube of the liquid line where none are drawn, with a half foot more than a leg without loss asks for.
+    fn new_legs(&self, step: f64) -> Vec<Circuit> {
+        let needed = self.finding.measure.and_then(|found| found.limit);
+        let (Some(needed), Some(tube)) = (needed, self.liquid_tube(true)) else { return Vec::new() };
+        let legs = |steps: f64| Legs {
+            height: metres(as_written(Kind::Length, ((needed / step).ceil() + steps) * step, self.case.job)),
+            tube: tube.clone(),
+            level: metres(0.0),
+            fittings: Vec::new(),
+        };
+        [1.0, 2.0, 4.0].map(|steps| self.changed(|circuit| circuit.condenser.legs = Some(legs(steps)))).to_vec()
+    }
+
     pub(super) fn taller_legs(&self) -> Vec<Circuit> {
-        let Some(legs) = &self.circuit().condenser.legs else { return Vec::new() };
         let job = self.case.job;
         let step = if job.units == System::Ip { 0.5 * factor::FOOT } else { 0.1 };
+        let Some(legs) = &self.circuit().condenser.legs else { return self.new_legs(step) };
         let height = |times: f64| ((legs.height.value * times) / step).ceil() * step;
         let needed = self.finding.measure.and_then(|found| found.limit).filter(|limit| *limit > legs.height.value);
         let heights = needed
