@@ -8,6 +8,7 @@
 //! Everything inside is SI; units exist at the edges only.
 
 pub mod cli;
+pub mod diagnose;
 pub mod job;
 pub(crate) mod layout;
 pub mod line;
