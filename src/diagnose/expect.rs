@@ -53,6 +53,9 @@ pub struct Expected {
     pub points: Vec<Point>,
 }
 
+/// Standard deviation of the leaving fluid's sensor, K.
+const WELL: f64 = 0.15;
+
 /// What is written down by a technician.
 const SHOWN: &[Reading] = &[
     Reading::DischargePressure,
@@ -66,6 +69,7 @@ const SHOWN: &[Reading] = &[
     Reading::AirOn,
     Reading::AirOff,
     Reading::EnteringFluid,
+    Reading::LeavingFluid,
     Reading::Power,
 ];
 
@@ -118,7 +122,7 @@ fn point(job: &Job, circuit: &crate::job::Circuit, outdoor: f64, wanted: &Wanted
         Some(weighed(taken, accuracy::of(&taken, &stated)))
     });
     let coefficients = Coefficients::of_the_job();
-    let fitter = Fitter::new(&case, readings.collect(), [Some(0.6), None], &coefficients)?;
+    let fitter = Fitter::new(&case, readings.collect(), [Some(0.6), Some(WELL)], &coefficients)?;
     let value = |(index, one): (usize, &super::fit::Weighed)| Value {
         reading: one.taken.reading,
         expected: one.taken.value,

@@ -19,14 +19,14 @@ const HOPELESS: f64 = 60.0;
 
 /// Standard deviations of what a job's ratings leave open (assumptions): conductance of the coil, displacement, efficiency, transfer
 /// units of the evaporator, subcooling (K), superheat (K).
-const COEFFICIENTS: [f64; 6] = [0.05, 0.025, 0.03, 0.08, 0.9, 0.9];
+const COEFFICIENTS: [f64; 6] = [0.05, 0.025, 0.025, 0.08, 0.8, 0.7];
 /// The leaving fluid where it is not read: what a controller holds of its setpoint, and the evaporating temperature where a job
 /// holds it, K.
 const SETPOINT: [f64; 2] = [1.2, 2.0];
 /// Warm air that a job expects, K.
 const RECIRCULATION: f64 = 0.4;
 /// Share of the rise of temperature that the compressors' shell loses.
-const SHELL: f64 = 0.04;
+const SHELL: f64 = 0.025;
 /// Air flow and fluid flow of the job.
 const FLOWS: f64 = 0.06;
 
@@ -50,6 +50,11 @@ impl Coefficients {
     /// Nothing but the job.
     pub fn of_the_job() -> Self {
         Self { mean: [0.0; 6], root: DMatrix::identity(6, 6) }
+    }
+
+    /// Off by so many standard deviations.
+    pub fn off_by(mean: [f64; 6]) -> Self {
+        Self { mean, ..Self::of_the_job() }
     }
 
     /// A case with them.

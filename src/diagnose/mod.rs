@@ -8,6 +8,7 @@ mod expect;
 mod fit;
 mod group;
 mod json;
+mod made;
 mod next;
 mod taken;
 mod text;
@@ -19,6 +20,7 @@ pub use expect::{Expected, Point, Wanted, expect};
 pub use fit::Fitted;
 pub use group::Group;
 pub use json::{expected_json, json};
+pub use made::made;
 pub use next::Next;
 pub use text::{expected_text, text};
 
@@ -254,7 +256,8 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         }
         answer.contradictions.push(small);
     }
-    let read: Vec<Reading> = everything.iter().map(|one| one.taken.reading).collect();
+    let all = taken::of(fluid, set)?;
+    let read: Vec<Reading> = all.iter().map(|taken| taken.reading).collect();
     let mut left_out: Vec<Weighed> = Vec::new();
     loop {
         let fitter = Fitter::new(&case, explained.clone(), bands, &coefficients)?;

@@ -4,8 +4,8 @@ use super::cause::Cause;
 use super::group::named;
 use super::{Answer, Expected, Fitted, Group, Next, Row, Verdict};
 use crate::job::{Job, Reading};
-use crate::layout::{Grid, Hang, Sheet, style};
-use crate::units::System;
+use crate::layout::{Grid, Hang, Sheet, style, whole};
+use crate::units::{System, factor};
 
 /// What no reading of these says anything of.
 pub(super) const NOT_LOOKED_AT: &str = "oil level, suction line, inside of the evaporator";
@@ -35,11 +35,21 @@ impl Show {
         }
     }
 
+    /// A temperature to three digits, as it is read.
+    fn temperature(&self, kelvin: f64) -> String {
+        let (value, unit) = match self.units {
+            System::Ip => (factor::kelvin_to_fahrenheit(kelvin), "F"),
+            System::Si => (kelvin - 273.15, "°C"),
+        };
+        let decimals = usize::from(value.abs() < 99.95 || self.units == System::Si);
+        format!("{value:.decimals$} {unit}")
+    }
+
     /// The number and its unit.
     fn quantity(&self, reading: Reading, value: f64) -> (String, String) {
         let text = match reading.unit() {
             "Pa" => self.units.pressure_gauge(value, self.atmosphere),
-            "K" => self.units.temperature(value),
+            "K" => self.temperature(value),
             "W" => self.units.power(value),
             "m3/s" => self.units.air_flow(value),
             _ => self.units.percent(value),
@@ -327,7 +337,7 @@ pub fn expected_text(job: &Job, expected: &Expected, width: usize) -> String {
     for turn in 1..=boxes {
         grid = grid.whole(format!("read {turn}"));
     }
-    let empty = if desk { "[        ]" } else { "[     ]" };
+    let empty = &whole(if desk { "[        ]" } else { "[     ]" });
     for value in &first.values {
         let unit = show.unit(value.reading);
         let band = show.band(value.reading, value.accuracy);
@@ -336,7 +346,7 @@ pub fn expected_text(job: &Job, expected: &Expected, width: usize) -> String {
             show.value(value.reading, value.expected),
             if band.is_empty() { String::new() } else { format!("+-{band}") },
         ];
-        row.extend((0..boxes).map(|_| empty.to_owned()));
+        row.extend((0..boxes).map(|_| empty.clone()));
         grid.row(row);
         // A hand in a glove writes in every other line.
         if desk {
@@ -348,7 +358,7 @@ pub fn expected_text(job: &Job, expected: &Expected, width: usize) -> String {
         show.units.difference_value(first.subcooling),
         String::new(),
     ];
-    row.extend((0..boxes).map(|_| empty.to_owned()));
+    row.extend((0..boxes).map(|_| empty.clone()));
     grid.row(row);
     sheet.space();
     sheet.table(0, &grid);

@@ -42,7 +42,7 @@ pub fn read_readings(file_name: &str, text: &str, system: System, atmosphere: f6
     let root = Table::new(root.get_ref(), 0..0, &FILE, String::new());
     notes.check_keys(&root);
     let mut readings = Readings::default();
-    match notes.table_if_any(&root, "readings") {
+    match within(&mut notes, &root, "readings") {
         Some(table) => {
             readings.set = set(&mut notes, &table, &mut readings.taken);
             needed(&mut notes, &table, &readings.set);
@@ -53,10 +53,14 @@ pub fn read_readings(file_name: &str, text: &str, system: System, atmosphere: f6
         }
         None => {}
     }
-    readings.healthy =
-        notes.table_if_any(&root, "healthy").map(|table| set(&mut notes, &table, &mut readings.taken));
+    readings.healthy = within(&mut notes, &root, "healthy").map(|table| set(&mut notes, &table, &mut readings.taken));
     accuracy(&mut notes, &root, &mut readings);
     if notes.faults.is_empty() { Ok(readings) } else { Err(Faults::new(file_name, text, notes.faults)) }
+}
+
+/// A table that is there.
+fn within<'a>(notes: &mut Notes<'_>, table: &Table<'a>, key: &str) -> Option<Table<'a>> {
+    if table.has(key) { notes.table_if_any(table, key) } else { None }
 }
 
 /// What no answer can do without.
@@ -112,7 +116,7 @@ fn set(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> Set
     }
     power_by_amps(notes, table, &mut set);
     for (key, which) in [("discharge", 0), ("suction", 1), ("liquid", 2), ("valve", 3)] {
-        let Some(inner) = notes.table_if_any(table, key) else { continue };
+        let Some(inner) = within(notes, table, key) else { continue };
         let place = place(notes, &inner, taken);
         match which {
             0 => set.discharge = place,
@@ -134,7 +138,7 @@ fn set(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> Set
         (Some(count), _) => Some(Runs::Count(count)),
         (None, share) => share.map(Runs::Share),
     };
-    if let Some(inner) = notes.table_if_any(table, "fans") {
+    if let Some(inner) = within(notes, table, "fans") {
         fans(notes, &inner, &mut set);
     }
     set.bypass = notes.choice(table, "bypass", &[true, false]);
@@ -148,7 +152,7 @@ fn set(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> Set
             set.values.insert(reading, Read { value, step: 0.0 });
         }
     }
-    if let Some(inner) = notes.table_if_any(table, "stopped") {
+    if let Some(inner) = within(notes, table, "stopped") {
         let (pressure, air) = (value(notes, &inner, "pressure", taken), notes.get::<f64>(&inner, "air"));
         set.stopped = pressure.zip(air);
     }
