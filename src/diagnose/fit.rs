@@ -11,7 +11,9 @@ use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix2, OMatrix, OVector, U2, Vector2, storage::Owned};
 
 /// Shares of a cause's range at which it is first looked at.
-const GRID: [f64; 8] = [0.03, 0.08, 0.16, 0.28, 0.42, 0.58, 0.78, 1.0];
+const GRID: &[f64] = &[0.03, 0.08, 0.16, 0.28, 0.42, 0.58, 0.78, 1.0];
+/// The same of causes that are not felt before the valve does not feed.
+const LATE: &[f64] = &[0.15, 0.3, 0.42, 0.5, 0.57, 0.64, 0.7, 0.76, 0.82, 0.88, 0.94, 1.0];
 /// Turns of the parabola through the three best.
 const TURNS: u32 = 4;
 /// So much worse than the best, twice in a row, the rest of the range is left.
@@ -199,8 +201,9 @@ impl<'a> Fitter<'a> {
         let mut seen: Vec<(f64, f64)> = vec![(0.0, self.misfit(&self.healthy))];
         let mut best: Option<(f64, Fitted)> = None;
         let mut worse = 0;
-        for share in GRID {
-            let Some(found) = at(share) else { break };
+        let late = matches!(cause, Cause::ValveShut | Cause::LiquidRestriction);
+        for &share in if late { LATE } else { GRID } {
+            let Some(found) = at(share) else { continue };
             seen.push((share, found.1.misfit));
             let least = best.as_ref().map_or(f64::INFINITY, |best| best.1.misfit);
             worse = if found.1.misfit > least + HOPELESS { worse + 1 } else { 0 };

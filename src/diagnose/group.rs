@@ -4,9 +4,9 @@ use super::cause::Cause;
 use super::fit::Fitted;
 
 /// What each size that is fitted costs, as misfit: nothing wrong needs none.
-const PENALTY: f64 = 6.0;
+const PENALTY: f64 = 7.0;
 /// The same of a wrong sensor, of which there are as many as readings.
-const SENSOR_PENALTY: f64 = 9.0;
+const SENSOR_PENALTY: f64 = 10.0;
 /// Explanations whose misfits differ by less are not parted (95 % of one degree of freedom).
 const PARTED: f64 = 3.84;
 /// Causes in a group at most.
@@ -59,6 +59,7 @@ pub(super) fn groups(mut fits: Vec<Fitted>, scale: f64) -> Vec<Group> {
 pub(super) fn causes(fitted: &Fitted) -> Vec<Cause> {
     match (fitted.sensor, fitted.causes.as_slice()) {
         (Some(_), _) => vec![Cause::WrongSensor],
+        (None, []) if fitted.prediction.margin < 0.0 => vec![Cause::LiquidFlashing],
         (None, []) => vec![Cause::Healthy],
         (None, causes) => causes.iter().map(|(cause, _)| *cause).collect(),
     }

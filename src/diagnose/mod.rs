@@ -36,6 +36,8 @@ const PAIRS: usize = 3;
 const LEADING: usize = 5;
 /// Readings that may be left out because they contradict the rest.
 const LEFT_OUT: usize = 2;
+/// So many times its band a reading is off that a slip of unit is looked for.
+const SLIPPED: f64 = 3.0;
 /// Scatter of the readings over their accuracies past which they carry no answer.
 const NO_ANSWER: f64 = 60.0;
 
@@ -279,7 +281,8 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
             continue;
         }
         conclude(&mut answer, (&fitter, fits, scale), &left_out, &read);
-        layout(&mut answer, circuit, &fitter, job);
+        slips(&mut answer, scene.atmosphere);
+        layout(&mut answer, &fitter, job);
         return Ok(answer);
     }
 }
@@ -353,7 +356,6 @@ fn conclude(
     answer.verdict = match first {
         _ if scale > NO_ANSWER => Verdict::Contradictory,
         Some(group) if group.fits.iter().any(healthy) && left_out.is_empty() => Verdict::Healthy,
-        Some(group) if group.fits.iter().any(healthy) => Verdict::Suspects,
         Some(_) => Verdict::Suspects,
         None => Verdict::Contradictory,
     };
@@ -374,8 +376,20 @@ fn conclude(
     answer.missing = useful.into_iter().filter(|reading| !read.contains(reading)).collect();
 }
 
+/// Readings far off that would be right in another unit.
+fn slips(answer: &mut Answer, atmosphere: f64) {
+    let far = answer.rows.iter().filter(|row| (row.read - row.expected).abs() > SLIPPED * row.accuracy && !row.left_out);
+    let slips = far.filter_map(|row| {
+        let says = slip(row.reading, row.read, row.expected, row.accuracy, atmosphere)?;
+        let says = format!("{} would be as expected as {says}", row.reading.says());
+        Some(Contradiction { readings: vec![row.reading], says, by: 0.0 })
+    });
+    let slips: Vec<Contradiction> = slips.collect();
+    answer.contradictions.extend(slips);
+}
+
 /// Rules that fail at these conditions in a healthy machine, so that the layout explains what is read.
-fn layout(answer: &mut Answer, circuit: &Circuit, fitter: &Fitter<'_>, job: &Job) {
+fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
     let healthy = &fitter.healthy;
     if healthy.margin < 0.0 {
         let says = format!(
@@ -395,7 +409,7 @@ fn layout(answer: &mut Answer, circuit: &Circuit, fitter: &Fitter<'_>, job: &Job
         answer.layout.push(Layout { rule: "oil-lift", says });
     }
     let predicted = healthy.margin < 0.0 || healthy.starved;
-    if predicted && answer.verdict == Verdict::Healthy && !circuit.name.is_empty() {
+    if predicted && answer.verdict == Verdict::Healthy {
         answer.verdict = Verdict::Suspects;
     }
 }
