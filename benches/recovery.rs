@@ -12,7 +12,9 @@ use std::collections::BTreeMap;
 fn main() {
     let count = std::env::args().filter_map(|argument| argument.parse().ok()).next().unwrap_or(40);
     let jobs = jobs();
-    println!("cause, severity, coefficients: cases, in the first group %, alone after one and two named readings %, causes in it, healthy in it %; what leads");
+    println!(
+        "cause, severity, coefficients: cases, in the first group %, alone after one and two named readings %, causes in it, healthy in it %; what leads"
+    );
     for shifted in [false, true] {
         let coefficients = if shifted { "other" } else { "job's" };
         let all = outcomes(&jobs, &[], 0, 4 * count, shifted);
@@ -43,7 +45,13 @@ fn main() {
         for pair in pairs {
             let all = outcomes(&jobs, &pair, 1, count, shifted);
             let found = percent(&all, |one| one.first_two);
-            println!("{} with {}, {coefficients}: {}, in the first two groups {found:.0}; {}", pair[0].name(), pair[1].name(), all.len(), leading(&all));
+            println!(
+                "{} with {}, {coefficients}: {}, in the first two groups {found:.0}; {}",
+                pair[0].name(),
+                pair[1].name(),
+                all.len(),
+                leading(&all)
+            );
         }
     }
 }

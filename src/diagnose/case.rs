@@ -182,9 +182,7 @@ impl Case {
         let count = match self.liquid_at {
             LiquidAt::Condenser => 0,
             LiquidAt::Receiver => runs.iter().position(is_receiver).map_or(0, |at| at + 1),
-            LiquidAt::Machine => {
-                runs.iter().rposition(|run| !matches!(run.path, Path::Part(_))).map_or(0, |at| at + 1)
-            }
+            LiquidAt::Machine => runs.iter().rposition(|run| !matches!(run.path, Path::Part(_))).map_or(0, |at| at + 1),
         };
         let read_liquid = after(count)?;
         let at_valve = after(runs.len())?;
@@ -196,7 +194,7 @@ impl Case {
             air_on: condition.outdoor + condition.recirculation,
         };
         let rate = circuitry.coil.air_capacity_rate(&around, solution.air_share);
-        let margin = self.margin(circuitry, liquid, balance)?;
+        let margin = Self::margin(circuitry, liquid, balance)?;
         let entering = self.entering(circuitry, &solution, wrong.fluid);
         let air = self.stopped_air.unwrap_or(condition.outdoor);
         let [bubble, dew] = [fluid.bubble_pressure(air).map_err(range)?, fluid.dew_pressure(air).map_err(range)?];
@@ -252,7 +250,6 @@ impl Case {
 
     /// Subcooling at the valve's inlet; what it lacks, negative, where gas arrives, K.
     fn margin(
-        &self,
         circuitry: &Circuitry<'_>,
         liquid: &crate::line::Integrated,
         balance: &crate::machine::Balance,

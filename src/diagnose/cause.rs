@@ -142,15 +142,14 @@ impl Cause {
             Self::HeadControlShut => (head != HeadControl::None).then_some(0.85),
             Self::NonCondensables => Some(120.0 * PSI),
             Self::Overcharge => Some(0.6),
-            Self::Undercharge => Some(circuit.condenser.subcooling.value + 22.0),
+            Self::Undercharge => Some(circuit.condenser.subcooling.value + 60.0),
             Self::LiquidRestriction => Some(300.0 * PSI),
             Self::DischargeRestriction => Some(90.0 * PSI),
             Self::BypassPassing => (condition.bypass <= 0.0).then_some(0.45),
             Self::CompressorLeak => Some(0.5),
             Self::ValveShut => Some(0.92),
             Self::ValveOpen => Some((circuit.evaporator.superheat.value - 0.2).max(0.5)),
-            Self::LowFluidFlow => Some(0.7),
-            Self::DirtyEvaporator => Some(0.7),
+            Self::LowFluidFlow | Self::DirtyEvaporator => Some(0.7),
             Self::Healthy | Self::LiquidFlashing | Self::WrongSensor => None,
         }
     }

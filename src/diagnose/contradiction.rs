@@ -24,7 +24,7 @@ pub struct Scene<'a> {
     pub readings: &'a [Weighed],
     /// Outdoor temperature, K.
     pub outdoor: f64,
-    /// Leaving fluid, K, where it is read.
+    /// Units of the job.
     pub units: System,
     /// Atmospheric pressure, Pa.
     pub atmosphere: f64,
@@ -57,10 +57,10 @@ impl Scene<'_> {
     pub fn all(&self) -> Vec<Contradiction> {
         let checks = [
             self.wet_suction(),
-            self.warm_suction(),
+            Ok(self.warm_suction()),
             self.cold_discharge(),
             self.warm_liquid(),
-            self.cold_liquid(),
+            Ok(self.cold_liquid()),
             self.high_liquid(),
             self.cold_condensing(),
         ];
@@ -83,16 +83,16 @@ impl Scene<'_> {
         Ok((by > band).then_some(Contradiction { readings, says, by }))
     }
 
-    fn warm_suction(&self) -> Result<Option<Contradiction>, OutOfRange> {
+    fn warm_suction(&self) -> Option<Contradiction> {
         let (Some((fluid, _)), Some((t, band))) =
             (self.find(Reading::EnteringFluid), self.find(Reading::SuctionTemperature))
         else {
-            return Ok(None);
+            return None;
         };
         let by = t - fluid;
         let readings = vec![Reading::EnteringFluid, Reading::SuctionTemperature];
         let says = format!("suction reads {} warmer than the fluid that enters", self.difference(by));
-        Ok((by > 1.5 * band).then_some(Contradiction { readings, says, by }))
+        (by > 1.5 * band).then_some(Contradiction { readings, says, by })
     }
 
     fn cold_discharge(&self) -> Result<Option<Contradiction>, OutOfRange> {
@@ -126,13 +126,13 @@ impl Scene<'_> {
         Ok((by > 1.5 * band).then_some(Contradiction { readings, says, by }))
     }
 
-    fn cold_liquid(&self) -> Result<Option<Contradiction>, OutOfRange> {
+    fn cold_liquid(&self) -> Option<Contradiction> {
         let air = self.find(Reading::AirOn).map_or(self.outdoor, |(t, _)| t.min(self.outdoor));
-        let Some((t, band)) = self.find(Reading::LiquidTemperature) else { return Ok(None) };
+        let Some((t, band)) = self.find(Reading::LiquidTemperature) else { return None };
         let by = air - t;
         let readings = vec![Reading::Outdoor, Reading::LiquidTemperature];
         let says = format!("liquid reads {} colder than the air that cools it", self.difference(by));
-        Ok((by > 2.0 * band).then_some(Contradiction { readings, says, by }))
+        (by > 2.0 * band).then_some(Contradiction { readings, says, by })
     }
 
     fn high_liquid(&self) -> Result<Option<Contradiction>, OutOfRange> {
@@ -144,8 +144,10 @@ impl Scene<'_> {
         // A column of 60 m of liquid is more than any roof.
         let by = p - p2 - self.fluid.bubble_p(p2)?.density * 9.81 * 60.0;
         let readings = vec![Reading::DischargePressure, Reading::LiquidPressure];
-        let says =
-            format!("liquid reads {} above discharge, more than its column gives", self.units.pressure_difference(p - p2));
+        let says = format!(
+            "liquid reads {} above discharge, more than its column gives",
+            self.units.pressure_difference(p - p2)
+        );
         Ok((by > band).then_some(Contradiction { readings, says, by }))
     }
 

@@ -125,7 +125,8 @@ impl<'a> Fitter<'a> {
         let readings: Vec<Weighed> =
             readings.into_iter().filter(|one| healthy.of(one.taken.reading).is_some()).collect();
         let all = whole_covariance(case, &healthy, bands, coefficients, &readings);
-        let cholesky = Cholesky::new(all.clone()).ok_or(NoCase::Unbalanced(crate::machine::Unbalanced::NotConverged))?;
+        let cholesky =
+            Cholesky::new(all.clone()).ok_or(NoCase::Unbalanced(crate::machine::Unbalanced::NotConverged))?;
         Ok(Self { case, circuitry, readings, healthy, covariance: all, cholesky })
     }
 

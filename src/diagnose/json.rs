@@ -4,7 +4,7 @@ use super::group::causes;
 use super::{Answer, Expected, Fitted, Group, Row};
 use crate::job::Job;
 use crate::report::write_json;
-use serde_json::{Value, json};
+use serde_json::{Map, Value, json};
 
 const TOOL: &str = concat!("roofrun ", env!("CARGO_PKG_VERSION"));
 
@@ -13,14 +13,23 @@ fn names(fitted: &Fitted) -> Vec<&'static str> {
 }
 
 fn explanation(fitted: &Fitted) -> Value {
-    let sizes: Vec<f64> = fitted.causes.iter().map(|(_, size)| *size).collect();
-    let units: Vec<&str> = fitted.causes.iter().map(|(cause, _)| cause.unit()).collect();
-    let (size, unit) = match (sizes.as_slice(), units.as_slice()) {
-        ([], _) => (Value::Null, Value::Null),
-        ([size], [unit]) => (json!(size), json!(unit)),
-        _ => (json!(sizes), json!(units)),
-    };
-    json!({ "cause": names(fitted), "size": size, "unit": unit, "misfit": fitted.misfit })
+    let mut told = Map::new();
+    told.insert("cause".to_owned(), json!(names(fitted)));
+    match fitted.causes.as_slice() {
+        [] => {}
+        [(cause, size)] => {
+            told.insert("size".to_owned(), json!(size));
+            told.insert("unit".to_owned(), json!(cause.unit()));
+        }
+        several => {
+            let sizes: Vec<f64> = several.iter().map(|(_, size)| *size).collect();
+            let units: Vec<&str> = several.iter().map(|(cause, _)| cause.unit()).collect();
+            told.insert("size".to_owned(), json!(sizes));
+            told.insert("unit".to_owned(), json!(units));
+        }
+    }
+    told.insert("misfit".to_owned(), json!(fitted.misfit));
+    Value::Object(told)
 }
 
 fn group(group: &Group, answer: &Answer, job: &Job) -> Value {
@@ -48,8 +57,7 @@ pub fn json(job: &Job, answer: &Answer) -> Result<String, String> {
             json!({ "readings": keys, "says": one.says })
         })
         .collect();
-    let layout: Vec<Value> =
-        answer.layout.iter().map(|one| json!({ "rule": one.rule, "says": one.says })).collect();
+    let layout: Vec<Value> = answer.layout.iter().map(|one| json!({ "rule": one.rule, "says": one.says })).collect();
     let groups: Vec<Value> = answer.groups.iter().map(|one| group(one, answer, job)).collect();
     let next: Vec<Value> = answer
         .next

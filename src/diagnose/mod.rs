@@ -162,16 +162,14 @@ pub fn circuit_of<'a>(job: &'a Job, named: Option<&str>) -> Result<&'a Circuit, 
             .find(|circuit| circuit.name == name)
             .ok_or_else(|| NoAnswer::Words(format!("no circuit of the job is called `{name}`: {}", names()))),
         (None, [one]) => Ok(one),
-        (None, _) => Err(NoAnswer::Words(format!("the job has several circuits: say which with `circuit`: {}", names()))),
+        (None, _) => {
+            Err(NoAnswer::Words(format!("the job has several circuits: say which with `circuit`: {}", names())))
+        }
     }
 }
 
 /// The readings of a set with their weights, and the standard deviations of outdoor and leaving fluid where they were read.
-fn weighed(
-    circuit: &Circuit,
-    set: &Set,
-    readings: &Readings,
-) -> Result<(Vec<Weighed>, [Option<f64>; 2]), NoAnswer> {
+fn weighed(circuit: &Circuit, set: &Set, readings: &Readings) -> Result<(Vec<Weighed>, [Option<f64>; 2]), NoAnswer> {
     let fluid = crate::refrigerant::named(&circuit.refrigerant)
         .ok_or_else(|| NoAnswer::Words(format!("no properties for {}", circuit.refrigerant)))?;
     let all = taken::of(fluid, set)?;
@@ -182,9 +180,8 @@ fn weighed(
     let both_airs = deviation(Reading::Outdoor).is_some() && deviation(Reading::AirOn).is_some();
     let held = matches!(circuit.evaporator.evaporating, Evaporating::Held(_));
     let explained = |one: &&Weighed| match one.taken.reading {
-        Reading::Outdoor => false,
+        Reading::Outdoor | Reading::LeavingFluid => false,
         Reading::AirOn => both_airs,
-        Reading::LeavingFluid => false,
         Reading::EnteringFluid => !held && deviation(Reading::LeavingFluid).is_some(),
         _ => true,
     };
@@ -269,8 +266,7 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         if let Some(index) = suspect {
             let out = fitter.readings[index];
             let expected = fitter.healthy.of(out.taken.reading).unwrap_or(out.taken.value);
-            let slipped =
-                slip(out.taken.reading, out.taken.value, expected, fitter.band(index), scene.atmosphere);
+            let slipped = slip(out.taken.reading, out.taken.value, expected, fitter.band(index), scene.atmosphere);
             let says = match slipped {
                 Some(slip) => format!("{} does not go with the rest; it would as {slip}", out.taken.reading.says()),
                 None => format!("{} does not go with the rest, and is left out", out.taken.reading.says()),
@@ -294,11 +290,7 @@ fn explanations(fitter: &Fitter<'_>) -> Vec<Fitted> {
     singles.sort_by(|a, b| a.misfit.total_cmp(&b.misfit));
     let least = singles.first().map_or(f64::INFINITY, |best| best.misfit);
     // A second cause costs more than a misfit as small as this leaves to gain.
-    let pairs = if least > 6.0 {
-        fitter.pairs(&singles[..singles.len().min(LEADING)], PAIRS)
-    } else {
-        Vec::new()
-    };
+    let pairs = if least > 6.0 { fitter.pairs(&singles[..singles.len().min(LEADING)], PAIRS) } else { Vec::new() };
     let mut all = singles;
     all.push(fitter.nothing());
     all.extend(fitter.sensors());
@@ -378,7 +370,8 @@ fn conclude(
 
 /// Readings far off that would be right in another unit.
 fn slips(answer: &mut Answer, atmosphere: f64) {
-    let far = answer.rows.iter().filter(|row| (row.read - row.expected).abs() > SLIPPED * row.accuracy && !row.left_out);
+    let far =
+        answer.rows.iter().filter(|row| (row.read - row.expected).abs() > SLIPPED * row.accuracy && !row.left_out);
     let slips = far.filter_map(|row| {
         let says = slip(row.reading, row.read, row.expected, row.accuracy, atmosphere)?;
         let says = format!("{} would be as expected as {says}", row.reading.says());

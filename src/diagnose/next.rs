@@ -31,7 +31,7 @@ const MAY_BE_READ: &[(Reading, &str, f64, f64)] = &[
     (Reading::DischargeTemperature, "discharge temperature, clamp on the pipe", 4.0 * FAHRENHEIT_DEGREE, 1.3),
     (Reading::LiquidTemperature, "liquid temperature, clamp on the pipe", 2.0 * FAHRENHEIT_DEGREE, 1.3),
     (Reading::AirOff, "air off the coil", 3.0 * FAHRENHEIT_DEGREE, 1.5),
-    (Reading::DrierOut, "temperature just after the drier, against that before it", FAHRENHEIT_DEGREE, 1.4),
+    (Reading::DrierOut, "temperature just after the drier, against that before it", 2.0 * FAHRENHEIT_DEGREE, 1.4),
     (Reading::ValveOpen, "opening of the expansion valve on the screen", 0.15, 1.2),
     (Reading::FluidFlow, "flow of the fluid", 4e-4, 2.0),
     (Reading::ReceiverLevel, "level in the receiver", 0.25, 1.6),

@@ -10,7 +10,8 @@ use crate::units::{System, factor};
 /// What no reading of these says anything of.
 pub(super) const NOT_LOOKED_AT: &str = "oil level, suction line, inside of the evaporator";
 /// Who may do what with it.
-pub(super) const CAUTION: &str = "Certified people only. A lead, no licence to open. Never charge, recover or purge by this answer alone.";
+pub(super) const CAUTION: &str =
+    "Certified people only. A lead, no licence to open. Never charge, recover or purge by this answer alone.";
 /// Narrower than this the sheet is one of a phone.
 const DESK: usize = 72;
 
@@ -94,7 +95,9 @@ impl Show {
             Cause::HeadControlShut => format!("head control that holds {} of the coil's cooling back", percent()),
             Cause::NonCondensables => format!("gas of {} in coil and receiver", units.pressure_difference(size)),
             Cause::Overcharge => format!("{} of the coil full of liquid", percent()),
-            Cause::Undercharge => format!("liquid leaves the coil {} less subcooled, or with gas", units.difference(size)),
+            Cause::Undercharge => {
+                format!("liquid leaves the coil {} less subcooled, or with gas", units.difference(size))
+            }
             Cause::LiquidRestriction => {
                 format!("{} lost in a part of the liquid line at the rated flow", units.pressure_difference(size))
             }
@@ -234,7 +237,11 @@ fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
             sheet.space();
         }
         let head = if turn == 0 { "NEXT " } else { "then " };
-        sheet.styled(Hang { first: 0, rest: 5 }, if turn == 0 { style::STRONG } else { style::PLAIN }, &format!("{head}{}", one.says));
+        sheet.styled(
+            Hang { first: 0, rest: 5 },
+            if turn == 0 { style::STRONG } else { style::PLAIN },
+            &format!("{head}{}", one.says),
+        );
         for (causes, value) in &one.expect {
             let names: Vec<&str> = causes.iter().map(|cause| cause.says()).collect();
             let value = show.whole(one.reading, *value);
@@ -281,7 +288,13 @@ fn rows(sheet: &mut Sheet, show: &Show, answer: &Answer, desk: bool) {
 fn cells(show: &Show, row: &Row, fits: Option<&[&Fitted]>) -> Vec<String> {
     let reading = row.reading;
     let unit = show.unit(reading);
-    let within = if row.left_out { "left out" } else if row.within() { "yes" } else { "no" };
+    let within = if row.left_out {
+        "left out"
+    } else if row.within() {
+        "yes"
+    } else {
+        "no"
+    };
     let [read, expected] = [row.read, row.expected].map(|value| show.value(reading, value));
     let Some(fits) = fits else {
         let says = reading.says().replace("temperature", "temp.").replace("compressor ", "");
@@ -303,17 +316,29 @@ fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
     sheet.space();
     if let Some(group) = answer.groups.first().filter(|_| answer.verdict == Verdict::Suspects) {
         sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Sizes: {}.", sizes(group, answer, job)));
-        let others: Vec<String> = answer.groups.iter().skip(1).take(2).flat_map(|group| group.fits.iter().map(named)).collect();
+        let others: Vec<String> =
+            answer.groups.iter().skip(1).take(2).flat_map(|group| group.fits.iter().map(named)).collect();
         if !others.is_empty() && group.share < 0.97 {
-            sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Less likely: {}.", or(&others).to_lowercase()));
+            sheet.styled(
+                Hang { first: 0, rest: 2 },
+                style::PLAIN,
+                &format!("Less likely: {}.", or(&others).to_lowercase()),
+            );
         }
     }
     if answer.verdict == Verdict::NotRunning {
-        sheet.paragraph(0, "Readings at a stop say nothing of what runs. Start the circuit, wait 15 minutes, read again.");
+        sheet.paragraph(
+            0,
+            "Readings at a stop say nothing of what runs. Start the circuit, wait 15 minutes, read again.",
+        );
     }
     if !answer.missing.is_empty() {
         let missing: Vec<&str> = answer.missing.iter().map(|reading| reading.says()).collect();
-        sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Not read, would narrow it: {}.", missing.join(", ")));
+        sheet.styled(
+            Hang { first: 0, rest: 2 },
+            style::PLAIN,
+            &format!("Not read, would narrow it: {}.", missing.join(", ")),
+        );
     }
     for taken in &answer.taken {
         sheet.paragraph(0, &format!("Taken: {taken}."));

@@ -152,12 +152,9 @@ impl Reading {
             | Self::StoppedPressure => "Pa",
             Self::FluidFlow => "m3/s",
             Self::Power => "W",
-            Self::ValveOpen
-            | Self::Fans
-            | Self::SightGlass
-            | Self::ReceiverLevel
-            | Self::Coil
-            | Self::BypassLine => "-",
+            Self::ValveOpen | Self::Fans | Self::SightGlass | Self::ReceiverLevel | Self::Coil | Self::BypassLine => {
+                "-"
+            }
             _ => "K",
         }
     }

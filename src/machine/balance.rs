@@ -273,8 +273,14 @@ impl<'a> Circuitry<'a> {
             discharge_enthalpy: running.suction.enthalpy + rated.power / rated.flow,
             ..running
         };
-        let setting =
-            Setting { flow: rated.flow, outdoor: rated.condensing, heat: false, reference: None, film: self.film, gas: 0.0 };
+        let setting = Setting {
+            flow: rated.flow,
+            outdoor: rated.condensing,
+            heat: false,
+            reference: None,
+            film: self.film,
+            gas: 0.0,
+        };
         let discharge_line = self.integrate_discharge(&running, &setting)?;
         let leaving_pressure = discharge_line.pressure - self.circuit.condenser.loss.value;
         let leaving_enthalpy = rated.liquid_enthalpy;
@@ -303,7 +309,14 @@ impl<'a> Circuitry<'a> {
 
     fn setting<'b>(&self, flow: f64, condition: &Condition, reference: &'b Reference) -> Setting<'b> {
         let gas = self.wrong.gas;
-        Setting { flow, outdoor: condition.outdoor, heat: condition.lines, reference: Some(reference), film: self.film, gas }
+        Setting {
+            flow,
+            outdoor: condition.outdoor,
+            heat: condition.lines,
+            reference: Some(reference),
+            film: self.film,
+            gas,
+        }
     }
 
     fn integrate_discharge(&self, running: &Running, setting: &Setting) -> Result<Integrated, Unbalanced> {

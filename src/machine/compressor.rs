@@ -274,7 +274,12 @@ impl Compressor {
         if self.leak <= 0.0 {
             let work = displaced.power / displaced.flow / efficiency;
             let discharge_enthalpy = displaced.suction.enthalpy + work;
-            return Ok(Running { flow: displaced.flow * flow, power: displaced.power * power, discharge_enthalpy, ..displaced });
+            return Ok(Running {
+                flow: displaced.flow * flow,
+                power: displaced.power * power,
+                discharge_enthalpy,
+                ..displaced
+            });
         }
         // What returns warms the gas at the inlet: h inlet = h suction + leak / (1 - leak) power / flow displaced.
         let suction = displaced.suction;

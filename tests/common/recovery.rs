@@ -14,20 +14,17 @@ pub fn sizes(cause: Cause) -> [f64; 3] {
     match cause {
         Cause::WarmAir => [2.5, 6.0, 11.0],
         Cause::DirtyCoil => [0.15, 0.35, 0.55],
-        Cause::FansOut => [0.17, 0.4, 0.6],
-        Cause::HeadControlShut => [0.17, 0.4, 0.6],
+        Cause::FansOut | Cause::HeadControlShut => [0.17, 0.4, 0.6],
         Cause::HeadControlOpen => [1.0, 1.0, 1.0],
         Cause::NonCondensables => [8e4, 2e5, 4e5],
         Cause::Overcharge => [0.08, 0.2, 0.35],
         Cause::Undercharge => [3.0, 8.0, 14.0],
         Cause::LiquidRestriction => [4e5, 9e5, 1.3e6],
         Cause::DischargeRestriction => [5e4, 1.5e5, 3e5],
-        Cause::BypassPassing => [0.07, 0.18, 0.3],
-        Cause::CompressorLeak => [0.07, 0.18, 0.3],
+        Cause::BypassPassing | Cause::CompressorLeak => [0.07, 0.18, 0.3],
         Cause::ValveShut => [0.55, 0.65, 0.75],
         Cause::ValveOpen => [2.0, 4.0, 5.0],
-        Cause::LowFluidFlow => [0.2, 0.4, 0.55],
-        Cause::DirtyEvaporator => [0.2, 0.4, 0.55],
+        Cause::LowFluidFlow | Cause::DirtyEvaporator => [0.2, 0.4, 0.55],
         Cause::Healthy | Cause::LiquidFlashing | Cause::WrongSensor => [0.0; 3],
     }
 }
@@ -173,7 +170,8 @@ impl Made {
                 }
             }
             answer = diagnose(&self.job, &readings).ok()?;
-            let alone = answer.groups.first().is_some_and(|group| group.fits.iter().all(|fit| self.is_truth(&fit.causes)));
+            let alone =
+                answer.groups.first().is_some_and(|group| group.fits.iter().all(|fit| self.is_truth(&fit.causes)));
             outcome.alone[turn] = alone && answer.verdict != Verdict::Contradictory;
         }
         Some(outcome)
@@ -182,7 +180,11 @@ impl Made {
     fn judge(&self, answer: &Answer) -> Outcome {
         let within = |from: usize, to: usize| {
             answer.groups.iter().skip(from).take(to).flat_map(|group| &group.fits).any(|fit| {
-                if self.causes.is_empty() { fit.causes.is_empty() && fit.sensor.is_none() } else { self.is_truth(&fit.causes) }
+                if self.causes.is_empty() {
+                    fit.causes.is_empty() && fit.sensor.is_none()
+                } else {
+                    self.is_truth(&fit.causes)
+                }
             })
         };
         let first = answer.groups.first();
@@ -192,9 +194,8 @@ impl Made {
             first: within(0, 1),
             first_two: within(0, 2),
             causes: first.map_or(0, |group| group.fits.len()),
-            healthy: first.is_some_and(|group| {
-                group.fits.iter().any(|fit| fit.causes.is_empty() && fit.sensor.is_none())
-            }),
+            healthy: first
+                .is_some_and(|group| group.fits.iter().any(|fit| fit.causes.is_empty() && fit.sensor.is_none())),
             leading: match leading {
                 Some(fit) if fit.sensor.is_some() => Cause::WrongSensor,
                 Some(fit) => fit.causes.first().map_or(Cause::Healthy, |(cause, _)| *cause),

@@ -11,6 +11,7 @@ use super::super::table::Table;
 use crate::job::Concerns;
 use crate::units::{Kind, System, quantity};
 use std::borrow::Cow;
+use std::collections::btree_map::Entry;
 use toml::de::{DeTable, DeValue};
 
 /// Power factor of a compressor's motor near its load (assumption).
@@ -187,9 +188,9 @@ fn power_by_amps(notes: &mut Notes<'_>, table: &Table<'_>, set: &mut Set) {
         }
         return;
     };
-    if !set.values.contains_key(&Reading::Power) {
-        let value = 3.0_f64.sqrt() * POWER_FACTOR * amps * volts;
-        set.values.insert(Reading::Power, Read { value, step: 0.0 });
+    let value = 3.0_f64.sqrt() * POWER_FACTOR * amps * volts;
+    if let Entry::Vacant(free) = set.values.entry(Reading::Power) {
+        free.insert(Read { value, step: 0.0 });
         set.power_by_amps = true;
     }
 }
@@ -315,7 +316,8 @@ fn stated() -> Vec<(String, Stated, Kind)> {
         };
         (reading.key().replace('.', "_"), Stated::Of(*reading), kind)
     };
-    let pressures = [("transducer", Instrument::Screen), ("gauge", Instrument::Gauge), ("digital", Instrument::Digital)];
+    let pressures =
+        [("transducer", Instrument::Screen), ("gauge", Instrument::Gauge), ("digital", Instrument::Digital)];
     let temperatures = [("screen", Instrument::Screen), ("clamp", Instrument::Clamp), ("well", Instrument::Well)];
     let mut all: Vec<_> = Reading::ALL.iter().map(of).collect();
     all.extend(pressures.map(|(name, by)| (name.to_owned(), Stated::Pressures(by), Kind::PressureDifference)));
