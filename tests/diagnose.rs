@@ -88,12 +88,17 @@ const SIGNS: &[(Cause, f64, [&str; 6], &str)] = &[
     (Cause::Undercharge, 4.0, ["0", "0", "0/-", "-", "0/-", "0"], "no sign but subcooling while the valve is fed"),
     (
         Cause::Undercharge,
-        32.0,
+        56.0,
         ["-", "+", "-", "-", "+", "-"],
         "undercharge, starved: manufacturer's guide, SH 25-30, SC 6-8 F",
     ),
     (Cause::ValveShut, 0.7, ["-", "+", "0/-", "?", "+", "-"], "trade; valve plugged: SH 25-30 F, suction low"),
-    (Cause::CompressorLeak, 0.4, ["+", "0", "-", "?", "?", "-"], "firm only: suction up, head and power down"),
+    (
+        Cause::CompressorLeak,
+        0.4,
+        ["+", "0/-", "-", "?", "?", "-"],
+        "firm only: suction up, head and power down; superheat is held under what little the fluid is cooled",
+    ),
     (
         Cause::BypassPassing,
         0.2,
