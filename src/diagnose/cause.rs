@@ -220,6 +220,7 @@ fn clogged(runs: &[Run], loss: f64) -> Run {
         receiver: None,
         closes: false,
         checks: false,
+        bypass: false,
     };
     let tubes = runs.first().map(|run| run.tubes.clone()).unwrap_or_default();
     Run {
@@ -228,6 +229,7 @@ fn clogged(runs: &[Run], loss: f64) -> Run {
         fittings: Vec::new(),
         around: None,
         insulation: crate::units::metres(0.0),
+        expansion: None,
         room: None,
         open: false,
     }

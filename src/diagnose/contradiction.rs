@@ -128,7 +128,7 @@ impl Scene<'_> {
 
     fn cold_liquid(&self) -> Option<Contradiction> {
         let air = self.find(Reading::AirOn).map_or(self.outdoor, |(t, _)| t.min(self.outdoor));
-        let Some((t, band)) = self.find(Reading::LiquidTemperature) else { return None };
+        let (t, band) = self.find(Reading::LiquidTemperature)?;
         let by = air - t;
         let readings = vec![Reading::Outdoor, Reading::LiquidTemperature];
         let says = format!("liquid reads {} colder than the air that cools it", self.difference(by));
