@@ -20,6 +20,8 @@ Examples:
   roofrun remedy hall.toml                    what would make it work?
   roofrun site hall.toml                      will it breathe, who hears it, what does the year do?
   roofrun size plan.toml                      which tube, where it is left open
+  roofrun diagnose hall.toml readings.toml    what is wrong with what runs there?
+  roofrun expect hall.toml --outdoor \"88 F\"   what a healthy one shows
   roofrun take-off hall.toml                  what to buy and to braze
   roofrun rules oil-lift                      what a rule asks, and why
   roofrun state R-454B -p \"412 psig\"          bubble, dew and glide
@@ -37,8 +39,8 @@ pub(super) struct Arguments {
     #[command(subcommand)]
     pub command: Command,
 
-    /// Columns of the text, 60 or more [default: the terminal's, or 100]
-    #[arg(long, global = true, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(60..=1000))]
+    /// Columns of the text, 40 or more [default: the terminal's, or 100]
+    #[arg(long, global = true, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
     pub width: Option<u16>,
 }
 
@@ -66,6 +68,10 @@ Examples:
 
 Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
     Site(JobFile),
+    /// Say what is wrong with a machine from what was read at it, how sure that is, and what to read next
+    Diagnose(Diagnose),
+    /// Say what a healthy machine shows at an outdoor temperature, with boxes to write in
+    Expect(Expect),
     /// Write a job to start from: one that passes, every key explained
     New(New),
     /// List what to buy and to braze for a job
@@ -132,6 +138,60 @@ pub(super) struct RemedyArguments {
     /// Replace FILE if it is there
     #[arg(long, requires = "write")]
     pub overwrite: bool,
+
+    /// For people, or for programs: SI, the unit in each key
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun diagnose hall.toml readings.toml
+  roofrun diagnose hall.toml readings.toml --width 40      for a phone
+  roofrun diagnose hall.toml - --format json < readings.toml
+
+Exit status: 0 nothing wrong seen, 1 suspects or contradictory, 2 the input could not be used.")]
+pub(super) struct Diagnose {
+    /// The job file
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+
+    /// The readings, or - for standard input
+    #[arg(value_name = "READINGS")]
+    pub readings: PathBuf,
+
+    /// For people, or for programs: SI, the unit in each key
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun expect hall.toml --outdoor \"88 F\"
+  roofrun expect hall.toml --outdoor \"60 F\" --outdoor \"75 F\" --outdoor \"95 F\"
+  roofrun expect hall.toml --circuit 1A --outdoor \"88 F\" --running 1 --entering \"54 F\"")]
+pub(super) struct Expect {
+    /// The job file, or - for standard input
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+
+    /// Outdoor temperature; give it again for a row over several [default: the job's summer]
+    #[arg(long, value_name = "T", allow_hyphen_values = true)]
+    pub outdoor: Vec<String>,
+
+    /// The circuit, where the job has several
+    #[arg(long, value_name = "NAME")]
+    pub circuit: Option<String>,
+
+    /// Compressors running [default: all]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(1..=100))]
+    pub running: Option<u32>,
+
+    /// Fluid that enters the evaporator [default: what the job's leaving fluid asks]
+    #[arg(long, value_name = "T", allow_hyphen_values = true)]
+    pub entering: Option<String>,
 
     /// For people, or for programs: SI, the unit in each key
     #[arg(long, value_enum, default_value_t = Format::Text)]

@@ -2,6 +2,8 @@
 
 mod arguments;
 mod check;
+mod diagnose;
+mod expect;
 mod list;
 mod new;
 mod remedy;
@@ -37,6 +39,8 @@ pub fn main() -> ExitCode {
     let outcome = match &arguments.command {
         Command::Check(what) => check::run(what, width),
         Command::Remedy(what) => remedy::run(what, width),
+        Command::Diagnose(what) => diagnose::run(what, width),
+        Command::Expect(what) => expect::run(what, width),
         Command::Site(what) => site::run(what, width),
         Command::Size(what) => size::run(what, width),
         Command::New(what) => new::run(what),

@@ -14,7 +14,7 @@ pub(super) const UNUSABLE: u8 = 2;
 /// Columns where there is no terminal to ask.
 const PIPE: usize = 100;
 /// The narrowest sheet.
-const NARROWEST: usize = 60;
+const NARROWEST: usize = 40;
 
 /// Why a command ends without its result.
 #[derive(Debug)]

@@ -1,8 +1,8 @@
 //! The job file on disk: there or not, a file or a folder, of a size and an encoding that a job file has.
 
 use super::faults::Faults;
-use super::{Job, read, read_open};
-use crate::units::spelling::nearest;
+use super::{Job, Readings, read, read_open, read_readings};
+use crate::units::{System, spelling::nearest};
 use std::fs::File;
 use std::io::{ErrorKind, Read};
 use std::path::Path;
@@ -27,6 +27,19 @@ pub fn open(path: &Path) -> Result<Job, Faults> {
 /// Where the file cannot be read, or every fault in it.
 pub fn open_unsized(path: &Path) -> Result<Job, Faults> {
     open_with(path, read_open)
+}
+
+/// Reads a file of readings taken at a job's machine, or standard input for `-`; gauge pressures are over that atmosphere's (Pa).
+///
+/// # Errors
+/// Where the file cannot be read, or every fault in it.
+pub fn open_readings(path: &Path, system: System, atmosphere: f64) -> Result<Readings, Faults> {
+    if path == Path::new(STANDARD_INPUT) {
+        let name = "standard input";
+        return read_readings(name, &text_of(std::io::stdin().lock(), path, name)?, system, atmosphere);
+    }
+    let name = path.display().to_string();
+    read_readings(&name, &contents(path, &name)?, system, atmosphere)
 }
 
 fn open_with(path: &Path, read: fn(&str, &str, &Path) -> Result<Job, Faults>) -> Result<Job, Faults> {

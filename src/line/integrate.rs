@@ -46,6 +46,8 @@ pub struct Setting<'a> {
     pub reference: Option<&'a Reference>,
     /// Density of the oil film, kg/m3.
     pub film: f64,
+    /// Partial pressure of a gas that does not condense, in a receiver through which the liquid passes, Pa.
+    pub gas: f64,
 }
 
 /// A line ready to be integrated.
@@ -384,7 +386,7 @@ impl<'a> Integrator<'a> {
         };
         if lets_go && setting.heat && self.medium == Medium::Liquid {
             let before = here.p;
-            here.p = self.fluid.bubble_pressure_of(here.h, before)?;
+            here.p = self.fluid.bubble_pressure_of(here.h, before)? + setting.gas;
             here.flow = self.fluid.charted(here.p, here.h)?;
             return Ok(before - here.p);
         }

@@ -6,6 +6,7 @@ use super::coil::{Coil, Surroundings};
 use super::compressor::{Compressor, Running};
 use super::evaporator::Evaporator;
 use super::valve::{Opening, RatedFlow};
+use super::wrong::Wrong;
 use crate::job::{Circuit, Evaporating, HeadControl, LineId};
 use crate::line::{Integrated, Integrator, LineFault, Medium, Reference, Setting, Stop, has_through_receiver};
 use crate::refrigerant::{OutOfRange, Refrigerant};
@@ -33,6 +34,8 @@ pub struct Circuitry<'a> {
     pub(super) evaporator: Option<Evaporator>,
     /// Through-receiver: it gives the coil's subcooling away.
     drained: bool,
+    /// What is wrong with it.
+    pub(super) wrong: Wrong,
     discharge: Integrator<'a>,
     liquid: Integrator<'a>,
     /// Flows and densities at the rating, to which the parts' losses belong.
@@ -229,6 +232,7 @@ impl<'a> Circuitry<'a> {
             evaporator,
             compressor,
             drained: has_through_receiver(circuit),
+            wrong: Wrong::NOTHING,
             discharge: Integrator::new(fluid, &circuit.discharge, Medium::Gas),
             liquid: Integrator::new(fluid, &circuit.liquid, Medium::Liquid),
             discharge_reference: Reference::default(),
@@ -269,8 +273,14 @@ impl<'a> Circuitry<'a> {
             discharge_enthalpy: running.suction.enthalpy + rated.power / rated.flow,
             ..running
         };
-        let setting =
-            Setting { flow: rated.flow, outdoor: rated.condensing, heat: false, reference: None, film: self.film };
+        let setting = Setting {
+            flow: rated.flow,
+            outdoor: rated.condensing,
+            heat: false,
+            reference: None,
+            film: self.film,
+            gas: 0.0,
+        };
         let discharge_line = self.integrate_discharge(&running, &setting)?;
         let leaving_pressure = discharge_line.pressure - self.circuit.condenser.loss.value;
         let leaving_enthalpy = rated.liquid_enthalpy;
@@ -298,7 +308,15 @@ impl<'a> Circuitry<'a> {
     }
 
     fn setting<'b>(&self, flow: f64, condition: &Condition, reference: &'b Reference) -> Setting<'b> {
-        Setting { flow, outdoor: condition.outdoor, heat: condition.lines, reference: Some(reference), film: self.film }
+        let gas = self.wrong.gas;
+        Setting {
+            flow,
+            outdoor: condition.outdoor,
+            heat: condition.lines,
+            reference: Some(reference),
+            film: self.film,
+            gas,
+        }
     }
 
     fn integrate_discharge(&self, running: &Running, setting: &Setting) -> Result<Integrated, Unbalanced> {
@@ -405,12 +423,20 @@ impl<'a> Circuitry<'a> {
     ) -> Result<(f64, f64), Unbalanced> {
         let condenser = &self.circuit.condenser;
         let pressure = inlet_pressure - condenser.loss.value * self.share_of_rated(line_flow).powf(COIL_LOSS_EXPONENT);
-        let boils = self.fluid.bubble_temperature(pressure)?;
+        let boils = self.fluid.bubble_temperature(pressure - self.wrong.gas)?;
         let around = Self::surroundings(condition);
         let enthalpy = |air_share: f64| {
-            let subcooling =
-                if self.drained { 0.0 } else { self.coil.subcooling(boils - around.air_on, line_flow, air_share) };
-            self.fluid.liquid_enthalpy(pressure, boils - subcooling)
+            let warmer = boils - around.air_on;
+            let subcooling = match (self.wrong.backed_up > 0.0, self.drained) {
+                (false, true) => 0.0,
+                (false, false) => self.coil.subcooling(warmer, line_flow, air_share),
+                (true, drained) => {
+                    let cp = self.fluid.bubble_p(pressure)?.cp;
+                    let more = self.wrong.backed_up * self.coil.per_kelvin(&around, air_share) / (line_flow * cp);
+                    self.coil.subcooling_with(warmer, line_flow, air_share, [f64::from(!drained), more])
+                }
+            };
+            self.wrong.leaves(self.fluid, pressure, [boils, subcooling])
         };
         let (mut share, hold) = match head {
             Head::Coil { air_share, .. } => return Ok((pressure, enthalpy(air_share)?)),
@@ -424,7 +450,8 @@ impl<'a> Circuitry<'a> {
         let mut last = f64::INFINITY;
         for _ in 0..20 {
             let rejection = line_flow * (inlet_enthalpy - enthalpy(share)?);
-            let next = self.coil.air_share_for(rejection / (hold - around.air_on), &around);
+            let warmer = self.condenses_at(hold)? - around.air_on;
+            let next = self.coil.air_share_for(rejection / (warmer * (1.0 - self.wrong.backed_up)), &around);
             let step = (next - share).abs();
             share = next;
             if step < 1e-13 {
@@ -451,7 +478,9 @@ impl<'a> Circuitry<'a> {
             Head::Held(condensing) => (balance.condensing - condensing) / condensing,
             Head::Coil { air_share, dry_share } => {
                 let around = Self::surroundings(condition);
-                let can = self.coil.per_kelvin(&around, air_share) * dry_share * (balance.condensing - around.air_on);
+                let condenses = self.condenses_at(balance.condensing).unwrap_or(balance.evaporating);
+                let dry_share = dry_share * (1.0 - self.wrong.backed_up);
+                let can = self.coil.per_kelvin(&around, air_share) * dry_share * (condenses - around.air_on);
                 can / balance.rejection - 1.0
             }
         }

@@ -48,6 +48,14 @@ pub struct Surroundings {
     pub air_on: f64,
 }
 
+impl Surroundings {
+    /// Density of the air on the coil, kg/m3.
+    fn density(&self) -> f64 {
+        let [pressure, air_on] = [self.atmosphere, self.air_on];
+        atmosphere::air_density(Pressure::from_pascals(pressure), Temperature::from_kelvin(air_on)).value
+    }
+}
+
 /// Why a condenser is none.
 #[derive(Clone, Copy, Debug, thiserror::Error)]
 pub enum CoilFault {
@@ -134,10 +142,39 @@ impl Coil {
     /// is known, else 0.7 (assumptions).
     #[must_use]
     pub fn subcooling(&self, warmer: f64, flow: f64, air_share: f64) -> f64 {
+        self.subcooling_with(warmer, flow, air_share, [1.0, 0.0])
+    }
+
+    /// The same of a share of the liquid zone, with further transfer units.
+    pub(super) fn subcooling_with(&self, warmer: f64, flow: f64, air_share: f64, [zone, more]: [f64; 2]) -> f64 {
         let [rated_units, rated_flow] = self.liquid;
-        let exponent = if self.air.is_some() { CONDUCTANCE_EXPONENT } else { AIR_EXPONENT };
-        let units = rated_units * (flow / rated_flow).powf(LIQUID_FLOW_EXPONENT) * air_share.powf(exponent);
-        (warmer * -(-units).exp_m1()).max(0.0)
+        let units = rated_units * (flow / rated_flow).powf(LIQUID_FLOW_EXPONENT) * air_share.powf(self.exponent());
+        (warmer * -(-(zone * units + more)).exp_m1()).max(0.0)
+    }
+
+    fn exponent(&self) -> f64 {
+        if self.air.is_some() { CONDUCTANCE_EXPONENT } else { AIR_EXPONENT }
+    }
+
+    /// The same coil where its fans give at most a share of the air, and its surface conducts a share of what it did.
+    #[must_use]
+    pub fn worn(&self, air: f64, conducts: f64) -> Self {
+        let Self { per_kelvin, rated_pressure, liquid: [units, flow], .. } = *self;
+        let liquid = [units * conducts * air.powf(self.exponent()), flow];
+        match self.air {
+            None => Self { per_kelvin: per_kelvin * conducts * air.powf(AIR_EXPONENT), liquid, ..*self },
+            Some(of) => {
+                let rated_conductance = of.rated_conductance * conducts;
+                let air = Some(Air { volume: of.volume * air, rated_conductance, ..of });
+                Self { per_kelvin, rated_pressure, air, liquid }
+            }
+        }
+    }
+
+    /// Heat that warms the air on the coil by 1 K at a share of its flow, W/K, where the air flow is known.
+    #[must_use]
+    pub fn air_capacity_rate(&self, around: &Surroundings, air_share: f64) -> Option<f64> {
+        self.air.map(|air| air.volume * air_share * around.density() * atmosphere::AIR_CP)
     }
 
     /// Atmospheric pressure at the altitude of the rating, Pa.
@@ -162,12 +199,7 @@ impl Coil {
                     * air_share.powf(AIR_EXPONENT)
             }
             Some(air) => {
-                let density = atmosphere::air_density(
-                    Pressure::from_pascals(around.atmosphere),
-                    Temperature::from_kelvin(around.air_on),
-                )
-                .value;
-                let mass = air.volume * density * air_share;
+                let mass = air.volume * around.density() * air_share;
                 let rate = mass * atmosphere::AIR_CP;
                 let conductance = air.rated_conductance * (mass / air.rated_mass).powf(CONDUCTANCE_EXPONENT);
                 rate * (1.0 - (-conductance / rate).exp())

@@ -14,6 +14,10 @@ pub const BUILT_IN_VOLUME_RATIO: f64 = 2.3;
 pub struct Compressor {
     model: Model,
     rated: RatedPoint,
+    /// Share of the displaced flow that returns to the suction.
+    leak: f64,
+    /// Displacement and efficiency over those of the rating.
+    scale: [f64; 2],
 }
 
 /// The rating, solved.
@@ -242,7 +246,7 @@ impl Compressor {
             superheat: superheat.value,
             efficiency: isentropic * flow / power,
         };
-        Ok(Self { model, rated })
+        Ok(Self { model, rated, leak: 0.0, scale: [1.0, 1.0] })
     }
 
     /// The rating, solved.
@@ -264,6 +268,59 @@ impl Compressor {
         discharge: f64,
         share: f64,
     ) -> Result<Running, OutOfRange> {
+        let displaced = self.displaced(fluid, evaporating, superheat, discharge)?;
+        let [displacement, efficiency] = self.scale;
+        let [flow, power] = [share * displacement, share * displacement / efficiency];
+        if self.leak <= 0.0 {
+            let work = displaced.power / displaced.flow / efficiency;
+            let discharge_enthalpy = displaced.suction.enthalpy + work;
+            return Ok(Running {
+                flow: displaced.flow * flow,
+                power: displaced.power * power,
+                discharge_enthalpy,
+                ..displaced
+            });
+        }
+        // What returns warms the gas at the inlet: h inlet = h suction + leak / (1 - leak) power / flow displaced.
+        let suction = displaced.suction;
+        let (mut inlet, mut warmer) = (displaced, 0.0);
+        for _ in 0..60 {
+            let work = inlet.power / inlet.flow / efficiency;
+            let mixed = suction.enthalpy + self.leak / (1.0 - self.leak) * work;
+            let next = fluid.temperature_ph(suction.pressure, mixed)? - suction.temperature;
+            let moved = (next - warmer).abs();
+            warmer = next;
+            inlet = self.displaced(fluid, evaporating, superheat + warmer, discharge)?;
+            if moved < 1e-10 {
+                break;
+            }
+        }
+        let net = inlet.flow * flow * (1.0 - self.leak);
+        let power = inlet.power * power;
+        let discharge_enthalpy = suction.enthalpy + power / net;
+        Ok(Running { flow: net, power, suction, discharge_pressure: discharge, discharge_enthalpy })
+    }
+
+    /// The same compressors where a share of the displaced flow returns at discharge enthalpy to the suction.
+    #[must_use]
+    pub fn leaking(self, leak: f64) -> Self {
+        Self { leak, ..self }
+    }
+
+    /// The same with displacement and efficiency that are multiples of the rated ones.
+    #[must_use]
+    pub fn scaled(self, displacement: f64, efficiency: f64) -> Self {
+        Self { scale: [displacement, efficiency], ..self }
+    }
+
+    /// All displacement, nothing returning.
+    fn displaced(
+        &self,
+        fluid: &Refrigerant,
+        evaporating: f64,
+        superheat: f64,
+        discharge: f64,
+    ) -> Result<Running, OutOfRange> {
         let pressure = fluid.dew_pressure(evaporating)?;
         let suction = fluid.vapour_pt(pressure, evaporating + superheat)?;
         let (flow, power) = match &self.model {
@@ -280,8 +337,8 @@ impl Compressor {
             }
         };
         Ok(Running {
-            flow: flow * share,
-            power: power * share,
+            flow,
+            power,
             suction,
             discharge_pressure: discharge,
             discharge_enthalpy: suction.enthalpy + power / flow,

@@ -101,7 +101,9 @@ impl Circuitry<'_> {
 
     /// What all of the coil at full air can reject at the condensing temperature that is held, over what it must.
     fn reserve(&self, held: &Balance, hold: f64, around: &Surroundings) -> f64 {
-        self.coil.per_kelvin(around, 1.0) * (hold - around.air_on) / held.rejection
+        let condenses = self.condenses_at(hold).unwrap_or(around.air_on);
+        let dry_share = 1.0 - self.wrong.backed_up;
+        self.coil.per_kelvin(around, 1.0) * dry_share * (condenses - around.air_on) / held.rejection
     }
 
     /// What the head-pressure control does at a reserve.

@@ -5,6 +5,9 @@ pub const DRY_SHARE: f64 = 0.12;
 /// Most of the difference between entering fluid and evaporating temperature that superheat reaches in service (assumption).
 pub const MOST_SUPERHEAT: f64 = 0.8;
 
+/// Exponent of its conductance by the fluid's flow (assumption).
+const FLUID_EXPONENT: f64 = 0.5;
+
 /// An evaporator with its fluid, temperatures in K.
 #[derive(Clone, Copy, Debug)]
 pub struct Evaporator {
@@ -40,8 +43,20 @@ impl Evaporator {
         }
     }
 
+    /// The same with a share of its transfer units (dirt) and a share of the fluid's flow, with which its conductance goes to the
+    /// power 0.5 (assumption).
+    #[must_use]
+    pub fn worn(self, units: f64, flow: f64) -> Self {
+        let units = units * flow.powf(FLUID_EXPONENT - 1.0);
+        let wet_units = self.wet_units * units;
+        let range = self.range / flow;
+        let whole = range / -(-wet_units).exp_m1();
+        Self { approach: whole - range, range, wet_units, dry_units: self.dry_units * units, ..self }
+    }
+
     /// Heat that warms the fluid by 1 K, W/K.
-    fn capacity_rate(&self) -> f64 {
+    #[must_use]
+    pub fn capacity_rate(&self) -> f64 {
         self.rated_capacity / self.range
     }
 

@@ -120,9 +120,12 @@ impl Circuitry<'_> {
 
     fn starved(&self, condition: &Condition, fed: Option<&Solution>, tolerance: f64) -> Result<Solution, Unbalanced> {
         let fluid = self.fluid_side(condition).map(|evaporator| {
-            let entering = fed
-                .map_or(evaporator.entering_at_share(condition.share), |fed| evaporator.entering(fed.balance.capacity));
-            (evaporator, Fluid::Enters(entering))
+            let fluid = match fed {
+                _ if self.wrong.leaving_as_read => Fluid::LeavesAsAsked,
+                Some(fed) => Fluid::Enters(evaporator.entering(fed.balance.capacity)),
+                None => Fluid::Enters(evaporator.entering_at_share(condition.share)),
+            };
+            (evaporator, fluid)
         });
         self.wide_open(condition, fed, fluid, (tolerance, true))
     }

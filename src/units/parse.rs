@@ -93,6 +93,8 @@ const UNITS: &[(&[&str], Measure)] = &[
     (&["m3/s"], VolumeRate(1.0)),
     (&["m3/h", "m3/hr"], VolumeRate(1.0 / 3_600.0)),
     (&["L/s"], VolumeRate(factor::LITRE)),
+    (&["L/min"], VolumeRate(factor::LITRE / 60.0)),
+    (&["gal/min", "gpm"], VolumeRate(factor::GALLON / 60.0)),
     (&["ft3", "cuft", "cubicfeet"], Volume(factor::CUBIC_FOOT)),
     (&["L", "litre", "litres", "liter", "liters"], Volume(factor::LITRE)),
     (&["m3"], Volume(1.0)),

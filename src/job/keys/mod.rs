@@ -2,6 +2,7 @@
 
 mod circuit;
 mod line;
+pub(super) mod readings;
 mod roof;
 mod site;
 

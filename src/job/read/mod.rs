@@ -9,12 +9,14 @@ mod map;
 mod models;
 mod part;
 mod plant;
+mod readings;
 mod roof;
 mod run;
 mod site;
 mod tube;
 
 use self::known::{Drawn, Known, Names};
+pub use self::readings::read_readings;
 use super::fault::{Fault, Recovery};
 use super::faults::Faults;
 use super::key::Bounds;

@@ -1,0 +1,66 @@
+//! How often the diagnosis finds what the model was given: the table of DEVELOPERS.md. `cargo bench --bench recovery -- 200` makes 200
+//! cases of each kind.
+#![allow(clippy::cast_precision_loss, clippy::unwrap_used, missing_docs, reason = "a measurement")]
+
+#[path = "../tests/common/recovery.rs"]
+mod recovery;
+
+use recovery::{MADE, SEVERITIES, jobs, outcomes, percent};
+use roofrun::diagnose::{Cause, Verdict};
+use std::collections::BTreeMap;
+
+fn main() {
+    let count = std::env::args().filter_map(|argument| argument.parse().ok()).next().unwrap_or(40);
+    let jobs = jobs();
+    println!(
+        "cause, severity, coefficients: cases, in the first group %, alone after one and two named readings %, causes in it, healthy in it %; what leads"
+    );
+    for shifted in [false, true] {
+        let coefficients = if shifted { "other" } else { "job's" };
+        let all = outcomes(&jobs, &[], 0, 4 * count, shifted);
+        let faulty = percent(&all, |one| one.verdict != Verdict::Healthy);
+        println!("healthy, -, {coefficients}: {}, called faulty {faulty:.1} {}", all.len(), leading(&all));
+        for &cause in MADE {
+            for (severity, name) in SEVERITIES.iter().enumerate() {
+                let all = outcomes(&jobs, &[cause], severity, count, shifted);
+                let mean = all.iter().map(|one| one.causes as f64).sum::<f64>() / all.len().max(1) as f64;
+                println!(
+                    "{}, {name}, {coefficients}: {}, {:.0}, {:.0} {:.0}, {mean:.1}, {:.0}; {}",
+                    cause.name(),
+                    all.len(),
+                    percent(&all, |one| one.first),
+                    percent(&all, |one| one.alone[0]),
+                    percent(&all, |one| one.alone[1]),
+                    percent(&all, |one| one.healthy),
+                    leading(&all)
+                );
+            }
+        }
+        let pairs = [
+            [Cause::DirtyCoil, Cause::Undercharge],
+            [Cause::NonCondensables, Cause::CompressorLeak],
+            [Cause::WarmAir, Cause::LiquidRestriction],
+            [Cause::Overcharge, Cause::DirtyEvaporator],
+        ];
+        for pair in pairs {
+            let all = outcomes(&jobs, &pair, 1, count, shifted);
+            let found = percent(&all, |one| one.first_two);
+            println!(
+                "{} with {}, {coefficients}: {}, in the first two groups {found:.0}; {}",
+                pair[0].name(),
+                pair[1].name(),
+                all.len(),
+                leading(&all)
+            );
+        }
+    }
+}
+
+fn leading(all: &[recovery::Outcome]) -> String {
+    let mut seen: BTreeMap<Cause, usize> = BTreeMap::new();
+    for one in all {
+        *seen.entry(one.leading).or_default() += 1;
+    }
+    let said: Vec<String> = seen.iter().map(|(cause, count)| format!("{} {count}", cause.name())).collect();
+    said.join(" ")
+}

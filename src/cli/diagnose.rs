@@ -1,0 +1,26 @@
+//! `diagnose`: a complaint's answer.
+
+use super::arguments::{Diagnose, Format};
+use super::check;
+use super::screen::{self, Trouble};
+use crate::diagnose::{self, NoAnswer, Verdict};
+use crate::job;
+use std::process::ExitCode;
+
+pub(super) fn run(what: &Diagnose, width: usize) -> Result<ExitCode, Trouble> {
+    let job = check::open(&what.job, width)?;
+    let readings = job::open_readings(&what.readings, job.units, job.site.atmosphere.pascals())
+        .map_err(|faults| Trouble::Text(faults.render(true, width)))?;
+    let answer = diagnose::diagnose(&job, &readings).map_err(none)?;
+    let text = match what.format {
+        Format::Text => diagnose::text(&job, &answer, width),
+        Format::Json => diagnose::json(&job, &answer).map_err(Trouble::words)?,
+    };
+    screen::answer(&text, matches!(answer.verdict, Verdict::Suspects | Verdict::Contradictory))
+}
+
+/// Why there is no answer.
+pub(super) fn none(why: NoAnswer) -> Trouble {
+    let NoAnswer::Words(words) = why;
+    Trouble::words(words)
+}

@@ -1,0 +1,32 @@
+//! `expect`: what a healthy machine shows.
+
+use super::arguments::{Expect, Format};
+use super::screen::{self, Trouble};
+use super::{check, diagnose::none};
+use crate::diagnose::{self, Wanted};
+use crate::units::{Kind, System, quantity};
+use std::process::ExitCode;
+
+pub(super) fn run(what: &Expect, width: usize) -> Result<ExitCode, Trouble> {
+    let job = check::open(&what.job, width)?;
+    let read = |option: &str, text: &String| kelvin(option, text, job.units);
+    let wanted = Wanted {
+        circuit: what.circuit.clone(),
+        outdoor: what.outdoor.iter().map(|text| read("--outdoor", text)).collect::<Result<_, _>>()?,
+        running: what.running,
+        entering: what.entering.as_ref().map(|text| read("--entering", text)).transpose()?,
+    };
+    let expected = diagnose::expect(&job, &wanted).map_err(none)?;
+    let text = match what.format {
+        Format::Text => diagnose::expected_text(&job, &expected, width),
+        Format::Json => diagnose::expected_json(&job, &expected).map_err(Trouble::words)?,
+    };
+    screen::answer(&text, false)
+}
+
+fn kelvin(option: &str, text: &str, units: System) -> Result<f64, Trouble> {
+    quantity(text, Kind::Temperature, units, 101_325.0).map_err(|misread| {
+        let instead = misread.instead.as_ref().map(|right| format!("; write \"{right}\"")).unwrap_or_default();
+        Trouble::words(format!("{option} \"{text}\": {misread}{instead}"))
+    })
+}

@@ -1,0 +1,242 @@
+//! What may be wrong, each with one unknown size, and where it enters the machine.
+
+use crate::job::{Circuit, HeadControl, Part, Path, Resistance, Run};
+use crate::machine::{Condition, Wrong};
+use crate::units::factor::PSI;
+use crate::units::{kelvins, pascals};
+
+/// A cause.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Cause {
+    /// Nothing is wrong.
+    Healthy,
+    /// Warm air on the coil; K over what the job expects.
+    WarmAir,
+    /// Dirt on the coil; share of the air that it takes away.
+    DirtyCoil,
+    /// Fans that do not turn; share of the air that is missing.
+    FansOut,
+    /// Head control that cools too much: it does not act.
+    HeadControlOpen,
+    /// Head control that cools too little; share of the air (or of the coil) that it holds back.
+    HeadControlShut,
+    /// Gas that does not condense; Pa in coil and receiver.
+    NonCondensables,
+    /// Too much charge; share of the coil's surface that holds liquid.
+    Overcharge,
+    /// Too little charge; K of subcooling lacking at the coil's outlet.
+    Undercharge,
+    /// A part of the liquid line clogged; Pa at the rated flow.
+    LiquidRestriction,
+    /// A part of the discharge line clogged; Pa at the rated flow.
+    DischargeRestriction,
+    /// Hot-gas bypass open where it should be shut; share of the flow.
+    BypassPassing,
+    /// Gas returns within the compressors; share of the flow.
+    CompressorLeak,
+    /// The valve feeds too little; share of its capacity that is missing.
+    ValveShut,
+    /// The valve feeds too much; K of superheat lacking.
+    ValveOpen,
+    /// Too little fluid; share of its flow that is missing.
+    LowFluidFlow,
+    /// Dirt in the evaporator; share of its transfer units that is missing.
+    DirtyEvaporator,
+    /// Liquid flashes by the line itself.
+    LiquidFlashing,
+    /// One reading is wrong.
+    WrongSensor,
+}
+
+impl Cause {
+    /// Those with a size to be found.
+    pub(super) const SIZED: &'static [Self] = &[
+        Self::WarmAir,
+        Self::DirtyCoil,
+        Self::FansOut,
+        Self::HeadControlOpen,
+        Self::HeadControlShut,
+        Self::NonCondensables,
+        Self::Overcharge,
+        Self::Undercharge,
+        Self::LiquidRestriction,
+        Self::DischargeRestriction,
+        Self::BypassPassing,
+        Self::CompressorLeak,
+        Self::ValveShut,
+        Self::ValveOpen,
+        Self::LowFluidFlow,
+        Self::DirtyEvaporator,
+    ];
+
+    /// Its name in an answer.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Healthy => "healthy",
+            Self::WarmAir => "warm-air",
+            Self::DirtyCoil => "dirty-coil",
+            Self::FansOut => "fans-out",
+            Self::HeadControlOpen => "head-control-open",
+            Self::HeadControlShut => "head-control-shut",
+            Self::NonCondensables => "non-condensables",
+            Self::Overcharge => "overcharge",
+            Self::Undercharge => "undercharge",
+            Self::LiquidRestriction => "liquid-restriction",
+            Self::DischargeRestriction => "discharge-restriction",
+            Self::BypassPassing => "bypass-passing",
+            Self::CompressorLeak => "compressor-leak",
+            Self::ValveShut => "valve-shut",
+            Self::ValveOpen => "valve-open",
+            Self::LowFluidFlow => "low-fluid-flow",
+            Self::DirtyEvaporator => "dirty-evaporator",
+            Self::LiquidFlashing => "liquid-flashing",
+            Self::WrongSensor => "wrong-sensor",
+        }
+    }
+
+    /// In words.
+    #[must_use]
+    pub const fn says(self) -> &'static str {
+        match self {
+            Self::Healthy => "nothing wrong",
+            Self::WarmAir => "warm air",
+            Self::DirtyCoil => "dirty coil",
+            Self::FansOut => "fans out",
+            Self::HeadControlOpen => "head control cools too much",
+            Self::HeadControlShut => "head control cools too little",
+            Self::NonCondensables => "non-condensables",
+            Self::Overcharge => "overcharge",
+            Self::Undercharge => "undercharge",
+            Self::LiquidRestriction => "liquid line restricted",
+            Self::DischargeRestriction => "discharge line restricted",
+            Self::BypassPassing => "bypass valve passing",
+            Self::CompressorLeak => "compressor leaking inside",
+            Self::ValveShut => "valve feeds too little",
+            Self::ValveOpen => "valve feeds too much",
+            Self::LowFluidFlow => "low fluid flow",
+            Self::DirtyEvaporator => "dirty evaporator",
+            Self::LiquidFlashing => "liquid flashing by the line itself",
+            Self::WrongSensor => "wrong sensor",
+        }
+    }
+
+    /// SI unit of its size.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Self::WarmAir | Self::Undercharge | Self::ValveOpen => "K",
+            Self::NonCondensables | Self::LiquidRestriction | Self::DischargeRestriction => "Pa",
+            _ => "-",
+        }
+    }
+
+    /// The largest size that is looked at; none where the circuit can't have it.
+    pub(super) fn most(self, circuit: &Circuit, condition: &Condition) -> Option<f64> {
+        let head = circuit.condenser.head_control;
+        match self {
+            Self::WarmAir => Some(22.0),
+            Self::DirtyCoil => Some(0.8),
+            Self::FansOut => Some(0.85),
+            Self::HeadControlOpen => (head != HeadControl::None && condition.control).then_some(1.0),
+            Self::HeadControlShut => (head != HeadControl::None).then_some(0.85),
+            Self::NonCondensables => Some(120.0 * PSI),
+            Self::Overcharge => Some(0.6),
+            Self::Undercharge => Some(circuit.condenser.subcooling.value + 60.0),
+            Self::LiquidRestriction => Some(300.0 * PSI),
+            Self::DischargeRestriction => Some(90.0 * PSI),
+            Self::BypassPassing => (condition.bypass <= 0.0).then_some(0.45),
+            Self::CompressorLeak => Some(0.5),
+            Self::ValveShut => Some(0.92),
+            Self::ValveOpen => Some((circuit.evaporator.superheat.value - 0.2).max(0.5)),
+            Self::LowFluidFlow | Self::DirtyEvaporator => Some(0.7),
+            Self::Healthy | Self::LiquidFlashing | Self::WrongSensor => None,
+        }
+    }
+
+    /// How a share of the search range goes over into a size: restrictions are felt late, so small ones lie close.
+    pub(super) fn size(self, share: f64, most: f64) -> f64 {
+        match self {
+            Self::LiquidRestriction | Self::DischargeRestriction => most * share * share,
+            _ => most * share,
+        }
+    }
+
+    /// Whether the circuit itself is another with it, and has to be prepared again.
+    pub(super) const fn redraws(self) -> bool {
+        matches!(self, Self::LiquidRestriction | Self::DischargeRestriction | Self::ValveOpen)
+    }
+
+    /// Makes it so.
+    pub(super) fn apply(self, size: f64, circuit: &mut Circuit, condition: &mut Condition, wrong: &mut Wrong) {
+        match self {
+            Self::WarmAir => condition.recirculation += size,
+            // Dirt takes half as much of the surface's conductance as of the air (assumption).
+            Self::DirtyCoil => {
+                wrong.air *= 1.0 - size;
+                wrong.coil *= 1.0 - 0.5 * size;
+            }
+            Self::FansOut => wrong.air *= 1.0 - size,
+            Self::HeadControlOpen => condition.control = false,
+            Self::HeadControlShut => {
+                if matches!(circuit.condenser.head_control, HeadControl::Flooding { .. }) {
+                    wrong.coil *= 1.0 - size;
+                } else {
+                    wrong.air *= 1.0 - size;
+                }
+                condition.control = false;
+            }
+            Self::NonCondensables => wrong.gas += size,
+            Self::Overcharge => wrong.backed_up += size,
+            Self::Undercharge => wrong.short += size,
+            Self::LiquidRestriction => {
+                let at = drier(circuit).unwrap_or(circuit.liquid.runs.len());
+                circuit.liquid.runs.insert(at, clogged(&circuit.liquid.runs, size));
+            }
+            Self::DischargeRestriction => {
+                let runs = &mut circuit.discharge.runs;
+                let clogged = clogged(runs, size);
+                runs.insert(0, clogged);
+            }
+            Self::BypassPassing => condition.bypass = size,
+            Self::CompressorLeak => wrong.leak = size,
+            Self::ValveShut => wrong.valve *= 1.0 - size,
+            Self::ValveOpen => {
+                let superheat = (circuit.evaporator.superheat.value - size).max(0.1);
+                circuit.evaporator.superheat = kelvins(superheat);
+            }
+            Self::LowFluidFlow => wrong.fluid *= 1.0 - size,
+            Self::DirtyEvaporator => wrong.evaporator *= 1.0 - size,
+            Self::Healthy | Self::LiquidFlashing | Self::WrongSensor => {}
+        }
+    }
+}
+
+/// A part that has clogged: its loss at the rated flow, Pa.
+fn clogged(runs: &[Run], loss: f64) -> Run {
+    let part = Part {
+        name: "clogged".to_owned(),
+        resistance: Resistance::Loss(pascals(loss)),
+        receiver: None,
+        closes: false,
+        checks: false,
+        bypass: false,
+    };
+    let tubes = runs.first().map(|run| run.tubes.clone()).unwrap_or_default();
+    Run {
+        path: Path::Part(part),
+        tubes,
+        fittings: Vec::new(),
+        around: None,
+        insulation: crate::units::metres(0.0),
+        expansion: None,
+        room: None,
+        open: false,
+    }
+}
+
+/// The drier of the liquid line.
+pub(super) fn drier(circuit: &Circuit) -> Option<usize> {
+    let is = |run: &Run| matches!(&run.path, Path::Part(part) if part.name.contains("drier"));
+    circuit.liquid.runs.iter().position(is)
+}

@@ -1,0 +1,196 @@
+//! Readings that contradict each other, whatever the machine is.
+
+use super::fit::Weighed;
+use crate::job::Reading;
+use crate::refrigerant::{OutOfRange, Refrigerant};
+use crate::units::System;
+
+/// Readings that contradict each other.
+#[derive(Clone, Debug)]
+pub struct Contradiction {
+    /// Which.
+    pub readings: Vec<Reading>,
+    /// In a sentence.
+    pub says: String,
+    /// By how much the last of them is off, SI.
+    pub by: f64,
+}
+
+/// What contradictions are told in.
+pub struct Scene<'a> {
+    /// The refrigerant.
+    pub fluid: &'static Refrigerant,
+    /// Readings with their weights.
+    pub readings: &'a [Weighed],
+    /// Outdoor temperature, K.
+    pub outdoor: f64,
+    /// Units of the job.
+    pub units: System,
+    /// Atmospheric pressure, Pa.
+    pub atmosphere: f64,
+}
+
+impl Scene<'_> {
+    fn find(&self, reading: Reading) -> Option<(f64, f64)> {
+        let found = self.readings.iter().find(|one| one.taken.reading == reading)?;
+        Some((found.taken.value, 2.0 * found.deviation))
+    }
+
+    /// Those that leave nothing to explain: a discharge that is no higher than the suction, and pressures that are none of the refrigerant.
+    pub fn hopeless(&self) -> Option<Contradiction> {
+        let (discharge, _) = self.find(Reading::DischargePressure)?;
+        let (suction, _) = self.find(Reading::SuctionPressure)?;
+        if discharge > suction {
+            return None;
+        }
+        let show = |pascals: f64| self.units.pressure_gauge(pascals, self.atmosphere);
+        let says = format!(
+            "discharge {} is not above suction {}: are the two exchanged, or one in another unit?",
+            show(discharge),
+            show(suction)
+        );
+        let readings = vec![Reading::DischargePressure, Reading::SuctionPressure];
+        Some(Contradiction { readings, says, by: suction - discharge })
+    }
+
+    /// All the others, small ones too.
+    pub fn all(&self) -> Vec<Contradiction> {
+        let checks = [
+            self.wet_suction(),
+            Ok(self.warm_suction()),
+            self.cold_discharge(),
+            self.warm_liquid(),
+            Ok(self.cold_liquid()),
+            self.high_liquid(),
+            self.cold_condensing(),
+        ];
+        checks.into_iter().filter_map(|check| check.ok().flatten()).collect()
+    }
+
+    fn difference(&self, kelvin: f64) -> String {
+        self.units.difference(kelvin)
+    }
+
+    fn wet_suction(&self) -> Result<Option<Contradiction>, OutOfRange> {
+        let (Some((p, _)), Some((t, band))) =
+            (self.find(Reading::SuctionPressure), self.find(Reading::SuctionTemperature))
+        else {
+            return Ok(None);
+        };
+        let by = self.fluid.dew_temperature(p)? - t;
+        let readings = vec![Reading::SuctionPressure, Reading::SuctionTemperature];
+        let says = format!("suction reads {} below its own dew temperature: wet gas, or a sensor", self.difference(by));
+        Ok((by > band).then_some(Contradiction { readings, says, by }))
+    }
+
+    fn warm_suction(&self) -> Option<Contradiction> {
+        let (Some((fluid, _)), Some((t, band))) =
+            (self.find(Reading::EnteringFluid), self.find(Reading::SuctionTemperature))
+        else {
+            return None;
+        };
+        let by = t - fluid;
+        let readings = vec![Reading::EnteringFluid, Reading::SuctionTemperature];
+        let says = format!("suction reads {} warmer than the fluid that enters", self.difference(by));
+        (by > 1.5 * band).then_some(Contradiction { readings, says, by })
+    }
+
+    fn cold_discharge(&self) -> Result<Option<Contradiction>, OutOfRange> {
+        let (Some((p1, _)), Some((p2, _)), Some((t2, band))) = (
+            self.find(Reading::SuctionPressure),
+            self.find(Reading::DischargePressure),
+            self.find(Reading::DischargeTemperature),
+        ) else {
+            return Ok(None);
+        };
+        let t1 = self.find(Reading::SuctionTemperature).map_or(f64::NEG_INFINITY, |(t, _)| t);
+        let suction = self.fluid.vapour_pt(p1, t1.max(self.fluid.dew_temperature(p1)?))?;
+        let by = self.fluid.state_ps(p2, suction.entropy)?.temperature - t2;
+        let readings = vec![Reading::SuctionTemperature, Reading::DischargeTemperature];
+        let says = format!(
+            "discharge reads {} cooler than compression without loss would leave it: wet gas, or a sensor",
+            self.difference(by)
+        );
+        Ok((by > band).then_some(Contradiction { readings, says, by }))
+    }
+
+    fn warm_liquid(&self) -> Result<Option<Contradiction>, OutOfRange> {
+        let (Some((p, _)), Some((t, band))) =
+            (self.find(Reading::LiquidPressure), self.find(Reading::LiquidTemperature))
+        else {
+            return Ok(None);
+        };
+        let by = t - self.fluid.bubble_temperature(p)?;
+        let readings = vec![Reading::LiquidPressure, Reading::LiquidTemperature];
+        let says = format!("liquid reads {} warmer than it can be at its pressure", self.difference(by));
+        Ok((by > 1.5 * band).then_some(Contradiction { readings, says, by }))
+    }
+
+    fn cold_liquid(&self) -> Option<Contradiction> {
+        let air = self.find(Reading::AirOn).map_or(self.outdoor, |(t, _)| t.min(self.outdoor));
+        let (t, band) = self.find(Reading::LiquidTemperature)?;
+        let by = air - t;
+        let readings = vec![Reading::Outdoor, Reading::LiquidTemperature];
+        let says = format!("liquid reads {} colder than the air that cools it", self.difference(by));
+        (by > 2.0 * band).then_some(Contradiction { readings, says, by })
+    }
+
+    fn high_liquid(&self) -> Result<Option<Contradiction>, OutOfRange> {
+        let (Some((p2, _)), Some((p, band))) =
+            (self.find(Reading::DischargePressure), self.find(Reading::LiquidPressure))
+        else {
+            return Ok(None);
+        };
+        // A column of 60 m of liquid is more than any roof.
+        let by = p - p2 - self.fluid.bubble_p(p2)?.density * 9.81 * 60.0;
+        let readings = vec![Reading::DischargePressure, Reading::LiquidPressure];
+        let says = format!(
+            "liquid reads {} above discharge, more than its column gives",
+            self.units.pressure_difference(p - p2)
+        );
+        Ok((by > band).then_some(Contradiction { readings, says, by }))
+    }
+
+    fn cold_condensing(&self) -> Result<Option<Contradiction>, OutOfRange> {
+        let Some((p, _)) = self.find(Reading::DischargePressure) else { return Ok(None) };
+        let by = self.outdoor - self.fluid.dew_temperature(p)?;
+        let readings = vec![Reading::Outdoor, Reading::DischargePressure];
+        let says = format!("condensing reads {} below the outdoor air", self.difference(by));
+        Ok((by > 1.2).then_some(Contradiction { readings, says, by }))
+    }
+}
+
+/// What a reading may have been taken for, where that explains it: another unit, gauge for absolute, ten times.
+pub fn slip(reading: Reading, read: f64, expected: f64, band: f64, atmosphere: f64) -> Option<&'static str> {
+    let near = |value: f64| (value - expected).abs() <= 1.5 * band;
+    if near(read) {
+        return None;
+    }
+    match reading.unit() {
+        "Pa" => {
+            let gauge = read - atmosphere;
+            [
+                (read - atmosphere, "an absolute pressure written as gauge"),
+                (read + atmosphere, "a gauge pressure written as absolute"),
+                (gauge / 10.0 + atmosphere, "ten times too much"),
+                (gauge * 10.0 + atmosphere, "a tenth of what it is"),
+            ]
+            .into_iter()
+            .find(|(value, _)| near(*value))
+            .map(|(_, says)| says)
+        }
+        "K" => {
+            let fahrenheit = read * 1.8 - 459.67;
+            let celsius = read - 273.15;
+            [(fahrenheit + 273.15, "degrees C written as F"), ((celsius + 459.67) / 1.8, "degrees F written as C")]
+                .into_iter()
+                .find(|(value, _)| near(*value))
+                .map(|(_, says)| says)
+        }
+        "W" => [(read / 10.0, "ten times too much"), (read * 10.0, "a tenth of what it is")]
+            .into_iter()
+            .find(|(value, _)| near(*value))
+            .map(|(_, says)| says),
+        _ => None,
+    }
+}

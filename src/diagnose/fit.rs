@@ -1,0 +1,429 @@
+//! How well causes explain the readings: misfit with all that is uncertain in common, and the size of each cause.
+
+use super::accuracy::{BAND, deviation};
+use super::case::{Case, NoCase, Prediction, Sized};
+use super::cause::Cause;
+use super::taken::Taken;
+use crate::job::{Evaporating, Reading};
+use crate::machine::{Circuitry, Near, Wrong};
+use crate::units::{Temperature, kelvins};
+use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
+use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix2, OMatrix, OVector, U2, Vector2, storage::Owned};
+
+/// Shares of a cause's range at which it is first looked at.
+const GRID: &[f64] = &[0.03, 0.08, 0.16, 0.28, 0.42, 0.58, 0.78, 1.0];
+/// The same of causes that are not felt before the valve does not feed.
+const LATE: &[f64] = &[0.15, 0.3, 0.42, 0.5, 0.57, 0.64, 0.7, 0.76, 0.82, 0.88, 0.94, 1.0];
+/// Turns of the parabola through the three best.
+const TURNS: u32 = 4;
+/// So much worse than the best, twice in a row, the rest of the range is left.
+const HOPELESS: f64 = 60.0;
+
+/// Standard deviations of what a job's ratings leave open (assumptions): conductance of the coil, displacement, efficiency, transfer
+/// units of the evaporator, subcooling (K), superheat (K).
+const COEFFICIENTS: [f64; 6] = [0.05, 0.025, 0.025, 0.08, 0.8, 0.7];
+/// The leaving fluid where it is not read: what a controller holds of its setpoint, and the evaporating temperature where a job
+/// holds it, K.
+const SETPOINT: [f64; 2] = [1.2, 2.0];
+/// Warm air that a job expects, K.
+const RECIRCULATION: f64 = 0.4;
+/// Share of the rise of temperature that the compressors' shell loses.
+const SHELL: f64 = 0.025;
+/// Air flow and fluid flow of the job.
+const FLOWS: f64 = 0.06;
+
+/// A reading with its weight.
+#[derive(Clone, Copy, Debug)]
+pub struct Weighed {
+    /// The reading.
+    pub taken: Taken,
+    /// Standard deviation of instrument and digits.
+    pub deviation: f64,
+}
+
+/// What is known of the coefficients: their means and the square root of their covariance, in standard deviations of the job's.
+#[derive(Clone, Debug)]
+pub struct Coefficients {
+    mean: [f64; 6],
+    root: DMatrix<f64>,
+}
+
+impl Coefficients {
+    /// Nothing but the job.
+    pub fn of_the_job() -> Self {
+        Self { mean: [0.0; 6], root: DMatrix::identity(6, 6) }
+    }
+
+    /// Off by so many standard deviations.
+    pub fn off_by(mean: [f64; 6]) -> Self {
+        Self { mean, ..Self::of_the_job() }
+    }
+
+    /// A case with them.
+    pub fn applied(&self, case: &Case) -> Case {
+        (0..6).fold(case.clone(), |case, k| shifted(&case, k, self.mean[k]))
+    }
+}
+
+/// A case with one coefficient off by so many standard deviations.
+fn shifted(case: &Case, which: usize, by: f64) -> Case {
+    let mut case = case.clone();
+    let s = COEFFICIENTS[which] * by;
+    let base: &mut Wrong = &mut case.base;
+    match which {
+        0 => base.coil *= 1.0 + s,
+        1 => base.displacement *= 1.0 + s,
+        2 => base.efficiency *= 1.0 + s,
+        3 => base.evaporator *= 1.0 + s,
+        4 => base.short -= s,
+        _ => {
+            let superheat = &mut case.circuit.evaporator.superheat;
+            *superheat = kelvins((superheat.value + s).max(0.1));
+        }
+    }
+    case
+}
+
+/// A fitted explanation.
+#[derive(Clone, Debug)]
+pub struct Fitted {
+    /// Causes with their sizes; none is a healthy machine.
+    pub causes: Vec<(Cause, f64)>,
+    /// The reading that is left out, where one is wrong.
+    pub sensor: Option<usize>,
+    /// Weighted sum of squares.
+    pub misfit: f64,
+    /// What the readings would be.
+    pub prediction: Prediction,
+}
+
+/// The readings of a case with their weights.
+pub struct Fitter<'a> {
+    case: &'a Case,
+    circuitry: Circuitry<'a>,
+    /// What is explained.
+    pub readings: Vec<Weighed>,
+    /// What a healthy machine would show.
+    pub healthy: Prediction,
+    covariance: DMatrix<f64>,
+    cholesky: Cholesky<f64, Dyn>,
+}
+
+impl<'a> Fitter<'a> {
+    /// Prepares a case; `bands` are standard deviations of the outdoor and of the leaving fluid's reading, K, none where it was not read.
+    ///
+    /// # Errors
+    /// [`NoCase`] where a healthy machine has no balance there.
+    pub fn new(
+        case: &'a Case,
+        readings: Vec<Weighed>,
+        bands: [Option<f64>; 2],
+        coefficients: &Coefficients,
+    ) -> Result<Self, NoCase> {
+        let circuitry = case.circuitry()?;
+        let healthy = case.predict(&circuitry, &[], None)?;
+        let readings: Vec<Weighed> =
+            readings.into_iter().filter(|one| healthy.of(one.taken.reading).is_some()).collect();
+        let all = whole_covariance(case, &healthy, bands, coefficients, &readings);
+        let cholesky =
+            Cholesky::new(all.clone()).ok_or(NoCase::Unbalanced(crate::machine::Unbalanced::NotConverged))?;
+        Ok(Self { case, circuitry, readings, healthy, covariance: all, cholesky })
+    }
+
+    /// Read less predicted.
+    fn residual(&self, prediction: &Prediction) -> DVector<f64> {
+        let of = |one: &Weighed| {
+            let predicted = prediction.of(one.taken.reading).or_else(|| self.healthy.of(one.taken.reading));
+            one.taken.value - predicted.unwrap_or(one.taken.value)
+        };
+        DVector::from_iterator(self.readings.len(), self.readings.iter().map(of))
+    }
+
+    /// The same in standard deviations that are independent of each other.
+    fn whitened(&self, prediction: &Prediction) -> DVector<f64> {
+        let residual = self.residual(prediction);
+        self.cholesky.l().solve_lower_triangular(&residual).unwrap_or(residual)
+    }
+
+    /// Weighted sum of squares.
+    pub fn misfit(&self, prediction: &Prediction) -> f64 {
+        self.whitened(prediction).norm_squared()
+    }
+
+    /// Accuracy (95 %) of what is expected of a reading: of the instrument and of the model.
+    pub fn band(&self, index: usize) -> f64 {
+        BAND * self.covariance[(index, index)].max(0.0).sqrt()
+    }
+
+    /// By how much the misfit falls with each reading left out.
+    pub fn relief(&self, prediction: &Prediction) -> Vec<f64> {
+        let inverse = self.cholesky.inverse();
+        let weighted = &inverse * self.residual(prediction);
+        (0..self.readings.len()).map(|i| weighted[i] * weighted[i] / inverse[(i, i)]).collect()
+    }
+
+    /// What the readings would be with causes of those sizes.
+    pub fn predict(&self, causes: &Sized, near: Option<Near>) -> Option<Prediction> {
+        self.case.predict(&self.circuitry, causes, near.or(Some(self.healthy.near))).ok()
+    }
+
+    /// A healthy machine.
+    pub fn nothing(&self) -> Fitted {
+        let prediction = self.healthy.clone();
+        Fitted { causes: Vec::new(), sensor: None, misfit: self.misfit(&prediction), prediction }
+    }
+
+    /// A healthy machine with each reading left out in turn.
+    pub fn sensors(&self) -> Vec<Fitted> {
+        let healthy = self.nothing();
+        let relief = self.relief(&self.healthy);
+        let without = |(index, relief): (usize, &f64)| Fitted {
+            sensor: Some(index),
+            misfit: (healthy.misfit - relief).max(0.0),
+            ..healthy.clone()
+        };
+        relief.iter().enumerate().map(without).collect()
+    }
+
+    /// A cause at the size that explains the readings best; none where it can't be or has no balance.
+    pub fn single(&self, cause: Cause) -> Option<Fitted> {
+        let most = cause.most(&self.case.circuit, &self.case.condition)?;
+        let mut near = None;
+        let mut at = |share: f64| {
+            let causes = vec![(cause, cause.size(share, most))];
+            let prediction = self.predict(&causes, near)?;
+            near = Some(prediction.near);
+            let misfit = self.misfit(&prediction);
+            misfit.is_finite().then_some((share, Fitted { causes, sensor: None, misfit, prediction }))
+        };
+        if cause == Cause::HeadControlOpen {
+            return at(1.0).map(|(_, fitted)| fitted);
+        }
+        let mut seen: Vec<(f64, f64)> = vec![(0.0, self.misfit(&self.healthy))];
+        let mut best: Option<(f64, Fitted)> = None;
+        let mut worse = 0;
+        let late = matches!(cause, Cause::ValveShut | Cause::LiquidRestriction);
+        for &share in if late { LATE } else { GRID } {
+            let Some(found) = at(share) else { continue };
+            seen.push((share, found.1.misfit));
+            let least = best.as_ref().map_or(f64::INFINITY, |best| best.1.misfit);
+            worse = if found.1.misfit > least + HOPELESS { worse + 1 } else { 0 };
+            if found.1.misfit < least {
+                best = Some(found);
+            }
+            if worse > 1 {
+                break;
+            }
+        }
+        for _ in 0..TURNS {
+            let (at_best, _) = best.as_ref().map(|(share, fitted)| (*share, fitted.misfit))?;
+            let Some(next) = lowest(&mut seen, at_best) else { break };
+            let Some(found) = at(next) else { break };
+            seen.push((next, found.1.misfit));
+            if best.as_ref().is_none_or(|best| found.1.misfit < best.1.misfit) {
+                best = Some(found);
+            }
+        }
+        best.map(|(_, fitted)| fitted)
+    }
+
+    /// The misfit of two causes at once as their effects add up, with the shares of both.
+    fn together(&self, one: &Fitted, other: &Fitted) -> (f64, [f64; 2]) {
+        let none = self.whitened(&self.healthy);
+        let [a, b] = [one, other].map(|fitted| &none - self.whitened(&fitted.prediction));
+        let normal = Matrix2::new(a.dot(&a), a.dot(&b), a.dot(&b), b.dot(&b));
+        let right = Vector2::new(a.dot(&none), b.dot(&none));
+        let Some(found) = normal.lu().solve(&right) else { return (f64::INFINITY, [1.0; 2]) };
+        if found[0] <= 0.05 || found[1] <= 0.05 {
+            return (f64::INFINITY, [1.0; 2]);
+        }
+        ((none - a * found[0] - b * found[1]).norm_squared(), [found[0].min(1.5), found[1].min(1.5)])
+    }
+
+    /// The pairs of those that promise most, fitted.
+    pub fn pairs(&self, singles: &[Fitted], how_many: usize) -> Vec<Fitted> {
+        let mut promising = Vec::new();
+        for (i, one) in singles.iter().enumerate() {
+            for other in &singles[..i] {
+                let (misfit, shares) = self.together(one, other);
+                promising.push((misfit, shares, one, other));
+            }
+        }
+        promising.retain(|(misfit, ..)| misfit.is_finite());
+        promising.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let best = promising.into_iter().take(how_many);
+        best.filter_map(|(_, shares, one, other)| self.pair(one, other, shares)).collect()
+    }
+
+    fn pair(&self, one: &Fitted, other: &Fitted, shares: [f64; 2]) -> Option<Fitted> {
+        let [(a, size_a), (b, size_b)] = [*one.causes.first()?, *other.causes.first()?];
+        let most = [a, b].map(|cause| cause.most(&self.case.circuit, &self.case.condition));
+        let most = [most[0]?, most[1]?];
+        let start = Vector2::new((size_a * shares[0] / most[0]).min(1.0), (size_b * shares[1] / most[1]).min(1.0));
+        let pair = Pair { fitter: self, causes: [a, b], most, at: start };
+        let (pair, _) = LevenbergMarquardt::new().with_patience(4).with_tol(1e-3).minimize(pair);
+        let causes = pair.causes();
+        let prediction = self.predict(&causes, None)?;
+        let misfit = self.misfit(&prediction);
+        misfit.is_finite().then_some(Fitted { causes, sensor: None, misfit, prediction })
+    }
+}
+
+/// Two causes whose sizes are looked for together, each as a share of its range.
+struct Pair<'a, 'b> {
+    fitter: &'b Fitter<'a>,
+    causes: [Cause; 2],
+    most: [f64; 2],
+    at: Vector2<f64>,
+}
+
+impl Pair<'_, '_> {
+    fn causes(&self) -> Vec<(Cause, f64)> {
+        self.causes_at(&self.at)
+    }
+
+    fn causes_at(&self, at: &Vector2<f64>) -> Vec<(Cause, f64)> {
+        (0..2).map(|k| (self.causes[k], at[k].clamp(0.005, 1.0) * self.most[k])).collect()
+    }
+
+    fn whitened(&self, at: &Vector2<f64>) -> Option<DVector<f64>> {
+        let prediction = self.fitter.predict(&self.causes_at(at), None)?;
+        Some(self.fitter.whitened(&prediction))
+    }
+}
+
+impl LeastSquaresProblem<f64, Dyn, U2> for Pair<'_, '_> {
+    type ParameterStorage = Owned<f64, U2>;
+    type ResidualStorage = Owned<f64, Dyn>;
+    type JacobianStorage = Owned<f64, Dyn, U2>;
+
+    fn set_params(&mut self, at: &OVector<f64, U2>) {
+        self.at = *at;
+    }
+
+    fn params(&self) -> OVector<f64, U2> {
+        self.at
+    }
+
+    fn residuals(&self) -> Option<OVector<f64, Dyn>> {
+        self.whitened(&self.at)
+    }
+
+    fn jacobian(&self) -> Option<OMatrix<f64, Dyn, U2>> {
+        let here = self.whitened(&self.at)?;
+        let column = |k: usize| {
+            let step = if self.at[k] > 0.9 { -0.02 } else { 0.02 };
+            let mut at = self.at;
+            at[k] = at[k].clamp(0.005, 1.0) + step;
+            Some((self.whitened(&at)? - &here) / step)
+        };
+        let columns = [column(0)?, column(1)?];
+        Some(OMatrix::<f64, Dyn, U2>::from_columns(&columns))
+    }
+}
+
+/// The lowest place of the parabola through the best place seen and its neighbours; none where it is no new one.
+fn lowest(seen: &mut [(f64, f64)], best: f64) -> Option<f64> {
+    seen.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let middle = seen.iter().position(|(x, _)| (*x - best).abs() < 1e-12)?;
+    let left = middle.checked_sub(1).map(|at| seen[at])?;
+    let (b, fb) = seen[middle];
+    let Some(&(c, fc)) = seen.get(middle + 1) else { return Some(0.5 * (left.0 + b)) };
+    let (a, fa) = left;
+    let (p, q) = ((b - a) * (fb - fc), (b - c) * (fb - fa));
+    let turn = p - q;
+    let mut x = if turn.abs() < 1e-12 { 0.5 * (a + c) } else { b - 0.5 * ((b - a) * p - (b - c) * q) / turn };
+    if !(x > a && x < c) {
+        x = 0.5 * (b + if c - b > b - a { c } else { a });
+    }
+    ((x - b).abs() > 1e-3 * (c - a) && (c - a) > 1e-4).then_some(x)
+}
+
+/// How much every reading changes with what is uncertain in common, each column one standard deviation: what belongs to a set alone,
+/// and the coefficients of the machine.
+fn columns(case: &Case, healthy: &Prediction, bands: [Option<f64>; 2], readings: &[Weighed]) -> [Vec<DVector<f64>>; 2] {
+    let moved = |case: &Case| -> Option<DVector<f64>> {
+        let circuitry = case.circuitry().ok()?;
+        let prediction = case.predict(&circuitry, &[], Some(healthy.near)).ok()?;
+        let of = |one: &Weighed| {
+            let [here, there] = [healthy, &prediction].map(|prediction| prediction.of(one.taken.reading));
+            here.zip(there).map_or(0.0, |(here, there)| there - here)
+        };
+        Some(DVector::from_iterator(readings.len(), readings.iter().map(of)))
+    };
+    let alone = |what: Reading, by: f64| {
+        let of = |one: &Weighed| if one.taken.reading == what { by } else { 0.0 };
+        DVector::from_iterator(readings.len(), readings.iter().map(of))
+    };
+    let with = |change: &dyn Fn(&mut Case)| {
+        let mut case = case.clone();
+        change(&mut case);
+        moved(&case)
+    };
+    let mut own = Vec::new();
+    let outdoor = bands[0].unwrap_or(0.6);
+    own.extend(with(&|case| case.condition.outdoor += outdoor));
+    own.extend(with(&|case| case.condition.recirculation += RECIRCULATION));
+    own.extend(with(&|case| match &mut case.circuit.evaporator.evaporating {
+        Evaporating::Approach { leaving, .. } => {
+            *leaving = Temperature::from_kelvin(leaving.kelvin() + bands[1].unwrap_or(SETPOINT[0]));
+        }
+        Evaporating::Held(held) => *held = Temperature::from_kelvin(held.kelvin() + SETPOINT[1]),
+    }));
+    own.push(alone(Reading::DischargeTemperature, SHELL * healthy.lift));
+    let difference = |one: Reading, other: Reading| healthy.of(one).zip(healthy.of(other)).map_or(0.0, |(a, b)| a - b);
+    own.push(alone(Reading::AirOff, FLOWS * difference(Reading::AirOff, Reading::AirOn)));
+    own.push(alone(Reading::EnteringFluid, FLOWS * difference(Reading::EnteringFluid, Reading::LeavingFluid)));
+    own.push(alone(Reading::FluidFlow, FLOWS * healthy.of(Reading::FluidFlow).unwrap_or(0.0)));
+    let zero = || DVector::zeros(readings.len());
+    let coefficients = (0..6).map(|k| moved(&shifted(case, k, 1.0)).unwrap_or_else(zero)).collect();
+    [own, coefficients]
+}
+
+fn own_covariance(own: &[DVector<f64>], readings: &[Weighed]) -> DMatrix<f64> {
+    let variances = readings.iter().map(|one| one.deviation * one.deviation);
+    let mut all = DMatrix::from_diagonal(&DVector::from_iterator(readings.len(), variances));
+    for column in own {
+        all += column * column.transpose();
+    }
+    all
+}
+
+fn whole_covariance(
+    case: &Case,
+    healthy: &Prediction,
+    bands: [Option<f64>; 2],
+    coefficients: &Coefficients,
+    readings: &[Weighed],
+) -> DMatrix<f64> {
+    let [own, common] = columns(case, healthy, bands, readings);
+    let common = DMatrix::from_columns(&common) * &coefficients.root;
+    own_covariance(&own, readings) + &common * common.transpose()
+}
+
+/// The coefficients that a set from when the machine ran well tells, by least squares about the job's:
+/// P = (1 + J^T R^-1 J)^-1, mean = P J^T R^-1 r.
+pub fn learned(case: &Case, readings: Vec<Weighed>, bands: [Option<f64>; 2]) -> Option<Coefficients> {
+    let circuitry = case.circuitry().ok()?;
+    let healthy = case.predict(&circuitry, &[], None).ok()?;
+    let readings: Vec<Weighed> = readings.into_iter().filter(|one| healthy.of(one.taken.reading).is_some()).collect();
+    let [own, common] = columns(case, &healthy, bands, &readings);
+    let jacobian = DMatrix::from_columns(&common);
+    let inverse = Cholesky::new(own_covariance(&own, &readings))?.inverse();
+    let normal = DMatrix::identity(6, 6) + jacobian.transpose() * &inverse * &jacobian;
+    let covariance = Cholesky::new(normal)?.inverse();
+    let of = |one: &Weighed| one.taken.value - healthy.of(one.taken.reading).unwrap_or(one.taken.value);
+    let residual = DVector::from_iterator(readings.len(), readings.iter().map(of));
+    let mean = &covariance * jacobian.transpose() * inverse * residual;
+    let root = Cholesky::new(covariance)?.l();
+    let mut kept = [0.0; 6];
+    for (kept, mean) in kept.iter_mut().zip(mean.iter()) {
+        *kept = mean.clamp(-4.0, 4.0);
+    }
+    Some(Coefficients { mean: kept, root })
+}
+
+/// A reading with the weight of its accuracy (95 %).
+pub fn weighed(taken: Taken, accuracy: f64) -> Weighed {
+    Weighed { taken, deviation: deviation(accuracy, taken.step) }
+}

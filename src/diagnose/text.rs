@@ -1,0 +1,421 @@
+//! Both answers for a person: on a phone or on a desk.
+
+use super::cause::Cause;
+use super::group::named;
+use super::{Answer, Expected, Fitted, Group, Next, Row, Verdict};
+use crate::job::{Job, Reading};
+use crate::layout::{Grid, Hang, Sheet, style, whole};
+use crate::units::{System, factor};
+
+/// What no reading of these says anything of.
+pub(super) const NOT_LOOKED_AT: &str = "oil level, suction line, inside of the evaporator";
+/// Who may do what with it.
+pub(super) const CAUTION: &str =
+    "Certified people only. A lead, no licence to open. Never charge, recover or purge by this answer alone.";
+/// Narrower than this the sheet is one of a phone.
+const DESK: usize = 72;
+
+/// Job, for what is shown of it.
+struct Show {
+    units: System,
+    atmosphere: f64,
+}
+
+impl Show {
+    fn of(job: &Job) -> Self {
+        Self { units: job.units, atmosphere: job.site.atmosphere.pascals() }
+    }
+
+    /// The number of a reading alone.
+    fn value(&self, reading: Reading, value: f64) -> String {
+        match reading {
+            Reading::SightGlass => if value > 0.5 { "bubbles" } else { "clear" }.to_owned(),
+            Reading::Coil => if value > 0.5 { "dirty" } else { "clean" }.to_owned(),
+            Reading::BypassLine => if value > 0.5 { "hot" } else { "cold" }.to_owned(),
+            _ => self.quantity(reading, value).0,
+        }
+    }
+
+    /// A temperature to three digits, as it is read.
+    fn temperature(&self, kelvin: f64) -> String {
+        let (value, unit) = match self.units {
+            System::Ip => (factor::kelvin_to_fahrenheit(kelvin), "F"),
+            System::Si => (kelvin - 273.15, "°C"),
+        };
+        let decimals = usize::from(value.abs() < 99.95 || self.units == System::Si);
+        format!("{value:.decimals$} {unit}")
+    }
+
+    /// The number and its unit.
+    fn quantity(&self, reading: Reading, value: f64) -> (String, String) {
+        let text = match reading.unit() {
+            "Pa" => self.units.pressure_gauge(value, self.atmosphere),
+            "K" => self.temperature(value),
+            "W" => self.units.power(value),
+            "m3/s" => self.units.air_flow(value),
+            _ => self.units.percent(value),
+        };
+        match text.rsplit_once(' ') {
+            Some((number, unit)) => (number.to_owned(), unit.to_owned()),
+            None => (text, String::new()),
+        }
+    }
+
+    fn unit(&self, reading: Reading) -> String {
+        match reading {
+            Reading::SightGlass | Reading::Coil | Reading::BypassLine => String::new(),
+            _ => self.quantity(reading, 300.0).1,
+        }
+    }
+
+    fn whole(&self, reading: Reading, value: f64) -> String {
+        let unit = self.unit(reading);
+        let value = self.value(reading, value);
+        if unit.is_empty() { value } else { format!("{value} {unit}") }
+    }
+
+    /// The band beside a value, in its unit.
+    fn band(&self, reading: Reading, band: f64) -> String {
+        match reading.unit() {
+            "Pa" => self.units.pressure_difference_value(band),
+            "K" => self.units.difference_value(band),
+            "W" => self.units.power_value(band),
+            _ => String::new(),
+        }
+    }
+
+    fn size(&self, cause: Cause, size: f64) -> String {
+        let percent = || self.units.percent(size);
+        let units = self.units;
+        match cause {
+            Cause::WarmAir => format!("air on the coil {} warmer than the job expects", units.difference(size)),
+            Cause::DirtyCoil => format!("dirt that takes {} of the coil's air", percent()),
+            Cause::FansOut => format!("{} of the fans' air missing", percent()),
+            Cause::HeadControlOpen => "head control that does not act".to_owned(),
+            Cause::HeadControlShut => format!("head control that holds {} of the coil's cooling back", percent()),
+            Cause::NonCondensables => format!("gas of {} in coil and receiver", units.pressure_difference(size)),
+            Cause::Overcharge => format!("{} of the coil full of liquid", percent()),
+            Cause::Undercharge => {
+                format!("liquid leaves the coil {} less subcooled, or with gas", units.difference(size))
+            }
+            Cause::LiquidRestriction => {
+                format!("{} lost in a part of the liquid line at the rated flow", units.pressure_difference(size))
+            }
+            Cause::DischargeRestriction => {
+                format!("{} lost in the discharge line at the rated flow", units.pressure_difference(size))
+            }
+            Cause::BypassPassing => format!("{} of the flow through the bypass", percent()),
+            Cause::CompressorLeak => format!("{} of the flow back inside the compressors", percent()),
+            Cause::ValveShut => format!("{} of the valve's capacity missing", percent()),
+            Cause::ValveOpen => format!("superheat {} lower than set", units.difference(size)),
+            Cause::LowFluidFlow => format!("{} of the fluid's flow missing", percent()),
+            Cause::DirtyEvaporator => format!("{} of the evaporator's surface lost to dirt", percent()),
+            Cause::Healthy | Cause::LiquidFlashing | Cause::WrongSensor => String::new(),
+        }
+    }
+}
+
+/// The sizes of a group's causes in a sentence.
+pub(super) fn sizes(group: &Group, answer: &Answer, job: &Job) -> String {
+    let show = Show::of(job);
+    let of = |fit: &Fitted| match fit.sensor.and_then(|at| answer.rows.iter().filter(|row| !row.left_out).nth(at)) {
+        Some(row) => format!(
+            "{} ({}): reads {}, {} expected",
+            row.reading.says(),
+            row.reading.key(),
+            show.whole(row.reading, row.read),
+            show.whole(row.reading, row.expected)
+        ),
+        None if fit.causes.is_empty() => "nothing wrong".to_owned(),
+        None => {
+            let sizes: Vec<String> = fit.causes.iter().map(|(cause, size)| show.size(*cause, *size)).collect();
+            sizes.join(" with ")
+        }
+    };
+    group.fits.iter().map(of).collect::<Vec<_>>().join("; or ")
+}
+
+fn or(names: &[String]) -> String {
+    let mut seen: Vec<&String> = Vec::new();
+    for name in names {
+        if !seen.contains(&name) {
+            seen.push(name);
+        }
+    }
+    let text = match seen.as_slice() {
+        [] => String::new(),
+        [one] => (*one).clone(),
+        [one, other] => format!("{one} or {other}"),
+        [first @ .., last] => {
+            format!("{}, or {last}", first.iter().map(|name| name.as_str()).collect::<Vec<_>>().join(", "))
+        }
+    };
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+}
+
+fn lead(answer: &Answer) -> String {
+    if answer.verdict == Verdict::NotRunning {
+        return "Compressors off: no diagnosis".to_owned();
+    }
+    if answer.verdict == Verdict::Contradictory {
+        return "The readings contradict each other".to_owned();
+    }
+    if let (Some(layout), Some(group)) = (answer.layout.first(), answer.groups.first())
+        && group.fits.iter().any(|fit| fit.causes.is_empty())
+        && answer.verdict == Verdict::Suspects
+        && layout.rule != "oil-lift"
+    {
+        return "The line as drawn, no fault".to_owned();
+    }
+    match answer.groups.first() {
+        Some(group) if answer.verdict == Verdict::Healthy => {
+            let others: Vec<String> = group.fits.iter().filter(|fit| !fit.causes.is_empty()).map(named).collect();
+            if others.is_empty() { "Nothing wrong seen".to_owned() } else { "Nothing wrong seen for sure".to_owned() }
+        }
+        Some(group) => or(&group.fits.iter().map(named).collect::<Vec<_>>()),
+        None => "No answer".to_owned(),
+    }
+}
+
+fn certainty(answer: &Answer) -> String {
+    let Some(group) = answer.groups.first().filter(|_| answer.verdict != Verdict::NotRunning) else {
+        return String::new();
+    };
+    let percent = format!("{:.0} %", (100.0 * group.share).min(99.0));
+    match (answer.verdict, group.fits.len()) {
+        (Verdict::Contradictory, _) => "What is left carries no answer. Read again.".to_owned(),
+        (Verdict::Healthy, 1) => format!("Readings are within what is expected ({percent})"),
+        (Verdict::Healthy, _) => {
+            let others: Vec<String> = group.fits.iter().filter(|fit| !fit.causes.is_empty()).map(named).collect();
+            format!("A little of this is not excluded: {}", or(&others).to_lowercase())
+        }
+        (_, 1) => format!("{percent} of belief; the rest is told below"),
+        _ => format!("One of these ({percent}); readings cannot part them"),
+    }
+}
+
+/// A complaint's answer for a sheet so many columns wide.
+#[must_use]
+pub fn text(job: &Job, answer: &Answer, width: usize) -> String {
+    let mut sheet = Sheet::new(width);
+    let show = Show::of(job);
+    let desk = sheet.width() >= DESK;
+    if desk {
+        let (on, of) = answer.running;
+        let on = if (on - on.round()).abs() < 1e-9 { format!("{on:.0}") } else { format!("{on:.1}") };
+        let head = format!(
+            "Circuit {}, {} outdoors, {on} of {of} compressors",
+            answer.circuit,
+            show.units.temperature(answer.outdoor)
+        );
+        sheet.paragraph(0, &head);
+    }
+    let paint = if answer.verdict == Verdict::Healthy { style::PASS } else { style::FAIL };
+    sheet.styled(Hang { first: 0, rest: 0 }, paint, &lead(answer));
+    let certain = certainty(answer);
+    if !certain.is_empty() {
+        sheet.paragraph(0, &certain);
+    }
+    next(&mut sheet, &show, &answer.next, desk);
+    if desk {
+        sheet.space();
+    }
+    sheet.paragraph(0, CAUTION);
+    told(&mut sheet, answer);
+    if !answer.rows.is_empty() {
+        sheet.space();
+        rows(&mut sheet, &show, answer, desk);
+    }
+    details(&mut sheet, answer, job);
+    sheet.finish()
+}
+
+fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
+    for (turn, one) in next.iter().enumerate().take(if desk { 3 } else { 1 }) {
+        if desk && turn == 0 {
+            sheet.space();
+        }
+        let head = if turn == 0 { "NEXT " } else { "then " };
+        sheet.styled(
+            Hang { first: 0, rest: 5 },
+            if turn == 0 { style::STRONG } else { style::PLAIN },
+            &format!("{head}{}", one.says),
+        );
+        for (causes, value) in &one.expect {
+            let names: Vec<&str> = causes.iter().map(|cause| cause.says()).collect();
+            let value = show.whole(one.reading, *value);
+            sheet.labelled(5, &value, style::PLAIN, 5 + value.chars().count().max(8) + 2, &names.join(" or "));
+        }
+    }
+}
+
+/// What contradicts, what the layout does, how readings were taken.
+fn told(sheet: &mut Sheet, answer: &Answer) {
+    if !answer.contradictions.is_empty() || !answer.layout.is_empty() {
+        sheet.space();
+    }
+    for layout in &answer.layout {
+        sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Layout: {} ({})", layout.says, layout.rule));
+    }
+    for one in &answer.contradictions {
+        sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Contradiction: {}", one.says));
+    }
+}
+
+fn rows(sheet: &mut Sheet, show: &Show, answer: &Answer, desk: bool) {
+    let fits: Vec<&Fitted> = answer
+        .groups
+        .iter()
+        .flat_map(|group| &group.fits)
+        .filter(|fit| !fit.causes.is_empty())
+        .take(if sheet.width() >= 96 { 3 } else { 2 })
+        .collect();
+    let mut grid = Grid::new().whole("reading").right("read").right("expected");
+    grid = if desk { grid.whole("") } else { grid };
+    grid = grid.whole("within");
+    if desk {
+        for fit in &fits {
+            grid = grid.right(named(fit).replace(' ', "\n"));
+        }
+    }
+    for row in &answer.rows {
+        grid.row(cells(show, row, desk.then_some(fits.as_slice())));
+    }
+    sheet.table(0, &grid);
+}
+
+fn cells(show: &Show, row: &Row, fits: Option<&[&Fitted]>) -> Vec<String> {
+    let reading = row.reading;
+    let unit = show.unit(reading);
+    let within = if row.left_out {
+        "left out"
+    } else if row.within() {
+        "yes"
+    } else {
+        "no"
+    };
+    let [read, expected] = [row.read, row.expected].map(|value| show.value(reading, value));
+    let Some(fits) = fits else {
+        let says = reading.says().replace("temperature", "temp.").replace("compressor ", "");
+        let name = if unit.is_empty() || unit == "%" { says } else { format!("{says} {unit}") };
+        let name = name.replace(" pressure psig", " psig").replace(" temp. F", " F").replace(" temp. °C", " °C");
+        return vec![name, read, expected, within.to_owned()];
+    };
+    let band = show.band(reading, row.accuracy);
+    let band = if band.is_empty() { unit } else { format!("+- {band} {unit}") };
+    let mut cells = vec![reading.says().to_owned(), read, expected, band, within.to_owned()];
+    cells.extend(fits.iter().map(|fit| {
+        let value = fit.prediction.of(reading);
+        value.map_or(String::new(), |value| show.value(reading, value))
+    }));
+    cells
+}
+
+fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
+    sheet.space();
+    if let Some(group) = answer.groups.first().filter(|_| answer.verdict == Verdict::Suspects) {
+        sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Sizes: {}.", sizes(group, answer, job)));
+        let others: Vec<String> =
+            answer.groups.iter().skip(1).take(2).flat_map(|group| group.fits.iter().map(named)).collect();
+        if !others.is_empty() && group.share < 0.97 {
+            sheet.styled(
+                Hang { first: 0, rest: 2 },
+                style::PLAIN,
+                &format!("Less likely: {}.", or(&others).to_lowercase()),
+            );
+        }
+    }
+    if answer.verdict == Verdict::NotRunning {
+        sheet.paragraph(
+            0,
+            "Readings at a stop say nothing of what runs. Start the circuit, wait 15 minutes, read again.",
+        );
+    }
+    if !answer.missing.is_empty() {
+        let missing: Vec<&str> = answer.missing.iter().map(|reading| reading.says()).collect();
+        sheet.styled(
+            Hang { first: 0, rest: 2 },
+            style::PLAIN,
+            &format!("Not read, would narrow it: {}.", missing.join(", ")),
+        );
+    }
+    for taken in &answer.taken {
+        sheet.paragraph(0, &format!("Taken: {taken}."));
+    }
+    sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Not looked at: {NOT_LOOKED_AT}."));
+}
+
+/// What a healthy installation shows, with boxes to write in.
+#[must_use]
+pub fn expected_text(job: &Job, expected: &Expected, width: usize) -> String {
+    let mut sheet = Sheet::new(width);
+    let show = Show::of(job);
+    let desk = sheet.width() >= DESK;
+    let Some(first) = expected.points.first() else { return sheet.finish() };
+    let (on, of) = expected.running;
+    let right = format!("{} outdoors, {on:.0} of {of} on", show.units.temperature(first.outdoor));
+    let left = format!("Expect  circuit {}, healthy", expected.circuit);
+    sheet.ends((&left, style::STRONG), (&right, style::PLAIN));
+    let boxes = if desk { 3 } else { 1 };
+    let mut grid = Grid::new().whole("").right("expected").whole("band");
+    for turn in 1..=boxes {
+        grid = grid.whole(format!("read {turn}"));
+    }
+    let empty = &whole(if desk { "[        ]" } else { "[     ]" });
+    for value in &first.values {
+        let unit = show.unit(value.reading);
+        let band = show.band(value.reading, value.accuracy);
+        let mut row = vec![
+            format!("{}, {unit}", value.reading.says()),
+            show.value(value.reading, value.expected),
+            if band.is_empty() { String::new() } else { format!("+-{band}") },
+        ];
+        row.extend((0..boxes).map(|_| empty.clone()));
+        grid.row(row);
+        // A hand in a glove writes in every other line.
+        if desk {
+            grid.row(vec![" ".to_owned(); 3 + boxes]);
+        }
+    }
+    let mut row = vec![
+        format!("subcooling at valve, {}", show.units.difference_unit()),
+        show.units.difference_value(first.subcooling),
+        String::new(),
+    ];
+    row.extend((0..boxes).map(|_| empty.clone()));
+    grid.row(row);
+    sheet.space();
+    sheet.table(0, &grid);
+    if expected.points.len() > 1 {
+        sheet.space();
+        over_outdoor(&mut sheet, &show, expected);
+    }
+    sheet.space();
+    sheet.paragraph(0, "Gauge pressures. Bands (95 %): instruments and model. Wait 15 minutes after a compressor or a fan has stepped. Certified people only.");
+    sheet.finish()
+}
+
+fn over_outdoor(sheet: &mut Sheet, show: &Show, expected: &Expected) {
+    let temperature = |kelvin: f64| show.value(Reading::Outdoor, kelvin);
+    let mut grid = Grid::new().whole(format!("outdoors, {}", show.unit(Reading::Outdoor)));
+    for point in &expected.points {
+        grid = grid.right(temperature(point.outdoor));
+    }
+    let wanted = [
+        Reading::DischargePressure,
+        Reading::DischargeTemperature,
+        Reading::SuctionPressure,
+        Reading::LiquidTemperature,
+        Reading::Power,
+    ];
+    for reading in wanted {
+        let mut row = vec![format!("{}, {}", reading.says(), show.unit(reading))];
+        row.extend(expected.points.iter().map(|point| {
+            let found = point.values.iter().find(|value| value.reading == reading);
+            found.map_or(String::new(), |value| show.value(reading, value.expected))
+        }));
+        grid.row(row);
+    }
+    sheet.table(0, &grid);
+}

@@ -1,0 +1,326 @@
+//! A file of readings as typed into what was read.
+
+use super::super::fault::{Fault, Recovery};
+use super::super::faults::Faults;
+use super::super::key::Bounds;
+use super::super::keys::readings::FILE;
+use super::super::notes::{MOST_FAULTS, Notes};
+use super::super::readings::{Instrument, LiquidAt, Place, Read, Reading, Readings, Runs, Saturation, Set, Stated};
+use super::super::syntax;
+use super::super::table::Table;
+use crate::job::Concerns;
+use crate::units::{Kind, System, quantity};
+use std::borrow::Cow;
+use std::collections::btree_map::Entry;
+use toml::de::{DeTable, DeValue};
+
+/// Power factor of a compressor's motor near its load (assumption).
+const POWER_FACTOR: f64 = 0.85;
+
+/// Reads a file of readings from its text: pressures are gauge at that atmospheric pressure (Pa), also where a bare `psi`, `bar` or
+/// `kPa` does not say so.
+///
+/// # Errors
+/// Every fault of the file at once.
+pub fn read_readings(file_name: &str, text: &str, system: System, atmosphere: f64) -> Result<Readings, Faults> {
+    let (root, errors) = DeTable::parse_recoverable(text);
+    let mut notes = Notes {
+        text,
+        system,
+        atmosphere,
+        sound: true,
+        may_be_open: false,
+        faults: Vec::new(),
+        found: 0,
+        assumptions: Vec::new(),
+        concerns: Concerns::Circuits,
+    };
+    for error in errors.iter().take(MOST_FAULTS) {
+        let fault = syntax::fault(text, error);
+        notes.sound &= fault.syntax == Some(Recovery::Sound);
+        notes.fault(fault);
+    }
+    let root = Table::new(root.get_ref(), 0..0, &FILE, String::new());
+    notes.check_keys(&root);
+    let mut readings = Readings::default();
+    match within(&mut notes, &root, "readings") {
+        Some(table) => {
+            readings.set = set(&mut notes, &table, &mut readings.taken);
+            needed(&mut notes, &table, &readings.set);
+        }
+        None if !root.has("readings") => {
+            let fault = Fault::new(0..0, "there are no readings");
+            notes.fault(fault.expected("[readings] with outdoor, discharge, suction and running"));
+        }
+        None => {}
+    }
+    readings.healthy = within(&mut notes, &root, "healthy").map(|table| set(&mut notes, &table, &mut readings.taken));
+    accuracy(&mut notes, &root, &mut readings);
+    if notes.faults.is_empty() { Ok(readings) } else { Err(Faults::new(file_name, text, notes.faults)) }
+}
+
+/// A table that is there.
+fn within<'a>(notes: &mut Notes<'_>, table: &Table<'a>, key: &str) -> Option<Table<'a>> {
+    if table.has(key) { notes.table_if_any(table, key) } else { None }
+}
+
+/// What no answer can do without.
+fn needed(notes: &mut Notes<'_>, table: &Table<'_>, set: &Set) {
+    let has = |place: &Place| place.pressure.is_some() || place.saturated.is_some();
+    let off = matches!(set.running, Some(Runs::Count(0))) || matches!(set.running, Some(Runs::Share(0.0)));
+    let mut lacks = Vec::new();
+    if !table.has("outdoor") && !table.has("air_on") {
+        lacks.push("outdoor = \"95 F\"");
+    }
+    if !off && !has(&set.discharge) && !table.has("discharge") {
+        lacks.push("discharge = { pressure = \"492 psig\" }");
+    }
+    if !off && !has(&set.suction) && !table.has("suction") {
+        lacks.push("suction = { pressure = \"121 psig\" }");
+    }
+    if !table.has("running") && !table.has("share") {
+        lacks.push("running = 2");
+    }
+    if !lacks.is_empty() {
+        let fault = Fault::new(table.span(), "[readings] lacks what every answer needs");
+        notes.structural(fault.expected(format!("for example {}", lacks.join(", "))));
+    }
+    for (name, place) in [("discharge", &set.discharge), ("suction", &set.suction)] {
+        if table.has(name) && !has(place) && notes.faults.is_empty() {
+            let fault = Fault::new(table.span_of(name), format!("`{name}` lacks its pressure"));
+            notes.fault(fault.expected("`pressure`, or `saturated` in its place"));
+        }
+    }
+}
+
+fn set(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> Set {
+    let mut set = Set {
+        title: notes.text(table, "title").map(str::to_owned),
+        circuit: notes.text(table, "circuit").map(str::to_owned),
+        ..Set::default()
+    };
+    let single = [
+        (Reading::Outdoor, "outdoor"),
+        (Reading::AirOn, "air_on"),
+        (Reading::AirOff, "air_off"),
+        (Reading::DrierOut, "drier_out"),
+        (Reading::EnteringFluid, "entering_fluid"),
+        (Reading::LeavingFluid, "leaving_fluid"),
+        (Reading::FluidFlow, "fluid_flow"),
+        (Reading::Power, "power"),
+        (Reading::ReceiverLevel, "receiver_level"),
+    ];
+    for (reading, key) in single {
+        if let Some(read) = value(notes, table, key, taken) {
+            set.values.insert(reading, read);
+        }
+    }
+    power_by_amps(notes, table, &mut set);
+    for (key, which) in [("discharge", 0), ("suction", 1), ("liquid", 2), ("valve", 3)] {
+        let Some(inner) = within(notes, table, key) else { continue };
+        let place = place(notes, &inner, taken);
+        match which {
+            0 => set.discharge = place,
+            1 => set.suction = place,
+            2 => {
+                let places = [LiquidAt::Machine, LiquidAt::Condenser, LiquidAt::Receiver];
+                set.liquid_at = notes.choice(&inner, "at", &places).unwrap_or_default();
+                set.liquid = place;
+            }
+            _ => {
+                if let Some(read) = value(notes, &inner, "open", taken) {
+                    set.values.insert(Reading::ValveOpen, read);
+                }
+                set.valve = place;
+            }
+        }
+    }
+    set.running = match (notes.count(table, "running"), notes.get::<f64>(table, "share")) {
+        (Some(count), _) => Some(Runs::Count(count)),
+        (None, share) => share.map(Runs::Share),
+    };
+    if let Some(inner) = within(notes, table, "fans") {
+        fans(notes, &inner, &mut set);
+    }
+    set.bypass = notes.choice(table, "bypass", &[true, false]);
+    let seen = [
+        (Reading::SightGlass, "sight_glass", [0.0, 1.0]),
+        (Reading::Coil, "coil", [0.0, 1.0]),
+        (Reading::BypassLine, "bypass_line", [0.0, 1.0]),
+    ];
+    for (reading, key, values) in seen {
+        if let Some(value) = notes.choice(table, key, &values) {
+            set.values.insert(reading, Read { value, step: 0.0 });
+        }
+    }
+    if let Some(inner) = within(notes, table, "stopped") {
+        let (pressure, air) = (value(notes, &inner, "pressure", taken), notes.get::<f64>(&inner, "air"));
+        set.stopped = pressure.zip(air);
+    }
+    set
+}
+
+fn fans(notes: &mut Notes<'_>, table: &Table<'_>, set: &mut Set) {
+    let (turn, of, speed) = (notes.count(table, "turn"), notes.count(table, "of"), notes.get::<f64>(table, "speed"));
+    let share = match (turn, of, speed) {
+        (Some(turn), Some(of), _) if turn <= of => {
+            set.fans_of = Some(of);
+            f64::from(turn) / f64::from(of)
+        }
+        (Some(_), Some(_), _) => {
+            notes.fault(Fault::new(table.span_of("turn"), "more fans turn than there are"));
+            return;
+        }
+        (None, None, Some(speed)) => speed,
+        _ => {
+            notes.fault(Fault::new(table.span(), "`fans` is `turn` and `of`, or `speed`"));
+            return;
+        }
+    };
+    set.values.insert(Reading::Fans, Read { value: share, step: 0.0 });
+}
+
+fn power_by_amps(notes: &mut Notes<'_>, table: &Table<'_>, set: &mut Set) {
+    let (Some(amps), Some(volts)) = (plain(notes, table, "amps", "A"), plain(notes, table, "volts", "V")) else {
+        if table.has("amps") != table.has("volts") {
+            let key = if table.has("amps") { "amps" } else { "volts" };
+            notes.fault(Fault::new(table.span_of(key), "`amps` and `volts` belong together"));
+        }
+        return;
+    };
+    let value = 3.0_f64.sqrt() * POWER_FACTOR * amps * volts;
+    if let Entry::Vacant(free) = set.values.entry(Reading::Power) {
+        free.insert(Read { value, step: 0.0 });
+        set.power_by_amps = true;
+    }
+}
+
+/// A number with a unit of its own.
+fn plain(notes: &mut Notes<'_>, table: &Table<'_>, key: &str, unit: &str) -> Option<f64> {
+    let entry = table.get(key)?;
+    let text = entry.value.as_str().map(str::trim).and_then(|text| text.strip_suffix(unit)).map(str::trim);
+    let number = text.and_then(|text| text.parse::<f64>().ok()).filter(|n| n.is_finite() && *n > 0.0);
+    if number.is_none() {
+        let fault = Fault::new(entry.span, format!("`{key}` is a number with its unit"));
+        notes.fault(fault.expected(format!("such as \"61 {unit}\"")));
+    }
+    number
+}
+
+fn place(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> Place {
+    let all = [Instrument::Screen, Instrument::Gauge, Instrument::Digital, Instrument::Clamp, Instrument::Well];
+    let by = notes.choice(table, "by", &all);
+    let pressure_by = notes.choice(table, "pressure_by", &[Instrument::Screen, Instrument::Gauge, Instrument::Digital]);
+    let temperature_by =
+        notes.choice(table, "temperature_by", &[Instrument::Screen, Instrument::Clamp, Instrument::Well]);
+    let of_pressure = by.filter(|by| !matches!(by, Instrument::Clamp | Instrument::Well));
+    let of_temperature = by.map(|by| match by {
+        Instrument::Gauge | Instrument::Digital => Instrument::Clamp,
+        other => other,
+    });
+    let lines = [Saturation::Dew, Saturation::Bubble, Saturation::Mid];
+    let saturated = value(notes, table, "saturated", taken);
+    let line = notes.choice(table, "line", &lines);
+    for [one, other] in [["pressure", "saturated"], ["temperature", "superheat"], ["temperature", "subcooling"]] {
+        if table.has(one) && table.has(other) {
+            let fault = Fault::new(table.span_of(other), format!("`{one}` and `{other}` are both given"));
+            notes.fault(fault.expected("one of them: the other follows from it"));
+        }
+    }
+    let margin = ["superheat", "subcooling"].into_iter().find(|key| table.has(key));
+    Place {
+        pressure: value(notes, table, "pressure", taken),
+        saturated: saturated.map(|read| (read, line.unwrap_or(Saturation::Dew))),
+        temperature: value(notes, table, "temperature", taken),
+        margin: margin.and_then(|key| value(notes, table, key, taken)),
+        pressure_by: pressure_by.or(of_pressure),
+        temperature_by: temperature_by.or(of_temperature),
+    }
+}
+
+/// A value with the last digit that was read.
+fn value(notes: &mut Notes<'_>, table: &Table<'_>, key: &str, taken: &mut Vec<String>) -> Option<Read> {
+    use super::super::key::Holds;
+    let entry = table.get(key)?;
+    let (kind, bounds) = match table.keys.key(key)?.holds {
+        Holds::Quantity(kind, bounds) => (kind, bounds),
+        Holds::Number(_, bounds) => {
+            let value = notes.number_of(key, entry.value, &entry.span, bounds)?;
+            return Some(Read { value, step: 0.01 });
+        }
+        _ => return notes.no_such(table, key),
+    };
+    let typed = entry.value.as_str().map(str::trim).unwrap_or_default();
+    let bare = kind == Kind::Pressure && ["psi", "bar", "kPa", "MPa"].iter().any(|unit| typed.ends_with(unit));
+    let (as_gauge, text);
+    let value = if bare {
+        text = format!("{typed}g");
+        as_gauge = DeValue::String(Cow::Borrowed(&text));
+        let says = format!("{key} {typed} as gauge");
+        if !taken.contains(&says) {
+            taken.push(says);
+        }
+        notes.quantity_of(key, &as_gauge, &entry.span, kind, bounds)?
+    } else {
+        notes.quantity_of(key, entry.value, &entry.span, kind, bounds)?
+    };
+    Some(Read { value, step: step(typed, kind) })
+}
+
+/// The last digit of a quantity as typed, SI: 0.1 F of `51.9 F`.
+fn step(typed: &str, kind: Kind) -> f64 {
+    let end = typed.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+'))).unwrap_or(typed.len());
+    let (digits, unit) = typed.split_at(end);
+    let decimals = digits.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    let unit = unit.trim();
+    let unit = if matches!(unit, "psi" | "bar" | "kPa" | "MPa") && kind == Kind::Pressure {
+        format!("{unit}g")
+    } else {
+        unit.to_owned()
+    };
+    let at = |number: f64| quantity(&format!("{number} {unit}"), kind, System::Ip, 101_325.0).ok();
+    let one = at(101.0).zip(at(100.0)).map_or(0.0, |(more, less)| more - less);
+    one * 0.1_f64.powi(i32::try_from(decimals).unwrap_or(0))
+}
+
+fn accuracy(notes: &mut Notes<'_>, root: &Table<'_>, readings: &mut Readings) {
+    let Some(entry) = root.get("accuracy") else { return };
+    let Some(table) = entry.value.as_table() else {
+        notes.fault(Fault::new(entry.span, "`accuracy` is a table").expected("{ discharge_pressure = \"5 psi\" }"));
+        return;
+    };
+    let known = stated();
+    for entry in Table::of_names(table, entry.span).entries() {
+        let Some((_, stated, kind)) = known.iter().find(|(name, ..)| *name == entry.key) else {
+            let names = known.iter().map(|(name, ..)| name.as_str());
+            notes.unknown(&entry.key_span, "reading or instrument", entry.key, names, "such as discharge_pressure");
+            continue;
+        };
+        let value = match kind {
+            Kind::Ratio => notes.number_of(entry.key, entry.value, &entry.span, Bounds::Above(0.0, 1.0)),
+            kind => notes.quantity_of(entry.key, entry.value, &entry.span, *kind, Bounds::Above(0.0, 1e6)),
+        };
+        readings.accuracy.extend(value.map(|value| (*stated, value)));
+    }
+}
+
+/// What an accuracy may be stated of, with its name and its kind.
+fn stated() -> Vec<(String, Stated, Kind)> {
+    let of = |reading: &Reading| {
+        let kind = match reading.unit() {
+            "Pa" => Kind::PressureDifference,
+            "K" => Kind::Difference,
+            "W" => Kind::Power,
+            "m3/s" => Kind::VolumeRate,
+            _ => Kind::Ratio,
+        };
+        (reading.key().replace('.', "_"), Stated::Of(*reading), kind)
+    };
+    let pressures =
+        [("transducer", Instrument::Screen), ("gauge", Instrument::Gauge), ("digital", Instrument::Digital)];
+    let temperatures = [("screen", Instrument::Screen), ("clamp", Instrument::Clamp), ("well", Instrument::Well)];
+    let mut all: Vec<_> = Reading::ALL.iter().map(of).collect();
+    all.extend(pressures.map(|(name, by)| (name.to_owned(), Stated::Pressures(by), Kind::PressureDifference)));
+    all.extend(temperatures.map(|(name, by)| (name.to_owned(), Stated::Temperatures(by), Kind::Difference)));
+    all
+}

@@ -1,0 +1,239 @@
+//! Readings made by the model with one thing wrong and noise, put before the diagnosis: is it found?
+
+use rayon::prelude::*;
+use roofrun::diagnose::{Answer, Cause, Verdict, diagnose, made};
+use roofrun::job::{self, Instrument, Job, Place, Read, Reading, Readings, Runs, Set};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// How grave a fault is.
+pub const SEVERITIES: [&str; 3] = ["low", "medium", "high"];
+
+/// The sizes of a cause by severity, SI.
+pub fn sizes(cause: Cause) -> [f64; 3] {
+    match cause {
+        Cause::WarmAir => [2.5, 6.0, 11.0],
+        Cause::DirtyCoil => [0.15, 0.35, 0.55],
+        Cause::FansOut | Cause::HeadControlShut => [0.17, 0.4, 0.6],
+        Cause::HeadControlOpen => [1.0, 1.0, 1.0],
+        Cause::NonCondensables => [8e4, 2e5, 4e5],
+        Cause::Overcharge => [0.08, 0.2, 0.35],
+        Cause::Undercharge => [3.0, 8.0, 14.0],
+        Cause::LiquidRestriction => [4e5, 9e5, 1.3e6],
+        Cause::DischargeRestriction => [5e4, 1.5e5, 3e5],
+        Cause::BypassPassing | Cause::CompressorLeak => [0.07, 0.18, 0.3],
+        Cause::ValveShut => [0.55, 0.65, 0.75],
+        Cause::ValveOpen => [2.0, 4.0, 5.0],
+        Cause::LowFluidFlow | Cause::DirtyEvaporator => [0.2, 0.4, 0.55],
+        Cause::Healthy | Cause::LiquidFlashing | Cause::WrongSensor => [0.0; 3],
+    }
+}
+
+/// The causes that are made.
+pub const MADE: &[Cause] = &[
+    Cause::WarmAir,
+    Cause::DirtyCoil,
+    Cause::FansOut,
+    Cause::NonCondensables,
+    Cause::Overcharge,
+    Cause::Undercharge,
+    Cause::LiquidRestriction,
+    Cause::DischargeRestriction,
+    Cause::BypassPassing,
+    Cause::CompressorLeak,
+    Cause::ValveShut,
+    Cause::ValveOpen,
+    Cause::LowFluidFlow,
+    Cause::DirtyEvaporator,
+];
+
+/// Jobs over refrigerants, receivers and valves.
+pub fn jobs() -> Vec<Job> {
+    let hall = include_str!("../../examples/bottling-hall.toml");
+    let without: String =
+        hall.lines().filter(|line| !line.contains("part = \"receiver\"")).flat_map(|line| [line, "\n"]).collect();
+    let through = hall.replace("style = \"surge\"", "style = \"through\"");
+    let smaller = hall
+        .replace("\"40 ton\"", "\"16 ton\"")
+        .replace("power = \"42 kW\"", "power = \"15 kW\"")
+        .replace("660 kBtu/h", "260 kBtu/h")
+        .replace("44000 ft3/min", "17500 ft3/min")
+        .replace("\"72 ton\"", "\"30 ton\"")
+        .replace("least_drop = \"60 psi\"", "least_drop = \"45 psi\"")
+        .replace("R-410A", "R-134a");
+    let thermostatic = without.replace("\"electronic\"", "\"thermostatic\"").replace("R-410A", "R-454B");
+    let read = |text: &String| job::read("made.toml", text, Path::new(".")).unwrap();
+    [hall.to_owned(), without, through, smaller, thermostatic].iter().map(read).collect()
+}
+
+/// A machine, its weather and its load, and what is wrong.
+pub struct Made {
+    job: Job,
+    causes: Vec<(Cause, f64)>,
+    truth: BTreeMap<Reading, f64>,
+    set: Set,
+    rng: fastrand::Rng,
+}
+
+/// What is taken, and its standard deviation: the default accuracies over 1.96.
+fn deviation(reading: Reading, value: f64) -> f64 {
+    let accuracy = match reading {
+        Reading::SuctionPressure => 3.5 * 6894.757,
+        reading if reading.unit() == "Pa" => 6.5 * 6894.757,
+        Reading::EnteringFluid | Reading::LeavingFluid => 0.5 / 1.8,
+        reading if reading.unit() == "K" => 2.0 / 1.8,
+        Reading::Power => 0.03 * value,
+        Reading::FluidFlow => 0.05 * value,
+        Reading::ValveOpen => 0.15,
+        _ => 0.0,
+    };
+    accuracy / 1.96
+}
+
+/// A number of a normal distribution.
+fn normal(rng: &mut fastrand::Rng) -> f64 {
+    (0..12).map(|_| rng.f64()).sum::<f64>() - 6.0
+}
+
+impl Made {
+    /// A case of a cause at a severity; `shifted`: with other coefficients than the job's.
+    pub fn new(jobs: &[Job], causes: &[Cause], severity: usize, seed: u64, shifted: bool) -> Option<Self> {
+        let mut rng = fastrand::Rng::with_seed(seed);
+        let job = jobs[rng.usize(..jobs.len())].clone();
+        let outdoor = 294.0 + 17.0 * rng.f64();
+        let mut set = Set { circuit: Some("1A".to_owned()), ..Set::default() };
+        set.running = Some(Runs::Count(if rng.f64() < 0.25 { 1 } else { 2 }));
+        set.values.insert(Reading::Outdoor, Read { value: outdoor, step: 0.0 });
+        let leaving = 280.4 + 1.0 * (rng.f64() - 0.5);
+        set.values.insert(Reading::LeavingFluid, Read { value: leaving, step: 0.0 });
+        set.bypass = Some(false);
+        let off = [(); 6].map(|()| if shifted { 4.0 * (rng.f64() - 0.5) } else { 0.0 });
+        let causes: Vec<(Cause, f64)> =
+            causes.iter().map(|cause| (*cause, sizes(*cause)[severity] * (0.85 + 0.3 * rng.f64()))).collect();
+        let truth = made(&job, &job.circuits[0], &set, &causes, off)?;
+        Some(Self { job, causes, truth, set, rng })
+    }
+
+    /// A reading of what is there, with noise.
+    fn read(&mut self, reading: Reading) -> Option<Read> {
+        let value = *self.truth.get(&reading)?;
+        Some(Read { value: value + deviation(reading, value) * normal(&mut self.rng), step: 0.0 })
+    }
+
+    /// What a technician writes down first.
+    fn first(&mut self) -> Readings {
+        let place = |pressure, temperature| Place {
+            pressure,
+            temperature,
+            pressure_by: Some(Instrument::Screen),
+            temperature_by: Some(Instrument::Screen),
+            ..Place::default()
+        };
+        let mut set = self.set.clone();
+        set.discharge = place(self.read(Reading::DischargePressure), self.read(Reading::DischargeTemperature));
+        set.suction = place(self.read(Reading::SuctionPressure), self.read(Reading::SuctionTemperature));
+        set.liquid = place(self.read(Reading::LiquidPressure), self.read(Reading::LiquidTemperature));
+        for reading in [Reading::Power, Reading::LeavingFluid, Reading::EnteringFluid, Reading::Outdoor] {
+            let read = self.read(reading);
+            set.values.extend(read.map(|read| (reading, read)));
+        }
+        Readings { set, ..Readings::default() }
+    }
+
+    /// Whether an explanation is the truth, or one that no reading can tell from it.
+    fn is_truth(&self, causes: &[(Cause, f64)]) -> bool {
+        let same = |cause: Cause| if cause == Cause::HeadControlShut { Cause::FansOut } else { cause };
+        let mut found: Vec<Cause> = causes.iter().map(|(cause, _)| same(*cause)).collect();
+        let mut wanted: Vec<Cause> = self.causes.iter().map(|(cause, _)| same(*cause)).collect();
+        found.sort();
+        wanted.sort();
+        found == wanted
+    }
+
+    /// What the diagnosis makes of it, and again with the readings that it names.
+    pub fn outcome(mut self) -> Option<Outcome> {
+        let mut readings = self.first();
+        let answer = diagnose(&self.job, &readings).ok()?;
+        let mut outcome = self.judge(&answer);
+        let mut answer = answer;
+        for turn in 0..2 {
+            if let Some(next) = answer.next.first() {
+                let reading = next.reading;
+                let Some(read) = self.read(reading) else { break };
+                match reading {
+                    Reading::StoppedPressure => {
+                        readings.set.stopped = Some((read, self.set.values[&Reading::Outdoor].value));
+                    }
+                    Reading::ValvePressure => readings.set.valve.pressure = Some(read),
+                    _ => {
+                        readings.set.values.insert(reading, read);
+                    }
+                }
+            }
+            answer = diagnose(&self.job, &readings).ok()?;
+            let alone =
+                answer.groups.first().is_some_and(|group| group.fits.iter().all(|fit| self.is_truth(&fit.causes)));
+            outcome.alone[turn] = alone && answer.verdict != Verdict::Contradictory;
+        }
+        Some(outcome)
+    }
+
+    fn judge(&self, answer: &Answer) -> Outcome {
+        let within = |from: usize, to: usize| {
+            answer.groups.iter().skip(from).take(to).flat_map(|group| &group.fits).any(|fit| {
+                if self.causes.is_empty() {
+                    fit.causes.is_empty() && fit.sensor.is_none()
+                } else {
+                    self.is_truth(&fit.causes)
+                }
+            })
+        };
+        let first = answer.groups.first();
+        let leading = first.and_then(|group| group.fits.first());
+        Outcome {
+            verdict: answer.verdict,
+            first: within(0, 1),
+            first_two: within(0, 2),
+            causes: first.map_or(0, |group| group.fits.len()),
+            healthy: first
+                .is_some_and(|group| group.fits.iter().any(|fit| fit.causes.is_empty() && fit.sensor.is_none())),
+            leading: match leading {
+                Some(fit) if fit.sensor.is_some() => Cause::WrongSensor,
+                Some(fit) => fit.causes.first().map_or(Cause::Healthy, |(cause, _)| *cause),
+                None => Cause::Healthy,
+            },
+            alone: [false; 2],
+        }
+    }
+}
+
+/// What came of a case.
+pub struct Outcome {
+    /// Verdict of the first answer.
+    pub verdict: Verdict,
+    /// The truth stands in the first group.
+    pub first: bool,
+    /// In the first or the second.
+    pub first_two: bool,
+    /// Causes in the first group.
+    pub causes: usize,
+    /// `healthy` stands in the first group.
+    pub healthy: bool,
+    /// What leads.
+    pub leading: Cause,
+    /// The truth stands alone after one, and after two of the readings that are named.
+    pub alone: [bool; 2],
+}
+
+/// Cases of one kind.
+pub fn outcomes(jobs: &[Job], causes: &[Cause], severity: usize, count: u64, shifted: bool) -> Vec<Outcome> {
+    let kind = causes.iter().fold(7, |sum, cause| 31 * sum + *cause as u64);
+    let seed = |case: u64| 1_000_003 * kind + 7_919 * case + 11 * severity as u64 + u64::from(shifted);
+    let made = |case: u64| Made::new(jobs, causes, severity, seed(case), shifted).and_then(Made::outcome);
+    (0..count).into_par_iter().filter_map(made).collect()
+}
+
+/// The share of them that are so, in per cent.
+pub fn percent(outcomes: &[Outcome], is: impl Fn(&Outcome) -> bool) -> f64 {
+    100.0 * outcomes.iter().filter(|outcome| is(outcome)).count() as f64 / outcomes.len().max(1) as f64
+}
