@@ -170,11 +170,25 @@ pub fn edits(job: &Job, text: &str, changes: &[Change]) -> Vec<Edit> {
         let inserts = matches!(change, Change::Inserted(..) | Change::Moved(..));
         for (path, new) in change.written(&changed) {
             let inserts = inserts && new.is_some();
+            let taken = edits.made.last().and_then(|edit| edit.old.as_ref());
+            let new = match (change, taken) {
+                (Change::Moved(..), Some(taken)) => new.map(|new| as_typed(taken, &new)),
+                _ => new,
+            };
             edits.make(path, new, inserts);
         }
         change.apply(&mut changed);
     }
     edits.made
+}
+
+/// A run as it was typed where it was taken away, in the tube that it has.
+fn as_typed(taken: &Json, new: &Json) -> Json {
+    let mut run = taken.clone();
+    if let (Some(run), Some(tube)) = (run.as_object_mut(), new.get("tube")) {
+        run.entry("tube").or_insert_with(|| tube.clone());
+    }
+    run
 }
 
 /// Edits of a text, each with what stands there after those before it.
