@@ -206,6 +206,7 @@ fn received(show: System, drawn: Option<&Run>, receiver: Receiver) -> String {
     format!("{kind}{volume}{vent}")
 }
 
+#[expect(clippy::too_many_lines, reason = "one arm for each kind of change")]
 fn what(job: &Job, change: &Change) -> String {
     let show = job.units;
     let quantity = |kind: Kind, value: f64| kind.show(show, value, job.site.atmosphere.pascals());

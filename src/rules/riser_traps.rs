@@ -128,12 +128,11 @@ fn judge(case: &Case, riser: &Riser) -> Finding {
         (top && double).then(|| say("no loop at its top by which both tubes join the main from above", [])),
     ];
     let lacks: Vec<Value> = lacks.into_iter().flatten().map(Value::Say).collect();
-    let name = match riser.numbers.as_slice() {
-        [number] => Value::Run(LineId::Discharge, *number),
-        _ => {
-            let values = [Value::Of(Kind::Length, riser.height), Value::Runs(riser.numbers.clone())];
-            Value::Say(say("the riser of {} ({})", values))
-        }
+    let name = if let [number] = riser.numbers.as_slice() {
+        Value::Run(LineId::Discharge, *number)
+    } else {
+        let values = [Value::Of(Kind::Length, riser.height), Value::Runs(riser.numbers.clone())];
+        Value::Say(say("the riser of {} ({})", values))
     };
     let says = match (tall, lacks.is_empty()) {
         (_, false) => say("In {} there is {}.", [name, Value::List(lacks)]),
