@@ -16,7 +16,7 @@ pub(super) fn run(what: &Expect, width: usize) -> Result<ExitCode, Trouble> {
         running: what.running,
         entering: what.entering.as_ref().map(|text| read("--entering", text)).transpose()?,
     };
-    let expected = diagnose::expect(&job, &wanted).map_err(none)?;
+    let expected = diagnose::expected(&job, &wanted).map_err(none)?;
     let text = match what.format {
         Format::Text => diagnose::expected_text(&job, &expected, width),
         Format::Json => diagnose::expected_json(&job, &expected).map_err(Trouble::words)?,

@@ -77,7 +77,7 @@ const SHOWN: &[Reading] = &[
 ///
 /// # Errors
 /// [`NoAnswer`] where the circuit has no balance at one of the temperatures.
-pub fn expect(job: &Job, wanted: &Wanted) -> Result<Expected, NoAnswer> {
+pub fn expected(job: &Job, wanted: &Wanted) -> Result<Expected, NoAnswer> {
     let circuit = circuit_of(job, wanted.circuit.as_deref())?;
     let summer = [job.site.summer.kelvin()];
     let outdoor = if wanted.outdoor.is_empty() { &summer[..] } else { &wanted.outdoor };

@@ -64,7 +64,7 @@ pub fn json(job: &Job, answer: &Answer) -> Result<String, String> {
         .iter()
         .map(|next| {
             let expect: Vec<Value> = next
-                .expect
+                .makes
                 .iter()
                 .map(|(causes, value)| {
                     let causes: Vec<&str> = causes.iter().map(|cause| cause.name()).collect();

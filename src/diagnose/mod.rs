@@ -16,7 +16,7 @@ mod text;
 pub use case::NoCase;
 pub use cause::Cause;
 pub use contradiction::Contradiction;
-pub use expect::{Expected, Point, Wanted, expect};
+pub use expect::{Expected, Point, Wanted, expected};
 pub use fit::Fitted;
 pub use group::Group;
 pub use json::{expected_json, json};

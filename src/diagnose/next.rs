@@ -14,7 +14,7 @@ pub struct Next {
     /// In words.
     pub says: &'static str,
     /// Causes and the value that they make.
-    pub expect: Vec<(Vec<Cause>, f64)>,
+    pub makes: Vec<(Vec<Cause>, f64)>,
 }
 
 /// What may be read next: how, its accuracy (95 %), and the work, from a glance to a stop of the plant.
@@ -68,7 +68,7 @@ pub(super) fn next(fits: &[&Fitted], read: &[Reading], most: usize) -> Vec<Next>
         let apart = values().fold(f64::NEG_INFINITY, f64::max) - values().fold(f64::INFINITY, f64::min);
         let certain = (apart / accuracy).min(6.0);
         if certain > 1.0 {
-            worth.push((certain / work, Next { reading, says, expect }));
+            worth.push((certain / work, Next { reading, says, makes: expect }));
         }
     }
     worth.sort_by(|a, b| b.0.total_cmp(&a.0));

@@ -242,7 +242,7 @@ fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
             if turn == 0 { style::STRONG } else { style::PLAIN },
             &format!("{head}{}", one.says),
         );
-        for (causes, value) in &one.expect {
+        for (causes, value) in &one.makes {
             let names: Vec<&str> = causes.iter().map(|cause| cause.says()).collect();
             let value = show.whole(one.reading, *value);
             sheet.labelled(5, &value, style::PLAIN, 5 + value.chars().count().max(8) + 2, &names.join(" or "));

@@ -254,6 +254,26 @@ impl<'a> Circuitry<'a> {
         Ok(this)
     }
 
+    /// The same circuit with something wrong.
+    #[must_use]
+    pub fn with(&self, wrong: &Wrong) -> Self {
+        let mut this = self.clone();
+        this.wrong = *wrong;
+        this.coil = self.coil.worn(wrong.air, wrong.coil);
+        this.compressor = self.compressor.clone().scaled(wrong.displacement, wrong.efficiency).leaking(wrong.leak);
+        this.opening = self.opening.times(wrong.valve);
+        this.evaporator = self.evaporator.map(|evaporator| evaporator.worn(wrong.evaporator, wrong.fluid));
+        this
+    }
+
+    /// The temperature at which heat goes over where the saturation at the total pressure is `condensing`, K.
+    pub(super) fn condenses_at(&self, condensing: f64) -> Result<f64, OutOfRange> {
+        if self.wrong.gas <= 0.0 {
+            return Ok(condensing);
+        }
+        self.fluid.dew_temperature(self.fluid.dew_pressure(condensing)? - self.wrong.gas)
+    }
+
     /// The rating, held at the compressor's own temperatures: capacity and power are the rated ones. Lines lose pressure
     /// but no heat, and no receiver counts.
     ///
