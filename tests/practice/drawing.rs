@@ -63,7 +63,7 @@ route = [
 pub fn text(case: &Table) -> String {
     let named = case["refrigerant"].as_str().unwrap();
     let rated = ORDINARY.iter().find(|of| of.refrigerant == named).unwrap_or_else(|| panic!("no ordinary {named}"));
-    let tons = case["tons"].as_float().or_else(|| case["tons"].as_integer().map(|tons| tons as f64)).unwrap();
+    let tons = case["tons"].to_string().parse::<f64>().unwrap();
     let mut job = base(rated, tons);
     for key in ["job", "site", "plant", "limits", "room", "point", "tube", "circuit", "roof"] {
         if let Some(over) = case.get(key) {
@@ -213,7 +213,7 @@ fn section(text: &mut String, head: &str, name: &str, table: &Table) {
     for (key, value) in table {
         match value {
             Value::Table(inner) if !inline(value) => {
-                section(text, &format!("[{name}.{key}]"), &format!("{name}.{key}"), inner)
+                section(text, &format!("[{name}.{key}]"), &format!("{name}.{key}"), inner);
             }
             Value::Array(items) if tables(value) => {
                 for item in items {

@@ -13,7 +13,7 @@ use roofrun::takeoff::TakeOff;
 use roofrun::units::{Pressure, Temperature, kelvins, kilograms_per_cubic_metre, kilograms_per_second};
 
 const FOOT: f64 = 0.3048;
-const PSI: f64 = 6894.757_293_168;
+const PSI: f64 = 6_894.757_293_168;
 const ATMOSPHERE: f64 = 101_325.0;
 
 fn kelvin(fahrenheit: f64) -> f64 {
