@@ -10,7 +10,7 @@ use roofrun::diagnose::{Cause, Verdict};
 use std::collections::BTreeMap;
 
 fn main() {
-    let count = std::env::args().filter_map(|argument| argument.parse().ok()).next().unwrap_or(40);
+    let count = std::env::args().find_map(|argument| argument.parse().ok()).unwrap_or(40);
     let jobs = jobs();
     println!(
         "cause, severity, coefficients: cases, in the first group %, alone after one and two named readings %, causes in it, healthy in it %; what leads"
