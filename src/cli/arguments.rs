@@ -171,7 +171,7 @@ pub(super) struct Diagnose {
 Examples:
   roofrun expect hall.toml --outdoor \"88 F\"
   roofrun expect hall.toml --outdoor \"60 F\" --outdoor \"75 F\" --outdoor \"95 F\"
-  roofrun expect hall.toml --circuit 1A --outdoor \"88 F\" --running 1 --entering \"54 F\"")]
+  roofrun expect hall.toml --circuit 1 --outdoor \"88 F\" --running 1 --entering \"54 F\"")]
 pub(super) struct Expect {
     /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
