@@ -319,3 +319,16 @@ fn the_json_has_the_keys_of_its_contract() {
     assert_eq!(document["next"][0]["expect"][0]["unit"], "K");
     assert_eq!(document["readings"][0]["key"], "discharge.pressure");
 }
+
+/// A band stands in the unit of the pressure beside it: a transducer of 1 % of 650 psi is 0.45 bar, the model's part is as much again.
+#[test]
+fn bands_of_pressure_are_in_the_unit_of_the_pressure() {
+    let text = std::fs::read_to_string("examples/long-run-si.toml").unwrap();
+    let job = roofrun::job::read("far.toml", &text, std::path::Path::new("examples")).unwrap_or_else(|f| panic!("{f}"));
+    let wanted = roofrun::diagnose::Wanted { outdoor: vec![303.15], ..Default::default() };
+    let expected = roofrun::diagnose::expected(&job, &wanted).unwrap();
+    let sheet = roofrun::diagnose::expected_text(&job, &expected, 80);
+    let line = sheet.lines().find(|line| line.starts_with("discharge pressure, barg")).unwrap();
+    let band: f64 = line.split("+-").nth(1).unwrap().split_whitespace().next().unwrap().parse().unwrap();
+    assert!((0.4..2.5).contains(&band), "{line}");
+}

@@ -77,6 +77,8 @@ impl Show {
     /// The band beside a value, in its unit.
     fn band(&self, reading: Reading, band: f64) -> String {
         match reading.unit() {
+            // As the pressure beside it: psi, or bar.
+            "Pa" if self.units == System::Si => format!("{:.2}", band / 1e5),
             "Pa" => self.units.pressure_difference_value(band),
             "K" => self.units.difference_value(band),
             "W" => self.units.power_value(band),

@@ -25,7 +25,12 @@ pub(super) fn site(notes: &mut Notes<'_>, root: &Table<'_>, folder: &Path) -> (O
 }
 
 fn place(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> Option<Site> {
-    let altitude = altitude(notes, table, weather)?;
+    let altitude = altitude(notes, table, weather);
+    let (summer, winter) = temperatures(notes, table, weather);
+    let recirculation = notes.need(table, "recirculation");
+    let installed = notes.need(table, "installed");
+    let code = notes.choice(table, "code", &[Code::Us, Code::Eu]).unwrap_or_default();
+    let altitude = altitude?;
     let atmosphere = match atmosphere::pressure(altitude) {
         Ok(pressure) => pressure,
         Err(out) => {
@@ -34,11 +39,7 @@ fn place(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) ->
         }
     };
     notes.atmosphere = atmosphere.pascals();
-    let (summer, winter) = temperatures(notes, table, weather);
     let [summer, winter] = [summer?, winter?].map(Temperature::from_kelvin);
-    let recirculation = notes.need(table, "recirculation");
-    let installed = notes.need(table, "installed");
-    let code = notes.choice(table, "code", &[Code::Us, Code::Eu]).unwrap_or_default();
     Some(Site { altitude, atmosphere, summer, winter, recirculation, installed, code })
 }
 
