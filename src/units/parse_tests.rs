@@ -189,7 +189,7 @@ proptest! {
         let text = kind.show(system, value, ATMOSPHERE);
         let back = read(&text, kind).unwrap();
         // Three digits, or half of the last decimal shown.
-        let coarse = match kind { Kind::Stress | Kind::VolumeRate | Kind::Wind => 0.5 * unit, Kind::RoomVolume | Kind::Velocity => 0.5 * unit.max(0.005), Kind::Pressure => 4e3, _ => 0.06 * unit };
+        let coarse = match kind { Kind::Stress | Kind::VolumeRate | Kind::MassRate | Kind::Wind => 0.5 * unit, Kind::RoomVolume | Kind::Velocity => 0.5 * unit.max(0.005), Kind::Pressure => 4e3, _ => 0.06 * unit };
         prop_assert!((back - value).abs() <= (0.006 * value).max(coarse), "{text}: {back} for {value}");
         // And is shown the same again.
         prop_assert_eq!(kind.show(system, back, ATMOSPHERE), text);
