@@ -66,8 +66,8 @@ pub(crate) fn widest(list: &[Choice]) -> Option<&Choice> {
 
 /// The lightest set of tubes with which no rule fails; else the one that comes nearest.
 ///
-/// A set with which the discharge line has no caution of its loss or velocity either comes first: what the trade aims at, before
-/// what it allows.
+/// One tube a run comes before two in parallel, and what the trade aims at (no caution of the discharge line's loss or velocity)
+/// before what it allows.
 ///
 /// `opened` is the circuit with its open runs in some tube, from whose solution is estimated what the others would do.
 pub(crate) fn search<'a>(
@@ -76,12 +76,30 @@ pub(crate) fn search<'a>(
     lists: &'a [(Section, Vec<Choice>)],
     may: impl Fn(&Set) -> bool,
 ) -> Result<Set<'a>, Set<'a>> {
-    search_for(trial, opened, lists, &may, true).or_else(|_| search_for(trial, opened, lists, &may, false))
+    let mut nearest = Vec::new();
+    for (single, aim) in ORDER {
+        match search_for(trial, opened, lists, &|set: &Set| may(set) && (!single || is_single(set)), aim) {
+            Ok(set) => return Ok(set),
+            Err(set) => nearest = set,
+        }
+    }
+    Err(nearest)
 }
 
-/// Whether a finding stands in the way of a set: a fail, and where the usual aim is asked for a caution that misses it.
-pub(crate) fn counts(finding: &Finding, aim: bool) -> bool {
-    finding.verdict == Verdict::Fail || (aim && misses_aim(finding))
+/// In what order sets are looked for: whether of one tube a run alone, and up to how many times the usual aims (1 F of loss,
+/// 3500 ft/min). A riser is split only where one tube costs more than twice the usual loss.
+pub(crate) const ORDER: [(bool, f64); 6] =
+    [(true, 1.0), (true, 1.5), (true, 2.0), (false, 1.5), (true, f64::INFINITY), (false, f64::INFINITY)];
+
+/// Whether no run has two tubes in parallel.
+pub(crate) fn is_single(set: &[(Section, &Choice)]) -> bool {
+    set.iter().all(|(_, choice)| choice.tubes.len() == 1)
+}
+
+/// Whether a finding stands in the way of a set: a fail, or a caution that is over so many times the usual aim.
+pub(crate) fn counts(finding: &Finding, aim: f64) -> bool {
+    let over = finding.measure.and_then(|found| Some(found.value > aim * found.limit?));
+    finding.verdict == Verdict::Fail || (misses_aim(finding) && over.unwrap_or(false))
 }
 
 /// Whether a finding is a caution of what tube is sized for: the loss and the velocity of the discharge line.
@@ -94,7 +112,7 @@ fn search_for<'a>(
     opened: &'a State,
     lists: &'a [(Section, Vec<Choice>)],
     may: &impl Fn(&Set) -> bool,
-    aim: bool,
+    aim: f64,
 ) -> Result<Set<'a>, Set<'a>> {
     let estimate = Estimate::new(trial.job, &opened.circuit, &opened.solved);
     let case = trial.case(opened);
@@ -160,8 +178,8 @@ struct Search<'a> {
     nearest: [LineSet<'a>; 2],
     /// Rules that fail whatever the tube.
     beyond: BTreeSet<&'static str>,
-    /// Whether the usual aim is asked for.
-    aim: bool,
+    /// Up to how many times the usual aims it may come.
+    aim: f64,
 }
 
 impl<'a> Search<'a> {
@@ -208,7 +226,7 @@ impl<'a> Search<'a> {
             let mut free = false;
             for finding in &failed {
                 match side_of(finding) {
-                    Some(side) if misses_by_far(finding) => {
+                    Some(side) if misses_by_far(finding, self.aim) => {
                         dead[side].insert(at[side]);
                     }
                     Some(_) => {}
@@ -304,8 +322,9 @@ fn missed(failed: &[Finding]) -> f64 {
 }
 
 /// Whether a finding misses its limit by more than the other line's tubes could change.
-fn misses_by_far(finding: &Finding) -> bool {
-    match finding.measure.map(|found| (found.value, found.limit)) {
+fn misses_by_far(finding: &Finding, aim: f64) -> bool {
+    let times = if misses_aim(finding) { aim } else { 1.0 };
+    match finding.measure.map(|found| (found.value, found.limit.map(|limit| limit * times))) {
         Some((value, Some(limit))) => (value - limit).abs() > PARTNER * limit.abs().max(1.0),
         _ => false,
     }

@@ -92,6 +92,10 @@ fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
     let mut found: Vec<Tried> = Vec::new();
     for circuit in candidates(trial, &drawn, finding).into_iter().take(most) {
         let Some(tried_one) = tried(trial, &drawn, circuit, finding) else { continue };
+        // Two ways to one circuit are one remedy.
+        if found.iter().any(|known| Rc::ptr_eq(&known.state, &tried_one.state)) {
+            continue;
+        }
         let clean =
             tried_one.effect.newly_fails.is_empty() && tried_one.clears && tried_one.effect.newly_cautions.is_empty();
         found.push(tried_one);

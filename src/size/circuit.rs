@@ -4,7 +4,7 @@ use super::answer::{CircuitSizing, Neighbour, Numbers, Outcome, numbers};
 use crate::job::{Circuit, Job};
 use crate::refdata::Tube;
 use crate::remedies::open_tube::{Choice, Section, choices, with};
-use crate::remedies::search::{counts, length, misses_aim, open_places, seals, search, widest};
+use crate::remedies::search::{ORDER, counts, is_single, length, misses_aim, open_places, seals, search, widest};
 use crate::remedies::trial::{State, Trial};
 use crate::rules::{self, Case, Finding, Verdict};
 use crate::survey::{CircuitSurvey, SurveyFault, what_if};
@@ -135,7 +135,7 @@ fn beside<'a>(list: &'a [Choice], chosen: &Choice, larger: bool) -> Option<&'a C
 }
 
 /// Whether nothing stands in the way of a circuit, and its double riser is one.
-fn passes(job: &Job, circuit: &Circuit, aim: bool) -> bool {
+fn passes(job: &Job, circuit: &Circuit, aim: f64) -> bool {
     what_if(job, circuit).is_ok_and(|solved| {
         let case = Case { job, index: 0, circuit, solved: &solved };
         !rules::look(&case).iter().any(|finding| counts(finding, aim)) && seals(circuit, &solved)
@@ -148,10 +148,10 @@ fn passes(job: &Job, circuit: &Circuit, aim: bool) -> bool {
 /// [`SurveyFault`] where the machine can't be made from its ratings.
 pub fn brute_force(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<Option<Vec<(Section, Choice)>>, SurveyFault> {
     what_if(job, drawn)?;
-    Ok(every_set(job, drawn, tubes, true).or_else(|| every_set(job, drawn, tubes, false)))
+    Ok(ORDER.into_iter().find_map(|order| every_set(job, drawn, tubes, order)))
 }
 
-fn every_set(job: &Job, drawn: &Circuit, tubes: &[Tube], aim: bool) -> Option<Vec<(Section, Choice)>> {
+fn every_set(job: &Job, drawn: &Circuit, tubes: &[Tube], (single, aim): (bool, f64)) -> Option<Vec<(Section, Choice)>> {
     let sections = open_places(drawn);
     let lists: Vec<Vec<Choice>> = sections.iter().map(|section| choices(*section, tubes)).collect();
     let mut best: Option<(f64, Vec<(Section, Choice)>)> = None;
@@ -165,6 +165,7 @@ fn every_set(job: &Job, drawn: &Circuit, tubes: &[Tube], aim: bool) -> Option<Ve
             .collect();
         let mass: f64 = set.iter().map(|(section, choice)| length(drawn, *section) * choice.mass_per_length).sum();
         if set.len() == sections.len()
+            && (!single || is_single(&set))
             && best.as_ref().is_none_or(|(least, _)| mass < *least)
             && passes(job, &with(drawn, &set), aim)
         {

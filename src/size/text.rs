@@ -2,7 +2,7 @@
 
 use super::answer::{CircuitSizing, Neighbour, Numbers, Outcome, Sizing};
 use crate::job::Job;
-use crate::layout::{Align, Grid, Hang, Sheet, style};
+use crate::layout::{Grid, Hang, Sheet, style};
 use crate::refdata::Tube;
 use crate::rules::Finding;
 use crate::survey::deferral;
@@ -46,8 +46,7 @@ pub fn text(job: &Job, sizing: &Sizing, width: usize) -> String {
         0,
         &format!(
             "The set is the lightest in copper tube, fittings left out, with which no rule fails at any operating \
-             point, and with which the discharge line meets its usual loss and velocity where any does (in brackets: what \
-             misses them). The charge is that of the two lines on the design day; {} Licensed practice, the maker's \
+             point, and with which the discharge line meets its usual loss and velocity where any does. The charge is that of the two lines on the design day; {} Licensed practice, the maker's \
              instructions and the code in force decide.",
             deferral(sizing.job.site.code)
         ),
@@ -79,15 +78,15 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
             sheet.paragraph(1, "No tube is open: write tube = \"auto\" on a line or a run, or ask for --all.");
         }
         Outcome::Found { set, numbers, neighbours, cautions, sealed_at, fails } => {
-            let mut grid = header(units);
-            grid.row(row(units, "all together", Some(numbers), &[]));
+            let mut rows = vec![(String::new(), "all together".to_owned(), Some(numbers))];
             for (section, choice) in set {
-                grid.row(row(units, &format!("{}: {}", section.name(), tubes(&choice.tubes)), None, &[]));
-                for neighbour in neighbours.iter().filter(|neighbour| neighbour.section == *section) {
-                    grid.row(beside(units, neighbour));
-                }
+                rows.push((String::new(), format!("{}: {}", section.name(), tubes(&choice.tubes)), None));
+                let beside = neighbours.iter().filter(|neighbour| neighbour.section == *section);
+                rows.extend(
+                    beside.map(|neighbour| (against(neighbour, fails), label(neighbour), neighbour.numbers.as_ref())),
+                );
             }
-            sheet.table(1, &grid.without_empty_columns());
+            compared(sheet, units, &rows);
             if let Some((_, choice)) = set.iter().find(|(_, choice)| choice.tubes.len() > 1) {
                 let larger = choice.tubes.last().map(|tube| tube.name.as_str()).unwrap_or_default();
                 let at = sealed_at.join(", ");
@@ -127,40 +126,75 @@ fn told(sheet: &mut Sheet, job: &Job, finding: &Finding) {
     sheet.labelled(1, finding.rule, style::FAIL, 20, &finding.text(job));
 }
 
-fn header(units: System) -> Grid {
-    Grid::new()
-        .column("", Align::Left)
-        .column(format!("drop\n{}", units.difference_unit()), Align::Right)
-        .column(format!("capacity\n{}", units.capacity_unit()), Align::Right)
-        .column("lifts oil\ntimes", Align::Right)
-        .column(format!("at valve\n{}", units.difference_unit()), Align::Right)
-        .column(format!("tube\n{}", units.mass_unit()), Align::Right)
-        .column(format!("in lines\n{}", units.mass_unit()), Align::Right)
-        .column("fails (misses)", Align::Left)
+/// The narrowest sheet for all numbers.
+const WIDE: usize = 84;
+/// The narrowest sheet for a table of the sets; below it they stand in words.
+const TABLE: usize = 60;
+
+/// Sets beside each other: what speaks against each, what it is, its numbers.
+fn compared(sheet: &mut Sheet, units: System, rows: &[(String, String, Option<&Numbers>)]) {
+    let columns: &[Column] = if sheet.width() < WIDE { &NUMBERS[1..] } else { &NUMBERS };
+    let value = |column: &Column, numbers: &Numbers| (column.value)(units, numbers);
+    if sheet.width() < TABLE {
+        for (against, what, numbers) in rows {
+            let of = |column: &Column| {
+                numbers.map(|numbers| [column.says, &value(column, numbers), (column.unit)(units)].join(" "))
+            };
+            let says: Vec<String> =
+                columns.iter().filter_map(of).chain((!against.is_empty()).then(|| against.clone())).collect();
+            let says = if says.is_empty() { what.clone() } else { format!("{what}: {}", says.join(", ")) };
+            sheet.styled(Hang { first: 1, rest: 3 }, style::PLAIN, &says);
+        }
+        return;
+    }
+    let mut grid = Grid::new().left("");
+    for column in columns {
+        grid = grid.right(format!("{}\n{}", column.says, (column.unit)(units)));
+    }
+    for (against, what, numbers) in rows {
+        let what = if against.is_empty() { what.clone() } else { format!("{what}\n{against}") };
+        let values = columns.iter().map(|column| numbers.map(|numbers| value(column, numbers)).unwrap_or_default());
+        grid.row(std::iter::once(what).chain(values).collect());
+    }
+    sheet.table(1, &grid.without_empty_columns());
 }
 
-fn row(units: System, what: &str, numbers: Option<&Numbers>, fails: &[String]) -> Vec<String> {
-    let value = |of: &dyn Fn(&Numbers) -> String| numbers.map(of).unwrap_or_default();
-    vec![
-        what.to_owned(),
-        value(&|n| format!("{:.2}", n.discharge_drop * if units == System::Ip { 1.8 } else { 1.0 })),
-        value(&|n| units.capacity_value(n.capacity)),
-        value(&|n| n.oil_ratio.map(|ratio| units.ratio(ratio)).unwrap_or_default()),
-        value(&|n| units.difference_value(n.subcooling)),
-        value(&|n| units.mass_value(n.copper)),
-        value(&|n| units.mass_value(n.refrigerant)),
-        fails.join("\n"),
-    ]
+/// A number of a set.
+struct Column {
+    says: &'static str,
+    unit: fn(System) -> &'static str,
+    value: fn(System, &Numbers) -> String,
 }
 
-fn beside(units: System, neighbour: &Neighbour) -> Vec<String> {
+const NUMBERS: [Column; 6] = [
+    Column { says: "capacity", unit: System::capacity_unit, value: |show, n| show.capacity_value(n.capacity) },
+    Column {
+        says: "drop",
+        unit: System::difference_unit,
+        value: |show, n| format!("{:.2}", n.discharge_drop * if show == System::Ip { 1.8 } else { 1.0 }),
+    },
+    Column {
+        says: "lifts oil",
+        unit: |_| "times",
+        value: |show, n| n.oil_ratio.map(|ratio| show.ratio(ratio)).unwrap_or_default(),
+    },
+    Column { says: "at valve", unit: System::difference_unit, value: |show, n| show.difference_value(n.subcooling) },
+    Column { says: "tube", unit: System::mass_unit, value: |show, n| show.mass_value(n.copper) },
+    Column { says: "in lines", unit: System::mass_unit, value: |show, n| show.mass_value(n.refrigerant) },
+];
+
+fn label(neighbour: &Neighbour) -> String {
     let direction = if neighbour.larger { "up to" } else { "down to" };
-    let what = format!("{direction} {}", tubes(&neighbour.choice.tubes));
-    let fails = if neighbour.numbers.is_none() && neighbour.fails.is_empty() {
-        vec!["no solution".to_owned()]
-    } else {
-        let misses = neighbour.misses.iter().map(|rule| format!("({rule})"));
-        neighbour.fails.iter().map(ToString::to_string).chain(misses).collect()
-    };
-    row(units, &what, neighbour.numbers.as_ref(), &fails)
+    format!("{direction} {}", tubes(&neighbour.choice.tubes))
+}
+
+/// What fails with a neighbour that does not fail whatever the tube, and which usual aims it misses.
+fn against(neighbour: &Neighbour, whatever: &[Finding]) -> String {
+    if neighbour.numbers.is_none() && neighbour.fails.is_empty() {
+        return "no solution".to_owned();
+    }
+    let said = |what: &str, rules: &[&str]| (!rules.is_empty()).then(|| format!("{what} {}", rules.join(", ")));
+    let own = |rule: &&&str| !whatever.iter().any(|finding| finding.rule == **rule);
+    let fails: Vec<&str> = neighbour.fails.iter().filter(own).copied().collect();
+    [said("fails", &fails), said("misses", &neighbour.misses)].into_iter().flatten().collect::<Vec<_>>().join("; ")
 }

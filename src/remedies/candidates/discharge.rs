@@ -7,6 +7,7 @@ use crate::remedies::change::{as_written, insert, move_run};
 use crate::remedies::refit::{SLACK_M, missing, typical};
 use crate::remedies::tubes::{double_risers, lifting_bore, put, sizes, smaller, tubed};
 use crate::rules::Place;
+use crate::rules::Verdict;
 use crate::units::{Kind, System, factor, metres};
 
 impl Try<'_> {
@@ -23,11 +24,13 @@ impl Try<'_> {
                 tries.push(self.with_sizes(LineId::Discharge, &sized));
             }
         }
-        // One tube in place of two that together are narrower, then two where one cannot grow.
+        // One tube in place of two that together are narrower, then two where one cannot grow: for a fail, since nobody splits a riser
+        // for a caution.
+        let fails = self.finding.verdict == Verdict::Fail;
         for run in &risers {
             tries.extend(self.single_risers(*run, 2));
             let wide = steps(&level, 1);
-            for circuit in self.pairs(*run, 2) {
+            for circuit in self.pairs(*run, if fails { 2 } else { 0 }) {
                 let mut both = circuit.clone();
                 for (run, tubes) in &wide {
                     put(&mut both, LineId::Discharge, &[*run], tubes);
