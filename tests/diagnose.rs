@@ -120,7 +120,7 @@ fn each_fault_moves_the_readings_as_published() {
     for (which, job) in jobs.iter().enumerate() {
         let healthy = signs(job, None);
         for (cause, size, wanted, source) in SIGNS {
-            // With a receiver it takes more before gas leaves the coil.
+            // The model lets a surge receiver pass on liquid whatever enters it, so that behind one nothing starves: not looked at.
             if which == 0 && (*cause, *size) == (Cause::Undercharge, 18.0) {
                 continue;
             }

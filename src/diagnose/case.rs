@@ -159,13 +159,7 @@ impl Case {
         let solution = circuitry.solve_near(condition, near)?;
         let balance = &solution.balance;
         let fluid = circuitry.fluid;
-        let integrated;
-        let liquid = if let Some(liquid) = &balance.liquid_line {
-            liquid
-        } else {
-            integrated = circuitry.integrate_liquid(balance, condition)?;
-            &integrated
-        };
+        let liquid = &*circuitry.liquid_line(balance, condition)?;
         let running = &balance.running;
         let range = |fault| NoCase::Unbalanced(Unbalanced::Range(fault));
         let discharge = fluid.state_ph(running.discharge_pressure, running.discharge_enthalpy).map_err(range)?;

@@ -1,8 +1,8 @@
 //! The notes taken while a file is read: faults and assumptions.
 
-use super::fault::Fault;
+use super::fault::{Fault, Recovery};
 use super::key::{Holds, Key, Keys};
-use super::syntax::quoted;
+use super::syntax::{self, quoted};
 use super::table::{Entry, Table, clipped};
 use super::{Assumption, Concerns};
 use crate::units::{System, spelling::all_nearest, words};
@@ -37,6 +37,27 @@ pub(super) struct Notes<'t> {
 }
 
 impl<'t> Notes<'t> {
+    /// Of a file with its mistakes of syntax, in units and at an atmospheric pressure (Pa) that it may change.
+    pub fn of(text: &'t str, errors: &[toml::de::Error], system: System, atmosphere: f64) -> Self {
+        let mut notes = Self {
+            text,
+            system,
+            atmosphere,
+            sound: true,
+            may_be_open: false,
+            faults: Vec::new(),
+            found: 0,
+            assumptions: Vec::new(),
+            concerns: Concerns::Circuits,
+        };
+        for error in errors.iter().take(MOST_FAULTS) {
+            let fault = syntax::fault(text, error);
+            notes.sound &= fault.syntax == Some(Recovery::Sound);
+            notes.fault(fault);
+        }
+        notes
+    }
+
     pub fn fault(&mut self, fault: Fault) {
         self.found += 1;
         if self.faults.len() < MOST_FAULTS {

@@ -10,6 +10,7 @@ use super::wrong::Wrong;
 use crate::job::{Circuit, Evaporating, HeadControl, LineId};
 use crate::line::{Integrated, Integrator, LineFault, Medium, Reference, Setting, Stop, has_through_receiver};
 use crate::refrigerant::{OutOfRange, Refrigerant};
+use std::borrow::Cow;
 
 /// Exponent of the condenser's refrigerant-side loss by flow.
 pub(super) const COIL_LOSS_EXPONENT: f64 = 1.8;
@@ -355,6 +356,21 @@ impl<'a> Circuitry<'a> {
         self.liquid
             .run(balance.leaving_pressure, balance.leaving_enthalpy, &setting)
             .map_err(|fault| Unbalanced::of_line(LineId::Liquid, fault, self.share_of_rated(setting.flow)))
+    }
+
+    /// The same, as it was integrated for the balance where it was.
+    ///
+    /// # Errors
+    /// [`Unbalanced`] where it leaves the refrigerant's range.
+    pub fn liquid_line<'b>(
+        &self,
+        balance: &'b Balance,
+        condition: &Condition,
+    ) -> Result<Cow<'b, Integrated>, Unbalanced> {
+        match &balance.liquid_line {
+            Some(liquid) => Ok(Cow::Borrowed(liquid)),
+            None => self.integrate_liquid(balance, condition).map(Cow::Owned),
+        }
     }
 
     /// All states from an evaporating temperature and a discharge pressure, the valve feeding.

@@ -128,13 +128,7 @@ fn point(
 ) -> Result<Point, Unbalanced> {
     let fluid = circuitry.fluid;
     let balance = &solution.balance;
-    let integrated;
-    let liquid = if let Some(liquid) = &balance.liquid_line {
-        liquid
-    } else {
-        integrated = circuitry.integrate_liquid(balance, condition)?;
-        &integrated
-    };
+    let liquid = &*circuitry.liquid_line(balance, condition)?;
     let running = &balance.running;
     let state = |p: f64, h: f64| fluid.state_ph(p, h).map(|state| answer(&state));
     let discharge_inlet = (running.discharge_pressure, running.discharge_enthalpy);

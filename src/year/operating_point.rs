@@ -136,13 +136,7 @@ impl<'a> CircuitModel<'a> {
     /// A solution as an operating point, with what is left of the subcooling along its liquid line.
     pub fn point(&self, condition: &Condition, solution: &Solution) -> Result<(OperatingPoint, Left), Unbalanced> {
         let balance = &solution.balance;
-        let integrated;
-        let liquid = if let Some(liquid) = &balance.liquid_line {
-            liquid
-        } else {
-            integrated = self.circuitry.integrate_liquid(balance, condition)?;
-            &integrated
-        };
+        let liquid = &*self.circuitry.liquid_line(balance, condition)?;
         let inlet = (balance.leaving_pressure, balance.leaving_enthalpy);
         let left = Left::of(self.circuitry.circuit, self.circuitry.fluid, inlet, liquid)?;
         let point = OperatingPoint {

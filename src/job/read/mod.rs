@@ -17,13 +17,13 @@ mod tube;
 
 use self::known::{Drawn, Known, Names};
 pub use self::readings::read_readings;
-use super::fault::{Fault, Recovery};
+use super::fault::Fault;
 use super::faults::Faults;
 use super::key::Bounds;
 use super::keys::FILE;
-use super::notes::{MOST_FAULTS, Notes};
+use super::notes::Notes;
 use super::table::Table;
-use super::{Circuit, Concerns, Job, OwnPoint, Room, syntax};
+use super::{Circuit, Concerns, Job, OwnPoint, Room};
 use crate::refdata::{self, Material, Tube};
 use crate::units::{Kind, System, metres};
 use std::collections::BTreeMap;
@@ -51,22 +51,8 @@ pub fn read_open(file_name: &str, text: &str, folder: &Path) -> Result<Job, Faul
 
 fn read_with(file_name: &str, text: &str, folder: &Path, may_be_open: bool) -> Result<Job, Faults> {
     let (root, errors) = DeTable::parse_recoverable(text);
-    let mut notes = Notes {
-        text,
-        system: System::Ip,
-        atmosphere: crate::physics::atmosphere::SEA_LEVEL.pascals(),
-        sound: true,
-        may_be_open,
-        faults: Vec::new(),
-        found: 0,
-        assumptions: Vec::new(),
-        concerns: Concerns::Circuits,
-    };
-    for error in errors.iter().take(MOST_FAULTS) {
-        let fault = syntax::fault(text, error);
-        notes.sound &= fault.syntax == Some(Recovery::Sound);
-        notes.fault(fault);
-    }
+    let mut notes = Notes::of(text, &errors, System::Ip, crate::physics::atmosphere::SEA_LEVEL.pascals());
+    notes.may_be_open = may_be_open;
     let root = Table::new(root.get_ref(), 0..0, &FILE, String::new());
     let job = whole(&mut notes, &root, file_name, folder);
     match job {

@@ -1,14 +1,12 @@
 //! A file of readings as typed into what was read.
 
-use super::super::fault::{Fault, Recovery};
+use super::super::fault::Fault;
 use super::super::faults::Faults;
 use super::super::key::Bounds;
 use super::super::keys::readings::FILE;
-use super::super::notes::{MOST_FAULTS, Notes};
+use super::super::notes::Notes;
 use super::super::readings::{Instrument, LiquidAt, Place, Read, Reading, Readings, Runs, Saturation, Set, Stated};
-use super::super::syntax;
 use super::super::table::Table;
-use crate::job::Concerns;
 use crate::units::{Kind, System, quantity};
 use std::borrow::Cow;
 use std::collections::btree_map::Entry;
@@ -24,22 +22,7 @@ const POWER_FACTOR: f64 = 0.85;
 /// Every fault of the file at once.
 pub fn read_readings(file_name: &str, text: &str, system: System, atmosphere: f64) -> Result<Readings, Faults> {
     let (root, errors) = DeTable::parse_recoverable(text);
-    let mut notes = Notes {
-        text,
-        system,
-        atmosphere,
-        sound: true,
-        may_be_open: false,
-        faults: Vec::new(),
-        found: 0,
-        assumptions: Vec::new(),
-        concerns: Concerns::Circuits,
-    };
-    for error in errors.iter().take(MOST_FAULTS) {
-        let fault = syntax::fault(text, error);
-        notes.sound &= fault.syntax == Some(Recovery::Sound);
-        notes.fault(fault);
-    }
+    let mut notes = Notes::of(text, &errors, system, atmosphere);
     let root = Table::new(root.get_ref(), 0..0, &FILE, String::new());
     notes.check_keys(&root);
     let mut readings = Readings::default();
