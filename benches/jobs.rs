@@ -24,7 +24,7 @@ recirculation = "3 F"
 /// One circuit: a compressor's rating and a coil that go with the capacity, a riser of 30 to 39 ft.
 fn circuit(text: &mut String, number: u32) {
     let (n, turn) = (f64::from(number), f64::from(number % 12));
-    let tons = 22.0 + 0.37 * turn + 0.003 * n;
+    let tons = 24.0 + 0.3 * turn + 0.003 * n;
     let (power, rejection) = (1.038 * tons, 16.15 * tons);
     let height = 30.0 + f64::from(number % 7) + 0.01 * n;
     let level = 12.0 + f64::from(number % 5) + 0.02 * n;
@@ -36,6 +36,7 @@ fn circuit(text: &mut String, number: u32) {
 [[circuit]]
 name = "{number}"
 refrigerant = "R-134a"
+relief_valve = {{ setting = "278 psig", capacity = "16 lb/min" }}
 [circuit.compressors]
 count = 2
 least = 1
@@ -45,6 +46,7 @@ oil = "POE 68"
 leaving = "44 F"
 approach = "6 F"
 superheat = "10 F"
+volume = "0.9 ft3"
 [circuit.condenser]
 rejection = "{rejection:.3} kBtu/h"
 difference = "22 F"
@@ -52,7 +54,7 @@ loss = "2 psi"
 subcooling = "10 F"
 above = "{height:.2} ft"
 volume = "1.4 ft3"
-cutout = "260 psig"
+cutout = "250 psig"
 head_control = {{ by = "fans", hold = "80 F", least_air = 0.05 }}
 [circuit.valve]
 kind = "electronic"
@@ -69,7 +71,7 @@ route = [
 [circuit.liquid]
 tube = "1-3/8 ACR"
 route = [
-  {{ part = "receiver", style = "surge", volume = "3.2 ft3" }},
+  {{ part = "receiver", style = "surge", volume = "4.6 ft3", shell = {{ diameter = "14 in", length = "4 ft 6 in" }}, stop_valves = true }},
   {{ level = "20 ft", fittings = {{ long-elbow = 3 }}, around = "outdoor" }},
   {{ fall = "{height:.2} ft", fittings = {{ long-elbow = 1 }}, around = "{air} F" }},
   {{ level = "{level:.2} ft", fittings = {{ long-elbow = 2 }}, around = "{air} F", insulation = "1/2 in" }},

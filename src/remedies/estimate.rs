@@ -48,6 +48,8 @@ pub(super) struct Estimate<'a> {
     job: &'a Job,
     circuit: &'a Circuit,
     snapshots: Vec<Snapshot>,
+    /// Up to how many times the usual aims of the discharge line a set may come.
+    aim: f64,
 }
 
 /// What one choice does in one section, at each operating point.
@@ -62,10 +64,15 @@ pub(super) struct Worth {
 }
 
 impl<'a> Estimate<'a> {
-    /// From a circuit solved with some tube in every open run.
-    pub fn new(job: &'a Job, circuit: &'a Circuit, solved: &CircuitSurvey) -> Self {
+    /// From a circuit solved with some tube in every open run, for sets that come up to so many times the usual aims.
+    pub fn new(job: &'a Job, circuit: &'a Circuit, solved: &CircuitSurvey, aim: f64) -> Self {
         let snapshots = solved.points.iter().map(|point| snapshot(circuit, point)).collect();
-        Self { job, circuit, snapshots }
+        Self { job, circuit, snapshots, aim }
+    }
+
+    /// The limit of a rule of the discharge line, or what is aimed at where that is less.
+    fn aimed(&self, limit: &str, caution: &str) -> f64 {
+        self.job.limit(limit).min(self.aim * self.job.limit(caution))
     }
 
     /// What a choice does in a section.
@@ -76,7 +83,8 @@ impl<'a> Estimate<'a> {
         let film = (section == Section::DischargeRise).then(|| self.job.limit("oil_film_density"));
         let runs = section.runs(&circuit);
         let mut worth = Worth { friction: Vec::with_capacity(self.snapshots.len()), out: false, miss: 0.0 };
-        let (fastest, lift) = (self.job.limit("discharge_velocity"), self.job.limit("oil_lift"));
+        let lift = self.job.limit("oil_lift");
+        let fastest = self.aimed("discharge_velocity", "discharge_velocity_caution");
         for snapshot in &self.snapshots {
             let mut friction = 0.0;
             for &i in &runs {
@@ -112,7 +120,7 @@ impl<'a> Estimate<'a> {
             let drop = (friction + snapshot.fixed[side]) * snapshot.per_pascal[side];
             if discharge {
                 if snapshot.free {
-                    most = most.max(drop / (self.job.limit("discharge_drop") * LOSS_MARGIN));
+                    most = most.max(drop / (self.aimed("discharge_drop", "discharge_drop_caution") * LOSS_MARGIN));
                 }
                 continue;
             }

@@ -114,7 +114,7 @@ fn search_for<'a>(
     may: &impl Fn(&Set) -> bool,
     aim: f64,
 ) -> Result<Set<'a>, Set<'a>> {
-    let estimate = Estimate::new(trial.job, &opened.circuit, &opened.solved);
+    let estimate = Estimate::new(trial.job, &opened.circuit, &opened.solved, aim);
     let case = trial.case(opened);
     let (mut discharge, nearest_discharge) = line_sets(&opened.circuit, lists, &estimate, &case, true);
     let (liquid, nearest_liquid) = line_sets(&opened.circuit, lists, &estimate, &case, false);
