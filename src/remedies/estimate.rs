@@ -71,8 +71,8 @@ impl<'a> Estimate<'a> {
     }
 
     /// The limit of a rule of the discharge line, or what is aimed at where that is less.
-    fn aimed(&self, limit: &str, caution: &str) -> f64 {
-        self.job.limit(limit).min(self.aim * self.job.limit(caution))
+    fn aimed(&self, limit: f64, caution: f64) -> f64 {
+        limit.min(self.aim * caution)
     }
 
     /// What a choice does in a section.
@@ -84,7 +84,7 @@ impl<'a> Estimate<'a> {
         let runs = section.runs(&circuit);
         let mut worth = Worth { friction: Vec::with_capacity(self.snapshots.len()), out: false, miss: 0.0 };
         let lift = self.job.limit("oil_lift");
-        let fastest = self.aimed("discharge_velocity", "discharge_velocity_caution");
+        let fastest = self.aimed(self.job.limit("discharge_velocity"), self.job.limit("discharge_velocity_caution"));
         for snapshot in &self.snapshots {
             let mut friction = 0.0;
             for &i in &runs {
@@ -114,13 +114,14 @@ impl<'a> Estimate<'a> {
     /// question.
     pub fn loss(&self, discharge: bool, worths: &[&Worth]) -> f64 {
         let side = usize::from(!discharge);
+        let loss = self.aimed(self.job.limit("discharge_drop"), self.job.limit("discharge_drop_caution"));
         let mut most = 0.0_f64;
         for (i, snapshot) in self.snapshots.iter().enumerate() {
             let friction: f64 = worths.iter().filter_map(|worth| worth.friction.get(i)).sum();
             let drop = (friction + snapshot.fixed[side]) * snapshot.per_pascal[side];
             if discharge {
                 if snapshot.free {
-                    most = most.max(drop / (self.aimed("discharge_drop", "discharge_drop_caution") * LOSS_MARGIN));
+                    most = most.max(drop / (loss * LOSS_MARGIN));
                 }
                 continue;
             }
