@@ -153,7 +153,7 @@ fn a_year_from_july_on() {
 fn a_file_that_will_not_do() {
     let (head, hours) = parts();
     let few = |hours: &str| {
-        format!("hall.epw holds {hours} with a temperature; a year has 8760, and 8000 is the least taken")
+        format!("hall.epw holds {hours} with a temperature; a year has 8760, and 8000 is the minimum accepted")
     };
     assert_eq!(said(&built(&head, &hours[..12])), few("12 hours"));
     assert_eq!(said(&built(&head, &hours[..1])), few("1 hour"));
@@ -213,7 +213,7 @@ fn tmy3_with_columns_in_another_order_and_gaps() {
     assert_eq!((gaps.records[59].pressure_pa, gaps.records[60].dew_point_k), (None, None));
     let short: Vec<&str> = TMY3.lines().take(14).collect();
     let said = read("hall.csv", &short.join("\n")).unwrap_err().to_string();
-    assert_eq!(said, "hall.csv holds 12 hours with a temperature; a year has 8760, and 8000 is the least taken");
+    assert_eq!(said, "hall.csv holds 12 hours with a temperature; a year has 8760, and 8000 is the minimum accepted");
 }
 
 /// A TMY3 with another time and date of each hour.
@@ -286,8 +286,8 @@ fn the_rose_holds_all_hours() {
         let sum: f64 = rose.sectors.iter().map(|sector| sector.hours).sum();
         assert_eq!(sum, rose.hours);
         assert_eq!(rose.hours + rose.calm_hours + rose.missing_hours, 8760.0);
-        let most = rose.sectors.iter().map(|sector| sector.hours).fold(0.0, f64::max);
-        assert_eq!(rose.prevailing.unwrap().share, most / rose.hours);
+        let maximum = rose.sectors.iter().map(|sector| sector.hours).fold(0.0, f64::max);
+        assert_eq!(rose.prevailing.unwrap().share, maximum / rose.hours);
     }
 }
 
