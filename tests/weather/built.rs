@@ -127,11 +127,11 @@ fn a_file_that_contradicts_its_head() {
     let one = head.replace("DATA PERIODS,1,4", "DATA PERIODS,1,1");
     // Three of four records of 8760 hours are more than one, and two of them more than two.
     let expected =
-        "hall.epw has 26280 faults:\nline 10: 1 January, hour 1 stands here again; the file has one record an hour\n";
+        "hall.epw has 26280 errors:\nline 10: 1 January, hour 1 stands here again; the file has one record an hour\n";
     assert!(said(&built(&one, &records)).starts_with(expected));
     let two = head.replace("DATA PERIODS,1,4", "DATA PERIODS,1,2");
     let expected =
-        "hall.epw has 17520 faults:\nline 11: record 3 of 1 January, hour 1, where the head says 2 an hour\nline 12: ";
+        "hall.epw has 17520 errors:\nline 11: record 3 of 1 January, hour 1, where the head says 2 an hour\nline 12: ";
     assert!(said(&built(&two, &records)).starts_with(expected));
     let (_, hours) = parts();
     assert_eq!(said(&built(&head, &hours)), "hall.epw says 4 records an hour in its head, and has at most 1 in any");
@@ -174,7 +174,7 @@ fn a_file_that_will_not_do() {
     let expected = format!("hall.epw, line 8768: the file breaks off in its last line, after {left} of 35 fields");
     assert_eq!(said(cut), expected);
     let fahrenheit: Vec<String> = hours.iter().map(|hour| with(hour, 7, "88.5")).collect();
-    let warm = "hall.epw has 8760 faults:\n\
+    let warm = "hall.epw has 8760 errors:\n\
                 line 9, field 7: a dry-bulb temperature of 88.5 °C; it lies between -70 and 70 °C\nline 10, field 7: ";
     let fahrenheit = said(&built(&head, &fahrenheit));
     assert!(fahrenheit.starts_with(warm) && fahrenheit.ends_with("\nand 8750 more"), "{fahrenheit}");
