@@ -4,6 +4,7 @@
 //! cannot disagree.
 
 mod answer;
+pub(crate) mod first;
 mod json;
 pub(crate) mod proposal;
 mod remedy;
