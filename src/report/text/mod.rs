@@ -1,7 +1,7 @@
 //! The answer as text for people: the verdict and what fails first, then the tables.
 
 pub mod assumptions;
-mod capacity;
+pub(crate) mod capacity;
 mod charge;
 mod figure;
 pub mod findings;
@@ -34,7 +34,7 @@ pub fn text(answer: &Answer, width: usize) -> String {
     findings::all(&mut sheet, answer);
     let circuits: Vec<_> = answer.circuits().collect();
     let tables = |(circuit, solved): &(&Circuit, &CircuitSurvey)| {
-        let mut sheet = Sheet::new(width);
+        let mut sheet = sheet.like();
         circuit_tables(&mut sheet, answer, circuit, solved);
         sheet
     };
@@ -56,7 +56,8 @@ pub fn of_the_circuits(look: &Look) -> bool {
     matches!(look, Look::Circuit(_) | Look::Plant(_))
 }
 
-fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {
+/// The tables of a circuit: its lines, its operating points, its capacity and its charge.
+pub(crate) fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {
     let units = answer.job.units;
     if answer.job.circuits.len() > 1 {
         sheet.space();
