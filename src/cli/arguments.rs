@@ -52,6 +52,7 @@ pub(super) enum Command {
 Examples:
   roofrun check hall.toml
   roofrun check hall.toml --format json > hall.json
+  roofrun check hall.toml --format page > hall.html     to look at, to send, to print
   roofrun new | roofrun check -
 
 Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
@@ -91,6 +92,26 @@ pub(super) enum Format {
     Json,
 }
 
+/// How an answer is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Form {
+    Text,
+    Json,
+    /// One HTML file that needs nothing else
+    Page,
+}
+
+/// How what the rules say of a job is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Report {
+    Text,
+    Json,
+    /// One HTML file that needs nothing else
+    Page,
+    /// A review sheet as HTML: the findings in the order of the route, with room to answer
+    Sheet,
+}
+
 /// Units of what is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(super) enum Units {
@@ -113,9 +134,9 @@ pub(super) struct JobFile {
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), as a page, or as a review sheet
+    #[arg(long, value_enum, default_value_t = Report::Text)]
+    pub format: Report,
 }
 
 #[derive(Args, Debug)]
@@ -139,9 +160,9 @@ pub(super) struct RemedyArguments {
     #[arg(long, requires = "write")]
     pub overwrite: bool,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), or as a page
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
 }
 
 #[derive(Args, Debug)]
@@ -161,9 +182,9 @@ pub(super) struct Diagnose {
     #[arg(value_name = "READINGS")]
     pub readings: PathBuf,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), or as a page
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
 }
 
 #[derive(Args, Debug)]
@@ -193,9 +214,9 @@ pub(super) struct Expect {
     #[arg(long, value_name = "T", allow_hyphen_values = true)]
     pub entering: Option<String>,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), or as a page
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
 }
 
 /// How a list is written.
@@ -204,6 +225,8 @@ pub(super) enum ListFormat {
     Text,
     Csv,
     Json,
+    /// One HTML file that needs nothing else
+    Page,
 }
 
 #[derive(Args, Debug)]
@@ -221,7 +244,7 @@ pub(super) struct TakeOff {
     #[arg(long, value_name = "PERCENT", value_parser = percent, allow_hyphen_values = true)]
     pub allowance: Option<f64>,
 
-    /// For people, for a spreadsheet in the job's units, or for programs: SI, the unit in each key
+    /// For people, for a spreadsheet in the job's units, for programs (SI, the unit in each key), or as a page
     #[arg(long, value_enum, default_value_t = ListFormat::Text)]
     pub format: ListFormat,
 }
@@ -264,9 +287,9 @@ pub(super) struct Size {
     #[arg(long, requires = "write")]
     pub overwrite: bool,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), or as a page
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
 }
 
 #[derive(Args, Debug)]

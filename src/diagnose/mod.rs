@@ -23,6 +23,7 @@ pub use json::{expected_json, json};
 pub use made::made;
 pub use next::Next;
 pub use text::{expected_text, text};
+pub(crate) use text::{put, put_expected};
 
 use crate::job::{Circuit, Evaporating, Job, Reading, Readings, Runs, Set};
 use crate::refrigerant::OutOfRange;

@@ -201,6 +201,12 @@ fn certainty(answer: &Answer) -> String {
 #[must_use]
 pub fn text(job: &Job, answer: &Answer, width: usize) -> String {
     let mut sheet = Sheet::new(width);
+    put(&mut sheet, job, answer);
+    sheet.finish()
+}
+
+/// Writes it on a sheet.
+pub(crate) fn put(sheet: &mut Sheet, job: &Job, answer: &Answer) {
     let show = Show::of(job);
     let desk = sheet.width() >= DESK;
     if desk {
@@ -219,18 +225,17 @@ pub fn text(job: &Job, answer: &Answer, width: usize) -> String {
     if !certain.is_empty() {
         sheet.paragraph(0, &certain);
     }
-    next(&mut sheet, &show, &answer.next, desk);
+    next(sheet, &show, &answer.next, desk);
     if desk {
         sheet.space();
     }
     sheet.paragraph(0, CAUTION);
-    told(&mut sheet, answer);
+    told(sheet, answer);
     if !answer.rows.is_empty() {
         sheet.space();
-        rows(&mut sheet, &show, answer, desk);
+        rows(sheet, &show, answer, desk);
     }
-    details(&mut sheet, answer, job);
-    sheet.finish()
+    details(sheet, answer, job);
 }
 
 fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
@@ -352,9 +357,15 @@ fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
 #[must_use]
 pub fn expected_text(job: &Job, expected: &Expected, width: usize) -> String {
     let mut sheet = Sheet::new(width);
+    put_expected(&mut sheet, job, expected);
+    sheet.finish()
+}
+
+/// Writes it on a sheet.
+pub(crate) fn put_expected(sheet: &mut Sheet, job: &Job, expected: &Expected) {
     let show = Show::of(job);
     let desk = sheet.width() >= DESK;
-    let Some(first) = expected.points.first() else { return sheet.finish() };
+    let Some(first) = expected.points.first() else { return };
     let (on, of) = expected.running;
     let right = format!("{} outdoors, {on:.0} of {of} on", show.units.temperature(first.outdoor));
     let left = format!("Expect  circuit {}, healthy", expected.circuit);
@@ -391,11 +402,10 @@ pub fn expected_text(job: &Job, expected: &Expected, width: usize) -> String {
     sheet.table(0, &grid);
     if expected.points.len() > 1 {
         sheet.space();
-        over_outdoor(&mut sheet, &show, expected);
+        over_outdoor(sheet, &show, expected);
     }
     sheet.space();
     sheet.paragraph(0, "Gauge pressures. Bands (95 %): instruments and model. Wait 15 minutes after a compressor or a fan has stepped. Certified people only.");
-    sheet.finish()
 }
 
 fn over_outdoor(sheet: &mut Sheet, show: &Show, expected: &Expected) {

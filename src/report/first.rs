@@ -202,6 +202,15 @@ impl<'a> First<'a> {
         }
     }
 
+    /// The rows in the order of the route: circuit by circuit, from the compressors to the valve.
+    pub fn along_the_route(&self) -> Vec<&Row<'a>> {
+        let mut rows: Vec<&Row> = self.rows.iter().collect();
+        rows.sort_by_key(|row| {
+            (row.circuits.first().copied().unwrap_or(usize::MAX), row.finding.place.as_ref().map_or((5, 0), along))
+        });
+        rows
+    }
+
     /// How many findings are of that verdict.
     pub fn count(&self, verdict: Verdict) -> usize {
         self.rows.iter().filter(|row| row.finding.verdict == verdict).count()

@@ -1,7 +1,7 @@
 //! The answer as text for people: the verdict and what fails first, then the tables.
 
 pub mod assumptions;
-pub(crate) mod capacity;
+mod capacity;
 mod charge;
 mod figure;
 pub mod findings;
@@ -10,6 +10,7 @@ mod points;
 mod unsurveyed;
 
 use crate::survey::PointId;
+pub(crate) use capacity::plant as plant_table;
 pub use figure::figure;
 pub use points::why_unsolved;
 pub use unsurveyed::why_unsurveyed;
