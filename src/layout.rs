@@ -174,7 +174,7 @@ pub enum Block {
     /// A paragraph.
     Text(anstyle::Style, String),
     /// A label and its paragraph.
-    Labelled(anstyle::Style, String, String),
+    Labelled(String, String),
     /// Two texts, one at each end of a line.
     Ends([(anstyle::Style, String); 2]),
     /// A table.
@@ -263,7 +263,7 @@ impl Sheet {
     /// A label, then a paragraph that begins after it and goes on under its own beginning.
     /// `column` is where the paragraph begins; a label that reaches it stands on a line of its own.
     pub fn labelled(&mut self, indent: usize, label: &str, label_style: anstyle::Style, column: usize, text: &str) {
-        if self.keeps(|| Block::Labelled(label_style, label.to_owned(), text.to_owned())) {
+        if self.keeps(|| Block::Labelled(label.to_owned(), text.to_owned())) {
             return;
         }
         let lines = wrap(text, Hang::flush(column), self.width.min(READABLE));

@@ -3,7 +3,11 @@
 //! [`canvas`] writes the SVG and knows what is covered; [`style`] is the look, [`measure`] how wide a text is; `marks` are the
 //! numbers of the findings, `symbols` the parts of a line. Each kind of drawing is a file or a folder of its own.
 
+mod capacity;
 pub mod canvas;
+pub mod chart;
+mod liquid;
+mod oil;
 pub mod marks;
 pub mod measure;
 pub mod plane;
@@ -11,3 +15,6 @@ pub mod style;
 pub mod symbols;
 
 pub use canvas::{Breadth, Drawing, Seen, Setting};
+pub use capacity::capacity;
+pub use liquid::liquid;
+pub use oil::oil;

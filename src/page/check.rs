@@ -2,9 +2,11 @@
 
 use super::piece::pieces;
 use super::row::{blind, circuits_named, findings, passed, rows};
-use super::view::{Page, Part, Whole};
+use super::view::{Figure, Page, Part, Whole};
 use super::{Unwritten, plain};
-use crate::job::{Concerns, Job};
+use crate::draw::marks::Numbered;
+use crate::draw::{self, Setting};
+use crate::job::{Circuit, Concerns, Job};
 use crate::layout::{Grid, Sheet};
 use crate::remedies;
 use crate::report::first::{First, Unjudged, charges};
@@ -12,9 +14,10 @@ use crate::report::{
     self, Answer, assumptions, cautions, circuit_tables, costs, left, of_the_circuits, plant_table, steps,
 };
 use crate::rules::Verdict;
-use crate::survey::Survey;
+use crate::survey::{CircuitSurvey, Survey};
 use crate::takeoff::TakeOff;
 use crate::units::words::and;
+use rayon::prelude::*;
 
 /// That a page is no approval.
 pub(super) const CHECK: &str = "A check of a drawing by published models, not an approval. The manufacturer, licensed \
@@ -37,9 +40,14 @@ pub fn check(answer: &Answer) -> Result<String, Unwritten> {
     if job.circuits.len() > 1 {
         page.blocks(pieces(|sheet| circuits(sheet, answer)));
     }
+    let figures = figures(answer, &first);
     if !first.rows.is_empty() {
         page.heading("findings", "Findings");
-        page.part(Part::Findings(findings(job, &first, &|_| Vec::new())));
+        page.part(Part::Findings(findings(job, &first, &|row| drawn(&figures, row.number))));
+    }
+    if !figures.is_empty() {
+        page.heading("why", "Why");
+        page.parts.extend(figures.into_iter().map(Part::Figure));
     }
     page.heading("numbers", "Numbers");
     for (circuit, solved) in answer.circuits() {
@@ -49,6 +57,34 @@ pub fn check(answer: &Answer) -> Result<String, Unwritten> {
     end(&mut page, job, &first);
     take_off(&mut page, job, answer.survey);
     page.html()
+}
+
+/// The drawings of every circuit.
+fn figures(answer: &Answer, first: &First) -> Vec<Figure> {
+    let job = answer.job;
+    let marked = first.numbered(&answer.findings);
+    let marked: Vec<Numbered> = marked.map(|(number, finding)| Numbered { number, finding }).collect();
+    let circuits: Vec<_> = answer.circuits().enumerate().collect();
+    let of = |(index, (circuit, solved)): &(usize, (&Circuit, &CircuitSurvey))| -> Vec<Figure> {
+        let which = (*index, *circuit, *solved);
+        let risers = draw::oil(job, which, &marked, Setting::ALONE).len();
+        let oil = (0..risers).map(|riser| {
+            Figure::of(|setting| draw::oil(job, which, &marked, setting).into_iter().nth(riser))
+        });
+        let single = [
+            Figure::of(|setting| draw::liquid(job, which, &marked, setting)),
+            Figure::of(|setting| draw::capacity(job, which, setting)),
+        ];
+        let [liquid, capacity] = single;
+        std::iter::once(liquid).chain(oil).chain([capacity]).flatten().collect()
+    };
+    circuits.par_iter().flat_map_iter(of).collect()
+}
+
+/// The drawings on which a finding is marked.
+pub(super) fn drawn(figures: &[Figure], number: usize) -> Vec<(String, &'static str)> {
+    let on = figures.iter().filter(|figure| figure.marks(number));
+    on.map(|figure| (format!("{}-figure", figure.id), "On the drawing")).collect()
 }
 
 /// A page with what stands first on it.
@@ -102,7 +138,8 @@ fn subtitle(page: &mut Page, answer: &Answer) {
 
 /// The whole remedy.
 pub(super) fn whole(job: &Job, found: &remedies::Whole) -> Whole {
-    let steps = steps(job, &found.changes, true);
+    let steps: Vec<(String, String)> =
+        steps(job, &found.changes, true).into_iter().map(|(place, what)| (place, what.replace(" -> ", " → "))).collect();
     let left = left(found);
     let count = if steps.len() == 1 { "one change".to_owned() } else { format!("{} changes", steps.len()) };
     let title = if left.is_empty() {

@@ -50,7 +50,7 @@ pub(super) fn pieces(write: impl FnOnce(&mut Sheet)) -> Vec<Piece> {
                 pieces.extend(text(left.0, left.1));
                 pieces.extend(text(right.0, right.1));
             }
-            Block::Labelled(_, label, words) => match pieces.last_mut() {
+            Block::Labelled(label, words) => match pieces.last_mut() {
                 Some(Piece::List(items)) => items.push((label, words)),
                 _ => pieces.push(Piece::List(vec![(label, words)])),
             },

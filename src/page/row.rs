@@ -116,7 +116,8 @@ pub(super) fn at_length(job: &Job, row: &Row, drawn: Vec<(String, &'static str)>
 pub(super) fn passed(job: &Job, passes: &[Pass]) -> Vec<Passed> {
     let view = |pass: &Pass| {
         let [found, limit] = found(job, pass.finding);
-        let left = bound(pass.finding).and_then(|_| left(job, pass.finding)).unwrap_or_default();
+        let judged = matches!(bound(pass.finding), Some(Bound::Min | Bound::Max));
+        let left = left(job, pass.finding).filter(|_| judged).unwrap_or_default();
         let limit = if bound(pass.finding).is_none() { String::new() } else { limit };
         Passed {
             rule: pass.finding.rule,
@@ -188,6 +189,7 @@ fn found(job: &Job, finding: &Finding) -> [String; 2] {
     let word = match bound(finding) {
         Some(Bound::Min) => "min ",
         Some(Bound::Max) => "max ",
+        Some(Bound::Past) => "from ",
         None => "",
     };
     [found, format!("{word}{limit}")]
@@ -209,13 +211,13 @@ fn short(job: &Job, finding: &Finding, remedy: &Remedy) -> String {
     let here = finding.place.as_ref().map(|place| place.text(job)).unwrap_or_default();
     let steps = steps(job, &remedy.changes, false).into_iter();
     let steps = steps.map(|(place, what)| if place == here { what } else { format!("{place}: {what}") });
-    steps.collect::<Vec<_>>().join("; ")
+    steps.collect::<Vec<_>>().join("; ").replace(" -> ", " → ")
 }
 
 /// A remedy with all that it does.
 fn whole(job: &Job, remedy: &Remedy) -> String {
     let steps = steps(job, &remedy.changes, false).into_iter().map(|(place, what)| format!("{place}: {what}"));
-    format!("{}.{}", steps.collect::<Vec<_>>().join("; "), crate::report::aside(&remedy.effect))
+    format!("{}.{}", steps.collect::<Vec<_>>().join("; ").replace(" -> ", " → "), crate::report::aside(&remedy.effect))
 }
 
 /// What still and newly fails with the first remedy, by number where it has one.

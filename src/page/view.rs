@@ -3,8 +3,7 @@
 use super::Unwritten;
 use super::piece::Piece;
 use super::row::{Found, Passed, RowView};
-use crate::draw::Drawing;
-use crate::draw::style;
+use crate::draw::{Breadth, Drawing, Seen, Setting, style};
 use crate::job::Job;
 use crate::report::{TOOL, who_decides};
 use crate::units::System;
@@ -66,9 +65,16 @@ pub(super) struct Figure {
 }
 
 impl Figure {
-    /// From both.
-    pub fn new(wide: &Drawing, narrow: Option<&Drawing>) -> Self {
-        Self { id: wide.id.clone(), wide: wide.svg(), narrow: narrow.map(Drawing::svg) }
+    /// From how it is drawn, wide and for a phone.
+    pub fn of(draw: impl Fn(Setting) -> Option<Drawing>) -> Option<Self> {
+        let at = |breadth| draw(Setting { seen: Seen::OnPage, breadth });
+        let wide = at(Breadth::Wide)?;
+        Some(Self { wide: wide.svg(), narrow: at(Breadth::Narrow).map(|drawing| drawing.svg()), id: wide.id })
+    }
+
+    /// Whether the finding of that number is marked on it.
+    pub fn marks(&self, number: usize) -> bool {
+        self.wide.contains(&format!("id=\"{}-mark-{number}\"", self.id))
     }
 }
 

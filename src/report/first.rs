@@ -110,6 +110,8 @@ pub(crate) enum Bound {
     Min,
     /// Not above.
     Max,
+    /// None: past it something is required.
+    Past,
 }
 
 /// What no rule looked at.
@@ -216,6 +218,11 @@ impl<'a> First<'a> {
         self.rows.iter().filter(|row| row.finding.verdict == verdict).count()
     }
 
+    /// Every finding that has a number, with it; one that several circuits share, once for each of them.
+    pub fn numbered<'f>(&self, findings: &'f [Finding]) -> impl Iterator<Item = (usize, &'f Finding)> {
+        findings.iter().filter_map(|finding| Some((self.number(finding)?, finding)))
+    }
+
     /// The number of a finding, where it has one.
     pub fn number(&self, finding: &Finding) -> Option<usize> {
         let same = |row: &&Row| {
@@ -245,12 +252,12 @@ pub(crate) fn bound(finding: &Finding) -> Option<Bound> {
     let measure = finding.measure?;
     let limit = measure.limit?;
     match (finding.rule, measure.kind) {
-        ("riser-traps" | "roof-edge", _) if finding.verdict == Verdict::Pass => None,
-        ("stop-valves", _) => None,
+        ("riser-traps" | "stop-valves", _) => Some(Bound::Past),
+        ("roof-edge", _) if finding.verdict == Verdict::Pass => None,
         (_, Kind::Hours) => Some(Bound::Max),
         ("receiver", Kind::Share)
         | ("high-pressure" | "geometry" | "rating-point", Kind::Pressure | Kind::Length | Kind::Share)
-        | ("riser-traps" | "line-length" | "liquid-drop" | "discharge-drop" | "liquid-velocity", _)
+        | ("line-length" | "liquid-drop" | "discharge-drop" | "liquid-velocity", _)
         | ("discharge-velocity" | "discharge-gas" | "condenser-size" | "concentration" | "sound", _) => {
             Some(Bound::Max)
         }
@@ -330,7 +337,7 @@ fn margin(measure: Measure) -> Option<f64> {
 fn closest<'a>(passed: &[Pass<'a>]) -> Vec<Pass<'a>> {
     let mut close: Vec<Pass> = passed
         .iter()
-        .filter(|pass| pass.margin.is_some() && bound(pass.finding).is_some())
+        .filter(|pass| pass.margin.is_some() && matches!(bound(pass.finding), Some(Bound::Min | Bound::Max)))
         .map(|pass| Pass { finding: pass.finding, circuits: pass.circuits.clone(), margin: pass.margin })
         .collect();
     close.sort_by(|a, b| a.margin.unwrap_or(f64::MAX).total_cmp(&b.margin.unwrap_or(f64::MAX)));
@@ -405,6 +412,6 @@ mod tests {
         assert_eq!(of("liquid-surge"), Some(Bound::Max));
         assert_eq!(of("receiver"), Some(Bound::Max), "a caution within its limit");
         assert_eq!(of("high-pressure"), Some(Bound::Max));
-        assert_eq!(of("stop-valves"), None);
+        assert_eq!(of("stop-valves"), Some(Bound::Past));
     }
 }
