@@ -40,6 +40,17 @@ impl Scale {
         self.place.0 + share * (self.place.1 - self.place.0)
     }
 
+    /// The value that lies at a place.
+    #[must_use]
+    pub fn value_at(&self, place: f64) -> f64 {
+        let share = (place - self.place.0) / (self.place.1 - self.place.0);
+        if self.is_log {
+            self.from * (self.to / self.from).powf(share)
+        } else {
+            self.from + share * (self.to - self.from)
+        }
+    }
+
     /// Where a value lies, or the nearest end.
     #[must_use]
     pub fn within(&self, value: f64) -> f64 {

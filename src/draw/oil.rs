@@ -95,14 +95,20 @@ impl Scene<'_> {
         let most = most.fold(100.0, f64::max);
         let frame = Rect::new(48.0, top + 18.0, if narrow { 290.0 } else { 460.0 }, 230.0);
         let panel = Panel::new(frame, (0.0, ceil(most * 1.06, 10.0)), (floor(low - 6.0, 10.0), ceil(high + 6.0, 10.0)));
+        if !narrow {
+            let list = Rect::new(534.0, frame.y, 212.0, 0.0);
+            legend(&mut canvas, list, stands.iter().any(|stand| stand.sealed > 0));
+        }
         panel.begin(&mut canvas, &format!("riser {}", run + 1));
         panel.rows(&mut canvas, &numbered_ticks(&panel.y, 7));
         panel.columns(&mut canvas, &numbered_ticks(&panel.x, 7));
         self.limits(&mut canvas, &panel, &show, stands);
         self.points(&mut canvas, &panel, &show, stands, own);
         panel.end(&mut canvas);
-        let list = if narrow { Rect::new(16.0, canvas.bottom() + 16.0, 328.0, 0.0) } else { Rect::new(534.0, frame.y, 212.0, 0.0) };
-        legend(&mut canvas, list, stands.iter().any(|stand| stand.sealed > 0));
+        if narrow {
+            let list = Rect::new(16.0, canvas.bottom() + 16.0, 328.0, 0.0);
+            legend(&mut canvas, list, stands.iter().any(|stand| stand.sealed > 0));
+        }
         let told: Vec<String> = stands.iter().map(|stand| format!("{} {:.2}", stand.point.name, stand.ratio)).collect();
         Some(canvas.done(words, format!("Flow over the minimum flow that carries oil up: {}. Below 1 it does not.", told.join(", "))))
     }
@@ -122,9 +128,11 @@ impl Scene<'_> {
             let ends = (panel.frame.bottom(), panel.frame.y);
             let through = |factor: f64| -> Vec<At> {
                 let along: Vec<At> = at.iter().map(|(warm, flow)| panel.at(flow * factor, *warm)).collect();
-                let first = along.first().map(|first| (first.0, ends.0));
-                let last = along.last().map(|last| (last.0, ends.1));
-                first.into_iter().chain(along).chain(last).collect()
+                let room = (panel.frame.x, panel.frame.right());
+                let first = along.first().map(|first| (onward(along.get(1), *first, ends.0, room), ends.0));
+                let before = along.len().checked_sub(2).and_then(|i| along.get(i));
+                let last = along.last().map(|last| (onward(before, *last, ends.1, room), ends.1));
+                first.into_iter().chain(along.iter().copied()).chain(last).collect()
             };
             let limit = through(1.0);
             let corners = limit.iter().copied().chain([(panel.frame.x, ends.1), (panel.frame.x, ends.0)]);
@@ -159,11 +167,18 @@ impl Scene<'_> {
                 text(9.0, 36.0),
                 text(-9.0, 36.0).end(),
             ];
-            if !canvas.write_where_free(places) {
+            let inside = |text: &Text| text.covers().right() <= panel.frame.right() && text.covers().x >= panel.frame.x;
+            if !canvas.write_where_free(places.into_iter().filter(inside)) {
                 canvas.write_where_free([text(9.0, -26.0), text(-9.0, -26.0).end(), text(9.0, 52.0), text(-9.0, 52.0).end()]);
             }
         }
     }
+}
+
+/// Where a line from one point through another goes on to at a height, between two sides.
+fn onward(from: Option<&At>, through: At, y: f64, (left, right): (f64, f64)) -> f64 {
+    let slope = from.filter(|from| (from.1 - through.1).abs() > 1.0).map_or(0.0, |from| (through.0 - from.0) / (through.1 - from.1));
+    (through.0 + slope * (y - through.1)).clamp(left, right)
 }
 
 fn legend(canvas: &mut Canvas, room: Rect, sealed: bool) {

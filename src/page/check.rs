@@ -74,9 +74,10 @@ fn figures(answer: &Answer, first: &First) -> Vec<Figure> {
         let single = [
             Figure::of(|setting| draw::liquid(job, which, &marked, setting)),
             Figure::of(|setting| draw::capacity(job, which, setting)),
+            Figure::of(|setting| draw::ph(job, which, setting)),
         ];
-        let [liquid, capacity] = single;
-        std::iter::once(liquid).chain(oil).chain([capacity]).flatten().collect()
+        let [liquid, capacity, ph] = single;
+        std::iter::once(liquid).chain(oil).chain([capacity, ph]).flatten().collect()
     };
     circuits.par_iter().flat_map_iter(of).collect()
 }

@@ -4,7 +4,8 @@ use super::Unwritten;
 use super::check::{CHECK, begun, safety, whole};
 use super::piece::pieces;
 use super::row::{blind, findings, passed};
-use super::view::Part;
+use super::view::{Figure, Part};
+use crate::draw;
 use crate::report::first::First;
 use crate::site::{Site, studied};
 
@@ -29,6 +30,14 @@ pub fn site(site: &Site) -> Result<String, Unwritten> {
     if !first.rows.is_empty() {
         page.heading("findings", "Findings");
         page.part(Part::Findings(findings(job, &first, &|_| Vec::new())));
+    }
+    if let Some(year) = &site.year {
+        let figures = [
+            Figure::of(|setting| draw::duration(job, year, setting)),
+            Figure::of(|setting| draw::map(year, setting)),
+        ];
+        page.heading("year", "The year");
+        page.parts.extend(figures.into_iter().flatten().map(Part::Figure));
     }
     page.heading("numbers", "Numbers");
     page.blocks(pieces(|sheet| studied(sheet, site)));
