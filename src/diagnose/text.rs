@@ -117,6 +117,25 @@ impl Show {
     }
 }
 
+/// What was read, and what is expected with its band, each with its unit.
+pub(crate) fn read_and_expected(job: &Job, row: &Row) -> [String; 2] {
+    let show = Show::of(job);
+    let band = show.band(row.reading, row.accuracy);
+    let expected = if band.is_empty() {
+        show.whole(row.reading, row.expected)
+    } else {
+        let unit = show.unit(row.reading);
+        format!("{} ± {band} {unit}", show.value(row.reading, row.expected))
+    };
+    [show.whole(row.reading, row.read), expected]
+}
+
+/// The explanations that are held against what was read, the best first.
+pub(crate) fn leading(answer: &Answer, most: usize) -> Vec<&Fitted> {
+    let fits = answer.groups.iter().flat_map(|group| &group.fits);
+    fits.filter(|fit| !fit.causes.is_empty()).take(most).collect()
+}
+
 /// The sizes of a group's causes in a sentence.
 pub(super) fn sizes(group: &Group, answer: &Answer, job: &Job) -> String {
     let show = Show::of(job);
@@ -156,7 +175,7 @@ fn or(names: &[String]) -> String {
     chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
 }
 
-fn lead(answer: &Answer) -> String {
+pub(crate) fn lead(answer: &Answer) -> String {
     if answer.verdict == Verdict::NotRunning {
         return "Compressors off: no diagnosis".to_owned();
     }
@@ -271,13 +290,7 @@ fn told(sheet: &mut Sheet, answer: &Answer) {
 }
 
 fn rows(sheet: &mut Sheet, show: &Show, answer: &Answer, desk: bool) {
-    let fits: Vec<&Fitted> = answer
-        .groups
-        .iter()
-        .flat_map(|group| &group.fits)
-        .filter(|fit| !fit.causes.is_empty())
-        .take(if sheet.width() >= 96 { 3 } else { 2 })
-        .collect();
+    let fits = leading(answer, if sheet.width() >= 96 { 3 } else { 2 });
     let mut grid = Grid::new().whole("reading").right("read").right("expected");
     grid = if desk { grid.whole("") } else { grid };
     grid = grid.whole("within");

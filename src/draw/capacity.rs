@@ -27,12 +27,17 @@ pub fn capacity(
     let width = if narrow { 290.0 } else { 400.0 };
     let scene = Scene { show: &show, derating, design: (design.outdoor_K, design.capacity_W, design.power_W) };
     // A load belongs to one circuit only where that is the whole plant.
-    let load = job.plant.as_ref().filter(|_| job.circuits.len() == 1 && circuit.copies == 1).map(|plant| plant.load.value);
+    let load =
+        job.plant.as_ref().filter(|_| job.circuits.len() == 1 && circuit.copies == 1).map(|plant| plant.load.value);
     let high = Rect::new(52.0, top + 34.0, width, 150.0);
     let low = Rect::new(52.0, high.bottom() + 44.0, width, 104.0);
     scene.panel(&mut canvas, &Curve { frame: high, name: "capacity", of: |point| point.capacity_W, level: load });
     scene.panel(&mut canvas, &Curve { frame: low, name: "power", of: |point| point.power_W, level: None });
-    let list = if narrow { Rect::new(16.0, canvas.bottom() + 14.0, 328.0, 0.0) } else { Rect::new(490.0, top + 22.0, 254.0, 0.0) };
+    let list = if narrow {
+        Rect::new(16.0, canvas.bottom() + 14.0, 328.0, 0.0)
+    } else {
+        Rect::new(490.0, top + 22.0, 254.0, 0.0)
+    };
     scene.steps(&mut canvas, list);
     Some(canvas.done(words, scene.says()))
 }
@@ -78,7 +83,11 @@ impl Scene<'_> {
         let round = step(high - 0.9 * low, 4);
         let x = (points.first().map_or(design.0, |first| first.0), points.last().map_or(design.0, |last| last.0));
         let room = 0.035 * (x.1 - x.0);
-        let panel = Panel::new(curve.frame, (x.0.min(design.0), x.1.max(design.0) + room), (floor(low * 0.97, round), ceil(high, round)));
+        let panel = Panel::new(
+            curve.frame,
+            (x.0.min(design.0), x.1.max(design.0) + room),
+            (floor(low * 0.97, round), ceil(high, round)),
+        );
         panel.begin(canvas, curve.name);
         let unit = if Self::is_capacity(curve) { self.show.units.capacity_unit() } else { "kW" };
         canvas.write(Text::new(unit, (curve.frame.x - 36.0, curve.frame.y - 12.0), Type::Strong));
@@ -86,7 +95,11 @@ impl Scene<'_> {
         panel.rows(canvas, &numbered_ticks(&panel.y, 4));
         let columns = numbered_ticks(&panel.x, 8);
         if Self::is_capacity(curve) {
-            canvas.line(class::THIN, (curve.frame.x, curve.frame.bottom()), (curve.frame.right(), curve.frame.bottom()));
+            canvas.line(
+                class::THIN,
+                (curve.frame.x, curve.frame.bottom()),
+                (curve.frame.right(), curve.frame.bottom()),
+            );
         }
         panel.columns(canvas, &columns);
         let path: Vec<At> = points.iter().map(|(x, y)| panel.at(*x, *y)).collect();
@@ -112,7 +125,10 @@ impl Scene<'_> {
         if Self::is_capacity(curve) {
             let words = format!("design day {}", self.show.units.temperature(self.design.0));
             let foot = curve.frame.bottom() - 6.0;
-            let places = [Text::new(&words, (at.0 - 6.0, foot), Type::Soft).end().halo(), Text::new(&words, (at.0 + 6.0, foot), Type::Soft).halo()];
+            let places = [
+                Text::new(&words, (at.0 - 6.0, foot), Type::Soft).end().halo(),
+                Text::new(&words, (at.0 + 6.0, foot), Type::Soft).halo(),
+            ];
             canvas.write_where_free(places);
         }
         panel.end(canvas);
@@ -122,7 +138,10 @@ impl Scene<'_> {
     fn past_the_end(&self, canvas: &mut Canvas, panel: &Panel, named: bool) {
         let frame = panel.frame;
         let x = panel.x.at(self.show.temperature(self.derating.highest_outdoor_K));
-        canvas.hatched(Hatch::Fails, &[(x, frame.y), (frame.right(), frame.y), (frame.right(), frame.bottom()), (x, frame.bottom())]);
+        canvas.hatched(
+            Hatch::Fails,
+            &[(x, frame.y), (frame.right(), frame.y), (frame.right(), frame.bottom()), (x, frame.bottom())],
+        );
         canvas.line(class::FAILS, (x, frame.y), (x, frame.bottom()));
         if !named {
             return;
@@ -172,7 +191,8 @@ impl Scene<'_> {
             if change.trim_start_matches('-').bytes().all(|b| matches!(b, b'0' | b'.')) {
                 continue;
             }
-            let change = change.strip_prefix('-').map_or_else(|| format!("+{change}"), |size| format!("\u{2212}{size}"));
+            let change =
+                change.strip_prefix('-').map_or_else(|| format!("+{change}"), |size| format!("\u{2212}{size}"));
             y = row(canvas, cause(&step.cause), &change, Type::Plain, y);
         }
         canvas.line(class::OUTLINE, (room.x, y - 14.0), (room.right(), y - 14.0));

@@ -296,8 +296,12 @@ pub(super) mod testing {
 
         /// The points of the first curve of that class.
         pub fn curve(&self, class: &str) -> Vec<(f64, f64)> {
-            let d = self.svg.split_once(&format!("<path class=\"{class}\" d=\"M")).unwrap().1.split_once('"').unwrap().0;
-            d.split('L').map(|pair| pair.split_once(' ').unwrap()).map(|(x, y)| (x.parse().unwrap(), y.parse().unwrap())).collect()
+            let d =
+                self.svg.split_once(&format!("<path class=\"{class}\" d=\"M")).unwrap().1.split_once('"').unwrap().0;
+            d.split('L')
+                .map(|pair| pair.split_once(' ').unwrap())
+                .map(|(x, y)| (x.parse().unwrap(), y.parse().unwrap()))
+                .collect()
         }
 
         /// The middles of the circles of that class.

@@ -101,7 +101,8 @@ pub fn liquid(
     if courses.is_empty() || longest <= 0.0 {
         return None;
     }
-    let mut canvas = Canvas::new(&format!("liquid-{}", index + 1), if setting.is_narrow() { 360.0 } else { 760.0 }, setting);
+    let mut canvas =
+        Canvas::new(&format!("liquid-{}", index + 1), if setting.is_narrow() { 360.0 } else { 760.0 }, setting);
     let words = format!("Liquid line of circuit {}: pressure against bubble pressure", circuit.name);
     let unit = show.gauge_unit();
     let below = format!(
@@ -121,7 +122,8 @@ pub fn liquid(
         panel(&mut canvas, &show, course, &scale, (place, courses.len()), &own);
     }
     legend(&mut canvas);
-    let told: Vec<String> = courses.iter().map(|course| format!("{}: {}.", course.point.name, course.says(&show))).collect();
+    let told: Vec<String> =
+        courses.iter().map(|course| format!("{}: {}.", course.point.name, course.says(&show))).collect();
     Some(canvas.done(words, told.join(" ")))
 }
 
@@ -144,7 +146,14 @@ fn frame(canvas: &Canvas, top: f64, place: usize) -> Rect {
     Rect::new(left, top + 56.0 + HEIGHT * f64::from(row), width, 176.0)
 }
 
-fn panel(canvas: &mut Canvas, show: &Show, course: &Course, shared: &Shared, (place, _): (usize, usize), own: &[Numbered]) {
+fn panel(
+    canvas: &mut Canvas,
+    show: &Show,
+    course: &Course,
+    shared: &Shared,
+    (place, _): (usize, usize),
+    own: &[Numbered],
+) {
     let frame = frame(canvas, shared.top, place);
     let round = step(shared.span, 6);
     let span = ceil(shared.span, round) + round;

@@ -3,21 +3,23 @@
 //! [`canvas`] writes the SVG and knows what is covered; [`style`] is the look, [`measure`] how wide a text is; `marks` are the
 //! numbers of the findings, `symbols` the parts of a line. Each kind of drawing is a file or a folder of its own.
 
-mod capacity;
 pub mod canvas;
+mod capacity;
 pub mod chart;
+mod diagnosis;
 mod liquid;
-mod oil;
-mod ph;
-mod year;
 pub mod marks;
 pub mod measure;
+mod oil;
+mod ph;
 pub mod plane;
 pub mod style;
 pub mod symbols;
+mod year;
 
 pub use canvas::{Breadth, Drawing, Seen, Setting};
 pub use capacity::capacity;
+pub use diagnosis::diagnosis;
 pub use liquid::liquid;
 pub use oil::oil;
 pub use ph::ph;

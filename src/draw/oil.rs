@@ -81,7 +81,12 @@ impl Scene<'_> {
         let Path::Rise { .. } = drawn.path else { return None };
         let tubes: Vec<&str> = drawn.tubes.iter().map(|tube| tube.name.as_str()).collect();
         let height = show.units.length(drawn.path.length_m());
-        let words = format!("Oil return in riser D{}, {height} of {}, circuit {}", run + 1, tubes.join(" + "), self.circuit.name);
+        let words = format!(
+            "Oil return in riser D{}, {height} of {}, circuit {}",
+            run + 1,
+            tubes.join(" + "),
+            self.circuit.name
+        );
         let unit = show.units.temperature_unit();
         let below = format!("Condensing temperature, {unit}, over flow in the riser, % of that at summer full.");
         let narrow = self.setting.is_narrow();
@@ -110,7 +115,10 @@ impl Scene<'_> {
             legend(&mut canvas, list, stands.iter().any(|stand| stand.sealed > 0));
         }
         let told: Vec<String> = stands.iter().map(|stand| format!("{} {:.2}", stand.point.name, stand.ratio)).collect();
-        Some(canvas.done(words, format!("Flow over the minimum flow that carries oil up: {}. Below 1 it does not.", told.join(", "))))
+        Some(canvas.done(
+            words,
+            format!("Flow over the minimum flow that carries oil up: {}. Below 1 it does not.", told.join(", ")),
+        ))
     }
 
     /// The flow that is needed, and 1.15 times that: lines through the operating points in the order of their condensing temperature.
@@ -155,7 +163,13 @@ impl Scene<'_> {
                 mark(canvas, *of, (at.0, at.1 - 8.0 - marks::HEIGHT / 2.0));
             }
             let words = format!("{} {:.2}", stand.point.name, stand.ratio);
-            let look = if stand.ratio < 1.0 { Type::Fails } else if stand.ratio < 1.15 { Type::Caution } else { Type::Plain };
+            let look = if stand.ratio < 1.0 {
+                Type::Fails
+            } else if stand.ratio < 1.15 {
+                Type::Caution
+            } else {
+                Type::Plain
+            };
             let text = |dx: f64, dy: f64| Text::new(&words, (at.0 + dx, at.1 + dy), look).halo();
             let places = [
                 text(9.0, 4.5),
@@ -169,7 +183,12 @@ impl Scene<'_> {
             ];
             let inside = |text: &Text| text.covers().right() <= panel.frame.right() && text.covers().x >= panel.frame.x;
             if !canvas.write_where_free(places.into_iter().filter(inside)) {
-                canvas.write_where_free([text(9.0, -26.0), text(-9.0, -26.0).end(), text(9.0, 52.0), text(-9.0, 52.0).end()]);
+                canvas.write_where_free([
+                    text(9.0, -26.0),
+                    text(-9.0, -26.0).end(),
+                    text(9.0, 52.0),
+                    text(-9.0, 52.0).end(),
+                ]);
             }
         }
     }
@@ -177,7 +196,9 @@ impl Scene<'_> {
 
 /// Where a line from one point through another goes on to at a height, between two sides.
 fn onward(from: Option<&At>, through: At, y: f64, (left, right): (f64, f64)) -> f64 {
-    let slope = from.filter(|from| (from.1 - through.1).abs() > 1.0).map_or(0.0, |from| (through.0 - from.0) / (through.1 - from.1));
+    let slope = from
+        .filter(|from| (from.1 - through.1).abs() > 1.0)
+        .map_or(0.0, |from| (through.0 - from.0) / (through.1 - from.1));
     (through.0 + slope * (y - through.1)).clamp(left, right)
 }
 

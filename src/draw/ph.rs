@@ -42,7 +42,11 @@ pub fn ph(job: &Job, (index, circuit, solved): (usize, &Circuit, &CircuitSurvey)
     name_sides(&mut canvas, &sides);
     name_isotherms(&mut canvas, &isotherms);
     panel.end(&mut canvas);
-    let room = if narrow { Rect::new(16.0, canvas.bottom() + 10.0, 328.0, 0.0) } else { Rect::new(500.0, frame.y - 6.0, 244.0, 0.0) };
+    let room = if narrow {
+        Rect::new(16.0, canvas.bottom() + 10.0, 328.0, 0.0)
+    } else {
+        Rect::new(500.0, frame.y - 6.0, 244.0, 0.0)
+    };
     scene.table(&mut canvas, room);
     Some(canvas.done(words, scene.says()))
 }
@@ -74,9 +78,13 @@ impl Scene<'_> {
         let pressures = || corners.iter().map(|corner| corner.1);
         let low = pressures().fold(f64::INFINITY, f64::min) * 0.72;
         let range = self.fluid.range();
-        let high = (pressures().fold(0.0, f64::max) * 1.4).min(range.pressure_max.min(self.fluid.critical_pressure()) * 0.985);
+        let high =
+            (pressures().fold(0.0, f64::max) * 1.4).min(range.pressure_max.min(self.fluid.critical_pressure()) * 0.985);
         let left = self.fluid.bubble_p(low.max(range.pressure_min)).ok()?.enthalpy;
-        let right = corners.iter().map(|corner| corner.2).fold(self.fluid.dew_p(low.max(range.pressure_min)).ok()?.enthalpy, f64::max);
+        let right = corners
+            .iter()
+            .map(|corner| corner.2)
+            .fold(self.fluid.dew_p(low.max(range.pressure_min)).ok()?.enthalpy, f64::max);
         let [left, right] = [left, right].map(|h| self.show.enthalpy(h));
         let round = step(right - left, 8);
         Some(Panel {
@@ -147,13 +155,23 @@ impl Scene<'_> {
         let [suction, discharge, inlet, outlet, valve, expanded] = corners;
         canvas.polyline(class::CURVE_GAS, &[expanded, suction, discharge, inlet, outlet]);
         // The line itself, state by state.
-        let runs = self.point.liquid_line.runs.iter().map(|run| self.at(panel, run.out.state.pressure_Pa, run.out.state.enthalpy_J_kg));
+        let runs = self
+            .point
+            .liquid_line
+            .runs
+            .iter()
+            .map(|run| self.at(panel, run.out.state.pressure_Pa, run.out.state.enthalpy_J_kg));
         let liquid: Vec<At> = std::iter::once(outlet).chain(runs).chain([valve, expanded]).collect();
         canvas.polyline(class::CURVE_LIQUID, &liquid);
         for (from, to) in [(expanded, suction), (suction, discharge), (discharge, outlet), (valve, expanded)] {
             along(from, to, 24).for_each(|at| canvas.take(Rect::round(at, at, 1.5)));
         }
-        let marked = [(suction, "1", (9.0, 4.0)), (discharge, "2", (9.0, 4.0)), (outlet, "3", (-9.0, -4.0)), (valve, "4", (-9.0, 12.0))];
+        let marked = [
+            (suction, "1", (9.0, 4.0)),
+            (discharge, "2", (9.0, 4.0)),
+            (outlet, "3", (-9.0, -4.0)),
+            (valve, "4", (-9.0, 12.0)),
+        ];
         for (at, words, off) in marked {
             canvas.circle(class::INK, at, 3.6);
             canvas.take(Rect::round(at, at, 3.6));
@@ -164,8 +182,15 @@ impl Scene<'_> {
         let over = format!("condenser, {}", units.heat(self.point.rejection_W));
         let under = format!("evaporator, {}", units.capacity(self.point.capacity_W));
         let middle = |a: At, b: At| f64::midpoint(a.0, b.0);
-        canvas.write_where_free([-9.0, -25.0].map(|off| Text::new(&over, (middle(outlet, inlet), outlet.1 + off), Type::Soft).middle().halo()));
-        canvas.write_where_free([18.0, -9.0].map(|off| Text::new(&under, (middle(expanded, suction), expanded.1 + off), Type::Soft).middle().halo()));
+        canvas.write_where_free(
+            [-9.0, -25.0]
+                .map(|off| Text::new(&over, (middle(outlet, inlet), outlet.1 + off), Type::Soft).middle().halo()),
+        );
+        canvas.write_where_free(
+            [18.0, -9.0].map(|off| {
+                Text::new(&under, (middle(expanded, suction), expanded.1 + off), Type::Soft).middle().halo()
+            }),
+        );
     }
 
     /// The states, what the lines take, and the glide.
@@ -247,7 +272,8 @@ fn along(from: At, to: At, parts: u32) -> impl Iterator<Item = At> {
 
 fn name_sides(canvas: &mut Canvas, [bubble, dew]: &[Vec<At>; 2]) {
     let beside = |line: &[At], words: &'static str, dx: f64| {
-        let at = [10, 8, 13, 5].iter().filter_map(|part| line.get(line.len() * part / 16).copied()).collect::<Vec<At>>();
+        let at =
+            [10, 8, 13, 5].iter().filter_map(|part| line.get(line.len() * part / 16).copied()).collect::<Vec<At>>();
         at.into_iter().map(move |at| {
             let text = Text::new(words, (at.0 + dx, at.1), Type::Soft).halo();
             if dx < 0.0 { text.end() } else { text }

@@ -44,8 +44,10 @@ pub fn duration(job: &Job, year: &Year, setting: Setting) -> Option<Drawing> {
     }
     let mut canvas = Canvas::new("year-duration", if narrow { 360.0 } else { 760.0 }, setting);
     let unit = show.units.capacity_unit();
-    let words = if load.is_empty() { "The year: capacity by duration" } else { "The year: load and capacity by duration" };
-    let below = format!("{unit} over hours of the year, each curve sorted by itself; the maps tell which hours are short.");
+    let words =
+        if load.is_empty() { "The year: capacity by duration" } else { "The year: load and capacity by duration" };
+    let below =
+        format!("{unit} over hours of the year, each curve sorted by itself; the maps tell which hours are short.");
     let top = title(&mut canvas, words, &below);
     let frame = Rect::new(52.0, top + 18.0, if narrow { 292.0 } else { 660.0 }, 200.0);
     let high = show.capacity(top_value);
@@ -57,7 +59,10 @@ pub fn duration(job: &Job, year: &Year, setting: Setting) -> Option<Drawing> {
         let last = values.len() - 1;
         let each = year.hours / values.len() as f64;
         let steps = ALONG.min(last);
-        (0..=steps).map(|i| i * last / steps.max(1)).map(|at| panel.at((at as f64 + 0.5) * each, show.capacity(values[at]))).collect()
+        (0..=steps)
+            .map(|i| i * last / steps.max(1))
+            .map(|at| panel.at((at as f64 + 0.5) * each, show.capacity(values[at])))
+            .collect()
     };
     for (values, look, words) in [(&capacity, class::CURVE_LIQUID, "capacity"), (&load, class::CURVE_GAS, "load")] {
         if values.len() < 2 {
@@ -89,7 +94,10 @@ struct Kind {
 }
 
 const KINDS: [Kind; 5] = [
-    Kind { name: "short of the load", counts: |hour| hour.moment.load_W.is_some_and(|load| hour.capacity_W < load * (1.0 - 1e-9)) },
+    Kind {
+        name: "short of the load",
+        counts: |hour| hour.moment.load_W.is_some_and(|load| hour.capacity_W < load * (1.0 - 1e-9)),
+    },
     Kind { name: "cut-out trips, or the heat can't be rejected", counts: |hour| hour.counts.trips },
     Kind { name: "near the cut-out", counts: |hour| hour.counts.near_cutout },
     Kind { name: "liquid flashes, or too little subcooling at the valve", counts: |hour| hour.counts.flash },
@@ -105,7 +113,8 @@ pub fn map(year: &Year, setting: Setting) -> Option<Drawing> {
     let narrow = setting.is_narrow();
     let mut canvas = Canvas::new("year-map", if narrow { 360.0 } else { 760.0 }, setting);
     let words = "The year: which hours";
-    let top = title(&mut canvas, words, "Day of the year to the right, hour of the day from 0 at the foot to 24 at the top.");
+    let top =
+        title(&mut canvas, words, "Day of the year to the right, hour of the day from 0 at the foot to 24 at the top.");
     let each = year.hours / year.course.len() as f64;
     let (mut y, mut none, mut told) = (top + 10.0, Vec::new(), Vec::new());
     for kind in &KINDS {

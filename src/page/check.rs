@@ -68,9 +68,8 @@ fn figures(answer: &Answer, first: &First) -> Vec<Figure> {
     let of = |(index, (circuit, solved)): &(usize, (&Circuit, &CircuitSurvey))| -> Vec<Figure> {
         let which = (*index, *circuit, *solved);
         let risers = draw::oil(job, which, &marked, Setting::ALONE).len();
-        let oil = (0..risers).map(|riser| {
-            Figure::of(|setting| draw::oil(job, which, &marked, setting).into_iter().nth(riser))
-        });
+        let oil = (0..risers)
+            .map(|riser| Figure::of(|setting| draw::oil(job, which, &marked, setting).into_iter().nth(riser)));
         let single = [
             Figure::of(|setting| draw::liquid(job, which, &marked, setting)),
             Figure::of(|setting| draw::capacity(job, which, setting)),
@@ -139,8 +138,10 @@ fn subtitle(page: &mut Page, answer: &Answer) {
 
 /// The whole remedy.
 pub(super) fn whole(job: &Job, found: &remedies::Whole) -> Whole {
-    let steps: Vec<(String, String)> =
-        steps(job, &found.changes, true).into_iter().map(|(place, what)| (place, what.replace(" -> ", " → "))).collect();
+    let steps: Vec<(String, String)> = steps(job, &found.changes, true)
+        .into_iter()
+        .map(|(place, what)| (place, what.replace(" -> ", " → ")))
+        .collect();
     let left = left(found);
     let count = if steps.len() == 1 { "one change".to_owned() } else { format!("{} changes", steps.len()) };
     let title = if left.is_empty() {

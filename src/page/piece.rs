@@ -100,7 +100,7 @@ fn table(grid: &Grid) -> Table {
         Cell {
             tag,
             role,
-            head: if narrow || column == 0 { String::new() } else { head.lines().collect::<Vec<_>>().join(", ") },
+            head: if narrow || column == 0 { String::new() } else { head.lines().collect::<Vec<_>>().join(" ") },
             lines: text.lines().map(|line| line.trim_end().to_owned()).collect(),
             number,
             to_write: inside.is_some_and(|inside| inside.trim().is_empty()),

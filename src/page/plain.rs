@@ -2,9 +2,10 @@
 
 use super::check::{safety, whole};
 use super::piece::{Piece, pieces};
-use super::view::Page;
+use super::view::{Figure, Page, Part};
 use super::{Unwritten, row};
 use crate::diagnose::{self, Expected};
+use crate::draw;
 use crate::job::Job;
 use crate::remedies::Whole;
 use crate::report::first::First;
@@ -39,7 +40,7 @@ pub fn proposal(job: &Job, findings: &[Finding], found: Option<&Whole>) -> Resul
         for finding in &mut found {
             finding.remedies.clear();
         }
-        page.part(super::view::Part::Findings(found));
+        page.part(Part::Findings(found));
     }
     safety(&mut page, job);
     page.html()
@@ -58,7 +59,13 @@ pub fn sizing(job: &Job, sizing: &Sizing) -> Result<String, Unwritten> {
 /// # Errors
 /// [`Unwritten`], which no answer brings about.
 pub fn diagnosis(job: &Job, answer: &diagnose::Answer) -> Result<String, Unwritten> {
-    titled(job, pieces(|sheet| diagnose::put(sheet, job, answer)), 1)
+    let figure = Figure::of(|setting| draw::diagnosis(job, answer, setting));
+    let mut page = begun(job, pieces(|sheet| diagnose::put(sheet, job, answer)), 1);
+    // Before the table of what it shows.
+    let table = |part: &Part| matches!(part, Part::Blocks(pieces) if pieces.iter().any(|piece| matches!(piece, Piece::Table(_))));
+    let at = page.parts.iter().position(table).unwrap_or(page.parts.len());
+    page.parts.splice(at..at, figure.map(Part::Figure));
+    page.html()
 }
 
 /// The answer of `expect` as a page.
@@ -85,7 +92,11 @@ pub(super) fn without_title(mut pieces: Vec<Piece>) -> Vec<Piece> {
 }
 
 /// A page whose verdict is the piece at that place; what stands before it is its subtitle.
-fn titled(job: &Job, mut pieces: Vec<Piece>, verdict: usize) -> Result<String, Unwritten> {
+fn titled(job: &Job, pieces: Vec<Piece>, verdict: usize) -> Result<String, Unwritten> {
+    begun(job, pieces, verdict).html()
+}
+
+fn begun(job: &Job, mut pieces: Vec<Piece>, verdict: usize) -> Page {
     let words = |piece: &Piece| match piece {
         Piece::Heading(words) | Piece::Strong(words) | Piece::Words(words) | Piece::Soft(words) => words.clone(),
         Piece::List(_) | Piece::Table(_) => String::new(),
@@ -94,6 +105,14 @@ fn titled(job: &Job, mut pieces: Vec<Piece>, verdict: usize) -> Result<String, U
     let (before, said) = head.split_at(head.len().saturating_sub(1));
     let mut page = Page::new(job, said.concat());
     page.subtitle.splice(..0, before.iter().filter(|line| **line != job.title).cloned());
+    // A part for each table and what stands before it.
+    while let Some(at) = pieces.iter().position(|piece| matches!(piece, Piece::Table(_))) {
+        let rest = pieces.split_off(at + 1);
+        let table = pieces.split_off(at);
+        page.blocks(pieces);
+        page.blocks(table);
+        pieces = rest;
+    }
     page.blocks(pieces);
-    page.html()
+    page
 }

@@ -32,10 +32,8 @@ pub fn site(site: &Site) -> Result<String, Unwritten> {
         page.part(Part::Findings(findings(job, &first, &|_| Vec::new())));
     }
     if let Some(year) = &site.year {
-        let figures = [
-            Figure::of(|setting| draw::duration(job, year, setting)),
-            Figure::of(|setting| draw::map(year, setting)),
-        ];
+        let figures =
+            [Figure::of(|setting| draw::duration(job, year, setting)), Figure::of(|setting| draw::map(year, setting))];
         page.heading("year", "The year");
         page.parts.extend(figures.into_iter().flatten().map(Part::Figure));
     }
