@@ -13,6 +13,7 @@ pub mod measure;
 mod oil;
 mod ph;
 pub mod plane;
+pub mod route;
 pub mod style;
 pub mod symbols;
 mod year;
