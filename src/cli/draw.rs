@@ -5,6 +5,7 @@ use super::check;
 use super::screen::{self, Trouble};
 use crate::draw::{self, Breadth, Drawing, Setting, marks};
 use crate::job::Job;
+use crate::report::Answer;
 use crate::rules;
 use crate::survey;
 use std::process::ExitCode;
@@ -26,9 +27,11 @@ fn drawing(what: &Draw, job: &Job, width: usize) -> Result<Drawing, Trouble> {
     let setting = Setting { breadth: if what.narrow { Breadth::Narrow } else { Breadth::Wide }, ..Setting::ALONE };
     let circuit = circuit(job, what.circuit.as_deref())?;
     let survey = survey::survey(job).map_err(|faults| check::unsurveyed(job, &faults, width))?;
-    let findings = rules::check_all(job, &survey);
+    // What would mend them tells which findings of several circuits are one.
+    let answer = Answer::new(job, &survey, rules::check_all(job, &survey)).with_remedies();
+    let marked = marks::numbered(job, &answer.findings, &answer.remedies);
     let drawn = match what.what {
-        What::Route => draw::route::draw(job, circuit, &marks::numbered(&findings), setting),
+        What::Route => draw::route::draw(job, circuit, &marked, setting),
     };
     drawn.ok_or_else(|| Trouble::words(format!("{} has nothing of that to draw", job.file)))
 }

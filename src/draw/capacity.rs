@@ -113,7 +113,7 @@ impl Scene<'_> {
             canvas.line(class::OUTLINE, (curve.frame.x, y), (curve.frame.right(), y));
             let words = format!("{} {}", level.0, self.shown(curve, level.1));
             let places = [y - 5.0, y + 15.0].map(|y| Text::new(&words, (curve.frame.x + 5.0, y), Type::Soft).halo());
-            canvas.write_where_free(places);
+            canvas.write_where_free(&places);
         }
         let words = self.shown(curve, design.1);
         let places = [
@@ -121,7 +121,7 @@ impl Scene<'_> {
             Text::new(&words, (at.0 + 8.0, at.1 - 9.0), Type::Strong).halo(),
             Text::new(&words, (at.0 - 8.0, at.1 - 9.0), Type::Strong).end().halo(),
         ];
-        canvas.write_where_free(places);
+        canvas.write_where_free(&places);
         if Self::is_capacity(curve) {
             let words = format!("design day {}", self.show.units.temperature(self.design.0));
             let foot = curve.frame.bottom() - 6.0;
@@ -129,7 +129,7 @@ impl Scene<'_> {
                 Text::new(&words, (at.0 - 6.0, foot), Type::Soft).end().halo(),
                 Text::new(&words, (at.0 + 6.0, foot), Type::Soft).halo(),
             ];
-            canvas.write_where_free(places);
+            canvas.write_where_free(&places);
         }
         panel.end(canvas);
     }

@@ -211,7 +211,7 @@ fn names(canvas: &mut Canvas, course: &Course, line: &[At]) {
         let words = format!("L{}", station.run);
         let middle = (f64::midpoint(x0, x1), f64::midpoint(y0, y1));
         let places = [-7.0, 17.0].map(|off| Text::new(&words, (middle.0, middle.1 + off), Type::Soft).middle().halo());
-        canvas.write_where_free(places);
+        canvas.write_where_free(&places);
     }
 }
 

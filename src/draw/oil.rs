@@ -182,8 +182,8 @@ impl Scene<'_> {
                 text(-9.0, 36.0).end(),
             ];
             let inside = |text: &Text| text.covers().right() <= panel.frame.right() && text.covers().x >= panel.frame.x;
-            if !canvas.write_where_free(places.into_iter().filter(inside)) {
-                canvas.write_where_free([
+            if !canvas.write_where_free(&places.into_iter().filter(inside).collect::<Vec<Text>>()) {
+                canvas.write_where_free(&[
                     text(9.0, -26.0),
                     text(-9.0, -26.0).end(),
                     text(9.0, 52.0),

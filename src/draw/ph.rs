@@ -183,11 +183,11 @@ impl Scene<'_> {
         let under = format!("evaporator, {}", units.capacity(self.point.capacity_W));
         let middle = |a: At, b: At| f64::midpoint(a.0, b.0);
         canvas.write_where_free(
-            [-9.0, -25.0]
+            &[-9.0, -25.0]
                 .map(|off| Text::new(&over, (middle(outlet, inlet), outlet.1 + off), Type::Soft).middle().halo()),
         );
         canvas.write_where_free(
-            [18.0, -9.0].map(|off| {
+            &[18.0, -9.0].map(|off| {
                 Text::new(&under, (middle(expanded, suction), expanded.1 + off), Type::Soft).middle().halo()
             }),
         );
@@ -279,8 +279,9 @@ fn name_sides(canvas: &mut Canvas, [bubble, dew]: &[Vec<At>; 2]) {
             if dx < 0.0 { text.end() } else { text }
         })
     };
-    canvas.write_where_free(beside(bubble, "bubble", -8.0).chain(beside(bubble, "bubble", 10.0)));
-    canvas.write_where_free(beside(dew, "dew", 8.0).chain(beside(dew, "dew", -8.0)));
+    canvas
+        .write_where_free(&beside(bubble, "bubble", -8.0).chain(beside(bubble, "bubble", 10.0)).collect::<Vec<Text>>());
+    canvas.write_where_free(&beside(dew, "dew", 8.0).chain(beside(dew, "dew", -8.0)).collect::<Vec<Text>>());
 }
 
 fn name_isotherms(canvas: &mut Canvas, drawn: &[(At, At, String)]) {
@@ -289,7 +290,7 @@ fn name_isotherms(canvas: &mut Canvas, drawn: &[(At, At, String)]) {
             let at = (left.0 + share * (right.0 - left.0), left.1 + share * (right.1 - left.1));
             [-6.0, 16.0].map(|off| Text::new(words, (at.0, at.1 + off), Type::Soft).middle().halo())
         });
-        canvas.write_where_free(places);
+        canvas.write_where_free(&places.collect::<Vec<Text>>());
     }
 }
 

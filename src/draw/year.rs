@@ -75,7 +75,7 @@ pub fn duration(job: &Job, year: &Year, setting: Setting) -> Option<Drawing> {
         }
         let at = points.get(points.len() / 12).copied().unwrap_or((frame.x, frame.y));
         let places = [-10.0, 20.0, 34.0].map(|off| Text::new(words, (at.0 + 6.0, at.1 + off), Type::Strong).halo());
-        canvas.write_where_free(places);
+        canvas.write_where_free(&places);
     }
     panel.end(&mut canvas);
     let most = |values: &[f64]| values.first().map(|watts| show.units.capacity(*watts)).unwrap_or_default();

@@ -40,10 +40,14 @@ pub fn check(answer: &Answer) -> Result<String, Unwritten> {
     if job.circuits.len() > 1 {
         page.blocks(pieces(|sheet| circuits(sheet, answer)));
     }
+    let routes = routes(answer, &first);
     let figures = figures(answer, &first);
-    if !first.rows.is_empty() {
+    let found = findings(job, &first, &|row| drawn(routes.iter().chain(&figures), row.number));
+    page.heading("routes", if first.count(Verdict::Fail) > 0 { "Where it fails" } else { "The route" });
+    page.parts.extend(routes.into_iter().map(Part::Figure));
+    if !found.is_empty() {
         page.heading("findings", "Findings");
-        page.part(Part::Findings(findings(job, &first, &|row| drawn(&figures, row.number))));
+        page.part(Part::Findings(found));
     }
     if !figures.is_empty() {
         page.heading("why", "Why");
@@ -59,19 +63,28 @@ pub fn check(answer: &Answer) -> Result<String, Unwritten> {
     page.html()
 }
 
-/// The drawings of every circuit.
+/// The routes of every circuit.
+fn routes(answer: &Answer, first: &First) -> Vec<Figure> {
+    let marked = first.numbered(&answer.findings);
+    let marked: Vec<Numbered> = marked.map(|(number, finding)| Numbered { number, finding }).collect();
+    let of = |index: usize| Figure::of(|setting| draw::route::draw(answer.job, index, &marked, setting));
+    (0..answer.job.circuits.len()).into_par_iter().filter_map(of).collect()
+}
+
+/// The charts of every circuit.
 fn figures(answer: &Answer, first: &First) -> Vec<Figure> {
     let job = answer.job;
     let marked = first.numbered(&answer.findings);
     let marked: Vec<Numbered> = marked.map(|(number, finding)| Numbered { number, finding }).collect();
+    let marked = marked.as_slice();
     let circuits: Vec<_> = answer.circuits().enumerate().collect();
     let of = |(index, (circuit, solved)): &(usize, (&Circuit, &CircuitSurvey))| -> Vec<Figure> {
         let which = (*index, *circuit, *solved);
-        let risers = draw::oil(job, which, &marked, Setting::ALONE).len();
+        let risers = draw::oil(job, which, marked, Setting::ALONE).len();
         let oil = (0..risers)
-            .map(|riser| Figure::of(|setting| draw::oil(job, which, &marked, setting).into_iter().nth(riser)));
+            .map(|riser| Figure::of(|setting| draw::oil(job, which, marked, setting).into_iter().nth(riser)));
         let single = [
-            Figure::of(|setting| draw::liquid(job, which, &marked, setting)),
+            Figure::of(|setting| draw::liquid(job, which, marked, setting)),
             Figure::of(|setting| draw::capacity(job, which, setting)),
             Figure::of(|setting| draw::ph(job, which, setting)),
         ];
@@ -82,9 +95,9 @@ fn figures(answer: &Answer, first: &First) -> Vec<Figure> {
 }
 
 /// The drawings on which a finding is marked.
-pub(super) fn drawn(figures: &[Figure], number: usize) -> Vec<(String, &'static str)> {
-    let on = figures.iter().filter(|figure| figure.marks(number));
-    on.map(|figure| (format!("{}-figure", figure.id), "On the drawing")).collect()
+pub(super) fn drawn<'a>(figures: impl Iterator<Item = &'a Figure>, number: usize) -> Vec<(String, &'static str)> {
+    let on = figures.filter(|figure| figure.marks(number));
+    on.map(|figure| (format!("{}-figure", figure.id), figure.called)).collect()
 }
 
 /// A page with what stands first on it.

@@ -60,6 +60,8 @@ pub(super) enum Part {
 /// A drawing, wide and for a phone.
 pub(super) struct Figure {
     pub id: String,
+    /// The words of a link to it.
+    pub called: &'static str,
     pub wide: String,
     pub narrow: Option<String>,
 }
@@ -69,7 +71,12 @@ impl Figure {
     pub fn of(draw: impl Fn(Setting) -> Option<Drawing>) -> Option<Self> {
         let at = |breadth| draw(Setting { seen: Seen::OnPage, breadth });
         let wide = at(Breadth::Wide)?;
-        Some(Self { wide: wide.svg(), narrow: at(Breadth::Narrow).map(|drawing| drawing.svg()), id: wide.id })
+        Some(Self {
+            wide: wide.svg(),
+            narrow: at(Breadth::Narrow).map(|drawing| drawing.svg()),
+            called: called(&wide.id),
+            id: wide.id,
+        })
     }
 
     /// Whether the finding of that number is marked on it.
@@ -129,6 +136,16 @@ impl Page {
         if !pieces.is_empty() {
             self.part(Part::Blocks(pieces));
         }
+    }
+}
+
+/// What a link to a drawing is called, by the beginning of its id.
+fn called(id: &str) -> &'static str {
+    match id.split('-').next() {
+        Some("route") => "On the route",
+        Some("liquid") => "Liquid line",
+        Some("oil") => "Oil return",
+        _ => "On the drawing",
     }
 }
 
