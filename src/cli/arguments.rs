@@ -23,7 +23,8 @@ Examples:
   roofrun diagnose hall.toml readings.toml    what is wrong with what runs there?
   roofrun expect hall.toml --outdoor \"88 F\"   what a healthy one shows
   roofrun take-off hall.toml                  what to buy and to braze
-  roofrun rules oil-riser                      what a rule asks, and why
+  roofrun draw hall.toml --out hall.svg       the route in elevation, what fails marked where it fails
+  roofrun rules oil-riser                     what a rule requires, and why
   roofrun state R-454B -p \"412 psig\"          bubble, dew and glide
   roofrun list tubes                          sizes to write in a job
 
@@ -52,6 +53,7 @@ pub(super) enum Command {
 Examples:
   roofrun check hall.toml
   roofrun check hall.toml --format json > hall.json
+  roofrun check hall.toml --format page > hall.html     to look at, to send, to print
   roofrun new | roofrun check -
 
 Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
@@ -76,6 +78,8 @@ Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
     New(New),
     /// List what to buy and to braze for a job
     TakeOff(TakeOff),
+    /// Draw a job from its data, as SVG
+    Draw(Draw),
     /// List the rules, or explain one
     Rules(Rules),
     /// Show a refrigerant's properties: the pressure-temperature card, or one state
@@ -89,6 +93,26 @@ Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
 pub(super) enum Format {
     Text,
     Json,
+}
+
+/// How an answer is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Form {
+    Text,
+    Json,
+    /// One HTML file that needs nothing else
+    Page,
+}
+
+/// How what the rules say of a job is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Report {
+    Text,
+    Json,
+    /// One HTML file that needs nothing else
+    Page,
+    /// A review sheet as HTML: the findings in the order of the route, with room to answer
+    Sheet,
 }
 
 /// Units of what is shown.
@@ -113,9 +137,9 @@ pub(super) struct JobFile {
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), as a page, or as a review sheet
+    #[arg(long, value_enum, default_value_t = Report::Text)]
+    pub format: Report,
 }
 
 #[derive(Args, Debug)]
@@ -139,9 +163,9 @@ pub(super) struct RemedyArguments {
     #[arg(long, requires = "write")]
     pub overwrite: bool,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), or as a page
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
 }
 
 #[derive(Args, Debug)]
@@ -161,9 +185,9 @@ pub(super) struct Diagnose {
     #[arg(value_name = "READINGS")]
     pub readings: PathBuf,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), or as a page
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
 }
 
 #[derive(Args, Debug)]
@@ -193,9 +217,9 @@ pub(super) struct Expect {
     #[arg(long, value_name = "T", allow_hyphen_values = true)]
     pub entering: Option<String>,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), or as a page
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
 }
 
 /// How a list is written.
@@ -204,6 +228,8 @@ pub(super) enum ListFormat {
     Text,
     Csv,
     Json,
+    /// One HTML file that needs nothing else
+    Page,
 }
 
 #[derive(Args, Debug)]
@@ -221,9 +247,48 @@ pub(super) struct TakeOff {
     #[arg(long, value_name = "PERCENT", value_parser = percent, allow_hyphen_values = true)]
     pub allowance: Option<f64>,
 
-    /// For people, for a spreadsheet in the job's units, or for programs: SI, the unit in each key
+    /// For people, for a spreadsheet in the job's units, for programs (SI, the unit in each key), or as a page
     #[arg(long, value_enum, default_value_t = ListFormat::Text)]
     pub format: ListFormat,
+}
+
+/// What is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum What {
+    /// Both lines of a circuit in elevation, heights to scale
+    Route,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun draw hall.toml --out hall.svg
+  roofrun draw hall.toml --what route --circuit 1 --out 1.svg
+  roofrun draw hall.toml --narrow > phone.svg")]
+pub(super) struct Draw {
+    /// The job file, or - for standard input
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+
+    /// What is drawn
+    #[arg(long, value_enum, default_value_t = What::Route)]
+    pub what: What,
+
+    /// The circuit, where the job has several
+    #[arg(long, value_name = "NAME")]
+    pub circuit: Option<String>,
+
+    /// For a phone: 360 wide, tags with a table below
+    #[arg(long)]
+    pub narrow: bool,
+
+    /// Write it to a file instead of standard output
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+
+    /// Replace FILE if it is there
+    #[arg(long, requires = "out")]
+    pub overwrite: bool,
 }
 
 /// A percentage as a share: `10`, `10 %`, `7.5`.
@@ -264,9 +329,9 @@ pub(super) struct Size {
     #[arg(long, requires = "write")]
     pub overwrite: bool,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), or as a page
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
 }
 
 #[derive(Args, Debug)]

@@ -1,9 +1,10 @@
 //! `check`: a job's answer.
 
-use super::arguments::{Format, JobFile};
+use super::arguments::{JobFile, Report};
 use super::screen::{self, Trouble};
 use crate::job::{self, Job, Performance};
 use crate::layout::{Hang, Sheet, style};
+use crate::page;
 use crate::report::{self, Answer};
 use crate::rules::{self, Verdict};
 use crate::survey::PointId;
@@ -20,8 +21,10 @@ pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
     let findings = rules::check_all(&job, &survey);
     let answer = Answer::new(&job, &survey, findings).with_remedies();
     let text = match what.format {
-        Format::Text => report::text(&answer, width),
-        Format::Json => report::json(&answer).map_err(Trouble::words)?,
+        Report::Text => report::text(&answer, width),
+        Report::Json => report::json(&answer).map_err(Trouble::words)?,
+        Report::Page => page::check(&answer).map_err(Trouble::words)?,
+        Report::Sheet => page::review(&job, &answer.findings, &answer.remedies).map_err(Trouble::words)?,
     };
     screen::answer(&text, answer.verdict == Verdict::Fail)
 }

@@ -1,11 +1,11 @@
 //! `site`: the roof and the year of a job.
 
-use super::arguments::{Format, JobFile};
+use super::arguments::{JobFile, Report};
 use super::check;
 use super::screen::{self, Trouble};
 use crate::job::Job;
 use crate::rules::Verdict;
-use crate::{site, survey};
+use crate::{page, site, survey};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::process::ExitCode;
 use std::sync::Once;
@@ -22,8 +22,10 @@ pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
     bar.finish();
     let site = site.map_err(|faults| check::unsurveyed(&job, &faults, width))?;
     let text = match what.format {
-        Format::Text => site::text(&site, width),
-        Format::Json => site::json(&site).map_err(Trouble::words)?,
+        Report::Text => site::text(&site, width),
+        Report::Json => site::json(&site).map_err(Trouble::words)?,
+        Report::Page => page::site(&site).map_err(Trouble::words)?,
+        Report::Sheet => page::review(&job, &site.findings, &site.remedies).map_err(Trouble::words)?,
     };
     screen::answer(&text, site.verdict == Verdict::Fail)
 }

@@ -1,0 +1,27 @@
+//! Drawings from the data of the reports, as SVG: nothing is computed here but where a line goes.
+//!
+//! [`canvas`] writes the SVG and knows what is covered; [`style`] is the look, [`measure`] how wide a text is; `marks` are the
+//! numbers of the findings, `symbols` the parts of a line. Each kind of drawing is a file or a folder of its own.
+
+pub mod canvas;
+mod capacity;
+pub mod chart;
+mod diagnosis;
+mod liquid;
+pub mod marks;
+pub mod measure;
+mod oil;
+mod ph;
+pub mod plane;
+pub mod route;
+pub mod style;
+pub mod symbols;
+mod year;
+
+pub use canvas::{Breadth, Drawing, Seen, Setting};
+pub use capacity::capacity;
+pub use diagnosis::diagnosis;
+pub use liquid::liquid;
+pub use oil::oil;
+pub use ph::ph;
+pub use year::{duration, map};
