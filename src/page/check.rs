@@ -1,7 +1,7 @@
 //! The page of `check`.
 
 use super::piece::pieces;
-use super::row::{blind, circuits_named, findings, passed, rows};
+use super::row::{findings, passed, rows};
 use super::view::{Figure, Page, Part, Whole};
 use super::{Unwritten, plain};
 use crate::draw::marks::Numbered;
@@ -10,6 +10,7 @@ use crate::job::{Circuit, Concerns, Job};
 use crate::layout::{Grid, Sheet};
 use crate::remedies;
 use crate::report::first::{First, Unjudged, charges};
+use crate::report::row::{blind, circuits_named};
 use crate::report::{
     self, Answer, assumptions, cautions, circuit_tables, costs, left, of_the_circuits, plant_table, steps,
 };
