@@ -94,7 +94,7 @@ fn table(grid: &Grid) -> Table {
     let narrow = heads.len() <= NARROW.0 && letters <= NARROW.1;
     let cell = |column: usize, text: &str| {
         let (head, number) = heads.get(column).map_or(("", false), |(head, number)| (head.as_str(), *number));
-        let (tag, role) = if column == 0 { ("th", "rowheader") } else { ("td", "cell") };
+        let (tag, role) = if column == 0 && !text.trim().is_empty() { ("th", "rowheader") } else { ("td", "cell") };
         let bare = text.trim();
         let inside = bare.strip_prefix('[').and_then(|rest| rest.strip_suffix(']'));
         Cell {

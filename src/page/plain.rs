@@ -104,6 +104,7 @@ fn begun(job: &Job, mut pieces: Vec<Piece>, verdict: usize) -> Page {
     let head: Vec<String> = pieces.drain(..pieces.len().min(verdict + 1)).map(|piece| words(&piece)).collect();
     let (before, said) = head.split_at(head.len().saturating_sub(1));
     let mut page = Page::new(job, said.concat());
+    page.level = 2;
     page.subtitle.splice(..0, before.iter().filter(|line| **line != job.title).cloned());
     // A part for each table and what stands before it.
     while let Some(at) = pieces.iter().position(|piece| matches!(piece, Piece::Table(_))) {

@@ -35,6 +35,8 @@ pub(super) struct Page {
     pub parts: Vec<Part>,
     pub deferral: Vec<String>,
     pub file: String,
+    /// Of the headings among the blocks.
+    pub level: u8,
     /// Whether it is a review sheet.
     pub narrow_sheet: bool,
 }
@@ -112,6 +114,7 @@ impl Page {
             parts: Vec::new(),
             deferral: vec![who_decides()],
             file: job.file.clone(),
+            level: 3,
             narrow_sheet: false,
         }
     }

@@ -261,7 +261,8 @@ pub(crate) fn bound(finding: &Finding) -> Option<Bound> {
         | ("discharge-velocity" | "discharge-gas" | "condenser-size" | "concentration" | "sound", _) => {
             Some(Bound::Max)
         }
-        ("liquid-flash" | "oil-lift" | "oil-sweep" | "valve-pressure" | "tube-strength" | "plant-load", _) => {
+        ("winter-hold", Kind::Temperature)
+        | ("liquid-flash" | "oil-lift" | "oil-sweep" | "valve-pressure" | "tube-strength" | "plant-load", _) => {
             Some(Bound::Min)
         }
         _ if measure.value.total_cmp(&limit).is_eq() => None,
@@ -337,7 +338,9 @@ fn margin(measure: Measure) -> Option<f64> {
 fn closest<'a>(passed: &[Pass<'a>]) -> Vec<Pass<'a>> {
     let mut close: Vec<Pass> = passed
         .iter()
-        .filter(|pass| pass.margin.is_some() && matches!(bound(pass.finding), Some(Bound::Min | Bound::Max)))
+        // What a control holds stands at its limit.
+        .filter(|pass| pass.finding.rule != "winter-hold" && pass.margin.is_some())
+        .filter(|pass| matches!(bound(pass.finding), Some(Bound::Min | Bound::Max)))
         .map(|pass| Pass { finding: pass.finding, circuits: pass.circuits.clone(), margin: pass.margin })
         .collect();
     close.sort_by(|a, b| a.margin.unwrap_or(f64::MAX).total_cmp(&b.margin.unwrap_or(f64::MAX)));
