@@ -124,6 +124,11 @@ impl Page {
         Ok(visible(&self.render()?).into_owned())
     }
 
+    /// Whether it has sections to lead to.
+    fn has_sections(&self) -> bool {
+        self.parts.iter().filter(|part| matches!(part, Part::Heading(..))).count() > 2
+    }
+
     /// With a part at its end.
     pub fn part(&mut self, part: Part) {
         self.parts.push(part);
