@@ -39,7 +39,7 @@ refrigerant = "R-134a"
 relief_valve = {{ setting = "278 psig", capacity = "16 lb/min" }}
 [circuit.compressors]
 count = 2
-least = 1
+minimum = 1
 rating = {{ capacity = "{tons:.3} ton", power = "{power:.3} kW", suction = "38 F", condensing = "118 F", superheat = "10 F", subcooling = "10 F" }}
 oil = "POE 68"
 [circuit.evaporator]
@@ -48,34 +48,34 @@ approach = "6 F"
 superheat = "10 F"
 volume = "0.9 ft3"
 [circuit.condenser]
-rejection = "{rejection:.3} kBtu/h"
-difference = "22 F"
-loss = "2 psi"
+rejection = "{rejection:.3} MBH"
+td = "22 F"
+pressure_drop = "2 psi"
 subcooling = "10 F"
-above = "{height:.2} ft"
+elevation = "{height:.2} ft"
 volume = "1.4 ft3"
 cutout = "250 psig"
-head_control = {{ by = "fans", hold = "80 F", least_air = 0.05 }}
+head_control = {{ by = "fans", setpoint = "80 F", minimum_air = 0.05 }}
 [circuit.valve]
 kind = "electronic"
 subcooling = "4 F"
-least_drop = "40 psi"
+minimum_drop = "40 psi"
 [circuit.discharge]
 tube = "2-1/8 ACR"
 route = [
-  {{ level = "{level:.2} ft", fittings = {{ long-elbow = 2 }}, slope = "with flow", around = "{air} F" }},
-  {{ rise = "{height:.2} ft", trap = ["20 ft"], around = "outdoor + {above} F" }},
-  {{ level = "20 ft", fittings = {{ long-elbow = 3 }}, slope = "with flow", around = "outdoor" }},
-  {{ part = "check valve", loss = "0.5 psi" }},
+  {{ level = "{level:.2} ft", fittings = {{ long-elbow = 2 }}, slope = "with flow", ambient = "{air} F" }},
+  {{ rise = "{height:.2} ft", trap = ["20 ft"], ambient = "outdoor + {above} F" }},
+  {{ level = "20 ft", fittings = {{ long-elbow = 3 }}, slope = "with flow", ambient = "outdoor" }},
+  {{ part = "check valve", pressure_drop = "0.5 psi" }},
 ]
 [circuit.liquid]
 tube = "1-3/8 ACR"
 route = [
   {{ part = "receiver", style = "surge", volume = "4.6 ft3", shell = {{ diameter = "14 in", length = "4 ft 6 in" }}, stop_valves = true }},
-  {{ level = "20 ft", fittings = {{ long-elbow = 3 }}, around = "outdoor" }},
-  {{ fall = "{height:.2} ft", fittings = {{ long-elbow = 1 }}, around = "{air} F" }},
-  {{ level = "{level:.2} ft", fittings = {{ long-elbow = 2 }}, around = "{air} F", insulation = "1/2 in" }},
-  {{ part = "filter-drier", loss = "1.5 psi" }},
+  {{ level = "20 ft", fittings = {{ long-elbow = 3 }}, ambient = "outdoor" }},
+  {{ drop = "{height:.2} ft", fittings = {{ long-elbow = 1 }}, ambient = "{air} F" }},
+  {{ level = "{level:.2} ft", fittings = {{ long-elbow = 2 }}, ambient = "{air} F", insulation = "1/2 in" }},
+  {{ part = "filter-drier", pressure_drop = "1.5 psi" }},
   {{ part = "solenoid valve", kv = 9 }},
   {{ part = "sight glass" }},
 ]

@@ -7,7 +7,7 @@ use std::hint::black_box;
 use std::path::Path;
 use std::sync::Arc;
 
-/// The circuits of job files, each once and a machine by itself.
+/// The circuits of job files, each once and a chiller by itself.
 fn circuits(files: &[&str]) -> Vec<Circuit> {
     let mut all = Vec::new();
     for file in files {
@@ -70,7 +70,7 @@ fn a_year(c: &mut Criterion) {
     });
     let mut fast = job.clone();
     for circuit in &mut fast.circuits {
-        circuit.compressors.least_share = 0.2;
+        circuit.compressors.minimum_share = 0.2;
     }
     group.bench_function("twelve circuits of variable speed, a load by the week, held and floating", |b| {
         b.iter(|| year::year(black_box(&fast), &|_| {}));

@@ -137,13 +137,13 @@ pub struct Stride<const N: usize> {
     /// Largest residual at a root.
     pub tolerance: f64,
     /// Steps at most.
-    pub most: u32,
+    pub maximum: u32,
 }
 
 /// The greatest of the residuals by size.
 #[must_use]
 pub fn largest<const N: usize>(residuals: &[f64; N]) -> f64 {
-    residuals.iter().fold(0.0, |most, r| f64::max(most, r.abs()))
+    residuals.iter().fold(0.0, |maximum, r| f64::max(maximum, r.abs()))
 }
 
 /// Broyden's method from `start`; none where it does not arrive or the function has no value. Without a Jacobian it is made by
@@ -165,7 +165,7 @@ pub fn broyden<const N: usize, T>(
         None if largest(&r) < stride.tolerance => return Some(Found { x, carried, residuals: r, steps: 0 }),
         None => differences(|x| at(x).map(|(_, r)| r), &x, &r, &stride.nudge)?,
     };
-    for steps in 0..stride.most {
+    for steps in 0..stride.maximum {
         if largest(&r) < stride.tolerance {
             *known = Some(j);
             return Some(Found { x, carried, residuals: r, steps });
@@ -271,7 +271,7 @@ mod tests {
         Some(((), [10.0 * (x[1] - x[0] * x[0]), 1.0 - x[0]]))
     }
 
-    const STRIDE: Stride<2> = Stride { nudge: [1e-6; 2], longest: [1.0; 2], tolerance: 1e-12, most: 60 };
+    const STRIDE: Stride<2> = Stride { nudge: [1e-6; 2], longest: [1.0; 2], tolerance: 1e-12, maximum: 60 };
 
     #[test]
     fn broyden_finds_the_bottom_of_the_valley_and_hands_its_jacobian_on() {
@@ -286,7 +286,7 @@ mod tests {
     #[test]
     fn broyden_says_nothing_where_there_is_no_root() {
         let never = |x: &[f64; 1]| Some(((), [x[0] * x[0] + 1.0]));
-        let stride = Stride { nudge: [1e-6], longest: [1.0], tolerance: 1e-12, most: 30 };
+        let stride = Stride { nudge: [1e-6], longest: [1.0], tolerance: 1e-12, maximum: 30 };
         assert!(broyden(never, [0.5], &stride, &mut None).is_none());
         assert!(broyden(|_: &[f64; 1]| None::<((), [f64; 1])>, [0.5], &stride, &mut None).is_none());
     }

@@ -53,7 +53,7 @@ fn rust_files(folder: &Path) -> Vec<PathBuf> {
 
 /// A file of the library.
 struct Source {
-    /// Its modules: `rules/oil_lift.rs` is `["rules", "oil_lift"]`, `lib.rs` none.
+    /// Its modules: `rules/oil_riser.rs` is `["rules", "oil_riser"]`, `lib.rs` none.
     module: Names,
     /// What it holds outside tests.
     items: Vec<Item>,

@@ -19,14 +19,14 @@ fn check(from: &str, to: &str) -> (i32, String, String) {
 
 #[test]
 fn a_condenser_that_never_balances() {
-    let (status, out, err) = check(r#"rejection = "660 kBtu/h""#, r#"rejection = "6.6 kBtu/h""#);
+    let (status, out, err) = check(r#"rejection = "660 MBH""#, r#"rejection = "6.6 MBH""#);
     assert_eq!((status, out.as_str()), (2, ""));
     insta::assert_snapshot!(err);
 }
 
 #[test]
 fn a_route_that_does_not_close() {
-    let (status, out, err) = check(r#"{ fall = "38 ft""#, r#"{ fall = "28 ft""#);
+    let (status, out, err) = check(r#"{ drop = "38 ft""#, r#"{ drop = "28 ft""#);
     assert_eq!((status, err.as_str()), (1, ""));
     let finding: Vec<&str> = out
         .lines()
@@ -38,7 +38,7 @@ fn a_route_that_does_not_close() {
 
 #[test]
 fn air_that_cannot_carry_the_rejection() {
-    let (status, out, err) = check(r#"air_flow = "44000 ft3/min""#, r#"air_flow = "4400 ft3/min""#);
+    let (status, out, err) = check(r#"air_flow = "44000 cfm""#, r#"air_flow = "4400 cfm""#);
     assert_eq!((status, out.as_str()), (2, ""));
     insta::assert_snapshot!(err);
 }

@@ -21,27 +21,27 @@ fn the_job_itself_reads() {
 
 mistakes! {
     HALL;
-    missing_unit: r#"above = "38 ft""# => r#"above = "38""#;
-    bare_number: r#"above = "38 ft""# => "above = 38";
-    unquoted_quantity: r#"above = "38 ft""# => "above = 38 ft";
-    wrong_kind_of_unit: r#"above = "38 ft""# => r#"above = "38 psi""#;
-    misspelt_unit: r#"above = "38 ft""# => r#"above = "38 fet""#;
+    missing_unit: r#"elevation = "38 ft""# => r#"elevation = "38""#;
+    bare_number: r#"elevation = "38 ft""# => "elevation = 38";
+    unquoted_quantity: r#"elevation = "38 ft""# => "elevation = 38 ft";
+    wrong_kind_of_unit: r#"elevation = "38 ft""# => r#"elevation = "38 psi""#;
+    misspelt_unit: r#"elevation = "38 ft""# => r#"elevation = "38 fet""#;
     decimal_comma: r#"altitude = "890 ft""# => r#"altitude = "271,3 m""#;
     pressure_neither_gauge_nor_absolute: r#"cutout = "610 psig""# => r#"cutout = "610 psi""#;
-    gauge_pressure_for_a_loss: r#"loss = "3 psi""# => r#"loss = "3 psig""#;
+    gauge_pressure_for_a_loss: r#"pressure_drop = "3 psi""# => r#"pressure_drop = "3 psig""#;
     unknown_tube: r#"tube = "1-5/8 ACR""# => r#"tube = "1-5/8 ARC""#;
     tube_by_its_nominal_size: r#"tube = "1-5/8 ACR""# => r#"tube = "1-1/4 L""#;
     unknown_tube_with_an_inch_mark: r#"tube = "1-5/8 ACR""# => r#"tube = "1-5/8\" ACR""#;
     unknown_refrigerant: r#"refrigerant = "R-410A""# => r#"refrigerant = "R410""#;
     refrigerant_of_no_kind: r#"refrigerant = "R-410A""# => r#"refrigerant = "ammonia""#;
-    unknown_key: r#"difference = "25 F""# => r#"diference = "25 F""#;
+    unknown_key: r#"td = "25 F""# => r#"diference = "25 F""#;
     unknown_key_of_a_part: "kv = 5.2 }" => r#"kv = 5.2, closes = "324 ms" }"#;
     misspelt_key_with_a_fault_in_its_value: "fittings = { long-elbow = 3 }" => "fitings = { longelbow = 3 }";
-    misspelt_key_of_a_value_that_is_another: r#"difference = "25 F""# => r#"diference = "25 psi""#;
-    air_round_a_receiver: r#"volume = "2.4 ft3" }"# => r#"volume = "2.4 ft3", around = "95 F" }"#;
+    misspelt_key_of_a_value_that_is_another: r#"td = "25 F""# => r#"diference = "25 psi""#;
+    air_round_a_receiver: r#"volume = "2.4 ft3" }"# => r#"volume = "2.4 ft3", ambient = "95 F" }"#;
     misplaced_key: "kind = \"electronic\"" => "kind = \"electronic\"\ncutout = \"600 psig\"";
     unknown_table: "[plant]" => "[plants]";
-    missing_key: r#"difference = "25 F""# => "# difference";
+    missing_key: r#"td = "25 F""# => "# difference";
     missing_keys_within_braces: r#"rating = { capacity = "40 ton", power = "42 kW","# => "rating = {";
     missing_table: "[circuit.evaporator]" => "[circuit.valve.evaporator]";
     negative_rise: r#"{ rise = "38 ft","# => r#"{ rise = "-38 ft","#;
@@ -49,7 +49,7 @@ mistakes! {
     length_of_nothing: r#"{ level = "14 ft", "# => r#"{ level = "0 ft", "#;
     absurd_length: r#"{ rise = "38 ft","# => r#"{ rise = "1e9 ft","#;
     two_directions_on_one_run: r#"{ level = "14 ft", fittings = { long-elbow = 2 } }"# => r#"{ level = "14 ft", rise = "38 ft" }"#;
-    two_directions_and_more: r#"{ level = "14 ft", "# => r#"{ level = "14 ft", fall = "2 ft", "#;
+    two_directions_and_more: r#"{ level = "14 ft", "# => r#"{ level = "14 ft", drop = "2 ft", "#;
     no_direction: r#"{ level = "14 ft", "# => r#"{ length = "14 ft", "#;
     trap_on_a_level: r#"{ level = "14 ft", "# => r#"{ level = "14 ft", trap = "foot", "#;
     slope_on_a_rise: r#"{ rise = "38 ft","# => r#"{ rise = "38 ft", slope = "with flow","#;
@@ -59,11 +59,11 @@ mistakes! {
     unknown_fitting: "{ long-elbow = 3 }" => "{ long_elbow = 3 }";
     fittings_by_halves: "{ long-elbow = 3 }" => "{ long-elbow = 3.5 }";
     unknown_part: r#"part = "filter-drier""# => r#"part = "filter drier""#;
-    part_in_the_wrong_line: r#"{ part = "check valve", loss = "1 psi" }"# => r#"{ part = "filter-drier", loss = "1 psi" }"#;
-    loss_and_flow_coefficient: r#"{ part = "filter-drier", loss = "2 psi" }"# => r#"{ part = "filter-drier", loss = "2 psi", cv = 6 }"#;
+    part_in_the_wrong_line: r#"{ part = "check valve", pressure_drop = "1 psi" }"# => r#"{ part = "filter-drier", pressure_drop = "1 psi" }"#;
+    loss_and_flow_coefficient: r#"{ part = "filter-drier", pressure_drop = "2 psi" }"# => r#"{ part = "filter-drier", pressure_drop = "2 psi", cv = 6 }"#;
     volume_on_a_valve: r#"{ part = "solenoid valve", kv = 5.2 }"# => r#"{ part = "solenoid valve", kv = 5.2, volume = "1 ft3" }"#;
     unknown_room: r#"room = "corridor""# => r#"room = "coridor""#;
-    air_round_a_run_of_no_kind: r#"around = "105 F""# => r#"around = "outdoor + 35""#;
+    air_round_a_run_of_no_kind: r#"ambient = "105 F""# => r#"ambient = "outdoor + 35""#;
     parallel_tubes_for_a_line: r#"tube = "1-5/8 ACR""# => r#"tube = ["1-1/8 ACR", "1-3/8 ACR"]"#;
     parallel_tubes_one_unknown: r#"tube = "1-3/8 ACR", trap"# => r#"tube = ["7/8 ACR", "1-3/4 ACR"], trap"#;
     parallel_tubes_none: r#"tube = "1-3/8 ACR", trap"# => "tube = [], trap";
@@ -72,8 +72,8 @@ mistakes! {
     suction_above_condensing: r#"suction = "40 F", condensing"# => r#"suction = "140 F", condensing"#;
     suction_below_the_range: r#"suction = "40 F", condensing"# => r#"suction = "-90 F", condensing"#;
     cutout_below_the_rating: r#"cutout = "610 psig""# => r#"cutout = "400 psig""#;
-    hold_above_the_cutout: r#"hold = "85 F""# => r#"hold = "150 F""#;
-    no_hold: r#", hold = "85 F""# => "";
+    hold_above_the_cutout: r#"setpoint = "85 F""# => r#"setpoint = "150 F""#;
+    no_hold: r#", setpoint = "85 F""# => "";
     head_control_of_no_kind: r#"by = "fans""# => r#"by = "fan""#;
     bypass_share_of_everything: "share = 0.2, when" => "share = 1.2, when";
     bypass_share_in_per_cent: "share = 0.2, when" => "share = 20, when";
@@ -82,14 +82,14 @@ mistakes! {
     share_that_is_no_number: "share = 0.5 " => "share = nan ";
     share_without_end: "share = 0.5 " => "share = inf ";
     spare_more_than_there_are: "spare = 1" => "spare = 9";
-    share_of_a_face_above_one: "liquid_velocity = \"300 ft/min\"" => "screen_open = 3";
+    share_of_a_face_above_one: "liquid_velocity = \"300 fpm\"" => "screen_open = 3";
     profile_of_no_load: "spare = 1" => "spare = 0\nprofile = { by = \"week\", workday = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0] } # spare = 1";
     profile_without_workdays: "spare = 1" => "spare = 0\nprofile = { by = \"week\" } # spare = 1";
     spare_by_halves: "spare = 1 " => "spare = 1.5 ";
     spare_in_words: "spare = 1 " => "spare = \"one\" ";
     flag_in_quotes: "occupied = true" => "occupied = \"yes\"";
-    least_beyond_count: "least = 1 " => "least = 3 ";
-    least_and_least_share: "# least_share = 0.3" => "least_share = 0.3";
+    minimum_beyond_count: "minimum = 1 " => "minimum = 3 ";
+    minimum_and_minimum_share: "# minimum_share = 0.3" => "minimum_share = 0.3";
     rating_and_map: "# map = { ... }" => "map = {} # ";
     leaving_and_suction: r#"leaving = "45 F""# => r#"suction = "40 F" # "#;
     weather_and_summer: "# weather = \"hall.epw\"" => "weather = \"hall.epw\"";
@@ -99,8 +99,8 @@ mistakes! {
     winter_above_summer: "winter = \"2 F\"" => "winter = \"102 F\"";
     outdoor_of_another_planet: "winter = \"2 F\"" => "winter = \"-200 F\"";
     units_of_no_kind: "units = \"ip\"" => "units = \"metric\"";
-    unknown_limit: "liquid_velocity = \"300 ft/min\"" => "liquid_velocty = \"300 ft/min\"";
-    limit_of_the_wrong_kind: "liquid_velocity = \"300 ft/min\"" => "liquid_velocity = \"300 ft\"";
+    unknown_limit: "liquid_velocity = \"300 fpm\"" => "liquid_velocty = \"300 fpm\"";
+    limit_of_the_wrong_kind: "liquid_velocity = \"300 fpm\"" => "liquid_velocity = \"300 ft\"";
     own_tube_without_a_bore: "wall = \"0.065 in\"" => "wall = \"0.7 in\"";
     own_tube_by_a_taken_name: "name = \"1-3/8 high-pressure\"" => "name = \"1-3/8 ACR\"";
     own_tube_rated_absolute: "rated = \"700 psig\"" => "rated = \"700 psia\"";
@@ -110,14 +110,14 @@ mistakes! {
     circuit_in_single_brackets: "[[circuit]]" => "[circuit]";
     circuit_named_by_a_number: "name = \"1A\"" => "name = 1";
     name_of_nothing: "name = \"1A\"" => "name = \"\"";
-    date_for_a_length: r#"above = "38 ft""# => "above = 2025-01-01";
-    quote_not_closed: r#"above = "38 ft""# => r#"above = "38 ft"#;
-    inch_mark_within_quotes: r#"above = "38 ft""# => r#"above = "12'6"""#;
-    feet_and_inches_unquoted: r#"above = "38 ft""# => r#"above = 12'6""#;
-    key_without_value: r#"above = "38 ft""# => "above";
-    colon_for_equals: r#"above = "38 ft""# => r#"above: "38 ft""#;
+    date_for_a_length: r#"elevation = "38 ft""# => "elevation = 2025-01-01";
+    quote_not_closed: r#"elevation = "38 ft""# => r#"elevation = "38 ft"#;
+    inch_mark_within_quotes: r#"elevation = "38 ft""# => r#"elevation = "12'6"""#;
+    feet_and_inches_unquoted: r#"elevation = "38 ft""# => r#"elevation = 12'6""#;
+    key_without_value: r#"elevation = "38 ft""# => "above";
+    colon_for_equals: r#"elevation = "38 ft""# => r#"above: "38 ft""#;
     comma_between_runs_forgotten: r#"{ level = "14 ft", fittings = { long-elbow = 2 } },"# => r#"{ level = "14 ft", fittings = { long-elbow = 2 } }"#;
-    key_given_twice: r#"above = "38 ft""# => "above = \"38 ft\"\nabove = \"39 ft\"";
+    key_given_twice: r#"elevation = "38 ft""# => "elevation = \"38 ft\"\nabove = \"39 ft\"";
 }
 
 /// The discharge route of the hall, from its bracket to its bracket.
@@ -195,7 +195,7 @@ fn another_format() {
 /// A job in SI units is told of SI units.
 #[test]
 fn bare_numbers_in_si() {
-    let text = HALL.replace("units = \"ip\"", "units = \"si\"").replace(r#"above = "38 ft""#, "above = 11.6");
+    let text = HALL.replace("units = \"ip\"", "units = \"si\"").replace(r#"elevation = "38 ft""#, "elevation = 11.6");
     insta::assert_snapshot!(faults(&text.replace(r#"cutout = "610 psig""#, r#"cutout = "42""#)));
 }
 
@@ -218,7 +218,7 @@ fn all_mistakes_at_once() {
     let text = HALL
         .replace(r#"altitude = "890 ft""#, "altitude = 890")
         .replace(r#"refrigerant = "R-410A""#, r#"refrigerant = "R-401A""#)
-        .replace(r#"difference = "25 F""#, r#"difference = "25 psi""#)
+        .replace(r#"td = "25 F""#, r#"td = "25 psi""#)
         .replace("long-elbow = 3", "elbo = 3")
         .replace(r#"room = "corridor""#, r#"room = "hallway""#);
     let faults = faults(&text);
@@ -237,7 +237,7 @@ fn at_sixty_columns() {
 /// Colour repeats what the words say.
 #[test]
 fn coloured_and_plain_say_the_same() {
-    let faults = faults(&HALL.replace(r#"above = "38 ft""#, "above = 38"));
+    let faults = faults(&HALL.replace(r#"elevation = "38 ft""#, "elevation = 38"));
     let coloured = faults.render(true, 80);
     assert_ne!(coloured, faults.render(false, 80));
     assert_eq!(without_colours(&coloured), faults.render(false, 80));
@@ -247,4 +247,35 @@ fn without_colours(text: &str) -> String {
     let mut parts = text.split('\u{1b}');
     let first = parts.next().unwrap_or_default().to_owned();
     parts.fold(first, |out, part| out + part.split_once('m').map_or("", |(_, rest)| rest))
+}
+
+/// Every name that a key, a word or a limit had in files of earlier versions, and the line with its name of today.
+#[test]
+fn names_of_earlier_files() {
+    let earlier = [
+        ("minimum = 1", "least = 1"),
+        ("when = \"minimum\"", "when = \"least\""),
+        ("td = \"25 F\"", "difference = \"25 F\""),
+        ("pressure_drop = \"3 psi\"", "loss = \"3 psi\""),
+        ("elevation = \"38 ft\"", "above = \"38 ft\""),
+        ("setpoint = \"85 F\"", "hold = \"85 F\""),
+        ("minimum_drop = \"60 psi\"", "least_drop = \"60 psi\""),
+        ("drop = \"38 ft\"", "fall = \"38 ft\""),
+        ("ambient = \"105 F\"", "around = \"105 F\""),
+        ("pressure_drop = \"2 psi\"", "loss = \"2 psi\""),
+        ("slope = \"with flow\"", "slope = \"level\""),
+        ("rise = \"38 ft\"", "up = \"38 ft\""),
+    ];
+    let mut text = HALL.to_owned();
+    for (today, then) in earlier {
+        assert_eq!(HALL.matches(today).count(), 1, "{today}");
+        text = text.replace(today, then);
+    }
+    let limits = "[limits]\noil_lift = 1.1\noil_sweep = \"500 fpm\"\nliquid_velocity_least = \"100 fpm\"";
+    text = text.replace("[limits]", limits);
+    let told = faults(&text);
+    for fault in &told {
+        assert!(told.corrected(fault).is_some(), "{}", fault.message());
+    }
+    insta::assert_snapshot!("names_of_earlier_files", told.to_string());
 }

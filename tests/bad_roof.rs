@@ -41,11 +41,11 @@ fn the_roof_itself_reads() {
     // What the second leaves out is taken and told: the air of its coil among it.
     assert_eq!(second.air_in, Face::ALL);
     assert!((second.air_flow_m3_s.unwrap() - 38_000.0 * 0.3048_f64.powi(3) / 60.0).abs() < 1e-9);
-    assert_eq!((second.stands_m, second.air_out, second.weight.is_some()), (0.0, None, false));
+    assert_eq!((second.base_height_m, second.air_out, second.weight.is_some()), (0.0, None, false));
     let told: Vec<&str> =
         job.assumptions.iter().map(|a| a.key.as_str()).filter(|k| k.starts_with("roof.unit C2")).collect();
     let all = [
-        "roof.unit C2.stands",
+        "roof.unit C2.base_height",
         "roof.unit C2.air_out",
         "roof.unit C2.air_in",
         "roof.unit C2.air_flow",
@@ -59,7 +59,7 @@ mistakes! {
     unknown_key_of_the_roof: "guard = \"42 in\"" => "gaurd = \"42 in\"";
     key_of_a_unit_in_the_roof: "guard = \"42 in\"" => "controls = \"east\"";
     unknown_key_of_a_unit: "supports = 6" => "suports = 6";
-    unknown_key_of_a_wall: "open = 0.5" => "openings = 0.5";
+    unknown_key_of_a_wall: "free_area = 0.5" => "free_aera = 0.5";
     unknown_key_of_a_listener: "night_limit = \"45 dBA\"" => "night_limt = \"45 dBA\"";
     unit_without_its_place: "at = [\"20 ft\", \"12 ft\"]\n" => "";
     coordinates_without_units: "at = [\"20 ft\", \"12 ft\"]" => "at = [20, 12]";
@@ -67,12 +67,12 @@ mistakes! {
     one_coordinate: "at = [\"20 ft\", \"12 ft\"]" => "at = [\"20 ft\"]";
     three_coordinates: "at = [\"20 ft\", \"12 ft\"]" => "at = [\"20 ft\", \"12 ft\", \"2 ft\"]";
     coordinates_as_one_text: "at = [\"20 ft\", \"12 ft\"]" => "at = \"20 ft, 12 ft\"";
-    size_of_nothing: "size = [\"20 ft\", \"7 ft 6 in\"]\nturned" => "size = [\"20 ft\", \"0 ft\"]\nturned";
+    size_of_nothing: "size = [\"20 ft\", \"7 ft 6 in\"]\nrotation" => "size = [\"20 ft\", \"0 ft\"]\nrotation";
     units_that_overlap: "at = [\"20 ft\", \"32 ft\"]" => "at = [\"20 ft\", \"17 ft\"]";
-    units_that_overlap_when_turned: "turned = 0" => "turned = 80";
+    units_that_overlap_when_turned: "rotation = 0" => "rotation = 80";
     unit_past_the_edge: "at = [\"20 ft\", \"32 ft\"]" => "at = [\"102 ft\", \"32 ft\"]";
-    unit_past_the_edge_and_over_another: "at = [\"20 ft\", \"32 ft\"]" => "at = [\"20 ft\", \"-1 ft\"]\nturned = 40";
-    stands_above_its_top: "stands = \"2 ft\"" => "stands = \"8 ft\"";
+    unit_past_the_edge_and_over_another: "at = [\"20 ft\", \"32 ft\"]" => "at = [\"20 ft\", \"-1 ft\"]\nrotation = 40";
+    stands_above_its_top: "base_height = \"2 ft\"" => "base_height = \"8 ft\"";
     unknown_circuit: "circuits = [\"1A\"]\nat = [\"20 ft\", \"12 ft\"]" => "circuits = [\"1B\"]\nat = [\"20 ft\", \"12 ft\"]";
     circuit_more_often_than_drawn: "circuits = [\"1A\"]\nat = [\"20 ft\", \"12 ft\"]" => "circuits = [\"1A\", \"1A\"]\nat = [\"20 ft\", \"12 ft\"]";
     unit_of_no_circuit: "circuits = [\"1A\"]\nat = [\"20 ft\", \"12 ft\"]" => "circuits = []\nat = [\"20 ft\", \"12 ft\"]";
@@ -88,19 +88,19 @@ mistakes! {
     unknown_side: "air_in = [\"north\", \"south\"]" => "air_in = [\"north\", \"soth\"]";
     one_side_twice: "air_in = [\"north\", \"south\"]" => "air_in = [\"north\", \"north\"]";
     louder_at_night: "night_sound_power = \"86 dBA\"" => "night_sound_power = \"110 dBA\"";
-    size_thinner_than_a_sheet: "size = [\"20 ft\", \"7 ft 6 in\"]\nturned" => "size = [\"20 ft\", \"0.1 in\"]\nturned";
-    wind_of_another_planet: "wind = \"115 mi/h\"" => "wind = \"900 mi/h\"";
+    size_thinner_than_a_sheet: "size = [\"20 ft\", \"7 ft 6 in\"]\nrotation" => "size = [\"20 ft\", \"0.1 in\"]\nrotation";
+    wind_of_another_planet: "wind = \"115 mph\"" => "wind = \"900 mph\"";
     table_misspelt_beside_one_that_is_right: "[[roof.wall]]" => "[[roof.listner]]\nname = \"porch\"\n\n[[roof.wall]]";
     volts_between_phases: "guard = \"42 in\"" => "guard = \"42 in\"\nvolts_to_ground = 4160";
     unknown_side_of_the_controls: "controls = \"east\"" => "controls = \"front\"";
     no_air_at_all: "air_in = [\"north\", \"south\"]" => "air_in = []";
-    air_below_a_unit_that_lies: "stands = \"2 ft\"\nair_in = [\"north\", \"south\"]" => "stands = \"0 ft\"\nair_in = [\"below\"]";
+    air_below_a_unit_that_lies: "base_height = \"2 ft\"\nair_in = [\"north\", \"south\"]" => "base_height = \"0 ft\"\nair_in = [\"below\"]";
     clearance_of_no_side: "clearance = \"6 ft\"" => "clearance = { north = \"6 ft\", over = \"10 ft\" }";
     one_clearance_for_no_side: "air_in = [\"north\", \"south\"]" => "air_in = [\"below\"]";
     wall_of_no_length: "to = [\"50 ft\", \"20 ft\"]" => "to = [\"50 ft\", \"0 ft\"]";
     wall_through_a_unit: "from = [\"50 ft\", \"0 ft\"]" => "from = [\"20 ft\", \"10 ft\"]";
-    wall_open_in_per_cent: "open = 0.5" => "open = 50";
-    wall_open_beyond_its_face: "open = 0.5" => "open = 1.5";
+    wall_open_in_per_cent: "free_area = 0.5" => "free_area = 50";
+    wall_open_beyond_its_face: "free_area = 0.5" => "free_area = 1.5";
     warm_air_out_of_a_unit: "at = [\"70 ft\", \"30 ft\"]" => "at = [\"30 ft\", \"35 ft\"]";
     listener_inside_a_unit: "at = [\"60 ft\", \"-80 ft\"]\nheight = \"15 ft\"" => "at = [\"30 ft\", \"15 ft\"]\nheight = \"41 ft\"";
     listener_under_a_unit: "at = [\"60 ft\", \"-80 ft\"]" => "at = [\"30 ft\", \"15 ft\"]";
@@ -145,10 +145,10 @@ fn all_mistakes_of_a_roof_at_once() {
     let text = hall()
         .replace("north = 15 ", "north = 400 ")
         .replace("at = [\"20 ft\", \"32 ft\"]", "at = [\"1 ft\", \"16 ft\"]")
-        .replace("open = 0.5", "open = \"50 %\"")
+        .replace("free_area = 0.5", "free_area = \"50 %\"")
         .replace("air_out = \"up\"", "air_out = \"upward\"")
         .replace("height = \"15 ft\"", "height = 15")
-        .replace("warmer = \"25 F\"", "warmer = \"25 psi\"")
+        .replace("temperature_rise = \"25 F\"", "temperature_rise = \"25 psi\"")
         .replace("height = \"7 ft 6 in\"", "height = \"7 ft 6\"");
     let faults = faults(&text);
     let lines: Vec<usize> = faults.iter().map(job::Fault::line).collect();

@@ -41,7 +41,7 @@ fn examples() -> Vec<String> {
 fn calls() -> Vec<Vec<String>> {
     let mut calls: Vec<Vec<String>> = [
         "rules",
-        "rules oil-lift",
+        "rules oil-riser",
         "state R-454B",
         "state R-454B --units si",
         "state R-410A --temperature 49C",
@@ -107,7 +107,7 @@ fn colour_only_repeats_the_words() {
         let plain = outcome(roofrun().args(&call)).1;
         assert!(!plain.contains('\u{1b}'), "{call:?}: colour in a pipe");
         let coloured = outcome(roofrun().args(&call).env("CLICOLOR_FORCE", "1")).1;
-        assert!(coloured.contains('\u{1b}'), "{call:?}: no colour where it is asked for");
+        assert!(coloured.contains('\u{1b}'), "{call:?}: no colour where it is required");
         assert_eq!(anstream::adapter::strip_str(&coloured).to_string(), plain);
         let quiet = outcome(roofrun().args(&call).env("CLICOLOR_FORCE", "1").env("NO_COLOR", "1")).1;
         assert_eq!(quiet, plain, "{call:?}: NO_COLOR");
@@ -172,7 +172,7 @@ fn every_example_in_the_help_can_be_run() {
                 continue;
             }
             let (status, _, err) = outcome(roofrun().current_dir(&folder).args(words(example)));
-            // What is wrong at a machine is an answer.
+            // What is wrong at a chiller is an answer.
             assert_eq!((status, err.as_str()), (i32::from(example.starts_with("diagnose")), ""), "{example}");
             ran += 1;
         }
@@ -273,11 +273,11 @@ fn a_job_that_cant_be_used_says_so_on_standard_error() {
 #[test]
 fn a_condenser_that_never_balances_is_told_by_its_circuit() {
     let starter = run(&["new"]).1;
-    let small = starter.replace("rejection = \"660 kBtu/h\"", "rejection = \"9 kBtu/h\"");
+    let small = starter.replace("rejection = \"660 MBH\"", "rejection = \"9 MBH\"");
     assert_ne!(small, starter);
     let (status, out, err) = outcome(roofrun().args(["check", "-"]).write_stdin(small));
     assert_eq!((status, out.as_str()), (2, ""), "{err}");
-    assert!(err.contains("circuit 1") && err.contains("kBtu/h"), "{err}");
+    assert!(err.contains("circuit 1") && err.contains("MBH"), "{err}");
 }
 
 #[test]
@@ -291,9 +291,9 @@ fn every_rule_is_listed_and_explained() {
         assert_eq!((status, err.as_str()), (0, ""));
         assert!(out.starts_with(id) && out.lines().count() > 4, "{out}");
     }
-    let (status, out, err) = run(&["rules", "oil-lfit"]);
+    let (status, out, err) = run(&["rules", "oil-risre"]);
     assert_eq!((status, out.as_str()), (2, ""));
-    assert!(err.contains("oil-lift"), "{err}");
+    assert!(err.contains("oil-riser"), "{err}");
 }
 
 #[test]
@@ -338,8 +338,8 @@ fn lists_show_the_numbers_of_the_trade() {
     };
     holds(&["list", "tubes"], "1-3/8 ACR 1.375 0.055 1.265 astm-b280");
     holds(&["list", "tubes", "--units", "si"], "3/4 ACR 19.05 1.07 16.92 astm-b280");
-    holds(&["list", "limits"], "liquid_velocity 300 ft/min");
-    holds(&["list", "limits"], "design_least 122 F");
+    holds(&["list", "limits"], "liquid_velocity 300 fpm");
+    holds(&["list", "limits"], "design_minimum 122 F");
     holds(&["list", "parts"], "filter-drier liquid 2.0 psi");
     holds(&["list", "refrigerants"], "R-454B A2L");
 }

@@ -83,8 +83,8 @@ fn no_line_is_wider_than_asked() {
     for width in ["60", "80", "100", "140"] {
         let (status, out, _) = run(&["size", plan().to_str().unwrap(), "--width", width]);
         assert_eq!(status, 0);
-        let most: usize = width.parse().unwrap();
-        let wide = out.lines().find(|line| line.chars().count() > most);
+        let maximum: usize = width.parse().unwrap();
+        let wide = out.lines().find(|line| line.chars().count() > maximum);
         assert_eq!(wide, None, "{width} columns");
     }
 }

@@ -112,8 +112,8 @@ const SIGNS: &[(Cause, f64, [&str; 6], &str)] = &[
 fn each_fault_moves_the_readings_as_published() {
     let mut complaints = Vec::new();
     // A valve with little to spare, which starves while some liquid still leaves the coil.
-    let hall =
-        include_str!("../examples/bottling-hall.toml").replace("least_drop = \"60 psi\"", "least_drop = \"150 psi\"");
+    let hall = include_str!("../examples/bottling-hall.toml")
+        .replace("minimum_drop = \"60 psi\"", "minimum_drop = \"150 psi\"");
     let without: String =
         hall.lines().filter(|line| !line.contains("part = \"receiver\"")).flat_map(|line| [line, "\n"]).collect();
     let jobs = [hall, without].map(|text| job::read("hall.toml", &text, Path::new(".")).unwrap());

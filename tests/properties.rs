@@ -66,12 +66,12 @@ leaving = "45 F"
 approach = "5 F"
 superheat = "10 F"
 [circuit.condenser]
-rejection = "{rejection} kBtu/h"
-difference = "24 F"
-loss = "2 psi"
+rejection = "{rejection} MBH"
+td = "24 F"
+pressure_drop = "2 psi"
 subcooling = "9 F"
-above = "{rise} ft"
-head_control = {{ by = "fans", hold = "80 F", least_air = 0.05 }}
+elevation = "{rise} ft"
+head_control = {{ by = "fans", setpoint = "80 F", minimum_air = 0.05 }}
 [circuit.valve]
 kind = "electronic"
 subcooling = "3 F"
@@ -83,9 +83,9 @@ route = [
 [circuit.liquid]
 tube = "{liquid}"
 route = [
-  {{ fall = "{rise} ft", fittings = {{ elbow = 1 }}{around} }},
+  {{ drop = "{rise} ft", fittings = {{ elbow = 1 }}{around} }},
   {{ level = "{level} ft", fittings = {{ elbow = 4 }} }},
-  {{ part = "filter-drier", loss = "1 psi" }},
+  {{ part = "filter-drier", pressure_drop = "1 psi" }},
 ]
 "#
         )
@@ -115,7 +115,7 @@ fn point<'a>(survey: &'a Survey, name: &str) -> &'a Point {
 /// Friction of both lines at the rating, where flow and states are fixed.
 fn rated_friction(draft: &Draft) -> [f64; 2] {
     let survey = solved(&draft.read());
-    let rating = point(&survey, "rating full");
+    let rating = point(&survey, "rating");
     [rating.discharge_line.friction_Pa, rating.liquid_line.friction_Pa]
 }
 
@@ -156,7 +156,7 @@ proptest! {
 
     #[test]
     fn splitting_a_run_changes_nothing(at in 0.1..0.9_f64, which in 0..5_usize, warm in any::<bool>()) {
-        let around = if warm { r#", around = "outdoor""# } else { "" };
+        let around = if warm { r#", ambient = "outdoor""# } else { "" };
         let route = |pieces: &[f64]| pieces
             .iter()
             .map(|length| format!(r#"{{ rise = "{length} ft", tube = "1-1/8 ACR"{around} }},"#))
@@ -225,14 +225,14 @@ fn verdicts(findings: &[Finding]) -> Vec<(&str, String, Option<PointId>)> {
 fn a_job_in_ip_and_its_twin_in_si_give_the_same_findings() {
     let ip = Draft::default().text();
     let mut si = ip.clone();
-    // Exact conversions: 1 ft = 0.3048 m, 1 ton = 3516.85284 W, 1 kBtu/h = 293.07107 W, 1 psi = 6894.757293168 Pa.
+    // Exact conversions: 1 ft = 0.3048 m, 1 ton = 3516.85284 W, 1 MBH = 293.07107 W, 1 psi = 6894.757293168 Pa.
     for (from, to) in [
         (r#"title = "property""#, "title = \"property\"\nunits = \"si\""),
         ("890 ft", "271.272 m"),
         ("95 F", "35 °C"),
         ("20 F", "-6.666666666666667 °C"),
         ("40 ton", "140.6741136841894 kW"),
-        ("660 kBtu/h", "193.42690631576042 kW"),
+        ("660 MBH", "193.42690631576042 kW"),
         ("40 F", "4.444444444444445 °C"),
         ("118 F", "47.77777777777778 °C"),
         ("45 F", "7.222222222222222 °C"),
@@ -240,7 +240,7 @@ fn a_job_in_ip_and_its_twin_in_si_give_the_same_findings() {
         (r#"superheat = "10 F""#, r#"superheat = "5.555555555555555 K""#),
         (r#"subcooling = "10 F""#, r#"subcooling = "5.555555555555555 K""#),
         (r#"approach = "5 F""#, r#"approach = "2.7777777777777777 K""#),
-        (r#"difference = "24 F""#, r#"difference = "13.333333333333334 K""#),
+        (r#"td = "24 F""#, r#"td = "13.333333333333334 K""#),
         (r#"subcooling = "9 F""#, r#"subcooling = "5 K""#),
         (r#"subcooling = "3 F""#, r#"subcooling = "1.6666666666666667 K""#),
         ("2 psi", "13.789514586336 kPa"),

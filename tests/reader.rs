@@ -1,7 +1,7 @@
 //! The job file read: every key it knows, what is taken where it says nothing, and units as they come.
 
 use approx::assert_relative_eq;
-use roofrun::job::{self, Around, BypassWhen, Evaporating, HeadControl, Job, Path as Way, Performance, Resistance};
+use roofrun::job::{self, Ambient, BypassWhen, Evaporating, HeadControl, Job, Path as Way, Performance, Resistance};
 use roofrun::units::System;
 use std::path::Path;
 
@@ -42,26 +42,26 @@ fn every_key_arrives() {
     assert_eq!(circuit.refrigerant, "R-410A");
     let compressors = &circuit.compressors;
     assert_eq!((compressors.count, compressors.oil.as_deref()), (2, Some("POE 32")));
-    assert_relative_eq!(compressors.least_share, 0.5);
+    assert_relative_eq!(compressors.minimum_share, 0.5);
     assert_relative_eq!(compressors.rated_at.condensing.kelvin(), kelvin(120.0), max_relative = 1e-12);
     assert_relative_eq!(compressors.rated_at.superheat.value, 10.0 / 1.8, max_relative = 1e-12);
     let Performance::Rating { capacity, power } = &compressors.performance else { panic!("a rating") };
     assert_relative_eq!(capacity.value, 40.0 * 3_516.852_842, max_relative = 1e-9);
     assert_relative_eq!(power.value, 42_000.0);
-    assert_eq!((compressors.bypass.share, compressors.bypass.when), (0.2, BypassWhen::Least));
+    assert_eq!((compressors.bypass.share, compressors.bypass.when), (0.2, BypassWhen::Minimum));
     let Evaporating::Approach { leaving, approach, .. } = circuit.evaporator.evaporating else { panic!("an approach") };
     assert_relative_eq!(leaving.kelvin(), kelvin(45.0), max_relative = 1e-12);
     assert_relative_eq!(approach.value, 5.0 / 1.8, max_relative = 1e-12);
     let condenser = &circuit.condenser;
-    assert_relative_eq!(condenser.above.value, 38.0 * 0.3048, max_relative = 1e-12);
-    assert_relative_eq!(condenser.loss.value, 3.0 * PSI, max_relative = 1e-9);
+    assert_relative_eq!(condenser.elevation.value, 38.0 * 0.3048, max_relative = 1e-12);
+    assert_relative_eq!(condenser.pressure_drop.value, 3.0 * PSI, max_relative = 1e-9);
     // Gauge against the atmosphere at 890 ft, not at the sea.
     assert!(job.site.atmosphere.pascals() < 98_200.0);
     let cutout = condenser.cutout.unwrap().pascals();
     assert_relative_eq!(cutout, 610.0 * PSI + job.site.atmosphere.pascals(), max_relative = 1e-9);
-    let HeadControl::Fans { hold, least_air } = condenser.head_control else { panic!("fans") };
-    assert_relative_eq!(hold.kelvin(), kelvin(85.0), max_relative = 1e-12);
-    assert_relative_eq!(least_air, 0.15);
+    let HeadControl::Fans { setpoint, minimum_air } = condenser.head_control else { panic!("fans") };
+    assert_relative_eq!(setpoint.kelvin(), kelvin(85.0), max_relative = 1e-12);
+    assert_relative_eq!(minimum_air, 0.15);
 
     let discharge = &circuit.discharge.runs;
     assert_eq!(
@@ -74,7 +74,7 @@ fn every_key_arrives() {
     let Way::Part(valve) = &discharge[3].path else { panic!("a part") };
     assert!(valve.checks && !valve.closes);
     let liquid = &circuit.liquid.runs;
-    assert!(matches!(liquid[1].around, Some(Around::Air(air)) if (air.kelvin() - kelvin(105.0)).abs() < 1e-9));
+    assert!(matches!(liquid[1].ambient, Some(Ambient::Air(air)) if (air.kelvin() - kelvin(105.0)).abs() < 1e-9));
     assert_eq!(liquid[2].room.as_deref(), Some("corridor"));
     assert_relative_eq!(liquid[2].insulation.value, 0.0127, max_relative = 1e-12);
     let Way::Part(solenoid) = &liquid[4].path else { panic!("a part") };
@@ -93,8 +93,8 @@ fn defaults_are_told() {
         refrigerant = "R-134a"
         compressors.rating = { capacity = "40 ton", power = "42 kW", suction = "40 F", condensing = "120 F", superheat = "12 F", subcooling = "10 F" }
         evaporator = { suction = "40 F" }
-        condenser = { rejection = "640 kBtu/h", difference = "25 F", above = "-8 ft", head_control = { by = "fans", hold = "85 F" } }
-        discharge = { tube = "2-1/8 ACR", route = [{ level = "14 ft" }, { part = "swing check valve" }, { fall = "8 ft", around = "outdoor" }] }
+        condenser = { rejection = "640 MBH", td = "25 F", elevation = "-8 ft", head_control = { by = "fans", setpoint = "85 F" } }
+        discharge = { tube = "2-1/8 ACR", route = [{ level = "14 ft" }, { part = "swing check valve" }, { drop = "8 ft", ambient = "outdoor" }] }
         liquid = { tube = "1-3/8 ACR", route = [{ rise = "8 ft", trap = ["4 ft"] }, { part = "receiver" }, { level = "9 ft" }] }
     "#;
     let job = read(text);
@@ -113,7 +113,7 @@ fn defaults_are_told() {
     assert_relative_eq!(circuit.evaporator.superheat.value, 12.0 / 1.8, max_relative = 1e-12);
     assert_relative_eq!(circuit.condenser.subcooling.value, 10.0 / 1.8, max_relative = 1e-12);
     assert!(circuit.condenser.cutout.is_none() && circuit.condenser.volume.is_none());
-    assert!(circuit.valve.least_drop.is_none());
+    assert!(circuit.valve.minimum_drop.is_none());
     let Way::Rise { traps, .. } = &circuit.liquid.runs[0].path else { panic!("a rise") };
     assert!(traps.foot && traps.top && traps.between.len() == 1);
 }
@@ -127,7 +127,7 @@ fn units_mix_freely() {
             .replace("\"890 ft\"", "\"271.272 m\"")
             .replace("\"96 F\"", "\"35.5555555555556 °C\"")
             .replace("\"38 ft\"", "\"11.5824 m\"")
-            .replace("\"640 kBtu/h\"", "\"187.5654849102222 kW\"")
+            .replace("\"640 MBH\"", "\"187.5654849102222 kW\"")
             .replace("\"610 psig\"", "\"42.05801948832 barg\"")
             .replace("\"10 F\"", "\"5.55555555555556 K\""),
     );
@@ -171,10 +171,11 @@ fn tubes_left_open_are_for_sizing_only() {
 
 #[test]
 fn air_round_a_run() {
-    let around =
-        |text: &str| replaced(r#"around = "105 F""#, &format!("around = \"{text}\"")).circuits[0].liquid.runs[1].around;
+    let around = |text: &str| {
+        replaced(r#"ambient = "105 F""#, &format!("ambient = \"{text}\"")).circuits[0].liquid.runs[1].ambient
+    };
     let outdoor = |text: &str| match around(text) {
-        Some(Around::Outdoor(more)) => more.value,
+        Some(Ambient::Outdoor(more)) => more.value,
         other => panic!("{other:?}"),
     };
     assert_relative_eq!(outdoor("outdoor"), 0.0);

@@ -87,26 +87,26 @@ name = "A.1"
 refrigerant = "{refrigerant}"
 [circuit.compressors]
 count = 2
-least = 1
+minimum = 1
 rating = {{ capacity = "{tons} ton", power = "{kilowatts} kW", suction = "40 F", condensing = "118 F", superheat = "10 F", subcooling = "10 F" }}
-hot_gas_bypass = {{ share = {bypass}, when = "least" }}
+hot_gas_bypass = {{ share = {bypass}, when = "minimum" }}
 [circuit.evaporator]
 leaving = "45 F"
 approach = "5 F"
 superheat = "10 F"
 volume = "0.7 ft3"
 [circuit.condenser]
-rejection = "{rejection} kBtu/h"
-difference = "23 F"
-loss = "3 psi"
+rejection = "{rejection} MBH"
+td = "23 F"
+pressure_drop = "3 psi"
 subcooling = "{subcooling} F"
-above = "{rise} ft"
+elevation = "{rise} ft"
 volume = "1.9 ft3"
-head_control = {{ by = "fans", hold = "85 F", least_air = {air} }}
+head_control = {{ by = "fans", setpoint = "85 F", minimum_air = {air} }}
 [circuit.valve]
 kind = "electronic"
 subcooling = "4 F"
-least_drop = "45 psi"
+minimum_drop = "45 psi"
 [circuit.discharge]
 tube = "{discharge}"                     # as it was at hand
 route = [
@@ -118,12 +118,12 @@ route = [
 tube = "{liquid}"
 route = [
   {{ part = "receiver", style = "{style}", volume = "{receiver} ft3" }},
-  {{ level = "{level} ft", around = "outdoor + 10 F" }},
-  {{ fall = "{falls} ft" }},
+  {{ level = "{level} ft", ambient = "outdoor + 10 F" }},
+  {{ drop = "{falls} ft" }},
   {{ rise = "{over} ft" }},
   {{ level = "20 ft", fittings = {{ elbow = 3 }} }},
-  {{ part = "filter-drier", loss = "2 psi" }},
-  {{ part = "solenoid valve", loss = "1.5 psi" }},
+  {{ part = "filter-drier", pressure_drop = "2 psi" }},
+  {{ part = "solenoid valve", pressure_drop = "1.5 psi" }},
 ]
 "#
         )
@@ -348,8 +348,8 @@ fn ideas() -> Vec<Idea> {
         }));
     }
     for kelvin in [302.6, 308.0, 314.0] {
-        let hold = Temperature::from_kelvin(kelvin);
-        for control in [HeadControl::Fans { hold, least_air: 0.05 }, HeadControl::Flooding { hold }] {
+        let setpoint = Temperature::from_kelvin(kelvin);
+        for control in [HeadControl::Fans { setpoint, minimum_air: 0.05 }, HeadControl::Flooding { setpoint }] {
             ideas.push(idea(format!("{control:?}"), move |c| c.condenser.head_control = control));
         }
     }
@@ -439,7 +439,7 @@ fn the_hall_as_drawn_is_mended_by_what_people_buy() {
     assert_eq!(before.site.summer, after.site.summer);
     assert_eq!(before.limits, after.limits);
     assert_eq!(before.circuits[0].condenser.cutout, after.circuits[0].condenser.cutout);
-    assert_eq!(before.circuits[0].valve.least_drop, after.circuits[0].valve.least_drop);
+    assert_eq!(before.circuits[0].valve.minimum_drop, after.circuits[0].valve.minimum_drop);
     assert_eq!(before.circuits[0].condenser.subcooling, after.circuits[0].condenser.subcooling);
 }
 
@@ -452,10 +452,10 @@ fn what_no_change_helps_is_not_left_out() {
     let second = circuit
         .replace("name = \"1A\"", "name = \"2A\"")
         .replace("chiller 1", "chiller 2")
-        .replace("above = \"12 ft\"", "above = \"-80 ft\"")
-        .replace("{ rise = \"12 ft\", tube", "{ fall = \"80 ft\", tube")
+        .replace("elevation = \"12 ft\"", "elevation = \"-80 ft\"")
+        .replace("{ rise = \"12 ft\", tube", "{ drop = \"80 ft\", tube")
         .replace(", trap = \"foot\"", "")
-        .replace("{ fall = \"18 ft\" }", "{ rise = \"74 ft\" }");
+        .replace("{ drop = \"18 ft\" }", "{ rise = \"74 ft\" }");
     let solved = solved(&format!("{drawn}\n{second}\n[plant]\nload = \"200 ton\"\n"));
     let found = whole(&solved.job, &solved.survey, &solved.findings).unwrap();
     let left =
@@ -481,46 +481,46 @@ refrigerant = "R-134a"
 relief_valve = { setting = "225 psig", capacity = "84.5 lb/min", tube = "1-1/4 Sch40", length = "50 ft" }
 [circuit.compressors]
 count = 2
-least = 1
+minimum = 1
 rating = { capacity = "40 ton", power = "42 kW", suction = "40 F", condensing = "120 F", superheat = "10 F", subcooling = "10 F" }
-hot_gas_bypass = { share = 0.15, when = "least" }
+hot_gas_bypass = { share = 0.15, when = "minimum" }
 [circuit.evaporator]
 leaving = "45 F"
 approach = "5 F"
 superheat = "10 F"
 volume = "0.8 ft3"
 [circuit.condenser]
-rejection = "660 kBtu/h"
-difference = "22 F"
-loss = "3 psi"
+rejection = "660 MBH"
+td = "22 F"
+pressure_drop = "3 psi"
 subcooling = "10 F"
-above = "38 ft"
+elevation = "38 ft"
 volume = "2 ft3"
 cutout = "215 psig"
 stop_valves = true
-head_control = { by = "fans", hold = "85 F", least_air = 0.05 }
+head_control = { by = "fans", setpoint = "85 F", minimum_air = 0.05 }
 [circuit.valve]
 kind = "electronic"
 subcooling = "4 F"
-least_drop = "40 psi"
+minimum_drop = "40 psi"
 [circuit.discharge]
 tube = "2-5/8 ACR"
 route = [
   { level = "8 ft", slope = "with flow" },
   { rise = "38 ft", trap = ["19 ft"] },
   { level = "10 ft", slope = "with flow" },
-  { part = "check valve", loss = "0.1 psi" },
+  { part = "check valve", pressure_drop = "0.1 psi" },
 ]
 [circuit.liquid]
 tube = "1-5/8 ACR"
 route = [
   { part = "receiver", style = "surge", volume = "10.5 ft3", shell = { diameter = "16 in", length = "8 ft" }, stop_valves = true },
   { level = "16 ft" },
-  { fall = "38 ft" },
-  { part = "check valve", loss = "0.2 psi" },
+  { drop = "38 ft" },
+  { part = "check valve", pressure_drop = "0.2 psi" },
   { level = "30 ft" },
-  { part = "filter-drier", loss = "1 psi" },
-  { part = "solenoid valve", loss = "1 psi" },
+  { part = "filter-drier", pressure_drop = "1 psi" },
+  { part = "solenoid valve", pressure_drop = "1 psi" },
 ]
 "#;
 

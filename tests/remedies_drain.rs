@@ -12,9 +12,11 @@ const RECEIVER: &str = r#"  { part = "receiver", style = "surge", volume = "4 ft
 
 /// The bottling hall with other runs in the place of both receivers, and other head control.
 fn hall(runs: &str, control: &str) -> String {
-    let fans = r#"head_control = { by = "fans", hold = "85 F", least_air = 0.05 }"#;
+    let fans = r#"head_control = { by = "fans", setpoint = "85 F", minimum_air = 0.05 }"#;
     assert!(HALL.contains(RECEIVER) && HALL.contains(fans));
-    HALL.replace(RECEIVER, runs).replace(fans, control).replace("above = \"38 ft\"", "above = \"38 ft\"\ncoils = 1")
+    HALL.replace(RECEIVER, runs)
+        .replace(fans, control)
+        .replace("elevation = \"38 ft\"", "elevation = \"38 ft\"\ncoils = 1")
 }
 
 fn looked(text: &str) -> (Job, Survey, Vec<Finding>) {
@@ -43,20 +45,20 @@ fn is_mended(text: &str, rule: &str) -> String {
     mended
 }
 
-const FANS: &str = r#"head_control = { by = "fans", hold = "85 F", least_air = 0.05 }"#;
-const FLOODING: &str = r#"head_control = { by = "flooding", hold = "85 F" }"#;
+const FANS: &str = r#"head_control = { by = "fans", setpoint = "85 F", minimum_air = 0.05 }"#;
+const FLOODING: &str = r#"head_control = { by = "flooding", setpoint = "85 F" }"#;
 
 #[test]
 fn a_narrow_drain_becomes_wide() {
-    let text = hall(&format!("  {{ fall = \"2 ft\" }},\n{RECEIVER}"), FANS);
-    let mended = is_mended(&text.replace("{ fall = \"38 ft\"", "{ fall = \"36 ft\""), "drain");
-    assert!(mended.contains("fall = \"2 ft\", tube = \"2-"), "{mended}");
+    let text = hall(&format!("  {{ drop = \"2 ft\" }},\n{RECEIVER}"), FANS);
+    let mended = is_mended(&text.replace("{ drop = \"38 ft\"", "{ drop = \"36 ft\""), "drain");
+    assert!(mended.contains("drop = \"2 ft\", tube = \"2-"), "{mended}");
 }
 
 #[test]
 fn a_receiver_above_the_coil_is_moved_before_the_climb() {
     let text = hall(&format!("  {{ rise = \"4 ft\", tube = \"2-1/8 CuFe\" }},\n{RECEIVER}"), FANS);
-    let mended = is_mended(&text.replace("{ fall = \"38 ft\"", "{ fall = \"42 ft\""), "drain");
+    let mended = is_mended(&text.replace("{ drop = \"38 ft\"", "{ drop = \"42 ft\""), "drain");
     let (receiver, climb) = (mended.find("\"receiver\"").unwrap(), mended.find("rise = \"4 ft\"").unwrap());
     assert!(receiver < climb, "{mended}");
 }
@@ -65,7 +67,7 @@ fn a_receiver_above_the_coil_is_moved_before_the_climb() {
 fn flooding_gets_its_valve_and_its_bypass() {
     let mended = is_mended(&hall(RECEIVER, FLOODING), "head-valve");
     assert!(mended.matches("bypass = true").count() == 2 && mended.contains("head-pressure valve"), "{mended}");
-    let valve = format!("  {{ part = \"head-pressure valve\", loss = \"1 psi\" }},\n{RECEIVER}");
+    let valve = format!("  {{ part = \"head-pressure valve\", pressure_drop = \"1 psi\" }},\n{RECEIVER}");
     let mended = is_mended(&hall(&valve, FLOODING), "head-valve");
     assert_eq!(mended.matches("head-pressure valve").count(), 2, "{mended}");
 }

@@ -120,7 +120,7 @@ fn roof() -> impl Strategy<Value = String> {
                 )
                 .replace("to = [\"2 ft\", \"30 ft\"]", &format!("to = [\"2 ft\", \"{behind:.1} ft\"]"))
                 .replace("height = \"10 ft\"", &format!("height = \"{height:.1} ft\""))
-                .replace("outlet_velocity = \"1500 ft/min\"", &format!("outlet_velocity = \"{velocity:.1} m/s\""))
+                .replace("outlet_velocity = \"1500 fpm\"", &format!("outlet_velocity = \"{velocity:.1} m/s\""))
                 .replace("limit = \"60 dBA\"", &format!("limit = \"{limit:.0} dBA\""))
                 .replace("allowed = \"1100 lb\"", "allowed = \"2500 lb\"")
         },

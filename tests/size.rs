@@ -13,7 +13,7 @@ use std::path::Path;
 struct Draft {
     refrigerant: &'static str,
     tons: f64,
-    least: f64,
+    minimum: f64,
     rise: f64,
     level: f64,
     subcooling: f64,
@@ -24,7 +24,7 @@ struct Draft {
 const PLAIN: Draft = Draft {
     refrigerant: "R-134a",
     tons: 20.0,
-    least: 0.5,
+    minimum: 0.5,
     rise: 30.0,
     level: 40.0,
     subcooling: 8.0,
@@ -34,7 +34,7 @@ const PLAIN: Draft = Draft {
 
 impl Draft {
     fn text(&self) -> String {
-        let Self { refrigerant, tons, least, rise, level, subcooling, around, discharge } = self;
+        let Self { refrigerant, tons, minimum, rise, level, subcooling, around, discharge } = self;
         let kilowatts = tons * 1.02;
         let rejection = tons * 16.4;
         format!(
@@ -50,19 +50,19 @@ name = "A"
 refrigerant = "{refrigerant}"
 [circuit.compressors]
 count = 2
-least_share = {least}
+minimum_share = {minimum}
 rating = {{ capacity = "{tons} ton", power = "{kilowatts} kW", suction = "40 F", condensing = "118 F", superheat = "10 F", subcooling = "10 F" }}
 [circuit.evaporator]
 leaving = "45 F"
 approach = "5 F"
 superheat = "10 F"
 [circuit.condenser]
-rejection = "{rejection} kBtu/h"
-difference = "22 F"
-loss = "2 psi"
+rejection = "{rejection} MBH"
+td = "22 F"
+pressure_drop = "2 psi"
 subcooling = "{subcooling} F"
-above = "{rise} ft"
-head_control = {{ by = "flooding", hold = "80 F" }}
+elevation = "{rise} ft"
+head_control = {{ by = "flooding", setpoint = "80 F" }}
 [circuit.valve]
 kind = "electronic"
 subcooling = "4 F"
@@ -71,16 +71,16 @@ tube = "{discharge}"     # to be found
 route = [
   {{ level = "{level} ft", fittings = {{ long-elbow = 2 }}, slope = "with flow" }},
   {{ rise = "{rise} ft", trap = ["12 ft"] }},  # up the shaft
-  {{ part = "check valve", loss = "0.3 psi" }},
+  {{ part = "check valve", pressure_drop = "0.3 psi" }},
 ]
 [circuit.liquid]
 tube = "auto"
 route = [
-  {{ part = "head-pressure valve", loss = "0 psi", bypass = true }},
-  {{ part = "receiver", style = "surge", loss = "0 psi" }},
-  {{ fall = "{rise} ft", fittings = {{ elbow = 1 }}{around} }},
+  {{ part = "head-pressure valve", pressure_drop = "0 psi", bypass = true }},
+  {{ part = "receiver", style = "surge", pressure_drop = "0 psi" }},
+  {{ drop = "{rise} ft", fittings = {{ elbow = 1 }}{around} }},
   {{ level = "{level} ft", fittings = {{ elbow = 3 }}{around} }},
-  {{ part = "filter-drier", loss = "1 psi" }},
+  {{ part = "filter-drier", pressure_drop = "1 psi" }},
 ]
 "#
         )
@@ -130,7 +130,7 @@ fn agrees_with_brute_force_on_a_plain_job() {
 
 #[test]
 fn agrees_with_brute_force_where_the_riser_must_be_split() {
-    compare(&Draft { least: 0.1, ..PLAIN }, &SIX[..5]);
+    compare(&Draft { minimum: 0.1, ..PLAIN }, &SIX[..5]);
 }
 
 #[test]
@@ -143,7 +143,7 @@ fn agrees_with_brute_force_where_strength_decides() {
 
 #[test]
 fn agrees_with_brute_force_where_the_liquid_line_is_warm() {
-    compare(&Draft { around: r#", around = "outdoor + 20 F""#, subcooling: 6.0, ..PLAIN }, &SIX[..5]);
+    compare(&Draft { around: r#", ambient = "outdoor + 20 F""#, subcooling: 6.0, ..PLAIN }, &SIX[..5]);
 }
 
 #[test]
@@ -187,32 +187,32 @@ fn says_what_stands_in_the_way() {
 }
 
 /// The handbook's rule for a double hot-gas riser (ASHRAE Handbook - Refrigeration, Halocarbon Refrigeration Systems, from
-/// memory): the small riser carries the least load with oil, both together lose no more than a line may at full load,
+/// memory): the small riser carries the minimum load with oil, both together lose no more than a line may at full load,
 /// and the large one, trapped at its foot, fills with oil at part load.
 #[test]
 fn a_double_riser_follows_the_handbooks_rule() {
     // Of these every tube that lifts oil at a tenth of the flow loses too much at full flow, so that it takes two.
-    let job = Draft { least: 0.1, rise: 60.0, ..PLAIN }.read();
+    let job = Draft { minimum: 0.1, rise: 60.0, ..PLAIN }.read();
     let sizing = sized(&job, &size::of_kinds(&job, &["ACR".to_owned()]).unwrap());
     let Outcome::Found { set, sealed_at, .. } = &sizing.circuits[0].outcome else { panic!("nothing passes") };
     let (_, riser) = set.iter().find(|(place, _)| *place == size::Section::DischargeRise).unwrap();
     let [small, large] = &riser.tubes[..] else { panic!("one tube does: {:?}", riser.tubes) };
-    assert_eq!(*sealed_at, ["summer least", "winter least"]);
+    assert_eq!(*sealed_at, ["summer minimum", "winter minimum"]);
 
     let solved = survey(&sizing.job).unwrap();
     let circuit = &solved.circuits[0];
     let rise = |point: &str| &circuit.points.iter().find(|known| known.name == point).unwrap().discharge_line.runs[1];
-    for point in ["summer least", "winter least"] {
+    for point in ["summer minimum", "winter minimum"] {
         let tubes = &rise(point).tubes;
         assert!(tubes[1].sealed && !tubes[0].sealed, "{point}");
-        assert!(tubes[0].flow_kg_s >= tubes[0].oil_least_flow_kg_s.unwrap(), "{} at {point}", small.name);
+        assert!(tubes[0].flow_kg_s >= tubes[0].oil_minimum_flow_kg_s.unwrap(), "{} at {point}", small.name);
     }
     let full = circuit.point(PointId::SummerFull).unwrap();
     assert!(full.discharge_line.saturation_drop_K <= roofrun::refdata::limit("discharge_drop").unwrap().value);
-    assert!(rise("summer full").tubes.iter().all(|tube| tube.flow_kg_s >= tube.oil_least_flow_kg_s.unwrap()));
+    assert!(rise("summer full").tubes.iter().all(|tube| tube.flow_kg_s >= tube.oil_minimum_flow_kg_s.unwrap()));
 
-    // Neither of the two would do alone: the small one loses too much, the large one lifts no oil at the least load.
-    for (tube, rule) in [(small, "discharge-drop"), (large, "oil-lift")] {
+    // Neither of the two would do alone: the small one loses too much, the large one lifts no oil at the minimum load.
+    for (tube, rule) in [(small, "discharge-drop"), (large, "oil-riser")] {
         let mut alone = sizing.job.clone();
         size::Section::DischargeRise.put(&mut alone.circuits[0], std::slice::from_ref(tube));
         let fails = rules::check_all(&alone, &survey(&alone).unwrap());

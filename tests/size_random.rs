@@ -19,7 +19,7 @@ const ACR: [&str; 3] = ["1-1/8 ACR", "1-5/8 ACR", "2-1/8 ACR"];
 struct Draft {
     refrigerant: usize,
     tons: f64,
-    least: f64,
+    minimum: f64,
     rise: f64,
     level: [f64; 2],
     elbows: u32,
@@ -33,10 +33,10 @@ fn draft() -> impl Strategy<Value = Draft> {
     let shape = (5.0..60.0_f64, [5.0..60.0_f64, 5.0..60.0_f64], 0..6_u32, any::<bool>());
     let machine = (0..REFRIGERANTS.len(), 4.0..28.0_f64, 0.25..1.0_f64, 4.0..9.0_f64);
     (shape, machine, any::<bool>(), prop::bool::weighted(0.2)).prop_map(
-        |((rise, level, elbows, below), (refrigerant, tons, least, subcooling), warm, fixed_liquid)| Draft {
+        |((rise, level, elbows, below), (refrigerant, tons, minimum, subcooling), warm, fixed_liquid)| Draft {
             refrigerant,
             tons,
-            least,
+            minimum,
             // A condenser below asks the liquid to climb: not far.
             rise: if below { rise / 10.0 } else { rise },
             level,
@@ -51,11 +51,11 @@ fn draft() -> impl Strategy<Value = Draft> {
 
 impl Draft {
     fn text(&self) -> String {
-        let Self { tons, least, rise, level: [there, back], elbows, subcooling, .. } = self;
+        let Self { tons, minimum, rise, level: [there, back], elbows, subcooling, .. } = self;
         let refrigerant = REFRIGERANTS[self.refrigerant];
         let (kilowatts, rejection, receiver) = (tons * 1.02, tons * 16.4, tons * 0.4 + 2.0);
-        let around = if self.warm { r#", around = "outdoor + 10 F", insulation = "1/2 in""# } else { "" };
-        let (up, down, above) = if self.below { ("fall", "rise", -rise) } else { ("rise", "fall", *rise) };
+        let around = if self.warm { r#", ambient = "outdoor + 10 F", insulation = "1/2 in""# } else { "" };
+        let (up, down, above) = if self.below { ("drop", "rise", -rise) } else { ("rise", "drop", *rise) };
         let trap = if self.below { "" } else { r#", trap = "foot and top""# };
         let liquid = if self.fixed_liquid { "1-1/8 ACR" } else { "auto" };
         format!(
@@ -70,19 +70,19 @@ name = "A"
 refrigerant = "{refrigerant}"
 [circuit.compressors]
 count = 4
-least_share = {least}
+minimum_share = {minimum}
 rating = {{ capacity = "{tons} ton", power = "{kilowatts} kW", suction = "41 F", condensing = "116 F", superheat = "10 F", subcooling = "10 F" }}
 [circuit.evaporator]
 leaving = "46 F"
 approach = "5 F"
 superheat = "10 F"
 [circuit.condenser]
-rejection = "{rejection} kBtu/h"
-difference = "22 F"
-loss = "1.5 psi"
+rejection = "{rejection} MBH"
+td = "22 F"
+pressure_drop = "1.5 psi"
 subcooling = "{subcooling} F"
-above = "{above} ft"
-head_control = {{ by = "flooding", hold = "82 F" }}
+elevation = "{above} ft"
+head_control = {{ by = "flooding", setpoint = "82 F" }}
 [circuit.valve]
 kind = "electronic"
 subcooling = "3 F"
@@ -91,16 +91,16 @@ tube = "auto" # open
 route = [
   {{ level = "{there} ft", fittings = {{ long-elbow = {elbows} }} }},
   {{ {up} = "{rise} ft"{trap}{around} }},
-  {{ part = "check valve", loss = "0.3 psi" }},
+  {{ part = "check valve", pressure_drop = "0.3 psi" }},
 ]
 [circuit.liquid]
 tube = "{liquid}"
 route = [
-  {{ part = "head-pressure valve", loss = "0 psi", bypass = true }},
+  {{ part = "head-pressure valve", pressure_drop = "0 psi", bypass = true }},
   {{ part = "receiver", style = "surge", volume = "{receiver} ft3" }},
   {{ {down} = "{rise} ft"{around} }},
   {{ level = "{back} ft", fittings = {{ elbow = {elbows} }} }},
-  {{ part = "filter-drier", loss = "0.8 psi" }},
+  {{ part = "filter-drier", pressure_drop = "0.8 psi" }},
 ]
 "#
         )

@@ -34,10 +34,10 @@ leaving = "45 F"
 approach = "5 F"
 superheat = "10 F"
 [circuit.condenser]
-rejection = "165 kBtu/h"
-difference = "24 F"
+rejection = "165 MBH"
+td = "24 F"
 subcooling = "8 F"
-above = "24 ft"
+elevation = "24 ft"
 cutout = "600 psig"
 {condenser}
 [circuit.valve]
@@ -71,7 +71,7 @@ route = [
         r#"tube = "7/8 ACR"
 route = [
   { part = "receiver", style = "surge", volume = "1 ft3" },
-  { fall = "24 ft", fittings = { elbow = 1 } },
+  { drop = "24 ft", fittings = { elbow = 1 } },
   { level = "41 ft", fittings = { street-elbow = 2 }, insulation = "1/2 in" },
   { level = "19 ft", tube = "5/8 ACR" },
   { part = "solenoid valve", kv = 3 },
@@ -80,7 +80,7 @@ route = [
 }
 
 /// The simplest liquid line.
-const LIQUID: &str = "tube = \"7/8 ACR\"\nroute = [{ fall = \"24 ft\" }]";
+const LIQUID: &str = "tube = \"7/8 ACR\"\nroute = [{ drop = \"24 ft\" }]";
 
 fn fitting<'a>(list: &'a TakeOff, kind: &str, size: &str) -> &'a FittingRow {
     list.fittings.iter().find(|row| row.kind == kind && row.size == size).unwrap()
@@ -330,7 +330,7 @@ fn open_tube_is_sent_to_size() {
         1,
         "",
         "tube = \"auto\"\nroute = [{ rise = \"24 ft\" }, { level = \"9 ft\", tube = \"7/8 ACR\" }]",
-        "tube = \"auto\"\nroute = [{ fall = \"24 ft\" }]",
+        "tube = \"auto\"\nroute = [{ drop = \"24 ft\" }]",
     );
     let job = job::read_open("hand.toml", &text, Path::new(".")).unwrap();
     assert_eq!(

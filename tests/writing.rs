@@ -1,4 +1,4 @@
-//! A file that was asked for is written whole or not at all.
+//! A file that was required is written whole or not at all.
 
 #![expect(clippy::unwrap_used, reason = "a test may fail")]
 #![cfg(unix)]

@@ -12,7 +12,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 const WEATHER: &str = "tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw";
-/// Capacity and energy of an hour are asked for to 0.1 %: they are read from a performance map, and no drawing knows a rating or a
+/// Capacity and energy of an hour are required to 0.1 %: they are read from a performance map, and no drawing knows a rating or a
 /// load any better. What is counted is exact and has a test of its own.
 const SOLVED: f64 = 1e-3;
 const HOURS: usize = 200;
@@ -65,7 +65,7 @@ fn same(circuit: &Circuit, stand: &OperatingPoint, point: &Point) {
     // Temperatures are good to the tolerance of themselves.
     let fed = feed(circuit, &point.liquid_line);
     near("subcooling at the valve", stand.feed.valve, fed.valve, 30.0);
-    near("least subcooling", stand.feed.line, fed.line, 30.0);
+    near("minimum subcooling", stand.feed.line, fed.line, 30.0);
     let ratios = point.discharge_line.runs.iter().filter_map(|run| run.oil_lift.map(|lift| lift.ratio));
     match ratios.reduce(f64::min) {
         Some(ratio) => alone("oil", stand.oil.unwrap().0, ratio),
@@ -120,7 +120,7 @@ fn compressors_in_steps_held_by_fans_with_a_bypass() {
 fn a_whole_plant_whose_load_goes_with_the_weather() {
     let mut job = with_weather("examples/plant-of-twelve.toml");
     let [none, full] = [278.0, 306.0].map(Temperature::from_kelvin);
-    job.plant = plant(700e3, Profile::Outdoor { none, full, least: 0.2 }, Running::All);
+    job.plant = plant(700e3, Profile::Outdoor { none, full, minimum: 0.2 }, Running::All);
     let (count, parts) = held_against_points(&job);
     assert!(count > 800 && parts > 800, "{count} {parts}");
 }
@@ -136,33 +136,33 @@ fn variable_speed_with_flooding_and_a_blend_with_glide() {
     let shares =
         (0..hourly.len()).filter_map(|hour| hourly.hour(&job, hour).unwrap().circuits[0].points.first().copied());
     let between = shares.filter(|(stand, _)| stand.stage.share > 0.26 && stand.stage.share < 0.99).count();
-    assert!(between > 1_000, "{between} hours between the least share and the full");
+    assert!(between > 1_000, "{between} hours between the minimum share and the full");
 }
 
-/// Every regime of the head control at every share: held by the fans, their least air, all of the air.
+/// Every regime of the head control at every share: held by the fans, their minimum air, all of the air.
 #[test]
-fn variable_speed_with_fans_that_come_to_their_least() {
+fn variable_speed_with_fans_that_come_to_their_minimum() {
     let mut job = with_weather("examples/bottling-hall.toml");
     for circuit in &mut job.circuits {
-        circuit.compressors.least_share = 0.2;
-        let hold = Temperature::from_kelvin(308.0);
-        circuit.condenser.head_control = HeadControl::Fans { hold, least_air: 0.5 };
+        circuit.compressors.minimum_share = 0.2;
+        let setpoint = Temperature::from_kelvin(308.0);
+        circuit.condenser.head_control = HeadControl::Fans { setpoint, minimum_air: 0.5 };
     }
     let [none, full] = [265.0, 303.0].map(Temperature::from_kelvin);
-    for (profile, running) in [(week(), Running::Few), (Profile::Outdoor { none, full, least: 0.15 }, Running::All)] {
+    for (profile, running) in [(week(), Running::Few), (Profile::Outdoor { none, full, minimum: 0.15 }, Running::All)] {
         job.plant = plant(240e3, profile, running);
         assert!(held_against_points(&job).0 > HOURS);
         let hourly = year::hourly(&job).unwrap().unwrap();
-        let [mut held, mut least, mut alone] = [0; 3];
+        let [mut held, mut minimum, mut alone] = [0; 3];
         for hour in 0..hourly.len() {
             for (stand, _) in &hourly.hour(&job, hour).unwrap().circuits[0].points {
                 let between = stand.stage.share > 0.21 && stand.stage.share < 0.99;
                 held += usize::from(between && stand.air_share > 0.5001 && stand.air_share < 0.9999);
-                least += usize::from(between && stand.air_share < 0.5001);
+                minimum += usize::from(between && stand.air_share < 0.5001);
                 alone += usize::from(between && stand.air_share > 0.9999);
             }
         }
-        assert!(held > 100 && least > 100 && alone > 100, "{held} {least} {alone}");
+        assert!(held > 100 && minimum > 100 && alone > 100, "{held} {minimum} {alone}");
     }
 }
 
@@ -346,7 +346,7 @@ fn a_head_let_float_takes_less_of_the_compressors_and_cools_the_same() {
     near("cooling", floating.cooling_J, year.energy.cooling_J, floating.cooling_J);
     for circuit in &year.circuits {
         let to = circuit.floating.unwrap();
-        assert!(to.to_K < to.held_K && to.to_K >= refdata::limit("float_least").unwrap().value);
+        assert!(to.to_K < to.held_K && to.to_K >= refdata::limit("float_minimum").unwrap().value);
     }
 }
 
@@ -357,12 +357,12 @@ fn a_head_floats_as_low_as_the_valve_feeds_on_the_coldest_hour() {
     job.plant = None;
     let year = year::year(&job, &|_| {}).unwrap().unwrap();
     let to = year.circuits[0].floating.unwrap().to_K;
-    assert!(to > refdata::limit("float_least").unwrap().value + 1.0, "{to}");
-    let needs = job.circuits[0].valve.least_drop.unwrap().value;
+    assert!(to > refdata::limit("float_minimum").unwrap().value + 1.0, "{to}");
+    let needs = job.circuits[0].valve.minimum_drop.unwrap().value;
     let coldest = job.weather.as_ref().unwrap().lowest();
-    let least_drop = |hold: f64| {
+    let minimum_drop = |setpoint: f64| {
         let mut circuit = job.circuits[0].clone();
-        circuit.condenser.head_control = job::HeadControl::Flooding { hold: Temperature::from_kelvin(hold) };
+        circuit.condenser.head_control = job::HeadControl::Flooding { setpoint: Temperature::from_kelvin(setpoint) };
         let at = |name: &str, share: f64| OwnPoint {
             name: name.to_owned(),
             outdoor: Temperature::from_kelvin(coldest),
@@ -377,8 +377,8 @@ fn a_head_floats_as_low_as_the_valve_feeds_on_the_coldest_hour() {
         };
         across("half").min(across("full"))
     };
-    assert!(least_drop(to) >= needs, "{} {needs}", least_drop(to));
-    assert!(least_drop(to - 0.05) < needs, "{} {needs}", least_drop(to - 0.05));
+    assert!(minimum_drop(to) >= needs, "{} {needs}", minimum_drop(to));
+    assert!(minimum_drop(to - 0.05) < needs, "{} {needs}", minimum_drop(to - 0.05));
 }
 
 #[test]
@@ -433,14 +433,14 @@ fn gaps_and_half_hours_are_counted_by_their_time() {
 #[test]
 fn progress_is_told_to_the_end() {
     let job = with_weather("examples/bottling-hall.toml");
-    let most = std::sync::Mutex::new(0.0_f64);
+    let maximum = std::sync::Mutex::new(0.0_f64);
     year::year(&job, &|done| {
         assert!((0.0..=1.0).contains(&done));
-        let mut most = most.lock().unwrap();
-        *most = most.max(done);
+        let mut maximum = maximum.lock().unwrap();
+        *maximum = maximum.max(done);
     })
     .unwrap();
-    assert!(*most.lock().unwrap() > 0.99);
+    assert!(*maximum.lock().unwrap() > 0.99);
 }
 
 #[test]

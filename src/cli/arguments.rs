@@ -24,7 +24,7 @@ Examples:
   roofrun expect hall.toml --outdoor \"88 F\"   what a healthy one shows
   roofrun take-off hall.toml                  what to buy and to braze
   roofrun draw hall.toml --out hall.svg       the route in elevation, what fails marked where it fails
-  roofrun rules oil-lift                      what a rule asks, and why
+  roofrun rules oil-riser                     what a rule asks, and why
   roofrun state R-454B -p \"412 psig\"          bubble, dew and glide
   roofrun list tubes                          sizes to write in a job
 
@@ -70,9 +70,9 @@ Examples:
 
 Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
     Site(JobFile),
-    /// Say what is wrong with a machine from what was read at it, how sure that is, and what to read next
+    /// Say what is wrong with a chiller from what was read at it, how sure that is, and what to read next
     Diagnose(Diagnose),
-    /// Say what a healthy machine shows at an outdoor temperature, with boxes to write in
+    /// Say what a healthy chiller shows at an outdoor temperature, with boxes to write in
     Expect(Expect),
     /// Write a job to start from: one that passes, every key explained
     New(New),

@@ -41,7 +41,7 @@ pub(super) fn unsurveyed(job: &Job, faults: &[SurveyFault], width: usize) -> Tro
 /// Whether no point of a circuit but the rating has a solution because its condenser never balances. A line that is too small
 /// is no such reason: it is what the rules are there to find.
 fn never_balances(circuit: &CircuitSurvey) -> bool {
-    circuit.points.iter().all(|point| point.name == "rating full")
+    circuit.points.iter().all(|point| point.name == "rating")
         && circuit.unsolved.iter().any(|point| matches!(point.why, Why::NeverCondenses { .. }))
         && !circuit.unsolved.iter().any(|point| matches!(point.why, Why::LineTooSmall { .. }))
 }
@@ -61,10 +61,10 @@ fn no_answer(job: &Job, survey: &Survey) -> String {
         lines.extend(needed.map(|needed| {
             let condenser = &circuit.condenser;
             format!(
-                "  At its rating the machine rejects {}; the condenser is given as {} at a difference of {}.",
+                "  At its rating the chiller rejects {}; the condenser is given as {} at a difference of {}.",
                 job.units.heat(needed),
                 job.units.heat(condenser.rejection.value),
-                job.units.difference(condenser.difference.value)
+                job.units.difference(condenser.td.value)
             )
         }));
     }

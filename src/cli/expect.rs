@@ -1,4 +1,4 @@
-//! `expect`: what a healthy machine shows.
+//! `expect`: what a healthy chiller shows.
 
 use super::arguments::{Expect, Form};
 use super::screen::{self, Trouble};

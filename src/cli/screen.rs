@@ -90,7 +90,7 @@ fn there_already(file: &Path) -> Trouble {
     ))
 }
 
-/// Writes a file that was asked for.
+/// Writes a file that was required.
 pub(super) fn put(file: &Path, text: &str, overwrite: bool) -> Result<(), Trouble> {
     write(file, text, overwrite).map_err(|error| match error.kind() {
         io::ErrorKind::AlreadyExists => there_already(file),

@@ -33,7 +33,7 @@ pub struct Case {
 /// Why a case can't be solved.
 #[derive(Clone, Debug)]
 pub enum NoCase {
-    /// The machine can't be made from its ratings.
+    /// The chiller can't be made from its ratings.
     Machine(MachineFault),
     /// There is no balance.
     Unbalanced(Unbalanced),
@@ -65,7 +65,7 @@ pub struct Prediction {
     pub starved: bool,
     /// Subcooling at the valve's inlet; what it lacks, negative, K.
     pub margin: f64,
-    /// Flow over the least flow that lifts oil in the worst riser, and its run.
+    /// Flow over the minimum flow that lifts oil in the worst riser, and its run.
     pub oil: Option<(f64, usize)>,
     /// Discharge less suction temperature, K.
     pub lift: f64,
@@ -106,7 +106,7 @@ impl Case {
         let commanded = match (set.bypass, compressors.bypass.when) {
             (Some(open), _) => open,
             (None, BypassWhen::Always) => true,
-            (None, BypassWhen::Least) => condition.share <= compressors.least_share + 1e-9,
+            (None, BypassWhen::Minimum) => condition.share <= compressors.minimum_share + 1e-9,
             (None, BypassWhen::Never) => false,
         };
         condition.bypass = if commanded { compressors.bypass.share } else { 0.0 };

@@ -1,4 +1,4 @@
-//! What may be wrong, each with one unknown size, and where it enters the machine.
+//! What may be wrong, each with one unknown size, and where it enters the chiller.
 
 use crate::job::{Circuit, HeadControl, Part, Path, Resistance, Run};
 use crate::machine::{Condition, Wrong};
@@ -132,7 +132,7 @@ impl Cause {
     }
 
     /// The largest size that is looked at; none where the circuit can't have it.
-    pub(super) fn most(self, circuit: &Circuit, condition: &Condition) -> Option<f64> {
+    pub(super) fn maximum(self, circuit: &Circuit, condition: &Condition) -> Option<f64> {
         let head = circuit.condenser.head_control;
         match self {
             Self::WarmAir => Some(22.0),
@@ -155,10 +155,10 @@ impl Cause {
     }
 
     /// How a share of the search range goes over into a size: restrictions are felt late, so small ones lie close.
-    pub(super) fn size(self, share: f64, most: f64) -> f64 {
+    pub(super) fn size(self, share: f64, maximum: f64) -> f64 {
         match self {
-            Self::LiquidRestriction | Self::DischargeRestriction => most * share * share,
-            _ => most * share,
+            Self::LiquidRestriction | Self::DischargeRestriction => maximum * share * share,
+            _ => maximum * share,
         }
     }
 
@@ -227,7 +227,7 @@ fn clogged(runs: &[Run], loss: f64) -> Run {
         path: Path::Part(part),
         tubes,
         fittings: Vec::new(),
-        around: None,
+        ambient: None,
         insulation: crate::units::metres(0.0),
         expansion: None,
         room: None,

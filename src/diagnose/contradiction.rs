@@ -1,4 +1,4 @@
-//! Readings that contradict each other, whatever the machine is.
+//! Readings that contradict each other, whatever the chiller is.
 
 use super::fit::Weighed;
 use crate::job::Reading;

@@ -31,7 +31,7 @@ pub struct Value {
     pub accuracy: f64,
 }
 
-/// A healthy machine at an outdoor temperature.
+/// A healthy chiller at an outdoor temperature.
 #[derive(Clone, Debug)]
 pub struct Point {
     /// K.

@@ -87,7 +87,7 @@ fn shifted(case: &Case, which: usize, by: f64) -> Case {
 /// A fitted explanation.
 #[derive(Clone, Debug)]
 pub struct Fitted {
-    /// Causes with their sizes; none is a healthy machine.
+    /// Causes with their sizes; none is a healthy chiller.
     pub causes: Vec<(Cause, f64)>,
     /// The reading that is left out, where one is wrong.
     pub sensor: Option<usize>,
@@ -103,7 +103,7 @@ pub struct Fitter<'a> {
     circuitry: Circuitry<'a>,
     /// What is explained.
     pub readings: Vec<Weighed>,
-    /// What a healthy machine would show.
+    /// What a healthy chiller would show.
     pub healthy: Prediction,
     covariance: DMatrix<f64>,
     cholesky: Cholesky<f64, Dyn>,
@@ -113,7 +113,7 @@ impl<'a> Fitter<'a> {
     /// Prepares a case; `bands` are standard deviations of the outdoor and of the leaving fluid's reading, K, none where it was not read.
     ///
     /// # Errors
-    /// [`NoCase`] where a healthy machine has no balance there.
+    /// [`NoCase`] where a healthy chiller has no balance there.
     pub fn new(
         case: &'a Case,
         readings: Vec<Weighed>,
@@ -167,13 +167,13 @@ impl<'a> Fitter<'a> {
         self.case.predict(&self.circuitry, causes, near.or(Some(self.healthy.near))).ok()
     }
 
-    /// A healthy machine.
+    /// A healthy chiller.
     pub fn nothing(&self) -> Fitted {
         let prediction = self.healthy.clone();
         Fitted { causes: Vec::new(), sensor: None, misfit: self.misfit(&prediction), prediction }
     }
 
-    /// A healthy machine with each reading left out in turn.
+    /// A healthy chiller with each reading left out in turn.
     pub fn sensors(&self) -> Vec<Fitted> {
         let healthy = self.nothing();
         let relief = self.relief(&self.healthy);
@@ -187,10 +187,10 @@ impl<'a> Fitter<'a> {
 
     /// A cause at the size that explains the readings best; none where it can't be or has no balance.
     pub fn single(&self, cause: Cause) -> Option<Fitted> {
-        let most = cause.most(&self.case.circuit, &self.case.condition)?;
+        let maximum = cause.maximum(&self.case.circuit, &self.case.condition)?;
         let mut near = None;
         let mut at = |share: f64| {
-            let causes = vec![(cause, cause.size(share, most))];
+            let causes = vec![(cause, cause.size(share, maximum))];
             let prediction = self.predict(&causes, near)?;
             near = Some(prediction.near);
             let misfit = self.misfit(&prediction);
@@ -206,9 +206,9 @@ impl<'a> Fitter<'a> {
         for &share in if late { LATE } else { GRID } {
             let Some(found) = at(share) else { continue };
             seen.push((share, found.1.misfit));
-            let least = best.as_ref().map_or(f64::INFINITY, |best| best.1.misfit);
-            worse = if found.1.misfit > least + HOPELESS { worse + 1 } else { 0 };
-            if found.1.misfit < least {
+            let minimum = best.as_ref().map_or(f64::INFINITY, |best| best.1.misfit);
+            worse = if found.1.misfit > minimum + HOPELESS { worse + 1 } else { 0 };
+            if found.1.misfit < minimum {
                 best = Some(found);
             }
             if worse > 1 {
@@ -257,10 +257,11 @@ impl<'a> Fitter<'a> {
 
     fn pair(&self, one: &Fitted, other: &Fitted, shares: [f64; 2]) -> Option<Fitted> {
         let [(a, size_a), (b, size_b)] = [*one.causes.first()?, *other.causes.first()?];
-        let most = [a, b].map(|cause| cause.most(&self.case.circuit, &self.case.condition));
-        let most = [most[0]?, most[1]?];
-        let start = Vector2::new((size_a * shares[0] / most[0]).min(1.0), (size_b * shares[1] / most[1]).min(1.0));
-        let pair = Pair { fitter: self, causes: [a, b], most, at: start };
+        let maximum = [a, b].map(|cause| cause.maximum(&self.case.circuit, &self.case.condition));
+        let maximum = [maximum[0]?, maximum[1]?];
+        let start =
+            Vector2::new((size_a * shares[0] / maximum[0]).min(1.0), (size_b * shares[1] / maximum[1]).min(1.0));
+        let pair = Pair { fitter: self, causes: [a, b], maximum, at: start };
         let (pair, _) = LevenbergMarquardt::new().with_patience(4).with_tol(1e-3).minimize(pair);
         let causes = pair.causes();
         let prediction = self.predict(&causes, None)?;
@@ -273,7 +274,7 @@ impl<'a> Fitter<'a> {
 struct Pair<'a, 'b> {
     fitter: &'b Fitter<'a>,
     causes: [Cause; 2],
-    most: [f64; 2],
+    maximum: [f64; 2],
     at: Vector2<f64>,
 }
 
@@ -283,7 +284,7 @@ impl Pair<'_, '_> {
     }
 
     fn causes_at(&self, at: &Vector2<f64>) -> Vec<(Cause, f64)> {
-        (0..2).map(|k| (self.causes[k], at[k].clamp(0.005, 1.0) * self.most[k])).collect()
+        (0..2).map(|k| (self.causes[k], at[k].clamp(0.005, 1.0) * self.maximum[k])).collect()
     }
 
     fn whitened(&self, at: &Vector2<f64>) -> Option<DVector<f64>> {
@@ -340,7 +341,7 @@ fn lowest(seen: &mut [(f64, f64)], best: f64) -> Option<f64> {
 }
 
 /// How much every reading changes with what is uncertain in common, each column one standard deviation: what belongs to a set alone,
-/// and the coefficients of the machine.
+/// and the coefficients of the chiller.
 fn columns(case: &Case, healthy: &Prediction, bands: [Option<f64>; 2], readings: &[Weighed]) -> [Vec<DVector<f64>>; 2] {
     let moved = |case: &Case| -> Option<DVector<f64>> {
         let circuitry = case.circuitry().ok()?;
@@ -401,7 +402,7 @@ fn whole_covariance(
     own_covariance(&own, readings) + &common * common.transpose()
 }
 
-/// The coefficients that a set from when the machine ran well tells, by least squares about the job's:
+/// The coefficients that a set from when the chiller ran well tells, by least squares about the job's:
 /// P = (1 + J^T R^-1 J)^-1, mean = P J^T R^-1 r.
 pub fn learned(case: &Case, readings: Vec<Weighed>, bands: [Option<f64>; 2]) -> Option<Coefficients> {
     let circuitry = case.circuitry().ok()?;

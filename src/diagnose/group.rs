@@ -10,7 +10,7 @@ const SENSOR_PENALTY: f64 = 10.0;
 /// Explanations whose misfits differ by less are not parted (95 % of one degree of freedom).
 const PARTED: f64 = 3.84;
 /// Causes in a group at most.
-const MOST: usize = 4;
+const MAXIMUM: usize = 4;
 /// Explanations kept.
 const KEPT: usize = 8;
 
@@ -42,7 +42,7 @@ pub(super) fn groups(mut fits: Vec<Fitted>, scale: f64) -> Vec<Group> {
         let share = belief(&fit) / whole;
         let joins = groups.last().is_some_and(|group| {
             let first = group.fits.first().map_or(f64::NEG_INFINITY, |first| score(first, scale));
-            group.fits.len() < MOST && score(&fit, scale) - first < PARTED
+            group.fits.len() < MAXIMUM && score(&fit, scale) - first < PARTED
         });
         match groups.last_mut().filter(|_| joins) {
             Some(group) => {

@@ -1,4 +1,4 @@
-//! Readings that the model makes of a machine with something wrong: what the tests put before the diagnosis.
+//! Readings that the model makes of a chiller with something wrong: what the tests put before the diagnosis.
 
 use super::case::Case;
 use super::cause::Cause;

@@ -69,7 +69,7 @@ impl Verdict {
     }
 }
 
-/// A reading beside what a healthy machine would show.
+/// A reading beside what a healthy chiller would show.
 #[derive(Clone, Copy, Debug)]
 pub struct Row {
     /// Of what.
@@ -141,7 +141,7 @@ impl From<NoCase> for NoAnswer {
     fn from(why: NoCase) -> Self {
         Self::Words(match why {
             NoCase::Machine(fault) => fault.to_string(),
-            NoCase::Unbalanced(_) => "the machine as drawn has no balance at these conditions".to_owned(),
+            NoCase::Unbalanced(_) => "the chiller as drawn has no balance at these conditions".to_owned(),
         })
     }
 }
@@ -290,9 +290,9 @@ fn explanations(fitter: &Fitter<'_>) -> Vec<Fitted> {
     use rayon::prelude::*;
     let mut singles: Vec<Fitted> = Cause::SIZED.par_iter().filter_map(|cause| fitter.single(*cause)).collect();
     singles.sort_by(|a, b| a.misfit.total_cmp(&b.misfit));
-    let least = singles.first().map_or(f64::INFINITY, |best| best.misfit);
+    let minimum = singles.first().map_or(f64::INFINITY, |best| best.misfit);
     // A second cause costs more than a misfit as small as this leaves to gain.
-    let pairs = if least > 6.0 { fitter.pairs(&singles[..singles.len().min(LEADING)], PAIRS) } else { Vec::new() };
+    let pairs = if minimum > 6.0 { fitter.pairs(&singles[..singles.len().min(LEADING)], PAIRS) } else { Vec::new() };
     let mut all = singles;
     all.push(fitter.nothing());
     all.extend(fitter.sensors());
@@ -302,9 +302,9 @@ fn explanations(fitter: &Fitter<'_>) -> Vec<Fitted> {
 
 /// By how much more than their accuracies the readings scatter about the best explanation.
 fn scatter(fits: &[Fitted], readings: usize) -> f64 {
-    let least = fits.iter().map(|fit| fit.misfit).fold(f64::INFINITY, f64::min);
+    let minimum = fits.iter().map(|fit| fit.misfit).fold(f64::INFINITY, f64::min);
     let free = f64::from(u32::try_from(readings.saturating_sub(1)).unwrap_or(1)).max(1.0);
-    if least > free + 2.0 * (2.0 * free).sqrt() { least / free } else { 1.0 }
+    if minimum > free + 2.0 * (2.0 * free).sqrt() { minimum / free } else { 1.0 }
 }
 
 /// The reading whose absence heals the set, where one does.
@@ -314,7 +314,7 @@ fn contradicts(fitter: &Fitter<'_>, fits: &[Fitted]) -> Option<usize> {
     for fit in fits.iter().filter(|fit| fit.sensor.is_none()) {
         for (index, relief) in fitter.relief(&fit.prediction).into_iter().enumerate() {
             let left = fit.misfit - relief;
-            if relief > 0.6 * fit.misfit && best.is_none_or(|(least, _)| left < least) {
+            if relief > 0.6 * fit.misfit && best.is_none_or(|(minimum, _)| left < minimum) {
                 best = Some((left, index));
             }
         }
@@ -383,7 +383,7 @@ fn slips(answer: &mut Answer, atmosphere: f64) {
     answer.contradictions.extend(slips);
 }
 
-/// Rules that fail at these conditions in a healthy machine, so that the layout explains what is read.
+/// Rules that fail at these conditions in a healthy chiller, so that the layout explains what is read.
 fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
     let healthy = &fitter.healthy;
     if healthy.margin < 0.0 {
@@ -396,12 +396,12 @@ fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
         let says = "as drawn the pressure before the valve is too low at these conditions: wide open it does not feed";
         answer.layout.push(Layout { rule: "valve-pressure", says: says.to_owned() });
     }
-    if let Some((ratio, run)) = healthy.oil.filter(|(ratio, _)| *ratio < job.limit("oil_lift")) {
+    if let Some((ratio, run)) = healthy.oil.filter(|(ratio, _)| *ratio < job.limit("oil_riser")) {
         let says = format!(
             "oil does not rise in discharge run {run} at these conditions: {} of the flow that lifts it",
             job.units.ratio(ratio)
         );
-        answer.layout.push(Layout { rule: "oil-lift", says });
+        answer.layout.push(Layout { rule: "oil-riser", says });
     }
     let predicted = healthy.margin < 0.0 || healthy.starved;
     if predicted && answer.verdict == Verdict::Healthy {

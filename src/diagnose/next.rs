@@ -46,7 +46,7 @@ const MAY_BE_READ: &[(Reading, &str, f64, f64)] = &[
 ];
 
 /// The readings that part some explanations, the best first; none that were read already.
-pub(super) fn next(fits: &[&Fitted], read: &[Reading], most: usize) -> Vec<Next> {
+pub(super) fn next(fits: &[&Fitted], read: &[Reading], maximum: usize) -> Vec<Next> {
     let mut worth: Vec<(f64, Next)> = Vec::new();
     for &(reading, says, accuracy, work) in MAY_BE_READ {
         if read.contains(&reading) {
@@ -72,5 +72,5 @@ pub(super) fn next(fits: &[&Fitted], read: &[Reading], most: usize) -> Vec<Next>
         }
     }
     worth.sort_by(|a, b| b.0.total_cmp(&a.0));
-    worth.into_iter().take(most).map(|(_, next)| next).collect()
+    worth.into_iter().take(maximum).map(|(_, next)| next).collect()
 }

@@ -185,7 +185,7 @@ pub(crate) fn lead(answer: &Answer) -> String {
     if let (Some(layout), Some(group)) = (answer.layout.first(), answer.groups.first())
         && group.fits.iter().any(|fit| fit.causes.is_empty())
         && answer.verdict == Verdict::Suspects
-        && layout.rule != "oil-lift"
+        && layout.rule != "oil-riser"
     {
         return "The line as drawn, no fault".to_owned();
     }

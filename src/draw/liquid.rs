@@ -74,7 +74,7 @@ impl<'a> Course<'a> {
             return format!("Flashes: {} gas {place}", show.units.percent(gas));
         }
         let over = show.units.pressure_difference(smallest.margin());
-        let subcooling = self.point.liquid_line.least_subcooling_K.map(|least| show.units.difference(least));
+        let subcooling = self.point.liquid_line.minimum_subcooling_K.map(|least| show.units.difference(least));
         format!("Smallest margin {place}: {over}, {}", subcooling.unwrap_or_default())
     }
 }

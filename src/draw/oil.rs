@@ -44,7 +44,7 @@ pub fn oil(
     let own = |run: usize| -> Vec<Numbered> {
         let here = |of: &&Numbered| {
             let at = matches!(&of.finding.place, Some(Place::Runs(_, runs)) if runs.contains(&(run + 1)));
-            of.finding.rule == "oil-lift" && at && of.finding.circuit.is_none_or(|of| of == index)
+            of.finding.rule == "oil-riser" && at && of.finding.circuit.is_none_or(|of| of == index)
         };
         findings.iter().filter(here).copied().collect()
     };

@@ -29,7 +29,7 @@ pub fn open_unsized(path: &Path) -> Result<Job, Faults> {
     open_with(path, read_open)
 }
 
-/// Reads a file of readings taken at a job's machine, or standard input for `-`; gauge pressures are over that atmosphere's (Pa).
+/// Reads a file of readings taken at a job's chiller, or standard input for `-`; gauge pressures are over that atmosphere's (Pa).
 ///
 /// # Errors
 /// Where the file cannot be read, or every fault in it.

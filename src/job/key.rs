@@ -168,27 +168,27 @@ impl Key {
 impl Bounds {
     pub(super) fn hold(self, value: f64) -> bool {
         match self {
-            Bounds::Above(least, most) => value > least && value <= most,
-            Bounds::From(least, most) => value >= least && value <= most,
-            Bounds::Below(least, most) => value >= least && value < most,
-            Bounds::AboveAir(most) => value <= most,
+            Bounds::Above(minimum, maximum) => value > minimum && value <= maximum,
+            Bounds::From(minimum, maximum) => value >= minimum && value <= maximum,
+            Bounds::Below(minimum, maximum) => value >= minimum && value < maximum,
+            Bounds::AboveAir(maximum) => value <= maximum,
         }
     }
 
     /// The same with the air's pressure known, Pa.
     pub(super) fn in_air(self, atmosphere: f64) -> Self {
         match self {
-            Bounds::AboveAir(most) => Bounds::Above(atmosphere, most),
+            Bounds::AboveAir(maximum) => Bounds::Above(atmosphere, maximum),
             known => known,
         }
     }
 
     pub(super) fn says(self, show: impl Fn(f64) -> String) -> String {
         match self {
-            Bounds::Above(least, most) => format!("above {} and at most {}", show(least), show(most)),
-            Bounds::From(least, most) => format!("from {} to {}", show(least), show(most)),
-            Bounds::Below(least, most) => format!("from {} to below {}", show(least), show(most)),
-            Bounds::AboveAir(most) => format!("at most {}", show(most)),
+            Bounds::Above(minimum, maximum) => format!("above {} and at most {}", show(minimum), show(maximum)),
+            Bounds::From(minimum, maximum) => format!("from {} to {}", show(minimum), show(maximum)),
+            Bounds::Below(minimum, maximum) => format!("from {} to below {}", show(minimum), show(maximum)),
+            Bounds::AboveAir(maximum) => format!("at most {}", show(maximum)),
         }
     }
 }
@@ -204,8 +204,8 @@ pub(super) const fn number(name: &'static str, unit: &'static str, bounds: Bound
 }
 
 /// A whole number.
-pub(super) const fn count(name: &'static str, least: u32, most: u32, example: &'static str) -> Key {
-    Key::new(name, Holds::Count(least, most), [example; 2])
+pub(super) const fn count(name: &'static str, minimum: u32, maximum: u32, example: &'static str) -> Key {
+    Key::new(name, Holds::Count(minimum, maximum), [example; 2])
 }
 
 /// Two lengths.

@@ -145,7 +145,7 @@ pub enum Concerns {
 pub struct Assumption {
     /// What it is of.
     pub concerns: Concerns,
-    /// The key it stands for, as a path: `circuit 1A condenser.loss`.
+    /// The key it stands for, as a path: `circuit 1A condenser.pressure_drop`.
     pub key: String,
     /// The value, in `unit`.
     pub value: f64,
@@ -164,13 +164,13 @@ pub struct Assumption {
 pub struct Circuit {
     /// Its name.
     pub name: String,
-    /// The machine it belongs to.
+    /// The chiller it belongs to.
     pub module: String,
     /// Its refrigerant, ASHRAE 34 number, present in `refrigerant`.
     pub refrigerant: String,
     /// How many identical circuits there are.
     pub copies: u32,
-    /// The room in which the machine stands, a name in `Job::rooms`, where said.
+    /// The room in which the chiller stands, a name in `Job::rooms`, where said.
     pub room: Option<String>,
     /// Design pressure of the high side, where given.
     pub design_pressure: Option<Pressure>,
@@ -266,7 +266,7 @@ pub struct Compressors {
     /// How many.
     pub count: u32,
     /// Lowest share of full displacement that runs, above 0 to 1.
-    pub least_share: f64,
+    pub minimum_share: f64,
     /// The conditions of the rating.
     pub rated_at: RatedAt,
     /// What is known of them.
@@ -350,13 +350,13 @@ pub struct Polynomial {
 pub enum BypassWhen {
     /// Never.
     Never,
-    /// At the least share.
-    Least,
+    /// At the minimum share.
+    Minimum,
     /// At every point but the rating.
     Always,
 }
 
-/// Hot-gas bypass: a share of the flow that never leaves the machine.
+/// Hot-gas bypass: a share of the flow that never leaves the chiller.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bypass {
     /// The share, 0 to below 1.
@@ -400,34 +400,34 @@ pub enum HeadControl {
     /// By fans.
     Fans {
         /// Lowest condensing temperature kept, dew.
-        hold: Temperature,
+        setpoint: Temperature,
         /// Least share of the air flow.
-        least_air: f64,
+        minimum_air: f64,
     },
     /// By backing up liquid.
     Flooding {
         /// Lowest condensing temperature kept, dew.
-        hold: Temperature,
+        setpoint: Temperature,
     },
 }
 
 /// The remote condenser.
 #[derive(Clone, Debug)]
 pub struct Condenser {
-    /// Total heat rejection at `difference`.
+    /// Total heat rejection at `td`.
     pub rejection: Power,
     /// Condensing (dew, at the inlet) less entering air, at the rating.
-    pub difference: TemperatureDifference,
+    pub td: TemperatureDifference,
     /// Air flow by volume at full speed, where known.
     pub air_flow: Option<VolumeRate>,
     /// Altitude of the rating.
     pub rated_altitude: Length,
     /// Refrigerant-side loss at the rated flow.
-    pub loss: PressureDifference,
+    pub pressure_drop: PressureDifference,
     /// Subcooling of the liquid that leaves it.
     pub subcooling: TemperatureDifference,
-    /// Of its connections over the machine's; negative below.
-    pub above: Length,
+    /// Of its connections over the chiller's; negative below.
+    pub elevation: Length,
     /// Internal volume, where known.
     pub volume: Option<Volume>,
     /// Warm air returning to this coil, where given for it; else that of the site.
@@ -478,5 +478,5 @@ pub struct Valve {
     /// Least subcooling that must arrive.
     pub subcooling: TemperatureDifference,
     /// Least pressure difference for full capacity, where known.
-    pub least_drop: Option<PressureDifference>,
+    pub minimum_drop: Option<PressureDifference>,
 }

@@ -1,8 +1,8 @@
-//! Which circuits make up which machine.
+//! Which circuits make up which chiller.
 
 use super::Circuit;
 
-/// Machines of one kind.
+/// Chillers of one kind.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Module {
     /// Their name.
@@ -13,11 +13,11 @@ pub struct Module {
     pub circuits: Vec<(usize, u32)>,
 }
 
-/// The machines of a plant by their kind, in the order of the job.
+/// The chillers of a plant by their kind, in the order of the job.
 ///
 /// A module is the circuits that share a `module` name; a circuit without one is a module by itself. Copies are copies of the
-/// machine: a circuit with four is four machines, and so are two circuits of one module with four each. Circuits of one module
-/// with unequal copies are one machine that holds them all.
+/// chiller: a circuit with four is four chillers, and so are two circuits of one module with four each. Circuits of one module
+/// with unequal copies are one chiller that holds them all.
 #[must_use]
 pub fn modules(circuits: &[Circuit]) -> Vec<Module> {
     let mut modules: Vec<Module> = Vec::new();
@@ -40,7 +40,7 @@ pub fn modules(circuits: &[Circuit]) -> Vec<Module> {
     modules
 }
 
-/// How many machines those are.
+/// How many chillers those are.
 #[must_use]
 pub fn machines(modules: &[Module]) -> usize {
     modules.iter().map(|module| module.quantity as usize).sum()

@@ -10,9 +10,9 @@ use std::ops::Range;
 use toml::de::{DeArray, DeValue};
 
 /// So many faults are kept; a file with more is no job file with mistakes.
-pub(super) const MOST_FAULTS: usize = 2_000;
+pub(super) const MAXIMUM_FAULTS: usize = 2_000;
 /// More circuits, rooms, points or tubes than one installation has.
-const MOST_TABLES: usize = 500;
+const MAXIMUM_TABLES: usize = 500;
 
 /// What is noted while a file is read.
 pub(super) struct Notes<'t> {
@@ -50,7 +50,7 @@ impl<'t> Notes<'t> {
             assumptions: Vec::new(),
             concerns: Concerns::Circuits,
         };
-        for error in errors.iter().take(MOST_FAULTS) {
+        for error in errors.iter().take(MAXIMUM_FAULTS) {
             let fault = syntax::fault(text, error);
             notes.sound &= fault.syntax == Some(Recovery::Sound);
             notes.fault(fault);
@@ -60,7 +60,7 @@ impl<'t> Notes<'t> {
 
     pub fn fault(&mut self, fault: Fault) {
         self.found += 1;
-        if self.faults.len() < MOST_FAULTS {
+        if self.faults.len() < MAXIMUM_FAULTS {
             self.faults.push(fault);
         }
     }
@@ -132,8 +132,11 @@ impl<'t> Notes<'t> {
             if keys.key(entry.key).is_some() {
                 continue;
             }
-            let fault = Fault::new(entry.key_span.clone(), format!("{} knows no key `{}`", keys.place, entry.key));
+            let fault = Fault::new(entry.key_span.clone(), format!("unknown key `{}` in {}", entry.key, keys.place));
             let fault = match (table.meaning(entry.key), keys.home(entry.key)) {
+                (Some(key), _) if keys.otherwise_called(entry.key) == Some(key) => {
+                    fault.expected(format!("it is called `{key}`")).mend(entry.key_span, key)
+                }
                 (Some(near), _) => {
                     fault.expected(format!("nearest: `{near}`")).mend(entry.key_span, near).of_value(entry.span)
                 }
@@ -171,7 +174,10 @@ impl<'t> Notes<'t> {
         }
         let example = format!("for example {}", lines.join(", "));
         let label = if label.is_empty() { example } else { format!("{label}; {example}") };
-        let fault = Fault::new(table.span(), format!("{} lacks {}", table.keys.place, words::and(&names)));
+        let fault = Fault::new(table.span(), {
+            let keys = if names.len() == 1 { "missing key" } else { "missing keys" };
+            format!("{keys} {} in {}", words::and(&names), table.keys.place)
+        });
         self.structural(fault.expected(label));
     }
 
@@ -214,11 +220,11 @@ impl<'t> Notes<'t> {
         match entry.value {
             DeValue::Array(array) => {
                 let mut tables = Vec::with_capacity(array.len());
-                if let Some(extra) = array.get(MOST_TABLES) {
+                if let Some(extra) = array.get(MAXIMUM_TABLES) {
                     let fault = Fault::new(extra.span(), format!("the file has {} of {name}", array.len()));
-                    self.fault(fault.expected(format!("at most {MOST_TABLES}")));
+                    self.fault(fault.expected(format!("at most {MAXIMUM_TABLES}")));
                 }
-                for item in array.iter().take(MOST_TABLES) {
+                for item in array.iter().take(MAXIMUM_TABLES) {
                     let DeValue::Table(inner) = item.get_ref() else {
                         let fault = Fault::new(item.span(), format!("`{key}` is a list of tables"));
                         self.fault(fault.expected("not a table"));
@@ -247,7 +253,7 @@ impl<'t> Notes<'t> {
         table.keys.key(name).or_else(|| self.no_such(table, name))
     }
 
-    /// Notes a key of another kind than is asked for.
+    /// Notes a key of another kind than is required.
     pub fn no_such<T>(&mut self, table: &Table<'_>, name: &str) -> Option<T> {
         self.fault(Fault::new(table.span(), format!("{} has no `{name}` of that kind", table.keys.place)));
         None
@@ -273,7 +279,7 @@ impl<'t> Notes<'t> {
         known: impl Iterator<Item = &'c str>,
         list: &str,
     ) {
-        if self.faults.len() >= MOST_FAULTS {
+        if self.faults.len() >= MAXIMUM_FAULTS {
             return;
         }
         let fault = Fault::new(span.clone(), format!("no {what} is called `{}`", clipped(name)));

@@ -22,18 +22,18 @@ pub enum Profile {
     Constant,
     /// By hour of the week: 168 shares, the first from midnight to one o'clock on Monday.
     Week(Vec<f64>),
-    /// In proportion to the outdoor temperature: 0 at `none`, 1 at `full`, straight between, never less than `least`.
+    /// In proportion to the outdoor temperature: 0 at `none`, 1 at `full`, straight between, never less than `minimum`.
     Outdoor {
         /// Where the load begins.
         none: Temperature,
         /// Where it is the whole.
         full: Temperature,
         /// It is never less than this share.
-        least: f64,
+        minimum: f64,
     },
 }
 
-/// Which modules run when the load does not ask for all.
+/// Which modules run when the load does not require all.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Running {
     /// As few as carry the load, in the order of the file, loaded alike.

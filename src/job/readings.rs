@@ -1,4 +1,4 @@
-//! What a technician reads at a machine: one set of readings, as typed.
+//! What a technician reads at a chiller: one set of readings, as typed.
 
 use std::collections::BTreeMap;
 
@@ -163,7 +163,7 @@ impl Reading {
 /// What a reading is taken with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Instrument {
-    /// The machine's own sensor, on its screen.
+    /// The chiller's own sensor, on its screen.
     Screen,
     /// A gauge with a needle.
     Gauge,
@@ -229,7 +229,7 @@ pub struct Place {
 /// Where the liquid is read.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum LiquidAt {
-    /// At the machine, before the parts at the end of the line.
+    /// At the chiller, before the parts at the end of the line.
     #[default]
     Machine,
     /// Where it leaves the condenser.

@@ -10,7 +10,7 @@ use unicode_width::UnicodeWidthChar;
 
 /// So many faults are told one by one; of more, only the number.
 const TOLD: usize = 100;
-/// The least columns that a text is set in.
+/// The minimum columns that a text is set in.
 const NARROWEST: usize = 40;
 /// What stands before a line of the file, all of one width.
 const TYPED: &str = "  typed  ";
@@ -51,10 +51,10 @@ pub(super) fn all(file: &str, text: &str, faults: &[Fault], coloured: bool, widt
     let more = faults.len().saturating_sub(TOLD);
     match (faults.len(), more) {
         (1, _) => {}
-        (all, 0) => told.out.extend([&all.to_string(), " faults in ", file]),
+        (all, 0) => told.out.extend([&all.to_string(), " errors in ", file]),
         (all, _) => {
             let (all, more) = (all.to_string(), more.to_string());
-            told.out.extend([&all, " faults in ", file, "; the last ", &more, " are not shown"]);
+            told.out.extend([&all, " errors in ", file, "; the last ", &more, " are not shown"]);
         }
     }
     let mut out = told.out;
@@ -241,16 +241,16 @@ fn rows(line: &[Cell], room: usize) -> Vec<&[Cell]> {
     let mut rows = Vec::new();
     let mut left = line;
     while columns(left) > room {
-        let mut most = 0;
+        let mut maximum = 0;
         let mut used = 0;
-        while most < left.len() && used + left[most].columns <= room {
-            used += left[most].columns;
-            most += 1;
+        while maximum < left.len() && used + left[maximum].columns <= room {
+            used += left[maximum].columns;
+            maximum += 1;
         }
-        let most = most.max(1);
-        let blank = left[..most].iter().rposition(|cell| cell.shown == ' ').filter(|at| *at > 0);
-        rows.push(&left[..blank.unwrap_or(most)]);
-        left = &left[blank.map_or(most, |at| at + 1)..];
+        let maximum = maximum.max(1);
+        let blank = left[..maximum].iter().rposition(|cell| cell.shown == ' ').filter(|at| *at > 0);
+        rows.push(&left[..blank.unwrap_or(maximum)]);
+        left = &left[blank.map_or(maximum, |at| at + 1)..];
     }
     rows.push(left);
     rows

@@ -72,18 +72,18 @@ pub struct RoofUnit {
     pub name: String,
     /// The circuits whose coils it holds: the index in `Job::circuits`, and how many coils of that circuit.
     pub circuits: Vec<(usize, u32)>,
-    /// The corner with the least x and y before it is turned.
+    /// The corner with the lowest x and y before it is turned.
     pub at: Xy,
     /// Length along x before it is turned, m.
     pub length_m: f64,
     /// Width along y before it is turned, m.
     pub width_m: f64,
     /// Turned about `at`, degrees counter-clockwise.
-    pub turned_deg: f64,
+    pub rotation_deg: f64,
     /// Of its top, m.
     pub height_m: f64,
     /// Of its underside, m.
-    pub stands_m: f64,
+    pub base_height_m: f64,
     /// Sides at which air enters.
     pub air_in: Vec<Face>,
     /// Whether air enters from below too.
@@ -94,9 +94,9 @@ pub struct RoofUnit {
     pub air_flow_m3_s: Option<f64>,
     /// Velocity at which the air leaves, m/s, where known.
     pub outlet_m_s: Option<f64>,
-    /// The maker's own clearances by side, in the order of `Face::ALL`, m.
+    /// The manufacturer's own clearances by side, in the order of `Face::ALL`, m.
     pub clearance_m: [Option<f64>; 4],
-    /// The maker's own clearance over an outlet at the top, m.
+    /// The manufacturer's own clearance over an outlet at the top, m.
     pub clearance_above_m: Option<f64>,
     /// The side at which its controls are worked on.
     pub controls: Option<Face>,
@@ -120,7 +120,7 @@ impl RoofUnit {
     pub fn corners(&self) -> [Xy; 4] {
         let (length, width) = (self.length_m, self.width_m);
         [(0.0, 0.0), (length, 0.0), (length, width), (0.0, width)]
-            .map(|(x, y)| self.at.plus(Xy::new(x, y).turned(self.turned_deg)))
+            .map(|(x, y)| self.at.plus(Xy::new(x, y).turned(self.rotation_deg)))
     }
 
     /// The smaller of its plan dimensions, m: what room is measured by.
@@ -131,7 +131,7 @@ impl RoofUnit {
 }
 
 /// Share of the face at which air leaves that the fans' discs take, where the velocity is not given: so that condensers of
-/// usual size blow at 1000 to 1800 ft/min.
+/// usual size blow at 1000 to 1800 fpm.
 pub const FAN_DISCS: f64 = 0.25;
 
 /// Weight without refrigerant.
@@ -203,7 +203,7 @@ pub struct HeatSource {
     /// Air flow, m3/s.
     pub air_flow_m3_s: f64,
     /// How much warmer than outdoors its air is, K.
-    pub warmer_k: f64,
+    pub temperature_rise_k: f64,
     /// Velocity at which the air leaves, m/s, where known.
     pub outlet_m_s: Option<f64>,
 }

@@ -47,7 +47,7 @@ pub struct Run {
     /// Fittings, by name in the reference data.
     pub fittings: Vec<(String, u32)>,
     /// Air round it; without, the run exchanges no heat.
-    pub around: Option<Around>,
+    pub ambient: Option<Ambient>,
     /// Insulation thickness.
     pub insulation: Length,
     /// What takes up its growth, where said.
@@ -96,7 +96,7 @@ pub enum Path {
         traps: Traps,
     },
     /// A length straight down.
-    Fall {
+    Drop {
         /// Its length.
         length: Length,
     },
@@ -109,7 +109,7 @@ impl Path {
     #[must_use]
     pub fn length_m(&self) -> f64 {
         match self {
-            Path::Level { length, .. } | Path::Rise { length, .. } | Path::Fall { length } => length.value,
+            Path::Level { length, .. } | Path::Rise { length, .. } | Path::Drop { length } => length.value,
             Path::Part(_) => 0.0,
         }
     }
@@ -119,7 +119,7 @@ impl Path {
     pub fn rise_m(&self) -> f64 {
         match self {
             Path::Rise { length, .. } => length.value,
-            Path::Fall { length } => -length.value,
+            Path::Drop { length } => -length.value,
             Path::Level { .. } | Path::Part(_) => 0.0,
         }
     }
@@ -131,7 +131,7 @@ pub enum Slope {
     /// Falls with the flow.
     WithFlow,
     /// Dead level.
-    Level,
+    None,
     /// Falls against the flow.
     AgainstFlow,
 }
@@ -178,7 +178,7 @@ pub const HEAD_VALVE: &str = "head-pressure valve";
 /// How a part resists the flow.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Resistance {
-    /// A loss at the line's flow at `rating full`; follows flow squared over density.
+    /// A loss at the line's flow at `rating`; follows flow squared over density.
     Loss(PressureDifference),
     /// Flow coefficient Kv, m3/h at 1 bar (IEC 60534).
     Kv(f64),
@@ -221,7 +221,7 @@ pub enum ReceiverStyle {
 
 /// Air round a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Around {
+pub enum Ambient {
     /// Air at this temperature.
     Air(Temperature),
     /// Outdoor air, warmer by this.

@@ -36,6 +36,10 @@ impl<'a> Table<'a> {
     pub fn new(entries: &'a DeTable<'a>, span: Range<usize>, keys: &'static Keys, path: String) -> Self {
         let mut meant: Vec<(&'static str, &'a str)> = Vec::new();
         for typed in entries.keys().map(|key| key.get_ref().as_ref()) {
+            if let Some(key) = keys.otherwise_called(typed) {
+                meant.push((key, typed));
+                continue;
+            }
             if keys.key(typed).is_some() || keys.home(typed).is_some() {
                 continue;
             }

@@ -10,6 +10,10 @@ use crate::units::{Kind, Misread, Si, quantity, spelling::nearest, without_unit}
 use std::ops::Range;
 use toml::de::{DeArray, DeValue};
 
+/// What files of earlier versions and people write for one of a few words.
+const OTHER_WORDS: &[(&str, &str)] =
+    &[("level", "none"), ("least", "minimum"), ("IP", "ip"), ("SI", "si"), ("US", "us"), ("EU", "eu")];
+
 impl Notes<'_> {
     /// The value of a quantity or a number, SI: as given, else its default; none where it is faulty or has no default.
     pub fn get<T: Si>(&mut self, table: &Table<'_>, name: &str) -> Option<T> {
@@ -106,7 +110,7 @@ impl Notes<'_> {
         let fault = Fault::new(span.clone(), format!("`{key}` must be {says}"));
         // A percentage where a share belongs.
         let share = number / 100.0;
-        let instead = matches!(bounds, Bounds::Above(_, most) | Bounds::From(_, most) | Bounds::Below(_, most) if most <= 1.0)
+        let instead = matches!(bounds, Bounds::Above(_, maximum) | Bounds::From(_, maximum) | Bounds::Below(_, maximum) if maximum <= 1.0)
             && number >= 5.0
             && bounds.hold(share);
         self.fault(if instead { fault.mend(span.clone(), share.to_string()) } else { fault });
@@ -116,10 +120,10 @@ impl Notes<'_> {
     /// A whole number: as given, else its default.
     pub fn count(&mut self, table: &Table<'_>, name: &str) -> Option<u32> {
         let key = self.key(table, name)?;
-        let Holds::Count(least, most) = key.holds else { return self.no_such(table, name) };
+        let Holds::Count(minimum, maximum) = key.holds else { return self.no_such(table, name) };
         match table.get(name) {
-            Some(entry) => self.count_of(name, entry.value, &entry.span, least, most),
-            None => self.taken(table, key).and_then(|value| whole(value, least, most)),
+            Some(entry) => self.count_of(name, entry.value, &entry.span, minimum, maximum),
+            None => self.taken(table, key).and_then(|value| whole(value, minimum, maximum)),
         }
     }
 
@@ -129,18 +133,18 @@ impl Notes<'_> {
         key: &str,
         value: &DeValue<'_>,
         span: &Range<usize>,
-        least: u32,
-        most: u32,
+        minimum: u32,
+        maximum: u32,
     ) -> Option<u32> {
         let integer = matches!(value, DeValue::Integer(_));
         let number = plain_number(value);
-        if let Some(count) = number.filter(|_| integer).and_then(|number| whole(number, least, most)) {
+        if let Some(count) = number.filter(|_| integer).and_then(|number| whole(number, minimum, maximum)) {
             return Some(count);
         }
-        let fault = Fault::new(span.clone(), format!("`{key}` must be a whole number from {least} to {most}"));
+        let fault = Fault::new(span.clone(), format!("`{key}` must be a whole number from {minimum} to {maximum}"));
         let inner = value.as_str().unwrap_or_default().trim().parse::<u32>().ok();
-        let rounded = number.filter(|_| !integer).and_then(|number| whole(number, least, most));
-        self.fault(match inner.filter(|n| (least..=most).contains(n)).or(rounded) {
+        let rounded = number.filter(|_| !integer).and_then(|number| whole(number, minimum, maximum));
+        self.fault(match inner.filter(|n| (minimum..=maximum).contains(n)).or(rounded) {
             Some(n) => fault.mend(span.clone(), n.to_string()),
             None => fault,
         });
@@ -226,7 +230,9 @@ impl Notes<'_> {
         }
         let quotes: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
         let fault = Fault::new(span.clone(), format!("`{key}` is {}", or(&quotes)));
-        self.fault(match nearest(text, words.iter().copied()) {
+        let other = OTHER_WORDS.iter().find(|(other, word)| *other == text && words.contains(word));
+        let near = other.map(|(_, word)| *word).or_else(|| nearest(text, words.iter().copied()));
+        self.fault(match near {
             Some(near) => fault.expected(format!("nearest: \"{near}\"")).mend(span.clone(), quoted(near)),
             None => fault,
         });
@@ -235,8 +241,8 @@ impl Notes<'_> {
 }
 
 /// A number as a whole one within bounds.
-fn whole(number: f64, least: u32, most: u32) -> Option<u32> {
-    let within = number.fract() == 0.0 && number >= f64::from(least) && number <= f64::from(most);
+fn whole(number: f64, minimum: u32, maximum: u32) -> Option<u32> {
+    let within = number.fract() == 0.0 && number >= f64::from(minimum) && number <= f64::from(maximum);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "within bounds of its own kind")]
     within.then_some(number as u32)
 }

@@ -1,9 +1,9 @@
 //! The integrate along a route.
 
 use super::outcome::{Integrated, LineFault, Reference, RunResult, Stop, TubeResult};
-use super::parallel::{Split, least_flow, open_tubes, split};
+use super::parallel::{Split, minimum_flow, open_tubes, split};
 use super::pipe::{Pipe, Segment, exchanges_heat};
-use crate::job::{Around, Line, Part, Path, ReceiverStyle, Resistance};
+use crate::job::{Ambient, Line, Part, Path, ReceiverStyle, Resistance};
 use crate::physics::static_head::static_head;
 use crate::physics::valve_flow;
 use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant};
@@ -21,8 +21,8 @@ const THINNING: f64 = 0.02;
 /// Largest share of its difference to the air round it that the refrigerant may lose in a step, at a specific heat of
 /// 900 J/(kg K), which none of them goes below.
 const STEP_HEAT: f64 = 0.05 * 900.0;
-/// Most steps of a run: a flow that asks for more is next to none, or has next to no pressure left.
-const MOST_STEPS: f64 = 2000.0;
+/// Most steps of a run: a flow that requires more is next to none, or has next to no pressure left.
+const MAXIMUM_STEPS: f64 = 2000.0;
 
 /// What flows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -262,8 +262,8 @@ impl<'a> Integrator<'a> {
                 .next_back()
                 .unwrap_or(0.0),
             warmest: entered.flow.temperature.max(here.flow.temperature),
-            least_margin: match self.medium {
-                Medium::Liquid => Some(self.margin(here).min(mean.least_margin)),
+            minimum_margin: match self.medium {
+                Medium::Liquid => Some(self.margin(here).min(mean.minimum_margin)),
                 Medium::Gas => None,
             },
             tubes,
@@ -284,24 +284,24 @@ impl<'a> Integrator<'a> {
         let open = open_tubes(&segment.pipes, setting.flow, density, viscosity, film, scratch);
         let conductance =
             segment.pipes.iter().zip(&open).filter(|(_, open)| **open).map(|(pipe, _)| pipe.conductance).sum();
-        let air = |around: Around| match around {
-            Around::Air(temperature) => temperature.kelvin(),
-            Around::Outdoor(by) => setting.outdoor + by.value,
+        let air = |ambient: Ambient| match ambient {
+            Ambient::Air(temperature) => temperature.kelvin(),
+            Ambient::Outdoor(by) => setting.outdoor + by.value,
         };
         let frame = Frame {
             fluid: self.fluid,
             pipes: &segment.pipes,
             open,
             rise: segment.rise,
-            heat: segment.around.filter(|_| setting.heat).map(|around| (conductance, air(around))),
+            heat: segment.ambient.filter(|_| setting.heat).map(|ambient| (conductance, air(ambient))),
             flow: setting.flow,
         };
         let mut mean =
-            Mean { total: Slope::default(), flows: vec![0.0; segment.pipes.len()], least_margin: f64::INFINITY };
+            Mean { total: Slope::default(), flows: vec![0.0; segment.pipes.len()], minimum_margin: f64::INFINITY };
         // Warmth and height may pull the margin of liquid both ways: then it is looked at on the way, too.
         let both_ways = self.medium == Medium::Liquid && frame.heat.is_some() && segment.rise != 0.0;
         let heat_step = frame.heat.map_or(f64::INFINITY, |(conductance, _)| STEP_HEAT * setting.flow / conductance);
-        let (mut done, mut left) = (0.0, MOST_STEPS);
+        let (mut done, mut left) = (0.0, MAXIMUM_STEPS);
         let mut boundary_passed = false;
         while done < 1.0 {
             let k1 = frame.slope(&here.flow, scratch);
@@ -340,7 +340,7 @@ impl<'a> Integrator<'a> {
             }
             if both_ways {
                 let margins = [&*here, &step.middle, &step.end].map(|point| self.margin(point));
-                mean.least_margin = mean.least_margin.min(margins[2]).min(lowest(margins));
+                mean.minimum_margin = mean.minimum_margin.min(margins[2]).min(lowest(margins));
             }
             *here = step.end;
             done = if by >= 1.0 - done { 1.0 } else { done + by };
@@ -349,7 +349,7 @@ impl<'a> Integrator<'a> {
     }
 
     /// Bubble temperature less temperature, K; infinite where the pressure is above the bubble line's range, so that the
-    /// margin can't be the least.
+    /// margin can't be the minimum.
     fn margin(&self, at: &Point) -> f64 {
         self.fluid.charted_bubble(at.p).map_or(f64::INFINITY, |bubble| bubble - at.flow.temperature)
     }
@@ -402,8 +402,8 @@ impl<'a> Integrator<'a> {
             velocity,
             reynolds: mass_velocity * pipe.bore * mean.total.fluidity,
             friction_factor: if dynamic > 0.0 { mean.total.friction / dynamic } else { 0.0 },
-            oil_least: (self.medium == Medium::Gas && rise > 0.0)
-                .then(|| least_flow(pipe, 1.0 / mean.total.volume, setting.film)),
+            oil_minimum: (self.medium == Medium::Gas && rise > 0.0)
+                .then(|| minimum_flow(pipe, 1.0 / mean.total.volume, setting.film)),
             sealed: !open,
         }
     }
@@ -421,5 +421,5 @@ struct Mean {
     total: Slope,
     flows: Vec<f64>,
     /// Least margin of liquid on the way, K; infinite where it was not looked at.
-    least_margin: f64,
+    minimum_margin: f64,
 }

@@ -2,7 +2,7 @@
 
 use crate::refrigerant::{Flow, OutOfRange};
 
-/// Flow and density at each run's inlet at `rating full`, to which the parts' losses belong.
+/// Flow and density at each run's inlet at `rating`, to which the parts' losses belong.
 #[derive(Clone, Debug, Default)]
 pub struct Reference {
     /// Flow, kg/s.
@@ -81,7 +81,7 @@ pub struct RunResult {
     /// Warmest temperature.
     pub warmest: f64,
     /// Least bubble temperature less temperature anywhere in it, in a liquid line, K.
-    pub least_margin: Option<f64>,
+    pub minimum_margin: Option<f64>,
     /// The tubes.
     pub tubes: Vec<TubeResult>,
 }
@@ -98,7 +98,7 @@ pub struct TubeResult {
     /// Darcy friction factor.
     pub friction_factor: f64,
     /// Least flow that lifts oil, in a rise of gas.
-    pub oil_least: Option<f64>,
+    pub oil_minimum: Option<f64>,
     /// Sealed with oil.
     pub sealed: bool,
 }

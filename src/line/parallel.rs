@@ -106,7 +106,7 @@ pub(super) fn open_tubes(
     let Some(film) = film else { return open };
     for largest in (1..pipes.len()).rev() {
         split(pipes, &open, flow, density, viscosity, scratch);
-        if scratch.flows[largest] >= least_flow(&pipes[largest], density, film) {
+        if scratch.flows[largest] >= minimum_flow(&pipes[largest], density, film) {
             break;
         }
         open[largest] = false;
@@ -116,8 +116,8 @@ pub(super) fn open_tubes(
 }
 
 /// Least flow of gas that lifts oil up a tube, kg/s; 0 where the gas is as dense as the film.
-pub(super) fn least_flow(pipe: &Pipe, density: f64, film: f64) -> f64 {
-    oil_film::least_mass_velocity(
+pub(super) fn minimum_flow(pipe: &Pipe, density: f64, film: f64) -> f64 {
+    oil_film::minimum_mass_velocity(
         kilograms_per_cubic_metre(density),
         kilograms_per_cubic_metre(film),
         metres(pipe.bore),
@@ -147,8 +147,8 @@ pub fn glance(run: &Run, flow: f64, density: f64, viscosity: f64, film: Option<f
     let mut glance = Glance { friction: scratch.friction, velocity: 0.0, oil_ratio: f64::INFINITY };
     for (pipe, flow) in segment.pipes.iter().zip(&scratch.flows).filter(|(_, flow)| **flow > 0.0) {
         glance.velocity = glance.velocity.max(flow / (pipe.area * density));
-        if let Some(least) = film.map(|film| least_flow(pipe, density, film)).filter(|least| *least > 0.0) {
-            glance.oil_ratio = glance.oil_ratio.min(flow / least);
+        if let Some(minimum) = film.map(|film| minimum_flow(pipe, density, film)).filter(|minimum| *minimum > 0.0) {
+            glance.oil_ratio = glance.oil_ratio.min(flow / minimum);
         }
     }
     glance
@@ -212,16 +212,16 @@ mod tests {
     fn the_larger_tube_seals_below_its_least_flow_and_not_at_it() {
         let pipes = [pipe(0.02, 12.0), pipe(0.038, 12.0)];
         let mut scratch = Split::default();
-        let least = least_flow(&pipes[1], GAS.0, 980.0);
-        // The flow of both at which the larger one carries just its least.
+        let minimum = minimum_flow(&pipes[1], GAS.0, 980.0);
+        // The flow of both at which the larger one carries just its minimum.
         let both = |flow: f64, scratch: &mut Split| {
             split(&pipes, &[true, true], flow, GAS.0, GAS.1, scratch);
             scratch.flows[1]
         };
         let root = crate::solve::bracketed(
-            |flow| Ok::<_, ()>(both(flow, &mut Split::default()) - least),
-            0.5 * least,
-            4.0 * least,
+            |flow| Ok::<_, ()>(both(flow, &mut Split::default()) - minimum),
+            0.5 * minimum,
+            4.0 * minimum,
             1e-12,
         )
         .unwrap();

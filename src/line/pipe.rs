@@ -1,6 +1,6 @@
 //! What of a run does not change along it: geometry of its tubes, and heat to the air round it.
 
-use crate::job::{Around, Circuit, Line, Path, Resistance, Run};
+use crate::job::{Ambient, Circuit, Line, Path, Resistance, Run};
 use crate::physics::heat;
 use crate::refdata;
 use crate::units::{Length, metres};
@@ -31,7 +31,7 @@ pub(super) struct Segment {
     /// Gain of height, m.
     pub rise: f64,
     /// The air round it.
-    pub around: Option<Around>,
+    pub ambient: Option<Ambient>,
 }
 
 /// Elbows that make a trap at the foot of a rise, or an inverted loop at its top.
@@ -51,7 +51,7 @@ impl Segment {
                         Resistance::EquivalentLength(length) => length.value,
                         Resistance::Loss(_) | Resistance::Kv(_) => 0.0,
                     },
-                    Path::Level { .. } | Path::Rise { .. } | Path::Fall { .. } => length,
+                    Path::Level { .. } | Path::Rise { .. } | Path::Drop { .. } => length,
                 };
                 let fittings: f64 = fittings(run)
                     .iter()
@@ -65,12 +65,12 @@ impl Segment {
                     roughness: tube.roughness.value / bore,
                     equivalent: own + fittings,
                     conductance: run
-                        .around
+                        .ambient
                         .map_or(0.0, |_| heat::conductance_per_length(tube.outside, run.insulation) * length),
                 }
             })
             .collect();
-        Self { pipes, length, rise: run.path.rise_m(), around: run.around.filter(|_| length > 0.0) }
+        Self { pipes, length, rise: run.path.rise_m(), ambient: run.ambient.filter(|_| length > 0.0) }
     }
 }
 
@@ -97,7 +97,7 @@ pub fn equivalent_length(run: &Run) -> Length {
 /// of the liquid passes.
 #[must_use]
 pub fn exchanges_heat(line: &Line) -> bool {
-    line.runs.iter().any(|run| run.around.is_some() || run.passes_through())
+    line.runs.iter().any(|run| run.ambient.is_some() || run.passes_through())
 }
 
 /// Whether the liquid line has a receiver through which all liquid passes.

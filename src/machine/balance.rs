@@ -209,8 +209,8 @@ impl<'a> Circuitry<'a> {
         let compressor = Compressor::new(fluid, &circuit.compressors)?;
         let rated = *compressor.rated();
         let condenser = &circuit.condenser;
-        let boils = fluid.bubble_temperature(rated.discharge - condenser.loss.value)?;
-        let air_on = rated.condensing - condenser.difference.value;
+        let boils = fluid.bubble_temperature(rated.discharge - condenser.pressure_drop.value)?;
+        let air_on = rated.condensing - condenser.td.value;
         let coil = Coil::new(condenser)?.with_liquid_zone(condenser.subcooling.value, boils - air_on, rated.flow)?;
         let valve = RatedFlow {
             flow: rated.flow,
@@ -241,7 +241,7 @@ impl<'a> Circuitry<'a> {
             rating: Err(Unbalanced::NotConverged),
             film,
         };
-        // A line too small for the rated flow is no reason to refuse the machine: its parts then keep their losses by flow alone.
+        // A line too small for the rated flow is no reason to refuse the chiller: its parts then keep their losses by flow alone.
         let flow = this.compressor.rated().flow;
         this.rating = this.solve_rating();
         let rated = this.rating.as_ref().ok();
@@ -303,7 +303,7 @@ impl<'a> Circuitry<'a> {
             gas: 0.0,
         };
         let discharge_line = self.integrate_discharge(&running, &setting)?;
-        let leaving_pressure = discharge_line.pressure - self.circuit.condenser.loss.value;
+        let leaving_pressure = discharge_line.pressure - self.circuit.condenser.pressure_drop.value;
         let leaving_enthalpy = rated.liquid_enthalpy;
         self.fluid.charted(leaving_pressure, leaving_enthalpy)?;
         let liquid_line = self
@@ -458,7 +458,8 @@ impl<'a> Circuitry<'a> {
         head: Head,
     ) -> Result<(f64, f64), Unbalanced> {
         let condenser = &self.circuit.condenser;
-        let pressure = inlet_pressure - condenser.loss.value * self.share_of_rated(line_flow).powf(COIL_LOSS_EXPONENT);
+        let pressure =
+            inlet_pressure - condenser.pressure_drop.value * self.share_of_rated(line_flow).powf(COIL_LOSS_EXPONENT);
         let boils = self.fluid.bubble_temperature(pressure - self.wrong.gas)?;
         let around = Self::surroundings(condition);
         let enthalpy = |air_share: f64| {
@@ -474,19 +475,19 @@ impl<'a> Circuitry<'a> {
             };
             self.wrong.leaves(self.fluid, pressure, [boils, subcooling])
         };
-        let (mut share, hold) = match head {
+        let (mut share, setpoint) = match head {
             Head::Coil { air_share, .. } => return Ok((pressure, enthalpy(air_share)?)),
-            Head::Held(hold) => (1.0_f64, hold),
+            Head::Held(setpoint) => (1.0_f64, setpoint),
         };
         let by_fans = matches!(condenser.head_control, HeadControl::Fans { .. });
-        if self.drained || !by_fans || hold <= around.air_on {
+        if self.drained || !by_fans || setpoint <= around.air_on {
             return Ok((pressure, enthalpy(share)?));
         }
         // The fans' share follows from the heat, of which the liquid zone gives a small part: each turn leaves little of the error.
         let mut last = f64::INFINITY;
         for _ in 0..20 {
             let rejection = line_flow * (inlet_enthalpy - enthalpy(share)?);
-            let warmer = self.condenses_at(hold)? - around.air_on;
+            let warmer = self.condenses_at(setpoint)? - around.air_on;
             let next = self.coil.air_share_for(rejection / (warmer * (1.0 - self.wrong.backed_up)), &around);
             let step = (next - share).abs();
             share = next;

@@ -61,7 +61,7 @@ impl Surroundings {
 pub enum CoilFault {
     /// The air would have to leave warmer than the refrigerant.
     #[error(
-        "{flow:.2} m3/s of air warmed by the whole difference of {difference:.1} K takes up {most:.0} W, less than the rejection of {rejection:.0} W: air flow, rejection and difference do not belong together"
+        "{flow:.2} m3/s of air warmed by the whole difference of {difference:.1} K takes up {maximum:.0} W, less than the rejection of {rejection:.0} W: air flow, rejection and difference do not belong together"
     )]
     TooLittleAir {
         /// Air flow, m3/s.
@@ -71,17 +71,17 @@ pub enum CoilFault {
         /// Rated rejection, W.
         rejection: f64,
         /// The most that the air can take up, W.
-        most: f64,
+        maximum: f64,
     },
     /// The liquid would have to leave colder than the air.
     #[error(
-        "{subcooling:.1} K of subcooling is not to be had: at the rating the liquid boils at only {most:.1} K above the air on the coil"
+        "{subcooling:.1} K of subcooling is not to be had: at the rating the liquid boils at only {maximum:.1} K above the air on the coil"
     )]
     TooMuchSubcooling {
         /// As rated, K.
         subcooling: f64,
         /// Bubble temperature less air on the coil, K.
-        most: f64,
+        maximum: f64,
     },
     /// The altitude of the rating is outside the standard atmosphere's layer.
     #[error("the condenser's rated altitude: {0}")]
@@ -94,7 +94,7 @@ impl Coil {
     /// # Errors
     /// [`CoilFault`] where rejection, difference and air flow can't belong together.
     pub fn new(condenser: &Condenser) -> Result<Self, CoilFault> {
-        let (rejection, difference) = (condenser.rejection.value, condenser.difference.value);
+        let (rejection, difference) = (condenser.rejection.value, condenser.td.value);
         let rated_pressure = atmosphere::pressure(condenser.rated_altitude)?.pascals();
         let sea_level = atmosphere::SEA_LEVEL.pascals();
         let air = condenser
@@ -108,7 +108,7 @@ impl Coil {
                         flow: flow.value,
                         difference,
                         rejection,
-                        most: capacity_rate * difference,
+                        maximum: capacity_rate * difference,
                     });
                 }
                 // Uniform condensing temperature: effectiveness = 1 - exp(-NTU).
@@ -130,7 +130,7 @@ impl Coil {
     /// [`CoilFault::TooMuchSubcooling`] where the liquid would leave as cold as the air.
     pub fn with_liquid_zone(self, subcooling: f64, warmer: f64, flow: f64) -> Result<Self, CoilFault> {
         if subcooling > 0.0 && subcooling >= warmer {
-            return Err(CoilFault::TooMuchSubcooling { subcooling, most: warmer });
+            return Err(CoilFault::TooMuchSubcooling { subcooling, maximum: warmer });
         }
         let units = if subcooling > 0.0 { -(-subcooling / warmer).ln_1p() } else { 0.0 };
         Ok(Self { liquid: [units, flow], ..self })
@@ -254,31 +254,31 @@ impl Coil {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::machine::evaporator::{DRY_SHARE, MOST_SUPERHEAT};
+    use crate::machine::evaporator::{DRY_SHARE, MAXIMUM_SUPERHEAT};
     use crate::machine::valve::{ELECTRONIC_RESERVE, FIXED_RESERVE, THERMOSTATIC_RESERVE};
 
     #[test]
     fn what_is_told_as_assumed_is_what_is_used() {
         let told = |kind: &str, key: &str| {
             let text = include_str!("../../examples/bottling-hall.toml");
-            let text = text.replace("air_flow = \"44000 ft3/min\"\n", "").replace("least_drop = \"60 psi\"\n", "");
+            let text = text.replace("air_flow = \"44000 cfm\"\n", "").replace("minimum_drop = \"60 psi\"\n", "");
             let text = text.replace("kind = \"electronic\"", &format!("kind = \"{kind}\""));
             let job = crate::job::read("hall.toml", &text, std::path::Path::new(".")).unwrap();
             job.assumptions.iter().find(|a| a.key.ends_with(key)).unwrap().clone()
         };
         let values = [
-            ("electronic", "valve.least_drop", ELECTRONIC_RESERVE),
-            ("thermostatic", "valve.least_drop", THERMOSTATIC_RESERVE),
-            ("fixed", "valve.least_drop", FIXED_RESERVE),
+            ("electronic", "valve.minimum_drop", ELECTRONIC_RESERVE),
+            ("thermostatic", "valve.minimum_drop", THERMOSTATIC_RESERVE),
+            ("fixed", "valve.minimum_drop", FIXED_RESERVE),
             ("fixed", "dry surface", DRY_SHARE),
             ("fixed", "condenser air", AIR_EXPONENT),
             ("fixed", "liquid zone", LIQUID_FLOW_EXPONENT),
-            ("fixed", "condenser.loss law", crate::machine::balance::COIL_LOSS_EXPONENT),
+            ("fixed", "condenser.pressure_drop law", crate::machine::balance::COIL_LOSS_EXPONENT),
         ];
         for (kind, key, used) in values {
             assert!((told(kind, key).value - used).abs() < 1e-12, "{kind} {key}");
         }
-        assert!(told("fixed", "dry surface").why.contains(&format!("at most {MOST_SUPERHEAT} of")));
+        assert!(told("fixed", "dry surface").why.contains(&format!("at most {MAXIMUM_SUPERHEAT} of")));
         assert!(told("fixed", "condenser air").why.contains(&format!("{ALTITUDE_EXPONENT} with")));
         assert!(told("fixed", "liquid zone").why.contains(&format!("{AIR_EXPONENT} with the air")));
     }

@@ -92,7 +92,7 @@ pub enum CompressorFault {
     Polynomial(&'static str, f64),
     /// The power is less than compression without loss takes.
     #[error(
-        "{power:.0} W for {capacity:.0} W of capacity is less than compression without any loss takes ({least:.0} W): capacity and power do not belong together"
+        "{power:.0} W for {capacity:.0} W of capacity is less than compression without any loss takes ({minimum:.0} W): capacity and power do not belong together"
     )]
     PowerBelowIsentropic {
         /// As rated, W.
@@ -100,7 +100,7 @@ pub enum CompressorFault {
         /// As rated, W.
         capacity: f64,
         /// Isentropic, W.
-        least: f64,
+        minimum: f64,
     },
 }
 
@@ -232,7 +232,7 @@ impl Compressor {
             }
         };
         if power < isentropic * flow {
-            return Err(CompressorFault::PowerBelowIsentropic { power, capacity, least: isentropic * flow });
+            return Err(CompressorFault::PowerBelowIsentropic { power, capacity, minimum: isentropic * flow });
         }
         let rated = RatedPoint {
             capacity,

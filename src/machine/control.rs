@@ -47,38 +47,40 @@ impl Circuitry<'_> {
         in_a_row: bool,
         solve: &mut SolveHead<'_>,
     ) -> Result<Solution, Unbalanced> {
-        let Some((hold, around)) = self.held_against(condition) else { return solve(FREE, guess) };
-        if guess.is_some_and(|near| in_a_row && near.condensing >= hold)
+        let Some((setpoint, around)) = self.held_against(condition) else { return solve(FREE, guess) };
+        if guess.is_some_and(|near| in_a_row && near.condensing >= setpoint)
             && let Ok(free) = solve(FREE, guess)
-            && free.balance.condensing >= hold
+            && free.balance.condensing >= setpoint
         {
             return Ok(free);
         }
-        let mut held = match solve(Head::Held(hold), guess) {
+        let mut held = match solve(Head::Held(setpoint), guess) {
             Ok(held) => held,
             Err(cause) => {
                 let uncontrolled = solve(FREE, guess);
                 return match uncontrolled {
-                    Ok(solution) if solution.balance.condensing >= hold => Ok(solution),
+                    Ok(solution) if solution.balance.condensing >= setpoint => Ok(solution),
                     _ => Err(cause),
                 };
             }
         };
-        let acting = self.act(self.reserve(&held.balance, hold, &around), hold, &around);
+        let acting = self.act(self.reserve(&held.balance, setpoint, &around), setpoint, &around);
         match acting.regime {
             Regime::Held => {
                 (held.air_share, held.flooded_share) = (acting.air_share, acting.flooded_share);
                 Ok(held)
             }
             Regime::CoilAlone => solve(FREE, guess),
-            Regime::FansAtLeast => solve(self.head(acting.regime, hold), Some(Near::from(&held.balance))),
+            Regime::FansAtLeast => solve(self.head(acting.regime, setpoint), Some(Near::from(&held.balance))),
         }
     }
 
     /// The condensing temperature that the control is to hold, K.
     fn hold(&self, condition: &Condition) -> Option<f64> {
         match self.circuit.condenser.head_control {
-            HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } if condition.control => Some(hold.kelvin()),
+            HeadControl::Fans { setpoint, .. } | HeadControl::Flooding { setpoint } if condition.control => {
+                Some(setpoint.kelvin())
+            }
             _ => None,
         }
     }
@@ -86,46 +88,46 @@ impl Circuitry<'_> {
     /// The same with the air round the coil, where that is colder: against warmer air nothing is held.
     fn held_against(&self, condition: &Condition) -> Option<(f64, Surroundings)> {
         let around = Self::surroundings(condition);
-        self.hold(condition).filter(|hold| around.air_on < *hold).map(|hold| (hold, around))
+        self.hold(condition).filter(|setpoint| around.air_on < *setpoint).map(|setpoint| (setpoint, around))
     }
 
-    fn head(&self, regime: Regime, hold: f64) -> Head {
+    fn head(&self, regime: Regime, setpoint: f64) -> Head {
         match (regime, &self.circuit.condenser.head_control) {
-            (Regime::Held, _) => Head::Held(hold),
-            (Regime::FansAtLeast, HeadControl::Fans { least_air, .. }) => {
-                Head::Coil { air_share: *least_air, dry_share: 1.0 }
+            (Regime::Held, _) => Head::Held(setpoint),
+            (Regime::FansAtLeast, HeadControl::Fans { minimum_air, .. }) => {
+                Head::Coil { air_share: *minimum_air, dry_share: 1.0 }
             }
             (Regime::CoilAlone | Regime::FansAtLeast, _) => FREE,
         }
     }
 
     /// What all of the coil at full air can reject at the condensing temperature that is held, over what it must.
-    fn reserve(&self, held: &Balance, hold: f64, around: &Surroundings) -> f64 {
-        let condenses = self.condenses_at(hold).unwrap_or(around.air_on);
+    fn reserve(&self, held: &Balance, setpoint: f64, around: &Surroundings) -> f64 {
+        let condenses = self.condenses_at(setpoint).unwrap_or(around.air_on);
         let dry_share = 1.0 - self.wrong.backed_up;
         self.coil.per_kelvin(around, 1.0) * dry_share * (condenses - around.air_on) / held.rejection
     }
 
     /// What the head-pressure control does at a reserve.
-    fn act(&self, reserve: f64, hold: f64, around: &Surroundings) -> Acting {
+    fn act(&self, reserve: f64, setpoint: f64, around: &Surroundings) -> Acting {
         if reserve < 1.0 {
             return Acting::NOT;
         }
         match self.circuit.condenser.head_control {
             HeadControl::None => Acting::NOT,
-            HeadControl::Fans { least_air, .. } => {
+            HeadControl::Fans { minimum_air, .. } => {
                 let air_share = self.coil.air_share_for(self.coil.per_kelvin(around, 1.0) / reserve, around);
-                if air_share >= least_air {
+                if air_share >= minimum_air {
                     Acting { regime: Regime::Held, air_share, flooded_share: 0.0 }
                 } else {
-                    Acting { regime: Regime::FansAtLeast, air_share: least_air, flooded_share: 0.0 }
+                    Acting { regime: Regime::FansAtLeast, air_share: minimum_air, flooded_share: 0.0 }
                 }
             }
             HeadControl::Flooding { .. } => {
-                let whole = kelvins((hold - around.air_on) / reserve);
-                let [hold, air_on] = [hold, around.air_on].map(Temperature::from_kelvin);
+                let whole = kelvins((setpoint - around.air_on) / reserve);
+                let [setpoint, air_on] = [setpoint, around.air_on].map(Temperature::from_kelvin);
                 // The hold is above the air: `held_against`.
-                let flooded_share = flooded_share(whole, 1.0, hold, air_on).unwrap_or(0.0);
+                let flooded_share = flooded_share(whole, 1.0, setpoint, air_on).unwrap_or(0.0);
                 Acting { regime: Regime::Held, air_share: 1.0, flooded_share }
             }
         }
@@ -143,11 +145,12 @@ impl Circuitry<'_> {
         near: Option<Near>,
         slopes: &mut Slopes,
     ) -> Result<(Solution, f64), Unbalanced> {
-        let hold = self.hold(condition);
-        let head = self.head(regime, hold.unwrap_or(f64::NAN));
+        let setpoint = self.hold(condition);
+        let head = self.head(regime, setpoint.unwrap_or(f64::NAN));
         let solution = self.solve_head(condition, head, near, slopes.of(head), IN_A_ROW)?;
-        let reserve =
-            hold.map_or(f64::INFINITY, |hold| self.reserve(&solution.balance, hold, &Self::surroundings(condition)));
+        let reserve = setpoint.map_or(f64::INFINITY, |setpoint| {
+            self.reserve(&solution.balance, setpoint, &Self::surroundings(condition))
+        });
         Ok((solution, reserve))
     }
 
@@ -163,6 +166,6 @@ impl Circuitry<'_> {
     /// What the head-pressure control does at a condition whose balance with the head held has this reserve.
     #[must_use]
     pub fn acting(&self, condition: &Condition, reserve: f64) -> Acting {
-        self.held_against(condition).map_or(Acting::NOT, |(hold, around)| self.act(reserve, hold, &around))
+        self.held_against(condition).map_or(Acting::NOT, |(setpoint, around)| self.act(reserve, setpoint, &around))
     }
 }

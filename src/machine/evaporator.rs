@@ -3,7 +3,7 @@
 /// Share of the surface that only heats gas at the rating (assumption; little depends on it).
 pub const DRY_SHARE: f64 = 0.12;
 /// Most of the difference between entering fluid and evaporating temperature that superheat reaches in service (assumption).
-pub const MOST_SUPERHEAT: f64 = 0.8;
+pub const MAXIMUM_SUPERHEAT: f64 = 0.8;
 
 /// Exponent of its conductance by the fluid's flow (assumption).
 const FLUID_EXPONENT: f64 = 0.5;
@@ -31,7 +31,7 @@ impl Evaporator {
     #[must_use]
     pub fn new(leaving: f64, [approach, range]: [f64; 2], superheat: f64, rated_capacity: f64) -> Self {
         let whole = range + approach;
-        let rated_superheat = superheat.min(MOST_SUPERHEAT * whole);
+        let rated_superheat = superheat.min(MAXIMUM_SUPERHEAT * whole);
         Self {
             leaving,
             approach,
@@ -71,7 +71,7 @@ impl Evaporator {
     #[must_use]
     pub fn superheat(&self, evaporating: f64) -> f64 {
         let warmer = (self.leaving - evaporating) * (self.range + self.approach) / self.approach;
-        self.superheat.min(MOST_SUPERHEAT * warmer).max(0.0)
+        self.superheat.min(MAXIMUM_SUPERHEAT * warmer).max(0.0)
     }
 
     /// The fluid that enters at a capacity (W), K.

@@ -1,4 +1,4 @@
-//! The machine: compressors, condenser, head-pressure control, and the balance that solves an operating point.
+//! The chiller: compressors, condenser, head-pressure control, and the balance that solves an operating point.
 
 mod balance;
 mod coil;
@@ -19,7 +19,7 @@ pub use wrong::Wrong;
 
 use crate::refrigerant::OutOfRange;
 
-/// What in a job can't be made a machine of.
+/// What in a job can't be made a chiller of.
 #[derive(Clone, Debug, thiserror::Error)]
 pub enum MachineFault {
     /// The compressor.

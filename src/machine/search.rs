@@ -1,4 +1,4 @@
-//! The search for a balance: evaporating temperature and discharge pressure at which machine, lines and condenser agree.
+//! The search for a balance: evaporating temperature and discharge pressure at which chiller, lines and condenser agree.
 
 use super::balance::{Balance, Circuitry, Condition, FREE, Head, Near, Solution, Unbalanced};
 use crate::job::Evaporating;
@@ -11,13 +11,14 @@ const TOLERANCE: f64 = 2e-11;
 /// ...and at which one in a row is, whose numbers are read to fewer digits.
 pub(super) const IN_A_ROW: f64 = 1e-8;
 /// Evaluations of the circuit that a search by bracketing may take: more than ten times what it needs.
-const MOST_EVALUATIONS: u32 = 600;
+const MAXIMUM_EVALUATIONS: u32 = 600;
 /// Steps in the evaporating temperature, K, and the logarithm of the discharge pressure.
-const STRIDE: Stride<2> = Stride { nudge: [0.05, 1e-3], longest: [10.0, 0.25], tolerance: TOLERANCE, most: 25 };
+const STRIDE: Stride<2> = Stride { nudge: [0.05, 1e-3], longest: [10.0, 0.25], tolerance: TOLERANCE, maximum: 25 };
 /// Steps in the evaporating and the outdoor temperature, K.
-const OUTDOOR_STRIDE: Stride<2> = Stride { nudge: [0.05, 0.05], longest: [10.0, 20.0], tolerance: TOLERANCE, most: 25 };
+const OUTDOOR_STRIDE: Stride<2> =
+    Stride { nudge: [0.05, 0.05], longest: [10.0, 20.0], tolerance: TOLERANCE, maximum: 25 };
 /// Least condensing over evaporating temperature of a balance, K: 1 F. Below it there is no refrigeration.
-const LEAST_LIFT: f64 = 1.0 / 1.8;
+const MINIMUM_LIFT: f64 = 1.0 / 1.8;
 /// Steps in which the search comes down from the top of the range to a head that can be solved...
 const BRACKET_STEPS: u32 = 16;
 /// ...and halvings of the last step, towards the highest one.
@@ -139,7 +140,7 @@ impl Circuitry<'_> {
 
     /// Whether a balance is one of refrigeration.
     pub(super) fn refrigerates(balance: &Balance) -> bool {
-        balance.capacity > 0.0 && balance.condensing >= balance.evaporating + LEAST_LIFT
+        balance.capacity > 0.0 && balance.condensing >= balance.evaporating + MINIMUM_LIFT
     }
 
     fn start(&self, condition: &Condition, head: Head, guess: Option<Near>) -> Option<[f64; 2]> {
@@ -160,15 +161,15 @@ impl Circuitry<'_> {
             || self.target_evaporating(rated.capacity * condition.share * (1.0 - condition.bypass), condition),
             |near| near.evaporating,
         );
-        let least = self.least_discharge(condition).ok()?;
+        let minimum = self.minimum_discharge(condition).ok()?;
         let range = self.fluid.range();
         let discharge = match (guess, head) {
             (Some(near), Head::Coil { .. }) => near.discharge,
             // What the line loses there is known.
-            (Some(near), Head::Held(hold)) if (near.condensing - hold).abs() < 1e-3 => near.discharge,
+            (Some(near), Head::Held(setpoint)) if (near.condensing - setpoint).abs() < 1e-3 => near.discharge,
             _ => self.fluid.dew_pressure(condensing).unwrap_or(0.9 * range.pressure_max),
         };
-        Some([evaporating, discharge.clamp(least, 0.98 * range.pressure_max).ln()])
+        Some([evaporating, discharge.clamp(minimum, 0.98 * range.pressure_max).ln()])
     }
 
     /// The balance at a discharge pressure, from near an evaporating temperature; `left` evaluations may be made.
@@ -191,7 +192,7 @@ impl Circuitry<'_> {
         let over = |balance: &Balance| balance.evaporating - self.target_evaporating(balance.capacity, condition);
         // Capacity rises with the evaporating temperature, so what it is over its target does too, nearly one for one.
         let quick = |x: &[f64; 1]| at(x[0]).ok().map(|balance| (over(&balance), balance)).map(|(r, b)| (b, [r]));
-        let stride = Stride { nudge: [0.05], longest: [10.0], tolerance: 1e-10, most: 8 };
+        let stride = Stride { nudge: [0.05], longest: [10.0], tolerance: 1e-10, maximum: 8 };
         let found = broyden(quick, [near], &stride, &mut Some([[1.1]])).map(|found| found.carried);
         if let Some(balance) = found.filter(|balance| balance.capacity > 0.0 && balance.evaporating < leaving) {
             return Ok(balance);
@@ -221,8 +222,8 @@ impl Circuitry<'_> {
     }
 
     /// The lowest discharge pressure at which a balance is looked for, Pa.
-    fn least_discharge(&self, condition: &Condition) -> Result<f64, OutOfRange> {
-        self.fluid.dew_pressure(self.warmest_evaporating(condition) + LEAST_LIFT)
+    fn minimum_discharge(&self, condition: &Condition) -> Result<f64, OutOfRange> {
+        self.fluid.dew_pressure(self.warmest_evaporating(condition) + MINIMUM_LIFT)
     }
 
     /// The evaporating temperature that no operating point exceeds, K.
@@ -255,8 +256,8 @@ impl Circuitry<'_> {
     /// Bracketing of the discharge pressure, the evaporating temperature bracketed inside.
     fn bracket(&self, condition: &Condition, head: Head, evaluations: u32) -> Result<Solution, Unbalanced> {
         let top = self.fluid.range().pressure_max * 0.999_9;
-        let bottom = self.least_discharge(condition)?;
-        let left = Cell::new(MOST_EVALUATIONS);
+        let bottom = self.minimum_discharge(condition)?;
+        let left = Cell::new(MAXIMUM_EVALUATIONS);
         let near = Cell::new(self.target_evaporating(self.compressor.rated().capacity * condition.share, condition));
         let balance_at = |ln_p: f64| {
             let balance = self.evaporating_at(ln_p.exp(), condition, (head, near.get()), &left)?;
@@ -264,7 +265,7 @@ impl Circuitry<'_> {
             Ok(balance)
         };
         let head_at = |ln_p: f64| balance_at(ln_p).map(|balance| self.residuals(&balance, condition, head)[0]);
-        // A line that loses all its pressure asks for a higher head.
+        // A line that loses all its pressure requires a higher head.
         let or_higher = |ln_p: f64| match head_at(ln_p) {
             Err(Unbalanced::Line { .. }) => Ok(-1.0),
             other => other,
@@ -283,7 +284,7 @@ impl Circuitry<'_> {
                     let below = balance_at(root.x - 1e-9);
                     return Err(below.err().unwrap_or(Unbalanced::NotConverged));
                 }
-                Ok(Self::solution(balance, head, residual, evaluations + MOST_EVALUATIONS - left.get()))
+                Ok(Self::solution(balance, head, residual, evaluations + MAXIMUM_EVALUATIONS - left.get()))
             }
             Err(NoRoot::Function(cause)) => Err(cause),
             Err(NoRoot::NotBracketed { .. } | NoRoot::NotConverged { .. }) => Err(Unbalanced::NotConverged),
@@ -334,7 +335,7 @@ impl Circuitry<'_> {
         }
         // Lines in outdoor air make the states depend on the answer, weakly: a fixed point.
         let mut outdoor = condition.outdoor;
-        let left = Cell::new(MOST_EVALUATIONS);
+        let left = Cell::new(MAXIMUM_EVALUATIONS);
         for _ in 0..50 {
             let here = Condition { outdoor, ..*condition };
             let balance = self.evaporating_at(discharge, &here, (FREE, near.evaporating), &left)?;

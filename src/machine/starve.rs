@@ -14,7 +14,7 @@ use crate::solve::{Stride, broyden, largest};
 const SHUT: f64 = 0.3;
 /// ...how often it may be halved, and how many steps there may be.
 const HALVINGS: u32 = 6;
-const MOST_STEPS: u32 = 60;
+const MAXIMUM_STEPS: u32 = 60;
 /// Steps in evaporating temperature (K), logarithm of discharge pressure and share of the surface that is dry.
 const NUDGE: [f64; 3] = [0.05, 1e-3, 1e-3];
 const LONGEST: [f64; 3] = [5.0, 0.15, 0.2];
@@ -219,13 +219,13 @@ impl Circuitry<'_> {
         let passes = self.passes(self.opening, &there).ok()?;
         let mut open = if passes > 0.0 { (there.line_flow / passes).ln() } else { 3.0 };
         let (mut slopes, mut step, mut halvings, mut steps) = (None, SHUT, 0, 0);
-        let stride = Stride { nudge: NUDGE, longest: LONGEST, tolerance: search.tolerance, most: 30 };
+        let stride = Stride { nudge: NUDGE, longest: LONGEST, tolerance: search.tolerance, maximum: 30 };
         loop {
             let next = if open > 0.0 { (open - step).max(0.0) } else { (open + step).min(0.0) };
             let opening = self.opening.times(next.exp());
             let kept = slopes;
             steps += 1;
-            if steps > MOST_STEPS {
+            if steps > MAXIMUM_STEPS {
                 return None;
             }
             match broyden(|x| self.starving(search, opening, x), x, &stride, &mut slopes) {
@@ -247,11 +247,11 @@ impl Circuitry<'_> {
     fn pumped_down(&self, search: &Search) -> Option<(Balance, f64, u32)> {
         let condition = search.condition;
         let warmest = self.target_evaporating(0.0, condition);
-        let stride = Stride { nudge: NUDGE, longest: LONGEST, tolerance: search.tolerance, most: 60 };
+        let stride = Stride { nudge: NUDGE, longest: LONGEST, tolerance: search.tolerance, maximum: 60 };
         [PUMPED_DOWN, 2.0 * PUMPED_DOWN, 0.25 * PUMPED_DOWN].into_iter().find_map(|colder| {
             let evaporating = warmest.min(condition.outdoor) - colder;
             let condensing = match search.head {
-                Head::Held(hold) => hold,
+                Head::Held(setpoint) => setpoint,
                 Head::Coil { .. } => condition.outdoor + 0.5 * PUMPED_DOWN,
             };
             let start = [evaporating, self.fluid.dew_pressure(condensing).ok()?.ln(), 0.6];

@@ -3,7 +3,7 @@
 use crate::job::{Valve, ValveKind};
 use crate::refrigerant::{OutOfRange, Refrigerant};
 
-/// Rated flow of an electronic valve whose least pressure difference is not given, over that of the compressors (assumption).
+/// Rated flow of an electronic valve whose minimum pressure difference is not given, over that of the compressors (assumption).
 pub const ELECTRONIC_RESERVE: f64 = 2.0;
 /// The same of a thermostatic one.
 pub const THERMOSTATIC_RESERVE: f64 = 1.5;
@@ -31,7 +31,7 @@ pub struct Opening {
 }
 
 impl Opening {
-    /// The valve of a circuit: wide open it passes the rated flow at its least difference with liquid of the compressors' rating.
+    /// The valve of a circuit: wide open it passes the rated flow at its minimum difference with liquid of the compressors' rating.
     /// Where that is not given, twice (electronic), one and a half times (thermostatic) or just (fixed) the rated flow at the
     /// difference of the rating (assumptions).
     ///
@@ -39,7 +39,7 @@ impl Opening {
     /// [`OutOfRange`] where the rating's liquid lies outside the refrigerant's range.
     pub fn new(fluid: &Refrigerant, valve: &Valve, rated: &RatedFlow) -> Result<Self, OutOfRange> {
         let liquid = fluid.state_ph(rated.condensing_pressure, rated.liquid_enthalpy)?;
-        let (flow, drop) = match (valve.least_drop, valve.kind) {
+        let (flow, drop) = match (valve.minimum_drop, valve.kind) {
             (Some(drop), _) => (rated.flow, drop.value),
             (None, kind) => {
                 let reserve = match kind {
@@ -77,7 +77,7 @@ mod tests {
     use approx::assert_relative_eq;
 
     /// R-134a, 1 kg/s, 120 F over 40 F with 10 F of subcooling.
-    fn opening(kind: ValveKind, least_drop: Option<f64>) -> (Opening, RatedFlow, f64) {
+    fn opening(kind: ValveKind, minimum_drop: Option<f64>) -> (Opening, RatedFlow, f64) {
         let fluid = refrigerant::named("R-134a").unwrap();
         let [condensing, evaporating] = [322.038_889, 277.594_444].map(|t| fluid.dew_pressure(t).unwrap());
         let liquid = fluid.liquid_pt(condensing, 322.038_889 - 10.0 / 1.8).unwrap();
@@ -87,7 +87,7 @@ mod tests {
             evaporating_pressure: evaporating,
             liquid_enthalpy: liquid.enthalpy,
         };
-        let valve = Valve { kind, subcooling: kelvins(2.0), least_drop: least_drop.map(pascals) };
+        let valve = Valve { kind, subcooling: kelvins(2.0), minimum_drop: minimum_drop.map(pascals) };
         (Opening::new(fluid, &valve, &rated).unwrap(), rated, liquid.density)
     }
 
@@ -102,7 +102,7 @@ mod tests {
     }
 
     #[test]
-    fn without_a_least_drop_its_size_is_taken_by_its_kind() {
+    fn without_a_minimum_drop_its_size_is_taken_by_its_kind() {
         for (kind, reserve) in [(ValveKind::Electronic, 2.0), (ValveKind::Thermostatic, 1.5), (ValveKind::Fixed, 1.0)] {
             let (valve, rated, density) = opening(kind, None);
             let passes = valve.passes(density, rated.condensing_pressure, rated.evaporating_pressure);

@@ -1,8 +1,8 @@
-//! What is wrong with a machine that was right when it was made.
+//! What is wrong with a chiller that was right when it was made.
 
 use crate::refrigerant::{OutOfRange, Refrigerant};
 
-/// What is wrong with a machine; [`Wrong::NOTHING`] leaves it as it is rated.
+/// What is wrong with a chiller; [`Wrong::NOTHING`] leaves it as it is rated.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wrong {
     /// Share of the air that the condenser's fans give at most.

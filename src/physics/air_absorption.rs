@@ -86,12 +86,17 @@ pub fn absorption(hz: f64, air: &Air) -> Result<f64, OutOfBounds> {
     Ok(8.686 * hz * hz * (classical + warm.powf(-2.5) * vibration))
 }
 
-fn bounded(what: &'static str, value: f64, (least, most): (f64, f64), unit: &'static str) -> Result<(), OutOfBounds> {
-    if (least..=most).contains(&value) {
+fn bounded(
+    what: &'static str,
+    value: f64,
+    (minimum, maximum): (f64, f64),
+    unit: &'static str,
+) -> Result<(), OutOfBounds> {
+    if (minimum..=maximum).contains(&value) {
         return Ok(());
     }
-    let below = value < least;
-    Err(OutOfBounds { what, value, bound: if below { least } else { most }, unit, below })
+    let below = value < minimum;
+    Err(OutOfBounds { what, value, bound: if below { minimum } else { maximum }, unit, below })
 }
 
 #[cfg(test)]

@@ -29,11 +29,11 @@ pub enum Past {
 /// Most that one edge takes, dB.
 ///
 /// Source: `iso-9613-2`.
-pub const MOST_ONE_EDGE: f64 = 20.0;
+pub const MAXIMUM_ONE_EDGE: f64 = 20.0;
 /// Most that two edges take, dB.
 ///
 /// Source: `iso-9613-2`.
-pub const MOST_TWO_EDGES: f64 = 25.0;
+pub const MAXIMUM_TWO_EDGES: f64 = 25.0;
 /// C_2: with it the reflections at the ground are included.
 const C_2: f64 = 20.0;
 
@@ -119,13 +119,13 @@ impl Detour {
         if inner <= 1.0 {
             return 0.0;
         }
-        let most = match past {
-            Past::Top if two => MOST_TWO_EDGES,
-            Past::Top => MOST_ONE_EDGE,
+        let maximum = match past {
+            Past::Top if two => MAXIMUM_TWO_EDGES,
+            Past::Top => MAXIMUM_ONE_EDGE,
             Past::End => f64::INFINITY,
         };
         let takes = 10.0 * inner.log10();
-        if takes > most { most } else { takes }
+        if takes > maximum { maximum } else { takes }
     }
 }
 
@@ -158,9 +158,9 @@ mod tests {
     fn no_more_than_the_caps() {
         for hz in OCTAVES_HZ {
             let lambda = wavelength(hz);
-            assert!(over(80.0, 10.0, 0.0).screening(lambda, Past::Top) <= MOST_ONE_EDGE);
-            assert!(over(80.0, 10.0, 6.0).screening(lambda, Past::Top) <= MOST_TWO_EDGES);
-            assert!(over(800.0, 10.0, 0.0).screening(lambda, Past::End) > MOST_TWO_EDGES);
+            assert!(over(80.0, 10.0, 0.0).screening(lambda, Past::Top) <= MAXIMUM_ONE_EDGE);
+            assert!(over(80.0, 10.0, 6.0).screening(lambda, Past::Top) <= MAXIMUM_TWO_EDGES);
+            assert!(over(800.0, 10.0, 0.0).screening(lambda, Past::End) > MAXIMUM_TWO_EDGES);
         }
         assert!((over(80.0, 10.0, 0.0).screening(wavelength(500.0), Past::Top) - 20.0).abs() < 1e-12);
         assert!((over(80.0, 10.0, 6.0).screening(wavelength(500.0), Past::Top) - 25.0).abs() < 1e-12);

@@ -3,7 +3,7 @@
 use super::OutOfBounds;
 use crate::units::{Temperature, TemperatureDifference};
 
-/// Share of a condenser's surface to flood so that it condenses at `hold` and not below:
+/// Share of a condenser's surface to flood so that it condenses at `setpoint` and not below:
 ///
 /// share = 1 - TD x load / (hold - outdoor), and 0 where the coil needs all its surface
 ///
@@ -15,7 +15,7 @@ use crate::units::{Temperature, TemperatureDifference};
 /// | outdoor | air on the coil | K | |
 ///
 /// # Errors
-/// [`OutOfBounds`] where `hold` is not above `outdoor`: no share of flooding condenses there.
+/// [`OutOfBounds`] where `setpoint` is not above `outdoor`: no share of flooding condenses there.
 ///
 /// Source: `common-practice`.
 ///
@@ -29,14 +29,14 @@ use crate::units::{Temperature, TemperatureDifference};
 pub fn flooded_share(
     rated: TemperatureDifference,
     load: f64,
-    hold: Temperature,
+    setpoint: Temperature,
     outdoor: Temperature,
 ) -> Result<f64, OutOfBounds> {
-    let difference = hold.kelvin() - outdoor.kelvin();
+    let difference = setpoint.kelvin() - outdoor.kelvin();
     if difference.is_nan() || difference <= 0.0 {
         return Err(OutOfBounds {
             what: "condensing temperature to be held",
-            value: hold.kelvin(),
+            value: setpoint.kelvin(),
             bound: outdoor.kelvin(),
             unit: "K",
             below: true,
@@ -53,8 +53,8 @@ mod tests {
 
     #[test]
     fn nothing_to_flood_and_nothing_to_hold() {
-        let share = |hold, outdoor| {
-            flooded_share(kelvins(10.0), 1.0, Temperature::from_kelvin(hold), Temperature::from_kelvin(outdoor))
+        let share = |setpoint, outdoor| {
+            flooded_share(kelvins(10.0), 1.0, Temperature::from_kelvin(setpoint), Temperature::from_kelvin(outdoor))
         };
         assert_relative_eq!(share(300.0, 290.0).unwrap(), 0.0);
         assert_relative_eq!(share(300.0, 295.0).unwrap(), 0.0);

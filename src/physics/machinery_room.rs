@@ -8,7 +8,7 @@ use crate::units::factor::{CUBIC_FOOT_PER_MINUTE, POUND};
 ///
 /// | symbol | meaning | unit of the formula |
 /// | --- | --- | --- |
-/// | Q | air flow | ft3/min |
+/// | Q | air flow | cfm |
 /// | G | charge of the largest system with any part in the room | lb |
 ///
 /// Takes kg. The code prints 0.07 sqrt(G) beside it for m3/s and kg.
@@ -51,7 +51,7 @@ mod tests {
 
     #[test]
     fn the_two_forms_of_the_american_formula_agree_to_the_printed_digits() {
-        // 0.07 is printed beside 100 ft3/min.
+        // 0.07 is printed beside 100 cfm.
         assert!((emergency_ventilation(1.0) - 0.07).abs() < 0.0005);
         assert_relative_eq!(emergency_ventilation(100.0 * POUND), 1000.0 * CUBIC_FOOT_PER_MINUTE, max_relative = 1e-12);
         assert_relative_eq!(emergency_ventilation(0.0), 0.0);

@@ -25,15 +25,15 @@ const CONSTANT: f64 = 0.723;
 /// Source: `jacobs-1976`.
 ///
 /// ```
-/// use roofrun::physics::oil_film::least_mass_velocity;
+/// use roofrun::physics::oil_film::minimum_mass_velocity;
 /// use roofrun::units::{kilograms_per_cubic_metre, metres};
 /// let (gas, film) = (kilograms_per_cubic_metre(60.0), kilograms_per_cubic_metre(980.0));
-/// let least = least_mass_velocity(gas, film, metres(0.0321)).unwrap();
-/// assert_eq!(format!("{least:.1}"), "95.3");
-/// assert!(least_mass_velocity(film, gas, metres(0.0321)).is_none());
+/// let minimum = minimum_mass_velocity(gas, film, metres(0.0321)).unwrap();
+/// assert_eq!(format!("{minimum:.1}"), "95.3");
+/// assert!(minimum_mass_velocity(film, gas, metres(0.0321)).is_none());
 /// ```
 #[must_use]
-pub fn least_mass_velocity(gas: MassDensity, film: MassDensity, bore: Length) -> Option<f64> {
+pub fn minimum_mass_velocity(gas: MassDensity, film: MassDensity, bore: Length) -> Option<f64> {
     let lighter = film.value - gas.value;
     (lighter > 0.0).then(|| CONSTANT * (gas.value * GRAVITY * bore.value * lighter).sqrt())
 }

@@ -159,7 +159,7 @@ pub fn crossing(polygon: &[Xy], slack_m: f64) -> Option<(usize, usize)> {
     None
 }
 
-/// The least move that takes a convex polygon out of another; none where they do not overlap by more than the slack.
+/// The minimum move that takes a convex polygon out of another; none where they do not overlap by more than the slack.
 /// By the separating axes: the overlap along the normal of each side of both.
 #[must_use]
 pub fn way_out(of: &[Xy], polygon: &[Xy], slack_m: f64) -> Option<Xy> {
@@ -167,26 +167,26 @@ pub fn way_out(of: &[Xy], polygon: &[Xy], slack_m: f64) -> Option<Xy> {
         corners
             .iter()
             .map(|corner| corner.dot(axis))
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), at| (least.min(at), most.max(at)))
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(minimum, maximum), at| (minimum.min(at), maximum.max(at)))
     };
-    let mut least: Option<(Xy, f64)> = None;
+    let mut minimum: Option<(Xy, f64)> = None;
     for (from, to) in sides(of).chain(sides(polygon)) {
         let along = to.minus(from);
         if along.length() <= 0.0 {
             continue;
         }
         let axis = Xy::new(along.y_m, -along.x_m).times(1.0 / along.length());
-        let ((here_least, here_most), (there_least, there_most)) = (span(of, axis), span(polygon, axis));
-        for (push, sign) in [(here_most - there_least, 1.0), (there_most - here_least, -1.0)] {
+        let ((here_minimum, here_maximum), (there_minimum, there_maximum)) = (span(of, axis), span(polygon, axis));
+        for (push, sign) in [(here_maximum - there_minimum, 1.0), (there_maximum - here_minimum, -1.0)] {
             if push <= slack_m {
                 return None;
             }
-            if least.is_none_or(|(_, shortest)| push < shortest) {
-                least = Some((axis.times(sign * push), push));
+            if minimum.is_none_or(|(_, shortest)| push < shortest) {
+                minimum = Some((axis.times(sign * push), push));
             }
         }
     }
-    least.map(|(way, _)| way)
+    minimum.map(|(way, _)| way)
 }
 
 /// The convex polygon round these places, its corners counter-clockwise.

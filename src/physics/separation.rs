@@ -2,9 +2,9 @@
 
 use crate::units::factor::{CUBIC_FOOT_PER_MINUTE, FOOT, FOOT_PER_MINUTE};
 
-/// Distance per root of flow, ft over the root of ft3/min.
+/// Distance per root of flow, ft over the root of cfm.
 const PER_ROOT_OF_FLOW: f64 = 0.09;
-/// Velocity that counts as much as a root of the dilution factor of 1, ft/min.
+/// Velocity that counts as much as a root of the dilution factor of 1, fpm.
 const VELOCITY: f64 = 400.0;
 
 /// The factor by which an outlet's air is thinned at an intake:
@@ -15,8 +15,8 @@ const VELOCITY: f64 = 400.0;
 /// | --- | --- | --- |
 /// | DF | dilution factor: outdoor air over the outlet's air in what the intake draws | - |
 /// | L | stretched-string distance from the outlet's edge to the intake | ft |
-/// | Q | flow of the outlet | ft3/min |
-/// | U | velocity of the outlet: positive where it blows away from the intake, negative where it blows at it, 0 where it is capped or caught | ft/min |
+/// | Q | flow of the outlet | cfm |
+/// | U | velocity of the outlet: positive where it blows away from the intake, negative where it blows at it, 0 where it is capped or caught | fpm |
 ///
 /// Takes m3/s, m and m/s. 0, so that nothing but the outlet's air is drawn, where the bracket is not above 0. It is a screening
 /// formula for placing intakes, made for exhausts of buildings, printed as L = 0.09 sqrt(Q) (sqrt(DF) - U/400). That what an

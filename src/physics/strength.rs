@@ -10,7 +10,7 @@ use crate::units::{Length, PressureDifference};
 /// | symbol | is | unit | range |
 /// | --- | --- | --- | --- |
 /// | S | allowable stress at the temperature, `stress` | Pa | |
-/// | t | least wall by the standard's tolerance, `wall` | m | above 0, below D/6 |
+/// | t | minimum wall by the standard's tolerance, `wall` | m | above 0, below D/6 |
 /// | D | largest outside diameter by the tolerance, `outside` | m | |
 ///
 /// Without allowance for threads or corrosion, and with a joint factor of 1. Tube is annealed where it is brazed.

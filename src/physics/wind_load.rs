@@ -2,7 +2,7 @@
 
 use crate::units::factor;
 
-/// Velocity pressure of wind, Pa: q = 0.613 V^2, V in m/s (0.00256 V^2 lb/ft2 with V in mi/h): half the density of air at sea
+/// Velocity pressure of wind, Pa: q = 0.613 V^2, V in m/s (0.00256 V^2 psf with V in mph): half the density of air at sea
 /// level and 15 °C. The factors for exposure, topography, height and direction that the standard puts to it are left at 1.
 ///
 /// Source: `asce-7`.
@@ -16,10 +16,10 @@ pub fn velocity_pressure(speed: f64) -> f64 {
 /// Source: `asce-7`.
 pub const ROOFTOP_COEFFICIENT: f64 = 1.9;
 
-/// Least design pressure of wind on the face of a structure that is no building, Pa: 16 lb/ft2.
+/// Least design pressure of wind on the face of a structure that is no building, Pa: 16 psf.
 ///
 /// Source: `asce-7`.
-pub const LEAST_PRESSURE: f64 = 16.0 * factor::POUND * factor::GRAVITY / (factor::FOOT * factor::FOOT);
+pub const MINIMUM_PRESSURE: f64 = 16.0 * factor::POUND * factor::GRAVITY / (factor::FOOT * factor::FOOT);
 
 /// Horizontal force on a face, N: F = q GCr A, with q from [`velocity_pressure`] and A in m2.
 ///

@@ -12,9 +12,9 @@ const TEXT: &str = include_str!("../../refdata/limits.csv");
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Safety {
-    /// At least so much: a smaller one asks for less.
+    /// At least so much: a smaller one requires less.
     Minimum,
-    /// At most so much: a greater one asks for less.
+    /// At most so much: a greater one requires less.
     Maximum,
 }
 
@@ -36,7 +36,7 @@ pub struct Limit {
 }
 
 impl Limit {
-    /// Whether that value of a job's own asks for less than a limit that keeps from harm.
+    /// Whether that value of a job's own requires less than a limit that keeps from harm.
     #[must_use]
     pub fn is_weakened_by(&self, own: f64) -> bool {
         match self.safety {
@@ -58,7 +58,7 @@ pub fn limits() -> &'static [Limit] {
 ///
 /// ```
 /// let limit = roofrun::refdata::limit("liquid_velocity").unwrap();
-/// assert_eq!(format!("{:.3} {}", limit.value, limit.kind.si_unit()), "1.524 m/s"); // 300 ft/min
+/// assert_eq!(format!("{:.3} {}", limit.value, limit.kind.si_unit()), "1.524 m/s"); // 300 fpm
 /// ```
 #[must_use]
 pub fn limit(key: &str) -> Option<&'static Limit> {
@@ -93,17 +93,17 @@ mod tests {
         is("liquid_drop", 2.0 / 1.8);
         is("discharge_velocity_caution", 3500.0 * 0.3048 / 60.0);
         is("discharge_velocity", 4000.0 * 0.3048 / 60.0);
-        is("oil_sweep", 500.0 * 0.3048 / 60.0);
+        is("oil_level", 500.0 * 0.3048 / 60.0);
         is("liquid_velocity", 300.0 * 0.3048 / 60.0);
         is("drain_velocity", 100.0 * 0.3048 / 60.0);
         is("trap_height", 8.0 * 0.3048);
         is("trap_spacing", 20.0 * 0.3048);
         is("slope", 0.5 / 120.0);
         is("design_above_summer", 30.0 / 1.8);
-        is("design_least", (122.0 + 459.67) / 1.8);
+        is("design_minimum", (122.0 + 459.67) / 1.8);
         is("receiver_temperature", (90.0 + 459.67) / 1.8);
-        is("geometry_length", 2.0 * 0.3048);
-        is("fan_air_least", 0.05);
+        is("elevations_length", 2.0 * 0.3048);
+        is("fan_air_minimum", 0.05);
         is("steel_schedule_80", 1.5 * 0.0254);
     }
 }

@@ -1,7 +1,7 @@
 //! Embedded tables, each row with its source.
 //!
 //! The tables are the files under `refdata/`: plain text with the unit in the column's name and a source key in every
-//! row. A table is read when it is first asked for, once.
+//! row. A table is read when it is first required, once.
 
 mod design_temperatures;
 mod fittings;

@@ -16,7 +16,7 @@ const TEXT: &str = include_str!("../../refdata/stress.csv");
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 #[error("no allowable stress is listed at {value_k:.2} K; the table ends at {bound_k:.2} K")]
 pub struct OutOfTable {
-    /// The temperature asked for, K.
+    /// The temperature required, K.
     pub value_k: f64,
     /// The highest listed, K.
     pub bound_k: f64,
@@ -87,7 +87,7 @@ pub enum Unrated {
 impl Tube {
     /// Pressure that the tube may hold, brazed (annealed), over the pressure outside it, at a temperature.
     ///
-    /// The user's own rating where the tube has one; else [`rated_pressure`] with the least wall and the largest outside
+    /// The user's own rating where the tube has one; else [`rated_pressure`] with the minimum wall and the largest outside
     /// diameter of the standard, and the user's own stress where there is one, else [`allowable_stress`].
     ///
     /// # Errors

@@ -1,4 +1,4 @@
-//! The refrigerants that are known, each read from its embedded file when it is first asked for.
+//! The refrigerants that are known, each read from its embedded file when it is first required.
 
 use std::sync::OnceLock;
 

@@ -1,5 +1,5 @@
 //! A pressure-enthalpy chart: what flows in a tube at any pressure and enthalpy, from cells that are filled from the expansions when
-//! they are first asked for.
+//! they are first required.
 //!
 //! A column of the chart is a span of pressure, linear in the x of the expansions. In it bubble and dew are cubics; liquid is
 //! counted in rows of enthalpy down from bubble, vapour up from dew, so that no cell straddles a line, and each cell is a cubic in
@@ -7,7 +7,7 @@
 
 use std::sync::OnceLock;
 
-/// Columns between the least and the greatest pressure.
+/// Columns between the minimum and the greatest pressure.
 pub(super) const COLUMNS: u32 = 96;
 /// Rows of each single phase.
 pub(super) const ROWS: usize = 192;
@@ -21,7 +21,7 @@ pub(super) const SLACK: f64 = 2e-7;
 pub(super) type Cubic = [f64; 4];
 /// Temperature, density and viscosity, each a cubic of cubics.
 pub(super) type Cell = [[Cubic; 4]; 3];
-/// What is filled when it is first asked for; none where the refrigerant's range ends in it.
+/// What is filled when it is first required; none where the refrigerant's range ends in it.
 pub(super) type Lazy<T> = OnceLock<Option<Box<T>>>;
 
 /// The chart of a refrigerant.

@@ -5,7 +5,7 @@ use std::fmt;
 /// Which end of the range was passed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum End {
-    /// The value is below the least one.
+    /// The value is below the minimum one.
     Least,
     /// The value is above the greatest one.
     Greatest,

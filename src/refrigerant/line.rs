@@ -3,7 +3,7 @@
 
 use super::chebyshev::{Basis, Series};
 
-/// Pressure to the variable `x` of the expansions: linear in `-sqrt(1 - (p/pc)^0.3)`, -1 at the least pressure and +1
+/// Pressure to the variable `x` of the expansions: linear in `-sqrt(1 - (p/pc)^0.3)`, -1 at the minimum pressure and +1
 /// at the greatest. The power straightens the low end, the root the approach to the critical point.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct PressureScale {

@@ -10,7 +10,7 @@ pub(super) const SLACK: f64 = 1e-9;
 
 /// What the bounds are.
 pub(super) const COLDEST: &str = "-50 degC, the coldest of its range";
-pub(super) const THINNEST: &str = "the least pressure of its range";
+pub(super) const THINNEST: &str = "the minimum pressure of its range";
 pub(super) const TOP: &str = "0.93 of the critical pressure, the top of its range";
 pub(super) const CRITICAL: &str = "the critical pressure, the top of its liquid range";
 const AT_TOP: &str = "its saturation temperature at 0.93 of the critical pressure, the top of its range";
@@ -111,7 +111,7 @@ impl Refrigerant {
     }
 
     fn line_temperature(&self, line: &Line, p: f64) -> Result<f64, OutOfRange> {
-        // The pressure at -50 degC costs more than the temperature asked for: look at it only when it matters.
+        // The pressure at -50 degC costs more than the temperature required: look at it only when it matters.
         let cold = || self.error("pressure", p, line.pressure(self.coldest), End::Least, AT_COLDEST);
         if p.is_nan() {
             return Err(cold());

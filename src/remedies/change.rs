@@ -214,7 +214,7 @@ impl Change {
         match self {
             Self::UnitAt(index, at) => unit(roof, *index, &|unit| unit.at = *at),
             Self::UnitHeight(index, top, underside) => {
-                unit(roof, *index, &|unit| (unit.height_m, unit.stands_m) = (*top, *underside));
+                unit(roof, *index, &|unit| (unit.height_m, unit.base_height_m) = (*top, *underside));
             }
             Self::NightSpeed(index, share) => unit(roof, *index, &|unit| {
                 (unit.night_speed, unit.night_sound) = (Some(*share), None);
@@ -263,7 +263,7 @@ pub(crate) fn insert(line: &mut crate::job::Line, at: usize, part: Part) {
         path: Path::Part(part),
         tubes,
         fittings: Vec::new(),
-        around: None,
+        ambient: None,
         insulation: metres(0.0),
         expansion: None,
         room: None,

@@ -83,7 +83,7 @@ impl<'a> Estimate<'a> {
         let film = (section == Section::DischargeRise).then(|| self.job.limit("oil_film_density"));
         let runs = section.runs(&circuit);
         let mut worth = Worth { friction: Vec::with_capacity(self.snapshots.len()), out: false, miss: 0.0 };
-        let lift = self.job.limit("oil_lift");
+        let lift = self.job.limit("oil_riser");
         let fastest = self.aimed(self.job.limit("discharge_velocity"), self.job.limit("discharge_velocity_caution"));
         for snapshot in &self.snapshots {
             let mut friction = 0.0;
@@ -115,13 +115,13 @@ impl<'a> Estimate<'a> {
     pub fn loss(&self, discharge: bool, worths: &[&Worth]) -> f64 {
         let side = usize::from(!discharge);
         let loss = self.aimed(self.job.limit("discharge_drop"), self.job.limit("discharge_drop_caution"));
-        let mut most = 0.0_f64;
+        let mut maximum = 0.0_f64;
         for (i, snapshot) in self.snapshots.iter().enumerate() {
             let friction: f64 = worths.iter().filter_map(|worth| worth.friction.get(i)).sum();
             let drop = (friction + snapshot.fixed[side]) * snapshot.per_pascal[side];
             if discharge {
                 if snapshot.free {
-                    most = most.max(drop / (loss * LOSS_MARGIN));
+                    maximum = maximum.max(drop / (loss * LOSS_MARGIN));
                 }
                 continue;
             }
@@ -130,10 +130,10 @@ impl<'a> Estimate<'a> {
             let left = snapshot.subcooling + beside - snapshot.wanted;
             // Where nothing is left even without friction, no tube mends it: told by the rules, not here.
             if left > 0.0 {
-                most = most.max((1.0 - share) * change / left);
+                maximum = maximum.max((1.0 - share) * change / left);
             }
         }
-        most
+        maximum
     }
 }
 

@@ -28,7 +28,7 @@ impl Section {
             Self::DischargeLevel => "discharge, level",
             Self::DischargeRise => "discharge, rise",
             Self::LiquidLevel => "liquid, level",
-            Self::LiquidUpright => "liquid, upright",
+            Self::LiquidUpright => "liquid, vertical",
         }
     }
 
@@ -43,7 +43,7 @@ impl Section {
         match (discharge, &run.path) {
             (true, Path::Rise { .. }) => Self::DischargeRise,
             (true, _) => Self::DischargeLevel,
-            (false, Path::Rise { .. } | Path::Fall { .. }) => Self::LiquidUpright,
+            (false, Path::Rise { .. } | Path::Drop { .. }) => Self::LiquidUpright,
             (false, _) => Self::LiquidLevel,
         }
     }

@@ -51,7 +51,7 @@ pub(super) fn remedies(job: &Job, survey: &Survey) -> Vec<(Remedy, Job, Survey)>
 /// Every discharge line one size wider, its risers where they still lift oil.
 fn less_loss(job: &Job, survey: &Survey) -> Vec<Change> {
     let of_circuit = |case: Case| {
-        let lifts = case.limit("oil_lift_caution").value;
+        let lifts = case.limit("oil_riser_caution").value;
         let wider = tubed(case.circuit, LineId::Discharge).into_iter().filter_map(move |at| {
             let run = case.circuit.discharge.runs.get(at)?;
             let [drawn] = run.tubes.as_slice() else { return None };

@@ -87,7 +87,7 @@ pub(crate) fn search<'a>(
 }
 
 /// In what order sets are looked for: whether of one tube a run alone, and up to how many times the usual aims (1 F of loss,
-/// 3500 ft/min). A riser is split only where one tube costs more than twice the usual loss.
+/// 3500 fpm). A riser is split only where one tube costs more than twice the usual loss.
 pub(crate) const ORDER: [(bool, f64); 6] =
     [(true, 1.0), (true, 1.5), (true, 2.0), (false, 1.5), (true, f64::INFINITY), (false, f64::INFINITY)];
 
@@ -132,7 +132,7 @@ fn search_for<'a>(
     .run()
 }
 
-/// The lightest tubes in the runs of the discharge line with which no rule fails, else those with which it fails least: from the job's
+/// The lightest tubes in the runs of the discharge line with which no rule fails, else those with which it fails minimum: from the job's
 /// own, from copper, or where no copper holds the pressure from steel.
 pub(crate) fn lightest(trial: &Trial, from: &Rc<State>) -> Option<Rc<State>> {
     let mut opened = from.circuit.clone();
@@ -220,7 +220,7 @@ impl<'a> Search<'a> {
                 return Ok(set);
             }
             let missed = missed(&failed);
-            if best.as_ref().is_none_or(|(least, _)| missed < *least) {
+            if best.as_ref().is_none_or(|(minimum, _)| missed < *minimum) {
                 best = Some((missed, set));
             }
             let mut free = false;
@@ -350,7 +350,7 @@ fn line_sets<'a>(
                 (choice, estimate.worth(*section, choice), holds)
             })
             .collect();
-        // What comes nearest misses its worst limit by least, the pressure that it must hold among them.
+        // What comes nearest misses its worst limit by minimum, the pressure that it must hold among them.
         let miss = |(choice, worth, holds): &(&Choice, Worth, bool)| {
             let short = if *holds {
                 0.0
@@ -360,8 +360,8 @@ fn line_sets<'a>(
             worth.miss.max(short).max(1.0)
         };
         let single = all.iter().filter(|(choice, ..)| choice.tubes.len() == 1);
-        let least = single.min_by(|a, b| miss(a).total_cmp(&miss(b)));
-        nearest.choices.extend(least.map(|(choice, ..)| (*section, *choice)));
+        let minimum = single.min_by(|a, b| miss(a).total_cmp(&miss(b)));
+        nearest.choices.extend(minimum.map(|(choice, ..)| (*section, *choice)));
         let usable = all.iter().filter(|(_, worth, holds)| *holds && !worth.out);
         let mut next = Vec::new();
         for (choice, worth, _) in usable {

@@ -88,9 +88,9 @@ pub(super) fn of_each(trial: &Trial, findings: &[Finding]) -> Vec<(usize, Vec<Re
 fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
     let drawn = Rc::clone(&trial.drawn);
     // A caution is not worth as long a search.
-    let most = if finding.verdict == Verdict::Fail { 16 } else { 5 };
+    let maximum = if finding.verdict == Verdict::Fail { 16 } else { 5 };
     let mut found: Vec<Tried> = Vec::new();
-    for circuit in candidates(trial, &drawn, finding).into_iter().take(most) {
+    for circuit in candidates(trial, &drawn, finding).into_iter().take(maximum) {
         let Some(tried_one) = tried(trial, &drawn, circuit, finding) else { continue };
         // Two ways to one circuit are one remedy.
         if found.iter().any(|known| Rc::ptr_eq(&known.state, &tried_one.state)) {

@@ -1,5 +1,5 @@
 //! The whole remedy of a site: one set of changes across circuits, year and roof with which nothing fails and cautions are as few as
-//! can be; else the set that fails least.
+//! can be; else the set that fails minimum.
 
 use super::Change;
 use super::remedy::Remedy;

@@ -23,7 +23,7 @@ impl SiteStudy {
     /// Studies the site of a job that is solved; `told` hears how much of it is done, from 0 to 1.
     ///
     /// # Errors
-    /// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
+    /// One [`SurveyFault`] for each circuit whose chiller can't be made from its ratings.
     pub fn of(job: &Job, survey: &Survey, told: &(dyn Fn(f64) + Sync)) -> Result<Self, Vec<SurveyFault>> {
         Self::after(job, survey, None, told)
     }

@@ -32,7 +32,7 @@ pub(crate) struct State {
 }
 
 /// Rules of the liquid line, for which nobody fills many times the charge.
-const OF_THE_LIQUID: [&str; 4] = ["liquid-flash", "liquid-drop", "liquid-velocity", "liquid-surge"];
+const OF_THE_LIQUID: [&str; 4] = ["liquid-flash", "liquid-drop", "liquid-velocity", "liquid-hammer"];
 
 impl State {
     /// Whether a fail is of a point without a solution: until that is mended nothing else can be looked at there, and every solution
@@ -71,9 +71,9 @@ impl State {
     /// Whether it takes so much more charge than another that nobody fills it for the sake of a liquid line: half as much again to be
     /// rid of a caution, two and a half times as much where it fails.
     pub fn is_too_heavy(&self, other: &Self, finding: &Finding) -> bool {
-        let most = if finding.verdict == Verdict::Fail { 2.5 } else { 1.5 };
+        let maximum = if finding.verdict == Verdict::Fail { 2.5 } else { 1.5 };
         let charge = |state: &Self| state.solved.charge.as_ref().map(|charge| charge.total_kg);
-        charge(self).zip(charge(other)).is_some_and(|(ours, theirs)| ours > most * theirs)
+        charge(self).zip(charge(other)).is_some_and(|(ours, theirs)| ours > maximum * theirs)
             && OF_THE_LIQUID.contains(&finding.rule)
     }
 }
@@ -204,7 +204,7 @@ fn key(circuit: &Circuit) -> String {
             let _ = match &run.path {
                 Path::Level { slope, .. } => write!(key, "{slope:?}"),
                 Path::Rise { traps, .. } => write!(key, "{traps:?}"),
-                Path::Fall { .. } => Ok(()),
+                Path::Drop { .. } => Ok(()),
                 Path::Part(part) => {
                     write!(key, "{}{:?}{:?}{}", part.name, part.resistance, part.receiver, part.bypass)
                 }
@@ -262,9 +262,11 @@ impl Effect {
         let back = |finding: &Finding| placed_before(&before.circuit, &now.circuit, finding.place.as_ref());
         let after: Vec<(&Finding, Option<Place>)> =
             now.findings.iter().map(|finding| (finding, back(finding))).collect();
-        let still = |finding: &Finding, least: Verdict| {
+        let still = |finding: &Finding, minimum: Verdict| {
             after.iter().any(|(other, place)| {
-                other.rule == finding.rule && other.verdict >= least && overlaps(finding.place.as_ref(), place.as_ref())
+                other.rule == finding.rule
+                    && other.verdict >= minimum
+                    && overlaps(finding.place.as_ref(), place.as_ref())
             })
         };
         let count = |state: &State, rule: &str, verdict| {

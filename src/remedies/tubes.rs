@@ -63,8 +63,8 @@ pub(super) fn sizes(case: &Case, line: LineId, of: &Tube) -> Vec<Tube> {
             pipes.into_iter().filter(|pipe| pipe.material == Material::Steel && pipe.bore().value > largest * 1.001),
         );
     }
-    let most = widest_bore(case, line).max(of.bore().value);
-    sizes.retain(|tube| tube.bore().value <= most * 1.001);
+    let maximum = widest_bore(case, line).max(of.bore().value);
+    sizes.retain(|tube| tube.bore().value <= maximum * 1.001);
     sizes.sort_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
     sizes
 }
@@ -185,28 +185,29 @@ pub(super) fn put(circuit: &mut Circuit, line: LineId, runs: &[usize], tubes: &[
     }
 }
 
-/// The largest bore in which the flow of a riser lifts its oil so many times over at every operating point, estimated: the least flow goes
+/// The largest bore in which the flow of a riser lifts its oil so many times over at every operating point, estimated: the minimum flow goes
 /// with the power 2.5 of the bore. Infinite for a run without an oil limit.
 pub(super) fn lifting_bore(case: &Case, run: usize, ratio: f64) -> f64 {
     oil_room(case, run)
-        .map(|(total, least, bore)| bore * (total / (least * ratio)).powf(1.0 / POWER))
+        .map(|(total, minimum, bore)| bore * (total / (minimum * ratio)).powf(1.0 / POWER))
         .fold(f64::INFINITY, f64::min)
 }
 
-/// Of a riser at every operating point its flow, the least flow of a tube that lifts oil, and that tube's bore.
+/// Of a riser at every operating point its flow, the minimum flow of a tube that lifts oil, and that tube's bore.
 fn oil_room<'a>(case: &Case<'a>, run: usize) -> impl Iterator<Item = (f64, f64, f64)> + use<'a> {
     let runs: Vec<_> = case.runs(LineId::Discharge).filter(|at| at.answer.index == run + 1).collect();
     runs.into_iter().flat_map(|at| {
         let total: f64 = at.answer.tubes.iter().map(|tube| tube.flow_kg_s).sum();
-        at.answer.tubes.iter().filter_map(move |tube| Some((total, tube.oil_least_flow_kg_s?, tube.bore_m)))
+        at.answer.tubes.iter().filter_map(move |tube| Some((total, tube.oil_minimum_flow_kg_s?, tube.bore_m)))
     })
 }
 
-/// Double risers for a run, an ordinary one first: the smaller tube lifts oil alone at the least flow, the larger is one to three sizes
+/// Double risers for a run, an ordinary one first: the smaller tube lifts oil alone at the minimum flow, the larger is one to three sizes
 /// wider, seals with oil at some operating point and opens at another.
 pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2]> {
     let Some(drawn) = case.circuit.discharge.runs.get(run).and_then(|run| run.tubes.last()) else { return Vec::new() };
-    let lifting: Vec<f64> = oil_room(case, run).map(|(total, least, bore)| total / least * bore.powf(POWER)).collect();
+    let lifting: Vec<f64> =
+        oil_room(case, run).map(|(total, minimum, bore)| total / minimum * bore.powf(POWER)).collect();
     let (Some(low), Some(high)) = (lifting.iter().copied().reduce(f64::min), lifting.iter().copied().reduce(f64::max))
     else {
         return Vec::new();
@@ -228,7 +229,7 @@ pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2
             }
         }
     }
-    // The widest loses least; of about the same width the more even pair is the ordinary one.
+    // The widest loses minimum; of about the same width the more even pair is the ordinary one.
     pairs.sort_by(|a, b| {
         let uneven = |pair: &[Tube; 2]| pair[1].bore().value / pair[0].bore().value;
         let wide = |pair: &[Tube; 2]| (width(pair) / low * 4.0).floor();
@@ -248,7 +249,7 @@ pub(super) fn schedules(case: &Case, line: LineId, drawn: Option<&Tube>) -> Vec<
             of_kinds(case, line, &["Sch40", "Sch80"]).into_iter().filter(|tube| tube.material == Material::Steel),
         );
     }
-    let most = widest_bore(case, line).max(bore);
-    all.retain(|tube| tube.bore().value <= most * 1.001);
+    let maximum = widest_bore(case, line).max(bore);
+    all.retain(|tube| tube.bore().value <= maximum * 1.001);
     all
 }

@@ -1,4 +1,4 @@
-//! The whole remedy: one set of changes with which nothing fails and cautions are as few as can be; else the set that fails least.
+//! The whole remedy: one set of changes with which nothing fails and cautions are as few as can be; else the set that fails minimum.
 
 use super::candidates::candidates;
 use super::change::Change;
@@ -23,7 +23,7 @@ const ROUNDS: usize = 12;
 const HAIR: f64 = 0.1;
 
 /// The rules for which the discharge line is sized anew.
-const OF_DISCHARGE: [&str; 3] = ["discharge-drop", "discharge-velocity", "oil-lift"];
+const OF_DISCHARGE: [&str; 3] = ["discharge-drop", "discharge-velocity", "oil-riser"];
 
 /// One set of changes for a job.
 #[derive(Clone, Debug, PartialEq)]
@@ -141,10 +141,10 @@ fn mend(trial: &Trial) -> Rc<State> {
 }
 
 /// One change after another, each the one that helps most against the gravest finding that any helps.
-fn one_by_one(trial: &Trial, from: Rc<State>, least: Verdict, counts: impl Fn(&str) -> bool) -> Rc<State> {
+fn one_by_one(trial: &Trial, from: Rc<State>, minimum: Verdict, counts: impl Fn(&str) -> bool) -> Rc<State> {
     let mut best = from;
     for _ in 0..ROUNDS {
-        let worth = |finding: &&Finding| finding.verdict >= least && counts(finding.rule) && !is_by_a_hair(finding);
+        let worth = |finding: &&Finding| finding.verdict >= minimum && counts(finding.rule) && !is_by_a_hair(finding);
         let mut wrong: Vec<Finding> = best.findings.iter().filter(worth).cloned().collect();
         wrong.sort_by_key(|finding| !best.hides(finding));
         let Some(better) = wrong.iter().find_map(|finding| best_for(trial, &best, finding)) else { break };
@@ -155,9 +155,9 @@ fn one_by_one(trial: &Trial, from: Rc<State>, least: Verdict, counts: impl Fn(&s
 
 /// The change that helps most against a finding, if any does.
 fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>> {
-    let most = if finding.verdict == Verdict::Fail { 16 } else { 12 };
+    let maximum = if finding.verdict == Verdict::Fail { 16 } else { 12 };
     let mut found: Option<Rc<State>> = None;
-    for circuit in candidates(trial, from, finding).into_iter().take(most) {
+    for circuit in candidates(trial, from, finding).into_iter().take(maximum) {
         if is_ordinary(&from.circuit) && !is_ordinary(&circuit) {
             continue;
         }
@@ -252,8 +252,8 @@ fn smaller_receiver(trial: &Trial, from: &State) -> Option<Rc<State>> {
     let mut drawn = from.circuit.clone();
     let as_drawn: Vec<_> = receivers(&mut trial.drawn.circuit.clone()).map(|receiver| receiver.volume).collect();
     receivers(&mut drawn).zip(as_drawn).for_each(|(receiver, volume)| receiver.volume = volume);
-    let least = largest(&drawn);
-    let needed = held(&trial.case(from)).filter(|circuit| largest(circuit) > least);
+    let minimum = largest(&drawn);
+    let needed = held(&trial.case(from)).filter(|circuit| largest(circuit) > minimum);
     let ways = [Some(drawn), needed].into_iter().flatten();
     let fits =
         ways.filter(|circuit| largest(circuit) < largest(&from.circuit)).filter_map(|circuit| trial.solve(circuit));

@@ -129,7 +129,7 @@ impl Change {
             Self::UnitAt(index, at) => vec![(unit(*index, "at"), Some(place(*at)))],
             Self::UnitHeight(index, top, underside) => vec![
                 (unit(*index, "height"), Some(show(Kind::Length, *top))),
-                (unit(*index, "stands"), Some(show(Kind::Length, *underside))),
+                (unit(*index, "base_height"), Some(show(Kind::Length, *underside))),
             ],
             Self::NightSpeed(index, share) => {
                 vec![(unit(*index, "night_sound_power"), None), (unit(*index, "night_speed"), Some(json!(share)))]
@@ -140,13 +140,13 @@ impl Change {
             ],
             Self::Sound(index, power) => vec![(unit(*index, "sound_power"), Some(sound(power, &show)))],
             Self::WallHeight(index, height) => vec![(wall(*index, "height"), Some(show(Kind::Length, *height)))],
-            Self::WallOpen(index, open) => vec![(wall(*index, "open"), Some(json!(open)))],
+            Self::WallOpen(index, open) => vec![(wall(*index, "free_area"), Some(json!(open)))],
             Self::NewWall(new) => {
                 let number = plan.map_or(0, |plan| plan.walls.len()) + 1;
                 let mut table = json!({ "name": new.name, "from": place(new.from), "to": place(new.to),
                     "height": show(Kind::Length, new.height_m) });
                 if new.open > 0.0 {
-                    table["open"] = json!(new.open);
+                    table["free_area"] = json!(new.open);
                 }
                 vec![(format!("roof.wall.{number}"), Some(table))]
             }
@@ -330,7 +330,7 @@ const fn style(style: ReceiverStyle) -> &'static str {
 
 fn resistance_as_written(resistance: Resistance, show: &dyn Fn(Kind, f64) -> Json) -> (&'static str, Json) {
     match resistance {
-        Resistance::Loss(loss) => ("loss", show(Kind::PressureDifference, loss.value)),
+        Resistance::Loss(loss) => ("pressure_drop", show(Kind::PressureDifference, loss.value)),
         Resistance::Kv(kv) => ("kv", json!(kv)),
         Resistance::EquivalentLength(length) => ("length", show(Kind::Length, length.value)),
     }
@@ -381,11 +381,11 @@ fn relief_as_written(valve: &ReliefValve, show: &dyn Fn(Kind, f64) -> Json) -> J
 fn control_as_written(control: HeadControl, show: &dyn Fn(Kind, f64) -> Json) -> Json {
     match control {
         HeadControl::None => json!("none"),
-        HeadControl::Fans { hold, least_air } => {
-            json!({ "by": "fans", "hold": show(Kind::Temperature, hold.kelvin()), "least_air": least_air })
+        HeadControl::Fans { setpoint, minimum_air } => {
+            json!({ "by": "fans", "setpoint": show(Kind::Temperature, setpoint.kelvin()), "minimum_air": minimum_air })
         }
-        HeadControl::Flooding { hold } => {
-            json!({ "by": "flooding", "hold": show(Kind::Temperature, hold.kelvin()) })
+        HeadControl::Flooding { setpoint } => {
+            json!({ "by": "flooding", "setpoint": show(Kind::Temperature, setpoint.kelvin()) })
         }
     }
 }

@@ -46,9 +46,9 @@ pub(super) fn of_the_year(site: &Site) -> Vec<Vec<Remedy>> {
 }
 
 /// A site changed until nothing of its year that is as grave is left, or nothing more helps.
-pub(super) fn mend(mut site: Site, least: Verdict) -> Site {
+pub(super) fn mend(mut site: Site, minimum: Verdict) -> Site {
     for _ in 0..ROUNDS {
-        let wrong = site.study.findings.iter().filter(|finding| finding.verdict >= least);
+        let wrong = site.study.findings.iter().filter(|finding| finding.verdict >= minimum);
         let better =
             wrong.filter_map(|finding| tried(&site, finding)).find(|then| then.score().is_better(site.score()));
         match better {
@@ -133,9 +133,9 @@ fn is_of_a_circuit(finding: &Finding) -> bool {
 fn related(finding: &Finding) -> Option<&'static str> {
     match finding.rule {
         "year-cutout" | "year-load" => Some("high-pressure"),
-        "year-flash" if finding.place == Some(Place::Condenser) => Some("winter-hold"),
+        "year-flash" if finding.place == Some(Place::Condenser) => Some("low-ambient"),
         "year-flash" => Some("liquid-flash"),
-        "year-oil" => Some("oil-lift"),
+        "year-oil" => Some("oil-riser"),
         _ => None,
     }
 }

@@ -15,7 +15,7 @@ pub struct Answer<'a> {
     /// What the rules say, in their order.
     pub findings: Vec<Finding>,
     pub remedies: Vec<Vec<Remedy>>,
-    /// One set of changes with which nothing fails, or that which fails least; nothing where nothing fails.
+    /// One set of changes with which nothing fails, or that which fails minimum; nothing where nothing fails.
     pub whole: Option<Whole>,
     pub verdict: Verdict,
     pub plant: Option<PlantSurvey>,

@@ -16,18 +16,18 @@ const GRAVEST_FIRST: &[&str] = &[
     "design-pressure",
     "tube-strength",
     "relief",
-    "liquid-surge",
+    "liquid-hammer",
     "stop-valves",
     "roof-load",
     "roof-edge",
     "off-cycle",
     // Will not run.
-    "geometry",
+    "elevations",
     "high-pressure",
     "year-cutout",
     "plant-load",
     "year-load",
-    "winter-hold",
+    "low-ambient",
     "head-valve",
     "valve-pressure",
     "liquid-flash",
@@ -41,11 +41,11 @@ const GRAVEST_FIRST: &[&str] = &[
     "clearance",
     "weather-file",
     // Wears.
-    "oil-lift",
+    "oil-riser",
     "year-oil",
     "discharge-gas",
-    "tube-growth",
-    "oil-sweep",
+    "thermal-expansion",
+    "oil-level",
     "riser-traps",
     "slope",
     "liquid-velocity",
@@ -256,13 +256,13 @@ pub(crate) fn bound(finding: &Finding) -> Option<Bound> {
         ("roof-edge", _) if finding.verdict == Verdict::Pass => None,
         (_, Kind::Hours) => Some(Bound::Max),
         ("receiver", Kind::Share)
-        | ("high-pressure" | "geometry" | "rating-point", Kind::Pressure | Kind::Length | Kind::Share)
+        | ("high-pressure" | "elevations" | "rating-point", Kind::Pressure | Kind::Length | Kind::Share)
         | ("line-length" | "liquid-drop" | "discharge-drop" | "liquid-velocity", _)
         | ("discharge-velocity" | "discharge-gas" | "condenser-size" | "concentration" | "sound", _) => {
             Some(Bound::Max)
         }
-        ("winter-hold", Kind::Temperature)
-        | ("liquid-flash" | "oil-lift" | "oil-sweep" | "valve-pressure" | "tube-strength" | "plant-load", _) => {
+        ("low-ambient", Kind::Temperature)
+        | ("liquid-flash" | "oil-riser" | "oil-level" | "valve-pressure" | "tube-strength" | "plant-load", _) => {
             Some(Bound::Min)
         }
         _ if measure.value.total_cmp(&limit).is_eq() => None,
@@ -339,7 +339,7 @@ fn closest<'a>(passed: &[Pass<'a>]) -> Vec<Pass<'a>> {
     let mut close: Vec<Pass> = passed
         .iter()
         // What a control holds stands at its limit.
-        .filter(|pass| pass.finding.rule != "winter-hold" && pass.margin.is_some())
+        .filter(|pass| pass.finding.rule != "low-ambient" && pass.margin.is_some())
         .filter(|pass| matches!(bound(pass.finding), Some(Bound::Min | Bound::Max)))
         .map(|pass| Pass { finding: pass.finding, circuits: pass.circuits.clone(), margin: pass.margin })
         .collect();
@@ -385,7 +385,7 @@ mod tests {
         let fails: Vec<&Row> = first.rows.iter().filter(|row| row.finding.verdict == Verdict::Fail).collect();
         assert!(fails.is_sorted_by_key(|row| gravity(row.finding.rule)));
         assert_eq!(fails[0].finding.rule, "tube-strength");
-        let oil = fails.iter().find(|row| row.finding.rule == "oil-lift").unwrap();
+        let oil = fails.iter().find(|row| row.finding.rule == "oil-riser").unwrap();
         let riser = fails.iter().find(|row| row.remain.contains(&oil.number)).unwrap();
         assert_eq!(riser.finding.place, oil.finding.place, "the riser listed for more still does not carry oil");
         for row in &first.rows {
@@ -412,7 +412,7 @@ mod tests {
         let findings = crate::rules::check_all(&job, &survey);
         let of = |rule: &str| bound(findings.iter().find(|finding| finding.rule == rule).unwrap());
         assert_eq!(of("liquid-flash"), Some(Bound::Min));
-        assert_eq!(of("liquid-surge"), Some(Bound::Max));
+        assert_eq!(of("liquid-hammer"), Some(Bound::Max));
         assert_eq!(of("receiver"), Some(Bound::Max), "a caution within its limit");
         assert_eq!(of("high-pressure"), Some(Bound::Max));
         assert_eq!(of("stop-valves"), Some(Bound::Past));

@@ -147,7 +147,7 @@ impl<'a> From<&'a Assumption> for AssumptionDocument<'a> {
     }
 }
 
-/// The assumptions that are asked for by what they are of.
+/// The assumptions that are required by what they are of.
 pub(crate) fn assumptions(job: &Job, asked: impl Fn(Concerns) -> bool) -> Vec<AssumptionDocument<'_>> {
     job.assumptions.iter().filter(|assumption| asked(assumption.concerns)).map(AssumptionDocument::from).collect()
 }
@@ -313,7 +313,7 @@ mod tests {
             (
                 &document["circuits"][0]["points"][0]["liquid_line"],
                 "flow_kg_s heat_W length_m equivalent_length_m rise_m friction_Pa parts_Pa static_Pa pressure_drop_Pa \
-                 saturation_drop_K least_subcooling_K runs",
+                 saturation_drop_K minimum_subcooling_K runs",
             ),
             (
                 &document["circuits"][0]["points"][0]["discharge_line"]["runs"][1],
@@ -321,7 +321,7 @@ mod tests {
             ),
             (
                 &document["circuits"][0]["points"][0]["discharge_line"]["runs"][1]["tubes"][0],
-                "size bore_m flow_kg_s velocity_m_s reynolds friction_factor oil_least_flow_kg_s",
+                "size bore_m flow_kg_s velocity_m_s reynolds friction_factor oil_minimum_flow_kg_s",
             ),
             (&document["circuits"][0]["derating"], "rated_W at_design_W share steps curve highest_outdoor_K"),
             (&document["findings"][7], "rule verdict circuit point where value limit unit says remedies source"),

@@ -258,10 +258,10 @@ fn what(job: &Job, change: &Change) -> String {
         Change::Receiver(_, at, receiver) => received(show, run(LineId::Liquid, *at), *receiver),
         Change::HeadControl(_, control) => match control {
             HeadControl::None => "none".to_owned(),
-            HeadControl::Fans { hold, least_air } => {
-                format!("fans to {} air, holding {}", show.percent(*least_air), show.temperature(hold.kelvin()))
+            HeadControl::Fans { setpoint, minimum_air } => {
+                format!("fans to {} air, holding {}", show.percent(*minimum_air), show.temperature(setpoint.kelvin()))
             }
-            HeadControl::Flooding { hold } => format!("flooding, holding {}", show.temperature(hold.kelvin())),
+            HeadControl::Flooding { setpoint } => format!("flooding, holding {}", show.temperature(setpoint.kelvin())),
         },
         Change::Subcooling(_, subcooling) => {
             format!("a coil rated at {} of subcooling", quantity(Kind::Difference, subcooling.value))
@@ -270,7 +270,7 @@ fn what(job: &Job, change: &Change) -> String {
             format!(
                 "{} at {} TD, {} times as large",
                 quantity(Kind::Heat, circuit.condenser.rejection.value * factor),
-                quantity(Kind::Difference, circuit.condenser.difference.value),
+                quantity(Kind::Difference, circuit.condenser.td.value),
                 show.ratio(*factor)
             )
         }),

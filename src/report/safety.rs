@@ -15,7 +15,7 @@ const SECTIONS: &[(&str, Fits)] = &[
     ("Hot surfaces", |_| true),
     ("Brazing and nitrogen", |_| true),
     ("Electrical and rotating parts", |_| true),
-    ("Roof edges and rigging", |job| job.circuits.iter().any(|circuit| circuit.condenser.above.value > 0.0)),
+    ("Roof edges and rigging", |job| job.circuits.iter().any(|circuit| circuit.condenser.elevation.value > 0.0)),
     ("Flammable refrigerants", |job| job.circuits.iter().any(|circuit| burns(&circuit.refrigerant))),
     ("Recovery of refrigerant", |_| true),
 ];

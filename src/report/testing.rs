@@ -31,19 +31,19 @@ name = "NAME"
 refrigerant = "R-454B"
 [circuit.compressors]
 count = 2
-least = 1
+minimum = 1
 rating = { capacity = "40 ton", power = "42 kW", suction = "40 F", condensing = "120 F", superheat = "10 F", subcooling = "10 F" }
-hot_gas_bypass = { share = 0.2, when = "least" }
+hot_gas_bypass = { share = 0.2, when = "minimum" }
 [circuit.evaporator]
 suction = "40 F"
 superheat = "10 F"
 [circuit.condenser]
-rejection = "640 kBtu/h"
-difference = "25 F"
-loss = "3 psi"
+rejection = "640 MBH"
+td = "25 F"
+pressure_drop = "3 psi"
 subcooling = "8 F"
-above = "38 ft"
-head_control = { by = "fans", hold = "85 F", least_air = 0.15 }
+elevation = "38 ft"
+head_control = { by = "fans", setpoint = "85 F", minimum_air = 0.15 }
 [circuit.valve]
 kind = "electronic"
 subcooling = "4 F"
@@ -52,13 +52,13 @@ tube = "1-5/8 ACR"
 route = [
   { level = "14 ft", slope = "with flow" },
   { rise = "38 ft", tube = ["7/8 ACR", "1-3/8 ACR"], trap = "foot" },
-  { part = "check valve", loss = "1 psi" },
+  { part = "check valve", pressure_drop = "1 psi" },
 ]
 [circuit.liquid]
 tube = "1-1/8 ACR"
 route = [
   { part = "receiver", style = "surge" },
-  { fall = "38 ft" },
+  { drop = "38 ft" },
   { part = "filter-drier" },
 ]
 "#;
@@ -84,7 +84,7 @@ fn run_answer(line: &Run, index: usize, gas: bool) -> RunAnswer {
     let (path, part) = match &line.path {
         Path::Level { .. } => ("level", None),
         Path::Rise { .. } => ("rise", None),
-        Path::Fall { .. } => ("fall", None),
+        Path::Drop { .. } => ("drop", None),
         Path::Part(part) => ("part", Some(part.name.clone())),
     };
     let lift = (path == "rise").then_some(OilLift { ratio: 1.84 });
@@ -96,7 +96,7 @@ fn run_answer(line: &Run, index: usize, gas: bool) -> RunAnswer {
         velocity_m_s: if gas { 8.0 } else { 0.9 },
         reynolds: 4e5,
         friction_factor: 0.016,
-        oil_least_flow_kg_s: lift.map(|_| 0.2),
+        oil_minimum_flow_kg_s: lift.map(|_| 0.2),
         sealed: false,
     };
     RunAnswer {
@@ -135,8 +135,8 @@ fn line(line: &Line, gas: bool) -> LineAnswer {
         pressure_drop_Pa: 19_500.0 + rise * 980.0,
         saturation_drop_K: 0.43,
         inlet_subcooling_K: None,
-        least_subcooling_K: (!gas).then_some(2.5),
-        least_subcooling_run: (!gas).then_some(3),
+        minimum_subcooling_K: (!gas).then_some(2.5),
+        minimum_subcooling_run: (!gas).then_some(3),
         runs,
     }
 }
@@ -149,7 +149,7 @@ fn point(circuit: &Circuit, id: PointId, full: bool) -> Point {
     }
     let mut liquid = line(&circuit.liquid, false);
     if id == PointId::SummerFull {
-        liquid.least_subcooling_K = Some(-0.2);
+        liquid.minimum_subcooling_K = Some(-0.2);
         liquid.runs[2].out.state.quality = Some(0.004);
         liquid.runs[2].out.subcooling_K = None;
     }
@@ -157,9 +157,9 @@ fn point(circuit: &Circuit, id: PointId, full: bool) -> Point {
     Point {
         id,
         name: match id {
-            PointId::Rating => "rating full",
+            PointId::Rating => "rating",
             PointId::SummerFull => "summer full",
-            _ => "summer least",
+            _ => "summer minimum",
         }
         .to_owned(),
         outdoor_K: 308.706,
@@ -245,7 +245,7 @@ pub(super) fn findings() -> Vec<Finding> {
         rule,
         verdict,
         circuit: ["1A", "1 B"].iter().position(|name| *name == circuit),
-        when: Some(When::Point(if rule == "oil-sweep" { PointId::SummerMinimum } else { PointId::SummerFull })),
+        when: Some(When::Point(if rule == "oil-level" { PointId::SummerMinimum } else { PointId::SummerFull })),
         place: Some(Place::Runs(LineId::Liquid, vec![3])),
         measure: Some(Measure { kind: Kind::Difference, value: 0.333, limit: Some(2.222) }),
         says: say(says, []),
@@ -253,9 +253,9 @@ pub(super) fn findings() -> Vec<Finding> {
     };
     let mut findings = vec![finding("plant-load", Verdict::Pass, "", "It carries the load.")];
     for circuit in ["1A", "1 B"] {
-        findings.push(finding("geometry", Verdict::Pass, circuit, "Both agree."));
-        findings.push(finding("oil-sweep", Verdict::Pass, circuit, "It sweeps."));
-        findings.push(finding("oil-sweep", Verdict::Note, circuit, "Level runs of both circuits are slow."));
+        findings.push(finding("elevations", Verdict::Pass, circuit, "Both agree."));
+        findings.push(finding("oil-level", Verdict::Pass, circuit, "It sweeps."));
+        findings.push(finding("oil-level", Verdict::Note, circuit, "Level runs of both circuits are slow."));
     }
     findings.push(finding(
         "liquid-flash",

@@ -1,4 +1,4 @@
-//! Room round each unit: at every face what is in the way, how far off, and how much is asked for.
+//! Room round each unit: at every face what is in the way, how far off, and how much is required.
 
 mod working;
 
@@ -21,7 +21,7 @@ pub struct Clearance {
     /// The pit that it stands in.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pit: Option<Pit>,
-    /// Clear height asked for over an outlet at the top. Nothing above the units is drawn, so that it is not judged.
+    /// Clear height required over an outlet at the top. Nothing above the units is drawn, so that it is not judged.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub above_m: Option<f64>,
     /// The space in front of its controls, where their side is given.
@@ -41,11 +41,11 @@ pub enum Air {
     None,
 }
 
-/// Why so much room is asked for.
+/// Why so much room is required.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Asks {
-    /// The maker's own figure.
+    /// The manufacturer's own figure.
     Maker,
     /// A wall or a parapet before a side that needs air.
     Wall,
@@ -79,7 +79,7 @@ pub struct FaceRoom {
     /// Share of the face's height that it hides.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub hidden_share: Option<f64>,
-    /// How much room is asked for.
+    /// How much room is required.
     pub asked_m: f64,
     /// Why so much.
     pub asks: Asks,
@@ -171,7 +171,7 @@ impl Around<'_> {
 
     /// What stands before a face and is seen by it, with its distance.
     fn before<'s>(&'s self, face: &'s Frontage) -> impl Iterator<Item = (&'s Obstacle, f64)> {
-        let foot = if self.unit.air_in_below { 0.0 } else { self.unit.stands_m };
+        let foot = if self.unit.air_in_below { 0.0 } else { self.unit.base_height_m };
         self.standing
             .iter()
             .filter(move |o| {
@@ -240,7 +240,7 @@ impl Around<'_> {
                 short_m: 0.0,
             };
         };
-        let (foot, top) = (self.unit.stands_m, self.unit.height_m);
+        let (foot, top) = (self.unit.base_height_m, self.unit.height_m);
         let hidden = (obstacle.top_m.min(top) - obstacle.bottom_m.max(foot)).max(0.0) / (top - foot);
         FaceRoom {
             side,

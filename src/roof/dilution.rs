@@ -21,7 +21,7 @@ struct Way {
     /// Whether that is more than the formula is good for.
     beyond: bool,
     /// The share of the unit's air that it can't exceed.
-    most: f64,
+    maximum: f64,
     /// The bearing from which a wind brings it, degrees; none for its own outlet.
     from: Option<f64>,
 }
@@ -51,7 +51,7 @@ pub(crate) struct Wind {
     pub from_deg: f64,
     /// For each unit, of each outlet: the share of the unit's air that it gives.
     shares: Vec<Vec<f64>>,
-    /// For each unit, whether more may come than the formula is good for, so that its rise is a least.
+    /// For each unit, whether more may come than the formula is good for, so that its rise is a minimum.
     pub beyond: Vec<bool>,
     /// For each unit, how much warmer than outdoors its air is, K; [`STIFLED_K`] where it would draw hardly anything
     /// but warm air.
@@ -73,7 +73,7 @@ impl Dilution {
                 middle: heat.at,
                 blows: None,
                 flow: heat.air_flow_m3_s,
-                warmer: heat.warmer_k,
+                warmer: heat.temperature_rise_k,
                 velocity: heat.outlet_m_s.unwrap_or(0.0),
                 caught: 0.0,
             }
@@ -131,7 +131,7 @@ impl Dilution {
             ratio,
             beyond,
             // An outlet can't give an intake more than it blows.
-            most: draws.flow.map_or(1.0, |drawn| outlet.flow / drawn),
+            maximum: draws.flow.map_or(1.0, |drawn| outlet.flow / drawn),
             from: (!own).then(|| bearing_deg(roof, outlet.middle.minus(draws.centre))),
         })
     }
@@ -166,13 +166,13 @@ impl Dilution {
         let all = |ways: &[Way]| ways.iter().filter(|way| brought(way)).map(|way| way.ratio).sum::<f64>();
         let shares = |ways: &Vec<Way>| {
             let whole = 1.0 + all(ways);
-            let share = |way: &Way| if brought(way) { (way.ratio / whole).min(way.most) } else { 0.0 };
+            let share = |way: &Way| if brought(way) { (way.ratio / whole).min(way.maximum) } else { 0.0 };
             ways.iter().map(share).collect()
         };
-        // All that an outlet blows is no least.
+        // All that an outlet blows is no minimum.
         let beyond = |ways: &Vec<Way>| {
             let whole = 1.0 + all(ways);
-            ways.iter().any(|way| way.beyond && brought(way) && way.ratio / whole < way.most)
+            ways.iter().any(|way| way.beyond && brought(way) && way.ratio / whole < way.maximum)
         };
         Wind {
             from_deg,
@@ -288,7 +288,7 @@ mod tests {
             let mut changed = roof.clone();
             let unit = &mut changed.units[index];
             unit.at = feet(to.0, to.1);
-            (unit.stands_m, unit.height_m) = (unit.stands_m + height, unit.height_m + height);
+            (unit.base_height_m, unit.height_m) = (unit.base_height_m + height, unit.height_m + height);
             let (drawn, moved) = (Dilution::new(&job, &changed, solved()), dilution.with_unit(&job, &changed, index));
             for (drawn, moved) in drawn.winds().iter().zip(moved.winds()) {
                 for (a, b) in drawn.rises.iter().zip(&moved.rises) {
@@ -306,11 +306,11 @@ mod tests {
         let dilution = Dilution::new(&job, job.roof.as_ref().unwrap(), solved());
         let winds = dilution.winds();
         for unit in 0..6 {
-            let most = winds.iter().map(|wind| wind.rises[unit]).fold(0.0, f64::max);
+            let maximum = winds.iter().map(|wind| wind.rises[unit]).fold(0.0, f64::max);
             let holds = winds.iter().all(|wind| !wind.beyond[unit]);
             for first in [0, 7] {
-                assert_eq!(dilution.all_under(unit, most + 1e-6, first).is_some(), holds);
-                assert!(dilution.all_under(unit, most - 1e-6, first).is_none());
+                assert_eq!(dilution.all_under(unit, maximum + 1e-6, first).is_some(), holds);
+                assert!(dilution.all_under(unit, maximum - 1e-6, first).is_none());
             }
         }
         assert!((0..6).any(|unit| winds.iter().all(|wind| !wind.beyond[unit])));

@@ -1,4 +1,4 @@
-//! The edge of the roof: where a guard is asked for, how long it must be, and piping over walkways.
+//! The edge of the roof: where a guard is required, how long it must be, and piping over walkways.
 
 use super::plan::to_edge;
 use crate::job::{Job, Rail, Roof, RoofUnit, Xy};
@@ -24,10 +24,10 @@ pub struct Edge {
     /// The higher of the parapet and the guard; where rails and walls along the edge take all of it, the lowest of those if that
     /// is higher.
     pub barrier_m: f64,
-    /// Whether a guard is asked for there: it stands near the edge, and the edge is high. None where the height is not known.
+    /// Whether a guard is required there: it stands near the edge, and the edge is high. None where the height is not known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub guard_asked: Option<bool>,
-    /// By how much what is there is lower than a guard; 0 where it is not, or none is asked for.
+    /// By how much what is there is lower than a guard; 0 where it is not, or none is required.
     pub short_m: f64,
     /// How long the guard is that is missing, with what it runs past each end of the unit.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -151,7 +151,7 @@ fn guards(roof: &Roof, height: f64, open: f64) -> Vec<Rail> {
     roof.rails.iter().copied().chain(walls).filter(high).collect()
 }
 
-/// The stretch of a side of the edge that asks for a guard.
+/// The stretch of a side of the edge that requires a guard.
 struct Stretch {
     side: (Xy, Xy),
     /// How far along the side it begins, m.

@@ -13,7 +13,7 @@ use crate::units::{Pressure, Temperature};
 const AT_IT_DEG: f64 = 45.0;
 /// Least dilution factor that the formula is good for: as much outdoor air as warm air. Less is taken as this, and
 /// told.
-const LEAST_DILUTION: f64 = 1.0;
+const MINIMUM_DILUTION: f64 = 1.0;
 /// Closed sides at which an outlet at the top begins to be caught: a corner is left, a court or a pit is not. One more
 /// closed side, and all of it is.
 const OPEN_CORNER: f64 = 2.0;
@@ -80,8 +80,8 @@ pub(crate) fn outlet(job: &Job, roof: &Roof, survey: &Survey, standing: &[Obstac
             .value;
     let area = match unit.air_out {
         None => FAN_DISCS * unit.length_m * unit.width_m,
-        Some(Face::North | Face::South) => FAN_DISCS * unit.length_m * (unit.height_m - unit.stands_m),
-        Some(Face::East | Face::West) => FAN_DISCS * unit.width_m * (unit.height_m - unit.stands_m),
+        Some(Face::North | Face::South) => FAN_DISCS * unit.length_m * (unit.height_m - unit.base_height_m),
+        Some(Face::East | Face::West) => FAN_DISCS * unit.width_m * (unit.height_m - unit.base_height_m),
     };
     let mut outlet = Outlet {
         unit: Some(index),
@@ -143,19 +143,19 @@ pub(crate) fn middle(rim: &[(Xy, Xy)]) -> Xy {
 
 /// Where a unit draws its air: the middle of each intake side, by the area of the sides.
 pub(crate) fn intakes(unit: &RoofUnit) -> Vec<Intake> {
-    let tall = unit.height_m - unit.stands_m;
+    let tall = unit.height_m - unit.base_height_m;
     let mut intakes: Vec<Intake> = faces(unit)
         .into_iter()
         .filter(|face| unit.air_in.contains(&face.side))
         .map(|face| Intake {
             at: face.ends.0.plus(face.ends.1).times(0.5),
-            height: unit.stands_m + tall / 2.0,
+            height: unit.base_height_m + tall / 2.0,
             share: face.ends.1.minus(face.ends.0).length() * tall,
         })
         .collect();
     if unit.air_in_below {
         let sides: Vec<(Xy, Xy)> = plane::sides(&unit.corners()).collect();
-        intakes.push(Intake { at: middle(&sides), height: unit.stands_m, share: unit.length_m * unit.width_m });
+        intakes.push(Intake { at: middle(&sides), height: unit.base_height_m, share: unit.length_m * unit.width_m });
     }
     let whole: f64 = intakes.iter().map(|intake| intake.share).sum();
     for intake in &mut intakes {
@@ -170,7 +170,7 @@ impl Outlet {
         let side = unit.air_out.and_then(|side| faces(unit).into_iter().find(|face| face.side == side));
         (self.rim, self.height, self.blows) = match side {
             None => (plane::sides(&unit.corners()).collect(), unit.height_m, None),
-            Some(face) => (vec![face.ends], f64::midpoint(unit.height_m, unit.stands_m), Some(face.outward)),
+            Some(face) => (vec![face.ends], f64::midpoint(unit.height_m, unit.base_height_m), Some(face.outward)),
         };
         self.middle = middle(&self.rim);
     }
@@ -188,7 +188,7 @@ impl Outlet {
         };
         let of = |velocity: f64| {
             let dilution = separation::dilution(self.flow, distance, velocity);
-            (1.0 / dilution.max(LEAST_DILUTION), dilution < LEAST_DILUTION)
+            (1.0 / dilution.max(MINIMUM_DILUTION), dilution < MINIMUM_DILUTION)
         };
         if straight > 0.0 && along / straight >= AT_IT_DEG.to_radians().cos() {
             // It blows at it, along the roof or from below.

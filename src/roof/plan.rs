@@ -26,7 +26,7 @@ pub(crate) fn faces(unit: &RoofUnit) -> [Frontage; 4] {
             Face::South => ((south_west, south_east), Xy::new(0.0, -1.0)),
             Face::West => ((north_west, south_west), Xy::new(-1.0, 0.0)),
         };
-        Frontage { side, ends, outward: outward.turned(unit.turned_deg) }
+        Frontage { side, ends, outward: outward.turned(unit.rotation_deg) }
     })
 }
 
@@ -69,7 +69,7 @@ pub(crate) fn obstacles(roof: &Roof) -> Vec<Obstacle> {
         what: What::Unit(index),
         stretches: plane::sides(&unit.corners()).collect(),
         top_m: unit.height_m,
-        bottom_m: unit.stands_m,
+        bottom_m: unit.base_height_m,
         open: 0.0,
     });
     let walls = roof.walls.iter().enumerate().map(|(index, wall)| Obstacle {
@@ -114,7 +114,7 @@ pub(crate) fn to_edge(roof: &Roof, unit: &RoofUnit) -> Option<f64> {
         .reduce(f64::min)
 }
 
-/// Velocity in the outlet of another source where none is given, for its size alone: 1000 ft/min, m/s.
+/// Velocity in the outlet of another source where none is given, for its size alone: 1000 fpm, m/s.
 const OUTLET_M_S: f64 = 5.08;
 
 /// The radius of the outlet of another source of warm air, m.
@@ -164,7 +164,7 @@ mod tests {
         let bearings = |unit: &RoofUnit| faces(unit).map(|face| format!("{:.3}", bearing_deg(&roof, face.outward)));
         let mut unit = roof.units[0].clone();
         assert_eq!(bearings(&unit), ["15.000", "105.000", "195.000", "285.000"]);
-        unit.turned_deg = 90.0;
+        unit.rotation_deg = 90.0;
         assert_eq!(bearings(&unit), ["285.000", "15.000", "105.000", "195.000"]);
         for face in faces(&unit) {
             let (from, to) = face.ends;
@@ -189,7 +189,7 @@ mod tests {
         let exhaust = |y: f64| {
             let name = "exhaust".to_owned();
             let at = feet(100.0, y);
-            HeatSource { name, at, height_m: 1.0, air_flow_m3_s: 6.0, warmer_k: 9.0, outlet_m_s: Some(2.0) }
+            HeatSource { name, at, height_m: 1.0, air_flow_m3_s: 6.0, temperature_rise_k: 9.0, outlet_m_s: Some(2.0) }
         };
         let beside = |y: f64| {
             let mut roof = planned(|_| {}).roof.unwrap();
@@ -241,7 +241,7 @@ mod tests {
             let place = move |roof: &mut Roof| {
                 crowded(roof);
                 let other = &mut roof.units[1];
-                (other.at, other.turned_deg) = (feet(120.0 + x, y), degrees);
+                (other.at, other.rotation_deg) = (feet(120.0 + x, y), degrees);
             };
             let before = planned(place);
             let after = planned(|roof| {

@@ -20,7 +20,7 @@ circuits = ["1A"]
 at = ["90 ft", "45 ft"]
 size = ["20 ft", "7.5 ft"]
 height = "8 ft"
-stands = "2 ft"
+base_height = "2 ft"
 air_in = ["north", "south"]
 controls = "east"
 "#;
@@ -68,7 +68,7 @@ pub(crate) fn turned(roof: &mut Roof, degrees: f64, by: Xy) {
     roof.walls.iter_mut().flat_map(|wall| [&mut wall.from, &mut wall.to]).for_each(moved);
     for unit in &mut roof.units {
         moved(&mut unit.at);
-        unit.turned_deg += degrees;
+        unit.rotation_deg += degrees;
     }
 }
 
@@ -81,6 +81,6 @@ pub(crate) fn mirrored(roof: &mut Roof) {
         // What was the corner at the right is the corner at the left.
         let [_, right, ..] = unit.corners();
         unit.at = Xy::new(-right.x_m, right.y_m);
-        unit.turned_deg = -unit.turned_deg;
+        unit.rotation_deg = -unit.rotation_deg;
     }
 }

@@ -2,7 +2,7 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use crate::job::{Job, Roof, RoofUnit, Weight};
-use crate::physics::wind_load::{LEAST_PRESSURE, rooftop_force, velocity_pressure};
+use crate::physics::wind_load::{MINIMUM_PRESSURE, rooftop_force, velocity_pressure};
 use crate::survey::{Charge, ChargePoint, Survey};
 use crate::units::factor::GRAVITY;
 use serde::Serialize;
@@ -48,7 +48,7 @@ pub struct WindNote {
     /// The same over the face.
     pub on_the_face_Pa: f64,
     /// Whether that is less than a design usually takes at least.
-    pub below_least: bool,
+    pub below_minimum: bool,
     /// What each support on the lee side takes more, as a mass; those on the other side as much less.
     pub lee_kg: f64,
     /// Whether that is more than a support carries of the unit without refrigerant, so that it would lift, and nothing is said to
@@ -126,9 +126,9 @@ fn load(job: &Job, roof: &Roof, unit: &RoofUnit, survey: &Survey) -> Load {
 /// the smaller spread of the supports, taken as the unit's width. What the wind lifts is held against the dry weight: it may
 /// blow while the coil is empty.
 fn wind(unit: &RoofUnit, speed: f64, supports: usize, lightest_dry_kg: Option<f64>) -> WindNote {
-    let face = unit.length_m.max(unit.width_m) * (unit.height_m - unit.stands_m);
+    let face = unit.length_m.max(unit.width_m) * (unit.height_m - unit.base_height_m);
     let force = rooftop_force(speed, face);
-    let arm = f64::midpoint(unit.height_m, unit.stands_m);
+    let arm = f64::midpoint(unit.height_m, unit.base_height_m);
     // Half of the supports stand on the lee side, four where their number is not known.
     #[expect(clippy::cast_precision_loss, reason = "a handful of supports")]
     let lee = if supports == 0 { 2.0 } else { (supports as f64 / 2.0).max(1.0) };
@@ -138,8 +138,8 @@ fn wind(unit: &RoofUnit, speed: f64, supports: usize, lightest_dry_kg: Option<f6
         pressure_Pa: velocity_pressure(speed),
         force_N: force,
         on_the_face_Pa: force / face,
-        below_least: force / face < LEAST_PRESSURE,
+        below_minimum: force / face < MINIMUM_PRESSURE,
         lee_kg,
-        lifts: !unit.held_down && lightest_dry_kg.is_some_and(|least| lee_kg > least),
+        lifts: !unit.held_down && lightest_dry_kg.is_some_and(|minimum| lee_kg > minimum),
     }
 }

@@ -63,13 +63,13 @@ impl At<'_> {
 /// The item with the greatest finite measure; the first of equals.
 pub(crate) fn greatest<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)> {
     items.filter(|(_, measure)| measure.is_finite()).fold(None, |best, item| match best {
-        Some((_, most)) if most >= item.1 => best,
+        Some((_, maximum)) if maximum >= item.1 => best,
         _ => Some(item),
     })
 }
 
-/// The item with the least finite measure; the first of equals.
-pub(crate) fn least<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)> {
+/// The item with the minimum finite measure; the first of equals.
+pub(crate) fn minimum<T>(items: impl Iterator<Item = (T, f64)>) -> Option<(T, f64)> {
     greatest(items.map(|(item, measure)| (item, -measure))).map(|(item, measure)| (item, -measure))
 }
 

@@ -3,18 +3,18 @@
 use super::case::{Case, asked_for, charge_in_words};
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict, wrong_or_greatest};
 use super::say::{Say, Value, say};
-use crate::job::{Around, Code, Job, LineId, Path};
+use crate::job::{Ambient, Code, Job, LineId, Path};
 use crate::refdata::{self, RefrigerantFacts};
 use crate::survey::{Charge, Leak, RoomLimits, deferral, leaks, room_limits};
 use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "concentration",
-    question: "What if all the refrigerant of the circuit leaks into one room that its lines cross or its machine stands in?",
+    question: "What if all the refrigerant of the circuit leaks into one room that its lines cross or its chiller stands in?",
     explanation: "\
-The whole charge of the circuit over the volume of each room that one of its lines crosses, and of the one in which its machine \
+The whole charge of the circuit over the volume of each room that one of its lines crosses, and of the one in which its chiller \
 stands (`room` of the circuit), against the limit of the code that governs ([site] code): the refrigerant concentration limit of \
-ASHRAE Standard 34, the least of what is toxic, what takes the oxygen away and a quarter of what burns; or the practical limit of \
+ASHRAE Standard 34, the lowest of what is toxic, what takes the oxygen away and a quarter of what burns; or the practical limit of \
 EN 378, of what burns a fifth of the lower flammability limit, and then never more than 1.5 m2 = 39 times that limit in one room. \
 Where editions differ (R-454A, R-454B) the lower is taken. Over it a leak can harm the people in the room: a fail where the room is \
 occupied, a caution where people only come to work on the plant. Of a refrigerant that burns the finding also says how near the lower \
@@ -22,7 +22,7 @@ flammability limit the leak comes; at or over that it is a fail in any room, for
 needs the authority's approval in any room of people: never better than a caution. A room with `machinery_room` is judged by \
 the rule of that name instead.
 
-The charge is as the rule `receiver` counts it; the finding asks for the volumes that the job does not give, and is never better than \
+The charge is as the rule `receiver` counts it; the finding requires the volumes that the job does not give, and is never better than \
 a caution without them. Volumes are of the room alone: rooms open to each other, ventilation, detection, high ceilings and heavy gas \
 near the floor are for the code to weigh. Two things are cautions without any figure: a refrigerant that burns of which nothing names a \
 room, unless all its tube is outdoors, and a room that nothing crosses or stands in.",
@@ -56,12 +56,12 @@ fn named<'a>(case: &Case<'a>) -> impl Iterator<Item = &'a str> {
 fn burns_somewhere(case: &Case, facts: &RefrigerantFacts, limits: &RoomLimits) -> Option<Finding> {
     let tube = LineId::BOTH.into_iter().flat_map(|side| &side.of(case.circuit).runs);
     let indoors = tube.filter(|run| !matches!(run.path, Path::Part(_)));
-    let outdoors = indoors.into_iter().all(|run| matches!(run.around, Some(Around::Outdoor(_))));
+    let outdoors = indoors.into_iter().all(|run| matches!(run.ambient, Some(Ambient::Outdoor(_))));
     let told = limits.lfl.is_some() && named(case).next().is_none() && !outdoors;
     let says = || {
         say(
-            "{} burns (group {}), and no run and no machine of the circuit names a room: name the rooms that its lines cross and \
-             the one in which its machine stands (room), or nothing is known of a leak. {}",
+            "{} burns (group {}), and no run and no chiller of the circuit names a room: name the rooms that its lines cross and \
+             the one in which its chiller stands (room), or nothing is known of a leak. {}",
             [Value::name(&facts.name), Value::name(&facts.safety_group), Value::name(deferral(case.job.site.code))],
         )
     };
@@ -81,7 +81,7 @@ pub(super) fn rooms_apart(job: &Job) -> Vec<Finding> {
     let apart = job.rooms.iter().enumerate().filter(|(_, room)| !crossed(&room.name));
     let finding = |(index, room): (usize, &crate::job::Room)| {
         let says = say(
-            "The job describes the {}, but no run crosses it and no machine stands in it (room): no leak into it was looked at.",
+            "The job describes the {}, but no run crosses it and no chiller stands in it (room): no leak into it was looked at.",
             [Value::name(&room.name)],
         );
         Finding::new(RULE.id, Verdict::Caution, None).place(Place::Room(index)).says(says).by(Source::Job("[[room]]"))
@@ -108,14 +108,14 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
         let decides = say("{}", [Value::name(charge.decides)]);
         Say::sentences([Some(says), asked_for(charge), Some(decides)].into_iter().flatten())
     };
-    let Some(most) = limits.most else {
+    let Some(maximum) = limits.maximum else {
         let says = says.and("; no concentration limit is listed. ", []).then(charge_in_words(charge));
         return finding.found(all, None, Kind::Concentration).says(ends(says));
     };
     let mass = |kilograms: f64| Value::Of(Kind::Mass, kilograms);
     let over_the_cap = limits.greatest_charge.filter(|cap| charge.total_kg > *cap && room.occupied);
     let says =
-        says.and(", where the limit is {}: the room takes {}. ", [density(most), mass(most * room.volume.value)]);
+        says.and(", where the limit is {}: the room takes {}. ", [density(maximum), mass(maximum * room.volume.value)]);
     let says = over_the_cap
         .into_iter()
         .fold(says, |says, cap| says.and("Of what burns no room of people takes more than {} (1.5 m2). ", [mass(cap)]));
@@ -127,9 +127,9 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
     } else {
         says
     };
-    let against = if room.occupied { most } else { burns.unwrap_or(most) };
+    let against = if room.occupied { maximum } else { burns.unwrap_or(maximum) };
     let mut finding = finding.found(all, against, Kind::Concentration).says(ends(says));
-    finding.verdict = match (all > most, room.occupied || burns.is_some()) {
+    finding.verdict = match (all > maximum, room.occupied || burns.is_some()) {
         (true, true) => Verdict::Fail,
         _ if over_the_cap.is_some() => Verdict::Fail,
         (true, false) => Verdict::Caution,
@@ -289,10 +289,10 @@ mod tests {
         let mut job = flammable("R-1234yf");
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Caution);
-        assert!(found.words().contains("no run and no machine of the circuit names a room"), "{}", found.words());
+        assert!(found.words().contains("no run and no chiller of the circuit names a room"), "{}", found.words());
         for side in LineId::BOTH {
             for run in &mut side.of_mut(&mut job.circuits[0]).runs {
-                run.around = Some(Around::Outdoor(crate::units::kelvins(0.0)));
+                run.ambient = Some(Ambient::Outdoor(crate::units::kelvins(0.0)));
             }
         }
         assert!(findings(RULE, &job).is_empty());

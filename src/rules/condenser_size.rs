@@ -1,4 +1,4 @@
-//! `condenser-size`: does the condenser take the machine's heat on the design day?
+//! `condenser-size`: does the condenser take the chiller's heat on the design day?
 
 use super::case::Case;
 use super::finding::{Finding, Look, Place, Rule, Verdict};
@@ -12,23 +12,23 @@ const POINT: PointId = PointId::SummerFull;
 
 pub const RULE: Rule = Rule {
     id: "condenser-size",
-    question: "Does the condenser take the machine's heat on the design day?",
+    question: "Does the condenser take the chiller's heat on the design day?",
     explanation: "\
 Condensing temperature less the air on the coil at `summer full`, against the difference at which the condenser is rated. A \
-condenser that needs much more than its rated difference is too small for the heat that the machine gives it there, by its size, \
+condenser that needs much more than its rated difference is too small for the heat that the chiller gives it there, by its size, \
 its altitude or its air: capacity falls, power rises and the high-pressure switch is near. Above 1.15 times the rated difference \
 is a caution, above 1.35 times a fail; both are defaults of this tool's own. Warm air that returns to the coil is in the air on it, \
 so it is not held against the condenser: `high-pressure` and `recirculation` judge that.
 
 Whether the capacity that is left carries the load is what `plant-load` says. An evaporator that starves there gives the condenser \
-less heat than the machine has: then this rule does not judge.",
+less heat than the chiller has: then this rule does not judge.",
     limits: &["condenser_size_caution", "condenser_size"],
     look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };
 
 fn judge(case: &Case) -> Option<Finding> {
     let point = case.solved.point(POINT)?;
-    let (over, rated) = (point.condensing_K - point.air_on_K, case.circuit.condenser.difference.value);
+    let (over, rated) = (point.condensing_K - point.air_on_K, case.circuit.condenser.td.value);
     let limits = Ladder::new(case.job, "condenser_size_caution", "condenser_size");
     let ratio = over / rated;
     let (mut verdict, limit) = limits.above(ratio);
@@ -40,7 +40,7 @@ fn judge(case: &Case) -> Option<Finding> {
     says = match (verdict, point.starved) {
         (Verdict::Pass, true) => {
             verdict = Verdict::NotJudged;
-            says.and(", but with an evaporator that starves and gives it less heat than the machine has.", [])
+            says.and(", but with an evaporator that starves and gives it less heat than the chiller has.", [])
         }
         (Verdict::Pass, false) => says.and(".", []),
         _ => says.and(
@@ -64,7 +64,7 @@ mod tests {
     use crate::survey::Survey;
 
     fn at(job: &Job, ratio: f64, starved: bool) -> Survey {
-        let rated = job.circuits[0].condenser.difference.value;
+        let rated = job.circuits[0].condenser.td.value;
         by_hand(job, POINT, move |p| (p.condensing_K, p.starved) = (p.air_on_K + ratio * rated, starved))
     }
 

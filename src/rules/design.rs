@@ -38,7 +38,7 @@ impl Case<'_> {
     pub(super) fn standing_source(&self, design: &Design) -> Source {
         let key = match design.standing {
             Standing::AboveSummer => "design_above_summer",
-            Standing::Least => "design_least",
+            Standing::Least => "design_minimum",
             Standing::Table => return Source::Published("en-378-2"),
         };
         if self.job.limits.contains_key(key) { Source::OwnLimit } else { Source::Published("ashrae-15") }

@@ -15,12 +15,12 @@ design temperature; the setting of the high-pressure switch; the setting of the 
 point. The code's design temperature of an air-cooled high side is 30 F over the design dry-bulb and not below 122 F (ASHRAE 15, \
 from memory), or with code = \"eu\" that of the table of EN 378-2 by ambient temperature, 55, 59, 63 or 67 °C.
 
-A design pressure that is given is what stands on the nameplates of the weakest part. It is never below the code's least, nor below \
+A design pressure that is given is what stands on the nameplates of the weakest part. It is never below the code's minimum, nor below \
 what the plant runs at. The relief valve opens at no more than it, and over what the plant runs at. The high-pressure switch stands \
 at 90 % of the relief valve's setting at most, so that it stops the compressors before refrigerant is lost; where no relief valve \
 is given, at 90 % of the design pressure (from memory). A switch that is set too high is lowered. Nothing here is mended by a \
 higher setting or another nameplate: whether tube and parts hold the design pressure is what the rule tube-strength says.",
-    limits: &["design_above_summer", "design_least", "cutout_of_relief"],
+    limits: &["design_above_summer", "design_minimum", "cutout_of_relief"],
     look: Look::Circuit(look),
 };
 
@@ -35,7 +35,8 @@ fn look(case: &Case) -> Vec<Finding> {
         );
         return vec![case.finding(RULE.id, Verdict::NotJudged).by(Source::Published("ashrae-15")).says(says)];
     };
-    let wrong = [below_least(case, design), below_operation(case, design), relief(case, design), switch(case, design)];
+    let wrong =
+        [below_minimum(case, design), below_operation(case, design), relief(case, design), switch(case, design)];
     let wrong: Vec<Finding> = wrong.into_iter().flatten().collect();
     if !wrong.is_empty() {
         return wrong;
@@ -45,17 +46,17 @@ fn look(case: &Case) -> Vec<Finding> {
         [Value::Of(Kind::Rating, design.pressure_Pa), Value::Say(case.design_basis(design))],
     );
     let finding = case.finding(RULE.id, Verdict::Pass).by(case.design_source(design, design.basis));
-    let Some(least) = design.least_Pa else {
+    let Some(minimum) = design.minimum_Pa else {
         let says = says.and("; saturation at the code's design temperature is not known.", []);
         return vec![finding.found(design.pressure_Pa, None, Kind::Rating).says(says)];
     };
     let says = if design.basis == Basis::Saturation {
-        says.and(", the least that the code admits.", [])
+        says.and(", the minimum of the code.", [])
     } else {
-        let standing = [Value::Of(Kind::Rating, least), Value::Say(case.standing(design))];
-        says.and("; the code's least is {}, {}.", standing)
+        let standing = [Value::Of(Kind::Rating, minimum), Value::Say(case.standing(design))];
+        says.and("; the code's minimum is {}, {}.", standing)
     };
-    vec![finding.found(design.pressure_Pa, least, Kind::Rating).says(says)]
+    vec![finding.found(design.pressure_Pa, minimum, Kind::Rating).says(says)]
 }
 
 fn gauge(case: &Case, pressure: Pressure) -> f64 {
@@ -72,16 +73,16 @@ fn highest(case: &Case) -> Option<(Value, f64)> {
     Some((Value::Point(point.id), pressure - case.job.site.atmosphere.pascals()))
 }
 
-/// A design pressure below the code's least.
-fn below_least(case: &Case, design: &Design) -> Option<Finding> {
-    let (given, least) = (gauge(case, case.circuit.design_pressure?), design.least_Pa?);
-    (given < least * (1.0 - PROPERTIES)).then(|| {
+/// A design pressure below the code's minimum.
+fn below_minimum(case: &Case, design: &Design) -> Option<Finding> {
+    let (given, minimum) = (gauge(case, case.circuit.design_pressure?), design.minimum_Pa?);
+    (given < minimum * (1.0 - PROPERTIES)).then(|| {
         let says = say(
             "The design pressure of {} is below the {} of {}, which the high side must be designed for at least.",
-            [rating(given), rating(least), Value::Say(case.standing(design))],
+            [rating(given), rating(minimum), Value::Say(case.standing(design))],
         );
         case.finding(RULE.id, Verdict::Fail)
-            .found(given, least, Kind::Rating)
+            .found(given, minimum, Kind::Rating)
             .says(says)
             .by(case.standing_source(design))
     })
@@ -130,9 +131,9 @@ fn switch(case: &Case, design: &Design) -> Option<Finding> {
         None if design.basis == Basis::Given => (design.pressure_Pa, "the design pressure of"),
         None => return None,
     };
-    let most = of * used.value;
+    let maximum = of * used.value;
     // Both are typed in whole psi or tenths of a bar.
-    (cutout > most + 500.0).then(|| {
+    (cutout > maximum + 500.0).then(|| {
         let says = say(
             "The high-pressure switch stands at {}, {} of {} {}; it may stand at {}, which is {}.",
             [
@@ -141,11 +142,11 @@ fn switch(case: &Case, design: &Design) -> Option<Finding> {
                 Value::name(over),
                 rating(of),
                 Value::Of(Kind::Share, used.value),
-                rating(most),
+                rating(maximum),
             ],
         );
         let finding = case.finding(RULE.id, Verdict::Fail).place(Place::Condenser);
-        finding.found(cutout, most, Kind::Rating).says(says).by(case.by_code(used.source, "en-378-2-settings"))
+        finding.found(cutout, maximum, Kind::Rating).says(says).by(case.by_code(used.source, "en-378-2-settings"))
     })
 }
 
@@ -188,13 +189,13 @@ mod tests {
         let (pressure, text) = found(0.0, 0.0);
         // R-134a at 126 F, 30 F over 96 F: 202.6 psia by the standard's own properties, in the air of 890 ft.
         assert!((pressure - 188.4).abs() < 1.0, "{pressure}: {text}");
-        assert!(text.ends_with("R-134a at 126 F, the least that the code admits."), "{text}");
+        assert!(text.ends_with("R-134a at 126 F, the minimum of the code."), "{text}");
         assert!((found(0.0, 275.0).0 - 275.0).abs() < 1e-9);
         assert!((found(310.0, 275.0).0 - 310.0).abs() < 1e-9);
     }
 
     #[test]
-    fn a_design_pressure_is_never_below_the_codes_least() {
+    fn a_design_pressure_is_never_below_the_codes_minimum() {
         assert_eq!(verdict(300.0, 0.0, 0.0), Verdict::Pass);
         assert_eq!(verdict(180.0, 0.0, 0.0), Verdict::Fail);
         let job = with(185.0, 0.0, 0.0);
@@ -250,7 +251,7 @@ mod tests {
     }
 
     #[test]
-    fn by_en_378_the_least_follows_from_its_table() {
+    fn by_en_378_the_minimum_follows_from_its_table() {
         let mut job = with(0.0, 0.0, 0.0);
         job.site.code = Code::Eu;
         // 96 F is 35.6 °C: 59 °C, at which R-134a stands at 15.4 bar over one atmosphere; here the air has 0.981 bar.

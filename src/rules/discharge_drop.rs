@@ -45,8 +45,8 @@ fn judge(case: &Case) -> Option<Finding> {
             Value::Fine(drop),
         ],
     );
-    let most = greatest(line.runs.iter().map(|run| (run.index, run.friction_Pa)));
-    if let Some((number, loss)) = most
+    let maximum = greatest(line.runs.iter().map(|run| (run.index, run.friction_Pa)));
+    if let Some((number, loss)) = maximum
         && verdict > Verdict::Pass
     {
         let values = [Value::Of(Kind::PressureDifference, loss), Value::Run(LineId::Discharge, number)];
@@ -54,14 +54,14 @@ fn judge(case: &Case) -> Option<Finding> {
     }
     if design.is_none() {
         says = says.and(" It is not judged: no point of the design day without head control has a solution.", []);
-    } else if let Some((colder, most)) = case.worst(|point| point.discharge_line.saturation_drop_K)
-        && most > drop * 1.05
-        && most > ladder.pass().value
+    } else if let Some((colder, maximum)) = case.worst(|point| point.discharge_line.saturation_drop_K)
+        && maximum > drop * 1.05
+        && maximum > ladder.pass().value
     {
-        let values = [Value::Point(colder.id), Value::Fine(most)];
+        let values = [Value::Point(colder.id), Value::Fine(maximum)];
         says = says.and(" At {}, where the head floats lower or is held up, it is {}.", values);
     }
-    let place = most.map_or(Place::Line(LineId::Discharge), |(number, _)| Place::run(LineId::Discharge, number));
+    let place = maximum.map_or(Place::Line(LineId::Discharge), |(number, _)| Place::run(LineId::Discharge, number));
     let finding = case.finding(RULE.id, verdict).at(point.id).place(place);
     Some(finding.found(drop, limit.value, Kind::Difference).says(says).by(limit.source.clone()))
 }
@@ -120,7 +120,7 @@ mod tests {
     }
 
     #[test]
-    fn a_narrow_line_fails_in_the_run_that_takes_most() {
+    fn a_narrow_line_fails_in_the_run_that_takes_maximum() {
         let narrow = changed(|circuit| {
             for number in 1..=3 {
                 with_tubes(discharge(circuit, number), &["1-5/8 ACR"]);

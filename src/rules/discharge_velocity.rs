@@ -11,10 +11,10 @@ pub const RULE: Rule = Rule {
     id: "discharge-velocity",
     question: "Will the discharge line be noisy?",
     explanation: "\
-The mean velocity of the gas in the fastest tube of the discharge line on the design day. Above 3500 ft/min pulsation and \
-flow noise travel along the tube into the building and the hangers; above 4000 ft/min it is a fail. On colder days the gas \
-is thinner and faster and the machine seldom loaded so far: above 4000 ft/min there is a caution. A \
-velocity below 2000 ft/min is no fault in itself: whether oil comes along is asked by `oil-lift` and `oil-sweep`.",
+The mean velocity of the gas in the fastest tube of the discharge line on the design day. Above 3500 fpm pulsation and \
+flow noise travel along the tube into the building and the hangers; above 4000 fpm it is a fail. On colder days the gas \
+is thinner and faster and the chiller seldom loaded so far: above 4000 fpm there is a caution. A \
+velocity below 2000 fpm is no fault in itself: whether oil comes along is asked by `oil-riser` and `oil-level`.",
     limits: &["discharge_velocity_caution", "discharge_velocity"],
     look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };

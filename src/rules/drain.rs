@@ -15,7 +15,7 @@ What is drawn of the liquid line before its first receiver. Nothing pushes liqui
 the way, without a climb or a loop, to a receiver that stands below the coil's outlet. A climb is a fail: liquid stands before it and \
 fills the coil. So is a level run against the flow; one that is dead level is a caution, one without a stated slope a note.
 
-Gas must pass back over the liquid from the receiver to the coil, or the condenser fills instead of draining: not above 100 ft/min \
+Gas must pass back over the liquid from the receiver to the coil, or the condenser fills instead of draining: not above 100 fpm \
 in the drain, unless the receiver has a vent of its own (`vented`). That vent brings the pressure of the coil's inlet to the \
 receiver, so the liquid in the leg must make up for what the coil and the drain lose: height = loss / (rho g), 0.5 psi a foot. A \
 drain that falls less is a fail. Drop legs of several coils count with it; whether each keeps a shut coil from filling is what \
@@ -98,7 +98,7 @@ impl Drain<'_> {
             ),
             (
                 Verdict::Caution,
-                Some(Slope::Level),
+                Some(Slope::None),
                 "In the drain to the receiver {} must fall with the flow; dead level it runs half full.",
             ),
             (Verdict::Note, None, "In the drain to the receiver {} must fall with the flow; no slope is stated."),
@@ -182,7 +182,7 @@ mod tests {
     use crate::survey::PointId;
 
     fn fall(height: f64) -> Path {
-        Path::Fall { length: feet(height) }
+        Path::Drop { length: feet(height) }
     }
 
     /// The job with a drain of that path and tube before its receiver.
@@ -231,7 +231,7 @@ mod tests {
             |slope| finding(RULE, &drained(&Path::Level { length: feet(5.0), slope }, "2-1/8 ACR", |_| {})).verdict;
         assert_eq!(level(Some(Slope::WithFlow)), Verdict::Pass);
         assert_eq!(level(None), Verdict::Note);
-        assert_eq!(level(Some(Slope::Level)), Verdict::Caution);
+        assert_eq!(level(Some(Slope::None)), Verdict::Caution);
         assert_eq!(level(Some(Slope::AgainstFlow)), Verdict::Fail);
     }
 

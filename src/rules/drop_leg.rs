@@ -16,7 +16,7 @@ they fill and stop condensing. Each coil's outlet needs a leg that falls before 
 standing in it makes up for what a coil loses and for what the leg itself loses at its full flow: h = (coil loss + leg loss) / \
 (rho g), at the operating point where that is most. A leg that is too short is a fail, one that is not drawn a caution.
 
-From the legs to the receiver the liquid must run free, not above 100 ft/min, or the receiver must have a vent of its own; \
+From the legs to the receiver the liquid must run free, not above 100 fpm, or the receiver must have a vent of its own; \
 `liquid-velocity` judges that.",
     limits: &[],
     look: Look::Circuit(look),
@@ -53,7 +53,7 @@ fn judge(case: &Case, leg: &DropLeg) -> Finding {
         None => says.and(" more than can be computed of its own, ", []),
     };
     says = match leg.needed_m {
-        Some(needed) => says.and("which asks for {}", [Value::Of(Kind::Length, needed)]),
+        Some(needed) => says.and("which requires {}", [Value::Of(Kind::Length, needed)]),
         None => says.and("which no height makes up for", []),
     };
     says = says.and("; the leg falls {}.", [Value::Of(Kind::Length, height)]);

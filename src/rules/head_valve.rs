@@ -89,7 +89,7 @@ mod tests {
 
     fn flooded(change: impl FnOnce(&mut Circuit)) -> Job {
         changed(|circuit| {
-            circuit.condenser.head_control = HeadControl::Flooding { hold: fahrenheit(90.0) };
+            circuit.condenser.head_control = HeadControl::Flooding { setpoint: fahrenheit(90.0) };
             let mut run = liquid(circuit, 1).clone();
             run.path = Path::Part(Part {
                 name: HEAD_VALVE.to_owned(),

@@ -50,7 +50,7 @@ fn changed(job: &Job) -> impl Iterator<Item = (&'static Limit, f64)> {
     })
 }
 
-/// A caution for each limit that keeps from harm and asks for less in this job than where it was published.
+/// A caution for each limit that keeps from harm and requires less in this job than where it was published.
 pub(super) fn weakened(job: &Job, rules: &'static [Rule], looks: impl Fn(&Look) -> bool) -> Vec<Finding> {
     let of = |limit: &Limit| rules.iter().find(|rule| looks(&rule.look) && rule.limits.contains(&limit.key.as_str()));
     let weaker = changed(job).filter(|(limit, value)| limit.is_weakened_by(*value));
@@ -87,7 +87,7 @@ impl Case<'_> {
     }
 }
 
-/// The limit of that key: the job's own where it gives one, else the default. A test holds every key that is asked for
+/// The limit of that key: the job's own where it gives one, else the default. A test holds every key that is required
 /// against the table.
 pub(super) fn limit(job: &Job, key: &str) -> Used {
     let value = job.limit(key);
@@ -170,7 +170,7 @@ mod tests {
         assert_eq!(caution.measure, Some(measure));
         assert!(cautions("guard_height", 1.2).is_empty());
         assert!(cautions("guard_height", 1.0668).is_empty(), "the published one itself");
-        // A drop from which a guard is asked for asks for less where it is greater.
+        // A drop from which a guard is required requires less where it is greater.
         assert_eq!(cautions("guard_drop", 3.0).len(), 1);
         assert!(cautions("guard_drop", 0.5).is_empty());
         // Common practice is the job's own to choose.

@@ -12,7 +12,7 @@ pub const RULE: Rule = Rule {
     explanation: "\
 The length of tube in each line, the same with its fittings as equivalent length, and how high the line climbs from its lowest \
 to its highest point after it. Published guides for remote condensers end at 200 ft of tube, 300 ft equivalent and 100 ft of \
-riser: beyond that charge, oil and the return after a stop are no longer what the machine was tested with, whatever the pressure \
+riser: beyond that charge, oil and the return after a stop are no longer what the chiller was tested with, whatever the pressure \
 drop. The manufacturer of the chiller governs; past his figure he is asked before anything is bought. A caution, never a fail.",
     limits: &["line_length", "line_length_equivalent", "riser_height"],
     look: Look::Circuit(|case| LineId::BOTH.into_iter().filter_map(|line| judge(case, line)).collect()),
@@ -83,7 +83,7 @@ mod tests {
     #[test]
     fn a_climb_counts_from_the_lowest_point_before_it() {
         let path = |rise: f64| Path::Rise { length: feet(rise), traps: Traps::default() };
-        let fall = Path::Fall { length: feet(38.0) };
+        let fall = Path::Drop { length: feet(38.0) };
         let run = |path: Path| {
             let mut run = changed(|_| {}).circuits[0].liquid.runs[1].clone();
             run.path = path;

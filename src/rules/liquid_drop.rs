@@ -44,12 +44,12 @@ fn judge(case: &Case) -> Option<Finding> {
         [Value::Of(Kind::PressureDifference, line.friction_Pa), Value::Point(point.id), Value::Fine(drop)],
     );
     let tubes = line.runs.iter().filter(|run| run.path != "part");
-    let most = greatest(tubes.map(|run| (run.index, run.friction_Pa)));
-    if let (true, Some((index, loss))) = (verdict > Verdict::Pass, most) {
+    let maximum = greatest(tubes.map(|run| (run.index, run.friction_Pa)));
+    if let (true, Some((index, loss))) = (verdict > Verdict::Pass, maximum) {
         let values = [Value::Of(Kind::PressureDifference, loss), Value::Run(LineId::Liquid, index)];
         says = says.and(" Most of it, {}, goes in {}.", values);
     }
-    let place = most.map_or(Place::Line(LineId::Liquid), |(index, _)| Place::run(LineId::Liquid, index));
+    let place = maximum.map_or(Place::Line(LineId::Liquid), |(index, _)| Place::run(LineId::Liquid, index));
     let finding = case.finding(RULE.id, verdict).at(point.id).place(place);
     Some(finding.found(drop, limit.value, Kind::Difference).says(says).by(limit.source))
 }

@@ -1,6 +1,6 @@
 //! `liquid-flash`: does solid liquid reach the valve, and everywhere before it?
 
-use super::case::{Case, least};
+use super::case::{Case, minimum};
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::say::{Say, Value, say};
 use crate::job::{LineId, Path, Run};
@@ -18,10 +18,10 @@ pub const RULE: Rule = Rule {
     question: "Does solid liquid reach the expansion valve, and is it solid everywhere before it?",
     explanation: "\
 Local pressure against the bubble pressure at the local temperature, all along the liquid line and at every operating point. \
-At the valve's inlet the liquid must be subcooled by what the valve asks for; upstream of it by nothing, but by no less. At part \
+At the valve's inlet the liquid must be subcooled by what the valve requires; upstream of it by nothing, but by no less. At part \
 load away from the design day solid liquid is enough: \
 a valve that passes half of its flow needs a quarter of its pressure difference, so that gas that forms in its port costs \
-nothing, and whether it passes the flow `valve-pressure` says. Less than the valve asks for is a note there.
+nothing, and whether it passes the flow `valve-pressure` says. Less than the valve requires is a note there.
 
 A line that rises, rubs or takes heat uses the condenser's subcooling up, a fall earns some back, and a receiver through which \
 all liquid passes gives all of it away, because liquid and gas stand in it side by side. Where it is used up the liquid \
@@ -37,9 +37,9 @@ fn margin(case: &Case, point: &Point) -> f64 {
     (left.valve - wanted_subcooling(case.circuit, point)).min(left.line - case.limit("liquid_margin").value)
 }
 
-/// The operating point that leaves least, and by how much both demands are met there.
+/// The operating point that leaves minimum, and by how much both demands are met there.
 pub(super) fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
-    least(case.points().map(|point| (point, margin(case, point))))
+    minimum(case.points().map(|point| (point, margin(case, point))))
 }
 
 fn judge(case: &Case) -> Option<Finding> {
@@ -47,7 +47,7 @@ fn judge(case: &Case) -> Option<Finding> {
     let (needs, limit) = (wanted_subcooling(case.circuit, point), case.limit("liquid_margin"));
     let here = feed(case.circuit, &point.liquid_line);
     let asks = case.circuit.valve.subcooling.value;
-    let little = least(case.points().map(|point| (point, feed(case.circuit, &point.liquid_line).valve)))
+    let little = minimum(case.points().map(|point| (point, feed(case.circuit, &point.liquid_line).valve)))
         .filter(|(_, left)| *left < asks - SLACK);
     let verdict = match (margin < -SLACK, little) {
         (true, _) => Verdict::Fail,
@@ -77,11 +77,11 @@ fn judge(case: &Case) -> Option<Finding> {
         };
     }
     if verdict < Verdict::Fail && !of_the_valve {
-        says = says.and(" Least on the way is {}.", [kelvins(here.line)]);
+        says = says.and(" The lowest on the way is {}.", [kelvins(here.line)]);
     }
     if let (Verdict::Note, Some((point, left))) = (verdict, little) {
         let values = [Value::Point(point.id), kelvins(left), kelvins(asks)];
-        says = says.and(" At {} it gets {} of the {} that it asks for at its full flow.", values);
+        says = says.and(" At {} it gets {} of the {} that it requires at its full flow.", values);
     }
     if verdict == Verdict::Fail {
         says = says.then(ledger(case, point, place));
@@ -100,7 +100,7 @@ fn judge(case: &Case) -> Option<Finding> {
 }
 
 /// Least difference of pressure from which a slope is read, Pa.
-const LEAST_WAY: f64 = 1e3;
+const MINIMUM_WAY: f64 = 1e3;
 
 fn kelvins(kelvins: f64) -> Value {
     Value::Of(Kind::Difference, kelvins)
@@ -120,7 +120,7 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
         [bubble(&state, subcooling) - bubble(&enters.0, enters.1), state.pressure_Pa - enters.0.pressure_Pa]
     });
     let per_pascal = match way {
-        Some([kelvins, pascals]) if pascals.abs() > LEAST_WAY => kelvins / pascals,
+        Some([kelvins, pascals]) if pascals.abs() > MINIMUM_WAY => kelvins / pascals,
         _ if lost > 0.0 => line.saturation_drop_K / lost,
         _ => 0.0,
     };
@@ -168,7 +168,7 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
     let given = if given_away { 0.0 } else { gives };
     let ends = place.checked_sub(1).and_then(|index| line.runs.get(index)).map(|run| remains(case.circuit, run));
     let heat = ends.map_or(0.0, |ends| given + fall - rise - friction - parts - ends);
-    if heat > TOLD && drawn.iter().any(|run| run.around.is_some()) {
+    if heat > TOLD && drawn.iter().any(|run| run.ambient.is_some()) {
         items.push(say("heat from the air round the line takes {}", [value(heat)]));
     }
     let start = if given_away { " The receiver gives the condenser's {} away" } else { " The condenser gives {}" };
@@ -183,7 +183,7 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
 mod tests {
     use super::super::testing::{by_hand, changed, degrees, finding, job, liquid, only, verdict, with_tubes};
     use super::*;
-    use crate::job::{Around, Circuit, ReceiverStyle};
+    use crate::job::{Ambient, Circuit, ReceiverStyle};
     use crate::survey::PointId;
     use crate::units::{Temperature, metres};
 
@@ -238,7 +238,7 @@ mod tests {
         assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::run(LineId::Liquid, 3))));
         assert!((found.value() + 3.0).abs() < 1e-9, "{found:#?}");
         assert!(
-            found.words().contains("The liquid flashes in the fall of 38 ft in 1-5/8 ACR (run 3)."),
+            found.words().contains("The liquid flashes in the drop of 38 ft in 1-5/8 ACR (run 3)."),
             "{}",
             found.words()
         );
@@ -311,7 +311,7 @@ mod tests {
         let hot = changed(|circuit| {
             circuit.valve.subcooling = degrees(13.0);
             for number in 2..=4 {
-                liquid(circuit, number).around = Some(Around::Air(Temperature::from_kelvin(330.0)));
+                liquid(circuit, number).ambient = Some(Ambient::Air(Temperature::from_kelvin(330.0)));
             }
         });
         let found = finding(RULE, &hot);

@@ -12,12 +12,12 @@ pub const RULE: Rule = Rule {
     question: "Will the liquid line hammer when a valve shuts?",
     explanation: "\
 The mean velocity of the liquid in the fastest tube at every operating point, behind the receiver where there is one: what runs to it \
-is judged by `drain`. Where a valve in the line shuts fast, a solenoid valve, not above 300 ft/min: what is stopped at once hammers on \
+is judged by `drain`. Where a valve in the line shuts fast, a solenoid valve, not above 300 fpm: what is stopped at once hammers on \
 the valve, the brazed joints and the hangers. Without a valve that shuts fast there is no limit, and the velocity is only told.
 
-Below 120 ft/min at full load all along the line it is a caution: the line is a size or two too large, and the charge that it \
+Below 120 fpm at full load all along the line it is a caution: the line is a size or two too large, and the charge that it \
 holds costs money, counts against the limits of the code and migrates at a stop.",
-    limits: &["liquid_velocity", "liquid_velocity_least"],
+    limits: &["liquid_velocity", "liquid_velocity_minimum"],
     look: Look::Circuit(look),
 };
 
@@ -39,7 +39,7 @@ fn too_slow(case: &Case) -> Option<Finding> {
     let runs = case.runs(LineId::Liquid).filter(|at| at.answer.path != "part" && at.point.id == PointId::SummerFull);
     let runs = runs.filter(|at| at.answer.index > behind);
     let (at, velocity) = greatest(runs.map(|at| (at, at.velocities().fold(f64::NAN, f64::max))))?;
-    let limit = case.limit("liquid_velocity_least");
+    let limit = case.limit("liquid_velocity_minimum");
     let values = [
         Value::Of(Kind::Velocity, velocity),
         Value::Run(LineId::Liquid, at.answer.index),
@@ -117,7 +117,7 @@ mod tests {
             }
         });
         let found = finding(RULE, &wide);
-        assert_eq!((found.verdict, found.limit()), (Verdict::Caution, wide.limit("liquid_velocity_least")));
+        assert_eq!((found.verdict, found.limit()), (Verdict::Caution, wide.limit("liquid_velocity_minimum")));
     }
 
     #[test]

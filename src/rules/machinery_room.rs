@@ -13,16 +13,15 @@ pub const RULE: Rule = Rule {
     question: "Has a machinery room the ventilation and the detector that the charge requires?",
     explanation: "\
 A room with machinery_room = true may hold more refrigerant than people may be near, because a leak is found and blown out. The rule \
-looks at every such room that a line of the circuit crosses or its machine stands in (`room` of the circuit), with all of the \
-circuit's charge. The emergency ventilation (`ventilation`) is Q = 100 sqrt(G) ft3/min, G the pounds of the circuit (0.07 sqrt(G) m3/s, \
+looks at every such room that a line of the circuit crosses or its chiller stands in (`room` of the circuit), with all of the \
+circuit's charge. The emergency ventilation (`ventilation`) is Q = 100 sqrt(G) cfm, G the pounds of the circuit (0.07 sqrt(G) m3/s, \
 G in kg), where the American codes govern, and V = 0.014 m^(2/3) m3/s, m in kg, by EN 378 (from memory): less is a fail. A detector \
-(`detector`) must start it: said to be missing it is a fail. What the job does not say is asked for, and a caution.
+(`detector`) must start it: said to be missing it is a fail. What the job does not say is required, and a caution.
 
-The volume counts for what the air becomes: the finding tells the concentration of all of it in the room, and of what burns the share \
-of the lower flammability limit. Group A2L and A3 have rules of their own: the detector must act at 25 % of that limit at the latest (EN \
+The volume counts for what the air becomes: the finding tells the concentration of all of it in the room, and of what burns the fraction of the lower flammability limit. Group A2L and A3 have rules of their own: the detector must act at 25 % of that limit at the latest (EN \
 378: at half of the toxicity limit where that is lower), editions of ASHRAE 15 from 2019 on give group A2L air flows of its own, and group \
 A3 wants equipment that cannot set it off. EN 378 sets no limit of charge to A2L in a machinery room. As none of that is computed here, \
-what burns is never better than a caution. The charge is as the rule `receiver` counts it, asked for where it is not whole.",
+what burns is never better than a caution. The charge is as the rule `receiver` counts it, required where it is not whole.",
     limits: &[],
     look: Look::Circuit(look),
 };
@@ -65,8 +64,8 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
             Value::name(&facts.name),
         ],
     );
-    let all = match limits.most {
-        Some(most) => all.and(", where {} is the limit for people.", [Value::Of(Kind::Concentration, most)]),
+    let all = match limits.maximum {
+        Some(maximum) => all.and(", where {} is the limit for people.", [Value::Of(Kind::Concentration, maximum)]),
         None => all.and(".", []),
     };
     let given = room.ventilation.map(|flow| flow.value);
@@ -135,7 +134,7 @@ mod tests {
     use crate::units::{cubic_metres, cubic_metres_per_second};
     use approx::assert_relative_eq;
 
-    /// The job with its machine in a machinery room with that ventilation, m3/s, and that detector.
+    /// The job with its chiller in a machinery room with that ventilation, m3/s, and that detector.
     fn with(ventilation: Option<f64>, detector: Option<bool>) -> Job {
         let mut job = job();
         let ventilation = ventilation.map(cubic_metres_per_second);

@@ -14,20 +14,21 @@ mod discharge_gas;
 mod discharge_velocity;
 mod drain;
 mod drop_leg;
+mod elevations;
 pub(crate) mod finding;
-mod geometry;
 mod head_valve;
 mod high_pressure;
 mod limit;
 mod line_length;
 mod liquid_drop;
 mod liquid_flash;
-mod liquid_surge;
+mod liquid_hammer;
 mod liquid_velocity;
+mod low_ambient;
 mod machinery_room;
 mod off_cycle;
-mod oil_lift;
-mod oil_sweep;
+mod oil_level;
+mod oil_riser;
 mod plant_load;
 mod rating_point;
 mod receiver;
@@ -40,13 +41,12 @@ pub(crate) mod say;
 mod slope;
 mod sound;
 mod stop_valves;
-mod tube_growth;
+mod thermal_expansion;
 mod tube_strength;
 mod unlikely;
 mod unsolved;
 mod valve_pressure;
 mod weather_file;
-mod winter_hold;
 mod worst_hour;
 mod year_cutout;
 mod year_flash;
@@ -70,13 +70,13 @@ use rayon::prelude::*;
 /// All rules, in the order of a report.
 pub const RULES: &[Rule] = &[
     rating_point::RULE,
-    geometry::RULE,
+    elevations::RULE,
     line_length::RULE,
     discharge_drop::RULE,
     discharge_velocity::RULE,
     discharge_gas::RULE,
-    oil_lift::RULE,
-    oil_sweep::RULE,
+    oil_riser::RULE,
+    oil_level::RULE,
     riser_traps::RULE,
     slope::RULE,
     off_cycle::RULE,
@@ -84,16 +84,16 @@ pub const RULES: &[Rule] = &[
     liquid_flash::RULE,
     liquid_drop::RULE,
     liquid_velocity::RULE,
-    liquid_surge::RULE,
+    liquid_hammer::RULE,
     valve_pressure::RULE,
     design_pressure::RULE,
     tube_strength::RULE,
     relief::RULE,
     stop_valves::RULE,
-    tube_growth::RULE,
+    thermal_expansion::RULE,
     condenser_size::RULE,
     high_pressure::RULE,
-    winter_hold::RULE,
+    low_ambient::RULE,
     head_valve::RULE,
     drop_leg::RULE,
     receiver::RULE,
@@ -236,7 +236,7 @@ mod tests {
             let ladder = ladder.flat_map(|keys| keys.split('"').skip(1).step_by(2));
             let single = code.split("case.limit(\"").skip(1).filter_map(|rest| rest.split('"').next());
             for asked in single.chain(ladder) {
-                assert!(rule.limits.contains(&asked), "{} asks for {asked}", rule.id);
+                assert!(rule.limits.contains(&asked), "{} requires {asked}", rule.id);
             }
         }
     }
@@ -277,7 +277,7 @@ mod tests {
             ("/roof/clearance/working.rs", "key", "/roof/clearance/working.rs"),
         ];
         let files = code(concat!(env!("CARGO_MANIFEST_DIR"), "/src"), "");
-        let is_limit = |file: &str, key: &str| assert!(refdata::limit(key).is_some(), "{file} asks for {key}");
+        let is_limit = |file: &str, key: &str| assert!(refdata::limit(key).is_some(), "{file} requires {key}");
         let mut count = 0;
         for (file, code) in files.iter().filter(|(file, _)| file != "/rules/mod.rs" && !file.starts_with("/refdata/")) {
             let keys = asked(code, ".limit(", 0).chain(asked(code, "limit(", 1)).chain(asked(code, "Ladder::new(", 1));
@@ -287,7 +287,7 @@ mod tests {
                     is_limit(file, key);
                 } else if !handed_on.contains(&(file.as_str(), key)) {
                     let from = chosen.iter().find(|(by, words, _)| by == file && *words == key);
-                    let (.., from) = from.unwrap_or_else(|| panic!("{file} asks for {key}: where is that chosen?"));
+                    let (.., from) = from.unwrap_or_else(|| panic!("{file} requires {key}: where is that chosen?"));
                     let (_, code) = files.iter().find(|(path, _)| path == from).unwrap();
                     // The only words of small letters with underscores between that stand in quotes there.
                     let plain =
@@ -313,7 +313,7 @@ mod tests {
             assert_eq!(finding.verdict, expected, "{finding:#?}");
             assert!(!finding.text(&job).is_empty() && !finding.source.text().is_empty(), "{finding:#?}");
         }
-        // All but the plant's, which the job does not ask for, those of rooms (two), of several coils and of flooding, which it has none of.
+        // All but the plant's, which the job does not require, those of rooms (two), of several coils and of flooding, which it has none of.
         let of_the_site = RULES.iter().filter(|rule| matches!(rule.look, Look::Roof(_) | Look::Year(_))).count();
         assert_eq!(findings.iter().map(|f| f.rule).collect::<BTreeSet<_>>().len(), RULES.len() - of_the_site - 5);
     }
@@ -321,8 +321,8 @@ mod tests {
     #[test]
     fn a_limit_of_the_jobs_own_is_used_and_named() {
         let mut job = job();
-        job.limits.insert("oil_sweep".to_owned(), 50.0);
-        let findings = oil_sweep::RULE.check(&job, &solved(&job));
+        job.limits.insert("oil_level".to_owned(), 50.0);
+        let findings = oil_level::RULE.check(&job, &solved(&job));
         assert_eq!(findings[0].verdict, Verdict::Note);
         assert_eq!(findings[0].measure.unwrap().limit, Some(50.0));
         assert_eq!(findings[0].source, finding::Source::OwnLimit);
@@ -343,10 +343,10 @@ mod tests {
         assert_eq!(fails.len(), 1, "{fails:#?}");
         assert_eq!(fails[0].rule, "high-pressure");
         assert!(fails[0].text(&job).contains("summer full and winter full"), "{}", fails[0].text(&job));
-        for id in ["discharge-drop", "oil-lift", "liquid-flash", "valve-pressure", "winter-hold"] {
+        for id in ["discharge-drop", "oil-riser", "liquid-flash", "valve-pressure", "low-ambient"] {
             let own: Vec<Verdict> = findings.iter().filter(|f| f.rule == id).map(|f| f.verdict).collect();
             assert_eq!(own, [Verdict::NotJudged], "{id}");
         }
-        assert!(findings.iter().any(|f| f.rule == "geometry" && f.verdict == Verdict::Pass));
+        assert!(findings.iter().any(|f| f.rule == "elevations" && f.verdict == Verdict::Pass));
     }
 }

@@ -1,4 +1,4 @@
-//! `off-cycle`: can liquid get back to a cold machine?
+//! `off-cycle`: can liquid get back to a cold chiller?
 
 use super::case::Case;
 use super::finding::{Finding, Look, Place, Rule, Verdict};
@@ -8,10 +8,10 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "off-cycle",
-    question: "Can liquid drain or migrate back to a cold machine from a warm condenser?",
+    question: "Can liquid drain or migrate back to a cold chiller from a warm condenser?",
     explanation: "\
-While the machine stands, refrigerant goes to the coldest place. A condenser that stands above the machine lets liquid run \
-back down the discharge line; one in the sun or in summer air is warmer than a machine in a cool room, and gas goes over and \
+While the chiller stands, refrigerant goes to the coldest place. A condenser that stands above the chiller lets liquid run \
+back down the discharge line; one in the sun or in summer air is warmer than a chiller in a cool room, and gas goes over and \
 condenses in the discharge line and the compressor heads. Either way the next start hammers on liquid or washes the oil out \
 of the bearings. A check valve stops both: at the condenser, or 6 ft or more from the compressors, where their pulsation does \
 not make it chatter. Without one, or with one nearer, it is a caution.
@@ -80,14 +80,14 @@ fn judge(case: &Case) -> Finding {
 
 /// Where the condenser stands, as the beginning of a sentence.
 fn stands(case: &Case) -> Say {
-    let above = case.circuit.condenser.above.value;
+    let above = case.circuit.condenser.elevation.value;
     let height = [Value::Of(Kind::Length, above.abs())];
     if above > 0.0 {
-        say("The condenser stands {} above the machine and may be warmer than it", height)
+        say("The condenser stands {} above the chiller and may be warmer than it", height)
     } else if above < 0.0 {
-        say("The condenser stands {} below the machine but may be warmer than it", height)
+        say("The condenser stands {} below the chiller but may be warmer than it", height)
     } else {
-        say("The condenser may be warmer than the machine", [])
+        say("The condenser may be warmer than the chiller", [])
     }
 }
 
@@ -144,11 +144,11 @@ mod tests {
     #[test]
     fn a_condenser_below_may_be_warmer_all_the_same() {
         let job = changed(|circuit| {
-            circuit.condenser.above = feet(-6.0);
+            circuit.condenser.elevation = feet(-6.0);
             circuit.discharge.runs.truncate(1);
         });
         let found = finding(RULE, &job);
         assert_eq!((found.verdict, &found.place), (Verdict::Caution, &Some(Place::Line(LineId::Discharge))));
-        assert!(found.text(&job).contains("stands 6 ft below the machine but may be warmer"), "{}", found.text(&job));
+        assert!(found.text(&job).contains("stands 6 ft below the chiller but may be warmer"), "{}", found.text(&job));
     }
 }

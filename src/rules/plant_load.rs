@@ -13,12 +13,12 @@ pub const RULE: Rule = Rule {
     id: "plant-load",
     question: "Does the plant carry the load on the design day, with the spare modules out of service?",
     explanation: "\
-The capacity of all circuits at `summer full`, less that of the largest machines that may be out of service, against the load. The \
-circuits that share a `module` name are one machine; a circuit without one is a machine by itself. Copies are copies of the machine: \
-a circuit with four is four machines, and so are two circuits of one module with four each. Circuits of one module with unequal \
-copies are one machine that holds them all.
+The capacity of all circuits at `summer full`, less that of the largest chillers that may be out of service, against the load. The \
+circuits that share a `module` name are one chiller; a circuit without one is a chiller by itself. Copies are copies of the chiller: \
+a circuit with four is four chillers, and so are two circuits of one module with four each. Circuits of one module with unequal \
+copies are one chiller that holds them all.
 
-Short of the load, the fluid leaves warmer than it should on the design day, or when a machine is out.",
+Short of the load, the fluid leaves warmer than it should on the design day, or when a chiller is out.",
     limits: &[],
     look: Look::Plant(look),
 };
@@ -36,12 +36,12 @@ fn told(plant: &PlantSurvey, verdict: Verdict) -> Say {
     let capacity = |watts: f64| Value::Of(Kind::Capacity, watts);
     let total = capacity(plant.carries_W);
     let mut says = match plant.machines() {
-        1 => say("At summer full the one machine gives {}", [total]),
-        count => say("At summer full all {} machines together give {}", [Value::Count(count), total]),
+        1 => say("At summer full the one chiller gives {}", [total]),
+        count => say("At summer full all {} chillers together give {}", [Value::Count(count), total]),
     };
     if !plant.out.is_empty() {
         let left = if carries > 0.0 { capacity(carries) } else { Value::name("nothing") };
-        let word = if plant.out.len() == 1 { "machine" } else { "machines" };
+        let word = if plant.out.len() == 1 { "chiller" } else { "chillers" };
         let values = [left, Value::name(word), Value::names(&plant.out)];
         says = says.and(", and {} with {} {} out of service", values);
     }
@@ -98,13 +98,13 @@ mod tests {
     #[test]
     fn the_largest_modules_are_out() {
         let left = |circuits: &[(&str, &str, u32)], spare| check(circuits, 1.0, spare).value();
-        // Copies without a module name of their own are machines each.
+        // Copies without a module name of their own are chillers each.
         approx::assert_relative_eq!(left(&[("a", "a", 6)], 1), 5e5);
-        // Two circuits of one machine go together.
+        // Two circuits of one chiller go together.
         approx::assert_relative_eq!(left(&[("a", "m", 1), ("b", "m", 1), ("c", "c", 1)], 1), 1e5);
-        // Six machines of two circuits each.
+        // Six chillers of two circuits each.
         approx::assert_relative_eq!(left(&[("a", "m", 6), ("b", "m", 6)], 1), 10e5);
-        // Copies of a machine with a name of its own.
+        // Copies of a chiller with a name of its own.
         approx::assert_relative_eq!(left(&[("a", "m", 2), ("c", "c", 1)], 1), 2e5);
         approx::assert_relative_eq!(left(&[("a", "a", 2)], 5), 0.0);
     }
@@ -121,7 +121,7 @@ mod tests {
     #[test]
     fn the_only_module_out_leaves_nothing() {
         let text = check(&[("a", "a", 1)], 5e4, 1).words();
-        assert!(text.contains("the one machine gives 28.4 ton, and nothing with machine a out of service"), "{text}");
+        assert!(text.contains("the one chiller gives 28.4 ton, and nothing with chiller a out of service"), "{text}");
     }
 
     #[test]

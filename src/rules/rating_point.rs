@@ -1,6 +1,6 @@
 //! `rating-point`: do the rated capacity and the rated power of the compressors belong together, and is anything left of them?
 
-use super::case::{Case, greatest, least};
+use super::case::{Case, greatest, minimum};
 use super::finding::{Finding, Look, Rule, Verdict};
 use super::say::{Value, say};
 use crate::job::Performance;
@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
     explanation: "\
 The overall isentropic efficiency that the compressors' rating gives: the work that an ideal compressor would need for the rated \
 flow, over the rated power. Real ones lie between 0.45 and 0.80. Outside it, capacity and power come from different conditions, \
-from different machines, or the power is that of the fans or of one compressor of several.
+from different chillers, or the power is that of the fans or of one compressor of several.
 
 Every other answer rests on the rating, so this is a caution about all of them, which gives the range of power that would \
 belong to the rated capacity.
@@ -24,7 +24,7 @@ where their manufacturer says.
 
 An operating point at which no capacity is left is a fail: there the compressors run and nothing is cooled, as where the hot-gas \
 bypass gives back as much heat as the rest of the flow takes up.",
-    limits: &["rated_efficiency_least", "rated_efficiency_most", "pressure_ratio_least", "pressure_ratio_most"],
+    limits: &["rated_efficiency_minimum", "rated_efficiency_maximum", "pressure_ratio_minimum", "pressure_ratio_maximum"],
     look: Look::Circuit(look),
 };
 
@@ -37,20 +37,20 @@ fn beyond(case: &Case) -> Option<Finding> {
     if matches!(case.circuit.compressors.performance, Performance::Map(_)) {
         return None;
     }
-    let (least, most) = (case.limit("pressure_ratio_least"), case.limit("pressure_ratio_most"));
+    let (minimum, maximum) = (case.limit("pressure_ratio_minimum"), case.limit("pressure_ratio_maximum"));
     let ratio = |point: &Point| point.state.discharge.pressure_Pa / point.state.suction.pressure_Pa;
-    let past = |ratio: f64| (least.value / ratio).max(ratio / most.value);
+    let past = |ratio: f64| (minimum.value / ratio).max(ratio / maximum.value);
     let (point, by) = greatest(case.solved.points.iter().map(|point| (point, past(ratio(point)))))?;
     if by <= 1.0 {
         return None;
     }
-    let (found, limit) = (ratio(point), if ratio(point) > most.value { most.clone() } else { least.clone() });
-    let values = [found, least.value, most.value].map(|ratio| Value::Of(Kind::Ratio, ratio));
-    let [found_said, least, most] = values;
+    let (found, limit) = (ratio(point), if ratio(point) > maximum.value { maximum.clone() } else { minimum.clone() });
+    let values = [found, minimum.value, maximum.value].map(|ratio| Value::Of(Kind::Ratio, ratio));
+    let [found_said, minimum, maximum] = values;
     let says = say(
         "At {} the compressors work at a pressure ratio of {}; what is known of them holds from {} to {}, and the answer there is \
          extrapolated.",
-        [Value::Point(point.id), found_said, least, most],
+        [Value::Point(point.id), found_said, minimum, maximum],
     );
     let finding = case.finding(RULE.id, Verdict::Caution).at(point.id).found(found, limit.value, Kind::Ratio);
     Some(finding.says(says).by(limit.source))
@@ -59,7 +59,7 @@ fn beyond(case: &Case) -> Option<Finding> {
 /// The operating points at which nothing is left of the capacity.
 fn nothing_cooled(case: &Case) -> Option<Finding> {
     let idle = || case.points().filter(|point| point.capacity_W <= 0.0);
-    let (worst, capacity) = least(idle().map(|point| (point, point.capacity_W)))?;
+    let (worst, capacity) = minimum(idle().map(|point| (point, point.capacity_W)))?;
     let points = Value::List(idle().map(|point| Value::Point(point.id)).collect());
     let mut says = say("Nothing is cooled at {}: the compressors run and no capacity is left", [points]);
     if worst.bypass_share > 0.0 {
@@ -73,14 +73,14 @@ fn nothing_cooled(case: &Case) -> Option<Finding> {
 /// Whether capacity and power of the rating belong together.
 fn efficiency(case: &Case) -> Option<Finding> {
     let efficiency = Some(case.solved.rated_efficiency).filter(|efficiency| efficiency.is_finite())?;
-    let (least, most) = (case.limit("rated_efficiency_least"), case.limit("rated_efficiency_most"));
-    let range = [least.value, most.value];
-    let (verdict, limit) = if efficiency < least.value {
-        (Verdict::Caution, least)
-    } else if efficiency > most.value {
-        (Verdict::Caution, most)
+    let (minimum, maximum) = (case.limit("rated_efficiency_minimum"), case.limit("rated_efficiency_maximum"));
+    let range = [minimum.value, maximum.value];
+    let (verdict, limit) = if efficiency < minimum.value {
+        (Verdict::Caution, minimum)
+    } else if efficiency > maximum.value {
+        (Verdict::Caution, maximum)
     } else {
-        (Verdict::Pass, most)
+        (Verdict::Pass, maximum)
     };
     let says =
         say("At their rating the compressors have an overall efficiency of {}", [Value::Of(Kind::Share, efficiency)]);
@@ -146,7 +146,7 @@ mod tests {
         let found = RULE.check(&job, &at(0.0));
         assert_eq!((found[0].verdict, found[0].point()), (Verdict::Fail, Some(PointId::SummerMinimum)));
         let text = found[0].text(&job);
-        assert!(text.starts_with("Nothing is cooled at summer least: "), "{text}");
+        assert!(text.starts_with("Nothing is cooled at summer minimum: "), "{text}");
     }
 
     #[test]
@@ -162,8 +162,8 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Caution);
         let text = found.text(&job());
         let range = text.split_once("Between ").unwrap().1;
-        let least = range.split_once(" kW and ").unwrap().0;
-        assert_eq!(finding(RULE, &of(least.parse::<f64>().unwrap() + 0.1)).verdict, Verdict::Pass);
-        assert_eq!(finding(RULE, &of(least.parse::<f64>().unwrap() - 0.2)).verdict, Verdict::Caution);
+        let minimum = range.split_once(" kW and ").unwrap().0;
+        assert_eq!(finding(RULE, &of(minimum.parse::<f64>().unwrap() + 0.1)).verdict, Verdict::Pass);
+        assert_eq!(finding(RULE, &of(minimum.parse::<f64>().unwrap() - 0.2)).verdict, Verdict::Caution);
     }
 }

@@ -11,8 +11,8 @@ pub const RULE: Rule = Rule {
     id: "receiver",
     question: "Does the receiver hold the pump-down, and the winter flooding on top?",
     explanation: "\
-The charge of the circuit is what lines, coil and evaporator ask for at the operating point that asks for the most, flooding \
-of the coil for winter head pressure with it, and the receiver's least level on top (`receiver_least`, 15 % liquid). When the \
+The charge of the circuit is what lines, coil and evaporator ask for at the operating point that requires the most, flooding \
+of the coil for winter head pressure with it, and the receiver's minimum level on top (`receiver_minimum`, 15 % liquid). When the \
 plant is pumped down all of it stands in the receiver, which must not be more than 80 % liquid at 90 F; nor may it be fuller \
 than that at any operating point, where it takes back what a coil gives that is no longer flooded. A receiver without that \
 room is full of liquid when it warms, and liquid that cannot expand bursts it or lifts its relief valve; in summer the same \
@@ -20,12 +20,12 @@ liquid backs up into the coil and the head pressure climbs.
 
 In coil and evaporator vapour runs ahead of the liquid, by whichever of two correlations holds more; others differ from them by 3 to \
 9 % in a coil and up to 40 % in an evaporator. So within 10 % of the limit (`receiver_margin`) it is a caution. What the job gives no \
-volume for is not counted: the finding asks for it, and is never better than a caution without it. Without a receiver the rule only tells by how much the charge that \
+volume for is not counted: the finding requires it, and is never better than a caution without it. Without a receiver the rule only tells by how much the charge that \
 circulates differs between the points, unless the head control floods: that needs one.
 
 ASHRAE Standard 15 and the local code decide \
 what charge is allowed.",
-    limits: &["receiver_fill", "receiver_margin", "receiver_temperature", "receiver_least"],
+    limits: &["receiver_fill", "receiver_margin", "receiver_temperature", "receiver_minimum"],
     look: Look::Circuit(look),
 };
 
@@ -127,13 +127,13 @@ fn without(case: &Case, charge: &Charge) -> Finding {
         finding.verdict = Verdict::Fail;
         return finding.says(with_charge(says, charge, Say::default()));
     }
-    let most = charge.points.iter().map(|point| point.rest_kg).fold(0.0, f64::max);
+    let maximum = charge.points.iter().map(|point| point.rest_kg).fold(0.0, f64::max);
     let says = say(
         "There is no receiver, so the charge must be right: between the operating points {} of it is left over and backs up in \
          the coil.",
-        [Value::Of(Kind::Mass, most)],
+        [Value::Of(Kind::Mass, maximum)],
     );
-    finding.found(most, None, Kind::Mass).says(with_charge(says, charge, Say::default()))
+    finding.found(maximum, None, Kind::Mass).says(with_charge(says, charge, Say::default()))
 }
 
 #[cfg(test)]
@@ -150,7 +150,7 @@ mod tests {
     }
 
     fn flooding(circuit: &mut Circuit) {
-        circuit.condenser.head_control = HeadControl::Flooding { hold: fahrenheit(85.0) };
+        circuit.condenser.head_control = HeadControl::Flooding { setpoint: fahrenheit(85.0) };
     }
 
     #[test]
@@ -230,8 +230,8 @@ mod tests {
                 approx::assert_relative_eq!(point.outside_kg() + point.rest_kg, charge.total_kg, max_relative = 1e-12);
                 assert!(point.receiver_level.unwrap() > 0.15 - 1e-9, "{point:#?}");
             }
-            let least = charge.points.iter().filter_map(|point| point.receiver_level).fold(1.0, f64::min);
-            approx::assert_relative_eq!(least, 0.15, max_relative = 1e-9);
+            let minimum = charge.points.iter().filter_map(|point| point.receiver_level).fold(1.0, f64::min);
+            approx::assert_relative_eq!(minimum, 0.15, max_relative = 1e-9);
         }
     }
 

@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
     question: "How much of the warm air returns to the coils, and does the plant stand it?",
     explanation: "\
 Air that has left one condenser, or another source of warm air, and is drawn in again makes the coil warmer than the design day. The \
-share of it in an intake follows from the dilution factor, outdoor air over the outlet's air, of the separation formula for outlets and \
+fraction of it in an intake follows from the dilution factor, outdoor air over the outlet's air, of the separation formula for outlets and \
 intakes, L = 0.09 sqrt(Q) (sqrt(DF) - U/400), over the straight distance from the outlet's rim to the middle of each intake side. Its own \
 outlet counts in every wind; other sources count where they lie upwind, within 45 degrees, in each of sixteen winds. An outlet at the \
 top blows away at its velocity. Without one given that is the air flow over fans that take a quarter of the top: where the limit is \
@@ -26,9 +26,9 @@ up at one above it, counts against it. The rise of each source's own intake make
 day as the job says it.
 
 Where the dilution factor comes out below 1, less outdoor air than warm air, the formula is not good any more: it is taken as 1, and \
-the rise is told as a least. It is a screening formula made for the exhausts of buildings; that a coil gets between half and twice of \
+the rise is reported as a minimum. It is a screening formula made for the exhausts of buildings; that a coil gets between half and twice of \
 it on a day is this tool's own judgement, not the standard's. The estimate stands against what the job says ([circuit.condenser] or \
-[site] recirculation). More than that by the first limit, or a least, is a caution; the second limit, a circuit that then reaches its \
+[site] recirculation). More than that by the first limit, or a minimum, is a caution; the second limit, a circuit that then reaches its \
 high-pressure switch, or a plant that then no longer carries its load is a fail. Each unit is judged by its own estimate; one that would \
 draw hardly anything but warm air carries nothing.",
     limits: &["recirculation_caution", "recirculation", "screen_open", "clearance_wall", "clearance_pit"],
@@ -53,14 +53,14 @@ fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
 fn judge(job: &Job, study: &RoofStudy, index: usize, warm: &WarmAir) -> Finding {
     let finding = |verdict| Finding::new(RULE.id, verdict, None).place(Place::Unit(index));
     let Some(worst) = &warm.worst else { return without_estimate(warm, finding) };
-    let (caution, most) = (limit(job, "recirculation_caution"), limit(job, "recirculation"));
+    let (caution, maximum) = (limit(job, "recirculation_caution"), limit(job, "recirculation"));
     let trips = study.fed_back.iter().find(|fed| fed.trips && fed.unit == warm.name);
     // What its own outlet gives rests on a velocity that nobody gave.
     let assumed = is_assumed(warm) && worst.rise_K - worst.own_K < warm.allowed_K;
-    let (verdict, against, source) = if trips.is_some() && worst.rise_K < most.value {
+    let (verdict, against, source) = if trips.is_some() && worst.rise_K < maximum.value {
         (Verdict::Fail, warm.allowed_K, Source::Job("[circuit.condenser] cutout"))
-    } else if worst.rise_K >= most.value {
-        (Verdict::Fail, most.value, most.source)
+    } else if worst.rise_K >= maximum.value {
+        (Verdict::Fail, maximum.value, maximum.source)
     } else if worst.rise_K - warm.said_K > caution.value + 1e-9 || worst.at_least {
         (Verdict::Caution, warm.said_K + caution.value, caution.source)
     } else {

@@ -46,7 +46,7 @@ fn found(case: &Case, verdict: Verdict) -> Finding {
 }
 
 /// What the receiver's valve must let out, in words; nothing where that is not known.
-fn least(case: &Case) -> Say {
+fn minimum(case: &Case) -> Say {
     let need = &case.solved.relief;
     match need.capacity_kg_s {
         None if case.job.site.code == Code::Eu => say("Its capacity follows from EN 13136.", []),
@@ -55,8 +55,8 @@ fn least(case: &Case) -> Say {
             [Value::name(&case.circuit.refrigerant)],
         ),
         None => say("Its capacity is f D L of the shell, which is not given.", []),
-        Some(least) => {
-            let says = say("It must let out {} of air", [Value::Of(Kind::MassRate, least)]);
+        Some(minimum) => {
+            let says = say("It must let out {} of air", [Value::Of(Kind::MassRate, minimum)]);
             if need.shell_assumed {
                 let slender = Value::Of(Kind::Ratio, SLENDER);
                 says.and(" where the shell, which is not given, is {} diameters long.", [slender])
@@ -75,7 +75,7 @@ fn missing(case: &Case, receiver: &Receiver) -> Finding {
     let plug = volume.is_some_and(|volume| volume < small.value);
     let verdict = if none && !plug { Verdict::Fail } else { Verdict::Caution };
     let says = if none { "The receiver has no relief valve." } else { "No relief valve of the receiver is given." };
-    let says = Say::sentences([says.into(), least(case)]);
+    let says = Say::sentences([says.into(), minimum(case)]);
     let says = match volume.filter(|_| plug) {
         Some(_) => says
             .and(" A vessel of less than {} may have a fusible plug instead.", [Value::Of(Kind::Volume, small.value)]),
@@ -83,12 +83,12 @@ fn missing(case: &Case, receiver: &Receiver) -> Finding {
     };
     let finding = found(case, verdict).says(says);
     match case.solved.relief.capacity_kg_s {
-        Some(least) => finding.found(0.0, least, Kind::MassRate),
+        Some(minimum) => finding.found(0.0, minimum, Kind::MassRate),
         None => finding,
     }
 }
 
-/// The stamped capacity against the least.
+/// The stamped capacity against the minimum.
 fn capacity(case: &Case, valve: &ReliefValve) -> Option<Finding> {
     receiver(case.circuit)?;
     let need = &case.solved.relief;
@@ -97,7 +97,7 @@ fn capacity(case: &Case, valve: &ReliefValve) -> Option<Finding> {
             None => "The capacity of the relief valve is not given.",
             Some(_) => "The capacity of the relief valve was not judged.",
         };
-        return Some(found(case, Verdict::NotJudged).says(Say::sentences([why.into(), least(case)])));
+        return Some(found(case, Verdict::NotJudged).says(Say::sentences([why.into(), minimum(case)])));
     };
     let verdict = match () {
         () if stamped >= required * (1.0 - 1e-9) => Verdict::Pass,
@@ -106,7 +106,7 @@ fn capacity(case: &Case, valve: &ReliefValve) -> Option<Finding> {
     };
     let says = say("The receiver's relief valve is stamped {} of air.", [Value::Of(Kind::MassRate, stamped)]);
     let finding = found(case, verdict).found(stamped, required, Kind::MassRate).by(Source::Published("umc-1113"));
-    Some(finding.says(Say::sentences([says, least(case)])))
+    Some(finding.says(Say::sentences([says, minimum(case)])))
 }
 
 /// A large vessel with one valve.
@@ -234,7 +234,7 @@ mod tests {
         assert_eq!([of(9.99, 1), of(10.0, 1), of(10.0, 2)], [Verdict::Pass, Verdict::Fail, Verdict::Pass]);
     }
 
-    /// A maker's catalogue: 225 psig, 84.5 lb/min; 1-1/4 in may be 2.2 ft long, 2 in 105.8 ft.
+    /// A manufacturer's catalogue: 225 psig, 84.5 lb/min; 1-1/4 in may be 2.2 ft long, 2 in 105.8 ft.
     #[test]
     fn fifty_feet_of_1_1_4_are_too_long_and_of_2_not() {
         let line = |tube: &str, length: f64| {

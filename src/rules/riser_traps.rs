@@ -1,6 +1,6 @@
 //! `riser-traps`: a trap at the foot, traps between on a tall riser, a loop at the top.
 
-use super::case::{At, Case, least};
+use super::case::{At, Case, minimum};
 use super::finding::{Finding, Look, Place, Rule, Verdict, wrong_or_greatest};
 use super::say::{Value, say};
 use crate::job::{LineId, Path, Run};
@@ -15,23 +15,23 @@ pub const RULE: Rule = Rule {
     question: "Has every riser a trap at its foot, traps between where it is tall, and a loop at its top?",
     explanation: "\
 Every riser of the discharge line that is taller than 8 ft wants a trap at its foot, which keeps what runs down at a stop out \
-of the compressors and gives the gas a ripple to lift: without one a caution, and a fail where `oil-lift` has no spare either. \
+of the compressors and gives the gas a ripple to lift: without one a caution, and a fail where `oil-riser` has no spare either. \
 On traps between published guides differ, from one each 15 ft to none: more than 20 ft without one is a note in risers up to \
 30 ft, a caution in taller ones. An inverted loop at the top keeps liquid that condenses above from running back into the \
-riser: with the condenser above the machine a missing one is a caution, else a note. The manual of the machine decides.
+riser: with the condenser above the chiller a missing one is a caution, else a note. The manufacturer's instructions govern.
 
 A stop valve, a muffler or another part with a pocket is a caution in a riser: oil lies in it, and a muffler fills. It belongs \
 in a level run.
 
 Two tubes in parallel are another matter: without a trap at the foot nothing seals the larger one, and the smaller does not \
-carry all the flow at part load. Where the answer of `oil-lift` rests on that seal, a missing foot trap is a fail. At the top \
+carry all the flow at part load. Where the answer of `oil-riser` rests on that seal, a missing foot trap is a fail. At the top \
 both go over into the main from above, or the oil of the one runs down the other.",
-    limits: &["trap_height", "trap_spacing", "trap_between", "oil_lift_caution"],
+    limits: &["trap_height", "trap_spacing", "trap_between", "oil_riser_caution"],
     look: Look::Circuit(look),
 };
 
 /// Who has the last word on traps.
-const DECIDES: &str = " The manual of the machine decides.";
+const DECIDES: &str = " The manufacturer's instructions govern.";
 
 /// A riser as drawn: rises one above the other, with the parts between them.
 struct Riser<'a> {
@@ -79,7 +79,7 @@ fn risers(runs: &[Run]) -> Vec<Riser<'_>> {
                 }
                 (open, parts) = (true, Vec::new());
             }
-            Path::Level { .. } | Path::Fall { .. } => open = false,
+            Path::Level { .. } | Path::Drop { .. } => open = false,
             Path::Part(_) => {}
         }
     }
@@ -105,7 +105,7 @@ fn pocketed(case: &Case, riser: &Riser) -> Option<Finding> {
 }
 
 fn judge(case: &Case, riser: &Riser) -> Finding {
-    let (least_height, spacing) = (case.limit("trap_height"), case.limit("trap_spacing"));
+    let (minimum_height, spacing) = (case.limit("trap_height"), case.limit("trap_spacing"));
     let own = |at: &At| riser.numbers.contains(&at.answer.index);
     let sealed = case
         .runs(LineId::Discharge)
@@ -114,9 +114,9 @@ fn judge(case: &Case, riser: &Riser) -> Finding {
         .filter(|_| !riser.foot);
     let lifts =
         case.runs(LineId::Discharge).filter(own).filter_map(|at| Some((at.point.id, at.answer.oil_lift?.ratio)));
-    let spare = case.limit("oil_lift_caution").value;
-    let hardly = least(lifts).filter(|(_, ratio)| *ratio < spare);
-    let tall = riser.height > least_height.value + SLACK;
+    let spare = case.limit("oil_riser_caution").value;
+    let hardly = minimum(lifts).filter(|(_, ratio)| *ratio < spare);
+    let tall = riser.height > minimum_height.value + SLACK;
     let double = riser.tubes.len() > 1;
     let foot = !riser.foot && (tall || sealed.is_some());
     let wide = tall && widest_gap(riser) > spacing.value + SLACK;
@@ -140,27 +140,28 @@ fn judge(case: &Case, riser: &Riser) -> Finding {
         (false, true) => say("At {} tall, {} needs no trap.", [Value::Of(Kind::Length, riser.height), name]),
     };
     let taller = riser.height > case.limit("trap_between").value + SLACK;
-    let above = case.circuit.condenser.above.value > 0.0;
+    let above = case.circuit.condenser.elevation.value > 0.0;
     let (verdict, limit, says) = match (sealed, foot, wide, top) {
         (Some(point), ..) => {
             let rests = " Its larger tube is to seal with oil at {}, and without a trap it does not.";
-            (Verdict::Fail, least_height, says.and(rests, [Value::Point(point)]))
+            (Verdict::Fail, minimum_height, says.and(rests, [Value::Point(point)]))
         }
         (None, true, ..) => match hardly {
             Some((point, ratio)) => {
                 let values = [Value::Of(Kind::Ratio, ratio), Value::Point(point)];
-                let falls = " With {} times the least flow that lifts oil at {}, what falls back has nowhere to wait.";
-                (Verdict::Fail, least_height, says.and(falls, values))
+                let falls =
+                    " With {} times the minimum flow for oil return at {}, what falls back has nowhere to wait.";
+                (Verdict::Fail, minimum_height, says.and(falls, values))
             }
-            None => (Verdict::Caution, least_height, says.and(DECIDES, [])),
+            None => (Verdict::Caution, minimum_height, says.and(DECIDES, [])),
         },
         (None, false, true, _) if taller => (Verdict::Caution, spacing, says.and(DECIDES, [])),
         (None, false, _, true) => {
             let verdict = if above || double { Verdict::Caution } else { Verdict::Note };
-            (verdict, least_height, says.and(DECIDES, []))
+            (verdict, minimum_height, says.and(DECIDES, []))
         }
         (None, false, true, false) => (Verdict::Note, spacing, says.and(DECIDES, [])),
-        (None, false, false, false) => (Verdict::Pass, least_height, says),
+        (None, false, false, false) => (Verdict::Pass, minimum_height, says),
     };
     case.finding(RULE.id, verdict)
         .place(Place::Runs(LineId::Discharge, riser.numbers.clone()))
@@ -210,7 +211,7 @@ mod tests {
         let missing = |above: f64| {
             changed(|c| {
                 traps(c, 38.0, true, false, &[19.0]);
-                c.condenser.above = feet(above);
+                c.condenser.elevation = feet(above);
             })
         };
         let found = finding(RULE, &missing(38.0));
@@ -259,7 +260,7 @@ mod tests {
         assert_eq!(
             found.text(&job),
             "In the rise of 50 ft in 2-5/8 ACR (run 2) there is no trap at its foot, more than 20 ft between traps and no \
-             inverted loop at its top. The manual of the machine decides."
+             inverted loop at its top. The manufacturer's instructions govern."
         );
         let written = changed(|c| traps(c, 50.0, true, true, &[16.7, 33.3]));
         assert_eq!(finding(RULE, &written).verdict, Verdict::Pass);
@@ -275,7 +276,7 @@ mod tests {
         let found = only(RULE.check(&job, &survey));
         assert_eq!(found.verdict, Verdict::Fail);
         let text = found.text(&job);
-        assert!(text.contains("is to seal with oil at winter least, and without a trap it does not"), "{text}");
+        assert!(text.contains("is to seal with oil at winter minimum, and without a trap it does not"), "{text}");
     }
 
     #[test]

@@ -13,14 +13,14 @@ pub const RULE: Rule = Rule {
     question: "Is there a guard where someone could fall, and headroom under the piping?",
     explanation: "\
 Equipment that needs service and stands within 10 ft of a roof edge, at 10 ft itself too, where the edge lies more than 30 in over \
-what is below, asks for a guard: 42 in high, running 30 in past each end of the equipment, as the mechanical code is published. A \
+what is below, requires a guard: 42 in high, running 30 in past each end of the equipment, as the mechanical code is published. A \
 parapet or a guard of that height round the whole roof ([roof] parapet, guard) stands for one, and so does a rail ([[roof.rail]]) or \
-a wall ([[roof.wall]], less than half open) of that height where it runs along the edge, within 1 ft of it. The distance is the least \
+a wall ([[roof.wall]], less than half open) of that height where it runs along the edge, within 1 ft of it. The distance is the minimum \
 between the unit and the outline of the roof ([roof] outline), the drop is the height of the roof ([roof] height); without that \
 height a unit near the edge is a caution.
 
-Farther off the mechanical code asks for nothing, but work is another matter: up to 15 ft from an edge that lies 4 ft or more over \
-what is below, OSHA 1910.28(b)(13) asks for protection from falls during the work, and within 6 ft of it for no less than a guard, a \
+Farther off the mechanical code requires nothing, but work is another matter: up to 15 ft from an edge that lies 4 ft or more over \
+what is below, OSHA 1910.28(b)(13) requires protection from falls during the work, and within 6 ft of it for no less than a guard, a \
 net or a line. Units between the two distances without a guard get a note.
 
 Refrigerant piping over a walkway must leave 7 ft 3 in below it.
@@ -70,14 +70,14 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     let (distance, height) = (limit(job, "guard_distance"), limit(job, "guard_height"));
     let stands = say("{} stands {} from the edge of the roof", [Value::name(&edge.name), length(edge.edge_m)]);
     if edge.edge_m > distance.value + 1e-6 {
-        let says = stands.and("; the mechanical code asks for a guard within {}.", [length(distance.value)]);
+        let says = stands.and("; the mechanical code requires a guard within {}.", [length(distance.value)]);
         if edge.work_short_m(job) <= 0.0 {
             let passes = finding(Verdict::Pass).found(edge.edge_m, distance.value, Kind::Length);
             return passes.says(says).by(distance.source);
         }
         let work = limit(job, "work_distance");
         let says = says.and(
-            " Nearer than {} to the edge OSHA 1910.28(b)(13) asks for protection from falls during the work as well.",
+            " Nearer than {} to the edge OSHA 1910.28(b)(13) requires protection from falls during the work as well.",
             [length(work.value)],
         );
         return finding(Verdict::Note).found(edge.edge_m, work.value, Kind::Length).says(says).by(work.source);
@@ -85,13 +85,13 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     if let Some(value) = edge.drop_m.filter(|_| edge.guard_asked == Some(false)) {
         let drop = limit(job, "guard_drop");
         let says =
-            stands.and(", which lies only {} up; up to {} no guard is asked for.", [length(value), length(drop.value)]);
+            stands.and(", which lies only {} up; up to {} no guard is required.", [length(value), length(drop.value)]);
         return finding(Verdict::Pass).found(value, drop.value, Kind::Length).says(says).by(drop.source);
     }
     let barrier = |verdict| finding(verdict).found(edge.barrier_m, height.value, Kind::Length);
     let (asked, there) = (Value::Rule(height.value), Value::Rule(edge.barrier_m));
     if edge.short_m <= 0.0 {
-        let says = stands.and(", behind a parapet, a guard or a wall of {}; {} is asked for.", [there, asked]);
+        let says = stands.and(", behind a parapet, a guard or a wall of {}; {} is required.", [there, asked]);
         return barrier(Verdict::Pass).says(says).by(height.source);
     }
     let missing = if let Some(open) = edge.guard_length_m.filter(|_| edge.guarded_in_part) {
@@ -104,18 +104,18 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     let missing = Value::Say(missing);
     let (verdict, stands) = match edge.drop_m {
         Some(drop) => {
-            (Verdict::Fail, stands.and(", which lies {} up, and {}; {} is asked for.", [length(drop), missing, asked]))
+            (Verdict::Fail, stands.and(", which lies {} up, and {}; {} is required.", [length(drop), missing, asked]))
         }
         None => (
             Verdict::Caution,
             stands.and(
-                ", and {}; unless the edge lies no more than {} up (give [roof] height), {} is asked for.",
+                ", and {}; unless the edge lies no more than {} up (give [roof] height), {} is required.",
                 [missing, Value::Rule(limit(job, "guard_drop").value), asked],
             ),
         ),
     };
     let own = (distance.source == Source::OwnLimit)
-        .then(|| say("The job asks for a guard within {} (guard_distance).", [length(distance.value)]));
+        .then(|| say("The job requires a guard within {} (guard_distance).", [length(distance.value)]));
     let source = if own.is_some() { distance.source } else { height.source };
     let says = Say::sentences([Some(stands), own, Some(say(DECIDES, []))].into_iter().flatten());
     barrier(verdict).says(says).by(source)
@@ -132,7 +132,7 @@ fn idle(job: &Job, roof: &Roof) -> Vec<Finding> {
                 [],
             ),
             Idle::Low => say(
-                "This [[roof.rail]] is {} high, and {} is asked for: it does not count as a guard.",
+                "This [[roof.rail]] is {} high, and {} is required: it does not count as a guard.",
                 [Value::Rule(rail.height_m), Value::Rule(height.value)],
             ),
         };
@@ -144,7 +144,7 @@ fn idle(job: &Job, roof: &Roof) -> Vec<Finding> {
 fn headroom(job: &Job, index: usize, walkway: &Walkway) -> Finding {
     let (height, asked) = (Value::Rule(walkway.height_m), Value::Rule(walkway.asked_m));
     let leaves =
-        say("The piping over the {} leaves {} below it; {} is asked for.", [Value::name(&walkway.name), height, asked]);
+        say("The piping over the {} leaves {} below it; {} is required.", [Value::name(&walkway.name), height, asked]);
     let (verdict, decides) =
         if walkway.short_m <= 0.0 { (Verdict::Pass, None) } else { (Verdict::Fail, Some(say(DECIDES, []))) };
     finding(verdict)
@@ -185,7 +185,7 @@ mod tests {
             assert!(*verdict == Verdict::Note && says.contains("runs along no side of the edge"), "{says}");
         }
         let [(_, says)] = &notes((80.0, 0.0), (120.0, 0.0), 41.0)[..] else { panic!("a low one") };
-        assert!(says.contains("is 41 in high, and 42 in is asked for"), "{says}");
+        assert!(says.contains("is 41 in high, and 42 in is required"), "{says}");
     }
 
     #[test]
@@ -195,7 +195,7 @@ mod tests {
         let finding = look(&job, &studied(&job)).remove(0);
         assert_eq!((finding.verdict, &finding.source), (Verdict::Fail, &Source::OwnLimit));
         assert!(
-            finding.words().contains("The job asks for a guard within 12 ft (guard_distance)."),
+            finding.words().contains("The job requires a guard within 12 ft (guard_distance)."),
             "{}",
             finding.words()
         );
@@ -211,7 +211,7 @@ mod tests {
         assert_eq!(finding.place, Some(Place::Unit(0)));
         assert_eq!(
             finding.words(),
-            "C1 stands 9.9 ft from the edge of the roof, which lies 36 ft up, and there is no guard; 42 in is asked for. The code \
+            "C1 stands 9.9 ft from the edge of the roof, which lies 36 ft up, and there is no guard; 42 in is required. The code \
              in force and the authority that enforces it decide."
         );
     }
@@ -223,7 +223,7 @@ mod tests {
         let finding = at(90.0, 14.9);
         assert_eq!(finding.verdict, Verdict::Note);
         assert!(finding.words().ends_with(
-            "Nearer than 15 ft to the edge OSHA 1910.28(b)(13) asks for protection from falls during the work as well."
+            "Nearer than 15 ft to the edge OSHA 1910.28(b)(13) requires protection from falls during the work as well."
         ));
         assert!(finding.source.text().starts_with("OSHA"), "{:?}", finding.source);
         let changed = |change: fn(&mut Roof)| {

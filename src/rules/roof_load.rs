@@ -4,7 +4,7 @@ use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::limit::limit;
 use super::say::{Say, Value, say};
 use crate::job::Job;
-use crate::physics::wind_load::LEAST_PRESSURE;
+use crate::physics::wind_load::MINIMUM_PRESSURE;
 use crate::roof::{Load, RoofStudy};
 use crate::units::Kind;
 
@@ -14,17 +14,17 @@ pub const RULE: Rule = Rule {
     question: "What does each unit put on its supports, and may it?",
     explanation: "\
 The unit's own weight and the refrigerant in its coils at the operating point that fills them most, flooding in the cold counted, on \
-each support. A total is shared alike, which a unit whose weight lies to one side does not do: where the maker gives the weight on each \
+each support. A total is shared alike, which a unit whose weight lies to one side does not do: where the manufacturer gives the weight on each \
 support, write those. Snow, people, the frame and the pipework are not in it.
 
 What a support may carry is the structural engineer's figure (allowed). Over it is a fail; without it the numbers are told and the \
 engineer decides.
 
 The wind ([roof] wind) is counted at q = 0.613 V2, without factors for exposure, height and direction, times 1.9 and the larger face; \
-half of the supports are taken to stand on the lee side. A lee support that then takes more than it may carry is a caution, and a fail \
+half of the supports are taken to stand on the leeward side. A lee support that then takes more than it may carry is a caution, and a fail \
 past 4/3 of it (`wind_increase`), the third that alternative load combinations let wind add: no factor of the engineer's makes that \
 good. Where the wind lifts more than a support carries of the empty unit it must be held down: a caution, unless the job says that it is (`held_down`). Suction on the top is not \
-counted. A wind that presses on the face with less than 16 lb/ft2, which ASCE 7 takes at least, gets a note. How loads combine is the \
+counted. A wind that presses on the face with less than 16 psf, which ASCE 7 takes at least, gets a note. How loads combine is the \
 engineer's.",
     limits: &["wind_increase"],
     look: Look::Roof(look),
@@ -68,7 +68,7 @@ fn wind(job: &Job, load: &Load) -> Option<Finding> {
     let name = Value::name(&load.name);
     let presses = over.map(|allowed| {
         say(
-            "Wind of {} puts {} more on each support on the lee side of {}, up to {} in all, and it may carry {}.",
+            "Wind of {} puts {} more on each support on the leeward side of {}, up to {} total, and it may carry {}.",
             [speed.clone(), adds.clone(), name.clone(), mass(with_it), mass(allowed)],
         )
     });
@@ -89,13 +89,13 @@ fn wind(job: &Job, load: &Load) -> Option<Finding> {
 
 /// A note on a wind that is lighter than any that is designed for.
 fn light_wind(study: &RoofStudy) -> Option<Finding> {
-    let wind = study.loads.iter().find_map(|load| load.wind).filter(|wind| wind.below_least)?;
+    let wind = study.loads.iter().find_map(|load| load.wind).filter(|wind| wind.below_minimum)?;
     let says = say(
         "Wind of {} ([roof] wind) presses on the face of a unit with {}; ASCE 7 takes {} at least.",
         [
             Value::Of(Kind::Wind, wind.speed_m_s),
             Value::FacePressure(wind.on_the_face_Pa),
-            Value::FacePressure(LEAST_PRESSURE),
+            Value::FacePressure(MINIMUM_PRESSURE),
         ],
     );
     Some(finding(Verdict::Note).says(Say::sentences([says, decides()])).by(WIND))
@@ -206,7 +206,7 @@ mod tests {
         assert!((wind.pressure_Pa - 980.8).abs() < 0.05);
         assert!((wind.force_N - 20_775.0).abs() < 1.0, "{}", wind.force_N);
         assert!((wind.lee_kg - 706.15).abs() < 0.1 && wind.lifts, "{}", wind.lee_kg);
-        assert!((wind.on_the_face_Pa - 980.8 * 1.9).abs() < 0.1 && !wind.below_least);
+        assert!((wind.on_the_face_Pa - 980.8 * 1.9).abs() < 0.1 && !wind.below_minimum);
     }
 
     /// What is said of the wind, of a unit of that weight on four supports.
@@ -230,7 +230,11 @@ mod tests {
         let [note] = &found[..] else { panic!("{found:#?}") };
         assert_eq!((note.verdict, note.place.clone()), (Verdict::Caution, Some(Place::Unit(0))));
         assert!((note.value() - with_it).abs() < 0.1, "{note:#?}");
-        assert!(note.words().contains("on the lee side of C1") && note.words().ends_with(DECIDES), "{}", note.words());
+        assert!(
+            note.words().contains("on the leeward side of C1") && note.words().ends_with(DECIDES),
+            "{}",
+            note.words()
+        );
     }
 
     #[test]
@@ -259,10 +263,10 @@ mod tests {
 
     #[test]
     fn a_wind_lighter_than_any_design_is_noted() {
-        // 0.613 x 1.9 V2 = 16 lb/ft2 = 766.1 Pa at V = 25.65 m/s.
+        // 0.613 x 1.9 V2 = 16 psf = 766.1 Pa at V = 25.65 m/s.
         assert!(in_wind(25.7, 9000.0, None).is_empty());
         let found = in_wind(25.6, 9000.0, None);
         let [note] = &found[..] else { panic!("{found:#?}") };
-        assert!(note.words().contains("ASCE 7 takes 16.0 lb/ft2 at least"), "{}", note.words());
+        assert!(note.words().contains("ASCE 7 takes 16.0 psf at least"), "{}", note.words());
     }
 }

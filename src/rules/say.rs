@@ -242,7 +242,7 @@ fn name_run(show: System, run: &Run, number: usize) -> String {
     let what = match &run.path {
         Path::Level { .. } => "level run",
         Path::Rise { .. } => "rise",
-        Path::Fall { .. } => "fall",
+        Path::Drop { .. } => "drop",
         Path::Part(part) => return format!("the {} (run {number})", part.name),
     };
     format!("the {what} of {} in {tubes} (run {number})", show.length(run.path.length_m()))

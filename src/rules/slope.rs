@@ -72,7 +72,7 @@ fn look(case: &Case) -> Vec<Finding> {
 fn how_it_lies(runs: &[Run], index: usize) -> Option<usize> {
     match runs.get(index)?.path {
         Path::Level { slope: Some(Slope::AgainstFlow), .. } => Some(usize::from(!drains_back(runs, index))),
-        Path::Level { slope: Some(Slope::Level), .. } => Some(2),
+        Path::Level { slope: Some(Slope::None), .. } => Some(2),
         Path::Level { slope: None, .. } => Some(3),
         _ => None,
     }
@@ -83,7 +83,7 @@ fn drains_back(runs: &[Run], index: usize) -> bool {
     runs.iter().take(index).all(|run| match &run.path {
         Path::Level { slope, .. } => *slope == Some(Slope::AgainstFlow),
         Path::Rise { traps, .. } => !traps.foot && traps.between.is_empty(),
-        Path::Fall { .. } => false,
+        Path::Drop { .. } => false,
         Path::Part(part) => !part.checks,
     })
 }
@@ -110,7 +110,7 @@ mod tests {
 
     #[test]
     fn level_and_against_the_flow_are_cautions() {
-        let found = finding(RULE, &changed(|c| lies(c, 3, Some(Slope::Level))));
+        let found = finding(RULE, &changed(|c| lies(c, 3, Some(Slope::None))));
         assert_eq!(found.verdict, Verdict::Caution);
         let found = finding(RULE, &changed(|c| lies(c, 3, Some(Slope::AgainstFlow))));
         assert_eq!((found.verdict, found.place), (Verdict::Caution, Some(Place::run(LineId::Discharge, 3))));

@@ -23,7 +23,7 @@ tones and the direction in which a unit is louder are not counted.
 
 Solid walls, the parapet and the roof's own edge screen: over the top by the one or two edges that take most (20 dB \
 and 25 dB at the most), and round the ends of free-standing walls, without that bound. A wall that is open in part is \
-taken for none, and other units do not screen. A screen must have no gaps and weigh 10 kg/m2 (2 lb/ft2) or more. By \
+taken for none, and other units do not screen. A screen must have no gaps and weigh 10 kg/m2 (2 psf) or more. By \
 the formula of 1996 any edge just in the line of sight takes 4.8 dB, however far from unit and listener; the edition \
 of 2024 grants less to one that only grazes a long way, so that a level that rests on such an edge may be some \
 decibels higher. On the other side both the plane's 3 dB and the screen's own reflections at the ground (C_2 = 20) \

@@ -1,4 +1,4 @@
-//! `stop-valves`: can liquid be shut in between two valves, and are the stop valves there that the charge asks for?
+//! `stop-valves`: can liquid be shut in between two valves, and are the stop valves there that the charge requires?
 
 use super::case::Case;
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
@@ -9,11 +9,11 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "stop-valves",
-    question: "Can liquid be shut in between two valves, and are the stop valves there that the charge asks for?",
+    question: "Can liquid be shut in between two valves, and are the stop valves there that the charge requires?",
     explanation: "\
 Liquid that fills a stretch of tube from valve to valve has nowhere to go when it warms: its pressure rises by some 100 psi for each \
 few degrees until something bursts. Where two valves shut by themselves, a check valve and a solenoid valve behind it, the stretch \
-between them needs a relief valve to another part of the system: the code asks for it wherever liquid can be trapped in operation, \
+between them needs a relief valve to another part of the system: the code requires it wherever liquid can be trapped in operation, \
 standby, shipping or at a power failure (ASHRAE 15, 9.4.3.1). A check valve and an electronic expansion valve, which shuts when the \
 machine stops, and a length of tube between two valves that are shut by hand are a caution. Ahead of a solenoid valve that has shut, pump the line \
 down before another valve is shut by hand. A receiver between the valves holds vapour, which gives way. A coil that can \
@@ -85,7 +85,7 @@ fn coil(case: &Case) -> Finding {
         .says(says)
 }
 
-/// The stop valves that the charge asks for.
+/// The stop valves that the charge requires.
 fn by_charge(case: &Case) -> Option<Finding> {
     if case.job.site.code != Code::Us {
         return None;
@@ -117,7 +117,7 @@ fn by_charge(case: &Case) -> Option<Finding> {
             say("No two valves can shut liquid in, and the stop valves for a charge of {}, over {}, are drawn.", of);
         return Some(finding(Verdict::Pass).says(says));
     }
-    let says = say("With a charge of {}, over {}, the code asks for a stop valve at", of);
+    let says = say("With a charge of {}, over {}, the code requires a stop valve at", of);
     Some(finding(Verdict::Note).says(says.and(" {}; none is drawn.", [Value::names(missing)])))
 }
 
@@ -238,7 +238,7 @@ mod tests {
         let note = found.iter().find(|finding| finding.measure.is_some()).unwrap();
         assert_eq!(note.verdict, Verdict::Note);
         let text = note.text(&bare);
-        assert!(text.contains("the code asks for a stop valve at the receiver's outlet"), "{text}");
+        assert!(text.contains("the code requires a stop valve at the receiver's outlet"), "{text}");
         let mut eu = bare.clone();
         eu.site.code = Code::Eu;
         assert!(findings(RULE, &eu).iter().all(|finding| finding.measure.is_none()));

@@ -25,7 +25,7 @@ pub(super) fn degrees(degrees: f64) -> TemperatureDifference {
     kelvins(degrees * factor::FAHRENHEIT_DEGREE)
 }
 
-/// One circuit of R-134a, 40 ton, its condenser 38 ft above the machine, with which every rule is content.
+/// One circuit of R-134a, 40 ton, its condenser 38 ft above the chiller, with which every rule is content.
 const JOB: &str = r#"
 [job]
 title = "Bottling hall"
@@ -42,9 +42,9 @@ relief_valve = { setting = "280 psig", capacity = "20 lb/min" }
 
 [circuit.compressors]
 count = 2
-least = 1
+minimum = 1
 rating = { capacity = "40 ton", power = "42 kW", suction = "40 F", condensing = "120 F", superheat = "10 F", subcooling = "10 F" }
-hot_gas_bypass = { share = 0.15, when = "least" }
+hot_gas_bypass = { share = 0.15, when = "minimum" }
 
 [circuit.evaporator]
 leaving = "45 F"
@@ -53,19 +53,19 @@ superheat = "10 F"
 volume = "0.8 ft3"
 
 [circuit.condenser]
-rejection = "660 kBtu/h"
-difference = "22 F"
-loss = "3 psi"
+rejection = "660 MBH"
+td = "22 F"
+pressure_drop = "3 psi"
 subcooling = "10 F"
-above = "38 ft"
+elevation = "38 ft"
 volume = "2 ft3"
 cutout = "250 psig"
-head_control = { by = "fans", hold = "85 F", least_air = 0.05 }
+head_control = { by = "fans", setpoint = "85 F", minimum_air = 0.05 }
 
 [circuit.valve]
 kind = "electronic"
 subcooling = "4 F"
-least_drop = "40 psi"
+minimum_drop = "40 psi"
 
 [circuit.discharge]
 tube = "2-5/8 ACR"
@@ -73,18 +73,18 @@ route = [
   { level = "8 ft", slope = "with flow" },
   { rise = "38 ft", trap = "foot and top" },
   { level = "10 ft", slope = "with flow" },
-  { part = "check valve", loss = "0.1 psi" },
+  { part = "check valve", pressure_drop = "0.1 psi" },
 ]
 
 [circuit.liquid]
 tube = "1-5/8 ACR"
 route = [
-  { part = "receiver", style = "surge", volume = "7 ft3", shell = { diameter = "12 in", length = "9 ft" }, stop_valves = true, loss = "0.2 psi" },
+  { part = "receiver", style = "surge", volume = "7 ft3", shell = { diameter = "12 in", length = "9 ft" }, stop_valves = true, pressure_drop = "0.2 psi" },
   { level = "16 ft" },
-  { fall = "38 ft" },
+  { drop = "38 ft" },
   { level = "30 ft" },
-  { part = "filter-drier", loss = "1 psi" },
-  { part = "solenoid valve", loss = "1 psi" },
+  { part = "filter-drier", pressure_drop = "1 psi" },
+  { part = "solenoid valve", pressure_drop = "1 psi" },
 ]
 "#;
 
@@ -180,7 +180,7 @@ fn line(line: &Line, gas: bool) -> LineAnswer {
             let (path, part) = match &run.path {
                 Path::Level { .. } => ("level", None),
                 Path::Rise { .. } => ("rise", None),
-                Path::Fall { .. } => ("fall", None),
+                Path::Drop { .. } => ("drop", None),
                 Path::Part(part) => ("part", Some(part.name.clone())),
             };
             let pipe = |tube: &crate::refdata::Tube| PipeAnswer {
@@ -190,7 +190,7 @@ fn line(line: &Line, gas: bool) -> LineAnswer {
                 velocity_m_s: 1.0,
                 reynolds: 1e5,
                 friction_factor: 0.02,
-                oil_least_flow_kg_s: (gas && path == "rise").then_some(0.25),
+                oil_minimum_flow_kg_s: (gas && path == "rise").then_some(0.25),
                 sealed: false,
             };
             RunAnswer {
@@ -222,8 +222,8 @@ fn line(line: &Line, gas: bool) -> LineAnswer {
         pressure_drop_Pa: 500.0,
         saturation_drop_K: 0.1,
         inlet_subcooling_K: None,
-        least_subcooling_K: (!gas).then_some(5.0),
-        least_subcooling_run: (!gas).then_some(0),
+        minimum_subcooling_K: (!gas).then_some(5.0),
+        minimum_subcooling_run: (!gas).then_some(0),
         runs,
     }
 }

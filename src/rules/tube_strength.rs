@@ -10,7 +10,7 @@ pub const RULE: Rule = Rule {
     id: "tube-strength",
     question: "Is the tube rated, annealed, at its temperature, for the design pressure of the high side?",
     explanation: "\
-Every tube of both lines, by p = 2 S t / (D - 0.8 t) with the least wall and the largest outside diameter that the tube's \
+Every tube of both lines, by p = 2 S t / (D - 0.8 t) with the minimum wall and the largest outside diameter that the tube's \
 standard allows and the allowable stress of annealed copper, for brazing anneals drawn tube too. The stress is taken at the \
 design temperature or at the warmest refrigerant of the run, whichever is warmer. It must hold the high-side design pressure, \
 that of the rule design-pressure: the one given, else the highest of saturation at the code's design temperature, the settings of \
@@ -18,12 +18,12 @@ the high-pressure switch and of the relief valve, and the pressure at any operat
 relief valve's setting: where neither that nor a design pressure is given, tube that holds the switch but not so much more is a \
 caution. A tube of the job's own is taken at its own rating or allowable stress.
 
-The stress is that of ASME B31 on the least wall, 41 MPa at 100 F; ratings on the nominal wall at 57 MPa, as some European tables \
+The stress is that of ASME B31 on the minimum wall, 41 MPa at 100 F; ratings on the nominal wall at 57 MPa, as some European tables \
 have them, stand higher.
 
 Many a brazed line of a high-pressure refrigerant in ordinary tube does not meet this: it may burst in a fire, or at a \
-pressure that its switch still permits. An inspector who asks for the calculation will find it.",
-    limits: &["design_above_summer", "design_least", "cutout_of_relief", "steel_schedule_80"],
+pressure that its switch still permits. An inspector who requires the calculation will find it.",
+    limits: &["design_above_summer", "design_minimum", "cutout_of_relief", "steel_schedule_80"],
     look: Look::Circuit(look),
 };
 
@@ -219,7 +219,7 @@ mod tests {
     /// 430 psig, 1-1/8 ACR 420; 2-1/8 ACR 309 psi and R-404A 318 psig.
     #[test]
     fn ordinary_tube_is_short_of_122_f_in_r_410a_and_r_404a() {
-        for (refrigerant, tube, rated, least) in [
+        for (refrigerant, tube, rated, minimum) in [
             ("R-410A", "1-3/8 ACR", 373.0, 430.0),
             ("R-410A", "1-1/8 ACR", 420.0, 430.0),
             ("R-404A", "2-1/8 ACR", 309.0, 318.0),
@@ -237,7 +237,7 @@ mod tests {
             let found = RULE.check(&job, &survey).into_iter().find(|found| found.verdict == Verdict::Fail).unwrap();
             assert_eq!(found.place, Some(Place::Runs(LineId::Discharge, vec![1, 2, 3])));
             assert!((found.value() / PSI - rated).abs() < 1.5, "{tube}: {}", found.value() / PSI);
-            assert!((found.limit() / PSI - least).abs() < 0.01 * least, "{refrigerant}: {}", found.limit() / PSI);
+            assert!((found.limit() / PSI - minimum).abs() < 0.01 * minimum, "{refrigerant}: {}", found.limit() / PSI);
         }
     }
 

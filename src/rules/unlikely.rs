@@ -148,8 +148,14 @@ mod tests {
         let heated = |x: f64| {
             says(|job| {
                 let (name, at) = ("flue".to_owned(), feet(x, 48.0));
-                let source =
-                    HeatSource { name, at, height_m: 2.0, air_flow_m3_s: 1.0, warmer_k: 60.0, outlet_m_s: None };
+                let source = HeatSource {
+                    name,
+                    at,
+                    height_m: 2.0,
+                    air_flow_m3_s: 1.0,
+                    temperature_rise_k: 60.0,
+                    outlet_m_s: None,
+                };
                 job.roof.as_mut().unwrap().heats.push(source);
             })
         };

@@ -1,6 +1,6 @@
 //! `valve-pressure`: is there pressure enough across the expansion valve on the coldest day?
 
-use super::case::{Case, least};
+use super::case::{Case, minimum};
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::say::{Value, say};
 use crate::job::{HeadControl, ValveKind};
@@ -30,13 +30,13 @@ const COLD: f64 = 294.261_111_111_111_1;
 
 fn judge(case: &Case) -> Option<Finding> {
     let across = |point: &Point| point.state.valve_inlet.pressure_Pa - point.state.suction.pressure_Pa;
-    let starved = least(case.points().filter(|point| point.starved).map(|point| (point, point.evaporating_K)));
+    let starved = minimum(case.points().filter(|point| point.starved).map(|point| (point, point.evaporating_K)));
     let (point, across) = match starved {
         Some((point, _)) => (point, across(point)),
-        None => least(case.points().map(|point| (point, across(point))))?,
+        None => minimum(case.points().map(|point| (point, across(point))))?,
     };
     let pressure = |pascals: f64| Value::Of(Kind::PressureDifference, pascals);
-    let needs = case.circuit.valve.least_drop.map(|needs| needs.value);
+    let needs = case.circuit.valve.minimum_drop.map(|needs| needs.value);
     let condensing = Value::Of(Kind::Temperature, point.condensing_K);
     let mut says = say(
         "{} stand across the expansion valve at {}, condensing at {}",
@@ -62,7 +62,7 @@ fn judge(case: &Case) -> Option<Finding> {
         }
         match needs {
             Some(_) => (Verdict::Fail, says.and(".", [])),
-            None => (Verdict::Caution, says.and(". The size of the valve is an assumption (valve.least_drop).", [])),
+            None => (Verdict::Caution, says.and(". The size of the valve is an assumption (valve.minimum_drop).", [])),
         }
     } else if cold {
         let why = ". It feeds, but nothing holds the head of a thermostatic valve below 70 F outdoors.";
@@ -71,7 +71,7 @@ fn judge(case: &Case) -> Option<Finding> {
         (Verdict::Pass, says.and(": it feeds.", []))
     };
     let finding = case.finding(RULE.id, verdict).at(point.id).place(Place::Valve);
-    Some(finding.found(across, needs, Kind::PressureDifference).says(says).by(Source::Job("valve.least_drop")))
+    Some(finding.found(across, needs, Kind::PressureDifference).says(says).by(Source::Job("valve.minimum_drop")))
 }
 
 #[cfg(test)]
@@ -86,14 +86,14 @@ mod tests {
         let at = |starved: bool| by_hand(&job, PointId::WinterMinimum, move |p| p.starved = starved);
         assert_eq!(verdict(RULE, &job, &at(false)), Verdict::Pass);
         assert_eq!(verdict(RULE, &job, &at(true)), Verdict::Fail);
-        let assumed = changed(|circuit| circuit.valve.least_drop = None);
+        let assumed = changed(|circuit| circuit.valve.minimum_drop = None);
         assert_eq!(verdict(RULE, &assumed, &at(true)), Verdict::Caution);
         assert_eq!(verdict(RULE, &assumed, &at(false)), Verdict::Pass);
     }
 
     #[test]
     fn a_fixed_restriction_floods_where_the_compressors_take_little() {
-        let fixed = changed(|circuit| (circuit.valve.kind, circuit.valve.least_drop) = (ValveKind::Fixed, None));
+        let fixed = changed(|circuit| (circuit.valve.kind, circuit.valve.minimum_drop) = (ValveKind::Fixed, None));
         let survey = solved(&fixed);
         let superheat = |id: PointId| {
             let point = survey.circuits[0].point(id).unwrap();
@@ -103,8 +103,8 @@ mod tests {
         // On the design day it passes more than the valve would, at one of two compressors more than they take at all.
         let (full, floods, starves) = superheat(PointId::SummerFull);
         assert!((full - set).abs() > 0.05 && !floods && full > 0.0, "{full} {starves}");
-        let (least, floods, starves) = superheat(PointId::SummerMinimum);
-        assert!(least.abs() < 1e-6 && floods && !starves, "{least}");
+        let (minimum, floods, starves) = superheat(PointId::SummerMinimum);
+        assert!(minimum.abs() < 1e-6 && floods && !starves, "{minimum}");
         let found = only(RULE.check(&fixed, &survey));
         assert_eq!(found.verdict, Verdict::Caution, "{found:#?}");
     }
@@ -112,7 +112,7 @@ mod tests {
     #[test]
     fn a_valve_that_asks_for_more_than_there_is_starves() {
         let asks = |psi: f64| {
-            finding(RULE, &changed(|circuit| circuit.valve.least_drop = Some(crate::units::pascals(psi * 6894.757))))
+            finding(RULE, &changed(|circuit| circuit.valve.minimum_drop = Some(crate::units::pascals(psi * 6894.757))))
         };
         let (enough, short) = (asks(60.0), asks(200.0));
         assert_eq!((enough.verdict, short.verdict), (Verdict::Pass, Verdict::Fail));
@@ -137,6 +137,6 @@ mod tests {
             job
         };
         assert_eq!(finding(RULE, &held(HeadControl::None)).verdict, Verdict::Fail);
-        assert_eq!(finding(RULE, &held(HeadControl::Flooding { hold: fahrenheit(85.0) })).verdict, Verdict::Pass);
+        assert_eq!(finding(RULE, &held(HeadControl::Flooding { setpoint: fahrenheit(85.0) })).verdict, Verdict::Pass);
     }
 }

@@ -45,7 +45,7 @@ impl Of<'_> {
             return Some(finding.says(says).by(Source::Balance));
         }
         let says = match job.plant.as_ref()?.running {
-            Running::Few => say("The machines before it carry the load in every hour", []),
+            Running::Few => say("The chillers before it carry the load in every hour", []),
             Running::All => say("The plant has no load", []),
         };
         let rest = ", so it never runs in the year and was not looked at here. With running = \"all\" under [plant], or before \

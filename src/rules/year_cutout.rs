@@ -21,7 +21,7 @@ rule says what those hours do.
 Where the roof is drawn and its plan returns more warm air than the job says, the hours with that air all the year are told, and are a \
 caution where the switch opens or comes near in them: the worst wind does not blow all the year, but it may on the hottest day.
 
-A machine that trips starts again when someone resets it, and it trips in the hours in which the load is greatest. Dirt on the \
+A chiller that trips starts again when someone resets it, and it trips in the hours in which the load is greatest. Dirt on the \
 coil and warm air coming back make more hours of it than a clean coil has.",
     limits: &["year_cutout", "cutout_margin"],
     look: Look::Year(look),

@@ -14,7 +14,7 @@ pub const RULE: Rule = Rule {
     question: "In how many hours of the year is the expansion valve not fed with all liquid?",
     explanation: "\
 Every hour of the weather file at the stages that carry the load that the plant then has: the subcooling at the valve's inlet \
-against what the valve asks for, and the liquid everywhere before it against its bubble pressure, measured as `liquid-flash` \
+against what the valve requires, and the liquid everywhere before it against its bubble pressure, measured as `liquid-flash` \
 does. Hours in which the condensing temperature falls to the evaporating temperature are told for themselves, and those in which \
 the valve, wide open, passes too little and starves the evaporator.
 
@@ -72,7 +72,7 @@ fn judge(job: &Job, of: &Of) -> Option<Finding> {
         )
     } else {
         say(
-            "The valve is fed with liquid in all {} in which it runs. The least to spare is {}, {}.",
+            "The valve is fed with liquid in all {} in which it runs. The closest is {}, {}.",
             [runs, difference(worst.value), when],
         )
     };
@@ -114,7 +114,7 @@ mod tests {
         job.plant = Some(Plant { load, spare: 0, profile: Profile::Constant, running: Running::Few });
         let told = only(found(RULE, &job, &year));
         assert_eq!((told.verdict, told.measure), (Verdict::NotJudged, None));
-        assert!(told.words().starts_with("The machines before it carry the load in every hour"), "{}", told.words());
+        assert!(told.words().starts_with("The chillers before it carry the load in every hour"), "{}", told.words());
     }
 
     #[test]

@@ -13,8 +13,8 @@ pub const RULE: Rule = Rule {
     id: "year-load",
     question: "Does the plant carry its load in every hour of the year, with the spare modules out of service?",
     explanation: "\
-Every hour of the weather file through the balance: the capacity of all machines as the outdoor temperature derates them, against the \
-load that the plant has in that hour ([plant] profile). A machine counts with as many of its compressors as stay below their high-pressure \
+Every hour of the weather file through the balance: the capacity of all chillers as the outdoor temperature derates them, against the \
+load that the plant has in that hour ([plant] profile). A chiller counts with as many of its compressors as stay below their high-pressure \
 switch. The same with the spare modules out, those that give most in the hottest hour; where the job names no spare the plant is \
 looked at with one module out as well, which is then told and is no fail.
 
@@ -67,17 +67,17 @@ fn judge(job: &Job, plant: &PlantYear) -> Finding {
     }
 }
 
-/// The machines that are left without those that are out.
+/// The chillers that are left without those that are out.
 fn without(plant: &PlantYear) -> Value {
     Value::Say(say("with {} out", [Value::name(plant.out_in_words())]))
 }
 
-/// The machines that are counted.
+/// The chillers that are counted.
 fn counted_machines(plant: &PlantYear) -> Value {
-    if plant.spare > 0 { without(plant) } else { Value::name("with every machine") }
+    if plant.spare > 0 { without(plant) } else { Value::name("with every chiller") }
 }
 
-/// Whether the plant carries its load, and when it has least to spare.
+/// Whether the plant carries its load, and when it has minimum to spare.
 fn carries(job: &Job, plant: &PlantYear, short: &Shortfall) -> Say {
     let machines = counted_machines(plant);
     let Some(worst) = &short.worst else {
@@ -90,7 +90,7 @@ fn carries(job: &Job, plant: &PlantYear, short: &Shortfall) -> Say {
     } else {
         say("{} the plant carries its load in every hour", [machines])
             .and(of_the_file, [])
-            .and("; least is to spare on ", [])
+            .and("; it comes closest on ", [])
     };
     let watts = |watts: f64| Value::Of(Kind::Capacity, watts);
     let carries = if short.capacity_W > 0.0 { watts(short.capacity_W) } else { Value::name("nothing") };
@@ -101,7 +101,7 @@ fn carries(job: &Job, plant: &PlantYear, short: &Shortfall) -> Say {
     }
 }
 
-/// How it is with the machines that are not counted: without one more where there is no spare, with every one where there is.
+/// How it is with the chillers that are not counted: without one more where there is no spare, with every one where there is.
 fn the_other_way(plant: &PlantYear) -> Option<Say> {
     let lacking = plant.short_without.hours;
     if plant.spare == 0 && plant.out > 0 {
@@ -111,7 +111,7 @@ fn the_other_way(plant: &PlantYear) -> Option<Say> {
             say("{} it still carries it.", [without(plant)])
         });
     }
-    (plant.short.hours > 0.0).then(|| say("With every machine it is short in {}.", [hours(plant.short.hours)]))
+    (plant.short.hours > 0.0).then(|| say("With every chiller it is short in {}.", [hours(plant.short.hours)]))
 }
 
 #[cfg(test)]
@@ -137,7 +137,7 @@ mod tests {
         look(job, &year).remove(0)
     }
 
-    /// Capacity of one machine in the hottest hour, W.
+    /// Capacity of one chiller in the hottest hour, W.
     fn hottest() -> f64 {
         let job = with(1.0, 0, 1);
         crate::year::year(&job, &|_| {}).unwrap().unwrap().circuits[0].hottest_capacity_W.unwrap()
@@ -188,7 +188,7 @@ mod tests {
         assert_eq!(found(&with(1.999 * hottest(), 1, 3)).verdict, Verdict::Pass);
     }
 
-    /// One machine of two: the worst hour with the other out is any hour, but what a third gives is judged in each.
+    /// One chiller of two: the worst hour with the other out is any hour, but what a third gives is judged in each.
     #[test]
     fn modules_are_counted_over_every_hour() {
         let hottest = hottest();
@@ -217,7 +217,7 @@ mod tests {
         crate::year::with_warm_air(&job, &mut year, &[Some(0.5)]).unwrap();
         let told = look(&job, &year).remove(0);
         assert!(
-            told.verdict == Verdict::Note && told.words().ends_with("would be short with every machine in 0 hours.")
+            told.verdict == Verdict::Note && told.words().ends_with("would be short with every chiller in 0 hours.")
         );
         crate::year::with_warm_air(&job, &mut year, &[Some(10.0)]).unwrap();
         let told = look(&job, &year).remove(0);

@@ -14,12 +14,12 @@ pub const RULE: Rule = Rule {
     question: "In how many hours of the year does a riser not carry its oil up?",
     explanation: "\
 Every hour of the weather file at the stages that carry the load that the plant then has: the flow of every rise of the discharge \
-line against the least flow that lifts oil at the density that the gas has in that hour, measured as `oil-lift` does. Hours \
+line against the minimum flow for oil return at the density that the gas has in that hour, measured as `oil-riser` does. Hours \
 below it are counted; a year that comes within 15 % of it is a caution.
 
 A few hours do no harm where the next full load follows the same day and sweeps the riser; weeks of small load fill it. How many \
-hours are too many the compressor's maker knows: `year_oil` in `[limits]` is the place for that.",
-    limits: &["year_oil", "oil_lift", "oil_lift_caution"],
+hours are too many the compressor's manufacturer knows: `year_oil` in `[limits]` is the place for that.",
+    limits: &["year_oil", "oil_riser", "oil_riser_caution"],
     look: Look::Year(look),
 };
 
@@ -30,7 +30,7 @@ fn look(job: &Job, year: &Year) -> Vec<Finding> {
 fn judge(job: &Job, of: &Of) -> Option<Finding> {
     let (allowed, oil) = (limit(job, "year_oil"), of.year.oil);
     let worst = oil.worst?;
-    let ladder = Ladder::new(job, "oil_lift_caution", "oil_lift");
+    let ladder = Ladder::new(job, "oil_riser_caution", "oil_riser");
     let (lifts, barely) = ladder.below(worst.value);
     let verdict = match lifts {
         _ if oil.hours > allowed.value => Verdict::Fail,
@@ -40,12 +40,11 @@ fn judge(job: &Job, of: &Of) -> Option<Finding> {
     let (ratio, when) = (Value::Of(Kind::Ratio, worst.value), when_running(&worst));
     let says = if oil.hours > 0.0 {
         say(
-            "In {} of the {} in which it runs, a riser is below the least flow that lifts oil. The worst is {}: {} times the least \
-             flow that lifts oil.",
+            "In {} of the {} in which it runs, a riser is below the minimum flow for oil return. The worst is {}: {} times the minimum flow for oil return.",
             [hours(oil.hours), hours(of.year.running_hours), when, ratio],
         )
     } else {
-        say("The riser with least to spare carries {} times the least flow that lifts oil, {}.", [ratio, when])
+        say("The riser closest to its limit carries {} times the minimum flow for oil return, {}.", [ratio, when])
     };
     let finding = of.finding(RULE.id, verdict).at(at(&worst)).says(says);
     let finding = match verdict {
@@ -95,10 +94,10 @@ mod tests {
     }
 
     /// The job at a small load with that tube in its riser, so many compressors at least.
-    fn small_load(tube: &str, least_share: f64) -> Job {
+    fn small_load(tube: &str, minimum_share: f64) -> Job {
         let mut job = in_a_year(|circuit| {
             with_tubes(discharge(circuit, 2), &[tube]);
-            circuit.compressors.least_share = least_share;
+            circuit.compressors.minimum_share = minimum_share;
             circuit.compressors.bypass.when = BypassWhen::Never;
         });
         job.plant = Some(Plant { load: watts(40e3), spare: 0, profile: Profile::Constant, running: Running::Few });

@@ -55,7 +55,7 @@ fn counts(concerns: Concerns) -> bool {
 /// Studies the site of a job that is solved; `told` hears how much of it is done, from 0 to 1.
 ///
 /// # Errors
-/// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
+/// One [`SurveyFault`] for each circuit whose chiller can't be made from its ratings.
 pub fn study<'a>(job: &'a Job, survey: &Survey, told: &(dyn Fn(f64) + Sync)) -> Result<Site<'a>, Vec<SurveyFault>> {
     let study = SiteStudy::of(job, survey, told)?;
     let (remedies, whole) = remedies::of_the_site(job, survey, &rules::check_all(job, survey), &study);

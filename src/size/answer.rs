@@ -93,7 +93,7 @@ pub struct Numbers {
     pub oil_ratio: Option<f64>,
     /// Least subcooling at the valve, K.
     pub subcooling: f64,
-    /// Tube in both lines, kg: copper, unless steel was asked for.
+    /// Tube in both lines, kg: copper, unless steel was required.
     pub copper: f64,
     /// Refrigerant in both lines at `summer full`, kg.
     pub refrigerant: f64,

@@ -145,7 +145,7 @@ fn passes(job: &Job, circuit: &Circuit, aim: f64) -> bool {
 /// The lightest set that passes, with the usual aims met where one can, found by trying every combination: for the tests of the search.
 ///
 /// # Errors
-/// [`SurveyFault`] where the machine can't be made from its ratings.
+/// [`SurveyFault`] where the chiller can't be made from its ratings.
 pub fn brute_force(job: &Job, drawn: &Circuit, tubes: &[Tube]) -> Result<Option<Vec<(Section, Choice)>>, SurveyFault> {
     what_if(job, drawn)?;
     Ok(ORDER.into_iter().find_map(|order| every_set(job, drawn, tubes, order)))
@@ -166,7 +166,7 @@ fn every_set(job: &Job, drawn: &Circuit, tubes: &[Tube], (single, aim): (bool, f
         let mass: f64 = set.iter().map(|(section, choice)| length(drawn, *section) * choice.mass_per_length).sum();
         if set.len() == sections.len()
             && (!single || is_single(&set))
-            && best.as_ref().is_none_or(|(least, _)| mass < *least)
+            && best.as_ref().is_none_or(|(minimum, _)| mass < *minimum)
             && passes(job, &with(drawn, &set), aim)
         {
             best = Some((mass, own(&set)));

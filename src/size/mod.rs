@@ -58,7 +58,7 @@ pub fn of_kinds(job: &Job, words: &[String]) -> Result<Vec<Tube>, UnknownTube> {
 /// Finds the tube of every open run, from the first of these tubes, and where none of them passes from all.
 ///
 /// # Errors
-/// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
+/// One [`SurveyFault`] for each circuit whose chiller can't be made from its ratings.
 pub fn size(job: &Job, [first, then]: &[Vec<Tube>; 2]) -> Result<Sizing, Vec<SurveyFault>> {
     let results: Vec<Result<(Circuit, CircuitSizing), SurveyFault>> = job
         .circuits

@@ -11,11 +11,11 @@ pub enum PointId {
     Rating,
     /// All compressors on the design day.
     SummerFull,
-    /// The least share of them on the design day.
+    /// The minimum share of them on the design day.
     SummerMinimum,
     /// All compressors on the coldest day.
     WinterFull,
-    /// The least share of them on the coldest day.
+    /// The minimum share of them on the coldest day.
     WinterMinimum,
     /// One of the job's own, by its index.
     Own(usize),
@@ -26,11 +26,11 @@ impl PointId {
     #[must_use]
     pub fn name(self, job: &Job) -> &str {
         match self {
-            Self::Rating => "rating full",
+            Self::Rating => "rating",
             Self::SummerFull => "summer full",
-            Self::SummerMinimum => "summer least",
+            Self::SummerMinimum => "summer minimum",
             Self::WinterFull => "winter full",
-            Self::WinterMinimum => "winter least",
+            Self::WinterMinimum => "winter minimum",
             Self::Own(index) => job.points.get(index).map_or("", |point| &point.name),
         }
     }
@@ -79,7 +79,7 @@ pub enum Why {
         /// Number of the run.
         run: usize,
     },
-    /// A property was asked for outside its range.
+    /// A property was required outside its range.
     OutOfRange(String),
 }
 
@@ -121,7 +121,7 @@ pub struct Point {
     /// Leaving fluid of an evaporator that starves: warmer than it should.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub leaving_K: Option<f64>,
-    /// Cooling capacity of an evaporator that starves at `summer full`, at the leaving fluid that the job asks for.
+    /// Cooling capacity of an evaporator that starves at `summer full`, at the leaving fluid that the job requires.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub capacity_at_leaving_W: Option<f64>,
     /// Whether a fixed restriction passes more than the compressors take, even without superheat: liquid comes back to them.
@@ -207,10 +207,10 @@ pub struct LineAnswer {
     pub inlet_subcooling_K: Option<f64>,
     /// Least bubble temperature less temperature along a liquid line.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub least_subcooling_K: Option<f64>,
+    pub minimum_subcooling_K: Option<f64>,
     /// Number of the run in which that is; 0 at the line's inlet.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub least_subcooling_run: Option<usize>,
+    pub minimum_subcooling_run: Option<usize>,
     /// The runs in order of flow.
     pub runs: Vec<RunAnswer>,
 }
@@ -252,7 +252,7 @@ pub struct RunAnswer {
 /// Oil lift of a rise.
 #[derive(Clone, Copy, Debug, Serialize)]
 pub struct OilLift {
-    /// Flow over the least flow that lifts oil, in the worst open tube.
+    /// Flow over the minimum flow that lifts oil, in the worst open tube.
     pub ratio: f64,
 }
 
@@ -273,7 +273,7 @@ pub struct PipeAnswer {
     pub friction_factor: f64,
     /// Least flow that lifts oil, in a rise of gas.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub oil_least_flow_kg_s: Option<f64>,
+    pub oil_minimum_flow_kg_s: Option<f64>,
     /// Whether oil seals it at this point.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub sealed: bool,

@@ -2,7 +2,7 @@
 //!
 //! The charge does not change from one operating point to another, but what lines, coil and evaporator ask for does: in the
 //! cold a flooded coil takes much, in the heat little. The receiver stands between them. The charge is what the most
-//! demanding point asks for with the least level in the receiver; at every other point the receiver holds the rest.
+//! demanding point requires with the minimum level in the receiver; at every other point the receiver holds the rest.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{Point, PointId};
@@ -40,10 +40,10 @@ struct Passage {
 /// The charge of a circuit.
 #[derive(Clone, Debug, Serialize)]
 pub struct Charge {
-    /// The charge for the nameplate, as far as it could be counted: the greatest of what the operating points ask for, with
-    /// the receiver's least level on top.
+    /// The charge for the nameplate, as far as it could be counted: the greatest of what the operating points require, with
+    /// the receiver's minimum level on top.
     pub total_kg: f64,
-    /// The operating point that asks for the most.
+    /// The operating point that requires the most.
     pub greatest: String,
     /// Which that is.
     #[serde(skip)]
@@ -98,7 +98,7 @@ pub struct ChargePoint {
 }
 
 impl Charge {
-    /// What is in the evaporator at the point that asks for the most, kg, where its volume is known.
+    /// What is in the evaporator at the point that requires the most, kg, where its volume is known.
     pub(crate) fn in_the_evaporator(&self) -> Option<f64> {
         self.points.iter().find(|point| point.id == self.greatest_id)?.evaporator_kg
     }
@@ -144,7 +144,7 @@ pub struct ReceiverCharge {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub volume_m3: Option<f64>,
     /// Least share of it that is liquid.
-    pub least_level: f64,
+    pub minimum_level: f64,
     /// Greatest share of it that may be liquid.
     pub greatest_level: f64,
     /// Temperature at which it holds the pumped-down charge.
@@ -154,7 +154,7 @@ pub struct ReceiverCharge {
     /// Share of it that the whole charge fills when pumped down, where its volume is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pumped_down_level: Option<f64>,
-    /// The least volume that holds the pumped-down charge, and at every operating point what is left, with a margin kept
+    /// The minimum volume that holds the pumped-down charge, and at every operating point what is left, with a margin kept
     /// clear.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub needed_m3: Option<f64>,
@@ -163,7 +163,7 @@ pub struct ReceiverCharge {
 /// What the levels of a receiver must keep.
 #[derive(Clone, Copy)]
 struct Levels {
-    least: f64,
+    minimum: f64,
     greatest: f64,
     pumped_down: f64,
 }
@@ -174,7 +174,7 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, rated_flow: f64, points: &[Po
     let fluid = refrigerant::named(&circuit.refrigerant)?;
     let receiver = receiver(circuit);
     let levels = Levels {
-        least: job.limit("receiver_least"),
+        minimum: job.limit("receiver_minimum"),
         greatest: job.limit("receiver_fill"),
         pumped_down: job.limit("receiver_temperature"),
     };
@@ -188,9 +188,9 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, rated_flow: f64, points: &[Po
     let volume = receiver.and_then(|(_, receiver)| receiver.volume).map(|volume| volume.value);
     let asks = |point: &ChargePoint| {
         point.outside_kg()
-            + volume.zip(point.receiver).map_or(0.0, |(v, densities)| v * filled(densities, levels.least))
+            + volume.zip(point.receiver).map_or(0.0, |(v, densities)| v * filled(densities, levels.minimum))
     };
-    let greatest = points.iter().reduce(|most, point| if asks(point) > asks(most) { point } else { most })?;
+    let greatest = points.iter().reduce(|maximum, point| if asks(point) > asks(maximum) { point } else { maximum })?;
     let (total, greatest) = (asks(greatest), (greatest.name.clone(), greatest.id));
     let liquid = match receiver {
         Some(_) => Some(fluid.bubble_t(levels.pumped_down).ok()?.density),
@@ -199,7 +199,7 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, rated_flow: f64, points: &[Po
     let gaps = gaps(circuit, receiver.is_some() && volume.is_none());
     let receiver_charge = liquid.map(|liquid| ReceiverCharge {
         volume_m3: volume,
-        least_level: levels.least,
+        minimum_level: levels.minimum,
         greatest_level: levels.greatest,
         pumped_down_K: levels.pumped_down,
         pumped_down_density_kg_m3: liquid,
@@ -231,7 +231,7 @@ pub(super) fn charge(job: &Job, circuit: &Circuit, rated_flow: f64, points: &[Po
 fn receiver(circuit: &Circuit) -> Option<(usize, Receiver)> {
     circuit.liquid.runs.iter().enumerate().find_map(|(index, run)| match &run.path {
         Path::Part(part) => part.receiver.map(|receiver| (index, receiver)),
-        Path::Level { .. } | Path::Rise { .. } | Path::Fall { .. } => None,
+        Path::Level { .. } | Path::Rise { .. } | Path::Drop { .. } => None,
     })
 }
 
@@ -254,14 +254,14 @@ fn filled([liquid, vapour]: [f64; 2], level: f64) -> f64 {
     level * liquid + (1.0 - level) * vapour
 }
 
-/// The least volume of a receiver: never below its least level, never above its greatest, and pumped down not above it.
+/// The minimum volume of a receiver: never below its minimum level, never above its greatest, and pumped down not above it.
 ///
 /// With the total m(V) = max over j of (o_j + V low_j), o being what is outside the receiver:
 /// m(V) - o_i <= V high_i at every point i, and m(V) <= V greatest rho pumped down.
 fn needed(points: &[ChargePoint], levels: Levels, pumped_down: f64) -> Option<f64> {
     let mut needed: f64 = 0.0;
     for asks in points {
-        let low = filled(asks.receiver?, levels.least);
+        let low = filled(asks.receiver?, levels.minimum);
         let mut hold = |mass: f64, room: f64| {
             if mass > 0.0 {
                 needed = if room > 0.0 { needed.max(mass / room) } else { f64::INFINITY };
@@ -493,7 +493,7 @@ mod tests {
 
     #[test]
     fn the_volume_needed_just_holds_it() {
-        let levels = Levels { least: 0.15, greatest: 0.8, pumped_down: 305.0 };
+        let levels = Levels { minimum: 0.15, greatest: 0.8, pumped_down: 305.0 };
         // The pump-down rules, then the swing between two points.
         for (points, pumped_down) in [
             ([point(30.0, [1000.0, 80.0]), point(28.0, [900.0, 120.0])], 1020.0),
@@ -509,7 +509,7 @@ mod tests {
             }
             assert_relative_eq!(fullest, 0.8, max_relative = 1e-12);
         }
-        let never = Levels { least: 0.9, ..levels };
+        let never = Levels { minimum: 0.9, ..levels };
         assert_eq!(needed(&[point(30.0, [1000.0, 80.0])], never, 1020.0), None);
     }
 

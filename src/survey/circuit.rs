@@ -23,11 +23,11 @@ pub struct Survey {
 pub struct CircuitSurvey {
     /// The circuit's name.
     pub name: String,
-    /// The points that have a solution: `rating full`, `summer full`, `summer least`, `winter full`, `winter least`, then the user's own.
+    /// The points that have a solution: `rating`, `summer full`, `summer minimum`, `winter full`, `winter minimum`, then the user's own.
     pub points: Vec<Point>,
     /// The points that have none.
     pub unsolved: Vec<Unsolved>,
-    /// What the design day leaves of the capacity; absent where `summer full` is unsolved or was not asked for.
+    /// What the design day leaves of the capacity; absent where `summer full` is unsolved or was not required.
     pub derating: Option<Derating>,
     /// Overall isentropic efficiency of the compressor at its rating.
     pub rated_efficiency: f64,

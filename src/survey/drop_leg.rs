@@ -88,7 +88,7 @@ fn drawn(legs: &Legs) -> Line {
         path,
         tubes: vec![legs.tube.clone()],
         fittings: fittings.to_vec(),
-        around: None,
+        ambient: None,
         insulation: Length::default(),
         expansion: None,
         room: None,
@@ -96,7 +96,7 @@ fn drawn(legs: &Legs) -> Line {
     };
     Line {
         runs: vec![
-            run(Path::Fall { length: legs.height }, &[]),
+            run(Path::Drop { length: legs.height }, &[]),
             run(Path::Level { length: legs.level, slope: None }, &legs.fittings),
         ],
         stop_valves: false,

@@ -2,7 +2,7 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{LineAnswer, Point};
-use crate::job::{Around, Circuit, Expansion, Job, Line, LineId, Path, Run};
+use crate::job::{Ambient, Circuit, Expansion, Job, Line, LineId, Path, Run};
 use crate::physics::thermal_expansion::{
     COPPER, COPPER_BENDING, COPPER_MODULUS, STEEL, STEEL_BENDING, STEEL_MODULUS, growth, offset_leg,
 };
@@ -83,7 +83,7 @@ fn direction(path: &Path) -> Option<&'static str> {
     match path {
         Path::Level { .. } => Some("level"),
         Path::Rise { .. } => Some("rise"),
-        Path::Fall { .. } => Some("fall"),
+        Path::Drop { .. } => Some("drop"),
         Path::Part(_) => None,
     }
 }
@@ -180,9 +180,9 @@ fn straight(
 
 /// The hottest of a run: its refrigerant at any operating point, or the air round it on the design day with the plant off.
 fn hottest_of(job: &Job, index: usize, run: &Run, answers: &[&LineAnswer]) -> f64 {
-    let air = match run.around {
-        Some(Around::Air(air)) => air.kelvin(),
-        Some(Around::Outdoor(by)) => job.site.summer.kelvin() + by.value,
+    let air = match run.ambient {
+        Some(Ambient::Air(air)) => air.kelvin(),
+        Some(Ambient::Outdoor(by)) => job.site.summer.kelvin() + by.value,
         None => f64::NEG_INFINITY,
     };
     answers.iter().filter_map(|line| line.runs.get(index)).map(|run| run.warmest_K).fold(air, f64::max)

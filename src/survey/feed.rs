@@ -13,7 +13,7 @@ pub struct Feed {
     pub valve: f64,
     /// Least subcooling anywhere before it; what it lacks, negative, where it flashes.
     pub line: f64,
-    /// Number of the run in which it flashes first, else of the one after which least is left; 0 at the line's inlet.
+    /// Number of the run in which it flashes first, else of the one after which minimum is left; 0 at the line's inlet.
     pub run: usize,
 }
 
@@ -21,7 +21,7 @@ pub struct Feed {
 /// line is looked at from there on.
 #[must_use]
 pub fn feed(circuit: &Circuit, line: &LineAnswer) -> Feed {
-    let inlet = line.least_subcooling_K.filter(|_| line.least_subcooling_run == Some(0));
+    let inlet = line.minimum_subcooling_K.filter(|_| line.minimum_subcooling_run == Some(0));
     along(circuit, inlet, line.runs.iter().map(|run| remains(circuit, run)))
 }
 
@@ -30,7 +30,7 @@ pub fn feed(circuit: &Circuit, line: &LineAnswer) -> Feed {
 pub(crate) struct Left {
     /// At its inlet.
     pub inlet: f64,
-    /// Whether that is the least of all.
+    /// Whether that is the minimum of all.
     pub least_at_inlet: bool,
     /// After each run.
     pub runs: Vec<f64>,
@@ -50,7 +50,7 @@ impl Left {
             return Ok(Self { inlet: 0.0, least_at_inlet: false, runs });
         }
         let inlet = inlet_margin(fluid, inlet)?;
-        let on_the_way = integrated.runs.iter().filter_map(|run| run.least_margin).fold(f64::INFINITY, f64::min);
+        let on_the_way = integrated.runs.iter().filter_map(|run| run.minimum_margin).fold(f64::INFINITY, f64::min);
         let runs = integrated.runs.iter().map(|run| left(fluid, run)).collect::<Result<_, _>>()?;
         Ok(Self { inlet: rounding(inlet), least_at_inlet: inlet <= on_the_way, runs })
     }
@@ -66,10 +66,10 @@ fn receiver(circuit: &Circuit) -> Option<usize> {
     circuit.liquid.runs.iter().rposition(Run::passes_through)
 }
 
-/// What is left along a line: at its inlet where that is the least of all, and after each run.
+/// What is left along a line: at its inlet where that is the minimum of all, and after each run.
 fn along(circuit: &Circuit, inlet: Option<f64>, left: impl Iterator<Item = f64>) -> Feed {
     let receiver = receiver(circuit);
-    let mut least = match (receiver, inlet) {
+    let mut minimum = match (receiver, inlet) {
         (None, Some(inlet)) => (inlet, 0),
         _ => (f64::INFINITY, 0),
     };
@@ -77,20 +77,20 @@ fn along(circuit: &Circuit, inlet: Option<f64>, left: impl Iterator<Item = f64>)
     for (index, left) in left.enumerate().skip(receiver.unwrap_or(0)) {
         valve = left;
         // Once it has flashed the first place is told, with what is lacking most.
-        if least.0 >= 0.0 && valve < least.0 {
-            least.1 = index + 1;
+        if minimum.0 >= 0.0 && valve < minimum.0 {
+            minimum.1 = index + 1;
         }
-        least.0 = least.0.min(valve);
+        minimum.0 = minimum.0.min(valve);
     }
-    Feed { valve, line: least.0, run: least.1 }
+    Feed { valve, line: minimum.0, run: minimum.1 }
 }
 
-/// The rise of a discharge line as integrated that lifts oil worst: flow over the least flow, and its number.
+/// The rise of a discharge line as integrated that lifts oil worst: flow over the minimum flow, and its number.
 pub(crate) fn oil_of(integrated: &Integrated) -> Option<(f64, usize)> {
     let mut worst: Option<(f64, usize)> = None;
     for (index, run) in integrated.runs.iter().enumerate() {
         let ratio = oil_ratio(run);
-        if ratio.is_finite() && worst.is_none_or(|(least, _)| ratio < least) {
+        if ratio.is_finite() && worst.is_none_or(|(minimum, _)| ratio < minimum) {
             worst = Some((ratio, index + 1));
         }
     }
@@ -118,7 +118,7 @@ pub fn remains(circuit: &Circuit, run: &RunAnswer) -> f64 {
         crate::refrigerant::named(&circuit.refrigerant).and_then(|fluid| fluid.bubble_p(state.pressure_Pa).ok());
     bubble.map_or(f64::NAN, |bubble| -((state.enthalpy_J_kg - bubble.enthalpy) / bubble.cp).max(0.0))
 }
-/// Subcooling that the valve must get at a point, K: what it asks for on the design day and at full load, else none.
+/// Subcooling that the valve must get at a point, K: what it requires on the design day and at full load, else none.
 pub(crate) fn wanted_subcooling(circuit: &Circuit, point: &Point) -> f64 {
     if point.id.is_summer() || point.compressor_share >= 1.0 - 1e-9 { circuit.valve.subcooling.value } else { 0.0 }
 }

@@ -25,7 +25,7 @@ pub(crate) struct Leak<'a> {
 pub(crate) struct RoomLimits {
     /// The concentration that no leak may reach where people are, kg/m3: refrigerant concentration limit of ASHRAE 34,
     /// practical limit of EN 378.
-    pub most: Option<f64>,
+    pub maximum: Option<f64>,
     /// Its source key.
     pub source: &'static str,
     /// Lower flammability limit, kg/m3; none where it does not burn.
@@ -36,7 +36,7 @@ pub(crate) struct RoomLimits {
     pub alarm: Option<f64>,
 }
 
-/// The rooms that a circuit may leak into: those that its lines cross, and the one in which its machine stands.
+/// The rooms that a circuit may leak into: those that its lines cross, and the one in which its chiller stands.
 pub(crate) fn leaks<'a>(job: &'a Job, circuit: &Circuit, charge: &Charge) -> Vec<Leak<'a>> {
     let runs = |room: &Room| -> Vec<(LineId, Vec<usize>)> {
         let of = |side: LineId| {
@@ -64,7 +64,7 @@ pub(crate) fn leaks<'a>(job: &'a Job, circuit: &Circuit, charge: &Charge) -> Vec
 pub(crate) fn room_limits(code: Code, facts: &'static RefrigerantFacts) -> RoomLimits {
     match code {
         Code::Us => RoomLimits {
-            most: facts.rcl_kg_m3,
+            maximum: facts.rcl_kg_m3,
             source: facts.rcl_source.as_deref().unwrap_or("ashrae-34"),
             lfl: facts.lfl_kg_m3,
             greatest_charge: None,
@@ -74,7 +74,7 @@ pub(crate) fn room_limits(code: Code, facts: &'static RefrigerantFacts) -> RoomL
             let lfl = facts.en_lfl_kg_m3;
             let alarms = [facts.en_atel_kg_m3.map(|atel| 0.5 * atel), lfl.map(|lfl| 0.25 * lfl)];
             RoomLimits {
-                most: facts.en_practical_kg_m3,
+                maximum: facts.en_practical_kg_m3,
                 source: "en-378-1",
                 lfl,
                 greatest_charge: lfl.map(greatest_flammable_charge),
@@ -93,8 +93,8 @@ mod tests {
     #[test]
     fn each_code_has_limits_of_its_own() {
         let of = |code: Code, name: &str| room_limits(code, facts(name).unwrap());
-        assert_eq!(of(Code::Us, "R-410A").most, Some(0.42));
-        assert_eq!(of(Code::Eu, "R-410A").most, Some(0.44));
+        assert_eq!(of(Code::Us, "R-410A").maximum, Some(0.42));
+        assert_eq!(of(Code::Eu, "R-410A").maximum, Some(0.44));
         // Half of the toxicity limit, and a quarter of what burns where that is lower.
         assert_eq!(of(Code::Eu, "R-410A").alarm, Some(0.21));
         assert_eq!(of(Code::Us, "R-410A").alarm, None);
@@ -104,7 +104,7 @@ mod tests {
         assert_eq!(of(Code::Us, "R-32").greatest_charge, None);
         // Editions differ by a third: the lower is taken, and its edition named.
         let lower = of(Code::Us, "R-454B");
-        assert!(lower.most == Some(0.049) && lower.source == "ashrae-34-2019", "{lower:?}");
-        assert_eq!(of(Code::Eu, "R-438A").most, None);
+        assert!(lower.maximum == Some(0.049) && lower.source == "ashrae-34-2019", "{lower:?}");
+        assert_eq!(of(Code::Eu, "R-438A").maximum, None);
     }
 }

@@ -53,7 +53,7 @@ pub struct SurveyFault {
 /// Solves every circuit of a job at every operating point.
 ///
 /// # Errors
-/// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
+/// One [`SurveyFault`] for each circuit whose chiller can't be made from its ratings.
 pub fn survey(job: &Job) -> Result<Survey, Vec<SurveyFault>> {
     let solved: Vec<Result<CircuitSurvey, SurveyFault>> =
         job.circuits.par_iter().map(|circuit| solve(job, circuit, true)).collect();
@@ -71,7 +71,7 @@ pub fn survey(job: &Job) -> Result<Survey, Vec<SurveyFault>> {
 /// Solves a changed circuit at every operating point of a job, without its derating.
 ///
 /// # Errors
-/// [`SurveyFault`] where its machine can't be made from its ratings.
+/// [`SurveyFault`] where its chiller can't be made from its ratings.
 pub fn what_if(job: &Job, circuit: &Circuit) -> Result<CircuitSurvey, SurveyFault> {
     solve(job, circuit, false)
 }

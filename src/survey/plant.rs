@@ -1,4 +1,4 @@
-//! The plant counted: its machines, what they carry together on the design day, and with the spare out of service.
+//! The plant counted: its chillers, what they carry together on the design day, and with the spare out of service.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{Point, PointId};
@@ -11,15 +11,15 @@ use serde::Serialize;
 pub struct PlantSurvey {
     /// The load.
     pub load_W: f64,
-    /// Capacity of all machines at `summer full`.
+    /// Capacity of all chillers at `summer full`.
     #[serde(rename = "capacity_W")]
     pub carries_W: f64,
-    /// Machines that may be out of service.
+    /// Chillers that may be out of service.
     pub spare: u32,
     /// Capacity with the largest of them out.
     #[serde(rename = "capacity_without_spare_W")]
     pub carries_without_spare_W: f64,
-    /// The machines in the order of the job, identical ones once.
+    /// The chillers in the order of the job, identical ones once.
     pub modules: Vec<ModuleSurvey>,
     /// Those that are out, the largest first.
     #[serde(skip)]
@@ -29,7 +29,7 @@ pub struct PlantSurvey {
     pub unsolved: Vec<String>,
 }
 
-/// A machine of the plant.
+/// A chiller of the plant.
 #[derive(Clone, Debug, Serialize)]
 pub struct ModuleSurvey {
     /// Its name.
@@ -42,14 +42,14 @@ pub struct ModuleSurvey {
 }
 
 impl PlantSurvey {
-    /// How many machines there are.
+    /// How many chillers there are.
     #[must_use]
     pub fn machines(&self) -> usize {
         self.modules.iter().map(|module| module.quantity as usize).sum()
     }
 }
 
-/// The machines one by one with what each gives, the largest first, where that copy of that circuit gives so much, W.
+/// The chillers one by one with what each gives, the largest first, where that copy of that circuit gives so much, W.
 fn largest_first(job: &Job, gives: impl Fn(usize, usize) -> f64) -> Vec<(String, f64)> {
     let mut taken = vec![0; job.circuits.len()];
     let mut machines = Vec::new();
@@ -68,7 +68,7 @@ fn largest_first(job: &Job, gives: impl Fn(usize, usize) -> f64) -> Vec<(String,
     machines
 }
 
-/// What the plant carries with the spare out, the largest machines, where that copy of that circuit gives so much, W; nothing where the
+/// What the plant carries with the spare out, the largest chillers, where that copy of that circuit gives so much, W; nothing where the
 /// job has no plant.
 pub(crate) fn carries_without_spare(job: &Job, gives: impl Fn(usize, usize) -> f64) -> Option<f64> {
     let spare = job.plant.as_ref()?.spare as usize;
@@ -154,7 +154,7 @@ mod tests {
         let plant = plant(&job, &circuits).unwrap();
         assert_eq!(plant.unsolved, [job.circuits[1].name.clone()]);
         assert!(plant.modules[0].capacity_W > 0.0 && plant.modules[1].capacity_W.abs() < 1e-9, "{plant:?}");
-        // Four machines give something, and one of them is the spare.
+        // Four chillers give something, and one of them is the spare.
         approx::assert_relative_eq!(plant.carries_without_spare_W, 3.0 * plant.modules[0].capacity_W);
     }
 

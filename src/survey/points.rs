@@ -44,15 +44,15 @@ fn without(job: &Job, id: PointId, unbalanced: Unbalanced) -> Unsolved {
 
 /// What the named operating points ask of a circuit.
 ///
-/// Oil is hardest to lift where the least flow is of the densest gas: at least load on the design day, at the condensing temperature
-/// that its own balance has there. That of full load goes with the heat of full load, and the least flow never meets it but in the
-/// moment after the others have stopped; the spare that `oil-lift` asks for covers it.
+/// Oil is hardest to lift where the minimum flow is of the densest gas: at least load on the design day, at the condensing temperature
+/// that its own balance has there. That of full load goes with the heat of full load, and the minimum flow never meets it but in the
+/// moment after the others have stopped; the spare that `oil-riser` requires covers it.
 fn conditions(job: &Job, circuitry: &Circuitry) -> Vec<(PointId, Condition)> {
     let compressors = &circuitry.circuit.compressors;
-    let bypass = |least: bool| match compressors.bypass.when {
+    let bypass = |minimum: bool| match compressors.bypass.when {
         BypassWhen::Always => compressors.bypass.share,
-        BypassWhen::Least if least => compressors.bypass.share,
-        BypassWhen::Least | BypassWhen::Never => 0.0,
+        BypassWhen::Minimum if minimum => compressors.bypass.share,
+        BypassWhen::Minimum | BypassWhen::Never => 0.0,
     };
     let site = &job.site;
     let condition = |outdoor: f64, share: f64, bypass: f64| Condition {
@@ -61,12 +61,12 @@ fn conditions(job: &Job, circuitry: &Circuitry) -> Vec<(PointId, Condition)> {
         ..summer_condition(job, circuitry.circuit, outdoor)
     };
     let (summer, winter) = (site.summer.kelvin(), site.winter.kelvin());
-    let least = compressors.least_share;
+    let minimum = compressors.minimum_share;
     let mut all = vec![
         (PointId::SummerFull, condition(summer, 1.0, bypass(false))),
-        (PointId::SummerMinimum, condition(summer, least, bypass(true))),
+        (PointId::SummerMinimum, condition(summer, minimum, bypass(true))),
         (PointId::WinterFull, condition(winter, 1.0, bypass(false))),
-        (PointId::WinterMinimum, condition(winter, least, bypass(true))),
+        (PointId::WinterMinimum, condition(winter, minimum, bypass(true))),
     ];
     for (index, own) in job.points.iter().enumerate() {
         let share = if own.bypass { compressors.bypass.share } else { 0.0 };
@@ -207,17 +207,17 @@ fn line(
         .enumerate()
         .map(|(i, (run, result))| self::run(fluid, i + 1, run, result, medium))
         .collect::<Result<_, _>>()?;
-    let (mut least, mut entering_with) = (None, None);
+    let (mut minimum, mut entering_with) = (None, None);
     if medium == Medium::Liquid {
         let mut worst = (inlet_margin(fluid, inlet)?, 0);
         entering_with = Some(rounding(worst.0));
         for (answer, result) in runs.iter().zip(&integrated.runs) {
-            let margin = result.least_margin.unwrap_or(f64::INFINITY);
+            let margin = result.minimum_margin.unwrap_or(f64::INFINITY);
             if margin < worst.0 {
                 worst = (margin, answer.index);
             }
         }
-        least = Some(worst);
+        minimum = Some(worst);
     }
     Ok(LineAnswer {
         flow_kg_s: flow,
@@ -235,8 +235,8 @@ fn line(
             Err(_) => saturation(integrated.pressure + friction + parts)? - saturation(integrated.pressure)?,
         },
         inlet_subcooling_K: entering_with,
-        least_subcooling_K: least.map(|(value, _)| rounding(value)),
-        least_subcooling_run: least.map(|(_, run)| run),
+        minimum_subcooling_K: minimum.map(|(value, _)| rounding(value)),
+        minimum_subcooling_run: minimum.map(|(_, run)| run),
         runs,
     })
 }
@@ -246,10 +246,11 @@ pub(super) fn inlet_margin(fluid: &Refrigerant, (p, h): (f64, f64)) -> Result<f6
     Ok(fluid.bubble_temperature(p)? - fluid.state_ph(p, h)?.temperature)
 }
 
-/// Flow over the least flow that lifts oil in the worst open tube of a run; infinite where there is none to lift.
+/// Flow over the minimum flow that lifts oil in the worst open tube of a run; infinite where there is none to lift.
 pub(super) fn oil_ratio(result: &RunResult) -> f64 {
     let open = result.tubes.iter().filter(|pipe| !pipe.sealed);
-    let ratios = open.filter_map(|pipe| pipe.oil_least.filter(|least| *least > 0.0).map(|least| pipe.flow / least));
+    let ratios =
+        open.filter_map(|pipe| pipe.oil_minimum.filter(|minimum| *minimum > 0.0).map(|minimum| pipe.flow / minimum));
     ratios.fold(f64::INFINITY, f64::min)
 }
 
@@ -268,7 +269,7 @@ fn run(
     let (path, part) = match &drawn.path {
         Path::Level { .. } => ("level", None),
         Path::Rise { .. } => ("rise", None),
-        Path::Fall { .. } => ("fall", None),
+        Path::Drop { .. } => ("drop", None),
         Path::Part(part) => ("part", Some(part.name.clone())),
     };
     let tubes: Vec<PipeAnswer> = drawn
@@ -282,7 +283,7 @@ fn run(
             velocity_m_s: pipe.velocity,
             reynolds: pipe.reynolds,
             friction_factor: pipe.friction_factor,
-            oil_least_flow_kg_s: pipe.oil_least,
+            oil_minimum_flow_kg_s: pipe.oil_minimum,
             sealed: pipe.sealed,
         })
         .collect();

@@ -30,7 +30,7 @@ pub struct ReliefLine {
     pub longest_m: f64,
     /// Friction factor at full turbulence.
     pub friction_factor: f64,
-    /// Flow, air: the stamped capacity, else the least.
+    /// Flow, air: the stamped capacity, else the minimum.
     pub flow_kg_s: f64,
 }
 
@@ -57,14 +57,14 @@ pub(crate) fn relief(job: &Job, circuit: &Circuit) -> ReliefNeed {
     let given = receiver.and_then(|receiver| receiver.shell);
     let shell = given.or_else(|| receiver?.volume.map(slender));
     let factor = relief_factor(&circuit.refrigerant);
-    let least = shell.zip(factor).map(|(shell, factor)| capacity(factor.si(), shell.diameter, shell.length).value);
-    let line = circuit.relief.valve().and_then(|valve| line(job, valve, least));
-    ReliefNeed { capacity_kg_s: least, shell_assumed: shell.is_some() && given.is_none(), line }
+    let minimum = shell.zip(factor).map(|(shell, factor)| capacity(factor.si(), shell.diameter, shell.length).value);
+    let line = circuit.relief.valve().and_then(|valve| line(job, valve, minimum));
+    ReliefNeed { capacity_kg_s: minimum, shell_assumed: shell.is_some() && given.is_none(), line }
 }
 
-fn line(job: &Job, valve: &ReliefValve, least: Option<f64>) -> Option<ReliefLine> {
+fn line(job: &Job, valve: &ReliefValve, minimum: Option<f64>) -> Option<ReliefLine> {
     let (tube, length) = (valve.tube.as_ref()?, valve.length?);
-    let flow = valve.capacity.map(|stamped| stamped.value).or(least)?;
+    let flow = valve.capacity.map(|stamped| stamped.value).or(minimum)?;
     let fittings = valve
         .fittings
         .iter()

@@ -18,9 +18,9 @@ pub struct Design {
     pub temperature_K: f64,
     /// What gives it.
     pub standing: Standing,
-    /// Saturation, bubble, at the code's design temperature, over the atmosphere: the least that the code admits. None where the
+    /// Saturation, bubble, at the code's design temperature, over the atmosphere: the minimum of the code. None where the
     /// refrigerant has no such saturation.
-    pub least_Pa: Option<f64>,
+    pub minimum_Pa: Option<f64>,
     /// The same, over the atmosphere, if there were no high-pressure switch: what a part of no rating of its own is made for.
     pub without_switch: Option<(f64, Basis)>,
     /// What a tube must hold so that a relief valve fits over the switch, over the atmosphere: the design pressure, or where neither
@@ -48,7 +48,7 @@ pub enum Basis {
 pub enum Standing {
     /// So much over the design dry-bulb.
     AboveSummer,
-    /// The least that there is.
+    /// The minimum that there is.
     Least,
     /// The table of EN 378 by ambient temperature.
     Table,
@@ -77,14 +77,14 @@ pub fn design(job: &Job, circuit: &Circuit, points: &[Point]) -> Option<Design> 
     let atmosphere = job.site.atmosphere.pascals();
     let gauge = |pressure: Pressure| pressure.pascals() - atmosphere;
     let (temperature, standing) = standing(job);
-    let least = refrigerant::named(&circuit.refrigerant)?.bubble_pressure(temperature).ok();
-    let least = least.map(|pressure| pressure - atmosphere);
+    let minimum = refrigerant::named(&circuit.refrigerant)?.bubble_pressure(temperature).ok();
+    let minimum = minimum.map(|pressure| pressure - atmosphere);
     let given = circuit.design_pressure.map(|pressure| (gauge(pressure), Basis::Given));
     let relief = circuit.relief.valve().map(|valve| (gauge(valve.setting), Basis::Relief));
     let running = points.iter().filter(|point| point.id.is_running());
     let running = running.map(|point| (point.state.discharge.pressure_Pa - atmosphere, Basis::Operation(point.id)));
     let switch = circuit.condenser.cutout.map(|cutout| (gauge(cutout), Basis::Switch));
-    let saturated = least.map(|pressure| (pressure, Basis::Saturation));
+    let saturated = minimum.map(|pressure| (pressure, Basis::Saturation));
     let known = saturated.into_iter().chain(relief).chain(running);
     let higher = |a: (f64, Basis), b: (f64, Basis)| if b.0 > a.0 { b } else { a };
     let without_switch = given.or_else(|| known.reduce(higher));
@@ -96,7 +96,7 @@ pub fn design(job: &Job, circuit: &Circuit, points: &[Point]) -> Option<Design> 
         basis,
         temperature_K: temperature,
         standing,
-        least_Pa: least,
+        minimum_Pa: minimum,
         without_switch,
         with_relief_Pa: pressure.max(over_switch),
     })
@@ -107,11 +107,11 @@ fn standing(job: &Job) -> (f64, Standing) {
     let summer = job.site.summer.kelvin();
     match job.site.code {
         Code::Us => {
-            let (above, least) = (job.limit("design_above_summer"), job.limit("design_least"));
-            if above > 0.0 && summer + above > least {
+            let (above, minimum) = (job.limit("design_above_summer"), job.limit("design_minimum"));
+            if above > 0.0 && summer + above > minimum {
                 (summer + above, Standing::AboveSummer)
             } else {
-                (least, Standing::Least)
+                (minimum, Standing::Least)
             }
         }
         Code::Eu => (design_temperature(Temperature::from_kelvin(summer)).kelvin(), Standing::Table),

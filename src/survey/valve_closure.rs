@@ -67,7 +67,7 @@ fn closing(fluid: &Refrigerant, drawn: &Line, valve: usize, point: &Point, colde
     let tubes = stopped.index.checked_sub(1).and_then(|index| drawn.runs.get(index)).map(|run| &run.tubes);
     let warmest = stopped.warmest_K.max(coldest);
     let held = tubes.into_iter().flatten().filter_map(|tube| Some((tube, rated(tube, warmest)?)));
-    let weakest = held.reduce(|least, other| if other.1 < least.1 { other } else { least });
+    let weakest = held.reduce(|minimum, other| if other.1 < minimum.1 { other } else { minimum });
     let velocity = stopped.tubes.iter().map(|tube| tube.velocity_m_s).fold(0.0, f64::max);
     let receiver = drawn
         .runs

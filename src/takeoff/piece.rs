@@ -30,12 +30,12 @@ impl<'a> Piece<'a> {
     fn of_run(run: &'a Run) -> Self {
         let what = match &run.path {
             Path::Level { length, .. } => What::Level(length.value),
-            Path::Rise { length, .. } | Path::Fall { length } => What::Upright(length.value),
+            Path::Rise { length, .. } | Path::Drop { length } => What::Upright(length.value),
             Path::Part(part) => What::Part(part),
         };
         let traps = match &run.path {
             Path::Rise { traps, .. } => (u64::from(traps.foot) + traps.between.len() as u64, u64::from(traps.top)),
-            Path::Level { .. } | Path::Fall { .. } | Path::Part(_) => (0, 0),
+            Path::Level { .. } | Path::Drop { .. } | Path::Part(_) => (0, 0),
         };
         Self {
             what,

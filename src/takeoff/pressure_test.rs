@@ -40,12 +40,12 @@ pub(super) fn tests(job: &Job, survey: Option<&Survey>) -> Vec<TestRow> {
     let row = |(index, circuit): (usize, &Circuit)| {
         let design = design_of(job, survey, index)?.pressure_Pa;
         let weakest = weakest(job, circuit);
-        let most = weakest.as_ref().map_or(f64::INFINITY, |weakest| weakest.rated_gauge_Pa);
-        let leak = (figure("leak_test") * design).min(most);
+        let maximum = weakest.as_ref().map_or(f64::INFINITY, |weakest| weakest.rated_gauge_Pa);
+        let leak = (figure("leak_test") * design).min(maximum);
         Some(TestRow {
             circuit: circuit.name.clone(),
             design_gauge_Pa: design,
-            strength_test_gauge_Pa: (share * design).min(most),
+            strength_test_gauge_Pa: (share * design).min(maximum),
             leak_test_gauge_Pa: leak,
             // A gas in a closed tube: its absolute pressure goes with its absolute temperature.
             leak_test_Pa_K: (leak + job.site.atmosphere.pascals()) / job.site.installed.kelvin(),

@@ -236,7 +236,7 @@ fn refrigerant(job: &Job, survey: &Survey) -> Vec<RefrigerantRow> {
 
 fn notes(job: &Job, solved: bool, tube: &[TubeRow]) -> Vec<String> {
     let mut notes = vec![
-        "Machines, condensers, evaporators, expansion valves, controls, what hangers hang from and what lets the lines \
+        "Chillers, condensers, evaporators, expansion valves, controls, what hangers hang from and what lets the lines \
          through walls and roofs are not counted."
             .to_owned(),
     ];

@@ -80,7 +80,7 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
             "nitrogen",
             format!(
                 "Dry, as gas of one atmosphere: {} volumes of the tube to sweep the air out, {} an hour for {} minutes a \
-                 brazed joint, and once to the high-side design pressure in the tube alone. The code decides how a system \
+                 brazed joint, and once to the high-side design pressure in the tube alone. The code governs how a system \
                  is tested.",
                 show.ratio(figure("sweep_volumes")),
                 show.volume(figure("brazing_flow") * 3600.0),
@@ -92,7 +92,7 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
     all.extend(of_tests(job));
     all.push(by(
         "refrigerant",
-        "What the operating point that asks for the most asks for, with the receiver's least level.".to_owned(),
+        "What the most demanding operating point requires, with the receiver's minimum level.".to_owned(),
         "roofrun",
     ));
     all

@@ -280,8 +280,8 @@ impl TakeOff {
 /// Out of SAFETY.md, what fits a list of things to braze.
 const CAUTION: &str = "Braze with a trickle of dry nitrogen through the tube, in ventilated places, with a fire watch. Never \
 braze a line that holds refrigerant or pressure. Nitrogen cylinders need a regulator, and a relief valve between regulator \
-and system; nitrogen and refrigerant displace air: mind low and closed rooms. Licensed practice, the maker's instructions \
-and the code in force decide.";
+and system; nitrogen and refrigerant displace air: mind low and closed rooms. Licensed practice, the manufacturer's instructions \
+and the code in force govern.";
 
 /// A table after an empty line, where it has rows.
 fn section(sheet: &mut Sheet, grid: Grid) {

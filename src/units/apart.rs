@@ -5,7 +5,7 @@ use super::{Kind, System, quantity};
 /// Values that differ by less than this share of them are the same but for rounding.
 const SAME: f64 = 1e-9;
 /// Most decimals that are added to tell two values apart.
-const MOST_MORE: usize = 8;
+const MAXIMUM_MORE: usize = 8;
 
 impl Kind {
     /// Two SI values that are held against each other, as [`Kind::show`] gives them, with as many more digits as it takes that
@@ -30,7 +30,7 @@ impl Kind {
             let in_unit = |value: f64| format!("{:.*} {unit}", decimals + more, (value - zero) / (one - zero));
             values.map(|value| in_unit(value).trim_end().to_owned())
         };
-        (1..=MOST_MORE).map(finer).find(|[a, b]| a != b).unwrap_or(shown)
+        (1..=MAXIMUM_MORE).map(finer).find(|[a, b]| a != b).unwrap_or(shown)
     }
 }
 

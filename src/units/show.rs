@@ -36,11 +36,11 @@ fn number(value: f64, digits: Digits) -> String {
     }
     let text = match digits {
         Decimals(decimals) => format!("{value:.decimals$}"),
-        Significant(digits, most) => {
-            let first = decimals(value.abs(), digits, most);
+        Significant(digits, maximum) => {
+            let first = decimals(value.abs(), digits, maximum);
             // Rounding can carry into one more digit (9.996 is 10.0): count again after it.
             let rounded = format!("{:.first$}", value.abs()).parse().unwrap_or(value.abs());
-            let second = decimals(rounded, digits, most).min(first);
+            let second = decimals(rounded, digits, maximum).min(first);
             format!("{value:.second$}")
         }
     };
@@ -51,7 +51,7 @@ fn number(value: f64, digits: Digits) -> String {
 }
 
 /// How many decimals give so many significant digits, none past `most`.
-fn decimals(size: f64, digits: usize, most: usize) -> usize {
+fn decimals(size: f64, digits: usize, maximum: usize) -> usize {
     let mut decimals = digits.saturating_sub(1);
     let mut decade = 10.0;
     while decimals > 0 && size >= decade {
@@ -59,25 +59,25 @@ fn decimals(size: f64, digits: usize, most: usize) -> usize {
         decade *= 10.0;
     }
     let mut decade = 1.0;
-    while decimals < most && size > 0.0 && size < decade {
+    while decimals < maximum && size > 0.0 && size < decade {
         decimals += 1;
         decade /= 10.0;
     }
-    decimals.min(most)
+    decimals.min(maximum)
 }
 
 /// Numbers with equally many decimals.
 fn column(values: impl Iterator<Item = f64> + Clone, digits: Digits) -> Vec<String> {
     let same = match digits {
         Decimals(decimals) => decimals,
-        Significant(digits, most) => {
+        Significant(digits, maximum) => {
             let sizes = values.clone().map(f64::abs).filter(|size| size.is_finite());
             let largest = sizes.clone().fold(0.0, f64::max);
             // What would vanish at every number of decimals needs none.
-            let least = sizes
-                .filter(|size| *size >= 0.5 * 0.1_f64.powi(i32::try_from(most).unwrap_or(0)))
+            let minimum = sizes
+                .filter(|size| *size >= 0.5 * 0.1_f64.powi(i32::try_from(maximum).unwrap_or(0)))
                 .fold(largest, f64::min);
-            decimals(largest, digits, most).max(decimals(least, 1, most))
+            decimals(largest, digits, maximum).max(decimals(minimum, 1, maximum))
         }
     };
     values.map(|value| number(value, Decimals(same))).collect()
@@ -170,9 +170,9 @@ quantities! {
     /// A stress from Pa: `5100 psi`, `35.2 MPa`.
     stress, stress_value, stress_column, stress_unit, whole, "Pa":
         ("psi", factor::PSI, Significant(3, 0)), ("MPa", 1e6, Significant(3, 1));
-    /// A velocity from m/s: `1569 ft/min`, `7.97 m/s`.
+    /// A velocity from m/s: `1569 fpm`, `7.97 m/s`.
     velocity, velocity_value, velocity_column, velocity_unit, whole, "m/s":
-        ("ft/min", factor::FOOT_PER_MINUTE, Decimals(0)), ("m/s", 1.0, Significant(3, 2));
+        ("fpm", factor::FOOT_PER_MINUTE, Decimals(0)), ("m/s", 1.0, Significant(3, 2));
     /// A speed of sound from m/s: `1204 ft/s`, `367 m/s`.
     speed_of_sound, speed_of_sound_value, speed_of_sound_column, speed_of_sound_unit, whole, "m/s":
         ("ft/s", factor::FOOT, Decimals(0)), ("m/s", 1.0, Decimals(0));
@@ -181,27 +181,27 @@ quantities! {
         ("ton", factor::TON, Significant(3, 2)), ("kW", 1e3, Significant(3, 2));
     /// An electrical power from W: `42.0 kW` in both.
     power, power_value, power_column, power_unit, whole, "W": ("kW", 1e3, Significant(3, 2)), ("kW", 1e3, Significant(3, 2));
-    /// A heat flow from W: `640 kBtu/h`, `188 kW`.
+    /// A heat flow from W: `640 MBH`, `188 kW`.
     heat, heat_value, heat_column, heat_unit, whole, "W":
-        ("kBtu/h", 1e3 * factor::BTU_PER_HOUR, Significant(3, 2)), ("kW", 1e3, Significant(3, 3));
+        ("MBH", 1e3 * factor::BTU_PER_HOUR, Significant(3, 2)), ("kW", 1e3, Significant(3, 3));
     /// A mass flow from kg/s: `68.3 lb/min`, `0.516 kg/s`.
     mass_flow, mass_flow_value, mass_flow_column, mass_flow_unit, whole, "kg/s":
         ("lb/min", factor::POUND_PER_MINUTE, Significant(3, 2)), ("kg/s", 1.0, Significant(3, 4));
     /// A mass from kg: `38.2 lb`, `17.3 kg`.
     mass, mass_value, mass_column, mass_unit, whole, "kg": ("lb", factor::POUND, Significant(3, 2)), ("kg", 1.0, Significant(3, 2));
-    /// An air flow from m3/s: `38000 ft3/min`, `17.9 m3/s`.
+    /// An air flow from m3/s: `38000 cfm`, `17.9 m3/s`.
     air_flow, air_flow_value, air_flow_column, air_flow_unit, whole, "m3/s":
-        ("ft3/min", factor::CUBIC_FOOT_PER_MINUTE, Decimals(0)), ("m3/s", 1.0, Significant(3, 3));
+        ("cfm", factor::CUBIC_FOOT_PER_MINUTE, Decimals(0)), ("m3/s", 1.0, Significant(3, 3));
     /// An A-weighted sound level from dB: `55 dBA` in both.
     level, level_value, level_column, level_unit, trimmed, "dB": ("dBA", 1.0, Decimals(1)), ("dBA", 1.0, Decimals(1));
     /// An energy from J: `412 MWh` in both.
     energy, energy_value, energy_column, energy_unit, whole, "J": ("MWh", 3.6e9, Significant(3, 2)), ("MWh", 3.6e9, Significant(3, 2));
-    /// A pressure of wind on a face from Pa: `16.0 lb/ft2`, `766 Pa`.
+    /// A pressure of wind on a face from Pa: `16.0 psf`, `766 Pa`.
     face_pressure, face_pressure_value, face_pressure_column, face_pressure_unit, whole, "Pa":
-        ("lb/ft2", factor::POUND * factor::GRAVITY / (factor::FOOT * factor::FOOT), Significant(3, 1)), ("Pa", 1.0, Significant(3, 0));
-    /// A wind speed from m/s: `12 mi/h`, `5.4 m/s`.
+        ("psf", factor::POUND * factor::GRAVITY / (factor::FOOT * factor::FOOT), Significant(3, 1)), ("Pa", 1.0, Significant(3, 0));
+    /// A wind speed from m/s: `12 mph`, `5.4 m/s`.
     wind, wind_value, wind_column, wind_unit, whole, "m/s":
-        ("mi/h", 5_280.0 * factor::FOOT / 3_600.0, Significant(2, 1)), ("m/s", 1.0, Significant(2, 1));
+        ("mph", 5_280.0 * factor::FOOT / 3_600.0, Significant(2, 1)), ("m/s", 1.0, Significant(2, 1));
     /// A density from kg/m3: `61.8 lb/ft3`, `989 kg/m3`.
     density, density_value, density_column, density_unit, whole, "kg/m3":
         ("lb/ft3", factor::POUND_PER_CUBIC_FOOT, Significant(4, 4)), ("kg/m3", 1.0, Significant(4, 3));
@@ -371,15 +371,15 @@ mod tests {
         assert_eq!(Ip.pressure_absolute(2.941e6), "427 psia");
         assert_eq!(Ip.pressure_difference(23_442.0), "3.4 psi");
         assert_eq!(Si.pressure_difference(23_442.0), "23.4 kPa");
-        assert_eq!(Ip.velocity(7.97), "1569 ft/min");
+        assert_eq!(Ip.velocity(7.97), "1569 fpm");
         assert_eq!(Si.velocity(7.97), "7.97 m/s");
         assert_eq!(Ip.capacity(40.0 * factor::TON), "40.0 ton");
         assert_eq!(Si.capacity(40.0 * factor::TON), "141 kW");
         assert_eq!(Ip.capacity(1250.0 * factor::TON), "1250 ton");
         assert_eq!(Ip.power(42_000.0), "42.0 kW");
-        assert_eq!(Ip.heat(640e3 * factor::BTU_PER_HOUR), "640 kBtu/h");
+        assert_eq!(Ip.heat(640e3 * factor::BTU_PER_HOUR), "640 MBH");
         assert_eq!(Si.heat(640e3 * factor::BTU_PER_HOUR), "188 kW");
-        assert_eq!(Ip.air_flow(38_000.0 * factor::CUBIC_FOOT_PER_MINUTE), "38000 ft3/min");
+        assert_eq!(Ip.air_flow(38_000.0 * factor::CUBIC_FOOT_PER_MINUTE), "38000 cfm");
         assert_eq!(Si.mass_flow(0.516), "0.516 kg/s");
         assert_eq!(Ip.flow_coefficient(5.2), "Cv 6.01");
         assert_eq!(Ip.ratio(1.306), "1.31");

@@ -26,10 +26,10 @@ pub fn all_nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>
         // Of equally near ones, that of the same length.
         let distance = (slips, other.chars().count().abs_diff(word.chars().count()));
         // A word of one or two letters with every letter wrong is no spelling of it.
-        if slips > allowed || slips >= other.chars().count() || best.is_some_and(|least| distance > least) {
+        if slips > allowed || slips >= other.chars().count() || best.is_some_and(|minimum| distance > minimum) {
             continue;
         }
-        if best.is_some_and(|least| distance < least) {
+        if best.is_some_and(|minimum| distance < minimum) {
             nearest.clear();
         }
         best = Some(distance);

@@ -3,7 +3,7 @@
 use std::fmt;
 
 /// So many are told; the rest is counted.
-const MOST: usize = 10;
+const MAXIMUM: usize = 10;
 /// The first column of a TMY3 CSV.
 pub(super) const DATE: &str = "Date (MM/DD/YYYY)";
 
@@ -34,7 +34,7 @@ impl LineErrors {
     }
 
     pub(super) fn push(&mut self, error: LineError) {
-        if self.told.len() < MOST {
+        if self.told.len() < MAXIMUM {
             self.told.push(error);
         } else {
             self.more += 1;
@@ -66,7 +66,7 @@ impl fmt::Display for LineErrors {
         if let [one] = self.told.as_slice() {
             return write!(f, ", {one}");
         }
-        write!(f, " has {} faults:", self.told.len() + self.more)?;
+        write!(f, " has {} errors:", self.told.len() + self.more)?;
         for error in &self.told {
             write!(f, "\n{error}")?;
         }
@@ -133,7 +133,7 @@ mod tests {
         assert_eq!(errors.to_string(), ", line 9: no hour");
         errors.push(LineError { line: 12, field: Some(7), what: "no number".into() });
         errors.add(12, " at all");
-        assert_eq!(errors.to_string(), " has 2 faults:\nline 9: no hour\nline 12, field 7: no number at all");
+        assert_eq!(errors.to_string(), " has 2 errors:\nline 9: no hour\nline 12, field 7: no number at all");
         for line in 13..23 {
             errors.push(LineError { line, field: None, what: "x".into() });
         }

@@ -6,11 +6,11 @@ use super::reading::Fields;
 use super::record::Record;
 
 /// Fewer hours than this are no year.
-pub(super) const LEAST_HOURS: u32 = 8_000;
+pub(super) const MINIMUM_HOURS: u32 = 8_000;
 /// How far a dew point lies above the dry-bulb before it can't be what both were rounded to, K.
 pub(super) const ABOVE_DRY_BULB: f64 = 1.0;
 /// In more hours than that a dew point above the dry-bulb is no slip of single hours.
-const MOST_ABOVE: u32 = 24;
+const MAXIMUM_ABOVE: u32 = 24;
 
 /// Daylight saving leaves an hour out so many months or more from that in which it repeats one.
 const DAYLIGHT_MONTHS: u8 = 4;
@@ -233,17 +233,17 @@ impl Hours {
             ));
         }
         let told = self.records.iter().filter(|record| record.dry_bulb_k.is_some()).count();
-        if told < usize::try_from(LEAST_HOURS * self.per_hour).unwrap_or(usize::MAX) {
+        if told < usize::try_from(MINIMUM_HOURS * self.per_hour).unwrap_or(usize::MAX) {
             let hours = told / usize::try_from(self.per_hour).unwrap_or(1).max(1);
             let held = if hours == 1 { "1 hour" } else { &format!("{hours} hours") };
             return Err(format!(
-                "holds {held} with a temperature; a year has 8760, and {LEAST_HOURS} is the least taken"
+                "holds {held} with a temperature; a year has 8760, and {MINIMUM_HOURS} is the minimum accepted"
             ));
         }
         let mut above = self.records.iter().filter(|record| record.above_dry_bulb() > ABOVE_DRY_BULB);
         let first = above.next().map(|record| (record.month, record.day, record.hour));
         let count = 1 + u32::try_from(above.count()).unwrap_or(u32::MAX - 1);
-        if let Some((month, day, hour)) = first.filter(|_| count > MOST_ABOVE * self.per_hour) {
+        if let Some((month, day, hour)) = first.filter(|_| count > MAXIMUM_ABOVE * self.per_hour) {
             return Err(format!(
                 "has a dew point more than {ABOVE_DRY_BULB} K above the dry-bulb in {} hours, first at {}: no air has that; \
                  the two columns may have changed places",

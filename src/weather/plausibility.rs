@@ -33,7 +33,7 @@ pub enum Doubt {
         /// So many times.
         times: usize,
         /// By so much at most, K.
-        most_k: f64,
+        maximum_k: f64,
         /// The hour after the greatest.
         at: Moment,
     },
@@ -89,8 +89,8 @@ impl Weather {
 
     fn jumps(&self) -> Option<Doubt> {
         let jumps = || self.steps().filter(|(_, change)| change.abs() > JUMP_K);
-        let (at, most) = jumps().max_by(|(_, a), (_, b)| a.abs().total_cmp(&b.abs()))?;
-        Some(Doubt::Jump { times: jumps().count(), most_k: most.abs(), at: moment(at) })
+        let (at, maximum) = jumps().max_by(|(_, a), (_, b)| a.abs().total_cmp(&b.abs()))?;
+        Some(Doubt::Jump { times: jumps().count(), maximum_k: maximum.abs(), at: moment(at) })
     }
 
     fn still(&self) -> Option<Doubt> {
@@ -146,7 +146,7 @@ impl Doubt {
                 units.hours(*hours),
                 said(*first),
             ),
-            Doubt::Jump { times, most_k, at } => {
+            Doubt::Jump { times, maximum_k, at } => {
                 let others = match times {
                     0 | 1 => String::new(),
                     2 => format!(", and by more than {} in one hour more", units.difference(JUMP_K)),
@@ -154,7 +154,7 @@ impl Doubt {
                 };
                 format!(
                     "The dry-bulb jumps by {} to that of {}{others}: the value before or after it is hardly true.",
-                    units.difference(*most_k),
+                    units.difference(*maximum_k),
                     said(*at)
                 )
             }

@@ -93,11 +93,11 @@ fn reading(text: &str, quantity: &Quantity, missing: impl Fn(f64, &str) -> bool)
     if missing(number, text) {
         return Ok(None);
     }
-    let Quantity { name, unit, range: (least, most), factor, zero } = quantity;
-    if (*least..=*most).contains(&number) {
+    let Quantity { name, unit, range: (minimum, maximum), factor, zero } = quantity;
+    if (*minimum..=*maximum).contains(&number) {
         Ok(Some(number * factor + zero))
     } else {
-        Err(format!("a {name} of {number} {unit}; it lies between {least:.0} and {most:.0} {unit}"))
+        Err(format!("a {name} of {number} {unit}; it lies between {minimum:.0} and {maximum:.0} {unit}"))
     }
 }
 
@@ -116,14 +116,16 @@ pub(super) fn text(fields: &[String], at: usize) -> String {
 
 /// Latitude, longitude, time zone and elevation by their fields in the first line; what cannot be used is noted.
 pub(super) fn station(fields: &[String], places: [usize; 4], unread: &mut Vec<String>) -> Location {
-    let mut within = |at: usize, what: &str, least: f64, most: f64| {
+    let mut within = |at: usize, what: &str, minimum: f64, maximum: f64| {
         let text = text(fields, at);
-        let value = text.parse::<f64>().ok().filter(|value| (least..=most).contains(value));
+        let value = text.parse::<f64>().ok().filter(|value| (minimum..=maximum).contains(value));
         if value.is_none() {
             let field = at + 1;
             unread.push(match text.as_str() {
                 "" => format!("line 1, field {field}: no {what}"),
-                text => format!("line 1, field {field}: `{text}` for the {what}; it lies between {least} and {most}"),
+                text => {
+                    format!("line 1, field {field}: `{text}` for the {what}; it lies between {minimum} and {maximum}")
+                }
             });
         }
         value
@@ -140,10 +142,10 @@ pub(super) fn station(fields: &[String], places: [usize; 4], unread: &mut Vec<St
 
 /// A piece of the file for a message: short, and without what moves a terminal's cursor.
 pub(super) fn shown(text: &str) -> String {
-    const MOST: usize = 40;
+    const MAXIMUM: usize = 40;
     let plain = |c: char| if c.is_control() { '\u{fffd}' } else { c };
-    let mut shown: String = text.trim().chars().take(MOST).map(plain).collect();
-    if text.trim().chars().nth(MOST).is_some() {
+    let mut shown: String = text.trim().chars().take(MAXIMUM).map(plain).collect();
+    if text.trim().chars().nth(MAXIMUM).is_some() {
         shown.push_str("...");
     }
     shown

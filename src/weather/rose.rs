@@ -166,13 +166,13 @@ fn blows(record: &Record) -> Option<(f64, f64)> {
 /// The sixteenth from which it blows most of so many hours with wind.
 fn prevailing(sectors: &[Sector], hours: f64) -> Option<Prevailing> {
     // Hours are counted in eighths of a record, so that equals are equal.
-    let most = sectors.iter().map(|sector| sector.hours).fold(0.0, f64::max);
-    let mut equals = sectors.iter().filter(|sector| sector.hours >= most);
+    let maximum = sectors.iter().map(|sector| sector.hours).fold(0.0, f64::max);
+    let mut equals = sectors.iter().filter(|sector| sector.hours >= maximum);
     let first = equals.next()?;
     Some(Prevailing {
         from: first.from,
         from_deg: first.from_deg,
-        share: most / hours,
+        share: maximum / hours,
         mean_m_s: first.mean_m_s?,
         equals: equals.map(|sector| sector.from).collect(),
     })

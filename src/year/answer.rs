@@ -47,7 +47,7 @@ pub struct Worst {
     pub share: f64,
     /// Share of the flow through the hot-gas bypass.
     pub bypass: f64,
-    /// What was found there: a pressure (Pa), a subcooling over what is needed (K), a ratio to the least flow.
+    /// What was found there: a pressure (Pa), a subcooling over what is needed (K), a ratio to the minimum flow.
     pub value: f64,
     /// Number of the run, where it is one.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -141,7 +141,7 @@ pub struct CircuitYear {
     /// Hours in which, as it runs then, liquid flashes before the valve or less arrives than it needs. The value is the
     /// subcooling over what is needed.
     pub flash: Spell,
-    /// Hours in which, as it runs then, a riser is below the least flow that lifts oil. The value is flow over that flow.
+    /// Hours in which, as it runs then, a riser is below the minimum flow that lifts oil. The value is flow over that flow.
     pub oil: Spell,
     /// The high-pressure switch with the warm air that the plan returns, where that is looked at.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -214,7 +214,7 @@ pub struct PlantYear {
     pub out: u32,
     /// Names of those modules.
     pub out_names: Vec<String>,
-    /// Capacity of those modules in the hour in which the plant without them has the least to spare.
+    /// Capacity of those modules in the hour in which the plant without them has the minimum to spare.
     pub out_capacity_W: f64,
     /// Name of the module that gives most in the hottest hour.
     pub largest: String,
@@ -273,7 +273,7 @@ pub struct Margin {
 pub struct Shortfall {
     /// Hours of the year.
     pub hours: f64,
-    /// The hour with the least to spare.
+    /// The hour with the minimum to spare.
     pub worst: Option<Moment>,
     /// Capacity in that hour.
     pub capacity_W: f64,
@@ -281,13 +281,13 @@ pub struct Shortfall {
     pub spare_W: f64,
     /// Cooling that is missing over the year.
     pub missing_J: f64,
-    /// Capacity of the largest module in the hour with the least to spare.
+    /// Capacity of the largest module in the hour with the minimum to spare.
     pub largest_W: f64,
     /// With how many more modules like the largest it is short in no more hours than are allowed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub more: Option<u32>,
     /// The load on the design day that is carried in every hour, with the same course over the year; none where nothing balances or no
-    /// load is asked for.
+    /// load is required.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub carried_W: Option<f64>,
 }

@@ -7,19 +7,19 @@ use super::operating_point::{Cause, CircuitModel};
 use super::stage::{Stage, Stages};
 use crate::job::{Circuit, Job};
 
-/// A spell that is being counted: its hours, and the hour with the least measure.
+/// A spell that is being counted: its hours, and the hour with the minimum measure.
 #[derive(Default)]
 struct Counted {
     hours: f64,
     worst: Option<(usize, Stage, f64, Option<usize>)>,
-    least: f64,
+    minimum: f64,
 }
 
 impl Counted {
     /// An hour; `measure` is the less the worse, `value` what is told.
     fn look(&mut self, hour: usize, stage: Stage, measure: f64, value: f64, run: Option<usize>) {
-        if measure.is_finite() && (self.worst.is_none() || measure < self.least) {
-            (self.least, self.worst) = (measure, Some((hour, stage, value, run)));
+        if measure.is_finite() && (self.worst.is_none() || measure < self.minimum) {
+            (self.minimum, self.worst) = (measure, Some((hour, stage, value, run)));
         }
     }
 

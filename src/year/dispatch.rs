@@ -1,4 +1,4 @@
-//! Which machines run in an hour, and how far they are loaded.
+//! Which chillers run in an hour, and how far they are loaded.
 
 use super::hours::Hours;
 use super::part_load::Performance;
@@ -7,25 +7,25 @@ use crate::job::{Job, Running, modules};
 /// A capacity this little under the load is the load.
 pub(super) const SLACK: f64 = 1e-9;
 
-/// The machines of a plant.
+/// The chillers of a plant.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Fleet {
     /// Each by itself: its name, and the circuits in it by their index and how many.
     pub modules: Vec<(String, Vec<(usize, u32)>)>,
-    /// How many of each circuit are in the first so many machines.
+    /// How many of each circuit are in the first so many chillers.
     copies: Vec<Vec<u32>>,
 }
 
-/// What an hour asks of the machines.
+/// What an hour asks of the chillers.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Duty {
-    /// Machines that run: the first so many.
+    /// Chillers that run: the first so many.
     pub machines: u32,
     /// Share of their capacity that each gives.
     pub share: f64,
     /// Load, W, where one is known.
     pub load: Option<f64>,
-    /// Capacity of all machines, W.
+    /// Capacity of all chillers, W.
     pub capacity: f64,
 }
 
@@ -48,12 +48,12 @@ impl Fleet {
         Self { modules, copies }
     }
 
-    /// How many of a circuit are in the first so many machines.
+    /// How many of a circuit are in the first so many chillers.
     pub fn copies(&self, machines: u32, circuit: usize) -> u32 {
         self.copies.get(machines as usize).and_then(|copies| copies.get(circuit)).copied().unwrap_or(0)
     }
 
-    /// Capacity of each machine at the temperature of that number, W.
+    /// Capacity of each chiller at the temperature of that number, W.
     pub fn capacities(&self, performances: &[Performance], at: usize) -> Vec<f64> {
         let capacity = |(circuit, count): &(usize, u32)| {
             performances.get(*circuit).map_or(0.0, |performance| performance.capacity(at)) * f64::from(*count)
@@ -62,7 +62,7 @@ impl Fleet {
     }
 }
 
-/// What every hour asks of the machines. Without a plant all of them run at full.
+/// What every hour asks of the chillers. Without a plant all of them run at full.
 pub(super) fn duties(job: &Job, hours: &Hours, fleet: &Fleet, performances: &[Performance]) -> Vec<Duty> {
     let by_temperature: Vec<Vec<f64>> =
         (0..hours.temperatures.len()).map(|at| fleet.capacities(performances, at)).collect();

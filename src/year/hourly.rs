@@ -38,7 +38,7 @@ pub struct CircuitHour {
 pub struct Hour {
     /// When.
     pub moment: Moment,
-    /// Capacity of all machines, W.
+    /// Capacity of all chillers, W.
     pub capacity: f64,
     /// The circuits, in the order of the job.
     pub circuits: Vec<CircuitHour>,
@@ -84,7 +84,7 @@ pub(super) fn models(job: &Job) -> Result<Vec<(CircuitModel<'_>, Stages)>, Vec<S
 }
 
 impl Hourly {
-    /// What a job's machines can carry in each hour of its year, and what of them is asked; not how they then run. `known` is what is
+    /// What a job's chillers can carry in each hour of its year, and what of them is asked; not how they then run. `known` is what is
     /// known of a circuit from an earlier run in the same weather.
     pub(super) fn dispatched<'k>(
         job: &Job,
@@ -106,7 +106,7 @@ impl Hourly {
         Self { hours, fleet, duties, performances, operations: Vec::new() }
     }
 
-    /// The same, and how the machines then run.
+    /// The same, and how the chillers then run.
     pub(super) fn run(mut self, models: &[(CircuitModel, Stages)], progress: &Progress) -> Self {
         let Self { hours, fleet, duties, performances, .. } = &mut self;
         let done = progress.parts(models.len(), 0.5, 0.5);
@@ -142,7 +142,7 @@ impl Hourly {
         operation.into_iter().flatten().flatten()
     }
 
-    /// Capacity of each machine at each temperature, W.
+    /// Capacity of each chiller at each temperature, W.
     pub(super) fn capacities(&self) -> Vec<Vec<f64>> {
         (0..self.hours.temperatures.len()).map(|at| self.fleet.capacities(&self.performances, at)).collect()
     }

@@ -55,14 +55,14 @@ fn share(profile: &Profile, hour: usize, outdoor: f64) -> f64 {
     match profile {
         Profile::Constant => 1.0,
         Profile::Week(shares) => shares.get(hour).copied().unwrap_or(1.0),
-        Profile::Outdoor { none, full, least } => {
+        Profile::Outdoor { none, full, minimum } => {
             let (none, full) = (none.kelvin(), full.kelvin());
             if outdoor >= full {
                 1.0
             } else if outdoor <= none {
-                *least
+                *minimum
             } else {
-                ((outdoor - none) / (full - none)).max(*least)
+                ((outdoor - none) / (full - none)).max(*minimum)
             }
         }
     }
@@ -82,7 +82,7 @@ mod tests {
     #[expect(clippy::float_cmp, reason = "exact as written")]
     fn the_load_goes_straight_from_none_to_full() {
         let [none, full] = [280.0, 310.0].map(Temperature::from_kelvin);
-        let profile = Profile::Outdoor { none, full, least: 0.25 };
+        let profile = Profile::Outdoor { none, full, minimum: 0.25 };
         let at = |outdoor: f64| share(&profile, 0, outdoor);
         assert_eq!([at(270.0), at(280.0), at(286.0)], [0.25; 3]);
         assert_eq!([at(295.0), at(310.0), at(320.0)], [0.5, 1.0, 1.0]);

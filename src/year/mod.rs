@@ -1,7 +1,7 @@
 //! A year of weather through the balance: every hour, every circuit.
 //!
 //! Nothing of an hour matters to a circuit but its outdoor temperature and its stage or share: each circuit has a performance map over
-//! both. From all compressors follows what the machines can carry in each hour, from that and the load which of them run and how.
+//! both. From all compressors follows what the chillers can carry in each hour, from that and the load which of them run and how.
 //! Hours that are counted are exact: what is near to a threshold is solved by itself.
 
 mod answer;
@@ -65,7 +65,7 @@ impl<'a> Earlier<'a> {
 /// Runs the year of a job; none where no weather file is named. `told` hears how much of it is done, from 0 to 1.
 ///
 /// # Errors
-/// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
+/// One [`SurveyFault`] for each circuit whose chiller can't be made from its ratings.
 pub fn year(job: &Job, told: &(dyn Fn(f64) + Sync)) -> Result<Option<Year>, Vec<SurveyFault>> {
     Ok(run(job, None, told)?.map(|(year, _)| year))
 }
@@ -73,7 +73,7 @@ pub fn year(job: &Job, told: &(dyn Fn(f64) + Sync)) -> Result<Option<Year>, Vec<
 /// The same for a job of which some circuits may be as they were in an earlier year: those are not solved again.
 ///
 /// # Errors
-/// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
+/// One [`SurveyFault`] for each circuit whose chiller can't be made from its ratings.
 pub fn run(
     job: &Job,
     earlier: Option<Earlier>,
@@ -107,7 +107,7 @@ pub fn run(
 /// where it is given.
 ///
 /// # Errors
-/// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
+/// One [`SurveyFault`] for each circuit whose chiller can't be made from its ratings.
 pub fn with_warm_air(job: &Job, year: &mut Year, rises: &[Option<f64>]) -> Result<(), Vec<SurveyFault>> {
     let Some(weather) = job.weather.as_ref().filter(|_| rises.iter().any(Option::is_some)) else { return Ok(()) };
     let mut warm = job.clone();
@@ -134,7 +134,7 @@ pub fn with_warm_air(job: &Job, year: &mut Year, rises: &[Option<f64>]) -> Resul
 /// The year of a job hour by hour; none where no weather file is named.
 ///
 /// # Errors
-/// One [`SurveyFault`] for each circuit whose machine can't be made from its ratings.
+/// One [`SurveyFault`] for each circuit whose chiller can't be made from its ratings.
 pub fn hourly(job: &Job) -> Result<Option<Hourly>, Vec<SurveyFault>> {
     let Some(weather) = &job.weather else { return Ok(None) };
     let models = models(job)?;

@@ -35,7 +35,7 @@ pub struct OperatingPoint {
     pub flooded_share: f64,
     /// What the liquid line leaves of the subcooling.
     pub feed: Feed,
-    /// The rise that lifts oil worst: flow over the least flow, and the number of its run.
+    /// The rise that lifts oil worst: flow over the minimum flow, and the number of its run.
     pub oil: Option<(f64, usize)>,
 }
 
@@ -99,7 +99,7 @@ pub(super) struct CircuitModel<'a> {
     pub cutout: Option<f64>,
     /// Discharge pressure from which it is near, Pa.
     pub near_cutout: Option<f64>,
-    /// Least ratio of flow to the least flow that lifts oil.
+    /// Least ratio of flow to the minimum flow that lifts oil.
     oil_lift: f64,
     /// Subcooling that is to be left before the valve, K.
     liquid_margin: f64,
@@ -113,7 +113,7 @@ impl<'a> CircuitModel<'a> {
             base: summer_condition(job, circuit, job.site.summer.kelvin()),
             cutout,
             near_cutout: cutout.map(|cutout| cutout * (1.0 - job.limit("cutout_margin"))),
-            oil_lift: job.limit("oil_lift"),
+            oil_lift: job.limit("oil_riser"),
             liquid_margin: job.limit("liquid_margin"),
         })
     }
@@ -173,7 +173,7 @@ impl<'a> CircuitModel<'a> {
         point.liquid_margin(self.circuitry.circuit, self.liquid_margin)
     }
 
-    /// Whether a riser is below the least flow that lifts oil.
+    /// Whether a riser is below the minimum flow that lifts oil.
     pub fn drops_oil(&self, point: &OperatingPoint) -> bool {
         point.oil.is_some_and(|(ratio, _)| ratio < self.oil_lift)
     }

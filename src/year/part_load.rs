@@ -7,7 +7,7 @@ use crate::solve::bracketed;
 use std::convert::Infallible;
 use std::sync::Arc;
 
-/// Error of what is interpolated over outdoor temperatures: so small that what follows from capacities (which machines run, hours
+/// Error of what is interpolated over outdoor temperatures: so small that what follows from capacities (which chillers run, hours
 /// short of the load) is as if each were solved by itself.
 const STAGE_ERROR: f64 = 1e-8;
 /// Error of what is interpolated over temperatures and shares, where all that is near to a threshold is solved by itself.
@@ -34,7 +34,7 @@ struct Best {
 /// What a circuit does at the temperatures of a year.
 #[derive(Clone, Debug)]
 pub(super) struct Performance {
-    /// For each stage, from the least up, how it runs at each temperature.
+    /// For each stage, from the minimum up, how it runs at each temperature.
     stages: Arc<Vec<Vec<Solved>>>,
     best: Arc<Vec<Option<Best>>>,
     /// Of a circuit of variable speed all shares between the last two stages.
@@ -49,9 +49,9 @@ impl Performance {
             stages.steps.iter().map(|stage| at_each(model, *stage, range, temperatures)).unzip();
         let best = temperatures.iter().enumerate().map(|(at, outdoor)| best(model, stages, &solved, at, *outdoor));
         let shares = match (stages.between(), &maps[..]) {
-            (Some((least, full)), [.., of_least, of_full]) => {
-                let outdoor = of_least.outdoor_with(of_full);
-                Some(PerformanceMap::new(outdoor, [least.share, full.share], full.bypass, SHARE_ERROR))
+            (Some((minimum, full)), [.., of_minimum, of_full]) => {
+                let outdoor = of_minimum.outdoor_with(of_full);
+                Some(PerformanceMap::new(outdoor, [minimum.share, full.share], full.bypass, SHARE_ERROR))
             }
             _ => None,
         };
@@ -119,11 +119,11 @@ impl Performance {
             return [Some((best.point, 1.0)), None];
         }
         let capacity = share * best.point.capacity;
-        let least = stages.between().and_then(|_| self.stage(self.stages.len().checked_sub(2)?, at).copied());
-        match (least, &mut self.shares) {
-            (Some(least), Some(map)) if least.capacity < capacity => {
-                let part = (capacity - least.capacity) / (best.point.capacity - least.capacity);
-                let (from, to) = (least.stage.share, best.point.stage.share);
+        let minimum = stages.between().and_then(|_| self.stage(self.stages.len().checked_sub(2)?, at).copied());
+        match (minimum, &mut self.shares) {
+            (Some(minimum), Some(map)) if minimum.capacity < capacity => {
+                let part = (capacity - minimum.capacity) / (best.point.capacity - minimum.capacity);
+                let (from, to) = (minimum.stage.share, best.point.stage.share);
                 let about = from + part * (to - from);
                 let found = map.at(model, *outdoor, about, Some(capacity), start).and_then(Result::ok);
                 let found = found.or_else(|| {
@@ -136,7 +136,7 @@ impl Performance {
         }
     }
 
-    /// The stage that gives at least what is asked and the one that gives less; on and off where even the least gives more.
+    /// The stage that gives at least what is asked and the one that gives less; on and off where even the minimum gives more.
     fn stepped(&self, at: usize, best: &Best, capacity: f64) -> Operation {
         let mut upper = best.point;
         for number in (0..best.below).rev() {
@@ -172,14 +172,14 @@ fn best(model: &CircuitModel, stages: &Stages, solved: &[Vec<Solved>], at: usize
         model.stays_on(&point).then_some(Best { point, below: number })
     };
     let variable = || {
-        let (least, full) = stages.between()?;
-        Some(Best { point: highest_share(model, outdoor, least, full)?, below: top })
+        let (minimum, full) = stages.between()?;
+        Some(Best { point: highest_share(model, outdoor, minimum, full)?, below: top })
     };
     stage(top).or_else(variable).or_else(|| (0..top).rev().find_map(stage))
 }
 
 /// The highest share at which the high-pressure switch stays shut.
-fn highest_share(model: &CircuitModel, outdoor: f64, least: Stage, full: Stage) -> Option<OperatingPoint> {
+fn highest_share(model: &CircuitModel, outdoor: f64, minimum: Stage, full: Stage) -> Option<OperatingPoint> {
     let mut start = Start::default();
     let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..full }, &mut start).ok();
     let mut over = |share: f64| {
@@ -189,36 +189,36 @@ fn highest_share(model: &CircuitModel, outdoor: f64, least: Stage, full: Stage) 
             (None, _) => 1.0,
         })
     };
-    if over(least.share).is_ok_and(|over| over >= 0.0) {
+    if over(minimum.share).is_ok_and(|over| over >= 0.0) {
         return None;
     }
-    let root = bracketed(&mut over, least.share, full.share, 1e-9).ok()?.x;
+    let root = bracketed(&mut over, minimum.share, full.share, 1e-9).ok()?.x;
     // Just below the switch, not at it.
     (1..40).find_map(|step| {
-        let share = (root - 1e-9 * f64::from(step * step)).max(least.share);
+        let share = (root - 1e-9 * f64::from(step * step)).max(minimum.share);
         solved(share).filter(|point| model.stays_on(point))
     })
 }
 
-/// A capacity (W) solved for, between the least stage and the most, from a start.
+/// A capacity (W) solved for, between the minimum stage and the most, from a start.
 fn solved_for(
     model: &CircuitModel,
     outdoor: f64,
     capacity: f64,
-    [least, about, most]: [Stage; 3],
+    [minimum, about, maximum]: [Stage; 3],
     start: &mut Start,
 ) -> Option<OperatingPoint> {
-    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..least }, start);
+    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..minimum }, start);
     let mut last = None;
     let share = share_giving(capacity, about.share, SOLVED, |share| {
         last = solved(share).ok();
         last.map(|point| point.capacity)
     });
-    if share.is_some_and(|share| (least.share..=most.share).contains(&share)) {
+    if share.is_some_and(|share| (minimum.share..=maximum.share).contains(&share)) {
         return last;
     }
     // Rarely: a share at which a tube seals.
     let over = |share: f64| solved(share).map(|point| point.capacity / capacity - 1.0);
-    let share = bracketed(over, least.share, most.share, 1e-12).ok()?.x;
+    let share = bracketed(over, minimum.share, maximum.share, 1e-12).ok()?.x;
     solved(share).ok()
 }

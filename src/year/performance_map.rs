@@ -3,7 +3,7 @@
 //! Within a regime of the head-pressure control the states run smoothly with both. The map of a regime is solved at a few temperatures
 //! and shares and interpolated between them where that agrees with what is solved between; where it does not, the map is halved.
 //! What is left in the smallest pieces (a riser that seals, liquid that begins to flash), and all that comes near to a threshold that
-//! is counted, is solved by itself. A piece is solved when it is first asked for.
+//! is counted, is solved by itself. A piece is solved when it is first required.
 
 use super::operating_point::{Cause, CircuitModel, OperatingPoint, SUBCOOLING, Solved, Start};
 use super::stage::Stage;
@@ -19,7 +19,7 @@ const NARROWEST: [f64; 2] = [0.4, 0.04];
 /// How many times the tolerance an interpolation may be off at the worst, where it was not held against a solution.
 const WORST: f64 = 30.0;
 /// Steps in the search for a share.
-const MOST_STEPS: u32 = 12;
+const MAXIMUM_STEPS: u32 = 12;
 
 /// Temperatures (K) and shares, from and to.
 type Domain = [[f64; 2]; 2];
@@ -48,7 +48,7 @@ struct RegimeMap {
 /// A part of a map.
 #[derive(Clone, Debug, Default)]
 enum Piece {
-    /// Not asked for yet.
+    /// Not required yet.
     #[default]
     Open,
     Smooth(Box<Smooth>),
@@ -140,7 +140,7 @@ pub(super) fn share_giving(
     let (mut last, mut over_last) = (start, over(start)?);
     // About in proportion, for a first step.
     let mut share = start / (1.0 + over_last);
-    for _ in 0..MOST_STEPS {
+    for _ in 0..MAXIMUM_STEPS {
         if over_last.abs() <= tolerance {
             return Some(last);
         }
@@ -302,7 +302,7 @@ impl PerformanceMap {
     }
 
     /// Narrows the map of a stage to the temperatures, from the hottest down, at which each regime is met: the coil alone where it
-    /// is hot, the fans at their least where it is cold.
+    /// is hot, the fans at their minimum where it is cold.
     pub fn part_regimes(&mut self, model: &CircuitModel, temperatures: &[f64], start: &mut Start) {
         if model.circuitry.first_regime() != Regime::Held {
             return;
@@ -374,7 +374,7 @@ impl PerformanceMap {
         if outdoor < range[0] || outdoor > range[1] {
             return None;
         }
-        for _ in 0..MOST_STEPS {
+        for _ in 0..MAXIMUM_STEPS {
             let (domain, piece) = map.around([*range, self.share], [outdoor, share], &mut solver);
             let smooth = match piece {
                 Piece::Smooth(smooth) => smooth,

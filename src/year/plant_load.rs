@@ -8,7 +8,7 @@ use super::hourly::Hourly;
 use crate::job::{Job, Plant};
 
 /// More modules than this are no remedy.
-const MOST_MORE: u32 = 99;
+const MAXIMUM_MORE: u32 = 99;
 
 /// The year of the plant; none where no hour of it has a temperature.
 pub(super) fn plant(job: &Job, hourly: &Hourly, plant: &Plant) -> Option<PlantYear> {
@@ -56,7 +56,7 @@ pub(super) fn plant(job: &Job, hourly: &Hourly, plant: &Plant) -> Option<PlantYe
     })
 }
 
-/// Hours short of the load with so much capacity (W, by hour) lost, and the hour with the least to spare; `largest` is what a module
+/// Hours short of the load with so much capacity (W, by hour) lost, and the hour with the minimum to spare; `largest` is what a module
 /// more gives, W, by hour.
 fn shortfall(job: &Job, hourly: &Hourly, largest: &[f64], lost: Option<&[f64]>) -> (Shortfall, Option<usize>) {
     let each = hourly.hours.each;
@@ -77,9 +77,9 @@ fn shortfall(job: &Job, hourly: &Hourly, largest: &[f64], lost: Option<&[f64]>) 
             .fold((0.0, 0.0), |(hours, missing), (spare, _)| (hours + each, missing - spare * each * HOUR))
     };
     let spare = |hour: usize| hours.get(hour).map_or(f64::INFINITY, |(capacity, load)| capacity - load);
-    let worst = (0..hours.len()).reduce(|least, one| if spare(one) < spare(least) { one } else { least });
+    let worst = (0..hours.len()).reduce(|minimum, one| if spare(one) < spare(minimum) { one } else { minimum });
     let there = worst.and_then(|hour| hours.get(hour)).copied().unwrap_or_default();
-    // Of hours in which nothing is asked for any load is carried.
+    // Of hours in which nothing is required any load is carried.
     let carried = hours.iter().filter(|(_, load)| *load > 0.0).map(|(capacity, load)| capacity / load);
     let carried = carried.reduce(f64::min).unwrap_or_default();
     let (short_hours, missing_J) = short(0);
@@ -91,7 +91,7 @@ fn shortfall(job: &Job, hourly: &Hourly, largest: &[f64], lost: Option<&[f64]>) 
         spare_W: there.0 - there.1,
         missing_J,
         largest_W: worst.and_then(|hour| largest.get(hour)).copied().unwrap_or_default(),
-        more: if short_hours > allowed { (1..=MOST_MORE).find(|more| short(*more).0 <= allowed) } else { Some(0) },
+        more: if short_hours > allowed { (1..=MAXIMUM_MORE).find(|more| short(*more).0 <= allowed) } else { Some(0) },
         carried_W: job.plant.as_ref().map(|plant| carried * plant.load.value).filter(|carried| *carried > 0.0),
     };
     (shortfall, worst)

@@ -14,28 +14,28 @@ pub struct Stage {
 /// The stages of a circuit.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Stages {
-    /// From the least up. Of a circuit of variable speed the two ends of the range, before them the least with its bypass open
-    /// where that is open at the least share alone.
+    /// From the minimum up. Of a circuit of variable speed the two ends of the range, before them the minimum with its bypass open
+    /// where that is open at the minimum share alone.
     pub steps: Vec<Stage>,
     /// Whether every share between the last two is one too.
     pub variable: bool,
 }
 
 impl Stages {
-    /// Of a circuit: whole compressors from the least share up; any share where the least is less than one compressor.
+    /// Of a circuit: whole compressors from the minimum share up; any share where the minimum is less than one compressor.
     pub fn of(circuit: &Circuit) -> Self {
         let compressors = &circuit.compressors;
-        let (least, bypass) = (compressors.least_share, compressors.bypass);
+        let (minimum, bypass) = (compressors.minimum_share, compressors.bypass);
         let above = if bypass.when == BypassWhen::Always { bypass.share } else { 0.0 };
-        let at_least = if bypass.when == BypassWhen::Least { bypass.share } else { above };
+        let at_least = if bypass.when == BypassWhen::Minimum { bypass.share } else { above };
         let one = 1.0 / f64::from(compressors.count.max(1));
-        let variable = least < one * (1.0 - 1e-9);
-        let mut steps = vec![Stage { share: least, bypass: at_least }];
+        let variable = minimum < one * (1.0 - 1e-9);
+        let mut steps = vec![Stage { share: minimum, bypass: at_least }];
         let shut = at_least > above;
-        if shut && (variable || least >= 1.0) {
-            steps.push(Stage { share: least, bypass: above });
+        if shut && (variable || minimum >= 1.0) {
+            steps.push(Stage { share: minimum, bypass: above });
         }
-        let more = |share: &f64| *share > least * (1.0 + 1e-9);
+        let more = |share: &f64| *share > minimum * (1.0 + 1e-9);
         if variable {
             steps.push(Stage { share: 1.0, bypass: above });
         } else {
@@ -45,10 +45,10 @@ impl Stages {
         Self { steps, variable }
     }
 
-    /// Of a circuit of variable speed the least share without its bypass, and the full.
+    /// Of a circuit of variable speed the minimum share without its bypass, and the full.
     pub fn between(&self) -> Option<(Stage, Stage)> {
         match self.steps[..] {
-            [.., least, full] if self.variable => Some((least, full)),
+            [.., minimum, full] if self.variable => Some((minimum, full)),
             _ => None,
         }
     }
@@ -59,11 +59,11 @@ mod tests {
     use super::*;
     use crate::job::{self, Bypass};
 
-    fn stages(count: u32, least_share: f64, share: f64, when: BypassWhen) -> (Vec<(f64, f64)>, bool) {
+    fn stages(count: u32, minimum_share: f64, share: f64, when: BypassWhen) -> (Vec<(f64, f64)>, bool) {
         let mut job = job::open(std::path::Path::new("examples/bottling-hall.toml")).unwrap();
         let circuit = &mut job.circuits[0];
         circuit.compressors.count = count;
-        circuit.compressors.least_share = least_share;
+        circuit.compressors.minimum_share = minimum_share;
         circuit.compressors.bypass = Bypass { share, when };
         let stages = Stages::of(circuit);
         (stages.steps.iter().map(|stage| (stage.share, stage.bypass)).collect(), stages.variable)
@@ -72,19 +72,19 @@ mod tests {
     #[test]
     fn compressors_in_parallel_run_one_by_one() {
         assert_eq!(stages(4, 0.5, 0.2, BypassWhen::Never), (vec![(0.5, 0.0), (0.75, 0.0), (1.0, 0.0)], false));
-        assert_eq!(stages(2, 0.5, 0.2, BypassWhen::Least), (vec![(0.5, 0.2), (1.0, 0.0)], false));
+        assert_eq!(stages(2, 0.5, 0.2, BypassWhen::Minimum), (vec![(0.5, 0.2), (1.0, 0.0)], false));
         assert_eq!(stages(2, 0.5, 0.2, BypassWhen::Always), (vec![(0.5, 0.2), (1.0, 0.2)], false));
     }
 
     #[test]
     fn one_compressor_has_one_stage_and_its_bypass() {
         assert_eq!(stages(1, 1.0, 0.0, BypassWhen::Never), (vec![(1.0, 0.0)], false));
-        assert_eq!(stages(1, 1.0, 0.2, BypassWhen::Least), (vec![(1.0, 0.2), (1.0, 0.0)], false));
+        assert_eq!(stages(1, 1.0, 0.2, BypassWhen::Minimum), (vec![(1.0, 0.2), (1.0, 0.0)], false));
     }
 
     #[test]
     fn less_than_one_compressor_is_variable_speed() {
         assert_eq!(stages(2, 0.25, 0.0, BypassWhen::Never), (vec![(0.25, 0.0), (1.0, 0.0)], true));
-        assert_eq!(stages(1, 0.3, 0.1, BypassWhen::Least), (vec![(0.3, 0.1), (0.3, 0.0), (1.0, 0.0)], true));
+        assert_eq!(stages(1, 0.3, 0.1, BypassWhen::Minimum), (vec![(0.3, 0.1), (0.3, 0.0), (1.0, 0.0)], true));
     }
 }

@@ -56,17 +56,17 @@ pub fn jobs() -> Vec<Job> {
     let smaller = hall
         .replace("\"40 ton\"", "\"16 ton\"")
         .replace("power = \"42 kW\"", "power = \"15 kW\"")
-        .replace("660 kBtu/h", "260 kBtu/h")
-        .replace("44000 ft3/min", "17500 ft3/min")
+        .replace("660 MBH", "260 MBH")
+        .replace("44000 cfm", "17500 cfm")
         .replace("\"72 ton\"", "\"30 ton\"")
-        .replace("least_drop = \"60 psi\"", "least_drop = \"45 psi\"")
+        .replace("minimum_drop = \"60 psi\"", "minimum_drop = \"45 psi\"")
         .replace("R-410A", "R-134a");
     let thermostatic = without.replace("\"electronic\"", "\"thermostatic\"").replace("R-410A", "R-454B");
     let read = |text: &String| job::read("made.toml", text, Path::new(".")).unwrap();
     [hall.to_owned(), without, through, smaller, thermostatic].iter().map(read).collect()
 }
 
-/// A machine, its weather and its load, and what is wrong.
+/// A chiller, its weather and its load, and what is wrong.
 pub struct Made {
     job: Job,
     causes: Vec<(Cause, f64)>,

@@ -42,7 +42,7 @@ route = [
   { level = "10 ft", slope = "with flow" },
   { rise = "30 ft", trap = ["foot", "top", "15 ft"] },
   { level = "30 ft", slope = "with flow" },
-  { part = "check valve", loss = "0.2 psi" },
+  { part = "check valve", pressure_drop = "0.2 psi" },
 ]
 "#;
 
@@ -50,11 +50,11 @@ const LIQUID: &str = r#"
 [circuit.liquid]
 route = [
   { level = "45 ft" },
-  { fall = "30 ft" },
+  { drop = "30 ft" },
   { level = "45 ft" },
-  { part = "filter-drier", loss = "3 psi" },
-  { part = "solenoid valve", loss = "1.5 psi" },
-  { part = "sight glass", loss = "0.5 psi" },
+  { part = "filter-drier", pressure_drop = "3 psi" },
+  { part = "solenoid valve", pressure_drop = "1.5 psi" },
+  { part = "sight glass", pressure_drop = "0.5 psi" },
 ]
 "#;
 
@@ -92,7 +92,7 @@ name = "1"
 refrigerant = "{refrigerant}"
 [circuit.compressors]
 count = 2
-least = 1
+minimum = 1
 rating = {{ capacity = "{tons} ton", power = "{power:.3} kW", suction = "{suction} F", condensing = "{condensing} F", superheat = "10 F", subcooling = "10 F" }}
 hot_gas_bypass = {{ share = 0, when = "never" }}
 [circuit.evaporator]
@@ -102,14 +102,14 @@ range = "10 F"
 superheat = "10 F"
 volume = "{evaporator:.2} ft3"
 [circuit.condenser]
-rejection = "{rejection:.2} kBtu/h"
-difference = "{td} F"
-loss = "3 psi"
+rejection = "{rejection:.2} MBH"
+td = "{td} F"
+pressure_drop = "3 psi"
 subcooling = "10 F"
-above = "30 ft"
+elevation = "30 ft"
 volume = "{coil:.2} ft3"
 cutout = "{cutout}"
-head_control = {{ by = "fans", hold = "85 F", least_air = 0.05 }}
+head_control = {{ by = "fans", setpoint = "85 F", minimum_air = 0.05 }}
 [circuit.valve]
 kind = "electronic"
 subcooling = "4 F"

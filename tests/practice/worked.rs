@@ -3,7 +3,7 @@
 use super::{Looked, cases, drawing, looked};
 use approx::assert_relative_eq;
 use roofrun::physics::flooding::flooded_share;
-use roofrun::physics::oil_film::least_mass_velocity;
+use roofrun::physics::oil_film::minimum_mass_velocity;
 use roofrun::physics::relief::{longest_line, outlet_pressure, rough_friction_factor};
 use roofrun::physics::thermal_expansion;
 use roofrun::refdata;
@@ -29,7 +29,7 @@ fn bubble(fluid: &Refrigerant, psig: f64) -> f64 {
 }
 
 #[test]
-fn c1_the_least_subcooling_of_a_lift() {
+fn c1_the_minimum_subcooling_of_a_lift() {
     // R-22 condensing at 211 psig; drier 1, friction 2, 40 ft of lift 20 psi: 188 psig; 7.9 F computed, the printed answer not seen.
     let fluid = named("R-22").unwrap();
     let needed = bubble(fluid, 211.0) - bubble(fluid, 188.0);
@@ -134,10 +134,10 @@ fn c9_the_pressures_of_a_european_installation() {
     let looked = drawn("faults.toml", "B46", None);
     let design = looked.survey.circuits[0].design.as_ref().unwrap();
     // Saturation at 55 C is 33.4 bar by the properties used here.
-    assert!((design.least_Pa.unwrap() / allowed - 1.0).abs() < 0.007, "{:?}", design.least_Pa);
+    assert!((design.minimum_Pa.unwrap() / allowed - 1.0).abs() < 0.007, "{:?}", design.minimum_Pa);
     let found = looked.findings.iter().find(|finding| finding.rule == "design-pressure").unwrap();
-    let most = found.measure.unwrap().limit.unwrap();
-    assert!((most / switch - 1.0).abs() < 0.002, "{most}");
+    let maximum = found.measure.unwrap().limit.unwrap();
+    assert!((maximum / switch - 1.0).abs() < 0.002, "{maximum}");
     // The example tests at 1.3 times what is allowed, more than the 1.1 times that piping is tested at.
     let take_off = TakeOff::new(&looked.job, Some(&looked.survey), None).unwrap();
     let strength = take_off.tests[0].strength_test_gauge_Pa;
@@ -168,8 +168,8 @@ fn c10_how_long_the_line_of_a_relief_valve_may_be() {
 }
 
 #[test]
-fn c12_the_least_velocity_of_a_riser() {
-    // ft/min by size as printed, to the next 5: 6 to 8 % more than the film's reversal in R-134a condensing at 80 F, compressed from 40 F at an efficiency of 0.65.
+fn c12_the_minimum_velocity_of_a_riser() {
+    // fpm by size as printed, to the next 5: 6 to 8 % more than the film's reversal in R-134a condensing at 80 F, compressed from 40 F at an efficiency of 0.65.
     let printed = [
         ("7/8", 375.0),
         ("1-1/8", 430.0),
@@ -187,8 +187,8 @@ fn c12_the_least_velocity_of_a_riser() {
     let gas = kilograms_per_cubic_metre(fluid.state_ph(pressure(80.0), enthalpy).unwrap().density);
     for (size, velocity) in printed {
         let bore = refdata::tube(&format!("{size} ACR")).unwrap().bore();
-        let least = least_mass_velocity(gas, kilograms_per_cubic_metre(980.0), bore).unwrap() / gas.value;
-        let over = velocity / (least / FOOT * 60.0);
+        let minimum = minimum_mass_velocity(gas, kilograms_per_cubic_metre(980.0), bore).unwrap() / gas.value;
+        let over = velocity / (minimum / FOOT * 60.0);
         assert!((1.05..1.09).contains(&over), "{size}: {over}");
     }
 }

@@ -5,10 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 
 /// Fewest values and sources that the table must keep.
-const LEAST_VALUES: usize = 120;
-const LEAST_SOURCES: usize = 15;
+const MINIMUM_VALUES: usize = 120;
+const MINIMUM_SOURCES: usize = 15;
 /// Fewest of those that were read and are not only looked up.
-const LEAST_COMPUTED: usize = 500;
+const MINIMUM_COMPUTED: usize = 500;
 
 /// Tables whose values are only looked up, or read back as they were typed: they guard the data, and prove no formula.
 const LOOKED_UP: [&str; 23] = [
@@ -216,11 +216,11 @@ fn there_are_enough_values_from_enough_sources() {
     let rows = rows();
     let evidence: Vec<_> = rows.iter().filter(|r| r.known != Known::Computed).collect();
     let sources: BTreeSet<_> = evidence.iter().map(|r| &r.source).collect();
-    assert!(evidence.len() >= LEAST_VALUES, "{} values", evidence.len());
-    assert!(sources.len() >= LEAST_SOURCES, "{} sources", sources.len());
+    assert!(evidence.len() >= MINIMUM_VALUES, "{} values", evidence.len());
+    assert!(sources.len() >= MINIMUM_SOURCES, "{} sources", sources.len());
     // Not all of it may be what somebody remembers.
     let read = evidence.iter().filter(|r| matches!(r.known, Known::Seen | Known::Secondary)).count();
-    assert!(read >= LEAST_VALUES, "{read} values that were read");
+    assert!(read >= MINIMUM_VALUES, "{read} values that were read");
 }
 
 #[test]
@@ -231,7 +231,7 @@ fn there_are_enough_values_that_are_computed_and_not_looked_up() {
     }
     let computed = rows.iter().filter(|row| !LOOKED_UP.contains(&row.table.as_str()));
     let read = computed.filter(|row| matches!(row.known, Known::Seen | Known::Secondary)).count();
-    assert!(read >= LEAST_COMPUTED, "{read} values that were read and are computed");
+    assert!(read >= MINIMUM_COMPUTED, "{read} values that were read and are computed");
 }
 
 /// What stands before the unit of an argument, `105 F`.

@@ -1,4 +1,4 @@
-//! What flows by itself and what the machine gives: lifts of liquid, least velocities in risers, drains, discharge gas.
+//! What flows by itself and what the chiller gives: lifts of liquid, minimum velocities in risers, drains, discharge gas.
 
 use crate::evidence::{FOOT, INCH, PSI, Table, kelvin, number, reproduce};
 use crate::lines::{Inlet, flow_through, fluid, run};
@@ -15,7 +15,7 @@ pub const TABLES: &[Table] = &[
         let above = fluid.bubble_temperature(bubble.pressure - lift(at) * PSI).unwrap();
         (bubble.temperature - above) * 1.8
     }),
-    Table("least velocity in a riser", "ft/min", least_velocity),
+    Table("minimum velocity in a riser", "ft/min", minimum_velocity),
     Table("bubble temperature under a gauge", "F", |at| {
         let pressure = (number(at[1]) + 14.696) * PSI;
         fluid(at[0]).bubble_temperature(pressure).unwrap() * 1.8 - 459.67
@@ -47,7 +47,7 @@ fn lift(at: &[&str]) -> f64 {
 }
 
 /// Least velocity that lifts oil up a riser. Refrigerant; saturated discharge; hot gas; tube.
-fn least_velocity(at: &[&str]) -> f64 {
+fn minimum_velocity(at: &[&str]) -> f64 {
     let pressure = fluid(at[0]).dew_pressure(kelvin(at[1])).unwrap();
     let density = fluid(at[0]).vapour_density(pressure, kelvin(at[2])).unwrap();
     let size = tube(at[3]).unwrap();
@@ -55,7 +55,7 @@ fn least_velocity(at: &[&str]) -> f64 {
     let inlet = Inlet { pressure, temperature: kelvin(at[2]) };
     let result = flow_through(fluid(at[0]), run(path, size, &[]), Medium::Gas, inlet, 1e-3);
     let area = std::f64::consts::FRAC_PI_4 * size.bore().value.powi(2);
-    result.tubes[0].oil_least.unwrap() / (density * area) / FOOT * 60.0
+    result.tubes[0].oil_minimum.unwrap() / (density * area) / FOOT * 60.0
 }
 
 #[test]

@@ -52,7 +52,7 @@ pub fn run(path: Path, of: &Tube, fittings: &[(&str, u32)]) -> Run {
         path,
         tubes: vec![of.clone()],
         fittings: fittings.iter().map(|(name, count)| ((*name).to_owned(), *count)).collect(),
-        around: None,
+        ambient: None,
         insulation: metres(0.0),
         expansion: None,
         room: None,

@@ -17,8 +17,8 @@ pub const TABLES: &[Table] = &[
     Table("capacity of a coil at altitude", "-", |at| coil_at(number(at[0]) * FOOT) / coil_at(0.0)),
     Table("flooded share", "-", |at| {
         // The difference over the rated one.
-        let hold = Temperature::from_kelvin(300.0 + 10.0 * number(at[0]));
-        flooded_share(kelvins(10.0), 1.0, hold, Temperature::from_kelvin(300.0)).unwrap()
+        let setpoint = Temperature::from_kelvin(300.0 + 10.0 * number(at[0]));
+        flooded_share(kelvins(10.0), 1.0, setpoint, Temperature::from_kelvin(300.0)).unwrap()
     }),
 ];
 
@@ -45,7 +45,7 @@ fn best_pressure_ratio(at: &[&str]) -> f64 {
     let evaporating = kelvin(at[1]);
     let scroll = Compressors {
         count: 1,
-        least_share: 1.0,
+        minimum_share: 1.0,
         rated_at: RatedAt {
             suction: Temperature::from_kelvin(evaporating),
             condensing: Temperature::from_kelvin(kelvin("110 F")),
@@ -73,12 +73,12 @@ fn best_pressure_ratio(at: &[&str]) -> f64 {
 fn coil_at(altitude: f64) -> f64 {
     let condenser = Condenser {
         rejection: watts(100_000.0),
-        difference: kelvins(10.0),
+        td: kelvins(10.0),
         air_flow: None,
         rated_altitude: metres(0.0),
-        loss: pascals(0.0),
+        pressure_drop: pascals(0.0),
         subcooling: kelvins(5.0),
-        above: metres(0.0),
+        elevation: metres(0.0),
         volume: None,
         recirculation: None,
         fan_power: None,

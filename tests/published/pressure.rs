@@ -16,7 +16,7 @@ pub const TABLES: &[Table] = &[
         let design = design_temperature(Temperature::from_kelvin(number(at[1]) + 273.15));
         (bubble(at[0], design.kelvin()) - 101_325.0) / 1e5
     }),
-    Table("share of the allowable pressure", "bar", |at| number(at[0]) * limit(at[1]).unwrap().value),
+    Table("fraction of the allowable pressure", "bar", |at| number(at[0]) * limit(at[1]).unwrap().value),
     Table("relief factor", "lb/min ft2", |at| relief_factor(at[0]).unwrap().f_lb_min_ft2),
     Table("relief capacity", "lb/min", |at| {
         let factor = number(at[0]) * POUND_PER_MINUTE / (FOOT * FOOT);

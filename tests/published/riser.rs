@@ -8,11 +8,11 @@ use roofrun::line::Medium;
 use roofrun::refdata::tube;
 use roofrun::units::metres;
 
-pub const TABLES: &[Table] = &[Table("least capacity of a riser", "ton", least_capacity)];
+pub const TABLES: &[Table] = &[Table("minimum capacity of a riser", "ton", minimum_capacity)];
 
 /// Refrigerant; tube; hot-gas temperature. At 80 F saturated discharge, 20 F saturated suction with 15 F of superheat,
 /// liquid subcooled by 15 F.
-fn least_capacity(at: &[&str]) -> f64 {
+fn minimum_capacity(at: &[&str]) -> f64 {
     let fluid = fluid(at[0]);
     let pressure = fluid.dew_pressure(kelvin("80 F")).unwrap();
     let rise = Path::Rise { length: metres(FOOT), traps: Traps::default() };
@@ -21,7 +21,7 @@ fn least_capacity(at: &[&str]) -> f64 {
     let suction = fluid.dew_pressure(kelvin("20 F")).unwrap();
     let gas = fluid.vapour_pt(suction, kelvin("35 F")).unwrap().enthalpy;
     let liquid = fluid.liquid_pt(pressure, kelvin("65 F")).unwrap().enthalpy;
-    result.tubes[0].oil_least.unwrap() * (gas - liquid) / TON
+    result.tubes[0].oil_minimum.unwrap() * (gas - liquid) / TON
 }
 
 #[test]

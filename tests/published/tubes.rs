@@ -25,7 +25,7 @@ fn stress(at: &str) -> f64 {
     allowable_stress(Material::Copper, Temperature::from_kelvin(kelvin(at))).unwrap().value / PSI
 }
 
-/// What it is; least wall, in; largest outside diameter, in; temperature of annealed copper, or a stress.
+/// What it is; minimum wall, in; largest outside diameter, in; temperature of annealed copper, or a stress.
 fn rated_pressure_of_a_wall(at: &[&str]) -> f64 {
     let stress = if at[3].ends_with(" psi") { number(at[3]) } else { stress(at[3]) };
     let wall = metres(number(at[1]) * INCH);

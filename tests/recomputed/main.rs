@@ -20,7 +20,7 @@ use std::path::{Path, PathBuf};
 
 /// Relative: five times the 1e-5 to which the fits keep density, enthalpy and saturation pressure. The widest are 4e-5, in
 /// the heat of a bare riser where gas flows slowly, and 1e-5 in friction, though viscosity is fitted to 1e-3 only: the factor
-/// goes with its power 0.2, and most fits are better. Two-phase stretches ask for no more: both cut a step where liquid boils.
+/// goes with its power 0.2, and most fits are better. Two-phase stretches require no more: both cut a step where liquid boils.
 const RELATIVE: f64 = 5e-5;
 /// Of a temperature, K.
 const KELVIN: f64 = 0.005;
@@ -104,7 +104,7 @@ fn of_point(point: &Point, quantity: &str) -> Option<f64> {
         "valve_inlet_Pa" => states.valve_inlet.pressure_Pa,
         "valve_inlet_K" => states.valve_inlet.temperature_K,
         "valve_inlet_quality" => return states.valve_inlet.quality,
-        "least_subcooling_K" => return point.liquid_line.least_subcooling_K,
+        "minimum_subcooling_K" => return point.liquid_line.minimum_subcooling_K,
         _ => {
             let (line, quantity) = quantity.split_once('.')?;
             return match line {
@@ -131,7 +131,7 @@ fn of_line(line: &LineAnswer, quantity: &str) -> Option<f64> {
     let tube = run.tubes.iter().find(|tube| tube.size == size)?;
     match quantity {
         "flow_kg_s" => Some(tube.flow_kg_s),
-        "oil_least_flow_kg_s" => tube.oil_least_flow_kg_s,
+        "oil_minimum_flow_kg_s" => tube.oil_minimum_flow_kg_s,
         _ => None,
     }
 }

@@ -381,7 +381,7 @@ class Circuit:
         return atmosphere(job.quantity(self.site["altitude"]))
 
     def controlled(self, at, starved_from=None):
-        """With head-pressure control, which acts where the coil alone would fall under `hold`: fans slow down to the least
+        """With head-pressure control, which acts where the coil alone would fall under `setpoint`: fans slow down to the least
         air and then let it fall; flooding covers 1 - Q/Q_coil of the coil."""
         alone = lambda share=1.0: self.balance(at, ("air", share), starved_from)
         control = self.keys["condenser"]["head_control"]
@@ -470,7 +470,7 @@ def of_line(name, line):
     yield f"{name}.heat_W", line.heat
     for riser in line.risers:
         yield f"{name}.flow_kg_s.{riser.run}.{riser.tube}", riser.flow
-        yield f"{name}.oil_least_flow_kg_s.{riser.run}.{riser.tube}", riser.least_flow
+        yield f"{name}.oil_minimum_flow_kg_s.{riser.run}.{riser.tube}", riser.least_flow
 
 
 def of_valve(line):
@@ -480,7 +480,7 @@ def of_valve(line):
     if line.end.quality is not None:
         yield "valve_inlet_quality", line.end.quality
     else:
-        yield "least_subcooling_K", line.least_subcooling
+        yield "minimum_subcooling_K", line.least_subcooling
 
 
 def of_state(state):
@@ -519,7 +519,7 @@ def values(path):
         *of_line("discharge_line", circuit.rated_discharge),
         *of_line("liquid_line", circuit.rated_line),
     ]
-    yield from ((path.stem, "rating full", *row) for row in rating)
+    yield from ((path.stem, "rating", *row) for row in rating)
     for name, condition in conditions(circuit, text.get("point", [])):
         state = circuit.point(condition)
         if state.condensing < state.evaporating + LEAST_LIFT:

@@ -25,8 +25,8 @@ fn the_range_is_what_is_promised() {
         assert_eq!(range.liquid_pressure_max.to_bits(), pc.to_bits());
         assert!((range.temperature_min - 223.15).abs() < 1e-12);
         assert!((range.superheat_max - 120.0).abs() < 1e-12);
-        let least = 0.95 * fluid.dew_pressure(223.15).unwrap().min(0.5e5);
-        assert!((range.pressure_min / least - 1.0).abs() < 1e-5, "{}", fluid.name());
+        let minimum = 0.95 * fluid.dew_pressure(223.15).unwrap().min(0.5e5);
+        assert!((range.pressure_min / minimum - 1.0).abs() < 1e-5, "{}", fluid.name());
         assert!(range.bubble_temperature_max < fluid.critical_temperature());
         assert!((fluid.dew_temperature(range.pressure_max).unwrap() - range.dew_temperature_max).abs() < 1e-9);
         assert!((fluid.bubble_temperature(range.pressure_max).unwrap() - range.bubble_temperature_max).abs() < 1e-9);

@@ -300,7 +300,7 @@ fn compression_into_the_dome_is_answered_by_quality() {
     assert!(found.contains(&"R-1234yf"), "{found:?}");
 }
 
-/// Where bubble and dew are one line, the state asked for by its pressure and temperature is vapour.
+/// Where bubble and dew are one line, the state required by its pressure and temperature is vapour.
 #[test]
 fn on_the_line_of_a_pure_fluid_it_is_vapour() {
     for name in PURE {

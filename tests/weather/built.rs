@@ -127,11 +127,11 @@ fn a_file_that_contradicts_its_head() {
     let one = head.replace("DATA PERIODS,1,4", "DATA PERIODS,1,1");
     // Three of four records of 8760 hours are more than one, and two of them more than two.
     let expected =
-        "hall.epw has 26280 faults:\nline 10: 1 January, hour 1 stands here again; the file has one record an hour\n";
+        "hall.epw has 26280 errors:\nline 10: 1 January, hour 1 stands here again; the file has one record an hour\n";
     assert!(said(&built(&one, &records)).starts_with(expected));
     let two = head.replace("DATA PERIODS,1,4", "DATA PERIODS,1,2");
     let expected =
-        "hall.epw has 17520 faults:\nline 11: record 3 of 1 January, hour 1, where the head says 2 an hour\nline 12: ";
+        "hall.epw has 17520 errors:\nline 11: record 3 of 1 January, hour 1, where the head says 2 an hour\nline 12: ";
     assert!(said(&built(&two, &records)).starts_with(expected));
     let (_, hours) = parts();
     assert_eq!(said(&built(&head, &hours)), "hall.epw says 4 records an hour in its head, and has at most 1 in any");
@@ -153,7 +153,7 @@ fn a_year_from_july_on() {
 fn a_file_that_will_not_do() {
     let (head, hours) = parts();
     let few = |hours: &str| {
-        format!("hall.epw holds {hours} with a temperature; a year has 8760, and 8000 is the least taken")
+        format!("hall.epw holds {hours} with a temperature; a year has 8760, and 8000 is the minimum accepted")
     };
     assert_eq!(said(&built(&head, &hours[..12])), few("12 hours"));
     assert_eq!(said(&built(&head, &hours[..1])), few("1 hour"));
@@ -174,7 +174,7 @@ fn a_file_that_will_not_do() {
     let expected = format!("hall.epw, line 8768: the file breaks off in its last line, after {left} of 35 fields");
     assert_eq!(said(cut), expected);
     let fahrenheit: Vec<String> = hours.iter().map(|hour| with(hour, 7, "88.5")).collect();
-    let warm = "hall.epw has 8760 faults:\n\
+    let warm = "hall.epw has 8760 errors:\n\
                 line 9, field 7: a dry-bulb temperature of 88.5 °C; it lies between -70 and 70 °C\nline 10, field 7: ";
     let fahrenheit = said(&built(&head, &fahrenheit));
     assert!(fahrenheit.starts_with(warm) && fahrenheit.ends_with("\nand 8750 more"), "{fahrenheit}");
@@ -213,7 +213,7 @@ fn tmy3_with_columns_in_another_order_and_gaps() {
     assert_eq!((gaps.records[59].pressure_pa, gaps.records[60].dew_point_k), (None, None));
     let short: Vec<&str> = TMY3.lines().take(14).collect();
     let said = read("hall.csv", &short.join("\n")).unwrap_err().to_string();
-    assert_eq!(said, "hall.csv holds 12 hours with a temperature; a year has 8760, and 8000 is the least taken");
+    assert_eq!(said, "hall.csv holds 12 hours with a temperature; a year has 8760, and 8000 is the minimum accepted");
 }
 
 /// A TMY3 with another time and date of each hour.
@@ -286,8 +286,8 @@ fn the_rose_holds_all_hours() {
         let sum: f64 = rose.sectors.iter().map(|sector| sector.hours).sum();
         assert_eq!(sum, rose.hours);
         assert_eq!(rose.hours + rose.calm_hours + rose.missing_hours, 8760.0);
-        let most = rose.sectors.iter().map(|sector| sector.hours).fold(0.0, f64::max);
-        assert_eq!(rose.prevailing.unwrap().share, most / rose.hours);
+        let maximum = rose.sectors.iter().map(|sector| sector.hours).fold(0.0, f64::max);
+        assert_eq!(rose.prevailing.unwrap().share, maximum / rose.hours);
     }
 }
 

@@ -20,7 +20,7 @@ fn a_decimal_comma_shifts_the_fields() {
     let expected = "36 fields; expected 35, as in the lines before; a decimal comma makes two fields of one number";
     assert_eq!(said(&built(&head, &one)), format!("hall.epw, line 709: {expected}"));
     let every = said(&all(|hour| with(hour, 7, "12,5")));
-    assert!(every.starts_with(&format!("hall.epw has 8760 faults:\nline 9: {COMMA}\nline 10: ")), "{every}");
+    assert!(every.starts_with(&format!("hall.epw has 8760 errors:\nline 9: {COMMA}\nline 10: ")), "{every}");
 }
 
 #[test]
@@ -76,7 +76,7 @@ fn bounds_of_the_field_list() {
     ];
     for (field, value, expected) in cases {
         let said = said(&all(|hour| with(hour, field, value)));
-        assert!(said.starts_with(&format!("hall.epw has 8760 faults:\nline 9, field {field}: {expected}\n")), "{said}");
+        assert!(said.starts_with(&format!("hall.epw has 8760 errors:\nline 9, field {field}: {expected}\n")), "{said}");
     }
 }
 
@@ -99,7 +99,7 @@ fn all_faults_of_a_file_in_the_order_of_its_lines() {
     hours[500] = with(&hours[500], 22, "41");
     hours.remove(900);
     hours.insert(1000, hours[999].clone());
-    let expected = "hall.epw has 10 faults:\n\
+    let expected = "hall.epw has 10 errors:\n\
         line 19, field 7: the dry-bulb temperature is `xx`, which is no number\n\
         line 209, field 4: hour 25; expected 1 to 24\n\
         line 309, field 2: month 13; expected 1 to 12\n\

@@ -12,7 +12,7 @@ copies = 2
 
 # The machine's.
 [circuit.condenser]
-above = "38 ft"   # over the machine
+elevation = "38 ft"   # over the machine
 head_control.by = "fans"
 
 [circuit.discharge]
@@ -21,15 +21,15 @@ route = [
   { level = "14 ft", fittings = { elbow = 2 } },   # from the machine
   # the wall
   { rise = "12 ft", tube = "2-5/8 ACR" },          # up
-  { part = "check valve", loss = "1 psi" },   # last
+  { part = "check valve", pressure_drop = "1 psi" },   # last
 ]
 
 [circuit.liquid]
-route = [ { level = "30 ft" }, { fall = "38 ft" } ]
+route = [ { level = "30 ft" }, { drop = "38 ft" } ]
 
 [[circuit]]
 name = "2"
-condenser = { above = "4 ft", legs = {
+condenser = { elevation = "4 ft", legs = {
   height = "3 ft",   # of the legs
   tube = "7/8 ACR"   # each
 } }
@@ -69,8 +69,8 @@ fn lines(path: &str, old: Json, new: Json) -> Vec<String> {
 #[test]
 fn a_value_is_set_and_its_comment_stays() {
     assert_eq!(
-        lines("circuit.\"1.A\".condenser.above", json!("38 ft"), json!("40 ft")),
-        [r#"-above = "38 ft"   # over the machine"#, r#"+above = "40 ft"   # over the machine"#]
+        lines("circuit.\"1.A\".condenser.elevation", json!("38 ft"), json!("40 ft")),
+        [r#"-elevation = "38 ft"   # over the machine"#, r#"+elevation = "40 ft"   # over the machine"#]
     );
     assert_eq!(lines("circuit.\"1.A\".copies", json!(2), json!(3)), ["-copies = 2", "+copies = 3"]);
     assert_eq!(lines("circuit.\"1.A\".copies", json!(2), json!(2.5)), ["-copies = 2", "+copies = 2.5"]);
@@ -111,13 +111,13 @@ fn a_part_is_inserted_on_a_line_of_its_own_and_comments_stay_with_their_lines() 
     assert_eq!(
         lines("circuit.\"1.A\".liquid.route.3", json!(null), part.clone()),
         [
-            r#"-route = [ { level = "30 ft" }, { fall = "38 ft" } ]"#,
-            r#"+route = [ { level = "30 ft" }, { fall = "38 ft" }, { part = "check valve", kv = 30.0 } ]"#
+            r#"-route = [ { level = "30 ft" }, { drop = "38 ft" } ]"#,
+            r#"+route = [ { level = "30 ft" }, { drop = "38 ft" }, { part = "check valve", kv = 30.0 } ]"#
         ]
     );
     assert_eq!(
         lines("circuit.\"1.A\".liquid.route.1", json!(null), part)[1],
-        r#"+route = [ { part = "check valve", kv = 30.0 }, { level = "30 ft" }, { fall = "38 ft" } ]"#
+        r#"+route = [ { part = "check valve", kv = 30.0 }, { level = "30 ft" }, { drop = "38 ft" } ]"#
     );
 }
 
@@ -128,33 +128,37 @@ fn a_part_is_removed_with_its_own_comments_only() {
         [r"-  # the wall", r#"-  { rise = "12 ft", tube = "2-5/8 ACR" },          # up"#]
     );
     assert_eq!(
-        lines("circuit.\"1.A\".discharge.route.3", json!({ "part": "check valve", "loss": "1 psi" }), json!(null)),
-        [r#"-  { part = "check valve", loss = "1 psi" },   # last"#]
+        lines(
+            "circuit.\"1.A\".discharge.route.3",
+            json!({ "part": "check valve", "pressure_drop": "1 psi" }),
+            json!(null)
+        ),
+        [r#"-  { part = "check valve", pressure_drop = "1 psi" },   # last"#]
     );
     assert_eq!(
-        lines("circuit.\"1.A\".liquid.route.2", json!({ "fall": "38 ft" }), json!(null)),
-        [r#"-route = [ { level = "30 ft" }, { fall = "38 ft" } ]"#, r#"+route = [ { level = "30 ft" } ]"#]
+        lines("circuit.\"1.A\".liquid.route.2", json!({ "drop": "38 ft" }), json!(null)),
+        [r#"-route = [ { level = "30 ft" }, { drop = "38 ft" } ]"#, r#"+route = [ { level = "30 ft" } ]"#]
     );
 }
 
 #[test]
 fn tables_are_made_where_they_are_missing() {
-    let control = json!({ "by": "fans", "hold": "85 F", "least_air": 0.15 });
+    let control = json!({ "by": "fans", "setpoint": "85 F", "minimum_air": 0.15 });
     assert_eq!(
         lines("circuit.2.condenser.head_control", json!(null), control.clone()).last().unwrap(),
-        r#"+}, head_control = { by = "fans", hold = "85 F", least_air = 0.15 } }"#
+        r#"+}, head_control = { by = "fans", setpoint = "85 F", minimum_air = 0.15 } }"#
     );
     assert_eq!(
         lines("circuit.\"1.A\".condenser.head_control", json!({ "by": "fans" }), control),
-        [r#"+head_control.hold = "85 F""#, r"+head_control.least_air = 0.15"]
+        [r#"+head_control.setpoint = "85 F""#, r"+head_control.minimum_air = 0.15"]
     );
     assert_eq!(
         lines("circuit.2.evaporator.approach", json!(null), json!("5 F")),
         [r#"+evaporator = { approach = "5 F" }"#]
     );
     assert_eq!(
-        lines("limits.liquid_velocity", json!(null), json!("300 ft/min")),
-        ["+[limits]", r#"+liquid_velocity = "300 ft/min""#]
+        lines("limits.liquid_velocity", json!(null), json!("300 fpm")),
+        ["+[limits]", r#"+liquid_velocity = "300 fpm""#]
     );
     assert_eq!(lines("plant", json!(null), json!({ "load": "110 ton" })), ["+[plant]", r#"+load = "110 ton""#]);
 }
@@ -248,7 +252,10 @@ fn possible(text: &str, which: usize, kind: usize) -> Edit {
     places(&parsed(text), "", &mut all);
     // A new name is another path.
     all.retain(|(path, _)| path.rsplit('.').next() != Some("name"));
-    let (path, old) = all[which % all.len()].clone();
+    // All may have been taken away.
+    let Some((path, old)) = all.get(which % all.len().max(1)).cloned() else {
+        return one("\"new key\"", json!(null), json!(0.25));
+    };
     let numbered = path.rsplit('.').next().unwrap().parse::<usize>().is_ok() && old.is_object();
     match kind % 4 {
         0 => one(&path, old, json!("changed")).objects(numbered),
@@ -258,7 +265,7 @@ fn possible(text: &str, which: usize, kind: usize) -> Edit {
         }
         // Among elements with names one without could be meant by another's name.
         3 if numbered && path.contains(".route.") => one(&path, json!(null), json!({ "part": "sight glass", "kv": 3 })),
-        _ => one(&path, old, json!({ "by": "fans", "hold": { "at": "85 F", "least": 2 } })),
+        _ => one(&path, old, json!({ "by": "fans", "setpoint": { "at": "85 F", "minimum": 2 } })),
     }
 }
 

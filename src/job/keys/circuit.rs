@@ -18,13 +18,13 @@ const COEFFICIENTS: [&str; 2] = ["[c1, …, c10]"; 2];
 #[rustfmt::skip]
 pub static CIRCUIT: Keys = Keys::new("[[circuit]]", &[
     text("name", ["1A"; 2]).needed().doc("its name"),
-    text("module", ["chiller 1"; 2]).follows("every circuit is a machine")
-        .doc("the machine that it belongs to; circuits of one machine share it"),
+    text("module", ["chiller 1"; 2]).follows("every circuit is a chiller")
+        .doc("the chiller that it belongs to; circuits of one chiller share it"),
     text("refrigerant", ["R-410A"; 2]).needed().doc("ASHRAE 34 number: `roofrun list refrigerants`"),
     count("copies", 1, 1_000, "2").or(1.0, "", "").doc("identical circuits, drawn once"),
-    text("room", ["chiller room"; 2]).doc("the room in which the machine stands"),
+    text("room", ["chiller room"; 2]).doc("the room in which the chiller stands"),
     quantity("design_pressure", Pressure, AboveAir(2e7), ["500 psig", "34 barg"])
-        .doc("of the high side, as its nameplate gives it; without it, what the code asks for and what it runs at"),
+        .doc("of the high side, as its nameplate gives it; without it, what the code requires and what it runs at"),
     table("relief_valve", &RELIEF).doc("of the receiver, else of the high side, with its discharge line; \"none\" where there is none"),
     table("compressors", &COMPRESSORS).needed().doc("the compressors"),
     table("evaporator", &EVAPORATOR).needed().doc("the evaporator"),
@@ -47,14 +47,14 @@ pub static RELIEF: Keys = Keys::new("`relief_valve`", &[
 #[rustfmt::skip]
 pub static COMPRESSORS: Keys = Keys::new("[circuit.compressors]", &[
     count("count", 1, 100, "2").or(1.0, "", "one compressor").doc("equal compressors in parallel"),
-    count("least", 1, 100, "1").doc("fewest that run"),
-    number("least_share", "-", Above(0.0, 1.0), "0.3").follows("one compressor runs, fully loaded")
-        .doc("instead of `least`: lowest share of full displacement (variable speed, unloading)"),
+    count("minimum", 1, 100, "1").doc("fewest that run"),
+    number("minimum_share", "-", Above(0.0, 1.0), "0.3").follows("one compressor runs, fully loaded")
+        .doc("instead of `minimum`: lowest fraction of full displacement (variable speed, unloading)"),
     table("rating", &RATING).doc("all compressors of the circuit together at one point"),
     table("map", &MAP).doc("instead of `rating`: ten-coefficient polynomials (AHRI 540) of one compressor"),
     table("hot_gas_bypass", &BYPASS)
         .or(0.0, "none", "no hot-gas bypass is given; one that opens would take flow from the riser")
-        .doc("the share of the flow that never leaves the machine, and when"),
+        .doc("the fraction of the flow that never leaves the chiller, and when"),
     quantity("discharge_limit", Temperature, REFRIGERANT_SIDE, ["275 F", "135 °C"])
         .doc("the manufacturer's limit for the gas that leaves them, in place of `discharge_gas`"),
     form("envelope", ["[[\"0 F\", \"80 F\"], [\"0 F\", \"120 F\"], [\"55 F\", \"150 F\"], [\"55 F\", \"80 F\"]]",
@@ -98,9 +98,9 @@ const WITHOUT_FLOW: Either = Either {
 
 #[rustfmt::skip]
 pub static BYPASS: Keys = Keys::new("`hot_gas_bypass`", &[
-    number("share", "-", Below(0.0, 1.0), "0.2").needed().doc("of the flow that never leaves the machine"),
-    choice("when", &["never", "least", "always"], "least").or(0.0, "least", "open at the least share")
-        .doc("when it is open: \"never\", \"least\" or \"always\""),
+    number("share", "-", Below(0.0, 1.0), "0.2").needed().doc("of the flow that never leaves the chiller"),
+    choice("when", &["never", "minimum", "always"], "minimum").or(0.0, "minimum", "open at the minimum")
+        .doc("when it is open: \"never\", \"minimum\" or \"always\""),
 ]);
 
 #[rustfmt::skip]
@@ -120,21 +120,21 @@ pub static EVAPORATOR: Keys = Keys::new("[circuit.evaporator]", &[
 
 #[rustfmt::skip]
 pub static CONDENSER: Keys = Keys::new("[circuit.condenser]", &[
-    quantity("rejection", Heat, Above(0.0, 1e8), ["640 kBtu/h", "190 kW"]).needed()
-        .doc("total heat rejection at `difference`"),
-    quantity("difference", Difference, Above(0.0, 60.0), ["25 F", "14 K"]).needed()
+    quantity("rejection", Heat, Above(0.0, 1e8), ["640 MBH", "190 kW"]).needed()
+        .doc("total heat rejection at `td`"),
+    quantity("td", Difference, Above(0.0, 60.0), ["25 F", "14 K"]).needed()
         .doc("condensing temperature (dew, at the inlet) less entering air"),
-    quantity("air_flow", VolumeRate, Above(0.0, 1e4), ["38000 ft3/min", "18 m3/s"])
+    quantity("air_flow", VolumeRate, Above(0.0, 1e4), ["38000 cfm", "18 m3/s"])
         .doc("may be left out: then rejection goes in proportion to the difference"),
     quantity("rated_altitude", Length, ALTITUDE, ["0 ft", "0 m"]).or(0.0, "sea level", "rated at sea level")
         .doc("of the rejection above"),
-    quantity("loss", PressureDifference, From(0.0, 1e6), ["3 psi", "20 kPa"])
+    quantity("pressure_drop", PressureDifference, From(0.0, 1e6), ["3 psi", "20 kPa"])
         .or(3.0 * PSI, "", "usual through the coil at the rated flow").by("common-practice")
         .doc("refrigerant-side loss at the rating"),
     quantity("subcooling", Difference, SMALL_DIFFERENCE, ["10 F", "5.5 K"])
         .follows("that of the compressors' rating").by("user").doc("of the liquid that leaves it"),
-    quantity("above", Length, From(-300.0, 300.0), ["38 ft", "11.6 m"]).needed()
-        .doc("its connections over the machine's; negative when it stands below"),
+    quantity("elevation", Length, From(-300.0, 300.0), ["38 ft", "11.6 m"]).needed()
+        .doc("its connections over the chiller's; negative when it stands below"),
     quantity("volume", Volume, Above(0.0, 50.0), ["1.9 ft3", "54 L"]).doc("internal"),
     quantity("recirculation", Difference, From(0.0, 40.0), ["3 F", "2 K"])
         .doc("warm air returning to this coil, in place of the site's: `roofrun site` estimates it"),
@@ -151,10 +151,10 @@ pub static CONDENSER: Keys = Keys::new("[circuit.condenser]", &[
 #[rustfmt::skip]
 pub static HEAD_CONTROL: Keys = Keys::new("`head_control`", &[
     choice("by", &["none", "fans", "flooding"], "fans").needed().doc("\"none\", \"fans\" or \"flooding\""),
-    quantity("hold", Temperature, REFRIGERANT_SIDE, ["85 F", "29 °C"]).doc("lowest condensing temperature kept"),
-    number("least_air", "-", From(0.0, 1.0), "0.15")
-        .or(0.15, "", "least share of the air flow that the fans leave").by("common-practice")
-        .doc("by fans: share of the air flow that stays"),
+    quantity("setpoint", Temperature, REFRIGERANT_SIDE, ["85 F", "29 °C"]).doc("lowest condensing temperature kept"),
+    number("minimum_air", "-", From(0.0, 1.0), "0.15")
+        .or(0.15, "", "minimum fraction of the air flow that the fans leave").by("common-practice")
+        .doc("by fans: fraction of the air flow that stays"),
 ]);
 
 #[rustfmt::skip]
@@ -172,8 +172,8 @@ pub static VALVE: Keys = Keys::new("[circuit.valve]", &[
         .or(0.0, "thermostatic", "taken to be thermostatic: no valve kind is given")
         .doc("\"electronic\", \"thermostatic\" or \"fixed\", a restriction behind which superheat floats"),
     quantity("subcooling", Difference, SMALL_DIFFERENCE, ["4 F", "2 K"])
-        .or(4.0 * FAHRENHEIT_DEGREE, "", "least that a valve usually wants").by("common-practice")
-        .doc("least that must arrive"),
-    quantity("least_drop", PressureDifference, Above(0.0, 1e7), ["60 psi", "410 kPa"])
-        .doc("least pressure difference for full capacity"),
+        .or(4.0 * FAHRENHEIT_DEGREE, "", "minimum that a valve usually requires").by("common-practice")
+        .doc("minimum subcooling that must arrive"),
+    quantity("minimum_drop", PressureDifference, Above(0.0, 1e7), ["60 psi", "410 kPa"])
+        .doc("minimum pressure difference for full capacity"),
 ]);

@@ -29,22 +29,22 @@ pub static LIQUID: Keys = Keys::new("[circuit.liquid]", &[
 pub static RUN: Keys = Keys { apart: true, ..Keys::new("a run of a route", &[
     quantity("level", Length, LENGTH, ["14 ft", "4 m"]).doc("a level length"),
     quantity("rise", Length, LENGTH, ["38 ft", "11.6 m"]).doc("a length straight up"),
-    quantity("fall", Length, LENGTH, ["38 ft", "11.6 m"]).doc("a length straight down"),
+    quantity("drop", Length, LENGTH, ["38 ft", "11.6 m"]).doc("a length straight down"),
     text("part", ["filter-drier"; 2]).doc("a part by its name: `roofrun list parts`"),
     form("tube", ["[\"7/8 ACR\", \"1-3/8 ACR\"]"; 2])
         .doc("another size than the line's; two sizes in an array are a double riser"),
     form("fittings", ["{ long-elbow = 2 }"; 2]).doc("counted by name: `roofrun list fittings`"),
     form("trap", ["\"foot\""; 2])
         .doc("of a rise: \"foot\", \"foot and top\", or heights of traps between as well: [\"20 ft\"]"),
-    choice("slope", &["with flow", "level", "against flow"], "with flow")
-        .doc("of a level run: \"with flow\", \"level\" or \"against flow\""),
-    form("around", ["\"outdoor\""; 2])
+    choice("slope", &["with flow", "none", "against flow"], "with flow")
+        .doc("of a level run: \"with flow\", \"none\" or \"against flow\""),
+    form("ambient", ["\"outdoor\""; 2])
         .doc("air round the tube: a temperature, \"outdoor\", or \"outdoor + 35 F\" in the sun; without it, no heat"),
     quantity("insulation", SmallLength, From(0.0, 0.3), ["1/2 in", "13 mm"]).or(0.0, "none", "").doc("its thickness"),
     choice("expansion", &["loop", "offset", "anchor"], "loop")
         .doc("what takes up its growth: a \"loop\", an \"offset\", or an \"anchor\" at its middle"),
     text("room", ["corridor"; 2]).doc("the room that it passes through"),
-    quantity("loss", PressureDifference, From(0.0, 2e6), ["2 psi", "14 kPa"])
+    quantity("pressure_drop", PressureDifference, From(0.0, 2e6), ["2 psi", "14 kPa"])
         .follows("a typical value of the reference data").doc("of a part: pressure loss at the rated flow"),
     number("kv", "-", Above(0.0, 1e5), "5.2").doc("or its flow coefficient, m3/h at 1 bar"),
     number("cv", "-", Above(0.0, 1e5), "6").doc("or the same in US gal/min at 1 psi"),

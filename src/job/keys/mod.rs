@@ -10,7 +10,35 @@ pub(super) use line::RUN;
 
 use super::key::{Keys, form, table, tables};
 
+/// What files of earlier versions and people call a key, with the key.
+const OTHER_NAMES: &[(&str, &str)] = &[
+    ("least", "minimum"),
+    ("least_share", "minimum_share"),
+    ("least_air", "minimum_air"),
+    ("least_drop", "minimum_drop"),
+    ("hold", "setpoint"),
+    ("difference", "td"),
+    ("above", "elevation"),
+    ("loss", "pressure_drop"),
+    ("around", "ambient"),
+    ("fall", "drop"),
+    ("down", "drop"),
+    ("up", "rise"),
+    ("riser", "rise"),
+    ("horizontal", "level"),
+    ("stands", "base_height"),
+    ("turned", "rotation"),
+    ("warmer", "temperature_rise"),
+    ("open", "free_area"),
+];
+
 impl Keys {
+    /// The key of these that another name stands for.
+    pub(super) fn otherwise_called(&self, name: &str) -> Option<&'static str> {
+        let (_, key) = OTHER_NAMES.iter().find(|(other, key)| *other == name && self.key(key).is_some())?;
+        self.key(name).is_none().then_some(*key)
+    }
+
     /// The table where a key belongs that is none of these; none of those that are apart.
     pub(super) fn home(&self, key: &str) -> Option<&'static Keys> {
         TABLES.iter().copied().filter(|_| !self.apart).find(|other| other.key(key).is_some())
@@ -23,10 +51,10 @@ pub static FILE: Keys = Keys { apart: true, ..Keys::new("a job file", &[
     table("job", &site::JOB).doc("title and units"),
     table("site", &site::SITE).doc("the place"),
     table("plant", &site::PLANT).doc("what the circuits together must carry"),
-    form("limits", ["{ liquid_velocity = \"300 ft/min\" }", "{ liquid_velocity = \"1.5 m/s\" }"])
+    form("limits", ["{ liquid_velocity = \"300 fpm\" }", "{ liquid_velocity = \"1.5 m/s\" }"])
         .doc("your own limits in place of the defaults: `roofrun list limits` shows them all"),
     tables("room", &site::ROOM).doc("rooms that the refrigerant lines pass through"),
-    tables("point", &site::POINT).doc("operating points beside full and least load in summer and winter"),
+    tables("point", &site::POINT).doc("operating points beside full and minimum load in summer and winter"),
     tables("tube", &site::TUBE).doc("tube that `roofrun list tubes` lacks, then used by its name"),
     tables("circuit", &circuit::CIRCUIT).doc("the circuits").needed(),
     table("roof", &roof::ROOF).doc("the roof as drawn, for `roofrun site`"),

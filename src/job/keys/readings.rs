@@ -47,8 +47,8 @@ pub static READINGS: Keys = Keys { apart: true, ..Keys::new("[readings]", &[
     number("share", "-", From(0.0, 1.0), "0.5").doc("of full displacement"),
     table("fans", &FANS).doc("condenser fans"),
     choice("bypass", &["open", "shut"], "shut").doc("what the controller commands"),
-    choice("sight_glass", &["clear", "bubbles"], "clear").doc("at the machine"),
-    number("receiver_level", "-", From(0.0, 1.0), "0.4").doc("a share of the receiver"),
+    choice("sight_glass", &["clear", "bubbles"], "clear").doc("at the chiller"),
+    number("receiver_level", "-", From(0.0, 1.0), "0.4").doc("a fraction of the receiver"),
     choice("coil", &["clean", "dirty"], "clean").doc("the condenser's coil, looked at with a lamp"),
     choice("bypass_line", &["cold", "hot"], "cold")
         .doc("by a surface thermometer downstream of its valve while the controller calls for shut"),
@@ -74,7 +74,7 @@ pub static LIQUID: Keys = Keys { apart: true, ..Keys::new("`liquid`", &[
 #[rustfmt::skip]
 pub static VALVE: Keys = Keys { apart: true, ..Keys::new("`valve`", &[
     PRESSURE, TEMPERATURE, SATURATED, LINE, SUBCOOLING, BY, PRESSURE_BY, TEMPERATURE_BY,
-    number("open", "-", From(0.0, 1.0), "0.62").doc("share of its stroke"),
+    number("open", "-", From(0.0, 1.0), "0.62").doc("fraction of its stroke"),
 ]) };
 
 #[rustfmt::skip]

@@ -11,7 +11,7 @@ const COORDINATE: Bounds = From(-10_000.0, 10_000.0);
 const HEIGHT: Bounds = Above(0.0, 100.0);
 /// The same of what may be flush with it.
 const RISE: Bounds = From(0.0, 100.0);
-/// Room that a maker may ask for, m.
+/// Room that a manufacturer may require, m.
 const ROOM: Bounds = From(0.0, 100.0);
 /// Weights of a condenser, kg.
 const WEIGHT: Bounds = Above(0.0, 1e6);
@@ -35,9 +35,9 @@ pub static ROOF: Keys = Keys::new("[roof]", &[
     quantity("guard", Length, From(0.0, 30.0), ["42 in", "1.1 m"]).or(0.0, "none", "no guard is drawn")
         .doc("guard rail along the whole outline"),
     number("volts_to_ground", "V", Above(0.0, 600.0), "277")
-        .or(277.0, "", "of a supply of 480 V: the working space for 151 to 600 V to ground is asked for")
+        .or(277.0, "", "of a supply of 480 V: the working space for 151 to 600 V to ground is required")
         .by("nec-110-26").doc("of the units' supply: what the working space before their controls depends on"),
-    quantity("wind", Wind, Above(0.0, 150.0), ["115 mi/h", "51 m/s"])
+    quantity("wind", Wind, Above(0.0, 150.0), ["115 mph", "51 m/s"])
         .doc("design wind of the structure, for the note on the supports"),
     tables("unit", &UNIT).doc("each condenser").needed(),
     tables("wall", &WALL).doc("a wall, a screen, a parapet inside the outline"),
@@ -53,24 +53,24 @@ pub static UNIT: Keys = Keys::new("[[roof.unit]]", &[
     form("circuits", ["[\"1A\"]"; 2]).needed()
         .doc("the coils in it; a circuit drawn once for two stands in two units"),
     pair("at", COORDINATE, ["[\"20 ft\", \"12 ft\"]", "[\"6 m\", \"3.6 m\"]"]).needed()
-        .doc("the corner with the least x and y"),
+        .doc("the corner with the lowest x and y"),
     pair("size", From(0.3 * FOOT, 300.0), ["[\"20 ft\", \"7 ft 6 in\"]", "[\"6 m\", \"2.3 m\"]"]).needed()
         .doc("along x and y"),
-    number("turned", "deg", TURN, "90").or(0.0, "", "").doc("degrees counter-clockwise about that corner"),
+    number("rotation", "deg", TURN, "90").or(0.0, "", "").doc("degrees counter-clockwise about that corner"),
     quantity("height", Length, HEIGHT, ["8 ft", "2.4 m"]).needed().doc("of its top"),
-    quantity("stands", Length, RISE, ["2 ft", "0.6 m"]).or(0.0, "", "its underside lies on the roof")
+    quantity("base_height", Length, RISE, ["2 ft", "0.6 m"]).or(0.0, "", "its underside lies on the roof")
         .doc("of its underside"),
     form("air_in", ["[\"north\", \"south\"]"; 2])
         .follows("the sides at which air enters are not given: those at which it does not leave")
         .doc("sides at which air enters, or \"below\"; without it, all but that at which it leaves"),
     choice("air_out", &["up", "north", "east", "south", "west"], "up")
         .or(0.0, "up", "the side at which air leaves is not given").doc("where it leaves: \"up\" or a side"),
-    quantity("air_flow", VolumeRate, Above(0.0, 1e4), ["44000 ft3/min", "21 m3/s"])
+    quantity("air_flow", VolumeRate, Above(0.0, 1e4), ["44000 cfm", "21 m3/s"])
         .follows("the sum of its coils' air flow").by("user").doc("air flow"),
-    quantity("outlet_velocity", Velocity, Above(0.0, 100.0), ["1600 ft/min", "8 m/s"])
+    quantity("outlet_velocity", Velocity, Above(0.0, 100.0), ["1600 fpm", "8 m/s"])
         .follows("air flow over fans that take a quarter of the face at which it leaves").by("common-practice")
         .doc("velocity at which the air leaves"),
-    table("clearance", &CLEARANCE).doc("the maker's own: north, east, south, west, above; or one length"),
+    table("clearance", &CLEARANCE).doc("the manufacturer's own: north, east, south, west, above; or one length"),
     choice("controls", SIDES, "east").doc("the side at which it is worked on"),
     quantity("weight", Mass, WEIGHT, ["4200 lb", "1900 kg"]).doc("in all, without refrigerant; or `weights`"),
     count("supports", 1, 1_000, "4").doc("how many carry it"),
@@ -82,7 +82,7 @@ pub static UNIT: Keys = Keys::new("[[roof.unit]]", &[
         .doc("at full speed; or eight octaves from 63 to 8000 Hz: [\"96 dB\", …]"),
     quantity("night_sound_power", Level, POWER, ["81 dBA"; 2]).doc("at night"),
     number("night_speed", "-", Above(0.0, 1.0), "0.6").or(1.0, "", "as loud at night as by day")
-        .doc("instead of `night_sound_power`: share of the full fan speed at night"),
+        .doc("instead of `night_sound_power`: fraction of the full fan speed at night"),
 ]);
 
 #[rustfmt::skip]
@@ -100,8 +100,8 @@ pub static WALL: Keys = Keys::new("[[roof.wall]]", &[
     pair("from", COORDINATE, ["[\"50 ft\", \"0 ft\"]", "[\"15 m\", \"0 m\"]"]).needed().doc("one end"),
     pair("to", COORDINATE, ["[\"50 ft\", \"20 ft\"]", "[\"15 m\", \"6 m\"]"]).needed().doc("the other end"),
     quantity("height", Length, HEIGHT, ["10 ft", "3 m"]).needed().doc("of its top"),
-    number("open", "-", From(0.0, 1.0), "0").or(0.0, "solid", "no share of it is said to be open")
-        .doc("share of its face that is open"),
+    number("free_area", "-", From(0.0, 1.0), "0").or(0.0, "solid", "no fraction of it is said to be open")
+        .doc("fraction of its face that is open"),
 ]);
 
 #[rustfmt::skip]
@@ -116,9 +116,9 @@ pub static HEAT: Keys = Keys::new("[[roof.heat]]", &[
     text("name", ["kitchen exhaust"; 2]).needed().doc("its name"),
     pair("at", COORDINATE, ["[\"70 ft\", \"30 ft\"]", "[\"21 m\", \"9 m\"]"]).needed().doc("where it stands"),
     quantity("height", Length, RISE, ["4 ft", "1.2 m"]).needed().doc("of its outlet"),
-    quantity("air_flow", VolumeRate, Above(0.0, 1e4), ["6000 ft3/min", "2.8 m3/s"]).needed().doc("air flow"),
-    quantity("warmer", Difference, From(0.0, 1_000.0), ["25 F", "14 K"]).needed().doc("than outdoors"),
-    quantity("outlet_velocity", Velocity, Above(0.0, 100.0), ["1200 ft/min", "6 m/s"])
+    quantity("air_flow", VolumeRate, Above(0.0, 1e4), ["6000 cfm", "2.8 m3/s"]).needed().doc("air flow"),
+    quantity("temperature_rise", Difference, From(0.0, 1_000.0), ["25 F", "14 K"]).needed().doc("than outdoors"),
+    quantity("outlet_velocity", Velocity, Above(0.0, 100.0), ["1200 fpm", "6 m/s"])
         .doc("velocity at which the air leaves"),
 ]);
 

@@ -60,13 +60,13 @@ pub static PLANT: Keys = Keys::new("[plant]", &[
 #[rustfmt::skip]
 pub static PROFILE: Keys = Keys::new("`profile`", &[
     choice("by", &["week", "outdoor"], "week").needed().doc("what the load goes by: \"week\" or \"outdoor\""),
-    form("workday", DAY).doc("by week: 24 shares of the load, from 0 h on"),
+    form("workday", DAY).doc("by week: 24 fractions of the load, from 0 h on"),
     form("saturday", DAY).follows("that of a workday is taken").doc("the same of a Saturday"),
     form("sunday", DAY).follows("that of a saturday is taken").doc("the same of a Sunday"),
     form("week", DAY).doc("instead of the days: all 168 hours, from Monday 0 h on"),
     quantity("none", Temperature, OUTDOOR, ["45 F", "7 °C"]).doc("by outdoor: where the load begins"),
     quantity("full", Temperature, OUTDOOR, ["96 F", "36 °C"]).doc("by outdoor: where it is the whole"),
-    number("least", "-", From(0.0, 1.0), "0.3").or(0.0, "", "no load is said to be left in the cold")
+    number("minimum", "-", From(0.0, 1.0), "0.3").or(0.0, "", "no load is said to be left in the cold")
         .doc("by outdoor: it is never less than this share"),
 ]);
 
@@ -76,7 +76,7 @@ pub static ROOM: Keys = Keys::new("[[room]]", &[
     quantity("volume", RoomVolume, Above(0.0, 1e7), ["9500 ft3", "270 m3"]).needed().doc("its volume"),
     flag("occupied").or(1.0, "yes", "taken to be occupied").doc("whether people are in it"),
     flag("machinery_room").or(0.0, "no", "").doc("whether it is a machinery room, as the code has it"),
-    quantity("ventilation", VolumeRate, Above(0.0, 1e4), ["900 ft3/min", "0.42 m3/s"])
+    quantity("ventilation", VolumeRate, Above(0.0, 1e4), ["900 cfm", "0.42 m3/s"])
         .doc("of a machinery room: its emergency ventilation"),
     flag("detector").doc("of a machinery room: whether a refrigerant detector starts it"),
 ]);
@@ -95,7 +95,7 @@ pub static TUBE: Keys = Keys::new("[[tube]]", &[
     quantity("outside", SmallLength, Above(0.0, 1.0), ["1.375 in", "35 mm"]).needed().doc("outside diameter"),
     quantity("wall", SmallLength, Above(0.0, 0.1), ["0.065 in", "1.65 mm"]).needed()
         .follows("nominal wall and diameter are taken: no tolerance is known").doc("wall thickness"),
-    quantity("rated", Rating, Above(0.0, 1e8), ["700 psig", "48 barg"]).doc("its maker's rating; or `allowable`"),
+    quantity("rated", Rating, Above(0.0, 1e8), ["700 psig", "48 barg"]).doc("its manufacturer's rating; or `allowable`"),
     quantity("allowable", Stress, Above(0.0, 1e9), ["6000 psi", "41 MPa"])
         .doc("instead of `rated`: the stress that the rating is computed from"),
 ]);

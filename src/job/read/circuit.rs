@@ -96,7 +96,7 @@ fn missing_tables(notes: &mut Notes<'_>, table: &Table<'_>) {
     let missing = needed.filter(|key| !table.has(key.name)).map(|key| format!("[circuit.{}]", key.name));
     let missing: Vec<String> = missing.collect();
     if !missing.is_empty() {
-        notes.structural(Fault::new(table.span(), format!("this circuit lacks {}", and(&missing))));
+        notes.structural(Fault::new(table.span(), format!("missing in this circuit: {}", and(&missing))));
     }
 }
 
@@ -155,6 +155,6 @@ fn valve(notes: &mut Notes<'_>, circuit: &Table<'_>) -> Option<Valve> {
     Some(Valve {
         kind: notes.choice(&table, "kind", &[ValveKind::Electronic, ValveKind::Thermostatic, ValveKind::Fixed])?,
         subcooling: notes.need(&table, "subcooling"),
-        least_drop: notes.get(&table, "least_drop"),
+        minimum_drop: notes.get(&table, "minimum_drop"),
     })
 }

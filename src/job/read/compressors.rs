@@ -18,7 +18,7 @@ pub(super) fn compressors(
     fluid: Option<&'static Refrigerant>,
 ) -> (Option<RatedAt>, Option<Compressors>) {
     let count = notes.count(table, "count");
-    let least_share = least_share(notes, table, count);
+    let minimum_share = minimum_share(notes, table, count);
     let (rated_at, performance) = performance(notes, table, fluid);
     let bypass = bypass(notes, table);
     let oil = notes.text(table, "oil").map(str::to_owned);
@@ -27,7 +27,7 @@ pub(super) fn compressors(
     let build = || {
         Some(Compressors {
             count: count?,
-            least_share: least_share?,
+            minimum_share: minimum_share?,
             rated_at: rated_at?,
             performance: performance?,
             bypass: bypass?,
@@ -66,24 +66,26 @@ fn envelope(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Vec<[Temperature
     read.into_iter().collect()
 }
 
-fn least_share(notes: &mut Notes<'_>, table: &Table<'_>, count: Option<u32>) -> Option<f64> {
-    if let (Some(entry), true) = (table.get("least_share"), table.has("least")) {
-        let fault = Fault::new(entry.key_span, "`least` and `least_share` are both given");
-        notes.fault(fault.expected("`least` for compressors in steps, `least_share` for variable speed or unloading"));
+fn minimum_share(notes: &mut Notes<'_>, table: &Table<'_>, count: Option<u32>) -> Option<f64> {
+    if let (Some(entry), true) = (table.get("minimum_share"), table.has("minimum")) {
+        let fault = Fault::new(entry.key_span, "`minimum` and `minimum_share` are both given");
+        notes.fault(
+            fault.expected("`minimum` for compressors in steps, `minimum_share` for variable speed or unloading"),
+        );
         return None;
     }
-    if table.has("least_share") {
-        return notes.get(table, "least_share");
+    if table.has("minimum_share") {
+        return notes.get(table, "minimum_share");
     }
-    if let Some(entry) = table.get("least") {
-        let least = notes.count_of("least", entry.value, &entry.span, 1, count.unwrap_or(100))?;
-        return Some(f64::from(least) / f64::from(count?));
+    if let Some(entry) = table.get("minimum") {
+        let minimum = notes.count_of("minimum", entry.value, &entry.span, 1, count.unwrap_or(100))?;
+        return Some(f64::from(minimum) / f64::from(count?));
     }
     let share = 1.0 / f64::from(count?);
     if count == Some(1) {
-        notes.taken_as(table, "least_share", share, "", "the one compressor, fully loaded");
+        notes.taken_as(table, "minimum_share", share, "", "the one compressor, fully loaded");
     } else {
-        notes.follows(table, "least_share", share);
+        notes.follows(table, "minimum_share", share);
     }
     Some(share)
 }
@@ -99,7 +101,7 @@ fn performance(
             notes.fault(fault.expected("one of them: the map holds the rating's conditions"));
         }
         (false, None) => {
-            let fault = Fault::new(table.span(), "[circuit.compressors] lacks `rating` or `map`");
+            let fault = Fault::new(table.span(), "missing key `rating` or `map` in [circuit.compressors]");
             let label = "required: rating = { capacity, power, suction, condensing, superheat, subcooling }, or map";
             notes.structural(fault.expected(label));
         }
@@ -154,7 +156,7 @@ fn bypass(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Bypass> {
         return Some(Bypass { share, when: BypassWhen::Never });
     }
     let table = notes.table(table, "hot_gas_bypass")?;
-    let whens = [BypassWhen::Never, BypassWhen::Least, BypassWhen::Always];
+    let whens = [BypassWhen::Never, BypassWhen::Minimum, BypassWhen::Always];
     let share = notes.need(&table, "share");
     Some(Bypass { share, when: notes.choice(&table, "when", &whens)? })
 }

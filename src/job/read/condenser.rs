@@ -15,7 +15,7 @@ pub(super) fn condenser(
     known: &Known,
 ) -> Option<Condenser> {
     let rated_altitude = notes.need(table, "rated_altitude");
-    let loss = notes.need(table, "loss");
+    let loss = notes.need(table, "pressure_drop");
     let rated = context.rated.map(|rated| rated.subcooling.value);
     let subcooling = get_or_rated(notes, table, "subcooling", rated);
     let cutout = notes.get(table, "cutout");
@@ -24,11 +24,11 @@ pub(super) fn condenser(
     let coils = notes.count(table, "coils");
     Some(Condenser {
         rejection: notes.need(table, "rejection"),
-        difference: notes.need(table, "difference"),
+        td: notes.need(table, "td"),
         air_flow: notes.get(table, "air_flow"),
         rated_altitude,
-        loss,
-        above: notes.need(table, "above"),
+        pressure_drop: loss,
+        elevation: notes.need(table, "elevation"),
         volume: notes.get(table, "volume"),
         recirculation: notes.get(table, "recirculation"),
         fan_power: notes.get(table, "fan_power"),
@@ -91,25 +91,25 @@ fn head_control(
     }
     let table = notes.table(table, "head_control")?;
     let by = notes.choice(&table, "by", &[By::None, By::Fans, By::Flooding]);
-    let hold: Option<Temperature> = notes.get(&table, "hold");
-    if let Some(hold) = hold {
-        check_hold(notes, &table, context, hold, cutout);
+    let setpoint: Option<Temperature> = notes.get(&table, "setpoint");
+    if let Some(setpoint) = setpoint {
+        check_hold(notes, &table, context, setpoint, cutout);
     }
     if by.is_some_and(|by| by != By::None) {
-        notes.missing(&table, &["hold"]);
+        notes.missing(&table, &["setpoint"]);
     }
-    let given = table.get("least_air");
-    let least_air: Option<f64> =
-        if given.is_some() || by == Some(By::Fans) { notes.get(&table, "least_air") } else { None };
+    let given = table.get("minimum_air");
+    let minimum_air: Option<f64> =
+        if given.is_some() || by == Some(By::Fans) { notes.get(&table, "minimum_air") } else { None };
     match (by?, given) {
         (By::None, _) => Some(HeadControl::None),
-        (By::Fans, _) => Some(HeadControl::Fans { hold: hold?, least_air: least_air? }),
+        (By::Fans, _) => Some(HeadControl::Fans { setpoint: setpoint?, minimum_air: minimum_air? }),
         (By::Flooding, given) => {
             if let Some(entry) = given {
-                let fault = Fault::new(entry.key_span, "`least_air` with control by flooding");
+                let fault = Fault::new(entry.key_span, "`minimum_air` with control by flooding");
                 notes.fault(fault.expected("it belongs to control by fans"));
             }
-            Some(HeadControl::Flooding { hold: hold? })
+            Some(HeadControl::Flooding { setpoint: setpoint? })
         }
     }
 }
@@ -119,18 +119,18 @@ fn check_hold(
     notes: &mut Notes<'_>,
     table: &Table<'_>,
     context: &Context,
-    hold: Temperature,
+    setpoint: Temperature,
     cutout: Option<Pressure>,
 ) {
-    let span = table.span_of("hold");
-    if !within_range(notes, context.fluid, "hold", &span, hold.kelvin()) {
+    let span = table.span_of("setpoint");
+    if !within_range(notes, context.fluid, "setpoint", &span, setpoint.kelvin()) {
         return;
     }
-    let pressure = context.fluid.and_then(|fluid| fluid.dew_pressure(hold.kelvin()).ok());
-    let says = if context.rated.is_some_and(|rated| hold <= rated.suction) {
-        "`hold` is not above the rating's suction temperature"
+    let pressure = context.fluid.and_then(|fluid| fluid.dew_pressure(setpoint.kelvin()).ok());
+    let says = if context.rated.is_some_and(|rated| setpoint <= rated.suction) {
+        "`setpoint` is not above the rating's suction temperature"
     } else if pressure.zip(cutout).is_some_and(|(pressure, cutout)| pressure >= cutout.pascals()) {
-        "`hold` lies at or above the cut-out"
+        "`setpoint` lies at or above the cut-out"
     } else {
         return;
     };

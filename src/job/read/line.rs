@@ -12,7 +12,7 @@ use crate::units::words::and;
 use toml::de::DeValue;
 
 /// More runs than any line has.
-const MOST_RUNS: usize = 1_000;
+const MAXIMUM_RUNS: usize = 1_000;
 
 pub(super) fn line(notes: &mut Notes<'_>, table: &Table<'_>, line: LineId, known: &Known) -> Option<Line> {
     let tube = table.get("tube").and_then(|entry| match entry.value {
@@ -29,9 +29,9 @@ pub(super) fn line(notes: &mut Notes<'_>, table: &Table<'_>, line: LineId, known
         notes.fault(Fault::new(entry.span, "the route is empty").expected("at least one length of tube"));
         return None;
     }
-    if array.len() > MOST_RUNS {
+    if array.len() > MAXIMUM_RUNS {
         let fault = Fault::new(entry.span, format!("the route has {} runs", array.len()));
-        notes.fault(fault.expected(format!("at most {MOST_RUNS}")));
+        notes.fault(fault.expected(format!("at most {MAXIMUM_RUNS}")));
         return None;
     }
     let key = table.path.trim_end_matches('.').to_owned();
@@ -68,12 +68,12 @@ fn left_out(notes: &mut Notes<'_>, key: &str, runs: &[Run]) {
     let says = |numbers: &[String], one: &str, many: &str| {
         if numbers.len() == 1 { format!("run {} {one}", numbers[0]) } else { format!("runs {} {many}", and(numbers)) }
     };
-    let without = numbers(&|run| run.around.is_none());
+    let without = numbers(&|run| run.ambient.is_none());
     if !without.is_empty() {
         let why = format!("{}: no `around` is given", says(&without, "exchanges no heat", "exchange no heat"));
         notes.assume(format!("{key} around"), (0.0, "W", "no heat"), why, "roofrun");
     }
-    let bare = numbers(&|run| run.around.is_some() && run.insulation.value == 0.0);
+    let bare = numbers(&|run| run.ambient.is_some() && run.insulation.value == 0.0);
     if !bare.is_empty() {
         let why = format!("{}: no `insulation` is given", says(&bare, "is bare", "are bare"));
         notes.assume(format!("{key} insulation"), (0.0, "m", "none"), why, "roofrun");

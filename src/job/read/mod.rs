@@ -31,7 +31,7 @@ use std::path::Path;
 use toml::de::DeTable;
 
 /// Names of the five standard operating points.
-const STANDARD_POINTS: [&str; 5] = ["rating full", "summer full", "summer least", "winter full", "winter least"];
+const STANDARD_POINTS: [&str; 5] = ["rating", "summer full", "summer minimum", "winter full", "winter minimum"];
 
 /// Reads a job from its text. The name of the file goes into messages; a weather file is looked for in the folder.
 ///
@@ -120,6 +120,25 @@ fn job(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str) -> (String, Tit
     (title, block, units.unwrap_or_default())
 }
 
+/// Limits that had another name in files of earlier versions.
+const EARLIER_LIMITS: &[(&str, &str)] = &[
+    ("design_least", "design_minimum"),
+    ("fan_air_least", "fan_air_minimum"),
+    ("float_least", "float_minimum"),
+    ("geometry_length", "elevations_length"),
+    ("geometry_share", "elevations_share"),
+    ("growth_free", "thermal_expansion_free"),
+    ("liquid_velocity_least", "liquid_velocity_minimum"),
+    ("oil_lift", "oil_riser"),
+    ("oil_lift_caution", "oil_riser_caution"),
+    ("oil_sweep", "oil_level"),
+    ("pressure_ratio_least", "pressure_ratio_minimum"),
+    ("pressure_ratio_most", "pressure_ratio_maximum"),
+    ("rated_efficiency_least", "rated_efficiency_minimum"),
+    ("rated_efficiency_most", "rated_efficiency_maximum"),
+    ("receiver_least", "receiver_minimum"),
+];
+
 fn limits(notes: &mut Notes<'_>, root: &Table<'_>) -> BTreeMap<String, f64> {
     let mut limits = BTreeMap::new();
     let Some(entry) = root.get("limits") else { return limits };
@@ -129,6 +148,11 @@ fn limits(notes: &mut Notes<'_>, root: &Table<'_>) -> BTreeMap<String, f64> {
     };
     for entry in Table::of_names(table, entry.span).entries() {
         let Some(limit) = refdata::limit(entry.key) else {
+            if let Some((_, key)) = EARLIER_LIMITS.iter().find(|(earlier, _)| *earlier == entry.key) {
+                let fault = Fault::new(entry.key_span.clone(), format!("unknown limit `{}`", entry.key));
+                notes.fault(fault.expected(format!("it is called `{key}`")).mend(entry.key_span, *key));
+                continue;
+            }
             let known = refdata::limits().iter().map(|l| l.key.as_str());
             notes.unknown(&entry.key_span, "limit", entry.key, known, "`roofrun rules` names the limits");
             continue;

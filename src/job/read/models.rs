@@ -1,4 +1,4 @@
-//! What the models of the machine take where no key says it: told with what else a job leaves out.
+//! What the models of the chiller take where no key says it: told with what else a job leaves out.
 
 use crate::job::notes::Notes;
 use crate::job::{Circuit, Evaporating, Path, Resistance, ValveKind};
@@ -8,7 +8,7 @@ pub(super) fn models(notes: &mut Notes<'_>, circuit: &Circuit) {
     let mut assume = |key: &str, value: f64, says: &str, why: &str| {
         notes.assume(format!("circuit {} {key}", circuit.name), (value, "-", says), why, "roofrun");
     };
-    if circuit.valve.least_drop.is_none() {
+    if circuit.valve.minimum_drop.is_none() {
         let (times, says, why) = match circuit.valve.kind {
             ValveKind::Electronic => {
                 (2.0, "2 times", "electronic: the rated flow, wide open at the rating's difference")
@@ -18,10 +18,10 @@ pub(super) fn models(notes: &mut Notes<'_>, circuit: &Circuit) {
             }
             ValveKind::Fixed => (1.0, "1 time", "fixed: the rated flow at the rating's difference"),
         };
-        assume("valve.least_drop", times, says, &format!("{why}; none is given"));
+        assume("valve.minimum_drop", times, says, &format!("{why}; none is given"));
     }
     if matches!(circuit.evaporator.evaporating, Evaporating::Approach { .. }) {
-        let why = "share of the surface that only heats gas at the rating; superheat at most 0.8 of entering fluid less evaporating";
+        let why = "fraction of the surface that only heats gas at the rating; superheat at most 0.8 of entering fluid less evaporating";
         assume("evaporator dry surface", 0.12, "12 %", why);
     }
     let air = if circuit.condenser.air_flow.is_some() {
@@ -37,8 +37,8 @@ pub(super) fn models(notes: &mut Notes<'_>, circuit: &Circuit) {
             format!("to which its transfer units go with the flow, {air} with the air share; `subcooling` rates it");
         assume("condenser liquid zone", -0.5, "power -0.5", &why);
     }
-    if circuit.condenser.loss.value > 0.0 {
-        assume("condenser.loss law", 1.8, "power 1.8", "to which the loss in the coil goes with the flow");
+    if circuit.condenser.pressure_drop.value > 0.0 {
+        assume("condenser.pressure_drop law", 1.8, "power 1.8", "to which the loss in the coil goes with the flow");
     }
     let runs = || circuit.discharge.runs.iter().chain(&circuit.liquid.runs);
     if runs().any(|run| matches!(&run.path, Path::Part(part) if matches!(part.resistance, Resistance::Loss(_)))) {

@@ -41,7 +41,8 @@ fn resistance(
     facts: &PartFacts,
     tube: Option<&Tube>,
 ) -> Option<Resistance> {
-    let mut given: Vec<Entry<'_>> = ["loss", "kv", "cv", "length"].iter().filter_map(|key| table.get(key)).collect();
+    let mut given: Vec<Entry<'_>> =
+        ["pressure_drop", "kv", "cv", "length"].iter().filter_map(|key| table.get(key)).collect();
     given.sort_by_key(|entry| entry.key_span.start);
     if let [first, second, ..] = given.as_slice() {
         let fault = Fault::new(second.key_span.clone(), format!("`{}` and `{}` are both given", first.key, second.key));
@@ -50,7 +51,7 @@ fn resistance(
     }
     let Some(entry) = given.first() else { return typical(notes, place, facts, tube) };
     match entry.key {
-        "loss" => notes.get(table, "loss").map(Resistance::Loss),
+        "pressure_drop" => notes.get(table, "pressure_drop").map(Resistance::Loss),
         "length" => notes.get(table, "length").map(Resistance::EquivalentLength),
         "cv" => notes.get(table, "cv").map(|cv| Resistance::Kv(kv_from_cv(cv))),
         _ => notes.get(table, "kv").map(Resistance::Kv),

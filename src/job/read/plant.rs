@@ -16,7 +16,7 @@ const WEEK: usize = 168;
 
 /// The keys that belong to a load by the week, and those of one by outdoor temperature.
 const BY_WEEK: [&str; 4] = ["workday", "saturday", "sunday", "week"];
-const BY_OUTDOOR: [&str; 3] = ["none", "full", "least"];
+const BY_OUTDOOR: [&str; 3] = ["none", "full", "minimum"];
 
 pub(super) fn plant(notes: &mut Notes<'_>, root: &Table<'_>, weather: Option<&Weather>) -> Option<Plant> {
     let Some(table) = notes.table(root, "plant") else {
@@ -86,8 +86,8 @@ fn word_for(notes: &mut Notes<'_>, entry: &Entry<'_>, word: &str) -> Option<Prof
 /// What to write for a load of that kind.
 fn example(system: System, by: &str) -> String {
     match (by, system) {
-        ("outdoor", System::Ip) => "{ by = \"outdoor\", none = \"45 F\", full = \"96 F\", least = 0.3 }".to_owned(),
-        ("outdoor", System::Si) => "{ by = \"outdoor\", none = \"7 °C\", full = \"36 °C\", least = 0.3 }".to_owned(),
+        ("outdoor", System::Ip) => "{ by = \"outdoor\", none = \"45 F\", full = \"96 F\", minimum = 0.3 }".to_owned(),
+        ("outdoor", System::Si) => "{ by = \"outdoor\", none = \"7 °C\", full = \"36 °C\", minimum = 0.3 }".to_owned(),
         _ => "by = \"week\" with workday, saturday and sunday, 24 shares of the load each".to_owned(),
     }
 }
@@ -108,8 +108,8 @@ fn week(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> 
         return some_load(notes, entry.span, week);
     }
     let Some(workday) = table.get("workday") else {
-        let fault = Fault::new(table.span(), "`profile` by the week lacks `workday`");
-        notes.structural(fault.expected("24 shares of the load, one for each hour; or `week`, all 168"));
+        let fault = Fault::new(table.span(), "missing key `workday` in `profile` by the week");
+        notes.structural(fault.expected("24 fractions of the load, one for each hour; or `week`, all 168"));
         return None;
     };
     let workday = shares(notes, &workday, DAY);
@@ -133,7 +133,7 @@ fn week(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> 
 /// The load of a week, which may not be nothing all week.
 fn some_load(notes: &mut Notes<'_>, span: Range<usize>, week: Vec<f64>) -> Option<Profile> {
     if week.iter().all(|share| *share == 0.0) {
-        notes.fault(Fault::new(span, "every share of the load is 0: the plant would never run"));
+        notes.fault(Fault::new(span, "every fraction of the load is 0: the plant would never run"));
         return None;
     }
     Some(Profile::Week(week))
@@ -164,27 +164,27 @@ fn shares(notes: &mut Notes<'_>, entry: &Entry<'_>, count: usize) -> Option<Vec<
 fn outdoor(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Profile> {
     notes.missing(table, &["none", "full"]);
     let [none, full]: [Option<Temperature>; 2] = ["none", "full"].map(|key| notes.get(table, key));
-    let least = notes.need(table, "least");
+    let minimum = notes.need(table, "minimum");
     let (none, full) = (none?, full?);
     if none >= full {
         let fault = Fault::new(table.span_of("none"), "`none` is not below `full`");
         notes.fault(fault.expected("the load begins at `none` and is the whole at `full`"));
     }
-    Some(Profile::Outdoor { none, full, least })
+    Some(Profile::Outdoor { none, full, minimum })
 }
 
-/// Notes machines out of service that leave none of several to run. Of a single one it is for the rules to say what that means.
+/// Notes chillers out of service that leave none of several to run. Of a single one it is for the rules to say what that means.
 pub(super) fn spare(notes: &mut Notes<'_>, root: &Table<'_>, circuits: &[Circuit]) {
     let machines = machines(&modules(circuits));
     let Some(entry) = root.get("plant").and_then(|plant| plant.value.as_table()?.get("spare")) else { return };
-    let most = machines.saturating_sub(1).max(1);
-    #[expect(clippy::cast_precision_loss, reason = "machines of one plant")]
-    if machines > 0 && plain_number(entry.get_ref()).is_some_and(|spare| spare > most as f64) {
-        let are = if machines == 1 { "is 1 machine".to_owned() } else { format!("are {machines} machines") };
+    let maximum = machines.saturating_sub(1).max(1);
+    #[expect(clippy::cast_precision_loss, reason = "chillers of one plant")]
+    if machines > 0 && plain_number(entry.get_ref()).is_some_and(|spare| spare > maximum as f64) {
+        let are = if machines == 1 { "is 1 chiller".to_owned() } else { format!("are {machines} chillers") };
         let fault = Fault::new(entry.span(), format!("`spare` leaves nothing to run: there {are}"));
         notes.fault(fault.expected(match machines {
-            1 => "0, or a second machine drawn".to_owned(),
-            _ => format!("at most {most}"),
+            1 => "0, or a second chiller drawn".to_owned(),
+            _ => format!("at most {maximum}"),
         }));
     }
 }

@@ -65,12 +65,12 @@ fn needed(notes: &mut Notes<'_>, table: &Table<'_>, set: &Set) {
         lacks.push("running = 2");
     }
     if !lacks.is_empty() {
-        let fault = Fault::new(table.span(), "[readings] lacks what every answer needs");
+        let fault = Fault::new(table.span(), "missing in [readings]: what every answer needs");
         notes.structural(fault.expected(format!("for example {}", lacks.join(", "))));
     }
     for (name, place) in [("discharge", &set.discharge), ("suction", &set.suction)] {
         if table.has(name) && !has(place) && notes.faults.is_empty() {
-            let fault = Fault::new(table.span_of(name), format!("`{name}` lacks its pressure"));
+            let fault = Fault::new(table.span_of(name), format!("missing key `pressure` in `{name}`"));
             notes.fault(fault.expected("`pressure`, or `saturated` in its place"));
         }
     }

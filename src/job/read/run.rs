@@ -8,7 +8,7 @@ use crate::job::key::Bounds;
 use crate::job::notes::Notes;
 use crate::job::syntax;
 use crate::job::table::{Entry, Table};
-use crate::job::{Around, Expansion, Path, Run, Slope, Traps};
+use crate::job::{Ambient, Expansion, Path, Run, Slope, Traps};
 use crate::units::words::and;
 use crate::units::{Kind, Length, Temperature, kelvins, metres, quantity};
 use toml::de::{DeTable, DeValue};
@@ -17,12 +17,12 @@ use toml::de::{DeTable, DeValue};
 enum Shape {
     Level,
     Rise,
-    Fall,
+    Drop,
     Part,
 }
 
 const SHAPES: [(&str, Shape); 4] =
-    [("level", Shape::Level), ("rise", Shape::Rise), ("fall", Shape::Fall), ("part", Shape::Part)];
+    [("level", Shape::Level), ("rise", Shape::Rise), ("drop", Shape::Drop), ("part", Shape::Part)];
 
 impl Shape {
     /// Whether a key belongs on such a run; where not, where it does.
@@ -30,12 +30,13 @@ impl Shape {
         match key {
             "trap" if self != Shape::Rise => Err("it belongs on a rise"),
             "slope" if self != Shape::Level => Err("it belongs on a level run"),
-            "around" | "insulation" if self == Shape::Part => {
+            "ambient" | "insulation" if self == Shape::Part => {
                 Err("heat is counted on tube only: it belongs on the length of tube before or after")
             }
             "expansion" if self == Shape::Part => Err("it belongs on the length of tube that grows"),
             "fittings" if self == Shape::Part => Err("it belongs on a length of tube"),
-            "loss" | "kv" | "cv" | "length" | "style" | "volume" | "vented" | "shell" | "stop_valves" | "bypass"
+            "pressure_drop" | "kv" | "cv" | "length" | "style" | "volume" | "vented" | "shell" | "stop_valves"
+            | "bypass"
                 if self != Shape::Part =>
             {
                 Err("it belongs on a part")
@@ -48,7 +49,7 @@ impl Shape {
         match self {
             Shape::Level => "a level run",
             Shape::Rise => "a rise",
-            Shape::Fall => "a fall",
+            Shape::Drop => "a fall",
             Shape::Part => "a part",
         }
     }
@@ -56,7 +57,7 @@ impl Shape {
 
 /// Whether a run as typed is a length of tube.
 pub(super) fn has_direction(table: &DeTable<'_>) -> bool {
-    ["level", "rise", "fall"].iter().any(|key| table.contains_key(*key))
+    ["level", "rise", "drop"].iter().any(|key| table.contains_key(*key))
 }
 
 pub(super) fn run(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, of_line: Option<&Laid>) -> Option<Run> {
@@ -75,12 +76,12 @@ pub(super) fn run(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, o
         _ => tube_path(notes, table, place, shape),
     };
     let fittings = fittings(notes, table);
-    let around = around(notes, table);
+    let ambient = ambient(notes, table);
     let insulation = notes.need(table, "insulation");
     let room = room(notes, table, place.known);
     let expansion = notes.choice(table, "expansion", &[Expansion::Loop, Expansion::Offset, Expansion::Anchor]);
     let (tubes, open) = tubes?;
-    notes.whole(before, Run { path: path?, tubes, fittings, around, insulation, expansion, room, open })
+    notes.whole(before, Run { path: path?, tubes, fittings, ambient, insulation, expansion, room, open })
 }
 
 /// The one direction or part of a run.
@@ -118,14 +119,14 @@ fn tube_path(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, shape:
     let length = length(notes, table, key, shape);
     match shape {
         Shape::Level => {
-            let slope = notes.choice(table, "slope", &[Slope::WithFlow, Slope::Level, Slope::AgainstFlow]);
+            let slope = notes.choice(table, "slope", &[Slope::WithFlow, Slope::None, Slope::AgainstFlow]);
             Some(Path::Level { length: length?, slope })
         }
         Shape::Rise => {
             let traps = traps(notes, table, place, length);
             Some(Path::Rise { length: length?, traps })
         }
-        Shape::Fall => Some(Path::Fall { length: length? }),
+        Shape::Drop => Some(Path::Drop { length: length? }),
         Shape::Part => None,
     }
 }
@@ -137,8 +138,8 @@ fn length(notes: &mut Notes<'_>, table: &Table<'_>, key: &str, shape: Shape) -> 
     let read = quantity(typed, Kind::Length, notes.system, notes.atmosphere);
     if read.is_ok_and(|value| value < 0.0) {
         let other = match shape {
-            Shape::Rise => "fall",
-            Shape::Fall => "rise",
+            Shape::Rise => "drop",
+            Shape::Drop => "rise",
             Shape::Level | Shape::Part => "level",
         };
         let without = typed.trim_start_matches([' ', '-', '\u{2212}', '\u{2013}', '\u{2010}', '\u{2011}', '\u{2012}']);
@@ -173,8 +174,8 @@ fn traps(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, rise: Opti
                 notes.unknown(span, "trap", text, known.into_iter(), "\"foot\", \"foot and top\" or a list of heights");
             }
             _ => {
-                let most = rise.map_or(1_000.0, |r| r.value);
-                let height = notes.quantity_of("trap", value, span, Kind::Length, Bounds::Above(0.0, most));
+                let maximum = rise.map_or(1_000.0, |r| r.value);
+                let height = notes.quantity_of("trap", value, span, Kind::Length, Bounds::Above(0.0, maximum));
                 traps.between.extend(height.map(metres));
             }
         }
@@ -190,39 +191,40 @@ fn traps(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, rise: Opti
 }
 
 /// Air round a run: a temperature, `outdoor`, `outdoor + 35 F`, `outdoor - 5 F`.
-fn around(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Around> {
-    let entry = table.get("around")?;
+fn ambient(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Ambient> {
+    let entry = table.get("ambient")?;
     let text = entry.value.as_str().unwrap_or_default().trim();
     let Some(rest) = text.get(..7).filter(|word| word.eq_ignore_ascii_case("outdoor")).map(|_| text[7..].trim()) else {
         let kelvin =
-            notes.quantity_of("around", entry.value, &entry.span, Kind::Temperature, Bounds::From(200.0, 400.0));
-        return kelvin.map(|k| Around::Air(Temperature::from_kelvin(k)));
+            notes.quantity_of("ambient", entry.value, &entry.span, Kind::Temperature, Bounds::From(200.0, 400.0));
+        return kelvin.map(|k| Ambient::Air(Temperature::from_kelvin(k)));
     };
     if rest.is_empty() {
-        return Some(Around::Outdoor(kelvins(0.0)));
+        return Some(Ambient::Outdoor(kelvins(0.0)));
     }
     let (sign, rest) = match rest.chars().next() {
         Some('+') => (1.0, &rest[1..]),
         Some(minus @ ('-' | '\u{2212}' | '\u{2013}')) => (-1.0, &rest[minus.len_utf8()..]),
         _ => {
-            let fault = Fault::new(entry.span, "`around`: what follows outdoor is neither + nor -");
+            let fault = Fault::new(entry.span, "`ambient`: what follows outdoor is neither + nor -");
             notes.fault(fault.expected("such as \"outdoor + 35 F\""));
             return None;
         }
     };
     match quantity(rest.trim(), Kind::Difference, notes.system, notes.atmosphere) {
-        Ok(kelvin) if (0.0..=100.0).contains(&kelvin) => Some(Around::Outdoor(kelvins(sign * kelvin))),
+        Ok(kelvin) if (0.0..=100.0).contains(&kelvin) => Some(Ambient::Outdoor(kelvins(sign * kelvin))),
         Ok(_) => {
-            let most = notes.system.difference(100.0);
+            let maximum = notes.system.difference(100.0);
             notes.fault(
-                Fault::new(entry.span, "`around`: too far from outdoor").expected(format!("at most {most} from it")),
+                Fault::new(entry.span, "`ambient`: too far from outdoor")
+                    .expected(format!("at most {maximum} from it")),
             );
             None
         }
         Err(mut misread) => {
             let sign = if sign > 0.0 { '+' } else { '-' };
             misread.instead = misread.instead.map(|instead| format!("outdoor {sign} {instead}"));
-            notes.misread("around", &entry.span, &misread, Kind::Difference);
+            notes.misread("ambient", &entry.span, &misread, Kind::Difference);
             None
         }
     }

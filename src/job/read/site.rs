@@ -14,7 +14,7 @@ use std::sync::Arc;
 pub(super) fn site(notes: &mut Notes<'_>, root: &Table<'_>, folder: &Path) -> (Option<Site>, Option<Arc<Weather>>) {
     let Some(table) = notes.table(root, "site") else {
         if !root.has("site") {
-            let fault = Fault::new(0..0, "the file lacks [site]");
+            let fault = Fault::new(0..0, "missing table [site]");
             let label = "required: summer = \"96 F\" and winter = \"2 F\", or weather = \"hall.epw\"";
             notes.structural(fault.expected(label));
         }
@@ -131,7 +131,7 @@ fn percent(notes: &mut Notes<'_>, table: &Table<'_>, key: &str, known: &[f64], w
     let found = plain_number(entry.value).filter(|number| known.iter().any(|one| one == number));
     if found.is_none() {
         let fault = Fault::new(entry.span, format!("`{key}` is {words}"));
-        notes.fault(fault.expected("share of the year's hours, in per cent"));
+        notes.fault(fault.expected("fraction of the year's hours, in per cent"));
     }
     found
 }

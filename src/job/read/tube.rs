@@ -10,7 +10,7 @@ use std::ops::Range;
 use toml::de::DeValue;
 
 /// More parallel tubes than anyone lays.
-const MOST_TUBES: usize = 4;
+const MAXIMUM_TUBES: usize = 4;
 
 /// The tube of a run, and whether it is left open.
 pub(super) struct Laid {
@@ -98,9 +98,9 @@ pub(super) fn tubes(
         notes.fault(Fault::new(entry.span, "a part in parallel tubes").expected("one tube"));
         return None;
     }
-    if array.is_empty() || array.len() > MOST_TUBES {
+    if array.is_empty() || array.len() > MAXIMUM_TUBES {
         let fault = Fault::new(entry.span, format!("{} parallel tubes", array.len()));
-        notes.fault(fault.expected(format!("from 1 to {MOST_TUBES}")));
+        notes.fault(fault.expected(format!("from 1 to {MAXIMUM_TUBES}")));
         return None;
     }
     let tubes: Vec<_> = array.iter().map(|item| tube(notes, item.get_ref(), &item.span(), known)).collect();

@@ -16,11 +16,11 @@ impl Try<'_> {
     pub(super) fn warmer(&self) -> Vec<Circuit> {
         let case = &self.case;
         let Some(point) = self.coldest() else { return Vec::new() };
-        let floor = case.limit("fan_air_least").value;
+        let floor = case.limit("fan_air_minimum").value;
         let drawn = self.circuit().condenser.head_control;
         let set = match drawn {
             HeadControl::None => None,
-            HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => Some(hold.kelvin()),
+            HeadControl::Fans { setpoint, .. } | HeadControl::Flooding { setpoint } => Some(setpoint.kelvin()),
         };
         let mut holds: Vec<f64> = set.into_iter().collect();
         holds.extend(self.warm_enough(point).filter(|kelvin| set.is_none_or(|set| *kelvin > set + 0.01)));
@@ -28,27 +28,27 @@ impl Try<'_> {
             holds.push(whole_degree_up(case.job.units, point.evaporating_K + 25.0));
         }
         let mut controls = Vec::new();
-        let least = match drawn {
-            HeadControl::Fans { least_air, .. } => least_air,
+        let minimum = match drawn {
+            HeadControl::Fans { minimum_air, .. } => minimum_air,
             _ => 1.0,
         };
-        for hold in &holds {
-            let hold = Temperature::from_kelvin(as_written(Kind::Temperature, *hold, case.job));
+        for setpoint in &holds {
+            let setpoint = Temperature::from_kelvin(as_written(Kind::Temperature, *setpoint, case.job));
             if !matches!(drawn, HeadControl::Flooding { .. }) {
-                controls.push(HeadControl::Fans { hold, least_air: least.min(0.1).max(floor) });
-                controls.push(HeadControl::Fans { hold, least_air: floor });
+                controls.push(HeadControl::Fans { setpoint, minimum_air: minimum.min(0.1).max(floor) });
+                controls.push(HeadControl::Fans { setpoint, minimum_air: floor });
             }
         }
         // A little colder than it is set, where the fans reach no more: the valve tells whether that is enough.
-        if let (HeadControl::Fans { hold, .. }, "winter-hold") = (drawn, self.finding.rule) {
-            for colder in [5.0, 10.0].map(|degrees| hold.kelvin() - degrees * factor::FAHRENHEIT_DEGREE) {
-                let hold = Temperature::from_kelvin(as_written(Kind::Temperature, colder, case.job));
-                controls.push(HeadControl::Fans { hold, least_air: floor });
+        if let (HeadControl::Fans { setpoint, .. }, "low-ambient") = (drawn, self.finding.rule) {
+            for colder in [5.0, 10.0].map(|degrees| setpoint.kelvin() - degrees * factor::FAHRENHEIT_DEGREE) {
+                let setpoint = Temperature::from_kelvin(as_written(Kind::Temperature, colder, case.job));
+                controls.push(HeadControl::Fans { setpoint, minimum_air: floor });
             }
         }
-        for hold in &holds {
-            let hold = Temperature::from_kelvin(as_written(Kind::Temperature, *hold, case.job));
-            controls.push(HeadControl::Flooding { hold });
+        for setpoint in &holds {
+            let setpoint = Temperature::from_kelvin(as_written(Kind::Temperature, *setpoint, case.job));
+            controls.push(HeadControl::Flooding { setpoint });
         }
         controls.dedup();
         let mut tries = Vec::new();
@@ -71,7 +71,7 @@ impl Try<'_> {
     /// The condensing temperature at which the valve has the pressure that it needs, by the vapour-pressure curve, and a few degrees more.
     fn warm_enough(&self, point: &Point) -> impl Iterator<Item = f64> + use<> {
         let show = self.case.job.units;
-        let needs = self.circuit().valve.least_drop.map(|drop| drop.value);
+        let needs = self.circuit().valve.minimum_drop.map(|drop| drop.value);
         let short = needs.map(|needs| needs - (point.state.valve_inlet.pressure_Pa - point.state.suction.pressure_Pa));
         let fluid = refrigerant::named(&self.circuit().refrigerant);
         let needed = short.filter(|short| *short > 0.0).and_then(|short| {
@@ -94,12 +94,12 @@ impl Try<'_> {
     }
 
     /// The highest cut-out up to so much over the atmosphere, Pa, where it stays over the hottest day's pressure.
-    pub(super) fn lower_cutout(&self, most: f64) -> Option<Circuit> {
+    pub(super) fn lower_cutout(&self, maximum: f64) -> Option<Circuit> {
         let drawn = self.circuit().condenser.cutout?.pascals();
         let atmosphere = self.case.job.site.atmosphere.pascals();
         let hottest = self.case.points().map(|point| point.state.discharge.pressure_Pa).fold(0.0, f64::max);
         let step = if self.case.job.units == System::Ip { 5.0 * factor::PSI } else { 0.5e5 };
-        let set = (most / step + 1e-6).floor() * step + atmosphere;
+        let set = (maximum / step + 1e-6).floor() * step + atmosphere;
         let set = as_written(Kind::Pressure, set, self.case.job);
         (set < drawn && set >= hottest * CUTOUT_OVER_HOTTEST)
             .then(|| self.changed(|circuit| circuit.condenser.cutout = Some(Pressure::from_pascals(set))))
@@ -110,7 +110,7 @@ impl Try<'_> {
             Some(receiver) if receiver.is_short() || receiver.volume_m3.is_none() => {
                 held(&self.case).into_iter().collect()
             }
-            // What is missing is asked for.
+            // What is missing is required.
             Some(_) => Vec::new(),
             None => vec![self.changed(|circuit| flood(circuit, self.case.job))],
         }

@@ -43,21 +43,21 @@ impl Try<'_> {
     }
 
     /// One tube for a riser: the largest that lift oil by themselves.
-    fn single_risers(&self, run: usize, most: usize) -> Vec<Circuit> {
-        let spare = self.case.limit("oil_lift_caution").value;
+    fn single_risers(&self, run: usize, maximum: usize) -> Vec<Circuit> {
+        let spare = self.case.limit("oil_riser_caution").value;
         let lifting = lifting_bore(&self.case, run, spare);
         let Some(drawn) = self.circuit().discharge.runs.get(run).and_then(|run| run.tubes.last()) else {
             return Vec::new();
         };
         let fits = sizes(&self.case, LineId::Discharge, drawn).into_iter().rev();
-        let fits = fits.filter(|tube| tube.bore().value <= lifting).take(most);
+        let fits = fits.filter(|tube| tube.bore().value <= lifting).take(maximum);
         fits.map(|tube| self.changed(|circuit| put(circuit, LineId::Discharge, &[run], &[tube]))).collect()
     }
 
     /// Two tubes for a riser, with the trap at the foot by which the larger one seals.
-    fn pairs(&self, run: usize, most: usize) -> Vec<Circuit> {
-        let spare = self.case.limit("oil_lift_caution").value;
-        let pairs = double_risers(&self.case, run, spare).into_iter().take(most);
+    fn pairs(&self, run: usize, maximum: usize) -> Vec<Circuit> {
+        let spare = self.case.limit("oil_riser_caution").value;
+        let pairs = double_risers(&self.case, run, spare).into_iter().take(maximum);
         pairs
             .map(|pair| {
                 self.changed(|circuit| {
@@ -75,7 +75,7 @@ impl Try<'_> {
         let risers = self.runs(LineId::Discharge).into_iter().filter(|run| self.is_riser(*run));
         let mut tries = Vec::new();
         for run in risers {
-            let limit = self.case.limit("oil_lift").value;
+            let limit = self.case.limit("oil_riser").value;
             let drawn = self.circuit().discharge.runs.get(run).and_then(|run| run.tubes.last()).cloned();
             tries.extend(self.single_risers(run, 2));
             // Where no size clears the caution, what lifts at all.
@@ -101,7 +101,7 @@ impl Try<'_> {
     }
 
     pub(super) fn sweeping(&self) -> Vec<Circuit> {
-        let limit = self.case.limit("oil_sweep").value;
+        let limit = self.case.limit("oil_level").value;
         let mut sized: Sized = Vec::new();
         let mut tries = Vec::new();
         for run in tubed(self.circuit(), LineId::Discharge).into_iter().filter(|run| !self.is_riser(*run)) {
@@ -167,7 +167,7 @@ impl Try<'_> {
         let is_part = |number: &usize| matches!(runs.get(number - 1).map(|run| &run.path), Some(Path::Part(_)));
         let first = numbers.iter().min().filter(|_| numbers.iter().all(is_part))?;
         let before =
-            runs.iter().take(first - 1).rposition(|run| matches!(run.path, Path::Level { .. } | Path::Fall { .. }));
+            runs.iter().take(first - 1).rposition(|run| matches!(run.path, Path::Level { .. } | Path::Drop { .. }));
         let foot = before.map_or(0, |level| level + 1);
         Some(self.changed(|circuit| {
             for (moved, number) in numbers.iter().enumerate() {

@@ -14,7 +14,7 @@ fn is_receiver(run: &Run) -> bool {
 }
 
 /// The most subcooling that a condenser is ordered with, of its rated difference.
-const MOST_SUBCOOLING: f64 = 0.8;
+const MAXIMUM_SUBCOOLING: f64 = 0.8;
 
 /// How many sizes up are tried.
 const SIZES: usize = 5;
@@ -55,17 +55,17 @@ impl Try<'_> {
     }
 
     /// The line in its next sizes from that bore on.
-    fn liquid_from(&self, least: f64) -> Vec<Circuit> {
+    fn liquid_from(&self, minimum: f64) -> Vec<Circuit> {
         let Some(narrowest) = self.liquid_tube(false) else { return Vec::new() };
-        let least = least.max(self.least_liquid_bore(narrowest.bore().value));
-        let wide = larger(&self.case, LineId::Liquid, narrowest).filter(|tube| tube.bore().value >= least);
+        let minimum = minimum.max(self.minimum_liquid_bore(narrowest.bore().value));
+        let wide = larger(&self.case, LineId::Liquid, narrowest).filter(|tube| tube.bore().value >= minimum);
         wide.take(SIZES).map(|tube| self.one_size(&tube)).collect()
     }
 
     /// Where the flow of some operating point does not go through, the bore in which the liquid of the rating is as fast as it may be
     /// ahead of a closing valve, four times the drawn one where not even the rating has a solution: narrower tube is not worth the long
     /// search for a balance that there is not. Else nothing.
-    fn least_liquid_bore(&self, drawn: f64) -> f64 {
+    fn minimum_liquid_bore(&self, drawn: f64) -> f64 {
         let solved = self.case.solved;
         if solved.unsolved.is_empty() {
             return 0.0;
@@ -106,7 +106,7 @@ impl Try<'_> {
     pub(super) fn feeding(&self) -> Vec<Circuit> {
         let thickness = if self.case.job.units == System::Ip { INSULATION_M } else { 0.025 };
         let thickness = metres(as_written(Kind::SmallLength, thickness, self.case.job));
-        let bare = |run: &Run| run.around.is_some() && run.insulation.value < INSULATION_M * 0.98;
+        let bare = |run: &Run| run.ambient.is_some() && run.insulation.value < INSULATION_M * 0.98;
         let insulated = |circuit: &mut Circuit| {
             circuit.liquid.runs.iter_mut().filter(|run| bare(run)).for_each(|run| run.insulation = thickness);
         };
@@ -129,7 +129,7 @@ impl Try<'_> {
             with(&insulated);
         }
         tries.extend(wider.iter().cloned());
-        // A level that no tube makes up for asks for colder liquid.
+        // A level that no tube makes up for requires colder liquid.
         for colder in self.colder() {
             tries.push(colder.clone());
             if self.circuit().liquid.runs.iter().any(bare) {
@@ -148,14 +148,14 @@ impl Try<'_> {
         let condenser = &self.circuit().condenser;
         let job = self.case.job;
         let step = if job.units == System::Ip { 5.0 * factor::FAHRENHEIT_DEGREE } else { 3.0 };
-        let most = MOST_SUBCOOLING * condenser.difference.value;
+        let maximum = MAXIMUM_SUBCOOLING * condenser.td.value;
         let next = (condenser.subcooling.value / step + 1e-6).floor() + 1.0;
         let steps = [next, next + 1.0, next + 2.0].map(|steps| as_written(Kind::Difference, steps * step, job));
-        let may = steps.into_iter().filter(|subcooling| *subcooling <= most);
+        let may = steps.into_iter().filter(|subcooling| *subcooling <= maximum);
         may.map(|subcooling| self.changed(|circuit| circuit.condenser.subcooling = kelvins(subcooling))).collect()
     }
 
-    /// A drain wide enough for gas to pass back over the liquid; without the vent that asks for a taller leg than there is.
+    /// A drain wide enough for gas to pass back over the liquid; without the vent that requires a taller leg than there is.
     pub(super) fn draining(&self) -> Vec<Circuit> {
         let runs = &self.circuit().liquid.runs;
         let Some(receiver) = runs.iter().position(is_receiver) else { return Vec::new() };
@@ -182,7 +182,7 @@ impl Try<'_> {
         tries.collect()
     }
 
-    /// Drop legs in the tube of the liquid line where none are drawn, with a half foot more than a leg without loss asks for.
+    /// Drop legs in the tube of the liquid line where none are drawn, with a half foot more than a leg without loss requires.
     fn new_legs(&self, step: f64) -> Vec<Circuit> {
         let needed = self.finding.measure.and_then(|found| found.limit);
         let (Some(needed), Some(tube)) = (needed, self.liquid_tube(true)) else { return Vec::new() };

@@ -21,13 +21,13 @@ pub(super) fn candidates(trial: &Trial, state: &State, finding: &Finding) -> Vec
     let try_for = Try { case, finding };
     match finding.rule {
         "discharge-drop" | "discharge-velocity" => try_for.wider_discharge(),
-        "oil-lift" => try_for.lifting(),
-        "oil-sweep" => try_for.sweeping(),
+        "oil-riser" => try_for.lifting(),
+        "oil-level" => try_for.sweeping(),
         "riser-traps" => try_for.trapped(),
         "slope" => try_for.sloped(),
         "off-cycle" => try_for.checked(),
         "tube-strength" => try_for.strong(),
-        "tube-growth" if finding.verdict == Verdict::Fail => try_for.looped(),
+        "thermal-expansion" if finding.verdict == Verdict::Fail => try_for.looped(),
         "design-pressure" => try_for.lower_switch(),
         "relief" => try_for.relieved(),
         "stop-valves" => try_for.let_out(),
@@ -35,9 +35,9 @@ pub(super) fn candidates(trial: &Trial, state: &State, finding: &Finding) -> Vec
         "drain" => try_for.draining(),
         "head-valve" => vec![try_for.flooded()],
         "liquid-drop" | "liquid-velocity" => try_for.resized_liquid(),
-        "liquid-surge" => try_for.calmer(),
+        "liquid-hammer" => try_for.calmer(),
         "liquid-flash" => try_for.feeding(),
-        "valve-pressure" | "winter-hold" => try_for.warmer(),
+        "valve-pressure" | "low-ambient" => try_for.warmer(),
         "high-pressure" | "condenser-size" | "discharge-gas" => try_for.larger_condenser(),
         "receiver" => try_for.receiver(),
         _ => Vec::new(),
@@ -99,13 +99,13 @@ impl Try<'_> {
         let drawn = line.of(self.circuit()).runs.get(run)?;
         let largest = drawn.tubes.last()?;
         let next = larger(&self.case, line, largest).nth(steps.checked_sub(1)?)?;
-        let most = if line == LineId::Discharge && self.is_riser(run) {
-            lifting_bore(&self.case, run, self.case.limit("oil_lift").value)
+        let maximum = if line == LineId::Discharge && self.is_riser(run) {
+            lifting_bore(&self.case, run, self.case.limit("oil_riser").value)
         } else {
             f64::INFINITY
         };
         let mut tubes = drawn.tubes.clone();
-        (next.bore().value <= most).then(|| {
+        (next.bore().value <= maximum).then(|| {
             tubes.pop();
             tubes.push(next);
             tubes

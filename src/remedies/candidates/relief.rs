@@ -14,7 +14,9 @@ impl Try<'_> {
         let Some(valve) = self.circuit().relief.valve() else { return self.new_relief().into_iter().collect() };
         let limit = self.finding.measure.and_then(|found| Some((found.kind, found.limit?)));
         let valves = match limit {
-            Some((Kind::MassRate, least)) => vec![ReliefValve { capacity: Some(self.stamped(least)), ..valve.clone() }],
+            Some((Kind::MassRate, minimum)) => {
+                vec![ReliefValve { capacity: Some(self.stamped(minimum)), ..valve.clone() }]
+            }
             Some((Kind::Volume, _)) => vec![ReliefValve { count: 2, ..valve.clone() }],
             Some((Kind::Length, _)) => self.wider(valve).into_iter().collect(),
             _ => Vec::new(),
@@ -24,9 +26,9 @@ impl Try<'_> {
     }
 
     /// A capacity that is enough, as it is written.
-    fn stamped(&self, least: f64) -> crate::units::MassRate {
+    fn stamped(&self, minimum: f64) -> crate::units::MassRate {
         let step = if self.case.job.units == System::Ip { factor::POUND_PER_MINUTE } else { 0.01 };
-        kilograms_per_second(as_written(Kind::MassRate, (least / step - 1e-6).ceil() * step, self.case.job))
+        kilograms_per_second(as_written(Kind::MassRate, (minimum / step - 1e-6).ceil() * step, self.case.job))
     }
 
     /// The smallest tube of the kind of its discharge line in which that is short enough.
@@ -56,7 +58,7 @@ impl Try<'_> {
         let large = receiver.volume.is_some_and(|volume| volume.value >= job.limit("relief_two_valves"));
         let valve = ReliefValve {
             setting: Pressure::from_pascals(setting),
-            capacity: self.case.solved.relief.capacity_kg_s.map(|least| self.stamped(least)),
+            capacity: self.case.solved.relief.capacity_kg_s.map(|minimum| self.stamped(minimum)),
             count: if large { 2 } else { 1 },
             tube: None,
             length: None,

@@ -22,8 +22,8 @@ impl Try<'_> {
 
     /// A switch that stands too high over the relief valve or the design pressure.
     pub(super) fn lower_switch(&self) -> Vec<Circuit> {
-        let most =
+        let maximum =
             self.finding.measure.and_then(|found| found.limit).filter(|_| self.finding.place == Some(Place::Condenser));
-        most.and_then(|most| self.lower_cutout(most)).into_iter().collect()
+        maximum.and_then(|maximum| self.lower_cutout(maximum)).into_iter().collect()
     }
 }

@@ -141,7 +141,7 @@ impl Plan<'_> {
         self.ways(finding).into_iter().filter_map(|mut way| way.find_map(|set| self.tried(finding, set))).collect()
     }
 
-    /// The next change: for the gravest finding that any change settles the one that leaves least, else a move that brings the plan
+    /// The next change: for the gravest finding that any change settles the one that leaves minimum, else a move that brings the plan
     /// nearer to what is asked.
     fn step(&self, drawn: &Roof) -> Option<Vec<Change>> {
         let mut wrong: Vec<&Finding> =

@@ -11,7 +11,7 @@ use crate::rules::{Finding, Verdict, When};
 /// A fan is not slowed below this share of its full speed: the air falls with the speed, and at 40 % what passes the coil warms by two
 /// and a half times as much, which few condensers can spare at night; motors cooled by their own fan want no less.
 const SLOWEST: f64 = 0.4;
-/// No unit is asked for that is quieter by more than this than the loudest drawn, in whole dB: makers' quietest and loudest of one
+/// No unit is required that is quieter by more than this than the loudest drawn, in whole dB: manufacturers' quietest and loudest of one
 /// duty lie hardly further apart.
 const QUIETER_DB: u8 = 20;
 
@@ -96,22 +96,22 @@ impl TooLoud<'_> {
         let known: Vec<(&Share, f64)> =
             self.heard.units.iter().filter_map(|share| Some((share, power(share)?))).collect();
         let loudest = known.iter().map(|(_, power)| *power).fold(f64::NEG_INFINITY, f64::max).floor();
-        (0..=QUIETER_DB).map(|less| loudest - f64::from(less)).find_map(|most| {
-            let louder = known.iter().filter(|(_, power)| *power > most);
-            let change = |(share, power): &(&Share, f64)| self.with_power(share.unit, *power, most);
+        (0..=QUIETER_DB).map(|less| loudest - f64::from(less)).find_map(|maximum| {
+            let louder = known.iter().filter(|(_, power)| *power > maximum);
+            let change = |(share, power): &(&Share, f64)| self.with_power(share.unit, *power, maximum);
             let changes = louder.map(change).collect::<Option<Vec<Change>>>().filter(|changes| !changes.is_empty())?;
             self.level_with(&changes).filter(|level| *level <= aim + 1e-9).map(|_| changes)
         })
     }
 
     /// A unit of that A-weighted sound power with no more than so much.
-    fn with_power(&self, index: usize, power: f64, most: f64) -> Option<Change> {
+    fn with_power(&self, index: usize, power: f64, maximum: f64) -> Option<Change> {
         let given = |unit: &RoofUnit| if self.night { unit.night_sound.or(unit.sound) } else { unit.sound };
         let quieter = match given(self.roof.units.get(index)?)? {
-            SoundPower::A(_) => SoundPower::A(most),
+            SoundPower::A(_) => SoundPower::A(maximum),
             // By whole decibels in every octave, as such levels are given.
             SoundPower::Octaves(levels) => {
-                SoundPower::Octaves(levels.map(|level| level - (power - most - 1e-9).ceil()))
+                SoundPower::Octaves(levels.map(|level| level - (power - maximum - 1e-9).ceil()))
             }
         };
         Some(if self.night { Change::NightSound(index, quieter) } else { Change::Sound(index, quieter) })

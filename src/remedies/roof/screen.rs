@@ -41,7 +41,7 @@ impl TooLoud<'_> {
         all.take_while(|height| *height <= top_m + OVER_M + 1e-6).collect()
     }
 
-    /// A wall made solid, at its height or higher, or higher: what rises least comes first.
+    /// A wall made solid, at its height or higher, or higher: what rises minimum comes first.
     pub(super) fn walls(&self, aim: f64) -> Vec<Vec<Change>> {
         let loudest = self.loudest();
         let Some(unit) = loudest.first().and_then(|unit| self.roof.units.get(*unit)) else { return Vec::new() };
@@ -100,7 +100,7 @@ impl TooLoud<'_> {
         }
         let top = units.iter().map(|unit| unit.height_m).fold(0.0, f64::max);
         let wall = |height_m: f64| Wall { name: self.new_name(), from, to, height_m, open: 0.0 };
-        // As high as the units at the least, and not higher than long.
+        // As high as the units at the minimum, and not higher than long.
         let mut heights = self.heights(top, top);
         heights.retain(|height| *height <= to.minus(from).length());
         self.height(aim, &heights, |roof, height| roof.walls.push(wall(height))).map(wall)

@@ -47,7 +47,7 @@ impl Plan<'_> {
         let walls = self.roof.walls.iter().enumerate();
         let higher: Vec<usize> =
             walls.filter(|(_, wall)| wall.height_m > unit.height_m && near(wall)).map(|(wall, _)| wall).collect();
-        let under = (0..self.roof.walls.len()).map(|wall| (vec![wall], unit.stands_m));
+        let under = (0..self.roof.walls.len()).map(|wall| (vec![wall], unit.base_height_m));
         let level = higher.iter().map(|wall| (vec![*wall], unit.height_m));
         under.chain(level).chain([(higher.clone(), unit.height_m)]).collect()
     }
@@ -56,8 +56,9 @@ impl Plan<'_> {
     pub(super) fn air(&self, index: usize) -> Vec<Way<'_>> {
         let (returning, allowed) = (&self.returning, self.returning.allowed(index));
         // The wind that brings most first: a change that does not help shows there.
-        let most = |sector: &usize| returning.winds.get(*sector).and_then(|wind| wind.rises.get(index)).copied();
-        let first = (0..SECTORS).max_by(|a, b| most(a).unwrap_or(0.0).total_cmp(&most(b).unwrap_or(0.0))).unwrap_or(0);
+        let maximum = |sector: &usize| returning.winds.get(*sector).and_then(|wind| wind.rises.get(index)).copied();
+        let first =
+            (0..SECTORS).max_by(|a, b| maximum(a).unwrap_or(0.0).total_cmp(&maximum(b).unwrap_or(0.0))).unwrap_or(0);
         let settles = move |job: &Job, set: &[Change]| {
             let dilution = match (set, &job.roof) {
                 ([Change::UnitAt(unit, _) | Change::UnitHeight(unit, ..)], Some(roof)) => {
@@ -117,7 +118,7 @@ impl Plan<'_> {
         all.sort_by_key(|((x, y), mover)| (x * x + y * y, *x != 0 && *y != 0, *mover != index));
         let change = move |((x, y), mover): ((i32, i32), usize)| {
             let unit = self.roof.units.get(mover)?;
-            let way = Xy::new(f64::from(x) * step, f64::from(y) * step).turned(unit.turned_deg);
+            let way = Xy::new(f64::from(x) * step, f64::from(y) * step).turned(unit.rotation_deg);
             is_way_clear(self.roof, mover, unit, way).then(|| vec![Change::UnitAt(mover, unit.at.plus(way))])
         };
         all.into_iter().filter_map(change)
@@ -125,9 +126,11 @@ impl Plan<'_> {
 
     /// Whether no unit stands farther from where it is drawn than one is moved.
     pub(super) fn is_near(&self, drawn: &Roof, changes: &[Change]) -> bool {
-        let most = f64::from(farthest(self.job.units)) * step(self.job.units) + 1e-6;
+        let maximum = f64::from(farthest(self.job.units)) * step(self.job.units) + 1e-6;
         changes.iter().all(|change| match change {
-            Change::UnitAt(index, at) => drawn.units.get(*index).is_some_and(|unit| at.minus(unit.at).length() <= most),
+            Change::UnitAt(index, at) => {
+                drawn.units.get(*index).is_some_and(|unit| at.minus(unit.at).length() <= maximum)
+            }
             _ => true,
         })
     }
@@ -141,8 +144,8 @@ impl Plan<'_> {
         let step = step(self.job.units);
         let Some(unit) = self.roof.units.get(index) else { return Box::new(std::iter::empty()) };
         let up = steps.map(move |number| f64::from(number) * step);
-        let free = up.take_while(move |up| !is_over_another(self.job, self.roof, index, unit.stands_m + up));
-        let change = move |up: f64| vec![Change::UnitHeight(index, unit.height_m + up, unit.stands_m + up)];
+        let free = up.take_while(move |up| !is_over_another(self.job, self.roof, index, unit.base_height_m + up));
+        let change = move |up: f64| vec![Change::UnitHeight(index, unit.height_m + up, unit.base_height_m + up)];
         self.settling(free.map(change), settles)
     }
 
@@ -200,11 +203,11 @@ const fn farthest(system: System) -> i32 {
 
 /// All ways in steps: along one side, or along two in double steps.
 fn ways(system: System) -> Vec<(i32, i32)> {
-    let most = farthest(system);
-    let straight = (1..=most).flat_map(|n| [(0, n), (n, 0), (0, -n), (-n, 0)]);
-    let twice = (-most / 2..=most / 2).map(|n| 2 * n);
+    let maximum = farthest(system);
+    let straight = (1..=maximum).flat_map(|n| [(0, n), (n, 0), (0, -n), (-n, 0)]);
+    let twice = (-maximum / 2..=maximum / 2).map(|n| 2 * n);
     let aslant = twice.clone().flat_map(|x| twice.clone().map(move |y| (x, y)));
-    let aslant = aslant.filter(|(x, y)| *x != 0 && *y != 0 && x * x + y * y <= most * most);
+    let aslant = aslant.filter(|(x, y)| *x != 0 && *y != 0 && x * x + y * y <= maximum * maximum);
     straight.chain(aslant).collect()
 }
 
@@ -216,11 +219,11 @@ fn is_way_clear(roof: &Roof, index: usize, unit: &RoofUnit, way: Xy) -> bool {
 }
 
 /// Whether a unit that stands so high would stand over the top of another that is near.
-fn is_over_another(job: &Job, roof: &Roof, index: usize, stands_m: f64) -> bool {
+fn is_over_another(job: &Job, roof: &Roof, index: usize, base_height_m: f64) -> bool {
     let Some(unit) = roof.units.get(index) else { return false };
     let corners = unit.corners();
     let others = roof.units.iter().enumerate();
-    let mut below = others.filter(|(number, other)| *number != index && other.height_m <= stands_m + 1e-9);
+    let mut below = others.filter(|(number, other)| *number != index && other.height_m <= base_height_m + 1e-9);
     let reach = |other: &RoofUnit| job.limit("clearance_pit") * unit.narrow_m().max(other.narrow_m());
     below.any(|(_, other)| plane::apart(&corners, &other.corners()) <= reach(other))
 }

@@ -71,7 +71,7 @@ fn a_low_unit_bars_a_frame_only_where_it_is_near() {
         let job = planned(|roof| {
             roof.walls.push(wall("kerb", (80.0, 44.0), (120.0, 44.0), 3.5));
             let mut low = another(roof, "C2", (far, 0.0));
-            (low.stands_m, low.height_m, low.controls) = (0.0, 3.0 * FOOT, None);
+            (low.base_height_m, low.height_m, low.controls) = (0.0, 3.0 * FOOT, None);
             roof.units.push(low);
         });
         remedies(&job, "clearance").1.iter().any(|set| matches!(set[..], [Change::UnitHeight(..)]))
@@ -116,7 +116,7 @@ fn no_move_goes_within_reach_of_an_edge_or_over_the_limit_of_a_listener() {
 #[test]
 fn where_no_move_leads_out_none_is_found() {
     let job = planned(|roof| {
-        roof.units[0].stands_m = 0.0;
+        roof.units[0].base_height_m = 0.0;
         let (west, east, south, north) = (87.0, 113.0, 42.0, 55.5);
         roof.walls.push(wall("south wall", (west, south), (east, south), 20.0));
         roof.walls.push(wall("north wall", (west, north), (east, north), 20.0));
@@ -347,7 +347,7 @@ fn drawn(plan: &Drawn) -> Job {
         roof.wind_m_s = Some(26.0 + plan.velocity);
         let second = another(roof, "C2", (plan.shift, 7.5 + plan.gaps.0));
         let mut third = another(roof, "C3", (20.0 + plan.gaps.1, plan.shift));
-        third.turned_deg = plan.turned;
+        third.rotation_deg = plan.turned;
         third.at = third.at.plus(feet(12.0, 0.0));
         roof.units.extend([second, third]);
         roof.outline.iter_mut().filter(|corner| corner.y_m < 1.0).for_each(|c| c.y_m = (45.0 - plan.edge) * FOOT);
@@ -365,7 +365,7 @@ fn drawn(plan: &Drawn) -> Job {
             at: feet(plan.exhaust.0, plan.exhaust.1),
             height_m: 1.0,
             air_flow_m3_s: 3.0,
-            warmer_k: 15.0,
+            temperature_rise_k: 15.0,
             outlet_m_s: Some(5.0),
         });
         roof.listeners.push(Listener {

@@ -11,7 +11,7 @@ use unicode_width::UnicodeWidthStr;
 /// From this width on, the assumptions stand in a table.
 const WIDE: usize = 100;
 
-/// The assumptions that are asked for by what they are of, those that several circuits share once.
+/// The assumptions that are required by what they are of, those that several circuits share once.
 pub fn assumptions(sheet: &mut Sheet, job: &Job, asked: impl Fn(Concerns) -> bool) {
     let mut assumptions = job.assumptions.iter().filter(|assumption| asked(assumption.concerns)).peekable();
     if assumptions.peek().is_none() {
@@ -80,7 +80,7 @@ pub fn own_limits(sheet: &mut Sheet, job: &Job, looks: impl Fn(&Look) -> bool) {
     }
 }
 
-/// The circuit that a key names, and the rest of the key: `circuit 1A condenser.loss`.
+/// The circuit that a key names, and the rest of the key: `circuit 1A condenser.pressure_drop`.
 fn parts<'a>(key: &'a str, circuits: &[&str]) -> (Option<&'a str>, &'a str) {
     let Some(rest) = key.strip_prefix("circuit ") else { return (None, key) };
     // The longest name that fits, since a name may hold spaces.
@@ -108,8 +108,8 @@ mod tests {
     #[test]
     fn the_circuit_is_read_out_of_a_key() {
         let circuits = ["1", "1 A"];
-        assert_eq!(parts("circuit 1 A condenser.loss", &circuits), (Some("1 A"), "condenser.loss"));
-        assert_eq!(parts("circuit 1 condenser.loss", &circuits), (Some("1"), "condenser.loss"));
+        assert_eq!(parts("circuit 1 A condenser.pressure_drop", &circuits), (Some("1 A"), "condenser.pressure_drop"));
+        assert_eq!(parts("circuit 1 condenser.pressure_drop", &circuits), (Some("1"), "condenser.pressure_drop"));
         assert_eq!(parts("site.recirculation", &circuits), (None, "site.recirculation"));
         assert_eq!(parts("circuit 2 x", &circuits), (None, "circuit 2 x"));
     }

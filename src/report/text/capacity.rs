@@ -96,7 +96,7 @@ pub(crate) fn plant(sheet: &mut Sheet, answer: &Answer) {
     let each = units.capacity_column(&modules.iter().map(|module| module.capacity_W).collect::<Vec<f64>>());
     let grid = Grid::new()
         .words("module", modules.iter().map(|module| module.name.clone()).collect())
-        .numbers("machines", modules.iter().map(|module| module.quantity.to_string()).collect())
+        .numbers("chillers", modules.iter().map(|module| module.quantity.to_string()).collect())
         .numbers(format!("each, {}", units.capacity_unit()), each);
     sheet.table(1, &grid);
     if answer.findings.iter().any(|finding| finding.rule == "plant-load" && finding.verdict > Verdict::Pass) {
@@ -108,7 +108,7 @@ pub(crate) fn plant(sheet: &mut Sheet, answer: &Answer) {
         format!("Together {} against a load of {}.", units.capacity(plant.carries_W), units.capacity(plant.load_W));
     let spare = match plant.spare {
         0 => String::new(),
-        1 => format!(" With the largest machine out, {}.", units.capacity(plant.carries_without_spare_W)),
+        1 => format!(" With the largest chiller out, {}.", units.capacity(plant.carries_without_spare_W)),
         n => format!(" With the {n} largest out, {}.", units.capacity(plant.carries_without_spare_W)),
     };
     sheet.paragraph(1, &format!("{together}{spare}"));
@@ -124,11 +124,11 @@ fn is_zero(text: &str) -> bool {
 }
 
 /// At most `most` places out of `count`, evenly spread, both ends among them.
-fn spread(count: usize, most: usize) -> Vec<usize> {
-    if count <= most {
+fn spread(count: usize, maximum: usize) -> Vec<usize> {
+    if count <= maximum {
         return (0..count).collect();
     }
-    (0..most).map(|i| (i * (count - 1) + (most - 1) / 2) / (most - 1)).collect()
+    (0..maximum).map(|i| (i * (count - 1) + (maximum - 1) / 2) / (maximum - 1)).collect()
 }
 
 #[cfg(test)]

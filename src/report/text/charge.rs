@@ -32,7 +32,7 @@ pub(super) fn charge(sheet: &mut Sheet, units: System, charge: &Charge) {
     sheet.table(1, &grid.without_empty_columns());
     sheet.space();
     let mut says = format!(
-        "For the nameplate {}, which {} asks for, without {}.",
+        "For the nameplate {}, which {} requires, without {}.",
         units.mass(charge.total_kg),
         charge.greatest,
         and(&charge.not_counted)

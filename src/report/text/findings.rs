@@ -210,12 +210,12 @@ fn said(job: &Job, remedy: &Remedy) -> String {
 
 /// A circuit in a line: `R-410A, 40.0 ton, condenser 38 ft above the machine`.
 pub(crate) fn circuit_line(units: System, circuit: &Circuit, solved: &CircuitSurvey) -> String {
-    let above = circuit.condenser.above.value;
+    let above = circuit.condenser.elevation.value;
     let place = if above.abs() < 0.01 {
-        "condenser level with the machine".to_owned()
+        "condenser level with the chiller".to_owned()
     } else {
         let side = if above > 0.0 { "above" } else { "below" };
-        format!("condenser {} {side} the machine", units.length(above.abs()))
+        format!("condenser {} {side} the chiller", units.length(above.abs()))
     };
     let capacity = solved.point(PointId::Rating).map(|point| format!(", {}", units.capacity(point.capacity_W)));
     let copies = if circuit.copies > 1 { format!(", {} alike", circuit.copies) } else { String::new() };

@@ -13,33 +13,33 @@ use crate::units::words::and;
 const WIDE: usize = 84;
 
 /// The discharge line at two points at which the plant runs: the full one by which its drop is judged, else that which
-/// costs most; and that at which the gas is slowest, as its sweep is judged, else that of least flow.
+/// costs most; and that at which the gas is slowest, as its sweep is judged, else that of minimum flow.
 pub(super) fn discharge(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {
     let units = answer.job.units;
-    let costs_most = || worst(solved, is_full, |point| -point.discharge_line.saturation_drop_K);
-    let flows_least = || worst(solved, |_| true, |point| point.discharge_line.flow_kg_s);
-    let least = judged(answer, solved, "oil-sweep").or_else(flows_least);
+    let costs_maximum = || worst(solved, is_full, |point| -point.discharge_line.saturation_drop_K);
+    let flows_minimum = || worst(solved, |_| true, |point| point.discharge_line.flow_kg_s);
+    let minimum = judged(answer, solved, "oil-level").or_else(flows_minimum);
     let judged_full = judged(answer, solved, "discharge-drop").filter(|point| is_full(point));
-    let Some(full) = judged_full.or_else(costs_most).or(least) else { return };
-    let least = least.filter(|least| least.name != full.name);
+    let Some(full) = judged_full.or_else(costs_maximum).or(minimum) else { return };
+    let minimum = minimum.filter(|minimum| minimum.name != full.name);
     heading(sheet, "Discharge line, from the compressors to the condenser");
-    let at_least = least.map(|least| format!("; least flow at {}{}", least.name, bypass(units, least)));
+    let at_least = minimum.map(|minimum| format!("; minimum flow at {}{}", minimum.name, bypass(units, minimum)));
     let at_full = if is_full(full) { "Full flow" } else { "Flow" };
     sheet.paragraph(0, &format!("{at_full} at {}{}.", full.name, at_least.unwrap_or_default()));
 
     let line = &full.discharge_line;
     let wide = sheet.width() >= WIDE;
     let [at_full, at_least, lifts] =
-        if wide { ["full flow", "least flow", "lifts oil\ntimes"] } else { ["full", "least", "oil\nx"] };
+        if wide { ["full flow", "minimum flow", "oil return\nratio"] } else { ["full", "min.", "oil\nx"] };
     let mut grid = route(units, line, wide)
         .numbers(format!("{at_full}\n{}", units.velocity_unit()), velocities(units, &line.runs, wide))
         .numbers(format!("loss\n{}", units.pressure_difference_unit()), losses(units, line));
-    if let Some(least) = least {
-        let velocities = velocities(units, &least.discharge_line.runs, wide);
+    if let Some(minimum) = minimum {
+        let velocities = velocities(units, &minimum.discharge_line.runs, wide);
         grid = grid.numbers(format!("{at_least}\n{}", units.velocity_unit()), velocities);
     }
     let lift = |run: &RunAnswer| run.oil_lift.map(|lift| format!("{:.2}", lift.ratio)).unwrap_or_default();
-    let runs_at_least = least.map_or(&line.runs, |least| &least.discharge_line.runs);
+    let runs_at_least = minimum.map_or(&line.runs, |minimum| &minimum.discharge_line.runs);
     grid = grid.numbers(lifts, runs_at_least.iter().map(lift).collect());
     sheet.table(1, &grid.without_empty_columns());
 
@@ -52,17 +52,17 @@ pub(super) fn discharge(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, s
     }
     sentences.extend(static_head(units, line));
     sentences.extend(heat(units, line));
-    let shown: Vec<&Point> = std::iter::once(full).chain(least).collect();
+    let shown: Vec<&Point> = std::iter::once(full).chain(minimum).collect();
     sentences.extend((0..line.runs.len()).filter_map(|index| sealed(&shown, index)));
     sheet.paragraph(1, &sentences.join(" "));
 }
 
-/// The liquid line at the point by which its subcooling is judged, else that at which the plant runs with the least.
+/// The liquid line at the point by which its subcooling is judged, else that at which the plant runs with the minimum.
 pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {
     let units = answer.job.units;
-    let margin = |point: &Point| point.liquid_line.least_subcooling_K.unwrap_or(f64::INFINITY);
-    let leaves_least = || worst(solved, |_| true, margin);
-    let Some(point) = judged(answer, solved, "liquid-flash").or_else(leaves_least) else { return };
+    let margin = |point: &Point| point.liquid_line.minimum_subcooling_K.unwrap_or(f64::INFINITY);
+    let leaves_minimum = || worst(solved, |_| true, margin);
+    let Some(point) = judged(answer, solved, "liquid-flash").or_else(leaves_minimum) else { return };
     let line = &point.liquid_line;
     heading(sheet, "Liquid line, from the condenser to the expansion valve");
     let gives = match subcooling(circuit, &point.state.condenser_outlet) {
@@ -76,7 +76,7 @@ pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solv
     sheet.paragraph(
         0,
         &format!(
-            "At {}{}, which leaves the least subcooling. {gives}; height gives or takes pressure.",
+            "At {}{}, where subcooling is lowest. {gives}; height gives or takes pressure.",
             point.name,
             bypass(units, point),
         ),
@@ -122,7 +122,7 @@ fn judged<'a>(answer: &Answer, solved: &'a CircuitSurvey, rule: &str) -> Option<
     about.filter_map(|f| Some((f.verdict, solved.point(f.point()?)?))).max_by_key(|(v, _)| *v).map(|(_, p)| p)
 }
 
-/// The point at which the plant runs, of those that `counts`, with the least `key`; the first of equals.
+/// The point at which the plant runs, of those that `counts`, with the minimum `key`; the first of equals.
 fn worst(solved: &CircuitSurvey, counts: impl Fn(&Point) -> bool, key: impl Fn(&Point) -> f64) -> Option<&Point> {
     // At the compressors' rating no plant runs.
     let running = solved.points.iter().filter(|point| point.id.is_running());

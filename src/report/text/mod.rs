@@ -121,7 +121,7 @@ mod tests {
             "FAIL  liquid-flash, liquid run 3\n    The valve gets 0.6 F",
             "Remedy: none known by itself",
             "CAUTION  slope, liquid run 3, summer full",
-            "Every circuit\n\nNOTE  oil-sweep",
+            "Every circuit\n\nNOTE  oil-level",
             "Discharge line, from the compressors",
             "Liquid line, from the condenser",
             "Operating points",
@@ -138,8 +138,8 @@ mod tests {
     #[test]
     fn a_rule_holds_only_where_all_that_it_says_holds() {
         let text = plain(100, System::Ip);
-        assert_eq!(text.matches("Holds  geometry\n").count(), 2, "oil-sweep also has a note:\n{text}");
-        assert_eq!(text.matches("oil-sweep").count(), 1);
+        assert_eq!(text.matches("Holds  elevations\n").count(), 2, "oil-level also has a note:\n{text}");
+        assert_eq!(text.matches("oil-level").count(), 1);
     }
 
     #[test]
@@ -155,7 +155,7 @@ mod tests {
             "the bypass open for 20 %",
             "sealed",
             "0.4 % gas",
-            "At summer least 1-3/8 ACR of run 2 is sealed with oil; all of the flow climbs in 7/8 ACR.",
+            "At summer minimum 1-3/8 ACR of run 2 is sealed with oil; all of the flow climbs in 7/8 ACR.",
         ] {
             assert!(text.contains(words), "{words} in\n{text}");
         }
@@ -167,15 +167,15 @@ mod tests {
         let survey = testing::survey(&job);
         let mut findings = testing::findings();
         let shown = plain(100, System::Ip);
-        assert!(shown.contains("Full flow at summer full; least flow at summer least, the bypass open"), "{shown}");
-        assert_eq!(shown.matches("At summer full, which leaves the least subcooling").count(), 2);
-        for finding in findings.iter_mut().filter(|finding| finding.rule == "geometry") {
+        assert!(shown.contains("Full flow at summer full; minimum flow at summer minimum, the bypass open"), "{shown}");
+        assert_eq!(shown.matches("At summer full, where subcooling is lowest").count(), 2);
+        for finding in findings.iter_mut().filter(|finding| finding.rule == "elevations") {
             finding.rule = "liquid-flash";
             finding.verdict = Verdict::Fail;
             finding.when = Some(crate::rules::When::Point(PointId::SummerMinimum));
         }
         let text = text(&Answer::new(&job, &survey, findings), 100);
-        assert!(text.contains("At summer least, the bypass open for 20 %, which leaves"), "{text}");
+        assert!(text.contains("At summer minimum, the bypass open for 20 %, where"), "{text}");
     }
 
     #[test]
@@ -186,12 +186,12 @@ mod tests {
             if point.id == PointId::Rating {
                 point.discharge_line.flow_kg_s = 0.01;
                 point.discharge_line.saturation_drop_K = 9.0;
-                point.liquid_line.least_subcooling_K = Some(-9.0);
+                point.liquid_line.minimum_subcooling_K = Some(-9.0);
             }
         }
         let text = text(&Answer::new(&job, &survey, Vec::new()), 100);
-        assert!(!text.contains("At rating full"), "{text}");
-        assert!(!text.contains("at rating full"), "{text}");
+        assert!(!text.contains("At rating"), "{text}");
+        assert!(!text.contains("at rating"), "{text}");
     }
 
     #[test]
@@ -220,12 +220,12 @@ mod tests {
         let mut job = testing::job();
         for circuit in &mut job.circuits {
             "R-410A".clone_into(&mut circuit.refrigerant);
-            circuit.condenser.above = crate::units::metres(-3.0);
+            circuit.condenser.elevation = crate::units::metres(-3.0);
         }
         let survey = testing::survey(&job);
         let text = text(&Answer::new(&job, &survey, Vec::new()), 100);
         assert!(!text.contains("Flammable refrigerants:") && !text.contains("Roof edges"));
-        assert!(text.contains("condenser 9.8 ft below the machine"));
+        assert!(text.contains("condenser 9.8 ft below the chiller"));
         assert!(text.contains("Works as drawn"));
     }
 }

@@ -15,19 +15,19 @@ pub fn why_unsurveyed(fault: &SurveyFault, job: &Job) -> String {
     let line = circuit.map_or(0, |circuit| line(circuit, &fault.fault));
     let place = if line > 0 { format!("{}, line {line}", job.file) } else { job.file.clone() };
     let says = match fault.fault.as_ref() {
-        MachineFault::Compressor(CompressorFault::PowerBelowIsentropic { power, capacity, least }) => format!(
+        MachineFault::Compressor(CompressorFault::PowerBelowIsentropic { power, capacity, minimum }) => format!(
             "{} of power for {} of capacity is less than compression without any loss takes, {}; capacity and power do \
              not belong together",
             units.power(*power),
             units.capacity(*capacity),
-            units.power(*least)
+            units.power(*minimum)
         ),
-        MachineFault::Coil(CoilFault::TooLittleAir { flow, difference, rejection, most }) => format!(
+        MachineFault::Coil(CoilFault::TooLittleAir { flow, difference, rejection, maximum }) => format!(
             "{} of air, warmed by the whole difference of {}, takes up {}, less than the rejection of {}; air flow, \
              rejection and difference do not belong together",
             units.air_flow(*flow),
             units.difference(*difference),
-            units.heat(*most),
+            units.heat(*maximum),
             units.heat(*rejection)
         ),
         MachineFault::Coil(CoilFault::Altitude(fault)) => format!(
@@ -107,7 +107,7 @@ mod tests {
     fn too_little_air_is_told_at_the_condenser() {
         let job = testing::job();
         let told = told(|c| c.condenser.air_flow = Some(crate::units::cubic_metres_per_second(0.5)), System::Ip);
-        let place = format!("hall.toml, line {}: circuit 1A: 1059 ft3/min of air", job.circuits[0].written.condenser);
+        let place = format!("hall.toml, line {}: circuit 1A: 1059 cfm of air", job.circuits[0].written.condenser);
         assert!(told.starts_with(&place), "{told}");
     }
 }

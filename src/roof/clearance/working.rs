@@ -40,7 +40,7 @@ pub struct Working {
     pub free_m: Option<f64>,
     /// How deep it must be.
     pub asked_m: f64,
-    /// The limit that asks for so much: of the electrical code, by what stands opposite, or of the mechanical code.
+    /// The limit that requires so much: of the electrical code, by what stands opposite, or of the mechanical code.
     pub asked_by: &'static str,
     /// By how much it is short; 0 where it is not.
     pub short_m: f64,
@@ -83,8 +83,8 @@ impl Around<'_> {
         }
     }
 
-    /// How deep the space in front of the controls must be, m, and the limit that asks for so much: Table 110.26(A)(1), or
-    /// the mechanical code where that asks for more. Up to 150 V to ground what stands opposite makes no difference.
+    /// How deep the space in front of the controls must be, m, and the limit that requires so much: Table 110.26(A)(1), or
+    /// the mechanical code where that requires more. Up to 150 V to ground what stands opposite makes no difference.
     ///
     /// Source: `nec-110-26`, `imc-306`.
     fn depth(&self, opposite: Opposite) -> (f64, &'static str) {
@@ -94,10 +94,10 @@ impl Around<'_> {
             Opposite::Grounded => &["electrical_depth_grounded"],
             Opposite::Live | Opposite::Unknown => &["electrical_depth_grounded", "electrical_depth_live"],
         };
-        let most = (0.0, "");
-        ["working_space", "electrical_depth"].iter().chain(asked).fold(most, |most, key| {
+        let maximum = (0.0, "");
+        ["working_space", "electrical_depth"].iter().chain(asked).fold(maximum, |maximum, key| {
             let asked_m = self.job.limit(key);
-            if asked_m >= most.0 { (asked_m, *key) } else { most }
+            if asked_m >= maximum.0 { (asked_m, *key) } else { maximum }
         })
     }
 }

@@ -54,7 +54,7 @@ pub struct PlantThen {
 /// So finely is warm air looked at where a plan is only judged, K.
 const NEARLY_K: f64 = 0.01;
 
-/// A circuit at `summer full` with as much warm air as is asked for.
+/// A circuit at `summer full` with as much warm air as is required.
 pub(crate) struct Summer<'a> {
     circuitry: Circuitry<'a>,
     condition: Condition,
@@ -74,7 +74,7 @@ struct Full {
 }
 
 impl<'a> Summer<'a> {
-    /// None where the machine can't be made from its ratings.
+    /// None where the chiller can't be made from its ratings.
     pub(crate) fn of(job: &Job, circuit: &'a Circuit) -> Option<Self> {
         let circuitry = Circuitry::new(circuit, job.limit("oil_film_density")).ok()?;
         let bypass = circuit.compressors.bypass;

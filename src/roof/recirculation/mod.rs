@@ -61,7 +61,7 @@ pub struct Return {
     pub wind_from_deg: Option<f64>,
     /// How much warmer the air on the coil is than outdoors.
     pub rise_K: f64,
-    /// Whether that is a least: a dilution factor came out below 1, for which the formula is not good, and was taken as
+    /// Whether that is a minimum: a dilution factor came out below 1, for which the formula is not good, and was taken as
     /// 1.
     pub at_least: bool,
     /// Of that, what comes from its own outlet.
@@ -162,7 +162,7 @@ impl<'a> Returning<'a> {
             let gives = self.dilution.gives(wind, index, number);
             if outlet.unit == Some(index) {
                 own += gives;
-            } else if gives > other.as_ref().map_or(0.0, |(_, most)| *most) {
+            } else if gives > other.as_ref().map_or(0.0, |(_, maximum)| *maximum) {
                 other = Some((outlet.name.clone(), gives));
             }
         }
@@ -181,12 +181,12 @@ impl<'a> Returning<'a> {
     /// The most that a unit gets in any wind; none where it would draw hardly anything else.
     fn worst(&self, index: usize) -> Option<Return> {
         let rises = || self.winds.iter().filter_map(|wind| wind.rises.get(index)).copied();
-        let (least, most) = (rises().fold(f64::INFINITY, f64::min), rises().fold(0.0, f64::max));
-        let wind = self.winds.iter().find(|wind| wind.rises.get(index).is_some_and(|rise| *rise > most - 1e-9))?;
+        let (minimum, maximum) = (rises().fold(f64::INFINITY, f64::min), rises().fold(0.0, f64::max));
+        let wind = self.winds.iter().find(|wind| wind.rises.get(index).is_some_and(|rise| *rise > maximum - 1e-9))?;
         let mut worst = self.returned(index, wind).filter(|worst| worst.rise_K < STIFLED_K)?;
         // Where the formula does not hold in one of them, it may be that one.
         worst.at_least = self.winds.iter().any(|wind| wind.beyond.get(index) == Some(&true));
-        if most - least < 1e-6 {
+        if maximum - minimum < 1e-6 {
             worst.wind_from_deg = None;
         }
         Some(worst)

@@ -73,7 +73,7 @@ impl Screens {
         let stands =
             |row: &&Vec<usize>| passed.iter().any(|one| row.iter().any(|wall| one.what == Screen::Wall(*wall)));
         let rows: Vec<Row> = self.rows.iter().filter(stands).map(|row| self.row(row, from, to)).collect();
-        OCTAVES_HZ.map(|hz| most(&ways, &rows, wavelength(hz)))
+        OCTAVES_HZ.map(|hz| maximum(&ways, &rows, wavelength(hz)))
     }
 
     fn passed(&self, from: Xy, to: Xy) -> Vec<Passed> {
@@ -99,13 +99,13 @@ impl Screens {
         let stretches: Vec<(Xy, Xy)> = self.walls(walls).collect();
         let way = to.place.minus(from.place);
         let across = Xy::new(-way.y_m, way.x_m).times(1.0 / way.length());
-        let (least, most) = stretches
+        let (minimum, maximum) = stretches
             .iter()
             .flat_map(|(one, other)| [one, other])
             .map(|end| end.minus(from.place).dot(across))
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), at| (least.min(at), most.max(at)));
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(minimum, maximum), at| (minimum.min(at), maximum.max(at)));
         let round = [true, false].into_iter().filter_map(|left| round(&stretches, from, to, left)).collect();
-        Row { walls, breadth_m: most - least, round }
+        Row { walls, breadth_m: maximum - minimum, round }
     }
 
     fn walls<'a>(&'a self, row: &'a [usize]) -> impl Iterator<Item = (Xy, Xy)> + 'a {
@@ -118,7 +118,7 @@ impl Screens {
 
 /// What is taken at a wavelength by the one or two edges that take most, the ways round the ends of their walls
 /// counted. A wall that would take nothing more is not counted with them, so that none makes it louder.
-fn most(ways: &[Over], rows: &[Row], lambda: f64) -> Taken {
+fn maximum(ways: &[Over], rows: &[Row], lambda: f64) -> Taken {
     // What is narrower than the wave is long is no screen for it.
     let wide = |row: &&Row| row.breadth_m > lambda;
     let of = |row: &Row, way: &Over| {

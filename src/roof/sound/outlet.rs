@@ -24,14 +24,14 @@ impl Outlet {
         let side = unit.air_out.and_then(|side| Face::ALL.iter().position(|one| *one == side));
         match side.and_then(|index| faces(unit).get(index).copied()) {
             Some(face) => Self {
-                corner: Spot { place: face.ends.0, height_m: surface_m + unit.stands_m },
+                corner: Spot { place: face.ends.0, height_m: surface_m + unit.base_height_m },
                 along: face.ends.1.minus(face.ends.0),
-                across: (Xy::default(), unit.height_m - unit.stands_m),
+                across: (Xy::default(), unit.height_m - unit.base_height_m),
             },
             None => Self {
                 corner: Spot { place: unit.at, height_m: surface_m + unit.height_m },
-                along: Xy::new(unit.length_m, 0.0).turned(unit.turned_deg),
-                across: (Xy::new(0.0, unit.width_m).turned(unit.turned_deg), 0.0),
+                along: Xy::new(unit.length_m, 0.0).turned(unit.rotation_deg),
+                across: (Xy::new(0.0, unit.width_m).turned(unit.rotation_deg), 0.0),
             },
         }
     }

@@ -93,7 +93,7 @@ fn double(one: &Passed, other: &Passed, from: &Spot, to: &Spot) -> Detour {
     }
     let on = |edge: &Passed| Spot { place: from.place.plus(way.times(edge.share)), height_m: edge.height_m };
     let (mut first, mut second) = (on(one), on(other));
-    // By turns, each the best for the other; the length has one least.
+    // By turns, each the best for the other; the length has one minimum.
     for _ in 0..100 {
         let before = (first, second);
         first = best(&first, one.along, from, &second);
@@ -204,12 +204,12 @@ mod tests {
         };
         let places = || (-200_i16..=200).map(|number| 0.05 * f64::from(number));
         let longer = |a: &Spot, b: &Spot| from.to(a) + a.to(b) + b.to(&to) - 100.0;
-        let least = places()
+        let minimum = places()
             .flat_map(|a| places().map(move |b| (a, b)))
             .map(|(a, b)| longer(&on(&one, a), &on(&other, b)))
             .fold(f64::INFINITY, f64::min);
         let found = double(&one, &other, &from, &to).longer_m();
-        assert!(found <= least + 1e-9 && found > least - 1e-3, "{found} {least}");
+        assert!(found <= minimum + 1e-9 && found > minimum - 1e-3, "{found} {minimum}");
         // In the upright plane through both it would be longer by a sixth.
         assert!(longer(&on(&one, 0.0), &on(&other, 0.0)) > 1.15 * found);
     }

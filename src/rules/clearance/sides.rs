@@ -29,7 +29,7 @@ pub(super) fn sides(job: &Job, index: usize, clearance: &Clearance) -> Finding {
     let short: Vec<&FaceRoom> = clearance.faces.iter().filter(|face| face.short_m > 0.0).collect();
     let says = if short.is_empty() {
         say(
-            "{} has the room that is asked for. It is tightest at its {} side: {} to {}, where {}.",
+            "{} has the room that is required. It is tightest at its {} side: {} to {}, where {}.",
             [name, Value::name(face.side), length(free), obstacle(face), Value::Say(asked(face))],
         )
     } else {
@@ -42,7 +42,7 @@ pub(super) fn sides(job: &Job, index: usize, clearance: &Clearance) -> Finding {
         .by(source(job, face.asks))
 }
 
-/// How bad it is: the maker's figure may not be broken, common practice not by more than half.
+/// How bad it is: the manufacturer's figure may not be broken, common practice not by more than half.
 fn grade(face: &FaceRoom, free: f64) -> Verdict {
     match (face.short_m > 0.0, face.asks) {
         (false, _) => Verdict::Pass,
@@ -63,13 +63,13 @@ fn obstacle(face: &FaceRoom) -> Value {
 /// What is asked of a face and why.
 fn asked(face: &FaceRoom) -> Say {
     let words = match face.asks {
-        Asks::Maker => "its maker asks for {}",
-        Asks::Wall => "{} before a wall is asked for",
-        Asks::Screen => "{} before a screen is asked for",
-        Asks::Unit => "{} between two units is asked for",
-        Asks::Throw => "{} is asked for where one throws its air at the intake of another",
-        Asks::Pit => "{} to each wall of a pit is asked for",
-        Asks::End => "{} for pipework and service is asked for",
+        Asks::Maker => "its manufacturer requires {}",
+        Asks::Wall => "{} before a wall is required",
+        Asks::Screen => "{} before a screen is required",
+        Asks::Unit => "{} between two units is required",
+        Asks::Throw => "{} is required where one throws its air at the intake of another",
+        Asks::Pit => "{} to each wall of a pit is required",
+        Asks::End => "{} for pipework and service is required",
     };
     say(words, [length(face.asked_m)])
 }
@@ -84,7 +84,7 @@ fn what_is_short(name: &Value, worst: &FaceRoom, short: Vec<&FaceRoom>) -> Say {
         sentences.push(sentence(name, first, these));
         left = others;
     }
-    let own = (worst.asks != Asks::Maker).then(|| say("The maker's manual decides.", []));
+    let own = (worst.asks != Asks::Maker).then(|| say("The manufacturer's instructions govern.", []));
     Say::sentences(sentences.into_iter().chain(own))
 }
 

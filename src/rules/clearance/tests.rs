@@ -36,8 +36,7 @@ fn a_wall_at_the_unit_s_width_passes_and_nearer_it_is_a_caution_to_half_and_then
     assert!((finding.value() / FOOT - 3.5).abs() < 1e-9 && (finding.limit() / FOOT - 7.5).abs() < 1e-9);
     assert_eq!(
         finding.words(),
-        "C1 takes air at its south side, 3.5 ft from the wall stair head; 7.5 ft before a wall is asked for. The maker's manual \
-         decides."
+        "C1 takes air at its south side, 3.5 ft from the wall stair head; 7.5 ft before a wall is required. The manufacturer's instructions govern."
     );
 }
 
@@ -63,7 +62,7 @@ fn the_maker_s_own_figure_decides() {
     let finding = before(5.9);
     assert_eq!(finding.verdict, Verdict::Fail);
     assert_eq!(finding.source, Source::Job("[[roof.unit]] clearance"));
-    assert!(finding.words().ends_with("its maker asks for 6 ft."), "{}", finding.words());
+    assert!(finding.words().ends_with("its manufacturer requires 6 ft."), "{}", finding.words());
 }
 
 #[test]
@@ -81,7 +80,7 @@ fn units_keep_the_width_of_the_wider_between_them() {
     let cautions: Vec<&Finding> = findings.iter().filter(|f| f.verdict == Verdict::Caution).collect();
     assert_eq!(cautions.len(), 2, "one for each of the two: {findings:#?}");
     assert!(
-        cautions[0].words().contains("8 ft from C2; 9 ft between two units is asked for"),
+        cautions[0].words().contains("8 ft from C2; 9 ft between two units is required"),
         "{}",
         cautions[0].words()
     );
@@ -127,7 +126,7 @@ fn a_pit_asks_for_twice_the_width_and_for_a_top_that_is_not_sunk() {
     let tight = found(|roof| court(roof, 10.0, 8.0));
     let finding = tight.iter().find(|f| f.verdict == Verdict::Caution).unwrap();
     assert!(
-        finding.words().contains("10 ft from the wall south wall; 15 ft to each wall of a pit is asked for"),
+        finding.words().contains("10 ft from the wall south wall; 15 ft to each wall of a pit is required"),
         "{}",
         finding.words()
     );
@@ -153,7 +152,7 @@ fn the_working_space_is_the_code_s() {
     assert_eq!(
         finding.words(),
         "In front of the controls of C1, at its east side, there is 3 ft to the wall lift house, taken as grounded; 3.5 ft of \
-         level space is asked for at 151 to 600 V to ground: the code in force and the authority that enforces it decide."
+         level space is required at 151 to 600 V to ground: the code in force and the authority that enforces it decide."
     );
 }
 

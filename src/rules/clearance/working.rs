@@ -13,7 +13,7 @@ pub(super) fn pit(job: &Job, index: usize, clearance: &Clearance) -> Option<Find
     let pit = clearance.pit.as_ref().filter(|pit| pit.sunk_m > 0.0)?;
     let says = say(
         "{} stands in a pit: walls at its {} sides, and its top lies {} below the lowest of them. Its own warm air runs back down \
-         to its intakes. The maker's manual decides.",
+         to its intakes. The manufacturer's instructions govern.",
         [Value::name(&clearance.name), Value::names(pit.sides.iter().copied()), Value::Of(Kind::Length, pit.sunk_m)],
     );
     let finding = Finding::new(ID, Verdict::Caution, None).place(Place::Pit(index));
@@ -48,7 +48,7 @@ pub(super) fn working(job: &Job, index: usize, clearance: &Clearance) -> Option<
         [name, side, Value::Of(Kind::Length, free), what],
     )
     .and(is, [])
-    .and("; {} of level space is asked for", [Value::Of(Kind::Length, working.asked_m)])
+    .and("; {} of level space is required", [Value::Of(Kind::Length, working.asked_m)])
     .and(at_volts, [])
     .and(if short { ": the code in force and the authority that enforces it decide." } else { "." }, []);
     // Enough for a casing, and whether there is more than a casing is not known.

@@ -126,7 +126,7 @@ fn a_source_counts_only_from_upwind() {
             at: feet(70.0, 48.0),
             height_m: 4.0 * FOOT,
             air_flow_m3_s: 6.0,
-            warmer_k: 20.0,
+            temperature_rise_k: 20.0,
             outlet_m_s: None,
         });
     });
@@ -164,8 +164,8 @@ fn a_unit_gets_no_more_of_anothers_air_than_that_blows() {
     assert_eq!(worst.other.as_deref(), Some("C2"));
     // C2 itself draws hardly anything but warm air, and counts with 60 K.
     assert!(study.warm_air[1].worst.is_none());
-    let most = (study.warm_air[1].leaves_warmer_K.unwrap() + 60.0) / 18.0;
-    assert!((worst.other_K.unwrap() - most).abs() < 1e-6, "{worst:?} {most}");
+    let maximum = (study.warm_air[1].leaves_warmer_K.unwrap() + 60.0) / 18.0;
+    assert!((worst.other_K.unwrap() - maximum).abs() < 1e-6, "{worst:?} {maximum}");
 }
 
 #[test]
@@ -189,7 +189,7 @@ fn a_unit_that_stops_counts_for_nothing_and_the_other_of_its_circuit_by_its_own_
     let fed = &study.fed_back;
     assert_eq!(fed.iter().map(|fed| (fed.unit.as_str(), fed.trips)).collect::<Vec<_>>(), [("C1", true), ("C2", false)]);
     let then = study.plant_then.unwrap();
-    // Two machines as the job says, one of them with the estimates.
+    // Two chillers as the job says, one of them with the estimates.
     assert!((then.carries_W - 2.0 * fed[1].capacity_W.unwrap()).abs() < 1e-6);
     assert!((then.carries_then_W - fed[1].capacity_then_W.unwrap()).abs() < 1e-6);
     let findings = look(&job, &study);
@@ -227,8 +227,8 @@ fn its_own_outlet_alone_is_the_same_in_every_wind() {
     let study = studied(&job);
     let (warm, finding) = (&study.warm_air[0], look(&job, &study).remove(0));
     let worst = warm.worst.as_ref().unwrap();
-    // By hand: Q = 18 m3/s = 38 140 ft3/min, 0.09 sqrt(Q) = 17.577 ft; the rim lies 3 ft over the middle of each intake
-    // side: 3/17.577 = 0.1707; U = 8 m/s = 1574.8 ft/min, U/400 = 3.9370; DF = 4.1077^2 = 16.873. Of its own air it
+    // By hand: Q = 18 m3/s = 38 140 cfm, 0.09 sqrt(Q) = 17.577 ft; the rim lies 3 ft over the middle of each intake
+    // side: 3/17.577 = 0.1707; U = 8 m/s = 1574.8 fpm, U/400 = 3.9370; DF = 4.1077^2 = 16.873. Of its own air it
     // draws 1/(1 + DF), so that it is warmer by what it adds over DF.
     assert!((worst.rise_K - warm.leaves_warmer_K.unwrap() / 16.873).abs() < 1e-3, "{worst:?}");
     assert!(worst.wind_from_deg.is_none() && !worst.at_least);
@@ -242,7 +242,7 @@ fn the_parts_of_a_rise_add_up() {
         at: feet(x, 48.0),
         height_m: 4.0 * FOOT,
         air_flow_m3_s: flow,
-        warmer_k: 20.0,
+        temperature_rise_k: 20.0,
         outlet_m_s: None,
     };
     let job = with(|roof| roof.heats.extend([exhaust("kitchen", 70.0, 6.0), exhaust("wash", 72.0, 3.0)]));
@@ -272,7 +272,7 @@ fn an_outlet_that_blows_at_an_intake_counts_against_it() {
     let study = studied(&job);
     let [first, second] = &study.warm_air[..] else { panic!() };
     let worst = second.worst.as_ref().unwrap();
-    // By hand: 30 ft / 17.577 ft = 1.7068 less U = 1 m/s = 196.85 ft/min over 400 = 0.4921: DF = 1.2147^2 = 1.4754,
+    // By hand: 30 ft / 17.577 ft = 1.7068 less U = 1 m/s = 196.85 fpm over 400 = 0.4921: DF = 1.2147^2 = 1.4754,
     // 1/DF = 0.6778; its own outlet 1/16.873 = 0.0593: C1 gives 0.6778/1.7371 = 0.3902. C1 itself lies in the formula's
     // lee: 7.5 ft / 17.577 ft + 0.4921 = 0.9188, DF below 1 taken as 1, so that its outlet is warmer by twice what it
     // adds.
@@ -291,20 +291,27 @@ fn an_outlet_that_blows_at_an_intake_counts_against_it() {
 
 #[test]
 fn an_outlet_under_an_intake_blows_at_it() {
-    let below = |y: f64, flow: f64, warmer_k: f64| {
+    let below = |y: f64, flow: f64, temperature_rise_k: f64| {
         let job = with(|roof| {
             let name = "exhaust".to_owned();
             let (at, outlet_m_s) = (feet(100.0, y), Some(8.0));
-            roof.heats.push(HeatSource { name, at, height_m: 0.0, air_flow_m3_s: flow, warmer_k, outlet_m_s });
+            roof.heats.push(HeatSource {
+                name,
+                at,
+                height_m: 0.0,
+                air_flow_m3_s: flow,
+                temperature_rise_k,
+                outlet_m_s,
+            });
         });
         (studied(&job).warm_air[0].worst.clone().unwrap(), found(&job).remove(0))
     };
     // 5 ft below the intake and 1 ft before it: straight at it. 6 ft before it: past it.
     let (at_it, finding) = below(44.0, 12.0, 1.0);
     assert!(at_it.at_least && !below(39.0, 12.0, 1.0).0.at_least);
-    // Of a least nobody knows how much it is: never a pass.
+    // Of a minimum nobody knows how much it is: never a pass.
     assert!(at_it.rise_K < 1.0 && finding.verdict == Verdict::Caution, "{finding:?}");
-    // All of 0.5 m3/s in the 18 that are drawn, 20 K warmer, is no least.
+    // All of 0.5 m3/s in the 18 that are drawn, 20 K warmer, is no minimum.
     let (all, _) = below(44.0, 0.5, 20.0);
     assert!((all.other_K.unwrap() - 20.0 * 0.5 / 18.0).abs() < 1e-6 && !all.at_least, "{all:?}");
 }

@@ -81,12 +81,12 @@ fn row(show: System, name: String, face: &FaceRoom) -> Vec<String> {
 
 /// What is taken to be clear over the outlets.
 fn above(show: System, clearances: &[Clearance]) -> String {
-    let Some(most) = clearances.iter().filter_map(|c| c.above_m).reduce(f64::max) else {
+    let Some(maximum) = clearances.iter().filter_map(|c| c.above_m).reduce(f64::max) else {
         return "Straight ahead of each side, within its breadth.".to_owned();
     };
-    let most = show.length(most);
+    let maximum = show.length(maximum);
     format!(
-        "Straight ahead of each side, within its breadth. Nothing above the units is drawn: up to {most} over each outlet at the \
+        "Straight ahead of each side, within its breadth. Nothing above the units is drawn: up to {maximum} over each outlet at the \
          top is taken to be clear."
     )
 }

@@ -34,7 +34,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     }
 }
 
-/// Whether a guard is asked for, and what is there.
+/// Whether a guard is required, and what is there.
 fn guard(show: System, edge: &Edge) -> String {
     let there = if edge.barrier_m > 0.0 {
         format!("{} there", show.rule_length(edge.barrier_m))
@@ -42,8 +42,8 @@ fn guard(show: System, edge: &Edge) -> String {
         "none there".to_owned()
     };
     match edge.guard_asked {
-        Some(false) => "not asked for".to_owned(),
-        Some(true) => format!("asked for; {there}"),
-        None => format!("asked for where the edge is high; {there}"),
+        Some(false) => "not required".to_owned(),
+        Some(true) => format!("required; {there}"),
+        None => format!("required where the edge is high; {there}"),
     }
 }

@@ -143,7 +143,7 @@ mod tests {
     }
 
     #[test]
-    fn a_least_has_a_plus_and_what_never_ends_no_number() {
+    fn a_minimum_has_a_plus_and_what_never_ends_no_number() {
         let alone = text(&planned(|roof| roof.units[0].outlet_m_s = Some(8.0)), 100);
         assert_eq!(words_of(&alone, "C1")[0][2], "any", "{alone}");
         assert!(!alone.contains('+') && alone.contains("by this tool's own judgement"), "{alone}");

@@ -43,7 +43,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         sheet.paragraph(
             0,
             &format!(
-                "At {} the wind has a pressure of {}; half of the supports are taken to stand on the lee side, without factors for \
+                "At {} the wind has a pressure of {}; half of the supports are taken to stand on the leeward side, without factors for \
                  exposure, height and direction, and without suction on the top.",
                 show.wind(wind.speed_m_s),
                 show.face_pressure(wind.pressure_Pa)

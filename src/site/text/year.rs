@@ -51,9 +51,9 @@ fn basis(site: &Site, year: &Year) -> String {
     };
     let how = match (&year.plant, site.job.plant.as_ref().map(|plant| plant.running)) {
         (Some(_), Some(crate::job::Running::Few)) => {
-            "as few machines run as carry the load, in the order of the file, loaded alike"
+            "as few chillers run as carry the load, in the order of the file, loaded alike"
         }
-        (Some(_), _) => "all machines run, loaded alike",
+        (Some(_), _) => "all chillers run, loaded alike",
         (None, _) => "no load is given, so every circuit runs at full all the year",
     };
     format!("{} of the weather file, each through the balance; {how}.{missing}", show.hours(year.hours))
@@ -125,8 +125,8 @@ fn carries(site: &Site, plant: &PlantYear) -> String {
     let always = if gaps { "in every hour that the weather file has" } else { "all the year" };
     let hottest = &plant.hottest;
     let out = match plant.out_names.as_slice() {
-        [one] => format!("with a machine of {one} out"),
-        several => format!("with {} machines out ({})", several.len(), plant.out_in_words()),
+        [one] => format!("with a chiller of {one} out"),
+        several => format!("with {} chillers out ({})", several.len(), plant.out_in_words()),
     };
     let without =
         if hottest.capacity_without_W > 0.0 { show.capacity(hottest.capacity_without_W) } else { "nothing".to_owned() };
@@ -231,9 +231,9 @@ fn saved(site: &Site, year: &Year) -> Option<String> {
     let verb = if saved >= 0.0 { "saves" } else { "costs" };
     let mut says = format!(
         "Letting the head float instead of holding it {verb} {} in the year. The level is the lowest at which the valves keep their \
-         least drop in the coldest hour, not below {}.",
+         minimum drop in the coldest hour, not below {}.",
         show.energy(saved.abs()),
-        show.temperature(site.job.limit("float_least"))
+        show.temperature(site.job.limit("float_minimum"))
     );
     if starved > 0.0 {
         let _ = write!(says, " But the liquid would then flash in {} more.", show.hours(starved));

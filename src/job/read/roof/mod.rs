@@ -60,7 +60,7 @@ pub(super) fn roof(notes: &mut Notes<'_>, root: &Table<'_>, drawn: &Drawn<'_>) -
     notes.whole(before, roof)
 }
 
-/// The voltage to ground of the units' supply; where it is not given, that of the usual larger supplies, which asks for more
+/// The voltage to ground of the units' supply; where it is not given, that of the usual larger supplies, which requires more
 /// room, and which is only told where there are controls.
 fn volts_to_ground(notes: &mut Notes<'_>, table: &Table<'_>, units: &[(RoofUnit, Typed)]) -> Option<f64> {
     if table.has("volts_to_ground") || units.iter().any(|(unit, _)| unit.controls.is_some()) {

@@ -28,7 +28,7 @@ fn named<T>(
 pub(super) fn walls(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<(Wall, Typed)> {
     named(notes, (roof, "wall", "walls"), |notes, table, name| {
         let (from, to) = (pair(notes, table, "from"), pair(notes, table, "to"));
-        let (height_m, open) = (notes.need(table, "height"), notes.need(table, "open"));
+        let (height_m, open) = (notes.need(table, "height"), notes.need(table, "free_area"));
         let (from, to) = (from?, to?);
         if from.place.minus(to.place).length() < 1e-3 {
             let fault = Fault::new(to.span, format!("the wall `{name}` has no length: both its ends are one place"));
@@ -56,7 +56,7 @@ pub(super) fn heats(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<(HeatSource,
             at,
             height_m: notes.need(table, "height"),
             air_flow_m3_s: notes.need(table, "air_flow"),
-            warmer_k: notes.need(table, "warmer"),
+            temperature_rise_k: notes.need(table, "temperature_rise"),
             outlet_m_s: notes.get(table, "outlet_velocity"),
         };
         let heat = heat(at.as_ref().map_or(Xy::new(0.0, 0.0), |at| at.place));

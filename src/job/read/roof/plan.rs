@@ -21,13 +21,18 @@ pub(super) struct Typed {
 }
 
 /// A list that is not beyond all measure.
-pub(super) fn list<'a>(notes: &mut Notes<'_>, entry: &Entry<'a>, such: &str, most: usize) -> Option<&'a DeArray<'a>> {
+pub(super) fn list<'a>(
+    notes: &mut Notes<'_>,
+    entry: &Entry<'a>,
+    such: &str,
+    maximum: usize,
+) -> Option<&'a DeArray<'a>> {
     let array = notes.array(entry, such)?;
-    if array.len() <= most {
+    if array.len() <= maximum {
         return Some(array);
     }
     let fault = Fault::new(entry.span.clone(), format!("`{}` has {} entries", entry.key, array.len()));
-    notes.fault(fault.expected(format!("at most {most}")));
+    notes.fault(fault.expected(format!("at most {maximum}")));
     None
 }
 

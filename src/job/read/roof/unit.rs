@@ -40,7 +40,7 @@ fn unit<'a>(
     let name = names.take(notes, table, "units");
     let circuits = coils.of(notes, table);
     let (at, size) = (pair(notes, table, "at"), pair(notes, table, "size"));
-    let turned = notes.get(table, "turned");
+    let turned = notes.get(table, "rotation");
     let height = notes.get(table, "height");
     let stands = stands(notes, table, height);
     let air_out = air::air_out(notes, table);
@@ -59,9 +59,9 @@ fn unit<'a>(
         at: at.place,
         length_m: size.place.x_m,
         width_m: size.place.y_m,
-        turned_deg: turned?,
+        rotation_deg: turned?,
         height_m: height.unwrap_or(1.0),
-        stands_m: stands.unwrap_or(0.0),
+        base_height_m: stands.unwrap_or(0.0),
         air_in,
         air_in_below,
         air_out: air_out.flatten(),
@@ -82,9 +82,9 @@ fn unit<'a>(
 
 /// The height of its underside.
 fn stands(notes: &mut Notes<'_>, table: &Table<'_>, height: Option<f64>) -> Option<f64> {
-    let stands = notes.get(table, "stands")?;
-    if let Some(height) = height.filter(|height| table.has("stands") && stands >= *height) {
-        let fault = Fault::new(table.span_of("stands"), "`stands` is not under `height`");
+    let stands = notes.get(table, "base_height")?;
+    if let Some(height) = height.filter(|height| table.has("base_height") && stands >= *height) {
+        let fault = Fault::new(table.span_of("base_height"), "`base_height` is not under `height`");
         let top = notes.system.length(height);
         notes.fault(fault.expected(format!("its underside, below its top at {top}")));
         return None;

@@ -9,7 +9,7 @@ fn crowded(roof: &mut Roof) {
     roof.parapet_m = 3.0 * FOOT;
     roof.units[0].sound = Some(SoundPower::Octaves([95.0, 94.0, 93.0, 92.0, 90.0, 86.0, 81.0, 75.0]));
     let mut twin = another(roof, "C2", (26.0, 15.0));
-    twin.turned_deg = 20.0;
+    twin.rotation_deg = 20.0;
     roof.units.push(twin);
     roof.walls.push(wall("front", (80.0, 30.0), (125.0, 32.0), 11.0));
     roof.walls.push(wall("side", (125.0, 32.0), (127.0, 47.0), 11.0));

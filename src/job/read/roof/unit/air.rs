@@ -1,4 +1,4 @@
-//! Where a unit takes its air, where it throws it, how much, and the room that its maker asks for.
+//! Where a unit takes its air, where it throws it, how much, and the room that its manufacturer requires.
 
 use crate::job::fault::Fault;
 use crate::job::key::Holds;
@@ -56,7 +56,7 @@ pub(super) fn air_in(
                 if stands == Some(0.0) {
                     let fault = Fault::new(span, "air can't enter below a unit that lies on the roof");
                     let example = if notes.system == System::Si { "0.6 m" } else { "2 ft" };
-                    notes.fault(fault.expected(format!("stands = \"{example}\", the height of its underside")));
+                    notes.fault(fault.expected(format!("base_height = \"{example}\", the height of its underside")));
                     sound = false;
                 }
             }
@@ -109,7 +109,7 @@ pub(super) fn flow(
     (flow, outlet)
 }
 
-/// The maker's own room at the sides, in the order of `Face::ALL`, and above.
+/// The manufacturer's own room at the sides, in the order of `Face::ALL`, and above.
 pub(super) fn clearance(
     notes: &mut Notes<'_>,
     table: &Table<'_>,

@@ -14,7 +14,7 @@ pub(super) fn weight(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Weight>
     if let Some(entry) = table.get("weights") {
         if table.has("weight") {
             let fault = Fault::new(entry.key_span, "`weight` and `weights` are both given");
-            notes.fault(fault.expected("the whole with `supports`, or the share of each support"));
+            notes.fault(fault.expected("the whole with `supports`, or the fraction of each support"));
             return None;
         }
         let each = each?;

@@ -1,4 +1,4 @@
-//! `liquid-surge`: what does the solenoid valve do when it shuts?
+//! `liquid-hammer`: what does the solenoid valve do when it shuts?
 
 use super::case::{Case, greatest};
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
@@ -8,7 +8,7 @@ use crate::survey::{Closing, Design};
 use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
-    id: "liquid-surge",
+    id: "liquid-hammer",
     question: "What does the liquid do to the line when a solenoid valve shuts?",
     explanation: "\
 A valve that shuts at once stops the liquid ahead of it, and the pressure there rises by rho a dv (Joukowsky): density times \
@@ -25,7 +25,7 @@ faster liquid is a caution over the design pressure, and a fail over it and the 
 
 The give of the tube wall is neglected, which errs to the safe side. A valve that takes longer to shut than sound runs to the \
 receiver and back surges less in proportion.",
-    limits: &["design_above_summer", "design_least", "surge_allowance", "liquid_velocity"],
+    limits: &["design_above_summer", "design_minimum", "surge_allowance", "liquid_velocity"],
     look: Look::Circuit(look),
 };
 
@@ -168,7 +168,7 @@ mod tests {
         assert_eq!(circuit.closings.len(), 4);
     }
 
-    /// The verdict on one valve: the tube ahead of it holds so many psi, parts are made for 200 psi, the liquid is so fast (ft/min),
+    /// The verdict on one valve: the tube ahead of it holds so many psi, parts are made for 200 psi, the liquid is so fast (fpm),
     /// and stands and surges to so many psi.
     fn verdict_of(holds: f64, fpm: f64, peak: f64) -> Verdict {
         let job = job();
@@ -197,8 +197,8 @@ mod tests {
         assert_eq!(fast, [Verdict::Pass, Verdict::Caution, Verdict::Caution, Verdict::Fail]);
     }
 
-    /// Liquid of 105 F stopped from 300 ft/min: 75 psi in R-410A, 106 in R-134a, 117 in R-22, by density and speed of sound of another
-    /// library; from 600 ft/min twice as much. Condensing at 115 F, R-134a at 120 F, the condenser 30 ft above the valve.
+    /// Liquid of 105 F stopped from 300 fpm: 75 psi in R-410A, 106 in R-134a, 117 in R-22, by density and speed of sound of another
+    /// library; from 600 fpm twice as much. Condensing at 115 F, R-134a at 120 F, the condenser 30 ft above the valve.
     #[test]
     fn a_solenoid_that_shuts_at_300_passes_and_at_600_fails() {
         for (refrigerant, condensing, rise) in
@@ -234,7 +234,7 @@ mod tests {
     }
 
     #[test]
-    fn the_coldest_liquid_surges_most_and_no_switch_makes_a_part_stronger() {
+    fn the_coldest_liquid_surges_maximum_and_no_switch_makes_a_part_stronger() {
         let survey = solved(&job());
         let circuit = &survey.circuits[0];
         let per_velocity = |id: PointId| {

@@ -1,31 +1,31 @@
-//! `oil-sweep`: do level runs of the discharge line move oil at the least flow?
+//! `oil-level`: do level runs of the discharge line move oil at the minimum flow?
 
-use super::case::{At, Case, least};
+use super::case::{At, Case, minimum};
 use super::finding::{Finding, Look, Place, Rule, Verdict};
 use super::say::{Value, say};
 use crate::job::{LineId, Path, Slope};
 use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
-    id: "oil-sweep",
-    question: "Do level runs of the discharge line move oil at the least flow?",
+    id: "oil-level",
+    question: "Do level runs of the discharge line move oil at the minimum flow?",
     explanation: "\
-The mean velocity of the gas in every level run of the discharge line at every operating point, against the 500 ft/min \
+The mean velocity of the gas in every level run of the discharge line at every operating point, against the 500 fpm \
 below which oil is held to lie in the bottom of the tube: a caution, never a fail. A run that falls with the flow drains by \
 itself: there it is a note.
 
 Oil that lies in the line is missing in the compressors, and comes back as a slug when the flow rises again.",
-    limits: &["oil_sweep", "slope"],
+    limits: &["oil_level", "slope"],
     look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };
 
 fn judge(case: &Case) -> Option<Finding> {
     let level = case.runs(LineId::Discharge).filter(|at| at.answer.path == "level");
     let level: Vec<_> = level.map(|at| (at, at.velocities().fold(f64::INFINITY, f64::min))).collect();
-    let limit = case.limit("oil_sweep");
+    let limit = case.limit("oil_level");
     let drains = |at: &At| matches!(at.run.path, Path::Level { slope: Some(Slope::WithFlow), .. });
     let lying = level.iter().copied().filter(|(at, velocity)| *velocity < limit.value && !drains(at));
-    let (at, velocity) = least(lying).or_else(|| least(level.iter().copied()))?;
+    let (at, velocity) = minimum(lying).or_else(|| minimum(level.iter().copied()))?;
     let verdict = match (velocity < limit.value, drains(&at)) {
         (true, false) => Verdict::Caution,
         (true, true) => Verdict::Note,
@@ -58,7 +58,7 @@ mod tests {
     #[test]
     fn the_limit_itself_sweeps() {
         let job = job();
-        let limit = job.limit("oil_sweep");
+        let limit = job.limit("oil_level");
         let at = |speed: f64| {
             by_hand(&job, PointId::WinterMinimum, move |p| {
                 for run in &mut p.discharge_line.runs {

@@ -1,4 +1,4 @@
-//! `geometry`: do both routes and the height of the condenser agree?
+//! `elevations`: do both routes and the height of the condenser agree?
 
 use super::case::Case;
 use super::finding::{Finding, Look, Rule, Verdict};
@@ -7,24 +7,24 @@ use crate::job::{Line, LineId};
 use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
-    id: "geometry",
+    id: "elevations",
     question: "Do both routes and the height of the condenser agree?",
     explanation: "\
-The discharge line must climb as much as the liquid line falls, and as much as the condenser stands above the machine. Where \
+The discharge line must climb as much as the liquid line falls, and as much as the condenser stands above the chiller. Where \
 one of the three differs from another by more than 2 ft, or by more than 5 % of the height where that is more, the drawing \
 contradicts itself: a rise is missing or counted twice, and with it static head, oil lift and subcooling are computed for a \
 plant that nobody builds. A fail names the one that stands alone against the other two, and by how much.
 
-A liquid line that ends with a rise may lead to an evaporator that stands above the machine: where the three agree without that \
+A liquid line that ends with a rise may lead to an evaporator that stands above the chiller: where the three agree without that \
 rise, they agree.",
-    limits: &["geometry_length", "geometry_share"],
+    limits: &["elevations_length", "elevations_share"],
     look: Look::Circuit(look),
 };
 
 fn look(case: &Case) -> Vec<Finding> {
     let climb = |side: LineId| side.of(case.circuit).runs.iter().map(|run| run.path.rise_m()).sum::<f64>();
-    let (up, down, above) = (climb(LineId::Discharge), -climb(LineId::Liquid), case.circuit.condenser.above.value);
-    let (length, share) = (case.limit("geometry_length"), case.limit("geometry_share"));
+    let (up, down, above) = (climb(LineId::Discharge), -climb(LineId::Liquid), case.circuit.condenser.elevation.value);
+    let (length, share) = (case.limit("elevations_length"), case.limit("elevations_share"));
     let relative = share.value * up.abs().max(down.abs()).max(above.abs());
     let limit = length.value.max(relative);
     let apart = |down: f64| (up.max(down).max(above)) - (up.min(down).min(above));
@@ -37,7 +37,7 @@ fn look(case: &Case) -> Vec<Finding> {
     let climbs = |climbs: bool| Value::name(if climbs { "climbs" } else { "falls" });
     let height = |metres: f64| Value::Of(Kind::Length, metres.abs());
     let says = say(
-        "The discharge line {} {}, the liquid line {} {}, and the condenser stands {} {} the machine.",
+        "The discharge line {} {}, the liquid line {} {}, and the condenser stands {} {} the chiller.",
         [
             climbs(up >= 0.0),
             height(up),
@@ -50,7 +50,7 @@ fn look(case: &Case) -> Vec<Finding> {
     let says = match verdict {
         Verdict::Fail => says.then(odd(up, down, above, limit)),
         _ if evaporator_above => {
-            says.and(" It ends with a rise of {}: the evaporator stands that much above the machine.", [height(last)])
+            says.and(" It ends with a rise of {}: the evaporator stands that much above the chiller.", [height(last)])
         }
         _ => says,
     };
@@ -70,7 +70,7 @@ fn odd(up: f64, down: f64, above: f64, limit: f64) -> Say {
     let length = |by: f64| Value::Of(Kind::Length, by.abs());
     match (agree(up, down), agree(up, above), agree(down, above)) {
         (true, false, false) => {
-            say(" Both lines agree, on {} between the machine and the condenser.", [length(f64::midpoint(up, down))])
+            say(" Both lines agree, on {} between the chiller and the condenser.", [length(f64::midpoint(up, down))])
         }
         (false, true, false) => {
             let by = f64::midpoint(up, above) - down;
@@ -92,8 +92,8 @@ mod tests {
 
     fn heights(circuit: &mut Circuit, up: f64, down: f64, above: f64) {
         discharge(circuit, 2).path = Path::Rise { length: feet(up), traps: Traps::default() };
-        liquid(circuit, 3).path = Path::Fall { length: feet(down) };
-        circuit.condenser.above = feet(above);
+        liquid(circuit, 3).path = Path::Drop { length: feet(down) };
+        circuit.condenser.elevation = feet(above);
     }
 
     fn of(up: f64, down: f64, above: f64) -> Finding {
@@ -118,7 +118,7 @@ mod tests {
         let ends = |text: String, with: &str| assert!(text.ends_with(with), "{text}");
         ends(told(38.0, 30.0, 38.0), " The liquid line is odd: with 8 ft more fall in it the three agree.");
         ends(told(42.0, 38.0, 38.0), " The discharge line is odd: with 4 ft less rise in it the three agree.");
-        ends(told(38.0, 38.0, 20.0), " Both lines agree, on 38 ft between the machine and the condenser.");
+        ends(told(38.0, 38.0, 20.0), " Both lines agree, on 38 ft between the chiller and the condenser.");
         ends(told(20.0, 30.0, 40.0), " No two agree.");
     }
 
@@ -135,7 +135,7 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Pass);
         let text = found.text(&job);
         assert!(
-            text.ends_with("It ends with a rise of 9 ft: the evaporator stands that much above the machine."),
+            text.ends_with("It ends with a rise of 9 ft: the evaporator stands that much above the chiller."),
             "{text}"
         );
         // One that is only the way round agrees as it is; one that explains nothing does not.
@@ -146,15 +146,15 @@ mod tests {
     #[test]
     fn a_condenser_below_the_machine_is_told_so() {
         let job = changed(|circuit| {
-            discharge(circuit, 2).path = Path::Fall { length: feet(12.0) };
+            discharge(circuit, 2).path = Path::Drop { length: feet(12.0) };
             liquid(circuit, 3).path = Path::Rise { length: feet(12.0), traps: Traps::default() };
-            circuit.condenser.above = feet(-12.0);
+            circuit.condenser.elevation = feet(-12.0);
         });
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Pass);
         assert_eq!(
             found.text(&job),
-            "The discharge line falls 12 ft, the liquid line climbs 12 ft, and the condenser stands 12 ft below the machine."
+            "The discharge line falls 12 ft, the liquid line climbs 12 ft, and the condenser stands 12 ft below the chiller."
         );
     }
 }

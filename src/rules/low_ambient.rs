@@ -1,6 +1,6 @@
-//! `winter-hold`: do the controls hold the condensing temperature on the coldest day?
+//! `low-ambient`: do the controls hold the condensing temperature on the coldest day?
 
-use super::case::{Case, least};
+use super::case::{Case, minimum};
 use super::finding::{Finding, Look, Rule, Source, Verdict};
 use super::say::{Value, say};
 use super::unsolved;
@@ -12,18 +12,18 @@ use crate::units::Kind;
 const SLACK: f64 = 0.05;
 
 pub const RULE: Rule = Rule {
-    id: "winter-hold",
+    id: "low-ambient",
     question: "Do the controls hold the condensing temperature on the coldest day?",
     explanation: "\
 The condensing temperature at the operating point where it is lowest, against the one that the head-pressure control is set to \
-hold. Fans hold it until their air is cut to `least_air`; from there it falls with the outdoor temperature, least flow first. \
+hold. Fans hold it until their air is cut to `minimum_air`; from there it falls with the outdoor temperature, the lowest flow first. \
 Flooding holds it as long as there is refrigerant to flood with. Without head control the lowest condensing temperature is \
 only told, and `valve-pressure` judges what is left for the valve.
 
 Fans that hold it only with less air than a coil draws by itself, its fans stopped, are a caution: nobody can set them so.
 
 An operating point at which it falls to the evaporating temperature is a fail of this rule too: there the plant does not run.",
-    limits: &["fan_air_least"],
+    limits: &["fan_air_minimum"],
     look: Look::Circuit(look),
 };
 
@@ -32,26 +32,26 @@ fn look(case: &Case) -> Vec<Finding> {
 }
 
 fn judge(case: &Case) -> Option<Finding> {
-    let (point, condensing) = least(case.points().map(|point| (point, point.condensing_K)))?;
-    let hold = match case.circuit.condenser.head_control {
+    let (point, condensing) = minimum(case.points().map(|point| (point, point.condensing_K)))?;
+    let setpoint = match case.circuit.condenser.head_control {
         HeadControl::None => return Some(uncontrolled(case, point, condensing)),
-        HeadControl::Fans { hold, .. } | HeadControl::Flooding { hold } => hold.kelvin(),
+        HeadControl::Fans { setpoint, .. } | HeadControl::Flooding { setpoint } => setpoint.kelvin(),
     };
-    let verdict = if condensing < hold - SLACK { Verdict::Fail } else { Verdict::Pass };
+    let verdict = if condensing < setpoint - SLACK { Verdict::Fail } else { Verdict::Pass };
     let mut says = say(
         "The plant condenses at {} at {}, with {} outdoors; the controls are set to hold {}.",
-        [temperature(condensing), Value::Point(point.id), temperature(point.outdoor_K), temperature(hold)],
+        [temperature(condensing), Value::Point(point.id), temperature(point.outdoor_K), temperature(setpoint)],
     );
     let share = |share: f64| Value::Of(Kind::Share, share);
     if point.air_share < 1.0 {
         says = says.and(" The fans are cut to {} of their air.", [share(point.air_share)]);
     }
-    let floor = case.limit("fan_air_least");
-    let least_air = case.points().map(|point| point.air_share).fold(1.0, f64::min);
-    let too_little = verdict == Verdict::Pass && least_air < floor.value - 1e-9;
+    let floor = case.limit("fan_air_minimum");
+    let minimum_air = case.points().map(|point| point.air_share).fold(1.0, f64::min);
+    let too_little = verdict == Verdict::Pass && minimum_air < floor.value - 1e-9;
     if too_little {
         let words = " But they are counted on to be cut to {}, and a coil draws {} by itself.";
-        says = says.and(words, [share(least_air), share(floor.value)]);
+        says = says.and(words, [share(minimum_air), share(floor.value)]);
     }
     if point.flooded_share > 0.0 {
         says = says.and(" {} of the coil is flooded.", [share(point.flooded_share)]);
@@ -59,9 +59,9 @@ fn judge(case: &Case) -> Option<Finding> {
     let verdict = if too_little { Verdict::Caution } else { verdict };
     let finding = case.finding(RULE.id, verdict).at(point.id).says(says);
     Some(if too_little {
-        finding.found(least_air, floor.value, Kind::Share).by(floor.source)
+        finding.found(minimum_air, floor.value, Kind::Share).by(floor.source)
     } else {
-        finding.found(condensing, hold, Kind::Temperature).by(Source::Job("condenser.head_control"))
+        finding.found(condensing, setpoint, Kind::Temperature).by(Source::Job("condenser.head_control"))
     })
 }
 
@@ -95,10 +95,10 @@ mod tests {
     #[test]
     fn the_setting_itself_is_held() {
         let job = job();
-        let hold = fahrenheit(85.0).kelvin();
+        let setpoint = fahrenheit(85.0).kelvin();
         let at = |kelvin: f64| by_hand(&job, PointId::WinterMinimum, move |p| p.condensing_K = kelvin);
-        assert_eq!(verdict(RULE, &job, &at(hold)), Verdict::Pass);
-        assert_eq!(verdict(RULE, &job, &at(hold - 0.1)), Verdict::Fail);
+        assert_eq!(verdict(RULE, &job, &at(setpoint)), Verdict::Pass);
+        assert_eq!(verdict(RULE, &job, &at(setpoint - 0.1)), Verdict::Fail);
     }
 
     #[test]
@@ -111,9 +111,9 @@ mod tests {
     }
 
     /// The job held by fans that can be cut so far, in a winter of that temperature.
-    fn by_fans(winter: f64, least_air: f64) -> crate::job::Job {
+    fn by_fans(winter: f64, minimum_air: f64) -> crate::job::Job {
         let mut job = changed(|circuit| {
-            circuit.condenser.head_control = HeadControl::Fans { hold: fahrenheit(85.0), least_air };
+            circuit.condenser.head_control = HeadControl::Fans { setpoint: fahrenheit(85.0), minimum_air };
         });
         job.site.winter = fahrenheit(winter);
         job

@@ -1,42 +1,41 @@
-//! `oil-lift`: does every riser carry oil up at the least flow?
+//! `oil-riser`: does every riser carry oil up at the minimum flow?
 
-use super::case::{At, Case, least};
+use super::case::{At, Case, minimum};
 use super::finding::{Finding, Look, Place, Rule, Verdict, wrong_or_greatest};
 use super::limit::Ladder;
 use super::say::{Value, say};
 use crate::job::LineId;
 use crate::units::Kind;
 
-/// The velocity that common practice asks for in a riser of hot gas: 1000 ft/min.
+/// The velocity that common practice requires in a riser of hot gas: 1000 fpm.
 const PRACTICE_M_S: f64 = 5.08;
 
 pub const RULE: Rule = Rule {
-    id: "oil-lift",
-    question: "Does every riser carry oil up at the least flow, bypass open, at every condensing temperature?",
+    id: "oil-riser",
+    question: "Does every riser carry oil up at the minimum flow, bypass open, at every condensing temperature?",
     explanation: "\
-Oil leaves the compressors with the gas and climbs a riser as a film that the gas drags along the wall. Below a least \
-flow the film runs back down. The flow of every rise of the discharge line is compared at every operating point with \
-that least flow, G = 0.723 sqrt(rho_g g D (rho_film - rho_g)); hot-gas bypass counts, because what it takes never sees \
-the riser. Below the least flow it is a fail; below 1.15 times it a caution.
+Oil leaves the compressors with the gas and climbs a riser as a film that the gas drags along the wall. Below a minimum flow the film runs back down. The flow of every rise of the discharge line is compared at every operating point with \
+that minimum flow, G = 0.723 sqrt(rho_g g D (rho_film - rho_g)); hot-gas bypass counts, because what it takes never sees \
+the riser. Below the minimum flow it is a fail; below 1.15 times it a caution.
 
 A riser that does not lift its oil fills with it until a slug comes back at the next full load, and the compressors run \
-dry meanwhile. Common practice asks for 1000 ft/min; for dense gas the film moves well below that, so the report gives \
+dry meanwhile. Common practice requires 1000 fpm; for dense gas the film moves well below that, so the report gives \
 the velocity beside the ratio. Of two tubes in parallel the larger seals with oil at low flow, and the smaller must lift \
 all by itself.",
-    limits: &["oil_lift", "oil_lift_caution", "oil_film_density"],
+    limits: &["oil_riser", "oil_riser_caution", "oil_film_density"],
     look: Look::Circuit(look),
 };
 
 fn look(case: &Case) -> Vec<Finding> {
-    let ladder = Ladder::new(case.job, "oil_lift_caution", "oil_lift");
+    let ladder = Ladder::new(case.job, "oil_riser_caution", "oil_riser");
     let rises = (1..=case.circuit.discharge.runs.len()).filter_map(|index| worst(case, index));
     wrong_or_greatest(rises.map(|(at, ratio)| (judge(case, at, ratio, &ladder), -ratio)))
 }
 
-/// The operating point at which that rise lifts oil least, and the ratio there.
+/// The operating point at which that rise lifts oil minimum, and the ratio there.
 fn worst<'a>(case: &Case<'a>, index: usize) -> Option<(At<'a>, f64)> {
     let rise = case.runs(LineId::Discharge).filter(|at| at.answer.index == index);
-    least(rise.filter_map(|at| at.answer.oil_lift.map(|lift| (at, lift.ratio))))
+    minimum(rise.filter_map(|at| at.answer.oil_lift.map(|lift| (at, lift.ratio))))
 }
 
 fn judge(case: &Case, at: At, ratio: f64, ladder: &Ladder) -> Finding {
@@ -45,7 +44,7 @@ fn judge(case: &Case, at: At, ratio: f64, ladder: &Ladder) -> Finding {
     let never_opens = never_opens(case, number);
     let verdict = if never_opens.is_some() { verdict.max(Verdict::Caution) } else { verdict };
     let values = [Value::Run(LineId::Discharge, number), Value::Of(Kind::Ratio, ratio), Value::Point(at.point.id)];
-    let mut says = say("In {} the flow is {} times the least that lifts oil at {}", values);
+    let mut says = say("In {} the flow is {} times the minimum flow for oil return at {}", values);
     if at.point.bypass_share > 0.0 {
         let share = Value::Of(Kind::Share, at.point.bypass_share);
         says = says.and(", with the hot-gas bypass open ({} of the flow)", [share]);
@@ -53,7 +52,7 @@ fn judge(case: &Case, at: At, ratio: f64, ladder: &Ladder) -> Finding {
     let velocity = at.velocities().fold(f64::INFINITY, f64::min);
     says = if velocity.is_finite() {
         let values = [Value::Of(Kind::Velocity, velocity), Value::Of(Kind::Velocity, PRACTICE_M_S)];
-        says.and(". The gas climbs at {}; common practice asks for {}.", values)
+        says.and(". The gas climbs at {}; common practice requires {}.", values)
     } else {
         says.and(".", [])
     };
@@ -83,7 +82,7 @@ mod tests {
     use crate::survey::{OilLift, PointId};
 
     #[test]
-    fn the_least_flow_itself_lifts_and_the_spare_itself_is_enough() {
+    fn the_minimum_flow_itself_lifts_and_the_spare_itself_is_enough() {
         let job = job();
         let at = |ratio: f64| {
             by_hand(&job, PointId::WinterMinimum, move |p| p.discharge_line.runs[1].oil_lift = Some(OilLift { ratio }))
@@ -109,7 +108,7 @@ mod tests {
         assert_eq!((found.verdict, found.point()), (Verdict::Fail, Some(PointId::SummerMinimum)));
         let text = found.text(&wide);
         assert!(text.contains("with the hot-gas bypass open (15 % of the flow)"), "{text}");
-        assert!(text.contains("common practice asks for 1000 ft/min"), "{text}");
+        assert!(text.contains("common practice requires 1000 fpm"), "{text}");
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! `tube-growth`: does a long hot run have room to grow?
+//! `thermal-expansion`: does a long hot run have room to grow?
 
 use super::case::Case;
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict, wrong_or_greatest};
@@ -8,7 +8,7 @@ use crate::survey::Straight;
 use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
-    id: "tube-growth",
+    id: "thermal-expansion",
     question: "Does every straight run have room to grow when it warms?",
     explanation: "\
 Each straight length of both lines grows by alpha L dT from the temperature at which it was brazed to the hottest that it sees: \
@@ -17,14 +17,14 @@ joints. Tube at right angles to it gives way like a spring; the Copper Tube Hand
 says how long that leg must be. A rise or fall next to a level run, or a level run next to a rise, is such a leg, as long as it \
 is not clamped close to the bend.
 
-Growth of up to 1/4 in is left to hangers and connections (`growth_free`). Where bends are drawn within a run but not where they \
+Growth of up to 1/4 in is left to hangers and connections (`thermal_expansion_free`). Where bends are drawn within a run but not where they \
 sit, it is a caution that says how far off the bend the leg must reach; without any, a fail. `expansion` of the run clears that: \
 with a \"loop\" or an \"offset\" the finding says how long it must be; with an \"anchor\" at its middle half of the growth goes to each \
 end, and both need their leg.
 
 What takes the growth up is such a leg at one end, a Z with a middle that long or a loop of that developed length; with an \
 anchor at the middle of the run, a shorter one at both ends. The finding also tells how far apart supports may stand for that size.",
-    limits: &["growth_free"],
+    limits: &["thermal_expansion_free"],
     look: Look::Circuit(look),
 };
 
@@ -34,7 +34,7 @@ fn look(case: &Case) -> Vec<Finding> {
 }
 
 fn judge(case: &Case, straight: &Straight) -> Finding {
-    let free = case.limit("growth_free");
+    let free = case.limit("thermal_expansion_free");
     let room = straight.room_m();
     let length = |metres: f64| Value::Of(Kind::Length, metres);
     let path = if straight.path == "level" { "level run" } else { straight.path };
@@ -81,9 +81,9 @@ fn taken_up(straight: &Straight, says: Say) -> (Verdict, Say) {
     }
     let anchored = straight.expansion.is_some();
     let says = if anchored {
-        says.and("with an anchor at its middle asks for a leg of {} at each end", [length(leg)])
+        says.and("with an anchor at its middle requires a leg of {} at each end", [length(leg)])
     } else {
-        says.and("asks for a leg of {}", [length(leg)])
+        says.and("requires a leg of {}", [length(leg)])
     };
     if room >= leg {
         return (Verdict::Pass, says.and("; the tube at right angles to it has {}.", [length(room)]));
@@ -169,9 +169,9 @@ mod tests {
     fn a_free_growth_exactly_at_the_limit_passes() {
         let mut job = straight_line(60.0, 0);
         let grows = solved(&job).circuits[0].straights[0].growth_m;
-        job.limits.insert("growth_free".to_owned(), grows);
+        job.limits.insert("thermal_expansion_free".to_owned(), grows);
         assert_eq!(finding(RULE, &job).verdict, Verdict::Pass);
-        job.limits.insert("growth_free".to_owned(), grows * (1.0 - 1e-9));
+        job.limits.insert("thermal_expansion_free".to_owned(), grows * (1.0 - 1e-9));
         assert_eq!(finding(RULE, &job).verdict, Verdict::Fail);
     }
 
@@ -217,7 +217,7 @@ mod tests {
                 discharge(circuit, 2).path = Path::Level { length: feet(60.0), slope: None };
                 discharge(circuit, 2).expansion = Some(Expansion::Anchor);
                 let mut fall = discharge(circuit, 1).clone();
-                fall.path = Path::Fall { length: feet(after) };
+                fall.path = Path::Drop { length: feet(after) };
                 circuit.discharge.runs.push(fall);
             });
             let solved = solved(&job);
@@ -259,7 +259,7 @@ mod tests {
     #[test]
     fn warm_air_counts_where_it_is_hotter_than_the_refrigerant() {
         let job = changed(|circuit| {
-            liquid(circuit, 4).around = Some(crate::job::Around::Air(crate::units::Temperature::from_kelvin(400.0)));
+            liquid(circuit, 4).ambient = Some(crate::job::Ambient::Air(crate::units::Temperature::from_kelvin(400.0)));
         });
         let survey = solved(&job);
         assert!(survey.circuits[0].straights.iter().any(|s| s.line == LineId::Liquid && s.hottest_K > 399.9));
