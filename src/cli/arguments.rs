@@ -140,6 +140,11 @@ pub(super) struct JobFile {
     /// For people, for programs (SI, the unit in each key), as a page, or as a review sheet
     #[arg(long, value_enum, default_value_t = Report::Text)]
     pub format: Report,
+
+    /// Write the answer into FILE, and again each time the job is saved, until stopped; errors stand in it too
+    #[cfg(feature = "watch")]
+    #[arg(long, value_name = "FILE")]
+    pub watch: Option<PathBuf>,
 }
 
 #[derive(Args, Debug)]

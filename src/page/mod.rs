@@ -10,6 +10,9 @@ mod row;
 mod site;
 mod view;
 
+#[cfg(feature = "watch")]
+pub use view::complaint;
+
 pub use check::check;
 pub use plain::{diagnosis, expectation, proposal, sizing, take_off};
 pub use review::review;

@@ -105,7 +105,7 @@ fn table(grid: &Grid) -> Table {
             tag,
             role,
             head: if narrow || column == 0 { String::new() } else { head.lines().collect::<Vec<_>>().join(" ") },
-            lines: joined(text).lines().map(|line| line.trim_end().to_owned()).collect(),
+            lines: joined(text).lines().map(|line| line.trim_end().replace("+-", "±")).collect(),
             is_long: bare.chars().count() > LONG,
             number,
             to_write: inside.is_some_and(|inside| inside.trim().is_empty()),

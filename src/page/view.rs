@@ -157,6 +157,26 @@ fn called(id: &str) -> &'static str {
     }
 }
 
+/// Why there is no answer, as a page.
+#[cfg(feature = "watch")]
+#[derive(Template)]
+#[template(path = "complaint.html", config = "src/page/askama.toml")]
+struct Complaint<'a> {
+    file: &'a str,
+    words: &'a str,
+    style: String,
+}
+
+/// What is wrong with a file, as a page.
+///
+/// # Errors
+/// [`Unwritten`], which no complaint brings about.
+#[cfg(feature = "watch")]
+pub fn complaint(file: &str, words: &str) -> Result<String, Unwritten> {
+    let page = Complaint { file, words, style: style::of_a_page() + STYLE };
+    Ok(visible(&page.render()?).into_owned())
+}
+
 /// The place: `Elevation 890 ft, design 96 F and 2 F`.
 fn place(job: &Job) -> String {
     let show = job.units;
