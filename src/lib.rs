@@ -2,13 +2,14 @@
 //!
 //! Data flows one way; a module imports only what stands below it:
 //!
-//! `cli` -> `site`, `size`, `takeoff`, `diagnose` -> `report` -> `rules` -> `roof`, `year` -> `survey` -> `machine` -> `line` -> `job` ->
+//! `cli` -> `draw` -> `site`, `size`, `takeoff`, `diagnose` -> `report` -> `rules` -> `roof`, `year` -> `survey` -> `machine` -> `line` -> `job` ->
 //! `refdata`, `refrigerant`, `weather` -> `physics`, `units`, `solve`.
 //!
 //! Everything inside is SI; units exist at the edges only.
 
 pub mod cli;
 pub mod diagnose;
+pub mod draw;
 pub mod job;
 pub(crate) mod layout;
 pub mod line;

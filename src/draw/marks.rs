@@ -1,0 +1,141 @@
+//! Marks: the number of a finding beside the place where it is so. Shape tells the verdict, colour repeats it.
+
+use super::canvas::{Canvas, Seen, Text};
+use super::measure;
+use super::plane::{At, Rect};
+use super::style::{Type, class};
+use crate::job::Job;
+use crate::rules::{Finding, Verdict};
+
+/// A finding with the number that it has in every list, text and drawing.
+#[derive(Clone, Copy, Debug)]
+pub struct Numbered<'a> {
+    /// From 1.
+    pub number: usize,
+    /// The finding.
+    pub finding: &'a Finding,
+}
+
+/// What does not pass, numbered: fails, then cautions, then notes, each in the order of the rules.
+#[must_use]
+pub fn numbered(findings: &[Finding]) -> Vec<Numbered<'_>> {
+    let of = |verdict| findings.iter().filter(move |finding| finding.verdict == verdict);
+    let told = [Verdict::Fail, Verdict::Caution, Verdict::Note].into_iter().flat_map(of);
+    told.enumerate().map(|(index, finding)| Numbered { number: index + 1, finding }).collect()
+}
+
+/// Height of a mark.
+pub const HEIGHT: f64 = 20.0;
+/// From one mark to the next in a row.
+pub const PITCH: f64 = 28.0;
+
+/// How wide the mark of a finding is.
+#[must_use]
+pub fn width(of: Numbered) -> f64 {
+    let words = measure::width(&of.number.to_string(), Type::Mark);
+    match of.finding.verdict {
+        Verdict::Caution => words.max(14.0) + 12.0,
+        _ => words.max(10.0) + 8.0,
+    }
+}
+
+/// What a mark about a point covers.
+#[must_use]
+pub fn covers(of: Numbered, at: At) -> Rect {
+    let width = width(of);
+    Rect::new(at.0 - width / 2.0, at.1 - HEIGHT / 2.0, width, HEIGHT)
+}
+
+/// Draws the mark of a finding about a point.
+pub fn mark(canvas: &mut Canvas, of: Numbered, at: At) {
+    let rect = covers(of, at);
+    let number = of.number.to_string();
+    let leads = canvas.setting.seen == Seen::OnPage;
+    if leads {
+        // The list leads to the first of several.
+        let id = format!("{}-mark-{number}", canvas.id());
+        let id = if canvas.has(&id) { String::new() } else { format!(" id=\"{id}\"") };
+        canvas.raw(format_args!("<a{id} href=\"#finding-{number}\" aria-label=\"finding {number}\">"));
+    }
+    let look = match of.finding.verdict {
+        Verdict::Fail => {
+            canvas.rect(class::FAILS_FILL, Rect::new(rect.x, rect.y + 1.0, rect.w, rect.h - 2.0), 2.0);
+            Type::MarkFails
+        }
+        Verdict::Caution => {
+            let (x, y, half) = (at.0, at.1, rect.w / 2.0);
+            canvas.polyline(
+                class::MARK_CAUTION,
+                &[(x - half, y), (x, y - 10.0), (x + half, y), (x, y + 10.0), (x - half, y)],
+            );
+            Type::Mark
+        }
+        Verdict::Note | Verdict::NotJudged | Verdict::Pass => {
+            canvas.rect(class::MARK_NOTE, rect, HEIGHT / 2.0);
+            Type::Mark
+        }
+    };
+    canvas.write(Text::new(&number, (at.0, at.1 + 4.2), look).middle());
+    if leads {
+        canvas.raw("</a>");
+    }
+    canvas.take(rect);
+}
+
+/// What was found and its limit, in a few words: `301 psig, needs 610 psig`, `4.5 F, max 2.0 F`; nothing where the finding has
+/// no number.
+#[must_use]
+pub fn found(job: &Job, finding: &Finding) -> Option<String> {
+    let measure = finding.measure?;
+    let atmosphere = job.site.atmosphere.pascals();
+    let Some(limit) = measure.limit else { return Some(measure.kind.show(job.units, measure.value, atmosphere)) };
+    let shown = measure.kind.show_apart(job.units, [measure.value, limit], atmosphere);
+    let [found, bound] = shown;
+    let word = if measure.value < limit { "needs" } else { "max" };
+    Some(format!("{found}, {word} {bound}"))
+}
+
+/// The list of findings under a drawing that stands alone, in one column or two; those of its circuit.
+pub fn list(canvas: &mut Canvas, job: &Job, findings: &[Numbered], place: &dyn Fn(&Finding) -> String) {
+    if canvas.setting.seen == Seen::OnPage || findings.is_empty() {
+        return;
+    }
+    let columns = if canvas.width() >= 640.0 && findings.len() > 1 { 2 } else { 1 };
+    let per_column = findings.len().div_ceil(columns);
+    #[expect(clippy::cast_precision_loss, reason = "one or two")]
+    let room = (canvas.width() - 32.0) / columns as f64;
+    let top = canvas.bottom() + 10.0;
+    for (column, findings) in findings.chunks(per_column).enumerate() {
+        #[expect(clippy::cast_precision_loss, reason = "0 or 1")]
+        let left = 16.0 + room * column as f64;
+        let mut y = top;
+        for of in findings {
+            y = entry(canvas, job, *of, place, Rect::new(left, y, room - 12.0, 0.0));
+        }
+    }
+}
+
+/// One finding of the list in the room from a top left corner; where the next begins.
+fn entry(canvas: &mut Canvas, job: &Job, of: Numbered, place: &dyn Fn(&Finding) -> String, room: Rect) -> f64 {
+    const LINE: f64 = 16.0;
+    let (left, mut y) = (room.x + 40.0, room.y + 14.0);
+    mark(canvas, of, (room.x + 16.0, y - 4.2));
+    let width = room.right() - left;
+    canvas.write(Text::new(of.finding.rule, (left, y), Type::Strong));
+    let after = left + measure::width(of.finding.rule, Type::Strong) + 8.0;
+    let place = place(of.finding);
+    let found = found(job, of.finding).unwrap_or_else(|| of.finding.text(job));
+    let beside = measure::width(&place, Type::Plain) + 12.0 + measure::width(&found, Type::Plain);
+    if after + beside <= room.right() {
+        canvas.write(Text::new(&place, (after, y), Type::Plain));
+        canvas.write(Text::new(&found, (room.right(), y), Type::Plain).end());
+        return y + LINE - 6.0;
+    }
+    let words = measure::fit(&place, Type::Plain, room.right() - after);
+    canvas.write(Text::new(&words, (after, y), Type::Plain));
+    for line in measure::wrap(&found, Type::Plain, width) {
+        y += LINE;
+        canvas.write(Text::new(&line, (left, y), Type::Plain));
+    }
+    y + LINE - 6.0
+}

@@ -1,0 +1,13 @@
+//! Drawings from the data of the reports, as SVG: nothing is computed here but where a line goes.
+//!
+//! [`canvas`] writes the SVG and knows what is covered; [`style`] is the look, [`measure`] how wide a text is; `marks` are the
+//! numbers of the findings, `symbols` the parts of a line. Each kind of drawing is a file or a folder of its own.
+
+pub mod canvas;
+pub mod marks;
+pub mod measure;
+pub mod plane;
+pub mod style;
+pub mod symbols;
+
+pub use canvas::{Breadth, Drawing, Seen, Setting};
