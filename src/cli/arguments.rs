@@ -23,6 +23,7 @@ Examples:
   roofrun diagnose hall.toml readings.toml    what is wrong with what runs there?
   roofrun expect hall.toml --outdoor \"88 F\"   what a healthy one shows
   roofrun take-off hall.toml                  what to buy and to braze
+  roofrun draw hall.toml --out hall.svg       the route in elevation, what fails marked where it fails
   roofrun rules oil-riser                      what a rule asks, and why
   roofrun state R-454B -p \"412 psig\"          bubble, dew and glide
   roofrun list tubes                          sizes to write in a job
@@ -76,6 +77,8 @@ Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
     New(New),
     /// List what to buy and to braze for a job
     TakeOff(TakeOff),
+    /// Draw a job from its data, as SVG
+    Draw(Draw),
     /// List the rules, or explain one
     Rules(Rules),
     /// Show a refrigerant's properties: the pressure-temperature card, or one state
@@ -224,6 +227,45 @@ pub(super) struct TakeOff {
     /// For people, for a spreadsheet in the job's units, or for programs: SI, the unit in each key
     #[arg(long, value_enum, default_value_t = ListFormat::Text)]
     pub format: ListFormat,
+}
+
+/// What is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum What {
+    /// Both lines of a circuit in elevation, heights to scale
+    Route,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun draw hall.toml --out hall.svg
+  roofrun draw hall.toml --what route --circuit 1 --out 1.svg
+  roofrun draw hall.toml --narrow > phone.svg")]
+pub(super) struct Draw {
+    /// The job file, or - for standard input
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+
+    /// What is drawn
+    #[arg(long, value_enum, default_value_t = What::Route)]
+    pub what: What,
+
+    /// The circuit, where the job has several
+    #[arg(long, value_name = "NAME")]
+    pub circuit: Option<String>,
+
+    /// For a phone: 360 wide, tags with a table below
+    #[arg(long)]
+    pub narrow: bool,
+
+    /// Write it to a file instead of standard output
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+
+    /// Replace FILE if it is there
+    #[arg(long, requires = "out")]
+    pub overwrite: bool,
 }
 
 /// A percentage as a share: `10`, `10 %`, `7.5`.

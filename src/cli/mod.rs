@@ -3,6 +3,7 @@
 mod arguments;
 mod check;
 mod diagnose;
+mod draw;
 mod expect;
 mod list;
 mod new;
@@ -45,6 +46,7 @@ pub fn main() -> ExitCode {
         Command::Size(what) => size::run(what, width),
         Command::New(what) => new::run(what),
         Command::TakeOff(what) => take_off::run(what, width),
+        Command::Draw(what) => draw::run(what, width),
         Command::Rules(what) => rules::run(what, width),
         Command::State(what) => state::run(what, width),
         Command::List(what) => list::run(what, width),

@@ -173,6 +173,7 @@ pub struct Canvas {
     width: f64,
     body: String,
     taken: Vec<Rect>,
+    avoided: Vec<Rect>,
     /// How it is asked for.
     pub setting: Setting,
     bottom: f64,
@@ -183,7 +184,7 @@ impl Canvas {
     #[must_use]
     pub fn new(id: &str, width: f64, setting: Setting) -> Self {
         let id = if setting.is_narrow() { format!("{id}-narrow") } else { id.to_owned() };
-        Self { id, width, body: String::new(), taken: Vec::new(), setting, bottom: 0.0 }
+        Self { id, width, body: String::new(), taken: Vec::new(), avoided: Vec::new(), setting, bottom: 0.0 }
     }
 
     /// Its id.
@@ -291,7 +292,13 @@ impl Canvas {
         self.reach(rect.bottom());
     }
 
-    /// Whether a box is on the drawing and covers nothing that is taken.
+    /// Text stands elsewhere if it can: a line runs there.
+    pub fn avoid(&mut self, rect: Rect) {
+        self.avoided.push(rect);
+        self.reach(rect.bottom());
+    }
+
+    /// Whether a box is on the drawing and covers nothing that is taken; a line, if need be.
     #[must_use]
     pub fn is_free(&self, rect: &Rect) -> bool {
         rect.x >= 2.0
@@ -300,11 +307,22 @@ impl Canvas {
             && !self.taken.iter().any(|taken| taken.meets(rect))
     }
 
+    /// The first of several boxes that is free and covers no line, else the first that is free.
+    #[must_use]
+    pub fn free(&self, places: &[Rect]) -> Option<usize> {
+        let free = |at: &usize| places.get(*at).is_some_and(|rect| self.is_free(rect));
+        let clear = |at: &usize| {
+            places.get(*at).is_some_and(|rect| !self.avoided.iter().any(|line| line.meets(rect))) && free(at)
+        };
+        (0..places.len()).find(clear).or_else(|| (0..places.len()).find(free))
+    }
+
     /// A text in the first of several places that is free; whether there was one.
-    pub fn write_where_free<'a>(&mut self, places: impl IntoIterator<Item = Text<'a>>) -> bool {
-        let free = places.into_iter().find(|text| self.is_free(&text.covers()));
+    pub fn write_where_free(&mut self, places: &[Text]) -> bool {
+        let boxes: Vec<Rect> = places.iter().map(Text::covers).collect();
+        let free = self.free(&boxes).and_then(|at| places.get(at));
         if let Some(text) = free {
-            self.write(text);
+            self.write(*text);
         }
         free.is_some()
     }

@@ -7,6 +7,7 @@ pub mod canvas;
 pub mod marks;
 pub mod measure;
 pub mod plane;
+pub mod route;
 pub mod style;
 pub mod symbols;
 

@@ -17,21 +17,21 @@ pub fn check_valve(canvas: &mut Canvas, at: At, turn: f64) {
 }
 
 /// A solenoid valve: a bow-tie, a box on a stem upright over it. 18 long.
-pub fn solenoid_valve(canvas: &mut Canvas, at: At, turn: f64) {
-    canvas.turned(class::BOX, "M-8-6l16 12v-12l-16 12z", at, turn);
-    canvas.turned(class::OUTLINE, "M0 0v-11", at, turn);
-    canvas.turned(class::BOX, "M-5.5-20h11v9h-11z", at, turn);
+pub fn solenoid_valve(canvas: &mut Canvas, at: At) {
+    canvas.turned(class::BOX, "M-8-6l16 12v-12l-16 12z", at, 0.0);
+    canvas.turned(class::OUTLINE, "M0 0v-11", at, 0.0);
+    canvas.turned(class::BOX, "M-5.5-20h11v9h-11z", at, 0.0);
 }
 
 /// A valve: a bow-tie. 14 long.
-pub fn valve(canvas: &mut Canvas, at: At, turn: f64) {
-    canvas.turned(class::BOX, "M-7-5l14 10v-10l-14 10z", at, turn);
+pub fn valve(canvas: &mut Canvas, at: At) {
+    canvas.turned(class::BOX, "M-7-5l14 10v-10l-14 10z", at, 0.0);
 }
 
 /// A filter-drier: a rounded box with two strokes. 24 long.
-pub fn filter_drier(canvas: &mut Canvas, at: At, turn: f64) {
-    canvas.turned(class::BOX, "M-7-7h14a5 5 0 0 1 5 5v4a5 5 0 0 1-5 5h-14a5 5 0 0 1-5-5v-4a5 5 0 0 1 5-5z", at, turn);
-    canvas.turned(class::OUTLINE, "M-6 7l7-14m-1 14l7-14", at, turn);
+pub fn filter_drier(canvas: &mut Canvas, at: At) {
+    canvas.turned(class::BOX, "M-7-7h14a5 5 0 0 1 5 5v4a5 5 0 0 1-5 5h-14a5 5 0 0 1-5-5v-4a5 5 0 0 1 5-5z", at, 0.0);
+    canvas.turned(class::OUTLINE, "M-6 7l7-14m-1 14l7-14", at, 0.0);
 }
 
 /// A sight glass: a ring in a ring. 16 long.
@@ -41,9 +41,9 @@ pub fn sight_glass(canvas: &mut Canvas, at: At) {
 }
 
 /// Any other part: a box with a stroke down its middle. 16 long.
-pub fn other(canvas: &mut Canvas, at: At, turn: f64) {
-    canvas.turned(class::BOX, "M-8-7h16v14h-16z", at, turn);
-    canvas.turned(class::OUTLINE, "M0-7v14", at, turn);
+pub fn other(canvas: &mut Canvas, at: At) {
+    canvas.turned(class::BOX, "M-8-7h16v14h-16z", at, 0.0);
+    canvas.turned(class::OUTLINE, "M0-7v14", at, 0.0);
 }
 
 /// A vessel with its level.

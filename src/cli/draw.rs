@@ -1,0 +1,48 @@
+//! `draw`: a drawing of a job.
+
+use super::arguments::{Draw, What};
+use super::check;
+use super::screen::{self, Trouble};
+use crate::draw::{self, Breadth, Drawing, Setting, marks};
+use crate::job::Job;
+use crate::rules;
+use crate::survey;
+use std::process::ExitCode;
+
+pub(super) fn run(what: &Draw, width: usize) -> Result<ExitCode, Trouble> {
+    if let Some(out) = &what.out {
+        screen::may_write(out, what.overwrite)?;
+    }
+    let job = check::open(&what.job, width)?;
+    let drawing = drawing(what, &job, width)?;
+    match &what.out {
+        Some(out) => screen::put(out, &drawing.svg(), what.overwrite)?,
+        None => screen::print(&drawing.svg())?,
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn drawing(what: &Draw, job: &Job, width: usize) -> Result<Drawing, Trouble> {
+    let setting = Setting { breadth: if what.narrow { Breadth::Narrow } else { Breadth::Wide }, ..Setting::ALONE };
+    let circuit = circuit(job, what.circuit.as_deref())?;
+    let survey = survey::survey(job).map_err(|faults| check::unsurveyed(job, &faults, width))?;
+    let findings = rules::check_all(job, &survey);
+    let drawn = match what.what {
+        What::Route => draw::route::draw(job, circuit, &marks::numbered(&findings), setting),
+    };
+    drawn.ok_or_else(|| Trouble::words(format!("{} has nothing of that to draw", job.file)))
+}
+
+/// The circuit of that name, or the only one.
+fn circuit(job: &Job, name: Option<&str>) -> Result<usize, Trouble> {
+    let names = || job.circuits.iter().map(|circuit| circuit.name.as_str()).collect::<Vec<_>>().join(", ");
+    match name {
+        Some(name) => job
+            .circuits
+            .iter()
+            .position(|circuit| circuit.name == name)
+            .ok_or_else(|| Trouble::words(format!("{} has no circuit {name}; it has {}", job.file, names()))),
+        None if job.circuits.len() == 1 => Ok(0),
+        None => Err(Trouble::words(format!("{} has several circuits; give one with --circuit: {}", job.file, names()))),
+    }
+}
