@@ -283,7 +283,8 @@ impl Canvas {
         let class = if classes.is_empty() { String::new() } else { format!(" class=\"{}\"", classes.join(" ")) };
         let (x, y, words) = (number(text.at.0), number(text.at.1), escaped(text.words));
         self.raw(format_args!("<text x=\"{x}\" y=\"{y}\"{class}>{words}</text>"));
-        self.take(text.covers());
+        let covers = text.covers();
+        self.take(Rect::new(covers.x - 3.0, covers.y, covers.w + 6.0, covers.h));
     }
 
     /// That box is covered.

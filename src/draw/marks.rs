@@ -82,7 +82,7 @@ pub fn mark(canvas: &mut Canvas, of: Numbered, at: At) {
     canvas.take(rect);
 }
 
-/// What was found and its limit, in a few words: `301 psig, needs 610 psig`, `4.5 F, max 2.0 F`; nothing where the finding has
+/// What was found and its limit, in a few words: `301 psig, needs 610`, `4.5 F, max 2.0`; nothing where the finding has
 /// no number.
 #[must_use]
 pub fn found(job: &Job, finding: &Finding) -> Option<String> {
@@ -92,7 +92,17 @@ pub fn found(job: &Job, finding: &Finding) -> Option<String> {
     let shown = measure.kind.show_apart(job.units, [measure.value, limit], atmosphere);
     let [found, bound] = shown;
     let word = if measure.value < limit { "needs" } else { "max" };
+    // The unit stands once.
+    let unit = |text: &str| text.split_once(' ').map(|(number, unit)| (number.to_owned(), unit.to_owned()));
+    let bound = match (unit(&found), unit(&bound)) {
+        (Some((_, a)), Some((number, b))) if a == b => number,
+        _ => bound,
+    };
     Some(format!("{found}, {word} {bound}"))
+}
+
+fn first_sentence(text: &str) -> String {
+    text.split_once(". ").map_or(text, |(first, _)| first).trim_end_matches('.').to_owned()
 }
 
 /// The list of findings under a drawing that stands alone, in one column or two; those of its circuit.
@@ -101,30 +111,44 @@ pub fn list(canvas: &mut Canvas, job: &Job, findings: &[Numbered], place: &dyn F
         return;
     }
     let columns = if canvas.width() >= 640.0 && findings.len() > 1 { 2 } else { 1 };
+    let margin = if canvas.setting.is_narrow() { 8.0 } else { 16.0 };
     let per_column = findings.len().div_ceil(columns);
     #[expect(clippy::cast_precision_loss, reason = "one or two")]
-    let room = (canvas.width() - 32.0) / columns as f64;
+    let room = (canvas.width() - 2.0 * margin) / columns as f64;
     let top = canvas.bottom() + 10.0;
     for (column, findings) in findings.chunks(per_column).enumerate() {
         #[expect(clippy::cast_precision_loss, reason = "0 or 1")]
-        let left = 16.0 + room * column as f64;
+        let left = margin + room * column as f64;
         let mut y = top;
+        let rules = findings.iter().map(|of| measure::width(of.finding.rule, Type::Strong)).fold(0.0, f64::max);
         for of in findings {
-            y = entry(canvas, job, *of, place, Rect::new(left, y, room - 12.0, 0.0));
+            y = entry(
+                canvas,
+                job,
+                *of,
+                (place, rules),
+                Rect::new(left, y, room - if columns == 2 { 14.0 } else { 0.0 }, 0.0),
+            );
         }
     }
 }
 
 /// One finding of the list in the room from a top left corner; where the next begins.
-fn entry(canvas: &mut Canvas, job: &Job, of: Numbered, place: &dyn Fn(&Finding) -> String, room: Rect) -> f64 {
+fn entry(
+    canvas: &mut Canvas,
+    job: &Job,
+    of: Numbered,
+    (place, rules): (&dyn Fn(&Finding) -> String, f64),
+    room: Rect,
+) -> f64 {
     const LINE: f64 = 16.0;
     let (left, mut y) = (room.x + 40.0, room.y + 14.0);
     mark(canvas, of, (room.x + 16.0, y - 4.2));
     let width = room.right() - left;
     canvas.write(Text::new(of.finding.rule, (left, y), Type::Strong));
-    let after = left + measure::width(of.finding.rule, Type::Strong) + 8.0;
+    let after = left + rules + 10.0;
     let place = place(of.finding);
-    let found = found(job, of.finding).unwrap_or_else(|| of.finding.text(job));
+    let found = found(job, of.finding).unwrap_or_else(|| first_sentence(&of.finding.text(job)));
     let beside = measure::width(&place, Type::Plain) + 12.0 + measure::width(&found, Type::Plain);
     if after + beside <= room.right() {
         canvas.write(Text::new(&place, (after, y), Type::Plain));

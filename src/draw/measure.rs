@@ -72,12 +72,30 @@ pub fn fit(text: &str, look: Type, room: f64) -> Cow<'_, str> {
     Cow::Owned(format!("{}…", cut.trim_end()))
 }
 
+/// The words of a text; a number and its unit are one.
+fn words(text: &str) -> Vec<String> {
+    let is_number = |word: &String| word.ends_with(|c: char| c.is_ascii_digit());
+    let is_unit =
+        |word: &str| word.chars().count() <= 7 && word.starts_with(|c: char| c.is_alphabetic() || c == '°' || c == '%');
+    text.split_whitespace().fold(Vec::new(), |mut words: Vec<String>, word| {
+        match words.last_mut() {
+            Some(last) if is_number(last) && is_unit(word) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+        words
+    })
+}
+
 /// A text in lines of at most a width, broken between words, and inside a word that is longer than a line.
 #[must_use]
 pub fn wrap(text: &str, look: Type, room: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     let mut line = String::new();
-    for word in text.split_whitespace() {
+    for word in words(text) {
+        let word = word.as_str();
         let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
         if width(&longer, look) <= room {
             line = longer;

@@ -205,8 +205,8 @@ const FORM: &str = r#".drawing{font:12.5px system-ui,-apple-system,"Segoe UI",Ro
 .drawing .halo{paint-order:stroke;stroke-width:4px;stroke-linejoin:round}
 .drawing .line,.drawing .thin,.drawing .hair,.drawing .gas,.drawing .in,.drawing .liquid,.drawing .fails,.drawing .caution{fill:none;stroke-linejoin:round}
 .drawing .line,.drawing .box{stroke-width:1.4px}.drawing .thin,.drawing .hair,.drawing .hatch{stroke-width:1px}.drawing .fails,.drawing .caution{stroke-width:1.6px}
-.drawing .gas{stroke-width:7px}.drawing .in{stroke-width:3.8px}.drawing .gas.wide{stroke-width:9px}.drawing .in.wide{stroke-width:5.8px}.drawing .liquid{stroke-width:4px}
-.drawing .curve{stroke-width:2.4px}.drawing .judged{stroke-width:3.2px}.drawing .wall{stroke-width:5px}.drawing .open{stroke-dasharray:5 3}.drawing .dash{stroke-dasharray:2 4}.drawing .line.dash{stroke-dasharray:6 4}
+.drawing .gas{stroke-width:7px}.drawing .in{stroke-width:3.8px}.drawing .gas.wide{stroke-width:9px}.drawing .in.wide{stroke-width:5.8px}.drawing .liquid{stroke-width:4px}.drawing .gas,.drawing .in,.drawing .liquid{stroke-linecap:square}
+.drawing .curve{stroke-width:2.4px}.drawing .curve,.drawing .hatch{stroke-linecap:butt}.drawing .judged{stroke-width:3.2px}.drawing .wall{stroke-width:5px}.drawing .open{stroke-dasharray:5 3}.drawing .dash{stroke-dasharray:2 4}.drawing .line.dash{stroke-dasharray:6 4}
 .drawing .caution.mark{stroke-width:2px}.drawing .thin.mark{stroke-width:1.4px}.drawing .gas.hatch,.drawing .fails.hatch{stroke-width:1px;opacity:.7}
 "#;
 

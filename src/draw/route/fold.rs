@@ -7,8 +7,8 @@ use super::words::climb;
 use crate::draw::plane::Rect;
 use crate::job::{Circuit, Line, LineId};
 
-/// How much wider a machine may be drawn to close the loop.
-const GIVE: f64 = 90.0;
+/// How much wider the condenser and the chiller may be drawn to close the loop.
+const GIVE: (f64, f64) = (150.0, 90.0);
 /// Lines do not come nearer to one another.
 const APART: f64 = 11.0;
 
@@ -63,7 +63,9 @@ pub fn layout(circuit: &Circuit, room: &Room) -> Option<Layout> {
     if !turns(&circuit.discharge) || !turns(&circuit.liquid) || !ends_at_chiller {
         return None;
     }
-    let pen = Pen { at: (0.0, room.top + high * per_metre), per_metre };
+    // The condenser's box stands over its line: where that is not the highest, it takes its room from what is above it.
+    let top = room.top - ((high - climb(&circuit.discharge)) * per_metre).min(40.0);
+    let pen = Pen { at: (0.0, top + high * per_metre), per_metre };
     let count =
         LineId::BOTH.into_iter().flat_map(|id| &id.of(circuit).runs).filter(|run| level_m(run).is_some()).count();
     let (bare, _) = drawn(circuit, pen, &vec![(0.0, false); count], 0.0);
@@ -88,12 +90,12 @@ pub fn layout(circuit: &Circuit, room: &Room) -> Option<Layout> {
     let (mut by, mut whole) = scale(&rows, room.level);
     let (a, b) = natural(by);
     let mut total = a.max(b).min(most);
-    if (a - b).abs() > GIVE || !whole {
+    if a > b + GIVE.1 || b > a + GIVE.0 || !whole {
         // The longer row is broken; the shorter may as well be larger.
-        let fills = |(lengths, left): &(Vec<f64>, f64)| (left - GIVE / 2.0) / lengths.iter().sum::<f64>().max(1e-9);
+        let fills = |(lengths, left): &(Vec<f64>, f64)| (left - GIVE.1 / 2.0) / lengths.iter().sum::<f64>().max(1e-9);
         by = rows.iter().map(fills).fold(by, f64::max).min(by * 3.0);
         let (a, b) = natural(by);
-        total = (a.min(b) + GIVE).min(most);
+        total = (a + GIVE.0).min(b + GIVE.1).min(most);
         whole = false;
     }
     let (up, down) = (fill(&upper, by, total - over), fill(&lower, by, total - under));
@@ -105,7 +107,7 @@ pub fn layout(circuit: &Circuit, room: &Room) -> Option<Layout> {
     let sum = |row: &[(f64, bool)]| row.iter().map(|(length, _)| length).sum::<f64>();
     let (condenser, chiller) =
         (total - (over - room.condenser) - sum(&up), total - (under - room.chiller) - sum(&down));
-    if condenser > room.condenser + GIVE + 1.0 || chiller > room.chiller + GIVE + 1.0 {
+    if condenser > room.condenser + GIVE.0 + 1.0 || chiller > room.chiller + GIVE.1 + 1.0 {
         return None;
     }
     let (mut up, mut down) = (up.into_iter(), down.into_iter());
@@ -115,7 +117,7 @@ pub fn layout(circuit: &Circuit, room: &Room) -> Option<Layout> {
     let leftmost = stretches.iter().map(|s| s.to.0.min(s.from.0)).fold(0.0, f64::min);
     let shift = room.left - leftmost;
     let stretches: Vec<Stretch> = stretches.into_iter().map(|s| shifted(s, shift)).collect();
-    let y_condenser = room.top + (high - climb(&circuit.discharge)) * per_metre;
+    let y_condenser = top + (high - climb(&circuit.discharge)) * per_metre;
     let machines = vec![
         Machine::new(MachineKind::Chiller, (shift, pen.at.1), chiller),
         Machine::new(MachineKind::Condenser, (condenser_left + shift, y_condenser), condenser),

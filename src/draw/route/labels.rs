@@ -8,7 +8,7 @@ use crate::draw::measure;
 use crate::draw::plane::{At, Rect};
 use crate::draw::style::{Type, class};
 use crate::draw::symbols;
-use crate::job::{Circuit, Job, LineId, Path, Run};
+use crate::job::{Circuit, Job, LineId, Path, ReceiverStyle, Run};
 use crate::rules::Place;
 
 /// From one line of text to the next.
@@ -84,7 +84,7 @@ pub fn parts(canvas: &mut Canvas, circuit: &Circuit, layout: &Layout) {
             };
             let mut covers = Rect::round((x, y), (x, y), 12.0);
             match part {
-                part if part.receiver.is_some_and(|of| of.style == crate::job::ReceiverStyle::Through) => {
+                part if part.receiver.is_some_and(|of| of.style == ReceiverStyle::Through) => {
                     covers = Rect::new(x - 24.0, y - 10.0, 48.0, 20.0);
                     symbols::receiver(canvas, covers);
                 }
@@ -119,22 +119,22 @@ pub fn machines(canvas: &mut Canvas, job: &Job, circuit: &Circuit, layout: &Layo
         let rect = machine.rect;
         canvas.rect(class::BOX, rect, 0.0);
         let (name, second) = match machine.kind {
-            MachineKind::Condenser => ("Condenser", words::control(units, circuit)),
-            MachineKind::Chiller => ("Chiller", capacity.map(|watts| units.capacity(watts))),
-            MachineKind::End if super::strips::ends_level(circuit) => ("Chiller", Some("valve side".to_owned())),
-            MachineKind::End => ("Evaporator", None),
+            MachineKind::Condenser => ("Condenser", words::control(units, circuit, rect.w - 8.0)),
+            MachineKind::Chiller => ("Chiller", capacity.map(|watts| units.capacity(watts)).into_iter().collect()),
+            MachineKind::End if super::strips::ends_level(circuit) => ("Chiller", vec!["valve side".to_owned()]),
+            MachineKind::End => ("Evaporator", Vec::new()),
         };
         let (x, _) = rect.middle();
         let mut y = rect.y + 24.0;
         canvas.write(Text::new(name, (x, y), Type::Strong).middle());
-        for line in second.iter().flat_map(|words| measure::wrap(words, Type::Soft, rect.w - 8.0)).take(2) {
+        for line in second {
             y += LINE;
             canvas.write(Text::new(&line, (x, y), Type::Soft).middle());
         }
         if machine.kind == MachineKind::Condenser {
             stand(canvas, rect);
         }
-        canvas.take(rect);
+        canvas.take(rect.grown(3.0));
     }
 }
 
@@ -170,7 +170,13 @@ pub fn runs(canvas: &mut Canvas, job: &Job, circuit: &Circuit, layout: &Layout, 
         let Some(run) = stretch.line.of(circuit).runs.get(stretch.run) else { continue };
         match stretch.kind {
             Kind::Link => {}
-            Kind::Part => parts.push(stretch),
+            Kind::Part => {
+                if parts.last().is_some_and(|last| last.line != stretch.line) {
+                    all &= group(canvas, job, circuit, &parts, at_length);
+                    parts.clear();
+                }
+                parts.push(stretch);
+            }
             Kind::Level { .. } | Kind::Vertical => {
                 all &= group(canvas, job, circuit, &parts, at_length);
                 parts.clear();
@@ -200,13 +206,10 @@ fn label(canvas: &mut Canvas, job: &Job, stretch: &Stretch, run: &Run, size: (&s
         return tagged.put(canvas, &beside(stretch, w, h, gap));
     }
     let first = format!("{tag} {}", words::run(job.units, run));
-    let mut second = size.0.to_owned();
-    for more in [words::traps(run), words::slope(run).map(str::to_owned)].into_iter().flatten() {
-        second = if second.is_empty() { more } else { format!("{second}, {more}") };
-    }
-    let broken: Vec<(String, Type)> = std::iter::once((first.clone(), Type::Plain))
-        .chain(measure::wrap(&second, Type::Soft, 150.0).into_iter().map(|line| (line, Type::Soft)))
-        .collect();
+    let more = [Some(size.0.to_owned()), words::traps(run), words::slope(run).map(str::to_owned)];
+    let more = more.into_iter().flatten().flat_map(|words| measure::wrap(&words, Type::Soft, 170.0));
+    let broken: Vec<(String, Type)> =
+        std::iter::once((first.clone(), Type::Plain)).chain(more.map(|line| (line, Type::Soft))).collect();
     let full = Block(broken);
     let (w, h) = (full.width(), full.height());
     if full.put(canvas, &beside(stretch, w, h, gap)) {
@@ -216,6 +219,11 @@ fn label(canvas: &mut Canvas, job: &Job, stretch: &Stretch, run: &Run, size: (&s
     let short = Block(vec![(first, Type::Plain)]);
     let (w, h) = (short.width(), short.height());
     size.1 && plain && short.put(canvas, &beside(stretch, w, h, gap))
+}
+
+fn is_surge(circuit: &Circuit, stretch: &Stretch) -> bool {
+    let run = stretch.line.of(circuit).runs.get(stretch.run);
+    matches!(run.map(|run| &run.path), Some(Path::Part(part)) if part.receiver.is_some_and(|of| of.style == ReceiverStyle::Surge))
 }
 
 /// The words of parts that stand side by side: a tag under each, what they are beside them.
@@ -241,7 +249,12 @@ fn group(canvas: &mut Canvas, job: &Job, circuit: &Circuit, parts: &[&Stretch], 
     let put = |canvas: &mut Canvas, lines: &[(String, Type)]| {
         let block = Block(lines.to_vec());
         let (w, h) = (block.width(), block.height());
-        block.put(canvas, &beside(&whole, w, h, 12.0))
+        // Beside the vessel under the line, where the last part is one.
+        let (x, y) = last.middle();
+        let vessel = parts.len() == 1 && is_surge(circuit, last);
+        let vessel = vessel.then_some([((x + 26.0, y + 19.0), false), ((x - 26.0 - w, y + 19.0), true)]);
+        let spots = vessel.into_iter().flatten().chain(beside(&whole, w, h, 12.0));
+        block.put(canvas, &spots.collect::<Vec<_>>())
     };
     all && put(canvas, &lines)
 }
@@ -274,6 +287,9 @@ enum Spot {
     /// A machine, by its index.
     In(usize),
 }
+
+/// Rules that name no place, and speak of the condenser and its head control.
+const OF_THE_CONDENSER: &[&str] = &["winter-hold", "low-ambient", "high-pressure", "condenser-size"];
 
 /// Where a finding is marked: at both ends of a range of runs.
 fn spots(circuit: &Circuit, layout: &Layout, of: &Numbered) -> Vec<Spot> {
@@ -308,6 +324,7 @@ fn spots(circuit: &Circuit, layout: &Layout, of: &Numbered) -> Vec<Spot> {
         None if of.finding.rule == "geometry" => {
             machine(MachineKind::End).or_else(|| machine(MachineKind::Chiller)).into_iter().collect()
         }
+        None if OF_THE_CONDENSER.contains(&of.finding.rule) => condenser().into_iter().collect(),
         _ => Vec::new(),
     }
 }
@@ -320,14 +337,24 @@ fn row_of_marks(canvas: &mut Canvas, layout: &Layout, spot: Spot, row: &[Numbere
     let widest = row.iter().map(|of| marks::width(*of)).fold(0.0, f64::max);
     let pitch = widest + 4.0;
     let (across, down) = ((pitch * many - 4.0, marks::HEIGHT), (widest, 24.0 * many - 4.0));
-    let (target, places): (At, Vec<(Rect, bool)>) = match spot {
+    let places: Vec<(Rect, bool)> = match spot {
         Spot::At(at) => {
             let Some(stretch) = layout.stretches.get(at) else { return false };
             let places = |(w, h): (f64, f64), is_row: bool| {
                 let gap = if stretch.kind == Kind::Part { 14.0 } else { 9.0 };
                 beside(stretch, w, h, gap).into_iter().map(move |((x, y), _)| (Rect::new(x, y, w, h), is_row))
             };
-            (stretch.middle(), places(across, true).chain(places(down, false)).collect())
+            let (row, column) = (places(across, true), places(down, false));
+            let all: Vec<(Rect, bool)> = match stretch.kind {
+                Kind::Vertical => column.chain(row).collect(),
+                _ => row.chain(column).collect(),
+            };
+            // A leader that crosses words would strike them out.
+            let clear = |(rect, _): &&(Rect, bool)| {
+                leader(stretch, *rect).is_none_or(|(a, b)| canvas.is_free(&Rect::round(a, b, 0.5)))
+            };
+            let clear: Vec<(Rect, bool)> = all.iter().filter(clear).copied().collect();
+            if clear.is_empty() { all } else { clear }
         }
         Spot::In(at) => {
             let Some(machine) = layout.machines.get(at) else { return false };
@@ -338,13 +365,14 @@ fn row_of_marks(canvas: &mut Canvas, layout: &Layout, spot: Spot, row: &[Numbere
             let below = [4.0, 32.0].map(|down| (x - w / 2.0, rect.bottom() + down));
             let beside = [(rect.right() + 6.0, rect.y), (rect.x - 6.0 - w, rect.y)];
             let all = above.into_iter().chain(below).chain(beside);
-            (rect.middle(), all.map(|(x, y)| (Rect::new(x, y, w, h), true)).collect())
+            all.map(|(x, y)| (Rect::new(x, y, w, h), true)).collect()
         }
     };
     let boxes: Vec<Rect> = places.iter().map(|(rect, _)| *rect).collect();
     let Some((rect, is_row)) = canvas.free(&boxes).and_then(|at| places.get(at)) else { return false };
-    if let Spot::At(at) = spot {
-        leader(canvas, layout.stretches.get(at), *rect, target);
+    let of = if let Spot::At(at) = spot { layout.stretches.get(at) } else { None };
+    if let Some((from, to)) = of.and_then(|stretch| leader(stretch, *rect)) {
+        canvas.line(class::THIN, from, to);
     }
     let (mut x, mut y) = (rect.x + widest / 2.0, rect.y + marks::HEIGHT / 2.0);
     for of in row {
@@ -358,19 +386,17 @@ fn row_of_marks(canvas: &mut Canvas, layout: &Layout, spot: Spot, row: &[Numbere
     true
 }
 
-/// A thin line from marks to the place that they are of, where that is not next to them.
-fn leader(canvas: &mut Canvas, stretch: Option<&Stretch>, rect: Rect, target: At) {
-    let Some(stretch) = stretch else { return };
-    let near = stretch.covers(16.0);
-    if near.meets(&rect) {
-        return;
+/// A thin line from marks to the place that they are of; nothing where they stand next to it, or right over or under a part.
+fn leader(stretch: &Stretch, rect: Rect) -> Option<(At, At)> {
+    let (x, y) = rect.middle();
+    let over = stretch.kind == Kind::Part && (x - stretch.middle().0).abs() < 16.0;
+    if over || stretch.covers(24.0).meets(&rect) {
+        return None;
     }
     let line = stretch.covers(0.0);
-    let (x, y) = rect.middle();
     let to = match stretch.kind {
-        Kind::Part => target,
+        Kind::Part => stretch.middle(),
         _ => (x.clamp(line.x, line.right()), y.clamp(line.y, line.bottom())),
     };
-    let from = (to.0.clamp(rect.x, rect.right()), to.1.clamp(rect.y, rect.bottom()));
-    canvas.line(class::THIN, from, to);
+    Some(((to.0.clamp(rect.x, rect.right()), to.1.clamp(rect.y, rect.bottom())), to))
 }

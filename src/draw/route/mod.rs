@@ -65,7 +65,7 @@ impl Sheet<'_> {
             y += 15.0;
         }
         if let Some(scale) = layout.scale {
-            self.bar(&mut canvas, scale, y);
+            self.bar(&mut canvas, scale, [24.0 - 8.0, y]);
         }
         self.datums(&mut canvas, &layout, &room);
         strokes::lines(&mut canvas, circuit, &layout);
@@ -93,10 +93,35 @@ impl Sheet<'_> {
     fn room(&self, top: f64) -> Room {
         // Over the highest point: words, marks and the condenser's box.
         let top = top + 96.0;
+        let height = |line: LineId| {
+            let mut at = if line == LineId::Discharge { 0.0 } else { words::climb(&self.circuit.discharge) };
+            let runs = line.of(self.circuit).runs.iter();
+            runs.map(move |run| {
+                at += run.path.rise_m();
+                measure::width(&self.job.units.length(at), Type::Soft)
+            })
+        };
+        let told = LineId::BOTH.into_iter().flat_map(height).fold(0.0, f64::max);
         if self.setting.is_narrow() {
-            Room { left: 62.0, right: 340.0, top, chiller: 68.0, condenser: 92.0, level: 26.0, tall: 220.0 }
+            Room {
+                left: told.max(24.0) + 42.0,
+                right: 340.0,
+                top,
+                chiller: 68.0,
+                condenser: 92.0,
+                level: 26.0,
+                tall: 220.0,
+            }
         } else {
-            Room { left: 76.0, right: 752.0, top, chiller: 74.0, condenser: 144.0, level: 40.0, tall: 280.0 }
+            Room {
+                left: told.max(36.0) + 44.0,
+                right: 752.0,
+                top,
+                chiller: 74.0,
+                condenser: 144.0,
+                level: 40.0,
+                tall: 280.0,
+            }
         }
     }
 
@@ -111,8 +136,8 @@ impl Sheet<'_> {
         format!("Heights to scale, {lengths}. Which way a run turns is not drawn.")
     }
 
-    /// The bar of the scale of lengths.
-    fn bar(&self, canvas: &mut Canvas, scale: f64, y: f64) {
+    /// The bar of the scale of lengths, beside the title or under the words.
+    fn bar(&self, canvas: &mut Canvas, scale: f64, places: [f64; 2]) {
         let steps: &[f64] = match self.job.units {
             crate::units::System::Ip => &[1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0],
             crate::units::System::Si => &[0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0],
@@ -126,10 +151,13 @@ impl Sheet<'_> {
         let Some(step) = steps.iter().rev().find(fits) else { return };
         let long = step * unit * scale;
         let right = canvas.width() - 24.0;
-        symbols::dimension(canvas, (right - long, y + 4.0), (right, y + 4.0));
-        canvas.avoid(Rect::new(right - long, y - 2.0, long, 10.0));
         let words = format!("{} along", self.job.units.length(step * unit));
-        canvas.write(Text::new(&words, (right - long - 8.0, y + 8.0), Type::Soft).end());
+        let [high, low] = places.map(|y| Text::new(&words, (right - long - 8.0, y + 8.0), Type::Soft).end());
+        let text = if canvas.is_free(&high.covers()) { high } else { low };
+        let y = text.at.1 - 4.0;
+        canvas.write(text);
+        symbols::dimension(canvas, (right - long, y), (right, y));
+        canvas.avoid(Rect::new(right - long, y - 5.0, long, 10.0));
     }
 
     /// Heights at the margin: the chiller's, the highest, then the others where there is room.
@@ -164,9 +192,13 @@ impl Sheet<'_> {
         for stretch in layout.stretches.iter().filter(|s| s.kind != Kind::Link) {
             let run = stretch.line.of(self.circuit).runs.get(stretch.run);
             let Some(room) = run.and_then(|run| run.room.as_deref()) else { continue };
-            let rect = stretch.covers(13.0);
+            let across = stretch.covers(13.0);
+            let rect = match stretch.kind {
+                Kind::Vertical => Rect::new(across.x, across.y + 9.0, across.w, across.h - 18.0),
+                _ => Rect::new(across.x + 9.0, across.y, across.w - 18.0, across.h),
+            };
             match outlines.last_mut() {
-                Some((known, outline)) if *known == room && outline.meets(&rect) => {
+                Some((known, outline)) if *known == room && outline.grown(1.0).meets(&rect) => {
                     let (right, bottom) = (outline.right().max(rect.right()), outline.bottom().max(rect.bottom()));
                     let (x, y) = (outline.x.min(rect.x), outline.y.min(rect.y));
                     *outline = Rect::new(x, y, right - x, bottom - y);
@@ -257,7 +289,7 @@ fn legend(canvas: &mut Canvas, margin: f64, findings: &[Numbered]) {
     sample(canvas, class::LIQUID, x);
     word(canvas, &mut x, 42.0, "liquid line L", y);
     let mut y = y;
-    if narrow {
+    if narrow && !findings.is_empty() {
         x = margin + 4.0;
         y += 26.0;
     }

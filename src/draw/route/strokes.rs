@@ -22,8 +22,13 @@ struct Tube {
 /// Draws all lines. What they cover is avoided by texts.
 pub fn lines(canvas: &mut Canvas, circuit: &Circuit, layout: &Layout) {
     for (at, stretch) in layout.stretches.iter().enumerate() {
-        for box_of in boxes(circuit, layout, at) {
-            canvas.avoid(box_of);
+        let mut boxes = boxes(circuit, layout, at).into_iter();
+        // The line itself may pass under words, its traps not.
+        for line in boxes.by_ref().take(abreast_of(circuit, stretch)) {
+            canvas.avoid(line);
+        }
+        for trap in boxes {
+            canvas.take(trap);
         }
         cover(canvas, circuit, stretch);
     }
@@ -51,6 +56,10 @@ pub fn lines(canvas: &mut Canvas, circuit: &Circuit, layout: &Layout) {
 
 fn run<'a>(circuit: &'a Circuit, stretch: &Stretch) -> Option<&'a Run> {
     stretch.line.of(circuit).runs.get(stretch.run)
+}
+
+fn abreast_of(circuit: &Circuit, stretch: &Stretch) -> usize {
+    run(circuit, stretch).filter(|_| stretch.kind == Kind::Vertical).map_or(1, abreast)
 }
 
 fn neighbour<'a>(circuit: &'a Circuit, layout: &Layout, at: Option<usize>, line: LineId) -> Option<&'a Run> {
@@ -200,7 +209,7 @@ fn signs(canvas: &mut Canvas, circuit: &Circuit, stretch: &Stretch) {
             if broken {
                 symbols::break_mark(canvas, (x, y));
             }
-            if length >= 24.0 {
+            if length >= if broken { 60.0 } else { 24.0 } {
                 let at = if broken { x - side * length / 4.0 } else { x };
                 canvas.turned(fill, head, (at, y), turn);
             }

@@ -1,5 +1,7 @@
 //! What a drawing of a route says: tags, lengths, sizes.
 
+use crate::draw::measure;
+use crate::draw::style::Type;
 use crate::job::{Circuit, Job, Line, LineId, Part, Path, ReceiverStyle, Run, Slope, Traps};
 use crate::refdata::Tube;
 use crate::rules::{Finding, Place};
@@ -40,7 +42,10 @@ fn part(units: System, part: &Part) -> String {
         ReceiverStyle::Through => "flow-through receiver",
         ReceiverStyle::Surge => "surge receiver",
     };
-    receiver.volume.map_or_else(|| style.to_owned(), |volume| format!("{style} {}", units.volume(volume.value)))
+    receiver.volume.map_or_else(
+        || style.to_owned(),
+        |volume| format!("{style} {}", units.volume(volume.value).replace("ft3", "ft³")),
+    )
 }
 
 /// The size of one or more parallel tubes: `2-1/8 OD ACR`, `NPS 2 Sch 40`, `7/8 and 1-3/8 OD ACR`, `2 x 7/8 OD ACR`.
@@ -169,13 +174,16 @@ pub fn climb(line: &Line) -> f64 {
     line.runs.iter().map(|run| run.path.rise_m()).sum()
 }
 
-/// The head control in a few words.
+/// The head control in a line, or in two where one does not fit.
 #[must_use]
-pub fn control(units: System, circuit: &Circuit) -> Option<String> {
+pub fn control(units: System, circuit: &Circuit, room: f64) -> Vec<String> {
     use crate::job::HeadControl::{Fans, Flooding, None as Without};
-    match circuit.condenser.head_control {
-        Without => None,
-        Fans { hold, .. } => Some(format!("fans, setpoint {}", units.temperature(hold.kelvin()))),
-        Flooding { hold } => Some(format!("flooding, setpoint {}", units.temperature(hold.kelvin()))),
-    }
+    let (by, hold) = match circuit.condenser.head_control {
+        Without => return Vec::new(),
+        Fans { hold, .. } => ("fans", hold),
+        Flooding { hold } => ("flooding", hold),
+    };
+    let setpoint = format!("setpoint {}", units.temperature(hold.kelvin()));
+    let line = format!("{by}, {setpoint}");
+    if measure::width(&line, Type::Soft) <= room { vec![line] } else { vec![by.to_owned(), setpoint] }
 }
