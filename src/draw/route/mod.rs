@@ -71,8 +71,8 @@ impl Sheet<'_> {
         strokes::lines(&mut canvas, circuit, &layout);
         labels::machines(&mut canvas, job, circuit, &layout, capacity(circuit));
         labels::parts(&mut canvas, circuit, &layout);
-        self.rooms(&mut canvas, &layout);
         joins(&mut canvas, &layout);
+        self.rooms(&mut canvas, &layout);
         let all = labels::runs(&mut canvas, job, circuit, &layout, at_length);
         let unplaced = labels::marks(&mut canvas, circuit, &layout, findings);
         let rule = canvas.bottom() + 16.0;
