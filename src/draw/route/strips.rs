@@ -5,9 +5,12 @@ use super::layout::{Kind, Layout, Machine, MachineKind, Pen, Room, fill, level_m
 use super::words::climb;
 use crate::job::{Circuit, Line, LineId};
 
-/// Above the highest point of a strip and below its lowest: room for a machine and for words.
-const ABOVE: f64 = 96.0;
-const BELOW: f64 = 66.0;
+/// Above the highest point of a strip, above the line of a condenser and of a chiller, and below the lowest point: room for
+/// machines and for words.
+const ABOVE: f64 = 56.0;
+const ABOVE_CONDENSER: f64 = 96.0;
+const ABOVE_CHILLER: f64 = 66.0;
+const BELOW: f64 = 50.0;
 /// Where a line goes on in another strip.
 const JOIN: f64 = 40.0;
 
@@ -48,11 +51,11 @@ pub fn layout(circuit: &Circuit, room: &Room) -> Layout {
     let (by, whole) = scale(&rows, room.level);
     let mut layout = Layout { scale: whole.then_some(by), ..Layout::default() };
     let mut height = 0.0;
-    let mut top = room.top - ABOVE + 16.0;
+    let mut top = room.top - ABOVE_CONDENSER + 16.0;
     let mut letter = b'A';
     for (number, (items, (lengths, left))) in strips.iter().zip(&rows).enumerate() {
-        let (floor, roof) = reach(circuit, items, height);
-        let zero = top + ABOVE + roof * per_metre;
+        let (floor, roof, above) = reach(circuit, items, height, per_metre);
+        let zero = top + above + roof * per_metre;
         let mut pen = Pen { at: (room.left, zero - height * per_metre), per_metre };
         if number > 0 && !matches!(items.first(), Some(Item::Machine(_))) {
             pen.at.0 += JOIN;
@@ -136,15 +139,22 @@ fn least(circuit: &Circuit, room: &Room, item: Item) -> f64 {
     length(circuit, item).map_or(0.0, |_| room.level)
 }
 
-/// Lowest and highest point of a strip that begins at a height, m.
-fn reach(circuit: &Circuit, items: &[Item], from: f64) -> (f64, f64) {
-    let mut height = from;
-    items.iter().fold((from, from), |(low, high), item| {
-        if let Item::Run(id, index) = item {
-            height += id.of(circuit).runs.get(*index).map_or(0.0, |run| run.path.rise_m());
+/// Lowest and highest point of a strip that begins at a height, m, and what stands above the highest.
+fn reach(circuit: &Circuit, items: &[Item], from: f64, per_metre: f64) -> (f64, f64, f64) {
+    let (mut low, mut high, mut height) = (from, from, from);
+    let mut tops: Vec<(f64, f64)> = Vec::new();
+    for item in items {
+        match item {
+            Item::Machine(MachineKind::Condenser) => tops.push((height, ABOVE_CONDENSER)),
+            Item::Machine(_) => tops.push((height, ABOVE_CHILLER)),
+            Item::Run(id, index) => {
+                height += id.of(circuit).runs.get(*index).map_or(0.0, |run| run.path.rise_m());
+                (low, high) = (low.min(height), high.max(height));
+            }
         }
-        (low.min(height), high.max(height))
-    })
+    }
+    let above = tops.into_iter().map(|(at, box_of)| box_of - (high - at) * per_metre).fold(ABOVE, f64::max);
+    (low, high, above)
 }
 
 /// Whether the liquid line ends at the height of the chiller's connections, to a few inches.

@@ -238,10 +238,10 @@ fn slope(canvas: &mut Canvas, run: &Run, stretch: &Stretch, length: f64) {
         Path::Level { slope: Some(Slope::AgainstFlow), .. } => -along,
         _ => return,
     };
-    if length < 24.0 {
+    let reach = (length - 28.0).min(60.0);
+    if reach < 14.0 {
         return;
     }
-    let reach = (length - 12.0).min(60.0);
     let (x, y): At = stretch.middle();
     let high = x - falls * reach / 2.0;
     let low = x + falls * reach / 2.0;
