@@ -1,7 +1,7 @@
 //! A route unrolled from left to right, in as many strips as it takes: for what makes no loop.
 
 use super::fold::datums;
-use super::layout::{Kind, Layout, Machine, MachineKind, Pen, Room, fill, level_m, range, scale};
+use super::layout::{Kind, Layout, Machine, MachineKind, Pen, Room, Stretch, fill, level_m, range, scale};
 use super::words::climb;
 use crate::job::{Circuit, Line, LineId};
 
@@ -13,6 +13,8 @@ const ABOVE_CHILLER: f64 = 66.0;
 const BELOW: f64 = 50.0;
 /// Where a line goes on in another strip.
 const JOIN: f64 = 40.0;
+/// The piece of line with which it begins there.
+const LEAD: f64 = 12.0;
 
 /// What stands in a strip, in order of flow.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,18 +55,23 @@ pub fn layout(circuit: &Circuit, room: &Room) -> Layout {
     let mut height = 0.0;
     let mut top = room.top - ABOVE_CONDENSER + 16.0;
     let mut letter = b'A';
-    for (number, (items, (lengths, left))) in strips.iter().zip(&rows).enumerate() {
+    let mut continues = false;
+    for (items, (lengths, left)) in strips.iter().zip(&rows).enumerate() {
         let (floor, roof, above) = reach(circuit, items, height, per_metre);
         let zero = top + above + roof * per_metre;
         let mut pen = Pen { at: (room.left, zero - height * per_metre), per_metre };
-        if number > 0 && !matches!(items.first(), Some(Item::Machine(_))) {
-            pen.at.0 += JOIN;
+        let begun = layout.stretches.len();
+        if continues {
+            pen.at.0 += JOIN - LEAD;
             if let Some((_, _, back)) = layout.joins.last_mut() {
                 *back = pen.at;
             }
+            let Some(last) = layout.stretches.last().copied() else { break };
+            let lead = Stretch { from: pen.at, to: (pen.at.0 + LEAD, pen.at.1), kind: Kind::Link, ..last };
+            layout.stretches.push(lead);
+            pen.at = lead.to;
         }
         let mut lengths = fill(lengths, by, *left).into_iter();
-        let begun = layout.stretches.len();
         for item in items {
             match *item {
                 Item::Machine(kind) => {
@@ -79,7 +86,8 @@ pub fn layout(circuit: &Circuit, room: &Room) -> Layout {
                 }
             }
         }
-        if !matches!(items.last(), Some(Item::Machine(_))) {
+        continues = !matches!(items.last(), Some(Item::Machine(_)));
+        if continues {
             layout.joins.push((char::from(letter), pen.at, pen.at));
             letter = letter.saturating_add(1).min(b'Z');
         }

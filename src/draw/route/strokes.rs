@@ -133,7 +133,15 @@ fn tubes(circuit: &Circuit, layout: &Layout, at: usize) -> Vec<Tube> {
     let beside = offsets(run, stretch.came).into_iter().zip(&run.tubes).filter(|(dx, _)| *dx != 0.0);
     for (dx, tube) in beside {
         let (x, from, to) = (number(stretch.from.0 + dx), number(stretch.from.1), number(stretch.to.1));
-        let d = format!("M{x} {from}V{to}H{}", number(stretch.to.0));
+        // It meets the line that goes on from below; else it comes to it, over the trap of the largest where there is one.
+        let d = if dx * stretch.goes > 0.0 {
+            format!("M{x} {from}V{to}")
+        } else if top(run) {
+            let (over, beyond) = (number(stretch.to.1 - 22.0), number(stretch.to.0 + stretch.goes * 24.0));
+            format!("M{x} {from}V{over}H{beyond}V{to}")
+        } else {
+            format!("M{x} {from}V{to}H{}", number(stretch.to.0))
+        };
         tubes.push(Tube { run: tag.clone(), d, wide: is_wide(tube.outside.value) });
     }
     tubes
