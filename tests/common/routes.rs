@@ -45,7 +45,7 @@ name = "{name}"
 refrigerant = "R-134a"
 [circuit.compressors]
 count = 2
-least = 1
+minimum = 1
 rating = {{ capacity = "20 ton", power = "18 kW", suction = "40 F", condensing = "120 F", superheat = "10 F", subcooling = "10 F" }}
 [circuit.evaporator]
 leaving = "45 F"
@@ -53,16 +53,16 @@ approach = "5 F"
 superheat = "10 F"
 [circuit.condenser]
 rejection = "330 kBtu/h"
-difference = "22 F"
-loss = "3 psi"
+td = "22 F"
+pressure_drop = "3 psi"
 subcooling = "10 F"
-above = "{height} ft"
+elevation = "{height} ft"
 cutout = "250 psig"
-head_control = {{ by = "fans", hold = "85 F", least_air = 0.1 }}
+head_control = {{ by = "fans", setpoint = "85 F", minimum_air = 0.1 }}
 [circuit.valve]
 kind = "thermostatic"
 subcooling = "4 F"
-least_drop = "40 psi"
+minimum_drop = "40 psi"
 [circuit.discharge]
 tube = "2-1/8 ACR"
 route = [
@@ -108,12 +108,12 @@ fn line(random: &mut fastrand::Rng, runs: usize, climb: f64, length: f64, gas: b
                 format!("part = \"receiver\", style = \"{style}\", volume = \"2.4 ft3\"")
             }
             kind => {
-                let slope = random.choice(["with flow", "level", "against flow"]).unwrap_or("level");
+                let slope = random.choice(["with flow", "none", "against flow"]).unwrap_or("none");
                 let more = match kind {
                     5 => format!(", slope = \"{slope}\""),
-                    6 => ", insulation = \"1/2 in\", around = \"95 F\", room = \"corridor of the third floor with a long name\""
+                    6 => ", insulation = \"1/2 in\", ambient = \"95 F\", room = \"corridor of the third floor with a long name\""
                         .to_owned(),
-                    7 => ", around = \"outdoor\"".to_owned(),
+                    7 => ", ambient = \"outdoor\"".to_owned(),
                     _ => String::new(),
                 };
                 format!("level = \"{:.1} ft\"{more}", 0.5 + random.f64() * length)
@@ -126,7 +126,7 @@ fn line(random: &mut fastrand::Rng, runs: usize, climb: f64, length: f64, gas: b
 
 fn vertical(random: &mut fastrand::Rng, by: f64, gas: bool) -> String {
     if by < 0.0 {
-        return format!("fall = \"{:.1} ft\"", -by);
+        return format!("drop = \"{:.1} ft\"", -by);
     }
     let trap = match random.u8(0..4) {
         0 if gas => ", trap = \"foot\"".to_owned(),

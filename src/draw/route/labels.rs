@@ -289,7 +289,7 @@ enum Spot {
 }
 
 /// Rules that name no place, and speak of the condenser and its head control.
-const OF_THE_CONDENSER: &[&str] = &["winter-hold", "low-ambient", "high-pressure", "condenser-size"];
+const OF_THE_CONDENSER: &[&str] = &["low-ambient", "high-pressure", "condenser-size"];
 
 /// Where a finding is marked: at both ends of a range of runs.
 fn spots(circuit: &Circuit, layout: &Layout, of: &Numbered) -> Vec<Spot> {
@@ -321,7 +321,7 @@ fn spots(circuit: &Circuit, layout: &Layout, of: &Numbered) -> Vec<Spot> {
             receiver().or_else(condenser).into_iter().collect()
         }
         Some(Place::Valve) => layout.stretches.len().checked_sub(1).map(Spot::At).into_iter().collect(),
-        None if of.finding.rule == "geometry" => {
+        None if of.finding.rule == "elevations" => {
             machine(MachineKind::End).or_else(|| machine(MachineKind::Chiller)).into_iter().collect()
         }
         None if OF_THE_CONDENSER.contains(&of.finding.rule) => condenser().into_iter().collect(),

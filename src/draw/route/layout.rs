@@ -162,7 +162,7 @@ impl Pen {
         match &run.path {
             Path::Level { .. } => step(self, Kind::Level { broken: level.1 }, goes * level.0, 0.0),
             Path::Part(_) => step(self, Kind::Part, goes * part_length(run), 0.0),
-            Path::Rise { .. } | Path::Fall { .. } => {
+            Path::Rise { .. } | Path::Drop { .. } => {
                 step(self, Kind::Vertical, shift(run) * goes, down);
             }
         }

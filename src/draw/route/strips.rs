@@ -56,7 +56,7 @@ pub fn layout(circuit: &Circuit, room: &Room) -> Layout {
     let mut top = room.top - ABOVE_CONDENSER + 16.0;
     let mut letter = b'A';
     let mut continues = false;
-    for (items, (lengths, left)) in strips.iter().zip(&rows).enumerate() {
+    for (items, (lengths, left)) in strips.iter().zip(&rows) {
         let (floor, roof, above) = reach(circuit, items, height, per_metre);
         let zero = top + above + roof * per_metre;
         let mut pen = Pen { at: (room.left, zero - height * per_metre), per_metre };

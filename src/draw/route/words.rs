@@ -31,7 +31,7 @@ pub fn run(units: System, run: &Run) -> String {
     match &run.path {
         Path::Level { length: along, .. } => length("level", along.value),
         Path::Rise { length: up, .. } => length("riser", up.value),
-        Path::Fall { length: down } => length("drop", down.value),
+        Path::Drop { length: down } => length("drop", down.value),
         Path::Part(of) => part(units, of),
     }
 }
@@ -76,7 +76,7 @@ pub fn cover(units: System, run: &Run) -> Option<String> {
     match &run.path {
         Path::Part(_) => None,
         _ if run.insulation.value > 0.0 => Some(format!("insulated {}", units.small_length(run.insulation.value))),
-        _ => run.around.map(|_| "bare".to_owned()),
+        _ => run.ambient.map(|_| "bare".to_owned()),
     }
 }
 
@@ -96,7 +96,7 @@ pub fn slope(run: &Run) -> Option<&'static str> {
     match run.path {
         Path::Level { slope: Some(Slope::WithFlow), .. } => Some("falls with flow"),
         Path::Level { slope: Some(Slope::AgainstFlow), .. } => Some("falls against flow"),
-        Path::Level { slope: Some(Slope::Level), .. } => Some("no slope"),
+        Path::Level { slope: Some(Slope::None), .. } => Some("no slope"),
         _ => None,
     }
 }
@@ -180,8 +180,8 @@ pub fn control(units: System, circuit: &Circuit, room: f64) -> Vec<String> {
     use crate::job::HeadControl::{Fans, Flooding, None as Without};
     let (by, hold) = match circuit.condenser.head_control {
         Without => return Vec::new(),
-        Fans { hold, .. } => ("fans", hold),
-        Flooding { hold } => ("flooding", hold),
+        Fans { setpoint, .. } => ("fans", setpoint),
+        Flooding { setpoint } => ("flooding", setpoint),
     };
     let setpoint = format!("setpoint {}", units.temperature(hold.kelvin()));
     let line = format!("{by}, {setpoint}");
