@@ -5,7 +5,7 @@ use super::check;
 use super::screen::{self, Trouble};
 use crate::draw::{self, Breadth, Drawing, Setting, marks};
 use crate::job::Job;
-use crate::report::Answer;
+use crate::remedies;
 use crate::rules;
 use crate::survey;
 use std::process::ExitCode;
@@ -27,11 +27,11 @@ fn drawing(what: &Draw, job: &Job, width: usize) -> Result<Drawing, Trouble> {
     let setting = Setting { breadth: if what.narrow { Breadth::Narrow } else { Breadth::Wide }, ..Setting::ALONE };
     let circuit = circuit(job, what.circuit.as_deref())?;
     let survey = survey::survey(job).map_err(|faults| check::unsurveyed(job, &faults, width))?;
-    // What would mend them tells which findings of several circuits are one.
-    let answer = Answer::new(job, &survey, rules::check_all(job, &survey)).with_remedies();
-    let marked = marks::numbered(job, &answer.findings, &answer.remedies);
+    // What would mend them tells which findings of several circuits are one, and so their numbers.
+    let findings = rules::check_all(job, &survey);
+    let (remedies, _) = remedies::remedies_and_whole(job, &survey, &findings);
     let drawn = match what.what {
-        What::Route => draw::route::draw(job, circuit, &marked, setting),
+        What::Route => draw::route::draw(job, circuit, &marks::numbered(job, &findings, &remedies), setting),
     };
     drawn.ok_or_else(|| Trouble::words(format!("{} has nothing of that to draw", job.file)))
 }

@@ -235,6 +235,11 @@ impl Canvas {
         self.raw(format_args!("<path class=\"{class}\" d=\"{d}\"/>"));
     }
 
+    /// A path of SVG that is part of a run, by its tag.
+    pub fn path_of(&mut self, run: &str, class: &str, d: &str) {
+        self.raw(format_args!("<path class=\"{class}\" data-run=\"{run}\" d=\"{d}\"/>"));
+    }
+
     /// A path about a point, turned clockwise by degrees.
     pub fn turned(&mut self, class: &str, d: &str, at: At, degrees: f64) {
         let (x, y, turn) = (number(at.0), number(at.1), number(degrees));

@@ -289,7 +289,7 @@ enum Spot {
 }
 
 /// Rules that name no place, and speak of the condenser and its head control.
-const OF_THE_CONDENSER: &[&str] = &["low-ambient", "low-ambient", "high-pressure", "condenser-size"];
+const OF_THE_CONDENSER: &[&str] = &["low-ambient", "high-pressure", "condenser-size"];
 
 /// Where a finding is marked: at both ends of a range of runs.
 fn spots(circuit: &Circuit, layout: &Layout, of: &Numbered) -> Vec<Spot> {
