@@ -129,7 +129,7 @@ fn off_scale(circuit: &Circuit, drawing: &Drawing) -> Vec<String> {
 fn hold(job: &Job, name: &str) -> usize {
     let survey = survey::survey(job);
     let findings = survey.map(|survey| rules::check_all(job, &survey)).unwrap_or_default();
-    let numbered = marks::numbered(&job, &findings, &[]);
+    let numbered = marks::numbered(job, &findings, &[]);
     let mut wrong = Vec::new();
     for (index, circuit) in job.circuits.iter().enumerate() {
         for setting in SETTINGS {

@@ -306,7 +306,8 @@ pub(super) mod testing {
 
         /// The middles of the circles of that class.
         pub fn circles(&self, class: &str) -> Vec<(f64, f64)> {
-            let tags = self.svg.split(&format!("<circle class=\"{class}\"")).skip(1);
+            let begins = format!("<circle class=\"{class}\"");
+            let tags = self.svg.split(&begins).skip(1);
             tags.map(|tag| (attribute(tag, "cx").unwrap(), attribute(tag, "cy").unwrap())).collect()
         }
     }
