@@ -38,7 +38,7 @@ pub(super) struct Page {
     /// Of the headings among the blocks.
     pub level: u8,
     /// Whether it is a review sheet.
-    pub narrow_sheet: bool,
+    pub is_review: bool,
 }
 
 /// The whole remedy.
@@ -115,7 +115,7 @@ impl Page {
             deferral: vec![who_decides()],
             file: job.file.clone(),
             level: 3,
-            narrow_sheet: false,
+            is_review: false,
         }
     }
 
