@@ -24,7 +24,7 @@ Examples:
   roofrun expect hall.toml --outdoor \"88 F\"   what a healthy one shows
   roofrun take-off hall.toml                  what to buy and to braze
   roofrun draw hall.toml --out hall.svg       the route in elevation, what fails marked where it fails
-  roofrun rules oil-riser                     what a rule asks, and why
+  roofrun rules oil-riser                     what a rule requires, and why
   roofrun state R-454B -p \"412 psig\"          bubble, dew and glide
   roofrun list tubes                          sizes to write in a job
 

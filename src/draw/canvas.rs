@@ -88,7 +88,7 @@ pub enum Breadth {
     Narrow,
 }
 
-/// How a drawing is asked for.
+/// How a drawing is required.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Setting {
     /// Where it is seen.
@@ -174,7 +174,7 @@ pub struct Canvas {
     body: String,
     taken: Vec<Rect>,
     avoided: Vec<Rect>,
-    /// How it is asked for.
+    /// How it is required.
     pub setting: Setting,
     bottom: f64,
 }

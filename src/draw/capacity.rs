@@ -54,7 +54,7 @@ struct Curve {
     frame: Rect,
     name: &'static str,
     of: fn(&CurvePoint) -> f64,
-    /// A level that is asked for, W.
+    /// A level that is required, W.
     level: Option<f64>,
 }
 

@@ -65,8 +65,8 @@ impl Scale {
 
     /// Round values along a linear one, at most so many.
     #[must_use]
-    pub fn ticks(&self, most: u32) -> Vec<f64> {
-        let step = step((self.to - self.from).abs(), most);
+    pub fn ticks(&self, maximum: u32) -> Vec<f64> {
+        let step = step((self.to - self.from).abs(), maximum);
         let first = (self.from / step - 1e-9).ceil();
         (0..200).map(|i| (first + f64::from(i)) * step).take_while(|value| *value <= self.to + 1e-9 * step).collect()
     }
@@ -74,10 +74,10 @@ impl Scale {
 
 /// A round step, 1, 2 or 5 of a decade, that parts a span into at most so many.
 #[must_use]
-pub fn step(span: f64, most: u32) -> f64 {
-    let least = (span / f64::from(most.max(1))).max(1e-9);
-    let decade = 10.0_f64.powf(least.log10().floor());
-    [1.0, 2.0, 5.0, 10.0].into_iter().map(|part| part * decade).find(|step| *step >= least * 0.999).unwrap_or(decade)
+pub fn step(span: f64, maximum: u32) -> f64 {
+    let minimum = (span / f64::from(maximum.max(1))).max(1e-9);
+    let decade = 10.0_f64.powf(minimum.log10().floor());
+    [1.0, 2.0, 5.0, 10.0].into_iter().map(|part| part * decade).find(|step| *step >= minimum * 0.999).unwrap_or(decade)
 }
 
 /// The next round value below or at, for the beginning of an axis.
@@ -153,10 +153,10 @@ impl Panel {
 
 /// Ticks with their numbers, as many decimals as their step needs.
 #[must_use]
-pub fn numbered_ticks(scale: &Scale, most: u32) -> Vec<(f64, String)> {
-    let ticks = scale.ticks(most);
+pub fn numbered_ticks(scale: &Scale, maximum: u32) -> Vec<(f64, String)> {
+    let ticks = scale.ticks(maximum);
     let step = ticks.windows(2).map(|pair| pair[1] - pair[0]).next().unwrap_or(1.0);
-    let decimals = [0.999, 0.0999, 0.00999].iter().filter(|least| step < **least).count();
+    let decimals = [0.999, 0.0999, 0.00999].iter().filter(|minimum| step < **minimum).count();
     let words = |value: f64| {
         let text = format!("{value:.decimals$}");
         text.strip_prefix('-').map_or(text.clone(), |size| format!("\u{2212}{size}"))
@@ -306,8 +306,8 @@ pub(super) mod testing {
 
         /// The middles of the circles of that class.
         pub fn circles(&self, class: &str) -> Vec<(f64, f64)> {
-            let begins = format!("<circle class=\"{class}\"");
-            let tags = self.svg.split(&begins).skip(1);
+            let head = format!("<circle class=\"{class}\"");
+            let tags = self.svg.split(&head).skip(1);
             tags.map(|tag| (attribute(tag, "cx").unwrap(), attribute(tag, "cy").unwrap())).collect()
         }
     }

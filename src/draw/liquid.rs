@@ -11,7 +11,7 @@ use crate::refrigerant::{self, Refrigerant};
 use crate::survey::{CircuitSurvey, Point, StateAnswer};
 
 /// Panels at most; of more points those with the smallest margins.
-const MOST: usize = 6;
+const MAXIMUM: usize = 6;
 
 /// A place along the line: length from the condenser (m), pressure and bubble pressure (Pa).
 #[derive(Clone, Copy, Debug)]
@@ -74,7 +74,7 @@ impl<'a> Course<'a> {
             return format!("Flashes: {} gas {place}", show.units.percent(gas));
         }
         let over = show.units.pressure_difference(smallest.margin());
-        let subcooling = self.point.liquid_line.minimum_subcooling_K.map(|least| show.units.difference(least));
+        let subcooling = self.point.liquid_line.minimum_subcooling_K.map(|minimum| show.units.difference(minimum));
         format!("Smallest margin {place}: {over}, {}", subcooling.unwrap_or_default())
     }
 }
@@ -91,10 +91,10 @@ pub fn liquid(
     let show = Show::of(job);
     let running = solved.points.iter().filter(|point| point.id.is_running());
     let mut courses: Vec<Course> = running.filter_map(|point| Course::of(fluid, circuit, point)).collect();
-    if courses.len() > MOST {
+    if courses.len() > MAXIMUM {
         let margin = |course: &Course| course.smallest().map_or(f64::INFINITY, Station::margin);
         courses.sort_by(|a, b| margin(a).total_cmp(&margin(b)));
-        courses.truncate(MOST);
+        courses.truncate(MAXIMUM);
     }
     let span = courses.iter().map(|course| course.range().1 - course.range().0).fold(0.0, f64::max);
     let longest = courses.iter().filter_map(|course| course.stations.last()).map(|end| end.length).fold(0.0, f64::max);

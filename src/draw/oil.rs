@@ -10,13 +10,13 @@ use crate::rules::Place;
 use crate::survey::{CircuitSurvey, Point, PointId};
 
 /// Risers that are drawn; of more those that carry oil worst.
-const MOST: usize = 3;
+const MAXIMUM: usize = 3;
 
 /// A riser at an operating point.
 struct Stand<'a> {
     point: &'a Point,
     flow: f64,
-    /// Flow over the least flow that lifts oil.
+    /// Flow over the minimum flow that lifts oil.
     ratio: f64,
     /// Tubes that oil seals.
     sealed: usize,
@@ -39,7 +39,7 @@ pub fn oil(
         .collect();
     let worst = |stands: &[Stand]| stands.iter().map(|stand| stand.ratio).fold(f64::INFINITY, f64::min);
     risers.sort_by(|a, b| worst(&a.1).total_cmp(&worst(&b.1)));
-    risers.truncate(MOST);
+    risers.truncate(MAXIMUM);
     risers.sort_by_key(|(run, _)| *run);
     let own = |run: usize| -> Vec<Numbered> {
         let here = |of: &&Numbered| {
@@ -96,10 +96,11 @@ impl Scene<'_> {
         let warm = || stands.iter().map(|stand| show.temperature(stand.point.condensing_K));
         let share = |flow: f64| 100.0 * flow / self.full;
         let (low, high) = (warm().fold(f64::INFINITY, f64::min), warm().fold(f64::NEG_INFINITY, f64::max));
-        let most = stands.iter().flat_map(|stand| [share(stand.flow), 1.15 * share(stand.flow / stand.ratio)]);
-        let most = most.fold(100.0, f64::max);
+        let maximum = stands.iter().flat_map(|stand| [share(stand.flow), 1.15 * share(stand.flow / stand.ratio)]);
+        let maximum = maximum.fold(100.0, f64::max);
         let frame = Rect::new(48.0, top + 18.0, if narrow { 290.0 } else { 460.0 }, 230.0);
-        let panel = Panel::new(frame, (0.0, ceil(most * 1.06, 10.0)), (floor(low - 6.0, 10.0), ceil(high + 6.0, 10.0)));
+        let panel =
+            Panel::new(frame, (0.0, ceil(maximum * 1.06, 10.0)), (floor(low - 6.0, 10.0), ceil(high + 6.0, 10.0)));
         if !narrow {
             let list = Rect::new(534.0, frame.y, 212.0, 0.0);
             legend(&mut canvas, list, stands.iter().any(|stand| stand.sealed > 0));

@@ -66,7 +66,7 @@ impl Type {
 pub mod class {
     /// The paper under a drawing.
     pub const PAPER: &str = "paper";
-    /// Outline of a machine, a dimension, an axis that counts: 1.4.
+    /// Outline of a chiller, a dimension, an axis that counts: 1.4.
     pub const OUTLINE: &str = "line";
     /// A wall or a bar: 5.
     pub const WALL: &str = "line wall";
@@ -80,7 +80,7 @@ pub mod class {
     pub const DATUM: &str = "hair dash";
     /// A limit, dashed in ink.
     pub const LIMIT: &str = "line dash";
-    /// A machine or a vessel: outlined and filled.
+    /// A chiller or a vessel: outlined and filled.
     pub const BOX: &str = "box";
     /// A band under a curve, without an outline.
     pub const BAND: &str = "band";

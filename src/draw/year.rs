@@ -78,11 +78,11 @@ pub fn duration(job: &Job, year: &Year, setting: Setting) -> Option<Drawing> {
         canvas.write_where_free(&places);
     }
     panel.end(&mut canvas);
-    let most = |values: &[f64]| values.first().map(|watts| show.units.capacity(*watts)).unwrap_or_default();
-    let least = capacity.last().map(|watts| show.units.capacity(*watts)).unwrap_or_default();
-    let mut told = format!("Capacity from {} down to {least}", most(&capacity));
+    let maximum = |values: &[f64]| values.first().map(|watts| show.units.capacity(*watts)).unwrap_or_default();
+    let minimum = capacity.last().map(|watts| show.units.capacity(*watts)).unwrap_or_default();
+    let mut told = format!("Capacity from {} down to {minimum}", maximum(&capacity));
     if !load.is_empty() {
-        let _ = write!(told, "; load up to {}", most(&load));
+        let _ = write!(told, "; load up to {}", maximum(&load));
     }
     Some(canvas.done(words.to_owned(), format!("{told}.")))
 }
