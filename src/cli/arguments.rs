@@ -234,6 +234,8 @@ pub(super) struct TakeOff {
 pub(super) enum What {
     /// Both lines of a circuit in elevation, heights to scale
     Route,
+    /// The roof to scale: room, warm air by the wind, sound at each listener
+    Plan,
 }
 
 #[derive(Args, Debug)]

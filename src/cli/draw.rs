@@ -5,8 +5,7 @@ use super::check;
 use super::screen::{self, Trouble};
 use crate::draw::{self, Breadth, Drawing, Setting, marks};
 use crate::job::Job;
-use crate::rules;
-use crate::survey;
+use crate::{roof, rules, survey};
 use std::process::ExitCode;
 
 pub(super) fn run(what: &Draw, width: usize) -> Result<ExitCode, Trouble> {
@@ -24,11 +23,16 @@ pub(super) fn run(what: &Draw, width: usize) -> Result<ExitCode, Trouble> {
 
 fn drawing(what: &Draw, job: &Job, width: usize) -> Result<Drawing, Trouble> {
     let setting = Setting { breadth: if what.narrow { Breadth::Narrow } else { Breadth::Wide }, ..Setting::ALONE };
-    let circuit = circuit(job, what.circuit.as_deref())?;
     let survey = survey::survey(job).map_err(|faults| check::unsurveyed(job, &faults, width))?;
-    let findings = rules::check_all(job, &survey);
     let drawn = match what.what {
-        What::Route => draw::route::draw(job, circuit, &marks::numbered(&findings), setting),
+        What::Route => {
+            let findings = rules::check_all(job, &survey);
+            draw::route::draw(job, circuit(job, what.circuit.as_deref())?, &marks::numbered(&findings), setting)
+        }
+        What::Plan => roof::study(job, &survey).and_then(|study| {
+            let findings = rules::check_site(job, Some(&study), None);
+            draw::plan::draw(job, &study, &marks::numbered(&findings), setting)
+        }),
     };
     drawn.ok_or_else(|| Trouble::words(format!("{} has nothing of that to draw", job.file)))
 }

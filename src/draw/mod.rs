@@ -3,9 +3,11 @@
 //! [`canvas`] writes the SVG and knows what is covered; [`style`] is the look, [`measure`] how wide a text is; `marks` are the
 //! numbers of the findings, `symbols` the parts of a line. Each kind of drawing is a file or a folder of its own.
 
+pub mod block;
 pub mod canvas;
 pub mod marks;
 pub mod measure;
+pub mod plan;
 pub mod plane;
 pub mod route;
 pub mod style;
