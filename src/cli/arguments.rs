@@ -262,6 +262,20 @@ pub(super) struct TakeOff {
 pub(super) enum What {
     /// Both lines of a circuit in elevation, heights to scale
     Route,
+    /// The roof to scale: room, warm air by the wind, sound at each listener
+    Plan,
+    /// Pressure along the liquid line against bubble pressure, at each operating point
+    Liquid,
+    /// Oil return of the first riser: its flow over the minimum flow
+    Oil,
+    /// Capacity and power over outdoor temperature
+    Capacity,
+    /// The cycle on the pressure-enthalpy diagram
+    Cycle,
+    /// The year: load and capacity by duration
+    Duration,
+    /// The year: maps of the hours that are counted
+    Hours,
 }
 
 #[derive(Args, Debug)]
