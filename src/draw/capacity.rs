@@ -54,7 +54,7 @@ struct Curve {
     frame: Rect,
     name: &'static str,
     of: fn(&CurvePoint) -> f64,
-    /// A level that is required, W.
+    /// A level that the plant asks for, W.
     level: Option<f64>,
 }
 
