@@ -1,7 +1,7 @@
 //! The page of `site`.
 
 use super::Unwritten;
-use super::check::{CHECK, begun, drawn, safety, whole};
+use super::common::{CHECK, begun, drawn, safety, whole};
 use super::piece::pieces;
 use super::row::{blind, findings, passed};
 use super::view::{Figure, Part};
