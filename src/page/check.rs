@@ -3,13 +3,14 @@
 use super::Unwritten;
 use super::common::{CHECK, begun, drawn, safety, whole};
 use super::piece::{pieces, without_title};
-use super::row::{blind, circuits_named, findings, passed};
+use super::row::{findings, passed};
 use super::view::{Figure, Page, Part};
 use crate::draw::marks::Numbered;
 use crate::draw::{self, Setting};
 use crate::job::{Circuit, Concerns, Job};
 use crate::layout::{Grid, Sheet};
 use crate::report::first::{First, Unjudged, charges};
+use crate::report::row::{blind, circuits_named};
 use crate::report::{self, Answer, assumptions, circuit_tables, of_the_circuits, plant_table};
 use crate::rules::Verdict;
 use crate::survey::{CircuitSurvey, Survey};

@@ -255,16 +255,19 @@ pub(crate) fn bound(finding: &Finding) -> Option<Bound> {
         ("riser-traps" | "stop-valves", _) => Some(Bound::Past),
         ("roof-edge", _) if finding.verdict == Verdict::Pass => None,
         (_, Kind::Hours) => Some(Bound::Max),
+        // The least velocity of the line is a limit too.
+        ("liquid-velocity", _) if finding.verdict != Verdict::Pass && measure.value < limit => Some(Bound::Min),
         ("receiver", Kind::Share)
         | ("high-pressure" | "elevations" | "rating-point", Kind::Pressure | Kind::Length | Kind::Share)
         | ("line-length" | "liquid-drop" | "discharge-drop" | "liquid-velocity", _)
         | ("discharge-velocity" | "discharge-gas" | "condenser-size" | "concentration" | "sound", _) => {
             Some(Bound::Max)
         }
-        ("low-ambient", Kind::Temperature)
-        | ("liquid-flash" | "oil-riser" | "oil-level" | "valve-pressure" | "tube-strength" | "plant-load", _) => {
-            Some(Bound::Min)
-        }
+        (
+            "liquid-flash" | "low-ambient" | "oil-riser" | "oil-level" | "valve-pressure" | "tube-strength"
+            | "plant-load",
+            _,
+        ) => Some(Bound::Min),
         _ if measure.value.total_cmp(&limit).is_eq() => None,
         _ => Some(if (measure.value > limit) == (finding.verdict == Verdict::Pass) { Bound::Min } else { Bound::Max }),
     }
