@@ -1,7 +1,7 @@
 //! The year: load and capacity by duration, and maps of days and hours of what is counted.
 
 use super::canvas::{Canvas, Drawing, Setting, Text, number};
-use super::chart::{Panel, Show, ceil, numbered_ticks, step, title};
+use super::chart::{Panel, Show, ceil, many, numbered_ticks, step, title};
 use super::plane::{At, Rect};
 use super::style::{Type, class};
 use crate::job::Job;
@@ -57,11 +57,11 @@ pub fn duration(job: &Job, year: &Year, setting: Setting) -> Option<Drawing> {
     panel.columns(&mut canvas, &numbered_ticks(&panel.x, if narrow { 4 } else { 9 }));
     let curve = |values: &[f64]| -> Vec<At> {
         let last = values.len() - 1;
-        let each = year.hours / values.len() as f64;
+        let each = year.hours / many(values.len());
         let steps = ALONG.min(last);
         (0..=steps)
             .map(|i| i * last / steps.max(1))
-            .map(|at| panel.at((at as f64 + 0.5) * each, show.capacity(values[at])))
+            .map(|at| panel.at((many(at) + 0.5) * each, show.capacity(values[at])))
             .collect()
     };
     for (values, look, words) in [(&capacity, class::CURVE_LIQUID, "capacity"), (&load, class::CURVE_GAS, "load")] {
@@ -115,7 +115,7 @@ pub fn map(year: &Year, setting: Setting) -> Option<Drawing> {
     let words = "The year: which hours";
     let top =
         title(&mut canvas, words, "Day of the year to the right, hour of the day from 0 at the foot to 24 at the top.");
-    let each = year.hours / year.course.len() as f64;
+    let each = year.hours / many(year.course.len());
     let (mut y, mut none, mut told) = (top + 10.0, Vec::new(), Vec::new());
     for kind in &KINDS {
         let hours: Vec<&CourseHour> = year.course.iter().filter(|hour| (kind.counts)(hour)).collect();
@@ -123,7 +123,7 @@ pub fn map(year: &Year, setting: Setting) -> Option<Drawing> {
             none.push(kind.name);
             continue;
         }
-        let count = format!("{:.0}", hours.len() as f64 * each);
+        let count = format!("{:.0}", many(hours.len()) * each);
         let head = format!("{count} h {}", kind.name);
         y += 20.0;
         canvas.write(Text::new(&head, (16.0, y), Type::Strong));

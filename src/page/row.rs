@@ -181,6 +181,6 @@ fn then(first: &First, row: &Row) -> String {
         let verb = if names.len() == 1 { "fails" } else { "fail" };
         (!names.is_empty()).then(|| format!("{} {words} {verb}", and(&names)))
     };
-    let new: Vec<String> = row.new().iter().map(|rule| (*rule).to_owned()).collect();
+    let new: Vec<String> = row.newly_fails().iter().map(|rule| (*rule).to_owned()).collect();
     [told("still", &still), told("newly", &new)].into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
