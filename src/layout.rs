@@ -428,8 +428,9 @@ pub fn wrap(text: &str, hang: Hang, width: usize) -> Vec<String> {
     lines.map(|line| line.trim_start_matches(' ').replace(NO_BREAK, " ")).collect()
 }
 
-/// A cell whose numbers stay with their units.
-fn joined(cell: &str) -> String {
+/// A text whose numbers stay with their units.
+#[must_use]
+pub fn joined(cell: &str) -> String {
     let lines =
         cell.split('\n').map(|line| words(line).iter().map(|word| word.replace(' ', NO_BREAK)).collect::<Vec<_>>());
     lines.map(|words| words.join(" ")).collect::<Vec<String>>().join("\n")

@@ -144,6 +144,11 @@ pub(super) struct JobFile {
     /// The text with everything: every remedy, the margins of what passed, all tables, assumptions, cautions
     #[arg(long)]
     pub full: bool,
+
+    /// Write the answer into FILE, and again each time the job is saved, until stopped; errors stand in it too
+    #[cfg(feature = "watch")]
+    #[arg(long, value_name = "FILE")]
+    pub watch: Option<PathBuf>,
 }
 
 #[derive(Args, Debug)]
@@ -261,6 +266,20 @@ pub(super) struct TakeOff {
 pub(super) enum What {
     /// Both lines of a circuit in elevation, heights to scale
     Route,
+    /// The roof to scale: room, warm air by the wind, sound at each listener
+    Plan,
+    /// Pressure along the liquid line against bubble pressure, at each operating point
+    Liquid,
+    /// Oil return of the first riser: its flow over the minimum flow
+    Oil,
+    /// Capacity and power over outdoor temperature
+    Capacity,
+    /// The cycle on the pressure-enthalpy diagram
+    Cycle,
+    /// The year: load and capacity by duration
+    Duration,
+    /// The year: maps of the hours that are counted
+    Hours,
 }
 
 #[derive(Args, Debug)]

@@ -13,6 +13,16 @@ use std::path::Path;
 use std::process::ExitCode;
 
 pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
+    #[cfg(feature = "watch")]
+    if let Some(out) = &what.watch {
+        return super::watch::run(what, out, &|| answer(what, width));
+    }
+    let (text, fails) = answer(what, width)?;
+    screen::answer(&text, fails)
+}
+
+/// The answer as it is asked for, and whether anything fails.
+fn answer(what: &JobFile, width: usize) -> Result<(String, bool), Trouble> {
     let job = open(&what.job, width)?;
     let survey = survey::survey(&job).map_err(|faults| unsurveyed(&job, &faults, width))?;
     if survey.circuits.iter().all(never_balances) {
@@ -26,7 +36,7 @@ pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
         Report::Page => page::check(&answer).map_err(Trouble::words)?,
         Report::Sheet => page::review(&job, &answer.findings, &answer.remedies).map_err(Trouble::words)?,
     };
-    screen::answer(&text, answer.verdict == Verdict::Fail)
+    Ok((text, answer.verdict == Verdict::Fail))
 }
 
 /// Says which circuits can't be solved at all, each with its place in the file.

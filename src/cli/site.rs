@@ -12,6 +12,16 @@ use std::sync::Once;
 use std::time::{Duration, Instant};
 
 pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
+    #[cfg(feature = "watch")]
+    if let Some(out) = &what.watch {
+        return super::watch::run(what, out, &|| answer(what, width));
+    }
+    let (text, fails) = answer(what, width)?;
+    screen::answer(&text, fails)
+}
+
+/// The answer as it is asked for, and whether anything fails.
+fn answer(what: &JobFile, width: usize) -> Result<(String, bool), Trouble> {
     let job = check::open(&what.job, width)?;
     if job.roof.is_none() && job.weather.is_none() {
         return Err(Trouble::words(nothing(&job)));
@@ -27,7 +37,7 @@ pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
         Report::Page => page::site(&site).map_err(Trouble::words)?,
         Report::Sheet => page::review(&job, &site.findings, &site.remedies).map_err(Trouble::words)?,
     };
-    screen::answer(&text, site.verdict == Verdict::Fail)
+    Ok((text, site.verdict == Verdict::Fail))
 }
 
 /// So long nobody waits for a sign of life.

@@ -231,6 +231,7 @@ fn clogged(runs: &[Run], loss: f64) -> Run {
         insulation: crate::units::metres(0.0),
         expansion: None,
         room: None,
+        turn_deg: None,
         open: false,
     }
 }

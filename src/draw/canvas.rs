@@ -88,7 +88,7 @@ pub enum Breadth {
     Narrow,
 }
 
-/// How a drawing is required.
+/// Where a drawing is seen, and how wide it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Setting {
     /// Where it is seen.
@@ -174,7 +174,7 @@ pub struct Canvas {
     body: String,
     taken: Vec<Rect>,
     avoided: Vec<Rect>,
-    /// How it is required.
+    /// Where it is seen, and how wide it is.
     pub setting: Setting,
     bottom: f64,
 }
@@ -197,6 +197,12 @@ impl Canvas {
     #[must_use]
     pub fn has(&self, id: &str) -> bool {
         self.body.contains(&format!(" id=\"{id}\""))
+    }
+
+    /// Whether a text of that whole line stands on it.
+    #[must_use]
+    pub fn shows(&self, words: &str) -> bool {
+        self.body.contains(&format!(">{}</text>", escaped(words)))
     }
 
     /// How wide it is.
@@ -233,6 +239,11 @@ impl Canvas {
     /// A path of SVG.
     pub fn path(&mut self, class: &str, d: &str) {
         self.raw(format_args!("<path class=\"{class}\" d=\"{d}\"/>"));
+    }
+
+    /// A path of SVG that is part of a run, by its tag.
+    pub fn path_of(&mut self, run: &str, class: &str, d: &str) {
+        self.raw(format_args!("<path class=\"{class}\" data-run=\"{run}\" d=\"{d}\"/>"));
     }
 
     /// A path about a point, turned clockwise by degrees.
@@ -308,14 +319,16 @@ impl Canvas {
             && !self.taken.iter().any(|taken| taken.meets(rect))
     }
 
+    /// Whether a box is free and covers no line.
+    #[must_use]
+    pub fn is_clear(&self, rect: &Rect) -> bool {
+        self.is_free(rect) && !self.avoided.iter().any(|line| line.meets(rect))
+    }
+
     /// The first of several boxes that is free and covers no line, else the first that is free.
     #[must_use]
     pub fn free(&self, places: &[Rect]) -> Option<usize> {
-        let free = |at: &usize| places.get(*at).is_some_and(|rect| self.is_free(rect));
-        let clear = |at: &usize| {
-            places.get(*at).is_some_and(|rect| !self.avoided.iter().any(|line| line.meets(rect))) && free(at)
-        };
-        (0..places.len()).find(clear).or_else(|| (0..places.len()).find(free))
+        places.iter().position(|rect| self.is_clear(rect)).or_else(|| places.iter().position(|rect| self.is_free(rect)))
     }
 
     /// A text in the first of several places that is free; whether there was one.

@@ -3,6 +3,7 @@
 //! [`canvas`] writes the SVG and knows what is covered; [`style`] is the look, [`measure`] how wide a text is; `marks` are the
 //! numbers of the findings, `symbols` the parts of a line. Each kind of drawing is a file or a folder of its own.
 
+pub mod block;
 pub mod canvas;
 mod capacity;
 pub mod chart;
@@ -12,6 +13,7 @@ pub mod marks;
 pub mod measure;
 mod oil;
 mod ph;
+pub mod plan;
 pub mod plane;
 pub mod route;
 pub mod style;

@@ -166,11 +166,13 @@ impl Scene<'_> {
         for (from, to) in [(expanded, suction), (suction, discharge), (discharge, outlet), (valve, expanded)] {
             along(from, to, 24).for_each(|at| canvas.take(Rect::round(at, at, 1.5)));
         }
+        // The higher of the two ends of the liquid line has its number above.
+        let (three, four) = if valve.1 < outlet.1 { (12.0, -4.0) } else { (-4.0, 12.0) };
         let marked = [
             (suction, "1", (9.0, 4.0)),
             (discharge, "2", (9.0, 4.0)),
-            (outlet, "3", (-9.0, -4.0)),
-            (valve, "4", (-9.0, 12.0)),
+            (outlet, "3", (-9.0, three)),
+            (valve, "4", (-9.0, four)),
         ];
         for (at, words, off) in marked {
             canvas.circle(class::INK, at, 3.6);

@@ -54,6 +54,8 @@ pub struct Run {
     pub expansion: Option<Expansion>,
     /// The room that it passes through, a name in `Job::rooms`.
     pub room: Option<String>,
+    /// Compass bearing in which a level run goes, degrees clockwise from north, where said.
+    pub turn_deg: Option<f64>,
     /// Whether its tube is left open (`tube = "auto"`); `tubes` then holds the largest that there is.
     pub open: bool,
 }

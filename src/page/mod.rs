@@ -3,12 +3,16 @@
 //! `view` holds what a page shows, `row` puts findings in words, `piece` the blocks of a text. Each kind of answer is a file.
 
 mod check;
+mod common;
 mod piece;
 mod plain;
 mod review;
 mod row;
 mod site;
 mod view;
+
+#[cfg(feature = "watch")]
+pub use view::complaint;
 
 pub use check::check;
 pub use plain::{diagnosis, expectation, proposal, sizing, take_off};

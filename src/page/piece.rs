@@ -1,6 +1,6 @@
 //! The blocks of a text as pieces of HTML.
 
-use crate::layout::{Block, Grid, Sheet, style};
+use crate::layout::{Block, Grid, Sheet, joined, style};
 
 /// A piece of a page.
 pub(super) enum Piece {
@@ -32,10 +32,14 @@ pub(super) struct Cell {
     pub head: String,
     pub lines: Vec<String>,
     pub number: bool,
+    /// Whether it takes a row of its own on a phone.
+    pub is_long: bool,
     /// Whether it is a box to write in.
     pub to_write: bool,
 }
 
+/// A cell of more letters takes a row of its own on a phone.
+const LONG: usize = 22;
 /// Columns and letters that a row of a phone holds.
 const NARROW: (usize, usize) = (4, 34);
 
@@ -51,8 +55,8 @@ pub(super) fn pieces(write: impl FnOnce(&mut Sheet)) -> Vec<Piece> {
                 pieces.extend(text(right.0, right.1));
             }
             Block::Labelled(label, words) => match pieces.last_mut() {
-                Some(Piece::List(items)) => items.push((label, words)),
-                _ => pieces.push(Piece::List(vec![(label, words)])),
+                Some(Piece::List(items)) => items.push((label, joined(&words))),
+                _ => pieces.push(Piece::List(vec![(label, joined(&words))])),
             },
             Block::Table(grid) => pieces.push(Piece::Table(table(&grid))),
         }
@@ -60,15 +64,21 @@ pub(super) fn pieces(write: impl FnOnce(&mut Sheet)) -> Vec<Piece> {
     pieces
 }
 
+/// The pieces of a list below a heading of its own: without the title of the job.
+pub(super) fn without_title(mut pieces: Vec<Piece>) -> Vec<Piece> {
+    pieces.drain(..pieces.len().min(2));
+    pieces
+}
+
 fn text(look: anstyle::Style, words: String) -> Option<Piece> {
     if words.trim().is_empty() {
         None
     } else if look == style::PLAIN {
-        Some(Piece::Words(words))
+        Some(Piece::Words(joined(&words)))
     } else if look == style::QUIET {
         Some(Piece::Soft(words))
     } else {
-        Some(Piece::Strong(words))
+        Some(Piece::Strong(joined(&words)))
     }
 }
 
@@ -91,17 +101,18 @@ fn table(grid: &Grid) -> Table {
         cells.chain(heads.get(column).iter().flat_map(|(head, _)| head.lines())).map(|line| line.chars().count()).max()
     };
     let letters: usize = (0..heads.len()).filter_map(widest).sum();
-    let narrow = heads.len() <= NARROW.0 && letters <= NARROW.1;
+    let narrow = heads.len() <= 2 || (heads.len() <= NARROW.0 && letters <= NARROW.1);
     let cell = |column: usize, text: &str| {
         let (head, number) = heads.get(column).map_or(("", false), |(head, number)| (head.as_str(), *number));
-        let (tag, role) = if column == 0 { ("th", "rowheader") } else { ("td", "cell") };
+        let (tag, role) = if column == 0 && !text.trim().is_empty() { ("th", "rowheader") } else { ("td", "cell") };
         let bare = text.trim();
         let inside = bare.strip_prefix('[').and_then(|rest| rest.strip_suffix(']'));
         Cell {
             tag,
             role,
             head: if narrow || column == 0 { String::new() } else { head.lines().collect::<Vec<_>>().join(" ") },
-            lines: text.lines().map(|line| line.trim_end().to_owned()).collect(),
+            lines: joined(text).lines().map(|line| line.trim_end().replace("+-", "±")).collect(),
+            is_long: bare.chars().count() > LONG,
             number,
             to_write: inside.is_some_and(|inside| inside.trim().is_empty()),
         }

@@ -1,6 +1,6 @@
 //! Pages of answers that are a text with its tables.
 
-use super::check::{safety, whole};
+use super::common::{safety, whole};
 use super::piece::{Piece, pieces};
 use super::view::{Figure, Page, Part};
 use super::{Unwritten, row};
@@ -85,12 +85,6 @@ pub fn take_off(job: &Job, list: &TakeOff) -> Result<String, Unwritten> {
     titled(job, pieces, 1)
 }
 
-/// The pieces of a list below a heading of its own: without the title of the job.
-pub(super) fn without_title(mut pieces: Vec<Piece>) -> Vec<Piece> {
-    pieces.drain(..pieces.len().min(2));
-    pieces
-}
-
 /// A page whose verdict is the piece at that place; what stands before it is its subtitle.
 fn titled(job: &Job, pieces: Vec<Piece>, verdict: usize) -> Result<String, Unwritten> {
     begun(job, pieces, verdict).html()
@@ -104,6 +98,7 @@ fn begun(job: &Job, mut pieces: Vec<Piece>, verdict: usize) -> Page {
     let head: Vec<String> = pieces.drain(..pieces.len().min(verdict + 1)).map(|piece| words(&piece)).collect();
     let (before, said) = head.split_at(head.len().saturating_sub(1));
     let mut page = Page::new(job, said.concat());
+    page.level = 2;
     page.subtitle.splice(..0, before.iter().filter(|line| **line != job.title).cloned());
     // A part for each table and what stands before it.
     while let Some(at) = pieces.iter().position(|piece| matches!(piece, Piece::Table(_))) {

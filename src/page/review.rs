@@ -1,7 +1,7 @@
 //! The review sheet: findings in the order of the route on one page, with room to answer.
 
 use super::Unwritten;
-use super::check::CHECK;
+use super::common::CHECK;
 use super::row::at_length;
 use super::view::{Page, Part};
 use crate::job::Job;
@@ -21,7 +21,7 @@ pub fn review(job: &Job, findings: &[Finding], remedies: &[Vec<Remedy>]) -> Resu
         if first.rows.len() == 1 { "1 finding".to_owned() } else { format!("{} findings", first.rows.len()) }
     );
     let mut page = Page::new(job, verdict);
-    page.narrow_sheet = true;
+    page.is_review = true;
     page.summary = format!(
         "In the order of the route; {} of them {}. Numbers are those of the page and the drawings.",
         fails,

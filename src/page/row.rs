@@ -1,6 +1,7 @@
 //! Findings in the words of a page.
 
 use crate::job::Job;
+use crate::layout::joined;
 use crate::remedies::Remedy;
 use crate::report::first::{Bound, First, Pass, Row, bound};
 use crate::report::row::{found, left, place, source};
@@ -59,7 +60,7 @@ pub(super) fn rows(job: &Job, first: &First) -> Vec<RowView> {
         let (remedy, then) = match row.remedies.first() {
             Some(remedy) => (short(job, row.finding, remedy), then(first, row)),
             None if row.finding.verdict == Verdict::Fail => ("none known by itself".to_owned(), String::new()),
-            None => (row.finding.text(job), String::new()),
+            None => (joined(&beginning(&row.finding.text(job))), String::new()),
         };
         let (number, rule) = (row.number, row.finding.rule);
         RowView {
@@ -106,7 +107,7 @@ pub(super) fn at_length(job: &Job, row: &Row, drawn: Vec<(String, &'static str)>
         remedy: row.remedies.first().map(|remedy| short(job, row.finding, remedy)).unwrap_or_default(),
         remedies,
         source: format!("{}{when}. Source: {}.", crate::rules::say::capital(word), source(row.finding)),
-        says,
+        says: joined(&says),
         drawn,
     }
 }
@@ -124,10 +125,19 @@ pub(super) fn passed(job: &Job, passes: &[Pass]) -> Vec<Passed> {
             found,
             limit,
             left,
-            says: pass.finding.text(job),
+            says: joined(&pass.finding.text(job)),
         }
     };
     passes.iter().map(view).collect()
+}
+
+/// The first sentence of what is longer than a row of the list takes.
+fn beginning(text: &str) -> String {
+    const LONG: usize = 140;
+    match text.split_once(". ") {
+        Some((first, _)) if text.len() > LONG => format!("{first}."),
+        _ => text.to_owned(),
+    }
 }
 
 /// The class of a mark, and the verdict in a word.
@@ -144,13 +154,14 @@ fn short(job: &Job, finding: &Finding, remedy: &Remedy) -> String {
     let here = finding.place.as_ref().map(|place| place.text(job)).unwrap_or_default();
     let steps = steps(job, &remedy.changes, false).into_iter();
     let steps = steps.map(|(place, what)| if place == here { what } else { format!("{place}: {what}") });
-    steps.collect::<Vec<_>>().join("; ").replace(" -> ", " → ")
+    joined(&steps.collect::<Vec<_>>().join("; ").replace(" -> ", " → "))
 }
 
 /// A remedy with all that it does.
 fn whole(job: &Job, remedy: &Remedy) -> String {
     let steps = steps(job, &remedy.changes, false).into_iter().map(|(place, what)| format!("{place}: {what}"));
-    format!("{}.{}", steps.collect::<Vec<_>>().join("; ").replace(" -> ", " → "), crate::report::aside(&remedy.effect))
+    let steps = steps.collect::<Vec<_>>().join("; ").replace(" -> ", " → ");
+    joined(&format!("{steps}.{}", crate::report::aside(&remedy.effect)))
 }
 
 /// What still and newly fails with the first remedy, by number where it has one.
@@ -170,6 +181,6 @@ fn then(first: &First, row: &Row) -> String {
         let verb = if names.len() == 1 { "fails" } else { "fail" };
         (!names.is_empty()).then(|| format!("{} {words} {verb}", and(&names)))
     };
-    let new: Vec<String> = row.new().iter().map(|rule| (*rule).to_owned()).collect();
+    let new: Vec<String> = row.newly_fails().iter().map(|rule| (*rule).to_owned()).collect();
     [told("still", &still), told("newly", &new)].into_iter().flatten().collect::<Vec<_>>().join("; ")
 }

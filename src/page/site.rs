@@ -1,11 +1,12 @@
 //! The page of `site`.
 
 use super::Unwritten;
-use super::check::{CHECK, begun, safety, whole};
+use super::common::{CHECK, begun, drawn, safety, whole};
 use super::piece::pieces;
 use super::row::{findings, passed};
 use super::view::{Figure, Part};
 use crate::draw;
+use crate::draw::marks::Numbered;
 use crate::report::first::First;
 use crate::report::row::blind;
 use crate::site::{Site, studied};
@@ -28,9 +29,18 @@ pub fn site(site: &Site) -> Result<String, Unwritten> {
         page.unjudged.push("Year: no weather file is named ([site] weather).".to_owned());
     }
     page.unjudged.extend(blind(job, &first));
-    if !first.rows.is_empty() {
+    let marked = first.numbered(&site.findings);
+    let marked: Vec<Numbered> = marked.map(|(number, finding)| Numbered { number, finding }).collect();
+    let roof = site.roof.as_ref();
+    let plan = roof.and_then(|roof| Figure::of(|setting| draw::plan::draw(job, roof, &marked, setting)));
+    let found = findings(job, &first, &|row| drawn(plan.iter(), row.number));
+    if let Some(plan) = plan {
+        page.heading("plan", "The roof");
+        page.part(Part::Figure(plan));
+    }
+    if !found.is_empty() {
         page.heading("findings", "Findings");
-        page.part(Part::Findings(findings(job, &first, &|_| Vec::new())));
+        page.part(Part::Findings(found));
     }
     if let Some(year) = &site.year {
         let figures =

@@ -35,8 +35,10 @@ pub(super) struct Page {
     pub parts: Vec<Part>,
     pub deferral: Vec<String>,
     pub file: String,
+    /// Of the headings among the blocks.
+    pub level: u8,
     /// Whether it is a review sheet.
-    pub narrow_sheet: bool,
+    pub is_review: bool,
 }
 
 /// The whole remedy.
@@ -112,13 +114,19 @@ impl Page {
             parts: Vec::new(),
             deferral: vec![who_decides()],
             file: job.file.clone(),
-            narrow_sheet: false,
+            level: 3,
+            is_review: false,
         }
     }
 
     /// Its HTML. What a screen would obey rather than show is written out, wherever it stands.
     pub fn html(&self) -> Result<String, Unwritten> {
         Ok(visible(&self.render()?).into_owned())
+    }
+
+    /// Whether it has sections to lead to.
+    fn has_sections(&self) -> bool {
+        self.parts.iter().filter(|part| matches!(part, Part::Heading(..))).count() > 2
     }
 
     /// With a part at its end.
@@ -147,6 +155,26 @@ fn called(id: &str) -> &'static str {
         Some("oil") => "Oil return",
         _ => "On the drawing",
     }
+}
+
+/// Why there is no answer, as a page.
+#[cfg(feature = "watch")]
+#[derive(Template)]
+#[template(path = "complaint.html", config = "src/page/askama.toml")]
+struct Complaint<'a> {
+    file: &'a str,
+    words: &'a str,
+    style: String,
+}
+
+/// What is wrong with a file, as a page.
+///
+/// # Errors
+/// [`Unwritten`], which no complaint brings about.
+#[cfg(feature = "watch")]
+pub fn complaint(file: &str, words: &str) -> Result<String, Unwritten> {
+    let page = Complaint { file, words, style: style::of_a_page() + STYLE };
+    Ok(visible(&page.render()?).into_owned())
 }
 
 /// The place: `Elevation 890 ft, design 96 F and 2 F`.

@@ -267,6 +267,7 @@ pub(crate) fn insert(line: &mut crate::job::Line, at: usize, part: Part) {
         insulation: metres(0.0),
         expansion: None,
         room: None,
+        turn_deg: None,
         open: false,
     };
     line.runs.insert(at.min(line.runs.len()), run);

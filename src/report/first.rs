@@ -3,7 +3,7 @@
 
 use super::answer::Answer;
 use crate::job::{Job, LineId};
-use crate::remedies::Remedy;
+use crate::remedies::{Change, Remedy};
 use crate::rules::{Finding, Measure, Place, Verdict};
 use crate::survey::Charge;
 use crate::units::Kind;
@@ -56,6 +56,21 @@ const GRAVEST_FIRST: &[&str] = &[
     "line-length",
     "sound",
 ];
+
+/// Rules whose limit is never to be passed, and those whose limit is always to be reached, also where a finding is a caution.
+const AT_MOST: &[&str] = &[
+    "line-length",
+    "liquid-drop",
+    "discharge-drop",
+    "liquid-velocity",
+    "discharge-velocity",
+    "discharge-gas",
+    "condenser-size",
+    "concentration",
+    "sound",
+];
+const AT_LEAST: &[&str] =
+    &["liquid-flash", "low-ambient", "oil-riser", "oil-level", "valve-pressure", "tube-strength", "plant-load"];
 
 /// How many margins are named.
 const CLOSEST: usize = 3;
@@ -237,7 +252,7 @@ impl<'a> First<'a> {
 
 impl Row<'_> {
     /// Rules that the first remedy makes fail.
-    pub fn new(&self) -> &[&'static str] {
+    pub fn newly_fails(&self) -> &[&'static str] {
         self.remedies.first().map_or(&[], |remedy| &remedy.effect.newly_fails)
     }
 }
@@ -257,17 +272,11 @@ pub(crate) fn bound(finding: &Finding) -> Option<Bound> {
         (_, Kind::Hours) => Some(Bound::Max),
         // The least velocity of the line is a limit too.
         ("liquid-velocity", _) if finding.verdict != Verdict::Pass && measure.value < limit => Some(Bound::Min),
-        ("receiver", Kind::Share)
-        | ("high-pressure" | "elevations" | "rating-point", Kind::Pressure | Kind::Length | Kind::Share)
-        | ("line-length" | "liquid-drop" | "discharge-drop" | "liquid-velocity", _)
-        | ("discharge-velocity" | "discharge-gas" | "condenser-size" | "concentration" | "sound", _) => {
+        ("receiver" | "high-pressure" | "elevations" | "rating-point", Kind::Pressure | Kind::Length | Kind::Share) => {
             Some(Bound::Max)
         }
-        (
-            "liquid-flash" | "low-ambient" | "oil-riser" | "oil-level" | "valve-pressure" | "tube-strength"
-            | "plant-load",
-            _,
-        ) => Some(Bound::Min),
+        (rule, _) if AT_MOST.contains(&rule) => Some(Bound::Max),
+        (rule, _) if AT_LEAST.contains(&rule) => Some(Bound::Min),
         _ if measure.value.total_cmp(&limit).is_eq() => None,
         _ => Some(if (measure.value > limit) == (finding.verdict == Verdict::Pass) { Bound::Min } else { Bound::Max }),
     }
@@ -319,7 +328,7 @@ fn runs_of(place: &Place) -> Vec<(LineId, usize)> {
 fn remaining(row: &Row, rows: &[Row]) -> Vec<usize> {
     let Some(remedy) = row.remedies.first() else { return Vec::new() };
     let changed: Vec<(LineId, usize)> =
-        remedy.changes.iter().filter_map(|c| c.run()).map(|(l, i)| (l, i + 1)).collect();
+        remedy.changes.iter().filter_map(Change::run).map(|(l, i)| (l, i + 1)).collect();
     let stays = |other: &&Row| {
         let places = other.finding.place.as_ref().map(runs_of).unwrap_or_default();
         other.number != row.number
@@ -341,7 +350,9 @@ fn margin(measure: Measure) -> Option<f64> {
 fn closest<'a>(passed: &[Pass<'a>]) -> Vec<Pass<'a>> {
     let mut close: Vec<Pass> = passed
         .iter()
-        .filter(|pass| pass.margin.is_some() && matches!(bound(pass.finding), Some(Bound::Min | Bound::Max)))
+        // What a control holds stands at its limit.
+        .filter(|pass| pass.finding.rule != "low-ambient" && pass.margin.is_some())
+        .filter(|pass| matches!(bound(pass.finding), Some(Bound::Min | Bound::Max)))
         .map(|pass| Pass { finding: pass.finding, circuits: pass.circuits.clone(), margin: pass.margin })
         .collect();
     close.sort_by(|a, b| a.margin.unwrap_or(f64::MAX).total_cmp(&b.margin.unwrap_or(f64::MAX)));

@@ -92,6 +92,7 @@ fn drawn(legs: &Legs) -> Line {
         insulation: Length::default(),
         expansion: None,
         room: None,
+        turn_deg: None,
         open: false,
     };
     Line {

@@ -115,7 +115,8 @@ pub fn layout(circuit: &Circuit, room: &Room) -> Option<Layout> {
         goes_right.iter().filter_map(|(_, upper)| if *upper { up.next() } else { down.next() }).collect();
     let (stretches, condenser_left) = drawn(circuit, pen, &lengths, condenser);
     let leftmost = stretches.iter().map(|s| s.to.0.min(s.from.0)).fold(0.0, f64::min);
-    let shift = room.left - leftmost;
+    let slack = (maximum - total).max(0.0) / 2.0;
+    let shift = room.left + slack - leftmost;
     let stretches: Vec<Stretch> = stretches.into_iter().map(|s| shifted(s, shift)).collect();
     let y_condenser = top + (high - climb(&circuit.discharge)) * per_metre;
     let machines = vec![

@@ -2,6 +2,7 @@
 
 use super::layout::{Kind, Layout, MachineKind, Stretch};
 use super::words;
+use crate::draw::block::{Block, LINE};
 use crate::draw::canvas::{Canvas, Text};
 use crate::draw::marks::{self, Numbered};
 use crate::draw::measure;
@@ -10,42 +11,6 @@ use crate::draw::style::{Type, class};
 use crate::draw::symbols;
 use crate::job::{Circuit, Job, LineId, Path, ReceiverStyle, Run};
 use crate::rules::Place;
-
-/// From one line of text to the next.
-const LINE: f64 = 15.0;
-
-/// A few lines of text that stand together.
-struct Block(Vec<(String, Type)>);
-
-impl Block {
-    fn width(&self) -> f64 {
-        self.0.iter().map(|(words, look)| measure::width(words, *look)).fold(0.0, f64::max)
-    }
-
-    #[expect(clippy::cast_precision_loss, reason = "a few lines")]
-    fn height(&self) -> f64 {
-        self.0.len() as f64 * LINE
-    }
-
-    /// Written in the first of some boxes (their top left corners) that is free; whether there was one. Lines stand to the
-    /// right of their box where `end`.
-    fn put(&self, canvas: &mut Canvas, spots: &[(At, bool)]) -> bool {
-        let (w, h) = (self.width(), self.height());
-        let boxes: Vec<Rect> = spots.iter().map(|((x, y), _)| Rect::new(*x, *y, w, h)).collect();
-        let Some((Rect { x, y, .. }, end)) =
-            canvas.free(&boxes).and_then(|at| Some((*boxes.get(at)?, spots.get(at)?.1)))
-        else {
-            return false;
-        };
-        let mut baseline = y + 11.5;
-        for (words, look) in &self.0 {
-            let text = Text::new(words, (if end { x + w } else { x }, baseline), *look).halo();
-            canvas.write(if end { text.end() } else { text });
-            baseline += LINE;
-        }
-        true
-    }
-}
 
 /// Places for a box beside a stretch, the nearest first; whether it is to the left of a vertical one.
 fn beside(stretch: &Stretch, w: f64, h: f64, gap: f64) -> Vec<(At, bool)> {
@@ -112,7 +77,7 @@ pub fn parts(canvas: &mut Canvas, circuit: &Circuit, layout: &Layout) {
     }
 }
 
-/// The chillers with their words. Their boxes are taken but for the corners where marks go.
+/// The machines with their words. Their boxes are taken but for the corners where marks go.
 pub fn machines(canvas: &mut Canvas, job: &Job, circuit: &Circuit, layout: &Layout, capacity: Option<f64>) {
     let units = job.units;
     for machine in &layout.machines {
@@ -189,7 +154,7 @@ pub fn runs(canvas: &mut Canvas, job: &Job, circuit: &Circuit, layout: &Layout, 
     }
     all &= group(canvas, job, circuit, &parts, at_length);
     if let Some(valve) = layout.stretches.last().filter(|s| s.line == LineId::Liquid) {
-        let block = Block(vec![("valve".to_owned(), Type::Soft)]);
+        let block = Block::new(vec![("valve".to_owned(), Type::Soft)]);
         let (w, h) = (block.width(), block.height());
         block.put(canvas, &beside(valve, w, h, 10.0));
     }
@@ -198,7 +163,7 @@ pub fn runs(canvas: &mut Canvas, job: &Job, circuit: &Circuit, layout: &Layout, 
 
 fn label(canvas: &mut Canvas, job: &Job, stretch: &Stretch, run: &Run, size: (&str, bool), at_length: bool) -> bool {
     let tag = words::tag(stretch.line, stretch.run);
-    let tagged = Block(vec![(tag.clone(), Type::Strong)]);
+    let tagged = Block::new(vec![(tag.clone(), Type::Strong)]);
     let gap = if stretch.line == LineId::Discharge { 9.0 } else { 8.0 };
     let gap = if run.insulation.value > 0.0 { gap + 4.0 } else { gap };
     if !at_length {
@@ -210,13 +175,13 @@ fn label(canvas: &mut Canvas, job: &Job, stretch: &Stretch, run: &Run, size: (&s
     let more = more.into_iter().flatten().flat_map(|words| measure::wrap(&words, Type::Soft, 170.0));
     let broken: Vec<(String, Type)> =
         std::iter::once((first.clone(), Type::Plain)).chain(more.map(|line| (line, Type::Soft))).collect();
-    let full = Block(broken);
+    let full = Block::new(broken);
     let (w, h) = (full.width(), full.height());
     if full.put(canvas, &beside(stretch, w, h, gap)) {
         return true;
     }
     let plain = words::traps(run).is_none() && words::slope(run).is_none();
-    let short = Block(vec![(first, Type::Plain)]);
+    let short = Block::new(vec![(first, Type::Plain)]);
     let (w, h) = (short.width(), short.height());
     size.1 && plain && short.put(canvas, &beside(stretch, w, h, gap))
 }
@@ -237,7 +202,7 @@ fn group(canvas: &mut Canvas, job: &Job, circuit: &Circuit, parts: &[&Stretch], 
         let words = format!("{tag} {}", words::run(job.units, run));
         lines.push((measure::fit(&words, Type::Plain, 240.0).into_owned(), Type::Plain));
         if !at_length || parts.len() > 1 {
-            let block = Block(vec![(tag, Type::Strong)]);
+            let block = Block::new(vec![(tag, Type::Strong)]);
             let (w, h) = (block.width(), block.height());
             all &= block.put(canvas, &beside(stretch, w, h, 11.0));
         }
@@ -247,7 +212,7 @@ fn group(canvas: &mut Canvas, job: &Job, circuit: &Circuit, parts: &[&Stretch], 
     }
     let whole = Stretch { from: first.from, to: last.to, ..**first };
     let put = |canvas: &mut Canvas, lines: &[(String, Type)]| {
-        let block = Block(lines.to_vec());
+        let block = Block::new(lines.to_vec());
         let (w, h) = (block.width(), block.height());
         // Beside the vessel under the line, where the last part is one.
         let (x, y) = last.middle();
@@ -284,12 +249,12 @@ pub fn marks<'a>(canvas: &mut Canvas, circuit: &Circuit, layout: &Layout, found:
 enum Spot {
     /// A stretch, by its index.
     At(usize),
-    /// A chiller, by its index.
+    /// A machine, by its index.
     In(usize),
 }
 
 /// Rules that name no place, and speak of the condenser and its head control.
-const OF_THE_CONDENSER: &[&str] = &["low-ambient", "low-ambient", "high-pressure", "condenser-size"];
+const OF_THE_CONDENSER: &[&str] = &["low-ambient", "high-pressure", "condenser-size"];
 
 /// Where a finding is marked: at both ends of a range of runs.
 fn spots(circuit: &Circuit, layout: &Layout, of: &Numbered) -> Vec<Spot> {

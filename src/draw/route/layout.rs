@@ -98,6 +98,28 @@ fn turns_back(line: &Line, index: usize) -> bool {
     line.runs.get(index).is_some_and(|run| run.path.rise_m() * before < 0.0)
 }
 
+/// A piece of line between a part and the trap or the parallel tubes of what stands next to it.
+fn lead(line: &Line, index: usize) -> f64 {
+    let (Some(run), before) = (line.runs.get(index), index.checked_sub(1).and_then(|at| line.runs.get(at))) else {
+        return 0.0;
+    };
+    let is_part = |run: &Run| matches!(run.path, Path::Part(_));
+    let traps = |run: &Run| match &run.path {
+        Path::Rise { traps, .. } => (traps.foot, traps.top),
+        _ => (false, false),
+    };
+    match before {
+        Some(before) if is_part(before) && is_vertical(run) => {
+            #[expect(clippy::cast_precision_loss, reason = "at most four")]
+            let abreast = (abreast(run) - 1) as f64 * ABREAST;
+            let trap = if traps(run).0 { 14.0 } else { 0.0 };
+            (abreast + trap).max(if abreast > 0.0 { abreast + 8.0 } else { 0.0 })
+        }
+        Some(before) if is_part(run) && traps(before).1 => 14.0,
+        _ => 0.0,
+    }
+}
+
 /// How far traps in a riser shift it sideways: they step to and fro.
 fn shift(run: &Run) -> f64 {
     if traps_between(run).len() % 2 == 1 { TRAP_STEP } else { 0.0 }
@@ -132,6 +154,10 @@ impl Pen {
         let down = -run.path.rise_m() * self.per_metre;
         if turns_back(line, index) || (index == 0 && is_vertical(run)) {
             step(self, Kind::Link, came * TURN, 0.0);
+        }
+        let lead = lead(line, index);
+        if lead > 0.0 {
+            step(self, Kind::Link, came * lead, 0.0);
         }
         match &run.path {
             Path::Level { .. } => step(self, Kind::Level { broken: level.1 }, goes * level.0, 0.0),

@@ -71,8 +71,8 @@ impl Sheet<'_> {
         strokes::lines(&mut canvas, circuit, &layout);
         labels::machines(&mut canvas, job, circuit, &layout, capacity(circuit));
         labels::parts(&mut canvas, circuit, &layout);
-        self.rooms(&mut canvas, &layout);
         joins(&mut canvas, &layout);
+        self.rooms(&mut canvas, &layout);
         let all = labels::runs(&mut canvas, job, circuit, &layout, at_length);
         let unplaced = labels::marks(&mut canvas, circuit, &layout, findings);
         let rule = canvas.bottom() + 16.0;
@@ -160,11 +160,12 @@ impl Sheet<'_> {
         canvas.avoid(Rect::new(right - long, y - 5.0, long, 10.0));
     }
 
-    /// Heights at the margin: the chiller's, the highest, then the others where there is room.
+    /// Heights at the margin: the chiller's, the condenser's, the highest, then the others where there is room.
     fn datums(&self, canvas: &mut Canvas, layout: &Layout, room: &Room) {
         let mut heights: Vec<(f64, f64)> = layout.datums.iter().map(|datum| (datum.y, datum.height)).collect();
         heights.sort_by(|a, b| {
-            let first = |h: f64| if h.abs() < 0.01 { 0 } else { 1 };
+            let condenser = words::climb(&self.circuit.discharge);
+            let first = |h: f64| if h.abs() < 0.01 { 0 } else { 1 + u8::from((h - condenser).abs() > 0.01) };
             first(a.1).cmp(&first(b.1)).then(b.1.abs().total_cmp(&a.1.abs())).then(a.0.total_cmp(&b.0))
         });
         let mut told: Vec<f64> = Vec::new();

@@ -1,15 +1,20 @@
 //! A route unrolled from left to right, in as many strips as it takes: for what makes no loop.
 
 use super::fold::datums;
-use super::layout::{Kind, Layout, Machine, MachineKind, Pen, Room, fill, level_m, range, scale};
+use super::layout::{Kind, Layout, Machine, MachineKind, Pen, Room, Stretch, fill, level_m, range, scale};
 use super::words::climb;
 use crate::job::{Circuit, Line, LineId};
 
-/// Above the highest point of a strip and below its lowest: room for a chiller and for words.
-const ABOVE: f64 = 96.0;
-const BELOW: f64 = 66.0;
+/// Above the highest point of a strip, above the line of a condenser and of a chiller, and below the lowest point: room for
+/// machines and for words.
+const ABOVE: f64 = 56.0;
+const ABOVE_CONDENSER: f64 = 96.0;
+const ABOVE_CHILLER: f64 = 66.0;
+const BELOW: f64 = 50.0;
 /// Where a line goes on in another strip.
 const JOIN: f64 = 40.0;
+/// The piece of line with which it begins there.
+const LEAD: f64 = 12.0;
 
 /// What stands in a strip, in order of flow.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -23,45 +28,50 @@ enum Item {
 pub fn layout(circuit: &Circuit, room: &Room) -> Layout {
     let (low, high) = range(circuit);
     let per_metre = room.per_metre(high - low);
-    let maximum = room.right - room.left;
+    let most = room.right - room.left;
     let taken = |item: &Item| extra(circuit, room, *item);
     let runs = |id: LineId| (0..id.of(circuit).runs.len()).map(move |index| Item::Run(id, index));
     let machine = |kind| std::iter::once(Item::Machine(kind));
     let out: Vec<Item> =
         machine(MachineKind::Chiller).chain(runs(LineId::Discharge)).chain(machine(MachineKind::Condenser)).collect();
     let back: Vec<Item> = runs(LineId::Liquid).chain(machine(MachineKind::End)).collect();
-    let needs = |items: &[Item]| items.iter().map(|item| taken(item) + minimum(circuit, room, *item)).sum::<f64>();
-    let strips: Vec<Vec<Item>> = if needs(&out) + needs(&back) <= maximum {
+    let needs = |items: &[Item]| items.iter().map(|item| taken(item) + least(circuit, room, *item)).sum::<f64>();
+    let strips: Vec<Vec<Item>> = if needs(&out) + needs(&back) <= most {
         vec![out.into_iter().chain(back).collect()]
     } else {
         // The liquid line begins at the condenser again.
         let back = machine(MachineKind::Condenser).chain(back).collect();
-        [out, back].into_iter().flat_map(|items| cut(&items, maximum, &needs)).collect()
+        [out, back].into_iter().flat_map(|items| cut(&items, most, &needs)).collect()
     };
     let rows: Vec<(Vec<f64>, f64)> = strips
         .iter()
         .map(|items| {
             let lengths = items.iter().filter_map(|item| length(circuit, *item)).collect();
-            (lengths, maximum - 2.0 * JOIN - items.iter().map(taken).sum::<f64>())
+            (lengths, most - 2.0 * JOIN - items.iter().map(taken).sum::<f64>())
         })
         .collect();
     let (by, whole) = scale(&rows, room.level);
     let mut layout = Layout { scale: whole.then_some(by), ..Layout::default() };
     let mut height = 0.0;
-    let mut top = room.top - ABOVE + 16.0;
+    let mut top = room.top - ABOVE_CONDENSER + 16.0;
     let mut letter = b'A';
-    for (number, (items, (lengths, left))) in strips.iter().zip(&rows).enumerate() {
-        let (floor, roof) = reach(circuit, items, height);
-        let zero = top + ABOVE + roof * per_metre;
+    let mut continues = false;
+    for (items, (lengths, left)) in strips.iter().zip(&rows) {
+        let (floor, roof, above) = reach(circuit, items, height, per_metre);
+        let zero = top + above + roof * per_metre;
         let mut pen = Pen { at: (room.left, zero - height * per_metre), per_metre };
-        if number > 0 && !matches!(items.first(), Some(Item::Machine(_))) {
-            pen.at.0 += JOIN;
+        let begun = layout.stretches.len();
+        if continues {
+            pen.at.0 += JOIN - LEAD;
             if let Some((_, _, back)) = layout.joins.last_mut() {
                 *back = pen.at;
             }
+            let Some(last) = layout.stretches.last().copied() else { break };
+            let lead = Stretch { from: pen.at, to: (pen.at.0 + LEAD, pen.at.1), kind: Kind::Link, ..last };
+            layout.stretches.push(lead);
+            pen.at = lead.to;
         }
         let mut lengths = fill(lengths, by, *left).into_iter();
-        let begun = layout.stretches.len();
         for item in items {
             match *item {
                 Item::Machine(kind) => {
@@ -76,7 +86,8 @@ pub fn layout(circuit: &Circuit, room: &Room) -> Layout {
                 }
             }
         }
-        if !matches!(items.last(), Some(Item::Machine(_))) {
+        continues = !matches!(items.last(), Some(Item::Machine(_)));
+        if continues {
             layout.joins.push((char::from(letter), pen.at, pen.at));
             letter = letter.saturating_add(1).min(b'Z');
         }
@@ -87,12 +98,12 @@ pub fn layout(circuit: &Circuit, room: &Room) -> Layout {
     layout
 }
 
-/// Items in strips: as many in each as fit with the minimum that they take.
-fn cut(items: &[Item], maximum: f64, needs: &dyn Fn(&[Item]) -> f64) -> Vec<Vec<Item>> {
+/// Items in strips: as many in each as fit with the least that they take.
+fn cut(items: &[Item], most: f64, needs: &dyn Fn(&[Item]) -> f64) -> Vec<Vec<Item>> {
     let mut strips: Vec<Vec<Item>> = vec![Vec::new()];
     for item in items {
         let full = strips.last().is_some_and(|strip| {
-            !strip.is_empty() && needs(strip) + needs(std::slice::from_ref(item)) > maximum - 2.0 * JOIN
+            !strip.is_empty() && needs(strip) + needs(std::slice::from_ref(item)) > most - 2.0 * JOIN
         });
         if full {
             strips.push(Vec::new());
@@ -131,20 +142,27 @@ fn extra(circuit: &Circuit, room: &Room, item: Item) -> f64 {
     }
 }
 
-/// The minimum that a level run takes.
-fn minimum(circuit: &Circuit, room: &Room, item: Item) -> f64 {
+/// The least that a level run takes.
+fn least(circuit: &Circuit, room: &Room, item: Item) -> f64 {
     length(circuit, item).map_or(0.0, |_| room.level)
 }
 
-/// Lowest and highest point of a strip that begins at a height, m.
-fn reach(circuit: &Circuit, items: &[Item], from: f64) -> (f64, f64) {
-    let mut height = from;
-    items.iter().fold((from, from), |(low, high), item| {
-        if let Item::Run(id, index) = item {
-            height += id.of(circuit).runs.get(*index).map_or(0.0, |run| run.path.rise_m());
+/// Lowest and highest point of a strip that begins at a height, m, and what stands above the highest.
+fn reach(circuit: &Circuit, items: &[Item], from: f64, per_metre: f64) -> (f64, f64, f64) {
+    let (mut low, mut high, mut height) = (from, from, from);
+    let mut tops: Vec<(f64, f64)> = Vec::new();
+    for item in items {
+        match item {
+            Item::Machine(MachineKind::Condenser) => tops.push((height, ABOVE_CONDENSER)),
+            Item::Machine(_) => tops.push((height, ABOVE_CHILLER)),
+            Item::Run(id, index) => {
+                height += id.of(circuit).runs.get(*index).map_or(0.0, |run| run.path.rise_m());
+                (low, high) = (low.min(height), high.max(height));
+            }
         }
-        (low.min(height), high.max(height))
-    })
+    }
+    let above = tops.into_iter().map(|(at, box_of)| box_of - (high - at) * per_metre).fold(ABOVE, f64::max);
+    (low, high, above)
 }
 
 /// Whether the liquid line ends at the height of the chiller's connections, to a few inches.

@@ -1,6 +1,7 @@
 //! The lines of a route: hollow where gas flows, solid where liquid does, with traps, breaks, slopes, covers and arrows.
 
 use super::layout::{ABREAST, Kind, Layout, Stretch, TRAP_STEP, abreast, traps_between};
+use super::words;
 use crate::draw::canvas::{Canvas, number};
 use crate::draw::plane::{At, Rect};
 use crate::draw::style::class;
@@ -15,6 +16,7 @@ const HANG: f64 = 9.0;
 
 /// One tube of a stretch as a path.
 struct Tube {
+    run: String,
     d: String,
     wide: bool,
 }
@@ -43,7 +45,7 @@ pub fn lines(canvas: &mut Canvas, circuit: &Circuit, layout: &Layout) {
         };
         // All edges first, then the paper between them, so that joints are open.
         for tube in &tubes {
-            canvas.path(if tube.wide { wide } else { thin }, &tube.d);
+            canvas.path_of(&tube.run, if tube.wide { wide } else { thin }, &tube.d);
         }
         for tube in tubes.iter().filter(|_| id == LineId::Discharge) {
             canvas.path(if tube.wide { class::GAS_WIDE_IN } else { class::GAS_IN }, &tube.d);
@@ -111,6 +113,7 @@ fn tubes(circuit: &Circuit, layout: &Layout, at: usize) -> Vec<Tube> {
     let Some(stretch) = layout.stretches.get(at) else { return Vec::new() };
     let Some(run) = run(circuit, stretch) else { return Vec::new() };
     let line = stretch.line;
+    let tag = words::tag(line, stretch.run);
     let narrowest = line.of(circuit).runs.iter().flat_map(|run| run.tubes.last()).map(|tube| tube.outside.value);
     let narrowest = narrowest.fold(f64::INFINITY, f64::min);
     let is_wide = |outside: f64| line == LineId::Discharge && outside > narrowest + 1e-4;
@@ -123,15 +126,23 @@ fn tubes(circuit: &Circuit, layout: &Layout, at: usize) -> Vec<Tube> {
         let side = (x2 - x1).signum();
         let x1 = if before { x1 + side * 2.0 * BEND } else { x1 };
         let x2 = if behind { x2 - side * 2.0 * BEND } else { x2 };
-        return vec![Tube { d: format!("M{} {}H{}", number(x1), number(y), number(x2)), wide }];
+        return vec![Tube { run: tag, d: format!("M{} {}H{}", number(x1), number(y), number(x2)), wide }];
     }
     let largest = run.tubes.last().map_or(0.0, |tube| tube.outside.value);
-    let mut tubes = vec![Tube { d: riser(stretch, run), wide: is_wide(largest) }];
+    let mut tubes = vec![Tube { run: tag.clone(), d: riser(stretch, run), wide: is_wide(largest) }];
     let beside = offsets(run, stretch.came).into_iter().zip(&run.tubes).filter(|(dx, _)| *dx != 0.0);
     for (dx, tube) in beside {
         let (x, from, to) = (number(stretch.from.0 + dx), number(stretch.from.1), number(stretch.to.1));
-        let d = format!("M{x} {from}V{to}H{}", number(stretch.to.0));
-        tubes.push(Tube { d, wide: is_wide(tube.outside.value) });
+        // It meets the line that goes on from below; else it comes to it, over the trap of the largest where there is one.
+        let d = if dx * stretch.goes > 0.0 {
+            format!("M{x} {from}V{to}")
+        } else if top(run) {
+            let (over, beyond) = (number(stretch.to.1 - 22.0), number(stretch.to.0 + stretch.goes * 24.0));
+            format!("M{x} {from}V{over}H{beyond}V{to}")
+        } else {
+            format!("M{x} {from}V{to}H{}", number(stretch.to.0))
+        };
+        tubes.push(Tube { run: tag.clone(), d, wide: is_wide(tube.outside.value) });
     }
     tubes
 }
@@ -235,10 +246,10 @@ fn slope(canvas: &mut Canvas, run: &Run, stretch: &Stretch, length: f64) {
         Path::Level { slope: Some(Slope::AgainstFlow), .. } => -along,
         _ => return,
     };
-    if length < 24.0 {
+    let reach = (length - 28.0).min(60.0);
+    if reach < 14.0 {
         return;
     }
-    let reach = (length - 12.0).min(60.0);
     let (x, y): At = stretch.middle();
     let high = x - falls * reach / 2.0;
     let low = x + falls * reach / 2.0;

@@ -38,6 +38,8 @@ pub static RUN: Keys = Keys { apart: true, ..Keys::new("a run of a route", &[
         .doc("of a rise: \"foot\", \"foot and top\", or heights of traps between as well: [\"20 ft\"]"),
     choice("slope", &["with flow", "none", "against flow"], "with flow")
         .doc("of a level run: \"with flow\", \"none\" or \"against flow\""),
+    form("turn", ["\"NE\""; 2])
+        .doc("of a level run: where it goes, \"N\", \"NE\" … \"NW\" or degrees clockwise from north, for `draw --what isometric`"),
     form("ambient", ["\"outdoor\""; 2])
         .doc("air round the tube: a temperature, \"outdoor\", or \"outdoor + 35 F\" in the sun; without it, no heat"),
     quantity("insulation", SmallLength, From(0.0, 0.3), ["1/2 in", "13 mm"]).or(0.0, "none", "").doc("its thickness"),

@@ -29,6 +29,7 @@ impl Shape {
     fn takes(self, key: &str) -> Result<(), &'static str> {
         match key {
             "trap" if self != Shape::Rise => Err("it belongs on a rise"),
+            "turn" if self != Shape::Level => Err("it belongs on a level run"),
             "slope" if self != Shape::Level => Err("it belongs on a level run"),
             "ambient" | "insulation" if self == Shape::Part => {
                 Err("heat is counted on tube only: it belongs on the length of tube before or after")
@@ -80,8 +81,9 @@ pub(super) fn run(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, o
     let insulation = notes.need(table, "insulation");
     let room = room(notes, table, place.known);
     let expansion = notes.choice(table, "expansion", &[Expansion::Loop, Expansion::Offset, Expansion::Anchor]);
+    let turn_deg = turn(notes, table);
     let (tubes, open) = tubes?;
-    notes.whole(before, Run { path: path?, tubes, fittings, ambient, insulation, expansion, room, open })
+    notes.whole(before, Run { path: path?, tubes, fittings, ambient, insulation, expansion, room, turn_deg, open })
 }
 
 /// The one direction or part of a run.
@@ -191,6 +193,27 @@ fn traps(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, rise: Opti
 }
 
 /// Air round a run: a temperature, `outdoor`, `outdoor + 35 F`, `outdoor - 5 F`.
+/// Where a level run goes: a point of the compass, or degrees clockwise from north.
+fn turn(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<f64> {
+    const POINTS: [&str; 8] = ["N", "NE", "E", "SE", "S", "SW", "W", "NW"];
+    let entry = table.get("turn")?;
+    let typed = match &*entry.value {
+        DeValue::Integer(number) => number.as_str(),
+        DeValue::Float(number) => number.as_str(),
+        value => value.as_str().unwrap_or_default().trim(),
+    };
+    let point = (0_u8..).zip(POINTS).find(|(_, point)| typed.eq_ignore_ascii_case(point));
+    let bearing = point.map(|(number, _)| 45.0 * f64::from(number)).or_else(|| typed.parse::<f64>().ok());
+    let bearing = bearing.filter(|bearing| (0.0..360.0).contains(bearing));
+    if bearing.is_none() {
+        let fault = Fault::new(entry.span, "`turn`: no direction of the compass");
+        notes.fault(
+            fault.expected("N, NE, E, SE, S, SW, W or NW, or degrees clockwise from north, from 0 to below 360"),
+        );
+    }
+    bearing
+}
+
 fn ambient(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Ambient> {
     let entry = table.get("ambient")?;
     let text = entry.value.as_str().unwrap_or_default().trim();

@@ -90,7 +90,7 @@ pub(crate) fn failures(sheet: &mut Sheet, job: &Job, first: &First) {
     }
     let legend = [
         rows.iter().find_map(|row| row.remain.first()).map(|n| format!("[{n}] failure {n} of the same runs remains")),
-        rows.iter().any(|row| !row.new().is_empty()).then(|| "[+] a new failure: see the finding".to_owned()),
+        rows.iter().any(|row| !row.newly_fails().is_empty()).then(|| "[+] a new failure: see the finding".to_owned()),
     ];
     let legend: Vec<String> = legend.into_iter().flatten().collect();
     if !legend.is_empty() {
@@ -138,7 +138,7 @@ fn remedy(job: &Job, row: &Row) -> String {
         return if row.finding.verdict == Verdict::Fail { "none by itself".to_owned() } else { String::new() };
     };
     let mut marks: Vec<String> = row.remain.iter().map(usize::to_string).collect();
-    marks.extend((!row.new().is_empty()).then(|| "+".to_owned()));
+    marks.extend((!row.newly_fails().is_empty()).then(|| "+".to_owned()));
     let marks = if marks.is_empty() { String::new() } else { format!(" [{}]", marks.join(", ")) };
     format!("{}{marks}", in_few_words(job, row, first))
 }

@@ -1,0 +1,526 @@
+//! The roof plan to scale: units, walls and edges, room as dimensions, warm air by the wind, sound at each listener.
+
+mod key;
+mod round;
+mod window;
+
+use super::block::Block;
+use super::canvas::{Canvas, Drawing, Hatch, Setting, Text};
+use super::marks::{self, Numbered};
+use super::measure;
+use super::plane::{At, Rect};
+use super::style::{Type, class};
+use super::symbols;
+use crate::job::{Job, Roof, RoofUnit, Xy};
+use crate::roof::plan::faces;
+use crate::roof::{RoofStudy, WarmAir};
+use crate::rules::{Finding, Place};
+use crate::units::{System, factor};
+use window::Window;
+
+/// The plan of a roof that is studied; nothing where none is drawn. Of the findings those of the roof are marked.
+#[must_use]
+pub fn draw(job: &Job, study: &RoofStudy, findings: &[Numbered], setting: Setting) -> Option<Drawing> {
+    let roof = job.roof.as_ref()?;
+    let shown = window::shown(roof)?;
+    let of_the_roof: Vec<Numbered> = findings.iter().copied().filter(|of| is_of_the_roof(of.finding)).collect();
+    let narrow = setting.is_narrow();
+    let (width, margin) = if narrow { (360.0, 10.0) } else { (760.0, 16.0) };
+    let mut canvas = Canvas::new("plan", width, setting);
+    let title = "Roof plan: clearances, warm air, sound";
+    canvas.write(Text::new(title, (margin, 24.0), Type::Title));
+    let mut y = 42.0;
+    for line in measure::wrap(&how(job, roof, study), Type::Soft, width - 2.0 * margin) {
+        canvas.write(Text::new(&line, (margin, y), Type::Soft));
+        y += 15.0;
+    }
+    let size = if narrow { (width - 2.0 * margin - 12.0, 420.0) } else { (500.0, 430.0) };
+    let window = Window::new(shown, (margin + 12.0, y + 10.0), size);
+    let sheet = Sheet { job, roof, study, window, findings: &of_the_roof };
+    let mut marked = sheet.plan(&mut canvas);
+    let room = if narrow {
+        Rect::new(margin, canvas.bottom() + 24.0, width - 2.0 * margin, 220.0)
+    } else {
+        Rect::new(560.0, y + 8.0, 184.0, 260.0)
+    };
+    marked.extend(key::draw(&mut canvas, job, roof, study, room, &of_the_roof));
+    let rule = canvas.bottom() + 14.0;
+    canvas.line(class::HAIR, (margin, rule), (width - margin, rule));
+    legend(&mut canvas, margin, sheet.hatches(), sheet.at_least());
+    sheet.warm_air_in_words(&mut canvas, margin);
+    marks::list(&mut canvas, job, &of_the_roof, &|finding| place(job, finding));
+    not_drawn(&mut canvas, margin, &of_the_roof, &marked);
+    Some(canvas.done(title.to_owned(), sheet.description()))
+}
+
+/// Whether a finding is about the roof.
+fn is_of_the_roof(finding: &Finding) -> bool {
+    matches!(
+        finding.place,
+        Some(
+            Place::Unit(_)
+                | Place::UnitSide(..)
+                | Place::Controls(..)
+                | Place::Pit(_)
+                | Place::Crossing(_)
+                | Place::Rail(_)
+                | Place::Listener(_)
+        )
+    )
+}
+
+fn place(job: &Job, finding: &Finding) -> String {
+    let words = finding.place.as_ref().map(|place| place.text(job)).unwrap_or_default();
+    // The names are those of the drawing.
+    ["unit ", "listener "].iter().find_map(|kind| words.strip_prefix(kind)).unwrap_or(&words).to_owned()
+}
+
+/// How the plan is to be read.
+fn how(job: &Job, roof: &Roof, study: &RoofStudy) -> String {
+    let height = roof.height_m.map(|metres| format!(" {} over the ground", job.units.length(metres)));
+    let parapet = (roof.parapet_m > 0.0).then(|| format!(", parapet {}", job.units.rule_length(roof.parapet_m)));
+    let edge = match (height, parapet) {
+        (None, None) => String::new(),
+        (height, parapet) => format!(" Roof{}{}.", height.unwrap_or_default(), parapet.unwrap_or_default()),
+    };
+    let units = study.clearances.len();
+    let what = if units == 1 { "one condenser" } else { "condensers" };
+    format!("To scale: {what}, walls and edge as drawn.{edge}")
+}
+
+/// What is drawn.
+struct Sheet<'a> {
+    job: &'a Job,
+    roof: &'a Roof,
+    study: &'a RoofStudy,
+    window: Window,
+    findings: &'a [Numbered<'a>],
+}
+
+impl Sheet<'_> {
+    /// The plan itself; the numbers of the marks that found a place.
+    fn plan(&self, canvas: &mut Canvas) -> Vec<usize> {
+        let Self { job, roof, study, window, findings } = self;
+        let paper = window.paper;
+        let clip = format!("{}-clip", canvas.id());
+        canvas.raw(format_args!(
+            "<clipPath id=\"{clip}\"><path d=\"M{:.1} {:.1}h{:.1}v{:.1}h{:.1}z\"/></clipPath>\n<g clip-path=\"url(#{clip})\">",
+            paper.x - 3.0,
+            paper.y - 3.0,
+            paper.w + 6.0,
+            paper.h + 6.0,
+            -paper.w - 6.0
+        ));
+        let (spaces, _) = round::hatches(canvas, roof, &study.clearances, window);
+        self.edges(canvas);
+        self.walls(canvas);
+        canvas.raw("</g>");
+        for (index, unit) in roof.units.iter().enumerate() {
+            self.unit(canvas, index, unit);
+        }
+        canvas.reach(paper.bottom() + 6.0);
+        let mut marked = round::draw(canvas, job, (roof, study), window, findings);
+        self.winds(canvas);
+        for space in spaces {
+            canvas.avoid(space);
+        }
+        let unnamed = self.names(canvas);
+        for index in 0..roof.units.len() {
+            marked.extend(self.marks_of_unit(canvas, index, &marked));
+        }
+        self.bar_and_north(canvas, &unnamed);
+        marked
+    }
+
+    fn through(&self, places: &[Xy]) -> Vec<At> {
+        places.iter().chain(places.first()).map(|place| self.window.at(*place)).collect()
+    }
+
+    /// The outline, its parapet, the rails along it.
+    fn edges(&self, canvas: &mut Canvas) {
+        let outline = self.through(&self.roof.outline);
+        canvas.polyline(class::CURVE, &outline);
+        for pair in outline.windows(2) {
+            if let [a, b] = pair {
+                canvas.avoid(Rect::round(*a, *b, 2.0));
+            }
+        }
+        for rail in &self.roof.rails {
+            let (a, b) = (self.window.at(rail.from), self.window.at(rail.to));
+            canvas.line(class::THIN, a, b);
+            let posts = ((a.0 - b.0).hypot(a.1 - b.1) / 14.0).floor().max(1.0);
+            let mut post = 0.0;
+            while post <= posts {
+                let at = (a.0 + (b.0 - a.0) * post / posts, a.1 + (b.1 - a.1) * post / posts);
+                canvas.circle(class::BOX, at, 2.2);
+                post += 1.0;
+            }
+        }
+    }
+
+    fn walls(&self, canvas: &mut Canvas) {
+        for wall in &self.roof.walls {
+            let (a, b) = (self.window.at(wall.from), self.window.at(wall.to));
+            canvas.line(if wall.open > 0.0 { class::OPEN_WALL } else { class::WALL }, a, b);
+            canvas.avoid(Rect::round(a, b, 2.5));
+        }
+    }
+
+    /// A unit: its box, the side of its controls, where air enters and leaves, and its words where they fit.
+    fn unit(&self, canvas: &mut Canvas, index: usize, unit: &RoofUnit) {
+        let corners = self.through(&unit.corners());
+        canvas.polyline(class::BOX, &corners);
+        for front in faces(unit) {
+            let (a, b) = (self.window.at(front.ends.0), self.window.at(front.ends.1));
+            let inward = (-front.outward.x_m, front.outward.y_m);
+            let on = |share: f64, depth: f64| {
+                (a.0 + (b.0 - a.0) * share + inward.0 * depth, a.1 + (b.1 - a.1) * share + inward.1 * depth)
+            };
+            if unit.controls == Some(front.side) {
+                canvas.line(class::WALL, on(0.1, 2.5), on(0.9, 2.5));
+            }
+            let out = unit.air_out == Some(front.side);
+            if out || unit.air_in.contains(&front.side) {
+                let turn = inward.1.atan2(inward.0).to_degrees() + if out { 180.0 } else { 0.0 };
+                for share in [0.25, 0.5, 0.75] {
+                    canvas.turned(class::THIN, "M-5-3.5L2 0L-5 3.5", on(share, 7.0), turn);
+                }
+            }
+        }
+        let covers = corners.iter().skip(1).fold(Rect::round(corners[0], corners[0], 0.0), |rect, corner| {
+            let (x, y) = (rect.x.min(corner.0), rect.y.min(corner.1));
+            Rect::new(x, y, rect.right().max(corner.0) - x, rect.bottom().max(corner.1) - y)
+        });
+        let square = (unit.rotation_deg.rem_euclid(90.0)).min(90.0 - unit.rotation_deg.rem_euclid(90.0)) < 1e-6;
+        let inner = if square { covers.grown(-11.0) } else { inscribed(covers, unit, self.window.scale) };
+        let mut lines = self.warm(index).map(|warm| self.warm_lines(warm)).unwrap_or_default();
+        match lines.first_mut() {
+            Some((first, _)) => *first = format!("{}: {first}", unit.name),
+            None => lines.push((unit.name.clone(), Type::Strong)),
+        }
+        let whole = Block::new(lines);
+        let name = Block::new(vec![(measure::fit(&unit.name, Type::Strong, inner.w).into_owned(), Type::Strong)]);
+        let fits = |block: &Block| block.width() <= inner.w && block.height() <= inner.h + 2.0;
+        if fits(&whole) {
+            whole.put(canvas, &[((inner.x, inner.y), false)]);
+        } else if fits(&name) {
+            let (x, y) = inner.middle();
+            name.put(canvas, &[((x - name.width() / 2.0, y - name.height() / 2.0), false)]);
+        }
+        canvas.take(covers);
+    }
+
+    fn warm(&self, unit: usize) -> Option<&WarmAir> {
+        self.study.warm_air.get(unit)
+    }
+
+    /// What warms the air of a unit, in lines.
+    fn warm_lines(&self, warm: &WarmAir) -> Vec<(String, Type)> {
+        let units = self.job.units;
+        let Some(worst) = &warm.worst else {
+            let why = if warm.unknown.is_some() { "warm air not known" } else { "warm air alone" };
+            return vec![(why.to_owned(), Type::Strong)];
+        };
+        let least = if worst.at_least { "≥ " } else { "" };
+        let mut lines = vec![(format!("{least}{} warmer air", units.difference(worst.rise_K)), Type::Strong)];
+        let wind = worst.wind_from_deg.map(|bearing| format!("wind from {bearing:.0}°: "));
+        lines.push((format!("{}own {}", wind.unwrap_or_default(), units.difference(worst.own_K)), Type::Soft));
+        if let (Some(other), Some(by)) = (&worst.other, worst.other_K) {
+            lines.push((format!("from {other} {}", units.difference(by)), Type::Soft));
+        }
+        lines
+    }
+
+    /// Whether an estimate is a least.
+    fn at_least(&self) -> bool {
+        self.study.warm_air.iter().filter_map(|warm| warm.worst.as_ref()).any(|worst| worst.at_least)
+    }
+
+    /// An arrow beside each unit as the wind blows that brings it most warm air.
+    fn winds(&self, canvas: &mut Canvas) {
+        const LONG: f64 = 34.0;
+        for (unit, warm) in self.roof.units.iter().zip(&self.study.warm_air) {
+            let Some(bearing) = warm.worst.as_ref().and_then(|worst| worst.wind_from_deg) else { continue };
+            // From the bearing to the unit, on the plan whose y axis has a bearing of its own.
+            let angle = (bearing - self.roof.north_deg).to_radians();
+            let (ux, uy) = (angle.sin(), -angle.cos());
+            let middle = unit.corners().iter().fold(Xy::new(0.0, 0.0), |sum, corner| sum.plus(*corner)).times(0.25);
+            let (cx, cy) = self.window.at(middle);
+            let half = unit.length_m.hypot(unit.width_m) / 2.0 * self.window.scale;
+            let words = format!("{bearing:.0}°");
+            let text = Block::new(vec![(words, Type::Gas)]);
+            let boxes: Vec<Rect> = [0.55, 0.7, 0.85, 1.0, 1.15, 1.3, 1.5]
+                .iter()
+                .flat_map(|share| [0.0, 0.35, -0.35, 0.7, -0.7].map(|side| (half * share + 8.0, half * side)))
+                .map(|(away, side)| {
+                    let tip = (cx + ux * away - uy * side, cy + uy * away + ux * side);
+                    Rect::round(tip, (tip.0 + ux * LONG, tip.1 + uy * LONG), 5.0)
+                })
+                .collect();
+            let Some(rect) = canvas.free(&boxes).and_then(|at| boxes.get(at)).copied() else { continue };
+            let (mx, my) = rect.middle();
+            let (tail, tip) =
+                ((mx + ux * LONG / 2.0, my + uy * LONG / 2.0), (mx - ux * LONG / 2.0, my - uy * LONG / 2.0));
+            canvas.line(class::CURVE_GAS, tail, tip);
+            canvas.turned(class::GAS_FILL, "M-6-4.8L6 0L-6 4.8z", tip, (-uy).atan2(-ux).to_degrees());
+            canvas.take(rect);
+            let (w, h) = (text.width(), text.height());
+            let at = (tail.0 + ux * 14.0, tail.1 + uy * 14.0);
+            text.put(
+                canvas,
+                &[
+                    ((at.0 - w / 2.0, at.1 - h / 2.0), false),
+                    ((mx + 8.0, my - h / 2.0), false),
+                    ((mx - 8.0 - w, my - h / 2.0), false),
+                    ((mx - w / 2.0, my - 14.0 - h), false),
+                    ((mx - w / 2.0, my + 14.0), false),
+                ],
+            );
+        }
+    }
+
+    /// Walls and other sources of warm air, by name; those that found no room.
+    fn names(&self, canvas: &mut Canvas) -> Vec<String> {
+        let units = self.job.units;
+        let mut unnamed = Vec::new();
+        for heat in self.roof.heats.iter().filter(|heat| self.window.shows(heat.at)) {
+            let at = self.window.at(heat.at);
+            canvas.circle(class::BOX, at, 6.0);
+            canvas.circle(class::INK, at, 2.0);
+            canvas.take(Rect::round(at, at, 7.0));
+            unnamed.extend(self.name(canvas, &heat.name, "", &[at]));
+        }
+        for wall in &self.roof.walls {
+            let open = if wall.open > 0.0 {
+                format!(", {} free area", units.percent(wall.open))
+            } else {
+                ", solid".to_owned()
+            };
+            let (a, b) = (self.window.at(wall.from), self.window.at(wall.to));
+            let middle = (f64::midpoint(a.0, b.0), f64::midpoint(a.1, b.1));
+            let what = format!("{} high{open}", units.length(wall.height_m));
+            let shown =
+                [middle, a, b].into_iter().filter(|at| self.window.paper.grown(1.0).holds(&Rect::round(*at, *at, 0.0)));
+            unnamed.extend(self.name(canvas, &wall.name, &what, &shown.collect::<Vec<_>>()));
+        }
+        unnamed
+    }
+
+    /// A name beside one of some points, where there is room and no line: with what it is, else alone. The name where there is
+    /// none.
+    fn name(&self, canvas: &mut Canvas, name: &str, what: &str, points: &[At]) -> Option<String> {
+        let paper = self.window.paper.grown(26.0);
+        let whole = if what.is_empty() { name.to_owned() } else { format!("{name}, {what}") };
+        let blocks = [(&whole, 240.0), (&whole, 120.0), (&name.to_owned(), 120.0)].map(|(words, room)| {
+            let lines = measure::wrap(words, Type::Soft, room).into_iter();
+            Block::new(lines.map(|line| (line, Type::Soft)).collect())
+        });
+        let put = |canvas: &mut Canvas, block: &Block| {
+            let (w, h) = (block.width(), block.height());
+            let mut spots = Vec::new();
+            for away in [8.0, 18.0, 32.0] {
+                for (x, y) in points {
+                    for across in [-w / 2.0, 6.0, -w - 6.0] {
+                        spots.extend([((x + across, y - away - h), false), ((x + across, y + away), false)]);
+                    }
+                    spots.extend([((x + away, y - h / 2.0), false), ((x - away - w, y - h / 2.0), true)]);
+                }
+            }
+            spots.retain(|((x, y), _)| paper.holds(&Rect::new(*x, *y, w, h)));
+            let clear = block.clear(canvas, &spots);
+            block.put(canvas, &clear)
+        };
+        let named = points.is_empty() || blocks.iter().any(|block| put(canvas, block));
+        (!named).then_some(whole)
+    }
+
+    /// The marks of a unit that stand at no dimension, in it or beside it; their numbers.
+    fn marks_of_unit(&self, canvas: &mut Canvas, index: usize, marked: &[usize]) -> Vec<usize> {
+        let of_it: Vec<Numbered> = self
+            .findings
+            .iter()
+            .copied()
+            .filter(|of| !marked.contains(&of.number))
+            .filter(|of| {
+                matches!(
+                    of.finding.place,
+                    Some(Place::Unit(unit) | Place::UnitSide(unit, _) | Place::Controls(unit, _) | Place::Pit(unit)) if unit == index
+                )
+            })
+            .collect();
+        let Some(unit) = self.roof.units.get(index).filter(|_| !of_it.is_empty()) else { return Vec::new() };
+        let corners = self.through(&unit.corners());
+        let (left, right) = corners.iter().fold((f64::MAX, f64::MIN), |(a, b), c| (a.min(c.0), b.max(c.0)));
+        let (top, bottom) = corners.iter().fold((f64::MAX, f64::MIN), |(a, b), c| (a.min(c.1), b.max(c.1)));
+        let widest = of_it.iter().map(|of| marks::width(*of)).fold(0.0, f64::max) + 4.0;
+        #[expect(clippy::cast_precision_loss, reason = "a few marks")]
+        let (w, h) = (widest * of_it.len() as f64 - 4.0, marks::HEIGHT);
+        let middle = (f64::midpoint(left, right), f64::midpoint(top, bottom));
+        let mut boxes = Vec::new();
+        for away in [5.0, 28.0, 50.0, 72.0, 94.0] {
+            for x in [right - w, left, middle.0 - w / 2.0] {
+                boxes.extend([Rect::new(x, top - away - h, w, h), Rect::new(x, bottom + away, w, h)]);
+            }
+            for y in [top, middle.1 - h / 2.0, bottom - h] {
+                boxes.extend([Rect::new(right + away, y, w, h), Rect::new(left - away - w, y, w, h)]);
+            }
+        }
+        let Some(rect) = canvas.free(&boxes).and_then(|at| boxes.get(at)).copied() else { return Vec::new() };
+        let covers = Rect::new(left, top, right - left, bottom - top);
+        if !covers.grown(10.0).meets(&rect) {
+            let (x, y) = rect.middle();
+            let to = (x.clamp(left, right), y.clamp(top, bottom));
+            canvas.line(class::THIN, (to.0.clamp(rect.x, rect.right()), to.1.clamp(rect.y, rect.bottom())), to);
+        }
+        let mut x = rect.x + widest / 2.0 - 2.0;
+        for of in &of_it {
+            marks::mark(canvas, *of, (x, rect.y + h / 2.0));
+            x += widest;
+        }
+        of_it.iter().map(|of| of.number).collect()
+    }
+
+    /// The bar of the scale and an arrow to the north, under the plan, and what has no name on it.
+    fn bar_and_north(&self, canvas: &mut Canvas, unnamed: &[String]) {
+        let (steps, unit): (&[f64], f64) = match self.job.units {
+            System::Ip => (&[1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0], factor::FOOT),
+            System::Si => (&[0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0], 1.0),
+        };
+        let y = canvas.bottom().max(self.window.paper.bottom() + 12.0) + 22.0;
+        let right = self.window.paper.x + self.window.paper.w.max(160.0);
+        if let Some(step) = steps.iter().rev().find(|step| **step * unit * self.window.scale <= 130.0) {
+            let long = step * unit * self.window.scale;
+            symbols::dimension(canvas, (right - long, y), (right, y));
+            let words = self.job.units.length(step * unit);
+            canvas.write(Text::new(&words, (right - long - 8.0, y + 4.0), Type::Soft).end());
+            canvas.take(Rect::round((right - long, y), (right, y), 5.0));
+        }
+        let at = (self.window.paper.x + 16.0, y - 4.0);
+        canvas.turned(class::OUTLINE, "M0 16V-8", at, -self.roof.north_deg);
+        canvas.turned(class::INK, "M-4.5-6L0-16L4.5-6z", at, -self.roof.north_deg);
+        canvas.write(Text::new("N", (at.0 + 20.0, at.1 + 4.0), Type::Strong));
+        canvas.take(Rect::round(at, at, 17.0));
+        if unnamed.is_empty() {
+            return;
+        }
+        let words = format!("Not named on the plan: {}.", unnamed.join("; "));
+        let mut y = y + 16.0;
+        for line in measure::wrap(&words, Type::Soft, self.window.paper.w.max(300.0)) {
+            y += 15.0;
+            canvas.write(Text::new(&line, (self.window.paper.x, y), Type::Soft));
+        }
+    }
+
+    /// Which hatches are on the plan: where it fails, where warm air returns.
+    fn hatches(&self) -> [bool; 2] {
+        let mut scratch = Canvas::new("scratch", 1.0, Setting::ALONE);
+        round::hatches(&mut scratch, self.roof, &self.study.clearances, &self.window).1
+    }
+
+    /// What warms each unit, for those whose box has no room for it.
+    fn warm_air_in_words(&self, canvas: &mut Canvas, margin: f64) {
+        let mut y = canvas.bottom() + 4.0;
+        for (unit, warm) in self.roof.units.iter().zip(&self.study.warm_air) {
+            let words: Vec<String> = self.warm_lines(warm).into_iter().map(|(words, _)| words).collect();
+            let told = format!("{}: {}", unit.name, words.join(", "));
+            if words.first().is_some_and(|first| canvas.shows(&format!("{}: {first}", unit.name))) {
+                continue;
+            }
+            for line in measure::wrap(&told, Type::Plain, canvas.width() - 2.0 * margin) {
+                y += 16.0;
+                canvas.write(Text::new(&line, (margin, y), Type::Plain));
+            }
+        }
+    }
+
+    fn description(&self) -> String {
+        let units = self.job.units;
+        let rooms = self.study.clearances.iter().map(|clearance| {
+            let sides = clearance.faces.iter().filter_map(|face| {
+                let (free, what) = (face.free_m?, face.obstacle.as_deref()?);
+                let needs =
+                    if face.short_m > 0.0 { format!(", needs {}", units.length(face.asked_m)) } else { String::new() };
+                Some(format!("{} {} to {what}{needs}", face.side, units.length(free)))
+            });
+            let sides: Vec<String> = sides.collect();
+            let sides = if sides.is_empty() { "nothing before its sides".to_owned() } else { sides.join("; ") };
+            format!("Unit {}: {sides}.", clearance.name)
+        });
+        let warm = self.roof.units.iter().zip(&self.study.warm_air).map(|(unit, warm)| {
+            let words: Vec<String> = self.warm_lines(warm).into_iter().map(|(words, _)| words).collect();
+            format!("Unit {}: {}.", unit.name, words.join(", "))
+        });
+        let heard = self.study.heard.iter().map(|heard| {
+            let level = |word: &str, found: Option<f64>| found.map(|level| format!("{word} {}", units.level(level)));
+            let levels = [level("by day", heard.day_dBA), level("at night", heard.night_dBA)];
+            let levels: Vec<String> = levels.into_iter().flatten().collect();
+            format!(
+                "{} hears {}.",
+                heard.name,
+                if levels.is_empty() { "what is not known".to_owned() } else { levels.join(", ") }
+            )
+        });
+        rooms.chain(warm).chain(heard).collect::<Vec<_>>().join(" ")
+    }
+}
+
+/// A box inside a turned unit about its middle.
+fn inscribed(covers: Rect, unit: &RoofUnit, scale: f64) -> Rect {
+    let side = unit.narrow_m() * scale * std::f64::consts::FRAC_1_SQRT_2;
+    let (x, y) = covers.middle();
+    Rect::new(x - side / 2.0, y - side / 2.0, side, side)
+}
+
+/// What hatches and bars mean.
+fn legend(canvas: &mut Canvas, margin: f64, [fails, warm]: [bool; 2], at_least: bool) {
+    let mut x = margin;
+    let mut y = canvas.bottom() + 18.0;
+    let width = canvas.width();
+    let hatch = |hatch: Hatch| {
+        move |canvas: &mut Canvas, (x, y): At| {
+            canvas.hatched(hatch, &[(x, y - 10.0), (x + 26.0, y - 10.0), (x + 26.0, y + 4.0), (x, y + 4.0)]);
+        }
+    };
+    let bar = |canvas: &mut Canvas, (x, y): At| canvas.line(class::WALL, (x + 18.0, y - 10.0), (x + 18.0, y + 4.0));
+    let inlet =
+        |canvas: &mut Canvas, (x, y): At| canvas.turned(class::THIN, "M-5-3.5L2 0L-5 3.5", (x + 18.0, y - 3.0), 0.0);
+    let wind = |canvas: &mut Canvas, (x, y): At| {
+        canvas.line(class::CURVE_GAS, (x, y - 3.0), (x + 20.0, y - 3.0));
+        canvas.turned(class::GAS_FILL, "M-6-4.8L6 0L-6 4.8z", (x + 20.0, y - 3.0), 0.0);
+    };
+    let none = |_: &mut Canvas, _: At| {};
+    let all: [(bool, &dyn Fn(&mut Canvas, At), f64, &str); 6] = [
+        (fails, &hatch(Hatch::Fails), 34.0, "air inlet short of clearance"),
+        (warm, &hatch(Hatch::Warm), 34.0, "pit: warm air returns"),
+        (true, &inlet, 34.0, "air enters"),
+        (true, &bar, 34.0, "controls side"),
+        (true, &wind, 34.0, "wind that brings most warm air"),
+        (at_least, &none, 0.0, "≥ too close for the formula: may be more"),
+    ];
+    for (_, sample, wide, words) in all.iter().filter(|(shown, ..)| *shown) {
+        let long = wide + measure::width(words, Type::Plain);
+        if x + long > width - margin && x > margin {
+            x = margin;
+            y += 22.0;
+        }
+        sample(canvas, (x, y));
+        canvas.write(Text::new(words, (x + wide, y), Type::Plain));
+        x += long + 22.0;
+    }
+    canvas.reach(y + 8.0);
+}
+
+/// Names what fails and has no place on the plan.
+fn not_drawn(canvas: &mut Canvas, margin: f64, findings: &[Numbered], marked: &[usize]) {
+    let missing: Vec<String> =
+        findings.iter().filter(|of| !marked.contains(&of.number)).map(|of| of.number.to_string()).collect();
+    if missing.is_empty() {
+        return;
+    }
+    let words = format!("Not marked on the plan: {}.", missing.join(", "));
+    let mut y = canvas.bottom() + 6.0;
+    for line in measure::wrap(&words, Type::Soft, canvas.width() - 2.0 * margin) {
+        y += 15.0;
+        canvas.write(Text::new(&line, (margin, y), Type::Soft));
+    }
+}
