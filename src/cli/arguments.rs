@@ -236,6 +236,8 @@ pub(super) enum What {
     Route,
     /// The roof to scale: room, warm air by the wind, sound at each listener
     Plan,
+    /// A piping sketch of a circuit for the take-off, where its level runs say how they turn; else the route
+    Isometric,
 }
 
 #[derive(Args, Debug)]

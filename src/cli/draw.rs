@@ -29,6 +29,15 @@ fn drawing(what: &Draw, job: &Job, width: usize) -> Result<Drawing, Trouble> {
             let findings = rules::check_all(job, &survey);
             draw::route::draw(job, circuit(job, what.circuit.as_deref())?, &marks::numbered(&findings), setting)
         }
+        What::Isometric => {
+            let circuit = circuit(job, what.circuit.as_deref())?;
+            draw::isometric::draw(job, circuit, setting).or_else(|| {
+                screen::note(
+                    "No sketch: the first level run of each line must say its turn. This is the route in elevation.",
+                );
+                draw::route::draw(job, circuit, &[], setting)
+            })
+        }
         What::Plan => roof::study(job, &survey).and_then(|study| {
             let findings = rules::check_site(job, Some(&study), None);
             draw::plan::draw(job, &study, &marks::numbered(&findings), setting)

@@ -5,6 +5,7 @@
 
 pub mod block;
 pub mod canvas;
+pub mod isometric;
 pub mod marks;
 pub mod measure;
 pub mod plan;

@@ -5,8 +5,8 @@ mod labels;
 mod layout;
 mod strips;
 mod strokes;
-mod table;
-mod words;
+pub(super) mod table;
+pub(super) mod words;
 
 use super::canvas::{Canvas, Drawing, Setting, Text, number};
 use super::marks::{self, Numbered};
@@ -79,7 +79,7 @@ impl Sheet<'_> {
         canvas.line(class::HAIR, (margin, rule), (canvas.width() - margin, rule));
         legend(&mut canvas, margin, findings);
         if !at_length {
-            table::table(&mut canvas, job, circuit, margin);
+            table::table(&mut canvas, job, circuit, margin, &|_, _| None);
         }
         marks::list(&mut canvas, job, findings, &|finding| words::place(job, finding));
         let placed = all && unplaced.is_empty();
