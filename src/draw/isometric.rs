@@ -27,6 +27,7 @@ pub fn draw(job: &Job, circuit: usize, setting: Setting) -> Option<Drawing> {
     let drawn = job.circuits.get(circuit)?;
     let ways = LineId::BOTH.map(|id| ways(id.of(drawn)));
     let [Some(discharge), Some(liquid)] = ways else { return None };
+    let ways = [discharge, liquid];
     let sheet =
         Sheet { job, circuit: drawn, index: circuit, setting, view: View::of(&ways), ways, joints: numbered(drawn) };
     if setting.is_narrow() {
