@@ -62,6 +62,9 @@ fn process(c: &mut Criterion) {
     c.bench_function("check on the twelve-circuit job, whole process", |b| {
         b.iter(|| run(&["check", "examples/plant-of-twelve.toml"]));
     });
+    c.bench_function("the page of the twelve-circuit job, whole process", |b| {
+        b.iter(|| run(&["check", "examples/plant-of-twelve.toml", "--format", "page"]));
+    });
     c.bench_function("--help, whole process", |b| b.iter(|| run(&["--help"])));
 }
 

@@ -28,6 +28,9 @@ pub mod style {
     pub const PLAIN: Style = Style::new();
 }
 
+/// Columns of a sheet that is not set here: wide enough for every column.
+const UNSET: usize = 200;
+
 /// Sentences are not set wider than this: the eye loses the line.
 const READABLE: usize = 110;
 
@@ -125,6 +128,17 @@ impl Grid {
         self
     }
 
+    /// Heads of its columns, and whether numbers stand below each.
+    pub fn heads(&self) -> impl Iterator<Item = (&str, bool)> {
+        self.heads.iter().map(|(head, align)| (head.as_str(), *align == Some(Align::Right)))
+    }
+
+    /// Its rows.
+    #[must_use]
+    pub fn rows(&self) -> &[Vec<String>] {
+        &self.rows
+    }
+
     /// Adds a row.
     pub fn row(&mut self, cells: Vec<String>) {
         self.rows.push(cells);
@@ -152,18 +166,56 @@ impl Grid {
     }
 }
 
+/// What stands on a sheet, before it is set in columns.
+#[derive(Clone, Debug)]
+pub enum Block {
+    /// A heading.
+    Heading(String),
+    /// A paragraph.
+    Text(anstyle::Style, String),
+    /// A label and its paragraph.
+    Labelled(String, String),
+    /// Two texts, one at each end of a line.
+    Ends([(anstyle::Style, String); 2]),
+    /// A table.
+    Table(Grid),
+}
+
 /// A sheet of that many columns, written from the top.
 #[derive(Clone, Debug)]
 pub struct Sheet {
     width: usize,
     text: String,
+    /// What stands on it, where it is not set here.
+    blocks: Option<Vec<Block>>,
 }
 
 impl Sheet {
     /// An empty sheet of `width` columns; below 40 it is taken as 40.
     #[must_use]
     pub fn new(width: usize) -> Self {
-        Self { width: width.max(40), text: String::new() }
+        Self { width: width.max(40), text: String::new(), blocks: None }
+    }
+
+    /// What is written on a wide sheet, for an exporter that sets it itself.
+    #[must_use]
+    pub fn blocks(write: impl FnOnce(&mut Self)) -> Vec<Block> {
+        let mut sheet = Self { width: UNSET, text: String::new(), blocks: Some(Vec::new()) };
+        write(&mut sheet);
+        sheet.blocks.unwrap_or_default()
+    }
+
+    /// An empty sheet of the same kind.
+    #[must_use]
+    pub fn like(&self) -> Self {
+        Self { width: self.width, text: String::new(), blocks: self.blocks.as_ref().map(|_| Vec::new()) }
+    }
+
+    /// Whether the block is kept as it is, not set here.
+    fn keeps(&mut self, block: impl FnOnce() -> Block) -> bool {
+        let Some(blocks) = &mut self.blocks else { return false };
+        blocks.push(block());
+        true
     }
 
     /// Its columns.
@@ -174,6 +226,10 @@ impl Sheet {
 
     /// What stands on another, after an empty line.
     pub fn append(&mut self, other: &Self) {
+        if let (Some(blocks), Some(others)) = (&mut self.blocks, &other.blocks) {
+            blocks.extend_from_slice(others);
+            return;
+        }
         self.space();
         self.text.push_str(&other.text);
     }
@@ -192,6 +248,9 @@ impl Sheet {
 
     /// A paragraph in one style.
     pub fn styled(&mut self, hang: Hang, style: anstyle::Style, text: &str) {
+        if self.keeps(|| Block::Text(style, text.to_owned())) {
+            return;
+        }
         for (i, line) in wrap(text, hang, self.width.min(READABLE)).iter().enumerate() {
             if !line.is_empty() {
                 self.indent(if i == 0 { hang.first } else { hang.rest });
@@ -204,6 +263,9 @@ impl Sheet {
     /// A label, then a paragraph that begins after it and goes on under its own beginning.
     /// `column` is where the paragraph begins; a label that reaches it stands on a line of its own.
     pub fn labelled(&mut self, indent: usize, label: &str, label_style: anstyle::Style, column: usize, text: &str) {
+        if self.keeps(|| Block::Labelled(label.to_owned(), text.to_owned())) {
+            return;
+        }
         let lines = wrap(text, Hang::flush(column), self.width.min(READABLE));
         let label = &visible(label);
         self.indent(indent);
@@ -226,6 +288,9 @@ impl Sheet {
 
     /// Two texts on one line, the second at its end; on two lines where both do not fit.
     pub fn ends(&mut self, left: (&str, anstyle::Style), right: (&str, anstyle::Style)) {
+        if self.keeps(|| Block::Ends([left, right].map(|(text, style)| (style, text.to_owned())))) {
+            return;
+        }
         let (left, right) = ((&*visible(left.0), left.1), (&*visible(right.0), right.1));
         let taken = left.0.width() + right.0.width();
         if right.0.is_empty() {
@@ -243,6 +308,9 @@ impl Sheet {
 
     /// A table, `indent` columns in. Its columns of words shrink to the width; no-break spaces hold words together.
     pub fn table(&mut self, indent: usize, grid: &Grid) {
+        if self.keeps(|| Block::Table(grid.clone())) {
+            return;
+        }
         let mut table = Table::new();
         let style = TableStyle::new().header_separator(LineStyle::none().fill(RULE));
         table.load_style(style).set_content_arrangement(ContentArrangement::Dynamic);
@@ -302,6 +370,9 @@ pub fn whole(words: &str) -> String {
 
 /// A heading, after an empty line.
 pub fn heading(sheet: &mut Sheet, words: &str) {
+    if sheet.keeps(|| Block::Heading(words.to_owned())) {
+        return;
+    }
     sheet.space();
     sheet.styled(Hang::flush(0), style::STRONG, words);
 }
@@ -329,8 +400,9 @@ pub fn wrap(text: &str, hang: Hang, width: usize) -> Vec<String> {
     lines.map(|line| line.trim_start_matches(' ').replace(NO_BREAK, " ")).collect()
 }
 
-/// A cell whose numbers stay with their units.
-fn joined(cell: &str) -> String {
+/// A text whose numbers stay with their units.
+#[must_use]
+pub fn joined(cell: &str) -> String {
     let lines =
         cell.split('\n').map(|line| words(line).iter().map(|word| word.replace(' ', NO_BREAK)).collect::<Vec<_>>());
     lines.map(|words| words.join(" ")).collect::<Vec<String>>().join("\n")

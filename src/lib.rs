@@ -2,7 +2,7 @@
 //!
 //! Data flows one way; a module imports only what stands below it:
 //!
-//! `cli` -> `draw` -> `site`, `size`, `takeoff`, `diagnose` -> `report` -> `rules` -> `roof`, `year` -> `survey` -> `machine` -> `line` -> `job` ->
+//! `cli` -> `page` -> `draw` -> `site`, `size`, `takeoff`, `diagnose` -> `report` -> `rules` -> `roof`, `year` -> `survey` -> `machine` -> `line` -> `job` ->
 //! `refdata`, `refrigerant`, `weather` -> `physics`, `units`, `solve`.
 //!
 //! Everything inside is SI; units exist at the edges only.
@@ -14,6 +14,7 @@ pub mod job;
 pub(crate) mod layout;
 pub mod line;
 pub mod machine;
+pub mod page;
 pub mod physics;
 pub mod refdata;
 pub mod refrigerant;

@@ -12,6 +12,7 @@ use syn::{Attribute, Item, UseTree, Visibility};
 /// The top-level modules from the roof down; a module may name only modules of a later row.
 const STOREYS: &[&[&str]] = &[
     &["cli"],
+    &["page"],
     &["draw"],
     &["size", "takeoff", "site", "diagnose"],
     &["report"],

@@ -7,7 +7,7 @@ mod routes;
 use roofrun::draw::canvas::Drawing;
 use roofrun::draw::plane::Rect;
 use roofrun::draw::style::Type;
-use roofrun::draw::{Breadth, Seen, Setting, marks, measure, route};
+use roofrun::draw::{self, Breadth, Seen, Setting, marks, measure, route};
 use roofrun::job::{self, Circuit, Job, LineId, Path};
 use roofrun::{rules, survey};
 use roxmltree::{Document, Node};
@@ -126,16 +126,35 @@ fn off_scale(circuit: &Circuit, drawing: &Drawing) -> Vec<String> {
     off.map(|(tag, metres, height)| format!("{tag}: {height} for {metres} m at {scale} per m")).collect()
 }
 
+fn charts(
+    job: &Job,
+    which: (usize, &Circuit, &survey::CircuitSurvey),
+    numbered: &[marks::Numbered],
+    setting: Setting,
+) -> Vec<Drawing> {
+    let single = [
+        draw::liquid(job, which, numbered, setting),
+        draw::capacity(job, which, setting),
+        draw::ph(job, which, setting),
+    ];
+    single.into_iter().flatten().chain(draw::oil(job, which, numbered, setting)).collect()
+}
+
 fn hold(job: &Job, name: &str) -> usize {
-    let survey = survey::survey(job);
-    let findings = survey.map(|survey| rules::check_all(job, &survey)).unwrap_or_default();
-    let numbered = marks::numbered(&findings);
+    let survey = survey::survey(job).ok();
+    let findings = survey.as_ref().map(|survey| rules::check_all(job, survey)).unwrap_or_default();
+    let numbered = marks::numbered(job, &findings, &[]);
     let mut wrong = Vec::new();
     for (index, circuit) in job.circuits.iter().enumerate() {
         for setting in SETTINGS {
             let drawing = route::draw(job, index, &numbered, setting).unwrap();
-            wrong.extend(complaints(&drawing));
             wrong.extend(off_scale(circuit, &drawing));
+            let solved = survey.as_ref().and_then(|survey| survey.circuits.get(index));
+            let charts = solved.map(|solved| charts(job, (index, circuit, solved), &numbered, setting));
+            for drawing in std::iter::once(&drawing).chain(charts.iter().flatten()) {
+                let of_it = complaints(drawing).into_iter().map(|words| format!("{}: {words}", drawing.id));
+                wrong.extend(of_it);
+            }
             if let Ok(folder) = std::env::var("DRAWINGS") {
                 let seen = if setting.seen == Seen::Alone { "alone" } else { "page" };
                 std::fs::write(format!("{folder}/{name}-{}-{seen}.svg", drawing.id), drawing.svg()).unwrap();

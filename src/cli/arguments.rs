@@ -24,7 +24,7 @@ Examples:
   roofrun expect hall.toml --outdoor \"88 F\"   what a healthy one shows
   roofrun take-off hall.toml                  what to buy and to braze
   roofrun draw hall.toml --out hall.svg       the route in elevation, what fails marked where it fails
-  roofrun rules oil-riser                      what a rule asks, and why
+  roofrun rules oil-riser                     what a rule requires, and why
   roofrun state R-454B -p \"412 psig\"          bubble, dew and glide
   roofrun list tubes                          sizes to write in a job
 
@@ -53,6 +53,7 @@ pub(super) enum Command {
 Examples:
   roofrun check hall.toml
   roofrun check hall.toml --format json > hall.json
+  roofrun check hall.toml --format page > hall.html     to look at, to send, to print
   roofrun new | roofrun check -
 
 Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
@@ -94,6 +95,26 @@ pub(super) enum Format {
     Json,
 }
 
+/// How an answer is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Form {
+    Text,
+    Json,
+    /// One HTML file that needs nothing else
+    Page,
+}
+
+/// How what the rules say of a job is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Report {
+    Text,
+    Json,
+    /// One HTML file that needs nothing else
+    Page,
+    /// A review sheet as HTML: the findings in the order of the route, with room to answer
+    Sheet,
+}
+
 /// Units of what is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(super) enum Units {
@@ -116,9 +137,14 @@ pub(super) struct JobFile {
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), as a page, or as a review sheet
+    #[arg(long, value_enum, default_value_t = Report::Text)]
+    pub format: Report,
+
+    /// Write the answer into FILE, and again each time the job is saved, until stopped; errors stand in it too
+    #[cfg(feature = "watch")]
+    #[arg(long, value_name = "FILE")]
+    pub watch: Option<PathBuf>,
 }
 
 #[derive(Args, Debug)]
@@ -142,9 +168,9 @@ pub(super) struct RemedyArguments {
     #[arg(long, requires = "write")]
     pub overwrite: bool,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), or as a page
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
 }
 
 #[derive(Args, Debug)]
@@ -164,9 +190,9 @@ pub(super) struct Diagnose {
     #[arg(value_name = "READINGS")]
     pub readings: PathBuf,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), or as a page
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
 }
 
 #[derive(Args, Debug)]
@@ -196,9 +222,9 @@ pub(super) struct Expect {
     #[arg(long, value_name = "T", allow_hyphen_values = true)]
     pub entering: Option<String>,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), or as a page
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
 }
 
 /// How a list is written.
@@ -207,6 +233,8 @@ pub(super) enum ListFormat {
     Text,
     Csv,
     Json,
+    /// One HTML file that needs nothing else
+    Page,
 }
 
 #[derive(Args, Debug)]
@@ -224,7 +252,7 @@ pub(super) struct TakeOff {
     #[arg(long, value_name = "PERCENT", value_parser = percent, allow_hyphen_values = true)]
     pub allowance: Option<f64>,
 
-    /// For people, for a spreadsheet in the job's units, or for programs: SI, the unit in each key
+    /// For people, for a spreadsheet in the job's units, for programs (SI, the unit in each key), or as a page
     #[arg(long, value_enum, default_value_t = ListFormat::Text)]
     pub format: ListFormat,
 }
@@ -238,6 +266,18 @@ pub(super) enum What {
     Plan,
     /// A piping sketch of a circuit for the take-off, where its level runs say how they turn; else the route
     Isometric,
+    /// Pressure along the liquid line against bubble pressure, at each operating point
+    Liquid,
+    /// Oil return of the first riser: its flow over the minimum flow
+    Oil,
+    /// Capacity and power over outdoor temperature
+    Capacity,
+    /// The cycle on the pressure-enthalpy diagram
+    Cycle,
+    /// The year: load and capacity by duration
+    Duration,
+    /// The year: maps of the hours that are counted
+    Hours,
 }
 
 #[derive(Args, Debug)]
@@ -310,9 +350,9 @@ pub(super) struct Size {
     #[arg(long, requires = "write")]
     pub overwrite: bool,
 
-    /// For people, or for programs: SI, the unit in each key
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// For people, for programs (SI, the unit in each key), or as a page
+    #[arg(long, value_enum, default_value_t = Form::Text)]
+    pub format: Form,
 }
 
 #[derive(Args, Debug)]

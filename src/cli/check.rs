@@ -1,9 +1,10 @@
 //! `check`: a job's answer.
 
-use super::arguments::{Format, JobFile};
+use super::arguments::{JobFile, Report};
 use super::screen::{self, Trouble};
 use crate::job::{self, Job, Performance};
 use crate::layout::{Hang, Sheet, style};
+use crate::page;
 use crate::report::{self, Answer};
 use crate::rules::{self, Verdict};
 use crate::survey::PointId;
@@ -12,6 +13,16 @@ use std::path::Path;
 use std::process::ExitCode;
 
 pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
+    #[cfg(feature = "watch")]
+    if let Some(out) = &what.watch {
+        return super::watch::run(what, out, &|| answer(what, width));
+    }
+    let (text, fails) = answer(what, width)?;
+    screen::answer(&text, fails)
+}
+
+/// The answer as it is asked for, and whether anything fails.
+fn answer(what: &JobFile, width: usize) -> Result<(String, bool), Trouble> {
     let job = open(&what.job, width)?;
     let survey = survey::survey(&job).map_err(|faults| unsurveyed(&job, &faults, width))?;
     if survey.circuits.iter().all(never_balances) {
@@ -20,10 +31,12 @@ pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
     let findings = rules::check_all(&job, &survey);
     let answer = Answer::new(&job, &survey, findings).with_remedies();
     let text = match what.format {
-        Format::Text => report::text(&answer, width),
-        Format::Json => report::json(&answer).map_err(Trouble::words)?,
+        Report::Text => report::text(&answer, width),
+        Report::Json => report::json(&answer).map_err(Trouble::words)?,
+        Report::Page => page::check(&answer).map_err(Trouble::words)?,
+        Report::Sheet => page::review(&job, &answer.findings, &answer.remedies).map_err(Trouble::words)?,
     };
-    screen::answer(&text, answer.verdict == Verdict::Fail)
+    Ok((text, answer.verdict == Verdict::Fail))
 }
 
 /// Says which circuits can't be solved at all, each with its place in the file.

@@ -1,10 +1,10 @@
 //! `diagnose`: a complaint's answer.
 
-use super::arguments::{Diagnose, Format};
+use super::arguments::{Diagnose, Form};
 use super::check;
 use super::screen::{self, Trouble};
 use crate::diagnose::{self, NoAnswer, Verdict};
-use crate::job;
+use crate::{job, page};
 use std::process::ExitCode;
 
 pub(super) fn run(what: &Diagnose, width: usize) -> Result<ExitCode, Trouble> {
@@ -13,8 +13,9 @@ pub(super) fn run(what: &Diagnose, width: usize) -> Result<ExitCode, Trouble> {
         .map_err(|faults| Trouble::Text(faults.render(true, width)))?;
     let answer = diagnose::diagnose(&job, &readings).map_err(none)?;
     let text = match what.format {
-        Format::Text => diagnose::text(&job, &answer, width),
-        Format::Json => diagnose::json(&job, &answer).map_err(Trouble::words)?,
+        Form::Text => diagnose::text(&job, &answer, width),
+        Form::Page => page::diagnosis(&job, &answer).map_err(Trouble::words)?,
+        Form::Json => diagnose::json(&job, &answer).map_err(Trouble::words)?,
     };
     screen::answer(&text, matches!(answer.verdict, Verdict::Suspects | Verdict::Contradictory))
 }

@@ -5,7 +5,8 @@ use super::check;
 use super::screen::{self, Trouble};
 use crate::draw::{self, Breadth, Drawing, Setting, marks};
 use crate::job::Job;
-use crate::{roof, rules, survey};
+use crate::survey::Survey;
+use crate::{remedies, roof, rules, survey, year};
 use std::process::ExitCode;
 
 pub(super) fn run(what: &Draw, width: usize) -> Result<ExitCode, Trouble> {
@@ -25,10 +26,6 @@ fn drawing(what: &Draw, job: &Job, width: usize) -> Result<Drawing, Trouble> {
     let setting = Setting { breadth: if what.narrow { Breadth::Narrow } else { Breadth::Wide }, ..Setting::ALONE };
     let survey = survey::survey(job).map_err(|faults| check::unsurveyed(job, &faults, width))?;
     let drawn = match what.what {
-        What::Route => {
-            let findings = rules::check_all(job, &survey);
-            draw::route::draw(job, circuit(job, what.circuit.as_deref())?, &marks::numbered(&findings), setting)
-        }
         What::Isometric => {
             let circuit = circuit(job, what.circuit.as_deref())?;
             draw::isometric::draw(job, circuit, setting).or_else(|| {
@@ -40,10 +37,36 @@ fn drawing(what: &Draw, job: &Job, width: usize) -> Result<Drawing, Trouble> {
         }
         What::Plan => roof::study(job, &survey).and_then(|study| {
             let findings = rules::check_site(job, Some(&study), None);
-            draw::plan::draw(job, &study, &marks::numbered(&findings), setting)
+            draw::plan::draw(job, &study, &marks::numbered(job, &findings, &[]), setting)
         }),
+        What::Duration | What::Hours => {
+            let year = year::year(job, &|_| {}).map_err(|faults| check::unsurveyed(job, &faults, width))?;
+            let draw = |year| {
+                if what.what == What::Hours { draw::map(year, setting) } else { draw::duration(job, year, setting) }
+            };
+            year.as_ref().and_then(draw)
+        }
+        _ => of_a_circuit(what, job, &survey, setting)?,
     };
     drawn.ok_or_else(|| Trouble::words(format!("{} has nothing of that to draw", job.file)))
+}
+
+/// A drawing of one circuit.
+fn of_a_circuit(what: &Draw, job: &Job, survey: &Survey, setting: Setting) -> Result<Option<Drawing>, Trouble> {
+    let index = circuit(job, what.circuit.as_deref())?;
+    let Some(which) = job.circuits.get(index).zip(survey.circuits.get(index)) else { return Ok(None) };
+    let which = (index, which.0, which.1);
+    // What would mend them tells which findings of several circuits are one, and so their numbers.
+    let findings = rules::check_all(job, survey);
+    let (remedies, _) = remedies::remedies_and_whole(job, survey, &findings);
+    let marked = marks::numbered(job, &findings, &remedies);
+    Ok(match what.what {
+        What::Liquid => draw::liquid(job, which, &marked, setting),
+        What::Oil => draw::oil(job, which, &marked, setting).into_iter().next(),
+        What::Capacity => draw::capacity(job, which, setting),
+        What::Cycle => draw::ph(job, which, setting),
+        _ => draw::route::draw(job, index, &marked, setting),
+    })
 }
 
 /// The circuit of that name, or the only one.

@@ -1,9 +1,10 @@
 //! `expect`: what a healthy chiller shows.
 
-use super::arguments::{Expect, Format};
+use super::arguments::{Expect, Form};
 use super::screen::{self, Trouble};
 use super::{check, diagnose::none};
 use crate::diagnose::{self, Wanted};
+use crate::page;
 use crate::units::{Kind, System, quantity};
 use std::process::ExitCode;
 
@@ -18,8 +19,9 @@ pub(super) fn run(what: &Expect, width: usize) -> Result<ExitCode, Trouble> {
     };
     let expected = diagnose::expected(&job, &wanted).map_err(none)?;
     let text = match what.format {
-        Format::Text => diagnose::expected_text(&job, &expected, width),
-        Format::Json => diagnose::expected_json(&job, &expected).map_err(Trouble::words)?,
+        Form::Text => diagnose::expected_text(&job, &expected, width),
+        Form::Page => page::expectation(&job, &expected).map_err(Trouble::words)?,
+        Form::Json => diagnose::expected_json(&job, &expected).map_err(Trouble::words)?,
     };
     screen::answer(&text, false)
 }

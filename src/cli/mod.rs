@@ -14,6 +14,8 @@ mod site;
 mod size;
 mod state;
 mod take_off;
+#[cfg(feature = "watch")]
+mod watch;
 
 use crate::visible::visible;
 use arguments::{Arguments, Command};

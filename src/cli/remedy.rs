@@ -1,13 +1,13 @@
 //! `remedy`: one set of changes with which nothing fails, of the circuits and, where the job has them, of the roof and the year.
 
-use super::arguments::{Format, RemedyArguments};
+use super::arguments::{Form, RemedyArguments};
 use super::check;
 use super::screen::{self, Trouble};
 use crate::job::edit;
 use crate::remedies::{SiteStudy, edits, whole, whole_of_the_site};
-use crate::report;
 use crate::rules::{self, Verdict};
 use crate::survey::survey;
+use crate::{page, report};
 use std::process::ExitCode;
 
 pub(super) fn run(what: &RemedyArguments, width: usize) -> Result<ExitCode, Trouble> {
@@ -26,8 +26,9 @@ pub(super) fn run(what: &RemedyArguments, width: usize) -> Result<ExitCode, Trou
         found
     };
     let text = match what.format {
-        Format::Text => report::proposal::text(&job, &findings, found.as_ref(), width),
-        Format::Json => report::proposal::json(&job, &findings, found.as_ref()).map_err(Trouble::words)?,
+        Form::Text => report::proposal::text(&job, &findings, found.as_ref(), width),
+        Form::Page => page::proposal(&job, &findings, found.as_ref()).map_err(Trouble::words)?,
+        Form::Json => report::proposal::json(&job, &findings, found.as_ref()).map_err(Trouble::words)?,
     };
     screen::print(&text)?;
     if let Some(file) = &what.write {

@@ -55,6 +55,15 @@ pub(super) fn print(text: &str) -> Result<(), Trouble> {
     }
 }
 
+/// A trouble in words.
+#[cfg(feature = "watch")]
+pub(super) fn words(trouble: &Trouble) -> String {
+    match trouble {
+        Trouble::Words(words) | Trouble::Text(words) => words.clone(),
+        Trouble::Output(error) => error.to_string(),
+    }
+}
+
 /// Tells a trouble on standard error and gives the exit status.
 pub(super) fn tell(trouble: &Trouble) -> ExitCode {
     let mut out = anstream::stderr().lock();

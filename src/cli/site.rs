@@ -1,17 +1,27 @@
 //! `site`: the roof and the year of a job.
 
-use super::arguments::{Format, JobFile};
+use super::arguments::{JobFile, Report};
 use super::check;
 use super::screen::{self, Trouble};
 use crate::job::Job;
 use crate::rules::Verdict;
-use crate::{site, survey};
+use crate::{page, site, survey};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::process::ExitCode;
 use std::sync::Once;
 use std::time::{Duration, Instant};
 
 pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
+    #[cfg(feature = "watch")]
+    if let Some(out) = &what.watch {
+        return super::watch::run(what, out, &|| answer(what, width));
+    }
+    let (text, fails) = answer(what, width)?;
+    screen::answer(&text, fails)
+}
+
+/// The answer as it is asked for, and whether anything fails.
+fn answer(what: &JobFile, width: usize) -> Result<(String, bool), Trouble> {
     let job = check::open(&what.job, width)?;
     if job.roof.is_none() && job.weather.is_none() {
         return Err(Trouble::words(nothing(&job)));
@@ -22,10 +32,12 @@ pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
     bar.finish();
     let site = site.map_err(|faults| check::unsurveyed(&job, &faults, width))?;
     let text = match what.format {
-        Format::Text => site::text(&site, width),
-        Format::Json => site::json(&site).map_err(Trouble::words)?,
+        Report::Text => site::text(&site, width),
+        Report::Json => site::json(&site).map_err(Trouble::words)?,
+        Report::Page => page::site(&site).map_err(Trouble::words)?,
+        Report::Sheet => page::review(&job, &site.findings, &site.remedies).map_err(Trouble::words)?,
     };
-    screen::answer(&text, site.verdict == Verdict::Fail)
+    Ok((text, site.verdict == Verdict::Fail))
 }
 
 /// So long nobody waits for a sign of life.

@@ -1,10 +1,10 @@
 //! `size`: the tube of open runs.
 
-use super::arguments::{Format, Size};
+use super::arguments::{Form, Size};
 use super::check;
 use super::screen::{self, Trouble};
-use crate::job;
 use crate::size::{self, Sizing};
+use crate::{job, page};
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -22,8 +22,9 @@ pub(super) fn run(what: &Size, width: usize) -> Result<ExitCode, Trouble> {
     )?;
     let sizing = size::size(&job, &tubes).map_err(|faults| check::unsurveyed(&job, &faults, width))?;
     let text = match what.format {
-        Format::Text => size::text(&job, &sizing, width),
-        Format::Json => size::json(&sizing).map_err(Trouble::words)?,
+        Form::Text => size::text(&job, &sizing, width),
+        Form::Page => page::sizing(&job, &sizing).map_err(Trouble::words)?,
+        Form::Json => size::json(&sizing).map_err(Trouble::words)?,
     };
     screen::print(&text)?;
     if !sizing.complete() {

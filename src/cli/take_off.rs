@@ -3,8 +3,8 @@
 use super::arguments::{ListFormat, TakeOff as Asked};
 use super::check;
 use super::screen::{self, Trouble};
-use crate::survey;
 use crate::takeoff::{TakeOff, TakeOffFault};
+use crate::{page, survey};
 use std::process::ExitCode;
 
 pub(super) fn run(what: &Asked, width: usize) -> Result<ExitCode, Trouble> {
@@ -16,6 +16,7 @@ pub(super) fn run(what: &Asked, width: usize) -> Result<ExitCode, Trouble> {
     let text = match what.format {
         ListFormat::Text => list.text(width),
         ListFormat::Csv => list.csv().map_err(trouble)?,
+        ListFormat::Page => page::take_off(&job, &list).map_err(Trouble::words)?,
         ListFormat::Json => list.json().map_err(trouble)?,
     };
     screen::answer(&text, false)

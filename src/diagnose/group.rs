@@ -66,7 +66,7 @@ pub(super) fn causes(fitted: &Fitted) -> Vec<Cause> {
 }
 
 /// How they are called in a row: `warm air with dirty coil`.
-pub(super) fn named(fitted: &Fitted) -> String {
+pub(crate) fn named(fitted: &Fitted) -> String {
     let names: Vec<&str> = causes(fitted).iter().map(|cause| cause.says()).collect();
     names.join(" with ")
 }

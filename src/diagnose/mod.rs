@@ -19,10 +19,12 @@ pub use contradiction::Contradiction;
 pub use expect::{Expected, Point, Wanted, expected};
 pub use fit::Fitted;
 pub use group::Group;
+pub(crate) use group::named;
 pub use json::{expected_json, json};
 pub use made::made;
 pub use next::Next;
 pub use text::{expected_text, text};
+pub(crate) use text::{lead, leading, put, put_expected, read_and_expected};
 
 use crate::job::{Circuit, Evaporating, Job, Reading, Readings, Runs, Set};
 use crate::refrigerant::OutOfRange;

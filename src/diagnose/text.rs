@@ -117,6 +117,25 @@ impl Show {
     }
 }
 
+/// What was read, and what is expected with its band, each with its unit.
+pub(crate) fn read_and_expected(job: &Job, row: &Row) -> [String; 2] {
+    let show = Show::of(job);
+    let band = show.band(row.reading, row.accuracy);
+    let expected = if band.is_empty() {
+        show.whole(row.reading, row.expected)
+    } else {
+        let unit = show.unit(row.reading);
+        format!("{} ± {band} {unit}", show.value(row.reading, row.expected))
+    };
+    [show.whole(row.reading, row.read), expected]
+}
+
+/// The explanations that are held against what was read, the best first.
+pub(crate) fn leading(answer: &Answer, most: usize) -> Vec<&Fitted> {
+    let fits = answer.groups.iter().flat_map(|group| &group.fits);
+    fits.filter(|fit| !fit.causes.is_empty()).take(most).collect()
+}
+
 /// The sizes of a group's causes in a sentence.
 pub(super) fn sizes(group: &Group, answer: &Answer, job: &Job) -> String {
     let show = Show::of(job);
@@ -156,7 +175,7 @@ fn or(names: &[String]) -> String {
     chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
 }
 
-fn lead(answer: &Answer) -> String {
+pub(crate) fn lead(answer: &Answer) -> String {
     if answer.verdict == Verdict::NotRunning {
         return "Compressors off: no diagnosis".to_owned();
     }
@@ -201,6 +220,12 @@ fn certainty(answer: &Answer) -> String {
 #[must_use]
 pub fn text(job: &Job, answer: &Answer, width: usize) -> String {
     let mut sheet = Sheet::new(width);
+    put(&mut sheet, job, answer);
+    sheet.finish()
+}
+
+/// Writes it on a sheet.
+pub(crate) fn put(sheet: &mut Sheet, job: &Job, answer: &Answer) {
     let show = Show::of(job);
     let desk = sheet.width() >= DESK;
     if desk {
@@ -219,18 +244,17 @@ pub fn text(job: &Job, answer: &Answer, width: usize) -> String {
     if !certain.is_empty() {
         sheet.paragraph(0, &certain);
     }
-    next(&mut sheet, &show, &answer.next, desk);
+    next(sheet, &show, &answer.next, desk);
     if desk {
         sheet.space();
     }
     sheet.paragraph(0, CAUTION);
-    told(&mut sheet, answer);
+    told(sheet, answer);
     if !answer.rows.is_empty() {
         sheet.space();
-        rows(&mut sheet, &show, answer, desk);
+        rows(sheet, &show, answer, desk);
     }
-    details(&mut sheet, answer, job);
-    sheet.finish()
+    details(sheet, answer, job);
 }
 
 fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
@@ -266,13 +290,7 @@ fn told(sheet: &mut Sheet, answer: &Answer) {
 }
 
 fn rows(sheet: &mut Sheet, show: &Show, answer: &Answer, desk: bool) {
-    let fits: Vec<&Fitted> = answer
-        .groups
-        .iter()
-        .flat_map(|group| &group.fits)
-        .filter(|fit| !fit.causes.is_empty())
-        .take(if sheet.width() >= 96 { 3 } else { 2 })
-        .collect();
+    let fits = leading(answer, if sheet.width() >= 96 { 3 } else { 2 });
     let mut grid = Grid::new().whole("reading").right("read").right("expected");
     grid = if desk { grid.whole("") } else { grid };
     grid = grid.whole("within");
@@ -352,9 +370,15 @@ fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
 #[must_use]
 pub fn expected_text(job: &Job, expected: &Expected, width: usize) -> String {
     let mut sheet = Sheet::new(width);
+    put_expected(&mut sheet, job, expected);
+    sheet.finish()
+}
+
+/// Writes it on a sheet.
+pub(crate) fn put_expected(sheet: &mut Sheet, job: &Job, expected: &Expected) {
     let show = Show::of(job);
     let desk = sheet.width() >= DESK;
-    let Some(first) = expected.points.first() else { return sheet.finish() };
+    let Some(first) = expected.points.first() else { return };
     let (on, of) = expected.running;
     let right = format!("{} outdoors, {on:.0} of {of} on", show.units.temperature(first.outdoor));
     let left = format!("Expect  circuit {}, healthy", expected.circuit);
@@ -391,11 +415,10 @@ pub fn expected_text(job: &Job, expected: &Expected, width: usize) -> String {
     sheet.table(0, &grid);
     if expected.points.len() > 1 {
         sheet.space();
-        over_outdoor(&mut sheet, &show, expected);
+        over_outdoor(sheet, &show, expected);
     }
     sheet.space();
     sheet.paragraph(0, "Gauge pressures. Bands (95 %): instruments and model. Wait 15 minutes after a compressor or a fan has stepped. Certified people only.");
-    sheet.finish()
 }
 
 fn over_outdoor(sheet: &mut Sheet, show: &Show, expected: &Expected) {

@@ -88,7 +88,7 @@ pub enum Breadth {
     Narrow,
 }
 
-/// How a drawing is asked for.
+/// Where a drawing is seen, and how wide it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Setting {
     /// Where it is seen.
@@ -174,7 +174,7 @@ pub struct Canvas {
     body: String,
     taken: Vec<Rect>,
     avoided: Vec<Rect>,
-    /// How it is asked for.
+    /// Where it is seen, and how wide it is.
     pub setting: Setting,
     bottom: f64,
 }

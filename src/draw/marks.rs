@@ -5,6 +5,8 @@ use super::measure;
 use super::plane::{At, Rect};
 use super::style::{Type, class};
 use crate::job::Job;
+use crate::remedies::Remedy;
+use crate::report::first::First;
 use crate::rules::{Finding, Verdict};
 
 /// A finding with the number that it has in every list, text and drawing.
@@ -16,12 +18,11 @@ pub struct Numbered<'a> {
     pub finding: &'a Finding,
 }
 
-/// What does not pass, numbered: fails, then cautions, then notes, each in the order of the rules.
+/// What does not pass, numbered as in every list, text and drawing.
 #[must_use]
-pub fn numbered(findings: &[Finding]) -> Vec<Numbered<'_>> {
-    let of = |verdict| findings.iter().filter(move |finding| finding.verdict == verdict);
-    let told = [Verdict::Fail, Verdict::Caution, Verdict::Note].into_iter().flat_map(of);
-    told.enumerate().map(|(index, finding)| Numbered { number: index + 1, finding }).collect()
+pub fn numbered<'a>(job: &Job, findings: &'a [Finding], remedies: &[Vec<Remedy>]) -> Vec<Numbered<'a>> {
+    let first = First::of_findings(job, findings, remedies);
+    first.numbered(findings).map(|(number, finding)| Numbered { number, finding }).collect()
 }
 
 /// Height of a mark.

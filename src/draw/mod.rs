@@ -5,13 +5,26 @@
 
 pub mod block;
 pub mod canvas;
+mod capacity;
+pub mod chart;
+mod diagnosis;
 pub mod isometric;
+mod liquid;
 pub mod marks;
 pub mod measure;
+mod oil;
+mod ph;
 pub mod plan;
 pub mod plane;
 pub mod route;
 pub mod style;
 pub mod symbols;
+mod year;
 
 pub use canvas::{Breadth, Drawing, Seen, Setting};
+pub use capacity::capacity;
+pub use diagnosis::diagnosis;
+pub use liquid::liquid;
+pub use oil::oil;
+pub use ph::ph;
+pub use year::{duration, map};

@@ -66,7 +66,7 @@ impl Type {
 pub mod class {
     /// The paper under a drawing.
     pub const PAPER: &str = "paper";
-    /// Outline of a machine, a dimension, an axis that counts: 1.4.
+    /// Outline of a chiller, a dimension, an axis that counts: 1.4.
     pub const OUTLINE: &str = "line";
     /// A wall or a bar: 5.
     pub const WALL: &str = "line wall";
@@ -80,7 +80,7 @@ pub mod class {
     pub const DATUM: &str = "hair dash";
     /// A limit, dashed in ink.
     pub const LIMIT: &str = "line dash";
-    /// A machine or a vessel: outlined and filled.
+    /// A chiller or a vessel: outlined and filled.
     pub const BOX: &str = "box";
     /// A band under a curve, without an outline.
     pub const BAND: &str = "band";
@@ -208,7 +208,7 @@ const FORM: &str = r#".drawing{font:12.5px system-ui,-apple-system,"Segoe UI",Ro
 .drawing .line,.drawing .thin,.drawing .hair,.drawing .gas,.drawing .in,.drawing .liquid,.drawing .fails,.drawing .caution{fill:none;stroke-linejoin:round}
 .drawing .line,.drawing .box{stroke-width:1.4px}.drawing .thin,.drawing .hair,.drawing .hatch{stroke-width:1px}.drawing .fails,.drawing .caution{stroke-width:1.6px}
 .drawing .gas{stroke-width:7px}.drawing .in{stroke-width:3.8px}.drawing .gas.wide{stroke-width:9px}.drawing .in.wide{stroke-width:5.8px}.drawing .in.back{stroke-width:13px}.drawing .liquid{stroke-width:4px}.drawing .gas,.drawing .in,.drawing .liquid{stroke-linecap:square}.drawing .in.back{stroke-linecap:butt}
-.drawing .curve{stroke-width:2.4px}.drawing .curve,.drawing .hatch{stroke-linecap:butt}.drawing .judged{stroke-width:3.2px}.drawing .wall{stroke-width:5px}.drawing .open{stroke-dasharray:5 3}.drawing .dash{stroke-dasharray:2 4}.drawing .line.dash{stroke-dasharray:6 4}
+.drawing .curve{stroke-width:2.4px}.drawing .curve,.drawing .hatch{stroke-linecap:butt}.drawing .thinner{stroke-width:2px}.drawing .judged{stroke-width:3.2px}.drawing .wall{stroke-width:5px}.drawing .open{stroke-dasharray:5 3}.drawing .dash{stroke-dasharray:2 4}.drawing .line.dash{stroke-dasharray:6 4}
 .drawing .caution.mark{stroke-width:2px}.drawing .thin.mark{stroke-width:1.4px}.drawing .gas.hatch,.drawing .fails.hatch{stroke-width:1px;opacity:.7}
 "#;
 

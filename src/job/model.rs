@@ -16,6 +16,8 @@ use std::sync::Arc;
 pub struct Job {
     /// Its title.
     pub title: String,
+    /// Who drew it, and when.
+    pub title_block: TitleBlock,
     /// The file it was read from, as given.
     pub file: String,
     /// Its text.
@@ -51,6 +53,19 @@ impl Job {
     pub(crate) fn limit(&self, key: &str) -> f64 {
         self.limits.get(key).copied().unwrap_or_else(|| refdata::limit(key).map_or(f64::NAN, |limit| limit.value))
     }
+}
+
+/// The title block of a drawing, as the job gives it.
+#[derive(Clone, Debug, Default)]
+pub struct TitleBlock {
+    /// The job's number.
+    pub number: Option<String>,
+    /// The revision.
+    pub revision: Option<String>,
+    /// Who drew or checks it.
+    pub by: Option<String>,
+    /// The date of the revision.
+    pub date: Option<String>,
 }
 
 /// The place.

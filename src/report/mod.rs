@@ -4,6 +4,7 @@
 //! cannot disagree.
 
 mod answer;
+pub(crate) mod first;
 mod json;
 pub(crate) mod proposal;
 mod remedy;
@@ -16,6 +17,7 @@ pub(crate) use crate::layout::heading;
 pub use answer::Answer;
 pub(crate) use json::{AssumptionDocument, FindingDocument, JobHead, TOOL, assumptions, findings as written, mended};
 pub use json::{NotFinite, json, write_json};
-pub(crate) use remedy::{RemedyDocument, whole as whole_remedy, whole_document};
-pub(crate) use text::{assumptions, findings};
+pub(crate) use remedy::{RemedyDocument, aside, costs, left, steps, whole as whole_remedy, whole_document};
+pub(crate) use safety::{cautions, who_decides};
+pub(crate) use text::{assumptions, circuit_tables, findings, of_the_circuits, plant_table};
 pub use text::{figure, text, why_unsolved, why_unsurveyed};

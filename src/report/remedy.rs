@@ -367,18 +367,25 @@ pub(crate) fn whole(sheet: &mut Sheet, job: &Job, whole: &Whole) {
     if !whole.effect.newly_cautions.is_empty() {
         sheet.labelled(0, "Cautions", style::STRONG, 10, &cautions(&whole.effect.newly_cautions));
     }
+    let costs = costs(job, &whole.cost);
+    sheet.labelled(0, "Costs", style::STRONG, 10, &costs.join(", "));
+}
+
+/// What a set of changes costs, in words; at least one.
+#[must_use]
+pub(crate) fn costs(job: &Job, of: &Cost) -> Vec<String> {
     let show = job.units;
     let signed = |value: f64, told: &dyn Fn(f64) -> String| {
         format!("{} {}", told(value.abs()), if value < 0.0 { "less" } else { "more" })
     };
     let kg = |kg: f64| show.mass(kg);
-    let cost = |value: Option<f64>, told: &dyn Fn(f64) -> String, of: &str| {
-        value.filter(|value| value.abs() > 0.0).map(|value| format!("{} {of}", signed(value, told)))
+    let cost = |value: Option<f64>, told: &dyn Fn(f64) -> String, what: &str| {
+        value.filter(|value| value.abs() > 0.0).map(|value| format!("{} {what}", signed(value, told)))
     };
     let mut costs: Vec<String> = [
-        cost(Some(whole.cost.copper_kg), &kg, "tube"),
-        cost(whole.cost.charge_kg, &kg, "charge"),
-        cost(whole.cost.power_w, &|w| show.power(w), "on the design day"),
+        cost(Some(of.copper_kg), &kg, "tube"),
+        cost(of.charge_kg, &kg, "charge"),
+        cost(of.power_w, &|w| show.power(w), "on the design day"),
     ]
     .into_iter()
     .flatten()
@@ -386,5 +393,11 @@ pub(crate) fn whole(sheet: &mut Sheet, job: &Job, whole: &Whole) {
     if costs.is_empty() {
         costs.push("no tube, charge or power".to_owned());
     }
-    sheet.labelled(0, "Costs", style::STRONG, 10, &costs.join(", "));
+    costs
+}
+
+/// Changes in words, place and what, those of several runs that are the same once.
+#[must_use]
+pub(crate) fn steps(job: &Job, changes: &[Change], named: bool) -> Vec<(String, String)> {
+    rows(job, changes, named).into_iter().map(|row| (row.place, row.what)).collect()
 }

@@ -31,13 +31,13 @@ fn first_paragraph(heading: &str) -> String {
 }
 
 /// The cautions that fit the job: what each is about, and its text.
-pub(super) fn cautions(job: &Job) -> Vec<(&'static str, String)> {
+pub(crate) fn cautions(job: &Job) -> Vec<(&'static str, String)> {
     let fitting = SECTIONS.iter().filter(|(_, fits)| fits(job));
     fitting.map(|(section, _)| (*section, first_paragraph(&format!("## {section}")))).collect()
 }
 
 /// Who decides.
-pub(super) fn who_decides() -> String {
+pub(crate) fn who_decides() -> String {
     first_paragraph("# Safety")
 }
 

@@ -150,6 +150,7 @@ pub(super) mod testing {
             plant: None,
             energy: Energy::default(),
             floating: None,
+            course: Vec::new(),
         }
     }
 }

@@ -4,6 +4,7 @@ mod json;
 mod text;
 
 pub use json::json;
+pub(crate) use text::studied;
 pub use text::text;
 
 use crate::job::{Concerns, Job};

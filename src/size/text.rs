@@ -13,6 +13,12 @@ use std::fmt::Write as _;
 #[must_use]
 pub fn text(job: &Job, sizing: &Sizing, width: usize) -> String {
     let mut sheet = Sheet::new(width);
+    put(&mut sheet, job, sizing);
+    sheet.finish()
+}
+
+/// Writes it on a sheet.
+pub(crate) fn put(sheet: &mut Sheet, job: &Job, sizing: &Sizing) {
     sheet.paragraph(0, &job.title);
     let fails = |circuit: &CircuitSizing| matches!(&circuit.outcome, Outcome::Found { fails, .. } if !fails.is_empty());
     let stopped =
@@ -35,11 +41,11 @@ pub fn text(job: &Job, sizing: &Sizing, width: usize) -> String {
     }
     for finding in &sizing.plant {
         sheet.space();
-        told(&mut sheet, &sizing.job, finding);
+        told(sheet, &sizing.job, finding);
     }
     for circuit in &sizing.circuits {
         sheet.space();
-        one(&mut sheet, &sizing.job, circuit);
+        one(sheet, &sizing.job, circuit);
     }
     sheet.space();
     sheet.paragraph(
@@ -50,7 +56,6 @@ pub fn text(job: &Job, sizing: &Sizing, width: usize) -> String {
             deferral(sizing.job.site.code)
         ),
     );
-    sheet.finish()
 }
 
 fn found(circuit: &CircuitSizing) -> Option<&Numbers> {

@@ -75,17 +75,22 @@ impl TakeOff {
     #[must_use]
     pub fn text(&self, width: usize) -> String {
         let mut sheet = Sheet::new(width);
+        self.put(&mut sheet);
+        sheet.finish()
+    }
+
+    /// Writes it on a sheet.
+    pub(crate) fn put(&self, sheet: &mut Sheet) {
         let circuits = number(self.circuits, "circuit");
         sheet.ends((&self.job.title, style::STRONG), (&format!("take-off of {circuits}"), style::PLAIN));
-        self.put_tube(&mut sheet);
-        self.put_fittings(&mut sheet);
-        self.put_parts(&mut sheet);
-        self.put_insulation(&mut sheet);
-        self.put_hangers(&mut sheet);
-        self.put_joints(&mut sheet);
-        self.put_gas(&mut sheet);
-        self.put_rules(&mut sheet);
-        sheet.finish()
+        self.put_tube(sheet);
+        self.put_fittings(sheet);
+        self.put_parts(sheet);
+        self.put_insulation(sheet);
+        self.put_hangers(sheet);
+        self.put_joints(sheet);
+        self.put_gas(sheet);
+        self.put_rules(sheet);
     }
 
     fn put_tube(&self, sheet: &mut Sheet) {

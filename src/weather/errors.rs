@@ -138,6 +138,6 @@ mod tests {
             errors.push(LineError { line, field: None, what: "x".into() });
         }
         let text = errors.to_string();
-        assert!(text.starts_with(" has 12 faults:\n") && text.ends_with("\nline 20: x\nand 2 more"), "{text}");
+        assert!(text.starts_with(" has 12 errors:\n") && text.ends_with("\nline 20: x\nand 2 more"), "{text}");
     }
 }

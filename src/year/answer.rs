@@ -71,6 +71,43 @@ pub struct Year {
     /// Energy of all circuits with the head let float wherever it may, where anything changes by it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub floating: Option<Energy>,
+    /// Hour by hour, in the order of the file.
+    #[serde(skip)]
+    pub course: Vec<CourseHour>,
+}
+
+/// What is counted of an hour, in any of the circuits.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Counts {
+    /// The high-pressure switch opens, or the heat can't be rejected, with all compressors running.
+    pub trips: bool,
+    /// Within the margin of the switch.
+    pub near_cutout: bool,
+    /// Liquid flashes before the valve, or less arrives than it needs.
+    pub flash: bool,
+    /// A riser is below the least flow that lifts oil.
+    pub oil: bool,
+}
+
+impl Counts {
+    /// With those of another circuit.
+    pub(super) fn or(&mut self, other: Self) {
+        self.trips |= other.trips;
+        self.near_cutout |= other.near_cutout;
+        self.flash |= other.flash;
+        self.oil |= other.oil;
+    }
+}
+
+/// An hour of the course of a year.
+#[derive(Clone, Copy, Debug)]
+pub struct CourseHour {
+    /// When.
+    pub moment: Moment,
+    /// Capacity of all machines, W.
+    pub capacity_W: f64,
+    /// What is counted of it.
+    pub counts: Counts,
 }
 
 /// A year of a circuit.

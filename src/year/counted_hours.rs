@@ -1,6 +1,6 @@
 //! Hours of a circuit's year that are counted: switched off, without a balance, flashing, dropping oil.
 
-use super::answer::{CircuitYear, Spell, Worst};
+use super::answer::{CircuitYear, Counts, CourseHour, Spell, Worst};
 use super::energy;
 use super::hourly::Hourly;
 use super::operating_point::{Cause, CircuitModel};
@@ -39,21 +39,33 @@ pub(super) fn hours(hourly: &Hourly) -> f64 {
     slots * hourly.hours.each
 }
 
-/// A circuit's year.
+/// The course of a year, from what is counted of each hour in each circuit.
+pub(super) fn course(job: &Job, hourly: &Hourly, circuits: &[Vec<Counts>]) -> Vec<CourseHour> {
+    let hour = |(hour, duty): (usize, &super::dispatch::Duty)| {
+        let mut counts = Counts::default();
+        circuits.iter().filter_map(|of| of.get(hour)).for_each(|of| counts.or(*of));
+        Some(CourseHour { moment: hourly.moment(job, hour)?, capacity_W: duty.capacity, counts })
+    };
+    hourly.duties.iter().enumerate().filter_map(hour).collect()
+}
+
+/// A circuit's year, and what is counted of each hour.
 pub(super) fn circuit(
     job: &Job,
     hourly: &Hourly,
     index: usize,
     circuit: &Circuit,
     (model, stages): &(CircuitModel, Stages),
-) -> CircuitYear {
+) -> (CircuitYear, Vec<Counts>) {
     let hours = &hourly.hours;
+    let mut course = Vec::with_capacity(hours.slots.len());
     let performance = &hourly.performances[index];
     let top = stages.steps.last().copied().unwrap_or(Stage { share: 1.0, bypass: 0.0 });
     let [mut unsolved, mut falls, mut starves, mut trips, mut near, mut flash, mut oil] = <[Counted; 7]>::default();
     let (mut running, mut capacity) = (0.0, 0.0);
     for (hour, slot) in hours.slots.iter().enumerate() {
         let outdoor = hours.temperatures.get(slot.at).copied().unwrap_or(f64::NAN);
+        let mut counts = Counts::default();
         capacity += performance.capacity(slot.at) * hours.each;
         match performance.all(slot.at) {
             Ok(point) => {
@@ -66,8 +78,10 @@ pub(super) fn circuit(
                 near.look(hour, top, -pressure, pressure, None);
                 if !model.stays_on(&point) {
                     trips.hours += hours.each;
+                    counts.trips = true;
                 } else if model.near_cutout.is_some_and(|near| pressure > near) {
                     near.hours += hours.each;
+                    counts.near_cutout = true;
                 }
             }
             Err(Cause::FallsToSuction) => {
@@ -76,6 +90,7 @@ pub(super) fn circuit(
             }
             Err(_) => {
                 unsolved.hours += hours.each;
+                counts.trips = true;
                 unsolved.look(hour, top, -outdoor, outdoor, None);
             }
         }
@@ -95,9 +110,11 @@ pub(super) fn circuit(
                 *hours_of += hours.each;
             }
         }
+        (counts.flash, counts.oil) = (flashes, drops);
+        course.push(counts);
     }
     let counted = self::hours(hourly);
-    CircuitYear {
+    let year = CircuitYear {
         name: circuit.name.clone(),
         copies: circuit.copies,
         running_hours: running,
@@ -113,7 +130,8 @@ pub(super) fn circuit(
         warm_air: None,
         energy: energy::of_circuit(hourly, index, circuit),
         floating: None,
-    }
+    };
+    (year, course)
 }
 
 /// Hours in which a circuit runs and its valve is not fed.

@@ -87,7 +87,8 @@ pub fn run(
     let circuit = |(i, (circuit, model)): (usize, (&Circuit, &(CircuitModel, Stages)))| {
         counted_hours::circuit(job, &hourly, i, circuit, model)
     };
-    let mut circuits: Vec<CircuitYear> = job.circuits.par_iter().zip(&models).enumerate().map(circuit).collect();
+    let (mut circuits, counts): (Vec<CircuitYear>, Vec<Vec<Counts>>) =
+        job.circuits.par_iter().zip(&models).enumerate().map(circuit).unzip();
     let progress = Progress { told, from: 0.6, share: 0.4 };
     let (energy_floating, floating) = let_float(job, weather, &hourly, earlier, &mut circuits, &progress)?;
     let year = Year {
@@ -97,6 +98,7 @@ pub fn run(
         energy: energy::total(circuits.iter().map(|circuit| circuit.energy)),
         circuits,
         floating: energy_floating,
+        course: counted_hours::course(job, &hourly, &counts),
     };
     Ok(Some((year, KnownCircuits { as_drawn: hourly.performances, floating })))
 }
@@ -116,7 +118,7 @@ pub fn with_warm_air(job: &Job, year: &mut Year, rises: &[Option<f64>]) -> Resul
     let hourly = Hourly::dispatched(&warm, weather, &models, &|_| None, &UNTOLD);
     for (i, (circuit, model)) in warm.circuits.iter().zip(&models).enumerate() {
         if let (Some(rise), Some(told)) = (rises.get(i).copied().flatten(), year.circuits.get_mut(i)) {
-            let of = counted_hours::circuit(&warm, &hourly, i, circuit, model);
+            let (of, _) = counted_hours::circuit(&warm, &hourly, i, circuit, model);
             let trip_hours = of.trips.hours + of.unsolved.hours;
             told.warm_air = Some(WithWarmAir { recirculation_K: rise, trip_hours, near_hours: of.near_cutout.hours });
         }

@@ -81,21 +81,21 @@ pub fn layout(circuit: &Circuit, room: &Room) -> Option<Layout> {
         |upper: bool| goes_right.iter().filter(|(_, u)| *u == upper).map(|(length, _)| *length).collect::<Vec<_>>();
     let (upper, lower) = (of(true), of(false));
     let (over, under) = (extra(true) + room.condenser, extra(false) + room.chiller);
-    let most = room.right - room.left;
-    let rows = [(upper.clone(), most - over), (lower.clone(), most - under)];
+    let maximum = room.right - room.left;
+    let rows = [(upper.clone(), maximum - over), (lower.clone(), maximum - under)];
     if rows.iter().any(|(lengths, left)| lengths.iter().map(|_| room.level).sum::<f64>() > *left) {
         return None;
     }
     let natural = |scale: f64| (upper.iter().sum::<f64>() * scale + over, lower.iter().sum::<f64>() * scale + under);
     let (mut by, mut whole) = scale(&rows, room.level);
     let (a, b) = natural(by);
-    let mut total = a.max(b).min(most);
+    let mut total = a.max(b).min(maximum);
     if a > b + GIVE.1 || b > a + GIVE.0 || !whole {
         // The longer row is broken; the shorter may as well be larger.
         let fills = |(lengths, left): &(Vec<f64>, f64)| (left - GIVE.1 / 2.0) / lengths.iter().sum::<f64>().max(1e-9);
         by = rows.iter().map(fills).fold(by, f64::max).min(by * 3.0);
         let (a, b) = natural(by);
-        total = (a + GIVE.0).min(b + GIVE.1).min(most);
+        total = (a + GIVE.0).min(b + GIVE.1).min(maximum);
         whole = false;
     }
     let (up, down) = (fill(&upper, by, total - over), fill(&lower, by, total - under));
@@ -115,7 +115,7 @@ pub fn layout(circuit: &Circuit, room: &Room) -> Option<Layout> {
         goes_right.iter().filter_map(|(_, upper)| if *upper { up.next() } else { down.next() }).collect();
     let (stretches, condenser_left) = drawn(circuit, pen, &lengths, condenser);
     let leftmost = stretches.iter().map(|s| s.to.0.min(s.from.0)).fold(0.0, f64::min);
-    let slack = (most - total).max(0.0) / 2.0;
+    let slack = (maximum - total).max(0.0) / 2.0;
     let shift = room.left + slack - leftmost;
     let stretches: Vec<Stretch> = stretches.into_iter().map(|s| shifted(s, shift)).collect();
     let y_condenser = top + (high - climb(&circuit.discharge)) * per_metre;
@@ -142,7 +142,7 @@ pub fn datums(stretches: &[Stretch], zero: f64, per_metre: f64) -> Vec<Datum> {
     heights.map(|y| Datum { y, height: (zero - y) / per_metre }).collect()
 }
 
-/// Whether lines come near one another or to a machine that is not theirs.
+/// Whether lines come near one another or to a chiller that is not theirs.
 fn touches(stretches: &[Stretch], machines: &[Machine]) -> bool {
     let near = |(i, a): (usize, &Stretch)| {
         let others = stretches.iter().enumerate().skip(i + 2);

@@ -177,7 +177,7 @@ impl Pen {
     }
 }
 
-/// A machine on the drawing.
+/// A chiller on the drawing.
 #[derive(Clone, Copy, Debug)]
 pub struct Machine {
     /// Which.
@@ -186,7 +186,7 @@ pub struct Machine {
     pub rect: Rect,
 }
 
-/// Which machine.
+/// Which chiller.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum MachineKind {
     /// The chiller, where the discharge line begins, and where the liquid line ends too unless there is another end.
@@ -198,7 +198,7 @@ pub enum MachineKind {
 }
 
 impl Machine {
-    /// A machine whose line is at that height, from its left edge.
+    /// A chiller whose line is at that height, from its left edge.
     #[must_use]
     pub fn new(kind: MachineKind, (x, y): At, width: f64) -> Self {
         let rect = match kind {
@@ -223,7 +223,7 @@ pub struct Datum {
 pub struct Layout {
     /// The runs in order of flow.
     pub stretches: Vec<Stretch>,
-    /// The machines.
+    /// The chillers.
     pub machines: Vec<Machine>,
     /// Heights at the margin.
     pub datums: Vec<Datum>,
@@ -233,7 +233,7 @@ pub struct Layout {
     pub scale: Option<f64>,
 }
 
-/// The room of a drawing and the least that its parts take.
+/// The room of a drawing and the minimum that its parts take.
 #[derive(Clone, Copy, Debug)]
 pub struct Room {
     /// Left end of the lines.
@@ -281,14 +281,14 @@ pub fn level_m(run: &Run) -> Option<f64> {
     }
 }
 
-/// The scale of lengths with which rows fit, each of lengths (m) in a room: all to scale and none shorter than the least, or
+/// The scale of lengths with which rows fit, each of lengths (m) in a room: all to scale and none shorter than the minimum, or
 /// one with which the long ones are broken.
 #[must_use]
-pub fn scale(rows: &[(Vec<f64>, f64)], least: f64) -> (f64, bool) {
+pub fn scale(rows: &[(Vec<f64>, f64)], minimum: f64) -> (f64, bool) {
     const LARGEST: f64 = 130.0;
     let fits = rows.iter().map(|(lengths, room)| room / lengths.iter().sum::<f64>().max(1e-9)).fold(LARGEST, f64::min);
     let shortest = rows.iter().flat_map(|(lengths, _)| lengths).copied().fold(f64::INFINITY, f64::min);
-    let needed = if shortest.is_finite() { least / shortest.max(1e-9) } else { 0.0 };
+    let needed = if shortest.is_finite() { minimum / shortest.max(1e-9) } else { 0.0 };
     (fits.max(needed), needed <= fits)
 }
 

@@ -146,8 +146,8 @@ impl Sheet<'_> {
             crate::units::System::Ip => factor::FOOT,
             crate::units::System::Si => 1.0,
         };
-        let most = if self.setting.is_narrow() { 70.0 } else { 110.0 };
-        let fits = |step: &&f64| **step * unit * scale <= most;
+        let maximum = if self.setting.is_narrow() { 70.0 } else { 110.0 };
+        let fits = |step: &&f64| **step * unit * scale <= maximum;
         let Some(step) = steps.iter().rev().find(fits) else { return };
         let long = step * unit * scale;
         let right = canvas.width() - 24.0;

@@ -178,12 +178,12 @@ pub fn climb(line: &Line) -> f64 {
 #[must_use]
 pub fn control(units: System, circuit: &Circuit, room: f64) -> Vec<String> {
     use crate::job::HeadControl::{Fans, Flooding, None as Without};
-    let (by, hold) = match circuit.condenser.head_control {
+    let (by, setpoint) = match circuit.condenser.head_control {
         Without => return Vec::new(),
         Fans { setpoint, .. } => ("fans", setpoint),
         Flooding { setpoint } => ("flooding", setpoint),
     };
-    let setpoint = format!("setpoint {}", units.temperature(hold.kelvin()));
+    let setpoint = format!("setpoint {}", units.temperature(setpoint.kelvin()));
     let line = format!("{by}, {setpoint}");
     if measure::width(&line, Type::Soft) <= room { vec![line] } else { vec![by.to_owned(), setpoint] }
 }

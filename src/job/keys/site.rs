@@ -18,6 +18,10 @@ const DAY: [&str; 2] = ["[0.4, 0.4, 0.5, …]"; 2];
 pub static JOB: Keys = Keys::new("[job]", &[
     text("title", ["Bottling hall"; 2]).follows("the file's name").doc("the title of its reports"),
     choice("units", &["ip", "si"], "ip").or(0.0, "ip", "").doc("of the report: \"ip\" or \"si\""),
+    text("number", ["24-118"; 2]).follows("an empty box").doc("the job's number, for the title block of pages and review sheets"),
+    text("revision", ["B"; 2]).follows("an empty box").doc("of the drawing"),
+    text("by", ["A. Weber"; 2]).follows("an empty box").doc("who drew or checks it"),
+    text("date", ["2026-11-28"; 2]).follows("an empty box").doc("of the revision, as it is to be read"),
 ]);
 
 #[rustfmt::skip]

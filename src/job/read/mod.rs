@@ -23,7 +23,7 @@ use super::key::Bounds;
 use super::keys::FILE;
 use super::notes::Notes;
 use super::table::Table;
-use super::{Circuit, Concerns, Job, OwnPoint, Room};
+use super::{Circuit, Concerns, Job, OwnPoint, Room, TitleBlock};
 use crate::refdata::{self, Material, Tube};
 use crate::units::{Kind, System, metres};
 use std::collections::BTreeMap;
@@ -69,7 +69,7 @@ fn read_with(file_name: &str, text: &str, folder: &Path, may_be_open: bool) -> R
 
 fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path) -> Option<Job> {
     notes.check_keys(root);
-    let (title, units) = job(notes, root, file_name);
+    let (title, title_block, units) = job(notes, root, file_name);
     notes.system = units;
     notes.concerns = Concerns::Plant;
     let (site, weather) = site::site(notes, root, folder);
@@ -90,6 +90,7 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     }
     Some(Job {
         title,
+        title_block,
         file: file_name.to_owned(),
         text: notes.text.into(),
         units,
@@ -106,11 +107,17 @@ fn whole(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str, folder: &Path
     })
 }
 
-fn job(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str) -> (String, System) {
+fn job(notes: &mut Notes<'_>, root: &Table<'_>, file_name: &str) -> (String, TitleBlock, System) {
     let stem = Path::new(file_name).file_stem().map_or(file_name.into(), |stem| stem.to_string_lossy());
-    let Some(table) = notes.table_if_any(root, "job") else { return (stem.into(), System::Ip) };
+    let Some(table) = notes.table_if_any(root, "job") else {
+        return (stem.into(), TitleBlock::default(), System::Ip);
+    };
     let units = notes.choice(&table, "units", &[System::Ip, System::Si]);
-    (notes.text(&table, "title").unwrap_or(&stem).to_owned(), units.unwrap_or_default())
+    let title = notes.text(&table, "title").unwrap_or(&stem).to_owned();
+    let mut given = |key| notes.text(&table, key).map(str::to_owned);
+    let block =
+        TitleBlock { number: given("number"), revision: given("revision"), by: given("by"), date: given("date") };
+    (title, block, units.unwrap_or_default())
 }
 
 /// Limits that had another name in files of earlier versions.

@@ -88,7 +88,7 @@ fn gain(cause: &str) -> Option<&'static str> {
 }
 
 /// What the circuits carry together, against the load.
-pub(super) fn plant(sheet: &mut Sheet, answer: &Answer) {
+pub(crate) fn plant(sheet: &mut Sheet, answer: &Answer) {
     let Some(plant) = &answer.plant else { return };
     let units = answer.job.units;
     heading(sheet, "The plant on the design day");

@@ -209,7 +209,7 @@ fn said(job: &Job, remedy: &Remedy) -> String {
 }
 
 /// A circuit in a line: `R-410A, 40.0 ton, condenser 38 ft above the machine`.
-fn circuit_line(units: System, circuit: &Circuit, solved: &CircuitSurvey) -> String {
+pub(crate) fn circuit_line(units: System, circuit: &Circuit, solved: &CircuitSurvey) -> String {
     let above = circuit.condenser.elevation.value;
     let place = if above.abs() < 0.01 {
         "condenser level with the chiller".to_owned()

@@ -10,6 +10,7 @@ mod points;
 mod unsurveyed;
 
 use crate::survey::PointId;
+pub(crate) use capacity::plant as plant_table;
 pub use figure::figure;
 pub use points::why_unsolved;
 pub use unsurveyed::why_unsurveyed;
@@ -34,7 +35,7 @@ pub fn text(answer: &Answer, width: usize) -> String {
     findings::all(&mut sheet, answer);
     let circuits: Vec<_> = answer.circuits().collect();
     let tables = |(circuit, solved): &(&Circuit, &CircuitSurvey)| {
-        let mut sheet = Sheet::new(width);
+        let mut sheet = sheet.like();
         circuit_tables(&mut sheet, answer, circuit, solved);
         sheet
     };
@@ -56,7 +57,8 @@ pub fn of_the_circuits(look: &Look) -> bool {
     matches!(look, Look::Circuit(_) | Look::Plant(_))
 }
 
-fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {
+/// The tables of a circuit: its lines, its operating points, its capacity and its charge.
+pub(crate) fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solved: &CircuitSurvey) {
     let units = answer.job.units;
     if answer.job.circuits.len() > 1 {
         sheet.space();

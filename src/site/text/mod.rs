@@ -18,14 +18,26 @@ use crate::rules::{Finding, Look, Verdict, rule};
 #[must_use]
 pub fn text(site: &Site, width: usize) -> String {
     let mut sheet = Sheet::new(width);
-    verdict(&mut sheet, site);
+    put(&mut sheet, site);
+    sheet.finish()
+}
+
+/// Writes it on a sheet.
+pub(crate) fn put(sheet: &mut Sheet, site: &Site) {
+    verdict(sheet, site);
     if let Some(whole) = &site.whole {
         sheet.space();
-        whole_remedy(&mut sheet, site.job, whole);
+        whole_remedy(sheet, site.job, whole);
     }
     let of_the_year = |finding: &Finding| rule(finding.rule).is_some_and(|rule| matches!(rule.look, Look::Year(_)));
-    part(&mut sheet, site, "The roof", |finding| !of_the_year(finding));
-    part(&mut sheet, site, "The year", of_the_year);
+    part(sheet, site, "The roof", |finding| !of_the_year(finding));
+    part(sheet, site, "The year", of_the_year);
+    studied(sheet, site);
+    assumptions::cautions(sheet, site.job);
+}
+
+/// What was studied, in tables, and what was taken for it.
+pub(crate) fn studied(sheet: &mut Sheet, site: &Site) {
     for section in [
         weather::section,
         year::section,
@@ -35,12 +47,10 @@ pub fn text(site: &Site, width: usize) -> String {
         weight::section,
         edge::section,
     ] {
-        section(&mut sheet, site);
+        section(sheet, site);
     }
-    assumptions::own_limits(&mut sheet, site.job, |look| site.looks(look));
-    assumptions::assumptions(&mut sheet, site.job, counts);
-    assumptions::cautions(&mut sheet, site.job);
-    sheet.finish()
+    assumptions::own_limits(sheet, site.job, |look| site.looks(look));
+    assumptions::assumptions(sheet, site.job, counts);
 }
 
 fn verdict(sheet: &mut Sheet, site: &Site) {

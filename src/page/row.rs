@@ -1,0 +1,264 @@
+//! Findings in the words of a page.
+
+use crate::job::Job;
+use crate::layout::joined;
+use crate::refdata::Known;
+use crate::remedies::Remedy;
+use crate::report::first::{Bound, First, Pass, Row, bound};
+use crate::report::steps;
+use crate::rules::{Finding, Verdict};
+use crate::units::Kind;
+use crate::units::words::and;
+
+/// A row of the list.
+pub(super) struct RowView {
+    pub number: usize,
+    /// The class of its mark.
+    pub shape: &'static str,
+    /// The verdict in a word.
+    pub verdict: &'static str,
+    pub rule: &'static str,
+    pub place: String,
+    pub found: String,
+    pub limit: String,
+    pub remedy: String,
+    /// What still and newly fails with that.
+    pub then: String,
+}
+
+/// A finding at length.
+pub(super) struct Found {
+    pub number: usize,
+    pub shape: &'static str,
+    pub verdict: &'static str,
+    pub rule: &'static str,
+    pub place: String,
+    pub found: String,
+    pub limit: String,
+    pub says: String,
+    pub remedies: Vec<(&'static str, String)>,
+    pub remedy: String,
+    pub source: String,
+    /// Where it is drawn: the id of its mark, and the words of the link.
+    pub drawn: Vec<(String, &'static str)>,
+}
+
+/// A finding that passed.
+pub(super) struct Passed {
+    pub rule: &'static str,
+    pub place: String,
+    pub found: String,
+    pub limit: String,
+    pub left: String,
+    pub says: String,
+}
+
+/// The rows of the list.
+pub(super) fn rows(job: &Job, first: &First) -> Vec<RowView> {
+    let row = |row: &Row| {
+        let (shape, verdict) = verdict(row.finding.verdict);
+        let [found, limit] = found(job, row.finding);
+        let (remedy, then) = match row.remedies.first() {
+            Some(remedy) => (short(job, row.finding, remedy), then(first, row)),
+            None if row.finding.verdict == Verdict::Fail => ("none known by itself".to_owned(), String::new()),
+            None => (joined(&beginning(&row.finding.text(job))), String::new()),
+        };
+        let (number, rule) = (row.number, row.finding.rule);
+        RowView {
+            number,
+            shape,
+            verdict,
+            rule,
+            place: place(job, row.finding, &row.circuits),
+            found,
+            limit,
+            remedy,
+            then,
+        }
+    };
+    first.rows.iter().map(row).collect()
+}
+
+/// The findings at length. `drawn` says by which drawings a finding is marked.
+pub(super) fn findings(job: &Job, first: &First, drawn: &dyn Fn(&Row) -> Vec<(String, &'static str)>) -> Vec<Found> {
+    first.rows.iter().map(|row| at_length(job, row, drawn(row))).collect()
+}
+
+/// A finding at length.
+pub(super) fn at_length(job: &Job, row: &Row, drawn: Vec<(String, &'static str)>) -> Found {
+    let (shape, word) = verdict(row.finding.verdict);
+    let [found, limit] = found(job, row.finding);
+    let labels = std::iter::once("Remedy").chain(std::iter::repeat("Or"));
+    let remedies = row.remedies.iter().zip(labels);
+    let mut remedies: Vec<(&str, String)> = remedies.map(|(remedy, label)| (label, whole(job, remedy))).collect();
+    if remedies.is_empty() && row.finding.verdict == Verdict::Fail {
+        remedies.push(("Remedy", "none known by itself.".to_owned()));
+    }
+    let when = row.finding.when.as_ref().map(|when| format!(" at {}", when.text(job).trim_start_matches("at ")));
+    let says = row.finding.text(job);
+    let when = when.filter(|when| !says.contains(when.trim()) && !when.contains(" by ")).unwrap_or_default();
+    Found {
+        number: row.number,
+        shape,
+        verdict: word,
+        rule: row.finding.rule,
+        place: place(job, row.finding, &row.circuits),
+        found,
+        limit,
+        remedy: row.remedies.first().map(|remedy| short(job, row.finding, remedy)).unwrap_or_default(),
+        remedies,
+        source: format!("{}{when}. Source: {}.", crate::rules::say::capital(word), source(row.finding)),
+        says: joined(&says),
+        drawn,
+    }
+}
+
+/// Passes.
+pub(super) fn passed(job: &Job, passes: &[Pass]) -> Vec<Passed> {
+    let view = |pass: &Pass| {
+        let [found, limit] = found(job, pass.finding);
+        let judged = matches!(bound(pass.finding), Some(Bound::Min | Bound::Max));
+        let left = left(job, pass.finding).filter(|_| judged).unwrap_or_default();
+        let limit = if bound(pass.finding).is_none() { String::new() } else { limit };
+        Passed {
+            rule: pass.finding.rule,
+            place: place(job, pass.finding, &pass.circuits),
+            found,
+            limit,
+            left,
+            says: joined(&pass.finding.text(job)),
+        }
+    };
+    passes.iter().map(view).collect()
+}
+
+/// Rules that could not look, those that say the same together.
+pub(super) fn blind(job: &Job, first: &First) -> Vec<String> {
+    let mut told: Vec<(Vec<&str>, String)> = Vec::new();
+    for (finding, circuits) in &first.blind {
+        let of = if job.circuits.len() > 1 { circuits_named(job, circuits) } else { String::new() };
+        let says = if of.is_empty() { finding.text(job) } else { format!("{} ({of})", finding.text(job)) };
+        match told.iter_mut().find(|(_, known)| *known == says) {
+            Some((rules, _)) if !rules.contains(&finding.rule) => rules.push(finding.rule),
+            Some(_) => {}
+            None => told.push((vec![finding.rule], says)),
+        }
+    }
+    told.into_iter().map(|(rules, says)| format!("{}: {says}", rules.join(", "))).collect()
+}
+
+/// The first sentence of what is longer than a row of the list takes.
+fn beginning(text: &str) -> String {
+    const LONG: usize = 140;
+    match text.split_once(". ") {
+        Some((first, _)) if text.len() > LONG => format!("{first}."),
+        _ => text.to_owned(),
+    }
+}
+
+/// The class of a mark, and the verdict in a word.
+fn verdict(verdict: Verdict) -> (&'static str, &'static str) {
+    match verdict {
+        Verdict::Fail => ("fails", "fails"),
+        Verdict::Caution => ("caution", "caution"),
+        Verdict::Note | Verdict::NotJudged | Verdict::Pass => ("note", "note"),
+    }
+}
+
+/// Where, with the circuit's name where there are several.
+fn place(job: &Job, finding: &Finding, circuits: &[usize]) -> String {
+    let place = finding.place.as_ref().map(|place| place.text(job));
+    let named = (job.circuits.len() > 1).then(|| circuits_named(job, circuits)).filter(|named| !named.is_empty());
+    let words: Vec<String> = named.into_iter().chain(place).collect();
+    words.join(", ")
+}
+
+/// Circuits by name; all of them in two words.
+pub(super) fn circuits_named(job: &Job, circuits: &[usize]) -> String {
+    if circuits.len() > 1 && circuits.len() == job.circuits.len() {
+        return "every circuit".to_owned();
+    }
+    let names = circuits.iter().filter_map(|index| job.circuits.get(*index)).map(|circuit| circuit.name.as_str());
+    and(&names.collect::<Vec<&str>>())
+}
+
+/// What was found, and its limit with its bound.
+fn found(job: &Job, finding: &Finding) -> [String; 2] {
+    let atmosphere = job.site.atmosphere.pascals();
+    let Some(measure) = finding.measure else { return [String::new(), String::new()] };
+    let Some(limit) = measure.limit else {
+        return [measure.kind.show(job.units, measure.value, atmosphere), String::new()];
+    };
+    let [found, limit] = measure.kind.show_apart(job.units, [measure.value, limit], atmosphere);
+    // The unit stands once.
+    let unit = |text: &str| text.split_once(' ').map(|(_, unit)| unit.to_owned());
+    let limit = match (unit(&found), limit.split_once(' ')) {
+        (Some(of), Some((number, unit))) if of == unit => number.to_owned(),
+        _ => limit,
+    };
+    let word = match bound(finding) {
+        Some(Bound::Min) => "min ",
+        Some(Bound::Max) => "max ",
+        Some(Bound::Past) => "from ",
+        None => "",
+    };
+    [found, format!("{word}{limit}")]
+}
+
+/// What is left to the limit.
+fn left(job: &Job, finding: &Finding) -> Option<String> {
+    let measure = finding.measure?;
+    let kind = match measure.kind {
+        Kind::Temperature => Kind::Difference,
+        Kind::Pressure | Kind::Rating => Kind::PressureDifference,
+        kind => kind,
+    };
+    Some(kind.show(job.units, (measure.value - measure.limit?).abs(), 0.0))
+}
+
+/// A remedy in a line; its place left out where it is that of the finding.
+fn short(job: &Job, finding: &Finding, remedy: &Remedy) -> String {
+    let here = finding.place.as_ref().map(|place| place.text(job)).unwrap_or_default();
+    let steps = steps(job, &remedy.changes, false).into_iter();
+    let steps = steps.map(|(place, what)| if place == here { what } else { format!("{place}: {what}") });
+    joined(&steps.collect::<Vec<_>>().join("; ").replace(" -> ", " → "))
+}
+
+/// A remedy with all that it does.
+fn whole(job: &Job, remedy: &Remedy) -> String {
+    let steps = steps(job, &remedy.changes, false).into_iter().map(|(place, what)| format!("{place}: {what}"));
+    let steps = steps.collect::<Vec<_>>().join("; ").replace(" -> ", " → ");
+    joined(&format!("{steps}.{}", crate::report::aside(&remedy.effect)))
+}
+
+/// What still and newly fails with the first remedy, by number where it has one.
+fn then(first: &First, row: &Row) -> String {
+    let Some(remedy) = row.remedies.first() else { return String::new() };
+    let numbered = |number: &usize| {
+        let rule = first.rows.iter().find(|row| row.number == *number).map_or("", |row| row.finding.rule);
+        format!("{rule} ({number})")
+    };
+    let mut still: Vec<String> = row.remain.iter().map(numbered).collect();
+    let unnumbered = |rule: &&&str| {
+        !row.remain.iter().any(|n| first.rows.iter().any(|row| row.number == *n && row.finding.rule == **rule))
+    };
+    still.extend(remedy.effect.still_fails.iter().filter(unnumbered).map(|rule| (*rule).to_owned()));
+    let told = |words: &str, names: &[String]| {
+        let names: Vec<&str> = names.iter().map(String::as_str).collect();
+        let verb = if names.len() == 1 { "fails" } else { "fail" };
+        (!names.is_empty()).then(|| format!("{} {words} {verb}", and(&names)))
+    };
+    let new: Vec<String> = row.new().iter().map(|rule| (*rule).to_owned()).collect();
+    [told("still", &still), told("newly", &new)].into_iter().flatten().collect::<Vec<_>>().join("; ")
+}
+
+/// The source, and how it was read where it was not seen.
+fn source(finding: &Finding) -> String {
+    let known = finding.source.published().map(|source| source.known);
+    let how = match known {
+        Some(Known::Memory) => " (from memory)",
+        Some(Known::Secondary) => " (second hand)",
+        _ => "",
+    };
+    format!("{}{how}", finding.source.text())
+}

@@ -1,0 +1,420 @@
+//! What stands first in an answer, as data without words: what fails with its first remedy, the gravest first; the closest
+//! margins of what passed; what was not judged; the charge.
+
+use super::answer::Answer;
+use crate::job::{Job, LineId};
+use crate::remedies::Remedy;
+use crate::rules::{Finding, Measure, Place, Verdict};
+use crate::survey::Charge;
+use crate::units::Kind;
+
+/// The rules by what a fail of them does, the gravest first: what can burst or harm, what will not run, what wears, what costs.
+const GRAVEST_FIRST: &[&str] = &[
+    // Bursts or harms.
+    "concentration",
+    "machinery-room",
+    "design-pressure",
+    "tube-strength",
+    "relief",
+    "liquid-hammer",
+    "stop-valves",
+    "roof-load",
+    "roof-edge",
+    "off-cycle",
+    // Will not run.
+    "elevations",
+    "high-pressure",
+    "year-cutout",
+    "plant-load",
+    "year-load",
+    "low-ambient",
+    "head-valve",
+    "valve-pressure",
+    "liquid-flash",
+    "year-flash",
+    "drain",
+    "drop-leg",
+    "receiver",
+    "condenser-size",
+    "rating-point",
+    "recirculation",
+    "clearance",
+    "weather-file",
+    // Wears.
+    "oil-riser",
+    "year-oil",
+    "discharge-gas",
+    "thermal-expansion",
+    "oil-level",
+    "riser-traps",
+    "slope",
+    "liquid-velocity",
+    "discharge-velocity",
+    // Costs, or annoys.
+    "discharge-drop",
+    "liquid-drop",
+    "line-length",
+    "sound",
+];
+
+/// How many margins are named.
+const CLOSEST: usize = 3;
+
+/// What stands first.
+#[derive(Debug)]
+pub(crate) struct First<'a> {
+    /// What fails, then cautions, then notes, each the gravest first, numbered from 1.
+    pub rows: Vec<Row<'a>>,
+    /// The closest margins of what passed, the closest first, one for each rule.
+    pub close: Vec<Pass<'a>>,
+    /// Everything that passed, in the order of the rules.
+    pub passed: Vec<Pass<'a>>,
+    /// Rules that could not look, with the circuits that say the same.
+    pub blind: Vec<(&'a Finding, Vec<usize>)>,
+    /// What no rule looked at.
+    pub unjudged: Vec<Unjudged>,
+    /// Rules that looked, counted in each circuit.
+    pub checks: usize,
+}
+
+/// A finding that is no pass.
+#[derive(Debug)]
+pub(crate) struct Row<'a> {
+    /// Its number in list, text and drawing.
+    pub number: usize,
+    /// What was found; where several circuits say the same, of the first.
+    pub finding: &'a Finding,
+    /// The circuits that say the same, by index; none for the plant and the site.
+    pub circuits: Vec<usize>,
+    /// What would mend it, the first first.
+    pub remedies: &'a [Remedy],
+    /// Numbers of failures of the same runs that remain with the first remedy.
+    pub remain: Vec<usize>,
+}
+
+/// A finding that passed.
+#[derive(Debug)]
+pub(crate) struct Pass<'a> {
+    /// What was found; where several circuits say the same, of the first.
+    pub finding: &'a Finding,
+    /// The circuits that say the same, by index.
+    pub circuits: Vec<usize>,
+    /// What is left to the limit as a share of it, where there is one.
+    pub margin: Option<f64>,
+}
+
+/// On which side of its limit a value has to be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Bound {
+    /// Not below.
+    Min,
+    /// Not above.
+    Max,
+    /// None: past it something is required.
+    Past,
+}
+
+/// What no rule looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Unjudged {
+    /// The suction line: the job does not draw it.
+    SuctionLine,
+    /// The inside of the evaporator.
+    Evaporator,
+    /// The plant: no load is given.
+    PlantLoad,
+    /// The roof, which is studied apart.
+    Roof {
+        /// Whether it is drawn.
+        drawn: bool,
+    },
+    /// The year, which is run apart.
+    Year {
+        /// Whether a weather file is named.
+        named: bool,
+    },
+}
+
+impl<'a> First<'a> {
+    /// Of an answer to `check`.
+    pub fn of(answer: &'a Answer) -> Self {
+        let job = answer.job;
+        let mut first = Self::of_findings(job, &answer.findings, &answer.remedies);
+        first.unjudged = vec![Unjudged::SuctionLine, Unjudged::Evaporator];
+        if job.plant.is_none() {
+            first.unjudged.push(Unjudged::PlantLoad);
+        }
+        first.unjudged.push(Unjudged::Roof { drawn: job.roof.is_some() });
+        first.unjudged.push(Unjudged::Year { named: job.weather.is_some() });
+        first
+    }
+
+    /// Of findings and what would mend them.
+    pub fn of_findings(job: &'a Job, findings: &'a [Finding], remedies: &'a [Vec<Remedy>]) -> Self {
+        let grouped = |wanted: &dyn Fn(Verdict) -> bool| {
+            let mut groups: Vec<(usize, &Finding, Vec<usize>)> = Vec::new();
+            for (index, finding) in findings.iter().enumerate().filter(|(_, finding)| wanted(finding.verdict)) {
+                let same = groups.iter_mut().find(|(at, of, circuits)| {
+                    finding.circuit.is_some_and(|circuit| !circuits.is_empty() && !circuits.contains(&circuit))
+                        && (of.rule, of.verdict, &of.place) == (finding.rule, finding.verdict, &finding.place)
+                        && of.text(job) == finding.text(job)
+                        && alike(remedies.get(*at), remedies.get(index))
+                });
+                match same {
+                    Some((_, _, circuits)) => circuits.extend(finding.circuit),
+                    None => groups.push((index, finding, finding.circuit.into_iter().collect())),
+                }
+            }
+            groups
+        };
+        let mut wrong = grouped(&|verdict| verdict > Verdict::NotJudged);
+        wrong.sort_by_key(|(_, finding, circuits)| {
+            let place = finding.place.as_ref().map(along);
+            (std::cmp::Reverse(finding.verdict), gravity(finding.rule), circuits.first().copied(), place)
+        });
+        let mut rows: Vec<Row> = wrong
+            .into_iter()
+            .zip(1..)
+            .map(|((index, finding, circuits), number)| {
+                let remedies = remedies.get(index).map_or(&[][..], Vec::as_slice);
+                Row { number, finding, circuits, remedies, remain: Vec::new() }
+            })
+            .collect();
+        let remain: Vec<Vec<usize>> = rows.iter().map(|row| remaining(row, &rows)).collect();
+        rows.iter_mut().zip(remain).for_each(|(row, remain)| row.remain = remain);
+        let passed = grouped(&|verdict| verdict == Verdict::Pass).into_iter();
+        let passed: Vec<Pass> = passed
+            .map(|(_, finding, circuits)| Pass { finding, circuits, margin: finding.measure.and_then(margin) })
+            .collect();
+        let blind = grouped(&|verdict| verdict == Verdict::NotJudged).into_iter();
+        let mut checked: Vec<(&str, Option<usize>)> = findings
+            .iter()
+            .filter(|finding| finding.verdict != Verdict::NotJudged)
+            .map(|finding| (finding.rule, finding.circuit))
+            .collect();
+        checked.sort_unstable();
+        checked.dedup();
+        Self {
+            close: closest(&passed),
+            rows,
+            passed,
+            blind: blind.map(|(_, finding, circuits)| (finding, circuits)).collect(),
+            unjudged: Vec::new(),
+            checks: checked.len(),
+        }
+    }
+
+    /// The rows in the order of the route: circuit by circuit, from the compressors to the valve.
+    pub fn along_the_route(&self) -> Vec<&Row<'a>> {
+        let mut rows: Vec<&Row> = self.rows.iter().collect();
+        rows.sort_by_key(|row| {
+            (row.circuits.first().copied().unwrap_or(usize::MAX), row.finding.place.as_ref().map_or((5, 0), along))
+        });
+        rows
+    }
+
+    /// How many findings are of that verdict.
+    pub fn count(&self, verdict: Verdict) -> usize {
+        self.rows.iter().filter(|row| row.finding.verdict == verdict).count()
+    }
+
+    /// Every finding that has a number, with it; one that several circuits share, once for each of them.
+    pub fn numbered<'f>(&self, findings: &'f [Finding]) -> impl Iterator<Item = (usize, &'f Finding)> {
+        findings.iter().filter_map(|finding| Some((self.number(finding)?, finding)))
+    }
+
+    /// The number of a finding, where it has one.
+    pub fn number(&self, finding: &Finding) -> Option<usize> {
+        let same = |row: &&Row| {
+            (row.finding.rule, row.finding.verdict, &row.finding.place)
+                == (finding.rule, finding.verdict, &finding.place)
+                && row.finding.says == finding.says
+                && finding.circuit.is_none_or(|circuit| row.circuits.contains(&circuit))
+        };
+        self.rows.iter().find(same).map(|row| row.number)
+    }
+}
+
+impl Row<'_> {
+    /// Rules that the first remedy makes fail.
+    pub fn new(&self) -> &[&'static str] {
+        self.remedies.first().map_or(&[], |remedy| &remedy.effect.newly_fails)
+    }
+}
+
+/// The charge of each circuit, where it was counted.
+pub(crate) fn charges<'a>(answer: &'a Answer) -> impl Iterator<Item = (usize, &'a Charge)> {
+    answer.circuits().enumerate().filter_map(|(index, (_, solved))| Some((index, solved.charge.as_ref()?)))
+}
+
+/// On which side of its limit what was found has to be; nothing where the limit only says from where on something is required.
+pub(crate) fn bound(finding: &Finding) -> Option<Bound> {
+    let measure = finding.measure?;
+    let limit = measure.limit?;
+    match (finding.rule, measure.kind) {
+        ("riser-traps" | "stop-valves", _) => Some(Bound::Past),
+        ("roof-edge", _) if finding.verdict == Verdict::Pass => None,
+        (_, Kind::Hours) => Some(Bound::Max),
+        ("receiver", Kind::Share)
+        | ("high-pressure" | "elevations" | "rating-point", Kind::Pressure | Kind::Length | Kind::Share)
+        | ("line-length" | "liquid-drop" | "discharge-drop" | "liquid-velocity", _)
+        | ("discharge-velocity" | "discharge-gas" | "condenser-size" | "concentration" | "sound", _) => {
+            Some(Bound::Max)
+        }
+        ("low-ambient", Kind::Temperature)
+        | ("liquid-flash" | "oil-riser" | "oil-level" | "valve-pressure" | "tube-strength" | "plant-load", _) => {
+            Some(Bound::Min)
+        }
+        _ if measure.value.total_cmp(&limit).is_eq() => None,
+        _ => Some(if (measure.value > limit) == (finding.verdict == Verdict::Pass) { Bound::Min } else { Bound::Max }),
+    }
+}
+
+/// Where a rule stands among the others, the gravest at 0.
+fn gravity(rule: &str) -> usize {
+    GRAVEST_FIRST.iter().position(|id| *id == rule).unwrap_or(GRAVEST_FIRST.len())
+}
+
+fn alike(a: Option<&Vec<Remedy>>, b: Option<&Vec<Remedy>>) -> bool {
+    let effects = |all: Option<&Vec<Remedy>>| all.map_or(0, Vec::len);
+    let pairs = a.into_iter().flatten().zip(b.into_iter().flatten());
+    effects(a) == effects(b)
+        && pairs.into_iter().all(|(a, b)| {
+            a.effect == b.effect
+                && a.changes.len() == b.changes.len()
+                && a.cost.copper_kg.to_bits() == b.cost.copper_kg.to_bits()
+        })
+}
+
+/// Where a place is along the route: its line and its first run.
+fn along(place: &Place) -> (u8, usize) {
+    let line = |line: &LineId| if *line == LineId::Discharge { 0 } else { 2 };
+    match place {
+        Place::Inlet(of) | Place::Line(of) => (line(of), 0),
+        Place::Runs(of, runs) => (line(of), runs.first().copied().unwrap_or(0)),
+        Place::Lines(lines) => {
+            lines.first().map_or((4, 0), |(of, runs)| (line(of), runs.first().copied().unwrap_or(0)))
+        }
+        Place::Condenser => (1, 0),
+        Place::Receiver | Place::ReliefValve | Place::ReliefLine => (2, 0),
+        Place::Valve => (3, 0),
+        _ => (4, 0),
+    }
+}
+
+/// The runs of a place, by number from 1.
+fn runs_of(place: &Place) -> Vec<(LineId, usize)> {
+    let of = |line: &LineId, runs: &[usize]| runs.iter().map(|run| (*line, *run)).collect::<Vec<_>>();
+    match place {
+        Place::Runs(line, runs) => of(line, runs),
+        Place::Lines(lines) => lines.iter().flat_map(|(line, runs)| of(line, runs)).collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// Failures of what the first remedy of a row changes, which remain with it.
+fn remaining(row: &Row, rows: &[Row]) -> Vec<usize> {
+    let Some(remedy) = row.remedies.first() else { return Vec::new() };
+    let changed: Vec<(LineId, usize)> =
+        remedy.changes.iter().filter_map(|c| c.run()).map(|(l, i)| (l, i + 1)).collect();
+    let stays = |other: &&Row| {
+        let places = other.finding.place.as_ref().map(runs_of).unwrap_or_default();
+        other.number != row.number
+            && other.finding.verdict == Verdict::Fail
+            && other.circuits.iter().any(|circuit| row.circuits.contains(circuit))
+            && remedy.effect.still_fails.contains(&other.finding.rule)
+            && (places.is_empty() || changed.is_empty() || places.iter().any(|place| changed.contains(place)))
+    };
+    rows.iter().filter(stays).map(|row| row.number).collect()
+}
+
+/// What is left to a limit, as a share of it; of a temperature, as a share of 30 K.
+fn margin(measure: Measure) -> Option<f64> {
+    let limit = measure.limit?;
+    let scale = if measure.kind == Kind::Temperature { 30.0 } else { limit.abs() };
+    (scale > 0.0).then(|| (measure.value - limit).abs() / scale)
+}
+
+fn closest<'a>(passed: &[Pass<'a>]) -> Vec<Pass<'a>> {
+    let mut close: Vec<Pass> = passed
+        .iter()
+        // What a control holds stands at its limit.
+        .filter(|pass| pass.finding.rule != "low-ambient" && pass.margin.is_some())
+        .filter(|pass| matches!(bound(pass.finding), Some(Bound::Min | Bound::Max)))
+        .map(|pass| Pass { finding: pass.finding, circuits: pass.circuits.clone(), margin: pass.margin })
+        .collect();
+    close.sort_by(|a, b| a.margin.unwrap_or(f64::MAX).total_cmp(&b.margin.unwrap_or(f64::MAX)));
+    let mut rules: Vec<&str> = Vec::new();
+    close.retain(|pass| {
+        let new = !rules.contains(&pass.finding.rule);
+        rules.push(pass.finding.rule);
+        new
+    });
+    close.truncate(CLOSEST);
+    close
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rules::RULES;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn every_rule_has_its_place_among_the_others() {
+        let known: BTreeSet<&str> = RULES.iter().map(|rule| rule.id).collect();
+        let placed: BTreeSet<&str> = GRAVEST_FIRST.iter().copied().collect();
+        assert_eq!(known, placed);
+        assert_eq!(placed.len(), GRAVEST_FIRST.len(), "a rule stands twice");
+    }
+
+    fn as_drawn() -> Job {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/as-drawn.toml");
+        crate::job::open(&path).unwrap()
+    }
+
+    #[test]
+    fn what_can_burst_stands_before_what_wears_and_remedies_say_what_remains() {
+        let job = as_drawn();
+        let survey = crate::survey::survey(&job).unwrap();
+        let answer = Answer::new(&job, &survey, crate::rules::check_all(&job, &survey)).with_remedies();
+        let first = First::of(&answer);
+        let numbers: Vec<usize> = first.rows.iter().map(|row| row.number).collect();
+        assert_eq!(numbers, (1..=first.rows.len()).collect::<Vec<_>>());
+        assert!(first.rows.is_sorted_by_key(|row| std::cmp::Reverse(row.finding.verdict)));
+        let fails: Vec<&Row> = first.rows.iter().filter(|row| row.finding.verdict == Verdict::Fail).collect();
+        assert!(fails.is_sorted_by_key(|row| gravity(row.finding.rule)));
+        assert_eq!(fails[0].finding.rule, "tube-strength");
+        let oil = fails.iter().find(|row| row.finding.rule == "oil-riser").unwrap();
+        let riser = fails.iter().find(|row| row.remain.contains(&oil.number)).unwrap();
+        assert_eq!(riser.finding.place, oil.finding.place, "the riser listed for more still does not carry oil");
+        for row in &first.rows {
+            assert_eq!(first.number(row.finding), Some(row.number));
+        }
+    }
+
+    #[test]
+    fn the_closest_margins_are_of_passes_and_the_closest_first() {
+        let job = as_drawn();
+        let survey = crate::survey::survey(&job).unwrap();
+        let answer = Answer::new(&job, &survey, crate::rules::check_all(&job, &survey));
+        let first = First::of(&answer);
+        assert_eq!(first.close.len(), CLOSEST);
+        assert!(first.close.is_sorted_by(|a, b| a.margin <= b.margin));
+        assert!(first.close.iter().all(|pass| pass.finding.verdict == Verdict::Pass));
+        assert_eq!(first.unjudged.len(), 5);
+    }
+
+    #[test]
+    fn a_bound_is_told_by_the_rule_or_by_the_side_on_which_it_passes() {
+        let job = as_drawn();
+        let survey = crate::survey::survey(&job).unwrap();
+        let findings = crate::rules::check_all(&job, &survey);
+        let of = |rule: &str| bound(findings.iter().find(|finding| finding.rule == rule).unwrap());
+        assert_eq!(of("liquid-flash"), Some(Bound::Min));
+        assert_eq!(of("liquid-hammer"), Some(Bound::Max));
+        assert_eq!(of("receiver"), Some(Bound::Max), "a caution within its limit");
+        assert_eq!(of("high-pressure"), Some(Bound::Max));
+        assert_eq!(of("stop-valves"), Some(Bound::Past));
+    }
+}
