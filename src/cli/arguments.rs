@@ -303,7 +303,7 @@ pub(super) struct Draw {
     #[arg(long)]
     pub narrow: bool,
 
-    /// Write it to a file instead of standard output
+    /// Write it to a file instead of standard output; as PNG where its name ends so and the build has that
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
 

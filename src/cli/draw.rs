@@ -7,6 +7,7 @@ use crate::draw::{self, Breadth, Drawing, Setting, marks};
 use crate::job::Job;
 use crate::survey::Survey;
 use crate::{remedies, roof, rules, survey, year};
+use std::path::Path;
 use std::process::ExitCode;
 
 pub(super) fn run(what: &Draw, width: usize) -> Result<ExitCode, Trouble> {
@@ -16,10 +17,27 @@ pub(super) fn run(what: &Draw, width: usize) -> Result<ExitCode, Trouble> {
     let job = check::open(&what.job, width)?;
     let drawing = drawing(what, &job, width)?;
     match &what.out {
-        Some(out) => screen::put(out, &drawing.svg(), what.overwrite)?,
+        Some(out) if is_png(out) => screen::put(out, png(&drawing)?, what.overwrite)?,
+        Some(out) => screen::put(out, drawing.svg(), what.overwrite)?,
         None => screen::print(&drawing.svg())?,
     }
     Ok(ExitCode::SUCCESS)
+}
+
+fn is_png(file: &Path) -> bool {
+    file.extension().is_some_and(|end| end.eq_ignore_ascii_case("png"))
+}
+
+#[cfg(feature = "png")]
+fn png(drawing: &Drawing) -> Result<Vec<u8>, Trouble> {
+    draw::png::png(drawing).map_err(|fault| Trouble::words(fault.to_string()))
+}
+
+#[cfg(not(feature = "png"))]
+fn png(_: &Drawing) -> Result<Vec<u8>, Trouble> {
+    Err(Trouble::words(
+        "this build of roofrun draws SVG alone, which every browser opens and prints; for PNG build it with --features png",
+    ))
 }
 
 fn drawing(what: &Draw, job: &Job, width: usize) -> Result<Drawing, Trouble> {

@@ -16,6 +16,8 @@ mod oil;
 mod ph;
 pub mod plan;
 pub mod plane;
+#[cfg(feature = "png")]
+pub mod png;
 pub mod route;
 pub mod style;
 pub mod symbols;
