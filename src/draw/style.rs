@@ -202,7 +202,7 @@ impl Palette {
 /// What has no colour.
 const FORM: &str = r#".drawing{font:12.5px system-ui,-apple-system,"Segoe UI",Roboto,"Helvetica Neue",Arial,"Liberation Sans","DejaVu Sans",sans-serif;font-variant-numeric:tabular-nums}
 .drawing a{text-decoration:none}
-.drawing .th{font-size:15px}.drawing .ts,.drawing .tm,.drawing .tn{font-size:12px}.drawing .th,.drawing .tb,.drawing .tf,.drawing .tc,.drawing .tm,.drawing .tn{font-weight:650}
+.drawing .th{font-size:15px}.drawing .ts,.drawing .tm,.drawing .tn{font-size:12px}.drawing .th,.drawing .tb,.drawing .tf,.drawing .tc,.drawing .tm,.drawing .tn{font-weight:600}
 .drawing .middle,.drawing .tm,.drawing .tn{text-anchor:middle}.drawing .end{text-anchor:end}
 .drawing .halo{paint-order:stroke;stroke-width:4px;stroke-linejoin:round}
 .drawing .line,.drawing .thin,.drawing .hair,.drawing .gas,.drawing .in,.drawing .liquid,.drawing .fails,.drawing .caution{fill:none;stroke-linejoin:round}

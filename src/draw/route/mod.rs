@@ -27,7 +27,8 @@ const NARROW: f64 = 360.0;
 #[must_use]
 pub fn draw(job: &Job, circuit: usize, findings: &[Numbered], setting: Setting) -> Option<Drawing> {
     let drawn = job.circuits.get(circuit)?;
-    let of_it: Vec<Numbered> = findings.iter().copied().filter(|of| of.finding.circuit == Some(circuit)).collect();
+    let mut of_it: Vec<Numbered> = findings.iter().copied().filter(|of| of.finding.circuit == Some(circuit)).collect();
+    of_it.sort_by_key(|of| of.number);
     let sheet = Sheet { job, circuit: drawn, index: circuit, findings: &of_it, setting };
     if setting.is_narrow() {
         return Some(sheet.draw(false).0);
