@@ -195,8 +195,7 @@ fn words(line: &str) -> Vec<String> {
 
 #[test]
 fn what_is_not_a_command_goes_to_standard_error() {
-    for call in [&[][..], &["chek"], &["check"], &["check", "a", "b"], &["list", "pipes"], &["rules", "--width", "20"]]
-    {
+    for call in [&[][..], &["chek"], &["check"], &["list", "pipes"], &["rules", "--width", "20"]] {
         let (status, out, err) = run(call);
         assert_eq!((status, out.as_str()), (2, ""), "{call:?}");
         assert!(!err.is_empty(), "{call:?}");
@@ -344,4 +343,63 @@ fn lists_show_the_numbers_of_the_trade() {
     holds(&["list", "limits", "--width", "100"], "design_minimum 122 F");
     holds(&["list", "parts", "--width", "100"], "filter-drier liquid 2.0 psi");
     holds(&["list", "refrigerants", "--width", "100"], "R-454B A2L");
+}
+
+#[test]
+fn shells_and_manuals_are_served() {
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let (status, out, err) = run(&["completions", shell]);
+        assert_eq!((status, err.as_str()), (0, ""), "{shell}");
+        assert!(out.contains("roofrun") && out.contains("take-off"), "{shell}");
+    }
+    let (status, out, _) = run(&["man"]);
+    assert!(status == 0 && out.contains(".TH roofrun 1"), "{out}");
+    let folder = tempfile::tempdir().unwrap();
+    assert_eq!(run(&["man", folder.path().to_str().unwrap()]).0, 0);
+    assert!(folder.path().join("roofrun-check.1").exists());
+    assert_eq!(run(&["man", "no/such/folder"]).0, 2);
+}
+
+#[test]
+fn several_jobs_are_told_one_by_one_or_in_a_line_each() {
+    let (status, out, err) = run(&["check", "examples/bottling-hall.toml", "examples/as-drawn.toml", "--brief"]);
+    assert_eq!((status, err.as_str()), (1, ""));
+    let lines: Vec<&str> = out.lines().collect();
+    assert!(lines[0].starts_with("examples/bottling-hall.toml: No failures found ("), "{out}");
+    assert!(lines.iter().any(|line| line.starts_with("examples/as-drawn.toml: 8 failures")), "{out}");
+    let (status, out, err) = run(&["check", "examples/no-such.toml", "examples/condenser-below.toml"]);
+    assert!(status == 2 && err.contains("no-such.toml") && out.contains("mezzanine chiller"), "{err}{out}");
+    assert_eq!(run(&["check", "a.toml", "b.toml", "--format", "json"]).0, 2);
+}
+
+#[test]
+fn two_jobs_are_compared() {
+    let folder = tempfile::tempdir().unwrap();
+    let mended = folder.path().join("mended.toml");
+    let mended = mended.to_str().unwrap();
+    assert_eq!(run(&["remedy", "examples/as-drawn.toml", "--write", mended]).0, 0);
+    let (status, out, err) = run(&["check", "examples/as-drawn.toml", mended, "--compare"]);
+    assert_eq!((status, err.as_str()), (0, ""), "{out}");
+    let (cured, still) = (out.find("\nCured").unwrap(), out.find("\nStill wrong").unwrap_or(out.len()));
+    assert!(out[cured..still].contains("tube-strength") && !out.contains("Newly wrong\n    fails"), "{out}");
+    let (status, back, _) = run(&["check", mended, "examples/as-drawn.toml", "--compare"]);
+    let (new, cured) = (back.find("\nNewly wrong").unwrap(), back.find("\nStill wrong").unwrap_or(back.len()));
+    assert!(status == 1 && back[new..cured].contains("oil-riser"), "{back}");
+    assert_eq!(run(&["check", mended, "--compare"]).0, 2);
+}
+
+#[test]
+fn units_and_colour_are_as_asked_or_as_a_person_always_wants_them() {
+    let job = "examples/condenser-below.toml";
+    assert!(run(&["check", job, "--units", "si"]).1.contains("35.6 °C"));
+    assert!(run(&["check", job, "--color", "always"]).1.contains('\u{1b}'));
+    let folder = tempfile::tempdir().unwrap();
+    fs::create_dir(folder.path().join("roofrun")).unwrap();
+    let config = folder.path().join("roofrun/config.toml");
+    fs::write(&config, "units = \"si\"\nwidth = 47\n").unwrap();
+    let (_, out, _) = outcome(roofrun().args(["check", job]).env("XDG_CONFIG_HOME", folder.path()));
+    assert!(out.contains("35.6 °C") && out.lines().all(|line| line.width() <= 47), "{out}");
+    fs::write(&config, "units = \"feet\"\n").unwrap();
+    let (status, _, err) = outcome(roofrun().args(["check", job]).env("XDG_CONFIG_HOME", folder.path()));
+    assert!(status == 2 && err.contains("`units` is \"ip\" or \"si\""), "{err}");
 }

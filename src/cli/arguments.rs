@@ -43,6 +43,22 @@ pub(super) struct Arguments {
     /// Columns of the text, 40 or more [default: the terminal's, else COLUMNS, else 80]
     #[arg(long, global = true, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
     pub width: Option<u16>,
+
+    /// Units of what is shown [default: those of the job, else ip]
+    #[arg(long, global = true, value_enum, value_name = "UNITS")]
+    pub units: Option<Units>,
+
+    /// Colour of the text; auto: at a terminal, where NO_COLOR does not forbid it
+    #[arg(long, global = true, value_enum, value_name = "WHEN")]
+    pub color: Option<Color>,
+}
+
+/// When text is coloured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Color {
+    Auto,
+    Always,
+    Never,
 }
 
 /// The commands.
@@ -54,10 +70,12 @@ Examples:
   roofrun check hall.toml
   roofrun check hall.toml --format json > hall.json
   roofrun check hall.toml --format page > hall.html     to look at, to send, to print
+  roofrun check *.toml --brief                          a line for each job
+  roofrun check old.toml new.toml --compare             what is cured, what newly fails
   roofrun new | roofrun check -
 
-Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
-    Check(JobFile),
+Exit status: 0 nothing fails, 1 something fails, 2 a job could not be used.")]
+    Check(Check),
     /// Find the tube of runs left open: the lightest that passes, and what one size up or down would do
     Size(Size),
     /// Find one set of changes with which nothing of a job fails, and write the changed job
@@ -86,6 +104,24 @@ Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
     State(State),
     /// List what a job may name, and where its numbers come from
     List(List),
+    /// Print the JSON Schema of a job, of readings or of an answer, for editors and programs
+    Schema(Schema),
+    /// Print what completes the command line in a shell
+    #[command(after_help = "\
+Examples:
+  roofrun completions bash > ~/.local/share/bash-completion/completions/roofrun
+  roofrun completions zsh > ~/.zfunc/_roofrun")]
+    Completions {
+        /// The shell
+        #[arg(value_enum)]
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page, or write the pages of every command into a folder
+    Man {
+        /// A folder that is there
+        #[arg(value_name = "DIR")]
+        folder: Option<PathBuf>,
+    },
 }
 
 /// How a result is written.
@@ -132,11 +168,26 @@ impl From<Units> for System {
 }
 
 #[derive(Args, Debug)]
-pub(super) struct JobFile {
-    /// The job file, or - for standard input
-    #[arg(value_name = "JOB")]
-    pub job: PathBuf,
+pub(super) struct Check {
+    /// Job files, or - for standard input
+    #[arg(value_name = "JOB", required = true)]
+    pub jobs: Vec<PathBuf>,
 
+    #[command(flatten)]
+    pub shown: Shown,
+
+    /// A line for each job: how many failures, cautions and notes, and what fails
+    #[arg(long, conflicts_with_all = ["format", "full"])]
+    pub brief: bool,
+
+    /// Of two jobs, the old and the new: what is cured, what newly fails, what changed
+    #[arg(long, conflicts_with_all = ["format", "full", "brief"])]
+    pub compare: bool,
+}
+
+/// How the answer of a job is shown.
+#[derive(Args, Clone, Debug)]
+pub(super) struct Shown {
     /// For people, for programs (SI, the unit in each key), as a page, or as a review sheet
     #[arg(long, value_enum, default_value_t = Report::Text)]
     pub format: Report,
@@ -149,6 +200,32 @@ pub(super) struct JobFile {
     #[cfg(feature = "watch")]
     #[arg(long, value_name = "FILE")]
     pub watch: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
+pub(super) struct Schema {
+    /// Of what
+    #[arg(value_name = "WHAT", value_enum)]
+    pub what: Described,
+}
+
+/// What has a schema.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Described {
+    /// The job file
+    Job,
+    /// The file of readings
+    Readings,
+}
+
+#[derive(Args, Debug)]
+pub(super) struct JobFile {
+    /// The job file, or - for standard input
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+
+    #[command(flatten)]
+    pub shown: Shown,
 }
 
 #[derive(Args, Debug)]
@@ -379,10 +456,6 @@ pub(super) struct Rules {
     /// The rule to explain
     #[arg(value_name = "RULE")]
     pub rule: Option<String>,
-
-    /// Units of the limits
-    #[arg(long, value_enum, default_value_t = Units::Ip)]
-    pub units: Units,
 }
 
 #[derive(Args, Debug)]
@@ -407,10 +480,6 @@ pub(super) struct State {
     #[arg(short, long, value_name = "P", allow_hyphen_values = true)]
     pub pressure: Option<String>,
 
-    /// Units of what is shown
-    #[arg(long, value_enum, default_value_t = Units::Ip)]
-    pub units: Units,
-
     /// Altitude of the gauge
     #[arg(long, value_name = "HEIGHT", default_value = "0 ft", allow_hyphen_values = true)]
     pub altitude: String,
@@ -429,10 +498,6 @@ pub(super) struct List {
     /// What to list
     #[arg(value_name = "WHAT", value_enum)]
     pub what: Listed,
-
-    /// Units of what is shown
-    #[arg(long, value_enum, default_value_t = Units::Ip)]
-    pub units: Units,
 }
 
 /// What can be listed.

@@ -1,7 +1,7 @@
 //! `check`: a job's answer.
 
-use super::arguments::{JobFile, Report};
-use super::screen::{self, Trouble};
+use super::arguments::{Check, Report, Shown};
+use super::screen::{self, Trouble, View};
 use crate::job::{self, Job, Performance};
 use crate::layout::{Hang, Sheet, style};
 use crate::page;
@@ -9,39 +9,95 @@ use crate::report::{self, Answer};
 use crate::rules::{self, Verdict};
 use crate::survey::PointId;
 use crate::survey::{self, CircuitSurvey, Survey, SurveyFault, Why};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
+pub(super) fn run(what: &Check, view: View) -> Result<ExitCode, Trouble> {
     #[cfg(feature = "watch")]
-    if let Some(out) = &what.watch {
-        return super::watch::run(what, out, &|| answer(what, width));
+    if let (Some(out), [job]) = (&what.shown.watch, what.jobs.as_slice()) {
+        return super::watch::run(job, what.shown.format, out, &|| answer(job, &what.shown, view));
     }
-    let (text, fails) = answer(what, width)?;
-    screen::answer(&text, fails)
+    match what.jobs.as_slice() {
+        [job] if !what.brief && !what.compare => {
+            let (text, fails) = answer(job, &what.shown, view)?;
+            screen::answer(&text, fails)
+        }
+        [old, new] if what.compare => compare(old, new, view),
+        _ if what.compare => Err(Trouble::words("--compare takes two jobs, the old and the new")),
+        jobs => each(jobs, what, view),
+    }
+}
+
+/// Every job by itself; what can't be used is told, and the others are checked.
+fn each(jobs: &[PathBuf], what: &Check, view: View) -> Result<ExitCode, Trouble> {
+    if !what.brief && what.shown.format != Report::Text {
+        return Err(Trouble::words("several jobs are told as text; one at a time as JSON, page or sheet"));
+    }
+    let (mut fails, mut unusable) = (false, false);
+    for (at, job) in jobs.iter().enumerate() {
+        let told = if what.brief { brief(job, view) } else { answer(job, &what.shown, view) };
+        match told {
+            Ok((text, failing)) => {
+                let space = if at > 0 && !what.brief { "\n" } else { "" };
+                screen::print(&format!("{space}{text}"))?;
+                fails |= failing;
+            }
+            Err(trouble) => {
+                screen::tell(&trouble);
+                unusable = true;
+            }
+        }
+    }
+    Ok(if unusable { screen::UNUSABLE.into() } else { ExitCode::from(u8::from(fails)) })
+}
+
+/// A line of a job.
+fn brief(path: &Path, view: View) -> Result<(String, bool), Trouble> {
+    with_answer(path, view, false, |answer| Ok((report::brief(answer, view.width), answer.verdict == Verdict::Fail)))
+}
+
+/// What two jobs answer, held against each other.
+fn compare(old: &Path, new: &Path, view: View) -> Result<ExitCode, Trouble> {
+    with_answer(old, view, false, |old| {
+        with_answer(new, view, true, |new| {
+            screen::answer(&report::compared(old, new, view.width), new.verdict == Verdict::Fail)
+        })
+    })
 }
 
 /// The answer as it is asked for, and whether anything fails.
-fn answer(what: &JobFile, width: usize) -> Result<(String, bool), Trouble> {
-    let job = open(&what.job, width)?;
-    let survey = survey::survey(&job).map_err(|faults| unsurveyed(&job, &faults, width))?;
+fn answer(path: &Path, shown: &Shown, view: View) -> Result<(String, bool), Trouble> {
+    with_answer(path, view, true, |answer| {
+        let text = match shown.format {
+            Report::Text => report::text(answer, view.width, shown.full),
+            Report::Json => report::json(answer).map_err(Trouble::words)?,
+            Report::Page => page::check(answer).map_err(Trouble::words)?,
+            Report::Sheet => page::review(answer.job, &answer.findings, &answer.remedies).map_err(Trouble::words)?,
+        };
+        Ok((text, answer.verdict == Verdict::Fail))
+    })
+}
+
+/// Checks a job and does something with the answer.
+fn with_answer<T>(
+    path: &Path,
+    view: View,
+    remedies: bool,
+    then: impl FnOnce(&Answer) -> Result<T, Trouble>,
+) -> Result<T, Trouble> {
+    let job = open(path, view)?;
+    let survey = survey::survey(&job).map_err(|faults| unsurveyed(&job, &faults, view))?;
     if survey.circuits.iter().all(never_balances) {
         return Err(Trouble::words(no_answer(&job, &survey)));
     }
     let findings = rules::check_all(&job, &survey);
-    let answer = Answer::new(&job, &survey, findings).with_remedies();
-    let text = match what.format {
-        Report::Text => report::text(&answer, width, what.full),
-        Report::Json => report::json(&answer).map_err(Trouble::words)?,
-        Report::Page => page::check(&answer).map_err(Trouble::words)?,
-        Report::Sheet => page::review(&job, &answer.findings, &answer.remedies).map_err(Trouble::words)?,
-    };
-    Ok((text, answer.verdict == Verdict::Fail))
+    let answer = Answer::new(&job, &survey, findings);
+    then(&if remedies { answer.with_remedies() } else { answer })
 }
 
 /// Says which circuits can't be solved at all, each with its place in the file.
-pub(super) fn unsurveyed(job: &Job, faults: &[SurveyFault], width: usize) -> Trouble {
-    let mut sheet = Sheet::new(width);
+pub(super) fn unsurveyed(job: &Job, faults: &[SurveyFault], view: View) -> Trouble {
+    let mut sheet = Sheet::new(view.width);
     for fault in faults {
         sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &report::why_unsurveyed(fault, job));
     }
@@ -82,6 +138,8 @@ fn no_answer(job: &Job, survey: &Survey) -> String {
 }
 
 /// The job of a file, or of standard input for `-`.
-pub(super) fn open(path: &Path, width: usize) -> Result<Job, Trouble> {
-    job::open(path).map_err(|faults| Trouble::Text(faults.render(true, width)))
+pub(super) fn open(path: &Path, view: View) -> Result<Job, Trouble> {
+    let mut job = job::open(path).map_err(|faults| Trouble::Text(faults.render(true, view.width)))?;
+    job.units = view.units.unwrap_or(job.units);
+    Ok(job)
 }

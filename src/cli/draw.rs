@@ -2,7 +2,7 @@
 
 use super::arguments::{Draw, What};
 use super::check;
-use super::screen::{self, Trouble};
+use super::screen::{self, Trouble, View};
 use crate::draw::{self, Breadth, Drawing, Setting, marks};
 use crate::job::Job;
 use crate::survey::Survey;
@@ -10,12 +10,12 @@ use crate::{remedies, roof, rules, survey, year};
 use std::path::Path;
 use std::process::ExitCode;
 
-pub(super) fn run(what: &Draw, width: usize) -> Result<ExitCode, Trouble> {
+pub(super) fn run(what: &Draw, view: View) -> Result<ExitCode, Trouble> {
     if let Some(out) = &what.out {
         screen::may_write(out, what.overwrite)?;
     }
-    let job = check::open(&what.job, width)?;
-    let drawing = drawing(what, &job, width)?;
+    let job = check::open(&what.job, view)?;
+    let drawing = drawing(what, &job, view)?;
     match &what.out {
         Some(out) if is_png(out) => screen::put(out, png(&drawing)?, what.overwrite)?,
         Some(out) => screen::put(out, drawing.svg(), what.overwrite)?,
@@ -40,9 +40,9 @@ fn png(_: &Drawing) -> Result<Vec<u8>, Trouble> {
     ))
 }
 
-fn drawing(what: &Draw, job: &Job, width: usize) -> Result<Drawing, Trouble> {
+fn drawing(what: &Draw, job: &Job, view: View) -> Result<Drawing, Trouble> {
     let setting = Setting { breadth: if what.narrow { Breadth::Narrow } else { Breadth::Wide }, ..Setting::ALONE };
-    let survey = survey::survey(job).map_err(|faults| check::unsurveyed(job, &faults, width))?;
+    let survey = survey::survey(job).map_err(|faults| check::unsurveyed(job, &faults, view))?;
     let drawn = match what.what {
         What::Isometric => {
             let circuit = circuit(job, what.circuit.as_deref())?;
@@ -58,7 +58,7 @@ fn drawing(what: &Draw, job: &Job, width: usize) -> Result<Drawing, Trouble> {
             draw::plan::draw(job, &study, &marks::numbered(job, &findings, &[]), setting)
         }),
         What::Duration | What::Hours => {
-            let year = year::year(job, &|_| {}).map_err(|faults| check::unsurveyed(job, &faults, width))?;
+            let year = year::year(job, &|_| {}).map_err(|faults| check::unsurveyed(job, &faults, view))?;
             let draw = |year| {
                 if what.what == What::Hours { draw::map(year, setting) } else { draw::duration(job, year, setting) }
             };

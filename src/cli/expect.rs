@@ -1,15 +1,15 @@
 //! `expect`: what a healthy chiller shows.
 
 use super::arguments::{Expect, Form};
-use super::screen::{self, Trouble};
+use super::screen::{self, Trouble, View};
 use super::{check, diagnose::none};
 use crate::diagnose::{self, Wanted};
 use crate::page;
 use crate::units::{Kind, System, quantity};
 use std::process::ExitCode;
 
-pub(super) fn run(what: &Expect, width: usize) -> Result<ExitCode, Trouble> {
-    let job = check::open(&what.job, width)?;
+pub(super) fn run(what: &Expect, view: View) -> Result<ExitCode, Trouble> {
+    let job = check::open(&what.job, view)?;
     let read = |option: &str, text: &String| kelvin(option, text, job.units);
     let wanted = Wanted {
         circuit: what.circuit.clone(),
@@ -19,7 +19,7 @@ pub(super) fn run(what: &Expect, width: usize) -> Result<ExitCode, Trouble> {
     };
     let expected = diagnose::expected(&job, &wanted).map_err(none)?;
     let text = match what.format {
-        Form::Text => diagnose::expected_text(&job, &expected, width),
+        Form::Text => diagnose::expected_text(&job, &expected, view.width),
         Form::Page => page::expectation(&job, &expected).map_err(Trouble::words)?,
         Form::Json => diagnose::expected_json(&job, &expected).map_err(Trouble::words)?,
     };

@@ -1,7 +1,7 @@
 //! `list`: what a job may name, and where the numbers come from.
 
 use super::arguments::{List, Listed};
-use super::screen::{self, Trouble};
+use super::screen::{self, Trouble, View};
 use crate::layout::{Align, Grid, Sheet, style, whole};
 use crate::refdata::{self, Known, Lines, Typical};
 use crate::refrigerant;
@@ -15,9 +15,9 @@ const WIDE: usize = 100;
 /// Sizes at which equivalent lengths are shown.
 const SHOWN_SIZES: [&str; 5] = ["7/8 ACR", "1-1/8 ACR", "1-3/8 ACR", "1-5/8 ACR", "2-1/8 ACR"];
 
-pub(super) fn run(what: &List, width: usize) -> Result<ExitCode, Trouble> {
-    let mut sheet = Sheet::new(width);
-    let units = what.units.into();
+pub(super) fn run(what: &List, view: View) -> Result<ExitCode, Trouble> {
+    let mut sheet = Sheet::new(view.width);
+    let units = view.units.unwrap_or_default();
     match what.what {
         Listed::Tubes => tubes(&mut sheet, units),
         Listed::Fittings => fittings(&mut sheet, units),

@@ -2,6 +2,7 @@
 
 mod arguments;
 mod check;
+mod defaults;
 mod diagnose;
 mod draw;
 mod expect;
@@ -9,7 +10,9 @@ mod list;
 mod new;
 mod remedy;
 mod rules;
+mod schema;
 mod screen;
+mod shell;
 mod site;
 mod size;
 mod state;
@@ -18,8 +21,9 @@ mod take_off;
 mod watch;
 
 use crate::visible::visible;
-use arguments::{Arguments, Command};
+use arguments::{Arguments, Color, Command};
 use clap::Parser;
+use screen::View;
 use std::process::ExitCode;
 
 /// Runs the program: reads its arguments, prints results to standard output and errors to standard error.
@@ -38,20 +42,35 @@ pub fn main() -> ExitCode {
             return ExitCode::SUCCESS;
         }
     };
-    let width = screen::width(arguments.width);
+    let defaults = match defaults::read() {
+        Ok(defaults) => defaults,
+        Err(trouble) => return screen::tell(&trouble),
+    };
+    match arguments.color.or(defaults.color) {
+        None | Some(Color::Auto) => {}
+        Some(Color::Always) => anstream::ColorChoice::Always.write_global(),
+        Some(Color::Never) => anstream::ColorChoice::Never.write_global(),
+    }
+    let view = View {
+        width: screen::width(arguments.width.or(defaults.width)),
+        units: arguments.units.or(defaults.units).map(Into::into),
+    };
     let outcome = match &arguments.command {
-        Command::Check(what) => check::run(what, width),
-        Command::Remedy(what) => remedy::run(what, width),
-        Command::Diagnose(what) => diagnose::run(what, width),
-        Command::Expect(what) => expect::run(what, width),
-        Command::Site(what) => site::run(what, width),
-        Command::Size(what) => size::run(what, width),
+        Command::Check(what) => check::run(what, view),
+        Command::Remedy(what) => remedy::run(what, view),
+        Command::Diagnose(what) => diagnose::run(what, view),
+        Command::Expect(what) => expect::run(what, view),
+        Command::Site(what) => site::run(what, view),
+        Command::Size(what) => size::run(what, view),
         Command::New(what) => new::run(what),
-        Command::TakeOff(what) => take_off::run(what, width),
-        Command::Draw(what) => draw::run(what, width),
-        Command::Rules(what) => rules::run(what, width),
-        Command::State(what) => state::run(what, width),
-        Command::List(what) => list::run(what, width),
+        Command::TakeOff(what) => take_off::run(what, view),
+        Command::Draw(what) => draw::run(what, view),
+        Command::Rules(what) => rules::run(what, view),
+        Command::State(what) => state::run(what, view),
+        Command::List(what) => list::run(what, view),
+        Command::Schema(what) => schema::run(what),
+        Command::Completions { shell } => shell::completions(*shell),
+        Command::Man { folder } => shell::man(folder.as_deref()),
     };
     outcome.unwrap_or_else(|trouble| screen::tell(&trouble))
 }

@@ -2,7 +2,7 @@
 
 use super::arguments::{Form, RemedyArguments};
 use super::check;
-use super::screen::{self, Trouble};
+use super::screen::{self, Trouble, View};
 use crate::job::edit;
 use crate::remedies::{SiteStudy, edits, whole, whole_of_the_site};
 use crate::rules::{self, Verdict};
@@ -10,23 +10,23 @@ use crate::survey::survey;
 use crate::{page, report};
 use std::process::ExitCode;
 
-pub(super) fn run(what: &RemedyArguments, width: usize) -> Result<ExitCode, Trouble> {
+pub(super) fn run(what: &RemedyArguments, view: View) -> Result<ExitCode, Trouble> {
     if let Some(file) = &what.write {
         screen::may_write(file, what.overwrite)?;
     }
-    let job = check::open(&what.job, width)?;
-    let survey = survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, width))?;
+    let job = check::open(&what.job, view)?;
+    let survey = survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, view))?;
     let mut findings = rules::check_all(&job, &survey);
     let found = if job.roof.is_none() && job.weather.is_none() {
         whole(&job, &survey, &findings)
     } else {
-        let study = SiteStudy::of(&job, &survey, &|_| {}).map_err(|faults| check::unsurveyed(&job, &faults, width))?;
+        let study = SiteStudy::of(&job, &survey, &|_| {}).map_err(|faults| check::unsurveyed(&job, &faults, view))?;
         let found = whole_of_the_site(&job, &survey, &findings, &study);
         findings.extend(study.findings);
         found
     };
     let text = match what.format {
-        Form::Text => report::proposal::text(&job, &findings, found.as_ref(), width),
+        Form::Text => report::proposal::text(&job, &findings, found.as_ref(), view.width),
         Form::Page => page::proposal(&job, &findings, found.as_ref()).map_err(Trouble::words)?,
         Form::Json => report::proposal::json(&job, &findings, found.as_ref()).map_err(Trouble::words)?,
     };

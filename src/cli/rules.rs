@@ -1,7 +1,7 @@
 //! `rules`: the rules in a list, or one at length.
 
 use super::arguments::Rules;
-use super::screen::{self, Trouble};
+use super::screen::{self, Trouble, View};
 use crate::layout::{Grid, Hang, Sheet, style};
 use crate::refdata;
 use crate::report::figure;
@@ -9,11 +9,11 @@ use crate::rules::{RULES, Rule, rule};
 use crate::units::{System, spelling};
 use std::process::ExitCode;
 
-pub(super) fn run(what: &Rules, width: usize) -> Result<ExitCode, Trouble> {
-    let mut sheet = Sheet::new(width);
+pub(super) fn run(what: &Rules, view: View) -> Result<ExitCode, Trouble> {
+    let mut sheet = Sheet::new(view.width);
     match &what.rule {
         None => all(&mut sheet),
-        Some(id) => explain(&mut sheet, find(id)?, what.units.into()),
+        Some(id) => explain(&mut sheet, find(id)?, view.units.unwrap_or_default()),
     }
     screen::answer(&sheet.finish(), false)
 }

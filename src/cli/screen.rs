@@ -1,6 +1,7 @@
 //! Printing, and what goes wrong with it.
 
 use crate::layout::style;
+use crate::units::System;
 use crate::visible::visible;
 use std::fmt::Display;
 use std::fs;
@@ -32,6 +33,15 @@ impl Trouble {
     pub fn words(words: impl Display) -> Self {
         Self::Words(words.to_string())
     }
+}
+
+/// How a result is shown.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct View {
+    /// Columns of a text.
+    pub width: usize,
+    /// Units in place of the job's.
+    pub units: Option<System>,
 }
 
 /// Columns of a text: as asked, else the terminal's, else those of `COLUMNS`, else 80.

@@ -2,7 +2,7 @@
 
 use super::arguments::{JobFile, Report};
 use super::check;
-use super::screen::{self, Trouble};
+use super::screen::{self, Trouble, View};
 use crate::job::Job;
 use crate::rules::Verdict;
 use crate::{page, site, survey};
@@ -11,28 +11,28 @@ use std::process::ExitCode;
 use std::sync::Once;
 use std::time::{Duration, Instant};
 
-pub(super) fn run(what: &JobFile, width: usize) -> Result<ExitCode, Trouble> {
+pub(super) fn run(what: &JobFile, view: View) -> Result<ExitCode, Trouble> {
     #[cfg(feature = "watch")]
-    if let Some(out) = &what.watch {
-        return super::watch::run(what, out, &|| answer(what, width));
+    if let Some(out) = &what.shown.watch {
+        return super::watch::run(&what.job, what.shown.format, out, &|| answer(what, view));
     }
-    let (text, fails) = answer(what, width)?;
+    let (text, fails) = answer(what, view)?;
     screen::answer(&text, fails)
 }
 
 /// The answer as it is asked for, and whether anything fails.
-fn answer(what: &JobFile, width: usize) -> Result<(String, bool), Trouble> {
-    let job = check::open(&what.job, width)?;
+fn answer(what: &JobFile, view: View) -> Result<(String, bool), Trouble> {
+    let job = check::open(&what.job, view)?;
     if job.roof.is_none() && job.weather.is_none() {
         return Err(Trouble::words(nothing(&job)));
     }
-    let survey = survey::survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, width))?;
+    let survey = survey::survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, view))?;
     let bar = Bar::new();
     let site = site::study(&job, &survey, &|share| bar.tell(share));
     bar.finish();
-    let site = site.map_err(|faults| check::unsurveyed(&job, &faults, width))?;
-    let text = match what.format {
-        Report::Text => site::text(&site, width, what.full),
+    let site = site.map_err(|faults| check::unsurveyed(&job, &faults, view))?;
+    let text = match what.shown.format {
+        Report::Text => site::text(&site, view.width, what.shown.full),
         Report::Json => site::json(&site).map_err(Trouble::words)?,
         Report::Page => page::site(&site).map_err(Trouble::words)?,
         Report::Sheet => page::review(&job, &site.findings, &site.remedies).map_err(Trouble::words)?,

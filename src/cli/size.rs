@@ -2,17 +2,18 @@
 
 use super::arguments::{Form, Size};
 use super::check;
-use super::screen::{self, Trouble};
+use super::screen::{self, Trouble, View};
 use crate::size::{self, Sizing};
 use crate::{job, page};
 use std::path::Path;
 use std::process::ExitCode;
 
-pub(super) fn run(what: &Size, width: usize) -> Result<ExitCode, Trouble> {
+pub(super) fn run(what: &Size, view: View) -> Result<ExitCode, Trouble> {
     if let Some(file) = &what.write {
         screen::may_write(file, what.overwrite)?;
     }
-    let mut job = job::open_unsized(&what.job).map_err(|faults| Trouble::Text(faults.render(true, width)))?;
+    let mut job = job::open_unsized(&what.job).map_err(|faults| Trouble::Text(faults.render(true, view.width)))?;
+    job.units = view.units.unwrap_or(job.units);
     if what.all {
         size::open_all(&mut job);
     }
@@ -20,9 +21,9 @@ pub(super) fn run(what: &Size, width: usize) -> Result<ExitCode, Trouble> {
         || Ok(size::catalogue(&job)),
         |kinds| size::of_kinds(&job, kinds).map(|tubes| [tubes, Vec::new()]).map_err(Trouble::words),
     )?;
-    let sizing = size::size(&job, &tubes).map_err(|faults| check::unsurveyed(&job, &faults, width))?;
+    let sizing = size::size(&job, &tubes).map_err(|faults| check::unsurveyed(&job, &faults, view))?;
     let text = match what.format {
-        Form::Text => size::text(&job, &sizing, width),
+        Form::Text => size::text(&job, &sizing, view.width),
         Form::Page => page::sizing(&job, &sizing).map_err(Trouble::words)?,
         Form::Json => size::json(&sizing).map_err(Trouble::words)?,
     };

@@ -1,7 +1,7 @@
 //! `state`: a refrigerant's properties.
 
 use super::arguments::{Format, State};
-use super::screen::{self, Trouble};
+use super::screen::{self, Trouble, View};
 use crate::layout::{Grid, Hang, Sheet, style, whole};
 use crate::physics::atmosphere;
 use crate::refdata;
@@ -26,8 +26,8 @@ struct Question {
     atmosphere: f64,
 }
 
-pub(super) fn run(what: &State, width: usize) -> Result<ExitCode, Trouble> {
-    let units = System::from(what.units);
+pub(super) fn run(what: &State, view: View) -> Result<ExitCode, Trouble> {
+    let units = view.units.unwrap_or_default();
     let refrigerant = find(&what.refrigerant)?;
     let altitude = read("--altitude", &what.altitude, Kind::Length, units, atmosphere::SEA_LEVEL.pascals())?;
     let atmosphere = atmosphere::pressure(metres(altitude)).map_err(Trouble::words)?.pascals();
@@ -46,7 +46,7 @@ pub(super) fn run(what: &State, width: usize) -> Result<ExitCode, Trouble> {
     let text = match what.format {
         Format::Json => question.as_json(&asked)?,
         Format::Text => {
-            let mut sheet = Sheet::new(width);
+            let mut sheet = Sheet::new(view.width);
             question.as_text(&asked, &mut sheet)?;
             sheet.finish()
         }

@@ -1,6 +1,6 @@
 //! `--watch`: the answer is written into a file, and again each time the job is saved.
 
-use super::arguments::{JobFile, Report};
+use super::arguments::Report;
 use super::screen::{self, Trouble};
 use crate::page;
 use crate::visible::visible;
@@ -16,36 +16,35 @@ const QUIET: Duration = Duration::from_millis(120);
 /// Writes what `answer` gives into a file, now and each time the job is saved. It ends only where the job can't be watched or
 /// the file can't be written.
 pub(super) fn run(
-    what: &JobFile,
+    job: &Path,
+    format: Report,
     out: &Path,
     answer: &dyn Fn() -> Result<(String, bool), Trouble>,
 ) -> Result<ExitCode, Trouble> {
     let (tell, events) = channel();
     let mut watcher = recommended_watcher(tell).map_err(Trouble::words)?;
     // The folder, not the file: many editors put another file in its place.
-    let folder = what.job.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or_else(|| Path::new("."));
+    let folder = job.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or_else(|| Path::new("."));
     watcher.watch(folder, RecursiveMode::NonRecursive).map_err(Trouble::words)?;
     loop {
         let text = match answer() {
             Ok((text, _)) => text,
-            Err(trouble) => complaint(what, &screen::words(&trouble))?,
+            Err(trouble) => complaint(job, format, &screen::words(&trouble))?,
         };
         let plain = anstream::adapter::strip_str(&text).to_string();
         screen::write(out, &plain, true).map_err(|error| Trouble::words(format!("{}: {error}", out.display())))?;
         screen::note(&format!("Wrote {}.", out.display()));
-        if !saved(&events, &what.job) {
+        if !saved(&events, job) {
             return Ok(ExitCode::SUCCESS);
         }
     }
 }
 
 /// What is wrong with the job, as text or as a page.
-fn complaint(what: &JobFile, words: &str) -> Result<String, Trouble> {
+fn complaint(job: &Path, format: Report, words: &str) -> Result<String, Trouble> {
     let words = anstream::adapter::strip_str(words).to_string();
-    match what.format {
-        Report::Page | Report::Sheet => {
-            page::complaint(&what.job.display().to_string(), &words).map_err(Trouble::words)
-        }
+    match format {
+        Report::Page | Report::Sheet => page::complaint(&job.display().to_string(), &words).map_err(Trouble::words),
         Report::Text | Report::Json => Ok(visible(&words).into_owned()),
     }
 }

@@ -21,4 +21,4 @@ pub use json::{NotFinite, json, write_json};
 pub(crate) use remedy::{RemedyDocument, aside, costs, left, steps, whole as whole_remedy, whole_document};
 pub(crate) use safety::{cautions, who_decides};
 pub(crate) use text::{assumptions, circuit_tables, findings, of_the_circuits, plant_table, screenful};
-pub use text::{figure, text, why_unsolved, why_unsurveyed};
+pub use text::{brief, compared, figure, text, why_unsolved, why_unsurveyed};

@@ -8,12 +8,14 @@ pub mod findings;
 mod lines;
 mod points;
 pub(crate) mod screenful;
+mod side_by_side;
 mod unsurveyed;
 
 use crate::survey::PointId;
 pub(crate) use capacity::plant as plant_table;
 pub use figure::figure;
 pub use points::why_unsolved;
+pub use side_by_side::{brief, compared};
 pub use unsurveyed::why_unsurveyed;
 
 use super::answer::Answer;

@@ -53,21 +53,25 @@ fn title(sheet: &mut Sheet, answer: &Answer) {
 
 /// The verdict: how many of what. `of` is what was judged, where it has to be said.
 pub(crate) fn counts(sheet: &mut Sheet, of: &str, first: &First) {
+    let look = if first.count(Verdict::Fail) > 0 { style::FAIL } else { style::PASS };
+    sheet.styled(Hang::flush(0), look, &format!("{of}{}", counted(first)));
+}
+
+/// How many of what: `2 failures, 1 caution`, `No failures found (25 checks)`.
+pub(super) fn counted(first: &First) -> String {
     let counted = |verdict, one: &str, many: &str| match first.count(verdict) {
         0 => None,
         1 => Some(format!("1 {one}")),
         n => Some(format!("{n} {many}")),
     };
-    let fails = counted(Verdict::Fail, "failure", "failures");
-    let look = if fails.is_some() { style::FAIL } else { style::PASS };
     let checks = match first.checks {
         1 => "1 check".to_owned(),
         n => format!("{n} checks"),
     };
+    let fails = counted(Verdict::Fail, "failure", "failures");
     let fails = fails.unwrap_or_else(|| format!("No failures found ({checks})"));
     let others = [counted(Verdict::Caution, "caution", "cautions"), counted(Verdict::Note, "note", "notes")];
-    let words: Vec<String> = std::iter::once(fails).chain(others.into_iter().flatten()).collect();
-    sheet.styled(Hang::flush(0), look, &format!("{of}{}", words.join(", ")));
+    std::iter::once(fails).chain(others.into_iter().flatten()).collect::<Vec<String>>().join(", ")
 }
 
 /// What fails, the gravest first; where nothing does, what is cautioned against.
