@@ -1,6 +1,8 @@
 //! Every drawing is read back: its heights are to scale, its texts lie in it and on no other, nothing of a job is obeyed.
 #![expect(clippy::unwrap_used, clippy::expect_used, reason = "a test may fail")]
 
+#[path = "common/roofs.rs"]
+mod roofs;
 #[path = "common/routes.rs"]
 mod routes;
 
@@ -67,8 +69,12 @@ fn texts(document: &Document) -> Vec<(String, Rect)> {
 
 /// Complaints about texts that leave the drawing or lie on one another.
 fn complaints(drawing: &Drawing) -> Vec<String> {
-    let svg = drawing.svg();
-    let document = Document::parse(&svg).unwrap_or_else(|error| panic!("{error}\n{svg}"));
+    complaints_of(&drawing.svg())
+}
+
+/// The same of a drawing as it is written.
+fn complaints_of(svg: &str) -> Vec<String> {
+    let document = Document::parse(svg).unwrap_or_else(|error| panic!("{error}\n{svg}"));
     let root = document.root_element();
     let sheet = Rect::new(0.0, 0.0, number(&root, "width"), number(&root, "height"));
     let texts = texts(&document);
@@ -203,4 +209,174 @@ fn tall_runs_and_level_runs_are_all_drawn() {
             assert!(!matches!(run.path, Path::Level { .. }) || words.iter().any(|words| words.contains("level")));
         }
     }
+}
+
+/// Where a height is told at the margin: its number in feet and its place.
+fn told_heights(document: &Document) -> Vec<(f64, f64)> {
+    let ends = document.descendants().filter(|node| node.attribute("class") == Some("ts end"));
+    let told = ends.filter_map(|node| {
+        let feet = node.text()?.strip_suffix(" ft")?.parse().ok()?;
+        Some((feet, number(&node, "y") - 4.0))
+    });
+    told.collect()
+}
+
+#[test]
+fn the_figures_at_the_margin_stand_at_their_heights() {
+    let job = job::open(std::path::Path::new("examples/as-drawn.toml")).unwrap();
+    let svg = route::draw(&job, 0, &[], Setting::ALONE).unwrap().svg();
+    let document = Document::parse(&svg).unwrap();
+    let told = told_heights(&document);
+    let at = |feet: f64| told.iter().find(|(known, _)| *known == feet).map(|(_, y)| *y).unwrap();
+    // The riser of 12 ft leads to the condenser, the liquid line climbs 6 ft more.
+    let riser = heights(&document)["D2"][0];
+    assert!((at(0.0) - at(12.0) - riser).abs() <= 1.0, "{told:?} {riser}");
+    assert!((at(0.0) - at(18.0) - riser * 1.5).abs() <= 1.0, "{told:?} {riser}");
+    // The bar: level runs are to its scale.
+    let long = |tag: &str| {
+        let node = document.descendants().find(|node| node.attribute("data-run") == Some(tag)).unwrap();
+        let d = node.attribute("d").unwrap();
+        let from: f64 = d[1..].split(' ').next().unwrap().parse().unwrap();
+        (d.rsplit_once('H').unwrap().1.parse::<f64>().unwrap() - from).abs()
+    };
+    assert!((long("L2") / 30.0 - long("L6") / 52.0).abs() * 52.0 <= 1.0);
+    assert!((long("D3") / 22.0 - long("L6") / 52.0).abs() * 22.0 <= 1.0);
+}
+
+#[test]
+fn what_a_job_says_is_shown_and_never_obeyed() {
+    let name = r#"<script>alert(1)</script> ]]> &amp; \"x\" \u001b[31m \u202e"#;
+    let text = routes::job(2).replace("name = \"北側屋上の空冷凝縮器 0\"", &format!("name = \"{name}\""));
+    assert!(text.contains("script"), "{text}");
+    let job = job::read("hostile.toml", &text, std::path::Path::new(".")).unwrap();
+    for setting in SETTINGS {
+        let drawing = route::draw(&job, 0, &[], setting).unwrap();
+        let svg = drawing.svg();
+        assert!(!svg.contains("<script") && !svg.contains(['\u{1b}', '\u{202e}']), "{svg}");
+        let document = Document::parse(&svg).unwrap();
+        let shown: String = texts(&document).into_iter().map(|(words, _)| words).collect();
+        for part in ["<script>", "</script>", "]]>", "&amp;", "\\u{1b}[31m", "\\u{202e}"] {
+            assert!(shown.contains(part), "{part} in {shown}");
+        }
+        assert_eq!(complaints(&drawing), Vec::<String>::new());
+    }
+}
+
+/// Runs `draw` on a job; what it prints and whether it succeeds.
+fn drawn(job: &std::path::Path, arguments: &[&str]) -> Result<String, String> {
+    let mut command = assert_cmd::Command::cargo_bin("roofrun").unwrap();
+    let out = command.arg("draw").arg(job).args(arguments).output().unwrap();
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+    if out.status.success() { Ok(text(out.stdout)) } else { Err(text(out.stderr)) }
+}
+
+#[test]
+fn roof_plans_hold() {
+    let folder = tempfile::tempdir().unwrap();
+    let example = std::fs::read_to_string("examples/roof-as-drawn.toml").unwrap();
+    let (before, _) = example.split_once("[roof]").unwrap();
+    let mut wrong = Vec::new();
+    let mut check = |name: String, path: &std::path::Path| {
+        for breadth in [&["--what", "plan"][..], &["--what", "plan", "--narrow"]] {
+            let svg = drawn(path, breadth).unwrap_or_else(|error| panic!("{name}: {error}"));
+            wrong.extend(complaints_of(&svg).into_iter().map(|words| format!("{name}: {words}")));
+            if let Ok(folder) = std::env::var("DRAWINGS") {
+                std::fs::write(format!("{folder}/plan-{name}-{}.svg", breadth.len()), svg).unwrap();
+            }
+        }
+    };
+    for name in ["roof-as-drawn", "roof-and-year"] {
+        check(name.to_owned(), std::path::Path::new(&format!("examples/{name}.toml")));
+    }
+    for number in 0..16 {
+        let copies = format!("copies = {}", roofs::units(number));
+        let path = folder.path().join(format!("{number}.toml"));
+        std::fs::write(&path, before.replace("copies = 2", &copies) + &roofs::roof(number)).unwrap();
+        check(number.to_string(), &path);
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn a_roof_plan_is_to_scale() {
+    let svg = drawn(std::path::Path::new("examples/roof-as-drawn.toml"), &["--what", "plan"]).unwrap();
+    let document = Document::parse(&svg).unwrap();
+    let corners = |d: &str| -> Vec<(f64, f64)> {
+        let point = |point: &str| point.split_once(' ').map(|(x, y)| (x.parse().unwrap(), y.parse().unwrap()));
+        d.trim_start_matches('M').split('L').filter_map(point).collect()
+    };
+    let boxes =
+        document.descendants().filter(|node| node.has_tag_name("path") && node.attribute("class") == Some("box"));
+    let units: Vec<Vec<(f64, f64)>> =
+        boxes.map(|node| corners(node.attribute("d").unwrap())).filter(|corners| corners.len() == 5).collect();
+    let [one, two] = units.as_slice() else { panic!("two condensers: {units:?}") };
+    let foot = (one[1].0 - one[0].0) / 22.0;
+    // 7 ft 6 in wide, 3.5 ft between them.
+    assert!((one[0].1 - one[3].1 - 7.5 * foot).abs() <= 1.0, "{one:?}");
+    assert!((one[3].1 - two[0].1 - 3.5 * foot).abs() <= 1.0, "{one:?} {two:?}");
+    for words in ["3.5 ft, needs 7.5", "6 ft to edge", "night 55.6 dBA, limit 50"] {
+        assert!(texts(&document).iter().any(|(text, _)| text == words), "{words}");
+    }
+}
+
+#[test]
+fn a_sketch_numbers_every_joint_of_the_take_off() {
+    let text = std::fs::read_to_string("examples/as-drawn.toml").unwrap();
+    assert!(
+        draw::isometric::draw(&job::open(std::path::Path::new("examples/as-drawn.toml")).unwrap(), 0, Setting::ALONE)
+            .is_none()
+    );
+    // One direction is enough for a line; a run that says none goes on.
+    let turned = text
+        .replace("{ level = \"14 ft\",", "{ level = \"14 ft\", turn = \"W\",")
+        .replace("{ level = \"22 ft\",", "{ level = \"22 ft\", turn = 45,")
+        .replace("{ level = \"30 ft\",", "{ level = \"30 ft\", turn = \"SE\",");
+    let job = job::read("turned.toml", &turned, std::path::Path::new(".")).unwrap();
+    let joints: u64 = roofrun::takeoff::joints_by_run(&job.circuits[0]).iter().flatten().sum();
+    let list = roofrun::takeoff::TakeOff::new(&job, None, None).unwrap().json().unwrap();
+    let list: serde_json::Value = serde_json::from_str(&list).unwrap();
+    let counted: u64 = list["joints"].as_array().unwrap().iter().map(|row| row["count"].as_u64().unwrap()).sum();
+    assert_eq!(joints, counted);
+    for setting in SETTINGS {
+        let drawing = draw::isometric::draw(&job, 0, setting).unwrap();
+        assert_eq!(complaints(&drawing), Vec::<String>::new());
+        assert!(drawing.svg().contains(&format!("{joints} joints in one such circuit")));
+        assert!(drawing.description.contains("L2 level 30 ft, to 135°"), "{}", drawing.description);
+    }
+    let wrong = turned.replace("turn = \"SE\"", "turn = \"left\"");
+    assert!(job::read("turned.toml", &wrong, std::path::Path::new(".")).is_err());
+}
+
+#[test]
+fn the_joints_of_runs_are_those_of_the_list() {
+    for file in std::fs::read_dir("examples").unwrap() {
+        let path = file.unwrap().path();
+        if path.extension().is_none_or(|e| e != "toml") {
+            continue;
+        }
+        let job = job::open(&path).unwrap();
+        let of = |circuit: &Circuit| {
+            u64::from(circuit.copies) * roofrun::takeoff::joints_by_run(circuit).iter().flatten().sum::<u64>()
+        };
+        let list = roofrun::takeoff::TakeOff::new(&job, None, None).unwrap().json().unwrap();
+        let list: serde_json::Value = serde_json::from_str(&list).unwrap();
+        let counted: u64 = list["joints"].as_array().unwrap().iter().map(|row| row["count"].as_u64().unwrap()).sum();
+        assert_eq!(job.circuits.iter().map(of).sum::<u64>(), counted, "{}", path.display());
+    }
+}
+
+#[test]
+fn a_drawing_never_takes_the_place_of_a_file_unasked() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("hall.svg");
+    let job = std::path::Path::new("examples/condenser-below.toml");
+    let path = out.to_str().unwrap();
+    assert_eq!(drawn(job, &["--out", path]).unwrap(), "");
+    assert_eq!(complaints_of(&std::fs::read_to_string(&out).unwrap()), Vec::<String>::new());
+    std::fs::write(&out, "mine").unwrap();
+    assert!(drawn(job, &["--out", path]).unwrap_err().contains("is there already"));
+    assert_eq!(std::fs::read_to_string(&out).unwrap(), "mine");
+    drawn(job, &["--out", path, "--overwrite"]).unwrap();
+    assert!(std::fs::read_to_string(&out).unwrap().starts_with("<svg"));
+    assert!(drawn(job, &["--circuit", "none such"]).unwrap_err().contains("3A"));
 }

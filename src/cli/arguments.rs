@@ -268,6 +268,8 @@ pub(super) enum What {
     Route,
     /// The roof to scale: room, warm air by the wind, sound at each listener
     Plan,
+    /// A piping sketch of a circuit for the take-off, where its level runs say how they turn; else the route
+    Isometric,
     /// Pressure along the liquid line against bubble pressure, at each operating point
     Liquid,
     /// Oil return of the first riser: its flow over the minimum flow
@@ -305,7 +307,7 @@ pub(super) struct Draw {
     #[arg(long)]
     pub narrow: bool,
 
-    /// Write it to a file instead of standard output
+    /// Write it to a file instead of standard output; as PNG where its name ends so and the build has that
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
 

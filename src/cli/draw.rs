@@ -7,6 +7,7 @@ use crate::draw::{self, Breadth, Drawing, Setting, marks};
 use crate::job::Job;
 use crate::survey::Survey;
 use crate::{remedies, roof, rules, survey, year};
+use std::path::Path;
 use std::process::ExitCode;
 
 pub(super) fn run(what: &Draw, width: usize) -> Result<ExitCode, Trouble> {
@@ -16,16 +17,42 @@ pub(super) fn run(what: &Draw, width: usize) -> Result<ExitCode, Trouble> {
     let job = check::open(&what.job, width)?;
     let drawing = drawing(what, &job, width)?;
     match &what.out {
-        Some(out) => screen::put(out, &drawing.svg(), what.overwrite)?,
+        Some(out) if is_png(out) => screen::put(out, png(&drawing)?, what.overwrite)?,
+        Some(out) => screen::put(out, drawing.svg(), what.overwrite)?,
         None => screen::print(&drawing.svg())?,
     }
     Ok(ExitCode::SUCCESS)
+}
+
+fn is_png(file: &Path) -> bool {
+    file.extension().is_some_and(|end| end.eq_ignore_ascii_case("png"))
+}
+
+#[cfg(feature = "png")]
+fn png(drawing: &Drawing) -> Result<Vec<u8>, Trouble> {
+    draw::png::png(drawing).map_err(|fault| Trouble::words(fault.to_string()))
+}
+
+#[cfg(not(feature = "png"))]
+fn png(_: &Drawing) -> Result<Vec<u8>, Trouble> {
+    Err(Trouble::words(
+        "this build of roofrun draws SVG alone, which every browser opens and prints; for PNG build it with --features png",
+    ))
 }
 
 fn drawing(what: &Draw, job: &Job, width: usize) -> Result<Drawing, Trouble> {
     let setting = Setting { breadth: if what.narrow { Breadth::Narrow } else { Breadth::Wide }, ..Setting::ALONE };
     let survey = survey::survey(job).map_err(|faults| check::unsurveyed(job, &faults, width))?;
     let drawn = match what.what {
+        What::Isometric => {
+            let circuit = circuit(job, what.circuit.as_deref())?;
+            draw::isometric::draw(job, circuit, setting).or_else(|| {
+                screen::note(
+                    "No sketch: the first level run of each line must say its turn. This is the route in elevation.",
+                );
+                draw::route::draw(job, circuit, &[], setting)
+            })
+        }
         What::Plan => roof::study(job, &survey).and_then(|study| {
             let findings = rules::check_site(job, Some(&study), None);
             draw::plan::draw(job, &study, &marks::numbered(job, &findings, &[]), setting)

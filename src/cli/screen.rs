@@ -101,7 +101,7 @@ fn there_already(file: &Path) -> Trouble {
 }
 
 /// Writes a file that was required.
-pub(super) fn put(file: &Path, text: &str, overwrite: bool) -> Result<(), Trouble> {
+pub(super) fn put(file: &Path, text: impl AsRef<[u8]>, overwrite: bool) -> Result<(), Trouble> {
     write(file, text, overwrite).map_err(|error| match error.kind() {
         io::ErrorKind::AlreadyExists => there_already(file),
         _ => Trouble::words(format!("{} can't be written: {error}", file.display())),
@@ -110,7 +110,7 @@ pub(super) fn put(file: &Path, text: &str, overwrite: bool) -> Result<(), Troubl
 
 /// Writes a file whole or not at all: beside its place first, then put there, with the permissions of what it replaces and
 /// through a link to what it leads to. Without `replace` one that is there already stays, which is an error.
-pub(super) fn write(path: &Path, text: &str, replace: bool) -> io::Result<()> {
+pub(super) fn write(path: &Path, text: impl AsRef<[u8]>, replace: bool) -> io::Result<()> {
     let target = if path.is_symlink() { fs::canonicalize(path)? } else { path.to_owned() };
     let stands = fs::metadata(&target).ok();
     if replace && stands.as_ref().is_some_and(|stands| !stands.is_file()) {
@@ -122,7 +122,7 @@ pub(super) fn write(path: &Path, text: &str, replace: bool) -> io::Result<()> {
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     let mut file = builder.prefix(".roofrun-").tempfile_in(folder)?;
-    file.write_all(text.as_bytes())?;
+    file.write_all(text.as_ref())?;
     if let (true, Some(stands)) = (replace, stands) {
         file.as_file().set_permissions(stands.permissions())?;
     }

@@ -8,6 +8,7 @@ pub mod canvas;
 mod capacity;
 pub mod chart;
 mod diagnosis;
+pub mod isometric;
 mod liquid;
 pub mod marks;
 pub mod measure;
@@ -15,6 +16,8 @@ mod oil;
 mod ph;
 pub mod plan;
 pub mod plane;
+#[cfg(feature = "png")]
+pub mod png;
 pub mod route;
 pub mod style;
 pub mod symbols;

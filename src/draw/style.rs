@@ -92,6 +92,8 @@ pub mod class {
     pub const GAS_IN: &str = "in";
     /// The paper between the edges of a wide one.
     pub const GAS_WIDE_IN: &str = "in wide";
+    /// Paper under a line that passes in front of another: 13.
+    pub const BACK: &str = "in back";
     /// A liquid line.
     pub const LIQUID: &str = "liquid";
     /// A curve of gas: 2.4.
@@ -200,12 +202,12 @@ impl Palette {
 /// What has no colour.
 const FORM: &str = r#".drawing{font:12.5px system-ui,-apple-system,"Segoe UI",Roboto,"Helvetica Neue",Arial,"Liberation Sans","DejaVu Sans",sans-serif;font-variant-numeric:tabular-nums}
 .drawing a{text-decoration:none}
-.drawing .th{font-size:15px}.drawing .ts,.drawing .tm,.drawing .tn{font-size:12px}.drawing .th,.drawing .tb,.drawing .tf,.drawing .tc,.drawing .tm,.drawing .tn{font-weight:650}
+.drawing .th{font-size:15px}.drawing .ts,.drawing .tm,.drawing .tn{font-size:12px}.drawing .th,.drawing .tb,.drawing .tf,.drawing .tc,.drawing .tm,.drawing .tn{font-weight:600}
 .drawing .middle,.drawing .tm,.drawing .tn{text-anchor:middle}.drawing .end{text-anchor:end}
 .drawing .halo{paint-order:stroke;stroke-width:4px;stroke-linejoin:round}
 .drawing .line,.drawing .thin,.drawing .hair,.drawing .gas,.drawing .in,.drawing .liquid,.drawing .fails,.drawing .caution{fill:none;stroke-linejoin:round}
 .drawing .line,.drawing .box{stroke-width:1.4px}.drawing .thin,.drawing .hair,.drawing .hatch{stroke-width:1px}.drawing .fails,.drawing .caution{stroke-width:1.6px}
-.drawing .gas{stroke-width:7px}.drawing .in{stroke-width:3.8px}.drawing .gas.wide{stroke-width:9px}.drawing .in.wide{stroke-width:5.8px}.drawing .liquid{stroke-width:4px}.drawing .gas,.drawing .in,.drawing .liquid{stroke-linecap:square}
+.drawing .gas{stroke-width:7px}.drawing .in{stroke-width:3.8px}.drawing .gas.wide{stroke-width:9px}.drawing .in.wide{stroke-width:5.8px}.drawing .in.back{stroke-width:13px}.drawing .liquid{stroke-width:4px}.drawing .gas,.drawing .in,.drawing .liquid{stroke-linecap:square}.drawing .in.back{stroke-linecap:butt}
 .drawing .curve{stroke-width:2.4px}.drawing .curve,.drawing .hatch{stroke-linecap:butt}.drawing .thinner{stroke-width:2px}.drawing .judged{stroke-width:3.2px}.drawing .wall{stroke-width:5px}.drawing .open{stroke-dasharray:5 3}.drawing .dash{stroke-dasharray:2 4}.drawing .line.dash{stroke-dasharray:6 4}
 .drawing .caution.mark{stroke-width:2px}.drawing .thin.mark{stroke-width:1.4px}.drawing .gas.hatch,.drawing .fails.hatch{stroke-width:1px;opacity:.7}
 "#;

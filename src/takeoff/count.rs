@@ -1,7 +1,7 @@
 //! The count: every piece of every circuit into tallies by size.
 
 use super::junction::{is_tee, junctions, junctions_of};
-use super::piece::{Piece, What, of_circuit};
+use super::piece::{Piece, What, before_runs, of_circuit};
 use crate::job::{Circuit, Job, Part, ReceiverStyle, Resistance};
 use crate::physics::tube_metal::inside_volume;
 use crate::refdata::{Material, Tube, fitting, practice, support_spacing, tubes};
@@ -161,6 +161,18 @@ impl<'a> Tally<'a> {
         }
     }
 
+    /// Joints of a line piece by piece in order of flow: what each adds to those before it. They sum to those of the line.
+    fn by_piece(line: &[Piece<'a>]) -> Vec<u64> {
+        let joints = |pieces: &[Piece<'a>]| {
+            let mut tally = Self::default();
+            tally.list_sizes(line.iter().flat_map(|piece| piece.tubes.iter().copied()));
+            tally.add(1, pieces);
+            tally.sizes.iter().map(|size| size.joints.count()).sum::<u64>()
+        };
+        let so_far: Vec<u64> = (0..=line.len()).map(|end| joints(line.get(..end).unwrap_or(line))).collect();
+        so_far.windows(2).map(|pair| pair.last().zip(pair.first()).map_or(0, |(b, a)| b.saturating_sub(*a))).collect()
+    }
+
     fn add_tube(&mut self, times: u32, piece: &Piece<'a>, length: f64) {
         let (copies, many) = (u64::from(times), f64::from(times));
         for tube in &piece.tubes {
@@ -284,6 +296,23 @@ impl<'a> Tally<'a> {
             }
         }
     }
+}
+
+/// Joints of one circuit, run by run of its discharge and its liquid line, in order of flow. Those of drop legs and headers count with
+/// the run next to them.
+#[must_use]
+pub fn joints_by_run(circuit: &Circuit) -> [Vec<u64>; 2] {
+    let [discharge, liquid] = of_circuit(circuit);
+    let before = before_runs(circuit);
+    let of = |line: &[Piece], before: usize, runs: usize| {
+        let mut joints = vec![0; runs];
+        for (piece, count) in Tally::by_piece(line).into_iter().enumerate() {
+            let run = piece.saturating_sub(before).min(runs.saturating_sub(1));
+            joints.get_mut(run).into_iter().for_each(|run| *run += count);
+        }
+        joints
+    };
+    [of(&discharge, before[0], circuit.discharge.runs.len()), of(&liquid, before[1], circuit.liquid.runs.len())]
 }
 
 /// What a circuit leaves undrawn that has to be bought all the same.

@@ -14,6 +14,7 @@ mod text;
 
 use answer::Allowance;
 pub use answer::{FittingRow, TakeOff};
+pub use count::joints_by_run;
 
 use crate::job::{Job, Line};
 use crate::refdata::practice;

@@ -145,6 +145,15 @@ fn of_legs(circuit: &Circuit) -> Vec<Piece<'_>> {
     pieces
 }
 
+/// How many pieces stand before the first run of each line.
+pub(super) fn before_runs(circuit: &Circuit) -> [usize; 2] {
+    let header = |line: &Line, coils: u32| {
+        let first = line.runs.first().map(Piece::of_run);
+        usize::from(end(first.as_ref(), coils).is_some())
+    };
+    [header(&circuit.discharge, 1), of_legs(circuit).len() + header(&circuit.liquid, circuit.condenser.coils)]
+}
+
 /// Both lines of a circuit, the drop legs before the liquid line.
 pub(super) fn of_circuit(circuit: &Circuit) -> [Vec<Piece<'_>>; 2] {
     let mut liquid = of_legs(circuit);

@@ -23,7 +23,8 @@ use window::Window;
 pub fn draw(job: &Job, study: &RoofStudy, findings: &[Numbered], setting: Setting) -> Option<Drawing> {
     let roof = job.roof.as_ref()?;
     let shown = window::shown(roof)?;
-    let of_the_roof: Vec<Numbered> = findings.iter().copied().filter(|of| is_of_the_roof(of.finding)).collect();
+    let mut of_the_roof: Vec<Numbered> = findings.iter().copied().filter(|of| is_of_the_roof(of.finding)).collect();
+    of_the_roof.sort_by_key(|of| of.number);
     let narrow = setting.is_narrow();
     let (width, margin) = if narrow { (360.0, 10.0) } else { (760.0, 16.0) };
     let mut canvas = Canvas::new("plan", width, setting);
@@ -369,7 +370,7 @@ impl Sheet<'_> {
         let covers = Rect::new(left, top, right - left, bottom - top);
         if !covers.grown(10.0).meets(&rect) {
             let (x, y) = rect.middle();
-            let to = (x.clamp(left, right), y.clamp(top, bottom));
+            let to = (x.max(left).min(right), y.max(top).min(bottom));
             canvas.line(class::THIN, (to.0.clamp(rect.x, rect.right()), to.1.clamp(rect.y, rect.bottom())), to);
         }
         let mut x = rect.x + widest / 2.0 - 2.0;

@@ -5,8 +5,8 @@ mod labels;
 mod layout;
 mod strips;
 mod strokes;
-mod table;
-mod words;
+pub(super) mod table;
+pub(super) mod words;
 
 use super::canvas::{Canvas, Drawing, Setting, Text, number};
 use super::marks::{self, Numbered};
@@ -27,7 +27,8 @@ const NARROW: f64 = 360.0;
 #[must_use]
 pub fn draw(job: &Job, circuit: usize, findings: &[Numbered], setting: Setting) -> Option<Drawing> {
     let drawn = job.circuits.get(circuit)?;
-    let of_it: Vec<Numbered> = findings.iter().copied().filter(|of| of.finding.circuit == Some(circuit)).collect();
+    let mut of_it: Vec<Numbered> = findings.iter().copied().filter(|of| of.finding.circuit == Some(circuit)).collect();
+    of_it.sort_by_key(|of| of.number);
     let sheet = Sheet { job, circuit: drawn, index: circuit, findings: &of_it, setting };
     if setting.is_narrow() {
         return Some(sheet.draw(false).0);
@@ -79,7 +80,7 @@ impl Sheet<'_> {
         canvas.line(class::HAIR, (margin, rule), (canvas.width() - margin, rule));
         legend(&mut canvas, margin, findings);
         if !at_length {
-            table::table(&mut canvas, job, circuit, margin);
+            table::table(&mut canvas, job, circuit, margin, &|_, _| None);
         }
         marks::list(&mut canvas, job, findings, &|finding| words::place(job, finding));
         let placed = all && unplaced.is_empty();

@@ -9,8 +9,14 @@ use crate::job::{Circuit, Job, LineId};
 /// From one line of text to the next.
 const LINE: f64 = 16.0;
 
-/// Tag, what it is, and its tube, run by run; the two lines side by side where there is room.
-pub fn table(canvas: &mut Canvas, job: &Job, circuit: &Circuit, margin: f64) {
+/// Tag, what it is with more about it, and its tube, run by run; the two lines side by side where there is room.
+pub fn table(
+    canvas: &mut Canvas,
+    job: &Job,
+    circuit: &Circuit,
+    margin: f64,
+    more: &dyn Fn(LineId, usize) -> Option<String>,
+) {
     let wide = canvas.width() >= 640.0;
     let top = canvas.bottom() + 8.0;
     let room = canvas.width() - 2.0 * margin;
@@ -27,7 +33,8 @@ pub fn table(canvas: &mut Canvas, job: &Job, circuit: &Circuit, margin: f64) {
         for (index, run) in id.of(circuit).runs.iter().enumerate() {
             y += LINE + 2.0;
             canvas.write(Text::new(&words::tag(id, index), (left, y), Type::Strong));
-            let (what, tube) = (words::whole(job.units, run), words::tube(job.units, run));
+            let more = more(id, index).map(|more| format!(", {more}")).unwrap_or_default();
+            let (what, tube) = (words::whole(job.units, run) + &more, words::tube(job.units, run));
             let indent = left + 40.0;
             let beside = measure::width(&what, Type::Plain) + 10.0 + measure::width(&tube, Type::Plain);
             if indent + beside <= left + width {

@@ -7,7 +7,7 @@ use crate::job::fault::Fault;
 use crate::job::key::Bounds;
 use crate::job::notes::Notes;
 use crate::job::syntax;
-use crate::job::table::{Entry, Table};
+use crate::job::table::{Entry, Table, plain_number};
 use crate::job::{Ambient, Expansion, Path, Run, Slope, Traps};
 use crate::units::words::and;
 use crate::units::{Kind, Length, Temperature, kelvins, metres, quantity};
@@ -197,13 +197,12 @@ fn traps(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, rise: Opti
 fn turn(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<f64> {
     const POINTS: [&str; 8] = ["N", "NE", "E", "SE", "S", "SW", "W", "NW"];
     let entry = table.get("turn")?;
-    let typed = match &*entry.value {
-        DeValue::Integer(number) => number.as_str(),
-        DeValue::Float(number) => number.as_str(),
-        value => value.as_str().unwrap_or_default().trim(),
-    };
+    let typed = entry.value.as_str().unwrap_or_default().trim();
     let point = (0_u8..).zip(POINTS).find(|(_, point)| typed.eq_ignore_ascii_case(point));
-    let bearing = point.map(|(number, _)| 45.0 * f64::from(number)).or_else(|| typed.parse::<f64>().ok());
+    let bearing = point
+        .map(|(number, _)| 45.0 * f64::from(number))
+        .or_else(|| plain_number(entry.value))
+        .or_else(|| typed.parse().ok());
     let bearing = bearing.filter(|bearing| (0.0..360.0).contains(bearing));
     if bearing.is_none() {
         let fault = Fault::new(entry.span, "`turn`: no direction of the compass");
