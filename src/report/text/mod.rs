@@ -37,6 +37,7 @@ pub fn text(answer: &Answer, width: usize, full: bool) -> String {
     }
     findings::all(&mut sheet, answer.job, &first, full);
     if !full {
+        assumptions::own_limits(&mut sheet, answer.job, of_the_circuits);
         assumptions::hazards(&mut sheet, answer.job);
         screenful::more(&mut sheet, "lines, operating points, capacity, charge, assumptions, all cautions");
         return sheet.finish();

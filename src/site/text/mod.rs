@@ -22,6 +22,7 @@ pub fn text(site: &Site, width: usize, full: bool) -> String {
     first_of(&mut sheet, site, &first);
     findings::all(&mut sheet, site.job, &first, full);
     if !full {
+        assumptions::own_limits(&mut sheet, site.job, |look| site.looks(look));
         assumptions::hazards(&mut sheet, site.job);
         screenful::more(
             &mut sheet,
