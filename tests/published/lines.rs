@@ -57,7 +57,6 @@ pub fn run(path: Path, of: &Tube, fittings: &[(&str, u32)]) -> Run {
         insulation: metres(0.0),
         expansion: None,
         room: None,
-        turn_deg: None,
         open: false,
     }
 }
