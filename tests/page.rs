@@ -31,8 +31,9 @@ fn examples() -> Vec<String> {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/examples");
     let mut files: Vec<String> = fs::read_dir(folder)
         .unwrap()
-        .map(|entry| entry.unwrap().path().display().to_string())
-        .filter(|path| path.ends_with(".toml"))
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|end| end == "toml"))
+        .map(|path| path.display().to_string())
         .collect();
     files.sort();
     files

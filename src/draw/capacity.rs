@@ -22,7 +22,10 @@ pub fn capacity(
     let mut canvas = Canvas::new(&format!("capacity-{}", index + 1), if narrow { 360.0 } else { 760.0 }, setting);
     let words = format!("Capacity and power of circuit {} over outdoor temperature", circuit.name);
     let unit = show.units.temperature_unit();
-    let below = format!("All compressors on. {unit} outdoors; {} and kW.", show.units.capacity_unit());
+    let below = match show.units.capacity_unit() {
+        "kW" => format!("All compressors on. {unit} outdoors; capacity above, power below, kW."),
+        capacity => format!("All compressors on. {unit} outdoors; {capacity} and kW."),
+    };
     let top = title(&mut canvas, &words, &below);
     let width = if narrow { 290.0 } else { 400.0 };
     let scene = Scene { show: &show, derating, design: (design.outdoor_K, design.capacity_W, design.power_W) };

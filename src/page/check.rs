@@ -1,7 +1,7 @@
 //! The page of `check`.
 
 use super::Unwritten;
-use super::common::{CHECK, begun, drawn, safety, whole};
+use super::common::{CHECK, begun, drawn, safety, sketches, whole};
 use super::piece::{pieces, without_title};
 use super::row::{findings, passed};
 use super::view::{Figure, Page, Part};
@@ -175,6 +175,7 @@ fn end(page: &mut Page, job: &Job, first: &First) {
 fn take_off(page: &mut Page, job: &Job, survey: &Survey) {
     if let Ok(list) = TakeOff::new(job, Some(survey), None) {
         page.heading("take-off", "Take-off");
+        page.parts.extend(sketches(job).map(Part::Figure));
         page.blocks(without_title(pieces(|sheet| list.put(sheet))));
     }
 }

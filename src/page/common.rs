@@ -2,6 +2,7 @@
 
 use super::row::{passed, rows};
 use super::view::{Figure, Page, Part, Whole};
+use crate::draw;
 use crate::job::Job;
 use crate::remedies;
 use crate::report::first::First;
@@ -74,6 +75,11 @@ pub(super) fn whole(job: &Job, found: &remedies::Whole) -> Whole {
     }
     then.push(format!("Costs {}.", costs(job, &found.cost).join(", ")));
     Whole { title, steps, then }
+}
+
+/// The piping sketch of each circuit whose runs say where they turn.
+pub(super) fn sketches(job: &Job) -> impl Iterator<Item = Figure> {
+    (0..job.circuits.len()).filter_map(|circuit| Figure::of(|setting| draw::isometric::draw(job, circuit, setting)))
 }
 
 /// The cautions before work starts.

@@ -9,6 +9,7 @@ use crate::draw;
 use crate::job::Job;
 use crate::remedies::Whole;
 use crate::report::first::First;
+use crate::rules::say::capital;
 use crate::rules::{Finding, Verdict};
 use crate::size::{self, Sizing};
 use crate::takeoff::TakeOff;
@@ -81,8 +82,15 @@ pub fn expectation(job: &Job, expected: &Expected) -> Result<String, Unwritten> 
 /// # Errors
 /// [`Unwritten`], which no answer brings about.
 pub fn take_off(job: &Job, list: &TakeOff) -> Result<String, Unwritten> {
-    let pieces = pieces(|sheet| list.put(sheet));
-    titled(job, pieces, 1)
+    let mut page = begun(job, pieces(|sheet| list.put(sheet)), 1);
+    // A circuit without turns is drawn in elevation.
+    let figures = (0..job.circuits.len()).filter_map(|circuit| {
+        Figure::of(|setting| {
+            draw::isometric::draw(job, circuit, setting).or_else(|| draw::route::draw(job, circuit, &[], setting))
+        })
+    });
+    page.parts.splice(0..0, figures.map(Part::Figure));
+    page.html()
 }
 
 /// A page whose verdict is the piece at that place; what stands before it is its subtitle.
@@ -97,7 +105,7 @@ fn begun(job: &Job, mut pieces: Vec<Piece>, verdict: usize) -> Page {
     };
     let head: Vec<String> = pieces.drain(..pieces.len().min(verdict + 1)).map(|piece| words(&piece)).collect();
     let (before, said) = head.split_at(head.len().saturating_sub(1));
-    let mut page = Page::new(job, said.concat());
+    let mut page = Page::new(job, capital(&said.concat()));
     page.level = 2;
     page.subtitle.splice(..0, before.iter().filter(|line| **line != job.title).cloned());
     // A part for each table and what stands before it.

@@ -63,17 +63,10 @@ pub(super) fn rows(job: &Job, first: &First) -> Vec<RowView> {
             None => (joined(&beginning(&row.finding.text(job))), String::new()),
         };
         let (number, rule) = (row.number, row.finding.rule);
-        RowView {
-            number,
-            shape,
-            verdict,
-            rule,
-            place: place(job, row.finding, &row.circuits),
-            found,
-            limit,
-            remedy,
-            then,
-        }
+        // What has no place says when.
+        let when = || row.finding.when.as_ref().map(|when| when.text(job)).unwrap_or_default();
+        let place = Some(place(job, row.finding, &row.circuits)).filter(|place| !place.is_empty());
+        RowView { number, shape, verdict, rule, place: place.unwrap_or_else(when), found, limit, remedy, then }
     };
     first.rows.iter().map(row).collect()
 }
