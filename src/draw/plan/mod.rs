@@ -200,7 +200,11 @@ impl Sheet<'_> {
             None => lines.push((unit.name.clone(), Type::Strong)),
         }
         let whole = Block::new(lines);
-        let name = Block::new(vec![(measure::fit(&unit.name, Type::Strong, inner.w).into_owned(), Type::Strong)]);
+        let name =
+            measure::wrap(&unit.name, Type::Strong, inner.w).into_iter().map(|line| (line, Type::Strong)).collect();
+        let whole_name = Block::new(name);
+        let cut = Block::new(vec![(measure::fit(&unit.name, Type::Strong, inner.w).into_owned(), Type::Strong)]);
+        let name = if whole_name.height() <= inner.h + 2.0 { whole_name } else { cut };
         let fits = |block: &Block| block.width() <= inner.w && block.height() <= inner.h + 2.0;
         if fits(&whole) {
             whole.put(canvas, &[((inner.x, inner.y), false)]);

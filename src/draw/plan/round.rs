@@ -187,8 +187,11 @@ fn dimension(
     let marks: f64 = findings.iter().map(|of| marks::width(*of) + 4.0).sum();
     let high = if findings.is_empty() { 15.0 } else { marks::HEIGHT };
     let wide = block.width() + marks;
-    let boxes: Vec<Rect> = beside(a, b, wide, high).into_iter().map(|(x, y)| Rect::new(x, y, wide, high)).collect();
-    let Some(Rect { x, y, .. }) = canvas.free(&boxes).and_then(|at| boxes.get(at)).copied() else { return Vec::new() };
+    let boxes = beside(a, b, wide, high).into_iter().map(|(x, y)| Rect::new(x, y, wide, high));
+    // Far from its line a figure would be read as that of another.
+    let (near, far): (Vec<Rect>, Vec<Rect>) = boxes.partition(|rect| Rect::round(a, b, 24.0).meets(rect));
+    let free = |boxes: &[Rect]| canvas.free(boxes).and_then(|at| boxes.get(at)).copied();
+    let Some(Rect { x, y, .. }) = free(&near).or_else(|| free(&far)) else { return Vec::new() };
     let mut left = x;
     for of in findings {
         let wide = marks::width(*of);
