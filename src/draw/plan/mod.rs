@@ -203,8 +203,8 @@ impl Sheet<'_> {
         let name =
             measure::wrap(&unit.name, Type::Strong, inner.w).into_iter().map(|line| (line, Type::Strong)).collect();
         let whole_name = Block::new(name);
-        let cut = Block::new(vec![(measure::fit(&unit.name, Type::Strong, inner.w).into_owned(), Type::Strong)]);
-        let name = if whole_name.height() <= inner.h + 2.0 { whole_name } else { cut };
+        let cut = Block::new(vec![(tag(index), Type::Strong)]);
+        let name = if whole_name.height() <= inner.h + 2.0 && inner.w > 30.0 { whole_name } else { cut };
         let fits = |block: &Block| block.width() <= inner.w && block.height() <= inner.h + 2.0;
         if fits(&whole) {
             whole.put(canvas, &[((inner.x, inner.y), false)]);
@@ -425,9 +425,10 @@ impl Sheet<'_> {
     /// What warms each unit, for those whose box has no room for it.
     fn warm_air_in_words(&self, canvas: &mut Canvas, margin: f64) {
         let mut y = canvas.bottom() + 4.0;
-        for (unit, warm) in self.roof.units.iter().zip(&self.study.warm_air) {
+        for (index, (unit, warm)) in self.roof.units.iter().zip(&self.study.warm_air).enumerate() {
             let words: Vec<String> = self.warm_lines(warm).into_iter().map(|(words, _)| words).collect();
-            let told = format!("{}: {}", unit.name, words.join(", "));
+            let called = if canvas.shows(&tag(index)) { format!("{}, ", tag(index)) } else { String::new() };
+            let told = format!("{called}{}: {}", unit.name, words.join(", "));
             if words.first().is_some_and(|first| canvas.shows(&format!("{}: {first}", unit.name))) {
                 continue;
             }
@@ -467,6 +468,11 @@ impl Sheet<'_> {
         });
         rooms.chain(warm).chain(heard).collect::<Vec<_>>().join(" ")
     }
+}
+
+/// What stands for the name of a unit that is too small for it; the words under the plan say whose it is.
+fn tag(index: usize) -> String {
+    format!("U{}", index + 1)
 }
 
 /// A box inside a turned unit about its middle.
