@@ -144,6 +144,19 @@ impl Grid {
         self.rows.push(cells);
     }
 
+    /// The fewest columns in which no word of it is split.
+    fn narrowest(&self) -> usize {
+        let column = |i: usize, head: &str, align: Option<Align>| {
+            let words = |text: &str| text.split_whitespace().map(UnicodeWidthStr::width).max().unwrap_or(0);
+            let lines = |text: &str| text.lines().map(UnicodeWidthStr::width).max().unwrap_or(0);
+            let widest = if align == Some(Align::Left) { words } else { lines };
+            let cells = self.rows.iter().filter_map(|row| row.get(i));
+            cells.map(|cell| widest(cell)).chain([widest(head)]).max().unwrap_or(0)
+        };
+        let columns = self.heads.iter().enumerate().map(|(i, (head, align))| column(i, head, *align));
+        columns.sum::<usize>() + 2 * self.heads.len().saturating_sub(1)
+    }
+
     /// Whether it has no rows.
     #[must_use]
     pub fn is_empty(&self) -> bool {
@@ -306,9 +319,14 @@ impl Sheet {
         }
     }
 
-    /// A table, `indent` columns in. Its columns of words shrink to the width; no-break spaces hold words together.
+    /// A table, `indent` columns in. Its columns of words shrink to the width; no-break spaces hold words together. One that
+    /// is too wide all the same is set row by row.
     pub fn table(&mut self, indent: usize, grid: &Grid) {
         if self.keeps(|| Block::Table(grid.clone())) {
+            return;
+        }
+        if indent + grid.narrowest() > self.width {
+            self.rows(indent, grid);
             return;
         }
         let mut table = Table::new();
@@ -340,6 +358,16 @@ impl Sheet {
             self.indent(indent);
             self.put(if i < rule { style::QUIET } else { style::PLAIN }, line);
             self.text.push('\n');
+        }
+    }
+
+    /// The rows of a table, each with its heads before what stands in it.
+    fn rows(&mut self, indent: usize, grid: &Grid) {
+        for cells in &grid.rows {
+            let filled = grid.heads.iter().zip(cells).filter(|(_, cell)| !cell.trim().is_empty());
+            let told = filled.map(|((head, _), cell)| format!("{head} {cell}").replace('\n', " ").trim().to_owned());
+            let told = told.collect::<Vec<_>>().join("; ");
+            self.styled(Hang { first: indent, rest: indent + 2 }, style::PLAIN, &told);
         }
     }
 

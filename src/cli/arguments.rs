@@ -40,7 +40,7 @@ pub(super) struct Arguments {
     #[command(subcommand)]
     pub command: Command,
 
-    /// Columns of the text, 40 or more [default: the terminal's, or 100]
+    /// Columns of the text, 40 or more [default: the terminal's, else COLUMNS, else 80]
     #[arg(long, global = true, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
     pub width: Option<u16>,
 }
@@ -140,6 +140,10 @@ pub(super) struct JobFile {
     /// For people, for programs (SI, the unit in each key), as a page, or as a review sheet
     #[arg(long, value_enum, default_value_t = Report::Text)]
     pub format: Report,
+
+    /// The text with everything: every remedy, the margins of what passed, all tables, assumptions, cautions
+    #[arg(long)]
+    pub full: bool,
 
     /// Write the answer into FILE, and again each time the job is saved, until stopped; errors stand in it too
     #[cfg(feature = "watch")]

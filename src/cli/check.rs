@@ -31,7 +31,7 @@ fn answer(what: &JobFile, width: usize) -> Result<(String, bool), Trouble> {
     let findings = rules::check_all(&job, &survey);
     let answer = Answer::new(&job, &survey, findings).with_remedies();
     let text = match what.format {
-        Report::Text => report::text(&answer, width),
+        Report::Text => report::text(&answer, width, what.full),
         Report::Json => report::json(&answer).map_err(Trouble::words)?,
         Report::Page => page::check(&answer).map_err(Trouble::words)?,
         Report::Sheet => page::review(&job, &answer.findings, &answer.remedies).map_err(Trouble::words)?,

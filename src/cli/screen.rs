@@ -12,7 +12,7 @@ use std::process::ExitCode;
 pub(super) const UNUSABLE: u8 = 2;
 
 /// Columns where there is no terminal to ask.
-const PIPE: usize = 100;
+const PIPE: usize = 80;
 /// The narrowest sheet.
 const NARROWEST: usize = 40;
 
@@ -34,10 +34,11 @@ impl Trouble {
     }
 }
 
-/// Columns of a text: as asked, else the terminal's, else 100.
+/// Columns of a text: as asked, else the terminal's, else those of `COLUMNS`, else 80.
 pub(super) fn width(asked: Option<u16>) -> usize {
     let terminal = || terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| width.0);
-    asked.or_else(terminal).map_or(PIPE, usize::from).max(NARROWEST)
+    let environment = || std::env::var("COLUMNS").ok()?.trim().parse::<u16>().ok();
+    asked.or_else(terminal).or_else(environment).map_or(PIPE, usize::from).max(NARROWEST)
 }
 
 /// Prints an answer and gives the exit status.

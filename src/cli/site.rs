@@ -32,7 +32,7 @@ fn answer(what: &JobFile, width: usize) -> Result<(String, bool), Trouble> {
     bar.finish();
     let site = site.map_err(|faults| check::unsurveyed(&job, &faults, width))?;
     let text = match what.format {
-        Report::Text => site::text(&site, width),
+        Report::Text => site::text(&site, width, what.full),
         Report::Json => site::json(&site).map_err(Trouble::words)?,
         Report::Page => page::site(&site).map_err(Trouble::words)?,
         Report::Sheet => page::review(&job, &site.findings, &site.remedies).map_err(Trouble::words)?,

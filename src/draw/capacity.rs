@@ -1,7 +1,7 @@
 //! Capacity and power over outdoor temperature, and what takes the capacity from the rating to the design day.
 
 use super::canvas::{Canvas, Drawing, Hatch, Setting, Text};
-use super::chart::{Panel, Show, ceil, floor, numbered_ticks, step, title};
+use super::chart::{Panel, Show, ceil, floor, many, numbered_ticks, step, title};
 use super::measure;
 use super::plane::{At, Rect};
 use super::style::{Type, class};
@@ -54,7 +54,7 @@ struct Curve {
     frame: Rect,
     name: &'static str,
     of: fn(&CurvePoint) -> f64,
-    /// A level that is required, W.
+    /// A level that the plant asks for, W.
     level: Option<f64>,
 }
 
@@ -183,7 +183,7 @@ impl Scene<'_> {
             for (line, words) in (0_u8..).zip(&lines) {
                 canvas.write(Text::new(words, (room.x, y + 16.0 * f64::from(line)), look));
             }
-            y + 16.0 * lines.len().max(1) as f64 + 4.0
+            y + 16.0 * many(lines.len().max(1)) + 4.0
         };
         let [rating, design] = [0, 1].map(|i| ends.get(i).cloned().unwrap_or_default());
         y = row(canvas, "rating", &rating, Type::Plain, y);

@@ -164,6 +164,13 @@ pub fn numbered_ticks(scale: &Scale, maximum: u32) -> Vec<(f64, String)> {
     ticks.into_iter().map(|value| (value, words(value))).collect()
 }
 
+/// How many, as a number to reckon with.
+#[must_use]
+#[expect(clippy::cast_precision_loss, reason = "counts of what a chart shows")]
+pub const fn many(count: usize) -> f64 {
+    count as f64
+}
+
 /// The units of a chart.
 #[derive(Clone, Copy, Debug)]
 pub struct Show {

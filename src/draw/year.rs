@@ -1,7 +1,7 @@
 //! The year: load and capacity by duration, and maps of days and hours of what is counted.
 
 use super::canvas::{Canvas, Drawing, Setting, Text, number};
-use super::chart::{Panel, Show, ceil, numbered_ticks, step, title};
+use super::chart::{Panel, Show, ceil, many, numbered_ticks, step, title};
 use super::plane::{At, Rect};
 use super::style::{Type, class};
 use crate::job::Job;
@@ -57,11 +57,11 @@ pub fn duration(job: &Job, year: &Year, setting: Setting) -> Option<Drawing> {
     panel.columns(&mut canvas, &numbered_ticks(&panel.x, if narrow { 4 } else { 9 }));
     let curve = |values: &[f64]| -> Vec<At> {
         let last = values.len() - 1;
-        let each = year.hours / values.len() as f64;
+        let each = year.hours / many(values.len());
         let steps = ALONG.min(last);
         (0..=steps)
             .map(|i| i * last / steps.max(1))
-            .map(|at| panel.at((at as f64 + 0.5) * each, show.capacity(values[at])))
+            .map(|at| panel.at((many(at) + 0.5) * each, show.capacity(values[at])))
             .collect()
     };
     for (values, look, words) in [(&capacity, class::CURVE_LIQUID, "capacity"), (&load, class::CURVE_GAS, "load")] {
@@ -115,7 +115,7 @@ pub fn map(year: &Year, setting: Setting) -> Option<Drawing> {
     let words = "The year: which hours";
     let top =
         title(&mut canvas, words, "Day of the year to the right, hour of the day from 0 at the foot to 24 at the top.");
-    let each = year.hours / year.course.len() as f64;
+    let each = year.hours / many(year.course.len());
     let (mut y, mut none, mut told) = (top + 10.0, Vec::new(), Vec::new());
     for kind in &KINDS {
         let hours: Vec<&CourseHour> = year.course.iter().filter(|hour| (kind.counts)(hour)).collect();
@@ -123,7 +123,7 @@ pub fn map(year: &Year, setting: Setting) -> Option<Drawing> {
             none.push(kind.name);
             continue;
         }
-        let count = format!("{:.0}", hours.len() as f64 * each);
+        let count = format!("{:.0}", many(hours.len()) * each);
         let head = format!("{count} h {}", kind.name);
         y += 20.0;
         canvas.write(Text::new(&head, (16.0, y), Type::Strong));
@@ -183,4 +183,82 @@ fn one(canvas: &mut Canvas, panel: &Panel, name: &str, hours: &[&CourseHour]) {
 fn day_of(hour: &CourseHour) -> u16 {
     let month = usize::from(hour.moment.month.clamp(1, 12)) - 1;
     (BEFORE[month].0 + u16::from(hour.moment.day.max(1)) - 1).min(364)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::chart::testing::Shown;
+    use super::*;
+    use crate::year::{Counts, Energy, Moment};
+
+    /// A year whose capacity falls and whose load rises over it, short in its last 240 hours, oil lost at 3 h of each day.
+    fn by_hand() -> Year {
+        let day = |hour: u16| hour / 24;
+        let month = |day: u16| BEFORE.iter().rposition(|(before, _)| *before <= day).unwrap();
+        let course = (0..8760_u16).map(|hour| {
+            let month = month(day(hour));
+            let moment = Moment {
+                month: u8::try_from(month).unwrap() + 1,
+                day: u8::try_from(day(hour) - BEFORE[month].0).unwrap() + 1,
+                hour: u8::try_from(hour % 24).unwrap(),
+                outdoor_K: 300.0,
+                load_W: Some(if hour < 8520 { 1e5 } else { 4e5 }),
+            };
+            let counts = Counts { oil: hour % 24 == 3, ..Counts::default() };
+            CourseHour { moment, capacity_W: 3e5 - 10.0 * f64::from(hour), counts }
+        });
+        Year {
+            hours: 8760.0,
+            missing_hours: 0.0,
+            circuits: Vec::new(),
+            plant: None,
+            energy: Energy::default(),
+            floating: None,
+            course: course.collect(),
+        }
+    }
+
+    fn job() -> Job {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/as-drawn.toml");
+        crate::job::open(&path).unwrap()
+    }
+
+    #[test]
+    fn curves_of_duration_stand_at_their_values() {
+        let (year, job) = (by_hand(), job());
+        let show = Show::of(&job);
+        let svg = duration(&job, &year, Setting::ALONE).unwrap().svg();
+        let shown = Shown::of(&svg, "duration");
+        for (hours, tons) in shown.curve(class::CURVE_LIQUID).iter().map(|at| shown.values(*at)) {
+            assert!((tons - show.capacity(3e5 - 10.0 * hours)).abs() < 0.2, "{tons} after {hours} h");
+        }
+        let load: Vec<f64> = shown.curve(class::CURVE_GAS).iter().map(|at| shown.values(*at).1).collect();
+        assert!((load[0] - show.capacity(4e5)).abs() < 0.2 && (load[load.len() - 1] - show.capacity(1e5)).abs() < 0.2);
+    }
+
+    /// Hours that the boxes of a map cover.
+    fn covered(svg: &str, kind: &str) -> f64 {
+        let map = svg.split_once(&format!("data-panel=\"{kind}\"")).unwrap().1.split_once("</g>").unwrap().0;
+        let path =
+            map.split_once(&format!("class=\"{}\" d=\"", class::FAILS_FILL)).unwrap().1.split_once('"').unwrap().0;
+        let boxes = path.split('M').skip(1).map(|one| {
+            let size = |letter: char| one.split(letter).nth(1).unwrap().split(['v', 'h', 'z']).next().unwrap();
+            let [width, height]: [f64; 2] =
+                [size('h'), size('v')].map(|text| text.trim_start_matches('-').parse().unwrap());
+            // 700 wide for 365 days, 72 high for 24 hours.
+            width / (700.0 / 365.0) * height / 3.0
+        });
+        boxes.sum()
+    }
+
+    #[test]
+    fn maps_cover_as_many_hours_as_are_counted_and_the_rest_is_said() {
+        let drawing = map(&by_hand(), Setting::ALONE).unwrap();
+        let svg = drawing.svg();
+        assert!((covered(&svg, "short of the load") - 240.0).abs() < 2.0);
+        assert!((covered(&svg, "oil return lost") - 365.0).abs() < 3.0);
+        assert!(drawing.description.contains("240 h short of the load"), "{}", drawing.description);
+        assert!(drawing.description.contains("No hour: cut-out trips"), "{}", drawing.description);
+        assert!(!svg.contains("data-panel=\"near the cut-out\""));
+    }
 }

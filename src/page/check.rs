@@ -1,27 +1,22 @@
 //! The page of `check`.
 
-use super::piece::pieces;
-use super::row::{blind, circuits_named, findings, passed, rows};
-use super::view::{Figure, Page, Part, Whole};
-use super::{Unwritten, plain};
+use super::Unwritten;
+use super::common::{CHECK, begun, drawn, safety, whole};
+use super::piece::{pieces, without_title};
+use super::row::{findings, passed};
+use super::view::{Figure, Page, Part};
 use crate::draw::marks::Numbered;
 use crate::draw::{self, Setting};
 use crate::job::{Circuit, Concerns, Job};
 use crate::layout::{Grid, Sheet};
-use crate::remedies;
 use crate::report::first::{First, Unjudged, charges};
-use crate::report::{
-    self, Answer, assumptions, cautions, circuit_tables, costs, left, of_the_circuits, plant_table, steps,
-};
+use crate::report::row::{blind, circuits_named};
+use crate::report::{self, Answer, assumptions, circuit_tables, of_the_circuits, plant_table};
 use crate::rules::Verdict;
 use crate::survey::{CircuitSurvey, Survey};
 use crate::takeoff::TakeOff;
 use crate::units::words::and;
 use rayon::prelude::*;
-
-/// That a page is no approval.
-pub(super) const CHECK: &str = "A check of a drawing by published models, not an approval. The manufacturer, licensed \
-                                practice and the authority having jurisdiction govern.";
 
 /// The answer of `check` as a page.
 ///
@@ -94,48 +89,6 @@ fn figures(answer: &Answer, first: &First) -> Vec<Figure> {
     circuits.par_iter().flat_map_iter(of).collect()
 }
 
-/// The drawings on which a finding is marked.
-pub(super) fn drawn<'a>(figures: impl Iterator<Item = &'a Figure>, number: usize) -> Vec<(String, &'static str)> {
-    let on = figures.filter(|figure| figure.marks(number));
-    on.map(|figure| (format!("{}-figure", figure.id), figure.called)).collect()
-}
-
-/// A page with what stands first on it.
-pub(super) fn begun(job: &Job, first: &First, of: &str) -> Page {
-    let fails = first.count(Verdict::Fail);
-    let verdict = match fails {
-        0 => format!("{of}No failures found ({} checks)", first.checks),
-        1 => format!("{of}1 failure"),
-        n => format!("{of}{n} failures"),
-    };
-    let mut page = Page::new(job, verdict);
-    page.summary = summary(first);
-    page.rows = rows(job, first);
-    page.close = passed(job, &first.close);
-    page
-}
-
-/// How many of what, and in which order they stand.
-fn summary(first: &First) -> String {
-    let counted = |verdict, one: &str, many: &str| match first.count(verdict) {
-        0 => None,
-        1 => Some(format!("1 {one}")),
-        n => Some(format!("{n} {many}")),
-    };
-    let passed = match first.passed.len() {
-        0 => None,
-        n => Some(format!("{n} passed")),
-    };
-    let parts = [counted(Verdict::Caution, "caution", "cautions"), counted(Verdict::Note, "note", "notes"), passed];
-    let parts: Vec<String> = parts.into_iter().flatten().collect();
-    let order = if first.count(Verdict::Fail) > 1 {
-        " Gravest first: what can burst or harm, what will not run, what wears, what costs."
-    } else {
-        ""
-    };
-    if parts.is_empty() { order.trim().to_owned() } else { format!("{}.{order}", parts.join(", ")) }
-}
-
 /// The circuit in a line, or how many there are.
 fn subtitle(page: &mut Page, answer: &Answer) {
     let job = answer.job;
@@ -147,27 +100,6 @@ fn subtitle(page: &mut Page, answer: &Answer) {
         }
     };
     page.subtitle.insert(0, line);
-}
-
-/// The whole remedy.
-pub(super) fn whole(job: &Job, found: &remedies::Whole) -> Whole {
-    let steps: Vec<(String, String)> = steps(job, &found.changes, true)
-        .into_iter()
-        .map(|(place, what)| (place, what.replace(" -> ", " → ")))
-        .collect();
-    let left = left(found);
-    let count = if steps.len() == 1 { "one change".to_owned() } else { format!("{} changes", steps.len()) };
-    let title = if left.is_empty() {
-        format!("The whole remedy: {count}, then no failures")
-    } else {
-        format!("The whole remedy: {count}; what still fails then: {}", and(&left))
-    };
-    let mut then = Vec::new();
-    if !found.effect.newly_cautions.is_empty() {
-        then.push(format!("New cautions: {}.", and(&found.effect.newly_cautions)));
-    }
-    then.push(format!("Costs {}.", costs(job, &found.cost).join(", ")));
-    Whole { title, steps, then }
 }
 
 fn unjudged(areas: &[Unjudged]) -> Vec<String> {
@@ -239,16 +171,10 @@ fn end(page: &mut Page, job: &Job, first: &First) {
     safety(page, job);
 }
 
-/// The cautions before work starts.
-pub(super) fn safety(page: &mut Page, job: &Job) {
-    page.heading("before", "Before work starts");
-    page.part(Part::Cautions(cautions(job)));
-}
-
 /// What to buy and to braze, where every size is known.
 fn take_off(page: &mut Page, job: &Job, survey: &Survey) {
     if let Ok(list) = TakeOff::new(job, Some(survey), None) {
         page.heading("take-off", "Take-off");
-        page.blocks(plain::without_title(pieces(|sheet| list.put(sheet))));
+        page.blocks(without_title(pieces(|sheet| list.put(sheet))));
     }
 }

@@ -3,6 +3,7 @@
 //! `view` holds what a page shows, `row` puts findings in words, `piece` the blocks of a text. Each kind of answer is a file.
 
 mod check;
+mod common;
 mod piece;
 mod plain;
 mod review;

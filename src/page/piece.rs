@@ -64,6 +64,12 @@ pub(super) fn pieces(write: impl FnOnce(&mut Sheet)) -> Vec<Piece> {
     pieces
 }
 
+/// The pieces of a list below a heading of its own: without the title of the job.
+pub(super) fn without_title(mut pieces: Vec<Piece>) -> Vec<Piece> {
+    pieces.drain(..pieces.len().min(2));
+    pieces
+}
+
 fn text(look: anstyle::Style, words: String) -> Option<Piece> {
     if words.trim().is_empty() {
         None

@@ -1,6 +1,6 @@
 //! Pages of answers that are a text with its tables.
 
-use super::check::{safety, whole};
+use super::common::{safety, whole};
 use super::piece::{Piece, pieces};
 use super::view::{Figure, Page, Part};
 use super::{Unwritten, row};
@@ -83,12 +83,6 @@ pub fn expectation(job: &Job, expected: &Expected) -> Result<String, Unwritten> 
 pub fn take_off(job: &Job, list: &TakeOff) -> Result<String, Unwritten> {
     let pieces = pieces(|sheet| list.put(sheet));
     titled(job, pieces, 1)
-}
-
-/// The pieces of a list below a heading of its own: without the title of the job.
-pub(super) fn without_title(mut pieces: Vec<Piece>) -> Vec<Piece> {
-    pieces.drain(..pieces.len().min(2));
-    pieces
 }
 
 /// A page whose verdict is the piece at that place; what stands before it is its subtitle.

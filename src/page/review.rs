@@ -1,7 +1,7 @@
 //! The review sheet: findings in the order of the route on one page, with room to answer.
 
 use super::Unwritten;
-use super::check::CHECK;
+use super::common::CHECK;
 use super::row::at_length;
 use super::view::{Page, Part};
 use crate::job::Job;

@@ -2,12 +2,11 @@
 
 use crate::job::Job;
 use crate::layout::joined;
-use crate::refdata::Known;
 use crate::remedies::Remedy;
 use crate::report::first::{Bound, First, Pass, Row, bound};
+use crate::report::row::{found, left, place, source};
 use crate::report::steps;
 use crate::rules::{Finding, Verdict};
-use crate::units::Kind;
 use crate::units::words::and;
 
 /// A row of the list.
@@ -132,21 +131,6 @@ pub(super) fn passed(job: &Job, passes: &[Pass]) -> Vec<Passed> {
     passes.iter().map(view).collect()
 }
 
-/// Rules that could not look, those that say the same together.
-pub(super) fn blind(job: &Job, first: &First) -> Vec<String> {
-    let mut told: Vec<(Vec<&str>, String)> = Vec::new();
-    for (finding, circuits) in &first.blind {
-        let of = if job.circuits.len() > 1 { circuits_named(job, circuits) } else { String::new() };
-        let says = if of.is_empty() { finding.text(job) } else { format!("{} ({of})", finding.text(job)) };
-        match told.iter_mut().find(|(_, known)| *known == says) {
-            Some((rules, _)) if !rules.contains(&finding.rule) => rules.push(finding.rule),
-            Some(_) => {}
-            None => told.push((vec![finding.rule], says)),
-        }
-    }
-    told.into_iter().map(|(rules, says)| format!("{}: {says}", rules.join(", "))).collect()
-}
-
 /// The first sentence of what is longer than a row of the list takes.
 fn beginning(text: &str) -> String {
     const LONG: usize = 140;
@@ -163,57 +147,6 @@ fn verdict(verdict: Verdict) -> (&'static str, &'static str) {
         Verdict::Caution => ("caution", "caution"),
         Verdict::Note | Verdict::NotJudged | Verdict::Pass => ("note", "note"),
     }
-}
-
-/// Where, with the circuit's name where there are several.
-fn place(job: &Job, finding: &Finding, circuits: &[usize]) -> String {
-    let place = finding.place.as_ref().map(|place| place.text(job));
-    let named = (job.circuits.len() > 1).then(|| circuits_named(job, circuits)).filter(|named| !named.is_empty());
-    let words: Vec<String> = named.into_iter().chain(place).collect();
-    words.join(", ")
-}
-
-/// Circuits by name; all of them in two words.
-pub(super) fn circuits_named(job: &Job, circuits: &[usize]) -> String {
-    if circuits.len() > 1 && circuits.len() == job.circuits.len() {
-        return "every circuit".to_owned();
-    }
-    let names = circuits.iter().filter_map(|index| job.circuits.get(*index)).map(|circuit| circuit.name.as_str());
-    and(&names.collect::<Vec<&str>>())
-}
-
-/// What was found, and its limit with its bound.
-fn found(job: &Job, finding: &Finding) -> [String; 2] {
-    let atmosphere = job.site.atmosphere.pascals();
-    let Some(measure) = finding.measure else { return [String::new(), String::new()] };
-    let Some(limit) = measure.limit else {
-        return [measure.kind.show(job.units, measure.value, atmosphere), String::new()];
-    };
-    let [found, limit] = measure.kind.show_apart(job.units, [measure.value, limit], atmosphere);
-    // The unit stands once.
-    let unit = |text: &str| text.split_once(' ').map(|(_, unit)| unit.to_owned());
-    let limit = match (unit(&found), limit.split_once(' ')) {
-        (Some(of), Some((number, unit))) if of == unit => number.to_owned(),
-        _ => limit,
-    };
-    let word = match bound(finding) {
-        Some(Bound::Min) => "min ",
-        Some(Bound::Max) => "max ",
-        Some(Bound::Past) => "from ",
-        None => "",
-    };
-    [found, format!("{word}{limit}")]
-}
-
-/// What is left to the limit.
-fn left(job: &Job, finding: &Finding) -> Option<String> {
-    let measure = finding.measure?;
-    let kind = match measure.kind {
-        Kind::Temperature => Kind::Difference,
-        Kind::Pressure | Kind::Rating => Kind::PressureDifference,
-        kind => kind,
-    };
-    Some(kind.show(job.units, (measure.value - measure.limit?).abs(), 0.0))
 }
 
 /// A remedy in a line; its place left out where it is that of the finding.
@@ -248,17 +181,6 @@ fn then(first: &First, row: &Row) -> String {
         let verb = if names.len() == 1 { "fails" } else { "fail" };
         (!names.is_empty()).then(|| format!("{} {words} {verb}", and(&names)))
     };
-    let new: Vec<String> = row.new().iter().map(|rule| (*rule).to_owned()).collect();
+    let new: Vec<String> = row.newly_fails().iter().map(|rule| (*rule).to_owned()).collect();
     [told("still", &still), told("newly", &new)].into_iter().flatten().collect::<Vec<_>>().join("; ")
-}
-
-/// The source, and how it was read where it was not seen.
-fn source(finding: &Finding) -> String {
-    let known = finding.source.published().map(|source| source.known);
-    let how = match known {
-        Some(Known::Memory) => " (from memory)",
-        Some(Known::Secondary) => " (second hand)",
-        _ => "",
-    };
-    format!("{}{how}", finding.source.text())
 }

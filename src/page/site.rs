@@ -1,13 +1,14 @@
 //! The page of `site`.
 
 use super::Unwritten;
-use super::check::{CHECK, begun, drawn, safety, whole};
+use super::common::{CHECK, begun, drawn, safety, whole};
 use super::piece::pieces;
-use super::row::{blind, findings, passed};
+use super::row::{findings, passed};
 use super::view::{Figure, Part};
 use crate::draw;
 use crate::draw::marks::Numbered;
 use crate::report::first::First;
+use crate::report::row::blind;
 use crate::site::{Site, studied};
 
 /// The answer of `site` as a page.

@@ -3,7 +3,7 @@
 
 use super::answer::Answer;
 use crate::job::{Job, LineId};
-use crate::remedies::Remedy;
+use crate::remedies::{Change, Remedy};
 use crate::rules::{Finding, Measure, Place, Verdict};
 use crate::survey::Charge;
 use crate::units::Kind;
@@ -56,6 +56,21 @@ const GRAVEST_FIRST: &[&str] = &[
     "line-length",
     "sound",
 ];
+
+/// Rules whose limit is never to be passed, and those whose limit is always to be reached, also where a finding is a caution.
+const AT_MOST: &[&str] = &[
+    "line-length",
+    "liquid-drop",
+    "discharge-drop",
+    "liquid-velocity",
+    "discharge-velocity",
+    "discharge-gas",
+    "condenser-size",
+    "concentration",
+    "sound",
+];
+const AT_LEAST: &[&str] =
+    &["liquid-flash", "low-ambient", "oil-riser", "oil-level", "valve-pressure", "tube-strength", "plant-load"];
 
 /// How many margins are named.
 const CLOSEST: usize = 3;
@@ -237,7 +252,7 @@ impl<'a> First<'a> {
 
 impl Row<'_> {
     /// Rules that the first remedy makes fail.
-    pub fn new(&self) -> &[&'static str] {
+    pub fn newly_fails(&self) -> &[&'static str] {
         self.remedies.first().map_or(&[], |remedy| &remedy.effect.newly_fails)
     }
 }
@@ -255,16 +270,13 @@ pub(crate) fn bound(finding: &Finding) -> Option<Bound> {
         ("riser-traps" | "stop-valves", _) => Some(Bound::Past),
         ("roof-edge", _) if finding.verdict == Verdict::Pass => None,
         (_, Kind::Hours) => Some(Bound::Max),
-        ("receiver", Kind::Share)
-        | ("high-pressure" | "elevations" | "rating-point", Kind::Pressure | Kind::Length | Kind::Share)
-        | ("line-length" | "liquid-drop" | "discharge-drop" | "liquid-velocity", _)
-        | ("discharge-velocity" | "discharge-gas" | "condenser-size" | "concentration" | "sound", _) => {
+        // The least velocity of the line is a limit too.
+        ("liquid-velocity", _) if finding.verdict != Verdict::Pass && measure.value < limit => Some(Bound::Min),
+        ("receiver" | "high-pressure" | "elevations" | "rating-point", Kind::Pressure | Kind::Length | Kind::Share) => {
             Some(Bound::Max)
         }
-        ("low-ambient", Kind::Temperature)
-        | ("liquid-flash" | "oil-riser" | "oil-level" | "valve-pressure" | "tube-strength" | "plant-load", _) => {
-            Some(Bound::Min)
-        }
+        (rule, _) if AT_MOST.contains(&rule) => Some(Bound::Max),
+        (rule, _) if AT_LEAST.contains(&rule) => Some(Bound::Min),
         _ if measure.value.total_cmp(&limit).is_eq() => None,
         _ => Some(if (measure.value > limit) == (finding.verdict == Verdict::Pass) { Bound::Min } else { Bound::Max }),
     }
@@ -316,7 +328,7 @@ fn runs_of(place: &Place) -> Vec<(LineId, usize)> {
 fn remaining(row: &Row, rows: &[Row]) -> Vec<usize> {
     let Some(remedy) = row.remedies.first() else { return Vec::new() };
     let changed: Vec<(LineId, usize)> =
-        remedy.changes.iter().filter_map(|c| c.run()).map(|(l, i)| (l, i + 1)).collect();
+        remedy.changes.iter().filter_map(Change::run).map(|(l, i)| (l, i + 1)).collect();
     let stays = |other: &&Row| {
         let places = other.finding.place.as_ref().map(runs_of).unwrap_or_default();
         other.number != row.number

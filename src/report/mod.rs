@@ -8,6 +8,7 @@ pub(crate) mod first;
 mod json;
 pub(crate) mod proposal;
 mod remedy;
+pub(crate) mod row;
 mod safety;
 #[cfg(test)]
 mod testing;
@@ -19,5 +20,5 @@ pub(crate) use json::{AssumptionDocument, FindingDocument, JobHead, TOOL, assump
 pub use json::{NotFinite, json, write_json};
 pub(crate) use remedy::{RemedyDocument, aside, costs, left, steps, whole as whole_remedy, whole_document};
 pub(crate) use safety::{cautions, who_decides};
-pub(crate) use text::{assumptions, circuit_tables, findings, of_the_circuits, plant_table};
+pub(crate) use text::{assumptions, circuit_tables, findings, of_the_circuits, plant_table, screenful};
 pub use text::{figure, text, why_unsolved, why_unsurveyed};

@@ -1,6 +1,7 @@
 //! Remedies as text and for JSON: what is changed, what that does, what it costs.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 
+use super::row::brief_runs;
 use crate::job::{
     Edit, Expansion, HEAD_VALVE, HeadControl, Job, LineId, Path, Receiver, ReceiverStyle, Resistance, Run, SoundPower,
     Traps,
@@ -394,6 +395,25 @@ pub(crate) fn costs(job: &Job, of: &Cost) -> Vec<String> {
         costs.push("no tube, charge or power".to_owned());
     }
     costs
+}
+
+/// The same as short as a column wants it: `disch. 1, 3`, `1-3/8 for 680 psig`.
+#[must_use]
+pub(crate) fn brief_steps(job: &Job, changes: &[Change], named: bool) -> Vec<(String, String)> {
+    let brief = |row: Row| {
+        let place = match &row.at {
+            Some((line, numbers)) => {
+                let circuit = row.circuit.filter(|_| named && job.circuits.len() > 1);
+                let circuit = circuit.and_then(|index| job.circuits.get(index));
+                let circuit = circuit.map_or_else(String::new, |circuit| format!("{}, ", circuit.name));
+                format!("{circuit}{}", brief_runs(*line, numbers))
+            }
+            None => row.place,
+        };
+        let what = row.what.rsplit(" -> ").next().unwrap_or(&row.what).replace(" listed for ", " for ");
+        (place, what.replace(" air, holding ", " air, "))
+    };
+    rows(job, changes, named).into_iter().map(brief).collect()
 }
 
 /// Changes in words, place and what, those of several runs that are the same once.

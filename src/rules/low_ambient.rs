@@ -1,7 +1,7 @@
 //! `low-ambient`: do the controls hold the condensing temperature on the coldest day?
 
 use super::case::{Case, minimum};
-use super::finding::{Finding, Look, Rule, Source, Verdict};
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::say::{Value, say};
 use super::unsolved;
 use crate::job::HeadControl;
@@ -57,7 +57,7 @@ fn judge(case: &Case) -> Option<Finding> {
         says = says.and(" {} of the coil is flooded.", [share(point.flooded_share)]);
     }
     let verdict = if too_little { Verdict::Caution } else { verdict };
-    let finding = case.finding(RULE.id, verdict).at(point.id).says(says);
+    let finding = case.finding(RULE.id, verdict).at(point.id).place(Place::Condenser).says(says);
     Some(if too_little {
         finding.found(minimum_air, floor.value, Kind::Share).by(floor.source)
     } else {

@@ -78,6 +78,7 @@ pub struct Year {
 
 /// What is counted of an hour, in any of the circuits.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[expect(clippy::struct_excessive_bools, reason = "each is counted by itself")]
 pub struct Counts {
     /// The high-pressure switch opens, or the heat can't be rejected, with all compressors running.
     pub trips: bool,

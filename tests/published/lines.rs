@@ -53,10 +53,10 @@ pub fn run(path: Path, of: &Tube, fittings: &[(&str, u32)]) -> Run {
         tubes: vec![of.clone()],
         fittings: fittings.iter().map(|(name, count)| ((*name).to_owned(), *count)).collect(),
         ambient: None,
+        turn_deg: None,
         insulation: metres(0.0),
         expansion: None,
         room: None,
-        turn_deg: None,
         open: false,
     }
 }

@@ -91,6 +91,14 @@ fn parts<'a>(key: &'a str, circuits: &[&str]) -> (Option<&'a str>, &'a str) {
     }
 }
 
+/// The hazards that fit what was checked, a line each.
+pub fn hazards(sheet: &mut Sheet, job: &Job) {
+    heading(sheet, "Before work starts");
+    for (about, line) in safety::lines(job) {
+        sheet.styled(Hang { first: 1, rest: 3 }, style::PLAIN, &format!("{about}: {line}"));
+    }
+}
+
 /// The cautions that fit what was checked.
 pub fn cautions(sheet: &mut Sheet, job: &Job) {
     heading(sheet, "Before work starts");

@@ -9,31 +9,34 @@ mod weight;
 mod year;
 
 use super::{Site, counts};
-use crate::layout::{Sheet, style};
-use crate::report::{assumptions, findings, heading, whole_remedy};
-use crate::rules::{Finding, Look, Verdict, rule};
+use crate::layout::Sheet;
+use crate::report::first::First;
+use crate::report::{assumptions, findings, heading, screenful, whole_remedy};
 
-/// The answer of `site` as text of `width` columns (60 and up read well). Words may carry colour codes; print it through a
+/// The answer of `site` as text of `width` columns (40 and up). Words may carry colour codes; print it through a
 /// stream that removes them where they do not belong.
 #[must_use]
-pub fn text(site: &Site, width: usize) -> String {
+pub fn text(site: &Site, width: usize, full: bool) -> String {
     let mut sheet = Sheet::new(width);
-    put(&mut sheet, site);
-    sheet.finish()
-}
-
-/// Writes it on a sheet.
-pub(crate) fn put(sheet: &mut Sheet, site: &Site) {
-    verdict(sheet, site);
-    if let Some(whole) = &site.whole {
-        sheet.space();
-        whole_remedy(sheet, site.job, whole);
+    let first = First::of_findings(site.job, &site.findings, &site.remedies);
+    first_of(&mut sheet, site, &first);
+    findings::all(&mut sheet, site.job, &first, full);
+    if !full {
+        assumptions::own_limits(&mut sheet, site.job, |look| site.looks(look));
+        assumptions::hazards(&mut sheet, site.job);
+        screenful::more(
+            &mut sheet,
+            "weather, the year, clearances, warm air, sound, weight, edges, assumptions, all cautions",
+        );
+        return sheet.finish();
     }
-    let of_the_year = |finding: &Finding| rule(finding.rule).is_some_and(|rule| matches!(rule.look, Look::Year(_)));
-    part(sheet, site, "The roof", |finding| !of_the_year(finding));
-    part(sheet, site, "The year", of_the_year);
-    studied(sheet, site);
-    assumptions::cautions(sheet, site.job);
+    if let Some(whole) = &site.whole {
+        heading(&mut sheet, "The whole remedy");
+        whole_remedy(&mut sheet, site.job, whole);
+    }
+    studied(&mut sheet, site);
+    assumptions::cautions(&mut sheet, site.job);
+    sheet.finish()
 }
 
 /// What was studied, in tables, and what was taken for it.
@@ -53,37 +56,26 @@ pub(crate) fn studied(sheet: &mut Sheet, site: &Site) {
     assumptions::assumptions(sheet, site.job, counts);
 }
 
-fn verdict(sheet: &mut Sheet, site: &Site) {
+/// The verdict, what fails with its first remedy, the closest margins, what was not studied.
+fn first_of(sheet: &mut Sheet, site: &Site, first: &First) {
     findings::title(sheet, site.job);
+    screenful::counts(sheet, "Site: ", first);
+    screenful::failures(sheet, site.job, first);
+    if let Some(whole) = &site.whole {
+        sheet.space();
+        screenful::whole(sheet, site.job, first, whole);
+    }
     sheet.space();
-    let (words, style) = match site.verdict {
-        Verdict::Fail => ("The site does not work as drawn", style::FAIL),
-        Verdict::Caution => ("The site works as drawn, with cautions", style::CAUTION),
-        Verdict::Pass | Verdict::NotJudged | Verdict::Note => ("The site works as drawn", style::PASS),
-    };
-    sheet.ends((words, style), (&findings::tally(&site.findings), style::PLAIN));
+    screenful::close(sheet, site.job, first);
+    let mut unstudied: Vec<&str> = Vec::new();
     if site.roof.is_none() {
-        sheet.paragraph(0, "No roof is drawn ([roof]): room, warm air, sound, weight and edges were not looked at.");
+        unstudied.push("roof: none is drawn ([roof])");
     }
     if site.year.is_none() {
-        sheet.paragraph(0, "No weather file is named ([site] weather): the year was not run.");
+        unstudied.push("year: no weather file is named ([site] weather)");
     }
-}
-
-/// What the rules say of the roof or of the year, the worst first.
-fn part(sheet: &mut Sheet, site: &Site, title: &str, about: impl Fn(&Finding) -> bool) {
-    if !site.findings.iter().any(&about) {
-        return;
-    }
-    heading(sheet, title);
-    for verdict in [Verdict::Fail, Verdict::Caution, Verdict::Note, Verdict::NotJudged] {
-        let findings = site.findings.iter().zip(&site.remedies);
-        for (finding, remedies) in findings.filter(|(finding, _)| about(finding) && finding.verdict == verdict) {
-            let circuit = finding.circuit.and_then(|index| site.job.circuits.get(index));
-            findings::finding(sheet, site.job, finding, remedies, circuit.map(|circuit| circuit.name.as_str()));
-        }
-    }
-    findings::holds(sheet, &site.findings, about);
+    screenful::not_judged(sheet, first, &unstudied);
+    screenful::deference(sheet, site.job);
 }
 
 #[cfg(test)]

@@ -1,0 +1,166 @@
+//! A finding in the words of a row, for text and page: where, what was found, its limit, what is left to it, its source.
+
+use super::first::{Bound, First, bound};
+use crate::job::{Job, LineId};
+use crate::refdata::Known;
+use crate::rules::{Finding, Place};
+use crate::units::Kind;
+use crate::units::words::and;
+
+/// Rules that could not look, those that say the same together.
+pub(crate) fn blind(job: &Job, first: &First) -> Vec<String> {
+    let mut told: Vec<(Vec<&str>, String)> = Vec::new();
+    for (finding, circuits) in &first.blind {
+        let of = if job.circuits.len() > 1 { circuits_named(job, circuits) } else { String::new() };
+        let says = if of.is_empty() { finding.text(job) } else { format!("{} ({of})", finding.text(job)) };
+        match told.iter_mut().find(|(_, known)| *known == says) {
+            Some((rules, _)) if !rules.contains(&finding.rule) => rules.push(finding.rule),
+            Some(_) => {}
+            None => told.push((vec![finding.rule], says)),
+        }
+    }
+    told.into_iter().map(|(rules, says)| format!("{}: {says}", rules.join(", "))).collect()
+}
+
+/// Where, with the circuit's name where there are several.
+pub(crate) fn place(job: &Job, finding: &Finding, circuits: &[usize]) -> String {
+    let place = finding.place.as_ref().map(|place| place.text(job));
+    let named = (job.circuits.len() > 1).then(|| circuits_named(job, circuits)).filter(|named| !named.is_empty());
+    let words: Vec<String> = named.into_iter().chain(place).collect();
+    words.join(", ")
+}
+
+/// Circuits by name; all of them in two words.
+pub(crate) fn circuits_named(job: &Job, circuits: &[usize]) -> String {
+    if circuits.len() > 1 && circuits.len() == job.circuits.len() {
+        return "every circuit".to_owned();
+    }
+    let names = circuits.iter().filter_map(|index| job.circuits.get(*index)).map(|circuit| circuit.name.as_str());
+    and(&names.collect::<Vec<&str>>())
+}
+
+/// What was found, and its limit with its bound.
+pub(crate) fn found(job: &Job, finding: &Finding) -> [String; 2] {
+    let atmosphere = job.site.atmosphere.pascals();
+    let Some(measure) = finding.measure else { return [String::new(), String::new()] };
+    let Some(limit) = measure.limit else {
+        return [measure.kind.show(job.units, measure.value, atmosphere), String::new()];
+    };
+    let [found, limit] = measure.kind.show_apart(job.units, [measure.value, limit], atmosphere);
+    let limit = as_many_digits(&found, &limit);
+    // The unit stands once.
+    let unit = |text: &str| text.split_once(' ').map(|(_, unit)| unit.to_owned());
+    let limit = match (unit(&found), limit.split_once(' ')) {
+        (Some(of), Some((number, unit))) if of == unit => number.to_owned(),
+        _ => limit,
+    };
+    let word = match bound(finding) {
+        Some(Bound::Min) => "min ",
+        Some(Bound::Max) => "max ",
+        Some(Bound::Past) => "from ",
+        None => "",
+    };
+    [found, format!("{word}{limit}")]
+}
+
+/// A number with as many decimals as another has: `4 F` beside `3.3 F` is `4.0 F`.
+fn as_many_digits(beside: &str, text: &str) -> String {
+    let split = |text: &str| {
+        let end = text.find(' ').unwrap_or(text.len());
+        let (number, rest) = text.split_at(end);
+        (number.parse::<f64>().is_ok()).then(|| (number.to_owned(), rest.to_owned()))
+    };
+    let decimals = |number: &str| number.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    match (split(beside), split(text)) {
+        (Some((of, _)), Some((number, rest))) if decimals(&of) > decimals(&number) => {
+            let point = if number.contains('.') { "" } else { "." };
+            format!("{number}{point}{}{rest}", "0".repeat(decimals(&of) - decimals(&number)))
+        }
+        _ => text.to_owned(),
+    }
+}
+
+/// What is left to the limit.
+pub(crate) fn left(job: &Job, finding: &Finding) -> Option<String> {
+    let measure = finding.measure?;
+    let kind = match measure.kind {
+        Kind::Temperature => Kind::Difference,
+        Kind::Pressure | Kind::Rating => Kind::PressureDifference,
+        kind => kind,
+    };
+    Some(kind.show(job.units, (measure.value - measure.limit?).abs(), 0.0))
+}
+
+/// The source, and how it was read where it was not seen.
+pub(crate) fn source(finding: &Finding) -> String {
+    let known = finding.source.published().map(|source| source.known);
+    let how = match known {
+        Some(Known::Memory) => " (from memory)",
+        Some(Known::Secondary) => " (second hand)",
+        _ => "",
+    };
+    format!("{}{how}", finding.source.text())
+}
+
+/// Where, as short as a column wants it: `disch. 1, 3`, `liquid 2-6`.
+pub(crate) fn brief_place(job: &Job, finding: &Finding, circuits: &[usize]) -> String {
+    let place = finding.place.as_ref().map(|place| match place {
+        Place::Line(of) => brief_line(*of).to_owned(),
+        Place::Runs(of, runs) => brief_runs(*of, runs),
+        Place::Lines(lines) => {
+            let of = lines.iter().map(|(of, runs)| brief_runs(*of, runs));
+            of.collect::<Vec<_>>().join(", ")
+        }
+        other => other.text(job),
+    });
+    let named = (job.circuits.len() > 1).then(|| circuits_named(job, circuits)).filter(|named| !named.is_empty());
+    named.into_iter().chain(place).collect::<Vec<_>>().join(", ")
+}
+
+fn brief_line(line: LineId) -> &'static str {
+    match line {
+        LineId::Discharge => "disch.",
+        LineId::Liquid => "liquid",
+    }
+}
+
+/// Runs of a line, by number from 1, as short as a column wants them.
+pub(crate) fn brief_runs(line: LineId, runs: &[usize]) -> String {
+    format!("{} {}", brief_line(line), ranges(runs))
+}
+
+/// Numbers in ranges: `1, 3`, `2-6`.
+fn ranges(numbers: &[usize]) -> String {
+    let mut ranges: Vec<(usize, usize)> = Vec::new();
+    for number in numbers {
+        match ranges.last_mut() {
+            Some((_, last)) if *last + 1 == *number => *last = *number,
+            _ => ranges.push((*number, *number)),
+        }
+    }
+    let words =
+        ranges.iter().map(|(first, last)| if first == last { first.to_string() } else { format!("{first}-{last}") });
+    words.collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{as_many_digits, ranges};
+
+    #[test]
+    fn a_limit_has_the_digits_of_what_was_found() {
+        assert_eq!(as_many_digits("3.3 F", "4 F"), "4.0 F");
+        assert_eq!(as_many_digits("0.67", "1"), "1.00");
+        assert_eq!(as_many_digits("301 psig", "610 psig"), "610 psig");
+        assert_eq!(as_many_digits("1.05", "2.5"), "2.50");
+        assert_eq!(as_many_digits("3.3 F", "none"), "none");
+    }
+
+    #[test]
+    fn runs_in_a_row_are_a_range() {
+        assert_eq!(ranges(&[1, 3]), "1, 3");
+        assert_eq!(ranges(&[2, 3, 4, 5, 6]), "2-6");
+        assert_eq!(ranges(&[7]), "7");
+        assert_eq!(ranges(&[1, 2, 4]), "1-2, 4");
+    }
+}

@@ -1,0 +1,280 @@
+//! The first screenful: the verdict, what fails with its first remedy, what is close, what was not judged.
+
+use crate::job::{Code, Job};
+use crate::layout::{Align, Grid, Hang, Sheet, style};
+use crate::remedies::{Change, Remedy, Whole};
+use crate::report::answer::Answer;
+use crate::report::first::{First, Row, Unjudged, charges};
+use crate::report::remedy::{brief_steps, left};
+use crate::report::row::{brief_place, found};
+use crate::rules::Verdict;
+use crate::units::words::and;
+
+/// More failures than a screen takes stand among the findings.
+const ROWS: usize = 12;
+
+/// Columns from which a row is a line; below it is a block.
+const TABLE: usize = 60;
+
+/// Where the text after a label begins.
+const LABEL: usize = 12;
+
+/// What stands first in the answer of `check`.
+pub(super) fn screenful(sheet: &mut Sheet, answer: &Answer, first: &First) {
+    title(sheet, answer);
+    counts(sheet, "", first);
+    failures(sheet, answer.job, first);
+    if let Some(found) = &answer.whole {
+        sheet.space();
+        whole(sheet, answer.job, first, found);
+    }
+    circuits(sheet, answer);
+    sheet.space();
+    close(sheet, answer.job, first);
+    charge(sheet, answer);
+    not_judged(sheet, first, &[]);
+    deference(sheet, answer.job);
+}
+
+/// The job's title, and what it runs with and in.
+fn title(sheet: &mut Sheet, answer: &Answer) {
+    let (job, show) = (answer.job, answer.job.units);
+    let site =
+        format!("{} and {}", show.temperature(job.site.summer.kelvin()), show.temperature(job.site.winter.kelvin()));
+    let with = match (job.circuits.as_slice(), answer.survey.circuits.as_slice()) {
+        ([circuit], [solved]) => {
+            let rated = solved.points.first().map(|point| format!("{}, ", show.capacity(point.capacity_W)));
+            format!("{}, {}{site}", circuit.refrigerant, rated.unwrap_or_default())
+        }
+        _ => site,
+    };
+    sheet.ends((&job.title, style::STRONG), (&with, style::PLAIN));
+}
+
+/// The verdict: how many of what. `of` is what was judged, where it has to be said.
+pub(crate) fn counts(sheet: &mut Sheet, of: &str, first: &First) {
+    let counted = |verdict, one: &str, many: &str| match first.count(verdict) {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        n => Some(format!("{n} {many}")),
+    };
+    let fails = counted(Verdict::Fail, "failure", "failures");
+    let look = if fails.is_some() { style::FAIL } else { style::PASS };
+    let checks = match first.checks {
+        1 => "1 check".to_owned(),
+        n => format!("{n} checks"),
+    };
+    let fails = fails.unwrap_or_else(|| format!("No failures found ({checks})"));
+    let others = [counted(Verdict::Caution, "caution", "cautions"), counted(Verdict::Note, "note", "notes")];
+    let words: Vec<String> = std::iter::once(fails).chain(others.into_iter().flatten()).collect();
+    sheet.styled(Hang::flush(0), look, &format!("{of}{}", words.join(", ")));
+}
+
+/// What fails, the gravest first; where nothing does, what is cautioned against.
+pub(crate) fn failures(sheet: &mut Sheet, job: &Job, first: &First) {
+    let of = |verdict| first.rows.iter().filter(move |row| row.finding.verdict == verdict);
+    let verdict = if first.count(Verdict::Fail) > 0 { Verdict::Fail } else { Verdict::Caution };
+    let rows: Vec<&Row> = of(verdict).take(ROWS).collect();
+    if rows.is_empty() {
+        return;
+    }
+    sheet.space();
+    if sheet.width() < TABLE {
+        rows.iter().for_each(|row| block(sheet, job, row));
+    } else {
+        table(sheet, job, &rows);
+    }
+    let more = of(verdict).count() - rows.len();
+    if more > 0 {
+        sheet.paragraph(5, &format!("and {more} more, below"));
+    }
+    let legend = [
+        rows.iter().find_map(|row| row.remain.first()).map(|n| format!("[{n}] failure {n} of the same runs remains")),
+        rows.iter().any(|row| !row.newly_fails().is_empty()).then(|| "[+] a new failure: see the finding".to_owned()),
+    ];
+    let legend: Vec<String> = legend.into_iter().flatten().collect();
+    if !legend.is_empty() {
+        sheet.styled(Hang::flush(5), style::QUIET, &legend.join("   "));
+    }
+}
+
+fn table(sheet: &mut Sheet, job: &Job, rows: &[&Row]) {
+    let mut grid = Grid::new()
+        .right("")
+        .whole("check")
+        .column("where", Align::Left)
+        .whole("found")
+        .whole("limit")
+        .column("first remedy", Align::Left);
+    for row in rows {
+        let [found, limit] = found(job, row.finding);
+        grid.row(vec![
+            row.number.to_string(),
+            row.finding.rule.to_owned(),
+            brief_place(job, row.finding, &row.circuits),
+            found,
+            limit,
+            remedy(job, row),
+        ]);
+    }
+    sheet.table(0, &grid.without_empty_columns());
+}
+
+fn block(sheet: &mut Sheet, job: &Job, row: &Row) {
+    let place = brief_place(job, row.finding, &row.circuits);
+    let head = if place.is_empty() { row.finding.rule.to_owned() } else { format!("{}, {place}", row.finding.rule) };
+    sheet.labelled(0, &format!("{:>2}", row.number), style::PLAIN, 3, &head);
+    let [found, limit] = found(job, row.finding);
+    let measured: Vec<String> = [found, limit].into_iter().filter(|words| !words.is_empty()).collect();
+    if !measured.is_empty() {
+        sheet.paragraph(3, &measured.join(", "));
+    }
+    sheet.labelled(3, ">", style::STRONG, 5, &remedy(job, row));
+}
+
+/// The first remedy, in few words; in brackets the failures that remain with it, and `+` for new ones.
+fn remedy(job: &Job, row: &Row) -> String {
+    let Some(first) = row.remedies.first() else {
+        return if row.finding.verdict == Verdict::Fail { "none by itself".to_owned() } else { String::new() };
+    };
+    let mut marks: Vec<String> = row.remain.iter().map(usize::to_string).collect();
+    marks.extend((!row.newly_fails().is_empty()).then(|| "+".to_owned()));
+    let marks = if marks.is_empty() { String::new() } else { format!(" [{}]", marks.join(", ")) };
+    format!("{}{marks}", in_few_words(job, row, first))
+}
+
+fn in_few_words(job: &Job, row: &Row, remedy: &Remedy) -> String {
+    let here = brief_place(job, row.finding, &[]);
+    let steps = brief_steps(job, &remedy.changes, false);
+    // What is done here, else the tube that is changed in the line, else what stands first.
+    let line = here.split(' ').next().unwrap_or_default();
+    let tube = || remedy.changes.iter().any(|change| matches!(change, Change::Tubes(..)));
+    let in_the_line = |(place, what): &(String, String)| {
+        tube() && place.starts_with(line) && what.starts_with(|c: char| c.is_ascii_digit())
+    };
+    let at =
+        steps.iter().position(|(place, _)| *place == here).or_else(|| steps.iter().position(in_the_line)).unwrap_or(0);
+    let Some((place, what)) = steps.get(at) else { return String::new() };
+    let elsewhere = *place != here && (!here.is_empty() || place.starts_with("liquid") || place.starts_with("disch."));
+    let what = if elsewhere { format!("{place}: {what}") } else { what.clone() };
+    if steps.len() == 1 { what } else { format!("{what}, {} more", steps.len() - 1) }
+}
+
+/// The whole remedy in a sentence.
+pub(crate) fn whole(sheet: &mut Sheet, job: &Job, first: &First, found: &Whole) {
+    let steps = brief_steps(job, &found.changes, true);
+    let steps = steps.iter().map(|(place, what)| format!("{place}: {what}")).collect::<Vec<_>>().join("; ");
+    let left = left(found);
+    let then = if left.is_empty() { String::new() } else { format!(" Still fails: {}.", and(&left)) };
+    let label = match (left.is_empty(), first.count(Verdict::Fail)) {
+        (true, 1) => "Remedy".to_owned(),
+        (true, n) => format!("All {n}"),
+        (false, _) => "Best found".to_owned(),
+    };
+    sheet.labelled(0, &label, style::STRONG, LABEL, &format!("{steps} (roofrun remedy).{then}"));
+}
+
+/// The circuits of a plant, those that are identical once.
+fn circuits(sheet: &mut Sheet, answer: &Answer) {
+    let (job, show) = (answer.job, answer.job.units);
+    let several = job.circuits.len() > 1 || job.circuits.iter().any(|circuit| circuit.copies > 1);
+    if !several {
+        return;
+    }
+    sheet.space();
+    let mut grid = Grid::new()
+        .whole("circuit")
+        .right("qty")
+        .whole("refrigerant")
+        .right(format!("{}\neach", show.capacity_unit()))
+        .right("charge\neach")
+        .right("cut-out\nat");
+    for (circuit, solved) in answer.circuits() {
+        let design = solved.derating.as_ref().map(|derating| show.capacity_value(derating.at_design_W));
+        let trips = solved
+            .derating
+            .as_ref()
+            .filter(|derating| derating.highest_is_cutout)
+            .map(|derating| derating.highest_outdoor_K);
+        grid.row(vec![
+            circuit.name.clone(),
+            circuit.copies.to_string(),
+            circuit.refrigerant.clone(),
+            design.unwrap_or_default(),
+            solved.charge.as_ref().map(|charge| show.mass(charge.total_kg)).unwrap_or_default(),
+            trips.map(|kelvin| show.temperature(kelvin)).unwrap_or_default(),
+        ]);
+    }
+    sheet.table(0, &grid.without_empty_columns());
+}
+
+/// The closest margins of what passed.
+pub(crate) fn close(sheet: &mut Sheet, job: &Job, first: &First) {
+    let said = first.close.iter().map(|pass| {
+        let [found, limit] = found(job, pass.finding);
+        let place = brief_place(job, pass.finding, &pass.circuits);
+        let place = if place.is_empty() { place } else { format!(" ({place})") };
+        format!("{} {found}, {limit}{place}", pass.finding.rule)
+    });
+    let said: Vec<String> = said.collect();
+    if !said.is_empty() {
+        sheet.labelled(0, "Close", style::STRONG, LABEL, &said.join("; "));
+    }
+}
+
+fn charge(sheet: &mut Sheet, answer: &Answer) {
+    let mut missing: Vec<&str> = Vec::new();
+    let all: Vec<_> = charges(answer).collect();
+    for (_, charge) in &all {
+        missing.extend(charge.not_counted.iter().filter(|what| !missing.contains(what)).collect::<Vec<_>>());
+    }
+    let without =
+        if missing.is_empty() { String::new() } else { format!(" without {}: not the system charge", and(&missing)) };
+    match all.as_slice() {
+        [] => {}
+        [(_, charge)] if answer.job.circuits.len() == 1 => {
+            let said = format!("{}{without}", answer.job.units.mass(charge.total_kg));
+            sheet.labelled(0, "Charge", style::STRONG, LABEL, &said);
+        }
+        _ if missing.is_empty() => {}
+        _ => sheet.labelled(0, "Charge", style::STRONG, LABEL, &format!("is{without}")),
+    }
+}
+
+/// What no rule looked at, and the rules that could not look.
+pub(crate) fn not_judged(sheet: &mut Sheet, first: &First, unstudied: &[&'static str]) {
+    let areas = first.unjudged.iter().map(|area| match area {
+        Unjudged::SuctionLine => "suction line",
+        Unjudged::Evaporator => "evaporator, its oil",
+        Unjudged::PlantLoad => "plant load",
+        Unjudged::Roof { drawn: false } => "roof",
+        Unjudged::Roof { drawn: true } => "roof (roofrun site)",
+        Unjudged::Year { named: false } => "year",
+        Unjudged::Year { named: true } => "year (roofrun site)",
+    });
+    let mut said: Vec<&str> = areas.chain(unstudied.iter().copied()).collect();
+    for (finding, _) in &first.blind {
+        if !said.contains(&finding.rule) {
+            said.push(finding.rule);
+        }
+    }
+    if !said.is_empty() {
+        sheet.labelled(0, "Not judged", style::STRONG, LABEL, &said.join(", "));
+    }
+}
+
+/// Who decides, in a line.
+pub(crate) fn deference(sheet: &mut Sheet, job: &Job) {
+    let code = match job.site.code {
+        Code::Us => "ASHRAE 15, the code",
+        Code::Eu => "EN 378, national rules",
+    };
+    let said = format!("A check, not an approval: {code} and its authority govern.");
+    sheet.styled(Hang::flush(0), style::STRONG, &said);
+}
+
+/// What `--full` adds.
+pub(crate) fn more(sheet: &mut Sheet, adds: &str) {
+    sheet.space();
+    sheet.styled(Hang::flush(0), style::QUIET, &format!("--full adds {adds}."));
+}
