@@ -370,12 +370,25 @@ impl Sheet<'_> {
                 boxes.extend([Rect::new(right + away, y, w, h), Rect::new(left - away - w, y, w, h)]);
             }
         }
-        let Some(rect) = canvas.free(&boxes).and_then(|at| boxes.get(at)).copied() else { return Vec::new() };
         let covers = Rect::new(left, top, right - left, bottom - top);
-        if !covers.grown(10.0).meets(&rect) {
+        let leader = |rect: &Rect| {
             let (x, y) = rect.middle();
             let to = (x.max(left).min(right), y.max(top).min(bottom));
-            canvas.line(class::THIN, (to.0.clamp(rect.x, rect.right()), to.1.clamp(rect.y, rect.bottom())), to);
+            let from = (to.0.max(rect.x).min(rect.right()), to.1.max(rect.y).min(rect.bottom()));
+            (!covers.grown(10.0).meets(rect)).then_some((from, to))
+        };
+        // A leader across another unit would make its marks that one's.
+        let is_clear = |rect: &Rect| {
+            leader(rect).is_none_or(|((fx, fy), (tx, ty))| {
+                let long = (tx - fx).hypot(ty - fy).max(1e-6);
+                let short = (tx + (fx - tx) * 3.0 / long, ty + (fy - ty) * 3.0 / long);
+                canvas.is_free(&Rect::round((fx, fy), short, 0.5))
+            })
+        };
+        boxes.retain(is_clear);
+        let Some(rect) = canvas.free(&boxes).and_then(|at| boxes.get(at)).copied() else { return Vec::new() };
+        if let Some((from, to)) = leader(&rect) {
+            canvas.line(class::THIN, from, to);
         }
         let mut x = rect.x + widest / 2.0 - 2.0;
         for of in &of_it {
