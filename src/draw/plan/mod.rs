@@ -213,6 +213,18 @@ impl Sheet<'_> {
             name.put(canvas, &[((x - name.width() / 2.0, y - name.height() / 2.0), false)]);
         }
         canvas.take(covers);
+        if !fits(&whole) && !fits(&name) {
+            let outside = Block::new(vec![(tag(index), Type::Strong)]);
+            let (w, h) = (outside.width(), outside.height());
+            let (x, y) = covers.middle();
+            let spots = [
+                (x - w / 2.0, covers.y - 3.0 - h),
+                (x - w / 2.0, covers.bottom() + 3.0),
+                (covers.right() + 5.0, y - h / 2.0),
+                (covers.x - 5.0 - w, y - h / 2.0),
+            ];
+            outside.put(canvas, &spots.map(|spot| (spot, false)));
+        }
     }
 
     fn warm(&self, unit: usize) -> Option<&WarmAir> {
