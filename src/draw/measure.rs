@@ -2,6 +2,7 @@
 
 use super::plane::Rect;
 use super::style::Type;
+use crate::visible::visible;
 use std::borrow::Cow;
 use unicode_width::UnicodeWidthChar;
 
@@ -43,10 +44,10 @@ fn advance(c: char, bold: bool) -> f64 {
     }
 }
 
-/// Width of a text in units of the drawing.
+/// Width of a text in units of the drawing, what is hidden in it written out.
 #[must_use]
 pub fn width(text: &str, look: Type) -> f64 {
-    text.chars().map(|c| advance(c, look.is_bold())).sum::<f64>() * look.size()
+    visible(text).chars().map(|c| advance(c, look.is_bold())).sum::<f64>() * look.size()
 }
 
 /// What a line of text covers that begins at `x` on the baseline `y`.
@@ -58,8 +59,9 @@ pub fn covers(text: &str, look: Type, x: f64, y: f64) -> Rect {
 /// A text cut to a width, with an ellipsis where it was longer.
 #[must_use]
 pub fn fit(text: &str, look: Type, room: f64) -> Cow<'_, str> {
-    if width(text, look) <= room {
-        return Cow::Borrowed(text);
+    let text = visible(text);
+    if width(&text, look) <= room {
+        return text;
     }
     let mut left = room - width("…", look);
     let cut: String = text
@@ -94,7 +96,7 @@ fn words(text: &str) -> Vec<String> {
 pub fn wrap(text: &str, look: Type, room: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     let mut line = String::new();
-    for word in words(text) {
+    for word in words(&visible(text)) {
         let word = word.as_str();
         let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
         if width(&longer, look) <= room {

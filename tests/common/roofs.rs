@@ -12,9 +12,10 @@ pub fn roof(number: u64) -> String {
     let mut random = fastrand::Rng::with_seed(number);
     let units = units(number);
     let columns = if units > 4 { 3 } else { 2 };
-    let mut text = format!("[roof]\nnorth = {}\nheight = \"36 ft\"\nparapet = \"18 in\"\n", random.u32(0..360));
+    let mut text = format!("[roof]\nnorth = {}\nheight = \"36 ft\"\n", random.u32(0..360));
     if number % 3 != 2 {
         let wide = random.u32(180..400);
+        text += "parapet = \"18 in\"\n";
         let _ = writeln!(
             text,
             "outline = [[\"0 ft\", \"0 ft\"], [\"{wide} ft\", \"0 ft\"], [\"{wide} ft\", \"170 ft\"], [\"0 ft\", \"170 ft\"]]"

@@ -200,7 +200,11 @@ impl Sheet<'_> {
             None => lines.push((unit.name.clone(), Type::Strong)),
         }
         let whole = Block::new(lines);
-        let name = Block::new(vec![(measure::fit(&unit.name, Type::Strong, inner.w).into_owned(), Type::Strong)]);
+        let name =
+            measure::wrap(&unit.name, Type::Strong, inner.w).into_iter().map(|line| (line, Type::Strong)).collect();
+        let whole_name = Block::new(name);
+        let cut = Block::new(vec![(tag(index), Type::Strong)]);
+        let name = if whole_name.height() <= inner.h + 2.0 && inner.w > 30.0 { whole_name } else { cut };
         let fits = |block: &Block| block.width() <= inner.w && block.height() <= inner.h + 2.0;
         if fits(&whole) {
             whole.put(canvas, &[((inner.x, inner.y), false)]);
@@ -209,6 +213,18 @@ impl Sheet<'_> {
             name.put(canvas, &[((x - name.width() / 2.0, y - name.height() / 2.0), false)]);
         }
         canvas.take(covers);
+        if !fits(&whole) && !fits(&name) {
+            let outside = Block::new(vec![(tag(index), Type::Strong)]);
+            let (w, h) = (outside.width(), outside.height());
+            let (x, y) = covers.middle();
+            let spots = [
+                (x - w / 2.0, covers.y - 3.0 - h),
+                (x - w / 2.0, covers.bottom() + 3.0),
+                (covers.right() + 5.0, y - h / 2.0),
+                (covers.x - 5.0 - w, y - h / 2.0),
+            ];
+            outside.put(canvas, &spots.map(|spot| (spot, false)));
+        }
     }
 
     fn warm(&self, unit: usize) -> Option<&WarmAir> {
@@ -366,12 +382,25 @@ impl Sheet<'_> {
                 boxes.extend([Rect::new(right + away, y, w, h), Rect::new(left - away - w, y, w, h)]);
             }
         }
-        let Some(rect) = canvas.free(&boxes).and_then(|at| boxes.get(at)).copied() else { return Vec::new() };
         let covers = Rect::new(left, top, right - left, bottom - top);
-        if !covers.grown(10.0).meets(&rect) {
+        let leader = |rect: &Rect| {
             let (x, y) = rect.middle();
             let to = (x.max(left).min(right), y.max(top).min(bottom));
-            canvas.line(class::THIN, (to.0.clamp(rect.x, rect.right()), to.1.clamp(rect.y, rect.bottom())), to);
+            let from = (to.0.max(rect.x).min(rect.right()), to.1.max(rect.y).min(rect.bottom()));
+            (!covers.grown(10.0).meets(rect)).then_some((from, to))
+        };
+        // A leader across another unit would make its marks that one's.
+        let is_clear = |rect: &Rect| {
+            leader(rect).is_none_or(|((fx, fy), (tx, ty))| {
+                let long = (tx - fx).hypot(ty - fy).max(1e-6);
+                let short = (tx + (fx - tx) * 3.0 / long, ty + (fy - ty) * 3.0 / long);
+                canvas.is_free(&Rect::round((fx, fy), short, 0.5))
+            })
+        };
+        boxes.retain(is_clear);
+        let Some(rect) = canvas.free(&boxes).and_then(|at| boxes.get(at)).copied() else { return Vec::new() };
+        if let Some((from, to)) = leader(&rect) {
+            canvas.line(class::THIN, from, to);
         }
         let mut x = rect.x + widest / 2.0 - 2.0;
         for of in &of_it {
@@ -421,9 +450,10 @@ impl Sheet<'_> {
     /// What warms each unit, for those whose box has no room for it.
     fn warm_air_in_words(&self, canvas: &mut Canvas, margin: f64) {
         let mut y = canvas.bottom() + 4.0;
-        for (unit, warm) in self.roof.units.iter().zip(&self.study.warm_air) {
+        for (index, (unit, warm)) in self.roof.units.iter().zip(&self.study.warm_air).enumerate() {
             let words: Vec<String> = self.warm_lines(warm).into_iter().map(|(words, _)| words).collect();
-            let told = format!("{}: {}", unit.name, words.join(", "));
+            let called = if canvas.shows(&tag(index)) { format!("{}, ", tag(index)) } else { String::new() };
+            let told = format!("{called}{}: {}", unit.name, words.join(", "));
             if words.first().is_some_and(|first| canvas.shows(&format!("{}: {first}", unit.name))) {
                 continue;
             }
@@ -463,6 +493,11 @@ impl Sheet<'_> {
         });
         rooms.chain(warm).chain(heard).collect::<Vec<_>>().join(" ")
     }
+}
+
+/// What stands for the name of a unit that is too small for it; the words under the plan say whose it is.
+fn tag(index: usize) -> String {
+    format!("U{}", index + 1)
 }
 
 /// A box inside a turned unit about its middle.

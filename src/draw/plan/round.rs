@@ -13,6 +13,9 @@ use crate::roof::plan::{Frontage, faces, obstacles};
 use crate::roof::{Air, Clearance, FaceRoom, RoofStudy};
 use crate::rules::Place;
 
+/// What is no farther off is dimensioned in any case, m.
+const FAR_M: f64 = 5.0;
+
 /// A dimension from a side of a unit to what stands before it.
 struct Dimension<'a> {
     unit: usize,
@@ -59,7 +62,9 @@ fn dimensions<'a>(roof: &Roof, clearances: &'a [Clearance]) -> Vec<Dimension<'a>
     let mut told: Vec<Dimension> = Vec::new();
     for (unit, (drawn, clearance)) in roof.units.iter().zip(clearances).enumerate() {
         for (front, face) in faces(drawn).iter().zip(&clearance.faces) {
-            let Some(free) = face.free_m else { continue };
+            // What stands far beyond what is required needs no dimension.
+            let counts = |free: &f64| face.short_m > 0.0 || *free <= (2.0 * face.asked_m).max(FAR_M);
+            let Some(free) = face.free_m.filter(counts) else { continue };
             let share = met(roof, unit, front, free);
             let (a, b) = front.ends;
             let from = a.plus(b.minus(a).times(share));
@@ -187,8 +192,11 @@ fn dimension(
     let marks: f64 = findings.iter().map(|of| marks::width(*of) + 4.0).sum();
     let high = if findings.is_empty() { 15.0 } else { marks::HEIGHT };
     let wide = block.width() + marks;
-    let boxes: Vec<Rect> = beside(a, b, wide, high).into_iter().map(|(x, y)| Rect::new(x, y, wide, high)).collect();
-    let Some(Rect { x, y, .. }) = canvas.free(&boxes).and_then(|at| boxes.get(at)).copied() else { return Vec::new() };
+    let boxes = beside(a, b, wide, high).into_iter().map(|(x, y)| Rect::new(x, y, wide, high));
+    // Far from its line a figure would be read as that of another.
+    let (near, far): (Vec<Rect>, Vec<Rect>) = boxes.partition(|rect| Rect::round(a, b, 24.0).meets(rect));
+    let free = |boxes: &[Rect]| canvas.free(boxes).and_then(|at| boxes.get(at)).copied();
+    let Some(Rect { x, y, .. }) = free(&near).or_else(|| free(&far)) else { return Vec::new() };
     let mut left = x;
     for of in findings {
         let wide = marks::width(*of);
