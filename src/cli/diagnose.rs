@@ -1,14 +1,24 @@
 //! `diagnose`: a complaint's answer.
 
-use super::arguments::{Diagnose, Form};
+use super::arguments::{Dates, Diagnose, Form};
 use super::check;
+use super::progress::Bar;
 use super::screen::{self, Trouble};
-use crate::diagnose::{self, NoAnswer, Verdict};
-use crate::{job, page};
+use crate::diagnose::{self, Asked, NoAnswer, Verdict};
+use crate::job::{self, Job, Readings};
+use crate::page;
+use crate::trend::Order;
 use std::process::ExitCode;
 
 pub(super) fn run(what: &Diagnose, width: usize) -> Result<ExitCode, Trouble> {
     let job = check::open(&what.job, width)?;
+    let toml = what.readings.extension().is_none_or(|end| end.eq_ignore_ascii_case("toml"));
+    if !toml {
+        return trend(&job, what, width);
+    }
+    if what.columns.is_some() || what.dates.is_some() || what.circuit.is_some() {
+        return Err(Trouble::words("--columns, --circuit and --dates are of a trend, a CSV file"));
+    }
     let readings = job::open_readings(&what.readings, job.units, job.site.atmosphere.pascals())
         .map_err(|faults| Trouble::Text(faults.render(true, width)))?;
     let answer = diagnose::diagnose(&job, &readings).map_err(none)?;
@@ -16,6 +26,30 @@ pub(super) fn run(what: &Diagnose, width: usize) -> Result<ExitCode, Trouble> {
         Form::Text => diagnose::text(&job, &answer, width),
         Form::Page => page::diagnosis(&job, &answer).map_err(Trouble::words)?,
         Form::Json => diagnose::json(&job, &answer).map_err(Trouble::words)?,
+    };
+    screen::answer(&text, matches!(answer.verdict, Verdict::Suspects | Verdict::Contradictory))
+}
+
+/// The same of a trend.
+fn trend(job: &Job, what: &Diagnose, width: usize) -> Result<ExitCode, Trouble> {
+    let said = match &what.columns {
+        Some(file) => job::open_columns(file, job.units, job.site.atmosphere.pascals())
+            .map_err(|faults| Trouble::Text(faults.render(true, width)))?,
+        None => Readings::default(),
+    };
+    let order = what.dates.map(|dates| match dates {
+        Dates::MonthFirst => Order::MonthFirst,
+        Dates::DayFirst => Order::DayFirst,
+    });
+    let asked = Asked { file: &what.readings, order, circuit: what.circuit.as_deref(), said: &said };
+    let bar = Bar::new("the trend");
+    let answer = diagnose::trend(job, &asked, &|share| bar.tell(share));
+    bar.finish();
+    let answer = answer.map_err(none)?;
+    let text = match what.format {
+        Form::Text => diagnose::trend_text(job, &answer, width),
+        Form::Json => diagnose::trend_json(job, &answer).map_err(Trouble::words)?,
+        Form::Page => return Err(Trouble::words("a trend is told as text or json: write its worst moment as readings for a page")),
     };
     screen::answer(&text, matches!(answer.verdict, Verdict::Suspects | Verdict::Contradictory))
 }

@@ -7,6 +7,7 @@ mod draw;
 mod expect;
 mod list;
 mod new;
+mod progress;
 mod remedy;
 mod rules;
 mod screen;

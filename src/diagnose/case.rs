@@ -65,13 +65,19 @@ pub struct Prediction {
     pub starved: bool,
     /// Subcooling at the valve's inlet; what it lacks, negative, K.
     pub margin: f64,
-    /// Flow over the minimum flow that lifts oil in the worst riser, and its run.
-    pub oil: Option<(f64, usize)>,
+    /// Flow over the minimum flow that lifts oil in each riser of the discharge line, and its run.
+    pub risers: Vec<(f64, usize)>,
     /// Discharge less suction temperature, K.
     pub lift: f64,
 }
 
 impl Prediction {
+    /// The riser that lifts oil worst.
+    #[must_use]
+    pub fn oil(&self) -> Option<(f64, usize)> {
+        self.risers.iter().copied().min_by(|one, other| one.0.total_cmp(&other.0))
+    }
+
     /// What a reading would be.
     #[must_use]
     pub fn of(&self, reading: Reading) -> Option<f64> {
@@ -237,7 +243,7 @@ impl Case {
             near: Near::from(balance),
             starved: solution.starved.is_some(),
             margin,
-            oil: crate::survey::oil_of(&balance.discharge_line),
+            risers: crate::survey::risers_of(&balance.discharge_line),
             lift: discharge.temperature - running.suction.temperature,
         })
     }

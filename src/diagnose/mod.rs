@@ -12,6 +12,7 @@ mod made;
 mod next;
 mod taken;
 mod text;
+mod trend;
 
 pub use case::NoCase;
 pub use cause::Cause;
@@ -25,6 +26,7 @@ pub use made::made;
 pub use next::Next;
 pub use text::{expected_text, text};
 pub(crate) use text::{lead, leading, put, put_expected, read_and_expected};
+pub use trend::{Asked, Event, Moments, Trend, trend, trend_json, trend_text};
 
 use crate::job::{Circuit, Evaporating, Job, Reading, Readings, Runs, Set};
 use crate::refrigerant::OutOfRange;
@@ -198,6 +200,18 @@ fn is_off(set: &Set) -> bool {
     }
 }
 
+/// What a set from when the machine ran well tells of its coefficients; without one, nothing but the job.
+fn coefficients(job: &Job, circuit: &Circuit, readings: &Readings) -> Result<Coefficients, NoAnswer> {
+    let learned = match &readings.healthy {
+        Some(healthy) if !is_off(healthy) => {
+            let (explained, bands) = weighed(circuit, healthy, readings)?;
+            fit::learned(&Case::new(job, circuit, healthy), explained, bands)
+        }
+        _ => None,
+    };
+    Ok(learned.unwrap_or_else(Coefficients::of_the_job))
+}
+
 /// Explains a set of readings.
 ///
 /// # Errors
@@ -224,14 +238,7 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     if is_off(set) {
         return Ok(answer);
     }
-    let coefficients = match &readings.healthy {
-        Some(healthy) if !is_off(healthy) => {
-            let (explained, bands) = weighed(circuit, healthy, readings)?;
-            fit::learned(&Case::new(job, circuit, healthy), explained, bands)
-        }
-        _ => None,
-    };
-    let coefficients = coefficients.unwrap_or_else(Coefficients::of_the_job);
+    let coefficients = coefficients(job, circuit, readings)?;
     let case = coefficients.applied(&case);
     let (mut explained, bands) = weighed(circuit, set, readings)?;
     let fluid = crate::refrigerant::named(&circuit.refrigerant)
@@ -396,7 +403,7 @@ fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
         let says = "as drawn the pressure before the valve is too low at these conditions: wide open it does not feed";
         answer.layout.push(Layout { rule: "valve-pressure", says: says.to_owned() });
     }
-    if let Some((ratio, run)) = healthy.oil.filter(|(ratio, _)| *ratio < job.limit("oil_riser")) {
+    if let Some((ratio, run)) = healthy.oil().filter(|(ratio, _)| *ratio < job.limit("oil_riser")) {
         let says = format!(
             "oil does not rise in discharge run {run} at these conditions: {} of the flow that lifts it",
             job.units.ratio(ratio)

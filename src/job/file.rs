@@ -1,7 +1,7 @@
 //! The job file on disk: there or not, a file or a folder, of a size and an encoding that a job file has.
 
 use super::faults::Faults;
-use super::{Job, Readings, read, read_open, read_readings};
+use super::{Job, Readings, read, read_columns, read_open, read_readings};
 use crate::units::{System, spelling::nearest};
 use std::fs::File;
 use std::io::{ErrorKind, Read};
@@ -40,6 +40,15 @@ pub fn open_readings(path: &Path, system: System, atmosphere: f64) -> Result<Rea
     }
     let name = path.display().to_string();
     read_readings(&name, &contents(path, &name)?, system, atmosphere)
+}
+
+/// Reads what is said of the columns of a trend from a file.
+///
+/// # Errors
+/// Where the file cannot be read, or every fault in it.
+pub fn open_columns(path: &Path, system: System, atmosphere: f64) -> Result<Readings, Faults> {
+    let name = path.display().to_string();
+    read_columns(&name, &contents(path, &name)?, system, atmosphere)
 }
 
 fn open_with(path: &Path, read: fn(&str, &str, &Path) -> Result<Job, Faults>) -> Result<Job, Faults> {

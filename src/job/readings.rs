@@ -1,5 +1,6 @@
 //! What a technician reads at a chiller: one set of readings, as typed.
 
+use super::points::Point;
 use std::collections::BTreeMap;
 
 /// A quantity that is read.
@@ -289,6 +290,19 @@ pub enum Stated {
     Temperatures(Instrument),
 }
 
+/// What is said of a column of a trend.
+#[derive(Clone, Debug, Default)]
+pub struct ColumnSaid {
+    /// What it is; none where it is left out.
+    pub point: Option<Point>,
+    /// Its unit.
+    pub unit: Option<String>,
+    /// What its numbers are multiplied with.
+    pub scale: Option<f64>,
+    /// How long a value that is logged on change holds, s.
+    pub hold: Option<f64>,
+}
+
 /// A file of readings.
 #[derive(Clone, Debug, Default)]
 pub struct Readings {
@@ -300,4 +314,6 @@ pub struct Readings {
     pub accuracy: BTreeMap<Stated, f64>,
     /// What was taken how.
     pub taken: Vec<String>,
+    /// What is said of the columns of a trend, by their names.
+    pub columns: BTreeMap<String, ColumnSaid>,
 }

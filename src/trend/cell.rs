@@ -30,8 +30,10 @@ pub enum Decimal {
     Comma,
 }
 
-const MISSING: &[&str] = &["-", "--", "---", "----", "n/a", "na", "nan", "null", "none", "nil", "?", "*", "***", "no data"];
-const ON: &[&str] = &["on", "run", "running", "true", "yes", "active", "open", "start", "started", "enabled", "bubbles"];
+const MISSING: &[&str] =
+    &["-", "--", "---", "----", "n/a", "na", "nan", "null", "none", "nil", "?", "*", "***", "no data"];
+const ON: &[&str] =
+    &["on", "run", "running", "true", "yes", "active", "open", "start", "started", "enabled", "bubbles"];
 const OFF: &[&str] =
     &["off", "stop", "stopped", "false", "no", "inactive", "shut", "closed", "idle", "disabled", "clear"];
 

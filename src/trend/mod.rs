@@ -10,15 +10,15 @@ mod table;
 mod taken;
 mod time;
 
-pub use point::{POINTS, Point};
 pub use table::{Rows, Shape, Table, Unusable};
-pub use taken::{Column, Columns, Given, Scene};
+pub use taken::{Column, Columns, Scene};
 pub use time::{Order, iso, shown};
 
+use crate::job::{POINTS, Point};
 use cell::Cell;
 use scan::Scan;
-use table::Hears;
 use std::path::Path;
+use table::Hears;
 
 /// Points at once.
 const MANY: usize = POINTS.len();
@@ -42,6 +42,8 @@ pub struct Log {
     pub stuck: Vec<(usize, [i64; 2])>,
     /// Fans that there are, where each is logged.
     pub fans: Option<f64>,
+    /// The clock on the wall less the one that never jumps at the beginning, s.
+    shift: i64,
 }
 
 /// A moment of a trend.
@@ -55,6 +57,15 @@ pub struct Moment {
 }
 
 impl Moment {
+    /// A moment with what something says of each point.
+    pub(crate) fn of(at: i64, local: i64, value: impl Fn(Point) -> Option<f64>) -> Self {
+        let mut values = [f64::NAN; MANY];
+        for (slot, point) in values.iter_mut().zip(POINTS) {
+            *slot = value(*point).unwrap_or(f64::NAN);
+        }
+        Self { at, local, values }
+    }
+
     /// What was logged, SI; none where nothing was or it no longer holds.
     #[must_use]
     pub fn get(&self, point: Point) -> Option<f64> {
@@ -82,14 +93,24 @@ impl Log {
         let rows = table.tell(&mut scan, progress)?;
         scan.finish();
         let span = scan.span.ok_or_else(|| Unusable("has no row with a time that can be read".to_owned()))?;
-        let (names, units) =
-            if long { (&rows.points, &rows.point_units) } else { (&table.names, &table.units) };
+        let (names, units) = if long { (&rows.points, &rows.point_units) } else { (&table.names, &table.units) };
         let is_time = |column: usize| !long && table.is_time(column);
         let Columns { mut all, told } = taken::take(&scan, names, units, scene);
         let of = |column: &Column| column.number - 1;
         all.retain(|column| !is_time(of(column)));
         let held = |column: &Column| (of(column), scan.held.get(of(column)));
-        let mut log = Self { slips: Vec::new(), stuck: Vec::new(), fans: None, interval: scan.interval(), columns: Vec::new(), told, rows: Rows::default(), span, table };
+        let mut log = Self {
+            slips: Vec::new(),
+            stuck: Vec::new(),
+            fans: None,
+            interval: scan.interval(),
+            shift: span[0] - scan.first,
+            columns: Vec::new(),
+            told,
+            rows: Rows::default(),
+            span,
+            table,
+        };
         for column in all.iter().filter(|column| column.point.is_some()) {
             let (at, Some(held)) = held(column) else { continue };
             log.slips.extend(held.slips.iter().map(|run| (at, [run.from, run.to], run.says)));
@@ -131,6 +152,12 @@ impl Log {
         says
     }
 
+    /// A time by the clock on the wall as it stood at the beginning, s.
+    #[must_use]
+    pub fn local(&self, at: i64) -> i64 {
+        at + self.shift
+    }
+
     /// Whether a point is logged.
     #[must_use]
     pub fn has(&self, point: Point) -> bool {
@@ -148,13 +175,7 @@ impl Log {
             let point = column.point.and_then(|point| POINTS.iter().position(|of| *of == point));
             by_number[column.number - 1] = point.map(|point| (k, point));
         }
-        let mut now = Now {
-            log: self,
-            by_number,
-            last: vec![None; self.columns.len()],
-            moment: None,
-            hears,
-        };
+        let mut now = Now { log: self, by_number, last: vec![None; self.columns.len()], moment: None, hears };
         self.table.tell(&mut now, progress)?;
         now.done();
         Ok(())

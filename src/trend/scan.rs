@@ -1,9 +1,9 @@
 //! The first reading of a file: what every column holds, before it is said what it is.
 
 use super::cell::Cell;
-use super::point::{Measured, Point};
 use super::slip::{Run, Watch};
 use super::table::Hears;
+use crate::job::{Measured, Point};
 
 /// Rows that are kept as a sample, evenly over the file.
 const SAMPLE: usize = 2048;
@@ -55,6 +55,8 @@ pub struct Scan<'a> {
     pub sample: Vec<(i64, Vec<f64>)>,
     /// First and last time by the clock on the wall.
     pub span: Option<[i64; 2]>,
+    /// The first time on the clock that never jumps, s.
+    pub first: i64,
     /// Times.
     pub times: u64,
     every: u64,
@@ -74,6 +76,7 @@ impl<'a> Scan<'a> {
             points,
             sample: Vec::new(),
             span: None,
+            first: 0,
             times: 0,
             every: 1,
             row: vec![f64::NAN; columns],
@@ -181,6 +184,9 @@ impl Hears for Scan<'_> {
         self.row_done();
         if self.times > 0 && self.steps.len() < SAMPLE && self.times.is_multiple_of(self.every) {
             self.steps.push(at - self.at);
+        }
+        if self.times == 0 {
+            self.first = at;
         }
         self.times += 1;
         self.at = at;

@@ -186,10 +186,9 @@ fn decimal_of(sniffed: &Sniffed) -> Decimal {
 }
 
 fn shape_of(names: &[String]) -> Shape {
-    let find = |any: &[&str]| {
-        names.iter().position(|name| words(name).iter().any(|word| any.contains(&word.as_str())))
-    };
-    let point = find(&["point", "tag", "sensor", "object", "item", "variable", "channel", "signal", "parameter", "name"]);
+    let find = |any: &[&str]| names.iter().position(|name| words(name).iter().any(|word| any.contains(&word.as_str())));
+    let point =
+        find(&["point", "tag", "sensor", "object", "item", "variable", "channel", "signal", "parameter", "name"]);
     match (point, find(&["value", "val", "reading"])) {
         (Some(point), Some(value)) if point != value && names.len() <= 10 => {
             let unit = find(&["unit", "units", "uom"]).filter(|unit| *unit != point && *unit != value);
@@ -225,16 +224,20 @@ impl Table {
         }
         let all = [b',', b';', b'\t', b'|'].into_iter().filter_map(|delimiter| sniff(&head, delimiter));
         let sniffed = all.max_by_key(|sniffed| sniffed.columns).ok_or_else(|| {
-            Unusable("has no row that begins with a time and has a value beside it, such as 2026-07-14 15:00, 95.1".to_owned())
+            Unusable(
+                "has no row that begins with a time and has a value beside it, such as 2026-07-14 15:00, 95.1"
+                    .to_owned(),
+            )
         })?;
         let mut above = sniffed.first;
         let units = above.checked_sub(1).filter(|row| is_units(&sniffed.rows[*row])).map(|row| {
             above = row;
             sniffed.rows[row].clone()
         });
-        let names = above.checked_sub(1).map(|row| &sniffed.rows[row]).ok_or_else(|| {
-            Unusable("has no head: name its columns in a row above the first".to_owned())
-        })?;
+        let names = above
+            .checked_sub(1)
+            .map(|row| &sniffed.rows[row])
+            .ok_or_else(|| Unusable("has no head: name its columns in a row above the first".to_owned()))?;
         let all = |row: &ByteRecord| -> Vec<String> {
             let cells = (0..sniffed.columns.max(names.len()).min(MOST_COLUMNS)).map(|column| text(row, column));
             cells.map(|cell| cell.trim().replace('\u{fffd}', "°")).collect()
@@ -377,13 +380,7 @@ impl Table {
         }
     }
 
-    fn long(
-        &self,
-        record: &ByteRecord,
-        hears: &mut dyn Hears,
-        points: &mut BTreeMap<Vec<u8>, usize>,
-        rows: &mut Rows,
-    ) {
+    fn long(&self, record: &ByteRecord, hears: &mut dyn Hears, points: &mut BTreeMap<Vec<u8>, usize>, rows: &mut Rows) {
         let Shape::Long { point, value, unit, quality } = self.shape else { return };
         let name = record.get(point).unwrap_or_default();
         let column = match points.get(name) {

@@ -1,8 +1,8 @@
 //! What each column is taken for: by what is said of it, by its name, its unit and whether its numbers go with the machine.
 
-use super::point::{Measured, Point, named, words};
+use super::point::{named, words};
 use super::scan::{Held, Scan};
-use crate::job::{Circuit, Evaporating, Job, Performance, Reading};
+use crate::job::{Circuit, ColumnSaid, Evaporating, Job, Measured, Performance, Point, Reading};
 use crate::refrigerant::Refrigerant;
 use crate::units::{Kind, System, quantity};
 use std::collections::BTreeMap;
@@ -16,19 +16,6 @@ const EVAPORATING: [f64; 2] = [233.0, 296.0];
 const USUAL_SPLIT: f64 = 12.0;
 /// By so much two columns have to be the wrong way round to be exchanged, K.
 const EXCHANGED: f64 = 0.5;
-
-/// What is said of a column in `[columns]`.
-#[derive(Clone, Debug, Default)]
-pub struct Given {
-    /// What it is; none where it is left out.
-    pub point: Option<Point>,
-    /// Its unit.
-    pub unit: Option<String>,
-    /// What its numbers are multiplied with.
-    pub scale: Option<f64>,
-    /// How long a value holds, s.
-    pub hold: Option<f64>,
-}
 
 /// A column as it is taken.
 #[derive(Clone, Debug)]
@@ -70,7 +57,7 @@ pub struct Scene<'a> {
     /// Its refrigerant.
     pub fluid: &'static Refrigerant,
     /// What is said of columns, by name.
-    pub given: &'a BTreeMap<String, Given>,
+    pub said: &'a BTreeMap<String, ColumnSaid>,
 }
 
 /// A unit in the spelling that quantities are read in.
@@ -243,7 +230,9 @@ impl<'a> Sampled<'a> {
             Point::Of(AirOn) => (self.usually(column, |v, row| si(v) - self.outdoor[row]), [-9.0, 25.0], 1.0),
             Point::Of(AirOff) => (self.usually(column, |v, row| si(v) - self.outdoor[row]), [-5.0, 40.0], 9.0),
             Point::Superheat | Point::Subcooling => (self.usually(column, |v, _| si(v)), [-8.0, 40.0], 6.0),
-            Point::Of(Power) if rated > 0.0 => (self.usually(column, |v, _| (si(v) / rated).ln() * 10.0), [-35.0, 12.0], 0.0),
+            Point::Of(Power) if rated > 0.0 => {
+                (self.usually(column, |v, _| (si(v) / rated).ln() * 10.0), [-35.0, 12.0], 0.0)
+            }
             _ => return None,
         };
         let value = value?;
@@ -265,7 +254,7 @@ struct Meaning {
     impossible: bool,
 }
 
-fn meaning(sampled: &Sampled<'_>, column: usize, point: Point, said: Option<&str>, given: &Given) -> Meaning {
+fn meaning(sampled: &Sampled<'_>, column: usize, point: Point, said: Option<&str>, given: &ColumnSaid) -> Meaning {
     let scene = sampled.scene;
     let (measured, atmosphere) = (point.measured(), scene.job.site.atmosphere.pascals());
     let all = usual(measured, scene.job.units);
@@ -274,7 +263,12 @@ fn meaning(sampled: &Sampled<'_>, column: usize, point: Point, said: Option<&str
     let scaled = |unit: &str, scale: f64| {
         linear(measured, unit, atmosphere).map(|[zero, slope]| (unit.to_owned(), scale, [zero, slope * scale]))
     };
-    let found = |unit: String, to_si: [f64; 2], told: Option<String>, impossible: bool| Meaning { unit, to_si, told, impossible };
+    let found = |unit: String, to_si: [f64; 2], told: Option<String>, impossible: bool| Meaning {
+        unit,
+        to_si,
+        told,
+        impossible,
+    };
     let Some((unit, _, to_si)) = scaled(first, scale) else { return found(String::new(), [0.0, scale], None, false) };
     let fits = |to_si: [f64; 2]| sampled.off(column, point, to_si).is_none_or(|[off, _]| off <= 0.0);
     if fits(to_si) || given.scale.is_some() || given.unit.is_some() {
@@ -321,9 +315,10 @@ fn circuits(name: &str, scene: &Scene<'_>) -> [bool; 2] {
         let circuit = circuit.to_lowercase();
         let alone = circuit.chars().any(char::is_alphabetic) && circuit.len() > 1;
         words.iter().enumerate().any(|(at, word)| {
-            let labelled = at.checked_sub(1).and_then(|before| words.get(before)).is_some_and(|before| {
-                ["circuit", "ckt", "cct", "circ"].contains(&before.as_str())
-            });
+            let labelled = at
+                .checked_sub(1)
+                .and_then(|before| words.get(before))
+                .is_some_and(|before| ["circuit", "ckt", "cct", "circ"].contains(&before.as_str()));
             (*word == circuit && (alone || labelled))
                 || ["circuit", "ckt", "cct", "circ"].iter().any(|label| *word == format!("{label}{circuit}"))
         })
@@ -334,7 +329,7 @@ fn circuits(name: &str, scene: &Scene<'_>) -> [bool; 2] {
 
 /// What a column is by what is said of it, else by its name.
 pub fn point_of(name: &str, scene: &Scene<'_>) -> Option<Point> {
-    if let Some(given) = scene.given.get(name) {
+    if let Some(given) = scene.said.get(name) {
         return given.point;
     }
     let [other, this] = circuits(name, scene);
@@ -353,7 +348,7 @@ fn one_each(points: &mut [Option<Point>], names: &[String], scene: &Scene<'_>, t
             seen.insert(point, column);
             continue;
         };
-        let rank = |column: usize| (scene.given.contains_key(&names[column]), circuits(&names[column], scene)[1]);
+        let rank = |column: usize| (scene.said.contains_key(&names[column]), circuits(&names[column], scene)[1]);
         let (kept, left) = if rank(column) > rank(before) { (column, before) } else { (before, column) };
         points[left] = None;
         seen.insert(point, kept);
@@ -420,9 +415,10 @@ pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<
     points.resize(scan.held.len(), None);
     one_each(&mut points, names, scene, &mut told);
     let said = |column: usize, point: Point| -> Option<String> {
-        let given = scene.given.get(&names[column]).and_then(|given| given.unit.clone());
+        let given = scene.said.get(&names[column]).and_then(|given| given.unit.clone());
         let beside = second.get(column).filter(|unit| linear(point.measured(), unit, 0.0).is_some()).cloned();
-        let behind = Some(&scan.held[column].unit).filter(|unit| linear(point.measured(), unit, 0.0).is_some()).cloned();
+        let behind =
+            Some(&scan.held[column].unit).filter(|unit| linear(point.measured(), unit, 0.0).is_some()).cloned();
         given.or(beside).or_else(|| unit_in(&names[column], point.measured())).or(behind)
     };
     let units: Vec<Option<String>> =
@@ -431,11 +427,11 @@ pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<
     runs_by_raw(&mut sampled, &points);
     exchange(&mut points, &units, &sampled, &mut told);
     let mut found: Vec<Option<Meaning>> = points.iter().map(|_| None).collect();
-    let nothing = Given::default();
+    let nothing = ColumnSaid::default();
     for turn in 0..3 {
         for column in 0..points.len() {
             let Some(point) = points[column].filter(|point| turn_of(*point) == turn) else { continue };
-            let given = scene.given.get(&names[column]).unwrap_or(&nothing);
+            let given = scene.said.get(&names[column]).unwrap_or(&nothing);
             let meaning = meaning(&sampled, column, point, units[column].as_deref(), given);
             note(&mut sampled, column, point, meaning.to_si);
             found[column] = Some(meaning);
@@ -446,7 +442,7 @@ pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<
     }
     let columns = found.into_iter().enumerate().map(|(column, meaning)| {
         let held = &scan.held[column];
-        let given = scene.given.get(&names[column]).unwrap_or(&nothing);
+        let given = scene.said.get(&names[column]).unwrap_or(&nothing);
         let (mut point, mut to_si, mut unit) = (points[column], [0.0, 1.0], String::new());
         if let (Some(of), Some(meaning)) = (point, meaning) {
             (to_si, unit) = (meaning.to_si, tidy(&meaning.unit));
