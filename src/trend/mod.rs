@@ -23,6 +23,11 @@ use table::Hears;
 /// Points at once.
 const MANY: usize = POINTS.len();
 
+/// Pressures that a sensor gives, Pa: others are spikes.
+const PRESSURES: std::ops::Range<f64> = 2e4..8e6;
+/// And temperatures, K.
+const HOTTEST: f64 = 480.0;
+
 /// A trend, its columns taken for what they are.
 pub struct Log {
     table: Table,
@@ -237,6 +242,11 @@ impl Hears for Now<'_> {
         let column = &self.log.columns[k];
         let out = column.out.iter().any(|[from, to]| (*from..=*to).contains(&at));
         let value = column.to_si[0] + column.to_si[1] * number;
-        self.last[k] = (!out && value.is_finite()).then_some((value, at));
+        let may_be = match column.point.map(Point::unit) {
+            Some("Pa") => PRESSURES.contains(&value),
+            Some("K") => value < HOTTEST,
+            _ => value.is_finite(),
+        };
+        self.last[k] = (!out && may_be).then_some((value, at));
     }
 }

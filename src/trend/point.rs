@@ -8,7 +8,9 @@ pub fn words(name: &str) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
     let mut before = ' ';
     for c in name.chars() {
-        let begins = (c.is_uppercase() && before.is_lowercase()) || !before.is_alphanumeric();
+        // A unit such as kW is one word.
+        let long = words.last().is_some_and(|word| word.chars().count() > 1);
+        let begins = (c.is_uppercase() && before.is_lowercase() && long) || !before.is_alphanumeric();
         if c.is_alphanumeric() {
             match words.last_mut().filter(|_| !begins) {
                 Some(word) => word.extend(c.to_lowercase()),
@@ -176,6 +178,7 @@ mod tests {
             ("CHW Supply", "leaving_fluid"),
             ("Water flow", "fluid_flow"),
             ("Compressor kW", "power"),
+            ("Comp kW", "power"),
             ("Comp Amps", "amps"),
             ("Comp 1 Status", "running"),
             ("Compressors running", "running"),

@@ -26,6 +26,8 @@ pub struct Held {
     pub values: u64,
     /// Least and greatest.
     pub range: Option<[f64; 2]>,
+    /// The same while it is written in another unit.
+    slipped: Option<[f64; 2]>,
     /// Cells with a word or a number that is no value.
     pub faults: u64,
     /// Cells that say that there is none.
@@ -93,6 +95,7 @@ impl<'a> Scan<'a> {
         for held in &mut self.held {
             held.watch.finish(at, &mut held.slips);
             held.end_of_same(at);
+            held.by_majority([self.first, at]);
         }
     }
 
@@ -133,10 +136,9 @@ impl<'a> Scan<'a> {
                     held.same_or_not(value, self.at);
                 }
             }
-            if !held.watch.slipped() {
-                let [least, most] = held.range.unwrap_or([value; 2]);
-                held.range = Some([least.min(value), most.max(value)]);
-            }
+            let range = if held.watch.slipped() { &mut held.slipped } else { &mut held.range };
+            let [least, most] = range.unwrap_or([value; 2]);
+            *range = Some([least.min(value), most.max(value)]);
         }
         if self.times.is_multiple_of(self.every) {
             self.sample.push((self.at, self.row.clone()));
@@ -153,6 +155,27 @@ impl<'a> Scan<'a> {
 }
 
 impl Held {
+    /// Where most of it is written in the other unit, the rest is what slipped.
+    fn by_majority(&mut self, [first, last]: Stretch) {
+        let slipped: u64 = self.slips.iter().map(|run| u64::from(run.values)).sum();
+        if 2 * slipped <= self.values {
+            return;
+        }
+        std::mem::swap(&mut self.range, &mut self.slipped);
+        let mut from = first;
+        let mut rest = Vec::new();
+        for run in self.slips.drain(..) {
+            if run.from > from {
+                rest.push(Run { from, to: run.from - 1, says: "another unit", values: 0 });
+            }
+            from = run.to + 1;
+        }
+        if from < last {
+            rest.push(Run { from, to: last, says: "another unit", values: 0 });
+        }
+        self.slips = rest;
+    }
+
     fn same_or_not(&mut self, value: f64, at: i64) {
         match &mut self.same {
             Some((same, _, count)) if same.to_bits() == value.to_bits() => *count += 1,

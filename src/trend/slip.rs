@@ -2,8 +2,12 @@
 
 use crate::units::Kind;
 
-/// A number goes on where it is within so much of the last, as a share of it (pressures) or in its degrees (temperatures).
-const GOES_ON: [f64; 2] = [0.15, 6.0];
+/// A number so far from where it usually is (logarithm of pressures, degrees) is looked at.
+const FAR: [f64; 2] = [0.92, 15.0];
+/// And slips where another unit brings it so near.
+const NEAR: [f64; 2] = [0.45, 6.0];
+/// So slowly a pressure's usual place moves, a value.
+const SLOWLY: f64 = 0.02;
 /// So many numbers make a slip; fewer are a spike.
 const ENOUGH: u32 = 5;
 /// Factors between units of pressure.
@@ -58,17 +62,29 @@ impl Conversion {
     }
 }
 
+/// Units that a column may slip into.
+fn conversions(kind: Kind) -> impl Iterator<Item = (Conversion, &'static str)> {
+    let temperatures = [(Conversion::FromCelsius, "C among F"), (Conversion::FromFahrenheit, "F among C")];
+    let pressures = FACTORS.iter().map(|(factor, says)| (Conversion::Times(*factor), *says));
+    let is_pressure = kind == Kind::Pressure;
+    pressures.filter(move |_| is_pressure).chain(temperatures.into_iter().filter(move |_| !is_pressure))
+}
+
 /// What watches a column for it.
 #[derive(Clone, Debug, Default)]
 pub struct Watch {
+    /// The last value, in the unit of the rest, and whether the machine ran.
     level: Option<(f64, bool)>,
+    /// Where a pressure usually is, stopped and running.
+    home: [Option<f64>; 2],
     slipped: Option<Slipped>,
 }
 
-fn goes_on(kind: Kind, value: f64, level: f64) -> bool {
+/// How far a value is from another: as logarithm of pressures, in degrees.
+fn apart(kind: Kind, value: f64, other: f64) -> f64 {
     match kind {
-        Kind::Pressure => (value - level).abs() <= GOES_ON[0] * level.abs().max(1e-9),
-        _ => (value - level).abs() <= GOES_ON[1],
+        Kind::Pressure => (value.max(1e-9) / other.max(1e-9)).ln().abs(),
+        _ => (value - other).abs(),
     }
 }
 
@@ -79,48 +95,58 @@ impl Watch {
     }
 
     /// Hears a value as written, and whether the machine runs: a start or a stop moves everything.
-    pub fn hear(&mut self, kind: Kind, value: f64, at: i64, runs: bool, runs_of: &mut Vec<Run>) {
-        if !matches!(kind, Kind::Pressure | Kind::Temperature) {
+    pub fn hear(&mut self, kind: Kind, value: f64, at: i64, runs: bool, found: &mut Vec<Run>) {
+        if !matches!(kind, Kind::Pressure | Kind::Temperature) || (kind == Kind::Pressure && value <= 0.0) {
             return;
         }
         let Some((level, ran)) = self.level else {
-            self.level = Some((value, runs));
+            self.keep(kind, value, runs);
+            return;
+        };
+        // Temperatures come and go with the day, so that only a jump tells; pressures have a place where they usually are.
+        let usual = match kind {
+            Kind::Pressure => self.home[usize::from(runs)],
+            _ => Some(level).filter(|_| ran == runs),
+        };
+        let Some(usual) = usual else {
+            self.keep(kind, value, runs);
             return;
         };
         if let Some(slipped) = &mut self.slipped {
             let converted = slipped.factor.of(value);
-            if goes_on(kind, converted, level) {
+            if apart(kind, converted, usual) < apart(kind, value, usual) {
                 slipped.values += 1;
-                self.level = Some((converted, runs));
+                self.keep(kind, converted, runs);
                 return;
             }
-            self.finish(at - 1, runs_of);
-            self.level = Some((value, runs));
+            self.finish(at - 1, found);
+            self.keep(kind, value, runs);
             return;
         }
-        if goes_on(kind, value, level) || ran != runs {
-            self.level = Some((value, runs));
+        let (far, near) = if kind == Kind::Pressure { (FAR[0], NEAR[0]) } else { (FAR[1], NEAR[1]) };
+        if apart(kind, value, usual) < far {
+            self.keep(kind, value, runs);
             return;
         }
-        let candidates: Vec<(Conversion, &'static str)> = match kind {
-            Kind::Pressure => FACTORS.iter().map(|(factor, says)| (Conversion::Times(*factor), *says)).collect(),
-            _ => vec![(Conversion::FromCelsius, "C among F"), (Conversion::FromFahrenheit, "F among C")],
-        };
-        let far = match kind {
-            Kind::Pressure => value > 2.5 * level || value < level / 2.5,
-            _ => (value - level).abs() > 15.0,
-        };
-        let near = |conversion: Conversion| match kind {
-            Kind::Pressure => (conversion.of(value) / level).ln().abs(),
-            _ => (conversion.of(value) - level).abs(),
-        };
-        let best = candidates.into_iter().filter(|(conversion, _)| goes_on(kind, conversion.of(value), level));
-        match best.min_by(|a, b| near(a.0).total_cmp(&near(b.0))).filter(|_| far && level > 0.0 && value > 0.0) {
-            Some((factor, says)) => {
+        let against = if ran == runs && apart(kind, level, usual) < far { level } else { usual };
+        let best = conversions(kind)
+            .map(|(factor, says)| (factor, says, apart(kind, factor.of(value), against)))
+            .min_by(|a, b| a.2.total_cmp(&b.2));
+        match best.filter(|(.., off)| *off < near) {
+            Some((factor, says, _)) => {
                 self.slipped = Some(Slipped { from: at, says, factor, values: 1 });
-                self.level = Some((factor.of(value), runs));
+                self.keep(kind, factor.of(value), runs);
             }
+            // A spike, or a machine that goes elsewhere.
             None => self.level = Some((value, runs)),
+        }
+    }
+
+    fn keep(&mut self, kind: Kind, value: f64, runs: bool) {
+        self.level = Some((value, runs));
+        if kind == Kind::Pressure {
+            let home = &mut self.home[usize::from(runs)];
+            *home = Some(home.map_or(value, |home| home + SLOWLY * (value - home)));
         }
     }
 
@@ -155,6 +181,16 @@ mod tests {
         values[10..20].fill(380.0 * 6.894_757);
         let found = runs(Kind::Pressure, &values, |_| true);
         assert_eq!(found, [Run { from: 10, to: 19, says: "kPa among psi", values: 10 }]);
+    }
+
+    #[test]
+    fn a_unit_that_slips_with_a_start_is_seen_too() {
+        let value = |k: usize| if k % 20 < 10 { 200.0 } else { 390.0 };
+        let runs_at = |k: usize| k % 20 >= 10;
+        let mut values: Vec<f64> = (0..100).map(value).collect();
+        values[50..60].iter_mut().for_each(|value| *value *= 6.894_757);
+        let found = runs(Kind::Pressure, &values, runs_at);
+        assert!(found.len() == 1 && (found[0].from, found[0].to) == (50, 59), "{found:?}");
     }
 
     #[test]

@@ -50,7 +50,8 @@ impl Machine {
         let make = || {
             let mut set = Set { running: Some(Runs::Count(state.running)), bypass: Some(false), ..Set::default() };
             set.values.insert(Reading::Outdoor, Read { value: outdoor, step: 0.0 });
-            made(job, &job.circuits[0], &set, &state.causes, [0.0; 6]).unwrap_or_else(|| panic!("no balance: {state:?}"))
+            made(job, &job.circuits[0], &set, &state.causes, [0.0; 6])
+                .unwrap_or_else(|| panic!("no balance: {state:?}"))
         };
         let mut all = self.seen.entry(key).or_insert_with(make).clone();
         all.insert(Reading::Outdoor, state.outdoor);
@@ -82,7 +83,7 @@ pub fn us_time(day_of_july: u32, minute: u32) -> String {
 }
 
 /// The trend of examples/readings: six days of July at circuit 1A of the bottling hall, a row each five minutes. On afternoons with wind
-/// from the west warm air comes back to the coil; one night the liquid's pressure is logged in kPa; a sensor says so when it fails.
+/// from the west warm air comes back to the coil; on one morning the liquid's pressure is logged in kPa; a sensor says so when it fails.
 pub fn example(job: &Job) -> String {
     let mut machine = Machine::new(job.clone());
     let mut rng = fastrand::Rng::with_seed(7);
@@ -109,10 +110,11 @@ pub fn example(job: &Job) -> String {
             near(Reading::SuctionPressure, 3e3),
             near(Reading::LiquidPressure, 5e3),
         ];
-        let in_kpa = (3 * 1440 + 300..3 * 1440 + 700).contains(&minute);
+        let in_kpa = (3 * 1440 + 600..3 * 1440 + 900).contains(&minute);
         let liquid = if in_kpa { format!("{:.0}", psig(liquid, job) * 6.894_757) } else { pressure(liquid) };
         let mut degrees = |reading: Reading| format!("{:.1}", fahrenheit(near(reading, 0.1)));
-        let suction = if (2_000..2_060).contains(&minute) { "Fault".to_owned() } else { degrees(Reading::SuctionTemperature) };
+        let suction =
+            if (2_000..2_060).contains(&minute) { "Fault".to_owned() } else { degrees(Reading::SuctionTemperature) };
         let from = if west { 265.0 } else { 30.0 } + 12.0 * noise(&mut fastrand::Rng::with_seed(u64::from(row)));
         writeln!(
             text,
@@ -134,4 +136,97 @@ pub fn example(job: &Job) -> String {
         .unwrap();
     }
     text
+}
+
+/// A column of a log that is made.
+pub struct Logged {
+    /// Its name in a head with units.
+    pub name: &'static str,
+    /// Its unit.
+    pub unit: &'static str,
+    /// What it holds.
+    pub of: Reading,
+}
+
+/// The usual columns in inch-pound units.
+pub const USUAL: &[Logged] = &[
+    Logged { name: "OAT", unit: "F", of: Reading::Outdoor },
+    Logged { name: "Disch Press", unit: "psig", of: Reading::DischargePressure },
+    Logged { name: "Disch Temp", unit: "F", of: Reading::DischargeTemperature },
+    Logged { name: "Suct Press", unit: "psig", of: Reading::SuctionPressure },
+    Logged { name: "Suct Temp", unit: "F", of: Reading::SuctionTemperature },
+    Logged { name: "Liquid Temp", unit: "F", of: Reading::LiquidTemperature },
+    Logged { name: "EWT", unit: "F", of: Reading::EnteringFluid },
+    Logged { name: "LWT", unit: "F", of: Reading::LeavingFluid },
+    Logged { name: "Comp Power", unit: "kW", of: Reading::Power },
+];
+
+/// A number of a reading in a unit, as SI 10 and the definitions of the units have it.
+pub fn written(value: f64, unit: &str, job: &Job) -> f64 {
+    let gauge = value - job.site.atmosphere.pascals();
+    match unit {
+        "F" => fahrenheit(value),
+        "C" => value - 273.15,
+        "psig" | "psi" => gauge / 6_894.757,
+        "psia" => value / 6_894.757,
+        "barg" | "bar" => gauge / 1e5,
+        "kPag" | "kPa" => gauge / 1e3,
+        "kW" => value / 1e3,
+        _ => value,
+    }
+}
+
+/// A log that is made: at every minute a state, and what it shows.
+pub struct Log {
+    pub rows: Vec<(u32, State, BTreeMap<Reading, f64>)>,
+}
+
+impl Log {
+    /// So many minutes in steps, with a state at each.
+    pub fn new(job: &Job, minutes: u32, step: u32, state: impl Fn(u32) -> State) -> Self {
+        let mut machine = Machine::new(job.clone());
+        let row = |row: u32| {
+            let state = state(row * step);
+            let all = machine.read(&state);
+            (row * step, state, all)
+        };
+        Self { rows: (0..minutes / step).map(row).collect() }
+    }
+
+    /// As a wide file: what parts it, its head, and how a time and a number are written.
+    pub fn wide(
+        &self,
+        job: &Job,
+        by: char,
+        head: &str,
+        time: &dyn Fn(u32) -> String,
+        cell: &dyn Fn(&Logged, f64) -> String,
+    ) -> String {
+        let mut text = format!("{head}\n");
+        for (minute, state, all) in &self.rows {
+            text.push_str(&time(*minute));
+            for column in USUAL {
+                text.push(by);
+                text.push_str(&cell(column, written(all[&column.of], column.unit, job)));
+            }
+            writeln!(text, "{by}{}", state.running).unwrap();
+        }
+        text
+    }
+
+    /// The usual head and numbers with a time.
+    pub fn usual(&self, job: &Job, time: &dyn Fn(u32) -> String) -> String {
+        self.wide(job, ',', &usual_head(','), time, &|_, value| format!("{value:.2}"))
+    }
+}
+
+/// The usual head: units in brackets.
+pub fn usual_head(by: char) -> String {
+    let columns: Vec<String> = USUAL.iter().map(|column| format!("{} ({})", column.name, column.unit)).collect();
+    format!("Time{by}{}{by}Compressors running", columns.join(&by.to_string()))
+}
+
+/// ISO 8601.
+pub fn iso(minute: u32) -> String {
+    format!("2026-07-{:02}T{:02}:{:02}:00", 6 + minute / 1440, minute % 1440 / 60, minute % 60)
 }

@@ -154,7 +154,7 @@ fn of_columns(study: &Study<'_>, events: &mut Vec<Event>) {
         column.map_or_else(String::new, |column| format!("column {} `{}`", column.number, column.name))
     };
     for (column, [from, to], how) in &log.slips {
-        let says = format!("{} is written as {how} for {}: left out", name(*column), lasting(to - from));
+        let says = format!("{} is written in another unit ({how}) for {}: left out", name(*column), lasting(to - from));
         events.push(Event {
             span: [log.local(*from), log.local(*to)],
             kind: "slip",

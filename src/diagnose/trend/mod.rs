@@ -70,6 +70,7 @@ pub struct Event {
 }
 
 /// A moment explained.
+#[derive(Clone, Debug)]
 pub struct Moments {
     /// From and to by the clock on the wall, s.
     pub span: [i64; 2],
@@ -78,6 +79,7 @@ pub struct Moments {
 }
 
 /// The answer.
+#[derive(Clone, Debug)]
 pub struct Trend {
     /// Of which circuit.
     pub circuit: String,

@@ -38,21 +38,22 @@ fn range(show: &Show, column: &Column, job: &Job) -> String {
 }
 
 fn columns(sheet: &mut Sheet, trend: &Trend, job: &Job, show: &Show, desk: bool) {
-    let mut grid = Grid::new().left("column").left("taken for").whole("range");
-    if desk {
-        grid = grid.whole("written in").right("not read");
-    }
+    let mut grid = Grid::new().left("column").left("taken for").whole("range").whole("written in").right("not read");
     for column in trend.columns.iter().filter(|column| column.point.is_some()) {
         let says = column.point.map_or("", Point::says);
-        let mut row = vec![column.name.clone(), says.to_owned(), range(show, column, job)];
-        if desk {
-            let [_, faults, missing] = column.counts;
-            let lacks = faults + missing;
-            row.extend([column.unit.clone(), if lacks > 0 { lacks.to_string() } else { String::new() }]);
+        let range = range(show, column, job);
+        if !desk {
+            let says = format!("{}: {says}, {range}", column.name);
+            sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &says);
+            continue;
         }
-        grid.row(row);
+        let [_, faults, missing] = column.counts;
+        let lacks = if faults + missing > 0 { (faults + missing).to_string() } else { String::new() };
+        grid.row(vec![column.name.clone(), says.to_owned(), range, column.unit.clone(), lacks]);
     }
-    sheet.table(0, &grid);
+    if desk {
+        sheet.table(0, &grid);
+    }
     let free: Vec<String> = trend
         .columns
         .iter()
@@ -130,20 +131,22 @@ pub fn trend_text(job: &Job, trend: &Trend, width: usize) -> String {
         }
         sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("{says}."));
     }
-    for (turn, moment) in trend.worst.iter().enumerate() {
-        sheet.space();
-        let head = if turn == 0 { "Worst: " } else { "Then: " };
-        sheet.styled(Hang { first: 0, rest: 2 }, style::STRONG, &format!("{head}{}", when(&show, moment)));
-        if turn == 0 {
-            told(&mut sheet, &moment.answer);
-            rows(&mut sheet, &show, &moment.answer, desk);
-            details(&mut sheet, &moment.answer, job);
-        } else {
-            let says = lead(&moment.answer);
-            let sizes = moment.answer.groups.first().map(|group| sizes(group, &moment.answer, job)).unwrap_or_default();
-            let says = if sizes.is_empty() { says } else { format!("{says}: {sizes}.") };
-            sheet.styled(Hang { first: 2, rest: 2 }, style::PLAIN, &says);
-        }
+    let Some((first, others)) = trend.worst.split_first() else { return sheet.finish() };
+    sheet.space();
+    sheet.styled(Hang { first: 0, rest: 2 }, style::STRONG, &format!("Worst: {}", when(&show, first)));
+    told(&mut sheet, &first.answer);
+    rows(&mut sheet, &show, &first.answer, desk);
+    details(&mut sheet, &first.answer, job);
+    for moment in others {
+        let says = lead(&moment.answer);
+        let head = format!("Then: {}", when(&show, moment));
+        let sizes = moment.answer.groups.first().map(|group| sizes(group, &moment.answer, job)).unwrap_or_default();
+        let says = match sizes {
+            _ if says == lead(&first.answer) => "the same".to_owned(),
+            sizes if sizes.is_empty() => says,
+            sizes => format!("{says}: {sizes}"),
+        };
+        sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("{head}: {says}."));
     }
     sheet.finish()
 }
