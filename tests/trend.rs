@@ -38,8 +38,8 @@ fn study(text: &str) -> Trend {
 
 fn leading(trend: &Trend) -> Vec<Cause> {
     let answer = &trend.worst[0].answer;
-    let mut causes: Vec<Cause> =
-        answer.groups[0].fits.iter().flat_map(|fit| fit.causes.iter().map(|(cause, _)| *cause)).collect();
+    let group = answer.groups.first().unwrap_or_else(|| panic!("{:?} {:?}", answer.contradictions, trend.told));
+    let mut causes: Vec<Cause> = group.fits.iter().flat_map(|fit| fit.causes.iter().map(|(cause, _)| *cause)).collect();
     causes.sort();
     causes
 }
@@ -102,7 +102,7 @@ fn a_trend_says_the_same_however_it_is_written() {
         _ => format!("{value:.2}"),
     };
     let head_si = usual_head(',').replace("(F)", "(°C)").replace("Disch Press (psig)", "Disch Press [bar(g)]");
-    let head_si = head_si.replace("Suct Press (psig)", "Suct Press, kPa");
+    let head_si = head_si.replace("Suct Press (psig)", "\"Suct Press, kPa\"");
     let bare = usual_head(',').replace(" (F)", "").replace(" (psig)", "").replace(" (kW)", "");
     let tens = |_: &Logged, value: f64| format!("{:.0}", 10.0 * value);
     let behind = |column: &Logged, value: f64| format!("{value:.2} {}", column.unit);
@@ -138,7 +138,7 @@ fn a_trend_says_the_same_however_it_is_written() {
     assert!(leading(&first).contains(&Cause::NonCondensables), "{:?}", leading(&first));
     for (name, text) in &cases {
         let trend = studied(&job, text, None, &Readings::default()).unwrap_or_else(|why| panic!("{name}: {why}"));
-        assert_eq!(trend.span, trend.span, "{name}");
+        assert!(!trend.worst.is_empty(), "{name}: {:?} {:?} {:?}", trend.told, trend.events, trend.times);
         for column in first.columns.iter().filter(|column| column.point.is_some()) {
             let same = trend.columns.iter().find(|other| other.point == column.point);
             let same = same.unwrap_or_else(|| panic!("{name}: {} is not there: {:?}", column.name, trend.told));
@@ -161,10 +161,12 @@ fn long(log: &Log, job: &Job) -> String {
     for (minute, state, all) in &log.rows {
         for column in USUAL {
             let value = written(all[&column.of], column.unit, job);
-            writeln!(text, "{},{},{value:.2},{},Good", iso(*minute), column.name, column.unit).unwrap();
+            // A value of bad quality is none.
+            let bad = column.of == Reading::Outdoor && minute % 10 == 5;
+            let (value, quality) = if bad { (250.0, "Bad") } else { (value, "Good") };
+            writeln!(text, "{},{},{value:.2},{},{quality}", iso(*minute), column.name, column.unit).unwrap();
         }
         writeln!(text, "{},Compressors running,{},,Good", iso(*minute), state.running).unwrap();
-        writeln!(text, "{},OAT,250.0,F,Bad", iso(*minute)).unwrap();
     }
     text
 }
@@ -407,8 +409,8 @@ fn hunting_flashing_and_a_sensor_that_is_stuck_are_told_with_their_time() {
             }
             // 20 F warmer than it would be: no subcooling is left for an hour.
             Reading::LiquidTemperature if (300.0..360.0).contains(&now) => value + 20.0,
-            Reading::LiquidTemperature => value + 0.02 * (now % 7.0),
-            _ => value,
+            Reading::DischargeTemperature => value,
+            _ => value + 0.02 * (now % 7.0),
         };
         format!("{value:.2}")
     };
@@ -421,9 +423,9 @@ fn hunting_flashing_and_a_sensor_that_is_stuck_are_told_with_their_time() {
     assert!((hunting.value - 10_800.0).abs() < 1_500.0 && hunting.says.contains("8 min"), "{}", hunting.says);
     let flash = event(&trend, "flash").unwrap();
     assert_eq!(flash.value, 3600.0, "{}", flash.says);
-    // Everything else is the same to the last digit for ten hours.
+    // One is the same to the last digit for ten hours.
     let stuck: Vec<&str> = trend.events.iter().filter(|one| one.kind == "stuck").map(|one| one.says.as_str()).collect();
-    assert!(stuck.iter().any(|says| says.contains("`Disch Temp (F)` stays the same for 10")), "{stuck:?}");
+    assert!(stuck.len() == 1 && stuck[0].contains("`Disch Temp (F)` stays the same for 10.0 h"), "{stuck:?}");
 }
 
 /// A riser two sizes too wide lifts oil with both compressors and not with one.

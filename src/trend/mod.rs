@@ -14,7 +14,7 @@ pub use table::{Rows, Shape, Table, Unusable};
 pub use taken::{Column, Columns, Scene};
 pub use time::{Order, iso, shown};
 
-use crate::job::{POINTS, Point};
+use crate::job::{POINTS, Point, Reading};
 use cell::Cell;
 use scan::Scan;
 use std::path::Path;
@@ -95,6 +95,12 @@ impl Log {
         let long = table.shape != Shape::Wide;
         let points = if long { Vec::new() } else { table.names.iter().map(|name| by_name(name)).collect() };
         let mut scan = Scan::new(points, &by_name);
+        let slope = |reading: Reading| {
+            let column = scan.points.iter().position(|point| *point == Some(Point::Of(reading)))?;
+            taken::slope(Point::Of(reading), &table.names[column], table.units.get(column))
+        };
+        let slopes = slope(Reading::DischargePressure).zip(slope(Reading::SuctionPressure));
+        scan.in_unit_of_suction = slopes.map_or(1.0, |(high, low)| high / low);
         let rows = table.tell(&mut scan, progress)?;
         scan.finish();
         let span = scan.span.ok_or_else(|| Unusable("has no row with a time that can be read".to_owned()))?;

@@ -3,7 +3,7 @@
 use super::cell::Cell;
 use super::slip::{Run, Watch};
 use super::table::Hears;
-use crate::job::{Measured, Point};
+use crate::job::{Measured, Point, Reading};
 
 /// Rows that are kept as a sample, evenly over the file.
 const SAMPLE: usize = 2048;
@@ -13,6 +13,8 @@ const STUCK: i64 = 6 * 3600;
 const STUCK_VALUES: u32 = 24;
 /// Discharge over suction as written, past which the machine runs.
 const RUNS: f64 = 1.3;
+/// A pressure that changes by more than that from row to row, as a logarithm, says that something started or stopped.
+const CALM: f64 = 0.15;
 /// Stretches that are kept of a column.
 const KEPT: usize = 500;
 
@@ -67,6 +69,10 @@ pub struct Scan<'a> {
     /// Rows between each two that are sampled, s, for the usual time between rows.
     steps: Vec<i64>,
     by_name: &'a dyn Fn(&str) -> Option<Point>,
+    /// What the discharge pressure as written is multiplied with to be in the unit of the suction pressure.
+    pub in_unit_of_suction: f64,
+    /// Both as they were in the row before.
+    before: [f64; 2],
 }
 
 impl<'a> Scan<'a> {
@@ -85,6 +91,8 @@ impl<'a> Scan<'a> {
             at: 0,
             steps: Vec::new(),
             by_name,
+            in_unit_of_suction: 1.0,
+            before: [f64::NAN; 2],
         }
     }
 
@@ -112,26 +120,27 @@ impl<'a> Scan<'a> {
         self.row.get(at).copied().filter(|value| value.is_finite())
     }
 
-    /// Whether the machine runs by its pressures as written; none where they are not there.
-    fn runs(&self) -> bool {
-        let [high, low] = [crate::job::Reading::DischargePressure, crate::job::Reading::SuctionPressure]
-            .map(|reading| self.column_of(Point::Of(reading)));
-        match high.zip(low) {
-            Some((high, low)) => high.max(low) > RUNS * high.min(low).max(1e-6),
-            None => true,
-        }
+    /// Whether the machine runs by its pressures as written, and whether they stay where they are; both where they are not there.
+    fn runs(&mut self) -> [bool; 2] {
+        let [high, low] = [Reading::DischargePressure, Reading::SuctionPressure]
+            .map(|reading| self.column_of(Point::Of(reading)).unwrap_or(f64::NAN));
+        let high = high * self.in_unit_of_suction;
+        let moved = [high, low].iter().zip(self.before).any(|(now, before)| (now / before).ln().abs() > CALM);
+        self.before = [high, low];
+        let runs = if high.is_nan() || low.is_nan() { true } else { high.max(low) > RUNS * high.min(low).max(1e-6) };
+        [runs, !moved]
     }
 
     fn row_done(&mut self) {
         if self.times == 0 {
             return;
         }
-        let runs = self.runs();
+        let [runs, calm] = self.runs();
         for (k, held) in self.held.iter_mut().enumerate() {
             let Some(&value) = self.row.get(k).filter(|value| value.is_finite()) else { continue };
             let measured = self.points.get(k).copied().flatten().map(Point::measured);
             if let Some(Measured::Quantity(kind)) = measured {
-                held.watch.hear(kind, value, self.at, runs, &mut held.slips);
+                held.watch.hear(kind, value, self.at, [runs, calm], &mut held.slips);
                 if runs {
                     held.same_or_not(value, self.at);
                 }

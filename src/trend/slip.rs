@@ -94,8 +94,9 @@ impl Watch {
         self.slipped.is_some()
     }
 
-    /// Hears a value as written, and whether the machine runs: a start or a stop moves everything.
-    pub fn hear(&mut self, kind: Kind, value: f64, at: i64, runs: bool, found: &mut Vec<Run>) {
+    /// Hears a value as written, whether the machine runs, and whether its pressures stay where they are: a start or a stop moves
+    /// everything.
+    pub fn hear(&mut self, kind: Kind, value: f64, at: i64, [runs, calm]: [bool; 2], found: &mut Vec<Run>) {
         if !matches!(kind, Kind::Pressure | Kind::Temperature) || (kind == Kind::Pressure && value <= 0.0) {
             return;
         }
@@ -106,7 +107,7 @@ impl Watch {
         // Temperatures come and go with the day, so that only a jump tells; pressures have a place where they usually are.
         let usual = match kind {
             Kind::Pressure => self.home[usize::from(runs)],
-            _ => Some(level).filter(|_| ran == runs),
+            _ => Some(level).filter(|_| calm),
         };
         let Some(usual) = usual else {
             self.keep(kind, value, runs);
@@ -168,7 +169,8 @@ mod tests {
     fn runs(kind: Kind, values: &[f64], running: impl Fn(usize) -> bool) -> Vec<Run> {
         let (mut watch, mut runs) = (Watch::default(), Vec::new());
         for (k, value) in values.iter().enumerate() {
-            watch.hear(kind, *value, i64::try_from(k).unwrap(), running(k), &mut runs);
+            let calm = k == 0 || running(k) == running(k - 1);
+            watch.hear(kind, *value, i64::try_from(k).unwrap(), [running(k), calm], &mut runs);
         }
         watch.finish(i64::try_from(values.len()).unwrap(), &mut runs);
         runs

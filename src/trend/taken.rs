@@ -14,6 +14,8 @@ const CONDENSING: [f64; 2] = [278.0, 346.0];
 const EVAPORATING: [f64; 2] = [233.0, 296.0];
 /// Condensing over outdoor that is looked for where a unit is open, K.
 const USUAL_SPLIT: f64 = 12.0;
+/// What a factor costs against another unit where no unit is said, K.
+const FACTOR: f64 = 10.0;
 /// By so much two columns have to be the wrong way round to be exchanged, K.
 const EXCHANGED: f64 = 0.5;
 
@@ -68,8 +70,8 @@ fn tidy(unit: &str) -> String {
     let whole = |text: &str| text.to_owned();
     match lower.as_str() {
         "deg" | "°" => whole("°"),
-        "degreesf" | "degf" | "°f" | "fahrenheit" => whole("F"),
-        "degreesc" | "degc" | "°c" | "celsius" => whole("°C"),
+        "f" | "degreesf" | "degf" | "°f" | "fahrenheit" => whole("F"),
+        "c" | "degreesc" | "degc" | "°c" | "celsius" => whole("°C"),
         "deltaf" | "df" => whole("F"),
         "kpaabs" => whole("kPaa"),
         "psiabs" => whole("psia"),
@@ -101,6 +103,14 @@ fn linear(measured: Measured, unit: &str, atmosphere: f64) -> Option<[f64; 2]> {
     let (one, two) = (at(100.0)?, at(200.0)?);
     let slope = (two - one) / 100.0;
     Some([one - 100.0 * slope, slope])
+}
+
+/// By how much a number of a column goes up with its unit, SI, where its name or a second row says the unit.
+pub(super) fn slope(point: Point, name: &str, second: Option<&String>) -> Option<f64> {
+    let measured = point.measured();
+    let beside = second.and_then(|unit| linear(measured, unit, 0.0));
+    let said = beside.or_else(|| linear(measured, &unit_in(name, measured)?, 0.0));
+    said.map(|[_, slope]| slope)
 }
 
 /// Whether a cell of a second row is a unit.
@@ -161,6 +171,8 @@ struct Sampled<'a> {
     condensing: Vec<f64>,
     evaporating: Vec<f64>,
     outdoor: Vec<f64>,
+    /// The system whose unit temperatures are in where they do not say it.
+    temperatures: System,
 }
 
 impl<'a> Sampled<'a> {
@@ -173,6 +185,7 @@ impl<'a> Sampled<'a> {
             condensing: nothing.clone(),
             evaporating: nothing.clone(),
             outdoor: nothing,
+            temperatures: scene.job.units,
         }
     }
 
@@ -257,7 +270,7 @@ struct Meaning {
 fn meaning(sampled: &Sampled<'_>, column: usize, point: Point, said: Option<&str>, given: &ColumnSaid) -> Meaning {
     let scene = sampled.scene;
     let (measured, atmosphere) = (point.measured(), scene.job.site.atmosphere.pascals());
-    let all = usual(measured, scene.job.units);
+    let all = usual(measured, sampled.temperatures);
     let first = said.or(all.first().copied()).unwrap_or_default();
     let scale = given.scale.unwrap_or(1.0);
     let scaled = |unit: &str, scale: f64| {
@@ -288,8 +301,11 @@ fn meaning(sampled: &Sampled<'_>, column: usize, point: Point, said: Option<&str
         let units = std::iter::once(first).chain(all.iter().copied().filter(|unit| *unit != first));
         candidates.extend(units.filter_map(|unit| scaled(unit, scale)));
     }
-    let far = |to_si: [f64; 2]| sampled.off(column, point, to_si).map_or(f64::INFINITY, |[_, from_usual]| from_usual);
-    let best = candidates.into_iter().filter(|(.., to_si)| fits(*to_si)).min_by(|a, b| far(a.2).total_cmp(&far(b.2)));
+    let far = |(_, scale, to_si): &(String, f64, [f64; 2])| {
+        let factor = if said.is_none() && (*scale - 1.0).abs() > 1e-9 { FACTOR } else { 0.0 };
+        sampled.off(column, point, *to_si).map_or(f64::INFINITY, |[_, from_usual]| from_usual + factor)
+    };
+    let best = candidates.into_iter().filter(|(.., to_si)| fits(*to_si)).min_by(|a, b| far(a).total_cmp(&far(b)));
     match best {
         Some((better, scale, to_si)) => {
             let times = match scale {
@@ -377,12 +393,24 @@ fn exchange(points: &mut [Option<Point>], units: &[Option<String>], sampled: &Sa
         let (Some(a), Some(b)) = (find(high), find(low)) else { continue };
         let (Some(above), Some(below)) = (sampled.usually(a, |v, _| v), sampled.usually(b, |v, _| v)) else { continue };
         let tidied = |column: usize| units.get(column).and_then(Option::as_deref).map(tidy);
-        if tidied(a) == tidied(b) && above + EXCHANGED < below {
+        if tidied(a) != tidied(b) || above + EXCHANGED >= below {
+            continue;
+        }
+        // Pressures may be far apart for another reason: an order, or units that are not said.
+        let fit = |of: [(usize, Point); 2]| {
+            of.into_iter().all(|(column, point)| {
+                let measured = point.measured();
+                let unit = tidied(column).or(usual(measured, sampled.scene.job.units).first().map(|unit| tidy(unit)));
+                let to_si = unit.and_then(|unit| linear(measured, &unit, sampled.scene.job.site.atmosphere.pascals()));
+                to_si.is_some_and(|to_si| sampled.off(column, point, to_si).is_none_or(|[off, _]| off <= 0.0))
+            })
+        };
+        if !fit([(a, high), (b, low)]) && fit([(a, low), (b, high)]) || turn_of(high) > 0 {
             points.swap(a, b);
             told.push(format!(
                 "columns {} and {} are exchanged: {} would be below {}; taken the other way round",
-                a + 1,
-                b + 1,
+                a.min(b) + 1,
+                a.max(b) + 1,
                 high.says(),
                 low.says()
             ));
@@ -438,6 +466,7 @@ pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<
         }
         if turn == 0 {
             runs(&mut sampled);
+            one_unit(&mut sampled, &points, &units);
         }
     }
     let columns = found.into_iter().enumerate().map(|(column, meaning)| {
@@ -476,6 +505,22 @@ pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<
     });
     let all = columns.collect();
     Columns { all, told }
+}
+
+/// Temperatures that do not say their unit are taken to be in one: the one that goes better with the pressures.
+fn one_unit(sampled: &mut Sampled<'_>, points: &[Option<Point>], units: &[Option<String>]) {
+    let kind = Measured::Quantity(Kind::Temperature);
+    let off = |system: System| -> f64 {
+        let to_si = usual(kind, system).first().and_then(|unit| linear(kind, unit, 0.0)).unwrap_or([0.0, 1.0]);
+        let open = points.iter().enumerate().filter(|(column, _)| units[*column].is_none());
+        let open =
+            open.filter_map(|(column, point)| Some((column, (*point)?))).filter(|(_, point)| point.measured() == kind);
+        open.filter_map(|(column, point)| sampled.off(column, point, to_si)).map(|[off, _]| off).sum()
+    };
+    let other = if sampled.temperatures == System::Ip { System::Si } else { System::Ip };
+    if off(other) < off(sampled.temperatures) {
+        sampled.temperatures = other;
+    }
 }
 
 /// Pressures are judged first, then the outdoor air, then the rest by these.
