@@ -425,7 +425,10 @@ fn hunting_flashing_and_a_sensor_that_is_stuck_are_told_with_their_time() {
     assert_eq!(flash.value, 3600.0, "{}", flash.says);
     // One is the same to the last digit for ten hours.
     let stuck: Vec<&str> = trend.events.iter().filter(|one| one.kind == "stuck").map(|one| one.says.as_str()).collect();
-    assert!(stuck.len() == 1 && stuck[0].contains("`Disch Temp (F)` stays the same for 10.0 h"), "{stuck:?}");
+    assert!(
+        stuck.len() == 1 && stuck[0].contains("`Disch Temp (F)` stays the same while the machine runs for 10.0 h"),
+        "{stuck:?}"
+    );
 }
 
 /// A riser two sizes too wide lifts oil with both compressors and not with one.
@@ -436,13 +439,13 @@ fn time_under_lift_is_told_by_riser() {
     let ratio = |running: u32| {
         let log = Log::new(&job, 60, 1, |_| State { outdoor: 303.0, running, causes: Vec::new() });
         let trend = studied(&job, &log.usual(&job, &iso), None, &Readings::default()).unwrap();
-        event(&trend, "oil-lift").map_or(0.0, |event| event.value)
+        event(&trend, "oil-riser").map_or(0.0, |event| event.value)
     };
     assert_eq!([ratio(2), ratio(1)], [0.0, 3600.0]);
     let state = |minute: u32| State { outdoor: 303.0, running: if minute < 100 { 1 } else { 2 }, causes: Vec::new() };
     let log = Log::new(&job, 300, 1, state);
     let trend = studied(&job, &log.usual(&job, &iso), None, &Readings::default()).unwrap();
-    let oil = event(&trend, "oil-lift").unwrap();
+    let oil = event(&trend, "oil-riser").unwrap();
     assert_eq!(oil.value, 6000.0, "{}", oil.says);
     assert!(oil.says.contains("discharge run 2"), "{}", oil.says);
 }

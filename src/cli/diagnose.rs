@@ -49,7 +49,11 @@ fn trend(job: &Job, what: &Diagnose, width: usize) -> Result<ExitCode, Trouble> 
     let text = match what.format {
         Form::Text => diagnose::trend_text(job, &answer, width),
         Form::Json => diagnose::trend_json(job, &answer).map_err(Trouble::words)?,
-        Form::Page => return Err(Trouble::words("a trend is told as text or json: write its worst moment as readings for a page")),
+        Form::Page => {
+            return Err(Trouble::words(
+                "a trend is told as text or json: write its worst moment as readings for a page",
+            ));
+        }
     };
     screen::answer(&text, matches!(answer.verdict, Verdict::Suspects | Verdict::Contradictory))
 }

@@ -7,8 +7,8 @@ use crate::job::{Measured, Point, Reading};
 
 /// Rows that are kept as a sample, evenly over the file.
 const SAMPLE: usize = 2048;
-/// A reading that stays the same to the last digit for so long while the machine runs is stuck, s.
-const STUCK: i64 = 6 * 3600;
+/// A reading that stays the same to the last digit for so long while the machine runs is stuck, s: with decimals, and without.
+const STUCK: [i64; 2] = [6 * 3600, 30 * 3600];
 /// And for so many values.
 const STUCK_VALUES: u32 = 24;
 /// Discharge over suction as written, past which the machine runs.
@@ -196,8 +196,8 @@ impl Held {
     }
 
     fn end_of_same(&mut self, at: i64) {
-        if let Some((_, since, count)) = self.same
-            && at - since >= STUCK
+        if let Some((value, since, count)) = self.same
+            && at - since >= STUCK[usize::from(value.fract() == 0.0)]
             && count >= STUCK_VALUES
             && self.stuck.len() < KEPT
         {

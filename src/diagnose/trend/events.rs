@@ -6,6 +6,7 @@ use super::tally::Lasting;
 use super::{Event, Study};
 use crate::job::Job;
 use crate::trend::shown;
+use std::collections::BTreeMap;
 
 /// Time shorter than that is none that is told, s.
 const SHORT: i64 = 120;
@@ -60,7 +61,7 @@ fn oil(study: &Study<'_>, job: &Job, events: &mut Vec<Event>) {
             lasting(lost.longest),
             job.units.ratio(*least)
         );
-        events.push(Event { span, kind: "oil-lift", value: seconds(lost.time), unit: "s", says });
+        events.push(Event { span, kind: "oil-riser", value: seconds(lost.time), unit: "s", says });
     }
 }
 
@@ -146,38 +147,31 @@ fn hunting(study: &Study<'_>, job: &Job, events: &mut Vec<Event>) {
     }
 }
 
-/// Columns that were stuck or in another unit for a time.
+/// Columns that were stuck or in another unit for a time, each told once.
 fn of_columns(study: &Study<'_>, events: &mut Vec<Event>) {
     let log = study.log;
-    let name = |number: usize| {
-        let column = log.columns.iter().find(|column| column.number == number + 1);
-        column.map_or_else(String::new, |column| format!("column {} `{}`", column.number, column.name))
-    };
-    for (column, [from, to], how) in &log.slips {
-        let says = format!("{} is written in another unit ({how}) for {}: left out", name(*column), lasting(to - from));
-        events.push(Event {
-            span: [log.local(*from), log.local(*to)],
-            kind: "slip",
-            value: seconds(to - from),
-            unit: "s",
-            says,
-        });
-    }
-    let mut told = 0;
-    for (column, [from, to]) in &log.stuck {
-        told += 1;
-        if told > 5 {
-            break;
-        }
-        let says =
-            format!("{} stays the same for {} while the machine runs: left out", name(*column), lasting(to - from));
-        events.push(Event {
-            span: [log.local(*from), log.local(*to)],
-            kind: "stuck",
-            value: seconds(to - from),
-            unit: "s",
-            says,
-        });
+    let slips = log.slips.iter().map(|(column, span, how)| (("slip", *column, *how), *span));
+    let stuck = log.stuck.iter().map(|(column, span)| (("stuck", *column, ""), *span));
+    let mut all: BTreeMap<(&str, usize, &str), Vec<[i64; 2]>> = BTreeMap::new();
+    slips.chain(stuck).for_each(|(of, span)| all.entry(of).or_default().push(span));
+    for ((kind, column, how), spans) in all {
+        let name = log.columns.iter().find(|other| other.number == column + 1).map_or("", |column| &column.name);
+        let time: i64 = spans.iter().map(|[from, to]| to - from).sum();
+        let (first, last) = (spans.first().map_or(0, |[from, _]| *from), spans.last().map_or(0, |[_, to]| *to));
+        let span = [log.local(first), log.local(last)];
+        let does = if kind == "slip" {
+            format!("is written in another unit ({how})")
+        } else {
+            "stays the same while the machine runs".to_owned()
+        };
+        let times = if spans.len() > 1 { format!(" in {} stretches, the first", spans.len()) } else { String::new() };
+        let says = format!(
+            "column {} `{name}` {does} for {}{times} from {}: left out",
+            column + 1,
+            lasting(time),
+            shown(span[0], false)
+        );
+        events.push(Event { span, kind, value: seconds(time), unit: "s", says });
     }
 }
 

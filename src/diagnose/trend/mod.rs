@@ -278,7 +278,7 @@ impl<'a> Study<'a> {
         let settled = self.steady.settled();
         self.tally.steady += if settled { seconds } else { 0 };
         let Some(at) = self.reader.at(moment, running.share) else { return };
-        let limit = self.job.limit("oil_lift");
+        let limit = self.job.limit("oil_riser");
         if let Some(healthy) = near(&mut self.near, &mut self.expectation, at) {
             self.tally.hear((&self.reader, moment), healthy, (seconds, settled), limit);
         }
