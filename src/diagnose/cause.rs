@@ -188,7 +188,10 @@ impl Cause {
             }
             Self::NonCondensables => wrong.gas += size,
             Self::Overcharge => wrong.backed_up += size,
-            Self::Undercharge => wrong.short += size,
+            Self::Undercharge => {
+                wrong.short += size;
+                wrong.empty = size > 0.0;
+            }
             Self::LiquidRestriction => {
                 let at = drier(circuit).unwrap_or(circuit.liquid.runs.len());
                 circuit.liquid.runs.insert(at, clogged(&circuit.liquid.runs, size));
