@@ -1,6 +1,6 @@
 //! What a column of a trend may be: a reading, or what else a diagnosis needs of it.
 
-use super::readings::Reading;
+use super::reading::Reading;
 use crate::units::Kind;
 
 /// What a column is taken for.

@@ -9,6 +9,7 @@ mod slip;
 mod table;
 mod taken;
 mod time;
+mod unit;
 
 pub use table::{Rows, Shape, Table, Unusable};
 pub use taken::{Column, Columns, Scene};
@@ -97,7 +98,7 @@ impl Log {
         let mut scan = Scan::new(points, &by_name);
         let slope = |reading: Reading| {
             let column = scan.points.iter().position(|point| *point == Some(Point::Of(reading)))?;
-            taken::slope(Point::Of(reading), &table.names[column], table.units.get(column))
+            unit::slope(Point::Of(reading), &table.names[column], table.units.get(column))
         };
         let slopes = slope(Reading::DischargePressure).zip(slope(Reading::SuctionPressure));
         scan.in_unit_of_suction = slopes.map_or(1.0, |(high, low)| high / low);

@@ -142,7 +142,7 @@ fn time_columns(record: &ByteRecord) -> Option<(usize, Option<usize>)> {
 
 /// A row of units: at least two units and no number.
 fn is_units(record: &ByteRecord) -> bool {
-    let known = |text: &str| super::taken::is_unit(text);
+    let known = |text: &str| super::unit::is_unit(text);
     let cells: Vec<Cow<'_, str>> = (0..record.len()).map(|column| text(record, column)).collect();
     let filled: Vec<&str> = cells.iter().map(|cell| cell.trim()).filter(|cell| !cell.is_empty()).collect();
     let units = filled.iter().filter(|cell| known(cell)).count();

@@ -1,12 +1,27 @@
 //! What happened over the days of a trend, each in a sentence.
 
 use super::series::{Change, SECTORS, Series};
+use super::study::Study;
 use super::swings::Swings;
 use super::tally::Lasting;
-use super::{Event, Study};
 use crate::job::Job;
 use crate::trend::shown;
 use std::collections::BTreeMap;
+
+/// Something that happened, or that holds over a time.
+#[derive(Clone, Debug)]
+pub struct Event {
+    /// From and to by the clock on the wall, s.
+    pub span: [i64; 2],
+    /// What kind.
+    pub kind: &'static str,
+    /// How much, SI.
+    pub value: f64,
+    /// SI unit of that.
+    pub unit: &'static str,
+    /// In a sentence.
+    pub says: String,
+}
 
 /// Time shorter than that is none that is told, s.
 const SHORT: i64 = 120;

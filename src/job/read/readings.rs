@@ -6,9 +6,8 @@ use super::super::key::Bounds;
 use super::super::keys::readings::{COLUMN, FILE};
 use super::super::notes::Notes;
 use super::super::points::{POINTS, Point};
-use super::super::readings::{
-    ColumnSaid, Instrument, LiquidAt, Place, Read, Reading, Readings, Runs, Saturation, Set, Stated,
-};
+use super::super::reading::Reading;
+use super::super::readings::{ColumnSaid, Instrument, LiquidAt, Place, Read, Readings, Runs, Saturation, Set, Stated};
 use super::super::table::Table;
 use crate::units::{Kind, System, quantity};
 use std::borrow::Cow;
