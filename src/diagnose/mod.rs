@@ -248,6 +248,7 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         fluid,
         readings: &everything,
         outdoor: case.condition.outdoor,
+        fluid_side: case.fluid_side(set),
         units: job.units,
         atmosphere: job.site.atmosphere.pascals(),
     };
