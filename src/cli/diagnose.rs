@@ -1,26 +1,26 @@
 //! `diagnose`: a complaint's answer.
 
 use super::arguments::{Dates, Diagnose, Form};
-use super::check;
 use super::progress::Bar;
 use super::screen::{self, Trouble};
 use crate::diagnose::{self, Asked, NoAnswer, Verdict};
-use crate::job::{self, Job, Readings};
+use crate::job::{self, Job, Readings, Unknown};
 use crate::page;
 use crate::trend::Order;
 use std::process::ExitCode;
 
 pub(super) fn run(what: &Diagnose, width: usize) -> Result<ExitCode, Trouble> {
-    let job = check::open(&what.job, width)?;
+    let (job, unknown) = job::open_sketch(&what.job).map_err(|faults| Trouble::Text(faults.render(true, width)))?;
     let toml = what.readings.extension().is_none_or(|end| end.eq_ignore_ascii_case("toml"));
     if !toml {
-        return trend(&job, what, width);
+        return trend((&job, unknown), what, width);
     }
     if what.columns.is_some() || what.dates.is_some() || what.circuit.is_some() {
         return Err(Trouble::words("--columns, --circuit and --dates are of a trend, a CSV file"));
     }
     let readings = job::open_readings(&what.readings, job.units, job.site.atmosphere.pascals())
         .map_err(|faults| Trouble::Text(faults.render(true, width)))?;
+    let readings = Readings { unknown, ..readings };
     let answer = diagnose::diagnose(&job, &readings).map_err(none)?;
     let text = match what.format {
         Form::Text => diagnose::text(&job, &answer, width),
@@ -31,12 +31,13 @@ pub(super) fn run(what: &Diagnose, width: usize) -> Result<ExitCode, Trouble> {
 }
 
 /// The same of a trend.
-fn trend(job: &Job, what: &Diagnose, width: usize) -> Result<ExitCode, Trouble> {
+fn trend((job, unknown): (&Job, Unknown), what: &Diagnose, width: usize) -> Result<ExitCode, Trouble> {
     let said = match &what.columns {
         Some(file) => job::open_columns(file, job.units, job.site.atmosphere.pascals())
             .map_err(|faults| Trouble::Text(faults.render(true, width)))?,
         None => Readings::default(),
     };
+    let said = Readings { unknown, ..said };
     let order = what.dates.map(|dates| match dates {
         Dates::MonthFirst => Order::MonthFirst,
         Dates::DayFirst => Order::DayFirst,

@@ -62,7 +62,8 @@ fn open_with(path: &Path, read: fn(&str, &str, &Path) -> Result<Job, Faults>) ->
     read(&name, &text, folder)
 }
 
-fn contents(path: &Path, name: &str) -> Result<String, Faults> {
+/// The text of a file.
+pub(super) fn contents(path: &Path, name: &str) -> Result<String, Faults> {
     let about = std::fs::metadata(path).map_err(|error| unreadable(path, name, &error))?;
     if about.is_dir() {
         let jobs = job_files(path);
@@ -82,6 +83,11 @@ fn contents(path: &Path, name: &str) -> Result<String, Faults> {
     }
     let file = File::open(path).map_err(|error| unreadable(path, name, &error))?;
     text_of(file, path, name)
+}
+
+/// The text of standard input.
+pub(super) fn text_of_input() -> Result<String, Faults> {
+    text_of(std::io::stdin().lock(), Path::new(STANDARD_INPUT), "standard input")
 }
 
 /// The text that a file or standard input holds.

@@ -146,6 +146,15 @@ pub struct ColumnSaid {
     pub hold: Option<f64>,
 }
 
+/// What is not known of the job that readings belong to.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Unknown {
+    /// The rating of the condenser.
+    pub condenser: bool,
+    /// The lines, or how high the condenser stands.
+    pub lines: bool,
+}
+
 /// A file of readings.
 #[derive(Clone, Debug, Default)]
 pub struct Readings {
@@ -159,4 +168,6 @@ pub struct Readings {
     pub taken: Vec<String>,
     /// What is said of the columns of a trend, by their names.
     pub columns: BTreeMap<String, ColumnSaid>,
+    /// What is not known of the job.
+    pub unknown: Unknown,
 }
