@@ -178,13 +178,13 @@ impl Cause {
             }
             Self::FansOut => wrong.air *= 1.0 - size,
             Self::HeadControlOpen => condition.control = false,
+            // It still acts, with less to act with: what it holds back is not to be had.
             Self::HeadControlShut => {
                 if matches!(circuit.condenser.head_control, HeadControl::Flooding { .. }) {
                     wrong.coil *= 1.0 - size;
                 } else {
                     wrong.air *= 1.0 - size;
                 }
-                condition.control = false;
             }
             Self::NonCondensables => wrong.gas += size,
             Self::Overcharge => wrong.backed_up += size,

@@ -23,7 +23,7 @@ pub fn sizes(cause: Cause) -> [f64; 3] {
         Cause::NonCondensables => [8e4, 2e5, 4e5],
         Cause::Overcharge => [0.08, 0.2, 0.35],
         Cause::Undercharge => [3.0, 8.0, 14.0],
-        Cause::LiquidRestriction => [2.0e6; 3],
+        Cause::LiquidRestriction => [6.0e6; 3],
         Cause::DischargeRestriction => [5e4, 1.5e5, 3e5],
         Cause::BypassPassing | Cause::CompressorLeak => [0.07, 0.18, 0.3],
         Cause::ValveShut => [0.92; 3],
@@ -113,7 +113,9 @@ fn starves(job: &Job, set: &Set, (others, off): (&[(Cause, f64)], [f64; 6]), cau
         // No balance is further than wanted.
         if cooling(middle).is_some_and(|cooling| cooling > wanted) { below = middle } else { above = middle }
     }
-    (below > 0.0).then_some(below)
+    // Where a balance ends before, it is no case.
+    let reached = cooling(below).is_some_and(|cooling| cooling < 1.02 * wanted);
+    (reached && below > 0.0).then_some(below)
 }
 
 /// A number of a normal distribution.
