@@ -40,7 +40,9 @@ fn the_exit_status_follows_the_verdict_and_both_forms_agree() {
         let answer = answer(&file);
         let (status, text, _) = site(&[file.to_str().unwrap()]);
         assert_eq!(status, i32::from(answer["verdict"] == "fail"), "{}", file.display());
-        let told = |word: &str| text.lines().filter(|line| line.get(2..).is_some_and(|line| line.trim_start().starts_with(word))).count();
+        let told = |word: &str| {
+            text.lines().filter(|line| line.get(2..).is_some_and(|line| line.trim_start().starts_with(word))).count()
+        };
         let found = |verdict: &str| {
             answer["findings"].as_array().unwrap().iter().filter(|finding| finding["verdict"] == verdict).count()
         };

@@ -111,9 +111,14 @@ fn a_weather_path_that_leads_elsewhere_shows_nothing_of_that_file() {
 fn standard_input_is_bounded_and_told_by_line_and_works_for_every_command() {
     let job = fs::read("examples/to-size/plan-of-a-run.toml").unwrap();
     roofrun().args(["size", "-"]).write_stdin(job).assert().success();
-    let large = roofrun().args(["check", "-", "--width", "120"]).write_stdin(vec![b'#'; 2 * 1024 * 1024]).output().unwrap();
+    let large =
+        roofrun().args(["check", "-", "--width", "120"]).write_stdin(vec![b'#'; 2 * 1024 * 1024]).output().unwrap();
     assert!(String::from_utf8_lossy(&large.stderr).contains("at most 1 MB"));
-    let foreign = roofrun().args(["size", "-", "--width", "120"]).write_stdin(b"# one\nsummer = \"96 \xb0F\"".to_vec()).output().unwrap();
+    let foreign = roofrun()
+        .args(["size", "-", "--width", "120"])
+        .write_stdin(b"# one\nsummer = \"96 \xb0F\"".to_vec())
+        .output()
+        .unwrap();
     assert!(String::from_utf8_lossy(&foreign.stderr).contains("byte 0xB0 at line 2, column 14"));
 }
 

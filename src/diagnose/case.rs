@@ -1,7 +1,7 @@
 //! A circuit at what its readings say of load and weather, and what every reading would be there.
 
 use super::cause::{Cause, drier};
-use crate::job::{BypassWhen, Circuit, Evaporating, Job, LiquidAt, Path, Performance, Reading, Runs, Set};
+use crate::job::{BypassWhen, Circuit, Evaporating, Job, LiquidAt, Path, Reading, Runs, Set};
 use crate::machine::{Circuitry, Condition, MachineFault, Near, Solution, Unbalanced, Wrong};
 use crate::survey::summer_condition;
 use crate::units::Temperature;
@@ -128,17 +128,10 @@ impl Case {
         }
     }
 
-    /// Leaving fluid as read, K, and the heat that a kelvin of the fluid carries, W/K: of its flow as read, else as the job has it.
-    pub fn fluid_side(&self, set: &Set) -> Option<(f64, f64)> {
+    /// Leaving fluid and the heat that a kelvin of the fluid carries, K and W/K, where its flow was read: too little of it is a cause.
+    pub fn fluid_side(set: &Set) -> Option<(f64, f64)> {
         let read = |reading: Reading| set.values.get(&reading).map(|read| read.value);
-        let of_the_job = || match (self.circuit.evaporator.evaporating, &self.circuit.compressors.performance) {
-            (Evaporating::Approach { range, .. }, Performance::Rating { capacity, .. }) => {
-                Some(capacity.value / range.value)
-            }
-            _ => None,
-        };
-        let carries = read(Reading::FluidFlow).map(|flow| flow * WATER).or_else(of_the_job)?;
-        Some((read(Reading::LeavingFluid)?, carries))
+        Some((read(Reading::LeavingFluid)?, read(Reading::FluidFlow)? * WATER))
     }
 
     /// The circuit prepared, with its coefficients.

@@ -28,7 +28,7 @@ pub struct Scene<'a> {
     pub readings: &'a [Weighed],
     /// Outdoor temperature, K.
     pub outdoor: f64,
-    /// Leaving fluid as read, K, and the heat that a kelvin of the fluid carries, W/K: of its flow as read, else as the job has it.
+    /// Leaving fluid and the heat that a kelvin of the fluid carries, K and W/K, where its flow was read.
     pub fluid_side: Option<(f64, f64)>,
     /// Units of the job.
     pub units: System,

@@ -267,7 +267,7 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         fluid,
         readings: &everything,
         outdoor: case.condition.outdoor,
-        fluid_side: case.fluid_side(set),
+        fluid_side: Case::fluid_side(set),
         units: job.units,
         atmosphere: job.site.atmosphere.pascals(),
     };
