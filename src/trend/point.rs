@@ -28,117 +28,177 @@ const ASIDE: &[&str] = &[
     "lockout", "cutout", "average", "avg",
 ];
 
+/// The words of a name, to be asked for.
+struct Words {
+    all: Vec<String>,
+    percent: bool,
+}
+
+impl Words {
+    /// Whether any of some words is among them; longer ones may go on.
+    fn has(&self, any: &[&str]) -> bool {
+        self.all.iter().any(|word| any.iter().any(|of| word == of || (of.len() > 3 && word.starts_with(of))))
+    }
+
+    fn low(&self) -> bool {
+        self.has(&["suct", "suction", "evap", "evaporator", "evaporating", "low", "lp", "sst", "ssp"])
+    }
+
+    fn high(&self) -> bool {
+        self.has(&["disch", "discharge", "dis", "cond", "condenser", "condensing", "high", "head", "hp", "sct", "dp"])
+    }
+
+    fn liquid(&self) -> bool {
+        self.has(&["liquid", "liq", "ll"])
+    }
+
+    fn valve(&self) -> bool {
+        self.has(&["valve", "exv", "eev", "txv", "tev", "tx", "expansion"])
+    }
+
+    fn pressure(&self) -> bool {
+        self.has(&["pressure", "press", "pres", "psig", "psi", "barg", "kpag", "head"])
+    }
+
+    fn temperature(&self) -> bool {
+        self.has(&["temperature", "temp", "tmp", "degf", "degc", "t"])
+    }
+
+    fn water(&self) -> bool {
+        self.has(&["water", "fluid", "glycol", "chw", "chilled", "brine", "chws", "chwr", "ewt", "lwt", "rwt", "swt"])
+    }
+}
+
 /// What a name says that a column is; none where it says nothing that is known.
 #[must_use]
 pub fn named(name: &str) -> Option<Point> {
     if let Some(point) = Point::of_key(name.trim()) {
         return Some(point);
     }
-    let words = words(name);
-    let has = |any: &[&str]| {
-        words.iter().any(|word| any.iter().any(|of| word == of || (of.len() > 3 && word.starts_with(of))))
-    };
-    if has(ASIDE) {
+    let words = Words { all: words(name), percent: name.contains('%') };
+    if words.has(ASIDE) {
         return None;
     }
-    let low = has(&["suct", "suction", "evap", "evaporator", "evaporating", "low", "lp", "sst", "ssp"]);
-    let high =
-        has(&["disch", "discharge", "dis", "cond", "condenser", "condensing", "high", "head", "hp", "sct", "dp"]);
-    let liquid = has(&["liquid", "liq", "ll"]);
-    let valve = has(&["valve", "exv", "eev", "txv", "tev", "tx", "expansion"]);
-    let pressure = has(&["pressure", "press", "pres", "psig", "psi", "barg", "kpag", "head"]);
-    let temperature = has(&["temperature", "temp", "tmp", "degf", "degc", "t"]);
-    let water = has(&["water", "fluid", "glycol", "chw", "chilled", "brine", "chws", "chwr", "ewt", "lwt"]);
-    let compressor = has(&["compressor", "compressors", "comp", "comps", "cmp", "cpr"]);
-    let of = |reading| Some(Point::Of(reading));
-    if has(&["superheat", "sh"]) {
-        return (!high).then_some(Point::Superheat);
+    // The first kind that a name speaks of decides, also where it then says too little.
+    [derived, pressures, airs, electrics, fluids].iter().find_map(|kind| kind(&words)).unwrap_or_else(|| rest(&words))
+}
+
+/// What a controller makes of its readings, and what has a name of its own.
+fn derived(words: &Words) -> Option<Option<Point>> {
+    let (low, high, pressure) = (words.low(), words.high(), words.pressure());
+    if words.has(&["superheat", "sh"]) {
+        return Some((!high).then_some(Point::Superheat));
     }
-    if has(&["subcool", "sc"]) {
-        return Some(Point::Subcooling);
+    if words.has(&["subcool", "sc"]) {
+        return Some(Some(Point::Subcooling));
     }
-    if has(&["wind"]) {
-        return Some(if has(&["dir", "direction", "from"]) { Point::WindFrom } else { Point::WindSpeed });
+    if words.has(&["wind"]) {
+        let from = words.has(&["dir", "direction", "from"]);
+        return Some(Some(if from { Point::WindFrom } else { Point::WindSpeed }));
     }
-    if has(&["bypass", "hgbp", "hgb"]) {
-        return Some(Point::Bypass);
+    if words.has(&["bypass", "hgbp", "hgb"]) {
+        return Some(Some(Point::Bypass));
     }
-    if has(&["sct"]) || (has(&["saturated", "sat", "condensing"]) && high && !pressure) {
-        return Some(Point::DischargeSaturated);
+    if words.has(&["sct"]) || (words.has(&["saturated", "sat", "condensing"]) && high && !pressure) {
+        return Some(Some(Point::DischargeSaturated));
     }
-    if has(&["sst"]) || (has(&["saturated", "sat", "evaporating"]) && low && !pressure) {
-        return Some(Point::SuctionSaturated);
+    if words.has(&["sst"]) || (words.has(&["saturated", "sat", "evaporating"]) && low && !pressure) {
+        return Some(Some(Point::SuctionSaturated));
     }
-    if has(&["drier", "dryer"]) {
-        return of(Reading::DrierOut);
+    if words.has(&["drier", "dryer"]) {
+        return Some(Some(Point::Of(Reading::DrierOut)));
     }
-    if valve && !pressure && !temperature && !has(&["solenoid"]) {
-        return of(Reading::ValveOpen);
+    let opening = words.valve() && !pressure && !words.temperature() && !words.has(&["solenoid"]);
+    opening.then_some(Some(Point::Of(Reading::ValveOpen)))
+}
+
+fn pressures(words: &Words) -> Option<Option<Point>> {
+    if !words.pressure() || words.has(&["differential", "diff", "water", "oil", "static"]) {
+        return None;
     }
-    if pressure && !has(&["differential", "diff", "water", "oil", "static"]) {
-        return match (low, liquid, valve, high) {
-            (true, ..) => of(Reading::SuctionPressure),
-            (_, _, true, _) => of(Reading::ValvePressure),
-            (_, true, ..) => of(Reading::LiquidPressure),
-            (.., true) => of(Reading::DischargePressure),
-            _ => None,
-        };
-    }
-    if has(&["outdoor", "outside", "ambient", "oat", "oa", "odt", "oda"]) && !has(&["humidity", "rh"]) {
+    let reading = match (words.low(), words.liquid(), words.valve(), words.high()) {
+        (true, ..) => Reading::SuctionPressure,
+        (_, _, true, _) => Reading::ValvePressure,
+        (_, true, ..) => Reading::LiquidPressure,
+        (.., true) => Reading::DischargePressure,
+        _ => return Some(None),
+    };
+    Some(Some(Point::Of(reading)))
+}
+
+/// Air, and the fans that move it.
+fn airs(words: &Words) -> Option<Option<Point>> {
+    let of = |reading| Some(Some(Point::Of(reading)));
+    if words.has(&["outdoor", "outside", "ambient", "oat", "oa", "odt", "oda"]) && !words.has(&["humidity", "rh"]) {
         return of(Reading::Outdoor);
     }
-    if has(&["fan", "fans"]) && !has(&["supply", "return"]) {
-        let share = has(&["speed", "vfd", "command", "output", "signal"]) || name.contains('%');
-        return if share { of(Reading::Fans) } else { Some(Point::FansTurn) };
+    if words.has(&["fan", "fans"]) && !words.has(&["supply", "return"]) {
+        let share = words.has(&["speed", "vfd", "command", "output", "signal"]) || words.percent;
+        return if share { of(Reading::Fans) } else { Some(Some(Point::FansTurn)) };
     }
-    if has(&["air", "coil"]) && !water {
-        return match (has(&["on", "entering", "in", "inlet", "face"]), has(&["off", "leaving", "out", "outlet"])) {
-            (true, false) => of(Reading::AirOn),
-            (false, true) => of(Reading::AirOff),
-            _ => None,
-        };
+    if !words.has(&["air", "coil"]) || words.water() {
+        return None;
     }
-    if has(&["flow", "gpm"]) {
+    let on = words.has(&["on", "entering", "in", "inlet", "face"]);
+    match (on, words.has(&["off", "leaving", "out", "outlet"])) {
+        (true, false) => of(Reading::AirOn),
+        (false, true) => of(Reading::AirOff),
+        _ => Some(None),
+    }
+}
+
+fn electrics(words: &Words) -> Option<Option<Point>> {
+    let of = |reading| Some(Some(Point::Of(reading)));
+    if words.has(&["flow", "gpm"]) {
         return of(Reading::FluidFlow);
     }
-    if has(&["amps", "amp", "current"]) {
-        return Some(Point::Amps);
+    if words.has(&["amps", "amp", "current"]) {
+        return Some(Some(Point::Amps));
     }
-    if has(&["volts", "voltage"]) {
-        return Some(Point::Volts);
+    if words.has(&["volts", "voltage"]) {
+        return Some(Some(Point::Volts));
     }
-    if has(&["power", "kw", "watts"]) && !has(&["fan", "pump", "factor"]) {
+    if words.has(&["power", "kw", "watts"]) && !words.has(&["fan", "pump", "factor"]) {
         return of(Reading::Power);
     }
-    if has(&["receiver"]) && has(&["level"]) {
+    if words.has(&["receiver"]) && words.has(&["level"]) {
         return of(Reading::ReceiverLevel);
     }
-    if has(&["sight", "glass"]) {
-        return of(Reading::SightGlass);
+    if words.has(&["sight", "glass"]) { of(Reading::SightGlass) } else { None }
+}
+
+fn fluids(words: &Words) -> Option<Option<Point>> {
+    let enters = words.has(&["entering", "return", "in", "inlet", "ewt", "rwt", "chwr"]);
+    let leaves = words.has(&["leaving", "supply", "out", "outlet", "lwt", "swt", "chws"]);
+    if !words.water() && !((enters || leaves) && words.low() && words.temperature()) {
+        return None;
     }
-    let enters = has(&["entering", "return", "in", "inlet", "ewt", "rwt", "chwr"]);
-    let leaves = has(&["leaving", "supply", "out", "outlet", "lwt", "swt", "chws"]);
-    if water || ((enters || leaves) && low && temperature) || has(&["ewt", "lwt", "rwt", "swt"]) {
-        return match (enters, leaves) {
-            (true, false) => of(Reading::EnteringFluid),
-            (false, true) => of(Reading::LeavingFluid),
-            _ => None,
-        };
-    }
-    if compressor && !temperature && !low && has(&["status", "run", "running", "on", "state", "stage", "stages"]) {
+    Some(match (enters, leaves) {
+        (true, false) => Some(Point::Of(Reading::EnteringFluid)),
+        (false, true) => Some(Point::Of(Reading::LeavingFluid)),
+        _ => None,
+    })
+}
+
+/// What runs, and the temperatures of the circuit.
+fn rest(words: &Words) -> Option<Point> {
+    let (low, temperature) = (words.low(), words.temperature());
+    let compressor = words.has(&["compressor", "compressors", "comp", "comps", "cmp", "cpr"]);
+    let state = words.has(&["status", "run", "running", "on", "state", "stage", "stages"]);
+    if (compressor && !temperature && !low && state)
+        || words.has(&["running"])
+        || (words.has(&["stages", "stage"]) && words.has(&["on", "active"]))
+    {
         return Some(Point::Running);
     }
-    if has(&["running"]) || (has(&["stages", "stage"]) && has(&["on", "active"])) {
-        return Some(Point::Running);
-    }
-    if has(&["capacity", "share", "load"]) {
+    if words.has(&["capacity", "share", "load"]) {
         return Some(Point::Share);
     }
-    match (temperature || has(&["gas", "line"]), low, liquid, high) {
-        (true, true, ..) => of(Reading::SuctionTemperature),
-        (true, _, true, _) => of(Reading::LiquidTemperature),
-        (true, .., true) => of(Reading::DischargeTemperature),
-        _ if compressor && words.len() <= 2 && !temperature => Some(Point::Running),
+    match (temperature || words.has(&["gas", "line"]), low, words.liquid(), words.high()) {
+        (true, true, ..) => Some(Point::Of(Reading::SuctionTemperature)),
+        (true, _, true, _) => Some(Point::Of(Reading::LiquidTemperature)),
+        (true, .., true) => Some(Point::Of(Reading::DischargeTemperature)),
+        _ if compressor && words.all.len() <= 2 && !temperature => Some(Point::Running),
         _ => None,
     }
 }
