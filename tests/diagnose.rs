@@ -137,7 +137,7 @@ fn each_fault_moves_the_readings_as_published() {
 }
 
 /// Behind a fixed restriction a dirty coil raises suction and discharge and takes superheat (rule of the open fault tables; measured on a
-/// rooftop unit in 2017: superheat -3 to -11 F, evaporating +1 to +3 F). Its subcooling falls there with a charge that the model holds.
+/// rooftop unit in 2017: superheat -3 to -11 F, evaporating +1 to +3 F at an air that was not held). Its subcooling falls there with a charge that the model holds.
 #[test]
 fn behind_a_fixed_restriction_a_dirty_coil_takes_superheat() {
     let text: String = include_str!("../examples/bottling-hall.toml")
@@ -150,7 +150,9 @@ fn behind_a_fixed_restriction_a_dirty_coil_takes_superheat() {
     let job = job::read("hall.toml", &text, Path::new(".")).unwrap();
     let [healthy, dirty] = [None, Some((Cause::DirtyCoil, 0.45))].map(|cause| signs(&job, cause));
     let [evaporating, superheat, condensing, _, discharge, _] = std::array::from_fn(|k| dirty[k] - healthy[k]);
-    assert!(evaporating > 0.2 && superheat < -0.2 && condensing > 2.0 && discharge > -5.0, "{healthy:?} {dirty:?}");
+    // The fluid's leaving temperature is held here, so that evaporating hardly moves.
+    let low_side = (-0.1..2.0).contains(&evaporating) && superheat < -1.6;
+    assert!(low_side && condensing > 2.0 && discharge > 1.0, "{healthy:?} {dirty:?}");
 }
 
 /// Power and cooling where the condenser loses air, direct-expansion machines by a regression over several (NREL and Purdue fault models, seen
