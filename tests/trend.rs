@@ -1,6 +1,6 @@
 //! A complaint that comes with a trend: how it is written, what is found in it, and input that is no good. The trends are made with the
 //! model itself, with something wrong that is known; units go by their definitions (NIST SP 811), times by ISO 8601.
-#![expect(clippy::unwrap_used, clippy::panic, reason = "a test may fail")]
+#![expect(clippy::unwrap_used, clippy::panic, clippy::float_cmp, reason = "a test may fail; times are whole seconds")]
 
 #[path = "common/logger.rs"]
 mod logger;

@@ -69,6 +69,9 @@ impl Words {
     }
 }
 
+/// What a kind of names says: nothing where the name is none of it, else the point, or that it says too little.
+type Spoken = Option<Option<Point>>;
+
 /// What a name says that a column is; none where it says nothing that is known.
 #[must_use]
 pub fn named(name: &str) -> Option<Point> {
@@ -84,7 +87,7 @@ pub fn named(name: &str) -> Option<Point> {
 }
 
 /// What a controller makes of its readings, and what has a name of its own.
-fn derived(words: &Words) -> Option<Option<Point>> {
+fn derived(words: &Words) -> Spoken {
     let (low, high, pressure) = (words.low(), words.high(), words.pressure());
     if words.has(&["superheat", "sh"]) {
         return Some((!high).then_some(Point::Superheat));
@@ -112,7 +115,7 @@ fn derived(words: &Words) -> Option<Option<Point>> {
     opening.then_some(Some(Point::Of(Reading::ValveOpen)))
 }
 
-fn pressures(words: &Words) -> Option<Option<Point>> {
+fn pressures(words: &Words) -> Spoken {
     if !words.pressure() || words.has(&["differential", "diff", "water", "oil", "static"]) {
         return None;
     }
@@ -127,7 +130,7 @@ fn pressures(words: &Words) -> Option<Option<Point>> {
 }
 
 /// Air, and the fans that move it.
-fn airs(words: &Words) -> Option<Option<Point>> {
+fn airs(words: &Words) -> Spoken {
     let of = |reading| Some(Some(Point::Of(reading)));
     if words.has(&["outdoor", "outside", "ambient", "oat", "oa", "odt", "oda"]) && !words.has(&["humidity", "rh"]) {
         return of(Reading::Outdoor);
@@ -147,7 +150,7 @@ fn airs(words: &Words) -> Option<Option<Point>> {
     }
 }
 
-fn electrics(words: &Words) -> Option<Option<Point>> {
+fn electrics(words: &Words) -> Spoken {
     let of = |reading| Some(Some(Point::Of(reading)));
     if words.has(&["flow", "gpm"]) {
         return of(Reading::FluidFlow);
@@ -167,7 +170,7 @@ fn electrics(words: &Words) -> Option<Option<Point>> {
     if words.has(&["sight", "glass"]) { of(Reading::SightGlass) } else { None }
 }
 
-fn fluids(words: &Words) -> Option<Option<Point>> {
+fn fluids(words: &Words) -> Spoken {
     let enters = words.has(&["entering", "return", "in", "inlet", "ewt", "rwt", "chwr"]);
     let leaves = words.has(&["leaving", "supply", "out", "outlet", "lwt", "swt", "chws"]);
     if !words.water() && !((enters || leaves) && words.low() && words.temperature()) {

@@ -284,7 +284,7 @@ impl Table {
             if rows <= self.skip || day == seen {
                 continue;
             }
-            seen = day.to_owned();
+            day.clone_into(&mut seen);
             if let Some(order) = time::order_of(&date) {
                 return Ok(order);
             }

@@ -107,8 +107,7 @@ fn written(text: &str) -> Option<Written> {
         (Ok(day), Err(_)) => known(year, month(b)?, day),
         (Err(_), Ok(day)) => known(year, month(a)?, day),
         (Ok(a), Ok(b)) => match (Date::new(year, a, b), Date::new(year, b, a)) {
-            (Ok(first), Err(_)) => Some(Written::Known(first)),
-            (Err(_), Ok(first)) => Some(Written::Known(first)),
+            (Ok(only), Err(_)) | (Err(_), Ok(only)) => Some(Written::Known(only)),
             (Ok(one), Ok(other)) if one == other => Some(Written::Known(one)),
             (Ok(_), Ok(_)) => Some(Written::Either(a, b, year)),
             (Err(_), Err(_)) => None,

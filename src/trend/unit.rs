@@ -11,9 +11,8 @@ pub fn tidy(unit: &str) -> String {
     let whole = |text: &str| text.to_owned();
     match lower.as_str() {
         "deg" | "°" => whole("°"),
-        "f" | "degreesf" | "degf" | "°f" | "fahrenheit" => whole("F"),
+        "f" | "degreesf" | "degf" | "°f" | "fahrenheit" | "deltaf" | "df" => whole("F"),
         "c" | "degreesc" | "degc" | "°c" | "celsius" => whole("°C"),
-        "deltaf" | "df" => whole("F"),
         "kpaabs" => whole("kPaa"),
         "psiabs" => whole("psia"),
         "barabs" => whole("bara"),

@@ -98,7 +98,7 @@ pub fn example(job: &Job) -> String {
         if (4_000..4_130).contains(&minute) {
             continue;
         }
-        let running = if !(5.0..22.0).contains(&hour) { 0 } else { 1 + u32::from((9.0..19.0).contains(&hour)) };
+        let running = u32::from((5.0..22.0).contains(&hour)) + u32::from((9.0..19.0).contains(&hour));
         let west = day % 2 == 1 && (10.0..20.0).contains(&hour);
         let causes = if west && (12.0..18.0).contains(&hour) { vec![(Cause::WarmAir, 8.0)] } else { Vec::new() };
         let outdoor = summer(hour) + 0.15 * noise(&mut rng);

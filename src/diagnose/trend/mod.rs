@@ -144,11 +144,12 @@ fn lacks(log: &Log, file: &str) -> Result<(), NoAnswer> {
     let free: Vec<String> = free.take(20).collect();
     let mut says = format!("{file} has no column that is {}", lacks.join(" and none that is "));
     if !free.is_empty() {
-        says.push_str(&format!("; not known are {}", free.join(", ")));
+        says.push_str("; not known are ");
+        says.push_str(&free.join(", "));
     }
     says.push_str(".\nSay what is what with --columns FILE, such as\n  [columns]\n  \"OAT\" = \"outdoor\"");
     for told in &log.told {
-        says.push_str("\n");
+        says.push('\n');
         says.push_str(told);
     }
     Err(NoAnswer::Words(says))

@@ -132,7 +132,9 @@ impl Series {
             return None;
         }
         let mut whole = Tally::default();
-        means.iter().for_each(|(_, value)| whole.add(*value));
+        for (_, value) in &means {
+            whole.add(*value);
+        }
         let scatter = |tally: &Tally| tally.squares - tally.sum * tally.mean();
         let about_mean = scatter(&whole);
         let (first, last) = (means.first()?.0, means.last()?.0);
@@ -140,7 +142,9 @@ impl Series {
         let place = |at: i64| (at - first) as f64 / (last - first).max(1) as f64;
         let (mut xx, mut xy, mut x_sum) = (0.0, 0.0, 0.0);
         let count = f64::from(whole.count);
-        means.iter().for_each(|(at, _)| x_sum += place(*at));
+        for (at, _) in &means {
+            x_sum += place(*at);
+        }
         for (at, value) in &means {
             let x = place(*at) - x_sum / count;
             xx += x * x;
