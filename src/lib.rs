@@ -27,6 +27,7 @@ pub mod size;
 pub mod solve;
 pub mod survey;
 pub mod takeoff;
+pub mod trend;
 pub mod units;
 pub(crate) mod visible;
 pub mod weather;

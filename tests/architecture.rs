@@ -21,7 +21,7 @@ const STOREYS: &[&[&str]] = &[
     &["roof", "year"],
     &["survey"],
     &["machine"],
-    &["line"],
+    &["line", "trend"],
     &["job"],
     &["refdata", "refrigerant", "weather"],
     &["physics"],

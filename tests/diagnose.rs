@@ -120,10 +120,6 @@ fn each_fault_moves_the_readings_as_published() {
     for (which, job) in jobs.iter().enumerate() {
         let healthy = signs(job, None);
         for (cause, size, wanted, source) in SIGNS {
-            // The model lets a surge receiver pass on liquid whatever enters it, so that behind one nothing starves: not looked at.
-            if which == 0 && (*cause, *size) == (Cause::Undercharge, 18.0) {
-                continue;
-            }
             let found = signs(job, Some((*cause, *size)));
             for k in 0..6 {
                 let change = found[k] - healthy[k];
@@ -138,6 +134,137 @@ fn each_fault_moves_the_readings_as_published() {
         }
     }
     assert!(complaints.is_empty(), "{}", complaints.join("\n"));
+}
+
+/// Behind a fixed restriction a dirty coil raises suction and discharge and takes superheat (rule of the open fault tables; measured on a
+/// rooftop unit in 2017: superheat -3 to -11 F, evaporating +1 to +3 F at an air that was not held). Its subcooling falls there with a charge that the model holds.
+#[test]
+fn behind_a_fixed_restriction_a_dirty_coil_takes_superheat() {
+    let text: String = include_str!("../examples/bottling-hall.toml")
+        .replace("\"electronic\"", "\"fixed\"")
+        .replace("minimum_drop = \"60 psi\"", "minimum_drop = \"290 psi\"")
+        .lines()
+        .filter(|line| !line.contains("part = \"receiver\""))
+        .flat_map(|line| [line, "\n"])
+        .collect();
+    let job = job::read("hall.toml", &text, Path::new(".")).unwrap();
+    let [healthy, dirty] = [None, Some((Cause::DirtyCoil, 0.45))].map(|cause| signs(&job, cause));
+    let [evaporating, superheat, condensing, _, discharge, _] = std::array::from_fn(|k| dirty[k] - healthy[k]);
+    // The fluid's leaving temperature is held here, so that evaporating hardly moves.
+    let low_side = (-0.1..2.0).contains(&evaporating) && superheat < -1.6;
+    assert!(low_side && condensing > 2.0 && discharge > 1.0, "{healthy:?} {dirty:?}");
+}
+
+/// Power and cooling where the condenser loses air, direct-expansion machines by a regression over several (NREL and Purdue fault models, seen
+/// in open code): at 35 °C and a share of 0.2 and 0.5 of the air lost cooling +0.4 and -3.7 %, power +5.2 and +22.1 %. A chiller's compressor
+/// and coil are others: within 4 % of cooling, and a third to twice the power's rise.
+#[test]
+fn air_that_the_condenser_loses_costs_power_in_the_published_order() {
+    let job = &jobs()[1];
+    let mut set = Set { running: Some(Runs::Count(2)), bypass: Some(false), ..Set::default() };
+    set.values.insert(Reading::Outdoor, Read { value: 308.15, step: 0.0 });
+    let at = |causes: &[(Cause, f64)]| {
+        let all = made(job, &job.circuits[0], &set, causes, [0.0; 6]).unwrap();
+        (all[&Reading::EnteringFluid] - all[&Reading::LeavingFluid], all[&Reading::Power])
+    };
+    let (cooling, power) = at(&[]);
+    for (lost, of_cooling, of_power) in [(0.2, 0.004, 0.052), (0.5, -0.037, 0.221)] {
+        let (less, more) = at(&[(Cause::FansOut, lost)]);
+        let (less, more) = (less / cooling - 1.0, more / power - 1.0);
+        assert!((less - of_cooling).abs() < 0.06, "cooling at {lost}: {less}, {of_cooling}");
+        assert!((of_power / 3.0..2.0 * of_power).contains(&more), "power at {lost}: {more}, {of_power}");
+    }
+}
+
+/// A coil blocked by 28 and 58 % (a rooftop unit measured in 2017): condensing less outdoor grows by a sixth and by two thirds and more. What
+/// share of the air a blocked face takes is not said: a propeller fan makes good a part, so that here as much of the air as of the face is the most.
+#[test]
+fn a_blocked_coil_widens_condensing_less_outdoor_in_the_measured_order() {
+    let job = &jobs()[1];
+    let split = |cause| signs(job, cause)[2] - 308.15;
+    let healthy = split(None);
+    let [some, most] = [0.28, 0.58].map(|share| split(Some((Cause::DirtyCoil, share))) / healthy - 1.0);
+    assert!((0.16 - 0.08..0.60).contains(&some), "{some}");
+    assert!((0.6..1.9).contains(&most), "{most}");
+    assert!(most / some > 2.0, "it grows faster than the blocked share: {some} {most}");
+}
+
+/// Without rating of the condenser and without lines there is a first answer: what they are needed for stays open, and is told.
+#[test]
+fn a_job_without_condenser_or_lines_is_enough_for_a_first_answer() {
+    let whole = include_str!("../examples/bottling-hall.toml");
+    let whole = whole.split("[[circuit]]").take(2).collect::<Vec<_>>().join("[[circuit]]");
+    let [before, rest] = whole.split_once("[circuit.condenser]").map(|(a, b)| [a, b]).unwrap();
+    let valve = rest.split_once("[circuit.valve]").unwrap().1.split_once("[circuit.discharge]").unwrap().0;
+    let text = format!("{before}[circuit.valve]{valve}");
+    assert!(job::read("part.toml", &text, Path::new(".")).is_err());
+    let (part, unknown) = job::read_sketch("part.toml", &text, Path::new(".")).unwrap();
+    assert!(unknown.condenser && unknown.lines);
+    // What is wrong otherwise is told of the file as it stands.
+    assert!(job::read_sketch("part.toml", &text.replace("count = 2", "count = \"x\""), Path::new(".")).is_err());
+    let of = |causes: &[(Cause, f64)]| {
+        let hall = hall();
+        let mut set = Set { running: Some(Runs::Count(2)), bypass: Some(false), ..Set::default() };
+        set.values.insert(Reading::Outdoor, Read { value: 308.15, step: 0.0 });
+        let all = made(&hall, &hall.circuits[0], &set, causes, [0.0; 6]).unwrap();
+        let read = |reading: Reading| Some(Read { value: all[&reading], step: 0.0 });
+        let place = |pressure, temperature| job::Place {
+            pressure: read(pressure),
+            temperature: read(temperature),
+            ..job::Place::default()
+        };
+        set.discharge = place(Reading::DischargePressure, Reading::DischargeTemperature);
+        set.suction = place(Reading::SuctionPressure, Reading::SuctionTemperature);
+        set.liquid = place(Reading::LiquidPressure, Reading::LiquidTemperature);
+        for reading in [Reading::Power, Reading::EnteringFluid, Reading::LeavingFluid] {
+            set.values.extend(read(reading).map(|read| (reading, read)));
+        }
+        diagnose(&part, &job::Readings { set, unknown, ..job::Readings::default() }).unwrap()
+    };
+    let healthy = of(&[]);
+    assert_eq!(healthy.verdict, Verdict::Healthy, "{}", text_of(&part, &healthy));
+    assert!(healthy.taken.iter().any(|taken| taken.contains("dirty coil and fans out stay open")));
+    assert!(healthy.taken.iter().any(|taken| taken.contains("for want of the lines")));
+    let leak = of(&[(Cause::CompressorLeak, 0.35)]);
+    let first = &leak.groups[0].fits;
+    assert!(
+        first.iter().any(|fit| fit.causes.iter().any(|(cause, _)| *cause == Cause::CompressorLeak)),
+        "{}",
+        text_of(&part, &leak)
+    );
+    // A coil whose rating is not known is no more to blame for a few degrees.
+    assert_eq!(of(&[(Cause::DirtyCoil, 0.2)]).verdict, Verdict::Healthy);
+}
+
+fn text_of(job: &Job, answer: &Answer) -> String {
+    anstream::adapter::strip_str(&text(job, answer, 100)).to_string()
+}
+
+/// A heat balance that does not close is told, and closes again in the complaint as it was read.
+#[test]
+fn heat_that_does_not_balance_is_told() {
+    let says = |text: &str| answer(text).contradictions.iter().any(|one| one.says.contains("heat does not balance"));
+    let with_flow = COMPLAINT.replace("power =", "fluid_flow = \"97 gal/min\"\npower =");
+    assert!(!says(&with_flow));
+    assert!(says(&with_flow.replace("48 kW", "17 kW")));
+    assert!(says(&with_flow.replace("54.8 F", "75 F")));
+    // Too little flow is a cause, so that a flow that was not read contradicts nothing.
+    assert!(!says(&COMPLAINT.replace("54.8 F", "75 F")));
+}
+
+/// With a receiver or without one: the more charge is lacking, the lower the suction, far past the point at which gas leaves the coil.
+#[test]
+fn a_deep_lack_of_charge_has_a_balance() {
+    for job in jobs().iter().take(3) {
+        let suction = |lack: f64| {
+            let mut set = Set { running: Some(Runs::Count(2)), bypass: Some(false), ..Set::default() };
+            set.values.insert(Reading::Outdoor, Read { value: 308.15, step: 0.0 });
+            made(job, &job.circuits[0], &set, &[(Cause::Undercharge, lack)], [0.0; 6]).unwrap()
+                [&Reading::SuctionPressure]
+        };
+        let all = [20.0, 30.0, 40.0].map(suction);
+        assert!(all[0] > all[1] && all[1] > 1.02 * all[2], "{all:?}");
+    }
 }
 
 /// ASHRAE RP-1043: with gas condensing and subcooling read higher by the same, 4.16 and 4.20 F of a scatter of 0.26 and 0.42 F.

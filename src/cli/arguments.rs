@@ -260,6 +260,8 @@ Examples:
   roofrun diagnose hall.toml readings.toml
   roofrun diagnose hall.toml readings.toml --width 40      for a phone
   roofrun diagnose hall.toml - --format json < readings.toml
+  roofrun diagnose hall.toml trend.csv                     a trend over days
+  roofrun diagnose hall.toml trend.csv --columns what.toml --dates day-first
 
 Exit status: 0 nothing wrong seen, 1 suspects or contradictory, 2 the input could not be used.")]
 pub(super) struct Diagnose {
@@ -267,13 +269,32 @@ pub(super) struct Diagnose {
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
 
-    /// The readings, or - for standard input
+    /// The readings, or - for standard input; or a trend as CSV
     #[arg(value_name = "READINGS")]
     pub readings: PathBuf,
+
+    /// Of a trend: what its columns are ([columns]), and under [readings] what is the same at all times
+    #[arg(long, value_name = "FILE")]
+    pub columns: Option<PathBuf>,
+
+    /// Of a trend: the circuit, where the job has several
+    #[arg(long, value_name = "NAME")]
+    pub circuit: Option<String>,
+
+    /// Of a trend: which number of a date comes first, where its dates can be read in two ways
+    #[arg(long, value_enum)]
+    pub dates: Option<Dates>,
 
     /// For people, for programs (SI, the unit in each key), or as a page
     #[arg(long, value_enum, default_value_t = Form::Text)]
     pub format: Form,
+}
+
+/// Which number of a date comes first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Dates {
+    MonthFirst,
+    DayFirst,
 }
 
 #[derive(Args, Debug)]

@@ -8,6 +8,7 @@ mod draw;
 mod expect;
 mod list;
 mod new;
+mod progress;
 mod remedy;
 mod rules;
 mod schema;

@@ -65,13 +65,19 @@ pub struct Prediction {
     pub starved: bool,
     /// Subcooling at the valve's inlet; what it lacks, negative, K.
     pub margin: f64,
-    /// Flow over the minimum flow that lifts oil in the worst riser, and its run.
-    pub oil: Option<(f64, usize)>,
+    /// Flow over the minimum flow that lifts oil in each riser of the discharge line, and its run.
+    pub risers: Vec<(f64, usize)>,
     /// Discharge less suction temperature, K.
     pub lift: f64,
 }
 
 impl Prediction {
+    /// The riser that lifts oil worst.
+    #[must_use]
+    pub fn oil(&self) -> Option<(f64, usize)> {
+        self.risers.iter().copied().min_by(|one, other| one.0.total_cmp(&other.0))
+    }
+
     /// What a reading would be.
     #[must_use]
     pub fn of(&self, reading: Reading) -> Option<f64> {
@@ -120,6 +126,12 @@ impl Case {
             level: read(Reading::ReceiverLevel),
             circuit,
         }
+    }
+
+    /// Leaving fluid and the heat that a kelvin of the fluid carries, K and W/K, where its flow was read: too little of it is a cause.
+    pub fn fluid_side(set: &Set) -> Option<(f64, f64)> {
+        let read = |reading: Reading| set.values.get(&reading).map(|read| read.value);
+        Some((read(Reading::LeavingFluid)?, read(Reading::FluidFlow)? * WATER))
     }
 
     /// The circuit prepared, with its coefficients.
@@ -237,7 +249,7 @@ impl Case {
             near: Near::from(balance),
             starved: solution.starved.is_some(),
             margin,
-            oil: crate::survey::oil_of(&balance.discharge_line),
+            risers: crate::survey::risers_of(&balance.discharge_line),
             lift: discharge.temperature - running.suction.temperature,
         })
     }

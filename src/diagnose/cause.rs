@@ -178,17 +178,20 @@ impl Cause {
             }
             Self::FansOut => wrong.air *= 1.0 - size,
             Self::HeadControlOpen => condition.control = false,
+            // It still acts, with less to act with: what it holds back is not to be had.
             Self::HeadControlShut => {
                 if matches!(circuit.condenser.head_control, HeadControl::Flooding { .. }) {
                     wrong.coil *= 1.0 - size;
                 } else {
                     wrong.air *= 1.0 - size;
                 }
-                condition.control = false;
             }
             Self::NonCondensables => wrong.gas += size,
             Self::Overcharge => wrong.backed_up += size,
-            Self::Undercharge => wrong.short += size,
+            Self::Undercharge => {
+                wrong.short += size;
+                wrong.empty = size > 0.0;
+            }
             Self::LiquidRestriction => {
                 let at = drier(circuit).unwrap_or(circuit.liquid.runs.len());
                 circuit.liquid.runs.insert(at, clogged(&circuit.liquid.runs, size));

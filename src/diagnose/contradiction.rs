@@ -16,6 +16,10 @@ pub struct Contradiction {
     pub by: f64,
 }
 
+/// Of a heat balance so much is nobody's error: heat of the shell, flow and specific heat of the fluid (assumption; measured machines were
+/// off by more).
+const UNBALANCED: f64 = 0.3;
+
 /// What contradictions are told in.
 pub struct Scene<'a> {
     /// The refrigerant.
@@ -24,6 +28,8 @@ pub struct Scene<'a> {
     pub readings: &'a [Weighed],
     /// Outdoor temperature, K.
     pub outdoor: f64,
+    /// Leaving fluid and the heat that a kelvin of the fluid carries, K and W/K, where its flow was read.
+    pub fluid_side: Option<(f64, f64)>,
     /// Units of the job.
     pub units: System,
     /// Atmospheric pressure, Pa.
@@ -63,6 +69,7 @@ impl Scene<'_> {
             Ok(self.cold_liquid()),
             self.high_liquid(),
             self.cold_condensing(),
+            self.heat_balance(),
         ];
         checks.into_iter().filter_map(|check| check.ok().flatten()).collect()
     }
@@ -149,6 +156,58 @@ impl Scene<'_> {
             self.units.pressure_difference(p - p2)
         );
         Ok((by > band).then_some(Contradiction { readings, says, by }))
+    }
+
+    /// What the refrigerant takes up in the evaporator by the compressors' power, P (h1 - h4) / (h2 - h1), against what the fluid gives.
+    fn heat_balance(&self) -> Result<Option<Contradiction>, OutOfRange> {
+        let (Some((p1, _)), Some((p2, _)), Some((t2, band))) = (
+            self.find(Reading::SuctionPressure),
+            self.find(Reading::DischargePressure),
+            self.find(Reading::DischargeTemperature),
+        ) else {
+            return Ok(None);
+        };
+        let (Some((t1, _)), Some((t4, _)), Some((power, of_power)), Some((entering, of_entering))) = (
+            self.find(Reading::SuctionTemperature),
+            self.find(Reading::LiquidTemperature),
+            self.find(Reading::Power),
+            self.find(Reading::EnteringFluid),
+        ) else {
+            return Ok(None);
+        };
+        let Some((leaving, carries)) = self.fluid_side.filter(|(leaving, _)| entering > leaving + 1.0) else {
+            return Ok(None);
+        };
+        let suction = self.fluid.vapour_pt(p1, t1.max(self.fluid.dew_temperature(p1)?))?;
+        let discharge = self.fluid.vapour_pt(p2, t2.max(self.fluid.dew_temperature(p2)?))?;
+        let work = discharge.enthalpy - suction.enthalpy;
+        let bubble = self.fluid.bubble_temperature(p2)?;
+        let taken = power * (suction.enthalpy - self.fluid.liquid_enthalpy(p2, t4.min(bubble))?) / work;
+        let given = carries * (entering - leaving);
+        if work <= 0.0 {
+            return Ok(None);
+        }
+        let errors = [
+            discharge.cp * band / work,
+            of_power / power,
+            2.0_f64.sqrt() * of_entering / (entering - leaving),
+            UNBALANCED,
+        ];
+        let error = errors.iter().map(|error| error * error).sum::<f64>().sqrt();
+        let by = (taken - given).abs() / carries;
+        let readings = vec![
+            Reading::Power,
+            Reading::DischargeTemperature,
+            Reading::SuctionTemperature,
+            Reading::LeavingFluid,
+            Reading::EnteringFluid,
+        ];
+        let says = format!(
+            "heat does not balance: by the power the refrigerant takes up {}, the fluid gives {}; power, discharge temperature, or the fluid's flow or temperatures are off",
+            self.units.capacity(taken),
+            self.units.capacity(given)
+        );
+        Ok(((taken / given).ln().abs() > error).then_some(Contradiction { readings, says, by }))
     }
 
     fn cold_condensing(&self) -> Result<Option<Contradiction>, OutOfRange> {

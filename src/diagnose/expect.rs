@@ -4,7 +4,7 @@ use super::case::Case;
 use super::fit::{Coefficients, Fitter, weighed};
 use super::taken::Taken;
 use super::{NoAnswer, accuracy, circuit_of};
-use crate::job::{Job, Read, Reading, Runs, Set};
+use crate::job::{Job, Read, Reading, Runs, Set, Unknown};
 use std::collections::BTreeMap;
 
 /// What is asked.
@@ -121,7 +121,7 @@ fn point(job: &Job, circuit: &crate::job::Circuit, outdoor: f64, wanted: &Wanted
         let taken = Taken { reading, value, step: 0.0, by: None, indirect: false, fans_of: None };
         Some(weighed(taken, accuracy::of(&taken, &stated)))
     });
-    let coefficients = Coefficients::of_the_job();
+    let coefficients = Coefficients::of_the_job(Unknown::default());
     let fitter = Fitter::new(&case, readings.collect(), [Some(0.6), Some(WELL)], &coefficients)?;
     let value = |(index, one): (usize, &super::fit::Weighed)| Value {
         reading: one.taken.reading,

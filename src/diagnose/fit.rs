@@ -4,7 +4,7 @@ use super::accuracy::{BAND, deviation};
 use super::case::{Case, NoCase, Prediction, Sized};
 use super::cause::Cause;
 use super::taken::Taken;
-use crate::job::{Evaporating, Reading};
+use crate::job::{Evaporating, Reading, Unknown};
 use crate::machine::{Circuitry, Near, Wrong};
 use crate::units::{Temperature, kelvins};
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
@@ -49,20 +49,27 @@ pub struct Coefficients {
 }
 
 impl Coefficients {
-    /// Nothing but the job.
-    pub fn of_the_job() -> Self {
-        Self { mean: [0.0; 6], root: DMatrix::identity(6, 6) }
+    /// Nothing but the job; what is not known of it is left wide open.
+    pub fn of_the_job(unknown: Unknown) -> Self {
+        let root = DMatrix::from_diagonal(&DVector::from_row_slice(&widths(unknown)));
+        Self { mean: [0.0; 6], root }
     }
 
     /// Off by so many standard deviations.
     pub fn off_by(mean: [f64; 6]) -> Self {
-        Self { mean, ..Self::of_the_job() }
+        Self { mean, ..Self::of_the_job(Unknown::default()) }
     }
 
     /// A case with them.
     pub fn applied(&self, case: &Case) -> Case {
         (0..6).fold(case.clone(), |case, k| shifted(&case, k, self.mean[k]))
     }
+}
+
+/// How much wider than usual the coefficients are: a coil whose rating is not known may be half or twice of what is taken for it, and
+/// cools its liquid as it likes.
+fn widths(unknown: Unknown) -> [f64; 6] {
+    if unknown.condenser { [7.0, 1.0, 1.0, 1.0, 3.0, 1.0] } else { [1.0; 6] }
 }
 
 /// A case with one coefficient off by so many standard deviations.
@@ -403,23 +410,24 @@ fn whole_covariance(
 }
 
 /// The coefficients that a set from when the chiller ran well tells, by least squares about the job's:
-/// P = (1 + J^T R^-1 J)^-1, mean = P J^T R^-1 r.
-pub fn learned(case: &Case, readings: Vec<Weighed>, bands: [Option<f64>; 2]) -> Option<Coefficients> {
+/// P = (W^-2 + J^T R^-1 J)^-1, mean = P J^T R^-1 r, W how wide the job leaves each.
+pub fn learned(case: &Case, readings: Vec<Weighed>, bands: [Option<f64>; 2], unknown: Unknown) -> Option<Coefficients> {
     let circuitry = case.circuitry().ok()?;
     let healthy = case.predict(&circuitry, &[], None).ok()?;
     let readings: Vec<Weighed> = readings.into_iter().filter(|one| healthy.of(one.taken.reading).is_some()).collect();
     let [own, common] = columns(case, &healthy, bands, &readings);
     let jacobian = DMatrix::from_columns(&common);
     let inverse = Cholesky::new(own_covariance(&own, &readings))?.inverse();
-    let normal = DMatrix::identity(6, 6) + jacobian.transpose() * &inverse * &jacobian;
+    let known = widths(unknown).map(|width| 1.0 / (width * width));
+    let normal = DMatrix::from_diagonal(&DVector::from_row_slice(&known)) + jacobian.transpose() * &inverse * &jacobian;
     let covariance = Cholesky::new(normal)?.inverse();
     let of = |one: &Weighed| one.taken.value - healthy.of(one.taken.reading).unwrap_or(one.taken.value);
     let residual = DVector::from_iterator(readings.len(), readings.iter().map(of));
     let mean = &covariance * jacobian.transpose() * inverse * residual;
     let root = Cholesky::new(covariance)?.l();
     let mut kept = [0.0; 6];
-    for (kept, mean) in kept.iter_mut().zip(mean.iter()) {
-        *kept = mean.clamp(-4.0, 4.0);
+    for ((kept, mean), width) in kept.iter_mut().zip(mean.iter()).zip(widths(unknown)) {
+        *kept = mean.clamp(-4.0 * width, 4.0 * width);
     }
     Some(Coefficients { mean: kept, root })
 }

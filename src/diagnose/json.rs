@@ -6,7 +6,8 @@ use crate::job::Job;
 use crate::report::write_json;
 use serde_json::{Map, Value, json};
 
-const TOOL: &str = concat!("roofrun ", env!("CARGO_PKG_VERSION"));
+/// What made the answer.
+pub(super) const TOOL: &str = concat!("roofrun ", env!("CARGO_PKG_VERSION"));
 
 fn names(fitted: &Fitted) -> Vec<&'static str> {
     causes(fitted).iter().map(|cause| cause.name()).collect()
@@ -49,6 +50,11 @@ fn row(row: &Row) -> Value {
 /// # Errors
 /// Where a number is none.
 pub fn json(job: &Job, answer: &Answer) -> Result<String, String> {
+    write_json(&value(job, answer)).map_err(|error| error.to_string())
+}
+
+/// The same as a value.
+pub(super) fn value(job: &Job, answer: &Answer) -> Value {
     let contradictions: Vec<Value> = answer
         .contradictions
         .iter()
@@ -75,15 +81,14 @@ pub fn json(job: &Job, answer: &Answer) -> Result<String, String> {
         })
         .collect();
     let readings: Vec<Value> = answer.rows.iter().map(row).collect();
-    write_json(&json!({
+    json!({
         "format": 1, "tool": TOOL, "job": { "title": job.title, "file": job.file }, "circuit": answer.circuit,
         "outdoor_K": answer.outdoor, "compressor_share": answer.share,
         "verdict": answer.verdict.name(), "contradictions": contradictions, "layout": layout, "groups": groups,
         "next": next, "readings": readings, "taken": answer.taken,
         "missing": answer.missing.iter().map(|reading| reading.key()).collect::<Vec<_>>(),
         "not_looked_at": super::text::NOT_LOOKED_AT, "cautions": [super::text::CAUTION],
-    }))
-    .map_err(|error| error.to_string())
+    })
 }
 
 /// What a healthy installation shows.

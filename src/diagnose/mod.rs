@@ -12,6 +12,7 @@ mod made;
 mod next;
 mod taken;
 mod text;
+mod trend;
 
 pub use case::NoCase;
 pub use cause::Cause;
@@ -25,8 +26,9 @@ pub use made::made;
 pub use next::Next;
 pub use text::{expected_text, text};
 pub(crate) use text::{lead, leading, put, put_expected, read_and_expected};
+pub use trend::{Asked, Event, Moments, Trend, trend, trend_json, trend_text};
 
-use crate::job::{Circuit, Evaporating, Job, Reading, Readings, Runs, Set};
+use crate::job::{Circuit, Evaporating, Job, Reading, Readings, Runs, Set, Unknown};
 use crate::refrigerant::OutOfRange;
 use case::Case;
 use contradiction::{Scene, slip};
@@ -40,6 +42,8 @@ const LEADING: usize = 5;
 const LEFT_OUT: usize = 2;
 /// So many times its band a reading is off that a slip of unit is looked for.
 const SLIPPED: f64 = 3.0;
+/// Standard deviation of what a line that is not drawn loses or gains, Pa (assumption).
+const LINE_UNKNOWN: f64 = 2e5;
 /// Scatter of the readings over their accuracies past which they carry no answer.
 const NO_ANSWER: f64 = 60.0;
 
@@ -177,6 +181,12 @@ fn weighed(circuit: &Circuit, set: &Set, readings: &Readings) -> Result<(Vec<Wei
     let all = taken::of(fluid, set)?;
     let all: Vec<Weighed> =
         all.into_iter().map(|taken| fit::weighed(taken, accuracy::of(&taken, &readings.accuracy))).collect();
+    let mut all = all;
+    if readings.unknown.lines {
+        // What a line loses and gains is not known.
+        let along = |one: &&mut Weighed| matches!(one.taken.reading, Reading::LiquidPressure | Reading::ValvePressure);
+        all.iter_mut().filter(along).for_each(|one| one.deviation = one.deviation.hypot(LINE_UNKNOWN));
+    }
     let deviation = |reading: Reading| all.iter().find(|one| one.taken.reading == reading).map(|one| one.deviation);
     let bands = [deviation(Reading::Outdoor).or(deviation(Reading::AirOn)), deviation(Reading::LeavingFluid)];
     let both_airs = deviation(Reading::Outdoor).is_some() && deviation(Reading::AirOn).is_some();
@@ -196,6 +206,29 @@ fn is_off(set: &Set) -> bool {
         Some(Runs::Share(share)) => share <= 0.0,
         None => false,
     }
+}
+
+/// What a set from when the machine ran well tells of its coefficients; without one, nothing but the job.
+fn coefficients(job: &Job, circuit: &Circuit, readings: &Readings) -> Result<Coefficients, NoAnswer> {
+    let learned = match &readings.healthy {
+        Some(healthy) if !is_off(healthy) => {
+            let (explained, bands) = weighed(circuit, healthy, readings)?;
+            fit::learned(&Case::new(job, circuit, healthy), explained, bands, readings.unknown)
+        }
+        _ => None,
+    };
+    Ok(learned.unwrap_or_else(|| Coefficients::of_the_job(readings.unknown)))
+}
+
+/// What stays open where a job is drawn in part, in words.
+fn open_causes(unknown: Unknown) -> impl Iterator<Item = String> {
+    let condenser = unknown.condenser.then_some(
+        "a condenser of 20 F TD at the compressors' rating, for want of its own rating: warm air, dirty coil and fans out stay open unless they are gross",
+    );
+    let lines = unknown
+        .lines
+        .then_some("lines that lose and gain nothing, for want of the lines: restrictions, flashing and oil stay open");
+    condenser.into_iter().chain(lines).map(str::to_owned)
 }
 
 /// Explains a set of readings.
@@ -218,20 +251,13 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         groups: Vec::new(),
         next: Vec::new(),
         rows: Vec::new(),
-        taken: readings.taken.clone(),
+        taken: readings.taken.iter().cloned().chain(open_causes(readings.unknown)).collect(),
         missing: Vec::new(),
     };
     if is_off(set) {
         return Ok(answer);
     }
-    let coefficients = match &readings.healthy {
-        Some(healthy) if !is_off(healthy) => {
-            let (explained, bands) = weighed(circuit, healthy, readings)?;
-            fit::learned(&Case::new(job, circuit, healthy), explained, bands)
-        }
-        _ => None,
-    };
-    let coefficients = coefficients.unwrap_or_else(Coefficients::of_the_job);
+    let coefficients = coefficients(job, circuit, readings)?;
     let case = coefficients.applied(&case);
     let (mut explained, bands) = weighed(circuit, set, readings)?;
     let fluid = crate::refrigerant::named(&circuit.refrigerant)
@@ -241,6 +267,7 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         fluid,
         readings: &everything,
         outdoor: case.condition.outdoor,
+        fluid_side: Case::fluid_side(set),
         units: job.units,
         atmosphere: job.site.atmosphere.pascals(),
     };
@@ -396,7 +423,7 @@ fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
         let says = "as drawn the pressure before the valve is too low at these conditions: wide open it does not feed";
         answer.layout.push(Layout { rule: "valve-pressure", says: says.to_owned() });
     }
-    if let Some((ratio, run)) = healthy.oil.filter(|(ratio, _)| *ratio < job.limit("oil_riser")) {
+    if let Some((ratio, run)) = healthy.oil().filter(|(ratio, _)| *ratio < job.limit("oil_riser")) {
         let says = format!(
             "oil does not rise in discharge run {run} at these conditions: {} of the flow that lifts it",
             job.units.ratio(ratio)

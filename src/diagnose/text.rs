@@ -16,18 +16,18 @@ pub(super) const CAUTION: &str =
 const DESK: usize = 72;
 
 /// Job, for what is shown of it.
-struct Show {
+pub(super) struct Show {
     units: System,
     atmosphere: f64,
 }
 
 impl Show {
-    fn of(job: &Job) -> Self {
+    pub(super) fn of(job: &Job) -> Self {
         Self { units: job.units, atmosphere: job.site.atmosphere.pascals() }
     }
 
     /// The number of a reading alone.
-    fn value(&self, reading: Reading, value: f64) -> String {
+    pub(super) fn value(&self, reading: Reading, value: f64) -> String {
         match reading {
             Reading::SightGlass => if value > 0.5 { "bubbles" } else { "clear" }.to_owned(),
             Reading::Coil => if value > 0.5 { "dirty" } else { "clean" }.to_owned(),
@@ -37,7 +37,7 @@ impl Show {
     }
 
     /// A temperature to three digits, as it is read.
-    fn temperature(&self, kelvin: f64) -> String {
+    pub(super) fn temperature(&self, kelvin: f64) -> String {
         let (value, unit) = match self.units {
             System::Ip => (factor::kelvin_to_fahrenheit(kelvin), "F"),
             System::Si => (kelvin - 273.15, "°C"),
@@ -61,7 +61,7 @@ impl Show {
         }
     }
 
-    fn unit(&self, reading: Reading) -> String {
+    pub(super) fn unit(&self, reading: Reading) -> String {
         match reading {
             Reading::SightGlass | Reading::Coil | Reading::BypassLine => String::new(),
             _ => self.quantity(reading, 300.0).1,
@@ -199,7 +199,7 @@ pub(crate) fn lead(answer: &Answer) -> String {
     }
 }
 
-fn certainty(answer: &Answer) -> String {
+pub(super) fn certainty(answer: &Answer) -> String {
     let Some(group) = answer.groups.first().filter(|_| answer.verdict != Verdict::NotRunning) else {
         return String::new();
     };
@@ -257,7 +257,7 @@ pub(crate) fn put(sheet: &mut Sheet, job: &Job, answer: &Answer) {
     details(sheet, answer, job);
 }
 
-fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
+pub(super) fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
     for (turn, one) in next.iter().enumerate().take(if desk { 3 } else { 1 }) {
         if desk && turn == 0 {
             sheet.space();
@@ -277,7 +277,7 @@ fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
 }
 
 /// What contradicts, what the layout does, how readings were taken.
-fn told(sheet: &mut Sheet, answer: &Answer) {
+pub(super) fn told(sheet: &mut Sheet, answer: &Answer) {
     if !answer.contradictions.is_empty() || !answer.layout.is_empty() {
         sheet.space();
     }
@@ -289,7 +289,7 @@ fn told(sheet: &mut Sheet, answer: &Answer) {
     }
 }
 
-fn rows(sheet: &mut Sheet, show: &Show, answer: &Answer, desk: bool) {
+pub(super) fn rows(sheet: &mut Sheet, show: &Show, answer: &Answer, desk: bool) {
     let fits = leading(answer, if sheet.width() >= 96 { 3 } else { 2 });
     let mut grid = Grid::new().whole("reading").right("read").right("expected");
     grid = if desk { grid.whole("") } else { grid };
@@ -332,7 +332,7 @@ fn cells(show: &Show, row: &Row, fits: Option<&[&Fitted]>) -> Vec<String> {
     cells
 }
 
-fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
+pub(super) fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
     sheet.space();
     if let Some(group) = answer.groups.first().filter(|_| answer.verdict == Verdict::Suspects) {
         sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Sizes: {}.", sizes(group, answer, job)));

@@ -1,7 +1,7 @@
 //! The job file on disk: there or not, a file or a folder, of a size and an encoding that a job file has.
 
 use super::faults::Faults;
-use super::{Job, Readings, read, read_open, read_readings};
+use super::{Job, Readings, read, read_columns, read_open, read_readings};
 use crate::units::{System, spelling::nearest};
 use std::fs::File;
 use std::io::{ErrorKind, Read};
@@ -42,6 +42,15 @@ pub fn open_readings(path: &Path, system: System, atmosphere: f64) -> Result<Rea
     read_readings(&name, &contents(path, &name)?, system, atmosphere)
 }
 
+/// Reads what is said of the columns of a trend from a file.
+///
+/// # Errors
+/// Where the file cannot be read, or every fault in it.
+pub fn open_columns(path: &Path, system: System, atmosphere: f64) -> Result<Readings, Faults> {
+    let name = path.display().to_string();
+    read_columns(&name, &contents(path, &name)?, system, atmosphere)
+}
+
 fn open_with(path: &Path, read: fn(&str, &str, &Path) -> Result<Job, Faults>) -> Result<Job, Faults> {
     if path == Path::new(STANDARD_INPUT) {
         let name = "standard input";
@@ -53,7 +62,8 @@ fn open_with(path: &Path, read: fn(&str, &str, &Path) -> Result<Job, Faults>) ->
     read(&name, &text, folder)
 }
 
-fn contents(path: &Path, name: &str) -> Result<String, Faults> {
+/// The text of a file.
+pub(super) fn contents(path: &Path, name: &str) -> Result<String, Faults> {
     let about = std::fs::metadata(path).map_err(|error| unreadable(path, name, &error))?;
     if about.is_dir() {
         let jobs = job_files(path);
@@ -73,6 +83,11 @@ fn contents(path: &Path, name: &str) -> Result<String, Faults> {
     }
     let file = File::open(path).map_err(|error| unreadable(path, name, &error))?;
     text_of(file, path, name)
+}
+
+/// The text of standard input.
+pub(super) fn text_of_input() -> Result<String, Faults> {
+    text_of(std::io::stdin().lock(), Path::new(STANDARD_INPUT), "standard input")
 }
 
 /// The text that a file or standard input holds.

@@ -48,6 +48,8 @@ pub struct Setting<'a> {
     pub film: f64,
     /// Partial pressure of a gas that does not condense, in a receiver through which the liquid passes, Pa.
     pub gas: f64,
+    /// Whether receivers are empty, so that gas passes through with the liquid.
+    pub empty: bool,
 }
 
 /// A line ready to be integrated.
@@ -379,10 +381,13 @@ impl<'a> Integrator<'a> {
     /// high as its losses need. So it is in a surge receiver where gas comes with the liquid. Answers the pressure that is lost there, Pa.
     fn receiver(&self, i: usize, here: &mut Point, setting: &Setting) -> Result<f64, OutOfRange> {
         let Path::Part(Part { receiver: Some(receiver), .. }) = &self.line.runs[i].path else { return Ok(0.0) };
+        let gas = here.flow.quality.is_some_and(|quality| quality > 0.0);
         let lets_go = match receiver.style {
+            // Where no liquid stands gas passes with the liquid.
+            _ if setting.empty && gas => false,
             ReceiverStyle::Through => true,
             // Gas that comes with the liquid rises into it.
-            ReceiverStyle::Surge => here.flow.quality.is_some_and(|quality| quality > 0.0),
+            ReceiverStyle::Surge => gas,
         };
         if lets_go && setting.heat && self.medium == Medium::Liquid {
             let before = here.p;

@@ -301,6 +301,7 @@ impl<'a> Circuitry<'a> {
             reference: None,
             film: self.film,
             gas: 0.0,
+            empty: false,
         };
         let discharge_line = self.integrate_discharge(&running, &setting)?;
         let leaving_pressure = discharge_line.pressure - self.circuit.condenser.pressure_drop.value;
@@ -337,6 +338,7 @@ impl<'a> Circuitry<'a> {
             reference: Some(reference),
             film: self.film,
             gas,
+            empty: self.wrong.empty,
         }
     }
 

@@ -17,6 +17,8 @@ pub struct Wrong {
     pub backed_up: f64,
     /// By so much less the liquid leaves the coil subcooled for want of charge, K; past all of it, gas leaves with it.
     pub short: f64,
+    /// Whether the receiver has run empty, so that gas that leaves the coil passes on with the liquid.
+    pub empty: bool,
     /// Share of the flow that the compressors displace which returns at discharge enthalpy to the suction.
     pub leak: f64,
     /// Displacement of the compressors over the rated.
@@ -41,6 +43,7 @@ impl Wrong {
         gas: 0.0,
         backed_up: 0.0,
         short: 0.0,
+        empty: false,
         leak: 0.0,
         displacement: 1.0,
         efficiency: 1.0,

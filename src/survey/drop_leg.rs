@@ -108,7 +108,8 @@ fn leg(coils: u32, integrator: Option<&Integrator>, height: f64, point: &Point) 
     let (inlet, outlet) = (&point.state.condenser_inlet, &point.state.condenser_outlet);
     let flow = point.liquid_line.flow_kg_s / f64::from(coils);
     let coil_loss = inlet.pressure_Pa - outlet.pressure_Pa;
-    let setting = Setting { flow, outdoor: point.outdoor_K, heat: false, reference: None, film: 0.0, gas: 0.0 };
+    let setting =
+        Setting { flow, outdoor: point.outdoor_K, heat: false, reference: None, film: 0.0, gas: 0.0, empty: false };
     let integrated =
         integrator.and_then(|integrator| integrator.run(outlet.pressure_Pa, outlet.enthalpy_J_kg, &setting).ok());
     let head = outlet.density_kg_m3 * GRAVITY;

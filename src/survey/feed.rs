@@ -85,16 +85,15 @@ fn along(circuit: &Circuit, inlet: Option<f64>, left: impl Iterator<Item = f64>)
     Feed { valve, line: minimum.0, run: minimum.1 }
 }
 
-/// The rise of a discharge line as integrated that lifts oil worst: flow over the minimum flow, and its number.
+/// The rises of a discharge line as integrated: flow over the minimum flow that lifts oil, and the number of the run.
+pub(crate) fn risers_of(integrated: &Integrated) -> Vec<(f64, usize)> {
+    let ratios = integrated.runs.iter().enumerate().map(|(index, run)| (oil_ratio(run), index + 1));
+    ratios.filter(|(ratio, _)| ratio.is_finite()).collect()
+}
+
+/// The one of them that lifts oil worst.
 pub(crate) fn oil_of(integrated: &Integrated) -> Option<(f64, usize)> {
-    let mut worst: Option<(f64, usize)> = None;
-    for (index, run) in integrated.runs.iter().enumerate() {
-        let ratio = oil_ratio(run);
-        if ratio.is_finite() && worst.is_none_or(|(minimum, _)| ratio < minimum) {
-            worst = Some((ratio, index + 1));
-        }
-    }
-    worst
+    risers_of(integrated).into_iter().min_by(|one, other| one.0.total_cmp(&other.0))
 }
 
 /// Subcooling at an integrated run's outlet, as [`remains`] has it.

@@ -9,7 +9,11 @@ use std::path::Path;
 /// How grave a fault is.
 pub const SEVERITIES: [&str; 3] = ["low", "medium", "high"];
 
-/// The sizes of a cause by severity, SI.
+/// Share of the cooling that a valve which feeds too little, or a line that is clogged before it, takes by severity: what a valve with
+/// reserve makes good before shows nowhere.
+const STARVED: [f64; 3] = [0.06, 0.18, 0.35];
+
+/// The sizes of a cause by severity, SI; of those of [`STARVED`] the largest that is looked at.
 pub fn sizes(cause: Cause) -> [f64; 3] {
     match cause {
         Cause::WarmAir => [2.5, 6.0, 11.0],
@@ -19,10 +23,10 @@ pub fn sizes(cause: Cause) -> [f64; 3] {
         Cause::NonCondensables => [8e4, 2e5, 4e5],
         Cause::Overcharge => [0.08, 0.2, 0.35],
         Cause::Undercharge => [3.0, 8.0, 14.0],
-        Cause::LiquidRestriction => [4e5, 9e5, 1.3e6],
+        Cause::LiquidRestriction => [6.0e6; 3],
         Cause::DischargeRestriction => [5e4, 1.5e5, 3e5],
         Cause::BypassPassing | Cause::CompressorLeak => [0.07, 0.18, 0.3],
-        Cause::ValveShut => [0.55, 0.65, 0.75],
+        Cause::ValveShut => [0.92; 3],
         Cause::ValveOpen => [2.0, 4.0, 5.0],
         Cause::LowFluidFlow | Cause::DirtyEvaporator => [0.2, 0.4, 0.55],
         Cause::Healthy | Cause::LiquidFlashing | Cause::WrongSensor => [0.0; 3],
@@ -34,6 +38,8 @@ pub const MADE: &[Cause] = &[
     Cause::WarmAir,
     Cause::DirtyCoil,
     Cause::FansOut,
+    Cause::HeadControlOpen,
+    Cause::HeadControlShut,
     Cause::NonCondensables,
     Cause::Overcharge,
     Cause::Undercharge,
@@ -90,6 +96,28 @@ fn deviation(reading: Reading, value: f64) -> f64 {
     accuracy / 1.96
 }
 
+/// The size at which a cause takes that share of the cooling, beside others.
+fn starves(job: &Job, set: &Set, (others, off): (&[(Cause, f64)], [f64; 6]), cause: Cause, share: f64) -> Option<f64> {
+    let cooling = |size: f64| {
+        let mut causes = others.to_vec();
+        if size > 0.0 {
+            causes.push((cause, size));
+        }
+        let all = made(job, &job.circuits[0], set, &causes, off)?;
+        Some(all.get(&Reading::EnteringFluid)? - all.get(&Reading::LeavingFluid)?)
+    };
+    let wanted = (1.0 - share) * cooling(0.0)?;
+    let (mut below, mut above) = (0.0, sizes(cause)[2]);
+    for _ in 0..14 {
+        let middle = 0.5 * (below + above);
+        // No balance is further than wanted.
+        if cooling(middle).is_some_and(|cooling| cooling > wanted) { below = middle } else { above = middle }
+    }
+    // Where a balance ends before, it is no case.
+    let reached = cooling(below).is_some_and(|cooling| cooling < 1.02 * wanted);
+    (reached && below > 0.0).then_some(below)
+}
+
 /// A number of a normal distribution.
 fn normal(rng: &mut fastrand::Rng) -> f64 {
     (0..12).map(|_| rng.f64()).sum::<f64>() - 6.0
@@ -100,7 +128,9 @@ impl Made {
     pub fn new(jobs: &[Job], causes: &[Cause], severity: usize, seed: u64, shifted: bool) -> Option<Self> {
         let mut rng = fastrand::Rng::with_seed(seed);
         let job = jobs[rng.usize(..jobs.len())].clone();
-        let outdoor = 294.0 + 17.0 * rng.f64();
+        // Head control that does not act shows where the head has to be held.
+        let cold = causes.contains(&Cause::HeadControlOpen);
+        let outdoor = if cold { 268.0 + 14.0 * rng.f64() } else { 294.0 + 17.0 * rng.f64() };
         let mut set = Set { circuit: Some("1A".to_owned()), ..Set::default() };
         set.running = Some(Runs::Count(if rng.f64() < 0.25 { 1 } else { 2 }));
         set.values.insert(Reading::Outdoor, Read { value: outdoor, step: 0.0 });
@@ -108,8 +138,19 @@ impl Made {
         set.values.insert(Reading::LeavingFluid, Read { value: leaving, step: 0.0 });
         set.bypass = Some(false);
         let off = [(); 6].map(|()| if shifted { 4.0 * (rng.f64() - 0.5) } else { 0.0 });
-        let causes: Vec<(Cause, f64)> =
-            causes.iter().map(|cause| (*cause, sizes(*cause)[severity] * (0.85 + 0.3 * rng.f64()))).collect();
+        let mut sized: Vec<(Cause, f64)> = Vec::new();
+        for &cause in causes {
+            let about = 0.85 + 0.3 * rng.f64();
+            let size = match cause {
+                Cause::LiquidRestriction | Cause::ValveShut => {
+                    starves(&job, &set, (&sized, off), cause, STARVED[severity] * about)?
+                }
+                Cause::HeadControlOpen => 1.0,
+                _ => sizes(cause)[severity] * about,
+            };
+            sized.push((cause, size));
+        }
+        let causes = sized;
         let truth = made(&job, &job.circuits[0], &set, &causes, off)?;
         Some(Self { job, causes, truth, set, rng })
     }

@@ -65,7 +65,7 @@ pub fn run(path: Path, of: &Tube, fittings: &[(&str, u32)]) -> Run {
 pub fn flow_through(fluid: &Refrigerant, run: Run, medium: Medium, inlet: Inlet, flow: f64) -> RunResult {
     let line = Line { runs: vec![run], stop_valves: false };
     let state = fluid.state_pt(inlet.pressure, inlet.temperature).unwrap();
-    let setting = Setting { flow, outdoor: 300.0, heat: false, reference: None, film: 980.0, gas: 0.0 };
+    let setting = Setting { flow, outdoor: 300.0, heat: false, reference: None, film: 980.0, gas: 0.0, empty: false };
     let integrator = Integrator::new(fluid, &line, medium);
     let integrated = integrator.run(inlet.pressure, state.enthalpy, &setting).unwrap();
     integrated.runs.into_iter().next().unwrap()

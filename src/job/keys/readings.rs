@@ -23,6 +23,17 @@ pub static FILE: Keys = Keys { apart: true, ..Keys::new("a file of readings", &[
     form("accuracy", ["{ discharge_pressure = \"5 psi\" }", "{ discharge_pressure = \"0.3 bar\" }"])
         .doc("accuracy (95 %) by quantity or by instrument, instead of the defaults"),
     table("healthy", &READINGS).doc("a set from when it ran well"),
+    form("columns", ["{ \"OAT\" = \"outdoor\" }", "{ \"P1\" = { key = \"discharge.pressure\", unit = \"barg\", scale = 0.1, hold = \"15 min\" } }"])
+        .doc("of a trend: what a column is (a key of the readings, dotted), its unit, its scale, how long a value logged on change holds; \"-\" leaves it out"),
+]) };
+
+/// What is said of a column of a trend.
+#[rustfmt::skip]
+pub static COLUMN: Keys = Keys { apart: true, ..Keys::new("a column", &[
+    text("key", ["discharge.pressure"; 2]).needed(),
+    text("unit", ["psig", "barg"]),
+    number("scale", "-", Above(0.0, 1e4), "0.1"),
+    text("hold", ["15 min"; 2]),
 ]) };
 
 #[rustfmt::skip]

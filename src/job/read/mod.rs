@@ -16,7 +16,7 @@ mod site;
 mod tube;
 
 use self::known::{Drawn, Known, Names};
-pub use self::readings::read_readings;
+pub use self::readings::{read_columns, read_readings};
 use super::fault::Fault;
 use super::faults::Faults;
 use super::key::Bounds;

@@ -3,13 +3,16 @@
 use super::super::fault::Fault;
 use super::super::faults::Faults;
 use super::super::key::Bounds;
-use super::super::keys::readings::FILE;
+use super::super::keys::readings::{COLUMN, FILE};
 use super::super::notes::Notes;
-use super::super::readings::{Instrument, LiquidAt, Place, Read, Reading, Readings, Runs, Saturation, Set, Stated};
+use super::super::points::{POINTS, Point};
+use super::super::reading::Reading;
+use super::super::readings::{ColumnSaid, Instrument, LiquidAt, Place, Read, Readings, Runs, Saturation, Set, Stated};
 use super::super::table::Table;
 use crate::units::{Kind, System, quantity};
 use std::borrow::Cow;
 use std::collections::btree_map::Entry;
+use std::ops::Range;
 use toml::de::{DeTable, DeValue};
 
 /// Power factor of a compressor's motor near its load (assumption).
@@ -21,6 +24,23 @@ const POWER_FACTOR: f64 = 0.85;
 /// # Errors
 /// Every fault of the file at once.
 pub fn read_readings(file_name: &str, text: &str, system: System, atmosphere: f64) -> Result<Readings, Faults> {
+    read_file(file_name, text, (system, atmosphere), true)
+}
+
+/// Reads what is said of a trend from the text of such a file: its columns, and under `[readings]` what is the same at all times.
+///
+/// # Errors
+/// Every fault of the file at once.
+pub fn read_columns(file_name: &str, text: &str, system: System, atmosphere: f64) -> Result<Readings, Faults> {
+    read_file(file_name, text, (system, atmosphere), false)
+}
+
+fn read_file(
+    file_name: &str,
+    text: &str,
+    (system, atmosphere): (System, f64),
+    alone: bool,
+) -> Result<Readings, Faults> {
     let (root, errors) = DeTable::parse_recoverable(text);
     let mut notes = Notes::of(text, &errors, system, atmosphere);
     let root = Table::new(root.get_ref(), 0..0, &FILE, String::new());
@@ -29,9 +49,11 @@ pub fn read_readings(file_name: &str, text: &str, system: System, atmosphere: f6
     match within(&mut notes, &root, "readings") {
         Some(table) => {
             readings.set = set(&mut notes, &table, &mut readings.taken);
-            needed(&mut notes, &table, &readings.set);
+            if alone {
+                needed(&mut notes, &table, &readings.set);
+            }
         }
-        None if !root.has("readings") => {
+        None if alone && !root.has("readings") => {
             let fault = Fault::new(0..0, "there are no readings");
             notes.fault(fault.expected("[readings] with outdoor, discharge, suction and running"));
         }
@@ -39,6 +61,7 @@ pub fn read_readings(file_name: &str, text: &str, system: System, atmosphere: f6
     }
     readings.healthy = within(&mut notes, &root, "healthy").map(|table| set(&mut notes, &table, &mut readings.taken));
     accuracy(&mut notes, &root, &mut readings);
+    columns(&mut notes, &root, &mut readings);
     if notes.faults.is_empty() { Ok(readings) } else { Err(Faults::new(file_name, text, notes.faults)) }
 }
 
@@ -285,6 +308,60 @@ fn accuracy(notes: &mut Notes<'_>, root: &Table<'_>, readings: &mut Readings) {
         };
         readings.accuracy.extend(value.map(|value| (*stated, value)));
     }
+}
+
+/// What is said of the columns of a trend.
+fn columns(notes: &mut Notes<'_>, root: &Table<'_>, readings: &mut Readings) {
+    let Some(entry) = root.get("columns") else { return };
+    let Some(table) = entry.value.as_table() else {
+        notes.fault(Fault::new(entry.span, "`columns` is a table").expected("{ \"OAT\" = \"outdoor\" }"));
+        return;
+    };
+    for entry in Table::of_names(table, entry.span).entries() {
+        let said = match entry.value {
+            DeValue::Table(inner) => {
+                let inner = Table::new(inner, entry.span, &COLUMN, String::new());
+                notes.check_keys(&inner);
+                ColumnSaid {
+                    point: inner.get("key").and_then(|key| point(notes, key.value, &key.span)),
+                    unit: notes.text(&inner, "unit").map(str::to_owned),
+                    scale: notes.get(&inner, "scale"),
+                    hold: inner.get("hold").and_then(|hold| seconds(notes, hold.value, &hold.span)),
+                }
+            }
+            value => ColumnSaid { point: point(notes, value, &entry.span), ..ColumnSaid::default() },
+        };
+        readings.columns.insert(entry.key.to_owned(), said);
+    }
+}
+
+/// The point of a key; none of `-`.
+fn point(notes: &mut Notes<'_>, value: &DeValue<'_>, span: &Range<usize>) -> Option<Point> {
+    let key = notes.text_of("key", value, span)?;
+    let found = Point::of_key(key);
+    if found.is_none() && key != "-" {
+        let keys = POINTS.iter().map(|point| point.key());
+        notes.unknown(span, "reading", key, keys, "such as discharge.pressure; \"-\" leaves the column out");
+    }
+    found
+}
+
+/// A time such as `15 min`, s.
+fn seconds(notes: &mut Notes<'_>, value: &DeValue<'_>, span: &Range<usize>) -> Option<f64> {
+    let text = notes.text_of("hold", value, span)?;
+    let end = text.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(text.len());
+    let factor = match text.get(end..).map(str::trim) {
+        Some("s") => Some(1.0),
+        Some("min") => Some(60.0),
+        Some("h") => Some(3600.0),
+        _ => None,
+    };
+    let number = text.get(..end).and_then(|number| number.parse::<f64>().ok());
+    let found = number.zip(factor).map(|(number, factor)| number * factor).filter(|seconds| *seconds > 0.0);
+    if found.is_none() {
+        notes.fault(Fault::new(span.clone(), "`hold` is a time").expected("such as \"15 min\""));
+    }
+    found
 }
 
 /// What an accuracy may be stated of, with its name and its kind.

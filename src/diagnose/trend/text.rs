@@ -1,0 +1,152 @@
+//! A trend's answer for a person: first what was taken for what, then what is wrong, then what moved.
+
+use super::events::lasting;
+use super::{Moments, Trend};
+use crate::diagnose::Verdict;
+use crate::diagnose::text::{CAUTION, Show, certainty, details, lead, next, rows, sizes, told};
+use crate::job::{Job, Measured, Point};
+use crate::layout::{Grid, Hang, Sheet, style};
+use crate::trend::{Column, shown};
+
+/// Narrower than this the sheet is one of a phone.
+const DESK: usize = 72;
+
+/// A column's range in the units of the job.
+fn range(show: &Show, column: &Column, job: &Job) -> String {
+    let (Some(point), Some([least, most])) = (column.point, column.range) else { return String::new() };
+    let both = |of: &dyn Fn(f64) -> String, unit: &str| {
+        let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
+        format!("{} to {}{unit}", of(least), of(most))
+    };
+    match point {
+        Point::Of(reading) => both(&|value| show.value(reading, value), &show.unit(reading)),
+        Point::DischargeSaturated | Point::SuctionSaturated => {
+            both(&|value| show.value(crate::job::Reading::Outdoor, value), &show.unit(crate::job::Reading::Outdoor))
+        }
+        Point::Superheat | Point::Subcooling => {
+            both(&|value| job.units.difference_value(value), job.units.difference_unit())
+        }
+        Point::WindSpeed => both(&|value| job.units.wind_value(value), job.units.wind_unit()),
+        _ => match point.measured() {
+            Measured::Share => both(&|value| format!("{:.0}", 100.0 * value), "%"),
+            Measured::Current => both(&|value| format!("{value:.0}"), "A"),
+            Measured::Voltage => both(&|value| format!("{value:.0}"), "V"),
+            Measured::Compass => both(&|value| format!("{value:.0}"), "deg"),
+            _ => both(&|value| format!("{value:.0}"), ""),
+        },
+    }
+}
+
+fn columns(sheet: &mut Sheet, trend: &Trend, job: &Job, show: &Show, desk: bool) {
+    let mut grid = Grid::new().left("column").left("taken for").whole("range").whole("written in").right("not read");
+    for column in trend.columns.iter().filter(|column| column.point.is_some()) {
+        let says = column.point.map_or("", Point::says);
+        let range = range(show, column, job);
+        if !desk {
+            let says = format!("{}: {says}, {range}", column.name);
+            sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &says);
+            continue;
+        }
+        let [_, faults, missing] = column.counts;
+        let lacks = if faults + missing > 0 { (faults + missing).to_string() } else { String::new() };
+        grid.row(vec![column.name.clone(), says.to_owned(), range, column.unit.clone(), lacks]);
+    }
+    if desk {
+        sheet.table(0, &grid);
+    }
+    let free: Vec<String> = trend
+        .columns
+        .iter()
+        .filter(|column| column.point.is_none())
+        .map(|column| format!("`{}`", column.name))
+        .collect();
+    if !free.is_empty() {
+        let more = free.len().saturating_sub(12);
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        let says = format!("Columns left out: {}{more}.", free[..free.len().min(12)].join(", "));
+        sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &says);
+    }
+    for told in &trend.told {
+        sheet.styled(Hang { first: 0, rest: 2 }, style::CAUTION, &format!("Taken: {told}."));
+    }
+}
+
+/// When it was, and what ran.
+fn when(show: &Show, moment: &Moments) -> String {
+    let (on, of) = moment.answer.running;
+    let on = if (on - on.round()).abs() < 1e-6 { format!("{on:.0}") } else { format!("{on:.1}") };
+    format!(
+        "{}, {} outdoors, {on} of {of} compressors",
+        shown(moment.span[0], false),
+        show.temperature(moment.answer.outdoor)
+    )
+}
+
+/// A trend's answer for a sheet so many columns wide.
+#[must_use]
+pub fn trend_text(job: &Job, trend: &Trend, width: usize) -> String {
+    let mut sheet = Sheet::new(width);
+    let show = Show::of(job);
+    let desk = sheet.width() >= DESK;
+    sheet.styled(Hang::flush(0), style::STRONG, &format!("Trend of circuit {}, {}", trend.circuit, trend.file));
+    let head = format!(
+        "{} rows, one each {}, {} to {}; {}.",
+        trend.rows,
+        lasting(trend.interval),
+        shown(trend.span[0], true),
+        shown(trend.span[1], true),
+        trend.written
+    );
+    sheet.paragraph(0, &head);
+    sheet.space();
+    columns(&mut sheet, trend, job, &show, desk);
+    sheet.space();
+    let [logged, running, steady] = trend.times;
+    if trend.verdict == Verdict::NotRunning {
+        sheet.styled(Hang::flush(0), style::FAIL, "Compressors off in the whole trend: no diagnosis");
+        return sheet.finish();
+    }
+    let ran = format!("Ran {} of {} logged, {} of it steady.", lasting(running), lasting(logged), lasting(steady));
+    if let Some(worst) = trend.worst.first() {
+        let paint = if trend.verdict == Verdict::Healthy { style::PASS } else { style::FAIL };
+        sheet.styled(Hang::flush(0), paint, &lead(&worst.answer));
+        let certain = certainty(&worst.answer);
+        if !certain.is_empty() {
+            sheet.paragraph(0, &certain);
+        }
+        next(&mut sheet, &show, &worst.answer.next, desk);
+        if desk {
+            sheet.space();
+        }
+        sheet.paragraph(0, CAUTION);
+    } else {
+        sheet.styled(Hang::flush(0), style::FAIL, "No steady stretch: no diagnosis");
+    }
+    sheet.space();
+    sheet.paragraph(0, &ran);
+    for event in &trend.events {
+        let mut says = event.says.clone();
+        if let Some(first) = says.get(..1).map(str::to_uppercase) {
+            says.replace_range(..1, &first);
+        }
+        sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("{says}."));
+    }
+    let Some((first, others)) = trend.worst.split_first() else { return sheet.finish() };
+    sheet.space();
+    sheet.styled(Hang { first: 0, rest: 2 }, style::STRONG, &format!("Worst: {}", when(&show, first)));
+    told(&mut sheet, &first.answer);
+    rows(&mut sheet, &show, &first.answer, desk);
+    details(&mut sheet, &first.answer, job);
+    for moment in others {
+        let says = lead(&moment.answer);
+        let head = format!("Then: {}", when(&show, moment));
+        let sizes = moment.answer.groups.first().map(|group| sizes(group, &moment.answer, job)).unwrap_or_default();
+        let says = match sizes {
+            _ if says == lead(&first.answer) => "the same".to_owned(),
+            sizes if sizes.is_empty() => says,
+            sizes => format!("{says}: {sizes}"),
+        };
+        sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("{head}: {says}."));
+    }
+    sheet.finish()
+}
