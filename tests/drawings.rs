@@ -1,5 +1,6 @@
 //! Every drawing is read back: its heights are to scale, its texts lie in it and on no other, nothing of a job is obeyed.
 #![expect(clippy::unwrap_used, clippy::expect_used, reason = "a test may fail")]
+#![expect(clippy::cast_possible_truncation, reason = "numbers of made jobs are small")]
 
 #[path = "common/roofs.rs"]
 mod roofs;
@@ -227,7 +228,7 @@ fn the_figures_at_the_margin_stand_at_their_heights() {
     let svg = route::draw(&job, 0, &[], Setting::ALONE).unwrap().svg();
     let document = Document::parse(&svg).unwrap();
     let told = told_heights(&document);
-    let at = |feet: f64| told.iter().find(|(known, _)| *known == feet).map(|(_, y)| *y).unwrap();
+    let at = |feet: f64| told.iter().find(|(known, _)| (*known - feet).abs() < 1e-9).map(|(_, y)| *y).unwrap();
     // The riser of 12 ft leads to the condenser, the liquid line climbs 6 ft more.
     let riser = heights(&document)["D2"][0];
     assert!((at(0.0) - at(12.0) - riser).abs() <= 1.0, "{told:?} {riser}");

@@ -283,9 +283,8 @@ impl Canvas {
             return;
         }
         let anchor = match text.anchor {
-            Anchor::Start => "",
             Anchor::Middle if !matches!(text.look, Type::Mark | Type::MarkFails) => "middle",
-            Anchor::Middle => "",
+            Anchor::Start | Anchor::Middle => "",
             Anchor::End => "end",
         };
         let halo = if text.halo { "halo" } else { "" };

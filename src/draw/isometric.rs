@@ -101,7 +101,8 @@ impl View {
     fn of(ways: &[Vec<Way>; 2]) -> Self {
         const TURNS: [f64; 7] = [0.0, 22.5, -22.5, 11.25, -11.25, 33.75, -33.75];
         const APART: f64 = 0.36;
-        let level = || ways.iter().flatten().filter(|way| way.to[2] == way.from[2] && length(**way) > 0.0);
+        let level =
+            || ways.iter().flatten().filter(|way| (way.to[2] - way.from[2]).abs() < 1e-9 && length(**way) > 0.0);
         // How far from upright the worst of them is, as the sine of the angle on the paper.
         let worst = |view: Self| {
             let slant = |way: &Way| {

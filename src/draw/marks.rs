@@ -7,6 +7,7 @@ use super::style::{Type, class};
 use crate::job::Job;
 use crate::remedies::Remedy;
 use crate::report::first::First;
+use crate::report::row;
 use crate::rules::{Finding, Verdict};
 
 /// A finding with the number that it has in every list, text and drawing.
@@ -83,23 +84,13 @@ pub fn mark(canvas: &mut Canvas, of: Numbered, at: At) {
     canvas.take(rect);
 }
 
-/// What was found and its limit, in a few words: `301 psig, needs 610`, `4.5 F, max 2.0`; nothing where the finding has
-/// no number.
+/// What was found and its limit, in a few words: `301 psig, min 610`, `4.5 F, max 2.0`; nothing where the finding has no
+/// number.
 #[must_use]
 pub fn found(job: &Job, finding: &Finding) -> Option<String> {
-    let measure = finding.measure?;
-    let atmosphere = job.site.atmosphere.pascals();
-    let Some(limit) = measure.limit else { return Some(measure.kind.show(job.units, measure.value, atmosphere)) };
-    let shown = measure.kind.show_apart(job.units, [measure.value, limit], atmosphere);
-    let [found, bound] = shown;
-    let word = if measure.value < limit { "needs" } else { "max" };
-    // The unit stands once.
-    let unit = |text: &str| text.split_once(' ').map(|(number, unit)| (number.to_owned(), unit.to_owned()));
-    let bound = match (unit(&found), unit(&bound)) {
-        (Some((_, a)), Some((number, b))) if a == b => number,
-        _ => bound,
-    };
-    Some(format!("{found}, {word} {bound}"))
+    finding.measure?;
+    let words = row::found(job, finding).into_iter().filter(|words| !words.is_empty());
+    Some(words.collect::<Vec<_>>().join(", "))
 }
 
 fn first_sentence(text: &str) -> String {

@@ -63,7 +63,6 @@ fn held(key: &Key) -> Value {
         ("limits", _) => limits(),
         // What is one quantity or a list of them.
         ("sound_power" | "night_sound_power" | "weights", Holds::Quantity(..)) => one_or_list(),
-        ("tube" | "fittings" | "trap" | "air_in" | "circuits" | "envelope" | "ambient", Holds::Other) => json!({}),
         // What is a table or a word: "none", "constant", a length for every side.
         ("head_control" | "hot_gas_bypass" | "relief_valve" | "profile" | "clearance", Holds::Table(keys)) => {
             json!({ "anyOf": [table(keys), { "type": "string" }] })

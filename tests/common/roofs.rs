@@ -37,7 +37,7 @@ pub fn roof(number: u64) -> String {
              height = \"8 ft\"\nbase_height = \"2 ft\"\nrotation = {}\nair_in = [\"north\", \"south\"]\noutlet_velocity = \"1500 fpm\"\n\
              controls = \"{controls}\"\nweight = \"4600 lb\"\nsupports = 4\nallowed = \"1100 lb\"\nsound_power = \"90 dBA\"\n",
             5.0 + random.f64() * 8.0,
-            if number % 2 == 0 { 0 } else { random.u32(0..30) }
+            if number.is_multiple_of(2) { 0 } else { random.u32(0..30) }
         );
     }
     for wall in 0..random.u32(0..4) {

@@ -6,7 +6,7 @@ use crate::draw::marks::{self, Numbered};
 use crate::draw::measure;
 use crate::draw::plane::{At, Rect};
 use crate::draw::style::{Type, class};
-use crate::job::{Job, Roof, Xy};
+use crate::job::{Job, Roof, RoofUnit, Xy};
 use crate::roof::{Heard, RoofStudy};
 use crate::rules::Place;
 
@@ -30,7 +30,7 @@ pub fn draw(
         .outline
         .iter()
         .copied()
-        .chain(roof.units.iter().flat_map(|unit| unit.corners()))
+        .chain(roof.units.iter().flat_map(RoofUnit::corners))
         .chain(roof.listeners.iter().map(|listener| listener.at))
         .chain(roof.heats.iter().map(|heat| heat.at));
     let Some(bounds) = bounds(all) else { return Vec::new() };
@@ -76,7 +76,7 @@ fn letter(index: usize) -> String {
 
 /// The corner of a unit that is nearest to a place.
 fn nearest(roof: &Roof, to: Xy) -> Option<Xy> {
-    let corners = roof.units.iter().flat_map(|unit| unit.corners());
+    let corners = roof.units.iter().flat_map(RoofUnit::corners);
     corners.min_by(|a, b| a.minus(to).length().total_cmp(&b.minus(to).length()))
 }
 

@@ -507,6 +507,9 @@ fn inscribed(covers: Rect, unit: &RoofUnit, scale: f64) -> Rect {
     Rect::new(x - side / 2.0, y - side / 2.0, side, side)
 }
 
+/// What draws a sample of a legend.
+type Sample<'a> = &'a dyn Fn(&mut Canvas, At);
+
 /// What hatches and bars mean.
 fn legend(canvas: &mut Canvas, margin: f64, [fails, warm]: [bool; 2], at_least: bool) {
     let mut x = margin;
@@ -525,7 +528,7 @@ fn legend(canvas: &mut Canvas, margin: f64, [fails, warm]: [bool; 2], at_least: 
         canvas.turned(class::GAS_FILL, "M-6-4.8L6 0L-6 4.8z", (x + 20.0, y - 3.0), 0.0);
     };
     let none = |_: &mut Canvas, _: At| {};
-    let all: [(bool, &dyn Fn(&mut Canvas, At), f64, &str); 6] = [
+    let all: [(bool, Sample, f64, &str); 6] = [
         (fails, &hatch(Hatch::Fails), 34.0, "air inlet short of clearance"),
         (warm, &hatch(Hatch::Warm), 34.0, "pit: warm air returns"),
         (true, &inlet, 34.0, "air enters"),

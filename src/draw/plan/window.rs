@@ -1,7 +1,7 @@
 //! What of a roof is shown, and at which scale.
 
 use crate::draw::plane::{At, Rect};
-use crate::job::{Roof, Xy};
+use crate::job::{Roof, RoofUnit, Xy};
 
 /// A part of the plan on a part of the paper: one scale, y up on the plan and down on the paper.
 #[derive(Clone, Copy, Debug)]
@@ -56,7 +56,7 @@ pub fn bounds(places: impl IntoIterator<Item = Xy>) -> Option<(Xy, Xy)> {
 pub fn shown(roof: &Roof) -> Option<(Xy, Xy)> {
     const NEAR: f64 = 12.0;
     const ROUND: f64 = 3.5;
-    let units = bounds(roof.units.iter().flat_map(|unit| unit.corners()))?;
+    let units = bounds(roof.units.iter().flat_map(RoofUnit::corners))?;
     let grown = |(a, b): (Xy, Xy), by: f64| (Xy::new(a.x_m - by, a.y_m - by), Xy::new(b.x_m + by, b.y_m + by));
     let (least, most) = grown(units, NEAR);
     let near = |place: &Xy| (least.x_m..=most.x_m).contains(&place.x_m) && (least.y_m..=most.y_m).contains(&place.y_m);

@@ -145,13 +145,13 @@ pub fn datums(stretches: &[Stretch], zero: f64, per_metre: f64) -> Vec<Datum> {
 /// Whether lines come near one another or to a chiller that is not theirs.
 fn touches(stretches: &[Stretch], machines: &[Machine]) -> bool {
     let near = |(i, a): (usize, &Stretch)| {
-        let others = stretches.iter().enumerate().skip(i + 2);
+        let mut others = stretches.iter().enumerate().skip(i + 2);
         let close = |(j, b): (usize, &Stretch)| {
             let neighbours =
                 stretches.get(i + 1..j).is_some_and(|between| between.iter().all(|s| length(s) < 2.0 * APART));
             !neighbours && a.covers(APART).meets(&b.covers(APART))
         };
-        let close = others.map(|(j, b)| (j, b)).any(close);
+        let close = others.any(close);
         let inside = machines.iter().any(|machine| {
             let rect = machine.rect;
             // The stand of a condenser, its fans.

@@ -61,7 +61,7 @@ impl Sheet<'_> {
         }
         let room = self.room(y + 26.0 + if narrow { 16.0 } else { 0.0 });
         let layout = fold::layout(circuit, &room).unwrap_or_else(|| strips::layout(circuit, &room));
-        for line in measure::wrap(&self.how(&layout), Type::Soft, canvas.width() - 2.0 * margin) {
+        for line in measure::wrap(&Self::how(&layout), Type::Soft, canvas.width() - 2.0 * margin) {
             canvas.write(Text::new(&line, (margin, y), Type::Soft));
             y += 15.0;
         }
@@ -127,7 +127,7 @@ impl Sheet<'_> {
     }
 
     /// How the drawing is to be read.
-    fn how(&self, layout: &Layout) -> String {
+    fn how(layout: &Layout) -> String {
         let breaks = layout.stretches.iter().any(|s| s.kind == Kind::Level { broken: true });
         let lengths = match (layout.scale, breaks) {
             (Some(_), _) => "lengths to a scale of their own",

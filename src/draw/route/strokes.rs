@@ -114,7 +114,7 @@ fn tubes(circuit: &Circuit, layout: &Layout, at: usize) -> Vec<Tube> {
     let Some(run) = run(circuit, stretch) else { return Vec::new() };
     let line = stretch.line;
     let tag = words::tag(line, stretch.run);
-    let narrowest = line.of(circuit).runs.iter().flat_map(|run| run.tubes.last()).map(|tube| tube.outside.value);
+    let narrowest = line.of(circuit).runs.iter().filter_map(|run| run.tubes.last()).map(|tube| tube.outside.value);
     let narrowest = narrowest.fold(f64::INFINITY, f64::min);
     let is_wide = |outside: f64| line == LineId::Discharge && outside > narrowest + 1e-4;
     if stretch.kind != Kind::Vertical {

@@ -29,8 +29,7 @@ impl Shape {
     fn takes(self, key: &str) -> Result<(), &'static str> {
         match key {
             "trap" if self != Shape::Rise => Err("it belongs on a rise"),
-            "turn" if self != Shape::Level => Err("it belongs on a level run"),
-            "slope" if self != Shape::Level => Err("it belongs on a level run"),
+            "slope" | "turn" if self != Shape::Level => Err("it belongs on a level run"),
             "ambient" | "insulation" if self == Shape::Part => {
                 Err("heat is counted on tube only: it belongs on the length of tube before or after")
             }

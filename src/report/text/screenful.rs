@@ -84,7 +84,9 @@ pub(crate) fn failures(sheet: &mut Sheet, job: &Job, first: &First) {
     }
     sheet.space();
     if sheet.width() < TABLE {
-        rows.iter().for_each(|row| block(sheet, job, row));
+        for row in &rows {
+            block(sheet, job, row);
+        }
     } else {
         table(sheet, job, &rows);
     }
