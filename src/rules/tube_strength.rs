@@ -10,19 +10,19 @@ pub const RULE: Rule = Rule {
     id: "tube-strength",
     question: "Is the tube rated, annealed, at its temperature, for the design pressure of the high side?",
     explanation: "\
-Every tube of both lines, by p = 2 S t / (D - 0.8 t) with the minimum wall and the largest outside diameter that the tube's \
-standard allows and the allowable stress of annealed copper, for brazing anneals drawn tube too. The stress is taken at the \
-design temperature or at the warmest refrigerant of the run, whichever is warmer. It must hold the high-side design pressure, \
-that of the rule design-pressure: the one given, else the highest of saturation at the code's design temperature, the settings of \
-the high-pressure switch and of the relief valve, and the pressure at any operating point. A switch may stand at 90 % of the \
-relief valve's setting: where neither that nor a design pressure is given, tube that holds the switch but not so much more is a \
-caution. A tube of the job's own is taken at its own rating or allowable stress.
+Every tube of both lines, by p = 2 S t / (D - 0.8 t). D and t are the largest outside diameter and the minimum wall \
+that the tube's standard allows. S is the allowable stress of annealed copper, because brazing anneals drawn tube \
+too. The stress is taken at the design temperature or at the warmest refrigerant of the run, whichever is warmer.
 
-The stress is that of ASME B31 on the minimum wall, 41 MPa at 100 F; ratings on the nominal wall at 57 MPa, as some European tables \
-have them, stand higher.
+The rating must reach the high-side design pressure, that of `design-pressure`. A cut-out may be set at 90 % of the relief valve's setting. Where neither that \
+nor a design pressure is given, tube rated for the cut-out but not for such a relief valve is a caution. A tube of \
+the job's own counts at its own rating or allowable stress.
 
-Many a brazed line of a high-pressure refrigerant in ordinary tube does not meet this: it may burst in a fire, or at a \
-pressure that its switch still permits. An inspector who requires the calculation will find it.",
+The stress is that of ASME B31 on the minimum wall, 41 MPa at 100 F. Ratings on the nominal wall at 57 MPa, as some \
+European tables have them, are higher.
+
+Many brazed lines of ordinary tube for a high-pressure refrigerant do not meet this. They may burst in a fire, or at \
+a pressure that the cut-out still permits. An inspector who requires the calculation will find it.",
     limits: &["design_above_summer", "design_minimum", "cutout_of_relief", "steel_schedule_80"],
     look: Look::Circuit(look),
 };
@@ -30,7 +30,7 @@ pressure that its switch still permits. An inspector who requires the calculatio
 fn look(case: &Case) -> Vec<Finding> {
     let Some(design) = &case.solved.design else {
         let says = say(
-            "{} has no saturation pressure at the design temperature and the job gives no cutout, so the tubes were not judged.",
+            "Not judged: {} has no saturation pressure at the design temperature, and the job gives no cutout.",
             [Value::name(&case.circuit.refrigerant)],
         );
         let finding = case.finding(RULE.id, Verdict::NotJudged).says(says);
@@ -60,13 +60,12 @@ fn kinds(strengths: &[Strength]) -> Vec<(&Strength, Vec<usize>)> {
 }
 
 fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Finding {
-    let name = [Value::name(&tube.tube.name), Value::name(tube.line.name()), Value::Runs(runs.clone())];
+    let name = Value::name(&tube.tube.name);
     let finding = case.finding(RULE.id, Verdict::Caution).place(Place::Runs(tube.line, runs));
     let finding = finding.by(case.design_source(design, design.basis));
     let temperature = Value::Degrees(tube.warmest_K);
     let Some(rated) = tube.rated_Pa else {
-        let says = say("{} in the {} line, {}: no allowable stress is listed", name);
-        return finding.says(says.and(" at {}.", [temperature]));
+        return finding.says(say("No allowable stress of {} is listed at {}.", [name, temperature]));
     };
     let mut finding = finding.found(rated, design.pressure_Pa, Kind::Rating);
     let no_room = rated >= design.pressure_Pa && rated < design.with_relief_Pa;
@@ -75,14 +74,14 @@ fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Fin
         () if no_room => Verdict::Caution,
         () => Verdict::Pass,
     };
-    let says = say("{} in the {} line, {}, holds ", name).and("{}", [Value::Of(Kind::PressureDifference, rated)]);
+    let says = say("{} is rated {}", [name, Value::Of(Kind::Rating, rated)]);
     let says = if tube.tube.rated.is_some() {
-        says.and(" by the job's own rating", [])
+        says.and(" by the job", [])
     } else {
-        says.and(" brazed and so annealed, at {}", [temperature])
+        says.and(" annealed at {}", [temperature])
     };
-    let designed = [Value::Of(Kind::PressureDifference, design.pressure_Pa), Value::Say(case.design_basis(design))];
-    let says = says.and("; the high side is designed for {}, {}.", designed);
+    let required = [Value::Of(Kind::Rating, design.pressure_Pa), Value::Say(case.design_basis(design))];
+    let says = says.and(". {} is required: {}.", required);
     if !no_room {
         return finding.says(says);
     }
@@ -90,10 +89,10 @@ fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Fin
         .found(rated, design.with_relief_Pa, Kind::Rating)
         .by(case.by_code(case.limit("cutout_of_relief").source, "en-378-2-settings"))
         .says(says.and(
-            " No relief valve is given: one under which the switch stands at {} of its setting opens at {}.",
+            " No relief valve is given. With the cut-out at {} of its setting, one opens at {}.",
             [
                 Value::Of(Kind::Share, case.limit("cutout_of_relief").value),
-                Value::Of(Kind::PressureDifference, design.with_relief_Pa),
+                Value::Of(Kind::Rating, design.with_relief_Pa),
             ],
         ))
 }

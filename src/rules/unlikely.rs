@@ -40,8 +40,8 @@ fn not_placed(job: &Job, roof: &Roof) -> Option<Finding> {
         .collect();
     let stands = match missing[..] {
         [] => return None,
-        [(1, _)] => "{} stands in no unit on the plan: room, warm air, sound and weight are told without.",
-        _ => "{} stand in no unit on the plan: room, warm air, sound and weight are told without.",
+        [(1, _)] => "{} is in no unit on the plan: clearance, warm air, sound and weight are without it.",
+        _ => "{} are in no unit on the plan: clearance, warm air, sound and weight are without them.",
     };
     let says = say(stands, [Value::List(missing.into_iter().map(|(_, words)| words).collect())]);
     Some(note(clearance::RULE.id).says(says).by(Source::Job("[[roof.unit]] circuits")))
@@ -60,12 +60,12 @@ fn walls_off_the_roof(roof: &Roof) -> Option<Finding> {
     let walls = roof.walls.iter().filter(|_| !roof.outline.is_empty()).map(|wall| (wall, past(wall)));
     let reach: Vec<Value> = walls
         .filter(|(_, past)| *past > PAST_M + SLACK_M)
-        .map(|(wall, past)| say("{} by {}", [Value::name(wall.in_a_sentence()), Value::Of(Kind::Length, past)]))
+        .map(|(wall, past)| say("{} reaches {}", [Value::name(wall.in_a_sentence()), Value::Of(Kind::Length, past)]))
         .map(Value::Say)
         .collect();
     let says = |reach| {
         say(
-            "Past the edge of the roof ([roof] outline) reaches {}. A wall's height is over the roof there too.",
+            "{} past the edge of the roof ([roof] outline). A wall's height is above the roof there too.",
             [Value::List(reach)],
         )
     };
@@ -91,7 +91,7 @@ fn far_heats(roof: &Roof) -> Option<Finding> {
         })
         .map(Value::Say)
         .collect();
-    let says = |far| say("{}: so far off its air reaches no unit. Are its coordinates right?", [Value::List(far)]);
+    let says = |far| say("{}: too far for its air to reach a unit. Check its coordinates.", [Value::List(far)]);
     let note = note(recirculation::RULE.id).by(Source::Job("[[roof.heat]] at"));
     (!far.is_empty()).then(|| note.says(says(far)))
 }

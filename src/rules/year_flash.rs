@@ -11,15 +11,15 @@ use crate::year::Year;
 /// The rule.
 pub const RULE: Rule = Rule {
     id: "year-flash",
-    question: "In how many hours of the year is the expansion valve not fed with all liquid?",
+    question: "In how many hours of the year does gas reach the expansion valve?",
     explanation: "\
-Every hour of the weather file at the stages that carry the load that the plant then has: the subcooling at the valve's inlet \
-against what the valve requires, and the liquid everywhere before it against its bubble pressure, measured as `liquid-flash` \
-does. Hours in which the condensing temperature falls to the evaporating temperature are told for themselves, and those in which \
-the valve, wide open, passes too little and starves the evaporator.
+Every hour of the weather file, at the stages that carry the load of that hour. The subcooling at the valve's inlet \
+is compared with what the valve requires, and the liquid ahead of it with its bubble pressure, as in `liquid-flash`. \
+Hours in which condensing falls to the evaporating temperature are reported separately. So are those in which the \
+wide-open valve passes too little and starves the evaporator.
 
-The operating points of `check` are two outdoor temperatures at two loads. Liquid may hold at all of them and flash between: a \
-line that takes heat at a small flow, or a head that nothing holds on a mild day.",
+The operating points of `check` are two outdoor temperatures at two loads. Liquid may be free of gas at all of them \
+and flash between: a line that takes heat at a small flow, or a head without control on a mild day.",
     limits: &["year_flash", "liquid_margin"],
     look: Look::Year(look),
 };
@@ -37,8 +37,8 @@ fn falls(job: &Job, of: &Of) -> Option<Finding> {
     let (allowed, falls) = (limit(job, "year_flash"), of.year.falls);
     let worst = falls.worst.filter(|_| falls.hours > allowed.value)?;
     let says = say(
-        "With all compressors running the condensing temperature falls to the evaporating temperature in {} of the year, and the \
-         valve gets no liquid. The coldest of them is {}.",
+        "With all compressors running, condensing falls to the evaporating temperature in {} of the year, and the \
+         valve gets no liquid. The coldest is {}.",
         [hours(falls.hours), when(&worst)],
     );
     let finding = of.finding(RULE.id, Verdict::Fail).at(at(&worst)).place(Place::Condenser);
@@ -50,8 +50,8 @@ fn starves(job: &Job, of: &Of) -> Option<Finding> {
     let (allowed, starves) = (limit(job, "year_flash"), of.year.starves);
     let worst = starves.worst.filter(|_| starves.hours > allowed.value)?;
     let says = say(
-        "With all compressors running the expansion valve, wide open, feeds too little in {} of the year, and the evaporator starves. \
-         The coldest of them is {}.",
+        "With all compressors running the wide-open expansion valve feeds too little in {} of the year, and the \
+         evaporator starves. The coldest is {}.",
         [hours(starves.hours), when(&worst)],
     );
     let finding = of.finding(RULE.id, Verdict::Fail).at(at(&worst)).place(Place::Valve);
@@ -66,13 +66,13 @@ fn judge(job: &Job, of: &Of) -> Option<Finding> {
     let difference = |kelvins: f64| Value::Of(Kind::Difference, kelvins);
     let says = if flash.hours > 0.0 {
         say(
-            "In {} of the {} in which it runs, liquid flashes before the valve or arrives with less subcooling than it needs. The \
-             worst is {}: {} less than is needed.",
+            "In {} of {} of operation the liquid flashes ahead of the valve or has less subcooling than required. The \
+             worst is {}: {} short.",
             [hours(flash.hours), runs, when, difference(-worst.value)],
         )
     } else {
         say(
-            "The valve is fed with liquid in all {} in which it runs. The closest is {}, {}.",
+            "The valve gets liquid in all {} of operation. The smallest margin is {}, {}.",
             [runs, difference(worst.value), when],
         )
     };
