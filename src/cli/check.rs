@@ -127,7 +127,7 @@ fn no_answer(job: &Job, survey: &Survey) -> String {
         lines.extend(needed.map(|needed| {
             let condenser = &circuit.condenser;
             format!(
-                "  At its rating the chiller rejects {}; the condenser is given as {} at a difference of {}.",
+                "  At its rating the chiller rejects {}; the condenser is given as {} at {} TD.",
                 job.units.heat(needed),
                 job.units.heat(condenser.rejection.value),
                 job.units.difference(condenser.td.value)

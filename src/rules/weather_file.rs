@@ -51,7 +51,7 @@ mod tests {
     use crate::rules::worst_hour::testing::{found, in_a_year, run};
     use std::sync::Arc;
 
-    const REAL: &str = include_str!("../../tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+    const REAL: &str = include_str!("../../tests/data/weather/typical_year_45N_8E.epw");
 
     #[test]
     fn a_whole_year_passes_and_a_job_without_one_is_not_asked() {

@@ -98,7 +98,7 @@ pub(super) mod testing {
     /// The clean job in a year of weather, its circuit changed.
     pub fn in_a_year(change: impl FnOnce(&mut Circuit)) -> Job {
         let mut job = job();
-        let file = Path::new("tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+        let file = Path::new("tests/data/weather/typical_year_45N_8E.epw");
         let weather = weather::open(file).unwrap();
         job.site.summer = Temperature::from_kelvin(weather.exceeded(0.004));
         job.site.winter = Temperature::from_kelvin(weather.lowest());

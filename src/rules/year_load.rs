@@ -125,7 +125,7 @@ mod tests {
 
     fn with(load: f64, spare: u32, copies: u32) -> Job {
         let mut job = testing::job();
-        let file = Path::new("tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+        let file = Path::new("tests/data/weather/typical_year_45N_8E.epw");
         job.weather = Some(Arc::new(crate::weather::open(file).unwrap()));
         job.circuits[0].copies = copies;
         job.plant = Some(Plant { load: watts(load), spare, profile: Profile::Constant, running: Running::Few });
@@ -161,7 +161,7 @@ mod tests {
     fn of_a_file_with_gaps_it_is_said_that_it_is_its_hours() {
         let whole = with(hottest() * 0.9, 0, 1);
         assert!(found(&whole).words().contains("carries its load in every hour; "));
-        let text = include_str!("../../tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+        let text = include_str!("../../tests/data/weather/typical_year_45N_8E.epw");
         let lines: Vec<&str> = text.lines().collect();
         let text = [&lines[..8 + 4344], &lines[8 + 5088..]].concat().join("\n");
         let weather = Some(Arc::new(crate::weather::read("hall.epw", &text).unwrap()));

@@ -90,7 +90,7 @@ pub(crate) fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circu
         sheet.space();
         sheet.paragraph(
             0,
-            "What the design day leaves of the capacity can't be split into its causes: with one of them left out the circuit \
+            "The loss of capacity on the design day can't be split into its causes: without one of them the circuit \
              has no balance, since its lines are too small for that.",
         );
     }
