@@ -42,7 +42,7 @@ fn bubble_and_dew_stand_side_by_side_with_the_glide() {
     assert!(glide > 0.5 && glide < 2.0, "{glide}");
     let text = squeezed(&out);
     assert!(text.contains("R-454B under 28.0 barg"), "{out}");
-    assert!(text.contains("bubble liquid dew vapour"), "{out}");
+    assert!(text.contains("bubble liquid dew vapor"), "{out}");
     assert!(text.contains(&format!("Glide {glide:.1} K.")), "{out}");
     assert!(text.contains("pressure 28.0 28.0 barg"), "{out}");
 }
@@ -50,7 +50,7 @@ fn bubble_and_dew_stand_side_by_side_with_the_glide() {
 #[test]
 fn both_give_one_state_with_superheat_or_subcooling() {
     let vapour = json(&["R-410A", "--temperature", "170 F", "--pressure", "412 psig"]);
-    assert_eq!(vapour["phase"], "vapour");
+    assert_eq!(vapour["phase"], "vapor");
     let dew = json(&["R-410A", "--pressure", "412 psig"])["dew"]["temperature_K"].as_f64().unwrap();
     let superheat = vapour["superheat_K"].as_f64().unwrap();
     assert!((superheat - (349.8167 - dew)).abs() < 1e-3, "{superheat}");

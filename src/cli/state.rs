@@ -169,7 +169,7 @@ impl Question {
         sheet.space();
         if let Some(saturation) = self.saturation(asked) {
             let (bubble, dew) = saturation.map_err(|fault| self.beyond(&fault))?;
-            sheet.table(1, &self.properties(&[("bubble liquid", &bubble), ("dew vapour", &dew)]));
+            sheet.table(1, &self.properties(&[("bubble liquid", &bubble), ("dew vapor", &dew)]));
             let (end, at) = match asked {
                 Asked::At { .. } => (self.refrigerant.dew_temperature(bubble.pressure), " at the bubble pressure"),
                 _ => (Ok(dew.temperature), ""),
@@ -284,7 +284,7 @@ fn phase(phase: Phase) -> &'static str {
     match phase {
         Phase::Liquid => "liquid",
         Phase::TwoPhase => "two-phase",
-        Phase::Vapour => "vapour",
+        Phase::Vapour => "vapor",
     }
 }
 

@@ -14,7 +14,7 @@ Parallel coils share one inlet pressure. An idle or colder coil has no pressure 
 is higher than at the others. It pushes liquid back into the working coils until they flood and stop condensing.
 
 Each coil's outlet needs a leg that drops before it joins the others. Its height of liquid must make up for the \
-pressure drop of the coil and of the leg at full flow: h = (coil drop + leg drop) / (rho g), at the operating point \
+pressure drop of the coil and of the leg at full load: h = (coil drop + leg drop) / (rho g), at the operating point \
 where that is greatest. A leg that is too short is a fail, one that is not drawn a caution.
 
 From the legs to the receiver the liquid must drain freely, not above 100 fpm, or the receiver must have a vent: \

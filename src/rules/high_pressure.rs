@@ -11,7 +11,7 @@ pub const RULE: Rule = Rule {
     question: "How near is the high-pressure cut-out on the hottest day?",
     explanation: "\
 The highest discharge pressure at the compressors, usually at full load on the design day, is compared with the \
-high-pressure cut-out. At or above its setting the plant trips on the day it is needed most. Within 5 % of it, as \
+high-pressure cut-out. At or above its setting the plant trips on the day with the greatest load. Within 5 % of it, as \
 absolute pressure, is a caution: dirt on the coil or a little returning air takes that margin. The finding gives the \
 outdoor temperature at which the cut-out would trip. Without `cutout` the rule does not judge.
 

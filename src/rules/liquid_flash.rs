@@ -84,7 +84,7 @@ fn judge(case: &Case) -> Option<Finding> {
     }
     if let (Verdict::Note, Some((point, left))) = (verdict, little) {
         let values = [Value::Point(point.id), kelvins(left), kelvins(asks)];
-        says = says.and(" At {} it gets {}; at full flow it requires {}.", values);
+        says = says.and(" At {} it gets {}; at full load it requires {}.", values);
     }
     if verdict == Verdict::Fail {
         says = says.then(ledger(case, point, place));

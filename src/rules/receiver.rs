@@ -11,8 +11,7 @@ pub const RULE: Rule = Rule {
     id: "receiver",
     question: "Does the receiver hold the pump-down, with the winter flooding on top?",
     explanation: "\
-The charge of the circuit is that of lines, coil and evaporator at the operating point that requires the most, with \
-flooding of the coil for winter head pressure. The receiver's minimum level comes on top (`receiver_minimum`, 15 % \
+The charge of the circuit is that of lines, coil and evaporator at the operating point with the greatest requirement, with flooding of the coil for winter head pressure. The receiver's minimum level comes on top (`receiver_minimum`, 15 % \
 liquid). Pumped down, all of it is in the receiver, which must not be more than 80 % liquid at 90 F. It must not be \
 fuller than that at any operating point either, when a coil that is no longer flooded gives its liquid back.
 

@@ -13,8 +13,7 @@ pub const RULE: Rule = Rule {
     id: "roof-load",
     question: "What load does each unit put on its supports, and is it allowed?",
     explanation: "\
-The load per support is the unit's own weight and the refrigerant in its coils, at the operating point that fills \
-them most, winter flooding included. A total weight is divided equally, which is wrong for a unit with its weight to \
+The load per support is the unit's own weight and the refrigerant in its coils, at the operating point that fills them to the maximum, winter flooding included. A total weight is divided equally, which is wrong for a unit with its weight to \
 one side: give the manufacturer's weight per support where known. Snow, people, the frame and the piping are not \
 included.
 

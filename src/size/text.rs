@@ -74,7 +74,7 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
     let units = job.units;
     let mut name = circuit.name.clone();
     if circuit.copies > 1 {
-        let _ = write!(name, ", {} alike", circuit.copies);
+        let _ = write!(name, ", {} identical", circuit.copies);
     }
     sheet.styled(Hang::flush(0), style::STRONG, &name);
     match &circuit.outcome {

@@ -153,7 +153,7 @@ fn insulation(tally: &Tally, share: f64) -> Vec<InsulationRow> {
 fn hangers(tally: &Tally) -> Vec<HangerRow> {
     let rows = tally.sizes.iter().filter_map(|size| Some((size, support_spacing(size.tube)?))).flat_map(
         |(Size { tube, hangers, .. }, spacing)| {
-            [("level", hangers.0, spacing.level), ("upright", hangers.1, spacing.upright)].map(
+            [("level", hangers.0, spacing.level), ("vertical", hangers.1, spacing.upright)].map(
                 |(which, count, distance)| HangerRow {
                     size: tube.name.clone(),
                     tube: which,

@@ -89,7 +89,8 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
     all.extend(of_tests(job));
     all.push(by(
         "refrigerant",
-        "The charge of the operating point that requires the most, with the receiver's minimum level.".to_owned(),
+        "The charge of the operating point with the greatest requirement, with the receiver's minimum \
+         level.".to_owned(),
         "roofrun",
     ));
     all

@@ -246,8 +246,8 @@ impl TakeOff {
             sheet.labelled(0, "Tests", style::QUIET, COLUMN, &text);
         }
         let isolate = format!(
-            "Before a test isolate or remove {}. Dry nitrogen through a regulator, in steps, people away while the \
-             pressure rises and stands.",
+            "Before a test isolate or remove {}. Dry nitrogen through a regulator, in steps, people away while under \
+             pressure.",
             self.isolate.join("; ")
         );
         sheet.labelled(0, "Isolate", style::QUIET, COLUMN, &isolate);

@@ -23,17 +23,17 @@ pub(super) fn discharge(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, s
     let Some(full) = judged_full.or_else(costs_maximum).or(minimum) else { return };
     let minimum = minimum.filter(|minimum| minimum.name != full.name);
     heading(sheet, "Discharge line, from the compressors to the condenser");
-    let at_least = minimum.map(|minimum| format!("; minimum flow at {}{}", minimum.name, bypass(units, minimum)));
-    let at_full = if is_full(full) { "Full flow" } else { "Flow" };
+    let at_least = minimum.map(|minimum| format!("; minimum load at {}{}", minimum.name, bypass(units, minimum)));
+    let at_full = if is_full(full) { "Full load" } else { "Load" };
     sheet.paragraph(0, &format!("{at_full} at {}{}.", full.name, at_least.unwrap_or_default()));
 
     let line = &full.discharge_line;
     let wide = sheet.width() >= WIDE;
     let [at_full, at_least, lifts] =
-        if wide { ["full flow", "minimum flow", "oil return\nratio"] } else { ["full", "min.", "oil\nx"] };
+        if wide { ["full load", "minimum load", "oil return\nratio"] } else { ["full", "min.", "oil\nx"] };
     let mut grid = route(units, line, wide)
         .numbers(format!("{at_full}\n{}", units.velocity_unit()), velocities(units, &line.runs, wide))
-        .numbers(format!("loss\n{}", units.pressure_difference_unit()), losses(units, line));
+        .numbers(format!("drop\n{}", units.pressure_difference_unit()), losses(units, line));
     if let Some(minimum) = minimum {
         let velocities = velocities(units, &minimum.discharge_line.runs, wide);
         grid = grid.numbers(format!("{at_least}\n{}", units.velocity_unit()), velocities);
@@ -95,8 +95,8 @@ pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solv
     let (flow, subcooling) = if wide { ("velocity", "subcooling\nleft, ") } else { ("flow", "left\n") };
     let grid = route(units, line, wide)
         .numbers(format!("{flow}\n{}", units.velocity_unit()), velocities(units, &line.runs, wide))
-        .numbers(format!("loss\n{pressure}"), losses(units, line))
-        .numbers(format!("height\n{pressure}"), heights)
+        .numbers(format!("drop\n{pressure}"), losses(units, line))
+        .numbers(format!("static\nhead, {pressure}"), heights)
         .numbers(format!("{subcooling}{}", units.difference_unit()), line.runs.iter().map(left).collect());
     sheet.table(1, &grid.without_empty_columns());
 
@@ -169,7 +169,7 @@ fn route(units: System, line: &LineAnswer, wide: bool) -> Grid {
     if wide {
         return Grid::new()
             .numbers("", line.runs.iter().map(|run| run.index.to_string()).collect())
-            .words("run", line.runs.iter().map(name).chain(["in all".to_owned()]).collect())
+            .words("run", line.runs.iter().map(name).chain(["total".to_owned()]).collect())
             .numbers(format!("length\n{unit}"), lengths)
             .words("tube", line.runs.iter().map(|run| tubes(run).join("\n")).collect())
             .numbers(format!("equivalent\n{unit}"), equivalents);

@@ -179,7 +179,7 @@ mod tests {
         let survey = testing::survey(&job);
         let mut findings = testing::findings();
         let shown = plain(100, System::Ip);
-        assert!(shown.contains("Full flow at summer full; minimum flow at summer minimum, the bypass open"), "{shown}");
+        assert!(shown.contains("Full load at summer full; minimum load at summer minimum, the bypass open"), "{shown}");
         assert_eq!(shown.matches("At summer full, where subcooling is lowest").count(), 2);
         for finding in findings.iter_mut().filter(|finding| finding.rule == "elevations") {
             finding.rule = "liquid-flash";

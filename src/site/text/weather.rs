@@ -177,8 +177,8 @@ fn wind(units: System, climate: &Climate) -> String {
 fn origins(prevailing: &Prevailing) -> String {
     match prevailing.equals.as_slice() {
         [] => prevailing.from.to_owned(),
-        [other] => format!("{} and {other} alike", prevailing.from),
-        [others @ .., last] => format!("{}, {} and {last} alike", prevailing.from, others.join(", ")),
+        [other] => format!("{} and {other} equally", prevailing.from),
+        [others @ .., last] => format!("{}, {} and {last} equally", prevailing.from, others.join(", ")),
     }
 }
 
@@ -375,8 +375,8 @@ mod tests {
             equals,
         };
         assert_eq!(origins(&rose("S", vec![])), "S");
-        assert_eq!(origins(&rose("S", vec!["SW"])), "S and SW alike");
-        assert_eq!(origins(&rose("S", vec!["SW", "W"])), "S, SW and W alike");
+        assert_eq!(origins(&rose("S", vec!["SW"])), "S and SW equally");
+        assert_eq!(origins(&rose("S", vec!["SW", "W"])), "S, SW and W equally");
         let still = said_of(0, 0, |text| {
             let calm = |line: &str| match line.split(',').collect::<Vec<_>>() {
                 mut fields if fields.len() == 35 => {

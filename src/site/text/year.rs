@@ -82,7 +82,7 @@ fn hours(site: &Site, year: &Year, gives: bool, wrong: bool) -> Grid {
         let mut row = vec![circuit.name.clone()];
         if gives {
             row = vec![if circuit.copies > 1 {
-                format!("{}, {} alike", circuit.name, circuit.copies)
+                format!("{}, {} identical", circuit.name, circuit.copies)
             } else {
                 circuit.name.clone()
             }];
@@ -192,7 +192,7 @@ fn energy(show: System, year: &Year, wide: bool) -> Grid {
         grid.row(row(&circuit.name, &circuit.energy, levels(circuit), after));
     }
     if year.circuits.len() > 1 {
-        grid.row(row("in all", &year.energy, [String::new(), String::new()], year.floating.as_ref()));
+        grid.row(row("total", &year.energy, [String::new(), String::new()], year.floating.as_ref()));
     }
     grid.without_empty_columns()
 }
