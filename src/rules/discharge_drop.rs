@@ -108,7 +108,7 @@ mod tests {
         let finding = only(RULE.check(&job, &survey));
         assert_eq!((finding.verdict, finding.point()), (Verdict::Pass, Some(PointId::SummerFull)));
         let text = finding.text(&job);
-        assert!(text.ends_with("At winter full, where the head floats lower or is held up, it is 5.40 F."), "{text}");
+        assert!(text.ends_with("At winter full, with the head lower or held up, it is 5.40 F."), "{text}");
     }
 
     #[test]
@@ -131,7 +131,7 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Fail);
         assert_eq!(found.place, Some(Place::run(LineId::Discharge, 2)));
         let text = found.text(&narrow);
-        assert!(text.contains("goes in the rise of 38 ft in 1-5/8 ACR (run 2)."), "{text}");
+        assert!(text.contains("is in the riser of 38 ft in 1-5/8 ACR (run 2)."), "{text}");
     }
 
     #[test]
@@ -144,6 +144,6 @@ mod tests {
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Fail);
         assert_eq!(found.place, Some(Place::run(LineId::Discharge, 4)));
-        assert!(found.text(&job).contains("goes in the check valve (run 4)."), "{}", found.text(&job));
+        assert!(found.text(&job).contains("is in the check valve (run 4)."), "{}", found.text(&job));
     }
 }

@@ -118,11 +118,7 @@ mod tests {
         let job = job();
         let found = only(RULE.check(&job, &at(&job, 300.0, true)));
         assert_eq!(found.verdict, Verdict::NotJudged);
-        assert!(
-            found.words().starts_with("The gas leaves the compressors at 300 F at summer full"),
-            "{}",
-            found.words()
-        );
+        assert!(found.words().starts_with("Discharge gas is at 300 F at summer full"), "{}", found.words());
     }
 
     #[test]

@@ -85,7 +85,7 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Fail);
         assert_eq!(found.place, Some(Place::run(LineId::Discharge, 3)));
         let text = found.text(&fast);
-        assert!(text.starts_with("The gas is fastest in the level run of 10 ft in 1-3/8 ACR (run 3): "), "{text}");
+        assert!(text.starts_with("Gas velocity is highest in the level run of 10 ft in 1-3/8 ACR (run 3): "), "{text}");
         let still = changed(|circuit| with_tubes(discharge(circuit, 3), &["2-1/8 ACR"]));
         assert_eq!(finding(RULE, &still).verdict, Verdict::Pass);
     }

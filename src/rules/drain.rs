@@ -219,7 +219,7 @@ mod tests {
         let job = drained(&rise(4.0), "2-1/8 ACR", |_| {});
         let found = finding(RULE, &job);
         assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::run(LineId::Liquid, 1))));
-        assert!(found.text(&job).contains("which stands 4 ft above the coil's outlet"), "{}", found.text(&job));
+        assert!(found.text(&job).contains("which is 4 ft above the coil's outlet."), "{}", found.text(&job));
         let looped = drained(&fall(6.0), "2-1/8 ACR", |circuit| {
             let mut up = liquid(circuit, 1).clone();
             up.path = rise(6.0);

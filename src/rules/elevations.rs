@@ -118,9 +118,9 @@ mod tests {
             finding(RULE, &job).text(&job)
         };
         let ends = |text: String, with: &str| assert!(text.ends_with(with), "{text}");
-        ends(told(38.0, 30.0, 38.0), " The liquid line is odd: with 8 ft more fall in it the three agree.");
-        ends(told(42.0, 38.0, 38.0), " The discharge line is odd: with 4 ft less rise in it the three agree.");
-        ends(told(38.0, 38.0, 20.0), " Both lines agree, on 38 ft between the chiller and the condenser.");
+        ends(told(38.0, 30.0, 38.0), " The liquid line disagrees: with 8 ft more drop the three agree.");
+        ends(told(42.0, 38.0, 38.0), " The discharge line disagrees: with 4 ft less rise the three agree.");
+        ends(told(38.0, 38.0, 20.0), " Both lines agree on 38 ft between the chiller and the condenser.");
         ends(told(20.0, 30.0, 40.0), " No two agree.");
     }
 
@@ -137,7 +137,7 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Pass);
         let text = found.text(&job);
         assert!(
-            text.ends_with("It ends with a rise of 9 ft: the evaporator stands that much above the chiller."),
+            text.ends_with("The liquid line ends with a riser of 9 ft: the evaporator is that much above the chiller."),
             "{text}"
         );
         // One that is only the way round agrees as it is; one that explains nothing does not.
@@ -156,8 +156,7 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Pass);
         assert_eq!(
             found.text(&job),
-            "The discharge line falls 12 ft, the liquid line climbs 12 ft, and the condenser stands 12 ft below the \
-             chiller."
+            "The discharge line drops 12 ft, the liquid line rises 12 ft, and the condenser is 12 ft below the chiller."
         );
     }
 }

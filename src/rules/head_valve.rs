@@ -116,7 +116,7 @@ mod tests {
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Pass, "{found:#?}");
         let text = found.text(&job);
-        assert!(text.starts_with("The head-pressure valve (run 1) stands in the drain, and hot gas"), "{text}");
+        assert!(text.starts_with("The head-pressure valve (run 1) is in the drain, and hot gas"), "{text}");
     }
 
     #[test]

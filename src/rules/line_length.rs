@@ -73,7 +73,7 @@ mod tests {
         let found = of(&level(132.1), LineId::Liquid);
         assert_eq!(found.verdict, Verdict::Caution);
         assert!(
-            found.words().starts_with("200.1 ft of tube in the liquid line: more than the 200 ft"),
+            found.words().starts_with("200.1 ft of tube in the liquid line; published guides end at 200 ft"),
             "{}",
             found.words()
         );

@@ -273,7 +273,7 @@ mod tests {
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Fail);
         assert!(
-            found.words().contains("The receiver gives the condenser's 10 F away; falling 38 ft earns "),
+            found.words().contains("The receiver loses the condenser's 10 F; a drop of 38 ft adds "),
             "{}",
             found.words()
         );
@@ -287,16 +287,16 @@ mod tests {
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Fail);
         let words = found.words();
-        let (arrives, ledger) = words.split_once("it needs 24 F. ").unwrap();
+        let (arrives, ledger) = words.split_once("it requires 24 F. ").unwrap();
         let number = |text: &str, after: &str| -> f64 {
             // What is next to nothing is not told.
             let Some((_, rest)) = text.split_once(after) else { return 0.0 };
             rest.split(' ').next().unwrap().parse().unwrap()
         };
-        let sum = number(ledger, "condenser gives ") + number(ledger, "38 ft earns ")
+        let sum = number(ledger, "condenser gives ") + number(ledger, "38 ft adds ")
             - number(ledger, "friction takes ")
             - number(ledger, "solenoid valve take ");
-        assert!(number(ledger, "condenser gives ") > 0.0 && number(ledger, "38 ft earns ") > 0.0, "{words}");
+        assert!(number(ledger, "condenser gives ") > 0.0 && number(ledger, "38 ft adds ") > 0.0, "{words}");
         assert!((sum - number(arrives, "valve gets ")).abs() < 0.25, "{}", found.words());
     }
 
@@ -319,7 +319,7 @@ mod tests {
         });
         let found = finding(RULE, &hot);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert!(found.words().contains("heat from the air round the line takes"), "{}", found.words());
+        assert!(found.words().contains("heat from the ambient air takes"), "{}", found.words());
     }
 
     #[test]

@@ -271,7 +271,7 @@ mod tests {
         };
         let found = finding(RULE, &with(&["1-5/8 ACR"]));
         assert_eq!(found.verdict, Verdict::Fail, "{found:#?}");
-        assert!(found.words().contains("what 1-5/8 ACR holds"), "{}", found.words());
+        assert!(found.words().contains("the rating of 1-5/8 ACR"), "{}", found.words());
     }
 
     #[test]

@@ -129,6 +129,6 @@ mod tests {
         });
         let found = finding(RULE, &job);
         assert_eq!((found.verdict, found.measure.unwrap().limit), (Verdict::Pass, None));
-        assert!(found.words().ends_with("no valve in the line shuts fast."), "{}", found.words());
+        assert!(found.words().ends_with("No valve in the line shuts fast."), "{}", found.words());
     }
 }

@@ -119,7 +119,7 @@ mod tests {
         let job = at(0, 8.0);
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Caution);
-        assert!(found.text(&job).contains("(run 1) stands 0 ft from the compressors"), "{}", found.text(&job));
+        assert!(found.text(&job).contains("(run 1) is 0 ft from the compressors:"), "{}", found.text(&job));
         assert_eq!(finding(RULE, &at(1, 6.0)).verdict, Verdict::Pass);
         assert_eq!(finding(RULE, &at(1, 5.9)).verdict, Verdict::Caution);
     }
@@ -132,7 +132,7 @@ mod tests {
         });
         let found = RULE.check(&job, &super::super::testing::solved(&job));
         assert_eq!((found.len(), found[1].verdict), (2, Verdict::Caution));
-        assert!(found[1].text(&job).contains("shuts 84 ft ahead of the expansion valve"), "{}", found[1].text(&job));
+        assert!(found[1].text(&job).contains("is 84 ft ahead of the expansion valve."), "{}", found[1].text(&job));
     }
 
     #[test]
@@ -151,6 +151,6 @@ mod tests {
         });
         let found = finding(RULE, &job);
         assert_eq!((found.verdict, &found.place), (Verdict::Caution, &Some(Place::Line(LineId::Discharge))));
-        assert!(found.text(&job).contains("stands 6 ft below the chiller but may be warmer"), "{}", found.text(&job));
+        assert!(found.text(&job).contains("is 6 ft below the chiller but may be warmer."), "{}", found.text(&job));
     }
 }

@@ -89,7 +89,7 @@ mod tests {
             assert_eq!(found.place, Some(Place::run(LineId::Discharge, 3)));
             found.text(&wide)
         };
-        assert!(told(Some(Slope::WithFlow)).ends_with("drains on with the flow by the slope."));
+        assert!(told(Some(Slope::WithFlow)).ends_with("settles there drains with the flow."));
         assert!(told(Some(Slope::AgainstFlow)).ends_with("runs back."));
         assert!(told(None).ends_with("unless the run falls with the flow."));
     }

@@ -147,7 +147,7 @@ mod tests {
         let found = RULE.check(&job, &at(0.0));
         assert_eq!((found[0].verdict, found[0].point()), (Verdict::Fail, Some(PointId::SummerMinimum)));
         let text = found[0].text(&job);
-        assert!(text.starts_with("Nothing is cooled at summer minimum: "), "{text}");
+        assert!(text.starts_with("No capacity is left at summer minimum "), "{text}");
     }
 
     #[test]
@@ -162,7 +162,7 @@ mod tests {
         let found = finding(RULE, &of(30.0));
         assert_eq!(found.verdict, Verdict::Caution);
         let text = found.text(&job());
-        let range = text.split_once("Between ").unwrap().1;
+        let range = text.split_once("takes between ").unwrap().1;
         let minimum = range.split_once(" kW and ").unwrap().0;
         assert_eq!(finding(RULE, &of(minimum.parse::<f64>().unwrap() + 0.1)).verdict, Verdict::Pass);
         assert_eq!(finding(RULE, &of(minimum.parse::<f64>().unwrap() - 0.2)).verdict, Verdict::Caution);

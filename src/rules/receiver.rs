@@ -253,7 +253,7 @@ mod tests {
         });
         let unknown = finding(RULE, &unknown);
         assert_eq!(unknown.verdict, Verdict::Caution);
-        assert!(unknown.words().contains("would hold it"), "{unknown:#?}");
+        assert!(unknown.words().contains("it requires"), "{unknown:#?}");
         let coil = finding(RULE, &changed(|circuit| circuit.condenser.volume = None));
         assert_eq!(coil.verdict, Verdict::Caution, "{coil:#?}");
         assert!(coil.words().contains("without the condenser"), "{coil:#?}");

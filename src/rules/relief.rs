@@ -199,7 +199,7 @@ mod tests {
         assert_eq!((found.verdict, found.place.clone()), (Verdict::Fail, Some(Place::ReliefValve)));
         assert!((found.limit() / POUND_PER_MINUTE - 16.0).abs() < 1e-9);
         assert!(
-            found.text(&job).ends_with("It must let out 16.00 lb/min of air, f D L of its shell."),
+            found.text(&job).ends_with("It requires a capacity of 16.00 lb/min of air, f D L of its shell."),
             "{}",
             found.text(&job)
         );
@@ -219,7 +219,10 @@ mod tests {
         let job = with(Relief::NotGiven, |_| {});
         let found = only(findings(RULE, &job));
         assert_eq!(found.verdict, Verdict::Caution);
-        assert!(found.text(&job).starts_with("No relief valve of the receiver is given. It must let out 16.0 lb/min"));
+        assert!(found.text(&job).starts_with(
+            "The job gives no relief valve for the receiver. It requires a capacity \
+            of 16.0 lb/min"
+        ));
         assert_eq!(verdict(&with(Relief::None, |_| {})), Verdict::Fail);
         let small = |receiver: &mut Receiver| receiver.volume = Some(cubic_metres(2.9 * CUBIC_FOOT));
         assert_eq!(verdict(&with(Relief::None, small)), Verdict::Caution);

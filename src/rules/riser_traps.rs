@@ -251,7 +251,7 @@ mod tests {
         let job = with("globe valve");
         let found = finding(RULE, &job);
         assert_eq!((found.verdict, found.place.clone()), (Verdict::Caution, Some(Place::run(LineId::Discharge, 3))));
-        assert!(found.text(&job).contains("oil lies in the globe valve (run 3)"), "{}", found.text(&job));
+        assert!(found.text(&job).contains("oil collects in the globe valve (run 3):"), "{}", found.text(&job));
         assert_eq!(finding(RULE, &with("vibration absorber")).verdict, Verdict::Pass);
     }
 
@@ -262,9 +262,7 @@ mod tests {
         assert_eq!((found.verdict, &found.place), (Verdict::Caution, &Some(Place::run(LineId::Discharge, 2))));
         assert_eq!(
             found.text(&job),
-            "In the rise of 50 ft in 2-5/8 ACR (run 2) there is no trap at its foot, more than 20 ft between traps \
-             and no \
-             inverted loop at its top. The manufacturer's instructions govern."
+            "The riser of 50 ft in 2-5/8 ACR (run 2) has no trap at its foot, more than 20 ft between traps and no inverted loop at its top. The manufacturer's instructions govern."
         );
         let written = changed(|c| traps(c, 50.0, true, true, &[16.7, 33.3]));
         assert_eq!(finding(RULE, &written).verdict, Verdict::Pass);
@@ -280,7 +278,7 @@ mod tests {
         let found = only(RULE.check(&job, &survey));
         assert_eq!(found.verdict, Verdict::Fail);
         let text = found.text(&job);
-        assert!(text.contains("is to seal with oil at winter minimum, and without a trap it does not"), "{text}");
+        assert!(text.contains("must seal with oil at winter minimum, and without a trap it does not."), "{text}");
     }
 
     #[test]

@@ -185,7 +185,7 @@ mod tests {
         assert!(notes((80.0, 1.0), (120.0, 1.0), 42.0).is_empty());
         for (from, to) in [((80.0, 2.0), (120.0, 2.0)), ((100.0, 0.0), (100.0, 50.0)), ((80.0, 0.0), (80.0, 0.0))] {
             let [(verdict, says)] = &notes(from, to, 42.0)[..] else { panic!("{from:?}") };
-            assert!(*verdict == Verdict::Note && says.contains("runs along no side of the edge"), "{says}");
+            assert!(*verdict == Verdict::Note && says.contains("does not run along the edge"), "{says}");
         }
         let [(_, says)] = &notes((80.0, 0.0), (120.0, 0.0), 41.0)[..] else { panic!("a low one") };
         assert!(says.contains("is 41 in high, and 42 in is required"), "{says}");
@@ -214,9 +214,8 @@ mod tests {
         assert_eq!(finding.place, Some(Place::Unit(0)));
         assert_eq!(
             finding.words(),
-            "C1 stands 9.9 ft from the edge of the roof, which lies 36 ft up, and there is no guard; 42 in is \
-             required. The code \
-             in force and the authority that enforces it decide."
+            "C1 is 9.9 ft from the edge of the roof, which is 36 ft high, and there is no guard. 42 in is required. \
+             The code in force and the authority having jurisdiction govern."
         );
     }
 
@@ -226,9 +225,11 @@ mod tests {
         assert_eq!(at(90.0, 15.0).verdict, Verdict::Pass);
         let finding = at(90.0, 14.9);
         assert_eq!(finding.verdict, Verdict::Note);
-        assert!(finding.words().ends_with(
-            "Nearer than 15 ft to the edge OSHA 1910.28(b)(13) requires protection from falls during the work as well."
-        ));
+        assert!(
+            finding
+                .words()
+                .ends_with("Within 15 ft of the edge OSHA 1910.28(b)(13) requires fall protection during the work.")
+        );
         assert!(finding.source.text().starts_with("OSHA"), "{:?}", finding.source);
         let changed = |change: fn(&mut Roof)| {
             let findings = found(|roof| {

@@ -121,7 +121,7 @@ mod tests {
         let back = changed(|c| lies(c, 1, Some(Slope::AgainstFlow)));
         let found = finding(RULE, &back);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert!(found.text(&back).starts_with("Run 1 falls against the flow and drains straight back"));
+        assert!(found.text(&back).starts_with("Run 1 slopes against the flow and drains straight back"));
         // The trap at the foot of the rise catches it; without one it goes on down to the compressors.
         let past_the_trap = |foot: bool| {
             let job = changed(|c| {

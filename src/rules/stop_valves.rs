@@ -172,8 +172,7 @@ mod tests {
         assert_eq!(verdict, Verdict::Fail);
         assert_eq!(
             text,
-            "Liquid is shut in between the check valve (run 2) and the solenoid valve (run 7), with no relief valve \
-             between them."
+            "Liquid is trapped between the check valve (run 2) and the solenoid valve (run 7) with no relief valve between them."
         );
         // A relief valve between them, or the receiver, and nothing is shut in.
         let relieved = with(|circuit| {

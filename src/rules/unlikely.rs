@@ -126,7 +126,7 @@ mod tests {
         };
         assert_eq!(placed(1, 1), None);
         assert_eq!(placed(2, 2), None);
-        assert_eq!(placed(2, 1).as_deref(), Some("1 of the 2 condensers of circuit 1A stands"));
+        assert_eq!(placed(2, 1).as_deref(), Some("1 of the 2 condensers of circuit 1A is"));
         assert_eq!(placed(4, 2).as_deref(), Some("2 of the 4 condensers of circuit 1A stand"));
         assert_eq!(placed(1, 0).as_deref(), Some("The condenser of circuit 1A stands"));
         assert_eq!(placed(2, 0).as_deref(), Some("All 2 condensers of circuit 1A stand"));
@@ -139,7 +139,11 @@ mod tests {
             says(|job| job.roof.as_mut().unwrap().walls.push(wall("silo", (from, 50.0), (to, 50.0), 10.0)))
         };
         assert!(walled(190.0, 200.0).is_empty() && walled(190.0, 201.0).is_empty());
-        assert!(walled(190.0, 202.0)[0].contains("reaches the wall silo by 2 ft."), "{:?}", walled(190.0, 202.0));
+        assert!(
+            walled(190.0, 202.0)[0].contains("The wall silo reaches 2 ft past the edge"),
+            "{:?}",
+            walled(190.0, 202.0)
+        );
         assert!(walled(210.0, 230.0)[0].contains("reaches the wall silo by 30 ft."));
     }
 

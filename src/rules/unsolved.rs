@@ -137,7 +137,7 @@ mod tests {
             assert!(rule(fail.rule).is_some());
             let text = fail.text(&job);
             assert!(text.contains("summer full and summer minimum"), "{text}");
-            assert!(text.ends_with("no other rule can look at those points."), "{text}");
+            assert!(text.ends_with("no other rule can check those points."), "{text}");
         }
     }
 
@@ -169,7 +169,7 @@ mod tests {
         let found = findings(&case, "high-pressure");
         assert_eq!(found.len(), 2);
         let text = found[1].text(&job);
-        assert!(text.starts_with("There is no answer at summer minimum: entropy is 2000 J/(kg K), above"), "{text}");
+        assert!(text.starts_with("There is no solution at summer minimum: entropy is 2000 J/(kg K), above"), "{text}");
         assert!(findings(&case, "low-ambient").is_empty());
     }
 
@@ -190,6 +190,6 @@ mod tests {
         let found = findings(&case, "liquid-drop");
         assert_eq!(found[0].place, Some(Place::Runs(LineId::Liquid, vec![3])));
         let text = found[0].text(&narrow);
-        assert!(text.contains("the drop of 38 ft in 7/8 ACR (run 3) loses more pressure than there is"), "{text}");
+        assert!(text.contains("the drop of 38 ft in 7/8 ACR (run 3) takes more pressure than there is."), "{text}");
     }
 }

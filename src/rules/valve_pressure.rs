@@ -118,7 +118,7 @@ mod tests {
         };
         let (enough, short) = (asks(60.0), asks(200.0));
         assert_eq!((enough.verdict, short.verdict), (Verdict::Pass, Verdict::Fail));
-        assert!(short.words().contains("the evaporator starves, evaporating at "), "{}", short.words());
+        assert!(short.words().contains("the evaporator starves: evaporating "), "{}", short.words());
     }
 
     #[test]

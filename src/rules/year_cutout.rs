@@ -133,11 +133,7 @@ mod tests {
             let finding = at(opens, near);
             assert_eq!((finding.verdict, finding.value()), (Verdict::Caution, f64::max(opens, near)));
             // 5 K are 9 F.
-            assert!(
-                finding.words().contains("with the 9 F that the plan returns in the worst wind"),
-                "{}",
-                finding.words()
-            );
+            assert!(finding.words().contains("With the 9 F of the worst wind"), "{}", finding.words());
         }
     }
 
@@ -157,7 +153,7 @@ mod tests {
         let job = switch_at(1.2, 1.0);
         let finding = only(found(RULE, &job, &run(&job)));
         assert_eq!((finding.verdict, finding.value()), (Verdict::Pass, 0.0));
-        assert!(finding.words().contains("highest pressure of the year is ") && finding.words().contains(" h, at "));
+        assert!(finding.words().contains("highest pressure of the year is ") && finding.words().contains(" h, "));
     }
 
     #[test]
@@ -165,7 +161,7 @@ mod tests {
         let job = in_a_year(|circuit| circuit.condenser.cutout = None);
         let finding = only(found(RULE, &job, &run(&job)));
         assert_eq!((finding.verdict, &finding.source), (Verdict::NotJudged, &Source::Job("condenser.cutout")));
-        assert!(finding.words().contains("was not judged"), "{}", finding.words());
+        assert!(finding.words().contains("Not judged: "), "{}", finding.words());
     }
 
     #[test]
@@ -173,7 +169,7 @@ mod tests {
         let job = switch_at(0.97, 1.0);
         let finding = only(found(RULE, &job, &run(&job)));
         assert_eq!((finding.verdict, finding.measure.unwrap().kind), (Verdict::Fail, Kind::Hours));
-        assert!(finding.words().contains("switch opens in ") && finding.words().contains("more come within 5 %"));
+        assert!(finding.words().contains("cut-out trips in ") && finding.words().contains("more are within 5 %"));
     }
 
     #[test]
@@ -183,6 +179,6 @@ mod tests {
         assert!(year.circuits[0].unsolved.hours > 0.0);
         let finding = only(found(RULE, &job, &year));
         assert_eq!(finding.verdict, Verdict::Fail);
-        assert!(finding.words().starts_with("With all compressors running there is no balance at any pressure in "));
+        assert!(finding.words().starts_with("With all compressors running, "));
     }
 }

@@ -90,7 +90,8 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
     all.push(by(
         "refrigerant",
         "The charge of the operating point with the greatest requirement, with the receiver's minimum \
-         level.".to_owned(),
+         level."
+            .to_owned(),
         "roofrun",
     ));
     all

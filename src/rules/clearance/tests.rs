@@ -36,7 +36,7 @@ fn a_wall_at_the_unit_s_width_passes_and_nearer_it_is_a_caution_to_half_and_then
     assert!((finding.value() / FOOT - 3.5).abs() < 1e-9 && (finding.limit() / FOOT - 7.5).abs() < 1e-9);
     assert_eq!(
         finding.words(),
-        "C1 takes air at its south side, 3.5 ft from the wall stair head; 7.5 ft before a wall is required. The manufacturer's instructions govern."
+        "C1 takes air at its south side, 3.5 ft from the wall stair head; 7.5 ft to a wall is required. The manufacturer's instructions govern."
     );
 }
 
@@ -101,7 +101,7 @@ fn air_thrown_at_an_intake_needs_twice_the_width() {
     assert_eq!(beside(15.0).verdict, Verdict::Pass);
     let finding = beside(14.0);
     assert_eq!(finding.verdict, Verdict::Caution);
-    assert!(finding.words().contains("throws its air out at its north side, 14 ft from C2"), "{}", finding.words());
+    assert!(finding.words().contains("discharges air at its north side, 14 ft from C2"), "{}", finding.words());
 }
 
 /// Walls round the unit at that distance, in feet, of that height.
@@ -151,7 +151,8 @@ fn the_working_space_is_the_code_s() {
     assert_eq!(finding.verdict, Verdict::Fail);
     assert_eq!(
         finding.words(),
-        "In front of the controls of C1, at its east side, there is 3 ft to the wall lift house, taken as grounded; 3.5 ft of \
+        "In front of the controls of C1, at its east side, there is 3 ft to the wall lift house, taken as grounded; \
+         3.5 ft of \
          level space is required at 151 to 600 V to ground: the code in force and the authority that enforces it decide."
     );
 }
