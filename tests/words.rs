@@ -80,8 +80,23 @@ fn calls() -> Vec<String> {
     let lists = ["tubes", "fittings", "parts", "refrigerants", "limits", "sources"];
     calls.extend(lists.map(|list| format!("list {list}")));
     calls.push("--help".to_owned());
-    let commands =
-        ["new", "check", "remedy", "site", "size", "diagnose", "expect", "take-off", "rules", "state", "list", "draw"];
+    let commands = [
+        "new",
+        "check",
+        "remedy",
+        "site",
+        "size",
+        "diagnose",
+        "expect",
+        "take-off",
+        "rules",
+        "state",
+        "list",
+        "draw",
+        "completions",
+        "man",
+        "schema",
+    ];
     calls.extend(commands.map(|command| format!("{command} --help")));
     calls
 }

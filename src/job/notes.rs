@@ -193,7 +193,7 @@ impl<'t> Notes<'t> {
             }
             DeValue::Array(array) if array.iter().any(|item| item.get_ref().is_table()) => {
                 let name = keys.place.trim_matches(['[', ']']);
-                let fault = Fault::new(entry.span, format!("{} stands once", keys.place));
+                let fault = Fault::new(entry.span, format!("{} is given once", keys.place));
                 self.fault(fault.expected(format!("write [{name}]")));
             }
             _ => {

@@ -210,7 +210,7 @@ fn what_does_not_stand_there_is_told_and_nothing_is_changed() {
     assert_eq!(fault("circuit.\"1.A\".copies", json!(4), json!(3)), "`circuit.\"1.A\".copies`: 2 stands there, not 4");
     assert_eq!(
         fault("circuit.\"1.A\".copies", json!(null), json!(3)),
-        "`circuit.\"1.A\".copies`: 2 stands there, not nothing"
+        "`circuit.\"1.A\".copies`: the file has 2 there, not nothing"
     );
     assert_eq!(fault("circuit.3B.copies", json!(1), json!(3)), "`circuit.3B.copies`: no element `3B`");
     assert_eq!(fault("circuit.1.A.copies", json!(2), json!(null)), "`circuit.1.A.copies`: nothing named `A`");

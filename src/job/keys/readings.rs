@@ -79,7 +79,7 @@ pub static SUCTION: Keys = Keys { apart: true, ..Keys::new("`suction`", &[
 #[rustfmt::skip]
 pub static LIQUID: Keys = Keys { apart: true, ..Keys::new("`liquid`", &[
     PRESSURE, TEMPERATURE, SATURATED, LINE, SUBCOOLING, BY, PRESSURE_BY, TEMPERATURE_BY,
-    choice("at", &["machine", "condenser", "receiver"], "machine").doc("where it is read"),
+    choice("at", &["chiller", "condenser", "receiver"], "chiller").doc("where it is read"),
 ]) };
 
 #[rustfmt::skip]

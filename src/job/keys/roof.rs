@@ -51,7 +51,7 @@ pub static ROOF: Keys = Keys::new("[roof]", &[
 pub static UNIT: Keys = Keys::new("[[roof.unit]]", &[
     text("name", ["C1"; 2]).needed().doc("its name on the plan"),
     form("circuits", ["[\"1A\"]"; 2]).needed()
-        .doc("the coils in it; a circuit drawn once for two stands in two units"),
+        .doc("the coils in it; a circuit with copies is in several units"),
     pair("at", COORDINATE, ["[\"20 ft\", \"12 ft\"]", "[\"6 m\", \"3.6 m\"]"]).needed()
         .doc("the corner with the lowest x and y"),
     pair("size", From(0.3 * FOOT, 300.0), ["[\"20 ft\", \"7 ft 6 in\"]", "[\"6 m\", \"2.3 m\"]"]).needed()
@@ -72,7 +72,7 @@ pub static UNIT: Keys = Keys::new("[[roof.unit]]", &[
         .doc("velocity at which the air leaves"),
     table("clearance", &CLEARANCE).doc("the manufacturer's own: north, east, south, west, above; or one length"),
     choice("controls", SIDES, "east").doc("the side of its controls"),
-    quantity("weight", Mass, WEIGHT, ["4200 lb", "1900 kg"]).doc("in all, without refrigerant; or `weights`"),
+    quantity("weight", Mass, WEIGHT, ["4200 lb", "1900 kg"]).doc("total, without refrigerant; or `weights`"),
     count("supports", 1, 1_000, "4").doc("their number"),
     Key { example: ["[\"1100 lb\", …]", "[\"500 kg\", …]"], ..quantity("weights", Mass, WEIGHT, [""; 2]) }
         .doc("instead of both: one for each support"),

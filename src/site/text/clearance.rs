@@ -19,7 +19,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         .column("air", Align::Left)
         .column("nearest to its limit", Align::Left)
         .column(format!("free\n{}", show.length_unit()), Align::Right)
-        .column(format!("asked\n{}", show.length_unit()), Align::Right);
+        .column(format!("required\n{}", show.length_unit()), Align::Right);
     for clearance in &roof.clearances {
         for (index, face) in clearance.faces.iter().enumerate() {
             let name = if index == 0 { clearance.name.clone() } else { String::new() };
@@ -41,7 +41,7 @@ fn controls(show: System, clearances: &[Clearance]) -> Grid {
         .column("before them", Align::Left)
         .column("which is", Align::Left)
         .column(format!("free\n{}", show.length_unit()), Align::Right)
-        .column(format!("asked\n{}", show.length_unit()), Align::Right);
+        .column(format!("required\n{}", show.length_unit()), Align::Right);
     for clearance in clearances {
         let Some(working) = &clearance.working else { continue };
         let which = match working.opposite {
