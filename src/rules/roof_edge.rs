@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
     question: "Is there a guard where someone could fall, and headroom under the piping?",
     explanation: "\
 Equipment that needs service, within 10 ft of a roof edge (10 ft included) and more than 30 in above the surface \
-below, requires a guard. the mechanical code, as published, requires 42 in of height, running 30 in past each end of \
+below, requires a guard. The mechanical code, as published, requires 42 in of height, running 30 in past each end of \
 the equipment.
 
 A parapet or guard of that height around the whole roof ([roof] parapet, guard) counts as one. So does a rail \
