@@ -242,7 +242,7 @@ fn summer_and_winter_from_weather() {
     assert_relative_eq!(job.site.winter.kelvin() - 273.15, -2.34, epsilon = 1e-9);
     assert_relative_eq!(job.site.altitude.value, 250.0);
     let told = |key: &str| job.assumptions.iter().find(|a| a.key == key).unwrap();
-    assert_eq!(told("site.altitude").why, "elevation of the weather file's station");
+    assert_eq!(told("site.altitude").why, "elevation of the weather station");
     assert_eq!(told("site.summer").why, "reached or exceeded in 1 % of the hours of the weather file");
 }
 

@@ -575,6 +575,6 @@ fn test_pressures_are_never_over_the_weakest_tube() {
     assert_relative_eq!(row.strength_test_gauge_Pa, 330.0 * 6_894.757_293, max_relative = 1e-6);
     assert_relative_eq!(row.leak_test_gauge_Pa, 300.0 * 6_894.757_293, max_relative = 1e-6);
     let text = list.text(100);
-    assert!(text.contains("strength test at 330 psig, leak test at 300 psig"), "{text}");
+    assert!(text.contains("strength test at 330 psig. Leak test at 300 psig"), "{text}");
     assert!(text.contains("compressors; relief valves") && text.contains("300 micron (40 Pa)"), "{text}");
 }

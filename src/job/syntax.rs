@@ -17,10 +17,7 @@ pub(super) fn fault(text: &str, error: &toml::de::Error) -> Fault {
         (unclosed(text, &span), Recovery::Guessed)
     } else if message.starts_with("duplicate key") {
         let name = text.get(span.clone()).unwrap_or_default().to_owned();
-        (
-            Fault::new(span, format!("`{name}` is here a second time")).expected("given once already"),
-            Recovery::Guessed,
-        )
+        (Fault::new(span, format!("`{name}` is here a second time")).expected("given once already"), Recovery::Guessed)
     } else if message.starts_with("key with no value") {
         (without_value(text, &span), Recovery::Guessed)
     } else if message.starts_with("unexpected key or value") {

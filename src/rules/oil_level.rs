@@ -91,6 +91,6 @@ mod tests {
         };
         assert!(told(Some(Slope::WithFlow)).ends_with("settles there drains with the flow."));
         assert!(told(Some(Slope::AgainstFlow)).ends_with("runs back."));
-        assert!(told(None).ends_with("unless the run falls with the flow."));
+        assert!(told(None).ends_with("unless the run slopes with the flow."));
     }
 }

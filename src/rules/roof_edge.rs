@@ -188,7 +188,7 @@ mod tests {
             assert!(*verdict == Verdict::Note && says.contains("does not run along the edge"), "{says}");
         }
         let [(_, says)] = &notes((80.0, 0.0), (120.0, 0.0), 41.0)[..] else { panic!("a low one") };
-        assert!(says.contains("is 41 in high, and 42 in is required"), "{says}");
+        assert!(says.contains("is 41 in high; 42 in is required"), "{says}");
     }
 
     #[test]

@@ -127,9 +127,9 @@ mod tests {
         assert_eq!(placed(1, 1), None);
         assert_eq!(placed(2, 2), None);
         assert_eq!(placed(2, 1).as_deref(), Some("1 of the 2 condensers of circuit 1A is"));
-        assert_eq!(placed(4, 2).as_deref(), Some("2 of the 4 condensers of circuit 1A stand"));
+        assert_eq!(placed(4, 2).as_deref(), Some("2 of the 4 condensers of circuit 1A are"));
         assert_eq!(placed(1, 0).as_deref(), Some("The condenser of circuit 1A stands"));
-        assert_eq!(placed(2, 0).as_deref(), Some("All 2 condensers of circuit 1A stand"));
+        assert_eq!(placed(2, 0).as_deref(), Some("All 2 condensers of circuit 1A are"));
     }
 
     #[test]
@@ -144,7 +144,7 @@ mod tests {
             "{:?}",
             walled(190.0, 202.0)
         );
-        assert!(walled(210.0, 230.0)[0].contains("reaches the wall silo by 30 ft."));
+        assert!(walled(210.0, 230.0)[0].contains("The wall silo reaches 30 ft past the edge"));
     }
 
     #[test]

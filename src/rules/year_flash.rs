@@ -128,7 +128,7 @@ mod tests {
         job.plant = Some(Plant { load, spare: 0, profile: Profile::Constant, running: Running::Few });
         let told = only(found(RULE, &job, &run(&job)));
         assert_eq!((told.verdict, told.measure), (Verdict::NotJudged, None));
-        assert!(told.words().starts_with("no hour of the year has a solution"), "{}", told.words());
+        assert!(told.words().contains("no hour of the year has a solution"), "{}", told.words());
         job.plant = None;
         assert_eq!(only(found(RULE, &job, &run(&job))).verdict, Verdict::NotJudged);
     }

@@ -166,7 +166,7 @@ mod tests {
         let text = [&lines[..8 + 4344], &lines[8 + 5088..]].concat().join("\n");
         let weather = Some(Arc::new(crate::weather::read("hall.epw", &text).unwrap()));
         let says = found(&Job { weather, ..whole }).words();
-        assert!(says.contains("carries its load in every hour that the weather file has; "), "{says}");
+        assert!(says.contains("carries its load in every hour that the weather file has. "), "{says}");
     }
 
     #[test]
