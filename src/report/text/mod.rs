@@ -148,7 +148,7 @@ mod tests {
             "The plant on the design day",
             "Assumed, because the job does not say",
             "Before work starts",
-            "govern",
+            "they are right",
         ];
         let places: Vec<usize> = order.iter().map(|words| at(words)).collect();
         assert!(places.is_sorted(), "{places:?}\n{text}");
