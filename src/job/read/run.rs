@@ -28,7 +28,7 @@ impl Shape {
     /// Whether a key belongs on such a run; where not, where it does.
     fn takes(self, key: &str) -> Result<(), &'static str> {
         match key {
-            "trap" if self != Shape::Rise => Err("it belongs on a rise"),
+            "trap" if self != Shape::Rise => Err("it belongs on a riser"),
             "slope" | "turn" if self != Shape::Level => Err("it belongs on a level run"),
             "ambient" | "insulation" if self == Shape::Part => {
                 Err("heat is counted on tube only: it belongs on the length of tube before or after")
