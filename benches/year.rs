@@ -22,7 +22,7 @@ fn circuits(files: &[&str]) -> Vec<Circuit> {
 /// A job of these circuits with a load by the week of 168 different hours, in a year of 8760.
 fn plant(circuits: Vec<Circuit>) -> Job {
     let mut job = job::open(Path::new("examples/bottling-hall.toml")).expect("a job");
-    let file = Path::new("tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+    let file = Path::new("tests/data/weather/typical_year_45N_8E.epw");
     job.weather = Some(Arc::new(weather::open(file).expect("a weather file")));
     let week = (0..168).map(|hour| 0.55 + 0.45 * (f64::from(hour) * 0.37).sin().abs()).collect();
     let rated = 1.3e6;

@@ -94,7 +94,7 @@ mistakes! {
     leaving_and_suction: r#"leaving = "45 F""# => r#"suction = "40 F" # "#;
     weather_and_summer: "# weather = \"hall.epw\"" => "weather = \"hall.epw\"";
     weather_not_there: "summer = \"96 F\"                  # design outdoor dry-bulb\nwinter = \"2 F\"" => "weather = \"hall.epw\"";
-    percents_of_no_table: "summer = \"96 F\"                  # design outdoor dry-bulb\nwinter = \"2 F\"" => "weather = \"weather/pvgis_tmy_45N_8E_2005_2023.epw\"\nsummer_percent = 5\nwinter_percent = \"99 %\"";
+    percents_of_no_table: "summer = \"96 F\"                  # design outdoor dry-bulb\nwinter = \"2 F\"" => "weather = \"weather/typical_year_45N_8E.epw\"\nsummer_percent = 5\nwinter_percent = \"99 %\"";
     percents_without_weather: "winter = \"2 F\"" => "winter = \"2 F\"\nsummer_percent = 1\nwinter_percent = 99.6";
     winter_above_summer: "winter = \"2 F\"" => "winter = \"102 F\"";
     outdoor_of_another_planet: "winter = \"2 F\"" => "winter = \"-200 F\"";

@@ -24,7 +24,7 @@ fn the_plan_gets_its_tube_and_the_written_job_passes() {
     let (plan, file) = (plan(), file.to_str().unwrap());
     let (status, out, err) = run(&["size", plan.to_str().unwrap(), "--write", file]);
     assert_eq!(status, 0, "{err}");
-    assert!(out.contains("Every open run has its tube"), "{out}");
+    assert!(out.contains("All open runs sized"), "{out}");
     assert!(err.contains("with the tubes in place"), "{err}");
     let (before, after) = (fs::read_to_string(&plan).unwrap(), fs::read_to_string(file).unwrap());
     let same = before.lines().filter(|line| !line.contains("auto") && !line.contains("rise") && !line.contains("fall"));

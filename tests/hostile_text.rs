@@ -113,7 +113,7 @@ fn standard_input_is_bounded_and_told_by_line_and_works_for_every_command() {
     roofrun().args(["size", "-"]).write_stdin(job).assert().success();
     let large =
         roofrun().args(["check", "-", "--width", "120"]).write_stdin(vec![b'#'; 2 * 1024 * 1024]).output().unwrap();
-    assert!(String::from_utf8_lossy(&large.stderr).contains("at most 1 MB"));
+    assert!(String::from_utf8_lossy(&large.stderr).contains("no more than 1 MB"));
     let foreign = roofrun()
         .args(["size", "-", "--width", "120"])
         .write_stdin(b"# one\nsummer = \"96 \xb0F\"".to_vec())

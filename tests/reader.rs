@@ -224,7 +224,7 @@ fn compressors_by_map() {
 /// reached or exceeded in 0.4, 1 and 2 % of the hours, and the extremes.
 #[test]
 fn a_years_weather() {
-    let weather = roofrun::weather::open(Path::new("tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw")).unwrap();
+    let weather = roofrun::weather::open(Path::new("tests/data/weather/typical_year_45N_8E.epw")).unwrap();
     assert_eq!((weather.records.len(), weather.location.elevation_m), (8760, Some(250.0)));
     for (share, celsius) in [(0.0, 34.33), (0.004, 31.71), (0.01, 30.21), (0.02, 28.97), (0.99, -0.72), (0.996, -1.26)]
     {
@@ -236,13 +236,13 @@ fn a_years_weather() {
 #[test]
 fn summer_and_winter_from_weather() {
     let given = "summer = \"96 F\"                  # design outdoor dry-bulb\nwinter = \"2 F\"";
-    let weather = "weather = \"pvgis_tmy_45N_8E_2005_2023.epw\"\nsummer_percent = 1";
+    let weather = "weather = \"typical_year_45N_8E.epw\"\nsummer_percent = 1";
     let job = read(&HALL.replace(given, weather).replace("altitude = \"890 ft\"", ""));
     assert_relative_eq!(job.site.summer.kelvin() - 273.15, 30.21, epsilon = 1e-9);
     assert_relative_eq!(job.site.winter.kelvin() - 273.15, -2.34, epsilon = 1e-9);
     assert_relative_eq!(job.site.altitude.value, 250.0);
     let told = |key: &str| job.assumptions.iter().find(|a| a.key == key).unwrap();
-    assert_eq!(told("site.altitude").why, "elevation of the weather file's station");
+    assert_eq!(told("site.altitude").why, "elevation of the weather station");
     assert_eq!(told("site.summer").why, "reached or exceeded in 1 % of the hours of the weather file");
 }
 
@@ -250,7 +250,7 @@ fn summer_and_winter_from_weather() {
 fn a_winter_that_is_not_the_coldest_hour() {
     let given = "summer = \"96 F\"                  # design outdoor dry-bulb\nwinter = \"2 F\"";
     for (percent, celsius) in [("99", -0.72), ("99.6", -1.26)] {
-        let weather = format!("weather = \"pvgis_tmy_45N_8E_2005_2023.epw\"\nwinter_percent = {percent}");
+        let weather = format!("weather = \"typical_year_45N_8E.epw\"\nwinter_percent = {percent}");
         let job = read(&HALL.replace(given, &weather));
         assert_relative_eq!(job.site.summer.kelvin() - 273.15, 31.71, epsilon = 1e-9);
         assert_relative_eq!(job.site.winter.kelvin() - 273.15, celsius, epsilon = 1e-9);

@@ -26,7 +26,7 @@ fn output(line: &str) -> String {
 }
 
 fn rules_table() -> String {
-    let mut table = String::from("| rule | asks |\n| --- | --- |\n");
+    let mut table = String::from("| rule | question |\n| --- | --- |\n");
     for rule in RULES {
         writeln!(table, "| `{}` | {} |", rule.id, rule.question).unwrap();
     }
@@ -64,7 +64,7 @@ fn fresh(text: &str) -> String {
     let mut fresh = String::new();
     let mut lines = text.lines().peekable();
     while let Some(line) = lines.next() {
-        let tables = [("| rule | asks |", rules_table as fn() -> String), ("| table | key |", keys_table)];
+        let tables = [("| rule | question |", rules_table as fn() -> String), ("| table | key |", keys_table)];
         if let Some((_, table)) = tables.iter().find(|(head, _)| line.starts_with(head)) {
             while lines.peek().is_some_and(|line| line.starts_with('|')) {
                 lines.next();

@@ -26,7 +26,9 @@ fn files(folders: &[&str]) -> Vec<PathBuf> {
 
 #[test]
 fn every_job_and_every_reading_is_valid() {
-    let jobs = files(&["examples", "examples/to-size", "tests/data", "tests/recomputed/jobs"]);
+    let mut jobs = files(&["examples", "examples/to-size", "tests/data", "tests/recomputed/jobs"]);
+    // A part of a job, put behind one.
+    jobs.retain(|path| !path.ends_with("data/roof.toml"));
     assert!(jobs.len() > 15, "{jobs:?}");
     for (what, files) in [("job", jobs), ("readings", files(&["examples/readings"]))] {
         let schema = validator(what);

@@ -176,8 +176,8 @@ fn parts_insulation_and_hangers_by_hand() {
     let expected = [
         ("5/8 ACR", "level", 8),
         ("7/8 ACR", "level", 14),
-        ("7/8 ACR", "upright", 12),
-        ("1-1/8 ACR", "upright", 6),
+        ("7/8 ACR", "vertical", 12),
+        ("1-1/8 ACR", "vertical", 6),
         ("1-3/8 ACR", "level", 14),
     ];
     assert_eq!(hangers, expected);
@@ -268,7 +268,7 @@ route = [
     assert_relative_eq!(list.metal.steel_drawn_kg, 24.0 * 3.66 * 0.453_592_37, max_relative = 2e-3);
     // To 2 in and over 12 ft level, 15 ft upright: 24/15 is 2.
     let hangers = list.hangers.iter().find(|row| row.size == "2 Sch40").unwrap();
-    assert_eq!((hangers.tube, hangers.count), ("upright", 2));
+    assert_eq!((hangers.tube, hangers.count), ("vertical", 2));
 }
 
 #[test]
@@ -575,6 +575,6 @@ fn test_pressures_are_never_over_the_weakest_tube() {
     assert_relative_eq!(row.strength_test_gauge_Pa, 330.0 * 6_894.757_293, max_relative = 1e-6);
     assert_relative_eq!(row.leak_test_gauge_Pa, 300.0 * 6_894.757_293, max_relative = 1e-6);
     let text = list.text(100);
-    assert!(text.contains("strength test at 330 psig, leak test at 300 psig"), "{text}");
+    assert!(text.contains("strength test at 330 psig. Leak test at 300 psig"), "{text}");
     assert!(text.contains("compressors; relief valves") && text.contains("300 micron (40 Pa)"), "{text}");
 }

@@ -11,7 +11,7 @@ use roofrun::year::{self, Hourly, OperatingPoint};
 use std::path::Path;
 use std::sync::Arc;
 
-const WEATHER: &str = "tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw";
+const WEATHER: &str = "tests/data/weather/typical_year_45N_8E.epw";
 /// Capacity and energy of an hour are required to 0.1 %: they are read from a performance map, and no drawing knows a rating or a
 /// load any better. What is counted is exact and has a test of its own.
 const SOLVED: f64 = 1e-3;

@@ -18,9 +18,9 @@ Examples:
   roofrun check hall.toml                     will it work as drawn?
   roofrun check hall.toml --format json       the same for a program
   roofrun remedy hall.toml                    what would make it work?
-  roofrun site hall.toml                      will it breathe, who hears it, what does the year do?
+  roofrun site hall.toml                      clearance, warm air, sound, and the year
   roofrun size plan.toml                      which tube, where it is left open
-  roofrun diagnose hall.toml readings.toml    what is wrong with what runs there?
+  roofrun diagnose hall.toml readings.toml    what is wrong with it?
   roofrun expect hall.toml --outdoor \"88 F\"   what a healthy one shows
   roofrun take-off hall.toml                  what to buy and to braze
   roofrun draw hall.toml --out hall.svg       the route in elevation, what fails marked where it fails
@@ -64,7 +64,7 @@ pub(super) enum Color {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
-    /// Check a job: does it work as drawn, what fails, and what would mend it
+    /// Check a job: does it work as drawn, what fails, and what resolves it
     #[command(after_help = "\
 Examples:
   roofrun check hall.toml
@@ -76,11 +76,11 @@ Examples:
 
 Exit status: 0 nothing fails, 1 something fails, 2 a job could not be used.")]
     Check(Check),
-    /// Find the tube of runs left open: the lightest that passes, and what one size up or down would do
+    /// Size the runs left open: the lightest tube that passes, and the effect of one size up or down
     Size(Size),
     /// Find one set of changes with which nothing of a job fails, and write the changed job
     Remedy(RemedyArguments),
-    /// Study the site of a job: room to breathe, warm air, sound, weight, edges, and the year hour by hour
+    /// Study the site of a job: clearance, warm air, sound, weight, edges, and the year hour by hour
     #[command(after_help = "\
 Examples:
   roofrun site hall.toml
@@ -88,9 +88,9 @@ Examples:
 
 Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
     Site(JobFile),
-    /// Say what is wrong with a chiller from what was read at it, how sure that is, and what to read next
+    /// Find what is wrong with a chiller from readings, how sure that is, and what to read next
     Diagnose(Diagnose),
-    /// Say what a healthy chiller shows at an outdoor temperature, with boxes to write in
+    /// Show the readings of a healthy chiller at an outdoor temperature, with boxes to write in
     Expect(Expect),
     /// Write a job to start from: one that passes, every key explained
     New(New),
@@ -100,9 +100,9 @@ Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
     Draw(Draw),
     /// List the rules, or explain one
     Rules(Rules),
-    /// Show a refrigerant's properties: the pressure-temperature card, or one state
+    /// Show a refrigerant's properties: the pressure-temperature chart, or one state
     State(State),
-    /// List what a job may name, and where its numbers come from
+    /// List tubes, fittings, parts, refrigerants, limits and sources
     List(List),
     /// Print the JSON Schema of a job, of readings or of an answer, for editors and programs
     Schema(Schema),
@@ -232,10 +232,10 @@ pub(super) struct JobFile {
 #[command(after_help = "\
 Examples:
   roofrun remedy hall.toml
-  roofrun remedy hall.toml --write mended.toml
+  roofrun remedy hall.toml --write changed.toml
   roofrun remedy hall.toml --format json
 
-Exit status: 0 nothing fails with what was found, 1 something still does, 2 the job could not be used.")]
+Exit status: 0 nothing fails with the changes, 1 something still does, 2 the job could not be used.")]
 pub(super) struct RemedyArguments {
     /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
@@ -320,7 +320,7 @@ pub(super) struct Expect {
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(1..=100))]
     pub running: Option<u32>,
 
-    /// Fluid that enters the evaporator [default: what the job's leaving fluid asks]
+    /// Fluid that enters the evaporator [default: that of the job's leaving fluid]
     #[arg(long, value_name = "T", allow_hyphen_values = true)]
     pub entering: Option<String>,
 
@@ -350,7 +350,7 @@ pub(super) struct TakeOff {
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
 
-    /// Over the drawn lengths, for cuts and waste, in percent [default: 10]
+    /// Added to the drawn lengths for cuts and waste, in percent [default: 10]
     #[arg(long, value_name = "PERCENT", value_parser = percent, allow_hyphen_values = true)]
     pub allowance: Option<f64>,
 
@@ -430,7 +430,7 @@ Examples:
   roofrun size hall.toml --all --from ACR,K         every run, from ACR and type K
   roofrun size plan.toml --write hall.toml          the job with its tubes in place
 
-Exit status: 0 every open run has its tube, 1 nothing passes, 2 the job could not be used.")]
+Exit status: 0 all open runs sized, 1 nothing passes, 2 the job could not be used.")]
 pub(super) struct Size {
     /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
@@ -440,7 +440,7 @@ pub(super) struct Size {
     #[arg(long)]
     pub all: bool,
 
-    /// Kinds or sizes to search, parted by commas: ACR, L, K, "1-3/8 ACR", a tube of the job's own [default: all]
+    /// Kinds or sizes to search, separated by commas: ACR, L, K, "1-3/8 ACR", a tube of the job's own [default: all]
     #[arg(long = "from", value_name = "TUBES", value_delimiter = ',')]
     pub kinds: Option<Vec<String>>,
 
@@ -482,12 +482,12 @@ pub(super) struct Rules {
 #[derive(Args, Debug)]
 #[command(after_help = "\
 Examples:
-  roofrun state R-454B                                the card
+  roofrun state R-454B                                the chart
   roofrun state R-454B -t \"120 F\"                     bubble and dew at a temperature
   roofrun state R-454B -p \"28.4 barg\" --units si      bubble and dew at a pressure
   roofrun state R-410A -t \"170 F\" -p \"412 psig\"       one state, with its superheat
 
-Gauge pressures are against the atmosphere at --altitude.")]
+Gauge pressures are relative to the atmosphere at --altitude.")]
 pub(super) struct State {
     /// ASHRAE 34 number, as R-410A
     #[arg(value_name = "REFRIGERANT")]
@@ -528,7 +528,7 @@ pub(super) enum Listed {
     Tubes,
     /// Fittings and their equivalent lengths
     Fittings,
-    /// Parts and what they typically lose
+    /// Parts and their typical pressure drop
     Parts,
     /// Refrigerants, their safety groups and glide
     Refrigerants,

@@ -31,7 +31,7 @@ pub(super) fn run(what: &Check, view: View) -> Result<ExitCode, Trouble> {
 /// Every job by itself; what can't be used is told, and the others are checked.
 fn each(jobs: &[PathBuf], what: &Check, view: View) -> Result<ExitCode, Trouble> {
     if !what.brief && what.shown.format != Report::Text {
-        return Err(Trouble::words("several jobs are told as text; one at a time as JSON, page or sheet"));
+        return Err(Trouble::words("several jobs give text only; JSON, page or sheet take one job"));
     }
     let (mut fails, mut unusable) = (false, false);
     for (at, job) in jobs.iter().enumerate() {
@@ -127,7 +127,7 @@ fn no_answer(job: &Job, survey: &Survey) -> String {
         lines.extend(needed.map(|needed| {
             let condenser = &circuit.condenser;
             format!(
-                "  At its rating the chiller rejects {}; the condenser is given as {} at a difference of {}.",
+                "  At its rating the chiller rejects {}; the condenser is given as {} at {} TD.",
                 job.units.heat(needed),
                 job.units.heat(condenser.rejection.value),
                 job.units.difference(condenser.td.value)

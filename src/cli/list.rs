@@ -91,9 +91,9 @@ fn parts(sheet: &mut Sheet, units: System) {
         };
         [part.name.as_str(), line, &typical, &part.says, &part.source].map(str::to_owned)
     });
-    entries(sheet, ["part", "line", "typical loss", "what it is", "source"], facts);
+    entries(sheet, ["part", "line", "typical pressure drop", "what it is", "source"], facts);
     sheet.space();
-    sheet.paragraph(0, "A loss counts at the line's flow at the rating; bores are an equivalent length, L/D.");
+    sheet.paragraph(0, "A pressure drop is at the line's flow at the rating; bores are an equivalent length, L/D.");
 }
 
 /// Things of which each has a name, some short facts, a sentence and a source: a table where there is room, else a few
@@ -162,9 +162,9 @@ fn sources(sheet: &mut Sheet) {
     for source in refdata::sources() {
         let known = match source.known {
             Known::Seen => "read in the source itself",
-            Known::Secondary => "read where another quotes it",
+            Known::Secondary => "second hand, where another quotes it",
             Known::Memory => "from memory, to be replaced when the document is at hand",
-            Known::Practice => "a custom of the trade or a choice, with no published source",
+            Known::Practice => "practice or a roofrun default, with no published source",
         };
         sheet.labelled(0, &source.key, style::STRONG, 22, &source.title);
         sheet.paragraph(4, &format!("{}; {known}.", source.place));

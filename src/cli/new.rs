@@ -46,7 +46,7 @@ pub(super) fn run(what: &New) -> Result<ExitCode, Trouble> {
         _ => Trouble::words(format!("{shown} can't be written: {error}")),
     };
     screen::write(path, starter(), false).map_err(trouble)?;
-    screen::answer(&format!("Wrote {shown}. It passes as it stands: roofrun check {shown}\n"), false)
+    screen::answer(&format!("Wrote {shown}. It passes: roofrun check {shown}\n"), false)
 }
 
 #[cfg(test)]

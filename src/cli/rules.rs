@@ -29,7 +29,7 @@ fn find(id: &str) -> Result<&'static Rule, Trouble> {
 }
 
 fn all(sheet: &mut Sheet) {
-    let mut grid = Grid::new().whole("rule").left("asks");
+    let mut grid = Grid::new().whole("rule").left("question");
     for rule in RULES {
         grid.row(vec![rule.id.to_owned(), rule.question.to_owned()]);
     }

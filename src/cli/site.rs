@@ -41,7 +41,7 @@ fn answer(what: &JobFile, view: View) -> Result<(String, bool), Trouble> {
 /// Says what a job needs for a site to be studied.
 fn nothing(job: &Job) -> String {
     format!(
-        "{} draws no [roof] and names no weather file: there is no site to study.\n\
+        "{} draws no [roof] and gives no weather file: there is no site to study.\n\
          For the roof, draw it in coordinates ([roof] with its [[roof.unit]]); for the year, write under [site]\n  \
          weather = \"FILE\"\n\
          with an EPW or TMY3 file beside the job, and take out summer and winter. `roofrun new` shows every key.",

@@ -30,7 +30,7 @@ pub(super) fn run(what: &Size, view: View) -> Result<ExitCode, Trouble> {
     screen::print(&text)?;
     if !sizing.complete() {
         if let Some(file) = &what.write {
-            screen::note(&format!("{} was not written: not every open run has its tube.", file.display()));
+            screen::note(&format!("{} was not written: not all open runs are sized.", file.display()));
         }
         return Ok(ExitCode::FAILURE);
     }

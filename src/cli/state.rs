@@ -86,7 +86,7 @@ impl Question {
         let side = if fault.value < fault.bound { "below" } else { "above" };
         let name = fault.refrigerant;
         Trouble::words(format!(
-            "{name}: {} {value} is {side} {bound}, {} (`roofrun state {name}` tells the whole range)",
+            "{name}: {} {value} is {side} {bound}, {} (`roofrun state {name}` shows the whole range)",
             fault.quantity, fault.meaning
         ))
     }
@@ -169,7 +169,7 @@ impl Question {
         sheet.space();
         if let Some(saturation) = self.saturation(asked) {
             let (bubble, dew) = saturation.map_err(|fault| self.beyond(&fault))?;
-            sheet.table(1, &self.properties(&[("bubble liquid", &bubble), ("dew vapour", &dew)]));
+            sheet.table(1, &self.properties(&[("bubble liquid", &bubble), ("dew vapor", &dew)]));
             let (end, at) = match asked {
                 Asked::At { .. } => (self.refrigerant.dew_temperature(bubble.pressure), " at the bubble pressure"),
                 _ => (Ok(dew.temperature), ""),
@@ -185,7 +185,7 @@ impl Question {
                 Phase::Liquid => format!("Liquid, {} subcooled.", units.difference(margin)),
                 Phase::TwoPhase => {
                     let quality = state.quality.unwrap_or_default();
-                    format!("Liquid and vapour together, {} vapour by mass.", units.percent(quality))
+                    format!("Liquid and vapor, {} vapor by mass.", units.percent(quality))
                 }
             };
             sheet.paragraph(1, &words);
@@ -267,7 +267,8 @@ impl Question {
         sheet.paragraph(
             1,
             &format!(
-                "Known from {} on; saturated up to {}, vapour from {} to {} and up to {} over its dew temperature, liquid up to {}.",
+                "Valid from {}: saturated up to {}, vapor from {} to {} and up to {} above its dew temperature, \
+                 liquid up to {}.",
                 units.temperature_exact(range.temperature_min),
                 units.temperature_exact(range.dew_temperature_max),
                 self.pressure(range.pressure_min),

@@ -35,7 +35,7 @@ pub enum EditFault {
         why: String,
     },
     /// Something else stands there.
-    #[error("`{path}`: {stands} stands there, not {old}")]
+    #[error("`{path}`: the file has {stands} there, not {old}")]
     Differs {
         /// The path.
         path: String,

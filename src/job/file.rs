@@ -102,7 +102,7 @@ fn text_of(source: impl Read, path: &Path, name: &str) -> Result<String, Faults>
 }
 
 fn too_large(name: &str, what: &str) -> Faults {
-    Faults::unreadable(name, format!("{what}; a job file is text of at most 1 MB"), "is it another file?")
+    Faults::unreadable(name, format!("{what}; a job file is text of no more than 1 MB"), "is it another file?")
 }
 
 fn unreadable(path: &Path, name: &str, error: &std::io::Error) -> Faults {

@@ -185,10 +185,10 @@ impl Bounds {
 
     pub(super) fn says(self, show: impl Fn(f64) -> String) -> String {
         match self {
-            Bounds::Above(minimum, maximum) => format!("above {} and at most {}", show(minimum), show(maximum)),
+            Bounds::Above(minimum, maximum) => format!("above {} and no more than {}", show(minimum), show(maximum)),
             Bounds::From(minimum, maximum) => format!("from {} to {}", show(minimum), show(maximum)),
             Bounds::Below(minimum, maximum) => format!("from {} to below {}", show(minimum), show(maximum)),
-            Bounds::AboveAir(maximum) => format!("at most {}", show(maximum)),
+            Bounds::AboveAir(maximum) => format!("no more than {}", show(maximum)),
         }
     }
 }

@@ -193,7 +193,7 @@ impl<'t> Notes<'t> {
             }
             DeValue::Array(array) if array.iter().any(|item| item.get_ref().is_table()) => {
                 let name = keys.place.trim_matches(['[', ']']);
-                let fault = Fault::new(entry.span, format!("{} stands once", keys.place));
+                let fault = Fault::new(entry.span, format!("{} is given once", keys.place));
                 self.fault(fault.expected(format!("write [{name}]")));
             }
             _ => {
@@ -222,7 +222,7 @@ impl<'t> Notes<'t> {
                 let mut tables = Vec::with_capacity(array.len());
                 if let Some(extra) = array.get(MAXIMUM_TABLES) {
                     let fault = Fault::new(extra.span(), format!("the file has {} of {name}", array.len()));
-                    self.fault(fault.expected(format!("at most {MAXIMUM_TABLES}")));
+                    self.fault(fault.expected(format!("no more than {MAXIMUM_TABLES}")));
                 }
                 for item in array.iter().take(MAXIMUM_TABLES) {
                     let DeValue::Table(inner) = item.get_ref() else {

@@ -17,10 +17,7 @@ pub(super) fn fault(text: &str, error: &toml::de::Error) -> Fault {
         (unclosed(text, &span), Recovery::Guessed)
     } else if message.starts_with("duplicate key") {
         let name = text.get(span.clone()).unwrap_or_default().to_owned();
-        (
-            Fault::new(span, format!("`{name}` stands here a second time")).expected("given once already"),
-            Recovery::Guessed,
-        )
+        (Fault::new(span, format!("`{name}` is here a second time")).expected("given once already"), Recovery::Guessed)
     } else if message.starts_with("key with no value") {
         (without_value(text, &span), Recovery::Guessed)
     } else if message.starts_with("unexpected key or value") {
@@ -36,7 +33,7 @@ fn unquoted(text: &str, span: Range<usize>) -> Fault {
     let typed = text.get(span.clone()).unwrap_or_default().trim_end();
     let span = span.start..span.start + typed.len();
     let inner = typed.trim_matches(['\u{201c}', '\u{201d}', '\u{201e}', '\u{2018}', '\u{2019}', '\u{ab}', '\u{bb}']);
-    Fault::new(span.clone(), "text and quantities stand in quotes")
+    Fault::new(span.clone(), "text and quantities are in quotes")
         .expected("neither a number nor in straight quotes")
         .mend(span, quoted(inner))
 }
@@ -45,7 +42,7 @@ fn unopened(text: &str, span: &Range<usize>) -> Fault {
     let span = value_at(text, span.start);
     let typed = text.get(span.clone()).unwrap_or_default();
     let inner = if typed.contains('\'') { typed } else { typed.trim_end_matches('"') };
-    Fault::new(span.clone(), "text and quantities stand in quotes")
+    Fault::new(span.clone(), "text and quantities are in quotes")
         .expected("a quote is missing before it")
         .mend(span, quoted(inner))
 }

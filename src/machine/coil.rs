@@ -278,7 +278,7 @@ mod tests {
         for (kind, key, used) in values {
             assert!((told(kind, key).value - used).abs() < 1e-12, "{kind} {key}");
         }
-        assert!(told("fixed", "dry surface").why.contains(&format!("at most {MAXIMUM_SUPERHEAT} of")));
+        assert!(told("fixed", "dry surface").why.contains(&format!("no more than {MAXIMUM_SUPERHEAT} of")));
         assert!(told("fixed", "condenser air").why.contains(&format!("{ALTITUDE_EXPONENT} with")));
         assert!(told("fixed", "liquid zone").why.contains(&format!("{AIR_EXPONENT} with the air")));
     }

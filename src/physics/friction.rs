@@ -61,7 +61,7 @@ pub fn friction_factor(reynolds: f64, relative_roughness: f64) -> f64 {
 /// | rho | density | kg/m3 |
 /// | v | mean velocity | m/s |
 ///
-/// Source: `crane-410`.
+/// Source: `flow-of-fluids`.
 ///
 /// ```
 /// use roofrun::{physics::friction::loss, units::{kilograms_per_cubic_metre, metres, metres_per_second}};

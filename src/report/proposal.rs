@@ -17,9 +17,9 @@ pub(crate) fn text(job: &Job, findings: &[Finding], found: Option<&Whole>, width
     sheet.space();
     match found {
         Some(found) => whole(&mut sheet, job, found),
-        None if failing == 0 => sheet.paragraph(0, "Nothing fails: there is nothing to change."),
+        None if failing == 0 => sheet.paragraph(0, "Nothing fails: no change is needed."),
         None => {
-            sheet.paragraph(0, "No change that was tried helps. What stands in the way:");
+            sheet.paragraph(0, "No change that was tried helps. What still fails:");
             for finding in findings.iter().filter(|finding| finding.verdict == Verdict::Fail) {
                 sheet.labelled(1, finding.rule, style::FAIL, 20, &finding.text(job));
             }
@@ -31,7 +31,7 @@ pub(crate) fn text(job: &Job, findings: &[Finding], found: Option<&Whole>, width
 }
 
 /// Who decides.
-const CODE: &str = "A proposal, not an approval: the code in force, its authority and licensed practice decide.";
+const CODE: &str = "A proposal, not an approval: the code in force, its authority and licensed practice govern.";
 
 #[derive(Serialize)]
 struct Document<'a> {

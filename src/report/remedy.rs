@@ -200,7 +200,7 @@ fn received(show: System, drawn: Option<&Run>, receiver: Receiver) -> String {
         _ => false,
     });
     let vent = match (vented, receiver.vented) {
-        (true, false) => ", its vent taken off",
+        (true, false) => ", without its vent",
         (false, true) => ", vented to the coil's inlet",
         _ => "",
     };
@@ -239,10 +239,12 @@ fn what(job: &Job, change: &Change) -> String {
         Change::Resistance(_, line, at, resistance) => {
             let name = run(*line, *at).map_or("part", part_name);
             match resistance {
-                Resistance::Loss(loss) => format!("{name} that loses {} or less", show.pressure_difference(loss.value)),
+                Resistance::Loss(loss) => {
+                    format!("{name} with {} or less of pressure drop", show.pressure_difference(loss.value))
+                }
                 Resistance::Kv(kv) => format!("{name} of {} or more", show.flow_coefficient(*kv)),
                 Resistance::EquivalentLength(length) => {
-                    format!("{name} of {} of tube or less", show.length(length.value))
+                    format!("{name} with {} or less of equivalent length", show.length(length.value))
                 }
             }
         }
@@ -260,9 +262,9 @@ fn what(job: &Job, change: &Change) -> String {
         Change::HeadControl(_, control) => match control {
             HeadControl::None => "none".to_owned(),
             HeadControl::Fans { setpoint, minimum_air } => {
-                format!("fans to {} air, holding {}", show.percent(*minimum_air), show.temperature(setpoint.kelvin()))
+                format!("fans to {} air, setpoint {}", show.percent(*minimum_air), show.temperature(setpoint.kelvin()))
             }
-            HeadControl::Flooding { setpoint } => format!("flooding, holding {}", show.temperature(setpoint.kelvin())),
+            HeadControl::Flooding { setpoint } => format!("flooding, setpoint {}", show.temperature(setpoint.kelvin())),
         },
         Change::Subcooling(_, subcooling) => {
             format!("a coil rated at {} of subcooling", quantity(Kind::Difference, subcooling.value))
@@ -352,7 +354,7 @@ pub(crate) fn whole(sheet: &mut Sheet, job: &Job, whole: &Whole) {
     let (then, look) = if left.is_empty() {
         ("then no failures".to_owned(), style::PASS)
     } else {
-        (format!("what still fails then: {}", cautions(&left)), style::FAIL)
+        (format!("still fails: {}", cautions(&left)), style::FAIL)
     };
     sheet.styled(Hang::flush(0), look, &format!("{count}, {then}"));
     sheet.space();
@@ -411,7 +413,7 @@ pub(crate) fn brief_steps(job: &Job, changes: &[Change], named: bool) -> Vec<(St
             None => row.place,
         };
         let what = row.what.rsplit(" -> ").next().unwrap_or(&row.what).replace(" listed for ", " for ");
-        (place, what.replace(" air, holding ", " air, "))
+        (place, what.replace(" air, setpoint ", " air, "))
     };
     rows(job, changes, named).into_iter().map(brief).collect()
 }

@@ -62,7 +62,7 @@ mod tests {
         for section in quoted {
             assert!(first_paragraph(&format!("## {section}")).ends_with('.'), "{section}");
         }
-        assert!(who_decides().contains("decide"));
+        assert!(who_decides().contains("govern"));
         assert_eq!(first_paragraph("## No such section"), "");
     }
 }

@@ -78,9 +78,9 @@ pub(super) fn charge_in_words(charge: &Charge) -> Say {
     let left_out = Value::names(charge.not_counted.iter().copied());
     let total = Value::Of(Kind::Mass, charge.total_kg);
     match charge.in_the_evaporator() {
-        None => say("Charge {} without {}.", [total, left_out]),
+        None => say("Charge {}, without {}.", [total, left_out]),
         Some(evaporator) => say(
-            "Charge {} without {}; of it {} in the evaporator, where correlations differ by up to 40 %.",
+            "Charge {}, without {}; {} of it in the evaporator, where correlations differ by up to 40 %.",
             [total, left_out, Value::Of(Kind::Mass, evaporator)],
         ),
     }
@@ -88,6 +88,6 @@ pub(super) fn charge_in_words(charge: &Charge) -> Say {
 
 /// What must be given so that all of the charge that can be counted is.
 pub(super) fn asked_for(charge: &Charge) -> Option<Say> {
-    let asks = || say("More may be in it: give {}.", [Value::names(charge.missing.iter().copied())]);
+    let asks = || say("Not the whole charge: give {}.", [Value::names(charge.missing.iter().copied())]);
     (!charge.missing.is_empty()).then(asks)
 }

@@ -10,22 +10,28 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "concentration",
-    question: "What if all the refrigerant of the circuit leaks into one room that its lines cross or its chiller stands in?",
+    question: "Is the room large enough if all the refrigerant of the circuit leaks into it?",
     explanation: "\
-The whole charge of the circuit over the volume of each room that one of its lines crosses, and of the one in which its chiller \
-stands (`room` of the circuit), against the limit of the code that governs ([site] code): the refrigerant concentration limit of \
-ASHRAE Standard 34, the lowest of what is toxic, what takes the oxygen away and a quarter of what burns; or the practical limit of \
-EN 378, of what burns a fifth of the lower flammability limit, and then never more than 1.5 m2 = 39 times that limit in one room. \
-Where editions differ (R-454A, R-454B) the lower is taken. Over it a leak can harm the people in the room: a fail where the room is \
-occupied, a caution where people only come to work on the plant. Of a refrigerant that burns the finding also says how near the lower \
-flammability limit the leak comes; at or over that it is a fail in any room, for a spark needs nobody in it. Group A3 under ASHRAE 15 \
-needs the authority's approval in any room of people: never better than a caution. A room with `machinery_room` is judged by \
-the rule of that name instead.
+The whole charge of the circuit is divided by the volume of each room that a line crosses or the chiller is in \
+(`room` of the circuit). The result is compared with the limit of the code that governs ([site] code).
 
-The charge is as the rule `receiver` counts it; the finding requires the volumes that the job does not give, and is never better than \
-a caution without them. Volumes are of the room alone: rooms open to each other, ventilation, detection, high ceilings and heavy gas \
-near the floor are for the code to weigh. Two things are cautions without any figure: a refrigerant that burns of which nothing names a \
-room, unless all its tube is outdoors, and a room that nothing crosses or stands in.",
+In North America that is the refrigerant concentration limit of ASHRAE Standard 34: the lowest of toxicity, oxygen \
+deprivation and a quarter of the lower flammability limit. In Europe it is the practical limit of EN 378. For a \
+flammable refrigerant that is a fifth of the lower flammability limit, and one room never takes more than 1.5 m2 = \
+39 times that limit. Where editions differ (R-454A, R-454B) the lower figure is used.
+
+Above the limit a leak can harm the people in the room: a fail in an occupied room, a caution where people only \
+service the plant. For a flammable refrigerant the finding gives the leak as a fraction of the lower flammability \
+limit. At or above that limit it is a fail in any room. Group A3 under ASHRAE 15 requires the authority's approval \
+in any room of people: never better than a caution. A room with `machinery_room` is judged by `machinery-room` \
+instead.
+
+The charge is counted as in `receiver`. Volumes that the job does not give are named, and the result is then never \
+better than a caution. The volume is that of the room alone. Openings between rooms, ventilation, detection, ceiling \
+height and heavy gas near the floor are for the code to weigh.
+
+Two things are cautions without a figure: a flammable refrigerant with no room named, unless all its tube is \
+outdoors; and a room that no line crosses and no chiller is in.",
     limits: &[],
     look: Look::Circuit(look),
 };
@@ -60,8 +66,8 @@ fn burns_somewhere(case: &Case, facts: &RefrigerantFacts, limits: &RoomLimits) -
     let told = limits.lfl.is_some() && named(case).next().is_none() && !outdoors;
     let says = || {
         say(
-            "{} burns (group {}), and no run and no chiller of the circuit names a room: name the rooms that its lines cross and \
-             the one in which its chiller stands (room), or nothing is known of a leak. {}",
+            "{} is flammable (group {}), and the circuit names no room. Name the rooms that its lines cross and that \
+             of its chiller (room). {}",
             [Value::name(&facts.name), Value::name(&facts.safety_group), Value::name(deferral(case.job.site.code))],
         )
     };
@@ -81,7 +87,7 @@ pub(super) fn rooms_apart(job: &Job) -> Vec<Finding> {
     let apart = job.rooms.iter().enumerate().filter(|(_, room)| !crossed(&room.name));
     let finding = |(index, room): (usize, &crate::job::Room)| {
         let says = say(
-            "The job describes the {}, but no run crosses it and no chiller stands in it (room): no leak into it was looked at.",
+            "No run crosses the {} and no chiller is in it (room), so no leak into it was checked.",
             [Value::name(&room.name)],
         );
         Finding::new(RULE.id, Verdict::Caution, None).place(Place::Room(index)).says(says).by(Source::Job("[[room]]"))
@@ -93,7 +99,7 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
     let density = |density: f64| Value::Of(Kind::Concentration, density);
     let (room, all) = (leak.room, leak.concentration);
     let says = say(
-        "All of it in the {} ({}, {}) would be {} of {}",
+        "The whole charge in the {} ({}, {}) gives {} of {}",
         [
             Value::name(&room.name),
             Value::Of(Kind::RoomVolume, room.volume.value),
@@ -115,15 +121,19 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
     let mass = |kilograms: f64| Value::Of(Kind::Mass, kilograms);
     let over_the_cap = limits.greatest_charge.filter(|cap| charge.total_kg > *cap && room.occupied);
     let says =
-        says.and(", where the limit is {}: the room takes {}. ", [density(maximum), mass(maximum * room.volume.value)]);
-    let says = over_the_cap
-        .into_iter()
-        .fold(says, |says, cap| says.and("Of what burns no room of people takes more than {} (1.5 m2). ", [mass(cap)]));
+        says.and("; the limit is {}, or {} in that room. ", [density(maximum), mass(maximum * room.volume.value)]);
+    let says = over_the_cap.into_iter().fold(says, |says, cap| {
+        says.and(
+            "An occupied room takes no more than {} of a flammable refrigerant (1.5 m2). \
+            ",
+            [mass(cap)],
+        )
+    });
     let burns = limits.lfl.filter(|lfl| all >= *lfl);
     let says = says.then(charge_in_words(charge)).then(flammability(facts, limits, all));
     let approval = case.job.site.code == Code::Us && room.occupied && facts.safety_group == "A3";
     let says = if approval {
-        says.and(" ASHRAE 15 wants the authority's approval for group A3 in a room of people (from memory).", [])
+        says.and(" ASHRAE 15 requires the authority's approval for group A3 in an occupied room (from memory).", [])
     } else {
         says
     };
@@ -143,15 +153,15 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
 fn flammability(facts: &RefrigerantFacts, limits: &RoomLimits, all: f64) -> Say {
     let Some(lfl) = limits.lfl else { return Say::default() };
     let says = say(
-        " {} burns (group {}); its lower flammability limit is {}, and the leak would come to {} of it.",
+        " {} is flammable (group {}). The leak is at {} of the lower flammability limit, {}.",
         [
             Value::name(&facts.name),
             Value::name(&facts.safety_group),
-            Value::Of(Kind::Concentration, lfl),
             Value::Of(Kind::Share, all / lfl),
+            Value::Of(Kind::Concentration, lfl),
         ],
     );
-    if all >= lfl { says.and(" A spark in the room could set it off.", []) } else { says }
+    if all >= lfl { says.and(" A spark in the room could ignite it.", []) } else { says }
 }
 
 #[cfg(test)]
@@ -212,7 +222,7 @@ mod tests {
         job.circuits[0].condenser.cutout = None;
         let survey = solved(&job);
         let found = only(RULE.check(&job, &survey));
-        assert!(found.words().contains("R-1234yf burns (group A2L)"), "{}", found.words());
+        assert!(found.words().contains("R-1234yf is flammable (group A2L)"), "{}", found.words());
         assert!(!finding(RULE, &through(3000.0, true)).words().contains("burns"));
     }
 
@@ -227,7 +237,9 @@ mod tests {
         let found = finding(RULE, &job);
         assert_eq!((found.verdict, found.limit()), (Verdict::Fail, lfl));
         assert!(
-            found.words().contains("would come to 100 % of it. A spark in the room could set it off."),
+            found.words().contains(
+                "at 100 % of the lower flammability limit, 18.0 lb/1000 ft3. A spark in the room could ignite it."
+            ),
             "{}",
             found.words()
         );
@@ -242,7 +254,7 @@ mod tests {
         job.circuits[0].condenser.volume = None;
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Caution);
-        assert!(found.words().contains("More may be in it: give [circuit.condenser] volume."), "{}", found.words());
+        assert!(found.words().contains("Not the whole charge: give [circuit.condenser] volume."), "{}", found.words());
         job.rooms[0].volume = cubic_metres(1.0);
         assert_eq!(finding(RULE, &job).verdict, Verdict::Fail);
     }
@@ -271,7 +283,7 @@ mod tests {
         liquid(&mut job.circuits[0], 4).room = None;
         let found = only(rooms_apart(&job));
         assert_eq!((found.verdict, found.place.clone()), (Verdict::Caution, Some(Place::Room(0))));
-        assert!(found.words().starts_with("The job describes the corridor"), "{}", found.words());
+        assert!(found.words().starts_with("No run crosses the corridor"), "{}", found.words());
         job.circuits[0].room = Some("corridor".to_owned());
         assert!(rooms_apart(&job).is_empty());
     }
@@ -289,7 +301,7 @@ mod tests {
         let mut job = flammable("R-1234yf");
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Caution);
-        assert!(found.words().contains("no run and no chiller of the circuit names a room"), "{}", found.words());
+        assert!(found.words().contains("the circuit names no room"), "{}", found.words());
         for side in LineId::BOTH {
             for run in &mut side.of_mut(&mut job.circuits[0]).runs {
                 run.ambient = Some(Ambient::Outdoor(crate::units::kelvins(0.0)));

@@ -12,16 +12,18 @@ const POINT: PointId = PointId::SummerFull;
 
 pub const RULE: Rule = Rule {
     id: "condenser-size",
-    question: "Does the condenser take the chiller's heat on the design day?",
+    question: "Does the condenser reject the chiller's heat on the design day?",
     explanation: "\
-Condensing temperature less the air on the coil at `summer full`, against the difference at which the condenser is rated. A \
-condenser that needs much more than its rated difference is too small for the heat that the chiller gives it there, by its size, \
-its altitude or its air: capacity falls, power rises and the high-pressure switch is near. Above 1.15 times the rated difference \
-is a caution, above 1.35 times a fail; both are defaults of this tool's own. Warm air that returns to the coil is in the air on it, \
-so it is not held against the condenser: `high-pressure` and `recirculation` judge that.
+TD at `summer full` (condensing temperature less the air on the coil) is compared with the TD of the condenser's \
+rating. A condenser that needs much more than its rated TD is too small there, by its size, altitude or air. \
+Capacity falls, power rises and the high-pressure cut-out is near.
 
-Whether the capacity that is left carries the load is what `plant-load` says. An evaporator that starves there gives the condenser \
-less heat than the chiller has: then this rule does not judge.",
+Above 1.15 times the rated TD is a caution, above 1.35 times a fail. Both are roofrun defaults with no published \
+source. Warm air that returns to the coil is part of the air on it and does not count against the condenser: \
+`high-pressure` and `recirculation` judge that.
+
+`plant-load` judges whether the capacity that remains carries the load. Where the evaporator starves, the condenser \
+gets less heat than the chiller's rating gives. The rule then does not judge.",
     limits: &["condenser_size_caution", "condenser_size"],
     look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };
@@ -34,23 +36,23 @@ fn judge(case: &Case) -> Option<Finding> {
     let (mut verdict, limit) = limits.above(ratio);
     let difference = |kelvins: f64| Value::Of(Kind::Difference, kelvins);
     let mut says = say(
-        "On the design day it condenses {} over the air on the coil, {} times the {} of the condenser's rating",
+        "TD on the design day is {}, {} times the {} of the condenser's rating",
         [difference(over), Value::Of(Kind::Ratio, ratio), difference(rated)],
     );
     says = match (verdict, point.starved) {
         (Verdict::Pass, true) => {
             verdict = Verdict::NotJudged;
-            says.and(", but with an evaporator that starves and gives it less heat than the chiller has.", [])
+            says.and(". The evaporator starves there and gives less heat than the chiller has: not judged.", [])
         }
         (Verdict::Pass, false) => says.and(".", []),
         _ => says.and(
-            ": it is too small for the {} that it has to reject there.",
+            ". The condenser is too small for {} of total heat rejection.",
             [Value::Of(Kind::Heat, point.rejection_W)],
         ),
     };
     if let Some(rating) = case.solved.point(PointId::Rating).filter(|_| verdict > Verdict::NotJudged) {
         let capacity = |watts: f64| Value::Of(Kind::Capacity, watts);
-        says = says.and(" {} are left of {}.", [capacity(point.capacity_W), capacity(rating.capacity_W)]);
+        says = says.and(" Capacity is {} of {} rated.", [capacity(point.capacity_W), capacity(rating.capacity_W)]);
     }
     let finding = case.finding(RULE.id, verdict).at(POINT).place(Place::Condenser);
     Some(finding.found(ratio, limit.value, Kind::Ratio).says(says).by(&limit.source))
@@ -95,7 +97,7 @@ mod tests {
         let half = changed(|circuit| circuit.condenser.rejection = 0.5 * circuit.condenser.rejection);
         let found = finding(RULE, &half);
         assert_eq!(found.verdict, Verdict::Fail, "{found:#?}");
-        assert!(found.words().ends_with(" ton are left of 40.0 ton."), "{}", found.words());
+        assert!(found.words().ends_with(" ton of 40.0 ton rated."), "{}", found.words());
         assert_eq!(finding(RULE, &job()).verdict, Verdict::Pass);
     }
 }

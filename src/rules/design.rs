@@ -7,11 +7,11 @@ use crate::job::Code;
 use crate::survey::{Basis, Design, Standing};
 
 impl Case<'_> {
-    /// Where the design pressure comes from, for a sentence: `the setting of the high-pressure switch`.
+    /// Where the design pressure comes from, for a sentence: `the setting of the high-pressure cut-out`.
     pub(super) fn design_basis(&self, design: &Design) -> Say {
         match design.basis {
-            Basis::Given => say("the job's own", []),
-            Basis::Switch => say("the setting of the high-pressure switch", []),
+            Basis::Given => say("the design pressure of the job", []),
+            Basis::Switch => say("the setting of the high-pressure cut-out", []),
             Basis::Relief => say("the setting of the relief valve", []),
             Basis::Operation(point) => say("the pressure at {}", [Value::Point(point)]),
             Basis::Saturation => self.standing(design),

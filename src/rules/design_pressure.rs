@@ -8,18 +8,20 @@ use crate::units::{Kind, Pressure};
 
 pub const RULE: Rule = Rule {
     id: "design-pressure",
-    question: "Is the high side designed for what can stand in it?",
+    question: "Is the high side designed for the pressures it can reach?",
     explanation: "\
-The design pressure of the high side is the one that the job gives, else the highest of four: saturation (bubble) at the code's \
-design temperature; the setting of the high-pressure switch; the setting of the relief valve; the highest pressure at any operating \
-point. The code's design temperature of an air-cooled high side is 30 F over the design dry-bulb and not below 122 F (ASHRAE 15, \
-from memory), or with code = \"eu\" that of the table of EN 378-2 by ambient temperature, 55, 59, 63 or 67 °C.
+The design pressure of the high side is the one that the job gives, else the highest of four. These are saturation (bubble) at the code's design \
+temperature, the settings of the high-pressure cut-out and of the relief valve, and the highest pressure at any operating point. For an air-cooled high side ASHRAE 15 requires 30 F above the design \
+dry-bulb, and not below 122 F (from memory). With code = \"eu\" the design temperature is that of the table of EN \
+378-2 by ambient temperature: 55, 59, 63 or 67 °C.
 
-A design pressure that is given is what stands on the nameplates of the weakest part. It is never below the code's minimum, nor below \
-what the plant runs at. The relief valve opens at no more than it, and over what the plant runs at. The high-pressure switch stands \
-at 90 % of the relief valve's setting at most, so that it stops the compressors before refrigerant is lost; where no relief valve \
-is given, at 90 % of the design pressure (from memory). A switch that is set too high is lowered. Nothing here is mended by a \
-higher setting or another nameplate: whether tube and parts hold the design pressure is what the rule tube-strength says.",
+A design pressure that is given is the lowest on the nameplates. It must not be below the code's minimum or below \
+any operating pressure. The relief valve opens at the design pressure or less, and above any operating pressure.
+
+The high-pressure cut-out is set at no more than 90 % of the relief valve's setting, so that it stops the \
+compressors before refrigerant is lost. Without a relief valve that is 90 % of the design pressure (from memory). A \
+cut-out that is set too high is lowered. A higher setting or another nameplate resolves nothing here: \
+`tube-strength` judges whether tube and parts are rated for the design pressure.",
     limits: &["design_above_summer", "design_minimum", "cutout_of_relief"],
     look: Look::Circuit(look),
 };
@@ -30,7 +32,7 @@ const PROPERTIES: f64 = 0.005;
 fn look(case: &Case) -> Vec<Finding> {
     let Some(design) = &case.solved.design else {
         let says = say(
-            "{} has no saturation pressure at the design temperature, and the job gives neither a design pressure nor a setting.",
+            "{} has no saturation pressure at the design temperature. Give a design pressure or a setting.",
             [Value::name(&case.circuit.refrigerant)],
         );
         return vec![case.finding(RULE.id, Verdict::NotJudged).by(Source::Published("ashrae-15")).says(says)];
@@ -42,19 +44,19 @@ fn look(case: &Case) -> Vec<Finding> {
         return wrong;
     }
     let says = say(
-        "The high side is designed for {}, {}",
+        "The high side is designed for {}: {}",
         [Value::Of(Kind::Rating, design.pressure_Pa), Value::Say(case.design_basis(design))],
     );
     let finding = case.finding(RULE.id, Verdict::Pass).by(case.design_source(design, design.basis));
     let Some(minimum) = design.minimum_Pa else {
-        let says = says.and("; saturation at the code's design temperature is not known.", []);
+        let says = says.and(". Saturation at the code's design temperature is not known.", []);
         return vec![finding.found(design.pressure_Pa, None, Kind::Rating).says(says)];
     };
     let says = if design.basis == Basis::Saturation {
         says.and(", the minimum of the code.", [])
     } else {
         let standing = [Value::Of(Kind::Rating, minimum), Value::Say(case.standing(design))];
-        says.and("; the code's minimum is {}, {}.", standing)
+        says.and(". The code's minimum is {}: {}.", standing)
     };
     vec![finding.found(design.pressure_Pa, minimum, Kind::Rating).says(says)]
 }
@@ -78,7 +80,7 @@ fn below_minimum(case: &Case, design: &Design) -> Option<Finding> {
     let (given, minimum) = (gauge(case, case.circuit.design_pressure?), design.minimum_Pa?);
     (given < minimum * (1.0 - PROPERTIES)).then(|| {
         let says = say(
-            "The design pressure of {} is below the {} of {}, which the high side must be designed for at least.",
+            "The design pressure is {}. The code requires a minimum of {}: {}.",
             [rating(given), rating(minimum), Value::Say(case.standing(design))],
         );
         case.finding(RULE.id, Verdict::Fail)
@@ -94,7 +96,7 @@ fn below_operation(case: &Case, design: &Design) -> Option<Finding> {
     let (point, highest) = highest(case)?;
     (design.pressure_Pa < highest).then(|| {
         let says = say(
-            "The design pressure of {} is below the {} that it runs at, at {}.",
+            "The design pressure is {}; the circuit runs at {} at {}.",
             [rating(design.pressure_Pa), rating(highest), point],
         );
         let finding = case.finding(RULE.id, Verdict::Fail).found(design.pressure_Pa, highest, Kind::Rating);
@@ -110,14 +112,17 @@ fn relief(case: &Case, design: &Design) -> Option<Finding> {
         .by(case.by_code(Source::Published("ashrae-15-relief"), "en-378-2-settings"));
     if setting > design.pressure_Pa * (1.0 + 1e-9) {
         let says = say(
-            "The relief valve opens at {}; the high side is designed for {}, and it must open at no more.",
+            "The relief valve opens at {}. The maximum is {}, the design pressure of the high side.",
             [rating(setting), rating(design.pressure_Pa)],
         );
         return Some(finding.found(setting, design.pressure_Pa, Kind::Rating).says(says));
     }
     let (point, highest) = highest(case)?;
     (setting <= highest).then(|| {
-        let says = say("The relief valve opens at {}; at {} it runs at {}.", [rating(setting), point, rating(highest)]);
+        let says = say(
+            "The relief valve opens at {}; at {} the circuit runs at {}.",
+            [rating(setting), point, rating(highest)],
+        );
         finding.found(highest, setting, Kind::Rating).says(says)
     })
 }
@@ -135,7 +140,7 @@ fn switch(case: &Case, design: &Design) -> Option<Finding> {
     // Both are typed in whole psi or tenths of a bar.
     (cutout > maximum + 500.0).then(|| {
         let says = say(
-            "The high-pressure switch stands at {}, {} of {} {}; it may stand at {}, which is {}.",
+            "The high-pressure cut-out is set to {}, {} of {} {}. The maximum is {}, or {}.",
             [
                 rating(cutout),
                 Value::Of(Kind::Share, cutout / of),
@@ -201,7 +206,13 @@ mod tests {
         let job = with(185.0, 0.0, 0.0);
         let found = finding(RULE, &job);
         let text = found.text(&job);
-        assert!(text.starts_with("The design pressure of 185 psig is below the 188 psig of R-134a at 126 F"), "{text}");
+        assert!(
+            text.starts_with(
+                "The design pressure is 185 psig. The code requires a minimum of 188 psig: R-134a at \
+                                  126 F"
+            ),
+            "{text}"
+        );
         assert_eq!(found.source, Source::Published("ashrae-15"));
     }
 
@@ -213,7 +224,7 @@ mod tests {
         assert!(
             finding(RULE, &job)
                 .text(&job)
-                .starts_with("The relief valve opens at 150 psig; at summer full it runs at ")
+                .starts_with("The relief valve opens at 150 psig; at summer full the circuit runs at ")
         );
     }
 

@@ -11,16 +11,17 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "discharge-drop",
-    question: "Does the discharge line cost too much head?",
+    question: "Is the pressure drop of the discharge line too high?",
     explanation: "\
-The pressure that friction, fittings and parts take between the compressors and the condenser, as the difference in dew \
-temperature that it makes, on the design day. The compressors have to work against it: each degree costs as much as a coil \
-that condenses a degree higher, about 1.5 % of the power, and it brings the high-pressure switch nearer on the hottest day. \
-The static head of the gas is in the balance but does not count here, because no tube size changes it. On colder days the \
-gas is thinner and the drop greater, but the head floats below that of the design day or is held up anyway: the largest \
-drop there is reported, not judged.
+The pressure drop of friction, fittings and parts between the compressors and the condenser, as a difference of dew \
+temperature, on the design day. Each degree adds about 1.5 % to compressor power, and brings the high-pressure \
+cut-out nearer on the hottest day. The static head of the gas is in the balance but does not count here, because no \
+tube size changes it.
 
-The usual aim is 1 F; more is a caution. Published piping guides allow 2 to 3 F; more than 3 F is a fail.",
+On colder days the gas is thinner and the drop greater, but the head floats below that of the design day or is held \
+up anyway. The largest drop there is reported, not judged.
+
+The usual design figure is 1 F; more is a caution. Published piping guides allow 2 to 3 F; more than 3 F is a fail.",
     limits: &["discharge_drop_caution", "discharge_drop"],
     look: Look::Circuit(look),
 };
@@ -38,7 +39,7 @@ fn judge(case: &Case) -> Option<Finding> {
     let (verdict, limit) = if design.is_some() { ladder.above(drop) } else { (Verdict::Note, ladder.pass()) };
     let line = &point.discharge_line;
     let mut says = say(
-        "Friction and parts of the discharge line take {} at {}: the compressors work against {} more condensing temperature.",
+        "Pressure drop of the discharge line is {} at {}, worth {} of condensing temperature.",
         [
             Value::Of(Kind::PressureDifference, line.friction_Pa + line.parts_Pa),
             Value::Point(point.id),
@@ -50,16 +51,16 @@ fn judge(case: &Case) -> Option<Finding> {
         && verdict > Verdict::Pass
     {
         let values = [Value::Of(Kind::PressureDifference, loss), Value::Run(LineId::Discharge, number)];
-        says = says.and(" Most of it, {}, goes in {}.", values);
+        says = says.and(" {} of it is in {}.", values);
     }
     if design.is_none() {
-        says = says.and(" It is not judged: no point of the design day without head control has a solution.", []);
+        says = says.and(" Not judged: no point of the design day without head control has a solution.", []);
     } else if let Some((colder, maximum)) = case.worst(|point| point.discharge_line.saturation_drop_K)
         && maximum > drop * 1.05
         && maximum > ladder.pass().value
     {
         let values = [Value::Point(colder.id), Value::Fine(maximum)];
-        says = says.and(" At {}, where the head floats lower or is held up, it is {}.", values);
+        says = says.and(" At {}, with the head lower or held up, it is {}.", values);
     }
     let place = maximum.map_or(Place::Line(LineId::Discharge), |(number, _)| Place::run(LineId::Discharge, number));
     let finding = case.finding(RULE.id, verdict).at(point.id).place(place);
@@ -107,7 +108,7 @@ mod tests {
         let finding = only(RULE.check(&job, &survey));
         assert_eq!((finding.verdict, finding.point()), (Verdict::Pass, Some(PointId::SummerFull)));
         let text = finding.text(&job);
-        assert!(text.ends_with("At winter full, where the head floats lower or is held up, it is 5.40 F."), "{text}");
+        assert!(text.ends_with("At winter full, with the head lower or held up, it is 5.40 F."), "{text}");
     }
 
     #[test]
@@ -130,7 +131,7 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Fail);
         assert_eq!(found.place, Some(Place::run(LineId::Discharge, 2)));
         let text = found.text(&narrow);
-        assert!(text.contains("goes in the rise of 38 ft in 1-5/8 ACR (run 2)."), "{text}");
+        assert!(text.contains("is in the riser of 38 ft in 1-5/8 ACR (run 2)."), "{text}");
     }
 
     #[test]
@@ -143,6 +144,6 @@ mod tests {
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Fail);
         assert_eq!(found.place, Some(Place::run(LineId::Discharge, 4)));
-        assert!(found.text(&job).contains("goes in the check valve (run 4)."), "{}", found.text(&job));
+        assert!(found.text(&job).contains("is in the check valve (run 4)."), "{}", found.text(&job));
     }
 }

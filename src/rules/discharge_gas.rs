@@ -10,17 +10,17 @@ use crate::units::{Kind, Temperature};
 
 pub const RULE: Rule = Rule {
     id: "discharge-gas",
-    question: "Does the gas leave the compressors too hot, and are they inside their envelope?",
+    question: "Is the discharge gas too hot, or a compressor outside its envelope?",
     explanation: "\
-The temperature of the discharge line at the compressors at every operating point. Published: not above 225 F a few inches from \
-the compressor, where oil begins to break down; above 225 F is a note, above 250 F a caution, above 275 F a fail (from memory): \
-the oil cokes on the valves and the motor loses its cooling. The compressors are taken to lose no heat through their shell, so the \
-figure reads a few degrees high. Less superheat, a larger condenser, a wider discharge line or a refrigerant that compresses cooler \
-lower it.
+The temperature of the discharge line at the compressors, at every operating point. Published: not above 225 F a few \
+inches from the compressor, where oil begins to break down. Above 225 F is a note, above 250 F a caution, above 275 \
+F a fail (from memory): oil cokes on the valves and the motor loses its cooling. Heat loss through the shell is \
+neglected, so the figure reads a few degrees high. Less superheat, a larger condenser, a wider discharge line or a \
+refrigerant that compresses cooler lower it.
 
-Where the job gives the manufacturer's own limit (`discharge_limit`) or his map of suction and condensing temperatures \
-(`envelope`), these govern: outside is a fail. A point at which the evaporator starves is told and not judged: its suction gas is \
-what `valve-pressure` says of the valve.",
+The manufacturer's own limit (`discharge_limit`) or map of suction and condensing temperatures (`envelope`) governs \
+where the job gives it: outside is a fail. A point at which the evaporator starves is reported and not judged: \
+`valve-pressure` covers it.",
     limits: &["discharge_gas_note", "discharge_gas_caution", "discharge_gas"],
     look: Look::Circuit(|case| outside(case).into_iter().chain(hottest(case)).collect()),
 };
@@ -39,7 +39,7 @@ fn outside(case: &Case) -> Option<Finding> {
     let first = *out.peek()?;
     let points = Value::List(out.map(|point| Value::Point(point.id)).collect());
     let says = say(
-        "The compressors run outside the manufacturer's envelope at {}: evaporating at {} and condensing at {} there.",
+        "The compressors run outside the manufacturer's envelope at {}: evaporating {}, condensing {}.",
         [points, Value::Of(Kind::Temperature, first.evaporating_K), Value::Of(Kind::Temperature, first.condensing_K)],
     );
     let finding = case.finding(RULE.id, Verdict::Fail).at(first.id).place(Place::Inlet(LineId::Discharge));
@@ -51,7 +51,7 @@ fn hottest(case: &Case) -> Option<Finding> {
     let starved = greatest(case.points().filter(|point| point.starved).map(|point| (point, temperature(point))));
     let (point, value) = judged.or(starved)?;
     let kelvins = |kelvin: f64| Value::Of(Kind::Temperature, kelvin);
-    let says = say("The gas leaves the compressors at {} at {}", [kelvins(value), Value::Point(point.id)]);
+    let says = say("Discharge gas is at {} at {}", [kelvins(value), Value::Point(point.id)]);
     let finding = |verdict: Verdict| case.finding(RULE.id, verdict).at(point.id).place(Place::Inlet(LineId::Discharge));
     if point.starved {
         let says = says.and(", where the evaporator starves: not judged.", []);
@@ -74,11 +74,11 @@ fn hottest(case: &Case) -> Option<Finding> {
         }
     };
     let over = verdict > Verdict::Pass;
-    let says = says.and(if over { ", above {}" } else { ", not above {}" }, [kelvins(bound)]);
-    let mut says = says.and(if own.is_some() { ", the manufacturer's limit" } else { "" }, []);
+    let says = says.and(if over { "; the limit is {}" } else { "; the limit is {}" }, [kelvins(bound)]);
+    let mut says = says.and(if own.is_some() { " by the manufacturer" } else { "" }, []);
     if let Some((starved, hotter)) = starved.filter(|(_, hotter)| *hotter > value) {
         let values = [kelvins(hotter), Value::Point(starved.id)];
-        says = says.and("; {} at {}, where the evaporator starves, is not judged", values);
+        says = says.and(". {} at {}, where the evaporator starves, is not judged", values);
     }
     Some(finding(verdict).found(value, bound, Kind::Temperature).says(says.and(".", [])).by(source))
 }
@@ -118,11 +118,7 @@ mod tests {
         let job = job();
         let found = only(RULE.check(&job, &at(&job, 300.0, true)));
         assert_eq!(found.verdict, Verdict::NotJudged);
-        assert!(
-            found.words().starts_with("The gas leaves the compressors at 300 F at summer full"),
-            "{}",
-            found.words()
-        );
+        assert!(found.words().starts_with("Discharge gas is at 300 F at summer full"), "{}", found.words());
     }
 
     #[test]

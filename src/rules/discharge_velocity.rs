@@ -11,10 +11,11 @@ pub const RULE: Rule = Rule {
     id: "discharge-velocity",
     question: "Will the discharge line be noisy?",
     explanation: "\
-The mean velocity of the gas in the fastest tube of the discharge line on the design day. Above 3500 fpm pulsation and \
-flow noise travel along the tube into the building and the hangers; above 4000 fpm it is a fail. On colder days the gas \
-is thinner and faster and the chiller seldom loaded so far: above 4000 fpm there is a caution. A \
-velocity below 2000 fpm is no fault in itself: whether oil comes along is asked by `oil-riser` and `oil-level`.",
+The mean gas velocity in the fastest tube of the discharge line on the design day. Above 3500 fpm, a caution, \
+pulsation and flow noise travel along the tube into the building and the hangers. Above 4000 fpm is a fail.
+
+On colder days the gas is thinner and faster, but the chiller is seldom at full load: above 4000 fpm is a caution \
+there. A velocity below 2000 fpm is no fault in itself: `oil-riser` and `oil-level` judge oil return.",
     limits: &["discharge_velocity_caution", "discharge_velocity"],
     look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };
@@ -37,7 +38,7 @@ fn judge(case: &Case) -> Option<Finding> {
         [Value::Run(LineId::Discharge, number), Value::Of(Kind::Velocity, velocity), Value::Point(at.point.id)];
     let finding = case.finding(RULE.id, verdict).at(at.point.id).place(Place::run(LineId::Discharge, number));
     let finding = finding.found(velocity, limit.value, Kind::Velocity).by(limit.source.clone());
-    Some(finding.says(say("The gas is fastest in {}: {} at {}.", values)))
+    Some(finding.says(say("Gas velocity is highest in {}: {} at {}.", values)))
 }
 
 #[cfg(test)]
@@ -84,7 +85,7 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Fail);
         assert_eq!(found.place, Some(Place::run(LineId::Discharge, 3)));
         let text = found.text(&fast);
-        assert!(text.starts_with("The gas is fastest in the level run of 10 ft in 1-3/8 ACR (run 3): "), "{text}");
+        assert!(text.starts_with("Gas velocity is highest in the level run of 10 ft in 1-3/8 ACR (run 3): "), "{text}");
         let still = changed(|circuit| with_tubes(discharge(circuit, 3), &["2-1/8 ACR"]));
         assert_eq!(finding(RULE, &still).verdict, Verdict::Pass);
     }

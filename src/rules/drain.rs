@@ -9,19 +9,21 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "drain",
-    question: "Does liquid run from the condenser to the receiver by itself?",
+    question: "Does liquid drain freely from the condenser to the receiver?",
     explanation: "\
-What is drawn of the liquid line before its first receiver. Nothing pushes liquid there but its own weight: the drain must fall all \
-the way, without a climb or a loop, to a receiver that stands below the coil's outlet. A climb is a fail: liquid stands before it and \
-fills the coil. So is a level run against the flow; one that is dead level is a caution, one without a stated slope a note.
+The liquid line ahead of its first receiver. Only its own weight moves liquid there. The drain must drop all the \
+way, without a riser or a loop, to a receiver below the coil's outlet. A riser or a level run sloped against the \
+flow is a fail: liquid backs up and floods the coil. A run that is dead level is a caution, one without a stated \
+slope a note.
 
-Gas must pass back over the liquid from the receiver to the coil, or the condenser fills instead of draining: not above 100 fpm \
-in the drain, unless the receiver has a vent of its own (`vented`). That vent brings the pressure of the coil's inlet to the \
-receiver, so the liquid in the leg must make up for what the coil and the drain lose: height = loss / (rho g), 0.5 psi a foot. A \
-drain that falls less is a fail. Drop legs of several coils count with it; whether each keeps a shut coil from filling is what \
-`drop-leg` says.
+Gas must pass back over the liquid from the receiver to the coil, or the condenser floods. So the velocity in the \
+drain is not above 100 fpm, unless the receiver has a vent (`vented`).
 
-A receiver with no tube before it in the drawing is not judged.",
+A vent brings the pressure of the coil's inlet to the receiver. The liquid in the drop leg must then make up for the \
+pressure drop of the coil and the drain: height = drop / (rho g), about 2 ft for each psi. A shorter drop is a fail. \
+Drop legs of several coils count with it; `drop-leg` judges whether each keeps an idle coil from flooding.
+
+A receiver with no tube ahead of it in the drawing is not judged.",
     limits: &["drain_velocity"],
     look: Look::Circuit(look),
 };
@@ -37,8 +39,7 @@ fn look(case: &Case) -> Vec<Finding> {
     };
     let drain = Drain { case, runs: runs.get(..count).unwrap_or_default() };
     if !drain.runs.iter().any(|run| run.path.length_m() > 0.0) {
-        let says =
-            say("The drain to the receiver is not drawn: its tube belongs before the receiver in the route.", []);
+        let says = say("The drain to the receiver is not drawn. Draw its tube ahead of the receiver in the route.", []);
         return vec![case.finding(RULE.id, Verdict::NotJudged).place(Place::Receiver).says(says)];
     }
     let way = if vented { drain.leg() } else { drain.velocity() };
@@ -75,13 +76,13 @@ impl Drain<'_> {
         let climb: f64 = self.runs.iter().map(|run| run.path.rise_m().max(0.0)).sum();
         let first = *numbers.first()?;
         let mut says = say(
-            "The drain climbs {} on the way to the receiver in {}",
+            "The drain rises {} on the way to the receiver in {}",
             [Value::Of(Kind::Length, climb), Value::Run(LineId::Liquid, first)],
         );
         if self.fall() < 0.0 {
-            says = says.and(", which stands {} above the coil's outlet", [Value::Of(Kind::Length, -self.fall())]);
+            says = says.and(", which is {} above the coil's outlet", [Value::Of(Kind::Length, -self.fall())]);
         }
-        says = says.and(": liquid stands before it and fills the coil. It must fall all the way.", []);
+        says = says.and(". Liquid backs up and floods the coil. The drain must drop all the way.", []);
         Some(self.finding(Verdict::Fail, numbers).found(climb, 0.0, Kind::Length).says(says))
     }
 
@@ -94,14 +95,14 @@ impl Drain<'_> {
             (
                 Verdict::Fail,
                 Some(Slope::AgainstFlow),
-                "In the drain to the receiver {} must fall with the flow, not against it.",
+                "In the drain to the receiver {} must slope with the flow, not against it.",
             ),
             (
                 Verdict::Caution,
                 Some(Slope::None),
-                "In the drain to the receiver {} must fall with the flow; dead level it runs half full.",
+                "In the drain to the receiver {} must slope with the flow; dead level it runs half full.",
             ),
-            (Verdict::Note, None, "In the drain to the receiver {} must fall with the flow; no slope is stated."),
+            (Verdict::Note, None, "In the drain to the receiver {} must slope with the flow; no slope is stated."),
         ];
         let (verdict, words, numbers) = ways
             .into_iter()
@@ -121,10 +122,10 @@ impl Drain<'_> {
         let (verdict, words) = if velocity > limit.value {
             (
                 Verdict::Fail,
-                "Liquid runs to the receiver at {} in {} at {}, above {}: gas does not pass back over it, and the coil fills.",
+                "Liquid drains at {} in {} at {}; the limit is {}. Gas cannot pass back over it, and the coil floods.",
             )
         } else {
-            (Verdict::Pass, "Liquid runs to the receiver at {} in {} at {}, not above {}.")
+            (Verdict::Pass, "Liquid drains at {} in {} at {}; the limit is {}.")
         };
         let says = say(
             words,
@@ -150,12 +151,14 @@ impl Drain<'_> {
         let (verdict, words) = if height < needed {
             (
                 Verdict::Fail,
-                "The receiver is vented to the coil's inlet. At {} the coil loses {} and the drain {}: a leg of {} makes up for it, and it falls only {}.",
+                "The receiver is vented to the coil's inlet. At {} the pressure drop is {} in the coil and {} in the \
+                 drain. It requires a leg of {} and has only {}.",
             )
         } else {
             (
                 Verdict::Pass,
-                "The receiver is vented to the coil's inlet. At {} the coil loses {} and the drain {}: a leg of {} makes up for it, and it falls {}.",
+                "The receiver is vented to the coil's inlet. At {} the pressure drop is {} in the coil and {} in the \
+                 drain. It requires a leg of {} and has {}.",
             )
         };
         let says = say(
@@ -216,7 +219,7 @@ mod tests {
         let job = drained(&rise(4.0), "2-1/8 ACR", |_| {});
         let found = finding(RULE, &job);
         assert_eq!((found.verdict, &found.place), (Verdict::Fail, &Some(Place::run(LineId::Liquid, 1))));
-        assert!(found.text(&job).contains("which stands 4 ft above the coil's outlet"), "{}", found.text(&job));
+        assert!(found.text(&job).contains("which is 4 ft above the coil's outlet."), "{}", found.text(&job));
         let looped = drained(&fall(6.0), "2-1/8 ACR", |circuit| {
             let mut up = liquid(circuit, 1).clone();
             up.path = rise(6.0);

@@ -8,16 +8,17 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "drop-leg",
-    question: "Do the drop legs of coils in parallel keep a shut or colder coil from filling?",
+    question: "Do the drop legs of parallel coils keep an idle or colder coil from flooding?",
     explanation: "\
-Coils in parallel stand at one pressure at their inlets. One that is shut or colder than the others loses nothing in its tubes, \
-so at its outlet stands more pressure than at theirs, and it would push the common liquid back into the working coils until \
-they fill and stop condensing. Each coil's outlet needs a leg that falls before it joins the others, high enough that the liquid \
-standing in it makes up for what a coil loses and for what the leg itself loses at its full flow: h = (coil loss + leg loss) / \
-(rho g), at the operating point where that is most. A leg that is too short is a fail, one that is not drawn a caution.
+Parallel coils share one inlet pressure. An idle or colder coil has no pressure drop, so the pressure at its outlet \
+is higher than at the others. It pushes liquid back into the working coils until they flood and stop condensing.
 
-From the legs to the receiver the liquid must run free, not above 100 fpm, or the receiver must have a vent of its own; \
-`liquid-velocity` judges that.",
+Each coil's outlet needs a leg that drops before it joins the others. Its height of liquid must make up for the \
+pressure drop of the coil and of the leg at full load: h = (coil drop + leg drop) / (rho g), at the operating point \
+where that is greatest. A leg that is too short is a fail, one that is not drawn a caution.
+
+From the legs to the receiver the liquid must drain freely, not above 100 fpm, or the receiver must have a vent: \
+`drain` judges that.",
     limits: &[],
     look: Look::Circuit(look),
 };
@@ -35,28 +36,29 @@ fn judge(case: &Case, leg: &DropLeg) -> Finding {
     let finding = finding.by(Source::Published("ashrae-halocarbon"));
     let Some(legs) = &condenser.legs else {
         let says = say(
-            "{} coils in parallel lose {} at {}; legs are not drawn, and a shut coil would push liquid back into the others.",
+            "{} parallel coils have a pressure drop of {} at {}. Their drop legs are not drawn: an idle coil would \
+             push liquid back into the others.",
             [coils, loss(leg.coil_loss_Pa), Value::Point(leg.id)],
         );
         return finding.found(0.0, leg.needed_m, Kind::Length).says(says);
     };
     let height = legs.height.value;
     let mut says = say(
-        "At {} each of {} coils loses {} and its leg of {}",
+        "At {} each of {} coils has a pressure drop of {}, and its leg of {}",
         [Value::Point(leg.id), coils, loss(leg.coil_loss_Pa), Value::name(&legs.tube.name)],
     );
     if let Some(velocity) = leg.velocity_m_s {
         says = says.and(", at {},", [Value::Of(Kind::Velocity, velocity)]);
     }
     says = match leg.leg_loss_Pa {
-        Some(own) => says.and(" {} of its own, ", [loss(own)]),
-        None => says.and(" more than can be computed of its own, ", []),
+        Some(own) => says.and(" {}, ", [loss(own)]),
+        None => says.and(" more than can be computed, ", []),
     };
     says = match leg.needed_m {
         Some(needed) => says.and("which requires {}", [Value::Of(Kind::Length, needed)]),
         None => says.and("which no height makes up for", []),
     };
-    says = says.and("; the leg falls {}.", [Value::Of(Kind::Length, height)]);
+    says = says.and(" of drop; the leg has {}.", [Value::Of(Kind::Length, height)]);
     let mut finding = finding.found(height, leg.needed_m, Kind::Length).says(says);
     let does = leg.needed_m.is_some_and(|needed| height >= needed);
     finding.verdict = if does { Verdict::Pass } else { Verdict::Fail };

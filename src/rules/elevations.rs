@@ -8,15 +8,16 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "elevations",
-    question: "Do both routes and the height of the condenser agree?",
+    question: "Do both lines and the elevation of the condenser agree?",
     explanation: "\
-The discharge line must climb as much as the liquid line falls, and as much as the condenser stands above the chiller. Where \
-one of the three differs from another by more than 2 ft, or by more than 5 % of the height where that is more, the drawing \
-contradicts itself: a rise is missing or counted twice, and with it static head, oil lift and subcooling are computed for a \
-plant that nobody builds. A fail names the one that stands alone against the other two, and by how much.
+The discharge line must rise as much as the liquid line drops, and both must match the elevation of the condenser \
+above the chiller. Where two of the three differ by more than 2 ft, or by more than 5 % of the height if that is \
+more, the drawing contradicts itself. A riser is missing or counted twice, and static head, oil return and \
+subcooling are computed for a plant that nobody builds. A fail names the one that disagrees with the other two, and \
+by how much.
 
-A liquid line that ends with a rise may lead to an evaporator that stands above the chiller: where the three agree without that \
-rise, they agree.",
+A liquid line that ends with a riser may lead to an evaporator above the chiller: where the three agree without that \
+riser, they agree.",
     limits: &["elevations_length", "elevations_share"],
     look: Look::Circuit(look),
 };
@@ -34,10 +35,10 @@ fn look(case: &Case) -> Vec<Finding> {
     let evaporator_above = !agree(down) && last > 0.0 && agree(down + last);
     let widest = apart(if evaporator_above { down + last } else { down });
     let verdict = if agree(down) || evaporator_above { Verdict::Pass } else { Verdict::Fail };
-    let climbs = |climbs: bool| Value::name(if climbs { "climbs" } else { "falls" });
+    let climbs = |climbs: bool| Value::name(if climbs { "rises" } else { "drops" });
     let height = |metres: f64| Value::Of(Kind::Length, metres.abs());
     let says = say(
-        "The discharge line {} {}, the liquid line {} {}, and the condenser stands {} {} the chiller.",
+        "The discharge line {} {}, the liquid line {} {}, and the condenser is {} {} the chiller.",
         [
             climbs(up >= 0.0),
             height(up),
@@ -49,9 +50,10 @@ fn look(case: &Case) -> Vec<Finding> {
     );
     let says = match verdict {
         Verdict::Fail => says.then(odd(up, down, above, limit)),
-        _ if evaporator_above => {
-            says.and(" It ends with a rise of {}: the evaporator stands that much above the chiller.", [height(last)])
-        }
+        _ if evaporator_above => says.and(
+            " The liquid line ends with a riser of {}: the evaporator is that much above the chiller.",
+            [height(last)],
+        ),
         _ => says,
     };
     let source = if length.value >= relative { length.source } else { share.source };
@@ -70,15 +72,15 @@ fn odd(up: f64, down: f64, above: f64, limit: f64) -> Say {
     let length = |by: f64| Value::Of(Kind::Length, by.abs());
     match (agree(up, down), agree(up, above), agree(down, above)) {
         (true, false, false) => {
-            say(" Both lines agree, on {} between the chiller and the condenser.", [length(f64::midpoint(up, down))])
+            say(" Both lines agree on {} between the chiller and the condenser.", [length(f64::midpoint(up, down))])
         }
         (false, true, false) => {
             let by = f64::midpoint(up, above) - down;
-            say(" The liquid line is odd: with {} {} fall in it the three agree.", [length(by), more(by)])
+            say(" The liquid line disagrees: with {} {} drop the three agree.", [length(by), more(by)])
         }
         (false, false, true) => {
             let by = f64::midpoint(down, above) - up;
-            say(" The discharge line is odd: with {} {} rise in it the three agree.", [length(by), more(by)])
+            say(" The discharge line disagrees: with {} {} rise the three agree.", [length(by), more(by)])
         }
         _ => say(" No two agree.", []),
     }
@@ -116,9 +118,9 @@ mod tests {
             finding(RULE, &job).text(&job)
         };
         let ends = |text: String, with: &str| assert!(text.ends_with(with), "{text}");
-        ends(told(38.0, 30.0, 38.0), " The liquid line is odd: with 8 ft more fall in it the three agree.");
-        ends(told(42.0, 38.0, 38.0), " The discharge line is odd: with 4 ft less rise in it the three agree.");
-        ends(told(38.0, 38.0, 20.0), " Both lines agree, on 38 ft between the chiller and the condenser.");
+        ends(told(38.0, 30.0, 38.0), " The liquid line disagrees: with 8 ft more drop the three agree.");
+        ends(told(42.0, 38.0, 38.0), " The discharge line disagrees: with 4 ft less rise the three agree.");
+        ends(told(38.0, 38.0, 20.0), " Both lines agree on 38 ft between the chiller and the condenser.");
         ends(told(20.0, 30.0, 40.0), " No two agree.");
     }
 
@@ -135,7 +137,7 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Pass);
         let text = found.text(&job);
         assert!(
-            text.ends_with("It ends with a rise of 9 ft: the evaporator stands that much above the chiller."),
+            text.ends_with("The liquid line ends with a riser of 9 ft: the evaporator is that much above the chiller."),
             "{text}"
         );
         // One that is only the way round agrees as it is; one that explains nothing does not.
@@ -154,7 +156,7 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Pass);
         assert_eq!(
             found.text(&job),
-            "The discharge line falls 12 ft, the liquid line climbs 12 ft, and the condenser stands 12 ft below the chiller."
+            "The discharge line drops 12 ft, the liquid line rises 12 ft, and the condenser is 12 ft below the chiller."
         );
     }
 }

@@ -316,8 +316,8 @@ impl Source {
             }
             Self::OwnLimit => "the job file's own limit".to_owned(),
             Self::Job(keys) => format!("the job file ({keys})"),
-            Self::Balance => "the balance of the circuit".to_owned(),
-            Self::Weather => "the weather file's own hours".to_owned(),
+            Self::Balance => "the solution of the circuit".to_owned(),
+            Self::Weather => "the hours of the weather file".to_owned(),
         }
     }
 

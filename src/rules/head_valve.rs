@@ -7,15 +7,16 @@ use crate::job::{HeadControl, LineId, Part, Path};
 
 pub const RULE: Rule = Rule {
     id: "head-valve",
-    question: "Has flooding its valve in the drain and its bypass to the receiver?",
+    question: "Does head control by flooding have its valve in the drain and its bypass to the receiver?",
     explanation: "\
-Head-pressure control by flooding holds liquid back in the coil with a valve in the drain, between the condenser and the receiver, \
-and keeps the receiver at pressure with hot gas that passes the coil by: a three-way valve, or a second one from the discharge line \
-(`bypass = true` on the `head-pressure valve`). A receiver whose own vent comes from the coil's inlet (`vented`) gets hot gas too.
+Head-pressure control by flooding holds liquid back in the coil with a valve in the drain, between the condenser and \
+the receiver. Hot gas that bypasses the coil keeps the receiver at pressure: through a three-way valve, or through a \
+second valve from the discharge line (`bypass = true` on the `head-pressure valve`). A receiver with a vent from the \
+coil's inlet (`vented`) gets hot gas too.
 
-Without the valve nothing floods. Without the bypass the receiver goes cold as the valve throttles: its pressure falls below what \
-feeds the expansion valve, and the plant trips on low pressure at the first cold start. Without a receiver there is nowhere to keep \
-in summer what floods the coil in winter.",
+Without the valve nothing floods. Without the bypass the receiver goes cold as the valve throttles. Its pressure \
+falls below what the expansion valve needs, and the plant trips on low pressure at the first cold start. Without a \
+receiver there is no place in summer for the liquid that floods the coil in winter.",
     limits: &[],
     look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };
@@ -36,40 +37,40 @@ fn judge(case: &Case) -> Option<Finding> {
         (None, _) => (
             Verdict::Fail,
             Place::Condenser,
-            say("The head is to be held by flooding, and no head-pressure valve is drawn in the drain.", []),
+            say("Head control is by flooding, and no head-pressure valve is drawn in the drain.", []),
         ),
         (Some((number, _)), None) => (
             Verdict::Fail,
             Place::run(LineId::Liquid, number),
-            say("No receiver follows {}: nothing holds in summer what floods the coil in winter.", [run(number)]),
+            say(
+                "No receiver follows {}: there is no place in summer for the liquid that floods the coil in winter.",
+                [run(number)],
+            ),
         ),
         (Some((number, _)), Some((receiver, _))) if receiver < number => (
             Verdict::Fail,
             Place::run(LineId::Liquid, number),
-            say("{} stands behind the receiver; it belongs in the drain before it.", [run(number)]),
+            say("{} is downstream of the receiver; it belongs in the drain ahead of it.", [run(number)]),
         ),
         (Some((number, valve)), Some((_, receiver))) if !has_bypass(valve, receiver.vented) => (
             Verdict::Fail,
             Place::run(LineId::Liquid, number),
             say(
-                "No hot gas passes {} by to the receiver: as it throttles, the receiver loses its pressure.",
+                "No hot gas bypasses {} to the receiver: as it throttles, the receiver loses its pressure.",
                 [run(number)],
             ),
         ),
         (Some((number, _)), Some(_)) if !floods => (
             Verdict::Caution,
             Place::run(LineId::Liquid, number),
-            say(
-                "{} is drawn, and condenser.head_control does not say that the head is held by flooding.",
-                [run(number)],
-            ),
+            say("{} is drawn, but condenser.head_control is not by flooding.", [run(number)]),
         ),
         (Some((number, valve)), Some(_)) => (
             Verdict::Pass,
             Place::run(LineId::Liquid, number),
             say(
-                "{} stands in the drain, and {} keeps the receiver at pressure.",
-                [run(number), Value::name(if valve.bypass { "hot gas past the coil" } else { "its vent" })],
+                "{} is in the drain, and {} keeps the receiver at pressure.",
+                [run(number), Value::name(if valve.bypass { "hot gas that bypasses the coil" } else { "its vent" })],
             ),
         ),
     };
@@ -115,7 +116,7 @@ mod tests {
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Pass, "{found:#?}");
         let text = found.text(&job);
-        assert!(text.starts_with("The head-pressure valve (run 1) stands in the drain, and hot gas"), "{text}");
+        assert!(text.starts_with("The head-pressure valve (run 1) is in the drain, and hot gas"), "{text}");
     }
 
     #[test]

@@ -8,14 +8,14 @@ use crate::units::{Kind, Pressure};
 
 pub const RULE: Rule = Rule {
     id: "high-pressure",
-    question: "How far is the high-pressure cut-out on the hottest day?",
+    question: "How near is the high-pressure cut-out on the hottest day?",
     explanation: "\
-The compressors' discharge pressure at the operating point where it is highest, usually all of them on the design day, \
-against the high-pressure switch. At or above its setting the plant trips on the day it is needed most; within 5 % of it, as \
-absolute pressure, it is a caution, for dirt on the coil or a little air coming back takes that. The report also gives the \
-outdoor temperature at which the switch would open. Without `cutout` it is not judged.
+The highest discharge pressure at the compressors, usually at full load on the design day, is compared with the \
+high-pressure cut-out. At or above its setting the plant trips on the day with the greatest load. Within 5 % of it, as \
+absolute pressure, is a caution: dirt on the coil or a little returning air takes that margin. The finding gives the \
+outdoor temperature at which the cut-out would trip. Without `cutout` the rule does not judge.
 
-An operating point at which the condenser cannot reject the heat at any pressure is a fail of this rule too.",
+An operating point at which the condenser cannot reject the heat at any pressure also fails this rule.",
     limits: &["cutout_margin"],
     look: Look::Circuit(look),
 };
@@ -27,11 +27,11 @@ fn look(case: &Case) -> Vec<Finding> {
 fn judge(case: &Case) -> Option<Finding> {
     let (point, pressure) = case.worst(|point| point.state.discharge.pressure_Pa)?;
     let says = say(
-        "At {} the compressors push against {}, condensing at {}",
-        [Value::Point(point.id), Value::Of(Kind::Pressure, pressure), Value::Temperature(point.condensing_K)],
+        "Discharge pressure is {} at {}, condensing {}",
+        [Value::Of(Kind::Pressure, pressure), Value::Point(point.id), Value::Temperature(point.condensing_K)],
     );
     let Some(cutout) = case.circuit.condenser.cutout.map(Pressure::pascals) else {
-        let unknown = "; the job does not give the high-pressure switch (condenser.cutout), so this was not judged.";
+        let unknown = ". Not judged: the job gives no high-pressure cut-out (condenser.cutout).";
         let finding = case.finding(RULE.id, Verdict::NotJudged).at(point.id).found(pressure, None, Kind::Pressure);
         return Some(finding.says(says.and(unknown, [])).by(Source::Job("condenser.cutout")));
     };
@@ -44,9 +44,9 @@ fn judge(case: &Case) -> Option<Finding> {
     } else {
         (Verdict::Pass, clear, margin.source)
     };
-    let mut says = says.and("; the switch opens at {}", [Value::Of(Kind::Pressure, cutout)]);
+    let mut says = says.and("; the cut-out trips at {}", [Value::Of(Kind::Pressure, cutout)]);
     if let Some(derating) = case.solved.derating.as_ref().filter(|derating| derating.highest_is_cutout) {
-        says = says.and(", which is reached at {} outdoors", [Value::Temperature(derating.highest_outdoor_K)]);
+        says = says.and(", at {} outdoors", [Value::Temperature(derating.highest_outdoor_K)]);
     }
     let finding = case.finding(RULE.id, verdict).at(point.id).found(pressure, limit, Kind::Pressure);
     Some(finding.says(says.and(".", [])).by(source))

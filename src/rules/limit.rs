@@ -60,8 +60,8 @@ pub(super) fn weakened(job: &Job, rules: &'static [Rule], looks: impl Fn(&Look) 
 fn weaker_than_published(rule: &Rule, limit: &'static Limit, value: f64) -> Finding {
     let kind = limit.kind;
     let says = say(
-        "The job sets the limit {} to {} in place of {} ({}). What the code asks, and what is safe, does not change with it: \
-         every answer that rests on this limit does.",
+        "The job sets the limit {} to {} in place of {} ({}). The code and safety do not change with it; every result \
+         that uses this limit does.",
         [Value::name(&limit.key), Value::Of(kind, value), Value::Of(kind, limit.value), Value::name(&limit.says)],
     );
     Finding::new(rule.id, Verdict::Caution, None)

@@ -10,10 +10,10 @@ pub const RULE: Rule = Rule {
     id: "line-length",
     question: "Is a line longer than manufacturers allow?",
     explanation: "\
-The length of tube in each line, the same with its fittings as equivalent length, and how high the line climbs from its lowest \
-to its highest point after it. Published guides for remote condensers end at 200 ft of tube, 300 ft equivalent and 100 ft of \
-riser: beyond that charge, oil and the return after a stop are no longer what the chiller was tested with, whatever the pressure \
-drop. The manufacturer of the chiller governs; past his figure he is asked before anything is bought. A caution, never a fail.",
+The length of tube in each line, its equivalent length with fittings, and its greatest rise. Published guides for \
+remote condensers end at 200 ft of tube, 300 ft equivalent and 100 ft of riser. Beyond that, charge, oil return and \
+restarts are outside what the chiller was tested with, whatever the pressure drop. The manufacturer of the chiller \
+governs: ask before anything is bought. A caution, never a fail.",
     limits: &["line_length", "line_length_equivalent", "riser_height"],
     look: Look::Circuit(|case| LineId::BOTH.into_iter().filter_map(|line| judge(case, line)).collect()),
 };
@@ -34,7 +34,7 @@ fn judge(case: &Case, line: LineId) -> Option<Finding> {
     let measures = [
         (length, case.limit("line_length"), "{} of tube in the {} line"),
         (equivalent, case.limit("line_length_equivalent"), "{} of equivalent length in the {} line"),
-        (climb(drawn), case.limit("riser_height"), "{} of climb in the {} line"),
+        (climb(drawn), case.limit("riser_height"), "{} of rise in the {} line"),
     ];
     let share = |(value, limit, _): &(f64, super::limit::Used, _)| value / limit.value;
     let (worst, _) = greatest(measures.iter().map(|measure| (measure, share(measure))))?;
@@ -43,9 +43,9 @@ fn judge(case: &Case, line: LineId) -> Option<Finding> {
     let says = say(words, [Value::Of(Kind::Length, *value), Value::name(line.name())]);
     let of = Value::Of(Kind::Length, limit.value);
     let says = if over {
-        says.and(": more than the {} at which published guides end. The manufacturer governs.", [of])
+        says.and("; published guides end at {}. The manufacturer governs.", [of])
     } else {
-        says.and(", not above {}.", [of])
+        says.and("; the limit is {}.", [of])
     };
     let verdict = if over { Verdict::Caution } else { Verdict::Pass };
     let finding = case.finding(RULE.id, verdict).at(point.id).place(Place::Line(line));
@@ -73,7 +73,7 @@ mod tests {
         let found = of(&level(132.1), LineId::Liquid);
         assert_eq!(found.verdict, Verdict::Caution);
         assert!(
-            found.words().starts_with("200.1 ft of tube in the liquid line: more than the 200 ft"),
+            found.words().starts_with("200.1 ft of tube in the liquid line; published guides end at 200 ft"),
             "{}",
             found.words()
         );

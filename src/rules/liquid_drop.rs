@@ -10,15 +10,15 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "liquid-drop",
-    question: "Does friction in the liquid line cost too much subcooling?",
+    question: "Does friction in the liquid line take too much subcooling?",
     explanation: "\
-The pressure that friction in tube and fittings of the liquid line takes, as the difference in bubble temperature that it \
-makes, at every operating point. The usual design band is 1 to 2 F: above 2 F is a caution and never a fail, for published \
-designs with subcooling to spare lose 4 to 6 F; whether it is too much `liquid-flash` says. Parts such as the drier and the \
-solenoid valve, and the static head, are not counted here as they are not in the band; `liquid-flash` counts everything.
+The friction of tube and fittings in the liquid line, as a difference of bubble temperature, at every operating \
+point. The usual design band is 1 to 2 F. Above 2 F is a caution and never a fail, because published designs with \
+subcooling to spare take 4 to 6 F. `liquid-flash` judges whether it is too much. Driers, solenoid valves and static \
+head are not in the band and are not counted here; `liquid-flash` counts everything.
 
-Too much of it flashes the liquid as soon as the condenser gives a little less subcooling than planned, and takes pressure \
-from the valve in winter. A line that does not pass the flow at all fails here.",
+Too much friction flashes the liquid as soon as the condenser gives a little less subcooling than planned, and takes \
+pressure from the valve in winter. A line that does not pass the flow at all fails here.",
     limits: &["liquid_drop"],
     look: Look::Circuit(look),
 };
@@ -40,14 +40,14 @@ fn judge(case: &Case) -> Option<Finding> {
     let verdict = if drop > limit.value { Verdict::Caution } else { Verdict::Pass };
     let line = &point.liquid_line;
     let mut says = say(
-        "Friction in the liquid line takes {} at {}, worth {} of subcooling.",
+        "Friction in the liquid line is {} at {}, worth {} of subcooling.",
         [Value::Of(Kind::PressureDifference, line.friction_Pa), Value::Point(point.id), Value::Fine(drop)],
     );
     let tubes = line.runs.iter().filter(|run| run.path != "part");
     let maximum = greatest(tubes.map(|run| (run.index, run.friction_Pa)));
     if let (true, Some((index, loss))) = (verdict > Verdict::Pass, maximum) {
         let values = [Value::Of(Kind::PressureDifference, loss), Value::Run(LineId::Liquid, index)];
-        says = says.and(" Most of it, {}, goes in {}.", values);
+        says = says.and(" {} of it is in {}.", values);
     }
     let place = maximum.map_or(Place::Line(LineId::Liquid), |(index, _)| Place::run(LineId::Liquid, index));
     let finding = case.finding(RULE.id, verdict).at(point.id).place(place);

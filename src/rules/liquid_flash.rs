@@ -15,18 +15,19 @@ const TOLD: f64 = 0.05;
 
 pub const RULE: Rule = Rule {
     id: "liquid-flash",
-    question: "Does solid liquid reach the expansion valve, and is it solid everywhere before it?",
+    question: "Does liquid without gas reach the expansion valve, and is it free of gas all along the line?",
     explanation: "\
-Local pressure against the bubble pressure at the local temperature, all along the liquid line and at every operating point. \
-At the valve's inlet the liquid must be subcooled by what the valve requires; upstream of it by nothing, but by no less. At part \
-load away from the design day solid liquid is enough: \
-a valve that passes half of its flow needs a quarter of its pressure difference, so that gas that forms in its port costs \
-nothing, and whether it passes the flow `valve-pressure` says. Less than the valve requires is a note there.
+Local pressure is compared with the bubble pressure at the local temperature, all along the liquid line and at every \
+operating point. At the valve's inlet the liquid must have the subcooling that the valve requires; upstream of it, \
+none, but no less.
 
-A line that rises, rubs or takes heat uses the condenser's subcooling up, a fall earns some back, and a receiver through which \
-all liquid passes gives all of it away, because liquid and gas stand in it side by side. Where it is used up the liquid \
-flashes: the bubbles take many times the room, the line loses more still, the valve hunts or starves, and the evaporator \
-with it.",
+At part load away from the design day, liquid without gas is enough. A valve that passes half of its flow needs a \
+quarter of its pressure difference, so gas that forms in its port costs nothing. `valve-pressure` judges whether it \
+passes the flow. Less than the valve requires is a note there.
+
+A riser, friction or heat uses up the condenser's subcooling; a drop regains some. A receiver that all liquid passes \
+through loses all of it, because liquid and gas share the vessel. Where none is left the liquid flashes. Gas takes \
+many times the room, the pressure drop grows, and the valve hunts or starves the evaporator.",
     limits: &["liquid_margin"],
     look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };
@@ -59,11 +60,13 @@ fn judge(case: &Case) -> Option<Finding> {
     let at = Value::Point(point.id);
     let mut says = match point.state.valve_inlet.quality.filter(|quality| *quality > 0.0) {
         Some(quality) => say(
-            "{} of the flow has flashed when it reaches the valve at {}: it lacks {} to be all liquid, and the valve needs {} of \
+            "{} of the flow is gas at the valve at {}. It is {} short of saturation, and the valve requires {} of \
              subcooling.",
             [Value::Of(Kind::Share, quality), at, kelvins(-here.valve), kelvins(needs)],
         ),
-        None => say("The valve gets {} of subcooling at {}; it needs {}.", [kelvins(here.valve), at, kelvins(needs)]),
+        None => {
+            say("The valve gets {} of subcooling at {}; it requires {}.", [kelvins(here.valve), at, kelvins(needs)])
+        }
     };
     if here.line < limit.value - SLACK {
         let name = match here.run {
@@ -73,15 +76,15 @@ fn judge(case: &Case) -> Option<Finding> {
         says = if here.line < 0.0 {
             says.and(" The liquid flashes in {}.", [name])
         } else {
-            says.and(" In {} only {} is left.", [name, kelvins(here.line)])
+            says.and(" Only {} is left in {}.", [kelvins(here.line), name])
         };
     }
     if verdict < Verdict::Fail && !of_the_valve {
-        says = says.and(" The lowest on the way is {}.", [kelvins(here.line)]);
+        says = says.and(" The lowest in the line is {}.", [kelvins(here.line)]);
     }
     if let (Verdict::Note, Some((point, left))) = (verdict, little) {
         let values = [Value::Point(point.id), kelvins(left), kelvins(asks)];
-        says = says.and(" At {} it gets {} of the {} that it requires at its full flow.", values);
+        says = says.and(" At {} it gets {}; at full load it requires {}.", values);
     }
     if verdict == Verdict::Fail {
         says = says.then(ledger(case, point, place));
@@ -153,10 +156,10 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
     let (length, value) = (|metres| Value::Of(Kind::Length, metres), kelvins);
     let mut items = Vec::new();
     if metres_down > 0.0 {
-        items.push(say("falling {} earns {}", [length(metres_down), value(fall)]));
+        items.push(say("a drop of {} adds {}", [length(metres_down), value(fall)]));
     }
     if metres_up > 0.0 {
-        items.push(say("climbing {} takes {}", [length(metres_up), value(rise)]));
+        items.push(say("a rise of {} takes {}", [length(metres_up), value(rise)]));
     }
     if friction >= TOLD {
         items.push(say("friction takes {}", [value(friction)]));
@@ -169,9 +172,9 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
     let ends = place.checked_sub(1).and_then(|index| line.runs.get(index)).map(|run| remains(case.circuit, run));
     let heat = ends.map_or(0.0, |ends| given + fall - rise - friction - parts - ends);
     if heat > TOLD && drawn.iter().any(|run| run.ambient.is_some()) {
-        items.push(say("heat from the air round the line takes {}", [value(heat)]));
+        items.push(say("heat from the ambient air takes {}", [value(heat)]));
     }
-    let start = if given_away { " The receiver gives the condenser's {} away" } else { " The condenser gives {}" };
+    let start = if given_away { " The receiver loses the condenser's {}" } else { " The condenser gives {}" };
     let start = say(start, [value(gives)]);
     if items.is_empty() {
         return start.and(".", []);
@@ -270,7 +273,7 @@ mod tests {
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Fail);
         assert!(
-            found.words().contains("The receiver gives the condenser's 10 F away; falling 38 ft earns "),
+            found.words().contains("The receiver loses the condenser's 10 F; a drop of 38 ft adds "),
             "{}",
             found.words()
         );
@@ -284,16 +287,16 @@ mod tests {
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Fail);
         let words = found.words();
-        let (arrives, ledger) = words.split_once("it needs 24 F. ").unwrap();
+        let (arrives, ledger) = words.split_once("it requires 24 F. ").unwrap();
         let number = |text: &str, after: &str| -> f64 {
             // What is next to nothing is not told.
             let Some((_, rest)) = text.split_once(after) else { return 0.0 };
             rest.split(' ').next().unwrap().parse().unwrap()
         };
-        let sum = number(ledger, "condenser gives ") + number(ledger, "38 ft earns ")
+        let sum = number(ledger, "condenser gives ") + number(ledger, "38 ft adds ")
             - number(ledger, "friction takes ")
             - number(ledger, "solenoid valve take ");
-        assert!(number(ledger, "condenser gives ") > 0.0 && number(ledger, "38 ft earns ") > 0.0, "{words}");
+        assert!(number(ledger, "condenser gives ") > 0.0 && number(ledger, "38 ft adds ") > 0.0, "{words}");
         assert!((sum - number(arrives, "valve gets ")).abs() < 0.25, "{}", found.words());
     }
 
@@ -316,7 +319,7 @@ mod tests {
         });
         let found = finding(RULE, &hot);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert!(found.words().contains("heat from the air round the line takes"), "{}", found.words());
+        assert!(found.words().contains("heat from the ambient air takes"), "{}", found.words());
     }
 
     #[test]

@@ -9,22 +9,24 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "liquid-hammer",
-    question: "What does the liquid do to the line when a solenoid valve shuts?",
+    question: "What surge pressure does the liquid line see when a solenoid valve shuts?",
     explanation: "\
-A valve that shuts at once stops the liquid ahead of it, and the pressure there rises by rho a dv (Joukowsky): density times \
-speed of sound times the velocity taken away, with the speed of sound of the liquid as it is there. The coldest liquid surges \
-most, and every operating point counts. To that comes the pressure with the flow stopped: the condenser's outlet and the static \
-head above the valve. The sum must stay below what the tube ahead of the valve holds, brazed. It is a short excursion: 20 % over \
-a rating are allowed for it (the smaller of two allowances of ASME B31.3; that of B31.5 was not seen). A line that is hammered \
-beyond it loses its brazed joints, its hangers and the valve's seat, one stop at a time.
+A valve that shuts at once stops the liquid ahead of it. The surge pressure is rho a dv (Joukowsky): density times \
+speed of sound times the velocity taken away. The coldest liquid gives the highest surge, and every operating point \
+counts. Added to it is the pressure with the flow stopped: that of the condenser's outlet and the static head above \
+the valve.
 
-Driers, sight glasses and the valve itself have no rating in a job. They are made for no less than the high-side design pressure, \
-which for this is not the setting of the high-pressure switch: a switch set higher makes no part stronger. Liquid that is no \
-faster than the published limit ahead of a valve that shuts is not held against it, for parts of the trade are made for more; \
-faster liquid is a caution over the design pressure, and a fail over it and the allowance.
+The sum must stay below the annealed rating of the tube ahead of the valve. It is a short excursion: 20 % above a \
+rating is allowed for it (the smaller of two allowances of ASME B31.3; that of B31.5 was not seen). Hammer beyond \
+that breaks brazed joints, hangers and the valve's seat, one stop at a time.
 
-The give of the tube wall is neglected, which errs to the safe side. A valve that takes longer to shut than sound runs to the \
-receiver and back surges less in proportion.",
+A job gives no rating for driers, sight glasses and the valve itself. They are taken as rated for the high-side \
+design pressure. Here that is not the setting of the high-pressure cut-out: a higher setting makes no part stronger. \
+Liquid no faster than the published limit ahead of a fast valve is not held against parts. Faster liquid is a \
+caution above the design pressure, and a fail above it and the allowance.
+
+The elasticity of the tube wall is neglected, which is on the safe side. A valve that takes longer to shut than \
+sound needs to the receiver and back gives a lower surge, in proportion.",
     limits: &["design_above_summer", "design_minimum", "surge_allowance", "liquid_velocity"],
     look: Look::Circuit(look),
 };
@@ -52,7 +54,7 @@ fn look(case: &Case) -> Vec<Finding> {
     if let Some((worst, _)) = greatest(worst) {
         return vec![judge(case, worst)];
     }
-    let unknown = "Neither the design pressure nor what the tube holds is known, so the surge was not judged.";
+    let unknown = "Neither the design pressure nor the rating of the tube is known: not judged.";
     let finding = case.finding(RULE.id, Verdict::NotJudged).by(Source::Published("ashrae-15")).says(unknown);
     if case.solved.closings.is_empty() { Vec::new() } else { vec![finding] }
 }
@@ -64,7 +66,7 @@ fn hits<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> V
     let over = |limit: f64| if peak > limit { Verdict::Fail } else { Verdict::Pass };
     let more = Value::Of(Kind::Share, allowance - 1.0);
     let tube = closing.holds.as_ref().map(|(tube, rated)| {
-        let of = say("what {} holds and {} for a short surge", [Value::name(tube), more.clone()]);
+        let of = say("the rating of {} and {} for a short surge", [Value::name(tube), more.clone()]);
         let limit = rated * allowance;
         Hit {
             closing,
@@ -86,11 +88,11 @@ fn hits<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> V
             _ if peak > made_for => (Verdict::Caution, made_for),
             _ => (Verdict::Pass, made_for * allowance),
         };
-        let bare = Value::Of(Kind::PressureDifference, made_for);
+        let bare = Value::Of(Kind::Rating, made_for);
         let of = if limit > made_for {
-            say("the design pressure of {} and {} for a short surge, for parts of no known rating", [bare, more])
+            say("the design pressure, {}, and {} for a short surge, for parts without a rating", [bare, more])
         } else {
-            say("the design pressure, for parts of no known rating", [])
+            say("the design pressure, for parts without a rating", [])
         };
         Hit { closing, verdict, peak, limit: Some(limit), of, source: case.design_source(design, basis) }
     });
@@ -99,21 +101,15 @@ fn hits<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> V
 
 fn judge(case: &Case, hit: &Hit) -> Finding {
     let closing = hit.closing;
-    let pressure = |pascals: f64| Value::Of(Kind::PressureDifference, pascals);
+    let pressure = |pascals: f64| Value::Of(Kind::Rating, pascals);
     let says = say(
-        "When {} shuts at {}, {} of liquid stop, and the pressure ahead of it rises by {} to {} over the atmosphere",
-        [
-            Value::Run(LineId::Liquid, closing.run),
-            Value::Point(closing.id),
-            Value::Of(Kind::Velocity, closing.velocity_m_s),
-            pressure(closing.surge_Pa),
-            pressure(hit.peak),
-        ],
+        "Stopping {} of liquid at {} raises the pressure to {}",
+        [Value::Of(Kind::Velocity, closing.velocity_m_s), Value::Point(closing.id), pressure(hit.peak)],
     );
     let of = Value::Say(hit.of.clone());
     let says = match hit.limit {
-        Some(limit) => says.and("; it may rise to {}, {}.", [pressure(limit), of]),
-        None => says.and("; liquid of no more than {} is not held against parts of no known rating.", [of]),
+        Some(limit) => says.and("; {} is allowed: {}.", [pressure(limit), of]),
+        None => says.and("; liquid up to {} is not held against parts without a rating.", [of]),
     };
     let place = Place::run(LineId::Liquid, closing.run);
     let finding = case.finding(RULE.id, hit.verdict).at(closing.id).place(place).by(&hit.source);
@@ -275,7 +271,7 @@ mod tests {
         };
         let found = finding(RULE, &with(&["1-5/8 ACR"]));
         assert_eq!(found.verdict, Verdict::Fail, "{found:#?}");
-        assert!(found.words().contains("what 1-5/8 ACR holds"), "{}", found.words());
+        assert!(found.words().contains("the rating of 1-5/8 ACR"), "{}", found.words());
     }
 
     #[test]

@@ -9,14 +9,15 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "liquid-velocity",
-    question: "Will the liquid line hammer when a valve shuts?",
+    question: "Is the liquid too fast for a valve that shuts, or too slow for its charge?",
     explanation: "\
-The mean velocity of the liquid in the fastest tube at every operating point, behind the receiver where there is one: what runs to it \
-is judged by `drain`. Where a valve in the line shuts fast, a solenoid valve, not above 300 fpm: what is stopped at once hammers on \
-the valve, the brazed joints and the hangers. Without a valve that shuts fast there is no limit, and the velocity is only told.
+The mean velocity of the liquid in the fastest tube at every operating point, downstream of the receiver where there \
+is one: `drain` judges the line to it. Ahead of a solenoid valve it must not be above 300 fpm: liquid that stops at \
+once hammers the valve, the brazed joints and the hangers. Without a valve that shuts fast there is no limit, and \
+the velocity is only reported.
 
-Below 120 fpm at full load all along the line it is a caution: the line is a size or two too large, and the charge that it \
-holds costs money, counts against the limits of the code and migrates at a stop.",
+Below 120 fpm at full load all along the line is a caution: the line is a size or two too large. Its charge costs \
+money, counts against the limits of the code and migrates at a stop.",
     limits: &["liquid_velocity", "liquid_velocity_minimum"],
     look: Look::Circuit(look),
 };
@@ -46,8 +47,8 @@ fn too_slow(case: &Case) -> Option<Finding> {
         Value::Of(Kind::Velocity, limit.value),
     ];
     let says = say(
-        "At full load the liquid moves at no more than {} anywhere ({}): below {} the line holds charge for nothing, and more \
-         of it migrates at a stop.",
+        "The highest liquid velocity at full load is {}, in {}. Below {} the line is too large: its charge costs \
+         money and migrates at a stop.",
         values,
     );
     let finding = case.finding(RULE.id, Verdict::Caution).at(at.point.id).place(Place::Line(LineId::Liquid));
@@ -66,16 +67,16 @@ fn judge(case: &Case) -> Option<Finding> {
     let verdict = if closes && velocity > limit.value { Verdict::Fail } else { Verdict::Pass };
     let run = at.answer.index;
     let says = say(
-        "The liquid is fastest in {}: {} at {}; {}",
+        "Liquid velocity is highest in {}: {} at {}. {}",
         [
             Value::Run(LineId::Liquid, run),
             Value::Of(Kind::Velocity, velocity),
             Value::Point(at.point.id),
-            Value::name(if closes { "a valve in the line shuts fast" } else { "no valve in the line shuts fast" }),
+            Value::name(if closes { "A valve in the line shuts fast" } else { "No valve in the line shuts fast" }),
         ],
     );
     let says = if closes {
-        says.and(", so not above {}.", [Value::Of(Kind::Velocity, limit.value)])
+        says.and(": the limit is {}.", [Value::Of(Kind::Velocity, limit.value)])
     } else {
         says.and(".", [])
     };
@@ -128,6 +129,6 @@ mod tests {
         });
         let found = finding(RULE, &job);
         assert_eq!((found.verdict, found.measure.unwrap().limit), (Verdict::Pass, None));
-        assert!(found.words().ends_with("no valve in the line shuts fast."), "{}", found.words());
+        assert!(found.words().ends_with("No valve in the line shuts fast."), "{}", found.words());
     }
 }

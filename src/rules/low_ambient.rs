@@ -13,16 +13,17 @@ const SLACK: f64 = 0.05;
 
 pub const RULE: Rule = Rule {
     id: "low-ambient",
-    question: "Do the controls hold the condensing temperature on the coldest day?",
+    question: "Do the controls keep the condensing temperature up on the coldest day?",
     explanation: "\
-The condensing temperature at the operating point where it is lowest, against the one that the head-pressure control is set to \
-hold. Fans hold it until their air is cut to `minimum_air`; from there it falls with the outdoor temperature, the lowest flow first. \
-Flooding holds it as long as there is refrigerant to flood with. Without head control the lowest condensing temperature is \
-only told, and `valve-pressure` judges what is left for the valve.
+The lowest condensing temperature at any operating point is compared with the setpoint of the head-pressure control. \
+Fans keep the setpoint until their air is at `minimum_air`; from there the condensing temperature falls with the \
+outdoor temperature, at the lowest flow first. Flooding keeps it as long as there is refrigerant to flood with. \
+Without head control the lowest condensing temperature is only reported, and `valve-pressure` judges what is left \
+for the valve.
 
-Fans that hold it only with less air than a coil draws by itself, its fans stopped, are a caution: nobody can set them so.
-
-An operating point at which it falls to the evaporating temperature is a fail of this rule too: there the plant does not run.",
+Fans that need less air than natural draft and wind give with all fans off are a caution: no control can set them so \
+low. An operating point at which condensing falls to the evaporating temperature also fails this rule: the plant \
+does not run there.",
     limits: &["fan_air_minimum"],
     look: Look::Circuit(look),
 };
@@ -39,18 +40,18 @@ fn judge(case: &Case) -> Option<Finding> {
     };
     let verdict = if condensing < setpoint - SLACK { Verdict::Fail } else { Verdict::Pass };
     let mut says = say(
-        "The plant condenses at {} at {}, with {} outdoors; the controls are set to hold {}.",
+        "Condensing is {} at {}, {} outdoors; the setpoint of the head control is {}.",
         [temperature(condensing), Value::Point(point.id), temperature(point.outdoor_K), temperature(setpoint)],
     );
     let share = |share: f64| Value::Of(Kind::Share, share);
     if point.air_share < 1.0 {
-        says = says.and(" The fans are cut to {} of their air.", [share(point.air_share)]);
+        says = says.and(" The fans are at {} air.", [share(point.air_share)]);
     }
     let floor = case.limit("fan_air_minimum");
     let minimum_air = case.points().map(|point| point.air_share).fold(1.0, f64::min);
     let too_little = verdict == Verdict::Pass && minimum_air < floor.value - 1e-9;
     if too_little {
-        let words = " But they are counted on to be cut to {}, and a coil draws {} by itself.";
+        let words = " That requires {} air, and natural draft alone gives {}.";
         says = says.and(words, [share(minimum_air), share(floor.value)]);
     }
     if point.flooded_share > 0.0 {
@@ -69,11 +70,11 @@ fn judge(case: &Case) -> Option<Finding> {
 fn uncontrolled(case: &Case, point: &Point, condensing: f64) -> Finding {
     let stopped = condensing <= point.evaporating_K;
     let mut says = say(
-        "There is no head control: the plant condenses at {} at {}, with {} outdoors.",
+        "There is no head control. Condensing is {} at {}, {} outdoors.",
         [temperature(condensing), Value::Point(point.id), temperature(point.outdoor_K)],
     );
     if stopped {
-        let words = " That is not above the {} at which it evaporates: no liquid would flow.";
+        let words = " That is not above evaporating, {}: no liquid flows.";
         says = says.and(words, [temperature(point.evaporating_K)]);
     }
     let verdict = if stopped { Verdict::Fail } else { Verdict::Note };
@@ -107,7 +108,7 @@ mod tests {
         job.site.winter = fahrenheit(50.0);
         let found = finding(RULE, &job);
         assert_eq!((found.verdict, found.measure.unwrap().limit), (Verdict::Note, None));
-        assert!(found.words().starts_with("There is no head control: the plant condenses at "), "{}", found.words());
+        assert!(found.words().starts_with("There is no head control. Condensing is "), "{}", found.words());
     }
 
     /// The job held by fans that can be cut so far, in a winter of that temperature.
@@ -123,7 +124,7 @@ mod tests {
     fn fans_that_cannot_be_cut_far_enough_fail() {
         let found = finding(RULE, &by_fans(30.0, 0.3));
         assert_eq!((found.verdict, found.point()), (Verdict::Fail, Some(PointId::WinterMinimum)));
-        assert!(found.words().ends_with("The fans are cut to 30 % of their air."), "{}", found.words());
+        assert!(found.words().ends_with("The fans are at 30 % air."), "{}", found.words());
         assert_eq!(finding(RULE, &by_fans(30.0, 0.05)).verdict, Verdict::Pass);
     }
 
@@ -131,7 +132,7 @@ mod tests {
     fn fans_counted_on_below_what_a_coil_draws_by_itself_are_a_caution() {
         let found = finding(RULE, &by_fans(2.0, 0.02));
         assert_eq!((found.verdict, found.limit()), (Verdict::Caution, 0.05), "{found:#?}");
-        assert!(found.words().contains("and a coil draws 5.00 % by itself"), "{}", found.words());
+        assert!(found.words().contains("and natural draft alone gives 5.00 %"), "{}", found.words());
     }
 
     #[test]

@@ -10,18 +10,22 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "machinery-room",
-    question: "Has a machinery room the ventilation and the detector that the charge requires?",
+    question: "Does a machinery room have the ventilation and the detector that the charge requires?",
     explanation: "\
-A room with machinery_room = true may hold more refrigerant than people may be near, because a leak is found and blown out. The rule \
-looks at every such room that a line of the circuit crosses or its chiller stands in (`room` of the circuit), with all of the \
-circuit's charge. The emergency ventilation (`ventilation`) is Q = 100 sqrt(G) cfm, G the pounds of the circuit (0.07 sqrt(G) m3/s, \
-G in kg), where the American codes govern, and V = 0.014 m^(2/3) m3/s, m in kg, by EN 378 (from memory): less is a fail. A detector \
-(`detector`) must start it: said to be missing it is a fail. What the job does not say is required, and a caution.
+A room with machinery_room = true may hold more refrigerant than other rooms, because a leak is detected and \
+exhausted. The rule checks every such room that a line of the circuit crosses or its chiller is in (`room` of the \
+circuit), with all of the circuit's charge.
 
-The volume counts for what the air becomes: the finding tells the concentration of all of it in the room, and of what burns the fraction of the lower flammability limit. Group A2L and A3 have rules of their own: the detector must act at 25 % of that limit at the latest (EN \
-378: at half of the toxicity limit where that is lower), editions of ASHRAE 15 from 2019 on give group A2L air flows of its own, and group \
-A3 wants equipment that cannot set it off. EN 378 sets no limit of charge to A2L in a machinery room. As none of that is computed here, \
-what burns is never better than a caution. The charge is as the rule `receiver` counts it, required where it is not whole.",
+Where the American codes govern, the emergency ventilation (`ventilation`) is Q = 100 sqrt(G) cfm, G the pounds of \
+the circuit (0.07 sqrt(G) m3/s, G in kg). By EN 378 it is V = 0.014 m^(2/3) m3/s, m in kg (from memory). Less is a \
+fail. A detector (`detector`) must start it: none is a fail. What the job does not say is a caution.
+
+The finding gives the concentration of the whole charge in the room, and for a flammable refrigerant the fraction of \
+the lower flammability limit. Groups A2L and A3 have rules of their own. The detector must act at 25 % of that limit \
+or below (EN 378: at half of the toxicity limit where that is lower). Editions of ASHRAE 15 from 2019 on give group \
+A2L air flows of its own, and group A3 requires equipment that cannot ignite it. EN 378 sets no limit of charge for \
+A2L in a machinery room. None of that is computed here, so a flammable refrigerant is never better than a caution. \
+The charge is counted as in `receiver`.",
     limits: &[],
     look: Look::Circuit(look),
 };
@@ -56,7 +60,7 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
     let room = leak.room;
     let air = |flow: f64| Value::Of(Kind::VolumeRate, flow);
     let all = say(
-        "All of it in the {} ({}) would be {} of {}",
+        "The whole charge in the {} ({}) gives {} of {}",
         [
             Value::name(&room.name),
             Value::Of(Kind::RoomVolume, room.volume.value),
@@ -65,27 +69,25 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
         ],
     );
     let all = match limits.maximum {
-        Some(maximum) => all.and(", where {} is the limit for people.", [Value::Of(Kind::Concentration, maximum)]),
+        Some(maximum) => all.and("; the limit for people is {}.", [Value::Of(Kind::Concentration, maximum)]),
         None => all.and(".", []),
     };
     let given = room.ventilation.map(|flow| flow.value);
     let short = given.is_some_and(|flow| flow < leak.ventilation * (1.0 - 1e-9));
     let required = air(leak.ventilation);
     let ventilation = match given {
-        Some(flow) => {
-            say("As a machinery room it requires {} of emergency ventilation and has {}.", [required, air(flow)])
-        }
-        None => say("As a machinery room it requires {} of emergency ventilation: give its ventilation.", [required]),
+        Some(flow) => say("The machinery room requires {} of emergency ventilation and has {}.", [required, air(flow)]),
+        None => say("The machinery room requires {} of emergency ventilation: give its ventilation.", [required]),
     };
     let detector = match room.detector {
         Some(true) => Say::default(),
-        Some(false) => "A refrigerant detector must start it, and there is none.".into(),
-        None => "A refrigerant detector must start it: say whether there is one (detector).".into(),
+        Some(false) => "A refrigerant detector must start it; there is none.".into(),
+        None => "A refrigerant detector must start it: give detector.".into(),
     };
     let alarm = limits
         .alarm
         .filter(|_| room.detector != Some(false))
-        .map(|alarm| say("The detector acts at {} at the latest.", [Value::Of(Kind::Concentration, alarm)]));
+        .map(|alarm| say("The detector must act at {} or below.", [Value::Of(Kind::Concentration, alarm)]));
     let verdict = if short || room.detector == Some(false) {
         Verdict::Fail
     } else if given.is_none() || room.detector.is_none() || !charge.missing.is_empty() || limits.lfl.is_some() {
@@ -116,13 +118,13 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
 /// What burns has rules of its own.
 fn burns(case: &Case, facts: &RefrigerantFacts, share: f64) -> Say {
     let says = say(
-        "{} burns (group {}): all of it would come to {} of its lower flammability limit",
+        "{} is flammable (group {}): the leak is at {} of the lower flammability limit",
         [Value::name(&facts.name), Value::name(&facts.safety_group), Value::Of(Kind::Share, share)],
     );
     match (facts.safety_group.as_str(), case.job.site.code) {
-        ("A3", _) => says.and(", and the code wants equipment that cannot set it off.", []),
-        (_, Code::Us) => says.and(", and editions of ASHRAE 15 from 2019 on have air flows of their own for it.", []),
-        (_, Code::Eu) => says.and("; the charge itself has no limit in a machinery room.", []),
+        ("A3", _) => says.and(". The code requires equipment that cannot ignite it.", []),
+        (_, Code::Us) => says.and(". Editions of ASHRAE 15 from 2019 on give it air flows of its own.", []),
+        (_, Code::Eu) => says.and(". The charge has no limit in a machinery room.", []),
     }
 }
 
@@ -155,7 +157,7 @@ mod tests {
         let required = required(&with(None, None));
         let found = finding(RULE, &with(Some(required), Some(true)));
         assert_eq!((found.verdict, found.place.clone()), (Verdict::Pass, Some(Place::Room(0))), "{found:#?}");
-        assert!(found.words().ends_with("decide what charge is allowed."), "{}", found.words());
+        assert!(found.words().ends_with("govern the charge that is allowed."), "{}", found.words());
         let found = finding(RULE, &with(Some(required * 0.999), Some(true)));
         assert_eq!(found.verdict, Verdict::Fail);
         assert_relative_eq!(found.limit(), required);
@@ -175,7 +177,10 @@ mod tests {
     fn what_is_not_said_is_asked_for_and_what_is_missing_fails() {
         let asked = finding(RULE, &with(None, None));
         assert_eq!((asked.verdict, asked.measure), (Verdict::Caution, None));
-        assert!(asked.words().contains("give its ventilation") && asked.words().contains("(detector)"), "{asked:#?}");
+        assert!(
+            asked.words().contains("give its ventilation") && asked.words().contains("give detector."),
+            "{asked:#?}"
+        );
         assert_eq!(finding(RULE, &with(Some(9.0), None)).verdict, Verdict::Caution);
         assert_eq!(finding(RULE, &with(Some(9.0), Some(false))).verdict, Verdict::Fail);
         let mut partly = with(Some(9.0), Some(true));
@@ -191,7 +196,7 @@ mod tests {
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Caution);
         // A quarter of 0.289 kg/m3.
-        assert!(found.words().contains("The detector acts at 4.51 lb/1000 ft3 at the latest."), "{}", found.words());
+        assert!(found.words().contains("The detector must act at 4.51 lb/1000 ft3 or below."), "{}", found.words());
         job.site.code = Code::Eu;
         assert!(finding(RULE, &job).words().contains("no limit in a machinery room"));
     }

@@ -8,16 +8,18 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "off-cycle",
-    question: "Can liquid drain or migrate back to a cold chiller from a warm condenser?",
+    question: "Can refrigerant drain or migrate back to a cold chiller from a warm condenser?",
     explanation: "\
-While the chiller stands, refrigerant goes to the coldest place. A condenser that stands above the chiller lets liquid run \
-back down the discharge line; one in the sun or in summer air is warmer than a chiller in a cool room, and gas goes over and \
-condenses in the discharge line and the compressor heads. Either way the next start hammers on liquid or washes the oil out \
-of the bearings. A check valve stops both: at the condenser, or 6 ft or more from the compressors, where their pulsation does \
-not make it chatter. Without one, or with one nearer, it is a caution.
+When the chiller is off, refrigerant moves to the coldest place. From a condenser above the chiller, liquid runs \
+back down the discharge line. From a condenser in the sun or in summer air, gas moves to a chiller in a cool room \
+and condenses in the discharge line and the compressor heads. Either way the next start hammers on liquid or washes \
+the oil out of the bearings.
 
-A valve that shuts far ahead of the expansion valve is a caution too: at a stop the line behind it empties into the \
-evaporator, and the next start begins on gas.",
+A check valve stops both: at the condenser, or 6 ft or more from the compressors, where their pulsation does not \
+make it chatter. None, or one that is nearer, is a caution.
+
+A solenoid valve far ahead of the expansion valve is a caution too: at a stop the line downstream of it empties into \
+the evaporator, and the next start begins on gas.",
     limits: &["check_valve_distance", "solenoid_distance"],
     look: Look::Circuit(|case| [judge(case)].into_iter().chain(empties(case)).collect()),
 };
@@ -33,8 +35,8 @@ fn empties(case: &Case) -> Option<Finding> {
     let shuts = runs.iter().rposition(|run| matches!(&run.path, Path::Part(part) if part.closes))?;
     let (ahead, limit) = (length(runs.get(shuts..)?), case.limit("solenoid_distance"));
     let says = say(
-        "{} shuts {} ahead of the expansion valve: at a stop the line behind it empties into the evaporator, and the next start \
-         begins on gas. It belongs at the expansion valve.",
+        "{} is {} ahead of the expansion valve. At a stop the line between them empties into the evaporator. It \
+         belongs at the expansion valve.",
         [Value::Run(LineId::Liquid, shuts + 1), Value::Of(Kind::Length, ahead)],
     );
     let finding = case.finding(RULE.id, Verdict::Caution).place(Place::run(LineId::Liquid, shuts + 1)).says(says);
@@ -55,8 +57,8 @@ fn judge(case: &Case) -> Finding {
         (Some(check), _) if near(check) => (
             Verdict::Caution,
             say(
-                "The check valve (run {}) stands {} from the compressors: their pulsation makes it chatter. It belongs at the \
-                 condenser, or {} or more from them.",
+                "The check valve (run {}) is {} from the compressors: their pulsation makes it chatter. It belongs at \
+                 the condenser, or {} or more from them.",
                 [
                     Value::Count(check),
                     Value::Of(Kind::Length, length(runs.get(..check).unwrap_or_default())),
@@ -65,11 +67,11 @@ fn judge(case: &Case) -> Finding {
             ),
         ),
         (Some(check), _) => {
-            let keeps = "; the check valve (run {}) keeps refrigerant from coming back.";
+            let keeps = ". The check valve (run {}) stops refrigerant from coming back.";
             (Verdict::Pass, stands(case).and(keeps, [Value::Count(check)]))
         }
         (None, _) => {
-            let open = ", and no check valve in the discharge line keeps refrigerant from coming back.";
+            let open = ". No check valve in the discharge line stops refrigerant from coming back.";
             (Verdict::Caution, stands(case).and(open, []))
         }
     };
@@ -83,9 +85,9 @@ fn stands(case: &Case) -> Say {
     let above = case.circuit.condenser.elevation.value;
     let height = [Value::Of(Kind::Length, above.abs())];
     if above > 0.0 {
-        say("The condenser stands {} above the chiller and may be warmer than it", height)
+        say("The condenser is {} above the chiller and may be warmer", height)
     } else if above < 0.0 {
-        say("The condenser stands {} below the chiller but may be warmer than it", height)
+        say("The condenser is {} below the chiller but may be warmer", height)
     } else {
         say("The condenser may be warmer than the chiller", [])
     }
@@ -117,7 +119,7 @@ mod tests {
         let job = at(0, 8.0);
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Caution);
-        assert!(found.text(&job).contains("(run 1) stands 0 ft from the compressors"), "{}", found.text(&job));
+        assert!(found.text(&job).contains("(run 1) is 0 ft from the compressors:"), "{}", found.text(&job));
         assert_eq!(finding(RULE, &at(1, 6.0)).verdict, Verdict::Pass);
         assert_eq!(finding(RULE, &at(1, 5.9)).verdict, Verdict::Caution);
     }
@@ -130,7 +132,7 @@ mod tests {
         });
         let found = RULE.check(&job, &super::super::testing::solved(&job));
         assert_eq!((found.len(), found[1].verdict), (2, Verdict::Caution));
-        assert!(found[1].text(&job).contains("shuts 84 ft ahead of the expansion valve"), "{}", found[1].text(&job));
+        assert!(found[1].text(&job).contains("is 84 ft ahead of the expansion valve."), "{}", found[1].text(&job));
     }
 
     #[test]
@@ -149,6 +151,6 @@ mod tests {
         });
         let found = finding(RULE, &job);
         assert_eq!((found.verdict, &found.place), (Verdict::Caution, &Some(Place::Line(LineId::Discharge))));
-        assert!(found.text(&job).contains("stands 6 ft below the chiller but may be warmer"), "{}", found.text(&job));
+        assert!(found.text(&job).contains("is 6 ft below the chiller but may be warmer."), "{}", found.text(&job));
     }
 }

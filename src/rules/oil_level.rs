@@ -10,11 +10,11 @@ pub const RULE: Rule = Rule {
     id: "oil-level",
     question: "Do level runs of the discharge line move oil at the minimum flow?",
     explanation: "\
-The mean velocity of the gas in every level run of the discharge line at every operating point, against the 500 fpm \
-below which oil is held to lie in the bottom of the tube: a caution, never a fail. A run that falls with the flow drains by \
-itself: there it is a note.
+The mean gas velocity in every level run of the discharge line, at every operating point. Below 500 fpm oil is taken \
+to settle in the bottom of the tube: a caution, never a fail. A run that slopes with the flow drains by itself: a \
+note.
 
-Oil that lies in the line is missing in the compressors, and comes back as a slug when the flow rises again.",
+Oil that settles in the line is missing in the compressors, and comes back as a slug when the flow rises again.",
     limits: &["oil_level", "slope"],
     look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };
@@ -34,14 +34,12 @@ fn judge(case: &Case) -> Option<Finding> {
     let number = at.answer.index;
     let values =
         [Value::Run(LineId::Discharge, number), Value::Of(Kind::Velocity, velocity), Value::Point(at.point.id)];
-    let mut says = say("The gas is slowest in {}: {} at {}.", values);
+    let mut says = say("Gas velocity is lowest in {}: {} at {}.", values);
     if verdict > Verdict::Pass {
         let settles = match at.run.path {
-            Path::Level { slope: Some(Slope::WithFlow), .. } => {
-                " Oil that settles there drains on with the flow by the slope."
-            }
+            Path::Level { slope: Some(Slope::WithFlow), .. } => " Oil that settles there drains with the flow.",
             Path::Level { slope: Some(Slope::AgainstFlow), .. } => " Oil that settles there runs back.",
-            _ => " Oil settles there unless the run falls with the flow.",
+            _ => " Oil settles there unless the run slopes with the flow.",
         };
         says = says.and(settles, []);
     }
@@ -91,8 +89,8 @@ mod tests {
             assert_eq!(found.place, Some(Place::run(LineId::Discharge, 3)));
             found.text(&wide)
         };
-        assert!(told(Some(Slope::WithFlow)).ends_with("drains on with the flow by the slope."));
+        assert!(told(Some(Slope::WithFlow)).ends_with("settles there drains with the flow."));
         assert!(told(Some(Slope::AgainstFlow)).ends_with("runs back."));
-        assert!(told(None).ends_with("unless the run falls with the flow."));
+        assert!(told(None).ends_with("unless the run slopes with the flow."));
     }
 }

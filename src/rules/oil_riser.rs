@@ -12,16 +12,17 @@ const PRACTICE_M_S: f64 = 5.08;
 
 pub const RULE: Rule = Rule {
     id: "oil-riser",
-    question: "Does every riser carry oil up at the minimum flow, bypass open, at every condensing temperature?",
+    question: "Does every riser return oil at the minimum flow, bypass open, at every condensing temperature?",
     explanation: "\
-Oil leaves the compressors with the gas and climbs a riser as a film that the gas drags along the wall. Below a minimum flow the film runs back down. The flow of every rise of the discharge line is compared at every operating point with \
-that minimum flow, G = 0.723 sqrt(rho_g g D (rho_film - rho_g)); hot-gas bypass counts, because what it takes never sees \
-the riser. Below the minimum flow it is a fail; below 1.15 times it a caution.
+Oil leaves the compressors with the gas and climbs a riser as a film that the gas drags along the wall. Below a \
+minimum flow the film runs back down. The flow in every riser of the discharge line, at every operating point, is \
+compared with that minimum flow, G = 0.723 sqrt(rho_g g D (rho_film - rho_g)). Hot-gas bypass counts, because the \
+gas that it takes never reaches the riser. Below the minimum flow is a fail; below 1.15 times it a caution.
 
-A riser that does not lift its oil fills with it until a slug comes back at the next full load, and the compressors run \
-dry meanwhile. Common practice requires 1000 fpm; for dense gas the film moves well below that, so the report gives \
-the velocity beside the ratio. Of two tubes in parallel the larger seals with oil at low flow, and the smaller must lift \
-all by itself.",
+A riser that does not return oil fills with it until a slug comes back at the next full load, and meanwhile the \
+compressors run short of oil. Common practice requires 1000 fpm. For dense gas the film moves well below that, so \
+the finding gives the velocity beside the ratio. Of two parallel tubes the larger seals with oil at low flow, and \
+the smaller must return all the oil.",
     limits: &["oil_riser", "oil_riser_caution", "oil_film_density"],
     look: Look::Circuit(look),
 };
@@ -44,21 +45,21 @@ fn judge(case: &Case, at: At, ratio: f64, ladder: &Ladder) -> Finding {
     let never_opens = never_opens(case, number);
     let verdict = if never_opens.is_some() { verdict.max(Verdict::Caution) } else { verdict };
     let values = [Value::Run(LineId::Discharge, number), Value::Of(Kind::Ratio, ratio), Value::Point(at.point.id)];
-    let mut says = say("In {} the flow is {} times the minimum flow for oil return at {}", values);
+    let mut says = say("In {} the flow is {} of the minimum for oil return at {}", values);
     if at.point.bypass_share > 0.0 {
         let share = Value::Of(Kind::Share, at.point.bypass_share);
-        says = says.and(", with the hot-gas bypass open ({} of the flow)", [share]);
+        says = says.and(", the hot-gas bypass open ({})", [share]);
     }
     let velocity = at.velocities().fold(f64::INFINITY, f64::min);
     says = if velocity.is_finite() {
         let values = [Value::Of(Kind::Velocity, velocity), Value::Of(Kind::Velocity, PRACTICE_M_S)];
-        says.and(". The gas climbs at {}; common practice requires {}.", values)
+        says.and(". Gas velocity is {}; common practice requires {}.", values)
     } else {
         says.and(".", [])
     };
     let sealed = || at.answer.tubes.iter().filter(|tube| tube.sealed).map(|tube| tube.size.as_str());
     if let Some(tube) = never_opens {
-        let never = " {} is sealed with oil at every operating point and never carries any of the flow.";
+        let never = " {} is sealed with oil at every operating point and never carries flow.";
         says = says.and(never, [Value::name(tube)]);
     } else if sealed().next().is_some() {
         says = says.and(" {} is sealed with oil there.", [Value::names(sealed())]);
@@ -107,7 +108,7 @@ mod tests {
         let found = finding(RULE, &wide);
         assert_eq!((found.verdict, found.point()), (Verdict::Fail, Some(PointId::SummerMinimum)));
         let text = found.text(&wide);
-        assert!(text.contains("with the hot-gas bypass open (15 % of the flow)"), "{text}");
+        assert!(text.contains("the hot-gas bypass open (15 %)"), "{text}");
         assert!(text.contains("common practice requires 1000 fpm"), "{text}");
     }
 

@@ -13,12 +13,13 @@ pub const RULE: Rule = Rule {
     id: "plant-load",
     question: "Does the plant carry the load on the design day, with the spare modules out of service?",
     explanation: "\
-The capacity of all circuits at `summer full`, less that of the largest chillers that may be out of service, against the load. The \
-circuits that share a `module` name are one chiller; a circuit without one is a chiller by itself. Copies are copies of the chiller: \
-a circuit with four is four chillers, and so are two circuits of one module with four each. Circuits of one module with unequal \
-copies are one chiller that holds them all.
+The total capacity of all circuits at `summer full`, less that of the largest chillers that may be out of service, \
+is compared with the load. Circuits with the same `module` name are one chiller; a circuit without one is a chiller \
+by itself. Copies are copies of the chiller: a circuit with four is four chillers, and so are two circuits of one \
+module with four each. Circuits of one module with unequal copies are one chiller that has them all.
 
-Short of the load, the fluid leaves warmer than it should on the design day, or when a chiller is out.",
+Where the plant is short of the load, the fluid leaves warmer than it should on the design day, or when a chiller is \
+out of service.",
     limits: &[],
     look: Look::Plant(look),
 };
@@ -36,8 +37,8 @@ fn told(plant: &PlantSurvey, verdict: Verdict) -> Say {
     let capacity = |watts: f64| Value::Of(Kind::Capacity, watts);
     let total = capacity(plant.carries_W);
     let mut says = match plant.machines() {
-        1 => say("At summer full the one chiller gives {}", [total]),
-        count => say("At summer full all {} chillers together give {}", [Value::Count(count), total]),
+        1 => say("At summer full the chiller gives {}", [total]),
+        count => say("At summer full {} chillers give {}", [Value::Count(count), total]),
     };
     if !plant.out.is_empty() {
         let left = if carries > 0.0 { capacity(carries) } else { Value::name("nothing") };
@@ -47,14 +48,14 @@ fn told(plant: &PlantSurvey, verdict: Verdict) -> Say {
     }
     says = says.and("; the load is {}", [capacity(load)]);
     says = match verdict {
-        Verdict::Fail => says.and(", and {} is missing.", [capacity(load - carries)]),
+        Verdict::Fail => says.and(", {} more.", [capacity(load - carries)]),
         _ => says.and(".", []),
     };
     if plant.unsolved.is_empty() {
         return says;
     }
     let names = [Value::names(&plant.unsolved)];
-    says.and(" Without a solution at summer full, and so counted as nothing: {}.", names)
+    says.and(" Not counted, because they have no solution at summer full: {}.", names)
 }
 
 #[cfg(test)]
@@ -113,7 +114,7 @@ mod tests {
     fn a_short_plant_fails() {
         let found = check(&[("a", "a", 3)], 4.1e5, 1);
         assert_eq!((found.verdict, found.value(), found.circuit), (Verdict::Fail, 2e5, None));
-        assert!(found.words().ends_with("; the load is 117 ton, and 59.7 ton is missing."), "{}", found.words());
+        assert!(found.words().ends_with("; the load is 117 ton, 59.7 ton more."), "{}", found.words());
         assert_eq!(check(&[("a", "a", 6)], 4.1e5, 1).verdict, Verdict::Pass);
         assert_eq!(check(&[("a", "a", 5)], 4.1e5, 1).verdict, Verdict::Fail);
     }
@@ -121,7 +122,7 @@ mod tests {
     #[test]
     fn the_only_module_out_leaves_nothing() {
         let text = check(&[("a", "a", 1)], 5e4, 1).words();
-        assert!(text.contains("the one chiller gives 28.4 ton, and nothing with chiller a out of service"), "{text}");
+        assert!(text.contains("the chiller gives 28.4 ton, and nothing with chiller a out of service;"), "{text}");
     }
 
     #[test]
@@ -130,6 +131,10 @@ mod tests {
         survey.circuits[1].points.clear();
         let found = only(RULE.check(&job, &survey));
         assert_eq!(found.verdict, Verdict::Fail);
-        assert!(found.text(&job).ends_with("and so counted as nothing: b."), "{}", found.text(&job));
+        assert!(
+            found.text(&job).ends_with("Not counted, because they have no solution at summer full: b."),
+            "{}",
+            found.text(&job)
+        );
     }
 }

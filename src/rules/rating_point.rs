@@ -9,22 +9,25 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "rating-point",
-    question: "Do the rated capacity and power of the compressors belong together, and does every operating point cool?",
+    question: "Do the rated capacity and power of the compressors match, and does every operating point cool?",
     explanation: "\
-The overall isentropic efficiency that the compressors' rating gives: the work that an ideal compressor would need for the rated \
-flow, over the rated power. Real ones lie between 0.45 and 0.80. Outside it, capacity and power come from different conditions, \
-from different chillers, or the power is that of the fans or of one compressor of several.
+The overall isentropic efficiency of the rating: the work of an ideal compressor at the rated flow, divided by the \
+rated power. Real compressors are between 0.45 and 0.80. Outside that, capacity and power come from different \
+conditions or chillers, or the power is that of the fans or of one compressor of several. Every other result rests \
+on the rating, so the caution covers all of them. It gives the range of power that matches the rated capacity.
 
-Every other answer rests on the rating, so this is a caution about all of them, which gives the range of power that would \
-belong to the rated capacity.
-
-What the compressors give away from their rating follows from a correlation that was measured between pressure ratios of 1.3 and \
-9.7. A rating or an operating point outside it is a caution: there the answer is extrapolated. Ten-coefficient polynomials hold \
+Away from the rating the compressors follow a correlation measured at pressure ratios from 1.3 to 9.7. A rating or \
+an operating point outside that is a caution: the result is extrapolated. Ten-coefficient polynomials are valid \
 where their manufacturer says.
 
-An operating point at which no capacity is left is a fail: there the compressors run and nothing is cooled, as where the hot-gas \
-bypass gives back as much heat as the rest of the flow takes up.",
-    limits: &["rated_efficiency_minimum", "rated_efficiency_maximum", "pressure_ratio_minimum", "pressure_ratio_maximum"],
+An operating point without capacity is a fail: the compressors run and nothing is cooled, for example where the \
+hot-gas bypass gives back all the heat that the rest of the flow takes up.",
+    limits: &[
+        "rated_efficiency_minimum",
+        "rated_efficiency_maximum",
+        "pressure_ratio_minimum",
+        "pressure_ratio_maximum",
+    ],
     look: Look::Circuit(look),
 };
 
@@ -48,8 +51,7 @@ fn beyond(case: &Case) -> Option<Finding> {
     let values = [found, minimum.value, maximum.value].map(|ratio| Value::Of(Kind::Ratio, ratio));
     let [found_said, minimum, maximum] = values;
     let says = say(
-        "At {} the compressors work at a pressure ratio of {}; what is known of them holds from {} to {}, and the answer there is \
-         extrapolated.",
+        "Pressure ratio at {} is {}. The compressor model is valid from {} to {}: the result there is extrapolated.",
         [Value::Point(point.id), found_said, minimum, maximum],
     );
     let finding = case.finding(RULE.id, Verdict::Caution).at(point.id).found(found, limit.value, Kind::Ratio);
@@ -61,10 +63,10 @@ fn nothing_cooled(case: &Case) -> Option<Finding> {
     let idle = || case.points().filter(|point| point.capacity_W <= 0.0);
     let (worst, capacity) = minimum(idle().map(|point| (point, point.capacity_W)))?;
     let points = Value::List(idle().map(|point| Value::Point(point.id)).collect());
-    let mut says = say("Nothing is cooled at {}: the compressors run and no capacity is left", [points]);
+    let mut says = say("No capacity is left at {} with the compressors running", [points]);
     if worst.bypass_share > 0.0 {
         let share = Value::Of(Kind::Share, worst.bypass_share);
-        says = says.and(", with the hot-gas bypass open ({} of the flow)", [share]);
+        says = says.and(" and the hot-gas bypass open ({})", [share]);
     }
     let finding = case.finding(RULE.id, Verdict::Fail).at(worst.id).found(capacity, 0.0, Kind::Capacity);
     Some(finding.says(says.and(".", [])))
@@ -82,18 +84,17 @@ fn efficiency(case: &Case) -> Option<Finding> {
     } else {
         (Verdict::Pass, maximum)
     };
-    let says =
-        say("At their rating the compressors have an overall efficiency of {}", [Value::Of(Kind::Share, efficiency)]);
+    let says = say("The overall efficiency of the compressors' rating is {}", [Value::Of(Kind::Share, efficiency)]);
     let power = match case.circuit.compressors.performance {
         Performance::Rating { power, .. } => Some(power.value),
         Performance::Map(_) => case.solved.point(PointId::Rating).map(|point| point.power_W),
     };
     let says = match power.filter(|_| verdict > Verdict::Pass) {
         Some(power) => says.and(
-            ": capacity and power do not belong together. Between {} and {} would belong to this capacity.",
+            ": capacity and power do not match. This capacity takes between {} and {}.",
             [range[1], range[0]].map(|share| Value::Of(Kind::Power, power * efficiency / share)),
         ),
-        None if verdict > Verdict::Pass => says.and(": capacity and power do not belong together.", []),
+        None if verdict > Verdict::Pass => says.and(": capacity and power do not match.", []),
         None => says.and(".", []),
     };
     let finding = case.finding(RULE.id, verdict).at(PointId::Rating).found(efficiency, limit.value, Kind::Share);
@@ -146,7 +147,7 @@ mod tests {
         let found = RULE.check(&job, &at(0.0));
         assert_eq!((found[0].verdict, found[0].point()), (Verdict::Fail, Some(PointId::SummerMinimum)));
         let text = found[0].text(&job);
-        assert!(text.starts_with("Nothing is cooled at summer minimum: "), "{text}");
+        assert!(text.starts_with("No capacity is left at summer minimum "), "{text}");
     }
 
     #[test]
@@ -161,7 +162,7 @@ mod tests {
         let found = finding(RULE, &of(30.0));
         assert_eq!(found.verdict, Verdict::Caution);
         let text = found.text(&job());
-        let range = text.split_once("Between ").unwrap().1;
+        let range = text.split_once("takes between ").unwrap().1;
         let minimum = range.split_once(" kW and ").unwrap().0;
         assert_eq!(finding(RULE, &of(minimum.parse::<f64>().unwrap() + 0.1)).verdict, Verdict::Pass);
         assert_eq!(finding(RULE, &of(minimum.parse::<f64>().unwrap() - 0.2)).verdict, Verdict::Caution);

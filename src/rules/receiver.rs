@@ -9,22 +9,22 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "receiver",
-    question: "Does the receiver hold the pump-down, and the winter flooding on top?",
+    question: "Does the receiver hold the pump-down, with the winter flooding on top?",
     explanation: "\
-The charge of the circuit is what lines, coil and evaporator ask for at the operating point that requires the most, flooding \
-of the coil for winter head pressure with it, and the receiver's minimum level on top (`receiver_minimum`, 15 % liquid). When the \
-plant is pumped down all of it stands in the receiver, which must not be more than 80 % liquid at 90 F; nor may it be fuller \
-than that at any operating point, where it takes back what a coil gives that is no longer flooded. A receiver without that \
-room is full of liquid when it warms, and liquid that cannot expand bursts it or lifts its relief valve; in summer the same \
-liquid backs up into the coil and the head pressure climbs.
+The charge of the circuit is that of lines, coil and evaporator at the operating point with the greatest requirement, with flooding of the coil for winter head pressure. The receiver's minimum level comes on top (`receiver_minimum`, 15 % \
+liquid). Pumped down, all of it is in the receiver, which must not be more than 80 % liquid at 90 F. It must not be \
+fuller than that at any operating point either, when a coil that is no longer flooded gives its liquid back.
 
-In coil and evaporator vapour runs ahead of the liquid, by whichever of two correlations holds more; others differ from them by 3 to \
-9 % in a coil and up to 40 % in an evaporator. So within 10 % of the limit (`receiver_margin`) it is a caution. What the job gives no \
-volume for is not counted: the finding requires it, and is never better than a caution without it. Without a receiver the rule only tells by how much the charge that \
-circulates differs between the points, unless the head control floods: that needs one.
+A receiver without that room is full of liquid when it warms. Liquid that cannot expand bursts it or opens its \
+relief valve. In summer the same liquid backs up into the coil and the head pressure climbs.
 
-ASHRAE Standard 15 and the local code decide \
-what charge is allowed.",
+In coil and evaporator the gas moves faster than the liquid, by whichever of two correlations gives more charge. \
+Others differ from them by 3 to 9 % in a coil and up to 40 % in an evaporator, so within 10 % of the limit \
+(`receiver_margin`) is a caution. Parts for which the job gives no volume are not counted. The finding names them \
+and is then never better than a caution.
+
+Without a receiver the rule only reports how much the circulating charge differs between the points. Head control by \
+flooding requires a receiver. ASHRAE Standard 15 and the local code govern the charge that is allowed.",
     limits: &["receiver_fill", "receiver_margin", "receiver_temperature", "receiver_minimum"],
     look: Look::Circuit(look),
 };
@@ -77,11 +77,11 @@ fn judge(case: &Case, charge: &Charge, receiver: &ReceiverCharge) -> Finding {
     let (Some(volume), Some((point, level))) = (receiver.volume_m3, fullest(charge, receiver)) else {
         let says = "The job gives no volume for the receiver; ".into();
         let needed = match receiver.needed_m3 {
-            None => "no volume would hold it.".into(),
+            None => "no volume is enough.".into(),
             Some(needed) if coil_unknown => {
-                say("{} or more, by the coil's content, would hold it.", [Value::Vessel(needed)])
+                say("it requires {} or more, by the coil's volume.", [Value::Vessel(needed)])
             }
-            Some(needed) => say("{} would hold it.", [Value::Vessel(needed)]),
+            Some(needed) => say("it requires {}.", [Value::Vessel(needed)]),
         };
         return finding.says(with_charge(Say::then(says, needed), charge, flooding));
     };
@@ -98,7 +98,7 @@ fn judge(case: &Case, charge: &Charge, receiver: &ReceiverCharge) -> Finding {
         None => say("pumped down at {}", [Value::Of(Kind::Temperature, receiver.pumped_down_K)]),
     };
     let says = say(
-        "The receiver of {} is {} full of liquid {}, where it may be {}.",
+        "The receiver of {} is {} full of liquid {}; the maximum is {}.",
         [Value::Of(Kind::Volume, volume), share(level), Value::Say(when), share(limit.value)],
     );
     let says =
@@ -116,21 +116,18 @@ fn without(case: &Case, charge: &Charge) -> Finding {
     let finding = case.finding(RULE.id, Verdict::Note).by(case.limit("receiver_fill").source);
     if floods(case) {
         let takes = match case.circuit.condenser.volume {
-            Some(_) => say("the {} that it takes", [Value::Of(Kind::Mass, charge.flooding_kg)]),
-            None => "what it takes".into(),
+            Some(_) => say("the {} of that liquid", [Value::Of(Kind::Mass, charge.flooding_kg)]),
+            None => "that liquid".into(),
         };
-        let says = say(
-            "The head control floods the coil, and no receiver holds {} while the coil is not flooded.",
-            [Value::Say(takes)],
-        );
+        let says = say("Head control is by flooding, and no receiver holds {} in summer.", [Value::Say(takes)]);
         let mut finding = finding.found(charge.flooding_kg, None, Kind::Mass).at(charge.greatest_id);
         finding.verdict = Verdict::Fail;
         return finding.says(with_charge(says, charge, Say::default()));
     }
     let maximum = charge.points.iter().map(|point| point.rest_kg).fold(0.0, f64::max);
     let says = say(
-        "There is no receiver, so the charge must be right: between the operating points {} of it is left over and backs up in \
-         the coil.",
+        "There is no receiver, so the charge must be exact. Up to {} of it backs up in the coil, depending on the \
+         operating point.",
         [Value::Of(Kind::Mass, maximum)],
     );
     finding.found(maximum, None, Kind::Mass).says(with_charge(says, charge, Say::default()))
@@ -256,7 +253,7 @@ mod tests {
         });
         let unknown = finding(RULE, &unknown);
         assert_eq!(unknown.verdict, Verdict::Caution);
-        assert!(unknown.words().contains("would hold it"), "{unknown:#?}");
+        assert!(unknown.words().contains("it requires"), "{unknown:#?}");
         let coil = finding(RULE, &changed(|circuit| circuit.condenser.volume = None));
         assert_eq!(coil.verdict, Verdict::Caution, "{coil:#?}");
         assert!(coil.words().contains("without the condenser"), "{coil:#?}");

@@ -11,36 +11,39 @@ use crate::units::Kind;
 /// The rule.
 pub const RULE: Rule = Rule {
     id: "recirculation",
-    question: "How much of the warm air returns to the coils, and does the plant stand it?",
+    question: "How much warm air returns to the coils, and does the plant still work with it?",
     explanation: "\
-Air that has left one condenser, or another source of warm air, and is drawn in again makes the coil warmer than the design day. The \
-fraction of it in an intake follows from the dilution factor, outdoor air over the outlet's air, of the separation formula for outlets and \
-intakes, L = 0.09 sqrt(Q) (sqrt(DF) - U/400), over the straight distance from the outlet's rim to the middle of each intake side. Its own \
-outlet counts in every wind; other sources count where they lie upwind, within 45 degrees, in each of sixteen winds. An outlet at the \
-top blows away at its velocity. Without one given that is the air flow over fans that take a quarter of the top: where the limit is \
-passed for that assumption alone it is a caution that names it. Of one that higher things surround a part is caught, whose velocity \
-counts for nothing: a side is closed by a solid wall within the width of the unit and 4 ft over its top, less the farther off it is \
-(to twice the width), the lower and the more open; a corner of two is left, and from there to three closed sides that part goes to \
-all of it. One that blows at an intake, along the roof or \
-up at one above it, counts against it. The rise of each source's own intake makes its outlet warmer; the heat is that of the design \
-day as the job says it.
+Warm air from a condenser or another source that is drawn in again makes the air on the coil warmer than the design \
+day. Its fraction in an intake follows from the dilution factor, outdoor air divided by outlet air, of the \
+separation formula for outlets and intakes: L = 0.09 sqrt(Q) (sqrt(DF) - U/400). L is the straight distance from the \
+outlet's rim to the middle of each intake side. A unit's own outlet counts in every wind. Other sources count where \
+they are upwind, within 45 degrees, in each of sixteen winds. Each source's own rise makes its outlet warmer; the \
+heat is that of the design day.
 
-Where the dilution factor comes out below 1, less outdoor air than warm air, the formula is not good any more: it is taken as 1, and \
-the rise is reported as a minimum. It is a screening formula made for the exhausts of buildings; that a coil gets between half and twice of \
-it on a day is this tool's own judgement, not the standard's. The estimate stands against what the job says ([circuit.condenser] or \
-[site] recirculation). More than that by the first limit, or a minimum, is a caution; the second limit, a circuit that then reaches its \
-high-pressure switch, or a plant that then no longer carries its load is a fail. Each unit is judged by its own estimate; one that would \
-draw hardly anything but warm air carries nothing.",
+An outlet at the top discharges at its velocity. Without one given, the fans are taken to cover a quarter of the \
+top: where that assumption alone passes the limit, the finding is a caution that names it. Where higher objects \
+surround an outlet, part of its air is caught and its velocity does not count. A side is closed by a solid wall \
+within the width of the unit and 4 ft above its top. It counts less the farther it is (to twice the width), the \
+lower and the more open. A corner of two sides does not catch; from there to three closed sides the part goes to all \
+of it. An outlet that blows at an intake, along the roof or up at one above it, counts against it.
+
+With a dilution factor below 1, less outdoor air than warm air, the formula is out of range. The factor is then \
+taken as 1, and the rise is reported as a minimum. It is a screening formula for the exhausts of buildings. That a \
+coil gets between half and twice of the result is a roofrun judgement, not the standard's.
+
+The estimate is compared with what the job says ([circuit.condenser] or [site] recirculation). More than that by the \
+first limit, or a minimum, is a caution. The second limit is a fail, as is a circuit that then trips its \
+high-pressure cut-out, or a plant that no longer carries its load. Each unit is judged by its own estimate; one that \
+would draw almost only warm air carries no load.",
     limits: &["recirculation_caution", "recirculation", "screen_open", "clearance_wall", "clearance_pit"],
     look: Look::Roof(look),
 };
 
 /// What the estimate is worth.
-const WORTH: &str =
-    "A screening formula: between half and twice of it is to be expected, by this tool's own judgement.";
+const WORTH: &str = "A screening formula: expect half to twice of it (roofrun judgement).";
 
 /// What it is worth where less outdoor air than warm air comes.
-const BEYOND: &str = "The formula does not hold so close: it may be more, up to warm air alone.";
+const BEYOND: &str = "The formula is out of range so close: it may be more, up to warm air alone.";
 
 /// The standard that the formula is of.
 const FORMULA: Source = Source::Published("ashrae-62-1");
@@ -82,7 +85,7 @@ fn is_assumed(warm: &WarmAir) -> bool {
 fn velocity(warm: &WarmAir) -> Option<Say> {
     let velocity = warm.outlet_m_s.filter(|_| warm.outlet_assumed)?;
     Some(say(
-        "The velocity at the outlet of {}, {}, is assumed: give outlet_velocity.",
+        "The outlet velocity of {}, {}, is assumed: give outlet_velocity.",
         [Value::name(&warm.name), Value::Of(Kind::Velocity, velocity)],
     ))
 }
@@ -96,18 +99,20 @@ fn worth(at_least: bool) -> Say {
 fn without_estimate(warm: &WarmAir, finding: impl Fn(Verdict) -> Finding) -> Finding {
     let name = Value::name(&warm.name);
     if warm.leaves_warmer_K.is_some() {
-        let says = say("{} would draw hardly anything but warm air", [name]).and(caught(warm), []).and(".", []);
+        let says = say("{} would draw almost only warm air", [name]).and(caught(warm), []).and(".", []);
         let verdict = if is_assumed(warm) { Verdict::Caution } else { Verdict::Fail };
         return finding(verdict).says(Say::sentences([Some(says), velocity(warm)].into_iter().flatten())).by(FORMULA);
     }
     let why = Value::name(warm.unknown.as_deref().unwrap_or_default());
-    finding(Verdict::NotJudged).says(say("What returns to {} can't be estimated: {}.", [name, why])).by(FORMULA)
+    finding(Verdict::NotJudged)
+        .says(say("The warm air that returns to {} can't be estimated: {}.", [name, why]))
+        .by(FORMULA)
 }
 
 fn caught(warm: &WarmAir) -> &'static str {
     match warm.caught_share {
-        share if share >= 1.0 => "; its outlet is caught between higher things",
-        share if share > 0.0 => "; its outlet is partly caught between higher things",
+        share if share >= 1.0 => "; its outlet is between higher objects",
+        share if share > 0.0 => "; its outlet is partly between higher objects",
         _ => "",
     }
 }
@@ -117,7 +122,7 @@ fn trip(fed: &FedBack) -> Say {
     let circuit = Value::name(&fed.circuit);
     match fed.discharge_then_Pa {
         Some(pressure) => say(
-            "With it circuit {} pushes against {} at {}, and its switch opens.",
+            "With it the discharge pressure of circuit {} is {} at {}, and its cut-out trips.",
             [circuit, Value::Of(Kind::Pressure, pressure), Value::Point(PointId::SummerFull)],
         ),
         None => say("With it circuit {} cannot reject its heat at {}.", [circuit, Value::Point(PointId::SummerFull)]),
@@ -139,7 +144,7 @@ fn told(warm: &WarmAir, worst: &Return) -> Say {
         None => say("In every wind", []),
     };
     wind.and(" the air on {} is ", [Value::name(&warm.name)])
-        .and(if worst.at_least { "at least " } else { "" }, [])
+        .and(if worst.at_least { "a minimum of " } else { "" }, [])
         .and("{} warmer than outdoors ({})", [difference(worst.rise_K), Value::List(parts)])
         .and(caught(warm), [])
         .and(". The job says {}.", [difference(warm.said_K)])
@@ -156,15 +161,16 @@ fn plant(study: &RoofStudy) -> Option<Finding> {
     };
     let watts = |watts: f64| Value::Of(Kind::Capacity, watts);
     let carries = say(
-        "With the warm air of the worst wind on every unit at once the plant carries {} at {}, {} as the job says; the load is {}.",
+        "With the warm air of the worst wind on every unit the plant gives {} at {}, and {} as the job says. The load \
+         is {}.",
         [watts(then.carries_then_W), Value::Point(PointId::SummerFull), watts(then.carries_W), watts(then.load_W)],
     );
     let mut out: Vec<&str> = study.fed_back.iter().filter(|fed| fed.trips).map(|fed| fed.unit.as_str()).collect();
     out.dedup();
     let stops = match out.len() {
         0 => None,
-        1 => Some(say("{} stops, and counts for nothing.", [Value::names(out)])),
-        _ => Some(say("{} stop, and count for nothing.", [Value::names(out)])),
+        1 => Some(say("{} trips and does not count.", [Value::names(out)])),
+        _ => Some(say("{} trip and do not count.", [Value::names(out)])),
     };
     let at_least = || study.warm_air.iter().any(|warm| warm.worst.as_ref().is_none_or(|worst| worst.at_least));
     let worth = (verdict > Verdict::Note).then(|| worth(at_least()));

@@ -10,21 +10,24 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "relief",
-    question: "Has the receiver a relief valve that lets out enough, through a discharge line that is short enough?",
+    question: "Does the receiver have a relief valve with enough capacity and a short enough discharge line?",
     explanation: "\
-A receiver that stands in a fire must not burst: it has a relief valve. By ASHRAE 15 it lets out C = f D L of air, the factor f of \
-the refrigerant times diameter and length of the shell, and 2.5 times as much where combustible materials are within 20 ft. Where \
-the job gives no shell, one of the receiver's volume and eight diameters long is taken, as slender as receivers are. A vessel of 10 \
-ft3 and more has two valves on a three-way valve, so that one is always at work (from memory). A vessel of less than 3 ft3 may have a \
-fusible plug instead (from memory). A job that says nothing of a relief valve gets a caution, one that says \"none\" fails.
+A receiver in a fire must not burst: it has a relief valve. By ASHRAE 15 its capacity is C = f D L of air: the \
+factor f of the refrigerant times diameter and length of the shell. It is 2.5 times as much where combustible \
+materials are within 20 ft. Where the job gives no shell, one of the receiver's volume and eight diameters long is \
+taken, as slender as receivers are.
 
-The discharge line to the open air is no longer than L = 0.2146 d5 (P0^2 - P2^2)/(f C^2) - d ln(P0/P2)/(6 f), in ft, in, psia and \
-lb/min, with the friction factor at full turbulence, the stamped capacity and P0 = 0.15 P + atmosphere for a valve of the usual \
-kind (as two manufacturers print it). In a longer line the valve chatters and lets out less than is stamped on it. It ends 15 ft \
-over the ground and 20 ft from openings.
+A vessel of 10 ft3 and more has two valves on a three-way valve, so that one is always in service (from memory). A \
+vessel of less than 3 ft3 may have a fusible plug instead (from memory). A job that gives no relief valve gets a \
+caution, one that says \"none\" fails.
 
-By EN 378 the capacity follows from EN 13136, which is not computed here. The code in force and the authority having jurisdiction \
-govern.",
+The discharge line to the open air is no longer than L = 0.2146 d5 (P0^2 - P2^2)/(f C^2) - d ln(P0/P2)/(6 f), in ft, \
+in, psia and lb/min. The friction factor f is that at full turbulence, C is the stamped capacity, and P0 = 0.15 P + \
+atmosphere for a conventional valve (as two manufacturers print it). In a longer line the valve chatters and \
+relieves less than its stamp. It ends 15 ft above the ground and 20 ft from openings.
+
+By EN 378 the capacity follows from EN 13136, which is not computed here. The code in force and the authority having \
+jurisdiction govern.",
     limits: &["relief_two_valves", "relief_vessel"],
     look: Look::Circuit(look),
 };
@@ -56,10 +59,10 @@ fn minimum(case: &Case) -> Say {
         ),
         None => say("Its capacity is f D L of the shell, which is not given.", []),
         Some(minimum) => {
-            let says = say("It must let out {} of air", [Value::Of(Kind::MassRate, minimum)]);
+            let says = say("It requires a capacity of {} of air", [Value::Of(Kind::MassRate, minimum)]);
             if need.shell_assumed {
                 let slender = Value::Of(Kind::Ratio, SLENDER);
-                says.and(" where the shell, which is not given, is {} diameters long.", [slender])
+                says.and(" if the shell, not given, is {} diameters long.", [slender])
             } else {
                 says.and(", f D L of its shell.", [])
             }
@@ -74,7 +77,12 @@ fn missing(case: &Case, receiver: &Receiver) -> Finding {
     let volume = receiver.volume.map(|volume| volume.value);
     let plug = volume.is_some_and(|volume| volume < small.value);
     let verdict = if none && !plug { Verdict::Fail } else { Verdict::Caution };
-    let says = if none { "The receiver has no relief valve." } else { "No relief valve of the receiver is given." };
+    let says = if none {
+        "The receiver has no relief valve."
+    } else {
+        "The job gives no relief valve for the \
+                          receiver."
+    };
     let says = Say::sentences([says.into(), minimum(case)]);
     let says = match volume.filter(|_| plug) {
         Some(_) => says
@@ -116,7 +124,7 @@ fn two(case: &Case, valve: &ReliefValve, receiver: Option<&Receiver>) -> Option<
     let one = case.job.site.code == Code::Us && volume >= limit.value * (1.0 - 1e-9) && valve.count < 2;
     one.then(|| {
         let of = [volume, limit.value].map(|volume| Value::Of(Kind::Volume, volume));
-        let says = say("The receiver of {} has one relief valve; from {} on it has two on a three-way valve.", of);
+        let says = say("The receiver of {} has one relief valve. From {} two on a three-way valve are required.", of);
         found(case, Verdict::Fail)
             .place(Place::Receiver)
             .found(volume, limit.value, Kind::Volume)
@@ -132,7 +140,7 @@ fn line(case: &Case, valve: &ReliefValve) -> Option<Finding> {
     let longest = line.longest_m.max(0.0);
     let verdict = if line.equivalent_m > line.longest_m { Verdict::Fail } else { Verdict::Pass };
     let says = say(
-        "The relief valve's discharge line of {} is {} long with its fittings; at {} of air it may be {}.",
+        "The relief valve's discharge line of {} has {} of equivalent length. At {} of air the maximum is {}.",
         [
             Value::name(&tube.name),
             Value::Of(Kind::Length, line.equivalent_m),
@@ -191,7 +199,7 @@ mod tests {
         assert_eq!((found.verdict, found.place.clone()), (Verdict::Fail, Some(Place::ReliefValve)));
         assert!((found.limit() / POUND_PER_MINUTE - 16.0).abs() < 1e-9);
         assert!(
-            found.text(&job).ends_with("It must let out 16.00 lb/min of air, f D L of its shell."),
+            found.text(&job).ends_with("It requires a capacity of 16.00 lb/min of air, f D L of its shell."),
             "{}",
             found.text(&job)
         );
@@ -211,7 +219,10 @@ mod tests {
         let job = with(Relief::NotGiven, |_| {});
         let found = only(findings(RULE, &job));
         assert_eq!(found.verdict, Verdict::Caution);
-        assert!(found.text(&job).starts_with("No relief valve of the receiver is given. It must let out 16.0 lb/min"));
+        assert!(found.text(&job).starts_with(
+            "The job gives no relief valve for the receiver. It requires a capacity \
+            of 16.0 lb/min"
+        ));
         assert_eq!(verdict(&with(Relief::None, |_| {})), Verdict::Fail);
         let small = |receiver: &mut Receiver| receiver.volume = Some(cubic_metres(2.9 * CUBIC_FOOT));
         assert_eq!(verdict(&with(Relief::None, small)), Verdict::Caution);

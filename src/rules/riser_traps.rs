@@ -12,20 +12,23 @@ const SLACK: f64 = 0.005;
 
 pub const RULE: Rule = Rule {
     id: "riser-traps",
-    question: "Has every riser a trap at its foot, traps between where it is tall, and a loop at its top?",
+    question: "Does every riser have a trap at its foot, traps between where it is tall, and a loop at its top?",
     explanation: "\
-Every riser of the discharge line that is taller than 8 ft wants a trap at its foot, which keeps what runs down at a stop out \
-of the compressors and gives the gas a ripple to lift: without one a caution, and a fail where `oil-riser` has no spare either. \
-On traps between published guides differ, from one each 15 ft to none: more than 20 ft without one is a note in risers up to \
-30 ft, a caution in taller ones. An inverted loop at the top keeps liquid that condenses above from running back into the \
-riser: with the condenser above the chiller a missing one is a caution, else a note. The manufacturer's instructions govern.
+A riser of the discharge line taller than 8 ft needs a trap at its foot. The trap keeps liquid that runs down at a \
+stop out of the compressors, and gives the gas a ripple of oil to lift. Without one is a caution, and a fail where \
+`oil-riser` has no margin either.
 
-A stop valve, a muffler or another part with a pocket is a caution in a riser: oil lies in it, and a muffler fills. It belongs \
-in a level run.
+Published guides differ on traps between, from one each 15 ft to none. More than 20 ft without one is a note in \
+risers up to 30 ft, a caution in taller ones. An inverted loop at the top keeps liquid that condenses above from \
+running back into the riser. With the condenser above the chiller a missing one is a caution, else a note. The \
+manufacturer's instructions govern.
 
-Two tubes in parallel are another matter: without a trap at the foot nothing seals the larger one, and the smaller does not \
-carry all the flow at part load. Where the answer of `oil-riser` rests on that seal, a missing foot trap is a fail. At the top \
-both go over into the main from above, or the oil of the one runs down the other.",
+A stop valve, a muffler or another part with a pocket is a caution in a riser: oil collects in it. It belongs in a \
+level run.
+
+For two parallel tubes the foot trap is the seal: without it nothing seals the larger tube, and the smaller does not \
+get all the flow at part load. Where the result of `oil-riser` rests on that seal, a missing foot trap is a fail. At \
+the top both tubes join the main from above, or the oil of one runs down the other.",
     limits: &["trap_height", "trap_spacing", "trap_between", "oil_riser_caution"],
     look: Look::Circuit(look),
 };
@@ -98,7 +101,7 @@ fn look(case: &Case) -> Vec<Finding> {
 /// The parts of a riser in which oil lies.
 fn pocketed(case: &Case, riser: &Riser) -> Option<Finding> {
     let parts = riser.pockets.iter().map(|number| Value::Run(LineId::Discharge, *number)).collect();
-    let words = "In the riser of {} oil lies in {}: it belongs in a level run.";
+    let words = "In the riser of {} oil collects in {}: it belongs in a level run.";
     let says = say(words, [Value::Of(Kind::Length, riser.height), Value::List(parts)]);
     let finding = case.finding(RULE.id, Verdict::Caution).place(Place::Runs(LineId::Discharge, riser.pockets.clone()));
     (!riser.pockets.is_empty()).then(|| finding.says(says).by(case.limit("trap_between").source))
@@ -125,7 +128,7 @@ fn judge(case: &Case, riser: &Riser) -> Finding {
         foot.then(|| say("no trap at its foot", [])),
         wide.then(|| say("more than {} between traps", [Value::Of(Kind::Length, spacing.value)])),
         (top && !double).then(|| say("no inverted loop at its top", [])),
-        (top && double).then(|| say("no loop at its top by which both tubes join the main from above", [])),
+        (top && double).then(|| say("no loop at its top through which both tubes join the main from above", [])),
     ];
     let lacks: Vec<Value> = lacks.into_iter().flatten().map(Value::Say).collect();
     let name = if let [number] = riser.numbers.as_slice() {
@@ -135,22 +138,22 @@ fn judge(case: &Case, riser: &Riser) -> Finding {
         Value::Say(say("the riser of {} ({})", values))
     };
     let says = match (tall, lacks.is_empty()) {
-        (_, false) => say("In {} there is {}.", [name, Value::List(lacks)]),
-        (true, true) => say("The traps of {} are where common practice wants them.", [name]),
+        (_, false) => say("{} has {}.", [name, Value::List(lacks)]),
+        (true, true) => say("The traps of {} are where common practice has them.", [name]),
         (false, true) => say("At {} tall, {} needs no trap.", [Value::Of(Kind::Length, riser.height), name]),
     };
     let taller = riser.height > case.limit("trap_between").value + SLACK;
     let above = case.circuit.condenser.elevation.value > 0.0;
     let (verdict, limit, says) = match (sealed, foot, wide, top) {
         (Some(point), ..) => {
-            let rests = " Its larger tube is to seal with oil at {}, and without a trap it does not.";
+            let rests = " Its larger tube must seal with oil at {}, and without a trap it does not.";
             (Verdict::Fail, minimum_height, says.and(rests, [Value::Point(point)]))
         }
         (None, true, ..) => match hardly {
             Some((point, ratio)) => {
                 let values = [Value::Of(Kind::Ratio, ratio), Value::Point(point)];
                 let falls =
-                    " With {} times the minimum flow for oil return at {}, what falls back has nowhere to wait.";
+                    " The flow is {} of the minimum for oil return at {}: oil that runs back has no place to collect.";
                 (Verdict::Fail, minimum_height, says.and(falls, values))
             }
             None => (Verdict::Caution, minimum_height, says.and(DECIDES, [])),
@@ -248,7 +251,7 @@ mod tests {
         let job = with("globe valve");
         let found = finding(RULE, &job);
         assert_eq!((found.verdict, found.place.clone()), (Verdict::Caution, Some(Place::run(LineId::Discharge, 3))));
-        assert!(found.text(&job).contains("oil lies in the globe valve (run 3)"), "{}", found.text(&job));
+        assert!(found.text(&job).contains("oil collects in the globe valve (run 3):"), "{}", found.text(&job));
         assert_eq!(finding(RULE, &with("vibration absorber")).verdict, Verdict::Pass);
     }
 
@@ -259,8 +262,7 @@ mod tests {
         assert_eq!((found.verdict, &found.place), (Verdict::Caution, &Some(Place::run(LineId::Discharge, 2))));
         assert_eq!(
             found.text(&job),
-            "In the rise of 50 ft in 2-5/8 ACR (run 2) there is no trap at its foot, more than 20 ft between traps and no \
-             inverted loop at its top. The manufacturer's instructions govern."
+            "The riser of 50 ft in 2-5/8 ACR (run 2) has no trap at its foot, more than 20 ft between traps and no inverted loop at its top. The manufacturer's instructions govern."
         );
         let written = changed(|c| traps(c, 50.0, true, true, &[16.7, 33.3]));
         assert_eq!(finding(RULE, &written).verdict, Verdict::Pass);
@@ -276,7 +278,7 @@ mod tests {
         let found = only(RULE.check(&job, &survey));
         assert_eq!(found.verdict, Verdict::Fail);
         let text = found.text(&job);
-        assert!(text.contains("is to seal with oil at winter minimum, and without a trap it does not"), "{text}");
+        assert!(text.contains("must seal with oil at winter minimum, and without a trap it does not."), "{text}");
     }
 
     #[test]

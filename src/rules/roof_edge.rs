@@ -12,22 +12,24 @@ pub const RULE: Rule = Rule {
     id: "roof-edge",
     question: "Is there a guard where someone could fall, and headroom under the piping?",
     explanation: "\
-Equipment that needs service and stands within 10 ft of a roof edge, at 10 ft itself too, where the edge lies more than 30 in over \
-what is below, requires a guard: 42 in high, running 30 in past each end of the equipment, as the mechanical code is published. A \
-parapet or a guard of that height round the whole roof ([roof] parapet, guard) stands for one, and so does a rail ([[roof.rail]]) or \
-a wall ([[roof.wall]], less than half open) of that height where it runs along the edge, within 1 ft of it. The distance is the minimum \
-between the unit and the outline of the roof ([roof] outline), the drop is the height of the roof ([roof] height); without that \
-height a unit near the edge is a caution.
+Equipment that needs service, within 10 ft of a roof edge (10 ft included) and more than 30 in above the surface \
+below, requires a guard. The mechanical code, as published, requires 42 in of height, running 30 in past each end of \
+the equipment.
 
-Farther off the mechanical code requires nothing, but work is another matter: up to 15 ft from an edge that lies 4 ft or more over \
-what is below, OSHA 1910.28(b)(13) requires protection from falls during the work, and within 6 ft of it for no less than a guard, a \
-net or a line. Units between the two distances without a guard get a note.
+A parapet or guard of that height around the whole roof ([roof] parapet, guard) counts as one. So does a rail \
+([[roof.rail]]) or a wall ([[roof.wall]], less than half open) of that height that runs along the edge, within 1 ft \
+of it. The distance is the minimum between the unit and the outline of the roof ([roof] outline). The drop is the \
+height of the roof ([roof] height); without it a unit near the edge is a caution.
+
+Farther away the mechanical code requires nothing, but work is another matter. Up to 15 ft from an edge 4 ft or more \
+above the surface below, OSHA 1910.28(b)(13) requires fall protection during the work. Within 6 ft it requires a \
+guard, a net or a personal fall arrest system. Units between the two distances without a guard get a note.
 
 Refrigerant piping over a walkway must leave 7 ft 3 in below it.
 
-Someone who services a condenser steps back from it, carries panels in the wind and looks at gauges: a missing guard is how \
-people are killed. It is a fail. The figures are those of the published code; the code in force and the authority that enforces it \
-decide, and some accept permanent anchors instead.",
+People who service a condenser step back from it, carry panels in the wind and look at gauges: a missing guard is \
+how people are killed. It is a fail. The figures are those of the published code. The code in force and the \
+authority having jurisdiction govern, and some accept permanent anchors instead.",
     limits: &[
         "guard_distance",
         "guard_drop",
@@ -41,7 +43,7 @@ decide, and some accept permanent anchors instead.",
 };
 
 /// Who decides.
-const DECIDES: &str = "The code in force and the authority that enforces it decide.";
+const DECIDES: &str = "The code in force and the authority having jurisdiction govern.";
 
 fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
     let edges = study.edges.iter().enumerate();
@@ -49,7 +51,7 @@ fn look(job: &Job, study: &RoofStudy) -> Vec<Finding> {
     // Plant that stands on the ground has no edge to fall over.
     let on_the_ground = job.roof.as_ref().is_some_and(|roof| roof.height_m.is_some_and(|height| height <= 0.0));
     if findings.is_empty() && !study.clearances.is_empty() && !on_the_ground {
-        let says = "The job does not draw the edge of the roof ([roof] outline), so guards were not judged.";
+        let says = "Guards were not judged: the job gives no edge of the roof ([roof] outline).";
         findings.push(finding(Verdict::NotJudged).says(says).by(Source::Published("imc-304")));
     }
     findings.extend(job.roof.iter().flat_map(|roof| idle(job, roof)));
@@ -68,7 +70,7 @@ fn length(metres: f64) -> Value {
 
 fn guard(job: &Job, edge: &Edge) -> Finding {
     let (distance, height) = (limit(job, "guard_distance"), limit(job, "guard_height"));
-    let stands = say("{} stands {} from the edge of the roof", [Value::name(&edge.name), length(edge.edge_m)]);
+    let stands = say("{} is {} from the edge of the roof", [Value::name(&edge.name), length(edge.edge_m)]);
     if edge.edge_m > distance.value + 1e-6 {
         let says = stands.and("; the mechanical code requires a guard within {}.", [length(distance.value)]);
         if edge.work_short_m(job) <= 0.0 {
@@ -77,7 +79,7 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
         }
         let work = limit(job, "work_distance");
         let says = says.and(
-            " Nearer than {} to the edge OSHA 1910.28(b)(13) requires protection from falls during the work as well.",
+            " Within {} of the edge OSHA 1910.28(b)(13) requires fall protection during the work.",
             [length(work.value)],
         );
         return finding(Verdict::Note).found(edge.edge_m, work.value, Kind::Length).says(says).by(work.source);
@@ -85,7 +87,7 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     if let Some(value) = edge.drop_m.filter(|_| edge.guard_asked == Some(false)) {
         let drop = limit(job, "guard_drop");
         let says =
-            stands.and(", which lies only {} up; up to {} no guard is required.", [length(value), length(drop.value)]);
+            stands.and(", which is only {} high; up to {} no guard is required.", [length(value), length(drop.value)]);
         return finding(Verdict::Pass).found(value, drop.value, Kind::Length).says(says).by(drop.source);
     }
     let barrier = |verdict| finding(verdict).found(edge.barrier_m, height.value, Kind::Length);
@@ -104,12 +106,12 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
     let missing = Value::Say(missing);
     let (verdict, stands) = match edge.drop_m {
         Some(drop) => {
-            (Verdict::Fail, stands.and(", which lies {} up, and {}; {} is required.", [length(drop), missing, asked]))
+            (Verdict::Fail, stands.and(", which is {} high, and {}. {} is required.", [length(drop), missing, asked]))
         }
         None => (
             Verdict::Caution,
             stands.and(
-                ", and {}; unless the edge lies no more than {} up (give [roof] height), {} is required.",
+                ", and {}. Unless the edge is no more than {} high (give [roof] height), {} is required.",
                 [missing, Value::Rule(limit(job, "guard_drop").value), asked],
             ),
         ),
@@ -128,11 +130,12 @@ fn idle(job: &Job, roof: &Roof) -> Vec<Finding> {
         let rail = roof.rails.get(number)?;
         let says = match why {
             Idle::OffTheEdge => say(
-                "This [[roof.rail]] runs along no side of the edge of the roof ([roof] outline): it guards nothing there.",
+                "This [[roof.rail]] does not run along the edge of the roof ([roof] outline): it does not count as a \
+                 guard.",
                 [],
             ),
             Idle::Low => say(
-                "This [[roof.rail]] is {} high, and {} is required: it does not count as a guard.",
+                "This [[roof.rail]] is {} high; {} is required. It does not count as a guard.",
                 [Value::Rule(rail.height_m), Value::Rule(height.value)],
             ),
         };
@@ -182,10 +185,10 @@ mod tests {
         assert!(notes((80.0, 1.0), (120.0, 1.0), 42.0).is_empty());
         for (from, to) in [((80.0, 2.0), (120.0, 2.0)), ((100.0, 0.0), (100.0, 50.0)), ((80.0, 0.0), (80.0, 0.0))] {
             let [(verdict, says)] = &notes(from, to, 42.0)[..] else { panic!("{from:?}") };
-            assert!(*verdict == Verdict::Note && says.contains("runs along no side of the edge"), "{says}");
+            assert!(*verdict == Verdict::Note && says.contains("does not run along the edge"), "{says}");
         }
         let [(_, says)] = &notes((80.0, 0.0), (120.0, 0.0), 41.0)[..] else { panic!("a low one") };
-        assert!(says.contains("is 41 in high, and 42 in is required"), "{says}");
+        assert!(says.contains("is 41 in high; 42 in is required"), "{says}");
     }
 
     #[test]
@@ -211,8 +214,8 @@ mod tests {
         assert_eq!(finding.place, Some(Place::Unit(0)));
         assert_eq!(
             finding.words(),
-            "C1 stands 9.9 ft from the edge of the roof, which lies 36 ft up, and there is no guard; 42 in is required. The code \
-             in force and the authority that enforces it decide."
+            "C1 is 9.9 ft from the edge of the roof, which is 36 ft high, and there is no guard. 42 in is required. \
+             The code in force and the authority having jurisdiction govern."
         );
     }
 
@@ -222,9 +225,11 @@ mod tests {
         assert_eq!(at(90.0, 15.0).verdict, Verdict::Pass);
         let finding = at(90.0, 14.9);
         assert_eq!(finding.verdict, Verdict::Note);
-        assert!(finding.words().ends_with(
-            "Nearer than 15 ft to the edge OSHA 1910.28(b)(13) requires protection from falls during the work as well."
-        ));
+        assert!(
+            finding
+                .words()
+                .ends_with("Within 15 ft of the edge OSHA 1910.28(b)(13) requires fall protection during the work.")
+        );
         assert!(finding.source.text().starts_with("OSHA"), "{:?}", finding.source);
         let changed = |change: fn(&mut Roof)| {
             let findings = found(|roof| {

@@ -11,27 +11,27 @@ use crate::units::Kind;
 /// The rule.
 pub const RULE: Rule = Rule {
     id: "roof-load",
-    question: "What does each unit put on its supports, and may it?",
+    question: "What load does each unit put on its supports, and is it allowed?",
     explanation: "\
-The unit's own weight and the refrigerant in its coils at the operating point that fills them most, flooding in the cold counted, on \
-each support. A total is shared alike, which a unit whose weight lies to one side does not do: where the manufacturer gives the weight on each \
-support, write those. Snow, people, the frame and the pipework are not in it.
+The load per support is the unit's own weight and the refrigerant in its coils, at the operating point that fills them to the maximum, winter flooding included. A total weight is divided equally, which is wrong for a unit with its weight to \
+one side: give the manufacturer's weight per support where known. Snow, people, the frame and the piping are not \
+included.
 
-What a support may carry is the structural engineer's figure (allowed). Over it is a fail; without it the numbers are told and the \
-engineer decides.
+The load that a support may carry is the structural engineer's figure (allowed). Above it is a fail. Without it the \
+load is reported, and the engineer governs.
 
-The wind ([roof] wind) is counted at q = 0.613 V2, without factors for exposure, height and direction, times 1.9 and the larger face; \
-half of the supports are taken to stand on the leeward side. A lee support that then takes more than it may carry is a caution, and a fail \
-past 4/3 of it (`wind_increase`), the third that alternative load combinations let wind add: no factor of the engineer's makes that \
-good. Where the wind lifts more than a support carries of the empty unit it must be held down: a caution, unless the job says that it is (`held_down`). Suction on the top is not \
-counted. A wind that presses on the face with less than 16 psf, which ASCE 7 takes at least, gets a note. How loads combine is the \
-engineer's.",
+Wind ([roof] wind) counts as q = 0.613 V2, without factors for exposure, height and direction, times 1.9 and the \
+larger face. Half of the supports are taken as leeward. A leeward support above its allowed load is a caution, and a \
+fail past 4/3 of it (`wind_increase`), the third that alternative load combinations let wind add. Uplift greater \
+than a support's part of the empty weight requires hold-downs: a caution, unless the job has them (`held_down`). \
+Suction on the top is not counted. A wind pressure below 16 psf on the face, the minimum of ASCE 7, gets a note. How \
+loads combine is the engineer's decision.",
     limits: &["wind_increase"],
     look: Look::Roof(look),
 };
 
 /// Who decides.
-const DECIDES: &str = "The structural engineer decides.";
+const DECIDES: &str = "The structural engineer governs.";
 
 /// What the wind is counted by.
 const WIND: Source = Source::Published("asce-7");
@@ -68,14 +68,14 @@ fn wind(job: &Job, load: &Load) -> Option<Finding> {
     let name = Value::name(&load.name);
     let presses = over.map(|allowed| {
         say(
-            "Wind of {} puts {} more on each support on the leeward side of {}, up to {} total, and it may carry {}.",
+            "Wind of {} adds {} to each leeward support of {}: {} total; {} is allowed.",
             [speed.clone(), adds.clone(), name.clone(), mass(with_it), mass(allowed)],
         )
     });
     let lifts = wind.lifts.then(|| {
         say(
-            "Wind of {} lifts {} at each support on the other side of {}, more than one carries of the empty unit: {} must be held \
-             down (held_down).",
+            "Wind of {} lifts each windward support by {}, more than its part of the empty weight of {}. {} must be \
+             held down (held_down).",
             [speed.clone(), adds.clone(), name.clone(), name.clone()],
         )
     });
@@ -91,7 +91,7 @@ fn wind(job: &Job, load: &Load) -> Option<Finding> {
 fn light_wind(study: &RoofStudy) -> Option<Finding> {
     let wind = study.loads.iter().find_map(|load| load.wind).filter(|wind| wind.below_minimum)?;
     let says = say(
-        "Wind of {} ([roof] wind) presses on the face of a unit with {}; ASCE 7 takes {} at least.",
+        "Wind of {} ([roof] wind) gives {} on the face of a unit. The minimum of ASCE 7 is {}.",
         [
             Value::Of(Kind::Wind, wind.speed_m_s),
             Value::FacePressure(wind.on_the_face_Pa),
@@ -104,19 +104,19 @@ fn light_wind(study: &RoofStudy) -> Option<Finding> {
 fn judge(load: &Load) -> Finding {
     let name = Value::name(&load.name);
     let (Some(dry), Some(greatest)) = (load.dry_kg, load.greatest_kg()) else {
-        let says = say("The weight of {} is not given (weight or weights), so nothing was counted.", [name]);
+        let says = say("The weight of {} is not given (weight or weights).", [name]);
         let says = Say::sentences([says, decides()]);
         return finding(Verdict::NotJudged).says(says).by(Source::Job("[[roof.unit]] weight"));
     };
     let takes = if load.shared_alike {
-        "{} weighs {} with {} of refrigerant in its coils; each support takes {}"
+        "{} weighs {} with {} of refrigerant in its coils. The load per support is {}"
     } else {
-        "{} weighs {} with {} of refrigerant in its coils; the heaviest support takes {}"
+        "{} weighs {} with {} of refrigerant in its coils. The greatest load on a support is {}"
     };
     let values = [name, mass(dry + load.refrigerant_kg), mass(load.refrigerant_kg), mass(greatest)];
     let (carries, verdict, source) = match load.allowed_kg {
         None => (
-            say("; what it may carry (allowed) is not given.", []),
+            say("; the allowed load (allowed) is not given.", []),
             Verdict::NotJudged,
             Source::Published("common-practice"),
         ),
@@ -126,7 +126,7 @@ fn judge(load: &Load) -> Finding {
                 false if load.not_counted.is_empty() => Verdict::Pass,
                 false => Verdict::NotJudged,
             };
-            (say(" and may carry {}.", [mass(allowed)]), verdict, Source::Job("[[roof.unit]] allowed"))
+            (say("; {} is allowed.", [mass(allowed)]), verdict, Source::Job("[[roof.unit]] allowed"))
         }
     };
     let weighs = say(takes, values).then(carries);
@@ -231,7 +231,7 @@ mod tests {
         assert_eq!((note.verdict, note.place.clone()), (Verdict::Caution, Some(Place::Unit(0))));
         assert!((note.value() - with_it).abs() < 0.1, "{note:#?}");
         assert!(
-            note.words().contains("on the leeward side of C1") && note.words().ends_with(DECIDES),
+            note.words().contains("to each leeward support of C1") && note.words().ends_with(DECIDES),
             "{}",
             note.words()
         );
@@ -267,6 +267,6 @@ mod tests {
         assert!(in_wind(25.7, 9000.0, None).is_empty());
         let found = in_wind(25.6, 9000.0, None);
         let [note] = &found[..] else { panic!("{found:#?}") };
-        assert!(note.words().contains("ASCE 7 takes 16.0 psf at least"), "{}", note.words());
+        assert!(note.words().contains("The minimum of ASCE 7 is 16.0 psf"), "{}", note.words());
     }
 }

@@ -78,7 +78,7 @@ pub enum Value {
     Row(Vec<Value>),
     /// An operating point.
     Point(PointId),
-    /// A run with what it is: `the rise of 38 ft in 2-1/8 ACR (run 2)`.
+    /// A run with what it is: `the riser of 38 ft in 2-1/8 ACR (run 2)`.
     Run(LineId, usize),
     /// Runs by number: `run 2`, `runs 1 and 3`.
     Runs(Vec<usize>),
@@ -241,7 +241,7 @@ fn name_run(show: System, run: &Run, number: usize) -> String {
     let tubes = list(run.tubes.iter().map(|tube| tube.name.clone()));
     let what = match &run.path {
         Path::Level { .. } => "level run",
-        Path::Rise { .. } => "rise",
+        Path::Rise { .. } => "riser",
         Path::Drop { .. } => "drop",
         Path::Part(part) => return format!("the {} (run {number})", part.name),
     };
@@ -285,9 +285,9 @@ mod tests {
             ],
         );
         let text = |job: &Job| says.text(Scene { job, circuit: Some(0), apart: None });
-        assert_eq!(text(&job), "The rise of 38 ft in 2-5/8 ACR (run 2) loses 1.0 psi at summer full.");
+        assert_eq!(text(&job), "The riser of 38 ft in 2-5/8 ACR (run 2) loses 1.0 psi at summer full.");
         job.units = System::Si;
-        assert_eq!(text(&job), "The rise of 11.6 m in 2-5/8 ACR (run 2) loses 6.9 kPa at summer full.");
+        assert_eq!(text(&job), "The riser of 11.6 m in 2-5/8 ACR (run 2) loses 6.9 kPa at summer full.");
     }
 
     #[test]

@@ -7,12 +7,12 @@ use crate::job::{LineId, Path, Run, Slope};
 
 pub const RULE: Rule = Rule {
     id: "slope",
-    question: "Do level runs of the discharge line fall with the flow?",
+    question: "Do level runs of the discharge line slope with the flow?",
     explanation: "\
-Level runs of the discharge line should fall 1/2 in in 10 ft in the direction of flow, so that oil and what condenses at a \
-stop run on to the condenser and not back to the compressors. A run that is drawn dead level or against the flow is a \
-caution; where everything before it leads on down to the compressors too, with no trap, no check valve and no fall between, \
-it is a fail: the next start hammers on liquid. A run whose slope the job does not state is a note.",
+Level runs of the discharge line should slope 1/2 in in 10 ft in the direction of flow. Oil, and gas that condenses \
+at a stop, then drain to the condenser and not back to the compressors. A run drawn dead level or sloped against the \
+flow is a caution. Where everything ahead of it also drains to the compressors, with no trap, check valve or drop \
+between, it is a fail: the next start hammers on liquid. A run with no stated slope is a note.",
     limits: &["slope"],
     look: Look::Circuit(look),
 };
@@ -22,22 +22,22 @@ const LIES: [(Verdict, [&str; 2]); 4] = [
     (
         Verdict::Fail,
         [
-            "{} falls against the flow and drains straight back to the compressors.",
-            "{} fall against the flow and drain straight back to the compressors.",
+            "{} slopes against the flow and drains straight back to the compressors.",
+            "{} slope against the flow and drain straight back to the compressors.",
         ],
     ),
     (
         Verdict::Caution,
         [
-            "{} falls against the flow: oil and condensed liquid run back.",
-            "{} fall against the flow: oil and condensed liquid run back.",
+            "{} slopes against the flow: oil and condensed liquid run back.",
+            "{} slope against the flow: oil and condensed liquid run back.",
         ],
     ),
     (
         Verdict::Caution,
         [
-            "{} is dead level: oil and condensed liquid lie in it.",
-            "{} are dead level: oil and condensed liquid lie in them.",
+            "{} is dead level: oil and condensed liquid collect in it.",
+            "{} are dead level: oil and condensed liquid collect in them.",
         ],
     ),
     (Verdict::Note, ["{} has no slope stated.", "{} have no slope stated."]),
@@ -64,7 +64,7 @@ fn look(case: &Case) -> Vec<Finding> {
         case.finding(RULE.id, worst.map_or(Verdict::Pass, |(verdict, _)| verdict)).by(case.limit("slope").source);
     vec![match worst {
         Some((_, number)) => finding.place(Place::run(LineId::Discharge, number)).says(says),
-        None => finding.says(say("Every level run of the discharge line falls with the flow.", [])),
+        None => finding.says(say("Every level run of the discharge line slopes with the flow.", [])),
     }]
 }
 
@@ -121,7 +121,7 @@ mod tests {
         let back = changed(|c| lies(c, 1, Some(Slope::AgainstFlow)));
         let found = finding(RULE, &back);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert!(found.text(&back).starts_with("Run 1 falls against the flow and drains straight back"));
+        assert!(found.text(&back).starts_with("Run 1 slopes against the flow and drains straight back"));
         // The trap at the foot of the rise catches it; without one it goes on down to the compressors.
         let past_the_trap = |foot: bool| {
             let job = changed(|c| {
@@ -135,7 +135,7 @@ mod tests {
             finding(RULE, &job).text(&job)
         };
         let text = past_the_trap(true);
-        assert!(text.starts_with("Run 1 falls against the flow and drains"), "{text}");
+        assert!(text.starts_with("Run 1 slopes against the flow and drains"), "{text}");
         assert!(text.ends_with(" Run 3 falls against the flow: oil and condensed liquid run back."), "{text}");
         assert!(past_the_trap(false).starts_with("Runs 1 and 3 fall against the flow and drain"));
     }

@@ -10,37 +10,38 @@ use crate::units::Kind;
 /// The rule.
 pub const RULE: Rule = Rule {
     id: "sound",
-    question: "Is it quiet enough for those who hear it, by day and at night?",
+    question: "Is the plant quiet enough for each listener, by day and at night?",
     explanation: "\
-For each listener ([[roof.listener]]) the sound of all units is computed by the general method of ISO 9613-2, edition \
-of 1996: the sound power, 3 dB for the roof as a reflecting plane, less the spreading (20 lg of the distance in \
-metres, plus 11), less what the air absorbs, less what screens take, added by energy. It is done by octave where the \
-sound power is given so; of a unit with one A-weighted level the terms of 500 Hz stand for all, as the standard has \
-it. The sound comes from the middle of the unit's outlet, and a listener who is near hears several parts of it; so \
-near to a unit that no part is a point, no level can be told, and that is a caution. Further than 30 times the \
-heights of outlet and listener over the ground together, hard ground adds up to 3 dB more. Reflections at walls, \
-tones and the direction in which a unit is louder are not counted.
+For each listener ([[roof.listener]]) the sound of all units is computed by the general method of ISO 9613-2, \
+edition of 1996. From the sound power and 3 dB for the roof as a reflecting plane it takes divergence (20 lg of the \
+distance in metres, plus 11), air absorption and barriers, and adds by energy. It works by octave where the sound \
+power is given so. For a unit with one A-weighted level the terms of 500 Hz count for all, as the standard has it.
 
-Solid walls, the parapet and the roof's own edge screen: over the top by the one or two edges that take most (20 dB \
-and 25 dB at the most), and round the ends of free-standing walls, without that bound. A wall that is open in part is \
-taken for none, and other units do not screen. A screen must have no gaps and weigh 10 kg/m2 (2 psf) or more. By \
-the formula of 1996 any edge just in the line of sight takes 4.8 dB, however far from unit and listener; the edition \
-of 2024 grants less to one that only grazes a long way, so that a level that rests on such an edge may be some \
-decibels higher. On the other side both the plane's 3 dB and the screen's own reflections at the ground (C_2 = 20) \
-are counted, which tells a screened listener up to 3 dB more than the standard. A wall takes no less than a lower one \
-in its place would: what the formula for two edges takes is not lost where the higher edge is raised until it hides \
-the lower.
+The source is the middle of the unit's outlet, in several parts for a listener nearby. Where a unit is too near for \
+any part to be a point, no level is given, and that is a caution. Farther than 30 times the heights of outlet and \
+listener above the ground together, hard ground adds up to 3 dB more. Reflections at walls, tones and directivity \
+are not counted.
 
-At night the units have the sound power that is given for it (night_sound_power); else it follows from the share of \
-the full speed (night_speed) by the law of fans, 50 lg of it; else the night is as loud as the day. A unit that is \
-given louder at night than by day is refused where both are one level, and a caution where they are given by octave: one of the two \
-is wrong.
+Solid walls, the parapet and the roof's own edge are barriers. Over the top the one or two edges with the greatest effect count (20 dB and 25 dB maximum), and around the ends of \
+free-standing walls there is no such bound. A wall \
+that is partly open does not count, and other units are no barriers. A barrier must have no gaps and weigh 10 kg/m2 \
+(2 psf) or more.
 
-Over the limit that the job gives from the local ordinance (limit, night_limit) is a fail; less than 3 dB under it, \
-which is what the standard says of its own accuracy in the open (of screened sound it says nothing), is a caution. \
-Where one limit is missing the level is told and not judged. Too loud a roof ends in complaints, fines, and machines \
-that may not run on warm nights. The local ordinance decides what is measured, where and when; where it is close, have an acoustician look at \
-it before anything is bought.",
+By the formula of 1996 any edge just in the line of sight gives 4.8 dB, however far from unit and listener. The \
+edition of 2024 grants less to an edge that only grazes a long way, so a level that rests on such an edge may be \
+some decibels higher. On the other side, both the 3 dB of the plane and the barrier's ground reflections (C_2 = 20) \
+are counted, which gives a shielded listener up to 3 dB more than the standard. A wall never gives less than a lower \
+one in its place: the two-edge result is kept when the higher edge is raised until it hides the lower.
+
+At night the units have the sound power given for it (night_sound_power), else the fraction of full speed \
+(night_speed) by the fan laws, 50 lg of it. Without either, the night is as loud as the day. A unit that is louder \
+at night than by day is an error where both are one level, and a caution by octave.
+
+Above the limit that the job gives from the local ordinance (limit, night_limit) is a fail. Less than 3 dB below it \
+is a caution: that is the standard's stated accuracy in the open (for shielded sound it states none). Without a \
+limit the level is reported and not judged. Too loud a roof ends in complaints, fines and chillers that may not run \
+on warm nights. The local ordinance governs what is measured, where and when. Where it is close, have an acoustician \
+check it before anything is bought.",
     limits: &["sound_margin"],
     look: Look::Roof(look),
 };
@@ -111,7 +112,7 @@ fn too_near(heard: &Heard) -> Option<Finding> {
     let units = || Value::names(&heard.too_near);
     let says = || {
         say(
-            "The listener {} is so near to {} that no level can be told: the sound of {} is in none that is told here.",
+            "The listener {} is too near to {} for the method. The levels here do not include {}.",
             [Value::name(&heard.name), units(), units()],
         )
     };
@@ -132,20 +133,20 @@ fn judge(job: &Job, heard: &Heard, time: &Time) -> Option<Finding> {
         (if left_out.is_empty() { Verdict::Pass } else { Verdict::NotJudged }, allowed, given)
     };
     let stands = if verdict == Verdict::Fail {
-        "The level at {} is {}, {} over the {} that are allowed."
+        "The level at {} is {}, {} above the limit of {}."
     } else {
-        "The level at {} is {}, {} under the {} that are allowed."
+        "The level at {} is {}, {} below the limit of {}."
     };
     let spare = allowed - level;
     let (name, at) = (Value::name(&heard.name), Value::Say(time.says(level)));
     let stands = say(stands, [name, at, Value::Decibels(spare.abs()), dba(allowed)]);
     let wrong = verdict > Verdict::Note;
     let of_that = wrong.then(|| shares(heard, time.of));
-    let close =
-        if spare.abs() <= ACCURACY_DB { " This close to the limit, have an acoustician look at it." } else { "" };
+    let close = if spare.abs() <= ACCURACY_DB { " This close to the limit, have an acoustician check it." } else { "" };
     let closing = wrong.then(|| {
         say(
-            "The local ordinance decides what is measured, where and how. The method is good to about {} either way in the open.",
+            "The local ordinance governs what is measured, where and how. The method is accurate to about {} in the \
+             open.",
             [Value::Decibels(ACCURACY_DB)],
         )
         .and(close, [])
@@ -162,7 +163,7 @@ fn left_out<'a>(heard: &'a Heard, time: &Time<'a>) -> Vec<&'a str> {
 
 /// A sentence on them.
 fn without(left_out: Vec<&str>) -> Option<Say> {
-    let says = |names| say("This is without {}, of which nothing could be computed.", [names]);
+    let says = |names| say("This is without {}, which could not be computed.", [names]);
     (!left_out.is_empty()).then(|| says(Value::names(left_out)))
 }
 
@@ -174,16 +175,16 @@ fn shares(heard: &Heard, of: fn(&Share) -> Option<f64>) -> Say {
         let brings = say("{} {} ", [Value::name(&share.name), dba(*level)]);
         let words = match share.screens.len() {
             0 => return Value::Say(brings.and("(unscreened)", [])),
-            1 => "({} takes {})",
-            _ => "({} take {})",
+            1 => "({}: {} less)",
+            _ => "({}: {} less)",
         };
         Value::Say(brings.and(words, [Value::names(&share.screens), Value::Decibels(share.screens_dB)]))
     };
     let told = Value::Row(loudest.iter().take(3).map(one).collect());
     match loudest.len().saturating_sub(3) {
-        0 => say("Of that {}.", [told]),
-        1 => say("Of that {}; 1 more brings less.", [told]),
-        more => say("Of that {}; {} more bring less.", [told, Value::Count(more)]),
+        0 => say("By unit: {}.", [told]),
+        1 => say("By unit: {}; 1 more is quieter.", [told]),
+        more => say("By unit: {}; {} more are quieter.", [told, Value::Count(more)]),
     }
 }
 
@@ -201,10 +202,10 @@ fn not_judged(heard: &Heard, times: &[Time]) -> Option<Finding> {
         }
     }
     let levels = say(
-        "The level at {} is {}; the job gives no limit ({}) for it, so this was not judged.",
+        "The level at {} is {}. Not judged: the job gives no limit ({}).",
         [Value::name(&heard.name), Value::List(told), Value::Row(keys)],
     );
-    let decides = say("The local ordinance decides.", []);
+    let decides = say("The local ordinance governs.", []);
     let says = Say::sentences([levels].into_iter().chain(without(missing)).chain([decides]));
     let finding = finding(Verdict::NotJudged).found(*level, None, Kind::Level).says(says).by(METHOD);
     Some(if open.len() == 1 { finding.at(first.when.clone()) } else { finding })
@@ -221,7 +222,7 @@ fn louder_at_night(study: &RoofStudy) -> Vec<Finding> {
         }
         told.push(share.unit);
         let says = say(
-            "{} is given louder at night ({}, night_sound_power) than by day ({}, sound_power): one of the two is wrong.",
+            "{} is louder at night ({}, night_sound_power) than by day ({}, sound_power): one of the two is wrong.",
             [Value::name(&share.name), dba(night), dba(day)],
         );
         let caution = finding(Verdict::Caution).place(Place::Unit(share.unit)).found(night, day, Kind::Level);
@@ -236,12 +237,12 @@ fn unknown(heard: &Heard) -> Option<Finding> {
         return None;
     }
     let words = if heard.day_dBA.is_none() && heard.night_dBA.is_none() {
-        "The job does not give the sound power (sound_power) of {}, so nothing was judged."
+        "Not judged: the job gives no sound power (sound_power) of {}."
     } else if heard.without_day.len() == 1 {
-        "The job does not give the sound power (sound_power) of {}, so by day it is left out, and at night unless it has \
+        "The job gives no sound power (sound_power) of {}. By day it is left out, and at night unless it has \
          night_sound_power."
     } else {
-        "The job does not give the sound power (sound_power) of {}, so by day they are left out, and at night unless they have \
+        "The job gives no sound power (sound_power) of {}. By day they are left out, and at night unless they have \
          night_sound_power."
     };
     let says = say(words, [Value::names(&heard.without_day)]);

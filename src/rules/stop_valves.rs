@@ -9,20 +9,24 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "stop-valves",
-    question: "Can liquid be shut in between two valves, and are the stop valves there that the charge requires?",
+    question: "Can liquid be trapped between two valves, and are the required stop valves there?",
     explanation: "\
-Liquid that fills a stretch of tube from valve to valve has nowhere to go when it warms: its pressure rises by some 100 psi for each \
-few degrees until something bursts. Where two valves shut by themselves, a check valve and a solenoid valve behind it, the stretch \
-between them needs a relief valve to another part of the system: the code requires it wherever liquid can be trapped in operation, \
-standby, shipping or at a power failure (ASHRAE 15, 9.4.3.1). A check valve and an electronic expansion valve, which shuts when the \
-machine stops, and a length of tube between two valves that are shut by hand are a caution. Ahead of a solenoid valve that has shut, pump the line \
-down before another valve is shut by hand. A receiver between the valves holds vapour, which gives way. A coil that can \
-be shut off at both ends needs a relief valve of its own. A relief valve of a line is drawn as { part = \"relief valve\" }.
+Liquid that fills a length of tube from valve to valve cannot expand when it warms. Its pressure rises by some 100 \
+psi for each few degrees until something bursts. Where both valves shut by themselves, such as a check valve and a \
+solenoid valve downstream, the length between them needs a relief valve to another part of the system. The code \
+requires it wherever liquid can be trapped in operation, standby, shipping or at a power failure (ASHRAE 15, \
+9.4.3.1).
 
-By ASHRAE 15 a system of more than 6.6 lb of refrigerant has stop valves at the compressors and at the outlet of each receiver, and \
-one of more than 110 lb at the inlet of each receiver too and at both ends of each of several condensers (the first figure second \
-hand, the rest from memory). What a job does not draw is a note: stop_valves = true says that they are there. A machine's own \
-service valves are no key. The code in force and the authority having jurisdiction govern.",
+A check valve with an electronic expansion valve, which shuts when the chiller stops, is a caution. So is a length \
+of tube between two manual valves. Pump the line down before a manual valve ahead of a shut solenoid valve is shut. \
+A receiver between the valves has gas, which gives way. A coil that can be shut off at both ends needs a relief \
+valve of its own. A relief valve of a line is drawn as { part = \"relief valve\" }.
+
+By ASHRAE 15 a system of more than 6.6 lb of refrigerant has stop valves at the compressors and at the outlet of \
+each receiver. One of more than 110 lb also has them at the inlet of each receiver and at both ends of each of \
+several condensers (the first figure second hand, the rest from memory). A valve that the job does not draw is a \
+note: stop_valves = true says that they are there. A chiller's own service valves have no key. The code in force and \
+the authority having jurisdiction govern.",
     limits: &["stop_valves_charge", "stop_valves_more"],
     look: Look::Circuit(look),
 };
@@ -36,7 +40,7 @@ fn look(case: &Case) -> Vec<Finding> {
     if !told.is_empty() {
         return told;
     }
-    let none = "No two valves can shut liquid in.";
+    let none = "No two valves can trap liquid.";
     let none = case
         .finding(RULE.id, Verdict::Pass)
         .by(case.by_code(Source::Published("ashrae-15-trapped"), "en-378-2-trapped"))
@@ -59,15 +63,15 @@ fn shut_in(case: &Case, trapped: &Trapped) -> Finding {
     let ends = [called(trapped.back), called(trapped.ahead)];
     let (verdict, says) = match trapped.by {
         By::Themselves => {
-            (Verdict::Fail, say("Liquid is shut in between {} and {}, with no relief valve between them.", ends))
+            (Verdict::Fail, say("Liquid is trapped between {} and {} with no relief valve between them.", ends))
         }
         By::Perhaps => (
             Verdict::Caution,
-            say("Where {} and {} shut tight, liquid stands between them with no relief valve.", ends),
+            say("If {} and {} shut tight, liquid is trapped between them with no relief valve.", ends),
         ),
         By::Hand => (
             Verdict::Caution,
-            say("Liquid can be shut in by hand between {} and {}, with no relief valve between them.", ends),
+            say("Liquid can be trapped by hand between {} and {} with no relief valve between them.", ends),
         ),
     };
     let place = Place::Runs(LineId::Liquid, trapped.runs.clone());
@@ -78,7 +82,8 @@ fn shut_in(case: &Case, trapped: &Trapped) -> Finding {
 }
 
 fn coil(case: &Case) -> Finding {
-    let says = "The condenser can be shut off at both ends and has no relief valve of its own: full of liquid and in the sun it bursts.";
+    let says = "The condenser can be shut off at both ends and has no relief valve of its own. Full of liquid, in the \
+                sun, it bursts.";
     case.finding(RULE.id, Verdict::Fail)
         .place(Place::Condenser)
         .by(case.by_code(Source::Published("ashrae-15-trapped"), "en-378-2-trapped"))
@@ -108,16 +113,17 @@ fn by_charge(case: &Case) -> Option<Finding> {
     let finding =
         |verdict| case.finding(RULE.id, verdict).found(charge, used.value, Kind::Mass).by(used.source.clone());
     if charge <= few.value {
-        return Some(
-            finding(Verdict::Pass).says(say("No two valves can shut liquid in. The charge counted is {}, of {}.", of)),
-        );
+        return Some(finding(Verdict::Pass).says(say(
+            "No two valves can trap liquid. The charge counted is {}; stop valves are \
+                required above {}.",
+            of,
+        )));
     }
     if missing.is_empty() {
-        let says =
-            say("No two valves can shut liquid in, and the stop valves for a charge of {}, over {}, are drawn.", of);
+        let says = say("No two valves can trap liquid. The stop valves for a charge of {}, above {}, are drawn.", of);
         return Some(finding(Verdict::Pass).says(says));
     }
-    let says = say("With a charge of {}, over {}, the code requires a stop valve at", of);
+    let says = say("With a charge of {}, above {}, the code requires a stop valve at", of);
     Some(finding(Verdict::Note).says(says.and(" {}; none is drawn.", [Value::names(missing)])))
 }
 
@@ -166,7 +172,7 @@ mod tests {
         assert_eq!(verdict, Verdict::Fail);
         assert_eq!(
             text,
-            "Liquid is shut in between the check valve (run 2) and the solenoid valve (run 7), with no relief valve between them."
+            "Liquid is trapped between the check valve (run 2) and the solenoid valve (run 7) with no relief valve between them."
         );
         // A relief valve between them, or the receiver, and nothing is shut in.
         let relieved = with(|circuit| {

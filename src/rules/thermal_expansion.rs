@@ -9,21 +9,23 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "thermal-expansion",
-    question: "Does every straight run have room to grow when it warms?",
+    question: "Does every straight run have an offset or loop for its thermal expansion?",
     explanation: "\
-Each straight length of both lines grows by alpha L dT from the temperature at which it was brazed to the hottest that it sees: \
-its refrigerant at any operating point, or the air round it. Held at both ends it bows, tears its hangers out and cracks its \
-joints. Tube at right angles to it gives way like a spring; the Copper Tube Handbook's formula, L = 1/12 sqrt(3 E/P) sqrt(d e), with the E on which its printed table stands, \
-says how long that leg must be. A rise or fall next to a level run, or a level run next to a rise, is such a leg, as long as it \
-is not clamped close to the bend.
+Each straight length of both lines grows by alpha L dT, from the temperature at which it was brazed to its hottest: \
+its refrigerant at any operating point, or the ambient air. Held at both ends it bows, tears out its hangers and \
+cracks its joints.
 
-Growth of up to 1/4 in is left to hangers and connections (`thermal_expansion_free`). Where bends are drawn within a run but not where they \
-sit, it is a caution that says how far off the bend the leg must reach; without any, a fail. `expansion` of the run clears that: \
-with a \"loop\" or an \"offset\" the finding says how long it must be; with an \"anchor\" at its middle half of the growth goes to each \
-end, and both need their leg.
+Tube at right angles flexes like a spring. Its required length, the offset, is L = 1/12 sqrt(3 E/P) sqrt(d e) of the \
+Copper Tube Handbook, with the E of its printed table. A riser or drop next to a level run, or a level run next to a \
+riser, is such an offset if it is not clamped close to the bend.
 
-What takes the growth up is such a leg at one end, a Z with a middle that long or a loop of that developed length; with an \
-anchor at the middle of the run, a shorter one at both ends. The finding also tells how far apart supports may stand for that size.",
+Growth of up to 1/4 in is left to hangers and connections (`thermal_expansion_free`). Above that a run without an \
+offset is a fail. Where bends are drawn within a run but not their places, it is a caution that gives the offset \
+required. `expansion` of the run resolves it. With a \"loop\" or an \"offset\" the finding gives its length. With an \
+\"anchor\" at the middle, half of the growth goes to each end, and both need an offset.
+
+An offset at one end, a Z with a middle that long or a loop of that developed length takes up the growth. The \
+finding also gives the maximum distance between supports.",
     limits: &["thermal_expansion_free"],
     look: Look::Circuit(look),
 };
@@ -39,7 +41,7 @@ fn judge(case: &Case, straight: &Straight) -> Finding {
     let length = |metres: f64| Value::Of(Kind::Length, metres);
     let path = if straight.path == "level" { "level run" } else { straight.path };
     let says = say(
-        "The {} of {} ({} {}) grows by {} from {} to {}, which ",
+        "The {} of {} ({} {}) grows {} from {} to {}, which ",
         [
             Value::name(path),
             length(straight.length_m),
@@ -58,7 +60,7 @@ fn judge(case: &Case, straight: &Straight) -> Finding {
         taken_up(straight, says)
     };
     let spaced = Source::Published(straight.supports_source).text();
-    let says = says.and(" Supports not more than {} apart ({}).", [length(straight.supports_m), Value::name(spaced)]);
+    let says = says.and(" Supports no more than {} apart ({}).", [length(straight.supports_m), Value::name(spaced)]);
     case.finding(RULE.id, verdict)
         .place(Place::Runs(straight.line, straight.runs.clone()))
         .found(room, straight.leg_m, Kind::Length)
@@ -72,7 +74,7 @@ fn taken_up(straight: &Straight, says: Say) -> (Verdict, Say) {
     let length = |metres: f64| Value::Of(Kind::Length, metres);
     match straight.expansion {
         Some(Expansion::Loop) => {
-            return (Verdict::Pass, says.and("the loop takes up with {} of developed length or more.", [length(leg)]));
+            return (Verdict::Pass, says.and("the loop takes up with {} or more of developed length.", [length(leg)]));
         }
         Some(Expansion::Offset) => {
             return (Verdict::Pass, says.and("the offset takes up with {} or more.", [length(leg)]));
@@ -81,25 +83,25 @@ fn taken_up(straight: &Straight, says: Say) -> (Verdict, Say) {
     }
     let anchored = straight.expansion.is_some();
     let says = if anchored {
-        says.and("with an anchor at its middle requires a leg of {} at each end", [length(leg)])
+        says.and("with an anchor at its middle requires an offset of {} at each end", [length(leg)])
     } else {
-        says.and("requires a leg of {}", [length(leg)])
+        says.and("requires an offset of {}", [length(leg)])
     };
     if room >= leg {
         return (Verdict::Pass, says.and("; the tube at right angles to it has {}.", [length(room)]));
     }
     let says = match (anchored, room > 0.0) {
         (true, true) => says.and("; the tube at right angles to one end has only {}", [length(room)]),
-        (true, false) => says.and("; at one end nothing at right angles to it gives way", []),
+        (true, false) => says.and("; one end has no tube at right angles to it", []),
         (false, true) => says.and("; the tube at right angles to it has only {}", [length(room)]),
-        (false, false) => says.and("; no rise, fall or level run at right angles to it gives way", []),
+        (false, false) => says.and("; no riser, drop or level run is at right angles to it", []),
     };
-    let told = "; the job says what takes it up with expansion.";
+    let told = ". Give expansion.";
     match straight.bends {
         _ if anchored => (Verdict::Fail, says.and(".", [])),
         0 => (Verdict::Fail, says.and(", and no bend is drawn in it.", [])),
-        1 => (Verdict::Caution, says.and("; the bend drawn in it may give one", []).and(told, [])),
-        n => (Verdict::Caution, says.and("; the {} bends drawn in it may give one", [Value::whole(n)]).and(told, [])),
+        1 => (Verdict::Caution, says.and("; the bend drawn in it may be one", []).and(told, [])),
+        n => (Verdict::Caution, says.and("; the {} bends drawn in it may be one", [Value::whole(n)]).and(told, [])),
     }
 }
 
@@ -127,7 +129,7 @@ mod tests {
         let job = job();
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Pass, "{found:#?}");
-        assert!(found.text(&job).contains("Supports not more than"), "{}", found.text(&job));
+        assert!(found.text(&job).contains("Supports no more than"), "{}", found.text(&job));
     }
 
     #[test]
@@ -209,7 +211,7 @@ mod tests {
     #[test]
     fn an_anchor_leaves_half_of_the_growth_to_each_end_and_both_must_give_way() {
         let (verdict, text) = with(Expansion::Anchor);
-        assert!(verdict == Verdict::Fail && text.contains("at one end nothing"), "{text}");
+        assert!(verdict == Verdict::Fail && text.contains("one end has no tube"), "{text}");
         let anchored = |after: f64| {
             let job = changed(|circuit| {
                 circuit.discharge.runs.truncate(2);

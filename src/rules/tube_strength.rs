@@ -10,19 +10,19 @@ pub const RULE: Rule = Rule {
     id: "tube-strength",
     question: "Is the tube rated, annealed, at its temperature, for the design pressure of the high side?",
     explanation: "\
-Every tube of both lines, by p = 2 S t / (D - 0.8 t) with the minimum wall and the largest outside diameter that the tube's \
-standard allows and the allowable stress of annealed copper, for brazing anneals drawn tube too. The stress is taken at the \
-design temperature or at the warmest refrigerant of the run, whichever is warmer. It must hold the high-side design pressure, \
-that of the rule design-pressure: the one given, else the highest of saturation at the code's design temperature, the settings of \
-the high-pressure switch and of the relief valve, and the pressure at any operating point. A switch may stand at 90 % of the \
-relief valve's setting: where neither that nor a design pressure is given, tube that holds the switch but not so much more is a \
-caution. A tube of the job's own is taken at its own rating or allowable stress.
+Every tube of both lines, by p = 2 S t / (D - 0.8 t). D and t are the largest outside diameter and the minimum wall \
+that the tube's standard allows. S is the allowable stress of annealed copper, because brazing anneals drawn tube \
+too. The stress is taken at the design temperature or at the warmest refrigerant of the run, whichever is warmer.
 
-The stress is that of ASME B31 on the minimum wall, 41 MPa at 100 F; ratings on the nominal wall at 57 MPa, as some European tables \
-have them, stand higher.
+The rating must reach the high-side design pressure, that of `design-pressure`. A cut-out may be set at 90 % of the relief valve's setting. Where neither that \
+nor a design pressure is given, tube rated for the cut-out but not for such a relief valve is a caution. A tube of \
+the job's own counts at its own rating or allowable stress.
 
-Many a brazed line of a high-pressure refrigerant in ordinary tube does not meet this: it may burst in a fire, or at a \
-pressure that its switch still permits. An inspector who requires the calculation will find it.",
+The stress is that of ASME B31 on the minimum wall, 41 MPa at 100 F. Ratings on the nominal wall at 57 MPa, as some \
+European tables have them, are higher.
+
+Many brazed lines of ordinary tube for a high-pressure refrigerant do not meet this. They may burst in a fire, or at \
+a pressure that the cut-out still permits. An inspector who requires the calculation will find it.",
     limits: &["design_above_summer", "design_minimum", "cutout_of_relief", "steel_schedule_80"],
     look: Look::Circuit(look),
 };
@@ -30,7 +30,7 @@ pressure that its switch still permits. An inspector who requires the calculatio
 fn look(case: &Case) -> Vec<Finding> {
     let Some(design) = &case.solved.design else {
         let says = say(
-            "{} has no saturation pressure at the design temperature and the job gives no cutout, so the tubes were not judged.",
+            "Not judged: {} has no saturation pressure at the design temperature, and the job gives no cutout.",
             [Value::name(&case.circuit.refrigerant)],
         );
         let finding = case.finding(RULE.id, Verdict::NotJudged).says(says);
@@ -60,13 +60,12 @@ fn kinds(strengths: &[Strength]) -> Vec<(&Strength, Vec<usize>)> {
 }
 
 fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Finding {
-    let name = [Value::name(&tube.tube.name), Value::name(tube.line.name()), Value::Runs(runs.clone())];
+    let name = Value::name(&tube.tube.name);
     let finding = case.finding(RULE.id, Verdict::Caution).place(Place::Runs(tube.line, runs));
     let finding = finding.by(case.design_source(design, design.basis));
     let temperature = Value::Degrees(tube.warmest_K);
     let Some(rated) = tube.rated_Pa else {
-        let says = say("{} in the {} line, {}: no allowable stress is listed", name);
-        return finding.says(says.and(" at {}.", [temperature]));
+        return finding.says(say("No allowable stress of {} is listed at {}.", [name, temperature]));
     };
     let mut finding = finding.found(rated, design.pressure_Pa, Kind::Rating);
     let no_room = rated >= design.pressure_Pa && rated < design.with_relief_Pa;
@@ -75,14 +74,14 @@ fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Fin
         () if no_room => Verdict::Caution,
         () => Verdict::Pass,
     };
-    let says = say("{} in the {} line, {}, holds ", name).and("{}", [Value::Of(Kind::PressureDifference, rated)]);
+    let says = say("{} is rated {}", [name, Value::Of(Kind::Rating, rated)]);
     let says = if tube.tube.rated.is_some() {
-        says.and(" by the job's own rating", [])
+        says.and(" by the job", [])
     } else {
-        says.and(" brazed and so annealed, at {}", [temperature])
+        says.and(" annealed at {}", [temperature])
     };
-    let designed = [Value::Of(Kind::PressureDifference, design.pressure_Pa), Value::Say(case.design_basis(design))];
-    let says = says.and("; the high side is designed for {}, {}.", designed);
+    let required = [Value::Of(Kind::Rating, design.pressure_Pa), Value::Say(case.design_basis(design))];
+    let says = says.and(". {} is required: {}.", required);
     if !no_room {
         return finding.says(says);
     }
@@ -90,10 +89,10 @@ fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Fin
         .found(rated, design.with_relief_Pa, Kind::Rating)
         .by(case.by_code(case.limit("cutout_of_relief").source, "en-378-2-settings"))
         .says(says.and(
-            " No relief valve is given: one under which the switch stands at {} of its setting opens at {}.",
+            " No relief valve is given. With the cut-out at {} of its setting, one opens at {}.",
             [
                 Value::Of(Kind::Share, case.limit("cutout_of_relief").value),
-                Value::Of(Kind::PressureDifference, design.with_relief_Pa),
+                Value::Of(Kind::Rating, design.with_relief_Pa),
             ],
         ))
 }
@@ -145,10 +144,10 @@ mod tests {
         assert!(near(&design(&bare), saturated(122.0)), "not below 122 F");
         let found = design(&job());
         let text = found.text(&job());
-        assert!(text.ends_with("designed for 280 psi, the setting of the relief valve."), "{text}");
+        assert!(text.ends_with("280 psig is required: the setting of the relief valve."), "{text}");
         let switch = changed(|circuit| circuit.relief = Relief::NotGiven);
         let text = design(&switch).text(&switch);
-        assert!(text.ends_with("designed for 250 psi, the setting of the high-pressure switch."), "{text}");
+        assert!(text.ends_with("250 psig is required: the setting of the high-pressure cut-out."), "{text}");
     }
 
     #[test]
@@ -165,7 +164,7 @@ mod tests {
         let found = hot(2.4e6);
         assert_eq!(found.verdict, Verdict::Fail);
         assert!(
-            found.text(&bare).ends_with("designed for 334 psi, the pressure at summer full."),
+            found.text(&bare).ends_with("334 psig is required: the pressure at summer full."),
             "{}",
             found.text(&bare)
         );
@@ -185,7 +184,7 @@ mod tests {
         // 2-5/8 ACR at 126 F: 305 psi and a little more.
         let (verdict, text) = with(Relief::NotGiven, 290.0);
         assert_eq!(verdict, Verdict::Caution, "{text}");
-        assert!(text.ends_with("the switch stands at 90 % of its setting opens at 322 psi."), "{text}");
+        assert!(text.ends_with("With the cut-out at 90 % of its setting, one opens at 322 psig."), "{text}");
         assert_eq!(with(Relief::NotGiven, 260.0).0, Verdict::Pass);
         assert_eq!(with(Relief::NotGiven, 340.0).0, Verdict::Fail);
     }
@@ -211,8 +210,8 @@ mod tests {
         ];
         assert_eq!(told, fails);
         let text = found[1].text(&job);
-        assert!(text.starts_with("1-3/8 ACR in the liquid line, runs 2, 3 and 4, holds "), "{text}");
-        assert!(text.contains("brazed and so annealed, at 126 F"), "{text}");
+        assert!(text.starts_with("1-3/8 ACR is rated "), "{text}");
+        assert!(text.contains("annealed at 126 F"), "{text}");
     }
 
     /// The handbook's ratings of annealed tube at 150 F against saturation at 122 F, by its printed pounds: 1-3/8 ACR 373 psi and R-410A

@@ -40,8 +40,8 @@ fn not_placed(job: &Job, roof: &Roof) -> Option<Finding> {
         .collect();
     let stands = match missing[..] {
         [] => return None,
-        [(1, _)] => "{} stands in no unit on the plan: room, warm air, sound and weight are told without.",
-        _ => "{} stand in no unit on the plan: room, warm air, sound and weight are told without.",
+        [(1, _)] => "{} is in no unit on the plan: clearance, warm air, sound and weight are without it.",
+        _ => "{} are in no unit on the plan: clearance, warm air, sound and weight are without them.",
     };
     let says = say(stands, [Value::List(missing.into_iter().map(|(_, words)| words).collect())]);
     Some(note(clearance::RULE.id).says(says).by(Source::Job("[[roof.unit]] circuits")))
@@ -60,12 +60,12 @@ fn walls_off_the_roof(roof: &Roof) -> Option<Finding> {
     let walls = roof.walls.iter().filter(|_| !roof.outline.is_empty()).map(|wall| (wall, past(wall)));
     let reach: Vec<Value> = walls
         .filter(|(_, past)| *past > PAST_M + SLACK_M)
-        .map(|(wall, past)| say("{} by {}", [Value::name(wall.in_a_sentence()), Value::Of(Kind::Length, past)]))
+        .map(|(wall, past)| say("{} reaches {}", [Value::name(wall.in_a_sentence()), Value::Of(Kind::Length, past)]))
         .map(Value::Say)
         .collect();
     let says = |reach| {
         say(
-            "Past the edge of the roof ([roof] outline) reaches {}. A wall's height is over the roof there too.",
+            "{} past the edge of the roof ([roof] outline). A wall's height is above the roof there too.",
             [Value::List(reach)],
         )
     };
@@ -91,7 +91,7 @@ fn far_heats(roof: &Roof) -> Option<Finding> {
         })
         .map(Value::Say)
         .collect();
-    let says = |far| say("{}: so far off its air reaches no unit. Are its coordinates right?", [Value::List(far)]);
+    let says = |far| say("{}: too far for its air to reach a unit. Check its coordinates.", [Value::List(far)]);
     let note = note(recirculation::RULE.id).by(Source::Job("[[roof.heat]] at"));
     (!far.is_empty()).then(|| note.says(says(far)))
 }
@@ -126,10 +126,10 @@ mod tests {
         };
         assert_eq!(placed(1, 1), None);
         assert_eq!(placed(2, 2), None);
-        assert_eq!(placed(2, 1).as_deref(), Some("1 of the 2 condensers of circuit 1A stands"));
-        assert_eq!(placed(4, 2).as_deref(), Some("2 of the 4 condensers of circuit 1A stand"));
+        assert_eq!(placed(2, 1).as_deref(), Some("1 of the 2 condensers of circuit 1A is"));
+        assert_eq!(placed(4, 2).as_deref(), Some("2 of the 4 condensers of circuit 1A are"));
         assert_eq!(placed(1, 0).as_deref(), Some("The condenser of circuit 1A stands"));
-        assert_eq!(placed(2, 0).as_deref(), Some("All 2 condensers of circuit 1A stand"));
+        assert_eq!(placed(2, 0).as_deref(), Some("All 2 condensers of circuit 1A are"));
     }
 
     #[test]
@@ -139,8 +139,12 @@ mod tests {
             says(|job| job.roof.as_mut().unwrap().walls.push(wall("silo", (from, 50.0), (to, 50.0), 10.0)))
         };
         assert!(walled(190.0, 200.0).is_empty() && walled(190.0, 201.0).is_empty());
-        assert!(walled(190.0, 202.0)[0].contains("reaches the wall silo by 2 ft."), "{:?}", walled(190.0, 202.0));
-        assert!(walled(210.0, 230.0)[0].contains("reaches the wall silo by 30 ft."));
+        assert!(
+            walled(190.0, 202.0)[0].contains("The wall silo reaches 2 ft past the edge"),
+            "{:?}",
+            walled(190.0, 202.0)
+        );
+        assert!(walled(210.0, 230.0)[0].contains("The wall silo reaches 30 ft past the edge"));
     }
 
     #[test]

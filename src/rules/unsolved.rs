@@ -73,31 +73,31 @@ fn finding(case: &Case, rule: &'static str, first: &Unsolved, lost: &[PointId]) 
         Why::NeverCondenses { top_Pa } => (
             finding.found(*top_Pa, None, Kind::Pressure),
             say(
-                "The condenser cannot reject the heat at {}, not even at {}, the highest pressure that was tried.",
+                "The condenser cannot reject the heat at {} at any pressure up to {}.",
                 [points, Value::Of(Kind::Pressure, *top_Pa)],
             ),
         ),
         Why::FallsToSuction { evaporating_K } => (
             finding.found(*evaporating_K, None, Kind::Temperature),
             say(
-                "The condensing temperature falls to the evaporating temperature ({}) at {}: nothing keeps the head pressure \
-                 up, and the valve feeds no liquid.",
+                "Condensing falls to the evaporating temperature ({}) at {}: the head pressure is lost, and the valve \
+                 feeds no liquid.",
                 [Value::Temperature(*evaporating_K), points],
             ),
         ),
         Why::LineTooSmall { line, run } => (
             finding.place(Place::run(*line, *run)),
             say(
-                "The flow of {} does not go through the {} line: {} loses more pressure than there is.",
-                [points, Value::name(line.name()), Value::Run(*line, *run)],
+                "The {} line does not pass the flow of {}: {} takes more pressure than there is.",
+                [Value::name(line.name()), points, Value::Run(*line, *run)],
             ),
         ),
         Why::OutOfRange(what) => {
-            (finding, say("There is no answer at {}: {}.", [points, Value::name(what.trim_end_matches('.'))]))
+            (finding, say("There is no solution at {}: {}.", [points, Value::name(what.trim_end_matches('.'))]))
         }
     };
     let silent = if lost.len() == 1 { "that point" } else { "those points" };
-    finding.says(why.and(" Until that is mended, no other rule can look at {}.", [Value::name(silent)]))
+    finding.says(why.and(" Until that is resolved, no other rule can check {}.", [Value::name(silent)]))
 }
 
 #[cfg(test)]
@@ -137,7 +137,7 @@ mod tests {
             assert!(rule(fail.rule).is_some());
             let text = fail.text(&job);
             assert!(text.contains("summer full and summer minimum"), "{text}");
-            assert!(text.ends_with("no other rule can look at those points."), "{text}");
+            assert!(text.ends_with("no other rule can check those points."), "{text}");
         }
     }
 
@@ -169,7 +169,7 @@ mod tests {
         let found = findings(&case, "high-pressure");
         assert_eq!(found.len(), 2);
         let text = found[1].text(&job);
-        assert!(text.starts_with("There is no answer at summer minimum: entropy is 2000 J/(kg K), above"), "{text}");
+        assert!(text.starts_with("There is no solution at summer minimum: entropy is 2000 J/(kg K), above"), "{text}");
         assert!(findings(&case, "low-ambient").is_empty());
     }
 
@@ -190,6 +190,6 @@ mod tests {
         let found = findings(&case, "liquid-drop");
         assert_eq!(found[0].place, Some(Place::Runs(LineId::Liquid, vec![3])));
         let text = found[0].text(&narrow);
-        assert!(text.contains("the drop of 38 ft in 7/8 ACR (run 3) loses more pressure than there is"), "{text}");
+        assert!(text.contains("the drop of 38 ft in 7/8 ACR (run 3) takes more pressure than there is."), "{text}");
     }
 }

@@ -9,18 +9,20 @@ use crate::units::Kind;
 
 pub const RULE: Rule = Rule {
     id: "valve-pressure",
-    question: "Does the expansion valve pass the flow, on the coldest day too?",
+    question: "Does the expansion valve pass the required flow, on the coldest day too?",
     explanation: "\
-What the valve passes wide open at every operating point, with the pressure and the liquid that it then gets, against what the \
-compressors would take. Wide open it passes the rated flow at `least_drop`; where the job does not give that, an electronic \
-valve is taken to pass twice, a thermostatic one one and a half times, a fixed restriction just the rated flow at the rating, and \
-what starves by that is a caution. \
-A fixed restriction is always wide open: superheat floats, and where none is left liquid comes back to the compressors, a caution. \
-What the distributor and the evaporator take themselves comes off the pressure too: `least_drop` should have room for it.
+The flow of the wide-open valve at every operating point, with the pressure and liquid that it gets there, is \
+compared with the flow of the compressors. Wide open it passes the rated flow at `minimum_drop`. Where the job does \
+not give that, the flow at the rating is taken: twice for an electronic valve, one and a half times for a \
+thermostatic one, once for a fixed restriction. What starves by that assumption is a caution.
 
-On a cold day a condenser on the roof pulls the head pressure down until the valve cannot feed the evaporator: suction \
-pressure falls, superheat and the leaving fluid rise, the low-pressure switch trips or the evaporator freezes. A thermostatic valve \
-without any head-pressure control is a caution where it must run below 70 F outdoors.",
+A fixed restriction is always wide open. Superheat floats, and where none is left liquid comes back to the \
+compressors, a caution. The pressure drop of the distributor and the evaporator comes off too: `minimum_drop` should \
+have room for it.
+
+On a cold day a condenser on the roof pulls the head pressure down until the valve cannot feed the evaporator. \
+Suction pressure falls, superheat and the leaving fluid rise, and the low-pressure cut-out trips or the evaporator \
+freezes. A thermostatic valve without any head-pressure control is a caution where it must run below 70 F outdoors.",
     limits: &[],
     look: Look::Circuit(|case| judge(case).into_iter().collect()),
 };
@@ -39,33 +41,33 @@ fn judge(case: &Case) -> Option<Finding> {
     let needs = case.circuit.valve.minimum_drop.map(|needs| needs.value);
     let condensing = Value::Of(Kind::Temperature, point.condensing_K);
     let mut says = say(
-        "{} stand across the expansion valve at {}, condensing at {}",
+        "The pressure difference across the expansion valve is {} at {}, condensing {}",
         [pressure(across), Value::Point(point.id), condensing],
     );
     if let Some(needs) = needs {
-        says = says.and("; it needs {} for its full capacity", [pressure(needs)]);
+        says = says.and("; full capacity requires {}", [pressure(needs)]);
     }
     let held = !matches!(case.circuit.condenser.head_control, HeadControl::None);
     let cold = case.circuit.valve.kind == ValveKind::Thermostatic && !held && case.job.site.winter.kelvin() < COLD;
     let flooded = case.points().find(|point| point.flooded).filter(|_| starved.is_none());
     let (verdict, says) = if let Some(flooded) = flooded {
-        let why = ". At {} the fixed restriction passes more than the compressors take: no superheat is left, and liquid comes \
-                   back to them.";
+        let why = ". At {} the fixed restriction passes more than the compressors take: no superheat is left, and \
+                   liquid comes back.";
         (Verdict::Caution, says.and(why, [Value::Point(flooded.id)]))
     } else if point.starved {
         says = says.and(
-            ". Wide open it passes too little and the evaporator starves, evaporating at {}",
+            ". Wide open it passes too little and the evaporator starves: evaporating {}",
             [Value::Of(Kind::Temperature, point.evaporating_K)],
         );
         if let Some(leaving) = point.leaving_K {
-            says = says.and("; the fluid leaves at {}", [Value::Of(Kind::Temperature, leaving)]);
+            says = says.and(", leaving fluid {}", [Value::Of(Kind::Temperature, leaving)]);
         }
         match needs {
             Some(_) => (Verdict::Fail, says.and(".", [])),
             None => (Verdict::Caution, says.and(". The size of the valve is an assumption (valve.minimum_drop).", [])),
         }
     } else if cold {
-        let why = ". It feeds, but nothing holds the head of a thermostatic valve below 70 F outdoors.";
+        let why = ". It feeds, but a thermostatic valve needs head control below 70 F outdoors.";
         (Verdict::Caution, says.and(why, []))
     } else {
         (Verdict::Pass, says.and(": it feeds.", []))
@@ -116,7 +118,7 @@ mod tests {
         };
         let (enough, short) = (asks(60.0), asks(200.0));
         assert_eq!((enough.verdict, short.verdict), (Verdict::Pass, Verdict::Fail));
-        assert!(short.words().contains("the evaporator starves, evaporating at "), "{}", short.words());
+        assert!(short.words().contains("the evaporator starves: evaporating "), "{}", short.words());
     }
 
     #[test]

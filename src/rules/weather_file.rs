@@ -8,18 +8,18 @@ use crate::year::Year;
 /// The rule.
 pub const RULE: Rule = Rule {
     id: "weather-file",
-    question: "Is the weather file a whole year, and a likely one?",
+    question: "Is the weather file a whole year, and a plausible one?",
     explanation: "\
-A file is refused, with the line and the field, where a record has a wrong number of fields, a value is no number or outside the \
-bounds that the format's field list gives, hours stand twice or out of order, fewer than 8000 hours of the year have a temperature, or \
-the dew point lies more than 1 K above the dry-bulb in more than 24 hours.
+A file is refused, with line and field, for a wrong number of fields, a value that is no number or outside the \
+bounds of the format, or hours that repeat or are out of order. It is also refused with fewer than 8000 hours of \
+temperature, or with a dew point more than 1 K above the dry-bulb in more than 24 hours.
 
-What a file may hold and is hardly true is cautioned against here: a month that lacks more than 6 of its hours, a dew point more than \
-1 K above the dry-bulb in single hours, a dry-bulb that changes by more than 25 K from one record to the next, or that is the same to \
-its last digit for more than 24 hours.
+Data that a file may hold but that are hardly plausible are cautions here: a month that lacks more than 6 of its \
+hours, or a dew point more than 1 K above the dry-bulb in single hours. So is a dry-bulb that changes by more than \
+25 K between records, or stays the same to its last digit for more than 24 hours.
 
-The design temperatures are percentiles of the file's hours. Where July is missing they are too low; where an instrument has stuck \
-they are whatever it stood at.",
+The design temperatures are percentiles of the file's hours. Where July is missing they are too low; where an \
+instrument is stuck they are its reading.",
     limits: &[],
     look: Look::Year(look),
 };
@@ -29,7 +29,7 @@ fn look(job: &Job, _: &Year) -> Vec<Finding> {
     if job.weather.is_none() || !found.is_empty() {
         return found;
     }
-    let says = "No month lacks more than 6 hours, and the temperatures neither jump nor stand still.";
+    let says = "No month lacks more than 6 hours, and the temperatures neither jump nor stick.";
     vec![finding(Verdict::Pass, say(says, []))]
 }
 
@@ -51,7 +51,7 @@ mod tests {
     use crate::rules::worst_hour::testing::{found, in_a_year, run};
     use std::sync::Arc;
 
-    const REAL: &str = include_str!("../../tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+    const REAL: &str = include_str!("../../tests/data/weather/typical_year_45N_8E.epw");
 
     #[test]
     fn a_whole_year_passes_and_a_job_without_one_is_not_asked() {

@@ -36,20 +36,20 @@ impl Of<'_> {
         }
         let finding = self.finding(rule, Verdict::NotJudged);
         if self.year.trips.worst.is_none() {
-            let says = "No hour of the year has a solution with all compressors running, so none was looked at here.";
+            let says = "Not judged: no hour of the year has a solution with all compressors running.";
             return Some(finding.says(says).by(Source::Balance));
         }
         if self.year.mean_capacity_W.is_none() {
-            let says = "The high-pressure switch opens in every hour of the year, however few of its compressors run, so none was looked \
-                        at here.";
+            let says = "Not judged: the high-pressure cut-out trips in every hour of the year, at any number of \
+                        compressors.";
             return Some(finding.says(says).by(Source::Balance));
         }
         let says = match job.plant.as_ref()?.running {
-            Running::Few => say("The chillers before it carry the load in every hour", []),
+            Running::Few => say("The chillers ahead of it in the file carry the load in every hour", []),
             Running::All => say("The plant has no load", []),
         };
-        let rest = ", so it never runs in the year and was not looked at here. With running = \"all\" under [plant], or before \
-                    them in the file, it is.";
+        let rest = ", so it never runs in the year: not judged. To check it, set running = \"all\" under [plant] or \
+                    place it first in the file.";
         Some(finding.says(says.and(rest, [])).by(Source::Job("plant.running")))
     }
 }
@@ -62,14 +62,14 @@ pub(super) fn at(worst: &Worst) -> When {
 /// When an hour is and how warm: `22 July, 14 to 15 h, at 94 F outdoors`.
 pub(super) fn when(worst: &Worst) -> Value {
     let (moment, outdoor) = (Value::name(worst.moment.says()), Value::Temperature(worst.moment.outdoor_K));
-    Value::Say(say("{}, at {} outdoors", [moment, outdoor]))
+    Value::Say(say("{}, {} outdoors", [moment, outdoor]))
 }
 
 /// The same, and how a circuit runs then, where not with all compressors: `, with 50 % of its displacement running`.
 pub(super) fn when_running(worst: &Worst) -> Value {
     let mut says: Say = say("{}", [when(worst)]);
     if worst.share < 1.0 {
-        says = says.and(", with {} of its displacement running", [Value::Of(Kind::Share, worst.share)]);
+        says = says.and(", at {} of its displacement", [Value::Of(Kind::Share, worst.share)]);
     }
     if worst.bypass > 0.0 {
         says = says.and(", the hot-gas bypass open", []);
@@ -98,7 +98,7 @@ pub(super) mod testing {
     /// The clean job in a year of weather, its circuit changed.
     pub fn in_a_year(change: impl FnOnce(&mut Circuit)) -> Job {
         let mut job = job();
-        let file = Path::new("tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+        let file = Path::new("tests/data/weather/typical_year_45N_8E.epw");
         let weather = weather::open(file).unwrap();
         job.site.summer = Temperature::from_kelvin(weather.exceeded(0.004));
         job.site.winter = Temperature::from_kelvin(weather.lowest());

@@ -11,18 +11,19 @@ use crate::year::{WithWarmAir, Worst, Year};
 /// The rule.
 pub const RULE: Rule = Rule {
     id: "year-cutout",
-    question: "In how many hours of the year does the high-pressure switch open?",
+    question: "In how many hours of the year does the high-pressure cut-out trip?",
     explanation: "\
-Every hour of the weather file with all compressors running: the discharge pressure against the high-pressure switch. Hours at \
-or above its setting are counted, and with them those in which the condenser cannot reject the heat at any pressure; hours \
-within 5 % of it, as absolute pressure, are a caution. The design day of `check` is reached or exceeded in 35 hours or more; this \
-rule says what those hours do.
+The discharge pressure in every hour of the weather file, all compressors running, is compared with the \
+high-pressure cut-out. Hours at or above its setting are counted, with those in which the condenser cannot reject \
+the heat at any pressure. Hours within 5 % of it, as absolute pressure, are a caution. The design day of `check` is \
+reached or exceeded in 35 hours or more: this rule gives those hours.
 
-Where the roof is drawn and its plan returns more warm air than the job says, the hours with that air all the year are told, and are a \
-caution where the switch opens or comes near in them: the worst wind does not blow all the year, but it may on the hottest day.
+Where the plan of the roof returns more warm air than the job says, the hours with that air all the year are \
+reported, and are a caution where the cut-out trips or is near. The worst wind does not blow all the year, but it \
+may on the hottest day.
 
-A chiller that trips starts again when someone resets it, and it trips in the hours in which the load is greatest. Dirt on the \
-coil and warm air coming back make more hours of it than a clean coil has.",
+A chiller that trips stays off until someone resets it, and it trips in the hours of the greatest load. Dirt on the \
+coil and returning air add hours.",
     limits: &["year_cutout", "cutout_margin"],
     look: Look::Year(look),
 };
@@ -38,7 +39,7 @@ fn judge(job: &Job, of: &Of) -> Option<Finding> {
     let worst = year.unsolved.worst.or(year.trips.worst)?;
     let unsolved = year.unsolved.worst.filter(|_| year.unsolved.hours > 0.0).map(|hottest| {
         say(
-            "With all compressors running there is no balance at any pressure in {} of the year; the hottest of them is {}.",
+            "With all compressors running, {} of the year have no operating point at any pressure. The hottest is {}.",
             [hours(year.unsolved.hours), when(&hottest)],
         )
     });
@@ -53,8 +54,8 @@ fn judge(job: &Job, of: &Of) -> Option<Finding> {
     let pressures = year.trips.worst.map(|highest| match cutout {
         Some(cutout) => against_the_switch(of, &highest, cutout, margin.clone()),
         None => say(
-            "The highest pressure of the year is {}, {}; the job does not give the high-pressure switch (condenser.cutout), so \
-             this was not judged.",
+            "The highest pressure of the year is {}, {}. Not judged: the job gives no high-pressure cut-out \
+             (condenser.cutout).",
             [Value::Of(Kind::Pressure, highest.value), when(&highest)],
         ),
     });
@@ -80,16 +81,16 @@ fn against_the_switch(of: &Of, highest: &Worst, cutout: f64, margin: Value) -> S
     let values = [pressure(highest.value), when(highest), pressure(cutout)];
     if opens > 0.0 {
         let opens =
-            say("With all compressors running the high-pressure switch opens in {} of the year", [hours(opens)]);
+            say("With all compressors running the high-pressure cut-out trips in {} of the year", [hours(opens)]);
         let opens =
-            if near > 0.0 { opens.and(", and {} more come within {} of it", [hours(near), margin]) } else { opens };
-        opens.and(". The worst is {}, {}; the switch opens at {}.", values)
+            if near > 0.0 { opens.and(", and {} more are within {} of it", [hours(near), margin]) } else { opens };
+        opens.and(". The worst is {}, {}; the cut-out trips at {}.", values)
     } else if near > 0.0 {
         let near = [hours(near), margin];
-        say("With all compressors running {} of the year come within {} of the high-pressure switch.", near)
-            .and(" The worst is {}, {}; the switch opens at {}.", values)
+        say("With all compressors running {} of the year are within {} of the high-pressure cut-out.", near)
+            .and(" The worst is {}, {}; the cut-out trips at {}.", values)
     } else {
-        say("With all compressors running the highest pressure of the year is {}, {}; the switch opens at {}.", values)
+        say("With all compressors running the highest pressure of the year is {}, {}; the cut-out trips at {}.", values)
     }
 }
 
@@ -98,8 +99,8 @@ fn with_warm_air(job: &Job, of: &Of, warm: &WithWarmAir, margin: Value) -> Say {
     let said = of.circuit.condenser.recirculation.unwrap_or(job.site.recirculation).value;
     let difference = |kelvins: f64| Value::Of(Kind::Difference, kelvins);
     say(
-        "That is with {} of warm air returning, as the job says; with the {} that the plan returns in the worst wind, all the year, \
-         it would open in {} and come within {} of it in {}.",
+        "That is with {} of returning warm air, as the job says. With the {} of the worst wind all the year it trips \
+         in {} and is within {} of it in {}.",
         [difference(said), difference(warm.recirculation_K), hours(warm.trip_hours), margin, hours(warm.near_hours)],
     )
 }
@@ -132,11 +133,7 @@ mod tests {
             let finding = at(opens, near);
             assert_eq!((finding.verdict, finding.value()), (Verdict::Caution, f64::max(opens, near)));
             // 5 K are 9 F.
-            assert!(
-                finding.words().contains("with the 9 F that the plan returns in the worst wind"),
-                "{}",
-                finding.words()
-            );
+            assert!(finding.words().contains("With the 9 F of the worst wind"), "{}", finding.words());
         }
     }
 
@@ -156,7 +153,7 @@ mod tests {
         let job = switch_at(1.2, 1.0);
         let finding = only(found(RULE, &job, &run(&job)));
         assert_eq!((finding.verdict, finding.value()), (Verdict::Pass, 0.0));
-        assert!(finding.words().contains("highest pressure of the year is ") && finding.words().contains(" h, at "));
+        assert!(finding.words().contains("highest pressure of the year is ") && finding.words().contains(" h, "));
     }
 
     #[test]
@@ -164,7 +161,7 @@ mod tests {
         let job = in_a_year(|circuit| circuit.condenser.cutout = None);
         let finding = only(found(RULE, &job, &run(&job)));
         assert_eq!((finding.verdict, &finding.source), (Verdict::NotJudged, &Source::Job("condenser.cutout")));
-        assert!(finding.words().contains("was not judged"), "{}", finding.words());
+        assert!(finding.words().contains("Not judged: "), "{}", finding.words());
     }
 
     #[test]
@@ -172,7 +169,7 @@ mod tests {
         let job = switch_at(0.97, 1.0);
         let finding = only(found(RULE, &job, &run(&job)));
         assert_eq!((finding.verdict, finding.measure.unwrap().kind), (Verdict::Fail, Kind::Hours));
-        assert!(finding.words().contains("switch opens in ") && finding.words().contains("more come within 5 %"));
+        assert!(finding.words().contains("cut-out trips in ") && finding.words().contains("more are within 5 %"));
     }
 
     #[test]
@@ -182,6 +179,6 @@ mod tests {
         assert!(year.circuits[0].unsolved.hours > 0.0);
         let finding = only(found(RULE, &job, &year));
         assert_eq!(finding.verdict, Verdict::Fail);
-        assert!(finding.words().starts_with("With all compressors running there is no balance at any pressure in "));
+        assert!(finding.words().starts_with("With all compressors running, "));
     }
 }

@@ -11,15 +11,15 @@ use crate::year::Year;
 /// The rule.
 pub const RULE: Rule = Rule {
     id: "year-flash",
-    question: "In how many hours of the year is the expansion valve not fed with all liquid?",
+    question: "In how many hours of the year does gas reach the expansion valve?",
     explanation: "\
-Every hour of the weather file at the stages that carry the load that the plant then has: the subcooling at the valve's inlet \
-against what the valve requires, and the liquid everywhere before it against its bubble pressure, measured as `liquid-flash` \
-does. Hours in which the condensing temperature falls to the evaporating temperature are told for themselves, and those in which \
-the valve, wide open, passes too little and starves the evaporator.
+Every hour of the weather file, at the stages that carry the load of that hour. The subcooling at the valve's inlet \
+is compared with what the valve requires, and the liquid ahead of it with its bubble pressure, as in `liquid-flash`. \
+Hours in which condensing falls to the evaporating temperature are reported separately. So are those in which the \
+wide-open valve passes too little and starves the evaporator.
 
-The operating points of `check` are two outdoor temperatures at two loads. Liquid may hold at all of them and flash between: a \
-line that takes heat at a small flow, or a head that nothing holds on a mild day.",
+The operating points of `check` are two outdoor temperatures at two loads. Liquid may be free of gas at all of them \
+and flash between: a line that takes heat at a small flow, or a head without control on a mild day.",
     limits: &["year_flash", "liquid_margin"],
     look: Look::Year(look),
 };
@@ -37,8 +37,8 @@ fn falls(job: &Job, of: &Of) -> Option<Finding> {
     let (allowed, falls) = (limit(job, "year_flash"), of.year.falls);
     let worst = falls.worst.filter(|_| falls.hours > allowed.value)?;
     let says = say(
-        "With all compressors running the condensing temperature falls to the evaporating temperature in {} of the year, and the \
-         valve gets no liquid. The coldest of them is {}.",
+        "With all compressors running, condensing falls to the evaporating temperature in {} of the year, and the \
+         valve gets no liquid. The coldest is {}.",
         [hours(falls.hours), when(&worst)],
     );
     let finding = of.finding(RULE.id, Verdict::Fail).at(at(&worst)).place(Place::Condenser);
@@ -50,8 +50,8 @@ fn starves(job: &Job, of: &Of) -> Option<Finding> {
     let (allowed, starves) = (limit(job, "year_flash"), of.year.starves);
     let worst = starves.worst.filter(|_| starves.hours > allowed.value)?;
     let says = say(
-        "With all compressors running the expansion valve, wide open, feeds too little in {} of the year, and the evaporator starves. \
-         The coldest of them is {}.",
+        "With all compressors running the wide-open expansion valve feeds too little in {} of the year, and the \
+         evaporator starves. The coldest is {}.",
         [hours(starves.hours), when(&worst)],
     );
     let finding = of.finding(RULE.id, Verdict::Fail).at(at(&worst)).place(Place::Valve);
@@ -66,13 +66,13 @@ fn judge(job: &Job, of: &Of) -> Option<Finding> {
     let difference = |kelvins: f64| Value::Of(Kind::Difference, kelvins);
     let says = if flash.hours > 0.0 {
         say(
-            "In {} of the {} in which it runs, liquid flashes before the valve or arrives with less subcooling than it needs. The \
-             worst is {}: {} less than is needed.",
+            "In {} of {} of operation the liquid flashes ahead of the valve or has less subcooling than required. The \
+             worst is {}: {} short.",
             [hours(flash.hours), runs, when, difference(-worst.value)],
         )
     } else {
         say(
-            "The valve is fed with liquid in all {} in which it runs. The closest is {}, {}.",
+            "The valve gets liquid in all {} of operation. The smallest margin is {}, {}.",
             [runs, difference(worst.value), when],
         )
     };
@@ -114,7 +114,11 @@ mod tests {
         job.plant = Some(Plant { load, spare: 0, profile: Profile::Constant, running: Running::Few });
         let told = only(found(RULE, &job, &year));
         assert_eq!((told.verdict, told.measure), (Verdict::NotJudged, None));
-        assert!(told.words().starts_with("The chillers before it carry the load in every hour"), "{}", told.words());
+        assert!(
+            told.words().starts_with("The chillers ahead of it in the file carry the load in every hour,"),
+            "{}",
+            told.words()
+        );
     }
 
     #[test]
@@ -124,7 +128,7 @@ mod tests {
         job.plant = Some(Plant { load, spare: 0, profile: Profile::Constant, running: Running::Few });
         let told = only(found(RULE, &job, &run(&job)));
         assert_eq!((told.verdict, told.measure), (Verdict::NotJudged, None));
-        assert!(told.words().starts_with("No hour of the year has a solution"), "{}", told.words());
+        assert!(told.words().contains("no hour of the year has a solution"), "{}", told.words());
         job.plant = None;
         assert_eq!(only(found(RULE, &job, &run(&job))).verdict, Verdict::NotJudged);
     }
@@ -134,7 +138,7 @@ mod tests {
         let job = in_a_year(|_| {});
         let finding = only(found(RULE, &job, &run(&job)));
         assert_eq!((finding.verdict, finding.value()), (Verdict::Pass, 0.0));
-        assert!(finding.words().starts_with("The valve is fed with liquid in all 8760 hours in which it runs."));
+        assert!(finding.words().starts_with("The valve gets liquid in all 8760 hours of operation."));
     }
 
     #[test]
@@ -142,7 +146,7 @@ mod tests {
         let job = in_a_year(|circuit| circuit.valve.subcooling = degrees(24.0));
         let finding = only(found(RULE, &job, &run(&job)));
         assert_eq!(finding.verdict, Verdict::Fail);
-        assert!(finding.words().contains(" less than is needed."), "{}", finding.words());
+        assert!(finding.words().contains(" short."), "{}", finding.words());
     }
 
     #[test]

@@ -13,16 +13,16 @@ pub const RULE: Rule = Rule {
     id: "year-load",
     question: "Does the plant carry its load in every hour of the year, with the spare modules out of service?",
     explanation: "\
-Every hour of the weather file through the balance: the capacity of all chillers as the outdoor temperature derates them, against the \
-load that the plant has in that hour ([plant] profile). A chiller counts with as many of its compressors as stay below their high-pressure \
-switch. The same with the spare modules out, those that give most in the hottest hour; where the job names no spare the plant is \
-looked at with one module out as well, which is then told and is no fail.
+The capacity of all chillers in every hour of the weather file, derated by the outdoor temperature, is compared with \
+the load of that hour ([plant] profile). A chiller counts with as many of its compressors as stay below the \
+high-pressure cut-out. The same is done with the spare modules out of service, those with the greatest capacity in \
+the hottest hour. Where the job names no spare, one module out of service is reported and is no fail.
 
-Where the roof is drawn and its plan returns more warm air than the job says, the hours short with that air all the year are told, \
-and are a caution where there are too many.
+Where the plan of the roof returns more warm air than the job says, the hours short of the load with that air all \
+the year are reported, and are a caution where there are too many.
 
-The design day is exceeded in some hours of a typical year by several degrees, and the load is often greatest just then. Short of it the \
-fluid leaves warmer, and a process that needs it cold stops.",
+A typical year exceeds the design day by several degrees in some hours, and the load is often greatest then. Short \
+of it the fluid leaves warmer, and a process that needs it cold stops.",
     limits: &["year_load"],
     look: Look::Year(look),
 };
@@ -52,8 +52,8 @@ fn judge(job: &Job, plant: &PlantYear) -> Finding {
     let warm = warm.map(|warm| if plant.spare > 0 { warm.short_without_hours } else { warm.short_hours });
     let told = warm.map(|short| {
         say(
-            "That is with as much warm air returning as the job says; with what the plan returns in the worst wind, all the year, \
-             it would be short {} in {}.",
+            "That is with as much returning warm air as the job says. With that of the worst wind all the year it is \
+             short {} in {}.",
             [counted_machines(plant), hours(short)],
         )
     });
@@ -69,7 +69,7 @@ fn judge(job: &Job, plant: &PlantYear) -> Finding {
 
 /// The chillers that are left without those that are out.
 fn without(plant: &PlantYear) -> Value {
-    Value::Say(say("with {} out", [Value::name(plant.out_in_words())]))
+    Value::Say(say("with {} out of service", [Value::name(plant.out_in_words())]))
 }
 
 /// The chillers that are counted.
@@ -81,16 +81,16 @@ fn counted_machines(plant: &PlantYear) -> Value {
 fn carries(job: &Job, plant: &PlantYear, short: &Shortfall) -> Say {
     let machines = counted_machines(plant);
     let Some(worst) = &short.worst else {
-        return say("{} the plant has no hour to carry a load in.", [machines]);
+        return say("{} the plant has no hour with a load.", [machines]);
     };
     let gaps = job.weather.as_ref().is_some_and(|weather| !weather.gaps().is_empty());
     let of_the_file = if gaps { " that the weather file has" } else { "" };
     let says = if short.hours > 0.0 {
-        say("{} the plant is short of its load in {} of the year, most on ", [machines, hours(short.hours)])
+        say("{} the plant is short of its load in {} of the year, by most on ", [machines, hours(short.hours)])
     } else {
         say("{} the plant carries its load in every hour", [machines])
             .and(of_the_file, [])
-            .and("; it comes closest on ", [])
+            .and(". The smallest margin is on ", [])
     };
     let watts = |watts: f64| Value::Of(Kind::Capacity, watts);
     let carries = if short.capacity_W > 0.0 { watts(short.capacity_W) } else { Value::name("nothing") };
@@ -106,9 +106,9 @@ fn the_other_way(plant: &PlantYear) -> Option<Say> {
     let lacking = plant.short_without.hours;
     if plant.spare == 0 && plant.out > 0 {
         return Some(if lacking > 0.0 {
-            say("{} it would be short in {}.", [without(plant), hours(lacking)])
+            say("{} it is short in {}.", [without(plant), hours(lacking)])
         } else {
-            say("{} it still carries it.", [without(plant)])
+            say("{} it carries it too.", [without(plant)])
         });
     }
     (plant.short.hours > 0.0).then(|| say("With every chiller it is short in {}.", [hours(plant.short.hours)]))
@@ -125,7 +125,7 @@ mod tests {
 
     fn with(load: f64, spare: u32, copies: u32) -> Job {
         let mut job = testing::job();
-        let file = Path::new("tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+        let file = Path::new("tests/data/weather/typical_year_45N_8E.epw");
         job.weather = Some(Arc::new(crate::weather::open(file).unwrap()));
         job.circuits[0].copies = copies;
         job.plant = Some(Plant { load: watts(load), spare, profile: Profile::Constant, running: Running::Few });
@@ -160,13 +160,13 @@ mod tests {
     #[test]
     fn of_a_file_with_gaps_it_is_said_that_it_is_its_hours() {
         let whole = with(hottest() * 0.9, 0, 1);
-        assert!(found(&whole).words().contains("carries its load in every hour; "));
-        let text = include_str!("../../tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+        assert!(found(&whole).words().contains("carries its load in every hour. "));
+        let text = include_str!("../../tests/data/weather/typical_year_45N_8E.epw");
         let lines: Vec<&str> = text.lines().collect();
         let text = [&lines[..8 + 4344], &lines[8 + 5088..]].concat().join("\n");
         let weather = Some(Arc::new(crate::weather::read("hall.epw", &text).unwrap()));
         let says = found(&Job { weather, ..whole }).words();
-        assert!(says.contains("carries its load in every hour that the weather file has; "), "{says}");
+        assert!(says.contains("carries its load in every hour that the weather file has. "), "{says}");
     }
 
     #[test]
@@ -216,9 +216,7 @@ mod tests {
         let mut year = crate::year::year(&job, &|_| {}).unwrap().unwrap();
         crate::year::with_warm_air(&job, &mut year, &[Some(0.5)]).unwrap();
         let told = look(&job, &year).remove(0);
-        assert!(
-            told.verdict == Verdict::Note && told.words().ends_with("would be short with every chiller in 0 hours.")
-        );
+        assert!(told.verdict == Verdict::Note && told.words().ends_with("is short with every chiller in 0 hours."));
         crate::year::with_warm_air(&job, &mut year, &[Some(10.0)]).unwrap();
         let told = look(&job, &year).remove(0);
         // As if the job said so itself.

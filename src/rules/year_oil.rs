@@ -11,14 +11,14 @@ use crate::year::Year;
 /// The rule.
 pub const RULE: Rule = Rule {
     id: "year-oil",
-    question: "In how many hours of the year does a riser not carry its oil up?",
+    question: "In how many hours of the year does a riser not return its oil?",
     explanation: "\
-Every hour of the weather file at the stages that carry the load that the plant then has: the flow of every rise of the discharge \
-line against the minimum flow for oil return at the density that the gas has in that hour, measured as `oil-riser` does. Hours \
-below it are counted; a year that comes within 15 % of it is a caution.
+Every hour of the weather file, at the stages that carry the load of that hour. The flow in every riser of the \
+discharge line is compared with the minimum flow for oil return at the gas density of that hour, as in `oil-riser`. \
+Hours below it are counted; a year that comes within 15 % of it is a caution.
 
-A few hours do no harm where the next full load follows the same day and sweeps the riser; weeks of small load fill it. How many \
-hours are too many the compressor's manufacturer knows: `year_oil` in `[limits]` is the place for that.",
+A few hours do no harm where full load follows the same day and returns the oil; weeks of small load fill the riser. \
+The compressor's manufacturer knows how many hours are too many: set `year_oil` in `[limits]`.",
     limits: &["year_oil", "oil_riser", "oil_riser_caution"],
     look: Look::Year(look),
 };
@@ -40,11 +40,12 @@ fn judge(job: &Job, of: &Of) -> Option<Finding> {
     let (ratio, when) = (Value::Of(Kind::Ratio, worst.value), when_running(&worst));
     let says = if oil.hours > 0.0 {
         say(
-            "In {} of the {} in which it runs, a riser is below the minimum flow for oil return. The worst is {}: {} times the minimum flow for oil return.",
+            "In {} of {} of operation the flow in a riser is below the minimum for oil return. The worst is {}: {} of \
+             the minimum.",
             [hours(oil.hours), hours(of.year.running_hours), when, ratio],
         )
     } else {
-        say("The riser closest to its limit carries {} times the minimum flow for oil return, {}.", [ratio, when])
+        say("The lowest flow in a riser is {} of the minimum for oil return, {}.", [ratio, when])
     };
     let finding = of.finding(RULE.id, verdict).at(at(&worst)).says(says);
     let finding = match verdict {
@@ -110,10 +111,6 @@ mod tests {
         let year = run(&job);
         let finding = only(found(RULE, &job, &year));
         assert_eq!((finding.verdict, &finding.place), (Verdict::Fail, &Some(Place::Runs(LineId::Discharge, vec![2]))));
-        assert!(
-            finding.value() > 100.0 && finding.words().contains("of its displacement running"),
-            "{}",
-            finding.words()
-        );
+        assert!(finding.value() > 100.0 && finding.words().contains("of its displacement"), "{}", finding.words());
     }
 }

@@ -25,13 +25,13 @@ pub(crate) fn put(sheet: &mut Sheet, job: &Job, sizing: &Sizing) {
         sizing.circuits.iter().any(|circuit| matches!(circuit.outcome, Outcome::Blocked { stopped: true, .. }));
     let verdict = match (sizing.sized(), sizing.plant.is_empty()) {
         (true, _) if !sizing.is_open() => ("No tube is open", style::NOTE),
-        (true, false) => ("Every open run has its tube, but the plant does not carry its load", style::FAIL),
+        (true, false) => ("All open runs sized, but the plant does not carry its load", style::FAIL),
         (true, true) if sizing.circuits.iter().any(fails) => {
-            ("Every open run has its tube, but what fails is no matter of it", style::FAIL)
+            ("All open runs sized, but the tube does not resolve what fails", style::FAIL)
         }
-        (true, true) => ("Every open run has its tube", style::PASS),
-        (false, _) if stopped => ("The search was stopped before it had looked at every tube", style::FAIL),
-        (false, _) if sizing.circuits.len() > 1 => ("Not every open run has its tube", style::FAIL),
+        (true, true) => ("All open runs sized", style::PASS),
+        (false, _) if stopped => ("The search stopped before it had tried every tube", style::FAIL),
+        (false, _) if sizing.circuits.len() > 1 => ("Not all open runs sized", style::FAIL),
         (false, _) => ("Nothing passes", style::FAIL),
     };
     sheet.styled(Hang::flush(0), verdict.1, verdict.0);
@@ -74,12 +74,12 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
     let units = job.units;
     let mut name = circuit.name.clone();
     if circuit.copies > 1 {
-        let _ = write!(name, ", {} alike", circuit.copies);
+        let _ = write!(name, ", {} identical", circuit.copies);
     }
     sheet.styled(Hang::flush(0), style::STRONG, &name);
     match &circuit.outcome {
         Outcome::NothingOpen => {
-            sheet.paragraph(1, "No tube is open: write tube = \"auto\" on a line or a run, or ask for --all.");
+            sheet.paragraph(1, "No tube is open: write tube = \"auto\" on a line or a run, or use --all.");
         }
         Outcome::Found { set, numbers, neighbours, cautions, sealed_at, fails } => {
             let mut rows = vec![(String::new(), "all together".to_owned(), Some(numbers))];
@@ -100,7 +100,7 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
                 sheet.paragraph(1, &format!("It passes with cautions: {}.", cautions.join(", ")));
             }
             if !fails.is_empty() {
-                sheet.styled(Hang::flush(1), style::FAIL, "What fails whatever the tube:");
+                sheet.styled(Hang::flush(1), style::FAIL, "What fails with any tube:");
             }
             for finding in fails {
                 told(sheet, job, finding);
@@ -108,16 +108,16 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
         }
         Outcome::Blocked { nearest, fails, stopped } => {
             let says = if *stopped {
-                "The search was stopped: no set of those looked at passes every rule, others may. Keep it to fewer kinds with --from."
+                "The search stopped: no set that was tried passes every rule; others may. Limit the kinds with --from."
             } else {
-                "No tube of those searched passes every rule."
+                "No tube that was tried passes every rule."
             };
             sheet.styled(Hang::flush(1), style::FAIL, says);
             let set: Vec<String> = nearest
                 .iter()
                 .map(|(section, choice)| format!("{} {}", section.name(), tubes(&choice.tubes)))
                 .collect();
-            sheet.paragraph(1, &format!("What comes nearest: {}. With it stand in the way:", set.join("; ")));
+            sheet.paragraph(1, &format!("Nearest: {}. With it still fails:", set.join("; ")));
             for finding in fails {
                 told(sheet, job, finding);
             }

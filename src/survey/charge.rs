@@ -16,8 +16,8 @@ use serde::Serialize;
 #[must_use]
 pub const fn deferral(code: Code) -> &'static str {
     match code {
-        Code::Us => "ASHRAE Standard 15 and the local code decide what charge is allowed.",
-        Code::Eu => "EN 378 and national rules decide what charge is allowed.",
+        Code::Us => "ASHRAE Standard 15 and the local code govern the charge that is allowed.",
+        Code::Eu => "EN 378 and national rules govern the charge that is allowed.",
     }
 }
 

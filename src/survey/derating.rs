@@ -40,15 +40,15 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, solved: &Solution) -> O
     then("recirculation", &|c| c.recirculation = design.recirculation);
     then("discharge-line loss", &|c| c.lines = true);
     let cause = match circuitry.circuit.evaporator.evaporating {
-        Evaporating::Held(_) => "evaporating temperature held",
-        Evaporating::Approach { .. } => "evaporating temperature that the fluid gives",
+        Evaporating::Held(_) => "evaporating temperature, constant",
+        Evaporating::Approach { .. } => "evaporating temperature from the fluid",
     };
     then(cause, &|c| c.held = None);
     if bypass > 0.0 {
         then("hot-gas bypass", &|c| c.bypass = bypass);
     }
     if solved.starved.is_some() {
-        then("expansion valve that does not feed", &|c| c.valve = true);
+        then("expansion valve that starves", &|c| c.valve = true);
     }
     let last = stages.len() - 1;
     let mut steps = Vec::new();

@@ -328,6 +328,6 @@ fn why(unbalanced: Unbalanced) -> Why {
         Unbalanced::Line { line, fault } => Why::LineTooSmall { line, run: fault.run },
         Unbalanced::Range(cause) => Why::OutOfRange(cause.to_string()),
         Unbalanced::NoRefrigeration(cause) => Why::OutOfRange(cause.to_owned()),
-        Unbalanced::NotConverged => Why::OutOfRange("the balance did not converge".into()),
+        Unbalanced::NotConverged => Why::OutOfRange("the solution did not converge".into()),
     }
 }

@@ -11,9 +11,9 @@ pub(super) const ISOLATE: [&str; 6] = [
     "compressors",
     "relief valves (out, and their ports plugged)",
     "high- and low-pressure switches, transducers and gauges",
-    "the evaporator and the low side behind the expansion valve",
-    "condenser, receiver and parts whose nameplate is under the test pressure",
-    "circuits that hold refrigerant",
+    "the evaporator and the low side downstream of the expansion valve",
+    "condenser, receiver and parts with a nameplate below the test pressure",
+    "circuits with refrigerant in them",
 ];
 
 /// What the high side of a circuit is designed for, with its operating points where the job is solved.

@@ -153,7 +153,7 @@ fn insulation(tally: &Tally, share: f64) -> Vec<InsulationRow> {
 fn hangers(tally: &Tally) -> Vec<HangerRow> {
     let rows = tally.sizes.iter().filter_map(|size| Some((size, support_spacing(size.tube)?))).flat_map(
         |(Size { tube, hangers, .. }, spacing)| {
-            [("level", hangers.0, spacing.level), ("upright", hangers.1, spacing.upright)].map(
+            [("level", hangers.0, spacing.level), ("vertical", hangers.1, spacing.upright)].map(
                 |(which, count, distance)| HangerRow {
                     size: tube.name.clone(),
                     tube: which,
@@ -221,7 +221,7 @@ fn refrigerant(job: &Job, survey: &Survey) -> Vec<RefrigerantRow> {
                 row.circuits += u64::from(circuit.copies);
                 charge.not_counted.as_slice()
             }
-            None => &["all of it, for want of a solution"],
+            None => &["all of it: no solution"],
         };
         for what in gaps {
             let gap = row.not_counted.iter().position(|gap| gap.what == *what).unwrap_or_else(|| {
@@ -236,7 +236,8 @@ fn refrigerant(job: &Job, survey: &Survey) -> Vec<RefrigerantRow> {
 
 fn notes(job: &Job, solved: bool, tube: &[TubeRow]) -> Vec<String> {
     let mut notes = vec![
-        "Chillers, condensers, evaporators, expansion valves, controls, what hangers hang from and what lets the lines \
+        "Chillers, condensers, evaporators, expansion valves, controls, what hangers are fixed to and what lets the \
+         lines \
          through walls and roofs are not counted."
             .to_owned(),
     ];

@@ -9,7 +9,7 @@ use crate::units::factor::fahrenheit_to_kelvin;
 /// The rules of a take-off, in its order.
 pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
     let show = job.units;
-    let asked = if allowance.source == "user" { " as asked" } else { "" };
+    let asked = if allowance.source == "user" { " as given" } else { "" };
     let percent = format!("{}{asked}", show.percent(allowance.share));
     let (copper, steel) = (figure("straight_length_copper"), figure("straight_length_steel"));
     let trap = fitting("trap");
@@ -17,8 +17,8 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
         by(
             "tube",
             format!(
-                "The drawn lengths of all circuits, each copy and each of parallel tubes, and {percent} for cuts and \
-                 waste. Straight lengths are of {} in copper and {} in steel.",
+                "The drawn lengths of all circuits, copies and parallel tubes, and {percent} for cuts and waste. \
+                 Straight lengths are {} in copper and {} in steel.",
                 show.length(copper),
                 show.length(steel)
             ),
@@ -36,10 +36,8 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
         by(
             "fittings",
             format!(
-                "Those drawn, on each of parallel tubes. Besides: a coupling for each further straight length begun \
-                 between two changes of tube or parts, {} in copper; a reducer where the tube changes and none is drawn \
-                 beside it; tees where parallel tubes part or meet and none are drawn. Where a line of parallel tubes begins or \
-                 ends, or a part stands in it, they meet in a header, one tube of no less section than all of them.",
+                "Those drawn, on each of parallel tubes. Added: a coupling for each further straight length of {} in \
+                 copper; a reducer where the tube changes; tees where parallel tubes part or meet, if none are drawn. At the ends of parallel tubes, and at a part, they meet in a header, one tube with the section of all of them or more.",
                 show.length(copper)
             ),
             "common-practice",
@@ -47,14 +45,14 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
         by(
             "traps",
             format!(
-                "A trap or a loop is {} standard elbows; the short tube between them comes out of the allowance.",
+                "A trap or a loop is {} standard elbows; the short tube between them is in the allowance.",
                 trap.map_or(0, |fitting| fitting.pieces)
             ),
             trap.map_or("", |fitting| fitting.source.as_str()),
         ),
         by(
             "parts",
-            "Those drawn, in the size of their line; between parallel tubes in that of their header.".to_owned(),
+            "Those drawn, in the size of their line; between parallel tubes in the size of the header.".to_owned(),
             "user",
         ),
         by(
@@ -64,8 +62,8 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
         ),
         by(
             "hangers",
-            "The length of each run over the greatest distance between supports, rounded up; what stands at a line's \
-             start holds its first end. A riser's guides and anchors are not among them."
+            "The length of each run divided by the maximum distance between supports, rounded up. The equipment at a \
+             line's start supports its first end. Guides and anchors of risers are not included."
                 .to_owned(),
             "irc-p2605",
         ),
@@ -79,9 +77,8 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
         by(
             "nitrogen",
             format!(
-                "Dry, as gas of one atmosphere: {} volumes of the tube to sweep the air out, {} an hour for {} minutes a \
-                 brazed joint, and once to the high-side design pressure in the tube alone. The code governs how a system \
-                 is tested.",
+                "Dry, as gas at one atmosphere: {} volumes of the tube to purge the air, {} an hour for {} minutes a \
+                 brazed joint, and one pressure test of the tube at the high-side design pressure. The code governs how a system is tested.",
                 show.ratio(figure("sweep_volumes")),
                 show.volume(figure("brazing_flow") * 3600.0),
                 show.ratio(figure("brazing_time") / 60.0)
@@ -92,7 +89,9 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
     all.extend(of_tests(job));
     all.push(by(
         "refrigerant",
-        "What the most demanding operating point requires, with the receiver's minimum level.".to_owned(),
+        "The charge of the operating point with the greatest requirement, with the receiver's minimum \
+         level."
+            .to_owned(),
         "roofrun",
     ));
     all
@@ -106,8 +105,8 @@ fn of_tests(job: &Job) -> [CountedBy; 3] {
         by(
             "tests",
             format!(
-                "Strength test at {} of the design pressure, leak test at the design pressure, neither over the rating of the \
-                 weakest tube, brazed; what is not isolated may have less on its nameplate, and then that is the most.",
+                "Strength test at {} of the design pressure, leak test at the design pressure, neither above the \
+                 annealed rating of the weakest tube. A lower nameplate that is not isolated is the maximum.",
                 show.percent(figure(strength))
             ),
             &source(strength),
@@ -115,8 +114,8 @@ fn of_tests(job: &Job) -> [CountedBy; 3] {
         by(
             "tests",
             format!(
-                "The leak test stands for {} h, corrected for temperature by the absolute ratio. Dry nitrogen, at most {} of \
-                 refrigerant in it as a tracer; never oxygen or air.",
+                "The leak test lasts {} h, corrected for absolute temperature. Dry nitrogen, with no more than {} of \
+                 refrigerant as a tracer; never oxygen or air.",
                 show.ratio(figure("test_hold") / 3600.0),
                 show.percent(figure("tracer"))
             ),
@@ -125,7 +124,7 @@ fn of_tests(job: &Job) -> [CountedBy; 3] {
         by(
             "evacuation",
             format!(
-                "{} times, the vacuum broken with dry nitrogen between; the air warmer than {}.",
+                "{} times, the vacuum broken with dry nitrogen between, at an ambient above {}.",
                 show.ratio(figure("evacuations")),
                 show.temperature(fahrenheit_to_kelvin(35.0))
             ),

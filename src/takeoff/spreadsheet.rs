@@ -118,7 +118,7 @@ impl TakeOff {
             ..Row::default()
         }));
         let nitrogen = [
-            ("to sweep out the air", Some(self.nitrogen.sweep_m3)),
+            ("to purge the air", Some(self.nitrogen.sweep_m3)),
             ("while brazing", Some(self.nitrogen.brazing_m3)),
             ("to test the tube", self.nitrogen.test_m3),
         ];
@@ -126,7 +126,7 @@ impl TakeOff {
             category: "gas",
             item: format!("nitrogen {what}"),
             volume,
-            remark: "as gas of one atmosphere".to_owned(),
+            remark: "as gas at one atmosphere".to_owned(),
             ..Row::default()
         }));
         rows.extend(self.refrigerant.iter().map(|row| Row {

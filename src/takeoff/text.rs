@@ -168,7 +168,7 @@ impl TakeOff {
             .words("Hangers", cells(rows, |row| whole(&row.size)))
             .words("\u{a0}", cells(rows, |row| format!("{} tube", row.tube)))
             .numbers("count", cells(rows, |row| row.count.to_string()))
-            .words("\u{a0}", cells(rows, |row| format!("at most {} apart", self.units.length(row.spacing_m))));
+            .words("\u{a0}", cells(rows, |row| format!("no more than {} apart", self.units.length(row.spacing_m))));
         section(sheet, grid);
     }
 
@@ -187,7 +187,7 @@ impl TakeOff {
             let count: u64 = self.joints.iter().filter(|row| row.kind == kind).map(|row| row.count).sum();
             let sizes = self.joints.iter().filter(|row| row.kind == kind).count();
             if sizes > 1 {
-                sheet.paragraph(0, &format!("In all {count} {kind}."));
+                sheet.paragraph(0, &format!("Total {count} {kind}."));
             }
         }
     }
@@ -197,8 +197,8 @@ impl TakeOff {
         let Nitrogen { inside_m3, sweep_m3, brazing_m3, test_m3 } = self.nitrogen;
         sheet.space();
         let test = match test_m3 {
-            Some(test) => format!("{} to raise the tube to the design pressure once", show.volume(test)),
-            None => "the pressure test is not counted, for want of a design pressure".to_owned(),
+            Some(test) => format!("{} for the pressure test", show.volume(test)),
+            None => "the pressure test is not counted: no design pressure".to_owned(),
         };
         sheet.labelled(
             0,
@@ -206,7 +206,7 @@ impl TakeOff {
             style::QUIET,
             COLUMN,
             &format!(
-                "The tube holds {}: {} to sweep it, {} while it is brazed, {test}.",
+                "The tube contains {}. Nitrogen: {} to purge it, {} while brazing, {test}.",
                 show.volume(inside_m3),
                 show.volume(sweep_m3),
                 show.volume(brazing_m3)
@@ -231,11 +231,12 @@ impl TakeOff {
             let lowered = row.weakest.as_ref().filter(|weakest| row.strength_test_gauge_Pa >= weakest.rated_gauge_Pa);
             let lowered = lowered.map_or_else(String::new, |weakest| {
                 let size = whole(&weakest.size);
-                format!(", no higher than {size} holds brazed")
+                format!(", limited by the annealed rating of {size}")
             });
             let step = if show == System::Ip { factor::FAHRENHEIT_DEGREE } else { 1.0 };
             let text = format!(
-                "Circuit {}: strength test at {}{lowered}, leak test at {}, which moves by {} with each {} of the nitrogen.",
+                "Circuit {}: strength test at {}{lowered}. Leak test at {}, which changes by {} for each {} of \
+                 nitrogen temperature.",
                 row.circuit,
                 gauge(row.strength_test_gauge_Pa),
                 gauge(row.leak_test_gauge_Pa),
@@ -245,8 +246,8 @@ impl TakeOff {
             sheet.labelled(0, "Tests", style::QUIET, COLUMN, &text);
         }
         let isolate = format!(
-            "Before a test isolate or take out {}. Dry nitrogen through a regulator, raised by steps, people away while the \
-             pressure rises and stands.",
+            "Before a test isolate or remove {}. Dry nitrogen through a regulator, in steps, people away while under \
+             pressure.",
             self.isolate.join("; ")
         );
         sheet.labelled(0, "Isolate", style::QUIET, COLUMN, &isolate);
@@ -278,7 +279,8 @@ impl TakeOff {
 }
 
 /// Out of SAFETY.md, what fits a list of things to braze.
-const CAUTION: &str = "Braze with a trickle of dry nitrogen through the tube, in ventilated places, with a fire watch. Never \
+const CAUTION: &str = "Braze with a trickle of dry nitrogen through the tube, in ventilated places, with a fire \
+                       watch. Never \
 braze a line that holds refrigerant or pressure. Nitrogen cylinders need a regulator, and a relief valve between regulator \
 and system; nitrogen and refrigerant displace air: mind low and closed rooms. Licensed practice, the manufacturer's instructions \
 and the code in force govern.";

@@ -228,7 +228,7 @@ impl Hours {
     pub fn finish(mut self, leap: bool) -> Result<Filled, String> {
         if self.fullest < self.per_hour && !self.records.is_empty() {
             return Err(format!(
-                "says {} records an hour in its head, and has at most {} in any",
+                "says {} records an hour in its head, and has no more than {} in any",
                 self.per_hour, self.fullest
             ));
         }

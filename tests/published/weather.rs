@@ -60,7 +60,7 @@ fn file(name: &str) -> &'static Weather {
 
 /// The year of 45 N 8 E under a head with design conditions of the layout in use since 2009.
 fn head() -> Weather {
-    let text = std::fs::read_to_string(Path::new(FOLDER).join("pvgis_tmy_45N_8E_2005_2023.epw")).unwrap();
+    let text = std::fs::read_to_string(Path::new(FOLDER).join("typical_year_45N_8E.epw")).unwrap();
     let design = "DESIGN CONDITIONS,1,Climate Design Data 2009,,Heating,1,-7.3,-4.9,-11.1,1.4,-6.2,-8.4,1.8,-3.7,17.6,9.5,\
                   15.7,9.3,4.6,80,Cooling,7,8,27.8,19.7,25.6,19,23.7,18,20.7,25.8,19.7,24.1,18.8,22.6,4.2,50";
     weather::read("head.epw", &text.replace("DESIGN CONDITIONS,0", design)).unwrap()

@@ -5,7 +5,7 @@ use roofrun::physics::atmosphere::SEA_LEVEL;
 use roofrun::weather::{Weather, Weekday, read};
 use std::fmt::Write;
 
-pub const REAL: &str = include_str!("../data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+pub const REAL: &str = include_str!("../data/weather/typical_year_45N_8E.epw");
 pub const TMY3: &str = include_str!("../data/weather/tmy3_723170_greensboro.csv");
 
 /// The head and the hours of the real file.

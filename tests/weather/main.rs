@@ -84,7 +84,7 @@ fn all_hours_as_another_library_reads_them() {
     let rows = rows();
     assert!(rows.len() > 700);
     let mut misses = String::new();
-    for name in ["pvgis_tmy_45N_8E_2005_2023.epw", "tmy3_723170_greensboro.csv"] {
+    for name in ["typical_year_45N_8E.epw", "tmy3_723170_greensboro.csv"] {
         let weather = open(&Path::new(FOLDER).join(name)).unwrap();
         assert_eq!(weather.records.len(), 8760);
         let of_file: Vec<&Row> = rows.iter().filter(|row| row.file == name).collect();

@@ -207,10 +207,14 @@ fn walls_and_units_are_named_moved_and_added() {
 #[test]
 fn what_does_not_stand_there_is_told_and_nothing_is_changed() {
     let fault = |path: &str, old: Json, new: Json| edit(JOB, &[one(path, old, new)]).unwrap_err().to_string();
-    assert_eq!(fault("circuit.\"1.A\".copies", json!(4), json!(3)), "`circuit.\"1.A\".copies`: 2 stands there, not 4");
+    assert_eq!(
+        fault("circuit.\"1.A\".copies", json!(4), json!(3)),
+        "`circuit.\"1.A\".copies`: the file has 2 there, \
+                      not 4"
+    );
     assert_eq!(
         fault("circuit.\"1.A\".copies", json!(null), json!(3)),
-        "`circuit.\"1.A\".copies`: 2 stands there, not nothing"
+        "`circuit.\"1.A\".copies`: the file has 2 there, not nothing"
     );
     assert_eq!(fault("circuit.3B.copies", json!(1), json!(3)), "`circuit.3B.copies`: no element `3B`");
     assert_eq!(fault("circuit.1.A.copies", json!(2), json!(null)), "`circuit.1.A.copies`: nothing named `A`");

@@ -50,10 +50,10 @@ impl Keys {
 pub static FILE: Keys = Keys { apart: true, ..Keys::new("a job file", &[
     table("job", &site::JOB).doc("title and units"),
     table("site", &site::SITE).doc("the place"),
-    table("plant", &site::PLANT).doc("what the circuits together must carry"),
+    table("plant", &site::PLANT).doc("the load of all circuits"),
     form("limits", ["{ liquid_velocity = \"300 fpm\" }", "{ liquid_velocity = \"1.5 m/s\" }"])
         .doc("your own limits in place of the defaults: `roofrun list limits` shows them all"),
-    tables("room", &site::ROOM).doc("rooms that the refrigerant lines pass through"),
+    tables("room", &site::ROOM).doc("rooms that the refrigerant lines cross"),
     tables("point", &site::POINT).doc("operating points beside full and minimum load in summer and winter"),
     tables("tube", &site::TUBE).doc("tube that `roofrun list tubes` lacks, then used by its name"),
     tables("circuit", &circuit::CIRCUIT).doc("the circuits").needed(),

@@ -54,7 +54,7 @@ pub static READINGS: Keys = Keys { apart: true, ..Keys::new("[readings]", &[
     quantity("power", Power, From(0.0, 1e8), ["41.7 kW"; 2]).doc("of the compressors; or `amps` and `volts`"),
     form("amps", ["\"61 A\""; 2]).doc("current of the compressors, with `volts`"),
     form("volts", ["\"460 V\""; 2]).doc("between phases"),
-    count("running", 0, 100, "2").doc("compressors that run; or `share`"),
+    count("running", 0, 100, "2").doc("running compressors; or `share`"),
     number("share", "-", From(0.0, 1.0), "0.5").doc("of full displacement"),
     table("fans", &FANS).doc("condenser fans"),
     choice("bypass", &["open", "shut"], "shut").doc("what the controller commands"),
@@ -92,7 +92,7 @@ pub static VALVE: Keys = Keys { apart: true, ..Keys::new("`valve`", &[
 pub static FANS: Keys = Keys { apart: true, ..Keys::new("`fans`", &[
     count("turn", 0, 200, "4").doc("how many turn"),
     count("of", 1, 200, "6").doc("of how many"),
-    number("speed", "-", From(0.0, 1.0), "0.8").doc("or their speed, a share"),
+    number("speed", "-", From(0.0, 1.0), "0.8").doc("or their speed, a fraction"),
 ]) };
 
 #[rustfmt::skip]

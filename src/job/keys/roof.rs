@@ -26,22 +26,22 @@ const SIDES: &[&str] = &["north", "east", "south", "west"];
 pub static ROOF: Keys = Keys::new("[roof]", &[
     number("north", "deg", TURN, "0").or(0.0, "", "the plan's y axis points north")
         .doc("bearing of the plan's y axis, degrees clockwise from north"),
-    quantity("height", Length, From(0.0, 1_000.0), ["38 ft", "11.6 m"]).doc("of the roof over the ground"),
+    quantity("height", Length, From(0.0, 1_000.0), ["38 ft", "11.6 m"]).doc("of the roof above the ground"),
     pair("outline", COORDINATE, ["[[\"0 ft\", \"0 ft\"], …]", "[[\"0 m\", \"0 m\"], …]"])
-        .or(0.0, "not drawn", "the roof's edge is not drawn: distances to it were not looked at")
+        .or(0.0, "not drawn", "not drawn: distances to the edge were not checked")
         .doc("corners of its edge, in order"),
-    quantity("parapet", Length, From(0.0, 30.0), ["18 in", "0.5 m"]).or(0.0, "none", "no parapet is drawn")
+    quantity("parapet", Length, From(0.0, 30.0), ["18 in", "0.5 m"]).or(0.0, "none", "not drawn")
         .doc("along the whole outline"),
-    quantity("guard", Length, From(0.0, 30.0), ["42 in", "1.1 m"]).or(0.0, "none", "no guard is drawn")
+    quantity("guard", Length, From(0.0, 30.0), ["42 in", "1.1 m"]).or(0.0, "none", "not drawn")
         .doc("guard rail along the whole outline"),
     number("volts_to_ground", "V", Above(0.0, 600.0), "277")
         .or(277.0, "", "of a supply of 480 V: the working space for 151 to 600 V to ground is required")
-        .by("nec-110-26").doc("of the units' supply: what the working space before their controls depends on"),
+        .by("nec-110-26").doc("of the units' supply, for the working space in front of their controls"),
     quantity("wind", Wind, Above(0.0, 150.0), ["115 mph", "51 m/s"])
         .doc("design wind of the structure, for the note on the supports"),
     tables("unit", &UNIT).doc("each condenser").needed(),
     tables("wall", &WALL).doc("a wall, a screen, a parapet inside the outline"),
-    tables("rail", &RAIL).doc("a guard rail along a stretch of the edge; no obstacle to air, which a wall is"),
+    tables("rail", &RAIL).doc("a guard rail along a part of the edge; unlike a wall, no obstacle to air"),
     tables("heat", &HEAT).doc("another source of warm air, blowing up"),
     tables("listener", &LISTENER).doc("someone who hears it"),
     tables("crossing", &CROSSING).doc("piping over a walkway"),
@@ -51,7 +51,7 @@ pub static ROOF: Keys = Keys::new("[roof]", &[
 pub static UNIT: Keys = Keys::new("[[roof.unit]]", &[
     text("name", ["C1"; 2]).needed().doc("its name on the plan"),
     form("circuits", ["[\"1A\"]"; 2]).needed()
-        .doc("the coils in it; a circuit drawn once for two stands in two units"),
+        .doc("the coils in it; a circuit with copies is in several units"),
     pair("at", COORDINATE, ["[\"20 ft\", \"12 ft\"]", "[\"6 m\", \"3.6 m\"]"]).needed()
         .doc("the corner with the lowest x and y"),
     pair("size", From(0.3 * FOOT, 300.0), ["[\"20 ft\", \"7 ft 6 in\"]", "[\"6 m\", \"2.3 m\"]"]).needed()
@@ -66,17 +66,17 @@ pub static UNIT: Keys = Keys::new("[[roof.unit]]", &[
     choice("air_out", &["up", "north", "east", "south", "west"], "up")
         .or(0.0, "up", "the side at which air leaves is not given").doc("where it leaves: \"up\" or a side"),
     quantity("air_flow", VolumeRate, Above(0.0, 1e4), ["44000 cfm", "21 m3/s"])
-        .follows("the sum of its coils' air flow").by("user").doc("air flow"),
+        .follows("the total of its coils' air flow").by("user").doc("air flow"),
     quantity("outlet_velocity", Velocity, Above(0.0, 100.0), ["1600 fpm", "8 m/s"])
-        .follows("air flow over fans that take a quarter of the face at which it leaves").by("common-practice")
+        .follows("air flow over a quarter of the outlet face").by("common-practice")
         .doc("velocity at which the air leaves"),
     table("clearance", &CLEARANCE).doc("the manufacturer's own: north, east, south, west, above; or one length"),
-    choice("controls", SIDES, "east").doc("the side at which it is worked on"),
-    quantity("weight", Mass, WEIGHT, ["4200 lb", "1900 kg"]).doc("in all, without refrigerant; or `weights`"),
-    count("supports", 1, 1_000, "4").doc("how many carry it"),
+    choice("controls", SIDES, "east").doc("the side of its controls"),
+    quantity("weight", Mass, WEIGHT, ["4200 lb", "1900 kg"]).doc("total, without refrigerant; or `weights`"),
+    count("supports", 1, 1_000, "4").doc("their number"),
     Key { example: ["[\"1100 lb\", …]", "[\"500 kg\", …]"], ..quantity("weights", Mass, WEIGHT, [""; 2]) }
         .doc("instead of both: one for each support"),
-    quantity("allowed", Mass, WEIGHT, ["1500 lb", "680 kg"]).doc("on each support, by the structural engineer"),
+    quantity("allowed", Mass, WEIGHT, ["1500 lb", "680 kg"]).doc("load per support, by the structural engineer"),
     flag("held_down").or(0.0, "no", "").doc("whether it is held down against the wind"),
     quantity("sound_power", Level, POWER, ["92 dBA"; 2])
         .doc("at full speed; or eight octaves from 63 to 8000 Hz: [\"96 dB\", …]"),
@@ -91,7 +91,7 @@ pub static CLEARANCE: Keys = Keys::new("`clearance`", &[
     quantity("east", Length, ROOM, ["7 ft", "2.1 m"]).doc("at that side"),
     quantity("south", Length, ROOM, ["7 ft", "2.1 m"]).doc("at that side"),
     quantity("west", Length, ROOM, ["7 ft", "2.1 m"]).doc("at that side"),
-    quantity("above", Length, ROOM, ["12 ft", "3.7 m"]).doc("over an outlet at the top"),
+    quantity("above", Length, ROOM, ["12 ft", "3.7 m"]).doc("above an outlet at the top"),
 ]);
 
 #[rustfmt::skip]
@@ -100,7 +100,7 @@ pub static WALL: Keys = Keys::new("[[roof.wall]]", &[
     pair("from", COORDINATE, ["[\"50 ft\", \"0 ft\"]", "[\"15 m\", \"0 m\"]"]).needed().doc("one end"),
     pair("to", COORDINATE, ["[\"50 ft\", \"20 ft\"]", "[\"15 m\", \"6 m\"]"]).needed().doc("the other end"),
     quantity("height", Length, HEIGHT, ["10 ft", "3 m"]).needed().doc("of its top"),
-    number("free_area", "-", From(0.0, 1.0), "0").or(0.0, "solid", "no fraction of it is said to be open")
+    number("free_area", "-", From(0.0, 1.0), "0").or(0.0, "solid", "not given")
         .doc("fraction of its face that is open"),
 ]);
 
@@ -114,7 +114,7 @@ pub static RAIL: Keys = Keys::new("[[roof.rail]]", &[
 #[rustfmt::skip]
 pub static HEAT: Keys = Keys::new("[[roof.heat]]", &[
     text("name", ["kitchen exhaust"; 2]).needed().doc("its name"),
-    pair("at", COORDINATE, ["[\"70 ft\", \"30 ft\"]", "[\"21 m\", \"9 m\"]"]).needed().doc("where it stands"),
+    pair("at", COORDINATE, ["[\"70 ft\", \"30 ft\"]", "[\"21 m\", \"9 m\"]"]).needed().doc("its place"),
     quantity("height", Length, RISE, ["4 ft", "1.2 m"]).needed().doc("of its outlet"),
     quantity("air_flow", VolumeRate, Above(0.0, 1e4), ["6000 cfm", "2.8 m3/s"]).needed().doc("air flow"),
     quantity("temperature_rise", Difference, From(0.0, 1_000.0), ["25 F", "14 K"]).needed().doc("than outdoors"),
@@ -126,7 +126,7 @@ pub static HEAT: Keys = Keys::new("[[roof.heat]]", &[
 pub static LISTENER: Keys = Keys::new("[[roof.listener]]", &[
     text("name", ["flat across the lane"; 2]).needed().doc("who hears it"),
     pair("at", COORDINATE, ["[\"60 ft\", \"-80 ft\"]", "[\"18 m\", \"-24 m\"]"]).needed().doc("where"),
-    quantity("height", Length, From(0.0, 1_000.0), ["15 ft", "4.5 m"]).needed().doc("of the ear over the ground"),
+    quantity("height", Length, From(0.0, 1_000.0), ["15 ft", "4.5 m"]).needed().doc("of the ear above the ground"),
     quantity("limit", Level, HEARD, ["60 dBA"; 2]).doc("by day, by the local ordinance"),
     quantity("night_limit", Level, HEARD, ["50 dBA"; 2]).doc("at night, by the local ordinance"),
 ]);
@@ -134,5 +134,5 @@ pub static LISTENER: Keys = Keys::new("[[roof.listener]]", &[
 #[rustfmt::skip]
 pub static CROSSING: Keys = Keys::new("[[roof.crossing]]", &[
     text("name", ["north walk"; 2]).needed().doc("its name"),
-    quantity("height", Length, RISE, ["7 ft 6 in", "2.3 m"]).needed().doc("of its underside over the walkway"),
+    quantity("height", Length, RISE, ["7 ft 6 in", "2.3 m"]).needed().doc("of its underside above the walkway"),
 ]);

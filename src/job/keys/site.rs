@@ -18,7 +18,8 @@ const DAY: [&str; 2] = ["[0.4, 0.4, 0.5, …]"; 2];
 pub static JOB: Keys = Keys::new("[job]", &[
     text("title", ["Bottling hall"; 2]).follows("the file's name").doc("the title of its reports"),
     choice("units", &["ip", "si"], "ip").or(0.0, "ip", "").doc("of the report: \"ip\" or \"si\""),
-    text("number", ["24-118"; 2]).follows("an empty box").doc("the job's number, for the title block of pages and review sheets"),
+    text("number", ["24-118"; 2]).follows("an empty box").doc("the job's number, for the title block of pages and \
+          review sheets"),
     text("revision", ["B"; 2]).follows("an empty box").doc("of the drawing"),
     text("by", ["A. Weber"; 2]).follows("an empty box").doc("who drew or checks it"),
     text("date", ["2026-11-28"; 2]).follows("an empty box").doc("of the revision, as it is to be read"),
@@ -26,7 +27,8 @@ pub static JOB: Keys = Keys::new("[job]", &[
 
 #[rustfmt::skip]
 pub static SITE: Keys = Keys::new("[site]", &[
-    quantity("altitude", Length, ALTITUDE, ["890 ft", "270 m"]).or(0.0, "sea level", "sea level").doc("over the sea"),
+    quantity("altitude", Length, ALTITUDE, ["890 ft", "270 m"]).or(0.0, "sea level", "sea level").doc("above sea \
+              level"),
     quantity("summer", Temperature, OUTDOOR, ["96 F", "35.5 °C"]).doc("design outdoor dry-bulb"),
     quantity("winter", Temperature, OUTDOOR, ["2 F", "-16.5 °C"])
         .doc("lowest outdoor dry-bulb at which it must run"),
@@ -37,18 +39,19 @@ pub static SITE: Keys = Keys::new("[site]", &[
     number("winter_percent", "%", From(99.0, 99.6), "99.6").follows("the coldest hour")
         .doc("with it: reached in 99 or 99.6 %, in place of the coldest hour"),
     quantity("recirculation", Difference, From(0.0, 40.0), ["2 F", "1 K"])
-        .or(0.0, "none", "no warm air is said to return to the coils")
+        .or(0.0, "none", "not given")
         .doc("warm air returning to the coils: air on the coil = outdoor + this"),
-    choice("code", &["us", "eu"], "us").or(0.0, "us", "").doc("whose codes govern: \"us\" (ASHRAE 15 and the mechanical code) or \"eu\" (EN 378)"),
+    choice("code", &["us", "eu"], "us").or(0.0, "us", "").doc("the code that governs: \"us\" (ASHRAE 15 and the \
+            mechanical code) or \"eu\" (EN 378)"),
     quantity("installed", Temperature, OUTDOOR, ["60 F", "16 °C"])
-        .or(INSTALLED_K, "", "usual when the tube is installed").by("common-practice")
-        .doc("temperature at which the tube is installed, from which it grows"),
+        .or(INSTALLED_K, "", "usual at installation").by("common-practice")
+        .doc("temperature of the tube at installation, for its thermal expansion"),
 ]);
 
 #[rustfmt::skip]
 pub static PLANT: Keys = Keys::new("[plant]", &[
     quantity("load", Capacity, Above(0.0, 1e9), ["110 ton", "390 kW"]).needed().doc("load on the design day"),
-    count("spare", 0, 100, "1").or(0.0, "none", "no module is said to be spare")
+    count("spare", 0, 100, "1").or(0.0, "none", "not given")
         .doc("modules that may be out of service then: the largest ones"),
     table("profile", &PROFILE).or(0.0, "constant", "the load is the same at every hour")
         .doc("load over the year, where not \"constant\""),
@@ -61,20 +64,20 @@ pub static PLANT: Keys = Keys::new("[plant]", &[
 pub static PROFILE: Keys = Keys::new("`profile`", &[
     choice("by", &["week", "outdoor"], "week").needed().doc("what the load goes by: \"week\" or \"outdoor\""),
     form("workday", DAY).doc("by week: 24 fractions of the load, from 0 h on"),
-    form("saturday", DAY).follows("that of a workday is taken").doc("the same of a Saturday"),
-    form("sunday", DAY).follows("that of a saturday is taken").doc("the same of a Sunday"),
+    form("saturday", DAY).follows("that of a workday is taken").doc("Saturday, likewise"),
+    form("sunday", DAY).follows("that of a saturday is taken").doc("Sunday, likewise"),
     form("week", DAY).doc("instead of the days: all 168 hours, from Monday 0 h on"),
     quantity("none", Temperature, OUTDOOR, ["45 F", "7 °C"]).doc("by outdoor: where the load begins"),
-    quantity("full", Temperature, OUTDOOR, ["96 F", "36 °C"]).doc("by outdoor: where it is the whole"),
-    number("minimum", "-", From(0.0, 1.0), "0.3").or(0.0, "", "no load is said to be left in the cold")
-        .doc("by outdoor: it is never less than this share"),
+    quantity("full", Temperature, OUTDOOR, ["96 F", "36 °C"]).doc("by outdoor: where it is full"),
+    number("minimum", "-", From(0.0, 1.0), "0.3").or(0.0, "", "not given")
+        .doc("by outdoor: its minimum fraction"),
 ]);
 
 #[rustfmt::skip]
 pub static ROOM: Keys = Keys::new("[[room]]", &[
     text("name", ["corridor"; 2]).needed().doc("its name, by which a run calls it: room = \"corridor\""),
     quantity("volume", RoomVolume, Above(0.0, 1e7), ["9500 ft3", "270 m3"]).needed().doc("its volume"),
-    flag("occupied").or(1.0, "yes", "taken to be occupied").doc("whether people are in it"),
+    flag("occupied").or(1.0, "yes", "not given").doc("whether people are in it"),
     flag("machinery_room").or(0.0, "no", "").doc("whether it is a machinery room, as the code has it"),
     quantity("ventilation", VolumeRate, Above(0.0, 1e4), ["900 cfm", "0.42 m3/s"])
         .doc("of a machinery room: its emergency ventilation"),
@@ -94,8 +97,9 @@ pub static TUBE: Keys = Keys::new("[[tube]]", &[
     text("name", ["1-3/8 high-pressure", "35 high-pressure"]).needed().doc("its name, by which lines and runs call it"),
     quantity("outside", SmallLength, Above(0.0, 1.0), ["1.375 in", "35 mm"]).needed().doc("outside diameter"),
     quantity("wall", SmallLength, Above(0.0, 0.1), ["0.065 in", "1.65 mm"]).needed()
-        .follows("nominal wall and diameter are taken: no tolerance is known").doc("wall thickness"),
-    quantity("rated", Rating, Above(0.0, 1e8), ["700 psig", "48 barg"]).doc("its manufacturer's rating; or `allowable`"),
+        .follows("nominal wall and diameter").doc("wall thickness"),
+    quantity("rated", Rating, Above(0.0, 1e8), ["700 psig", "48 barg"]).doc("its manufacturer's rating; or \
+              `allowable`"),
     quantity("allowable", Stress, Above(0.0, 1e9), ["6000 psi", "41 MPa"])
         .doc("instead of `rated`: the stress that the rating is computed from"),
 ]);

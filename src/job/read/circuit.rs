@@ -122,7 +122,7 @@ fn evaporator(notes: &mut Notes<'_>, table: &Table<'_>, context: &Context) -> Op
     let given =
         if let (true, Some(entry)) = (table.has("suction"), table.get("leaving").or_else(|| table.get("approach"))) {
             let says = format!("`suction` and `{}` are both given", entry.key);
-            let label = "`suction` holds the evaporating temperature; `leaving` and `approach` let it follow the load";
+            let label = "`suction` fixes the evaporating temperature; `leaving` and `approach` let it follow the load";
             notes.fault(Fault::new(entry.key_span, says).expected(label));
             None
         } else if table.has("suction") {

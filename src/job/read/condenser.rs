@@ -130,9 +130,9 @@ fn check_hold(
     let says = if context.rated.is_some_and(|rated| setpoint <= rated.suction) {
         "`setpoint` is not above the rating's suction temperature"
     } else if pressure.zip(cutout).is_some_and(|(pressure, cutout)| pressure >= cutout.pascals()) {
-        "`setpoint` lies at or above the cut-out"
+        "`setpoint` is at or above the cut-out"
     } else {
         return;
     };
-    notes.fault(Fault::new(span, says).expected("the lowest condensing temperature kept"));
+    notes.fault(Fault::new(span, says).expected("the minimum condensing temperature"));
 }

@@ -93,9 +93,9 @@ pub(super) fn within_range(
     let range = fluid.range();
     let show = |k: f64| notes.system.temperature_exact(k);
     let (side, bound) = if kelvin > range.dew_temperature_max {
-        ("above", format!("at most {}, where its pressure is 93 % of critical", show(range.dew_temperature_max)))
+        ("above", format!("no more than {}, where its pressure is 93 % of critical", show(range.dew_temperature_max)))
     } else if kelvin < range.temperature_min {
-        ("below", format!("at least {}", show(range.temperature_min)))
+        ("below", format!("no less than {}", show(range.temperature_min)))
     } else {
         return true;
     };

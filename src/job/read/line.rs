@@ -26,12 +26,12 @@ pub(super) fn line(notes: &mut Notes<'_>, table: &Table<'_>, line: LineId, known
     let entry = table.get("route")?;
     let array = notes.array(&entry, "{ level = \"14 ft\" }, …")?;
     if array.is_empty() {
-        notes.fault(Fault::new(entry.span, "the route is empty").expected("at least one length of tube"));
+        notes.fault(Fault::new(entry.span, "the route is empty").expected("one length of tube or more"));
         return None;
     }
     if array.len() > MAXIMUM_RUNS {
         let fault = Fault::new(entry.span, format!("the route has {} runs", array.len()));
-        notes.fault(fault.expected(format!("at most {MAXIMUM_RUNS}")));
+        notes.fault(fault.expected(format!("no more than {MAXIMUM_RUNS}")));
         return None;
     }
     let key = table.path.trim_end_matches('.').to_owned();
@@ -70,7 +70,7 @@ fn left_out(notes: &mut Notes<'_>, key: &str, runs: &[Run]) {
     };
     let without = numbers(&|run| run.ambient.is_none());
     if !without.is_empty() {
-        let why = format!("{}: no `around` is given", says(&without, "exchanges no heat", "exchange no heat"));
+        let why = format!("{}: `ambient` not given", says(&without, "exchanges no heat", "exchange no heat"));
         notes.assume(format!("{key} around"), (0.0, "W", "no heat"), why, "roofrun");
     }
     let bare = numbers(&|run| run.ambient.is_some() && run.insulation.value == 0.0);

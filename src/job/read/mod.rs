@@ -254,7 +254,7 @@ fn circuits<'a>(notes: &mut Notes<'_>, root: &Table<'a>, known: &Known) -> (Vec<
         let fault = Fault::new(end..end, "no circuit is drawn");
         notes.structural(fault.expected("[[circuit]] with its two lines belongs here"));
     } else if tables.is_empty() && root.get("circuit").is_some_and(|e| e.value.is_array()) {
-        notes.fault(Fault::new(root.span_of("circuit"), "no circuit is drawn").expected("at least one"));
+        notes.fault(Fault::new(root.span_of("circuit"), "no circuit is drawn").expected("one or more"));
     }
     let mut names = Names::default();
     let mut circuits = Vec::with_capacity(tables.len());

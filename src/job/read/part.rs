@@ -46,7 +46,7 @@ fn resistance(
     given.sort_by_key(|entry| entry.key_span.start);
     if let [first, second, ..] = given.as_slice() {
         let fault = Fault::new(second.key_span.clone(), format!("`{}` and `{}` are both given", first.key, second.key));
-        notes.fault(fault.expected("one of loss, kv, cv and length"));
+        notes.fault(fault.expected("one of pressure_drop, kv, cv and length"));
         return None;
     }
     let Some(entry) = given.first() else { return typical(notes, place, facts, tube) };
@@ -63,7 +63,7 @@ fn typical(notes: &mut Notes<'_>, place: &Place<'_>, facts: &PartFacts, tube: Op
     let key = format!("{} run {} {}", place.key, place.number, facts.name);
     match facts.typical {
         Typical::Loss(loss) => {
-            notes.assume(key, (loss.value, "Pa", ""), "typical loss at the rated flow", &facts.source);
+            notes.assume(key, (loss.value, "Pa", ""), "typical pressure drop at the rated flow", &facts.source);
             Some(Resistance::Loss(loss))
         }
         Typical::Bores(bores) => {

@@ -22,7 +22,7 @@ pub(super) fn plant(notes: &mut Notes<'_>, root: &Table<'_>, weather: Option<&We
     let Some(table) = notes.table(root, "plant") else {
         notes.concerns = Concerns::Year;
         if weather.is_some() && !root.has("plant") {
-            let why = "no load is named: every circuit runs at full all year";
+            let why = "no load is given: every circuit runs at full load all year";
             notes.assume("plant.profile", (1.0, "-", "full"), why, "roofrun");
         }
         return None;
@@ -88,7 +88,7 @@ fn example(system: System, by: &str) -> String {
     match (by, system) {
         ("outdoor", System::Ip) => "{ by = \"outdoor\", none = \"45 F\", full = \"96 F\", minimum = 0.3 }".to_owned(),
         ("outdoor", System::Si) => "{ by = \"outdoor\", none = \"7 °C\", full = \"36 °C\", minimum = 0.3 }".to_owned(),
-        _ => "by = \"week\" with workday, saturday and sunday, 24 shares of the load each".to_owned(),
+        _ => "by = \"week\" with workday, saturday and sunday, 24 fractions of the load each".to_owned(),
     }
 }
 
@@ -184,7 +184,7 @@ pub(super) fn spare(notes: &mut Notes<'_>, root: &Table<'_>, circuits: &[Circuit
         let fault = Fault::new(entry.span(), format!("`spare` leaves nothing to run: there {are}"));
         notes.fault(fault.expected(match machines {
             1 => "0, or a second chiller drawn".to_owned(),
-            _ => format!("at most {maximum}"),
+            _ => format!("no more than {maximum}"),
         }));
     }
 }
@@ -197,7 +197,7 @@ pub(super) fn fans(notes: &mut Notes<'_>, circuits: &[Circuit], weather: Option<
     for circuit in circuits {
         let condenser = &circuit.condenser;
         if condenser.fan_power.is_some() && matches!(condenser.head_control, HeadControl::Fans { .. }) {
-            let why = "exponent of the fans' power by their air, where they hold the head by their speed";
+            let why = "exponent of fan power by air fraction, for head control by speed";
             notes.assume(format!("circuit {} condenser.fan_power", circuit.name), (3.0, "-", ""), why, "fan-affinity");
         }
     }

@@ -28,7 +28,7 @@ impl Shape {
     /// Whether a key belongs on such a run; where not, where it does.
     fn takes(self, key: &str) -> Result<(), &'static str> {
         match key {
-            "trap" if self != Shape::Rise => Err("it belongs on a rise"),
+            "trap" if self != Shape::Rise => Err("it belongs on a riser"),
             "slope" | "turn" if self != Shape::Level => Err("it belongs on a level run"),
             "ambient" | "insulation" if self == Shape::Part => {
                 Err("heat is counted on tube only: it belongs on the length of tube before or after")
@@ -93,7 +93,7 @@ fn shape(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Shape> {
     match given.as_slice() {
         [(_, shape)] => Some(*shape),
         [] => {
-            let fault = Fault::new(table.span(), "a run goes nowhere").expected("one of level, rise, fall or part");
+            let fault = Fault::new(table.span(), "a run has no direction").expected("one of level, rise, drop or part");
             // `length` is the usual slip.
             let fault = match table.get("length") {
                 Some(entry) => fault.mend(entry.key_span, "level"),
@@ -183,7 +183,7 @@ fn traps(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, rise: Opti
     }
     if !words && !traps.between.is_empty() {
         (traps.foot, traps.top) = (true, true);
-        let why = "a list of heights alone: trapped at the foot and looped at the top too";
+        let why = "a list of heights: with a trap at the foot and a loop at the top";
         let key = format!("{} run {} trap", place.key, place.number);
         notes.assume(key, (1.0, "-", "foot and top"), why, "roofrun");
     }
@@ -227,7 +227,7 @@ fn ambient(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Ambient> {
         Some('+') => (1.0, &rest[1..]),
         Some(minus @ ('-' | '\u{2212}' | '\u{2013}')) => (-1.0, &rest[minus.len_utf8()..]),
         _ => {
-            let fault = Fault::new(entry.span, "`ambient`: what follows outdoor is neither + nor -");
+            let fault = Fault::new(entry.span, "`ambient`: outdoor is followed by neither + nor -");
             notes.fault(fault.expected("such as \"outdoor + 35 F\""));
             return None;
         }
@@ -238,7 +238,7 @@ fn ambient(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Ambient> {
             let maximum = notes.system.difference(100.0);
             notes.fault(
                 Fault::new(entry.span, "`ambient`: too far from outdoor")
-                    .expected(format!("at most {maximum} from it")),
+                    .expected(format!("no more than {maximum} from it")),
             );
             None
         }

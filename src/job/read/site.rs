@@ -47,12 +47,12 @@ fn altitude(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>)
     let elevation = weather.map(|weather| weather.location.elevation_m);
     match elevation {
         Some(Some(elevation)) if !table.has("altitude") => {
-            let why = "elevation of the weather file's station";
+            let why = "elevation of the weather station";
             notes.assume("site.altitude", (elevation, "m", ""), why, "user");
             Some(metres(elevation))
         }
         Some(None) if !table.has("altitude") => {
-            let why = "sea level: the weather file gives no elevation either";
+            let why = "the weather file gives no elevation either";
             notes.taken_as(table, "altitude", 0.0, "sea level", why);
             Some(metres(0.0))
         }

@@ -65,7 +65,7 @@ pub fn own_limits(sheet: &mut Sheet, job: &Job, looks: impl Fn(&Look) -> bool) {
     if own.is_empty() {
         return;
     }
-    heading(sheet, "Limits of the job's own");
+    heading(sheet, "The job's own limits");
     for limit in own {
         let figures = [limit.value, limit.default].map(|value| figure(job.units, value, limit.unit));
         let [value, default] = figures;

@@ -29,7 +29,7 @@ pub(super) fn derating(sheet: &mut Sheet, units: System, circuit: &Circuit, dera
         }
     }
     let all = signed(&changes.next().unwrap_or_default());
-    grid.row(vec![format!("in all, to {} of the rating", units.percent(derating.share)), all]);
+    grid.row(vec![format!("total, to {} of the rating", units.percent(derating.share)), all]);
     sheet.table(1, &grid);
     sheet.paragraph(1, &gains.join(" "));
 
@@ -53,10 +53,10 @@ pub(super) fn derating(sheet: &mut Sheet, units: System, circuit: &Circuit, dera
     sheet.paragraph(
         1,
         &if derating.highest_is_cutout {
-            format!("With all compressors on it runs up to {highest} outdoors; there the cut-out trips.")
+            format!("With all compressors on the cut-out trips at {highest} outdoors.")
         } else {
             let cutout = match circuit.condenser.cutout {
-                Some(_) => "The cut-out lies higher",
+                Some(_) => "The cut-out is higher",
                 None => "No cut-out is given",
             };
             format!("{cutout}; the refrigerant's data end at {highest} outdoors, with all compressors on.")
@@ -67,8 +67,8 @@ pub(super) fn derating(sheet: &mut Sheet, units: System, circuit: &Circuit, dera
 /// A cause as a person says it: the steps are counted from the rating, which holds at the compressors' own terminals.
 fn in_words(cause: &str) -> String {
     match cause {
-        "outdoor temperature" => "condensing and subcooling that the condenser gives",
-        "discharge-line loss" => "loss of the lines, and heat to or from their air",
+        "outdoor temperature" => "condensing and subcooling of the condenser",
+        "discharge-line loss" => "pressure drop of the lines, and heat to or from their air",
         other => other,
     }
     .to_owned()
@@ -77,11 +77,11 @@ fn in_words(cause: &str) -> String {
 /// Why a cause adds where one expects it to take.
 fn gain(cause: &str) -> Option<&'static str> {
     match cause {
-        "outdoor temperature" => Some(
-            "On the design day the condenser does better than the rating asks: it condenses colder or subcools more.",
-        ),
+        "outdoor temperature" => {
+            Some("On the design day the condenser is better than the rating: it condenses lower or subcools more.")
+        }
         "discharge-line loss" => {
-            Some("The lines add: the heat that they lose to the air is worth more than their loss of pressure costs.")
+            Some("The lines add: the heat that they lose to the air is worth more than their pressure drop.")
         }
         _ => None,
     }
@@ -108,8 +108,8 @@ pub(crate) fn plant(sheet: &mut Sheet, answer: &Answer) {
         format!("Together {} against a load of {}.", units.capacity(plant.carries_W), units.capacity(plant.load_W));
     let spare = match plant.spare {
         0 => String::new(),
-        1 => format!(" With the largest chiller out, {}.", units.capacity(plant.carries_without_spare_W)),
-        n => format!(" With the {n} largest out, {}.", units.capacity(plant.carries_without_spare_W)),
+        1 => format!(" With the largest chiller out of service, {}.", units.capacity(plant.carries_without_spare_W)),
+        n => format!(" With the {n} largest out of service, {}.", units.capacity(plant.carries_without_spare_W)),
     };
     sheet.paragraph(1, &format!("{together}{spare}"));
 }

@@ -32,13 +32,13 @@ pub(super) fn charge(sheet: &mut Sheet, units: System, charge: &Charge) {
     sheet.table(1, &grid.without_empty_columns());
     sheet.space();
     let mut says = format!(
-        "For the nameplate {}, which {} requires, without {}.",
+        "Counted {} at {}, without {}: not the system charge.",
         units.mass(charge.total_kg),
         charge.greatest,
         and(&charge.not_counted)
     );
     if charge.flooding_kg > 0.0 {
-        let _ = write!(says, " Flooding the coil in the cold takes {} of it.", units.mass(charge.flooding_kg));
+        let _ = write!(says, " Winter flooding takes {} of it.", units.mass(charge.flooding_kg));
     }
     if let Some(level) = charge.receiver.and_then(|receiver| receiver.pumped_down_level) {
         let _ = write!(says, " Pumped down it fills {} of the receiver.", units.percent(level));

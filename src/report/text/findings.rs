@@ -113,7 +113,7 @@ fn said(job: &Job, remedy: &Remedy) -> String {
     format!("{}.{}", sentence(job, &remedy.changes), aside(&remedy.effect))
 }
 
-/// A circuit in a line: `R-410A, 40.0 ton, condenser 38 ft above the machine`.
+/// A circuit in a line: `R-410A, 40.0 ton, condenser 38 ft above the chiller`.
 pub(crate) fn circuit_line(units: System, circuit: &Circuit, solved: &CircuitSurvey) -> String {
     let above = circuit.condenser.elevation.value;
     let place = if above.abs() < 0.01 {
@@ -123,11 +123,11 @@ pub(crate) fn circuit_line(units: System, circuit: &Circuit, solved: &CircuitSur
         format!("condenser {} {side} the chiller", units.length(above.abs()))
     };
     let capacity = solved.point(PointId::Rating).map(|point| format!(", {}", units.capacity(point.capacity_W)));
-    let copies = if circuit.copies > 1 { format!(", {} alike", circuit.copies) } else { String::new() };
+    let copies = if circuit.copies > 1 { format!(", {} identical", circuit.copies) } else { String::new() };
     let control = match circuit.condenser.head_control {
         HeadControl::None => ", no head control",
-        HeadControl::Fans { .. } => ", head held by fans",
-        HeadControl::Flooding { .. } => ", head held by flooding",
+        HeadControl::Fans { .. } => ", head control by fans",
+        HeadControl::Flooding { .. } => ", head control by flooding",
     };
     format!("{}{}{copies}, {place}{control}", circuit.refrigerant, capacity.unwrap_or_default())
 }

@@ -23,17 +23,17 @@ pub(super) fn discharge(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, s
     let Some(full) = judged_full.or_else(costs_maximum).or(minimum) else { return };
     let minimum = minimum.filter(|minimum| minimum.name != full.name);
     heading(sheet, "Discharge line, from the compressors to the condenser");
-    let at_least = minimum.map(|minimum| format!("; minimum flow at {}{}", minimum.name, bypass(units, minimum)));
-    let at_full = if is_full(full) { "Full flow" } else { "Flow" };
+    let at_least = minimum.map(|minimum| format!("; minimum load at {}{}", minimum.name, bypass(units, minimum)));
+    let at_full = if is_full(full) { "Full load" } else { "Load" };
     sheet.paragraph(0, &format!("{at_full} at {}{}.", full.name, at_least.unwrap_or_default()));
 
     let line = &full.discharge_line;
     let wide = sheet.width() >= WIDE;
     let [at_full, at_least, lifts] =
-        if wide { ["full flow", "minimum flow", "oil return\nratio"] } else { ["full", "min.", "oil\nx"] };
+        if wide { ["full load", "minimum load", "oil return\nratio"] } else { ["full", "min.", "oil\nx"] };
     let mut grid = route(units, line, wide)
         .numbers(format!("{at_full}\n{}", units.velocity_unit()), velocities(units, &line.runs, wide))
-        .numbers(format!("loss\n{}", units.pressure_difference_unit()), losses(units, line));
+        .numbers(format!("drop\n{}", units.pressure_difference_unit()), losses(units, line));
     if let Some(minimum) = minimum {
         let velocities = velocities(units, &minimum.discharge_line.runs, wide);
         grid = grid.numbers(format!("{at_least}\n{}", units.velocity_unit()), velocities);
@@ -46,7 +46,7 @@ pub(super) fn discharge(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, s
     let mut sentences = Vec::new();
     if !told(answer, circuit, "discharge-drop") {
         sentences.push(format!(
-            "Friction and parts cost {} of condensing temperature.",
+            "Friction and parts are worth {} of condensing temperature.",
             units.small_difference(line.saturation_drop_K)
         ));
     }
@@ -76,7 +76,7 @@ pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solv
     sheet.paragraph(
         0,
         &format!(
-            "At {}{}, where subcooling is lowest. {gives}; height gives or takes pressure.",
+            "At {}{}, where subcooling is lowest. {gives}. Static head adds or takes pressure.",
             point.name,
             bypass(units, point),
         ),
@@ -95,13 +95,13 @@ pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solv
     let (flow, subcooling) = if wide { ("velocity", "subcooling\nleft, ") } else { ("flow", "left\n") };
     let grid = route(units, line, wide)
         .numbers(format!("{flow}\n{}", units.velocity_unit()), velocities(units, &line.runs, wide))
-        .numbers(format!("loss\n{pressure}"), losses(units, line))
-        .numbers(format!("height\n{pressure}"), heights)
+        .numbers(format!("drop\n{pressure}"), losses(units, line))
+        .numbers(format!("static\nhead, {pressure}"), heights)
         .numbers(format!("{subcooling}{}", units.difference_unit()), line.runs.iter().map(left).collect());
     sheet.table(1, &grid.without_empty_columns());
 
     let cost = units.small_difference(line.saturation_drop_K);
-    let mut sentences = vec![format!("Friction and parts cost {cost} of subcooling.")];
+    let mut sentences = vec![format!("Friction and parts are worth {cost} of subcooling.")];
     sentences.extend(heat(units, line));
     sheet.paragraph(1, &sentences.join(" "));
 }
@@ -169,7 +169,7 @@ fn route(units: System, line: &LineAnswer, wide: bool) -> Grid {
     if wide {
         return Grid::new()
             .numbers("", line.runs.iter().map(|run| run.index.to_string()).collect())
-            .words("run", line.runs.iter().map(name).chain(["in all".to_owned()]).collect())
+            .words("run", line.runs.iter().map(name).chain(["total".to_owned()]).collect())
             .numbers(format!("length\n{unit}"), lengths)
             .words("tube", line.runs.iter().map(|run| tubes(run).join("\n")).collect())
             .numbers(format!("equivalent\n{unit}"), equivalents);
@@ -180,7 +180,7 @@ fn route(units: System, line: &LineAnswer, wide: bool) -> Grid {
         let lines: Vec<String> = std::iter::once(first.trim_end().to_owned()).chain(below).collect();
         whole(&lines.join("\n"))
     };
-    let all = lengths.last().map(|length| whole(&format!("   in all {length}")));
+    let all = lengths.last().map(|length| whole(&format!("   total {length}")));
     Grid::new()
         .words(format!("run, {unit}"), line.runs.iter().zip(&lengths).map(cell).chain(all).collect())
         .numbers(format!("equiv.\n{unit}"), equivalents)
@@ -223,9 +223,9 @@ fn static_head(units: System, line: &LineAnswer) -> Option<String> {
     if line.static_Pa.abs() < 50.0 {
         None
     } else if line.static_Pa > 0.0 {
-        Some(format!("The column of gas, {height} high, takes {pressure} more."))
+        Some(format!("The static head of the gas, {height}, takes {pressure} more."))
     } else {
-        Some(format!("The column of gas, {height} down, gives {pressure} back."))
+        Some(format!("The static head of the gas, {height}, gives {pressure} back."))
     }
 }
 
@@ -234,7 +234,7 @@ fn heat(units: System, line: &LineAnswer) -> Option<String> {
         return None;
     }
     let (gives, to) = if line.heat_W > 0.0 { ("gives", "to") } else { ("takes", "from") };
-    Some(format!("It {gives} {} {to} the air round it.", units.heat(line.heat_W.abs())))
+    Some(format!("It {gives} {} {to} the ambient air.", units.heat(line.heat_W.abs())))
 }
 
 /// Says which of a run's parallel tubes oil seals at the points shown, and what is left to flow in.

@@ -90,7 +90,7 @@ pub(crate) fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circu
         sheet.space();
         sheet.paragraph(
             0,
-            "What the design day leaves of the capacity can't be split into its causes: with one of them left out the circuit \
+            "The loss of capacity on the design day can't be split into its causes: without one of them the circuit \
              has no balance, since its lines are too small for that.",
         );
     }
@@ -148,7 +148,7 @@ mod tests {
             "The plant on the design day",
             "Assumed, because the job does not say",
             "Before work starts",
-            "decide",
+            "they are right",
         ];
         let places: Vec<usize> = order.iter().map(|words| at(words)).collect();
         assert!(places.is_sorted(), "{places:?}\n{text}");
@@ -179,7 +179,7 @@ mod tests {
         let survey = testing::survey(&job);
         let mut findings = testing::findings();
         let shown = plain(100, System::Ip);
-        assert!(shown.contains("Full flow at summer full; minimum flow at summer minimum, the bypass open"), "{shown}");
+        assert!(shown.contains("Full load at summer full; minimum load at summer minimum, the bypass open"), "{shown}");
         assert_eq!(shown.matches("At summer full, where subcooling is lowest").count(), 2);
         for finding in findings.iter_mut().filter(|finding| finding.rule == "elevations") {
             finding.rule = "liquid-flash";

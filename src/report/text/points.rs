@@ -86,11 +86,11 @@ pub fn why_unsolved(why: &Why, job: &Job) -> String {
             units.pressure_gauge(*top_Pa, job.site.atmosphere.pascals())
         ),
         Why::FallsToSuction { evaporating_K } => format!(
-            "The condensing temperature falls to the evaporating temperature, {}: nothing holds the head up.",
+            "The condensing temperature falls to the evaporating temperature, {}: the head pressure is lost.",
             units.temperature(*evaporating_K)
         ),
         Why::LineTooSmall { line, run } => format!(
-            "Run {run} of the {} line is too small: its loss takes the pressure out of the refrigerant's range.",
+            "Run {run} of the {} line is too small: its pressure drop leaves the refrigerant's range.",
             line.name()
         ),
         Why::OutOfRange(words) => format!("{}.", capital(words.trim_end_matches('.'))),

@@ -16,14 +16,14 @@ pub fn why_unsurveyed(fault: &SurveyFault, job: &Job) -> String {
     let place = if line > 0 { format!("{}, line {line}", job.file) } else { job.file.clone() };
     let says = match fault.fault.as_ref() {
         MachineFault::Compressor(CompressorFault::PowerBelowIsentropic { power, capacity, minimum }) => format!(
-            "{} of power for {} of capacity is less than compression without any loss takes, {}; capacity and power do \
+            "{} of power for {} of capacity is less than compression without losses takes, {}; capacity and power do \
              not belong together",
             units.power(*power),
             units.capacity(*capacity),
             units.power(*minimum)
         ),
         MachineFault::Coil(CoilFault::TooLittleAir { flow, difference, rejection, maximum }) => format!(
-            "{} of air, warmed by the whole difference of {}, takes up {}, less than the rejection of {}; air flow, \
+            "{} of air, warmed by the whole TD of {}, takes up {}, less than the total heat rejection of {}; air flow, \
              rejection and difference do not belong together",
             units.air_flow(*flow),
             units.difference(*difference),

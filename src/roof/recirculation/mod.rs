@@ -120,7 +120,7 @@ impl<'a> Returning<'a> {
         let unknown = match (air_flow(self.job, unit), heat(self.survey, unit), &worst) {
             (None, ..) => Some("its air flow is not known (air_flow of the unit or of its circuits)"),
             (_, None, _) => Some("one of its circuits has no solution at summer full"),
-            (.., None) => Some("it would draw hardly anything but warm air"),
+            (.., None) => Some("it would draw almost only warm air"),
             _ => None,
         };
         let season = self.job.weather.as_ref().map(|weather| weather.wind().warm_season);

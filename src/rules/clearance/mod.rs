@@ -14,29 +14,33 @@ use working::{pit, without_controls, working};
 /// The rule.
 pub const RULE: Rule = Rule {
     id: ID,
-    question: "Has every unit the room that its air, and those who work on it, need?",
+    question: "Does every unit have the clearance that its air, and the people who work on it, need?",
     explanation: "\
-Before each side of each unit the plan is searched, straight ahead and within the breadth of the side, for walls, screens, \
-parapets and other units; the shortest distance counts. What ends below the underside of the unit is no obstacle, except to one \
-that takes air from below.
+In front of each side of each unit the plan is searched, straight ahead and within the width of the side, for walls, \
+screens, parapets and other units. The shortest distance counts. Objects lower than the underside of the unit do not \
+count, except for one that takes air from below.
 
-The manufacturer's own figure for a side (clearance) decides where it is given, and less is a fail. No standard gives one, so without it \
-common practice is used, measured by the width of the unit, the smaller of its plan dimensions: its own width to a wall before \
-a side that takes or throws air, the width of the wider between two units, twice the width where one throws its air at the \
-intake of another, and 3 ft for pipework and service where no air passes. Less is a caution, less than half is a fail. Where \
-walls as high as the unit, or higher, stand within twice its width on three sides or all, it stands in a pit: twice the width is \
-asked to each of them, and its top should not lie below theirs, or its own warm air runs back down to it. A screen of which half \
-is open requires the width of the unit like any wall; more than 2 ft higher than the unit (`screen_over`) it requires twice that, and \
-may make a pit. Other units make no pit.
+The manufacturer's own figure for a side (clearance) governs where it is given, and less is a fail. No standard \
+gives one, so without it common practice is used, in widths of the unit, the smaller of its plan dimensions. A side \
+that takes or discharges air requires one width to a wall, and the width of the wider between two units. Where one \
+discharges at the intake of another, twice the width is required. A side without air requires 3 ft for piping and \
+service. Less is a caution, less than half is a fail.
 
-In front of the side at which the controls are worked on there must be level space as deep as the mechanical code asks, or the \
-electrical code for live parts, whichever is more; less is a fail. Over 150 V to ground ([roof] volts_to_ground; without it 151 to \
-600 V is taken) the depth goes by what stands opposite: nothing, 3 ft; something grounded, 3 ft 6 in, as which every wall, parapet and \
-casing counts; another unit's controls, 4 ft. A unit of which the side of the controls is not given is required 4 ft too, and has a \
-caution where it has 3 ft 6 in. Up to 150 V it is 3 ft before all of them. Where in the side the controls are is not known, so the \
-whole side must have it. Nothing above the units is drawn, so the clear height over an outlet at the top is only told.
+Where walls as high as the unit, or higher, are within twice its width on three sides or all, the unit is in a pit. \
+Twice the width is required to each of them, and its top should not be below theirs, or its own warm air runs back \
+down to it. A screen with half of its face open requires the width of the unit like any wall. More than 2 ft higher \
+than the unit (`screen_over`) it requires twice that, and may make a pit. Other units make no pit.
 
-Too little room makes a condenser breathe its own warm air or starves its fans: it condenses higher, and trips on the hottest day.",
+In front of the controls there must be level space as deep as the mechanical code requires, or the electrical code \
+for live parts, whichever is more; less is a fail. Above 150 V to ground ([roof] volts_to_ground; 151 to 600 V is \
+the default) the depth depends on what is opposite. Nothing requires 3 ft; a grounded surface, as any wall, parapet \
+and casing, 3 ft 6 in; another unit's controls 4 ft. A unit without a side for its controls requires 4 ft too, and \
+is a caution where it has 3 ft 6 in. Up to 150 V all of them require 3 ft. The place of the controls in the side is \
+not known, so the whole side must have the space. Nothing above the units is drawn, so the clear height above an \
+outlet at the top is only reported.
+
+Without enough clearance a condenser takes in its own warm air or starves its fans: it condenses higher, and trips \
+on the hottest day.",
     limits: &[
         "clearance_wall",
         "clearance_units",

@@ -23,13 +23,13 @@ pub(super) fn sides(job: &Job, index: usize, clearance: &Clearance) -> Finding {
     let Some(((face, free), _)) = greatest(rooms) else {
         return Finding::new(ID, Verdict::Pass, None)
             .place(Place::Unit(index))
-            .says(say("Nothing stands before any side of {}.", [name]))
+            .says(say("Nothing is in front of any side of {}.", [name]))
             .by(source(job, Asks::Wall));
     };
     let short: Vec<&FaceRoom> = clearance.faces.iter().filter(|face| face.short_m > 0.0).collect();
     let says = if short.is_empty() {
         say(
-            "{} has the room that is required. It is tightest at its {} side: {} to {}, where {}.",
+            "{} has the required clearance. The smallest margin is at its {} side: {} to {}; {}.",
             [name, Value::name(face.side), length(free), obstacle(face), Value::Say(asked(face))],
         )
     } else {
@@ -64,12 +64,12 @@ fn obstacle(face: &FaceRoom) -> Value {
 fn asked(face: &FaceRoom) -> Say {
     let words = match face.asks {
         Asks::Maker => "its manufacturer requires {}",
-        Asks::Wall => "{} before a wall is required",
-        Asks::Screen => "{} before a screen is required",
+        Asks::Wall => "{} to a wall is required",
+        Asks::Screen => "{} to a screen is required",
         Asks::Unit => "{} between two units is required",
-        Asks::Throw => "{} is required where one throws its air at the intake of another",
+        Asks::Throw => "{} is required where one discharges at the intake of another",
         Asks::Pit => "{} to each wall of a pit is required",
-        Asks::End => "{} for pipework and service is required",
+        Asks::End => "{} for piping and service is required",
     };
     say(words, [length(face.asked_m)])
 }
@@ -92,7 +92,7 @@ fn what_is_short(name: &Value, worst: &FaceRoom, short: Vec<&FaceRoom>) -> Say {
 fn sentence(name: &Value, first: &FaceRoom, faces: Vec<&FaceRoom>) -> Say {
     let does = match first.air {
         Air::In => "{} takes air at {}; {}.",
-        Air::Out => "{} throws its air out at {}; {}.",
+        Air::Out => "{} discharges air at {}; {}.",
         Air::None => "{} has {}; {}.",
     };
     let sides = faces.into_iter().filter_map(|face| Some(Value::Say(side(face, face.free_m?)))).collect();
@@ -104,7 +104,7 @@ fn side(face: &FaceRoom, free: f64) -> Say {
     match (face.air, face.hidden_share) {
         (Air::None, _) => say("{} to {} at its {} side", [free, what, side]),
         (Air::In, Some(share)) if share < 0.995 => {
-            say("its {} side, {} from {} before {} of its height", [side, free, what, Value::Of(Kind::Share, share)])
+            say("its {} side, {} from {} along {} of its height", [side, free, what, Value::Of(Kind::Share, share)])
         }
         _ => say("its {} side, {} from {}", [side, free, what]),
     }

@@ -36,7 +36,8 @@ fn a_wall_at_the_unit_s_width_passes_and_nearer_it_is_a_caution_to_half_and_then
     assert!((finding.value() / FOOT - 3.5).abs() < 1e-9 && (finding.limit() / FOOT - 7.5).abs() < 1e-9);
     assert_eq!(
         finding.words(),
-        "C1 takes air at its south side, 3.5 ft from the wall stair head; 7.5 ft before a wall is required. The manufacturer's instructions govern."
+        "C1 takes air at its south side, 3.5 ft from the wall stair head; 7.5 ft to a wall is required. The \
+         manufacturer's instructions govern."
     );
 }
 
@@ -47,7 +48,7 @@ fn what_ends_below_the_unit_is_no_obstacle() {
     assert_eq!(before(2.0).verdict, Verdict::Pass);
     let finding = before(3.5);
     assert_eq!(finding.verdict, Verdict::Fail);
-    assert!(finding.words().contains("from the wall kerb before 25 % of its height"), "{}", finding.words());
+    assert!(finding.words().contains("from the wall kerb along 25 % of its height"), "{}", finding.words());
 }
 
 #[test]
@@ -101,7 +102,7 @@ fn air_thrown_at_an_intake_needs_twice_the_width() {
     assert_eq!(beside(15.0).verdict, Verdict::Pass);
     let finding = beside(14.0);
     assert_eq!(finding.verdict, Verdict::Caution);
-    assert!(finding.words().contains("throws its air out at its north side, 14 ft from C2"), "{}", finding.words());
+    assert!(finding.words().contains("discharges air at its north side, 14 ft from C2"), "{}", finding.words());
 }
 
 /// Walls round the unit at that distance, in feet, of that height.
@@ -119,7 +120,7 @@ fn a_pit_asks_for_twice_the_width_and_for_a_top_that_is_not_sunk() {
     let sunk = found(|roof| court(roof, 15.0, 9.5));
     let finding = sunk.iter().find(|f| f.verdict == Verdict::Caution).unwrap();
     assert!(
-        finding.words().starts_with("C1 stands in a pit: walls at its north, south and west sides"),
+        finding.words().starts_with("C1 is in a pit: walls at its north, south and west sides"),
         "{}",
         finding.words()
     );
@@ -151,8 +152,9 @@ fn the_working_space_is_the_code_s() {
     assert_eq!(finding.verdict, Verdict::Fail);
     assert_eq!(
         finding.words(),
-        "In front of the controls of C1, at its east side, there is 3 ft to the wall lift house, taken as grounded; 3.5 ft of \
-         level space is required at 151 to 600 V to ground: the code in force and the authority that enforces it decide."
+        "In front of the controls of C1, at its east side, there is 3 ft to the wall lift house, taken as grounded; \
+         3.5 ft of \
+         level space is required at 151 to 600 V to ground. The code in force and the authority having jurisdiction govern."
     );
 }
 
@@ -177,7 +179,7 @@ fn the_depth_before_live_parts_goes_by_what_stands_opposite() {
     assert_eq!((unknown(4.0).verdict, unknown(3.4).verdict), (Verdict::Pass, Verdict::Fail));
     let between = unknown(3.7);
     assert_eq!(between.verdict, Verdict::Caution);
-    assert!(between.words().contains("C2, of which the side of the controls is not given"), "{}", between.words());
+    assert!(between.words().contains("C2, whose controls have no side given"), "{}", between.words());
     // Up to 150 V to ground 3 ft, whatever stands there.
     let low = |feet: f64| facing(feet, Some(Face::West), 150.0).verdict;
     assert_eq!((low(3.0), low(2.9)), (Verdict::Pass, Verdict::Fail));

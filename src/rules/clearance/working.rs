@@ -12,8 +12,8 @@ use crate::units::Kind;
 pub(super) fn pit(job: &Job, index: usize, clearance: &Clearance) -> Option<Finding> {
     let pit = clearance.pit.as_ref().filter(|pit| pit.sunk_m > 0.0)?;
     let says = say(
-        "{} stands in a pit: walls at its {} sides, and its top lies {} below the lowest of them. Its own warm air runs back down \
-         to its intakes. The manufacturer's instructions govern.",
+        "{} is in a pit: walls at its {} sides, its top {} below the lowest of them. Its warm air runs back down to \
+         its intakes. The manufacturer's instructions govern.",
         [Value::name(&clearance.name), Value::names(pit.sides.iter().copied()), Value::Of(Kind::Length, pit.sunk_m)],
     );
     let finding = Finding::new(ID, Verdict::Caution, None).place(Place::Pit(index));
@@ -29,15 +29,18 @@ pub(super) fn working(job: &Job, index: usize, clearance: &Clearance) -> Option<
     };
     let (name, side) = (Value::name(&clearance.name), Value::name(working.side));
     let Some(free) = working.free_m else {
-        let says = say("In front of the controls of {}, at its {} side, nothing stands.", [name, side]);
+        let says = say("Nothing is in front of the controls of {}, at its {} side.", [name, side]);
         return Some(finding(Verdict::Pass).says(says));
     };
     let (is, at_volts) = match (working.asked_by, working.opposite) {
-        ("electrical_depth_live", Opposite::Unknown) => (
-            ", of which the side of the controls is not given (controls)",
-            " before live parts at 151 to 600 V to ground",
+        ("electrical_depth_live", Opposite::Unknown) => {
+            (", whose controls have no side given (controls)", " in front of live parts at 151 to 600 V to ground")
+        }
+        ("electrical_depth_live", _) => (
+            ", whose controls face them",
+            " in front of live parts at 151 to 600 V to \
+          ground",
         ),
-        ("electrical_depth_live", _) => (", whose controls face them", " before live parts at 151 to 600 V to ground"),
         ("electrical_depth_grounded", _) => (", taken as grounded", " at 151 to 600 V to ground"),
         _ => ("", ""),
     };
@@ -50,7 +53,7 @@ pub(super) fn working(job: &Job, index: usize, clearance: &Clearance) -> Option<
     .and(is, [])
     .and("; {} of level space is required", [Value::Of(Kind::Length, working.asked_m)])
     .and(at_volts, [])
-    .and(if short { ": the code in force and the authority that enforces it decide." } else { "." }, []);
+    .and(if short { ". The code in force and the authority having jurisdiction govern." } else { "." }, []);
     // Enough for a casing, and whether there is more than a casing is not known.
     let enough_for_a_casing = free >= limit(job, "electrical_depth_grounded").value - 1e-6;
     let verdict = match working.opposite {
@@ -65,13 +68,8 @@ pub(super) fn working(job: &Job, index: usize, clearance: &Clearance) -> Option<
 pub(super) fn without_controls(study: &RoofStudy) -> Option<Finding> {
     let names: Vec<&str> =
         study.clearances.iter().filter(|c| c.working.is_none()).map(|clearance| clearance.name.as_str()).collect();
-    let says = |names| {
-        say(
-            "The job does not give the side at which the controls are worked on (controls) of {}, so the working space in front \
-             of them was not judged.",
-            [names],
-        )
-    };
+    let says =
+        |names| say("Working space was not judged: the job gives no side for the controls (controls) of {}.", [names]);
     let finding = Finding::new(ID, Verdict::NotJudged, None).by(Source::Published("imc-306"));
     (!names.is_empty()).then(|| finding.says(says(Value::names(names))))
 }

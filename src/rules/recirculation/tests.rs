@@ -51,7 +51,7 @@ fn an_outlet_in_a_pit_is_caught() {
     assert!(study.warm_air[0].caught);
     let finding = look(&job, &study).remove(0);
     assert_eq!(finding.verdict, Verdict::Fail, "{}", finding.words());
-    assert!(finding.words().contains("caught between higher things"), "{}", finding.words());
+    assert!(finding.words().contains("is between higher objects"), "{}", finding.words());
 }
 
 /// The unit, its top 7 ft high and 7 ft wide, between walls that far off and that high on so many sides.
@@ -194,11 +194,11 @@ fn a_unit_that_stops_counts_for_nothing_and_the_other_of_its_circuit_by_its_own_
     assert!((then.carries_then_W - fed[1].capacity_then_W.unwrap()).abs() < 1e-6);
     let findings = look(&job, &study);
     assert_eq!((findings[0].verdict, findings[1].verdict), (Verdict::Fail, Verdict::Caution), "{findings:#?}");
-    assert!(!findings[1].words().contains("switch"), "{}", findings[1].words());
+    assert!(!findings[1].words().contains("cut-out"), "{}", findings[1].words());
     loaded(&mut job, 1.2 * then.carries_then_W);
     let last = found(&job).pop().unwrap();
     assert_eq!(last.verdict, Verdict::Fail);
-    assert!(last.words().contains("C1 stops, and counts for nothing."), "{}", last.words());
+    assert!(last.words().contains("C1 trips and does not count."), "{}", last.words());
 }
 
 #[test]
@@ -211,12 +211,12 @@ fn a_switch_that_opens_under_the_limit_is_a_fail_and_of_that_unit_alone() {
     job.circuits[0].condenser.cutout = Some(Pressure::from_pascals(f64::midpoint(first, second)));
     let findings = found(&job);
     assert_eq!(findings[0].verdict, Verdict::Fail);
-    assert!(findings[0].words().contains("at summer full, and its switch opens."), "{}", findings[0].words());
+    assert!(findings[0].words().contains("at summer full, and its cut-out trips."), "{}", findings[0].words());
     assert!(
         findings[0].source == Source::Job("[circuit.condenser] cutout")
             && findings[0].limit() < job.limit("recirculation")
     );
-    assert!(findings[1].verdict < Verdict::Fail && !findings[1].words().contains("switch"), "{}", findings[1].words());
+    assert!(findings[1].verdict < Verdict::Fail && !findings[1].words().contains("cut-out"), "{}", findings[1].words());
     job.circuits[0].condenser.cutout = Some(Pressure::from_pascals(first + 1.0));
     assert!(found(&job).iter().all(|finding| finding.verdict < Verdict::Fail));
 }
@@ -282,7 +282,7 @@ fn an_outlet_that_blows_at_an_intake_counts_against_it() {
     assert!(worst.rise_K > job.limit("recirculation"), "{second:?}");
     let findings = look(&job, &study);
     assert!(
-        findings[0].words().contains("is at least ") && findings[0].words().contains(BEYOND),
+        findings[0].words().contains("is a minimum of ") && findings[0].words().contains(BEYOND),
         "{}",
         findings[0].words()
     );

@@ -9,7 +9,7 @@ use crate::units::System;
 pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     let Some(roof) = site.roof.as_ref().filter(|roof| !roof.clearances.is_empty()) else { return };
     let show = site.job.units;
-    heading(sheet, "Room round each unit");
+    heading(sheet, "Clearance around each unit");
     sheet.paragraph(0, &above(show, &roof.clearances));
     sheet.space();
     let mut grid = Grid::new()
@@ -19,7 +19,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         .column("air", Align::Left)
         .column("nearest to its limit", Align::Left)
         .column(format!("free\n{}", show.length_unit()), Align::Right)
-        .column(format!("asked\n{}", show.length_unit()), Align::Right);
+        .column(format!("required\n{}", show.length_unit()), Align::Right);
     for clearance in &roof.clearances {
         for (index, face) in clearance.faces.iter().enumerate() {
             let name = if index == 0 { clearance.name.clone() } else { String::new() };
@@ -41,7 +41,7 @@ fn controls(show: System, clearances: &[Clearance]) -> Grid {
         .column("before them", Align::Left)
         .column("which is", Align::Left)
         .column(format!("free\n{}", show.length_unit()), Align::Right)
-        .column(format!("asked\n{}", show.length_unit()), Align::Right);
+        .column(format!("required\n{}", show.length_unit()), Align::Right);
     for clearance in clearances {
         let Some(working) = &clearance.working else { continue };
         let which = match working.opposite {
@@ -82,11 +82,12 @@ fn row(show: System, name: String, face: &FaceRoom) -> Vec<String> {
 /// What is taken to be clear over the outlets.
 fn above(show: System, clearances: &[Clearance]) -> String {
     let Some(maximum) = clearances.iter().filter_map(|c| c.above_m).reduce(f64::max) else {
-        return "Straight ahead of each side, within its breadth.".to_owned();
+        return "Straight ahead of each side, within its width.".to_owned();
     };
     let maximum = show.length(maximum);
     format!(
-        "Straight ahead of each side, within its breadth. Nothing above the units is drawn: up to {maximum} over each outlet at the \
+        "Straight ahead of each side, within its width. Nothing above the units is drawn: up to {maximum} over each \
+         outlet at the \
          top is taken to be clear."
     )
 }

@@ -72,7 +72,7 @@ fn first_of(sheet: &mut Sheet, site: &Site, first: &First) {
         unstudied.push("roof: none is drawn ([roof])");
     }
     if site.year.is_none() {
-        unstudied.push("year: no weather file is named ([site] weather)");
+        unstudied.push("year: no weather file is given ([site] weather)");
     }
     screenful::not_judged(sheet, first, &unstudied);
     screenful::deference(sheet, site.job);

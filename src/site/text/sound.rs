@@ -25,7 +25,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         }
         if !heard.too_near.is_empty() {
             let units = heard.too_near.join(", ");
-            sheet.paragraph(1, &format!("Without {units}: the listener is so near that no level can be told."));
+            sheet.paragraph(1, &format!("Without {units}: the listener is too near for the method."));
         }
     }
 }
@@ -72,7 +72,8 @@ fn told(show: System, level: Option<f64>) -> String {
 /// How it was computed, and what was not counted.
 fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
     let mut says = format!(
-        "By the general method of ISO 9613-2, edition of 1996, which states about {} dB either way for it in the open and nothing for \
+        "By the general method of ISO 9613-2, edition of 1996, which states an accuracy of about {} dB in the open \
+         and none for \
          screened sound. The column spreading includes the 3 dB of the roof as a reflecting plane; the columns air and screens are of \
          the A-weighted level. An edge just in the line of sight is granted 4.8 dB, which is much where it only grazes a long way. Not \
          counted: reflections at walls, other units as screens, tones, and the direction in which a unit is louder.",
@@ -80,10 +81,10 @@ fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
     );
     let open: Vec<&str> = roof.walls.iter().filter(|wall| wall.open > 0.0).map(|wall| wall.name.as_str()).collect();
     if !open.is_empty() {
-        let _ = write!(says, " Open in part, and so taken for no screen: {}.", open.join(", "));
+        let _ = write!(says, " Partly open, and so no barrier: {}.", open.join(", "));
     }
     if roof.outline.is_empty() {
-        says += " The edge of the roof is not drawn, so it is no screen either.";
+        says += " The edge of the roof is not drawn, so it is no barrier either.";
     }
     // Each unit once, from the first listener at whom a level of it can be told.
     let mut shares: Vec<&Share> = Vec::new();
@@ -96,7 +97,7 @@ fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
     if !one.is_empty() {
         let _ = write!(
             says,
-            " Of {} only the A-weighted sound power is known: the terms of 500 Hz stand for all.",
+            " Only the A-weighted sound power of {} is known: the terms of 500 Hz count for all.",
             one.join(", ")
         );
     }
@@ -106,7 +107,7 @@ fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
     };
     let slow: Vec<String> = shares.iter().filter_map(speed).collect();
     if !slow.is_empty() {
-        let _ = write!(says, " At night by the law of fans: {} of full speed.", slow.join(", "));
+        let _ = write!(says, " At night by the fan laws: {} of full speed.", slow.join(", "));
     }
     says
 }
@@ -159,8 +160,8 @@ mod tests {
         }
         let words = text(&job, 140).split_whitespace().collect::<Vec<_>>().join(" ");
         for told in [
-            "taken for no screen: louvre.",
-            "Of C1 only",
+            "no barrier: louvre.",
+            "Only the A-weighted sound power of C1",
             "C1 at 60 %, C2 at 60 % of full speed",
             "wall screen",
             "about 3 dB",
@@ -178,9 +179,12 @@ mod tests {
         job.roof.as_mut().unwrap().listeners.insert(0, near.clone());
         let words = |job: &Job| text(job, 140).split_whitespace().collect::<Vec<_>>().join(" ");
         let both = words(&job);
-        for told in
-            ["Without C1: the listener is so near that no level", "Of C1 only", "C2 at 60 %, C1 at 60 % of full speed"]
-        {
+        for told in [
+            "Without C1: the listener is too near",
+            "Only the A-weighted sound power of C1",
+            "C2 at 60 %, C1 \
+                      at 60 % of full speed",
+        ] {
             assert!(both.contains(told), "{told}: {both}");
         }
         // With that unit alone no level is left, and that is told.
@@ -188,7 +192,7 @@ mod tests {
             roof.units[0].sound = Some(SoundPower::A(90.0));
             roof.listeners.push(near);
         });
-        assert!(words(&alone).contains("At roof light Without C1: the listener is so near"));
+        assert!(words(&alone).contains("At roof light Without C1: the listener is too near"));
     }
 
     #[test]

@@ -17,11 +17,12 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     let show = site.job.units;
     heading(sheet, "Warm air that returns");
     let worst = || roof.warm_air.iter().filter_map(|warm| warm.worst.as_ref());
-    let mut says = "By the separation formula for outlets and intakes, in each of sixteen winds; half to twice of it is to be expected, by \
+    let mut says = "By the separation formula for outlets and intakes, in each of sixteen winds; expect half to twice \
+                    of it, by \
                     this tool's own judgement."
         .to_owned();
     if worst().any(|worst| worst.at_least) {
-        says += " With a + behind it the formula does not hold so close: it may be more, up to warm air alone.";
+        says += " With a + the formula is out of range so close: it may be more, up to warm air alone.";
     }
     sheet.paragraph(0, &says);
     sheet.space();
@@ -32,7 +33,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         .column("worst\nwind", Align::Right)
         .column(format!("air on\nwarmer, {unit}"), Align::Right)
         .column(format!("its own\n{unit}"), Align::Right)
-        .column("most from another", Align::Left)
+        .column("maximum from another", Align::Left)
         .column(format!("summer\nwind, {unit}"), Align::Right)
         .column("from another\nin summer", Align::Right);
     for warm in &roof.warm_air {
@@ -149,7 +150,7 @@ mod tests {
         assert!(!alone.contains('+') && alone.contains("by this tool's own judgement"), "{alone}");
         let slow = text(&pair(18.0, 1.0), 100);
         assert!(words_of(&slow, "C1")[0][3].ends_with('+') && !words_of(&slow, "C2")[0][3].ends_with('+'), "{slow}");
-        assert!(slow.contains("With a + behind it"), "{slow}");
+        assert!(slow.contains("With a +"), "{slow}");
         let stifled = text(&pair(2.0, 0.5), 100);
         // Its row, and that of the circuit: no estimate, no capacity, no pressure. The other unit has both.
         assert!(words_of(&stifled, "C1").iter().all(|row| row.join(" ").contains("no end")), "{stifled}");

@@ -20,7 +20,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         sheet.paragraph(0, &words);
     }
     if let Some(header) = climate.header.as_ref().filter(|header| !header.unread.is_empty()) {
-        sheet.paragraph(0, &format!("Of the file's head this could not be used: {}.", header.unread.join("; ")));
+        sheet.paragraph(0, &format!("Not used from the file's header: {}.", header.unread.join("; ")));
     }
 }
 
@@ -152,12 +152,12 @@ fn wind(units: System, climate: &Climate) -> String {
     let Some(prevailing) = &wind.warm_season.prevailing else {
         return match (&wind.year.prevailing, wind.warm_season.calm_hours > 0.0) {
             (_, true) if wind.warm_season.missing_hours > 0.0 => format!(
-                "{season} the file tells of no hour from where the wind blows; in {} it is calm.",
+                "{season} the file has no hour with a wind direction; {} are calm.",
                 units.hours(wind.warm_season.calm_hours)
             ),
-            (_, true) => format!("{season} every hour of which the file tells the wind is calm."),
-            (None, false) => "The file tells nothing of the wind.".into(),
-            (Some(_), false) => format!("{season} the file tells nothing of the wind."),
+            (_, true) => format!("{season} every hour with wind data is calm."),
+            (None, false) => "The file has no wind data.".into(),
+            (Some(_), false) => format!("{season} the file has no wind data."),
         };
     };
     let year = wind.year.prevailing.as_ref().filter(|year| origins(year) != origins(prevailing));
@@ -177,8 +177,8 @@ fn wind(units: System, climate: &Climate) -> String {
 fn origins(prevailing: &Prevailing) -> String {
     match prevailing.equals.as_slice() {
         [] => prevailing.from.to_owned(),
-        [other] => format!("{} and {other} alike", prevailing.from),
-        [others @ .., last] => format!("{}, {} and {last} alike", prevailing.from, others.join(", ")),
+        [other] => format!("{} and {other} equally", prevailing.from),
+        [others @ .., last] => format!("{}, {} and {last} equally", prevailing.from, others.join(", ")),
     }
 }
 
@@ -201,7 +201,7 @@ fn pressure(site: &Site, climate: &Climate) -> Option<String> {
     let units = site.job.units;
     let pressure = &climate.pressure;
     let station =
-        climate.location.elevation_m.map(|elevation| format!("The station stands at {}", altitude(units, elevation)));
+        climate.location.elevation_m.map(|elevation| format!("The station is at {}", altitude(units, elevation)));
     let mean = pressure.mean_Pa.map(|mean| {
         let at =
             pressure.answers_to_m.map(|m| format!(", as the standard atmosphere has it at {}", altitude(units, m)));
@@ -210,14 +210,15 @@ fn pressure(site: &Site, climate: &Climate) -> Option<String> {
     let mut words = vec![match (station, mean) {
         (Some(station), Some(mean)) => format!("{station}; its pressure is {mean}."),
         (Some(station), None) => format!("{station}; the file has no pressure."),
-        (None, Some(mean)) => format!("The file doesn't say how high the station stands; its pressure is {mean}."),
+        (None, Some(mean)) => format!("The file gives no elevation of the station; its pressure is {mean}."),
         (None, None) => return None,
     }];
     let far = |over: Option<f64>| over.filter(|over| over.abs() > APART);
     let more = |over: f64| format!("{} {}", units.percent(over.abs()), if over > 0.0 { "more" } else { "less" });
     if let Some(over) = far(pressure.over_station) {
         words.push(format!(
-            "That is {} than the height of the station gives: the data may be those of a coarse grid, or of another height.",
+            "That is {} than the height of the station gives: the data may be those of a coarse grid, or of another \
+             height.",
             more(over),
         ));
     }
@@ -225,7 +226,10 @@ fn pressure(site: &Site, climate: &Climate) -> Option<String> {
     if unsaid && climate.location.elevation_m.is_none() {
         let own = pressure.answers_to_m.map(|own| altitude(units, own));
         words.extend(own.map(|own| {
-            format!("The job gives no altitude either, and sea level was taken; by that pressure it is altitude = \"{own}\".")
+            format!(
+                "The job gives no altitude either, and sea level was taken; by that pressure it is altitude = \
+                     \"{own}\"."
+            )
         }));
     } else if let (Some(over), Some(warmer)) = (far(pressure.over_site), pressure.warmer_than_site_K) {
         words.push(format!(
@@ -256,7 +260,7 @@ mod tests {
     use std::sync::Arc;
     use unicode_width::UnicodeWidthStr;
 
-    const REAL: &str = include_str!("../../../tests/data/weather/pvgis_tmy_45N_8E_2005_2023.epw");
+    const REAL: &str = include_str!("../../../tests/data/weather/typical_year_45N_8E.epw");
 
     fn written(text: &str, units: System, width: usize) -> String {
         let hall = include_str!("../../../tests/data/hall.toml");
@@ -295,7 +299,7 @@ mod tests {
             "99.6 % of the hours -1.3",
             "every hour -2.3 31 December, 7 to 8 h",
             "From June to August the wind comes most often from SSE: 14 % of the hours with wind, 1.8 m/s on average.",
-            "The station stands at 250 m; its pressure is 1.00 bara, as the standard atmosphere has it at 123 m.",
+            "The station is at 250 m; its pressure is 1.00 bara, as the standard atmosphere has it at 123 m.",
             "That is 1.5 % more than the height of the station gives",
         ] {
             assert!(flat(&text).contains(words), "{words} in\n{text}");
@@ -313,7 +317,7 @@ mod tests {
             text.contains("holds 8736 of the 8760 hours of a year; 24 hours are missing and left out of every figure."),
             "{text}"
         );
-        assert!(text.contains("The station stands at 4101 ft"), "{text}");
+        assert!(text.contains("The station is at 4101 ft"), "{text}");
         assert!(text.contains("% less at the station than at the job's altitude"), "{text}");
     }
 
@@ -352,8 +356,8 @@ mod tests {
         let said = said_of(0, 0, |text| text.replace(",8.000000,1,250", ",8.000000,1,").replace("Thursday", ""));
         for words in [
             "It does not say which day of the week 1 January is; a Monday is taken.",
-            "The file doesn't say how high the station stands; its pressure is 1.00 bara",
-            "Of the file's head this could not be used: line 1, field 10: no elevation; line 8: `` is no day",
+            "The file gives no elevation of the station; its pressure is 1.00 bara",
+            "Not used from the file's header: line 1, field 10: no elevation; line 8: `` is no day",
         ] {
             assert!(said.contains(words), "{words} in\n{said}");
         }
@@ -371,8 +375,8 @@ mod tests {
             equals,
         };
         assert_eq!(origins(&rose("S", vec![])), "S");
-        assert_eq!(origins(&rose("S", vec!["SW"])), "S and SW alike");
-        assert_eq!(origins(&rose("S", vec!["SW", "W"])), "S, SW and W alike");
+        assert_eq!(origins(&rose("S", vec!["SW"])), "S and SW equally");
+        assert_eq!(origins(&rose("S", vec!["SW", "W"])), "S, SW and W equally");
         let still = said_of(0, 0, |text| {
             let calm = |line: &str| match line.split(',').collect::<Vec<_>>() {
                 mut fields if fields.len() == 35 => {
@@ -383,7 +387,7 @@ mod tests {
             };
             text.lines().map(calm).collect::<Vec<_>>().join("\n")
         });
-        assert!(still.contains("From June to August every hour of which the file tells the wind is calm."), "{still}");
+        assert!(still.contains("From June to August every hour with wind data is calm."), "{still}");
         // The real file has 3 calm hours in those months.
         let nowhere = said_of(0, 0, |text| {
             let from_nowhere = |line: &str| match line.split(',').collect::<Vec<_>>() {
@@ -395,7 +399,7 @@ mod tests {
             };
             text.lines().map(from_nowhere).collect::<Vec<_>>().join("\n")
         });
-        let words = "From June to August the file tells of no hour from where the wind blows; in 3 hours it is calm.";
+        let words = "From June to August the file has no hour with a wind direction; 3 hours are calm.";
         assert!(nowhere.contains(words), "{nowhere}");
     }
 

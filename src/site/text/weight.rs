@@ -19,9 +19,9 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         .column(format!("empty\n{unit}"), Align::Right)
         .column(format!("refrigerant\n{unit}"), Align::Right)
         .column("supports", Align::Right)
-        .column(format!("the most on one\n{unit}"), Align::Right)
+        .column(format!("maximum per\nsupport, {unit}"), Align::Right)
         .column(format!("allowed\n{unit}"), Align::Right)
-        .column(format!("wind adds to\na lee one, {unit}"), Align::Right);
+        .column(format!("wind adds,\nleeward, {unit}"), Align::Right);
     let value = |kg: Option<f64>| kg.map_or_else(String::new, |kg| show.mass_value(kg));
     for load in &roof.loads {
         grid.row(vec![
@@ -37,13 +37,13 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     sheet.table(0, &grid.without_empty_columns());
     sheet.paragraph(
         0,
-        "Refrigerant at the operating point that fills the coils most. Snow, people, frame and pipework are not counted.",
+        "Refrigerant at the operating point that fills the coils most. Snow, people, frame and piping are not counted.",
     );
     if let Some(wind) = roof.loads.iter().find_map(|load| load.wind) {
         sheet.paragraph(
             0,
             &format!(
-                "At {} the wind has a pressure of {}; half of the supports are taken to stand on the leeward side, without factors for \
+                "At {} the wind pressure is {}; half of the supports are taken as leeward, without factors for \
                  exposure, height and direction, and without suction on the top.",
                 show.wind(wind.speed_m_s),
                 show.face_pressure(wind.pressure_Pa)

@@ -51,12 +51,12 @@ fn basis(site: &Site, year: &Year) -> String {
     };
     let how = match (&year.plant, site.job.plant.as_ref().map(|plant| plant.running)) {
         (Some(_), Some(crate::job::Running::Few)) => {
-            "as few chillers run as carry the load, in the order of the file, loaded alike"
+            "as few chillers run as carry the load, in the order of the file, equally loaded"
         }
-        (Some(_), _) => "all chillers run, loaded alike",
+        (Some(_), _) => "all chillers run, equally loaded",
         (None, _) => "no load is given, so every circuit runs at full all the year",
     };
-    format!("{} of the weather file, each through the balance; {how}.{missing}", show.hours(year.hours))
+    format!("{} of the weather file, each solved; {how}.{missing}", show.hours(year.hours))
 }
 
 fn number(show: System, hours: f64) -> String {
@@ -82,7 +82,7 @@ fn hours(site: &Site, year: &Year, gives: bool, wrong: bool) -> Grid {
         let mut row = vec![circuit.name.clone()];
         if gives {
             row = vec![if circuit.copies > 1 {
-                format!("{}, {} alike", circuit.name, circuit.copies)
+                format!("{}, {} identical", circuit.name, circuit.copies)
             } else {
                 circuit.name.clone()
             }];
@@ -110,9 +110,10 @@ fn hours(site: &Site, year: &Year, gives: bool, wrong: bool) -> Grid {
 
 /// What the columns count.
 fn columns(year: &Year) -> String {
-    let alike = if year.circuits.iter().any(|circuit| circuit.copies > 1) { ", of those alike any" } else { "" };
+    let alike = if year.circuits.iter().any(|circuit| circuit.copies > 1) { ", any of identical ones" } else { "" };
     format!(
-        "Hottest hour and mean: what it can give with the compressors that stay on, not what is asked. Runs: hours in which it does{alike}, \
+        "Hottest hour and mean: available capacity with the compressors that stay on, not the load. Runs: hours of \
+         operation{alike}, \
          be it for a part of the hour. No balance, cut-out and near it: with all its compressors running. Flashes and oil falls: as it \
          runs then."
     )
@@ -125,8 +126,8 @@ fn carries(site: &Site, plant: &PlantYear) -> String {
     let always = if gaps { "in every hour that the weather file has" } else { "all the year" };
     let hottest = &plant.hottest;
     let out = match plant.out_names.as_slice() {
-        [one] => format!("with a chiller of {one} out"),
-        several => format!("with {} chillers out ({})", several.len(), plant.out_in_words()),
+        [one] => format!("with one chiller of {one} out of service"),
+        several => format!("with {} chillers out of service ({})", several.len(), plant.out_in_words()),
     };
     let without =
         if hottest.capacity_without_W > 0.0 { show.capacity(hottest.capacity_without_W) } else { "nothing".to_owned() };
@@ -191,7 +192,7 @@ fn energy(show: System, year: &Year, wide: bool) -> Grid {
         grid.row(row(&circuit.name, &circuit.energy, levels(circuit), after));
     }
     if year.circuits.len() > 1 {
-        grid.row(row("in all", &year.energy, [String::new(), String::new()], year.floating.as_ref()));
+        grid.row(row("total", &year.energy, [String::new(), String::new()], year.floating.as_ref()));
     }
     grid.without_empty_columns()
 }
@@ -205,19 +206,23 @@ fn fans(site: &Site, year: &Year) -> Vec<String> {
         year.energy.fans_J.is_some() && matches!(circuit.condenser.head_control, HeadControl::Fans { .. })
     });
     let by_speed = by_speed.then(|| {
-        "Fans whose air the control cuts take power by the cube of its share (affinity law); staged fans take more."
+        "The power of fans under head control follows the cube of their air fraction (fan laws); staged fans take more."
             .to_owned()
     });
     let unknown = (!unknown.is_empty()).then(|| {
         format!(
-            "Compressors only for {}: the power of the fans is not given (fan_power), and with the head let float they take more.",
+            "Compressors only for {}: the power of the fans is not given (fan_power), and with a floating head they \
+             take more.",
             unknown.join(", ")
         )
     });
     let slower = |roof: &Roof| roof.units.iter().any(|unit| unit.night_speed.is_some());
-    let by_night = site.job.roof.as_ref().is_some_and(slower).then(|| {
-        "A night speed of the fans counts in the sound alone: here they run as the head control has them.".to_owned()
-    });
+    let by_night = site
+        .job
+        .roof
+        .as_ref()
+        .is_some_and(slower)
+        .then(|| "A night speed of the fans counts for sound only: here they follow the head control.".to_owned());
     [by_speed, unknown, by_night].into_iter().flatten().collect()
 }
 
@@ -230,13 +235,13 @@ fn saved(site: &Site, year: &Year) -> Option<String> {
         year.circuits.iter().filter_map(|c| Some((c.floating?.flash_hours - c.flash.hours).max(0.0))).sum();
     let verb = if saved >= 0.0 { "saves" } else { "costs" };
     let mut says = format!(
-        "Letting the head float instead of holding it {verb} {} in the year. The level is the lowest at which the valves keep their \
+        "A floating head {verb} {} in the year. The level is the lowest at which the valves keep their \
          minimum drop in the coldest hour, not below {}.",
         show.energy(saved.abs()),
         show.temperature(site.job.limit("float_minimum"))
     );
     if starved > 0.0 {
-        let _ = write!(says, " But the liquid would then flash in {} more.", show.hours(starved));
+        let _ = write!(says, " The liquid then flashes in {} more.", show.hours(starved));
     }
     Some(says)
 }

@@ -35,7 +35,7 @@ pub(super) fn outline(notes: &mut Notes<'_>, corners: &[Typed], whole: std::ops:
             let (says, label) = if index == 0 {
                 ("the last corner of `outline` is the first again", "it closes by itself: leave the last out")
             } else {
-                ("a corner of `outline` stands twice", "the same as the one before")
+                ("a corner of `outline` is there twice", "the same as the one before")
             };
             let span = if index == 0 {
                 corners.last().map_or(whole.clone(), |last| last.span.clone())
@@ -90,7 +90,7 @@ impl Standing<'_> {
             let by: Vec<String> = of_worst.iter().filter_map(by).collect();
             if let Some((unit, typed)) = self.units.get(worst) {
                 let says = format!("`{}` overlaps {}", unit.name, and(&by));
-                notes.fault(Fault::new(typed.span.clone(), says).expected("units stand side by side"));
+                notes.fault(Fault::new(typed.span.clone(), says).expected("units have no overlap"));
             }
             left = rest;
         }
@@ -116,7 +116,7 @@ impl Standing<'_> {
             let through: Vec<String> = self.units.iter().filter_map(through).collect();
             if !through.is_empty() {
                 let says = format!("the wall `{}` runs through {}", wall.name, and(&through));
-                notes.fault(Fault::new(typed.span.clone(), says).expected("walls stand beside units"));
+                notes.fault(Fault::new(typed.span.clone(), says).expected("walls are beside units"));
             }
         }
     }
@@ -124,7 +124,7 @@ impl Standing<'_> {
     fn heats_in_units(&self, notes: &mut Notes<'_>) {
         for (heat, typed) in self.heats {
             if let Some((unit, _)) = self.units.iter().find(|(unit, _)| inside(&unit.corners(), heat.at)) {
-                let says = format!("`{}` stands inside `{}`", heat.name, unit.name);
+                let says = format!("`{}` is inside `{}`", heat.name, unit.name);
                 notes.fault(Fault::new(typed.span.clone(), says).expected("a place beside the units"));
             }
         }
@@ -138,13 +138,13 @@ impl Standing<'_> {
                 self.units.iter().find(|(unit, _)| over_roof <= unit.height_m && inside(&unit.corners(), listener.at))
             {
                 let place = if over_roof < 0.0 { "under" } else { "inside" };
-                format!("the listener `{}` stands {place} `{}`", listener.name, unit.name)
+                format!("the listener `{}` is {place} `{}`", listener.name, unit.name)
             } else if over_roof < 0.0 && inside(self.outline, listener.at) {
-                format!("the listener `{}` stands under the roof", listener.name)
+                format!("the listener `{}` is under the roof", listener.name)
             } else if let Some((wall, _)) = self.walls.iter().find(|(wall, _)| {
                 (0.0..=wall.height_m).contains(&over_roof) && to_stretch(listener.at, (wall.from, wall.to)) <= SLACK_M
             }) {
-                format!("the listener `{}` stands in the line of the wall `{}`", listener.name, wall.name)
+                format!("the listener `{}` is in the line of the wall `{}`", listener.name, wall.name)
             } else {
                 continue;
             };

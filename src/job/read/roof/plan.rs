@@ -32,7 +32,7 @@ pub(super) fn list<'a>(
         return Some(array);
     }
     let fault = Fault::new(entry.span.clone(), format!("`{}` has {} entries", entry.key, array.len()));
-    notes.fault(fault.expected(format!("at most {maximum}")));
+    notes.fault(fault.expected(format!("no more than {maximum}")));
     None
 }
 

@@ -16,7 +16,7 @@ use crate::job::{Face, RoofUnit};
 pub(super) fn units(notes: &mut Notes<'_>, roof: &Table<'_>, drawn: &Drawn<'_>) -> Vec<(RoofUnit, Typed)> {
     let tables = notes.tables(roof, "unit");
     if tables.is_empty() && !roof.has("unit") {
-        let fault = Fault::new(roof.span(), "no unit stands on the roof");
+        let fault = Fault::new(roof.span(), "no unit is on the roof");
         notes.structural(fault.expected("[[roof.unit]] for each condenser belongs here"));
     }
     let mut names = Names::default();

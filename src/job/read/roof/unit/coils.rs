@@ -73,7 +73,7 @@ impl<'a> Coils<'a> {
                 continue;
             };
             let drawn = if circuit.copies == 1 { "once".to_owned() } else { format!("{} times", circuit.copies) };
-            let says = format!("circuit `{}` is drawn {drawn} and stands on the roof {placed} times", circuit.name);
+            let says = format!("circuit `{}` is drawn {drawn} and placed on the roof {placed} times", circuit.name);
             let more = placed - circuit.copies;
             let fault = Fault::new(span.clone(), says);
             notes.fault(fault.expected(format!("copies = {placed} in its [[circuit]], or take {more} out here")));

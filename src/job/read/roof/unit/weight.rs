@@ -30,7 +30,7 @@ pub(super) fn weight(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Weight>
     match (table.get("weight"), table.get("supports")) {
         (Some(entry), None) => {
             let fault = Fault::new(entry.key_span, "`weight` without `supports`");
-            notes.structural(fault.expected("on how many it stands; or `weights`, a weight on each"));
+            notes.structural(fault.expected("their number; or `weights`, the load on each"));
         }
         (None, Some(entry)) => {
             let fault = Fault::new(entry.key_span, "`supports` without `weight`");
