@@ -168,6 +168,9 @@ fn every_example_in_the_help_can_be_run() {
         fs::write(folder.path().join("readings.toml"), complaint.replace("circuit = \"1A\"\n", "")).unwrap();
         let trend = fs::read_to_string("examples/readings/hot-afternoons.csv").unwrap();
         fs::write(folder.path().join("trend.csv"), trend).unwrap();
+        for name in ["tower.toml", "old.toml", "new.toml"] {
+            fs::copy(folder.path().join("hall.toml"), folder.path().join(name)).unwrap();
+        }
         fs::write(folder.path().join("what.toml"), "[columns]\n\"Alarm\" = \"-\"\n").unwrap();
         let mut ran = 0;
         for line in help.lines().filter_map(|line| line.strip_prefix("  roofrun ")) {

@@ -68,7 +68,7 @@ fn limits_that_no_tube_meets_say_which_stands_in_the_way() {
     fs::write(&file, format!("{text}\n[limits]\ndischarge_drop = \"0.01 F\"\n")).unwrap();
     let (status, out, _) = run(&["size", file.to_str().unwrap()]);
     assert_eq!(status, 1);
-    assert!(out.contains("discharge-drop") && out.contains("No tube of those searched passes"), "{out}");
+    assert!(out.contains("discharge-drop") && out.contains("No tube that was tried passes every rule"), "{out}");
 }
 
 #[test]

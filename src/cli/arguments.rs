@@ -70,7 +70,7 @@ Examples:
   roofrun check hall.toml
   roofrun check hall.toml --format json > hall.json
   roofrun check hall.toml --format page > hall.html     to look at, to send, to print
-  roofrun check *.toml --brief                          a line for each job
+  roofrun check hall.toml tower.toml --brief            a line for each job
   roofrun check old.toml new.toml --compare             what is cured, what newly fails
   roofrun new | roofrun check -
 

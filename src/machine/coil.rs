@@ -280,6 +280,6 @@ mod tests {
         }
         assert!(told("fixed", "dry surface").why.contains(&format!("no more than {MAXIMUM_SUPERHEAT} of")));
         assert!(told("fixed", "condenser air").why.contains(&format!("{ALTITUDE_EXPONENT} with")));
-        assert!(told("fixed", "liquid zone").why.contains(&format!("{AIR_EXPONENT} with the air")));
+        assert!(told("fixed", "liquid zone").why.contains(&format!("{AIR_EXPONENT} with air")));
     }
 }

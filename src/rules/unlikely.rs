@@ -128,7 +128,7 @@ mod tests {
         assert_eq!(placed(2, 2), None);
         assert_eq!(placed(2, 1).as_deref(), Some("1 of the 2 condensers of circuit 1A is"));
         assert_eq!(placed(4, 2).as_deref(), Some("2 of the 4 condensers of circuit 1A are"));
-        assert_eq!(placed(1, 0).as_deref(), Some("The condenser of circuit 1A stands"));
+        assert_eq!(placed(1, 0).as_deref(), Some("The condenser of circuit 1A is"));
         assert_eq!(placed(2, 0).as_deref(), Some("All 2 condensers of circuit 1A are"));
     }
 

@@ -184,6 +184,8 @@ fn of_day(text: &str) -> Option<(i64, Option<i64>)> {
     };
     let offset = match half.as_deref() {
         Some("z") => Some(0),
+        // The half of the day, with or without its points.
+        Some("a" | "p") => None,
         Some(sign @ ("+" | "-")) => {
             let digits: String = rest.chars().filter(char::is_ascii_digit).collect();
             let hours: i64 = digits.get(..2)?.parse().ok()?;

@@ -52,7 +52,7 @@ const FOLDER: &str = "tests/data/weather";
 fn file(name: &str) -> &'static Weather {
     static EPW: OnceLock<Weather> = OnceLock::new();
     static TMY3: OnceLock<Weather> = OnceLock::new();
-    let cell = if name.starts_with("pvgis") { &EPW } else { &TMY3 };
+    let cell = if name.starts_with("typical") { &EPW } else { &TMY3 };
     let weather = cell.get_or_init(|| open(&Path::new(FOLDER).join(name)).unwrap());
     assert_eq!(weather.file, name);
     weather

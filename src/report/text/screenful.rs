@@ -161,15 +161,35 @@ fn in_few_words(job: &Job, row: &Row, remedy: &Remedy) -> String {
     let at =
         steps.iter().position(|(place, _)| *place == here).or_else(|| steps.iter().position(in_the_line)).unwrap_or(0);
     let Some((place, what)) = steps.get(at) else { return String::new() };
-    let elsewhere = *place != here && (!here.is_empty() || place.starts_with("liquid") || place.starts_with("disch."));
-    let what = if elsewhere { format!("{place}: {what}") } else { what.clone() };
+    // The line that a tube is changed in is that of the finding, and the condenser's control is the condenser.
+    let named = match place.as_str() {
+        "head control" => false,
+        place if place.starts_with("liquid") || place.starts_with("disch.") => {
+            !place.starts_with(line) || line.is_empty()
+        }
+        place => place != here && !here.is_empty(),
+    };
+    let what = if named { format!("{place}: {what}") } else { what.clone() };
     if steps.len() == 1 { what } else { format!("{what}, {} more", steps.len() - 1) }
 }
 
 /// The whole remedy in a sentence.
 pub(crate) fn whole(sheet: &mut Sheet, job: &Job, first: &First, found: &Whole) {
     let steps = brief_steps(job, &found.changes, true);
-    let steps = steps.iter().map(|(place, what)| format!("{place}: {what}")).collect::<Vec<_>>().join("; ");
+    let mut said = String::new();
+    for (at, (place, what)) in steps.iter().enumerate() {
+        // What is done at one place stands together.
+        let same = at > 0 && steps.get(at - 1).is_some_and(|(before, _)| before == place);
+        let join = if at == 0 {
+            ""
+        } else if same {
+            ", "
+        } else {
+            "; "
+        };
+        let place = if same || place == "head control" { String::new() } else { format!("{place} ") };
+        said.push_str(&format!("{join}{place}{what}"));
+    }
     let left = left(found);
     let then = if left.is_empty() { String::new() } else { format!(" Still fails: {}.", and(&left)) };
     let label = match (left.is_empty(), first.count(Verdict::Fail)) {
@@ -177,7 +197,7 @@ pub(crate) fn whole(sheet: &mut Sheet, job: &Job, first: &First, found: &Whole) 
         (true, n) => format!("All {n}"),
         (false, _) => "Best found".to_owned(),
     };
-    sheet.labelled(0, &label, style::STRONG, LABEL, &format!("{steps} (roofrun remedy).{then}"));
+    sheet.labelled(0, &label, style::STRONG, LABEL, &format!("{said} (roofrun remedy).{then}"));
 }
 
 /// The circuits of a plant, those that are identical once.
@@ -234,8 +254,11 @@ fn charge(sheet: &mut Sheet, answer: &Answer) {
     for (_, charge) in &all {
         missing.extend(charge.not_counted.iter().filter(|what| !missing.contains(what)).collect::<Vec<_>>());
     }
-    let without =
-        if missing.is_empty() { String::new() } else { format!(" without {}: not the system charge", and(&missing)) };
+    let without = if missing.is_empty() {
+        String::new()
+    } else {
+        format!(" without {}: not the system charge", missing.join(", "))
+    };
     match all.as_slice() {
         [] => {}
         [(_, charge)] if answer.job.circuits.len() == 1 => {
