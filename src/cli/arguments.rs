@@ -45,7 +45,7 @@ pub(super) struct Arguments {
     pub width: Option<u16>,
 
     /// Units of what is shown [default: those of the job, else ip]
-    #[arg(long, global = true, value_enum, value_name = "UNITS")]
+    #[arg(long, global = true, value_enum, ignore_case = true, value_name = "UNITS")]
     pub units: Option<Units>,
 
     /// Colour of the text; auto: at a terminal, where NO_COLOR does not forbid it
@@ -497,7 +497,7 @@ pub(super) struct State {
     #[arg(short, long, value_name = "T", allow_hyphen_values = true)]
     pub temperature: Option<String>,
 
-    /// Pressure with its unit: "412 psig", "28.4 barg", "2.9 MPa"
+    /// Pressure with its unit: "412 psig", "28.4 barg", "2.9 MPa(a)"
     #[arg(short, long, value_name = "P", allow_hyphen_values = true)]
     pub pressure: Option<String>,
 

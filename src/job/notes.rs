@@ -133,6 +133,14 @@ impl<'t> Notes<'t> {
                 continue;
             }
             let fault = Fault::new(entry.key_span.clone(), format!("unknown key `{}` in {}", entry.key, keys.place));
+            if let Some(inner) = keys.of_circuit(entry.key) {
+                self.without_its_circuit(table, &entry, inner);
+                continue;
+            }
+            if let Some(says) = keys.either_called(entry.key) {
+                self.fault(fault.expected(says));
+                continue;
+            }
             let fault = match (table.meaning(entry.key), keys.home(entry.key)) {
                 (Some(key), _) if keys.otherwise_called(entry.key) == Some(key) => {
                     fault.expected(format!("it is called `{key}`")).mend(entry.key_span, key)
@@ -156,6 +164,16 @@ impl<'t> Notes<'t> {
         let missing: Vec<&str> =
             needed.chain(either.map(|either| either.missing).unwrap_or_default().iter().copied()).collect();
         self.missing_and(table, &missing, either.map_or("", |either| either.label));
+    }
+
+    /// Notes a table of a circuit that does not say so: `[valve]` for `[circuit.valve]`.
+    fn without_its_circuit(&mut self, file: &Table<'_>, entry: &Entry<'_>, keys: &Keys) {
+        let says = format!("[{}] belongs to a circuit", entry.key);
+        let fault =
+            Fault::new(entry.key_span.clone(), says).expected(format!("write {} below its [[circuit]]", keys.place));
+        let in_place = file.get("circuit").is_some_and(|circuit| circuit.key_span.start < entry.key_span.start);
+        let instead = format!("circuit.{}", entry.key);
+        self.fault(if in_place { fault.mend(entry.key_span.clone(), instead) } else { fault });
     }
 
     /// Notes those of some keys that a table lacks, with what to write.

@@ -102,7 +102,7 @@ fn missing_tables(notes: &mut Notes<'_>, table: &Table<'_>) {
 
 fn fluid(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<&'static Refrigerant> {
     let name = notes.text(table, "refrigerant")?;
-    if let Some(fluid) = refrigerant::named(name) {
+    if let Some(fluid) = refrigerant::called(name) {
         return Some(fluid);
     }
     let known = refrigerant::names().iter().copied();

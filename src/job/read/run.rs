@@ -50,7 +50,7 @@ impl Shape {
         match self {
             Shape::Level => "a level run",
             Shape::Rise => "a rise",
-            Shape::Drop => "a fall",
+            Shape::Drop => "a drop",
             Shape::Part => "a part",
         }
     }
@@ -94,7 +94,10 @@ fn shape(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Shape> {
     match given.as_slice() {
         [(_, shape)] => Some(*shape),
         [] => {
-            let fault = Fault::new(table.span(), "a run goes nowhere").expected("one of level, rise, fall or part");
+            if table.entries().iter().any(|entry| table.keys.either_called(entry.key).is_some()) {
+                return None;
+            }
+            let fault = Fault::new(table.span(), "a run goes nowhere").expected("one of level, rise, drop or part");
             // `length` is the usual slip.
             let fault = match table.get("length") {
                 Some(entry) => fault.mend(entry.key_span, "level"),
