@@ -461,11 +461,29 @@ pub(super) struct Size {
 #[command(after_help = "\
 Examples:
   roofrun new hall.toml     writes the file; one that is there already stays as it is
-  roofrun new | less        shows it")]
+  roofrun new | less        shows it
+  roofrun new --refrigerant R-454B --units si --below hall.toml
+  roofrun new --short --auto plan.toml    few lines, the tube for `roofrun size` to find")]
 pub(super) struct New {
-    /// Where to write it [default: standard output]
+    /// Where to write it, or - for standard output [default: standard output]
     #[arg(value_name = "FILE")]
     pub file: Option<PathBuf>,
+
+    /// Its refrigerant: pressures and tube follow
+    #[arg(long, value_name = "NAME", default_value = "R-410A")]
+    pub refrigerant: String,
+
+    /// Put the condenser below the chiller
+    #[arg(long)]
+    pub below: bool,
+
+    /// Leave the tube open, for `roofrun size`
+    #[arg(long)]
+    pub auto: bool,
+
+    /// In few lines: what is not said is assumed, and told by `check`
+    #[arg(long)]
+    pub short: bool,
 }
 
 #[derive(Args, Debug)]

@@ -55,7 +55,7 @@ pub(super) fn run(what: &State, view: View) -> Result<ExitCode, Trouble> {
 }
 
 /// The refrigerant of a name as people write it.
-fn find(name: &str) -> Result<&'static Refrigerant, Trouble> {
+pub(super) fn find(name: &str) -> Result<&'static Refrigerant, Trouble> {
     refrigerant::called(name).ok_or_else(|| {
         let hint = match spelling::nearest(name, refrigerant::names().iter().copied()) {
             Some(near) => format!("did you mean {near}?"),
