@@ -45,6 +45,7 @@ mistakes! {
     misplaced_key: "kind = \"electronic\"" => "kind = \"electronic\"\ncutout = \"600 psig\"";
     unknown_table: "[plant]" => "[plants]";
     missing_key: r#"td = "25 F""# => "# difference";
+    condenser_without_its_rating: "rejection = \"640 MBH\"         # total" => "# total";
     missing_keys_within_braces: r#"rating = { capacity = "40 ton", power = "42 kW","# => "rating = {";
     missing_table: "[circuit.evaporator]" => "[circuit.valve.evaporator]";
     negative_rise: r#"{ rise = "38 ft","# => r#"{ rise = "-38 ft","#;

@@ -34,6 +34,8 @@ pub(super) struct Notes<'t> {
     pub assumptions: Vec<Assumption>,
     /// What those that are noted next are of.
     pub concerns: Concerns,
+    /// A key whose value follows from what was read before, should it be missing: its value, and what is said of it.
+    pub worked_out: Option<(&'static str, String, String)>,
 }
 
 impl<'t> Notes<'t> {
@@ -49,6 +51,7 @@ impl<'t> Notes<'t> {
             found: 0,
             assumptions: Vec::new(),
             concerns: Concerns::Circuits,
+            worked_out: None,
         };
         for error in errors.iter().take(MAXIMUM_FAULTS) {
             let fault = syntax::fault(text, error);
@@ -184,13 +187,18 @@ impl<'t> Notes<'t> {
     /// What to write is told as an example and not as a correction: its values are nobody's.
     fn missing_and(&mut self, table: &Table<'_>, needed: &[&str], label: &str) {
         let missing = needed.iter().filter(|key| !table.has(key)).filter_map(|key| table.keys.key(key));
-        let written = |key: &Key| format!("{} = {}", key.name, key.written(self.system == System::Si));
+        let worked_out = self.worked_out.as_ref().filter(|(key, ..)| needed.contains(key) && !table.has(key));
+        let written = |key: &Key| match worked_out {
+            Some((name, value, _)) if *name == key.name => format!("{name} = {}", quoted(value)),
+            _ => format!("{} = {}", key.name, key.written(self.system == System::Si)),
+        };
         let (names, lines): (Vec<String>, Vec<String>) =
             missing.map(|key| (format!("`{}`", key.name), written(key))).unzip();
         if names.is_empty() {
             return;
         }
         let example = format!("for example {}", lines.join(", "));
+        let label = worked_out.map_or(label, |(.., says)| says);
         let label = if label.is_empty() { example } else { format!("{label}; {example}") };
         let fault = Fault::new(table.span(), {
             let keys = if names.len() == 1 { "missing key" } else { "missing keys" };
