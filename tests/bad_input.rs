@@ -31,7 +31,7 @@ mistakes! {
     gauge_pressure_for_a_loss: r#"pressure_drop = "3 psi""# => r#"pressure_drop = "3 psig""#;
     unknown_tube: r#"tube = "1-5/8 ACR""# => r#"tube = "1-5/8 ARC""#;
     tube_by_its_nominal_size: r#"tube = "1-5/8 ACR""# => r#"tube = "1-1/4 L""#;
-    unknown_tube_with_an_inch_mark: r#"tube = "1-5/8 ACR""# => r#"tube = "1-5/8\" ACR""#;
+    tube_by_its_outside_alone: r#"tube = "1-5/8 ACR""# => r#"tube = "54 mm""#;
     unknown_refrigerant: r#"refrigerant = "R-410A""# => r#"refrigerant = "R410""#;
     refrigerant_of_no_kind: r#"refrigerant = "R-410A""# => r#"refrigerant = "ammonia""#;
     unknown_key: r#"td = "25 F""# => r#"diference = "25 F""#;
@@ -39,9 +39,13 @@ mistakes! {
     misspelt_key_with_a_fault_in_its_value: "fittings = { long-elbow = 3 }" => "fitings = { longelbow = 3 }";
     misspelt_key_of_a_value_that_is_another: r#"td = "25 F""# => r#"diference = "25 psi""#;
     air_round_a_receiver: r#"volume = "2.4 ft3" }"# => r#"volume = "2.4 ft3", ambient = "95 F" }"#;
+    pressure_in_bare_bar: r#"cutout = "610 psig""# => r#"cutout = "42 bar""#;
+    table_without_its_circuit: "[circuit.valve]" => "[valve]";
+    vertical_run: r#"{ drop = "38 ft","# => r#"{ vertical = "38 ft","#;
     misplaced_key: "kind = \"electronic\"" => "kind = \"electronic\"\ncutout = \"600 psig\"";
     unknown_table: "[plant]" => "[plants]";
     missing_key: r#"td = "25 F""# => "# difference";
+    condenser_without_its_rating: "rejection = \"640 MBH\"         # total" => "# total";
     missing_keys_within_braces: r#"rating = { capacity = "40 ton", power = "42 kW","# => "rating = {";
     missing_table: "[circuit.evaporator]" => "[circuit.valve.evaporator]";
     negative_rise: r#"{ rise = "38 ft","# => r#"{ rise = "-38 ft","#;
@@ -77,7 +81,7 @@ mistakes! {
     head_control_of_no_kind: r#"by = "fans""# => r#"by = "fan""#;
     bypass_share_of_everything: "share = 0.2, when" => "share = 1.2, when";
     bypass_share_in_per_cent: "share = 0.2, when" => "share = 20, when";
-    bypass_share_as_a_text: "share = 0.2, when" => "share = \"20 %\", when";
+    bypass_share_as_a_text: "share = 0.2, when" => "share = \"0.2\", when";
     share_above_one: "share = 0.5 " => "share = 1.5 ";
     share_that_is_no_number: "share = 0.5 " => "share = nan ";
     share_without_end: "share = 0.5 " => "share = inf ";

@@ -45,7 +45,7 @@ pub(super) struct Arguments {
     pub width: Option<u16>,
 
     /// Units of what is shown [default: those of the job, else ip]
-    #[arg(long, global = true, value_enum, value_name = "UNITS")]
+    #[arg(long, global = true, value_enum, ignore_case = true, value_name = "UNITS")]
     pub units: Option<Units>,
 
     /// Colour of the text; auto: at a terminal, where NO_COLOR does not forbid it
@@ -461,11 +461,29 @@ pub(super) struct Size {
 #[command(after_help = "\
 Examples:
   roofrun new hall.toml     writes the file; one that is there already stays as it is
-  roofrun new | less        shows it")]
+  roofrun new | less        shows it
+  roofrun new --refrigerant R-454B --units si --below hall.toml
+  roofrun new --short --auto plan.toml    few lines, the tube for `roofrun size` to find")]
 pub(super) struct New {
-    /// Where to write it [default: standard output]
+    /// Where to write it, or - for standard output [default: standard output]
     #[arg(value_name = "FILE")]
     pub file: Option<PathBuf>,
+
+    /// Its refrigerant: pressures and tube follow
+    #[arg(long, value_name = "NAME", default_value = "R-410A")]
+    pub refrigerant: String,
+
+    /// Put the condenser below the chiller
+    #[arg(long)]
+    pub below: bool,
+
+    /// Leave the tube open, for `roofrun size`
+    #[arg(long)]
+    pub auto: bool,
+
+    /// In few lines: what is not said is assumed, and told by `check`
+    #[arg(long)]
+    pub short: bool,
 }
 
 #[derive(Args, Debug)]
@@ -497,7 +515,7 @@ pub(super) struct State {
     #[arg(short, long, value_name = "T", allow_hyphen_values = true)]
     pub temperature: Option<String>,
 
-    /// Pressure with its unit: "412 psig", "28.4 barg", "2.9 MPa"
+    /// Pressure with its unit: "412 psig", "28.4 barg", "2.9 MPa(a)"
     #[arg(short, long, value_name = "P", allow_hyphen_values = true)]
     pub pressure: Option<String>,
 

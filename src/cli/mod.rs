@@ -16,6 +16,7 @@ mod screen;
 mod shell;
 mod site;
 mod size;
+mod starter;
 mod state;
 mod take_off;
 #[cfg(feature = "watch")]
@@ -63,7 +64,7 @@ pub fn main() -> ExitCode {
         Command::Expect(what) => expect::run(what, view),
         Command::Site(what) => site::run(what, view),
         Command::Size(what) => size::run(what, view),
-        Command::New(what) => new::run(what),
+        Command::New(what) => new::run(what, view),
         Command::TakeOff(what) => take_off::run(what, view),
         Command::Draw(what) => draw::run(what, view),
         Command::Rules(what) => rules::run(what, view),

@@ -54,11 +54,9 @@ pub(super) fn run(what: &State, view: View) -> Result<ExitCode, Trouble> {
     screen::answer(&text, false)
 }
 
-/// The refrigerant of a name as people write it: letter case and hyphens do not count.
-fn find(name: &str) -> Result<&'static Refrigerant, Trouble> {
-    let bare = |text: &str| text.to_uppercase().replace(['-', ' '], "");
-    let known = refrigerant::names().iter().find(|known| bare(known) == bare(name)).copied();
-    known.and_then(refrigerant::named).ok_or_else(|| {
+/// The refrigerant of a name as people write it.
+pub(super) fn find(name: &str) -> Result<&'static Refrigerant, Trouble> {
+    refrigerant::called(name).ok_or_else(|| {
         let hint = match spelling::nearest(name, refrigerant::names().iter().copied()) {
             Some(near) => format!("did you mean {near}?"),
             None => "`roofrun list refrigerants` shows them".to_owned(),

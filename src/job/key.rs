@@ -183,6 +183,11 @@ impl Bounds {
         }
     }
 
+    /// Whether they are those of a fraction of a whole.
+    pub(super) fn of_a_share(self) -> bool {
+        matches!(self, Bounds::Above(_, maximum) | Bounds::From(_, maximum) | Bounds::Below(_, maximum) if maximum <= 1.0)
+    }
+
     pub(super) fn says(self, show: impl Fn(f64) -> String) -> String {
         match self {
             Bounds::Above(minimum, maximum) => format!("above {} and no more than {}", show(minimum), show(maximum)),

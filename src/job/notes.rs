@@ -34,6 +34,8 @@ pub(super) struct Notes<'t> {
     pub assumptions: Vec<Assumption>,
     /// What those that are noted next are of.
     pub concerns: Concerns,
+    /// A key whose value follows from what was read before, should it be missing: its value, and what is said of it.
+    pub worked_out: Option<(&'static str, String, String)>,
 }
 
 impl<'t> Notes<'t> {
@@ -49,6 +51,7 @@ impl<'t> Notes<'t> {
             found: 0,
             assumptions: Vec::new(),
             concerns: Concerns::Circuits,
+            worked_out: None,
         };
         for error in errors.iter().take(MAXIMUM_FAULTS) {
             let fault = syntax::fault(text, error);
@@ -133,6 +136,14 @@ impl<'t> Notes<'t> {
                 continue;
             }
             let fault = Fault::new(entry.key_span.clone(), format!("unknown key `{}` in {}", entry.key, keys.place));
+            if let Some(inner) = keys.of_circuit(entry.key) {
+                self.without_its_circuit(table, &entry, inner);
+                continue;
+            }
+            if let Some(says) = keys.either_called(entry.key) {
+                self.fault(fault.expected(says));
+                continue;
+            }
             let fault = match (table.meaning(entry.key), keys.home(entry.key)) {
                 (Some(key), _) if keys.otherwise_called(entry.key) == Some(key) => {
                     fault.expected(format!("it is called `{key}`")).mend(entry.key_span, key)
@@ -158,6 +169,16 @@ impl<'t> Notes<'t> {
         self.missing_and(table, &missing, either.map_or("", |either| either.label));
     }
 
+    /// Notes a table of a circuit that does not say so: `[valve]` for `[circuit.valve]`.
+    fn without_its_circuit(&mut self, file: &Table<'_>, entry: &Entry<'_>, keys: &Keys) {
+        let says = format!("[{}] belongs to a circuit", entry.key);
+        let fault =
+            Fault::new(entry.key_span.clone(), says).expected(format!("write {} below its [[circuit]]", keys.place));
+        let in_place = file.get("circuit").is_some_and(|circuit| circuit.key_span.start < entry.key_span.start);
+        let instead = format!("circuit.{}", entry.key);
+        self.fault(if in_place { fault.mend(entry.key_span.clone(), instead) } else { fault });
+    }
+
     /// Notes those of some keys that a table lacks, with what to write.
     pub fn missing(&mut self, table: &Table<'_>, needed: &[&str]) {
         self.missing_and(table, needed, "");
@@ -166,13 +187,18 @@ impl<'t> Notes<'t> {
     /// What to write is told as an example and not as a correction: its values are nobody's.
     fn missing_and(&mut self, table: &Table<'_>, needed: &[&str], label: &str) {
         let missing = needed.iter().filter(|key| !table.has(key)).filter_map(|key| table.keys.key(key));
-        let written = |key: &Key| format!("{} = {}", key.name, key.written(self.system == System::Si));
+        let worked_out = self.worked_out.as_ref().filter(|(key, ..)| needed.contains(key) && !table.has(key));
+        let written = |key: &Key| match worked_out {
+            Some((name, value, _)) if *name == key.name => format!("{name} = {}", quoted(value)),
+            _ => format!("{} = {}", key.name, key.written(self.system == System::Si)),
+        };
         let (names, lines): (Vec<String>, Vec<String>) =
             missing.map(|key| (format!("`{}`", key.name), written(key))).unzip();
         if names.is_empty() {
             return;
         }
         let example = format!("for example {}", lines.join(", "));
+        let label = worked_out.map_or(label, |(.., says)| says);
         let label = if label.is_empty() { example } else { format!("{label}; {example}") };
         let fault = Fault::new(table.span(), {
             let keys = if names.len() == 1 { "missing key" } else { "missing keys" };

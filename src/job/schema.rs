@@ -2,6 +2,7 @@
 
 use super::key::{Bounds, Holds, Key, Keys};
 use super::keys::{self, RUN};
+use super::values::in_capitals;
 use crate::refdata;
 use crate::units::Kind;
 use serde_json::{Map, Value, json};
@@ -68,14 +69,17 @@ fn held(key: &Key) -> Value {
             json!({ "anyOf": [table(keys), { "type": "string" }] })
         }
         (_, Holds::Quantity(..) | Holds::Text) => json!({ "type": "string" }),
-        (_, Holds::Number(_, bounds)) => number(bounds),
+        (_, Holds::Number(_, bounds)) => fraction_or(number(bounds), bounds.of_a_share()),
         (_, Holds::Count(minimum, maximum)) => json!({ "type": "integer", "minimum": minimum, "maximum": maximum }),
         (_, Holds::Pair(_)) if key.name == "outline" => {
             json!({ "type": "array", "items": pair(), "minItems": 3 })
         }
         (_, Holds::Pair(_)) => pair(),
         (_, Holds::Flag) => json!({ "type": "boolean" }),
-        (_, Holds::Choice(words)) => json!({ "enum": words }),
+        (_, Holds::Choice(words)) => {
+            let capitals = words.iter().filter_map(|word| in_capitals(word));
+            json!({ "enum": words.iter().map(|word| (*word).to_owned()).chain(capitals).collect::<Vec<String>>() })
+        }
         (_, Holds::Table(keys)) => table(keys),
         (_, Holds::Tables(keys)) => json!({ "type": "array", "items": table(keys) }),
         (_, Holds::Other) => json!({}),
@@ -90,6 +94,14 @@ fn one_or_list() -> Value {
     json!({ "anyOf": [{ "type": "string" }, { "type": "array", "items": { "type": "string" } }] })
 }
 
+/// A number; a fraction is also written in per cent.
+fn fraction_or(number: Value, fraction: bool) -> Value {
+    if !fraction {
+        return number;
+    }
+    json!({ "anyOf": [number, { "type": "string", "pattern": "^[^%]*%\\s*$" }] })
+}
+
 fn number(bounds: Bounds) -> Value {
     match bounds {
         Bounds::Above(minimum, maximum) => json!({ "type": "number", "exclusiveMinimum": minimum, "maximum": maximum }),
@@ -102,8 +114,10 @@ fn number(bounds: Bounds) -> Value {
 fn limits() -> Value {
     let limit = |limit: &refdata::Limit| {
         let plain = matches!(limit.kind, Kind::Ratio | Kind::Share | Kind::Hours);
-        let kind = if plain { "number" } else { "string" };
-        (limit.key.clone(), json!({ "type": kind, "description": limit.says }))
+        let mut held =
+            fraction_or(json!({ "type": if plain { "number" } else { "string" } }), limit.kind == Kind::Share);
+        held["description"] = json!(limit.says);
+        (limit.key.clone(), held)
     };
     let properties: Map<String, Value> = refdata::limits().iter().map(limit).collect();
     json!({ "type": "object", "properties": properties, "additionalProperties": false })

@@ -11,8 +11,7 @@ use std::ops::Range;
 use toml::de::{DeArray, DeValue};
 
 /// What files of earlier versions and people write for one of a few words.
-const OTHER_WORDS: &[(&str, &str)] =
-    &[("level", "none"), ("least", "minimum"), ("IP", "ip"), ("SI", "si"), ("US", "us"), ("EU", "eu")];
+const OTHER_WORDS: &[(&str, &str)] = &[("level", "none"), ("least", "minimum"), ("imperial", "ip"), ("metric", "si")];
 
 impl Notes<'_> {
     /// The value of a quantity or a number, SI: as given, else its default; none where it is faulty or has no default.
@@ -89,15 +88,17 @@ impl Notes<'_> {
         });
     }
 
-    /// A plain number within bounds, anywhere; `20 %` is pointed to 0.2.
+    /// A plain number within bounds, anywhere; a fraction may be a percentage in quotes, `20 %`.
     pub fn number_of(&mut self, key: &str, value: &DeValue<'_>, span: &Range<usize>, bounds: Bounds) -> Option<f64> {
         let says = bounds.says(|v| v.to_string());
-        let Some(number) = plain_number(value) else {
+        let percent = value.as_str().and_then(percent);
+        let share = percent.map(|percent| percent / 100.0);
+        let Some(number) = plain_number(value).or(share.filter(|_| bounds.of_a_share())) else {
             let fault = Fault::new(span.clone(), format!("`{key}` is a plain number"))
                 .expected(format!("expected a number {says}"));
             let inner = value.as_str().unwrap_or_default().trim();
-            let percent = inner.strip_suffix('%').and_then(|t| t.trim().parse::<f64>().ok()).map(|p| p / 100.0);
-            let instead = inner.parse::<f64>().ok().or(percent).filter(|v| v.is_finite() && bounds.hold(*v));
+            let read = [inner.parse::<f64>().ok(), percent, share];
+            let instead = read.into_iter().flatten().find(|v| v.is_finite() && bounds.hold(*v));
             self.fault(match instead {
                 Some(instead) => fault.mend(span.clone(), instead.to_string()),
                 None => fault,
@@ -110,9 +111,7 @@ impl Notes<'_> {
         let fault = Fault::new(span.clone(), format!("`{key}` must be {says}"));
         // A percentage where a share belongs.
         let share = number / 100.0;
-        let instead = matches!(bounds, Bounds::Above(_, maximum) | Bounds::From(_, maximum) | Bounds::Below(_, maximum) if maximum <= 1.0)
-            && number >= 5.0
-            && bounds.hold(share);
+        let instead = bounds.of_a_share() && number >= 5.0 && bounds.hold(share);
         self.fault(if instead { fault.mend(span.clone(), share.to_string()) } else { fault });
         None
     }
@@ -225,7 +224,9 @@ impl Notes<'_> {
         words: &[&'static str],
     ) -> Option<&'static str> {
         let text = value.as_str().unwrap_or_default();
-        if let Some(word) = words.iter().find(|word| **word == text) {
+        if let Some(word) =
+            words.iter().find(|word| **word == text || in_capitals(word).is_some_and(|other| other == text))
+        {
             return Some(word);
         }
         let quotes: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
@@ -238,6 +239,16 @@ impl Notes<'_> {
         });
         None
     }
+}
+
+/// A word of two letters as it is also written: `IP`.
+pub(super) fn in_capitals(word: &str) -> Option<String> {
+    (word.len() == 2).then(|| word.to_uppercase())
+}
+
+/// The number of a percentage: 20 of `20 %`.
+fn percent(text: &str) -> Option<f64> {
+    text.trim().strip_suffix('%')?.trim_end().parse().ok()
 }
 
 /// A number as a whole one within bounds.

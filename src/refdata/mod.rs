@@ -14,6 +14,7 @@ mod sources;
 mod strength;
 mod supports;
 mod table;
+mod tube_names;
 mod tubes;
 
 pub use design_temperatures::design_temperature;
@@ -26,4 +27,5 @@ pub use relief_factors::{ReliefFactor, relief_factor};
 pub use sources::{Known, Source, source, sources};
 pub use strength::{OutOfTable, Unrated, allowable_stress};
 pub use supports::{SupportSpacing, support_spacing};
+pub use tube_names::{by_outside, tubes_meant};
 pub use tubes::{Material, Tube, tube, tubes};

@@ -63,6 +63,26 @@ pub fn named(name: &str) -> Option<&'static Refrigerant> {
     READ[index].get_or_init(|| data::read(NAMES[index], TEXTS[index])).as_ref()
 }
 
+/// The refrigerant of a name as people write it: letter case, spaces, hyphens and brackets do not count.
+///
+/// ```
+/// use roofrun::refrigerant::called;
+///
+/// assert_eq!(called("r 134A").unwrap().name(), "R-134a");
+/// assert!(called("134").is_none());
+/// ```
+#[must_use]
+pub fn called(name: &str) -> Option<&'static Refrigerant> {
+    let bare = |text: &str| -> String {
+        text.chars()
+            .filter(|c| !matches!(c, ' ' | '-' | '\u{2010}' | '\u{2011}' | '(' | ')'))
+            .flat_map(char::to_lowercase)
+            .collect()
+    };
+    let name = bare(name);
+    NAMES.iter().find(|known| bare(known) == name).and_then(|known| named(known))
+}
+
 /// Reads a refrigerant's file afresh: the work that its first use costs, for measuring it.
 #[must_use]
 pub fn read_afresh(name: &str) -> Option<Refrigerant> {

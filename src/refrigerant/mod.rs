@@ -38,7 +38,7 @@ use chart::Chart;
 use chebyshev::{Grid, Series};
 use line::{Line, PressureScale, TemperatureScale};
 
-pub use catalogue::{named, names, read_afresh};
+pub use catalogue::{called, named, names, read_afresh};
 pub use error::{End, OutOfRange};
 pub use state::{Flow, Phase, Range, State};
 

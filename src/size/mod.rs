@@ -16,7 +16,7 @@ pub use text::text;
 pub use write::write;
 
 use crate::job::{Circuit, Job};
-use crate::refdata::{self, Tube};
+use crate::refdata::{self, Tube, tubes_meant};
 use crate::rules::{Look, RULES, Verdict};
 use crate::survey::{SurveyFault, survey};
 use rayon::prelude::*;
@@ -48,11 +48,16 @@ pub struct UnknownTube {
 /// [`UnknownTube`] for a word that is neither.
 pub fn of_kinds(job: &Job, words: &[String]) -> Result<Vec<Tube>, UnknownTube> {
     let all: Vec<Tube> = refdata::tubes().iter().chain(&job.tubes).cloned().collect();
-    let is = |tube: &Tube, word: &str| tube.name == word || (!tube.kind.is_empty() && tube.kind == word);
-    if let Some(word) = words.iter().find(|word| !all.iter().any(|tube| is(tube, word))) {
-        return Err(UnknownTube { name: word.clone() });
+    let is = |tube: &Tube, word: &str| {
+        tube.name == word
+            || !tube.kind.is_empty() && tube.kind.eq_ignore_ascii_case(word)
+            || !tubes_meant(word, [tube]).is_empty()
+    };
+    let words = || words.iter().map(|word| word.trim());
+    if let Some(word) = words().find(|word| !all.iter().any(|tube| is(tube, word))) {
+        return Err(UnknownTube { name: word.to_owned() });
     }
-    Ok(all.into_iter().filter(|tube| words.iter().any(|word| is(tube, word))).collect())
+    Ok(all.into_iter().filter(|tube| words().any(|word| is(tube, word))).collect())
 }
 
 /// Finds the tube of every open run, from the first of these tubes, and where none of them passes from all.

@@ -14,7 +14,8 @@ pub mod spelling;
 pub mod words;
 
 pub use kind::Kind;
-pub use parse::{Misread, quantity, unit_factor, without_unit};
+pub(crate) use number::{head, plain};
+pub use parse::{Misread, as_gauge, quantity, unit_factor, without_unit};
 pub use show::System;
 pub use uom::si::f64::{
     Acceleration, Area, DynamicViscosity, Energy, HeatTransfer, Length, Mass, MassDensity, MassRate, Power,

@@ -1,7 +1,7 @@
 //! Numbers as people write them: `38`, `-4.5`, `1/2`, `6-1/2`, `6 1/2`, `1e3`.
 
 /// Typographic signs in plain ones: minus, primes, degree, fractions, powers, hard spaces.
-pub(super) fn plain(text: &str) -> String {
+pub(crate) fn plain(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 8);
     for c in text.chars() {
         let fraction = match c {
@@ -40,7 +40,7 @@ pub(super) fn plain(text: &str) -> String {
 }
 
 /// A number at the head of a text.
-pub(super) struct Head<'a> {
+pub(crate) struct Head<'a> {
     /// Its value; may be infinite where the text has too many digits.
     pub value: f64,
     /// As typed.
@@ -54,7 +54,7 @@ fn digits(text: &str) -> usize {
 }
 
 /// Splits the number off the head of a plain text; `None` where it does not begin with one.
-pub(super) fn head(text: &str) -> Option<Head<'_>> {
+pub(crate) fn head(text: &str) -> Option<Head<'_>> {
     let negative = text.starts_with('-');
     let signed = text.strip_prefix(['-', '+']).map_or(text, str::trim_start);
     let start = text.len() - signed.len();

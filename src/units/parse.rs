@@ -1,7 +1,7 @@
-//! Quantities as people write them, to SI: `12 ft 6 in`, `12'6"`, `35.5 °C`, `610 psig`, `4.1 MPa`.
+//! Quantities as people write them, to SI: `12 ft 6 in`, `12'6"`, `35.5 °C`, `610 psig`, `42 bar(g)`.
 //!
 //! What holds the quantity knows its [`Kind`], and with it whether `F` is a temperature or a difference, and whether
-//! `bar` is an absolute pressure or a loss.
+//! `bar` is a loss or says too little.
 
 use super::kind::Kind;
 use super::number::{Head, head, plain};
@@ -40,10 +40,10 @@ enum Measure {
     Gauge(f64, &'static str),
     /// An absolute pressure, with the same unit as a difference.
     Absolute(f64, &'static str),
-    /// A pressure that says neither gauge nor absolute, and is taken as a difference only.
-    PsiOnly,
+    /// A pressure that says neither gauge nor absolute, and is taken as a difference only; with its unit as a difference.
+    Unsaid(f64, &'static str),
     /// Absolute as a pressure; also a difference.
-    PressureUnit(f64),
+    Pascal,
     Power(f64),
     VolumeRate(f64),
     Volume(f64),
@@ -55,8 +55,8 @@ enum Measure {
 }
 
 use Measure::{
-    Absolute, Celsius, Density, Fahrenheit, Gauge, Kelvin, Length, Level, Mass, MassRate, Power, PressureUnit, PsiOnly,
-    Rankine, Velocity, Volume, VolumeRate,
+    Absolute, Celsius, Density, Fahrenheit, Gauge, Kelvin, Length, Level, Mass, MassRate, Pascal, Power, Rankine,
+    Unsaid, Velocity, Volume, VolumeRate,
 };
 
 /// Every unit: its spellings, the first of which is shown, and its measure.
@@ -70,19 +70,19 @@ const UNITS: &[(&[&str], Measure)] = &[
     (&["°C", "C", "degC"], Celsius),
     (&["K", "kelvin", "°K"], Kelvin),
     (&["R", "°R", "degR"], Rankine),
-    (&["psig"], Gauge(factor::PSI, "psi")),
-    (&["psia"], Absolute(factor::PSI, "psi")),
-    (&["psi", "psid", "lb/in2", "lbf/in2"], PsiOnly),
-    (&["barg"], Gauge(factor::BAR, "bar")),
-    (&["bara"], Absolute(factor::BAR, "bar")),
-    (&["bar"], PressureUnit(factor::BAR)),
-    (&["kPag"], Gauge(1e3, "kPa")),
-    (&["kPaa"], Absolute(1e3, "kPa")),
-    (&["kPa"], PressureUnit(1e3)),
-    (&["MPag"], Gauge(1e6, "MPa")),
-    (&["MPaa"], Absolute(1e6, "MPa")),
-    (&["MPa"], PressureUnit(1e6)),
-    (&["Pa"], PressureUnit(1.0)),
+    (&["psig", "psigauge"], Gauge(factor::PSI, "psi")),
+    (&["psia", "psiabs"], Absolute(factor::PSI, "psi")),
+    (&["psi", "psid", "lb/in2", "lbf/in2"], Unsaid(factor::PSI, "psi")),
+    (&["barg", "bargauge"], Gauge(factor::BAR, "bar")),
+    (&["bara", "barabs"], Absolute(factor::BAR, "bar")),
+    (&["bar"], Unsaid(factor::BAR, "bar")),
+    (&["kPag", "kPagauge"], Gauge(1e3, "kPa")),
+    (&["kPaa", "kPaabs"], Absolute(1e3, "kPa")),
+    (&["kPa"], Unsaid(1e3, "kPa")),
+    (&["MPag", "MPagauge"], Gauge(1e6, "MPa")),
+    (&["MPaa", "MPaabs"], Absolute(1e6, "MPa")),
+    (&["MPa"], Unsaid(1e6, "MPa")),
+    (&["Pa"], Pascal),
     (&["ton", "tons", "TR"], Power(factor::TON)),
     (&["kW"], Power(1e3)),
     (&["W", "watt", "watts"], Power(1.0)),
@@ -113,7 +113,7 @@ const UNITS: &[(&[&str], Measure)] = &[
     (&["lb", "lbs"], Mass(factor::POUND)),
     (&["kg"], Mass(1.0)),
     (&["t", "tonne", "tonnes"], Mass(1e3)),
-    (&["dBA", "dB(A)", "dB A"], Level),
+    (&["dBA"], Level),
     (&["dB"], Level),
     (&["mi/h", "mph"], Velocity(5_280.0 * factor::FOOT / 3_600.0)),
     (&["km/h"], Velocity(1.0 / 3.6)),
@@ -128,8 +128,7 @@ impl Measure {
             Rankine => "a temperature difference",
             Gauge(..) => "a gauge pressure",
             Absolute(..) => "an absolute pressure",
-            PsiOnly => "a pressure difference",
-            PressureUnit(_) => "a pressure",
+            Unsaid(..) | Pascal => "a pressure",
             Power(_) => "a power",
             VolumeRate(_) => "a flow by volume",
             Volume(_) => "a volume",
@@ -151,11 +150,11 @@ impl Measure {
             }
             (Kind::Difference, Fahrenheit | Rankine) => Some(number * factor::FAHRENHEIT_DEGREE),
             (Kind::Pressure, Gauge(factor, _)) => Some(number * factor + atmosphere),
-            (Kind::PressureDifference | Kind::Stress | Kind::Rating, PsiOnly) => Some(number * factor::PSI),
+            (Kind::Pressure | Kind::PressureDifference | Kind::Stress | Kind::Rating, Pascal) => Some(number),
             (Kind::Length | Kind::SmallLength, Length(factor))
             | (Kind::Pressure, Absolute(factor, _))
             | (Kind::Rating, Gauge(factor, _))
-            | (Kind::Pressure | Kind::PressureDifference | Kind::Stress | Kind::Rating, PressureUnit(factor))
+            | (Kind::PressureDifference | Kind::Stress | Kind::Rating, Unsaid(factor, _))
             | (Kind::Power | Kind::Capacity | Kind::Heat, Power(factor))
             | (Kind::VolumeRate, VolumeRate(factor))
             | (Kind::Volume | Kind::RoomVolume, Volume(factor))
@@ -168,9 +167,9 @@ impl Measure {
     }
 }
 
-/// A unit as spelt, with spaces, `^`, `deg ` and letter case forgiven.
+/// A unit as spelt, with spaces, brackets, `^`, `deg ` and letter case forgiven.
 fn unit(text: &str) -> Option<(&'static str, Measure)> {
-    let text: String = text.chars().filter(|c| !matches!(c, ' ' | '^' | '.')).take(24).collect();
+    let text: String = text.chars().filter(|c| !matches!(c, ' ' | '^' | '.' | '(' | ')')).take(24).collect();
     let same = |by: fn(&str, &str) -> bool| {
         UNITS.iter().find(|(spellings, _)| spellings.iter().any(|s| by(s, &text))).map(|(s, m)| (s[0], *m))
     };
@@ -186,7 +185,7 @@ fn unit(text: &str) -> Option<(&'static str, Measure)> {
 /// assert!((read("12'6\"", Kind::Length).unwrap() - 3.81).abs() < 1e-12);
 /// assert!((read("96 F", Kind::Temperature).unwrap() - 308.706).abs() < 1e-3);
 /// assert!((read("10 F", Kind::Difference).unwrap() - 5.556).abs() < 1e-3);
-/// assert!((read("4.1 MPa", Kind::Pressure).unwrap() - 4.1e6).abs() < 1e-6);
+/// assert!((read("4.1 MPa(a)", Kind::Pressure).unwrap() - 4.1e6).abs() < 1e-6);
 /// ```
 ///
 /// # Errors
@@ -237,6 +236,17 @@ pub fn quantity(text: &str, kind: Kind, system: System, atmosphere_pascals: f64)
         }
         None => Misread::new(format!("{says}; write {usual}, for instance")),
     })
+}
+
+/// A pressure whose unit says neither gauge nor absolute, as gauge: `28 barg` for `28 bar`.
+#[must_use]
+pub fn as_gauge(text: &str) -> Option<String> {
+    let plain = plain(text);
+    let number = head(&plain)?;
+    match unit(number.rest)?.1 {
+        Unsaid(_, unit) => Some(format!("{} {unit}g", number.text)),
+        _ => None,
+    }
 }
 
 /// The [`Misread`] of a number without a unit, with the unit that is usual.
@@ -326,9 +336,9 @@ fn wrong_kind(number: &str, spelling: &str, measure: Measure, kind: Kind, system
     let typed = format!("{number} {spelling}");
     let typed = typed.trim_end();
     match (kind, measure) {
-        (Kind::Pressure, PsiOnly) => Misread::instead(
-            format!("\"{typed}\" does not say gauge or absolute: psig or psia"),
-            format!("{number} psig"),
+        (Kind::Pressure, Unsaid(_, unit)) => Misread::instead(
+            format!("\"{typed}\" does not say gauge or absolute: {unit}g or {unit}a"),
+            format!("{number} {unit}g"),
         ),
         (Kind::PressureDifference, Gauge(_, plain) | Absolute(_, plain)) => Misread::instead(
             format!("\"{typed}\" is {}, not a difference of two pressures", measure.says()),
@@ -336,7 +346,7 @@ fn wrong_kind(number: &str, spelling: &str, measure: Measure, kind: Kind, system
         ),
         (Kind::Rating, Absolute(_, plain)) => Misread::instead(
             format!("\"{typed}\" is an absolute pressure; a tube is rated over the atmosphere's"),
-            format!("{number} {plain}{}", if plain == "psi" { "g" } else { "" }),
+            format!("{number} {plain}g"),
         ),
         (Kind::Temperature, Rankine) => {
             Misread::new(format!("\"{typed}\" is a temperature difference; write {}", kind.usual_unit(system)))

@@ -74,8 +74,15 @@ fn pressures_know_what_they_are_measured_from() {
     reads("610 psia", Kind::Pressure, 610.0 * psi);
     reads("42 barg", Kind::Pressure, 42e5 + ATMOSPHERE);
     reads("42 bara", Kind::Pressure, 42e5);
-    reads("42 bar", Kind::Pressure, 42e5);
-    reads("4.1 MPa", Kind::Pressure, 4.1e6);
+    for text in ["42 bar(g)", "42 bar (g)", "42 bar g", "42 bar gauge", "42barg", "42 BARG"] {
+        reads(text, Kind::Pressure, 42e5 + ATMOSPHERE);
+    }
+    for text in ["4.1 MPa(a)", "4.1 MPa (a)", "4.1 MPa abs", "4.1 MPa abs.", "4100000 Pa"] {
+        reads(text, Kind::Pressure, 4.1e6);
+    }
+    assert_eq!(as_gauge("42 bar").as_deref(), Some("42 barg"));
+    assert_eq!(as_gauge("410 PSI").as_deref(), Some("410 psig"));
+    assert_eq!((as_gauge("42 barg"), as_gauge("42 ft"), as_gauge("bar")), (None, None, None));
     reads("4.1 MPag", Kind::Pressure, 4.1e6 + ATMOSPHERE);
     reads("4100 kPaa", Kind::Pressure, 4.1e6);
     reads("2 psi", Kind::PressureDifference, 2.0 * psi);
@@ -119,9 +126,14 @@ fn mistakes_are_named_and_mended() {
     misreads("tall", Kind::Length, "`tall` does not begin with a number", None);
     misreads("38 fet", Kind::Length, "`fet` is no unit of length", Some("38 ft"));
     misreads("38 furlong", Kind::Length, "`furlong` is no unit of length; write ft, for instance", None);
-    misreads("38 psi", Kind::Length, "\"38 psi\" is a pressure difference, not a length", None);
+    misreads("38 psi", Kind::Length, "\"38 psi\" is a pressure, not a length", None);
     misreads("12'6\"", Kind::Power, "\"12'6\"\" is a length, not a power", None);
     misreads("610 psi", Kind::Pressure, "\"610 psi\" does not say gauge or absolute: psig or psia", Some("610 psig"));
+    for (bare, gauge) in [("42 bar", "42 barg"), ("4200 kPa", "4200 kPag"), ("4.2 MPa", "4.2 MPag")] {
+        let unit = bare.split_once(' ').unwrap().1;
+        let says = format!("\"{bare}\" does not say gauge or absolute: {unit}g or {unit}a");
+        misreads(bare, Kind::Pressure, &says, Some(gauge));
+    }
     misreads(
         "3 psig",
         Kind::PressureDifference,

@@ -8,7 +8,7 @@ mod site;
 
 pub(super) use line::RUN;
 
-use super::key::{Keys, form, table, tables};
+use super::key::{Holds, Keys, form, table, tables};
 
 /// What files of earlier versions and people call a key, with the key.
 const OTHER_NAMES: &[(&str, &str)] = &[
@@ -25,6 +25,8 @@ const OTHER_NAMES: &[(&str, &str)] = &[
     ("down", "drop"),
     ("up", "rise"),
     ("riser", "rise"),
+    ("downcomer", "drop"),
+    ("dropper", "drop"),
     ("horizontal", "level"),
     ("stands", "base_height"),
     ("turned", "rotation"),
@@ -32,7 +34,26 @@ const OTHER_NAMES: &[(&str, &str)] = &[
     ("open", "free_area"),
 ];
 
+/// What people call a key where it may be one of two, and what is said of it.
+const EITHER_NAME: &[(&str, [&str; 2], &str)] =
+    &[("vertical", ["rise", "drop"], "a vertical run is a `rise` or a `drop`, in the direction of flow")];
+
 impl Keys {
+    /// What is said of a name that may stand for one of two keys of these.
+    pub(super) fn either_called(&self, name: &str) -> Option<&'static str> {
+        let is = |keys: [&str; 2]| keys.iter().all(|key| self.key(key).is_some());
+        EITHER_NAME.iter().find(|(other, keys, _)| *other == name && is(*keys)).map(|(.., says)| *says)
+    }
+
+    /// The table of a circuit, `[circuit.valve]`, that stands in the file without its circuit.
+    pub(super) fn of_circuit(&self, key: &str) -> Option<&'static Keys> {
+        let circuit = self.key("circuit").and(circuit::CIRCUIT.key(key))?;
+        match circuit.holds {
+            Holds::Table(keys) => Some(keys),
+            _ => None,
+        }
+    }
+
     /// The key of these that another name stands for.
     pub(super) fn otherwise_called(&self, name: &str) -> Option<&'static str> {
         let (_, key) = OTHER_NAMES.iter().find(|(other, key)| *other == name && self.key(key).is_some())?;

@@ -8,10 +8,12 @@ use crate::job::fault::{Fault, line_of};
 use crate::job::key::Holds;
 use crate::job::notes::Notes;
 use crate::job::table::Table;
-use crate::job::{Circuit, Evaporating, Evaporator, LineId, Relief, ReliefValve, Valve, ValveKind, Written};
+use crate::job::{
+    Circuit, Compressors, Evaporating, Evaporator, LineId, Performance, Relief, ReliefValve, Valve, ValveKind, Written,
+};
 use crate::refrigerant::{self, Refrigerant};
 use crate::units::words::and;
-use crate::units::{Temperature, TemperatureDifference, spelling::all_nearest};
+use crate::units::{System, Temperature, TemperatureDifference, spelling::all_nearest};
 
 pub(super) fn circuit(
     notes: &mut Notes<'_>,
@@ -31,7 +33,9 @@ pub(super) fn circuit(
     let compressors = notes.table(table, "compressors").map(|t| compressors::compressors(notes, &t, fluid));
     context.rated = compressors.as_ref().and_then(|(rated, _)| *rated);
     let evaporator = notes.table(table, "evaporator").and_then(|t| evaporator(notes, &t, &context));
+    notes.worked_out = compressors.as_ref().and_then(|(_, compressors)| rejection(compressors.as_ref()?, notes.system));
     let condenser = notes.table(table, "condenser").and_then(|t| condenser::condenser(notes, &t, &context, known));
+    notes.worked_out = None;
     let valve = valve(notes, table);
     let relief = relief(notes, table, known);
     let mut line = |id: LineId| notes.table(table, id.name()).and_then(|t| line::line(notes, &t, id, known));
@@ -54,6 +58,16 @@ pub(super) fn circuit(
     };
     models(notes, &circuit);
     notes.whole(before, circuit)
+}
+
+/// What the condenser would have to reject at the compressors' rating: their capacity and their power.
+fn rejection(compressors: &Compressors, units: System) -> Option<(&'static str, String, String)> {
+    let Performance::Rating { capacity, power, .. } = compressors.performance else { return None };
+    let heat = units.heat((capacity + power).value);
+    let condensing = units.temperature(compressors.rated_at.condensing.kelvin());
+    let says =
+        format!("at their rating the compressors give off {heat}, capacity and power, condensing at {condensing}");
+    Some(("rejection", heat, says))
 }
 
 /// The relief valve; `relief_valve = "none"` says that there is none.
@@ -102,7 +116,7 @@ fn missing_tables(notes: &mut Notes<'_>, table: &Table<'_>) {
 
 fn fluid(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<&'static Refrigerant> {
     let name = notes.text(table, "refrigerant")?;
-    if let Some(fluid) = refrigerant::named(name) {
+    if let Some(fluid) = refrigerant::called(name) {
         return Some(fluid);
     }
     let known = refrigerant::names().iter().copied();

@@ -9,7 +9,7 @@ use super::super::points::{POINTS, Point};
 use super::super::reading::Reading;
 use super::super::readings::{ColumnSaid, Instrument, LiquidAt, Place, Read, Readings, Runs, Saturation, Set, Stated};
 use super::super::table::Table;
-use crate::units::{Kind, System, quantity};
+use crate::units::{Kind, System, as_gauge, quantity};
 use std::borrow::Cow;
 use std::collections::btree_map::Entry;
 use std::ops::Range;
@@ -257,20 +257,16 @@ fn value(notes: &mut Notes<'_>, table: &Table<'_>, key: &str, taken: &mut Vec<St
         _ => return notes.no_such(table, key),
     };
     let typed = entry.value.as_str().map(str::trim).unwrap_or_default();
-    let bare = kind == Kind::Pressure && ["psi", "bar", "kPa", "MPa"].iter().any(|unit| typed.ends_with(unit));
-    let (as_gauge, text);
-    let value = if bare {
-        text = format!("{typed}g");
-        as_gauge = DeValue::String(Cow::Borrowed(&text));
-        let says = format!("{key} {typed} as gauge");
-        if !taken.contains(&says) {
-            taken.push(says);
-        }
-        notes.quantity_of(key, &as_gauge, &entry.span, kind, bounds)?
-    } else {
-        notes.quantity_of(key, entry.value, &entry.span, kind, bounds)?
+    let Some(gauge) = as_gauge(typed).filter(|_| kind == Kind::Pressure) else {
+        let value = notes.quantity_of(key, entry.value, &entry.span, kind, bounds)?;
+        return Some(Read { value, step: step(typed, kind) });
     };
-    Some(Read { value, step: step(typed, kind) })
+    let says = format!("{key} {typed} as gauge");
+    if !taken.contains(&says) {
+        taken.push(says);
+    }
+    let value = notes.quantity_of(key, &DeValue::String(Cow::Borrowed(&gauge)), &entry.span, kind, bounds)?;
+    Some(Read { value, step: step(&gauge, kind) })
 }
 
 /// The last digit of a quantity as typed, SI: 0.1 F of `51.9 F`.
@@ -278,12 +274,6 @@ fn step(typed: &str, kind: Kind) -> f64 {
     let end = typed.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+'))).unwrap_or(typed.len());
     let (digits, unit) = typed.split_at(end);
     let decimals = digits.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-    let unit = unit.trim();
-    let unit = if matches!(unit, "psi" | "bar" | "kPa" | "MPa") && kind == Kind::Pressure {
-        format!("{unit}g")
-    } else {
-        unit.to_owned()
-    };
     let at = |number: f64| quantity(&format!("{number} {unit}"), kind, System::Ip, 101_325.0).ok();
     let one = at(101.0).zip(at(100.0)).map_or(0.0, |(more, less)| more - less);
     one * 0.1_f64.powi(i32::try_from(decimals).unwrap_or(0))

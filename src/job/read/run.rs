@@ -49,7 +49,7 @@ impl Shape {
         match self {
             Shape::Level => "a level run",
             Shape::Rise => "a rise",
-            Shape::Drop => "a fall",
+            Shape::Drop => "a drop",
             Shape::Part => "a part",
         }
     }
@@ -93,6 +93,9 @@ fn shape(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Shape> {
     match given.as_slice() {
         [(_, shape)] => Some(*shape),
         [] => {
+            if table.entries().iter().any(|entry| table.keys.either_called(entry.key).is_some()) {
+                return None;
+            }
             let fault = Fault::new(table.span(), "a run has no direction").expected("one of level, rise, drop or part");
             // `length` is the usual slip.
             let fault = match table.get("length") {

@@ -6,6 +6,7 @@ use crate::job::notes::Notes;
 use crate::job::syntax::quoted;
 use crate::job::table::Table;
 use crate::refdata::{self, Tube};
+use crate::units::words::or;
 use std::ops::Range;
 use toml::de::DeValue;
 
@@ -33,53 +34,32 @@ pub(super) fn laid(notes: &mut Notes<'_>, value: &DeValue<'_>, span: &Range<usiz
     Some(Laid { tube: largest.clone(), open: true })
 }
 
-/// A tube by its trade name.
+/// A tube by its trade name, or by another way to write it that means one tube alone.
 pub(super) fn tube(notes: &mut Notes<'_>, value: &DeValue<'_>, span: &Range<usize>, known: &Known) -> Option<Tube> {
     let name = notes.text_of("tube", value, span)?;
     if let Some(tube) = known.tubes.iter().find(|t| t.name == name).or_else(|| refdata::tube(name)) {
         return Some(tube.clone());
     }
-    let names = refdata::tubes().iter().chain(&known.tubes).map(|t| t.name.as_str());
-    // An inch mark after the size is the usual slip.
-    let plain = name.replace(['"', '\u{2033}', '\u{201d}'], "");
-    if plain != name && names.clone().any(|known| known == plain) {
-        let fault = Fault::new(span.clone(), "a tube is called without an inch mark");
-        notes.fault(fault.mend(span.clone(), quoted(&plain)));
+    let all = || refdata::tubes().iter().chain(&known.tubes);
+    let called = |tube: &&Tube| format!("`{}`", tube.name);
+    match refdata::tubes_meant(name, all()).as_slice() {
+        [] => {}
+        [tube] => return Some((*tube).clone()),
+        several => {
+            let fault = Fault::new(span.clone(), format!("`{name}` may be {} tubes", several.len()));
+            let names: Vec<String> = several.iter().map(called).collect();
+            notes.fault(fault.expected(format!("write one of them: {}", or(&names))));
+            return None;
+        }
+    }
+    if let Some((nominal, tube)) = refdata::by_outside(name) {
+        let fault = Fault::new(span.clone(), format!("`{name}` is a plumber's nominal size"));
+        let says = format!("tubes go by their outside diameter: {nominal} nominal is `{}`", tube.name);
+        notes.fault(fault.expected(says).mend(span.clone(), quoted(&tube.name)));
         return None;
     }
-    if let Some((nominal, outside)) = by_outside(&plain) {
-        let fault = Fault::new(span.clone(), format!("no tube is called `{plain}`"));
-        let says = format!("tubes go by their outside diameter: {nominal} nominal is `{outside}`");
-        notes.fault(fault.expected(says).mend(span.clone(), quoted(&outside)));
-        return None;
-    }
-    notes.unknown(span, "tube", &plain, names, "`roofrun list tubes` names them all");
+    notes.unknown(span, "tube", name, all().map(|tube| tube.name.as_str()), "`roofrun list tubes` names them all");
     None
-}
-
-/// Kinds of tube that go by their outside diameter; steel goes by its nominal size.
-const BY_OUTSIDE: [&str; 3] = ["ACR", "L", "K"];
-
-/// The nominal size of a plumber's name that no outside diameter has, and the tube that is meant: 1/8 in wider outside.
-fn by_outside(name: &str) -> Option<(&str, String)> {
-    let (size, kind) = name.split_once(' ')?;
-    let outside = eighths(size)? + 1;
-    let tubes = refdata::tubes().iter().filter(|tube| tube.kind == kind && BY_OUTSIDE.contains(&kind));
-    let mut named = tubes.filter_map(|tube| Some((eighths(tube.name.split_once(' ')?.0)?, &tube.name)));
-    named.find(|(wide, _)| *wide == outside).map(|(_, name)| (size, name.clone()))
-}
-
-/// A size in eighths of an inch: `1-1/4` are ten.
-fn eighths(size: &str) -> Option<u32> {
-    let (whole, part) = match size.split_once('-') {
-        Some((whole, part)) => (whole.parse::<u32>().ok()?, part),
-        None if size.contains('/') => (0, size),
-        None => (size.parse::<u32>().ok()?, "0/1"),
-    };
-    let (over, under) = part.split_once('/')?;
-    let (over, under) = (over.parse::<u32>().ok()?, under.parse::<u32>().ok().filter(|under| *under > 0)?);
-    let scaled = over.checked_mul(8)?;
-    (whole < 100 && scaled % under == 0).then(|| whole * 8 + scaled / under)
 }
 
 /// The tubes of a run, smallest bore first, and whether they are left open.
@@ -127,21 +107,4 @@ pub(super) fn fittings(notes: &mut Notes<'_>, table: &Table<'_>) -> Vec<(String,
         fittings.extend(count.filter(|c| *c > 0).map(|count| (entry.key.to_owned(), count)));
     }
     fittings
-}
-
-#[cfg(test)]
-mod tests {
-    use super::by_outside;
-
-    #[test]
-    fn a_plumbers_name_is_the_tube_an_eighth_wider_outside() {
-        for (nominal, outside) in
-            [("1-1/4 L", "1-3/8 L"), ("1 K", "1-1/8 K"), ("2-1/2 L", "2-5/8 L"), ("4 L", "4-1/8 L"), ("1/4 K", "3/8 K")]
-        {
-            assert_eq!(by_outside(nominal).map(|(_, name)| name).as_deref(), Some(outside));
-        }
-        for other in ["1-7/8 Sch40", "1-1/4", "x L", "1/0 L", "99 L", "1-1/16 L", "4294967295 L", "-1 L", ""] {
-            assert_eq!(by_outside(other), None, "{other}");
-        }
-    }
 }

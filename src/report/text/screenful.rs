@@ -43,7 +43,10 @@ fn title(sheet: &mut Sheet, answer: &Answer) {
         format!("{} and {}", show.temperature(job.site.summer.kelvin()), show.temperature(job.site.winter.kelvin()));
     let with = match (job.circuits.as_slice(), answer.survey.circuits.as_slice()) {
         ([circuit], [solved]) => {
-            let rated = solved.points.first().map(|point| format!("{}, ", show.capacity(point.capacity_W)));
+            let count = circuit.compressors.count;
+            let times = if count > 1 { format!("{count} x ") } else { String::new() };
+            let each = |all: f64| format!("{times}{}, ", show.capacity(all / f64::from(count)));
+            let rated = solved.points.first().map(|point| each(point.capacity_W));
             format!("{}, {}{site}", circuit.refrigerant, rated.unwrap_or_default())
         }
         _ => site,
