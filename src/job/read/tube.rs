@@ -39,6 +39,11 @@ pub(super) fn tube(notes: &mut Notes<'_>, value: &DeValue<'_>, span: &Range<usiz
     if let Some(tube) = known.tubes.iter().find(|t| t.name == name).or_else(|| refdata::tube(name)) {
         return Some(tube.clone());
     }
+    if let tubes @ [_, ..] = refdata::metric_tubes(name).as_slice() {
+        let walls: Vec<String> = tubes.iter().map(|tube| format!("`{}`", tube.name)).collect();
+        notes.fault(Fault::new(span.clone(), format!("no tube is called `{name}`")).expected(walls.join(" or ")));
+        return None;
+    }
     let names = refdata::tubes().iter().chain(&known.tubes).map(|t| t.name.as_str());
     // An inch mark after the size is the usual slip.
     let plain = name.replace(['"', '\u{2033}', '\u{201d}'], "");
