@@ -25,6 +25,14 @@ pub const TABLES: &[Table] = &[
             _ => f64::NAN,
         }
     }),
+    Table("support spacing in metres", "m", |at| {
+        let spacing = support_spacing(Code::Eu, tube(at[0]).unwrap()).unwrap();
+        match at[1] {
+            "level" => spacing.level.value,
+            "upright" => spacing.upright.value,
+            _ => f64::NAN,
+        }
+    }),
 ];
 
 #[test]
