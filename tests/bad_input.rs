@@ -30,6 +30,8 @@ mistakes! {
     pressure_neither_gauge_nor_absolute: r#"cutout = "610 psig""# => r#"cutout = "610 psi""#;
     gauge_pressure_for_a_loss: r#"pressure_drop = "3 psi""# => r#"pressure_drop = "3 psig""#;
     unknown_tube: r#"tube = "1-5/8 ACR""# => r#"tube = "1-5/8 ARC""#;
+    metric_tube_without_its_wall: r#"tube = "1-5/8 ACR""# => r#"tube = "42 mm""#;
+    metric_tube_of_a_wall_that_is_not_sold: r#"tube = "1-5/8 ACR""# => r#"tube = "22x2,5""#;
     tube_by_its_nominal_size: r#"tube = "1-5/8 ACR""# => r#"tube = "1-1/4 L""#;
     tube_by_its_outside_alone: r#"tube = "1-5/8 ACR""# => r#"tube = "54 mm""#;
     unknown_refrigerant: r#"refrigerant = "R-410A""# => r#"refrigerant = "R410""#;

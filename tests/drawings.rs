@@ -333,7 +333,7 @@ fn a_sketch_numbers_every_joint_of_the_take_off() {
         .replace("{ level = \"22 ft\",", "{ level = \"22 ft\", turn = 45,")
         .replace("{ level = \"30 ft\",", "{ level = \"30 ft\", turn = \"SE\",");
     let job = job::read("turned.toml", &turned, std::path::Path::new(".")).unwrap();
-    let joints: u64 = roofrun::takeoff::joints_by_run(&job.circuits[0]).iter().flatten().sum();
+    let joints: u64 = roofrun::takeoff::joints_by_run(job.site.code, &job.circuits[0]).iter().flatten().sum();
     let list = roofrun::takeoff::TakeOff::new(&job, None, None).unwrap().json().unwrap();
     let list: serde_json::Value = serde_json::from_str(&list).unwrap();
     let counted: u64 = list["joints"].as_array().unwrap().iter().map(|row| row["count"].as_u64().unwrap()).sum();
@@ -357,7 +357,8 @@ fn the_joints_of_runs_are_those_of_the_list() {
         }
         let job = job::open(&path).unwrap();
         let of = |circuit: &Circuit| {
-            u64::from(circuit.copies) * roofrun::takeoff::joints_by_run(circuit).iter().flatten().sum::<u64>()
+            u64::from(circuit.copies)
+                * roofrun::takeoff::joints_by_run(job.site.code, circuit).iter().flatten().sum::<u64>()
         };
         let list = roofrun::takeoff::TakeOff::new(&job, None, None).unwrap().json().unwrap();
         let list: serde_json::Value = serde_json::from_str(&list).unwrap();

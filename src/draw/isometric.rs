@@ -7,7 +7,7 @@ use super::plane::{At, Rect};
 use super::route::{table, words};
 use super::style::{Type, class};
 use super::symbols;
-use crate::job::{Circuit, Job, Line, LineId, Part, Path, Run};
+use crate::job::{Circuit, Code, Job, Line, LineId, Part, Path, Run};
 use crate::takeoff::joints_by_run;
 use std::f64::consts::FRAC_PI_6;
 
@@ -28,8 +28,15 @@ pub fn draw(job: &Job, circuit: usize, setting: Setting) -> Option<Drawing> {
     let ways = LineId::BOTH.map(|id| ways(id.of(drawn)));
     let [Some(discharge), Some(liquid)] = ways else { return None };
     let ways = [discharge, liquid];
-    let sheet =
-        Sheet { job, circuit: drawn, index: circuit, setting, view: View::of(&ways), ways, joints: numbered(drawn) };
+    let sheet = Sheet {
+        job,
+        circuit: drawn,
+        index: circuit,
+        setting,
+        view: View::of(&ways),
+        ways,
+        joints: numbered(job.site.code, drawn),
+    };
     if setting.is_narrow() {
         return Some(sheet.draw(false).0);
     }
@@ -60,9 +67,9 @@ fn ways(line: &Line) -> Option<Vec<Way>> {
 }
 
 /// The joints of each run of both lines, numbered through both in order of flow.
-fn numbered(circuit: &Circuit) -> [Vec<Joints>; 2] {
+fn numbered(code: Code, circuit: &Circuit) -> [Vec<Joints>; 2] {
     let mut last = 0;
-    joints_by_run(circuit).map(|line| {
+    joints_by_run(code, circuit).map(|line| {
         let number = |count: u64| {
             let first = last + 1;
             last += count;

@@ -2,6 +2,7 @@
 
 use super::{Line, LineId, Plant, Roof, Xy};
 use crate::physics::plane;
+pub use crate::refdata::Code;
 use crate::refdata::{self, Tube};
 use crate::units::{
     Length, MassRate, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume,
@@ -85,16 +86,6 @@ pub struct Site {
     pub installed: Temperature,
     /// Whose codes govern.
     pub code: Code,
-}
-
-/// Whose codes govern.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Code {
-    /// ASHRAE 15 and 34 and the mechanical code.
-    #[default]
-    Us,
-    /// EN 378, the Pressure Equipment Directive and national rules.
-    Eu,
 }
 
 /// A room that lines pass through.

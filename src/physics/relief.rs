@@ -1,6 +1,8 @@
 //! What a relief valve of a vessel must let out, and how long its discharge line may be.
 
 use super::OutOfBounds;
+use std::f64::consts::PI;
+
 use crate::units::{Length, MassRate, Pressure, kilograms_per_second, metres};
 
 /// Least capacity of the relief device of a vessel, as air: C = f D L.
@@ -25,6 +27,55 @@ use crate::units::{Length, MassRate, Pressure, kilograms_per_second, metres};
 #[must_use]
 pub fn capacity(factor: f64, diameter: Length, length: Length) -> MassRate {
     kilograms_per_second(factor * diameter.value * length.value)
+}
+
+/// Heat that a fire puts into the shell of a vessel, W/m2, by EN 13136. From memory.
+const FIRE: f64 = 10_000.0;
+
+/// Least capacity of the relief valve of a vessel by EN 13136, as vapour of its refrigerant: Q = 10 kW/m2 A / h.
+///
+/// | symbol | is | unit | range |
+/// | --- | --- | --- | --- |
+/// | A | outside of the shell: a cylinder of diameter `diameter` and length `length` with flat ends | m2 | |
+/// | h | latent heat at the pressure at which the valve blows, 1.1 times its setting, `latent` | J/kg | above 0 |
+///
+/// Source: `en-13136`.
+///
+/// ```
+/// use roofrun::{physics::relief::vapour_capacity, units::metres};
+/// // 0.4 m by 2 m: 2.76 m2, 27.6 kW.
+/// assert_eq!(format!("{:.3}", vapour_capacity(metres(0.4), metres(2.0), 100_000.0).value), "0.276"); // kg/s
+/// ```
+#[must_use]
+pub fn vapour_capacity(diameter: Length, length: Length, latent: f64) -> MassRate {
+    let surface = PI * diameter.value * (length.value + diameter.value / 2.0);
+    kilograms_per_second(FIRE * surface / latent)
+}
+
+/// The air of 20 °C that a valve lets out where it lets out vapour, both at the speed of sound in its seat:
+/// m_air = m (C_air sqrt(p rho_air))/(C sqrt(p rho)), C = sqrt(k (2/(k+1))^((k+1)/(k-1))).
+///
+/// | symbol | is | unit |
+/// | --- | --- | --- |
+/// | m | flow of vapour, `vapour` | kg/s |
+/// | p | absolute pressure before the valve, `pressure` | Pa |
+/// | rho | density of the vapour there, `density` | kg/m3 |
+/// | k | isentropic exponent of the vapour, at 25 °C and one atmosphere, `exponent`; of air 1.4 | - |
+///
+/// Source: `en-13136`.
+///
+/// ```
+/// use roofrun::{physics::relief::as_air, units::{Pressure, kilograms_per_second}};
+/// // Air at 20 °C is its own equivalent.
+/// let p = Pressure::from_pascals(1e6);
+/// let air = as_air(kilograms_per_second(0.1), p, 1e6 / (287.05 * 293.15), 1.4);
+/// assert_eq!(format!("{:.3}", air.value), "0.100");
+/// ```
+#[must_use]
+pub fn as_air(vapour: MassRate, pressure: Pressure, density: f64, exponent: f64) -> MassRate {
+    let choked = |k: f64| (k * (2.0 / (k + 1.0)).powf((k + 1.0) / (k - 1.0))).sqrt();
+    let air = pressure.pascals() / (287.05 * 293.15);
+    vapour * (choked(1.4) / choked(exponent) * (air / density).sqrt())
 }
 
 /// Pressure at the valve's outlet that a relief valve of the usual kind bears while it blows: P0 = 0.15 P + atmosphere, with the

@@ -44,6 +44,44 @@ pub fn rated_pressure(
     Ok(2.0 * stress * wall / (outside - 0.8 * wall))
 }
 
+/// Pressure that a tube may hold inside, over the pressure outside, on its nominal wall, as European tables rate it (AD 2000 B1
+/// with a joint factor of 1):
+///
+/// p = 2 S s / (D - s)
+///
+/// | symbol | is | unit | range |
+/// | --- | --- | --- | --- |
+/// | S | allowable stress, `stress` | Pa | |
+/// | s | nominal wall, `wall` | m | above 0, below D/6 as for [`rated_pressure`], and D/6 itself |
+/// | D | nominal outside diameter, `outside` | m | |
+///
+/// # Errors
+/// [`OutOfBounds`] for a wall outside the range.
+///
+/// Source: `en-1057-ratings`.
+///
+/// ```
+/// use roofrun::{physics::strength::nominal_rated_pressure, units::{metres, pascals}};
+/// let rated = nominal_rated_pressure(pascals(200e6 / 3.5), metres(0.0015), metres(0.042)).unwrap();
+/// assert_eq!(format!("{:.0}", rated.value / 1e5), "42"); // bar
+/// ```
+pub fn nominal_rated_pressure(
+    stress: PressureDifference,
+    wall: Length,
+    outside: Length,
+) -> Result<PressureDifference, OutOfBounds> {
+    let what = OutOfBounds { what: "wall", value: wall.value, bound: 0.0, unit: "m", below: true };
+    if wall.value.is_nan() || wall.value <= 0.0 {
+        return Err(what);
+    }
+    let thick = outside / 6.0;
+    // 6 x 1 is D/6 thick.
+    if outside.value.is_nan() || wall.value > thick.value * (1.0 + 1e-9) {
+        return Err(OutOfBounds { bound: thick.value, below: false, ..what });
+    }
+    Ok(2.0 * stress * wall / (outside - wall))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -55,6 +93,11 @@ mod tests {
         assert!(rated(1e-6, 0.06).is_ok() && rated(0.009_999, 0.06).is_ok());
         for (wall, outside) in [(0.0, 0.06), (-1.0, 0.06), (0.01, 0.06), (f64::NAN, 0.06), (0.001, f64::NAN)] {
             assert!(rated(wall, outside).is_err());
+        }
+        let nominal = |wall: f64, outside: f64| nominal_rated_pressure(pascals(1e6), metres(wall), metres(outside));
+        assert!(nominal(1e-6, 0.06).is_ok() && nominal(0.001, 0.006).is_ok());
+        for (wall, outside) in [(0.0, 0.06), (-1.0, 0.06), (0.010_1, 0.06), (f64::NAN, 0.06), (0.001, f64::NAN)] {
+            assert!(nominal(wall, outside).is_err());
         }
         assert_eq!(rated(0.02, 0.06).unwrap_err().to_string(), "wall is 0.02 m, above 0.01 m");
     }

@@ -52,7 +52,7 @@ mod tests {
     #[test]
     fn the_table_reads() {
         let read = rows::<Practice>(TEXT).unwrap();
-        assert_eq!(read.len(), 17);
+        assert_eq!(read.len(), 19);
         assert!(read.iter().all(|practice| practice.value > 0.0 && !practice.says.is_empty()));
     }
 }

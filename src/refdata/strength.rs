@@ -3,7 +3,7 @@
 use super::table::{between, rows};
 use super::tubes::{Material, Tube};
 use crate::physics::OutOfBounds;
-use crate::physics::strength::rated_pressure;
+use crate::physics::strength::{nominal_rated_pressure, rated_pressure};
 use crate::units::factor::{PSI, fahrenheit_to_kelvin};
 use crate::units::{PressureDifference, Temperature, pascals};
 use serde::Deserialize;
@@ -73,6 +73,49 @@ pub fn allowable_stress(material: Material, at: Temperature) -> Result<PressureD
     Ok(pascals(between(&listed, t.clamp(first.0, last.0))))
 }
 
+/// How hard metric copper is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Temper {
+    /// R220, and whatever is brazed.
+    Annealed,
+    /// R250, where nothing heats it.
+    HalfHard,
+    /// R290, where nothing heats it.
+    Hard,
+}
+
+/// Highest temperature of the printed metric ratings: 65 °C.
+const METRIC_TO_K: f64 = 338.15;
+
+/// Allowable stress of metric copper, on its nominal wall: annealed 200/3.5 MPa, the tensile strength over the factor of safety that
+/// is printed with the ratings; half-hard 60 and hard 72 MPa, to which a manufacturer's printed ratings come by the same formula.
+///
+/// Up to 65 °C. Above, where no figure was seen, it falls as [`allowable_stress`] of copper does.
+///
+/// | range | 65 to 204 °C, and colder |
+/// | --- | --- |
+///
+/// # Errors
+/// [`OutOfTable`] above 204 °C (400 F), and for what is not a number.
+///
+/// Sources: `en-1057-ratings`, `metric-hard-ratings`, `cda-tube-handbook`.
+///
+/// ```
+/// use roofrun::{refdata::{Temper, metric_allowable_stress}, units::Temperature};
+/// let at_60 = metric_allowable_stress(Temper::Annealed, Temperature::from_kelvin(333.15)).unwrap();
+/// assert_eq!(format!("{:.1}", at_60.value / 1e6), "57.1"); // MPa
+/// ```
+pub fn metric_allowable_stress(temper: Temper, at: Temperature) -> Result<PressureDifference, OutOfTable> {
+    let cold = pascals(match temper {
+        Temper::Annealed => 200e6 / 3.5,
+        Temper::HalfHard => 60e6,
+        Temper::Hard => 72e6,
+    });
+    let stress = allowable_stress(Material::Copper, at)?;
+    let printed = allowable_stress(Material::Copper, Temperature::from_kelvin(METRIC_TO_K))?;
+    Ok(cold * (stress / printed).value.min(1.0))
+}
+
 /// Why a tube has no rated pressure.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum Unrated {
@@ -88,7 +131,8 @@ impl Tube {
     /// Pressure that the tube may hold, brazed (annealed), over the pressure outside it, at a temperature.
     ///
     /// The user's own rating where the tube has one; else [`rated_pressure`] with the minimum wall and the largest outside
-    /// diameter of the standard, and the user's own stress where there is one, else [`allowable_stress`].
+    /// diameter of the standard, and the user's own stress where there is one, else [`allowable_stress`]; of metric copper
+    /// [`nominal_rated_pressure`] with [`metric_allowable_stress`].
     ///
     /// # Errors
     /// [`Unrated`] where no stress is listed at the temperature, or the wall is too thick for the formula.
@@ -102,6 +146,13 @@ impl Tube {
     pub fn rated_pressure(&self, at: Temperature) -> Result<PressureDifference, Unrated> {
         if let Some(rated) = self.rated {
             return Ok(rated);
+        }
+        if self.is_metric() {
+            return Ok(nominal_rated_pressure(
+                metric_allowable_stress(Temper::Annealed, at)?,
+                self.wall,
+                self.outside,
+            )?);
         }
         let stress = match self.allowable {
             Some(own) => own,
@@ -147,6 +198,16 @@ mod tests {
         let stress = allowable_stress(Material::Copper, at).unwrap();
         assert_relative_eq!(ratio.value, 70e6 / stress.value, max_relative = 1e-12);
         assert!(matches!(plain.rated_pressure(Temperature::from_kelvin(600.0)), Err(Unrated::Stress(_))));
+    }
+
+    #[test]
+    fn metric_stress_stands_to_65_degrees_and_falls_above() {
+        let at = |kelvin: f64| metric_allowable_stress(Temper::Annealed, Temperature::from_kelvin(kelvin));
+        assert_relative_eq!(at(250.0).unwrap().value, 200e6 / 3.5, max_relative = 1e-12);
+        assert_relative_eq!(at(338.15).unwrap().value, 200e6 / 3.5, max_relative = 1e-12);
+        let warm = at(fahrenheit_to_kelvin(250.0)).unwrap().value;
+        assert!((52e6..55e6).contains(&warm), "{warm}");
+        assert!(at(500.0).is_err() && at(f64::NAN).is_err());
     }
 
     #[test]

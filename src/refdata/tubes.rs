@@ -10,6 +10,12 @@ use std::sync::OnceLock;
 /// The table.
 const TEXT: &str = include_str!("../../refdata/tubes.csv");
 
+/// The table of metric copper.
+const METRIC_TEXT: &str = include_str!("../../refdata/tubes_metric.csv");
+
+/// Kind of metric copper tube.
+pub const METRIC: &str = "EN 12735-1";
+
 /// What a tube is made of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "lowercase")]
@@ -36,9 +42,9 @@ impl Material {
 /// A size of tube.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Tube {
-    /// Trade name: size and kind, `1-3/8 ACR`.
+    /// Trade name: size and kind, `1-3/8 ACR`; of metric copper outside diameter and wall in mm, `42 x 1.5`.
     pub name: String,
-    /// Kind: `ACR`, `L`, `K`, `Sch40`, `Sch80`, or empty for the user's own.
+    /// Kind: `ACR`, `L`, `K`, `EN 12735-1`, `Sch40`, `Sch80`, or empty for the user's own.
     pub kind: String,
     /// Outside diameter, nominal.
     pub outside: Length,
@@ -65,6 +71,12 @@ impl Tube {
     #[must_use]
     pub fn bore(&self) -> Length {
         self.outside - 2.0 * self.wall
+    }
+
+    /// Whether it is metric copper of EN 12735-1.
+    #[must_use]
+    pub fn is_metric(&self) -> bool {
+        self.kind == METRIC
     }
 
     /// Mass of a length of it, by its nominal diameter and wall. The user's own tube counts as copper.
@@ -142,28 +154,88 @@ impl From<Row> for Entry {
     }
 }
 
+#[derive(Deserialize)]
+struct MetricRow {
+    outside_mm: f64,
+    wall_mm: f64,
+    outside_tolerance_mm: f64,
+    wall_tolerance_percent: f64,
+    source: String,
+}
+
+impl From<MetricRow> for Tube {
+    fn from(row: MetricRow) -> Self {
+        let millimetres = |value: f64| metres(value * 1e-3);
+        Self {
+            name: format!("{} x {}", row.outside_mm, row.wall_mm),
+            kind: METRIC.to_owned(),
+            outside: millimetres(row.outside_mm),
+            wall: millimetres(row.wall_mm),
+            outside_max: millimetres(row.outside_mm + row.outside_tolerance_mm),
+            wall_min: millimetres(row.wall_mm * (1.0 - row.wall_tolerance_percent / 100.0)),
+            roughness: metres(1.5e-6),
+            material: Material::Copper,
+            rated: None,
+            allowable: None,
+            source: row.source,
+        }
+    }
+}
+
+fn metric() -> Vec<Tube> {
+    rows::<MetricRow>(METRIC_TEXT).unwrap_or_default().into_iter().map(Tube::from).collect()
+}
+
 fn entries() -> &'static [Entry] {
     static TABLE: OnceLock<Vec<Entry>> = OnceLock::new();
     TABLE.get_or_init(|| rows(TEXT).unwrap_or_default())
 }
 
-/// All tubes: ACR, L and K copper by rising size, then steel of schedule 40 and 80.
+/// All tubes: ACR, L and K copper by rising size, then steel of schedule 40 and 80, then metric copper.
 #[must_use]
 pub fn tubes() -> &'static [Tube] {
     static TABLE: OnceLock<Vec<Tube>> = OnceLock::new();
-    TABLE.get_or_init(|| entries().iter().map(|e| e.tube.clone()).collect())
+    TABLE.get_or_init(|| entries().iter().map(|e| e.tube.clone()).chain(metric()).collect())
 }
 
-/// The tube of that trade name. Copper goes by its outside diameter, steel by its nominal size.
+/// The tube of that trade name. Copper goes by its outside diameter, steel by its nominal size, metric copper by outside diameter
+/// and wall however they are written: `42x1,5`, `42 × 1.5 mm`.
 ///
 /// ```
 /// let tube = roofrun::refdata::tube("1-3/8 ACR").unwrap();
 /// assert_eq!(format!("{:.4}", tube.bore().value), "0.0321"); // m: 1.265 in
 /// assert!(roofrun::refdata::tube("1-3/16 ACR").is_none());
+/// assert_eq!(roofrun::refdata::tube("42×1,5 mm").unwrap().name, "42 x 1.5");
 /// ```
 #[must_use]
 pub fn tube(name: &str) -> Option<&'static Tube> {
-    tubes().iter().find(|t| t.name == name)
+    tubes().iter().find(|t| t.name == name).or_else(|| {
+        let [outside, wall] = metric_size(name)?;
+        let near = |length: Length, mm: Option<f64>| mm.is_some_and(|mm| (length.value * 1e3 - mm).abs() < 1e-6);
+        tubes().iter().find(|t| t.is_metric() && near(t.outside, outside) && near(t.wall, wall))
+    })
+}
+
+/// The metric tubes of the outside diameter in a name: `42 x 3` and `42 mm` mean those of 42 mm, whatever their wall.
+#[must_use]
+pub fn metric_tubes(name: &str) -> Vec<&'static Tube> {
+    let Some([Some(outside), _]) = metric_size(name) else { return Vec::new() };
+    let alike = |tube: &&Tube| tube.is_metric() && (tube.outside.value * 1e3 - outside).abs() < 1e-6;
+    tubes().iter().filter(alike).collect()
+}
+
+/// Outside diameter and wall of a metric name, mm: two numbers with a cross between, point or comma in them, with or without blanks
+/// and `mm`; or the diameter alone, with `mm`.
+fn metric_size(name: &str) -> Option<[Option<f64>; 2]> {
+    let plain: String =
+        name.to_lowercase().replace(',', ".").replace(['\u{d7}', '*'], "x").split_whitespace().collect();
+    let number =
+        |text: &str| text.strip_suffix("mm").unwrap_or(text).parse::<f64>().ok().filter(|size| size.is_finite());
+    match plain.trim_start_matches('\u{f8}').split_once('x') {
+        Some((outside, wall)) => Some([Some(number(outside)?), Some(number(wall)?)]),
+        None if plain.ends_with("mm") => Some([Some(number(plain.trim_start_matches('\u{f8}'))?), None]),
+        None => None,
+    }
 }
 
 #[cfg(test)]
@@ -181,6 +253,37 @@ mod tests {
             assert!(tube.wall_min > 0.8 * tube.wall, "{}", tube.name);
             assert_relative_eq!(tube.nominal().value, nominal.value, max_relative = 1e-12);
             assert!(tube.name.ends_with(&tube.kind));
+        }
+    }
+
+    #[test]
+    fn metric_tube_reads_and_is_called_as_people_write_it() {
+        let metric: Vec<Tube> = rows::<MetricRow>(METRIC_TEXT).unwrap().into_iter().map(Tube::from).collect();
+        assert_eq!(metric.len(), 20);
+        for tube in &metric {
+            assert!(tube.bore().value > 0.0 && tube.outside_max > tube.outside && tube.wall_min < tube.wall);
+            assert!(tube.wall_min > 0.8 * tube.wall, "{}", tube.name);
+            assert_eq!(super::tube(&tube.name), Some(tube));
+        }
+        for name in [
+            "42 x 1.5",
+            "42x1.5",
+            "42 x 1,5",
+            "42×1,5",
+            "42 × 1.5 mm",
+            "42mm x 1.5mm",
+            "42 X 1.50",
+            "42.0x1.5",
+            "ø42 x 1.5",
+        ] {
+            assert_eq!(super::tube(name).map(|tube| tube.name.as_str()), Some("42 x 1.5"), "{name}");
+        }
+        assert_eq!(super::tube("76,1 x 2").unwrap().name, "76.1 x 2");
+        let called = |name: &str| metric_tubes(name).iter().map(|tube| tube.name.as_str()).collect::<Vec<_>>();
+        assert_eq!(called("42 mm"), ["42 x 1.5", "42 x 2"]);
+        assert_eq!(called("54 x 3"), ["54 x 1.5", "54 x 2"]);
+        for none in ["42", "x", "42 x", "nan x 1", "42 x 1.5 x 2", "43 mm", "mm", ""] {
+            assert!(super::tube(none).is_none() && called(none).is_empty(), "{none}");
         }
     }
 

@@ -1,8 +1,8 @@
 //! Tubes that may take the section of others: what holds the pressure of a line, what its kind allows, what people pipe.
 
 use super::change::as_written;
-use crate::job::{Circuit, LineId, Path};
-use crate::refdata::{Material, Tube, tubes};
+use crate::job::{Circuit, Code, LineId, Path};
+use crate::refdata::{METRIC, Material, Tube, tubes};
 use crate::rules::Case;
 use crate::survey::{PointId, holds_in, schedule_allowed};
 use crate::units::{Kind, System, factor, metres, pascals};
@@ -16,11 +16,20 @@ pub(super) const RISER: f64 = 1.05;
 /// Power of the bore with which friction at the same loss goes, and the flow that lifts oil.
 pub(super) const POWER: f64 = 2.5;
 
-/// Outside diameter up to which copper listed for a high pressure is sold: 2-1/8 in. Common practice.
+/// Outside diameter up to which copper listed for a high pressure is sold: 2-1/8 in and 54 mm. Common practice.
 const LISTED_M: f64 = 2.13 * 0.0254;
 
 /// Velocities at the rating under which nobody lays wider tube, m/s: of discharge gas, and of liquid.
 const SLOW: [f64; 2] = [2.5, 0.3];
+
+/// Kinds of steel pipe.
+const STEEL: [&str; 2] = ["Sch40", "Sch80"];
+
+/// Kinds of copper that may take a tube's place, the ordinary one first and the heaviest last: metric where the codes are European and
+/// in place of metric tube.
+fn bought(case: &Case, of: Option<&Tube>) -> &'static [&'static str] {
+    if of.is_some_and(Tube::is_metric) { Code::Eu } else { case.job.site.code }.copper()
+}
 
 /// Share of a flow that parallel tubes take at the same loss, to a power of 2.5 of the bore.
 pub(super) fn width(tubes: &[Tube]) -> f64 {
@@ -53,12 +62,14 @@ fn widest_bore(case: &Case, line: LineId) -> f64 {
 /// copper type K where they do not, and tube listed for it where no copper of the tables does; steel by the schedules that its own
 /// limit allows, for steel or where no copper is so wide.
 pub(super) fn sizes(case: &Case, line: LineId, of: &Tube) -> Vec<Tube> {
-    let kind = if of.kind.is_empty() { "ACR" } else { of.kind.as_str() };
     let copper = of.material == Material::Copper;
-    let mut sizes = if copper { of_kinds(case, line, &[kind, "K"]) } else { of_kinds(case, line, &["Sch40", "Sch80"]) };
+    let bought = bought(case, Some(of));
+    let kind = bought.iter().find(|kind| **kind == of.kind).or(bought.first()).copied().unwrap_or_default();
+    let heavy = bought.last().copied().unwrap_or_default();
+    let mut sizes = of_kinds(case, line, &if copper { [kind, heavy] } else { STEEL });
     if copper {
         let largest = sizes.iter().map(|tube| tube.bore().value).fold(0.0, f64::max);
-        let pipes = of_kinds(case, line, &["Sch40", "Sch80"]);
+        let pipes = of_kinds(case, line, &STEEL);
         sizes.extend(
             pipes.into_iter().filter(|pipe| pipe.material == Material::Steel && pipe.bore().value > largest * 1.001),
         );
@@ -70,7 +81,7 @@ pub(super) fn sizes(case: &Case, line: LineId, of: &Tube) -> Vec<Tube> {
 }
 
 /// The tubes of a line that hold its pressure: the job's own, then those of these kinds, the first kind first, where none of that size
-/// is there; for copper those that are listed for it beside them.
+/// is there; for copper, of which the heaviest kind is among them, those that are listed for it beside them.
 fn of_kinds(case: &Case, line: LineId, kinds: &[&str]) -> Vec<Tube> {
     let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
     let mut sizes: Vec<Tube> = own_tubes(case).into_iter().filter(|tube| may(&tube)).collect();
@@ -81,9 +92,9 @@ fn of_kinds(case: &Case, line: LineId, kinds: &[&str]) -> Vec<Tube> {
             }
         }
     }
-    if kinds.contains(&"K") {
+    if kinds.contains(&"K") || kinds.contains(&METRIC) {
         sizes.extend(
-            listed(case, line)
+            listed(case, line, kinds)
                 .into_iter()
                 .filter(|tube| !sizes.iter().any(|known| same_size(known, tube)))
                 .collect::<Vec<_>>(),
@@ -93,20 +104,20 @@ fn of_kinds(case: &Case, line: LineId, kinds: &[&str]) -> Vec<Tube> {
 }
 
 /// Copper listed for the design pressure, with a relief valve over the switch, in the sizes of which no copper of the tables holds it.
-fn listed(case: &Case, line: LineId) -> Vec<Tube> {
+fn listed(case: &Case, line: LineId, kinds: &[&str]) -> Vec<Tube> {
     let Some(design) = &case.solved.design else { return Vec::new() };
+    let kinds = if kinds.contains(&METRIC) { Code::Eu } else { Code::Us }.copper();
+    let copper = || tubes().iter().filter(|tube| kinds.contains(&tube.kind.as_str()));
+    let ordinary = || copper().filter(|tube| kinds.first().is_some_and(|kind| tube.kind == *kind));
     let job = case.job;
     let step = if job.units == System::Ip { 10.0 * factor::PSI } else { 1e5 };
     let rated = as_written(Kind::Rating, (design.with_relief_Pa / step - 1e-6).ceil() * step, job);
-    let tables = |acr: &&Tube| {
-        !tubes()
-            .iter()
-            .any(|tube| tube.material == Material::Copper && same_size(tube, acr) && holds_in(case.solved, line, tube))
-    };
-    let sizes = tubes().iter().filter(|tube| tube.kind == "ACR" && tube.outside.value <= LISTED_M).filter(tables);
+    let tables = |size: &&Tube| !copper().any(|tube| same_size(tube, size) && holds_in(case.solved, line, tube));
+    let heaviest = |size: &&Tube| !ordinary().any(|tube| same_size(tube, size) && tube.wall > size.wall);
+    let sizes = ordinary().filter(|tube| tube.outside.value <= LISTED_M).filter(tables).filter(heaviest);
     sizes
         .map(|acr| {
-            let size = acr.name.strip_suffix(" ACR").unwrap_or(&acr.name);
+            let size = acr.name.strip_suffix(acr.kind.as_str()).map_or(acr.name.as_str(), str::trim);
             let length = |length: crate::units::Length| metres(as_written(Kind::SmallLength, length.value, job));
             let (outside, wall) = (length(acr.outside), length(acr.wall));
             Tube {
@@ -158,8 +169,9 @@ pub(super) fn stronger(case: &Case, line: LineId, tube: &Tube) -> Vec<Vec<Tube>>
     let about = |other: &&Tube| (0.9..1.3).contains(&(other.bore().value / bore));
     let own = own_tubes(case);
     let mut ways: Vec<Vec<Tube>> = own.iter().filter(may).filter(about).map(|own| vec![own.clone()]).collect();
-    let listed = listed(case, line);
-    let heavier = tubes().iter().filter(|other| other.material == tube.material).filter(may).chain(&listed);
+    let kinds = if tube.material == Material::Copper { bought(case, Some(tube)) } else { &STEEL };
+    let listed = listed(case, line, kinds);
+    let heavier = tubes().iter().filter(|other| kinds.contains(&other.kind.as_str())).filter(may).chain(&listed);
     let heavier = heavier.filter(|other| same_size(other, tube));
     let heavier = heavier.min_by(|a, b| a.wall.value.total_cmp(&b.wall.value));
     ways.extend(heavier.map(|heavy| vec![heavy.clone()]));
@@ -241,13 +253,11 @@ pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2
 /// The tubes from which a line is sized anew: the job's own and copper that hold its pressure, ACR before L before K before what is
 /// listed for it; steel beside them where the line is of steel or no copper of the drawn bore holds.
 pub(super) fn schedules(case: &Case, line: LineId, drawn: Option<&Tube>) -> Vec<Tube> {
-    let mut all = of_kinds(case, line, &["ACR", "L", "K"]);
+    let mut all = of_kinds(case, line, bought(case, drawn));
     let bore = drawn.map_or(0.0, |tube| tube.bore().value);
     let reaches = all.iter().any(|tube| tube.bore().value >= bore * 0.9);
     if drawn.is_some_and(|tube| tube.material == Material::Steel) || !reaches {
-        all.extend(
-            of_kinds(case, line, &["Sch40", "Sch80"]).into_iter().filter(|tube| tube.material == Material::Steel),
-        );
+        all.extend(of_kinds(case, line, &STEEL).into_iter().filter(|tube| tube.material == Material::Steel));
     }
     let maximum = widest_bore(case, line).max(bore);
     all.retain(|tube| tube.bore().value <= maximum * 1.001);

@@ -69,8 +69,16 @@ const AT_MOST: &[&str] = &[
     "concentration",
     "sound",
 ];
-const AT_LEAST: &[&str] =
-    &["liquid-flash", "low-ambient", "oil-riser", "oil-level", "valve-pressure", "tube-strength", "plant-load"];
+const AT_LEAST: &[&str] = &[
+    "liquid-flash",
+    "machinery-room",
+    "low-ambient",
+    "oil-riser",
+    "oil-level",
+    "valve-pressure",
+    "tube-strength",
+    "plant-load",
+];
 
 /// How many margins are named.
 const CLOSEST: usize = 3;

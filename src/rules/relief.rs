@@ -26,8 +26,9 @@ in, psia and lb/min. The friction factor f is that at full turbulence, C is the 
 atmosphere for a conventional valve (as two manufacturers print it). In a longer line the valve chatters and \
 relieves less than its stamp. It ends 15 ft above the ground and 20 ft from openings.
 
-By EN 378 the capacity follows from EN 13136, which is not computed here. The code in force and the authority having \
-jurisdiction govern.",
+By EN 13136 the capacity is the vapour that 10 kW on each m2 of the shell boil off at 1.1 times the setting (from memory). \
+It is shown as the air that the same valve relieves. The discharge line is not judged by it. The code in force and the \
+authority having jurisdiction govern.",
     limits: &["relief_two_valves", "relief_vessel"],
     look: Look::Circuit(look),
 };
@@ -60,7 +61,11 @@ fn minimum(case: &Case) -> Say {
         None => say("Its capacity is f D L of the shell, which is not given.", []),
         Some(minimum) => {
             let says = say("It requires a capacity of {} of air", [Value::Of(Kind::MassRate, minimum)]);
-            if need.shell_assumed {
+            if case.job.site.code == Code::Eu {
+                let shell = if need.shell_assumed { "a shell of that volume" } else { "its shell" };
+                let fire = [Value::name(shell)];
+                says.and(": the vapour that a fire of 10 kW/m2 boils off in {} at 1.1 times the setting.", fire)
+            } else if need.shell_assumed {
                 let slender = Value::Of(Kind::Ratio, SLENDER);
                 says.and(" if the shell, not given, is {} diameters long.", [slender])
             } else {
@@ -113,7 +118,8 @@ fn capacity(case: &Case, valve: &ReliefValve) -> Option<Finding> {
         () => Verdict::Fail,
     };
     let says = say("The receiver's relief valve is stamped {} of air.", [Value::Of(Kind::MassRate, stamped)]);
-    let finding = found(case, verdict).found(stamped, required, Kind::MassRate).by(Source::Published("umc-1113"));
+    let finding = found(case, verdict).found(stamped, required, Kind::MassRate);
+    let finding = finding.by(case.by_code(Source::Published("umc-1113"), "en-13136"));
     Some(finding.says(Say::sentences([says, minimum(case)])))
 }
 
@@ -135,8 +141,12 @@ fn two(case: &Case, valve: &ReliefValve, receiver: Option<&Receiver>) -> Option<
 
 /// The discharge line against its greatest length.
 fn line(case: &Case, valve: &ReliefValve) -> Option<Finding> {
-    let line = case.solved.relief.line.as_ref()?;
     let tube = valve.tube.as_ref()?;
+    if case.job.site.code == Code::Eu {
+        let says = say("The relief valve's discharge line was not judged: EN 13136 has its own calculation.", []);
+        return Some(found(case, Verdict::NotJudged).place(Place::ReliefLine).says(says));
+    }
+    let line = case.solved.relief.line.as_ref()?;
     let longest = line.longest_m.max(0.0);
     let verdict = if line.equivalent_m > line.longest_m { Verdict::Fail } else { Verdict::Pass };
     let says = say(
@@ -231,6 +241,23 @@ mod tests {
         eu.site.code = Code::Eu;
         let found = only(findings(RULE, &eu));
         assert!(found.verdict == Verdict::Caution && !found.text(&eu).contains("lb/min"), "{found:#?}");
+    }
+
+    #[test]
+    fn by_the_european_code_a_fire_boils_off_vapour() {
+        let of = |air: f64, tube: Option<(&str, f64)>| {
+            let mut job = with(valve(Some(air), tube), |_| {});
+            job.site.code = Code::Eu;
+            only(findings(RULE, &job))
+        };
+        // By hand, R-134a at 1.1 x 15.51 barg: 63 C, 133 kJ/kg, 96.5 kg/m3 dew; shell 0.305 x 3.05 m, 3.07 m2, 30.7 kW, 0.23 kg/s
+        // of vapour, as air of 21.4 kg/m3 0.12 kg/s or 16 lb/min.
+        let found = of(8.0, None);
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!((14.0..18.0).contains(&(found.limit() / POUND_PER_MINUTE)), "{found:#?}");
+        assert_eq!(of(20.0, None).verdict, Verdict::Pass);
+        let line = of(20.0, Some(("2 Sch40", 10.0)));
+        assert_eq!((line.verdict, line.place), (Verdict::NotJudged, Some(Place::ReliefLine)));
     }
 
     #[test]

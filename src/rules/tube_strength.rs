@@ -18,8 +18,9 @@ The rating must reach the high-side design pressure, that of `design-pressure`. 
 nor a design pressure is given, tube rated for the cut-out but not for such a relief valve is a caution. A tube of \
 the job's own counts at its own rating or allowable stress.
 
-The stress is that of ASME B31 on the minimum wall, 41 MPa at 100 F. Ratings on the nominal wall at 57 MPa, as some \
-European tables have them, are higher.
+The stress is that of ASME B31 on the minimum wall, 41 MPa at 100 F. Metric tube of EN 12735-1 is rated by European \
+custom: p = 2 S s / (D - s) on the nominal wall, with 57 MPa annealed. Above 65 °C the stress falls as the American one \
+does. Half-hard tube has 60 MPa only where nothing heats it. The finding names the custom.
 
 Many brazed lines of ordinary tube for a high-pressure refrigerant do not meet this. They may burst in a fire, or at \
 a pressure that the cut-out still permits. An inspector who requires the calculation will find it.",
@@ -78,7 +79,8 @@ fn judge(case: &Case, tube: &Strength, runs: Vec<usize>, design: &Design) -> Fin
     let says = if tube.tube.rated.is_some() {
         says.and(" by the job", [])
     } else {
-        says.and(" annealed at {}", [temperature])
+        let says = says.and(" annealed at {}", [temperature]);
+        if tube.tube.is_metric() { says.and(" on its nominal wall, by European custom", []) } else { says }
     };
     let required = [Value::Of(Kind::Rating, design.pressure_Pa), Value::Say(case.design_basis(design))];
     let says = says.and(". {} is required: {}.", required);

@@ -21,13 +21,13 @@ use crate::rules::{Look, RULES, Verdict};
 use crate::survey::{SurveyFault, survey};
 use rayon::prelude::*;
 
-/// The tubes that are searched, and those that are searched beside them where none of the first passes: copper of ACR, type L and
-/// type K with the job's own, then steel.
+/// The tubes that are searched, and those that are searched beside them where none of the first passes: copper as the code has it
+/// (ACR, type L and type K, or metric) with the job's own, then steel.
 #[must_use]
 pub fn catalogue(job: &Job) -> [Vec<Tube>; 2] {
     let of =
         |kinds: &[&str]| refdata::tubes().iter().filter(|tube| kinds.contains(&tube.kind.as_str())).cloned().collect();
-    let mut copper: Vec<Tube> = of(&["ACR", "L", "K"]);
+    let mut copper: Vec<Tube> = of(job.site.code.copper());
     copper.extend(job.tubes.iter().cloned());
     [copper, of(&["Sch40", "Sch80"])]
 }
@@ -35,7 +35,7 @@ pub fn catalogue(job: &Job) -> [Vec<Tube>; 2] {
 /// A kind that a search can't be kept to.
 #[derive(Clone, Debug, thiserror::Error)]
 #[error(
-    "no tube is called {name}; a size such as \"1-3/8 ACR\", a kind (ACR, L, K, Sch40, Sch80), or a name of the job's own [[tube]] is"
+    "no tube is called {name}; a size such as \"1-3/8 ACR\" or \"42 x 1.5\", a kind (ACR, L, K, EN 12735-1, Sch40, Sch80), or a name of the job's own [[tube]] is"
 )]
 pub struct UnknownTube {
     /// As given.
@@ -50,6 +50,7 @@ pub fn of_kinds(job: &Job, words: &[String]) -> Result<Vec<Tube>, UnknownTube> {
     let all: Vec<Tube> = refdata::tubes().iter().chain(&job.tubes).cloned().collect();
     let is = |tube: &Tube, word: &str| {
         tube.name == word
+            || refdata::tube(word).is_some_and(|named| named.name == tube.name)
             || !tube.kind.is_empty() && tube.kind.eq_ignore_ascii_case(word)
             || !tubes_meant(word, [tube]).is_empty()
     };

@@ -157,7 +157,7 @@ fn straight(
         Material::Copper => (COPPER_MODULUS, COPPER_BENDING),
         Material::Steel => (STEEL_MODULUS, STEEL_BENDING),
     };
-    let spacing = support_spacing(smallest)?;
+    let spacing = support_spacing(job.site.code, smallest)?;
     let expansion = piece.runs.iter().find_map(|(_, run)| run.expansion);
     let at_one_end = if expansion == Some(Expansion::Anchor) { grown / 2.0 } else { grown };
     Some(Straight {

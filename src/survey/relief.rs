@@ -1,9 +1,11 @@
 //! What a receiver's relief valve must let out, and how long its discharge line may be.
 
 use crate::job::{Circuit, Code, Job, Path, Receiver, ReliefValve, Shell};
-use crate::physics::relief::{capacity, longest_line, outlet_pressure, rough_friction_factor};
-use crate::refdata::{Tube, fitting, relief_factor};
-use crate::units::{Volume, kilograms_per_second, metres};
+use crate::physics::atmosphere::SEA_LEVEL;
+use crate::physics::relief::{as_air, capacity, longest_line, outlet_pressure, rough_friction_factor, vapour_capacity};
+use crate::refdata::{ReliefFactor, Tube, fitting, relief_factor};
+use crate::refrigerant;
+use crate::units::{Pressure, Volume, kilograms_per_second, metres};
 use std::f64::consts::PI;
 
 /// Diameters that a shell of which only the volume is known is taken to be long: receivers are seldom more slender, and the more
@@ -13,7 +15,8 @@ pub const SLENDER: f64 = 8.0;
 /// The relief of a circuit's receiver.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct ReliefNeed {
-    /// Least capacity, air; none for a refrigerant without a factor, a receiver of no known size, and by EN 378.
+    /// Least capacity, air; none for a refrigerant without a factor and a receiver of no known size, and by EN 13136 for a valve of
+    /// no known setting or one so high that the vapour is not known there.
     pub capacity_kg_s: Option<f64>,
     /// Whether the shell was made from the volume.
     pub shell_assumed: bool,
@@ -50,16 +53,33 @@ fn slender(volume: Volume) -> Shell {
 
 /// What the relief of a circuit needs.
 pub(crate) fn relief(job: &Job, circuit: &Circuit) -> ReliefNeed {
-    if job.site.code == Code::Eu {
-        return ReliefNeed::default();
-    }
     let receiver = receiver(circuit);
     let given = receiver.and_then(|receiver| receiver.shell);
     let shell = given.or_else(|| receiver?.volume.map(slender));
-    let factor = relief_factor(&circuit.refrigerant);
-    let minimum = shell.zip(factor).map(|(shell, factor)| capacity(factor.si(), shell.diameter, shell.length).value);
-    let line = circuit.relief.valve().and_then(|valve| line(job, valve, minimum));
+    let (minimum, line) = match job.site.code {
+        Code::Us => {
+            let factor = relief_factor(&circuit.refrigerant);
+            let of =
+                |(shell, factor): (Shell, &ReliefFactor)| capacity(factor.si(), shell.diameter, shell.length).value;
+            let minimum = shell.zip(factor).map(of);
+            (minimum, circuit.relief.valve().and_then(|valve| line(job, valve, minimum)))
+        }
+        Code::Eu => (shell.and_then(|shell| by_en_13136(job, circuit, shell)), None),
+    };
     ReliefNeed { capacity_kg_s: minimum, shell_assumed: shell.is_some() && given.is_none(), line }
+}
+
+/// What the valve must let out by EN 13136, as air, kg/s.
+fn by_en_13136(job: &Job, circuit: &Circuit, shell: Shell) -> Option<f64> {
+    let atmosphere = job.site.atmosphere.pascals();
+    let gauge = circuit.relief.valve()?.setting.pascals() - atmosphere;
+    let blowing = 1.1 * gauge + atmosphere;
+    let fluid = refrigerant::named(&circuit.refrigerant)?;
+    let (bubble, dew) = (fluid.bubble_p(blowing).ok()?, fluid.dew_p(blowing).ok()?);
+    let thin = fluid.vapour_pt(SEA_LEVEL.pascals(), 298.15).ok()?;
+    let exponent = thin.speed_of_sound.powi(2) * thin.density / thin.pressure;
+    let vapour = vapour_capacity(shell.diameter, shell.length, dew.enthalpy - bubble.enthalpy);
+    Some(as_air(vapour, Pressure::from_pascals(blowing), dew.density, exponent).value)
 }
 
 fn line(job: &Job, valve: &ReliefValve, minimum: Option<f64>) -> Option<ReliefLine> {

@@ -2,7 +2,7 @@
 
 use super::junction::{is_tee, junctions, junctions_of};
 use super::piece::{Piece, What, before_runs, of_circuit};
-use crate::job::{Circuit, Job, Part, ReceiverStyle, Resistance};
+use crate::job::{Circuit, Code, Job, Part, ReceiverStyle, Resistance};
 use crate::physics::tube_metal::inside_volume;
 use crate::refdata::{Material, Tube, fitting, practice, support_spacing, tubes};
 use crate::units::metres;
@@ -62,6 +62,8 @@ pub(super) struct Detail {
 /// The tallies.
 #[derive(Debug, Default)]
 pub(super) struct Tally<'a> {
+    /// Whose codes govern: by them supports stand and tube is sold.
+    pub code: Code,
     /// Sizes of tube, in the order of the lists.
     pub sizes: Vec<Size<'a>>,
     /// Fittings by kind (its rank and name), larger size, and smaller size where it has two.
@@ -75,10 +77,12 @@ pub(super) struct Tally<'a> {
 }
 
 /// The straight length in which a tube is sold, m.
-pub(super) fn straight_length(tube: &Tube) -> f64 {
-    let key = match tube.material {
-        Material::Copper => "straight_length_copper",
-        Material::Steel => "straight_length_steel",
+pub(super) fn straight_length(code: Code, material: Material) -> f64 {
+    let key = match (code, material) {
+        (Code::Us, Material::Copper) => "straight_length_copper",
+        (Code::Us, Material::Steel) => "straight_length_steel",
+        (Code::Eu, Material::Copper) => "straight_length_copper_eu",
+        (Code::Eu, Material::Steel) => "straight_length_steel_eu",
     };
     practice(key).map_or(f64::INFINITY, |practice| practice.value)
 }
@@ -101,8 +105,8 @@ impl<'a> Tally<'a> {
     /// Counts a job.
     pub fn of(job: &'a Job) -> Self {
         let circuits: Vec<(u32, [Vec<Piece<'a>>; 2])> =
-            job.circuits.iter().map(|circuit| (circuit.copies, of_circuit(circuit))).collect();
-        let mut tally = Self::default();
+            job.circuits.iter().map(|circuit| (circuit.copies, of_circuit(job.site.code, circuit))).collect();
+        let mut tally = Self { code: job.site.code, ..Self::default() };
         let pieces = circuits.iter().flat_map(|(_, lines)| lines.iter().flatten());
         tally.list_sizes(pieces.flat_map(|piece| piece.tubes.iter().copied()));
         for (copies, lines) in &circuits {
@@ -179,7 +183,7 @@ impl<'a> Tally<'a> {
             let place = self.place(tube);
             let size = &mut self.sizes[place];
             size.drawn += many * length;
-            if let Some(spacing) = support_spacing(tube) {
+            if let Some(spacing) = support_spacing(self.code, tube) {
                 match piece.what {
                     What::Level(_) => size.hangers.0 += copies * begun(length, spacing.level.value),
                     What::Upright(_) | What::Part(_) => size.hangers.1 += copies * begun(length, spacing.upright.value),
@@ -284,7 +288,7 @@ impl<'a> Tally<'a> {
         for stretch in line.chunk_by(Piece::goes_on_in) {
             let length: f64 = stretch.iter().map(Piece::length).sum();
             for tube in stretch.first().into_iter().flat_map(|piece| &piece.tubes) {
-                let more = copies * begun(length, straight_length(tube)).saturating_sub(1);
+                let more = copies * begun(length, straight_length(self.code, tube.material)).saturating_sub(1);
                 match tube.material {
                     _ if more == 0 => {}
                     Material::Copper => {
@@ -301,9 +305,9 @@ impl<'a> Tally<'a> {
 /// Joints of one circuit, run by run of its discharge and its liquid line, in order of flow. Those of drop legs and headers count with
 /// the run next to them.
 #[must_use]
-pub fn joints_by_run(circuit: &Circuit) -> [Vec<u64>; 2] {
-    let [discharge, liquid] = of_circuit(circuit);
-    let before = before_runs(circuit);
+pub fn joints_by_run(code: Code, circuit: &Circuit) -> [Vec<u64>; 2] {
+    let [discharge, liquid] = of_circuit(code, circuit);
+    let before = before_runs(code, circuit);
     let of = |line: &[Piece], before: usize, runs: usize| {
         let mut joints = vec![0; runs];
         for (piece, count) in Tally::by_piece(line).into_iter().enumerate() {

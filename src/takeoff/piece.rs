@@ -1,6 +1,6 @@
 //! The pieces that a line is put together from, in order of flow: its runs, and the drop legs before a liquid line.
 
-use crate::job::{Circuit, Line, Part, Path, Run};
+use crate::job::{Circuit, Code, Line, Part, Path, Run};
 use crate::refdata::{Fitting, Material, Tube, fitting, tubes};
 
 /// What a piece is.
@@ -75,12 +75,12 @@ fn known(fittings: &[(String, u32)]) -> Vec<(&'static Fitting, u64)> {
 }
 
 /// One tube of no less section than these, of the kind of the largest; that one where no table has so wide a tube.
-fn header<'a>(of: &[&'a Tube]) -> Option<&'a Tube> {
+fn header<'a>(code: Code, of: &[&'a Tube]) -> Option<&'a Tube> {
     let largest = *of.last()?;
     let area = |tube: &Tube| tube.bore().value.powi(2);
     let needed: f64 = of.iter().map(|tube| area(tube)).sum();
     let kind = match (largest.kind.as_str(), largest.material) {
-        ("", Material::Copper) => "ACR",
+        ("", Material::Copper) => code.copper().first()?,
         ("", Material::Steel) => "Sch40",
         (kind, _) => kind,
     };
@@ -89,14 +89,14 @@ fn header<'a>(of: &[&'a Tube]) -> Option<&'a Tube> {
 }
 
 /// The header of a line that ends in parallel tubes, but for one at as many coils.
-fn end<'a>(piece: Option<&Piece<'a>>, coils: u32) -> Option<&'a Tube> {
+fn end<'a>(code: Code, piece: Option<&Piece<'a>>, coils: u32) -> Option<&'a Tube> {
     let tubes = piece.map(|piece| &piece.tubes).filter(|tubes| tubes.len() > 1)?;
-    header(tubes).filter(|_| u32::try_from(tubes.len()) != Ok(coils))
+    header(code, tubes).filter(|_| u32::try_from(tubes.len()) != Ok(coils))
 }
 
 /// A line's pieces: a part between parallel tubes stands in their header, and where the line begins or ends in parallel tubes a
 /// header of no length stands before or behind them. At an end at a condenser of as many coils each tube has its own.
-fn of_line(line: &Line, coils: [u32; 2]) -> Vec<Piece<'_>> {
+fn of_line(code: Code, line: &Line, coils: [u32; 2]) -> Vec<Piece<'_>> {
     let mut pieces: Vec<Piece> = line.runs.iter().map(Piece::of_run).collect();
     let is_part = |piece: &Piece| matches!(piece.what, What::Part(_));
     let beside: Vec<Option<&Tube>> = (0..pieces.len())
@@ -104,7 +104,7 @@ fn of_line(line: &Line, coils: [u32; 2]) -> Vec<Piece<'_>> {
             let before = pieces.iter().take(at).rev().find(|piece| !is_part(piece))?;
             let after = pieces.iter().skip(at).find(|piece| !is_part(piece)).unwrap_or(before);
             let parallel = before.tubes.len() > 1 && after.tubes.len() > 1;
-            if parallel { header(&after.tubes) } else { None }
+            if parallel { header(code, &after.tubes) } else { None }
         })
         .collect();
     for (piece, tube) in pieces.iter_mut().zip(beside).filter(|(piece, _)| is_part(piece)) {
@@ -119,10 +119,10 @@ fn of_line(line: &Line, coils: [u32; 2]) -> Vec<Piece<'_>> {
         traps: (0, 0),
         insulation: 0.0,
     };
-    if let Some(tube) = end(pieces.last(), coils[1]) {
+    if let Some(tube) = end(code, pieces.last(), coils[1]) {
         pieces.push(piece(tube));
     }
-    if let Some(tube) = end(pieces.first(), coils[0]) {
+    if let Some(tube) = end(code, pieces.first(), coils[0]) {
         pieces.insert(0, piece(tube));
     }
     pieces
@@ -146,18 +146,18 @@ fn of_legs(circuit: &Circuit) -> Vec<Piece<'_>> {
 }
 
 /// How many pieces stand before the first run of each line.
-pub(super) fn before_runs(circuit: &Circuit) -> [usize; 2] {
+pub(super) fn before_runs(code: Code, circuit: &Circuit) -> [usize; 2] {
     let header = |line: &Line, coils: u32| {
         let first = line.runs.first().map(Piece::of_run);
-        usize::from(end(first.as_ref(), coils).is_some())
+        usize::from(end(code, first.as_ref(), coils).is_some())
     };
     [header(&circuit.discharge, 1), of_legs(circuit).len() + header(&circuit.liquid, circuit.condenser.coils)]
 }
 
 /// Both lines of a circuit, the drop legs before the liquid line.
-pub(super) fn of_circuit(circuit: &Circuit) -> [Vec<Piece<'_>>; 2] {
+pub(super) fn of_circuit(code: Code, circuit: &Circuit) -> [Vec<Piece<'_>>; 2] {
     let mut liquid = of_legs(circuit);
     let coils = circuit.condenser.coils;
-    liquid.extend(of_line(&circuit.liquid, [coils, 1]));
-    [of_line(&circuit.discharge, [1, coils]), liquid]
+    liquid.extend(of_line(code, &circuit.liquid, [coils, 1]));
+    [of_line(code, &circuit.discharge, [1, coils]), liquid]
 }

@@ -7,7 +7,7 @@ use super::answer::{
 use super::count::{Size, Tally, begun, straight_length, undrawn};
 use super::pressure_test::{ISOLATE, design_of, evacuation, tests};
 use super::rules::counted_by;
-use crate::job::Job;
+use crate::job::{Code, Job};
 use crate::refdata::practices::figure;
 use crate::refdata::{Material, Tube, fitting, support_spacing};
 use crate::survey::{Survey, deferral};
@@ -17,8 +17,12 @@ use crate::units::metres;
 const ATMOSPHERE: f64 = 101_325.0;
 
 pub(super) fn take_off(job: &Job, survey: Option<&Survey>, tally: &Tally, allowance: Allowance) -> TakeOff {
-    let tube: Vec<TubeRow> =
-        tally.sizes.iter().filter(|size| size.drawn > 0.0).map(|size| tube_row(size, allowance.share)).collect();
+    let tube: Vec<TubeRow> = tally
+        .sizes
+        .iter()
+        .filter(|size| size.drawn > 0.0)
+        .map(|size| tube_row(tally.code, size, allowance.share))
+        .collect();
     let joints = joints(tally);
     TakeOff {
         job: JobName { title: job.title.clone(), file: job.file.clone() },
@@ -43,9 +47,10 @@ pub(super) fn take_off(job: &Job, survey: Option<&Survey>, tally: &Tally, allowa
     }
 }
 
-fn tube_row(size: &Size, share: f64) -> TubeRow {
+fn tube_row(code: Code, size: &Size, share: f64) -> TubeRow {
     let Size { tube, drawn, .. } = size;
     let to_order = drawn * (1.0 + share);
+    let straight = straight_length(code, tube.material);
     TubeRow {
         size: tube.name.clone(),
         material: material(tube),
@@ -53,8 +58,8 @@ fn tube_row(size: &Size, share: f64) -> TubeRow {
         wall_m: tube.wall.value,
         drawn_m: *drawn,
         to_order_m: to_order,
-        straight_length_m: straight_length(tube),
-        straight_lengths: begun(to_order, straight_length(tube)),
+        straight_length_m: straight,
+        straight_lengths: begun(to_order, straight),
         drawn_kg: tube.mass(metres(*drawn)).value,
         to_order_kg: tube.mass(metres(to_order)).value,
     }
@@ -151,7 +156,7 @@ fn insulation(tally: &Tally, share: f64) -> Vec<InsulationRow> {
 }
 
 fn hangers(tally: &Tally) -> Vec<HangerRow> {
-    let rows = tally.sizes.iter().filter_map(|size| Some((size, support_spacing(size.tube)?))).flat_map(
+    let rows = tally.sizes.iter().filter_map(|size| Some((size, support_spacing(tally.code, size.tube)?))).flat_map(
         |(Size { tube, hangers, .. }, spacing)| {
             [("level", hangers.0, spacing.level), ("vertical", hangers.1, spacing.upright)].map(
                 |(which, count, distance)| HangerRow {

@@ -1,9 +1,10 @@
 //! How each thing is counted, in words. The count itself is in `count` and `junction`.
 
 use super::answer::{Allowance, CountedBy};
+use super::count::straight_length;
 use crate::job::{Code, Job};
 use crate::refdata::practices::figure;
-use crate::refdata::{fitting, practice};
+use crate::refdata::{Material, fitting, practice};
 use crate::units::factor::fahrenheit_to_kelvin;
 
 /// The rules of a take-off, in its order.
@@ -11,7 +12,8 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
     let show = job.units;
     let asked = if allowance.source == "user" { " as given" } else { "" };
     let percent = format!("{}{asked}", show.percent(allowance.share));
-    let (copper, steel) = (figure("straight_length_copper"), figure("straight_length_steel"));
+    let (copper, steel) =
+        (straight_length(job.site.code, Material::Copper), straight_length(job.site.code, Material::Steel));
     let trap = fitting("trap");
     let mut all = vec![
         by(
@@ -65,7 +67,7 @@ pub(super) fn counted_by(job: &Job, allowance: &Allowance) -> Vec<CountedBy> {
             "The length of each run divided by the maximum distance between supports, rounded up. The equipment at a \
              line's start supports its first end. Guides and anchors of risers are not included."
                 .to_owned(),
-            "irc-p2605",
+            if job.site.code == Code::Eu { "metric-supports" } else { "irc-p2605" },
         ),
         by(
             "joints",

@@ -11,7 +11,7 @@ const MINIMUM_SOURCES: usize = 15;
 const MINIMUM_COMPUTED: usize = 500;
 
 /// Tables whose values are only looked up, or read back as they were typed: they guard the data, and prove no formula.
-const LOOKED_UP: [&str; 23] = [
+const LOOKED_UP: [&str; 25] = [
     "A-weight",
     "allowable stress",
     "bore",
@@ -30,7 +30,9 @@ const LOOKED_UP: [&str; 23] = [
     "siting distance in inches",
     "siting distance",
     "station of a weather file",
+    "support spacing in metres",
     "support spacing",
+    "tolerance of metric tube",
     "toxicity or oxygen limit",
     "velocity limit",
     "wall in mm",

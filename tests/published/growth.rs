@@ -2,7 +2,7 @@
 
 use crate::evidence::{FOOT, INCH, PSI, Table, number, reproduce};
 use roofrun::physics::thermal_expansion::{COPPER, COPPER_BENDING, COPPER_MODULUS, growth, offset_leg};
-use roofrun::refdata::{support_spacing, tube};
+use roofrun::refdata::{Code, support_spacing, tube};
 use roofrun::units::{kelvins, metres, pascals};
 
 pub const TABLES: &[Table] = &[
@@ -18,10 +18,18 @@ pub const TABLES: &[Table] = &[
         offset_leg(modulus, stress, tube(at[0]).unwrap().outside, metres(number(at[1]) * INCH)).value / INCH
     }),
     Table("support spacing", "ft", |at| {
-        let spacing = support_spacing(tube(at[0]).unwrap()).unwrap();
+        let spacing = support_spacing(Code::Us, tube(at[0]).unwrap()).unwrap();
         match at[1] {
             "level" => spacing.level.value / FOOT,
             "upright" => spacing.upright.value / FOOT,
+            _ => f64::NAN,
+        }
+    }),
+    Table("support spacing in metres", "m", |at| {
+        let spacing = support_spacing(Code::Eu, tube(at[0]).unwrap()).unwrap();
+        match at[1] {
+            "level" => spacing.level.value,
+            "upright" => spacing.upright.value,
             _ => f64::NAN,
         }
     }),

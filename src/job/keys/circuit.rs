@@ -163,7 +163,7 @@ pub static HEAD_CONTROL: Keys = Keys::new("`head_control`", &[
 pub static LEGS: Keys = Keys::new("`legs`", &[
     quantity("height", Length, Above(0.0, 100.0), ["4 ft", "1.2 m"]).needed()
         .doc("drop of each before it joins the others"),
-    form("tube", ["\"7/8 ACR\""; 2]).needed().doc("its tube"),
+    form("tube", ["\"7/8 ACR\"", "\"22 x 1\""]).needed().doc("its tube"),
     quantity("level", Length, From(0.0, 100.0), ["3 ft", "1 m"]).or(0.0, "", "").doc("level tube of each, to where it \
               joins"),
     form("fittings", ["{ elbow = 1 }"; 2]).doc("of each, counted by name"),

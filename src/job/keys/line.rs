@@ -15,13 +15,13 @@ const ROUTE: Key = form("route", ["[ { level = \"14 ft\" } ]", "[ { level = \"4 
 
 #[rustfmt::skip]
 pub static DISCHARGE: Keys = Keys::new("[circuit.discharge]", &[
-    form("tube", ["\"1-3/8 ACR\""; 2]).needed().doc("tube by its name: `roofrun list tubes`"),
+    form("tube", ["\"1-3/8 ACR\"", "\"35 x 1.5\""]).needed().doc("tube by its name: `roofrun list tubes`"),
     STOP_VALVES, ROUTE,
 ]);
 
 #[rustfmt::skip]
 pub static LIQUID: Keys = Keys::new("[circuit.liquid]", &[
-    form("tube", ["\"7/8 ACR\""; 2]).needed().doc("tube by its name: `roofrun list tubes`"),
+    form("tube", ["\"7/8 ACR\"", "\"22 x 1\""]).needed().doc("tube by its name: `roofrun list tubes`"),
     STOP_VALVES, ROUTE,
 ]);
 
@@ -31,7 +31,7 @@ pub static RUN: Keys = Keys { apart: true, ..Keys::new("a run of a route", &[
     quantity("rise", Length, LENGTH, ["38 ft", "11.6 m"]).doc("a length straight up"),
     quantity("drop", Length, LENGTH, ["38 ft", "11.6 m"]).doc("a length straight down"),
     text("part", ["filter-drier"; 2]).doc("a part by its name: `roofrun list parts`"),
-    form("tube", ["[\"7/8 ACR\", \"1-3/8 ACR\"]"; 2])
+    form("tube", ["[\"7/8 ACR\", \"1-3/8 ACR\"]", "[\"22 x 1\", \"35 x 1.5\"]"])
         .doc("another size than the line's; two sizes in an array are a double riser"),
     form("fittings", ["{ long-elbow = 2 }"; 2]).doc("counts by name: `roofrun list fittings`"),
     form("trap", ["\"foot\""; 2])

@@ -52,6 +52,12 @@ pub(super) fn tube(notes: &mut Notes<'_>, value: &DeValue<'_>, span: &Range<usiz
             return None;
         }
     }
+    // A metric diameter with a wall that nobody draws.
+    if let tubes @ [_, ..] = refdata::metric_tubes(name).as_slice() {
+        let walls: Vec<String> = tubes.iter().map(called).collect();
+        notes.fault(Fault::new(span.clone(), format!("no tube is called `{name}`")).expected(or(&walls)));
+        return None;
+    }
     if let Some((nominal, tube)) = refdata::by_outside(name) {
         let fault = Fault::new(span.clone(), format!("`{name}` is a plumber's nominal size"));
         let says = format!("tubes go by their outside diameter: {nominal} nominal is `{}`", tube.name);

@@ -1,11 +1,11 @@
 //! What is tried for relief: the receiver's valve and its discharge line, and a relief valve where liquid can be shut in.
 
 use super::Try;
-use crate::job::{Circuit, Part, Relief, ReliefValve, Resistance};
+use crate::job::{Circuit, Code, Part, Relief, ReliefValve, Resistance};
 use crate::refdata::{self, Tube, Typical, tubes};
 use crate::remedies::change::{as_written, insert};
 use crate::rules::Place;
-use crate::survey::{longest, receiver};
+use crate::survey::{longest, receiver, relief};
 use crate::units::{Kind, Pressure, System, factor, kilograms_per_second, metres};
 
 impl Try<'_> {
@@ -55,16 +55,20 @@ impl Try<'_> {
             None => (design.with_relief_Pa / step - 1e-6).ceil(),
         };
         let setting = as_written(Kind::Pressure, whole * step + job.site.atmosphere.pascals(), job);
-        let large = receiver.volume.is_some_and(|volume| volume.value >= job.limit("relief_two_valves"));
+        let large = job.site.code == Code::Us
+            && receiver.volume.is_some_and(|volume| volume.value >= job.limit("relief_two_valves"));
         let valve = ReliefValve {
             setting: Pressure::from_pascals(setting),
-            capacity: self.case.solved.relief.capacity_kg_s.map(|minimum| self.stamped(minimum)),
+            capacity: None,
             count: if large { 2 } else { 1 },
             tube: None,
             length: None,
             fittings: Vec::new(),
         };
-        Some(self.changed(|circuit| circuit.relief = Relief::Valve(valve)))
+        let with = |valve: ReliefValve| self.changed(|circuit| circuit.relief = Relief::Valve(valve));
+        // What it must let out may depend on its setting.
+        let needed = relief(job, &with(valve.clone())).capacity_kg_s;
+        Some(with(ReliefValve { capacity: needed.map(|minimum| self.stamped(minimum)), ..valve }))
     }
 
     /// A relief valve in the stretch in which liquid can be shut in, at the coil's outlet for the coil.
