@@ -1,5 +1,4 @@
 //! A job under European codes gets metric answers: tube, lengths, supports.
-#![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
 
 use roofrun::job::{self, Code, Job, LineId};
 use roofrun::remedies::{Change, remedies, whole};
@@ -27,7 +26,7 @@ fn laid(job: &Job) -> BTreeSet<String> {
 fn the_example_is_european_and_holds() {
     let job = read(FAR);
     assert_eq!(job.site.code, Code::Eu);
-    assert!(laid(&job).iter().all(|name| roofrun::refdata::tube(name).is_some_and(|tube| tube.is_metric())));
+    assert!(laid(&job).iter().all(|name| roofrun::refdata::tube(name).is_some_and(roofrun::refdata::Tube::is_metric)));
     let findings = check_all(&job, &survey(&job).unwrap());
     let failed: Vec<_> = findings.iter().filter(|finding| finding.verdict == Verdict::Fail).collect();
     assert!(failed.is_empty(), "{failed:#?}");
@@ -67,7 +66,7 @@ fn size_finds_metric_tube() {
     let job = read(&open);
     let sizing = size::size(&job, &size::catalogue(&job)).unwrap();
     let found = laid(&sizing.job);
-    assert!(found.iter().all(|name| roofrun::refdata::tube(name).is_some_and(|tube| tube.is_metric())), "{found:?}");
+    assert!(found.iter().all(|name| roofrun::refdata::tube(name).is_some_and(roofrun::refdata::Tube::is_metric)), "{found:?}");
     let named = size::of_kinds(&job, &["42x1,5".to_owned(), "EN 12735-1".to_owned()]).unwrap();
     assert_eq!(named.len(), 20);
 }

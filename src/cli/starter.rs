@@ -188,7 +188,8 @@ mod tests {
             let what = New { file: None, refrigerant: (*fluid).to_owned(), below, auto, short };
             let units = if si { System::Si } else { System::Ip };
             let text = starter(&what, units).unwrap_or_else(|trouble| panic!("{what:?}: {trouble:?}"));
-            assert_eq!(text.contains(" psi") || text.contains(" MBH\""), !si, "{what:?}");
+            let td = text.lines().find(|line| line.starts_with("td = ")).unwrap();
+            assert_eq!(td.contains(" F\""), !si, "{what:?}: {td}");
             let name = format!("{what:?}");
             let job = read_open(&name, &text, Path::new(".")).unwrap_or_else(|faults| panic!("{what:?}: {faults}"));
             assert_eq!(job.circuits[0].refrigerant, *fluid);

@@ -73,8 +73,7 @@ fn hottest(case: &Case) -> Option<Finding> {
             (verdict, used.value, used.source.clone())
         }
     };
-    let over = verdict > Verdict::Pass;
-    let says = says.and(if over { "; the limit is {}" } else { "; the limit is {}" }, [kelvins(bound)]);
+    let says = says.and("; the limit is {}", [kelvins(bound)]);
     let mut says = says.and(if own.is_some() { " by the manufacturer" } else { "" }, []);
     if let Some((starved, hotter)) = starved.filter(|(_, hotter)| *hotter > value) {
         let values = [kelvins(hotter), Value::Point(starved.id)];

@@ -173,12 +173,10 @@ fn shares(heard: &Heard, of: fn(&Share) -> Option<f64>) -> Say {
     loudest.sort_by(|a, b| b.1.total_cmp(&a.1));
     let one = |(share, level): &(&Share, f64)| {
         let brings = say("{} {} ", [Value::name(&share.name), dba(*level)]);
-        let words = match share.screens.len() {
-            0 => return Value::Say(brings.and("(unscreened)", [])),
-            1 => "({}: {} less)",
-            _ => "({}: {} less)",
-        };
-        Value::Say(brings.and(words, [Value::names(&share.screens), Value::Decibels(share.screens_dB)]))
+        if share.screens.is_empty() {
+            return Value::Say(brings.and("(unscreened)", []));
+        }
+        Value::Say(brings.and("({}: {} less)", [Value::names(&share.screens), Value::Decibels(share.screens_dB)]))
     };
     let told = Value::Row(loudest.iter().take(3).map(one).collect());
     match loudest.len().saturating_sub(3) {

@@ -191,7 +191,7 @@ pub(crate) fn whole(sheet: &mut Sheet, job: &Job, first: &First, found: &Whole) 
             "; "
         };
         let place = if same || place == "head control" { String::new() } else { format!("{place} ") };
-        said.push_str(&format!("{join}{place}{what}"));
+        said.extend([join, &place, what]);
     }
     let left = left(found);
     let then = if left.is_empty() { String::new() } else { format!(" Still fails: {}.", and(&left)) };
