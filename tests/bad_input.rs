@@ -214,7 +214,7 @@ fn map_of_nothing() {
 /// Where the name leaves no doubt, the temperatures are held against the range of the refrigerant that is meant.
 #[test]
 fn refrigerant_misspelt_and_out_of_its_range() {
-    let text = HALL.replace("refrigerant = \"R-410A\"", "refrigerant = \"R410A\"");
+    let text = HALL.replace("refrigerant = \"R-410A\"", "refrigerant = \"R-410\"");
     insta::assert_snapshot!(faults(&text.replace("condensing = \"120 F\"", "condensing = \"190 F\"")));
 }
 

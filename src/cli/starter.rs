@@ -19,7 +19,7 @@ const SHORT: &str = include_str!("short.toml");
 /// The refrigerant that the job is drawn for.
 const DRAWN: &str = "R-410A";
 /// How far the condenser stands below, where it does; liquid that climbs further flashes with some refrigerants.
-const BELOW: &str = "6 ft";
+const BELOW: &str = "4 ft";
 /// Dew temperature whose pressure opens the high-pressure switch, F.
 const CUTOUT_F: f64 = 148.0;
 /// Setting of the switch over that of the relief valve.
@@ -73,11 +73,14 @@ fn with(text: &str, fluid: &Refrigerant) -> Result<String, OutOfRange> {
     Ok(pairs.iter().fold(text.to_owned(), |text, (from, to)| text.replace(from, to)))
 }
 
-/// The job with its condenser below the chiller.
+/// The job with its condenser below the chiller, and with one compressor: at part load a blend with glide leaves the coil too
+/// little subcooled to climb.
 fn below(text: &str) -> String {
     let falls = format!("{{ drop = \"{BELOW}\"");
     let climbs = format!("{{ rise = \"{BELOW}\"");
-    text.replace("\nelevation = \"38 ft\"", &format!("\nelevation = \"-{BELOW}\""))
+    text.replace("count = 2\nminimum", "count = 1\nminimum")
+        .replace("{ count = 2, rating", "{ count = 1, rating")
+        .replace("\nelevation = \"38 ft\"", &format!("\nelevation = \"-{BELOW}\""))
         .replace("{ drop = \"38 ft\"", &climbs)
         .replace("{ rise = \"38 ft\", trap = [\"20 ft\"]", &falls)
         .replace("{ rise = \"38 ft\"", &falls)
