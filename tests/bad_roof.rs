@@ -145,7 +145,7 @@ fn all_mistakes_of_a_roof_at_once() {
     let text = hall()
         .replace("north = 15 ", "north = 400 ")
         .replace("at = [\"20 ft\", \"32 ft\"]", "at = [\"1 ft\", \"16 ft\"]")
-        .replace("free_area = 0.5", "free_area = \"50 %\"")
+        .replace("free_area = 0.5", "free_area = \"50 ft\"")
         .replace("air_out = \"up\"", "air_out = \"upward\"")
         .replace("height = \"15 ft\"", "height = 15")
         .replace("temperature_rise = \"25 F\"", "temperature_rise = \"25 psi\"")

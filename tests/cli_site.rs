@@ -94,10 +94,10 @@ fn limits_of_the_jobs_own_and_what_the_wind_lifts_are_told_at_every_width() {
         let text = text.split_whitespace().collect::<Vec<&str>>().join(" ");
         for words in [
             "CAUTION roof-edge, [limits] guard_height The job sets the limit guard_height to 0 ft in place of 3.5 ft",
-            "Limits of the job's own",
+            "The job's own limits",
             "clearance_end 2 ft in place of 3 ft",
             "C1 must be held down (held_down).",
-            "unit controls before them",
+            "unit controls before them which is free required",
         ] {
             assert!(text.contains(words), "{width}: {words} in {text}");
         }

@@ -66,7 +66,10 @@ fn size_finds_metric_tube() {
     let job = read(&open);
     let sizing = size::size(&job, &size::catalogue(&job)).unwrap();
     let found = laid(&sizing.job);
-    assert!(found.iter().all(|name| roofrun::refdata::tube(name).is_some_and(roofrun::refdata::Tube::is_metric)), "{found:?}");
+    assert!(
+        found.iter().all(|name| roofrun::refdata::tube(name).is_some_and(roofrun::refdata::Tube::is_metric)),
+        "{found:?}"
+    );
     let named = size::of_kinds(&job, &["42x1,5".to_owned(), "EN 12735-1".to_owned()]).unwrap();
     assert_eq!(named.len(), 20);
 }

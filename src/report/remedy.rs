@@ -399,7 +399,7 @@ pub(crate) fn costs(job: &Job, of: &Cost) -> Vec<String> {
     costs
 }
 
-/// The same as short as a column wants it: `disch. 1, 3`, `1-3/8 for 680 psig`.
+/// The same as short as a column wants it: `disch. 1, 3`, `1-3/8 (680 psig)`.
 #[must_use]
 pub(crate) fn brief_steps(job: &Job, changes: &[Change], named: bool) -> Vec<(String, String)> {
     let brief = |row: Row| {
@@ -412,8 +412,12 @@ pub(crate) fn brief_steps(job: &Job, changes: &[Change], named: bool) -> Vec<(St
             }
             None => row.place,
         };
-        let what = row.what.rsplit(" -> ").next().unwrap_or(&row.what).replace(" listed for ", " for ");
-        (place, what.replace(" air, setpoint ", " air, "))
+        let what = row.what.rsplit(" -> ").next().unwrap_or(&row.what);
+        let what = match what.split_once(" listed for ") {
+            Some((size, rating)) => format!("{size} ({rating})"),
+            None => what.replace(", setpoint ", ", "),
+        };
+        (place, what)
     };
     rows(job, changes, named).into_iter().map(brief).collect()
 }

@@ -26,7 +26,7 @@ in, psia and lb/min. The friction factor f is that at full turbulence, C is the 
 atmosphere for a conventional valve (as two manufacturers print it). In a longer line the valve chatters and \
 relieves less than its stamp. It ends 15 ft above the ground and 20 ft from openings.
 
-By EN 13136 the capacity is the vapour that 10 kW on each m2 of the shell boil off at 1.1 times the setting (from memory). \
+By EN 13136 the capacity is the gas that 10 kW on each m2 of the shell boil off at 1.1 times the setting (from memory). \
 It is shown as the air that the same valve relieves. The discharge line is not judged by it. The code in force and the \
 authority having jurisdiction govern.",
     limits: &["relief_two_valves", "relief_vessel"],
@@ -64,7 +64,7 @@ fn minimum(case: &Case) -> Say {
             if case.job.site.code == Code::Eu {
                 let shell = if need.shell_assumed { "a shell of that volume" } else { "its shell" };
                 let fire = [Value::name(shell)];
-                says.and(": the vapour that a fire of 10 kW/m2 boils off in {} at 1.1 times the setting.", fire)
+                says.and(": the gas that a fire of 10 kW/m2 boils off in {} at 1.1 times the setting.", fire)
             } else if need.shell_assumed {
                 let slender = Value::Of(Kind::Ratio, SLENDER);
                 says.and(" if the shell, not given, is {} diameters long.", [slender])

@@ -137,7 +137,7 @@ mod tests {
         let text = past_the_trap(true);
         assert!(text.starts_with("Run 1 slopes against the flow and drains"), "{text}");
         assert!(text.ends_with(" Run 3 slopes against the flow: oil and condensed liquid run back."), "{text}");
-        assert!(past_the_trap(false).starts_with("Runs 1 and 3 fall against the flow and drain"));
+        assert!(past_the_trap(false).starts_with("Runs 1 and 3 slope against the flow and drain"));
     }
 
     #[test]

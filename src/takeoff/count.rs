@@ -166,9 +166,9 @@ impl<'a> Tally<'a> {
     }
 
     /// Joints of a line piece by piece in order of flow: what each adds to those before it. They sum to those of the line.
-    fn by_piece(line: &[Piece<'a>]) -> Vec<u64> {
+    fn by_piece(code: Code, line: &[Piece<'a>]) -> Vec<u64> {
         let joints = |pieces: &[Piece<'a>]| {
-            let mut tally = Self::default();
+            let mut tally = Self { code, ..Self::default() };
             tally.list_sizes(line.iter().flat_map(|piece| piece.tubes.iter().copied()));
             tally.add(1, pieces);
             tally.sizes.iter().map(|size| size.joints.count()).sum::<u64>()
@@ -310,7 +310,7 @@ pub fn joints_by_run(code: Code, circuit: &Circuit) -> [Vec<u64>; 2] {
     let before = before_runs(code, circuit);
     let of = |line: &[Piece], before: usize, runs: usize| {
         let mut joints = vec![0; runs];
-        for (piece, count) in Tally::by_piece(line).into_iter().enumerate() {
+        for (piece, count) in Tally::by_piece(code, line).into_iter().enumerate() {
             let run = piece.saturating_sub(before).min(runs.saturating_sub(1));
             joints.get_mut(run).into_iter().for_each(|run| *run += count);
         }

@@ -227,6 +227,9 @@ impl Clock {
             return serial(number);
         }
         let (date, time) = parted(text)?;
+        if date.is_empty() {
+            return None;
+        }
         let (second, offset) = of_day(time)?;
         if self.last.0 != date {
             let day = match written(date)? {

@@ -13,6 +13,9 @@ use crate::units::words::and;
 /// More failures than a screen takes stand among the findings.
 const ROWS: usize = 12;
 
+/// So many of what was not judged are named.
+const NAMED: usize = 8;
+
 /// Columns from which a row is a line; below it is a block.
 const TABLE: usize = 60;
 
@@ -29,7 +32,9 @@ pub(super) fn screenful(sheet: &mut Sheet, answer: &Answer, first: &First) {
         whole(sheet, answer.job, first, found);
     }
     circuits(sheet, answer);
-    sheet.space();
+    if answer.whole.is_none() || answer.job.circuits.len() > 1 {
+        sheet.space();
+    }
     close(sheet, answer.job, first);
     charge(sheet, answer);
     not_judged(sheet, first, &[]);
@@ -257,6 +262,9 @@ fn charge(sheet: &mut Sheet, answer: &Answer) {
     for (_, charge) in &all {
         missing.extend(charge.not_counted.iter().filter(|what| !missing.contains(what)).collect::<Vec<_>>());
     }
+    // In a line: `evaporator, compressors, parts`.
+    let missing: Vec<&str> =
+        missing.iter().map(|what| what.trim_start_matches("the ").split(" with ").next().unwrap_or_default()).collect();
     let without = if missing.is_empty() {
         String::new()
     } else {
@@ -290,8 +298,16 @@ pub(crate) fn not_judged(sheet: &mut Sheet, first: &First, unstudied: &[&'static
             said.push(finding.rule);
         }
     }
+    // Many rules at once could not look at one point: the findings say which.
+    let more = said.len().saturating_sub(NAMED);
+    let more = if more > 1 {
+        said.truncate(NAMED);
+        format!(", and {more} more below")
+    } else {
+        String::new()
+    };
     if !said.is_empty() {
-        sheet.labelled(0, "Not judged", style::STRONG, LABEL, &said.join(", "));
+        sheet.labelled(0, "Not judged", style::STRONG, LABEL, &format!("{}{more}", said.join(", ")));
     }
 }
 

@@ -160,7 +160,7 @@ fn one_who_stands_at_the_outlet_is_told_that_no_level_can_be() {
         roof.units.push(another(roof, "C2", (40.0, 0.0)));
         roof.units[0].sound = None;
     });
-    assert!(both[0].words().contains("This is without C1, of which"), "{}", both[0].words());
+    assert!(both[0].words().contains("This is without C1, which could not be computed"), "{}", both[0].words());
 }
 
 #[test]
