@@ -104,7 +104,7 @@ Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
     State(State),
     /// List tubes, fittings, parts, refrigerants, limits and sources
     List(List),
-    /// Print the JSON Schema of a job, of readings or of an answer, for editors and programs
+    /// Print the JSON Schema of a job or of readings, for editors and programs
     Schema(Schema),
     /// Print what completes the command line in a shell
     #[command(after_help = "\

@@ -4,7 +4,7 @@ use super::cause::Cause;
 use super::group::named;
 use super::{Answer, Expected, Fitted, Group, Next, Row, Verdict};
 use crate::job::{Job, Reading};
-use crate::layout::{Grid, Hang, Sheet, style, whole};
+use crate::layout::{Align, Grid, Hang, Sheet, style, whole};
 use crate::units::{System, factor};
 
 /// What no reading of these says anything of.
@@ -291,7 +291,8 @@ pub(super) fn told(sheet: &mut Sheet, answer: &Answer) {
 
 pub(super) fn rows(sheet: &mut Sheet, show: &Show, answer: &Answer, desk: bool) {
     let fits = leading(answer, if sheet.width() >= 96 { 3 } else { 2 });
-    let mut grid = Grid::new().whole("reading").right("read").right("expected");
+    let first = if desk { Align::Whole } else { Align::Left };
+    let mut grid = Grid::new().column("reading", first).right("read").right("expected");
     grid = if desk { grid.whole("") } else { grid };
     grid = grid.whole("within");
     if desk {
@@ -317,10 +318,7 @@ fn cells(show: &Show, row: &Row, fits: Option<&[&Fitted]>) -> Vec<String> {
     };
     let [read, expected] = [row.read, row.expected].map(|value| show.value(reading, value));
     let Some(fits) = fits else {
-        let says = reading.says().replace("temperature", "temp.").replace("compressor ", "");
-        let name = if unit.is_empty() || unit == "%" { says } else { format!("{says} {unit}") };
-        let name = name.replace(" pressure psig", " psig").replace(" temp. F", " F").replace(" temp. °C", " °C");
-        return vec![name, read, expected, within.to_owned()];
+        return vec![in_short(reading, &unit), read, expected, within.to_owned()];
     };
     let band = show.band(reading, row.accuracy);
     let band = if band.is_empty() { unit } else { format!("+- {band} {unit}") };
@@ -330,6 +328,15 @@ fn cells(show: &Show, row: &Row, fits: Option<&[&Fitted]>) -> Vec<String> {
         value.map_or(String::new(), |value| show.value(reading, value))
     }));
     cells
+}
+
+/// A reading with its unit, which says what is left out: `discharge psig`, `liquid °C`.
+fn in_short(reading: Reading, unit: &str) -> String {
+    let says = reading.says().replace("compressor ", "");
+    let name = if unit.is_empty() || unit == "%" { says } else { format!("{says} {unit}") };
+    let plain = name.replace(" pressure psi", " psi").replace(" pressure bar", " bar");
+    let plain = plain.replace(" temperature F", " F").replace(" temperature °C", " °C");
+    plain.replace("temperature", "temp.")
 }
 
 pub(super) fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
@@ -384,7 +391,8 @@ pub(crate) fn put_expected(sheet: &mut Sheet, job: &Job, expected: &Expected) {
     let left = format!("Expect  circuit {}, healthy", expected.circuit);
     sheet.ends((&left, style::STRONG), (&right, style::PLAIN));
     let boxes = if desk { 3 } else { 1 };
-    let mut grid = Grid::new().whole("").right("expected").whole("band");
+    let mut grid =
+        Grid::new().column("", if desk { Align::Whole } else { Align::Left }).right("expected").whole("band");
     for turn in 1..=boxes {
         grid = grid.whole(format!("read {turn}"));
     }
@@ -393,7 +401,7 @@ pub(crate) fn put_expected(sheet: &mut Sheet, job: &Job, expected: &Expected) {
         let unit = show.unit(value.reading);
         let band = show.band(value.reading, value.accuracy);
         let mut row = vec![
-            format!("{}, {unit}", value.reading.says()),
+            if desk { format!("{}, {unit}", value.reading.says()) } else { in_short(value.reading, &unit) },
             show.value(value.reading, value.expected),
             if band.is_empty() { String::new() } else { format!("+-{band}") },
         ];

@@ -48,7 +48,7 @@ pub(super) struct Estimate<'a> {
     job: &'a Job,
     circuit: &'a Circuit,
     snapshots: Vec<Snapshot>,
-    /// Up to how many times the usual aims of the discharge line a set may come.
+    /// Up to how many times the usual aims a set may come.
     aim: f64,
 }
 
@@ -126,6 +126,7 @@ impl<'a> Estimate<'a> {
                 continue;
             }
             let change = friction * snapshot.per_pascal[1];
+            maximum = maximum.max(change / (self.aim * self.job.limit("liquid_drop") * LOSS_MARGIN));
             let (share, beside) = SUBCOOLING_MARGIN;
             let left = snapshot.subcooling + beside - snapshot.wanted;
             // Where nothing is left even without friction, no tube mends it: told by the rules, not here.

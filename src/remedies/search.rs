@@ -66,8 +66,8 @@ pub(crate) fn widest(list: &[Choice]) -> Option<&Choice> {
 
 /// The lightest set of tubes with which no rule fails; else the one that comes nearest.
 ///
-/// One tube a run comes before two in parallel, and what the trade aims at (no caution of the discharge line's loss or velocity)
-/// before what it allows.
+/// One tube a run comes before two in parallel, and what the trade aims at (no caution of the lines' pressure drop or of the gas
+/// velocity) before what it allows.
 ///
 /// `opened` is the circuit with its open runs in some tube, from whose solution is estimated what the others would do.
 pub(crate) fn search<'a>(
@@ -86,8 +86,8 @@ pub(crate) fn search<'a>(
     Err(nearest)
 }
 
-/// In what order sets are looked for: whether of one tube a run alone, and up to how many times the usual aims (1 F of loss,
-/// 3500 fpm). A riser is split only where one tube costs more than twice the usual loss.
+/// In what order sets are looked for: whether of one tube a run alone, and up to how many times the usual aims (1 F of pressure
+/// drop in the discharge line, 2 F in the liquid line, 3500 fpm). A riser is split only where one tube costs more than twice the usual loss.
 pub(crate) const ORDER: [(bool, f64); 6] =
     [(true, 1.0), (true, 1.5), (true, 2.0), (false, 1.5), (true, f64::INFINITY), (false, f64::INFINITY)];
 
@@ -102,9 +102,10 @@ pub(crate) fn counts(finding: &Finding, aim: f64) -> bool {
     finding.verdict == Verdict::Fail || (misses_aim(finding) && over.unwrap_or(false))
 }
 
-/// Whether a finding is a caution of what tube is sized for: the loss and the velocity of the discharge line.
+/// Whether a finding is a caution of what tube is sized for: the pressure drop of the lines, the velocity of the gas.
 pub(crate) fn misses_aim(finding: &Finding) -> bool {
-    ["discharge-drop", "discharge-velocity"].contains(&finding.rule) && finding.verdict == Verdict::Caution
+    ["discharge-drop", "discharge-velocity", "liquid-drop"].contains(&finding.rule)
+        && finding.verdict == Verdict::Caution
 }
 
 fn search_for<'a>(

@@ -112,7 +112,7 @@ pub struct Neighbour {
     pub numbers: Option<Numbers>,
     /// The rules that fail with it.
     pub fails: Vec<&'static str>,
-    /// Rules whose usual aim it misses: cautions of the discharge line's loss and velocity.
+    /// Rules whose usual aim it misses: cautions of the lines' pressure drop and of the gas velocity.
     pub misses: Vec<&'static str>,
 }
 

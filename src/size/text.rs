@@ -52,7 +52,7 @@ pub(crate) fn put(sheet: &mut Sheet, job: &Job, sizing: &Sizing) {
         0,
         &format!(
             "The set is the lightest in copper tube, fittings left out, with which no rule fails at any operating \
-             point, and with which the discharge line meets its usual loss and velocity where any does. The charge is that of the two lines on the design day; {} Licensed practice, the manufacturer's instructions and the code in force govern.",
+             point, and with which the lines meet their usual pressure drop and velocity where any does. The charge is that of the two lines on the design day; {} Licensed practice, the manufacturer's instructions and the code in force govern.",
             deferral(sizing.job.site.code)
         ),
     );

@@ -42,12 +42,21 @@ impl Try<'_> {
     /// The next sizes up; the next two down where the liquid crawls.
     pub(super) fn resized_liquid(&self) -> Vec<Circuit> {
         if !self.finding.measure.is_some_and(|found| found.limit.is_some_and(|limit| found.value < limit)) {
-            return self.wider_liquid();
+            return self.liquid_from(self.minimum_bore_of_the_limit());
         }
         let Some(widest) = self.liquid_tube(true) else { return Vec::new() };
         let runs = tubed(self.circuit(), LineId::Liquid);
         let narrow = smaller(&self.case, LineId::Liquid, widest).take(2);
         narrow.map(|tube| self.changed(|circuit| put(circuit, LineId::Liquid, &runs, &[tube]))).collect()
+    }
+
+    /// The bore below which the whole line in one size cannot meet the limit: friction goes with its power -5 at the least, velocity
+    /// with its power -2. 0 where nothing is known.
+    fn minimum_bore_of_the_limit(&self) -> f64 {
+        let power = if self.finding.rule == "liquid-velocity" { 2.0 } else { 5.0 };
+        let over = self.finding.measure.and_then(|found| Some(found.value / found.limit?));
+        let drawn = self.liquid_tube(false).map_or(0.0, |tube| tube.bore().value);
+        over.filter(|over| *over > 1.0).map_or(0.0, |over| 0.99 * drawn * over.powf(1.0 / power))
     }
 
     pub(super) fn wider_liquid(&self) -> Vec<Circuit> {
@@ -85,12 +94,12 @@ impl Try<'_> {
         let shares = self.case.solved.closings.iter().map(|shut| (limit - shut.static_Pa + atmosphere) / shut.surge_Pa);
         let share = shares.fold(1.0, f64::min);
         let Some(widest) = self.liquid_tube(true).cloned() else { return Vec::new() };
-        let mut tries = Vec::new();
-        if share > 0.0 {
-            // What surges goes with the velocity.
-            tries = self.liquid_from(widest.bore().value * share.powf(-0.5) * 0.98);
-            tries.truncate(2);
-        }
+        let slow = self.case.limit("liquid_velocity").value;
+        let fastest = self.case.solved.closings.iter().map(|shut| shut.velocity_m_s).fold(0.0, f64::max);
+        // The surge pressure goes with the velocity; liquid that is slow enough is not held against it.
+        let share = if share > 0.0 { share.max(slow / fastest.max(slow)) } else { slow / fastest.max(slow) };
+        let mut tries = self.liquid_from(widest.bore().value * share.powf(-0.5) * 0.98);
+        tries.truncate(3);
         let of_tube = |shut: &Closing| shut.holds.as_ref().is_some_and(|(_, holds)| limit >= *holds);
         if self.case.solved.closings.iter().any(of_tube) {
             let runs = tubed(self.circuit(), LineId::Liquid);
