@@ -66,8 +66,8 @@ pub(crate) fn widest(list: &[Choice]) -> Option<&Choice> {
 
 /// The lightest set of tubes with which no rule fails; else the one that comes nearest.
 ///
-/// One tube a run comes before two in parallel, and what the trade aims at (no caution of the lines' pressure drop or of the gas
-/// velocity) before what it allows.
+/// One tube a run, and one size of the liquid line, come before two, and what the trade aims at (no caution of the lines' pressure
+/// drop or of the gas velocity) before what it allows.
 ///
 /// `opened` is the circuit with its open runs in some tube, from whose solution is estimated what the others would do.
 pub(crate) fn search<'a>(
@@ -77,8 +77,8 @@ pub(crate) fn search<'a>(
     may: impl Fn(&Set) -> bool,
 ) -> Result<Set<'a>, Set<'a>> {
     let mut nearest = Vec::new();
-    for (single, aim) in ORDER {
-        match search_for(trial, opened, lists, &|set: &Set| may(set) && (!single || is_single(set)), aim) {
+    for (plain, aim) in ORDER {
+        match search_for(trial, opened, lists, &|set: &Set| may(set) && (!plain || is_plain(set)), aim) {
             Ok(set) => return Ok(set),
             Err(set) => nearest = set,
         }
@@ -86,14 +86,18 @@ pub(crate) fn search<'a>(
     Err(nearest)
 }
 
-/// In what order sets are looked for: whether of one tube a run alone, and up to how many times the usual aims (1 F of pressure
+/// In what order sets are looked for: whether plain ones alone, and up to how many times the usual aims (1 F of pressure
 /// drop in the discharge line, 2 F in the liquid line, 3500 fpm). A riser is split only where one tube costs more than twice the usual loss.
 pub(crate) const ORDER: [(bool, f64); 6] =
     [(true, 1.0), (true, 1.5), (true, 2.0), (false, 1.5), (true, f64::INFINITY), (false, f64::INFINITY)];
 
-/// Whether no run has two tubes in parallel.
-pub(crate) fn is_single(set: &[(Section, &Choice)]) -> bool {
+/// Whether a set is what people pipe first: no run of two tubes in parallel, and a liquid line of one size.
+pub(crate) fn is_plain(set: &[(Section, &Choice)]) -> bool {
+    let mut liquid =
+        set.iter().filter(|(section, _)| !section.is_discharge()).filter_map(|(_, choice)| choice.tubes.first());
+    let first = liquid.next();
     set.iter().all(|(_, choice)| choice.tubes.len() == 1)
+        && liquid.all(|tube| first.is_some_and(|of| of.name == tube.name))
 }
 
 /// Whether a finding stands in the way of a set: a fail, or a caution that is over so many times the usual aim.
@@ -118,8 +122,9 @@ fn search_for<'a>(
     let estimate = Estimate::new(trial.job, &opened.circuit, &opened.solved, aim);
     let case = trial.case(opened);
     let (mut discharge, nearest_discharge) = line_sets(&opened.circuit, lists, &estimate, &case, true);
-    let (liquid, nearest_liquid) = line_sets(&opened.circuit, lists, &estimate, &case, false);
+    let (mut liquid, nearest_liquid) = line_sets(&opened.circuit, lists, &estimate, &case, false);
     discharge.retain(|set| may(&set.choices));
+    liquid.retain(|set| may(&set.choices));
     let closed = LineId::BOTH.map(|line| !lists.iter().any(|(section, _)| section.line_id() == line));
     Search {
         trial,

@@ -4,7 +4,7 @@ use super::answer::{CircuitSizing, Neighbour, Numbers, Outcome, numbers};
 use crate::job::{Circuit, Job};
 use crate::refdata::Tube;
 use crate::remedies::open_tube::{Choice, Section, choices, with};
-use crate::remedies::search::{ORDER, counts, is_single, length, misses_aim, open_places, seals, search, widest};
+use crate::remedies::search::{ORDER, counts, is_plain, length, misses_aim, open_places, seals, search, widest};
 use crate::remedies::trial::{State, Trial};
 use crate::rules::{self, Case, Finding, Verdict};
 use crate::survey::{CircuitSurvey, SurveyFault, what_if};
@@ -165,7 +165,7 @@ fn every_set(job: &Job, drawn: &Circuit, tubes: &[Tube], (single, aim): (bool, f
             .collect();
         let mass: f64 = set.iter().map(|(section, choice)| length(drawn, *section) * choice.mass_per_length).sum();
         if set.len() == sections.len()
-            && (!single || is_single(&set))
+            && (!single || is_plain(&set))
             && best.as_ref().is_none_or(|(minimum, _)| mass < *minimum)
             && passes(job, &with(drawn, &set), aim)
         {
