@@ -11,14 +11,6 @@ pub(super) const SLACK_M: f64 = 0.005;
 /// Insulation that is tried: 1 in.
 pub(super) const INSULATION_M: f64 = 0.0254;
 
-/// A temperature up to the next whole degree of the report.
-pub(super) fn whole_degree_up(show: System, kelvin: f64) -> f64 {
-    match show {
-        System::Ip => factor::fahrenheit_to_kelvin((factor::kelvin_to_fahrenheit(kelvin) - 1e-6).ceil()),
-        System::Si => (kelvin - 273.15 - 1e-6).ceil() + 273.15,
-    }
-}
-
 /// A volume of a vessel up to the next tenth of a cubic foot or whole litre.
 fn whole_volume_up(show: System, cubic_metres: f64) -> f64 {
     let step = if show == System::Ip { 0.1 * factor::CUBIC_FOOT } else { factor::LITRE };

@@ -229,8 +229,18 @@ fn narrower(trial: &Trial, from: &State) -> Option<Rc<State>> {
         let circuit = made(trial, changes.iter())?;
         let lighter = tube_mass(&circuit) < tube_mass(&from.circuit) && is_ordinary(&circuit);
         let state = lighter.then(|| trial.solve(circuit)).flatten()?;
-        (reaches(&state) <= reaches(from)).then_some(state)
+        (reaches(&state) <= reaches(from) && keeps_the_aims(&state, from)).then_some(state)
     })
+}
+
+/// Whether no pressure drop or gas velocity misses its usual aim by more than a hair that another state does not miss as far.
+fn keeps_the_aims(state: &State, than: &State) -> bool {
+    let missed = |state: &State| -> Vec<(&'static str, f64)> {
+        let missed = state.findings.iter().filter(|finding| search::misses_aim(finding) && !is_by_a_hair(finding));
+        missed.filter_map(|finding| Some((finding.rule, finding.measure?.value))).collect()
+    };
+    let known = missed(than);
+    missed(state).iter().all(|(rule, value)| known.iter().any(|(of, found)| of == rule && found >= value))
 }
 
 /// Whether no tube of a riser is wider than the widest level tube of its discharge line.

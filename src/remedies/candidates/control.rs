@@ -4,7 +4,7 @@ use super::Try;
 use crate::job::{Circuit, HeadControl};
 use crate::refrigerant;
 use crate::remedies::change::as_written;
-use crate::remedies::refit::{flood, grow, held, whole_degree_up};
+use crate::remedies::refit::{flood, grow, held};
 use crate::survey::Point;
 use crate::units::{Kind, Pressure, System, Temperature, factor};
 
@@ -23,10 +23,7 @@ impl Try<'_> {
             HeadControl::Fans { setpoint, .. } | HeadControl::Flooding { setpoint } => Some(setpoint.kelvin()),
         };
         let mut holds: Vec<f64> = set.into_iter().collect();
-        holds.extend(self.warm_enough(point).filter(|kelvin| set.is_none_or(|set| *kelvin > set + 0.01)));
-        if set.is_none() && holds.is_empty() {
-            holds.push(whole_degree_up(case.job.units, point.evaporating_K + 25.0));
-        }
+        holds.extend(self.settings(point, set));
         let mut controls = Vec::new();
         let minimum = match drawn {
             HeadControl::Fans { minimum_air, .. } => minimum_air,
@@ -68,18 +65,28 @@ impl Try<'_> {
         self.case.points().min_by(|a, b| a.condensing_K.total_cmp(&b.condensing_K))
     }
 
-    /// The condensing temperature at which the valve has the pressure that it needs, by the vapour-pressure curve, and a few degrees more.
-    fn warm_enough(&self, point: &Point) -> impl Iterator<Item = f64> + use<> {
-        let show = self.case.job.units;
-        let needs = self.circuit().valve.minimum_drop.map(|drop| drop.value);
-        let short = needs.map(|needs| needs - (point.state.valve_inlet.pressure_Pa - point.state.suction.pressure_Pa));
-        let fluid = refrigerant::named(&self.circuit().refrigerant);
-        let needed = short.filter(|short| *short > 0.0).and_then(|short| {
-            let fluid = fluid?;
-            fluid.dew_temperature(fluid.dew_pressure(point.condensing_K).ok()? + short).ok()
-        });
-        let steps: [f64; 2] = [1.0, 4.0];
-        needed.into_iter().flat_map(move |kelvin| steps.map(|more| whole_degree_up(show, kelvin + more)))
+    /// The usual settings of a head control, warmer than it is set: the lowest two at which the valve has the pressure difference
+    /// that it requires, by the vapour-pressure curve; every other one where that is not known. None reaches what the design day condenses at.
+    fn settings(&self, point: &Point, set: Option<f64>) -> Vec<f64> {
+        let hottest = self.case.points().map(|point| point.condensing_K).fold(0.0, f64::max);
+        let warmer = |kelvin: &f64| set.is_none_or(|set| *kelvin > set + 0.01) && *kelvin < hottest;
+        let usual: Vec<f64> = match self.case.job.units {
+            System::Ip => (70..=105).step_by(5).map(|degrees| factor::fahrenheit_to_kelvin(f64::from(degrees))).collect(),
+            System::Si => (20..=40).step_by(5).map(|degrees| f64::from(degrees) + 273.15).collect(),
+        };
+        let settings = usual.into_iter().filter(warmer);
+        match self.warm_enough(point) {
+            Some(needed) => settings.filter(|kelvin| *kelvin > needed + 1.0).take(2).collect(),
+            None => settings.step_by(2).take(3).collect(),
+        }
+    }
+
+    /// The condensing temperature at which the valve has the pressure difference that it requires, K, by the vapour-pressure curve.
+    fn warm_enough(&self, point: &Point) -> Option<f64> {
+        let needs = self.circuit().valve.minimum_drop?.value;
+        let short = needs - (point.state.valve_inlet.pressure_Pa - point.state.suction.pressure_Pa);
+        let fluid = refrigerant::named(&self.circuit().refrigerant)?;
+        fluid.dew_temperature(fluid.dew_pressure(point.condensing_K).ok()? + short).ok()
     }
 
     /// Flooding with all that belongs to it.
