@@ -13,6 +13,9 @@ pub(super) const TIMES: f64 = 1.65;
 /// How many times its level tube a riser may be wide.
 pub(super) const RISER: f64 = 1.05;
 
+/// How many times a tube's bore is that of the next narrower size, at least.
+const NARROWER: f64 = 0.75;
+
 /// Power of the bore with which friction at the same loss goes, and the flow that lifts oil.
 pub(super) const POWER: f64 = 2.5;
 
@@ -162,7 +165,8 @@ pub(super) fn smaller(case: &Case, line: LineId, than: &Tube) -> impl Iterator<I
 }
 
 /// Tubes in place of one that hold the pressure of its line, best first: the job's own of about its bore, the same size in a heavier
-/// kind or else listed for that pressure, steel of about its bore in the lightest schedule that the line may have.
+/// kind or else listed for that pressure, copper a size narrower where none of its size holds, steel of about its bore in the lightest
+/// schedule that the line may have.
 pub(super) fn stronger(case: &Case, line: LineId, tube: &Tube) -> Vec<Vec<Tube>> {
     let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
     let bore = tube.bore().value;
@@ -173,8 +177,11 @@ pub(super) fn stronger(case: &Case, line: LineId, tube: &Tube) -> Vec<Vec<Tube>>
     let listed = listed(case, line, kinds);
     let heavier = tubes().iter().filter(|other| kinds.contains(&other.kind.as_str())).filter(may).chain(&listed);
     let heavier = heavier.filter(|other| same_size(other, tube));
-    let heavier = heavier.min_by(|a, b| a.wall.value.total_cmp(&b.wall.value));
-    ways.extend(heavier.map(|heavy| vec![heavy.clone()]));
+    let heavier = heavier.min_by(|a, b| a.wall.value.total_cmp(&b.wall.value)).cloned();
+    let copper = (tube.material == Material::Copper).then(|| of_kinds(case, line, kinds)).into_iter().flatten();
+    let narrower = copper.filter(|other| (NARROWER..1.0).contains(&(other.bore().value / bore)));
+    let narrower = narrower.max_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
+    ways.extend(heavier.or(narrower).map(|copper| vec![copper]));
     let steel = tubes().iter().filter(|other| other.material == Material::Steel && other.bore().value >= bore * 0.93);
     let lighter =
         |a: &&Tube, b: &&Tube| a.outside.value.total_cmp(&b.outside.value).then(a.wall.value.total_cmp(&b.wall.value));

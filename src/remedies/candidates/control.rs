@@ -38,7 +38,8 @@ impl Try<'_> {
         }
         // A little colder than it is set, where the fans reach no more: the valve tells whether that is enough.
         if let (HeadControl::Fans { setpoint, .. }, "low-ambient") = (drawn, self.finding.rule) {
-            for colder in [5.0, 10.0].map(|degrees| setpoint.kelvin() - degrees * factor::FAHRENHEIT_DEGREE) {
+            let step = if case.job.units == System::Ip { 5.0 * factor::FAHRENHEIT_DEGREE } else { 3.0 };
+            for colder in [1.0, 2.0].map(|steps| setpoint.kelvin() - steps * step) {
                 let setpoint = Temperature::from_kelvin(as_written(Kind::Temperature, colder, case.job));
                 controls.push(HeadControl::Fans { setpoint, minimum_air: floor });
             }
