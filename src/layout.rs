@@ -38,7 +38,7 @@ const READABLE: usize = 110;
 const UNITS: &[&str] = &[
     "F", "K", "°C", "%", "x", "ft", "in", "m", "mm", "psi", "psig", "psia", "kPa", "bar", "barg", "bara", "MPa", "fpm",
     "ft/s", "m/s", "ton", "kW", "W", "MBH", "lb", "kg", "lb/min", "kg/s", "ft3", "m3", "L", "lb/ft3", "kg/m3", "dBA",
-    "dB", "MWh", "mph", "h", "hours", "Btu/lb", "kJ/kg", "of", "times", "ACR", "Sch40", "Sch80",
+    "dB", "MWh", "mph", "h", "hours", "Btu/lb", "kJ/kg", "of", "times", "ACR", "OD", "Sch40", "Sch80",
 ];
 
 /// A paragraph's place: where its first line and its other lines begin.
@@ -294,6 +294,23 @@ impl Sheet {
         self.text.push('\n');
         for line in lines {
             self.indent(column);
+            self.text.push_str(line);
+            self.text.push('\n');
+        }
+    }
+
+    /// A label with its paragraph on the same line; the other lines begin at `column`.
+    pub fn run_in(&mut self, label: &str, label_style: anstyle::Style, column: usize, text: &str) {
+        if self.keeps(|| Block::Labelled(label.to_owned(), text.to_owned())) {
+            return;
+        }
+        let label = &*visible(label);
+        let hang = Hang { first: label.width() + 1, rest: column };
+        for (i, line) in wrap(text, hang, self.width.min(READABLE)).iter().enumerate() {
+            if i == 0 {
+                self.put(label_style, label);
+            }
+            self.indent(if i == 0 { 1 } else { column });
             self.text.push_str(line);
             self.text.push('\n');
         }

@@ -1,4 +1,5 @@
-//! The schemas against every job and every file of readings of the project, and against mistakes that a schema can see.
+//! The schemas against every job, every file of readings and every answer of the project, and against mistakes that a schema can
+//! see.
 #![expect(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use assert_cmd::Command;
@@ -7,9 +8,13 @@ use serde_json::Value;
 use std::fs;
 use std::path::PathBuf;
 
+fn roofrun(arguments: &[&str]) -> Value {
+    let output = Command::new(env!("CARGO_BIN_EXE_roofrun")).args(arguments).output().unwrap();
+    serde_json::from_slice(&output.stdout).unwrap_or_else(|error| panic!("{arguments:?}: {error}\n{output:?}"))
+}
+
 fn validator(what: &str) -> Validator {
-    let output = Command::new(env!("CARGO_BIN_EXE_roofrun")).args(["schema", what]).output().unwrap();
-    let schema: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let schema = roofrun(&["schema", what]);
     jsonschema::meta::validate(&schema).unwrap();
     jsonschema::validator_for(&schema).unwrap()
 }
@@ -66,5 +71,102 @@ fn what_the_reader_refuses_by_its_keys_the_schema_refuses() {
         let text = hall.replacen(right, wrong, 1);
         assert_ne!(text, hall, "{right}");
         assert!(!schema.is_valid(&json(&text)), "{wrong}");
+    }
+}
+
+/// Every answer that there is as JSON: a command, and its arguments.
+fn answers() -> Vec<(&'static str, Vec<String>)> {
+    let of = |what: &'static str, arguments: &[&str]| (what, arguments.iter().map(ToString::to_string).collect());
+    let mut all = vec![
+        of("state", &["R-454B", "--temperature", "100 F"]),
+        of("state", &["R-410A", "--temperature", "170 F", "--pressure", "412 psig"]),
+        of("state", &["R-410A", "--temperature", "70 F", "--pressure", "412 psig"]),
+        of("diagnose", &["examples/bottling-hall.toml", "examples/readings/high-head.toml"]),
+        of("diagnose", &["examples/bottling-hall.toml", "examples/readings/hot-afternoons.csv"]),
+        of("expect", &["examples/bottling-hall.toml", "--outdoor", "60 F", "--outdoor", "88 F"]),
+    ];
+    for job in files(&["examples"]) {
+        let text = fs::read_to_string(&job).unwrap();
+        let job = job.display().to_string();
+        all.extend(["check", "remedy", "take-off"].map(|what| of(what, &[&job])));
+        if text.contains("\n[roof]") || text.contains("\nweather = ") {
+            all.push(of("site", &[&job]));
+        }
+    }
+    for job in files(&["examples/to-size"]) {
+        all.push(of("size", &[&job.display().to_string()]));
+    }
+    all.push(of("size", &["examples/as-drawn.toml", "--all", "--from", "L"]));
+    all
+}
+
+/// With no keys but those that it describes.
+fn closed(schema: &mut Value) {
+    match schema {
+        Value::Object(keys) => {
+            if keys.contains_key("properties") {
+                keys.insert("additionalProperties".to_owned(), false.into());
+            }
+            keys.values_mut().for_each(closed);
+        }
+        Value::Array(all) => all.iter_mut().for_each(closed),
+        _ => {}
+    }
+}
+
+/// The pointer to every value below, the first of those in a list.
+fn pointers(value: &Value, at: &str, found: &mut Vec<String>) {
+    let mut below = |key: &str, value: &Value| {
+        let at = format!("{at}/{}", key.replace('~', "~0").replace('/', "~1"));
+        found.push(at.clone());
+        pointers(value, &at, found);
+    };
+    match value {
+        Value::Object(keys) => keys.iter().for_each(|(key, value)| below(key, value)),
+        Value::Array(all) => all.iter().take(1).for_each(|value| below("0", value)),
+        _ => {}
+    }
+}
+
+#[test]
+fn every_answer_has_its_schema_which_names_every_key_and_sees_every_wrong_type() {
+    let answers = answers();
+    for what in ["check", "remedy", "site", "size", "take-off", "state", "diagnose", "expect"] {
+        let mut schema = roofrun(&["schema", what]);
+        let open = validator(what);
+        closed(&mut schema);
+        let strict = jsonschema::validator_for(&schema).unwrap();
+        let mut seen = 0;
+        for (_, arguments) in answers.iter().filter(|(of, _)| *of == what) {
+            let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+            let mut answer = roofrun(&[&[what], arguments.as_slice(), &["--format", "json"]].concat());
+            let wrong: Vec<String> =
+                strict.iter_errors(&answer).map(|error| format!("{}: {error}", error.instance_path())).collect();
+            assert!(wrong.is_empty(), "{what} {arguments:?}: {wrong:#?}");
+            let mut all = Vec::new();
+            pointers(&answer, "", &mut all);
+            // What stood and is to stand in a file may be anything.
+            all.retain(|at| !at.contains("/old") && !at.contains("/new"));
+            for at in &all {
+                let place = answer.pointer_mut(at).unwrap();
+                let other = if place.is_string() { true.into() } else { "a word".into() };
+                let right = std::mem::replace(place, other);
+                assert!(!open.is_valid(&answer), "{what} {arguments:?}: another type at {at}");
+                *answer.pointer_mut(at).unwrap() = right;
+            }
+            seen += all.len();
+            let keys: Vec<String> = answer.as_object().unwrap().keys().cloned().collect();
+            for key in keys
+                .iter()
+                .filter(|key| schema["required"].as_array().is_some_and(|all| all.contains(&key.as_str().into())))
+            {
+                let mut without = answer.clone();
+                without.as_object_mut().unwrap().shift_remove(key);
+                assert!(!open.is_valid(&without), "{what} without {key}");
+            }
+            answer["a key of a later version"] = 1.into();
+            assert!(open.is_valid(&answer) && !strict.is_valid(&answer), "{what}: keys are added, none is unknown");
+        }
+        assert!(seen > 5, "{what}: {seen}");
     }
 }

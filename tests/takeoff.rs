@@ -276,7 +276,7 @@ fn a_change_of_wall_alone_takes_a_coupling() {
     let discharge = r#"tube = "7/8 ACR"
 route = [{ rise = "24 ft" }, { level = "10 ft", tube = "7/8 K" }]"#;
     let list = TakeOff::new(&read(&text_of("", 1, "", discharge, LIQUID)), None, None).unwrap();
-    assert_eq!(fitting(&list, "coupling", "7/8 ACR to 7/8 K").added, 1);
+    assert_eq!(fitting(&list, "coupling", "7/8 ACR to 7/8 OD K").added, 1);
     assert!(list.fittings.iter().all(|row| row.kind == "coupling"));
 }
 

@@ -104,7 +104,7 @@ Exit status: 0 nothing fails, 1 something fails, 2 the job could not be used.")]
     State(State),
     /// List tubes, fittings, parts, refrigerants, limits and sources
     List(List),
-    /// Print the JSON Schema of a job or of readings, for editors and programs
+    /// Print the JSON Schema of a job, of readings, or of an answer, for editors and programs
     Schema(Schema),
     /// Print what completes the command line in a shell
     #[command(after_help = "\
@@ -203,6 +203,12 @@ pub(super) struct Shown {
 }
 
 #[derive(Args, Debug)]
+#[command(after_help = "\
+Examples:
+  roofrun schema job > job.schema.json      for an editor: a job names it in its first line, #:schema job.schema.json
+  roofrun schema check > check.schema.json
+
+Later versions may add keys to an answer; none is renamed or taken away.")]
 pub(super) struct Schema {
     /// Of what
     #[arg(value_name = "WHAT", value_enum)]
@@ -216,6 +222,22 @@ pub(super) enum Described {
     Job,
     /// The file of readings
     Readings,
+    /// What check answers as JSON
+    Check,
+    /// What remedy answers
+    Remedy,
+    /// What site answers
+    Site,
+    /// What size answers
+    Size,
+    /// What take-off answers
+    TakeOff,
+    /// What state answers
+    State,
+    /// What diagnose answers, of readings or of a trend
+    Diagnose,
+    /// What expect answers
+    Expect,
 }
 
 #[derive(Args, Debug)]
@@ -469,9 +491,9 @@ pub(super) struct New {
     #[arg(value_name = "FILE")]
     pub file: Option<PathBuf>,
 
-    /// Its refrigerant: pressures and tube follow
-    #[arg(long, value_name = "NAME", default_value = "R-410A")]
-    pub refrigerant: String,
+    /// Its refrigerant: pressures and tube follow [default: R-410A]
+    #[arg(long, value_name = "NAME")]
+    pub refrigerant: Option<String>,
 
     /// Put the condenser below the chiller
     #[arg(long)]

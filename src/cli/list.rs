@@ -3,6 +3,7 @@
 use super::arguments::{List, Listed};
 use super::screen::{self, Trouble, View};
 use crate::layout::{Align, Grid, Sheet, style, whole};
+use crate::physics::atmosphere::SEA_LEVEL;
 use crate::refdata::{self, Known, Lines, Typical};
 use crate::refrigerant;
 use crate::report::figure;
@@ -33,6 +34,7 @@ fn tubes(sheet: &mut Sheet, units: System) {
     let unit = units.small_length_unit();
     let mut grid = Grid::new()
         .whole("size")
+        .right("nominal\nsize")
         .right(format!("outside\n{unit}"))
         .right(format!("wall\n{unit}"))
         .right(format!("bore\n{unit}"))
@@ -40,6 +42,7 @@ fn tubes(sheet: &mut Sheet, units: System) {
     for tube in refdata::tubes() {
         grid.row(vec![
             whole(&tube.name),
+            tube.nominal_size().unwrap_or_default(),
             units.small_length_value(tube.outside.value),
             units.small_length_value(tube.wall.value),
             units.small_length_value(tube.bore().value),
@@ -173,7 +176,7 @@ fn sources(sheet: &mut Sheet) {
 
 fn limits(sheet: &mut Sheet, units: System) {
     let facts = refdata::limits().iter().map(|limit| {
-        let default = figure(units, limit.value, limit.kind.si_unit());
+        let default = figure(units, limit.value, limit.kind, SEA_LEVEL.pascals());
         [limit.key.as_str(), &default, &limit.says, &limit.source].map(str::to_owned)
     });
     entries(sheet, ["limit", "default", "what it is", "source"], facts);

@@ -9,6 +9,8 @@ mod expect;
 mod list;
 mod new;
 mod progress;
+#[cfg(feature = "prompts")]
+mod questions;
 mod remedy;
 mod rules;
 mod schema;

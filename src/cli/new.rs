@@ -3,12 +3,22 @@
 use super::arguments::New;
 use super::screen::{self, Trouble, View};
 use super::starter::starter;
+use crate::units::System;
 use std::io::ErrorKind;
 use std::path::Path;
 use std::process::ExitCode;
 
 pub(super) fn run(what: &New, view: View) -> Result<ExitCode, Trouble> {
-    let text = starter(what, view.units.unwrap_or_default())?;
+    #[cfg(feature = "prompts")]
+    if super::questions::are_asked(what) {
+        let Some(answers) = super::questions::ask(view.units)? else { return Ok(ExitCode::SUCCESS) };
+        return written(&answers.choice, answers.units);
+    }
+    written(what, view.units.unwrap_or_default())
+}
+
+fn written(what: &New, units: System) -> Result<ExitCode, Trouble> {
+    let text = starter(what, units)?;
     let Some(path) = what.file.as_deref().filter(|path| *path != Path::new("-")) else {
         return screen::answer(&text, false);
     };

@@ -3,6 +3,7 @@
 use super::arguments::Rules;
 use super::screen::{self, Trouble, View};
 use crate::layout::{Grid, Hang, Sheet, style};
+use crate::physics::atmosphere::SEA_LEVEL;
 use crate::refdata;
 use crate::report::figure;
 use crate::rules::{RULES, Rule, rule};
@@ -53,7 +54,7 @@ fn explain(sheet: &mut Sheet, rule: &Rule, units: System) {
     sheet.space();
     sheet.styled(Hang::flush(0), style::STRONG, if limits.len() == 1 { "Its limit" } else { "Its limits" });
     for limit in limits {
-        sheet.labelled(1, &limit.key, style::PLAIN, 30, &figure(units, limit.value, limit.kind.si_unit()));
+        sheet.labelled(1, &limit.key, style::PLAIN, 30, &figure(units, limit.value, limit.kind, SEA_LEVEL.pascals()));
         sheet.paragraph(4, &limit.says);
         if let Some(source) = refdata::source(&limit.source) {
             sheet.styled(Hang::flush(4), style::QUIET, &format!("{}, {}", source.title, source.place));

@@ -16,8 +16,15 @@ const JOB: &str = include_str!("starter.toml");
 /// The same in few lines.
 const SHORT: &str = include_str!("short.toml");
 
+/// What an editor completes and underlines by.
+const SCHEMA: &str = "\
+#:schema job.schema.json
+# By the line above an editor completes keys and underlines mistakes, once the schema is beside this file:
+#   roofrun schema job > job.schema.json
+";
+
 /// The refrigerant that the job is drawn for.
-const DRAWN: &str = "R-410A";
+pub(super) const DRAWN: &str = "R-410A";
 /// How far the condenser stands below, where it does; liquid that climbs further flashes with some refrigerants.
 const BELOW: &str = "4 ft";
 /// Dew temperature whose pressure opens the high-pressure switch, F.
@@ -30,7 +37,7 @@ const OF_DIFFERENCE: f64 = 0.2;
 /// The job that is asked for.
 pub(super) fn starter(what: &New, units: System) -> Result<String, Trouble> {
     let mut text = if what.short { SHORT } else { JOB }.to_owned();
-    let fluid = find(&what.refrigerant)?;
+    let fluid = find(what.refrigerant.as_deref().unwrap_or(DRAWN))?;
     if fluid.name() != DRAWN {
         text = with(&text, fluid).map_err(Trouble::words)?;
     }
@@ -47,6 +54,7 @@ pub(super) fn starter(what: &New, units: System) -> Result<String, Trouble> {
         text = in_si(&text);
     }
     let text = if what.short { text } else { explained(&text) };
+    let text = format!("{SCHEMA}{text}");
     if what.auto {
         return Ok(text.replace("# Check it with:  roofrun check", "# Find its tube:  roofrun size"));
     }
@@ -165,7 +173,7 @@ mod tests {
     use crate::survey::survey;
 
     fn drawn() -> New {
-        New { file: None, refrigerant: DRAWN.to_owned(), below: false, auto: false, short: false }
+        New { file: None, refrigerant: None, below: false, auto: false, short: false }
     }
 
     /// Several of each family: low, medium and high pressure, with and without glide, of every safety group.
@@ -188,7 +196,7 @@ mod tests {
     fn every_choice_reads_and_passes_or_is_sized() {
         for (fluid, choice) in FLUIDS.iter().flat_map(|fluid| (0..16).map(move |choice| (fluid, choice))) {
             let [below, auto, short, si] = [1, 2, 4, 8].map(|bit| choice & bit != 0);
-            let what = New { file: None, refrigerant: (*fluid).to_owned(), below, auto, short };
+            let what = New { file: None, refrigerant: Some((*fluid).to_owned()), below, auto, short };
             let units = if si { System::Si } else { System::Ip };
             let text = starter(&what, units).unwrap_or_else(|trouble| panic!("{what:?}: {trouble:?}"));
             let td = text.lines().find(|line| line.starts_with("td = ")).unwrap();

@@ -6,9 +6,11 @@ use crate::layout::{Grid, Hang, Sheet, style, whole};
 use crate::physics::atmosphere;
 use crate::refdata;
 use crate::refrigerant::{self, OutOfRange, Phase, Refrigerant};
-use crate::report::{figure, write_json};
+use crate::report::{schema_of, write_json};
 use crate::units::{Kind, System, factor, metres, quantity, spelling};
-use serde_json::{Map, Value, json};
+use schemars::JsonSchema;
+use serde::Serialize;
+use serde_json::Value;
 use std::process::ExitCode;
 
 /// What is asked of the refrigerant, K and Pa.
@@ -79,7 +81,8 @@ impl Question {
         let [value, bound] = match fault.unit {
             "Pa" => Kind::Pressure.show_apart(self.units, both, self.atmosphere),
             "K" => Kind::Temperature.show_apart(self.units, both, self.atmosphere),
-            unit => both.map(|value| figure(self.units, value, unit)),
+            "J/kg" => both.map(|value| self.units.enthalpy(value)),
+            unit => both.map(|value| format!("{} {unit}", self.units.ratio(value))),
         };
         let side = if fault.value < fault.bound { "below" } else { "above" };
         let name = fault.refrigerant;
@@ -107,25 +110,24 @@ impl Question {
     }
 
     fn as_json(&self, asked: &Asked) -> Result<String, Trouble> {
-        let mut answer = Map::new();
-        answer.insert("refrigerant".to_owned(), json!(self.refrigerant.name()));
-        if let Some(saturation) = self.saturation(asked) {
+        let refrigerant = self.refrigerant.name();
+        let document = if let Some(saturation) = self.saturation(asked) {
             let (bubble, dew) = saturation.map_err(|fault| self.beyond(&fault))?;
-            answer.insert("bubble".to_owned(), state_json(&bubble));
-            answer.insert("dew".to_owned(), state_json(&dew));
+            Document::Saturated { refrigerant, bubble: (&bubble).into(), dew: (&dew).into() }
         } else if let Asked::Both { temperature, pressure } = asked {
             let (state, margin) = self.single(*temperature, *pressure)?;
-            answer.insert("state".to_owned(), state_json(&state));
-            answer.insert("phase".to_owned(), json!(phase(state.phase)));
-            match state.phase {
-                Phase::Vapour => answer.insert("superheat_K".to_owned(), json!(margin)),
-                Phase::Liquid => answer.insert("subcooling_K".to_owned(), json!(margin)),
-                Phase::TwoPhase => None,
-            };
+            let of = |wanted: Phase| (state.phase == wanted).then_some(margin);
+            Document::Single {
+                refrigerant,
+                state: (&state).into(),
+                phase: phase(state.phase),
+                superheat_K: of(Phase::Vapour),
+                subcooling_K: of(Phase::Liquid),
+            }
         } else {
             return Err(Trouble::words("JSON needs --temperature, --pressure or both"));
-        }
-        write_json(&Value::Object(answer)).map_err(Trouble::words)
+        };
+        write_json(&document).map_err(Trouble::words)
     }
 
     /// A state, and its superheat or subcooling in K.
@@ -286,21 +288,62 @@ fn phase(phase: Phase) -> &'static str {
     }
 }
 
-fn state_json(state: &refrigerant::State) -> Value {
-    let mut keys = Map::new();
-    let mut put = |key: &str, value: f64| keys.insert(key.to_owned(), json!(value));
-    put("pressure_Pa", state.pressure);
-    put("temperature_K", state.temperature);
-    put("density_kg_m3", state.density);
-    put("enthalpy_J_kg", state.enthalpy);
-    put("viscosity_Pa_s", state.viscosity);
-    if let Some(quality) = state.quality {
-        put("quality", quality);
+/// The answer for a program.
+#[derive(Serialize, JsonSchema)]
+#[serde(untagged)]
+#[expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
+enum Document {
+    /// Bubble and dew at a temperature or a pressure.
+    Saturated { refrigerant: &'static str, bubble: StateDocument, dew: StateDocument },
+    /// One state.
+    Single {
+        refrigerant: &'static str,
+        state: StateDocument,
+        /// `vapour`, `two-phase` or `liquid`.
+        phase: &'static str,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        superheat_K: Option<f64>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        subcooling_K: Option<f64>,
+    },
+}
+
+/// A state. Of a mixture, specific heat and speed of sound are none.
+#[derive(Serialize, JsonSchema)]
+#[expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
+struct StateDocument {
+    pressure_Pa: f64,
+    temperature_K: f64,
+    density_kg_m3: f64,
+    enthalpy_J_kg: f64,
+    viscosity_Pa_s: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    quality: Option<f64>,
+    entropy_J_kg_K: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cp_J_kg_K: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    speed_of_sound_m_s: Option<f64>,
+}
+
+impl From<&refrigerant::State> for StateDocument {
+    fn from(state: &refrigerant::State) -> Self {
+        let of_one_phase = |value: f64| (state.phase != Phase::TwoPhase).then_some(value);
+        Self {
+            pressure_Pa: state.pressure,
+            temperature_K: state.temperature,
+            density_kg_m3: state.density,
+            enthalpy_J_kg: state.enthalpy,
+            viscosity_Pa_s: state.viscosity,
+            quality: state.quality,
+            entropy_J_kg_K: state.entropy,
+            cp_J_kg_K: of_one_phase(state.cp),
+            speed_of_sound_m_s: of_one_phase(state.speed_of_sound),
+        }
     }
-    put("entropy_J_kg_K", state.entropy);
-    if state.phase != Phase::TwoPhase {
-        put("cp_J_kg_K", state.cp);
-        put("speed_of_sound_m_s", state.speed_of_sound);
-    }
-    Value::Object(keys)
+}
+
+/// The JSON Schema of the answer.
+pub(super) fn schema() -> Value {
+    schema_of::<Document>("The answer of `state`")
 }

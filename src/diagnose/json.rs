@@ -1,48 +1,159 @@
 //! Both answers for a program: SI, the unit in each key or beside it.
+#![expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 
 use super::group::causes;
-use super::{Answer, Expected, Fitted, Group, Row};
-use crate::job::Job;
-use crate::report::write_json;
-use serde_json::{Map, Value, json};
+use super::trend::TrendDocument;
+use super::{Answer, Contradiction, Expected, Fitted, Group, Layout, Next, Row};
+use crate::job::{Job, Reading};
+use crate::report::{JobHead, TOOL, schema_of, write_json};
+use schemars::JsonSchema;
+use serde::Serialize;
+use serde_json::Value;
 
-/// What made the answer.
-pub(super) const TOOL: &str = concat!("roofrun ", env!("CARGO_PKG_VERSION"));
-
-fn names(fitted: &Fitted) -> Vec<&'static str> {
-    causes(fitted).iter().map(|cause| cause.name()).collect()
+#[derive(Serialize, JsonSchema)]
+pub(super) struct Document<'a> {
+    format: u32,
+    tool: &'static str,
+    job: JobHead<'a>,
+    circuit: &'a str,
+    outdoor_K: f64,
+    compressor_share: f64,
+    /// `healthy`, `suspects`, `contradictory` or `not running`.
+    verdict: &'static str,
+    contradictions: Vec<ContradictionDocument<'a>>,
+    layout: Vec<LayoutDocument<'a>>,
+    groups: Vec<GroupDocument>,
+    next: Vec<NextDocument<'a>>,
+    readings: Vec<ReadingDocument>,
+    taken: &'a [String],
+    missing: Vec<&'static str>,
+    not_looked_at: &'static str,
+    cautions: [&'static str; 1],
 }
 
-fn explanation(fitted: &Fitted) -> Value {
-    let mut told = Map::new();
-    told.insert("cause".to_owned(), json!(names(fitted)));
-    match fitted.causes.as_slice() {
-        [] => {}
-        [(cause, size)] => {
-            told.insert("size".to_owned(), json!(size));
-            told.insert("unit".to_owned(), json!(cause.unit()));
-        }
-        several => {
-            let sizes: Vec<f64> = several.iter().map(|(_, size)| *size).collect();
-            let units: Vec<&str> = several.iter().map(|(cause, _)| cause.unit()).collect();
-            told.insert("size".to_owned(), json!(sizes));
-            told.insert("unit".to_owned(), json!(units));
+#[derive(Serialize, JsonSchema)]
+struct ContradictionDocument<'a> {
+    readings: Vec<&'static str>,
+    says: &'a str,
+}
+
+impl<'a> From<&'a Contradiction> for ContradictionDocument<'a> {
+    fn from(one: &'a Contradiction) -> Self {
+        Self { readings: keys(&one.readings), says: &one.says }
+    }
+}
+
+#[derive(Serialize, JsonSchema)]
+struct LayoutDocument<'a> {
+    rule: &'static str,
+    says: &'a str,
+}
+
+impl<'a> From<&'a Layout> for LayoutDocument<'a> {
+    fn from(one: &'a Layout) -> Self {
+        Self { rule: one.rule, says: &one.says }
+    }
+}
+
+#[derive(Serialize, JsonSchema)]
+struct GroupDocument {
+    causes: Vec<CauseDocument>,
+    /// Of belief, 0 to 1.
+    share: f64,
+    says: String,
+}
+
+/// One cause, or two at once; its size is left out where the cause has none.
+#[derive(Serialize, JsonSchema)]
+struct CauseDocument {
+    cause: Vec<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    size: Option<OneOrSeveral<f64>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit: Option<OneOrSeveral<&'static str>>,
+    /// Weighted sum of squares.
+    misfit: f64,
+}
+
+#[derive(Serialize, JsonSchema)]
+#[serde(untagged)]
+enum OneOrSeveral<T> {
+    One(T),
+    Several(Vec<T>),
+}
+
+impl<T> OneOrSeveral<T> {
+    fn of(mut all: Vec<T>) -> Option<Self> {
+        match all.len() {
+            0 | 1 => all.pop().map(Self::One),
+            _ => Some(Self::Several(all)),
         }
     }
-    told.insert("misfit".to_owned(), json!(fitted.misfit));
-    Value::Object(told)
 }
 
-fn group(group: &Group, answer: &Answer, job: &Job) -> Value {
-    let causes: Vec<Value> = group.fits.iter().map(explanation).collect();
-    json!({ "causes": causes, "share": group.share, "says": super::text::sizes(group, answer, job) })
+impl From<&Fitted> for CauseDocument {
+    fn from(fitted: &Fitted) -> Self {
+        Self {
+            cause: causes(fitted).iter().map(|cause| cause.name()).collect(),
+            size: OneOrSeveral::of(fitted.causes.iter().map(|(_, size)| *size).collect()),
+            unit: OneOrSeveral::of(fitted.causes.iter().map(|(cause, _)| cause.unit()).collect()),
+            misfit: fitted.misfit,
+        }
+    }
 }
 
-fn row(row: &Row) -> Value {
-    json!({
-        "key": row.reading.key(), "read": row.read, "expected": row.expected, "accuracy": row.accuracy,
-        "unit": row.reading.unit(), "within": row.within(), "left_out": row.left_out,
-    })
+#[derive(Serialize, JsonSchema)]
+struct NextDocument<'a> {
+    reading: &'static str,
+    says: &'a str,
+    expect: Vec<ExpectDocument>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct ExpectDocument {
+    cause: Vec<&'static str>,
+    value: f64,
+    unit: &'static str,
+}
+
+impl<'a> From<&'a Next> for NextDocument<'a> {
+    fn from(next: &'a Next) -> Self {
+        let expect = next.makes.iter().map(|(causes, value)| ExpectDocument {
+            cause: causes.iter().map(|cause| cause.name()).collect(),
+            value: *value,
+            unit: next.reading.unit(),
+        });
+        Self { reading: next.reading.key(), says: &next.says, expect: expect.collect() }
+    }
+}
+
+#[derive(Serialize, JsonSchema)]
+struct ReadingDocument {
+    key: &'static str,
+    read: f64,
+    expected: f64,
+    accuracy: f64,
+    unit: &'static str,
+    within: bool,
+    left_out: bool,
+}
+
+impl From<&Row> for ReadingDocument {
+    fn from(row: &Row) -> Self {
+        Self {
+            key: row.reading.key(),
+            read: row.read,
+            expected: row.expected,
+            accuracy: row.accuracy,
+            unit: row.reading.unit(),
+            within: row.within(),
+            left_out: row.left_out,
+        }
+    }
+}
+
+fn keys(readings: &[Reading]) -> Vec<&'static str> {
+    readings.iter().map(|reading| reading.key()).collect()
 }
 
 /// The answer to a complaint.
@@ -50,45 +161,80 @@ fn row(row: &Row) -> Value {
 /// # Errors
 /// Where a number is none.
 pub fn json(job: &Job, answer: &Answer) -> Result<String, String> {
-    write_json(&value(job, answer)).map_err(|error| error.to_string())
+    write_json(&document(job, answer)).map_err(|error| error.to_string())
 }
 
-/// The same as a value.
-pub(super) fn value(job: &Job, answer: &Answer) -> Value {
-    let contradictions: Vec<Value> = answer
-        .contradictions
-        .iter()
-        .map(|one| {
-            let keys: Vec<&str> = one.readings.iter().map(|reading| reading.key()).collect();
-            json!({ "readings": keys, "says": one.says })
-        })
-        .collect();
-    let layout: Vec<Value> = answer.layout.iter().map(|one| json!({ "rule": one.rule, "says": one.says })).collect();
-    let groups: Vec<Value> = answer.groups.iter().map(|one| group(one, answer, job)).collect();
-    let next: Vec<Value> = answer
-        .next
-        .iter()
-        .map(|next| {
-            let expect: Vec<Value> = next
-                .makes
-                .iter()
-                .map(|(causes, value)| {
-                    let causes: Vec<&str> = causes.iter().map(|cause| cause.name()).collect();
-                    json!({ "cause": causes, "value": value, "unit": next.reading.unit() })
-                })
-                .collect();
-            json!({ "reading": next.reading.key(), "says": next.says, "expect": expect })
-        })
-        .collect();
-    let readings: Vec<Value> = answer.rows.iter().map(row).collect();
-    json!({
-        "format": 1, "tool": TOOL, "job": { "title": job.title, "file": job.file }, "circuit": answer.circuit,
-        "outdoor_K": answer.outdoor, "compressor_share": answer.share,
-        "verdict": answer.verdict.name(), "contradictions": contradictions, "layout": layout, "groups": groups,
-        "next": next, "readings": readings, "taken": answer.taken,
-        "missing": answer.missing.iter().map(|reading| reading.key()).collect::<Vec<_>>(),
-        "not_looked_at": super::text::NOT_LOOKED_AT, "cautions": [super::text::CAUTION],
-    })
+/// The same before it is written.
+pub(super) fn document<'a>(job: &'a Job, answer: &'a Answer) -> Document<'a> {
+    let group = |group: &Group| GroupDocument {
+        causes: group.fits.iter().map(CauseDocument::from).collect(),
+        share: group.share,
+        says: super::text::sizes(group, answer, job),
+    };
+    Document {
+        format: 1,
+        tool: TOOL,
+        job: job.into(),
+        circuit: &answer.circuit,
+        outdoor_K: answer.outdoor,
+        compressor_share: answer.share,
+        verdict: answer.verdict.name(),
+        contradictions: answer.contradictions.iter().map(ContradictionDocument::from).collect(),
+        layout: answer.layout.iter().map(LayoutDocument::from).collect(),
+        groups: answer.groups.iter().map(group).collect(),
+        next: answer.next.iter().map(NextDocument::from).collect(),
+        readings: answer.rows.iter().map(ReadingDocument::from).collect(),
+        taken: &answer.taken,
+        missing: keys(&answer.missing),
+        not_looked_at: super::text::NOT_LOOKED_AT,
+        cautions: [super::text::CAUTION],
+    }
+}
+
+/// Of a set of readings, or of a trend.
+#[derive(JsonSchema)]
+#[serde(untagged)]
+#[expect(dead_code, reason = "only its schema is written")]
+enum Either<'a> {
+    Readings(Document<'a>),
+    Trend(TrendDocument<'a>),
+}
+
+/// The JSON Schema of the answer to a complaint.
+#[must_use]
+pub fn schema() -> Value {
+    schema_of::<Either>("The answer of `diagnose`")
+}
+
+#[derive(Serialize, JsonSchema)]
+struct ExpectedDocument<'a> {
+    format: u32,
+    tool: &'static str,
+    job: JobHead<'a>,
+    circuit: &'a str,
+    compressors_running: f64,
+    points: Vec<PointDocument>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct PointDocument {
+    outdoor_K: f64,
+    subcooling_K: f64,
+    readings: Vec<ValueDocument>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct ValueDocument {
+    key: &'static str,
+    expected: f64,
+    accuracy: f64,
+    unit: &'static str,
+}
+
+/// The JSON Schema of what a healthy installation shows.
+#[must_use]
+pub fn expected_schema() -> Value {
+    schema_of::<ExpectedDocument>("The answer of `expect`")
 }
 
 /// What a healthy installation shows.
@@ -96,26 +242,22 @@ pub(super) fn value(job: &Job, answer: &Answer) -> Value {
 /// # Errors
 /// Where a number is none.
 pub fn expected_json(job: &Job, expected: &Expected) -> Result<String, String> {
-    let points: Vec<Value> = expected
-        .points
-        .iter()
-        .map(|point| {
-            let readings: Vec<Value> = point
-                .values
-                .iter()
-                .map(|value| {
-                    json!({
-                        "key": value.reading.key(), "expected": value.expected, "accuracy": value.accuracy,
-                        "unit": value.reading.unit(),
-                    })
-                })
-                .collect();
-            json!({ "outdoor_K": point.outdoor, "subcooling_K": point.subcooling, "readings": readings })
-        })
-        .collect();
-    write_json(&json!({
-        "format": 1, "tool": TOOL, "job": { "title": job.title, "file": job.file }, "circuit": expected.circuit,
-        "compressors_running": expected.running.0, "points": points,
-    }))
-    .map_err(|error| error.to_string())
+    let points = expected.points.iter().map(|point| {
+        let readings = point.values.iter().map(|value| ValueDocument {
+            key: value.reading.key(),
+            expected: value.expected,
+            accuracy: value.accuracy,
+            unit: value.reading.unit(),
+        });
+        PointDocument { outdoor_K: point.outdoor, subcooling_K: point.subcooling, readings: readings.collect() }
+    });
+    let document = ExpectedDocument {
+        format: 1,
+        tool: TOOL,
+        job: job.into(),
+        circuit: &expected.circuit,
+        compressors_running: expected.running.0,
+        points: points.collect(),
+    };
+    write_json(&document).map_err(|error| error.to_string())
 }

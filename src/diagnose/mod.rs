@@ -21,7 +21,7 @@ pub use expect::{Expected, Point, Wanted, expected};
 pub use fit::Fitted;
 pub use group::Group;
 pub(crate) use group::named;
-pub use json::{expected_json, json};
+pub use json::{expected_json, expected_schema, json, schema};
 pub use made::made;
 pub use next::Next;
 pub use text::{expected_text, text};

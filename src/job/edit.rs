@@ -1,5 +1,6 @@
 //! Changes to the text of a job file, its comments and layout kept.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::Value as Json;
 use toml_edit::{Array, ArrayOfTables, Decor, DocumentMut, InlineTable, Item, Key, RawString, Table, Value};
@@ -10,7 +11,7 @@ use toml_edit::{Array, ArrayOfTables, Decor, DocumentMut, InlineTable, Item, Key
 /// `circuit.1A.discharge.route.2.tube`. What is no bare key is quoted: `circuit."1.A".valve`.
 /// Without `old` nothing stands there yet: a number inserts before that element, the length plus one appends. Without `new`
 /// it goes.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Edit {
     /// Where.
     pub path: String,

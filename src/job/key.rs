@@ -154,6 +154,17 @@ impl Key {
         }
     }
 
+    /// Of what kind its value is; none of a number in a unit of its own.
+    pub(super) fn kind(&self) -> Option<Kind> {
+        match self.holds {
+            Holds::Quantity(kind, _) => Some(kind),
+            Holds::Number("-", bounds) if bounds.of_a_share() => Some(Kind::Share),
+            Holds::Number("-", _) => Some(Kind::Ratio),
+            Holds::Number(..) => None,
+            _ => Some(Kind::Ratio),
+        }
+    }
+
     /// How a value is written in the file.
     #[must_use]
     pub fn written(&self, si: bool) -> String {

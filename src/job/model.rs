@@ -5,7 +5,7 @@ use crate::physics::plane;
 pub use crate::refdata::Code;
 use crate::refdata::{self, Tube};
 use crate::units::{
-    Length, MassRate, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume,
+    Kind, Length, MassRate, Power, Pressure, PressureDifference, System, Temperature, TemperatureDifference, Volume,
     VolumeRate,
 };
 use crate::weather::Weather;
@@ -142,6 +142,8 @@ pub struct Assumption {
     pub value: f64,
     /// SI unit, or `-`.
     pub unit: String,
+    /// Of what kind the value is; none of a number in a unit of its own.
+    pub kind: Option<Kind>,
     /// The value in words, where they say it better than the number: `sea level`.
     pub says: String,
     /// Why this value, in a few words.

@@ -5,7 +5,7 @@ use super::key::{Holds, Key, Keys};
 use super::syntax::{self, quoted};
 use super::table::{Entry, Table, clipped};
 use super::{Assumption, Concerns};
-use crate::units::{System, spelling::all_nearest, words};
+use crate::units::{Kind, System, spelling::all_nearest, words};
 use std::ops::Range;
 use toml::de::{DeArray, DeValue};
 
@@ -101,25 +101,37 @@ impl<'t> Notes<'t> {
     pub fn taken_as(&mut self, table: &Table<'_>, key: &str, value: f64, says: &str, why: &str) {
         let Some(key) = self.key(table, key) else { return };
         let source = key.otherwise.map_or("roofrun", |otherwise| otherwise.source);
-        self.assume(format!("{}{}", table.path, key.name), (value, key.unit(), says), why, source);
+        self.note(format!("{}{}", table.path, key.name), (value, key.unit(), key.kind()), says, why, source);
     }
 
-    /// Notes what is taken: its value, its unit and the value in words where they say it better.
+    /// Notes what is taken: its value, its kind and the value in words where they say it better.
     pub fn assume(
         &mut self,
         key: impl Into<String>,
-        (value, unit, says): (f64, &str, &str),
+        (value, kind, says): (f64, Kind, &str),
         why: impl Into<String>,
+        source: &str,
+    ) {
+        self.note(key.into(), (value, kind.si_unit(), Some(kind)), says, &why.into(), source);
+    }
+
+    fn note(
+        &mut self,
+        key: String,
+        (value, unit, kind): (f64, &str, Option<Kind>),
+        says: &str,
+        why: &str,
         source: &str,
     ) {
         let [unit, says, source] = [unit, says, source].map(str::to_owned);
         self.assumptions.push(Assumption {
             concerns: self.concerns,
-            key: key.into(),
+            key,
             value,
             unit,
+            kind,
             says,
-            why: why.into(),
+            why: why.to_owned(),
             source,
         });
     }

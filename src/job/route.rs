@@ -2,10 +2,11 @@
 
 use crate::refdata::Tube;
 use crate::units::{Length, PressureDifference, Temperature, TemperatureDifference, Volume};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Which of the two lines of a circuit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum LineId {
     /// From the compressors to the condenser.
@@ -69,7 +70,7 @@ impl Run {
 }
 
 /// What takes up the growth of a run.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Expansion {
     /// A loop of the developed length that the growth requires.

@@ -2,13 +2,14 @@
 //!
 //! All of it is elementary; no source is needed.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Less than this is how finely lengths on a plan are typed, m.
 pub const SLACK_M: f64 = 2e-3;
 
 /// A place on a plan: x to the right and y up.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, JsonSchema)]
 pub struct Xy {
     /// To the right, m.
     pub x_m: f64,

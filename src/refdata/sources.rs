@@ -1,5 +1,6 @@
 //! Where every value comes from.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
@@ -8,7 +9,7 @@ use std::sync::OnceLock;
 const TEXT: &str = include_str!("../../refdata/sources.toml");
 
 /// How a source's values came here.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Known {
     /// Read in the source itself.

@@ -74,10 +74,10 @@ mod tests {
         for name in ["2 1/8 ACR", "2-1/8\" ACR", "2⅛ ACR", "2 1/8 in acr", "2.125 ACR", "2-1/8 OD ACR", "54 mm ACR"] {
             assert_eq!(meant(name), ["2-1/8 ACR"], "{name}");
         }
-        assert_eq!(meant("1 3/8 type L"), ["1-3/8 L"]);
+        assert_eq!(meant("1 3/8 type L"), ["1-3/8 OD L"]);
         assert_eq!(meant("1 1/4 Sch 40"), ["1-1/4 Sch40"]);
         assert_eq!(meant("1-1/4\" schedule 40 pipe"), ["1-1/4 Sch40"]);
-        for name in ["2-1/8 ACR", "2-1/8 L", "2-1/8 K"] {
+        for name in ["2-1/8 ACR", "2-1/8 OD L", "2-1/8 OD K"] {
             assert!(meant("2-1/8").contains(&name) && meant("54 mm").contains(&name), "{name}");
         }
         for name in ["", "ACR", "2-1/8 ARC", "99 ACR", "54 cm", "1-1/4 L"] {
@@ -95,11 +95,11 @@ mod tests {
     #[test]
     fn a_plumbers_name_is_the_tube_an_eighth_wider_outside() {
         for (nominal, outside) in [
-            ("1-1/4 L", "1-3/8 L"),
-            ("1 K", "1-1/8 K"),
-            ("2 1/2 L", "2-5/8 L"),
-            ("4\" type L", "4-1/8 L"),
-            ("1/4 K", "3/8 K"),
+            ("1-1/4 L", "1-3/8 OD L"),
+            ("1 K", "1-1/8 OD K"),
+            ("2 1/2 L", "2-5/8 OD L"),
+            ("4\" type L", "4-1/8 OD L"),
+            ("1/4 K", "3/8 OD K"),
         ] {
             assert_eq!(by_outside(nominal).map(|(_, tube)| tube.name.as_str()), Some(outside), "{nominal}");
         }

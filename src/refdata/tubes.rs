@@ -104,6 +104,29 @@ impl Tube {
             }
         }
     }
+
+    /// The nominal size by which types L and K are bought elsewhere than in this trade, in inches: `3/4` of 7/8 OD K.
+    #[must_use]
+    pub fn nominal_size(&self) -> Option<String> {
+        if !matches!(self.kind.as_str(), "L" | "K") {
+            return None;
+        }
+        // Every nominal size is whole eighths.
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few eighths")]
+        let eighths = (self.nominal().value / inches(0.125).value).round() as u32;
+        let (whole, over) = (eighths / 8, eighths % 8);
+        let fraction = match over {
+            0 => String::new(),
+            4 => "1/2".to_owned(),
+            even if even % 2 == 0 => format!("{}/4", even / 2),
+            odd => format!("{odd}/8"),
+        };
+        Some(match (whole, over) {
+            (0, _) => fraction,
+            (_, 0) => whole.to_string(),
+            _ => format!("{whole}-{fraction}"),
+        })
+    }
 }
 
 #[derive(Deserialize)]
@@ -199,7 +222,7 @@ pub fn tubes() -> &'static [Tube] {
 }
 
 /// The tube of that trade name. Copper goes by its outside diameter, steel by its nominal size, metric copper by outside diameter
-/// and wall however they are written: `42x1,5`, `42 × 1.5 mm`.
+/// and wall however they are written: `42x1,5`, `42 × 1.5 mm`. Types L and K say that it is the outside: `7/8 OD K`, or `7/8 K`.
 ///
 /// ```
 /// let tube = roofrun::refdata::tube("1-3/8 ACR").unwrap();
@@ -209,7 +232,8 @@ pub fn tubes() -> &'static [Tube] {
 /// ```
 #[must_use]
 pub fn tube(name: &str) -> Option<&'static Tube> {
-    tubes().iter().find(|t| t.name == name).or_else(|| {
+    let of_the_plumbers = |tube: &&Tube| tube.name.replacen(" OD ", " ", 1) == name;
+    tubes().iter().find(|tube| tube.name == name).or_else(|| tubes().iter().find(of_the_plumbers)).or_else(|| {
         let [outside, wall] = metric_size(name)?;
         let near = |length: Length, mm: Option<f64>| mm.is_some_and(|mm| (length.value * 1e3 - mm).abs() < 1e-6);
         tubes().iter().find(|t| t.is_metric() && near(t.outside, outside) && near(t.wall, wall))
@@ -242,6 +266,21 @@ fn metric_size(name: &str) -> Option<[Option<f64>; 2]> {
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
+
+    #[test]
+    fn the_nominal_size_of_plumbing_copper_is_an_eighth_less() {
+        for (name, nominal) in [
+            ("3/8 K", "1/4"),
+            ("1/2 L", "3/8"),
+            ("7/8 OD K", "3/4"),
+            ("1-1/8 L", "1"),
+            ("1-3/8 K", "1-1/4"),
+            ("6-1/8 L", "6"),
+        ] {
+            assert_eq!(tube(name).unwrap().nominal_size().as_deref(), Some(nominal), "{name}");
+        }
+        assert_eq!(tube("7/8 ACR").unwrap().nominal_size(), None);
+    }
 
     #[test]
     fn the_table_reads_and_every_row_is_a_tube() {

@@ -5,6 +5,7 @@ use crate::refdata::{Material, Tube};
 use crate::remedies::{self, Remedy, Whole};
 use crate::rules::{Finding, Verdict};
 use crate::survey::{self, CircuitSurvey, PlantSurvey, Survey};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A job, solved and judged.
@@ -22,7 +23,7 @@ pub struct Answer<'a> {
 }
 
 /// A size of tube that a circuit's lines use.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct TubeAnswer {
     pub size: String,
     pub material: &'static str,

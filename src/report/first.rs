@@ -7,6 +7,7 @@ use crate::remedies::{Change, Remedy};
 use crate::rules::{Finding, Measure, Place, Verdict};
 use crate::survey::Charge;
 use crate::units::Kind;
+use std::collections::BTreeSet;
 
 /// The rules by what a fail of them does, the gravest first: what can burst or harm, what will not run, what wears, what costs.
 const GRAVEST_FIRST: &[&str] = &[
@@ -241,6 +242,20 @@ impl<'a> First<'a> {
         self.rows.iter().filter(|row| row.finding.verdict == verdict).count()
     }
 
+    /// How many rules found nothing but passes, counted in each circuit.
+    pub fn passed_checks(&self) -> usize {
+        let all = self.passed.iter().flat_map(|pass| {
+            let circuits = pass.circuits.iter().map(|circuit| Some(*circuit));
+            let plant = pass.circuits.is_empty().then_some(None);
+            circuits.chain(plant).map(|circuit| (pass.finding.rule, circuit))
+        });
+        let told = |rule: &str, circuit: Option<usize>| {
+            let of = |row: &Row| circuit.map_or(row.circuits.is_empty(), |circuit| row.circuits.contains(&circuit));
+            self.rows.iter().any(|row| row.finding.rule == rule && of(row))
+        };
+        all.filter(|(rule, circuit)| !told(rule, *circuit)).collect::<BTreeSet<_>>().len()
+    }
+
     /// Every finding that has a number, with it; one that several circuits share, once for each of them.
     pub fn numbered<'f>(&self, findings: &'f [Finding]) -> impl Iterator<Item = (usize, &'f Finding)> {
         findings.iter().filter_map(|finding| Some((self.number(finding)?, finding)))
@@ -378,7 +393,6 @@ fn closest<'a>(passed: &[Pass<'a>]) -> Vec<Pass<'a>> {
 mod tests {
     use super::*;
     use crate::rules::RULES;
-    use std::collections::BTreeSet;
 
     #[test]
     fn every_rule_has_its_place_among_the_others() {

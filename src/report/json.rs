@@ -2,6 +2,7 @@
 
 use super::answer::{Answer, TubeAnswer, tubes};
 use super::remedy::{RemedyDocument, document, whole_document};
+use super::safety::{cautions, who_decides};
 use super::text::of_the_circuits;
 use crate::job::{Assumption, Concerns, Job};
 use crate::refdata::Known;
@@ -9,7 +10,10 @@ use crate::remedies::Remedy;
 use crate::rules::{self, Finding, OwnLimit, Verdict};
 use crate::survey::{Charge, Closing, Derating, DropLeg, PlantSurvey, Point, Straight};
 use crate::visible::is_hidden;
+use schemars::JsonSchema;
+use schemars::generate::SchemaSettings;
 use serde::Serialize;
+use serde_json::Value;
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 use std::io::{self, Write};
 
@@ -24,7 +28,7 @@ pub struct NotFinite {
     pub key: String,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct Document<'a> {
     format: u32,
     tool: &'static str,
@@ -39,9 +43,12 @@ struct Document<'a> {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     own_limits: Vec<OwnLimit>,
     assumptions: Vec<AssumptionDocument<'a>>,
+    cautions: Vec<CautionDocument>,
+    /// Who decides.
+    deferral: String,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 pub(crate) struct JobHead<'a> {
     title: &'a str,
     file: &'a str,
@@ -54,7 +61,7 @@ impl<'a> From<&'a Job> for JobHead<'a> {
 }
 
 /// A finding as it is written.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 pub(crate) struct FindingDocument<'a> {
     rule: &'static str,
     verdict: Verdict,
@@ -104,7 +111,7 @@ fn with_remedies<'a>(job: &'a Job, finding: &'a Finding, remedies: &[Remedy]) ->
     }
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct CircuitDocument<'a> {
     name: &'a str,
     module: &'a str,
@@ -126,13 +133,13 @@ struct CircuitDocument<'a> {
     tubes: Vec<TubeAnswer>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct UnsolvedDocument<'a> {
     name: &'a str,
     why: String,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 pub(crate) struct AssumptionDocument<'a> {
     key: &'a str,
     value: f64,
@@ -145,6 +152,18 @@ impl<'a> From<&'a Assumption> for AssumptionDocument<'a> {
     fn from(a: &'a Assumption) -> Self {
         Self { key: &a.key, value: a.value, unit: &a.unit, why: &a.why, source: &a.source }
     }
+}
+
+/// What is dangerous about the work.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct CautionDocument {
+    hazard: &'static str,
+    says: String,
+}
+
+/// The cautions that fit a job.
+pub(crate) fn hazards(job: &Job) -> Vec<CautionDocument> {
+    cautions(job).into_iter().map(|(hazard, says)| CautionDocument { hazard, says }).collect()
 }
 
 /// The assumptions that are required by what they are of.
@@ -192,7 +211,23 @@ pub fn json(answer: &Answer) -> Result<String, NotFinite> {
         whole_remedy: answer.whole.as_ref().map(|whole| whole_document(answer.job, &answer.job.text, whole)),
         own_limits: rules::own_limits(answer.job, of_the_circuits),
         assumptions: assumptions(answer.job, |concerns| matches!(concerns, Concerns::Circuits | Concerns::Plant)),
+        cautions: hazards(answer.job),
+        deferral: who_decides(),
     })
+}
+
+/// The JSON Schema of the answer.
+#[must_use]
+pub fn schema() -> Value {
+    schema_of::<Document>("The answer of `check`")
+}
+
+/// The JSON Schema of what [`write_json`] writes of a type: keys that it may leave out are not required, and more keys may come.
+pub(crate) fn schema_of<T: JsonSchema>(title: &str) -> Value {
+    let generator = SchemaSettings::draft2020_12().for_serialize().into_generator();
+    let mut schema = generator.into_root_schema_for::<T>();
+    schema.insert("title".to_owned(), title.into());
+    schema.to_value()
 }
 
 /// Anything that serializes, as JSON text with a line break at its end.

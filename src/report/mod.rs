@@ -16,8 +16,11 @@ mod text;
 
 pub(crate) use crate::layout::heading;
 pub use answer::Answer;
-pub(crate) use json::{AssumptionDocument, FindingDocument, JobHead, TOOL, assumptions, findings as written, mended};
-pub use json::{NotFinite, json, write_json};
+pub(crate) use json::{
+    AssumptionDocument, CautionDocument, FindingDocument, JobHead, TOOL, assumptions, findings as written, hazards,
+    mended, schema_of,
+};
+pub use json::{NotFinite, json, schema, write_json};
 pub(crate) use remedy::{RemedyDocument, aside, costs, left, steps, whole as whole_remedy, whole_document};
 pub(crate) use safety::{cautions, who_decides};
 pub(crate) use text::{assumptions, circuit_tables, findings, of_the_circuits, plant_table, screenful};

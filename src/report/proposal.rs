@@ -1,12 +1,14 @@
 //! The whole remedy of a job, by itself: what `remedy` answers.
 
-use super::json::{JobHead, NotFinite, TOOL, write_json};
+use super::json::{JobHead, NotFinite, TOOL, schema_of, write_json};
 use super::remedy::{RemedyDocument, whole, whole_document};
 use crate::job::Job;
 use crate::layout::{Hang, Sheet, style};
 use crate::remedies::Whole;
 use crate::rules::{Finding, Verdict};
+use schemars::JsonSchema;
 use serde::Serialize;
+use serde_json::Value;
 
 /// The whole remedy of a job as text.
 #[must_use]
@@ -33,7 +35,7 @@ pub(crate) fn text(job: &Job, findings: &[Finding], found: Option<&Whole>, width
 /// Who decides.
 const CODE: &str = "A proposal, not an approval: the code in force, its authority and licensed practice govern.";
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct Document<'a> {
     format: u32,
     tool: &'static str,
@@ -52,4 +54,9 @@ pub(crate) fn json(job: &Job, findings: &[Finding], found: Option<&Whole>) -> Re
     let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
     let whole_remedy = found.map(|found| whole_document(job, &job.text, found));
     write_json(&Document { format: 1, tool: TOOL, job: job.into(), verdict, whole_remedy, deferral: CODE })
+}
+
+/// The JSON Schema of the answer.
+pub(crate) fn schema() -> Value {
+    schema_of::<Document>("The answer of `remedy`")
 }

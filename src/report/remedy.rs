@@ -11,10 +11,11 @@ use crate::refdata::Tube;
 use crate::remedies::{Change, Cost, Effect, Remedy, Whole, edits};
 use crate::rules::say::{list, runs};
 use crate::units::{Kind, System};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A remedy as it is written.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 pub(crate) struct RemedyDocument {
     changes: Vec<Edit>,
     resolves: Vec<&'static str>,
@@ -26,7 +27,7 @@ pub(crate) struct RemedyDocument {
     says: String,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct CostDocument {
     copper_kg: f64,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -402,7 +403,7 @@ pub(crate) fn costs(job: &Job, of: &Cost) -> Vec<String> {
 /// The same as short as a column wants it: `disch. 1, 3`, `1-3/8 (680 psig)`.
 #[must_use]
 pub(crate) fn brief_steps(job: &Job, changes: &[Change], named: bool) -> Vec<(String, String)> {
-    let brief = |row: Row| {
+    let brief = |row: &Row| {
         let place = match &row.at {
             Some((line, numbers)) => {
                 let circuit = row.circuit.filter(|_| named && job.circuits.len() > 1);
@@ -410,7 +411,7 @@ pub(crate) fn brief_steps(job: &Job, changes: &[Change], named: bool) -> Vec<(St
                 let circuit = circuit.map_or_else(String::new, |circuit| format!("{}, ", circuit.name));
                 format!("{circuit}{}", brief_runs(*line, numbers))
             }
-            None => row.place,
+            None => row.place.clone(),
         };
         let what = row.what.rsplit(" -> ").next().unwrap_or(&row.what);
         let what = match what.split_once(" listed for ") {
@@ -419,7 +420,24 @@ pub(crate) fn brief_steps(job: &Job, changes: &[Change], named: bool) -> Vec<(St
         };
         (place, what)
     };
-    rows(job, changes, named).into_iter().map(brief).collect()
+    let mut steps: Vec<Row> = Vec::new();
+    for row in rows(job, changes, named) {
+        let (_, what) = brief(&row);
+        // What a run was before is not told: runs that become the same stand together.
+        let same = steps.iter_mut().find(|step| {
+            step.circuit == row.circuit
+                && brief(step).1 == what
+                && matches!((&step.at, &row.at), (Some((line, _)), Some((of, _))) if line == of)
+        });
+        match (same.and_then(|step| step.at.as_mut()), &row.at) {
+            (Some((_, numbers)), Some((_, more))) => {
+                numbers.extend(more);
+                numbers.sort_unstable();
+            }
+            _ => steps.push(row),
+        }
+    }
+    steps.iter().map(brief).collect()
 }
 
 /// Changes in words, place and what, those of several runs that are the same once.

@@ -3,7 +3,7 @@
 use super::first::{Bound, First, bound};
 use crate::job::{Job, LineId};
 use crate::refdata::Known;
-use crate::rules::{Finding, Place};
+use crate::rules::{Finding, Place, Source};
 use crate::units::Kind;
 use crate::units::words::and;
 
@@ -91,15 +91,32 @@ pub(crate) fn left(job: &Job, finding: &Finding) -> Option<String> {
     Some(kind.show(job.units, (measure.value - measure.limit?).abs(), 0.0))
 }
 
+/// The source by its key, and how it was read where it was not seen; none where the limit is the job's own or the balance's.
+pub(crate) fn brief_source(finding: &Finding) -> Option<String> {
+    match &finding.source {
+        Source::Published(key) => Some(format!("{key}{}", how_read(finding))),
+        Source::Job(keys) => Some((*keys).to_owned()),
+        Source::OwnLimit => Some("the job's limit".to_owned()),
+        Source::Balance | Source::Weather => None,
+    }
+}
+
 /// The source, and how it was read where it was not seen.
 pub(crate) fn source(finding: &Finding) -> String {
-    let known = finding.source.published().map(|source| source.known);
-    let how = match known {
-        Some(Known::Memory) => " (from memory)",
-        Some(Known::Secondary) => " (second hand)",
+    let how = how_read(finding);
+    if how.is_empty() {
+        finding.source.text()
+    } else {
+        format!("{} ({})", finding.source.text(), how.trim_start_matches(", "))
+    }
+}
+
+fn how_read(finding: &Finding) -> &'static str {
+    match finding.source.published().map(|source| source.known) {
+        Some(Known::Memory) => ", from memory",
+        Some(Known::Secondary) => ", second hand",
         _ => "",
-    };
-    format!("{}{how}", finding.source.text())
+    }
 }
 
 /// Where, as short as a column wants it: `disch. 1, 3`, `liquid 2-6`.

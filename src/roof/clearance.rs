@@ -7,10 +7,11 @@ pub use working::{Opposite, Working};
 use super::plan::{Frontage, Obstacle, SLACK_M, What, bearing_deg, faces, obstacles};
 use crate::job::{Face, Job, Roof, RoofUnit};
 use crate::physics::plane;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Room round a unit.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Clearance {
     /// The unit.
     pub name: String,
@@ -30,7 +31,7 @@ pub struct Clearance {
 }
 
 /// What air does at a face.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Air {
     /// Enters.
@@ -42,7 +43,7 @@ pub enum Air {
 }
 
 /// Why so much room is required.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Asks {
     /// The manufacturer's own figure.
@@ -62,7 +63,7 @@ pub enum Asks {
 }
 
 /// Room before a face.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct FaceRoom {
     /// The unit's own name for it: `north`.
     pub side: &'static str,
@@ -88,7 +89,7 @@ pub struct FaceRoom {
 }
 
 /// A pit, a court or a ring of walls.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Pit {
     /// The sides of the unit that have a wall.
     pub sides: Vec<&'static str>,

@@ -4,6 +4,7 @@ use super::plan::to_edge;
 use crate::job::{Job, Rail, Roof, RoofUnit, Xy};
 use crate::physics::plane;
 use crate::units::factor;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// What only rounding leaves, m.
@@ -12,7 +13,7 @@ const ROUNDING_M: f64 = 1e-6;
 const ALONG_M: f64 = factor::FOOT;
 
 /// A unit and the edge of the roof.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Edge {
     /// The unit.
     pub name: String,
@@ -37,7 +38,7 @@ pub struct Edge {
 }
 
 /// Piping over a walkway.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Walkway {
     /// Its name.
     pub name: String,

@@ -21,10 +21,11 @@ use crate::job::Job;
 use crate::survey::Survey;
 use rayon::prelude::*;
 use recirculation::{Returning, Summer};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A roof studied.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct RoofStudy {
     /// Room round each unit.
     pub clearances: Vec<Clearance>,

@@ -5,10 +5,11 @@ use crate::job::{Job, Roof, RoofUnit, Weight};
 use crate::physics::wind_load::{MINIMUM_PRESSURE, rooftop_force, velocity_pressure};
 use crate::survey::{Charge, ChargePoint, Survey};
 use crate::units::factor::GRAVITY;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// What a unit puts on its supports.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Load {
     /// The unit.
     pub name: String,
@@ -37,7 +38,7 @@ pub struct Load {
 }
 
 /// What the design wind does to it, before the engineer's own factors.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct WindNote {
     /// Its speed.
     pub speed_m_s: f64,

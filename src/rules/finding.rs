@@ -8,10 +8,11 @@ use crate::roof::RoofStudy;
 use crate::survey::{PointId, Survey};
 use crate::units::Kind;
 use crate::year::Year;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// How bad it is, in rising order.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Verdict {
     /// Holds.

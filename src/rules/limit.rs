@@ -5,10 +5,12 @@ use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::say::{Value, say};
 use crate::job::Job;
 use crate::refdata::{self, Limit};
+use crate::units::Kind;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A limit that the job has changed.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct OwnLimit {
     /// Its key.
     pub key: &'static str,
@@ -18,6 +20,9 @@ pub struct OwnLimit {
     pub default: f64,
     /// SI unit, `-` for a ratio.
     pub unit: &'static str,
+    /// Of what kind both are.
+    #[serde(skip)]
+    pub kind: Kind,
     /// What it means, in words.
     pub says: &'static str,
     /// Source key of the default.
@@ -37,6 +42,7 @@ pub fn own_limits(job: &Job, rules: &[Rule], looks: impl Fn(&Look) -> bool) -> V
         value,
         default: limit.value,
         unit: limit.kind.si_unit(),
+        kind: limit.kind,
         says: &limit.says,
         source: &limit.source,
     })

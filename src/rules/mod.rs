@@ -57,7 +57,7 @@ mod year_oil;
 mod testing;
 
 pub(crate) use case::Case;
-pub use finding::{Finding, Look, Rule, Verdict};
+pub use finding::{Finding, Look, Rule, Source, Verdict};
 pub(crate) use finding::{Measure, Place, When};
 pub(crate) use limit::OwnLimit;
 

@@ -2,16 +2,18 @@
 
 use super::{Site, counts};
 use crate::report::{
-    AssumptionDocument, FindingDocument, JobHead, NotFinite, RemedyDocument, TOOL, assumptions, mended, whole_document,
-    write_json,
+    AssumptionDocument, CautionDocument, FindingDocument, JobHead, NotFinite, RemedyDocument, TOOL, assumptions,
+    hazards, mended, schema_of, who_decides, whole_document, write_json,
 };
 use crate::roof::RoofStudy;
 use crate::rules::{self, OwnLimit, Verdict};
 use crate::weather::Climate;
 use crate::year::Year;
+use schemars::JsonSchema;
 use serde::Serialize;
+use serde_json::Value;
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct Document<'a> {
     format: u32,
     tool: &'static str,
@@ -29,6 +31,15 @@ struct Document<'a> {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     own_limits: Vec<OwnLimit>,
     assumptions: Vec<AssumptionDocument<'a>>,
+    cautions: Vec<CautionDocument>,
+    /// Who decides.
+    deferral: String,
+}
+
+/// The JSON Schema of the answer.
+#[must_use]
+pub fn schema() -> Value {
+    schema_of::<Document>("The answer of `site`")
 }
 
 /// The answer of `site` as JSON, format 1.
@@ -48,5 +59,7 @@ pub fn json(site: &Site) -> Result<String, NotFinite> {
         whole_remedy: site.whole.as_ref().map(|whole| whole_document(site.job, &site.job.text, whole)),
         own_limits: rules::own_limits(site.job, |look| site.looks(look)),
         assumptions: assumptions(site.job, counts),
+        cautions: hazards(site.job),
+        deferral: who_decides(),
     })
 }

@@ -3,7 +3,7 @@
 mod json;
 mod text;
 
-pub use json::json;
+pub use json::{json, schema};
 pub(crate) use text::studied;
 pub use text::text;
 

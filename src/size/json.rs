@@ -2,11 +2,13 @@
 
 use super::answer::{Numbers, Outcome, Sizing};
 use crate::remedies::{Choice, Section};
-use crate::report::{FindingDocument, NotFinite, TOOL, write_json, written};
+use crate::report::{FindingDocument, NotFinite, TOOL, schema_of, write_json, written};
 use crate::survey::deferral;
+use schemars::JsonSchema;
 use serde::Serialize;
+use serde_json::Value;
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct Document<'a> {
     format: u32,
     tool: &'static str,
@@ -17,7 +19,7 @@ struct Document<'a> {
     charge_decided_by: &'static str,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct Circuit<'a> {
     name: &'a str,
     copies: u32,
@@ -34,13 +36,13 @@ struct Circuit<'a> {
     fails: Vec<FindingDocument<'a>>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct Part {
     place: &'static str,
     tubes: Vec<String>,
 }
 
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct Beside {
     #[serde(flatten)]
     part: Part,
@@ -53,7 +55,7 @@ struct Beside {
 }
 
 #[expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 struct Cost {
     discharge_drop_K: f64,
     capacity_W: f64,
@@ -84,6 +86,12 @@ fn is_false(value: &bool) -> bool {
 
 fn part(section: Section, choice: &Choice) -> Part {
     Part { place: section.name(), tubes: choice.tubes.iter().map(|tube| tube.name.clone()).collect() }
+}
+
+/// The JSON Schema of the answer.
+#[must_use]
+pub fn schema() -> Value {
+    schema_of::<Document>("The answer of `size`")
 }
 
 /// The answer of `size` as JSON, format 1.

@@ -10,7 +10,7 @@ mod write;
 pub use crate::remedies::{Choice, Section, choices, seals, tube_mass};
 pub use answer::{CircuitSizing, Neighbour, Numbers, Outcome, Sizing, numbers};
 pub use circuit::brute_force;
-pub use json::json;
+pub use json::{json, schema};
 pub(crate) use text::put;
 pub use text::text;
 pub use write::write;

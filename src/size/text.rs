@@ -142,7 +142,10 @@ fn compared(sheet: &mut Sheet, units: System, rows: &[(String, String, Option<&N
     if sheet.width() < TABLE {
         for (against, what, numbers) in rows {
             let of = |column: &Column| {
-                numbers.map(|numbers| [column.says, &value(column, numbers), (column.unit)(units)].join(" "))
+                let words = |numbers| {
+                    [&column.says.replace('\n', " "), &value(column, numbers), (column.unit)(units)].join(" ")
+                };
+                numbers.map(|numbers| words(numbers).trim_end().to_owned())
             };
             let says: Vec<String> =
                 columns.iter().filter_map(of).chain((!against.is_empty()).then(|| against.clone())).collect();
@@ -153,7 +156,7 @@ fn compared(sheet: &mut Sheet, units: System, rows: &[(String, String, Option<&N
     }
     let mut grid = Grid::new().left("");
     for column in columns {
-        grid = grid.right(format!("{}\n{}", column.says, (column.unit)(units)));
+        grid = grid.right(format!("{}\n{}", column.says, (column.unit)(units)).trim_end());
     }
     for (against, what, numbers) in rows {
         let what = if against.is_empty() { what.clone() } else { format!("{what}\n{against}") };
@@ -178,9 +181,9 @@ const NUMBERS: [Column; 6] = [
         value: |show, n| format!("{:.2}", n.discharge_drop * if show == System::Ip { 1.8 } else { 1.0 }),
     },
     Column {
-        says: "lifts oil",
-        unit: |_| "times",
-        value: |show, n| n.oil_ratio.map(|ratio| show.ratio(ratio)).unwrap_or_default(),
+        says: "oil return\nratio",
+        unit: |_| "",
+        value: |_, n| n.oil_ratio.map(|ratio| format!("{ratio:.2}")).unwrap_or_default(),
     },
     Column { says: "at valve", unit: System::difference_unit, value: |show, n| show.difference_value(n.subcooling) },
     Column { says: "tube", unit: System::mass_unit, value: |show, n| show.mass_value(n.copper) },

@@ -2,6 +2,7 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use crate::job::{Job, LineId};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// An operating point.
@@ -84,7 +85,7 @@ pub enum Why {
 }
 
 /// One operating point, solved.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Point {
     /// Which it is.
     #[serde(skip)]
@@ -147,7 +148,7 @@ impl Point {
 }
 
 /// States round the circuit.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct States {
     /// Compressor inlet.
     pub suction: StateAnswer,
@@ -162,7 +163,7 @@ pub struct States {
 }
 
 /// A state of the refrigerant.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct StateAnswer {
     /// Absolute pressure.
     pub pressure_Pa: f64,
@@ -180,7 +181,7 @@ pub struct StateAnswer {
 }
 
 /// A line at an operating point.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct LineAnswer {
     /// Flow in the line.
     pub flow_kg_s: f64,
@@ -216,7 +217,7 @@ pub struct LineAnswer {
 }
 
 /// A run at an operating point.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct RunAnswer {
     /// Number, from 1.
     pub index: usize,
@@ -250,14 +251,14 @@ pub struct RunAnswer {
 }
 
 /// Oil lift of a rise.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct OilLift {
     /// Flow over the minimum flow that lifts oil, in the worst open tube.
     pub ratio: f64,
 }
 
 /// One of a run's parallel tubes.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct PipeAnswer {
     /// Trade name.
     pub size: String,
@@ -280,7 +281,7 @@ pub struct PipeAnswer {
 }
 
 /// State at a run's outlet.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct OutState {
     /// The state.
     #[serde(flatten)]
@@ -294,7 +295,7 @@ pub struct OutState {
 }
 
 /// What the design day leaves of the capacity.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Derating {
     /// Capacity at the rating.
     pub rated_W: f64,
@@ -313,7 +314,7 @@ pub struct Derating {
 }
 
 /// A cause of derating.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Step {
     /// The cause.
     pub cause: String,
@@ -322,7 +323,7 @@ pub struct Step {
 }
 
 /// A point of the capacity curve.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct CurvePoint {
     /// Outdoor dry-bulb.
     pub outdoor_K: f64,

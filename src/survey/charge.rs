@@ -10,6 +10,7 @@ use crate::job::{Circuit, Code, Job, Path, Receiver};
 use crate::physics::void_fraction::{TwoPhases, mean_density, mean_density_with_slip};
 use crate::refrigerant::{self, OutOfRange, Refrigerant, State};
 use crate::units::kilograms_per_cubic_metre;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Who decides about a charge. Stands wherever one is shown.
@@ -38,7 +39,7 @@ struct Passage {
 }
 
 /// The charge of a circuit.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Charge {
     /// The charge for the nameplate, as far as it could be counted: the greatest of what the operating points require, with
     /// the receiver's minimum level on top.
@@ -66,7 +67,7 @@ pub struct Charge {
 }
 
 /// Where the charge is at an operating point.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct ChargePoint {
     /// Which operating point.
     #[serde(skip)]
@@ -123,7 +124,7 @@ impl ChargePoint {
 }
 
 /// A stretch of a coil in which the refrigerant does one thing.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct Zone {
     /// `condenser` or `evaporator`.
     pub of: &'static str,
@@ -138,7 +139,7 @@ pub struct Zone {
 }
 
 /// The receiver and what it must hold.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct ReceiverCharge {
     /// Its volume, where known.
     #[serde(skip_serializing_if = "Option::is_none")]

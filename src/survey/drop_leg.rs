@@ -7,6 +7,7 @@ use crate::line::{Integrator, Medium, Setting};
 use crate::physics::static_head::GRAVITY;
 use crate::refrigerant;
 use crate::units::Length;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A drop leg at an operating point.
@@ -15,7 +16,7 @@ use serde::Serialize;
 /// less what they lose. The liquid of a working coil must stand in its leg until it makes up for that:
 ///
 /// rho g h = coil loss + the leg's own loss
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct DropLeg {
     /// The operating point.
     #[serde(skip)]

@@ -8,10 +8,11 @@ use crate::physics::thermal_expansion::{
 };
 use crate::refdata::{Material, Tube, support_spacing};
 use crate::units::{kelvins, metres, pascals};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Runs of a line that follow each other in one direction without a bend between them.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Straight {
     /// The line.
     pub line: LineId,

@@ -4,10 +4,11 @@
 use super::answer::{Point, PointId};
 use super::circuit::CircuitSurvey;
 use crate::job::{Job, modules};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// What the circuits carry together on the design day.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct PlantSurvey {
     /// The load.
     pub load_W: f64,
@@ -30,7 +31,7 @@ pub struct PlantSurvey {
 }
 
 /// A chiller of the plant.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct ModuleSurvey {
     /// Its name.
     pub name: String,

@@ -7,10 +7,11 @@ use crate::job::{Circuit, Line, Path};
 use crate::physics::water_hammer;
 use crate::refrigerant::{self, Refrigerant};
 use crate::units::{kilograms_per_cubic_metre, metres, metres_per_second};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A valve that shuts at an operating point.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Closing {
     /// The operating point.
     #[serde(skip)]

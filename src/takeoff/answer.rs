@@ -3,10 +3,11 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use crate::units::System;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// The list to buy from: all circuits of a job, copies and parallel tubes each counted.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct TakeOff {
     /// Which job.
     pub job: JobName,
@@ -50,14 +51,14 @@ pub struct TakeOff {
 }
 
 /// Which job it is.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct JobName {
     pub title: String,
     pub file: String,
 }
 
 /// What is added to drawn lengths.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Allowance {
     /// Share of the drawn length.
     pub share: f64,
@@ -65,7 +66,7 @@ pub struct Allowance {
 }
 
 /// Tube of one size.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct TubeRow {
     pub size: String,
     /// `copper`, `steel`, or `own` where the job gives the tube and its material is not known.
@@ -82,7 +83,7 @@ pub struct TubeRow {
 }
 
 /// Metal of the tube, fittings not counted.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, JsonSchema)]
 pub struct Metal {
     pub copper_drawn_kg: f64,
     pub copper_to_order_kg: f64,
@@ -95,7 +96,7 @@ pub struct Metal {
 }
 
 /// Fittings of one kind and size.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct FittingRow {
     /// What is bought.
     pub kind: String,
@@ -112,7 +113,7 @@ pub struct FittingRow {
 }
 
 /// Traps or loops of one size.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct TrapRow {
     pub kind: &'static str,
     pub size: String,
@@ -122,7 +123,7 @@ pub struct TrapRow {
 }
 
 /// Parts of one kind and size.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct PartRow {
     pub kind: String,
     /// Trade name of the tube that it joins.
@@ -140,7 +141,7 @@ pub struct PartRow {
 }
 
 /// Insulation of one tube and thickness.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct InsulationRow {
     /// Trade name of the tube that it goes round.
     pub size: String,
@@ -152,7 +153,7 @@ pub struct InsulationRow {
 }
 
 /// Hangers of one size of tube.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct HangerRow {
     pub size: String,
     pub tube: &'static str,
@@ -164,7 +165,7 @@ pub struct HangerRow {
 }
 
 /// Joints of one size of tube.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct JointRow {
     pub size: String,
     pub kind: &'static str,
@@ -176,7 +177,7 @@ pub struct JointRow {
 }
 
 /// Dry nitrogen, as gas of the atmosphere's pressure.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, JsonSchema)]
 pub struct Nitrogen {
     pub inside_m3: f64,
     /// To sweep the air out.
@@ -189,7 +190,7 @@ pub struct Nitrogen {
 }
 
 /// Test pressures of a circuit, over the atmosphere.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct TestRow {
     pub circuit: String,
     /// Design pressure of its high side.
@@ -204,14 +205,14 @@ pub struct TestRow {
 }
 
 /// The weakest tube of a circuit.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct WeakestTube {
     pub size: String,
     pub rated_gauge_Pa: f64,
 }
 
 /// Evacuation, absolute pressures.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Evacuation {
     /// How many times, with dry nitrogen between.
     pub times: f64,
@@ -222,7 +223,7 @@ pub struct Evacuation {
 }
 
 /// How something is counted.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct CountedBy {
     /// What: a key of this answer.
     pub what: &'static str,
@@ -232,7 +233,7 @@ pub struct CountedBy {
 }
 
 /// Refrigerant of one kind.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct RefrigerantRow {
     pub refrigerant: String,
     /// The charge of the circuits whose charge could be counted.
@@ -246,7 +247,7 @@ pub struct RefrigerantRow {
 }
 
 /// What a charge does not hold.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct NotCounted {
     pub what: String,
     pub circuits: Vec<String>,

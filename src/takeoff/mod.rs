@@ -18,10 +18,26 @@ pub use count::joints_by_run;
 
 use crate::job::{Job, Line};
 use crate::refdata::practice;
-use crate::report::{TOOL, write_json};
+use crate::report::{TOOL, schema_of, write_json};
 use crate::survey::Survey;
 use count::Tally;
+use schemars::JsonSchema;
 use serde::Serialize;
+use serde_json::Value;
+
+#[derive(Serialize, JsonSchema)]
+struct Document<'a> {
+    format: u32,
+    tool: &'static str,
+    #[serde(flatten)]
+    take_off: &'a TakeOff,
+}
+
+/// The JSON Schema of the list.
+#[must_use]
+pub fn schema() -> Value {
+    schema_of::<Document>("The answer of `take-off`")
+}
 
 /// Why there is no take-off.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -77,14 +93,7 @@ impl TakeOff {
     /// # Errors
     /// [`TakeOffFault::Unwritten`], which no list of a job that was read brings about.
     pub fn json(&self) -> Result<String, TakeOffFault> {
-        #[derive(Serialize)]
-        struct Answer<'a> {
-            format: u32,
-            tool: &'static str,
-            #[serde(flatten)]
-            take_off: &'a TakeOff,
-        }
-        let answer = Answer { format: 1, tool: TOOL, take_off: self };
+        let answer = Document { format: 1, tool: TOOL, take_off: self };
         write_json(&answer).map_err(|fault| TakeOffFault::Unwritten(fault.to_string()))
     }
 }

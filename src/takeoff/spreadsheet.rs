@@ -144,7 +144,7 @@ impl TakeOff {
         let show = self.units;
         let rows = self.tube.iter().map(|row| Row {
             category: "tube",
-            item: super::text::tube_kind(row).to_owned(),
+            item: super::text::tube_kind(row),
             size: row.size.clone(),
             count: Some(row.straight_lengths),
             drawn: Some(row.drawn_m),

@@ -2,17 +2,20 @@
 
 use super::answer::{Evacuation, FittingRow, JointRow, Nitrogen, PartRow, RefrigerantRow, TakeOff, TubeRow};
 use crate::layout::{Grid, Sheet, heading, style, whole};
+use crate::refdata::{self, Tube};
 use crate::units::{System, factor};
 
 /// Where a rule's words begin.
 const COLUMN: usize = 13;
 
 /// What a row of tube is, in words.
-pub(super) fn tube_kind(row: &TubeRow) -> &'static str {
-    match row.material {
-        "copper" => "copper tube",
-        "steel" => "steel pipe",
-        _ => "the job's own tube",
+pub(super) fn tube_kind(row: &TubeRow) -> String {
+    let nominal = refdata::tube(&row.size).and_then(Tube::nominal_size);
+    match (row.material, nominal) {
+        ("copper", Some(nominal)) => format!("copper tube, {nominal} nominal"),
+        ("copper", None) => "copper tube".to_owned(),
+        ("steel", _) => "steel pipe".to_owned(),
+        _ => "the job's own tube".to_owned(),
     }
 }
 
@@ -98,7 +101,7 @@ impl TakeOff {
         let (rows, length) = (&self.tube, show.length_unit());
         let grid = Grid::new()
             .words("Tube", cells(rows, |row| whole(&row.size)))
-            .words("\u{a0}", cells(rows, |row| tube_kind(row).to_owned()))
+            .words("\u{a0}", cells(rows, tube_kind))
             .numbers(format!("drawn\n{length}"), cells(rows, |row| show.length_value(row.drawn_m)))
             .numbers(format!("to order\n{length}"), cells(rows, |row| show.length_value(row.to_order_m)))
             .numbers("straight\nlengths", cells(rows, |row| row.straight_lengths.to_string()))

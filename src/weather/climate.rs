@@ -8,13 +8,14 @@ use super::rose::Wind;
 use super::year::{Format, Weather, mean};
 use crate::physics::atmosphere;
 use crate::units::{Pressure as Absolute, metres};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// The shares of the hours for which dry-bulbs are told, in per cent.
 const PERCENTS: [f64; 5] = [0.4, 1.0, 2.0, 99.0, 99.6];
 
 /// A year of weather in figures.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Climate {
     /// The file's name.
     pub file: String,
@@ -39,7 +40,7 @@ pub struct Climate {
 }
 
 /// What of a year a file tells.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Told {
     /// Hours of the year.
     pub year_hours: f64,
@@ -58,7 +59,7 @@ pub struct Told {
 }
 
 /// Dry-bulbs of the year.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct DryBulb {
     /// The mean of the year.
     pub mean_K: f64,
@@ -71,7 +72,7 @@ pub struct DryBulb {
 }
 
 /// A dry-bulb that is reached or exceeded.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct Exceeded {
     /// In that share of the hours that have a temperature, per cent.
     pub percent: f64,
@@ -80,7 +81,7 @@ pub struct Exceeded {
 }
 
 /// An extreme of the year.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Extreme {
     /// The dry-bulb.
     pub dry_bulb_K: f64,
@@ -93,7 +94,7 @@ pub struct Extreme {
 }
 
 /// Pressure at the station.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Pressure {
     /// Hours that have one.
     pub hours: f64,

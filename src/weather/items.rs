@@ -2,10 +2,11 @@
 //! holidays. Nothing of it is needed for the year; what cannot be read is noted.
 
 use super::reading::{shown, text};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// What the head of a weather file says beside the place.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
 pub struct Header {
     /// Design temperatures that come with the file.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -36,7 +37,7 @@ pub struct Header {
 }
 
 /// Annual design dry-bulbs that come with the file.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
 #[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 pub struct DesignConditions {
     /// Where they come from.
@@ -59,7 +60,7 @@ pub struct DesignConditions {
 }
 
 /// A typical or extreme week.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Period {
     /// Its name.
     pub name: String,
@@ -72,7 +73,7 @@ pub struct Period {
 }
 
 /// Temperatures of the ground at a depth.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 #[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 pub struct Ground {
     /// How deep.

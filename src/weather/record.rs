@@ -1,9 +1,10 @@
 //! What one line of a weather file tells, and where it was measured.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Where the station stands.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
 pub struct Location {
     /// City.
     pub city: String,

@@ -3,6 +3,7 @@
 use super::calendar::MONTHS;
 use super::record::Record;
 use super::year::{Weather, mean};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// The sixteen directions of the compass, clockwise.
@@ -14,7 +15,7 @@ const STEP: f64 = 22.5;
 const TENS: f64 = 10.0;
 
 /// The wind of the year and of its warm season.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Wind {
     /// The whole year.
     pub year: Rose,
@@ -39,7 +40,7 @@ impl Wind {
 }
 
 /// Wind by direction.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Rose {
     /// Hours with a speed above nothing and a direction.
     pub hours: f64,
@@ -58,7 +59,7 @@ pub struct Rose {
 }
 
 /// A sixteenth of the compass.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Sector {
     /// Where the wind comes from.
     pub from: &'static str,
@@ -72,7 +73,7 @@ pub struct Sector {
 }
 
 /// The direction from which the wind blows most.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Prevailing {
     /// Where it comes from.
     pub from: &'static str,

@@ -4,10 +4,11 @@ use super::calendar::{LEAP_DAY, Weekday};
 use super::hours::Filled;
 use super::items::Header;
 use super::record::{Location, Record};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// How a weather file is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub enum Format {
     /// The plain-text hourly format of the open simulation programs.
     #[serde(rename = "EPW")]

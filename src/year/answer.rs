@@ -2,10 +2,11 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use crate::units::words::and;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// An hour of the year.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct Moment {
     /// Month, 1 to 12.
     pub month: u8,
@@ -29,7 +30,7 @@ impl Moment {
 }
 
 /// How long something lasts in the year, and when it is worst.
-#[derive(Clone, Copy, Debug, Default, Serialize)]
+#[derive(Clone, Copy, Debug, Default, Serialize, JsonSchema)]
 pub struct Spell {
     /// Hours of the year.
     pub hours: f64,
@@ -39,7 +40,7 @@ pub struct Spell {
 }
 
 /// The worst hour of a kind, for one circuit.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct Worst {
     /// When.
     pub moment: Moment,
@@ -55,7 +56,7 @@ pub struct Worst {
 }
 
 /// A year of a job.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Year {
     /// Hours that have a temperature.
     pub hours: f64,
@@ -112,7 +113,7 @@ pub struct CourseHour {
 }
 
 /// A year of a circuit.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct CircuitYear {
     /// Its name.
     pub name: String,
@@ -155,7 +156,7 @@ pub struct CircuitYear {
 }
 
 /// A circuit's year with other warm air returning than the job says.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct WithWarmAir {
     /// Warm air returning, in every hour.
     pub recirculation_K: f64,
@@ -166,7 +167,7 @@ pub struct WithWarmAir {
 }
 
 /// Energy of a year.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, JsonSchema)]
 pub struct Energy {
     /// Compressors.
     pub compressors_J: f64,
@@ -186,7 +187,7 @@ impl Energy {
 }
 
 /// A circuit's year with the head let float.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct Floating {
     /// The condensing temperature that is held as drawn.
     pub held_K: f64,
@@ -199,7 +200,7 @@ pub struct Floating {
 }
 
 /// A year of the plant.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct PlantYear {
     /// The load on the design day.
     pub load_W: f64,
@@ -227,7 +228,7 @@ pub struct PlantYear {
 }
 
 /// The year of a plant with other warm air returning than the job says.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct PlantWithWarmAir {
     /// Hours short of the load with every module.
     pub short_hours: f64,
@@ -259,7 +260,7 @@ fn alike(names: &[String]) -> String {
 }
 
 /// Capacity and load in one hour.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Margin {
     /// When; its load is there too.
     pub moment: Moment,
@@ -270,7 +271,7 @@ pub struct Margin {
 }
 
 /// How long the plant falls short of its load.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Shortfall {
     /// Hours of the year.
     pub hours: f64,

@@ -1,35 +1,106 @@
 //! A trend's answer for a program: SI, the unit in each key or beside it.
 
 use super::{Event, Moments, Trend};
-use crate::diagnose::json::{TOOL, value};
+use crate::diagnose::json::{Document, document};
 use crate::job::{Job, Point};
-use crate::report::write_json;
+use crate::report::{JobHead, TOOL, write_json};
 use crate::trend::Column;
-use serde_json::{Value, json};
+use schemars::JsonSchema;
+use serde::Serialize;
 
-fn column(column: &Column) -> Value {
-    let [values, faults, missing] = column.counts;
-    json!({
-        "column": column.number, "name": column.name,
-        "key": column.point.map(Point::key), "unit": column.point.map(Point::unit), "written_in": column.unit,
-        "min": column.range.map(|[least, _]| least), "max": column.range.map(|[_, most]| most),
-        "values": values, "faults": faults, "missing": missing, "hold_s": column.hold,
-    })
+#[derive(Serialize, JsonSchema)]
+pub(in crate::diagnose) struct TrendDocument<'a> {
+    format: u32,
+    tool: &'static str,
+    job: JobHead<'a>,
+    circuit: &'a str,
+    /// `healthy`, `suspects`, `contradictory` or `not running`.
+    verdict: &'static str,
+    file: &'a str,
+    rows: u64,
+    interval_s: i64,
+    from: String,
+    to: String,
+    /// How the file is written.
+    written: &'a str,
+    told: &'a [String],
+    logged_s: i64,
+    running_s: i64,
+    steady_s: i64,
+    columns: Vec<ColumnDocument<'a>>,
+    events: Vec<EventDocument<'a>>,
+    worst: Vec<MomentDocument<'a>>,
 }
 
-fn event(event: &Event) -> Value {
-    let [from, to] = event.span.map(Trend::iso);
-    json!({ "from": from, "to": to, "kind": event.kind, "value": event.value, "unit": event.unit, "says": event.says })
+/// What a column was taken for; its key and its unit are left out where it was not used, its range where it says nothing.
+#[derive(Serialize, JsonSchema)]
+struct ColumnDocument<'a> {
+    column: usize,
+    name: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    key: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit: Option<&'static str>,
+    written_in: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    min: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    max: Option<f64>,
+    values: u64,
+    faults: u64,
+    missing: u64,
+    hold_s: f64,
 }
 
-fn moments(job: &Job, moments: &Moments) -> Value {
-    let [from, to] = moments.span.map(Trend::iso);
-    let mut answer = value(job, &moments.answer);
-    if let Value::Object(answer) = &mut answer {
-        answer.insert("from".to_owned(), json!(from));
-        answer.insert("to".to_owned(), json!(to));
+impl<'a> From<&'a Column> for ColumnDocument<'a> {
+    fn from(column: &'a Column) -> Self {
+        let [values, faults, missing] = column.counts;
+        Self {
+            column: column.number,
+            name: &column.name,
+            key: column.point.map(Point::key),
+            unit: column.point.map(Point::unit),
+            written_in: &column.unit,
+            min: column.range.map(|[minimum, _]| minimum),
+            max: column.range.map(|[_, maximum]| maximum),
+            values,
+            faults,
+            missing,
+            hold_s: column.hold,
+        }
     }
-    answer
+}
+
+#[derive(Serialize, JsonSchema)]
+struct EventDocument<'a> {
+    from: String,
+    to: String,
+    kind: &'static str,
+    value: f64,
+    unit: &'static str,
+    says: &'a str,
+}
+
+impl<'a> From<&'a Event> for EventDocument<'a> {
+    fn from(event: &'a Event) -> Self {
+        let [from, to] = event.span.map(Trend::iso);
+        Self { from, to, kind: event.kind, value: event.value, unit: event.unit, says: &event.says }
+    }
+}
+
+#[derive(Serialize, JsonSchema)]
+struct MomentDocument<'a> {
+    #[serde(flatten)]
+    answer: Document<'a>,
+    from: String,
+    to: String,
+}
+
+impl<'a> MomentDocument<'a> {
+    fn of(job: &'a Job, moments: &'a Moments) -> Self {
+        let [from, to] = moments.span.map(Trend::iso);
+        Self { answer: document(job, &moments.answer), from, to }
+    }
 }
 
 /// The answer to a trend.
@@ -38,15 +109,26 @@ fn moments(job: &Job, moments: &Moments) -> Value {
 /// Where a number is none.
 pub fn trend_json(job: &Job, trend: &Trend) -> Result<String, String> {
     let [from, to] = trend.span.map(Trend::iso);
-    let [logged, running, steady] = trend.times;
-    write_json(&json!({
-        "format": 1, "tool": TOOL, "job": { "title": job.title, "file": job.file }, "circuit": trend.circuit,
-        "verdict": trend.verdict.name(), "file": trend.file, "rows": trend.rows, "interval_s": trend.interval,
-        "from": from, "to": to, "written": trend.written, "told": trend.told,
-        "logged_s": logged, "running_s": running, "steady_s": steady,
-        "columns": trend.columns.iter().map(column).collect::<Vec<_>>(),
-        "events": trend.events.iter().map(event).collect::<Vec<_>>(),
-        "worst": trend.worst.iter().map(|worst| moments(job, worst)).collect::<Vec<_>>(),
-    }))
+    let [logged_s, running_s, steady_s] = trend.times;
+    write_json(&TrendDocument {
+        format: 1,
+        tool: TOOL,
+        job: job.into(),
+        circuit: &trend.circuit,
+        verdict: trend.verdict.name(),
+        file: &trend.file,
+        rows: trend.rows,
+        interval_s: trend.interval,
+        from,
+        to,
+        written: &trend.written,
+        told: &trend.told,
+        logged_s,
+        running_s,
+        steady_s,
+        columns: trend.columns.iter().map(ColumnDocument::from).collect(),
+        events: trend.events.iter().map(EventDocument::from).collect(),
+        worst: trend.worst.iter().map(|worst| MomentDocument::of(job, worst)).collect(),
+    })
     .map_err(|error| error.to_string())
 }

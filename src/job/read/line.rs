@@ -8,6 +8,7 @@ use crate::job::keys::RUN;
 use crate::job::notes::Notes;
 use crate::job::table::{Table, called};
 use crate::job::{Line, LineId, Path, Run};
+use crate::units::Kind;
 use crate::units::words::and;
 use toml::de::DeValue;
 
@@ -71,11 +72,11 @@ fn left_out(notes: &mut Notes<'_>, key: &str, runs: &[Run]) {
     let without = numbers(&|run| run.ambient.is_none());
     if !without.is_empty() {
         let why = format!("{}: `ambient` not given", says(&without, "exchanges no heat", "exchange no heat"));
-        notes.assume(format!("{key} around"), (0.0, "W", "no heat"), why, "roofrun");
+        notes.assume(format!("{key} around"), (0.0, Kind::Heat, "no heat"), why, "roofrun");
     }
     let bare = numbers(&|run| run.ambient.is_some() && run.insulation.value == 0.0);
     if !bare.is_empty() {
         let why = format!("{}: no `insulation` is given", says(&bare, "is bare", "are bare"));
-        notes.assume(format!("{key} insulation"), (0.0, "m", "none"), why, "roofrun");
+        notes.assume(format!("{key} insulation"), (0.0, Kind::Length, "none"), why, "roofrun");
     }
 }

@@ -2,11 +2,12 @@
 
 use crate::job::notes::Notes;
 use crate::job::{Circuit, Evaporating, Path, Resistance, ValveKind};
+use crate::units::Kind;
 
 /// Notes what the models take of a circuit. The numbers are those of the models themselves; tests there hold them together.
 pub(super) fn models(notes: &mut Notes<'_>, circuit: &Circuit) {
     let mut assume = |key: &str, value: f64, says: &str, why: &str| {
-        notes.assume(format!("circuit {} {key}", circuit.name), (value, "-", says), why, "roofrun");
+        notes.assume(format!("circuit {} {key}", circuit.name), (value, Kind::Ratio, says), why, "roofrun");
     };
     if circuit.valve.minimum_drop.is_none() {
         let (times, says, why) = match circuit.valve.kind {
@@ -52,6 +53,6 @@ pub(super) fn models(notes: &mut Notes<'_>, circuit: &Circuit) {
     }
     if circuit.condenser.volume.is_some() || circuit.evaporator.volume.is_some() {
         let why = "tube size of coil and evaporator for the charge, at 300 kg/(m2 s)";
-        notes.assume(format!("circuit {} coil tubes", circuit.name), (0.008, "m", ""), why, "roofrun");
+        notes.assume(format!("circuit {} coil tubes", circuit.name), (0.008, Kind::SmallLength, ""), why, "roofrun");
     }
 }

@@ -7,6 +7,7 @@ use crate::job::table::{Entry, Table};
 use crate::job::{HEAD_VALVE, Part, Receiver, ReceiverStyle, Resistance, Shell};
 use crate::physics::valve_flow::kv_from_cv;
 use crate::refdata::{self, Lines, PartFacts, Tube, Typical};
+use crate::units::Kind;
 
 pub(super) fn part(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, tube: Option<&Tube>) -> Option<Part> {
     let name = notes.text(table, "part")?;
@@ -63,13 +64,18 @@ fn typical(notes: &mut Notes<'_>, place: &Place<'_>, facts: &PartFacts, tube: Op
     let key = format!("{} run {} {}", place.key, place.number, facts.name);
     match facts.typical {
         Typical::Loss(loss) => {
-            notes.assume(key, (loss.value, "Pa", ""), "typical pressure drop at the rated flow", &facts.source);
+            notes.assume(
+                key,
+                (loss.value, Kind::PressureDifference, ""),
+                "typical pressure drop at the rated flow",
+                &facts.source,
+            );
             Some(Resistance::Loss(loss))
         }
         Typical::Bores(bores) => {
             let length = bores * tube?.bore();
             let why = format!("typical equivalent length, {bores} bores of the tube");
-            notes.assume(key, (length.value, "m", ""), why, &facts.source);
+            notes.assume(key, (length.value, Kind::Length, ""), why, &facts.source);
             Some(Resistance::EquivalentLength(length))
         }
     }

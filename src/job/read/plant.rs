@@ -6,7 +6,7 @@ use crate::job::notes::Notes;
 use crate::job::syntax::quoted;
 use crate::job::table::{Entry, Table, called, plain_number};
 use crate::job::{Circuit, Concerns, HeadControl, Plant, Profile, Running, machines, modules};
-use crate::units::{System, Temperature, spelling::nearest};
+use crate::units::{Kind, System, Temperature, spelling::nearest};
 use crate::weather::Weather;
 use std::ops::Range;
 use toml::de::DeValue;
@@ -23,7 +23,7 @@ pub(super) fn plant(notes: &mut Notes<'_>, root: &Table<'_>, weather: Option<&We
         notes.concerns = Concerns::Year;
         if weather.is_some() && !root.has("plant") {
             let why = "no load is given: every circuit runs at full load all year";
-            notes.assume("plant.profile", (1.0, "-", "full"), why, "roofrun");
+            notes.assume("plant.profile", (1.0, Kind::Ratio, "full"), why, "roofrun");
         }
         return None;
     };
@@ -95,7 +95,7 @@ fn example(system: System, by: &str) -> String {
 fn week(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) -> Option<Profile> {
     if weather.is_some_and(|weather| weather.first_day.is_none()) {
         let why = "the weather file does not say on which day of the week its year begins";
-        notes.assume("plant.profile.first_day", (0.0, "-", "Monday"), why, "roofrun");
+        notes.assume("plant.profile.first_day", (0.0, Kind::Ratio, "Monday"), why, "roofrun");
     }
     if let Some(entry) = table.get("week") {
         for key in ["workday", "saturday", "sunday"] {
@@ -198,7 +198,12 @@ pub(super) fn fans(notes: &mut Notes<'_>, circuits: &[Circuit], weather: Option<
         let condenser = &circuit.condenser;
         if condenser.fan_power.is_some() && matches!(condenser.head_control, HeadControl::Fans { .. }) {
             let why = "exponent of fan power by air fraction, for head control by speed";
-            notes.assume(format!("circuit {} condenser.fan_power", circuit.name), (3.0, "-", ""), why, "fan-affinity");
+            notes.assume(
+                format!("circuit {} condenser.fan_power", circuit.name),
+                (3.0, Kind::Ratio, ""),
+                why,
+                "fan-affinity",
+            );
         }
     }
 }

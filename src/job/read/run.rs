@@ -188,7 +188,7 @@ fn traps(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, rise: Opti
         (traps.foot, traps.top) = (true, true);
         let why = "a list of heights: with a trap at the foot and a loop at the top";
         let key = format!("{} run {} trap", place.key, place.number);
-        notes.assume(key, (1.0, "-", "foot and top"), why, "roofrun");
+        notes.assume(key, (1.0, Kind::Ratio, "foot and top"), why, "roofrun");
     }
     traps.between.sort_by(|a, b| a.value.total_cmp(&b.value));
     traps

@@ -5,7 +5,7 @@ use crate::job::notes::Notes;
 use crate::job::table::{Table, plain_number};
 use crate::job::{Code, Site};
 use crate::physics::atmosphere;
-use crate::units::{Length, Temperature, metres};
+use crate::units::{Kind, Length, Temperature, metres};
 use crate::weather::{self, Weather, WeatherFault};
 use std::path::Path;
 use std::sync::Arc;
@@ -48,7 +48,7 @@ fn altitude(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>)
     match elevation {
         Some(Some(elevation)) if !table.has("altitude") => {
             let why = "elevation of the weather station";
-            notes.assume("site.altitude", (elevation, "m", ""), why, "user");
+            notes.assume("site.altitude", (elevation, Kind::Length, ""), why, "user");
             Some(metres(elevation))
         }
         Some(None) if !table.has("altitude") => {
@@ -74,12 +74,12 @@ fn temperatures(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weath
             return (None, None);
         };
         let summer = weather.exceeded(summer_percent / 100.0);
-        notes.assume("site.summer", (summer, "K", ""), weather::reached_in(summer_percent), "user");
+        notes.assume("site.summer", (summer, Kind::Temperature, ""), weather::reached_in(summer_percent), "user");
         let (winter, why) = match winter_percent {
             Percent::Of(percent) => (weather.exceeded(percent / 100.0), weather::reached_in(percent)),
             Percent::Extreme => (weather.lowest(), weather::COLDEST.to_owned()),
         };
-        notes.assume("site.winter", (winter, "K", ""), why, "user");
+        notes.assume("site.winter", (winter, Kind::Temperature, ""), why, "user");
         return (Some(summer), Some(winter));
     }
     for key in ["summer_percent", "winter_percent"] {

@@ -43,7 +43,10 @@ pub fn assumptions(sheet: &mut Sheet, job: &Job, asked: impl Fn(Concerns) -> boo
             format!(" ({})", and(&circuits))
         };
         let value = match assumption.says.as_str() {
-            "" => figure(job.units, assumption.value, &assumption.unit),
+            "" => match assumption.kind {
+                Some(kind) => figure(job.units, assumption.value, kind, job.site.atmosphere.pascals()),
+                None => format!("{} {}", job.units.ratio(assumption.value), assumption.unit),
+            },
             words => words.to_owned(),
         };
         let key = format!("{key}{circuits}");
@@ -67,8 +70,8 @@ pub fn own_limits(sheet: &mut Sheet, job: &Job, looks: impl Fn(&Look) -> bool) {
     }
     heading(sheet, "The job's own limits");
     for limit in own {
-        let figures = [limit.value, limit.default].map(|value| figure(job.units, value, limit.unit));
-        let [value, default] = figures;
+        let [value, default] = [limit.value, limit.default]
+            .map(|value| figure(job.units, value, limit.kind, job.site.atmosphere.pascals()));
         sheet.labelled(
             1,
             limit.key,

@@ -1,18 +1,19 @@
 //! What the design day leaves of the capacity, and what the plant carries.
 
 use super::figure::degrees;
-use crate::job::Circuit;
+use crate::job::{Circuit, Job};
 use crate::layout::{Grid, Sheet, heading};
+use crate::refrigerant;
 use crate::report::answer::Answer;
 use crate::rules::Verdict;
 use crate::survey::{CurvePoint, Derating};
-use crate::units::System;
 
 /// Rows of the curve at most, its ends among them.
 const CURVE_ROWS: usize = 14;
 
 /// Derating: the causes that add up, the curve, the highest outdoor temperature.
-pub(super) fn derating(sheet: &mut Sheet, units: System, circuit: &Circuit, derating: &Derating) {
+pub(super) fn derating(sheet: &mut Sheet, job: &Job, circuit: &Circuit, derating: &Derating) {
+    let units = job.units;
     heading(sheet, "Capacity, from the rating to the design day");
     let mut grid = Grid::new().left("cause").right(format!("change, {}", units.capacity_unit()));
     let total = derating.at_design_W - derating.rated_W;
@@ -40,12 +41,17 @@ pub(super) fn derating(sheet: &mut Sheet, units: System, circuit: &Circuit, dera
         let points: Vec<CurvePoint> = places.into_iter().filter_map(|at| derating.curve.get(at).copied()).collect();
         let all = |of: fn(&CurvePoint) -> f64| points.iter().map(of).collect::<Vec<f64>>();
         let warm = |of: fn(&CurvePoint) -> f64| points.iter().map(|point| degrees(units, of(point))).collect();
+        let dew = |point: &CurvePoint| refrigerant::named(&circuit.refrigerant)?.dew_pressure(point.condensing_K).ok();
+        let atmosphere = job.site.atmosphere.pascals();
+        let gauge = |point| dew(point).map(|pascals| units.pressure_gauge_value(pascals, atmosphere));
+        let gauge: Vec<String> = points.iter().map(|point| gauge(point).unwrap_or_default()).collect();
         let (capacity, power) = (all(|point| point.capacity_W), all(|point| point.power_W));
         let grid = Grid::new()
             .numbers(format!("outdoor\n{unit}"), warm(|point| point.outdoor_K))
             .numbers(format!("capacity\n{}", units.capacity_unit()), units.capacity_column(&capacity))
             .numbers(format!("power\n{}", units.power_unit()), units.power_column(&power))
-            .numbers(format!("condensing\n{unit}"), warm(|point| point.condensing_K));
+            .numbers(format!("condensing\n{unit}"), warm(|point| point.condensing_K))
+            .numbers(format!("condensing\n{}", units.pressure_gauge_unit()), gauge);
         sheet.table(1, &grid);
     }
     sheet.space();

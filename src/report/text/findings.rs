@@ -5,7 +5,7 @@ use crate::layout::{Grid, Hang, Sheet, heading, style};
 use crate::remedies::Remedy;
 use crate::report::first::{First, Pass, Row};
 use crate::report::remedy::{aside, sentence};
-use crate::report::row::{blind, found, left, place, source};
+use crate::report::row::{blind, brief_source, circuits_named, found, left, place, source};
 use crate::rules::Verdict;
 use crate::survey::{CircuitSurvey, PointId};
 use crate::units::{System, factor};
@@ -37,11 +37,16 @@ fn whole(units: System, metres: f64) -> f64 {
     (metres / unit).round() * unit
 }
 
-/// All findings that are no pass, then what could not be judged and what passed. `full` tells every remedy and every margin.
+/// All findings that are no pass, then what could not be judged. `full` tells them whole, every remedy, and what passed.
 pub(crate) fn all(sheet: &mut Sheet, job: &Job, first: &First, full: bool) {
+    sheet.space();
     for row in &first.rows {
-        sheet.space();
-        finding(sheet, job, row, full);
+        if full {
+            sheet.space();
+            whole_finding(sheet, job, row);
+        } else {
+            short_finding(sheet, job, row);
+        }
     }
     let blind = blind(job, first);
     if !blind.is_empty() {
@@ -50,16 +55,46 @@ pub(crate) fn all(sheet: &mut Sheet, job: &Job, first: &First, full: bool) {
             sheet.labelled(0, "Not judged", style::NOTE, 12, &said);
         }
     }
-    passed(sheet, job, &first.passed, full);
+    if full {
+        passed(sheet, job, &first.passed);
+    }
 }
 
-/// A finding: its number, verdict and place, what it says, what would mend it, whose limit it is.
-fn finding(sheet: &mut Sheet, job: &Job, row: &Row, full: bool) {
-    let (word, style) = match row.finding.verdict {
+/// The word of a verdict, and how it looks.
+fn word(verdict: Verdict) -> (&'static str, anstyle::Style) {
+    match verdict {
         Verdict::Fail => ("FAILS", style::FAIL),
         Verdict::Caution => ("CAUTION", style::CAUTION),
         Verdict::Note | Verdict::NotJudged | Verdict::Pass => ("NOTE", style::NOTE),
-    };
+    }
+}
+
+/// A finding in few lines: what it says and whose limit it is; where it fails not, its first sentence.
+fn short_finding(sheet: &mut Sheet, job: &Job, row: &Row) {
+    let (word, style) = word(row.finding.verdict);
+    let says = row.finding.text(job);
+    let fails = row.finding.verdict == Verdict::Fail;
+    let told = if fails { says.as_str() } else { first_sentence(&says) };
+    // The circuit is named where there are several; the place the sentence or the table above has told.
+    let of = if job.circuits.len() > 1 { circuits_named(job, &row.circuits) } else { String::new() };
+    let of = if of.is_empty() || told.contains(&of) { of } else { format!(", {of}") };
+    let source = brief_source(row.finding).filter(|_| fails || row.finding.source.published().is_some());
+    let source = source.map_or_else(String::new, |source| format!(" ({source})"));
+    let label = format!("{:>2} {word}", row.number);
+    sheet.run_in(&label, style, INDENT, &format!("{}{of}: {told}{source}", row.finding.rule));
+}
+
+/// A text up to the stop before its second sentence.
+fn first_sentence(text: &str) -> &str {
+    let ends = text
+        .match_indices(". ")
+        .find(|(at, _)| text.get(at + 2..).and_then(|rest| rest.chars().next()).is_some_and(char::is_uppercase));
+    ends.and_then(|(at, _)| text.get(..=at)).unwrap_or(text)
+}
+
+/// A finding: its number, verdict and place, what it says, what would mend it, whose limit it is.
+fn whole_finding(sheet: &mut Sheet, job: &Job, row: &Row) {
+    let (word, style) = word(row.finding.verdict);
     let says = row.finding.text(job);
     let when = row.finding.when.as_ref().map(|when| when.text(job));
     let words = [Some(place(job, row.finding, &row.circuits)), when];
@@ -68,33 +103,19 @@ fn finding(sheet: &mut Sheet, job: &Job, row: &Row, full: bool) {
     let label = format!("{:>2}  {word}", row.number);
     sheet.labelled(0, &label, style, label.len() + 2, &head.join(", "));
     sheet.paragraph(INDENT, &says);
-    let told = if full { row.remedies } else { row.remedies.get(..1).unwrap_or_default() };
-    for (number, remedy) in told.iter().enumerate() {
+    for (number, remedy) in row.remedies.iter().enumerate() {
         let label = if number == 0 { "Remedy" } else { "Or" };
         sheet.labelled(INDENT, label, style::STRONG, LABELLED, &said(job, remedy));
     }
     if row.remedies.is_empty() && row.finding.verdict == Verdict::Fail {
         sheet.labelled(INDENT, "Remedy", style::STRONG, LABELLED, "none known by itself");
     }
-    if full || row.finding.verdict == Verdict::Fail {
-        sheet.labelled(INDENT, "Source", style::QUIET, LABELLED, &source(row.finding));
-    }
+    sheet.labelled(INDENT, "Source", style::QUIET, LABELLED, &source(row.finding));
 }
 
-/// What passed: by name, or each with its value, limit and margin.
-fn passed(sheet: &mut Sheet, job: &Job, passes: &[Pass], full: bool) {
-    let mut rules: Vec<&str> = Vec::new();
-    for pass in passes {
-        if !rules.contains(&pass.finding.rule) {
-            rules.push(pass.finding.rule);
-        }
-    }
-    if rules.is_empty() {
-        return;
-    }
-    if !full {
-        sheet.space();
-        sheet.labelled(0, "Passed", style::PASS, 8, &rules.join(", "));
+/// What passed, each with its value, limit and margin.
+fn passed(sheet: &mut Sheet, job: &Job, passes: &[Pass]) {
+    if passes.is_empty() {
         return;
     }
     heading(sheet, "Passed");

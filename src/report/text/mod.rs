@@ -41,7 +41,10 @@ pub fn text(answer: &Answer, width: usize, full: bool) -> String {
     if !full {
         assumptions::own_limits(&mut sheet, answer.job, of_the_circuits);
         assumptions::hazards(&mut sheet, answer.job);
-        screenful::more(&mut sheet, "lines, operating points, capacity, charge, assumptions, all cautions");
+        screenful::more(
+            &mut sheet,
+            "every remedy, the titles of sources, margins, lines, operating points, capacity, charge, assumptions, all cautions",
+        );
         return sheet.finish();
     }
     if let Some(whole) = &answer.whole {
@@ -85,7 +88,7 @@ pub(crate) fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circu
     lines::liquid(sheet, answer, circuit, solved);
     points::operating(sheet, answer, solved);
     if let Some(derating) = &solved.derating {
-        capacity::derating(sheet, units, circuit, derating);
+        capacity::derating(sheet, answer.job, circuit, derating);
     } else if solved.point(PointId::SummerFull).is_some() {
         sheet.space();
         sheet.paragraph(

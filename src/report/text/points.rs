@@ -20,12 +20,19 @@ pub(super) fn operating(sheet: &mut Sheet, answer: &Answer, solved: &CircuitSurv
     let points = &solved.points;
     let warm = |of: fn(&Point) -> f64| points.iter().map(|point| degrees(units, of(point))).collect();
     let all = |of: fn(&Point) -> f64| points.iter().map(of).collect::<Vec<f64>>();
-    let (evaporating, condensing) = if wide { ("evaporating", "condensing") } else { ("evap.", "cond.") };
+    let (gauge, atmosphere) = (units.pressure_gauge_unit(), answer.job.site.atmosphere.pascals());
+    let pressures = |of: fn(&Point) -> f64| {
+        points.iter().map(|point| units.pressure_gauge_value(of(point), atmosphere)).collect::<Vec<String>>()
+    };
+    let [evaporating, condensing, discharge] =
+        if wide { ["evaporating", "condensing", "discharge"] } else { ["evap.", "cond.", "disch."] };
     let mut grid = Grid::new()
         .words("", points.iter().map(|point| point.name.clone()).collect())
         .numbers(format!("outdoor\n{unit}"), warm(|point| point.outdoor_K))
         .numbers(format!("{evaporating}\n{unit}"), warm(|point| point.evaporating_K))
-        .numbers(format!("{condensing}\n{unit}"), warm(|point| point.condensing_K));
+        .numbers(format!("suction\n{gauge}"), pressures(|point| point.state.suction.pressure_Pa))
+        .numbers(format!("{condensing}\n{unit}"), warm(|point| point.condensing_K))
+        .numbers(format!("{discharge}\n{gauge}"), pressures(|point| point.state.discharge.pressure_Pa));
     if wide {
         grid = grid.numbers(format!("discharge gas\n{unit}"), warm(|point| point.state.discharge.temperature_K));
     }

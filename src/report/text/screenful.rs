@@ -65,7 +65,7 @@ pub(crate) fn counts(sheet: &mut Sheet, of: &str, first: &First) {
     sheet.styled(Hang::flush(0), look, &format!("{of}{}", counted(first)));
 }
 
-/// How many of what: `2 failures, 1 caution`, `No failures found (25 checks)`.
+/// How many of what: `2 failures, 1 caution, 12 passed`, `No failures found (25 checks)`.
 pub(super) fn counted(first: &First) -> String {
     let counted = |verdict, one: &str, many: &str| match first.count(verdict) {
         0 => None,
@@ -79,7 +79,8 @@ pub(super) fn counted(first: &First) -> String {
     let fails = counted(Verdict::Fail, "failure", "failures");
     let fails = fails.unwrap_or_else(|| format!("No failures found ({checks})"));
     let others = [counted(Verdict::Caution, "caution", "cautions"), counted(Verdict::Note, "note", "notes")];
-    std::iter::once(fails).chain(others.into_iter().flatten()).collect::<Vec<String>>().join(", ")
+    let passed = (first.count(Verdict::Fail) > 0).then(|| format!("{} passed", first.passed_checks()));
+    std::iter::once(fails).chain(others.into_iter().flatten()).chain(passed).collect::<Vec<String>>().join(", ")
 }
 
 /// What fails, the gravest first; where nothing does, what is cautioned against.

@@ -4,6 +4,7 @@ use super::{Around, looks_back, short};
 use crate::job::{Face, Xy};
 use crate::physics::plane;
 use crate::roof::plan::{Frontage, Obstacle, SLACK_M, What, faces};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Up to so many volts to ground the depth before live parts is the same whatever stands opposite.
@@ -12,7 +13,7 @@ use serde::Serialize;
 const LOW_VOLTS: f64 = 150.0;
 
 /// What stands opposite the controls, as the electrical code sorts it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Opposite {
     /// Neither live nor grounded parts: condition 1.
@@ -26,7 +27,7 @@ pub enum Opposite {
 }
 
 /// The space in front of the controls.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Working {
     /// The side of the controls.
     pub side: &'static str,

@@ -6,12 +6,13 @@ use crate::machine::{Balance, Circuitry, Condition};
 use crate::survey::{self, CircuitSurvey, PointId, Survey, summer_condition};
 use crate::units::Pressure;
 use rayon::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::sync::Mutex;
 
 /// The coils of one circuit in one unit with the estimate of that unit fed back.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct FedBack {
     /// The unit.
     pub unit: String,
@@ -41,7 +42,7 @@ pub struct FedBack {
 }
 
 /// The plant with the estimates fed back.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 pub struct PlantThen {
     /// The load.
     pub load_W: f64,

@@ -10,10 +10,11 @@ use super::dilution::{Dilution, STIFLED_K, Wind};
 use super::outlet::{air_flow, heat};
 use crate::job::{Job, Roof};
 use crate::survey::Survey;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Warm air that returns to a unit.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct WarmAir {
     /// The unit.
     pub name: String,
@@ -54,7 +55,7 @@ pub struct WarmAir {
 }
 
 /// Warm air in one wind, or in any.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Return {
     /// Where the wind comes from, degrees clockwise from north; none where every wind brings as much.
     #[serde(skip_serializing_if = "Option::is_none")]

@@ -19,6 +19,7 @@ use crate::physics::sound::{
 use crate::units::Temperature;
 use diffraction::Screens;
 use outlet::Outlet;
+use schemars::JsonSchema;
 use serde::Serialize;
 pub(crate) use spot::JOINED_M;
 use spot::{Screen, Spot};
@@ -30,7 +31,7 @@ use std::collections::BTreeSet;
 pub const ACCURACY_DB: f64 = 3.0;
 
 /// What a listener hears.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 #[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 pub struct Heard {
     /// The listener.
@@ -58,7 +59,7 @@ pub struct Heard {
 }
 
 /// One unit's share in what a listener hears.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 #[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 pub struct Share {
     /// The unit, by its index on the roof.
@@ -98,7 +99,7 @@ pub struct Share {
 }
 
 /// Where the sound power at night comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum NightBy {
     /// Given.

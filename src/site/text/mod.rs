@@ -26,7 +26,8 @@ pub fn text(site: &Site, width: usize, full: bool) -> String {
         assumptions::hazards(&mut sheet, site.job);
         screenful::more(
             &mut sheet,
-            "weather, the year, clearances, warm air, sound, weight, edges, assumptions, all cautions",
+            "every remedy, the titles of sources, margins, weather, the year, clearances, warm air, sound, weight, edges, \
+             assumptions, all cautions",
         );
         return sheet.finish();
     }

@@ -13,6 +13,7 @@ use crate::job::notes::Notes;
 use crate::job::table::Table;
 use crate::job::{Roof, RoofUnit, Xy};
 use crate::physics::air_absorption::{AIR_HUMIDITY, AIR_K};
+use crate::units::Kind;
 
 pub(super) fn roof(notes: &mut Notes<'_>, root: &Table<'_>, drawn: &Drawn<'_>) -> Option<Roof> {
     let table = notes.table(root, "roof")?;
@@ -72,12 +73,12 @@ fn volts_to_ground(notes: &mut Notes<'_>, table: &Table<'_>, units: &[(RoofUnit,
 /// What is taken where someone listens: the air that sound goes through, and the night of units of which only the day is known.
 fn heard(notes: &mut Notes<'_>, units: &[(RoofUnit, Typed)]) {
     let why = "of the air between the units and the listeners, for what it takes from sound";
-    notes.assume("roof.listener temperature", (AIR_K, "K", ""), why, "iso-9613-2");
-    notes.assume("roof.listener humidity", (AIR_HUMIDITY, "-", ""), why, "iso-9613-2");
+    notes.assume("roof.listener temperature", (AIR_K, Kind::Temperature, ""), why, "iso-9613-2");
+    notes.assume("roof.listener humidity", (AIR_HUMIDITY, Kind::Share, ""), why, "iso-9613-2");
     for (unit, _) in units {
         if unit.sound.is_some() && unit.night_sound.is_none() && unit.night_speed.is_none() {
             let key = format!("roof.unit {}.night_speed", unit.name);
-            notes.assume(key, (1.0, "-", ""), "as loud at night as by day", "roofrun");
+            notes.assume(key, (1.0, Kind::Ratio, ""), "as loud at night as by day", "roofrun");
         }
     }
 }

@@ -5,6 +5,7 @@ use crate::job::notes::Notes;
 use crate::job::read::known::Drawn;
 use crate::job::read::roof::plan::list;
 use crate::job::table::Table;
+use crate::units::Kind;
 use std::ops::Range;
 
 /// How many coils of each circuit stand in the units so far.
@@ -83,7 +84,12 @@ impl<'a> Coils<'a> {
             if rest > 0 {
                 let are = if rest == 1 { "is" } else { "are" };
                 let why = format!("{rest} of its {} condensers {are} not on the plan", circuit.copies);
-                notes.assume(format!("roof.circuit {}", circuit.name), (f64::from(rest), "-", ""), why, "roofrun");
+                notes.assume(
+                    format!("roof.circuit {}", circuit.name),
+                    (f64::from(rest), Kind::Ratio, ""),
+                    why,
+                    "roofrun",
+                );
             }
         }
     }
