@@ -37,8 +37,8 @@ const READABLE: usize = 110;
 /// Text after a number that must not be parted from it.
 const UNITS: &[&str] = &[
     "F", "K", "°C", "%", "x", "ft", "in", "m", "mm", "psi", "psig", "psia", "kPa", "bar", "barg", "bara", "MPa", "fpm",
-    "ft/s", "m/s", "ton", "kW", "W", "MBH", "lb", "kg", "lb/min", "kg/s", "ft3", "m3", "L", "lb/ft3", "kg/m3", "dBA",
-    "dB", "MWh", "mph", "h", "hours", "Btu/lb", "kJ/kg", "of", "times", "ACR", "OD", "Sch40", "Sch80",
+    "ft/s", "m/s", "ton", "tons", "kW", "W", "MBH", "lb", "kg", "lb/min", "kg/s", "ft3", "m3", "L", "lb/ft3", "kg/m3",
+    "dBA", "dB", "MWh", "mph", "h", "hours", "Btu/lb", "kJ/kg", "of", "times", "ACR", "OD", "Sch40", "Sch80",
 ];
 
 /// A paragraph's place: where its first line and its other lines begin.

@@ -5,6 +5,7 @@ use assert_cmd::Command;
 use roofrun::refdata;
 use roofrun::rules::RULES;
 use serde::Deserialize;
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
@@ -66,15 +67,21 @@ fn calls() -> Vec<String> {
         calls.extend(commands.iter().map(|command| format!("{command} {job}")));
         let text = fs::read_to_string(root().join(&job)).unwrap();
         if text.contains("\n[roof]") || text.contains("\nweather = ") {
-            calls.push(format!("site {job}"));
+            calls.extend(["site", "site --full"].map(|command| format!("{command} {job}")));
         }
     }
     calls.extend(jobs("examples/to-size").iter().map(|job| format!("size {job}")));
     for readings in jobs("examples/readings") {
         calls.extend(["", " --width 40"].map(|how| format!("diagnose examples/bottling-hall.toml {readings}{how}")));
     }
+    calls.push("diagnose examples/bottling-hall.toml examples/readings/hot-afternoons.csv".to_owned());
+    calls.push("check examples/as-drawn.toml examples/bottling-hall.toml --compare".to_owned());
+    calls.push("check examples/as-drawn.toml examples/bottling-hall.toml --brief".to_owned());
     calls.push("expect examples/bottling-hall.toml --circuit 1A --outdoor 88F".to_owned());
-    calls.push("state R-454B -p 412psig".to_owned());
+    calls.extend(
+        ["-p 412psig", "-t 120F -p 412psig", ""].map(|asked| format!("state R-454B {asked}").trim().to_owned()),
+    );
+    calls.extend(["new", "new --short", "new --below --units si"].map(str::to_owned));
     calls.push("rules".to_owned());
     calls.extend(RULES.iter().map(|rule| format!("rules {}", rule.id)));
     let lists = ["tubes", "fittings", "parts", "refrigerants", "limits", "sources"];
@@ -189,5 +196,54 @@ fn sentences_of_rules_and_limits_are_short() {
             writeln!(long, "{}: {longest}", limit.key).unwrap();
         }
     }
+    assert!(long.is_empty(), "{long}");
+}
+
+/// Longest sentence, words and sentences of a text.
+fn counted(text: &str) -> [usize; 3] {
+    let lengths = sentences(text);
+    [lengths.iter().max().copied().unwrap_or(0), lengths.iter().sum(), lengths.len()]
+}
+
+/// What every rule says of every example, by rule.
+#[test]
+fn sentences_of_findings_are_short() {
+    let mut of_rule: BTreeMap<String, [usize; 3]> = BTreeMap::new();
+    for call in calls().iter().filter(|call| call.starts_with("check examples") || call.starts_with("site examples")) {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_roofrun"));
+        let output = command.args(call.split(' ')).args(["--format", "json"]).current_dir(root()).output().unwrap();
+        // What takes two jobs, or is brief, gives no JSON.
+        let Ok(answer) = serde_json::from_slice::<serde_json::Value>(&output.stdout) else { continue };
+        for finding in answer["findings"].as_array().unwrap() {
+            let [longest, words, sentences] = counted(finding["says"].as_str().unwrap());
+            let sum = of_rule.entry(finding["rule"].as_str().unwrap().to_owned()).or_default();
+            *sum = [sum[0].max(longest), sum[1] + words, sum[2] + sentences];
+        }
+    }
+    assert!(of_rule.len() > RULES.len() / 2, "{of_rule:?}");
+    let long: Vec<_> =
+        of_rule.iter().filter(|(_, [longest, words, n])| *longest > LONGEST || *words > AVERAGE * n).collect();
+    assert!(long.is_empty(), "longest, words, sentences: {long:#?}");
+}
+
+/// What is said of a file that can't be used, as the snapshots of it have it.
+#[test]
+fn sentences_of_messages_are_short() {
+    let folder = fs::read_dir(root().join("tests/snapshots")).unwrap().map(|entry| entry.unwrap().path());
+    let files = folder.filter(|path| path.file_name().unwrap().to_str().unwrap().starts_with("bad_"));
+    let (mut all, mut long) = ([0, 0], String::new());
+    for file in files {
+        let text = fs::read_to_string(&file).unwrap();
+        for paragraph in text.split("\n\n").filter(|paragraph| paragraph.contains(", line ")) {
+            let from = paragraph.find(", line ").unwrap();
+            let says = paragraph[from..].split("\n  typed").next().unwrap();
+            let [longest, words, sentences] = counted(says.split_once(": ").map_or(says, |(_, says)| says));
+            all = [all[0] + words, all[1] + sentences];
+            if longest > LONGEST {
+                writeln!(long, "{}: {longest}: {says}", file.display()).unwrap();
+            }
+        }
+    }
+    assert!(all[1] > 100 && all[0] <= AVERAGE * all[1], "{all:?}");
     assert!(long.is_empty(), "{long}");
 }

@@ -54,7 +54,7 @@ fn trend((job, unknown): (&Job, Unknown), what: &Diagnose, view: View) -> Result
         Form::Json => diagnose::trend_json(job, &answer).map_err(Trouble::words)?,
         Form::Page => {
             return Err(Trouble::words(
-                "a trend is told as text or json: write its worst moment as readings for a page",
+                "a trend is answered as text or JSON; for a page, write its worst moment as readings",
             ));
         }
     };

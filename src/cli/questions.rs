@@ -16,7 +16,7 @@ const BELOW: &str = "below the chiller, in the yard";
 const FOUND: &str = "the lightest that passes";
 const OPEN: &str = "leave it open, for roofrun size";
 const LONG: &str = "every key explained";
-const SHORT: &str = "few lines: what is not said is assumed and told";
+const SHORT: &str = "few lines: what is not said is assumed and reported";
 
 /// What was chosen.
 #[derive(Debug)]

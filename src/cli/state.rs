@@ -93,7 +93,19 @@ impl Question {
     }
 
     fn pressure(&self, pascals: f64) -> String {
-        self.units.pressure_gauge(pascals, self.atmosphere)
+        self.vacuum(pascals).unwrap_or_else(|| self.units.pressure_gauge(pascals, self.atmosphere))
+    }
+
+    /// A number under the gauge's unit; below the atmosphere with its own.
+    fn gauge(&self, pascals: f64) -> String {
+        self.vacuum(pascals).unwrap_or_else(|| self.units.pressure_gauge_value(pascals, self.atmosphere))
+    }
+
+    /// What a gauge in inches shows below the atmosphere: `14.9 inHg`.
+    fn vacuum(&self, pascals: f64) -> Option<String> {
+        let inches = format!("{:.1}", (self.atmosphere - pascals) / factor::INCH_OF_MERCURY);
+        let below = self.units == System::Ip && pascals < self.atmosphere && inches != "0.0";
+        below.then(|| format!("{inches} inHg"))
     }
 
     /// Bubble and dew at a temperature or under a pressure.
@@ -151,9 +163,9 @@ impl Question {
         let title = match asked {
             Asked::Card => String::new(),
             Asked::At { temperature } => format!(" at {}", units.temperature_exact(*temperature)),
-            Asked::Under { pressure } => format!(" under {}", self.pressure(*pressure)),
+            Asked::Under { pressure } => format!(" at {}", self.pressure(*pressure)),
             Asked::Both { temperature, pressure } => {
-                format!(" at {} under {}", units.temperature_exact(*temperature), self.pressure(*pressure))
+                format!(" at {} and {}", units.temperature_exact(*temperature), self.pressure(*pressure))
             }
         };
         sheet.styled(Hang::flush(0), style::STRONG, &format!("{}{title}", self.refrigerant.name()));
@@ -211,7 +223,7 @@ impl Question {
             cells.push(whole(unit));
             grid.row(cells);
         };
-        row("pressure", &|s| units.pressure_gauge_value(s.pressure, self.atmosphere), units.pressure_gauge_unit());
+        row("pressure", &|s| self.gauge(s.pressure), units.pressure_gauge_unit());
         row("", &|s| units.pressure_absolute_value(s.pressure), units.pressure_absolute_unit());
         row("temperature", &|s| units.temperature_value(s.temperature), units.temperature_unit());
         row("density", &|s| units.density_value(s.density), units.density_unit());
@@ -255,8 +267,8 @@ impl Question {
             let glide = self.refrigerant.dew_temperature(bubble).map(|dew| dew - temperature);
             grid.row(vec![
                 degrees.to_string(),
-                units.pressure_gauge_value(bubble, self.atmosphere),
-                units.pressure_gauge_value(dew, self.atmosphere),
+                self.gauge(bubble),
+                self.gauge(dew),
                 glide.map(|glide| units.difference_value(glide)).unwrap_or_default(),
             ]);
         }

@@ -425,7 +425,7 @@ fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
     }
     if let Some((ratio, run)) = healthy.oil().filter(|(ratio, _)| *ratio < job.limit("oil_riser")) {
         let says = format!(
-            "oil does not rise in discharge run {run} at these conditions: {} of the flow that lifts it",
+            "oil return is lost in discharge run {run} at these conditions: {} of the minimum flow",
             job.units.ratio(ratio)
         );
         answer.layout.push(Layout { rule: "oil-riser", says });

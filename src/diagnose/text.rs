@@ -211,7 +211,7 @@ pub(super) fn certainty(answer: &Answer) -> String {
             let others: Vec<String> = group.fits.iter().filter(|fit| !fit.causes.is_empty()).map(named).collect();
             format!("A little of this is not excluded: {}", or(&others).to_lowercase())
         }
-        (_, 1) => format!("{percent} of belief; the rest is told below"),
+        (_, 1) => format!("{percent} of belief; the rest is below"),
         _ => format!("One of these ({percent}); readings cannot part them"),
     }
 }

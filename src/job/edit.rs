@@ -176,7 +176,7 @@ fn change(node: Node<'_>, steps: &[&str], edit: &Edit, root: bool) -> Result<boo
             change_tables(tables, element(&elements, step, rest.is_empty(), edit)?, rest, edit)?;
             Ok(tables.is_empty())
         }
-        Node::Leaf => Err(edit.astray(format!("nothing named `{step}` can stand there"))),
+        Node::Leaf => Err(edit.astray(format!("nothing named `{step}` can be there"))),
     }
 }
 
@@ -233,7 +233,7 @@ fn change_tables(tables: &mut ArrayOfTables, at: usize, rest: &[&str], edit: &Ed
         let inner = tables.get_mut(at).ok_or_else(|| edit.astray("it leads past the last element"))?;
         return change(Node::Table(inner), rest, edit, false).map(drop);
     }
-    let object = |new: &Json| new.as_object().cloned().ok_or_else(|| edit.astray("a table must stand there"));
+    let object = |new: &Json| new.as_object().cloned().ok_or_else(|| edit.astray("a table must be there"));
     match (&edit.old, edit.put()) {
         (None | Some(Json::Null), Some(new)) => tables.insert(at, table(&object(new)?)),
         (_, new) => {

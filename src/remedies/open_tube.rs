@@ -26,7 +26,7 @@ impl Section {
     pub fn name(self) -> &'static str {
         match self {
             Self::DischargeLevel => "discharge, level",
-            Self::DischargeRise => "discharge, rise",
+            Self::DischargeRise => "discharge, riser",
             Self::LiquidLevel => "liquid, level",
             Self::LiquidUpright => "liquid, vertical",
         }

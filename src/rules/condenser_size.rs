@@ -97,7 +97,7 @@ mod tests {
         let half = changed(|circuit| circuit.condenser.rejection = 0.5 * circuit.condenser.rejection);
         let found = finding(RULE, &half);
         assert_eq!(found.verdict, Verdict::Fail, "{found:#?}");
-        assert!(found.words().ends_with(" ton of 40.0 ton rated."), "{}", found.words());
+        assert!(found.words().ends_with(" tons of 40.0 tons rated."), "{}", found.words());
         assert_eq!(finding(RULE, &job()).verdict, Verdict::Pass);
     }
 }

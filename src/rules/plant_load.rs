@@ -114,7 +114,7 @@ mod tests {
     fn a_short_plant_fails() {
         let found = check(&[("a", "a", 3)], 4.1e5, 1);
         assert_eq!((found.verdict, found.value(), found.circuit), (Verdict::Fail, 2e5, None));
-        assert!(found.words().ends_with("; the load is 117 ton, 59.7 ton more."), "{}", found.words());
+        assert!(found.words().ends_with("; the load is 117 tons, 59.7 tons more."), "{}", found.words());
         assert_eq!(check(&[("a", "a", 6)], 4.1e5, 1).verdict, Verdict::Pass);
         assert_eq!(check(&[("a", "a", 5)], 4.1e5, 1).verdict, Verdict::Fail);
     }
@@ -122,7 +122,7 @@ mod tests {
     #[test]
     fn the_only_module_out_leaves_nothing() {
         let text = check(&[("a", "a", 1)], 5e4, 1).words();
-        assert!(text.contains("the chiller gives 28.4 ton, and nothing with chiller a out of service;"), "{text}");
+        assert!(text.contains("the chiller gives 28.4 tons, and nothing with chiller a out of service;"), "{text}");
     }
 
     #[test]

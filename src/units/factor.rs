@@ -22,6 +22,8 @@ pub const POUND: f64 = 0.453_592_37;
 pub const GRAVITY: f64 = 9.806_65;
 /// Pound-force per square inch, Pa.
 pub const PSI: f64 = POUND * GRAVITY / (INCH * INCH);
+/// Inch of mercury at 32 F, Pa.
+pub const INCH_OF_MERCURY: f64 = 3_386.389;
 /// Bar, Pa.
 pub const BAR: f64 = 1.0e5;
 /// British thermal unit, International Table, J.

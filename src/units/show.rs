@@ -176,9 +176,9 @@ quantities! {
     /// A speed of sound from m/s: `1204 ft/s`, `367 m/s`.
     speed_of_sound, speed_of_sound_value, speed_of_sound_column, speed_of_sound_unit, whole, "m/s":
         ("ft/s", factor::FOOT, Decimals(0)), ("m/s", 1.0, Decimals(0));
-    /// A cooling capacity from W: `40.0 ton`, `141 kW`.
+    /// A cooling capacity from W: `40.0 tons`, `141 kW`.
     capacity, capacity_value, capacity_column, capacity_unit, whole, "W":
-        ("ton", factor::TON, Significant(3, 2)), ("kW", 1e3, Significant(3, 2));
+        ("tons", factor::TON, Significant(3, 2)), ("kW", 1e3, Significant(3, 2));
     /// An electrical power from W: `42.0 kW` in both.
     power, power_value, power_column, power_unit, whole, "W": ("kW", 1e3, Significant(3, 2)), ("kW", 1e3, Significant(3, 2));
     /// A heat flow from W: `640 MBH`, `188 kW`.
@@ -373,9 +373,9 @@ mod tests {
         assert_eq!(Si.pressure_difference(23_442.0), "23.4 kPa");
         assert_eq!(Ip.velocity(7.97), "1569 fpm");
         assert_eq!(Si.velocity(7.97), "7.97 m/s");
-        assert_eq!(Ip.capacity(40.0 * factor::TON), "40.0 ton");
+        assert_eq!(Ip.capacity(40.0 * factor::TON), "40.0 tons");
         assert_eq!(Si.capacity(40.0 * factor::TON), "141 kW");
-        assert_eq!(Ip.capacity(1250.0 * factor::TON), "1250 ton");
+        assert_eq!(Ip.capacity(1250.0 * factor::TON), "1250 tons");
         assert_eq!(Ip.power(42_000.0), "42.0 kW");
         assert_eq!(Ip.heat(640e3 * factor::BTU_PER_HOUR), "640 MBH");
         assert_eq!(Si.heat(640e3 * factor::BTU_PER_HOUR), "188 kW");

@@ -69,7 +69,7 @@ fn oil(study: &Study<'_>, job: &Job, events: &mut Vec<Event>) {
     for (run, (lost, least)) in &study.tally.oil {
         let Some(span) = lost.span.filter(|_| lost.time >= SHORT) else { continue };
         let says = format!(
-            "oil does not rise in discharge run {run} for {} of {} run ({}), {} at the longest: {} of the flow that lifts it at worst",
+            "oil return is lost in discharge run {run} for {} of {} run ({}), {} at the longest: {} of the minimum flow at worst",
             lasting(lost.time),
             lasting(study.tally.running),
             share(lost.time, study.tally.running, job),
@@ -94,14 +94,14 @@ fn flash(study: &Study<'_>, job: &Job, events: &mut Vec<Event>) {
     events.push(Event { span, kind: "flash", value: seconds(time), unit: "s", says });
 }
 
-/// Condensing less outdoor over that of a healthy machine at like load.
+/// Condensing less outdoor over that of a healthy chiller at like load.
 fn split(study: &Study<'_>, series: &Series, job: &Job, events: &mut Vec<Event>) {
     let difference = |kelvin: f64| job.units.difference(kelvin.abs());
     let span = study.log.span;
     if let Some([least, median, greatest]) = series.range().filter(|[_, median, _]| median.abs() > OVER) {
         let way = if median > 0.0 { "over" } else { "under" };
         let says = format!(
-            "condensing less outdoor is {} {way} that of a healthy machine at like load (hours from {} to {})",
+            "condensing less outdoor is {} {way} that of a healthy chiller at like load (hours from {} to {})",
             difference(median),
             job.units.difference(least),
             job.units.difference(greatest)
@@ -177,7 +177,7 @@ fn of_columns(study: &Study<'_>, events: &mut Vec<Event>) {
         let does = if kind == "slip" {
             format!("is written in another unit ({how})")
         } else {
-            "stays the same while the machine runs".to_owned()
+            "stays the same while the chiller runs".to_owned()
         };
         let times = if spans.len() > 1 { format!(" in {} stretches, the first", spans.len()) } else { String::new() };
         let says = format!(

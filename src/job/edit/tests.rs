@@ -219,7 +219,7 @@ fn what_does_not_stand_there_is_told_and_nothing_is_changed() {
     assert_eq!(fault("circuit.3B.copies", json!(1), json!(3)), "`circuit.3B.copies`: no element `3B`");
     assert_eq!(fault("circuit.1.A.copies", json!(2), json!(null)), "`circuit.1.A.copies`: nothing named `A`");
     assert!(fault("circuit.\"1.A\".discharge.route.5", json!(null), json!({})).contains("no element `5`"));
-    assert!(fault("circuit.\"1.A\".copies.x", json!(null), json!(3)).contains("can stand there"));
+    assert!(fault("circuit.\"1.A\".copies.x", json!(null), json!(3)).contains("can be there"));
     assert!(fault("", json!(null), json!(3)).contains("no path"));
     assert!(matches!(edit("a = ", &[]), Err(EditFault::Syntax(_))));
 }

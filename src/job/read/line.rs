@@ -72,7 +72,7 @@ fn left_out(notes: &mut Notes<'_>, key: &str, runs: &[Run]) {
     let without = numbers(&|run| run.ambient.is_none());
     if !without.is_empty() {
         let why = format!("{}: `ambient` not given", says(&without, "exchanges no heat", "exchange no heat"));
-        notes.assume(format!("{key} around"), (0.0, Kind::Heat, "no heat"), why, "roofrun");
+        notes.assume(format!("{key} ambient"), (0.0, Kind::Heat, "no heat"), why, "roofrun");
     }
     let bare = numbers(&|run| run.ambient.is_some() && run.insulation.value == 0.0);
     if !bare.is_empty() {

@@ -40,12 +40,13 @@ fn whole(units: System, metres: f64) -> f64 {
 /// All findings that are no pass, then what could not be judged. `full` tells them whole, every remedy, and what passed.
 pub(crate) fn all(sheet: &mut Sheet, job: &Job, first: &First, full: bool) {
     sheet.space();
+    let mut told: Vec<(&str, String)> = Vec::new();
     for row in &first.rows {
         if full {
             sheet.space();
             whole_finding(sheet, job, row);
         } else {
-            short_finding(sheet, job, row);
+            short_finding(sheet, job, row, &mut told);
         }
     }
     let blind = blind(job, first);
@@ -69,16 +70,22 @@ fn word(verdict: Verdict) -> (&'static str, anstyle::Style) {
     }
 }
 
-/// A finding in few lines: what it says and whose limit it is; where it fails not, its first sentence.
-fn short_finding(sheet: &mut Sheet, job: &Job, row: &Row) {
+/// A finding in few lines: what it says and whose limit it is; where it fails not, its first sentence. What is `told` of its rule
+/// already, after the first sentence, is not said again.
+fn short_finding<'a>(sheet: &mut Sheet, job: &Job, row: &Row<'a>, told: &mut Vec<(&'a str, String)>) {
     let (word, style) = word(row.finding.verdict);
     let says = row.finding.text(job);
+    let first = first_sentence(&says);
+    let more = (row.finding.rule, says.get(first.len()..).unwrap_or_default().to_owned());
+    let again = !more.1.is_empty() && told.contains(&more);
     let fails = row.finding.verdict == Verdict::Fail;
-    let told = if fails { says.as_str() } else { first_sentence(&says) };
+    let all = fails && !again;
+    told.push(more);
+    let told = if all { says.as_str() } else { first };
     // The circuit is named where there are several; the place the sentence or the table above has told.
     let of = if job.circuits.len() > 1 { circuits_named(job, &row.circuits) } else { String::new() };
     let of = if of.is_empty() || told.contains(&of) { of } else { format!(", {of}") };
-    let source = brief_source(row.finding).filter(|_| fails || row.finding.source.published().is_some());
+    let source = brief_source(row.finding).filter(|_| all || !again && row.finding.source.published().is_some());
     let source = source.map_or_else(String::new, |source| format!(" ({source})"));
     let label = format!("{:>2} {word}", row.number);
     sheet.run_in(&label, style, INDENT, &format!("{}{of}: {told}{source}", row.finding.rule));
@@ -86,10 +93,10 @@ fn short_finding(sheet: &mut Sheet, job: &Job, row: &Row) {
 
 /// A text up to the stop before its second sentence.
 fn first_sentence(text: &str) -> &str {
-    let ends = text
-        .match_indices(". ")
-        .find(|(at, _)| text.get(at + 2..).and_then(|rest| rest.chars().next()).is_some_and(char::is_uppercase));
-    ends.and_then(|(at, _)| text.get(..=at)).unwrap_or(text)
+    let begins = |at: usize| text.get(at + 2..).and_then(|rest| rest.chars().next());
+    let begins = |at| begins(at).is_some_and(|next| next.is_uppercase() || next.is_ascii_digit());
+    let end = text.match_indices(". ").find(|(at, _)| begins(*at));
+    end.and_then(|(at, _)| text.get(..=at)).unwrap_or(text)
 }
 
 /// A finding: its number, verdict and place, what it says, what would mend it, whose limit it is.
@@ -134,7 +141,7 @@ fn said(job: &Job, remedy: &Remedy) -> String {
     format!("{}.{}", sentence(job, &remedy.changes), aside(&remedy.effect))
 }
 
-/// A circuit in a line: `R-410A, 40.0 ton, condenser 38 ft above the chiller`.
+/// A circuit in a line: `R-410A, 40.0 tons, condenser 38 ft above the chiller`.
 pub(crate) fn circuit_line(units: System, circuit: &Circuit, solved: &CircuitSurvey) -> String {
     let above = circuit.condenser.elevation.value;
     let place = if above.abs() < 0.01 {

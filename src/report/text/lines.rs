@@ -164,7 +164,9 @@ fn route(units: System, line: &LineAnswer, wide: bool) -> Grid {
     let tubes = |run: &RunAnswer| -> Vec<String> {
         if run.part.is_some() { Vec::new() } else { run.tubes.iter().map(|tube| tube.size.clone()).collect() }
     };
-    let name = |run: &RunAnswer| run.part.clone().unwrap_or_else(|| run.path.to_owned());
+    let name = |run: &RunAnswer| {
+        run.part.clone().unwrap_or_else(|| if run.path == "rise" { "riser" } else { run.path }.to_owned())
+    };
     let unit = units.length_unit();
     if wide {
         return Grid::new()

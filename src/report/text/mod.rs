@@ -94,7 +94,7 @@ pub(crate) fn circuit_tables(sheet: &mut Sheet, answer: &Answer, circuit: &Circu
         sheet.paragraph(
             0,
             "The loss of capacity on the design day can't be split into its causes: without one of them the circuit \
-             has no balance, since its lines are too small for that.",
+             has no operating point, since its lines are too small for that.",
         );
     }
     if let Some(charge) = &solved.charge {

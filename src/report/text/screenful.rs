@@ -126,7 +126,7 @@ fn table(sheet: &mut Sheet, job: &Job, rows: &[&Row]) {
         grid.row(vec![
             row.number.to_string(),
             row.finding.rule.to_owned(),
-            brief_place(job, row.finding, &row.circuits),
+            place_or_point(job, row),
             found,
             limit,
             remedy(job, row),
@@ -135,8 +135,15 @@ fn table(sheet: &mut Sheet, job: &Job, rows: &[&Row]) {
     sheet.table(0, &grid.without_empty_columns());
 }
 
-fn block(sheet: &mut Sheet, job: &Job, row: &Row) {
+/// Where, or the operating point where there is no such place.
+fn place_or_point(job: &Job, row: &Row) -> String {
     let place = brief_place(job, row.finding, &row.circuits);
+    let point = row.finding.when.as_ref().filter(|_| row.finding.place.is_none()).map(|when| when.text(job));
+    [Some(place).filter(|place| !place.is_empty()), point].into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+fn block(sheet: &mut Sheet, job: &Job, row: &Row) {
+    let place = place_or_point(job, row);
     let head = if place.is_empty() { row.finding.rule.to_owned() } else { format!("{}, {place}", row.finding.rule) };
     sheet.labelled(0, &format!("{:>2}", row.number), style::PLAIN, 3, &head);
     let [found, limit] = found(job, row.finding);

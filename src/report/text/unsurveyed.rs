@@ -96,7 +96,7 @@ mod tests {
             }
         };
         let ip = told(little, System::Ip);
-        assert!(ip.contains("circuit 1A: 4.00 kW of power for 40.0 ton of capacity is less than"), "{ip}");
+        assert!(ip.contains("circuit 1A: 4.00 kW of power for 40.0 tons of capacity is less than"), "{ip}");
         assert!(told(little, System::Si).contains("for 141 kW of capacity"));
         let line: usize = ip.strip_prefix("hall.toml, line ").unwrap().split(':').next().unwrap().parse().unwrap();
         assert_eq!(line, testing::job().circuits[0].written.rating);

@@ -15,7 +15,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     let mut grid = Grid::new()
         .column("unit", Align::Left)
         .column("side", Align::Left)
-        .column("looks to", Align::Right)
+        .column("faces", Align::Right)
         .column("air", Align::Left)
         .column("nearest to its limit", Align::Left)
         .column(format!("free\n{}", show.length_unit()), Align::Right)
@@ -38,7 +38,7 @@ fn controls(show: System, clearances: &[Clearance]) -> Grid {
     let mut grid = Grid::new()
         .column("unit", Align::Left)
         .column("controls", Align::Left)
-        .column("before them", Align::Left)
+        .column("in front", Align::Left)
         .column("which is", Align::Left)
         .column(format!("free\n{}", show.length_unit()), Align::Right)
         .column(format!("required\n{}", show.length_unit()), Align::Right);

@@ -33,11 +33,11 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
 fn table(show: System, heard: &Heard) -> Grid {
     let mut grid = Grid::new()
         .column("unit", Align::Left)
-        .column(format!("far\n{}", show.length_unit()), Align::Right)
-        .column("spreading\ndB", Align::Right)
+        .column(format!("distance\n{}", show.length_unit()), Align::Right)
+        .column("divergence\ndB", Align::Right)
         .column("air\ndB", Align::Right)
-        .column("screens\ndB", Align::Right)
-        .column("which", Align::Left)
+        .column("barrier\ndB", Align::Right)
+        .column("of", Align::Left)
         .column("day\ndBA", Align::Right)
         .column("night\ndBA", Align::Right);
     for share in &heard.units {
@@ -74,8 +74,8 @@ fn method(study: &RoofStudy, roof: &Roof, show: System) -> String {
     let mut says = format!(
         "By the general method of ISO 9613-2, edition of 1996, which states an accuracy of about {} dB in the open \
          and none for \
-         screened sound. The column spreading includes the 3 dB of the roof as a reflecting plane; the columns air and screens are of \
-         the A-weighted level. An edge just in the line of sight is granted 4.8 dB, which is much where it only grazes a long way. Not \
+         screened sound. The column divergence includes the 3 dB of the roof as a reflecting plane; the columns air and barrier are of \
+         the A-weighted level. An edge just in the line of sight counts for 4.8 dB, which is much where it only grazes a long way. Not \
          counted: reflections at walls, other units as screens, tones, and the direction in which a unit is louder.",
         show.level(ACCURACY_DB).trim_end_matches(" dBA")
     );

@@ -18,8 +18,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     heading(sheet, "Warm air that returns");
     let worst = || roof.warm_air.iter().filter_map(|warm| warm.worst.as_ref());
     let mut says = "By the separation formula for outlets and intakes, in each of sixteen winds; expect half to twice \
-                    of it, by \
-                    this tool's own judgement."
+                    of it (roofrun judgement)."
         .to_owned();
     if worst().any(|worst| worst.at_least) {
         says += " With a + the formula is out of range so close: it may be more, up to warm air alone.";
@@ -29,9 +28,9 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     let unit = show.difference_unit();
     let mut grid = Grid::new()
         .column("unit", Align::Left)
-        .column(format!("leaves\nwarmer, {unit}"), Align::Right)
+        .column(format!("outlet\nrise, {unit}"), Align::Right)
         .column("worst\nwind", Align::Right)
-        .column(format!("air on\nwarmer, {unit}"), Align::Right)
+        .column(format!("air on\nrise, {unit}"), Align::Right)
         .column(format!("its own\n{unit}"), Align::Right)
         .column("maximum from another", Align::Left)
         .column(format!("summer\nwind, {unit}"), Align::Right)
@@ -89,7 +88,7 @@ fn fed_back(site: &Site, circuits: &[&FedBack]) -> Grid {
     let mut grid = Grid::new()
         .column("unit", Align::Left)
         .column("circuit", Align::Left)
-        .column(format!("said\n{}", show.difference_unit()), Align::Right)
+        .column(format!("in job\n{}", show.difference_unit()), Align::Right)
         .column(format!("estimate\n{}", show.difference_unit()), Align::Right)
         .column(format!("capacity\n{}", show.capacity_unit()), Align::Right)
         .column("with it", Align::Right)

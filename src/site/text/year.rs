@@ -74,7 +74,7 @@ fn hours(site: &Site, year: &Year, gives: bool, wrong: bool) -> Grid {
         }
     }
     if wrong {
-        for head in ["no balance\nh", "cut-out\nh", "near it\nh", "flashes\nh", "oil falls\nh"] {
+        for head in ["no operating\npoint, h", "cut-out\nh", "within\n5 %, h", "flashes\nh", "oil return\nlost, h"] {
             grid = grid.column(head, Align::Right);
         }
     }
@@ -114,8 +114,8 @@ fn columns(year: &Year) -> String {
     format!(
         "Hottest hour and mean: available capacity with the compressors that stay on, not the load. Runs: hours of \
          operation{alike}, \
-         be it for a part of the hour. No balance, cut-out and near it: with all its compressors running. Flashes and oil falls: as it \
-         runs then."
+         be it for a part of the hour. No operating point, cut-out and within 5 % of the cut-out: with all its compressors running. \
+         Flashes and oil return lost: as it runs then."
     )
 }
 
