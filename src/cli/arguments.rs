@@ -3,7 +3,9 @@
 use crate::units::System;
 use clap::builder::Styles;
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::fmt::Display;
 use std::path::PathBuf;
+use std::str::FromStr;
 
 /// Quiet help: bold heads, the rest plain.
 const STYLES: Styles = Styles::styled()
@@ -41,7 +43,7 @@ pub(super) struct Arguments {
     pub command: Command,
 
     /// Columns of the text, 40 or more [default: the terminal's, else COLUMNS, else 80]
-    #[arg(long, global = true, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
+    #[arg(long, global = true, value_name = "COLUMNS", value_parser = columns)]
     pub width: Option<u16>,
 
     /// Units of what is shown [default: those of the job, else ip]
@@ -339,7 +341,7 @@ pub(super) struct Expect {
     pub circuit: Option<String>,
 
     /// Compressors running [default: all]
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(1..=100))]
+    #[arg(long, value_name = "COUNT", value_parser = compressors)]
     pub running: Option<u32>,
 
     /// Fluid that enters the evaporator [default: that of the job's leaving fluid]
@@ -434,6 +436,20 @@ pub(super) struct Draw {
     /// Replace FILE if it is there
     #[arg(long, requires = "out")]
     pub overwrite: bool,
+}
+
+fn columns(text: &str) -> Result<u16, String> {
+    within(text, 40, 1000)
+}
+
+fn compressors(text: &str) -> Result<u32, String> {
+    within(text, 1, 100)
+}
+
+/// A whole number within its bounds; else what it has to be.
+fn within<T: FromStr + PartialOrd + Display>(text: &str, minimum: T, maximum: T) -> Result<T, String> {
+    let number = text.parse().ok().filter(|number| (&minimum..=&maximum).contains(&number));
+    number.ok_or_else(|| format!("from {minimum} to {maximum}"))
 }
 
 /// A percentage as a share: `10`, `10 %`, `7.5`.

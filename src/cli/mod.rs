@@ -21,12 +21,14 @@ mod size;
 mod starter;
 mod state;
 mod take_off;
+mod usage;
 #[cfg(feature = "watch")]
 mod watch;
 
 use crate::visible::visible;
 use arguments::{Arguments, Color, Command};
 use clap::Parser;
+use clap::error::ErrorKind;
 use screen::View;
 use std::process::ExitCode;
 
@@ -39,7 +41,10 @@ pub fn main() -> ExitCode {
         Ok(arguments) => arguments,
         Err(asked) => {
             if asked.use_stderr() {
-                return screen::tell(&screen::Trouble::Text(visible(&asked.render().to_string()).into_owned()));
+                if asked.kind() == ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand {
+                    return screen::tell(&screen::Trouble::Text(visible(&asked.render().to_string()).into_owned()));
+                }
+                return screen::tell(&screen::Trouble::words(usage::told(&asked)));
             }
             // Help and version come this way too; a reader that has gone away is none of our business.
             let _ = asked.print();
