@@ -416,7 +416,9 @@ pub(crate) fn brief_steps(job: &Job, changes: &[Change], named: bool) -> Vec<(St
         let what = row.what.rsplit(" -> ").next().unwrap_or(&row.what);
         let what = match what.split_once(" listed for ") {
             Some((size, rating)) => format!("{size} ({rating})"),
-            None => what.replace(", setpoint ", ", "),
+            // Where on the roof, the proposal says.
+            None if what.starts_with("from [") => what.rsplit("], ").next().unwrap_or(what).to_owned(),
+            None => what.replace(", setpoint ", ", ").replace("another sound power", "quieter"),
         };
         (place, what)
     };
@@ -437,7 +439,15 @@ pub(crate) fn brief_steps(job: &Job, changes: &[Change], named: bool) -> Vec<(St
             _ => steps.push(row),
         }
     }
-    steps.iter().map(brief).collect()
+    let mut told: Vec<(String, String, u32)> = Vec::new();
+    for (place, what) in steps.iter().map(brief) {
+        match told.iter_mut().find(|(at, does, _)| *at == place && *does == what) {
+            Some((.., times)) => *times += 1,
+            None => told.push((place, what, 1)),
+        }
+    }
+    let times = |what: String, times: u32| if times > 1 { format!("{what}, {times} of them") } else { what };
+    told.into_iter().map(|(place, what, n)| (place, times(what, n))).collect()
 }
 
 /// Changes in words, place and what, those of several runs that are the same once.

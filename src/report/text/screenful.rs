@@ -79,7 +79,8 @@ pub(super) fn counted(first: &First) -> String {
     let fails = counted(Verdict::Fail, "failure", "failures");
     let fails = fails.unwrap_or_else(|| format!("No failures found ({checks})"));
     let others = [counted(Verdict::Caution, "caution", "cautions"), counted(Verdict::Note, "note", "notes")];
-    let passed = (first.count(Verdict::Fail) > 0).then(|| format!("{} passed", first.passed_checks()));
+    let passed = (first.count(Verdict::Fail) > 0 && first.passed_checks() > 0)
+        .then(|| format!("{} passed", first.passed_checks()));
     std::iter::once(fails).chain(others.into_iter().flatten()).chain(passed).collect::<Vec<String>>().join(", ")
 }
 
@@ -105,7 +106,7 @@ pub(crate) fn failures(sheet: &mut Sheet, job: &Job, first: &First) {
     }
     let legend = [
         rows.iter().find_map(|row| row.remain.first()).map(|n| format!("[{n}] failure {n} of the same runs remains")),
-        rows.iter().any(|row| !row.newly_fails().is_empty()).then(|| "[+] a new failure: see the finding".to_owned()),
+        rows.iter().any(|row| !row.newly_fails().is_empty()).then(|| "[+] a new failure: see --full".to_owned()),
     ];
     let legend: Vec<String> = legend.into_iter().flatten().collect();
     if !legend.is_empty() {
