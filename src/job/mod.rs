@@ -4,6 +4,7 @@
 //! place, what was expected and the line as it should read.
 
 mod edit;
+mod equipment;
 mod fault;
 mod faults;
 mod file;
@@ -27,6 +28,7 @@ mod table;
 mod values;
 
 pub use edit::{Edit, EditFault, edit, step};
+pub use equipment::*;
 pub use fault::Fault;
 pub use faults::Faults;
 pub use file::{open, open_columns, open_readings, open_unsized};

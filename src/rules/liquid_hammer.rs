@@ -108,8 +108,8 @@ fn judge(case: &Case, hit: &Hit) -> Finding {
     );
     let of = Value::Say(hit.of.clone());
     let says = match hit.limit {
-        Some(limit) => says.and("; {} is allowed: {}.", [pressure(limit), of]),
-        None => says.and("; liquid up to {} is not held against parts without a rating.", [of]),
+        Some(limit) => says.and(". {} is allowed: {}.", [pressure(limit), of]),
+        None => says.and(". Liquid up to {} is not held against parts without a rating.", [of]),
     };
     let place = Place::run(LineId::Liquid, closing.run);
     let finding = case.finding(RULE.id, hit.verdict).at(closing.id).place(place).by(&hit.source);

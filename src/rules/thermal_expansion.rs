@@ -88,13 +88,13 @@ fn taken_up(straight: &Straight, says: Say) -> (Verdict, Say) {
         says.and("requires an offset of {}", [length(leg)])
     };
     if room >= leg {
-        return (Verdict::Pass, says.and("; the tube at right angles to it has {}.", [length(room)]));
+        return (Verdict::Pass, says.and(". The tube at right angles to it has {}.", [length(room)]));
     }
     let says = match (anchored, room > 0.0) {
-        (true, true) => says.and("; the tube at right angles to one end has only {}", [length(room)]),
-        (true, false) => says.and("; one end has no tube at right angles to it", []),
-        (false, true) => says.and("; the tube at right angles to it has only {}", [length(room)]),
-        (false, false) => says.and("; no riser, drop or level run is at right angles to it", []),
+        (true, true) => says.and(". The tube at right angles to one end has only {}", [length(room)]),
+        (true, false) => says.and(". One end has no tube at right angles to it", []),
+        (false, true) => says.and(". The tube at right angles to it has only {}", [length(room)]),
+        (false, false) => says.and(". No riser, drop or level run is at right angles to it", []),
     };
     let told = ". Give expansion.";
     match straight.bends {

@@ -45,7 +45,7 @@ fn judge(job: &Job, of: &Of) -> Option<Finding> {
             [hours(oil.hours), hours(of.year.running_hours), when, ratio],
         )
     } else {
-        say("The lowest flow in a riser is {} of the minimum for oil return, {}.", [ratio, when])
+        say("The lowest flow in a riser is {} of the minimum for oil return. That is {}.", [ratio, when])
     };
     let finding = of.finding(RULE.id, verdict).at(at(&worst)).says(says);
     let finding = match verdict {

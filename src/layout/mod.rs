@@ -3,43 +3,23 @@
 //! The text may carry colour codes round whole words; the caller prints it through a stream that takes them away where
 //! they do not belong.
 
+mod grid;
+pub mod style;
+mod wrap;
+
+pub use grid::{Align, Grid};
+pub use wrap::{joined, whole, wrap};
+
 use crate::visible::visible;
 use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Row, Table, TableStyle};
-use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
 use unicode_width::UnicodeWidthStr;
-
-/// The colours. They only repeat what the words beside them say.
-pub mod style {
-    use anstyle::{AnsiColor, Style};
-
-    /// Headings.
-    pub const STRONG: Style = Style::new().bold();
-    /// Heads of tables, sources, and what else may stand back.
-    pub const QUIET: Style = Style::new().dimmed();
-    /// A fail.
-    pub const FAIL: Style = AnsiColor::Red.on_default().bold();
-    /// A caution.
-    pub const CAUTION: Style = AnsiColor::Yellow.on_default().bold();
-    /// A note.
-    pub const NOTE: Style = AnsiColor::Blue.on_default().bold();
-    /// What holds.
-    pub const PASS: Style = AnsiColor::Green.on_default().bold();
-    /// No style at all.
-    pub const PLAIN: Style = Style::new();
-}
+use wrap::NO_BREAK;
 
 /// Columns of a sheet that is not set here: wide enough for every column.
 const UNSET: usize = 200;
 
 /// Sentences are not set wider than this: the eye loses the line.
 const READABLE: usize = 110;
-
-/// Text after a number that must not be parted from it.
-const UNITS: &[&str] = &[
-    "F", "K", "°C", "%", "x", "ft", "in", "m", "mm", "psi", "psig", "psia", "kPa", "bar", "barg", "bara", "MPa", "fpm",
-    "ft/s", "m/s", "ton", "tons", "kW", "W", "MBH", "lb", "kg", "lb/min", "kg/s", "ft3", "m3", "L", "lb/ft3", "kg/m3",
-    "dBA", "dB", "MWh", "mph", "h", "hours", "Btu/lb", "kJ/kg", "of", "times", "ACR", "OD", "Sch40", "Sch80",
-];
 
 /// A paragraph's place: where its first line and its other lines begin.
 #[derive(Clone, Copy, Debug)]
@@ -55,127 +35,6 @@ impl Hang {
     #[must_use]
     pub const fn flush(indent: usize) -> Self {
         Self { first: indent, rest: indent }
-    }
-}
-
-/// On which side a column of a table stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Align {
-    /// Words, which wrap where the table is too wide.
-    Left,
-    /// Words that are never broken.
-    Whole,
-    /// Numbers.
-    Right,
-}
-
-/// A table: heads and rows of text. A cell may have several lines.
-#[derive(Clone, Debug, Default)]
-pub struct Grid {
-    heads: Vec<(String, Option<Align>)>,
-    rows: Vec<Vec<String>>,
-}
-
-impl Grid {
-    /// A table with no columns yet.
-    #[must_use]
-    pub fn new() -> Self {
-        Self::default()
-    }
-
-    /// With one more column.
-    #[must_use]
-    pub fn column(mut self, head: impl Into<String>, align: Align) -> Self {
-        self.heads.push((head.into(), Some(align)));
-        self
-    }
-
-    /// With a column of words.
-    #[must_use]
-    pub fn left(self, head: impl Into<String>) -> Self {
-        self.column(head, Align::Left)
-    }
-
-    /// With a column of words that are never broken.
-    #[must_use]
-    pub fn whole(self, head: impl Into<String>) -> Self {
-        self.column(head, Align::Whole)
-    }
-
-    /// With a column of numbers.
-    #[must_use]
-    pub fn right(self, head: impl Into<String>) -> Self {
-        self.column(head, Align::Right)
-    }
-
-    /// With a column of words and what stands in it, which may end before the last row.
-    #[must_use]
-    pub fn words(self, head: impl Into<String>, cells: Vec<String>) -> Self {
-        self.filled(cells).left(head)
-    }
-
-    /// With a column of numbers and what stands in it, which may end before the last row.
-    #[must_use]
-    pub fn numbers(self, head: impl Into<String>, cells: Vec<String>) -> Self {
-        self.filled(cells).right(head)
-    }
-
-    fn filled(mut self, cells: Vec<String>) -> Self {
-        let before = vec![String::new(); self.heads.len()];
-        self.rows.resize(self.rows.len().max(cells.len()), before);
-        let mut cells = cells.into_iter();
-        self.rows.iter_mut().for_each(|row| row.push(cells.next().unwrap_or_default()));
-        self
-    }
-
-    /// Heads of its columns, and whether numbers stand below each.
-    pub fn heads(&self) -> impl Iterator<Item = (&str, bool)> {
-        self.heads.iter().map(|(head, align)| (head.as_str(), *align == Some(Align::Right)))
-    }
-
-    /// Its rows.
-    #[must_use]
-    pub fn rows(&self) -> &[Vec<String>] {
-        &self.rows
-    }
-
-    /// Adds a row.
-    pub fn row(&mut self, cells: Vec<String>) {
-        self.rows.push(cells);
-    }
-
-    /// The fewest columns in which no word of it is split.
-    fn narrowest(&self) -> usize {
-        let column = |i: usize, head: &str, align: Option<Align>| {
-            let words = |text: &str| text.split_whitespace().map(UnicodeWidthStr::width).max().unwrap_or(0);
-            let lines = |text: &str| text.lines().map(UnicodeWidthStr::width).max().unwrap_or(0);
-            let widest = if align == Some(Align::Left) { words } else { lines };
-            let cells = self.rows.iter().filter_map(|row| row.get(i));
-            cells.map(|cell| widest(cell)).chain([widest(head)]).max().unwrap_or(0)
-        };
-        let columns = self.heads.iter().enumerate().map(|(i, (head, align))| column(i, head, *align));
-        columns.sum::<usize>() + 2 * self.heads.len().saturating_sub(1)
-    }
-
-    /// Whether it has no rows.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.rows.is_empty()
-    }
-
-    /// The same without the columns that are empty in every row.
-    #[must_use]
-    pub fn without_empty_columns(mut self) -> Self {
-        let keep: Vec<bool> = (0..self.heads.len())
-            .map(|i| self.rows.iter().any(|row| row.get(i).is_some_and(|cell| !cell.trim().is_empty())))
-            .collect();
-        let mut column = keep.iter();
-        self.heads.retain(|_| column.next().copied().unwrap_or(false));
-        for row in &mut self.rows {
-            let mut column = keep.iter();
-            row.retain(|_| column.next().copied().unwrap_or(false));
-        }
-        self
     }
 }
 
@@ -407,12 +266,6 @@ impl Sheet {
     }
 }
 
-/// Words that a column does not break.
-#[must_use]
-pub fn whole(words: &str) -> String {
-    words.replace(' ', NO_BREAK)
-}
-
 /// A heading, after an empty line.
 pub fn heading(sheet: &mut Sheet, words: &str) {
     if sheet.keeps(|| Block::Heading(words.to_owned())) {
@@ -422,52 +275,8 @@ pub fn heading(sheet: &mut Sheet, words: &str) {
     sheet.styled(Hang::flush(0), style::STRONG, words);
 }
 
-/// Holds words together until the text is set.
-const NO_BREAK: &str = "\u{a0}";
-
 /// Marks where the head of a table ends; it is not printed.
 const RULE: char = '\u{2500}';
-
-/// Breaks a text into lines that fit `width` columns after their indents. A number stays with its unit; a word longer
-/// than a line is cut. A line break in the text stays one.
-#[must_use]
-pub fn wrap(text: &str, hang: Hang, width: usize) -> Vec<String> {
-    let (first, rest) = (" ".repeat(hang.first), " ".repeat(hang.rest));
-    let options = Options::new(width.max(hang.first.max(hang.rest) + 8))
-        .word_separator(WordSeparator::AsciiSpace)
-        .word_splitter(WordSplitter::NoHyphenation)
-        .wrap_algorithm(WrapAlgorithm::FirstFit)
-        .subsequent_indent(&rest);
-    let lines = joined(&visible(text));
-    let lines = lines.lines().enumerate().flat_map(|(i, line)| {
-        textwrap::wrap(line, options.clone().initial_indent(if i == 0 { &first } else { &rest }))
-    });
-    lines.map(|line| line.trim_start_matches(' ').replace(NO_BREAK, " ")).collect()
-}
-
-/// A text whose numbers stay with their units.
-#[must_use]
-pub fn joined(cell: &str) -> String {
-    let lines =
-        cell.split('\n').map(|line| words(line).iter().map(|word| word.replace(' ', NO_BREAK)).collect::<Vec<_>>());
-    lines.map(|words| words.join(" ")).collect::<Vec<String>>().join("\n")
-}
-
-/// The words of a text, numbers joined to the units that follow them. No-break spaces part no words.
-fn words(text: &str) -> Vec<String> {
-    let mut words: Vec<String> = Vec::new();
-    for word in text.split([' ', '\t']).filter(|word| !word.is_empty()) {
-        let bare = word.trim_end_matches(['.', ',', ';', ':', ')']);
-        match words.last_mut() {
-            Some(last) if last.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&bare) => {
-                last.push(' ');
-                last.push_str(word);
-            }
-            _ => words.push(word.to_owned()),
-        }
-    }
-    words
-}
 
 #[cfg(test)]
 mod tests {
