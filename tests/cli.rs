@@ -246,7 +246,7 @@ fn the_exit_status_follows_the_verdict() {
     for job in examples() {
         let (status, out, err) = run(&["check", &job]);
         assert_eq!(err, "", "{job}");
-        let fails = out.lines().any(|line| line.contains("  FAILS  "));
+        let fails = out.lines().any(|line| line.contains(" FAILS "));
         assert_eq!(status, i32::from(fails), "{job}\n{out}");
         let second = out.lines().take(3).any(|line| line.starts_with("No failures found"));
         assert_eq!(second, !fails, "{job}\n{out}");

@@ -46,9 +46,9 @@ fn the_exit_status_follows_the_verdict_and_both_forms_agree() {
         let found = |verdict: &str| {
             answer["findings"].as_array().unwrap().iter().filter(|finding| finding["verdict"] == verdict).count()
         };
-        assert_eq!(told("FAILS  "), found("fail"), "{text}");
-        assert_eq!(told("CAUTION  "), found("caution"), "{text}");
-        assert_eq!(told("NOTE  "), found("note"), "{text}");
+        assert_eq!(told("FAILS "), found("fail"), "{text}");
+        assert_eq!(told("CAUTION "), found("caution"), "{text}");
+        assert_eq!(told("NOTE "), found("note"), "{text}");
     }
 }
 

@@ -41,7 +41,7 @@ fn bubble_and_dew_stand_side_by_side_with_the_glide() {
     let glide = answer["dew"]["temperature_K"].as_f64().unwrap() - answer["bubble"]["temperature_K"].as_f64().unwrap();
     assert!(glide > 0.5 && glide < 2.0, "{glide}");
     let text = squeezed(&out);
-    assert!(text.contains("R-454B under 28.0 barg"), "{out}");
+    assert!(text.contains("R-454B at 28.0 barg"), "{out}");
     assert!(text.contains("bubble liquid dew vapor"), "{out}");
     assert!(text.contains(&format!("Glide {glide:.1} K.")), "{out}");
     assert!(text.contains("pressure 28.0 28.0 barg"), "{out}");

@@ -18,7 +18,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
         .column("faces", Align::Right)
         .column("air", Align::Left)
         .column("nearest to its limit", Align::Left)
-        .column(format!("free\n{}", show.length_unit()), Align::Right)
+        .column(format!("available\n{}", show.length_unit()), Align::Right)
         .column(format!("required\n{}", show.length_unit()), Align::Right);
     for clearance in &roof.clearances {
         for (index, face) in clearance.faces.iter().enumerate() {
@@ -40,7 +40,7 @@ fn controls(show: System, clearances: &[Clearance]) -> Grid {
         .column("controls", Align::Left)
         .column("in front", Align::Left)
         .column("which is", Align::Left)
-        .column(format!("free\n{}", show.length_unit()), Align::Right)
+        .column(format!("available\n{}", show.length_unit()), Align::Right)
         .column(format!("required\n{}", show.length_unit()), Align::Right);
     for clearance in clearances {
         let Some(working) = &clearance.working else { continue };
