@@ -83,7 +83,7 @@ fn answers() -> Vec<(&'static str, Vec<String>)> {
         of("state", &["R-410A", "--temperature", "70 F", "--pressure", "412 psig"]),
         of("diagnose", &["examples/bottling-hall.toml", "examples/readings/high-head.toml"]),
         of("diagnose", &["examples/bottling-hall.toml", "examples/readings/hot-afternoons.csv", "--circuit", "1A"]),
-        of("expect", &["examples/bottling-hall.toml", "--outdoor", "60 F", "--outdoor", "88 F"]),
+        of("expect", &["examples/bottling-hall.toml", "--circuit", "1A", "--outdoor", "60 F", "--outdoor", "88 F"]),
     ];
     for job in files(&["examples"]) {
         let text = fs::read_to_string(&job).unwrap();

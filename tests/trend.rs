@@ -426,7 +426,7 @@ fn hunting_flashing_and_a_sensor_that_is_stuck_are_told_with_their_time() {
     // One is the same to the last digit for ten hours.
     let stuck: Vec<&str> = trend.events.iter().filter(|one| one.kind == "stuck").map(|one| one.says.as_str()).collect();
     assert!(
-        stuck.len() == 1 && stuck[0].contains("`Disch Temp (F)` stays the same while the machine runs for 10.0 h"),
+        stuck.len() == 1 && stuck[0].contains("`Disch Temp (F)` stays the same while the chiller runs for 10.0 h"),
         "{stuck:?}"
     );
 }

@@ -172,7 +172,7 @@ fn sentences(text: &str) -> Vec<usize> {
     while let Some(word) = words.next() {
         *lengths.last_mut().unwrap() += 1;
         let next = words.peek().and_then(|word| word.trim_start_matches(['`', '[', '"']).chars().next());
-        if word.ends_with(['.', '?']) && next.is_some_and(char::is_uppercase) {
+        if word.ends_with(['.', '?']) && next.is_some_and(|next| next.is_uppercase() || next.is_ascii_digit()) {
             lengths.push(0);
         }
     }

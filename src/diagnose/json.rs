@@ -2,7 +2,6 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 
 use super::group::causes;
-use super::trend::TrendDocument;
 use super::{Answer, Contradiction, Expected, Fitted, Group, Layout, Next, Row};
 use crate::job::{Job, Reading};
 use crate::report::{JobHead, TOOL, schema_of, write_json};
@@ -189,21 +188,6 @@ pub(super) fn document<'a>(job: &'a Job, answer: &'a Answer) -> Document<'a> {
         not_looked_at: super::text::NOT_LOOKED_AT,
         cautions: [super::text::CAUTION],
     }
-}
-
-/// Of a set of readings, or of a trend.
-#[derive(JsonSchema)]
-#[serde(untagged)]
-#[expect(dead_code, reason = "only its schema is written")]
-enum Either<'a> {
-    Readings(Document<'a>),
-    Trend(TrendDocument<'a>),
-}
-
-/// The JSON Schema of the answer to a complaint.
-#[must_use]
-pub fn schema() -> Value {
-    schema_of::<Either>("The answer of `diagnose`")
 }
 
 #[derive(Serialize, JsonSchema)]

@@ -21,12 +21,12 @@ pub use expect::{Expected, Point, Wanted, expected};
 pub use fit::Fitted;
 pub use group::Group;
 pub(crate) use group::named;
-pub use json::{expected_json, expected_schema, json, schema};
+pub use json::{expected_json, expected_schema, json};
 pub use made::made;
 pub use next::Next;
 pub use text::{expected_text, text};
 pub(crate) use text::{lead, leading, put, put_expected, read_and_expected};
-pub use trend::{Asked, Event, Moments, Trend, trend, trend_json, trend_text};
+pub use trend::{Asked, Event, Moments, Trend, schema, trend, trend_json, trend_text};
 
 use crate::job::{Circuit, Evaporating, Job, Reading, Readings, Runs, Set, Unknown};
 use crate::refrigerant::OutOfRange;

@@ -3,10 +3,7 @@
 use super::{Compressors, Condenser, Evaporator, Line, LineId, Plant, Roof, Valve};
 pub use crate::refdata::Code;
 use crate::refdata::{self, Tube};
-use crate::units::{
-    Kind, Length, MassRate, Pressure, System, Temperature, TemperatureDifference, Volume,
-    VolumeRate,
-};
+use crate::units::{Kind, Length, MassRate, Pressure, System, Temperature, TemperatureDifference, Volume, VolumeRate};
 use crate::weather::Weather;
 use std::collections::BTreeMap;
 use std::sync::Arc;

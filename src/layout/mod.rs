@@ -8,7 +8,7 @@ pub mod style;
 mod wrap;
 
 pub use grid::{Align, Grid};
-pub use wrap::{joined, whole, wrap};
+pub use wrap::{Hang, joined, whole, wrap};
 
 use crate::visible::visible;
 use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Row, Table, TableStyle};
@@ -20,23 +20,6 @@ const UNSET: usize = 200;
 
 /// Sentences are not set wider than this: the eye loses the line.
 const READABLE: usize = 110;
-
-/// A paragraph's place: where its first line and its other lines begin.
-#[derive(Clone, Copy, Debug)]
-pub struct Hang {
-    /// Columns before the first line.
-    pub first: usize,
-    /// Columns before the others.
-    pub rest: usize,
-}
-
-impl Hang {
-    /// All lines begin at the same column.
-    #[must_use]
-    pub const fn flush(indent: usize) -> Self {
-        Self { first: indent, rest: indent }
-    }
-}
 
 /// What stands on a sheet, before it is set in columns.
 #[derive(Clone, Debug)]

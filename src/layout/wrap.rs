@@ -1,8 +1,24 @@
 //! Words broken into lines, numbers held to their units.
 
-use super::Hang;
 use crate::visible::visible;
 use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm};
+
+/// A paragraph's place: where its first line and its other lines begin.
+#[derive(Clone, Copy, Debug)]
+pub struct Hang {
+    /// Columns before the first line.
+    pub first: usize,
+    /// Columns before the others.
+    pub rest: usize,
+}
+
+impl Hang {
+    /// All lines begin at the same column.
+    #[must_use]
+    pub const fn flush(indent: usize) -> Self {
+        Self { first: indent, rest: indent }
+    }
+}
 
 /// Text after a number that must not be parted from it.
 const UNITS: &[&str] = &[

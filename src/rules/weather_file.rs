@@ -14,7 +14,7 @@ A file is refused, with line and field, for a wrong number of fields, a value th
 bounds of the format, or hours that repeat or are out of order. It is also refused with fewer than 8000 hours of \
 temperature, or with a dew point more than 1 K above the dry-bulb in more than 24 hours.
 
-Data that a file may hold but that are hardly plausible are cautions here: a month that lacks more than 6 of its \
+Data that a file may hold but that are hardly plausible are cautions here: a month with more than 6 missing \
 hours, or a dew point more than 1 K above the dry-bulb in single hours. So is a dry-bulb that changes by more than \
 25 K between records, or stays the same to its last digit for more than 24 hours.
 
@@ -29,7 +29,7 @@ fn look(job: &Job, _: &Year) -> Vec<Finding> {
     if job.weather.is_none() || !found.is_empty() {
         return found;
     }
-    let says = "No month lacks more than 6 hours, and the temperatures neither jump nor stick.";
+    let says = "No month misses more than 6 hours, and the temperatures neither jump nor stick.";
     vec![finding(Verdict::Pass, say(says, []))]
 }
 

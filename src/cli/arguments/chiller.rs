@@ -14,7 +14,7 @@ Examples:
   roofrun diagnose hall.toml trend.csv --columns what.toml --dates day-first
 
 Exit status: 0 nothing wrong seen, 1 suspects or contradictory, 2 the input could not be used.")]
-pub(in crate::cli) struct Diagnose {
+pub struct Diagnose {
     /// The job file
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
@@ -42,7 +42,7 @@ pub(in crate::cli) struct Diagnose {
 
 /// Which number of a date comes first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(in crate::cli) enum Dates {
+pub enum Dates {
     MonthFirst,
     DayFirst,
 }
@@ -53,7 +53,7 @@ Examples:
   roofrun expect hall.toml --outdoor \"88 F\"
   roofrun expect hall.toml --outdoor \"60 F\" --outdoor \"75 F\" --outdoor \"95 F\"
   roofrun expect hall.toml --circuit 1 --outdoor \"88 F\" --running 1 --entering \"54 F\"")]
-pub(in crate::cli) struct Expect {
+pub struct Expect {
     /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
     pub job: PathBuf,

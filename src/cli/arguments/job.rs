@@ -5,7 +5,7 @@ use clap::{Args, ValueEnum};
 use std::path::PathBuf;
 
 #[derive(Args, Debug)]
-pub(in crate::cli) struct Check {
+pub struct Check {
     /// Job files, or - for standard input
     #[arg(value_name = "JOB", required = true)]
     pub jobs: Vec<PathBuf>,
@@ -24,7 +24,7 @@ pub(in crate::cli) struct Check {
 
 /// How the answer of a job is shown.
 #[derive(Args, Clone, Debug)]
-pub(in crate::cli) struct Shown {
+pub struct Shown {
     /// For people, for programs (SI, the unit in each key), as a page, or as a review sheet
     #[arg(long, value_enum, default_value_t = Report::Text)]
     pub format: Report,
@@ -40,7 +40,7 @@ pub(in crate::cli) struct Shown {
 }
 
 #[derive(Args, Debug)]
-pub(in crate::cli) struct JobFile {
+pub struct JobFile {
     /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
@@ -57,7 +57,7 @@ Examples:
   roofrun remedy hall.toml --format json
 
 Exit status: 0 nothing fails with the changes, 1 something still does, 2 the job could not be used.")]
-pub(in crate::cli) struct RemedyArguments {
+pub struct RemedyArguments {
     /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
@@ -77,7 +77,7 @@ pub(in crate::cli) struct RemedyArguments {
 
 /// How a list is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(in crate::cli) enum ListFormat {
+pub enum ListFormat {
     Text,
     Csv,
     Json,
@@ -91,7 +91,7 @@ Examples:
   roofrun take-off hall.toml
   roofrun take-off hall.toml --allowance 15
   roofrun take-off hall.toml --format csv > hall.csv")]
-pub(in crate::cli) struct TakeOff {
+pub struct TakeOff {
     /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
@@ -107,7 +107,7 @@ pub(in crate::cli) struct TakeOff {
 
 /// What is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(in crate::cli) enum What {
+pub enum What {
     /// Both lines of a circuit in elevation, heights to scale
     Route,
     /// The roof to scale: room, warm air by the wind, sound at each listener
@@ -134,7 +134,7 @@ Examples:
   roofrun draw hall.toml --out hall.svg
   roofrun draw hall.toml --what route --circuit 1 --out 1.svg
   roofrun draw hall.toml --narrow > phone.svg")]
-pub(in crate::cli) struct Draw {
+pub struct Draw {
     /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
@@ -177,7 +177,7 @@ Examples:
   roofrun size plan.toml --write hall.toml          the job with its tubes in place
 
 Exit status: 0 all open runs sized, 1 nothing passes, 2 the job could not be used.")]
-pub(in crate::cli) struct Size {
+pub struct Size {
     /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
     pub job: PathBuf,

@@ -11,7 +11,7 @@ Examples:
   roofrun schema check > check.schema.json
 
 Later versions may add keys to an answer; none is renamed or taken away.")]
-pub(in crate::cli) struct Schema {
+pub struct Schema {
     /// Of what
     #[arg(value_name = "WHAT", value_enum)]
     pub what: Described,
@@ -19,7 +19,7 @@ pub(in crate::cli) struct Schema {
 
 /// What has a schema.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(in crate::cli) enum Described {
+pub enum Described {
     /// The job file
     Job,
     /// The file of readings
@@ -49,7 +49,7 @@ Examples:
   roofrun new | less        shows it
   roofrun new --refrigerant R-454B --units si --below hall.toml
   roofrun new --short --auto plan.toml    few lines, the tube for `roofrun size` to find")]
-pub(in crate::cli) struct New {
+pub struct New {
     /// Where to write it, or - for standard output [default: standard output]
     #[arg(value_name = "FILE")]
     pub file: Option<PathBuf>,
@@ -76,7 +76,7 @@ pub(in crate::cli) struct New {
 Examples:
   roofrun rules
   roofrun rules liquid-flash")]
-pub(in crate::cli) struct Rules {
+pub struct Rules {
     /// The rule to explain
     #[arg(value_name = "RULE")]
     pub rule: Option<String>,
@@ -91,7 +91,7 @@ Examples:
   roofrun state R-410A -t \"170 F\" -p \"412 psig\"       one state, with its superheat
 
 Gauge pressures are relative to the atmosphere at --altitude.")]
-pub(in crate::cli) struct State {
+pub struct State {
     /// ASHRAE 34 number, as R-410A
     #[arg(value_name = "REFRIGERANT")]
     pub refrigerant: String,
@@ -118,7 +118,7 @@ pub(in crate::cli) struct State {
 Examples:
   roofrun list tubes
   roofrun list limits --units si")]
-pub(in crate::cli) struct List {
+pub struct List {
     /// What to list
     #[arg(value_name = "WHAT", value_enum)]
     pub what: Listed,
@@ -126,7 +126,7 @@ pub(in crate::cli) struct List {
 
 /// What can be listed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(in crate::cli) enum Listed {
+pub enum Listed {
     /// Tube sizes
     Tubes,
     /// Fittings and their equivalent lengths

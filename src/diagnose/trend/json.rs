@@ -3,13 +3,14 @@
 use super::{Event, Moments, Trend};
 use crate::diagnose::json::{Document, document};
 use crate::job::{Job, Point};
-use crate::report::{JobHead, TOOL, write_json};
+use crate::report::{JobHead, TOOL, schema_of, write_json};
 use crate::trend::Column;
 use schemars::JsonSchema;
 use serde::Serialize;
+use serde_json::Value;
 
 #[derive(Serialize, JsonSchema)]
-pub(in crate::diagnose) struct TrendDocument<'a> {
+struct TrendDocument<'a> {
     format: u32,
     tool: &'static str,
     job: JobHead<'a>,
@@ -131,4 +132,19 @@ pub fn trend_json(job: &Job, trend: &Trend) -> Result<String, String> {
         worst: trend.worst.iter().map(|worst| MomentDocument::of(job, worst)).collect(),
     })
     .map_err(|error| error.to_string())
+}
+
+/// Of a set of readings, or of a trend.
+#[derive(JsonSchema)]
+#[serde(untagged)]
+#[expect(dead_code, reason = "only its schema is written")]
+enum Either<'a> {
+    Readings(Document<'a>),
+    Trend(TrendDocument<'a>),
+}
+
+/// The JSON Schema of the answer to a complaint.
+#[must_use]
+pub fn schema() -> Value {
+    schema_of::<Either>("The answer of `diagnose`")
 }

@@ -12,8 +12,7 @@ mod tally;
 mod text;
 
 pub use events::Event;
-pub(super) use json::TrendDocument;
-pub use json::trend_json;
+pub use json::{schema, trend_json};
 pub use text::trend_text;
 
 use super::{Answer, NoAnswer, Verdict, circuit_of, coefficients, diagnose};

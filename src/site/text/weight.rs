@@ -37,7 +37,7 @@ pub(super) fn section(sheet: &mut Sheet, site: &Site) {
     sheet.table(0, &grid.without_empty_columns());
     sheet.paragraph(
         0,
-        "Refrigerant at the operating point that fills the coils most. Snow, people, frame and piping are not counted.",
+        "Refrigerant at the operating point with the greatest charge in the coils. Snow, people, frame and piping are not counted.",
     );
     if let Some(wind) = roof.loads.iter().find_map(|load| load.wind) {
         sheet.paragraph(
