@@ -97,7 +97,7 @@ fn limits_of_the_jobs_own_and_what_the_wind_lifts_are_told_at_every_width() {
             "The job's own limits",
             "clearance_end 2 ft in place of 3 ft",
             "C1 must be held down (held_down).",
-            "unit controls before them which is free required",
+            "unit controls in front which is available required",
         ] {
             assert!(text.contains(words), "{width}: {words} in {text}");
         }

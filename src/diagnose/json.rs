@@ -122,7 +122,7 @@ impl<'a> From<&'a Next> for NextDocument<'a> {
             value: *value,
             unit: next.reading.unit(),
         });
-        Self { reading: next.reading.key(), says: &next.says, expect: expect.collect() }
+        Self { reading: next.reading.key(), says: next.says, expect: expect.collect() }
     }
 }
 

@@ -211,7 +211,7 @@ mod tests {
     #[test]
     fn an_anchor_leaves_half_of_the_growth_to_each_end_and_both_must_give_way() {
         let (verdict, text) = with(Expansion::Anchor);
-        assert!(verdict == Verdict::Fail && text.contains("one end has no tube"), "{text}");
+        assert!(verdict == Verdict::Fail && text.contains("One end has no tube"), "{text}");
         let anchored = |after: f64| {
             let job = changed(|circuit| {
                 circuit.discharge.runs.truncate(2);

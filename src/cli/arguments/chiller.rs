@@ -80,5 +80,5 @@ pub struct Expect {
 }
 
 fn compressors(text: &str) -> Result<u32, String> {
-    within(text, 1, 100)
+    within(text, 1..=100)
 }

@@ -12,6 +12,7 @@ use crate::units::System;
 use clap::builder::Styles;
 use clap::{Parser, Subcommand, ValueEnum};
 use std::fmt::Display;
+use std::ops::RangeInclusive;
 use std::path::PathBuf;
 use std::str::FromStr;
 
@@ -178,13 +179,15 @@ impl From<Units> for System {
 }
 
 fn columns(text: &str) -> Result<u16, String> {
-    within(text, 40, 1000)
+    within(text, 40..=1000)
 }
 
 /// A whole number within its bounds; else what it has to be.
-fn within<T: FromStr + PartialOrd + Display>(text: &str, minimum: T, maximum: T) -> Result<T, String> {
-    let number = text.parse().ok().filter(|number| (&minimum..=&maximum).contains(&number));
-    number.ok_or_else(|| format!("from {minimum} to {maximum}"))
+fn within<T: FromStr + PartialOrd + Display>(text: &str, bounds: RangeInclusive<T>) -> Result<T, String> {
+    match text.parse() {
+        Ok(number) if bounds.contains(&number) => Ok(number),
+        _ => Err(format!("from {} to {}", bounds.start(), bounds.end())),
+    }
 }
 
 #[cfg(test)]
