@@ -26,7 +26,8 @@ pub use made::made;
 pub use next::Next;
 pub use text::{expected_text, text};
 pub(crate) use text::{lead, leading, put, put_expected, read_and_expected};
-pub use trend::{Asked, Event, Moments, Trend, trend, trend_json, trend_text};
+pub use trend::{Asked, Course, Event, Moments, Trend, trend, trend_json, trend_text};
+pub(crate) use trend::{put_columns, put_lead, put_worst, said, titles};
 
 use crate::job::{Circuit, Evaporating, Job, Reading, Readings, Runs, Set, Unknown};
 use crate::refrigerant::OutOfRange;

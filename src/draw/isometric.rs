@@ -7,8 +7,8 @@ use super::plane::{At, Rect};
 use super::route::{table, words};
 use super::style::{Type, class};
 use super::symbols;
-use crate::job::{Circuit, Code, Job, Line, LineId, Part, Path, Run};
-use crate::takeoff::joints_by_run;
+use crate::job::{Circuit, Job, Line, LineId, Part, Path, Run};
+use crate::takeoff::numbers::{Joints, joint_numbers, told};
 use std::f64::consts::FRAC_PI_6;
 
 /// Where a line goes: a run from one place to another, m east, north and up.
@@ -17,9 +17,6 @@ struct Way {
     from: [f64; 3],
     to: [f64; 3],
 }
-
-/// The numbers of the joints of a run, first and last; none where it has none.
-type Joints = Option<(u64, u64)>;
 
 /// The sketch of a circuit, by its index in the job; nothing where the first level run of a line does not say how it turns.
 #[must_use]
@@ -35,7 +32,7 @@ pub fn draw(job: &Job, circuit: usize, setting: Setting) -> Option<Drawing> {
         setting,
         view: View::of(&ways),
         ways,
-        joints: numbered(job.site.code, drawn),
+        joints: joint_numbers(job.site.code, drawn),
     };
     if setting.is_narrow() {
         return Some(sheet.draw(false).0);
@@ -64,28 +61,6 @@ fn ways(line: &Line) -> Option<Vec<Way>> {
         Some(Way { from, to: at })
     };
     line.runs.iter().map(way).collect()
-}
-
-/// The joints of each run of both lines, numbered through both in order of flow.
-fn numbered(code: Code, circuit: &Circuit) -> [Vec<Joints>; 2] {
-    let mut last = 0;
-    joints_by_run(code, circuit).map(|line| {
-        let number = |count: u64| {
-            let first = last + 1;
-            last += count;
-            (count > 0).then_some((first, last))
-        };
-        line.into_iter().map(number).collect()
-    })
-}
-
-/// The joints of a run in words.
-fn told(joints: Joints) -> Option<String> {
-    joints.map(|(first, last)| match last - first {
-        0 => format!("joint {first}"),
-        1 => format!("joints {first}, {last}"),
-        _ => format!("joints {first} to {last}"),
-    })
 }
 
 /// What is drawn, and how.
