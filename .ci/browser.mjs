@@ -106,7 +106,8 @@ for (const file of readdirSync(folder).filter((name) => name.endsWith(".html")))
   }
 }
 const extreme = readdirSync(join(folder, "extreme")).filter((name) => name.endsWith("-alone.svg"));
-if (extreme.length < 500) faults.push(`only ${extreme.length} drawings of extreme routes`);
+const jobs = new Set(extreme.map((name) => name.match(/^extreme-\d+/)?.[0])).size;
+if (jobs < 50) faults.push(`drawings of ${jobs} extreme jobs, not of 50`);
 const context = await browser.newContext();
 const page = await context.newPage();
 page.on("console", (message) => faults.push(`${page.url()}: console: ${message.text()}`));

@@ -91,7 +91,9 @@ impl Circuitry<'_> {
                 }
             }
             // In a machine that runs, a line that does not carry the whole flow carries less.
-            Err(cause @ Unbalanced::Line { line: LineId::Liquid, .. }) if self.wrong.leaving_as_read => {
+            Err(cause @ (Unbalanced::Line { line: LineId::Liquid, .. } | Unbalanced::NotConverged))
+                if self.wrong.leaving_as_read =>
+            {
                 self.starved(condition, None, tolerance).map_err(|_| cause)
             }
             // A line that is too small, and a coil that is, stay what is wrong.

@@ -9,12 +9,17 @@ use serde_json::{Value, json};
 
 fn column(column: &Column) -> Value {
     let [values, faults, missing] = column.counts;
-    json!({
+    let mut told = json!({
         "column": column.number, "name": column.name,
         "key": column.point.map(Point::key), "unit": column.point.map(Point::unit), "written_in": column.unit,
         "min": column.range.map(|[least, _]| least), "max": column.range.map(|[_, most]| most),
         "values": values, "faults": faults, "missing": missing, "hold_s": column.hold,
-    })
+    });
+    // A column that is left out has no key, no unit and no range.
+    if let Value::Object(told) = &mut told {
+        told.retain(|_, value| !value.is_null());
+    }
+    told
 }
 
 fn event(event: &Event) -> Value {

@@ -12,7 +12,7 @@ use crate::job::{Circuit, Job, LineId};
 /// Legs that are drawn at most; words tell how many there are.
 const DRAWN: u32 = 3;
 /// Between two of them.
-const APART: f64 = 9.0;
+const APART: f64 = 6.5;
 /// Length of the piece of a vent that is drawn.
 const VENT: f64 = 22.0;
 
