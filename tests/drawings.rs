@@ -200,6 +200,24 @@ fn extreme_routes_hold() {
     assert!(marked > 100, "findings are marked");
 }
 
+#[test]
+fn the_drawings_of_a_trend_and_of_its_worst_moment_hold() {
+    let job = job::open(std::path::Path::new("examples/bottling-hall.toml")).unwrap();
+    let asked = roofrun::diagnose::Asked {
+        file: std::path::Path::new("examples/readings/hot-afternoons.csv"),
+        order: None,
+        circuit: Some("1A"),
+        said: &job::Readings::default(),
+    };
+    let trend = roofrun::diagnose::trend(&job, &asked, &|_| {}).unwrap();
+    for setting in SETTINGS {
+        let drawing = draw::trend(&job, &trend, setting).unwrap();
+        assert_eq!(complaints(&drawing), Vec::<String>::new());
+        let worst = draw::diagnosis(&job, &trend.worst[0].answer, setting).unwrap();
+        assert_eq!(complaints(&worst), Vec::<String>::new());
+    }
+}
+
 /// Of three coils with legs of 4 ft, and a receiver that is vented.
 #[test]
 fn drop_legs_stand_to_scale_and_a_vent_is_drawn_where_there_is_one() {
@@ -391,6 +409,36 @@ fn a_sketch_numbers_every_joint_of_the_take_off() {
         assert_eq!(complaints(&drawing), Vec::<String>::new());
         assert!(drawing.svg().contains(&format!("{joints} joints in one such circuit")));
         assert!(drawing.description.contains("L2 level 30 ft, to 135°"), "{}", drawing.description);
+    }
+    // What is said of a run stands no nearer to another.
+    let svg = draw::isometric::draw(&job, 0, Setting::ALONE).unwrap().svg();
+    let document = Document::parse(&svg).unwrap();
+    let runs = document.descendants().filter_map(|node| Some((node.attribute("data-run")?, node.attribute("d")?)));
+    let runs: Vec<(&str, Vec<f64>)> =
+        runs.map(|(run, d)| (run, d.split(['M', ' ', 'L']).filter_map(|part| part.parse().ok()).collect())).collect();
+    let mut seen = std::collections::BTreeSet::new();
+    for (words, covers) in texts(&document) {
+        let tag = words.split(' ').next().unwrap();
+        let far = |ends: &[f64]| {
+            let point = |k: u32| {
+                let share = f64::from(k) / 24.0;
+                (ends[0] + share * (ends[2] - ends[0]), ends[1] + share * (ends[3] - ends[1]))
+            };
+            let to = |(x, y): (f64, f64)| {
+                let across = (covers.x - x).max(x - covers.right()).max(0.0);
+                across.hypot((covers.y - y).max(y - covers.bottom()).max(0.0))
+            };
+            (0..=24).map(point).map(to).fold(f64::INFINITY, f64::min)
+        };
+        let Some((_, own)) = runs.iter().find(|(run, _)| *run == tag) else { continue };
+        // The other line is a drawing of its own; texts of one block stand by its first.
+        let others = runs.iter().filter(|(run, _)| *run != tag && run.starts_with(&tag[..1]));
+        let nearest = others.map(|(_, ends)| far(ends)).fold(f64::INFINITY, f64::min);
+        let rows = covers.h * 2.0;
+        // A table below has the tags again.
+        if seen.insert(tag.to_owned()) {
+            assert!(far(own) < nearest + rows, "`{words}` stands by another run: {} and {nearest}", far(own));
+        }
     }
     let wrong = turned.replace("turn = \"SE\"", "turn = \"left\"");
     assert!(job::read("turned.toml", &wrong, std::path::Path::new(".")).is_err());

@@ -224,10 +224,17 @@ impl Sheet<'_> {
             };
             let block = Block::new(lines);
             let at = |share: f64| (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share);
-            let spots: Vec<(At, bool)> = [0.5, 0.35, 0.65, 0.2, 0.8]
-                .into_iter()
-                .flat_map(|s| round(at(s), block.width(), block.height()))
-                .collect();
+            let (w, h) = (block.width(), block.height());
+            // Nearer to its own run than to any other, or it would be read as that one's.
+            let is_its_own = |((x, y), _): &(At, bool)| {
+                let to = |run: &(At, At)| apart(&Rect::new(*x, *y, w, h), run);
+                let others = (0..points.len()).filter(|other| *other != index).filter_map(|other| points.get(other));
+                others.map(to).fold(f64::INFINITY, f64::min) + 1.0 > to(&(*a, *b))
+            };
+            let spots = [0.5, 0.35, 0.65, 0.2, 0.8].into_iter().flat_map(|s| round(at(s), w, h));
+            let (mut spots, others): (Vec<(At, bool)>, Vec<(At, bool)>) = spots.partition(is_its_own);
+            // A tag stands somewhere come what may; words at length give way to tags.
+            spots.extend(others.into_iter().filter(|_| !at_length));
             all &= block.put(canvas, &spots);
         }
         canvas.reach(points.iter().flat_map(|(a, b)| [a.1, b.1]).fold(0.0, f64::max) + 12.0);
@@ -308,6 +315,16 @@ fn round((x, y): At, w: f64, h: f64) -> Vec<(At, bool)> {
         ]);
     }
     spots
+}
+
+/// How far a box is from a run, in units of the drawing.
+fn apart(rect: &Rect, (a, b): &(At, At)) -> f64 {
+    let far = |part: u32| {
+        let share = f64::from(part) / 12.0;
+        let (x, y) = (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share);
+        (rect.x - x).max(x - rect.right()).max(0.0).hypot((rect.y - y).max(y - rect.bottom()).max(0.0))
+    };
+    (0..=12).map(far).fold(f64::INFINITY, f64::min)
 }
 
 /// A part along its line.

@@ -302,14 +302,17 @@ impl Circuitry<'_> {
         let stride = Stride { nudge: NUDGE, longest: LONGEST, tolerance: search.tolerance, maximum: 60 };
         let found = broyden(|x| self.starving(search, self.opening, x), start, &stride, &mut None)?;
         let residual = largest(&found.residuals);
-        let starves = found.x[2] >= DRY_SHARE && Self::refrigerates(&found.carried);
+        let starves = !self.wrong.leaving_as_read || found.x[2] >= DRY_SHARE;
+        let starves = starves && Self::refrigerates(&found.carried);
         starves.then_some((found.carried, residual, found.steps))
     }
 
     /// Where a line that does not carry the flow of an evaporator that is fed stops the search: the flow follows from what of the
     /// surface is dry, whatever the valve passes, and is held against that.
     fn from_dry(&self, search: &Search, near: Option<Near>) -> Option<(Balance, f64, u32)> {
-        search.fluid?;
+        if search.fluid.is_none() || !self.wrong.leaving_as_read {
+            return None;
+        }
         let stride =
             Stride { nudge: [NUDGE[0], NUDGE[1]], longest: [LONGEST[0], LONGEST[1]], tolerance: 1e-6, maximum: 40 };
         let at = |dry: f64, start: [f64; 2]| {

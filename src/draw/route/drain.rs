@@ -42,7 +42,8 @@ pub fn legs(canvas: &mut Canvas, job: &Job, circuit: &Circuit, layout: &Layout) 
     let spots = [-h - 4.0, -4.0 - h / 2.0, 8.0]
         .into_iter()
         .flat_map(|above| [8.0, 20.0].map(|away| ((beside(away), (y - tall).min(y - 8.0) + above), out < 0.0)));
-    let over = [8.0, 26.0, 44.0].map(|up| ((edge - w / 2.0, machine.rect.y - h - up), false));
+    let places = [edge - w / 2.0, machine.rect.middle().0 - w / 2.0, if out > 0.0 { machine.rect.x } else { edge - w }];
+    let over = [8.0, 26.0, 44.0].into_iter().flat_map(|up| places.map(|x| ((x, machine.rect.y - h - up), false)));
     block.put(canvas, &spots.chain(over).collect::<Vec<_>>());
 }
 
