@@ -232,7 +232,7 @@ impl Sheet<'_> {
                 others.map(to).fold(f64::INFINITY, f64::min) + 1.0 > to(&(*a, *b))
             };
             let spots = [0.5, 0.35, 0.65, 0.2, 0.8].into_iter().flat_map(|s| round(at(s), w, h));
-            let (mut spots, others): (Vec<(At, bool)>, Vec<(At, bool)>) = spots.partition(is_its_own);
+            let (mut spots, others): (Vec<_>, Vec<_>) = spots.partition(is_its_own);
             // A tag stands somewhere come what may; words at length give way to tags.
             spots.extend(others.into_iter().filter(|_| !at_length));
             all &= block.put(canvas, &spots);

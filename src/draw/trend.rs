@@ -132,7 +132,9 @@ impl Scene<'_> {
                     [one] => canvas.circle(class::GAS_FILL, *one, if which == 0 { 2.2 } else { 1.2 }),
                     path => canvas.polyline(look, path),
                 }
-                path.iter().for_each(|at| canvas.avoid(Rect::round(*at, *at, 2.0)));
+                for at in &path {
+                    canvas.avoid(Rect::round(*at, *at, 2.0));
+                }
             }
         }
         if points.is_empty() {

@@ -187,7 +187,7 @@ impl Circuitry<'_> {
                 None => None,
             };
             let pumped_down = || {
-                if may_pump_down { self.pumped_down(&search).or_else(|| self.from_dry(&search, near)) } else { None }
+                if may_pump_down { self.pumped_down(&search).or_else(|| self.by_dry_share(&search, near)) } else { None }
             };
             let found = found.or_else(pumped_down).ok_or(Unbalanced::NotConverged)?;
             Ok(Self::as_solution(&search, found))
@@ -309,7 +309,7 @@ impl Circuitry<'_> {
 
     /// Where a line that does not carry the flow of an evaporator that is fed stops the search: the flow follows from what of the
     /// surface is dry, whatever the valve passes, and is held against that.
-    fn from_dry(&self, search: &Search, near: Option<Near>) -> Option<(Balance, f64, u32)> {
+    fn by_dry_share(&self, search: &Search, near: Option<Near>) -> Option<(Balance, f64, u32)> {
         if search.fluid.is_none() || !self.wrong.leaving_as_read {
             return None;
         }
