@@ -105,6 +105,16 @@ for (const file of readdirSync(folder).filter((name) => name.endsWith(".html")))
     await context.close();
   }
 }
+const extreme = readdirSync(join(folder, "extreme")).filter((name) => name.endsWith("-alone.svg"));
+const jobs = new Set(extreme.map((name) => name.match(/^extreme-\d+/)?.[0])).size;
+if (jobs < 50) faults.push(`drawings of ${jobs} extreme jobs, not of 50`);
+const context = await browser.newContext();
+const page = await context.newPage();
+page.on("console", (message) => faults.push(`${page.url()}: console: ${message.text()}`));
+for (const file of extreme) {
+  await page.goto(pathToFileURL(join(folder, "extreme", file)).href);
+  (await page.evaluate(overlaps)).forEach((words) => faults.push(`${file}: ${words}`));
+}
 await browser.close();
 faults.forEach((fault) => console.error(fault));
 console.log(faults.length ? `${faults.length} faults in the browser` : "the pages hold in the browser");

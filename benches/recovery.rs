@@ -1,5 +1,6 @@
 //! How often the diagnosis finds what the model was given: the table of DEVELOPERS.md. `cargo bench --bench recovery -- 200` makes 200
-//! cases of each kind.
+//! cases of each kind, `-- 200 fans-out warm-air` of those kinds alone (`healthy` and `pairs` are kinds too),
+//! with `missed` also those that were not found.
 #![allow(clippy::cast_precision_loss, clippy::unwrap_used, missing_docs, reason = "a measurement")]
 
 #[path = "../tests/common/recovery.rs"]
@@ -11,19 +12,28 @@ use std::collections::BTreeMap;
 
 fn main() {
     let count = std::env::args().find_map(|argument| argument.parse().ok()).unwrap_or(40);
+    let named = |kind: &str| std::env::args().any(|argument| argument == kind);
+    let known = |kind: &str| MADE.iter().any(|cause| cause.name() == kind) || ["healthy", "pairs"].contains(&kind);
+    let all_kinds = !std::env::args().any(|argument| known(&argument));
+    let asked = |kind: &str| all_kinds || named(kind);
     let jobs = jobs();
     println!(
         "cause, severity, coefficients: cases, in the first group %, alone after one and two named readings %, causes in it, healthy in it %; what leads"
     );
     for shifted in [false, true] {
         let coefficients = if shifted { "other" } else { "job's" };
-        let all = outcomes(&jobs, &[], 0, 4 * count, shifted);
-        let faulty = percent(&all, |one| one.verdict != Verdict::Healthy);
-        println!("healthy, -, {coefficients}: {}, called faulty {faulty:.1} {}", all.len(), leading(&all));
-        for &cause in MADE {
+        if asked("healthy") {
+            let all = outcomes(&jobs, &[], 0, 4 * count, shifted);
+            let faulty = percent(&all, |one| one.verdict != Verdict::Healthy);
+            println!("healthy, -, {coefficients}: {}, called faulty {faulty:.1} {}", all.len(), leading(&all));
+        }
+        for &cause in MADE.iter().filter(|cause| asked(cause.name())) {
             for (severity, name) in SEVERITIES.iter().enumerate() {
                 let all = outcomes(&jobs, &[cause], severity, count, shifted);
                 let mean = all.iter().map(|one| one.causes as f64).sum::<f64>() / all.len().max(1) as f64;
+                if named("missed") {
+                    all.iter().filter(|one| !one.first).for_each(|one| println!("  missed {}", one.said));
+                }
                 println!(
                     "{}, {name}, {coefficients}: {}, {:.0}, {:.0} {:.0}, {mean:.1}, {:.0}; {}",
                     cause.name(),
@@ -42,9 +52,12 @@ fn main() {
             [Cause::WarmAir, Cause::LiquidRestriction],
             [Cause::Overcharge, Cause::DirtyEvaporator],
         ];
-        for pair in pairs {
+        for pair in pairs.into_iter().filter(|_| asked("pairs")) {
             let all = outcomes(&jobs, &pair, 1, count, shifted);
             let found = percent(&all, |one| one.first_two);
+            if named("missed") {
+                all.iter().filter(|one| !one.first_two).for_each(|one| println!("  missed {}", one.said));
+            }
             println!(
                 "{} with {}, {coefficients}: {}, in the first two groups {found:.0}; {}",
                 pair[0].name(),

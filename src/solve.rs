@@ -146,6 +146,9 @@ pub fn largest<const N: usize>(residuals: &[f64; N]) -> f64 {
     residuals.iter().fold(0.0, |maximum, r| f64::max(maximum, r.abs()))
 }
 
+/// How often a step of Broyden's method to where the function has no value is halved.
+const HALVINGS: u32 = 4;
+
 /// Broyden's method from `start`; none where it does not arrive or the function has no value. Without a Jacobian it is made by
 /// differences; it is handed back as updated on the way.
 ///
@@ -174,10 +177,16 @@ pub fn broyden<const N: usize, T>(
         for (step, longest) in step.iter_mut().zip(stride.longest) {
             *step = -step.clamp(-longest, longest);
         }
-        for k in 0..N {
-            x[k] += step[k];
+        let (mut halvings, mut found) = (0, None);
+        while found.is_none() && halvings <= HALVINGS {
+            if halvings > 0 {
+                step = step.map(|step| 0.5 * step);
+            }
+            halvings += 1;
+            found = at(&std::array::from_fn(|k| x[k] + step[k]));
         }
-        let (next, changed) = at(&x)?;
+        let (next, changed) = found?;
+        x = std::array::from_fn(|k| x[k] + step[k]);
         let norm: f64 = step.iter().map(|step| step * step).sum();
         for i in 0..N {
             let along: f64 = j[i].iter().zip(&step).map(|(j, step)| j * step).sum();

@@ -133,6 +133,12 @@ fn off_scale(circuit: &Circuit, drawing: &Drawing) -> Vec<String> {
     off.map(|(tag, metres, height)| format!("{tag}: {height} for {metres} m at {scale} per m")).collect()
 }
 
+/// The last number of a joint of a circuit.
+fn joints(job: &Job, circuit: &Circuit) -> u64 {
+    let numbers = roofrun::takeoff::numbers::joint_numbers(job.site.code, circuit);
+    numbers.iter().flatten().flatten().map(|(_, last)| *last).max().unwrap_or(0)
+}
+
 fn charts(
     job: &Job,
     which: (usize, &Circuit, &survey::CircuitSurvey),
@@ -161,10 +167,10 @@ fn hold(job: &Job, name: &str) -> usize {
             for drawing in std::iter::once(&drawing).chain(charts.iter().flatten()) {
                 let of_it = complaints(drawing).into_iter().map(|words| format!("{}: {words}", drawing.id));
                 wrong.extend(of_it);
-            }
-            if let Ok(folder) = std::env::var("DRAWINGS") {
-                let seen = if setting.seen == Seen::Alone { "alone" } else { "page" };
-                std::fs::write(format!("{folder}/{name}-{}-{seen}.svg", drawing.id), drawing.svg()).unwrap();
+                if let Ok(folder) = std::env::var("DRAWINGS") {
+                    let seen = if setting.seen == Seen::Alone { "alone" } else { "page" };
+                    std::fs::write(format!("{folder}/{name}-{}-{seen}.svg", drawing.id), drawing.svg()).unwrap();
+                }
             }
         }
     }
@@ -192,6 +198,63 @@ fn extreme_routes_hold() {
         marked += hold(&job, &format!("extreme-{number}"));
     }
     assert!(marked > 100, "findings are marked");
+}
+
+#[test]
+fn the_drawings_of_a_trend_and_of_its_worst_moment_hold() {
+    let job = job::open(std::path::Path::new("examples/bottling-hall.toml")).unwrap();
+    let asked = roofrun::diagnose::Asked {
+        file: std::path::Path::new("examples/readings/hot-afternoons.csv"),
+        order: None,
+        circuit: Some("1A"),
+        said: &job::Readings::default(),
+    };
+    let trend = roofrun::diagnose::trend(&job, &asked, &|_| {}).unwrap();
+    for setting in SETTINGS {
+        let drawing = draw::trend(&job, &trend, setting).unwrap();
+        assert_eq!(complaints(&drawing), Vec::<String>::new());
+        let worst = draw::diagnosis(&job, &trend.worst[0].answer, setting).unwrap();
+        assert_eq!(complaints(&worst), Vec::<String>::new());
+    }
+}
+
+/// Of three coils with legs of 4 ft, and a receiver that is vented.
+#[test]
+fn drop_legs_stand_to_scale_and_a_vent_is_drawn_where_there_is_one() {
+    let text = std::fs::read_to_string("examples/bottling-hall.toml").unwrap();
+    let read = |text: &str| job::read("hall.toml", text, std::path::Path::new("examples")).unwrap();
+    let legged = text
+        .replacen("\nhead_control", "\ncoils = 3\nlegs = { height = \"4 ft\", tube = \"7/8 ACR\" }\nhead_control", 1)
+        .replacen("style = \"surge\"", "style = \"surge\", vented = true", 1);
+    assert_ne!(legged, text);
+    let (plain, legged) = (read(&text), read(&legged));
+    for setting in SETTINGS {
+        let without = route::draw(&plain, 0, &[], setting).unwrap();
+        assert!(!without.svg().contains("data-legs") && !without.svg().contains("data-vent"));
+        let drawing = route::draw(&legged, 0, &[], setting).unwrap();
+        assert!(complaints(&drawing).is_empty(), "{:?}", complaints(&drawing));
+        let svg = drawing.svg();
+        let document = Document::parse(&svg).unwrap();
+        let node = document.descendants().find(|node| node.attribute("data-legs") == Some("3")).unwrap();
+        // Each leg from its outlet down to the line.
+        let legs: Vec<f64> = node
+            .attribute("d")
+            .unwrap()
+            .split('M')
+            .skip(2)
+            .map(|leg| {
+                let (from, to) = leg.split_once(' ').unwrap().1.split_once('V').unwrap();
+                to.parse::<f64>().unwrap() - from.parse::<f64>().unwrap()
+            })
+            .collect();
+        assert_eq!(legs.len(), 3);
+        let riser = legged.circuits[0].discharge.runs.iter().position(|run| run.path.rise_m() > 0.0).unwrap();
+        let tall = heights(&document)[&format!("D{}", riser + 1)][0];
+        let scale = tall / legged.circuits[0].discharge.runs[riser].path.rise_m();
+        assert!(legs.iter().all(|leg| (leg - 4.0 * 0.3048 * scale).abs() < 1.0), "{legs:?} at {scale}");
+        assert!(document.descendants().any(|node| node.attribute("data-vent").is_some()));
+        assert!(svg.contains("3 drop legs 4 ft") && svg.contains("vent to condenser inlet"), "{svg}");
+    }
 }
 
 #[test]
@@ -333,16 +396,49 @@ fn a_sketch_numbers_every_joint_of_the_take_off() {
         .replace("{ level = \"22 ft\",", "{ level = \"22 ft\", turn = 45,")
         .replace("{ level = \"30 ft\",", "{ level = \"30 ft\", turn = \"SE\",");
     let job = job::read("turned.toml", &turned, std::path::Path::new(".")).unwrap();
-    let joints: u64 = roofrun::takeoff::joints_by_run(job.site.code, &job.circuits[0]).iter().flatten().sum();
+    let joints: u64 = joints(&job, &job.circuits[0]);
     let list = roofrun::takeoff::TakeOff::new(&job, None, None).unwrap().json().unwrap();
     let list: serde_json::Value = serde_json::from_str(&list).unwrap();
     let counted: u64 = list["joints"].as_array().unwrap().iter().map(|row| row["count"].as_u64().unwrap()).sum();
     assert_eq!(joints, counted);
+    let text = roofrun::takeoff::TakeOff::new(&job, None, None).unwrap().text(100);
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("numbers as on its piping sketch: D1 ") && text.contains(&format!("{joints}.")), "{text}");
     for setting in SETTINGS {
         let drawing = draw::isometric::draw(&job, 0, setting).unwrap();
         assert_eq!(complaints(&drawing), Vec::<String>::new());
         assert!(drawing.svg().contains(&format!("{joints} joints in one such circuit")));
         assert!(drawing.description.contains("L2 level 30 ft, to 135°"), "{}", drawing.description);
+    }
+    // What is said of a run stands no nearer to another.
+    let svg = draw::isometric::draw(&job, 0, Setting::ALONE).unwrap().svg();
+    let document = Document::parse(&svg).unwrap();
+    let runs = document.descendants().filter_map(|node| Some((node.attribute("data-run")?, node.attribute("d")?)));
+    let runs: Vec<(&str, Vec<f64>)> =
+        runs.map(|(run, d)| (run, d.split(['M', ' ', 'L']).filter_map(|part| part.parse().ok()).collect())).collect();
+    let mut seen = std::collections::BTreeSet::new();
+    for (words, covers) in texts(&document) {
+        let tag = words.split(' ').next().unwrap();
+        let far = |ends: &[f64]| {
+            let point = |k: u32| {
+                let share = f64::from(k) / 24.0;
+                (ends[0] + share * (ends[2] - ends[0]), ends[1] + share * (ends[3] - ends[1]))
+            };
+            let to = |(x, y): (f64, f64)| {
+                let across = (covers.x - x).max(x - covers.right()).max(0.0);
+                across.hypot((covers.y - y).max(y - covers.bottom()).max(0.0))
+            };
+            (0..=24).map(point).map(to).fold(f64::INFINITY, f64::min)
+        };
+        let Some((_, own)) = runs.iter().find(|(run, _)| *run == tag) else { continue };
+        // The other line is a drawing of its own; texts of one block stand by its first.
+        let others = runs.iter().filter(|(run, _)| *run != tag && run.starts_with(&tag[..1]));
+        let nearest = others.map(|(_, ends)| far(ends)).fold(f64::INFINITY, f64::min);
+        let rows = covers.h * 2.0;
+        // A table below has the tags again.
+        if seen.insert(tag.to_owned()) {
+            assert!(far(own) < nearest + rows, "`{words}` stands by another run: {} and {nearest}", far(own));
+        }
     }
     let wrong = turned.replace("turn = \"SE\"", "turn = \"left\"");
     assert!(job::read("turned.toml", &wrong, std::path::Path::new(".")).is_err());
@@ -356,10 +452,7 @@ fn the_joints_of_runs_are_those_of_the_list() {
             continue;
         }
         let job = job::open(&path).unwrap();
-        let of = |circuit: &Circuit| {
-            u64::from(circuit.copies)
-                * roofrun::takeoff::joints_by_run(job.site.code, circuit).iter().flatten().sum::<u64>()
-        };
+        let of = |circuit: &Circuit| u64::from(circuit.copies) * joints(&job, circuit);
         let list = roofrun::takeoff::TakeOff::new(&job, None, None).unwrap().json().unwrap();
         let list: serde_json::Value = serde_json::from_str(&list).unwrap();
         let counted: u64 = list["joints"].as_array().unwrap().iter().map(|row| row["count"].as_u64().unwrap()).sum();

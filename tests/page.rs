@@ -43,13 +43,16 @@ fn pages() -> Vec<(String, String)> {
     let example = |name: &str| format!("{}/examples/{name}", env!("CARGO_MANIFEST_DIR"));
     let as_drawn = example("as-drawn.toml");
     let readings = example("readings/high-head.toml");
+    let trend = example("readings/hot-afternoons.csv");
+    let hall = example("bottling-hall.toml");
     let mut asked: Vec<Vec<String>> = examples().into_iter().map(|job| vec!["check".to_owned(), job]).collect();
-    let more: [&[&str]; 8] = [
+    let more: [&[&str]; 9] = [
         &["remedy", &as_drawn],
         &["size", "--all", &as_drawn],
         &["site", &example("roof-as-drawn.toml")],
         &["site", &example("roof-and-year.toml")],
         &["diagnose", &as_drawn, &readings],
+        &["diagnose", &hall, &trend, "--circuit", "1A"],
         &["expect", &as_drawn, "--outdoor", "88 F", "--outdoor", "60 F"],
         &["take-off", &as_drawn],
         &["check", &as_drawn, "--format", "sheet"],

@@ -477,6 +477,11 @@ fn the_json_has_the_keys_of_its_contract() {
     assert_eq!(document["columns"][0]["key"], "outdoor");
     assert_eq!(document["worst"][0]["from"].as_str().map(str::len), Some(19));
     assert!(document["worst"][0]["groups"].is_array());
+    // A column that was taken for nothing has its name and no key.
+    let trend = study(&std::fs::read_to_string(EXAMPLE).unwrap());
+    let document: serde_json::Value = serde_json::from_str(&trend_json(&hall(), &trend).unwrap()).unwrap();
+    let alarm = document["columns"].as_array().unwrap().iter().find(|column| column["name"] == "Alarm").unwrap();
+    assert!(alarm.get("key").is_none() && alarm.get("min").is_none() && alarm["column"].is_u64(), "{alarm}");
 }
 
 #[test]

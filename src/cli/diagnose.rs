@@ -3,62 +3,80 @@
 use super::arguments::{Dates, Diagnose, Form};
 use super::progress::Bar;
 use super::screen::{self, Trouble, View};
-use crate::diagnose::{self, Asked, NoAnswer, Verdict};
-use crate::job::{self, Job, Readings, Unknown};
+use crate::diagnose::{self, Answer, Asked, NoAnswer, Trend, Verdict};
+use crate::job::{self, Job, Readings};
 use crate::page;
 use crate::trend::Order;
+use std::path::Path;
 use std::process::ExitCode;
 
-pub(super) fn run(what: &Diagnose, view: View) -> Result<ExitCode, Trouble> {
-    let (mut job, unknown) =
-        job::open_sketch(&what.job).map_err(|faults| Trouble::Text(faults.render(true, view.width)))?;
-    job.units = view.units.unwrap_or(job.units);
-    let toml = what.readings.extension().is_none_or(|end| end.eq_ignore_ascii_case("toml"));
-    if !toml {
-        return trend((&job, unknown), what, view);
-    }
-    if what.columns.is_some() || what.dates.is_some() || what.circuit.is_some() {
-        return Err(Trouble::words("--columns, --circuit and --dates are of a trend, a CSV file"));
-    }
-    let readings = job::open_readings(&what.readings, job.units, job.site.atmosphere.pascals())
-        .map_err(|faults| Trouble::Text(faults.render(true, view.width)))?;
-    let readings = Readings { unknown, ..readings };
-    let answer = diagnose::diagnose(&job, &readings).map_err(none)?;
-    let text = match what.format {
-        Form::Text => diagnose::text(&job, &answer, view.width),
-        Form::Page => page::diagnosis(&job, &answer).map_err(Trouble::words)?,
-        Form::Json => diagnose::json(&job, &answer).map_err(Trouble::words)?,
-    };
-    screen::answer(&text, matches!(answer.verdict, Verdict::Suspects | Verdict::Contradictory))
+/// The answer to a set of readings, or to a trend.
+pub(super) enum Answered {
+    Set(Box<Answer>),
+    Trend(Box<Trend>),
 }
 
-/// The same of a trend.
-fn trend((job, unknown): (&Job, Unknown), what: &Diagnose, view: View) -> Result<ExitCode, Trouble> {
-    let said = match &what.columns {
-        Some(file) => job::open_columns(file, job.units, job.site.atmosphere.pascals())
-            .map_err(|faults| Trouble::Text(faults.render(true, view.width)))?,
-        None => Readings::default(),
-    };
-    let said = Readings { unknown, ..said };
-    let order = what.dates.map(|dates| match dates {
-        Dates::MonthFirst => Order::MonthFirst,
-        Dates::DayFirst => Order::DayFirst,
-    });
-    let asked = Asked { file: &what.readings, order, circuit: what.circuit.as_deref(), said: &said };
-    let bar = Bar::new("the trend");
-    let answer = diagnose::trend(job, &asked, &|share| bar.tell(share));
-    bar.finish();
-    let answer = answer.map_err(none)?;
-    let text = match what.format {
-        Form::Text => diagnose::trend_text(job, &answer, view.width),
-        Form::Json => diagnose::trend_json(job, &answer).map_err(Trouble::words)?,
-        Form::Page => {
-            return Err(Trouble::words(
-                "a trend is answered as text or JSON; for a page, write its worst moment as readings",
-            ));
+/// How the readings are to be taken, where they do not say.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Taking<'a> {
+    pub circuit: Option<&'a str>,
+    pub columns: Option<&'a Path>,
+    pub dates: Option<Dates>,
+}
+
+pub(super) fn run(what: &Diagnose, view: View) -> Result<ExitCode, Trouble> {
+    let taking = Taking { circuit: what.circuit.as_deref(), columns: what.columns.as_deref(), dates: what.dates };
+    let (job, answered) = answered(&what.job, &what.readings, taking, view)?;
+    let (text, verdict) = match &answered {
+        Answered::Set(answer) => {
+            let text = match what.format {
+                Form::Text => diagnose::text(&job, answer, view.width),
+                Form::Page => page::diagnosis(&job, answer).map_err(Trouble::words)?,
+                Form::Json => diagnose::json(&job, answer).map_err(Trouble::words)?,
+            };
+            (text, answer.verdict)
+        }
+        Answered::Trend(answer) => {
+            let text = match what.format {
+                Form::Text => diagnose::trend_text(&job, answer, view.width),
+                Form::Page => page::trend(&job, answer).map_err(Trouble::words)?,
+                Form::Json => diagnose::trend_json(&job, answer).map_err(Trouble::words)?,
+            };
+            (text, answer.verdict)
         }
     };
-    screen::answer(&text, matches!(answer.verdict, Verdict::Suspects | Verdict::Contradictory))
+    screen::answer(&text, matches!(verdict, Verdict::Suspects | Verdict::Contradictory))
+}
+
+/// A job and what its readings, TOML or a trend as CSV, say of it.
+pub(super) fn answered(file: &Path, readings: &Path, taking: Taking, view: View) -> Result<(Job, Answered), Trouble> {
+    let told = |faults: &job::Faults| Trouble::Text(faults.render(true, view.width));
+    let (mut job, unknown) = job::open_sketch(file).map_err(|faults| told(&faults))?;
+    job.units = view.units.unwrap_or(job.units);
+    let atmosphere = job.site.atmosphere.pascals();
+    let toml = readings.extension().is_none_or(|end| end.eq_ignore_ascii_case("toml"));
+    if !toml {
+        let said = match taking.columns {
+            Some(file) => job::open_columns(file, job.units, atmosphere).map_err(|faults| told(&faults))?,
+            None => Readings::default(),
+        };
+        let said = Readings { unknown, ..said };
+        let order = taking.dates.map(|dates| match dates {
+            Dates::MonthFirst => Order::MonthFirst,
+            Dates::DayFirst => Order::DayFirst,
+        });
+        let asked = Asked { file: readings, order, circuit: taking.circuit, said: &said };
+        let bar = Bar::new("the trend");
+        let answer = diagnose::trend(&job, &asked, &|share| bar.tell(share));
+        bar.finish();
+        return Ok((job, Answered::Trend(Box::new(answer.map_err(none)?))));
+    }
+    if taking.columns.is_some() || taking.dates.is_some() || taking.circuit.is_some() {
+        return Err(Trouble::words("--columns, --circuit and --dates are of a trend, a CSV file"));
+    }
+    let readings = job::open_readings(readings, job.units, atmosphere).map_err(|faults| told(&faults))?;
+    let answer = diagnose::diagnose(&job, &Readings { unknown, ..readings }).map_err(none)?;
+    Ok((job, Answered::Set(Box::new(answer))))
 }
 
 /// Why there is no answer.

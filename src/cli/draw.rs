@@ -2,6 +2,7 @@
 
 use super::arguments::{Draw, What};
 use super::check;
+use super::diagnose::{self, Answered, Taking};
 use super::screen::{self, Trouble, View};
 use crate::draw::{self, Breadth, Drawing, Setting, marks};
 use crate::job::Job;
@@ -14,14 +15,35 @@ pub(super) fn run(what: &Draw, view: View) -> Result<ExitCode, Trouble> {
     if let Some(out) = &what.out {
         screen::may_write(out, what.overwrite)?;
     }
-    let job = check::open(&what.job, view)?;
-    let drawing = drawing(what, &job, view)?;
+    let drawing = match &what.readings {
+        Some(readings) => read(what, readings, view)?,
+        None => drawing(what, &check::open(&what.job, view)?, view)?,
+    };
     match &what.out {
         Some(out) if is_png(out) => screen::put(out, png(&drawing)?, what.overwrite)?,
         Some(out) => screen::put(out, drawing.svg(), what.overwrite)?,
         None => screen::print(&drawing.svg())?,
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// What was read, or a trend.
+fn read(what: &Draw, readings: &Path, view: View) -> Result<Drawing, Trouble> {
+    if what.what != What::Read {
+        return Err(Trouble::words("--readings is of --what read"));
+    }
+    let taking = Taking { circuit: what.circuit.as_deref(), ..Taking::default() };
+    let drawn = match diagnose::answered(&what.job, readings, taking, view)? {
+        (job, Answered::Set(answer)) => draw::diagnosis(&job, &answer, setting(what)),
+        (job, Answered::Trend(trend)) => draw::trend(&job, &trend, setting(what)),
+    };
+    drawn.ok_or_else(|| {
+        Trouble::words("these readings leave nothing to draw: nothing ran, or nothing was held against them")
+    })
+}
+
+fn setting(what: &Draw) -> Setting {
+    Setting { breadth: if what.narrow { Breadth::Narrow } else { Breadth::Wide }, ..Setting::ALONE }
 }
 
 fn is_png(file: &Path) -> bool {
@@ -41,7 +63,7 @@ fn png(_: &Drawing) -> Result<Vec<u8>, Trouble> {
 }
 
 fn drawing(what: &Draw, job: &Job, view: View) -> Result<Drawing, Trouble> {
-    let setting = Setting { breadth: if what.narrow { Breadth::Narrow } else { Breadth::Wide }, ..Setting::ALONE };
+    let setting = setting(what);
     let survey = survey::survey(job).map_err(|faults| check::unsurveyed(job, &faults, view))?;
     let drawn = match what.what {
         What::Isometric => {

@@ -185,6 +185,7 @@ impl Case {
             Ok((p, fluid.temperature_ph(p, h).map_err(range)?))
         };
         let is_receiver = |run: &crate::job::Run| matches!(&run.path, Path::Part(part) if part.receiver.is_some());
+        let has_receiver = runs.iter().any(is_receiver);
         let count = match self.liquid_at {
             LiquidAt::Condenser => 0,
             LiquidAt::Receiver => runs.iter().position(is_receiver).map_or(0, |at| at + 1),
@@ -239,7 +240,7 @@ impl Case {
                 Some(false) => -margin.clamp(-3.0, 0.0),
                 None => f64::from(margin < 0.0),
             }),
-            Reading::ReceiverLevel => Some(expected_level(self.level.unwrap_or(0.5), causes)),
+            Reading::ReceiverLevel => has_receiver.then(|| expected_level(self.level.unwrap_or(0.5), causes)),
             Reading::Coil => Some(f64::from(dirty)),
             Reading::BypassLine => Some(f64::from(condition.bypass > 0.01)),
             Reading::StoppedPressure => Some(stopped),

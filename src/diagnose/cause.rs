@@ -143,7 +143,8 @@ impl Cause {
             Self::NonCondensables => Some(120.0 * PSI),
             Self::Overcharge => Some(0.6),
             Self::Undercharge => Some(circuit.condenser.subcooling.value + 60.0),
-            Self::LiquidRestriction => Some(300.0 * PSI),
+            // At the rated flow, of which little is left: at part of the load it is felt late.
+            Self::LiquidRestriction => Some(1200.0 * PSI),
             Self::DischargeRestriction => Some(90.0 * PSI),
             Self::BypassPassing => (condition.bypass <= 0.0).then_some(0.45),
             Self::CompressorLeak => Some(0.5),

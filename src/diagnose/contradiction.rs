@@ -20,6 +20,9 @@ pub struct Contradiction {
 /// off by more).
 const UNBALANCED: f64 = 0.3;
 
+/// What tells of the compression.
+const COMPRESSION: [Reading; 3] = [Reading::SuctionPressure, Reading::DischargePressure, Reading::DischargeTemperature];
+
 /// What contradictions are told in.
 pub struct Scene<'a> {
     /// The refrigerant.
@@ -74,42 +77,36 @@ impl Scene<'_> {
         checks.into_iter().filter_map(|check| check.ok().flatten()).collect()
     }
 
+    /// Several readings at once, each with its band; nothing where one of them was not taken.
+    fn found<const N: usize>(&self, readings: [Reading; N]) -> Option<[(f64, f64); N]> {
+        let found = readings.map(|reading| self.find(reading));
+        found.iter().all(Option::is_some).then(|| found.map(Option::unwrap_or_default))
+    }
+
     fn difference(&self, kelvin: f64) -> String {
         self.units.difference(kelvin)
     }
 
     fn wet_suction(&self) -> Result<Option<Contradiction>, OutOfRange> {
-        let (Some((p, _)), Some((t, band))) =
-            (self.find(Reading::SuctionPressure), self.find(Reading::SuctionTemperature))
-        else {
-            return Ok(None);
-        };
+        let readings = [Reading::SuctionPressure, Reading::SuctionTemperature];
+        let Some([(p, _), (t, band)]) = self.found(readings) else { return Ok(None) };
         let by = self.fluid.dew_temperature(p)? - t;
-        let readings = vec![Reading::SuctionPressure, Reading::SuctionTemperature];
+        let readings = readings.to_vec();
         let says = format!("suction reads {} below its own dew temperature: wet gas, or a sensor", self.difference(by));
         Ok((by > band).then_some(Contradiction { readings, says, by }))
     }
 
     fn warm_suction(&self) -> Option<Contradiction> {
-        let (Some((fluid, _)), Some((t, band))) =
-            (self.find(Reading::EnteringFluid), self.find(Reading::SuctionTemperature))
-        else {
-            return None;
-        };
+        let readings = [Reading::EnteringFluid, Reading::SuctionTemperature];
+        let [(fluid, _), (t, band)] = self.found(readings)?;
         let by = t - fluid;
-        let readings = vec![Reading::EnteringFluid, Reading::SuctionTemperature];
+        let readings = readings.to_vec();
         let says = format!("suction reads {} warmer than the fluid that enters", self.difference(by));
         (by > 1.5 * band).then_some(Contradiction { readings, says, by })
     }
 
     fn cold_discharge(&self) -> Result<Option<Contradiction>, OutOfRange> {
-        let (Some((p1, _)), Some((p2, _)), Some((t2, band))) = (
-            self.find(Reading::SuctionPressure),
-            self.find(Reading::DischargePressure),
-            self.find(Reading::DischargeTemperature),
-        ) else {
-            return Ok(None);
-        };
+        let Some([(p1, _), (p2, _), (t2, band)]) = self.found(COMPRESSION) else { return Ok(None) };
         let t1 = self.find(Reading::SuctionTemperature).map_or(f64::NEG_INFINITY, |(t, _)| t);
         let suction = self.fluid.vapour_pt(p1, t1.max(self.fluid.dew_temperature(p1)?))?;
         let by = self.fluid.state_ps(p2, suction.entropy)?.temperature - t2;
@@ -122,13 +119,10 @@ impl Scene<'_> {
     }
 
     fn warm_liquid(&self) -> Result<Option<Contradiction>, OutOfRange> {
-        let (Some((p, _)), Some((t, band))) =
-            (self.find(Reading::LiquidPressure), self.find(Reading::LiquidTemperature))
-        else {
-            return Ok(None);
-        };
+        let readings = [Reading::LiquidPressure, Reading::LiquidTemperature];
+        let Some([(p, _), (t, band)]) = self.found(readings) else { return Ok(None) };
         let by = t - self.fluid.bubble_temperature(p)?;
-        let readings = vec![Reading::LiquidPressure, Reading::LiquidTemperature];
+        let readings = readings.to_vec();
         let says = format!("liquid reads {} warmer than it can be at its pressure", self.difference(by));
         Ok((by > 1.5 * band).then_some(Contradiction { readings, says, by }))
     }
@@ -143,14 +137,11 @@ impl Scene<'_> {
     }
 
     fn high_liquid(&self) -> Result<Option<Contradiction>, OutOfRange> {
-        let (Some((p2, _)), Some((p, band))) =
-            (self.find(Reading::DischargePressure), self.find(Reading::LiquidPressure))
-        else {
-            return Ok(None);
-        };
+        let readings = [Reading::DischargePressure, Reading::LiquidPressure];
+        let Some([(p2, _), (p, band)]) = self.found(readings) else { return Ok(None) };
         // A column of 60 m of liquid is more than any roof.
         let by = p - p2 - self.fluid.bubble_p(p2)?.density * 9.81 * 60.0;
-        let readings = vec![Reading::DischargePressure, Reading::LiquidPressure];
+        let readings = readings.to_vec();
         let says = format!(
             "liquid reads {} above discharge, more than its column gives",
             self.units.pressure_difference(p - p2)
@@ -160,19 +151,9 @@ impl Scene<'_> {
 
     /// What the refrigerant takes up in the evaporator by the compressors' power, P (h1 - h4) / (h2 - h1), against what the fluid gives.
     fn heat_balance(&self) -> Result<Option<Contradiction>, OutOfRange> {
-        let (Some((p1, _)), Some((p2, _)), Some((t2, band))) = (
-            self.find(Reading::SuctionPressure),
-            self.find(Reading::DischargePressure),
-            self.find(Reading::DischargeTemperature),
-        ) else {
-            return Ok(None);
-        };
-        let (Some((t1, _)), Some((t4, _)), Some((power, of_power)), Some((entering, of_entering))) = (
-            self.find(Reading::SuctionTemperature),
-            self.find(Reading::LiquidTemperature),
-            self.find(Reading::Power),
-            self.find(Reading::EnteringFluid),
-        ) else {
+        let Some([(p1, _), (p2, _), (t2, band)]) = self.found(COMPRESSION) else { return Ok(None) };
+        let more = [Reading::SuctionTemperature, Reading::LiquidTemperature, Reading::Power, Reading::EnteringFluid];
+        let Some([(t1, _), (t4, _), (power, of_power), (entering, of_entering)]) = self.found(more) else {
             return Ok(None);
         };
         let Some((leaving, carries)) = self.fluid_side.filter(|(leaving, _)| entering > leaving + 1.0) else {

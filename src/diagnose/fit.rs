@@ -9,10 +9,13 @@ use crate::machine::{Circuitry, Near, Wrong};
 use crate::units::{Temperature, kelvins};
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix2, OMatrix, OVector, U2, Vector2, storage::Owned};
+use rayon::prelude::*;
 
 /// Shares of a cause's range at which it is first looked at.
 const GRID: &[f64] = &[0.03, 0.08, 0.16, 0.28, 0.42, 0.58, 0.78, 1.0];
-/// The same of causes that are not felt before the valve does not feed.
+/// The same of a restriction, whose size goes with the square of its share: not felt at all, and soon after all too much.
+const CLOGGED: &[f64] = &[0.12, 0.17, 0.21, 0.25, 0.29, 0.33, 0.37, 0.42, 0.47, 0.53, 0.6, 0.68, 0.77, 0.88, 1.0];
+/// The same of a valve that feeds too little, which is not felt before it is wide open.
 const LATE: &[f64] = &[0.15, 0.3, 0.42, 0.5, 0.57, 0.64, 0.7, 0.76, 0.82, 0.88, 0.94, 1.0];
 /// Turns of the parabola through the three best.
 const TURNS: u32 = 4;
@@ -209,8 +212,12 @@ impl<'a> Fitter<'a> {
         let mut seen: Vec<(f64, f64)> = vec![(0.0, self.misfit(&self.healthy))];
         let mut best: Option<(f64, Fitted)> = None;
         let mut worse = 0;
-        let late = matches!(cause, Cause::ValveShut | Cause::LiquidRestriction);
-        for &share in if late { LATE } else { GRID } {
+        let grid = match cause {
+            Cause::LiquidRestriction => CLOGGED,
+            Cause::ValveShut => LATE,
+            _ => GRID,
+        };
+        for &share in grid {
             let Some(found) = at(share) else { continue };
             seen.push((share, found.1.misfit));
             let minimum = best.as_ref().map_or(f64::INFINITY, |best| best.1.misfit);
@@ -244,11 +251,11 @@ impl<'a> Fitter<'a> {
         if found[0] <= 0.05 || found[1] <= 0.05 {
             return (f64::INFINITY, [1.0; 2]);
         }
-        ((none - a * found[0] - b * found[1]).norm_squared(), [found[0].min(1.5), found[1].min(1.5)])
+        ((none - a * found[0] - b * found[1]).norm_squared(), [found[0], found[1]])
     }
 
-    /// The pairs of those that promise most, fitted.
-    pub fn pairs(&self, singles: &[Fitted], how_many: usize) -> Vec<Fitted> {
+    /// The pairs of those that promise most, fitted: as their effects add up, those within a margin of the best.
+    pub fn pairs(&self, singles: &[Fitted], margin: f64, how_many: usize) -> Vec<Fitted> {
         let mut promising = Vec::new();
         for (i, one) in singles.iter().enumerate() {
             for other in &singles[..i] {
@@ -258,8 +265,10 @@ impl<'a> Fitter<'a> {
         }
         promising.retain(|(misfit, ..)| misfit.is_finite());
         promising.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let best = promising.into_iter().take(how_many);
-        best.filter_map(|(_, shares, one, other)| self.pair(one, other, shares)).collect()
+        let best = promising.first().map_or(f64::INFINITY, |(misfit, ..)| *misfit);
+        promising.retain(|(misfit, ..)| *misfit < best + margin);
+        promising.truncate(how_many);
+        promising.into_par_iter().filter_map(|(_, shares, one, other)| self.pair(one, other, shares)).collect()
     }
 
     fn pair(&self, one: &Fitted, other: &Fitted, shares: [f64; 2]) -> Option<Fitted> {

@@ -26,7 +26,8 @@ pub use made::made;
 pub use next::Next;
 pub use text::{expected_text, text};
 pub(crate) use text::{lead, leading, put, put_expected, read_and_expected};
-pub use trend::{Asked, Event, Moments, Trend, schema, trend, trend_json, trend_text};
+pub use trend::{Asked, Course, Event, Moments, Trend, schema, trend, trend_json, trend_text};
+pub(crate) use trend::{put_columns, put_lead, put_worst, said, titles};
 
 use crate::job::{Circuit, Evaporating, Job, Reading, Readings, Runs, Set, Unknown};
 use crate::refrigerant::OutOfRange;
@@ -34,10 +35,10 @@ use case::Case;
 use contradiction::{Scene, slip};
 use fit::{Coefficients, Fitter, Weighed};
 
-/// Pairs that are fitted.
-const PAIRS: usize = 3;
-/// Causes of which pairs are made.
-const LEADING: usize = 5;
+/// Pairs that are fitted at most: several causes of the one and several of the other side may stand for one another.
+const PAIRS: usize = 8;
+/// By so much the misfit of a pair, as the effects of its causes add up, may be above the best one's.
+const PROMISING: f64 = 8.0;
 /// Readings that may be left out because they contradict the rest.
 const LEFT_OUT: usize = 2;
 /// So many times its band a reading is off that a slip of unit is looked for.
@@ -319,7 +320,7 @@ fn explanations(fitter: &Fitter<'_>) -> Vec<Fitted> {
     singles.sort_by(|a, b| a.misfit.total_cmp(&b.misfit));
     let minimum = singles.first().map_or(f64::INFINITY, |best| best.misfit);
     // A second cause costs more than a misfit as small as this leaves to gain.
-    let pairs = if minimum > 6.0 { fitter.pairs(&singles[..singles.len().min(LEADING)], PAIRS) } else { Vec::new() };
+    let pairs = if minimum > 6.0 { fitter.pairs(&singles, PROMISING, PAIRS) } else { Vec::new() };
     let mut all = singles;
     all.push(fitter.nothing());
     all.extend(fitter.sensors());

@@ -196,18 +196,6 @@ impl Show {
         (pascals - self.atmosphere) / self.pick(factor::PSI, factor::BAR)
     }
 
-    /// Pa absolute of a gauge pressure.
-    #[must_use]
-    pub fn absolute(&self, gauge: f64) -> f64 {
-        gauge * self.pick(factor::PSI, factor::BAR) + self.atmosphere
-    }
-
-    /// A gauge pressure in words.
-    #[must_use]
-    pub fn gauge_words(&self, pascals: f64) -> String {
-        self.units.pressure_gauge(pascals, self.atmosphere)
-    }
-
     /// The unit of a gauge pressure.
     #[must_use]
     pub fn gauge_unit(&self) -> &'static str {
@@ -286,7 +274,9 @@ pub(super) mod testing {
             let rows = numbers(svg, "end");
             let columns = numbers(svg, "middle");
             let (first, last) = (rows.first().unwrap(), rows.last().unwrap());
-            let (left, right) = (columns.first().unwrap(), columns.last().unwrap());
+            // Numbers alone; of an axis of time places stay places.
+            let alone = ((0.0, 0.0), 0.0);
+            let (left, right) = (columns.first().unwrap_or(&alone), columns.last().unwrap_or(&((1.0, 0.0), 1.0)));
             Self {
                 svg: svg.to_owned(),
                 // A number stands 4 below its line.
@@ -299,6 +289,11 @@ pub(super) mod testing {
         pub fn values(&self, (x, y): (f64, f64)) -> (f64, f64) {
             let along = |[a, b]: [(f64, f64); 2], at: f64| a.1 + (at - a.0) / (b.0 - a.0) * (b.1 - a.1);
             (along(self.x, x), along(self.y, y))
+        }
+
+        /// The first and the last number of the axis upward, each with its place.
+        pub fn rows(&self) -> [(f64, f64); 2] {
+            self.y
         }
 
         /// The points of the first curve of that class.

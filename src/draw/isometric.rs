@@ -7,8 +7,8 @@ use super::plane::{At, Rect};
 use super::route::{table, words};
 use super::style::{Type, class};
 use super::symbols;
-use crate::job::{Circuit, Code, Job, Line, LineId, Part, Path, Run};
-use crate::takeoff::joints_by_run;
+use crate::job::{Circuit, Job, Line, LineId, Part, Path, Run};
+use crate::takeoff::numbers::{Joints, joint_numbers, told};
 use std::f64::consts::FRAC_PI_6;
 
 /// Where a line goes: a run from one place to another, m east, north and up.
@@ -17,9 +17,6 @@ struct Way {
     from: [f64; 3],
     to: [f64; 3],
 }
-
-/// The numbers of the joints of a run, first and last; none where it has none.
-type Joints = Option<(u64, u64)>;
 
 /// The sketch of a circuit, by its index in the job; nothing where the first level run of a line does not say how it turns.
 #[must_use]
@@ -35,7 +32,7 @@ pub fn draw(job: &Job, circuit: usize, setting: Setting) -> Option<Drawing> {
         setting,
         view: View::of(&ways),
         ways,
-        joints: numbered(job.site.code, drawn),
+        joints: joint_numbers(job.site.code, drawn),
     };
     if setting.is_narrow() {
         return Some(sheet.draw(false).0);
@@ -64,28 +61,6 @@ fn ways(line: &Line) -> Option<Vec<Way>> {
         Some(Way { from, to: at })
     };
     line.runs.iter().map(way).collect()
-}
-
-/// The joints of each run of both lines, numbered through both in order of flow.
-fn numbered(code: Code, circuit: &Circuit) -> [Vec<Joints>; 2] {
-    let mut last = 0;
-    joints_by_run(code, circuit).map(|line| {
-        let number = |count: u64| {
-            let first = last + 1;
-            last += count;
-            (count > 0).then_some((first, last))
-        };
-        line.into_iter().map(number).collect()
-    })
-}
-
-/// The joints of a run in words.
-fn told(joints: Joints) -> Option<String> {
-    joints.map(|(first, last)| match last - first {
-        0 => format!("joint {first}"),
-        1 => format!("joints {first}, {last}"),
-        _ => format!("joints {first} to {last}"),
-    })
 }
 
 /// What is drawn, and how.
@@ -249,10 +224,17 @@ impl Sheet<'_> {
             };
             let block = Block::new(lines);
             let at = |share: f64| (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share);
-            let spots: Vec<(At, bool)> = [0.5, 0.35, 0.65, 0.2, 0.8]
-                .into_iter()
-                .flat_map(|s| round(at(s), block.width(), block.height()))
-                .collect();
+            let (w, h) = (block.width(), block.height());
+            // Nearer to its own run than to any other, or it would be read as that one's.
+            let is_its_own = |((x, y), _): &(At, bool)| {
+                let to = |run: &(At, At)| apart(&Rect::new(*x, *y, w, h), run);
+                let others = (0..points.len()).filter(|other| *other != index).filter_map(|other| points.get(other));
+                others.map(to).fold(f64::INFINITY, f64::min) + 1.0 > to(&(*a, *b))
+            };
+            let spots = [0.5, 0.35, 0.65, 0.2, 0.8].into_iter().flat_map(|s| round(at(s), w, h));
+            let (mut spots, others): (Vec<_>, Vec<_>) = spots.partition(is_its_own);
+            // A tag stands somewhere come what may; words at length give way to tags.
+            spots.extend(others.into_iter().filter(|_| !at_length));
             all &= block.put(canvas, &spots);
         }
         canvas.reach(points.iter().flat_map(|(a, b)| [a.1, b.1]).fold(0.0, f64::max) + 12.0);
@@ -333,6 +315,16 @@ fn round((x, y): At, w: f64, h: f64) -> Vec<(At, bool)> {
         ]);
     }
     spots
+}
+
+/// How far a box is from a run, in units of the drawing.
+fn apart(rect: &Rect, (a, b): &(At, At)) -> f64 {
+    let far = |part: u32| {
+        let share = f64::from(part) / 12.0;
+        let (x, y) = (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share);
+        (rect.x - x).max(x - rect.right()).max(0.0).hypot((rect.y - y).max(y - rect.bottom()).max(0.0))
+    };
+    (0..=12).map(far).fold(f64::INFINITY, f64::min)
 }
 
 /// A part along its line.

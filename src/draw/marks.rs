@@ -50,8 +50,18 @@ pub fn covers(of: Numbered, at: At) -> Rect {
 
 /// Draws the mark of a finding about a point.
 pub fn mark(canvas: &mut Canvas, of: Numbered, at: At) {
-    let rect = covers(of, at);
-    let number = of.number.to_string();
+    numbered_mark(canvas, of.number, of.finding.verdict, covers(of, at));
+}
+
+/// Draws the mark of a note about a point.
+pub fn note(canvas: &mut Canvas, number: usize, at: At) {
+    let width = measure::width(&number.to_string(), Type::Mark).max(10.0) + 8.0;
+    let rect = Rect::new(at.0 - width / 2.0, at.1 - HEIGHT / 2.0, width, HEIGHT);
+    numbered_mark(canvas, number, Verdict::Note, rect);
+}
+
+fn numbered_mark(canvas: &mut Canvas, number: usize, verdict: Verdict, rect: Rect) {
+    let at = (rect.x + rect.w / 2.0, rect.y + rect.h / 2.0);
     let leads = canvas.setting.seen == Seen::OnPage;
     if leads {
         // The list leads to the first of several.
@@ -59,7 +69,7 @@ pub fn mark(canvas: &mut Canvas, of: Numbered, at: At) {
         let id = if canvas.has(&id) { String::new() } else { format!(" id=\"{id}\"") };
         canvas.raw(format_args!("<a{id} href=\"#finding-{number}\" aria-label=\"finding {number}\">"));
     }
-    let look = match of.finding.verdict {
+    let look = match verdict {
         Verdict::Fail => {
             canvas.rect(class::FAILS_FILL, Rect::new(rect.x, rect.y + 1.0, rect.w, rect.h - 2.0), 2.0);
             Type::MarkFails
@@ -77,7 +87,7 @@ pub fn mark(canvas: &mut Canvas, of: Numbered, at: At) {
             Type::Mark
         }
     };
-    canvas.write(Text::new(&number, (at.0, at.1 + 4.2), look).middle());
+    canvas.write(Text::new(&number.to_string(), (at.0, at.1 + 4.2), look).middle());
     if leads {
         canvas.raw("</a>");
     }

@@ -21,6 +21,7 @@ pub mod png;
 pub mod route;
 pub mod style;
 pub mod symbols;
+mod trend;
 mod year;
 
 pub use canvas::{Breadth, Drawing, Seen, Setting};
@@ -29,4 +30,5 @@ pub use diagnosis::diagnosis;
 pub use liquid::liquid;
 pub use oil::oil;
 pub use ph::ph;
+pub use trend::trend;
 pub use year::{duration, map};

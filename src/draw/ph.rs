@@ -8,6 +8,7 @@ use super::style::{Type, class};
 use crate::job::{Circuit, Job};
 use crate::refrigerant::{self, Refrigerant};
 use crate::survey::{CircuitSurvey, Point, PointId};
+use crate::units::{System, factor};
 
 /// Points along each side of the dome.
 const DOME: u32 = 48;
@@ -27,7 +28,7 @@ pub fn ph(job: &Job, (index, circuit, solved): (usize, &Circuit, &CircuitSurvey)
     let below = format!(
         "{}, {} on a logarithmic scale over {}; bubble line left, dew line right.",
         circuit.refrigerant,
-        show.gauge_unit(),
+        show.units.pressure_absolute_unit(),
         show.units.enthalpy_unit()
     );
     let top = title(&mut canvas, &words, &below);
@@ -100,19 +101,20 @@ impl Scene<'_> {
 
     fn axes(&self, canvas: &mut Canvas, panel: &Panel) {
         panel.columns(canvas, &numbered_ticks(&panel.x, 8));
-        // Round gauge pressures that leave one another room on the logarithmic axis.
-        let rounds: &[f64] = if self.show.units == crate::units::System::Ip {
-            &[10.0, 20.0, 50.0, 100.0, 150.0, 200.0, 300.0, 400.0, 500.0, 600.0, 800.0, 1000.0]
-        } else {
-            &[1.0, 2.0, 3.0, 5.0, 7.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0]
+        // Round absolute pressures, as the field draws them, that leave one another room on the logarithmic axis.
+        let (unit, rounds): (f64, &[f64]) = match self.show.units {
+            System::Ip => {
+                (factor::PSI, &[10.0, 20.0, 50.0, 100.0, 150.0, 200.0, 300.0, 400.0, 500.0, 600.0, 800.0, 1000.0])
+            }
+            System::Si => (factor::BAR, &[1.0, 2.0, 3.0, 5.0, 7.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0]),
         };
         let mut last = f64::INFINITY;
         let mut rows = Vec::new();
-        for gauge in rounds {
-            let pressure = self.show.absolute(*gauge);
+        for round in rounds {
+            let pressure = round * unit;
             let y = panel.y.at(pressure);
             if panel.y.holds(pressure) && last - y > 15.0 {
-                rows.push((pressure, format!("{gauge:.0}")));
+                rows.push((pressure, format!("{round:.0}")));
                 last = y;
             }
         }
@@ -200,7 +202,7 @@ impl Scene<'_> {
         let (units, state) = (self.show.units, &self.point.state);
         let mut y = room.y + 14.0;
         let columns = [room.right() - 62.0, room.right()];
-        canvas.write(Text::new(self.show.gauge_unit(), (columns[0], y), Type::Soft).end());
+        canvas.write(Text::new(units.pressure_absolute_unit(), (columns[0], y), Type::Soft).end());
         canvas.write(Text::new(units.temperature_unit(), (columns[1], y), Type::Soft).end());
         let rows = [
             ("1", "suction", &state.suction),
@@ -213,8 +215,7 @@ impl Scene<'_> {
             y += 19.0;
             canvas.write(Text::new(number, (room.x, y), Type::Strong));
             canvas.write(Text::new(name, (room.x + 18.0, y), Type::Plain));
-            let pressure = self.show.gauge_words(state.pressure_Pa);
-            let pressure = pressure.split(' ').next().unwrap_or_default().to_owned();
+            let pressure = units.pressure_absolute_value(state.pressure_Pa);
             canvas.write(Text::new(&pressure, (columns[0], y), Type::Plain).end());
             canvas.write(Text::new(&units.temperature_value(state.temperature_K), (columns[1], y), Type::Plain).end());
         }
@@ -258,7 +259,7 @@ impl Scene<'_> {
 
     fn says(&self) -> String {
         let told = self.corners().map(|(name, pressure, enthalpy)| {
-            format!("{name} {} and {}", self.show.gauge_words(pressure), self.show.units.enthalpy(enthalpy))
+            format!("{name} {} and {}", self.show.units.pressure_absolute(pressure), self.show.units.enthalpy(enthalpy))
         });
         format!("The cycle: {}. {}", told.join(", "), self.glide())
     }
@@ -322,6 +323,12 @@ mod tests {
             let ln = a.1 + (places[i].1 - a.0) / (b.0 - a.0) * (b.1 - a.1);
             assert!((ln.exp() / state.pressure_Pa - 1.0).abs() < 0.005, "{i}");
         }
+        // The axis carries absolute pressures: the number beside a line and the states go together.
+        for (y, psia) in shown.rows() {
+            let ln = a.1 + (y - a.0) / (b.0 - a.0) * (b.1 - a.1);
+            assert!((ln.exp() / factor::PSI / psia - 1.0).abs() < 0.005, "{psia}");
+        }
+        assert!(svg.contains("psia on a logarithmic scale") && !svg.contains("psig"));
     }
 
     #[test]

@@ -81,3 +81,36 @@ fn without_glyph(text: &Text, missing: &mut Vec<char>) {
 fn told(c: char) -> String {
     format!("{c} (U+{:04X})", u32::from(c))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::draw::canvas::{Canvas, Setting, Text};
+    use crate::draw::style::Type;
+
+    fn drawing(words: &str) -> Drawing {
+        let mut canvas = Canvas::new("test", 320.0, Setting::ALONE);
+        canvas.write(Text::new(words, (16.0, 24.0), Type::Title));
+        canvas.done("A test".to_owned(), "A line of text.".to_owned())
+    }
+
+    #[test]
+    fn a_drawing_becomes_a_picture_of_twice_its_size_with_ink_on_it() {
+        let bytes = png(&drawing("riser 38 ft")).unwrap();
+        let picture = Pixmap::decode_png(&bytes).unwrap();
+        assert_eq!((picture.width(), picture.height()), (640, picture.height()));
+        let is_dark = |pixel: &&resvg::tiny_skia::PremultipliedColorU8| pixel.alpha() == 255 && pixel.red() < 100;
+        let dark = picture.pixels().iter().filter(is_dark).count();
+        assert!((50..20_000).contains(&dark), "{dark} dark pixels");
+    }
+
+    /// Two places of Unicode that no character has, so that no font does.
+    #[test]
+    fn what_the_fonts_lack_is_named_once_and_no_picture_made() {
+        let fault = png(&drawing("riser \u{378} and \u{530}\u{378}")).unwrap_err();
+        assert!(matches!(fault, PngFault::Lacks(_)), "{fault}");
+        let told = fault.to_string();
+        assert_eq!(told.matches("U+0378").count(), 1, "{told}");
+        assert!(told.contains("U+0530") && !told.contains("U+0072"), "{told}");
+    }
+}

@@ -43,7 +43,7 @@ pub struct Circuitry<'a> {
     discharge_reference: Reference,
     liquid_reference: Reference,
     /// The balance at the rating.
-    rating: Result<Balance, Unbalanced>,
+    pub(super) rating: Result<Balance, Unbalanced>,
     /// Density of the oil film, kg/m3.
     film: f64,
 }

@@ -55,6 +55,9 @@ impl Circuitry<'_> {
     /// # Errors
     /// [`Unbalanced`] says why there is none.
     pub fn solve_near(&self, condition: &Condition, near: Option<Near>) -> Result<Solution, Unbalanced> {
+        if let Some(starved) = self.carries_less(condition, TOLERANCE) {
+            return Ok(starved);
+        }
         let mut slopes = Slopes::default();
         let fed = self.controlled(condition, near, false, &mut |head, near| {
             self.solve_head(condition, head, near, slopes.of(head), TOLERANCE)

@@ -5,7 +5,7 @@ use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Starve
 use super::evaporator::{DRY_SHARE, Evaporator};
 use super::search::{IN_A_ROW, Slopes};
 use super::valve::Opening;
-use crate::job::ValveKind;
+use crate::job::{LineId, ValveKind};
 use crate::line::Integrated;
 use crate::refrigerant::OutOfRange;
 use crate::solve::{Stride, broyden, largest};
@@ -20,6 +20,11 @@ const NUDGE: [f64; 3] = [0.05, 1e-3, 1e-3];
 const LONGEST: [f64; 3] = [5.0, 0.15, 0.2];
 /// Colder than the air or the fluid by this the search for an evaporator without a balance that feeds begins, K.
 const PUMPED_DOWN: f64 = 8.0;
+/// Dry shares among which what a line that is all but shut lets through is looked for, from one that starves on either side.
+const DRY: [f64; 13] = [0.14, 0.2, 0.28, 0.36, 0.44, 0.52, 0.6, 0.68, 0.76, 0.83, 0.89, 0.94, 0.97];
+const BEGIN: usize = 6;
+/// Colder than what is round it by these that search begins, K.
+const COLDER: [f64; 3] = [16.0, 28.0, 40.0];
 
 /// What a starved search turns on.
 #[derive(Clone, Copy)]
@@ -68,8 +73,14 @@ impl Circuitry<'_> {
         match fed {
             Ok(mut solution) => {
                 let liquid = match solution.balance.liquid_line.take() {
-                    Some(liquid) => liquid,
-                    None => self.integrate_liquid(&solution.balance, condition)?,
+                    Some(liquid) => Ok(liquid),
+                    None => self.integrate_liquid(&solution.balance, condition),
+                };
+                let liquid = match liquid {
+                    Err(Unbalanced::Line { .. }) if self.wrong.leaving_as_read => {
+                        return self.starved(condition, Some(&solution), tolerance);
+                    }
+                    liquid => liquid?,
                 };
                 solution.balance.liquid_line = Some(liquid);
                 let enough = self.passes(self.opening, &solution.balance)? >= solution.balance.line_flow;
@@ -79,12 +90,26 @@ impl Circuitry<'_> {
                     (false, _) => self.starved(condition, Some(&solution), tolerance),
                 }
             }
+            // In a machine that runs, a line that does not carry the whole flow carries less.
+            Err(cause @ (Unbalanced::Line { line: LineId::Liquid, .. } | Unbalanced::NotConverged))
+                if self.wrong.leaving_as_read =>
+            {
+                self.starved(condition, None, tolerance).map_err(|_| cause)
+            }
             // A line that is too small, and a coil that is, stay what is wrong.
             Err(cause @ (Unbalanced::Line { .. } | Unbalanced::NeverCondenses { .. } | Unbalanced::NotConverged)) => {
                 Err(cause)
             }
             Err(cause) => self.starved(condition, None, tolerance).map_err(|_| cause),
         }
+    }
+
+    /// In a machine that runs, a liquid line that does not carry the rated flow carries less: as it is with that, where it starves the
+    /// evaporator.
+    pub(super) fn carries_less(&self, condition: &Condition, tolerance: f64) -> Option<Solution> {
+        let stops = || matches!(self.rating, Err(Unbalanced::Line { line: LineId::Liquid, .. }));
+        let clogged = self.wrong.leaving_as_read && condition.lines && condition.valve && stops();
+        clogged.then(|| self.starved(condition, None, tolerance).ok()).flatten()
     }
 
     /// What a valve passes at a balance whose liquid line is integrated, kg/s.
@@ -161,7 +186,13 @@ impl Circuitry<'_> {
                 Some(near) => self.shut(&search, near),
                 None => None,
             };
-            let pumped_down = || if may_pump_down { self.pumped_down(&search) } else { None };
+            let pumped_down = || {
+                if may_pump_down {
+                    self.pumped_down(&search).or_else(|| self.by_dry_share(&search, near))
+                } else {
+                    None
+                }
+            };
             let found = found.or_else(pumped_down).ok_or(Unbalanced::NotConverged)?;
             Ok(Self::as_solution(&search, found))
         };
@@ -182,6 +213,21 @@ impl Circuitry<'_> {
 
     /// Residuals with a valve of that opening: head, valve and evaporator, all relative.
     fn starving(&self, search: &Search, opening: Opening, x: &Unknowns) -> Option<(Balance, Unknowns)> {
+        let (mut balance, [head, surface]) = self.unfed(search, x)?;
+        let valve = self.over_flow(search, opening, &mut balance)?;
+        Some((balance, [head, valve, surface]))
+    }
+
+    /// By how much more a valve of that opening passes than flows, over that.
+    fn over_flow(&self, search: &Search, opening: Opening, balance: &mut Balance) -> Option<f64> {
+        if balance.liquid_line.is_none() {
+            balance.liquid_line = Some(self.integrate_liquid(balance, search.condition).ok()?);
+        }
+        Some(self.passes(opening, balance).ok()? / balance.line_flow - 1.0)
+    }
+
+    /// Residuals whatever the valve passes: head and evaporator, both relative.
+    fn unfed(&self, search: &Search, x: &Unknowns) -> Option<(Balance, [f64; 2])> {
         let [evaporating, ln_p, dry] = *x;
         let superheat = match search.fluid {
             Some((evaporator, fluid)) => {
@@ -193,12 +239,7 @@ impl Circuitry<'_> {
             }
             None => self.circuit.evaporator.superheat.value,
         };
-        let mut balance =
-            self.with_superheat(evaporating, superheat, ln_p.exp(), search.condition, search.head).ok()?;
-        if balance.liquid_line.is_none() {
-            balance.liquid_line = Some(self.integrate_liquid(&balance, search.condition).ok()?);
-        }
-        let passes = self.passes(opening, &balance).ok()?;
+        let balance = self.with_superheat(evaporating, superheat, ln_p.exp(), search.condition, search.head).ok()?;
         let surface = match search.fluid {
             Some((evaporator, fluid)) => {
                 let entering = fluid.entering(evaporator, dry, evaporating);
@@ -207,8 +248,7 @@ impl Circuitry<'_> {
             None => dry - DRY_SHARE,
         };
         let head = self.residual_of_head(&balance, search.condition, search.head);
-        let valve = passes / balance.line_flow - 1.0;
-        Some((balance, [head, valve, surface]))
+        Some((balance, [head, surface]))
     }
 
     /// From a balance that feeds, the valve shut (a fixed restriction: opened) by steps until it is open as it can be.
@@ -245,19 +285,67 @@ impl Circuitry<'_> {
 
     /// Where no balance feeds: from an evaporator that is pumped down.
     fn pumped_down(&self, search: &Search) -> Option<(Balance, f64, u32)> {
+        [PUMPED_DOWN, 2.0 * PUMPED_DOWN, 0.25 * PUMPED_DOWN].into_iter().find_map(|colder| {
+            let [evaporating, ln_p] = self.colder(search, colder)?;
+            self.arrives(search, [evaporating, ln_p, 0.6])
+        })
+    }
+
+    /// Evaporating temperature and logarithm of the discharge pressure of an evaporator so much colder than what is round it.
+    fn colder(&self, search: &Search, colder: f64) -> Option<[f64; 2]> {
         let condition = search.condition;
         let warmest = self.target_evaporating(0.0, condition);
+        let condensing = match search.head {
+            Head::Held(setpoint) => setpoint,
+            Head::Coil { .. } => condition.outdoor + 0.5 * PUMPED_DOWN,
+        };
+        Some([warmest.min(condition.outdoor) - colder, self.fluid.dew_pressure(condensing).ok()?.ln()])
+    }
+
+    fn arrives(&self, search: &Search, start: Unknowns) -> Option<(Balance, f64, u32)> {
         let stride = Stride { nudge: NUDGE, longest: LONGEST, tolerance: search.tolerance, maximum: 60 };
-        [PUMPED_DOWN, 2.0 * PUMPED_DOWN, 0.25 * PUMPED_DOWN].into_iter().find_map(|colder| {
-            let evaporating = warmest.min(condition.outdoor) - colder;
-            let condensing = match search.head {
-                Head::Held(setpoint) => setpoint,
-                Head::Coil { .. } => condition.outdoor + 0.5 * PUMPED_DOWN,
-            };
-            let start = [evaporating, self.fluid.dew_pressure(condensing).ok()?.ln(), 0.6];
-            let found = broyden(|x| self.starving(search, self.opening, x), start, &stride, &mut None)?;
-            let residual = largest(&found.residuals);
-            Self::refrigerates(&found.carried).then_some((found.carried, residual, found.steps))
-        })
+        let found = broyden(|x| self.starving(search, self.opening, x), start, &stride, &mut None)?;
+        let residual = largest(&found.residuals);
+        let starves = !self.wrong.leaving_as_read || found.x[2] >= DRY_SHARE;
+        let starves = starves && Self::refrigerates(&found.carried);
+        starves.then_some((found.carried, residual, found.steps))
+    }
+
+    /// Where a line that does not carry the flow of an evaporator that is fed stops the search: the flow follows from what of the
+    /// surface is dry, whatever the valve passes, and is held against that.
+    fn by_dry_share(&self, search: &Search, near: Option<Near>) -> Option<(Balance, f64, u32)> {
+        if search.fluid.is_none() || !self.wrong.leaving_as_read {
+            return None;
+        }
+        let stride =
+            Stride { nudge: [NUDGE[0], NUDGE[1]], longest: [LONGEST[0], LONGEST[1]], tolerance: 1e-6, maximum: 40 };
+        let at = |dry: f64, start: [f64; 2]| {
+            let found = broyden(|x| self.unfed(search, &[x[0], x[1], dry]), start, &stride, &mut None)?;
+            let (x, mut balance) = (found.x, found.carried);
+            // What the line does not carry is more than the valve passes.
+            let over = self.over_flow(search, self.opening, &mut balance).unwrap_or(-1.0);
+            Some((over, [x[0], x[1], dry]))
+        };
+        let near = near.map(|near| [near.evaporating, near.discharge.ln()]);
+        let starts: Vec<[f64; 2]> =
+            near.into_iter().chain(COLDER.iter().filter_map(|colder| self.colder(search, *colder))).collect();
+        let begun = |place: usize| starts.iter().find_map(|start| Some((place, at(DRY[place], *start)?)));
+        let (begun, first) = (BEGIN..DRY.len()).find_map(begun)?;
+        let drier = first.0 < 0.0;
+        let rest: &mut dyn Iterator<Item = &f64> =
+            if drier { &mut DRY[begun + 1..].iter() } else { &mut DRY[..begun].iter().rev() };
+        let (mut here, mut passes) = (first, first);
+        for dry in rest {
+            let [evaporating, ln_p, _] = here.1;
+            let Some(found) = at(*dry, [evaporating, ln_p]) else { break };
+            here = found;
+            if drier || found.0 >= 0.0 {
+                passes = found;
+            }
+            if (found.0 < 0.0) != drier {
+                break;
+            }
+        }
+        if passes.0 < 0.0 { None } else { self.arrives(search, passes.1) }
     }
 }

@@ -15,7 +15,7 @@ mod view;
 pub use view::complaint;
 
 pub use check::check;
-pub use plain::{diagnosis, expectation, proposal, sizing, take_off};
+pub use plain::{diagnosis, expectation, proposal, sizing, take_off, trend};
 pub use review::review;
 pub use site::site;
 

@@ -30,14 +30,14 @@ pub fn proposal(job: &Job, findings: &[Finding], found: Option<&Whole>) -> Resul
     let mut page = Page::new(job, verdict);
     page.whole = found.map(|found| whole(job, found));
     page.rows = row::rows(job, &first);
-    page.rows.retain(|row| row.shape == "fails");
+    page.rows.retain(|row| row.head.shape == "fails");
     for row in &mut page.rows {
         row.remedy.clear();
     }
     if !page.rows.is_empty() {
         page.heading("findings", "What fails as drawn");
         let mut found = row::findings(job, &first, &|_| Vec::new());
-        found.retain(|finding| finding.shape == "fails");
+        found.retain(|finding| finding.head.shape == "fails");
         for finding in &mut found {
             finding.remedies.clear();
         }
@@ -66,6 +66,30 @@ pub fn diagnosis(job: &Job, answer: &diagnose::Answer) -> Result<String, Unwritt
     let table = |part: &Part| matches!(part, Part::Blocks(pieces) if pieces.iter().any(|piece| matches!(piece, Piece::Table(_))));
     let at = page.parts.iter().position(table).unwrap_or(page.parts.len());
     page.parts.splice(at..at, figure.map(Part::Figure));
+    page.html()
+}
+
+/// The answer to a trend as a page: what is wrong, the trend with what was found marked, the worst moment, what was taken for what.
+///
+/// # Errors
+/// [`Unwritten`], which no answer brings about.
+pub fn trend(job: &Job, trend: &diagnose::Trend) -> Result<String, Unwritten> {
+    let mut page = begun(job, pieces(|sheet| diagnose::put_lead(sheet, job, trend)), 0);
+    page.subtitle.splice(..0, diagnose::titles(trend));
+    if let Some(figure) = Figure::of(|setting| draw::trend(job, trend, setting)) {
+        page.heading("trend", "Over its time");
+        page.part(Part::Figure(figure));
+        page.part(Part::Told("trend-figure", trend.events.iter().map(diagnose::said).collect()));
+    }
+    if let Some(worst) = trend.worst.first() {
+        page.heading("worst", "At its worst");
+        if let Some(figure) = Figure::of(|setting| draw::diagnosis(job, &worst.answer, setting)) {
+            page.part(Part::Figure(figure));
+        }
+        page.blocks(pieces(|sheet| diagnose::put_worst(sheet, job, trend)));
+    }
+    page.heading("columns", "What was taken for what");
+    page.blocks(pieces(|sheet| diagnose::put_columns(sheet, job, trend)));
     page.html()
 }
 

@@ -9,8 +9,8 @@ use crate::report::steps;
 use crate::rules::{Finding, Verdict};
 use crate::units::words::and;
 
-/// A row of the list.
-pub(super) struct RowView {
+/// What stands first of a finding, in a list and at length.
+pub(super) struct Head {
     pub number: usize,
     /// The class of its mark.
     pub shape: &'static str,
@@ -20,6 +20,11 @@ pub(super) struct RowView {
     pub place: String,
     pub found: String,
     pub limit: String,
+}
+
+/// A row of the list.
+pub(super) struct RowView {
+    pub head: Head,
     pub remedy: String,
     /// What still and newly fails with that.
     pub then: String,
@@ -27,13 +32,7 @@ pub(super) struct RowView {
 
 /// A finding at length.
 pub(super) struct Found {
-    pub number: usize,
-    pub shape: &'static str,
-    pub verdict: &'static str,
-    pub rule: &'static str,
-    pub place: String,
-    pub found: String,
-    pub limit: String,
+    pub head: Head,
     pub says: String,
     pub remedies: Vec<(&'static str, String)>,
     pub remedy: String,
@@ -55,20 +54,26 @@ pub(super) struct Passed {
 /// The rows of the list.
 pub(super) fn rows(job: &Job, first: &First) -> Vec<RowView> {
     let row = |row: &Row| {
-        let (shape, verdict) = verdict(row.finding.verdict);
-        let [found, limit] = found(job, row.finding);
+        let mut head = head(job, row);
         let (remedy, then) = match row.remedies.first() {
             Some(remedy) => (short(job, row.finding, remedy), then(first, row)),
             None if row.finding.verdict == Verdict::Fail => ("none known by itself".to_owned(), String::new()),
             None => (joined(&beginning(&row.finding.text(job))), String::new()),
         };
-        let (number, rule) = (row.number, row.finding.rule);
         // What has no place says when.
-        let when = || row.finding.when.as_ref().map(|when| when.text(job)).unwrap_or_default();
-        let place = Some(place(job, row.finding, &row.circuits)).filter(|place| !place.is_empty());
-        RowView { number, shape, verdict, rule, place: place.unwrap_or_else(when), found, limit, remedy, then }
+        if head.place.is_empty() {
+            head.place = row.finding.when.as_ref().map(|when| when.text(job)).unwrap_or_default();
+        }
+        RowView { head, remedy, then }
     };
     first.rows.iter().map(row).collect()
+}
+
+fn head(job: &Job, row: &Row) -> Head {
+    let (shape, verdict) = verdict(row.finding.verdict);
+    let [found, limit] = found(job, row.finding);
+    let place = place(job, row.finding, &row.circuits);
+    Head { number: row.number, shape, verdict, rule: row.finding.rule, place, found, limit }
 }
 
 /// The findings at length. `drawn` says by which drawings a finding is marked.
@@ -78,8 +83,7 @@ pub(super) fn findings(job: &Job, first: &First, drawn: &dyn Fn(&Row) -> Vec<(St
 
 /// A finding at length.
 pub(super) fn at_length(job: &Job, row: &Row, drawn: Vec<(String, &'static str)>) -> Found {
-    let (shape, word) = verdict(row.finding.verdict);
-    let [found, limit] = found(job, row.finding);
+    let head = head(job, row);
     let labels = std::iter::once("Remedy").chain(std::iter::repeat("Or"));
     let remedies = row.remedies.iter().zip(labels);
     let mut remedies: Vec<(&str, String)> = remedies.map(|(remedy, label)| (label, whole(job, remedy))).collect();
@@ -90,18 +94,12 @@ pub(super) fn at_length(job: &Job, row: &Row, drawn: Vec<(String, &'static str)>
     let says = row.finding.text(job);
     let when = when.filter(|when| !says.contains(when.trim()) && !when.contains(" by ")).unwrap_or_default();
     Found {
-        number: row.number,
-        shape,
-        verdict: word,
-        rule: row.finding.rule,
-        place: place(job, row.finding, &row.circuits),
-        found,
-        limit,
         remedy: row.remedies.first().map(|remedy| short(job, row.finding, remedy)).unwrap_or_default(),
         remedies,
-        source: format!("{}{when}. Source: {}.", crate::rules::say::capital(word), source(row.finding)),
+        source: format!("{}{when}. Source: {}.", crate::rules::say::capital(head.verdict), source(row.finding)),
         says: joined(&says),
         drawn,
+        head,
     }
 }
 

@@ -56,6 +56,8 @@ pub(super) enum Part {
     Passed(Vec<Passed>),
     Cautions(Vec<(&'static str, String)>),
     Review(Vec<Found>),
+    /// What a trend shows, by number, and the drawing on which it is marked.
+    Told(&'static str, Vec<String>),
     Blocks(Vec<Piece>),
 }
 

@@ -34,6 +34,9 @@ pub struct TakeOff {
     pub hangers: Vec<HangerRow>,
     /// Joints by size of tube.
     pub joints: Vec<JointRow>,
+    /// By circuit with a piping sketch the numbers that its joints have there, run by run.
+    #[serde(skip)]
+    pub joint_numbers: Vec<(String, String)>,
     /// Dry nitrogen.
     pub nitrogen: Nitrogen,
     /// Strength and leak test of each circuit whose design pressure is known.

@@ -304,8 +304,7 @@ impl<'a> Tally<'a> {
 
 /// Joints of one circuit, run by run of its discharge and its liquid line, in order of flow. Those of drop legs and headers count with
 /// the run next to them.
-#[must_use]
-pub fn joints_by_run(code: Code, circuit: &Circuit) -> [Vec<u64>; 2] {
+pub(super) fn joints_by_run(code: Code, circuit: &Circuit) -> [Vec<u64>; 2] {
     let [discharge, liquid] = of_circuit(code, circuit);
     let before = before_runs(code, circuit);
     let of = |line: &[Piece], before: usize, runs: usize| {

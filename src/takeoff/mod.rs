@@ -5,6 +5,7 @@
 mod answer;
 mod count;
 mod junction;
+pub mod numbers;
 mod piece;
 mod pressure_test;
 mod rows;
@@ -14,7 +15,6 @@ mod text;
 
 use answer::Allowance;
 pub use answer::{FittingRow, TakeOff};
-pub use count::joints_by_run;
 
 use crate::job::{Job, Line};
 use crate::refdata::practice;

@@ -41,6 +41,7 @@ pub(super) fn take_off(job: &Job, survey: Option<&Survey>, tally: &Tally, allowa
         refrigerant: survey.map_or_else(Vec::new, |survey| refrigerant(job, survey)),
         counted_by: counted_by(job, &allowance),
         notes: notes(job, survey.is_some(), &tube),
+        joint_numbers: super::numbers::of_sketches(job),
         joints,
         tube,
         allowance,

@@ -193,6 +193,9 @@ impl TakeOff {
                 sheet.paragraph(0, &format!("Total {count} {kind}."));
             }
         }
+        for (circuit, runs) in &self.joint_numbers {
+            sheet.paragraph(0, &format!("Circuit {circuit}, numbers as on its piping sketch: {runs}."));
+        }
     }
 
     fn put_gas(&self, sheet: &mut Sheet) {

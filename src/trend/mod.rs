@@ -4,6 +4,7 @@
 
 mod cell;
 mod point;
+mod sampled;
 mod scan;
 mod slip;
 mod table;
@@ -11,8 +12,9 @@ mod taken;
 mod time;
 mod unit;
 
+pub use sampled::Scene;
 pub use table::{Rows, Shape, Table, Unusable};
-pub use taken::{Column, Columns, Scene};
+pub use taken::{Column, Columns};
 pub use time::{Order, iso, shown};
 
 use crate::job::{POINTS, Point, Reading};

@@ -244,8 +244,29 @@ impl Made {
                 None => Cause::Healthy,
             },
             alone: [false; 2],
+            said: format!("{}: {}", self.told(), said(answer)),
         }
     }
+
+    fn told(&self) -> String {
+        let sizes: Vec<String> =
+            self.causes.iter().map(|(cause, size)| format!("{} {size:.3}", cause.name())).collect();
+        let outdoor = self.set.values[&Reading::Outdoor].value;
+        let circuit = &self.job.circuits[0];
+        format!("{} of {} at {outdoor:.0} K, {:?}", sizes.join(" with "), circuit.refrigerant, self.set.running)
+    }
+}
+
+/// The first two groups in a line.
+fn said(answer: &Answer) -> String {
+    let fit = |fit: &roofrun::diagnose::Fitted| {
+        let causes: Vec<String> =
+            fit.causes.iter().map(|(cause, size)| format!("{} {size:.3}", cause.name())).collect();
+        let sensor = fit.sensor.map_or(String::new(), |at| format!("sensor {at}"));
+        format!("{}{sensor} ({:.1})", causes.join("+"), fit.misfit)
+    };
+    let group = |group: &roofrun::diagnose::Group| group.fits.iter().map(fit).collect::<Vec<_>>().join(", ");
+    answer.groups.iter().take(2).map(group).collect::<Vec<_>>().join(" | ")
 }
 
 /// What came of a case.
@@ -262,6 +283,8 @@ pub struct Outcome {
     pub healthy: bool,
     /// What leads.
     pub leading: Cause,
+    /// What was made, and the first two groups with their misfits.
+    pub said: String,
     /// The truth stands alone after one, and after two of the readings that are named.
     pub alone: [bool; 2],
 }

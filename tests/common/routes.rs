@@ -36,6 +36,11 @@ fn circuit(text: &mut String, random: &mut fastrand::Rng, number: u64, index: us
     };
     let height = [3.0, 12.0, 38.0, 300.0, -25.0, 0.0][number as usize % 6];
     let length = [6.0, 40.0, 180.0][number as usize % 3];
+    let legs = match number % 3 {
+        1 => "coils = 2\nlegs = { height = \"3 ft\", tube = \"1-1/8 ACR\" }\n",
+        2 => "coils = 5\nlegs = { height = \"6 ft\", tube = \"7/8 ACR\", level = \"4 ft\" }\n",
+        _ => "",
+    };
     let name = format!("{} {index}", NAMES[(number as usize + index) % NAMES.len()]);
     let _ = write!(
         text,
@@ -59,7 +64,7 @@ subcooling = "10 F"
 elevation = "{height} ft"
 cutout = "250 psig"
 head_control = {{ by = "fans", setpoint = "85 F", minimum_air = 0.1 }}
-[circuit.valve]
+{legs}[circuit.valve]
 kind = "thermostatic"
 subcooling = "4 F"
 minimum_drop = "40 psi"
@@ -105,7 +110,10 @@ fn line(random: &mut fastrand::Rng, runs: usize, climb: f64, length: f64, gas: b
             4 if !gas && !held => {
                 held = true;
                 let style = if random.bool() { "surge" } else { "through" };
-                format!("part = \"receiver\", style = \"{style}\", volume = \"2.4 ft3\"")
+                format!(
+                    "part = \"receiver\", style = \"{style}\", volume = \"2.4 ft3\"{}",
+                    if runs % 2 == 0 { ", vented = true" } else { "" }
+                )
             }
             kind => {
                 let slope = random.choice(["with flow", "none", "against flow"]).unwrap_or("none");

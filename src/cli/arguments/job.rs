@@ -126,6 +126,8 @@ pub enum What {
     Duration,
     /// The year: maps of the hours that are counted
     Hours,
+    /// What was read against what is expected, or a trend over its time, of --readings
+    Read,
 }
 
 #[derive(Args, Debug)]
@@ -146,6 +148,10 @@ pub struct Draw {
     /// The circuit, where the job has several
     #[arg(long, value_name = "NAME")]
     pub circuit: Option<String>,
+
+    /// Readings or a trend, as `diagnose` takes them, for --what read
+    #[arg(long, value_name = "FILE", required_if_eq("what", "read"))]
+    pub readings: Option<PathBuf>,
 
     /// For a phone: 360 wide, tags with a table below
     #[arg(long)]

@@ -1,5 +1,6 @@
 //! A complaint that comes with a trend: what moved over the days, and the worst moments explained.
 
+mod course;
 mod events;
 mod expectation;
 mod json;
@@ -11,9 +12,11 @@ mod swings;
 mod tally;
 mod text;
 
+pub use course::Course;
 pub use events::Event;
 pub use json::{schema, trend_json};
 pub use text::trend_text;
+pub(crate) use text::{put_columns, put_lead, put_worst, said, titles};
 
 use super::{Answer, NoAnswer, Verdict, circuit_of, coefficients, diagnose};
 use crate::job::{Job, Point, Reading, Readings};
@@ -77,6 +80,8 @@ pub struct Trend {
     pub worst: Vec<Moments>,
     /// Verdict over all.
     pub verdict: Verdict,
+    /// What it shows over its time.
+    pub course: Course,
 }
 
 impl Trend {
@@ -122,6 +127,7 @@ pub fn trend(job: &Job, asked: &Asked<'_>, progress: &dyn Fn(f64)) -> Result<Tre
         events: events::of(&study, job),
         columns: log.columns.clone(),
         told: log.told.clone(),
+        course: study.course,
         file,
         worst,
         verdict,

@@ -1,5 +1,6 @@
 //! A trend studied moment by moment, in constant memory.
 
+use super::course::Course;
 use super::expectation::{At, Expectation, Healthy};
 use super::series::Series;
 use super::state::{Reader, Running};
@@ -54,6 +55,7 @@ pub struct Study<'a> {
     /// Hunting of superheat, suction and discharge pressure.
     pub swings: [Swings; 3],
     pub tally: Tally,
+    pub course: Course,
 }
 
 impl<'a> Study<'a> {
@@ -82,6 +84,7 @@ impl<'a> Study<'a> {
             days: BTreeMap::new(),
             swings: [Swings::of(SWINGS.0), Swings::of(SWINGS.1), Swings::of(SWINGS.1)],
             tally: Tally::default(),
+            course: Course::over(log.span),
         }
     }
 
@@ -116,6 +119,9 @@ impl<'a> Study<'a> {
     /// A moment lasted so long.
     fn lasted(&mut self, moment: &Moment, running: Option<Running>, seconds: i64) {
         self.tally.logged += seconds;
+        if let Some(running) = running {
+            self.course.ran(moment.local, running.share, seconds);
+        }
         let Some(running) = running.filter(|running| running.share > 0.0) else { return };
         self.tally.running += seconds;
         let settled = self.steady.settled();
@@ -123,7 +129,8 @@ impl<'a> Study<'a> {
         let Some(at) = self.reader.at(moment, running.share) else { return };
         let limit = self.job.limit("oil_riser");
         if let Some(healthy) = near(&mut self.near, &mut self.expectation, at) {
-            self.tally.hear((&self.reader, moment), healthy, (seconds, settled), limit);
+            let lost = self.tally.hear((&self.reader, moment), healthy, (seconds, settled), limit);
+            self.course.lost(moment.local, lost);
         }
     }
 
@@ -154,7 +161,11 @@ impl<'a> Study<'a> {
         let Some(healthy) = self.expectation.at(at) else { return };
         let [high, _] = self.reader.pressures(&stretch.mean);
         let dew = |pressure: Option<f64>| self.reader.fluid.dew_temperature(pressure?).ok();
-        let excess = dew(high).zip(dew(healthy.of(Reading::DischargePressure))).map(|(is, expected)| is - expected);
+        let condensing = dew(high).zip(dew(healthy.of(Reading::DischargePressure)));
+        if let Some((is, expected)) = condensing {
+            self.course.hear(stretch.span[0], [is, expected].map(|condensing| condensing - at.outdoor));
+        }
+        let excess = condensing.map(|(is, expected)| is - expected);
         // Where the head is held, condensing says nothing of the coil.
         let held = healthy.of(Reading::Fans).is_some_and(|fans| fans < 0.97);
         if let Some(excess) = excess.filter(|_| !held) {

@@ -53,13 +53,15 @@ pub struct Tally {
 
 impl Tally {
     /// Hears what a machine that runs shows, and what a healthy one would; `limit` is the flow over what lifts oil that is asked for.
+    /// Whether oil is not lifted, and whether liquid flashes.
     pub fn hear(
         &mut self,
         (reader, moment): (&Reader<'_>, &Moment),
         healthy: &Healthy,
         (seconds, settled): (i64, bool),
         limit: f64,
-    ) {
+    ) -> [bool; 2] {
+        let mut lost = [false; 2];
         let pressures = reader.pressures(moment);
         let expected = [Reading::DischargePressure, Reading::SuctionPressure].map(|reading| healthy.of(reading));
         // Flow goes with the density of the gas that is drawn in, the least flow with the root of that of the gas that rises.
@@ -74,13 +76,16 @@ impl Tally {
             let (lasting, least) = self.oil.entry(*run).or_insert((Lasting::default(), f64::INFINITY));
             lasting.hear(ratio < limit, moment.local, seconds);
             *least = least.min(ratio);
+            lost[0] |= ratio < limit;
         }
         let margin = settled.then(|| subcooling_at_valve(reader, moment, healthy)).flatten();
         if let Some(margin) = margin {
             self.liquid = true;
             self.flash.0.hear(margin < 0.0, moment.local, seconds);
             self.flash.1 = self.flash.1.min(margin);
+            lost[1] = margin < 0.0;
         }
+        lost
     }
 }
 

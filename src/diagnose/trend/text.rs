@@ -1,11 +1,12 @@
 //! A trend's answer for a person: first what was taken for what, then what is wrong, then what moved.
 
 use super::events::lasting;
-use super::{Moments, Trend};
+use super::{Event, Moments, Trend};
 use crate::diagnose::Verdict;
 use crate::diagnose::text::{CAUTION, Show, certainty, details, lead, next, rows, sizes, told};
 use crate::job::{Job, Measured, Point};
 use crate::layout::{Grid, Hang, Sheet, style};
+use crate::rules::say::capital;
 use crate::trend::{Column, shown};
 
 /// Narrower than this the sheet is one of a phone.
@@ -82,31 +83,34 @@ fn when(show: &Show, moment: &Moments) -> String {
     )
 }
 
-/// A trend's answer for a sheet so many columns wide.
-#[must_use]
-pub fn trend_text(job: &Job, trend: &Trend, width: usize) -> String {
-    let mut sheet = Sheet::new(width);
-    let show = Show::of(job);
+/// What it is of, and how it is written.
+pub(crate) fn titles(trend: &Trend) -> [String; 2] {
+    [
+        format!("Trend of circuit {}, {}", trend.circuit, trend.file),
+        format!(
+            "{} rows, one each {}, {} to {}; {}.",
+            trend.rows,
+            lasting(trend.interval),
+            shown(trend.span[0], true),
+            shown(trend.span[1], true),
+            trend.written
+        ),
+    ]
+}
+
+/// What each column was taken for.
+pub(crate) fn put_columns(sheet: &mut Sheet, job: &Job, trend: &Trend) {
     let desk = sheet.width() >= DESK;
-    sheet.styled(Hang::flush(0), style::STRONG, &format!("Trend of circuit {}, {}", trend.circuit, trend.file));
-    let head = format!(
-        "{} rows, one each {}, {} to {}; {}.",
-        trend.rows,
-        lasting(trend.interval),
-        shown(trend.span[0], true),
-        shown(trend.span[1], true),
-        trend.written
-    );
-    sheet.paragraph(0, &head);
-    sheet.space();
-    columns(&mut sheet, trend, job, &show, desk);
-    sheet.space();
-    let [logged, running, steady] = trend.times;
+    columns(sheet, trend, job, &Show::of(job), desk);
+}
+
+/// What is wrong, and how long it ran.
+pub(crate) fn put_lead(sheet: &mut Sheet, job: &Job, trend: &Trend) {
+    let desk = sheet.width() >= DESK;
     if trend.verdict == Verdict::NotRunning {
         sheet.styled(Hang::flush(0), style::FAIL, "Compressors off in the whole trend: no diagnosis");
-        return sheet.finish();
+        return;
     }
-    let ran = format!("Ran {} of {} logged, {} of it steady.", lasting(running), lasting(logged), lasting(steady));
     if let Some(worst) = trend.worst.first() {
         let paint = if trend.verdict == Verdict::Healthy { style::PASS } else { style::FAIL };
         sheet.styled(Hang::flush(0), paint, &lead(&worst.answer));
@@ -114,7 +118,7 @@ pub fn trend_text(job: &Job, trend: &Trend, width: usize) -> String {
         if !certain.is_empty() {
             sheet.paragraph(0, &certain);
         }
-        next(&mut sheet, &show, &worst.answer.next, desk);
+        next(sheet, &Show::of(job), &worst.answer.next, desk);
         if desk {
             sheet.space();
         }
@@ -123,20 +127,24 @@ pub fn trend_text(job: &Job, trend: &Trend, width: usize) -> String {
         sheet.styled(Hang::flush(0), style::FAIL, "No steady stretch: no diagnosis");
     }
     sheet.space();
+    let [logged, running, steady] = trend.times;
+    let ran = format!("Ran {} of {} logged, {} of it steady.", lasting(running), lasting(logged), lasting(steady));
     sheet.paragraph(0, &ran);
-    for event in &trend.events {
-        let mut says = event.says.clone();
-        if let Some(first) = says.get(..1).map(str::to_uppercase) {
-            says.replace_range(..1, &first);
-        }
-        sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("{says}."));
-    }
-    let Some((first, others)) = trend.worst.split_first() else { return sheet.finish() };
-    sheet.space();
+}
+
+/// An event in a sentence of its own.
+pub(crate) fn said(event: &Event) -> String {
+    format!("{}.", capital(&event.says))
+}
+
+/// The worst moments.
+pub(crate) fn put_worst(sheet: &mut Sheet, job: &Job, trend: &Trend) {
+    let Some((first, others)) = trend.worst.split_first() else { return };
+    let (show, desk) = (Show::of(job), sheet.width() >= DESK);
     sheet.styled(Hang { first: 0, rest: 2 }, style::STRONG, &format!("Worst: {}", when(&show, first)));
-    told(&mut sheet, &first.answer);
-    rows(&mut sheet, &show, &first.answer, desk);
-    details(&mut sheet, &first.answer, job);
+    told(sheet, &first.answer);
+    rows(sheet, &show, &first.answer, desk);
+    details(sheet, &first.answer, job);
     for moment in others {
         let says = lead(&moment.answer);
         let head = format!("Then: {}", when(&show, moment));
@@ -148,5 +156,28 @@ pub fn trend_text(job: &Job, trend: &Trend, width: usize) -> String {
         };
         sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("{head}: {says}."));
     }
+}
+
+/// A trend's answer for a sheet so many columns wide.
+#[must_use]
+pub fn trend_text(job: &Job, trend: &Trend, width: usize) -> String {
+    let mut sheet = Sheet::new(width);
+    let [title, head] = titles(trend);
+    sheet.styled(Hang::flush(0), style::STRONG, &title);
+    sheet.paragraph(0, &head);
+    sheet.space();
+    put_columns(&mut sheet, job, trend);
+    sheet.space();
+    put_lead(&mut sheet, job, trend);
+    if trend.verdict == Verdict::NotRunning {
+        return sheet.finish();
+    }
+    for event in &trend.events {
+        sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &said(event));
+    }
+    if !trend.worst.is_empty() {
+        sheet.space();
+    }
+    put_worst(&mut sheet, job, trend);
     sheet.finish()
 }

@@ -1,5 +1,6 @@
 //! The route of a circuit in elevation: both lines, heights to scale, runs in order of flow.
 
+mod drain;
 mod fold;
 mod labels;
 mod layout;
@@ -72,6 +73,7 @@ impl Sheet<'_> {
         strokes::lines(&mut canvas, circuit, &layout);
         labels::machines(&mut canvas, job, circuit, &layout, capacity(circuit));
         labels::parts(&mut canvas, circuit, &layout);
+        drain::legs(&mut canvas, job, circuit, &layout);
         joins(&mut canvas, &layout);
         self.rooms(&mut canvas, &layout);
         let all = labels::runs(&mut canvas, job, circuit, &layout, at_length);
