@@ -33,7 +33,7 @@ many times the room, the pressure drop grows, and the valve hunts or starves the
 };
 
 /// By how much the worse of the two demands is met.
-fn margin(case: &Case, point: &Point) -> f64 {
+pub(crate) fn margin(case: &Case, point: &Point) -> f64 {
     let left = feed(case.circuit, &point.liquid_line);
     (left.valve - wanted_subcooling(case.circuit, point)).min(left.line - case.limit("liquid_margin").value)
 }
@@ -132,13 +132,18 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
     let rated = case.circuit.condenser.subcooling.value;
     let gives = line.inlet_subcooling_K.filter(|_| !given_away).unwrap_or(rated);
     let through = drawn.iter().take(place).rposition(Run::passes_through);
-    let (mut friction, mut fall, mut rise, mut parts) = (0.0, 0.0, 0.0, 0.0);
+    let (mut friction, mut fall, mut rise, mut parts, mut subcooler) = (0.0, 0.0, 0.0, 0.0, 0.0);
     let (mut metres_down, mut metres_up, mut names) = (0.0, 0.0, Vec::new());
     for (run, answer) in drawn.iter().zip(&line.runs).take(place).skip(through.map_or(0, |index| index + 1)) {
         match &run.path {
             Path::Part(part) => {
                 parts += answer.friction_Pa * per_pascal;
                 names.push(part.name.clone());
+                if part.subcooler.is_some() {
+                    let before = answer.index.checked_sub(2).and_then(|before| line.runs.get(before));
+                    let entered = before.map_or(point.state.condenser_outlet, |run| run.out.state);
+                    subcooler += entered.temperature_K - answer.out.state.temperature_K;
+                }
             }
             path => {
                 friction += answer.friction_Pa * per_pascal;
@@ -155,6 +160,9 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
     }
     let (length, value) = (|metres| Value::Of(Kind::Length, metres), kelvins);
     let mut items = Vec::new();
+    if subcooler >= TOLD {
+        items.push(say("the mechanical subcooler adds {}", [value(subcooler)]));
+    }
     if metres_down > 0.0 {
         items.push(say("a drop of {} adds {}", [length(metres_down), value(fall)]));
     }
@@ -170,7 +178,7 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
     }
     let given = if given_away { 0.0 } else { gives };
     let ends = place.checked_sub(1).and_then(|index| line.runs.get(index)).map(|run| remains(case.circuit, run));
-    let heat = ends.map_or(0.0, |ends| given + fall - rise - friction - parts - ends);
+    let heat = ends.map_or(0.0, |ends| given + subcooler + fall - rise - friction - parts - ends);
     if heat > TOLD && drawn.iter().any(|run| run.ambient.is_some()) {
         items.push(say("heat from the ambient air takes {}", [value(heat)]));
     }

@@ -1,13 +1,15 @@
 //! What is tried for the liquid line: its size, the receiver's piping, insulation, easier parts, drop legs.
 
 use super::Try;
-use crate::job::{Circuit, Legs, LineId, Path, Run};
-use crate::refdata::Tube;
-use crate::remedies::change::{as_written, move_run};
-use crate::remedies::refit::{INSULATION_M, receivers, replace, surge};
+use crate::job::{Circuit, Legs, LineId, MECHANICAL_SUBCOOLER, Part, Path, Run, Subcooler};
+use crate::refdata::{self, Tube, Typical};
+use crate::refrigerant::named;
+use crate::remedies::change::{as_written, insert, move_run};
+use crate::remedies::refit::{INSULATION_M, receivers, replace, surge, typical, whole_degree_up};
 use crate::remedies::tubes::{bore, larger, put, smaller, stronger, tubed};
 use crate::survey::{Closing, PointId};
-use crate::units::{Kind, System, factor, kelvins, metres};
+use crate::rules::liquid_flash;
+use crate::units::{Kind, System, Temperature, factor, kelvins, metres, watts};
 
 fn is_receiver(run: &Run) -> bool {
     matches!(&run.path, Path::Part(part) if part.receiver.is_some())
@@ -147,9 +149,50 @@ impl Try<'_> {
                 tries.push(colder);
             }
         }
+        tries.extend(self.subcooled());
         tries.extend(easier);
         tries.extend(self.warmer());
         tries
+    }
+
+    /// Where the liquid has to climb, a mechanical subcooler ahead of the climb: as much heat as the operating point that is shortest
+    /// of subcooling requires, down to the temperature that the coldest of them requires.
+    fn subcooled(&self) -> Vec<Circuit> {
+        let (case, circuit) = (&self.case, self.circuit());
+        let facts = refdata::part(MECHANICAL_SUBCOOLER).zip(named(&circuit.refrigerant));
+        let Some((facts, fluid)) = facts.filter(|_| circuit.condenser.elevation.value < 0.0) else { return Vec::new() };
+        let Typical::Loss(loss) = facts.typical else { return Vec::new() };
+        let (step, degree) = match case.job.units {
+            System::Ip => (0.5 * factor::TON, factor::FAHRENHEIT_DEGREE),
+            System::Si => (1e3, 1.0),
+        };
+        let at = circuit.liquid.runs.iter().rposition(is_receiver).map_or(0, |receiver| receiver + 1);
+        let with = |spare: f64| {
+            let (mut capacity, mut leaving) = (0.0_f64, f64::INFINITY);
+            for point in case.points() {
+                let colder = spare * degree - liquid_flash::margin(case, point);
+                let liquid = point.state.condenser_outlet;
+                let cp = fluid.bubble_t(liquid.temperature_K).ok()?.cp;
+                if colder > 0.0 {
+                    capacity = capacity.max(point.liquid_line.flow_kg_s * cp * colder);
+                    leaving = leaving.min(liquid.temperature_K - colder);
+                }
+            }
+            let capacity = as_written(Kind::Capacity, (capacity / step).ceil() * step, case.job);
+            let leaving = whole_degree_up(case.job.units, leaving - degree);
+            let leaving = Temperature::from_kelvin(as_written(Kind::Temperature, leaving, case.job));
+            let part = Part {
+                name: facts.name.clone(),
+                resistance: typical(loss, case.job),
+                receiver: None,
+                subcooler: Some(Subcooler { capacity: watts(capacity), leaving }),
+                closes: facts.closes,
+                checks: facts.checks,
+                bypass: false,
+            };
+            (capacity > 0.0).then(|| self.changed(|circuit| insert(&mut circuit.liquid, at, part)))
+        };
+        [3.0, 6.0, 12.0].into_iter().filter_map(with).collect()
     }
 
     /// A condenser rated at more subcooling, up to what an air-cooled coil of its difference is sold with.
