@@ -10,6 +10,9 @@ use crate::units::Kind;
 /// Subcooling that no drawing knows, K.
 const SLACK: f64 = 1e-3;
 
+/// What liquid may be short of saturation on its way, K: less gas than 0.1 % by mass, as where it leaves a coil saturated at low load.
+const HAIR: f64 = 0.05;
+
 /// A share of the subcooling that is worth telling, K.
 const TOLD: f64 = 0.05;
 
@@ -21,9 +24,9 @@ Local pressure is compared with the bubble pressure at the local temperature, al
 operating point. At the valve's inlet the liquid must have the subcooling that the valve requires; upstream of it, \
 none, but no less.
 
-At part load away from the design day, liquid without gas is enough. A valve that passes half of its flow needs a \
-quarter of its pressure difference, so gas that forms in its port costs nothing. `valve-pressure` judges whether it \
-passes the flow. Less than the valve requires is a note there.
+At part load, liquid without gas is enough. A valve that passes half of its flow needs a quarter of its pressure \
+difference, so gas that forms in its port costs nothing. `valve-pressure` judges whether it passes the flow. Less than \
+the valve requires is a note there.
 
 A riser, friction or heat uses up the condenser's subcooling; a drop regains some. A receiver that all liquid passes \
 through loses all of it, because liquid and gas share the vessel. Where none is left the liquid flashes. Gas takes \
@@ -35,7 +38,7 @@ many times the room, the pressure drop grows, and the valve hunts or starves the
 /// By how much the worse of the two demands is met.
 pub(crate) fn margin(case: &Case, point: &Point) -> f64 {
     let left = feed(case.circuit, &point.liquid_line);
-    (left.valve - wanted_subcooling(case.circuit, point)).min(left.line - case.limit("liquid_margin").value)
+    (left.valve - wanted_subcooling(case.circuit, point)).min(left.line - case.limit("liquid_margin").value + HAIR)
 }
 
 /// The operating point that leaves minimum, and by how much both demands are met there.
@@ -55,7 +58,7 @@ fn judge(case: &Case) -> Option<Finding> {
         (false, Some(_)) => Verdict::Note,
         (false, None) => Verdict::Pass,
     };
-    let of_the_valve = here.valve - needs <= here.line - limit.value;
+    let of_the_valve = here.valve - needs <= here.line - limit.value + HAIR;
     let place = if of_the_valve { point.liquid_line.runs.len() } else { here.run };
     let at = Value::Point(point.id);
     let mut says = match point.state.valve_inlet.quality.filter(|quality| *quality > 0.0) {
@@ -68,7 +71,7 @@ fn judge(case: &Case) -> Option<Finding> {
             say("The valve gets {} of subcooling at {}; it requires {}.", [kelvins(here.valve), at, kelvins(needs)])
         }
     };
-    if here.line < limit.value - SLACK {
+    if here.line < limit.value - HAIR - SLACK {
         let name = match here.run {
             0 => Value::name("the inlet of the line"),
             run => Value::Run(LineId::Liquid, run),

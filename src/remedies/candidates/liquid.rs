@@ -7,8 +7,8 @@ use crate::refrigerant::named;
 use crate::remedies::change::{as_written, insert, move_run};
 use crate::remedies::refit::{INSULATION_M, receivers, replace, surge, typical, whole_degree_up};
 use crate::remedies::tubes::{bore, larger, put, smaller, stronger, tubed};
-use crate::survey::{Closing, PointId};
 use crate::rules::liquid_flash;
+use crate::survey::{Closing, PointId};
 use crate::units::{Kind, System, Temperature, factor, kelvins, metres, watts};
 
 fn is_receiver(run: &Run) -> bool {
