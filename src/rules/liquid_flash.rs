@@ -195,7 +195,7 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{by_hand, changed, degrees, finding, job, liquid, only, verdict, with_tubes};
+    use super::super::testing::{by_hand, changed, degrees, finding, job, liquid, only, solved, verdict, with_tubes};
     use super::*;
     use crate::job::{Ambient, Circuit, ReceiverStyle};
     use crate::survey::PointId;
@@ -223,7 +223,7 @@ mod tests {
     }
 
     #[test]
-    fn at_the_least_load_of_winter_solid_liquid_is_enough() {
+    fn at_part_load_solid_liquid_is_enough() {
         let job = job();
         let at = |id: PointId, subcooling: f64| {
             by_hand(&job, id, move |p| {
@@ -231,8 +231,10 @@ mod tests {
                 p.liquid_line.runs.last_mut().unwrap().out.subcooling_K = Some(subcooling);
             })
         };
-        assert_eq!(verdict(RULE, &job, &at(PointId::WinterMinimum, 0.0)), Verdict::Note);
-        assert_eq!(verdict(RULE, &job, &at(PointId::SummerMinimum, 0.5)), Verdict::Fail);
+        for id in [PointId::WinterMinimum, PointId::SummerMinimum] {
+            assert_eq!(verdict(RULE, &job, &at(id, 0.0)), Verdict::Note);
+            assert_eq!(verdict(RULE, &job, &at(id, -0.5)), Verdict::Fail);
+        }
     }
 
     #[test]
@@ -313,17 +315,23 @@ mod tests {
 
     #[test]
     fn narrow_tube_fails_and_so_does_heat_round_the_line() {
+        // A hair less than what the clean job gives at full load.
+        let clean = job();
+        let survey = solved(&clean);
+        let full = survey.circuits[0].points.iter().filter(|point| point.compressor_share >= 1.0);
+        let gives = full.map(|point| feed(&clean.circuits[0], &point.liquid_line).valve).fold(f64::INFINITY, f64::min);
+        let needs = crate::units::kelvins(gives - 0.1);
         let job = changed(|circuit| {
-            circuit.valve.subcooling = degrees(13.0);
+            circuit.valve.subcooling = needs;
             for number in 2..=4 {
                 with_tubes(liquid(circuit, number), &["7/8 ACR"]);
             }
         });
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert_eq!(finding(RULE, &changed(|circuit| circuit.valve.subcooling = degrees(13.0))).verdict, Verdict::Pass);
+        assert!(finding(RULE, &changed(|circuit| circuit.valve.subcooling = needs)).verdict < Verdict::Fail);
         let hot = changed(|circuit| {
-            circuit.valve.subcooling = degrees(13.0);
+            circuit.valve.subcooling = needs;
             for number in 2..=4 {
                 liquid(circuit, number).ambient = Some(Ambient::Air(Temperature::from_kelvin(330.0)));
             }
@@ -331,6 +339,26 @@ mod tests {
         let found = finding(RULE, &hot);
         assert_eq!(found.verdict, Verdict::Fail);
         assert!(found.words().contains("heat from the ambient air takes"), "{}", found.words());
+    }
+
+    #[test]
+    fn a_mechanical_subcooler_stands_in_the_ledger() {
+        let with = |tons: f64| {
+            changed(|circuit| {
+                circuit.valve.subcooling = degrees(60.0);
+                let Path::Part(part) = &mut liquid(circuit, 1).path else { panic!() };
+                part.receiver = None;
+                part.subcooler = Some(crate::job::Subcooler {
+                    capacity: crate::units::watts(tons * 3_517.0),
+                    leaving: Temperature::from_kelvin(280.0),
+                });
+            })
+        };
+        let found = finding(RULE, &with(0.5));
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(found.words().contains("the mechanical subcooler adds"), "{}", found.words());
+        let more = finding(RULE, &with(1.0)).measure.unwrap().value;
+        assert!(more > found.measure.unwrap().value + 0.5);
     }
 
     #[test]

@@ -133,15 +133,24 @@ impl Try<'_> {
                 circuit
             }));
         };
+        let past = |circuit: &mut Circuit| {
+            if through {
+                surge(circuit);
+            }
+        };
         if through {
-            with(&surge);
+            with(&past);
         }
         if self.circuit().liquid.runs.iter().any(bare) {
-            with(&insulated);
+            with(&|circuit| {
+                insulated(circuit);
+                past(circuit);
+            });
         }
-        tries.extend(wider.iter().cloned());
+        // Behind a receiver that all liquid passes through there is no subcooling that wider tube or a colder coil would save.
+        tries.extend(wider.iter().take(if through { 2 } else { SIZES }).cloned());
         // A level that no tube makes up for requires colder liquid.
-        for colder in self.colder() {
+        for colder in self.colder().into_iter().filter(|_| !through) {
             tries.push(colder.clone());
             if self.circuit().liquid.runs.iter().any(bare) {
                 let mut colder = colder;
