@@ -91,7 +91,9 @@ impl Try<'_> {
         let hottest = self.case.points().map(|point| point.condensing_K).fold(0.0, f64::max);
         let warmer = |kelvin: &f64| set.is_none_or(|set| *kelvin > set + 0.01) && *kelvin < hottest;
         let usual: Vec<f64> = match self.case.job.units {
-            System::Ip => (70..=105).step_by(5).map(|degrees| factor::fahrenheit_to_kelvin(f64::from(degrees))).collect(),
+            System::Ip => {
+                (70..=105).step_by(5).map(|degrees| factor::fahrenheit_to_kelvin(f64::from(degrees))).collect()
+            }
             System::Si => (20..=40).step_by(5).map(|degrees| f64::from(degrees) + 273.15).collect(),
         };
         let settings = usual.into_iter().filter(warmer);

@@ -5,7 +5,7 @@ use crate::job::{Circuit, Legs, LineId, MECHANICAL_SUBCOOLER, Part, Path, Run, S
 use crate::refdata::{self, Tube, Typical};
 use crate::refrigerant::named;
 use crate::remedies::change::{as_written, insert, move_run};
-use crate::remedies::refit::{INSULATION_M, receivers, replace, surge, typical, whole_degree_up};
+use crate::remedies::refit::{INSULATION_M, receivers, replace, surge, typical};
 use crate::remedies::tubes::{bore, larger, put, smaller, stronger, tubed};
 use crate::rules::liquid_flash;
 use crate::survey::{Closing, PointId};
@@ -188,7 +188,10 @@ impl Try<'_> {
                 }
             }
             let capacity = as_written(Kind::Capacity, (capacity / step).ceil() * step, case.job);
-            let leaving = whole_degree_up(case.job.units, leaving - degree);
+            let leaving = match case.job.units {
+                System::Ip => factor::fahrenheit_to_kelvin(factor::kelvin_to_fahrenheit(leaving).floor()),
+                System::Si => (leaving - 273.15).floor() + 273.15,
+            };
             let leaving = Temperature::from_kelvin(as_written(Kind::Temperature, leaving, case.job));
             let part = Part {
                 name: facts.name.clone(),
