@@ -520,10 +520,7 @@ impl<'a> Circuitry<'a> {
                 let condenses = self.condenses_at(balance.condensing).unwrap_or(balance.evaporating);
                 let dry_share = dry_share * (1.0 - self.wrong.backed_up);
                 let can = self.coil.per_kelvin(&around, air_share) * dry_share * (condenses - around.air_on);
-                // No liquid leaves colder than the air: a blend whose glide is more than the coil's difference condenses higher.
-                let boils = self.fluid.bubble_temperature(balance.leaving_pressure - self.wrong.gas);
-                let warmer = boils.map_or(f64::INFINITY, |boils| boils - around.air_on);
-                (can / balance.rejection - 1.0).min(warmer / self.circuit.condenser.td.value)
+                can / balance.rejection - 1.0
             }
         }
     }

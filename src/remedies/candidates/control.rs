@@ -12,7 +12,7 @@ use crate::units::{Kind, Pressure, System, Temperature, factor};
 const CUTOUT_OVER_HOTTEST: f64 = 1.05;
 
 /// How many times the air that holds a setpoint by an estimate is still tried.
-const NEAR: f64 = 1.3;
+const NEAR: f64 = 1.5;
 
 impl Try<'_> {
     /// Head control that keeps the condensing temperature up: fans cut further, the setpoint warmer, flooding.
@@ -68,7 +68,7 @@ impl Try<'_> {
     }
 
     /// Whether fans come near to holding the setpoint on the coldest day at the minimum load, by the rating of the coil: heat goes with
-    /// the air to about the power 0.7. Fans that do not are not worth the long search for a balance that there is not.
+    /// the air to the power 0.7, or with the air itself where its flow is known. Fans that do not are not worth the long search for a balance that there is not.
     fn might_hold(&self, control: &HeadControl) -> bool {
         let HeadControl::Fans { setpoint, minimum_air } = control else { return true };
         let (site, circuit) = (&self.case.job.site, self.circuit());
@@ -77,7 +77,8 @@ impl Try<'_> {
         let bypassed = if compressors.bypass.when == BypassWhen::Never { 0.0 } else { compressors.bypass.share };
         let load = compressors.minimum_share * (1.0 - bypassed);
         let share = load * condenser.td.value / (setpoint.kelvin() - air_on).max(f64::EPSILON);
-        *minimum_air <= NEAR * share.powf(1.0 / 0.7)
+        let power = if condenser.air_flow.is_some() { 1.0 } else { 1.0 / 0.7 };
+        *minimum_air <= NEAR * share.powf(power)
     }
 
     /// The operating point at which it condenses coldest.
