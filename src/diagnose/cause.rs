@@ -222,6 +222,7 @@ fn clogged(runs: &[Run], loss: f64) -> Run {
         name: "clogged".to_owned(),
         resistance: Resistance::Loss(pascals(loss)),
         receiver: None,
+        subcooler: None,
         closes: false,
         checks: false,
         bypass: false,

@@ -1,7 +1,7 @@
 //! The lines of a circuit as drawn: runs of tube and parts, in the direction of flow.
 
 use crate::refdata::Tube;
-use crate::units::{Length, PressureDifference, Temperature, TemperatureDifference, Volume};
+use crate::units::{Length, Power, PressureDifference, Temperature, TemperatureDifference, Volume};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -66,6 +66,15 @@ impl Run {
     #[must_use]
     pub fn passes_through(&self) -> bool {
         matches!(&self.path, Path::Part(part) if part.receiver.is_some_and(|r| r.style == ReceiverStyle::Through))
+    }
+
+    /// What it is as a mechanical subcooler, where it is one.
+    #[must_use]
+    pub fn subcooler(&self) -> Option<&Subcooler> {
+        match &self.path {
+            Path::Part(part) => part.subcooler.as_ref(),
+            _ => None,
+        }
     }
 }
 
@@ -159,6 +168,8 @@ pub struct Part {
     pub resistance: Resistance,
     /// Where it is a receiver.
     pub receiver: Option<Receiver>,
+    /// Where it is a mechanical subcooler.
+    pub subcooler: Option<Subcooler>,
     /// Whether it shuts fast (solenoid valve).
     pub closes: bool,
     /// Whether it stops back flow (check valve).
@@ -177,6 +188,18 @@ impl Part {
 
 /// The part that holds liquid back in the coil.
 pub const HEAD_VALVE: &str = "head-pressure valve";
+
+/// The part that cools liquid by a refrigeration of its own.
+pub const MECHANICAL_SUBCOOLER: &str = "mechanical subcooler";
+
+/// What a mechanical subcooler takes from the liquid, by a refrigeration of its own that rejects its heat elsewhere.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Subcooler {
+    /// The most heat that it takes.
+    pub capacity: Power,
+    /// Temperature of the liquid that it holds as far as its capacity goes.
+    pub leaving: Temperature,
+}
 
 /// How a part resists the flow.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -234,6 +234,7 @@ impl<'a> Integrator<'a> {
             part_loss += self.part(i, part, here, setting)?;
         }
         part_loss += self.receiver(i, here, setting)?;
+        let subcooled = self.subcool(i, here, setting)?;
         let tubes = segment
             .pipes
             .iter()
@@ -249,6 +250,7 @@ impl<'a> Integrator<'a> {
             part_loss,
             static_head: -mean.total.p - mean.total.friction,
             heat: -mean.total.h * setting.flow,
+            subcooled,
             density_in: match (self.medium, entered.flow.phase) {
                 (Medium::Liquid, Phase::TwoPhase) => self.fluid.bubble_p(entered.p)?.density,
                 _ => entered.flow.density,
@@ -396,6 +398,20 @@ impl<'a> Integrator<'a> {
             return Ok(before - here.p);
         }
         Ok(0.0)
+    }
+
+    /// A mechanical subcooler takes heat down to the temperature that it holds, and no more than its capacity. Answers how much, W.
+    fn subcool(&self, i: usize, here: &mut Point, setting: &Setting) -> Result<f64, OutOfRange> {
+        let Some(subcooler) = self.line.runs[i].subcooler().filter(|_| setting.heat) else { return Ok(0.0) };
+        let held = subcooler.leaving.kelvin();
+        if held >= here.flow.temperature || held >= self.fluid.charted_bubble(here.p)? {
+            return Ok(0.0);
+        }
+        let warmer = here.h - self.fluid.state_pt(here.p, held)?.enthalpy;
+        let heat = (setting.flow * warmer).min(subcooler.capacity.value);
+        here.h -= heat / setting.flow;
+        here.flow = self.fluid.charted(here.p, here.h)?;
+        Ok(heat)
     }
 
     fn tube_result(&self, pipe: &Pipe, flow: f64, open: bool, rise: f64, mean: &Mean, setting: &Setting) -> TubeResult {

@@ -47,7 +47,7 @@ pub struct Integrated {
     pub pressure: f64,
     /// Enthalpy at the outlet, J/kg.
     pub enthalpy: f64,
-    /// Heat that left the refrigerant, W.
+    /// Heat that left the refrigerant to the air round it, W.
     pub heat: f64,
     /// The runs.
     pub runs: Vec<RunResult>,
@@ -68,8 +68,10 @@ pub struct RunResult {
     pub part_loss: f64,
     /// Static head.
     pub static_head: f64,
-    /// Heat that left the refrigerant.
+    /// Heat that left the refrigerant to the air round it.
     pub heat: f64,
+    /// Heat that a mechanical subcooler took.
+    pub subcooled: f64,
     /// Density at the inlet, of the liquid where a liquid line has flashed: what a part's loss at the rating belongs to.
     pub density_in: f64,
     /// Refrigerant in its tubes, kg: volume times mean density. What oil seals stands full of the same gas.

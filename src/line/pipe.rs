@@ -97,7 +97,7 @@ pub fn equivalent_length(run: &Run) -> Length {
 /// of the liquid passes.
 #[must_use]
 pub fn exchanges_heat(line: &Line) -> bool {
-    line.runs.iter().any(|run| run.ambient.is_some() || run.passes_through())
+    line.runs.iter().any(|run| run.ambient.is_some() || run.passes_through() || run.subcooler().is_some())
 }
 
 /// Whether the liquid line has a receiver through which all liquid passes.

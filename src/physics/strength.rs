@@ -33,15 +33,19 @@ pub fn rated_pressure(
     wall: Length,
     outside: Length,
 ) -> Result<PressureDifference, OutOfBounds> {
-    let what = OutOfBounds { what: "wall", value: wall.value, bound: 0.0, unit: "m", below: true };
-    if wall.value.is_nan() || wall.value <= 0.0 {
-        return Err(what);
-    }
-    let thick = outside / 6.0;
-    if outside.value.is_nan() || wall >= thick {
-        return Err(OutOfBounds { bound: thick.value, below: false, ..what });
-    }
+    thin(wall, outside, |wall, thick| wall < thick)?;
     Ok(2.0 * stress * wall / (outside - 0.8 * wall))
+}
+
+/// Whether a wall is one that a formula of thin tubes holds for: `is_thin` of the wall and a sixth of the outside diameter, m.
+fn thin(wall: Length, outside: Length, is_thin: impl FnOnce(f64, f64) -> bool) -> Result<(), OutOfBounds> {
+    let what = OutOfBounds { what: "wall", value: wall.value, bound: 0.0, unit: "m", below: true };
+    let thick = outside.value / 6.0;
+    match (wall.value > 0.0, is_thin(wall.value, thick)) {
+        (false, _) => Err(what),
+        (true, false) => Err(OutOfBounds { bound: thick, below: false, ..what }),
+        (true, true) => Ok(()),
+    }
 }
 
 /// Pressure that a tube may hold inside, over the pressure outside, on its nominal wall, as European tables rate it (AD 2000 B1
@@ -70,15 +74,8 @@ pub fn nominal_rated_pressure(
     wall: Length,
     outside: Length,
 ) -> Result<PressureDifference, OutOfBounds> {
-    let what = OutOfBounds { what: "wall", value: wall.value, bound: 0.0, unit: "m", below: true };
-    if wall.value.is_nan() || wall.value <= 0.0 {
-        return Err(what);
-    }
-    let thick = outside / 6.0;
     // 6 x 1 is D/6 thick.
-    if outside.value.is_nan() || wall.value > thick.value * (1.0 + 1e-9) {
-        return Err(OutOfBounds { bound: thick.value, below: false, ..what });
-    }
+    thin(wall, outside, |wall, thick| wall <= thick * (1.0 + 1e-9))?;
     Ok(2.0 * stress * wall / (outside - wall))
 }
 

@@ -25,7 +25,7 @@ pub use limits::{Limit, limit, limits};
 pub use parts::{Lines, PartFacts, Typical, part, parts};
 pub use practices::{Practice, practice, practices};
 pub use refrigerants::{Component, Constituent, RefrigerantFacts, all_facts, components, facts};
-pub use relief_factors::{ReliefFactor, relief_factor};
+pub use relief_factors::{ReliefFactor, greatest_relief_factor, relief_factor};
 pub use sources::{Known, Source, source, sources};
 pub use strength::{OutOfTable, Temper, Unrated, allowable_stress, metric_allowable_stress};
 pub use supports::{SupportSpacing, support_spacing};

@@ -35,8 +35,18 @@ impl ReliefFactor {
 /// ```
 #[must_use]
 pub fn relief_factor(refrigerant: &str) -> Option<&'static ReliefFactor> {
+    all().iter().find(|row| row.refrigerant == refrigerant)
+}
+
+/// The greatest factor of the table, which asks most of a valve.
+#[must_use]
+pub fn greatest_relief_factor() -> Option<&'static ReliefFactor> {
+    all().iter().max_by(|a, b| a.f_lb_min_ft2.total_cmp(&b.f_lb_min_ft2))
+}
+
+fn all() -> &'static [ReliefFactor] {
     static TABLE: OnceLock<Vec<ReliefFactor>> = OnceLock::new();
-    TABLE.get_or_init(|| rows(TEXT).unwrap_or_default()).iter().find(|row| row.refrigerant == refrigerant)
+    TABLE.get_or_init(|| rows(TEXT).unwrap_or_default())
 }
 
 #[cfg(test)]

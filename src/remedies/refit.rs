@@ -64,7 +64,7 @@ pub(super) fn flood(circuit: &mut Circuit, job: &Job) {
         let Typical::Loss(loss) = facts.typical else { return None };
         let (closes, checks) = (facts.closes, facts.checks);
         let (name, bypass) = (facts.name.clone(), facts.name == HEAD_VALVE);
-        Some(Part { name, resistance: typical(loss, job), receiver, closes, checks, bypass })
+        Some(Part { name, resistance: typical(loss, job), receiver, subcooler: None, closes, checks, bypass })
     };
     let at = |circuit: &Circuit, is: &dyn Fn(&Part) -> bool| {
         circuit.liquid.runs.iter().position(|run| matches!(&run.path, Path::Part(part) if is(part)))

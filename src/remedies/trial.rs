@@ -3,7 +3,7 @@
 use super::change::Change;
 use super::differences::differences;
 use super::refit::held;
-use crate::job::{Circuit, Job, LineId, Path};
+use crate::job::{Circuit, Job, LineId, Part, Path};
 use crate::rules::{self, Case, Finding, Place, Verdict};
 use crate::survey::{CircuitSurvey, Point, what_if};
 use std::cell::{Cell, RefCell};
@@ -206,7 +206,8 @@ fn key(circuit: &Circuit) -> String {
                 Path::Rise { traps, .. } => write!(key, "{traps:?}"),
                 Path::Drop { .. } => Ok(()),
                 Path::Part(part) => {
-                    write!(key, "{}{:?}{:?}{}", part.name, part.resistance, part.receiver, part.bypass)
+                    let Part { name, resistance, receiver, subcooler, bypass, .. } = part;
+                    write!(key, "{name}{resistance:?}{receiver:?}{subcooler:?}{bypass}")
                 }
             };
             key.push(';');

@@ -22,8 +22,9 @@ pub(super) const POWER: f64 = 2.5;
 /// Outside diameter up to which copper listed for a high pressure is sold: 2-1/8 in and 54 mm. Common practice.
 const LISTED_M: f64 = 2.13 * 0.0254;
 
-/// Velocities at the rating under which nobody lays wider tube, m/s: of discharge gas, and of liquid.
-const SLOW: [f64; 2] = [2.5, 0.3];
+/// Velocities at the rating under which nobody lays wider tube, m/s: of discharge gas, and of liquid, which in a drain is half as fast
+/// as it may be where the next narrower tube would not do.
+const SLOW: [f64; 2] = [2.5, 0.24];
 
 /// Kinds of steel pipe.
 const STEEL: [&str; 2] = ["Sch40", "Sch80"];

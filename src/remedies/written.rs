@@ -356,6 +356,10 @@ fn part_as_written(part: &Part, show: &dyn Fn(Kind, f64) -> Json) -> Json {
             table["stop_valves"] = json!(true);
         }
     }
+    if let Some(subcooler) = part.subcooler {
+        table["capacity"] = show(Kind::Capacity, subcooler.capacity.value);
+        table["leaving"] = show(Kind::Temperature, subcooler.leaving.kelvin());
+    }
     if part.bypass {
         table["bypass"] = json!(true);
     }

@@ -235,7 +235,14 @@ fn what(job: &Job, change: &Change) -> String {
             let volume = part.receiver.and_then(|receiver| receiver.volume);
             let volume = volume.map_or_else(String::new, |volume| format!(", {}", show.volume(volume.value)));
             let before = if *at < runs { "before it" } else { "at its end" };
-            format!("{}{volume}, {before}", part.name)
+            let cools = part.subcooler.map_or_else(String::new, |subcooler| {
+                let [capacity, leaving] = [
+                    quantity(Kind::Capacity, subcooler.capacity.value),
+                    quantity(Kind::Temperature, subcooler.leaving.kelvin()),
+                ];
+                format!(" of {capacity}, liquid held at {leaving}")
+            });
+            format!("{}{volume}{cools}, {before}", part.name)
         }
         Change::Resistance(_, line, at, resistance) => {
             let name = run(*line, *at).map_or("part", part_name);

@@ -126,6 +126,7 @@ fn line(line: &Line, gas: bool) -> LineAnswer {
     LineAnswer {
         flow_kg_s: 0.8,
         heat_W: 150.0,
+        subcooled_W: 0.0,
         length_m: 15.8,
         equivalent_length_m: 19.0,
         rise_m: rise,

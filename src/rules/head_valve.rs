@@ -96,6 +96,7 @@ mod tests {
                 name: HEAD_VALVE.to_owned(),
                 resistance: Resistance::Loss(pascals(1e4)),
                 receiver: None,
+                subcooler: None,
                 closes: false,
                 checks: false,
                 bypass: true,

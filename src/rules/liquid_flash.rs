@@ -10,6 +10,9 @@ use crate::units::Kind;
 /// Subcooling that no drawing knows, K.
 const SLACK: f64 = 1e-3;
 
+/// What liquid may be short of saturation on its way, K: less gas than 0.1 % by mass, as where it leaves a coil saturated at low load.
+const HAIR: f64 = 0.05;
+
 /// A share of the subcooling that is worth telling, K.
 const TOLD: f64 = 0.05;
 
@@ -21,9 +24,9 @@ Local pressure is compared with the bubble pressure at the local temperature, al
 operating point. At the valve's inlet the liquid must have the subcooling that the valve requires; upstream of it, \
 none, but no less.
 
-At part load away from the design day, liquid without gas is enough. A valve that passes half of its flow needs a \
-quarter of its pressure difference, so gas that forms in its port costs nothing. `valve-pressure` judges whether it \
-passes the flow. Less than the valve requires is a note there.
+At part load, liquid without gas is enough. A valve that passes half of its flow needs a quarter of its pressure \
+difference, so gas that forms in its port costs nothing. `valve-pressure` judges whether it passes the flow. Less than \
+the valve requires is a note there.
 
 A riser, friction or heat uses up the condenser's subcooling; a drop regains some. A receiver that all liquid passes \
 through loses all of it, because liquid and gas share the vessel. Where none is left the liquid flashes. Gas takes \
@@ -33,9 +36,9 @@ many times the room, the pressure drop grows, and the valve hunts or starves the
 };
 
 /// By how much the worse of the two demands is met.
-fn margin(case: &Case, point: &Point) -> f64 {
+pub(crate) fn margin(case: &Case, point: &Point) -> f64 {
     let left = feed(case.circuit, &point.liquid_line);
-    (left.valve - wanted_subcooling(case.circuit, point)).min(left.line - case.limit("liquid_margin").value)
+    (left.valve - wanted_subcooling(case.circuit, point)).min(left.line - case.limit("liquid_margin").value + HAIR)
 }
 
 /// The operating point that leaves minimum, and by how much both demands are met there.
@@ -55,7 +58,7 @@ fn judge(case: &Case) -> Option<Finding> {
         (false, Some(_)) => Verdict::Note,
         (false, None) => Verdict::Pass,
     };
-    let of_the_valve = here.valve - needs <= here.line - limit.value;
+    let of_the_valve = here.valve - needs <= here.line - limit.value + HAIR;
     let place = if of_the_valve { point.liquid_line.runs.len() } else { here.run };
     let at = Value::Point(point.id);
     let mut says = match point.state.valve_inlet.quality.filter(|quality| *quality > 0.0) {
@@ -68,7 +71,7 @@ fn judge(case: &Case) -> Option<Finding> {
             say("The valve gets {} of subcooling at {}; it requires {}.", [kelvins(here.valve), at, kelvins(needs)])
         }
     };
-    if here.line < limit.value - SLACK {
+    if here.line < limit.value - HAIR - SLACK {
         let name = match here.run {
             0 => Value::name("the inlet of the line"),
             run => Value::Run(LineId::Liquid, run),
@@ -132,13 +135,18 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
     let rated = case.circuit.condenser.subcooling.value;
     let gives = line.inlet_subcooling_K.filter(|_| !given_away).unwrap_or(rated);
     let through = drawn.iter().take(place).rposition(Run::passes_through);
-    let (mut friction, mut fall, mut rise, mut parts) = (0.0, 0.0, 0.0, 0.0);
+    let (mut friction, mut fall, mut rise, mut parts, mut subcooler) = (0.0, 0.0, 0.0, 0.0, 0.0);
     let (mut metres_down, mut metres_up, mut names) = (0.0, 0.0, Vec::new());
     for (run, answer) in drawn.iter().zip(&line.runs).take(place).skip(through.map_or(0, |index| index + 1)) {
         match &run.path {
             Path::Part(part) => {
                 parts += answer.friction_Pa * per_pascal;
                 names.push(part.name.clone());
+                if part.subcooler.is_some() {
+                    let before = answer.index.checked_sub(2).and_then(|before| line.runs.get(before));
+                    let entered = before.map_or(point.state.condenser_outlet, |run| run.out.state);
+                    subcooler += entered.temperature_K - answer.out.state.temperature_K;
+                }
             }
             path => {
                 friction += answer.friction_Pa * per_pascal;
@@ -155,6 +163,9 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
     }
     let (length, value) = (|metres| Value::Of(Kind::Length, metres), kelvins);
     let mut items = Vec::new();
+    if subcooler >= TOLD {
+        items.push(say("the mechanical subcooler adds {}", [value(subcooler)]));
+    }
     if metres_down > 0.0 {
         items.push(say("a drop of {} adds {}", [length(metres_down), value(fall)]));
     }
@@ -170,7 +181,7 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
     }
     let given = if given_away { 0.0 } else { gives };
     let ends = place.checked_sub(1).and_then(|index| line.runs.get(index)).map(|run| remains(case.circuit, run));
-    let heat = ends.map_or(0.0, |ends| given + fall - rise - friction - parts - ends);
+    let heat = ends.map_or(0.0, |ends| given + subcooler + fall - rise - friction - parts - ends);
     if heat > TOLD && drawn.iter().any(|run| run.ambient.is_some()) {
         items.push(say("heat from the ambient air takes {}", [value(heat)]));
     }
@@ -184,7 +195,7 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{by_hand, changed, degrees, finding, job, liquid, only, verdict, with_tubes};
+    use super::super::testing::{by_hand, changed, degrees, finding, job, liquid, only, solved, verdict, with_tubes};
     use super::*;
     use crate::job::{Ambient, Circuit, ReceiverStyle};
     use crate::survey::PointId;
@@ -212,7 +223,7 @@ mod tests {
     }
 
     #[test]
-    fn at_the_least_load_of_winter_solid_liquid_is_enough() {
+    fn at_part_load_solid_liquid_is_enough() {
         let job = job();
         let at = |id: PointId, subcooling: f64| {
             by_hand(&job, id, move |p| {
@@ -220,8 +231,10 @@ mod tests {
                 p.liquid_line.runs.last_mut().unwrap().out.subcooling_K = Some(subcooling);
             })
         };
-        assert_eq!(verdict(RULE, &job, &at(PointId::WinterMinimum, 0.0)), Verdict::Note);
-        assert_eq!(verdict(RULE, &job, &at(PointId::SummerMinimum, 0.5)), Verdict::Fail);
+        for id in [PointId::WinterMinimum, PointId::SummerMinimum] {
+            assert_eq!(verdict(RULE, &job, &at(id, 0.0)), Verdict::Note);
+            assert_eq!(verdict(RULE, &job, &at(id, -0.5)), Verdict::Fail);
+        }
     }
 
     #[test]
@@ -302,17 +315,23 @@ mod tests {
 
     #[test]
     fn narrow_tube_fails_and_so_does_heat_round_the_line() {
+        // A hair less than what the clean job gives at full load.
+        let clean = job();
+        let survey = solved(&clean);
+        let full = survey.circuits[0].points.iter().filter(|point| point.compressor_share >= 1.0);
+        let gives = full.map(|point| feed(&clean.circuits[0], &point.liquid_line).valve).fold(f64::INFINITY, f64::min);
+        let needs = crate::units::kelvins(gives - 0.1);
         let job = changed(|circuit| {
-            circuit.valve.subcooling = degrees(13.0);
+            circuit.valve.subcooling = needs;
             for number in 2..=4 {
                 with_tubes(liquid(circuit, number), &["7/8 ACR"]);
             }
         });
         let found = finding(RULE, &job);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert_eq!(finding(RULE, &changed(|circuit| circuit.valve.subcooling = degrees(13.0))).verdict, Verdict::Pass);
+        assert!(finding(RULE, &changed(|circuit| circuit.valve.subcooling = needs)).verdict < Verdict::Fail);
         let hot = changed(|circuit| {
-            circuit.valve.subcooling = degrees(13.0);
+            circuit.valve.subcooling = needs;
             for number in 2..=4 {
                 liquid(circuit, number).ambient = Some(Ambient::Air(Temperature::from_kelvin(330.0)));
             }
@@ -320,6 +339,26 @@ mod tests {
         let found = finding(RULE, &hot);
         assert_eq!(found.verdict, Verdict::Fail);
         assert!(found.words().contains("heat from the ambient air takes"), "{}", found.words());
+    }
+
+    #[test]
+    fn a_mechanical_subcooler_stands_in_the_ledger() {
+        let with = |tons: f64| {
+            changed(|circuit| {
+                circuit.valve.subcooling = degrees(60.0);
+                let Path::Part(part) = &mut liquid(circuit, 1).path else { panic!() };
+                part.receiver = None;
+                part.subcooler = Some(crate::job::Subcooler {
+                    capacity: crate::units::watts(tons * 3_517.0),
+                    leaving: Temperature::from_kelvin(280.0),
+                });
+            })
+        };
+        let found = finding(RULE, &with(0.5));
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(found.words().contains("the mechanical subcooler adds"), "{}", found.words());
+        let more = finding(RULE, &with(1.0)).measure.unwrap().value;
+        assert!(more > found.measure.unwrap().value + 0.5);
     }
 
     #[test]

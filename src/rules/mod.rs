@@ -21,7 +21,7 @@ mod high_pressure;
 mod limit;
 mod line_length;
 mod liquid_drop;
-mod liquid_flash;
+pub(crate) mod liquid_flash;
 mod liquid_hammer;
 mod liquid_velocity;
 mod low_ambient;

@@ -4,7 +4,6 @@ use super::case::Case;
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::say::{Say, Value, say};
 use crate::job::{Code, Receiver, Relief, ReliefValve};
-use crate::refdata::relief_factor;
 use crate::survey::{SLENDER, receiver};
 use crate::units::Kind;
 
@@ -15,7 +14,8 @@ pub const RULE: Rule = Rule {
 A receiver in a fire must not burst: it has a relief valve. By ASHRAE 15 its capacity is C = f D L of air: the \
 factor f of the refrigerant times diameter and length of the shell. It is 2.5 times as much where combustible \
 materials are within 20 ft. Where the job gives no shell, one of the receiver's volume and eight diameters long is \
-taken, as slender as receivers are.
+taken, as slender as receivers are. A refrigerant that the published table does not list (R-454B, R-513A) is judged by \
+its greatest factor: a smaller capacity is a caution then.
 
 A vessel of 10 ft3 and more has two valves on a three-way valve, so that one is always in service (from memory). A \
 vessel of less than 3 ft3 may have a fusible plug instead (from memory). A job that gives no relief valve gets a \
@@ -54,13 +54,15 @@ fn minimum(case: &Case) -> Say {
     let need = &case.solved.relief;
     match need.capacity_kg_s {
         None if case.job.site.code == Code::Eu => say("Its capacity follows from EN 13136.", []),
-        None if relief_factor(&case.circuit.refrigerant).is_none() => say(
-            "Its capacity is f D L of the shell; the published table has no factor f for {}.",
-            [Value::name(&case.circuit.refrigerant)],
-        ),
         None => say("Its capacity is f D L of the shell, which is not given.", []),
         Some(minimum) => {
             let says = say("It requires a capacity of {} of air", [Value::Of(Kind::MassRate, minimum)]);
+            let says = if need.factor_assumed {
+                let refrigerant = [Value::name(&case.circuit.refrigerant)];
+                says.and(" by the greatest factor f of the published table, which has none for {}", refrigerant)
+            } else {
+                says
+            };
             if case.job.site.code == Code::Eu {
                 let shell = if need.shell_assumed { "a shell of that volume" } else { "its shell" };
                 let fire = [Value::name(shell)];
@@ -114,7 +116,7 @@ fn capacity(case: &Case, valve: &ReliefValve) -> Option<Finding> {
     };
     let verdict = match () {
         () if stamped >= required * (1.0 - 1e-9) => Verdict::Pass,
-        () if need.shell_assumed => Verdict::Caution,
+        () if need.shell_assumed || need.factor_assumed => Verdict::Caution,
         () => Verdict::Fail,
     };
     let says = say("The receiver's relief valve is stamped {} of air.", [Value::Of(Kind::MassRate, stamped)]);

@@ -144,6 +144,7 @@ mod tests {
             name: name.to_owned(),
             resistance: Resistance::Loss(pascals(100.0)),
             receiver: None,
+            subcooler: None,
             closes: facts.closes,
             checks: facts.checks,
         });

@@ -213,6 +213,7 @@ fn line(line: &Line, gas: bool) -> LineAnswer {
     LineAnswer {
         flow_kg_s: 0.5,
         heat_W: 0.0,
+        subcooled_W: 0.0,
         length_m: 0.0,
         equivalent_length_m: 0.0,
         rise_m: 0.0,

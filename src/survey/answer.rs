@@ -180,13 +180,21 @@ pub struct StateAnswer {
     pub quality: Option<f64>,
 }
 
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "as serde passes it")]
+fn is_nothing(heat: &f64) -> bool {
+    *heat == 0.0
+}
+
 /// A line at an operating point.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct LineAnswer {
     /// Flow in the line.
     pub flow_kg_s: f64,
-    /// Heat that leaves the refrigerant.
+    /// Heat that leaves the refrigerant to the air round it.
     pub heat_W: f64,
+    /// Heat that mechanical subcoolers take.
+    #[serde(skip_serializing_if = "is_nothing")]
+    pub subcooled_W: f64,
     /// Length of tube.
     pub length_m: f64,
     /// With fittings, traps and the parts that count as length.

@@ -117,7 +117,8 @@ pub fn remains(circuit: &Circuit, run: &RunAnswer) -> f64 {
         crate::refrigerant::named(&circuit.refrigerant).and_then(|fluid| fluid.bubble_p(state.pressure_Pa).ok());
     bubble.map_or(f64::NAN, |bubble| -((state.enthalpy_J_kg - bubble.enthalpy) / bubble.cp).max(0.0))
 }
-/// Subcooling that the valve must get at a point, K: what it requires on the design day and at full load, else none.
+
+/// Subcooling that the valve must get at a point, K: what it requires at full load, else none.
 pub(crate) fn wanted_subcooling(circuit: &Circuit, point: &Point) -> f64 {
-    if point.id.is_summer() || point.compressor_share >= 1.0 - 1e-9 { circuit.valve.subcooling.value } else { 0.0 }
+    if point.compressor_share >= 1.0 - 1e-9 { circuit.valve.subcooling.value } else { 0.0 }
 }

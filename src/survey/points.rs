@@ -222,6 +222,7 @@ fn line(
     Ok(LineAnswer {
         flow_kg_s: flow,
         heat_W: integrated.heat,
+        subcooled_W: sum(|run| run.subcooled),
         length_m: sum(|run| run.length),
         equivalent_length_m: sum(|run| run.equivalent),
         rise_m: drawn.runs.iter().map(|run| run.path.rise_m()).sum(),

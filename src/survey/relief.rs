@@ -3,7 +3,7 @@
 use crate::job::{Circuit, Code, Job, Path, Receiver, ReliefValve, Shell};
 use crate::physics::atmosphere::SEA_LEVEL;
 use crate::physics::relief::{as_air, capacity, longest_line, outlet_pressure, rough_friction_factor, vapour_capacity};
-use crate::refdata::{ReliefFactor, Tube, fitting, relief_factor};
+use crate::refdata::{ReliefFactor, Tube, fitting, greatest_relief_factor, relief_factor};
 use crate::refrigerant;
 use crate::units::{Pressure, Volume, kilograms_per_second, metres};
 use std::f64::consts::PI;
@@ -15,11 +15,13 @@ pub const SLENDER: f64 = 8.0;
 /// The relief of a circuit's receiver.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct ReliefNeed {
-    /// Least capacity, air; none for a refrigerant without a factor and a receiver of no known size, and by EN 13136 for a valve of
+    /// Least capacity, air; none for a receiver of no known size, and by EN 13136 for a valve of
     /// no known setting or one so high that the vapour is not known there.
     pub capacity_kg_s: Option<f64>,
     /// Whether the shell was made from the volume.
     pub shell_assumed: bool,
+    /// Whether the factor is the greatest of the published table, which has none for the refrigerant.
+    pub factor_assumed: bool,
     /// The discharge line, where tube and length are given and the flow is known.
     pub line: Option<ReliefLine>,
 }
@@ -56,17 +58,19 @@ pub(crate) fn relief(job: &Job, circuit: &Circuit) -> ReliefNeed {
     let receiver = receiver(circuit);
     let given = receiver.and_then(|receiver| receiver.shell);
     let shell = given.or_else(|| receiver?.volume.map(slender));
+    let listed = relief_factor(&circuit.refrigerant);
+    let factor_assumed = job.site.code == Code::Us && listed.is_none() && shell.is_some();
     let (minimum, line) = match job.site.code {
         Code::Us => {
-            let factor = relief_factor(&circuit.refrigerant);
             let of =
                 |(shell, factor): (Shell, &ReliefFactor)| capacity(factor.si(), shell.diameter, shell.length).value;
-            let minimum = shell.zip(factor).map(of);
+            let minimum = shell.zip(listed.or_else(greatest_relief_factor)).map(of);
             (minimum, circuit.relief.valve().and_then(|valve| line(job, valve, minimum)))
         }
         Code::Eu => (shell.and_then(|shell| by_en_13136(job, circuit, shell)), None),
     };
-    ReliefNeed { capacity_kg_s: minimum, shell_assumed: shell.is_some() && given.is_none(), line }
+    let shell_assumed = shell.is_some() && given.is_none();
+    ReliefNeed { capacity_kg_s: minimum, shell_assumed, factor_assumed, line }
 }
 
 /// What the valve must let out by EN 13136, as air, kg/s.

@@ -141,6 +141,12 @@ pub struct PartRow {
     /// Internal volume of a receiver, where the job gives it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub volume_m3: Option<f64>,
+    /// Heat that a mechanical subcooler takes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub capacity_W: Option<f64>,
+    /// Liquid temperature that a mechanical subcooler holds.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub leaving_K: Option<f64>,
 }
 
 /// Insulation of one tube and thickness.

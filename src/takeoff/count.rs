@@ -57,6 +57,8 @@ pub(super) struct Detail {
     pub style: Option<&'static str>,
     /// Internal volume, m3.
     pub volume: Option<f64>,
+    /// Heat that a mechanical subcooler takes, W, and the liquid temperature that it holds, K.
+    pub cools: Option<[f64; 2]>,
 }
 
 /// The tallies.
@@ -211,6 +213,7 @@ impl<'a> Tally<'a> {
                 ReceiverStyle::Surge => "surge",
             }),
             volume: part.receiver.and_then(|receiver| receiver.volume).map(|volume| volume.value),
+            cools: part.subcooler.map(|subcooler| [subcooler.capacity.value, subcooler.leaving.kelvin()]),
         };
         self.joints(tube).parts += 2 * copies;
         match self.parts.iter_mut().find(|(kind, at, has, _)| *kind == part.name && *at == place && *has == detail) {

@@ -74,8 +74,9 @@ fn known(fittings: &[(String, u32)]) -> Vec<(&'static Fitting, u64)> {
     fittings.iter().filter_map(|(name, count)| Some((fitting(name)?, u64::from(*count)))).collect()
 }
 
-/// One tube of no less section than these, of the kind of the largest; that one where no table has so wide a tube.
-fn header<'a>(code: Code, of: &[&'a Tube]) -> Option<&'a Tube> {
+/// One tube of no less section than these, of the kind of the largest: of tube of the job's own one that the line has, else one of the
+/// tables; the largest of these where no table has so wide a tube.
+fn header<'a>(code: Code, line: &'a Line, of: &[&'a Tube]) -> Option<&'a Tube> {
     let largest = *of.last()?;
     let area = |tube: &Tube| tube.bore().value.powi(2);
     let needed: f64 = of.iter().map(|tube| area(tube)).sum();
@@ -84,14 +85,18 @@ fn header<'a>(code: Code, of: &[&'a Tube]) -> Option<&'a Tube> {
         ("", Material::Steel) => "Sch40",
         (kind, _) => kind,
     };
-    let wide = tubes().iter().filter(|tube| tube.kind == kind && area(tube) >= needed * 0.999);
-    wide.min_by(|a, b| area(a).total_cmp(&area(b))).or(Some(largest))
+    let wide = |tube: &&Tube| area(tube) >= needed * 0.999;
+    let own =
+        line.runs.iter().flat_map(|run| &run.tubes).filter(|tube| tube.kind.is_empty() && largest.kind.is_empty());
+    let listed = tubes().iter().filter(|tube| tube.kind == kind);
+    let narrowest = |a: &&Tube, b: &&Tube| area(a).total_cmp(&area(b));
+    own.filter(wide).min_by(narrowest).or_else(|| listed.filter(wide).min_by(narrowest)).or(Some(largest))
 }
 
 /// The header of a line that ends in parallel tubes, but for one at as many coils.
-fn end<'a>(code: Code, piece: Option<&Piece<'a>>, coils: u32) -> Option<&'a Tube> {
+fn end<'a>(code: Code, line: &'a Line, piece: Option<&Piece<'a>>, coils: u32) -> Option<&'a Tube> {
     let tubes = piece.map(|piece| &piece.tubes).filter(|tubes| tubes.len() > 1)?;
-    header(code, tubes).filter(|_| u32::try_from(tubes.len()) != Ok(coils))
+    header(code, line, tubes).filter(|_| u32::try_from(tubes.len()) != Ok(coils))
 }
 
 /// A line's pieces: a part between parallel tubes stands in their header, and where the line begins or ends in parallel tubes a
@@ -104,7 +109,7 @@ fn of_line(code: Code, line: &Line, coils: [u32; 2]) -> Vec<Piece<'_>> {
             let before = pieces.iter().take(at).rev().find(|piece| !is_part(piece))?;
             let after = pieces.iter().skip(at).find(|piece| !is_part(piece)).unwrap_or(before);
             let parallel = before.tubes.len() > 1 && after.tubes.len() > 1;
-            if parallel { header(code, &after.tubes) } else { None }
+            if parallel { header(code, line, &after.tubes) } else { None }
         })
         .collect();
     for (piece, tube) in pieces.iter_mut().zip(beside).filter(|(piece, _)| is_part(piece)) {
@@ -119,10 +124,10 @@ fn of_line(code: Code, line: &Line, coils: [u32; 2]) -> Vec<Piece<'_>> {
         traps: (0, 0),
         insulation: 0.0,
     };
-    if let Some(tube) = end(code, pieces.last(), coils[1]) {
+    if let Some(tube) = end(code, line, pieces.last(), coils[1]) {
         pieces.push(piece(tube));
     }
-    if let Some(tube) = end(code, pieces.first(), coils[0]) {
+    if let Some(tube) = end(code, line, pieces.first(), coils[0]) {
         pieces.insert(0, piece(tube));
     }
     pieces
@@ -149,7 +154,7 @@ fn of_legs(circuit: &Circuit) -> Vec<Piece<'_>> {
 pub(super) fn before_runs(code: Code, circuit: &Circuit) -> [usize; 2] {
     let header = |line: &Line, coils: u32| {
         let first = line.runs.first().map(Piece::of_run);
-        usize::from(end(code, first.as_ref(), coils).is_some())
+        usize::from(end(code, line, first.as_ref(), coils).is_some())
     };
     [header(&circuit.discharge, 1), of_legs(circuit).len() + header(&circuit.liquid, circuit.condenser.coils)]
 }

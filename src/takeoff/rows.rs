@@ -138,6 +138,8 @@ fn parts(tally: &Tally) -> Vec<PartRow> {
             kv: detail.kv,
             style: detail.style,
             volume_m3: detail.volume,
+            capacity_W: detail.cools.map(|[capacity, _]| capacity),
+            leaving_K: detail.cools.map(|[_, leaving]| leaving),
         })
         .collect()
 }

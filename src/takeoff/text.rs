@@ -40,6 +40,8 @@ pub(super) fn detail(show: System, row: &PartRow, with_volume: bool) -> String {
         style => style.to_owned(),
     }));
     words.extend(row.volume_m3.filter(|_| with_volume).map(|volume| show.volume(volume)));
+    words.extend(row.capacity_W.map(|capacity| show.capacity(capacity)));
+    words.extend(row.leaving_K.map(|leaving| format!("liquid at {}", show.temperature(leaving))));
     words.join(", ")
 }
 

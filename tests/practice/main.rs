@@ -3,7 +3,7 @@
 //!
 //! The verdicts come from the sources beside each case (`sources.toml` names them), never from what the tool said.
 //! `ordinary.toml` holds designs that published guides call good, `faults.toml` drawings or conditions that they warn of; `worked.rs`
-//! holds the examples. What no key of a job can say stands in `unsaid.toml` with its reason.
+//! holds the examples; `own.toml` has drawings of this project's own, with the reason of each verdict. What no key of a job can say stands in `unsaid.toml` with its reason.
 #![expect(clippy::unwrap_used, reason = "a test may stop at what should not be")]
 
 mod drawing;
@@ -164,6 +164,11 @@ fn classic_faults_are_told() {
     judge("faults.toml");
 }
 
+#[test]
+fn own_drawings_are_judged_as_written() {
+    judge("own.toml");
+}
+
 /// What the whole remedy does to a fault, and whether it cures it.
 fn cured(id: &str, case: &Table) -> Vec<String> {
     if case.get("refrigerant").is_none() {
@@ -210,7 +215,8 @@ fn cured(id: &str, case: &Table) -> Vec<String> {
 fn the_written_remedy_cures_the_fault() {
     let only = std::env::var("CASE").unwrap_or_default();
     let mut report = String::new();
-    for (id, case) in cases("faults.toml").iter().filter(|(id, _)| only.is_empty() || *id == only) {
+    let faults = ["faults.toml", "own.toml"].into_iter().flat_map(cases);
+    for (id, case) in &faults.filter(|(id, _)| only.is_empty() || *id == only).collect::<Vec<_>>() {
         for wrong in cured(id, case) {
             let _ = writeln!(report, "{id} ({}): {wrong}", case["drawn"].as_str().unwrap());
         }
@@ -239,7 +245,7 @@ fn every_case_is_drawn_or_says_why_not() {
         assert_eq!(places.into_iter().filter(|there| *there).count(), 1, "{id}: {places:?}");
     }
     let sources = keys("sources.toml");
-    for (id, case) in ["ordinary.toml", "faults.toml"].into_iter().flat_map(cases) {
+    for (id, case) in ["ordinary.toml", "faults.toml", "own.toml"].into_iter().flat_map(cases) {
         for source in case["by"].as_array().unwrap() {
             assert!(sources.contains(source.as_str().unwrap()), "{id}: {source}");
         }

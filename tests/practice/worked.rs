@@ -216,3 +216,27 @@ fn c11_what_a_lift_takes() {
         assert!((lost - degrees).abs() < 0.35, "{name} {feet}: {lost}");
     }
 }
+
+#[test]
+fn a_mechanical_subcooler_takes_its_capacity_or_what_its_temperature_leaves() {
+    let looked = drawn("own.toml", "D8", None);
+    let circuit = &looked.survey.circuits[0];
+    let limited = |id: PointId| {
+        let point = circuit.point(id).unwrap();
+        let entered = point.state.condenser_outlet.enthalpy_J_kg;
+        let taken = point.liquid_line.flow_kg_s * (entered - point.state.valve_inlet.enthalpy_J_kg);
+        // What it takes is not given back before the valve, and the capacity is that of the colder liquid.
+        assert_relative_eq!(taken, point.liquid_line.subcooled_W, max_relative = 1e-6);
+        let capacity =
+            point.mass_flow_kg_s * (point.state.suction.enthalpy_J_kg - point.state.valve_inlet.enthalpy_J_kg);
+        assert_relative_eq!(capacity, point.capacity_W, max_relative = 1e-6);
+        (taken, fahrenheit(point.liquid_line.runs[0].out.state.temperature_K))
+    };
+    // 4 tons at the most, down to 55 F at the most.
+    let four_tons = 4.0 * 3_516.853;
+    let (summer, liquid) = limited(PointId::SummerFull);
+    assert_relative_eq!(summer, four_tons, max_relative = 1e-6);
+    assert!(liquid > 80.0, "{liquid}");
+    let (winter, liquid) = limited(PointId::WinterMinimum);
+    assert!(winter < four_tons && (liquid - 55.0).abs() < 0.05, "{winter} {liquid}");
+}

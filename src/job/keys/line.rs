@@ -2,7 +2,7 @@
 
 use crate::job::key::Bounds::{self, Above, From};
 use crate::job::key::{Key, Keys, choice, flag, form, number, quantity, table, text};
-use crate::units::Kind::{Length, PressureDifference, SmallLength, Volume};
+use crate::units::Kind::{Capacity, Length, PressureDifference, SmallLength, Temperature, Volume};
 
 /// Lengths of a run, m.
 const LENGTH: Bounds = Above(0.0, 1_000.0);
@@ -59,6 +59,10 @@ pub static RUN: Keys = Keys { apart: true, ..Keys::new("a run of a route", &[
         .doc("of a receiver: whether a vent line leads to the condenser's inlet"),
     table("shell", &SHELL).doc("of a receiver: its shell, for the capacity of its relief valve"),
     flag("stop_valves").or(0.0, "no", "").doc("of a receiver: whether it can be shut off at inlet and outlet"),
+    quantity("capacity", Capacity, Above(0.0, 1e8), ["5 ton", "18 kW"])
+        .doc("of a mechanical subcooler: the maximum heat that it takes from the liquid; its own power is not counted"),
+    quantity("leaving", Temperature, From(230.0, 350.0), ["60 F", "15 C"])
+        .doc("of a mechanical subcooler: the liquid temperature that it holds, as far as its capacity goes"),
     flag("bypass").or(0.0, "no", "no hot-gas bypass to the receiver")
         .doc("of a head-pressure valve: whether hot gas bypasses the coil to the receiver, through it or a second \
               valve"),

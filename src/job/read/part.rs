@@ -4,7 +4,7 @@ use super::known::Place;
 use crate::job::fault::Fault;
 use crate::job::notes::Notes;
 use crate::job::table::{Entry, Table};
-use crate::job::{HEAD_VALVE, Part, Receiver, ReceiverStyle, Resistance, Shell};
+use crate::job::{HEAD_VALVE, MECHANICAL_SUBCOOLER, Part, Receiver, ReceiverStyle, Resistance, Shell, Subcooler};
 use crate::physics::valve_flow::kv_from_cv;
 use crate::refdata::{self, Lines, PartFacts, Tube, Typical};
 use crate::units::Kind;
@@ -25,10 +25,12 @@ pub(super) fn part(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, 
     }
     let resistance = resistance(notes, table, place, facts, tube);
     let receiver = receiver(notes, table, facts);
+    let subcooler = subcooler(notes, table, facts);
     Some(Part {
         name: name.to_owned(),
         resistance: resistance?,
         receiver,
+        subcooler,
         closes: facts.closes,
         checks: facts.checks,
         bypass: bypass(notes, table, facts)?,
@@ -91,6 +93,20 @@ fn bypass(notes: &mut Notes<'_>, table: &Table<'_>, facts: &PartFacts) -> Option
         notes.fault(fault.expected(format!("it belongs on a {HEAD_VALVE}")));
     }
     Some(false)
+}
+
+/// What a mechanical subcooler takes from the liquid.
+fn subcooler(notes: &mut Notes<'_>, table: &Table<'_>, facts: &PartFacts) -> Option<Subcooler> {
+    const KEYS: [&str; 2] = ["capacity", "leaving"];
+    if facts.name == MECHANICAL_SUBCOOLER {
+        notes.missing(table, &KEYS);
+        return Some(Subcooler { capacity: notes.get(table, "capacity")?, leaving: notes.get(table, "leaving")? });
+    }
+    for entry in KEYS.iter().filter_map(|key| table.get(key)) {
+        let fault = Fault::new(entry.key_span, format!("`{}` on a {}", entry.key, facts.name));
+        notes.fault(fault.expected(format!("it belongs on a {MECHANICAL_SUBCOOLER}")));
+    }
+    None
 }
 
 fn receiver(notes: &mut Notes<'_>, table: &Table<'_>, facts: &PartFacts) -> Option<Receiver> {

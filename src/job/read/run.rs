@@ -36,7 +36,7 @@ impl Shape {
             "expansion" if self == Shape::Part => Err("it belongs on the length of tube that grows"),
             "fittings" if self == Shape::Part => Err("it belongs on a length of tube"),
             "pressure_drop" | "kv" | "cv" | "length" | "style" | "volume" | "vented" | "shell" | "stop_valves"
-            | "bypass"
+            | "capacity" | "leaving" | "bypass"
                 if self != Shape::Part =>
             {
                 Err("it belongs on a part")

@@ -1,7 +1,7 @@
 //! What is tried of head control, condenser, cut-out and receiver.
 
 use super::Try;
-use crate::job::{Circuit, HeadControl};
+use crate::job::{BypassWhen, Circuit, HeadControl};
 use crate::refrigerant;
 use crate::remedies::change::as_written;
 use crate::remedies::refit::{flood, grow, held};
@@ -10,6 +10,9 @@ use crate::units::{Kind, Pressure, System, Temperature, factor};
 
 /// The lowest of all settings that a cut-out can have over the hottest day's pressure: 5 % of it.
 const CUTOUT_OVER_HOTTEST: f64 = 1.05;
+
+/// How many times the air that holds a setpoint by an estimate is still tried.
+const NEAR: f64 = 1.5;
 
 impl Try<'_> {
     /// Head control that keeps the condensing temperature up: fans cut further, the setpoint warmer, flooding.
@@ -48,6 +51,9 @@ impl Try<'_> {
             let setpoint = Temperature::from_kelvin(as_written(Kind::Temperature, *setpoint, case.job));
             controls.push(HeadControl::Flooding { setpoint });
         }
+        if self.finding.rule == "low-ambient" {
+            controls.retain(|control| self.might_hold(control));
+        }
         controls.dedup();
         let mut tries = Vec::new();
         for control in controls.into_iter().filter(|control| *control != drawn) {
@@ -59,6 +65,20 @@ impl Try<'_> {
             }));
         }
         tries
+    }
+
+    /// Whether fans come near to holding the setpoint on the coldest day at the minimum load, by the rating of the coil: heat goes with
+    /// the air to the power 0.7, or with the air itself where its flow is known. Fans that do not are not worth the long search for a balance that there is not.
+    fn might_hold(&self, control: &HeadControl) -> bool {
+        let HeadControl::Fans { setpoint, minimum_air } = control else { return true };
+        let (site, circuit) = (&self.case.job.site, self.circuit());
+        let Circuit { compressors, condenser, .. } = circuit;
+        let air_on = site.winter.kelvin() + condenser.recirculation.unwrap_or(site.recirculation).value;
+        let bypassed = if compressors.bypass.when == BypassWhen::Never { 0.0 } else { compressors.bypass.share };
+        let load = compressors.minimum_share * (1.0 - bypassed);
+        let share = load * condenser.td.value / (setpoint.kelvin() - air_on).max(f64::EPSILON);
+        let power = if condenser.air_flow.is_some() { 1.0 } else { 1.0 / 0.7 };
+        *minimum_air <= NEAR * share.powf(power)
     }
 
     /// The operating point at which it condenses coldest.

@@ -197,6 +197,7 @@ impl Try<'_> {
             name: facts.name.clone(),
             resistance: typical(loss, self.case.job),
             receiver: None,
+            subcooler: None,
             closes: facts.closes,
             checks: true,
             bypass: false,

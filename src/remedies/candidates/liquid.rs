@@ -1,13 +1,15 @@
 //! What is tried for the liquid line: its size, the receiver's piping, insulation, easier parts, drop legs.
 
 use super::Try;
-use crate::job::{Circuit, Legs, LineId, Path, Run};
-use crate::refdata::Tube;
-use crate::remedies::change::{as_written, move_run};
-use crate::remedies::refit::{INSULATION_M, receivers, replace, surge};
+use crate::job::{Circuit, Legs, LineId, MECHANICAL_SUBCOOLER, Part, Path, Run, Subcooler};
+use crate::refdata::{self, Tube, Typical};
+use crate::refrigerant::named;
+use crate::remedies::change::{as_written, insert, move_run};
+use crate::remedies::refit::{INSULATION_M, receivers, replace, surge, typical};
 use crate::remedies::tubes::{bore, larger, put, smaller, stronger, tubed};
+use crate::rules::liquid_flash;
 use crate::survey::{Closing, PointId};
-use crate::units::{Kind, System, factor, kelvins, metres};
+use crate::units::{Kind, System, Temperature, factor, kelvins, metres, watts};
 
 fn is_receiver(run: &Run) -> bool {
     matches!(&run.path, Path::Part(part) if part.receiver.is_some())
@@ -131,15 +133,24 @@ impl Try<'_> {
                 circuit
             }));
         };
+        let past = |circuit: &mut Circuit| {
+            if through {
+                surge(circuit);
+            }
+        };
         if through {
-            with(&surge);
+            with(&past);
         }
         if self.circuit().liquid.runs.iter().any(bare) {
-            with(&insulated);
+            with(&|circuit| {
+                insulated(circuit);
+                past(circuit);
+            });
         }
-        tries.extend(wider.iter().cloned());
+        // Behind a receiver that all liquid passes through there is no subcooling that wider tube or a colder coil would save.
+        tries.extend(wider.iter().take(if through { 2 } else { SIZES }).cloned());
         // A level that no tube makes up for requires colder liquid.
-        for colder in self.colder() {
+        for colder in self.colder().into_iter().filter(|_| !through) {
             tries.push(colder.clone());
             if self.circuit().liquid.runs.iter().any(bare) {
                 let mut colder = colder;
@@ -147,9 +158,53 @@ impl Try<'_> {
                 tries.push(colder);
             }
         }
+        tries.extend(self.subcooled());
         tries.extend(easier);
         tries.extend(self.warmer());
         tries
+    }
+
+    /// Where the liquid has to climb, a mechanical subcooler ahead of the climb: as much heat as the operating point that is shortest
+    /// of subcooling requires, down to the temperature that the coldest of them requires.
+    fn subcooled(&self) -> Vec<Circuit> {
+        let (case, circuit) = (&self.case, self.circuit());
+        let facts = refdata::part(MECHANICAL_SUBCOOLER).zip(named(&circuit.refrigerant));
+        let Some((facts, fluid)) = facts.filter(|_| circuit.condenser.elevation.value < 0.0) else { return Vec::new() };
+        let Typical::Loss(loss) = facts.typical else { return Vec::new() };
+        let (step, degree) = match case.job.units {
+            System::Ip => (0.5 * factor::TON, factor::FAHRENHEIT_DEGREE),
+            System::Si => (1e3, 1.0),
+        };
+        let at = circuit.liquid.runs.iter().rposition(is_receiver).map_or(0, |receiver| receiver + 1);
+        let with = |spare: f64| {
+            let (mut capacity, mut leaving) = (0.0_f64, f64::INFINITY);
+            for point in case.points() {
+                let colder = spare * degree - liquid_flash::margin(case, point);
+                let liquid = point.state.condenser_outlet;
+                let cp = fluid.bubble_t(liquid.temperature_K).ok()?.cp;
+                if colder > 0.0 {
+                    capacity = capacity.max(point.liquid_line.flow_kg_s * cp * colder);
+                    leaving = leaving.min(liquid.temperature_K - colder);
+                }
+            }
+            let capacity = as_written(Kind::Capacity, (capacity / step).ceil() * step, case.job);
+            let leaving = match case.job.units {
+                System::Ip => factor::fahrenheit_to_kelvin(factor::kelvin_to_fahrenheit(leaving).floor()),
+                System::Si => (leaving - 273.15).floor() + 273.15,
+            };
+            let leaving = Temperature::from_kelvin(as_written(Kind::Temperature, leaving, case.job));
+            let part = Part {
+                name: facts.name.clone(),
+                resistance: typical(loss, case.job),
+                receiver: None,
+                subcooler: Some(Subcooler { capacity: watts(capacity), leaving }),
+                closes: facts.closes,
+                checks: facts.checks,
+                bypass: false,
+            };
+            (capacity > 0.0).then(|| self.changed(|circuit| insert(&mut circuit.liquid, at, part)))
+        };
+        [3.0, 6.0, 12.0].into_iter().filter_map(with).collect()
     }
 
     /// A condenser rated at more subcooling, up to what an air-cooled coil of its difference is sold with.

@@ -88,6 +88,7 @@ impl Try<'_> {
                 name: facts.name.clone(),
                 resistance: Resistance::EquivalentLength(metres(length)),
                 receiver: None,
+                subcooler: None,
                 closes: facts.closes,
                 checks: facts.checks,
             })

@@ -232,11 +232,12 @@ fn static_head(units: System, line: &LineAnswer) -> Option<String> {
 }
 
 fn heat(units: System, line: &LineAnswer) -> Option<String> {
-    if line.heat_W.abs() < 1.0 {
-        return None;
-    }
     let (gives, to) = if line.heat_W > 0.0 { ("gives", "to") } else { ("takes", "from") };
-    Some(format!("It {gives} {} {to} the ambient air.", units.heat(line.heat_W.abs())))
+    let air = format!("It {gives} {} {to} the ambient air.", units.heat(line.heat_W.abs()));
+    let subcooler = format!("The mechanical subcooler takes {}.", units.heat(line.subcooled_W));
+    let told = [(line.heat_W, air), (line.subcooled_W, subcooler)];
+    let told: Vec<String> = told.into_iter().filter(|(heat, _)| heat.abs() >= 1.0).map(|(_, text)| text).collect();
+    (!told.is_empty()).then(|| told.join(" "))
 }
 
 /// Says which of a run's parallel tubes oil seals at the points shown, and what is left to flow in.
