@@ -197,6 +197,11 @@ impl<'a> Integrator<'a> {
         self.exchanges
     }
 
+    /// Takes it that the enthalpy does not change along it.
+    pub fn forget_heat(&mut self) {
+        self.exchanges = false;
+    }
+
     /// Marches from pressure `p` and enthalpy `h` (Pa, J/kg).
     ///
     /// # Errors
