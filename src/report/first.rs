@@ -188,12 +188,11 @@ impl<'a> First<'a> {
                             && alike(remedies.get(*at), remedies.get(index))
                     })
                 });
-                match same.and_then(|number| groups.get_mut(number)) {
-                    Some((_, _, circuits)) => circuits.extend(finding.circuit),
-                    None => {
-                        numbers.push(groups.len());
-                        groups.push((index, finding, finding.circuit.into_iter().collect()));
-                    }
+                if let Some((_, _, circuits)) = same.and_then(|number| groups.get_mut(number)) {
+                    circuits.extend(finding.circuit);
+                } else {
+                    numbers.push(groups.len());
+                    groups.push((index, finding, finding.circuit.into_iter().collect()));
                 }
             }
             groups

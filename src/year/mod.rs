@@ -234,7 +234,6 @@ mod tests {
     }
 
     /// Counts, and energies to 0.1 %, as with every hour solved by itself; how many counts are neither none nor all.
-    #[expect(clippy::float_cmp, reason = "whole hours")]
     fn as_alone(what: &str, job: &Job) -> usize {
         let weather = job.weather.as_ref().unwrap();
         let models = models(job).unwrap();
@@ -243,8 +242,6 @@ mod tests {
         let known = KnownCircuits { as_drawn: as_drawn.collect(), floating: Vec::new() };
         let (alone, _) = run(job, Some(Earlier { known: &known, unchanged: &|_| true }), &|_| {}).unwrap().unwrap();
         let drawn = year(job, &|_| {}).unwrap().unwrap();
-        println!("{what}: {:?}\n{:?}", counts(&drawn), counts(&alone));
-        println!("{}", drawn.energy.all_J() / alone.energy.all_J() - 1.0);
         assert_eq!(counts(&drawn), counts(&alone), "{what}");
         for (drawn, alone) in drawn.circuits.iter().zip(&alone.circuits) {
             let off = |of: fn(&Energy) -> f64| (of(&drawn.energy) / of(&alone.energy) - 1.0).abs();

@@ -39,6 +39,9 @@ pub struct OperatingPoint {
     pub oil: Option<(f64, usize)>,
 }
 
+/// A quantity of an operating point.
+type Quantity = fn(&OperatingPoint) -> f64;
+
 impl OperatingPoint {
     /// Whether the head control acts.
     pub(super) fn controlled(&self) -> bool {
@@ -86,7 +89,7 @@ impl OperatingPoint {
 
     /// Whether nothing of another point is off by more than this, relative or of the scale of a quantity.
     pub(super) fn within(&self, other: &Self, error: f64) -> bool {
-        let relative: [fn(&Self) -> f64; 8] = [
+        let relative: [Quantity; 8] = [
             |point| point.capacity,
             |point| point.power,
             |point| point.evaporating,
@@ -96,7 +99,7 @@ impl OperatingPoint {
             |point| point.valve,
             |point| point.oil.map_or(1.0, |(ratio, _)| ratio),
         ];
-        let scaled: [(fn(&Self) -> f64, f64); 5] = [
+        let scaled: [(Quantity, f64); 5] = [
             (|point| point.feed.valve, SUBCOOLING),
             (|point| point.feed.line, SUBCOOLING),
             (|point| point.spare, VALVE_SPARE),
@@ -104,7 +107,7 @@ impl OperatingPoint {
             (|point| point.flooded_share, SHARE),
         ];
         let relative = relative.into_iter().map(|of| (of, of(self)));
-        relative.chain(scaled).all(|(of, scale)| ((of(other) - of(self)) / scale).abs() <= error)
+        relative.chain(scaled).all(|(of, scale): (Quantity, f64)| ((of(other) - of(self)) / scale).abs() <= error)
     }
 
     /// By how much the worse of the two demands on the liquid is met, K: what the valve needs, and `margin` before it.
