@@ -87,6 +87,9 @@ mistakes! {
     share_above_one: "share = 0.5 " => "share = 1.5 ";
     share_that_is_no_number: "share = 0.5 " => "share = nan ";
     share_without_end: "share = 0.5 " => "share = inf ";
+    share_next_to_none: "share = 0.5 " => "share = 1e-9 ";
+    minimum_share_next_to_none: "minimum = 1 " => "minimum_share = 1e-15 ";
+    bypass_share_of_nearly_everything: "share = 0.2, when" => "share = 0.999, when";
     spare_more_than_there_are: "spare = 1" => "spare = 9";
     share_of_a_face_above_one: "liquid_velocity = \"300 fpm\"" => "screen_open = 3";
     profile_of_no_load: "spare = 1" => "spare = 0\nprofile = { by = \"week\", workday = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0] } # spare = 1";

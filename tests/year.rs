@@ -12,7 +12,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 const WEATHER: &str = "tests/data/weather/typical_year_45N_8E.epw";
-/// Capacity and energy of an hour are required to 0.1 %: they are read from a performance map, and no drawing knows a rating or a
+/// Capacity and energy of an hour are required to 0.1 %: they are interpolated, and no drawing knows a rating or a
 /// load any better. What is counted is exact and has a test of its own.
 const SOLVED: f64 = 1e-3;
 const HOURS: usize = 200;

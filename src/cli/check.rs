@@ -53,13 +53,15 @@ fn each(jobs: &[PathBuf], what: &Check, view: View) -> Result<ExitCode, Trouble>
 
 /// A line of a job.
 fn brief(path: &Path, view: View) -> Result<(String, bool), Trouble> {
-    with_answer(path, view, false, |answer| Ok((report::brief(answer, view.width), answer.verdict == Verdict::Fail)))
+    with_answer(path, view, [false, false], |answer| {
+        Ok((report::brief(answer, view.width), answer.verdict == Verdict::Fail))
+    })
 }
 
 /// What two jobs answer, held against each other.
 fn compare(old: &Path, new: &Path, view: View) -> Result<ExitCode, Trouble> {
-    with_answer(old, view, false, |old| {
-        with_answer(new, view, true, |new| {
+    with_answer(old, view, [false, false], |old| {
+        with_answer(new, view, [true, false], |new| {
             screen::answer(&report::compared(old, new, view.width), new.verdict == Verdict::Fail)
         })
     })
@@ -67,7 +69,8 @@ fn compare(old: &Path, new: &Path, view: View) -> Result<ExitCode, Trouble> {
 
 /// The answer as it is asked for, and whether anything fails.
 fn answer(path: &Path, shown: &Shown, view: View) -> Result<(String, bool), Trouble> {
-    with_answer(path, view, true, |answer| {
+    let curve = shown.full || shown.format != Report::Text;
+    with_answer(path, view, [true, curve], |answer| {
         let text = match shown.format {
             Report::Text => report::text(answer, view.width, shown.full),
             Report::Json => report::json(answer).map_err(Trouble::words)?,
@@ -78,15 +81,16 @@ fn answer(path: &Path, shown: &Shown, view: View) -> Result<(String, bool), Trou
     })
 }
 
-/// Checks a job and does something with the answer.
+/// Checks a job, with its remedies and with the curves of its capacity or without, and does something with the answer.
 fn with_answer<T>(
     path: &Path,
     view: View,
-    remedies: bool,
+    [remedies, curve]: [bool; 2],
     then: impl FnOnce(&Answer) -> Result<T, Trouble>,
 ) -> Result<T, Trouble> {
     let job = open(path, view)?;
-    let survey = survey::survey(&job).map_err(|faults| unsurveyed(&job, &faults, view))?;
+    let survey = if curve { survey::survey(&job) } else { survey::without_curve(&job) };
+    let survey = survey.map_err(|faults| unsurveyed(&job, &faults, view))?;
     if survey.circuits.iter().all(never_balances) {
         return Err(Trouble::words(no_answer(&job, &survey)));
     }

@@ -6,7 +6,7 @@ use super::screen::{self, Trouble, View};
 use crate::job::edit;
 use crate::remedies::{SiteStudy, edits, whole, whole_of_the_site};
 use crate::rules::{self, Verdict};
-use crate::survey::survey;
+use crate::survey::without_curve;
 use crate::{page, report};
 use std::process::ExitCode;
 
@@ -15,7 +15,7 @@ pub(super) fn run(what: &RemedyArguments, view: View) -> Result<ExitCode, Troubl
         screen::may_write(file, what.overwrite)?;
     }
     let job = check::open(&what.job, view)?;
-    let survey = survey(&job).map_err(|faults| check::unsurveyed(&job, &faults, view))?;
+    let survey = without_curve(&job).map_err(|faults| check::unsurveyed(&job, &faults, view))?;
     let mut findings = rules::check_all(&job, &survey);
     let found = if job.roof.is_none() && job.weather.is_none() {
         whole(&job, &survey, &findings)

@@ -10,7 +10,7 @@ use std::process::ExitCode;
 pub(super) fn run(what: &Asked, view: View) -> Result<ExitCode, Trouble> {
     let job = check::open(&what.job, view)?;
     // Only the charge needs the job solved; the list goes without it where it has no solution.
-    let survey = survey::survey(&job).ok();
+    let survey = survey::without_curve(&job).ok();
     let trouble = |fault: TakeOffFault| Trouble::words(fault.to_string());
     let list = TakeOff::new(&job, survey.as_ref(), what.allowance).map_err(trouble)?;
     let text = match what.format {

@@ -103,8 +103,10 @@ pub(super) fn column_of(text: &str, at: usize) -> usize {
 }
 
 /// The line, from 1, of a byte.
+#[expect(clippy::naive_bytecount, reason = "a job is no larger than 1 MB")]
 pub(super) fn line_of(text: &str, at: usize) -> usize {
-    1 + text.bytes().take(at).filter(|byte| *byte == b'\n').count()
+    let before = text.as_bytes().get(..at).unwrap_or(text.as_bytes());
+    1 + before.iter().filter(|byte| **byte == b'\n').count()
 }
 
 /// The first and the past-last byte of the line that holds a byte, without its line ending.

@@ -88,8 +88,6 @@ pub enum Bounds {
     Above(f64, f64),
     /// At least the first, at most the second.
     From(f64, f64),
-    /// At least the first, below the second.
-    Below(f64, f64),
     /// Above the air's pressure at the site, at most so much.
     AboveAir(f64),
 }
@@ -181,7 +179,6 @@ impl Bounds {
         match self {
             Bounds::Above(minimum, maximum) => value > minimum && value <= maximum,
             Bounds::From(minimum, maximum) => value >= minimum && value <= maximum,
-            Bounds::Below(minimum, maximum) => value >= minimum && value < maximum,
             Bounds::AboveAir(maximum) => value <= maximum,
         }
     }
@@ -196,14 +193,13 @@ impl Bounds {
 
     /// Whether they are those of a fraction of a whole.
     pub(super) fn of_a_share(self) -> bool {
-        matches!(self, Bounds::Above(_, maximum) | Bounds::From(_, maximum) | Bounds::Below(_, maximum) if maximum <= 1.0)
+        matches!(self, Bounds::Above(_, maximum) | Bounds::From(_, maximum) if maximum <= 1.0)
     }
 
     pub(super) fn says(self, show: impl Fn(f64) -> String) -> String {
         match self {
             Bounds::Above(minimum, maximum) => format!("above {} and no more than {}", show(minimum), show(maximum)),
             Bounds::From(minimum, maximum) => format!("from {} to {}", show(minimum), show(maximum)),
-            Bounds::Below(minimum, maximum) => format!("from {} to below {}", show(minimum), show(maximum)),
             Bounds::AboveAir(maximum) => format!("no more than {}", show(maximum)),
         }
     }

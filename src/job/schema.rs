@@ -106,7 +106,6 @@ fn number(bounds: Bounds) -> Value {
     match bounds {
         Bounds::Above(minimum, maximum) => json!({ "type": "number", "exclusiveMinimum": minimum, "maximum": maximum }),
         Bounds::From(minimum, maximum) => json!({ "type": "number", "minimum": minimum, "maximum": maximum }),
-        Bounds::Below(minimum, maximum) => json!({ "type": "number", "minimum": minimum, "exclusiveMaximum": maximum }),
         Bounds::AboveAir(maximum) => json!({ "type": "number", "maximum": maximum }),
     }
 }

@@ -21,6 +21,8 @@ const THINNING: f64 = 0.02;
 /// Largest share of its difference to the air round it that the refrigerant may lose in a step, at a specific heat of
 /// 900 J/(kg K), which none of them goes below.
 const STEP_HEAT: f64 = 0.05 * 900.0;
+/// How many times its pressure a run may lose at the slope with which it begins; it grows steeper as the pressure falls.
+const SPENT: f64 = 1.5;
 /// Most steps of a run: a flow that requires more is next to none, or has next to no pressure left.
 const MAXIMUM_STEPS: f64 = 2000.0;
 
@@ -197,6 +199,11 @@ impl<'a> Integrator<'a> {
         self.exchanges
     }
 
+    /// Takes it that the enthalpy does not change along it.
+    pub fn forget_heat(&mut self) {
+        self.exchanges = false;
+    }
+
     /// Marches from pressure `p` and enthalpy `h` (Pa, J/kg).
     ///
     /// # Errors
@@ -316,6 +323,9 @@ impl<'a> Integrator<'a> {
                 mean.total.fluidity = k1.fluidity;
                 mean.flows.clone_from(&scratch.flows);
                 break;
+            }
+            if done == 0.0 && -k1.p > SPENT * here.p {
+                return Err(Stop::TooManySteps);
             }
             let longest = (frame.longest_share(here) * here.p / k1.p.abs()).min(heat_step);
             let steps = ((1.0 - done) / longest).ceil().max(1.0);

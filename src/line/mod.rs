@@ -14,5 +14,5 @@ mod pipe;
 
 pub use integrate::{Integrator, Medium, Setting};
 pub use outcome::{Integrated, LineFault, Reference, RunResult, Stop, TubeResult};
-pub use parallel::{Glance, glance};
+pub use parallel::{Glance, Sight};
 pub use pipe::{equivalent_length, exchanges_heat, has_through_receiver};

@@ -136,22 +136,33 @@ pub struct Glance {
     pub oil_ratio: f64,
 }
 
-/// A glance at a run, at one density and viscosity: what a search looks at before it solves a circuit. `film` is the
-/// density of the oil film where the run is a rise of gas.
-#[must_use]
-pub fn glance(run: &Run, flow: f64, density: f64, viscosity: f64, film: Option<f64>) -> Glance {
-    let segment = Segment::new(run);
-    let mut scratch = Split::default();
-    let open = open_tubes(&segment.pipes, flow, density, viscosity, film, &mut scratch);
-    split(&segment.pipes, &open, flow, density, viscosity, &mut scratch);
-    let mut glance = Glance { friction: scratch.friction, velocity: 0.0, oil_ratio: f64::INFINITY };
-    for (pipe, flow) in segment.pipes.iter().zip(&scratch.flows).filter(|(_, flow)| **flow > 0.0) {
-        glance.velocity = glance.velocity.max(flow / (pipe.area * density));
-        if let Some(minimum) = film.map(|film| minimum_flow(pipe, density, film)).filter(|minimum| *minimum > 0.0) {
-            glance.oil_ratio = glance.oil_ratio.min(flow / minimum);
-        }
+/// A run as a search looks at it before it solves a circuit.
+#[derive(Clone, Debug)]
+pub struct Sight(Segment);
+
+impl Sight {
+    /// Of a run.
+    #[must_use]
+    pub fn new(run: &Run) -> Self {
+        Self(Segment::new(run))
     }
-    glance
+
+    /// What it would do at one density and viscosity. `film` is the density of the oil film where it is a rise of gas.
+    #[must_use]
+    pub fn glance(&self, flow: f64, density: f64, viscosity: f64, film: Option<f64>) -> Glance {
+        let pipes = &self.0.pipes;
+        let mut scratch = Split::default();
+        let open = open_tubes(pipes, flow, density, viscosity, film, &mut scratch);
+        split(pipes, &open, flow, density, viscosity, &mut scratch);
+        let mut glance = Glance { friction: scratch.friction, velocity: 0.0, oil_ratio: f64::INFINITY };
+        for (pipe, flow) in pipes.iter().zip(&scratch.flows).filter(|(_, flow)| **flow > 0.0) {
+            glance.velocity = glance.velocity.max(flow / (pipe.area * density));
+            if let Some(minimum) = film.map(|film| minimum_flow(pipe, density, film)).filter(|minimum| *minimum > 0.0) {
+                glance.oil_ratio = glance.oil_ratio.min(flow / minimum);
+            }
+        }
+        glance
+    }
 }
 
 #[cfg(test)]

@@ -349,6 +349,13 @@ impl<'a> Circuitry<'a> {
             .map_err(|fault| Unbalanced::of_line(LineId::Discharge, fault, self.share_of_rated(setting.flow)))
     }
 
+    /// The same circuit with a liquid line that exchanges no heat; none where it exchanges none as it is.
+    pub(super) fn without_liquid_heat(&self) -> Option<Self> {
+        let mut this = self.liquid.exchanges_heat().then(|| self.clone())?;
+        this.liquid.forget_heat();
+        Some(this)
+    }
+
     /// The liquid line at a balance, integrated in full.
     ///
     /// # Errors

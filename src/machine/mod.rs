@@ -13,7 +13,6 @@ mod wrong;
 pub use balance::{Balance, Circuitry, Condition, Near, Solution, Starved, Unbalanced};
 pub use coil::{Coil, CoilFault, Surroundings};
 pub use compressor::{Compressor, CompressorFault, RatedPoint, Running, volumetric_efficiency};
-pub use control::{Acting, Regime};
 pub use search::Slopes;
 pub use wrong::Wrong;
 

@@ -11,7 +11,13 @@ const TOLERANCE: f64 = 2e-11;
 /// ...and at which one in a row is, whose numbers are read to fewer digits.
 pub(super) const IN_A_ROW: f64 = 1e-8;
 /// Evaluations of the circuit that a search by bracketing may take: more than ten times what it needs.
-const MAXIMUM_EVALUATIONS: u32 = 600;
+const MAXIMUM_EVALUATIONS: u32 = 300;
+/// Width, in the logarithm of the discharge pressure, to which it brackets before Broyden's method goes on...
+const BRACKET_WIDTH: f64 = 1e-6;
+/// ...and the residual from which there is no root within that but a jump.
+const JUMP: f64 = 1e-3;
+/// By how much more pressure a liquid line that stops is tried again.
+const MORE_PRESSURE: f64 = 1.05;
 /// Steps in the evaporating temperature, K, and the logarithm of the discharge pressure.
 const STRIDE: Stride<2> = Stride { nudge: [0.05, 1e-3], longest: [10.0, 0.25], tolerance: TOLERANCE, maximum: 25 };
 /// Steps in the evaporating and the outdoor temperature, K.
@@ -105,7 +111,21 @@ impl Circuitry<'_> {
         if let Some((balance, residual)) = self.quick(condition, head, guess, (slopes, &stride), &mut evaluations) {
             return Ok(Self::solution(balance, head, residual, evaluations));
         }
-        self.bracket(condition, head, evaluations)
+        match self.liquid_stops(condition, head, guess) {
+            Some(cause) => Err(cause),
+            None => self.bracket(condition, head, evaluations),
+        }
+    }
+
+    /// Why a liquid line that exchanges heat does not pass the flow: it stops by far at the balance as that is without its heat, of
+    /// which little comes to the balance.
+    fn liquid_stops(&self, condition: &Condition, head: Head, guess: Option<Near>) -> Option<Unbalanced> {
+        let without_heat = self.without_liquid_heat().filter(|_| condition.lines)?;
+        let (mut balance, _) = without_heat.quick(condition, head, guess, (&mut None, &STRIDE), &mut 0)?;
+        let stops = self.integrate_liquid(&balance, condition).err()?;
+        balance.leaving_pressure *= MORE_PRESSURE;
+        let stops_too = self.integrate_liquid(&balance, condition).is_err();
+        (stops_too && matches!(stops, Unbalanced::Line { .. })).then_some(stops)
     }
 
     /// Broyden's method in evaporating temperature and the logarithm of discharge pressure.
@@ -277,17 +297,19 @@ impl Circuitry<'_> {
             return Err(Unbalanced::FallsToSuction { evaporating: self.warmest_evaporating(condition) });
         }
         let high = Self::highest(top.ln(), bottom.ln(), head_at)?;
-        match bracketed(or_higher, bottom.ln(), high, 1e-13) {
+        match bracketed(or_higher, bottom.ln(), high, BRACKET_WIDTH) {
             Ok(root) => {
-                let balance = balance_at(root.x)?;
-                let r = self.residuals(&balance, condition, head);
-                let residual = r[0].abs().max(r[1].abs());
-                if residual > 1e-6 {
-                    // A jump: just below, a line loses all its pressure.
-                    let below = balance_at(root.x - 1e-9);
-                    return Err(below.err().unwrap_or(Unbalanced::NotConverged));
+                let near = Some(Near::from(&balance_at(root.x)?));
+                let mut evaluations = evaluations + MAXIMUM_EVALUATIONS - left.get();
+                if root.residual.abs() <= JUMP
+                    && let Some((balance, residual)) =
+                        self.quick(condition, head, near, (&mut None, &STRIDE), &mut evaluations)
+                {
+                    return Ok(Self::solution(balance, head, residual, evaluations));
                 }
-                Ok(Self::solution(balance, head, residual, evaluations + MAXIMUM_EVALUATIONS - left.get()))
+                // A jump: just below, a line loses all its pressure.
+                let below = balance_at(root.x - 2.0 * BRACKET_WIDTH);
+                Err(below.err().unwrap_or(Unbalanced::NotConverged))
             }
             Err(NoRoot::Function(cause)) => Err(cause),
             Err(NoRoot::NotBracketed { .. } | NoRoot::NotConverged { .. }) => Err(Unbalanced::NotConverged),

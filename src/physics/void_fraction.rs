@@ -114,11 +114,12 @@ pub fn hughmark(of: &TwoPhases, quality: f64, mass_velocity: f64, bore: f64) -> 
     let volumes = [quality / of.vapour_density, (1.0 - quality) / of.liquid_density];
     let beta = volumes[0] / (volumes[0] + volumes[1]);
     let froude = (mass_velocity * quality / (of.vapour_density * beta * (1.0 - beta))).powi(2) / (GRAVITY * bore);
+    let froude_power = froude.powf(0.125);
     // The viscosity's power is a sixth, so that each turn leaves a small part of the error.
     let mut alpha = 0.8 * beta;
     for _ in 0..30 {
         let viscosity = of.liquid_viscosity + alpha * (of.vapour_viscosity - of.liquid_viscosity);
-        let z = (bore * mass_velocity / viscosity).powf(1.0 / 6.0) * froude.powf(0.125);
+        let z = (bore * mass_velocity / viscosity).powf(1.0 / 6.0) * froude_power;
         let next = flow_factor(z) * beta;
         let step = (next - alpha).abs();
         alpha = next;

@@ -2,8 +2,8 @@
 //! margin. What passes is decided by the rules on the circuit solved with it.
 
 use super::open_tube::{Choice, Section};
-use crate::job::{Circuit, Job};
-use crate::line::glance;
+use crate::job::{Circuit, Job, Run};
+use crate::line::Sight;
 use crate::survey::{CircuitSurvey, LineAnswer, Point, wanted_subcooling};
 
 /// A loss is out of the question from this many times its limit on (densities move by a few per cent with the tubes).
@@ -77,25 +77,23 @@ impl<'a> Estimate<'a> {
 
     /// What a choice does in a section.
     pub fn worth(&self, section: Section, choice: &Choice) -> Worth {
-        let mut circuit = self.circuit.clone();
-        section.put(&mut circuit, &choice.tubes);
         let side = usize::from(!section.is_discharge());
         let film = (section == Section::DischargeRise).then(|| self.job.limit("oil_film_density"));
-        let runs = section.runs(&circuit);
+        let runs = section.runs(self.circuit).into_iter().filter_map(|at| {
+            let run = section.line(self.circuit).runs.get(at)?;
+            Some((at, Sight::new(&Run { tubes: choice.tubes.clone(), ..run.clone() }), run.path.length_m() > 0.0))
+        });
+        let runs: Vec<(usize, Sight, bool)> = runs.collect();
         let mut worth = Worth { friction: Vec::with_capacity(self.snapshots.len()), out: false, miss: 0.0 };
         let lift = self.job.limit("oil_riser");
         let fastest = self.aimed(self.job.limit("discharge_velocity"), self.job.limit("discharge_velocity_caution"));
         for snapshot in &self.snapshots {
             let mut friction = 0.0;
-            for &i in &runs {
-                let (Some(run), Some(Some(stream))) =
-                    (section.line(&circuit).runs.get(i), snapshot.streams[side].get(i))
-                else {
-                    continue;
-                };
-                let glance = glance(run, stream.flow, stream.density, stream.viscosity, film);
+            for (at, sight, has_length) in &runs {
+                let Some(Some(stream)) = snapshot.streams[side].get(*at) else { continue };
+                let glance = sight.glance(stream.flow, stream.density, stream.viscosity, film);
                 friction += glance.friction;
-                if snapshot.summer && section.is_discharge() && run.path.length_m() > 0.0 {
+                if snapshot.summer && section.is_discharge() && *has_length {
                     worth.out |= glance.velocity > fastest * VELOCITY_MARGIN;
                     worth.miss = worth.miss.max(glance.velocity / fastest);
                 }

@@ -78,7 +78,8 @@ pub(crate) fn search<'a>(
 ) -> Result<Set<'a>, Set<'a>> {
     let mut nearest = Vec::new();
     for (plain, aim) in ORDER {
-        match search_for(trial, opened, lists, &|set: &Set| may(set) && (!plain || is_plain(set)), aim) {
+        let single = |choice: &Choice| !plain || choice.tubes.len() == 1;
+        match search_for(trial, opened, lists, &single, &|set: &Set| may(set) && (!plain || is_plain(set)), aim) {
             Ok(set) => return Ok(set),
             Err(set) => nearest = set,
         }
@@ -116,13 +117,14 @@ fn search_for<'a>(
     trial: &'a Trial<'a>,
     opened: &'a State,
     lists: &'a [(Section, Vec<Choice>)],
+    may_stand: &dyn Fn(&Choice) -> bool,
     may: &impl Fn(&Set) -> bool,
     aim: f64,
 ) -> Result<Set<'a>, Set<'a>> {
     let estimate = Estimate::new(trial.job, &opened.circuit, &opened.solved, aim);
     let case = trial.case(opened);
-    let (mut discharge, nearest_discharge) = line_sets(&opened.circuit, lists, &estimate, &case, true);
-    let (mut liquid, nearest_liquid) = line_sets(&opened.circuit, lists, &estimate, &case, false);
+    let (mut discharge, nearest_discharge) = line_sets(lists, may_stand, &estimate, &case, LineId::Discharge);
+    let (mut liquid, nearest_liquid) = line_sets(lists, may_stand, &estimate, &case, LineId::Liquid);
     discharge.retain(|set| may(&set.choices));
     liquid.retain(|set| may(&set.choices));
     let closed = LineId::BOTH.map(|line| !lists.iter().any(|(section, _)| section.line_id() == line));
@@ -196,32 +198,33 @@ impl<'a> Search<'a> {
         }
         let last = [self.lines[0].len() - 1, self.lines[1].len() - 1];
         let mut best: Option<(f64, Set<'a>)> = None;
-        let mut dead: [BTreeSet<usize>; 2] = [BTreeSet::new(), BTreeSet::new()];
+        let mut dead = last.map(|last| vec![false; last + 1]);
         let mut extremes_tried = false;
-        let mut heap = BinaryHeap::new();
-        let mut seen = BTreeSet::new();
-        heap.push(Reverse((Mass(self.mass([0, 0])), [0, 0])));
-        seen.insert([0, 0]);
-        while let Some(Reverse((_, at))) = heap.pop() {
-            for side in 0..2 {
-                let mut next = at;
-                next[side] += 1;
-                if next[side] <= last[side] && seen.insert(next) {
-                    heap.push(Reverse((Mass(self.mass(next)), next)));
-                }
+        // The next liquid set of each discharge set.
+        let mut heap = BinaryHeap::from([self.by_mass([0, 0])]);
+        while let Some(Reverse((_, [discharge, liquid]))) = heap.pop() {
+            if self.trial.is_spent() {
+                break;
             }
-            if dead[0].contains(&at[0]) || dead[1].contains(&at[1]) {
+            if liquid == 0 && discharge < last[0] {
+                heap.push(self.by_mass([discharge + 1, 0]));
+            }
+            if dead[0][discharge] {
                 continue;
             }
+            if let Some(liquid) = (liquid + 1..=last[1]).find(|liquid| !dead[1][*liquid]) {
+                heap.push(self.by_mass([discharge, liquid]));
+            }
+            if dead[1][liquid] {
+                continue;
+            }
+            let at = [discharge, liquid];
             let set = self.set(at);
-            let Some((failed, seals)) = self.evaluate(&set) else {
-                dead[0].insert(at[0]);
+            let evaluated = self.evaluate(&set).filter(|(_, seals)| *seals);
+            let Some((failed, _)) = evaluated else {
+                dead[0][discharge] = true;
                 continue;
             };
-            if !seals {
-                dead[0].insert(at[0]);
-                continue;
-            }
             if failed.is_empty() {
                 return Ok(set);
             }
@@ -233,7 +236,7 @@ impl<'a> Search<'a> {
             for finding in &failed {
                 match side_of(finding) {
                     Some(side) if misses_by_far(finding, self.aim) => {
-                        dead[side].insert(at[side]);
+                        dead[side][at[side]] = true;
                     }
                     Some(_) => {}
                     None => free = true,
@@ -272,8 +275,8 @@ impl<'a> Search<'a> {
         })
     }
 
-    fn mass(&self, at: [usize; 2]) -> f64 {
-        self.lines[0][at[0]].mass + self.lines[1][at[1]].mass
+    fn by_mass(&self, at: [usize; 2]) -> Reverse<(Mass, [usize; 2])> {
+        Reverse((Mass(self.lines[0][at[0]].mass + self.lines[1][at[1]].mass), at))
     }
 
     fn set(&self, at: [usize; 2]) -> Set<'a> {
@@ -338,19 +341,19 @@ fn misses_by_far(finding: &Finding, aim: f64) -> bool {
 
 /// The sets of a line in rising mass, without those out of the question; beside them the one that comes nearest.
 fn line_sets<'a>(
-    drawn: &Circuit,
     lists: &'a [(Section, Vec<Choice>)],
+    may_stand: &dyn Fn(&Choice) -> bool,
     estimate: &Estimate,
     case: &Case,
-    discharge: bool,
+    side: LineId,
 ) -> (Vec<LineSet<'a>>, LineSet<'a>) {
-    let side = if discharge { LineId::Discharge } else { LineId::Liquid };
     let mut sets: Vec<(LineSet<'a>, Vec<Worth>)> = vec![(LineSet { mass: 0.0, choices: Vec::new() }, Vec::new())];
     let mut nearest = LineSet { mass: 0.0, choices: Vec::new() };
-    for (section, list) in lists.iter().filter(|(section, _)| section.is_discharge() == discharge) {
-        let length = length(drawn, *section);
+    for (section, list) in lists.iter().filter(|(section, _)| section.line_id() == side) {
+        let length = length(case.circuit, *section);
         let all: Vec<(&Choice, Worth, bool)> = list
             .iter()
+            .filter(|choice| may_stand(choice))
             .map(|choice| {
                 let holds = choice.tubes.iter().all(|tube| holds_in(case.solved, side, tube));
                 (choice, estimate.worth(*section, choice), holds)
@@ -384,7 +387,7 @@ fn line_sets<'a>(
     }
     let mut out: Vec<LineSet<'a>> = sets
         .into_iter()
-        .filter(|(_, worths)| estimate.loss(discharge, &worths.iter().collect::<Vec<_>>()) <= 1.0)
+        .filter(|(_, worths)| estimate.loss(side == LineId::Discharge, &worths.iter().collect::<Vec<_>>()) <= 1.0)
         .map(|(set, _)| set)
         .collect();
     out.sort_by(|a, b| a.mass.total_cmp(&b.mass));

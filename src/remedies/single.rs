@@ -5,8 +5,7 @@ use super::cost::{Cost, tube_mass};
 use super::differences::differences;
 use super::plant;
 use super::remedy::Remedy;
-use super::trial::Effect;
-use super::trial::{self, State, Trial};
+use super::trial::{Effect, State, Trial, work_of};
 use crate::job::{Circuit, Job};
 use crate::rules::{Finding, Verdict};
 use crate::survey::{CircuitSurvey, Survey};
@@ -51,7 +50,7 @@ pub(super) fn by_circuit<T: Send>(
     let part = |(index, drawn): (usize, (&Circuit, &CircuitSurvey))| {
         let own: Vec<Finding> = findings.iter().filter(|finding| finding.circuit == Some(index)).cloned().collect();
         let worth = own.iter().any(|finding| finding.verdict >= Verdict::Caution);
-        worth.then(|| of(&Trial::new(job, index, drawn, own, trial::WORK)))
+        worth.then(|| of(&Trial::new(job, index, drawn, own, work_of(job))))
     };
     circuits.map(part).collect()
 }

@@ -5,7 +5,7 @@ use super::differences::differences;
 use super::refit::held;
 use crate::job::{Circuit, Job, LineId, Part, Path};
 use crate::rules::{self, Case, Finding, Place, Verdict};
-use crate::survey::{CircuitSurvey, Point, what_if};
+use crate::survey::{CircuitSurvey, Point, what_if_like};
 use std::cell::{Cell, RefCell};
 use std::collections::HashMap;
 use std::fmt::Write as _;
@@ -13,6 +13,12 @@ use std::rc::Rc;
 
 /// Work that a search for remedies may do, whatever the job: so many circuits solved without trouble.
 pub(crate) const WORK: u32 = 400;
+
+/// Work that a search may do for a circuit of a job: less where many may fail.
+pub(crate) fn work_of(job: &Job) -> u32 {
+    let circuits = u32::try_from(job.circuits.len()).unwrap_or(u32::MAX).max(1);
+    (8 * WORK / circuits).clamp(WORK / 4, WORK)
+}
 
 /// What an operating point without a solution costs of that, and one whose liquid flashes: both take so many times as long.
 const UNSOLVED: u32 = 12;
@@ -105,6 +111,7 @@ pub(crate) struct Trial<'a> {
     /// The circuit as drawn.
     pub drawn: Rc<State>,
     known: RefCell<HashMap<String, Option<Rc<State>>>>,
+    work: u32,
     left: Cell<u32>,
     solved: Cell<u32>,
 }
@@ -120,7 +127,7 @@ impl<'a> Trial<'a> {
     ) -> Self {
         let drawn = Rc::new(State::of(circuit.clone(), solved.clone(), findings));
         let known = RefCell::new(HashMap::from([(key(circuit), Some(Rc::clone(&drawn)))]));
-        Self { job, index, drawn, known, left: Cell::new(work), solved: Cell::new(0) }
+        Self { job, index, drawn, known, work, left: Cell::new(work), solved: Cell::new(0) }
     }
 
     /// A state as what a rule looks at.
@@ -135,7 +142,7 @@ impl<'a> Trial<'a> {
             return known.clone();
         }
         self.left.get().checked_sub(1)?;
-        let state = what_if(self.job, &circuit).ok().map(|solved| {
+        let state = what_if_like(self.job, &circuit, &self.drawn.solved).ok().map(|solved| {
             let case = Case { job: self.job, index: self.index, circuit: &circuit, solved: &solved };
             let findings = rules::look(&case);
             Rc::new(State::of(circuit, solved, findings))
@@ -158,7 +165,7 @@ impl<'a> Trial<'a> {
 
     /// Gives a search all of its work again, for another question.
     pub fn go_on(&self) {
-        self.left.set(WORK);
+        self.left.set(self.work);
     }
 
     /// Whether it has done all the work that it may: what it says then is what it found until there.

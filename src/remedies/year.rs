@@ -10,7 +10,7 @@ use super::trial::{Score, State, Trial, WORK};
 use super::{Change, Effect, differences};
 use crate::job::{Job, modules};
 use crate::rules::{Finding, Place, Verdict, check_all};
-use crate::survey::{Survey, survey};
+use crate::survey::{Survey, without_curve};
 use crate::year::Earlier;
 use std::rc::Rc;
 
@@ -62,7 +62,7 @@ pub(super) fn mend(mut site: Site, minimum: Verdict) -> Site {
 impl Site {
     /// A job solved and looked at from the beginning; nothing where that can't be done.
     pub fn of(job: Job) -> Option<Self> {
-        let survey = survey(&job).ok()?;
+        let survey = without_curve(&job).ok()?;
         let check = check_all(&job, &survey);
         let study = SiteStudy::of(&job, &survey, &|_| {}).ok()?;
         Some(Self { job, survey, check, study })

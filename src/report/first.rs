@@ -7,7 +7,7 @@ use crate::remedies::{Change, Remedy};
 use crate::rules::{Finding, Measure, Place, Verdict};
 use crate::survey::Charge;
 use crate::units::Kind;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 /// The rules by what a fail of them does, the gravest first: what can burst or harm, what will not run, what wears, what costs.
 const GRAVEST_FIRST: &[&str] = &[
@@ -177,16 +177,22 @@ impl<'a> First<'a> {
     pub fn of_findings(job: &'a Job, findings: &'a [Finding], remedies: &'a [Vec<Remedy>]) -> Self {
         let grouped = |wanted: &dyn Fn(Verdict) -> bool| {
             let mut groups: Vec<(usize, &Finding, Vec<usize>)> = Vec::new();
+            // Numbers of the groups whose sentences read alike.
+            let mut reading: HashMap<(&str, String), Vec<usize>> = HashMap::new();
             for (index, finding) in findings.iter().enumerate().filter(|(_, finding)| wanted(finding.verdict)) {
-                let same = groups.iter_mut().find(|(at, of, circuits)| {
-                    finding.circuit.is_some_and(|circuit| !circuits.is_empty() && !circuits.contains(&circuit))
-                        && (of.rule, of.verdict, &of.place) == (finding.rule, finding.verdict, &finding.place)
-                        && of.text(job) == finding.text(job)
-                        && alike(remedies.get(*at), remedies.get(index))
+                let numbers = reading.entry((finding.rule, finding.text(job))).or_default();
+                let same = numbers.iter().copied().find(|number| {
+                    groups.get(*number).is_some_and(|(at, of, circuits)| {
+                        finding.circuit.is_some_and(|circuit| !circuits.is_empty() && !circuits.contains(&circuit))
+                            && (of.verdict, &of.place) == (finding.verdict, &finding.place)
+                            && alike(remedies.get(*at), remedies.get(index))
+                    })
                 });
-                match same {
-                    Some((_, _, circuits)) => circuits.extend(finding.circuit),
-                    None => groups.push((index, finding, finding.circuit.into_iter().collect())),
+                if let Some((_, _, circuits)) = same.and_then(|number| groups.get_mut(number)) {
+                    circuits.extend(finding.circuit);
+                } else {
+                    numbers.push(groups.len());
+                    groups.push((index, finding, finding.circuit.into_iter().collect()));
                 }
             }
             groups

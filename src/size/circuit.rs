@@ -5,12 +5,13 @@ use crate::job::{Circuit, Job};
 use crate::refdata::Tube;
 use crate::remedies::open_tube::{Choice, Section, choices, with};
 use crate::remedies::search::{ORDER, counts, is_plain, length, misses_aim, open_places, seals, search, widest};
-use crate::remedies::trial::{State, Trial};
+use crate::remedies::trial::{self, State, Trial};
 use crate::rules::{self, Case, Finding, Verdict};
 use crate::survey::{CircuitSurvey, SurveyFault, what_if};
 
-/// Work that the search for tube may do: it looks at many more sets than a search for remedies.
+/// Work that the search for tube may do for a circuit, and for all circuits of a job: it looks at many more sets than a search for remedies.
 const WORK: u32 = 4_000;
+const WORK_OF_JOB: u32 = 8_000;
 
 /// Sizes one circuit; answers it with its tubes in place. Where none of the first tubes passes, those of the second are beside them.
 pub(super) fn circuit(
@@ -45,7 +46,9 @@ fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
     let opened = with(drawn, &largest);
     let solved = what_if(job, &opened)?;
     let findings = rules::look(&Case { job, index, circuit: &opened, solved: &solved });
-    let trial = Trial::new(job, index, (&opened, &solved), findings, WORK);
+    let circuits = u32::try_from(job.circuits.len()).unwrap_or(u32::MAX).max(1);
+    let work = (WORK_OF_JOB / circuits).clamp(trial::WORK, WORK);
+    let trial = Trial::new(job, index, (&opened, &solved), findings, work);
     let found = search(&trial, &trial.drawn, &lists, |_| true);
     let (Ok(set) | Err(set)) = &found;
     let stopped = trial.is_spent();
@@ -55,7 +58,9 @@ fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
     };
     let fails: Vec<Finding> =
         state.findings.iter().filter(|finding| finding.verdict == Verdict::Fail).cloned().collect();
-    let outcome = match (&found, numbers(&state.circuit, &state.solved)) {
+    // To the last figure as it is checked.
+    let solved = what_if(job, &state.circuit)?;
+    let outcome = match (&found, numbers(&state.circuit, &solved)) {
         (Ok(set), Some(numbers)) => Outcome::Found {
             set: own(set),
             numbers,

@@ -18,7 +18,7 @@ pub use write::write;
 use crate::job::{Circuit, Job};
 use crate::refdata::{self, Tube, tubes_meant};
 use crate::rules::{Look, RULES, Verdict};
-use crate::survey::{SurveyFault, survey};
+use crate::survey::{SurveyFault, without_curve};
 use rayon::prelude::*;
 
 /// The tubes that are searched, and those that are searched beside them where none of the first passes: copper as the code has it
@@ -89,7 +89,7 @@ pub fn size(job: &Job, [first, then]: &[Vec<Tube>; 2]) -> Result<Sizing, Vec<Sur
     }
     let mut sizing = Sizing { circuits, job: sized, plant: Vec::new() };
     if sizing.job.plant.is_some() && sizing.sized() {
-        let survey = survey(&sizing.job)?;
+        let survey = without_curve(&sizing.job)?;
         let plant = RULES.iter().filter(|rule| matches!(rule.look, Look::Plant(_)));
         sizing.plant = plant.flat_map(|rule| rule.check(&sizing.job, &survey)).collect();
         sizing.plant.retain(|finding| finding.verdict == Verdict::Fail);

@@ -13,8 +13,8 @@ const CURVE_FROM: f64 = 288.705_555_555_555_6;
 const CURVE_STEP: f64 = 10.0 / 1.8;
 
 /// Derating of a circuit whose `summer full` is solved. The causes are switched on in turn, so they add up exactly; none
-/// where a step has no balance.
-pub(super) fn derating(job: &Job, circuitry: &Circuitry, solved: &Solution) -> Option<Derating> {
+/// where a step has no balance. Its curve stands in it where it is asked for.
+pub(super) fn derating(job: &Job, circuitry: &Circuitry, solved: &Solution, with_curve: bool) -> Option<Derating> {
     let rated = circuitry.compressor.rated();
     let summer = &solved.balance;
     let design = summer_condition(job, circuitry.circuit, job.site.summer.kelvin());
@@ -76,7 +76,7 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, solved: &Solution) -> O
         at_design_W: summer.capacity,
         share: summer.capacity / rated.capacity,
         steps,
-        curve: curve(circuitry, &full, highest, &at_cutout),
+        curve: if with_curve { curve(circuitry, &full, highest, &at_cutout) } else { Vec::new() },
         highest_outdoor_K: highest,
         highest_is_cutout: cutout.is_some(),
     })

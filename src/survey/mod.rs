@@ -55,8 +55,33 @@ pub struct SurveyFault {
 /// # Errors
 /// One [`SurveyFault`] for each circuit whose chiller can't be made from its ratings.
 pub fn survey(job: &Job) -> Result<Survey, Vec<SurveyFault>> {
+    every(job, Some(true))
+}
+
+/// The same without the curve of capacity over outdoor temperature, which only drawings and tables show.
+///
+/// # Errors
+/// One [`SurveyFault`] for each circuit whose chiller can't be made from its ratings.
+pub fn without_curve(job: &Job) -> Result<Survey, Vec<SurveyFault>> {
+    every(job, Some(false))
+}
+
+/// Solves a changed circuit at every operating point of a job, without its derating.
+///
+/// # Errors
+/// [`SurveyFault`] where its chiller can't be made from its ratings.
+pub fn what_if(job: &Job, circuit: &Circuit) -> Result<CircuitSurvey, SurveyFault> {
+    solve(job, circuit, None, &[])
+}
+
+/// The same, sooner: searched from near a circuit that is like it. Where the search begins changes the answer by less than its tolerance.
+pub(crate) fn what_if_like(job: &Job, circuit: &Circuit, like: &CircuitSurvey) -> Result<CircuitSurvey, SurveyFault> {
+    solve(job, circuit, None, &like.points)
+}
+
+fn every(job: &Job, curve: Option<bool>) -> Result<Survey, Vec<SurveyFault>> {
     let solved: Vec<Result<CircuitSurvey, SurveyFault>> =
-        job.circuits.par_iter().map(|circuit| solve(job, circuit, true)).collect();
+        job.circuits.par_iter().map(|circuit| solve(job, circuit, curve, &[])).collect();
     let mut circuits = Vec::new();
     let mut faults = Vec::new();
     for result in solved {
@@ -68,22 +93,12 @@ pub fn survey(job: &Job) -> Result<Survey, Vec<SurveyFault>> {
     if faults.is_empty() { Ok(Survey { circuits }) } else { Err(faults) }
 }
 
-/// Solves a changed circuit at every operating point of a job, without its derating.
-///
-/// # Errors
-/// [`SurveyFault`] where its chiller can't be made from its ratings.
-pub fn what_if(job: &Job, circuit: &Circuit) -> Result<CircuitSurvey, SurveyFault> {
-    solve(job, circuit, false)
-}
-
-fn solve(job: &Job, circuit: &Circuit, derating: bool) -> Result<CircuitSurvey, SurveyFault> {
+/// Solves a circuit; with its derating where it is told whether that has its curve.
+fn solve(job: &Job, circuit: &Circuit, curve: Option<bool>, like: &[Point]) -> Result<CircuitSurvey, SurveyFault> {
     let fault = |fault: MachineFault| SurveyFault { circuit: circuit.name.clone(), fault: Box::new(fault) };
     let circuitry = Circuitry::new(circuit, job.limit("oil_film_density")).map_err(fault)?;
-    let (points, unsolved, summer) = points::all(job, &circuitry);
-    let derating = match summer {
-        Some(balance) if derating => derating::derating(job, &circuitry, &balance),
-        _ => None,
-    };
+    let (points, unsolved, summer) = points::all(job, &circuitry, like);
+    let derating = summer.zip(curve).and_then(|(summer, curve)| derating::derating(job, &circuitry, &summer, curve));
     let design = design(job, circuit, &points);
     Ok(CircuitSurvey {
         name: circuit.name.clone(),

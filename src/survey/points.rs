@@ -9,8 +9,8 @@ use crate::machine::{Circuitry, Condition, Near, Solution, Unbalanced};
 use crate::refrigerant::{Flow, OutOfRange, Refrigerant, State};
 
 /// The points that have a solution, those that have none, and the balance of `summer full`.
-/// Each is searched from near `summer full`.
-pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved>, Option<Solution>) {
+/// Each is searched from near the same of a circuit that is `like` it, else from near `summer full`.
+pub(super) fn all(job: &Job, circuitry: &Circuitry, like: &[Point]) -> (Vec<Point>, Vec<Unsolved>, Option<Solution>) {
     let mut points = Vec::new();
     let mut unsolved = Vec::new();
     let mut summer = None;
@@ -19,7 +19,8 @@ pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved
         Err(unbalanced) => unsolved.push(without(job, PointId::Rating, unbalanced)),
     }
     for (id, condition) in conditions(job, circuitry) {
-        let near = summer.as_ref().map(|summer: &Solution| Near::from(&summer.balance));
+        let near = like.iter().find(|point| point.id == id).map(near);
+        let near = near.or_else(|| summer.as_ref().map(|summer: &Solution| Near::from(&summer.balance)));
         let solved = circuitry.solve_near(&condition, near).and_then(|solution| {
             let point = point(circuitry, (id, id.name(job)), &condition, &solution)?;
             Ok((point, solution))
@@ -35,6 +36,14 @@ pub(super) fn all(job: &Job, circuitry: &Circuitry) -> (Vec<Point>, Vec<Unsolved
         }
     }
     (points, unsolved, summer)
+}
+
+fn near(point: &Point) -> Near {
+    Near {
+        evaporating: point.evaporating_K,
+        condensing: point.condensing_K,
+        discharge: point.state.discharge.pressure_Pa,
+    }
 }
 
 /// A point that has no solution.

@@ -1,7 +1,9 @@
 //! Which chillers run in an hour, and how far they are loaded.
 
-use super::hours::Hours;
-use super::part_load::Performance;
+use super::hours::{Hours, Slot};
+use super::operating_point::CircuitModel;
+use super::part_load::{CLOSE, Performance};
+use super::stage::Stages;
 use crate::job::{Job, Running, modules};
 
 /// A capacity this little under the load is the load.
@@ -60,6 +62,47 @@ impl Fleet {
         };
         self.modules.iter().map(|(_, circuits)| circuits.iter().map(capacity).sum()).collect()
     }
+
+    /// The modules that may be out, those that give most in the hottest hour first: `spare` of them, one at least.
+    pub fn out(&self, spare: u32, performances: &[Performance]) -> Vec<usize> {
+        let hottest = self.capacities(performances, 0);
+        let mut order: Vec<usize> = (0..hottest.len()).collect();
+        order.sort_by(|a, b| hottest[*b].total_cmp(&hottest[*a]));
+        order.truncate(spare.max(1) as usize);
+        order
+    }
+}
+
+/// Numbers of the temperatures, each once, at which capacities that are only just different decide: which chillers run, whether they
+/// carry the load, or which of two stages a circuit needs that differ in what is counted.
+pub(super) fn undecided(
+    job: &Job,
+    hours: &Hours,
+    fleet: &Fleet,
+    performances: &[Performance],
+    models: &[(CircuitModel, Stages)],
+    duties: &[Duty],
+) -> Vec<usize> {
+    let Some(plant) = &job.plant else { return Vec::new() };
+    let out = fleet.out(plant.spare, performances);
+    let by_temperature: Vec<Vec<f64>> =
+        (0..hours.temperatures.len()).map(|at| fleet.capacities(performances, at)).collect();
+    let hangs = |slot: &Slot, duty: &Duty| {
+        let (Some(load), Some(capacities)) = (duty.load, by_temperature.get(slot.at)) else { return false };
+        let sums = capacities.iter().scan(0.0, |sum, one| {
+            *sum += one;
+            Some(*sum)
+        });
+        let lost: f64 = out.iter().filter_map(|module| capacities.get(*module)).sum();
+        let near = |sum: f64| load > 0.0 && (sum - load).abs() <= CLOSE * load;
+        sums.chain([duty.capacity - lost]).any(near)
+            || performances.iter().zip(models).any(|(one, (model, _))| one.hangs_on_a_stage(model, slot.at, duty.share))
+    };
+    let mut numbers: Vec<usize> =
+        hours.slots.iter().zip(duties).filter(|(slot, duty)| hangs(slot, duty)).map(|(slot, _)| slot.at).collect();
+    numbers.sort_unstable();
+    numbers.dedup();
+    numbers
 }
 
 /// What every hour asks of the chillers. Without a plant all of them run at full.

@@ -1,7 +1,7 @@
 //! The year hour by hour: what it holds is all that the answers are made of.
 
 use super::Moment;
-use super::dispatch::{Duty, Fleet, duties};
+use super::dispatch::{Duty, Fleet, duties, undecided};
 use super::hours::{Hours, Slot, profile};
 use super::operating_point::{CircuitModel, OperatingPoint};
 use super::part_load::{Demand, Operation, Performance};
@@ -101,25 +101,31 @@ impl Hourly {
             done();
             performance
         };
-        let performances: Vec<Performance> = models.par_iter().enumerate().map(performance).collect();
-        let duties = duties(job, &hours, &fleet, &performances);
+        let mut performances: Vec<Performance> = models.par_iter().enumerate().map(performance).collect();
+        let mut duties = self::duties(job, &hours, &fleet, &performances);
+        let undecided = undecided(job, &hours, &fleet, &performances, models, &duties);
+        if !undecided.is_empty() {
+            performances.par_iter_mut().zip(models).for_each(|(performance, (model, stages))| {
+                performance.solve_alone(model, stages, &hours.temperatures, &undecided);
+            });
+            duties = self::duties(job, &hours, &fleet, &performances);
+        }
         Self { hours, fleet, duties, performances, operations: Vec::new() }
     }
 
     /// The same, and how the chillers then run.
     pub(super) fn run(mut self, models: &[(CircuitModel, Stages)], progress: &Progress) -> Self {
-        let Self { hours, fleet, duties, performances, .. } = &mut self;
+        let Self { hours, fleet, duties, performances, .. } = &self;
         let done = progress.parts(models.len(), 0.5, 0.5);
-        let operations =
-            performances.par_iter_mut().zip(models).enumerate().map(|(i, (performance, (model, stages)))| {
-                let demand = |(slot, duty): (&Slot, &Duty)| -> Option<Demand> {
-                    (duty.share > 0.0 && fleet.copies(duty.machines, i) > 0).then_some((slot.at, duty.share))
-                };
-                let demands: Vec<Option<Demand>> = hours.slots.iter().zip(&*duties).map(demand).collect();
-                let operations = performance.run(model, stages, &hours.temperatures, &demands);
-                done();
-                operations
-            });
+        let operations = performances.par_iter().zip(models).enumerate().map(|(i, (performance, (model, stages)))| {
+            let demand = |(slot, duty): (&Slot, &Duty)| -> Option<Demand> {
+                (duty.share > 0.0 && fleet.copies(duty.machines, i) > 0).then_some((slot.at, duty.share))
+            };
+            let demands: Vec<Option<Demand>> = hours.slots.iter().zip(&*duties).map(demand).collect();
+            let operations = performance.run(model, stages, &hours.temperatures, &demands);
+            done();
+            operations
+        });
         self.operations = operations.collect();
         self
     }

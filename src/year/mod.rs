@@ -189,3 +189,92 @@ fn let_float(
     let known = levels.into_iter().zip(hourly.performances).map(|(level, performance)| Some((level?, performance)));
     Ok((Some(energy::total(energies.into_iter())), known.collect()))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{self, Plant, Profile, Running};
+    use crate::units::{Pressure, watts};
+    use std::path::Path;
+    use std::sync::Arc;
+
+    /// A job in a year whose temperatures are rounded, so that few differ.
+    fn rounded(file: &str) -> Job {
+        let mut job = job::open(Path::new(file)).unwrap();
+        let mut weather = crate::weather::open(Path::new("tests/data/weather/typical_year_45N_8E.epw")).unwrap();
+        for record in &mut weather.records {
+            record.dry_bulb_k = record.dry_bulb_k.map(|kelvin| (2.0 * kelvin).round() / 2.0);
+        }
+        job.weather = Some(Arc::new(weather));
+        job
+    }
+
+    fn with_load(mut job: Job, of_full: f64, running: Running) -> Job {
+        let week = (0..168).map(|hour| 0.3 + 0.7 * (f64::from(hour) * 0.37).sin().abs()).collect();
+        let full: f64 = year(&Job { plant: None, ..job.clone() }, &|_| {})
+            .unwrap()
+            .unwrap()
+            .circuits
+            .iter()
+            .map(|circuit| circuit.hottest_capacity_W.unwrap_or_default() * f64::from(circuit.copies))
+            .sum();
+        job.plant = Some(Plant { load: watts(of_full * full), spare: 1, profile: Profile::Week(week), running });
+        job
+    }
+
+    /// The hours that are counted, in all.
+    fn counts(year: &Year) -> Vec<f64> {
+        let of_circuit = |circuit: &CircuitYear| {
+            let CircuitYear { unsolved, falls, starves, trips, near_cutout, flash, oil, .. } = circuit;
+            let spells = [unsolved, falls, starves, trips, near_cutout, flash, oil].map(|spell| spell.hours);
+            [circuit.running_hours].into_iter().chain(spells).collect::<Vec<f64>>()
+        };
+        let of_plant = year.plant.iter().flat_map(|plant| [plant.short.hours, plant.short_without.hours]);
+        year.circuits.iter().flat_map(of_circuit).chain(of_plant).collect()
+    }
+
+    /// Counts, and energies to 0.1 %, as with every hour solved by itself; how many counts are neither none nor all.
+    fn as_alone(what: &str, job: &Job) -> usize {
+        let weather = job.weather.as_ref().unwrap();
+        let models = models(job).unwrap();
+        let temperatures = hours::Hours::new(weather, &Profile::Constant).temperatures;
+        let as_drawn = models.par_iter().map(|(model, stages)| Performance::alone(model, stages, &temperatures));
+        let known = KnownCircuits { as_drawn: as_drawn.collect(), floating: Vec::new() };
+        let (alone, _) = run(job, Some(Earlier { known: &known, unchanged: &|_| true }), &|_| {}).unwrap().unwrap();
+        let drawn = year(job, &|_| {}).unwrap().unwrap();
+        assert_eq!(counts(&drawn), counts(&alone), "{what}");
+        for (drawn, alone) in drawn.circuits.iter().zip(&alone.circuits) {
+            let off = |of: fn(&Energy) -> f64| (of(&drawn.energy) / of(&alone.energy) - 1.0).abs();
+            assert!(off(Energy::all_J) <= 1e-3, "{what}, {}: {}", drawn.name, off(Energy::all_J));
+            assert!(off(|energy| energy.cooling_J) <= 1e-3, "{what}, {}", drawn.name);
+        }
+        counts(&alone).into_iter().filter(|count| *count > 0.0 && *count < alone.hours).count()
+    }
+
+    /// The cut-out so low that it opens in some hours.
+    fn with_low_cutout(mut job: Job) -> Job {
+        for circuit in &mut job.circuits {
+            let model =
+                CircuitModel::new(&job::open(Path::new("examples/bottling-hall.toml")).unwrap(), circuit).unwrap();
+            let point = model.solve(302.2, Stage { share: 1.0, bypass: 0.0 }, &mut operating_point::Start::default());
+            circuit.condenser.cutout = Some(Pressure::from_pascals(point.unwrap().discharge));
+        }
+        job
+    }
+
+    #[test]
+    fn counts_are_those_of_every_hour_solved_by_itself() {
+        let twelve = with_load(rounded("examples/plant-of-twelve.toml"), 0.9, Running::Few);
+        assert!(as_alone("in steps", &twelve) >= 4);
+        let low = with_load(with_low_cutout(rounded("examples/bottling-hall.toml")), 1.0, Running::All);
+        assert!(as_alone("at the cut-out", &low) >= 4);
+        let mut variable = rounded("examples/plant-of-twelve.toml");
+        for circuit in &mut variable.circuits {
+            circuit.compressors.minimum_share = 0.2;
+        }
+        let variable = with_load(variable, 1.0, Running::All);
+        assert!(as_alone("of variable speed", &variable) >= 4);
+        assert!(as_alone("as drawn", &with_load(rounded("examples/as-drawn.toml"), 0.95, Running::All)) >= 1);
+        assert!(as_alone("with the condenser below", &with_low_cutout(rounded("examples/condenser-below.toml"))) >= 2);
+    }
+}

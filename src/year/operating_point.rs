@@ -39,10 +39,75 @@ pub struct OperatingPoint {
     pub oil: Option<(f64, usize)>,
 }
 
+/// A quantity of an operating point.
+type Quantity = fn(&OperatingPoint) -> f64;
+
 impl OperatingPoint {
     /// Whether the head control acts.
     pub(super) fn controlled(&self) -> bool {
         self.air_share < 1.0 || self.flooded_share > 0.0
+    }
+
+    /// Whether it condenses as hot as another: the same is held.
+    pub(super) fn condenses_as(&self, other: &Self) -> bool {
+        (self.condensing - other.condensing).abs() < 1e-4
+    }
+
+    /// Whether nothing takes over between it and another share: the head control holds the same, or leaves the same air and coil.
+    pub(super) fn in_the_regime_of(&self, other: &Self) -> bool {
+        let same = |of: fn(&Self) -> f64| (of(self) - of(other)).abs() < 1e-6;
+        let uncontrolled = || same(|point| point.air_share) && same(|point| point.flooded_share);
+        self.starved == other.starved && (self.condenses_as(other) || uncontrolled())
+    }
+
+    /// Where a search begins that is near to it.
+    pub(super) fn near(&self) -> Near {
+        Near { evaporating: self.evaporating, condensing: self.condensing, discharge: self.discharge }
+    }
+
+    /// On the line to another point, a part of the way; what has no value between is of the nearer.
+    pub(super) fn between(&self, other: &Self, part: f64) -> Self {
+        let nearer = if part < 0.5 { self } else { other };
+        let mix = |of: fn(&Self) -> f64| of(self) + part * (of(other) - of(self));
+        Self {
+            stage: Stage { share: mix(|point| point.stage.share), ..nearer.stage },
+            capacity: mix(|point| point.capacity),
+            power: mix(|point| point.power),
+            evaporating: mix(|point| point.evaporating),
+            condensing: mix(|point| point.condensing),
+            discharge: mix(|point| point.discharge),
+            suction: mix(|point| point.suction),
+            valve: mix(|point| point.valve),
+            spare: mix(|point| point.spare),
+            air_share: mix(|point| point.air_share),
+            flooded_share: mix(|point| point.flooded_share),
+            feed: Feed { valve: mix(|point| point.feed.valve), line: mix(|point| point.feed.line), ..nearer.feed },
+            oil: nearer.oil.map(|(_, run)| (mix(|point| point.oil.map_or(1.0, |(ratio, _)| ratio)), run)),
+            ..*nearer
+        }
+    }
+
+    /// Whether nothing of another point is off by more than this, relative or of the scale of a quantity.
+    pub(super) fn within(&self, other: &Self, error: f64) -> bool {
+        let relative: [Quantity; 8] = [
+            |point| point.capacity,
+            |point| point.power,
+            |point| point.evaporating,
+            |point| point.condensing,
+            |point| point.discharge,
+            |point| point.suction,
+            |point| point.valve,
+            |point| point.oil.map_or(1.0, |(ratio, _)| ratio),
+        ];
+        let scaled: [(Quantity, f64); 5] = [
+            (|point| point.feed.valve, SUBCOOLING),
+            (|point| point.feed.line, SUBCOOLING),
+            (|point| point.spare, VALVE_SPARE),
+            (|point| point.air_share, SHARE),
+            (|point| point.flooded_share, SHARE),
+        ];
+        let relative = relative.into_iter().map(|of| (of, of(self)));
+        relative.chain(scaled).all(|(of, scale): (Quantity, f64)| ((of(other) - of(self)) / scale).abs() <= error)
     }
 
     /// By how much the worse of the two demands on the liquid is met, K: what the valve needs, and `margin` before it.
@@ -87,9 +152,13 @@ pub(super) struct Start {
 }
 
 /// Subcooling that no drawing knows, K.
-pub(super) const LIQUID_SLACK: f64 = 1e-3;
-/// A subcooling that matters, K.
-pub(super) const SUBCOOLING: f64 = 10.0;
+const LIQUID_SLACK: f64 = 1e-3;
+/// Subcooling is good to a share of the temperatures whose difference it is, K.
+const SUBCOOLING: f64 = 300.0;
+/// What a valve has to spare is good to a share of this.
+const VALVE_SPARE: f64 = 10.0;
+/// So is what the head control leaves of the air or floods of the coil, which enters only into the energy of the fans.
+const SHARE: f64 = 10.0;
 
 /// A circuit ready for its year.
 pub(super) struct CircuitModel<'a> {
@@ -118,7 +187,7 @@ impl<'a> CircuitModel<'a> {
         })
     }
 
-    pub fn condition(&self, outdoor: f64, stage: Stage) -> Condition {
+    fn condition(&self, outdoor: f64, stage: Stage) -> Condition {
         Condition { outdoor, share: stage.share, bypass: stage.bypass, ..self.base }
     }
 
@@ -128,18 +197,18 @@ impl<'a> CircuitModel<'a> {
         let solution = self.circuitry.solve_along(&condition, start.near, &mut start.slopes);
         let point = solution.and_then(|solution| {
             start.near = Some(Near::from(&solution.balance));
-            Ok(self.point(&condition, &solution)?.0)
+            self.point(&condition, &solution)
         });
         point.map_err(|unbalanced| Cause::from(&unbalanced))
     }
 
-    /// A solution as an operating point, with what is left of the subcooling along its liquid line.
-    pub fn point(&self, condition: &Condition, solution: &Solution) -> Result<(OperatingPoint, Left), Unbalanced> {
+    /// A solution as an operating point.
+    fn point(&self, condition: &Condition, solution: &Solution) -> Result<OperatingPoint, Unbalanced> {
         let balance = &solution.balance;
         let liquid = &*self.circuitry.liquid_line(balance, condition)?;
         let inlet = (balance.leaving_pressure, balance.leaving_enthalpy);
         let left = Left::of(self.circuitry.circuit, self.circuitry.fluid, inlet, liquid)?;
-        let point = OperatingPoint {
+        Ok(OperatingPoint {
             stage: Stage { share: condition.share, bypass: condition.bypass },
             capacity: balance.capacity,
             power: balance.running.power,
@@ -154,8 +223,7 @@ impl<'a> CircuitModel<'a> {
             flooded_share: solution.flooded_share,
             feed: left.feed(self.circuitry.circuit),
             oil: oil_of(&balance.discharge_line),
-        };
-        Ok((point, left))
+        })
     }
 
     /// Whether the high-pressure switch stays shut.
@@ -178,13 +246,26 @@ impl<'a> CircuitModel<'a> {
         point.oil.is_some_and(|(ratio, _)| ratio < self.oil_lift)
     }
 
+    /// What of an operating point is counted.
+    fn counts(&self, point: &OperatingPoint) -> [bool; 5] {
+        let near_cutout = self.near_cutout.is_some_and(|near| point.discharge > near);
+        [!self.stays_on(point), near_cutout, point.starved, self.flashes(point), self.drops_oil(point)]
+    }
+
+    /// Whether two are counted alike.
+    pub fn counted_alike(&self, a: &Solved, b: &Solved) -> bool {
+        match (a, b) {
+            (Ok(a), Ok(b)) => self.counts(a) == self.counts(b),
+            (a, b) => a.err() == b.err(),
+        }
+    }
+
     /// Whether an operating point is so near to what is counted that an error of this size, relative or of the scale of a
     /// quantity, could change the count.
     pub fn near_a_threshold(&self, point: &OperatingPoint, error: f64) -> bool {
         let near = |value: f64, threshold: f64, scale: f64| (value - threshold).abs() <= error * scale;
         let pressures = self.cutout.into_iter().chain(self.near_cutout);
         pressures.into_iter().any(|threshold| near(point.discharge, threshold, threshold))
-            || point.spare < error
             || near(self.liquid_left(point), -LIQUID_SLACK, SUBCOOLING)
             || point.oil.is_some_and(|(ratio, _)| near(ratio, self.oil_lift, self.oil_lift))
     }

@@ -1,17 +1,19 @@
 //! A circuit over its year: what it can give at each outdoor temperature, and how it runs for a part of that.
 
 use super::operating_point::{Cause, CircuitModel, OperatingPoint, Solved, Start};
-use super::performance_map::{PerformanceMap, share_giving};
+use super::performance_map::{at_capacity, at_each};
 use super::stage::{Stage, Stages};
 use crate::solve::bracketed;
 use std::convert::Infallible;
 use std::sync::Arc;
 
-/// Error of what is interpolated over outdoor temperatures: so small that what follows from capacities (which chillers run, hours
-/// short of the load) is as if each were solved by itself.
-const STAGE_ERROR: f64 = 1e-8;
-/// Error of what is interpolated over temperatures and shares, where all that is near to a threshold is solved by itself.
-const SHARE_ERROR: f64 = 1e-5;
+/// Relative difference of two capacities below which what is interpolated does not tell which is more: what hangs on it is solved by
+/// itself.
+pub(super) const CLOSE: f64 = 2e-4;
+/// Parts, between whose ends a circuit of variable speed is solved, of the range from the minimum share to the full.
+const SHARES: u32 = 12;
+/// Steps in the search for a share.
+const MAXIMUM_STEPS: u32 = 12;
 /// Share of the capacity within which two are the same.
 const SAME: f64 = 1e-12;
 /// Relative difference of a capacity from what is asked, where its share is solved for.
@@ -37,25 +39,69 @@ pub(super) struct Performance {
     /// For each stage, from the minimum up, how it runs at each temperature.
     stages: Arc<Vec<Vec<Solved>>>,
     best: Arc<Vec<Option<Best>>>,
-    /// Of a circuit of variable speed all shares between the last two stages.
-    shares: Option<PerformanceMap>,
+    /// Of a circuit of variable speed the same for shares between the last two stages.
+    shares: Arc<Vec<Vec<Solved>>>,
 }
 
 impl Performance {
     /// Of a circuit at temperatures from the hottest down, K.
     pub fn new(model: &CircuitModel, stages: &Stages, temperatures: &[f64]) -> Self {
-        let range = [temperatures.last(), temperatures.first()].map(|end| end.copied().unwrap_or_default());
-        let (maps, solved): (Vec<PerformanceMap>, Vec<Vec<Solved>>) =
-            stages.steps.iter().map(|stage| at_each(model, *stage, range, temperatures)).unzip();
-        let best = temperatures.iter().enumerate().map(|(at, outdoor)| best(model, stages, &solved, at, *outdoor));
-        let shares = match (stages.between(), &maps[..]) {
-            (Some((minimum, full)), [.., of_minimum, of_full]) => {
-                let outdoor = of_minimum.outdoor_with(of_full);
-                Some(PerformanceMap::new(outdoor, [minimum.share, full.share], full.bypass, SHARE_ERROR))
-            }
-            _ => None,
+        let each = |stage: &Stage| at_each(model, *stage, temperatures);
+        let between = |(minimum, full): (Stage, Stage)| {
+            let part = |number: u32| f64::from(number) / f64::from(SHARES);
+            let share = |number: u32| minimum.share + part(number) * (full.share - minimum.share);
+            (1..SHARES).map(|number| each(&Stage { share: share(number), ..full })).collect()
         };
-        Self { best: Arc::new(best.collect()), stages: Arc::new(solved), shares }
+        let shares = stages.between().map(between).unwrap_or_default();
+        Self::of(model, stages, temperatures, stages.steps.iter().map(each).collect(), shares)
+    }
+
+    fn of(
+        model: &CircuitModel,
+        stages: &Stages,
+        temperatures: &[f64],
+        solved: Vec<Vec<Solved>>,
+        shares: Vec<Vec<Solved>>,
+    ) -> Self {
+        let best = temperatures.iter().enumerate().map(|(at, outdoor)| best(model, stages, &solved, at, *outdoor));
+        Self { best: Arc::new(best.collect()), stages: Arc::new(solved), shares: Arc::new(shares) }
+    }
+
+    /// The same with each temperature, and later each share, solved by itself.
+    #[cfg(test)]
+    pub fn alone(model: &CircuitModel, stages: &Stages, temperatures: &[f64]) -> Self {
+        let each = |stage: &Stage| {
+            let mut start = Start::default();
+            temperatures.iter().map(|outdoor| model.solve(*outdoor, *stage, &mut start)).collect()
+        };
+        Self::of(model, stages, temperatures, stages.steps.iter().map(each).collect(), Vec::new())
+    }
+
+    /// Every stage at the temperatures of those numbers, each solved by itself.
+    pub fn solve_alone(&mut self, model: &CircuitModel, stages: &Stages, temperatures: &[f64], numbers: &[usize]) {
+        let (solved, maximum) = (Arc::make_mut(&mut self.stages), Arc::make_mut(&mut self.best));
+        let mut start = Start::default();
+        for (at, outdoor) in numbers.iter().filter_map(|at| Some((*at, *temperatures.get(*at)?))) {
+            for (stage, row) in stages.steps.iter().zip(&mut *solved) {
+                if let Some(place) = row.get_mut(at) {
+                    *place = model.solve(outdoor, *stage, &mut start);
+                }
+            }
+            if let Some(place) = maximum.get_mut(at) {
+                *place = best(model, stages, solved, at, outdoor);
+            }
+        }
+    }
+
+    /// Whether a share of its capacity is so near to that of a stage that it is left open which of two stages run that differ in what
+    /// is counted.
+    pub fn hangs_on_a_stage(&self, model: &CircuitModel, at: usize, share: f64) -> bool {
+        let asked = share * self.capacity(at);
+        let points = || self.stages.iter().filter_map(|stage| stage.get(at)?.as_ref().ok());
+        let counts = |point: &OperatingPoint| (model.flashes(point), model.drops_oil(point));
+        share < 1.0 - SAME
+            && points().any(|point| (point.capacity - asked).abs() <= CLOSE * asked)
+            && points().map(counts).zip(points().skip(1).map(counts)).any(|(below, above)| below != above)
     }
 
     /// All compressors at the temperature of that number.
@@ -79,7 +125,7 @@ impl Performance {
 
     /// How it runs at each of the demands.
     pub fn run(
-        &mut self,
+        &self,
         model: &CircuitModel,
         stages: &Stages,
         temperatures: &[f64],
@@ -105,7 +151,7 @@ impl Performance {
     }
 
     fn at(
-        &mut self,
+        &self,
         model: &CircuitModel,
         stages: &Stages,
         temperatures: &[f64],
@@ -120,15 +166,16 @@ impl Performance {
         }
         let capacity = share * best.point.capacity;
         let minimum = stages.between().and_then(|_| self.stage(self.stages.len().checked_sub(2)?, at).copied());
-        match (minimum, &mut self.shares) {
-            (Some(minimum), Some(map)) if minimum.capacity < capacity => {
-                let part = (capacity - minimum.capacity) / (best.point.capacity - minimum.capacity);
-                let (from, to) = (minimum.stage.share, best.point.stage.share);
-                let about = from + part * (to - from);
-                let found = map.at(model, *outdoor, about, Some(capacity), start).and_then(Result::ok);
-                let found = found.or_else(|| {
+        match minimum {
+            Some(minimum) if minimum.capacity < capacity => {
+                let rows = self.shares.iter().filter_map(|row| row.get(at)?.as_ref().ok());
+                let rows = rows.filter(|point| point.stage.share < best.point.stage.share);
+                let points: Vec<&OperatingPoint> = std::iter::once(&minimum).chain(rows).chain([&best.point]).collect();
+                let found = at_capacity(model, &points, capacity).or_else(|| {
+                    let part = (capacity - minimum.capacity) / (best.point.capacity - minimum.capacity);
+                    let (from, to) = (minimum.stage.share, best.point.stage.share);
                     let stage = |share: f64| Stage { share, ..best.point.stage };
-                    solved_for(model, *outdoor, capacity, [from, about, to].map(stage), start)
+                    solved_for(model, *outdoor, capacity, [from, from + part * (to - from), to].map(stage), start)
                 });
                 found.map_or_else(|| self.stepped(at, &best, capacity), |point| [Some((point, 1.0)), None])
             }
@@ -149,19 +196,6 @@ impl Performance {
         }
         [Some((upper, (capacity / upper.capacity).min(1.0))), None]
     }
-}
-
-/// A stage at every temperature, and its map.
-fn at_each(model: &CircuitModel, stage: Stage, range: [f64; 2], temperatures: &[f64]) -> (PerformanceMap, Vec<Solved>) {
-    let mut map = PerformanceMap::new([range; 3], [stage.share; 2], stage.bypass, STAGE_ERROR);
-    let mut start = Start::default();
-    map.part_regimes(model, temperatures, &mut start);
-    let at = |outdoor: &f64| {
-        let found = map.at(model, *outdoor, stage.share, None, &mut start);
-        found.unwrap_or_else(|| model.solve(*outdoor, stage, &mut start))
-    };
-    let solved = temperatures.iter().map(at).collect();
-    (map, solved)
 }
 
 /// The most that stays on: all compressors, the highest share at variable speed, else the highest stage.
@@ -198,6 +232,23 @@ fn highest_share(model: &CircuitModel, outdoor: f64, minimum: Stage, full: Stage
         let share = (root - 1e-9 * f64::from(step * step)).max(minimum.share);
         solved(share).filter(|point| model.stays_on(point))
     })
+}
+
+/// The share at which a circuit gives a capacity, by secants from `start`; none where it does not come within `tolerance`.
+fn share_giving(capacity: f64, start: f64, tolerance: f64, mut gives: impl FnMut(f64) -> Option<f64>) -> Option<f64> {
+    let mut over = |share: f64| gives(share).map(|gives| gives / capacity - 1.0);
+    let (mut last, mut over_last) = (start, over(start)?);
+    // About in proportion, for a first step.
+    let mut share = start / (1.0 + over_last);
+    for _ in 0..MAXIMUM_STEPS {
+        if over_last.abs() <= tolerance {
+            return Some(last);
+        }
+        let over_now = over(share)?;
+        let next = share - over_now * (share - last) / (over_now - over_last);
+        (last, over_last, share) = (share, over_now, next.clamp(0.5 * share, 2.0 * share));
+    }
+    None
 }
 
 /// A capacity (W) solved for, between the minimum stage and the most, from a start.

@@ -14,12 +14,8 @@ const MAXIMUM_MORE: u32 = 99;
 pub(super) fn plant(job: &Job, hourly: &Hourly, plant: &Plant) -> Option<PlantYear> {
     let slots = &hourly.hours.slots;
     let capacities = hourly.capacities();
-    // The modules that give most in the hottest hour are those that may be out.
-    let hottest = capacities.first()?;
-    let mut order: Vec<usize> = (0..hottest.len()).collect();
-    order.sort_by(|a, b| hottest[*b].total_cmp(&hottest[*a]));
-    let out = usize::try_from(plant.spare.max(1)).unwrap_or(usize::MAX).min(order.len());
-    let (gone, largest) = (order.get(..out)?, order.get(..out.min(1))?);
+    let gone = &hourly.fleet.out(plant.spare, &hourly.performances);
+    let largest = gone.get(..gone.len().min(1))?;
     let of = |modules: &[usize]| -> Vec<f64> {
         let at = |slot: &super::hours::Slot| {
             let of_each = capacities.get(slot.at).map(Vec::as_slice).unwrap_or_default();
@@ -43,7 +39,7 @@ pub(super) fn plant(job: &Job, hourly: &Hourly, plant: &Plant) -> Option<PlantYe
         spare: plant.spare,
         short,
         short_without,
-        out: u32::try_from(out).unwrap_or(u32::MAX),
+        out: u32::try_from(gone.len()).unwrap_or(u32::MAX),
         out_names: names(gone),
         out_capacity_W: worst.and_then(|hour| lost.get(hour)).copied().unwrap_or_default(),
         largest: names(largest).pop().unwrap_or_default(),

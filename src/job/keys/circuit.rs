@@ -1,8 +1,8 @@
 //! A circuit: its compressors, its evaporator, its condenser and its expansion valve.
 
 use super::line::{DISCHARGE, LIQUID};
-use super::site::ALTITUDE;
-use crate::job::key::Bounds::{self, Above, AboveAir, Below, From};
+use super::site::{ALTITUDE, RUNNING_SHARE};
+use crate::job::key::Bounds::{self, Above, AboveAir, From};
 use crate::job::key::{Either, Key, Keys, choice, count, flag, form, number, quantity, table, text};
 use crate::units::Kind::{
     Capacity, Difference, Heat, Length, MassRate, Power, Pressure, PressureDifference, Temperature, Volume, VolumeRate,
@@ -50,7 +50,7 @@ pub static RELIEF: Keys = Keys::new("`relief_valve`", &[
 pub static COMPRESSORS: Keys = Keys::new("[circuit.compressors]", &[
     count("count", 1, 100, "2").or(1.0, "", "one compressor").doc("identical compressors in parallel"),
     count("minimum", 1, 100, "1").doc("minimum that run"),
-    number("minimum_share", "-", Above(0.0, 1.0), "0.3").follows("one compressor runs, fully loaded")
+    number("minimum_share", "-", RUNNING_SHARE, "0.3").follows("one compressor runs, fully loaded")
         .doc("instead of `minimum`: lowest fraction of full displacement (variable speed, unloading)"),
     table("rating", &RATING).doc("all compressors of the circuit together at one point"),
     table("map", &MAP).doc("instead of `rating`: ten-coefficient polynomials (AHRI 540) of one compressor"),
@@ -100,7 +100,7 @@ const WITHOUT_FLOW: Either = Either {
 
 #[rustfmt::skip]
 pub static BYPASS: Keys = Keys::new("`hot_gas_bypass`", &[
-    number("share", "-", Below(0.0, 1.0), "0.2").needed().doc("of the flow that never leaves the chiller"),
+    number("share", "-", From(0.0, 0.9), "0.2").needed().doc("of the flow that never leaves the chiller"),
     choice("when", &["never", "minimum", "always"], "minimum").or(0.0, "minimum", "open at the minimum")
         .doc("when it is open: \"never\", \"minimum\" or \"always\""),
 ]);

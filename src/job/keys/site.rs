@@ -10,6 +10,8 @@ use crate::units::Kind::{
 const OUTDOOR: Bounds = From(213.15, 333.15);
 /// Altitudes at which people build, m.
 pub(super) const ALTITUDE: Bounds = From(-450.0, 6_000.0);
+/// Share of their displacement with which compressors run; below it none does.
+pub(super) const RUNNING_SHARE: Bounds = From(0.02, 1.0);
 /// 60 F, K.
 const INSTALLED_K: f64 = 288.705_555_555_555_6;
 const DAY: [&str; 2] = ["[0.4, 0.4, 0.5, …]"; 2];
@@ -88,7 +90,7 @@ pub static ROOM: Keys = Keys::new("[[room]]", &[
 pub static POINT: Keys = Keys::new("[[point]]", &[
     text("name", ["spring night"; 2]).needed().doc("its name"),
     quantity("outdoor", Temperature, OUTDOOR, ["48 F", "9 °C"]).needed().doc("outdoor dry-bulb"),
-    number("share", "-", Above(0.0, 1.0), "0.5").or(1.0, "full", "all compressors run").doc("of full displacement"),
+    number("share", "-", RUNNING_SHARE, "0.5").or(1.0, "full", "all compressors run").doc("of full displacement"),
     flag("bypass").or(0.0, "shut", "the hot-gas bypass is shut").doc("whether the hot-gas bypass is open"),
 ]);
 

@@ -44,7 +44,7 @@ pub(super) struct Place<'a> {
     pub known: &'a Known,
 }
 
-/// The names that are taken, and on which line.
+/// The names that are taken, and where.
 #[derive(Default)]
 pub(super) struct Names<'a>(Vec<(&'a str, usize)>);
 
@@ -53,11 +53,12 @@ impl<'a> Names<'a> {
     pub fn take(&mut self, notes: &mut Notes<'_>, table: &Table<'a>, what: &str) -> Option<&'a str> {
         let name = notes.text(table, "name")?;
         let entry: Entry<'a> = table.get("name")?;
-        if let Some((_, line)) = self.0.iter().find(|(taken, _)| *taken == name) {
+        if let Some((_, start)) = self.0.iter().find(|(taken, _)| *taken == name) {
+            let line = line_of(notes.text, *start);
             let fault = Fault::new(entry.span.clone(), format!("two {what} are called `{name}`"));
             notes.fault(fault.expected(format!("taken on line {line}")));
         }
-        self.0.push((name, line_of(notes.text, entry.span.start)));
+        self.0.push((name, entry.span.start));
         Some(name)
     }
 
