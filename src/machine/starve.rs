@@ -187,7 +187,11 @@ impl Circuitry<'_> {
                 None => None,
             };
             let pumped_down = || {
-                if may_pump_down { self.pumped_down(&search).or_else(|| self.by_dry_share(&search, near)) } else { None }
+                if may_pump_down {
+                    self.pumped_down(&search).or_else(|| self.by_dry_share(&search, near))
+                } else {
+                    None
+                }
             };
             let found = found.or_else(pumped_down).ok_or(Unbalanced::NotConverged)?;
             Ok(Self::as_solution(&search, found))
