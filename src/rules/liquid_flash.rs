@@ -320,7 +320,7 @@ mod tests {
         let survey = solved(&clean);
         let full = survey.circuits[0].points.iter().filter(|point| point.compressor_share >= 1.0);
         let gives = full.map(|point| feed(&clean.circuits[0], &point.liquid_line).valve).fold(f64::INFINITY, f64::min);
-        let needs = crate::units::kelvins(gives - 0.1);
+        let needs = crate::units::kelvins(gives - 0.01);
         let job = changed(|circuit| {
             circuit.valve.subcooling = needs;
             for number in 2..=4 {
