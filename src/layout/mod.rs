@@ -123,17 +123,23 @@ impl Sheet {
         }
         let lines = wrap(text, Hang::flush(column), self.width.min(READABLE));
         let label = &visible(label);
-        self.indent(indent);
-        self.put(label_style, label);
         let used = indent + label.width();
         let mut lines = lines.iter();
+        if used > self.width {
+            self.styled(Hang::flush(indent), label_style, label);
+        } else {
+            self.indent(indent);
+            self.put(label_style, label);
+        }
         if used < column
             && let Some(first) = lines.next()
         {
             self.indent(column - used);
             self.text.push_str(first);
         }
-        self.text.push('\n');
+        if used <= self.width {
+            self.text.push('\n');
+        }
         for line in lines {
             self.indent(column);
             self.text.push_str(line);
