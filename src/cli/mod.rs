@@ -41,7 +41,7 @@ pub fn main() -> ExitCode {
         Ok(arguments) => arguments,
         Err(asked) => {
             if asked.use_stderr() {
-                let width = screen::width(None);
+                let width = screen::width(width_asked());
                 if asked.kind() == ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand {
                     let text = screen::within(&visible(&asked.render().to_string()), width);
                     return screen::tell(&screen::Trouble::Text(text), width);
@@ -84,4 +84,11 @@ pub fn main() -> ExitCode {
         Command::Man { folder } => shell::man(folder.as_deref()),
     };
     outcome.unwrap_or_else(|trouble| screen::tell(&trouble, view.width))
+}
+
+/// The width that is asked for by arguments that can't be read as a whole.
+fn width_asked() -> Option<u16> {
+    let arguments: Vec<String> = std::env::args().collect();
+    let apart = arguments.iter().skip_while(|argument| *argument != "--width").nth(1).map(String::as_str);
+    apart.or_else(|| arguments.iter().find_map(|argument| argument.strip_prefix("--width=")))?.parse().ok()
 }

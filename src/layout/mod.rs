@@ -121,6 +121,8 @@ impl Sheet {
         if self.keeps(|| Block::Labelled(label.to_owned(), text.to_owned())) {
             return;
         }
+        // Beside a label as wide as the sheet there is no room.
+        let column = if column + LEAST_BESIDE > self.width { indent + 2 } else { column };
         let lines = wrap(text, Hang::flush(column), self.width.min(READABLE));
         let label = &visible(label);
         let used = indent + label.width();
@@ -264,6 +266,8 @@ pub fn heading(sheet: &mut Sheet, words: &str) {
     sheet.styled(Hang::flush(0), style::STRONG, words);
 }
 
+/// Columns that a paragraph has at least beside its label.
+const LEAST_BESIDE: usize = 12;
 /// Marks where the head of a table ends; it is not printed.
 const RULE: char = '\u{2500}';
 

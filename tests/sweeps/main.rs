@@ -1,6 +1,7 @@
 //! Every rule over capacity, length, bore and outdoor temperature: how often its verdict turns on the way.
 //!
 //! `turns.csv` says how often each may, and why. A point without a solution is no pass of any rule that judges points.
+#![allow(clippy::unwrap_used, reason = "a test may stop at what should not be")]
 
 use roofrun::job::{self, Job};
 use roofrun::rules::{Finding, Look, RULES, Verdict, check_all};
