@@ -129,3 +129,85 @@ fn a_device_is_no_job() {
     assert_eq!(out.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&out.stderr).contains("a pipe or a device"));
 }
+
+/// Columns of the widest line.
+fn widest(bytes: &[u8]) -> usize {
+    String::from_utf8_lossy(bytes).lines().map(|line| line.chars().count()).max().unwrap_or(0)
+}
+
+#[test]
+fn names_of_three_hundred_characters_wrap_and_messages_keep_to_the_width() {
+    let folder = tempfile::tempdir().unwrap();
+    let long = |name: &str| format!("\"{name}{}\"", "n".repeat(300 - name.len()));
+    let names = ["1A", "1B", "filling corridor", "2-1/8 CuFe", "1-3/8 CuFe", "Bottling hall, two circuits to the roof"];
+    let text = fs::read_to_string("examples/bottling-hall.toml").unwrap();
+    let text = names.iter().fold(text, |text, name| text.replace(&format!("\"{name}\""), &long(name)));
+    let path = written_in(&folder, &text);
+    let commands: [&[&str]; 8] = [
+        &["check"],
+        &["check", "--full"],
+        &["size", "--all"],
+        &["take-off"],
+        &["remedy"],
+        &["site"],
+        &["expect", "--outdoor", "88 F"],
+        &["expect", "--outdoor", "88 F", "--circuit", "another"],
+    ];
+    for width in ["40", "60", "100"] {
+        for command in commands {
+            let out = roofrun().args(command).args([&path, "--width", width]).output().unwrap();
+            let columns = width.parse().unwrap();
+            let seen = (widest(&out.stdout), widest(&out.stderr));
+            assert!(seen.0 <= columns && seen.1 <= columns, "{command:?} at {width}: {seen:?}");
+            assert!(seen.0 + seen.1 > 0, "{command:?}");
+        }
+    }
+}
+
+#[test]
+fn complaints_about_arguments_keep_to_the_width() {
+    for arguments in [vec!["check"], vec!["nothing", &"x".repeat(300)], vec!["check", "job.toml", "--format", "csv"]] {
+        let out = roofrun().args(&arguments).env("COLUMNS", "60").output().unwrap();
+        assert!(widest(&out.stderr) <= 60 && widest(&out.stderr) > 0, "{arguments:?}: {}", widest(&out.stderr));
+        let out = roofrun().args(&arguments).args(["--width", "44"]).output().unwrap();
+        assert!(widest(&out.stderr) <= 44, "{arguments:?}: {}", widest(&out.stderr));
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_pipe_is_no_job_no_readings_and_no_weather() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipe = folder.path().join("pipe");
+    assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let pipe = pipe.display().to_string();
+    let text = fs::read_to_string("examples/condenser-below.toml").unwrap();
+    let lines = text.lines().filter(|line| !line.starts_with("winter ="));
+    let lines = lines.map(|line| if line.starts_with("summer =") { "weather = \"pipe\"" } else { line });
+    let job = written_in(&folder, &lines.collect::<Vec<_>>().join("\n"));
+    let below = "examples/condenser-below.toml";
+    for arguments in
+        [["check", pipe.as_str(), "--width=200"], ["site", &job, "--width=200"], ["size", &pipe, "--width=200"]]
+            .into_iter()
+            .map(Vec::from)
+            .chain([vec!["diagnose", below, &pipe, "--width=200"]])
+    {
+        let out = roofrun().args(&arguments).timeout(std::time::Duration::from_secs(20)).output().unwrap();
+        let told = String::from_utf8_lossy(&out.stderr).into_owned();
+        assert_eq!(out.status.code(), Some(2), "{arguments:?}: {told}");
+        assert!(told.contains("a pipe or a device"), "{arguments:?}: {told}");
+    }
+}
+
+#[test]
+fn what_no_condenser_can_do_is_told_in_the_jobs_units() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = fs::read_to_string("examples/bottling-hall.toml").unwrap();
+    let path = written_in(&folder, &text.replace("660 MBH", "20 MBH"));
+    for (units, told, other) in [("ip", " psig", " bar"), ("si", " barg", " psi")] {
+        let out = roofrun().args(["check", &path, "--units", units, "--width", "200"]).output().unwrap();
+        let text = String::from_utf8([out.stdout, out.stderr].concat()).unwrap();
+        assert!(text.contains("at any pressure up to") && text.contains(told) && !text.contains(other), "{text}");
+        assert!(!text.contains(" Pa"), "{text}");
+    }
+}

@@ -4,6 +4,7 @@
 use approx::assert_relative_eq;
 use proptest::prelude::*;
 use roofrun::job::{self, Job};
+use roofrun::remedies;
 use roofrun::rules::{self, Finding};
 use roofrun::survey::{LineAnswer, Point, PointId, Survey, survey};
 use std::path::Path;
@@ -179,6 +180,29 @@ proptest! {
     }
 
     #[test]
+    fn a_riser_in_pieces_is_one_riser_for_every_rule(
+        cuts in proptest::collection::vec(0.2..1.0_f64, 1..6),
+        size in 0..5_usize,
+        foot in any::<bool>(),
+    ) {
+        let tube = ["7/8 ACR", "1-1/8 ACR", "1-5/8 ACR", "2-1/8 ACR", "3-1/8 ACR"][size];
+        let whole: f64 = cuts.iter().sum();
+        let found = |pieces: &[f64]| {
+            let rise = |(index, share): (usize, &f64)| {
+                let trap = if foot && index == 0 { r#", trap = "foot""# } else { "" };
+                format!(r#"{{ rise = "{} ft", tube = "{tube}"{trap} }},"#, 38.0 * share / whole)
+            };
+            let rises = pieces.iter().enumerate().map(rise).collect::<Vec<_>>().join("\n");
+            let route = format!("{{ level = \"30 ft\" }},\n{rises}\n{{ level = \"20 ft\" }},");
+            let job = Draft { tons: 25.0, discharge_route: Some(route), ..Draft::default() }.read();
+            let survey = solved(&job);
+            let findings = rules::check_all(&job, &survey);
+            findings.iter().map(|f| (f.rule, f.verdict, f.point())).collect::<Vec<_>>()
+        };
+        prop_assert_eq!(found(&[whole]), found(&cuts));
+    }
+
+    #[test]
     fn splitting_a_flashing_run_changes_nothing(at in 0.1..0.9_f64) {
         let text = |pieces: &str| Draft { liquid: "7/8 ACR", tons: 38.0, ..Draft::default() }
             .text()
@@ -281,5 +305,55 @@ fn every_refrigerant_gives_finite_numbers_at_every_point() {
         let derating = circuit.derating.as_ref().unwrap_or_else(|| panic!("{name} has no derating"));
         let sum: f64 = derating.steps.iter().map(|step| step.change_W).sum();
         assert_relative_eq!(derating.rated_W + sum, derating.at_design_W, max_relative = 1e-12);
+    }
+}
+
+/// Bores, volumes and setpoints of a circuit, SI, with what one step of the job's units is of each.
+fn drawn(job: &Job) -> Vec<(f64, f64)> {
+    let circuit = &job.circuits[0];
+    let runs = circuit.discharge.runs.iter().chain(&circuit.liquid.runs);
+    let bores = runs.flat_map(|run| &run.tubes).map(|tube| (tube.bore().value, 2e-4));
+    let vessels = circuit.liquid.runs.iter().filter_map(|run| match &run.path {
+        job::Path::Part(part) => Some((part.receiver?.volume?.value, 0.1 * 0.028_316_8)),
+        _ => None,
+    });
+    let head = match circuit.condenser.head_control {
+        job::HeadControl::None => None,
+        job::HeadControl::Fans { setpoint, .. } | job::HeadControl::Flooding { setpoint } => {
+            Some((setpoint.kelvin(), 0.56))
+        }
+    };
+    bores.chain(vessels).chain(head).collect()
+}
+
+#[test]
+fn twins_are_told_the_same_remedy_but_for_a_step_of_their_units() {
+    // Lengths in metres, where a job in SI is asked for: what is written in other units stays as it is.
+    let twin = |text: &str| {
+        let metres = |part: &str| match part.strip_suffix(" ft").and_then(|feet| feet.parse::<f64>().ok()) {
+            Some(feet) => format!("{} m", feet * 0.3048),
+            None => part.to_owned(),
+        };
+        let text = text.split('"').map(metres).collect::<Vec<_>>().join("\"");
+        text.replace("units = \"ip\"", "units = \"si\"")
+    };
+    for name in ["as-drawn", "as-found-r22"] {
+        let ip = std::fs::read_to_string(format!("examples/{name}.toml")).unwrap_or_else(|why| panic!("{why}"));
+        let si = twin(&ip);
+        let whole = |text: &str| {
+            let job = read(text);
+            let survey = solved(&job);
+            let whole = remedies::whole(&job, &survey, &rules::check_all(&job, &survey)).expect("something fails");
+            let edits = remedies::edits(&job, text, &whole.changes);
+            let written = read(&job::edit(text, &edits).unwrap_or_else(|why| panic!("{why}")));
+            (job.units, whole.changes.iter().map(std::mem::discriminant).collect::<Vec<_>>(), drawn(&written))
+        };
+        let ((units, kinds, values), (others, same, twins)) = (whole(&ip), whole(&si));
+        assert_ne!(units, others);
+        assert_eq!(kinds, same, "{name}");
+        assert_eq!(values.len(), twins.len());
+        for ((value, step), (twin, _)) in values.iter().zip(&twins) {
+            assert!((value - twin).abs() < *step, "{name}: {value}, {twin}");
+        }
     }
 }

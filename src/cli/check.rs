@@ -43,7 +43,7 @@ fn each(jobs: &[PathBuf], what: &Check, view: View) -> Result<ExitCode, Trouble>
                 fails |= failing;
             }
             Err(trouble) => {
-                screen::tell(&trouble);
+                screen::tell(&trouble, view.width);
                 unusable = true;
             }
         }

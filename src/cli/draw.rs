@@ -71,6 +71,7 @@ fn drawing(what: &Draw, job: &Job, view: View) -> Result<Drawing, Trouble> {
             draw::isometric::draw(job, circuit, setting).or_else(|| {
                 screen::note(
                     "No sketch: the first level run of each line must say its turn. This is the route in elevation.",
+                    view.width,
                 );
                 draw::route::draw(job, circuit, &[], setting)
             })

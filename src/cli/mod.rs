@@ -41,10 +41,12 @@ pub fn main() -> ExitCode {
         Ok(arguments) => arguments,
         Err(asked) => {
             if asked.use_stderr() {
+                let width = screen::width(width_asked());
                 if asked.kind() == ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand {
-                    return screen::tell(&screen::Trouble::Text(visible(&asked.render().to_string()).into_owned()));
+                    let text = screen::within(&visible(&asked.render().to_string()), width);
+                    return screen::tell(&screen::Trouble::Text(text), width);
                 }
-                return screen::tell(&screen::Trouble::words(usage::told(&asked)));
+                return screen::tell(&screen::Trouble::words(usage::told(&asked)), width);
             }
             // Help and version come this way too; a reader that has gone away is none of our business.
             let _ = asked.print();
@@ -53,7 +55,7 @@ pub fn main() -> ExitCode {
     };
     let defaults = match defaults::read() {
         Ok(defaults) => defaults,
-        Err(trouble) => return screen::tell(&trouble),
+        Err(trouble) => return screen::tell(&trouble, screen::width(arguments.width)),
     };
     match arguments.color.or(defaults.color) {
         None | Some(Color::Auto) => {}
@@ -81,5 +83,12 @@ pub fn main() -> ExitCode {
         Command::Completions { shell } => shell::completions(*shell),
         Command::Man { folder } => shell::man(folder.as_deref()),
     };
-    outcome.unwrap_or_else(|trouble| screen::tell(&trouble))
+    outcome.unwrap_or_else(|trouble| screen::tell(&trouble, view.width))
+}
+
+/// The width that is asked for by arguments that can't be read as a whole.
+fn width_asked() -> Option<u16> {
+    let arguments: Vec<String> = std::env::args().collect();
+    let apart = arguments.iter().skip_while(|argument| *argument != "--width").nth(1).map(String::as_str);
+    apart.or_else(|| arguments.iter().find_map(|argument| argument.strip_prefix("--width=")))?.parse().ok()
 }

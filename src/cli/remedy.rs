@@ -35,7 +35,7 @@ pub(super) fn run(what: &RemedyArguments, view: View) -> Result<ExitCode, Troubl
         let changes = found.as_ref().map_or(&[][..], |found| &found.changes);
         let text = edit(&job.text, &edits(&job, &job.text, changes)).map_err(Trouble::words)?;
         screen::put(file, &text, what.overwrite)?;
-        screen::note(&format!("Wrote {} with the changes made.", file.display()));
+        screen::note(&format!("Wrote {} with the changes made.", file.display()), view.width);
     }
     let fails = match &found {
         Some(found) => !found.left.is_empty(),

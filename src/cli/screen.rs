@@ -75,27 +75,35 @@ pub(super) fn words(trouble: &Trouble) -> String {
     }
 }
 
-/// Tells a trouble on standard error and gives the exit status.
-pub(super) fn tell(trouble: &Trouble) -> ExitCode {
+/// Tells a trouble on standard error, no line of it wider than that, and gives the exit status.
+pub(super) fn tell(trouble: &Trouble, width: usize) -> ExitCode {
     let mut out = anstream::stderr().lock();
+    let named = |words: &str| within(&format!("{0}roofrun{0:#}: {words}", style::STRONG), width);
     let told = match trouble {
-        Trouble::Words(words) => writeln!(out, "{0}roofrun{0:#}: {1}", style::STRONG, visible(words)),
+        Trouble::Words(words) => writeln!(out, "{}", named(&visible(words))),
         Trouble::Text(text) => {
             write!(out, "{text}").and_then(|()| if text.ends_with('\n') { Ok(()) } else { writeln!(out) })
         }
-        Trouble::Output(error) => {
-            writeln!(out, "{0}roofrun{0:#}: standard output can't be written: {error}", style::STRONG)
-        }
+        Trouble::Output(error) => writeln!(out, "{}", named(&format!("standard output can't be written: {error}"))),
     };
     // Where even standard error is gone, the exit status is all that is left.
     let _ = told;
     UNUSABLE.into()
 }
 
+/// A text with its lines broken at that width; what is broken off stands two columns further in.
+pub(super) fn within(text: &str, width: usize) -> String {
+    let line = |line: &str| {
+        let indent = line.len() - line.trim_start_matches(' ').len() + 2;
+        textwrap::fill(line, textwrap::Options::new(width).subsequent_indent(&" ".repeat(indent)))
+    };
+    text.lines().map(line).collect::<Vec<_>>().join("\n")
+}
+
 /// Says on standard error what was done beside the result.
-pub(super) fn note(words: &str) {
+pub(super) fn note(words: &str, width: usize) {
     // Where standard error is gone there is nobody left to tell.
-    let _ = writeln!(anstream::stderr().lock(), "{}", visible(words));
+    let _ = writeln!(anstream::stderr().lock(), "{}", within(&visible(words), width));
 }
 
 /// Refuses a file that is there already, unless it may be replaced.

@@ -30,20 +30,20 @@ pub(super) fn run(what: &Size, view: View) -> Result<ExitCode, Trouble> {
     screen::print(&text)?;
     if !sizing.complete() {
         if let Some(file) = &what.write {
-            screen::note(&format!("{} was not written: not all open runs are sized.", file.display()));
+            screen::note(&format!("{} was not written: not all open runs are sized.", file.display()), view.width);
         }
         return Ok(ExitCode::FAILURE);
     }
     if let Some(file) = &what.write {
-        put(file, what.overwrite, &job.text, &sizing)?;
+        put(file, what.overwrite, &job.text, &sizing, view)?;
     }
     Ok(ExitCode::SUCCESS)
 }
 
 /// Writes the job with its tubes into a file; one that is there stays unless told otherwise.
-fn put(file: &Path, overwrite: bool, text: &str, sizing: &Sizing) -> Result<(), Trouble> {
+fn put(file: &Path, overwrite: bool, text: &str, sizing: &Sizing, view: View) -> Result<(), Trouble> {
     let written = size::write(text, &sizing.job).map_err(Trouble::words)?;
     screen::put(file, &written, overwrite)?;
-    screen::note(&format!("Wrote {} with the tubes in place.", file.display()));
+    screen::note(&format!("Wrote {} with the tubes in place.", file.display()), view.width);
     Ok(())
 }

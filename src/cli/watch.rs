@@ -33,7 +33,7 @@ pub(super) fn run(
         };
         let plain = anstream::adapter::strip_str(&text).to_string();
         screen::write(out, &plain, true).map_err(|error| Trouble::words(format!("{}: {error}", out.display())))?;
-        screen::note(&format!("Wrote {}.", out.display()));
+        screen::note(&format!("Wrote {}.", out.display()), screen::width(None));
         if !saved(&events, job) {
             return Ok(ExitCode::SUCCESS);
         }

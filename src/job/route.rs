@@ -38,6 +38,29 @@ pub struct Line {
     pub stop_valves: bool,
 }
 
+impl Line {
+    /// Its risers by index of their runs: rises in equal tubes with nothing but parts between them are one.
+    #[must_use]
+    pub fn risers(&self) -> Vec<Vec<usize>> {
+        let mut risers: Vec<Vec<usize>> = Vec::new();
+        let mut above: Option<&[Tube]> = None;
+        for (index, run) in self.runs.iter().enumerate() {
+            match &run.path {
+                Path::Rise { .. } => {
+                    match risers.last_mut().filter(|_| above == Some(run.tubes.as_slice())) {
+                        Some(riser) => riser.push(index),
+                        None => risers.push(vec![index]),
+                    }
+                    above = Some(&run.tubes);
+                }
+                Path::Part(_) => {}
+                Path::Level { .. } | Path::Drop { .. } => above = None,
+            }
+        }
+        risers
+    }
+}
+
 /// A length of tube or a part.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Run {

@@ -121,19 +121,27 @@ impl Sheet {
         if self.keeps(|| Block::Labelled(label.to_owned(), text.to_owned())) {
             return;
         }
+        // Beside a label as wide as the sheet there is no room.
+        let column = if column + LEAST_BESIDE > self.width { indent + 2 } else { column };
         let lines = wrap(text, Hang::flush(column), self.width.min(READABLE));
         let label = &visible(label);
-        self.indent(indent);
-        self.put(label_style, label);
         let used = indent + label.width();
         let mut lines = lines.iter();
+        if used > self.width {
+            self.styled(Hang::flush(indent), label_style, label);
+        } else {
+            self.indent(indent);
+            self.put(label_style, label);
+        }
         if used < column
             && let Some(first) = lines.next()
         {
             self.indent(column - used);
             self.text.push_str(first);
         }
-        self.text.push('\n');
+        if used <= self.width {
+            self.text.push('\n');
+        }
         for line in lines {
             self.indent(column);
             self.text.push_str(line);
@@ -258,6 +266,8 @@ pub fn heading(sheet: &mut Sheet, words: &str) {
     sheet.styled(Hang::flush(0), style::STRONG, words);
 }
 
+/// Columns that a paragraph has at least beside its label.
+const LEAST_BESIDE: usize = 12;
 /// Marks where the head of a table ends; it is not printed.
 const RULE: char = '\u{2500}';
 

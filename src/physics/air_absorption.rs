@@ -141,6 +141,38 @@ mod tests {
         assert_eq!(refused, "the temperature of the air is 340 K, above 323.15 K");
     }
 
+    /// Printed in ISO 9613-1:1993, Table 1, at 101.325 kPa and the exact mid-band frequencies: dB/km to three digits.
+    #[test]
+    fn printed_values() {
+        for (kelvin, humidity, hz, printed) in [
+            (253.15, 0.1, 63.096, 0.756),
+            (253.15, 0.1, 1000.0, 1.65),
+            (253.15, 0.1, 7943.3, 10.9),
+            (258.15, 0.3, 251.19, 2.97),
+            (258.15, 0.3, 1995.3, 11.0),
+            (298.15, 0.8, 63.096, 0.0673),
+            (298.15, 0.8, 501.19, 2.95),
+            (298.15, 0.8, 7943.3, 59.8),
+            (293.15, 0.1, 5011.9, 133.0),
+            (323.15, 0.7, 1000.0, 8.03),
+        ] {
+            let found = 1000.0 * at(kelvin, humidity, SEA_LEVEL.pascals(), hz).unwrap();
+            assert!((found / printed - 1.0).abs() < 0.005, "{kelvin} K, {humidity}, {hz} Hz: {found} dB/km");
+        }
+    }
+
+    /// Pressure scales: at twice the pressure and twice the vapour in it, a tone twice as high loses twice as much.
+    #[test]
+    fn a_tone_as_high_over_the_pressure_loses_as_much_for_each_wave() {
+        let (thin, dense) = (60_000.0, 120_000.0);
+        for hz in [100.0, 1000.0, 5000.0] {
+            // The molar share of vapour is that of humidity over pressure.
+            let low = at(293.15, 0.3, thin, hz).unwrap();
+            let high = at(293.15, 0.6, dense, 2.0 * hz).unwrap();
+            assert!((high / low - 2.0).abs() < 1e-9, "{low} {high}");
+        }
+    }
+
     proptest! {
         /// A higher tone is absorbed more, in any air.
         #[test]

@@ -162,4 +162,20 @@ mod tests {
             assert!(altitude(Pressure::from_pascals(outside)).is_err(), "{outside}");
         }
     }
+
+    /// Printed in ISO 2533:1975, Table 5, by geopotential altitude: kg/m3 to four digits.
+    #[test]
+    fn printed_densities() {
+        for (altitude, printed) in [(0.0, 1.2250), (1000.0, 1.1116), (5000.0, 0.7361), (10_000.0, 0.4127)] {
+            let temperature = Temperature::from_kelvin(288.15 - 0.0065 * altitude);
+            let found = air_density(pressure(metres(altitude)).unwrap(), temperature).value;
+            assert!((found - printed).abs() <= 0.5e-4, "{altitude} m: {found}");
+        }
+    }
+
+    /// By hand: 5030 W into 2.5 kg/s of 1006 J/(kg K).
+    #[test]
+    fn air_is_warmed_by_its_heat() {
+        assert!((air_rise(5_030.0, 2.5) - 2.0).abs() < 1e-12);
+    }
 }

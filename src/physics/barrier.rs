@@ -172,6 +172,28 @@ mod tests {
         assert!(over(1.0, 10.0, 0.0).screening(f64::NAN, Past::End).is_nan());
     }
 
+    /// By hand: ways of 100 m and 80 m, z = 0.5 m, d = 179.5 m. (100 x 80 x 179.5 / (2 x 0.5))^(1/2) = 1198.3 m, over 2000 m 0.5992.
+    #[test]
+    fn weather_takes_from_a_screen_far_off() {
+        let far = Detour {
+            to_edge_m: 100.0,
+            from_edge_m: 80.0,
+            between_m: 0.0,
+            along_m: 0.0,
+            straight_m: 179.5,
+            clear: false,
+        };
+        assert!((far.weather(Past::Top) - 0.549_26).abs() < 1e-5, "{}", far.weather(Past::Top));
+        assert!((far.weather(Past::End) - 1.0).abs() < 1e-12);
+        // 10 lg [3 + 20 / 0.68 x 0.5 x 0.54926] = 10 lg 11.0773; round an end 10 lg [3 + 20 / 0.68 x 0.5] = 10 lg 17.7059.
+        assert!((far.screening(0.68, Past::Top) - 10.444_3).abs() < 1e-3, "{}", far.screening(0.68, Past::Top));
+        assert!((far.screening(0.68, Past::End) - 12.481_2).abs() < 1e-3, "{}", far.screening(0.68, Past::End));
+        // Two edges 4 m apart: q = (5 x 0.68 / 4)^2 = 0.7225, C_3 = 1.7225 / 1.05583 = 1.63142; z = 0.5 m again.
+        let two = Detour { to_edge_m: 96.0, between_m: 4.0, ..far };
+        let inner = 3.0 + 20.0 / 0.68 * 1.631_42 * 0.5;
+        assert!((two.screening(0.68, Past::End) - 10.0 * f64::log10(inner)).abs() < 1e-3);
+    }
+
     proptest! {
         #[test]
         fn a_higher_wall_a_shorter_wave_and_a_second_edge_take_no_less(

@@ -60,4 +60,15 @@ mod tests {
         assert_relative_eq!(share(300.0, 295.0).unwrap(), 0.0);
         assert!(share(300.0, 300.0).is_err() && share(f64::NAN, 290.0).is_err());
     }
+
+    /// By hand: 15 F over 90 F from 0 F leaves a sixth of the surface, half the load a twelfth.
+    #[test]
+    fn what_is_not_flooded_carries_the_load() {
+        let share = |load| {
+            let warm = |fahrenheit: f64| Temperature::from_kelvin((fahrenheit + 459.67) / 1.8);
+            flooded_share(kelvins(15.0 / 1.8), load, warm(90.0), warm(0.0)).unwrap()
+        };
+        assert_relative_eq!(share(1.0), 5.0 / 6.0, max_relative = 1e-12);
+        assert_relative_eq!(share(0.5), 11.0 / 12.0, max_relative = 1e-12);
+    }
 }

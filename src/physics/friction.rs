@@ -76,6 +76,7 @@ pub fn loss(factor: f64, length: Length, bore: Length, density: MassDensity, vel
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::{kilograms_per_cubic_metre, metres, metres_per_second};
     use approx::assert_relative_eq;
     use proptest::prelude::*;
 
@@ -109,5 +110,16 @@ mod tests {
             prop_assert!(head(re * more, e) >= head(re, e));
             prop_assert!(head(re, e * more) >= head(re, e));
         }
+    }
+
+    /// By hand: 0.02 x (10 / 0.025) x 60 x 100 / 2.
+    #[test]
+    fn the_loss_of_a_tube() {
+        let (density, velocity) = (kilograms_per_cubic_metre(60.0), metres_per_second(10.0));
+        assert_relative_eq!(
+            loss(0.02, metres(10.0), metres(0.025), density, velocity).value,
+            24_000.0,
+            max_relative = 1e-12
+        );
     }
 }

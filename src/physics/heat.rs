@@ -35,3 +35,18 @@ pub fn conductance_per_length(outside: Length, insulation: Length) -> f64 {
     let surface = outside.value + 2.0 * insulation.value;
     1.0 / ((surface / outside.value).ln() / (2.0 * PI * INSULATION) + 1.0 / (PI * surface * OUTSIDE_FILM))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::metres;
+    use approx::assert_relative_eq;
+
+    /// By hand: pi x 0.0286 x 10 bare; with 12.7 mm ln(54 / 28.6) / (2 pi 0.04) = 2.52882 and 1 / (pi x 0.054 x 10) = 0.58946 in a row.
+    #[test]
+    fn bare_and_insulated() {
+        assert_relative_eq!(conductance_per_length(metres(0.0286), metres(0.0)), 0.898_495, max_relative = 1e-5);
+        let insulated = conductance_per_length(metres(0.0286), metres(0.0127));
+        assert_relative_eq!(insulated, 1.0 / (2.528_82 + 0.589_46), max_relative = 1e-4);
+    }
+}

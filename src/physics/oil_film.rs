@@ -37,3 +37,20 @@ pub fn minimum_mass_velocity(gas: MassDensity, film: MassDensity, bore: Length) 
     let lighter = film.value - gas.value;
     (lighter > 0.0).then(|| CONSTANT * (gas.value * GRAVITY * bore.value * lighter).sqrt())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{kilograms_per_cubic_metre, metres};
+
+    /// By hand: 0.723 x (60 x 9.80665 x 0.0321 x 920)^(1/2) = 0.723 x 131.821.
+    #[test]
+    fn the_flow_that_lifts() {
+        let minimum = |gas: f64, film: f64| {
+            minimum_mass_velocity(kilograms_per_cubic_metre(gas), kilograms_per_cubic_metre(film), metres(0.0321))
+        };
+        assert!((minimum(60.0, 980.0).unwrap() - 95.307).abs() < 0.01, "{:?}", minimum(60.0, 980.0));
+        assert_eq!(minimum(980.0, 60.0), None);
+        assert_eq!(minimum(60.0, 60.0), None);
+    }
+}

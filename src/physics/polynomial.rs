@@ -58,3 +58,28 @@ pub fn superheat_correction(density_map: f64, density_actual: f64, work_map: f64
     let flow = 1.0 + FLOW_SHARE * (density_actual / density_map - 1.0);
     (flow, flow * work_actual / work_map)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Each coefficient has its own place: 3 and 5 as S and D make every term another number.
+    #[test]
+    fn every_term_by_itself() {
+        let terms = [1.0, 3.0, 5.0, 9.0, 15.0, 25.0, 27.0, 45.0, 75.0, 125.0];
+        for (index, term) in terms.iter().enumerate() {
+            let mut only = [0.0; 10];
+            only[index] = 2.0;
+            assert!((ten_coefficient(&only, 3.0, 5.0) - 2.0 * term).abs() < 1e-12, "C{}", index + 1);
+        }
+        let ones = ten_coefficient(&[1.0; 10], 3.0, 5.0);
+        assert!((ones - terms.iter().sum::<f64>()).abs() < 1e-12);
+    }
+
+    /// By hand: 1 + 0.75 (21 / 20 - 1) = 1.0375, times 29 / 30.
+    #[test]
+    fn denser_suction_gas_flows_by_three_quarters_of_it() {
+        let (flow, power) = superheat_correction(20.0, 21.0, 30_000.0, 29_000.0);
+        assert!((flow - 1.0375).abs() < 1e-12 && (power - 1.0375 * 29.0 / 30.0).abs() < 1e-12, "{flow} {power}");
+    }
+}

@@ -18,3 +18,17 @@ pub const GRAVITY: f64 = crate::units::factor::GRAVITY;
 pub fn static_head(density: MassDensity, rise: Length) -> PressureDifference {
     pascals(density.value * GRAVITY * rise.value)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{kilograms_per_cubic_metre, metres};
+
+    /// Ten metres of water are 98 066.5 Pa by the standard gravity.
+    #[test]
+    fn ten_metres_of_water() {
+        let water = kilograms_per_cubic_metre(1000.0);
+        assert!((static_head(water, metres(10.0)).value - 98_066.5).abs() < 1e-9);
+        assert!((static_head(water, metres(-10.0)).value + 98_066.5).abs() < 1e-9);
+    }
+}

@@ -73,3 +73,20 @@ pub fn growth(coefficient: f64, length: Length, difference: TemperatureDifferenc
 pub fn offset_leg(modulus: PressureDifference, stress: PressureDifference, outside: Length, growth: Length) -> Length {
     (3.0 * modulus / stress * outside * growth).sqrt()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{kelvins, metres, pascals};
+
+    /// 100 ft of copper by 100 F: 1.128 in, printed in the Copper Tube Handbook; an offset for 1 in by hand, (3 x 17e6 / 6000 x 1.375)^(1/2) in.
+    #[test]
+    fn growth_and_the_leg_that_takes_it_up() {
+        let (inch, psi) = (0.0254, 6_894.757);
+        let grown = growth(COPPER, metres(100.0 * 12.0 * inch), kelvins(100.0 / 1.8)).value / inch;
+        assert!((grown - 1.128).abs() < 1e-3, "{grown}");
+        let leg =
+            offset_leg(pascals(17e6 * psi), pascals(6000.0 * psi), metres(1.375 * inch), metres(inch)).value / inch;
+        assert!((leg - 108.109).abs() < 0.01, "{leg}");
+    }
+}

@@ -43,3 +43,17 @@ pub fn loss(flow: MassRate, kv: f64, density: MassDensity) -> PressureDifference
     let cubic_metres_per_hour = flow.value / density.value * 3600.0;
     pascals(1e5 * (cubic_metres_per_hour / kv).powi(2) * density.value / WATER)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{kilograms_per_cubic_metre, kilograms_per_second};
+
+    /// By hand: 2 kg/s at 500 kg/m3 are 14.4 m3/h; (14.4 / 7.2)^2 x 500 / 1000 bar.
+    #[test]
+    fn the_loss_of_a_part() {
+        let dp = loss(kilograms_per_second(2.0), 7.2, kilograms_per_cubic_metre(500.0));
+        assert!((dp.value - 2e5).abs() < 1e-6, "{}", dp.value);
+        assert!((kv_from_cv(11.56) - 10.0).abs() < 1e-12);
+    }
+}

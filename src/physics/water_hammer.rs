@@ -45,3 +45,17 @@ pub fn joukowsky(density: MassDensity, sound: Velocity, change: Velocity) -> Pre
 pub fn period(length: Length, sound: Velocity) -> Time {
     2.0 * length / sound
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{kilograms_per_cubic_metre, metres, metres_per_second};
+
+    /// By hand: 1000 x 450 x 1.5 Pa, and 2 x 600 / 1200 s.
+    #[test]
+    fn a_stop_and_a_period() {
+        let rise = joukowsky(kilograms_per_cubic_metre(1000.0), metres_per_second(450.0), metres_per_second(1.5));
+        assert!((rise.value - 675_000.0).abs() < 1e-6);
+        assert!((period(metres(900.0), metres_per_second(1200.0)).value - 1.5).abs() < 1e-12);
+    }
+}

@@ -28,3 +28,19 @@ pub const MINIMUM_PRESSURE: f64 = 16.0 * factor::POUND * factor::GRAVITY / (fact
 pub fn rooftop_force(speed: f64, area: f64) -> f64 {
     velocity_pressure(speed) * ROOFTOP_COEFFICIENT * area
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 0.613 V^2 and 0.00256 V^2 as printed in ASCE/SEI 7, and by hand 0.613 x 40^2 x 1.9 x 2.5 N.
+    #[test]
+    fn printed_pressures_and_a_face() {
+        assert!((velocity_pressure(1.0) - 0.613).abs() < 1e-12 && (velocity_pressure(40.0) - 980.8).abs() < 1e-9);
+        let psf = velocity_pressure(100.0 * 0.447_04) / 47.880_26;
+        assert!((psf / 25.6 - 1.0).abs() < 0.002, "{psf}");
+        assert!((rooftop_force(40.0, 2.5) - 4658.8).abs() < 1e-9);
+        // 16 psf.
+        assert!((MINIMUM_PRESSURE - 766.08).abs() < 0.01, "{MINIMUM_PRESSURE}");
+    }
+}

@@ -36,7 +36,7 @@ fn judge(case: &Case) -> Option<Finding> {
     let design = greatest(case.points().filter(|point| point.id.is_summer()).filter(free).map(|p| (p, drop(p))));
     let (point, drop) = design.or_else(|| case.worst(drop))?;
     let ladder = Ladder::new(case.job, "discharge_drop_caution", "discharge_drop");
-    let (verdict, limit) = if design.is_some() { ladder.above(drop) } else { (Verdict::Note, ladder.pass()) };
+    let (verdict, limit) = if design.is_some() { ladder.above(drop) } else { (Verdict::NotJudged, ladder.pass()) };
     let line = &point.discharge_line;
     let mut says = say(
         "Pressure drop of the discharge line is {} at {}, worth {} of condensing temperature.",
@@ -48,7 +48,7 @@ fn judge(case: &Case) -> Option<Finding> {
     );
     let maximum = greatest(line.runs.iter().map(|run| (run.index, run.friction_Pa)));
     if let Some((number, loss)) = maximum
-        && verdict > Verdict::Pass
+        && verdict > Verdict::NotJudged
     {
         let values = [Value::Of(Kind::PressureDifference, loss), Value::Run(LineId::Discharge, number)];
         says = says.and(" {} of it is in {}.", values);
@@ -117,7 +117,7 @@ mod tests {
         let held = by_hand(&job, PointId::SummerFull, |p| {
             (p.air_share, p.discharge_line.saturation_drop_K) = (0.5, 3.0);
         });
-        assert_eq!(verdict(RULE, &job, &held), Verdict::Note);
+        assert_eq!(verdict(RULE, &job, &held), Verdict::NotJudged);
     }
 
     #[test]

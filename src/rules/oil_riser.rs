@@ -29,22 +29,34 @@ the smaller must return all the oil.",
 
 fn look(case: &Case) -> Vec<Finding> {
     let ladder = Ladder::new(case.job, "oil_riser_caution", "oil_riser");
-    let rises = (1..=case.circuit.discharge.runs.len()).filter_map(|index| worst(case, index));
-    wrong_or_greatest(rises.map(|(at, ratio)| (judge(case, at, ratio, &ladder), -ratio)))
+    let numbers = |riser: Vec<usize>| riser.into_iter().map(|index| index + 1).collect::<Vec<usize>>();
+    let risers = case.circuit.discharge.risers().into_iter().map(numbers);
+    let judged = risers
+        .filter_map(|riser| worst(case, &riser).map(|(at, ratio)| (judge(case, &riser, at, ratio, &ladder), -ratio)));
+    wrong_or_greatest(judged)
 }
 
-/// The operating point at which that rise lifts oil minimum, and the ratio there.
-fn worst<'a>(case: &Case<'a>, index: usize) -> Option<(At<'a>, f64)> {
-    let rise = case.runs(LineId::Discharge).filter(|at| at.answer.index == index);
-    minimum(rise.filter_map(|at| at.answer.oil_lift.map(|lift| (at, lift.ratio))))
+/// Where and when that riser lifts oil least, and the ratio there.
+fn worst<'a>(case: &Case<'a>, riser: &[usize]) -> Option<(At<'a>, f64)> {
+    let rises = case.runs(LineId::Discharge).filter(|at| riser.contains(&at.answer.index));
+    minimum(rises.filter_map(|at| at.answer.oil_lift.map(|lift| (at, lift.ratio))))
 }
 
-fn judge(case: &Case, at: At, ratio: f64, ladder: &Ladder) -> Finding {
-    let number = at.answer.index;
+/// A riser as a sentence calls it: by its run, or by its height and its runs.
+pub(super) fn called(case: &Case, riser: &[usize]) -> Value {
+    if let [number] = riser {
+        return Value::Run(LineId::Discharge, *number);
+    }
+    let runs = riser.iter().filter_map(|number| case.circuit.discharge.runs.get(number.checked_sub(1)?));
+    let height = Value::Of(Kind::Length, runs.map(|run| run.path.length_m()).sum());
+    Value::Say(say("the riser of {} ({})", [height, Value::Runs(riser.to_vec())]))
+}
+
+fn judge(case: &Case, riser: &[usize], at: At, ratio: f64, ladder: &Ladder) -> Finding {
     let (verdict, limit) = ladder.below(ratio);
-    let never_opens = never_opens(case, number);
+    let never_opens = never_opens(case, at.answer.index);
     let verdict = if never_opens.is_some() { verdict.max(Verdict::Caution) } else { verdict };
-    let values = [Value::Run(LineId::Discharge, number), Value::Of(Kind::Ratio, ratio), Value::Point(at.point.id)];
+    let values = [called(case, riser), Value::Of(Kind::Ratio, ratio), Value::Point(at.point.id)];
     let mut says = say("In {} the flow is {} of the minimum for oil return at {}", values);
     if at.point.bypass_share > 0.0 {
         let share = Value::Of(Kind::Share, at.point.bypass_share);
@@ -64,7 +76,7 @@ fn judge(case: &Case, at: At, ratio: f64, ladder: &Ladder) -> Finding {
     } else if sealed().next().is_some() {
         says = says.and(" {} is sealed with oil there.", [Value::names(sealed())]);
     }
-    let finding = case.finding(RULE.id, verdict).at(at.point.id).place(Place::run(LineId::Discharge, number));
+    let finding = case.finding(RULE.id, verdict).at(at.point.id).place(Place::Runs(LineId::Discharge, riser.to_vec()));
     finding.found(ratio, limit.value, Kind::Ratio).says(says).by(limit.source.clone())
 }
 
@@ -78,8 +90,9 @@ fn never_opens<'a>(case: &Case<'a>, number: usize) -> Option<&'a str> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{by_hand, changed, discharge, finding, findings, job, only, verdict, with_tubes};
+    use super::super::testing::{by_hand, changed, discharge, feet, finding, findings, job, only, verdict, with_tubes};
     use super::*;
+    use crate::job::{Path, Traps};
     use crate::survey::{OilLift, PointId};
 
     #[test]
@@ -121,6 +134,23 @@ mod tests {
         });
         let places: Vec<_> = findings(RULE, &wide).into_iter().filter_map(|found| found.place).collect();
         assert_eq!(places, [2, 4].map(|number| Place::run(LineId::Discharge, number)));
+    }
+
+    #[test]
+    fn a_wide_rise_in_five_runs_is_one_finding() {
+        let wide = changed(|circuit| {
+            with_tubes(discharge(circuit, 2), &["4-1/8 ACR"]);
+            let mut piece = discharge(circuit, 2).clone();
+            piece.path = Path::Rise { length: feet(7.6), traps: Traps { foot: true, top: true, between: Vec::new() } };
+            circuit.discharge.runs.splice(1..2, vec![piece; 5]);
+        });
+        let found = only(findings(RULE, &wide));
+        assert_eq!(
+            (found.verdict, &found.place),
+            (Verdict::Fail, &Some(Place::Runs(LineId::Discharge, vec![2, 3, 4, 5, 6])))
+        );
+        let text = found.text(&wide);
+        assert!(text.starts_with("In the riser of 38 ft (runs 2, 3, 4, 5 and 6) the flow is"), "{text}");
     }
 
     #[test]

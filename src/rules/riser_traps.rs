@@ -2,6 +2,7 @@
 
 use super::case::{At, Case, minimum};
 use super::finding::{Finding, Look, Place, Rule, Verdict, wrong_or_greatest};
+use super::oil_riser::called;
 use super::say::{Value, say};
 use crate::job::{LineId, Path, Run};
 use crate::refdata::{self, Tube};
@@ -131,12 +132,7 @@ fn judge(case: &Case, riser: &Riser) -> Finding {
         (top && double).then(|| say("no loop at its top through which both tubes join the main from above", [])),
     ];
     let lacks: Vec<Value> = lacks.into_iter().flatten().map(Value::Say).collect();
-    let name = if let [number] = riser.numbers.as_slice() {
-        Value::Run(LineId::Discharge, *number)
-    } else {
-        let values = [Value::Of(Kind::Length, riser.height), Value::Runs(riser.numbers.clone())];
-        Value::Say(say("the riser of {} ({})", values))
-    };
+    let name = called(case, &riser.numbers);
     let says = match (tall, lacks.is_empty()) {
         (_, false) => say("{} has {}.", [name, Value::List(lacks)]),
         (true, true) => say("The traps of {} are where common practice has them.", [name]),

@@ -1,6 +1,7 @@
 //! Sentences as data: words with places for values, which become text in the units and names of whoever reads.
 
 use crate::job::{Circuit, Job, LineId, Path, Run};
+use crate::refrigerant::{End, OutOfRange};
 use crate::survey::PointId;
 use crate::units::words::and;
 use crate::units::{Kind, System, factor};
@@ -92,6 +93,8 @@ pub enum Value {
     Rest(f64, Vec<f64>),
     /// What is unlikely in a weather file.
     Doubt(Doubt),
+    /// What leaves a refrigerant's range: `the pressure of R-410A, 700 psia, is above 660 psia, ...`.
+    Beyond(OutOfRange),
     /// Sentences of their own.
     Say(Say),
 }
@@ -209,6 +212,7 @@ impl Value {
             Self::Bearing(degrees) => format!("{degrees:.0}°"),
             Self::Rest(whole, parts) => show.difference(rest(show, *whole, parts)),
             Self::Doubt(doubt) => doubt.says(show),
+            Self::Beyond(range) => beyond(show, range),
             Self::Say(say) => say.within(scene),
         }
     }
@@ -246,6 +250,27 @@ fn name_run(show: System, run: &Run, number: usize) -> String {
         Path::Part(part) => return format!("the {} (run {number})", part.name),
     };
     format!("the {what} of {} in {tubes} (run {number})", show.length(run.path.length_m()))
+}
+
+/// What leaves a refrigerant's range.
+pub(crate) fn beyond(show: System, range: &OutOfRange) -> String {
+    let text = |value: f64| match range.unit {
+        "Pa" => show.pressure_absolute(value),
+        "K" => show.temperature_exact(value),
+        "J/kg" => show.enthalpy(value),
+        unit => format!("{value:.1} {unit}"),
+    };
+    let side = if range.end == End::Least { "below" } else { "above" };
+    let (quantity, meaning) = (range.quantity, range.meaning);
+    if !range.value.is_finite() {
+        return format!("the {quantity} of {} leaves its range ({meaning})", range.refrigerant);
+    }
+    format!(
+        "the {quantity} of {}, {}, is {side} {}, {meaning}",
+        range.refrigerant,
+        text(range.value),
+        text(range.bound)
+    )
 }
 
 /// Words in a row: `a`, `a and b`, `a, b and c`.

@@ -12,8 +12,8 @@ fn owner(unsolved: &Unsolved) -> &'static str {
     let winter = matches!(unsolved.id, PointId::WinterFull | PointId::WinterMinimum);
     match &unsolved.why {
         // Without head pressure nothing flows: what holds it is what is wrong.
-        Why::OutOfRange(_) if winter => "low-ambient",
-        Why::NeverCondenses { .. } | Why::OutOfRange(_) => "high-pressure",
+        Why::OutOfRange(_) | Why::NoBalance(_) if winter => "low-ambient",
+        Why::NeverCondenses { .. } | Why::OutOfRange(_) | Why::NoBalance(_) => "high-pressure",
         Why::FallsToSuction { .. } => "low-ambient",
         Why::LineTooSmall { line: LineId::Discharge, .. } => "discharge-drop",
         Why::LineTooSmall { line: LineId::Liquid, .. } => "liquid-drop",
@@ -40,30 +40,54 @@ pub(super) fn and_then(case: &Case, rule: &'static str, judge: fn(&Case) -> Opti
     findings(case, rule).into_iter().chain(judge(case)).collect()
 }
 
+/// Rules that name no operating point and yet rest on all of them: on the highest pressure, the warmest gas, the greatest charge.
+const REST_ON_POINTS: [&str; 7] = [
+    "rating-point",
+    "design-pressure",
+    "tube-strength",
+    "thermal-expansion",
+    "stop-valves",
+    "receiver",
+    "concentration",
+];
+
+/// Rules that judge the design day alone.
+const OF_SUMMER_FULL: [&str; 1] = ["condenser-size"];
+
 /// That a rule could not look at the points without a solution: each that judges operating points or has nothing to say at any,
 /// and does not fail for want of a solution itself.
 pub(super) fn not_judged(case: &Case, rules: &[&'static Rule], found: &[Finding]) -> Vec<Finding> {
     let lost: Vec<PointId> =
         case.solved.unsolved.iter().map(|unsolved| unsolved.id).filter(|id| id.is_running()).collect();
-    let Some(first) = lost.first() else { return Vec::new() };
-    let none = case.points().next().is_none();
-    let blind = |rule: &&&Rule| {
-        let mut own = found.iter().filter(|f| f.rule == rule.id && f.circuit == Some(case.index)).peekable();
-        let silent = own.peek().is_none();
-        let owns = case.solved.unsolved.iter().any(|unsolved| owner(unsolved) == rule.id);
-        let points = own.any(|finding| finding.point().is_some_and(PointId::is_running));
-        !owns && (points || (silent && none))
-    };
     let told = |rule: &&'static Rule| {
-        let points = lost.iter().copied().map(Value::Point).collect();
-        let words = if lost.len() == 1 {
+        let own: Vec<&Finding> = found.iter().filter(|f| f.rule == rule.id && f.circuit == Some(case.index)).collect();
+        let blind = blind_at(case, rule.id, &own, &lost);
+        let first = *blind.first()?;
+        let words = if blind.len() == 1 {
             "Not judged at {}, which has no solution."
         } else {
             "Not judged at {}, which have no solution."
         };
-        case.finding(rule.id, Verdict::NotJudged).at(*first).says(say(words, [Value::List(points)]))
+        let points = Value::List(blind.into_iter().map(Value::Point).collect());
+        Some(case.finding(rule.id, Verdict::NotJudged).at(first).says(say(words, [points])))
     };
-    rules.iter().filter(blind).map(told).collect()
+    rules.iter().filter_map(told).collect()
+}
+
+/// The points without a solution at which a rule that found so much would have looked.
+fn blind_at(case: &Case, rule: &str, own: &[&Finding], lost: &[PointId]) -> Vec<PointId> {
+    if case.solved.unsolved.iter().any(|unsolved| owner(unsolved) == rule) {
+        return Vec::new();
+    }
+    if OF_SUMMER_FULL.contains(&rule) {
+        return lost.iter().copied().filter(|id| *id == PointId::SummerFull).collect();
+    }
+    let points = own.iter().any(|finding| finding.point().is_some_and(PointId::is_running));
+    // A riser that lacks a trap fails where it hardly lifts its oil.
+    let rests = REST_ON_POINTS.contains(&rule) && !own.is_empty()
+        || rule == "riser-traps" && own.iter().any(|finding| finding.verdict > Verdict::Pass);
+    let silent = own.is_empty() && case.points().next().is_none();
+    if points || rests || silent { lost.to_vec() } else { Vec::new() }
 }
 
 fn finding(case: &Case, rule: &'static str, first: &Unsolved, lost: &[PointId]) -> Finding {
@@ -92,7 +116,8 @@ fn finding(case: &Case, rule: &'static str, first: &Unsolved, lost: &[PointId]) 
                 [Value::name(line.name()), points, Value::Run(*line, *run)],
             ),
         ),
-        Why::OutOfRange(what) => {
+        Why::OutOfRange(range) => (finding, say("There is no solution at {}: {}.", [points, Value::Beyond(*range)])),
+        Why::NoBalance(what) => {
             (finding, say("There is no solution at {}: {}.", [points, Value::name(what.trim_end_matches('.'))]))
         }
     };
@@ -106,7 +131,18 @@ mod tests {
     use super::super::{check_all, rule};
     use super::*;
     use crate::job::Job;
+    use crate::refrigerant::{End, OutOfRange};
     use crate::survey::Survey;
+
+    const RANGE: OutOfRange = OutOfRange {
+        refrigerant: "R-134a",
+        quantity: "pressure",
+        value: 4.0e6,
+        bound: 3.6e6,
+        end: End::Greatest,
+        unit: "Pa",
+        meaning: "the greatest",
+    };
 
     /// The job solved, but for some points, which are given that reason.
     fn without(job: &Job, points: &[PointId], why: &Why) -> Survey {
@@ -126,7 +162,8 @@ mod tests {
             Why::FallsToSuction { evaporating_K: 278.0 },
             Why::LineTooSmall { line: LineId::Discharge, run: 2 },
             Why::LineTooSmall { line: LineId::Liquid, run: 3 },
-            Why::OutOfRange("temperature is 500 K, above 460 K".to_owned()),
+            Why::OutOfRange(RANGE),
+            Why::NoBalance("the solution did not converge".to_owned()),
         ] {
             let survey = without(&job, &[PointId::SummerFull, PointId::SummerMinimum], &why);
             let findings = check_all(&job, &survey);
@@ -159,7 +196,7 @@ mod tests {
     fn two_reasons_of_one_rule_are_two_findings() {
         let job = job();
         let mut survey = without(&job, &[PointId::SummerFull], &Why::NeverCondenses { top_Pa: 4e6 });
-        let why = Why::OutOfRange("entropy is 2000 J/(kg K), above 1900 J/(kg K)".to_owned());
+        let why = Why::OutOfRange(RANGE);
         survey.circuits[0].unsolved.push(Unsolved {
             id: PointId::SummerMinimum,
             name: "summer minimum".to_owned(),
@@ -169,14 +206,15 @@ mod tests {
         let found = findings(&case, "high-pressure");
         assert_eq!(found.len(), 2);
         let text = found[1].text(&job);
-        assert!(text.starts_with("There is no solution at summer minimum: entropy is 2000 J/(kg K), above"), "{text}");
+        let told = "There is no solution at summer minimum: the pressure of R-134a, 580.2 psia, is above 522.1 psia, the greatest.";
+        assert!(text.starts_with(told), "{text}");
         assert!(findings(&case, "low-ambient").is_empty());
     }
 
     #[test]
     fn what_has_no_answer_in_winter_is_a_matter_of_the_head_control() {
         let job = job();
-        let survey = without(&job, &[PointId::WinterFull], &Why::OutOfRange("the balance did not converge".to_owned()));
+        let survey = without(&job, &[PointId::WinterFull], &Why::NoBalance("the balance did not converge".to_owned()));
         let case = Case::all(&job, &survey).next().unwrap();
         assert!(findings(&case, "high-pressure").is_empty());
         assert_eq!(findings(&case, "low-ambient")[0].point(), Some(PointId::WinterFull));

@@ -2,6 +2,7 @@
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use crate::job::{Job, LineId};
+use crate::refrigerant::OutOfRange;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -81,7 +82,9 @@ pub enum Why {
         run: usize,
     },
     /// A property was required outside its range.
-    OutOfRange(String),
+    OutOfRange(OutOfRange),
+    /// No balance was found, in words.
+    NoBalance(String),
 }
 
 /// One operating point, solved.

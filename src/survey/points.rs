@@ -336,8 +336,8 @@ fn why(unbalanced: Unbalanced) -> Why {
         Unbalanced::NeverCondenses { top } => Why::NeverCondenses { top_Pa: top },
         Unbalanced::FallsToSuction { evaporating } => Why::FallsToSuction { evaporating_K: evaporating },
         Unbalanced::Line { line, fault } => Why::LineTooSmall { line, run: fault.run },
-        Unbalanced::Range(cause) => Why::OutOfRange(cause.to_string()),
-        Unbalanced::NoRefrigeration(cause) => Why::OutOfRange(cause.to_owned()),
-        Unbalanced::NotConverged => Why::OutOfRange("the solution did not converge".into()),
+        Unbalanced::Range(cause) => Why::OutOfRange(cause),
+        Unbalanced::NoRefrigeration(cause) => Why::NoBalance(cause.to_owned()),
+        Unbalanced::NotConverged => Why::NoBalance("the solution did not converge".into()),
     }
 }

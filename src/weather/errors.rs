@@ -91,6 +91,9 @@ pub enum WeatherFault {
     /// It is a folder.
     #[error("{0} is a folder")]
     Folder(String),
+    /// It is a pipe or a device, which may never end.
+    #[error("{0} is a pipe or a device, no file")]
+    Device(String),
     /// It is not there.
     #[error("{0} is not there")]
     Absent(String),

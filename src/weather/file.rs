@@ -26,6 +26,9 @@ pub fn open(path: &Path) -> Result<Weather, WeatherFault> {
     if about.is_dir() {
         return Err(WeatherFault::Folder(name));
     }
+    if !about.is_file() {
+        return Err(WeatherFault::Device(name));
+    }
     let mut bytes = Vec::new();
     File::open(path).and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes)).map_err(unreadable)?;
     if bytes.len() as u64 > LARGEST {

@@ -2,7 +2,7 @@
 
 use super::{Sized, Try};
 use crate::job::{Circuit, LineId, Part, Path, Slope};
-use crate::refdata::{self, Typical};
+use crate::refdata::{self, Tube, Typical};
 use crate::remedies::change::{as_written, insert, move_run};
 use crate::remedies::refit::{SLACK_M, missing, typical};
 use crate::remedies::tubes::{double_risers, lifting_bore, put, sizes, smaller, tubed};
@@ -27,10 +27,10 @@ impl Try<'_> {
         // One tube in place of two that together are narrower, then two where one cannot grow: for a fail, since nobody splits a riser
         // for a caution.
         let fails = self.finding.verdict == Verdict::Fail;
-        for run in &risers {
-            tries.extend(self.single_risers(*run, 2));
+        for riser in self.circuit().discharge.risers() {
+            tries.extend(self.single_risers(&riser, 2));
             let wide = steps(&level, 1);
-            for circuit in self.pairs(*run, if fails { 2 } else { 0 }) {
+            for circuit in self.pairs(&riser, if fails { 2 } else { 0 }) {
                 let mut both = circuit.clone();
                 for (run, tubes) in &wide {
                     put(&mut both, LineId::Discharge, &[*run], tubes);
@@ -43,25 +43,34 @@ impl Try<'_> {
     }
 
     /// One tube for a riser: the largest that lift oil by themselves.
-    fn single_risers(&self, run: usize, maximum: usize) -> Vec<Circuit> {
+    fn single_risers(&self, riser: &[usize], maximum: usize) -> Vec<Circuit> {
         let spare = self.case.limit("oil_riser_caution").value;
-        let lifting = lifting_bore(&self.case, run, spare);
-        let Some(drawn) = self.circuit().discharge.runs.get(run).and_then(|run| run.tubes.last()) else {
-            return Vec::new();
-        };
+        let lifting = self.lifting_bore(riser, spare);
+        let Some(drawn) = self.largest(riser) else { return Vec::new() };
         let fits = sizes(&self.case, LineId::Discharge, drawn).into_iter().rev();
         let fits = fits.filter(|tube| tube.bore().value <= lifting).take(maximum);
-        fits.map(|tube| self.changed(|circuit| put(circuit, LineId::Discharge, &[run], &[tube]))).collect()
+        fits.map(|tube| self.changed(|circuit| put(circuit, LineId::Discharge, riser, &[tube]))).collect()
+    }
+
+    /// The largest bore that lifts the oil of all of a riser.
+    fn lifting_bore(&self, riser: &[usize], ratio: f64) -> f64 {
+        riser.iter().map(|run| lifting_bore(&self.case, *run, ratio)).fold(f64::INFINITY, f64::min)
+    }
+
+    /// The largest tube of a riser.
+    fn largest(&self, riser: &[usize]) -> Option<&Tube> {
+        self.circuit().discharge.runs.get(*riser.first()?)?.tubes.last()
     }
 
     /// Two tubes for a riser, with the trap at the foot by which the larger one seals.
-    fn pairs(&self, run: usize, maximum: usize) -> Vec<Circuit> {
+    fn pairs(&self, riser: &[usize], maximum: usize) -> Vec<Circuit> {
         let spare = self.case.limit("oil_riser_caution").value;
+        let Some(run) = riser.first().copied() else { return Vec::new() };
         let pairs = double_risers(&self.case, run, spare).into_iter().take(maximum);
         pairs
             .map(|pair| {
                 self.changed(|circuit| {
-                    put(circuit, LineId::Discharge, &[run], &pair);
+                    put(circuit, LineId::Discharge, riser, &pair);
                     if let Some(Path::Rise { traps, .. }) = circuit.discharge.runs.get_mut(run).map(|run| &mut run.path)
                     {
                         traps.foot = true;
@@ -72,21 +81,22 @@ impl Try<'_> {
     }
 
     pub(super) fn lifting(&self) -> Vec<Circuit> {
-        let risers = self.runs(LineId::Discharge).into_iter().filter(|run| self.is_riser(*run));
+        let named = self.runs(LineId::Discharge);
+        let risers = self.circuit().discharge.risers();
         let mut tries = Vec::new();
-        for run in risers {
+        for riser in risers.into_iter().filter(|riser| riser.iter().any(|run| named.contains(run))) {
             let limit = self.case.limit("oil_riser").value;
-            let drawn = self.circuit().discharge.runs.get(run).and_then(|run| run.tubes.last()).cloned();
-            tries.extend(self.single_risers(run, 2));
+            let drawn = self.largest(&riser).cloned();
+            tries.extend(self.single_risers(&riser, 2));
             // Where no size clears the caution, what lifts at all.
-            let lifting = lifting_bore(&self.case, run, limit);
+            let lifting = self.lifting_bore(&riser, limit);
             let fits = drawn.iter().flat_map(|drawn| smaller(&self.case, LineId::Discharge, drawn));
             tries.extend(
                 fits.filter(|tube| tube.bore().value <= lifting)
                     .take(1)
-                    .map(|tube| self.changed(|circuit| put(circuit, LineId::Discharge, &[run], &[tube]))),
+                    .map(|tube| self.changed(|circuit| put(circuit, LineId::Discharge, &riser, &[tube]))),
             );
-            tries.extend(self.pairs(run, 4));
+            tries.extend(self.pairs(&riser, 4));
         }
         tries.extend(self.less_bypass());
         tries

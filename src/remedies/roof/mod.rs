@@ -257,7 +257,7 @@ pub(super) fn with(job: &Job, changes: &[Change]) -> Job {
 /// A change with its places and heights as they are written in the job's file.
 fn written(job: &Job, change: Change) -> Change {
     let length = |metres: f64| as_written(Kind::Length, metres, job);
-    let place = |at: Xy| Xy::new(length(at.x_m), length(at.y_m));
+    let place = |at: Xy| written_at(job, at);
     match change {
         Change::UnitAt(unit, at) => Change::UnitAt(unit, place(at)),
         Change::UnitHeight(unit, top, stands) => Change::UnitHeight(unit, length(top), length(stands)),
@@ -273,6 +273,11 @@ fn written(job: &Job, change: Change) -> Change {
         }
         change => change,
     }
+}
+
+/// A place as it is written in the job's file.
+fn written_at(job: &Job, at: Xy) -> Xy {
+    Xy::new(as_written(Kind::Length, at.x_m, job), as_written(Kind::Length, at.y_m, job))
 }
 
 /// How finely places and heights on a roof are given, m: half a foot, or 0.1 m.

@@ -1,7 +1,7 @@
 //! Walls against sound: those that stand made higher or solid, and a new one.
 
 use super::quiet::TooLoud;
-use super::step;
+use super::{step, written_at};
 use crate::job::{Roof, RoofUnit, Wall, Xy};
 use crate::physics::plane::{self, SLACK_M, between, length_within, within};
 use crate::remedies::Change;
@@ -93,7 +93,8 @@ impl TooLoud<'_> {
         let corners: Vec<Xy> = units.iter().flat_map(|unit| unit.corners()).collect();
         let reach = |way: Xy| corners.iter().map(|corner| corner.dot(way)).fold(f64::NEG_INFINITY, f64::max);
         let (ahead, left, right) = (reach(outward), reach(aside), -reach(aside.times(-1.0)));
-        let end = |along: f64| outward.times(ahead + distance).plus(aside.times(along));
+        // As its ends are written, so that the height is found for the screen that is built.
+        let end = |along: f64| written_at(self.job, outward.times(ahead + distance).plus(aside.times(along)));
         let (from, to) = (end(right - past * distance), end(left + past * distance));
         if !self.stands_free((from, to)) {
             return None;

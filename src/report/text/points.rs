@@ -4,7 +4,7 @@ use super::figure::degrees;
 use crate::job::Job;
 use crate::layout::{Grid, Hang, Sheet, heading, style};
 use crate::report::answer::Answer;
-use crate::rules::say::capital;
+use crate::rules::say::{beyond, capital};
 use crate::survey::{CircuitSurvey, Point, Why};
 use crate::units::words::and;
 
@@ -100,6 +100,7 @@ pub fn why_unsolved(why: &Why, job: &Job) -> String {
             "Run {run} of the {} line is too small: its pressure drop leaves the refrigerant's range.",
             line.name()
         ),
-        Why::OutOfRange(words) => format!("{}.", capital(words.trim_end_matches('.'))),
+        Why::OutOfRange(range) => format!("{}.", capital(&beyond(units, range))),
+        Why::NoBalance(words) => format!("{}.", capital(words.trim_end_matches('.'))),
     }
 }

@@ -2,9 +2,8 @@
 
 use crate::job::{Circuit, Job};
 use crate::machine::{CoilFault, CompressorFault, MachineFault};
-use crate::refrigerant::{End, OutOfRange};
+use crate::rules::say::beyond;
 use crate::survey::SurveyFault;
-use crate::units::System;
 
 /// What is wrong with a circuit, in the job's units and with its place in the file:
 /// `hall.toml, line 46: circuit 1A: ...`.
@@ -53,32 +52,12 @@ fn line(circuit: &Circuit, fault: &MachineFault) -> usize {
     }
 }
 
-/// What leaves a refrigerant's range, in the job's units.
-fn beyond(units: System, range: &OutOfRange) -> String {
-    let show = |value: f64| match range.unit {
-        "Pa" => units.pressure_absolute(value),
-        "K" => units.temperature_exact(value),
-        "J/kg" => units.enthalpy(value),
-        unit => format!("{value:.1} {unit}"),
-    };
-    let side = if range.end == End::Least { "below" } else { "above" };
-    let (quantity, meaning) = (range.quantity, range.meaning);
-    if !range.value.is_finite() {
-        return format!("the {quantity} of {} leaves its range ({meaning})", range.refrigerant);
-    }
-    format!(
-        "the {quantity} of {}, {}, is {side} {}, {meaning}",
-        range.refrigerant,
-        show(range.value),
-        show(range.bound)
-    )
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::report::testing;
     use crate::survey::survey;
+    use crate::units::System;
 
     fn told(change: impl Fn(&mut Circuit), units: System) -> String {
         let mut job = testing::job();
