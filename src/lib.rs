@@ -19,7 +19,7 @@ pub mod physics;
 pub mod refdata;
 pub mod refrigerant;
 pub mod remedies;
-pub(crate) mod report;
+pub mod report;
 pub(crate) mod roof;
 pub mod rules;
 pub(crate) mod site;

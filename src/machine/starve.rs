@@ -72,18 +72,12 @@ impl Circuitry<'_> {
         }
         match fed {
             Ok(mut solution) => {
-                let liquid = match solution.balance.liquid_line.take() {
-                    Some(liquid) => Ok(liquid),
-                    None => self.integrate_liquid(&solution.balance, condition),
-                };
-                let liquid = match liquid {
+                let enough = match self.feeds(condition, &mut solution) {
                     Err(Unbalanced::Line { .. }) if self.wrong.leaving_as_read => {
                         return self.starved(condition, Some(&solution), tolerance);
                     }
-                    liquid => liquid?,
+                    enough => enough?,
                 };
-                solution.balance.liquid_line = Some(liquid);
-                let enough = self.passes(self.opening, &solution.balance)? >= solution.balance.line_flow;
                 match (enough, self.circuit.valve.kind) {
                     (true, ValveKind::Fixed) => self.overfed(condition, solution, tolerance),
                     (true, _) => Ok(solution),
@@ -102,6 +96,16 @@ impl Circuitry<'_> {
             }
             Err(cause) => self.starved(condition, None, tolerance).map_err(|_| cause),
         }
+    }
+
+    /// Whether the valve, wide open, passes the flow of a solution, of which the liquid line is then integrated.
+    fn feeds(&self, condition: &Condition, solution: &mut Solution) -> Result<bool, Unbalanced> {
+        let liquid = match solution.balance.liquid_line.take() {
+            Some(liquid) => liquid,
+            None => self.integrate_liquid(&solution.balance, condition)?,
+        };
+        solution.balance.liquid_line = Some(liquid);
+        Ok(self.passes(self.opening, &solution.balance)? >= solution.balance.line_flow)
     }
 
     /// In a machine that runs, a liquid line that does not carry the rated flow carries less: as it is with that, where it starves the
@@ -182,10 +186,21 @@ impl Circuitry<'_> {
     ) -> Result<Solution, Unbalanced> {
         let mut solve = |head: Head, near: Option<Near>| {
             let search = Search { condition, head, fluid, tolerance };
-            let found = match near.or(fed.map(|fed| Near::from(&fed.balance))) {
-                Some(near) => self.shut(&search, near),
-                None => None,
+            let near = near.or(fed.map(|fed| Near::from(&fed.balance)));
+            // Where the control holds another head than the one that starves, the valve may feed there.
+            let mut here = match (fed, head) {
+                (Some(_), Head::Held(_)) if may_pump_down => {
+                    self.solve_head(condition, head, near, &mut None, tolerance).ok()
+                }
+                _ => None,
             };
+            if let Some(here) = &mut here
+                && self.feeds(condition, here).unwrap_or(false)
+            {
+                return Ok(here.clone());
+            }
+            let near = here.map(|here| Near::from(&here.balance)).or(near);
+            let found = near.and_then(|near| self.shut(&search, near));
             let pumped_down = || {
                 if may_pump_down {
                     self.pumped_down(&search).or_else(|| self.by_dry_share(&search, near))
@@ -314,9 +329,7 @@ impl Circuitry<'_> {
     /// Where a line that does not carry the flow of an evaporator that is fed stops the search: the flow follows from what of the
     /// surface is dry, whatever the valve passes, and is held against that.
     fn by_dry_share(&self, search: &Search, near: Option<Near>) -> Option<(Balance, f64, u32)> {
-        if search.fluid.is_none() || !self.wrong.leaving_as_read {
-            return None;
-        }
+        search.fluid?;
         let stride =
             Stride { nudge: [NUDGE[0], NUDGE[1]], longest: [LONGEST[0], LONGEST[1]], tolerance: 1e-6, maximum: 40 };
         let at = |dry: f64, start: [f64; 2]| {

@@ -11,14 +11,19 @@ use serde::Serialize;
 /// A job, solved and judged.
 #[derive(Clone, Debug)]
 pub struct Answer<'a> {
+    /// The job as meant.
     pub job: &'a Job,
+    /// The job solved.
     pub survey: &'a Survey,
     /// What the rules say, in their order.
     pub findings: Vec<Finding>,
+    /// The remedies of each finding, in the order of the findings.
     pub remedies: Vec<Vec<Remedy>>,
     /// One set of changes with which nothing fails, or that which fails minimum; nothing where nothing fails.
     pub whole: Option<Whole>,
+    /// The worst of all findings.
     pub verdict: Verdict,
+    /// What the plant carries.
     pub plant: Option<PlantSurvey>,
 }
 

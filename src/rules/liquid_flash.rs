@@ -333,7 +333,7 @@ mod tests {
         let hot = changed(|circuit| {
             circuit.valve.subcooling = needs;
             for number in 2..=4 {
-                liquid(circuit, number).ambient = Some(Ambient::Air(Temperature::from_kelvin(330.0)));
+                liquid(circuit, number).ambient = Some(Ambient::Air(Temperature::from_kelvin(400.0)));
             }
         });
         let found = finding(RULE, &hot);

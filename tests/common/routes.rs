@@ -112,7 +112,7 @@ fn line(random: &mut fastrand::Rng, runs: usize, climb: f64, length: f64, gas: b
                 let style = if random.bool() { "surge" } else { "through" };
                 format!(
                     "part = \"receiver\", style = \"{style}\", volume = \"2.4 ft3\"{}",
-                    if runs % 2 == 0 { ", vented = true" } else { "" }
+                    if runs.is_multiple_of(2) { ", vented = true" } else { "" }
                 )
             }
             kind => {

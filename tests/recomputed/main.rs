@@ -128,7 +128,8 @@ fn of_line(line: &LineAnswer, quantity: &str) -> Option<f64> {
     let (quantity, place) = quantity.split_once('.')?;
     let (run, size) = place.split_once('.')?;
     let run = line.runs.get(run.parse::<usize>().ok()? - 1)?;
-    let tube = run.tubes.iter().find(|tube| tube.size == size)?;
+    // `model.py` leaves out that types L and K are named by the outside diameter.
+    let tube = run.tubes.iter().find(|tube| tube.size.replace(" OD ", " ") == size)?;
     match quantity {
         "flow_kg_s" => Some(tube.flow_kg_s),
         "oil_minimum_flow_kg_s" => tube.oil_minimum_flow_kg_s,

@@ -2,6 +2,7 @@
 
 mod key;
 mod round;
+mod sheet;
 mod window;
 mod words;
 
@@ -17,6 +18,7 @@ use crate::roof::plan::faces;
 use crate::roof::{RoofStudy, WarmAir};
 use crate::rules::{Finding, Place};
 use crate::units::{System, factor};
+use sheet::Sheet;
 use window::Window;
 use words::{how, legend, not_drawn, place, tag};
 
@@ -70,15 +72,6 @@ fn is_of_the_roof(finding: &Finding) -> bool {
                 | Place::Listener(_)
         )
     )
-}
-
-/// What is drawn.
-struct Sheet<'a> {
-    job: &'a Job,
-    roof: &'a Roof,
-    study: &'a RoofStudy,
-    window: Window,
-    findings: &'a [Numbered<'a>],
 }
 
 impl Sheet<'_> {

@@ -1,6 +1,6 @@
 //! What a plan says: how it is read, what warms each unit, what its signs mean, and all of it in sentences.
 
-use super::Sheet;
+use super::sheet::Sheet;
 use crate::draw::canvas::{Canvas, Hatch, Text};
 use crate::draw::marks::Numbered;
 use crate::draw::measure;
