@@ -85,15 +85,11 @@ impl Circuitry<'_> {
                 }
             }
             // In a machine that runs, a line that does not carry the whole flow carries less.
-            Err(cause @ (Unbalanced::Line { line: LineId::Liquid, .. } | Unbalanced::NotConverged))
-                if self.wrong.leaving_as_read =>
-            {
+            Err(cause @ Unbalanced::Line { line: LineId::Liquid, .. }) if self.wrong.leaving_as_read => {
                 self.starved(condition, None, tolerance).map_err(|_| cause)
             }
             // A line that is too small, and a coil that is, stay what is wrong.
-            Err(cause @ (Unbalanced::Line { .. } | Unbalanced::NeverCondenses { .. } | Unbalanced::NotConverged)) => {
-                Err(cause)
-            }
+            Err(cause @ (Unbalanced::Line { .. } | Unbalanced::NeverCondenses { .. })) => Err(cause),
             Err(cause) => self.starved(condition, None, tolerance).map_err(|_| cause),
         }
     }

@@ -350,7 +350,7 @@ fn trapped(show: System, traps: &Traps) -> String {
     if traps.top {
         words.push("top".to_owned());
     }
-    format!("traps at {}", list(words))
+    format!("traps at {}", words.join(", "))
 }
 
 /// The whole remedy as a table, with what it resolves, what is left and what it costs.

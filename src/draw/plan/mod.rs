@@ -13,7 +13,7 @@ use super::measure;
 use super::plane::{At, Rect};
 use super::style::{Type, class};
 use super::symbols;
-use crate::job::{Job, Roof, RoofUnit, Xy};
+use crate::job::{Job, RoofUnit, Xy};
 use crate::roof::plan::faces;
 use crate::roof::{RoofStudy, WarmAir};
 use crate::rules::{Finding, Place};

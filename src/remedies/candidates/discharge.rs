@@ -102,7 +102,7 @@ impl Try<'_> {
         tries
     }
 
-    fn less_bypass(&self) -> Vec<Circuit> {
+    pub(super) fn less_bypass(&self) -> Vec<Circuit> {
         let share = self.circuit().compressors.bypass.share;
         // To the whole per cent, as it is set.
         let shares = [0.75, 0.5, 0.25].map(|part| (share * part * 100.0).floor() / 100.0);

@@ -147,6 +147,11 @@ impl Try<'_> {
                 past(circuit);
             });
         }
+        // Bypassed gas leaves the coil less flow, and so less subcooling.
+        let point = self.finding.point();
+        if self.case.points().any(|at| Some(at.id) == point && at.bypass_share > 0.0) {
+            tries.extend(self.less_bypass());
+        }
         // Behind a receiver that all liquid passes through there is no subcooling that wider tube or a colder coil would save.
         tries.extend(wider.iter().take(if through { 2 } else { SIZES }).cloned());
         // A level that no tube makes up for requires colder liquid.

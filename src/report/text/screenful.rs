@@ -139,7 +139,12 @@ fn table(sheet: &mut Sheet, job: &Job, rows: &[&Row]) {
 /// Where, or the operating point where there is no such place.
 fn place_or_point(job: &Job, row: &Row) -> String {
     let place = brief_place(job, row.finding, &row.circuits);
-    let point = row.finding.when.as_ref().filter(|_| row.finding.place.is_none()).map(|when| when.text(job));
+    let point = row
+        .finding
+        .when
+        .as_ref()
+        .filter(|_| row.finding.place.is_none())
+        .map(|when| when.text(job).replace(" minimum", " min."));
     [Some(place).filter(|place| !place.is_empty()), point].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
