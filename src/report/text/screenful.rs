@@ -13,8 +13,8 @@ use crate::units::words::and;
 /// More failures than a screen takes stand among the findings.
 const ROWS: usize = 12;
 
-/// So many of what was not judged are named.
-const NAMED: usize = 8;
+/// So many of what was not judged are named; of more, one less and how many there are.
+const NAMED: usize = 6;
 
 /// Columns from which a row is a line; below it is a block.
 const TABLE: usize = 60;
@@ -279,8 +279,11 @@ fn charge(sheet: &mut Sheet, answer: &Answer) {
     // In a line: `evaporator, compressors, parts`.
     let missing: Vec<&str> =
         missing.iter().map(|what| what.trim_start_matches("the ").split(" with ").next().unwrap_or_default()).collect();
+    let vessels = ["condenser", "evaporator", "receiver"];
     let without = if missing.is_empty() {
         String::new()
+    } else if vessels.iter().all(|vessel| missing.contains(vessel)) {
+        " in the lines alone: not the system charge".to_owned()
     } else {
         format!(" without {}: not the system charge", missing.join(", "))
     };
@@ -313,13 +316,7 @@ pub(crate) fn not_judged(sheet: &mut Sheet, first: &First, unstudied: &[&'static
         }
     }
     // Many rules at once could not look at one point: the findings say which.
-    let more = said.len().saturating_sub(NAMED);
-    let more = if more > 1 {
-        said.truncate(NAMED);
-        format!(", and {more} more below")
-    } else {
-        String::new()
-    };
+    let more = if said.len() > NAMED { format!(", {} more", said.split_off(NAMED - 1).len()) } else { String::new() };
     if !said.is_empty() {
         sheet.labelled(0, "Not judged", style::STRONG, LABEL, &format!("{}{more}", said.join(", ")));
     }
