@@ -104,7 +104,7 @@ fn what_its_commands_print_and_what_its_rules_ask_stands_there() {
 #[test]
 fn its_first_command_runs_the_job_whose_report_it_shows() {
     let text = fs::read_to_string(path()).unwrap();
-    let run = text.lines().find_map(|line| line.strip_prefix("cargo run --quiet -- ")).unwrap();
+    let run = text.lines().find_map(|line| line.strip_prefix("cargo run -- ")).unwrap();
     let shown = text.lines().find_map(|line| line.strip_prefix("$ roofrun ")).unwrap();
     assert_eq!(run, shown);
     assert!(text.lines().any(|line| line == "cargo test"), "the test command is not there");

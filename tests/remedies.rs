@@ -448,14 +448,14 @@ fn the_hall_as_drawn_is_mended_by_what_people_buy() {
 fn what_no_change_helps_is_not_left_out() {
     let drawn = std::fs::read_to_string("examples/as-drawn.toml").unwrap();
     let circuit = &drawn[drawn.find("[[circuit]]").unwrap()..];
-    // Liquid that has to climb 80 ft flashes in any tube.
+    // Liquid that has to climb 300 ft is past what tube and subcoolers do.
     let second = circuit
         .replace("name = \"1A\"", "name = \"2A\"")
         .replace("chiller 1", "chiller 2")
-        .replace("elevation = \"12 ft\"", "elevation = \"-80 ft\"")
-        .replace("{ rise = \"12 ft\", tube", "{ drop = \"80 ft\", tube")
+        .replace("elevation = \"12 ft\"", "elevation = \"-300 ft\"")
+        .replace("{ rise = \"12 ft\", tube", "{ drop = \"300 ft\", tube")
         .replace(", trap = \"foot\"", "")
-        .replace("{ drop = \"18 ft\" }", "{ rise = \"74 ft\" }");
+        .replace("{ drop = \"18 ft\" }", "{ rise = \"294 ft\" }");
     let solved = solved(&format!("{drawn}\n{second}\n[plant]\nload = \"200 ton\"\n"));
     let found = whole(&solved.job, &solved.survey, &solved.findings).unwrap();
     let left =

@@ -35,7 +35,8 @@ pub(super) fn run(what: &RemedyArguments, view: View) -> Result<ExitCode, Troubl
         let changes = found.as_ref().map_or(&[][..], |found| &found.changes);
         let text = edit(&job.text, &edits(&job, &job.text, changes)).map_err(Trouble::words)?;
         screen::put(file, &text, what.overwrite)?;
-        screen::note(&format!("Wrote {} with the changes made.", file.display()), view.width);
+        let how = if changes.is_empty() { "as it is: there is no change to make" } else { "with the changes made" };
+        screen::note(&format!("Wrote {} {how}.", file.display()), view.width);
     }
     let fails = match &found {
         Some(found) => !found.left.is_empty(),

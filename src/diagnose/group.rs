@@ -65,8 +65,12 @@ pub(super) fn causes(fitted: &Fitted) -> Vec<Cause> {
     }
 }
 
-/// How they are called in a row: `warm air with dirty coil`.
+/// How the causes of an explanation are called: `warm air with dirty coil`.
+pub(super) fn together(causes: &[Cause]) -> String {
+    causes.iter().map(|cause| cause.says()).collect::<Vec<_>>().join(" with ")
+}
+
+/// How an explanation is called.
 pub(crate) fn named(fitted: &Fitted) -> String {
-    let names: Vec<&str> = causes(fitted).iter().map(|cause| cause.says()).collect();
-    names.join(" with ")
+    together(&causes(fitted))
 }

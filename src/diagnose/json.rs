@@ -117,10 +117,14 @@ struct ExpectDocument {
 
 impl<'a> From<&'a Next> for NextDocument<'a> {
     fn from(next: &'a Next) -> Self {
-        let expect = next.makes.iter().map(|(causes, value)| ExpectDocument {
-            cause: causes.iter().map(|cause| cause.name()).collect(),
-            value: *value,
-            unit: next.reading.unit(),
+        let expect = next.makes.iter().map(|(explanations, value)| {
+            let mut cause: Vec<&'static str> = Vec::new();
+            for name in explanations.iter().flatten().map(|cause| cause.name()) {
+                if !cause.contains(&name) {
+                    cause.push(name);
+                }
+            }
+            ExpectDocument { cause, value: *value, unit: next.reading.unit() }
         });
         Self { reading: next.reading.key(), says: next.says, expect: expect.collect() }
     }

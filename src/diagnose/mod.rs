@@ -398,10 +398,17 @@ fn conclude(
     answer.missing = useful.into_iter().filter(|reading| !read.contains(reading)).collect();
 }
 
-/// Readings far off that would be right in another unit.
+/// Readings far off that would be right in another unit, but for those that the leading explanation predicts.
 fn slips(answer: &mut Answer, atmosphere: f64) {
-    let far =
-        answer.rows.iter().filter(|row| (row.read - row.expected).abs() > SLIPPED * row.accuracy && !row.left_out);
+    let leading = answer.groups.first().and_then(|group| group.fits.first()).filter(|fit| fit.sensor.is_none());
+    let explained = |row: &Row| {
+        let value = leading.and_then(|fit| fit.prediction.of(row.reading));
+        value.is_some_and(|value| (row.read - value).abs() <= row.accuracy)
+    };
+    let far = answer
+        .rows
+        .iter()
+        .filter(|row| (row.read - row.expected).abs() > SLIPPED * row.accuracy && !row.left_out && !explained(row));
     let slips = far.filter_map(|row| {
         let says = slip(row.reading, row.read, row.expected, row.accuracy, atmosphere)?;
         let says = format!("{} would be as expected as {says}", row.reading.says());

@@ -13,8 +13,8 @@ pub struct Next {
     pub reading: Reading,
     /// In words.
     pub says: &'static str,
-    /// Causes and the value that they make.
-    pub makes: Vec<(Vec<Cause>, f64)>,
+    /// Explanations, each of one cause or of two together, and the value that they make.
+    pub makes: Vec<(Vec<Vec<Cause>>, f64)>,
 }
 
 /// What may be read next: how, its accuracy (95 %), and the work, from a glance to a stop of the plant.
@@ -52,16 +52,14 @@ pub(super) fn next(fits: &[&Fitted], read: &[Reading], maximum: usize) -> Vec<Ne
         if read.contains(&reading) {
             continue;
         }
-        let mut expect: Vec<(Vec<Cause>, f64)> = Vec::new();
+        let mut expect: Vec<(Vec<Vec<Cause>>, f64)> = Vec::new();
         for fit in fits {
             let Some(value) = fit.prediction.of(reading) else { continue };
-            let mut causes = causes(fit);
+            let causes = causes(fit);
             match expect.iter_mut().find(|(_, other)| (other - value).abs() < 0.5 * accuracy) {
-                Some((all, _)) => {
-                    causes.retain(|cause| !all.contains(cause));
-                    all.extend(causes);
-                }
-                None => expect.push((causes, value)),
+                Some((all, _)) if all.contains(&causes) => {}
+                Some((all, _)) => all.push(causes),
+                None => expect.push((vec![causes], value)),
             }
         }
         let values = || expect.iter().map(|(_, value)| *value);

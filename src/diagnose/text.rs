@@ -1,7 +1,7 @@
 //! Both answers for a person: on a phone or on a desk.
 
 use super::cause::Cause;
-use super::group::named;
+use super::group::{named, together};
 use super::{Answer, Expected, Fitted, Group, Next, Row, Verdict};
 use crate::job::{Job, Reading};
 use crate::layout::{Align, Grid, Hang, Sheet, style, whole};
@@ -268,8 +268,8 @@ pub(super) fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
             if turn == 0 { style::STRONG } else { style::PLAIN },
             &format!("{head}{}", one.says),
         );
-        for (causes, value) in &one.makes {
-            let names: Vec<&str> = causes.iter().map(|cause| cause.says()).collect();
+        for (explanations, value) in &one.makes {
+            let names: Vec<String> = explanations.iter().map(|causes| together(causes)).collect();
             let value = show.whole(one.reading, *value);
             sheet.labelled(5, &value, style::PLAIN, 5 + value.chars().count().max(8) + 2, &names.join(" or "));
         }

@@ -9,6 +9,8 @@ pub(super) fn fault(text: &str, error: &toml::de::Error) -> Fault {
     let span = error.span().unwrap_or(0..0);
     let (mut fault, recovery) = if message.starts_with("string values must be quoted") {
         (unquoted(text, span), Recovery::Sound)
+    } else if let Some(word) = bare_word(text, span.start, message) {
+        (unquoted(text, word), Recovery::Sound)
     } else if message.starts_with("missing opening quote") {
         (unopened(text, &span), Recovery::Sound)
     } else if message.starts_with("missing comma") {
@@ -36,6 +38,15 @@ fn unquoted(text: &str, span: Range<usize>) -> Fault {
     Fault::new(span.clone(), "text and quantities are in quotes")
         .expected("neither a number nor in straight quotes")
         .mend(span, quoted(inner))
+}
+
+/// A word without quotes that begins as one of TOML's own (`inf`, `nan`, `true`, `false`) does.
+fn bare_word(text: &str, at: usize, message: &str) -> Option<Range<usize>> {
+    let (start, _) = line_bounds(text, at);
+    let from = at - text.get(start..at)?.chars().rev().take_while(|c| c.is_ascii_alphabetic()).count();
+    let word = value_at(text, from);
+    let begins = text.get(word.clone())?.starts_with(|c: char| c.is_ascii_alphabetic());
+    (message.starts_with("invalid float") && begins).then_some(word)
 }
 
 fn unopened(text: &str, span: &Range<usize>) -> Fault {

@@ -1,5 +1,6 @@
 //! A table before it is set.
 
+use super::wrap::NO_BREAK;
 use unicode_width::UnicodeWidthStr;
 
 /// On which side a column of a table stands.
@@ -91,7 +92,12 @@ impl Grid {
     /// The fewest columns in which no word of it is split.
     pub(super) fn narrowest(&self) -> usize {
         let column = |i: usize, head: &str, align: Option<Align>| {
-            let words = |text: &str| text.split_whitespace().map(UnicodeWidthStr::width).max().unwrap_or(0);
+            let words = |text: &str| {
+                text.split(|c: char| c.is_whitespace() && !NO_BREAK.contains(c))
+                    .map(UnicodeWidthStr::width)
+                    .max()
+                    .unwrap_or(0)
+            };
             let lines = |text: &str| text.lines().map(UnicodeWidthStr::width).max().unwrap_or(0);
             let widest = if align == Some(Align::Left) { words } else { lines };
             let cells = self.rows.iter().filter_map(|row| row.get(i));

@@ -232,7 +232,8 @@ impl Sheet {
     fn rows(&mut self, indent: usize, grid: &Grid) {
         for cells in &grid.rows {
             let filled = grid.heads.iter().zip(cells).filter(|(_, cell)| !cell.trim().is_empty());
-            let told = filled.map(|((head, _), cell)| format!("{head} {cell}").replace('\n', " ").trim().to_owned());
+            let told = filled
+                .map(|((head, _), cell)| format!("{head} {cell}").split_whitespace().collect::<Vec<_>>().join(" "));
             let told = told.collect::<Vec<_>>().join("; ");
             self.styled(Hang { first: indent, rest: indent + 2 }, style::PLAIN, &told);
         }

@@ -11,6 +11,14 @@ pub(super) const SLACK_M: f64 = 0.005;
 /// Insulation that is tried: 1 in.
 pub(super) const INSULATION_M: f64 = 0.0254;
 
+/// The steps in which mechanical subcoolers are rated (W), and the degree to which they are set (K).
+pub(super) fn subcooler_steps(show: System) -> (f64, f64) {
+    match show {
+        System::Ip => (0.5 * factor::TON, factor::FAHRENHEIT_DEGREE),
+        System::Si => (1e3, 1.0),
+    }
+}
+
 /// A volume of a vessel up to the next tenth of a cubic foot or whole litre.
 fn whole_volume_up(show: System, cubic_metres: f64) -> f64 {
     let step = if show == System::Ip { 0.1 * factor::CUBIC_FOOT } else { factor::LITRE };

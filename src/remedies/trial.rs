@@ -5,7 +5,7 @@ use super::differences::differences;
 use super::refit::held;
 use crate::job::{Circuit, Job, LineId, Part, Path};
 use crate::rules::{self, Case, Finding, Place, Verdict};
-use crate::survey::{CircuitSurvey, Point, what_if_like};
+use crate::survey::{CircuitSurvey, what_if_like};
 use std::cell::{Cell, RefCell};
 use std::collections::HashMap;
 use std::fmt::Write as _;
@@ -20,9 +20,8 @@ pub(crate) fn work_of(job: &Job) -> u32 {
     (8 * WORK / circuits).clamp(WORK / 4, WORK)
 }
 
-/// What an operating point without a solution costs of that, and one whose liquid flashes: both take so many times as long.
+/// What an operating point without a solution costs of that: it takes so many times as long.
 const UNSOLVED: u32 = 12;
-const FLASHING: u32 = 6;
 
 /// A circuit, solved and looked at.
 #[derive(Clone, Debug)]
@@ -191,11 +190,7 @@ fn is_short(state: &State) -> bool {
 
 /// What solving a circuit took.
 fn work(solved: &CircuitSurvey) -> u32 {
-    let many = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
-    let flashes =
-        |point: &&Point| point.liquid_line.runs.iter().any(|run| run.out.state.quality.is_some_and(|x| x > 0.0));
-    let flashing = solved.points.iter().filter(flashes).count();
-    1 + UNSOLVED * many(solved.unsolved.len()) + FLASHING * many(flashing)
+    1 + UNSOLVED * u32::try_from(solved.unsolved.len()).unwrap_or(u32::MAX)
 }
 
 /// All of a circuit that a change can change.

@@ -1,10 +1,10 @@
 //! The whole remedy: one set of changes with which nothing fails and cautions are as few as can be; else the set that fails minimum.
 
 use super::candidates::candidates;
-use super::change::Change;
+use super::change::{Change, as_written};
 use super::cost::{Cost, tube_mass};
 use super::differences::differences;
-use super::refit::{held, receivers};
+use super::refit::{held, receivers, subcooler_steps};
 use super::remedy::Remedy;
 use super::single::{by_circuit, in_order, of_each};
 use super::trial::Effect;
@@ -12,8 +12,9 @@ use super::trial::{State, Trial};
 use super::tubes::{RISER, smaller};
 use super::{plant, search};
 use crate::job::{Circuit, Job, LineId, Path};
-use crate::rules::{Finding, Verdict, look_at_the_plant};
+use crate::rules::{Finding, Verdict, liquid_flash, look_at_the_plant};
 use crate::survey::{CircuitSurvey, Survey};
+use crate::units::{Kind, Temperature, watts};
 use std::rc::Rc;
 
 /// How many rounds of one change after another are made.
@@ -198,7 +199,40 @@ fn slimmer(trial: &Trial, from: Rc<State>) -> Rc<State> {
     while let Some(state) = narrower(trial, &best) {
         best = state;
     }
+    while let Some(state) = smaller_subcooler(trial, &best) {
+        best = state;
+    }
     smaller_receiver(trial, &best).unwrap_or(best)
+}
+
+/// A new mechanical subcooler that holds the liquid as warm as every operating point allows, and takes no more heat than that: the
+/// changes since it was sized may have made it colder than it has to be.
+fn smaller_subcooler(trial: &Trial, from: &State) -> Option<Rc<State>> {
+    let drawn = &trial.drawn.circuit;
+    if drawn.liquid.runs.iter().any(|run| run.subcooler().is_some()) {
+        return None;
+    }
+    let case = trial.case(from);
+    let (step, degree) = subcooler_steps(trial.job.units);
+    let spare = case.points().map(|point| liquid_flash::margin(&case, point)).fold(f64::INFINITY, f64::min);
+    let taken = case.points().map(|point| point.liquid_line.subcooled_W).fold(0.0, f64::max);
+    let warmer = ((spare / degree).floor() - 1.0).max(0.0) * degree;
+    let mut circuit = from.circuit.clone();
+    let subcooler = circuit.liquid.runs.iter_mut().find_map(|run| match &mut run.path {
+        Path::Part(part) => part.subcooler.as_mut(),
+        _ => None,
+    })?;
+    let capacity = as_written(Kind::Capacity, (taken / step - 1e-6).ceil() * step, trial.job);
+    let before = *subcooler;
+    subcooler.capacity = watts(capacity.min(before.capacity.value));
+    if warmer.is_finite() {
+        subcooler.leaving =
+            Temperature::from_kelvin(as_written(Kind::Temperature, before.leaving.kelvin() + warmer, trial.job));
+    }
+    if *subcooler == before {
+        return None;
+    }
+    trial.solve(circuit).filter(|state| reaches(state) <= reaches(from))
 }
 
 /// The drawn circuit with changes.

@@ -21,8 +21,8 @@ pub const RULE: Rule = Rule {
     question: "Does liquid without gas reach the expansion valve, and is it free of gas all along the line?",
     explanation: "\
 Local pressure is compared with the bubble pressure at the local temperature, all along the liquid line and at every \
-operating point. At the valve's inlet the liquid must have the subcooling that the valve requires; upstream of it, \
-none, but no less.
+operating point. At the valve's inlet the liquid must have the subcooling that the valve requires. \
+Upstream it may be saturated: 0.1 F short of that, under 0.1 % of gas, is let pass (a default of this tool).
 
 At part load, liquid without gas is enough. A valve that passes half of its flow needs a quarter of its pressure \
 difference, so gas that forms in its port costs nothing. `valve-pressure` judges whether it passes the flow. Less than \
@@ -62,14 +62,18 @@ fn judge(case: &Case) -> Option<Finding> {
     let place = if of_the_valve { point.liquid_line.runs.len() } else { here.run };
     let at = Value::Point(point.id);
     let mut says = match point.state.valve_inlet.quality.filter(|quality| *quality > 0.0) {
-        Some(quality) => say(
-            "{} of the flow is gas at the valve at {}. It is {} short of saturation, and the valve requires {} of \
-             subcooling.",
-            [Value::Of(Kind::Share, quality), at, kelvins(-here.valve), kelvins(needs)],
-        ),
-        None => {
+        Some(quality) => {
+            let values = [Value::Of(Kind::Share, quality), at, kelvins(-here.valve)];
+            let says = say("{} of the flow is gas at the valve at {}. It is {} short of saturation", values);
+            match needs > 0.0 {
+                true => says.and(", and the valve requires {} of subcooling.", [kelvins(needs)]),
+                false => says.and(".", []),
+            }
+        }
+        None if needs > 0.0 => {
             say("The valve gets {} of subcooling at {}; it requires {}.", [kelvins(here.valve), at, kelvins(needs)])
         }
+        None => say("The valve gets {} of subcooling at {}; at part load it requires none.", [kelvins(here.valve), at]),
     };
     if here.line < limit.value - HAIR - SLACK {
         let name = match here.run {
@@ -86,8 +90,10 @@ fn judge(case: &Case) -> Option<Finding> {
         says = says.and(" The lowest in the line is {}.", [kelvins(here.line)]);
     }
     if let (Verdict::Note, Some((point, left))) = (verdict, little) {
-        let values = [Value::Point(point.id), kelvins(left), kelvins(asks)];
-        says = says.and(" At {} it gets {}; at full load it requires {}.", values);
+        let values = [kelvins(left), Value::Point(point.id), kelvins(asks)];
+        let little =
+            say("The valve gets {} of subcooling at {}; at full load it requires {}, at part load none. ", values);
+        says = little.then(says);
     }
     if verdict == Verdict::Fail {
         says = says.then(ledger(case, point, place));

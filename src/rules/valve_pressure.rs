@@ -47,6 +47,15 @@ fn judge(case: &Case) -> Option<Finding> {
     if let Some(needs) = needs {
         says = says.and("; full capacity requires {}", [pressure(needs)]);
     }
+    // What starves with the pressure difference that it requires gets gas.
+    let gas = point
+        .state
+        .valve_inlet
+        .quality
+        .filter(|gas| *gas > 0.0 && point.starved && needs.is_some_and(|needs| across >= needs));
+    if let Some(gas) = gas {
+        says = says.and(", of liquid without gas, and {} of the flow is gas", [Value::Of(Kind::Share, gas)]);
+    }
     let held = !matches!(case.circuit.condenser.head_control, HeadControl::None);
     let cold = case.circuit.valve.kind == ValveKind::Thermostatic && !held && case.job.site.winter.kelvin() < COLD;
     let flooded = case.points().find(|point| point.flooded).filter(|_| starved.is_none());
@@ -73,7 +82,11 @@ fn judge(case: &Case) -> Option<Finding> {
         (Verdict::Pass, says.and(": it feeds.", []))
     };
     let finding = case.finding(RULE.id, verdict).at(point.id).place(Place::Valve);
-    Some(finding.found(across, needs, Kind::PressureDifference).says(says).by(Source::Job("valve.minimum_drop")))
+    let finding = match gas {
+        Some(gas) => finding.found(gas, Some(0.0), Kind::Share),
+        None => finding.found(across, needs, Kind::PressureDifference),
+    };
+    Some(finding.says(says).by(Source::Job("valve.minimum_drop")))
 }
 
 #[cfg(test)]

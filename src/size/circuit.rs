@@ -127,7 +127,7 @@ fn neighbours(
     all
 }
 
-/// The next choice of the same kind and count up or down; of two tubes the larger one changes.
+/// The next choice of the same kind and count up or down, by its outside as tube is bought; of two tubes the larger one changes.
 fn beside<'a>(list: &'a [Choice], chosen: &Choice, larger: bool) -> Option<&'a Choice> {
     let (last, rest) = chosen.tubes.split_last()?;
     let same = list.iter().filter(|choice| {
@@ -135,7 +135,8 @@ fn beside<'a>(list: &'a [Choice], chosen: &Choice, larger: bool) -> Option<&'a C
     });
     let bore = chosen.largest_bore();
     let gap = |choice: &&Choice| (choice.largest_bore() - bore).abs();
-    same.filter(|choice| if larger { choice.largest_bore() > bore } else { choice.largest_bore() < bore })
+    let wider = |choice: &&Choice| choice.tubes.last().map(|tube| tube.outside.value - last.outside.value);
+    same.filter(|choice| wider(choice).is_some_and(|by| if larger { by > 1e-4 } else { by < -1e-4 }))
         .min_by(|a, b| gap(a).total_cmp(&gap(b)))
 }
 

@@ -104,12 +104,14 @@ impl Try<'_> {
         }
     }
 
-    /// The condensing temperature at which the valve has the pressure difference that it requires, K, by the vapour-pressure curve.
+    /// The condensing temperature at which the valve has the pressure difference that it requires, K, by the vapour-pressure curve, over
+    /// the suction of an evaporator that is fed and what is lost on the way.
     fn warm_enough(&self, point: &Point) -> Option<f64> {
         let needs = self.circuit().valve.minimum_drop?.value;
-        let short = needs - (point.state.valve_inlet.pressure_Pa - point.state.suction.pressure_Pa);
+        let suction = self.case.points().map(|point| point.state.suction.pressure_Pa).fold(0.0, f64::max);
         let fluid = refrigerant::named(&self.circuit().refrigerant)?;
-        fluid.dew_temperature(fluid.dew_pressure(point.condensing_K).ok()? + short).ok()
+        let lost = fluid.dew_pressure(point.condensing_K).ok()? - point.state.valve_inlet.pressure_Pa;
+        fluid.dew_temperature(needs + suction + lost).ok()
     }
 
     /// Flooding with all that belongs to it.

@@ -59,7 +59,8 @@ impl Try<'_> {
 
     /// The largest tube of a riser.
     fn largest(&self, riser: &[usize]) -> Option<&Tube> {
-        self.circuit().discharge.runs.get(*riser.first()?)?.tubes.last()
+        let runs = riser.iter().filter_map(|run| self.circuit().discharge.runs.get(*run));
+        runs.filter_map(|run| run.tubes.last()).max_by(|a, b| a.bore().value.total_cmp(&b.bore().value))
     }
 
     /// Two tubes for a riser, with the trap at the foot by which the larger one seals.

@@ -5,7 +5,7 @@ use crate::job::{Circuit, Legs, LineId, MECHANICAL_SUBCOOLER, Part, Path, Run, S
 use crate::refdata::{self, Tube, Typical};
 use crate::refrigerant::named;
 use crate::remedies::change::{as_written, insert, move_run};
-use crate::remedies::refit::{INSULATION_M, receivers, replace, surge, typical};
+use crate::remedies::refit::{INSULATION_M, receivers, replace, subcooler_steps, surge, typical};
 use crate::remedies::tubes::{bore, larger, put, smaller, stronger, tubed};
 use crate::rules::liquid_flash;
 use crate::survey::{Closing, PointId};
@@ -176,10 +176,7 @@ impl Try<'_> {
         let facts = refdata::part(MECHANICAL_SUBCOOLER).zip(named(&circuit.refrigerant));
         let Some((facts, fluid)) = facts.filter(|_| circuit.condenser.elevation.value < 0.0) else { return Vec::new() };
         let Typical::Loss(loss) = facts.typical else { return Vec::new() };
-        let (step, degree) = match case.job.units {
-            System::Ip => (0.5 * factor::TON, factor::FAHRENHEIT_DEGREE),
-            System::Si => (1e3, 1.0),
-        };
+        let (step, degree) = subcooler_steps(case.job.units);
         let at = circuit.liquid.runs.iter().rposition(is_receiver).map_or(0, |receiver| receiver + 1);
         let with = |spare: f64| {
             let (mut capacity, mut leaving) = (0.0_f64, f64::INFINITY);

@@ -20,13 +20,14 @@ pub(super) fn derating(sheet: &mut Sheet, job: &Job, circuit: &Circuit, derating
     let changes: Vec<f64> = derating.steps.iter().map(|step| step.change_W).chain([total]).collect();
     let mut changes = units.capacity_column(&changes).into_iter();
     let mut gains = Vec::new();
+    let subcooled = circuit.liquid.runs.iter().any(|run| run.subcooler().is_some());
     for (step, change) in derating.steps.iter().zip(changes.by_ref()) {
         let change = signed(&change);
         if !is_zero(&change) {
             if change.starts_with('+') {
-                gains.extend(gain(&step.cause));
+                gains.extend(gain(&step.cause, subcooled));
             }
-            grid.row(vec![in_words(&step.cause), change]);
+            grid.row(vec![in_words(&step.cause, subcooled), change]);
         }
     }
     let all = signed(&changes.next().unwrap_or_default());
@@ -71,9 +72,10 @@ pub(super) fn derating(sheet: &mut Sheet, job: &Job, circuit: &Circuit, derating
 }
 
 /// A cause as a person says it: the steps are counted from the rating, which holds at the compressors' own terminals.
-fn in_words(cause: &str) -> String {
+fn in_words(cause: &str, subcooled: bool) -> String {
     match cause {
         "outdoor temperature" => "condensing and subcooling of the condenser",
+        "discharge-line loss" if subcooled => "the lines with their mechanical subcooler",
         "discharge-line loss" => "pressure drop of the lines, and heat to or from their air",
         other => other,
     }
@@ -81,8 +83,11 @@ fn in_words(cause: &str) -> String {
 }
 
 /// Why a cause adds where one expects it to take.
-fn gain(cause: &str) -> Option<&'static str> {
+fn gain(cause: &str, subcooled: bool) -> Option<&'static str> {
     match cause {
+        "discharge-line loss" if subcooled => {
+            Some("The lines add what the mechanical subcooler takes; its own power is not counted.")
+        }
         "outdoor temperature" => {
             Some("On the design day the condenser is better than the rating: it condenses lower or subcools more.")
         }
