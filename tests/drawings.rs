@@ -440,6 +440,7 @@ fn a_sketch_numbers_every_joint_of_the_take_off() {
             assert!(far(own) < nearest + rows, "`{words}` stands by another run: {} and {nearest}", far(own));
         }
     }
+    assert!(seen.len() * 2 >= runs.len(), "{seen:?}");
     let wrong = turned.replace("turn = \"SE\"", "turn = \"left\"");
     assert!(job::read("turned.toml", &wrong, std::path::Path::new(".")).is_err());
 }

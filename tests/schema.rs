@@ -19,6 +19,17 @@ fn validator(what: &str) -> Validator {
     jsonschema::validator_for(&schema).unwrap()
 }
 
+/// The keys that a schema requires of an answer: its own, or those of the alternative that the answer is of.
+fn required<'a>(schema: &'a Value, answer: &Value) -> Vec<&'a str> {
+    let keys = |of: &'a Value| -> Vec<&'a str> {
+        of["required"].as_array().into_iter().flatten().filter_map(Value::as_str).collect()
+    };
+    let alternatives = schema["anyOf"].as_array().into_iter().flatten();
+    let meant = |one: &'a Value| one["$ref"].as_str().map_or(one, |at| schema.pointer(&at[1..]).unwrap());
+    let has = |keys: &Vec<&str>| !keys.is_empty() && keys.iter().all(|key| answer.get(key).is_some());
+    std::iter::once(schema).chain(alternatives.map(meant)).map(keys).find(has).unwrap_or_default()
+}
+
 fn json(text: &str) -> Value {
     serde_json::to_value(text.parse::<toml::Table>().unwrap()).unwrap()
 }
@@ -146,7 +157,7 @@ fn every_answer_has_its_schema_which_names_every_key_and_sees_every_wrong_type()
             let mut all = Vec::new();
             pointers(&answer, "", &mut all);
             // What stood and is to stand in a file may be anything.
-            all.retain(|at| !at.contains("/old") && !at.contains("/new"));
+            all.retain(|at| !at.split('/').any(|key| key == "old" || key == "new"));
             for at in &all {
                 let place = answer.pointer_mut(at).unwrap();
                 let other = if place.is_string() { true.into() } else { "a word".into() };
@@ -156,14 +167,12 @@ fn every_answer_has_its_schema_which_names_every_key_and_sees_every_wrong_type()
             }
             seen += all.len();
             let keys: Vec<String> = answer.as_object().unwrap().keys().cloned().collect();
-            for key in keys
-                .iter()
-                .filter(|key| schema["required"].as_array().is_some_and(|all| all.contains(&key.as_str().into())))
-            {
+            let removed = keys.iter().filter(|key| required(&schema, &answer).contains(&key.as_str())).map(|key| {
                 let mut without = answer.clone();
                 without.as_object_mut().unwrap().shift_remove(key);
                 assert!(!open.is_valid(&without), "{what} without {key}");
-            }
+            });
+            assert!(removed.count() > 2, "{what}");
             answer["a key of a later version"] = 1.into();
             assert!(open.is_valid(&answer) && !strict.is_valid(&answer), "{what}: keys are added, none is unknown");
         }

@@ -64,7 +64,8 @@ fn png(_: &Drawing) -> Result<Vec<u8>, Trouble> {
 
 fn drawing(what: &Draw, job: &Job, view: View) -> Result<Drawing, Trouble> {
     let setting = setting(what);
-    let survey = survey::survey(job).map_err(|faults| check::unsurveyed(job, &faults, view))?;
+    let survey = if what.what == What::Capacity { survey::survey(job) } else { survey::without_curve(job) };
+    let survey = survey.map_err(|faults| check::unsurveyed(job, &faults, view))?;
     let drawn = match what.what {
         What::Isometric => {
             let circuit = circuit(job, what.circuit.as_deref())?;

@@ -88,7 +88,7 @@ pub fn main() -> ExitCode {
 
 /// The width that is asked for by arguments that can't be read as a whole.
 fn width_asked() -> Option<u16> {
-    let arguments: Vec<String> = std::env::args().collect();
+    let arguments: Vec<String> = std::env::args_os().map(|argument| argument.to_string_lossy().into_owned()).collect();
     let apart = arguments.iter().skip_while(|argument| *argument != "--width").nth(1).map(String::as_str);
     apart.or_else(|| arguments.iter().find_map(|argument| argument.strip_prefix("--width=")))?.parse().ok()
 }

@@ -94,8 +94,9 @@ pub(super) fn tell(trouble: &Trouble, width: usize) -> ExitCode {
 /// A text with its lines broken at that width; what is broken off stands two columns further in.
 pub(super) fn within(text: &str, width: usize) -> String {
     let line = |line: &str| {
-        let indent = line.len() - line.trim_start_matches(' ').len() + 2;
-        textwrap::fill(line, textwrap::Options::new(width).subsequent_indent(&" ".repeat(indent)))
+        let indent = " ".repeat(line.len() - line.trim_start_matches(' ').len() + 2);
+        let options = textwrap::Options::new(width).subsequent_indent(&indent);
+        textwrap::fill(line, options.word_splitter(textwrap::WordSplitter::NoHyphenation))
     };
     text.lines().map(line).collect::<Vec<_>>().join("\n")
 }

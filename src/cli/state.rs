@@ -193,7 +193,7 @@ impl Question {
         } else if let Asked::Both { temperature, pressure } = asked {
             let (state, margin) = self.single(*temperature, *pressure)?;
             let words = match state.phase {
-                Phase::Vapour => format!("Vapour, {} superheated.", units.difference(margin)),
+                Phase::Vapour => format!("Vapor, {} superheated.", units.difference(margin)),
                 Phase::Liquid => format!("Liquid, {} subcooled.", units.difference(margin)),
                 Phase::TwoPhase => {
                     let quality = state.quality.unwrap_or_default();

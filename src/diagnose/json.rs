@@ -1,6 +1,7 @@
 //! Both answers for a program: SI, the unit in each key or beside it.
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 
+use super::cause::Cause;
 use super::group::causes;
 use super::{Answer, Contradiction, Expected, Fitted, Group, Layout, Next, Row};
 use crate::job::{Job, Reading};
@@ -110,7 +111,10 @@ struct NextDocument<'a> {
 
 #[derive(Serialize, JsonSchema)]
 struct ExpectDocument {
+    /// All causes that make this value.
     cause: Vec<&'static str>,
+    /// The explanations that make it, each of one cause or of two together.
+    explanations: Vec<Vec<&'static str>>,
     value: f64,
     unit: &'static str,
 }
@@ -124,7 +128,9 @@ impl<'a> From<&'a Next> for NextDocument<'a> {
                     cause.push(name);
                 }
             }
-            ExpectDocument { cause, value: *value, unit: next.reading.unit() }
+            let named = |causes: &Vec<Cause>| causes.iter().map(|cause| cause.name()).collect();
+            let explanations = explanations.iter().map(named).collect();
+            ExpectDocument { cause, explanations, value: *value, unit: next.reading.unit() }
         });
         Self { reading: next.reading.key(), says: next.says, expect: expect.collect() }
     }

@@ -146,7 +146,7 @@ impl From<NoCase> for NoAnswer {
     fn from(why: NoCase) -> Self {
         Self::Words(match why {
             NoCase::Machine(fault) => fault.to_string(),
-            NoCase::Unbalanced(_) => "the chiller as drawn has no balance at these conditions".to_owned(),
+            NoCase::Unbalanced(_) => "the chiller as drawn has no operating point at these conditions".to_owned(),
         })
     }
 }

@@ -98,7 +98,10 @@ mod tests {
     fn a_drawing_becomes_a_picture_of_twice_its_size_with_ink_on_it() {
         let bytes = png(&drawing("riser 38 ft")).unwrap();
         let picture = Pixmap::decode_png(&bytes).unwrap();
-        assert_eq!((picture.width(), picture.height()), (640, picture.height()));
+        let svg = drawing("riser 38 ft").svg();
+        let height: f64 =
+            svg.split("height=\"").nth(1).and_then(|rest| rest.split('"').next()).unwrap().parse().unwrap();
+        assert_eq!([picture.width(), picture.height()].map(f64::from), [640.0, (2.0 * height).ceil()]);
         let is_dark = |pixel: &&resvg::tiny_skia::PremultipliedColorU8| pixel.alpha() == 255 && pixel.red() < 100;
         let dark = picture.pixels().iter().filter(is_dark).count();
         assert!((50..20_000).contains(&dark), "{dark} dark pixels");

@@ -38,7 +38,7 @@ enum Bars {
 
 const LANES: [Lane; 6] = [
     Lane { name: "compressors on, by share", kinds: &["gap"], bars: Bars::Ran },
-    Lane { name: "oil does not rise", kinds: &["oil-riser"], bars: Bars::Lost(0) },
+    Lane { name: "oil return lost", kinds: &["oil-riser"], bars: Bars::Lost(0) },
     Lane { name: "liquid flashes", kinds: &["flash"], bars: Bars::Lost(1) },
     Lane { name: "hunts", kinds: &["hunting"], bars: Bars::Spans },
     Lane { name: "a column stays the same", kinds: &["stuck"], bars: Bars::Spans },
@@ -55,7 +55,7 @@ pub fn trend(job: &Job, trend: &Trend, setting: Setting) -> Option<Drawing> {
     let mut canvas = Canvas::new("trend", if narrow { 360.0 } else { 760.0 }, setting);
     let words = format!("Trend of circuit {}: condensing less outdoor", trend.circuit);
     let below = format!(
-        "{}, steady stretches, over the time of the log. Solid: read. Dashed: a healthy machine at like load.",
+        "{}, steady stretches, over the time of the log. Solid: read. Dashed: a healthy chiller at like load.",
         job.units.difference_unit()
     );
     let top = title(&mut canvas, &words, &below);
@@ -297,7 +297,7 @@ mod tests {
     /// compressors run, oil is lost on the third day.
     fn by_hand() -> Trend {
         let span = [0, 10 * DAY];
-        let mut course = Course::over(span);
+        let mut course = Course::over(span, 0);
         for hour in 0..240_i64 {
             let at = hour * 3600 + 1800;
             #[expect(clippy::cast_precision_loss, reason = "hours")]
@@ -305,8 +305,8 @@ mod tests {
             if hour / 24 != 5 {
                 course.hear(at, [10.0 + days, 10.0]);
             }
-            course.ran(at, 0.5, 3600);
-            course.lost(at, [hour / 24 == 2, false]);
+            course.ran(hour * 3600, 0.5, 3600);
+            course.lost(hour * 3600, [hour / 24 == 2, false], 3600);
         }
         let event = |kind, span, says: &str| Event { span, kind, value: 1.0, unit: "s", says: says.to_owned() };
         Trend {
@@ -320,7 +320,7 @@ mod tests {
             span,
             times: [0; 3],
             events: vec![
-                event("oil-riser", [2 * DAY, 3 * DAY], "oil does not rise for a day"),
+                event("oil-riser", [2 * DAY, 3 * DAY], "oil return is lost for a day"),
                 event("step", [4 * DAY, 10 * DAY], "condensing less outdoor steps"),
                 event("stuck", [6 * DAY, 7 * DAY], "a column stays the same"),
             ],
@@ -356,7 +356,7 @@ mod tests {
             let x = d.split('L').map(|pair| pair.split_once(' ').unwrap().0.parse::<f64>().unwrap());
             x.collect::<Vec<f64>>()
         };
-        for (name, from, to) in [("oil does not rise", 2.0, 3.0), ("a column stays the same", 6.0, 7.0)] {
+        for (name, from, to) in [("oil return lost", 2.0, 3.0), ("a column stays the same", 6.0, 7.0)] {
             let corners = corner(name);
             assert!((corners[0] - 44.0 - from * per_day).abs() < 0.1 && (corners[2] - 44.0 - to * per_day).abs() < 0.1);
         }
@@ -366,7 +366,7 @@ mod tests {
             ran.starts_with(" x=\"44\"") && ran.split_once("height=\"").unwrap().1.starts_with("7\""),
             "{ran:.200}"
         );
-        assert!(!svg.contains("liquid flashes") && drawing.description.contains("Oil does not rise for a day."));
+        assert!(!svg.contains("liquid flashes") && drawing.description.contains("Oil return is lost for a day."));
         assert!(svg.contains(">A column stays the same.<"), "the list stands on it");
     }
 

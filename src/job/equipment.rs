@@ -12,7 +12,7 @@ use crate::units::{
 pub struct Compressors {
     /// How many.
     pub count: u32,
-    /// Lowest share of full displacement that runs, above 0 to 1.
+    /// Lowest share of full displacement that runs, 0.02 to 1.
     pub minimum_share: f64,
     /// The conditions of the rating.
     pub rated_at: RatedAt,
@@ -106,7 +106,7 @@ pub enum BypassWhen {
 /// Hot-gas bypass: a share of the flow that never leaves the chiller.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bypass {
-    /// The share, 0 to below 1.
+    /// The share, 0 to 0.9.
     pub share: f64,
     /// When it is open.
     pub when: BypassWhen,

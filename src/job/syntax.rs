@@ -43,9 +43,10 @@ fn unquoted(text: &str, span: Range<usize>) -> Fault {
 /// A word without quotes that begins as one of TOML's own (`inf`, `nan`, `true`, `false`) does.
 fn bare_word(text: &str, at: usize, message: &str) -> Option<Range<usize>> {
     let (start, _) = line_bounds(text, at);
-    let from = at - text.get(start..at)?.chars().rev().take_while(|c| c.is_ascii_alphabetic()).count();
+    let from = at - text.get(start..at)?.chars().rev().take_while(char::is_ascii_alphabetic).count();
     let word = value_at(text, from);
-    let begins = text.get(word.clone())?.starts_with(|c: char| c.is_ascii_alphabetic());
+    let apart = text.get(..from)?.ends_with([' ', '\t', '=', '[', ',']);
+    let begins = apart && text.get(word.clone())?.starts_with(|c: char| c.is_ascii_alphabetic());
     (message.starts_with("invalid float") && begins).then_some(word)
 }
 

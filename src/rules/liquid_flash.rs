@@ -65,9 +65,10 @@ fn judge(case: &Case) -> Option<Finding> {
         Some(quality) => {
             let values = [Value::Of(Kind::Share, quality), at, kelvins(-here.valve)];
             let says = say("{} of the flow is gas at the valve at {}. It is {} short of saturation", values);
-            match needs > 0.0 {
-                true => says.and(", and the valve requires {} of subcooling.", [kelvins(needs)]),
-                false => says.and(".", []),
+            if needs > 0.0 {
+                says.and(", and the valve requires {} of subcooling.", [kelvins(needs)])
+            } else {
+                says.and(".", [])
             }
         }
         None if needs > 0.0 => {

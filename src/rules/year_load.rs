@@ -86,7 +86,7 @@ fn carries(job: &Job, plant: &PlantYear, short: &Shortfall) -> Say {
     let gaps = job.weather.as_ref().is_some_and(|weather| !weather.gaps().is_empty());
     let of_the_file = if gaps { " that the weather file has" } else { "" };
     let says = if short.hours > 0.0 {
-        say("{} the plant is short of its load in {} of the year, by most on ", [machines, hours(short.hours)])
+        say("{} the plant is short of its load in {} of the year, by the maximum on ", [machines, hours(short.hours)])
     } else {
         say("{} the plant carries its load in every hour", [machines])
             .and(of_the_file, [])

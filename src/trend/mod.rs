@@ -142,7 +142,7 @@ impl Log {
             log.told.push(format!("{} of {} rows could not be used", log.rows.broken, log.rows.read));
         }
         if log.rows.earlier > 0 {
-            let says = "rows stand before those they follow in time, and are left out";
+            let says = "rows come before those they follow in time, and are left out";
             log.told.push(format!("{} {says}", log.rows.earlier));
         }
         Ok(log)

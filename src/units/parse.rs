@@ -345,7 +345,7 @@ fn wrong_kind(number: &str, spelling: &str, measure: Measure, kind: Kind, system
             format!("{number} {plain}"),
         ),
         (Kind::Rating, Absolute(_, plain)) => Misread::instead(
-            format!("\"{typed}\" is an absolute pressure; a tube is rated over the atmosphere's"),
+            format!("\"{typed}\" is an absolute pressure; a tube is rated in gauge pressure"),
             format!("{number} {plain}g"),
         ),
         (Kind::Temperature, Rankine) => {

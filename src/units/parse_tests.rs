@@ -149,7 +149,7 @@ fn mistakes_are_named_and_mended() {
     misreads(
         "700 psia",
         Kind::Rating,
-        "\"700 psia\" is an absolute pressure; a tube is rated over the atmosphere's",
+        "\"700 psia\" is an absolute pressure; a tube is rated in gauge pressure",
         Some("700 psig"),
     );
     misreads("11,6 m", Kind::Length, "a decimal comma; write a point", Some("11.6 m"));

@@ -189,7 +189,7 @@ impl Hours {
                     return Err(format!("a second year begins at {}; a weather file holds one", at(stamp)));
                 } else if slot < last.slot {
                     // What follows is held against this one, so that one line out of place is told once.
-                    placed = Err(format!("{} after {}: the hours stand in order", at(stamp), at(last.stamp)));
+                    placed = Err(format!("{} after {}: the hours are in order", at(stamp), at(last.stamp)));
                 } else if slot == last.slot + 2 && stamp.hour > 0 {
                     self.skipped.push(Stamp { hour: stamp.hour - 1, ..stamp });
                 }
@@ -207,7 +207,7 @@ impl Hours {
     fn same_hour(&self, stamp: Stamp, last: &Last) -> Result<(u8, u32), String> {
         let count = last.count + 1;
         if self.per_hour == 1 {
-            return Err(format!("{} stands here again; the file has one record an hour", at(stamp)));
+            return Err(format!("{} is here again; the file has one record an hour", at(stamp)));
         }
         if count > self.per_hour {
             return Err(format!("record {count} of {}, where the head says {} an hour", at(stamp), self.per_hour));
@@ -287,10 +287,10 @@ mod tests {
     fn in_order_and_none_twice() {
         let said = |stamps: &[Stamp]| last_word(1, stamps).unwrap_err();
         let (first, second) = (stamp(1, 1, 0, 0), stamp(1, 1, 1, 0));
-        assert_eq!(said(&[first, first]), "1 January, hour 1 stands here again; the file has one record an hour");
+        assert_eq!(said(&[first, first]), "1 January, hour 1 is here again; the file has one record an hour");
         assert_eq!(
             said(&[first, second, first]),
-            "1 January, hour 1 after 1 January, hour 2: the hours stand in order"
+            "1 January, hour 1 after 1 January, hour 2: the hours are in order"
         );
         assert_eq!(said(&[stamp(2, 30, 0, 0)]), "month 2, day 30: there is no such day");
         assert_eq!(last_word(1, &[first, stamp(1, 1, 5, 0)]), Ok(()));

@@ -165,7 +165,7 @@ impl Doubt {
                     more => format!("; {} more stretches are as suspect", more - 1),
                 };
                 format!(
-                    "The dry-bulb stands at {} for {} from {} on, as where an instrument sticks{others}.",
+                    "The dry-bulb is at {} for {} from {} on, as where an instrument sticks{others}.",
                     units.temperature(*kelvin),
                     units.hours(*hours),
                     said(*from)

@@ -127,7 +127,7 @@ fn a_file_that_contradicts_its_head() {
     let one = head.replace("DATA PERIODS,1,4", "DATA PERIODS,1,1");
     // Three of four records of 8760 hours are more than one, and two of them more than two.
     let expected =
-        "hall.epw has 26280 errors:\nline 10: 1 January, hour 1 stands here again; the file has one record an hour\n";
+        "hall.epw has 26280 errors:\nline 10: 1 January, hour 1 is here again; the file has one record an hour\n";
     assert!(said(&built(&one, &records)).starts_with(expected));
     let two = head.replace("DATA PERIODS,1,4", "DATA PERIODS,1,2");
     let expected =
@@ -168,7 +168,7 @@ fn a_file_that_will_not_do() {
     assert_eq!(said(&built(&head, &twice)), second);
     let mut swapped = hours.clone();
     swapped.swap(5, 6);
-    let order = "hall.epw, line 15: 1 January, hour 6 after 1 January, hour 7: the hours stand in order";
+    let order = "hall.epw, line 15: 1 January, hour 6 after 1 January, hour 7: the hours are in order";
     // The seventh hour leaves a gap, and the sixth is noticed when it comes.
     assert_eq!(said(&built(&head, &swapped)), order);
     let whole = built(&head, &hours);

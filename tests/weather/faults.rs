@@ -107,12 +107,12 @@ fn all_faults_of_a_file_in_the_order_of_its_lines() {
         line 509, field 21: a wind direction of -5 degrees; it lies between 0 and 360 degrees\n\
         line 509, field 22: a wind speed of 41 m/s; it lies between 0 and 40 m/s\n\
         line 609, field 10: the station pressure is `abc`, which is no number\n\
-        line 660: 28 January, hour 4 after 31 January, hour 3: the hours stand in order\n\
+        line 660: 28 January, hour 4 after 31 January, hour 3: the hours are in order\n\
         line 709: 36 fields; expected 35, as in the lines before; a decimal comma makes two fields of one number\n";
     let said = said(&built(&head, &hours));
     let (told, last) = said.split_at(expected.len().min(said.len()));
     assert_eq!(told, expected);
-    assert!(last.starts_with("line 1009: 11 February, hour 17 stands here again"), "{last}");
+    assert!(last.starts_with("line 1009: 11 February, hour 17 is here again"), "{last}");
 }
 
 /// 25 March lacks its third hour and 28 October has it twice.
@@ -122,7 +122,7 @@ fn daylight_saving_time_is_named() {
     let mut hours = hours;
     hours.insert(7202, hours[7202]);
     hours.remove(1994);
-    let expected = "hall.epw, line 7211: 28 October, hour 3 stands here again; the file has one record an hour. 25 March, hour 3 is \
+    let expected = "hall.epw, line 7211: 28 October, hour 3 is here again; the file has one record an hour. 25 March, hour 3 is \
                     left out: the file keeps daylight-saving time, and a weather file keeps standard time all the year";
     assert_eq!(said(&built(&head, &hours)), expected);
 }
@@ -132,7 +132,7 @@ fn daylight_saving_time_is_named() {
 fn an_hour_that_stands_for_its_neighbour_is_told_as_twice() {
     let (head, mut hours) = parts();
     hours[500] = hours[499];
-    let expected = "hall.epw, line 509: 21 January, hour 20 stands here again; the file has one record an hour";
+    let expected = "hall.epw, line 509: 21 January, hour 20 is here again; the file has one record an hour";
     assert_eq!(said(&built(&head, &hours)), expected);
 }
 

@@ -65,7 +65,7 @@ fn a_dry_bulb_that_stands_still() {
         changed(move |index, hour| if (from..to).contains(&index) { with(hour, 7, "29") } else { hour.to_owned() })
     };
     let expected =
-        "The dry-bulb stands at 29 \u{b0}C for 50 hours from 16 June, 16 to 17 h on, as where an instrument sticks.";
+        "The dry-bulb is at 29 \u{b0}C for 50 hours from 16 June, 16 to 17 h on, as where an instrument sticks.";
     assert_eq!(doubts(&stuck(4000, 4050)), [expected]);
     assert_eq!(doubts(&stuck(4000, 4024)), Vec::<String>::new());
     assert!(matches!(good(&stuck(4000, 4025)).doubts()[..], [Doubt::Still { stretches: 1, .. }]));

@@ -66,7 +66,7 @@ pub struct New {
     #[arg(long)]
     pub auto: bool,
 
-    /// In few lines: what is not said is assumed, and told by `check`
+    /// In few lines: what is not said is assumed, and reported by `check`
     #[arg(long)]
     pub short: bool,
 }

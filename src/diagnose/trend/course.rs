@@ -56,10 +56,10 @@ pub struct Course {
 }
 
 impl Course {
-    /// Over that time, with nothing in it yet.
+    /// Over that time, with nothing in it yet; no bin is shorter than what lies between two rows.
     #[must_use]
-    pub fn over(span: [i64; 2]) -> Self {
-        let count = ((span[1] - span[0]) / LEAST).clamp(1, BINS);
+    pub fn over(span: [i64; 2], interval: i64) -> Self {
+        let count = ((span[1] - span[0]) / LEAST.max(interval)).clamp(1, BINS);
         Self { span, bins: vec![Bin::default(); usize::try_from(count).unwrap_or(1)] }
     }
 
@@ -78,18 +78,61 @@ impl Course {
         }
     }
 
+    /// The bins of a stretch, each with the seconds of the stretch that are in it.
+    #[expect(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "seconds of a file, not before its first"
+    )]
+    fn stretch(&mut self, local: i64, seconds: i64) -> impl Iterator<Item = (&mut Bin, f64)> {
+        let (start, whole) = (self.span[0], (self.span[1] - self.span[0]).max(1));
+        let each = whole as f64 / self.bins.len().max(1) as f64;
+        let [from, to] = [local - start, local + seconds - start].map(|at| at as f64);
+        let [first, last] = [from, to].map(|at| (at / each).max(0.0) as usize);
+        let bins = self.bins.iter_mut().enumerate().take(last + 1).skip(first);
+        bins.filter_map(move |(at, bin)| {
+            let begins = each * at as f64;
+            let within = to.min(begins + each) - from.max(begins);
+            (within > 0.0).then_some((bin, within))
+        })
+    }
+
     /// Hears what share ran for so many s.
     pub fn ran(&mut self, local: i64, share: f64, seconds: i64) {
-        if let Some(bin) = self.bin(local) {
-            #[expect(clippy::cast_precision_loss, reason = "seconds of a file")]
-            bin.share.add(share, seconds as f64);
+        self.stretch(local, seconds).for_each(|(bin, within)| bin.share.add(share, within));
+    }
+
+    /// Hears that oil was not lifted, that liquid flashed, for so many s.
+    pub fn lost(&mut self, local: i64, lost: [bool; 2], seconds: i64) {
+        self.stretch(local, seconds).for_each(|(bin, _)| bin.lost = std::array::from_fn(|k| bin.lost[k] || lost[k]));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rows_of_an_hour_leave_no_gap() {
+        for days in [1, 7, 40] {
+            let mut course = Course::over([0, days * 86_400], 3600);
+            for hour in 0..days * 24 {
+                course.ran(hour * 3600, 0.5, 3600);
+                course.lost(hour * 3600, [true, false], 3600);
+            }
+            let ran =
+                |bin: &Bin| bin.share().is_some_and(|share| (share - 0.5).abs() < 1e-9) && bin.lost == [true, false];
+            assert!(course.bins.len() >= 24 && course.bins.iter().all(ran), "{days}");
         }
     }
 
-    /// Hears that oil was not lifted, that liquid flashed.
-    pub fn lost(&mut self, local: i64, lost: [bool; 2]) {
-        if let Some(bin) = self.bin(local) {
-            bin.lost = std::array::from_fn(|k| bin.lost[k] || lost[k]);
-        }
+    #[test]
+    fn a_stretch_counts_where_it_lies() {
+        let mut course = Course::over([0, 6000], 60);
+        course.ran(300, 1.0, 600);
+        course.ran(900, 0.0, 300);
+        let shares: Vec<Option<f64>> = course.bins.iter().map(Bin::share).collect();
+        assert_eq!(shares[..3], [Some(1.0), Some(0.5), None]);
     }
 }

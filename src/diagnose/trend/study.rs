@@ -84,7 +84,7 @@ impl<'a> Study<'a> {
             days: BTreeMap::new(),
             swings: [Swings::of(SWINGS.0), Swings::of(SWINGS.1), Swings::of(SWINGS.1)],
             tally: Tally::default(),
-            course: Course::over(log.span),
+            course: Course::over(log.span, log.interval),
         }
     }
 
@@ -130,7 +130,7 @@ impl<'a> Study<'a> {
         let limit = self.job.limit("oil_riser");
         if let Some(healthy) = near(&mut self.near, &mut self.expectation, at) {
             let lost = self.tally.hear((&self.reader, moment), healthy, (seconds, settled), limit);
-            self.course.lost(moment.local, lost);
+            self.course.lost(moment.local, lost, seconds);
         }
     }
 

@@ -53,7 +53,7 @@ pub struct Tally {
 
 impl Tally {
     /// Hears what a machine that runs shows, and what a healthy one would; `limit` is the flow over what lifts oil that is asked for.
-    /// Whether oil is not lifted, and whether liquid flashes.
+    /// Answers whether oil return was lost, and whether liquid flashed.
     pub fn hear(
         &mut self,
         (reader, moment): (&Reader<'_>, &Moment),

@@ -48,18 +48,15 @@ pub fn parts(canvas: &mut Canvas, circuit: &Circuit, layout: &Layout) {
                 continue;
             };
             let mut covers = Rect::round((x, y), (x, y), 12.0);
-            let mut vented = None;
             match part {
                 part if part.receiver.is_some_and(|of| of.style == ReceiverStyle::Through) => {
                     covers = Rect::new(x - 24.0, y - 10.0, 48.0, 20.0);
                     symbols::receiver(canvas, covers);
-                    vented = part.receiver.is_some_and(|of| of.vented).then_some(covers);
                 }
                 part if part.receiver.is_some() => {
                     covers = Rect::new(x - 20.0, y + 17.0, 40.0, 18.0);
                     canvas.line(class::LIQUID, (x, y), (x, y + 17.0));
                     symbols::receiver(canvas, covers);
-                    vented = part.receiver.is_some_and(|of| of.vented).then_some(covers);
                 }
                 part if part.checks => symbols::check_valve(canvas, (x, y), turn),
                 part if part.closes => {
@@ -72,8 +69,8 @@ pub fn parts(canvas: &mut Canvas, circuit: &Circuit, layout: &Layout) {
                 _ => symbols::other(canvas, (x, y)),
             }
             canvas.take(covers);
-            if let Some(vessel) = vented {
-                super::drain::vent(canvas, vessel, vessel.holds(&Rect::round((x, y), (x, y), 0.5)));
+            if let Some(receiver) = part.receiver.filter(|receiver| receiver.vented) {
+                super::drain::vent(canvas, covers, receiver.style == ReceiverStyle::Through);
             }
         }
         if at + 1 == layout.stretches.len() && stretch.line == LineId::Liquid {

@@ -9,6 +9,7 @@ use crate::report::row::{blind, brief_source, circuits_named, found, left, place
 use crate::rules::Verdict;
 use crate::survey::{CircuitSurvey, PointId};
 use crate::units::{System, factor};
+use std::collections::HashSet;
 
 /// Where the sentences of a finding begin.
 const INDENT: usize = 4;
@@ -40,7 +41,7 @@ fn whole(units: System, metres: f64) -> f64 {
 /// All findings that are no pass, then what could not be judged. `full` tells them whole, every remedy, and what passed.
 pub(crate) fn all(sheet: &mut Sheet, job: &Job, first: &First, full: bool) {
     sheet.space();
-    let mut told: Vec<(&str, String)> = Vec::new();
+    let mut told: HashSet<(&str, String)> = HashSet::new();
     for row in &first.rows {
         if full {
             sheet.space();
@@ -72,23 +73,23 @@ fn word(verdict: Verdict) -> (&'static str, anstyle::Style) {
 
 /// A finding in few lines: what it says and whose limit it is; where it fails not, its first sentence. What is `told` of its rule
 /// already, after the first sentence, is not said again.
-fn short_finding<'a>(sheet: &mut Sheet, job: &Job, row: &Row<'a>, told: &mut Vec<(&'a str, String)>) {
+fn short_finding<'a>(sheet: &mut Sheet, job: &Job, row: &Row<'a>, told: &mut HashSet<(&'a str, String)>) {
     let (word, style) = word(row.finding.verdict);
     let says = row.finding.text(job);
     let first = first_sentence(&says);
     let more = (row.finding.rule, says.get(first.len()..).unwrap_or_default().to_owned());
-    let again = !more.1.is_empty() && told.contains(&more);
+    let again = !more.1.is_empty() && !told.insert(more);
     let fails = row.finding.verdict == Verdict::Fail;
     let all = fails && !again;
-    told.push(more);
-    let told = if all { says.as_str() } else { first };
+    let said = if all { says.as_str() } else { first };
     // The circuit is named where there are several; the place the sentence or the table above has told.
     let of = if job.circuits.len() > 1 { circuits_named(job, &row.circuits) } else { String::new() };
-    let of = if of.is_empty() || told.contains(&of) { of } else { format!(", {of}") };
+    let named = of.is_empty() || said.contains(&format!("circuit {of}"));
+    let of = if named { String::new() } else { format!(", {of}") };
     let source = brief_source(row.finding).filter(|_| all || !again && row.finding.source.published().is_some());
     let source = source.map_or_else(String::new, |source| format!(" ({source})"));
     let label = format!("{:>2} {word}", row.number);
-    sheet.run_in(&label, style, INDENT, &format!("{}{of}: {told}{source}", row.finding.rule));
+    sheet.run_in(&label, style, INDENT, &format!("{}{of}: {said}{source}", row.finding.rule));
 }
 
 /// A text up to the stop before its second sentence.
