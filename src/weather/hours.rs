@@ -288,10 +288,7 @@ mod tests {
         let said = |stamps: &[Stamp]| last_word(1, stamps).unwrap_err();
         let (first, second) = (stamp(1, 1, 0, 0), stamp(1, 1, 1, 0));
         assert_eq!(said(&[first, first]), "1 January, hour 1 is here again; the file has one record an hour");
-        assert_eq!(
-            said(&[first, second, first]),
-            "1 January, hour 1 after 1 January, hour 2: the hours are in order"
-        );
+        assert_eq!(said(&[first, second, first]), "1 January, hour 1 after 1 January, hour 2: the hours are in order");
         assert_eq!(said(&[stamp(2, 30, 0, 0)]), "month 2, day 30: there is no such day");
         assert_eq!(last_word(1, &[first, stamp(1, 1, 5, 0)]), Ok(()));
     }
