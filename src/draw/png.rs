@@ -101,7 +101,8 @@ mod tests {
         let svg = drawing("riser 38 ft").svg();
         let height: f64 =
             svg.split("height=\"").nth(1).and_then(|rest| rest.split('"').next()).unwrap().parse().unwrap();
-        assert_eq!([picture.width(), picture.height()].map(f64::from), [640.0, (2.0 * height).ceil()]);
+        assert_eq!(picture.width(), 640);
+        assert!((f64::from(picture.height()) - 2.0 * height).abs() < 1.0, "{}", picture.height());
         let is_dark = |pixel: &&resvg::tiny_skia::PremultipliedColorU8| pixel.alpha() == 255 && pixel.red() < 100;
         let dark = picture.pixels().iter().filter(is_dark).count();
         assert!((50..20_000).contains(&dark), "{dark} dark pixels");

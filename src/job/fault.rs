@@ -102,13 +102,6 @@ pub(super) fn column_of(text: &str, at: usize) -> usize {
     text.get(start..at).map_or(0, |before| before.chars().count()) + 1
 }
 
-/// The line, from 1, of a byte.
-#[expect(clippy::naive_bytecount, reason = "a job is no larger than 1 MB")]
-pub(super) fn line_of(text: &str, at: usize) -> usize {
-    let before = text.as_bytes().get(..at).unwrap_or(text.as_bytes());
-    1 + before.iter().filter(|byte| **byte == b'\n').count()
-}
-
 /// The first and the past-last byte of the line that holds a byte, without its line ending.
 pub(super) fn line_bounds(text: &str, at: usize) -> (usize, usize) {
     let bytes = text.as_bytes();

@@ -18,6 +18,8 @@ const MAXIMUM_TABLES: usize = 500;
 pub(super) struct Notes<'t> {
     /// The file.
     pub text: &'t str,
+    /// Where its lines end.
+    ends: Vec<usize>,
     /// The units that corrections are written in.
     pub system: System,
     /// Atmospheric pressure at the site, Pa.
@@ -39,10 +41,16 @@ pub(super) struct Notes<'t> {
 }
 
 impl<'t> Notes<'t> {
+    /// The line, from 1, of a byte.
+    pub fn line(&self, at: usize) -> usize {
+        1 + self.ends.partition_point(|end| *end < at)
+    }
+
     /// Of a file with its mistakes of syntax, in units and at an atmospheric pressure (Pa) that it may change.
     pub fn of(text: &'t str, errors: &[toml::de::Error], system: System, atmosphere: f64) -> Self {
         let mut notes = Self {
             text,
+            ends: text.match_indices('\n').map(|(end, _)| end).collect(),
             system,
             atmosphere,
             sound: true,

@@ -2,6 +2,7 @@
 
 use super::static_head::GRAVITY;
 use crate::units::{MassDensity, kilograms_per_cubic_metre};
+use std::sync::LazyLock;
 
 /// Mean density of what fills a passage while it takes up or gives off heat evenly along its volume at one pressure, from
 /// one density to the other:
@@ -60,12 +61,17 @@ pub struct TwoPhases {
 /// ```
 #[must_use]
 pub fn baroczy(of: &TwoPhases, quality: f64) -> f64 {
-    if quality <= 0.0 {
-        return 0.0;
-    }
+    baroczy_at(slip(of), quality)
+}
+
+/// What the densities and viscosities alone make of Baroczy's share.
+fn slip(of: &TwoPhases) -> f64 {
     let density = (of.vapour_density / of.liquid_density).powf(0.65);
-    let viscosity = (of.liquid_viscosity / of.vapour_viscosity).powf(0.13);
-    1.0 / (1.0 + ((1.0 - quality) / quality).powf(0.74) * density * viscosity)
+    density * (of.liquid_viscosity / of.vapour_viscosity).powf(0.13)
+}
+
+fn baroczy_at(slip: f64, quality: f64) -> f64 {
+    if quality <= 0.0 { 0.0 } else { 1.0 / (1.0 + ((1.0 - quality) / quality).powf(0.74) * slip) }
 }
 
 /// Hughmark's K over Z, from memory; within 3.3 % of a published fit.
@@ -114,31 +120,31 @@ pub fn hughmark(of: &TwoPhases, quality: f64, mass_velocity: f64, bore: f64) -> 
     let volumes = [quality / of.vapour_density, (1.0 - quality) / of.liquid_density];
     let beta = volumes[0] / (volumes[0] + volumes[1]);
     let froude = (mass_velocity * quality / (of.vapour_density * beta * (1.0 - beta))).powi(2) / (GRAVITY * bore);
-    let froude_power = froude.powf(0.125);
+    let rest = (bore * mass_velocity).ln() / 6.0 + froude.ln() / 8.0;
     // The viscosity's power is a sixth, so that each turn leaves a small part of the error.
     let mut alpha = 0.8 * beta;
     for _ in 0..30 {
         let viscosity = of.liquid_viscosity + alpha * (of.vapour_viscosity - of.liquid_viscosity);
-        let z = (bore * mass_velocity / viscosity).powf(1.0 / 6.0) * froude_power;
-        let next = flow_factor(z) * beta;
+        let next = flow_factor(rest - viscosity.ln() / 6.0) * beta;
         let step = (next - alpha).abs();
         alpha = next;
-        if step < 1e-12 {
+        if step < 1e-10 {
             break;
         }
     }
     alpha
 }
 
-/// Hughmark's K, between the rows of its table straight in the logarithm of Z; beyond its ends the end.
-fn flow_factor(z: f64) -> f64 {
-    let last = HUGHMARK.len() - 1;
-    if z <= HUGHMARK[0].0 {
-        return HUGHMARK[0].1;
+/// Hughmark's K at a logarithm of Z, between the rows of its table straight in that logarithm; beyond its ends the end.
+fn flow_factor(ln_z: f64) -> f64 {
+    static ROWS: LazyLock<[(f64, f64); 14]> = LazyLock::new(|| HUGHMARK.map(|(z, factor)| (z.ln(), factor)));
+    let rows = &*ROWS;
+    if ln_z <= rows[0].0 {
+        return rows[0].1;
     }
-    HUGHMARK.windows(2).find(|rows| z <= rows[1].0).map_or(HUGHMARK[last].1, |rows| {
+    rows.windows(2).find(|rows| ln_z <= rows[1].0).map_or(rows[rows.len() - 1].1, |rows| {
         let [(low, at_low), (high, at_high)] = [rows[0], rows[1]];
-        at_low + (at_high - at_low) * (z / low).ln() / (high / low).ln()
+        at_low + (at_high - at_low) * (ln_z - low) / (high - low)
     })
 }
 
@@ -168,7 +174,8 @@ pub fn mean_density_with_slip(of: &TwoPhases, [one, other]: [f64; 2], mass_veloc
         });
         if weights > 0.0 { sum / weights } else { density(alpha(low)) }
     };
-    mean(&|x| baroczy(of, x)).max(mean(&|x| hughmark(of, x, mass_velocity, bore)))
+    let slip = slip(of);
+    mean(&|x| baroczy_at(slip, x)).max(mean(&|x| hughmark(of, x, mass_velocity, bore)))
 }
 
 #[cfg(test)]

@@ -59,8 +59,12 @@ const OF_SUMMER_FULL: [&str; 1] = ["condenser-size"];
 pub(super) fn not_judged(case: &Case, rules: &[&'static Rule], found: &[Finding]) -> Vec<Finding> {
     let lost: Vec<PointId> =
         case.solved.unsolved.iter().map(|unsolved| unsolved.id).filter(|id| id.is_running()).collect();
+    if lost.is_empty() {
+        return Vec::new();
+    }
+    let found: Vec<&Finding> = found.iter().filter(|finding| finding.circuit == Some(case.index)).collect();
     let told = |rule: &&'static Rule| {
-        let own: Vec<&Finding> = found.iter().filter(|f| f.rule == rule.id && f.circuit == Some(case.index)).collect();
+        let own: Vec<&Finding> = found.iter().copied().filter(|finding| finding.rule == rule.id).collect();
         let blind = blind_at(case, rule.id, &own, &lost);
         let first = *blind.first()?;
         let words = if blind.len() == 1 {

@@ -4,7 +4,7 @@ use super::known::{Context, Known, get_or_rated, room, within_range};
 use super::models::models;
 use super::tube::{fittings, tube};
 use super::{compressors, condenser, line};
-use crate::job::fault::{Fault, line_of};
+use crate::job::fault::Fault;
 use crate::job::key::Holds;
 use crate::job::notes::Notes;
 use crate::job::table::Table;
@@ -93,11 +93,10 @@ fn relief(notes: &mut Notes<'_>, circuit: &Table<'_>, known: &Known) -> Option<R
 
 /// Where the parts of a circuit stand.
 fn written(notes: &Notes<'_>, table: &Table<'_>) -> Written {
-    let line = |start: usize| line_of(notes.text, start);
-    let at = |key: &str| table.get(key).map_or(0, |entry| line(entry.span.start));
+    let at = |key: &str| table.get(key).map_or(0, |entry| notes.line(entry.span.start));
     let within = |key: &str| {
         let compressors = table.get("compressors")?.value.as_table()?;
-        compressors.get_key_value(key).map(|(key, _)| line(key.span().start))
+        compressors.get_key_value(key).map(|(key, _)| notes.line(key.span().start))
     };
     Written {
         rating: within("rating").or_else(|| within("map")).unwrap_or_else(|| at("compressors")),

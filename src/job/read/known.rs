@@ -1,6 +1,6 @@
 //! What the parts of a job know of each other while they are read.
 
-use crate::job::fault::{Fault, line_of};
+use crate::job::fault::Fault;
 use crate::job::notes::Notes;
 use crate::job::table::{Entry, Table};
 use crate::job::{Circuit, LineId, RatedAt};
@@ -54,7 +54,7 @@ impl<'a> Names<'a> {
         let name = notes.text(table, "name")?;
         let entry: Entry<'a> = table.get("name")?;
         if let Some((_, start)) = self.0.iter().find(|(taken, _)| *taken == name) {
-            let line = line_of(notes.text, *start);
+            let line = notes.line(*start);
             let fault = Fault::new(entry.span.clone(), format!("two {what} are called `{name}`"));
             notes.fault(fault.expected(format!("taken on line {line}")));
         }
