@@ -401,6 +401,11 @@ fn a_sketch_numbers_every_joint_of_the_take_off() {
     let list: serde_json::Value = serde_json::from_str(&list).unwrap();
     let counted: u64 = list["joints"].as_array().unwrap().iter().map(|row| row["count"].as_u64().unwrap()).sum();
     assert_eq!(joints, counted);
+    let numbered = list["joint_numbers"].as_array().unwrap().iter().fold(0, |last, run| {
+        assert_eq!(run["first"], last + 1, "{run}");
+        run["last"].as_u64().unwrap()
+    });
+    assert_eq!(numbered, joints);
     let text = roofrun::takeoff::TakeOff::new(&job, None, None).unwrap().text(100);
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(text.contains("numbers as on its piping sketch: D1 ") && text.contains(&format!("{joints}.")), "{text}");

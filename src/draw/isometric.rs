@@ -126,7 +126,7 @@ impl Sheet<'_> {
             y += 15.0;
         }
         let mut all = true;
-        for (id, (ways, joints)) in LineId::BOTH.into_iter().zip(self.ways.iter().zip(&self.joints)) {
+        for (id, ways) in LineId::BOTH.into_iter().zip(&self.ways) {
             let top = canvas.bottom() + 22.0;
             let name = match id {
                 LineId::Discharge => "Discharge line, chiller to condenser",
@@ -141,7 +141,7 @@ impl Sheet<'_> {
                 ways,
                 Rect::new(margin + 70.0, top + 46.0, width - 2.0 * margin - 160.0, high),
             );
-            all &= self.line(&mut canvas, id, &points, joints, at_length);
+            all &= self.line(&mut canvas, id, &points, at_length);
         }
         let rule = canvas.bottom() + 16.0;
         canvas.line(class::HAIR, (margin, rule), (width - margin, rule));
@@ -165,11 +165,11 @@ impl Sheet<'_> {
     fn joints_of(&self, id: LineId, index: usize) -> Option<String> {
         let [discharge, liquid] = &self.joints;
         let line = if id == LineId::Discharge { discharge } else { liquid };
-        line.get(index).copied().flatten().and_then(|joints| told(Some(joints)))
+        line.get(index).copied().flatten().map(|(first, last)| told(first, last))
     }
 
     /// One line: its runs, parts, ends and words; whether all words found room.
-    fn line(&self, canvas: &mut Canvas, id: LineId, points: &[(At, At)], joints: &[Joints], at_length: bool) -> bool {
+    fn line(&self, canvas: &mut Canvas, id: LineId, points: &[(At, At)], at_length: bool) -> bool {
         let runs = &id.of(self.circuit).runs;
         let (outer, head, fill) = match id {
             LineId::Discharge => (class::GAS, symbols::GAS_ARROW, class::GAS_FILL),
@@ -215,8 +215,7 @@ impl Sheet<'_> {
             let tag = words::tag(id, index);
             let lines = if at_length {
                 let first = format!("{tag} {}{}", words::run(self.job.units, run), goes(run));
-                let more =
-                    [words::tube(self.job.units, run), told(joints.get(index).copied().flatten()).unwrap_or_default()];
+                let more = [words::tube(self.job.units, run), self.joints_of(id, index).unwrap_or_default()];
                 let more = more.into_iter().filter(|words| !words.is_empty()).map(|words| (words, Type::Soft));
                 std::iter::once((first, Type::Plain)).chain(more).collect()
             } else {

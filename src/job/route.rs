@@ -19,6 +19,15 @@ impl LineId {
     /// Both, in the direction of flow.
     pub const BOTH: [Self; 2] = [Self::Discharge, Self::Liquid];
 
+    /// The letter before the number of its runs in drawings.
+    #[must_use]
+    pub const fn letter(self) -> char {
+        match self {
+            Self::Discharge => 'D',
+            Self::Liquid => 'L',
+        }
+    }
+
     /// Its name: that of its key in a job.
     #[must_use]
     pub const fn name(self) -> &'static str {

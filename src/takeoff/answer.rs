@@ -2,6 +2,7 @@
 
 #![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
+use crate::job::LineId;
 use crate::units::System;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -34,9 +35,8 @@ pub struct TakeOff {
     pub hangers: Vec<HangerRow>,
     /// Joints by size of tube.
     pub joints: Vec<JointRow>,
-    /// By circuit with a piping sketch the numbers that its joints have there, run by run.
-    #[serde(skip)]
-    pub joint_numbers: Vec<(String, String)>,
+    /// The numbers that joints have on a piping sketch, run by run, of circuits that have one.
+    pub joint_numbers: Vec<NumberedRun>,
     /// Dry nitrogen.
     pub nitrogen: Nitrogen,
     /// Strength and leak test of each circuit whose design pressure is known.
@@ -183,6 +183,19 @@ pub struct JointRow {
     pub between_lengths: u64,
     pub at_parts: u64,
     pub at_ends: u64,
+}
+
+/// The joints of a run, numbered through both lines of its circuit in order of flow.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct NumberedRun {
+    pub circuit: String,
+    pub line: LineId,
+    /// From 1 in its line.
+    pub run: usize,
+    /// Its first joint.
+    pub first: u64,
+    /// Its last.
+    pub last: u64,
 }
 
 /// Dry nitrogen, as gas of the atmosphere's pressure.

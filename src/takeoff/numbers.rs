@@ -1,7 +1,8 @@
 //! The numbers of joints, the same in the list and on the piping sketch: through both lines of a circuit in order of flow.
 
+use super::answer::NumberedRun;
 use super::count::joints_by_run;
-use crate::job::{Circuit, Code, Job, Path};
+use crate::job::{Circuit, Code, Job, LineId, Path};
 
 /// The numbers of the joints of a run, first and last; none where it has none.
 pub type Joints = Option<(u64, u64)>;
@@ -22,16 +23,16 @@ pub fn joint_numbers(code: Code, circuit: &Circuit) -> [Vec<Joints>; 2] {
 
 /// The joints of a run in words.
 #[must_use]
-pub fn told(joints: Joints) -> Option<String> {
-    joints.map(|(first, last)| match last - first {
+pub fn told(first: u64, last: u64) -> String {
+    match last - first {
         0 => format!("joint {first}"),
         1 => format!("joints {first}, {last}"),
         _ => format!("joints {first} to {last}"),
-    })
+    }
 }
 
-/// By circuit that has a piping sketch the joints of its runs: `D1 joints 1 to 4, D3 joint 5`.
-pub(super) fn of_sketches(job: &Job) -> Vec<(String, String)> {
+/// The joints of each run of a circuit that has a piping sketch.
+pub(super) fn of_sketches(job: &Job) -> Vec<NumberedRun> {
     let turns = |circuit: &&Circuit| {
         [&circuit.discharge, &circuit.liquid].iter().all(|line| {
             let level = line.runs.iter().find(|run| matches!(run.path, Path::Level { .. }));
@@ -39,11 +40,12 @@ pub(super) fn of_sketches(job: &Job) -> Vec<(String, String)> {
         })
     };
     let of = |circuit: &Circuit| {
-        let lines = joint_numbers(job.site.code, circuit);
-        let runs = lines.iter().zip(["D", "L"]).flat_map(|(line, letter)| {
-            (1..).zip(line).filter_map(move |(run, joints)| Some(format!("{letter}{run} {}", told(*joints)?)))
-        });
-        (circuit.name.clone(), runs.collect::<Vec<_>>().join("; "))
+        let lines = joint_numbers(job.site.code, circuit).into_iter().zip(LineId::BOTH);
+        let runs = lines
+            .flat_map(|(joints, line)| (1..).zip(joints).filter_map(move |(run, joints)| Some((line, run, joints?))));
+        let circuit = &circuit.name;
+        runs.map(|(line, run, (first, last))| NumberedRun { circuit: circuit.clone(), line, run, first, last })
+            .collect::<Vec<_>>()
     };
-    job.circuits.iter().filter(turns).map(of).collect()
+    job.circuits.iter().filter(turns).flat_map(of).collect()
 }

@@ -1,6 +1,9 @@
 //! The list for a person.
 
-use super::answer::{Evacuation, FittingRow, JointRow, Nitrogen, PartRow, RefrigerantRow, TakeOff, TubeRow};
+use super::answer::{
+    Evacuation, FittingRow, JointRow, Nitrogen, NumberedRun, PartRow, RefrigerantRow, TakeOff, TubeRow,
+};
+use super::numbers::told;
 use crate::layout::{Grid, Sheet, heading, style, whole};
 use crate::refdata::{self, Tube};
 use crate::units::{System, factor};
@@ -195,8 +198,11 @@ impl TakeOff {
                 sheet.paragraph(0, &format!("Total {count} {kind}."));
             }
         }
-        for (circuit, runs) in &self.joint_numbers {
-            sheet.paragraph(0, &format!("Circuit {circuit}, numbers as on its piping sketch: {runs}."));
+        for runs in self.joint_numbers.chunk_by(|a, b| a.circuit == b.circuit) {
+            let of = |run: &NumberedRun| format!("{}{} {}", run.line.letter(), run.run, told(run.first, run.last));
+            let told: Vec<String> = runs.iter().map(of).collect();
+            let circuit = runs.first().map_or("", |run| &run.circuit);
+            sheet.paragraph(0, &format!("Circuit {circuit}, numbers as on its piping sketch: {}.", told.join("; ")));
         }
     }
 

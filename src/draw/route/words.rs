@@ -10,11 +10,7 @@ use crate::units::System;
 /// The tag of a run, its number from 0: `D1`, `L6`.
 #[must_use]
 pub fn tag(line: LineId, index: usize) -> String {
-    let letter = match line {
-        LineId::Discharge => 'D',
-        LineId::Liquid => 'L',
-    };
-    format!("{letter}{}", index + 1)
+    format!("{}{}", line.letter(), index + 1)
 }
 
 /// A run in words: `level 14 ft`, `double riser 38 ft`, `filter-drier`.
