@@ -309,7 +309,11 @@ fn row_of_marks(canvas: &mut Canvas, layout: &Layout, spot: Spot, row: &[Numbere
         Spot::At(at) => {
             let Some(stretch) = layout.stretches.get(at) else { return false };
             let places = |(w, h): (f64, f64), is_row: bool| {
-                let gap = if stretch.kind == Kind::Part { 14.0 } else { 9.0 };
+                let gap = match stretch.kind {
+                    Kind::Part => 14.0,
+                    Kind::Level { broken: true } => 12.0,
+                    _ => 9.0,
+                };
                 beside(stretch, w, h, gap).into_iter().map(move |((x, y), _)| (Rect::new(x, y, w, h), is_row))
             };
             let (row, column) = (places(across, true), places(down, false));
@@ -341,6 +345,7 @@ fn row_of_marks(canvas: &mut Canvas, layout: &Layout, spot: Spot, row: &[Numbere
     let of = if let Spot::At(at) = spot { layout.stretches.get(at) } else { None };
     if let Some((from, to)) = of.and_then(|stretch| leader(stretch, *rect)) {
         canvas.line(class::THIN, from, to);
+        canvas.avoid(Rect::round(from, to, 1.0));
     }
     let (mut x, mut y) = (rect.x + widest / 2.0, rect.y + marks::HEIGHT / 2.0);
     for of in row {

@@ -76,8 +76,10 @@ impl Sheet<'_> {
         drain::legs(&mut canvas, job, circuit, &layout);
         joins(&mut canvas, &layout);
         self.rooms(&mut canvas, &layout);
+        // Tags are small: marks come first and they stand round them. Words at length come first, and marks round those.
+        let early = (!at_length).then(|| labels::marks(&mut canvas, circuit, &layout, findings));
         let all = labels::runs(&mut canvas, job, circuit, &layout, at_length);
-        let unplaced = labels::marks(&mut canvas, circuit, &layout, findings);
+        let unplaced = early.unwrap_or_else(|| labels::marks(&mut canvas, circuit, &layout, findings));
         let rule = canvas.bottom() + 16.0;
         canvas.line(class::HAIR, (margin, rule), (canvas.width() - margin, rule));
         legend(&mut canvas, margin, findings);

@@ -58,6 +58,7 @@ pub fn size(tubes: &[Tube]) -> String {
 
 fn one_size(tube: &Tube) -> String {
     let number = tube.name.strip_suffix(tube.kind.as_str()).map_or("", str::trim);
+    let number = number.strip_suffix("OD").map_or(number, str::trim);
     match tube.kind.as_str() {
         "Sch40" => format!("NPS {number} Sch 40"),
         "Sch80" => format!("NPS {number} Sch 80"),
