@@ -41,3 +41,19 @@ fn air_that_cannot_carry_the_rejection() {
     assert_eq!((status, out.as_str()), (2, ""));
     insta::assert_snapshot!(err);
 }
+
+#[test]
+fn what_a_job_lacks_for_a_drawing_is_told() {
+    for (job, what, lacks) in [
+        ("as-drawn", "plan", "no [roof]"),
+        ("as-drawn", "hours", "no weather file"),
+        ("as-drawn", "duration", "no weather file"),
+        ("condenser-below", "oil", "no riser"),
+    ] {
+        let job = format!("examples/{job}.toml");
+        let output = Command::new(env!("CARGO_BIN_EXE_roofrun")).args(["draw", &job, "--what", what]).output().unwrap();
+        let told = String::from_utf8(output.stderr).unwrap();
+        assert_eq!((output.status.code(), output.stdout.len()), (Some(2), 0), "{what}");
+        assert!(told.contains(&job) && told.contains(lacks), "{told}");
+    }
+}

@@ -90,7 +90,19 @@ fn drawing(what: &Draw, job: &Job, view: View) -> Result<Drawing, Trouble> {
         }
         _ => of_a_circuit(what, job, &survey, setting)?,
     };
-    drawn.ok_or_else(|| Trouble::words(format!("{} has nothing of that to draw", job.file)))
+    drawn.ok_or_else(|| Trouble::words(format!("{}: nothing to draw: {}", job.file, lacks(what.what))))
+}
+
+/// What a job lacks where a drawing of it is empty.
+const fn lacks(what: What) -> &'static str {
+    match what {
+        What::Plan => "it has no [roof] that says where its condensers are",
+        What::Duration | What::Hours => "it names no weather file (`weather` in [site])",
+        What::Oil => "no riser of its discharge line lifts oil",
+        What::Capacity => "its capacity has no curve over outdoor temperature",
+        What::Liquid | What::Cycle => "no operating point has a solution",
+        What::Route | What::Isometric | What::Read => "the circuit has no route",
+    }
 }
 
 /// A drawing of one circuit.
