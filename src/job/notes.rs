@@ -175,7 +175,7 @@ impl<'t> Notes<'t> {
                 (None, None) => fault.expected(match all_nearest(entry.key, keys.names())[..] {
                     // It stands there already, as a table of which there may be several.
                     [near] => format!("nearest: `{near}`"),
-                    _ => listed("its keys: ", keys),
+                    _ => keys.within(entry.key).unwrap_or_else(|| listed("its keys: ", keys)),
                 }),
             };
             self.structural(fault);

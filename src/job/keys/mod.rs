@@ -60,6 +60,25 @@ impl Keys {
         self.key(name).is_none().then_some(*key)
     }
 
+    /// Where a key belongs that one of its own tables has, or how it is written: `discharge = { pressure = ... }` for
+    /// `discharge_pressure`.
+    pub(super) fn within(&self, name: &str) -> Option<String> {
+        let tables = || {
+            self.all.iter().filter_map(|key| match key.holds {
+                Holds::Table(keys) | Holds::Tables(keys) => Some((key.name, keys)),
+                _ => None,
+            })
+        };
+        let has = tables().find(|(_, keys)| keys.key(name).is_some());
+        let joined = |(outer, keys): (&str, &Keys)| {
+            let inner = name.strip_prefix(outer)?.strip_prefix('_')?;
+            keys.key(inner).map(|_| format!("write {outer} = {{ {inner} = ... }}"))
+        };
+        has.map(|(_, keys)| format!("it belongs in {}", keys.place))
+            .or_else(|| tables().find_map(joined))
+            .or_else(|| tables().filter(|_| self.apart).find_map(|(_, keys)| keys.within(name)))
+    }
+
     /// The table where a key belongs that is none of these; none of those that are apart.
     pub(super) fn home(&self, key: &str) -> Option<&'static Keys> {
         TABLES.iter().copied().filter(|_| !self.apart).find(|other| other.key(key).is_some())
