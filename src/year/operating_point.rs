@@ -92,8 +92,8 @@ impl OperatingPoint {
         })
     }
 
-    /// By how much another point is off at most, relative or of the scale of a quantity.
-    pub(super) fn off(&self, other: &Self) -> f64 {
+    /// Whether nothing of another point is off by more than this, relative or of the scale of a quantity.
+    pub(super) fn within(&self, other: &Self, error: f64) -> bool {
         let relative: [Quantity; 8] = [
             |point| point.capacity,
             |point| point.power,
@@ -112,8 +112,7 @@ impl OperatingPoint {
             (|point| point.flooded_share, SHARE),
         ];
         let relative = relative.into_iter().map(|of| (of, of(self)));
-        let off = |(of, scale): (Quantity, f64)| ((of(other) - of(self)) / scale).abs();
-        relative.chain(scaled).map(off).fold(0.0, f64::max)
+        relative.chain(scaled).all(|(of, scale): (Quantity, f64)| ((of(other) - of(self)) / scale).abs() <= error)
     }
 
     /// By how much the worse of the two demands on the liquid is met, K: what the valve needs, and `margin` before it.

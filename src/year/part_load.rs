@@ -5,6 +5,7 @@ use super::performance_map::{Column, Row};
 use super::stage::{Stage, Stages};
 use crate::solve::bracketed;
 use std::convert::Infallible;
+use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 /// Relative difference of two capacities below which what is interpolated does not tell which is more: what hangs on it is solved by
@@ -40,7 +41,7 @@ pub(super) struct Performance {
     /// For each stage, from the minimum up, how it runs at each temperature.
     stages: Arc<Vec<Vec<Solved>>>,
     best: Arc<Vec<Option<Best>>>,
-    /// Of a circuit of variable speed from the minimum share to the full.
+    /// Of a circuit of variable speed shares from the minimum to the full.
     rows: Arc<Vec<Row>>,
 }
 
@@ -177,13 +178,7 @@ impl Performance {
                 let part = (capacity - minimum.capacity) / (best.point.capacity - minimum.capacity);
                 let (from, to) = (minimum.stage.share, best.point.stage.share);
                 let about = column.share(capacity).unwrap_or(from + part * (to - from)).clamp(from, to);
-                solved_for(
-                    model,
-                    outdoor,
-                    capacity,
-                    [from, about, to].map(|share| Stage { share, ..best.point.stage }),
-                    start,
-                )
+                solved_for(model, outdoor, capacity, Stage { share: about, ..best.point.stage }, from..=to, start)
             })
         });
         found.map_or_else(|| self.stepped(at, &best, capacity), |point| [Some((point, 1.0)), None])
@@ -240,16 +235,16 @@ fn highest_share(model: &CircuitModel, outdoor: f64, minimum: Stage, full: Stage
     })
 }
 
-/// A capacity (W) solved for, between the minimum stage and the most, by secants from a start.
+/// A capacity (W) solved for, in a range of shares, by secants from about where it is.
 fn solved_for(
     model: &CircuitModel,
     outdoor: f64,
     capacity: f64,
-    [minimum, about, maximum]: [Stage; 3],
+    about: Stage,
+    range: RangeInclusive<f64>,
     start: &mut Start,
 ) -> Option<OperatingPoint> {
-    let range = minimum.share..=maximum.share;
-    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..minimum }, start);
+    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..about }, start);
     // About in proportion, for a first step.
     let (mut share, mut last) = (about.share, (0.0, -1.0));
     for _ in 0..MAXIMUM_STEPS {
@@ -267,6 +262,6 @@ fn solved_for(
     }
     // Rarely: a share at which a tube seals.
     let over = |share: f64| solved(share).map(|point| point.capacity / capacity - 1.0);
-    let share = bracketed(over, minimum.share, maximum.share, 1e-12).ok()?.x;
+    let share = bracketed(over, *range.start(), *range.end(), 1e-12).ok()?.x;
     solved(share).ok()
 }

@@ -151,7 +151,7 @@ fn along<'a>(
     let first_is_further = (of(first) - place).abs() > (of(last) - place).abs();
     let less = if first_is_further { &near[1..] } else { &near[..less.len() + 1] };
     let (point, rough) = (through(&near, of, place)?, through(less, of, place)?);
-    (less.len() > 1 && point.off(&rough) <= CURVED).then_some((point, rough))
+    (less.len() > 1 && point.within(&rough, CURVED)).then_some((point, rough))
 }
 
 /// What is between two points at a place of a quantity; none where that is not known.
