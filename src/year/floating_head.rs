@@ -3,6 +3,8 @@
 use super::operating_point::{CircuitModel, Start};
 use super::stage::Stages;
 use crate::job::{Circuit, HeadControl, Job};
+use crate::machine::MachineFault;
+use crate::solve::bracketed;
 use crate::units::Temperature;
 
 /// How near to the minimum temperature the search comes, K.
@@ -33,34 +35,22 @@ pub(super) fn holding(circuit: &Circuit, kelvin: f64) -> Circuit {
 pub(super) fn level(job: &Job, circuit: &Circuit, stages: &Stages, coldest: f64) -> Option<f64> {
     let held = held(circuit)?;
     let minimum = job.limit("float_minimum");
-    let feeds = |kelvin: f64| {
+    let needs = circuit.valve.minimum_drop.map_or(0.0, |drop| drop.value);
+    // Pressure drop over what the valve needs, of the stage that has least, Pa.
+    let spare = |kelvin: f64| -> Result<f64, MachineFault> {
         let floating = holding(circuit, kelvin);
-        CircuitModel::new(job, &floating).is_ok_and(|model| {
-            stages.steps.iter().all(|stage| {
-                let needs = circuit.valve.minimum_drop.map_or(0.0, |drop| drop.value);
-                model
-                    .solve(coldest, *stage, &mut Start::default())
-                    .is_ok_and(|point| point.valve - point.suction >= needs)
-            })
-        })
+        let (model, mut start) = (CircuitModel::new(job, &floating)?, Start::default());
+        let of_each = stages.steps.iter().map(|stage| {
+            model.solve(coldest, *stage, &mut start).map_or(-1.0 - needs, |point| point.valve - point.suction - needs)
+        });
+        Ok(of_each.fold(f64::INFINITY, f64::min))
     };
     if held <= minimum + NEAR {
         return None;
     }
-    if feeds(minimum) {
+    if spare(minimum).is_ok_and(|spare| spare >= 0.0) {
         return Some(minimum);
     }
-    if !feeds(held) {
-        return None;
-    }
-    let (mut starves, mut feeding) = (minimum, held);
-    while feeding - starves > NEAR {
-        let middle = 0.5 * (starves + feeding);
-        if feeds(middle) {
-            feeding = middle;
-        } else {
-            starves = middle;
-        }
-    }
+    let feeding = bracketed(spare, minimum, held, 0.25 * NEAR).ok()?.x + 0.5 * NEAR;
     (held - feeding > NEAR).then_some(feeding)
 }

@@ -11,6 +11,8 @@ use crate::units::Pressure;
 pub struct OperatingPoint {
     /// The stage.
     pub stage: Stage,
+    /// Outdoor temperature.
+    pub outdoor: f64,
     /// Cooling capacity.
     pub capacity: f64,
     /// Power of the compressors.
@@ -40,7 +42,7 @@ pub struct OperatingPoint {
 }
 
 /// A quantity of an operating point.
-type Quantity = fn(&OperatingPoint) -> f64;
+pub(super) type Quantity = fn(&OperatingPoint) -> f64;
 
 impl OperatingPoint {
     /// Whether the head control acts.
@@ -65,12 +67,15 @@ impl OperatingPoint {
         Near { evaporating: self.evaporating, condensing: self.condensing, discharge: self.discharge }
     }
 
-    /// On the line to another point, a part of the way; what has no value between is of the nearer.
-    pub(super) fn between(&self, other: &Self, part: f64) -> Self {
-        let nearer = if part < 0.5 { self } else { other };
-        let mix = |of: fn(&Self) -> f64| of(self) + part * (of(other) - of(self));
-        Self {
-            stage: Stage { share: mix(|point| point.stage.share), ..nearer.stage },
+    /// Points each with its weight; what has no value between is of the weightiest.
+    pub(super) fn weighted(points: &[&Self], weights: &[f64]) -> Option<Self> {
+        let of_each = || points.iter().copied().zip(weights);
+        let (most, _) = of_each().max_by(|(_, a), (_, b)| a.total_cmp(b))?;
+        // What is the same for all stays just that.
+        let mix = |of: Quantity| of_each().fold(of(most), |sum, (point, weight)| sum + weight * (of(point) - of(most)));
+        Some(Self {
+            stage: Stage { share: mix(|point| point.stage.share), ..most.stage },
+            outdoor: mix(|point| point.outdoor),
             capacity: mix(|point| point.capacity),
             power: mix(|point| point.power),
             evaporating: mix(|point| point.evaporating),
@@ -81,10 +86,10 @@ impl OperatingPoint {
             spare: mix(|point| point.spare),
             air_share: mix(|point| point.air_share),
             flooded_share: mix(|point| point.flooded_share),
-            feed: Feed { valve: mix(|point| point.feed.valve), line: mix(|point| point.feed.line), ..nearer.feed },
-            oil: nearer.oil.map(|(_, run)| (mix(|point| point.oil.map_or(1.0, |(ratio, _)| ratio)), run)),
-            ..*nearer
-        }
+            feed: Feed { valve: mix(|point| point.feed.valve), line: mix(|point| point.feed.line), ..most.feed },
+            oil: most.oil.map(|(_, run)| (mix(|point| point.oil.map_or(1.0, |(ratio, _)| ratio)), run)),
+            ..*most
+        })
     }
 
     /// Whether nothing of another point is off by more than this, relative or of the scale of a quantity.
@@ -158,7 +163,12 @@ const SUBCOOLING: f64 = 300.0;
 /// What a valve has to spare is good to a share of this.
 const VALVE_SPARE: f64 = 10.0;
 /// So is what the head control leaves of the air or floods of the coil, which enters only into the energy of the fans.
-const SHARE: f64 = 10.0;
+const SHARE: f64 = 2.0;
+
+/// What is drawn may be off by so many times what it is off a rougher drawing.
+const MARGIN: f64 = 4.0;
+/// Subcooling is then good to a share of this, K.
+const LIQUID_SCALE: f64 = 30.0;
 
 /// A circuit ready for its year.
 pub(super) struct CircuitModel<'a> {
@@ -210,6 +220,7 @@ impl<'a> CircuitModel<'a> {
         let left = Left::of(self.circuitry.circuit, self.circuitry.fluid, inlet, liquid)?;
         Ok(OperatingPoint {
             stage: Stage { share: condition.share, bypass: condition.bypass },
+            outdoor: condition.outdoor,
             capacity: balance.capacity,
             power: balance.running.power,
             evaporating: balance.evaporating,
@@ -246,27 +257,15 @@ impl<'a> CircuitModel<'a> {
         point.oil.is_some_and(|(ratio, _)| ratio < self.oil_lift)
     }
 
-    /// What of an operating point is counted.
-    fn counts(&self, point: &OperatingPoint) -> [bool; 5] {
-        let near_cutout = self.near_cutout.is_some_and(|near| point.discharge > near);
-        [!self.stays_on(point), near_cutout, point.starved, self.flashes(point), self.drops_oil(point)]
-    }
-
-    /// Whether two are counted alike.
-    pub fn counted_alike(&self, a: &Solved, b: &Solved) -> bool {
-        match (a, b) {
-            (Ok(a), Ok(b)) => self.counts(a) == self.counts(b),
-            (a, b) => a.err() == b.err(),
-        }
-    }
-
-    /// Whether an operating point is so near to what is counted that an error of this size, relative or of the scale of a
-    /// quantity, could change the count.
-    pub fn near_a_threshold(&self, point: &OperatingPoint, error: f64) -> bool {
-        let near = |value: f64, threshold: f64, scale: f64| (value - threshold).abs() <= error * scale;
-        let pressures = self.cutout.into_iter().chain(self.near_cutout);
-        pressures.into_iter().any(|threshold| near(point.discharge, threshold, threshold))
-            || near(self.liquid_left(point), -LIQUID_SLACK, SUBCOOLING)
-            || point.oil.is_some_and(|(ratio, _)| near(ratio, self.oil_lift, self.oil_lift))
+    /// Whether a point is so near to what is counted that the count could change by some times what a rougher one is off, and by an
+    /// error more, relative or of 30 K.
+    pub fn near_a_threshold(&self, point: &OperatingPoint, rough: &OperatingPoint, error: f64) -> bool {
+        let near = |value: f64, rough: f64, threshold: f64, scale: f64| {
+            (value - threshold).abs() <= MARGIN * (value - rough).abs() + error * scale
+        };
+        let mut pressures = self.cutout.into_iter().chain(self.near_cutout);
+        pressures.any(|threshold| near(point.discharge, rough.discharge, threshold, threshold))
+            || near(self.liquid_left(point), self.liquid_left(rough), -LIQUID_SLACK, LIQUID_SCALE)
+            || point.oil.zip(rough.oil).is_some_and(|(a, b)| near(a.0, b.0, self.oil_lift, self.oil_lift))
     }
 }

@@ -1,23 +1,25 @@
 //! A circuit over its year: what it can give at each outdoor temperature, and how it runs for a part of that.
 
 use super::operating_point::{Cause, CircuitModel, OperatingPoint, Solved, Start};
-use super::performance_map::{at_capacity, at_each};
+use super::performance_map::{Column, Row};
 use super::stage::{Stage, Stages};
 use crate::solve::bracketed;
 use std::convert::Infallible;
+use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 /// Relative difference of two capacities below which what is interpolated does not tell which is more: what hangs on it is solved by
 /// itself.
-pub(super) const CLOSE: f64 = 2e-4;
+pub(super) const CLOSE: f64 = 5e-5;
 /// Parts, between whose ends a circuit of variable speed is solved, of the range from the minimum share to the full.
-const SHARES: u32 = 12;
+const SHARES: u32 = 8;
 /// Steps in the search for a share.
 const MAXIMUM_STEPS: u32 = 12;
 /// Share of the capacity within which two are the same.
 const SAME: f64 = 1e-12;
-/// Relative difference of a capacity from what is asked, where its share is solved for.
+/// Relative difference of a capacity from what is asked, where its share is solved for: near to what is counted, and elsewhere.
 const SOLVED: f64 = 1e-9;
+const NEARLY: f64 = 1e-4;
 
 /// What is asked of a circuit: at the temperature of that number a share of its capacity there.
 pub(super) type Demand = (usize, f64);
@@ -39,21 +41,24 @@ pub(super) struct Performance {
     /// For each stage, from the minimum up, how it runs at each temperature.
     stages: Arc<Vec<Vec<Solved>>>,
     best: Arc<Vec<Option<Best>>>,
-    /// Of a circuit of variable speed the same for shares between the last two stages.
-    shares: Arc<Vec<Vec<Solved>>>,
+    /// Of a circuit of variable speed shares from the minimum to the full.
+    rows: Arc<Vec<Row>>,
 }
 
 impl Performance {
     /// Of a circuit at temperatures from the hottest down, K.
     pub fn new(model: &CircuitModel, stages: &Stages, temperatures: &[f64]) -> Self {
-        let each = |stage: &Stage| at_each(model, *stage, temperatures);
-        let between = |(minimum, full): (Stage, Stage)| {
+        let row = |stage: &Stage| Row::new(model, *stage, temperatures);
+        let mut rows: Vec<Row> = stages.steps.iter().map(row).collect();
+        let each = |(stage, row): (&Stage, &Row)| row.at_each(model, *stage, temperatures);
+        let solved = stages.steps.iter().zip(&rows).map(each).collect();
+        let rows = stages.between().zip(rows.pop()).zip(rows.pop()).map(|(((minimum, full), of_full), of_minimum)| {
             let part = |number: u32| f64::from(number) / f64::from(SHARES);
             let share = |number: u32| minimum.share + part(number) * (full.share - minimum.share);
-            (1..SHARES).map(|number| each(&Stage { share: share(number), ..full })).collect()
-        };
-        let shares = stages.between().map(between).unwrap_or_default();
-        Self::of(model, stages, temperatures, stages.steps.iter().map(each).collect(), shares)
+            let between = (1..SHARES).map(|number| row(&Stage { share: share(number), ..full }));
+            std::iter::once(of_minimum).chain(between).chain([of_full]).collect()
+        });
+        Self::of(model, stages, temperatures, solved, rows.unwrap_or_default())
     }
 
     fn of(
@@ -61,10 +66,10 @@ impl Performance {
         stages: &Stages,
         temperatures: &[f64],
         solved: Vec<Vec<Solved>>,
-        shares: Vec<Vec<Solved>>,
+        rows: Vec<Row>,
     ) -> Self {
         let best = temperatures.iter().enumerate().map(|(at, outdoor)| best(model, stages, &solved, at, *outdoor));
-        Self { best: Arc::new(best.collect()), stages: Arc::new(solved), shares: Arc::new(shares) }
+        Self { best: Arc::new(best.collect()), stages: Arc::new(solved), rows: Arc::new(rows) }
     }
 
     /// The same with each temperature, and later each share, solved by itself.
@@ -137,14 +142,18 @@ impl Performance {
             demands.iter().enumerate().filter_map(|(hour, demand)| Some((hour, (*demand)?))).collect();
         order.sort_by(|(_, a), (_, b)| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
         let (mut start, mut last) = (Start::default(), None);
-        for (hour, demand) in order {
-            let operation = match last {
-                Some((same, operation)) if same == demand => operation,
-                _ => self.at(model, stages, temperatures, demand, &mut start),
-            };
-            last = Some((demand, operation));
-            if let Some(slot) = operations.get_mut(hour) {
-                *slot = operation;
+        for of_one in order.chunk_by(|(_, a), (_, b)| a.0 == b.0) {
+            let Some(outdoor) = of_one.first().and_then(|(_, demand)| temperatures.get(demand.0)) else { continue };
+            let column = Column::new(&self.rows, *outdoor);
+            for (hour, demand) in of_one {
+                let operation = match last {
+                    Some((same, operation)) if same == *demand => operation,
+                    _ => self.at(model, stages, (&column, *outdoor), *demand, &mut start),
+                };
+                last = Some((*demand, operation));
+                if let Some(slot) = operations.get_mut(*hour) {
+                    *slot = operation;
+                }
             }
         }
         operations
@@ -154,33 +163,25 @@ impl Performance {
         &self,
         model: &CircuitModel,
         stages: &Stages,
-        temperatures: &[f64],
+        (column, outdoor): (&Column, f64),
         (at, share): Demand,
         start: &mut Start,
     ) -> Operation {
-        let (Some(best), Some(outdoor)) = (self.best.get(at).copied().flatten(), temperatures.get(at)) else {
-            return Operation::default();
-        };
+        let Some(best) = self.best.get(at).copied().flatten() else { return Operation::default() };
         if share >= 1.0 - SAME {
             return [Some((best.point, 1.0)), None];
         }
         let capacity = share * best.point.capacity;
-        let minimum = stages.between().and_then(|_| self.stage(self.stages.len().checked_sub(2)?, at).copied());
-        match minimum {
-            Some(minimum) if minimum.capacity < capacity => {
-                let rows = self.shares.iter().filter_map(|row| row.get(at)?.as_ref().ok());
-                let rows = rows.filter(|point| point.stage.share < best.point.stage.share);
-                let points: Vec<&OperatingPoint> = std::iter::once(&minimum).chain(rows).chain([&best.point]).collect();
-                let found = at_capacity(model, &points, capacity).or_else(|| {
-                    let part = (capacity - minimum.capacity) / (best.point.capacity - minimum.capacity);
-                    let (from, to) = (minimum.stage.share, best.point.stage.share);
-                    let stage = |share: f64| Stage { share, ..best.point.stage };
-                    solved_for(model, *outdoor, capacity, [from, from + part * (to - from), to].map(stage), start)
-                });
-                found.map_or_else(|| self.stepped(at, &best, capacity), |point| [Some((point, 1.0)), None])
-            }
-            _ => self.stepped(at, &best, capacity),
-        }
+        let minimum = stages.between().and_then(|_| self.stage(self.stages.len().checked_sub(2)?, at));
+        let found = minimum.filter(|minimum| minimum.capacity < capacity).and_then(|minimum| {
+            column.at_capacity(model, capacity).or_else(|| {
+                let part = (capacity - minimum.capacity) / (best.point.capacity - minimum.capacity);
+                let (from, to) = (minimum.stage.share, best.point.stage.share);
+                let about = column.share(capacity).unwrap_or(from + part * (to - from)).clamp(from, to);
+                solved_for(model, outdoor, capacity, Stage { share: about, ..best.point.stage }, from..=to, start)
+            })
+        });
+        found.map_or_else(|| self.stepped(at, &best, capacity), |point| [Some((point, 1.0)), None])
     }
 
     /// The stage that gives at least what is asked and the one that gives less; on and off where even the minimum gives more.
@@ -234,42 +235,33 @@ fn highest_share(model: &CircuitModel, outdoor: f64, minimum: Stage, full: Stage
     })
 }
 
-/// The share at which a circuit gives a capacity, by secants from `start`; none where it does not come within `tolerance`.
-fn share_giving(capacity: f64, start: f64, tolerance: f64, mut gives: impl FnMut(f64) -> Option<f64>) -> Option<f64> {
-    let mut over = |share: f64| gives(share).map(|gives| gives / capacity - 1.0);
-    let (mut last, mut over_last) = (start, over(start)?);
-    // About in proportion, for a first step.
-    let mut share = start / (1.0 + over_last);
-    for _ in 0..MAXIMUM_STEPS {
-        if over_last.abs() <= tolerance {
-            return Some(last);
-        }
-        let over_now = over(share)?;
-        let next = share - over_now * (share - last) / (over_now - over_last);
-        (last, over_last, share) = (share, over_now, next.clamp(0.5 * share, 2.0 * share));
-    }
-    None
-}
-
-/// A capacity (W) solved for, between the minimum stage and the most, from a start.
+/// A capacity (W) solved for, in a range of shares, by secants from about where it is.
 fn solved_for(
     model: &CircuitModel,
     outdoor: f64,
     capacity: f64,
-    [minimum, about, maximum]: [Stage; 3],
+    about: Stage,
+    range: RangeInclusive<f64>,
     start: &mut Start,
 ) -> Option<OperatingPoint> {
-    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..minimum }, start);
-    let mut last = None;
-    let share = share_giving(capacity, about.share, SOLVED, |share| {
-        last = solved(share).ok();
-        last.map(|point| point.capacity)
-    });
-    if share.is_some_and(|share| (minimum.share..=maximum.share).contains(&share)) {
-        return last;
+    let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..about }, start);
+    // About in proportion, for a first step.
+    let (mut share, mut last) = (about.share, (0.0, -1.0));
+    for _ in 0..MAXIMUM_STEPS {
+        let Ok(point) = solved(share) else { break };
+        let over = point.capacity / capacity - 1.0;
+        let nearly = over.abs() <= NEARLY && !model.near_a_threshold(&point, &point, 10.0 * NEARLY);
+        if nearly || over.abs() <= SOLVED {
+            if range.contains(&share) {
+                return Some(point);
+            }
+            break;
+        }
+        let next = share - over * (share - last.0) / (over - last.1);
+        (last, share) = ((share, over), next.clamp(0.5 * share, 2.0 * share));
     }
     // Rarely: a share at which a tube seals.
     let over = |share: f64| solved(share).map(|point| point.capacity / capacity - 1.0);
-    let share = bracketed(over, minimum.share, maximum.share, 1e-12).ok()?.x;
+    let share = bracketed(over, *range.start(), *range.end(), 1e-12).ok()?.x;
     solved(share).ok()
 }

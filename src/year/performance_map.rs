@@ -1,118 +1,175 @@
 //! How a circuit runs over the temperatures and shares of its year.
 //!
-//! A stage is solved at a few temperatures and interpolated between two where both and one between them are counted alike and the one
-//! between lies where the line from one to the other has it; elsewhere (a kink where the head control begins to act, a riser that seals,
-//! a threshold) the range is halved, down to single temperatures. Over shares a cubic goes through the four nearest, or a parabola from
-//! either side to where one regime of the head control gives way to the next.
+//! A stage is solved at a few temperatures, and a polynomial goes through the nearest of one regime of the head control; where one regime
+//! gives way to the next, those of both are drawn on to where they meet. Where the polynomial through a point less is off (a riser that
+//! seals, a liquid line that flashes) the range is halved, down to single temperatures. Over shares it is the same at a capacity.
 
-use super::operating_point::{CircuitModel, OperatingPoint, Solved, Start};
+use super::operating_point::{CircuitModel, OperatingPoint, Quantity, Solved, Start};
 use super::stage::Stage;
+use crate::solve::lagrange;
 
-/// How far a solved point may be from the line that is drawn past it, relative or of the scale of a quantity. What is then drawn in
-/// two halves is about a fourth of that off.
-const BENT: f64 = 2e-4;
-/// No line is drawn further than this, K.
-const WIDEST: f64 = 10.0;
-/// How far a polynomial may be from the one through a point less.
+/// The first temperatures are so far apart, K; a regime is drawn no further beyond its last.
+const APART: f64 = 7.0;
+/// Points through which a polynomial goes.
+const POINTS: usize = 5;
+/// How far it may be from the one through a point less, relative or of the scale of a quantity.
 const CURVED: f64 = 5e-4;
-/// Error of what is interpolated over shares, and of what is drawn to where one regime gives way to the next; what may be counted
-/// otherwise for it is solved by itself.
-const SHARE_ERROR: f64 = 2e-4;
-const GIVING_WAY: f64 = 1e-3;
+/// How far what is drawn may be off in any case, relative or of 30 K of subcooling: less than the slack of what is counted.
+const LEAST: f64 = 1.5e-5;
 
-struct Curve<'a> {
-    model: &'a CircuitModel<'a>,
-    stage: Stage,
-    temperatures: &'a [f64],
-    solved: Vec<Solved>,
-    start: Start,
-}
+/// A stage as solved at a few temperatures, from the hottest down.
+#[derive(Clone, Debug)]
+pub(super) struct Row(Vec<(f64, Solved)>);
 
-/// A stage at each temperature, of a list in order.
-pub(super) fn at_each(model: &CircuitModel, stage: Stage, temperatures: &[f64]) -> Vec<Solved> {
-    let Some((first, rest)) = temperatures.split_first() else { return Vec::new() };
-    let mut start = Start::default();
-    let solved = vec![model.solve(*first, stage, &mut start); temperatures.len()];
-    let mut curve = Curve { model, stage, temperatures, solved, start };
-    curve.solve(rest.len());
-    curve.fill(0, rest.len());
-    curve.solved
-}
+/// What is drawn, and the same through a point less.
+type Drawn<T> = (T, T);
 
-impl Curve<'_> {
-    fn solve(&mut self, at: usize) {
-        self.solved[at] = self.model.solve(self.temperatures[at], self.stage, &mut self.start);
+impl Row {
+    /// Of a stage at temperatures from the hottest down, K.
+    pub fn new(model: &CircuitModel, stage: Stage, temperatures: &[f64]) -> Self {
+        let mut start = Start::default();
+        let mut row = Self(Vec::new());
+        for (number, outdoor) in temperatures.iter().enumerate() {
+            if row.0.last().is_none_or(|(last, _)| last - outdoor >= APART) || number + 1 == temperatures.len() {
+                row.0.push((*outdoor, model.solve(*outdoor, stage, &mut start)));
+            }
+        }
+        let number = |outdoor: f64| temperatures.partition_point(|temperature| *temperature > outdoor);
+        let mut at = 0;
+        while let Some([(a, hotter), (b, _)]) = row.0.get(at..at + 2) {
+            let (from, to) = (number(*a), number(*b));
+            let middle = from.midpoint(to);
+            let known = |at: usize| temperatures.get(at).is_some_and(|outdoor| row.at(*outdoor).is_some());
+            if middle == from || [from + 1, middle, to - 1].into_iter().all(known) {
+                at += 1;
+            } else if let Some(outdoor) = temperatures.get(middle) {
+                start.near = hotter.as_ref().ok().map(OperatingPoint::near).or(start.near);
+                row.0.insert(at + 1, (*outdoor, model.solve(*outdoor, stage, &mut start)));
+            }
+        }
+        row
     }
 
-    /// What a line between two temperatures has at another.
-    fn drawn(&self, from: usize, to: usize, at: usize) -> Solved {
-        let [a, b, x] = [from, to, at].map(|number| self.temperatures[number]);
-        Ok(self.solved[from]?.between(&self.solved[to]?, (x - a) / (b - a)))
-    }
-
-    /// Fills what is between two temperatures that are solved.
-    fn fill(&mut self, from: usize, to: usize) {
-        let middle = from.midpoint(to);
-        if middle == from {
-            return;
-        }
-        let drawn = self.drawn(from, to, middle);
-        if let Ok(drawn) = &drawn {
-            self.start.near = Some(drawn.near());
-        }
-        self.solve(middle);
-        let [a, b, between] = [from, to, middle].map(|number| &self.solved[number]);
-        let straight = match (between, drawn) {
-            (Ok(point), Ok(drawn)) => point.within(&drawn, BENT),
-            (between, drawn) => between.is_err() && drawn.is_err(),
+    /// At each temperature; what may be counted otherwise than it is drawn is solved by itself.
+    pub fn at_each(&self, model: &CircuitModel, stage: Stage, temperatures: &[f64]) -> Vec<Solved> {
+        let mut start = Start::default();
+        let each = |outdoor: &f64| match self.at(*outdoor) {
+            Some((Ok(point), Ok(rough))) if !model.near_a_threshold(&point, &rough, LEAST) => Ok(point),
+            Some((Err(cause), _)) => Err(cause),
+            _ => model.solve(*outdoor, stage, &mut start),
         };
-        let near = self.temperatures[from] - self.temperatures[to] <= WIDEST;
-        if straight && near && self.model.counted_alike(a, b) && self.model.counted_alike(a, between) {
-            for (from, to) in [(from, middle), (middle, to)] {
-                for at in from + 1..to {
-                    self.solved[at] = self.drawn(from, to, at);
+        temperatures.iter().map(each).collect()
+    }
+
+    fn points(&self) -> impl Iterator<Item = &OperatingPoint> + Clone {
+        self.0.iter().filter_map(|(_, solved)| solved.as_ref().ok())
+    }
+
+    /// At a temperature; none where it is not known.
+    fn at(&self, outdoor: f64) -> Option<Drawn<Solved>> {
+        let next = self.0.partition_point(|(temperature, _)| *temperature > outdoor);
+        match self.0.get(next.saturating_sub(1)..=next)? {
+            [.., (temperature, solved)] if temperature.total_cmp(&outdoor).is_eq() => Some((*solved, *solved)),
+            [(_, Ok(a)), (_, Ok(b))] => {
+                let (point, rough) = between([a, b], self.points(), |point| point.outdoor, outdoor)?;
+                Some((Ok(point), Ok(rough)))
+            }
+            [(_, Err(a)), (_, Err(b))] if a == b => Some((Err(*a), Err(*b))),
+            _ => None,
+        }
+    }
+}
+
+/// The rows of a circuit at a temperature.
+pub(super) struct Column {
+    /// How each runs, at rising shares.
+    points: Vec<OperatingPoint>,
+    /// The same, and what each has of another regime of the head control that is near.
+    regimes: Vec<OperatingPoint>,
+}
+
+impl Column {
+    pub fn new(rows: &[Row], outdoor: f64) -> Self {
+        let mut column = Self { points: Vec::new(), regimes: Vec::new() };
+        for row in rows {
+            let Some((Ok(point), _)) = row.at(outdoor) else { continue };
+            let mut regimes = vec![&point];
+            for other in row.points().filter(|other| (other.outdoor - outdoor).abs() < APART) {
+                if regimes.iter().all(|regime| !other.in_the_regime_of(regime)) {
+                    regimes.push(other);
+                    let drawn = along(other, row.points(), |point| point.outdoor, outdoor);
+                    column.regimes.extend(drawn.map(|(point, _)| point));
                 }
             }
-        } else {
-            self.fill(from, middle);
-            self.fill(middle, to);
+            column.regimes.push(point);
+            column.points.push(point);
         }
+        column
+    }
+
+    /// The point that gives a capacity (W); none where it is to be solved by itself.
+    pub fn at_capacity(&self, model: &CircuitModel, capacity: f64) -> Option<OperatingPoint> {
+        let next = self.points.iter().position(|point| point.capacity >= capacity)?;
+        let ends = [self.points.get(next.checked_sub(1)?)?, self.points.get(next)?];
+        let (point, rough) = between(ends, self.regimes.iter(), |point| point.capacity, capacity)?;
+        (!model.near_a_threshold(&point, &rough, LEAST)).then_some(point)
+    }
+
+    /// About the share that gives a capacity (W).
+    pub fn share(&self, capacity: f64) -> Option<f64> {
+        let near = nearest(self.points.iter(), |point| point.capacity, capacity);
+        through(&near, |point| point.capacity, capacity).map(|point| point.stage.share)
     }
 }
 
-/// What a polynomial through points has at a capacity (W), by Neville's rule.
-fn through(points: &[&OperatingPoint], capacity: f64) -> Option<OperatingPoint> {
-    let ((first, after), (last, before)) = (points.split_first()?, points.split_last()?);
-    if after.is_empty() {
-        return Some(**first);
-    }
-    let part = (capacity - first.capacity) / (last.capacity - first.capacity);
-    Some(through(before, capacity)?.between(&through(after, capacity)?, part))
+/// The points, of some in order, nearest to a place of a quantity.
+fn nearest<'a>(points: impl Iterator<Item = &'a OperatingPoint>, of: Quantity, place: f64) -> Vec<&'a OperatingPoint> {
+    let mut near: Vec<&OperatingPoint> = points.collect();
+    let falls = near.first().zip(near.last()).is_some_and(|(first, last)| of(first) > of(last));
+    let next = near.partition_point(|point| (of(point) > place) == falls);
+    let from = next.saturating_sub(POINTS / 2).min(near.len().saturating_sub(POINTS));
+    near.drain(..from);
+    near.truncate(POINTS);
+    near
 }
 
-/// The point that gives a capacity (W), from points at rising shares at the same temperature; none where it is to be solved by itself.
-pub(super) fn at_capacity(model: &CircuitModel, points: &[&OperatingPoint], capacity: f64) -> Option<OperatingPoint> {
-    let (below, above) = points.split_at_checked(points.iter().position(|point| point.capacity >= capacity)?)?;
-    let (a, b) = (*below.last()?, *above.first()?);
-    // The nearest first.
-    let below: Vec<&OperatingPoint> =
-        below.iter().rev().take_while(|point| point.in_the_regime_of(a)).take(3).copied().collect();
-    let above: Vec<&OperatingPoint> =
-        above.iter().take_while(|point| point.in_the_regime_of(b)).take(3).copied().collect();
-    let (error, (rough, point)) = if a.in_the_regime_of(b) {
-        let of_below = below.len().min(4 - above.len().min(2));
-        let near: Vec<&OperatingPoint> = below.into_iter().take(of_below).rev().chain(above).take(4).collect();
-        (SHARE_ERROR, (through(near.get(..3)?, capacity)?, through(near.get(..4)?, capacity)?))
-    } else {
-        let along =
-            |points: &[&OperatingPoint]| Some((through(points.get(..2)?, capacity)?, through(points, capacity)?));
-        let (below, above) = (along(&below)?, along(&above)?);
-        if a.starved != b.starved || a.condenses_as(&below.1) == b.condenses_as(&above.1) {
-            return None;
-        }
-        // Held from the minimum air up, or up to where the coil alone takes over.
-        (GIVING_WAY, if (above.1.condensing > below.1.condensing) == b.controlled() { below } else { above })
-    };
-    let settled = rough.within(&point, CURVED) && model.counted_alike(&Ok(rough), &Ok(point));
-    (settled && !model.near_a_threshold(&point, error)).then_some(point)
+/// What the polynomial through points has at a place of a quantity.
+fn through(points: &[&OperatingPoint], of: Quantity, place: f64) -> Option<OperatingPoint> {
+    let places: Vec<f64> = points.iter().map(|point| of(point)).collect();
+    OperatingPoint::weighted(points, &lagrange(&places, place))
+}
+
+/// What the regime of a point has at a place of a quantity; none where it bends too much.
+fn along<'a>(
+    like: &OperatingPoint,
+    points: impl Iterator<Item = &'a OperatingPoint>,
+    of: Quantity,
+    place: f64,
+) -> Option<Drawn<OperatingPoint>> {
+    let near = nearest(points.filter(|point| point.in_the_regime_of(like)), of, place);
+    let [first, less @ .., last] = &near[..] else { return None };
+    let first_is_further = (of(first) - place).abs() > (of(last) - place).abs();
+    let less = if first_is_further { &near[1..] } else { &near[..less.len() + 1] };
+    let (point, rough) = (through(&near, of, place)?, through(less, of, place)?);
+    (less.len() > 1 && point.within(&rough, CURVED)).then_some((point, rough))
+}
+
+/// What is between two points at a place of a quantity; none where that is not known.
+fn between<'a>(
+    [a, b]: [&OperatingPoint; 2],
+    points: impl Iterator<Item = &'a OperatingPoint> + Clone,
+    of: Quantity,
+    place: f64,
+) -> Option<Drawn<OperatingPoint>> {
+    let from_a = along(a, points.clone(), of, place)?;
+    if a.in_the_regime_of(b) {
+        return Some(from_a);
+    }
+    let from_b = along(b, points, of, place)?;
+    if a.starved != b.starved || a.condenses_as(&from_a.0) == b.condenses_as(&from_b.0) {
+        return None;
+    }
+    // Held from the minimum air up, or up to where the coil alone takes over.
+    let hotter = if a.condensing > b.condensing { a } else { b };
+    Some(if (from_a.0.condensing > from_b.0.condensing) == hotter.controlled() { from_b } else { from_a })
 }
