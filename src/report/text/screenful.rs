@@ -4,14 +4,39 @@ use crate::job::{Code, Job};
 use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::remedies::{Change, Remedy, Whole};
 use crate::report::answer::Answer;
+use crate::report::change::brief_steps;
 use crate::report::first::{First, Row, Unjudged, charges};
-use crate::report::remedy::{brief_steps, left};
+use crate::report::remedy::left;
 use crate::report::row::{brief_place, found};
 use crate::rules::Verdict;
 use crate::units::words::and;
+use std::fmt::Write as _;
 
-/// More failures than a screen takes stand among the findings.
-const ROWS: usize = 12;
+/// Lines of a screen of at least [`DESK`] columns, which what stands first keeps to where it can.
+const LINES: usize = 24;
+const DESK: usize = 80;
+
+/// What a first screenful has room for.
+#[derive(Clone, Copy)]
+pub(crate) struct Room {
+    /// Rows of what fails; more stand among the findings.
+    rows: usize,
+    /// Steps of the whole remedy; more are told by `remedy`.
+    steps: usize,
+    /// Whether the circuits of a plant stand there, or below it.
+    circuits: bool,
+}
+
+/// From all there is to what always fits.
+const ROOMS: [Room; 7] = [
+    Room { rows: 12, steps: usize::MAX, circuits: true },
+    Room { rows: 12, steps: 8, circuits: true },
+    Room { rows: 9, steps: 8, circuits: true },
+    Room { rows: 12, steps: 8, circuits: false },
+    Room { rows: 9, steps: 6, circuits: false },
+    Room { rows: 7, steps: 4, circuits: false },
+    Room { rows: 4, steps: 3, circuits: false },
+];
 
 /// So many of what was not judged are named; of more, one less and how many there are.
 const NAMED: usize = 6;
@@ -22,23 +47,43 @@ const TABLE: usize = 60;
 /// Where the text after a label begins.
 const LABEL: usize = 12;
 
+/// Writes what stands first with as much as a screen has room for, and says how much; narrow, or not set here, all of it.
+pub(crate) fn fitted(sheet: &mut Sheet, write: impl Fn(&mut Sheet, Room)) -> Room {
+    let [all, .., least] = ROOMS;
+    let fits = |room: &Room| {
+        let mut trial = sheet.like();
+        write(&mut trial, *room);
+        trial.lines() <= LINES
+    };
+    let room = if sheet.width() < DESK { all } else { ROOMS.into_iter().find(fits).unwrap_or(least) };
+    write(sheet, room);
+    room
+}
+
 /// What stands first in the answer of `check`.
 pub(super) fn screenful(sheet: &mut Sheet, answer: &Answer, first: &First) {
-    title(sheet, answer);
-    counts(sheet, "", first);
-    failures(sheet, answer.job, first);
-    if let Some(found) = &answer.whole {
-        sheet.space();
-        whole(sheet, answer.job, first, found);
+    let room = fitted(sheet, |sheet, room| {
+        title(sheet, answer);
+        counts(sheet, "", first);
+        failures(sheet, answer.job, first, room);
+        if let Some(found) = &answer.whole {
+            sheet.space();
+            whole(sheet, answer.job, first, found, room);
+        }
+        if room.circuits {
+            circuits(sheet, answer);
+        }
+        if answer.whole.is_none() || answer.job.circuits.len() > 1 {
+            sheet.space();
+        }
+        close(sheet, answer.job, first);
+        charge(sheet, answer);
+        not_judged(sheet, first, &[]);
+        deference(sheet, answer.job);
+    });
+    if !room.circuits {
+        circuits(sheet, answer);
     }
-    circuits(sheet, answer);
-    if answer.whole.is_none() || answer.job.circuits.len() > 1 {
-        sheet.space();
-    }
-    close(sheet, answer.job, first);
-    charge(sheet, answer);
-    not_judged(sheet, first, &[]);
-    deference(sheet, answer.job);
 }
 
 /// The job's title, and what it runs with and in.
@@ -85,10 +130,10 @@ pub(super) fn counted(first: &First) -> String {
 }
 
 /// What fails, the gravest first; where nothing does, what is cautioned against.
-pub(crate) fn failures(sheet: &mut Sheet, job: &Job, first: &First) {
+pub(crate) fn failures(sheet: &mut Sheet, job: &Job, first: &First, room: Room) {
     let of = |verdict| first.rows.iter().filter(move |row| row.finding.verdict == verdict);
-    let verdict = if first.count(Verdict::Fail) > 0 { Verdict::Fail } else { Verdict::Caution };
-    let rows: Vec<&Row> = of(verdict).take(ROWS).collect();
+    let verdict = first.tabled();
+    let rows: Vec<&Row> = of(verdict).take(room.rows).collect();
     if rows.is_empty() {
         return;
     }
@@ -191,13 +236,15 @@ fn in_few_words(job: &Job, row: &Row, remedy: &Remedy) -> String {
         }
         place => place != here && !here.is_empty(),
     };
+    let place = place.trim_start_matches("unit ");
     let what = if named { format!("{place}: {what}") } else { what.clone() };
     if steps.len() == 1 { what } else { format!("{what}, {} more", steps.len() - 1) }
 }
 
 /// The whole remedy in a sentence.
-pub(crate) fn whole(sheet: &mut Sheet, job: &Job, first: &First, found: &Whole) {
-    let steps = brief_steps(job, &found.changes, true);
+pub(crate) fn whole(sheet: &mut Sheet, job: &Job, first: &First, found: &Whole, room: Room) {
+    let all = brief_steps(job, &found.changes, true);
+    let steps = all.get(..room.steps.min(all.len())).unwrap_or_default();
     let mut said = String::new();
     for (at, (place, what)) in steps.iter().enumerate() {
         // What is done at one place stands together.
@@ -211,6 +258,9 @@ pub(crate) fn whole(sheet: &mut Sheet, job: &Job, first: &First, found: &Whole) 
         };
         let place = if same || place == "head control" { String::new() } else { format!("{place} ") };
         said.extend([join, &place, what]);
+    }
+    if all.len() > steps.len() {
+        let _ = write!(said, "; {} more", all.len() - steps.len());
     }
     let left = left(found);
     let then = if left.is_empty() { String::new() } else { format!(" Still fails: {}.", and(&left)) };
@@ -333,7 +383,8 @@ pub(crate) fn deference(sheet: &mut Sheet, job: &Job) {
 }
 
 /// What `--full` adds.
-pub(crate) fn more(sheet: &mut Sheet, adds: &str) {
+pub(crate) fn more(sheet: &mut Sheet) {
     sheet.space();
-    sheet.styled(Hang::flush(0), style::QUIET, &format!("--full adds {adds}."));
+    let adds = "--full adds remedies, source titles, margins, tables, assumptions, cautions.";
+    sheet.styled(Hang::flush(0), style::QUIET, adds);
 }
