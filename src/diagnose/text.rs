@@ -228,14 +228,12 @@ pub fn text(job: &Job, answer: &Answer, width: usize) -> String {
 pub(crate) fn put(sheet: &mut Sheet, job: &Job, answer: &Answer) {
     let show = Show::of(job);
     let desk = sheet.width() >= DESK;
+    let (on, of) = answer.running;
+    let on = if (on - on.round()).abs() < 1e-9 { format!("{on:.0}") } else { format!("{on:.1}") };
+    let outdoors = show.units.temperature(answer.outdoor);
+    let unit = if desk { "compressors" } else { "on" };
+    let head = format!("Circuit {}, {outdoors} outdoors, {on} of {of} {unit}", answer.circuit);
     if desk {
-        let (on, of) = answer.running;
-        let on = if (on - on.round()).abs() < 1e-9 { format!("{on:.0}") } else { format!("{on:.1}") };
-        let head = format!(
-            "Circuit {}, {} outdoors, {on} of {of} compressors",
-            answer.circuit,
-            show.units.temperature(answer.outdoor)
-        );
         sheet.paragraph(0, &head);
     }
     let paint = if answer.verdict == Verdict::Healthy { style::PASS } else { style::FAIL };
@@ -250,8 +248,12 @@ pub(crate) fn put(sheet: &mut Sheet, job: &Job, answer: &Answer) {
     }
     sheet.paragraph(0, CAUTION);
     told(sheet, answer);
+    sheet.space();
+    // On a phone the answer stands first.
+    if !desk {
+        sheet.paragraph(0, &head);
+    }
     if !answer.rows.is_empty() {
-        sheet.space();
         rows(sheet, &show, answer, desk);
     }
     details(sheet, answer, job);

@@ -92,12 +92,12 @@ pub(crate) fn whole(sheet: &mut Sheet, job: &Job, whole: &Whole) {
     let left = left(whole);
     let cautions = |rules: &[&'static str]| list(rules.iter().map(|rule| (*rule).to_owned()));
     let count = if steps.len() == 1 { "One change".to_owned() } else { format!("{} changes", steps.len()) };
-    let (then, look) = if left.is_empty() {
-        ("then no failures".to_owned(), style::PASS)
-    } else {
-        (format!("still fails: {}", cautions(&left)), style::FAIL)
+    let (then, look) = match left.as_slice() {
+        [] => (", then no failures".to_owned(), style::PASS),
+        [one] => (format!("; {one} still fails"), style::FAIL),
+        several => (format!("; {} still fail", cautions(several)), style::FAIL),
     };
-    sheet.styled(Hang::flush(0), look, &format!("{count}, {then}"));
+    sheet.styled(Hang::flush(0), look, &format!("{count}{then}"));
     sheet.space();
     let mut grid = Grid::new().column("", Align::Right).column("where", Align::Left).column("change", Align::Left);
     for (number, (place, what)) in steps.into_iter().enumerate() {
@@ -105,8 +105,12 @@ pub(crate) fn whole(sheet: &mut Sheet, job: &Job, whole: &Whole) {
     }
     sheet.table(1, &grid);
     sheet.space();
-    if !whole.effect.resolves.is_empty() {
-        sheet.labelled(0, "Resolves", style::STRONG, 10, &cautions(&whole.effect.resolves));
+    // Of a rule that fails at another place still, only some is resolved.
+    let (some, all): (Vec<&str>, Vec<&str>) = whole.effect.resolves.iter().partition(|rule| left.contains(rule));
+    let resolves = all.into_iter().map(str::to_owned).chain(some.into_iter().map(|rule| format!("some of {rule}")));
+    let resolves = list(resolves);
+    if !resolves.is_empty() {
+        sheet.labelled(0, "Resolves", style::STRONG, 10, &resolves);
     }
     if !whole.effect.newly_cautions.is_empty() {
         sheet.labelled(0, "Cautions", style::STRONG, 10, &cautions(&whole.effect.newly_cautions));

@@ -75,24 +75,28 @@ fn in_full(job: &Job, finding: &Finding) -> [String; 2] {
     [found, format!("{word}{limit}")]
 }
 
+/// A number and what follows it.
+fn numbered(text: &str) -> Option<(&str, &str)> {
+    let (number, rest) = text.split_at(text.find(' ').unwrap_or(text.len()));
+    number.parse::<f64>().is_ok().then_some((number, rest))
+}
+
+fn decimals(number: &str) -> usize {
+    number.split_once('.').map_or(0, |(_, decimals)| decimals.len())
+}
+
 /// A number with as many decimals as another has: `4 F` beside `3.3 F` is `4.0 F`.
 fn as_many_digits(beside: &str, text: &str) -> String {
-    let split = |text: &str| {
-        let end = text.find(' ').unwrap_or(text.len());
-        let (number, rest) = text.split_at(end);
-        (number.parse::<f64>().is_ok()).then(|| (number.to_owned(), rest.to_owned()))
-    };
-    let decimals = |number: &str| number.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-    match (split(beside), split(text)) {
-        (Some((of, _)), Some((number, rest))) if decimals(&of) > decimals(&number) => {
+    match (numbered(beside), numbered(text)) {
+        (Some((of, _)), Some((number, rest))) if decimals(of) > decimals(number) => {
             let point = if number.contains('.') { "" } else { "." };
-            format!("{number}{point}{}{rest}", "0".repeat(decimals(&of) - decimals(&number)))
+            format!("{number}{point}{}{rest}", "0".repeat(decimals(of) - decimals(number)))
         }
         _ => text.to_owned(),
     }
 }
 
-/// What is left to the limit.
+/// What is left to the limit, where one is not to be passed: as far as the two are shown apart.
 pub(crate) fn left(job: &Job, finding: &Finding) -> Option<String> {
     let measure = finding.measure?;
     let kind = match measure.kind {
@@ -100,7 +104,17 @@ pub(crate) fn left(job: &Job, finding: &Finding) -> Option<String> {
         Kind::Pressure | Kind::Rating => Kind::PressureDifference,
         kind => kind,
     };
-    Some(kind.show(job.units, (measure.value - measure.limit?).abs(), 0.0))
+    let margin = kind.show(job.units, (measure.value - measure.limit?).abs(), 0.0);
+    let limit = limit(job, finding)?;
+    let [found, _] = in_full(job, finding);
+    let number = |text: &str| numbered(text).and_then(|(number, _)| number.parse::<f64>().ok());
+    let bare = limit.split_once(' ').map_or("", |(_, limit)| limit);
+    Some(match (numbered(&found), number(&found), number(bare), numbered(&margin)) {
+        (Some((digits, unit)), Some(value), Some(of), Some((_, of_a_difference))) if bare.ends_with(unit) => {
+            format!("{:.*}{of_a_difference}", decimals(digits), (value - of).abs())
+        }
+        _ => margin,
+    })
 }
 
 /// The source by its key, and how it was read where it was not seen; none where the limit is the job's own or the balance's.
