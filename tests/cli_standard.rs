@@ -16,7 +16,10 @@ fn file(path: &str) -> String {
 fn run(call: &str, input: Option<&str>) -> (i32, String, String) {
     let mut command = Command::new(env!("CARGO_BIN_EXE_roofrun"));
     command.current_dir(env!("CARGO_MANIFEST_DIR")).args(call.split(' '));
-    let output = input.map_or_else(|| &mut command, |text| command.write_stdin(text)).output().unwrap();
+    if let Some(text) = input {
+        command.write_stdin(text);
+    }
+    let output = command.output().unwrap();
     let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
     (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
 }

@@ -195,7 +195,8 @@ impl Question {
             };
             sheet.paragraph(1, &words);
             sheet.space();
-            sheet.table(1, &self.properties(&[(phase(state.phase), &state)]));
+            let head = if state.phase == Phase::Vapour { "vapor" } else { phase(state.phase) };
+            sheet.table(1, &self.properties(&[(head, &state)]));
         } else {
             self.card(sheet);
         }

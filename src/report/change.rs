@@ -279,6 +279,25 @@ fn in_few_words(job: &Job, change: &Change) -> String {
         Change::HeadControl(_, HeadControl::Flooding { setpoint }) => {
             format!("flooding, {}", show.temperature(setpoint.kelvin()))
         }
+        Change::Inserted(_, line, at, part) => {
+            let circuit = change.circuit().and_then(|index| job.circuits.get(index));
+            let last = circuit.is_some_and(|circuit| *at >= line.of(circuit).runs.len());
+            let mut words = vec![part.name.clone()];
+            let volume = part.receiver.and_then(|receiver| receiver.volume);
+            words.extend(volume.map(|volume| show.volume(volume.value)));
+            words.extend(part.subcooler.map(|cools| show.capacity(cools.capacity.value)));
+            words.extend(last.then(|| "at its end".to_owned()));
+            words.join(", ")
+        }
+        Change::Copies(_, copies) => {
+            let circuit = change.circuit().and_then(|index| job.circuits.get(index));
+            format!("{copies} chillers in place of {}", circuit.map_or(1, |circuit| circuit.copies))
+        }
+        Change::Condenser(_, factor) => format!("{} times as large", show.ratio(*factor)),
+        Change::Subcooling(_, subcooling) => {
+            format!("{} of subcooling", Kind::Difference.show(show, subcooling.value, 0.0))
+        }
+        Change::Bypassed(..) => format!("{HEAD_VALVE} with bypass"),
         Change::NewWall(wall) => format!("{} high", show.length(wall.height_m)),
         Change::NewRail(rail) => format!("{} high", show.rule_length(rail.height_m)),
         Change::NightSpeed(_, share) => format!("fans {} at night", show.percent(*share)),

@@ -44,11 +44,8 @@ pub(crate) fn circuits_named(job: &Job, circuits: &[usize]) -> String {
 /// What was found, and its limit with its bound, whose unit stands once.
 pub(crate) fn found(job: &Job, finding: &Finding) -> [String; 2] {
     let [found, limit] = in_full(job, finding);
-    let unit = |text: &str| text.split_once(' ').map(|(_, unit)| unit.to_owned());
-    let limit = match (unit(&found), limit.rsplit_once(' ')) {
-        (Some(of), Some((before, unit))) if of == unit => before.to_owned(),
-        _ => limit,
-    };
+    let unit = found.find(' ').and_then(|at| found.get(at..)).unwrap_or_default();
+    let limit = limit.strip_suffix(unit).unwrap_or(&limit).to_owned();
     [found, limit]
 }
 

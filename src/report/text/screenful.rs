@@ -7,14 +7,17 @@ use crate::report::answer::Answer;
 use crate::report::change::brief_steps;
 use crate::report::first::{First, Row, Unjudged, charges};
 use crate::report::remedy::left;
-use crate::report::row::{brief_place, found};
-use crate::rules::Verdict;
+use crate::report::row::{brief_place, circuits_named, found};
+use crate::rules::{Place, Verdict};
 use crate::units::words::and;
 use std::fmt::Write as _;
 
 /// Lines of a screen of at least [`DESK`] columns, which what stands first keeps to where it can.
 const LINES: usize = 24;
 const DESK: usize = 80;
+
+/// Places that what is changed there names itself.
+const SELF_SAID: [&str; 2] = ["head control", "chillers"];
 
 /// What a first screenful has room for.
 #[derive(Clone, Copy)]
@@ -65,7 +68,7 @@ pub(super) fn screenful(sheet: &mut Sheet, answer: &Answer, first: &First) {
     let room = fitted(sheet, |sheet, room| {
         title(sheet, answer);
         counts(sheet, "", first);
-        failures(sheet, answer.job, first, room);
+        failures(sheet, answer.job, first, answer.whole.as_ref(), room);
         if let Some(found) = &answer.whole {
             sheet.space();
             whole(sheet, answer.job, first, found, room);
@@ -130,9 +133,10 @@ pub(super) fn counted(first: &First) -> String {
 }
 
 /// What fails, the gravest first; where nothing does, what is cautioned against.
-pub(crate) fn failures(sheet: &mut Sheet, job: &Job, first: &First, room: Room) {
+pub(crate) fn failures(sheet: &mut Sheet, job: &Job, first: &First, whole: Option<&Whole>, room: Room) {
     let of = |verdict| first.rows.iter().filter(move |row| row.finding.verdict == verdict);
     let verdict = first.tabled();
+    let none = if whole.is_some() { "none by itself" } else { "none found" };
     let rows: Vec<&Row> = of(verdict).take(room.rows).collect();
     if rows.is_empty() {
         return;
@@ -140,10 +144,10 @@ pub(crate) fn failures(sheet: &mut Sheet, job: &Job, first: &First, room: Room) 
     sheet.space();
     if sheet.width() < TABLE {
         for row in &rows {
-            block(sheet, job, row);
+            block(sheet, job, row, none);
         }
     } else {
-        table(sheet, job, &rows);
+        table(sheet, job, &rows, none);
     }
     let more = of(verdict).count() - rows.len();
     if more > 0 {
@@ -159,7 +163,7 @@ pub(crate) fn failures(sheet: &mut Sheet, job: &Job, first: &First, room: Room) 
     }
 }
 
-fn table(sheet: &mut Sheet, job: &Job, rows: &[&Row]) {
+fn table(sheet: &mut Sheet, job: &Job, rows: &[&Row], none: &str) {
     let mut grid = Grid::new()
         .right("")
         .whole("check")
@@ -175,7 +179,7 @@ fn table(sheet: &mut Sheet, job: &Job, rows: &[&Row]) {
             place_or_point(job, row),
             found,
             limit,
-            remedy(job, row),
+            remedy(job, row, none),
         ]);
     }
     sheet.table(0, &grid.without_empty_columns());
@@ -193,7 +197,7 @@ fn place_or_point(job: &Job, row: &Row) -> String {
     [Some(place).filter(|place| !place.is_empty()), point].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-fn block(sheet: &mut Sheet, job: &Job, row: &Row) {
+fn block(sheet: &mut Sheet, job: &Job, row: &Row, none: &str) {
     let place = place_or_point(job, row);
     let head = if place.is_empty() { row.finding.rule.to_owned() } else { format!("{}, {place}", row.finding.rule) };
     sheet.labelled(0, &format!("{:>2}", row.number), style::PLAIN, 3, &head);
@@ -202,13 +206,13 @@ fn block(sheet: &mut Sheet, job: &Job, row: &Row) {
     if !measured.is_empty() {
         sheet.paragraph(3, &measured.join(", "));
     }
-    sheet.labelled(3, ">", style::STRONG, 5, &remedy(job, row));
+    sheet.labelled(3, ">", style::STRONG, 5, &remedy(job, row, none));
 }
 
 /// The first remedy, in few words; in brackets the failures that remain with it, and `+` for new ones.
-fn remedy(job: &Job, row: &Row) -> String {
+fn remedy(job: &Job, row: &Row, none: &str) -> String {
     let Some(first) = row.remedies.first() else {
-        return if row.finding.verdict == Verdict::Fail { "none by itself".to_owned() } else { String::new() };
+        return if row.finding.verdict == Verdict::Fail { none.to_owned() } else { String::new() };
     };
     let mut marks: Vec<String> = row.remain.iter().map(usize::to_string).collect();
     marks.extend((!row.newly_fails().is_empty()).then(|| "+".to_owned()));
@@ -230,7 +234,7 @@ fn in_few_words(job: &Job, row: &Row, remedy: &Remedy) -> String {
     let Some((place, what)) = steps.get(at) else { return String::new() };
     // The line that a tube is changed in is that of the finding, and the condenser's control is the condenser.
     let named = match place.as_str() {
-        "head control" => false,
+        place if SELF_SAID.contains(&place) => false,
         place if place.starts_with("liquid") || place.starts_with("disch.") => {
             !place.starts_with(line) || line.is_empty()
         }
@@ -256,7 +260,12 @@ pub(crate) fn whole(sheet: &mut Sheet, job: &Job, first: &First, found: &Whole, 
         } else {
             "; "
         };
-        let place = if same || place == "head control" { String::new() } else { format!("{place} ") };
+        let place = match SELF_SAID.iter().find_map(|bare| place.strip_suffix(bare)) {
+            _ if same => String::new(),
+            None => format!("{place} "),
+            Some("") => String::new(),
+            Some(circuit) => format!("{}: ", circuit.trim_end_matches(", ")),
+        };
         said.extend([join, &place, what]);
     }
     if all.len() > steps.len() {
@@ -310,7 +319,14 @@ fn circuits(sheet: &mut Sheet, answer: &Answer) {
 pub(crate) fn close(sheet: &mut Sheet, job: &Job, first: &First) {
     let said = first.close.iter().map(|pass| {
         let [found, limit] = found(job, pass.finding);
-        let place = brief_place(job, pass.finding, &pass.circuits);
+        let place = match &pass.finding.place {
+            // What a circuit has once needs no place.
+            Some(Place::Condenser | Place::Receiver | Place::Valve | Place::ReliefValve) if job.circuits.len() > 1 => {
+                circuits_named(job, &pass.circuits)
+            }
+            Some(Place::Condenser | Place::Receiver | Place::Valve | Place::ReliefValve) => String::new(),
+            _ => brief_place(job, pass.finding, &pass.circuits),
+        };
         let place = if place.is_empty() { place } else { format!(" ({place})") };
         format!("{} {found}, {limit}{place}", pass.finding.rule)
     });

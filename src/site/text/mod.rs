@@ -65,7 +65,7 @@ fn first_of(sheet: &mut Sheet, site: &Site, first: &First) {
     screenful::fitted(sheet, |sheet, room| {
         findings::title(sheet, site.job);
         screenful::counts(sheet, "Site: ", first);
-        screenful::failures(sheet, site.job, first, room);
+        screenful::failures(sheet, site.job, first, site.whole.as_ref(), room);
         if let Some(whole) = &site.whole {
             sheet.space();
             screenful::whole(sheet, site.job, first, whole, room);
