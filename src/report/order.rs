@@ -98,7 +98,7 @@ pub(crate) fn bound(finding: &Finding) -> Option<Bound> {
     let limit = measure.limit?;
     match (finding.rule, measure.kind) {
         ("riser-traps" | "stop-valves", _) => Some(Bound::Past),
-        ("roof-edge", _) if finding.verdict == Verdict::Pass => None,
+        ("roof-edge", _) if finding.verdict < Verdict::Caution => None,
         (_, Kind::Hours) => Some(Bound::Max),
         // The least velocity of the line is a limit too.
         ("liquid-velocity", _) if finding.verdict != Verdict::Pass && measure.value < limit => Some(Bound::Min),
