@@ -42,7 +42,16 @@ fn screen(call: &str) -> String {
     let output = command.args(call.split(' ')).current_dir(root()).output().unwrap();
     let status = output.status.code().unwrap();
     assert!(status <= 1, "{call}: {status}: {}", String::from_utf8_lossy(&output.stderr));
-    words(&String::from_utf8(output.stdout).unwrap())
+    let text = String::from_utf8(output.stdout).unwrap();
+    words(&if text.starts_with("<svg") { written(&text) } else { text })
+}
+
+/// What is written in a drawing.
+fn written(svg: &str) -> String {
+    let drawing = roxmltree::Document::parse(svg).unwrap();
+    let texts: Vec<&str> = drawing.descendants().filter_map(|node| node.text()).collect();
+    assert!(texts.len() > 10, "{svg}");
+    texts.join(" ")
 }
 
 fn words(text: &str) -> String {
@@ -57,6 +66,24 @@ fn jobs(folder: &str) -> Vec<String> {
         files.map(|file| format!("{folder}/{}", file.file_name().unwrap().to_str().unwrap())).collect();
     names.sort();
     names
+}
+
+/// Every kind of drawing.
+fn drawings() -> impl Iterator<Item = &'static str> {
+    let hall = [
+        "as-drawn.toml --what route",
+        "as-drawn.toml --what isometric",
+        "as-drawn.toml --what liquid",
+        "as-drawn.toml --what oil",
+        "as-drawn.toml --what capacity",
+        "as-drawn.toml --what cycle",
+        "roof-as-drawn.toml --what plan",
+        "roof-and-year.toml --what duration",
+        "roof-and-year.toml --what hours",
+        "bottling-hall.toml --what read --readings examples/readings/high-head.toml",
+        "bottling-hall.toml --what read --readings examples/readings/hot-afternoons.csv --circuit 1A",
+    ];
+    hall.into_iter()
 }
 
 /// Every call whose screen is read.
@@ -78,8 +105,10 @@ fn calls() -> Vec<String> {
     calls.push("check examples/as-drawn.toml examples/bottling-hall.toml --compare".to_owned());
     calls.push("check examples/as-drawn.toml examples/bottling-hall.toml --brief".to_owned());
     calls.push("expect examples/bottling-hall.toml --circuit 1A --outdoor 88F".to_owned());
+    calls.extend(drawings().map(|drawing| format!("draw examples/{drawing}")));
     calls.extend(
-        ["-p 412psig", "-t 120F -p 412psig", ""].map(|asked| format!("state R-454B {asked}").trim().to_owned()),
+        ["-p 412psig", "-t 40F -p 412psig", "-t 200F -p 412psig", ""]
+            .map(|asked| format!("state R-454B {asked}").trim().to_owned()),
     );
     calls.extend(["new", "new --short", "new --below --units si"].map(str::to_owned));
     calls.push("rules".to_owned());

@@ -1,6 +1,6 @@
 //! `diagnose`: a complaint's answer.
 
-use super::arguments::{Dates, Diagnose, Form};
+use super::arguments::{Dates, Diagnose, Form, OfATrend};
 use super::progress::Bar;
 use super::screen::{self, Trouble, View};
 use crate::diagnose::{self, Answer, Asked, NoAnswer, Trend, Verdict};
@@ -16,17 +16,8 @@ pub(super) enum Answered {
     Trend(Box<Trend>),
 }
 
-/// How the readings are to be taken, where they do not say.
-#[derive(Clone, Copy, Default)]
-pub(super) struct Taking<'a> {
-    pub circuit: Option<&'a str>,
-    pub columns: Option<&'a Path>,
-    pub dates: Option<Dates>,
-}
-
 pub(super) fn run(what: &Diagnose, view: View) -> Result<ExitCode, Trouble> {
-    let taking = Taking { circuit: what.circuit.as_deref(), columns: what.columns.as_deref(), dates: what.dates };
-    let (job, answered) = answered(&what.job, &what.readings, taking, view)?;
+    let (job, answered) = answered(&what.job, &what.readings, what.circuit.as_deref(), &what.trend, view)?;
     let (text, verdict) = match &answered {
         Answered::Set(answer) => {
             let text = match what.format {
@@ -49,29 +40,38 @@ pub(super) fn run(what: &Diagnose, view: View) -> Result<ExitCode, Trouble> {
 }
 
 /// A job and what its readings, TOML or a trend as CSV, say of it.
-pub(super) fn answered(file: &Path, readings: &Path, taking: Taking, view: View) -> Result<(Job, Answered), Trouble> {
+pub(super) fn answered(
+    file: &Path,
+    readings: &Path,
+    circuit: Option<&str>,
+    taken: &OfATrend,
+    view: View,
+) -> Result<(Job, Answered), Trouble> {
+    if [file, readings].into_iter().all(screen::is_standard) {
+        return Err(Trouble::words("the job and the readings can't both come from standard input; give one as a file"));
+    }
     let told = |faults: &job::Faults| Trouble::Text(faults.render(true, view.width));
     let (mut job, unknown) = job::open_sketch(file).map_err(|faults| told(&faults))?;
     job.units = view.units.unwrap_or(job.units);
     let atmosphere = job.site.atmosphere.pascals();
     let toml = readings.extension().is_none_or(|end| end.eq_ignore_ascii_case("toml"));
     if !toml {
-        let said = match taking.columns {
+        let said = match &taken.columns {
             Some(file) => job::open_columns(file, job.units, atmosphere).map_err(|faults| told(&faults))?,
             None => Readings::default(),
         };
         let said = Readings { unknown, ..said };
-        let order = taking.dates.map(|dates| match dates {
+        let order = taken.dates.map(|dates| match dates {
             Dates::MonthFirst => Order::MonthFirst,
             Dates::DayFirst => Order::DayFirst,
         });
-        let asked = Asked { file: readings, order, circuit: taking.circuit, said: &said };
+        let asked = Asked { file: readings, order, circuit, said: &said };
         let bar = Bar::new("the trend");
         let answer = diagnose::trend(&job, &asked, &|share| bar.tell(share));
         bar.finish();
         return Ok((job, Answered::Trend(Box::new(answer.map_err(none)?))));
     }
-    if taking.columns.is_some() || taking.dates.is_some() || taking.circuit.is_some() {
+    if taken.columns.is_some() || taken.dates.is_some() || circuit.is_some() {
         return Err(Trouble::words("--columns, --circuit and --dates are of a trend, a CSV file"));
     }
     let readings = job::open_readings(readings, job.units, atmosphere).map_err(|faults| told(&faults))?;

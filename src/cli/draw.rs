@@ -2,7 +2,7 @@
 
 use super::arguments::{Draw, What};
 use super::check;
-use super::diagnose::{self, Answered, Taking};
+use super::diagnose::{self, Answered};
 use super::screen::{self, Trouble, View};
 use crate::draw::{self, Breadth, Drawing, Setting, marks};
 use crate::job::Job;
@@ -17,6 +17,7 @@ pub(super) fn run(what: &Draw, view: View) -> Result<ExitCode, Trouble> {
     }
     let drawing = match &what.readings {
         Some(readings) => read(what, readings, view)?,
+        None if what.trend.columns.is_some() || what.trend.dates.is_some() => return Err(of_read()),
         None => drawing(what, &check::open(&what.job, view)?, view)?,
     };
     match &what.out {
@@ -30,16 +31,19 @@ pub(super) fn run(what: &Draw, view: View) -> Result<ExitCode, Trouble> {
 /// What was read, or a trend.
 fn read(what: &Draw, readings: &Path, view: View) -> Result<Drawing, Trouble> {
     if what.what != What::Read {
-        return Err(Trouble::words("--readings is of --what read"));
+        return Err(of_read());
     }
-    let taking = Taking { circuit: what.circuit.as_deref(), ..Taking::default() };
-    let drawn = match diagnose::answered(&what.job, readings, taking, view)? {
+    let drawn = match diagnose::answered(&what.job, readings, what.circuit.as_deref(), &what.trend, view)? {
         (job, Answered::Set(answer)) => draw::diagnosis(&job, &answer, setting(what)),
         (job, Answered::Trend(trend)) => draw::trend(&job, &trend, setting(what)),
     };
     drawn.ok_or_else(|| {
         Trouble::words("these readings leave nothing to draw: nothing ran, or nothing was held against them")
     })
+}
+
+fn of_read() -> Trouble {
+    Trouble::words("--readings, --columns and --dates are of --what read")
 }
 
 fn setting(what: &Draw) -> Setting {

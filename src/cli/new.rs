@@ -5,7 +5,6 @@ use super::screen::{self, Trouble, View};
 use super::starter::starter;
 use crate::units::System;
 use std::io::ErrorKind;
-use std::path::Path;
 use std::process::ExitCode;
 
 pub(super) fn run(what: &New, view: View) -> Result<ExitCode, Trouble> {
@@ -19,7 +18,7 @@ pub(super) fn run(what: &New, view: View) -> Result<ExitCode, Trouble> {
 
 fn written(what: &New, units: System) -> Result<ExitCode, Trouble> {
     let text = starter(what, units)?;
-    let Some(path) = what.file.as_deref().filter(|path| *path != Path::new("-")) else {
+    let Some(path) = what.file.as_deref().filter(|path| !screen::is_standard(path)) else {
         return screen::answer(&text, false);
     };
     let shown = path.display();

@@ -30,13 +30,19 @@ pub(super) fn run(what: &RemedyArguments, view: View) -> Result<ExitCode, Troubl
         Form::Page => page::proposal(&job, &findings, found.as_ref()).map_err(Trouble::words)?,
         Form::Json => report::proposal::json(&job, &findings, found.as_ref()).map_err(Trouble::words)?,
     };
-    screen::print(&text)?;
+    // The changed job stands alone where it goes to standard output.
+    let alone = what.write.as_deref().is_some_and(screen::is_standard);
+    if !alone {
+        screen::print(&text)?;
+    }
     if let Some(file) = &what.write {
         let changes = found.as_ref().map_or(&[][..], |found| &found.changes);
         let text = edit(&job.text, &edits(&job, &job.text, changes)).map_err(Trouble::words)?;
         screen::put(file, &text, what.overwrite)?;
         let how = if changes.is_empty() { "as it is: there is no change to make" } else { "with the changes made" };
-        screen::note(&format!("Wrote {} {how}.", file.display()), view.width);
+        if !alone {
+            screen::note(&format!("Wrote {} {how}.", file.display()), view.width);
+        }
     }
     let fails = match &found {
         Some(found) => !found.left.is_empty(),

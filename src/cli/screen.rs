@@ -59,8 +59,11 @@ pub(super) fn answer(text: &str, fails: bool) -> Result<ExitCode, Trouble> {
 
 /// Prints a text. A reader that has gone away is no trouble: there is nobody left to tell.
 pub(super) fn print(text: &str) -> Result<(), Trouble> {
-    let mut out = anstream::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    send(&mut anstream::stdout().lock(), text.as_bytes())
+}
+
+fn send(out: &mut impl Write, bytes: &[u8]) -> Result<(), Trouble> {
+    match out.write_all(bytes).and_then(|()| out.flush()) {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(Trouble::Output(error)),
         _ => Ok(()),
     }
@@ -107,9 +110,14 @@ pub(super) fn note(words: &str, width: usize) {
     let _ = writeln!(anstream::stderr().lock(), "{}", within(&visible(words), width));
 }
 
+/// Whether a file's name is that of standard input or output.
+pub(super) fn is_standard(file: &Path) -> bool {
+    file == Path::new("-")
+}
+
 /// Refuses a file that is there already, unless it may be replaced.
 pub(super) fn may_write(file: &Path, overwrite: bool) -> Result<(), Trouble> {
-    if overwrite || !file.exists() { Ok(()) } else { Err(there_already(file)) }
+    if overwrite || is_standard(file) || !file.exists() { Ok(()) } else { Err(there_already(file)) }
 }
 
 fn there_already(file: &Path) -> Trouble {
@@ -119,8 +127,11 @@ fn there_already(file: &Path) -> Trouble {
     ))
 }
 
-/// Writes a file that was required.
+/// Writes a file that was required, or to standard output for `-`.
 pub(super) fn put(file: &Path, text: impl AsRef<[u8]>, overwrite: bool) -> Result<(), Trouble> {
+    if is_standard(file) {
+        return send(&mut io::stdout().lock(), text.as_ref());
+    }
     write(file, text, overwrite).map_err(|error| match error.kind() {
         io::ErrorKind::AlreadyExists => there_already(file),
         _ => Trouble::words(format!("{} can't be written: {error}", file.display())),

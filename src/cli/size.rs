@@ -27,7 +27,11 @@ pub(super) fn run(what: &Size, view: View) -> Result<ExitCode, Trouble> {
         Form::Page => page::sizing(&job, &sizing).map_err(Trouble::words)?,
         Form::Json => size::json(&sizing).map_err(Trouble::words)?,
     };
-    screen::print(&text)?;
+    // The sized job stands alone where it goes to standard output.
+    let alone = what.write.as_deref().is_some_and(screen::is_standard);
+    if !alone || !sizing.complete() {
+        screen::print(&text)?;
+    }
     if !sizing.complete() {
         if let Some(file) = &what.write {
             screen::note(&format!("{} was not written: not all open runs are sized.", file.display()), view.width);
@@ -44,6 +48,8 @@ pub(super) fn run(what: &Size, view: View) -> Result<ExitCode, Trouble> {
 fn put(file: &Path, overwrite: bool, text: &str, sizing: &Sizing, view: View) -> Result<(), Trouble> {
     let written = size::write(text, &sizing.job).map_err(Trouble::words)?;
     screen::put(file, &written, overwrite)?;
-    screen::note(&format!("Wrote {} with the tubes in place.", file.display()), view.width);
+    if !screen::is_standard(file) {
+        screen::note(&format!("Wrote {} with the tubes in place.", file.display()), view.width);
+    }
     Ok(())
 }

@@ -93,19 +93,12 @@ impl Question {
     }
 
     fn pressure(&self, pascals: f64) -> String {
-        self.vacuum(pascals).unwrap_or_else(|| self.units.pressure_gauge(pascals, self.atmosphere))
+        self.units.gauge_or_vacuum(pascals, self.atmosphere)
     }
 
     /// A number under the gauge's unit; below the atmosphere with its own.
     fn gauge(&self, pascals: f64) -> String {
-        self.vacuum(pascals).unwrap_or_else(|| self.units.pressure_gauge_value(pascals, self.atmosphere))
-    }
-
-    /// What a gauge in inches shows below the atmosphere: `14.9 inHg`.
-    fn vacuum(&self, pascals: f64) -> Option<String> {
-        let inches = format!("{:.1}", (self.atmosphere - pascals) / factor::INCH_OF_MERCURY);
-        let below = self.units == System::Ip && pascals < self.atmosphere && inches != "0.0";
-        below.then(|| format!("{inches} inHg"))
+        self.units.gauge_or_vacuum_value(pascals, self.atmosphere)
     }
 
     /// Bubble and dew at a temperature or under a pressure.
@@ -202,7 +195,8 @@ impl Question {
             };
             sheet.paragraph(1, &words);
             sheet.space();
-            sheet.table(1, &self.properties(&[(phase(state.phase), &state)]));
+            let head = if state.phase == Phase::Vapour { "vapor" } else { phase(state.phase) };
+            sheet.table(1, &self.properties(&[(head, &state)]));
         } else {
             self.card(sheet);
         }

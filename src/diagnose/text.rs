@@ -1,10 +1,10 @@
-//! Both answers for a person: on a phone or on a desk.
+//! A complaint's answer for a person: on a phone or on a desk.
 
 use super::cause::Cause;
 use super::group::{named, together};
-use super::{Answer, Expected, Fitted, Group, Next, Row, Verdict};
+use super::{Answer, Fitted, Group, Next, Row, Verdict};
 use crate::job::{Job, Reading};
-use crate::layout::{Align, Grid, Hang, Sheet, style, whole};
+use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::units::{System, factor};
 
 /// What no reading of these says anything of.
@@ -13,11 +13,11 @@ pub(super) const NOT_LOOKED_AT: &str = "oil level, suction line, inside of the e
 pub(super) const CAUTION: &str =
     "Certified people only. A lead, no licence to open. Never charge, recover or purge by this answer alone.";
 /// Narrower than this the sheet is one of a phone.
-const DESK: usize = 72;
+pub(super) const DESK: usize = 72;
 
 /// Job, for what is shown of it.
 pub(super) struct Show {
-    units: System,
+    pub(super) units: System,
     atmosphere: f64,
 }
 
@@ -75,7 +75,7 @@ impl Show {
     }
 
     /// The band beside a value, in its unit.
-    fn band(&self, reading: Reading, band: f64) -> String {
+    pub(super) fn band(&self, reading: Reading, band: f64) -> String {
         match reading.unit() {
             // As the pressure beside it: psi, or bar.
             "Pa" if self.units == System::Si => format!("{:.2}", band / 1e5),
@@ -228,14 +228,12 @@ pub fn text(job: &Job, answer: &Answer, width: usize) -> String {
 pub(crate) fn put(sheet: &mut Sheet, job: &Job, answer: &Answer) {
     let show = Show::of(job);
     let desk = sheet.width() >= DESK;
+    let (on, of) = answer.running;
+    let on = if (on - on.round()).abs() < 1e-9 { format!("{on:.0}") } else { format!("{on:.1}") };
+    let outdoors = show.units.temperature(answer.outdoor);
+    let unit = if desk { "compressors" } else { "on" };
+    let head = format!("Circuit {}, {outdoors} outdoors, {on} of {of} {unit}", answer.circuit);
     if desk {
-        let (on, of) = answer.running;
-        let on = if (on - on.round()).abs() < 1e-9 { format!("{on:.0}") } else { format!("{on:.1}") };
-        let head = format!(
-            "Circuit {}, {} outdoors, {on} of {of} compressors",
-            answer.circuit,
-            show.units.temperature(answer.outdoor)
-        );
         sheet.paragraph(0, &head);
     }
     let paint = if answer.verdict == Verdict::Healthy { style::PASS } else { style::FAIL };
@@ -250,8 +248,12 @@ pub(crate) fn put(sheet: &mut Sheet, job: &Job, answer: &Answer) {
     }
     sheet.paragraph(0, CAUTION);
     told(sheet, answer);
+    sheet.space();
+    // On a phone the answer stands first.
+    if !desk {
+        sheet.paragraph(0, &head);
+    }
     if !answer.rows.is_empty() {
-        sheet.space();
         rows(sheet, &show, answer, desk);
     }
     details(sheet, answer, job);
@@ -331,7 +333,7 @@ fn cells(show: &Show, row: &Row, fits: Option<&[&Fitted]>) -> Vec<String> {
 }
 
 /// A reading with its unit, which says what is left out: `discharge psig`, `liquid °C`.
-fn in_short(reading: Reading, unit: &str) -> String {
+pub(super) fn in_short(reading: Reading, unit: &str) -> String {
     let says = reading.says().replace("compressor ", "");
     let name = if unit.is_empty() || unit == "%" { says } else { format!("{says} {unit}") };
     let plain = name.replace(" pressure psi", " psi").replace(" pressure bar", " bar");
@@ -371,84 +373,4 @@ pub(super) fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
         sheet.paragraph(0, &format!("Taken: {taken}."));
     }
     sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Not looked at: {NOT_LOOKED_AT}."));
-}
-
-/// What a healthy installation shows, with boxes to write in.
-#[must_use]
-pub fn expected_text(job: &Job, expected: &Expected, width: usize) -> String {
-    let mut sheet = Sheet::new(width);
-    put_expected(&mut sheet, job, expected);
-    sheet.finish()
-}
-
-/// Writes it on a sheet.
-pub(crate) fn put_expected(sheet: &mut Sheet, job: &Job, expected: &Expected) {
-    let show = Show::of(job);
-    let desk = sheet.width() >= DESK;
-    let Some(first) = expected.points.first() else { return };
-    let (on, of) = expected.running;
-    let right = format!("{} outdoors, {on:.0} of {of} on", show.units.temperature(first.outdoor));
-    let left = format!("Expect  circuit {}, healthy", expected.circuit);
-    sheet.ends((&left, style::STRONG), (&right, style::PLAIN));
-    let boxes = if desk { 3 } else { 1 };
-    let mut grid =
-        Grid::new().column("", if desk { Align::Whole } else { Align::Left }).right("expected").whole("band");
-    for turn in 1..=boxes {
-        grid = grid.whole(format!("read {turn}"));
-    }
-    let empty = &whole(if desk { "[        ]" } else { "[     ]" });
-    for value in &first.values {
-        let unit = show.unit(value.reading);
-        let band = show.band(value.reading, value.accuracy);
-        let mut row = vec![
-            if desk { format!("{}, {unit}", value.reading.says()) } else { in_short(value.reading, &unit) },
-            show.value(value.reading, value.expected),
-            if band.is_empty() { String::new() } else { format!("+-{band}") },
-        ];
-        row.extend((0..boxes).map(|_| empty.clone()));
-        grid.row(row);
-        // A hand in a glove writes in every other line.
-        if desk {
-            grid.row(vec![" ".to_owned(); 3 + boxes]);
-        }
-    }
-    let mut row = vec![
-        format!("subcooling at valve, {}", show.units.difference_unit()),
-        show.units.difference_value(first.subcooling),
-        String::new(),
-    ];
-    row.extend((0..boxes).map(|_| empty.clone()));
-    grid.row(row);
-    sheet.space();
-    sheet.table(0, &grid);
-    if expected.points.len() > 1 {
-        sheet.space();
-        over_outdoor(sheet, &show, expected);
-    }
-    sheet.space();
-    sheet.paragraph(0, "Gauge pressures. Bands (95 %): instruments and model. Wait 15 minutes after a compressor or a fan has stepped. Certified people only.");
-}
-
-fn over_outdoor(sheet: &mut Sheet, show: &Show, expected: &Expected) {
-    let temperature = |kelvin: f64| show.value(Reading::Outdoor, kelvin);
-    let mut grid = Grid::new().whole(format!("outdoors, {}", show.unit(Reading::Outdoor)));
-    for point in &expected.points {
-        grid = grid.right(temperature(point.outdoor));
-    }
-    let wanted = [
-        Reading::DischargePressure,
-        Reading::DischargeTemperature,
-        Reading::SuctionPressure,
-        Reading::LiquidTemperature,
-        Reading::Power,
-    ];
-    for reading in wanted {
-        let mut row = vec![format!("{}, {}", reading.says(), show.unit(reading))];
-        row.extend(expected.points.iter().map(|point| {
-            let found = point.values.iter().find(|value| value.reading == reading);
-            found.map_or(String::new(), |value| show.value(reading, value.expected))
-        }));
-        grid.row(row);
-    }
-    sheet.table(0, &grid);
 }

@@ -217,7 +217,7 @@ fn legend(canvas: &mut Canvas, room: Rect, sealed: bool) {
     };
     row(canvas, Some(class::FAILS), "1.00: oil climbs right of it");
     row(canvas, Some("caution dash"), "1.15: caution left of it");
-    row(canvas, None, "Number at a point: flow over minimum flow. The lines go through the operating points.");
+    row(canvas, None, "Number at a point: its flow over the minimum flow. Each line joins the operating points.");
     if sealed {
         row(canvas, None, "Two lines: with both tubes open, and with oil sealing the larger one.");
     }

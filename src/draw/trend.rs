@@ -6,7 +6,7 @@ use super::marks::{HEIGHT, PITCH, note};
 use super::measure;
 use super::plane::{At, Rect};
 use super::style::{Type, class};
-use crate::diagnose::{Event, Trend, lead, said};
+use crate::diagnose::{Event, Happened, Trend, lead, said};
 use crate::job::Job;
 use crate::trend::shown;
 
@@ -21,7 +21,7 @@ const LANE: f64 = 14.0;
 /// What a lane of the trend shows.
 struct Lane {
     name: &'static str,
-    kinds: &'static [&'static str],
+    happened: Happened,
     bars: Bars,
 }
 
@@ -37,12 +37,12 @@ enum Bars {
 }
 
 const LANES: [Lane; 6] = [
-    Lane { name: "compressors on, by share", kinds: &["gap"], bars: Bars::Ran },
-    Lane { name: "oil return lost", kinds: &["oil-riser"], bars: Bars::Lost(0) },
-    Lane { name: "liquid flashes", kinds: &["flash"], bars: Bars::Lost(1) },
-    Lane { name: "hunts", kinds: &["hunting"], bars: Bars::Spans },
-    Lane { name: "a column stays the same", kinds: &["stuck"], bars: Bars::Spans },
-    Lane { name: "a column in another unit", kinds: &["slip"], bars: Bars::Spans },
+    Lane { name: "compressors on, by share", happened: Happened::Gap, bars: Bars::Ran },
+    Lane { name: "oil return lost", happened: Happened::OilLost, bars: Bars::Lost(0) },
+    Lane { name: "liquid flashes", happened: Happened::Flash, bars: Bars::Lost(1) },
+    Lane { name: "hunts", happened: Happened::Hunting, bars: Bars::Spans },
+    Lane { name: "a column stays the same", happened: Happened::Stuck, bars: Bars::Spans },
+    Lane { name: "a column in another unit", happened: Happened::Slip, bars: Bars::Spans },
 ];
 
 /// The drawing of a trend; nothing where it has no time.
@@ -168,7 +168,7 @@ impl Scene<'_> {
 
     /// What steps, where it does.
     fn steps(&self, canvas: &mut Canvas, panel: &Panel) {
-        for (number, event) in self.events(|event| event.kind == "step") {
+        for (number, event) in self.events(|event| event.kind == Happened::Step) {
             let x = panel.x.at(self.since(event.span[0]));
             canvas.line(class::OUTLINE, (x, panel.frame.y), (x, panel.frame.bottom()));
             note(canvas, number, (x, panel.frame.y - HEIGHT / 2.0));
@@ -177,7 +177,8 @@ impl Scene<'_> {
 
     /// What holds over all of it, in words above the panel.
     fn above(&self, canvas: &mut Canvas, frame: Rect) {
-        let over_all = |event: &Event| matches!(event.kind, "split" | "drift" | "hour" | "wind");
+        let over_all =
+            |event: &Event| matches!(event.kind, Happened::Split | Happened::Drift | Happened::Hour | Happened::Wind);
         let mut x = frame.x + 6.0;
         for (number, _) in self.events(over_all) {
             let y = frame.y - HEIGHT / 2.0;
@@ -207,7 +208,7 @@ impl Scene<'_> {
 
     /// A lane with its name and marks above its bars; where the next begins. One of which nothing was found is left out.
     fn lane(&self, canvas: &mut Canvas, lane: &Lane, room: Rect) -> f64 {
-        let events = self.events(|event| lane.kinds.contains(&event.kind));
+        let events = self.events(|event| event.kind == lane.happened);
         if events.is_empty() && !matches!(lane.bars, Bars::Ran) {
             return room.y;
         }
@@ -320,9 +321,9 @@ mod tests {
             span,
             times: [0; 3],
             events: vec![
-                event("oil-riser", [2 * DAY, 3 * DAY], "oil return is lost for a day"),
-                event("step", [4 * DAY, 10 * DAY], "condensing less outdoor steps"),
-                event("stuck", [6 * DAY, 7 * DAY], "a column stays the same"),
+                event(Happened::OilLost, [2 * DAY, 3 * DAY], "oil return is lost for a day"),
+                event(Happened::Step, [4 * DAY, 10 * DAY], "condensing less outdoor steps"),
+                event(Happened::Stuck, [6 * DAY, 7 * DAY], "a column stays the same"),
             ],
             worst: Vec::new(),
             verdict: Verdict::Healthy,

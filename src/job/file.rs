@@ -34,36 +34,35 @@ pub fn open_unsized(path: &Path) -> Result<Job, Faults> {
 /// # Errors
 /// Where the file cannot be read, or every fault in it.
 pub fn open_readings(path: &Path, system: System, atmosphere: f64) -> Result<Readings, Faults> {
-    if path == Path::new(STANDARD_INPUT) {
-        let name = "standard input";
-        return read_readings(name, &text_of(std::io::stdin().lock(), path, name)?, system, atmosphere);
-    }
-    let name = path.display().to_string();
-    read_readings(&name, &contents(path, &name)?, system, atmosphere)
+    let (name, text) = named(path)?;
+    read_readings(&name, &text, system, atmosphere)
 }
 
-/// Reads what is said of the columns of a trend from a file.
+/// Reads what is said of the columns of a trend from a file, or from standard input for `-`.
 ///
 /// # Errors
 /// Where the file cannot be read, or every fault in it.
 pub fn open_columns(path: &Path, system: System, atmosphere: f64) -> Result<Readings, Faults> {
-    let name = path.display().to_string();
-    read_columns(&name, &contents(path, &name)?, system, atmosphere)
+    let (name, text) = named(path)?;
+    read_columns(&name, &text, system, atmosphere)
+}
+
+/// What a file is called, and what stands in it.
+pub(super) fn named(path: &Path) -> Result<(String, String), Faults> {
+    let standard = path == Path::new(STANDARD_INPUT);
+    let name = if standard { "standard input".to_owned() } else { path.display().to_string() };
+    let text = if standard { text_of(std::io::stdin().lock(), path, &name)? } else { contents(path, &name)? };
+    Ok((name, text))
 }
 
 fn open_with(path: &Path, read: fn(&str, &str, &Path) -> Result<Job, Faults>) -> Result<Job, Faults> {
-    if path == Path::new(STANDARD_INPUT) {
-        let name = "standard input";
-        return read(name, &text_of(std::io::stdin().lock(), path, name)?, Path::new("."));
-    }
-    let name = path.display().to_string();
-    let text = contents(path, &name)?;
+    let (name, text) = named(path)?;
     let folder = path.parent().unwrap_or_else(|| Path::new("."));
     read(&name, &text, folder)
 }
 
 /// The text of a file.
-pub(super) fn contents(path: &Path, name: &str) -> Result<String, Faults> {
+fn contents(path: &Path, name: &str) -> Result<String, Faults> {
     let about = std::fs::metadata(path).map_err(|error| unreadable(path, name, &error))?;
     if about.is_dir() {
         let jobs = job_files(path);
@@ -83,11 +82,6 @@ pub(super) fn contents(path: &Path, name: &str) -> Result<String, Faults> {
     }
     let file = File::open(path).map_err(|error| unreadable(path, name, &error))?;
     text_of(file, path, name)
-}
-
-/// The text of standard input.
-pub(super) fn text_of_input() -> Result<String, Faults> {
-    text_of(std::io::stdin().lock(), Path::new(STANDARD_INPUT), "standard input")
 }
 
 /// The text that a file or standard input holds.

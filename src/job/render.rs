@@ -12,6 +12,8 @@ use unicode_width::UnicodeWidthChar;
 const TOLD: usize = 100;
 /// The minimum columns that a text is set in.
 const NARROWEST: usize = 40;
+/// So many rows the line to write takes in full.
+const LONGEST: usize = 6;
 /// What stands before a line of the file, all of one width.
 const TYPED: &str = "  typed  ";
 const WRITE: &str = "  write  ";
@@ -97,9 +99,12 @@ impl Told<'_> {
         let lines = self.mended(start..end, faults);
         let mut head = WRITE;
         for line in &lines {
-            // What is new stands there in full, over several lines where it needs them.
+            // It stands there in full, over several lines where it needs them; one beyond all measure, about what is new.
+            let blank = line.iter().take_while(|cell| cell.shown == ' ').count();
+            let bare = without_remark(&line[blank..]);
             let new = line.iter().filter(|cell| cell.marked).map(|cell| cell.columns).sum::<usize>();
-            let rows = if new + 2 * CUT.len() > self.room() { rows(line, self.room()) } else { vec![&line[..]] };
+            let whole = columns(bare) <= LONGEST * self.room() || new + 2 * CUT.len() > self.room();
+            let rows = if whole { rows(bare, self.room()) } else { vec![&line[..]] };
             for row in rows {
                 self.row(head, row, style::PASS, false);
                 head = BELOW;

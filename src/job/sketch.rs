@@ -1,6 +1,6 @@
 //! A job that is drawn in part: what a first answer to a complaint can do without is filled in, and named.
 
-use super::file::{contents, text_of_input};
+use super::file::named;
 use super::{Faults, Job, Unknown, read};
 use crate::units::{Kind, System, quantity};
 use std::path::Path;
@@ -17,13 +17,7 @@ const WIDE: &str = "4-1/8 ACR";
 /// Where the file cannot be read, or every fault in it as it stands.
 pub fn open_sketch(path: &Path) -> Result<(Job, Unknown), Faults> {
     let folder = path.parent().unwrap_or_else(|| Path::new("."));
-    let (name, text) = if path == Path::new("-") {
-        ("standard input".to_owned(), text_of_input()?)
-    } else {
-        let name = path.display().to_string();
-        let text = contents(path, &name)?;
-        (name, text)
-    };
+    let (name, text) = named(path)?;
     read_sketch(&name, &text, folder)
 }
 

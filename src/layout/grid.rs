@@ -1,6 +1,7 @@
 //! A table before it is set.
 
-use super::wrap::NO_BREAK;
+use super::wrap::{NO_BREAK, joined};
+use crate::visible::visible;
 use unicode_width::UnicodeWidthStr;
 
 /// On which side a column of a table stands.
@@ -89,8 +90,9 @@ impl Grid {
         self.rows.push(cells);
     }
 
-    /// The fewest columns in which no word of it is split.
+    /// The fewest columns in which no word of it is split, and no number from its unit.
     pub(super) fn narrowest(&self) -> usize {
+        let shown = |cell: &str| joined(&visible(cell));
         let column = |i: usize, head: &str, align: Option<Align>| {
             let words = |text: &str| {
                 text.split(|c: char| c.is_whitespace() && !NO_BREAK.contains(c))
@@ -101,7 +103,7 @@ impl Grid {
             let lines = |text: &str| text.lines().map(UnicodeWidthStr::width).max().unwrap_or(0);
             let widest = if align == Some(Align::Left) { words } else { lines };
             let cells = self.rows.iter().filter_map(|row| row.get(i));
-            cells.map(|cell| widest(cell)).chain([widest(head)]).max().unwrap_or(0)
+            cells.map(String::as_str).chain([head]).map(|cell| widest(&shown(cell))).max().unwrap_or(0)
         };
         let columns = self.heads.iter().enumerate().map(|(i, (head, align))| column(i, head, *align));
         columns.sum::<usize>() + 2 * self.heads.len().saturating_sub(1)

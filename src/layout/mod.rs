@@ -239,6 +239,12 @@ impl Sheet {
         }
     }
 
+    /// Lines that stand on it.
+    #[must_use]
+    pub fn lines(&self) -> usize {
+        self.text.lines().count()
+    }
+
     /// What has been written.
     #[must_use]
     pub fn finish(self) -> String {

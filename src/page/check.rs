@@ -29,7 +29,7 @@ pub fn check(answer: &Answer) -> Result<String, Unwritten> {
     subtitle(&mut page, answer);
     page.whole = answer.whole.as_ref().map(|found| whole(job, found));
     page.unjudged = unjudged(&first.unjudged);
-    page.unjudged.extend(blind(job, &first));
+    page.unjudged.extend(blind(job, &first, usize::MAX));
     page.charge = charge(answer);
     page.check = CHECK;
     if job.circuits.len() > 1 {

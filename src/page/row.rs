@@ -3,7 +3,8 @@
 use crate::job::Job;
 use crate::layout::joined;
 use crate::remedies::Remedy;
-use crate::report::first::{Bound, First, Pass, Row, bound};
+use crate::report::first::{First, Pass, Row};
+use crate::report::order::{Bound, bound};
 use crate::report::row::{found, left, place, source};
 use crate::report::steps;
 use crate::rules::{Finding, Verdict};

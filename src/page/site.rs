@@ -28,7 +28,7 @@ pub fn site(site: &Site) -> Result<String, Unwritten> {
     if site.year.is_none() {
         page.unjudged.push("Year: no weather file is named ([site] weather).".to_owned());
     }
-    page.unjudged.extend(blind(job, &first));
+    page.unjudged.extend(blind(job, &first, usize::MAX));
     let marked = first.numbered(&site.findings);
     let marked: Vec<Numbered> = marked.map(|(number, finding)| Numbered { number, finding }).collect();
     let roof = site.roof.as_ref();

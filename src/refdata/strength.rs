@@ -90,7 +90,7 @@ const METRIC_TO_K: f64 = 338.15;
 /// Allowable stress of metric copper, on its nominal wall: annealed 200/3.5 MPa, the tensile strength over the factor of safety that
 /// is printed with the ratings; half-hard 60 and hard 72 MPa, to which a manufacturer's printed ratings come by the same formula.
 ///
-/// Up to 65 °C. Above, where no figure was seen, it falls as [`allowable_stress`] of copper does.
+/// Up to 65 °C. Above, where no figure was seen (nor the stresses of EN 14276-2), it falls as [`allowable_stress`] of copper does.
 ///
 /// | range | 65 to 204 °C, and colder |
 /// | --- | --- |

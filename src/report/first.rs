@@ -2,87 +2,12 @@
 //! margins of what passed; what was not judged; the charge.
 
 use super::answer::Answer;
+use super::order::{along, closest, gravity, margin};
 use crate::job::{Job, LineId};
 use crate::remedies::{Change, Remedy};
-use crate::rules::{Finding, Measure, Place, Verdict};
+use crate::rules::{Finding, Place, Verdict};
 use crate::survey::Charge;
-use crate::units::Kind;
 use std::collections::{BTreeSet, HashMap};
-
-/// The rules by what a fail of them does, the gravest first: what can burst or harm, what will not run, what wears, what costs.
-const GRAVEST_FIRST: &[&str] = &[
-    // Bursts or harms.
-    "concentration",
-    "machinery-room",
-    "design-pressure",
-    "tube-strength",
-    "relief",
-    "liquid-hammer",
-    "stop-valves",
-    "roof-load",
-    "roof-edge",
-    "off-cycle",
-    // Will not run.
-    "elevations",
-    "high-pressure",
-    "year-cutout",
-    "plant-load",
-    "year-load",
-    "low-ambient",
-    "head-valve",
-    "valve-pressure",
-    "liquid-flash",
-    "year-flash",
-    "drain",
-    "drop-leg",
-    "receiver",
-    "condenser-size",
-    "rating-point",
-    "recirculation",
-    "clearance",
-    "weather-file",
-    // Wears.
-    "oil-riser",
-    "year-oil",
-    "discharge-gas",
-    "thermal-expansion",
-    "oil-level",
-    "riser-traps",
-    "slope",
-    "liquid-velocity",
-    "discharge-velocity",
-    // Costs, or annoys.
-    "discharge-drop",
-    "liquid-drop",
-    "line-length",
-    "sound",
-];
-
-/// Rules whose limit is never to be passed, and those whose limit is always to be reached, also where a finding is a caution.
-const AT_MOST: &[&str] = &[
-    "line-length",
-    "liquid-drop",
-    "discharge-drop",
-    "liquid-velocity",
-    "discharge-velocity",
-    "discharge-gas",
-    "condenser-size",
-    "concentration",
-    "sound",
-];
-const AT_LEAST: &[&str] = &[
-    "liquid-flash",
-    "machinery-room",
-    "low-ambient",
-    "oil-riser",
-    "oil-level",
-    "valve-pressure",
-    "tube-strength",
-    "plant-load",
-];
-
-/// How many margins are named.
-const CLOSEST: usize = 3;
 
 /// What stands first.
 #[derive(Debug)]
@@ -125,17 +50,6 @@ pub(crate) struct Pass<'a> {
     pub circuits: Vec<usize>,
     /// What is left to the limit as a share of it, where there is one.
     pub margin: Option<f64>,
-}
-
-/// On which side of its limit a value has to be.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Bound {
-    /// Not below.
-    Min,
-    /// Not above.
-    Max,
-    /// None: past it something is required.
-    Past,
 }
 
 /// What no rule looked at.
@@ -243,6 +157,11 @@ impl<'a> First<'a> {
         rows
     }
 
+    /// What stands in the table of the first screenful: what fails, else the cautions.
+    pub fn tabled(&self) -> Verdict {
+        if self.count(Verdict::Fail) > 0 { Verdict::Fail } else { Verdict::Caution }
+    }
+
     /// How many findings are of that verdict.
     pub fn count(&self, verdict: Verdict) -> usize {
         self.rows.iter().filter(|row| row.finding.verdict == verdict).count()
@@ -291,31 +210,6 @@ pub(crate) fn charges<'a>(answer: &'a Answer) -> impl Iterator<Item = (usize, &'
     answer.circuits().enumerate().filter_map(|(index, (_, solved))| Some((index, solved.charge.as_ref()?)))
 }
 
-/// On which side of its limit what was found has to be; nothing where the limit only says from where on something is required.
-pub(crate) fn bound(finding: &Finding) -> Option<Bound> {
-    let measure = finding.measure?;
-    let limit = measure.limit?;
-    match (finding.rule, measure.kind) {
-        ("riser-traps" | "stop-valves", _) => Some(Bound::Past),
-        ("roof-edge", _) if finding.verdict == Verdict::Pass => None,
-        (_, Kind::Hours) => Some(Bound::Max),
-        // The least velocity of the line is a limit too.
-        ("liquid-velocity", _) if finding.verdict != Verdict::Pass && measure.value < limit => Some(Bound::Min),
-        ("receiver" | "high-pressure" | "elevations" | "rating-point", Kind::Pressure | Kind::Length | Kind::Share) => {
-            Some(Bound::Max)
-        }
-        (rule, _) if AT_MOST.contains(&rule) => Some(Bound::Max),
-        (rule, _) if AT_LEAST.contains(&rule) => Some(Bound::Min),
-        _ if measure.value.total_cmp(&limit).is_eq() => None,
-        _ => Some(if (measure.value > limit) == (finding.verdict == Verdict::Pass) { Bound::Min } else { Bound::Max }),
-    }
-}
-
-/// Where a rule stands among the others, the gravest at 0.
-fn gravity(rule: &str) -> usize {
-    GRAVEST_FIRST.iter().position(|id| *id == rule).unwrap_or(GRAVEST_FIRST.len())
-}
-
 fn alike(a: Option<&Vec<Remedy>>, b: Option<&Vec<Remedy>>) -> bool {
     let effects = |all: Option<&Vec<Remedy>>| all.map_or(0, Vec::len);
     let pairs = a.into_iter().flatten().zip(b.into_iter().flatten());
@@ -325,22 +219,6 @@ fn alike(a: Option<&Vec<Remedy>>, b: Option<&Vec<Remedy>>) -> bool {
                 && a.changes.len() == b.changes.len()
                 && a.cost.copper_kg.to_bits() == b.cost.copper_kg.to_bits()
         })
-}
-
-/// Where a place is along the route: its line and its first run.
-fn along(place: &Place) -> (u8, usize) {
-    let line = |line: &LineId| if *line == LineId::Discharge { 0 } else { 2 };
-    match place {
-        Place::Inlet(of) | Place::Line(of) => (line(of), 0),
-        Place::Runs(of, runs) => (line(of), runs.first().copied().unwrap_or(0)),
-        Place::Lines(lines) => {
-            lines.first().map_or((4, 0), |(of, runs)| (line(of), runs.first().copied().unwrap_or(0)))
-        }
-        Place::Condenser => (1, 0),
-        Place::Receiver | Place::ReliefValve | Place::ReliefLine => (2, 0),
-        Place::Valve => (3, 0),
-        _ => (4, 0),
-    }
 }
 
 /// The runs of a place, by number from 1.
@@ -369,44 +247,10 @@ fn remaining(row: &Row, rows: &[Row]) -> Vec<usize> {
     rows.iter().filter(stays).map(|row| row.number).collect()
 }
 
-/// What is left to a limit, as a share of it; of a temperature, as a share of 30 K.
-fn margin(measure: Measure) -> Option<f64> {
-    let limit = measure.limit?;
-    let scale = if measure.kind == Kind::Temperature { 30.0 } else { limit.abs() };
-    (scale > 0.0).then(|| (measure.value - limit).abs() / scale)
-}
-
-fn closest<'a>(passed: &[Pass<'a>]) -> Vec<Pass<'a>> {
-    let mut close: Vec<Pass> = passed
-        .iter()
-        // What a control holds stands at its limit.
-        .filter(|pass| pass.finding.rule != "low-ambient" && pass.margin.is_some())
-        .filter(|pass| matches!(bound(pass.finding), Some(Bound::Min | Bound::Max)))
-        .map(|pass| Pass { finding: pass.finding, circuits: pass.circuits.clone(), margin: pass.margin })
-        .collect();
-    close.sort_by(|a, b| a.margin.unwrap_or(f64::MAX).total_cmp(&b.margin.unwrap_or(f64::MAX)));
-    let mut rules: Vec<&str> = Vec::new();
-    close.retain(|pass| {
-        let new = !rules.contains(&pass.finding.rule);
-        rules.push(pass.finding.rule);
-        new
-    });
-    close.truncate(CLOSEST);
-    close
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rules::RULES;
-
-    #[test]
-    fn every_rule_has_its_place_among_the_others() {
-        let known: BTreeSet<&str> = RULES.iter().map(|rule| rule.id).collect();
-        let placed: BTreeSet<&str> = GRAVEST_FIRST.iter().copied().collect();
-        assert_eq!(known, placed);
-        assert_eq!(placed.len(), GRAVEST_FIRST.len(), "a rule stands twice");
-    }
+    use crate::report::order::{Bound, CLOSEST, bound};
 
     fn as_drawn() -> Job {
         let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/as-drawn.toml");

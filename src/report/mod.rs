@@ -4,8 +4,10 @@
 //! cannot disagree.
 
 mod answer;
+mod change;
 pub(crate) mod first;
 mod json;
+pub(crate) mod order;
 pub(crate) mod proposal;
 mod remedy;
 pub(crate) mod row;
@@ -16,12 +18,13 @@ mod text;
 
 pub(crate) use crate::layout::heading;
 pub use answer::Answer;
+pub(crate) use change::steps;
 pub(crate) use json::{
     AssumptionDocument, CautionDocument, FindingDocument, JobHead, TOOL, assumptions, findings as written, hazards,
     mended, schema_of,
 };
 pub use json::{NotFinite, json, schema, write_json};
-pub(crate) use remedy::{RemedyDocument, aside, costs, left, steps, whole as whole_remedy, whole_document};
+pub(crate) use remedy::{RemedyDocument, aside, costs, left, whole as whole_remedy, whole_document};
 pub(crate) use safety::{cautions, who_decides};
 pub(crate) use text::{assumptions, circuit_tables, findings, of_the_circuits, plant_table, screenful};
 pub use text::{brief, compared, figure, text, why_unsolved, why_unsurveyed};

@@ -1,14 +1,15 @@
 //! A finding in the words of a row, for text and page: where, what was found, its limit, what is left to it, its source.
 
-use super::first::{Bound, First, bound};
+use super::first::First;
+use super::order::{Bound, bound};
 use crate::job::{Job, LineId};
 use crate::refdata::Known;
 use crate::rules::{Finding, Place, Source};
 use crate::units::Kind;
 use crate::units::words::and;
 
-/// Rules that could not look, those that say the same together.
-pub(crate) fn blind(job: &Job, first: &First) -> Vec<String> {
+/// Rules that could not look, those that say the same together; more than `most` by their count.
+pub(crate) fn blind(job: &Job, first: &First, most: usize) -> Vec<String> {
     let mut told: Vec<(Vec<&str>, String)> = Vec::new();
     for (finding, circuits) in &first.blind {
         let of = if job.circuits.len() > 1 { circuits_named(job, circuits) } else { String::new() };
@@ -19,7 +20,8 @@ pub(crate) fn blind(job: &Job, first: &First) -> Vec<String> {
             None => told.push((vec![finding.rule], says)),
         }
     }
-    told.into_iter().map(|(rules, says)| format!("{}: {says}", rules.join(", "))).collect()
+    let of = |rules: &[&str]| if rules.len() > most { format!("{} checks", rules.len()) } else { rules.join(", ") };
+    told.into_iter().map(|(rules, says)| format!("{}: {says}", of(&rules))).collect()
 }
 
 /// Where, with the circuit's name where there are several.
@@ -39,8 +41,21 @@ pub(crate) fn circuits_named(job: &Job, circuits: &[usize]) -> String {
     and(&names.collect::<Vec<&str>>())
 }
 
-/// What was found, and its limit with its bound.
+/// What was found, and its limit with its bound, whose unit stands once.
 pub(crate) fn found(job: &Job, finding: &Finding) -> [String; 2] {
+    let [found, limit] = in_full(job, finding);
+    let unit = found.find(' ').and_then(|at| found.get(at..)).unwrap_or_default();
+    let limit = limit.strip_suffix(unit).unwrap_or(&limit).to_owned();
+    [found, limit]
+}
+
+/// The limit with its bound and its unit, unless it only says from where on something is required.
+pub(crate) fn limit(job: &Job, finding: &Finding) -> Option<String> {
+    let [_, limit] = in_full(job, finding);
+    Some(limit).filter(|_| matches!(bound(finding), Some(Bound::Min | Bound::Max)))
+}
+
+fn in_full(job: &Job, finding: &Finding) -> [String; 2] {
     let atmosphere = job.site.atmosphere.pascals();
     let Some(measure) = finding.measure else { return [String::new(), String::new()] };
     let Some(limit) = measure.limit else {
@@ -48,12 +63,6 @@ pub(crate) fn found(job: &Job, finding: &Finding) -> [String; 2] {
     };
     let [found, limit] = measure.kind.show_apart(job.units, [measure.value, limit], atmosphere);
     let limit = as_many_digits(&found, &limit);
-    // The unit stands once.
-    let unit = |text: &str| text.split_once(' ').map(|(_, unit)| unit.to_owned());
-    let limit = match (unit(&found), limit.split_once(' ')) {
-        (Some(of), Some((number, unit))) if of == unit => number.to_owned(),
-        _ => limit,
-    };
     let word = match bound(finding) {
         Some(Bound::Min) => "min ",
         Some(Bound::Max) => "max ",
@@ -63,24 +72,28 @@ pub(crate) fn found(job: &Job, finding: &Finding) -> [String; 2] {
     [found, format!("{word}{limit}")]
 }
 
+/// A number and what follows it.
+fn numbered(text: &str) -> Option<(&str, &str)> {
+    let (number, rest) = text.split_at(text.find(' ').unwrap_or(text.len()));
+    number.parse::<f64>().is_ok().then_some((number, rest))
+}
+
+fn decimals(number: &str) -> usize {
+    number.split_once('.').map_or(0, |(_, decimals)| decimals.len())
+}
+
 /// A number with as many decimals as another has: `4 F` beside `3.3 F` is `4.0 F`.
 fn as_many_digits(beside: &str, text: &str) -> String {
-    let split = |text: &str| {
-        let end = text.find(' ').unwrap_or(text.len());
-        let (number, rest) = text.split_at(end);
-        (number.parse::<f64>().is_ok()).then(|| (number.to_owned(), rest.to_owned()))
-    };
-    let decimals = |number: &str| number.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-    match (split(beside), split(text)) {
-        (Some((of, _)), Some((number, rest))) if decimals(&of) > decimals(&number) => {
+    match (numbered(beside), numbered(text)) {
+        (Some((of, _)), Some((number, rest))) if decimals(of) > decimals(number) => {
             let point = if number.contains('.') { "" } else { "." };
-            format!("{number}{point}{}{rest}", "0".repeat(decimals(&of) - decimals(&number)))
+            format!("{number}{point}{}{rest}", "0".repeat(decimals(of) - decimals(number)))
         }
         _ => text.to_owned(),
     }
 }
 
-/// What is left to the limit.
+/// What is left to the limit, where one is not to be passed: as far as the two are shown apart.
 pub(crate) fn left(job: &Job, finding: &Finding) -> Option<String> {
     let measure = finding.measure?;
     let kind = match measure.kind {
@@ -88,7 +101,17 @@ pub(crate) fn left(job: &Job, finding: &Finding) -> Option<String> {
         Kind::Pressure | Kind::Rating => Kind::PressureDifference,
         kind => kind,
     };
-    Some(kind.show(job.units, (measure.value - measure.limit?).abs(), 0.0))
+    let margin = kind.show(job.units, (measure.value - measure.limit?).abs(), 0.0);
+    let limit = limit(job, finding)?;
+    let [found, _] = in_full(job, finding);
+    let number = |text: &str| numbered(text).and_then(|(number, _)| number.parse::<f64>().ok());
+    let bare = limit.split_once(' ').map_or("", |(_, limit)| limit);
+    Some(match (numbered(&found), number(&found), number(bare), numbered(&margin)) {
+        (Some((digits, unit)), Some(value), Some(of), Some((_, of_a_difference))) if bare.ends_with(unit) => {
+            format!("{:.*}{of_a_difference}", decimals(digits), (value - of).abs())
+        }
+        _ => margin,
+    })
 }
 
 /// The source by its key, and how it was read where it was not seen; none where the limit is the job's own or the balance's.
@@ -127,6 +150,10 @@ pub(crate) fn brief_place(job: &Job, finding: &Finding, circuits: &[usize]) -> S
         Place::Lines(lines) => {
             let of = lines.iter().map(|(of, runs)| brief_runs(*of, runs));
             of.collect::<Vec<_>>().join(", ")
+        }
+        // Who hears it, and what is crossed, have names of their own.
+        other @ (Place::Listener(_) | Place::Crossing(_)) => {
+            other.text(job).split_once(' ').map_or_else(String::new, |(_, name)| name.to_owned())
         }
         other => other.text(job),
     });

@@ -90,7 +90,7 @@ fn hits<'a>(case: &Case<'a>, design: Option<&Design>, closing: &'a Closing) -> V
         };
         let bare = Value::Of(Kind::Rating, made_for);
         let of = if limit > made_for {
-            say("the design pressure, {}, and {} for a short surge, for parts without a rating", [bare, more])
+            say("{} above the design pressure, {}, for parts without a rating", [more, bare])
         } else {
             say("the design pressure, for parts without a rating", [])
         };

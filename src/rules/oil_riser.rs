@@ -60,7 +60,7 @@ fn judge(case: &Case, riser: &[usize], at: At, ratio: f64, ladder: &Ladder) -> F
     let mut says = say("In {} the flow is {} of the minimum for oil return at {}", values);
     if at.point.bypass_share > 0.0 {
         let share = Value::Of(Kind::Share, at.point.bypass_share);
-        says = says.and(", the hot-gas bypass open ({})", [share]);
+        says = says.and(", hot-gas bypass at {}", [share]);
     }
     let velocity = at.velocities().fold(f64::INFINITY, f64::min);
     says = if velocity.is_finite() {
@@ -121,7 +121,7 @@ mod tests {
         let found = finding(RULE, &wide);
         assert_eq!((found.verdict, found.point()), (Verdict::Fail, Some(PointId::SummerMinimum)));
         let text = found.text(&wide);
-        assert!(text.contains("the hot-gas bypass open (15 %)"), "{text}");
+        assert!(text.contains("hot-gas bypass at 15 %"), "{text}");
         assert!(text.contains("common practice requires 1000 fpm"), "{text}");
     }
 

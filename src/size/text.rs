@@ -20,11 +20,14 @@ pub fn text(job: &Job, sizing: &Sizing, width: usize) -> String {
 /// Writes it on a sheet.
 pub(crate) fn put(sheet: &mut Sheet, job: &Job, sizing: &Sizing) {
     sheet.paragraph(0, &job.title);
+    if !sizing.is_open() {
+        let write = "No tube is open: write tube = \"auto\" on a line or a run, or use --all.";
+        return sheet.styled(Hang::flush(0), style::NOTE, write);
+    }
     let fails = |circuit: &CircuitSizing| matches!(&circuit.outcome, Outcome::Found { fails, .. } if !fails.is_empty());
     let stopped =
         sizing.circuits.iter().any(|circuit| matches!(circuit.outcome, Outcome::Blocked { stopped: true, .. }));
     let verdict = match (sizing.sized(), sizing.plant.is_empty()) {
-        (true, _) if !sizing.is_open() => ("No tube is open", style::NOTE),
         (true, false) => ("All open runs sized, but the plant does not carry its load", style::FAIL),
         (true, true) if sizing.circuits.iter().any(fails) => {
             ("All open runs sized, but the tube does not resolve what fails", style::FAIL)
@@ -51,8 +54,9 @@ pub(crate) fn put(sheet: &mut Sheet, job: &Job, sizing: &Sizing) {
     sheet.paragraph(
         0,
         &format!(
-            "The set is the lightest in copper tube, fittings left out, with which no rule fails at any operating \
-             point, and with which the lines meet their usual pressure drop and velocity where any does. The charge is that of the two lines on the design day; {} Licensed practice, the manufacturer's instructions and the code in force govern.",
+            "Chosen: the lightest copper tube, fittings not weighed, with which no rule fails at any operating point; usual \
+             pressure drop and velocity are met where any tube meets them. The charge is that of the two lines on the \
+             design day; {} Licensed practice, the manufacturer's instructions and the code in force govern.",
             deferral(sizing.job.site.code)
         ),
     );
@@ -79,7 +83,7 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
     sheet.styled(Hang::flush(0), style::STRONG, &name);
     match &circuit.outcome {
         Outcome::NothingOpen => {
-            sheet.paragraph(1, "No tube is open: write tube = \"auto\" on a line or a run, or use --all.");
+            sheet.paragraph(1, "No tube is open.");
         }
         Outcome::Found { set, numbers, neighbours, cautions, sealed_at, fails } => {
             let mut rows = vec![(String::new(), "all together".to_owned(), Some(numbers))];

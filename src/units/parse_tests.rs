@@ -116,6 +116,9 @@ fn powers_flows_and_volumes() {
     reads("115 mph", Kind::Wind, 51.4096);
     reads("980 kg/m3", Kind::Density, 980.0);
     reads("3600 kg/h", Kind::MassRate, 1.0);
+    reads("60 kg/min", Kind::MassRate, 1.0);
+    reads("1000 g/s", Kind::MassRate, 1.0);
+    reads("10 lb/s", Kind::MassRate, 4.535_923_7);
 }
 
 #[test]
@@ -174,7 +177,7 @@ fn units_alone() {
     assert_relative_eq!(unit_factor("lb/h", Kind::MassRate).unwrap(), 0.453_592_37 / 3_600.0);
     assert_relative_eq!(unit_factor("kW", Kind::Power).unwrap(), 1e3);
     let misread = unit_factor("lbh", Kind::MassRate).unwrap_err();
-    assert_eq!(misread.says, "`lbh` is no unit of mass flow: lb/h, lb/min, kg/s, kg/h, g/s");
+    assert_eq!(misread.says, "`lbh` is no unit of mass flow: lb/h, lb/min, lb/s, kg/s, kg/h, kg/min, g/s");
     assert_eq!(misread.instead.as_deref(), Some("lb/h"));
 }
 

@@ -313,6 +313,26 @@ impl System {
         }
     }
 
+    /// The same as a compound gauge shows it, which below the atmosphere reads inches of mercury: `14.9 inHg`.
+    #[must_use]
+    pub fn gauge_or_vacuum(self, absolute_pascals: f64, atmosphere_pascals: f64) -> String {
+        self.vacuum(absolute_pascals, atmosphere_pascals)
+            .unwrap_or_else(|| self.pressure_gauge(absolute_pascals, atmosphere_pascals))
+    }
+
+    /// The number of [`System::gauge_or_vacuum`] alone, from Pa; below the atmosphere with its unit.
+    #[must_use]
+    pub fn gauge_or_vacuum_value(self, absolute_pascals: f64, atmosphere_pascals: f64) -> String {
+        self.vacuum(absolute_pascals, atmosphere_pascals)
+            .unwrap_or_else(|| self.pressure_gauge_value(absolute_pascals, atmosphere_pascals))
+    }
+
+    fn vacuum(self, absolute_pascals: f64, atmosphere_pascals: f64) -> Option<String> {
+        let inches = number((atmosphere_pascals - absolute_pascals) / factor::INCH_OF_MERCURY, Decimals(1));
+        let below = self == Self::Ip && absolute_pascals < atmosphere_pascals && inches != "0.0";
+        below.then(|| format!("{inches} inHg"))
+    }
+
     /// Hours of a year, in both: `1 hour`, `35 hours`, `0.25 hours`.
     #[must_use]
     pub fn hours(self, hours: f64) -> String {

@@ -15,7 +15,7 @@ Examples:
 
 Exit status: 0 nothing wrong seen, 1 suspects or contradictory, 2 the input could not be used.")]
 pub struct Diagnose {
-    /// The job file
+    /// The job file, or - for standard input
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
 
@@ -23,21 +23,28 @@ pub struct Diagnose {
     #[arg(value_name = "READINGS")]
     pub readings: PathBuf,
 
-    /// Of a trend: what its columns are ([columns]), and under [readings] what is the same at all times
-    #[arg(long, value_name = "FILE")]
-    pub columns: Option<PathBuf>,
-
     /// Of a trend: the circuit, where the job has several
     #[arg(long, value_name = "NAME")]
     pub circuit: Option<String>,
 
-    /// Of a trend: which number of a date comes first, where its dates can be read in two ways
-    #[arg(long, value_enum)]
-    pub dates: Option<Dates>,
+    #[command(flatten)]
+    pub trend: OfATrend,
 
     /// For people, for programs (SI, the unit in each key), or as a page
     #[arg(long, value_enum, default_value_t = Form::Text)]
     pub format: Form,
+}
+
+/// What a trend does not say itself.
+#[derive(Args, Debug)]
+pub struct OfATrend {
+    /// Of a trend: what its columns are ([columns]), and under [readings] what is the same at all times
+    #[arg(long, value_name = "FILE")]
+    pub columns: Option<PathBuf>,
+
+    /// Of a trend: which number of a date comes first, where its dates can be read in two ways
+    #[arg(long, value_enum)]
+    pub dates: Option<Dates>,
 }
 
 /// Which number of a date comes first.

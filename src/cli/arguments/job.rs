@@ -1,6 +1,6 @@
 //! What is asked of a job.
 
-use super::{Form, Report};
+use super::{Form, OfATrend, Report};
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
 
@@ -62,7 +62,7 @@ pub struct RemedyArguments {
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
 
-    /// Write the job with the changes made, its comments and layout kept
+    /// Write the job with the changes made, its comments and layout kept; - for standard output, and it alone
     #[arg(long, value_name = "FILE")]
     pub write: Option<PathBuf>,
 
@@ -153,11 +153,14 @@ pub struct Draw {
     #[arg(long, value_name = "FILE", required_if_eq("what", "read"))]
     pub readings: Option<PathBuf>,
 
+    #[command(flatten)]
+    pub trend: OfATrend,
+
     /// For a phone: 360 wide, tags with a table below
     #[arg(long)]
     pub narrow: bool,
 
-    /// Write it to a file instead of standard output; as PNG where its name ends so and the build has that
+    /// Write it to a file, or - for standard output, as without it; as PNG where its name ends so and the build has that
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
 
@@ -196,7 +199,7 @@ pub struct Size {
     #[arg(long = "from", value_name = "TUBES", value_delimiter = ',')]
     pub kinds: Option<Vec<String>>,
 
-    /// Put the tubes into a copy of the job, its comments and layout kept
+    /// Put the tubes into a copy of the job, its comments and layout kept; - for standard output, and it alone
     #[arg(long, value_name = "FILE")]
     pub write: Option<PathBuf>,
 

@@ -4,7 +4,7 @@ mod chiller;
 mod job;
 mod reference;
 
-pub(super) use chiller::{Dates, Diagnose, Expect};
+pub(super) use chiller::{Dates, Diagnose, Expect, OfATrend};
 pub(super) use job::{Check, Draw, JobFile, ListFormat, RemedyArguments, Shown, Size, TakeOff, What};
 pub(super) use reference::{Described, List, Listed, New, Rules, Schema, State};
 

@@ -8,13 +8,60 @@ use crate::job::Job;
 use crate::trend::shown;
 use std::collections::BTreeMap;
 
+/// What kind of thing happened.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Happened {
+    /// A riser lost its oil return.
+    OilLost,
+    /// Liquid flashed ahead of the valve.
+    Flash,
+    /// Condensing less outdoor is not that of a healthy chiller.
+    Split,
+    /// It changed from first to last.
+    Drift,
+    /// It changed at once.
+    Step,
+    /// It is more at some hours of the day.
+    Hour,
+    /// It is more with some winds.
+    Wind,
+    /// Something hunted.
+    Hunting,
+    /// A column stayed the same.
+    Stuck,
+    /// A column was written in another unit.
+    Slip,
+    /// The log has gaps.
+    Gap,
+}
+
+impl Happened {
+    /// Its name for programs.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::OilLost => "oil-riser",
+            Self::Flash => "flash",
+            Self::Split => "split",
+            Self::Drift => "drift",
+            Self::Step => "step",
+            Self::Hour => "hour",
+            Self::Wind => "wind",
+            Self::Hunting => "hunting",
+            Self::Stuck => "stuck",
+            Self::Slip => "slip",
+            Self::Gap => "gap",
+        }
+    }
+}
+
 /// Something that happened, or that holds over a time.
 #[derive(Clone, Debug)]
 pub struct Event {
     /// From and to by the clock on the wall, s.
     pub span: [i64; 2],
     /// What kind.
-    pub kind: &'static str,
+    pub kind: Happened,
     /// How much, SI.
     pub value: f64,
     /// SI unit of that.
@@ -76,7 +123,7 @@ fn oil(study: &Study<'_>, job: &Job, events: &mut Vec<Event>) {
             lasting(lost.longest),
             job.units.ratio(*least)
         );
-        events.push(Event { span, kind: "oil-riser", value: seconds(lost.time), unit: "s", says });
+        events.push(Event { span, kind: Happened::OilLost, value: seconds(lost.time), unit: "s", says });
     }
 }
 
@@ -91,7 +138,7 @@ fn flash(study: &Study<'_>, job: &Job, events: &mut Vec<Event>) {
         lasting(longest),
         job.units.difference(-worst)
     );
-    events.push(Event { span, kind: "flash", value: seconds(time), unit: "s", says });
+    events.push(Event { span, kind: Happened::Flash, value: seconds(time), unit: "s", says });
 }
 
 /// Condensing less outdoor over that of a healthy chiller at like load.
@@ -106,14 +153,14 @@ fn split(study: &Study<'_>, series: &Series, job: &Job, events: &mut Vec<Event>)
             job.units.difference(least),
             job.units.difference(greatest)
         );
-        events.push(Event { span, kind: "split", value: median, unit: "K", says });
+        events.push(Event { span, kind: Happened::Split, value: median, unit: "K", says });
     }
     match series.change() {
         Some(Change::Drift(by)) => {
             let way = if by > 0.0 { "risen" } else { "fallen" };
             let says =
                 format!("condensing less outdoor has {way} by {} at like load from first to last", difference(by));
-            events.push(Event { span, kind: "drift", value: by, unit: "K", says });
+            events.push(Event { span, kind: Happened::Drift, value: by, unit: "K", says });
         }
         Some(Change::Step(by, at)) => {
             let way = if by > 0.0 { "up" } else { "down" };
@@ -122,7 +169,7 @@ fn split(study: &Study<'_>, series: &Series, job: &Job, events: &mut Vec<Event>)
                 difference(by),
                 shown(at, false)
             );
-            events.push(Event { span: [at, span[1]], kind: "step", value: by, unit: "K", says });
+            events.push(Event { span: [at, span[1]], kind: Happened::Step, value: by, unit: "K", says });
         }
         None => {}
     }
@@ -131,7 +178,7 @@ fn split(study: &Study<'_>, series: &Series, job: &Job, events: &mut Vec<Event>)
             "condensing less outdoor is {} more from {from}:00 to {to}:00 than in other hours at like load: warm air, sun, or a neighbour that runs then",
             difference(by)
         );
-        events.push(Event { span, kind: "hour", value: by, unit: "K", says });
+        events.push(Event { span, kind: Happened::Hour, value: by, unit: "K", says });
     }
     if let Some((sector, by)) = series.wind() {
         let says = format!(
@@ -139,7 +186,7 @@ fn split(study: &Study<'_>, series: &Series, job: &Job, events: &mut Vec<Event>)
             difference(by),
             SECTORS[sector]
         );
-        events.push(Event { span, kind: "wind", value: by, unit: "K", says });
+        events.push(Event { span, kind: Happened::Wind, value: by, unit: "K", says });
     }
 }
 
@@ -158,23 +205,23 @@ fn hunting(study: &Study<'_>, job: &Job, events: &mut Vec<Event>) {
         .or_else(|| told(suction, "suction pressure", &by_share));
     let high_side = told(discharge, "discharge pressure", &by_share);
     for (says, span, value) in low_side.into_iter().chain(high_side) {
-        events.push(Event { span, kind: "hunting", value, unit: "s", says });
+        events.push(Event { span, kind: Happened::Hunting, value, unit: "s", says });
     }
 }
 
 /// Columns that were stuck or in another unit for a time, each told once.
 fn of_columns(study: &Study<'_>, events: &mut Vec<Event>) {
     let log = study.log;
-    let slips = log.slips.iter().map(|(column, span, how)| (("slip", *column, *how), *span));
-    let stuck = log.stuck.iter().map(|(column, span)| (("stuck", *column, ""), *span));
-    let mut all: BTreeMap<(&str, usize, &str), Vec<[i64; 2]>> = BTreeMap::new();
+    let slips = log.slips.iter().map(|(column, span, how)| ((Happened::Slip, *column, *how), *span));
+    let stuck = log.stuck.iter().map(|(column, span)| ((Happened::Stuck, *column, ""), *span));
+    let mut all: BTreeMap<(Happened, usize, &str), Vec<[i64; 2]>> = BTreeMap::new();
     slips.chain(stuck).for_each(|(of, span)| all.entry(of).or_default().push(span));
     for ((kind, column, how), spans) in all {
         let name = log.columns.iter().find(|other| other.number == column + 1).map_or("", |column| &column.name);
         let time: i64 = spans.iter().map(|[from, to]| to - from).sum();
         let (first, last) = (spans.first().map_or(0, |[from, _]| *from), spans.last().map_or(0, |[_, to]| *to));
         let span = [log.local(first), log.local(last)];
-        let does = if kind == "slip" {
+        let does = if kind == Happened::Slip {
             format!("is written in another unit ({how})")
         } else {
             "stays the same while the chiller runs".to_owned()
@@ -195,6 +242,6 @@ fn gaps(study: &Study<'_>, events: &mut Vec<Event>) {
     if count > 0 {
         let gaps = if count == 1 { "gap" } else { "gaps" };
         let says = format!("{count} {gaps} in the log, {} at the longest", lasting(longest));
-        events.push(Event { span: study.log.span, kind: "gap", value: seconds(longest), unit: "s", says });
+        events.push(Event { span: study.log.span, kind: Happened::Gap, value: seconds(longest), unit: "s", says });
     }
 }

@@ -85,7 +85,7 @@ struct EventDocument<'a> {
 impl<'a> From<&'a Event> for EventDocument<'a> {
     fn from(event: &'a Event) -> Self {
         let [from, to] = event.span.map(Trend::iso);
-        Self { from, to, kind: event.kind, value: event.value, unit: event.unit, says: &event.says }
+        Self { from, to, kind: event.kind.name(), value: event.value, unit: event.unit, says: &event.says }
     }
 }
 

@@ -13,7 +13,7 @@ mod tally;
 mod text;
 
 pub use course::Course;
-pub use events::Event;
+pub use events::{Event, Happened};
 pub use json::{schema, trend_json};
 pub use text::trend_text;
 pub(crate) use text::{put_columns, put_lead, put_worst, said, titles};

@@ -128,7 +128,7 @@ pub(super) fn legend(canvas: &mut Canvas, margin: f64, [fails, warm]: [bool; 2],
         (warm, &hatch(Hatch::Warm), 34.0, "pit: warm air returns"),
         (true, &inlet, 34.0, "air enters"),
         (true, &bar, 34.0, "controls side"),
-        (true, &wind, 34.0, "wind with the most warm air"),
+        (true, &wind, 34.0, "wind of the warmest air"),
         (at_least, &none, 0.0, "≥ too close for the formula: may be more"),
     ];
     for (_, sample, wide, words) in all.iter().filter(|(shown, ..)| *shown) {

@@ -103,9 +103,9 @@ pub fn slope(run: &Run) -> Option<&'static str> {
 pub fn traps(run: &Run) -> Option<String> {
     let Path::Rise { traps: Traps { foot, top, between }, .. } = &run.path else { return None };
     let ends = match (foot, top) {
-        (true, true) => Some("trap at foot, inverted trap at top"),
+        (true, true) => Some("trap at foot, inverted loop at top"),
         (true, false) => Some("trap at foot"),
-        (false, true) => Some("inverted trap at top"),
+        (false, true) => Some("inverted loop at top"),
         (false, false) => None,
     };
     let between = match between.len() {

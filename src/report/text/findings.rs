@@ -1,11 +1,12 @@
 //! The findings: what fails, then cautions and notes, the gravest first; then what passed.
 
 use crate::job::{Circuit, HeadControl, Job};
-use crate::layout::{Grid, Hang, Sheet, heading, style};
+use crate::layout::{Grid, Sheet, heading, style};
 use crate::remedies::Remedy;
+use crate::report::change::sentence;
 use crate::report::first::{First, Pass, Row};
-use crate::report::remedy::{aside, sentence};
-use crate::report::row::{blind, brief_source, circuits_named, found, left, place, source};
+use crate::report::remedy::aside;
+use crate::report::row::{blind, brief_source, circuits_named, found, left, limit, place, source};
 use crate::rules::Verdict;
 use crate::survey::{CircuitSurvey, PointId};
 use crate::units::{System, factor};
@@ -17,19 +18,19 @@ const INDENT: usize = 4;
 /// Where what follows `Remedy` or `Source` begins.
 const LABELLED: usize = INDENT + 8;
 
-/// Title and site.
+/// So many rules that could not look for one reason are named.
+const NAMED: usize = 6;
+
+/// Title and site: its altitude, the design day and the coldest day.
 pub fn title(sheet: &mut Sheet, job: &Job) {
     let (units, site) = (job.units, &job.site);
-    sheet.styled(Hang::flush(0), style::STRONG, &job.title);
-    sheet.paragraph(
-        0,
-        &format!(
-            "{}, design day {}, coldest day {}",
-            units.length(whole(units, site.altitude.value)),
-            units.temperature(site.summer.kelvin()),
-            units.temperature(site.winter.kelvin())
-        ),
+    let with = format!(
+        "{}, {} and {}",
+        units.length(whole(units, site.altitude.value)),
+        units.temperature(site.summer.kelvin()),
+        units.temperature(site.winter.kelvin())
     );
+    sheet.ends((&job.title, style::STRONG), (&with, style::PLAIN));
 }
 
 /// A height over the sea to the whole foot or metre.
@@ -47,15 +48,17 @@ pub(crate) fn all(sheet: &mut Sheet, job: &Job, first: &First, full: bool) {
             sheet.space();
             whole_finding(sheet, job, row);
         } else {
-            short_finding(sheet, job, row, &mut told);
+            // A table above has told its limit.
+            let tabled = row.finding.verdict == first.tabled();
+            short_finding(sheet, job, row, tabled, &mut told);
         }
     }
-    let blind = blind(job, first);
-    if !blind.is_empty() {
+    let most = if full { usize::MAX } else { NAMED };
+    if full {
         sheet.space();
-        for said in blind {
-            sheet.labelled(0, "Not judged", style::NOTE, 12, &said);
-        }
+    }
+    for said in blind(job, first, most) {
+        sheet.run_in("   NOT JUDGED", style::NOTE, INDENT, &said);
     }
     if full {
         passed(sheet, job, &first.passed);
@@ -71,33 +74,48 @@ fn word(verdict: Verdict) -> (&'static str, anstyle::Style) {
     }
 }
 
-/// A finding in few lines: what it says and whose limit it is; where it fails not, its first sentence. What is `told` of its rule
-/// already, after the first sentence, is not said again.
-fn short_finding<'a>(sheet: &mut Sheet, job: &Job, row: &Row<'a>, told: &mut HashSet<(&'a str, String)>) {
+/// A finding in few lines: what it says and whose limit it is; where it fails not, its first sentence and its limit. What of its
+/// rule was `told` already, after the first sentence, is not said again.
+fn short_finding<'a>(sheet: &mut Sheet, job: &Job, row: &Row<'a>, tabled: bool, told: &mut HashSet<(&'a str, String)>) {
     let (word, style) = word(row.finding.verdict);
-    let says = row.finding.text(job);
-    let first = first_sentence(&says);
-    let more = (row.finding.rule, says.get(first.len()..).unwrap_or_default().to_owned());
-    let again = !more.1.is_empty() && !told.insert(more);
     let fails = row.finding.verdict == Verdict::Fail;
-    let all = fails && !again;
-    let said = if all { says.as_str() } else { first };
+    let rule = row.finding.rule;
+    let says = row.finding.text(job);
+    let mut sentences = sentences(&says);
+    let first = sentences.next().unwrap_or_default();
+    let more: Vec<&str> = sentences.filter(|more| told.insert((rule, (*more).to_owned())) && fails).collect();
+    let said = std::iter::once(first).chain(more).collect::<Vec<_>>().join(" ");
     // The circuit is named where there are several; the place the sentence or the table above has told.
     let of = if job.circuits.len() > 1 { circuits_named(job, &row.circuits) } else { String::new() };
     let named = of.is_empty() || said.contains(&format!("circuit {of}"));
     let of = if named { String::new() } else { format!(", {of}") };
-    let source = brief_source(row.finding).filter(|_| all || !again && row.finding.source.published().is_some());
-    let source = source.map_or_else(String::new, |source| format!(" ({source})"));
-    let label = format!("{:>2} {word}", row.number);
-    sheet.run_in(&label, style, INDENT, &format!("{}{of}: {said}{source}", row.finding.rule));
+    // Its limit, unless a table or the sentence has told it.
+    let limit = limit(job, row.finding).filter(|limit| !tabled && !says_number(&said, limit));
+    let source = brief_source(row.finding).filter(|_| fails || row.finding.source.published().is_some());
+    let source = source.filter(|source| told.insert((rule, source.clone())));
+    let beside: Vec<String> = limit.into_iter().chain(source).collect();
+    let beside = if beside.is_empty() { String::new() } else { format!(" ({})", beside.join("; ")) };
+    sheet.run_in(&format!("{:>2} {word}", row.number), style, INDENT, &format!("{rule}{of}: {said}{beside}"));
 }
 
-/// A text up to the stop before its second sentence.
-fn first_sentence(text: &str) -> &str {
-    let begins = |at: usize| text.get(at + 2..).and_then(|rest| rest.chars().next());
-    let begins = |at| begins(at).is_some_and(|next| next.is_uppercase() || next.is_ascii_digit());
-    let end = text.match_indices(". ").find(|(at, _)| begins(*at));
-    end.and_then(|(at, _)| text.get(..=at)).unwrap_or(text)
+/// Whether a sentence tells the number of a limit.
+fn says_number(said: &str, limit: &str) -> bool {
+    let number = |word: &str| word.trim_end_matches(['.', ',', ';', ':', ')']).parse::<f64>().ok();
+    let of = limit.split_whitespace().find_map(number);
+    of.is_some() && said.split_whitespace().filter_map(number).any(|said| Some(said) == of)
+}
+
+/// The sentences of a text: each up to the stop before a capital or a number.
+fn sentences(text: &str) -> impl Iterator<Item = &str> {
+    let mut rest = Some(text).filter(|text| !text.is_empty());
+    std::iter::from_fn(move || {
+        let all = rest.take()?;
+        let begins = |at: usize| all.get(at + 2..).and_then(|next| next.chars().next());
+        let begins = |at| begins(at).is_some_and(|next| next.is_uppercase() || next.is_ascii_digit());
+        let end = all.match_indices(". ").map(|(at, _)| at).find(|at| begins(*at));
+        rest = end.and_then(|at| all.get(at + 2..));
+        end.and_then(|at| all.get(..=at)).or(Some(all))
+    })
 }
 
 /// A finding: its number, verdict and place, what it says, what would mend it, whose limit it is.

@@ -233,7 +233,7 @@ fn static_head(units: System, line: &LineAnswer) -> Option<String> {
 
 fn heat(units: System, line: &LineAnswer) -> Option<String> {
     let (gives, to) = if line.heat_W > 0.0 { ("gives", "to") } else { ("takes", "from") };
-    let air = format!("It {gives} {} {to} the ambient air.", units.heat(line.heat_W.abs()));
+    let air = format!("The line {gives} {} {to} the ambient air.", units.heat(line.heat_W.abs()));
     let subcooler = format!("The mechanical subcooler takes {}.", units.heat(line.subcooled_W));
     let told = [(line.heat_W, air), (line.subcooled_W, subcooler)];
     let told: Vec<String> = told.into_iter().filter(|(heat, _)| heat.abs() >= 1.0).map(|(_, text)| text).collect();

@@ -41,10 +41,7 @@ pub fn text(answer: &Answer, width: usize, full: bool) -> String {
     if !full {
         assumptions::own_limits(&mut sheet, answer.job, of_the_circuits);
         assumptions::hazards(&mut sheet, answer.job);
-        screenful::more(
-            &mut sheet,
-            "every remedy, the titles of sources, margins, lines, operating points, capacity, charge, assumptions, all cautions",
-        );
+        screenful::more(&mut sheet);
         return sheet.finish();
     }
     if let Some(whole) = &answer.whole {

@@ -4,14 +4,42 @@ use crate::job::{Code, Job};
 use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::remedies::{Change, Remedy, Whole};
 use crate::report::answer::Answer;
+use crate::report::change::brief_steps;
 use crate::report::first::{First, Row, Unjudged, charges};
-use crate::report::remedy::{brief_steps, left};
-use crate::report::row::{brief_place, found};
-use crate::rules::Verdict;
+use crate::report::remedy::left;
+use crate::report::row::{brief_place, circuits_named, found};
+use crate::rules::{Place, Verdict};
 use crate::units::words::and;
+use std::fmt::Write as _;
 
-/// More failures than a screen takes stand among the findings.
-const ROWS: usize = 12;
+/// Lines of a screen of at least [`DESK`] columns, which what stands first keeps to where it can.
+const LINES: usize = 24;
+const DESK: usize = 80;
+
+/// Places that what is changed there names itself.
+const SELF_SAID: [&str; 2] = ["head control", "chillers"];
+
+/// What a first screenful has room for.
+#[derive(Clone, Copy)]
+pub(crate) struct Room {
+    /// Rows of what fails; more stand among the findings.
+    rows: usize,
+    /// Steps of the whole remedy; more are told by `remedy`.
+    steps: usize,
+    /// Whether the circuits of a plant stand there, or below it.
+    circuits: bool,
+}
+
+/// From all there is to what always fits.
+const ROOMS: [Room; 7] = [
+    Room { rows: 12, steps: usize::MAX, circuits: true },
+    Room { rows: 12, steps: 8, circuits: true },
+    Room { rows: 9, steps: 8, circuits: true },
+    Room { rows: 12, steps: 8, circuits: false },
+    Room { rows: 9, steps: 6, circuits: false },
+    Room { rows: 7, steps: 4, circuits: false },
+    Room { rows: 4, steps: 3, circuits: false },
+];
 
 /// So many of what was not judged are named; of more, one less and how many there are.
 const NAMED: usize = 6;
@@ -22,23 +50,43 @@ const TABLE: usize = 60;
 /// Where the text after a label begins.
 const LABEL: usize = 12;
 
+/// Writes what stands first with as much as a screen has room for, and says how much; narrow, or not set here, all of it.
+pub(crate) fn fitted(sheet: &mut Sheet, write: impl Fn(&mut Sheet, Room)) -> Room {
+    let [all, .., least] = ROOMS;
+    let fits = |room: &Room| {
+        let mut trial = sheet.like();
+        write(&mut trial, *room);
+        trial.lines() <= LINES
+    };
+    let room = if sheet.width() < DESK { all } else { ROOMS.into_iter().find(fits).unwrap_or(least) };
+    write(sheet, room);
+    room
+}
+
 /// What stands first in the answer of `check`.
 pub(super) fn screenful(sheet: &mut Sheet, answer: &Answer, first: &First) {
-    title(sheet, answer);
-    counts(sheet, "", first);
-    failures(sheet, answer.job, first);
-    if let Some(found) = &answer.whole {
-        sheet.space();
-        whole(sheet, answer.job, first, found);
+    let room = fitted(sheet, |sheet, room| {
+        title(sheet, answer);
+        counts(sheet, "", first);
+        failures(sheet, answer.job, first, answer.whole.as_ref(), room);
+        if let Some(found) = &answer.whole {
+            sheet.space();
+            whole(sheet, answer.job, first, found, room);
+        }
+        if room.circuits {
+            circuits(sheet, answer);
+        }
+        if answer.whole.is_none() || answer.job.circuits.len() > 1 {
+            sheet.space();
+        }
+        close(sheet, answer.job, first);
+        charge(sheet, answer);
+        not_judged(sheet, first, &[]);
+        deference(sheet, answer.job);
+    });
+    if !room.circuits {
+        circuits(sheet, answer);
     }
-    circuits(sheet, answer);
-    if answer.whole.is_none() || answer.job.circuits.len() > 1 {
-        sheet.space();
-    }
-    close(sheet, answer.job, first);
-    charge(sheet, answer);
-    not_judged(sheet, first, &[]);
-    deference(sheet, answer.job);
 }
 
 /// The job's title, and what it runs with and in.
@@ -85,20 +133,21 @@ pub(super) fn counted(first: &First) -> String {
 }
 
 /// What fails, the gravest first; where nothing does, what is cautioned against.
-pub(crate) fn failures(sheet: &mut Sheet, job: &Job, first: &First) {
+pub(crate) fn failures(sheet: &mut Sheet, job: &Job, first: &First, whole: Option<&Whole>, room: Room) {
     let of = |verdict| first.rows.iter().filter(move |row| row.finding.verdict == verdict);
-    let verdict = if first.count(Verdict::Fail) > 0 { Verdict::Fail } else { Verdict::Caution };
-    let rows: Vec<&Row> = of(verdict).take(ROWS).collect();
+    let verdict = first.tabled();
+    let none = if whole.is_some() { "none by itself" } else { "none found" };
+    let rows: Vec<&Row> = of(verdict).take(room.rows).collect();
     if rows.is_empty() {
         return;
     }
     sheet.space();
     if sheet.width() < TABLE {
         for row in &rows {
-            block(sheet, job, row);
+            block(sheet, job, row, none);
         }
     } else {
-        table(sheet, job, &rows);
+        table(sheet, job, &rows, none);
     }
     let more = of(verdict).count() - rows.len();
     if more > 0 {
@@ -114,7 +163,7 @@ pub(crate) fn failures(sheet: &mut Sheet, job: &Job, first: &First) {
     }
 }
 
-fn table(sheet: &mut Sheet, job: &Job, rows: &[&Row]) {
+fn table(sheet: &mut Sheet, job: &Job, rows: &[&Row], none: &str) {
     let mut grid = Grid::new()
         .right("")
         .whole("check")
@@ -130,7 +179,7 @@ fn table(sheet: &mut Sheet, job: &Job, rows: &[&Row]) {
             place_or_point(job, row),
             found,
             limit,
-            remedy(job, row),
+            remedy(job, row, none),
         ]);
     }
     sheet.table(0, &grid.without_empty_columns());
@@ -148,7 +197,7 @@ fn place_or_point(job: &Job, row: &Row) -> String {
     [Some(place).filter(|place| !place.is_empty()), point].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-fn block(sheet: &mut Sheet, job: &Job, row: &Row) {
+fn block(sheet: &mut Sheet, job: &Job, row: &Row, none: &str) {
     let place = place_or_point(job, row);
     let head = if place.is_empty() { row.finding.rule.to_owned() } else { format!("{}, {place}", row.finding.rule) };
     sheet.labelled(0, &format!("{:>2}", row.number), style::PLAIN, 3, &head);
@@ -157,13 +206,13 @@ fn block(sheet: &mut Sheet, job: &Job, row: &Row) {
     if !measured.is_empty() {
         sheet.paragraph(3, &measured.join(", "));
     }
-    sheet.labelled(3, ">", style::STRONG, 5, &remedy(job, row));
+    sheet.labelled(3, ">", style::STRONG, 5, &remedy(job, row, none));
 }
 
 /// The first remedy, in few words; in brackets the failures that remain with it, and `+` for new ones.
-fn remedy(job: &Job, row: &Row) -> String {
+fn remedy(job: &Job, row: &Row, none: &str) -> String {
     let Some(first) = row.remedies.first() else {
-        return if row.finding.verdict == Verdict::Fail { "none by itself".to_owned() } else { String::new() };
+        return if row.finding.verdict == Verdict::Fail { none.to_owned() } else { String::new() };
     };
     let mut marks: Vec<String> = row.remain.iter().map(usize::to_string).collect();
     marks.extend((!row.newly_fails().is_empty()).then(|| "+".to_owned()));
@@ -185,19 +234,21 @@ fn in_few_words(job: &Job, row: &Row, remedy: &Remedy) -> String {
     let Some((place, what)) = steps.get(at) else { return String::new() };
     // The line that a tube is changed in is that of the finding, and the condenser's control is the condenser.
     let named = match place.as_str() {
-        "head control" => false,
+        place if SELF_SAID.contains(&place) => false,
         place if place.starts_with("liquid") || place.starts_with("disch.") => {
             !place.starts_with(line) || line.is_empty()
         }
         place => place != here && !here.is_empty(),
     };
+    let place = place.trim_start_matches("unit ");
     let what = if named { format!("{place}: {what}") } else { what.clone() };
     if steps.len() == 1 { what } else { format!("{what}, {} more", steps.len() - 1) }
 }
 
 /// The whole remedy in a sentence.
-pub(crate) fn whole(sheet: &mut Sheet, job: &Job, first: &First, found: &Whole) {
-    let steps = brief_steps(job, &found.changes, true);
+pub(crate) fn whole(sheet: &mut Sheet, job: &Job, first: &First, found: &Whole, room: Room) {
+    let all = brief_steps(job, &found.changes, true);
+    let steps = all.get(..room.steps.min(all.len())).unwrap_or_default();
     let mut said = String::new();
     for (at, (place, what)) in steps.iter().enumerate() {
         // What is done at one place stands together.
@@ -209,8 +260,16 @@ pub(crate) fn whole(sheet: &mut Sheet, job: &Job, first: &First, found: &Whole) 
         } else {
             "; "
         };
-        let place = if same || place == "head control" { String::new() } else { format!("{place} ") };
+        let place = match SELF_SAID.iter().find_map(|bare| place.strip_suffix(bare)) {
+            _ if same => String::new(),
+            None => format!("{place} "),
+            Some("") => String::new(),
+            Some(circuit) => format!("{}: ", circuit.trim_end_matches(", ")),
+        };
         said.extend([join, &place, what]);
+    }
+    if all.len() > steps.len() {
+        let _ = write!(said, "; {} more", all.len() - steps.len());
     }
     let left = left(found);
     let then = if left.is_empty() { String::new() } else { format!(" Still fails: {}.", and(&left)) };
@@ -260,7 +319,14 @@ fn circuits(sheet: &mut Sheet, answer: &Answer) {
 pub(crate) fn close(sheet: &mut Sheet, job: &Job, first: &First) {
     let said = first.close.iter().map(|pass| {
         let [found, limit] = found(job, pass.finding);
-        let place = brief_place(job, pass.finding, &pass.circuits);
+        let place = match &pass.finding.place {
+            // What a circuit has once needs no place.
+            Some(Place::Condenser | Place::Receiver | Place::Valve | Place::ReliefValve) if job.circuits.len() > 1 => {
+                circuits_named(job, &pass.circuits)
+            }
+            Some(Place::Condenser | Place::Receiver | Place::Valve | Place::ReliefValve) => String::new(),
+            _ => brief_place(job, pass.finding, &pass.circuits),
+        };
         let place = if place.is_empty() { place } else { format!(" ({place})") };
         format!("{} {found}, {limit}{place}", pass.finding.rule)
     });
@@ -333,7 +399,8 @@ pub(crate) fn deference(sheet: &mut Sheet, job: &Job) {
 }
 
 /// What `--full` adds.
-pub(crate) fn more(sheet: &mut Sheet, adds: &str) {
+pub(crate) fn more(sheet: &mut Sheet) {
     sheet.space();
-    sheet.styled(Hang::flush(0), style::QUIET, &format!("--full adds {adds}."));
+    let adds = "--full adds remedies, source titles, margins, tables, assumptions, cautions.";
+    sheet.styled(Hang::flush(0), style::QUIET, adds);
 }

@@ -24,11 +24,7 @@ pub fn text(site: &Site, width: usize, full: bool) -> String {
     if !full {
         assumptions::own_limits(&mut sheet, site.job, |look| site.looks(look));
         assumptions::hazards(&mut sheet, site.job);
-        screenful::more(
-            &mut sheet,
-            "every remedy, the titles of sources, margins, weather, the year, clearances, warm air, sound, weight, edges, \
-             assumptions, all cautions",
-        );
+        screenful::more(&mut sheet);
         return sheet.finish();
     }
     if let Some(whole) = &site.whole {
@@ -59,15 +55,6 @@ pub(crate) fn studied(sheet: &mut Sheet, site: &Site) {
 
 /// The verdict, what fails with its first remedy, the closest margins, what was not studied.
 fn first_of(sheet: &mut Sheet, site: &Site, first: &First) {
-    findings::title(sheet, site.job);
-    screenful::counts(sheet, "Site: ", first);
-    screenful::failures(sheet, site.job, first);
-    if let Some(whole) = &site.whole {
-        sheet.space();
-        screenful::whole(sheet, site.job, first, whole);
-    }
-    sheet.space();
-    screenful::close(sheet, site.job, first);
     let mut unstudied: Vec<&str> = Vec::new();
     if site.roof.is_none() {
         unstudied.push("roof: none is drawn ([roof])");
@@ -75,8 +62,19 @@ fn first_of(sheet: &mut Sheet, site: &Site, first: &First) {
     if site.year.is_none() {
         unstudied.push("year: no weather file is given ([site] weather)");
     }
-    screenful::not_judged(sheet, first, &unstudied);
-    screenful::deference(sheet, site.job);
+    screenful::fitted(sheet, |sheet, room| {
+        findings::title(sheet, site.job);
+        screenful::counts(sheet, "Site: ", first);
+        screenful::failures(sheet, site.job, first, site.whole.as_ref(), room);
+        if let Some(whole) = &site.whole {
+            sheet.space();
+            screenful::whole(sheet, site.job, first, whole, room);
+        }
+        sheet.space();
+        screenful::close(sheet, site.job, first);
+        screenful::not_judged(sheet, first, &unstudied);
+        screenful::deference(sheet, site.job);
+    });
 }
 
 #[cfg(test)]
