@@ -24,8 +24,7 @@ An outlet at the top discharges at its velocity. Without one given, the fans are
 top: where that assumption alone passes the limit, the finding is a caution that names it. Where higher objects \
 surround an outlet, part of its air is caught and its velocity does not count. A side is closed by a solid wall \
 within the width of the unit and 4 ft above its top. It counts less the farther it is (to twice the width), the \
-lower and the more open. A corner of two sides does not catch; from there to three closed sides the part goes to all \
-of it. An outlet that blows at an intake, along the roof or up at one above it, counts against it.
+lower and the more open. A corner of two sides does not catch: the part is as large as the third side is closed. An outlet that blows at an intake, along the roof or up at one above it, counts against it.
 
 With a dilution factor below 1, less outdoor air than warm air, the formula is out of range. The factor is then \
 taken as 1, and the rise is reported as a minimum. It is a screening formula for the exhausts of buildings. That a \
