@@ -86,9 +86,14 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
     let short_of_a2l = leak.of_a2l.is_some_and(less_than);
     let required = air(leak.ventilation);
     let ventilation = match given {
+        Some(flow) if short_of_a2l && !short => say("The machinery room has {} of emergency ventilation.", [air(flow)]),
         Some(flow) => say("The machinery room requires {} of emergency ventilation and has {}.", [required, air(flow)]),
         None => say("The machinery room requires {} of emergency ventilation: give its ventilation.", [required]),
     };
+    let of_a2l = leak.of_a2l.map(of_a2l);
+    // What is found comes first.
+    let [first, second] =
+        if short_of_a2l && !short { [of_a2l, Some(ventilation)] } else { [Some(ventilation), of_a2l] };
     let detector = match room.detector {
         Some(true) => Say::default(),
         Some(false) => "A refrigerant detector must start it; there is none.".into(),
@@ -112,12 +117,12 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
     };
     let decides = say("{}", [Value::name(charge.decides)]);
     let says = [
-        Some(all),
-        Some(ventilation),
+        first,
+        second,
         Some(detector),
         alarm,
+        Some(all),
         limits.lfl.map(|lfl| burns(case, facts, leak.concentration / lfl)),
-        leak.of_a2l.map(of_a2l),
         leak.of_a3.map(|flow| of_a3(case, flow)),
         Some(charge_in_words(charge)),
         asked_for(charge),
@@ -148,8 +153,8 @@ fn burns(case: &Case, facts: &RefrigerantFacts, share: f64) -> Say {
 /// What newer editions require of group A2L.
 fn of_a2l(flow: f64) -> Say {
     say(
-        "ASHRAE 15 from 2019 on requires {} for group A2L, whatever the charge (from memory), unless the code lets the \
-         room be Class I, Division 2 instead.",
+        "ASHRAE 15 from 2019 on requires {} of emergency ventilation for group A2L, whatever the charge (from memory), \
+         unless the code lets the room be Class I, Division 2 instead.",
         [Value::Of(Kind::VolumeRate, flow)],
     )
 }

@@ -70,8 +70,7 @@ fn judge(job: &Job, study: &RoofStudy, index: usize, warm: &WarmAir) -> Finding 
     };
     let verdict = if assumed { verdict.min(Verdict::Caution) } else { verdict };
     let worth = (verdict > Verdict::Note).then(|| worth(worst.at_least));
-    let velocity = (verdict > Verdict::Note).then(|| velocity(warm)).flatten();
-    let says = Say::sentences([told(warm, worst)].into_iter().chain(trips.map(trip)).chain(velocity).chain(worth));
+    let says = Say::sentences([told(warm, worst, verdict)].into_iter().chain(trips.map(trip)).chain(worth));
     finding(verdict).found(worst.rise_K, against, Kind::Difference).by(source).says(says)
 }
 
@@ -129,12 +128,17 @@ fn trip(fed: &FedBack) -> Say {
 }
 
 /// The estimate in words, its parts adding up.
-fn told(warm: &WarmAir, worst: &Return) -> Say {
+fn told(warm: &WarmAir, worst: &Return, verdict: Verdict) -> Say {
     let difference = |kelvins: f64| Value::Of(Kind::Difference, kelvins);
     let other = worst.other.as_ref().zip(worst.other_K);
     let rest = Some(worst.rest_K).filter(|rest| *rest > 0.0);
     let others = other.map(|(_, kelvins)| kelvins).into_iter().chain(rest).collect();
     let own = say("{} from its own outlet", [Value::Rest(worst.rise_K, others)]);
+    let assumed = warm.outlet_m_s.filter(|_| verdict > Verdict::Note && warm.outlet_assumed);
+    let own = match assumed {
+        Some(velocity) => own.and(" at an assumed {}", [Value::Of(Kind::Velocity, velocity)]),
+        None => own,
+    };
     let other = other.map(|(name, kelvins)| say("{} from {}", [difference(kelvins), Value::name(name)]));
     let rest = rest.map(|kelvins| say("{} from the others", [difference(kelvins)]));
     let parts = [own].into_iter().chain(other).chain(rest).map(Value::Say).collect();
@@ -147,6 +151,7 @@ fn told(warm: &WarmAir, worst: &Return) -> Say {
         .and("{} warmer than outdoors ({})", [difference(worst.rise_K), Value::List(parts)])
         .and(caught(warm), [])
         .and(". The job says {}.", [difference(warm.said_K)])
+        .and(if assumed.is_some() { " Give outlet_velocity." } else { "" }, [])
 }
 
 /// What is left of the plant.

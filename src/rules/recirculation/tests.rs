@@ -116,7 +116,7 @@ fn a_lone_unit_never_fails_for_a_velocity_that_nobody_gave() {
         let job = with(|roof| (roof.units[0].air_flow_m3_s, roof.units[0].outlet_m_s) = (Some(flow), None));
         let finding = found(&job).remove(0);
         assert!(finding.verdict < Verdict::Fail, "{flow}: {}", finding.words());
-        let told = finding.words().contains("is assumed: give outlet_velocity.");
+        let told = finding.words().contains("Give outlet_velocity.");
         assert_eq!(told, finding.verdict == Verdict::Caution, "{flow}: {}", finding.words());
     }
     let given = with(|roof| (roof.units[0].air_flow_m3_s, roof.units[0].outlet_m_s) = (Some(2.0), Some(0.5)));
