@@ -90,14 +90,15 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
         Some(flow) => say("The machinery room requires {} of emergency ventilation and has {}.", [required, air(flow)]),
         None => say("The machinery room requires {} of emergency ventilation: give its ventilation.", [required]),
     };
+    // What decides comes first.
+    let unstarted = room.detector == Some(false) && !short;
     let of_a2l = leak.of_a2l.map(of_a2l);
-    // What is found comes first.
     let [first, second] =
         if short_of_a2l && !short { [of_a2l, Some(ventilation)] } else { [Some(ventilation), of_a2l] };
-    let detector = match room.detector {
-        Some(true) => Say::default(),
-        Some(false) => "A refrigerant detector must start it; there is none.".into(),
-        None => "A refrigerant detector must start it: give detector.".into(),
+    let detector: Option<Say> = match room.detector {
+        Some(true) => None,
+        Some(false) => Some("A refrigerant detector must start the emergency ventilation; there is none.".into()),
+        None => Some("A refrigerant detector must start the emergency ventilation: give detector.".into()),
     };
     let alarm = limits
         .alarm
@@ -117,24 +118,25 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
     };
     let decides = say("{}", [Value::name(charge.decides)]);
     let says = [
+        detector.clone().filter(|_| unstarted),
+        leak.of_a3.map(|flow| of_a3(case, facts, flow)).filter(|_| !short),
         first,
         second,
-        Some(detector),
+        detector.filter(|_| !unstarted),
         alarm,
         Some(all),
         limits.lfl.map(|lfl| burns(case, facts, leak.concentration / lfl)),
-        leak.of_a3.map(|flow| of_a3(case, flow)),
         Some(charge_in_words(charge)),
         asked_for(charge),
         Some(decides),
     ];
     let place = if leak.runs.is_empty() { Place::Room(leak.index) } else { Place::Lines(leak.runs.clone()) };
     // What governs is the largest flow, where that of the charge alone is given.
-    let governs = leak.of_a2l.filter(|_| !short);
+    let governs = leak.of_a2l.filter(|_| !short && !unstarted);
     let source = governs.map_or(formula(case), |_| Source::Published("ashrae-15-a2l"));
     let finding = case.finding(RULE.id, verdict).place(place).by(source);
     let finding = finding.says(Say::sentences(says.into_iter().flatten()));
-    match given {
+    match given.filter(|_| short || !unstarted && leak.of_a3.is_none()) {
         Some(flow) => finding.found(flow, governs.unwrap_or(leak.ventilation), Kind::VolumeRate),
         None => finding,
     }
@@ -160,13 +162,14 @@ fn of_a2l(flow: f64) -> Say {
 }
 
 /// What group A3 requires.
-fn of_a3(case: &Case, flow: f64) -> Say {
+fn of_a3(case: &Case, facts: &RefrigerantFacts, flow: f64) -> Say {
     let room = match case.job.site.code {
-        Code::Us => "The code requires equipment that cannot ignite it (Class I, Division 2).",
-        Code::Eu => "Nothing in the room may ignite it: a hazardous-area assessment decides.",
+        Code::Us => "{} is of group A3: the code requires a room in which nothing can ignite it (Class I, Division 2).",
+        Code::Eu => "{} is of group A3: nothing in the room may ignite it, and a hazardous-area assessment decides.",
     };
-    say(room, []).and(
-        " Where the electrical installation could, the guidelines for hydrocarbons require {} (second hand).",
+    say(room, [Value::name(&facts.name)]).and(
+        " Where the electrical installation could, the guidelines for hydrocarbons require {} of ventilation (second \
+         hand).",
         [Value::Of(Kind::VolumeRate, flow)],
     )
 }
