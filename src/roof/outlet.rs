@@ -14,10 +14,12 @@ const AT_IT_DEG: f64 = 45.0;
 /// Least dilution factor that the formula is good for: as much outdoor air as warm air. Less is taken as this, and
 /// told.
 const MINIMUM_DILUTION: f64 = 1.0;
-/// Closed sides at which an outlet at the top begins to be caught: a corner is left, a court or a pit is not. One more
-/// closed side, and all of it is.
-const OPEN_CORNER: f64 = 2.0;
-/// So much higher than the top something closes a side, m: 4 ft; a foot or two hardly do.
+/// Of the four sides in order of how far they are closed, the one that says how much of an outlet at the top is caught: two
+/// closed sides are a corner or a passage, which the air leaves; a third makes a court of it.
+const THIRD: usize = 2;
+/// Where so much of an outlet is caught, what is caught decides.
+pub(crate) const MOST: f64 = 0.5;
+/// So much higher than the top something closes a side, m: 4 ft.
 const CLOSES_M: f64 = 4.0 * FOOT;
 
 /// An outlet of warm air.
@@ -99,15 +101,16 @@ pub(crate) fn outlet(job: &Job, roof: &Roof, survey: &Survey, standing: &[Obstac
     Some(outlet)
 }
 
-/// How much of an outlet at the top is caught, 0 to 1, by the sides that are closed together.
+/// How much of an outlet at the top is caught, 0 to 1: as much as its third side is closed.
 pub(crate) fn caught(job: &Job, roof: &Roof, standing: &[Obstacle], index: usize) -> f64 {
     let Some(unit) = roof.units.get(index).filter(|unit| unit.air_out.is_none()) else { return 0.0 };
     let closed = |face: &Frontage| {
         let closes = catching(job, roof, standing, index, face).map(|(_, closes)| closes);
         closes.fold(0.0, f64::max)
     };
-    let sides: f64 = faces(unit).iter().map(closed).sum();
-    (sides - OPEN_CORNER).clamp(0.0, 1.0)
+    let mut sides = faces(unit).each_ref().map(closed);
+    sides.sort_by(|a, b| b.total_cmp(a));
+    sides.get(THIRD).copied().unwrap_or(0.0)
 }
 
 /// What stands higher than the top of a unit before a face of it, and how much it closes that side, up to 1: walls, screens
@@ -197,6 +200,6 @@ impl Outlet {
         // What of it is caught does not blow away.
         let ((free, free_beyond), (caught, caught_beyond)) = (of(self.velocity), of(0.0));
         let ratio = (1.0 - self.caught) * free + self.caught * caught;
-        (ratio, if self.caught > 0.0 { caught_beyond } else { free_beyond })
+        (ratio, if self.caught < MOST { free_beyond } else { caught_beyond })
     }
 }

@@ -2,7 +2,7 @@
 
 use super::case::{Case, minimum};
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
-use super::say::{Value, say};
+use super::say::{Say, Value, say};
 use super::unsolved;
 use crate::job::HeadControl;
 use crate::survey::Point;
@@ -29,7 +29,16 @@ does not run there.",
 };
 
 fn look(case: &Case) -> Vec<Finding> {
-    unsolved::and_then(case, RULE.id, judge)
+    let (mut lost, judged) = (unsolved::findings(case, RULE.id), judge(case));
+    match judged {
+        // A setpoint that is missed at one point and the head lost at another have one cause.
+        Some(judged) if judged.verdict == Verdict::Fail && !lost.is_empty() => {
+            let says = lost.iter().map(|finding| finding.says.clone()).chain([judged.says]).collect::<Vec<_>>();
+            lost.truncate(1);
+            lost.into_iter().map(|finding| finding.says(Say::sentences(says.clone()))).collect()
+        }
+        judged => lost.drain(..).chain(judged).collect(),
+    }
 }
 
 fn judge(case: &Case) -> Option<Finding> {
@@ -152,6 +161,21 @@ mod tests {
             "{}",
             fail.words()
         );
+    }
+
+    #[test]
+    fn a_head_that_is_lost_and_a_setpoint_that_is_missed_are_one_finding() {
+        let job = by_fans(30.0, 0.3);
+        let mut survey = solved(&job);
+        let circuit = &mut survey.circuits[0];
+        circuit.points.retain(|point| point.id != PointId::WinterMinimum);
+        circuit.points.iter_mut().for_each(|point| point.condensing_K = point.condensing_K.min(295.0));
+        let why = Why::FallsToSuction { evaporating_K: 277.0 };
+        circuit.unsolved.push(Unsolved { id: PointId::WinterMinimum, name: "winter minimum".to_owned(), why });
+        let found = only(RULE.check(&job, &survey));
+        assert_eq!((found.verdict, found.point()), (Verdict::Fail, Some(PointId::WinterMinimum)));
+        let words = found.words();
+        assert!(words.contains("the head pressure is lost") && words.contains("the setpoint of the head"), "{words}");
     }
 
     #[test]

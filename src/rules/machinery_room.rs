@@ -20,12 +20,20 @@ Where the American codes govern, the emergency ventilation (`ventilation`) is Q 
 the circuit (0.07 sqrt(G) m3/s, G in kg). By EN 378 it is V = 0.014 m^(2/3) m3/s, m in kg (from memory). Less is a \
 fail. A detector (`detector`) must start it: none is a fail. What the job does not say is a caution.
 
-The finding gives the concentration of the whole charge in the room, and for a flammable refrigerant the fraction of \
-the lower flammability limit. Groups A2L and A3 have rules of their own. The detector must act at 25 % of that limit \
-or below (EN 378: at half of the toxicity limit where that is lower). Editions of ASHRAE 15 from 2019 on give group \
-A2L air flows of its own, and group A3 requires equipment that cannot ignite it. EN 378 sets no limit of charge for \
-A2L in a machinery room. None of that is computed here, so a flammable refrigerant is never better than a caution. \
-The charge is counted as in `receiver`.",
+Group A2L: ASHRAE 15 from 2019 on requires, whatever the charge, the air that keeps a broken line at half of the \
+lower flammability limit, Q = density a A / (0.5 LFL): the vapour at 50 degC leaves through 0.00136 ft2 at the speed of \
+sound a (from memory). California lets the room be Class I, Division 2 instead (second hand). Less is therefore a \
+caution, and the figure is in the finding. EN 378 has one formula for all groups and sets no limit of charge for A2L.
+
+Group A3 requires a room in which nothing can ignite it: Class I, Division 2 in the American codes, a hazardous-area \
+assessment in Europe. No drawing shows that, so it is never better than a caution. Where the electrical installation \
+could ignite it, the British guidelines for hydrocarbons ask for V = M / (t SF LFL), all of the charge in t = 0.17 h \
+at SF = 0.5 of the limit (second hand).
+
+The finding gives the concentration of the whole charge in the room, and of what burns the fraction of the lower \
+flammability limit. The detector must act at 25 % of that limit or below (EN 378: at half of the toxicity limit where \
+that is lower); ASHRAE 15 sets its alarm at the occupational exposure limit of ASHRAE 34. The charge is counted as in \
+`receiver`.",
     limits: &[],
     look: Look::Circuit(look),
 };
@@ -73,16 +81,24 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
         None => all.and(".", []),
     };
     let given = room.ventilation.map(|flow| flow.value);
-    let short = given.is_some_and(|flow| flow < leak.ventilation * (1.0 - 1e-9));
+    let less_than = |flow: f64| given.is_some_and(|given| given < flow * (1.0 - 1e-9));
+    let short = less_than(leak.ventilation);
+    let short_of_a2l = leak.of_a2l.is_some_and(less_than);
     let required = air(leak.ventilation);
     let ventilation = match given {
+        Some(flow) if short_of_a2l && !short => say("The machinery room has {} of emergency ventilation.", [air(flow)]),
         Some(flow) => say("The machinery room requires {} of emergency ventilation and has {}.", [required, air(flow)]),
         None => say("The machinery room requires {} of emergency ventilation: give its ventilation.", [required]),
     };
-    let detector = match room.detector {
-        Some(true) => Say::default(),
-        Some(false) => "A refrigerant detector must start it; there is none.".into(),
-        None => "A refrigerant detector must start it: give detector.".into(),
+    // What decides comes first.
+    let unstarted = room.detector == Some(false) && !short;
+    let of_a2l = leak.of_a2l.map(of_a2l);
+    let [first, second] =
+        if short_of_a2l && !short { [of_a2l, Some(ventilation)] } else { [Some(ventilation), of_a2l] };
+    let detector: Option<Say> = match room.detector {
+        Some(true) => None,
+        Some(false) => Some("A refrigerant detector must start the emergency ventilation; there is none.".into()),
+        None => Some("A refrigerant detector must start the emergency ventilation: give detector.".into()),
     };
     let alarm = limits
         .alarm
@@ -90,42 +106,72 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
         .map(|alarm| say("The detector must act at {} or below.", [Value::Of(Kind::Concentration, alarm)]));
     let verdict = if short || room.detector == Some(false) {
         Verdict::Fail
-    } else if given.is_none() || room.detector.is_none() || !charge.missing.is_empty() || limits.lfl.is_some() {
+    } else if given.is_none()
+        || room.detector.is_none()
+        || !charge.missing.is_empty()
+        || short_of_a2l
+        || leak.of_a3.is_some()
+    {
         Verdict::Caution
     } else {
         Verdict::Pass
     };
     let decides = say("{}", [Value::name(charge.decides)]);
     let says = [
-        Some(all),
-        Some(ventilation),
-        Some(detector),
+        detector.clone().filter(|_| unstarted),
+        leak.of_a3.map(|flow| of_a3(case, facts, flow)).filter(|_| !short),
+        first,
+        second,
+        detector.filter(|_| !unstarted),
         alarm,
+        Some(all),
         limits.lfl.map(|lfl| burns(case, facts, leak.concentration / lfl)),
         Some(charge_in_words(charge)),
         asked_for(charge),
         Some(decides),
     ];
     let place = if leak.runs.is_empty() { Place::Room(leak.index) } else { Place::Lines(leak.runs.clone()) };
-    let finding = case.finding(RULE.id, verdict).place(place).by(formula(case));
+    // What governs is the largest flow, where that of the charge alone is given.
+    let governs = leak.of_a2l.filter(|_| !short && !unstarted);
+    let source = governs.map_or(formula(case), |_| Source::Published("ashrae-15-a2l"));
+    let finding = case.finding(RULE.id, verdict).place(place).by(source);
     let finding = finding.says(Say::sentences(says.into_iter().flatten()));
-    match given {
-        Some(flow) => finding.found(flow, leak.ventilation, Kind::VolumeRate),
+    match given.filter(|_| short || !unstarted && leak.of_a3.is_none()) {
+        Some(flow) => finding.found(flow, governs.unwrap_or(leak.ventilation), Kind::VolumeRate),
         None => finding,
     }
 }
 
-/// What burns has rules of its own.
+/// How near what burns comes to burning.
 fn burns(case: &Case, facts: &RefrigerantFacts, share: f64) -> Say {
     let says = say(
-        "{} is flammable (group {}): the leak is at {} of the lower flammability limit",
+        "{} is flammable (group {}): the leak is at {} of the lower flammability limit.",
         [Value::name(&facts.name), Value::name(&facts.safety_group), Value::Of(Kind::Share, share)],
     );
-    match (facts.safety_group.as_str(), case.job.site.code) {
-        ("A3", _) => says.and(". The code requires equipment that cannot ignite it.", []),
-        (_, Code::Us) => says.and(". Editions of ASHRAE 15 from 2019 on give it air flows of its own.", []),
-        (_, Code::Eu) => says.and(". The charge has no limit in a machinery room.", []),
-    }
+    let unlimited = facts.safety_group == "A2L" && case.job.site.code == Code::Eu;
+    if unlimited { says.and(" The charge has no limit in a machinery room.", []) } else { says }
+}
+
+/// What newer editions require of group A2L.
+fn of_a2l(flow: f64) -> Say {
+    say(
+        "ASHRAE 15 from 2019 on requires {} of emergency ventilation for group A2L, whatever the charge (from memory), \
+         unless the code lets the room be Class I, Division 2 instead.",
+        [Value::Of(Kind::VolumeRate, flow)],
+    )
+}
+
+/// What group A3 requires.
+fn of_a3(case: &Case, facts: &RefrigerantFacts, flow: f64) -> Say {
+    let room = match case.job.site.code {
+        Code::Us => "{} is of group A3: the code requires a room in which nothing can ignite it (Class I, Division 2).",
+        Code::Eu => "{} is of group A3: nothing in the room may ignite it, and a hazardous-area assessment decides.",
+    };
+    say(room, [Value::name(&facts.name)]).and(
+        " Where the electrical installation could, the guidelines for hydrocarbons require {} of ventilation (second \
+         hand).",
+        [Value::Of(Kind::VolumeRate, flow)],
+    )
 }
 
 #[cfg(test)]
@@ -188,17 +234,57 @@ mod tests {
         assert_eq!(finding(RULE, &partly).verdict, Verdict::Caution);
     }
 
-    #[test]
-    fn what_burns_has_rules_of_its_own() {
-        let mut job = with(Some(9.0), Some(true));
-        job.circuits[0].refrigerant = "R-1234yf".to_owned();
+    /// The job with that refrigerant and that ventilation, m3/s, and a detector.
+    fn flammable(refrigerant: &str, ventilation: f64) -> Job {
+        let mut job = with(Some(ventilation), Some(true));
+        job.circuits[0].refrigerant = refrigerant.to_owned();
         job.circuits[0].condenser.cutout = None;
-        let found = finding(RULE, &job);
+        job
+    }
+
+    #[test]
+    fn group_a2l_requires_its_own_air_whatever_the_charge() {
+        let cfm = crate::units::factor::CUBIC_FOOT_PER_MINUTE;
+        let found = finding(RULE, &flammable("R-32", 33_000.0 * cfm));
+        assert_eq!(
+            (found.verdict, found.source.clone()),
+            (Verdict::Pass, Source::Published("ashrae-15-a2l")),
+            "{found:#?}"
+        );
+        assert_relative_eq!(found.limit(), 32_600.0 * cfm, max_relative = 0.005);
+        let found = finding(RULE, &flammable("R-32", 32_000.0 * cfm));
         assert_eq!(found.verdict, Verdict::Caution);
+        assert!(found.words().contains("Class I, Division 2 instead"), "{}", found.words());
+        // Under what the charge alone requires it is a fail, by the formula that was seen.
+        let found = finding(RULE, &flammable("R-32", 100.0 * cfm));
+        assert_eq!(found.verdict, Verdict::Fail);
+        assert!(found.limit() < 3_000.0 * cfm, "{}", found.limit());
+    }
+
+    #[test]
+    fn the_european_formula_holds_for_all_groups() {
+        let mut job = flammable("R-1234yf", 9.0);
         // A quarter of 0.289 kg/m3.
+        let found = finding(RULE, &job);
         assert!(found.words().contains("The detector must act at 4.51 lb/1000 ft3 or below."), "{}", found.words());
         job.site.code = Code::Eu;
-        assert!(finding(RULE, &job).words().contains("no limit in a machinery room"));
+        let found = finding(RULE, &job);
+        assert_eq!(found.verdict, Verdict::Pass);
+        assert_relative_eq!(found.limit(), required(&job));
+        assert!(found.words().contains("no limit in a machinery room"), "{}", found.words());
+    }
+
+    #[test]
+    fn group_a3_is_never_better_than_a_caution() {
+        for code in [Code::Us, Code::Eu] {
+            let mut job = flammable("R-290", 90.0);
+            job.site.code = code;
+            let found = finding(RULE, &job);
+            assert_eq!(found.verdict, Verdict::Caution, "{found:#?}");
+            assert!(found.words().contains("guidelines for hydrocarbons require"), "{}", found.words());
+            job.rooms[0].ventilation = Some(cubic_metres_per_second(0.001));
+            assert_eq!(finding(RULE, &job).verdict, Verdict::Fail);
+        }
     }
 
     #[test]

@@ -24,8 +24,7 @@ An outlet at the top discharges at its velocity. Without one given, the fans are
 top: where that assumption alone passes the limit, the finding is a caution that names it. Where higher objects \
 surround an outlet, part of its air is caught and its velocity does not count. A side is closed by a solid wall \
 within the width of the unit and 4 ft above its top. It counts less the farther it is (to twice the width), the \
-lower and the more open. A corner of two sides does not catch; from there to three closed sides the part goes to all \
-of it. An outlet that blows at an intake, along the roof or up at one above it, counts against it.
+lower and the more open. A corner of two sides does not catch: the part is as large as the third side is closed. An outlet that blows at an intake, along the roof or up at one above it, counts against it.
 
 With a dilution factor below 1, less outdoor air than warm air, the formula is out of range. The factor is then \
 taken as 1, and the rise is reported as a minimum. It is a screening formula for the exhausts of buildings. That a \
@@ -71,8 +70,7 @@ fn judge(job: &Job, study: &RoofStudy, index: usize, warm: &WarmAir) -> Finding 
     };
     let verdict = if assumed { verdict.min(Verdict::Caution) } else { verdict };
     let worth = (verdict > Verdict::Note).then(|| worth(worst.at_least));
-    let velocity = (verdict > Verdict::Note).then(|| velocity(warm)).flatten();
-    let says = Say::sentences([told(warm, worst)].into_iter().chain(trips.map(trip)).chain(velocity).chain(worth));
+    let says = Say::sentences([told(warm, worst, verdict)].into_iter().chain(trips.map(trip)).chain(worth));
     finding(verdict).found(worst.rise_K, against, Kind::Difference).by(source).says(says)
 }
 
@@ -130,12 +128,17 @@ fn trip(fed: &FedBack) -> Say {
 }
 
 /// The estimate in words, its parts adding up.
-fn told(warm: &WarmAir, worst: &Return) -> Say {
+fn told(warm: &WarmAir, worst: &Return, verdict: Verdict) -> Say {
     let difference = |kelvins: f64| Value::Of(Kind::Difference, kelvins);
     let other = worst.other.as_ref().zip(worst.other_K);
     let rest = Some(worst.rest_K).filter(|rest| *rest > 0.0);
     let others = other.map(|(_, kelvins)| kelvins).into_iter().chain(rest).collect();
     let own = say("{} from its own outlet", [Value::Rest(worst.rise_K, others)]);
+    let assumed = warm.outlet_m_s.filter(|_| verdict > Verdict::Note && warm.outlet_assumed);
+    let own = match assumed {
+        Some(velocity) => own.and(" at an assumed {}", [Value::Of(Kind::Velocity, velocity)]),
+        None => own,
+    };
     let other = other.map(|(name, kelvins)| say("{} from {}", [difference(kelvins), Value::name(name)]));
     let rest = rest.map(|kelvins| say("{} from the others", [difference(kelvins)]));
     let parts = [own].into_iter().chain(other).chain(rest).map(Value::Say).collect();
@@ -148,6 +151,7 @@ fn told(warm: &WarmAir, worst: &Return) -> Say {
         .and("{} warmer than outdoors ({})", [difference(worst.rise_K), Value::List(parts)])
         .and(caught(warm), [])
         .and(". The job says {}.", [difference(warm.said_K)])
+        .and(if assumed.is_some() { " Give outlet_velocity." } else { "" }, [])
 }
 
 /// What is left of the plant.

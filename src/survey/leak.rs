@@ -2,8 +2,12 @@
 
 use super::charge::Charge;
 use crate::job::{Circuit, Code, Job, LineId, Room};
-use crate::physics::machinery_room::{emergency_ventilation, emergency_ventilation_en, greatest_flammable_charge};
-use crate::refdata::RefrigerantFacts;
+use crate::physics::machinery_room::{
+    LEAK_K, emergency_ventilation, emergency_ventilation_a2l, emergency_ventilation_en, greatest_flammable_charge,
+    hydrocarbon_ventilation,
+};
+use crate::refdata::{self, RefrigerantFacts};
+use crate::refrigerant;
 
 /// A circuit's charge in a room that it may leak into.
 #[derive(Clone, Debug)]
@@ -18,6 +22,10 @@ pub(crate) struct Leak<'a> {
     pub concentration: f64,
     /// Emergency ventilation that a machinery room of this charge requires, m3/s.
     pub ventilation: f64,
+    /// What newer editions require of a refrigerant of group A2L, m3/s, where that is more.
+    pub of_a2l: Option<f64>,
+    /// What the guidelines require of a hydrocarbon where the electrical installation could ignite it, m3/s.
+    pub of_a3: Option<f64>,
 }
 
 /// What a code says of a refrigerant in the air of a room.
@@ -50,14 +58,28 @@ pub(crate) fn leaks<'a>(job: &'a Job, circuit: &Circuit, charge: &Charge) -> Vec
         Code::Us => emergency_ventilation(charge.total_kg),
         Code::Eu => emergency_ventilation_en(charge.total_kg),
     };
+    let facts = refdata::facts(&circuit.refrigerant);
+    let of_a2l = facts.and_then(|facts| of_a2l(job.site.code, facts)).filter(|flow| *flow > ventilation);
+    let of_a3 = facts.filter(|facts| facts.safety_group == "A3").and_then(|facts| {
+        room_limits(job.site.code, facts).lfl.map(|lfl| hydrocarbon_ventilation(charge.total_kg, lfl))
+    });
     let rooms = job.rooms.iter().enumerate().map(|(index, room)| Leak {
         room,
         index,
         runs: runs(room),
         concentration: charge.total_kg / room.volume.value,
         ventilation,
+        of_a2l,
+        of_a3,
     });
     rooms.filter(|leak| !leak.runs.is_empty() || circuit.room.as_ref() == Some(&leak.room.name)).collect()
+}
+
+/// Emergency ventilation of a refrigerant of group A2L by newer editions of the American standard, m3/s.
+fn of_a2l(code: Code, facts: &RefrigerantFacts) -> Option<f64> {
+    let lfl = facts.lfl_kg_m3.filter(|_| code == Code::Us && facts.safety_group == "A2L")?;
+    let gas = refrigerant::named(&facts.name)?.dew_t(LEAK_K).ok()?;
+    Some(emergency_ventilation_a2l(gas.density, gas.speed_of_sound, lfl))
 }
 
 /// What the code that governs says of a refrigerant.

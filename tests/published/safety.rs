@@ -1,9 +1,10 @@
 //! Refrigerant in rooms and vessels: concentration and flammability limits, ventilation, fill, void fraction.
 
 use crate::evidence::{FOOT, Table, number, reproduce};
-use roofrun::physics::machinery_room::emergency_ventilation;
+use roofrun::physics::machinery_room::{LEAK_K, emergency_ventilation, emergency_ventilation_a2l};
 use roofrun::physics::void_fraction::{TwoPhases, baroczy};
 use roofrun::refdata::{RefrigerantFacts, facts, limit};
+use roofrun::refrigerant;
 
 /// Pound, kg.
 const POUND: f64 = 0.453_592_37;
@@ -20,6 +21,11 @@ pub const TABLES: &[Table] = &[
     Table("a fifth of the flammability limit", "kg/m3", |at| 0.2 * fact(at).en_lfl_kg_m3.unwrap()),
     Table("emergency ventilation", "ft3/min", |at| emergency_ventilation(number(at[0]) * POUND) / FOOT.powi(3) * 60.0),
     Table("emergency ventilation in SI", "m3/s", |at| emergency_ventilation(number(at[0]))),
+    Table("emergency ventilation of group A2L", "ft3/min", |at| {
+        let gas = refrigerant::named(at[0]).unwrap().dew_t(LEAK_K).unwrap();
+        let flow = emergency_ventilation_a2l(gas.density, gas.speed_of_sound, fact(at).lfl_kg_m3.unwrap());
+        flow / FOOT.powi(3) * 60.0
+    }),
     Table("greatest fill of a receiver", "%", |_| 100.0 * limit("receiver_fill").unwrap().value),
     Table("void fraction by Baroczy", "-", |at| {
         let of = TwoPhases {

@@ -11,8 +11,8 @@ PSI = POUND * 9.80665 / INCH**2
 
 UNITS = {
     "ft": FOOT, "in": INCH, "m": 1.0, "mm": 1e-3,
-    "ft3": FOOT**3, "L": 1e-3, "ft3/min": FOOT**3 / 60, "m3/h": 1 / 3600,
-    "ton": 12_000 * BTU / 3600, "kBtu/h": 1000 * BTU / 3600, "kW": 1e3,
+    "ft3": FOOT**3, "L": 1e-3, "cfm": FOOT**3 / 60, "ft3/min": FOOT**3 / 60, "m3/h": 1 / 3600,
+    "ton": 12_000 * BTU / 3600, "MBH": 1000 * BTU / 3600, "kBtu/h": 1000 * BTU / 3600, "kW": 1e3,
     "psi": PSI, "psig": PSI, "kPa": 1e3, "bar": 1e5, "barg": 1e5,
 }  # fmt: skip
 
@@ -43,7 +43,7 @@ def difference(text):
 
 def air_round(run, outdoor):
     """Temperature of the air round a run, or None where the job leaves it out: `outdoor + 20 F`, `outdoor`, `95 F`."""
-    text = run.get("around")
+    text = run.get("ambient")
     if text is None:
         return None
     if text.startswith("outdoor"):
@@ -74,8 +74,8 @@ def _rows(name):
 
 
 TUBES = {
-    row["name"]: Tube(
-        row["name"],
+    row["name"].replace(" OD ", " "): Tube(
+        row["name"].replace(" OD ", " "),
         float(row["nominal_in"]),
         float(row["outside_in"]) * INCH,
         (float(row["outside_in"]) - 2 * float(row["wall_in"])) * INCH,
@@ -97,8 +97,8 @@ def equivalent_length(run, tube):
 
 
 def path(run):
-    """`level`, `rise`, `fall` or `part`."""
-    return next(key for key in ("part", "level", "rise", "fall") if key in run)
+    """`level`, `rise`, `drop` or `part`."""
+    return next(key for key in ("part", "level", "rise", "drop") if key in run)
 
 
 def length(run):

@@ -139,7 +139,7 @@ class March:
         state = self._state(line.pressure, line.enthalpy)
         facts = job.PARTS[run["part"]]
         tube = job.tubes(run, self.drawn)[0]
-        rated_loss = job.quantity(run["loss"]) if "loss" in run else None
+        rated_loss = job.quantity(run["pressure_drop"]) if "pressure_drop" in run else None
         if "kv" in run or "cv" in run:
             kv = run["kv"] if "kv" in run else run["cv"] / CV_PER_KV
             loss = (flow / state.density * 3600 / kv) ** 2 * state.density / 1000 * 1e5
@@ -248,7 +248,7 @@ class March:
         lengths = [job.equivalent_length(run, tube) for tube in tubes]
         flows = split(tubes, lengths, flow, state)
         straight = job.length(run)
-        climb = straight * {"level": 0, "rise": 1, "fall": -1}[job.path(run)]
+        climb = straight * {"level": 0, "rise": 1, "drop": -1}[job.path(run)]
         air = job.air_round(run, outdoor) if self.rated is not None else None
         heat = 0.0
         if air is not None:

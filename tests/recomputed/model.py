@@ -103,7 +103,7 @@ class Coil:
     """What the condenser rejects."""
 
     def __init__(self, keys):
-        self.rejection, self.difference = job.quantity(keys["rejection"]), job.difference(keys["difference"])
+        self.rejection, self.difference = job.quantity(keys["rejection"]), job.difference(keys["td"])
         self.air_flow = job.quantity(keys["air_flow"]) if "air_flow" in keys else None
         self.rated_pressure = atmosphere(job.quantity(keys.get("rated_altitude", "0 m")))
 
@@ -169,6 +169,7 @@ class State:
     flooded: float = 0.0
     starved: bool = False
     outdoor: float = 0.0
+    boils: float = 0.0
 
 
 class Valve:
@@ -178,8 +179,8 @@ class Valve:
         """Rated flow at the least difference, with liquid of the compressors' rating; where that is not given twice or one
         and a half times the flow at the difference of the rating."""
         liquid = fluid.point(LIQUID, rated.rated_head, fluid.temperature(BUBBLE, rated.rated_head) - rated.rated_subcooling)
-        if "least_drop" in keys:
-            flow, drop = rated.rated_flow, job.quantity(keys["least_drop"])
+        if "minimum_drop" in keys:
+            flow, drop = rated.rated_flow, job.quantity(keys["minimum_drop"])
         else:
             flow = rated.rated_flow * VALVE_RESERVE[keys["kind"]]
             drop = rated.rated_head - fluid.pressure(DEW, rated.evaporating)
@@ -224,7 +225,7 @@ class Circuit:
         self.drains = any(run.get("style") == "through" for run in circuit["liquid"]["route"])
         rated = self.compressors
         condenser, head = circuit["condenser"], rated.rated_head
-        bubble = self.fluid.temperature(BUBBLE, head - job.quantity(condenser["loss"]))
+        bubble = self.fluid.temperature(BUBBLE, head - job.quantity(condenser["pressure_drop"]))
         air_on = self.fluid.temperature(DEW, head) - self.coil.difference
         self.coil.rate_liquid_zone(job.difference(condenser["subcooling"]), bubble, air_on, rated.rated_flow)
         self.valve = Valve(self.fluid, circuit["valve"], rated)
@@ -232,7 +233,7 @@ class Circuit:
         hot = rated.rated_suction.h + rated.rated_power / rated.rated_flow
         discharge = March(self.fluid, circuit["discharge"], False, rated.rated_flow)
         self.rated_discharge = discharge.along(rated.rated_head, hot, rated.rated_flow, None)
-        outlet = self.rated_discharge.pressure - job.quantity(circuit["condenser"]["loss"])
+        outlet = self.rated_discharge.pressure - job.quantity(circuit["condenser"]["pressure_drop"])
         liquid = March(self.fluid, circuit["liquid"], True, rated.rated_flow)
         self.rated_line = liquid.along(outlet, rated.rated_liquid, rated.rated_flow, None)
         self.discharge = replace(discharge, rated=self.rated_discharge)
@@ -249,7 +250,7 @@ class Circuit:
         carried = (1 - at.bypass) * flow
         discharge = self.discharge.along(head, hot, carried, at.outdoor, at.lines)
         condenser = self.keys["condenser"]
-        outlet = discharge.pressure - job.quantity(condenser["loss"]) * (carried / self.compressors.rated_flow) ** 1.8
+        outlet = discharge.pressure - job.quantity(condenser["pressure_drop"]) * (carried / self.compressors.rated_flow) ** 1.8
         bubble, air_on = self.fluid.temperature(BUBBLE, outlet), at.outdoor + at.recirculation
         subcooling = 0.0 if self.drains else self.coil.subcooling(bubble, air_on, carried, air_share)
         cold = self.fluid.point(LIQUID, outlet, bubble - subcooling)
@@ -268,6 +269,7 @@ class Circuit:
             superheat=superheat,
             valve_passes=self.valve.passes(liquid.end.density, liquid.pressure, low) - carried,
             air_share=air_share,
+            boils=bubble,
         )
 
     def fluid_held(self, at):
@@ -278,9 +280,11 @@ class Circuit:
         """Evaporating temperature that is held."""
         return at.suction if at.suction is not None else job.temperature(self.keys["evaporator"]["suction"])
 
-    def rejects(self, condensing, at, air_share=1.0):
-        """W, of the coil at a condition."""
-        return self.coil.rejects(condensing, at.outdoor + at.recirculation, at.pressure, air_share)
+    def rejects(self, condensing, boils, at, air_share=1.0):
+        """W, of the coil at a condition. Liquid is never colder than its air: heat goes over as by at most ten times what the
+        liquid at the end still boils above the air."""
+        air_on = at.outdoor + at.recirculation
+        return self.coil.rejects(min(condensing, air_on + 10 * (boils - air_on)), air_on, at.pressure, air_share)
 
     def balance(self, at, head, starved_from=None):
         """The unknowns are evaporating temperature, discharge pressure, superheat (or share that is dry), and air share or
@@ -321,7 +325,7 @@ class Circuit:
             pressure = given if kind == "at" else x[1] * 1e5
             state = self.state(x[0], pressure, there, share, superheat)
             state.starved = starved_from is not None
-            surplus = (self.rejects(state.condensing, there, share) - state.rejection) * scale
+            surplus = (self.rejects(state.condensing, state.boils, there, share) - state.rejection) * scale
             side = evaporator_side(state, x, there)
             if kind in ("air", "at"):
                 closes = [surplus, x[1] - 1 if kind == "at" else x[3]]
@@ -385,17 +389,17 @@ class Circuit:
         air and then let it fall; flooding covers 1 - Q/Q_coil of the coil."""
         alone = lambda share=1.0: self.balance(at, ("air", share), starved_from)
         control = self.keys["condenser"]["head_control"]
-        if control["by"] == "none" or at.outdoor + at.recirculation >= job.temperature(control["hold"]):
+        if control["by"] == "none" or at.outdoor + at.recirculation >= job.temperature(control["setpoint"]):
             return alone()
-        condensing = job.temperature(control["hold"])
+        condensing = job.temperature(control["setpoint"])
         flooded = self.balance(at, ("flood", condensing), starved_from)
-        spare = self.rejects(condensing, at)
+        spare = self.rejects(condensing, flooded.boils, at)
         if spare <= flooded.rejection:
             return alone()
         if control["by"] == "flooding":
             return replace(flooded, flooded=1 - flooded.rejection / spare)
         held = self.balance(at, ("hold", condensing), starved_from)
-        return alone(control["least_air"]) if held.air_share < control["least_air"] else held
+        return alone(control["minimum_air"]) if held.air_share < control["minimum_air"] else held
 
 
 def _solve(residuals, x, longest, what):
@@ -419,7 +423,7 @@ def _solve(residuals, x, longest, what):
 def conditions(circuit, points):
     """The operating points by name."""
     keys, site = circuit.keys["compressors"], circuit.site
-    least = keys["least_share"] if "least_share" in keys else keys["least"] / keys["count"]
+    least = keys["minimum_share"] if "minimum_share" in keys else keys["minimum"] / keys["count"]
     bypass = keys.get("hot_gas_bypass", {"share": 0.0, "when": "never"})
     at_full = bypass["share"] if bypass["when"] == "always" else 0.0
     at_least = 0.0 if bypass["when"] == "never" else bypass["share"]
@@ -427,7 +431,7 @@ def conditions(circuit, points):
     for season in ("summer", "winter"):
         outdoor = job.temperature(site[season])
         yield f"{season} full", replace(here, outdoor=outdoor)
-        yield f"{season} least", replace(here, outdoor=outdoor, share=least, bypass=at_least)
+        yield f"{season} minimum", replace(here, outdoor=outdoor, share=least, bypass=at_least)
     for point in points:
         share = bypass["share"] if point["bypass"] else 0.0
         yield (

@@ -25,6 +25,20 @@ impl Try<'_> {
         valves.into_iter().map(with).collect()
     }
 
+    /// The relief valve set no higher than that, over the atmosphere, where the high-pressure switch and the code's minimum leave it
+    /// room.
+    pub(super) fn lower_relief(&self, maximum: f64) -> Option<Circuit> {
+        let (valve, design, job) = (self.circuit().relief.valve()?, self.case.solved.design?, self.case.job);
+        let atmosphere = job.site.atmosphere.pascals();
+        let step = if job.units == System::Ip { 5.0 * factor::PSI } else { 0.5e5 };
+        let set = as_written(Kind::Pressure, (maximum / step + 1e-6).floor() * step + atmosphere, job);
+        let switch = self.circuit().condenser.cutout.map_or(0.0, |cutout| cutout.pascals() - atmosphere);
+        let lowest = (switch / self.case.limit("cutout_of_relief").value).max(design.minimum_Pa.unwrap_or(0.0));
+        let valve = ReliefValve { setting: Pressure::from_pascals(set), ..valve.clone() };
+        let lower = set < self.circuit().relief.valve()?.setting.pascals() && set - atmosphere >= lowest;
+        lower.then(|| self.changed(|circuit| circuit.relief = Relief::Valve(valve)))
+    }
+
     /// A capacity that is enough, as it is written.
     fn stamped(&self, minimum: f64) -> crate::units::MassRate {
         let step = if self.case.job.units == System::Ip { factor::POUND_PER_MINUTE } else { 0.01 };

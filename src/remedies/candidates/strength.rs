@@ -17,13 +17,19 @@ impl Try<'_> {
         let rated = self.finding.measure.map(|found| found.value);
         let share =
             if self.finding.verdict == Verdict::Caution { self.case.limit("cutout_of_relief").value } else { 1.0 };
-        stronger.chain(rated.and_then(|rated| self.lower_cutout(rated * share))).collect()
+        // A valve that is set lower costs nothing.
+        let lower = rated.and_then(|rated| self.lower_relief(rated));
+        lower.into_iter().chain(stronger).chain(rated.and_then(|rated| self.lower_cutout(rated * share))).collect()
     }
 
-    /// A switch that stands too high over the relief valve or the design pressure.
+    /// A switch that stands too high over the relief valve or the design pressure, or a relief valve that does.
     pub(super) fn lower_switch(&self) -> Vec<Circuit> {
-        let maximum =
-            self.finding.measure.and_then(|found| found.limit).filter(|_| self.finding.place == Some(Place::Condenser));
-        maximum.and_then(|maximum| self.lower_cutout(maximum)).into_iter().collect()
+        let Some(maximum) = self.finding.measure.and_then(|found| found.limit) else { return Vec::new() };
+        let lower = match self.finding.place {
+            Some(Place::Condenser) => self.lower_cutout(maximum),
+            None => self.lower_relief(maximum),
+            _ => None,
+        };
+        lower.into_iter().collect()
     }
 }

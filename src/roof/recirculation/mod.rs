@@ -7,7 +7,7 @@ pub use circuits::{FedBack, PlantThen};
 pub(super) use circuits::{Summer, fed_back, plant_then};
 
 use super::dilution::{Dilution, STIFLED_K, Wind};
-use super::outlet::{air_flow, heat};
+use super::outlet::{MOST, air_flow, heat};
 use crate::job::{Job, Roof};
 use crate::survey::Survey;
 use schemars::JsonSchema;
@@ -31,7 +31,7 @@ pub struct WarmAir {
     pub outlet_m_s: Option<f64>,
     /// Whether that is assumed: the job does not give it.
     pub outlet_assumed: bool,
-    /// Whether its outlet is caught between higher things.
+    /// Whether most of what its outlet blows is caught between higher things.
     pub caught: bool,
     /// How much of it, 0 to 1.
     pub caught_share: f64,
@@ -143,7 +143,7 @@ impl<'a> Returning<'a> {
             leaves_warmer_K: outlet.map(|outlet| outlet.warmer),
             outlet_m_s: outlet.map(|outlet| outlet.velocity),
             outlet_assumed: outlet.is_some() && unit.outlet_m_s.is_none(),
-            caught: outlet.is_some_and(|outlet| outlet.caught > 0.0),
+            caught: outlet.is_some_and(|outlet| outlet.caught >= MOST),
             caught_share: outlet.map_or(0.0, |outlet| outlet.caught),
             worst,
             prevailing,
