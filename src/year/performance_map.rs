@@ -147,9 +147,9 @@ fn along<'a>(
     place: f64,
 ) -> Option<Drawn<OperatingPoint>> {
     let near = nearest(points.filter(|point| point.in_the_regime_of(like)), of, place);
-    let [first, less @ .., last] = &near[..] else { return None };
-    let first_is_further = (of(first) - place).abs() > (of(last) - place).abs();
-    let less = if first_is_further { &near[1..] } else { &near[..less.len() + 1] };
+    let ((first, after), (last, before)) = (near.split_first()?, near.split_last()?);
+    let far = |point: &OperatingPoint| (of(point) - place).abs();
+    let less = if far(first) > far(last) { after } else { before };
     let (point, rough) = (through(&near, of, place)?, through(less, of, place)?);
     (less.len() > 1 && point.within(&rough, CURVED)).then_some((point, rough))
 }
