@@ -21,7 +21,7 @@ the circuit (0.07 sqrt(G) m3/s, G in kg). By EN 378 it is V = 0.014 m^(2/3) m3/s
 fail. A detector (`detector`) must start it: none is a fail. What the job does not say is a caution.
 
 Group A2L: ASHRAE 15 from 2019 on requires air that keeps a broken line at half of the lower flammability limit, \
-whatever the charge (from memory). It is Q = density a A / (0.5 LFL): vapour at 50 degC leaves through A = 0.00136 ft2 \
+whatever the charge (from memory). It is Q = density a A / (0.5 LFL): gas at 50 degC leaves through A = 0.00136 ft2 \
 at its speed of sound a. California lets the room be Class I, Division 2 instead (second hand), so less is a caution. \
 EN 378 has one formula for all groups and sets no limit of charge for A2L.
 
