@@ -20,15 +20,15 @@ Where the American codes govern, the emergency ventilation (`ventilation`) is Q 
 the circuit (0.07 sqrt(G) m3/s, G in kg). By EN 378 it is V = 0.014 m^(2/3) m3/s, m in kg (from memory). Less is a \
 fail. A detector (`detector`) must start it: none is a fail. What the job does not say is a caution.
 
-Group A2L: ASHRAE 15 from 2019 on requires, whatever the charge, the air that keeps a broken line at half of the \
-lower flammability limit, Q = density a A / (0.5 LFL): the vapour at 50 degC leaves through 0.00136 ft2 at the speed of \
-sound a (from memory). California lets the room be Class I, Division 2 instead (second hand). Less is therefore a \
-caution, and the figure is in the finding. EN 378 has one formula for all groups and sets no limit of charge for A2L.
+Group A2L: ASHRAE 15 from 2019 on requires air that keeps a broken line at half of the lower flammability limit, \
+whatever the charge (from memory). It is Q = density a A / (0.5 LFL): gas at 50 degC leaves through A = 0.00136 ft2 \
+at its speed of sound a. California lets the room be Class I, Division 2 instead (second hand), so less is a caution. \
+EN 378 has one formula for all groups and sets no limit of charge for A2L.
 
 Group A3 requires a room in which nothing can ignite it: Class I, Division 2 in the American codes, a hazardous-area \
-assessment in Europe. No drawing shows that, so it is never better than a caution. Where the electrical installation \
-could ignite it, the British guidelines for hydrocarbons ask for V = M / (t SF LFL), all of the charge in t = 0.17 h \
-at SF = 0.5 of the limit (second hand).
+assessment in Europe. No drawing shows that, so it is never better than a caution. The British guidelines for \
+hydrocarbons ask for V = M / (t SF LFL) where the electrical installation could ignite it (second hand). All of the \
+charge M then leaks in t = 0.17 h into SF = 0.5 of the limit.
 
 The finding gives the concentration of the whole charge in the room, and of what burns the fraction of the lower \
 flammability limit. The detector must act at 25 % of that limit or below (EN 378: at half of the toxicity limit where \
