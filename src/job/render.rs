@@ -101,10 +101,11 @@ impl Told<'_> {
         for line in &lines {
             // It stands there in full, over several lines where it needs them; one beyond all measure, about what is new.
             let blank = line.iter().take_while(|cell| cell.shown == ' ').count();
-            let bare = without_remark(&line[blank..]);
+            let line = &line[blank..];
+            let bare = if columns(line) > self.room() { without_remark(line) } else { line };
             let new = line.iter().filter(|cell| cell.marked).map(|cell| cell.columns).sum::<usize>();
             let whole = columns(bare) <= LONGEST * self.room() || new + 2 * CUT.len() > self.room();
-            let rows = if whole { rows(bare, self.room()) } else { vec![&line[..]] };
+            let rows = if whole { rows(bare, self.room()) } else { vec![line] };
             for row in rows {
                 self.row(head, row, style::PASS, false);
                 head = BELOW;
@@ -263,9 +264,10 @@ fn rows(line: &[Cell], room: usize) -> Vec<&[Cell]> {
 
 /// A line without the remark at its end, unless that is what is marked.
 fn without_remark(line: &[Cell]) -> &[Cell] {
-    let mut quoted = false;
+    let (mut quoted, mut escaped) = (false, false);
     let remark = line.iter().position(|cell| {
-        quoted ^= cell.shown == '"';
+        quoted ^= cell.shown == '"' && !escaped;
+        escaped = cell.shown == '\\' && !escaped;
         cell.shown == '#' && !quoted
     });
     let bare = &line[..remark.unwrap_or(line.len())];

@@ -35,7 +35,7 @@ pub(crate) fn brief_steps(job: &Job, changes: &[Change], named: bool) -> Vec<(St
             None => told.push((place, row.what, 1)),
         }
     }
-    let times = |what: String, times: u32| if times > 1 { format!("{what}, {times} of them") } else { what };
+    let times = |what: String, times: u32| if times > 1 { format!("{times} x {what}") } else { what };
     told.into_iter().map(|(place, what, n)| (place, times(what, n))).collect()
 }
 
@@ -299,7 +299,7 @@ fn in_few_words(job: &Job, change: &Change) -> String {
         }
         Change::Bypassed(..) => format!("{HEAD_VALVE} with bypass"),
         Change::NewWall(wall) => format!("{} high", show.length(wall.height_m)),
-        Change::NewRail(rail) => format!("{} high", show.rule_length(rail.height_m)),
+        Change::NewRail(rail) => format!("rail {} high", show.rule_length(rail.height_m)),
         Change::NightSpeed(_, share) => format!("fans {} at night", show.percent(*share)),
         Change::NightSound(_, SoundPower::Octaves(_)) => "quieter at night".to_owned(),
         Change::Sound(_, SoundPower::Octaves(_)) => "quieter".to_owned(),

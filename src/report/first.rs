@@ -2,12 +2,15 @@
 //! margins of what passed; what was not judged; the charge.
 
 use super::answer::Answer;
-use super::order::{along, closest, gravity, margin};
+use super::order::{Bound, along, bound, gravity, margin};
 use crate::job::{Job, LineId};
 use crate::remedies::{Change, Remedy};
 use crate::rules::{Finding, Place, Verdict};
 use crate::survey::Charge;
 use std::collections::{BTreeSet, HashMap};
+
+/// How many margins are named.
+const CLOSEST: usize = 3;
 
 /// What stands first.
 #[derive(Debug)]
@@ -247,10 +250,28 @@ fn remaining(row: &Row, rows: &[Row]) -> Vec<usize> {
     rows.iter().filter(stays).map(|row| row.number).collect()
 }
 
+fn closest<'a>(passed: &[Pass<'a>]) -> Vec<Pass<'a>> {
+    let mut close: Vec<Pass> = passed
+        .iter()
+        // What a control holds stands at its limit.
+        .filter(|pass| pass.finding.rule != "low-ambient" && pass.margin.is_some())
+        .filter(|pass| matches!(bound(pass.finding), Some(Bound::Min | Bound::Max)))
+        .map(|pass| Pass { finding: pass.finding, circuits: pass.circuits.clone(), margin: pass.margin })
+        .collect();
+    close.sort_by(|a, b| a.margin.unwrap_or(f64::MAX).total_cmp(&b.margin.unwrap_or(f64::MAX)));
+    let mut rules: Vec<&str> = Vec::new();
+    close.retain(|pass| {
+        let new = !rules.contains(&pass.finding.rule);
+        rules.push(pass.finding.rule);
+        new
+    });
+    close.truncate(CLOSEST);
+    close
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::order::{Bound, CLOSEST, bound};
 
     fn as_drawn() -> Job {
         let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/as-drawn.toml");

@@ -1,6 +1,5 @@
-//! Which finding is graver, which margin is closer, and on which side of its limit a value has to be.
+//! Which finding is graver, what is left to a limit, and on which side of it a value has to be.
 
-use super::first::Pass;
 use crate::job::LineId;
 use crate::rules::{Finding, Measure, Place, Verdict};
 use crate::units::Kind;
@@ -78,9 +77,6 @@ const AT_LEAST: &[&str] = &[
     "plant-load",
 ];
 
-/// How many margins are named.
-pub(super) const CLOSEST: usize = 3;
-
 /// On which side of its limit a value has to be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Bound {
@@ -138,25 +134,6 @@ pub(super) fn margin(measure: Measure) -> Option<f64> {
     let limit = measure.limit?;
     let scale = if measure.kind == Kind::Temperature { 30.0 } else { limit.abs() };
     (scale > 0.0).then(|| (measure.value - limit).abs() / scale)
-}
-
-pub(super) fn closest<'a>(passed: &[Pass<'a>]) -> Vec<Pass<'a>> {
-    let mut close: Vec<Pass> = passed
-        .iter()
-        // What a control holds stands at its limit.
-        .filter(|pass| pass.finding.rule != "low-ambient" && pass.margin.is_some())
-        .filter(|pass| matches!(bound(pass.finding), Some(Bound::Min | Bound::Max)))
-        .map(|pass| Pass { finding: pass.finding, circuits: pass.circuits.clone(), margin: pass.margin })
-        .collect();
-    close.sort_by(|a, b| a.margin.unwrap_or(f64::MAX).total_cmp(&b.margin.unwrap_or(f64::MAX)));
-    let mut rules: Vec<&str> = Vec::new();
-    close.retain(|pass| {
-        let new = !rules.contains(&pass.finding.rule);
-        rules.push(pass.finding.rule);
-        new
-    });
-    close.truncate(CLOSEST);
-    close
 }
 
 #[cfg(test)]

@@ -106,9 +106,10 @@ pub(crate) fn left(job: &Job, finding: &Finding) -> Option<String> {
     let [found, _] = in_full(job, finding);
     let number = |text: &str| numbered(text).and_then(|(number, _)| number.parse::<f64>().ok());
     let bare = limit.split_once(' ').map_or("", |(_, limit)| limit);
+    let digits = |text: &str| numbered(text).map_or(0, |(number, _)| decimals(number));
     Some(match (numbered(&found), number(&found), number(bare), numbered(&margin)) {
-        (Some((digits, unit)), Some(value), Some(of), Some((_, of_a_difference))) if bare.ends_with(unit) => {
-            format!("{:.*}{of_a_difference}", decimals(digits), (value - of).abs())
+        (Some((_, unit)), Some(value), Some(of), Some((_, of_a_difference))) if bare.ends_with(unit) => {
+            format!("{:.*}{of_a_difference}", digits(&found).max(digits(bare)), (value - of).abs())
         }
         _ => margin,
     })

@@ -17,7 +17,7 @@ const LINES: usize = 24;
 const DESK: usize = 80;
 
 /// Places that what is changed there names itself.
-const SELF_SAID: [&str; 2] = ["head control", "chillers"];
+const SELF_SAID: [&str; 3] = ["head control", "chillers", "new rail"];
 
 /// What a first screenful has room for.
 #[derive(Clone, Copy)]
@@ -30,16 +30,15 @@ pub(crate) struct Room {
     circuits: bool,
 }
 
-/// From all there is to what always fits.
-const ROOMS: [Room; 7] = [
-    Room { rows: 12, steps: usize::MAX, circuits: true },
-    Room { rows: 12, steps: 8, circuits: true },
-    Room { rows: 9, steps: 8, circuits: true },
-    Room { rows: 12, steps: 8, circuits: false },
-    Room { rows: 9, steps: 6, circuits: false },
-    Room { rows: 7, steps: 4, circuits: false },
-    Room { rows: 4, steps: 3, circuits: false },
-];
+/// Rows and steps, from all there are to what always fits.
+const SIZES: [(usize, usize); 11] =
+    [(12, usize::MAX), (12, 8), (11, 8), (10, 8), (9, 8), (8, 8), (8, 6), (7, 6), (6, 6), (5, 4), (4, 3)];
+
+/// Fewer rows than that are not shown for the circuits' sake.
+const ROWS_BESIDE_CIRCUITS: usize = 9;
+
+/// Circuits of more kinds stand below the first screen.
+const KINDS: usize = 12;
 
 /// So many of what was not judged are named; of more, one less and how many there are.
 const NAMED: usize = 6;
@@ -52,19 +51,24 @@ const LABEL: usize = 12;
 
 /// Writes what stands first with as much as a screen has room for, and says how much; narrow, or not set here, all of it.
 pub(crate) fn fitted(sheet: &mut Sheet, write: impl Fn(&mut Sheet, Room)) -> Room {
-    let [all, .., least] = ROOMS;
+    let rooms = [true, false].into_iter().flat_map(|circuits| {
+        let sizes = SIZES.into_iter().filter(move |(rows, _)| !circuits || *rows >= ROWS_BESIDE_CIRCUITS);
+        sizes.map(move |(rows, steps)| Room { rows, steps, circuits })
+    });
     let fits = |room: &Room| {
         let mut trial = sheet.like();
         write(&mut trial, *room);
-        trial.lines() <= LINES
+        sheet.width() < DESK || trial.lines() <= LINES
     };
-    let room = if sheet.width() < DESK { all } else { ROOMS.into_iter().find(fits).unwrap_or(least) };
+    let [.., (rows, steps)] = SIZES;
+    let room = rooms.into_iter().find(fits).unwrap_or(Room { rows, steps, circuits: false });
     write(sheet, room);
     room
 }
 
 /// What stands first in the answer of `check`.
 pub(super) fn screenful(sheet: &mut Sheet, answer: &Answer, first: &First) {
+    let few = answer.job.circuits.len() <= KINDS;
     let room = fitted(sheet, |sheet, room| {
         title(sheet, answer);
         counts(sheet, "", first);
@@ -73,7 +77,7 @@ pub(super) fn screenful(sheet: &mut Sheet, answer: &Answer, first: &First) {
             sheet.space();
             whole(sheet, answer.job, first, found, room);
         }
-        if room.circuits {
+        if room.circuits && few {
             circuits(sheet, answer);
         }
         if answer.whole.is_none() || answer.job.circuits.len() > 1 {
@@ -84,7 +88,7 @@ pub(super) fn screenful(sheet: &mut Sheet, answer: &Answer, first: &First) {
         not_judged(sheet, first, &[]);
         deference(sheet, answer.job);
     });
-    if !room.circuits {
+    if !(room.circuits && few) {
         circuits(sheet, answer);
     }
 }
