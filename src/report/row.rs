@@ -50,7 +50,7 @@ pub(crate) fn found(job: &Job, finding: &Finding) -> [String; 2] {
 }
 
 /// The limit with its bound and its unit, unless it only says from where on something is required.
-pub(crate) fn limit(job: &Job, finding: &Finding) -> Option<String> {
+pub(crate) fn bounded(job: &Job, finding: &Finding) -> Option<String> {
     let [_, limit] = in_full(job, finding);
     Some(limit).filter(|_| matches!(bound(finding), Some(Bound::Min | Bound::Max)))
 }
@@ -102,7 +102,7 @@ pub(crate) fn left(job: &Job, finding: &Finding) -> Option<String> {
         kind => kind,
     };
     let margin = kind.show(job.units, (measure.value - measure.limit?).abs(), 0.0);
-    let limit = limit(job, finding)?;
+    let limit = bounded(job, finding)?;
     let [found, _] = in_full(job, finding);
     let number = |text: &str| numbered(text).and_then(|(number, _)| number.parse::<f64>().ok());
     let bare = limit.split_once(' ').map_or("", |(_, limit)| limit);

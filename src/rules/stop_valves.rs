@@ -123,7 +123,7 @@ fn by_charge(case: &Case) -> Option<Finding> {
         let says = say("No two valves can trap liquid. The stop valves for a charge of {}, above {}, are drawn.", of);
         return Some(finding(Verdict::Pass).says(says));
     }
-    let says = say("A charge of {}, above {}, requires a stop valve at", of);
+    let says = say("With a charge of {}, above {}, the code requires a stop valve at", of);
     Some(finding(Verdict::Note).says(says.and(" {}; none is drawn.", [Value::names(missing)])))
 }
 

@@ -6,7 +6,7 @@ use crate::remedies::Remedy;
 use crate::report::change::sentence;
 use crate::report::first::{First, Pass, Row};
 use crate::report::remedy::aside;
-use crate::report::row::{blind, brief_source, circuits_named, found, left, limit, place, source};
+use crate::report::row::{blind, bounded, brief_source, circuits_named, found, left, place, source};
 use crate::rules::Verdict;
 use crate::survey::{CircuitSurvey, PointId};
 use crate::units::{System, factor};
@@ -90,7 +90,7 @@ fn short_finding<'a>(sheet: &mut Sheet, job: &Job, row: &Row<'a>, tabled: bool, 
     let named = of.is_empty() || said.contains(&format!("circuit {of}"));
     let of = if named { String::new() } else { format!(", {of}") };
     // Its limit, unless a table or the sentence has told it.
-    let limit = limit(job, row.finding).filter(|limit| !tabled && !says_number(&said, limit));
+    let limit = bounded(job, row.finding).filter(|limit| !tabled && !says_number(&said, limit));
     let source = brief_source(row.finding).filter(|_| fails || row.finding.source.published().is_some());
     let source = source.filter(|source| told.insert((rule, source.clone())));
     let beside: Vec<String> = limit.into_iter().chain(source).collect();
