@@ -198,16 +198,6 @@ pub(super) enum Head {
 /// All of the coil at full air.
 pub(super) const FREE: Head = Head::Coil { air_share: 1.0, dry_share: 1.0 };
 
-/// What drives the heat of a coil into its air, K: condensing (dew, at the inlet) less the air on it, as its rating has it, but no
-/// more than [`PINCH`] times what the liquid at its end is warmer. With glide or loss the liquid of a light load would else be
-/// colder than the air that cools it: the head stays so high that it is not.
-fn drives(condenses_warmer: f64, boils_warmer: f64) -> f64 {
-    condenses_warmer.min(PINCH * boils_warmer)
-}
-
-/// See [`drives`] (assumption): so large that it counts only where the liquid comes within a tenth of the difference to the air.
-const PINCH: f64 = 10.0;
-
 impl<'a> Circuitry<'a> {
     /// Prepares a circuit; `film` is the density of the oil film, kg/m3.
     ///
@@ -506,7 +496,7 @@ impl<'a> Circuitry<'a> {
         let mut last = f64::INFINITY;
         for _ in 0..20 {
             let rejection = line_flow * (inlet_enthalpy - enthalpy(share)?);
-            let warmer = drives(self.condenses_at(setpoint)? - around.air_on, boils - around.air_on);
+            let warmer = self.condenses_at(setpoint)? - around.air_on;
             let next = self.coil.air_share_for(rejection / (warmer * (1.0 - self.wrong.backed_up)), &around);
             let step = (next - share).abs();
             share = next;
@@ -534,18 +524,12 @@ impl<'a> Circuitry<'a> {
             Head::Held(condensing) => (balance.condensing - condensing) / condensing,
             Head::Coil { air_share, dry_share } => {
                 let around = Self::surroundings(condition);
+                let condenses = self.condenses_at(balance.condensing).unwrap_or(balance.evaporating);
                 let dry_share = dry_share * (1.0 - self.wrong.backed_up);
-                let difference = self.coil_difference(balance, balance.condensing, &around);
-                self.coil.per_kelvin(&around, air_share) * dry_share * difference / balance.rejection - 1.0
+                let can = self.coil.per_kelvin(&around, air_share) * dry_share * (condenses - around.air_on);
+                can / balance.rejection - 1.0
             }
         }
-    }
-
-    /// What drives the heat of the coil into the air at a condensing temperature, K.
-    pub(super) fn coil_difference(&self, balance: &Balance, condensing: f64, around: &Surroundings) -> f64 {
-        let condenses = self.condenses_at(condensing).unwrap_or(balance.evaporating) - around.air_on;
-        let boils = self.fluid.bubble_temperature(balance.leaving_pressure - self.wrong.gas);
-        boils.map_or(condenses, |boils| drives(condenses, boils - around.air_on))
     }
 
     pub(super) fn surroundings(condition: &Condition) -> Surroundings {

@@ -77,8 +77,9 @@ impl Circuitry<'_> {
 
     /// What all of the coil at full air can reject at the condensing temperature that is held, over what it must.
     fn reserve(&self, held: &Balance, setpoint: f64, around: &Surroundings) -> f64 {
+        let condenses = self.condenses_at(setpoint).unwrap_or(around.air_on);
         let dry_share = 1.0 - self.wrong.backed_up;
-        self.coil.per_kelvin(around, 1.0) * dry_share * self.coil_difference(held, setpoint, around) / held.rejection
+        self.coil.per_kelvin(around, 1.0) * dry_share * (condenses - around.air_on) / held.rejection
     }
 
     /// What the head-pressure control does at a reserve.

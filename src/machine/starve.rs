@@ -306,12 +306,11 @@ impl Circuitry<'_> {
     fn colder(&self, search: &Search, colder: f64) -> Option<[f64; 2]> {
         let condition = search.condition;
         let warmest = self.target_evaporating(0.0, condition);
-        let discharge = match search.head {
-            Head::Held(setpoint) => self.fluid.dew_pressure(setpoint),
-            // Its liquid is warmer than the air.
-            Head::Coil { .. } => self.fluid.bubble_pressure(condition.outdoor + PUMPED_DOWN),
+        let condensing = match search.head {
+            Head::Held(setpoint) => setpoint,
+            Head::Coil { .. } => condition.outdoor + 0.5 * PUMPED_DOWN,
         };
-        Some([warmest.min(condition.outdoor) - colder, discharge.ok()?.ln()])
+        Some([warmest.min(condition.outdoor) - colder, self.fluid.dew_pressure(condensing).ok()?.ln()])
     }
 
     fn arrives(&self, search: &Search, start: Unknowns) -> Option<(Balance, f64, u32)> {

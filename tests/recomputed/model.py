@@ -169,7 +169,6 @@ class State:
     flooded: float = 0.0
     starved: bool = False
     outdoor: float = 0.0
-    boils: float = 0.0
 
 
 class Valve:
@@ -269,7 +268,6 @@ class Circuit:
             superheat=superheat,
             valve_passes=self.valve.passes(liquid.end.density, liquid.pressure, low) - carried,
             air_share=air_share,
-            boils=bubble,
         )
 
     def fluid_held(self, at):
@@ -280,11 +278,9 @@ class Circuit:
         """Evaporating temperature that is held."""
         return at.suction if at.suction is not None else job.temperature(self.keys["evaporator"]["suction"])
 
-    def rejects(self, condensing, boils, at, air_share=1.0):
-        """W, of the coil at a condition. Liquid is never colder than its air: heat goes over as by at most ten times what the
-        liquid at the end still boils above the air."""
-        air_on = at.outdoor + at.recirculation
-        return self.coil.rejects(min(condensing, air_on + 10 * (boils - air_on)), air_on, at.pressure, air_share)
+    def rejects(self, condensing, at, air_share=1.0):
+        """W, of the coil at a condition."""
+        return self.coil.rejects(condensing, at.outdoor + at.recirculation, at.pressure, air_share)
 
     def balance(self, at, head, starved_from=None):
         """The unknowns are evaporating temperature, discharge pressure, superheat (or share that is dry), and air share or
@@ -325,7 +321,7 @@ class Circuit:
             pressure = given if kind == "at" else x[1] * 1e5
             state = self.state(x[0], pressure, there, share, superheat)
             state.starved = starved_from is not None
-            surplus = (self.rejects(state.condensing, state.boils, there, share) - state.rejection) * scale
+            surplus = (self.rejects(state.condensing, there, share) - state.rejection) * scale
             side = evaporator_side(state, x, there)
             if kind in ("air", "at"):
                 closes = [surplus, x[1] - 1 if kind == "at" else x[3]]
@@ -393,7 +389,7 @@ class Circuit:
             return alone()
         condensing = job.temperature(control["setpoint"])
         flooded = self.balance(at, ("flood", condensing), starved_from)
-        spare = self.rejects(condensing, flooded.boils, at)
+        spare = self.rejects(condensing, at)
         if spare <= flooded.rejection:
             return alone()
         if control["by"] == "flooding":

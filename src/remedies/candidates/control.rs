@@ -64,6 +64,10 @@ impl Try<'_> {
                 }
             }));
         }
+        // Gas that is bypassed brings the condenser no heat.
+        if self.finding.rule == "low-ambient" && point.bypass_share > 0.0 {
+            tries.extend(self.less_bypass());
+        }
         tries
     }
 
