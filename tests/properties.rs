@@ -7,6 +7,7 @@ use roofrun::job::{self, Job};
 use roofrun::remedies;
 use roofrun::rules::{self, Finding};
 use roofrun::survey::{LineAnswer, Point, PointId, Survey, survey};
+use std::fmt::Write as _;
 use std::path::Path;
 
 /// A circuit whose numbers a property moves.
@@ -325,9 +326,8 @@ fn liquid_is_never_colder_than_the_air_that_cools_it() {
             let mut expected = 0;
             for outdoor in (40..=110).step_by(10) {
                 for share in [0.1, 0.15, 0.2, 0.3, 0.4, 0.6, 0.8, 1.0] {
-                    text += &format!(
-                        "[[point]]\nname = \"{outdoor} {share}\"\noutdoor = \"{outdoor} F\"\nshare = {share}\n"
-                    );
+                    let name = format!("name = \"{outdoor} {share}\"");
+                    let _ = write!(text, "[[point]]\n{name}\noutdoor = \"{outdoor} F\"\nshare = {share}\n");
                     expected += 1;
                 }
             }
