@@ -413,6 +413,71 @@ fn nothing_panics_on_purpose_outside_tests() {
     assert_eq!(seen(&library(), PANICKING, "none"), Vec::<String>::new());
 }
 
+/// Folders whose numbers carry their unit in their name; in the others formulas, fits and drawings have symbols of their own.
+const NUMBERS_WITH_UNITS: [&str; 14] = [
+    "machine", "line", "survey", "year", "roof", "rules", "remedies", "report", "size", "site", "diagnose", "takeoff",
+    "weather", "job",
+];
+/// Units as they stand at the end of a name, and in the words that tell it.
+const UNITS: [(&str, &str); 17] = [
+    ("K", "K"),
+    ("Pa", "Pa"),
+    ("W", "W"),
+    ("J_kg", "J/kg"),
+    ("kg_s", "kg/s"),
+    ("kg_m3", "kg/m3"),
+    ("kg_m", "kg/m"),
+    ("m_s", "m/s"),
+    ("m3_s", "m3/s"),
+    ("m3", "m3"),
+    ("m2", "m2"),
+    ("W_K", "W/K"),
+    ("kg", "kg"),
+    ("m", "m"),
+    ("Pa_s", "Pa s"),
+    ("dBA", "dBA"),
+    ("h", "h"),
+];
+
+/// The numbers of a file whose words tell a unit that their names do not.
+fn without_unit(items: &[Item]) -> Vec<String> {
+    let words = |attributes: &[Attribute]| -> String {
+        let docs = attributes.iter().filter(|a| a.path().is_ident("doc")).map(|a| a.meta.to_token_stream().to_string());
+        docs.collect()
+    };
+    let bare = |field: &syn::Field| {
+        let name = field.ident.as_ref()?.to_string();
+        let holds = field.ty.to_token_stream().to_string();
+        let number = ["f64", "Option < f64 >"].contains(&holds.as_str());
+        let says = words(&field.attrs);
+        let told = UNITS
+            .iter()
+            .find(|(_, unit)| ['.', ',', ';', ':'].iter().any(|end| says.contains(&format!(", {unit}{end}"))));
+        let (suffix, _) = told.filter(|_| number)?;
+        let is_unit = ["hours", "kelvin", "kg"].contains(&name.as_str());
+        (!is_unit && !name.ends_with(&format!("_{suffix}"))).then_some(name)
+    };
+    let fields = items.iter().flat_map(|item| match item {
+        Item::Struct(of) => of.fields.iter().collect::<Vec<_>>(),
+        Item::Enum(of) => of.variants.iter().flat_map(|variant| variant.fields.iter()).collect(),
+        _ => Vec::new(),
+    });
+    fields.filter_map(bare).collect()
+}
+
+#[test]
+fn a_number_carries_its_unit_in_its_name() {
+    let library = library();
+    let of = library.iter().filter(|source| NUMBERS_WITH_UNITS.contains(&source.folder()));
+    let bare =
+        of.flat_map(|source| without_unit(&source.items).into_iter().map(|name| format!("{}: {name}", source.name())));
+    assert_eq!(bare.collect::<Vec<_>>(), Vec::<String>::new());
+    let seen = syn::parse_file(
+        "struct A { /// Flow, kg/s.\n flow: f64, /// Loss, Pa.\n loss_Pa: f64, /// Share.\n share: f64 }",
+    );
+    assert_eq!(without_unit(&seen.unwrap().items), ["flow"]);
+}
+
 #[test]
 fn every_file_is_a_room_of_its_own_size() {
     let library = library();

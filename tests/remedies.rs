@@ -215,7 +215,7 @@ fn whole_holds(text: &str) {
         assert!(same(told, before, after), "{told} kg, {before} -> {after}\n{}\n{:#?}", drawn.job.text, found.changes);
     }
     let power = |solved: &Solved| solved.survey.circuits[0].point(PointId::SummerFull).map(|point| point.power_W);
-    if let (Some(told), [Some(before), Some(after)]) = (found.cost.power_w, [power(&drawn), power(&written)]) {
+    if let (Some(told), [Some(before), Some(after)]) = (found.cost.power_W, [power(&drawn), power(&written)]) {
         assert!(same(told, before, after), "{told} W, {before} -> {after}");
     }
     if left.is_empty() {

@@ -114,7 +114,7 @@ fn compare(draft: &Draft, names: &[&str]) {
             for (place, choice) in &best {
                 place.put(&mut circuit, &choice.tubes);
             }
-            assert_relative_eq!(numbers.copper, size::tube_mass(&circuit), max_relative = 1e-9);
+            assert_relative_eq!(numbers.copper_kg, size::tube_mass(&circuit), max_relative = 1e-9);
         }
         (Outcome::Blocked { .. }, None) => {}
         (found, all) => panic!("{} {:?}: search {found:?}, brute force {all:?}", draft.refrigerant, names),

@@ -53,19 +53,19 @@ fn near(what: &str, year: f64, alone: f64, scale: f64) {
 /// What one hour's stand says against the operating point that stands for it.
 fn same(circuit: &Circuit, stand: &OperatingPoint, point: &Point) {
     let alone = |what: &str, year: f64, alone: f64| near(what, year, alone, alone);
-    alone("capacity", stand.capacity, point.capacity_W);
-    alone("power", stand.power, point.power_W);
-    alone("discharge pressure", stand.discharge, point.state.discharge.pressure_Pa);
-    alone("suction pressure", stand.suction, point.state.suction.pressure_Pa);
-    alone("pressure at the valve", stand.valve, point.state.valve_inlet.pressure_Pa);
-    alone("evaporating", stand.evaporating, point.evaporating_K);
-    alone("condensing", stand.condensing, point.condensing_K);
+    alone("capacity", stand.capacity_W, point.capacity_W);
+    alone("power", stand.power_W, point.power_W);
+    alone("discharge pressure", stand.discharge_Pa, point.state.discharge.pressure_Pa);
+    alone("suction pressure", stand.suction_Pa, point.state.suction.pressure_Pa);
+    alone("pressure at the valve", stand.valve_Pa, point.state.valve_inlet.pressure_Pa);
+    alone("evaporating", stand.evaporating_K, point.evaporating_K);
+    alone("condensing", stand.condensing_K, point.condensing_K);
     near("air share", stand.air_share, point.air_share, 1.0);
     near("flooded share", stand.flooded_share, point.flooded_share, 1.0);
     // Temperatures are good to the tolerance of themselves.
     let fed = feed(circuit, &point.liquid_line);
-    near("subcooling at the valve", stand.feed.valve, fed.valve, 30.0);
-    near("minimum subcooling", stand.feed.line, fed.line, 30.0);
+    near("subcooling at the valve", stand.feed.valve_K, fed.valve_K, 30.0);
+    near("minimum subcooling", stand.feed.line_K, fed.line_K, 30.0);
     let ratios = point.discharge_line.runs.iter().filter_map(|run| run.oil_lift.map(|lift| lift.ratio));
     match ratios.reduce(f64::min) {
         Some(ratio) => alone("oil", stand.oil.unwrap().0, ratio),
@@ -204,7 +204,7 @@ fn a_condenser_that_trips_runs_with_fewer_compressors() {
         let mut fewer = 0;
         for hour in 0..hourly.len() {
             for (stand, _) in &hourly.hour(&job, hour).unwrap().circuits[0].points {
-                assert!(stand.discharge < switch);
+                assert!(stand.discharge_Pa < switch);
                 fewer += usize::from(stand.stage.share < 1.0);
             }
         }
@@ -227,17 +227,17 @@ fn the_sums_are_those_of_the_hours() {
     for number in 0..hourly.len() {
         let hour = hourly.hour(&job, number).unwrap();
         let asked = hour.moment.load_W.unwrap();
-        load += asked.min(hour.capacity);
-        if hour.capacity < asked {
+        load += asked.min(hour.capacity_W);
+        if hour.capacity_W < asked {
             short += 1.0;
         }
         for (circuit, running) in hour.circuits.iter().zip(&mut running) {
             let copies = f64::from(circuit.copies);
             *running += f64::from(u8::from(circuit.copies > 0));
             for (stand, part) in &circuit.points {
-                power += copies * part * stand.power;
+                power += copies * part * stand.power_W;
                 fans += copies * part * 3e3 * stand.air_share.powi(3);
-                cooling += copies * part * stand.capacity;
+                cooling += copies * part * stand.capacity_W;
             }
         }
     }

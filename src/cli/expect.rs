@@ -15,7 +15,7 @@ pub(super) fn run(what: &Expect, view: View) -> Result<ExitCode, Trouble> {
         circuit: what.circuit.clone(),
         outdoor: what.outdoor.iter().map(|text| read("--outdoor", text)).collect::<Result<_, _>>()?,
         running: what.running,
-        entering: what.entering.as_ref().map(|text| read("--entering", text)).transpose()?,
+        entering_K: what.entering.as_ref().map(|text| read("--entering", text)).transpose()?,
     };
     let expected = diagnose::expected(&job, &wanted).map_err(none)?;
     let text = match what.format {

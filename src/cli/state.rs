@@ -297,7 +297,6 @@ fn phase(phase: Phase) -> &'static str {
 /// The answer for a program.
 #[derive(Serialize, JsonSchema)]
 #[serde(untagged)]
-#[expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 enum Document {
     /// Bubble and dew at a temperature or a pressure.
     Saturated { refrigerant: &'static str, bubble: StateDocument, dew: StateDocument },
@@ -316,7 +315,6 @@ enum Document {
 
 /// A state. Of a mixture, specific heat and speed of sound are none.
 #[derive(Serialize, JsonSchema)]
-#[expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 struct StateDocument {
     pressure_Pa: f64,
     temperature_K: f64,

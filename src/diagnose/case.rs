@@ -19,11 +19,11 @@ pub struct Case {
     /// Its coefficients, as far as they are known better than by the job.
     pub base: Wrong,
     /// Density of the oil film, kg/m3.
-    film: f64,
+    film_kg_m3: f64,
     /// Where the liquid is read.
     liquid_at: LiquidAt,
     /// Air on the coil at the stop, K.
-    stopped_air: Option<f64>,
+    stopped_air_K: Option<f64>,
     /// Sight glass read clear or with bubbles.
     bubbles: Option<bool>,
     /// Level read in the receiver.
@@ -64,11 +64,11 @@ pub struct Prediction {
     /// The valve, wide open, does not feed.
     pub starved: bool,
     /// Subcooling at the valve's inlet; what it lacks, negative, K.
-    pub margin: f64,
+    pub margin_K: f64,
     /// Flow over the minimum flow that lifts oil in each riser of the discharge line, and its run.
     pub risers: Vec<(f64, usize)>,
     /// Discharge less suction temperature, K.
-    pub lift: f64,
+    pub lift_K: f64,
 }
 
 impl Prediction {
@@ -98,10 +98,10 @@ impl Case {
             *leaving = Temperature::from_kelvin(fluid);
         }
         let mut condition = summer_condition(job, &circuit, job.site.summer.kelvin());
-        condition.outdoor = match (read(Reading::Outdoor), read(Reading::AirOn)) {
+        condition.outdoor_K = match (read(Reading::Outdoor), read(Reading::AirOn)) {
             (Some(outdoor), _) => outdoor,
-            (None, Some(air_on)) => air_on - condition.recirculation,
-            (None, None) => condition.outdoor,
+            (None, Some(air_on)) => air_on - condition.recirculation_K,
+            (None, None) => condition.outdoor_K,
         };
         let compressors = &circuit.compressors;
         condition.share = match set.running {
@@ -119,9 +119,9 @@ impl Case {
         Self {
             condition,
             base: Wrong { leaving_as_read: true, ..Wrong::NOTHING },
-            film: job.limit("oil_film_density"),
+            film_kg_m3: job.limit("oil_film_density"),
             liquid_at: set.liquid_at,
-            stopped_air: set.stopped.map(|(_, air)| air),
+            stopped_air_K: set.stopped.map(|(_, air)| air),
             bubbles: read(Reading::SightGlass).map(|seen| seen > 0.5),
             level: read(Reading::ReceiverLevel),
             circuit,
@@ -139,7 +139,7 @@ impl Case {
     /// # Errors
     /// [`MachineFault`] where it can't be.
     pub fn circuitry(&self) -> Result<Circuitry<'_>, MachineFault> {
-        Circuitry::new(&self.circuit, self.film)
+        Circuitry::new(&self.circuit, self.film_kg_m3)
     }
 
     /// What the readings would be with some causes at their sizes; `healthy` is the circuit prepared.
@@ -153,7 +153,7 @@ impl Case {
             cause.apply(*size, &mut circuit, &mut condition, &mut wrong);
         }
         if causes.iter().any(|(cause, _)| cause.redraws()) {
-            let circuitry = Circuitry::new(&circuit, self.film)?.with(&wrong);
+            let circuitry = Circuitry::new(&circuit, self.film_kg_m3)?.with(&wrong);
             return self.read(&circuitry, &condition, &wrong, causes, near);
         }
         // What is applied changes the condition and what is wrong, not the drawing.
@@ -174,13 +174,13 @@ impl Case {
         let liquid = &*circuitry.liquid_line(balance, condition)?;
         let running = &balance.running;
         let range = |fault| NoCase::Unbalanced(Unbalanced::Range(fault));
-        let discharge = fluid.state_ph(running.discharge_pressure, running.discharge_enthalpy).map_err(range)?;
+        let discharge = fluid.state_ph(running.discharge_Pa, running.discharge_J_kg).map_err(range)?;
         let runs = &circuitry.circuit.liquid.runs;
         // The state after so many runs of the liquid line.
         let after = |count: usize| -> Result<(f64, f64), NoCase> {
             let (p, h) = match count.checked_sub(1).and_then(|last| liquid.runs.get(last)) {
-                Some(run) => (run.pressure, run.enthalpy),
-                None => (balance.leaving_pressure, balance.leaving_enthalpy),
+                Some(run) => (run.pressure_Pa, run.enthalpy_J_kg),
+                None => (balance.leaving_Pa, balance.leaving_J_kg),
             };
             Ok((p, fluid.temperature_ph(p, h).map_err(range)?))
         };
@@ -197,19 +197,19 @@ impl Case {
         let drier_out = drier(circuitry.circuit).map(|at| after(at + 1)).transpose()?;
         let drier_out = drier_out.or(if clogged { Some(at_valve) } else { None });
         let around = crate::machine::Surroundings {
-            atmosphere: condition.atmosphere,
-            air_on: condition.outdoor + condition.recirculation,
+            atmosphere_Pa: condition.atmosphere_Pa,
+            air_on_K: condition.outdoor_K + condition.recirculation_K,
         };
         let rate = circuitry.coil.air_capacity_rate(&around, solution.air_share);
         let margin = Self::margin(circuitry, liquid, balance)?;
         let entering = self.entering(circuitry, &solution, wrong.fluid);
-        let air = self.stopped_air.unwrap_or(condition.outdoor);
+        let air = self.stopped_air_K.unwrap_or(condition.outdoor_K);
         let [bubble, dew] = [fluid.bubble_pressure(air).map_err(range)?, fluid.dew_pressure(air).map_err(range)?];
-        let stopped = 0.5 * (bubble + dew) + wrong.gas;
+        let stopped = 0.5 * (bubble + dew) + wrong.gas_Pa;
         let opening = circuitry.valve_spare(balance, liquid).map_err(range)?;
         let dirty = causes.iter().any(|(cause, size)| *cause == Cause::DirtyCoil && *size > 0.1);
         let value = |reading: Reading| match reading {
-            Reading::DischargePressure => Some(running.discharge_pressure),
+            Reading::DischargePressure => Some(running.discharge_Pa),
             Reading::DischargeTemperature => Some(discharge.temperature),
             Reading::SuctionPressure => Some(running.suction.pressure),
             Reading::SuctionTemperature => Some(running.suction.temperature),
@@ -219,9 +219,9 @@ impl Case {
             Reading::ValveTemperature => Some(at_valve.1),
             Reading::ValveOpen => Some((1.0 / (1.0 + opening)).clamp(0.0, 1.0)),
             Reading::DrierOut => drier_out.map(|(_, temperature)| temperature),
-            Reading::Outdoor => Some(condition.outdoor),
-            Reading::AirOn => Some(around.air_on),
-            Reading::AirOff => rate.map(|rate| around.air_on + balance.rejection / rate),
+            Reading::Outdoor => Some(condition.outdoor_K),
+            Reading::AirOn => Some(around.air_on_K),
+            Reading::AirOff => rate.map(|rate| around.air_on_K + balance.rejection_W / rate),
             Reading::EnteringFluid => entering,
             Reading::LeavingFluid => match self.circuit.evaporator.evaporating {
                 Evaporating::Approach { leaving, .. } => Some(leaving.kelvin()),
@@ -229,11 +229,11 @@ impl Case {
             },
             Reading::FluidFlow => match self.circuit.evaporator.evaporating {
                 Evaporating::Approach { range, .. } => {
-                    Some(circuitry.compressor.rated().capacity / range.value / WATER * wrong.fluid)
+                    Some(circuitry.compressor.rated().capacity_W / range.value / WATER * wrong.fluid)
                 }
                 Evaporating::Held(_) => None,
             },
-            Reading::Power => Some(running.power),
+            Reading::Power => Some(running.power_W),
             Reading::Fans => Some(solution.air_share * fans(causes)),
             Reading::SightGlass => Some(match self.bubbles {
                 Some(true) => 1.0 - margin.clamp(0.0, 4.0),
@@ -249,9 +249,9 @@ impl Case {
             values: Reading::ALL.iter().map(|reading| value(*reading)).collect(),
             near: Near::from(balance),
             starved: solution.starved.is_some(),
-            margin,
+            margin_K: margin,
             risers: crate::survey::risers_of(&balance.discharge_line),
-            lift: discharge.temperature - running.suction.temperature,
+            lift_K: discharge.temperature - running.suction.temperature,
         })
     }
 
@@ -262,18 +262,18 @@ impl Case {
         balance: &crate::machine::Balance,
     ) -> Result<f64, NoCase> {
         let range = |fault| NoCase::Unbalanced(Unbalanced::Range(fault));
-        let pressure = if liquid.runs.is_empty() { balance.leaving_pressure } else { liquid.pressure };
-        let enthalpy = if liquid.runs.is_empty() { balance.leaving_enthalpy } else { liquid.enthalpy };
+        let pressure = if liquid.runs.is_empty() { balance.leaving_Pa } else { liquid.pressure_Pa };
+        let enthalpy = if liquid.runs.is_empty() { balance.leaving_J_kg } else { liquid.enthalpy_J_kg };
         let bubble = circuitry.fluid.bubble_p(pressure).map_err(range)?;
         Ok((bubble.enthalpy - enthalpy) / bubble.cp)
     }
 
     fn entering(&self, circuitry: &Circuitry<'_>, solution: &Solution, fluid: f64) -> Option<f64> {
-        match (solution.starved.and_then(|starved| starved.fluid), self.circuit.evaporator.evaporating) {
+        match (solution.starved.and_then(|starved| starved.fluid_K), self.circuit.evaporator.evaporating) {
             (Some([entering, _]), _) => Some(entering),
             (None, Evaporating::Approach { leaving, range, .. }) => {
-                let rate = circuitry.compressor.rated().capacity / range.value * fluid;
-                Some(leaving.kelvin() + solution.balance.capacity / rate)
+                let rate = circuitry.compressor.rated().capacity_W / range.value * fluid;
+                Some(leaving.kelvin() + solution.balance.capacity_W / rate)
             }
             (None, Evaporating::Held(_)) => None,
         }

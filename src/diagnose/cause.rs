@@ -171,7 +171,7 @@ impl Cause {
     /// Makes it so.
     pub(super) fn apply(self, size: f64, circuit: &mut Circuit, condition: &mut Condition, wrong: &mut Wrong) {
         match self {
-            Self::WarmAir => condition.recirculation += size,
+            Self::WarmAir => condition.recirculation_K += size,
             // Dirt takes half as much of the surface's conductance as of the air (assumption).
             Self::DirtyCoil => {
                 wrong.air *= 1.0 - size;
@@ -187,10 +187,10 @@ impl Cause {
                     wrong.air *= 1.0 - size;
                 }
             }
-            Self::NonCondensables => wrong.gas += size,
+            Self::NonCondensables => wrong.gas_Pa += size,
             Self::Overcharge => wrong.backed_up += size,
             Self::Undercharge => {
-                wrong.short += size;
+                wrong.short_K += size;
                 wrong.empty = size > 0.0;
             }
             Self::LiquidRestriction => {

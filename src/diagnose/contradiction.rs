@@ -30,13 +30,13 @@ pub struct Scene<'a> {
     /// Readings with their weights.
     pub readings: &'a [Weighed],
     /// Outdoor temperature, K.
-    pub outdoor: f64,
+    pub outdoor_K: f64,
     /// Leaving fluid and the heat that a kelvin of the fluid carries, K and W/K, where its flow was read.
     pub fluid_side: Option<(f64, f64)>,
     /// Units of the job.
     pub units: System,
     /// Atmospheric pressure, Pa.
-    pub atmosphere: f64,
+    pub atmosphere_Pa: f64,
 }
 
 impl Scene<'_> {
@@ -52,7 +52,7 @@ impl Scene<'_> {
         if discharge > suction {
             return None;
         }
-        let show = |pascals: f64| self.units.pressure_gauge(pascals, self.atmosphere);
+        let show = |pascals: f64| self.units.pressure_gauge(pascals, self.atmosphere_Pa);
         let says = format!(
             "discharge {} is not above suction {}: are the two exchanged, or one in another unit?",
             show(discharge),
@@ -128,7 +128,7 @@ impl Scene<'_> {
     }
 
     fn cold_liquid(&self) -> Option<Contradiction> {
-        let air = self.find(Reading::AirOn).map_or(self.outdoor, |(t, _)| t.min(self.outdoor));
+        let air = self.find(Reading::AirOn).map_or(self.outdoor_K, |(t, _)| t.min(self.outdoor_K));
         let (t, band) = self.find(Reading::LiquidTemperature)?;
         let by = air - t;
         let readings = vec![Reading::Outdoor, Reading::LiquidTemperature];
@@ -193,7 +193,7 @@ impl Scene<'_> {
 
     fn cold_condensing(&self) -> Result<Option<Contradiction>, OutOfRange> {
         let Some((p, _)) = self.find(Reading::DischargePressure) else { return Ok(None) };
-        let by = self.outdoor - self.fluid.dew_temperature(p)?;
+        let by = self.outdoor_K - self.fluid.dew_temperature(p)?;
         let readings = vec![Reading::Outdoor, Reading::DischargePressure];
         let says = format!("condensing reads {} below the outdoor air", self.difference(by));
         Ok((by > 1.2).then_some(Contradiction { readings, says, by }))

@@ -17,7 +17,7 @@ pub struct Wanted {
     /// Compressors running; all where it is not given.
     pub running: Option<u32>,
     /// Fluid that enters, K.
-    pub entering: Option<f64>,
+    pub entering_K: Option<f64>,
 }
 
 /// What is expected of a reading.
@@ -35,11 +35,11 @@ pub struct Value {
 #[derive(Clone, Debug)]
 pub struct Point {
     /// K.
-    pub outdoor: f64,
+    pub outdoor_K: f64,
     /// Every reading.
     pub values: Vec<Value>,
     /// Subcooling at the valve's inlet, K.
-    pub subcooling: f64,
+    pub subcooling_K: f64,
 }
 
 /// The answer.
@@ -94,7 +94,7 @@ fn point(job: &Job, circuit: &crate::job::Circuit, outdoor: f64, wanted: &Wanted
     let mut set = Set { running: wanted.running.map(Runs::Count), ..Set::default() };
     set.values.insert(Reading::Outdoor, Read { value: outdoor, step: 0.0 });
     let mut case = Case::new(job, circuit, &set);
-    if let Some(entering) = wanted.entering {
+    if let Some(entering) = wanted.entering_K {
         // What leaves follows from what enters: a fixed point, in which the capacity hardly changes.
         for _ in 0..12 {
             let circuitry = case.circuitry().map_err(super::NoCase::from)?;
@@ -128,5 +128,9 @@ fn point(job: &Job, circuit: &crate::job::Circuit, outdoor: f64, wanted: &Wanted
         expected: one.taken.value,
         accuracy: fitter.band(index),
     };
-    Ok(Point { outdoor, values: fitter.readings.iter().enumerate().map(value).collect(), subcooling: healthy.margin })
+    Ok(Point {
+        outdoor_K: outdoor,
+        values: fitter.readings.iter().enumerate().map(value).collect(),
+        subcooling_K: healthy.margin_K,
+    })
 }

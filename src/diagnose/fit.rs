@@ -85,7 +85,7 @@ fn shifted(case: &Case, which: usize, by: f64) -> Case {
         1 => base.displacement *= 1.0 + s,
         2 => base.efficiency *= 1.0 + s,
         3 => base.evaporator *= 1.0 + s,
-        4 => base.short -= s,
+        4 => base.short_K -= s,
         _ => {
             let superheat = &mut case.circuit.evaporator.superheat;
             *superheat = kelvins((superheat.value + s).max(0.1));
@@ -379,15 +379,15 @@ fn columns(case: &Case, healthy: &Prediction, bands: [Option<f64>; 2], readings:
     };
     let mut own = Vec::new();
     let outdoor = bands[0].unwrap_or(0.6);
-    own.extend(with(&|case| case.condition.outdoor += outdoor));
-    own.extend(with(&|case| case.condition.recirculation += RECIRCULATION));
+    own.extend(with(&|case| case.condition.outdoor_K += outdoor));
+    own.extend(with(&|case| case.condition.recirculation_K += RECIRCULATION));
     own.extend(with(&|case| match &mut case.circuit.evaporator.evaporating {
         Evaporating::Approach { leaving, .. } => {
             *leaving = Temperature::from_kelvin(leaving.kelvin() + bands[1].unwrap_or(SETPOINT[0]));
         }
         Evaporating::Held(held) => *held = Temperature::from_kelvin(held.kelvin() + SETPOINT[1]),
     }));
-    own.push(alone(Reading::DischargeTemperature, SHELL * healthy.lift));
+    own.push(alone(Reading::DischargeTemperature, SHELL * healthy.lift_K));
     let difference = |one: Reading, other: Reading| healthy.of(one).zip(healthy.of(other)).map_or(0.0, |(a, b)| a - b);
     own.push(alone(Reading::AirOff, FLOWS * difference(Reading::AirOff, Reading::AirOn)));
     own.push(alone(Reading::EnteringFluid, FLOWS * difference(Reading::EnteringFluid, Reading::LeavingFluid)));

@@ -59,7 +59,7 @@ pub(super) fn groups(mut fits: Vec<Fitted>, scale: f64) -> Vec<Group> {
 pub(super) fn causes(fitted: &Fitted) -> Vec<Cause> {
     match (fitted.sensor, fitted.causes.as_slice()) {
         (Some(_), _) => vec![Cause::WrongSensor],
-        (None, []) if fitted.prediction.margin < 0.0 => vec![Cause::LiquidFlashing],
+        (None, []) if fitted.prediction.margin_K < 0.0 => vec![Cause::LiquidFlashing],
         (None, []) => vec![Cause::Healthy],
         (None, causes) => causes.iter().map(|(cause, _)| *cause).collect(),
     }

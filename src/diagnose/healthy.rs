@@ -19,7 +19,7 @@ pub(crate) fn put_expected(sheet: &mut Sheet, job: &Job, expected: &Expected) {
     let desk = sheet.width() >= DESK;
     let Some(first) = expected.points.first() else { return };
     let (on, of) = expected.running;
-    let right = format!("{} outdoors, {on:.0} of {of} on", show.units.temperature(first.outdoor));
+    let right = format!("{} outdoors, {on:.0} of {of} on", show.units.temperature(first.outdoor_K));
     let left = format!("Expect  circuit {}, healthy", expected.circuit);
     sheet.ends((&left, style::STRONG), (&right, style::PLAIN));
     let boxes = if desk { 3 } else { 1 };
@@ -46,7 +46,7 @@ pub(crate) fn put_expected(sheet: &mut Sheet, job: &Job, expected: &Expected) {
     }
     let mut row = vec![
         format!("subcooling at valve, {}", show.units.difference_unit()),
-        show.units.difference_value(first.subcooling),
+        show.units.difference_value(first.subcooling_K),
         String::new(),
     ];
     row.extend((0..boxes).map(|_| empty.clone()));
@@ -65,7 +65,7 @@ fn over_outdoor(sheet: &mut Sheet, show: &Show, expected: &Expected) {
     let temperature = |kelvin: f64| show.value(Reading::Outdoor, kelvin);
     let mut grid = Grid::new().whole(format!("outdoors, {}", show.unit(Reading::Outdoor)));
     for point in &expected.points {
-        grid = grid.right(temperature(point.outdoor));
+        grid = grid.right(temperature(point.outdoor_K));
     }
     let wanted = [
         Reading::DischargePressure,

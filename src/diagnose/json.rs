@@ -1,5 +1,4 @@
 //! Both answers for a program: SI, the unit in each key or beside it.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 
 use super::cause::Cause;
 use super::group::causes;
@@ -185,7 +184,7 @@ pub(super) fn document<'a>(job: &'a Job, answer: &'a Answer) -> Document<'a> {
         tool: TOOL,
         job: job.into(),
         circuit: &answer.circuit,
-        outdoor_K: answer.outdoor,
+        outdoor_K: answer.outdoor_K,
         compressor_share: answer.share,
         verdict: answer.verdict.name(),
         contradictions: answer.contradictions.iter().map(ContradictionDocument::from).collect(),
@@ -243,7 +242,7 @@ pub fn expected_json(job: &Job, expected: &Expected) -> Result<String, String> {
             accuracy: value.accuracy,
             unit: value.reading.unit(),
         });
-        PointDocument { outdoor_K: point.outdoor, subcooling_K: point.subcooling, readings: readings.collect() }
+        PointDocument { outdoor_K: point.outdoor_K, subcooling_K: point.subcooling_K, readings: readings.collect() }
     });
     let document = ExpectedDocument {
         format: 1,

@@ -115,7 +115,7 @@ pub struct Answer {
     /// Of which circuit.
     pub circuit: String,
     /// Outdoor temperature, K.
-    pub outdoor: f64,
+    pub outdoor_K: f64,
     /// Share of full displacement that runs.
     pub share: f64,
     /// Compressors running, and how many there are.
@@ -246,7 +246,7 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let count = circuit.compressors.count;
     let mut answer = Answer {
         circuit: circuit.name.clone(),
-        outdoor: case.condition.outdoor,
+        outdoor_K: case.condition.outdoor_K,
         share: case.condition.share,
         running: (case.condition.share * f64::from(count), count),
         verdict: Verdict::NotRunning,
@@ -270,10 +270,10 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let scene = Scene {
         fluid,
         readings: &everything,
-        outdoor: case.condition.outdoor,
+        outdoor_K: case.condition.outdoor_K,
         fluid_side: Case::fluid_side(set),
         units: job.units,
-        atmosphere: job.site.atmosphere.pascals(),
+        atmosphere_Pa: job.site.atmosphere.pascals(),
     };
     if let Some(hopeless) = scene.hopeless() {
         answer.contradictions.push(hopeless);
@@ -299,7 +299,7 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         if let Some(index) = suspect {
             let out = fitter.readings[index];
             let expected = fitter.healthy.of(out.taken.reading).unwrap_or(out.taken.value);
-            let slipped = slip(out.taken.reading, out.taken.value, expected, fitter.band(index), scene.atmosphere);
+            let slipped = slip(out.taken.reading, out.taken.value, expected, fitter.band(index), scene.atmosphere_Pa);
             let says = match slipped {
                 Some(slip) => format!("{} does not go with the rest; it would as {slip}", out.taken.reading.says()),
                 None => format!("{} does not go with the rest, and is left out", out.taken.reading.says()),
@@ -310,7 +310,7 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
             continue;
         }
         conclude(&mut answer, (&fitter, fits, scale), &left_out, &read);
-        slips(&mut answer, scene.atmosphere);
+        slips(&mut answer, scene.atmosphere_Pa);
         layout(&mut answer, &fitter, job);
         return Ok(answer);
     }
@@ -424,10 +424,10 @@ fn slips(answer: &mut Answer, atmosphere: f64) {
 /// Rules that fail at these conditions in a healthy chiller, so that the layout explains what is read.
 fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
     let healthy = &fitter.healthy;
-    if healthy.margin < 0.0 {
+    if healthy.margin_K < 0.0 {
         let says = format!(
             "as drawn the liquid flashes before the valve at these conditions: it lacks {}",
-            job.units.difference(-healthy.margin)
+            job.units.difference(-healthy.margin_K)
         );
         answer.layout.push(Layout { rule: "liquid-flash", says });
     } else if healthy.starved {
@@ -441,7 +441,7 @@ fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
         );
         answer.layout.push(Layout { rule: "oil-riser", says });
     }
-    let predicted = healthy.margin < 0.0 || healthy.starved;
+    let predicted = healthy.margin_K < 0.0 || healthy.starved;
     if predicted && answer.verdict == Verdict::Healthy {
         answer.verdict = Verdict::Suspects;
     }

@@ -230,7 +230,7 @@ pub(crate) fn put(sheet: &mut Sheet, job: &Job, answer: &Answer) {
     let desk = sheet.width() >= DESK;
     let (on, of) = answer.running;
     let on = if (on - on.round()).abs() < 1e-9 { format!("{on:.0}") } else { format!("{on:.1}") };
-    let outdoors = show.units.temperature(answer.outdoor);
+    let outdoors = show.units.temperature(answer.outdoor_K);
     let unit = if desk { "compressors" } else { "on" };
     let head = format!("Circuit {}, {outdoors} outdoors, {on} of {of} {unit}", answer.circuit);
     if desk {

@@ -22,7 +22,7 @@ pub fn diagnosis(job: &Job, answer: &Answer, setting: Setting) -> Option<Drawing
     let words = format!("Read against expected, circuit {}", answer.circuit);
     let below = format!(
         "{} outdoors. Bar: expected with its band (95 %); distances in bands.",
-        job.units.temperature(answer.outdoor)
+        job.units.temperature(answer.outdoor_K)
     );
     let top = title(&mut canvas, &words, &below);
     let fits = leading(answer, CAUSES);

@@ -23,7 +23,7 @@ pub(super) struct Notes<'t> {
     /// The units that corrections are written in.
     pub system: System,
     /// Atmospheric pressure at the site, Pa.
-    pub atmosphere: f64,
+    pub atmosphere_Pa: f64,
     /// Whether the structure of the file is known: after most mistakes of syntax, what is missing may only be unread.
     pub sound: bool,
     /// Whether a tube may be left open, to be found.
@@ -52,7 +52,7 @@ impl<'t> Notes<'t> {
             text,
             ends: text.match_indices('\n').map(|(end, _)| end).collect(),
             system,
-            atmosphere,
+            atmosphere_Pa: atmosphere,
             sound: true,
             may_be_open: false,
             faults: Vec::new(),

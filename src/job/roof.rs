@@ -203,7 +203,7 @@ pub struct HeatSource {
     /// Air flow, m3/s.
     pub air_flow_m3_s: f64,
     /// How much warmer than outdoors its air is, K.
-    pub temperature_rise_k: f64,
+    pub temperature_rise_K: f64,
     /// Velocity at which the air leaves, m/s, where known.
     pub outlet_m_s: Option<f64>,
 }
@@ -218,9 +218,9 @@ pub struct Listener {
     /// Of the ear over the ground, m.
     pub height_m: f64,
     /// What the local ordinance allows by day, dBA, where given.
-    pub limit_dba: Option<f64>,
+    pub limit_dBA: Option<f64>,
     /// What it allows at night, dBA, where given.
-    pub night_limit_dba: Option<f64>,
+    pub night_limit_dBA: Option<f64>,
 }
 
 /// Piping that passes over a walkway.

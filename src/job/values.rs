@@ -53,19 +53,19 @@ impl Notes<'_> {
         bounds: Bounds,
     ) -> Option<f64> {
         let read = match value {
-            DeValue::String(text) => quantity(text, kind, self.system, self.atmosphere),
+            DeValue::String(text) => quantity(text, kind, self.system, self.atmosphere_Pa),
             DeValue::Integer(_) | DeValue::Float(_) => Err(without_unit(self.typed(span), kind, self.system)),
             other => Err(Misread { says: format!("{} where a quantity is expected", called(other)), instead: None }),
         };
         match read {
             Ok(value) => {
-                let bounds = bounds.in_air(self.atmosphere);
+                let bounds = bounds.in_air(self.atmosphere_Pa);
                 if bounds.hold(value) {
                     return Some(value);
                 }
                 let scale = matches!(kind, Kind::Temperature | Kind::Pressure);
                 let says = bounds.says(|v| {
-                    if v == 0.0 && !scale { "0".to_owned() } else { kind.show(self.system, v, self.atmosphere) }
+                    if v == 0.0 && !scale { "0".to_owned() } else { kind.show(self.system, v, self.atmosphere_Pa) }
                 });
                 self.fault(Fault::new(span.clone(), format!("`{key}` must be {says}")));
             }

@@ -39,17 +39,17 @@ pub enum Medium {
 #[derive(Clone, Copy, Debug)]
 pub struct Setting<'a> {
     /// Flow, kg/s.
-    pub flow: f64,
+    pub flow_kg_s: f64,
     /// Outdoor temperature, K.
-    pub outdoor: f64,
+    pub outdoor_K: f64,
     /// Whether tubes exchange heat with the air round them and receivers saturate the liquid.
     pub heat: bool,
     /// The rating, once known.
     pub reference: Option<&'a Reference>,
     /// Density of the oil film, kg/m3.
-    pub film: f64,
+    pub film_kg_m3: f64,
     /// Partial pressure of a gas that does not condense, in a receiver through which the liquid passes, Pa.
-    pub gas: f64,
+    pub gas_Pa: f64,
     /// Whether receivers are empty, so that gas passes through with the liquid.
     pub empty: bool,
 }
@@ -116,9 +116,9 @@ impl Frame<'_> {
         split(self.pipes, &self.open, self.flow, at.density, at.viscosity, scratch);
         let h = self.heat.map_or(0.0, |(conductance, air)| -conductance * (at.temperature - air) / self.flow);
         Slope {
-            p: -scratch.friction - static_head(kilograms_per_cubic_metre(at.density), metres(self.rise)).value,
+            p: -scratch.friction_Pa - static_head(kilograms_per_cubic_metre(at.density), metres(self.rise)).value,
             h,
-            friction: scratch.friction,
+            friction: scratch.friction_Pa,
             density: at.density,
             volume: 1.0 / at.density,
             fluidity: 1.0 / at.viscosity,
@@ -216,10 +216,10 @@ impl<'a> Integrator<'a> {
         let mut scratch = Split::default();
         for (i, segment) in self.segments.iter().enumerate() {
             let result = self.one(i, segment, &mut here, setting, &mut scratch).map_err(at(i + 1))?;
-            heat += result.heat;
+            heat += result.heat_W;
             runs.push(result);
         }
-        Ok(Integrated { pressure: here.p, enthalpy: here.h, heat, runs })
+        Ok(Integrated { pressure_Pa: here.p, enthalpy_J_kg: here.h, heat_W: heat, runs })
     }
 
     fn one(
@@ -247,34 +247,36 @@ impl<'a> Integrator<'a> {
             .iter()
             .zip(&mean.flows)
             .zip(&open)
-            .map(|((pipe, flow), open)| self.tube_result(pipe, *flow, *open, segment.rise, &mean, setting))
+            .map(|((pipe, flow), open)| self.tube_result(pipe, *flow, *open, segment.rise_m, &mean, setting))
             .collect();
         Ok(RunResult {
-            pressure: here.p,
-            enthalpy: here.h,
+            pressure_Pa: here.p,
+            enthalpy_J_kg: here.h,
             out: here.flow,
-            friction,
-            part_loss,
-            static_head: -mean.total.p - mean.total.friction,
-            heat: -mean.total.h * setting.flow,
-            subcooled,
-            density_in: match (self.medium, entered.flow.phase) {
+            friction_Pa: friction,
+            part_Pa: part_loss,
+            static_Pa: -mean.total.p - mean.total.friction,
+            heat_W: -mean.total.h * setting.flow_kg_s,
+            subcooled_W: subcooled,
+            density_in_kg_m3: match (self.medium, entered.flow.phase) {
                 (Medium::Liquid, Phase::TwoPhase) => self.fluid.bubble_p(entered.p)?.density,
                 _ => entered.flow.density,
             },
-            charge: segment.pipes.iter().map(|pipe| pipe.area).sum::<f64>() * segment.length * mean.total.density,
-            length: segment.length,
-            equivalent: segment
+            charge_kg: segment.pipes.iter().map(|pipe| pipe.area_m2).sum::<f64>()
+                * segment.length_m
+                * mean.total.density,
+            length_m: segment.length_m,
+            equivalent_m: segment
                 .pipes
                 .iter()
                 .zip(&open)
                 .filter(|(_, open)| **open)
-                .map(|(pipe, _)| pipe.equivalent)
+                .map(|(pipe, _)| pipe.equivalent_m)
                 .next_back()
                 .unwrap_or(0.0),
-            warmest: entered.flow.temperature.max(here.flow.temperature),
-            minimum_margin: match self.medium {
-                Medium::Liquid => Some(self.margin(here).min(mean.minimum_margin)),
+            warmest_K: entered.flow.temperature.max(here.flow.temperature),
+            minimum_margin_K: match self.medium {
+                Medium::Liquid => Some(self.margin(here).min(mean.minimum_margin_K)),
                 Medium::Gas => None,
             },
             tubes,
@@ -289,29 +291,30 @@ impl<'a> Integrator<'a> {
         setting: &Setting,
         scratch: &mut Split,
     ) -> Result<(Vec<bool>, Mean), Stop> {
-        let lifts = self.medium == Medium::Gas && segment.rise > 0.0;
+        let lifts = self.medium == Medium::Gas && segment.rise_m > 0.0;
         let (density, viscosity) = (here.flow.density, here.flow.viscosity);
-        let film = lifts.then_some(setting.film);
-        let open = open_tubes(&segment.pipes, setting.flow, density, viscosity, film, scratch);
+        let film = lifts.then_some(setting.film_kg_m3);
+        let open = open_tubes(&segment.pipes, setting.flow_kg_s, density, viscosity, film, scratch);
         let conductance =
-            segment.pipes.iter().zip(&open).filter(|(_, open)| **open).map(|(pipe, _)| pipe.conductance).sum();
+            segment.pipes.iter().zip(&open).filter(|(_, open)| **open).map(|(pipe, _)| pipe.conductance_W_K).sum();
         let air = |ambient: Ambient| match ambient {
             Ambient::Air(temperature) => temperature.kelvin(),
-            Ambient::Outdoor(by) => setting.outdoor + by.value,
+            Ambient::Outdoor(by) => setting.outdoor_K + by.value,
         };
         let frame = Frame {
             fluid: self.fluid,
             pipes: &segment.pipes,
             open,
-            rise: segment.rise,
+            rise: segment.rise_m,
             heat: segment.ambient.filter(|_| setting.heat).map(|ambient| (conductance, air(ambient))),
-            flow: setting.flow,
+            flow: setting.flow_kg_s,
         };
         let mut mean =
-            Mean { total: Slope::default(), flows: vec![0.0; segment.pipes.len()], minimum_margin: f64::INFINITY };
+            Mean { total: Slope::default(), flows: vec![0.0; segment.pipes.len()], minimum_margin_K: f64::INFINITY };
         // Warmth and height may pull the margin of liquid both ways: then it is looked at on the way, too.
-        let both_ways = self.medium == Medium::Liquid && frame.heat.is_some() && segment.rise != 0.0;
-        let heat_step = frame.heat.map_or(f64::INFINITY, |(conductance, _)| STEP_HEAT * setting.flow / conductance);
+        let both_ways = self.medium == Medium::Liquid && frame.heat.is_some() && segment.rise_m != 0.0;
+        let heat_step =
+            frame.heat.map_or(f64::INFINITY, |(conductance, _)| STEP_HEAT * setting.flow_kg_s / conductance);
         let (mut done, mut left) = (0.0, MAXIMUM_STEPS);
         let mut boundary_passed = false;
         while done < 1.0 {
@@ -354,7 +357,7 @@ impl<'a> Integrator<'a> {
             }
             if both_ways {
                 let margins = [&*here, &step.middle, &step.end].map(|point| self.margin(point));
-                mean.minimum_margin = mean.minimum_margin.min(margins[2]).min(lowest(margins));
+                mean.minimum_margin_K = mean.minimum_margin_K.min(margins[2]).min(lowest(margins));
             }
             *here = step.end;
             done = if by >= 1.0 - done { 1.0 } else { done + by };
@@ -373,14 +376,14 @@ impl<'a> Integrator<'a> {
         let loss = match part.resistance {
             Resistance::EquivalentLength(_) => return Ok(0.0),
             Resistance::Loss(loss) => match setting.reference {
-                Some(reference) if reference.flow > 0.0 => {
+                Some(reference) if reference.flow_kg_s > 0.0 => {
                     let rated = reference.densities.get(i).copied().unwrap_or(density);
-                    loss.value * (setting.flow / reference.flow).powi(2) * rated / density
+                    loss.value * (setting.flow_kg_s / reference.flow_kg_s).powi(2) * rated / density
                 }
                 _ => loss.value,
             },
             Resistance::Kv(kv) => {
-                valve_flow::loss(kilograms_per_second(setting.flow), kv, kilograms_per_cubic_metre(density)).value
+                valve_flow::loss(kilograms_per_second(setting.flow_kg_s), kv, kilograms_per_cubic_metre(density)).value
             }
         };
         here.p -= loss;
@@ -403,7 +406,7 @@ impl<'a> Integrator<'a> {
         };
         if lets_go && setting.heat && self.medium == Medium::Liquid {
             let before = here.p;
-            here.p = self.fluid.bubble_pressure_of(here.h, before)? + setting.gas;
+            here.p = self.fluid.bubble_pressure_of(here.h, before)? + setting.gas_Pa;
             here.flow = self.fluid.charted(here.p, here.h)?;
             return Ok(before - here.p);
         }
@@ -418,23 +421,23 @@ impl<'a> Integrator<'a> {
             return Ok(0.0);
         }
         let warmer = here.h - self.fluid.state_pt(here.p, held)?.enthalpy;
-        let heat = (setting.flow * warmer).min(subcooler.capacity.value);
-        here.h -= heat / setting.flow;
+        let heat = (setting.flow_kg_s * warmer).min(subcooler.capacity.value);
+        here.h -= heat / setting.flow_kg_s;
         here.flow = self.fluid.charted(here.p, here.h)?;
         Ok(heat)
     }
 
     fn tube_result(&self, pipe: &Pipe, flow: f64, open: bool, rise: f64, mean: &Mean, setting: &Setting) -> TubeResult {
-        let mass_velocity = flow / pipe.area;
+        let mass_velocity = flow / pipe.area_m2;
         let velocity = mass_velocity * mean.total.volume;
-        let dynamic = pipe.equivalent / pipe.bore * mass_velocity * velocity / 2.0;
+        let dynamic = pipe.equivalent_m / pipe.bore_m * mass_velocity * velocity / 2.0;
         TubeResult {
-            flow,
-            velocity,
-            reynolds: mass_velocity * pipe.bore * mean.total.fluidity,
+            flow_kg_s: flow,
+            velocity_m_s: velocity,
+            reynolds: mass_velocity * pipe.bore_m * mean.total.fluidity,
             friction_factor: if dynamic > 0.0 { mean.total.friction / dynamic } else { 0.0 },
-            oil_minimum: (self.medium == Medium::Gas && rise > 0.0)
-                .then(|| minimum_flow(pipe, 1.0 / mean.total.volume, setting.film)),
+            oil_minimum_kg_s: (self.medium == Medium::Gas && rise > 0.0)
+                .then(|| minimum_flow(pipe, 1.0 / mean.total.volume, setting.film_kg_m3)),
             sealed: !open,
         }
     }
@@ -452,5 +455,5 @@ struct Mean {
     total: Slope,
     flows: Vec<f64>,
     /// Least margin of liquid on the way, K; infinite where it was not looked at.
-    minimum_margin: f64,
+    minimum_margin_K: f64,
 }

@@ -6,7 +6,7 @@ use crate::refrigerant::{Flow, OutOfRange};
 #[derive(Clone, Debug, Default)]
 pub struct Reference {
     /// Flow, kg/s.
-    pub flow: f64,
+    pub flow_kg_s: f64,
     /// Density at the inlet of each run, kg/m3.
     pub densities: Vec<f64>,
 }
@@ -15,7 +15,7 @@ impl Reference {
     /// Of a line integrated at the rating.
     #[must_use]
     pub fn of(flow: f64, integrated: &Integrated) -> Self {
-        Self { flow, densities: integrated.runs.iter().map(|run| run.density_in).collect() }
+        Self { flow_kg_s: flow, densities: integrated.runs.iter().map(|run| run.density_in_kg_m3).collect() }
     }
 }
 
@@ -44,11 +44,11 @@ pub enum Stop {
 #[derive(Clone, Debug)]
 pub struct Integrated {
     /// Pressure at the outlet, Pa.
-    pub pressure: f64,
+    pub pressure_Pa: f64,
     /// Enthalpy at the outlet, J/kg.
-    pub enthalpy: f64,
+    pub enthalpy_J_kg: f64,
     /// Heat that left the refrigerant to the air round it, W.
-    pub heat: f64,
+    pub heat_W: f64,
     /// The runs.
     pub runs: Vec<RunResult>,
 }
@@ -57,33 +57,33 @@ pub struct Integrated {
 #[derive(Clone, Debug)]
 pub struct RunResult {
     /// Pressure at the outlet.
-    pub pressure: f64,
+    pub pressure_Pa: f64,
     /// Enthalpy at the outlet.
-    pub enthalpy: f64,
+    pub enthalpy_J_kg: f64,
     /// The rest of the state at the outlet.
     pub out: Flow,
     /// Friction of tube and fittings.
-    pub friction: f64,
+    pub friction_Pa: f64,
     /// Loss of the part.
-    pub part_loss: f64,
+    pub part_Pa: f64,
     /// Static head.
-    pub static_head: f64,
+    pub static_Pa: f64,
     /// Heat that left the refrigerant to the air round it.
-    pub heat: f64,
+    pub heat_W: f64,
     /// Heat that a mechanical subcooler took.
-    pub subcooled: f64,
+    pub subcooled_W: f64,
     /// Density at the inlet, of the liquid where a liquid line has flashed: what a part's loss at the rating belongs to.
-    pub density_in: f64,
+    pub density_in_kg_m3: f64,
     /// Refrigerant in its tubes, kg: volume times mean density. What oil seals stands full of the same gas.
-    pub charge: f64,
+    pub charge_kg: f64,
     /// Length of tube, m.
-    pub length: f64,
+    pub length_m: f64,
     /// With fittings, of the largest open tube, m.
-    pub equivalent: f64,
+    pub equivalent_m: f64,
     /// Warmest temperature.
-    pub warmest: f64,
+    pub warmest_K: f64,
     /// Least bubble temperature less temperature anywhere in it, in a liquid line, K.
-    pub minimum_margin: Option<f64>,
+    pub minimum_margin_K: Option<f64>,
     /// The tubes.
     pub tubes: Vec<TubeResult>,
 }
@@ -92,15 +92,15 @@ pub struct RunResult {
 #[derive(Clone, Copy, Debug)]
 pub struct TubeResult {
     /// Flow, kg/s; 0 where sealed.
-    pub flow: f64,
+    pub flow_kg_s: f64,
     /// Mean velocity, m/s.
-    pub velocity: f64,
+    pub velocity_m_s: f64,
     /// Mean Reynolds number.
     pub reynolds: f64,
     /// Darcy friction factor.
     pub friction_factor: f64,
     /// Least flow that lifts oil, in a rise of gas.
-    pub oil_minimum: Option<f64>,
+    pub oil_minimum_kg_s: Option<f64>,
     /// Sealed with oil.
     pub sealed: bool,
 }

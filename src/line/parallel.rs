@@ -10,35 +10,35 @@ use crate::units::{kilograms_per_cubic_metre, metres, metres_per_second};
 #[derive(Clone, Debug, Default)]
 pub(super) struct Split {
     /// Friction over the run at this density and viscosity, Pa.
-    pub friction: f64,
+    pub friction_Pa: f64,
     /// Flow of each tube, kg/s.
     pub flows: Vec<f64>,
 }
 
 /// Friction of one tube over its whole equivalent length, Pa: f (Le/D) G2/(2 rho).
 pub(super) fn friction(pipe: &Pipe, flow: f64, density: f64, viscosity: f64) -> f64 {
-    if flow <= 0.0 || pipe.equivalent <= 0.0 {
+    if flow <= 0.0 || pipe.equivalent_m <= 0.0 {
         return 0.0;
     }
-    let mass_velocity = flow / pipe.area;
-    let factor = friction_factor(mass_velocity * pipe.bore / viscosity, pipe.roughness);
+    let mass_velocity = flow / pipe.area_m2;
+    let factor = friction_factor(mass_velocity * pipe.bore_m / viscosity, pipe.roughness);
     let (velocity, density) = (metres_per_second(mass_velocity / density), kilograms_per_cubic_metre(density));
-    loss(factor, metres(pipe.equivalent), metres(pipe.bore), density, velocity).value
+    loss(factor, metres(pipe.equivalent_m), metres(pipe.bore_m), density, velocity).value
 }
 
 /// Flow of one tube at a given friction, kg/s; the inverse of [`friction`], Colebrook being explicit in Re sqrt(f).
 /// Within the jump from laminar to turbulent, the flow at which it jumps.
 fn flow_at(pipe: &Pipe, friction: f64, density: f64, viscosity: f64) -> f64 {
-    if pipe.equivalent <= 0.0 {
+    if pipe.equivalent_m <= 0.0 {
         return 0.0;
     }
     // G2 f = 2 rho D dp / Le
-    let g_root_f = (2.0 * density * pipe.bore * friction / pipe.equivalent).sqrt();
-    let re_root_f = g_root_f * pipe.bore / viscosity;
+    let g_root_f = (2.0 * density * pipe.bore_m * friction / pipe.equivalent_m).sqrt();
+    let re_root_f = g_root_f * pipe.bore_m / viscosity;
     let inverse_root_f = -2.0 * (pipe.roughness / 3.7 + 2.51 / re_root_f).log10();
     let turbulent = re_root_f * inverse_root_f;
     let reynolds = if turbulent >= 2300.0 { turbulent } else { (re_root_f * re_root_f / 64.0).min(2300.0) };
-    reynolds * viscosity / pipe.bore * pipe.area
+    reynolds * viscosity / pipe.bore_m * pipe.area_m2
 }
 
 /// Splits `flow` between the open tubes (`open[i]`), all with the same loss.
@@ -49,27 +49,27 @@ pub(super) fn split(pipes: &[Pipe], open: &[bool], flow: f64, density: f64, visc
     if count == 1 {
         if let Some(i) = open.iter().position(|o| *o) {
             into.flows[i] = flow;
-            into.friction = friction(&pipes[i], flow, density, viscosity);
+            into.friction_Pa = friction(&pipes[i], flow, density, viscosity);
         }
         return;
     }
-    let area: f64 = pipes.iter().zip(open).filter(|(_, o)| **o).map(|(p, _)| p.area).sum();
-    let mut common = if into.friction > 0.0 {
-        into.friction
+    let area: f64 = pipes.iter().zip(open).filter(|(_, o)| **o).map(|(p, _)| p.area_m2).sum();
+    let mut common = if into.friction_Pa > 0.0 {
+        into.friction_Pa
     } else {
         pipes
             .iter()
             .zip(open)
             .filter(|(_, o)| **o)
-            .map(|(p, _)| friction(p, flow * p.area / area, density, viscosity))
+            .map(|(p, _)| friction(p, flow * p.area_m2 / area, density, viscosity))
             .fold(0.0, f64::max)
     };
     if common <= 0.0 {
         // No length, no loss: the flow divides by area.
         for ((slot, pipe), o) in into.flows.iter_mut().zip(pipes).zip(open) {
-            *slot = if *o { flow * pipe.area / area } else { 0.0 };
+            *slot = if *o { flow * pipe.area_m2 / area } else { 0.0 };
         }
-        into.friction = 0.0;
+        into.friction_Pa = 0.0;
         return;
     }
     // The sum of the flows goes with the loss to the power 0.55 or so: a fixed point that gains two digits a turn.
@@ -89,7 +89,7 @@ pub(super) fn split(pipes: &[Pipe], open: &[bool], flow: f64, density: f64, visc
     for slot in &mut into.flows {
         *slot *= flow / sum;
     }
-    into.friction = common;
+    into.friction_Pa = common;
 }
 
 /// Which tubes carry flow. In a rise of gas (`film` is then the density of the oil film) the largest that can't lift oil
@@ -110,7 +110,7 @@ pub(super) fn open_tubes(
             break;
         }
         open[largest] = false;
-        scratch.friction = 0.0;
+        scratch.friction_Pa = 0.0;
     }
     open
 }
@@ -120,18 +120,18 @@ pub(super) fn minimum_flow(pipe: &Pipe, density: f64, film: f64) -> f64 {
     oil_film::minimum_mass_velocity(
         kilograms_per_cubic_metre(density),
         kilograms_per_cubic_metre(film),
-        metres(pipe.bore),
+        metres(pipe.bore_m),
     )
-    .map_or(0.0, |g| g * pipe.area)
+    .map_or(0.0, |g| g * pipe.area_m2)
 }
 
 /// What a run would do at a flow, density and viscosity that do not change along it.
 #[derive(Clone, Copy, Debug)]
 pub struct Glance {
     /// Friction of tube and fittings, Pa.
-    pub friction: f64,
+    pub friction_Pa: f64,
     /// Greatest velocity, m/s.
-    pub velocity: f64,
+    pub velocity_m_s: f64,
     /// Least flow over the flow that lifts oil, of its open tubes; infinite where there is none to lift.
     pub oil_ratio: f64,
 }
@@ -154,9 +154,9 @@ impl Sight {
         let mut scratch = Split::default();
         let open = open_tubes(pipes, flow, density, viscosity, film, &mut scratch);
         split(pipes, &open, flow, density, viscosity, &mut scratch);
-        let mut glance = Glance { friction: scratch.friction, velocity: 0.0, oil_ratio: f64::INFINITY };
+        let mut glance = Glance { friction_Pa: scratch.friction_Pa, velocity_m_s: 0.0, oil_ratio: f64::INFINITY };
         for (pipe, flow) in pipes.iter().zip(&scratch.flows).filter(|(_, flow)| **flow > 0.0) {
-            glance.velocity = glance.velocity.max(flow / (pipe.area * density));
+            glance.velocity_m_s = glance.velocity_m_s.max(flow / (pipe.area_m2 * density));
             if let Some(minimum) = film.map(|film| minimum_flow(pipe, density, film)).filter(|minimum| *minimum > 0.0) {
                 glance.oil_ratio = glance.oil_ratio.min(flow / minimum);
             }
@@ -172,7 +172,7 @@ mod tests {
 
     fn pipe(bore: f64, equivalent: f64) -> Pipe {
         let area = std::f64::consts::PI / 4.0 * bore * bore;
-        Pipe { bore, area, roughness: 1.5e-6 / bore, equivalent, conductance: 0.0 }
+        Pipe { bore_m: bore, area_m2: area, roughness: 1.5e-6 / bore, equivalent_m: equivalent, conductance_W_K: 0.0 }
     }
 
     /// Gas of a discharge line.
@@ -186,7 +186,7 @@ mod tests {
             assert_relative_eq!(flow_at(&pipe, loss, GAS.0, GAS.1), flow, max_relative = 1e-12);
         }
         let slow = pipe(0.032, 25.0);
-        let laminar = 1000.0 * GAS.1 / slow.bore * slow.area;
+        let laminar = 1000.0 * GAS.1 / slow.bore_m * slow.area_m2;
         let loss = friction(&slow, laminar, GAS.0, GAS.1);
         assert_relative_eq!(flow_at(&slow, loss, GAS.0, GAS.1), laminar, max_relative = 1e-12);
     }
@@ -198,7 +198,7 @@ mod tests {
         split(&pipes, &[true, true], 0.8, GAS.0, GAS.1, &mut answer);
         assert_relative_eq!(answer.flows.iter().sum::<f64>(), 0.8, max_relative = 1e-12);
         for (pipe, flow) in pipes.iter().zip(&answer.flows) {
-            assert_relative_eq!(friction(pipe, *flow, GAS.0, GAS.1), answer.friction, max_relative = 1e-10);
+            assert_relative_eq!(friction(pipe, *flow, GAS.0, GAS.1), answer.friction_Pa, max_relative = 1e-10);
         }
     }
 
@@ -216,7 +216,7 @@ mod tests {
         let mut answer = Split::default();
         split(&pipes, &[true, true], 0.5, GAS.0, GAS.1, &mut answer);
         assert_relative_eq!(answer.flows[1] / answer.flows[0], 4.0, max_relative = 1e-12);
-        assert_relative_eq!(answer.friction, 0.0);
+        assert_relative_eq!(answer.friction_Pa, 0.0);
     }
 
     #[test]

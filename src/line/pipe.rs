@@ -10,15 +10,15 @@ use std::f64::consts::PI;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Pipe {
     /// Bore, m.
-    pub bore: f64,
+    pub bore_m: f64,
     /// Area, m2.
-    pub area: f64,
+    pub area_m2: f64,
     /// Roughness over bore.
     pub roughness: f64,
     /// Length with fittings and traps, m.
-    pub equivalent: f64,
+    pub equivalent_m: f64,
     /// Heat to the air round it, W/K over its whole length; 0 where no air is given.
-    pub conductance: f64,
+    pub conductance_W_K: f64,
 }
 
 /// A run as the integrate sees it.
@@ -27,9 +27,9 @@ pub(super) struct Segment {
     /// Its tubes, smallest bore first.
     pub pipes: Vec<Pipe>,
     /// Length of tube, m.
-    pub length: f64,
+    pub length_m: f64,
     /// Gain of height, m.
-    pub rise: f64,
+    pub rise_m: f64,
     /// The air round it.
     pub ambient: Option<Ambient>,
 }
@@ -60,17 +60,17 @@ impl Segment {
                     })
                     .sum();
                 Pipe {
-                    bore,
-                    area: PI / 4.0 * bore * bore,
+                    bore_m: bore,
+                    area_m2: PI / 4.0 * bore * bore,
                     roughness: tube.roughness.value / bore,
-                    equivalent: own + fittings,
-                    conductance: run
+                    equivalent_m: own + fittings,
+                    conductance_W_K: run
                         .ambient
                         .map_or(0.0, |_| heat::conductance_per_length(tube.outside, run.insulation) * length),
                 }
             })
             .collect();
-        Self { pipes, length, rise: run.path.rise_m(), ambient: run.ambient.filter(|_| length > 0.0) }
+        Self { pipes, length_m: length, rise_m: run.path.rise_m(), ambient: run.ambient.filter(|_| length > 0.0) }
     }
 }
 
@@ -90,7 +90,7 @@ fn fittings(run: &Run) -> Vec<(&str, u32)> {
 /// Length of tube with fittings of a run's first tube, as reports show it for a run that stands alone.
 #[must_use]
 pub fn equivalent_length(run: &Run) -> Length {
-    metres(Segment::new(run).pipes.last().map_or(0.0, |pipe| pipe.equivalent))
+    metres(Segment::new(run).pipes.last().map_or(0.0, |pipe| pipe.equivalent_m))
 }
 
 /// Whether anything on a line changes the enthalpy of what flows in it: air round a tube, or a receiver through which all

@@ -45,18 +45,18 @@ pub struct Circuitry<'a> {
     /// The balance at the rating.
     pub(super) rating: Result<Balance, Unbalanced>,
     /// Density of the oil film, kg/m3.
-    film: f64,
+    film_kg_m3: f64,
 }
 
 /// What an operating point asks.
 #[derive(Clone, Copy, Debug)]
 pub struct Condition {
     /// Outdoor dry-bulb, K.
-    pub outdoor: f64,
+    pub outdoor_K: f64,
     /// Warm air returning, K.
-    pub recirculation: f64,
+    pub recirculation_K: f64,
     /// Atmospheric pressure, Pa.
-    pub atmosphere: f64,
+    pub atmosphere_Pa: f64,
     /// Share of full displacement.
     pub share: f64,
     /// Share of the flow through the hot-gas bypass.
@@ -64,7 +64,7 @@ pub struct Condition {
     /// Whether the lines count (loss and heat); a derating switches them on as one of its causes.
     pub lines: bool,
     /// Evaporating temperature held at this, K, instead of what the fluid gives.
-    pub held: Option<f64>,
+    pub held_K: Option<f64>,
     /// Whether the head-pressure control acts.
     pub control: bool,
     /// Whether the size of the valve counts; else it is large enough.
@@ -75,42 +75,42 @@ pub struct Condition {
 #[derive(Clone, Debug)]
 pub struct Balance {
     /// Evaporating temperature, dew, K.
-    pub evaporating: f64,
+    pub evaporating_K: f64,
     /// Condensing temperature, dew at the condenser's inlet, K.
-    pub condensing: f64,
+    pub condensing_K: f64,
     /// The compressors.
     pub running: Running,
     /// Flow in the lines, kg/s.
-    pub line_flow: f64,
+    pub line_flow_kg_s: f64,
     /// Discharge line.
     pub discharge_line: Integrated,
     /// Condenser outlet pressure, Pa.
-    pub leaving_pressure: f64,
+    pub leaving_Pa: f64,
     /// Condenser outlet enthalpy, J/kg.
-    pub leaving_enthalpy: f64,
+    pub leaving_J_kg: f64,
     /// Liquid line, where it was integrated (it need not be to balance unless it exchanges heat).
     pub liquid_line: Option<Integrated>,
     /// Cooling capacity, W.
-    pub capacity: f64,
+    pub capacity_W: f64,
     /// Condenser heat, W.
-    pub rejection: f64,
+    pub rejection_W: f64,
 }
 
 /// Where the search for a balance begins: near one that was solved before.
 #[derive(Clone, Copy, Debug)]
 pub struct Near {
     /// Evaporating temperature, K.
-    pub evaporating: f64,
+    pub evaporating_K: f64,
     /// Condensing temperature, K.
-    pub condensing: f64,
+    pub condensing_K: f64,
     /// The compressors' discharge pressure, Pa.
-    pub discharge: f64,
+    pub discharge_Pa: f64,
 }
 
 impl From<&Balance> for Near {
     fn from(balance: &Balance) -> Self {
-        let Balance { evaporating, condensing, running, .. } = balance;
-        Self { evaporating: *evaporating, condensing: *condensing, discharge: running.discharge_pressure }
+        let Balance { evaporating_K: evaporating, condensing_K: condensing, running, .. } = balance;
+        Self { evaporating_K: *evaporating, condensing_K: *condensing, discharge_Pa: running.discharge_Pa }
     }
 }
 
@@ -137,7 +137,7 @@ pub struct Solution {
 #[derive(Clone, Copy, Debug)]
 pub struct Starved {
     /// The fluid that enters and that leaves, K, where the fluid gives the evaporating temperature.
-    pub fluid: Option<[f64; 2]>,
+    pub fluid_K: Option<[f64; 2]>,
 }
 
 /// Why a condition has no balance.
@@ -146,12 +146,12 @@ pub enum Unbalanced {
     /// Even at the top of the range the condenser can't reject the heat.
     NeverCondenses {
         /// Highest discharge pressure tried, Pa.
-        top: f64,
+        top_Pa: f64,
     },
     /// The condensing temperature falls to the evaporating temperature.
     FallsToSuction {
         /// Evaporating temperature, K.
-        evaporating: f64,
+        evaporating_K: f64,
     },
     /// A line leaves the refrigerant's range.
     Line {
@@ -209,20 +209,21 @@ impl<'a> Circuitry<'a> {
         let compressor = Compressor::new(fluid, &circuit.compressors)?;
         let rated = *compressor.rated();
         let condenser = &circuit.condenser;
-        let boils = fluid.bubble_temperature(rated.discharge - condenser.pressure_drop.value)?;
-        let air_on = rated.condensing - condenser.td.value;
-        let coil = Coil::new(condenser)?.with_liquid_zone(condenser.subcooling.value, boils - air_on, rated.flow)?;
+        let boils = fluid.bubble_temperature(rated.discharge_Pa - condenser.pressure_drop.value)?;
+        let air_on = rated.condensing_K - condenser.td.value;
+        let coil =
+            Coil::new(condenser)?.with_liquid_zone(condenser.subcooling.value, boils - air_on, rated.flow_kg_s)?;
         let valve = RatedFlow {
-            flow: rated.flow,
-            condensing_pressure: rated.discharge,
-            evaporating_pressure: fluid.dew_pressure(rated.evaporating)?,
-            liquid_enthalpy: rated.liquid_enthalpy,
+            flow_kg_s: rated.flow_kg_s,
+            condensing_Pa: rated.discharge_Pa,
+            evaporating_Pa: fluid.dew_pressure(rated.evaporating_K)?,
+            liquid_J_kg: rated.liquid_J_kg,
         };
         let evaporator = match circuit.evaporator.evaporating {
             Evaporating::Held(_) => None,
             Evaporating::Approach { leaving, approach, range } => {
                 let superheat = circuit.evaporator.superheat.value;
-                Some(Evaporator::new(leaving.kelvin(), [approach.value, range.value], superheat, rated.capacity))
+                Some(Evaporator::new(leaving.kelvin(), [approach.value, range.value], superheat, rated.capacity_W))
             }
         };
         let mut this = Self {
@@ -239,15 +240,17 @@ impl<'a> Circuitry<'a> {
             discharge_reference: Reference::default(),
             liquid_reference: Reference::default(),
             rating: Err(Unbalanced::NotConverged),
-            film,
+            film_kg_m3: film,
         };
         // A line too small for the rated flow is no reason to refuse the chiller: its parts then keep their losses by flow alone.
-        let flow = this.compressor.rated().flow;
+        let flow = this.compressor.rated().flow_kg_s;
         this.rating = this.solve_rating();
         let rated = this.rating.as_ref().ok();
         let reference = |integrated: Option<&Integrated>| {
-            integrated
-                .map_or_else(|| Reference { flow, densities: Vec::new() }, |integrated| Reference::of(flow, integrated))
+            integrated.map_or_else(
+                || Reference { flow_kg_s: flow, densities: Vec::new() },
+                |integrated| Reference::of(flow, integrated),
+            )
         };
         let discharge = reference(rated.map(|rated| &rated.discharge_line));
         let liquid = reference(rated.and_then(|rated| rated.liquid_line.as_ref()));
@@ -269,10 +272,10 @@ impl<'a> Circuitry<'a> {
 
     /// The temperature at which heat goes over where the saturation at the total pressure is `condensing`, K.
     pub(super) fn condenses_at(&self, condensing: f64) -> Result<f64, OutOfRange> {
-        if self.wrong.gas <= 0.0 {
+        if self.wrong.gas_Pa <= 0.0 {
             return Ok(condensing);
         }
-        self.fluid.dew_temperature(self.fluid.dew_pressure(condensing)? - self.wrong.gas)
+        self.fluid.dew_temperature(self.fluid.dew_pressure(condensing)? - self.wrong.gas_Pa)
     }
 
     /// The rating, held at the compressor's own temperatures: capacity and power are the rated ones. Lines lose pressure
@@ -286,39 +289,40 @@ impl<'a> Circuitry<'a> {
 
     fn solve_rating(&self) -> Result<Balance, Unbalanced> {
         let rated = *self.compressor.rated();
-        let running = self.compressor.run(self.fluid, rated.evaporating, rated.superheat, rated.discharge, 1.0)?;
+        let running =
+            self.compressor.run(self.fluid, rated.evaporating_K, rated.superheat_K, rated.discharge_Pa, 1.0)?;
         // The compressor model gives the rated flow and power back but for rounding; the rating is exact.
         let running = Running {
-            flow: rated.flow,
-            power: rated.power,
-            discharge_enthalpy: running.suction.enthalpy + rated.power / rated.flow,
+            flow_kg_s: rated.flow_kg_s,
+            power_W: rated.power_W,
+            discharge_J_kg: running.suction.enthalpy + rated.power_W / rated.flow_kg_s,
             ..running
         };
         let setting = Setting {
-            flow: rated.flow,
-            outdoor: rated.condensing,
+            flow_kg_s: rated.flow_kg_s,
+            outdoor_K: rated.condensing_K,
             heat: false,
             reference: None,
-            film: self.film,
-            gas: 0.0,
+            film_kg_m3: self.film_kg_m3,
+            gas_Pa: 0.0,
             empty: false,
         };
         let discharge_line = self.integrate_discharge(&running, &setting)?;
-        let leaving_pressure = discharge_line.pressure - self.circuit.condenser.pressure_drop.value;
-        let leaving_enthalpy = rated.liquid_enthalpy;
+        let leaving_pressure = discharge_line.pressure_Pa - self.circuit.condenser.pressure_drop.value;
+        let leaving_enthalpy = rated.liquid_J_kg;
         self.fluid.charted(leaving_pressure, leaving_enthalpy)?;
         let liquid_line = self
             .liquid
             .run(leaving_pressure, leaving_enthalpy, &setting)
             .map_err(|fault| Unbalanced::of_line(LineId::Liquid, fault, 1.0))?;
         Ok(Balance {
-            evaporating: rated.evaporating,
-            condensing: self.fluid.dew_temperature(discharge_line.pressure)?,
-            line_flow: rated.flow,
-            leaving_pressure,
-            leaving_enthalpy,
-            capacity: rated.capacity,
-            rejection: rated.flow * (discharge_line.enthalpy - leaving_enthalpy),
+            evaporating_K: rated.evaporating_K,
+            condensing_K: self.fluid.dew_temperature(discharge_line.pressure_Pa)?,
+            line_flow_kg_s: rated.flow_kg_s,
+            leaving_Pa: leaving_pressure,
+            leaving_J_kg: leaving_enthalpy,
+            capacity_W: rated.capacity_W,
+            rejection_W: rated.flow_kg_s * (discharge_line.enthalpy_J_kg - leaving_enthalpy),
             running,
             discharge_line,
             liquid_line: Some(liquid_line),
@@ -326,27 +330,27 @@ impl<'a> Circuitry<'a> {
     }
 
     fn share_of_rated(&self, flow: f64) -> f64 {
-        flow / self.compressor.rated().flow
+        flow / self.compressor.rated().flow_kg_s
     }
 
     fn setting<'b>(&self, flow: f64, condition: &Condition, reference: &'b Reference) -> Setting<'b> {
-        let gas = self.wrong.gas;
+        let gas = self.wrong.gas_Pa;
         Setting {
-            flow,
-            outdoor: condition.outdoor,
+            flow_kg_s: flow,
+            outdoor_K: condition.outdoor_K,
             heat: condition.lines,
             reference: Some(reference),
-            film: self.film,
-            gas,
+            film_kg_m3: self.film_kg_m3,
+            gas_Pa: gas,
             empty: self.wrong.empty,
         }
     }
 
     fn integrate_discharge(&self, running: &Running, setting: &Setting) -> Result<Integrated, Unbalanced> {
-        let (p, h) = (running.discharge_pressure, running.discharge_enthalpy);
+        let (p, h) = (running.discharge_Pa, running.discharge_J_kg);
         self.discharge
             .run(p, h, setting)
-            .map_err(|fault| Unbalanced::of_line(LineId::Discharge, fault, self.share_of_rated(setting.flow)))
+            .map_err(|fault| Unbalanced::of_line(LineId::Discharge, fault, self.share_of_rated(setting.flow_kg_s)))
     }
 
     /// The same circuit with a liquid line that exchanges no heat; none where it exchanges none as it is.
@@ -361,10 +365,10 @@ impl<'a> Circuitry<'a> {
     /// # Errors
     /// [`Unbalanced`] where it leaves the refrigerant's range.
     pub fn integrate_liquid(&self, balance: &Balance, condition: &Condition) -> Result<Integrated, Unbalanced> {
-        let setting = self.setting(balance.line_flow, condition, &self.liquid_reference);
+        let setting = self.setting(balance.line_flow_kg_s, condition, &self.liquid_reference);
         self.liquid
-            .run(balance.leaving_pressure, balance.leaving_enthalpy, &setting)
-            .map_err(|fault| Unbalanced::of_line(LineId::Liquid, fault, self.share_of_rated(setting.flow)))
+            .run(balance.leaving_Pa, balance.leaving_J_kg, &setting)
+            .map_err(|fault| Unbalanced::of_line(LineId::Liquid, fault, self.share_of_rated(setting.flow_kg_s)))
     }
 
     /// The same, as it was integrated for the balance where it was.
@@ -401,7 +405,7 @@ impl<'a> Circuitry<'a> {
 
     /// The evaporator, where the fluid gives the evaporating temperature.
     pub(super) fn fluid_side(&self, condition: &Condition) -> Option<&Evaporator> {
-        self.evaporator.as_ref().filter(|_| condition.held.is_none())
+        self.evaporator.as_ref().filter(|_| condition.held_K.is_none())
     }
 
     /// All states from an evaporating temperature, a superheat and a discharge pressure.
@@ -415,46 +419,46 @@ impl<'a> Circuitry<'a> {
     ) -> Result<Balance, Unbalanced> {
         let fluid = self.fluid;
         let running = self.compressor.run(fluid, evaporating, superheat, discharge, condition.share)?;
-        if !(running.flow > 0.0 && running.power > 0.0) {
+        if !(running.flow_kg_s > 0.0 && running.power_W > 0.0) {
             return Err(Unbalanced::NoRefrigeration(
                 "the compressor gives no flow there: the pressure ratio is beyond what is known of it",
             ));
         }
-        let line_flow = (1.0 - condition.bypass) * running.flow;
+        let line_flow = (1.0 - condition.bypass) * running.flow_kg_s;
         let discharge_line = if condition.lines {
             self.integrate_discharge(&running, &self.setting(line_flow, condition, &self.discharge_reference))?
         } else {
             Integrated {
-                pressure: running.discharge_pressure,
-                enthalpy: running.discharge_enthalpy,
-                heat: 0.0,
+                pressure_Pa: running.discharge_Pa,
+                enthalpy_J_kg: running.discharge_J_kg,
+                heat_W: 0.0,
                 runs: Vec::new(),
             }
         };
-        let entering = (discharge_line.pressure, discharge_line.enthalpy);
+        let entering = (discharge_line.pressure_Pa, discharge_line.enthalpy_J_kg);
         let (leaving_pressure, leaving_enthalpy) = self.leaving(entering, line_flow, condition, head)?;
         let mut balance = Balance {
-            evaporating,
-            condensing: fluid.dew_temperature(discharge_line.pressure)?,
-            line_flow,
-            leaving_pressure,
-            leaving_enthalpy,
+            evaporating_K: evaporating,
+            condensing_K: fluid.dew_temperature(discharge_line.pressure_Pa)?,
+            line_flow_kg_s: line_flow,
+            leaving_Pa: leaving_pressure,
+            leaving_J_kg: leaving_enthalpy,
             liquid_line: None,
-            capacity: 0.0,
-            rejection: line_flow * (discharge_line.enthalpy - leaving_enthalpy),
+            capacity_W: 0.0,
+            rejection_W: line_flow * (discharge_line.enthalpy_J_kg - leaving_enthalpy),
             running,
             discharge_line,
         };
         let mut valve_enthalpy = leaving_enthalpy;
         if condition.lines && self.liquid.exchanges_heat() {
             let integrated = self.integrate_liquid(&balance, condition)?;
-            valve_enthalpy = integrated.enthalpy;
+            valve_enthalpy = integrated.enthalpy_J_kg;
             balance.liquid_line = Some(integrated);
         }
         let running = &balance.running;
-        balance.capacity = running.flow * running.suction.enthalpy
+        balance.capacity_W = running.flow_kg_s * running.suction.enthalpy
             - line_flow * valve_enthalpy
-            - condition.bypass * running.flow * running.discharge_enthalpy;
+            - condition.bypass * running.flow_kg_s * running.discharge_J_kg;
         Ok(balance)
     }
 
@@ -469,10 +473,10 @@ impl<'a> Circuitry<'a> {
         let condenser = &self.circuit.condenser;
         let pressure =
             inlet_pressure - condenser.pressure_drop.value * self.share_of_rated(line_flow).powf(COIL_LOSS_EXPONENT);
-        let boils = self.fluid.bubble_temperature(pressure - self.wrong.gas)?;
+        let boils = self.fluid.bubble_temperature(pressure - self.wrong.gas_Pa)?;
         let around = Self::surroundings(condition);
         let enthalpy = |air_share: f64| {
-            let warmer = boils - around.air_on;
+            let warmer = boils - around.air_on_K;
             let subcooling = match (self.wrong.backed_up > 0.0, self.drained) {
                 (false, true) => 0.0,
                 (false, false) => self.coil.subcooling(warmer, line_flow, air_share),
@@ -489,14 +493,14 @@ impl<'a> Circuitry<'a> {
             Head::Held(setpoint) => (1.0_f64, setpoint),
         };
         let by_fans = matches!(condenser.head_control, HeadControl::Fans { .. });
-        if self.drained || !by_fans || setpoint <= around.air_on {
+        if self.drained || !by_fans || setpoint <= around.air_on_K {
             return Ok((pressure, enthalpy(share)?));
         }
         // The fans' share follows from the heat, of which the liquid zone gives a small part: each turn leaves little of the error.
         let mut last = f64::INFINITY;
         for _ in 0..20 {
             let rejection = line_flow * (inlet_enthalpy - enthalpy(share)?);
-            let warmer = self.condenses_at(setpoint)? - around.air_on;
+            let warmer = self.condenses_at(setpoint)? - around.air_on_K;
             let next = self.coil.air_share_for(rejection / (warmer * (1.0 - self.wrong.backed_up)), &around);
             let step = (next - share).abs();
             share = next;
@@ -510,7 +514,7 @@ impl<'a> Circuitry<'a> {
     }
 
     pub(super) fn target_evaporating(&self, capacity: f64, condition: &Condition) -> f64 {
-        match (condition.held, self.circuit.evaporator.evaporating, &self.evaporator) {
+        match (condition.held_K, self.circuit.evaporator.evaporating, &self.evaporator) {
             (Some(held), ..) => held,
             (None, Evaporating::Held(temperature), _) => temperature.kelvin(),
             (None, Evaporating::Approach { leaving, .. }, None) => leaving.kelvin(),
@@ -521,30 +525,33 @@ impl<'a> Circuitry<'a> {
     /// Residual of the head, relative.
     pub(super) fn residual_of_head(&self, balance: &Balance, condition: &Condition, head: Head) -> f64 {
         match head {
-            Head::Held(condensing) => (balance.condensing - condensing) / condensing,
+            Head::Held(condensing) => (balance.condensing_K - condensing) / condensing,
             Head::Coil { air_share, dry_share } => {
                 let around = Self::surroundings(condition);
-                let condenses = self.condenses_at(balance.condensing).unwrap_or(balance.evaporating);
+                let condenses = self.condenses_at(balance.condensing_K).unwrap_or(balance.evaporating_K);
                 let dry_share = dry_share * (1.0 - self.wrong.backed_up);
-                let can = self.coil.per_kelvin(&around, air_share) * dry_share * (condenses - around.air_on);
-                can / balance.rejection - 1.0
+                let can = self.coil.per_kelvin(&around, air_share) * dry_share * (condenses - around.air_on_K);
+                can / balance.rejection_W - 1.0
             }
         }
     }
 
     pub(super) fn surroundings(condition: &Condition) -> Surroundings {
-        Surroundings { atmosphere: condition.atmosphere, air_on: condition.outdoor + condition.recirculation }
+        Surroundings {
+            atmosphere_Pa: condition.atmosphere_Pa,
+            air_on_K: condition.outdoor_K + condition.recirculation_K,
+        }
     }
 
     /// Residuals: head, and evaporating temperature (both relative).
     pub(super) fn residuals(&self, balance: &Balance, condition: &Condition, head: Head) -> [f64; 2] {
-        let target = self.target_evaporating(balance.capacity, condition);
-        [self.residual_of_head(balance, condition, head), (balance.evaporating - target) / target]
+        let target = self.target_evaporating(balance.capacity_W, condition);
+        [self.residual_of_head(balance, condition, head), (balance.evaporating_K - target) / target]
     }
 
     /// The air-on temperature (K) at which the coil rejects the rating's heat at the altitude of its rating.
     #[must_use]
     pub fn rating_air_on(&self, balance: &Balance) -> Option<f64> {
-        self.coil.air_on_for(balance.rejection, balance.condensing, self.coil.rated_pressure())
+        self.coil.air_on_for(balance.rejection_W, balance.condensing_K, self.coil.rated_pressure())
     }
 }

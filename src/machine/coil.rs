@@ -22,8 +22,8 @@ const COLDEST_AIR: f64 = 150.0;
 #[derive(Clone, Copy, Debug)]
 pub struct Coil {
     /// Rated rejection over rated difference, W/K.
-    per_kelvin: f64,
-    rated_pressure: f64,
+    rated_W_K: f64,
+    rated_Pa: f64,
     air: Option<Air>,
     /// Transfer units of the liquid zone at the rating, and the flow there, kg/s.
     liquid: [f64; 2],
@@ -32,26 +32,26 @@ pub struct Coil {
 #[derive(Clone, Copy, Debug)]
 struct Air {
     /// Volume flow at full speed, m3/s.
-    volume: f64,
+    volume_m3_s: f64,
     /// Mass flow at the rating, kg/s.
-    rated_mass: f64,
+    rated_kg_s: f64,
     /// Conductance at the rating, W/K.
-    rated_conductance: f64,
+    rated_W_K: f64,
 }
 
 /// Air round a coil.
 #[derive(Clone, Copy, Debug)]
 pub struct Surroundings {
     /// Atmospheric pressure, Pa.
-    pub atmosphere: f64,
+    pub atmosphere_Pa: f64,
     /// Air on the coil, K.
-    pub air_on: f64,
+    pub air_on_K: f64,
 }
 
 impl Surroundings {
     /// Density of the air on the coil, kg/m3.
     fn density(&self) -> f64 {
-        let [pressure, air_on] = [self.atmosphere, self.air_on];
+        let [pressure, air_on] = [self.atmosphere_Pa, self.air_on_K];
         atmosphere::air_density(Pressure::from_pascals(pressure), Temperature::from_kelvin(air_on)).value
     }
 }
@@ -61,27 +61,27 @@ impl Surroundings {
 pub enum CoilFault {
     /// The air would have to leave warmer than the refrigerant.
     #[error(
-        "{flow:.2} m3/s of air warmed by the whole difference of {difference:.1} K takes up {maximum:.0} W, less than the rejection of {rejection:.0} W: air flow, rejection and difference do not belong together"
+        "{flow_m3_s:.2} m3/s of air warmed by the whole difference of {difference_K:.1} K takes up {maximum_W:.0} W, less than the rejection of {rejection_W:.0} W: air flow, rejection and difference do not belong together"
     )]
     TooLittleAir {
         /// Air flow, m3/s.
-        flow: f64,
+        flow_m3_s: f64,
         /// Rated difference, K.
-        difference: f64,
+        difference_K: f64,
         /// Rated rejection, W.
-        rejection: f64,
+        rejection_W: f64,
         /// The most that the air can take up, W.
-        maximum: f64,
+        maximum_W: f64,
     },
     /// The liquid would have to leave colder than the air.
     #[error(
-        "{subcooling:.1} K of subcooling is not to be had: at the rating the liquid boils at only {maximum:.1} K above the air on the coil"
+        "{subcooling_K:.1} K of subcooling is not to be had: at the rating the liquid boils at only {maximum_K:.1} K above the air on the coil"
     )]
     TooMuchSubcooling {
         /// As rated, K.
-        subcooling: f64,
+        subcooling_K: f64,
         /// Bubble temperature less air on the coil, K.
-        maximum: f64,
+        maximum_K: f64,
     },
     /// The altitude of the rating is outside the standard atmosphere's layer.
     #[error("the condenser's rated altitude: {0}")]
@@ -105,21 +105,21 @@ impl Coil {
                 let effectiveness = rejection / (capacity_rate * difference);
                 if effectiveness >= 1.0 {
                     return Err(CoilFault::TooLittleAir {
-                        flow: flow.value,
-                        difference,
-                        rejection,
-                        maximum: capacity_rate * difference,
+                        flow_m3_s: flow.value,
+                        difference_K: difference,
+                        rejection_W: rejection,
+                        maximum_W: capacity_rate * difference,
                     });
                 }
                 // Uniform condensing temperature: effectiveness = 1 - exp(-NTU).
                 Ok(Air {
-                    volume: flow.value,
-                    rated_mass: mass,
-                    rated_conductance: -capacity_rate * (1.0 - effectiveness).ln(),
+                    volume_m3_s: flow.value,
+                    rated_kg_s: mass,
+                    rated_W_K: -capacity_rate * (1.0 - effectiveness).ln(),
                 })
             })
             .transpose()?;
-        Ok(Self { per_kelvin: rejection / difference, rated_pressure, air, liquid: [0.0, 1.0] })
+        Ok(Self { rated_W_K: rejection / difference, rated_Pa: rated_pressure, air, liquid: [0.0, 1.0] })
     }
 
     /// With its liquid zone rated: `subcooling` K at `flow` kg/s, the liquid boiling `warmer` K above the air on the coil.
@@ -130,7 +130,7 @@ impl Coil {
     /// [`CoilFault::TooMuchSubcooling`] where the liquid would leave as cold as the air.
     pub fn with_liquid_zone(self, subcooling: f64, warmer: f64, flow: f64) -> Result<Self, CoilFault> {
         if subcooling > 0.0 && subcooling >= warmer {
-            return Err(CoilFault::TooMuchSubcooling { subcooling, maximum: warmer });
+            return Err(CoilFault::TooMuchSubcooling { subcooling_K: subcooling, maximum_K: warmer });
         }
         let units = if subcooling > 0.0 { -(-subcooling / warmer).ln_1p() } else { 0.0 };
         Ok(Self { liquid: [units, flow], ..self })
@@ -159,14 +159,14 @@ impl Coil {
     /// The same coil where its fans give at most a share of the air, and its surface conducts a share of what it did.
     #[must_use]
     pub fn worn(&self, air: f64, conducts: f64) -> Self {
-        let Self { per_kelvin, rated_pressure, liquid: [units, flow], .. } = *self;
+        let Self { rated_W_K: per_kelvin, rated_Pa: rated_pressure, liquid: [units, flow], .. } = *self;
         let liquid = [units * conducts * air.powf(self.exponent()), flow];
         match self.air {
-            None => Self { per_kelvin: per_kelvin * conducts * air.powf(AIR_EXPONENT), liquid, ..*self },
+            None => Self { rated_W_K: per_kelvin * conducts * air.powf(AIR_EXPONENT), liquid, ..*self },
             Some(of) => {
-                let rated_conductance = of.rated_conductance * conducts;
-                let air = Some(Air { volume: of.volume * air, rated_conductance, ..of });
-                Self { per_kelvin, rated_pressure, air, liquid }
+                let rated_conductance = of.rated_W_K * conducts;
+                let air = Some(Air { volume_m3_s: of.volume_m3_s * air, rated_W_K: rated_conductance, ..of });
+                Self { rated_W_K: per_kelvin, rated_Pa: rated_pressure, air, liquid }
             }
         }
     }
@@ -174,13 +174,13 @@ impl Coil {
     /// Heat that warms the air on the coil by 1 K at a share of its flow, W/K, where the air flow is known.
     #[must_use]
     pub fn air_capacity_rate(&self, around: &Surroundings, air_share: f64) -> Option<f64> {
-        self.air.map(|air| air.volume * air_share * around.density() * atmosphere::AIR_CP)
+        self.air.map(|air| air.volume_m3_s * air_share * around.density() * atmosphere::AIR_CP)
     }
 
     /// Atmospheric pressure at the altitude of the rating, Pa.
     #[must_use]
     pub fn rated_pressure(&self) -> f64 {
-        self.rated_pressure
+        self.rated_Pa
     }
 
     /// Heat rejected per kelvin between condensing (dew) and air on the coil, W/K, at a share of the air flow.
@@ -194,14 +194,14 @@ impl Coil {
     pub fn per_kelvin(&self, around: &Surroundings, air_share: f64) -> f64 {
         match &self.air {
             None => {
-                self.per_kelvin
-                    * (around.atmosphere / self.rated_pressure).powf(ALTITUDE_EXPONENT)
+                self.rated_W_K
+                    * (around.atmosphere_Pa / self.rated_Pa).powf(ALTITUDE_EXPONENT)
                     * air_share.powf(AIR_EXPONENT)
             }
             Some(air) => {
-                let mass = air.volume * around.density() * air_share;
+                let mass = air.volume_m3_s * around.density() * air_share;
                 let rate = mass * atmosphere::AIR_CP;
-                let conductance = air.rated_conductance * (mass / air.rated_mass).powf(CONDUCTANCE_EXPONENT);
+                let conductance = air.rated_W_K * (mass / air.rated_kg_s).powf(CONDUCTANCE_EXPONENT);
                 rate * (1.0 - (-conductance / rate).exp())
             }
         }
@@ -234,9 +234,10 @@ impl Coil {
     #[must_use]
     pub fn air_on_for(&self, duty: f64, condensing: f64, atmosphere: f64) -> Option<f64> {
         // Density makes the conductance depend on the answer, weakly: a fixed point.
-        let mut air_on = condensing - duty / self.per_kelvin;
+        let mut air_on = condensing - duty / self.rated_W_K;
         for _ in 0..50 {
-            let next = condensing - duty / self.per_kelvin(&Surroundings { atmosphere, air_on }, 1.0);
+            let next =
+                condensing - duty / self.per_kelvin(&Surroundings { atmosphere_Pa: atmosphere, air_on_K: air_on }, 1.0);
             if (next - air_on).abs() < 1e-11 || next < COLDEST_AIR {
                 return Some(next);
             }
@@ -244,7 +245,8 @@ impl Coil {
         }
         // Air so cold that its density outweighs the difference goes back and forth.
         let over = |air_on: f64| {
-            let rejects = self.per_kelvin(&Surroundings { atmosphere, air_on }, 1.0) * (condensing - air_on);
+            let rejects = self.per_kelvin(&Surroundings { atmosphere_Pa: atmosphere, air_on_K: air_on }, 1.0)
+                * (condensing - air_on);
             Ok::<_, std::convert::Infallible>(rejects / duty - 1.0)
         };
         crate::solve::bracketed(over, COLDEST_AIR, condensing, 1e-11).ok().map(|root| root.x)

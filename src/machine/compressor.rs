@@ -24,23 +24,23 @@ pub struct Compressor {
 #[derive(Clone, Copy, Debug)]
 pub struct RatedPoint {
     /// Capacity, W.
-    pub capacity: f64,
+    pub capacity_W: f64,
     /// Power, W.
-    pub power: f64,
+    pub power_W: f64,
     /// Flow, kg/s.
-    pub flow: f64,
+    pub flow_kg_s: f64,
     /// Suction pressure, Pa.
-    pub suction: f64,
+    pub suction_Pa: f64,
     /// Discharge pressure, Pa.
-    pub discharge: f64,
+    pub discharge_Pa: f64,
     /// Enthalpy of the liquid that belongs to the rating, J/kg.
-    pub liquid_enthalpy: f64,
+    pub liquid_J_kg: f64,
     /// Evaporating temperature, K.
-    pub evaporating: f64,
+    pub evaporating_K: f64,
     /// Condensing temperature, K.
-    pub condensing: f64,
+    pub condensing_K: f64,
     /// Superheat, K.
-    pub superheat: f64,
+    pub superheat_K: f64,
     /// Isentropic work over power.
     pub efficiency: f64,
 }
@@ -49,7 +49,7 @@ pub struct RatedPoint {
 enum Model {
     Scroll {
         /// Swept volume flow, m3/s.
-        swept: f64,
+        swept_m3_s: f64,
         /// Model work over real work.
         efficiency: f64,
         /// The gas inside at the rating.
@@ -58,8 +58,8 @@ enum Model {
     Map {
         map: Box<Map>,
         count: f64,
-        superheat: f64,
-        subcooling: f64,
+        superheat_K: f64,
+        subcooling_K: f64,
     },
 }
 
@@ -67,15 +67,15 @@ enum Model {
 #[derive(Clone, Copy, Debug)]
 pub struct Running {
     /// Flow of all of them, kg/s.
-    pub flow: f64,
+    pub flow_kg_s: f64,
     /// Power of all of them, W.
-    pub power: f64,
+    pub power_W: f64,
     /// Inlet.
     pub suction: State,
     /// Outlet pressure, Pa.
-    pub discharge_pressure: f64,
+    pub discharge_Pa: f64,
     /// Outlet enthalpy, J/kg: inlet + power / flow (the shell loses no heat).
-    pub discharge_enthalpy: f64,
+    pub discharge_J_kg: f64,
 }
 
 /// Why a rating is none.
@@ -92,15 +92,15 @@ pub enum CompressorFault {
     Polynomial(&'static str, f64),
     /// The power is less than compression without loss takes.
     #[error(
-        "{power:.0} W for {capacity:.0} W of capacity is less than compression without any loss takes ({minimum:.0} W): capacity and power do not belong together"
+        "{power_W:.0} W for {capacity_W:.0} W of capacity is less than compression without any loss takes ({minimum_W:.0} W): capacity and power do not belong together"
     )]
     PowerBelowIsentropic {
         /// As rated, W.
-        power: f64,
+        power_W: f64,
         /// As rated, W.
-        capacity: f64,
+        capacity_W: f64,
         /// Isentropic, W.
-        minimum: f64,
+        minimum_W: f64,
     },
 }
 
@@ -212,14 +212,14 @@ impl Compressor {
                 let swept = flow / (suction.density * volumetric_efficiency(discharge / suction_pressure));
                 let inside = Inside::new(fluid, &suction, &Inside::UNKNOWN)?;
                 let efficiency = inside.work(&suction, discharge) * flow / power.value;
-                (Model::Scroll { swept, efficiency, inside }, capacity.value, power.value, flow)
+                (Model::Scroll { swept_m3_s: swept, efficiency, inside }, capacity.value, power.value, flow)
             }
             Performance::Map(map) => {
                 let model = Model::Map {
                     map: Box::new(map.clone()),
                     count: f64::from(compressors.count),
-                    superheat: superheat.value,
-                    subcooling: subcooling.value,
+                    superheat_K: superheat.value,
+                    subcooling_K: subcooling.value,
                 };
                 let (flow, power) =
                     map_point(fluid, &model, &suction, &suction, evaporating.kelvin(), condensing.kelvin(), effect)?;
@@ -232,18 +232,22 @@ impl Compressor {
             }
         };
         if power < isentropic * flow {
-            return Err(CompressorFault::PowerBelowIsentropic { power, capacity, minimum: isentropic * flow });
+            return Err(CompressorFault::PowerBelowIsentropic {
+                power_W: power,
+                capacity_W: capacity,
+                minimum_W: isentropic * flow,
+            });
         }
         let rated = RatedPoint {
-            capacity,
-            power,
-            flow,
-            suction: suction_pressure,
-            discharge,
-            liquid_enthalpy: liquid.enthalpy,
-            evaporating: evaporating.kelvin(),
-            condensing: condensing.kelvin(),
-            superheat: superheat.value,
+            capacity_W: capacity,
+            power_W: power,
+            flow_kg_s: flow,
+            suction_Pa: suction_pressure,
+            discharge_Pa: discharge,
+            liquid_J_kg: liquid.enthalpy,
+            evaporating_K: evaporating.kelvin(),
+            condensing_K: condensing.kelvin(),
+            superheat_K: superheat.value,
             efficiency: isentropic * flow / power,
         };
         Ok(Self { model, rated, leak: 0.0, scale: [1.0, 1.0] })
@@ -272,12 +276,12 @@ impl Compressor {
         let [displacement, efficiency] = self.scale;
         let [flow, power] = [share * displacement, share * displacement / efficiency];
         if self.leak <= 0.0 {
-            let work = displaced.power / displaced.flow / efficiency;
+            let work = displaced.power_W / displaced.flow_kg_s / efficiency;
             let discharge_enthalpy = displaced.suction.enthalpy + work;
             return Ok(Running {
-                flow: displaced.flow * flow,
-                power: displaced.power * power,
-                discharge_enthalpy,
+                flow_kg_s: displaced.flow_kg_s * flow,
+                power_W: displaced.power_W * power,
+                discharge_J_kg: discharge_enthalpy,
                 ..displaced
             });
         }
@@ -285,7 +289,7 @@ impl Compressor {
         let suction = displaced.suction;
         let (mut inlet, mut warmer) = (displaced, 0.0);
         for _ in 0..60 {
-            let work = inlet.power / inlet.flow / efficiency;
+            let work = inlet.power_W / inlet.flow_kg_s / efficiency;
             let mixed = suction.enthalpy + self.leak / (1.0 - self.leak) * work;
             let next = fluid.temperature_ph(suction.pressure, mixed)? - suction.temperature;
             let moved = (next - warmer).abs();
@@ -295,10 +299,16 @@ impl Compressor {
                 break;
             }
         }
-        let net = inlet.flow * flow * (1.0 - self.leak);
-        let power = inlet.power * power;
+        let net = inlet.flow_kg_s * flow * (1.0 - self.leak);
+        let power = inlet.power_W * power;
         let discharge_enthalpy = suction.enthalpy + power / net;
-        Ok(Running { flow: net, power, suction, discharge_pressure: discharge, discharge_enthalpy })
+        Ok(Running {
+            flow_kg_s: net,
+            power_W: power,
+            suction,
+            discharge_Pa: discharge,
+            discharge_J_kg: discharge_enthalpy,
+        })
     }
 
     /// The same compressors where a share of the displaced flow returns at discharge enthalpy to the suction.
@@ -324,11 +334,11 @@ impl Compressor {
         let pressure = fluid.dew_pressure(evaporating)?;
         let suction = fluid.vapour_pt(pressure, evaporating + superheat)?;
         let (flow, power) = match &self.model {
-            Model::Scroll { swept, efficiency, inside } => {
+            Model::Scroll { swept_m3_s: swept, efficiency, inside } => {
                 let flow = swept * suction.density * volumetric_efficiency(discharge / pressure);
                 (flow, Inside::new(fluid, &suction, inside)?.work(&suction, discharge) * flow / efficiency)
             }
-            model @ Model::Map { superheat, subcooling, .. } => {
+            model @ Model::Map { superheat_K: superheat, subcooling_K: subcooling, .. } => {
                 let as_mapped = fluid.vapour_pt(pressure, evaporating + superheat)?;
                 let condensing = fluid.dew_temperature(discharge)?;
                 let liquid = fluid.liquid_pt(discharge, fluid.bubble_temperature(discharge)? - subcooling)?;
@@ -337,11 +347,11 @@ impl Compressor {
             }
         };
         Ok(Running {
-            flow,
-            power,
+            flow_kg_s: flow,
+            power_W: power,
             suction,
-            discharge_pressure: discharge,
-            discharge_enthalpy: suction.enthalpy + power / flow,
+            discharge_Pa: discharge,
+            discharge_J_kg: suction.enthalpy + power / flow,
         })
     }
 }

@@ -30,9 +30,9 @@ impl Circuitry<'_> {
         solve: &mut SolveHead<'_>,
     ) -> Result<Solution, Unbalanced> {
         let Some((setpoint, around)) = self.held_against(condition) else { return solve(FREE, guess) };
-        if guess.is_some_and(|near| in_a_row && near.condensing >= setpoint)
+        if guess.is_some_and(|near| in_a_row && near.condensing_K >= setpoint)
             && let Ok(free) = solve(FREE, guess)
-            && free.balance.condensing >= setpoint
+            && free.balance.condensing_K >= setpoint
         {
             return Ok(free);
         }
@@ -41,7 +41,7 @@ impl Circuitry<'_> {
             Err(cause) => {
                 let uncontrolled = solve(FREE, guess);
                 return match uncontrolled {
-                    Ok(solution) if solution.balance.condensing >= setpoint => Ok(solution),
+                    Ok(solution) if solution.balance.condensing_K >= setpoint => Ok(solution),
                     _ => Err(cause),
                 };
             }
@@ -72,14 +72,14 @@ impl Circuitry<'_> {
     /// The same with the air round the coil, where that is colder: against warmer air nothing is held.
     fn held_against(&self, condition: &Condition) -> Option<(f64, Surroundings)> {
         let around = Self::surroundings(condition);
-        self.hold(condition).filter(|setpoint| around.air_on < *setpoint).map(|setpoint| (setpoint, around))
+        self.hold(condition).filter(|setpoint| around.air_on_K < *setpoint).map(|setpoint| (setpoint, around))
     }
 
     /// What all of the coil at full air can reject at the condensing temperature that is held, over what it must.
     fn reserve(&self, held: &Balance, setpoint: f64, around: &Surroundings) -> f64 {
-        let condenses = self.condenses_at(setpoint).unwrap_or(around.air_on);
+        let condenses = self.condenses_at(setpoint).unwrap_or(around.air_on_K);
         let dry_share = 1.0 - self.wrong.backed_up;
-        self.coil.per_kelvin(around, 1.0) * dry_share * (condenses - around.air_on) / held.rejection
+        self.coil.per_kelvin(around, 1.0) * dry_share * (condenses - around.air_on_K) / held.rejection_W
     }
 
     /// What the head-pressure control does at a reserve.
@@ -98,8 +98,8 @@ impl Circuitry<'_> {
                 }
             }
             HeadControl::Flooding { .. } => {
-                let whole = kelvins((setpoint - around.air_on) / reserve);
-                let [setpoint, air_on] = [setpoint, around.air_on].map(Temperature::from_kelvin);
+                let whole = kelvins((setpoint - around.air_on_K) / reserve);
+                let [setpoint, air_on] = [setpoint, around.air_on_K].map(Temperature::from_kelvin);
                 // The hold is above the air: `held_against`.
                 let flooded_share = flooded_share(whole, 1.0, setpoint, air_on).unwrap_or(0.0);
                 Acting::Held { air_share: 1.0, flooded_share }

@@ -11,11 +11,11 @@ const FLUID_EXPONENT: f64 = 0.5;
 /// An evaporator with its fluid, temperatures in K.
 #[derive(Clone, Copy, Debug)]
 pub struct Evaporator {
-    leaving: f64,
-    approach: f64,
-    range: f64,
-    superheat: f64,
-    rated_capacity: f64,
+    leaving_K: f64,
+    approach_K: f64,
+    range_K: f64,
+    superheat_K: f64,
+    rated_W: f64,
     /// Transfer units of the wetted part at the rating.
     wet_units: f64,
     /// Transfer units of the dry part at the rating.
@@ -33,11 +33,11 @@ impl Evaporator {
         let whole = range + approach;
         let rated_superheat = superheat.min(MAXIMUM_SUPERHEAT * whole);
         Self {
-            leaving,
-            approach,
-            range,
-            superheat,
-            rated_capacity,
+            leaving_K: leaving,
+            approach_K: approach,
+            range_K: range,
+            superheat_K: superheat,
+            rated_W: rated_capacity,
             wet_units: (whole / approach).ln(),
             dry_units: -(-rated_superheat / whole).ln_1p(),
         }
@@ -49,41 +49,41 @@ impl Evaporator {
     pub fn worn(self, units: f64, flow: f64) -> Self {
         let units = units * flow.powf(FLUID_EXPONENT - 1.0);
         let wet_units = self.wet_units * units;
-        let range = self.range / flow;
+        let range = self.range_K / flow;
         let whole = range / -(-wet_units).exp_m1();
-        Self { approach: whole - range, range, wet_units, dry_units: self.dry_units * units, ..self }
+        Self { approach_K: whole - range, range_K: range, wet_units, dry_units: self.dry_units * units, ..self }
     }
 
     /// Heat that warms the fluid by 1 K, W/K.
     #[must_use]
     pub fn capacity_rate(&self) -> f64 {
-        self.rated_capacity / self.range
+        self.rated_W / self.range_K
     }
 
     /// Evaporating temperature at a capacity (W), the fluid leaving as asked: leaving - approach x capacity / rated capacity.
     #[must_use]
     pub fn evaporating(&self, capacity: f64) -> f64 {
-        self.leaving - self.approach * capacity / self.rated_capacity
+        self.leaving_K - self.approach_K * capacity / self.rated_W
     }
 
     /// Superheat of a valve that feeds, K: what is set, but at most 0.8 of entering fluid less evaporating temperature. At a
     /// balance that difference is (leaving - evaporating) (range + approach) / approach.
     #[must_use]
     pub fn superheat(&self, evaporating: f64) -> f64 {
-        let warmer = (self.leaving - evaporating) * (self.range + self.approach) / self.approach;
-        self.superheat.min(MAXIMUM_SUPERHEAT * warmer).max(0.0)
+        let warmer = (self.leaving_K - evaporating) * (self.range_K + self.approach_K) / self.approach_K;
+        self.superheat_K.min(MAXIMUM_SUPERHEAT * warmer).max(0.0)
     }
 
     /// The fluid that enters at a capacity (W), K.
     #[must_use]
     pub fn entering(&self, capacity: f64) -> f64 {
-        self.leaving + capacity / self.capacity_rate()
+        self.leaving_K + capacity / self.capacity_rate()
     }
 
     /// The fluid that enters at a share of full displacement where nothing else tells, K.
     #[must_use]
     pub fn entering_at_share(&self, share: f64) -> f64 {
-        self.leaving + self.range * share
+        self.leaving_K + self.range_K * share
     }
 
     /// The fluid that leaves, having entered at `entering`, at a capacity (W), K.
@@ -96,13 +96,13 @@ impl Evaporator {
     /// entering - evaporating = (leaving - evaporating) / (1 - e).
     #[must_use]
     pub fn entering_for_leaving(&self, dry: f64, evaporating: f64) -> f64 {
-        evaporating + (self.leaving - evaporating) * self.units_of_the_rest(dry).exp()
+        evaporating + (self.leaving_K - evaporating) * self.units_of_the_rest(dry).exp()
     }
 
     /// The same evaporator with no superheat: liquid just reaches its end.
     #[must_use]
     pub fn flooded(self) -> Self {
-        Self { superheat: 0.0, ..self }
+        Self { superheat_K: 0.0, ..self }
     }
 
     /// Transfer units of what is wetted.
@@ -125,7 +125,7 @@ impl Evaporator {
     /// The capacity at the rating, W.
     #[must_use]
     pub fn rated_capacity(&self) -> f64 {
-        self.rated_capacity
+        self.rated_W
     }
 }
 

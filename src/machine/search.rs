@@ -123,7 +123,7 @@ impl Circuitry<'_> {
         let without_heat = self.without_liquid_heat().filter(|_| condition.lines)?;
         let (mut balance, _) = without_heat.quick(condition, head, guess, (&mut None, &STRIDE), &mut 0)?;
         let stops = self.integrate_liquid(&balance, condition).err()?;
-        balance.leaving_pressure *= MORE_PRESSURE;
+        balance.leaving_Pa *= MORE_PRESSURE;
         let stops_too = self.integrate_liquid(&balance, condition).is_err();
         (stops_too && matches!(stops, Unbalanced::Line { .. })).then_some(stops)
     }
@@ -163,7 +163,7 @@ impl Circuitry<'_> {
 
     /// Whether a balance is one of refrigeration.
     pub(super) fn refrigerates(balance: &Balance) -> bool {
-        balance.capacity > 0.0 && balance.condensing >= balance.evaporating + MINIMUM_LIFT
+        balance.capacity_W > 0.0 && balance.condensing_K >= balance.evaporating_K + MINIMUM_LIFT
     }
 
     fn start(&self, condition: &Condition, head: Head, guess: Option<Near>) -> Option<[f64; 2]> {
@@ -172,24 +172,24 @@ impl Circuitry<'_> {
             Head::Held(condensing) => condensing,
             Head::Coil { air_share, dry_share } => {
                 if let Some(near) = guess {
-                    near.condensing
+                    near.condensing_K
                 } else {
                     let around = Self::surroundings(condition);
-                    let duty = (rated.capacity + rated.power) * condition.share;
-                    around.air_on + duty / (self.coil.per_kelvin(&around, air_share) * dry_share)
+                    let duty = (rated.capacity_W + rated.power_W) * condition.share;
+                    around.air_on_K + duty / (self.coil.per_kelvin(&around, air_share) * dry_share)
                 }
             }
         };
         let evaporating = guess.map_or_else(
-            || self.target_evaporating(rated.capacity * condition.share * (1.0 - condition.bypass), condition),
-            |near| near.evaporating,
+            || self.target_evaporating(rated.capacity_W * condition.share * (1.0 - condition.bypass), condition),
+            |near| near.evaporating_K,
         );
         let minimum = self.minimum_discharge(condition).ok()?;
         let range = self.fluid.range();
         let discharge = match (guess, head) {
-            (Some(near), Head::Coil { .. }) => near.discharge,
+            (Some(near), Head::Coil { .. }) => near.discharge_Pa,
             // What the line loses there is known.
-            (Some(near), Head::Held(setpoint)) if (near.condensing - setpoint).abs() < 1e-3 => near.discharge,
+            (Some(near), Head::Held(setpoint)) if (near.condensing_K - setpoint).abs() < 1e-3 => near.discharge_Pa,
             _ => self.fluid.dew_pressure(condensing).unwrap_or(0.9 * range.pressure_max),
         };
         Some([evaporating, discharge.clamp(minimum, 0.98 * range.pressure_max).ln()])
@@ -207,17 +207,17 @@ impl Circuitry<'_> {
             left.set(left.get().checked_sub(1).ok_or(Unbalanced::NotConverged)?);
             self.at(te, discharge, condition, head)
         };
-        let (leaving, approach) = match (condition.held, self.circuit.evaporator.evaporating) {
+        let (leaving, approach) = match (condition.held_K, self.circuit.evaporator.evaporating) {
             (Some(held), _) => return at(held),
             (None, Evaporating::Held(temperature)) => return at(temperature.kelvin()),
             (None, Evaporating::Approach { leaving, approach, .. }) => (leaving.kelvin(), approach.value),
         };
-        let over = |balance: &Balance| balance.evaporating - self.target_evaporating(balance.capacity, condition);
+        let over = |balance: &Balance| balance.evaporating_K - self.target_evaporating(balance.capacity_W, condition);
         // Capacity rises with the evaporating temperature, so what it is over its target does too, nearly one for one.
         let quick = |x: &[f64; 1]| at(x[0]).ok().map(|balance| (over(&balance), balance)).map(|(r, b)| (b, [r]));
         let stride = Stride { nudge: [0.05], longest: [10.0], tolerance: 1e-10, maximum: 8 };
         let found = broyden(quick, [near], &stride, &mut Some([[1.1]])).map(|found| found.carried);
-        if let Some(balance) = found.filter(|balance| balance.capacity > 0.0 && balance.evaporating < leaving) {
+        if let Some(balance) = found.filter(|balance| balance.capacity_W > 0.0 && balance.evaporating_K < leaving) {
             return Ok(balance);
         }
         let over = |te: f64| at(te).map(|balance| over(&balance));
@@ -251,7 +251,7 @@ impl Circuitry<'_> {
 
     /// The evaporating temperature that no operating point exceeds, K.
     fn warmest_evaporating(&self, condition: &Condition) -> f64 {
-        match (condition.held, self.circuit.evaporator.evaporating) {
+        match (condition.held_K, self.circuit.evaporator.evaporating) {
             (Some(held), _) => held,
             (None, Evaporating::Held(temperature)) => temperature.kelvin(),
             (None, Evaporating::Approach { leaving, .. }) => leaving.kelvin(),
@@ -261,15 +261,16 @@ impl Circuitry<'_> {
     /// [`Circuitry::outdoor_at`] by Broyden's method in evaporating and outdoor temperature.
     fn quick_outdoor(&self, discharge: f64, condition: &Condition, near: Near) -> Option<(f64, Balance)> {
         let at = |x: &[f64; 2], lines: bool| {
-            let here = Condition { outdoor: x[1], lines, ..*condition };
+            let here = Condition { outdoor_K: x[1], lines, ..*condition };
             let balance = self.at(x[0], discharge, &here, FREE).ok()?;
-            let air_on = self.coil.air_on_for(balance.rejection, balance.condensing, condition.atmosphere)?;
-            let target = self.target_evaporating(balance.capacity, &here);
-            let residuals = [(balance.evaporating - target) / target, (air_on - condition.recirculation) / x[1] - 1.0];
+            let air_on = self.coil.air_on_for(balance.rejection_W, balance.condensing_K, condition.atmosphere_Pa)?;
+            let target = self.target_evaporating(balance.capacity_W, &here);
+            let residuals =
+                [(balance.evaporating_K - target) / target, (air_on - condition.recirculation_K) / x[1] - 1.0];
             Some((balance, residuals))
         };
-        let warmer = self.fluid.dew_temperature(discharge).ok()? - near.condensing;
-        let start = [near.evaporating, condition.outdoor + warmer];
+        let warmer = self.fluid.dew_temperature(discharge).ok()? - near.condensing_K;
+        let start = [near.evaporating_K, condition.outdoor_K + warmer];
         let bare = |x: &[f64; 2]| at(x, false).map(|(_, residuals)| residuals);
         let mut slopes = bare(&start).and_then(|there| differences(bare, &start, &there, &OUTDOOR_STRIDE.nudge));
         let found = broyden(|x| at(x, condition.lines), start, &OUTDOOR_STRIDE, &mut slopes)?;
@@ -281,10 +282,10 @@ impl Circuitry<'_> {
         let top = self.fluid.range().pressure_max * 0.999_9;
         let bottom = self.minimum_discharge(condition)?;
         let left = Cell::new(MAXIMUM_EVALUATIONS);
-        let near = Cell::new(self.target_evaporating(self.compressor.rated().capacity * condition.share, condition));
+        let near = Cell::new(self.target_evaporating(self.compressor.rated().capacity_W * condition.share, condition));
         let balance_at = |ln_p: f64| {
             let balance = self.evaporating_at(ln_p.exp(), condition, (head, near.get()), &left)?;
-            near.set(balance.evaporating);
+            near.set(balance.evaporating_K);
             Ok(balance)
         };
         let head_at = |ln_p: f64| balance_at(ln_p).map(|balance| self.residuals(&balance, condition, head)[0]);
@@ -294,7 +295,7 @@ impl Circuitry<'_> {
             other => other,
         };
         if or_higher(bottom.ln())? > 0.0 {
-            return Err(Unbalanced::FallsToSuction { evaporating: self.warmest_evaporating(condition) });
+            return Err(Unbalanced::FallsToSuction { evaporating_K: self.warmest_evaporating(condition) });
         }
         let high = Self::highest(top.ln(), bottom.ln(), head_at)?;
         match bracketed(or_higher, bottom.ln(), high, BRACKET_WIDTH) {
@@ -326,7 +327,7 @@ impl Circuitry<'_> {
             match head_at(ln_p) {
                 Ok(enough) if enough >= 0.0 => return Ok(ln_p),
                 Ok(_) => {
-                    let Some(stopped) = stopped else { return Err(Unbalanced::NeverCondenses { top: top.exp() }) };
+                    let Some(stopped) = stopped else { return Err(Unbalanced::NeverCondenses { top_Pa: top.exp() }) };
                     let (mut solved, mut unsolved) = (ln_p, ln_p + down);
                     for _ in 0..HALVINGS {
                         let middle = 0.5 * (solved + unsolved);
@@ -359,14 +360,14 @@ impl Circuitry<'_> {
             return Ok(found);
         }
         // Lines in outdoor air make the states depend on the answer, weakly: a fixed point.
-        let mut outdoor = condition.outdoor;
+        let mut outdoor = condition.outdoor_K;
         let left = Cell::new(MAXIMUM_EVALUATIONS);
         for _ in 0..50 {
-            let here = Condition { outdoor, ..*condition };
-            let balance = self.evaporating_at(discharge, &here, (FREE, near.evaporating), &left)?;
-            let air_on = self.coil.air_on_for(balance.rejection, balance.condensing, condition.atmosphere);
+            let here = Condition { outdoor_K: outdoor, ..*condition };
+            let balance = self.evaporating_at(discharge, &here, (FREE, near.evaporating_K), &left)?;
+            let air_on = self.coil.air_on_for(balance.rejection_W, balance.condensing_K, condition.atmosphere_Pa);
             let air_on = air_on.ok_or(Unbalanced::NotConverged)?;
-            let next = air_on - condition.recirculation;
+            let next = air_on - condition.recirculation_K;
             if (next - outdoor).abs() < 1e-7 {
                 return Ok((next, balance));
             }

@@ -101,7 +101,7 @@ impl Circuitry<'_> {
             None => self.integrate_liquid(&solution.balance, condition)?,
         };
         solution.balance.liquid_line = Some(liquid);
-        Ok(self.passes(self.opening, &solution.balance)? >= solution.balance.line_flow)
+        Ok(self.passes(self.opening, &solution.balance)? >= solution.balance.line_flow_kg_s)
     }
 
     /// In a machine that runs, a liquid line that does not carry the rated flow carries less: as it is with that, where it starves the
@@ -118,8 +118,8 @@ impl Circuitry<'_> {
     }
 
     fn through(&self, opening: Opening, balance: &Balance, liquid: &Integrated) -> Result<f64, OutOfRange> {
-        let density = self.fluid.charted(liquid.pressure, liquid.enthalpy)?.density;
-        Ok(opening.passes(density, liquid.pressure, balance.running.suction.pressure))
+        let density = self.fluid.charted(liquid.pressure_Pa, liquid.enthalpy_J_kg)?.density;
+        Ok(opening.passes(density, liquid.pressure_Pa, balance.running.suction.pressure))
     }
 
     /// By how much more a valve that is wide open would pass at a balance with that liquid line, over its flow; negative where it
@@ -129,7 +129,7 @@ impl Circuitry<'_> {
     /// [`OutOfRange`] where the state before the valve is.
     pub fn valve_spare(&self, balance: &Balance, liquid: &Integrated) -> Result<f64, OutOfRange> {
         let passes = self.through(self.opening, balance, liquid)?;
-        Ok(passes / balance.line_flow - 1.0)
+        Ok(passes / balance.line_flow_kg_s - 1.0)
     }
 
     /// Capacity where the valve starves the evaporator and the fluid leaves as the job asks, W; `None` where nothing gives it.
@@ -140,14 +140,14 @@ impl Circuitry<'_> {
             self.solve_head(condition, head, near, slopes.of(head), IN_A_ROW)
         });
         let fluid = self.fluid_side(condition).map(|evaporator| (evaporator, Fluid::LeavesAsAsked))?;
-        Some(self.wide_open(condition, fed.ok().as_ref(), Some(fluid), (IN_A_ROW, true)).ok()?.balance.capacity)
+        Some(self.wide_open(condition, fed.ok().as_ref(), Some(fluid), (IN_A_ROW, true)).ok()?.balance.capacity_W)
     }
 
     fn starved(&self, condition: &Condition, fed: Option<&Solution>, tolerance: f64) -> Result<Solution, Unbalanced> {
         let fluid = self.fluid_side(condition).map(|evaporator| {
             let fluid = match fed {
                 _ if self.wrong.leaving_as_read => Fluid::LeavesAsAsked,
-                Some(fed) => Fluid::Enters(evaporator.entering(fed.balance.capacity)),
+                Some(fed) => Fluid::Enters(evaporator.entering(fed.balance.capacity_W)),
                 None => Fluid::Enters(evaporator.entering_at_share(condition.share)),
             };
             (evaporator, fluid)
@@ -214,12 +214,12 @@ impl Circuitry<'_> {
         let fluid = search.fluid.map(|(evaporator, fluid)| {
             let entering = match fluid {
                 Fluid::Enters(entering) => entering,
-                Fluid::LeavesAsAsked => evaporator.entering(balance.capacity),
+                Fluid::LeavesAsAsked => evaporator.entering(balance.capacity_W),
             };
-            [entering, evaporator.leaving_from(entering, balance.capacity)]
+            [entering, evaporator.leaving_from(entering, balance.capacity_W)]
         });
         let solution = Self::solution(balance, search.head, residual, evaluations);
-        Solution { starved: Some(Starved { fluid }), ..solution }
+        Solution { starved: Some(Starved { fluid_K: fluid }), ..solution }
     }
 
     /// Residuals with a valve of that opening: head, valve and evaporator, all relative.
@@ -234,7 +234,7 @@ impl Circuitry<'_> {
         if balance.liquid_line.is_none() {
             balance.liquid_line = Some(self.integrate_liquid(balance, search.condition).ok()?);
         }
-        Some(self.passes(opening, balance).ok()? / balance.line_flow - 1.0)
+        Some(self.passes(opening, balance).ok()? / balance.line_flow_kg_s - 1.0)
     }
 
     /// Residuals whatever the valve passes: head and evaporator, both relative.
@@ -254,7 +254,7 @@ impl Circuitry<'_> {
         let surface = match search.fluid {
             Some((evaporator, fluid)) => {
                 let entering = fluid.entering(evaporator, dry, evaporating);
-                (evaporator.takes(dry, entering, evaporating) - balance.capacity) / evaporator.rated_capacity()
+                (evaporator.takes(dry, entering, evaporating) - balance.capacity_W) / evaporator.rated_capacity()
             }
             None => dry - DRY_SHARE,
         };
@@ -264,11 +264,11 @@ impl Circuitry<'_> {
 
     /// From a balance that feeds, the valve shut (a fixed restriction: opened) by steps until it is open as it can be.
     fn shut(&self, search: &Search, near: Near) -> Option<(Balance, f64, u32)> {
-        let mut x = [near.evaporating, near.discharge.ln(), DRY_SHARE];
+        let mut x = [near.evaporating_K, near.discharge_Pa.ln(), DRY_SHARE];
         // Where the valve would have to be open to feed.
         let (there, _) = self.starving(search, self.opening, &x)?;
         let passes = self.passes(self.opening, &there).ok()?;
-        let mut open = if passes > 0.0 { (there.line_flow / passes).ln() } else { 3.0 };
+        let mut open = if passes > 0.0 { (there.line_flow_kg_s / passes).ln() } else { 3.0 };
         let (mut slopes, mut step, mut halvings, mut steps) = (None, SHUT, 0, 0);
         let stride = Stride { nudge: NUDGE, longest: LONGEST, tolerance: search.tolerance, maximum: 30 };
         loop {
@@ -308,9 +308,9 @@ impl Circuitry<'_> {
         let warmest = self.target_evaporating(0.0, condition);
         let condensing = match search.head {
             Head::Held(setpoint) => setpoint,
-            Head::Coil { .. } => condition.outdoor + 0.5 * PUMPED_DOWN,
+            Head::Coil { .. } => condition.outdoor_K + 0.5 * PUMPED_DOWN,
         };
-        Some([warmest.min(condition.outdoor) - colder, self.fluid.dew_pressure(condensing).ok()?.ln()])
+        Some([warmest.min(condition.outdoor_K) - colder, self.fluid.dew_pressure(condensing).ok()?.ln()])
     }
 
     fn arrives(&self, search: &Search, start: Unknowns) -> Option<(Balance, f64, u32)> {
@@ -335,7 +335,7 @@ impl Circuitry<'_> {
             let over = self.over_flow(search, self.opening, &mut balance).unwrap_or(-1.0);
             Some((over, [x[0], x[1], dry]))
         };
-        let near = near.map(|near| [near.evaporating, near.discharge.ln()]);
+        let near = near.map(|near| [near.evaporating_K, near.discharge_Pa.ln()]);
         let starts: Vec<[f64; 2]> =
             near.into_iter().chain(COLDER.iter().filter_map(|colder| self.colder(search, *colder))).collect();
         let begun = |place: usize| starts.iter().find_map(|start| Some((place, at(DRY[place], *start)?)));

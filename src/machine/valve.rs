@@ -14,13 +14,13 @@ pub const FIXED_RESERVE: f64 = 1.0;
 #[derive(Clone, Copy, Debug)]
 pub struct RatedFlow {
     /// Flow of the compressors, kg/s.
-    pub flow: f64,
+    pub flow_kg_s: f64,
     /// Condensing pressure, dew, Pa.
-    pub condensing_pressure: f64,
+    pub condensing_Pa: f64,
     /// Evaporating pressure, dew, Pa.
-    pub evaporating_pressure: f64,
+    pub evaporating_Pa: f64,
     /// Enthalpy of the liquid, J/kg.
-    pub liquid_enthalpy: f64,
+    pub liquid_J_kg: f64,
 }
 
 /// A valve wide open.
@@ -38,16 +38,16 @@ impl Opening {
     /// # Errors
     /// [`OutOfRange`] where the rating's liquid lies outside the refrigerant's range.
     pub fn new(fluid: &Refrigerant, valve: &Valve, rated: &RatedFlow) -> Result<Self, OutOfRange> {
-        let liquid = fluid.state_ph(rated.condensing_pressure, rated.liquid_enthalpy)?;
+        let liquid = fluid.state_ph(rated.condensing_Pa, rated.liquid_J_kg)?;
         let (flow, drop) = match (valve.minimum_drop, valve.kind) {
-            (Some(drop), _) => (rated.flow, drop.value),
+            (Some(drop), _) => (rated.flow_kg_s, drop.value),
             (None, kind) => {
                 let reserve = match kind {
                     ValveKind::Electronic => ELECTRONIC_RESERVE,
                     ValveKind::Thermostatic => THERMOSTATIC_RESERVE,
                     ValveKind::Fixed => FIXED_RESERVE,
                 };
-                (reserve * rated.flow, rated.condensing_pressure - rated.evaporating_pressure)
+                (reserve * rated.flow_kg_s, rated.condensing_Pa - rated.evaporating_Pa)
             }
         };
         Ok(Self { factor: flow / (liquid.density * drop).sqrt() })
@@ -82,10 +82,10 @@ mod tests {
         let [condensing, evaporating] = [322.038_889, 277.594_444].map(|t| fluid.dew_pressure(t).unwrap());
         let liquid = fluid.liquid_pt(condensing, 322.038_889 - 10.0 / 1.8).unwrap();
         let rated = RatedFlow {
-            flow: 1.0,
-            condensing_pressure: condensing,
-            evaporating_pressure: evaporating,
-            liquid_enthalpy: liquid.enthalpy,
+            flow_kg_s: 1.0,
+            condensing_Pa: condensing,
+            evaporating_Pa: evaporating,
+            liquid_J_kg: liquid.enthalpy,
         };
         let valve = Valve { kind, subcooling: kelvins(2.0), minimum_drop: minimum_drop.map(pascals) };
         (Opening::new(fluid, &valve, &rated).unwrap(), rated, liquid.density)
@@ -105,7 +105,7 @@ mod tests {
     fn without_a_minimum_drop_its_size_is_taken_by_its_kind() {
         for (kind, reserve) in [(ValveKind::Electronic, 2.0), (ValveKind::Thermostatic, 1.5), (ValveKind::Fixed, 1.0)] {
             let (valve, rated, density) = opening(kind, None);
-            let passes = valve.passes(density, rated.condensing_pressure, rated.evaporating_pressure);
+            let passes = valve.passes(density, rated.condensing_Pa, rated.evaporating_Pa);
             assert_relative_eq!(passes, reserve, max_relative = 1e-6);
         }
     }

@@ -11,12 +11,12 @@ pub struct Wrong {
     pub coil: f64,
     /// Partial pressure of a gas that does not condense in coil and receiver, Pa: heat goes over at the saturation of the rest,
     /// pressures are total.
-    pub gas: f64,
+    pub gas_Pa: f64,
     /// Share of the coil's surface that holds liquid backed up by too much charge: as good there as the rest of the coil, and
     /// gone from the condensing zone (assumption).
     pub backed_up: f64,
     /// By so much less the liquid leaves the coil subcooled for want of charge, K; past all of it, gas leaves with it.
-    pub short: f64,
+    pub short_K: f64,
     /// Whether the receiver has run empty, so that gas that leaves the coil passes on with the liquid.
     pub empty: bool,
     /// Share of the flow that the compressors displace which returns at discharge enthalpy to the suction.
@@ -40,9 +40,9 @@ impl Wrong {
     pub const NOTHING: Self = Self {
         air: 1.0,
         coil: 1.0,
-        gas: 0.0,
+        gas_Pa: 0.0,
         backed_up: 0.0,
-        short: 0.0,
+        short_K: 0.0,
         empty: false,
         leak: 0.0,
         displacement: 1.0,
@@ -60,7 +60,7 @@ impl Wrong {
         pressure: f64,
         [boils, subcooling]: [f64; 2],
     ) -> Result<f64, OutOfRange> {
-        let left = subcooling - self.short;
+        let left = subcooling - self.short_K;
         if left >= 0.0 {
             return fluid.liquid_enthalpy(pressure, boils - left);
         }

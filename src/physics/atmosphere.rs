@@ -65,15 +65,15 @@ pub fn pressure(altitude: Length) -> Result<Pressure, AltitudeOutOfRange> {
 /// A pressure that the lowest layer of the standard atmosphere doesn't have.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 #[error(
-    "a pressure of {pressure_pa} Pa is outside {lowest_pa:.0} to {highest_pa:.0} Pa, which the lowest layer of the standard atmosphere has"
+    "a pressure of {pressure_Pa} Pa is outside {lowest_Pa:.0} to {highest_Pa:.0} Pa, which the lowest layer of the standard atmosphere has"
 )]
 pub struct PressureOutOfRange {
     /// The pressure, Pa.
-    pub pressure_pa: f64,
+    pub pressure_Pa: f64,
     /// At the top of the layer, Pa.
-    pub lowest_pa: f64,
+    pub lowest_Pa: f64,
     /// At its bottom, Pa.
-    pub highest_pa: f64,
+    pub highest_Pa: f64,
 }
 
 /// Altitude at which the standard atmosphere has a pressure, the inverse of [`pressure`]:
@@ -97,12 +97,12 @@ pub struct PressureOutOfRange {
 pub fn altitude(pressure: Pressure) -> Result<Length, PressureOutOfRange> {
     let exponent = GAS_CONSTANT * LAPSE / super::static_head::GRAVITY;
     let at = |h: f64| SEA_LEVEL.pascals() * (1.0 - LAPSE * h / SEA_LEVEL_K).powf(1.0 / exponent);
-    let (lowest_pa, highest_pa) = (at(HIGHEST), at(LOWEST));
-    let pressure_pa = pressure.pascals();
-    if !(lowest_pa..=highest_pa).contains(&pressure_pa) {
-        return Err(PressureOutOfRange { pressure_pa, lowest_pa, highest_pa });
+    let (lowest_Pa, highest_Pa) = (at(HIGHEST), at(LOWEST));
+    let pressure_Pa = pressure.pascals();
+    if !(lowest_Pa..=highest_Pa).contains(&pressure_Pa) {
+        return Err(PressureOutOfRange { pressure_Pa, lowest_Pa, highest_Pa });
     }
-    Ok(metres(SEA_LEVEL_K / LAPSE * (1.0 - (pressure_pa / SEA_LEVEL.pascals()).powf(exponent))))
+    Ok(metres(SEA_LEVEL_K / LAPSE * (1.0 - (pressure_Pa / SEA_LEVEL.pascals()).powf(exponent))))
 }
 
 /// Density of dry air, rho = p / (R T).

@@ -14,12 +14,12 @@ const TEXT: &str = include_str!("../../refdata/stress.csv");
 
 /// A temperature above the last one for which a stress is listed, or no temperature at all.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
-#[error("no allowable stress is listed at {value_k:.2} K; the table ends at {bound_k:.2} K")]
+#[error("no allowable stress is listed at {value_K:.2} K; the table ends at {bound_K:.2} K")]
 pub struct OutOfTable {
     /// The temperature required, K.
-    pub value_k: f64,
+    pub value_K: f64,
     /// The highest listed, K.
-    pub bound_k: f64,
+    pub bound_K: f64,
 }
 
 #[derive(Deserialize)]
@@ -63,12 +63,12 @@ fn table() -> &'static [(Material, f64, f64)] {
 pub fn allowable_stress(material: Material, at: Temperature) -> Result<PressureDifference, OutOfTable> {
     let listed: Vec<(f64, f64)> = table().iter().filter(|r| r.0 == material).map(|r| (r.1, r.2)).collect();
     let (Some(&first), Some(&last)) = (listed.first(), listed.last()) else {
-        return Err(OutOfTable { value_k: at.kelvin(), bound_k: f64::NAN });
+        return Err(OutOfTable { value_K: at.kelvin(), bound_K: f64::NAN });
     };
     let t = at.kelvin();
     // A temperature that came through F and back may stand a hair above the last row.
     if t.is_nan() || t > last.0 * (1.0 + 1e-12) {
-        return Err(OutOfTable { value_k: t, bound_k: last.0 });
+        return Err(OutOfTable { value_K: t, bound_K: last.0 });
     }
     Ok(pascals(between(&listed, t.clamp(first.0, last.0))))
 }

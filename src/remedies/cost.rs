@@ -12,15 +12,15 @@ pub struct Cost {
     /// Charge, kg, where it could be counted before and after.
     pub charge_kg: Option<f64>,
     /// Power of the compressors on the design day, W, where they run before and after.
-    pub power_w: Option<f64>,
+    pub power_W: Option<f64>,
     /// Cooling capacity on the design day, W, likewise.
-    pub capacity_w: Option<f64>,
+    pub capacity_W: Option<f64>,
 }
 
 impl Cost {
     /// Nothing.
     pub(super) const NONE: Self =
-        Self { copper_kg: 0.0, charge_kg: Some(0.0), power_w: Some(0.0), capacity_w: Some(0.0) };
+        Self { copper_kg: 0.0, charge_kg: Some(0.0), power_W: Some(0.0), capacity_W: Some(0.0) };
 
     /// Of a circuit as drawn and solved, and so changed, with all its copies.
     pub(super) fn of(before: (&Circuit, &CircuitSurvey), after: (&Circuit, &CircuitSurvey)) -> Self {
@@ -32,8 +32,8 @@ impl Cost {
         Self {
             copper_kg: more(&|(circuit, _)| Some(tube_mass(circuit))).unwrap_or_default(),
             charge_kg: more(&|(_, solved)| solved.charge.as_ref().map(|charge| charge.total_kg)),
-            power_w: design(|point| point.power_W),
-            capacity_w: design(|point| point.capacity_W),
+            power_W: design(|point| point.power_W),
+            capacity_W: design(|point| point.capacity_W),
         }
     }
 
@@ -41,8 +41,8 @@ impl Cost {
         let sum = |a: Option<f64>, b: Option<f64>| Some(a? + b?);
         self.copper_kg += other.copper_kg;
         self.charge_kg = sum(self.charge_kg, other.charge_kg);
-        self.power_w = sum(self.power_w, other.power_w);
-        self.capacity_w = sum(self.capacity_w, other.capacity_w);
+        self.power_W = sum(self.power_W, other.power_W);
+        self.capacity_W = sum(self.capacity_W, other.capacity_W);
     }
 }
 

@@ -18,9 +18,9 @@ const SUBCOOLING_MARGIN: (f64, f64) = (0.15, 0.4);
 /// The flow of one run at one operating point of the solved circuit.
 #[derive(Clone, Copy, Debug)]
 struct Stream {
-    flow: f64,
-    density: f64,
-    viscosity: f64,
+    flow_kg_s: f64,
+    density_kg_m3: f64,
+    viscosity_Pa_s: f64,
 }
 
 /// One operating point of the solved circuit.
@@ -31,13 +31,13 @@ struct Snapshot {
     /// Whether there the coil alone sets the head, so that the discharge line's loss counts.
     free: bool,
     /// Subcooling that the valve must get, K.
-    wanted: f64,
+    wanted_K: f64,
     /// Kelvin of dew temperature per Pa of loss, and of bubble temperature.
     per_pascal: [f64; 2],
     /// Losses of the parts and friction of the runs whose tube is fixed, by line, Pa.
     fixed: [f64; 2],
     /// Subcooling at the valve if nothing but the fixed were lost, K.
-    subcooling: f64,
+    subcooling_K: f64,
     /// Streams of the runs, by line.
     streams: [Vec<Option<Stream>>; 2],
 }
@@ -91,11 +91,11 @@ impl<'a> Estimate<'a> {
             let mut friction = 0.0;
             for (at, sight, has_length) in &runs {
                 let Some(Some(stream)) = snapshot.streams[side].get(*at) else { continue };
-                let glance = sight.glance(stream.flow, stream.density, stream.viscosity, film);
-                friction += glance.friction;
+                let glance = sight.glance(stream.flow_kg_s, stream.density_kg_m3, stream.viscosity_Pa_s, film);
+                friction += glance.friction_Pa;
                 if snapshot.summer && section.is_discharge() && *has_length {
-                    worth.out |= glance.velocity > fastest * VELOCITY_MARGIN;
-                    worth.miss = worth.miss.max(glance.velocity / fastest);
+                    worth.out |= glance.velocity_m_s > fastest * VELOCITY_MARGIN;
+                    worth.miss = worth.miss.max(glance.velocity_m_s / fastest);
                 }
                 worth.out |= glance.oil_ratio < lift * LIFT_MARGIN;
                 worth.miss = worth.miss.max(lift / glance.oil_ratio);
@@ -126,7 +126,7 @@ impl<'a> Estimate<'a> {
             let change = friction * snapshot.per_pascal[1];
             maximum = maximum.max(change / (self.aim * self.job.limit("liquid_drop") * LOSS_MARGIN));
             let (share, beside) = SUBCOOLING_MARGIN;
-            let left = snapshot.subcooling + beside - snapshot.wanted;
+            let left = snapshot.subcooling_K + beside - snapshot.wanted_K;
             // Where nothing is left even without friction, no tube mends it: told by the rules, not here.
             if left > 0.0 {
                 maximum = maximum.max((1.0 - share) * change / left);
@@ -155,11 +155,11 @@ fn snapshot(circuit: &Circuit, point: &Point) -> Snapshot {
     let arrives = point.liquid_line.runs.last().and_then(|run| run.out.subcooling_K).unwrap_or(0.0);
     Snapshot {
         summer: point.id.is_summer(),
-        wanted: wanted_subcooling(circuit, point),
+        wanted_K: wanted_subcooling(circuit, point),
         free: point.id.is_summer() && point.air_share >= 1.0 && point.flooded_share <= 0.0,
         per_pascal,
         fixed: [lost(&point.discharge_line) - open[0], lost(&point.liquid_line) - open[1]],
-        subcooling: arrives + open[1] * per_pascal[1],
+        subcooling_K: arrives + open[1] * per_pascal[1],
         streams: lines.map(|(_, line)| {
             line.runs
                 .iter()
@@ -168,9 +168,9 @@ fn snapshot(circuit: &Circuit, point: &Point) -> Snapshot {
                     let area = std::f64::consts::PI / 4.0 * tube.bore_m * tube.bore_m;
                     let mass_velocity = tube.flow_kg_s / area;
                     Some(Stream {
-                        flow: line.flow_kg_s,
-                        density: mass_velocity / tube.velocity_m_s,
-                        viscosity: mass_velocity * tube.bore_m / tube.reynolds,
+                        flow_kg_s: line.flow_kg_s,
+                        density_kg_m3: mass_velocity / tube.velocity_m_s,
+                        viscosity_Pa_s: mass_velocity * tube.bore_m / tube.reynolds,
                     })
                 })
                 .collect()

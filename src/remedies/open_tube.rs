@@ -100,13 +100,13 @@ pub struct Choice {
     /// The tubes.
     pub tubes: Vec<Tube>,
     /// Mass per length, kg/m.
-    pub mass_per_length: f64,
+    pub mass_kg_m: f64,
 }
 
 impl Choice {
     fn new(tubes: Vec<Tube>) -> Self {
         let mass_per_length = tubes.iter().map(|tube| tube.mass(metres(1.0)).value).sum();
-        Self { tubes, mass_per_length }
+        Self { tubes, mass_kg_m: mass_per_length }
     }
 
     /// Bore of its largest tube, m.
@@ -149,6 +149,6 @@ pub fn choices(section: Section, tubes: &[Tube]) -> Vec<Choice> {
             }
         }
     }
-    all.sort_by(|a, b| a.mass_per_length.total_cmp(&b.mass_per_length));
+    all.sort_by(|a, b| a.mass_kg_m.total_cmp(&b.mass_kg_m));
     all
 }

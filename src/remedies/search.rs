@@ -29,7 +29,7 @@ pub(crate) type Set<'a> = Vec<(Section, &'a Choice)>;
 #[derive(Clone, Debug)]
 struct LineSet<'a> {
     /// Mass, kg.
-    mass: f64,
+    mass_kg: f64,
     /// The choices by section.
     choices: Set<'a>,
 }
@@ -276,7 +276,7 @@ impl<'a> Search<'a> {
     }
 
     fn by_mass(&self, at: [usize; 2]) -> Reverse<(Mass, [usize; 2])> {
-        Reverse((Mass(self.lines[0][at[0]].mass + self.lines[1][at[1]].mass), at))
+        Reverse((Mass(self.lines[0][at[0]].mass_kg + self.lines[1][at[1]].mass_kg), at))
     }
 
     fn set(&self, at: [usize; 2]) -> Set<'a> {
@@ -347,8 +347,8 @@ fn line_sets<'a>(
     case: &Case,
     side: LineId,
 ) -> (Vec<LineSet<'a>>, LineSet<'a>) {
-    let mut sets: Vec<(LineSet<'a>, Vec<Worth>)> = vec![(LineSet { mass: 0.0, choices: Vec::new() }, Vec::new())];
-    let mut nearest = LineSet { mass: 0.0, choices: Vec::new() };
+    let mut sets: Vec<(LineSet<'a>, Vec<Worth>)> = vec![(LineSet { mass_kg: 0.0, choices: Vec::new() }, Vec::new())];
+    let mut nearest = LineSet { mass_kg: 0.0, choices: Vec::new() };
     for (section, list) in lists.iter().filter(|(section, _)| section.line_id() == side) {
         let length = length(case.circuit, *section);
         let all: Vec<(&Choice, Worth, bool)> = list
@@ -376,7 +376,7 @@ fn line_sets<'a>(
         for (choice, worth, _) in usable {
             for (set, worths) in &sets {
                 let mut set = set.clone();
-                set.mass += length * choice.mass_per_length;
+                set.mass_kg += length * choice.mass_kg_m;
                 set.choices.push((*section, choice));
                 let mut worths = worths.clone();
                 worths.push(worth.clone());
@@ -390,7 +390,7 @@ fn line_sets<'a>(
         .filter(|(_, worths)| estimate.loss(side == LineId::Discharge, &worths.iter().collect::<Vec<_>>()) <= 1.0)
         .map(|(set, _)| set)
         .collect();
-    out.sort_by(|a, b| a.mass.total_cmp(&b.mass));
+    out.sort_by(|a, b| a.mass_kg.total_cmp(&b.mass_kg));
     (out, nearest)
 }
 

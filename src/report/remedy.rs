@@ -1,5 +1,4 @@
 //! Remedies as text and for JSON: what is changed, what that does, what it costs.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 
 use super::change::{sentence, steps};
 use crate::job::{Edit, Job};
@@ -55,8 +54,8 @@ fn written(job: &Job, text: &str, changes: &[Change], effect: &Effect, cost: &Co
         cost: CostDocument {
             copper_kg: cost.copper_kg,
             charge_kg: cost.charge_kg,
-            power_W: cost.power_w,
-            capacity_W: cost.capacity_w,
+            power_W: cost.power_W,
+            capacity_W: cost.capacity_W,
         },
         says: sentence(job, changes),
     }
@@ -133,7 +132,7 @@ pub(crate) fn costs(job: &Job, of: &Cost) -> Vec<String> {
     let mut costs: Vec<String> = [
         cost(Some(of.copper_kg), &kg, "tube"),
         cost(of.charge_kg, &kg, "charge"),
-        cost(of.power_w, &|w| show.power(w), "on the design day"),
+        cost(of.power_W, &|w| show.power(w), "on the design day"),
     ]
     .into_iter()
     .flatten()

@@ -23,7 +23,7 @@ struct Way {
     /// The share of the unit's air that it can't exceed.
     maximum: f64,
     /// The bearing from which a wind brings it, degrees; none for its own outlet.
-    from: Option<f64>,
+    from_deg: Option<f64>,
 }
 
 /// What a unit draws.
@@ -32,7 +32,7 @@ struct Draws {
     intakes: Vec<Intake>,
     centre: Xy,
     /// Its air flow, m3/s, where known.
-    flow: Option<f64>,
+    flow_m3_s: Option<f64>,
 }
 
 /// The outlets and intakes of a roof, and the ways between.
@@ -69,17 +69,17 @@ impl Dilution {
                 unit: None,
                 name: heat.name.clone(),
                 rim: vec![(heat.at, heat.at)],
-                height: heat.height_m,
+                height_m: heat.height_m,
                 middle: heat.at,
                 blows: None,
-                flow: heat.air_flow_m3_s,
-                warmer: heat.temperature_rise_k,
-                velocity: heat.outlet_m_s.unwrap_or(0.0),
+                flow_m3_s: heat.air_flow_m3_s,
+                warmer_K: heat.temperature_rise_K,
+                velocity_m_s: heat.outlet_m_s.unwrap_or(0.0),
                 caught: 0.0,
             }
         });
         let outlets = units.chain(others).collect();
-        let draws = |unit| Draws { flow: air_flow(job, unit), ..Draws::of(unit) };
+        let draws = |unit| Draws { flow_m3_s: air_flow(job, unit), ..Draws::of(unit) };
         let mut this = Self { outlets, units: roof.units.iter().map(draws).collect(), ways: Vec::new() };
         let ways = |index| (0..this.outlets.len()).filter_map(|outlet| this.way(roof, index, outlet)).collect();
         this.ways = (0..this.units.len()).map(ways).collect();
@@ -91,7 +91,7 @@ impl Dilution {
         let mut this = self.clone();
         let Some(unit) = roof.units.get(index) else { return this };
         if let Some(draws) = this.units.get_mut(index) {
-            *draws = Draws { flow: draws.flow, ..Draws::of(unit) };
+            *draws = Draws { flow_m3_s: draws.flow_m3_s, ..Draws::of(unit) };
         }
         let standing = obstacles(roof);
         let mut stale = Vec::new();
@@ -131,8 +131,8 @@ impl Dilution {
             ratio,
             beyond,
             // An outlet can't give an intake more than it blows.
-            maximum: draws.flow.map_or(1.0, |drawn| outlet.flow / drawn),
-            from: (!own).then(|| bearing_deg(roof, outlet.middle.minus(draws.centre))),
+            maximum: draws.flow_m3_s.map_or(1.0, |drawn| outlet.flow_m3_s / drawn),
+            from_deg: (!own).then(|| bearing_deg(roof, outlet.middle.minus(draws.centre))),
         })
     }
 
@@ -150,11 +150,11 @@ impl Dilution {
 
     /// In each of the sixteen winds from that one on, where in every one of them the unit gets less than so much and
     /// the formula holds; none at the first wind in which it does not.
-    pub(crate) fn all_under(&self, unit: usize, limit_k: f64, first: usize) -> Option<Vec<Wind>> {
+    pub(crate) fn all_under(&self, unit: usize, limit_K: f64, first: usize) -> Option<Vec<Wind>> {
         let under = |sector: usize| {
             let mut wind = self.in_a_wind(bearing_of((first + sector) % SECTORS));
             let holds = wind.beyond.get(unit) == Some(&false);
-            (holds && self.settle(&mut wind, Some((unit, limit_k)))).then_some(wind)
+            (holds && self.settle(&mut wind, Some((unit, limit_K)))).then_some(wind)
         };
         (0..SECTORS).map(under).collect()
     }
@@ -162,7 +162,7 @@ impl Dilution {
     /// The shares of each outlet in each unit's air: its air over outdoor air, over the sum of outdoor air and of all
     /// that is brought.
     fn in_a_wind(&self, from_deg: f64) -> Wind {
-        let brought = |way: &Way| way.from.is_none_or(|from| upwind(from, from_deg));
+        let brought = |way: &Way| way.from_deg.is_none_or(|from| upwind(from, from_deg));
         let all = |ways: &[Way]| ways.iter().filter(|way| brought(way)).map(|way| way.ratio).sum::<f64>();
         let shares = |ways: &Vec<Way>| {
             let whole = 1.0 + all(ways);
@@ -216,7 +216,7 @@ impl Dilution {
     /// Whether a wind from there brings a unit any other outlet's air.
     pub(crate) fn is_downwind(&self, unit: usize, wind_from: f64) -> bool {
         let Some(ways) = self.ways.get(unit) else { return false };
-        ways.iter().any(|way| way.from.is_some_and(|from| upwind(from, wind_from)))
+        ways.iter().any(|way| way.from_deg.is_some_and(|from| upwind(from, wind_from)))
     }
 }
 
@@ -224,13 +224,13 @@ impl Draws {
     /// Of a unit, its flow not yet known.
     fn of(unit: &RoofUnit) -> Self {
         let centre = middle(&plane::sides(&unit.corners()).collect::<Vec<_>>());
-        Self { intakes: intakes(unit), centre, flow: None }
+        Self { intakes: intakes(unit), centre, flow_m3_s: None }
     }
 }
 
 /// How much warmer than outdoors an outlet's air is, K.
 fn leaves_warmer(outlet: &Outlet, rises: &[f64]) -> f64 {
-    outlet.warmer + outlet.unit.and_then(|unit| rises.get(unit)).copied().unwrap_or(0.0)
+    outlet.warmer_K + outlet.unit.and_then(|unit| rises.get(unit)).copied().unwrap_or(0.0)
 }
 
 /// Whether a wind from one bearing brings what stands at another.

@@ -96,7 +96,7 @@ pub(crate) fn edge(job: &Job, roof: &Roof, unit: &RoofUnit) -> Option<Edge> {
         let guards = guards(roof, height, job.limit("screen_open"));
         let stretches = stretches(job, roof, unit);
         let open: f64 = stretches.iter().flat_map(|stretch| stretch.open(&guards)).map(|(from, to)| to - from).sum();
-        let whole: f64 = stretches.iter().map(|stretch| stretch.last - stretch.first).sum();
+        let whole: f64 = stretches.iter().map(|stretch| stretch.last_m - stretch.first_m).sum();
         if open > ROUNDING_M {
             (short_m, guard_length_m) = (height - barrier_m, Some(open));
             guarded_in_part = open < whole - ROUNDING_M;
@@ -135,7 +135,7 @@ pub fn idle_rails(job: &Job, roof: &Roof) -> Vec<(usize, Idle)> {
     let along = |rail: &Rail| {
         plane::sides(&roof.outline).any(|side| {
             let last = side.1.minus(side.0).length();
-            Stretch { side, first: 0.0, last }.taken(rail).is_some()
+            Stretch { side, first_m: 0.0, last_m: last }.taken(rail).is_some()
         })
     };
     let low = |rail: &Rail| rail.height_m < job.limit("guard_height") - ROUNDING_M;
@@ -156,9 +156,9 @@ fn guards(roof: &Roof, height: f64, open: f64) -> Vec<Rail> {
 struct Stretch {
     side: (Xy, Xy),
     /// How far along the side it begins, m.
-    first: f64,
+    first_m: f64,
     /// How far along it ends, m.
-    last: f64,
+    last_m: f64,
 }
 
 impl Stretch {
@@ -184,11 +184,11 @@ impl Stretch {
     /// What of it no guard takes: from where to where along its side, m.
     fn open(&self, guards: &[Rail]) -> Vec<(f64, f64)> {
         let mut taken: Vec<(f64, f64)> = guards.iter().filter_map(|guard| self.taken(guard)).collect();
-        taken.push((self.last, self.last));
+        taken.push((self.last_m, self.last_m));
         taken.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut at = self.first;
+        let mut at = self.first_m;
         let gap = |(from, to): (f64, f64)| {
-            let gap = (at, from.min(self.last));
+            let gap = (at, from.min(self.last_m));
             at = at.max(to);
             gap
         };
@@ -224,7 +224,7 @@ fn stretches(job: &Job, roof: &Roof, unit: &RoofUnit) -> Vec<Stretch> {
         let last = corners.iter().map(at).fold(f64::NEG_INFINITY, f64::max) + past;
         let first = if guarded(index + count - 1) { 0.0 } else { first.max(0.0) };
         let last = if guarded(index + 1) { length } else { last.min(length) };
-        Some(Stretch { side: *side, first, last })
+        Some(Stretch { side: *side, first_m: first, last_m: last })
     };
     sides.iter().enumerate().filter_map(stretch).collect()
 }

@@ -30,16 +30,16 @@ pub(crate) struct Outlet {
     pub name: String,
     /// Its rim on the plan, and its height over the roof, m.
     pub rim: Vec<(Xy, Xy)>,
-    pub height: f64,
+    pub height_m: f64,
     pub middle: Xy,
     /// The way it blows along the plan; none where it blows up.
     pub blows: Option<Xy>,
     /// Air flow, m3/s.
-    pub flow: f64,
+    pub flow_m3_s: f64,
     /// How much warmer it leaves than it was drawn, K.
-    pub warmer: f64,
+    pub warmer_K: f64,
     /// Velocity, m/s.
-    pub velocity: f64,
+    pub velocity_m_s: f64,
     /// How much of it is caught between higher things, so that the air does not get away, 0 to 1.
     pub caught: f64,
 }
@@ -48,7 +48,7 @@ pub(crate) struct Outlet {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Intake {
     at: Xy,
-    height: f64,
+    height_m: f64,
     pub share: f64,
 }
 
@@ -90,11 +90,11 @@ pub(crate) fn outlet(job: &Job, roof: &Roof, survey: &Survey, standing: &[Obstac
         name: unit.name.clone(),
         middle: Xy::default(),
         rim: Vec::new(),
-        height: 0.0,
+        height_m: 0.0,
         blows: None,
-        flow,
-        warmer: air_rise(heat, density * flow),
-        velocity: unit.outlet_m_s.unwrap_or(flow / area),
+        flow_m3_s: flow,
+        warmer_K: air_rise(heat, density * flow),
+        velocity_m_s: unit.outlet_m_s.unwrap_or(flow / area),
         caught: caught(job, roof, standing, index),
     };
     outlet.place(unit);
@@ -152,13 +152,13 @@ pub(crate) fn intakes(unit: &RoofUnit) -> Vec<Intake> {
         .filter(|face| unit.air_in.contains(&face.side))
         .map(|face| Intake {
             at: face.ends.0.plus(face.ends.1).times(0.5),
-            height: unit.base_height_m + tall / 2.0,
+            height_m: unit.base_height_m + tall / 2.0,
             share: face.ends.1.minus(face.ends.0).length() * tall,
         })
         .collect();
     if unit.air_in_below {
         let sides: Vec<(Xy, Xy)> = plane::sides(&unit.corners()).collect();
-        intakes.push(Intake { at: middle(&sides), height: unit.base_height_m, share: unit.length_m * unit.width_m });
+        intakes.push(Intake { at: middle(&sides), height_m: unit.base_height_m, share: unit.length_m * unit.width_m });
     }
     let whole: f64 = intakes.iter().map(|intake| intake.share).sum();
     for intake in &mut intakes {
@@ -171,7 +171,7 @@ impl Outlet {
     /// Puts it where the unit has it: the rim of its top, or the side at which the air leaves.
     pub(crate) fn place(&mut self, unit: &RoofUnit) {
         let side = unit.air_out.and_then(|side| faces(unit).into_iter().find(|face| face.side == side));
-        (self.rim, self.height, self.blows) = match side {
+        (self.rim, self.height_m, self.blows) = match side {
             None => (plane::sides(&unit.corners()).collect(), unit.height_m, None),
             Some(face) => (vec![face.ends], f64::midpoint(unit.height_m, unit.base_height_m), Some(face.outward)),
         };
@@ -182,7 +182,7 @@ impl Outlet {
     /// the straight one, which is no longer than the stretched string.
     pub(crate) fn reaches(&self, intake: &Intake) -> (f64, bool) {
         let level = self.rim.iter().map(|side| plane::to_stretch(intake.at, *side)).fold(f64::INFINITY, f64::min);
-        let up = intake.height - self.height;
+        let up = intake.height_m - self.height_m;
         let distance = level.hypot(up);
         let way = intake.at.minus(self.middle);
         let (along, straight) = match self.blows {
@@ -190,15 +190,15 @@ impl Outlet {
             Some(blows) => (blows.dot(way), way.length().hypot(up)),
         };
         let of = |velocity: f64| {
-            let dilution = separation::dilution(self.flow, distance, velocity);
+            let dilution = separation::dilution(self.flow_m3_s, distance, velocity);
             (1.0 / dilution.max(MINIMUM_DILUTION), dilution < MINIMUM_DILUTION)
         };
         if straight > 0.0 && along / straight >= AT_IT_DEG.to_radians().cos() {
             // It blows at it, along the roof or from below.
-            return of(-self.velocity);
+            return of(-self.velocity_m_s);
         }
         // What of it is caught does not blow away.
-        let ((free, free_beyond), (caught, caught_beyond)) = (of(self.velocity), of(0.0));
+        let ((free, free_beyond), (caught, caught_beyond)) = (of(self.velocity_m_s), of(0.0));
         let ratio = (1.0 - self.caught) * free + self.caught * caught;
         (ratio, if self.caught < MOST { free_beyond } else { caught_beyond })
     }

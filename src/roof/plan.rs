@@ -189,7 +189,7 @@ mod tests {
         let exhaust = |y: f64| {
             let name = "exhaust".to_owned();
             let at = feet(100.0, y);
-            HeatSource { name, at, height_m: 1.0, air_flow_m3_s: 6.0, temperature_rise_k: 9.0, outlet_m_s: Some(2.0) }
+            HeatSource { name, at, height_m: 1.0, air_flow_m3_s: 6.0, temperature_rise_K: 9.0, outlet_m_s: Some(2.0) }
         };
         let beside = |y: f64| {
             let mut roof = planned(|_| {}).roof.unwrap();

@@ -1,5 +1,4 @@
 //! What each unit puts on its supports: its own weight, the refrigerant of its coils at their fullest, and the wind as a note.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use crate::job::{Job, Roof, RoofUnit, Weight};
 use crate::physics::wind_load::{MINIMUM_PRESSURE, rooftop_force, velocity_pressure};

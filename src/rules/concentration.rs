@@ -47,7 +47,7 @@ fn look(case: &Case) -> Vec<Finding> {
         return told.then(|| finding.says("The charge could not be counted.")).into_iter().chain(nowhere).collect();
     };
     let leaks = leaks(case.job, case.circuit, charge).into_iter().filter(|leak| !leak.room.machinery_room);
-    let judged = leaks.map(|leak| (judge(case, charge, facts, &limits, &leak), leak.concentration));
+    let judged = leaks.map(|leak| (judge(case, charge, facts, &limits, &leak), leak.concentration_kg_m3));
     wrong_or_greatest(judged).into_iter().chain(nowhere).collect()
 }
 
@@ -63,7 +63,7 @@ fn burns_somewhere(case: &Case, facts: &RefrigerantFacts, limits: &RoomLimits) -
     let tube = LineId::BOTH.into_iter().flat_map(|side| &side.of(case.circuit).runs);
     let indoors = tube.filter(|run| !matches!(run.path, Path::Part(_)));
     let outdoors = indoors.into_iter().all(|run| matches!(run.ambient, Some(Ambient::Outdoor(_))));
-    let told = limits.lfl.is_some() && named(case).next().is_none() && !outdoors;
+    let told = limits.lfl_kg_m3.is_some() && named(case).next().is_none() && !outdoors;
     let says = || {
         say(
             "{} is flammable (group {}), and the circuit names no room. Name the rooms that its lines cross and that \
@@ -97,7 +97,7 @@ pub(super) fn rooms_apart(job: &Job) -> Vec<Finding> {
 
 fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLimits, leak: &Leak) -> Finding {
     let density = |density: f64| Value::Of(Kind::Concentration, density);
-    let (room, all) = (leak.room, leak.concentration);
+    let (room, all) = (leak.room, leak.concentration_kg_m3);
     let says = say(
         "The whole charge in the {} ({}, {}) gives {} of {}",
         [
@@ -114,12 +114,12 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
         let decides = say("{}", [Value::name(charge.decides)]);
         Say::sentences([Some(says), asked_for(charge), Some(decides)].into_iter().flatten())
     };
-    let Some(maximum) = limits.maximum else {
+    let Some(maximum) = limits.maximum_kg_m3 else {
         let says = says.and("; no concentration limit is listed. ", []).then(charge_in_words(charge));
         return finding.found(all, None, Kind::Concentration).says(ends(says));
     };
     let mass = |kilograms: f64| Value::Of(Kind::Mass, kilograms);
-    let over_the_cap = limits.greatest_charge.filter(|cap| charge.total_kg > *cap && room.occupied);
+    let over_the_cap = limits.greatest_charge_kg.filter(|cap| charge.total_kg > *cap && room.occupied);
     let says =
         says.and("; the limit is {}, or {} in that room. ", [density(maximum), mass(maximum * room.volume.value)]);
     let says = over_the_cap.into_iter().fold(says, |says, cap| {
@@ -129,7 +129,7 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
             [mass(cap)],
         )
     });
-    let burns = limits.lfl.filter(|lfl| all >= *lfl);
+    let burns = limits.lfl_kg_m3.filter(|lfl| all >= *lfl);
     let says = says.then(charge_in_words(charge)).then(flammability(facts, limits, all));
     let approval = case.job.site.code == Code::Us && room.occupied && facts.safety_group == "A3";
     let says = if approval {
@@ -151,7 +151,7 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
 
 /// How near a leak comes to burning.
 fn flammability(facts: &RefrigerantFacts, limits: &RoomLimits, all: f64) -> Say {
-    let Some(lfl) = limits.lfl else { return Say::default() };
+    let Some(lfl) = limits.lfl_kg_m3 else { return Say::default() };
     let says = say(
         " {} is flammable (group {}). The leak is at {} of the lower flammability limit, {}.",
         [

@@ -38,7 +38,7 @@ many times the room, the pressure drop grows, and the valve hunts or starves the
 /// By how much the worse of the two demands is met.
 pub(crate) fn margin(case: &Case, point: &Point) -> f64 {
     let left = feed(case.circuit, &point.liquid_line);
-    (left.valve - wanted_subcooling(case.circuit, point)).min(left.line - case.limit("liquid_margin").value + HAIR)
+    (left.valve_K - wanted_subcooling(case.circuit, point)).min(left.line_K - case.limit("liquid_margin").value + HAIR)
 }
 
 /// The operating point that leaves minimum, and by how much both demands are met there.
@@ -51,19 +51,19 @@ fn judge(case: &Case) -> Option<Finding> {
     let (needs, limit) = (wanted_subcooling(case.circuit, point), case.limit("liquid_margin"));
     let here = feed(case.circuit, &point.liquid_line);
     let asks = case.circuit.valve.subcooling.value;
-    let little = minimum(case.points().map(|point| (point, feed(case.circuit, &point.liquid_line).valve)))
+    let little = minimum(case.points().map(|point| (point, feed(case.circuit, &point.liquid_line).valve_K)))
         .filter(|(_, left)| *left < asks - SLACK);
     let verdict = match (margin < -SLACK, little) {
         (true, _) => Verdict::Fail,
         (false, Some(_)) => Verdict::Note,
         (false, None) => Verdict::Pass,
     };
-    let of_the_valve = here.valve - needs <= here.line - limit.value + HAIR;
+    let of_the_valve = here.valve_K - needs <= here.line_K - limit.value + HAIR;
     let place = if of_the_valve { point.liquid_line.runs.len() } else { here.run };
     let at = Value::Point(point.id);
     let mut says = match point.state.valve_inlet.quality.filter(|quality| *quality > 0.0) {
         Some(quality) => {
-            let values = [Value::Of(Kind::Share, quality), at, kelvins(-here.valve)];
+            let values = [Value::Of(Kind::Share, quality), at, kelvins(-here.valve_K)];
             let says = say("{} of the flow is gas at the valve at {}. It is {} short of saturation", values);
             if needs > 0.0 {
                 says.and(", and the valve requires {} of subcooling.", [kelvins(needs)])
@@ -72,23 +72,25 @@ fn judge(case: &Case) -> Option<Finding> {
             }
         }
         None if needs > 0.0 => {
-            say("The valve gets {} of subcooling at {}; it requires {}.", [kelvins(here.valve), at, kelvins(needs)])
+            say("The valve gets {} of subcooling at {}; it requires {}.", [kelvins(here.valve_K), at, kelvins(needs)])
         }
-        None => say("The valve gets {} of subcooling at {}; at part load it requires none.", [kelvins(here.valve), at]),
+        None => {
+            say("The valve gets {} of subcooling at {}; at part load it requires none.", [kelvins(here.valve_K), at])
+        }
     };
-    if here.line < limit.value - HAIR - SLACK {
+    if here.line_K < limit.value - HAIR - SLACK {
         let name = match here.run {
             0 => Value::name("the inlet of the line"),
             run => Value::Run(LineId::Liquid, run),
         };
-        says = if here.line < 0.0 {
+        says = if here.line_K < 0.0 {
             says.and(" The liquid flashes in {}.", [name])
         } else {
-            says.and(" Only {} is left in {}.", [kelvins(here.line), name])
+            says.and(" Only {} is left in {}.", [kelvins(here.line_K), name])
         };
     }
     if verdict < Verdict::Fail && !of_the_valve {
-        says = says.and(" The lowest in the line is {}.", [kelvins(here.line)]);
+        says = says.and(" The lowest in the line is {}.", [kelvins(here.line_K)]);
     }
     if let (Verdict::Note, Some((point, left))) = (verdict, little) {
         let values = [kelvins(left), Value::Point(point.id), kelvins(asks)];
@@ -100,9 +102,9 @@ fn judge(case: &Case) -> Option<Finding> {
         says = says.then(ledger(case, point, place));
     }
     let (value, limit, source) = if of_the_valve {
-        (here.valve, needs, Source::Job("valve.subcooling"))
+        (here.valve_K, needs, Source::Job("valve.subcooling"))
     } else {
-        (here.line, limit.value, limit.source)
+        (here.line_K, limit.value, limit.source)
     };
     let place = match place {
         0 => Place::Inlet(LineId::Liquid),
@@ -326,7 +328,8 @@ mod tests {
         let clean = job();
         let survey = solved(&clean);
         let full = survey.circuits[0].points.iter().filter(|point| point.compressor_share >= 1.0);
-        let gives = full.map(|point| feed(&clean.circuits[0], &point.liquid_line).valve).fold(f64::INFINITY, f64::min);
+        let gives =
+            full.map(|point| feed(&clean.circuits[0], &point.liquid_line).valve_K).fold(f64::INFINITY, f64::min);
         let needs = crate::units::kelvins(gives - 0.01);
         let job = changed(|circuit| {
             circuit.valve.subcooling = needs;

@@ -72,19 +72,19 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
         [
             Value::name(&room.name),
             Value::Of(Kind::RoomVolume, room.volume.value),
-            Value::Of(Kind::Concentration, leak.concentration),
+            Value::Of(Kind::Concentration, leak.concentration_kg_m3),
             Value::name(&facts.name),
         ],
     );
-    let all = match limits.maximum {
+    let all = match limits.maximum_kg_m3 {
         Some(maximum) => all.and("; the limit for people is {}.", [Value::Of(Kind::Concentration, maximum)]),
         None => all.and(".", []),
     };
     let given = room.ventilation.map(|flow| flow.value);
     let less_than = |flow: f64| given.is_some_and(|given| given < flow * (1.0 - 1e-9));
-    let short = less_than(leak.ventilation);
-    let short_of_a2l = leak.of_a2l.is_some_and(less_than);
-    let required = air(leak.ventilation);
+    let short = less_than(leak.ventilation_m3_s);
+    let short_of_a2l = leak.of_a2l_m3_s.is_some_and(less_than);
+    let required = air(leak.ventilation_m3_s);
     let ventilation = match given {
         Some(flow) if short_of_a2l && !short => say("The machinery room has {} of emergency ventilation.", [air(flow)]),
         Some(flow) => say("The machinery room requires {} of emergency ventilation and has {}.", [required, air(flow)]),
@@ -92,7 +92,7 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
     };
     // What decides comes first.
     let unstarted = room.detector == Some(false) && !short;
-    let of_a2l = leak.of_a2l.map(of_a2l);
+    let of_a2l = leak.of_a2l_m3_s.map(of_a2l);
     let [first, second] =
         if short_of_a2l && !short { [of_a2l, Some(ventilation)] } else { [Some(ventilation), of_a2l] };
     let detector: Option<Say> = match room.detector {
@@ -101,7 +101,7 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
         None => Some("A refrigerant detector must start the emergency ventilation: give detector.".into()),
     };
     let alarm = limits
-        .alarm
+        .alarm_kg_m3
         .filter(|_| room.detector != Some(false))
         .map(|alarm| say("The detector must act at {} or below.", [Value::Of(Kind::Concentration, alarm)]));
     let verdict = if short || room.detector == Some(false) {
@@ -110,7 +110,7 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
         || room.detector.is_none()
         || !charge.missing.is_empty()
         || short_of_a2l
-        || leak.of_a3.is_some()
+        || leak.of_a3_m3_s.is_some()
     {
         Verdict::Caution
     } else {
@@ -119,25 +119,25 @@ fn judge(case: &Case, charge: &Charge, facts: &RefrigerantFacts, limits: &RoomLi
     let decides = say("{}", [Value::name(charge.decides)]);
     let says = [
         detector.clone().filter(|_| unstarted),
-        leak.of_a3.map(|flow| of_a3(case, facts, flow)).filter(|_| !short),
+        leak.of_a3_m3_s.map(|flow| of_a3(case, facts, flow)).filter(|_| !short),
         first,
         second,
         detector.filter(|_| !unstarted),
         alarm,
         Some(all),
-        limits.lfl.map(|lfl| burns(case, facts, leak.concentration / lfl)),
+        limits.lfl_kg_m3.map(|lfl| burns(case, facts, leak.concentration_kg_m3 / lfl)),
         Some(charge_in_words(charge)),
         asked_for(charge),
         Some(decides),
     ];
     let place = if leak.runs.is_empty() { Place::Room(leak.index) } else { Place::Lines(leak.runs.clone()) };
     // What governs is the largest flow, where that of the charge alone is given.
-    let governs = leak.of_a2l.filter(|_| !short && !unstarted);
+    let governs = leak.of_a2l_m3_s.filter(|_| !short && !unstarted);
     let source = governs.map_or(formula(case), |_| Source::Published("ashrae-15-a2l"));
     let finding = case.finding(RULE.id, verdict).place(place).by(source);
     let finding = finding.says(Say::sentences(says.into_iter().flatten()));
-    match given.filter(|_| short || !unstarted && leak.of_a3.is_none()) {
-        Some(flow) => finding.found(flow, governs.unwrap_or(leak.ventilation), Kind::VolumeRate),
+    match given.filter(|_| short || !unstarted && leak.of_a3_m3_s.is_none()) {
+        Some(flow) => finding.found(flow, governs.unwrap_or(leak.ventilation_m3_s), Kind::VolumeRate),
         None => finding,
     }
 }
@@ -195,7 +195,7 @@ mod tests {
 
     fn required(job: &Job) -> f64 {
         let survey = solved(job);
-        leaks(job, &job.circuits[0], survey.circuits[0].charge.as_ref().unwrap())[0].ventilation
+        leaks(job, &job.circuits[0], survey.circuits[0].charge.as_ref().unwrap())[0].ventilation_m3_s
     }
 
     #[test]

@@ -157,7 +157,7 @@ mod tests {
                     at,
                     height_m: 2.0,
                     air_flow_m3_s: 1.0,
-                    temperature_rise_k: 60.0,
+                    temperature_rise_K: 60.0,
                     outlet_m_s: None,
                 };
                 job.roof.as_mut().unwrap().heats.push(source);

@@ -86,17 +86,17 @@ pub enum Outcome {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Numbers {
     /// Loss of the discharge line at `summer full`, as dew temperature, K.
-    pub discharge_drop: f64,
+    pub discharge_drop_K: f64,
     /// Capacity at `summer full`, W.
-    pub capacity: f64,
+    pub capacity_W: f64,
     /// Least ratio of flow to the flow that lifts oil, of all rises at all points; none without a rise.
     pub oil_ratio: Option<f64>,
     /// Least subcooling at the valve, K.
-    pub subcooling: f64,
+    pub subcooling_K: f64,
     /// Tube in both lines, kg: copper, unless steel was required.
-    pub copper: f64,
+    pub copper_kg: f64,
     /// Refrigerant in both lines at `summer full`, kg.
-    pub refrigerant: f64,
+    pub refrigerant_kg: f64,
 }
 
 /// One size up or down in one section.
@@ -128,11 +128,11 @@ pub fn numbers(circuit: &Circuit, solved: &CircuitSurvey) -> Option<Numbers> {
     let refrigerant = summer.discharge_line.runs.iter().chain(&summer.liquid_line.runs).map(|run| run.charge_kg).sum();
     let oil_ratio = ratios.fold(f64::INFINITY, f64::min);
     Some(Numbers {
-        discharge_drop: summer.discharge_line.saturation_drop_K,
-        capacity: summer.capacity_W,
+        discharge_drop_K: summer.discharge_line.saturation_drop_K,
+        capacity_W: summer.capacity_W,
         oil_ratio: oil_ratio.is_finite().then_some(oil_ratio),
-        subcooling,
-        copper: tube_mass(circuit),
-        refrigerant,
+        subcooling_K: subcooling,
+        copper_kg: tube_mass(circuit),
+        refrigerant_kg: refrigerant,
     })
 }

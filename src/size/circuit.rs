@@ -169,7 +169,7 @@ fn every_set(job: &Job, drawn: &Circuit, tubes: &[Tube], (single, aim): (bool, f
             .zip(&at)
             .filter_map(|((section, list), i)| Some((*section, list.get(*i)?)))
             .collect();
-        let mass: f64 = set.iter().map(|(section, choice)| length(drawn, *section) * choice.mass_per_length).sum();
+        let mass: f64 = set.iter().map(|(section, choice)| length(drawn, *section) * choice.mass_kg_m).sum();
         if set.len() == sections.len()
             && (!single || is_plain(&set))
             && best.as_ref().is_none_or(|(minimum, _)| mass < *minimum)

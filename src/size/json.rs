@@ -54,7 +54,6 @@ struct Beside {
     misses: Vec<&'static str>,
 }
 
-#[expect(non_snake_case, reason = "units keep their own capitals, as in the other answers")]
 #[derive(Serialize, JsonSchema)]
 struct Cost {
     discharge_drop_K: f64,
@@ -69,12 +68,12 @@ struct Cost {
 impl From<&Numbers> for Cost {
     fn from(numbers: &Numbers) -> Self {
         Self {
-            discharge_drop_K: numbers.discharge_drop,
-            capacity_W: numbers.capacity,
+            discharge_drop_K: numbers.discharge_drop_K,
+            capacity_W: numbers.capacity_W,
             oil_lift_ratio: numbers.oil_ratio,
-            valve_subcooling_K: numbers.subcooling,
-            copper_kg: numbers.copper,
-            refrigerant_kg: numbers.refrigerant,
+            valve_subcooling_K: numbers.subcooling_K,
+            copper_kg: numbers.copper_kg,
+            refrigerant_kg: numbers.refrigerant_kg,
         }
     }
 }

@@ -38,7 +38,7 @@ pub(crate) fn put(sheet: &mut Sheet, job: &Job, sizing: &Sizing) {
         (false, _) => ("Nothing passes", style::FAIL),
     };
     sheet.styled(Hang::flush(0), verdict.1, verdict.0);
-    let copper: f64 = sizing.circuits.iter().filter_map(|c| Some(f64::from(c.copies) * found(c)?.copper)).sum();
+    let copper: f64 = sizing.circuits.iter().filter_map(|c| Some(f64::from(c.copies) * found(c)?.copper_kg)).sum();
     if copper > 0.0 && sizing.circuits.len() > 1 {
         sheet.paragraph(0, &format!("Copper tube of all circuits: {}.", job.units.mass(copper)));
     }
@@ -178,20 +178,20 @@ struct Column {
 }
 
 const NUMBERS: [Column; 6] = [
-    Column { says: "capacity", unit: System::capacity_unit, value: |show, n| show.capacity_value(n.capacity) },
+    Column { says: "capacity", unit: System::capacity_unit, value: |show, n| show.capacity_value(n.capacity_W) },
     Column {
         says: "drop",
         unit: System::difference_unit,
-        value: |show, n| format!("{:.2}", n.discharge_drop * if show == System::Ip { 1.8 } else { 1.0 }),
+        value: |show, n| format!("{:.2}", n.discharge_drop_K * if show == System::Ip { 1.8 } else { 1.0 }),
     },
     Column {
         says: "oil return\nratio",
         unit: |_| "",
         value: |_, n| n.oil_ratio.map(|ratio| format!("{ratio:.2}")).unwrap_or_default(),
     },
-    Column { says: "at valve", unit: System::difference_unit, value: |show, n| show.difference_value(n.subcooling) },
-    Column { says: "tube", unit: System::mass_unit, value: |show, n| show.mass_value(n.copper) },
-    Column { says: "in lines", unit: System::mass_unit, value: |show, n| show.mass_value(n.refrigerant) },
+    Column { says: "at valve", unit: System::difference_unit, value: |show, n| show.difference_value(n.subcooling_K) },
+    Column { says: "tube", unit: System::mass_unit, value: |show, n| show.mass_value(n.copper_kg) },
+    Column { says: "in lines", unit: System::mass_unit, value: |show, n| show.mass_value(n.refrigerant_kg) },
 ];
 
 fn label(neighbour: &Neighbour) -> String {

@@ -1,5 +1,4 @@
 //! What a solved job holds. SI base units, the unit in the name; the names are those of the JSON answer.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use crate::job::{Job, LineId};
 use crate::refrigerant::OutOfRange;

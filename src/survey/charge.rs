@@ -3,7 +3,6 @@
 //! The charge does not change from one operating point to another, but what lines, coil and evaporator ask for does: in the
 //! cold a flooded coil takes much, in the heat little. The receiver stands between them. The charge is what the most
 //! demanding point requires with the minimum level in the receiver; at every other point the receiver holds the rest.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{Point, PointId};
 use crate::job::{Circuit, Code, Job, Path, Receiver};
@@ -33,7 +32,7 @@ struct Passage {
     of: &'static str,
     does: [&'static str; 3],
     /// m3.
-    volume: f64,
+    volume_m3: f64,
     /// kg/(m2 s).
     mass_velocity: f64,
 }
@@ -290,13 +289,13 @@ fn at(
     let mass_velocity = RATED_MASS_VELOCITY * (1.0 - point.bypass_share) * point.mass_flow_kg_s / rated_flow;
     if let Some(volume) = circuit.condenser.volume {
         let does = ["desuperheating", "condensing", "subcooling"];
-        let coil = Passage { of: "condenser", does, volume: volume.value, mass_velocity };
+        let coil = Passage { of: "condenser", does, volume_m3: volume.value, mass_velocity };
         flooding = self::coil(fluid, coil, point, &mut zones)?;
     }
     let condenser = zones.len();
     if let Some(volume) = circuit.evaporator.volume {
         let does = ["superheating", "evaporating", "heating"];
-        let passage = Passage { of: "evaporator", does, volume: volume.value, mass_velocity };
+        let passage = Passage { of: "evaporator", does, volume_m3: volume.value, mass_velocity };
         evaporator(fluid, passage, point, &mut zones)?;
     }
     let sum = |zones: &[Zone]| zones.iter().map(|zone| zone.charge_kg).sum();
@@ -331,8 +330,8 @@ fn coil(fluid: &Refrigerant, coil: Passage, point: &Point, zones: &mut Vec<Zone>
     let (inlet, outlet) = (&point.state.condenser_inlet, &point.state.condenser_outlet);
     let gas = fluid.state_ph(inlet.pressure_Pa, inlet.enthalpy_J_kg)?;
     let liquid = fluid.state_ph(outlet.pressure_Pa, outlet.enthalpy_J_kg)?;
-    let flooded = coil.volume * point.flooded_share;
-    share_out(fluid, Passage { volume: coil.volume - flooded, ..coil }, &gas, &liquid, zones)?;
+    let flooded = coil.volume_m3 * point.flooded_share;
+    share_out(fluid, Passage { volume_m3: coil.volume_m3 - flooded, ..coil }, &gas, &liquid, zones)?;
     if flooded <= 0.0 {
         return Ok(0.0);
     }
@@ -381,7 +380,7 @@ fn share_out(
     poor: &State,
     zones: &mut Vec<Zone>,
 ) -> Result<(), OutOfRange> {
-    let Passage { of, does, volume, mass_velocity } = passage;
+    let Passage { of, does, volume_m3: volume, mass_velocity } = passage;
     let whole = rich.enthalpy - poor.enthalpy;
     if whole <= 0.0 {
         zones.push(zone(of, does[1], volume, mean(rich.density, poor.density)));
@@ -425,7 +424,7 @@ mod tests {
     fn shared(fluid: &Refrigerant, rich: &State, poor: &State) -> Vec<Zone> {
         let mut zones = Vec::new();
         let does = ["desuperheating", "condensing", "subcooling"];
-        let passage = Passage { of: "condenser", does, volume: 0.05, mass_velocity: 300.0 };
+        let passage = Passage { of: "condenser", does, volume_m3: 0.05, mass_velocity: 300.0 };
         share_out(fluid, passage, rich, poor, &mut zones).unwrap();
         zones
     }

@@ -23,11 +23,11 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, solved: &Solution, with
         _ => 0.0,
     };
     let bare = Condition {
-        recirculation: 0.0,
-        atmosphere: circuitry.coil.rated_pressure(),
+        recirculation_K: 0.0,
+        atmosphere_Pa: circuitry.coil.rated_pressure(),
         lines: false,
         valve: false,
-        held: Some(rated.evaporating),
+        held_K: Some(rated.evaporating_K),
         ..design
     };
     let mut stages = vec![("outdoor temperature", bare)];
@@ -36,14 +36,14 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, solved: &Solution, with
         change(&mut next);
         stages.push((cause, next));
     };
-    then("altitude", &|c| c.atmosphere = design.atmosphere);
-    then("recirculation", &|c| c.recirculation = design.recirculation);
+    then("altitude", &|c| c.atmosphere_Pa = design.atmosphere_Pa);
+    then("recirculation", &|c| c.recirculation_K = design.recirculation_K);
     then("discharge-line loss", &|c| c.lines = true);
     let cause = match circuitry.circuit.evaporator.evaporating {
         Evaporating::Held(_) => "evaporating temperature, constant",
         Evaporating::Approach { .. } => "evaporating temperature from the fluid",
     };
-    then(cause, &|c| c.held = None);
+    then(cause, &|c| c.held_K = None);
     if bypass > 0.0 {
         then("hot-gas bypass", &|c| c.bypass = bypass);
     }
@@ -52,16 +52,16 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, solved: &Solution, with
     }
     let last = stages.len() - 1;
     let mut steps = Vec::new();
-    let mut before = rated.capacity;
+    let mut before = rated.capacity_W;
     let mut near = Near::from(summer);
     let mut slopes = Slopes::default();
     for (i, (cause, condition)) in stages.into_iter().enumerate() {
         let capacity = if i == last {
-            summer.capacity
+            summer.capacity_W
         } else {
             let solution = circuitry.solve_along(&condition, Some(near), &mut slopes).ok()?;
             near = Near::from(&solution.balance);
-            solution.balance.capacity
+            solution.balance.capacity_W
         };
         steps.push(Step { cause: cause.to_string(), change_W: capacity - before });
         before = capacity;
@@ -72,9 +72,9 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, solved: &Solution, with
     let cutout = circuitry.circuit.condenser.cutout.map(Pressure::pascals).filter(|cutout| *cutout <= top);
     let (highest, at_cutout) = highest(circuitry, &full, cutout.unwrap_or(top), Near::from(summer))?;
     Some(Derating {
-        rated_W: rated.capacity,
-        at_design_W: summer.capacity,
-        share: summer.capacity / rated.capacity,
+        rated_W: rated.capacity_W,
+        at_design_W: summer.capacity_W,
+        share: summer.capacity_W / rated.capacity_W,
         steps,
         curve: if with_curve { curve(circuitry, &full, highest, &at_cutout) } else { Vec::new() },
         highest_outdoor_K: highest,
@@ -95,9 +95,9 @@ fn extrapolated(past: &[(f64, Near)], outdoor: f64) -> Option<Near> {
     let weights = lagrange(&places, outdoor);
     let at = |of: fn(&Near) -> f64| newest.iter().zip(&weights).map(|((_, near), weight)| weight * of(near)).sum();
     Some(Near {
-        evaporating: at(|near| near.evaporating),
-        condensing: at(|near| near.condensing),
-        discharge: at(|near| near.discharge),
+        evaporating_K: at(|near| near.evaporating_K),
+        condensing_K: at(|near| near.condensing_K),
+        discharge_Pa: at(|near| near.discharge_Pa),
     })
 }
 
@@ -105,9 +105,9 @@ fn extrapolated(past: &[(f64, Near)], outdoor: f64) -> Option<Near> {
 fn curve(circuitry: &Circuitry, full: &Condition, highest: f64, at_cutout: &Balance) -> Vec<CurvePoint> {
     let point = |outdoor: f64, balance: &Balance| CurvePoint {
         outdoor_K: outdoor,
-        capacity_W: balance.capacity,
-        power_W: balance.running.power,
-        condensing_K: balance.condensing,
+        capacity_W: balance.capacity_W,
+        power_W: balance.running.power_W,
+        condensing_K: balance.condensing_K,
     };
     let mut curve = vec![point(highest, at_cutout)];
     let mut slopes = Slopes::default();
@@ -120,7 +120,7 @@ fn curve(circuitry: &Circuitry, full: &Condition, highest: f64, at_cutout: &Bala
     for i in (0..steps).rev() {
         let outdoor = CURVE_FROM + f64::from(i) * CURVE_STEP;
         if let Ok(solution) =
-            circuitry.solve_along(&Condition { outdoor, ..*full }, extrapolated(&past, outdoor), &mut slopes)
+            circuitry.solve_along(&Condition { outdoor_K: outdoor, ..*full }, extrapolated(&past, outdoor), &mut slopes)
         {
             past.push((outdoor, Near::from(&solution.balance)));
             curve.push(point(outdoor, &solution.balance));

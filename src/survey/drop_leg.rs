@@ -1,5 +1,4 @@
 //! Drop legs of coils in parallel: how high each must stand so that its liquid runs down against the others' pressure.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{Point, PointId};
 use crate::job::{Circuit, Legs, Line, Path, Run};
@@ -109,13 +108,20 @@ fn leg(coils: u32, integrator: Option<&Integrator>, height: f64, point: &Point) 
     let (inlet, outlet) = (&point.state.condenser_inlet, &point.state.condenser_outlet);
     let flow = point.liquid_line.flow_kg_s / f64::from(coils);
     let coil_loss = inlet.pressure_Pa - outlet.pressure_Pa;
-    let setting =
-        Setting { flow, outdoor: point.outdoor_K, heat: false, reference: None, film: 0.0, gas: 0.0, empty: false };
+    let setting = Setting {
+        flow_kg_s: flow,
+        outdoor_K: point.outdoor_K,
+        heat: false,
+        reference: None,
+        film_kg_m3: 0.0,
+        gas_Pa: 0.0,
+        empty: false,
+    };
     let integrated =
         integrator.and_then(|integrator| integrator.run(outlet.pressure_Pa, outlet.enthalpy_J_kg, &setting).ok());
     let head = outlet.density_kg_m3 * GRAVITY;
-    let loss = integrated.as_ref().map(|integrated| integrated.runs.iter().map(|run| run.friction).sum::<f64>());
-    let fall = integrated.as_ref().and_then(|integrated| integrated.runs.first()).map_or(0.0, |run| run.friction);
+    let loss = integrated.as_ref().map(|integrated| integrated.runs.iter().map(|run| run.friction_Pa).sum::<f64>());
+    let fall = integrated.as_ref().and_then(|integrated| integrated.runs.first()).map_or(0.0, |run| run.friction_Pa);
     let per_metre = if height > 0.0 { fall / height } else { 0.0 };
     let needed = match (integrator, loss) {
         // Drawn so small that its liquid leaves the refrigerant's range.
@@ -134,7 +140,7 @@ fn leg(coils: u32, integrator: Option<&Integrator>, height: f64, point: &Point) 
             .as_ref()
             .and_then(|integrated| integrated.runs.first())
             .and_then(|run| run.tubes.first())
-            .map(|tube| tube.velocity),
+            .map(|tube| tube.velocity_m_s),
         needed_m: needed,
     }
 }

@@ -1,5 +1,4 @@
 //! Straight lengths of tube: how much each grows from the day it was brazed to its hottest, and what gives it room.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{LineAnswer, Point};
 use crate::job::{Ambient, Circuit, Expansion, Job, Line, LineId, Path, Run};

@@ -10,9 +10,9 @@ use crate::refrigerant::{OutOfRange, Refrigerant};
 #[derive(Clone, Copy, Debug)]
 pub struct Feed {
     /// Subcooling at the valve's inlet; what it lacks, negative, where the refrigerant has flashed.
-    pub valve: f64,
+    pub valve_K: f64,
     /// Least subcooling anywhere before it; what it lacks, negative, where it flashes.
-    pub line: f64,
+    pub line_K: f64,
     /// Number of the run in which it flashes first, else of the one after which minimum is left; 0 at the line's inlet.
     pub run: usize,
 }
@@ -29,7 +29,7 @@ pub fn feed(circuit: &Circuit, line: &LineAnswer) -> Feed {
 #[derive(Clone, Debug)]
 pub(crate) struct Left {
     /// At its inlet.
-    pub inlet: f64,
+    pub inlet_K: f64,
     /// Whether that is the minimum of all.
     pub least_at_inlet: bool,
     /// After each run.
@@ -47,17 +47,17 @@ impl Left {
         if let Some(receiver) = receiver(circuit) {
             let after = integrated.runs.iter().skip(receiver).map(|run| left(fluid, run));
             let runs = std::iter::repeat_n(Ok(0.0), receiver).chain(after).collect::<Result<_, _>>()?;
-            return Ok(Self { inlet: 0.0, least_at_inlet: false, runs });
+            return Ok(Self { inlet_K: 0.0, least_at_inlet: false, runs });
         }
         let inlet = inlet_margin(fluid, inlet)?;
-        let on_the_way = integrated.runs.iter().filter_map(|run| run.minimum_margin).fold(f64::INFINITY, f64::min);
+        let on_the_way = integrated.runs.iter().filter_map(|run| run.minimum_margin_K).fold(f64::INFINITY, f64::min);
         let runs = integrated.runs.iter().map(|run| left(fluid, run)).collect::<Result<_, _>>()?;
-        Ok(Self { inlet: rounding(inlet), least_at_inlet: inlet <= on_the_way, runs })
+        Ok(Self { inlet_K: rounding(inlet), least_at_inlet: inlet <= on_the_way, runs })
     }
 
     /// What [`feed`] says of the line, without the answer that is made of it.
     pub fn feed(&self, circuit: &Circuit) -> Feed {
-        along(circuit, self.least_at_inlet.then_some(self.inlet), self.runs.iter().copied())
+        along(circuit, self.least_at_inlet.then_some(self.inlet_K), self.runs.iter().copied())
     }
 }
 
@@ -82,7 +82,7 @@ fn along(circuit: &Circuit, inlet: Option<f64>, left: impl Iterator<Item = f64>)
         }
         minimum.0 = minimum.0.min(valve);
     }
-    Feed { valve, line: minimum.0, run: minimum.1 }
+    Feed { valve_K: valve, line_K: minimum.0, run: minimum.1 }
 }
 
 /// The rises of a discharge line as integrated: flow over the minimum flow that lifts oil, and the number of the run.
@@ -99,10 +99,10 @@ pub(crate) fn oil_of(integrated: &Integrated) -> Option<(f64, usize)> {
 /// Subcooling at an integrated run's outlet, as [`remains`] has it.
 fn left(fluid: &Refrigerant, run: &RunResult) -> Result<f64, OutOfRange> {
     if run.out.quality.is_none_or(|quality| quality <= 0.0) {
-        return Ok(rounding(fluid.charted_bubble(run.pressure)? - run.out.temperature));
+        return Ok(rounding(fluid.charted_bubble(run.pressure_Pa)? - run.out.temperature));
     }
-    let bubble = fluid.bubble_p(run.pressure)?;
-    Ok(-((run.enthalpy - bubble.enthalpy) / bubble.cp).max(0.0))
+    let bubble = fluid.bubble_p(run.pressure_Pa)?;
+    Ok(-((run.enthalpy_J_kg - bubble.enthalpy) / bubble.cp).max(0.0))
 }
 
 /// Subcooling at a run's outlet; where the refrigerant is a mixture there, how much colder it would have to be to be all

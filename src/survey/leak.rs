@@ -19,13 +19,13 @@ pub(crate) struct Leak<'a> {
     /// The runs that cross it, by number from 1.
     pub runs: Vec<(LineId, Vec<usize>)>,
     /// All of the charge over the volume of the room, kg/m3.
-    pub concentration: f64,
+    pub concentration_kg_m3: f64,
     /// Emergency ventilation that a machinery room of this charge requires, m3/s.
-    pub ventilation: f64,
+    pub ventilation_m3_s: f64,
     /// What newer editions require of a refrigerant of group A2L, m3/s, where that is more.
-    pub of_a2l: Option<f64>,
+    pub of_a2l_m3_s: Option<f64>,
     /// What the guidelines require of a hydrocarbon where the electrical installation could ignite it, m3/s.
-    pub of_a3: Option<f64>,
+    pub of_a3_m3_s: Option<f64>,
 }
 
 /// What a code says of a refrigerant in the air of a room.
@@ -33,15 +33,15 @@ pub(crate) struct Leak<'a> {
 pub(crate) struct RoomLimits {
     /// The concentration that no leak may reach where people are, kg/m3: refrigerant concentration limit of ASHRAE 34,
     /// practical limit of EN 378.
-    pub maximum: Option<f64>,
+    pub maximum_kg_m3: Option<f64>,
     /// Its source key.
     pub source: &'static str,
     /// Lower flammability limit, kg/m3; none where it does not burn.
-    pub lfl: Option<f64>,
+    pub lfl_kg_m3: Option<f64>,
     /// The most of what burns in a room of people, whatever its volume, kg.
-    pub greatest_charge: Option<f64>,
+    pub greatest_charge_kg: Option<f64>,
     /// At which a detector must have started the ventilation, kg/m3, where the code has a figure.
-    pub alarm: Option<f64>,
+    pub alarm_kg_m3: Option<f64>,
 }
 
 /// The rooms that a circuit may leak into: those that its lines cross, and the one in which its chiller stands.
@@ -61,16 +61,16 @@ pub(crate) fn leaks<'a>(job: &'a Job, circuit: &Circuit, charge: &Charge) -> Vec
     let facts = refdata::facts(&circuit.refrigerant);
     let of_a2l = facts.and_then(|facts| of_a2l(job.site.code, facts)).filter(|flow| *flow > ventilation);
     let of_a3 = facts.filter(|facts| facts.safety_group == "A3").and_then(|facts| {
-        room_limits(job.site.code, facts).lfl.map(|lfl| hydrocarbon_ventilation(charge.total_kg, lfl))
+        room_limits(job.site.code, facts).lfl_kg_m3.map(|lfl| hydrocarbon_ventilation(charge.total_kg, lfl))
     });
     let rooms = job.rooms.iter().enumerate().map(|(index, room)| Leak {
         room,
         index,
         runs: runs(room),
-        concentration: charge.total_kg / room.volume.value,
-        ventilation,
-        of_a2l,
-        of_a3,
+        concentration_kg_m3: charge.total_kg / room.volume.value,
+        ventilation_m3_s: ventilation,
+        of_a2l_m3_s: of_a2l,
+        of_a3_m3_s: of_a3,
     });
     rooms.filter(|leak| !leak.runs.is_empty() || circuit.room.as_ref() == Some(&leak.room.name)).collect()
 }
@@ -86,21 +86,21 @@ fn of_a2l(code: Code, facts: &RefrigerantFacts) -> Option<f64> {
 pub(crate) fn room_limits(code: Code, facts: &'static RefrigerantFacts) -> RoomLimits {
     match code {
         Code::Us => RoomLimits {
-            maximum: facts.rcl_kg_m3,
+            maximum_kg_m3: facts.rcl_kg_m3,
             source: facts.rcl_source.as_deref().unwrap_or("ashrae-34"),
-            lfl: facts.lfl_kg_m3,
-            greatest_charge: None,
-            alarm: facts.lfl_kg_m3.map(|lfl| 0.25 * lfl),
+            lfl_kg_m3: facts.lfl_kg_m3,
+            greatest_charge_kg: None,
+            alarm_kg_m3: facts.lfl_kg_m3.map(|lfl| 0.25 * lfl),
         },
         Code::Eu => {
             let lfl = facts.en_lfl_kg_m3;
             let alarms = [facts.en_atel_kg_m3.map(|atel| 0.5 * atel), lfl.map(|lfl| 0.25 * lfl)];
             RoomLimits {
-                maximum: facts.en_practical_kg_m3,
+                maximum_kg_m3: facts.en_practical_kg_m3,
                 source: "en-378-1",
-                lfl,
-                greatest_charge: lfl.map(greatest_flammable_charge),
-                alarm: alarms.into_iter().flatten().reduce(f64::min),
+                lfl_kg_m3: lfl,
+                greatest_charge_kg: lfl.map(greatest_flammable_charge),
+                alarm_kg_m3: alarms.into_iter().flatten().reduce(f64::min),
             }
         }
     }
@@ -115,18 +115,18 @@ mod tests {
     #[test]
     fn each_code_has_limits_of_its_own() {
         let of = |code: Code, name: &str| room_limits(code, facts(name).unwrap());
-        assert_eq!(of(Code::Us, "R-410A").maximum, Some(0.42));
-        assert_eq!(of(Code::Eu, "R-410A").maximum, Some(0.44));
+        assert_eq!(of(Code::Us, "R-410A").maximum_kg_m3, Some(0.42));
+        assert_eq!(of(Code::Eu, "R-410A").maximum_kg_m3, Some(0.44));
         // Half of the toxicity limit, and a quarter of what burns where that is lower.
-        assert_eq!(of(Code::Eu, "R-410A").alarm, Some(0.21));
-        assert_eq!(of(Code::Us, "R-410A").alarm, None);
-        assert_relative_eq!(of(Code::Eu, "R-32").alarm.unwrap(), 0.25 * 0.307);
-        assert_relative_eq!(of(Code::Us, "R-32").alarm.unwrap(), 0.25 * 0.306);
-        assert_relative_eq!(of(Code::Eu, "R-32").greatest_charge.unwrap(), 11.973, max_relative = 1e-9);
-        assert_eq!(of(Code::Us, "R-32").greatest_charge, None);
+        assert_eq!(of(Code::Eu, "R-410A").alarm_kg_m3, Some(0.21));
+        assert_eq!(of(Code::Us, "R-410A").alarm_kg_m3, None);
+        assert_relative_eq!(of(Code::Eu, "R-32").alarm_kg_m3.unwrap(), 0.25 * 0.307);
+        assert_relative_eq!(of(Code::Us, "R-32").alarm_kg_m3.unwrap(), 0.25 * 0.306);
+        assert_relative_eq!(of(Code::Eu, "R-32").greatest_charge_kg.unwrap(), 11.973, max_relative = 1e-9);
+        assert_eq!(of(Code::Us, "R-32").greatest_charge_kg, None);
         // Editions differ by a third: the lower is taken, and its edition named.
         let lower = of(Code::Us, "R-454B");
-        assert!(lower.maximum == Some(0.049) && lower.source == "ashrae-34-2019", "{lower:?}");
-        assert_eq!(of(Code::Eu, "R-438A").maximum, None);
+        assert!(lower.maximum_kg_m3 == Some(0.049) && lower.source == "ashrae-34-2019", "{lower:?}");
+        assert_eq!(of(Code::Eu, "R-438A").maximum_kg_m3, None);
     }
 }

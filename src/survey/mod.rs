@@ -105,7 +105,7 @@ fn solve(job: &Job, circuit: &Circuit, curve: Option<bool>, like: &[Point]) -> R
         unsolved,
         derating,
         rated_efficiency: circuitry.compressor.rated().efficiency,
-        charge: charge::charge(job, circuit, circuitry.compressor.rated().flow, &points),
+        charge: charge::charge(job, circuit, circuitry.compressor.rated().flow_kg_s, &points),
         strengths: strength::strengths(circuit, design.as_ref(), &points),
         closings: valve_closure::closings(circuit, design.as_ref(), &points),
         straights: expansion::straights(job, circuit, &points),

@@ -1,5 +1,4 @@
 //! The plant counted: its chillers, what they carry together on the design day, and with the spare out of service.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{Point, PointId};
 use super::circuit::CircuitSurvey;

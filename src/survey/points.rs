@@ -40,9 +40,9 @@ pub(super) fn all(job: &Job, circuitry: &Circuitry, like: &[Point]) -> (Vec<Poin
 
 fn near(point: &Point) -> Near {
     Near {
-        evaporating: point.evaporating_K,
-        condensing: point.condensing_K,
-        discharge: point.state.discharge.pressure_Pa,
+        evaporating_K: point.evaporating_K,
+        condensing_K: point.condensing_K,
+        discharge_Pa: point.state.discharge.pressure_Pa,
     }
 }
 
@@ -87,13 +87,13 @@ fn conditions(job: &Job, circuitry: &Circuitry) -> Vec<(PointId, Condition)> {
 /// All compressors at an outdoor temperature, no bypass, everything switched on.
 pub(crate) fn summer_condition(job: &Job, circuit: &Circuit, outdoor: f64) -> Condition {
     Condition {
-        outdoor,
-        recirculation: circuit.condenser.recirculation.unwrap_or(job.site.recirculation).value,
-        atmosphere: job.site.atmosphere.pascals(),
+        outdoor_K: outdoor,
+        recirculation_K: circuit.condenser.recirculation.unwrap_or(job.site.recirculation).value,
+        atmosphere_Pa: job.site.atmosphere.pascals(),
         share: 1.0,
         bypass: 0.0,
         lines: true,
-        held: None,
+        held_K: None,
         control: true,
         valve: true,
     }
@@ -102,17 +102,17 @@ pub(crate) fn summer_condition(job: &Job, circuit: &Circuit, outdoor: f64) -> Co
 /// The rating, as a point: the outdoor temperature is the one at which the coil rejects its heat at sea level.
 fn rating(job: &Job, circuitry: &Circuitry) -> Result<Point, Unbalanced> {
     let balance = circuitry.rating()?;
-    let top = balance.running.discharge_pressure;
+    let top = balance.running.discharge_Pa;
     // No air is cold enough.
-    let outdoor = circuitry.rating_air_on(&balance).ok_or(Unbalanced::NeverCondenses { top })?;
+    let outdoor = circuitry.rating_air_on(&balance).ok_or(Unbalanced::NeverCondenses { top_Pa: top })?;
     let condition = Condition {
-        outdoor,
-        recirculation: 0.0,
-        atmosphere: circuitry.coil.rated_pressure(),
+        outdoor_K: outdoor,
+        recirculation_K: 0.0,
+        atmosphere_Pa: circuitry.coil.rated_pressure(),
         share: 1.0,
         bypass: 0.0,
         lines: false,
-        held: Some(balance.evaporating),
+        held_K: Some(balance.evaporating_K),
         control: false,
         valve: false,
     };
@@ -140,47 +140,47 @@ fn point(
     let liquid = &*circuitry.liquid_line(balance, condition)?;
     let running = &balance.running;
     let state = |p: f64, h: f64| fluid.state_ph(p, h).map(|state| answer(&state));
-    let discharge_inlet = (running.discharge_pressure, running.discharge_enthalpy);
-    let liquid_inlet = (balance.leaving_pressure, balance.leaving_enthalpy);
+    let discharge_inlet = (running.discharge_Pa, running.discharge_J_kg);
+    let liquid_inlet = (balance.leaving_Pa, balance.leaving_J_kg);
     let (from, to) = (&balance.discharge_line, liquid);
     Ok(Point {
         id,
         name: name.to_string(),
-        outdoor_K: condition.outdoor,
-        air_on_K: condition.outdoor + condition.recirculation,
+        outdoor_K: condition.outdoor_K,
+        air_on_K: condition.outdoor_K + condition.recirculation_K,
         compressor_share: condition.share,
         bypass_share: condition.bypass,
-        evaporating_K: balance.evaporating,
-        condensing_K: balance.condensing,
-        capacity_W: balance.capacity,
-        power_W: running.power,
-        rejection_W: balance.rejection,
-        mass_flow_kg_s: running.flow,
+        evaporating_K: balance.evaporating_K,
+        condensing_K: balance.condensing_K,
+        capacity_W: balance.capacity_W,
+        power_W: running.power_W,
+        rejection_W: balance.rejection_W,
+        mass_flow_kg_s: running.flow_kg_s,
         air_share: solution.air_share,
         flooded_share: solution.flooded_share,
         starved: solution.starved.is_some(),
-        leaving_K: solution.starved.and_then(|starved| starved.fluid).map(|[_, leaving]| leaving),
+        leaving_K: solution.starved.and_then(|starved| starved.fluid_K).map(|[_, leaving]| leaving),
         capacity_at_leaving_W: solution.starved.filter(|_| id == PointId::SummerFull).and_then(|starved| {
-            starved.fluid?;
+            starved.fluid_K?;
             circuitry.starved_capacity(condition, Some(Near::from(balance)))
         }),
         flooded: solution.flooded,
         state: States {
             suction: answer(&running.suction),
             discharge: state(discharge_inlet.0, discharge_inlet.1)?,
-            condenser_inlet: state(from.pressure, from.enthalpy)?,
+            condenser_inlet: state(from.pressure_Pa, from.enthalpy_J_kg)?,
             condenser_outlet: state(liquid_inlet.0, liquid_inlet.1)?,
-            valve_inlet: state(to.pressure, to.enthalpy)?,
+            valve_inlet: state(to.pressure_Pa, to.enthalpy_J_kg)?,
         },
         discharge_line: line(
             fluid,
             &circuitry.circuit.discharge,
             from,
             Medium::Gas,
-            balance.line_flow,
+            balance.line_flow_kg_s,
             discharge_inlet,
         )?,
-        liquid_line: line(fluid, &circuitry.circuit.liquid, to, Medium::Liquid, balance.line_flow, liquid_inlet)?,
+        liquid_line: line(fluid, &circuitry.circuit.liquid, to, Medium::Liquid, balance.line_flow_kg_s, liquid_inlet)?,
     })
 }
 
@@ -204,7 +204,7 @@ fn line(
     inlet: (f64, f64),
 ) -> Result<LineAnswer, OutOfRange> {
     let sum = |of: fn(&RunResult) -> f64| integrated.runs.iter().map(of).sum::<f64>();
-    let (friction, parts) = (sum(|run| run.friction), sum(|run| run.part_loss));
+    let (friction, parts) = (sum(|run| run.friction_Pa), sum(|run| run.part_Pa));
     let saturation = |p: f64| match medium {
         Medium::Gas => fluid.dew_temperature(p),
         Medium::Liquid => fluid.bubble_temperature(p),
@@ -221,7 +221,7 @@ fn line(
         let mut worst = (inlet_margin(fluid, inlet)?, 0);
         entering_with = Some(rounding(worst.0));
         for (answer, result) in runs.iter().zip(&integrated.runs) {
-            let margin = result.minimum_margin.unwrap_or(f64::INFINITY);
+            let margin = result.minimum_margin_K.unwrap_or(f64::INFINITY);
             if margin < worst.0 {
                 worst = (margin, answer.index);
             }
@@ -230,19 +230,19 @@ fn line(
     }
     Ok(LineAnswer {
         flow_kg_s: flow,
-        heat_W: integrated.heat,
-        subcooled_W: sum(|run| run.subcooled),
-        length_m: sum(|run| run.length),
-        equivalent_length_m: sum(|run| run.equivalent),
+        heat_W: integrated.heat_W,
+        subcooled_W: sum(|run| run.subcooled_W),
+        length_m: sum(|run| run.length_m),
+        equivalent_length_m: sum(|run| run.equivalent_m),
         rise_m: drawn.runs.iter().map(|run| run.path.rise_m()).sum(),
         friction_Pa: friction,
         parts_Pa: parts,
-        static_Pa: sum(|run| run.static_head),
-        pressure_drop_Pa: inlet.0 - integrated.pressure,
+        static_Pa: sum(|run| run.static_Pa),
+        pressure_drop_Pa: inlet.0 - integrated.pressure_Pa,
         // Where the loss alone, without what falling earns back, would leave the range: the same loss above the outlet.
         saturation_drop_K: match saturation(inlet.0 - friction - parts) {
             Ok(left) => saturation(inlet.0)? - left,
-            Err(_) => saturation(integrated.pressure + friction + parts)? - saturation(integrated.pressure)?,
+            Err(_) => saturation(integrated.pressure_Pa + friction + parts)? - saturation(integrated.pressure_Pa)?,
         },
         inlet_subcooling_K: entering_with,
         minimum_subcooling_K: minimum.map(|(value, _)| rounding(value)),
@@ -259,8 +259,9 @@ pub(super) fn inlet_margin(fluid: &Refrigerant, (p, h): (f64, f64)) -> Result<f6
 /// Flow over the minimum flow that lifts oil in the worst open tube of a run; infinite where there is none to lift.
 pub(super) fn oil_ratio(result: &RunResult) -> f64 {
     let open = result.tubes.iter().filter(|pipe| !pipe.sealed);
-    let ratios =
-        open.filter_map(|pipe| pipe.oil_minimum.filter(|minimum| *minimum > 0.0).map(|minimum| pipe.flow / minimum));
+    let ratios = open.filter_map(|pipe| {
+        pipe.oil_minimum_kg_s.filter(|minimum| *minimum > 0.0).map(|minimum| pipe.flow_kg_s / minimum)
+    });
     ratios.fold(f64::INFINITY, f64::min)
 }
 
@@ -289,39 +290,39 @@ fn run(
         .map(|(tube, pipe)| PipeAnswer {
             size: tube.name.clone(),
             bore_m: tube.bore().value,
-            flow_kg_s: pipe.flow,
-            velocity_m_s: pipe.velocity,
+            flow_kg_s: pipe.flow_kg_s,
+            velocity_m_s: pipe.velocity_m_s,
             reynolds: pipe.reynolds,
             friction_factor: pipe.friction_factor,
-            oil_minimum_flow_kg_s: pipe.oil_minimum,
+            oil_minimum_flow_kg_s: pipe.oil_minimum_kg_s,
             sealed: pipe.sealed,
         })
         .collect();
     let ratio = oil_ratio(result);
     let Flow { temperature, density, viscosity, quality, .. } = result.out;
     let (subcooling, superheat) = match medium {
-        Medium::Liquid => (Some(rounding(fluid.charted_bubble(result.pressure)? - temperature)), None),
-        Medium::Gas => (None, Some(temperature - fluid.dew_temperature(result.pressure)?)),
+        Medium::Liquid => (Some(rounding(fluid.charted_bubble(result.pressure_Pa)? - temperature)), None),
+        Medium::Gas => (None, Some(temperature - fluid.dew_temperature(result.pressure_Pa)?)),
     };
     Ok(RunAnswer {
         index,
         path,
         part,
-        length_m: result.length,
-        equivalent_length_m: result.equivalent,
+        length_m: result.length_m,
+        equivalent_length_m: result.equivalent_m,
         tubes,
-        friction_Pa: result.friction + result.part_loss,
-        static_Pa: result.static_head,
-        heat_W: result.heat,
-        charge_kg: result.charge,
+        friction_Pa: result.friction_Pa + result.part_Pa,
+        static_Pa: result.static_Pa,
+        heat_W: result.heat_W,
+        charge_kg: result.charge_kg,
         oil_lift: ratio.is_finite().then_some(OilLift { ratio }),
-        warmest_K: result.warmest,
+        warmest_K: result.warmest_K,
         out: OutState {
             state: StateAnswer {
-                pressure_Pa: result.pressure,
+                pressure_Pa: result.pressure_Pa,
                 temperature_K: temperature,
                 density_kg_m3: density,
-                enthalpy_J_kg: result.enthalpy,
+                enthalpy_J_kg: result.enthalpy_J_kg,
                 viscosity_Pa_s: viscosity,
                 quality,
             },
@@ -333,8 +334,8 @@ fn run(
 
 fn why(unbalanced: Unbalanced) -> Why {
     match unbalanced {
-        Unbalanced::NeverCondenses { top } => Why::NeverCondenses { top_Pa: top },
-        Unbalanced::FallsToSuction { evaporating } => Why::FallsToSuction { evaporating_K: evaporating },
+        Unbalanced::NeverCondenses { top_Pa: top } => Why::NeverCondenses { top_Pa: top },
+        Unbalanced::FallsToSuction { evaporating_K: evaporating } => Why::FallsToSuction { evaporating_K: evaporating },
         Unbalanced::Line { line, fault } => Why::LineTooSmall { line, run: fault.run },
         Unbalanced::Range(cause) => Why::OutOfRange(cause),
         Unbalanced::NoRefrigeration(cause) => Why::NoBalance(cause.to_owned()),

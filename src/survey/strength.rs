@@ -1,5 +1,4 @@
 //! What the high side is designed for, and what its tubes are rated for at their warmest.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{Point, PointId};
 use crate::job::{Circuit, Code, Job, LineId, Path};

@@ -1,5 +1,4 @@
 //! What happens in the liquid line when a valve shuts.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{LineAnswer, Point, PointId};
 use super::strength::{Design, rated};

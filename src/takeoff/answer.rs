@@ -1,7 +1,5 @@
 //! What a take-off holds. SI base units, the unit in the name; the names are those of the JSON answer.
 
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
-
 use crate::job::LineId;
 use crate::units::System;
 use schemars::JsonSchema;

@@ -19,7 +19,7 @@ type Place = usize;
 pub(super) struct Size<'a> {
     pub tube: &'a Tube,
     /// Length drawn, m.
-    pub drawn: f64,
+    pub drawn_m: f64,
     /// Hangers of level and of upright tube.
     pub hangers: (u64, u64),
     pub traps: (u64, u64),
@@ -56,7 +56,7 @@ pub(super) struct Detail {
     /// `through` or `surge`.
     pub style: Option<&'static str>,
     /// Internal volume, m3.
-    pub volume: Option<f64>,
+    pub volume_m3: Option<f64>,
     /// Heat that a mechanical subcooler takes, W, and the liquid temperature that it holds, K.
     pub cools: Option<[f64; 2]>,
 }
@@ -132,7 +132,7 @@ impl<'a> Tally<'a> {
                 .then(a.name.cmp(&b.name))
         });
         distinct.dedup_by(|a, b| a.name == b.name);
-        let size = |tube| Size { tube, drawn: 0.0, hangers: (0, 0), traps: (0, 0), joints: Joints::default() };
+        let size = |tube| Size { tube, drawn_m: 0.0, hangers: (0, 0), traps: (0, 0), joints: Joints::default() };
         self.sizes = distinct.into_iter().map(size).collect();
     }
 
@@ -184,15 +184,15 @@ impl<'a> Tally<'a> {
         for tube in &piece.tubes {
             let place = self.place(tube);
             let size = &mut self.sizes[place];
-            size.drawn += many * length;
+            size.drawn_m += many * length;
             if let Some(spacing) = support_spacing(self.code, tube) {
                 match piece.what {
                     What::Level(_) => size.hangers.0 += copies * begun(length, spacing.level.value),
                     What::Upright(_) | What::Part(_) => size.hangers.1 += copies * begun(length, spacing.upright.value),
                 }
             }
-            if piece.insulation > 0.0 {
-                *self.insulation.entry((place, piece.insulation.to_bits())).or_default() += many * length;
+            if piece.insulation_m > 0.0 {
+                *self.insulation.entry((place, piece.insulation_m.to_bits())).or_default() += many * length;
             }
             if let Some(inside) = self.inside.last_mut() {
                 *inside += many * inside_volume(tube.outside, tube.wall, metres(length)).value;
@@ -212,7 +212,7 @@ impl<'a> Tally<'a> {
                 ReceiverStyle::Through => "through",
                 ReceiverStyle::Surge => "surge",
             }),
-            volume: part.receiver.and_then(|receiver| receiver.volume).map(|volume| volume.value),
+            volume_m3: part.receiver.and_then(|receiver| receiver.volume).map(|volume| volume.value),
             cools: part.subcooler.map(|subcooler| [subcooler.capacity.value, subcooler.leaving.kelvin()]),
         };
         self.joints(tube).parts += 2 * copies;

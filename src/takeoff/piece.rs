@@ -23,7 +23,7 @@ pub(super) struct Piece<'a> {
     /// Traps of each tube: (`trap`s, `loop`s).
     pub traps: (u64, u64),
     /// Thickness of insulation, m.
-    pub insulation: f64,
+    pub insulation_m: f64,
 }
 
 impl<'a> Piece<'a> {
@@ -42,7 +42,7 @@ impl<'a> Piece<'a> {
             tubes: run.tubes.iter().collect(),
             fittings: known(&run.fittings),
             traps,
-            insulation: run.insulation.value,
+            insulation_m: run.insulation.value,
         }
     }
 
@@ -122,7 +122,7 @@ fn of_line(code: Code, line: &Line, coils: [u32; 2]) -> Vec<Piece<'_>> {
         tubes: vec![tube],
         fittings: Vec::new(),
         traps: (0, 0),
-        insulation: 0.0,
+        insulation_m: 0.0,
     };
     if let Some(tube) = end(code, line, pieces.last(), coils[1]) {
         pieces.push(piece(tube));
@@ -141,7 +141,7 @@ fn of_legs(circuit: &Circuit) -> Vec<Piece<'_>> {
         tubes: (0..circuit.condenser.coils.max(1)).map(|_| &legs.tube).collect(),
         fittings,
         traps: (0, 0),
-        insulation: 0.0,
+        insulation_m: 0.0,
     };
     let mut pieces = vec![leg(What::Upright(legs.height.value), known(&legs.fittings))];
     if legs.level.value > 0.0 {

@@ -20,7 +20,7 @@ pub(super) fn take_off(job: &Job, survey: Option<&Survey>, tally: &Tally, allowa
     let tube: Vec<TubeRow> = tally
         .sizes
         .iter()
-        .filter(|size| size.drawn > 0.0)
+        .filter(|size| size.drawn_m > 0.0)
         .map(|size| tube_row(tally.code, size, allowance.share))
         .collect();
     let joints = joints(tally);
@@ -49,7 +49,7 @@ pub(super) fn take_off(job: &Job, survey: Option<&Survey>, tally: &Tally, allowa
 }
 
 fn tube_row(code: Code, size: &Size, share: f64) -> TubeRow {
-    let Size { tube, drawn, .. } = size;
+    let Size { tube, drawn_m: drawn, .. } = size;
     let to_order = drawn * (1.0 + share);
     let straight = straight_length(code, tube.material);
     TubeRow {
@@ -137,7 +137,7 @@ fn parts(tally: &Tally) -> Vec<PartRow> {
             count: *count,
             kv: detail.kv,
             style: detail.style,
-            volume_m3: detail.volume,
+            volume_m3: detail.volume_m3,
             capacity_W: detail.cools.map(|[capacity, _]| capacity),
             leaving_K: detail.cools.map(|[_, leaving]| leaving),
         })

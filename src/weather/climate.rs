@@ -1,5 +1,4 @@
 //! What a designer takes from a year of weather. SI base units but for hours, the unit in the name.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::calendar::Weekday;
 use super::items::Header;
@@ -146,7 +145,7 @@ impl Weather {
     fn dry_bulb(&self) -> DryBulb {
         let extreme = |hotter: fn(f64, f64) -> bool| {
             let mut found: Option<Extreme> = None;
-            for (record, kelvin) in self.records.iter().filter_map(|record| Some((record, record.dry_bulb_k?))) {
+            for (record, kelvin) in self.records.iter().filter_map(|record| Some((record, record.dry_bulb_K?))) {
                 if found.is_none_or(|found| hotter(kelvin, found.dry_bulb_K)) {
                     let Record { month, day, hour, .. } = *record;
                     found = Some(Extreme { dry_bulb_K: kelvin, month, day, hour });
@@ -155,7 +154,7 @@ impl Weather {
             found
         };
         DryBulb {
-            mean_K: mean(self.falling_k.iter().copied()).map_or(f64::NAN, |(mean, _)| mean),
+            mean_K: mean(self.falling_K.iter().copied()).map_or(f64::NAN, |(mean, _)| mean),
             exceeded: PERCENTS
                 .into_iter()
                 .map(|percent| Exceeded { percent, dry_bulb_K: self.exceeded(percent / 100.0) })
@@ -166,7 +165,7 @@ impl Weather {
     }
 
     fn pressure(&self, site: Absolute) -> Pressure {
-        let mean = mean(self.records.iter().filter_map(|record| record.pressure_pa));
+        let mean = mean(self.records.iter().filter_map(|record| record.pressure_Pa));
         let altitude = |pascals: f64| atmosphere::altitude(Absolute::from_pascals(pascals)).ok().map(|h| h.value);
         let mean_Pa = mean.map(|(mean, _)| mean);
         let station = self.location.elevation_m.and_then(|elevation| atmosphere::pressure(metres(elevation)).ok());

@@ -65,10 +65,10 @@ fn record(fields: &mut Fields<'_>) -> Option<(Stamp, Record)> {
     let minute = fields.count(4, "minute", 0..=60);
     let record = Record {
         // 99.9 is published, and 99 is written too.
-        dry_bulb_k: fields.value(6, &DRY_BULB, |number, text| number >= 99.0 && nines(text)),
-        dew_point_k: fields.aside(7, &DEW_POINT, |number, text| number >= 99.0 && nines(text)),
+        dry_bulb_K: fields.value(6, &DRY_BULB, |number, text| number >= 99.0 && nines(text)),
+        dew_point_K: fields.aside(7, &DEW_POINT, |number, text| number >= 99.0 && nines(text)),
         humidity: fields.aside(8, &HUMIDITY, |number, text| number >= 999.0 && nines(text)),
-        pressure_pa: fields.value(9, &PRESSURE, |number, text| number >= 999_999.0 && nines(text)),
+        pressure_Pa: fields.value(9, &PRESSURE, |number, text| number >= 999_999.0 && nines(text)),
         wind_from_deg: fields.value(20, &WIND_FROM, |number, text| number >= 999.0 && nines(text)),
         wind_m_s: fields.value(21, &WIND, |number, text| number >= 99.0 && nines(text)),
         ..Record::default()
@@ -100,7 +100,7 @@ mod tests {
     fn an_hour() {
         let (stamp, record) = read(HOUR).0.unwrap();
         assert_eq!(stamp, Stamp { month: 7, day: 1, hour: 14, minute: 0 });
-        assert_eq!((record.dry_bulb_k, record.dew_point_k, record.humidity), (Some(304.65), Some(291.15), Some(0.4)));
+        assert_eq!((record.dry_bulb_K, record.dew_point_K, record.humidity), (Some(304.65), Some(291.15), Some(0.4)));
         assert_eq!((record.wind_from_deg, record.wind_m_s), (Some(225.0), Some(3.5)));
     }
 
@@ -112,10 +112,10 @@ mod tests {
             found.unwrap().1
         };
         for code in ["99", "99.0", "99.9", "99.90", "999", "9999", "999.9", ""] {
-            assert_eq!(record("31.5", code).dry_bulb_k, None, "{code}");
-            assert_eq!(record(",18,", &format!(",{code},")).dew_point_k, None);
+            assert_eq!(record("31.5", code).dry_bulb_K, None, "{code}");
+            assert_eq!(record(",18,", &format!(",{code},")).dew_point_K, None);
         }
-        assert_eq!(record("98000", "999999").pressure_pa, None);
+        assert_eq!(record("98000", "999999").pressure_Pa, None);
         assert_eq!(record(",40,", ",999,").humidity, None);
         let still = record("225,3.5", "999,999");
         assert_eq!((still.wind_from_deg, still.wind_m_s), (None, None));

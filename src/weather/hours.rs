@@ -232,7 +232,7 @@ impl Hours {
                 self.per_hour, self.fullest
             ));
         }
-        let told = self.records.iter().filter(|record| record.dry_bulb_k.is_some()).count();
+        let told = self.records.iter().filter(|record| record.dry_bulb_K.is_some()).count();
         if told < usize::try_from(MINIMUM_HOURS * self.per_hour).unwrap_or(usize::MAX) {
             let hours = told / usize::try_from(self.per_hour).unwrap_or(1).max(1);
             let held = if hours == 1 { "1 hour" } else { &format!("{hours} hours") };

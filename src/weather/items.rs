@@ -38,7 +38,6 @@ pub struct Header {
 
 /// Annual design dry-bulbs that come with the file.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
-#[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 pub struct DesignConditions {
     /// Where they come from.
     pub title: String,
@@ -74,7 +73,6 @@ pub struct Period {
 
 /// Temperatures of the ground at a depth.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 pub struct Ground {
     /// How deep.
     pub depth_m: f64,

@@ -33,7 +33,7 @@ pub enum Doubt {
         /// So many times.
         times: usize,
         /// By so much at most, K.
-        maximum_k: f64,
+        maximum_K: f64,
         /// The hour after the greatest.
         at: Moment,
     },
@@ -56,7 +56,7 @@ impl Weather {
     pub fn gaps(&self) -> Vec<(u8, f64, f64)> {
         let lacks = |month: u8| {
             let told =
-                self.records.iter().filter(|record| record.month == month && record.dry_bulb_k.is_some()).count();
+                self.records.iter().filter(|record| record.month == month && record.dry_bulb_K.is_some()).count();
             let all = f64::from(month_days(month, self.leap)) * 24.0;
             (month, all - self.hours_of(told), all)
         };
@@ -82,7 +82,7 @@ impl Weather {
         let hour = |record: &Record| u32::from(record.day_of_year) * 24 + u32::from(record.hour);
         self.records.windows(2).filter_map(move |pair| {
             let [before, after] = pair else { return None };
-            let (from, to) = (before.dry_bulb_k?, after.dry_bulb_k?);
+            let (from, to) = (before.dry_bulb_K?, after.dry_bulb_K?);
             (hour(after).checked_sub(hour(before))? <= 1).then_some((after, to - from))
         })
     }
@@ -90,22 +90,22 @@ impl Weather {
     fn jumps(&self) -> Option<Doubt> {
         let jumps = || self.steps().filter(|(_, change)| change.abs() > JUMP_K);
         let (at, maximum) = jumps().max_by(|(_, a), (_, b)| a.abs().total_cmp(&b.abs()))?;
-        Some(Doubt::Jump { times: jumps().count(), maximum_k: maximum.abs(), at: moment(at) })
+        Some(Doubt::Jump { times: jumps().count(), maximum_K: maximum.abs(), at: moment(at) })
     }
 
     fn still(&self) -> Option<Doubt> {
         // Exact: a stuck instrument gives the same digits.
-        let same = |a: &Record, b: &Record| a.dry_bulb_k.is_some() && a.dry_bulb_k == b.dry_bulb_k;
+        let same = |a: &Record, b: &Record| a.dry_bulb_K.is_some() && a.dry_bulb_K == b.dry_bulb_K;
         let stretches = || {
             let of = self.records.chunk_by(same);
-            of.filter(|stretch| self.hours_of(stretch.len()) > STILL_H && stretch[0].dry_bulb_k.is_some())
+            of.filter(|stretch| self.hours_of(stretch.len()) > STILL_H && stretch[0].dry_bulb_K.is_some())
         };
         let longest = stretches().max_by_key(|stretch| stretch.len())?;
         let first = longest.first()?;
         Some(Doubt::Still {
             stretches: stretches().count(),
             hours: self.hours_of(longest.len()),
-            kelvin: first.dry_bulb_k?,
+            kelvin: first.dry_bulb_K?,
             from: moment(first),
         })
     }
@@ -146,7 +146,7 @@ impl Doubt {
                 units.hours(*hours),
                 said(*first),
             ),
-            Doubt::Jump { times, maximum_k, at } => {
+            Doubt::Jump { times, maximum_K, at } => {
                 let others = match times {
                     0 | 1 => String::new(),
                     2 => format!(", and by more than {} in one hour more", units.difference(JUMP_K)),
@@ -154,7 +154,7 @@ impl Doubt {
                 };
                 format!(
                     "The dry-bulb jumps by {} to that of {}{others}: the value before or after it is hardly true.",
-                    units.difference(*maximum_k),
+                    units.difference(*maximum_K),
                     said(*at)
                 )
             }

@@ -42,13 +42,13 @@ pub struct Record {
     /// Day of the year, from 0; 1 March is 60 only where the year has 29 February.
     pub day_of_year: u16,
     /// Dry-bulb, K.
-    pub dry_bulb_k: Option<f64>,
+    pub dry_bulb_K: Option<f64>,
     /// Dew point, K.
-    pub dew_point_k: Option<f64>,
+    pub dew_point_K: Option<f64>,
     /// Relative humidity, 0 to 1.
     pub humidity: Option<f64>,
     /// Pressure at the station, Pa.
-    pub pressure_pa: Option<f64>,
+    pub pressure_Pa: Option<f64>,
     /// Where the wind comes from, degrees clockwise from north.
     pub wind_from_deg: Option<f64>,
     /// Wind speed, m/s.
@@ -58,6 +58,6 @@ pub struct Record {
 impl Record {
     /// How far its dew point lies above its dry-bulb, K; less than nothing where either is missing.
     pub(super) fn above_dry_bulb(&self) -> f64 {
-        self.dew_point_k.zip(self.dry_bulb_k).map_or(f64::NEG_INFINITY, |(dew_point, dry_bulb)| dew_point - dry_bulb)
+        self.dew_point_K.zip(self.dry_bulb_K).map_or(f64::NEG_INFINITY, |(dew_point, dry_bulb)| dew_point - dry_bulb)
     }
 }

@@ -109,7 +109,7 @@ impl Weather {
 
     /// Mean dry-bulb of some months, K.
     fn mean_of(&self, months: [u8; 3]) -> f64 {
-        let of = self.records.iter().filter(|record| months.contains(&record.month)).filter_map(|r| r.dry_bulb_k);
+        let of = self.records.iter().filter(|record| months.contains(&record.month)).filter_map(|r| r.dry_bulb_K);
         mean(of).map_or(f64::NAN, |(mean, _)| mean)
     }
 

@@ -87,10 +87,10 @@ impl Columns {
         let stamp = self.stamp(fields, times);
         let [dew_point, humidity, pressure, from, speed] = self.others;
         let record = Record {
-            dry_bulb_k: fields.value(self.dry_bulb, &DRY_BULB, missing),
-            dew_point_k: dew_point.and_then(|at| fields.aside(at, &DEW_POINT, missing)),
+            dry_bulb_K: fields.value(self.dry_bulb, &DRY_BULB, missing),
+            dew_point_K: dew_point.and_then(|at| fields.aside(at, &DEW_POINT, missing)),
             humidity: humidity.and_then(|at| fields.aside(at, &HUMIDITY, missing)),
-            pressure_pa: pressure.and_then(|at| fields.value(at, &PRESSURE_MBAR, missing)),
+            pressure_Pa: pressure.and_then(|at| fields.value(at, &PRESSURE_MBAR, missing)),
             wind_from_deg: from.and_then(|at| fields.value(at, &WIND_FROM, missing)),
             wind_m_s: speed.and_then(|at| fields.value(at, &WIND, missing)),
             ..Record::default()
@@ -169,8 +169,8 @@ mod tests {
     fn columns_by_their_names() {
         let (stamp, record) = read(&["07/01/1988", "24:00", "?", "3.5", "31.5", "980"], Times::default()).0.unwrap();
         assert_eq!(stamp, Stamp { month: 7, day: 1, hour: 23, minute: 0 });
-        assert_eq!((record.dry_bulb_k, record.pressure_pa, record.wind_m_s), (Some(304.65), Some(98_000.0), Some(3.5)));
-        assert_eq!((record.dew_point_k, record.wind_from_deg), (None, None));
+        assert_eq!((record.dry_bulb_K, record.pressure_Pa, record.wind_m_s), (Some(304.65), Some(98_000.0), Some(3.5)));
+        assert_eq!((record.dew_point_K, record.wind_from_deg), (None, None));
     }
 
     #[test]
@@ -178,7 +178,7 @@ mod tests {
         for code in ["-9900", "-9900.0", "-9999", "-999", ""] {
             let (found, said) = read(&["07/01/1988", "24:00", "?", code, code, code], Times::default());
             let record = found.unwrap().1;
-            assert_eq!((record.dry_bulb_k, record.pressure_pa, record.wind_m_s), (None, None, None));
+            assert_eq!((record.dry_bulb_K, record.pressure_Pa, record.wind_m_s), (None, None, None));
             assert_eq!(said, "");
         }
     }

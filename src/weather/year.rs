@@ -53,14 +53,14 @@ pub struct Weather {
     /// The day of the year that is `first_day`.
     starts: u16,
     /// The dry-bulbs from the hottest down, K.
-    pub(super) falling_k: Vec<f64>,
+    pub(super) falling_K: Vec<f64>,
 }
 
 impl Weather {
     pub(super) fn new(file: &str, format: Format, location: Location, filled: Filled, per_hour: u32) -> Self {
         let Filled { records, leap } = filled;
-        let mut falling_k: Vec<f64> = records.iter().filter_map(|record| record.dry_bulb_k).collect();
-        falling_k.sort_by(|a, b| b.total_cmp(a));
+        let mut falling_K: Vec<f64> = records.iter().filter_map(|record| record.dry_bulb_K).collect();
+        falling_K.sort_by(|a, b| b.total_cmp(a));
         Self {
             file: file.to_owned(),
             format,
@@ -72,7 +72,7 @@ impl Weather {
             starts: records.first().map_or(0, |record| record.day_of_year),
             records,
             leap,
-            falling_k,
+            falling_K,
         }
     }
 
@@ -85,7 +85,7 @@ impl Weather {
     /// int(share n), counted from 0. `share` is that of the hours that have a temperature, 0.004 for the 0.4 % design day.
     #[must_use]
     pub fn exceeded(&self, share: f64) -> f64 {
-        let count = self.falling_k.len();
+        let count = self.falling_K.len();
         // Between 0 and the count, so the cast is exact but for the fraction, which is cut off as the definition says.
         #[expect(
             clippy::cast_possible_truncation,
@@ -94,25 +94,25 @@ impl Weather {
             reason = "a count of hours"
         )]
         let index = (share.clamp(0.0, 1.0) * count as f64) as usize;
-        self.falling_k.get(index.min(count.saturating_sub(1))).copied().unwrap_or(f64::NAN)
+        self.falling_K.get(index.min(count.saturating_sub(1))).copied().unwrap_or(f64::NAN)
     }
 
     /// The coldest hour, K.
     #[must_use]
     pub fn lowest(&self) -> f64 {
-        self.falling_k.last().copied().unwrap_or(f64::NAN)
+        self.falling_K.last().copied().unwrap_or(f64::NAN)
     }
 
     /// Hours in which it is hotter than that, K.
     #[must_use]
     pub fn hours_above(&self, kelvin: f64) -> f64 {
-        self.hours_of(self.falling_k.partition_point(|hour| *hour > kelvin))
+        self.hours_of(self.falling_K.partition_point(|hour| *hour > kelvin))
     }
 
     /// Hours that have a temperature.
     #[must_use]
     pub fn hours(&self) -> f64 {
-        self.hours_of(self.falling_k.len())
+        self.hours_of(self.falling_K.len())
     }
 
     /// Hours of its year, 8760 or 8784.
@@ -136,7 +136,7 @@ impl Weather {
     /// Records that have no temperature.
     #[must_use]
     pub fn missing_dry_bulbs(&self) -> usize {
-        self.records.len() - self.falling_k.len()
+        self.records.len() - self.falling_K.len()
     }
 
     /// Month and day of the day of which `first_day` is told, or of its first where none is.

@@ -1,5 +1,4 @@
 //! What a year holds. SI base units but for hours, the unit in the name.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use crate::units::words::and;
 use schemars::JsonSchema;

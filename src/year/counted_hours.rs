@@ -36,7 +36,7 @@ impl Counted {
 pub(super) fn hours(hourly: &Hourly) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "a count of hours")]
     let slots = hourly.len() as f64;
-    slots * hourly.hours.each
+    slots * hourly.hours.each_h
 }
 
 /// The course of a year, from what is counted of each hour in each circuit.
@@ -44,7 +44,7 @@ pub(super) fn course(job: &Job, hourly: &Hourly, circuits: &[Vec<Counts>]) -> Ve
     let hour = |(hour, duty): (usize, &super::dispatch::Duty)| {
         let mut counts = Counts::default();
         circuits.iter().filter_map(|of| of.get(hour)).for_each(|of| counts.or(*of));
-        Some(CourseHour { moment: hourly.moment(job, hour)?, capacity_W: duty.capacity, counts })
+        Some(CourseHour { moment: hourly.moment(job, hour)?, capacity_W: duty.capacity_W, counts })
     };
     hourly.duties.iter().enumerate().filter_map(hour).collect()
 }
@@ -66,30 +66,30 @@ pub(super) fn circuit(
     for (hour, slot) in hours.slots.iter().enumerate() {
         let outdoor = hours.temperatures.get(slot.at).copied().unwrap_or(f64::NAN);
         let mut counts = Counts::default();
-        capacity += performance.capacity(slot.at) * hours.each;
+        capacity += performance.capacity(slot.at) * hours.each_h;
         match performance.all(slot.at) {
             Ok(point) => {
                 if point.starved {
-                    starves.hours += hours.each;
+                    starves.hours += hours.each_h;
                     starves.look(hour, top, outdoor, outdoor, None);
                 }
-                let pressure = point.discharge;
+                let pressure = point.discharge_Pa;
                 trips.look(hour, top, -pressure, pressure, None);
                 near.look(hour, top, -pressure, pressure, None);
                 if !model.stays_on(&point) {
-                    trips.hours += hours.each;
+                    trips.hours += hours.each_h;
                     counts.trips = true;
-                } else if model.near_cutout.is_some_and(|near| pressure > near) {
-                    near.hours += hours.each;
+                } else if model.near_cutout_Pa.is_some_and(|near| pressure > near) {
+                    near.hours += hours.each_h;
                     counts.near_cutout = true;
                 }
             }
             Err(Cause::FallsToSuction) => {
-                falls.hours += hours.each;
+                falls.hours += hours.each_h;
                 falls.look(hour, top, outdoor, outdoor, None);
             }
             Err(_) => {
-                unsolved.hours += hours.each;
+                unsolved.hours += hours.each_h;
                 counts.trips = true;
                 unsolved.look(hour, top, -outdoor, outdoor, None);
             }
@@ -107,7 +107,7 @@ pub(super) fn circuit(
         }
         for (counts, hours_of) in [(runs, &mut running), (flashes, &mut flash.hours), (drops, &mut oil.hours)] {
             if counts {
-                *hours_of += hours.each;
+                *hours_of += hours.each_h;
             }
         }
         (counts.flash, counts.oil) = (flashes, drops);
@@ -118,7 +118,7 @@ pub(super) fn circuit(
         name: circuit.name.clone(),
         copies: circuit.copies,
         running_hours: running,
-        hottest_capacity_W: performance.best(0).map(|point| point.capacity),
+        hottest_capacity_W: performance.best(0).map(|point| point.capacity_W),
         mean_capacity_W: (counted > 0.0).then(|| capacity / counted),
         unsolved: unsolved.spell(job, hourly),
         falls: falls.spell(job, hourly),
@@ -137,5 +137,5 @@ pub(super) fn circuit(
 /// Hours in which a circuit runs and its valve is not fed.
 pub(super) fn flash_hours(hourly: &Hourly, index: usize, model: &CircuitModel) -> f64 {
     let flashes = |hour: &usize| hourly.points(index, *hour).any(|(point, _)| model.flashes(point));
-    (0..hourly.len()).filter(flashes).fold(0.0, |sum, _| sum + hourly.hours.each)
+    (0..hourly.len()).filter(flashes).fold(0.0, |sum, _| sum + hourly.hours.each_h)
 }

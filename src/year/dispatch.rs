@@ -26,9 +26,9 @@ pub(super) struct Duty {
     /// Share of their capacity that each gives.
     pub share: f64,
     /// Load, W, where one is known.
-    pub load: Option<f64>,
+    pub load_W: Option<f64>,
     /// Capacity of all chillers, W.
-    pub capacity: f64,
+    pub capacity_W: f64,
 }
 
 impl Fleet {
@@ -88,14 +88,14 @@ pub(super) fn undecided(
     let by_temperature: Vec<Vec<f64>> =
         (0..hours.temperatures.len()).map(|at| fleet.capacities(performances, at)).collect();
     let hangs = |slot: &Slot, duty: &Duty| {
-        let (Some(load), Some(capacities)) = (duty.load, by_temperature.get(slot.at)) else { return false };
+        let (Some(load), Some(capacities)) = (duty.load_W, by_temperature.get(slot.at)) else { return false };
         let sums = capacities.iter().scan(0.0, |sum, one| {
             *sum += one;
             Some(*sum)
         });
         let lost: f64 = out.iter().filter_map(|module| capacities.get(*module)).sum();
         let near = |sum: f64| load > 0.0 && (sum - load).abs() <= CLOSE * load;
-        sums.chain([duty.capacity - lost]).any(near)
+        sums.chain([duty.capacity_W - lost]).any(near)
             || performances.iter().zip(models).any(|(one, (model, _))| one.hangs_on_a_stage(model, slot.at, duty.share))
     };
     let mut numbers: Vec<usize> =
@@ -117,11 +117,11 @@ pub(super) fn duties(job: &Job, hours: &Hours, fleet: &Fleet, performances: &[Pe
             let capacities = by_temperature.get(slot.at).map(Vec::as_slice).unwrap_or_default();
             let capacity: f64 = capacities.iter().sum();
             let Some(plant) = &job.plant else {
-                return Duty { machines: all, share: 1.0, load: None, capacity };
+                return Duty { machines: all, share: 1.0, load_W: None, capacity_W: capacity };
             };
             let load = plant.load.value * slot.share;
             if load <= 0.0 {
-                return Duty { machines: 0, share: 0.0, load: Some(load), capacity };
+                return Duty { machines: 0, share: 0.0, load_W: Some(load), capacity_W: capacity };
             }
             let (mut machines, mut running) = (0, 0.0);
             for of_one in capacities {
@@ -132,7 +132,7 @@ pub(super) fn duties(job: &Job, hours: &Hours, fleet: &Fleet, performances: &[Pe
                 running += of_one;
             }
             let share = if running > 0.0 { (load / running).min(1.0) } else { 0.0 };
-            Duty { machines, share, load: Some(load), capacity }
+            Duty { machines, share, load_W: Some(load), capacity_W: capacity }
         })
         .collect()
 }

@@ -28,9 +28,9 @@ pub(super) fn of_circuit(hourly: &Hourly, index: usize, circuit: &Circuit) -> En
     for (hour, duty) in hourly.duties.iter().enumerate() {
         let copies = f64::from(hourly.fleet.copies(duty.machines, index));
         for (point, part) in hourly.points(index, hour) {
-            let seconds = copies * part * hourly.hours.each * HOUR;
-            energy.compressors_J += point.power * seconds;
-            energy.cooling_J += point.capacity * seconds;
+            let seconds = copies * part * hourly.hours.each_h * HOUR;
+            energy.compressors_J += point.power_W * seconds;
+            energy.cooling_J += point.capacity_W * seconds;
             if let (Some(sum), Some(watts)) = (&mut energy.fans_J, fans(circuit, point)) {
                 *sum += watts * seconds;
             }

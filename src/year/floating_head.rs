@@ -41,7 +41,9 @@ pub(super) fn level(job: &Job, circuit: &Circuit, stages: &Stages, coldest: f64)
         let floating = holding(circuit, kelvin);
         let (model, mut start) = (CircuitModel::new(job, &floating)?, Start::default());
         let of_each = stages.steps.iter().map(|stage| {
-            model.solve(coldest, *stage, &mut start).map_or(-1.0 - needs, |point| point.valve - point.suction - needs)
+            model
+                .solve(coldest, *stage, &mut start)
+                .map_or(-1.0 - needs, |point| point.valve_Pa - point.suction_Pa - needs)
         });
         Ok(of_each.fold(f64::INFINITY, f64::min))
     };

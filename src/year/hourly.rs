@@ -39,7 +39,7 @@ pub struct Hour {
     /// When.
     pub moment: Moment,
     /// Capacity of all chillers, W.
-    pub capacity: f64,
+    pub capacity_W: f64,
     /// The circuits, in the order of the job.
     pub circuits: Vec<CircuitHour>,
 }
@@ -162,7 +162,7 @@ impl Hourly {
             day: record.day,
             hour: record.hour,
             outdoor_K: *self.hours.temperatures.get(slot.at)?,
-            load_W: duty.load,
+            load_W: duty.load_W,
         })
     }
 
@@ -177,6 +177,6 @@ impl Hourly {
                 CircuitHour { copies, points }
             })
             .collect();
-        Some(Hour { moment: self.moment(job, hour)?, capacity: duty.capacity, circuits })
+        Some(Hour { moment: self.moment(job, hour)?, capacity_W: duty.capacity_W, circuits })
     }
 }

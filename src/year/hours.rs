@@ -22,26 +22,26 @@ pub(super) struct Hours {
     /// Their temperatures, each once, from the hottest down, K.
     pub temperatures: Vec<f64>,
     /// Hours that a record stands for.
-    pub each: f64,
+    pub each_h: f64,
     /// Hours without a temperature.
-    pub missing: f64,
+    pub missing_h: f64,
 }
 
 impl Hours {
     /// Of a weather file, with the load that the profile gives each.
     pub fn new(weather: &Weather, profile: &Profile) -> Self {
         let each = 1.0 / f64::from(weather.per_hour.max(1));
-        let mut temperatures: Vec<f64> = weather.records.iter().filter_map(|record| record.dry_bulb_k).collect();
+        let mut temperatures: Vec<f64> = weather.records.iter().filter_map(|record| record.dry_bulb_K).collect();
         temperatures.sort_by(|a, b| b.total_cmp(a));
         temperatures.dedup();
         let mut hours = Self {
             slots: Vec::with_capacity(weather.records.len()),
             temperatures,
-            each,
-            missing: weather.missing_hours(),
+            each_h: each,
+            missing_h: weather.missing_hours(),
         };
         for (number, record) in weather.records.iter().enumerate() {
-            let Some(outdoor) = record.dry_bulb_k else { continue };
+            let Some(outdoor) = record.dry_bulb_K else { continue };
             let at = hours.temperatures.partition_point(|temperature| *temperature > outdoor);
             let share = share(profile, weather.hour_of_week(record), outdoor);
             hours.slots.push(Slot { record: number, at, share });

@@ -93,7 +93,7 @@ pub fn run(
     let (energy_floating, floating) = let_float(job, weather, &hourly, earlier, &mut circuits, &progress)?;
     let year = Year {
         hours: counted_hours::hours(&hourly),
-        missing_hours: hourly.hours.missing,
+        missing_hours: hourly.hours.missing_h,
         plant: job.plant.as_ref().and_then(|plant| plant_load::plant(job, &hourly, plant)),
         energy: energy::total(circuits.iter().map(|circuit| circuit.energy)),
         circuits,
@@ -203,7 +203,7 @@ mod tests {
         let mut job = job::open(Path::new(file)).unwrap();
         let mut weather = crate::weather::open(Path::new("tests/data/weather/typical_year_45N_8E.epw")).unwrap();
         for record in &mut weather.records {
-            record.dry_bulb_k = record.dry_bulb_k.map(|kelvin| (2.0 * kelvin).round() / 2.0);
+            record.dry_bulb_K = record.dry_bulb_K.map(|kelvin| (2.0 * kelvin).round() / 2.0);
         }
         job.weather = Some(Arc::new(weather));
         job
@@ -257,7 +257,7 @@ mod tests {
             let model =
                 CircuitModel::new(&job::open(Path::new("examples/bottling-hall.toml")).unwrap(), circuit).unwrap();
             let point = model.solve(302.2, Stage { share: 1.0, bypass: 0.0 }, &mut operating_point::Start::default());
-            circuit.condenser.cutout = Some(Pressure::from_pascals(point.unwrap().discharge));
+            circuit.condenser.cutout = Some(Pressure::from_pascals(point.unwrap().discharge_Pa));
         }
         job
     }

@@ -12,21 +12,21 @@ pub struct OperatingPoint {
     /// The stage.
     pub stage: Stage,
     /// Outdoor temperature.
-    pub outdoor: f64,
+    pub outdoor_K: f64,
     /// Cooling capacity.
-    pub capacity: f64,
+    pub capacity_W: f64,
     /// Power of the compressors.
-    pub power: f64,
+    pub power_W: f64,
     /// Evaporating temperature.
-    pub evaporating: f64,
+    pub evaporating_K: f64,
     /// Condensing temperature.
-    pub condensing: f64,
+    pub condensing_K: f64,
     /// Pressure at the compressors' outlet.
-    pub discharge: f64,
+    pub discharge_Pa: f64,
     /// Pressure at the compressors' inlet.
-    pub suction: f64,
+    pub suction_Pa: f64,
     /// Pressure at the valve's inlet.
-    pub valve: f64,
+    pub valve_Pa: f64,
     /// By how much more the valve would pass wide open, over the flow; 0 where it starves the evaporator.
     pub spare: f64,
     /// Whether the valve, though wide open, passes less than the compressors would take.
@@ -52,7 +52,7 @@ impl OperatingPoint {
 
     /// Whether it condenses as hot as another: the same is held.
     pub(super) fn condenses_as(&self, other: &Self) -> bool {
-        (self.condensing - other.condensing).abs() < 1e-4
+        (self.condensing_K - other.condensing_K).abs() < 1e-4
     }
 
     /// Whether nothing takes over between it and another share: the head control holds the same, or leaves the same air and coil.
@@ -64,7 +64,7 @@ impl OperatingPoint {
 
     /// Where a search begins that is near to it.
     pub(super) fn near(&self) -> Near {
-        Near { evaporating: self.evaporating, condensing: self.condensing, discharge: self.discharge }
+        Near { evaporating_K: self.evaporating_K, condensing_K: self.condensing_K, discharge_Pa: self.discharge_Pa }
     }
 
     /// Points each with its weight; what has no value between is of the weightiest.
@@ -75,18 +75,22 @@ impl OperatingPoint {
         let mix = |of: Quantity| of_each().fold(of(most), |sum, (point, weight)| sum + weight * (of(point) - of(most)));
         Some(Self {
             stage: Stage { share: mix(|point| point.stage.share), ..most.stage },
-            outdoor: mix(|point| point.outdoor),
-            capacity: mix(|point| point.capacity),
-            power: mix(|point| point.power),
-            evaporating: mix(|point| point.evaporating),
-            condensing: mix(|point| point.condensing),
-            discharge: mix(|point| point.discharge),
-            suction: mix(|point| point.suction),
-            valve: mix(|point| point.valve),
+            outdoor_K: mix(|point| point.outdoor_K),
+            capacity_W: mix(|point| point.capacity_W),
+            power_W: mix(|point| point.power_W),
+            evaporating_K: mix(|point| point.evaporating_K),
+            condensing_K: mix(|point| point.condensing_K),
+            discharge_Pa: mix(|point| point.discharge_Pa),
+            suction_Pa: mix(|point| point.suction_Pa),
+            valve_Pa: mix(|point| point.valve_Pa),
             spare: mix(|point| point.spare),
             air_share: mix(|point| point.air_share),
             flooded_share: mix(|point| point.flooded_share),
-            feed: Feed { valve: mix(|point| point.feed.valve), line: mix(|point| point.feed.line), ..most.feed },
+            feed: Feed {
+                valve_K: mix(|point| point.feed.valve_K),
+                line_K: mix(|point| point.feed.line_K),
+                ..most.feed
+            },
             oil: most.oil.map(|(_, run)| (mix(|point| point.oil.map_or(1.0, |(ratio, _)| ratio)), run)),
             ..*most
         })
@@ -95,18 +99,18 @@ impl OperatingPoint {
     /// Whether nothing of another point is off by more than this, relative or of the scale of a quantity.
     pub(super) fn within(&self, other: &Self, error: f64) -> bool {
         let relative: [Quantity; 8] = [
-            |point| point.capacity,
-            |point| point.power,
-            |point| point.evaporating,
-            |point| point.condensing,
-            |point| point.discharge,
-            |point| point.suction,
-            |point| point.valve,
+            |point| point.capacity_W,
+            |point| point.power_W,
+            |point| point.evaporating_K,
+            |point| point.condensing_K,
+            |point| point.discharge_Pa,
+            |point| point.suction_Pa,
+            |point| point.valve_Pa,
             |point| point.oil.map_or(1.0, |(ratio, _)| ratio),
         ];
         let scaled: [(Quantity, f64); 5] = [
-            (|point| point.feed.valve, SUBCOOLING),
-            (|point| point.feed.line, SUBCOOLING),
+            (|point| point.feed.valve_K, SUBCOOLING),
+            (|point| point.feed.line_K, SUBCOOLING),
             (|point| point.spare, VALVE_SPARE),
             (|point| point.air_share, SHARE),
             (|point| point.flooded_share, SHARE),
@@ -118,7 +122,7 @@ impl OperatingPoint {
     /// By how much the worse of the two demands on the liquid is met, K: what the valve needs, and `margin` before it.
     #[must_use]
     pub fn liquid_margin(&self, circuit: &Circuit, margin: f64) -> f64 {
-        (self.feed.valve - circuit.valve.subcooling.value).min(self.feed.line - margin)
+        (self.feed.valve_K - circuit.valve.subcooling.value).min(self.feed.line_K - margin)
     }
 }
 
@@ -175,13 +179,13 @@ pub(super) struct CircuitModel<'a> {
     pub circuitry: Circuitry<'a>,
     base: Condition,
     /// High-pressure switch, Pa.
-    pub cutout: Option<f64>,
+    pub cutout_Pa: Option<f64>,
     /// Discharge pressure from which it is near, Pa.
-    pub near_cutout: Option<f64>,
+    pub near_cutout_Pa: Option<f64>,
     /// Least ratio of flow to the minimum flow that lifts oil.
     oil_lift: f64,
     /// Subcooling that is to be left before the valve, K.
-    liquid_margin: f64,
+    liquid_margin_K: f64,
 }
 
 impl<'a> CircuitModel<'a> {
@@ -190,15 +194,15 @@ impl<'a> CircuitModel<'a> {
         Ok(Self {
             circuitry: Circuitry::new(circuit, job.limit("oil_film_density"))?,
             base: summer_condition(job, circuit, job.site.summer.kelvin()),
-            cutout,
-            near_cutout: cutout.map(|cutout| cutout * (1.0 - job.limit("cutout_margin"))),
+            cutout_Pa: cutout,
+            near_cutout_Pa: cutout.map(|cutout| cutout * (1.0 - job.limit("cutout_margin"))),
             oil_lift: job.limit("oil_riser"),
-            liquid_margin: job.limit("liquid_margin"),
+            liquid_margin_K: job.limit("liquid_margin"),
         })
     }
 
     fn condition(&self, outdoor: f64, stage: Stage) -> Condition {
-        Condition { outdoor, share: stage.share, bypass: stage.bypass, ..self.base }
+        Condition { outdoor_K: outdoor, share: stage.share, bypass: stage.bypass, ..self.base }
     }
 
     /// Solves a stage at an outdoor temperature, from what was solved before.
@@ -216,18 +220,18 @@ impl<'a> CircuitModel<'a> {
     fn point(&self, condition: &Condition, solution: &Solution) -> Result<OperatingPoint, Unbalanced> {
         let balance = &solution.balance;
         let liquid = &*self.circuitry.liquid_line(balance, condition)?;
-        let inlet = (balance.leaving_pressure, balance.leaving_enthalpy);
+        let inlet = (balance.leaving_Pa, balance.leaving_J_kg);
         let left = Left::of(self.circuitry.circuit, self.circuitry.fluid, inlet, liquid)?;
         Ok(OperatingPoint {
             stage: Stage { share: condition.share, bypass: condition.bypass },
-            outdoor: condition.outdoor,
-            capacity: balance.capacity,
-            power: balance.running.power,
-            evaporating: balance.evaporating,
-            condensing: balance.condensing,
-            discharge: balance.running.discharge_pressure,
-            suction: balance.running.suction.pressure,
-            valve: liquid.pressure,
+            outdoor_K: condition.outdoor_K,
+            capacity_W: balance.capacity_W,
+            power_W: balance.running.power_W,
+            evaporating_K: balance.evaporating_K,
+            condensing_K: balance.condensing_K,
+            discharge_Pa: balance.running.discharge_Pa,
+            suction_Pa: balance.running.suction.pressure,
+            valve_Pa: liquid.pressure_Pa,
             spare: if solution.starved.is_some() { 0.0 } else { self.circuitry.valve_spare(balance, liquid)? },
             starved: solution.starved.is_some(),
             air_share: solution.air_share,
@@ -239,7 +243,7 @@ impl<'a> CircuitModel<'a> {
 
     /// Whether the high-pressure switch stays shut.
     pub fn stays_on(&self, point: &OperatingPoint) -> bool {
-        self.cutout.is_none_or(|cutout| point.discharge < cutout)
+        self.cutout_Pa.is_none_or(|cutout| point.discharge_Pa < cutout)
     }
 
     /// Whether the valve is not fed as it needs.
@@ -249,7 +253,7 @@ impl<'a> CircuitModel<'a> {
 
     /// By how much the worse of the two demands on the liquid is met, K.
     pub fn liquid_left(&self, point: &OperatingPoint) -> f64 {
-        point.liquid_margin(self.circuitry.circuit, self.liquid_margin)
+        point.liquid_margin(self.circuitry.circuit, self.liquid_margin_K)
     }
 
     /// Whether a riser is below the minimum flow that lifts oil.
@@ -263,8 +267,8 @@ impl<'a> CircuitModel<'a> {
         let near = |value: f64, rough: f64, threshold: f64, scale: f64| {
             (value - threshold).abs() <= MARGIN * (value - rough).abs() + error * scale
         };
-        let mut pressures = self.cutout.into_iter().chain(self.near_cutout);
-        pressures.any(|threshold| near(point.discharge, rough.discharge, threshold, threshold))
+        let mut pressures = self.cutout_Pa.into_iter().chain(self.near_cutout_Pa);
+        pressures.any(|threshold| near(point.discharge_Pa, rough.discharge_Pa, threshold, threshold))
             || near(self.liquid_left(point), self.liquid_left(rough), -LIQUID_SLACK, LIQUID_SCALE)
             || point.oil.zip(rough.oil).is_some_and(|(a, b)| near(a.0, b.0, self.oil_lift, self.oil_lift))
     }

@@ -105,7 +105,7 @@ impl Performance {
         let points = || self.stages.iter().filter_map(|stage| stage.get(at)?.as_ref().ok());
         let counts = |point: &OperatingPoint| (model.flashes(point), model.drops_oil(point));
         share < 1.0 - SAME
-            && points().any(|point| (point.capacity - asked).abs() <= CLOSE * asked)
+            && points().any(|point| (point.capacity_W - asked).abs() <= CLOSE * asked)
             && points().map(counts).zip(points().skip(1).map(counts)).any(|(below, above)| below != above)
     }
 
@@ -121,7 +121,7 @@ impl Performance {
 
     /// Its capacity there, W.
     pub fn capacity(&self, at: usize) -> f64 {
-        self.best(at).map_or(0.0, |point| point.capacity)
+        self.best(at).map_or(0.0, |point| point.capacity_W)
     }
 
     fn stage(&self, number: usize, at: usize) -> Option<&OperatingPoint> {
@@ -171,11 +171,11 @@ impl Performance {
         if share >= 1.0 - SAME {
             return [Some((best.point, 1.0)), None];
         }
-        let capacity = share * best.point.capacity;
+        let capacity = share * best.point.capacity_W;
         let minimum = stages.between().and_then(|_| self.stage(self.stages.len().checked_sub(2)?, at));
-        let found = minimum.filter(|minimum| minimum.capacity < capacity).and_then(|minimum| {
+        let found = minimum.filter(|minimum| minimum.capacity_W < capacity).and_then(|minimum| {
             column.at_capacity(model, capacity).or_else(|| {
-                let part = (capacity - minimum.capacity) / (best.point.capacity - minimum.capacity);
+                let part = (capacity - minimum.capacity_W) / (best.point.capacity_W - minimum.capacity_W);
                 let (from, to) = (minimum.stage.share, best.point.stage.share);
                 let about = column.share(capacity).unwrap_or(from + part * (to - from)).clamp(from, to);
                 solved_for(model, outdoor, capacity, Stage { share: about, ..best.point.stage }, from..=to, start)
@@ -189,13 +189,13 @@ impl Performance {
         let mut upper = best.point;
         for number in (0..best.below).rev() {
             let Some(point) = self.stage(number, at) else { continue };
-            if point.capacity < capacity {
-                let part = ((capacity - point.capacity) / (upper.capacity - point.capacity)).min(1.0);
+            if point.capacity_W < capacity {
+                let part = ((capacity - point.capacity_W) / (upper.capacity_W - point.capacity_W)).min(1.0);
                 return [Some((upper, part)), Some((*point, 1.0 - part)).filter(|(_, part)| *part > 0.0)];
             }
             upper = *point;
         }
-        [Some((upper, (capacity / upper.capacity).min(1.0))), None]
+        [Some((upper, (capacity / upper.capacity_W).min(1.0))), None]
     }
 }
 
@@ -218,8 +218,8 @@ fn highest_share(model: &CircuitModel, outdoor: f64, minimum: Stage, full: Stage
     let mut start = Start::default();
     let mut solved = |share: f64| model.solve(outdoor, Stage { share, ..full }, &mut start).ok();
     let mut over = |share: f64| {
-        Ok::<_, Infallible>(match (solved(share), model.cutout) {
-            (Some(point), Some(cutout)) => point.discharge / cutout - 1.0,
+        Ok::<_, Infallible>(match (solved(share), model.cutout_Pa) {
+            (Some(point), Some(cutout)) => point.discharge_Pa / cutout - 1.0,
             (Some(_), None) => -1.0,
             (None, _) => 1.0,
         })
@@ -249,7 +249,7 @@ fn solved_for(
     let (mut share, mut last) = (about.share, (0.0, -1.0));
     for _ in 0..MAXIMUM_STEPS {
         let Ok(point) = solved(share) else { break };
-        let over = point.capacity / capacity - 1.0;
+        let over = point.capacity_W / capacity - 1.0;
         let nearly = over.abs() <= NEARLY && !model.near_a_threshold(&point, &point, 10.0 * NEARLY);
         if nearly || over.abs() <= SOLVED {
             if range.contains(&share) {
@@ -261,7 +261,7 @@ fn solved_for(
         (last, share) = ((share, over), next.clamp(0.5 * share, 2.0 * share));
     }
     // Rarely: a share at which a tube seals.
-    let over = |share: f64| solved(share).map(|point| point.capacity / capacity - 1.0);
+    let over = |share: f64| solved(share).map(|point| point.capacity_W / capacity - 1.0);
     let share = bracketed(over, *range.start(), *range.end(), 1e-12).ok()?.x;
     solved(share).ok()
 }

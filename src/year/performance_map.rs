@@ -71,7 +71,7 @@ impl Row {
         match self.0.get(next.saturating_sub(1)..=next)? {
             [.., (temperature, solved)] if temperature.total_cmp(&outdoor).is_eq() => Some((*solved, *solved)),
             [(_, Ok(a)), (_, Ok(b))] => {
-                let (point, rough) = between([a, b], self.points(), |point| point.outdoor, outdoor)?;
+                let (point, rough) = between([a, b], self.points(), |point| point.outdoor_K, outdoor)?;
                 Some((Ok(point), Ok(rough)))
             }
             [(_, Err(a)), (_, Err(b))] if a == b => Some((Err(*a), Err(*b))),
@@ -94,10 +94,10 @@ impl Column {
         for row in rows {
             let Some((Ok(point), _)) = row.at(outdoor) else { continue };
             let mut regimes = vec![&point];
-            for other in row.points().filter(|other| (other.outdoor - outdoor).abs() < APART) {
+            for other in row.points().filter(|other| (other.outdoor_K - outdoor).abs() < APART) {
                 if regimes.iter().all(|regime| !other.in_the_regime_of(regime)) {
                     regimes.push(other);
-                    let drawn = along(other, row.points(), |point| point.outdoor, outdoor);
+                    let drawn = along(other, row.points(), |point| point.outdoor_K, outdoor);
                     column.regimes.extend(drawn.map(|(point, _)| point));
                 }
             }
@@ -109,16 +109,16 @@ impl Column {
 
     /// The point that gives a capacity (W); none where it is to be solved by itself.
     pub fn at_capacity(&self, model: &CircuitModel, capacity: f64) -> Option<OperatingPoint> {
-        let next = self.points.iter().position(|point| point.capacity >= capacity)?;
+        let next = self.points.iter().position(|point| point.capacity_W >= capacity)?;
         let ends = [self.points.get(next.checked_sub(1)?)?, self.points.get(next)?];
-        let (point, rough) = between(ends, self.regimes.iter(), |point| point.capacity, capacity)?;
+        let (point, rough) = between(ends, self.regimes.iter(), |point| point.capacity_W, capacity)?;
         (!model.near_a_threshold(&point, &rough, LEAST)).then_some(point)
     }
 
     /// About the share that gives a capacity (W).
     pub fn share(&self, capacity: f64) -> Option<f64> {
-        let near = nearest(self.points.iter(), |point| point.capacity, capacity);
-        through(&near, |point| point.capacity, capacity).map(|point| point.stage.share)
+        let near = nearest(self.points.iter(), |point| point.capacity_W, capacity);
+        through(&near, |point| point.capacity_W, capacity).map(|point| point.stage.share)
     }
 }
 
@@ -170,6 +170,6 @@ fn between<'a>(
         return None;
     }
     // Held from the minimum air up, or up to where the coil alone takes over.
-    let hotter = if a.condensing > b.condensing { a } else { b };
-    Some(if (from_a.0.condensing > from_b.0.condensing) == hotter.controlled() { from_b } else { from_a })
+    let hotter = if a.condensing_K > b.condensing_K { a } else { b };
+    Some(if (from_a.0.condensing_K > from_b.0.condensing_K) == hotter.controlled() { from_b } else { from_a })
 }

@@ -1,5 +1,4 @@
 //! The plant against its load over the year.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 use super::answer::{Margin, PlantYear, Shortfall};
 use super::dispatch::SLACK;
@@ -29,10 +28,10 @@ pub(super) fn plant(job: &Job, hourly: &Hourly, plant: &Plant) -> Option<PlantYe
     let names = |modules: &[usize]| -> Vec<String> {
         modules.iter().filter_map(|module| hourly.fleet.modules.get(*module)).map(|(name, _)| name.clone()).collect()
     };
-    let load = |hour: &usize| hourly.duties.get(*hour).and_then(|duty| duty.load).unwrap_or_default();
+    let load = |hour: &usize| hourly.duties.get(*hour).and_then(|duty| duty.load_W).unwrap_or_default();
     let hot = (0..slots.len()).filter(|hour| slots[*hour].at == 0);
     let heaviest = hot.reduce(|a, b| if load(&b) > load(&a) { b } else { a })?;
-    let capacity_W = hourly.duties.get(heaviest)?.capacity;
+    let capacity_W = hourly.duties.get(heaviest)?.capacity_W;
     Some(PlantYear {
         load_W: plant.load.value,
         greatest_load_W: (0..slots.len()).map(|hour| load(&hour)).fold(0.0, f64::max),
@@ -55,14 +54,14 @@ pub(super) fn plant(job: &Job, hourly: &Hourly, plant: &Plant) -> Option<PlantYe
 /// Hours short of the load with so much capacity (W, by hour) lost, and the hour with the minimum to spare; `largest` is what a module
 /// more gives, W, by hour.
 fn shortfall(job: &Job, hourly: &Hourly, largest: &[f64], lost: Option<&[f64]>) -> (Shortfall, Option<usize>) {
-    let each = hourly.hours.each;
+    let each = hourly.hours.each_h;
     let hours: Vec<(f64, f64)> = hourly
         .duties
         .iter()
         .enumerate()
         .filter_map(|(hour, duty)| {
             let lost = lost.and_then(|lost| lost.get(hour)).copied().unwrap_or_default();
-            Some(((duty.capacity - lost).max(0.0), duty.load?))
+            Some(((duty.capacity_W - lost).max(0.0), duty.load_W?))
         })
         .collect();
     let short = |more: u32| {

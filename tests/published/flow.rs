@@ -42,8 +42,7 @@ fn lift(at: &[&str]) -> f64 {
     let path = Path::Rise { length: metres(number(at[2]) * FOOT), traps: Traps::default() };
     // Subcooled by a pressure that the lift does not use up.
     let inlet = Inlet { pressure: bubble.pressure + 4e5, temperature: bubble.temperature };
-    flow_through(fluid(at[0]), run(path, tube("2-1/8 ACR").unwrap(), &[]), Medium::Liquid, inlet, 0.01).static_head
-        / PSI
+    flow_through(fluid(at[0]), run(path, tube("2-1/8 ACR").unwrap(), &[]), Medium::Liquid, inlet, 0.01).static_Pa / PSI
 }
 
 /// Least velocity that lifts oil up a riser. Refrigerant; saturated discharge; hot gas; tube.
@@ -55,7 +54,7 @@ fn minimum_velocity(at: &[&str]) -> f64 {
     let inlet = Inlet { pressure, temperature: kelvin(at[2]) };
     let result = flow_through(fluid(at[0]), run(path, size, &[]), Medium::Gas, inlet, 1e-3);
     let area = std::f64::consts::FRAC_PI_4 * size.bore().value.powi(2);
-    result.tubes[0].oil_minimum.unwrap() / (density * area) / FOOT * 60.0
+    result.tubes[0].oil_minimum_kg_s.unwrap() / (density * area) / FOOT * 60.0
 }
 
 #[test]

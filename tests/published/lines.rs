@@ -26,7 +26,7 @@ pub const TABLES: &[Table] = &[
         let bubble = fluid(at[0]).bubble_t(kelvin(at[1])).unwrap();
         let path = Path::Rise { length: metres(FOOT), traps: Traps::default() };
         let inlet = Inlet { pressure: bubble.pressure + 1e5, temperature: bubble.temperature };
-        flow_through(fluid(at[0]), run(path, tube("1-1/8 ACR").unwrap(), &[]), Medium::Liquid, inlet, 0.01).static_head
+        flow_through(fluid(at[0]), run(path, tube("1-1/8 ACR").unwrap(), &[]), Medium::Liquid, inlet, 0.01).static_Pa
             / PSI
     }),
     Table("example, suction line", "ton", |at| example(at[0])),
@@ -65,7 +65,15 @@ pub fn run(path: Path, of: &Tube, fittings: &[(&str, u32)]) -> Run {
 pub fn flow_through(fluid: &Refrigerant, run: Run, medium: Medium, inlet: Inlet, flow: f64) -> RunResult {
     let line = Line { runs: vec![run], stop_valves: false };
     let state = fluid.state_pt(inlet.pressure, inlet.temperature).unwrap();
-    let setting = Setting { flow, outdoor: 300.0, heat: false, reference: None, film: 980.0, gas: 0.0, empty: false };
+    let setting = Setting {
+        flow_kg_s: flow,
+        outdoor_K: 300.0,
+        heat: false,
+        reference: None,
+        film_kg_m3: 980.0,
+        gas_Pa: 0.0,
+        empty: false,
+    };
     let integrator = Integrator::new(fluid, &line, medium);
     let integrated = integrator.run(inlet.pressure, state.enthalpy, &setting).unwrap();
     integrated.runs.into_iter().next().unwrap()
@@ -83,7 +91,7 @@ fn flow_for(fluid: &Refrigerant, of: &Tube, medium: Medium, inlet: Inlet, loss: 
     let guess = area * (2.0 * density * loss * of.bore().value / (0.02 * 100.0 * FOOT)).sqrt();
     let off = |flow: f64| {
         let result = flow_through(fluid, run(level(100.0 * FOOT), of, &[]), medium, inlet, flow);
-        Ok::<_, ()>(result.friction / loss - 1.0)
+        Ok::<_, ()>(result.friction_Pa / loss - 1.0)
     };
     bracketed(off, guess * 0.1, guess * 2.0, guess * 1e-10).unwrap().x
 }
@@ -167,7 +175,7 @@ fn example(step: &str) -> f64 {
             let run = run(level(50.0 * FOOT), tube, &[("long-elbow", 6)]);
             let flow = 30.0 * TON / effect(fluid, kelvin("100 F"), suction);
             let out = flow_through(fluid, run, Medium::Gas, inlet, flow);
-            (suction - fluid.dew_temperature(out.pressure).unwrap()) * 1.8
+            (suction - fluid.dew_temperature(out.pressure_Pa).unwrap()) * 1.8
         }
         _ => f64::NAN,
     }

@@ -63,7 +63,7 @@ fn best_pressure_ratio(at: &[&str]) -> f64 {
     let efficiency = |ratio: f64| {
         let running = compressor.run(fluid, evaporating, 10.0, ratio * suction, 1.0).unwrap();
         let ideal = fluid.state_ps(ratio * suction, running.suction.entropy).unwrap().enthalpy;
-        (ideal - running.suction.enthalpy) * running.flow / running.power
+        (ideal - running.suction.enthalpy) * running.flow_kg_s / running.power_W
     };
     let ratios = (150..=500).map(|hundredth| f64::from(hundredth) / 100.0);
     ratios.max_by(|a, b| efficiency(*a).total_cmp(&efficiency(*b))).unwrap()
@@ -89,7 +89,7 @@ fn coil_at(altitude: f64) -> f64 {
         legs: None,
     };
     let atmosphere = atmosphere::pressure(metres(altitude)).unwrap().pascals();
-    Coil::new(&condenser).unwrap().per_kelvin(&Surroundings { atmosphere, air_on: 308.15 }, 1.0)
+    Coil::new(&condenser).unwrap().per_kelvin(&Surroundings { atmosphere_Pa: atmosphere, air_on_K: 308.15 }, 1.0)
 }
 
 #[test]

@@ -21,7 +21,7 @@ fn minimum_capacity(at: &[&str]) -> f64 {
     let suction = fluid.dew_pressure(kelvin("20 F")).unwrap();
     let gas = fluid.vapour_pt(suction, kelvin("35 F")).unwrap().enthalpy;
     let liquid = fluid.liquid_pt(pressure, kelvin("65 F")).unwrap().enthalpy;
-    result.tubes[0].oil_minimum.unwrap() * (gas - liquid) / TON
+    result.tubes[0].oil_minimum_kg_s.unwrap() * (gas - liquid) / TON
 }
 
 #[test]

@@ -22,10 +22,10 @@ pub const TABLES: &[Table] = &[
         let found = |record: &&Record| date(record.month, record.day) == at[1] && record.hour == hour;
         let record = file(at[0]).records.iter().find(found).unwrap();
         match at[3] {
-            "dry-bulb, C" => record.dry_bulb_k.map(|kelvin| kelvin - 273.15),
-            "dew point, C" => record.dew_point_k.map(|kelvin| kelvin - 273.15),
+            "dry-bulb, C" => record.dry_bulb_K.map(|kelvin| kelvin - 273.15),
+            "dew point, C" => record.dew_point_K.map(|kelvin| kelvin - 273.15),
             "relative humidity, %" => record.humidity.map(|share| share * 100.0),
-            "pressure, hPa" => record.pressure_pa.map(|pascals| pascals / 100.0),
+            "pressure, hPa" => record.pressure_Pa.map(|pascals| pascals / 100.0),
             "wind from, degrees" => record.wind_from_deg,
             "wind, m/s" => record.wind_m_s,
             other => panic!("{other}"),

@@ -65,9 +65,9 @@ fn gaps_and_missing_codes() {
     assert_eq!(weather.records.last().map(|record| record.day_of_year), Some(364));
     let climate = weather.climate(SEA_LEVEL);
     assert_eq!((climate.wind.year.missing_hours, climate.pressure.hours), (2.0, 8711.0));
-    assert_eq!(weather.records[202].pressure_pa, None);
+    assert_eq!(weather.records[202].pressure_Pa, None);
     // Of 8707 hours in falling order the one numbered int(34.8).
-    let mut falling: Vec<f64> = weather.records.iter().filter_map(|record| record.dry_bulb_k).collect();
+    let mut falling: Vec<f64> = weather.records.iter().filter_map(|record| record.dry_bulb_K).collect();
     falling.sort_by(|a, b| b.total_cmp(a));
     assert_eq!(weather.exceeded(0.004).to_bits(), falling[34].to_bits());
 }
@@ -213,7 +213,7 @@ fn tmy3_with_columns_in_another_order_and_gaps() {
     gaps[62] = with(&with(&gaps[62], 5, "NA"), 4, "NA");
     let gaps = read("hall.csv", &gaps.join("\n")).unwrap();
     assert_eq!((gaps.missing_hours(), gaps.absent_hours(), gaps.missing_dry_bulbs()), (2.0, 1.0, 1));
-    assert_eq!((gaps.records[59].pressure_pa, gaps.records[60].dew_point_k), (None, None));
+    assert_eq!((gaps.records[59].pressure_Pa, gaps.records[60].dew_point_K), (None, None));
     let short: Vec<&str> = TMY3.lines().take(14).collect();
     let said = read("hall.csv", &short.join("\n")).unwrap_err().to_string();
     assert_eq!(said, "hall.csv holds 12 hours with a temperature; a year has 8760, and 8000 is the minimum accepted");

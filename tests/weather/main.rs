@@ -33,10 +33,10 @@ fn rows() -> Vec<Row> {
 /// A column in the unit of the reference.
 fn value(record: &Record, column: &str) -> Option<f64> {
     match column {
-        "dry_bulb_C" => record.dry_bulb_k.map(|kelvin| kelvin - 273.15),
-        "dew_point_C" => record.dew_point_k.map(|kelvin| kelvin - 273.15),
+        "dry_bulb_C" => record.dry_bulb_K.map(|kelvin| kelvin - 273.15),
+        "dew_point_C" => record.dew_point_K.map(|kelvin| kelvin - 273.15),
         "humidity_percent" => record.humidity.map(|share| share * 100.0),
-        "pressure_Pa" => record.pressure_pa,
+        "pressure_Pa" => record.pressure_Pa,
         "wind_from_deg" => record.wind_from_deg,
         "wind_m_s" => record.wind_m_s,
         other => panic!("{other}"),

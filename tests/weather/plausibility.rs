@@ -46,10 +46,10 @@ fn months_that_lack_hours_are_named() {
 #[test]
 fn jumps_of_the_dry_bulb() {
     let hot = changed(|index, hour| if index == 700 { with(hour, 7, "65") } else { hour.to_owned() });
-    let [Doubt::Jump { times: 2, maximum_k, at: (1, 30, 5) }] = good(&hot).doubts()[..] else {
+    let [Doubt::Jump { times: 2, maximum_K, at: (1, 30, 5) }] = good(&hot).doubts()[..] else {
         panic!("{:?}", doubts(&hot))
     };
-    assert!((maximum_k - 59.26).abs() < 1e-9);
+    assert!((maximum_K - 59.26).abs() < 1e-9);
     let expected = "The dry-bulb jumps by 59.3 K to that of 30 January, 5 to 6 h, and by more than 25 K in one hour more: the \
                     value before or after it is hardly true.";
     assert_eq!(doubts(&hot), [expected]);

@@ -18,9 +18,9 @@ const SHARE: f64 = 0.1;
 #[derive(Clone, Copy, Debug)]
 pub struct At {
     /// Outdoor temperature, K.
-    pub outdoor: f64,
+    pub outdoor_K: f64,
     /// Leaving fluid, K; the job's where it is not logged.
-    pub leaving: Option<f64>,
+    pub leaving_K: Option<f64>,
     /// Share of displacement.
     pub share: f64,
     /// Whether the controller calls for an open bypass; as the job says where it is not logged.
@@ -33,7 +33,7 @@ pub struct Healthy {
     /// By the order of [`Reading::ALL`]; NaN where the job does not tell.
     values: Vec<f64>,
     /// Subcooling at the valve's inlet, K.
-    pub margin: f64,
+    pub margin_K: f64,
     /// Flow over the least flow that lifts oil, by riser, and its run.
     pub risers: Vec<(f64, usize)>,
 }
@@ -67,7 +67,7 @@ impl<'a> Expectation<'a> {
 
     /// What a healthy machine shows there; none where it has no balance.
     pub fn at(&mut self, at: At) -> Option<Healthy> {
-        let (outdoor, leaving) = (at.outdoor / OUTDOOR, at.leaving.map(|leaving| leaving / LEAVING));
+        let (outdoor, leaving) = (at.outdoor_K / OUTDOOR, at.leaving_K.map(|leaving| leaving / LEAVING));
         // Compressors that step are solved at their steps.
         let steps = at.share * self.count;
         let stepped = (steps - steps.round()).abs() < 0.02;
@@ -93,7 +93,7 @@ impl<'a> Expectation<'a> {
                     for (sum, value) in sum.values.iter_mut().zip(&found.values) {
                         *sum += weight * value;
                     }
-                    sum.margin += weight * found.margin;
+                    sum.margin_K += weight * found.margin_K;
                     for (sum, riser) in sum.risers.iter_mut().zip(&found.risers) {
                         sum.0 += weight * riser.0;
                     }
@@ -106,11 +106,11 @@ impl<'a> Expectation<'a> {
     fn node(&mut self, [outdoor, leaving, share]: [f64; 3], at: At) -> Option<&Healthy> {
         #[expect(clippy::cast_possible_truncation, reason = "numbers of steps")]
         let whole = |x: f64| x.round() as i32;
-        let node = (whole(outdoor), at.leaving.map(|_| whole(leaving)), whole(1e3 * share), at.bypass);
+        let node = (whole(outdoor), at.leaving_K.map(|_| whole(leaving)), whole(1e3 * share), at.bypass);
         if !self.solved.contains_key(&node) {
             let at = At {
-                outdoor: outdoor * OUTDOOR,
-                leaving: at.leaving.map(|_| leaving * LEAVING),
+                outdoor_K: outdoor * OUTDOOR,
+                leaving_K: at.leaving_K.map(|_| leaving * LEAVING),
                 share: (share * SHARE).clamp(0.02, 1.0),
                 bypass: at.bypass,
             };
@@ -123,22 +123,22 @@ impl<'a> Expectation<'a> {
     fn solve(&mut self, at: At) -> Option<Healthy> {
         let mut set = Set { running: Some(Runs::Share(at.share)), bypass: at.bypass, ..Set::default() };
         let plain = |value: f64| Read { value, step: 0.0 };
-        set.values.insert(Reading::Outdoor, plain(at.outdoor));
-        set.values.extend(at.leaving.map(|leaving| (Reading::LeavingFluid, plain(leaving))));
+        set.values.insert(Reading::Outdoor, plain(at.outdoor_K));
+        set.values.extend(at.leaving_K.map(|leaving| (Reading::LeavingFluid, plain(leaving))));
         let case = self.coefficients.applied(&Case::new(self.job, self.circuit, &set));
         let circuitry = case.circuitry().ok()?;
         let prediction =
             case.predict(&circuitry, &[], self.near).or_else(|_| case.predict(&circuitry, &[], None)).ok()?;
         self.near = Some(prediction.near);
         let values = Reading::ALL.iter().map(|reading| prediction.of(*reading).unwrap_or(f64::NAN)).collect();
-        Some(Healthy { values, margin: prediction.margin, risers: prediction.risers })
+        Some(Healthy { values, margin_K: prediction.margin_K, risers: prediction.risers })
     }
 }
 
 fn weighted(healthy: &Healthy, weight: f64) -> Healthy {
     Healthy {
         values: healthy.values.iter().map(|value| weight * value).collect(),
-        margin: weight * healthy.margin,
+        margin_K: weight * healthy.margin_K,
         risers: healthy.risers.iter().map(|(ratio, run)| (weight * ratio, *run)).collect(),
     }
 }

@@ -73,8 +73,8 @@ impl Reader<'_> {
     /// What the readings of a healthy machine depend on.
     pub fn at(&self, moment: &Moment, share: f64) -> Option<At> {
         Some(At {
-            outdoor: moment.get(Point::Of(Reading::Outdoor)).or(moment.get(Point::Of(Reading::AirOn)))?,
-            leaving: moment.get(Point::Of(Reading::LeavingFluid)).or(self.at_all_times(Reading::LeavingFluid)),
+            outdoor_K: moment.get(Point::Of(Reading::Outdoor)).or(moment.get(Point::Of(Reading::AirOn)))?,
+            leaving_K: moment.get(Point::Of(Reading::LeavingFluid)).or(self.at_all_times(Reading::LeavingFluid)),
             share,
             bypass: moment.get(Point::Bypass).map(|open| open > 0.5).or(self.always.bypass),
         })

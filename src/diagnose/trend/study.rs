@@ -163,7 +163,7 @@ impl<'a> Study<'a> {
         let dew = |pressure: Option<f64>| self.reader.fluid.dew_temperature(pressure?).ok();
         let condensing = dew(high).zip(dew(healthy.of(Reading::DischargePressure)));
         if let Some((is, expected)) = condensing {
-            self.course.hear(stretch.span[0], [is, expected].map(|condensing| condensing - at.outdoor));
+            self.course.hear(stretch.span[0], [is, expected].map(|condensing| condensing - at.outdoor_K));
         }
         let excess = condensing.map(|(is, expected)| is - expected);
         // Where the head is held, condensing says nothing of the coil.
@@ -228,8 +228,8 @@ fn near<'b>(
 ) -> Option<&'b Healthy> {
     #[expect(clippy::cast_possible_truncation, reason = "halves of a degree, hundredths of a share")]
     let key = [
-        (2.0 * at.outdoor).round() as i32,
-        at.leaving.map_or(0, |leaving| (2.0 * leaving).round() as i32),
+        (2.0 * at.outdoor_K).round() as i32,
+        at.leaving_K.map_or(0, |leaving| (2.0 * leaving).round() as i32),
         (100.0 * at.share).round() as i32,
         at.bypass.map_or(-1, i32::from),
     ];
@@ -238,8 +238,8 @@ fn near<'b>(
             memory.clear();
         }
         let found = expectation.at(At {
-            outdoor: f64::from(key[0]) / 2.0,
-            leaving: at.leaving.map(|_| f64::from(key[1]) / 2.0),
+            outdoor_K: f64::from(key[0]) / 2.0,
+            leaving_K: at.leaving_K.map(|_| f64::from(key[1]) / 2.0),
             share: f64::from(key[2]) / 100.0,
             ..at
         });

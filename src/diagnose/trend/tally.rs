@@ -98,7 +98,7 @@ fn subcooling_at_valve(reader: &Reader<'_>, moment: &Moment, healthy: &Healthy) 
         return Some(bubble(pressure)? - temperature);
     }
     let expected = bubble(healthy.of(Reading::LiquidPressure)?)? - healthy.of(Reading::LiquidTemperature)?;
-    let along = healthy.margin - expected;
+    let along = healthy.margin_K - expected;
     if let Some(subcooling) = moment.get(Point::Subcooling) {
         return Some(subcooling + along);
     }

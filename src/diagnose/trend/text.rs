@@ -79,7 +79,7 @@ fn when(show: &Show, moment: &Moments) -> String {
     format!(
         "{}, {} outdoors, {on} of {of} compressors",
         shown(moment.span[0], false),
-        show.temperature(moment.answer.outdoor)
+        show.temperature(moment.answer.outdoor_K)
     )
 }
 

@@ -62,7 +62,7 @@ fn cutout_above_rating(notes: &mut Notes<'_>, table: &Table<'_>, context: &Conte
     let (Some(fluid), Some(rated), Some(cutout)) = (context.fluid, context.rated, cutout) else { return };
     let Ok(condensing) = fluid.dew_pressure(rated.condensing.kelvin()) else { return };
     if cutout.pascals() <= condensing {
-        let rating = notes.system.pressure_gauge(condensing, notes.atmosphere);
+        let rating = notes.system.pressure_gauge(condensing, notes.atmosphere_Pa);
         let fault = Fault::new(table.span_of("cutout"), "the cut-out would trip at the compressors' own rating");
         notes.fault(fault.expected(format!("above {rating}, the rating's condensing pressure")));
     }

@@ -139,7 +139,7 @@ fn tube_path(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, shape:
 fn length(notes: &mut Notes<'_>, table: &Table<'_>, key: &str, shape: Shape) -> Option<Length> {
     let entry = table.get(key)?;
     let typed = entry.value.as_str().unwrap_or_default();
-    let read = quantity(typed, Kind::Length, notes.system, notes.atmosphere);
+    let read = quantity(typed, Kind::Length, notes.system, notes.atmosphere_Pa);
     if read.is_ok_and(|value| value < 0.0) {
         let other = match shape {
             Shape::Rise => "drop",
@@ -235,7 +235,7 @@ fn ambient(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Ambient> {
             return None;
         }
     };
-    match quantity(rest.trim(), Kind::Difference, notes.system, notes.atmosphere) {
+    match quantity(rest.trim(), Kind::Difference, notes.system, notes.atmosphere_Pa) {
         Ok(kelvin) if (0.0..=100.0).contains(&kelvin) => Some(Ambient::Outdoor(kelvins(sign * kelvin))),
         Ok(_) => {
             let maximum = notes.system.difference(100.0);

@@ -38,7 +38,7 @@ fn place(notes: &mut Notes<'_>, table: &Table<'_>, weather: Option<&Weather>) ->
             return None;
         }
     };
-    notes.atmosphere = atmosphere.pascals();
+    notes.atmosphere_Pa = atmosphere.pascals();
     let [summer, winter] = [summer?, winter?].map(Temperature::from_kelvin);
     Some(Site { altitude, atmosphere, summer, winter, recirculation, installed, code })
 }

@@ -32,7 +32,7 @@ impl Plan<'_> {
             return Vec::new();
         };
         let night = finding.when == Some(When::Night);
-        let limit = if night { listener.night_limit_dba } else { listener.limit_dba };
+        let limit = if night { listener.night_limit_dBA } else { listener.limit_dBA };
         let Some(limit) = limit.filter(|_| heard.too_near.is_empty() && finding.when.is_some()) else {
             return Vec::new();
         };

@@ -94,9 +94,9 @@ fn no_move_goes_within_reach_of_an_edge_or_over_the_limit_of_a_listener() {
     // By hand, from the middle of its top: 31.75 m to the listener, a level of 95 + 3 - 11 - 20 lg 31.75 and 0.1 dB
     // for the air = 56.9 dB(A). 3.5 ft nearer it is 0.3 dB more.
     fn listener(roof: &mut Roof, limit: f64) {
-        let (at, limit_dba) = (feet(100.0, -52.0), Some(limit));
+        let (at, limit_dBA) = (feet(100.0, -52.0), Some(limit));
         let (name, height_m) = ("window".to_owned(), (36.0 + 8.0) * FOOT);
-        roof.listeners.push(Listener { name, at, height_m, limit_dba, night_limit_dba: None });
+        roof.listeners.push(Listener { name, at, height_m, limit_dBA, night_limit_dBA: None });
     }
     let south = |south: f64, change: fn(&mut Roof)| {
         let job = planned(|roof| {
@@ -189,8 +189,8 @@ fn heard_at(limit: f64, change: impl FnOnce(&mut Roof)) -> Job {
             name: "flat across the lane".to_owned(),
             at: feet(100.0, -251.25),
             height_m: 44.0 * FOOT,
-            limit_dba: None,
-            night_limit_dba: Some(limit),
+            limit_dBA: None,
+            night_limit_dBA: Some(limit),
         });
         change(roof);
     })
@@ -238,7 +238,7 @@ fn no_fan_turns_below_two_fifths_and_none_is_slower_by_day() {
     };
     assert!((slower(15.1).unwrap() - 0.49).abs() < 1e-9);
     assert_eq!(slower(23.1), None);
-    let by_day = heard_at(open + 10.0, |roof| roof.listeners[0].limit_dba = Some(open - 4.0));
+    let by_day = heard_at(open + 10.0, |roof| roof.listeners[0].limit_dBA = Some(open - 4.0));
     let (finding, found) = remedies(&by_day, "sound");
     assert!(finding.when == Some(crate::rules::When::Day) && !found.is_empty());
     assert!(found.iter().flatten().all(|change| !matches!(change, Change::NightSpeed(..) | Change::NightSound(..))));
@@ -365,15 +365,15 @@ fn drawn(plan: &Drawn) -> Job {
             at: feet(plan.exhaust.0, plan.exhaust.1),
             height_m: 1.0,
             air_flow_m3_s: 3.0,
-            temperature_rise_k: 15.0,
+            temperature_rise_K: 15.0,
             outlet_m_s: Some(5.0),
         });
         roof.listeners.push(Listener {
             name: "window".to_owned(),
             at: feet(100.0, -60.0),
             height_m: 12.0,
-            limit_dba: Some(plan.allowed),
-            night_limit_dba: None,
+            limit_dBA: Some(plan.allowed),
+            night_limit_dBA: None,
         });
     });
     job.site.recirculation = kelvins(0.0);

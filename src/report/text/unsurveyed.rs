@@ -14,14 +14,23 @@ pub fn why_unsurveyed(fault: &SurveyFault, job: &Job) -> String {
     let line = circuit.map_or(0, |circuit| line(circuit, &fault.fault));
     let place = if line > 0 { format!("{}, line {line}", job.file) } else { job.file.clone() };
     let says = match fault.fault.as_ref() {
-        MachineFault::Compressor(CompressorFault::PowerBelowIsentropic { power, capacity, minimum }) => format!(
+        MachineFault::Compressor(CompressorFault::PowerBelowIsentropic {
+            power_W: power,
+            capacity_W: capacity,
+            minimum_W: minimum,
+        }) => format!(
             "{} of power for {} of capacity is less than compression without losses takes, {}; capacity and power do \
              not belong together",
             units.power(*power),
             units.capacity(*capacity),
             units.power(*minimum)
         ),
-        MachineFault::Coil(CoilFault::TooLittleAir { flow, difference, rejection, maximum }) => format!(
+        MachineFault::Coil(CoilFault::TooLittleAir {
+            flow_m3_s: flow,
+            difference_K: difference,
+            rejection_W: rejection,
+            maximum_W: maximum,
+        }) => format!(
             "{} of air, warmed by the whole TD of {}, takes up {}, less than the total heat rejection of {}; air flow, \
              rejection and difference do not belong together",
             units.air_flow(*flow),

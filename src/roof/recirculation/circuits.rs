@@ -62,7 +62,7 @@ pub(crate) struct Summer<'a> {
     /// As the job says: the others are near.
     start: Option<Balance>,
     /// Pressure at which its switch opens, Pa; infinite where none is given.
-    cutout: f64,
+    cutout_Pa: f64,
     /// What was nearly solved, by warm air in steps.
     known: Mutex<BTreeMap<u64, Option<Full>>>,
 }
@@ -70,8 +70,8 @@ pub(crate) struct Summer<'a> {
 /// A circuit solved at `summer full`.
 #[derive(Clone, Copy, Debug)]
 struct Full {
-    capacity: f64,
-    discharge: f64,
+    capacity_W: f64,
+    discharge_Pa: f64,
 }
 
 impl<'a> Summer<'a> {
@@ -83,20 +83,20 @@ impl<'a> Summer<'a> {
         let condition = Condition { bypass, ..summer_condition(job, circuit, job.site.summer.kelvin()) };
         let start = circuitry.solve(&condition, None).ok().map(|solution| solution.balance);
         let cutout = circuit.condenser.cutout.map_or(f64::INFINITY, Pressure::pascals);
-        Some(Self { circuitry, condition, start, cutout, known: Mutex::default() })
+        Some(Self { circuitry, condition, start, cutout_Pa: cutout, known: Mutex::default() })
     }
 
     /// With so much warm air, K; none where that has no solution.
-    fn with(&self, rise_k: f64) -> Option<Full> {
-        let condition = Condition { recirculation: rise_k, ..self.condition };
+    fn with(&self, rise_K: f64) -> Option<Full> {
+        let condition = Condition { recirculation_K: rise_K, ..self.condition };
         let balance = self.circuitry.solve(&condition, self.start.as_ref()).ok()?.balance;
-        Some(Full { capacity: balance.capacity, discharge: balance.running.discharge_pressure })
+        Some(Full { capacity_W: balance.capacity_W, discharge_Pa: balance.running.discharge_Pa })
     }
 
     /// With that or up to a hundredth of a degree more, remembered.
-    fn nearly(&self, rise_k: f64) -> Option<Full> {
+    fn nearly(&self, rise_K: f64) -> Option<Full> {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a warm air of up to a hundred K")]
-        let step = (rise_k / NEARLY_K).ceil() as u64;
+        let step = (rise_K / NEARLY_K).ceil() as u64;
         let known = self.known.lock().ok().and_then(|known| known.get(&step).copied());
         known.unwrap_or_else(|| {
             #[expect(clippy::cast_precision_loss, reason = "some thousands at the most")]
@@ -110,7 +110,7 @@ impl<'a> Summer<'a> {
 
     /// The warm air at which it reaches its cut-out on the design day, K; the limit where it stands that.
     pub(crate) fn stands(&self, limit: f64) -> f64 {
-        let clear = |rise: f64| self.with(rise).is_some_and(|full| full.discharge < self.cutout);
+        let clear = |rise: f64| self.with(rise).is_some_and(|full| full.discharge_Pa < self.cutout_Pa);
         if clear(limit) {
             return limit;
         }
@@ -150,10 +150,10 @@ pub(crate) fn fed_back(
             said_K: said(job, *index),
             estimate_K: estimate,
             capacity_W: before.map(|point| point.capacity_W),
-            capacity_then_W: after.map(|full| full.capacity),
+            capacity_then_W: after.map(|full| full.capacity_W),
             discharge_Pa: before.map(|point| point.state.discharge.pressure_Pa),
-            discharge_then_Pa: after.map(|full| full.discharge),
-            trips: after.is_none_or(|full| full.discharge >= summer.cutout),
+            discharge_then_Pa: after.map(|full| full.discharge_Pa),
+            trips: after.is_none_or(|full| full.discharge_Pa >= summer.cutout_Pa),
         })
     };
     coils.par_iter().filter_map(feed).collect()

@@ -1,5 +1,4 @@
 //! Warm air that returns to the intakes, and what it does to the circuits.
-#![expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 
 mod circuits;
 
@@ -140,8 +139,8 @@ impl<'a> Returning<'a> {
             name: unit.name.clone(),
             circuits: unit.circuits.iter().filter_map(|(i, _)| Some(self.job.circuits.get(*i)?.name.clone())).collect(),
             air_flow_m3_s: air_flow(self.job, unit),
-            leaves_warmer_K: outlet.map(|outlet| outlet.warmer),
-            outlet_m_s: outlet.map(|outlet| outlet.velocity),
+            leaves_warmer_K: outlet.map(|outlet| outlet.warmer_K),
+            outlet_m_s: outlet.map(|outlet| outlet.velocity_m_s),
             outlet_assumed: outlet.is_some() && unit.outlet_m_s.is_none(),
             caught: outlet.is_some_and(|outlet| outlet.caught >= MOST),
             caught_share: outlet.map_or(0.0, |outlet| outlet.caught),
@@ -167,15 +166,15 @@ impl<'a> Returning<'a> {
                 other = Some((outlet.name.clone(), gives));
             }
         }
-        let (other, other_k) = other.unzip();
+        let (other, other_K) = other.unzip();
         Some(Return {
             wind_from_deg: Some(wind.from_deg),
             rise_K: rise,
             at_least: wind.beyond.get(index).copied().unwrap_or(false),
             own_K: own,
             other,
-            other_K: other_k,
-            rest_K: (rise - own - other_k.unwrap_or(0.0)).max(0.0),
+            other_K,
+            rest_K: (rise - own - other_K.unwrap_or(0.0)).max(0.0),
         })
     }
 

@@ -32,7 +32,6 @@ pub const ACCURACY_DB: f64 = 3.0;
 
 /// What a listener hears.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 pub struct Heard {
     /// The listener.
     pub name: String,
@@ -60,7 +59,6 @@ pub struct Heard {
 
 /// One unit's share in what a listener hears.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[expect(non_snake_case, reason = "units keep their own capitals, as in the JSON answer")]
 pub struct Share {
     /// The unit, by its index on the roof.
     #[serde(skip)]
@@ -144,8 +142,8 @@ pub(crate) fn hear(job: &Job, roof: &Roof, listener: &Listener) -> Option<Heard>
         name: listener.name.clone(),
         day_dBA: together(|unit| unit.day_dBA),
         night_dBA: together(|unit| unit.night_dBA),
-        limit_dBA: listener.limit_dba,
-        night_limit_dBA: listener.night_limit_dba,
+        limit_dBA: listener.limit_dBA,
+        night_limit_dBA: listener.night_limit_dBA,
         without_day: names(Time::Day),
         without_night: names(Time::Night),
         too_near: scene.ways.iter().filter(|way| way.paths.is_none()).map(|way| way.name.clone()).collect(),

@@ -132,7 +132,7 @@ fn a_source_counts_only_from_upwind() {
             at: feet(70.0, 48.0),
             height_m: 4.0 * FOOT,
             air_flow_m3_s: 6.0,
-            temperature_rise_k: 20.0,
+            temperature_rise_K: 20.0,
             outlet_m_s: None,
         });
     });
@@ -248,7 +248,7 @@ fn the_parts_of_a_rise_add_up() {
         at: feet(x, 48.0),
         height_m: 4.0 * FOOT,
         air_flow_m3_s: flow,
-        temperature_rise_k: 20.0,
+        temperature_rise_K: 20.0,
         outlet_m_s: None,
     };
     let job = with(|roof| roof.heats.extend([exhaust("kitchen", 70.0, 6.0), exhaust("wash", 72.0, 3.0)]));
@@ -297,7 +297,7 @@ fn an_outlet_that_blows_at_an_intake_counts_against_it() {
 
 #[test]
 fn an_outlet_under_an_intake_blows_at_it() {
-    let below = |y: f64, flow: f64, temperature_rise_k: f64| {
+    let below = |y: f64, flow: f64, temperature_rise_K: f64| {
         let job = with(|roof| {
             let name = "exhaust".to_owned();
             let (at, outlet_m_s) = (feet(100.0, y), Some(8.0));
@@ -306,7 +306,7 @@ fn an_outlet_under_an_intake_blows_at_it() {
                 at,
                 height_m: 0.0,
                 air_flow_m3_s: flow,
-                temperature_rise_k,
+                temperature_rise_K,
                 outlet_m_s,
             });
         });

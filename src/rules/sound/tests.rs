@@ -9,8 +9,8 @@ fn listener(limit: Option<f64>, night: Option<f64>) -> Listener {
         name: "flat across the lane".to_owned(),
         at: feet(100.0, -251.25),
         height_m: 44.0 * FOOT,
-        limit_dba: limit,
-        night_limit_dba: night,
+        limit_dBA: limit,
+        night_limit_dBA: night,
     }
 }
 

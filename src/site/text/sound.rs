@@ -129,8 +129,8 @@ mod tests {
             name: "flat across the lane".to_owned(),
             at: feet(100.0, -110.0),
             height_m: 15.0 * FOOT,
-            limit_dba: None,
-            night_limit_dba: None,
+            limit_dBA: None,
+            night_limit_dBA: None,
         }
     }
 

@@ -56,7 +56,7 @@ pub(super) fn heats(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<(HeatSource,
             at,
             height_m: notes.need(table, "height"),
             air_flow_m3_s: notes.need(table, "air_flow"),
-            temperature_rise_k: notes.need(table, "temperature_rise"),
+            temperature_rise_K: notes.need(table, "temperature_rise"),
             outlet_m_s: notes.get(table, "outlet_velocity"),
         };
         let heat = heat(at.as_ref().map_or(Xy::new(0.0, 0.0), |at| at.place));
@@ -75,9 +75,9 @@ pub(super) fn listeners(notes: &mut Notes<'_>, roof: &Table<'_>) -> Vec<(Listene
     named(notes, (roof, "listener", "listeners"), |notes, table, name| {
         let at = pair(notes, table, "at");
         let height_m = notes.need(table, "height");
-        let (limit_dba, night_limit_dba) = (notes.get(table, "limit"), notes.get(table, "night_limit"));
+        let (limit_dBA, night_limit_dBA) = (notes.get(table, "limit"), notes.get(table, "night_limit"));
         let at = at.filter(|_| over_ground)?;
-        Some((Listener { name, at: at.place, height_m, limit_dba, night_limit_dba }, at))
+        Some((Listener { name, at: at.place, height_m, limit_dBA, night_limit_dBA }, at))
     })
 }
 

@@ -55,7 +55,7 @@ pub(super) fn pair_of(
         let example = Kind::Length.example(notes.system);
         let fault = Fault::new(span.clone(), format!("`{key}` is a pair of lengths, along x and along y"));
         // Both in one text.
-        let reads = |text: &str| quantity(text.trim(), Kind::Length, notes.system, notes.atmosphere).is_ok();
+        let reads = |text: &str| quantity(text.trim(), Kind::Length, notes.system, notes.atmosphere_Pa).is_ok();
         let both = value.as_str().and_then(|text| text.split_once(',')).filter(|(x, y)| reads(x) && reads(y));
         notes.fault(match both {
             Some((x, y)) => fault.mend(span.clone(), format!("[{}, {}]", quoted(x.trim()), quoted(y.trim()))),

@@ -15,8 +15,8 @@ fn listener(x: f64, y: f64, height: f64) -> Listener {
         name: "flat across the lane".to_owned(),
         at: feet(x, y),
         height_m: height * FOOT,
-        limit_dba: Some(55.0),
-        night_limit_dba: Some(45.0),
+        limit_dBA: Some(55.0),
+        night_limit_dBA: Some(45.0),
     }
 }
 
