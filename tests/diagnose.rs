@@ -214,10 +214,10 @@ fn a_job_without_condenser_or_lines_is_enough_for_a_first_answer() {
         set.values.insert(Reading::Outdoor, Read { value: 308.15, step: 0.0 });
         let all = made(&hall, &hall.circuits[0], &set, causes, [0.0; 6]).unwrap();
         let read = |reading: Reading| Some(Read { value: all[&reading], step: 0.0 });
-        let place = |pressure, temperature| job::Place {
+        let place = |pressure, temperature| job::Station {
             pressure: read(pressure),
             temperature: read(temperature),
-            ..job::Place::default()
+            ..job::Station::default()
         };
         set.discharge = place(Reading::DischargePressure, Reading::DischargeTemperature);
         set.suction = place(Reading::SuctionPressure, Reading::SuctionTemperature);

@@ -29,7 +29,7 @@ pub use made::made;
 pub use next::Next;
 pub use text::text;
 pub(crate) use text::{lead, leading, put, read_and_expected};
-pub use trend::{Asked, Course, Event, Happened, Moments, Trend, schema, trend, trend_json, trend_text};
+pub use trend::{Asked, Bins, Event, Happened, Moments, Trend, schema, trend, trend_json, trend_text};
 pub(crate) use trend::{put_columns, put_lead, put_worst, said, titles};
 
 use crate::job::{Circuit, Evaporating, Job, Reading, Readings, Runs, Set, Unknown};

@@ -1,6 +1,6 @@
 //! What was read, as pressures and temperatures at their places.
 
-use crate::job::{Instrument, Place, Read, Reading, Saturation, Set};
+use crate::job::{Instrument, Read, Reading, Saturation, Set, Station};
 use crate::refrigerant::{OutOfRange, Refrigerant};
 
 /// A reading that is to be explained.
@@ -32,7 +32,7 @@ fn saturated(fluid: &Refrigerant, kelvin: f64, line: Saturation) -> Result<f64, 
 /// Pressure and temperature of a place; `gas` where superheat is over dew, else subcooling under bubble.
 fn of_place(
     fluid: &Refrigerant,
-    place: &Place,
+    place: &Station,
     [pressure, temperature]: [Reading; 2],
     gas: bool,
     all: &mut Vec<Taken>,

@@ -293,18 +293,22 @@ pub(super) fn told(sheet: &mut Sheet, answer: &Answer) {
 
 pub(super) fn rows(sheet: &mut Sheet, show: &Show, answer: &Answer, desk: bool) {
     let fits = leading(answer, if sheet.width() >= 96 { 3 } else { 2 });
-    let first = if desk { Align::Whole } else { Align::Left };
-    let mut grid = Grid::new().column("reading", first).right("read").right("expected");
-    grid = if desk { grid.whole("") } else { grid };
-    grid = grid.whole("within");
-    if desk {
-        for fit in &fits {
+    let table = |fits: Option<&[&Fitted]>| {
+        let first = if desk { Align::Whole } else { Align::Left };
+        let mut grid = Grid::new().column("reading", first).right("read").right("expected");
+        grid = if desk { grid.whole("") } else { grid };
+        grid = grid.whole("within");
+        for fit in fits.into_iter().flatten() {
             grid = grid.right(named(fit).replace(' ', "\n"));
         }
-    }
-    for row in &answer.rows {
-        grid.row(cells(show, row, desk.then_some(fits.as_slice())));
-    }
+        for row in &answer.rows {
+            grid.row(cells(show, row, fits));
+        }
+        grid
+    };
+    // As many causes as there is room for.
+    let wide = (0..=fits.len()).rev().filter(|_| desk).map(|count| table(fits.get(..count)));
+    let grid = wide.into_iter().find(|grid| sheet.holds(grid)).unwrap_or_else(|| table(desk.then_some(&[])));
     sheet.table(0, &grid);
 }
 

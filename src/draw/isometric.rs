@@ -13,7 +13,7 @@ use std::f64::consts::FRAC_PI_6;
 
 /// Where a line goes: a run from one place to another, m east, north and up.
 #[derive(Clone, Copy, Debug)]
-struct Way {
+struct Leg {
     from: [f64; 3],
     to: [f64; 3],
 }
@@ -42,7 +42,7 @@ pub fn draw(job: &Job, circuit: usize, setting: Setting) -> Option<Drawing> {
 }
 
 /// Where each run of a line goes; a level run that says nothing goes on as the one before it. None where the first says nothing.
-fn ways(line: &Line) -> Option<Vec<Way>> {
+fn ways(line: &Line) -> Option<Vec<Leg>> {
     let mut bearing: Option<f64> = None;
     let mut at = [0.0; 3];
     let way = |run: &Run| {
@@ -58,7 +58,7 @@ fn ways(line: &Line) -> Option<Vec<Way>> {
             Path::Drop { .. } => at[2] -= length,
             Path::Part(_) => {}
         }
-        Some(Way { from, to: at })
+        Some(Leg { from, to: at })
     };
     line.runs.iter().map(way).collect()
 }
@@ -69,7 +69,7 @@ struct Sheet<'a> {
     circuit: &'a Circuit,
     index: usize,
     setting: Setting,
-    ways: [Vec<Way>; 2],
+    ways: [Vec<Leg>; 2],
     view: View,
     joints: [Vec<Joints>; 2],
 }
@@ -80,14 +80,14 @@ struct View(f64);
 
 impl View {
     /// The one of a few in which no level run stands upright on the paper, where it would be read as a riser; the plain one first.
-    fn of(ways: &[Vec<Way>; 2]) -> Self {
+    fn of(ways: &[Vec<Leg>; 2]) -> Self {
         const TURNS: [f64; 7] = [0.0, 22.5, -22.5, 11.25, -11.25, 33.75, -33.75];
         const APART: f64 = 0.36;
         let level =
             || ways.iter().flatten().filter(|way| (way.to[2] - way.from[2]).abs() < 1e-9 && length(**way) > 0.0);
         // How far from upright the worst of them is, as the sine of the angle on the paper.
         let worst = |view: Self| {
-            let slant = |way: &Way| {
+            let slant = |way: &Leg| {
                 let (x, y) = view.flat([0, 1, 2].map(|axis| way.to[axis] - way.from[axis]));
                 x.abs() / x.hypot(y).max(1e-9)
             };
@@ -260,7 +260,7 @@ impl Sheet<'_> {
 }
 
 /// Where the runs lie in a room: their directions kept, their lengths drawn together, for what is short must be seen.
-fn placed(view: View, line: &Line, ways: &[Way], room: Rect) -> Vec<(At, At)> {
+fn placed(view: View, line: &Line, ways: &[Leg], room: Rect) -> Vec<(At, At)> {
     let longest = ways.iter().map(|way| length(*way)).fold(1e-6, f64::max);
     let mut at = (0.0, 0.0);
     let mut points: Vec<(At, At)> = Vec::new();
@@ -269,7 +269,7 @@ fn placed(view: View, line: &Line, ways: &[Way], room: Rect) -> Vec<(At, At)> {
     let next = |index: usize| ways.iter().skip(index).find(|way| length(**way) > 0.0);
     for (index, (way, run)) in ways.iter().zip(&line.runs).enumerate() {
         let long = length(*way);
-        let unit = |way: &Way, long: f64| view.flat([0, 1, 2].map(|axis| (way.to[axis] - way.from[axis]) / long));
+        let unit = |way: &Leg, long: f64| view.flat([0, 1, 2].map(|axis| (way.to[axis] - way.from[axis]) / long));
         let share = if matches!(run.path, Path::Part(_)) {
             if index == 0 {
                 toward = next(index).map_or(toward, |way| unit(way, length(*way)));
@@ -294,7 +294,7 @@ fn placed(view: View, line: &Line, ways: &[Way], room: Rect) -> Vec<(At, At)> {
     points.into_iter().map(|(a, b)| (put(a), put(b))).collect()
 }
 
-fn length(way: Way) -> f64 {
+fn length(way: Leg) -> f64 {
     way.to.iter().zip(way.from).map(|(to, from)| (to - from).powi(2)).sum::<f64>().sqrt()
 }
 

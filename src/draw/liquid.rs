@@ -36,13 +36,13 @@ impl Station {
 }
 
 /// A line at an operating point.
-struct Course<'a> {
+struct Curve<'a> {
     point: &'a Point,
     stations: Vec<Station>,
     needed: Option<f64>,
 }
 
-impl<'a> Course<'a> {
+impl<'a> Curve<'a> {
     fn of(fluid: &Refrigerant, circuit: &Circuit, point: &'a Point) -> Option<Self> {
         let mut length = 0.0;
         let inlet = Station::new(fluid, 0, 0.0, &point.state.condenser_outlet)?;
@@ -90,9 +90,9 @@ pub fn liquid(
     let fluid = refrigerant::named(&circuit.refrigerant)?;
     let show = Show::of(job);
     let running = solved.points.iter().filter(|point| point.id.is_running());
-    let mut courses: Vec<Course> = running.filter_map(|point| Course::of(fluid, circuit, point)).collect();
+    let mut courses: Vec<Curve> = running.filter_map(|point| Curve::of(fluid, circuit, point)).collect();
     if courses.len() > MAXIMUM {
-        let margin = |course: &Course| course.smallest().map_or(f64::INFINITY, Station::margin);
+        let margin = |course: &Curve| course.smallest().map_or(f64::INFINITY, Station::margin);
         courses.sort_by(|a, b| margin(a).total_cmp(&margin(b)));
         courses.truncate(MAXIMUM);
     }
@@ -149,7 +149,7 @@ fn frame(canvas: &Canvas, top: f64, place: usize) -> Rect {
 fn panel(
     canvas: &mut Canvas,
     show: &Show,
-    course: &Course,
+    course: &Curve,
     shared: &Shared,
     (place, _): (usize, usize),
     own: &[Numbered],
@@ -187,7 +187,7 @@ fn panel(
 }
 
 /// Dimensions the smallest margin, the mark of its finding beside it.
-fn smallest(canvas: &mut Canvas, course: &Course, at: &dyn Fn(&Station, f64) -> At, own: &[Numbered]) {
+fn smallest(canvas: &mut Canvas, course: &Curve, at: &dyn Fn(&Station, f64) -> At, own: &[Numbered]) {
     let Some(smallest) = course.smallest() else { return };
     let (over, under) = (at(smallest, smallest.pressure), at(smallest, smallest.bubble));
     if (under.1 - over.1).abs() > 1.0 {
@@ -202,7 +202,7 @@ fn smallest(canvas: &mut Canvas, course: &Course, at: &dyn Fn(&Station, f64) -> 
 }
 
 /// Names the runs along the line, where there is room.
-fn names(canvas: &mut Canvas, course: &Course, line: &[At]) {
+fn names(canvas: &mut Canvas, course: &Curve, line: &[At]) {
     for (pair, station) in line.windows(2).zip(course.stations.iter().skip(1)) {
         let [(x0, y0), (x1, y1)] = [pair[0], pair[1]];
         if x1 - x0 < 14.0 {

@@ -48,7 +48,7 @@ const LANES: [Lane; 6] = [
 /// The drawing of a trend; nothing where it has no time.
 #[must_use]
 pub fn trend(job: &Job, trend: &Trend, setting: Setting) -> Option<Drawing> {
-    if trend.course.span[1] <= trend.course.span[0] {
+    if trend.over_time.span[1] <= trend.over_time.span[0] {
         return None;
     }
     let narrow = setting.is_narrow();
@@ -87,12 +87,12 @@ impl Scene<'_> {
     /// Seconds since the beginning of the log.
     fn since(&self, local: i64) -> f64 {
         #[expect(clippy::cast_precision_loss, reason = "seconds of a file")]
-        let since = (local - self.trend.course.span[0]) as f64;
+        let since = (local - self.trend.over_time.span[0]) as f64;
         since
     }
 
     fn whole(&self) -> f64 {
-        self.since(self.trend.course.span[1])
+        self.since(self.trend.over_time.span[1])
     }
 
     /// A difference of temperatures as it is shown.
@@ -102,11 +102,11 @@ impl Scene<'_> {
 
     /// The middle of a bin, s.
     fn middle(&self, bin: usize) -> f64 {
-        (many(bin) + 0.5) * self.whole() / many(self.trend.course.bins.len())
+        (many(bin) + 0.5) * self.whole() / many(self.trend.over_time.bins.len())
     }
 
     fn split(&self, canvas: &mut Canvas, frame: Rect) {
-        let bins = &self.trend.course.bins;
+        let bins = &self.trend.over_time.bins;
         let points: Vec<(usize, [f64; 2])> = bins
             .iter()
             .enumerate()
@@ -191,7 +191,7 @@ impl Scene<'_> {
     }
 
     fn times(&self, canvas: &mut Canvas, panel: &Panel) {
-        let [from, to] = self.trend.course.span;
+        let [from, to] = self.trend.over_time.span;
         let most = if panel.frame.w < 400.0 { 5 } else { 10 };
         let step = STEPS.iter().copied().find(|step| (to - from) / step <= most).unwrap_or(31_536_000);
         let first = from.div_euclid(step) * step;
@@ -223,7 +223,7 @@ impl Scene<'_> {
         let panel = Panel::new(bar, (0.0, self.whole()), (0.0, 1.0));
         panel.begin(canvas, lane.name);
         canvas.rect(class::BAND, bar, 0.0);
-        let each = self.whole() / many(self.trend.course.bins.len());
+        let each = self.whole() / many(self.trend.over_time.bins.len());
         let mut fill = |from: f64, to: f64, share: f64| {
             let [left, right] = [from, to].map(|at| panel.x.within(at));
             let top = panel.y.at(share.clamp(0.0, 1.0));
@@ -239,13 +239,14 @@ impl Scene<'_> {
             }),
             Bars::Ran | Bars::Lost(_) => {
                 let share = |bin: usize| {
-                    let bin = self.trend.course.bins.get(bin)?;
+                    let bin = self.trend.over_time.bins.get(bin)?;
                     match lane.bars {
                         Bars::Lost(which) => bin.lost.get(which).copied().unwrap_or(false).then_some(1.0),
                         _ => bin.share().map(|share| (20.0 * share).round() / 20.0).filter(|share| *share > 0.0),
                     }
                 };
-                let bins: Vec<usize> = (0..self.trend.course.bins.len()).filter(|bin| share(*bin).is_some()).collect();
+                let bins: Vec<usize> =
+                    (0..self.trend.over_time.bins.len()).filter(|bin| share(*bin).is_some()).collect();
                 let same = |a: &usize, b: &usize| b - a == 1 && share(*a) == share(*b);
                 for stretch in bins.chunk_by(same) {
                     if let [first, .., last] | [first @ last] = stretch {
@@ -285,7 +286,7 @@ impl Scene<'_> {
 mod tests {
     use super::super::chart::testing::Shown;
     use super::*;
-    use crate::diagnose::{Course, Verdict};
+    use crate::diagnose::{Bins, Verdict};
 
     const DAY: i64 = 86_400;
 
@@ -298,16 +299,16 @@ mod tests {
     /// compressors run, oil is lost on the third day.
     fn by_hand() -> Trend {
         let span = [0, 10 * DAY];
-        let mut course = Course::over(span, 0);
+        let mut over_time = Bins::over(span, 0);
         for hour in 0..240_i64 {
             let at = hour * 3600 + 1800;
             #[expect(clippy::cast_precision_loss, reason = "hours")]
             let days = at as f64 / DAY as f64;
             if hour / 24 != 5 {
-                course.hear(at, [10.0 + days, 10.0]);
+                over_time.hear(at, [10.0 + days, 10.0]);
             }
-            course.ran(hour * 3600, 0.5, 3600);
-            course.lost(hour * 3600, [hour / 24 == 2, false], 3600);
+            over_time.ran(hour * 3600, 0.5, 3600);
+            over_time.lost(hour * 3600, [hour / 24 == 2, false], 3600);
         }
         let event = |kind, span, says: &str| Event { span, kind, value: 1.0, unit: "s", says: says.to_owned() };
         Trend {
@@ -327,7 +328,7 @@ mod tests {
             ],
             worst: Vec::new(),
             verdict: Verdict::Healthy,
-            course,
+            over_time,
         }
     }
 

@@ -55,7 +55,7 @@ pub enum Saturation {
 
 /// Pressure and temperature at a place, as pressure or as what a screen makes of it.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct Place {
+pub struct Station {
     /// Pressure, Pa absolute.
     pub pressure: Option<Read>,
     /// Saturated temperature in its place, K, and its line.
@@ -99,15 +99,15 @@ pub struct Set {
     /// The circuit, by name.
     pub circuit: Option<String>,
     /// Discharge.
-    pub discharge: Place,
+    pub discharge: Station,
     /// Suction.
-    pub suction: Place,
+    pub suction: Station,
     /// Liquid.
-    pub liquid: Place,
+    pub liquid: Station,
     /// Where the liquid is read.
     pub liquid_at: LiquidAt,
     /// At the valve's inlet.
-    pub valve: Place,
+    pub valve: Station,
     /// At a stop: pressure, and the air.
     pub stopped: Option<(Read, f64)>,
     /// Everything else.

@@ -24,7 +24,7 @@ const CUT: &str = "...";
 const UNDER: &str = "\u{af}";
 
 /// The text being set.
-struct Told<'a> {
+struct Rendered<'a> {
     file: &'a str,
     text: &'a str,
     coloured: bool,
@@ -41,7 +41,7 @@ struct Cell {
 
 /// All faults of a file, for a terminal that many columns wide.
 pub(super) fn all(file: &str, text: &str, faults: &[Fault], coloured: bool, width: usize) -> String {
-    let mut told = Told { file, text, coloured, width: width.max(NARROWEST), out: String::new() };
+    let mut told = Rendered { file, text, coloured, width: width.max(NARROWEST), out: String::new() };
     let mut left = &faults[..faults.len().min(TOLD)];
     while let Some(first) = left.first() {
         let of_line = left.iter().take_while(|f| f.line() == first.line()).count();
@@ -65,7 +65,7 @@ pub(super) fn all(file: &str, text: &str, faults: &[Fault], coloured: bool, widt
     out
 }
 
-impl Told<'_> {
+impl Rendered<'_> {
     fn put(&mut self, style: Style, words: &str) {
         if self.coloured && !words.is_empty() {
             self.out.extend([&style.render().to_string(), words, &style.render_reset().to_string()]);

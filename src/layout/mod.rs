@@ -186,6 +186,12 @@ impl Sheet {
         }
     }
 
+    /// Whether a table has room side by side.
+    #[must_use]
+    pub fn holds(&self, grid: &Grid) -> bool {
+        grid.narrowest() <= self.width
+    }
+
     /// A table, `indent` columns in. Its columns of words shrink to the width; no-break spaces hold words together. One that
     /// is too wide all the same is set row by row.
     pub fn table(&mut self, indent: usize, grid: &Grid) {

@@ -15,7 +15,7 @@ pub(crate) const STIFLED_K: f64 = 60.0;
 
 /// What an outlet gives a unit.
 #[derive(Clone, Copy, Debug)]
-struct Way {
+struct Exposure {
     /// The outlet's air over outdoor air.
     ratio: f64,
     /// Whether that is more than the formula is good for.
@@ -41,7 +41,7 @@ pub(crate) struct Dilution {
     pub outlets: Vec<Outlet>,
     units: Vec<Draws>,
     /// For each unit, of each outlet.
-    ways: Vec<Vec<Way>>,
+    ways: Vec<Vec<Exposure>>,
 }
 
 /// Warm air at every unit in one wind.
@@ -118,7 +118,7 @@ impl Dilution {
         self
     }
 
-    fn way(&self, roof: &Roof, unit: usize, outlet: usize) -> Option<Way> {
+    fn way(&self, roof: &Roof, unit: usize, outlet: usize) -> Option<Exposure> {
         let (draws, outlet) = (self.units.get(unit)?, self.outlets.get(outlet)?);
         let own = outlet.unit == Some(unit);
         let (mut ratio, mut beyond) = (0.0, false);
@@ -127,7 +127,7 @@ impl Dilution {
             ratio += intake.share * reaches;
             beyond |= past;
         }
-        Some(Way {
+        Some(Exposure {
             ratio,
             beyond,
             // An outlet can't give an intake more than it blows.
@@ -162,15 +162,15 @@ impl Dilution {
     /// The shares of each outlet in each unit's air: its air over outdoor air, over the sum of outdoor air and of all
     /// that is brought.
     fn in_a_wind(&self, from_deg: f64) -> Wind {
-        let brought = |way: &Way| way.from_deg.is_none_or(|from| upwind(from, from_deg));
-        let all = |ways: &[Way]| ways.iter().filter(|way| brought(way)).map(|way| way.ratio).sum::<f64>();
-        let shares = |ways: &Vec<Way>| {
+        let brought = |way: &Exposure| way.from_deg.is_none_or(|from| upwind(from, from_deg));
+        let all = |ways: &[Exposure]| ways.iter().filter(|way| brought(way)).map(|way| way.ratio).sum::<f64>();
+        let shares = |ways: &Vec<Exposure>| {
             let whole = 1.0 + all(ways);
-            let share = |way: &Way| if brought(way) { (way.ratio / whole).min(way.maximum) } else { 0.0 };
+            let share = |way: &Exposure| if brought(way) { (way.ratio / whole).min(way.maximum) } else { 0.0 };
             ways.iter().map(share).collect()
         };
         // All that an outlet blows is no minimum.
-        let beyond = |ways: &Vec<Way>| {
+        let beyond = |ways: &Vec<Exposure>| {
             let whole = 1.0 + all(ways);
             ways.iter().any(|way| way.beyond && brought(way) && way.ratio / whole < way.maximum)
         };

@@ -5,7 +5,7 @@ use crate::refrigerant::{End, OutOfRange};
 use crate::survey::PointId;
 use crate::units::words::and;
 use crate::units::{Kind, System, factor};
-use crate::weather::Doubt;
+use crate::weather::Implausible;
 
 /// What a sentence is read with: the job, and the circuit that it is about.
 #[derive(Clone, Copy)]
@@ -92,7 +92,7 @@ pub enum Value {
     /// What of a temperature difference is left where parts of it are taken away, so that what is shown adds up, K.
     Rest(f64, Vec<f64>),
     /// What is unlikely in a weather file.
-    Doubt(Doubt),
+    Implausible(Implausible),
     /// What leaves a refrigerant's range: `the pressure of R-410A, 700 psia, is above 660 psia, ...`.
     Beyond(OutOfRange),
     /// Sentences of their own.
@@ -211,7 +211,7 @@ impl Value {
             Self::FacePressure(pascals) => show.face_pressure(*pascals),
             Self::Bearing(degrees) => format!("{degrees:.0}°"),
             Self::Rest(whole, parts) => show.difference(rest(show, *whole, parts)),
-            Self::Doubt(doubt) => doubt.says(show),
+            Self::Implausible(doubt) => doubt.says(show),
             Self::Beyond(range) => beyond(show, range),
             Self::Say(say) => say.within(scene),
         }

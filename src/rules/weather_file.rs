@@ -36,7 +36,7 @@ fn look(job: &Job, _: &Year) -> Vec<Finding> {
 /// What is hardly true of the weather file that a job takes its design temperatures from.
 pub(super) fn cautions(job: &Job) -> Vec<Finding> {
     let doubts = job.weather.iter().flat_map(|weather| weather.doubts());
-    doubts.map(|doubt| finding(Verdict::Caution, say("{}", [Value::Doubt(doubt)]))).collect()
+    doubts.map(|doubt| finding(Verdict::Caution, say("{}", [Value::Implausible(doubt)]))).collect()
 }
 
 fn finding(verdict: Verdict, says: Say) -> Finding {

@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 const ROUNDING: f64 = 1e-9;
 
 /// Where a size of tube stands in the lists: copper by kind and size, the job's own, steel.
-type Place = usize;
+type SizeIndex = usize;
 
 /// What is known of a size of tube.
 #[derive(Debug)]
@@ -63,17 +63,17 @@ pub(super) struct Detail {
 
 /// The tallies.
 #[derive(Debug, Default)]
-pub(super) struct Tally<'a> {
+pub(super) struct Totals<'a> {
     /// Whose codes govern: by them supports stand and tube is sold.
     pub code: Code,
     /// Sizes of tube, in the order of the lists.
     pub sizes: Vec<Size<'a>>,
     /// Fittings by kind (its rank and name), larger size, and smaller size where it has two.
-    pub fittings: BTreeMap<(usize, String, Place, Option<Place>), Fittings>,
+    pub fittings: BTreeMap<(usize, String, SizeIndex, Option<SizeIndex>), Fittings>,
     /// Parts in the order in which their kinds are first met: kind, size, detail, count.
-    pub parts: Vec<(&'a str, Place, Detail, u64)>,
+    pub parts: Vec<(&'a str, SizeIndex, Detail, u64)>,
     /// Insulation by size and thickness (as bits, which rise with it): length, m.
-    pub insulation: BTreeMap<(Place, u64), f64>,
+    pub insulation: BTreeMap<(SizeIndex, u64), f64>,
     /// Volume inside the tube of each circuit, its copies together, m3.
     pub inside: Vec<f64>,
 }
@@ -103,7 +103,7 @@ fn rank(kind: &str) -> usize {
     crate::refdata::fittings().iter().position(|f| f.bought_as == kind).unwrap_or(usize::MAX)
 }
 
-impl<'a> Tally<'a> {
+impl<'a> Totals<'a> {
     /// Counts a job.
     pub fn of(job: &'a Job) -> Self {
         let circuits: Vec<(u32, [Vec<Piece<'a>>; 2])> =
@@ -136,7 +136,7 @@ impl<'a> Tally<'a> {
         self.sizes = distinct.into_iter().map(size).collect();
     }
 
-    fn place(&self, tube: &Tube) -> Place {
+    fn place(&self, tube: &Tube) -> SizeIndex {
         self.sizes.iter().position(|size| size.tube.name == tube.name).unwrap_or_default()
     }
 
@@ -257,7 +257,7 @@ impl<'a> Tally<'a> {
         }
     }
 
-    fn count_traps(&mut self, place: Place, name: &str, count: u64) {
+    fn count_traps(&mut self, place: SizeIndex, name: &str, count: u64) {
         match name {
             "trap" => self.sizes[place].traps.0 += count,
             "loop" => self.sizes[place].traps.1 += count,
@@ -312,7 +312,7 @@ pub(super) fn joints_by_run(code: Code, circuit: &Circuit) -> [Vec<u64>; 2] {
     let before = before_runs(code, circuit);
     let of = |line: &[Piece], before: usize, runs: usize| {
         let mut joints = vec![0; runs];
-        for (piece, count) in Tally::by_piece(code, line).into_iter().enumerate() {
+        for (piece, count) in Totals::by_piece(code, line).into_iter().enumerate() {
             let run = piece.saturating_sub(before).min(runs.saturating_sub(1));
             joints.get_mut(run).into_iter().for_each(|run| *run += count);
         }

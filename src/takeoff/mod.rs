@@ -20,7 +20,7 @@ use crate::job::{Job, Line};
 use crate::refdata::practice;
 use crate::report::{TOOL, schema_of, write_json};
 use crate::survey::Survey;
-use count::Tally;
+use count::Totals;
 use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::Value;
@@ -85,7 +85,7 @@ impl TakeOff {
             Some(_) => "user".to_owned(),
             None => practice("allowance").map_or_else(String::new, |practice| practice.source.clone()),
         };
-        Ok(rows::take_off(job, survey, &Tally::of(job), Allowance { share, source }))
+        Ok(rows::take_off(job, survey, &Totals::of(job), Allowance { share, source }))
     }
 
     /// The list as JSON, format 1: SI base units, the unit in the key.

@@ -4,7 +4,7 @@ use super::answer::{
     Allowance, FittingRow, HangerRow, InsulationRow, JobName, JointRow, Metal, Nitrogen, NotCounted, PartRow,
     RefrigerantRow, TakeOff, TrapRow, TubeRow,
 };
-use super::count::{Size, Tally, begun, straight_length, undrawn};
+use super::count::{Size, Totals, begun, straight_length, undrawn};
 use super::pressure_test::{ISOLATE, design_of, evacuation, tests};
 use super::rules::counted_by;
 use crate::job::{Code, Job};
@@ -16,7 +16,7 @@ use crate::units::metres;
 /// Standard atmosphere, Pa: nitrogen is bought as gas of this pressure.
 const ATMOSPHERE: f64 = 101_325.0;
 
-pub(super) fn take_off(job: &Job, survey: Option<&Survey>, tally: &Tally, allowance: Allowance) -> TakeOff {
+pub(super) fn take_off(job: &Job, survey: Option<&Survey>, tally: &Totals, allowance: Allowance) -> TakeOff {
     let tube: Vec<TubeRow> = tally
         .sizes
         .iter()
@@ -91,7 +91,7 @@ fn metal(tube: &[TubeRow]) -> Metal {
     }
 }
 
-fn fittings(tally: &Tally) -> Vec<FittingRow> {
+fn fittings(tally: &Totals) -> Vec<FittingRow> {
     let name = |place: usize| tally.sizes.get(place).map_or("", |size| size.tube.name.as_str());
     let rows = tally.fittings.iter().map(|((_, kind, large, small), count)| FittingRow {
         kind: kind.clone(),
@@ -107,7 +107,7 @@ fn fittings(tally: &Tally) -> Vec<FittingRow> {
     rows.filter(|row| row.count > 0).collect()
 }
 
-fn traps(tally: &Tally) -> Vec<TrapRow> {
+fn traps(tally: &Totals) -> Vec<TrapRow> {
     let rows = tally.sizes.iter().flat_map(|size| {
         [("trap", size.traps.0), ("loop", size.traps.1)].map(|(kind, count)| TrapRow {
             kind,
@@ -119,7 +119,7 @@ fn traps(tally: &Tally) -> Vec<TrapRow> {
     rows.filter(|row| row.count > 0).collect()
 }
 
-fn parts(tally: &Tally) -> Vec<PartRow> {
+fn parts(tally: &Totals) -> Vec<PartRow> {
     // By kind in the order in which they are met, then by size; what differs otherwise as it was met.
     let mut kinds: Vec<&str> = Vec::new();
     for (kind, ..) in &tally.parts {
@@ -144,7 +144,7 @@ fn parts(tally: &Tally) -> Vec<PartRow> {
         .collect()
 }
 
-fn insulation(tally: &Tally, share: f64) -> Vec<InsulationRow> {
+fn insulation(tally: &Totals, share: f64) -> Vec<InsulationRow> {
     let rows = tally.insulation.iter().filter_map(|((place, thickness), drawn)| {
         let tube = tally.sizes.get(*place)?.tube;
         Some(InsulationRow {
@@ -158,7 +158,7 @@ fn insulation(tally: &Tally, share: f64) -> Vec<InsulationRow> {
     rows.collect()
 }
 
-fn hangers(tally: &Tally) -> Vec<HangerRow> {
+fn hangers(tally: &Totals) -> Vec<HangerRow> {
     let rows = tally.sizes.iter().filter_map(|size| Some((size, support_spacing(tally.code, size.tube)?))).flat_map(
         |(Size { tube, hangers, .. }, spacing)| {
             [("level", hangers.0, spacing.level), ("vertical", hangers.1, spacing.upright)].map(
@@ -175,7 +175,7 @@ fn hangers(tally: &Tally) -> Vec<HangerRow> {
     rows.filter(|row| row.count > 0).collect()
 }
 
-fn joints(tally: &Tally) -> Vec<JointRow> {
+fn joints(tally: &Totals) -> Vec<JointRow> {
     let rows = tally.sizes.iter().map(|Size { tube, joints, .. }| JointRow {
         size: tube.name.clone(),
         kind: match tube.material {
@@ -191,7 +191,7 @@ fn joints(tally: &Tally) -> Vec<JointRow> {
     rows.filter(|row| row.count > 0).collect()
 }
 
-fn nitrogen(job: &Job, survey: Option<&Survey>, tally: &Tally, joints: &[JointRow]) -> Nitrogen {
+fn nitrogen(job: &Job, survey: Option<&Survey>, tally: &Totals, joints: &[JointRow]) -> Nitrogen {
     let inside = tally.inside.iter().fold(0.0, |a, b| a + b);
     let brazed: u64 = joints.iter().filter(|row| row.kind == "brazed").map(|row| row.count).sum();
     let test = tally.inside.iter().enumerate().try_fold(0.0, |sum, (index, inside)| {

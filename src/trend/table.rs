@@ -2,7 +2,7 @@
 
 use super::cell::{self, Cell, Decimal};
 use super::point::words;
-use super::time::{self, Axis, Clock, Order, Place};
+use super::time::{self, Axis, Clock, Order, Timing};
 use csv::{ByteRecord, ReaderBuilder};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -352,7 +352,7 @@ impl Table {
                 }
                 continue;
             };
-            let Place::At(at) = axis.place(stamp) else {
+            let Timing::At(at) = axis.place(stamp) else {
                 rows.earlier += 1;
                 continue;
             };

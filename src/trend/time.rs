@@ -263,7 +263,7 @@ fn serial(number: f64) -> Option<Stamp> {
 
 /// Where a row stands in time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Place {
+pub enum Timing {
     /// After the row before, or at the same time: s on a clock that never jumps.
     At(i64),
     /// Before it.
@@ -282,7 +282,7 @@ pub struct Axis {
 
 impl Axis {
     /// Where a stamp stands.
-    pub fn place(&mut self, stamp: Stamp) -> Place {
+    pub fn place(&mut self, stamp: Stamp) -> Timing {
         let mut at = stamp.offset.map_or(stamp.local + self.shift, |offset| stamp.local - offset);
         if let Some(last) = self.last {
             let back = self.last_local - stamp.local;
@@ -293,11 +293,11 @@ impl Axis {
                 at += self.shift;
             }
             if at < last {
-                return Place::Earlier;
+                return Timing::Earlier;
             }
         }
         (self.last, self.last_local) = (Some(at), stamp.local);
-        Place::At(at)
+        Timing::At(at)
     }
 }
 
@@ -364,11 +364,11 @@ mod tests {
         let mut clock = Clock::new(Order::MonthFirst);
         let mut axis = Axis::default();
         let mut place = |text| axis.place(clock.read(text).unwrap());
-        let Place::At(first) = place("11/1/2026 1:50 AM") else { panic!() };
-        assert_eq!(place("11/1/2026 1:00 AM"), Place::At(first + 600));
-        assert_eq!(place("11/1/2026 1:10 AM"), Place::At(first + 1200));
-        assert_eq!(place("11/1/2026 1:05 AM"), Place::Earlier);
-        assert_eq!(place("11/1/2026 2:00 AM"), Place::At(first + 4200));
+        let Timing::At(first) = place("11/1/2026 1:50 AM") else { panic!() };
+        assert_eq!(place("11/1/2026 1:00 AM"), Timing::At(first + 600));
+        assert_eq!(place("11/1/2026 1:10 AM"), Timing::At(first + 1200));
+        assert_eq!(place("11/1/2026 1:05 AM"), Timing::Earlier);
+        assert_eq!(place("11/1/2026 2:00 AM"), Timing::At(first + 4200));
         assert_eq!(axis.repeated, 1);
     }
 
@@ -376,8 +376,8 @@ mod tests {
     fn an_offset_that_changes_needs_no_guess() {
         let mut clock = Clock::new(Order::MonthFirst);
         let mut axis = Axis::default();
-        let Place::At(first) = axis.place(clock.read("2026-11-01T01:59:00-04:00").unwrap()) else { panic!() };
-        assert_eq!(axis.place(clock.read("2026-11-01T01:00:00-05:00").unwrap()), Place::At(first + 60));
+        let Timing::At(first) = axis.place(clock.read("2026-11-01T01:59:00-04:00").unwrap()) else { panic!() };
+        assert_eq!(axis.place(clock.read("2026-11-01T01:00:00-05:00").unwrap()), Timing::At(first + 60));
         assert_eq!(axis.repeated, 0);
     }
 }

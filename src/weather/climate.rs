@@ -23,7 +23,7 @@ pub struct Climate {
     /// Where the station stands.
     pub location: Location,
     /// What of the year the file tells.
-    pub told: Told,
+    pub told: Summary,
     /// The first day of the file, where it says.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub first_day: Option<&'static str>,
@@ -40,7 +40,7 @@ pub struct Climate {
 
 /// What of a year a file tells.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct Told {
+pub struct Summary {
     /// Hours of the year.
     pub year_hours: f64,
     /// Hours with a temperature.
@@ -125,7 +125,7 @@ impl Weather {
             file: self.file.clone(),
             format: self.format,
             location: self.location.clone(),
-            told: Told {
+            told: Summary {
                 year_hours: self.year_hours(),
                 hours: self.hours(),
                 absent_hours: self.absent_hours(),

@@ -16,11 +16,11 @@ mod tmy3;
 mod year;
 
 pub use calendar::{Weekday, date, when};
-pub use climate::{Climate, DryBulb, Exceeded, Extreme, Pressure, Told};
+pub use climate::{Climate, DryBulb, Exceeded, Extreme, Pressure, Summary};
 pub use errors::{LineError, LineErrors, WeatherFault};
 pub use file::{open, read};
 pub use items::{DesignConditions, Ground, Header, Period};
-pub use plausibility::Doubt;
+pub use plausibility::Implausible;
 pub use record::{Location, Record};
 pub use rose::{Prevailing, Rose, Sector, Wind};
 pub use year::{COLDEST, Format, Weather, reached_in};

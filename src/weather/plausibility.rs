@@ -18,7 +18,7 @@ type Moment = (u8, u8, u8);
 
 /// Something unlikely in a weather file.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Doubt {
+pub enum Implausible {
     /// Months that lack more than a few of their hours: month, hours without a temperature, hours of the month.
     Gaps(Vec<(u8, f64, f64)>),
     /// The dew point lies above the dry-bulb by more than both are rounded.
@@ -65,16 +65,16 @@ impl Weather {
 
     /// All that is unlikely in it; none of a file that can be taken as it is.
     #[must_use]
-    pub fn doubts(&self) -> Vec<Doubt> {
+    pub fn doubts(&self) -> Vec<Implausible> {
         let gaps = self.gaps();
-        let gaps = (!gaps.is_empty()).then_some(Doubt::Gaps(gaps));
+        let gaps = (!gaps.is_empty()).then_some(Implausible::Gaps(gaps));
         [gaps, self.above_dry_bulb(), self.jumps(), self.still()].into_iter().flatten().collect()
     }
 
-    fn above_dry_bulb(&self) -> Option<Doubt> {
+    fn above_dry_bulb(&self) -> Option<Implausible> {
         let mut above = self.records.iter().filter(|record| record.above_dry_bulb() > ABOVE_DRY_BULB);
         let first = moment(above.next()?);
-        Some(Doubt::DewPoint { hours: self.hours_of(above.count() + 1), first })
+        Some(Implausible::DewPoint { hours: self.hours_of(above.count() + 1), first })
     }
 
     /// Records with a dry-bulb that follow one another within an hour, and by how much the dry-bulb changes, K.
@@ -87,13 +87,13 @@ impl Weather {
         })
     }
 
-    fn jumps(&self) -> Option<Doubt> {
+    fn jumps(&self) -> Option<Implausible> {
         let jumps = || self.steps().filter(|(_, change)| change.abs() > JUMP_K);
         let (at, maximum) = jumps().max_by(|(_, a), (_, b)| a.abs().total_cmp(&b.abs()))?;
-        Some(Doubt::Jump { times: jumps().count(), maximum_K: maximum.abs(), at: moment(at) })
+        Some(Implausible::Jump { times: jumps().count(), maximum_K: maximum.abs(), at: moment(at) })
     }
 
-    fn still(&self) -> Option<Doubt> {
+    fn still(&self) -> Option<Implausible> {
         // Exact: a stuck instrument gives the same digits.
         let same = |a: &Record, b: &Record| a.dry_bulb_K.is_some() && a.dry_bulb_K == b.dry_bulb_K;
         let stretches = || {
@@ -102,7 +102,7 @@ impl Weather {
         };
         let longest = stretches().max_by_key(|stretch| stretch.len())?;
         let first = longest.first()?;
-        Some(Doubt::Still {
+        Some(Implausible::Still {
             stretches: stretches().count(),
             hours: self.hours_of(longest.len()),
             kelvin: first.dry_bulb_K?,
@@ -119,12 +119,12 @@ fn said((month, day, hour): Moment) -> String {
     when(month, day, hour)
 }
 
-impl Doubt {
+impl Implausible {
     /// In a sentence or two.
     #[must_use]
     pub fn says(&self, units: System) -> String {
         match self {
-            Doubt::Gaps(months) => {
+            Implausible::Gaps(months) => {
                 let name = |month: u8| MONTHS.get(usize::from(month).wrapping_sub(1)).copied().unwrap_or_default();
                 let lacks = |(month, lacking, all): &(u8, f64, f64)| {
                     if lacking < all {
@@ -140,13 +140,13 @@ impl Doubt {
                     months.join(", ")
                 )
             }
-            Doubt::DewPoint { hours, first } => format!(
+            Implausible::DewPoint { hours, first } => format!(
                 "The dew point lies more than {} above the dry-bulb in {}, first on {}: no air has that.",
                 units.difference(ABOVE_DRY_BULB),
                 units.hours(*hours),
                 said(*first),
             ),
-            Doubt::Jump { times, maximum_K, at } => {
+            Implausible::Jump { times, maximum_K, at } => {
                 let others = match times {
                     0 | 1 => String::new(),
                     2 => format!(", and by more than {} in one hour more", units.difference(JUMP_K)),
@@ -158,7 +158,7 @@ impl Doubt {
                     said(*at)
                 )
             }
-            Doubt::Still { stretches, hours, kelvin, from } => {
+            Implausible::Still { stretches, hours, kelvin, from } => {
                 let others = match stretches {
                     0 | 1 => String::new(),
                     2 => "; another stretch is as suspect".to_owned(),

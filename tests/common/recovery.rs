@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 use roofrun::diagnose::{Answer, Cause, Verdict, diagnose, made};
-use roofrun::job::{self, Instrument, Job, Place, Read, Reading, Readings, Runs, Set};
+use roofrun::job::{self, Instrument, Job, Read, Reading, Readings, Runs, Set, Station};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -163,12 +163,12 @@ impl Made {
 
     /// What a technician writes down first.
     fn first(&mut self) -> Readings {
-        let place = |pressure, temperature| Place {
+        let place = |pressure, temperature| Station {
             pressure,
             temperature,
             pressure_by: Some(Instrument::Screen),
             temperature_by: Some(Instrument::Screen),
-            ..Place::default()
+            ..Station::default()
         };
         let mut set = self.set.clone();
         set.discharge = place(self.read(Reading::DischargePressure), self.read(Reading::DischargeTemperature));

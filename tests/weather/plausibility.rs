@@ -2,7 +2,7 @@
 
 use crate::built::{REAL, TMY3, built, good, parts, with};
 use roofrun::units::System::Si;
-use roofrun::weather::{Doubt, read};
+use roofrun::weather::{Implausible, read};
 
 fn doubts(text: &str) -> Vec<String> {
     good(text).doubts().iter().map(|doubt| doubt.says(Si)).collect()
@@ -46,7 +46,7 @@ fn months_that_lack_hours_are_named() {
 #[test]
 fn jumps_of_the_dry_bulb() {
     let hot = changed(|index, hour| if index == 700 { with(hour, 7, "65") } else { hour.to_owned() });
-    let [Doubt::Jump { times: 2, maximum_K, at: (1, 30, 5) }] = good(&hot).doubts()[..] else {
+    let [Implausible::Jump { times: 2, maximum_K, at: (1, 30, 5) }] = good(&hot).doubts()[..] else {
         panic!("{:?}", doubts(&hot))
     };
     assert!((maximum_K - 59.26).abs() < 1e-9);
@@ -55,7 +55,7 @@ fn jumps_of_the_dry_bulb() {
     assert_eq!(doubts(&hot), [expected]);
     // 5.93 + 25 is 30.93: beside 5.94 just below the bound, beside 5.74 over it.
     let just = changed(|index, hour| if index == 700 { with(hour, 7, "30.93") } else { hour.to_owned() });
-    assert!(matches!(good(&just).doubts()[..], [Doubt::Jump { times: 1, .. }]));
+    assert!(matches!(good(&just).doubts()[..], [Implausible::Jump { times: 1, .. }]));
 }
 
 /// Hours 4000 to 4049 stand at 55 C: from 16 June, 16 to 17 h on, 28.41 C before and 27.72 C after.
@@ -68,9 +68,9 @@ fn a_dry_bulb_that_stands_still() {
         "The dry-bulb is at 29 \u{b0}C for 50 hours from 16 June, 16 to 17 h on, as where an instrument sticks.";
     assert_eq!(doubts(&stuck(4000, 4050)), [expected]);
     assert_eq!(doubts(&stuck(4000, 4024)), Vec::<String>::new());
-    assert!(matches!(good(&stuck(4000, 4025)).doubts()[..], [Doubt::Still { stretches: 1, .. }]));
+    assert!(matches!(good(&stuck(4000, 4025)).doubts()[..], [Implausible::Still { stretches: 1, .. }]));
     let year = good(&stuck(0, 8760)).doubts();
-    assert!(matches!(year[..], [Doubt::Still { hours: 8760.0, from: (1, 1, 0), .. }]), "{year:?}");
+    assert!(matches!(year[..], [Implausible::Still { hours: 8760.0, from: (1, 1, 0), .. }]), "{year:?}");
 }
 
 /// A dew point 1.5 K above the dry-bulb in one hour is cautioned against, in 25 it is refused; half a degree is rounding.

@@ -3,7 +3,7 @@
 use super::series::{Change, SECTORS, Series};
 use super::study::Study;
 use super::swings::Swings;
-use super::tally::Lasting;
+use super::totals::Lasting;
 use crate::job::Job;
 use crate::trend::shown;
 use std::collections::BTreeMap;

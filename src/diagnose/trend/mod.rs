@@ -1,6 +1,6 @@
 //! A complaint that comes with a trend: what moved over the days, and the worst moments explained.
 
-mod course;
+mod bins;
 mod events;
 mod expectation;
 mod json;
@@ -9,10 +9,10 @@ mod state;
 mod stretch;
 mod study;
 mod swings;
-mod tally;
 mod text;
+mod totals;
 
-pub use course::Course;
+pub use bins::Bins;
 pub use events::{Event, Happened};
 pub use json::{schema, trend_json};
 pub use text::trend_text;
@@ -81,7 +81,7 @@ pub struct Trend {
     /// Verdict over all.
     pub verdict: Verdict,
     /// What it shows over its time.
-    pub course: Course,
+    pub over_time: Bins,
 }
 
 impl Trend {
@@ -127,7 +127,7 @@ pub fn trend(job: &Job, asked: &Asked<'_>, progress: &dyn Fn(f64)) -> Result<Tre
         events: events::of(&study, job),
         columns: log.columns.clone(),
         told: log.told.clone(),
-        course: study.course,
+        over_time: study.over_time,
         file,
         worst,
         verdict,

@@ -20,13 +20,13 @@ pub const SECTORS: [&str; 8] =
 
 /// Sum, sum of squares, count.
 #[derive(Clone, Copy, Debug, Default)]
-struct Tally {
+struct Scatter {
     sum: f64,
     squares: f64,
     count: u32,
 }
 
-impl Tally {
+impl Scatter {
     fn add(&mut self, value: f64) {
         self.sum += value;
         self.squares += value * value;
@@ -58,12 +58,12 @@ pub enum Change {
 #[derive(Clone, Debug, Default)]
 pub struct Series {
     /// By the hour since 1970.
-    hours: BTreeMap<i64, Tally>,
+    hours: BTreeMap<i64, Scatter>,
     day: Option<i64>,
-    by_hour_today: [Tally; 24],
-    by_wind_today: [Tally; 8],
-    by_hour: [Tally; 24],
-    by_wind: [Tally; 8],
+    by_hour_today: [Scatter; 24],
+    by_wind_today: [Scatter; 8],
+    by_hour: [Scatter; 24],
+    by_wind: [Scatter; 8],
     /// Stretches.
     pub count: u32,
 }
@@ -101,21 +101,21 @@ impl Series {
                 if today.count > 0 {
                     all.add(today.mean() - mean);
                 }
-                *today = Tally::default();
+                *today = Scatter::default();
             }
         }
     }
 
     /// Least, median and greatest hour, K.
     pub fn range(&self) -> Option<[f64; 3]> {
-        let mut all: Vec<f64> = self.hours.values().map(Tally::mean).collect();
+        let mut all: Vec<f64> = self.hours.values().map(Scatter::mean).collect();
         all.sort_by(f64::total_cmp);
         Some([*all.first()?, all[all.len() / 2], *all.last()?])
     }
 
     /// Means of days, or of hours where there are few days: s by the clock on the wall, K.
     fn means(&self) -> Vec<(i64, f64)> {
-        let mut days: BTreeMap<i64, Tally> = BTreeMap::new();
+        let mut days: BTreeMap<i64, Scatter> = BTreeMap::new();
         for (hour, tally) in &self.hours {
             days.entry(hour.div_euclid(24)).or_default().add(tally.mean());
         }
@@ -131,11 +131,11 @@ impl Series {
         if means.len() < POINTS {
             return None;
         }
-        let mut whole = Tally::default();
+        let mut whole = Scatter::default();
         for (_, value) in &means {
             whole.add(*value);
         }
-        let scatter = |tally: &Tally| tally.squares - tally.sum * tally.mean();
+        let scatter = |tally: &Scatter| tally.squares - tally.sum * tally.mean();
         let about_mean = scatter(&whole);
         let (first, last) = (means.first()?.0, means.last()?.0);
         #[expect(clippy::cast_precision_loss, reason = "seconds of a file")]
@@ -153,10 +153,10 @@ impl Series {
         let slope = xy / xx.max(1e-12);
         let about_line = about_mean - slope * xy;
         let mut best: Option<(f64, f64, i64)> = None;
-        let mut before = Tally::default();
+        let mut before = Scatter::default();
         for (at, (_, value)) in means.iter().enumerate() {
             before.add(*value);
-            let after = Tally {
+            let after = Scatter {
                 sum: whole.sum - before.sum,
                 squares: whole.squares - before.squares,
                 count: whole.count - before.count,
@@ -203,7 +203,7 @@ impl Series {
         while to < 24 && is_high(to) {
             to += 1;
         }
-        let mut window = Tally::default();
+        let mut window = Scatter::default();
         (from..to).for_each(|hour| window.add(self.by_hour[hour].mean()));
         Some((from, to, window.mean() - usual))
     }
@@ -212,7 +212,7 @@ impl Series {
     pub fn wind(&self) -> Option<(usize, f64)> {
         let seen = || (0..8).filter(|sector| self.by_wind[*sector].count >= DAYS);
         let worst = seen().max_by(|a, b| self.by_wind[*a].mean().total_cmp(&self.by_wind[*b].mean()))?;
-        let mut others = Tally::default();
+        let mut others = Scatter::default();
         seen().filter(|sector| *sector != worst).for_each(|sector| others.add(self.by_wind[sector].mean()));
         let tally = &self.by_wind[worst];
         let by = tally.mean() - others.mean();

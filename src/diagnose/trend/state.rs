@@ -2,7 +2,7 @@
 
 use crate::diagnose::trend::expectation::At;
 use crate::job::Point;
-use crate::job::{Circuit, Instrument, Place, Read, Reading, Runs, Saturation, Set};
+use crate::job::{Circuit, Instrument, Read, Reading, Runs, Saturation, Set, Station};
 use crate::refrigerant::Refrigerant;
 use crate::trend::{Log, Moment};
 
@@ -85,14 +85,15 @@ impl Reader<'_> {
         let plain = |value: f64| Read { value, step: 0.0 };
         let get = |point: Point| moment.get(point).map(plain);
         let of = |reading: Reading| get(Point::Of(reading));
-        let place = |pressure: Reading, saturated: Option<Point>, temperature: Reading, margin: Option<Point>| Place {
-            pressure: of(pressure),
-            saturated: saturated.and_then(get).map(|read| (read, Saturation::Dew)),
-            temperature: of(temperature),
-            margin: margin.and_then(get).filter(|_| of(temperature).is_none()),
-            pressure_by: Some(Instrument::Screen),
-            temperature_by: Some(Instrument::Screen),
-        };
+        let place =
+            |pressure: Reading, saturated: Option<Point>, temperature: Reading, margin: Option<Point>| Station {
+                pressure: of(pressure),
+                saturated: saturated.and_then(get).map(|read| (read, Saturation::Dew)),
+                temperature: of(temperature),
+                margin: margin.and_then(get).filter(|_| of(temperature).is_none()),
+                pressure_by: Some(Instrument::Screen),
+                temperature_by: Some(Instrument::Screen),
+            };
         let mut set = Set {
             circuit: Some(self.circuit.name.clone()),
             discharge: place(

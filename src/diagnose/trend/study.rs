@@ -1,12 +1,12 @@
 //! A trend studied moment by moment, in constant memory.
 
-use super::course::Course;
+use super::bins::Bins;
 use super::expectation::{At, Expectation, Healthy};
 use super::series::Series;
 use super::state::{Reader, Running};
 use super::stretch::{Steady, Stretch};
 use super::swings::Swings;
-use super::tally::Tally;
+use super::totals::Totals;
 use crate::diagnose::case::Case;
 use crate::diagnose::fit::{Coefficients, Fitter};
 use crate::diagnose::{taken, weighed};
@@ -54,8 +54,8 @@ pub struct Study<'a> {
     pub days: BTreeMap<i64, Scored>,
     /// Hunting of superheat, suction and discharge pressure.
     pub swings: [Swings; 3],
-    pub tally: Tally,
-    pub course: Course,
+    pub tally: Totals,
+    pub over_time: Bins,
 }
 
 impl<'a> Study<'a> {
@@ -83,8 +83,8 @@ impl<'a> Study<'a> {
             series: BTreeMap::new(),
             days: BTreeMap::new(),
             swings: [Swings::of(SWINGS.0), Swings::of(SWINGS.1), Swings::of(SWINGS.1)],
-            tally: Tally::default(),
-            course: Course::over(log.span, log.interval),
+            tally: Totals::default(),
+            over_time: Bins::over(log.span, log.interval),
         }
     }
 
@@ -120,7 +120,7 @@ impl<'a> Study<'a> {
     fn lasted(&mut self, moment: &Moment, running: Option<Running>, seconds: i64) {
         self.tally.logged += seconds;
         if let Some(running) = running {
-            self.course.ran(moment.local, running.share, seconds);
+            self.over_time.ran(moment.local, running.share, seconds);
         }
         let Some(running) = running.filter(|running| running.share > 0.0) else { return };
         self.tally.running += seconds;
@@ -130,7 +130,7 @@ impl<'a> Study<'a> {
         let limit = self.job.limit("oil_riser");
         if let Some(healthy) = near(&mut self.near, &mut self.expectation, at) {
             let lost = self.tally.hear((&self.reader, moment), healthy, (seconds, settled), limit);
-            self.course.lost(moment.local, lost, seconds);
+            self.over_time.lost(moment.local, lost, seconds);
         }
     }
 
@@ -163,7 +163,7 @@ impl<'a> Study<'a> {
         let dew = |pressure: Option<f64>| self.reader.fluid.dew_temperature(pressure?).ok();
         let condensing = dew(high).zip(dew(healthy.of(Reading::DischargePressure)));
         if let Some((is, expected)) = condensing {
-            self.course.hear(stretch.span[0], [is, expected].map(|condensing| condensing - at.outdoor_K));
+            self.over_time.hear(stretch.span[0], [is, expected].map(|condensing| condensing - at.outdoor_K));
         }
         let excess = condensing.map(|(is, expected)| is - expected);
         // Where the head is held, condensing says nothing of the coil.

@@ -1,7 +1,7 @@
 //! The roof plan to scale: units, walls and edges, room as dimensions, warm air by the wind, sound at each listener.
 
+mod clearances;
 mod key;
-mod round;
 mod sheet;
 mod window;
 mod words;
@@ -88,7 +88,7 @@ impl Sheet<'_> {
             paper.h + 6.0,
             -paper.w - 6.0
         ));
-        let (spaces, _) = round::hatches(canvas, roof, &study.clearances, window);
+        let (spaces, _) = clearances::hatches(canvas, roof, &study.clearances, window);
         self.edges(canvas);
         self.walls(canvas);
         canvas.raw("</g>");
@@ -96,7 +96,7 @@ impl Sheet<'_> {
             self.unit(canvas, index, unit);
         }
         canvas.reach(paper.bottom() + 6.0);
-        let mut marked = round::draw(canvas, job, (roof, study), window, findings);
+        let mut marked = clearances::draw(canvas, job, (roof, study), window, findings);
         self.winds(canvas);
         for space in spaces {
             canvas.avoid(space);
@@ -403,7 +403,7 @@ impl Sheet<'_> {
     /// Which hatches are on the plan: where it fails, where warm air returns.
     fn hatches(&self) -> [bool; 2] {
         let mut scratch = Canvas::new("scratch", 1.0, Setting::ALONE);
-        round::hatches(&mut scratch, self.roof, &self.study.clearances, &self.window).1
+        clearances::hatches(&mut scratch, self.roof, &self.study.clearances, &self.window).1
     }
 }
 

@@ -33,7 +33,7 @@ pub(super) struct Context {
 }
 
 /// Where a run stands.
-pub(super) struct Place<'a> {
+pub(super) struct RunKey<'a> {
     /// The line.
     pub line: LineId,
     /// How the line is called in the key of an assumption: `circuit 1A liquid`.

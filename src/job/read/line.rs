@@ -1,6 +1,6 @@
 //! A line: its tube and its route.
 
-use super::known::{Known, Place};
+use super::known::{Known, RunKey};
 use super::run;
 use super::tube::laid;
 use crate::job::fault::Fault;
@@ -36,7 +36,7 @@ pub(super) fn line(notes: &mut Notes<'_>, table: &Table<'_>, line: LineId, known
         return None;
     }
     let key = table.path.trim_end_matches('.').to_owned();
-    let mut place = Place { line, key, number: 0, known };
+    let mut place = RunKey { line, key, number: 0, known };
     let mut runs = Vec::with_capacity(array.len());
     for (index, item) in array.iter().enumerate() {
         let span = item.span();

@@ -1,6 +1,6 @@
 //! A part of a route: its resistance, and what a receiver holds.
 
-use super::known::Place;
+use super::known::RunKey;
 use crate::job::fault::Fault;
 use crate::job::notes::Notes;
 use crate::job::table::{Entry, Table};
@@ -9,7 +9,7 @@ use crate::physics::valve_flow::kv_from_cv;
 use crate::refdata::{self, Lines, PartFacts, Tube, Typical};
 use crate::units::Kind;
 
-pub(super) fn part(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, tube: Option<&Tube>) -> Option<Part> {
+pub(super) fn part(notes: &mut Notes<'_>, table: &Table<'_>, place: &RunKey<'_>, tube: Option<&Tube>) -> Option<Part> {
     let name = notes.text(table, "part")?;
     let span = table.span_of("part");
     let facts = refdata::part(name);
@@ -40,7 +40,7 @@ pub(super) fn part(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, 
 fn resistance(
     notes: &mut Notes<'_>,
     table: &Table<'_>,
-    place: &Place<'_>,
+    place: &RunKey<'_>,
     facts: &PartFacts,
     tube: Option<&Tube>,
 ) -> Option<Resistance> {
@@ -62,7 +62,7 @@ fn resistance(
 }
 
 /// What the reference data says of such parts, as an assumption.
-fn typical(notes: &mut Notes<'_>, place: &Place<'_>, facts: &PartFacts, tube: Option<&Tube>) -> Option<Resistance> {
+fn typical(notes: &mut Notes<'_>, place: &RunKey<'_>, facts: &PartFacts, tube: Option<&Tube>) -> Option<Resistance> {
     let key = format!("{} run {} {}", place.key, place.number, facts.name);
     match facts.typical {
         Typical::Loss(loss) => {

@@ -7,7 +7,9 @@ use super::super::keys::readings::{COLUMN, FILE};
 use super::super::notes::Notes;
 use super::super::points::{POINTS, Point};
 use super::super::reading::Reading;
-use super::super::readings::{ColumnSaid, Instrument, LiquidAt, Place, Read, Readings, Runs, Saturation, Set, Stated};
+use super::super::readings::{
+    ColumnSaid, Instrument, LiquidAt, Read, Readings, Runs, Saturation, Set, Stated, Station,
+};
 use super::super::table::Table;
 use crate::units::{Kind, System, as_gauge, quantity};
 use std::borrow::Cow;
@@ -72,7 +74,7 @@ fn within<'a>(notes: &mut Notes<'_>, table: &Table<'a>, key: &str) -> Option<Tab
 
 /// What no answer can do without.
 fn needed(notes: &mut Notes<'_>, table: &Table<'_>, set: &Set) {
-    let has = |place: &Place| place.pressure.is_some() || place.saturated.is_some();
+    let has = |place: &Station| place.pressure.is_some() || place.saturated.is_some();
     let off = matches!(set.running, Some(Runs::Count(0))) || matches!(set.running, Some(Runs::Share(0.0)));
     let mut lacks = Vec::new();
     if !table.has("outdoor") && !table.has("air_on") {
@@ -213,7 +215,7 @@ fn plain(notes: &mut Notes<'_>, table: &Table<'_>, key: &str, unit: &str) -> Opt
     number
 }
 
-fn place(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> Place {
+fn place(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> Station {
     let all = [Instrument::Screen, Instrument::Gauge, Instrument::Digital, Instrument::Clamp, Instrument::Well];
     let by = notes.choice(table, "by", &all);
     let pressure_by = notes.choice(table, "pressure_by", &[Instrument::Screen, Instrument::Gauge, Instrument::Digital]);
@@ -234,7 +236,7 @@ fn place(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> P
         }
     }
     let margin = ["superheat", "subcooling"].into_iter().find(|key| table.has(key));
-    Place {
+    Station {
         pressure: value(notes, table, "pressure", taken),
         saturated: saturated.map(|read| (read, line.unwrap_or(Saturation::Dew))),
         temperature: value(notes, table, "temperature", taken),

@@ -1,6 +1,6 @@
 //! A run of a route: a length of tube or a part.
 
-use super::known::{Place, room};
+use super::known::{RunKey, room};
 use super::part;
 use super::tube::{Laid, fittings, tubes};
 use crate::job::fault::Fault;
@@ -60,7 +60,7 @@ pub(super) fn has_direction(table: &DeTable<'_>) -> bool {
     ["level", "rise", "drop"].iter().any(|key| table.contains_key(*key))
 }
 
-pub(super) fn run(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, of_line: Option<&Laid>) -> Option<Run> {
+pub(super) fn run(notes: &mut Notes<'_>, table: &Table<'_>, place: &RunKey<'_>, of_line: Option<&Laid>) -> Option<Run> {
     let before = notes.found;
     notes.check_keys(table);
     let shape = shape(notes, table)?;
@@ -118,7 +118,7 @@ fn shape(notes: &mut Notes<'_>, table: &Table<'_>) -> Option<Shape> {
     }
 }
 
-fn tube_path(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, shape: Shape) -> Option<Path> {
+fn tube_path(notes: &mut Notes<'_>, table: &Table<'_>, place: &RunKey<'_>, shape: Shape) -> Option<Path> {
     let (key, _) = SHAPES.iter().find(|(_, s)| *s == shape)?;
     let length = length(notes, table, key, shape);
     match shape {
@@ -159,7 +159,7 @@ fn length(notes: &mut Notes<'_>, table: &Table<'_>, key: &str, shape: Shape) -> 
 
 /// Traps: `"foot"`, `"foot and top"`, `"top"`, `"none"`, or a list of these words and of heights over the foot.
 /// A list of heights alone has the foot and the top too.
-fn traps(notes: &mut Notes<'_>, table: &Table<'_>, place: &Place<'_>, rise: Option<Length>) -> Traps {
+fn traps(notes: &mut Notes<'_>, table: &Table<'_>, place: &RunKey<'_>, rise: Option<Length>) -> Traps {
     let mut traps = Traps::default();
     let Some(entry) = table.get("trap") else { return traps };
     let items: Vec<_> = match entry.value {

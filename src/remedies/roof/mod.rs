@@ -22,7 +22,7 @@ use crate::units::{Kind, System, factor};
 use rayon::prelude::*;
 
 /// Sets of changes, the cheapest first: the first that does is the remedy.
-type Way<'a> = Box<dyn Iterator<Item = Vec<Change>> + 'a>;
+type Tries<'a> = Box<dyn Iterator<Item = Vec<Change>> + 'a>;
 
 /// A plan, and what the rules find of it.
 struct Plan<'a> {
@@ -191,7 +191,7 @@ impl Plan<'_> {
         set.into_iter().map(|change| written(self.job, change)).collect()
     }
 
-    fn ways<'s>(&'s self, finding: &'s Finding) -> Vec<Way<'s>> {
+    fn ways<'s>(&'s self, finding: &'s Finding) -> Vec<Tries<'s>> {
         match (finding.rule, &finding.place) {
             (
                 "clearance",
@@ -233,7 +233,7 @@ impl Plan<'_> {
     }
 
     /// What takes a unit away from the edge of the roof, or guards it there.
-    fn guard(&self, index: usize) -> Vec<Way<'_>> {
+    fn guard(&self, index: usize) -> Vec<Tries<'_>> {
         let is_guarded = move |job: &Job, _: &[Change]| {
             let found = job.roof.as_ref().and_then(|roof| edge::edge(job, roof, roof.units.get(index)?));
             found.is_some_and(|edge| edge.short_m <= 0.0)

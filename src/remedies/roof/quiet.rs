@@ -1,6 +1,6 @@
 //! What makes it quiet enough: slower fans at night, quieter units. Walls are in `screen`.
 
-use super::{Plan, Way, with};
+use super::{Plan, Tries, with};
 use crate::job::{Job, Listener, Roof, RoofUnit, SoundPower};
 use crate::physics::sound::speed_for;
 use crate::remedies::Change;
@@ -27,7 +27,7 @@ pub(super) struct TooLoud<'a> {
 
 impl Plan<'_> {
     /// What makes it quiet enough for a listener; nothing where a unit is too near for any level of it to be told.
-    pub(super) fn quieter(&self, index: usize, finding: &Finding) -> Vec<Way<'_>> {
+    pub(super) fn quieter(&self, index: usize, finding: &Finding) -> Vec<Tries<'_>> {
         let (Some(listener), Some(heard)) = (self.roof.listeners.get(index), self.study.heard.get(index)) else {
             return Vec::new();
         };

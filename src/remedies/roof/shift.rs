@@ -1,6 +1,6 @@
 //! Room and warm air: a unit moved or set higher, walls no higher, screens more open.
 
-use super::{Plan, Way, step};
+use super::{Plan, Tries, step};
 use crate::job::{Job, Roof, RoofUnit, Wall, Xy};
 use crate::physics::plane;
 use crate::remedies::Change;
@@ -16,7 +16,7 @@ const LOWERED_SHARE: f64 = 0.5;
 
 impl Plan<'_> {
     /// What gives a unit its room, or its controls theirs, or takes it out of its pit.
-    pub(super) fn room(&self, index: usize, finding: &Finding) -> Vec<Way<'_>> {
+    pub(super) fn room(&self, index: usize, finding: &Finding) -> Vec<Tries<'_>> {
         let short: fn(&Clearance) -> f64 = match finding.place {
             Some(Place::Controls(..)) => Clearance::working_short_m,
             Some(Place::Pit(_)) => Clearance::sunk_m,
@@ -53,7 +53,7 @@ impl Plan<'_> {
     }
 
     /// What brings the warm air at a unit under what it may be.
-    pub(super) fn air(&self, index: usize) -> Vec<Way<'_>> {
+    pub(super) fn air(&self, index: usize) -> Vec<Tries<'_>> {
         let (returning, allowed) = (&self.returning, self.returning.allowed(index));
         // The wind that brings most first: a change that does not help shows there.
         let maximum = |sector: &usize| returning.winds.get(*sector).and_then(|wind| wind.rises.get(index)).copied();
@@ -105,7 +105,7 @@ impl Plan<'_> {
         index: usize,
         movers: &[usize],
         settles: impl Fn(&Job, &[Change]) -> bool + 's,
-    ) -> Way<'s> {
+    ) -> Tries<'s> {
         self.settling(self.moves(index, movers), settles)
     }
 
@@ -136,7 +136,7 @@ impl Plan<'_> {
     }
 
     /// A unit on a higher frame, up to 5 ft or 1.5 m, but not over the top of another that is near, whose warm air it would take.
-    fn raised<'s>(&'s self, index: usize, settles: impl Fn(&Job, &[Change]) -> bool + 's) -> Way<'s> {
+    fn raised<'s>(&'s self, index: usize, settles: impl Fn(&Job, &[Change]) -> bool + 's) -> Tries<'s> {
         let steps = match self.job.units {
             System::Ip => 1..=10,
             System::Si => 1..=15,
@@ -150,7 +150,11 @@ impl Plan<'_> {
     }
 
     /// Walls no higher than that, where that leaves walls.
-    fn lowered<'s>(&'s self, walls: Vec<(Vec<usize>, f64)>, settles: impl Fn(&Job, &[Change]) -> bool + 's) -> Way<'s> {
+    fn lowered<'s>(
+        &'s self,
+        walls: Vec<(Vec<usize>, f64)>,
+        settles: impl Fn(&Job, &[Change]) -> bool + 's,
+    ) -> Tries<'s> {
         let change = move |(walls, height): (Vec<usize>, f64)| {
             let lower = |index: usize| {
                 let wall = self.roof.walls.get(index).filter(|wall| wall.height_m > height)?;
@@ -162,7 +166,7 @@ impl Plan<'_> {
     }
 
     /// Screens of which so much is open that they catch nothing. A wall without any opening may be a building's: it is left alone.
-    fn opened<'s>(&'s self, screens: Vec<Vec<usize>>, settles: impl Fn(&Job, &[Change]) -> bool + 's) -> Way<'s> {
+    fn opened<'s>(&'s self, screens: Vec<Vec<usize>>, settles: impl Fn(&Job, &[Change]) -> bool + 's) -> Tries<'s> {
         let open = self.job.limit("screen_open");
         let change = move |walls: Vec<usize>| {
             let opened = |index: usize| {
@@ -179,7 +183,7 @@ impl Plan<'_> {
         &'s self,
         sets: impl Iterator<Item = Vec<Change>> + 's,
         settles: impl Fn(&Job, &[Change]) -> bool + 's,
-    ) -> Way<'s> {
+    ) -> Tries<'s> {
         let mut job = self.job.clone();
         let good = move |set: &Vec<Change>| {
             job.roof.clone_from(&self.job.roof);

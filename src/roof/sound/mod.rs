@@ -154,11 +154,11 @@ pub(crate) fn hear(job: &Job, roof: &Roof, listener: &Listener) -> Option<Heard>
 /// The ways of sound from all units to one listener.
 struct Scene {
     /// In the order of the plan.
-    ways: Vec<Way>,
+    ways: Vec<SoundPath>,
 }
 
 /// The ways from one unit.
-struct Way {
+struct SoundPath {
     name: String,
     distance_m: f64,
     /// From each point source; none where the listener is too near.
@@ -213,7 +213,7 @@ impl Scene {
                 };
                 parts.iter().map(path).collect::<Vec<Path>>()
             });
-            Way { name: unit.name.clone(), distance_m: outlet.middle().to(&to), paths, screens: by }
+            SoundPath { name: unit.name.clone(), distance_m: outlet.middle().to(&to), paths, screens: by }
         };
         Some(Self { ways: roof.units.iter().map(way).collect() })
     }
@@ -225,7 +225,7 @@ impl Scene {
     }
 }
 
-impl Way {
+impl SoundPath {
     /// The level at the listener, its sound shared alike by the parts.
     fn level(&self, spectrum: &Spectrum, upto: Upto) -> Option<f64> {
         let paths = self.paths.as_ref()?;

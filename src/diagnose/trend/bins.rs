@@ -48,14 +48,14 @@ impl Bin {
 
 /// A trend over its time.
 #[derive(Clone, Debug)]
-pub struct Course {
+pub struct Bins {
     /// First and last time by the clock on the wall, s.
     pub span: [i64; 2],
     /// One after the other, all as long.
     pub bins: Vec<Bin>,
 }
 
-impl Course {
+impl Bins {
     /// Over that time, with nothing in it yet; no bin is shorter than what lies between two rows.
     #[must_use]
     pub fn over(span: [i64; 2], interval: i64) -> Self {
@@ -116,23 +116,23 @@ mod tests {
     #[test]
     fn rows_of_an_hour_leave_no_gap() {
         for days in [1, 7, 40] {
-            let mut course = Course::over([0, days * 86_400], 3600);
+            let mut over_time = Bins::over([0, days * 86_400], 3600);
             for hour in 0..days * 24 {
-                course.ran(hour * 3600, 0.5, 3600);
-                course.lost(hour * 3600, [true, false], 3600);
+                over_time.ran(hour * 3600, 0.5, 3600);
+                over_time.lost(hour * 3600, [true, false], 3600);
             }
             let ran =
                 |bin: &Bin| bin.share().is_some_and(|share| (share - 0.5).abs() < 1e-9) && bin.lost == [true, false];
-            assert!(course.bins.len() >= 24 && course.bins.iter().all(ran), "{days}");
+            assert!(over_time.bins.len() >= 24 && over_time.bins.iter().all(ran), "{days}");
         }
     }
 
     #[test]
     fn a_stretch_counts_where_it_lies() {
-        let mut course = Course::over([0, 6000], 60);
-        course.ran(300, 1.0, 600);
-        course.ran(900, 0.0, 300);
-        let shares: Vec<Option<f64>> = course.bins.iter().map(Bin::share).collect();
+        let mut over_time = Bins::over([0, 6000], 60);
+        over_time.ran(300, 1.0, 600);
+        over_time.ran(900, 0.0, 300);
+        let shares: Vec<Option<f64>> = over_time.bins.iter().map(Bin::share).collect();
         assert_eq!(shares[..3], [Some(1.0), Some(0.5), None]);
     }
 }

@@ -34,7 +34,7 @@ impl Lasting {
 
 /// Everything that is counted.
 #[derive(Clone, Debug, Default)]
-pub struct Tally {
+pub struct Totals {
     /// Time that is logged without a gap, s.
     pub logged: i64,
     /// Of it compressors run.
@@ -51,7 +51,7 @@ pub struct Tally {
     pub liquid: bool,
 }
 
-impl Tally {
+impl Totals {
     /// Hears what a machine that runs shows, and what a healthy one would; `limit` is the flow over what lifts oil that is asked for.
     /// Answers whether oil return was lost, and whether liquid flashed.
     pub fn hear(
