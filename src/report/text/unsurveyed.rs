@@ -38,6 +38,11 @@ pub fn why_unsurveyed(fault: &SurveyFault, job: &Job) -> String {
             units.heat(*maximum),
             units.heat(*rejection)
         ),
+        MachineFault::Coil(CoilFault::TooMuchSubcooling { subcooling_K, maximum_K }) => format!(
+            "{} of subcooling is not to be had: at the rating the liquid boils at only {} above the air on the coil",
+            units.difference(*subcooling_K),
+            units.difference(*maximum_K)
+        ),
         MachineFault::Coil(CoilFault::Altitude(fault)) => format!(
             "the condenser's rated altitude, {}, is not from {} to {}",
             units.length(fault.altitude_m),
@@ -89,6 +94,14 @@ mod tests {
         let line: usize = ip.strip_prefix("hall.toml, line ").unwrap().split(':').next().unwrap().parse().unwrap();
         assert_eq!(line, testing::job().circuits[0].written.rating);
         assert!(line > 10);
+    }
+
+    #[test]
+    fn more_subcooling_than_the_air_can_give_is_told_in_the_units_of_the_job() {
+        let change = |c: &mut Circuit| c.condenser.subcooling = crate::units::kelvins(25.0);
+        let (ip, si) = (told(change, System::Ip), told(change, System::Si));
+        assert!(ip.contains("45 F of subcooling is not to be had"), "{ip}");
+        assert!(si.contains("25 K of subcooling is not to be had"), "{si}");
     }
 
     #[test]
