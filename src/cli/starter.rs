@@ -86,7 +86,8 @@ fn with(text: &str, fluid: &Refrigerant) -> Result<String, OutOfRange> {
 fn below(text: &str) -> String {
     let falls = format!("{{ drop = \"{BELOW}\"");
     let climbs = format!("{{ rise = \"{BELOW}\"");
-    text.replace("count = 2\nminimum", "count = 1\nminimum")
+    text.replace("one circuit to the roof", "one circuit to the yard below")
+        .replace("count = 2\nminimum", "count = 1\nminimum")
         .replace("{ count = 2, rating", "{ count = 1, rating")
         .replace("\nelevation = \"38 ft\"", &format!("\nelevation = \"-{BELOW}\""))
         .replace("{ drop = \"38 ft\"", &climbs)

@@ -3,6 +3,7 @@
 use super::row::brief_runs;
 use crate::job::{
     Expansion, HEAD_VALVE, HeadControl, Job, LineId, Path, Receiver, ReceiverStyle, Resistance, Run, SoundPower, Traps,
+    Xy,
 };
 use crate::refdata::Tube;
 use crate::remedies::Change;
@@ -243,26 +244,20 @@ fn what(job: &Job, change: &Change) -> String {
         Change::WallHeight(_, height) => format!("{} high", show.length(*height)),
         Change::WallOpen(_, open) if *open <= 0.0 => "solid".to_owned(),
         Change::WallOpen(_, open) => format!("{} open", show.percent(*open)),
-        Change::NewWall(wall) => format!(
-            "from [{}, {}] to [{}, {}], {} high",
-            show.length(wall.from.x_m),
-            show.length(wall.from.y_m),
-            show.length(wall.to.x_m),
-            show.length(wall.to.y_m),
-            show.length(wall.height_m)
-        ),
+        Change::NewWall(wall) => format!("{}, {} high", between(show, wall.from, wall.to), show.length(wall.height_m)),
         Change::NightSpeed(_, share) => format!("fans at {} speed at night", show.percent(*share)),
         Change::NightSound(_, power) => format!("{} at night", sound(show, power)),
         Change::Sound(_, power) => sound(show, power),
-        Change::NewRail(rail) => format!(
-            "from [{}, {}] to [{}, {}], {} high",
-            show.length(rail.from.x_m),
-            show.length(rail.from.y_m),
-            show.length(rail.to.x_m),
-            show.length(rail.to.y_m),
-            show.rule_length(rail.height_m)
-        ),
+        Change::NewRail(rail) => {
+            format!("{}, {} high", between(show, rail.from, rail.to), show.rule_length(rail.height_m))
+        }
     }
+}
+
+/// From where to where on the roof.
+fn between(show: System, from: Xy, to: Xy) -> String {
+    let at = |place: Xy| format!("[{}, {}]", show.length(place.x_m), show.length(place.y_m));
+    format!("from {} to {}", at(from), at(to))
 }
 
 /// The same in few words: what it was before, and where on the roof, the whole remedy says.

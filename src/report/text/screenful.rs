@@ -210,7 +210,10 @@ fn block(sheet: &mut Sheet, job: &Job, row: &Row, none: &str) {
     if !measured.is_empty() {
         sheet.paragraph(3, &measured.join(", "));
     }
-    sheet.labelled(3, ">", style::STRONG, 5, &remedy(job, row, none));
+    let remedy = remedy(job, row, none);
+    if !remedy.is_empty() {
+        sheet.labelled(3, ">", style::STRONG, 5, &remedy);
+    }
 }
 
 /// The first remedy, in few words; in brackets the failures that remain with it, and `+` for new ones.
