@@ -73,7 +73,7 @@ pub(super) fn whole(job: &Job, found: &remedies::Whole) -> Whole {
     if !found.effect.newly_cautions.is_empty() {
         then.push(format!("New cautions: {}.", and(&found.effect.newly_cautions)));
     }
-    then.push(format!("Costs {}.", costs(job, &found.cost).join(", ")));
+    then.push(format!("Cost: {}.", costs(job, &found.cost).join(", ")));
     Whole { title, steps, then }
 }
 

@@ -5,7 +5,7 @@ use crate::layout::joined;
 use crate::remedies::Remedy;
 use crate::report::first::{First, Pass, Row};
 use crate::report::order::{Bound, bound};
-use crate::report::row::{found, left, place, source};
+use crate::report::row::{found, left, place_and_time, source};
 use crate::report::steps;
 use crate::rules::{Finding, Verdict};
 use crate::units::words::and;
@@ -55,16 +55,12 @@ pub(super) struct Passed {
 /// The rows of the list.
 pub(super) fn rows(job: &Job, first: &First) -> Vec<RowView> {
     let row = |row: &Row| {
-        let mut head = head(job, row);
+        let head = head(job, row);
         let (remedy, then) = match row.remedies.first() {
             Some(remedy) => (short(job, row.finding, remedy), then(first, row)),
             None if row.finding.verdict == Verdict::Fail => ("none known by itself".to_owned(), String::new()),
             None => (joined(&beginning(&row.finding.text(job))), String::new()),
         };
-        // What has no place says when.
-        if head.place.is_empty() {
-            head.place = row.finding.when.as_ref().map(|when| when.text(job)).unwrap_or_default();
-        }
         RowView { head, remedy, then }
     };
     first.rows.iter().map(row).collect()
@@ -73,7 +69,7 @@ pub(super) fn rows(job: &Job, first: &First) -> Vec<RowView> {
 fn head(job: &Job, row: &Row) -> Head {
     let (shape, verdict) = verdict(row.finding.verdict);
     let [found, limit] = found(job, row.finding);
-    let place = place(job, row.finding, &row.circuits);
+    let place = place_and_time(job, row.finding, &row.circuits);
     Head { number: row.number, shape, verdict, rule: row.finding.rule, place, found, limit }
 }
 
@@ -113,7 +109,7 @@ pub(super) fn passed(job: &Job, passes: &[Pass]) -> Vec<Passed> {
         let limit = if bound(pass.finding).is_none() { String::new() } else { limit };
         Passed {
             rule: pass.finding.rule,
-            place: place(job, pass.finding, &pass.circuits),
+            place: place_and_time(job, pass.finding, &pass.circuits),
             found,
             limit,
             left,
@@ -144,8 +140,9 @@ fn verdict(verdict: Verdict) -> (&'static str, &'static str) {
 /// A remedy in a line; its place left out where it is that of the finding.
 fn short(job: &Job, finding: &Finding, remedy: &Remedy) -> String {
     let here = finding.place.as_ref().map(|place| place.text(job)).unwrap_or_default();
-    let steps = steps(job, &remedy.changes, false).into_iter();
-    let steps = steps.map(|(place, what)| if place == here { what } else { format!("{place}: {what}") });
+    let steps = steps(job, &remedy.changes, false);
+    let only_here = steps.iter().all(|(place, _)| *place == here);
+    let steps = steps.into_iter().map(|(place, what)| if only_here { what } else { format!("{place}: {what}") });
     joined(&steps.collect::<Vec<_>>().join("; ").replace(" -> ", " → "))
 }
 

@@ -12,6 +12,9 @@ use std::collections::{BTreeSet, HashMap};
 /// How many margins are named.
 const CLOSEST: usize = 3;
 
+/// What is farther from its limit than that share of it is not close.
+const CLOSE: f64 = 1.0;
+
 /// What stands first.
 #[derive(Debug)]
 pub(crate) struct First<'a> {
@@ -254,7 +257,7 @@ fn closest<'a>(passed: &[Pass<'a>]) -> Vec<Pass<'a>> {
     let mut close: Vec<Pass> = passed
         .iter()
         // What a control holds stands at its limit.
-        .filter(|pass| pass.finding.rule != "low-ambient" && pass.margin.is_some())
+        .filter(|pass| pass.finding.rule != "low-ambient" && pass.margin.is_some_and(|margin| margin <= CLOSE))
         .filter(|pass| matches!(bound(pass.finding), Some(Bound::Min | Bound::Max)))
         .map(|pass| Pass { finding: pass.finding, circuits: pass.circuits.clone(), margin: pass.margin })
         .collect();

@@ -58,7 +58,6 @@ const AT_MOST: &[&str] = &[
     "line-length",
     "liquid-drop",
     "discharge-drop",
-    "liquid-velocity",
     "discharge-velocity",
     "discharge-gas",
     "condenser-size",
@@ -94,10 +93,7 @@ pub(crate) fn bound(finding: &Finding) -> Option<Bound> {
     let limit = measure.limit?;
     match (finding.rule, measure.kind) {
         ("riser-traps" | "stop-valves", _) => Some(Bound::Past),
-        ("roof-edge", _) if finding.verdict < Verdict::Caution => None,
         (_, Kind::Hours) => Some(Bound::Max),
-        // The least velocity of the line is a limit too.
-        ("liquid-velocity", _) if finding.verdict != Verdict::Pass && measure.value < limit => Some(Bound::Min),
         ("receiver" | "high-pressure" | "elevations" | "rating-point", Kind::Pressure | Kind::Length | Kind::Share) => {
             Some(Bound::Max)
         }

@@ -115,7 +115,7 @@ pub(crate) fn whole(sheet: &mut Sheet, job: &Job, whole: &Whole) {
         sheet.labelled(0, "Cautions", style::STRONG, 10, &cautions(&whole.effect.newly_cautions));
     }
     let costs = costs(job, &whole.cost);
-    sheet.labelled(0, "Costs", style::STRONG, 10, &costs.join(", "));
+    sheet.labelled(0, "Cost", style::STRONG, 10, &costs.join(", "));
 }
 
 /// What a set of changes costs, in words; at least one.

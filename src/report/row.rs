@@ -4,7 +4,7 @@ use super::first::First;
 use super::order::{Bound, bound};
 use crate::job::{Job, LineId};
 use crate::refdata::Known;
-use crate::rules::{Finding, Place, Source};
+use crate::rules::{Finding, Place, Source, When};
 use crate::units::Kind;
 use crate::units::words::and;
 
@@ -30,6 +30,25 @@ pub(crate) fn place(job: &Job, finding: &Finding, circuits: &[usize]) -> String 
     let named = (job.circuits.len() > 1).then(|| circuits_named(job, circuits)).filter(|named| !named.is_empty());
     let words: Vec<String> = named.into_iter().chain(place).collect();
     words.join(", ")
+}
+
+/// The same, and the time of day or the wind, where the place has another finding without it; the operating point, where there is no
+/// place.
+pub(crate) fn place_and_time(job: &Job, finding: &Finding, circuits: &[usize]) -> String {
+    let time = time(job, finding);
+    [place(job, finding, circuits)]
+        .into_iter()
+        .filter(|place| !place.is_empty())
+        .chain(time)
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+/// When, where the place does not tell a finding from others of its rule.
+pub(crate) fn time(job: &Job, finding: &Finding) -> Option<String> {
+    let when = finding.when.as_ref()?;
+    let tells = finding.place.is_none() || matches!(when, When::Day | When::Night | When::Wind);
+    tells.then(|| when.text(job))
 }
 
 /// Circuits by name; all of them in two words.
@@ -93,26 +112,20 @@ fn as_many_digits(beside: &str, text: &str) -> String {
     }
 }
 
-/// What is left to the limit, where one is not to be passed: as far as the two are shown apart.
+/// What is left to the limit, where one is not to be passed: as far as the two are shown apart, in the unit in which they are.
 pub(crate) fn left(job: &Job, finding: &Finding) -> Option<String> {
-    let measure = finding.measure?;
-    let kind = match measure.kind {
-        Kind::Temperature => Kind::Difference,
-        Kind::Pressure | Kind::Rating => Kind::PressureDifference,
-        kind => kind,
-    };
-    let margin = kind.show(job.units, (measure.value - measure.limit?).abs(), 0.0);
     let limit = bounded(job, finding)?;
     let [found, _] = in_full(job, finding);
-    let number = |text: &str| numbered(text).and_then(|(number, _)| number.parse::<f64>().ok());
-    let bare = limit.split_once(' ').map_or("", |(_, limit)| limit);
-    let digits = |text: &str| numbered(text).map_or(0, |(number, _)| decimals(number));
-    Some(match (numbered(&found), number(&found), number(bare), numbered(&margin)) {
-        (Some((_, unit)), Some(value), Some(of), Some((_, of_a_difference))) if bare.ends_with(unit) => {
-            format!("{:.*}{of_a_difference}", digits(&found).max(digits(bare)), (value - of).abs())
-        }
-        _ => margin,
-    })
+    let (bare, found) = (numbered(limit.split_once(' ')?.1)?, numbered(&found)?);
+    let digits = decimals(found.0).max(decimals(bare.0));
+    let [value, limit] = [found.0, bare.0].map(str::parse::<f64>);
+    let unit = match finding.measure?.kind {
+        // A difference of gauge pressures is no gauge pressure.
+        Kind::Pressure | Kind::Rating => found.1.trim_end_matches('g'),
+        Kind::Temperature => job.units.difference_unit(),
+        _ => found.1,
+    };
+    Some(format!("{:.digits$} {}", (value.ok()? - limit.ok()?).abs(), unit.trim_start()).trim_end().to_owned())
 }
 
 /// The source by its key, and how it was read where it was not seen; none where the limit is the job's own or the balance's.

@@ -178,6 +178,7 @@ fn point(circuit: &Circuit, id: PointId, full: bool) -> Point {
         starved: false,
         leaving_K: None,
         capacity_at_leaving_W: None,
+        valve_requires_Pa: 1e5,
         flooded: false,
         state: States {
             suction: states,

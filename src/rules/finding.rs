@@ -37,6 +37,8 @@ pub enum When {
     Day,
     /// At night.
     Night,
+    /// In the design wind.
+    Wind,
     /// In an hour of the year, as it is told.
     Hour(String),
 }
@@ -246,6 +248,7 @@ impl When {
             Self::Point(point) => point.name(job).to_owned(),
             Self::Day => "by day".to_owned(),
             Self::Night => "at night".to_owned(),
+            Self::Wind => "in the design wind".to_owned(),
             Self::Hour(hour) => hour.clone(),
         }
     }

@@ -47,7 +47,13 @@ pub(super) fn worst<'a>(case: &Case<'a>) -> Option<(&'a Point, f64)> {
 }
 
 fn judge(case: &Case) -> Option<Finding> {
-    let (point, margin) = worst(case)?;
+    let (mut point, margin) = worst(case)?;
+    if margin >= -SLACK {
+        // What holds is told by what the valve gets where it asks for most.
+        let full = case.points().filter(|point| wanted_subcooling(case.circuit, point) > 0.0);
+        let tightest = minimum(full.map(|point| (point, feed(case.circuit, &point.liquid_line).valve_K)));
+        point = tightest.map_or(point, |(point, _)| point);
+    }
     let (needs, limit) = (wanted_subcooling(case.circuit, point), case.limit("liquid_margin"));
     let here = feed(case.circuit, &point.liquid_line);
     let asks = case.circuit.valve.subcooling.value;
@@ -58,7 +64,7 @@ fn judge(case: &Case) -> Option<Finding> {
         (false, Some(_)) => Verdict::Note,
         (false, None) => Verdict::Pass,
     };
-    let of_the_valve = here.valve_K - needs <= here.line_K - limit.value + HAIR;
+    let of_the_valve = here.valve_K - needs <= here.line_K - limit.value + HAIR || margin >= -SLACK && needs > 0.0;
     let place = if of_the_valve { point.liquid_line.runs.len() } else { here.run };
     let at = Value::Point(point.id);
     let mut says = match point.state.valve_inlet.quality.filter(|quality| *quality > 0.0) {
@@ -170,6 +176,14 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
             }
         }
     }
+    let given = if given_away { 0.0 } else { gives };
+    let ends = place.checked_sub(1).and_then(|index| line.runs.get(index)).map(|run| remains(case.circuit, run));
+    let warmed = drawn.iter().any(|run| run.ambient.is_some());
+    // Liquid that falls in pressure changes a little in temperature too: without heat the pressure takes all that is gone.
+    let by_pressure = fall - rise - friction - parts;
+    let all = ends.filter(|_| !warmed).map(|ends| (ends - given - subcooler) / by_pressure);
+    let share = all.filter(|share| (0.5..2.0).contains(share)).unwrap_or(1.0);
+    let [friction, fall, rise, parts] = [friction, fall, rise, parts].map(|kelvins| share * kelvins);
     let (length, value) = (|metres| Value::Of(Kind::Length, metres), kelvins);
     let mut items = Vec::new();
     if subcooler >= TOLD {
@@ -188,11 +202,11 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
         let words = if names.len() == 1 { "{} takes {}" } else { "{} take {}" };
         items.push(say(words, [Value::names(names), value(parts)]));
     }
-    let given = if given_away { 0.0 } else { gives };
-    let ends = place.checked_sub(1).and_then(|index| line.runs.get(index)).map(|run| remains(case.circuit, run));
     let heat = ends.map_or(0.0, |ends| given + subcooler + fall - rise - friction - parts - ends);
-    if heat > TOLD && drawn.iter().any(|run| run.ambient.is_some()) {
+    if warmed && heat > TOLD {
         items.push(say("heat from the ambient air takes {}", [value(heat)]));
+    } else if warmed && heat < -TOLD {
+        items.push(say("heat that the line loses to the air adds {}", [value(-heat)]));
     }
     let start = if given_away { " The receiver loses the condenser's {}" } else { " The condenser gives {}" };
     let start = say(start, [value(gives)]);

@@ -92,6 +92,8 @@ fn judge(case: &Case, charge: &Charge, receiver: &ReceiverCharge) -> Finding {
         (false, true) => Verdict::Caution,
         (false, false) => Verdict::Pass,
     };
+    // What is missing is why it is a caution, and stands first.
+    let uncounted = verdict == Verdict::Caution && !close;
     let share = |share: f64| Value::Of(Kind::Share, share);
     let when = match point {
         Some(point) => say("at {}", [Value::Point(point)]),
@@ -103,6 +105,7 @@ fn judge(case: &Case, charge: &Charge, receiver: &ReceiverCharge) -> Finding {
     );
     let says =
         if close && level <= limit.value { says.and(" That is within {} of it.", [share(clear.value)]) } else { says };
+    let says = if uncounted { Say::from("Not all of the charge is counted. ").then(says) } else { says };
     let mut finding = finding.found(level, limit.value, Kind::Share).says(with_charge(says, charge, flooding));
     finding.verdict = verdict;
     match point {

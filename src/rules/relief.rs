@@ -54,7 +54,7 @@ fn minimum(case: &Case) -> Say {
     let need = &case.solved.relief;
     match need.capacity_kg_s {
         None if case.job.site.code == Code::Eu => say("Its capacity follows from EN 13136.", []),
-        None => say("Its capacity is f D L of the shell, which is not given.", []),
+        None => say("Its capacity follows from the diameter and length of the shell, which are not given.", []),
         Some(minimum) => {
             let says = say("It requires a capacity of {} of air", [Value::Of(Kind::MassRate, minimum)]);
             let says = if need.factor_assumed {

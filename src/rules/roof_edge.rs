@@ -90,7 +90,7 @@ fn guard(job: &Job, edge: &Edge) -> Finding {
             stands.and(", which is only {} high; up to {} no guard is required.", [length(value), length(drop.value)]);
         return finding(Verdict::Pass).found(value, drop.value, Kind::Length).says(says).by(drop.source);
     }
-    let barrier = |verdict| finding(verdict).found(edge.barrier_m, height.value, Kind::Length);
+    let barrier = |verdict| finding(verdict).found(edge.barrier_m, height.value, Kind::SmallLength);
     let (asked, there) = (Value::Rule(height.value), Value::Rule(edge.barrier_m));
     if edge.short_m <= 0.0 {
         let says = stands.and(", behind a parapet, a guard or a wall of {}; {} is required.", [there, asked]);
@@ -152,7 +152,7 @@ fn headroom(job: &Job, index: usize, walkway: &Walkway) -> Finding {
         if walkway.short_m <= 0.0 { (Verdict::Pass, None) } else { (Verdict::Fail, Some(say(DECIDES, []))) };
     finding(verdict)
         .place(Place::Crossing(index))
-        .found(walkway.height_m, walkway.asked_m, Kind::Length)
+        .found(walkway.height_m, walkway.asked_m, Kind::SmallLength)
         .says(Say::sentences([leaves].into_iter().chain(decides)))
         .by(limit(job, "passage_height").source)
 }

@@ -1,6 +1,6 @@
 //! `roof-load`: what does each unit put on its supports?
 
-use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
+use super::finding::{Finding, Look, Place, Rule, Source, Verdict, When};
 use super::limit::limit;
 use super::say::{Say, Value, say};
 use crate::job::Job;
@@ -84,7 +84,7 @@ fn wind(job: &Job, load: &Load) -> Option<Finding> {
         Some(allowed) if with_it > allowed * limit(job, "wind_increase").value => Verdict::Fail,
         _ => Verdict::Caution,
     };
-    Some(finding(verdict).found(with_it, over, Kind::Mass).says(says).by(WIND))
+    Some(finding(verdict).at(When::Wind).found(with_it, over, Kind::Mass).says(says).by(WIND))
 }
 
 /// A note on a wind that is lighter than any that is designed for.

@@ -250,6 +250,7 @@ pub(super) fn point(job: &Job, circuit: &Circuit, id: PointId) -> Point {
         starved: false,
         leaving_K: None,
         capacity_at_leaving_W: None,
+        valve_requires_Pa: 1e5,
         flooded: false,
         state: States {
             suction,

@@ -35,7 +35,12 @@ fn judge(case: &Case) -> Option<Finding> {
     let starved = minimum(case.points().filter(|point| point.starved).map(|point| (point, point.evaporating_K)));
     let (point, across) = match starved {
         Some((point, _)) => (point, across(point)),
-        None => minimum(case.points().map(|point| (point, across(point))))?,
+        // Where least is left over what its flow requires.
+        None => {
+            let spare = |point: &Point| across(point) / point.valve_requires_Pa;
+            let (point, _) = minimum(case.points().map(|point| (point, spare(point))))?;
+            (point, across(point))
+        }
     };
     let pressure = |pascals: f64| Value::Of(Kind::PressureDifference, pascals);
     let needs = case.circuit.valve.minimum_drop.map(|needs| needs.value);
@@ -44,8 +49,11 @@ fn judge(case: &Case) -> Option<Finding> {
         "The pressure difference across the expansion valve is {} at {}, condensing {}",
         [pressure(across), Value::Point(point.id), condensing],
     );
-    if let Some(needs) = needs {
-        says = says.and("; full capacity requires {}", [pressure(needs)]);
+    // What starves is held against the rated flow, else against the flow there is.
+    let asks = if point.starved { needs } else { Some(point.valve_requires_Pa) };
+    if let Some(asks) = asks {
+        let words = if point.starved { "; full capacity requires {}" } else { "; its flow there requires {}" };
+        says = says.and(words, [pressure(asks)]);
     }
     // What starves with the pressure difference that it requires gets gas.
     let gas = point
@@ -84,7 +92,7 @@ fn judge(case: &Case) -> Option<Finding> {
     let finding = case.finding(RULE.id, verdict).at(point.id).place(Place::Valve);
     let finding = match gas {
         Some(gas) => finding.found(gas, Some(0.0), Kind::Share),
-        None => finding.found(across, needs, Kind::PressureDifference),
+        None => finding.found(across, asks, Kind::PressureDifference),
     };
     Some(finding.says(says).by(Source::Job("valve.minimum_drop")))
 }

@@ -130,6 +130,9 @@ pub struct Point {
     /// Whether a fixed restriction passes more than the compressors take, even without superheat: liquid comes back to them.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub flooded: bool,
+    /// Pressure difference across the valve, wide open, at which it passes the flow of this point.
+    #[serde(skip)]
+    pub valve_requires_Pa: f64,
     /// States round the circuit.
     pub state: States,
     /// From the compressors to the condenser.

@@ -17,7 +17,7 @@ pub(super) const ISOLATE: [&str; 6] = [
 ];
 
 /// What the high side of a circuit is designed for, with its operating points where the job is solved.
-pub(super) fn design_of(job: &Job, survey: Option<&Survey>, index: usize) -> Option<Design> {
+fn design_of(job: &Job, survey: Option<&Survey>, index: usize) -> Option<Design> {
     match survey.and_then(|survey| survey.circuits.get(index)) {
         Some(solved) => solved.design,
         None => design(job, job.circuits.get(index)?, &[]),

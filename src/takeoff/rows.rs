@@ -5,7 +5,7 @@ use super::answer::{
     RefrigerantRow, TakeOff, TrapRow, TubeRow,
 };
 use super::count::{Size, Totals, begun, straight_length, undrawn};
-use super::pressure_test::{ISOLATE, design_of, evacuation, tests};
+use super::pressure_test::{ISOLATE, evacuation, tests};
 use super::rules::counted_by;
 use crate::job::{Code, Job};
 use crate::refdata::practices::figure;
@@ -194,8 +194,10 @@ fn joints(tally: &Totals) -> Vec<JointRow> {
 fn nitrogen(job: &Job, survey: Option<&Survey>, tally: &Totals, joints: &[JointRow]) -> Nitrogen {
     let inside = tally.inside.iter().fold(0.0, |a, b| a + b);
     let brazed: u64 = joints.iter().filter(|row| row.kind == "brazed").map(|row| row.count).sum();
-    let test = tally.inside.iter().enumerate().try_fold(0.0, |sum, (index, inside)| {
-        Some(sum + inside * design_of(job, survey, index)?.pressure_Pa.max(0.0) / ATMOSPHERE)
+    let tests = tests(job, survey);
+    let test = tally.inside.iter().zip(&job.circuits).try_fold(0.0, |sum, (inside, circuit)| {
+        let test = tests.iter().find(|test| test.circuit == circuit.name)?;
+        Some(sum + inside * test.strength_test_gauge_Pa.max(0.0) / ATMOSPHERE)
     });
     #[expect(clippy::cast_precision_loss, reason = "a job has far fewer joints than an f64 can count")]
     let brazed = brazed as f64;

@@ -245,7 +245,12 @@ impl TakeOff {
             let lowered = row.weakest.as_ref().filter(|weakest| row.strength_test_gauge_Pa >= weakest.rated_gauge_Pa);
             let lowered = lowered.map_or_else(String::new, |weakest| {
                 let size = whole(&weakest.size);
-                format!(", limited by the annealed rating of {size}")
+                let first = if weakest.rated_gauge_Pa < row.design_gauge_Pa {
+                    format!("; that is below the design pressure of {}: replace it first", gauge(row.design_gauge_Pa))
+                } else {
+                    String::new()
+                };
+                format!(", limited by the annealed rating of {size}{first}")
             });
             let step = if show == System::Ip { factor::FAHRENHEIT_DEGREE } else { 1.0 };
             let text = format!(

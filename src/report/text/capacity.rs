@@ -88,9 +88,9 @@ fn gain(cause: &str, subcooled: bool) -> Option<&'static str> {
         "discharge-line loss" if subcooled => {
             Some("The lines add what the mechanical subcooler takes; its own power is not counted.")
         }
-        "outdoor temperature" => {
-            Some("On the design day the condenser is better than the rating: it condenses lower or subcools more.")
-        }
+        "outdoor temperature" => Some(
+            "At the design outdoor temperature alone the condenser condenses lower or subcools more than at the rating.",
+        ),
         "discharge-line loss" => {
             Some("The lines add: the heat that they lose to the air is worth more than their pressure drop.")
         }

@@ -1,13 +1,15 @@
 //! The findings: what fails, then cautions and notes, the gravest first; then what passed.
 
+use super::screenful::{self, place_or_point};
 use crate::job::{Circuit, HeadControl, Job};
 use crate::layout::{Grid, Sheet, heading, style};
 use crate::remedies::Remedy;
 use crate::report::change::sentence;
 use crate::report::first::{First, Pass, Row};
+use crate::report::order::{Bound, bound};
 use crate::report::remedy::aside;
-use crate::report::row::{blind, bounded, brief_source, circuits_named, found, left, place, source};
-use crate::rules::Verdict;
+use crate::report::row::{blind, bounded, brief_source, circuits_named, found, left, place, place_and_time, source};
+use crate::rules::{Measure, Verdict};
 use crate::survey::{CircuitSurvey, PointId};
 use crate::units::{System, factor};
 use std::collections::HashSet;
@@ -43,26 +45,60 @@ fn whole(units: System, metres: f64) -> f64 {
 pub(crate) fn all(sheet: &mut Sheet, job: &Job, first: &First, full: bool) {
     sheet.space();
     let mut told: HashSet<(&str, String)> = HashSet::new();
-    for row in &first.rows {
+    // Beside failures, cautions and notes are as short as can be.
+    let brief = !full && first.tabled() == Verdict::Fail;
+    let noted = |row: &&Row| brief && row.finding.verdict == Verdict::Note;
+    for row in first.rows.iter().filter(|row| !noted(row)) {
         if full {
             sheet.space();
             whole_finding(sheet, job, row);
         } else {
             // A table above has told its limit.
             let tabled = row.finding.verdict == first.tabled();
-            short_finding(sheet, job, row, tabled, &mut told);
+            if brief && told_by_numbers(row) {
+                let (word, style) = word(row.finding.verdict);
+                sheet.run_in(&format!("{:>2} {word}", row.number), style, INDENT, &format!("{}.", in_a_word(job, row)));
+            } else {
+                short_finding(sheet, job, row, tabled, &mut told);
+            }
         }
+    }
+    let notes: Vec<String> = first.rows.iter().filter(noted).map(|row| in_a_word(job, row)).collect();
+    if let Some((number, last)) = first.rows.iter().rfind(noted).map(|row| row.number).zip(Some(notes.len())) {
+        let numbers = if last > 1 { format!("{}-{number}", number + 1 - last) } else { format!("{number:>2}") };
+        sheet.run_in(&format!("{numbers} NOTE"), style::NOTE, INDENT, &format!("{}.", notes.join("; ")));
     }
     let most = if full { usize::MAX } else { NAMED };
     if full {
         sheet.space();
     }
-    for said in blind(job, first, most) {
+    // Beside failures, what the first screen has named as not judged is not told again.
+    let named = brief && first.unjudged.len() + first.blind.len() <= screenful::NAMED;
+    for said in blind(job, first, most).into_iter().filter(|_| !named) {
         sheet.run_in("   NOT JUDGED", style::NOTE, INDENT, &said);
     }
     if full {
         passed(sheet, job, &first.passed);
     }
+}
+
+/// Whether its numbers tell a caution: what is within its limit is one for a reason that no number shows.
+fn told_by_numbers(row: &Row) -> bool {
+    let off = |measure: Measure| match (bound(row.finding), measure.limit) {
+        (Some(Bound::Min), Some(limit)) => measure.value < limit,
+        (Some(Bound::Max), Some(limit)) => measure.value > limit,
+        _ => false,
+    };
+    row.finding.verdict == Verdict::Caution && row.finding.measure.is_some_and(off)
+}
+
+/// A finding by its rule, place and numbers: `oil-level (disch. 3) 378 fpm, min 500`.
+fn in_a_word(job: &Job, row: &Row) -> String {
+    let place = place_or_point(job, row);
+    let place =
+        if place.is_empty() || place.contains(row.finding.rule) { String::new() } else { format!(" ({place})") };
+    let numbers = found(job, row.finding).into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>().join(", ");
+    format!("{}{place} {numbers}", row.finding.rule).trim_end().to_owned()
 }
 
 /// The word of a verdict, and how it looks.
@@ -149,7 +185,7 @@ fn passed(sheet: &mut Sheet, job: &Job, passes: &[Pass]) {
     for pass in passes {
         let [found, limit] = found(job, pass.finding);
         let margin = pass.margin.and_then(|_| left(job, pass.finding)).unwrap_or_default();
-        let at = place(job, pass.finding, &pass.circuits);
+        let at = place_and_time(job, pass.finding, &pass.circuits);
         grid.row(vec![pass.finding.rule.to_owned(), at, found, limit, margin]);
     }
     sheet.table(1, &grid.without_empty_columns());

@@ -76,7 +76,7 @@ pub(super) fn liquid(sheet: &mut Sheet, answer: &Answer, circuit: &Circuit, solv
     sheet.paragraph(
         0,
         &format!(
-            "At {}{}, where subcooling is lowest. {gives}. Static head adds or takes pressure.",
+            "At {}{}, by which subcooling is judged. {gives}. Static head adds or takes pressure.",
             point.name,
             bypass(units, point),
         ),

@@ -180,14 +180,14 @@ mod tests {
         let mut findings = testing::findings();
         let shown = plain(100, System::Ip);
         assert!(shown.contains("Full load at summer full; minimum load at summer minimum, the bypass open"), "{shown}");
-        assert_eq!(shown.matches("At summer full, where subcooling is lowest").count(), 2);
+        assert_eq!(shown.matches("At summer full, by which subcooling is judged").count(), 2);
         for finding in findings.iter_mut().filter(|finding| finding.rule == "elevations") {
             finding.rule = "liquid-flash";
             finding.verdict = Verdict::Fail;
             finding.when = Some(crate::rules::When::Point(PointId::SummerMinimum));
         }
         let text = text(&Answer::new(&job, &survey, findings), 100, true);
-        assert!(text.contains("At summer minimum, the bypass open for 20 %, where"), "{text}");
+        assert!(text.contains("At summer minimum, the bypass open for 20 %, by which"), "{text}");
     }
 
     #[test]

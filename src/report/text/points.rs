@@ -42,7 +42,7 @@ pub(super) fn operating(sheet: &mut Sheet, answer: &Answer, solved: &CircuitSurv
         .numbers(format!("power\n{}", units.power_unit()), units.power_column(&power));
     if wide {
         let flow = units.mass_flow_column(&all(|point| point.discharge_line.flow_kg_s));
-        grid = grid.numbers(format!("flow to roof\n{}", units.mass_flow_unit()), flow);
+        grid = grid.numbers(format!("line flow\n{}", units.mass_flow_unit()), flow);
     }
     if !grid.is_empty() {
         sheet.table(1, &grid);

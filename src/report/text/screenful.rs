@@ -7,7 +7,7 @@ use crate::report::answer::Answer;
 use crate::report::change::brief_steps;
 use crate::report::first::{First, Row, Unjudged, charges};
 use crate::report::remedy::left;
-use crate::report::row::{brief_place, circuits_named, found};
+use crate::report::row::{brief_place, circuits_named, found, time};
 use crate::rules::{Place, Verdict};
 use crate::units::words::and;
 use std::fmt::Write as _;
@@ -41,7 +41,7 @@ const ROWS_BESIDE_CIRCUITS: usize = 9;
 const KINDS: usize = 12;
 
 /// So many of what was not judged are named; of more, one less and how many there are.
-const NAMED: usize = 6;
+pub(super) const NAMED: usize = 6;
 
 /// Columns from which a row is a line; below it is a block.
 const TABLE: usize = 60;
@@ -190,15 +190,10 @@ fn table(sheet: &mut Sheet, job: &Job, rows: &[&Row], none: &str) {
 }
 
 /// Where, or the operating point where there is no such place.
-fn place_or_point(job: &Job, row: &Row) -> String {
+pub(super) fn place_or_point(job: &Job, row: &Row) -> String {
     let place = brief_place(job, row.finding, &row.circuits);
-    let point = row
-        .finding
-        .when
-        .as_ref()
-        .filter(|_| row.finding.place.is_none())
-        .map(|when| when.text(job).replace(" minimum", " min."));
-    [Some(place).filter(|place| !place.is_empty()), point].into_iter().flatten().collect::<Vec<_>>().join(", ")
+    let time = time(job, row.finding).map(|when| when.replace(" minimum", " min.").replace("the design wind", "wind"));
+    [Some(place).filter(|place| !place.is_empty()), time].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
 fn block(sheet: &mut Sheet, job: &Job, row: &Row, none: &str) {
@@ -334,6 +329,11 @@ pub(crate) fn close(sheet: &mut Sheet, job: &Job, first: &First) {
             Some(Place::Condenser | Place::Receiver | Place::Valve | Place::ReliefValve) => String::new(),
             _ => brief_place(job, pass.finding, &pass.circuits),
         };
+        let place = [
+            Some(place).filter(|place| !place.is_empty()),
+            time(job, pass.finding).filter(|_| pass.finding.place.is_some()),
+        ];
+        let place = place.into_iter().flatten().collect::<Vec<_>>().join(", ");
         let place = if place.is_empty() { place } else { format!(" ({place})") };
         format!("{} {found}, {limit}{place}", pass.finding.rule)
     });
