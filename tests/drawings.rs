@@ -365,10 +365,6 @@ fn roof_plans_hold() {
 fn a_roof_plan_is_to_scale() {
     let svg = drawn(std::path::Path::new("examples/roof-as-drawn.toml"), &["--what", "plan"]).unwrap();
     let document = Document::parse(&svg).unwrap();
-    let corners = |d: &str| -> Vec<(f64, f64)> {
-        let point = |point: &str| point.split_once(' ').map(|(x, y)| (x.parse().unwrap(), y.parse().unwrap()));
-        d.trim_start_matches('M').split('L').filter_map(point).collect()
-    };
     let boxes =
         document.descendants().filter(|node| node.has_tag_name("path") && node.attribute("class") == Some("box"));
     let units: Vec<Vec<(f64, f64)>> =
@@ -378,9 +374,107 @@ fn a_roof_plan_is_to_scale() {
     // 7 ft 6 in wide, 3.5 ft between them.
     assert!((one[0].1 - one[3].1 - 7.5 * foot).abs() <= 1.0, "{one:?}");
     assert!((one[3].1 - two[0].1 - 3.5 * foot).abs() <= 1.0, "{one:?} {two:?}");
-    for words in ["3.5 ft, needs 7.5", "6 ft to edge", "night 55.6 dBA, limit 50"] {
+    for words in ["3.5 ft, needs 7.5", "6 ft", "to edge", "night 55.6 dBA, limit 50", "0, 0"] {
         assert!(texts(&document).iter().any(|(text, _)| text == words), "{words}");
     }
+}
+
+/// The corners of a path of straight lines.
+fn corners(d: &str) -> Vec<(f64, f64)> {
+    let point = |point: &str| point.split_once(' ').map(|(x, y)| (x.parse().unwrap(), y.parse().unwrap()));
+    d.trim_start_matches('M').split('L').filter_map(point).collect()
+}
+
+/// How far a point is from a box.
+fn to_box(rect: Rect, (x, y): (f64, f64)) -> f64 {
+    (rect.x - x).max(x - rect.right()).max(0.0).hypot((rect.y - y).max(y - rect.bottom()).max(0.0))
+}
+
+#[test]
+fn the_arrow_of_a_units_wind_ends_at_that_unit_and_comes_from_its_direction() {
+    for (example, winds) in [("roof-and-year", &[45.0, 135.0, 315.0][..]), ("roof-as-drawn", &[45.0, 135.0][..])] {
+        let path = format!("examples/{example}.toml");
+        let roof = job::open(std::path::Path::new(&path)).unwrap().roof.unwrap();
+        for narrow in [&["--what", "plan"][..], &["--what", "plan", "--narrow"]] {
+            let svg = drawn(std::path::Path::new(&path), narrow).unwrap();
+            let document = Document::parse(&svg).unwrap();
+            let is_box = |node: &Node| node.has_tag_name("path") && node.attribute("class") == Some("box");
+            let boxes = document.descendants().filter(is_box).map(|node| corners(node.attribute("d").unwrap()));
+            let boxes: Vec<Rect> =
+                boxes.filter(|box_of| box_of.len() == 5).map(|at| Rect::round(at[0], at[2], 0.0)).collect();
+            assert_eq!(boxes.len(), winds.len());
+            for (index, (unit, bearing)) in roof.units.iter().zip(winds).enumerate() {
+                let arrow = document.descendants().find(|node| node.attribute("data-wind") == Some(&unit.name));
+                let arrow = arrow.unwrap_or_else(|| panic!("{example}: {} has no arrow", unit.name));
+                let shaft = arrow.descendants().find(|node| node.attribute("class") == Some("gas curve")).unwrap();
+                let [tail, head] = corners(shaft.attribute("d").unwrap())[..] else { panic!("a straight arrow") };
+                let long = (tail.0 - head.0).hypot(tail.1 - head.1);
+                let from = ((tail.0 - head.0) / long, (tail.1 - head.1) / long);
+                let turned = (bearing - roof.north_deg).to_radians();
+                assert!((from.0 - turned.sin()).abs() < 0.02 && (from.1 + turned.cos()).abs() < 0.02, "{from:?}");
+                let tip = (head.0 - 6.0 * from.0, head.1 - 6.0 * from.1);
+                assert!(to_box(boxes[index], tip) < 4.0, "{example}: {} {tip:?} {:?}", unit.name, boxes[index]);
+                let others = boxes.iter().enumerate().filter(|(other, _)| *other != index);
+                assert!(others.map(|(_, other)| to_box(*other, tip)).fold(f64::MAX, f64::min) > 8.0, "{example}");
+            }
+        }
+    }
+}
+
+/// The marks of a finding on a drawing of a route, by the middle of their links' first shape or text.
+fn marks_of(document: &Document, number: usize) -> Vec<(f64, f64)> {
+    let href = format!("#finding-{number}");
+    let links = document.descendants().filter(|node| node.attribute("href") == Some(&href));
+    let text = |link: Node| {
+        let text = link.descendants().find(|node| node.has_tag_name("text")).unwrap();
+        (self::number(&text, "x"), self::number(&text, "y") - 4.2)
+    };
+    links.map(text).collect()
+}
+
+#[test]
+fn a_finding_of_tubes_is_marked_at_tubes() {
+    let setting = Setting { seen: Seen::OnPage, breadth: Breadth::Wide };
+    let route_of = |example: &str, circuit: usize| {
+        let job = job::open(std::path::Path::new(&format!("examples/{example}.toml"))).unwrap();
+        let findings = rules::check_all(&job, &survey::survey(&job).unwrap());
+        let numbered = marks::numbered(&job, &findings, &[]);
+        let svg = route::draw(&job, circuit, &numbered, setting).unwrap().svg();
+        let told: Vec<(&str, usize)> = numbered
+            .iter()
+            .filter(|of| of.finding.circuit == Some(circuit))
+            .map(|of| (of.finding.rule, of.number))
+            .collect();
+        let number = |rule: &str| told.iter().find(|(of, _)| *of == rule).unwrap().1;
+        let of = ["tube-strength", "line-length", "liquid-flash"]
+            .map(|rule| if told.iter().any(|(of, _)| *of == rule) { number(rule) } else { 0 });
+        (svg, of)
+    };
+    // All runs of a discharge line, its riser between them too.
+    let (svg, [strength, _, flash]) = route_of("as-found-r22", 0);
+    let document = Document::parse(&svg).unwrap();
+    let run = |document: &Document, tag: &str| {
+        let node = document.descendants().find(|node| node.attribute("data-run") == Some(tag)).unwrap();
+        let d = node.attribute("d").unwrap().to_owned();
+        let (x, rest) = d.trim_start_matches('M').split_once(' ').unwrap();
+        let (y, to) = rest.split_at(rest.find(['H', 'V']).unwrap());
+        let (x, y, to_value): (f64, f64, f64) = (x.parse().unwrap(), y.parse().unwrap(), to[1..].parse().unwrap());
+        let end = if to.starts_with('H') { (to_value, y) } else { (x, to_value) };
+        Rect::round((x, y), end, 0.0)
+    };
+    let marks = marks_of(&document, strength);
+    assert_eq!(marks.len(), 3);
+    for tag in ["D1", "D2", "D3"] {
+        assert!(marks.iter().any(|at| to_box(run(&document, tag), *at) < 70.0), "{tag} {marks:?}");
+    }
+    // Where it flashes, and before the valve.
+    let marks = marks_of(&document, flash);
+    assert!(marks.len() == 2 && marks.iter().any(|at| to_box(run(&document, "L2"), *at) < 40.0), "{marks:?}");
+    // A line's own length at its longest run, not at the valve that is its first part.
+    let (svg, [_, length, _]) = route_of("long-run-si", 0);
+    let document = Document::parse(&svg).unwrap();
+    let marks = marks_of(&document, length);
+    assert!(marks.len() == 1 && to_box(run(&document, "L3"), marks[0]) < 40.0, "{marks:?}");
 }
 
 #[test]

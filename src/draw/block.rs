@@ -8,6 +8,11 @@ use super::style::Type;
 /// From one line of text to the next.
 pub const LINE: f64 = 15.0;
 
+/// Room to the left and to the right of a block.
+const ROUND: f64 = 6.0;
+/// Room over and under it, so that the next is another block.
+const OVER: f64 = 4.0;
+
 /// A few lines of text that stand together.
 #[derive(Clone, Debug)]
 pub struct Block(Vec<(String, Type)>);
@@ -55,6 +60,8 @@ impl Block {
             canvas.write(if end { text.end() } else { text });
             baseline += LINE;
         }
+        // What nestles in beside a short line would be read as part of it.
+        canvas.take(Rect::new(x - ROUND, y - OVER, w + 2.0 * ROUND, h + 2.0 * OVER));
         true
     }
 }

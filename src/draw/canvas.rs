@@ -309,6 +309,21 @@ impl Canvas {
         self.reach(rect.bottom());
     }
 
+    /// Text stands elsewhere if it can: a curve runs through those points.
+    pub fn avoid_along(&mut self, points: &[At]) {
+        const STEP: f64 = 4.0;
+        for pair in points.windows(2) {
+            let [(ax, ay), (bx, by)] = [pair[0], pair[1]];
+            let steps = ((bx - ax).hypot(by - ay) / STEP).ceil().clamp(1.0, 500.0);
+            let at = |step: f64| (ax + (bx - ax) * step / steps, ay + (by - ay) * step / steps);
+            let mut step = 0.0;
+            while step < steps {
+                self.avoided.push(Rect::round(at(step), at(step + 1.0), 1.5));
+                step += 1.0;
+            }
+        }
+    }
+
     /// Whether a box is on the drawing and covers nothing that is taken; a line, if need be.
     #[must_use]
     pub fn is_free(&self, rect: &Rect) -> bool {

@@ -111,20 +111,30 @@ impl Scene<'_> {
         canvas.polyline(if Self::is_capacity(curve) { class::CURVE_LIQUID } else { class::CURVE_GAS }, &path);
         canvas.circle(class::INK, at, 4.2);
         canvas.take(Rect::round(at, at, 4.0));
-        for level in [rated.map(|level| ("rating", level)), level.map(|level| ("load", level))].into_iter().flatten() {
-            let y = panel.y.at(level.1);
-            canvas.line(class::OUTLINE, (curve.frame.x, y), (curve.frame.right(), y));
-            let words = format!("{} {}", level.0, self.shown(curve, level.1));
-            let places = [y - 5.0, y + 15.0].map(|y| Text::new(&words, (curve.frame.x + 5.0, y), Type::Soft).halo());
-            canvas.write_where_free(&places);
+        let level_line = |y: f64| [(curve.frame.x, y), (curve.frame.right(), y)];
+        canvas.avoid_along(&path);
+        canvas.avoid_along(&[(at.0, curve.frame.y), (at.0, curve.frame.bottom())]);
+        for (value, _) in numbered_ticks(&panel.y, 4) {
+            canvas.avoid_along(&level_line(panel.y.at(value)));
+        }
+        let levels = [rated.map(|level| ("rating", level)), level.map(|level| ("load", level))];
+        let levels: Vec<(&str, f64)> = levels.into_iter().flatten().collect();
+        for (_, value) in &levels {
+            let [from, to] = level_line(panel.y.at(*value));
+            canvas.line(class::OUTLINE, from, to);
+            canvas.avoid_along(&[from, to]);
         }
         let words = self.shown(curve, design.1);
-        let places = [
-            Text::new(&words, (at.0 - 8.0, at.1 + 18.0), Type::Strong).end().halo(),
-            Text::new(&words, (at.0 + 8.0, at.1 - 9.0), Type::Strong).halo(),
-            Text::new(&words, (at.0 - 8.0, at.1 - 9.0), Type::Strong).end().halo(),
-        ];
-        canvas.write_where_free(&places);
+        canvas.write_where_free(&round_point(&words, at));
+        for (name, value) in levels {
+            let y = panel.y.at(value);
+            let words = format!("{name} {}", self.shown(curve, value));
+            let along = (0..10_u8).map(|place| curve.frame.x + 5.0 + 0.1 * curve.frame.w * f64::from(place));
+            let places = along
+                .flat_map(|x| [-5.0, 15.0, -8.0, 18.0].map(|off| Text::new(&words, (x, y + off), Type::Soft).halo()));
+            let inside = |text: &Text| text.covers().right() <= curve.frame.right();
+            canvas.write_where_free(&places.filter(inside).collect::<Vec<Text>>());
+        }
         if Self::is_capacity(curve) {
             let words = format!("design day {}", self.show.units.temperature(self.design.0));
             let foot = curve.frame.bottom() - 6.0;
@@ -214,6 +224,16 @@ impl Scene<'_> {
             units.power(self.design.2),
         )
     }
+}
+
+/// Places for a value about its point, the nearest first.
+fn round_point(words: &str, (x, y): At) -> Vec<Text<'_>> {
+    let offs = [18.0, -9.0, 23.0, -14.0, 28.0, -20.0, 34.0, -27.0, 41.0, -34.0];
+    let places = offs.into_iter().flat_map(|off| {
+        let text = |dx: f64| Text::new(words, (x + dx, y + off), Type::Strong).halo();
+        [text(-8.0).end(), text(8.0), text(-22.0).end(), text(22.0)]
+    });
+    places.collect()
 }
 
 /// A cause in the words of a chart.

@@ -8,8 +8,10 @@ use super::style::{Type, class};
 use crate::diagnose::{Answer, Fitted, Row, lead, leading, named, read_and_expected};
 use crate::job::Job;
 
-/// Causes that are drawn beside what was read.
+/// Causes that are drawn beside what was read, where the leading group has no more.
 const CAUSES: usize = 3;
+/// Causes that are drawn at most.
+const MAXIMUM: usize = 4;
 
 /// The drawing of an answer; nothing where nothing was held against it.
 #[must_use]
@@ -25,7 +27,7 @@ pub fn diagnosis(job: &Job, answer: &Answer, setting: Setting) -> Option<Drawing
         job.units.temperature(answer.outdoor_K)
     );
     let top = title(&mut canvas, &words, &below);
-    let fits = leading(answer, CAUSES);
+    let fits = drawn(answer);
     let scene = Scene { job, fits: &fits, bands: bands(answer, &fits), narrow };
     let mut y = top + 12.0;
     for row in &answer.rows {
@@ -39,6 +41,12 @@ pub fn diagnosis(job: &Job, answer: &Answer, setting: Setting) -> Option<Drawing
     }
     let told: Vec<String> = answer.rows.iter().map(|row| told(job, row)).collect();
     Some(canvas.done(words, format!("{} {}", lead(answer), told.join(" "))))
+}
+
+/// The causes that are drawn: all of the leading group, as its title names them, and of the next ones where there is room.
+fn drawn(answer: &Answer) -> Vec<&Fitted> {
+    let group = answer.groups.first().map_or(0, |group| group.fits.iter().filter(|fit| !fit.causes.is_empty()).count());
+    leading(answer, group.clamp(CAUSES, MAXIMUM))
 }
 
 /// So many bands reach from the middle of a row to its end.
@@ -119,18 +127,21 @@ impl Scene<'_> {
     }
 }
 
+const TRIANGLE: &str = "M0-7.5L7 5H-7z";
+
 /// A diamond, filled where it is outside the band.
 fn read_mark(canvas: &mut Canvas, within: bool, at: At) {
     let look = if within { class::OUTLINE } else { class::FAILS_FILL };
     canvas.turned(look, "M-6 0L0-6L6 0L0 6z", at, 0.0);
 }
 
-/// A ring, a cross, a square: one for each cause.
+/// A ring, a cross, a square, a triangle: one for each cause.
 fn cause_mark(canvas: &mut Canvas, cause: usize, at: At) {
     match cause {
         0 => canvas.circle("gas thinner", at, 6.0),
         1 => canvas.turned("liquid thinner", "M-5-5L5 5M-5 5L5-5", at, 0.0),
-        _ => canvas.turned("caution", "M-5-5h10v10h-10z", at, 0.0),
+        2 => canvas.turned("caution", "M-5-5h10v10h-10z", at, 0.0),
+        _ => canvas.turned("line", TRIANGLE, at, 0.0),
     }
 }
 
@@ -147,7 +158,7 @@ mod tests {
             crate::job::open_readings(&root.join("readings/high-head.toml"), job.units, job.site.atmosphere.pascals());
         let answer = crate::diagnose::diagnose(&job, &readings.unwrap()).unwrap();
         let svg = diagnosis(&job, &answer, Setting::ALONE).unwrap().svg();
-        let bands = bands(&answer, &leading(&answer, CAUSES));
+        let bands = bands(&answer, &drawn(&answer));
         let diamonds: Vec<f64> = svg
             .split("d=\"M-6 0L0-6L6 0L0 6z\" transform=\"translate(")
             .skip(1)
@@ -160,5 +171,26 @@ mod tests {
             assert!((off - distance(row, row.read)).abs() < 0.05, "{off} for {}", row.reading.says());
         }
         assert!(svg.contains("would read"));
+    }
+
+    #[test]
+    fn every_cause_of_the_leading_group_is_in_the_chart_and_its_legend() {
+        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
+        let job = crate::job::open(&root.join("as-drawn.toml")).unwrap();
+        let readings =
+            crate::job::open_readings(&root.join("readings/high-head.toml"), job.units, job.site.atmosphere.pascals());
+        let answer = crate::diagnose::diagnose(&job, &readings.unwrap()).unwrap();
+        let group: Vec<&Fitted> = answer.groups[0].fits.iter().collect();
+        assert_eq!(group.len(), MAXIMUM, "four causes read alike here");
+        for setting in [Setting::ALONE, Setting { breadth: super::super::Breadth::Narrow, ..Setting::ALONE }] {
+            let svg = diagnosis(&job, &answer, setting).unwrap().svg();
+            assert_eq!(svg.matches("would read").count(), group.len());
+            for fit in &group {
+                assert!(svg.contains(&format!(">{} would read<", named(fit))), "{}", named(fit));
+            }
+            // One in each row that it says something of, one in the legend.
+            let told = answer.rows.iter().filter(|row| group[3].prediction.of(row.reading).is_some()).count();
+            assert_eq!(svg.matches(TRIANGLE).count(), told + 1);
+        }
     }
 }

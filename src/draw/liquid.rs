@@ -8,7 +8,9 @@ use super::style::{Type, class};
 use super::symbols::dimension;
 use crate::job::{Circuit, Job};
 use crate::refrigerant::{self, Refrigerant};
-use crate::survey::{CircuitSurvey, Point, StateAnswer};
+use crate::rules::{Case, Verdict, liquid_flash};
+use crate::survey::{CircuitSurvey, Point, StateAnswer, feed, wanted_subcooling};
+use crate::units::System;
 
 /// Panels at most; of more points those with the smallest margins.
 const MAXIMUM: usize = 6;
@@ -39,11 +41,21 @@ impl Station {
 struct Curve<'a> {
     point: &'a Point,
     stations: Vec<Station>,
+    /// Subcooling that is left at the valve, K.
+    left: f64,
+    /// What the valve requires at this point, K; none at part load.
+    asked: f64,
+    /// The pressure that gives it that, Pa.
     needed: Option<f64>,
+    /// Whether liquid is short of what the valve, or the line, requires.
+    fails: bool,
+    /// After which run it is shortest; none where that is at the valve.
+    shortest: Option<usize>,
 }
 
 impl<'a> Curve<'a> {
-    fn of(fluid: &Refrigerant, circuit: &Circuit, point: &'a Point) -> Option<Self> {
+    fn of(fluid: &Refrigerant, case: &Case, point: &'a Point) -> Option<Self> {
+        let circuit = case.circuit;
         let mut length = 0.0;
         let inlet = Station::new(fluid, 0, 0.0, &point.state.condenser_outlet)?;
         let runs = point.liquid_line.runs.iter().map(|run| {
@@ -51,8 +63,18 @@ impl<'a> Curve<'a> {
             Station::new(fluid, run.index, length, &run.out.state)
         });
         let stations: Vec<Station> = std::iter::once(Some(inlet)).chain(runs).collect::<Option<_>>()?;
-        let valve = point.state.valve_inlet.temperature_K + circuit.valve.subcooling.value;
-        Some(Self { point, stations, needed: fluid.bubble_pressure(valve).ok() })
+        let asked = wanted_subcooling(circuit, point);
+        let left = feed(circuit, &point.liquid_line);
+        let needed = (asked > 0.0).then(|| fluid.bubble_pressure(point.state.valve_inlet.temperature_K + asked));
+        Some(Self {
+            point,
+            stations,
+            left: left.valve_K,
+            shortest: (left.valve_K - asked > left.line_K).then_some(left.run),
+            asked,
+            needed: needed.and_then(Result::ok),
+            fails: liquid_flash::margin(case, point) < -liquid_flash::SLACK,
+        })
     }
 
     fn smallest(&self) -> Option<&Station> {
@@ -69,13 +91,33 @@ impl<'a> Curve<'a> {
     fn says(&self, show: &Show) -> String {
         let Some(smallest) = self.smallest() else { return String::new() };
         let place = if smallest.run == 0 { "at the condenser".to_owned() } else { format!("after L{}", smallest.run) };
-        let gas = self.point.liquid_line.runs.iter().filter_map(|run| run.out.state.quality).fold(0.0, f64::max);
+        let qualities =
+            || self.point.liquid_line.runs.iter().map(|run| (run.index, run.out.state.quality.unwrap_or(0.0)));
+        let (run, gas) = qualities().fold((0, 0.0), |most, of| if of.1 > most.1 { of } else { most });
         if gas > 0.0 {
-            return format!("Flashes: {} gas {place}", show.units.percent(gas));
+            return format!("Flashes: {} gas after L{run}", show.units.percent(gas));
         }
-        let over = show.units.pressure_difference(smallest.margin());
         let subcooling = self.point.liquid_line.minimum_subcooling_K.map(|minimum| show.units.difference(minimum));
-        format!("Smallest margin {place}: {over}, {}", subcooling.unwrap_or_default())
+        format!("Smallest margin {place}: {}, {}", pressure(show, smallest.margin()), subcooling.unwrap_or_default())
+    }
+
+    /// What the valve gets, and what it requires there.
+    fn valve(&self, show: &Show) -> String {
+        let [left, asked] = [self.left, self.asked].map(|kelvins| show.units.difference(kelvins));
+        let gets = if self.left < 0.0 { "gas".to_owned() } else { left };
+        if self.asked > 0.0 {
+            format!("Valve: {gets}, requires {asked}")
+        } else {
+            format!("Valve: {gets}, requires none at part load")
+        }
+    }
+}
+
+/// A difference of pressure in the unit of the axis.
+fn pressure(show: &Show, pascals: f64) -> String {
+    match show.units {
+        System::Ip => show.units.pressure_difference(pascals),
+        System::Si => format!("{:.2} bar", show.gauge(pascals) - show.gauge(0.0)),
     }
 }
 
@@ -90,7 +132,8 @@ pub fn liquid(
     let fluid = refrigerant::named(&circuit.refrigerant)?;
     let show = Show::of(job);
     let running = solved.points.iter().filter(|point| point.id.is_running());
-    let mut courses: Vec<Curve> = running.filter_map(|point| Curve::of(fluid, circuit, point)).collect();
+    let case = Case { job, index, circuit, solved };
+    let mut courses: Vec<Curve> = running.filter_map(|point| Curve::of(fluid, &case, point)).collect();
     if courses.len() > MAXIMUM {
         let margin = |course: &Curve| course.smallest().map_or(f64::INFINITY, Station::margin);
         courses.sort_by(|a, b| margin(a).total_cmp(&margin(b)));
@@ -106,44 +149,45 @@ pub fn liquid(
     let words = format!("Liquid line of circuit {}: pressure against bubble pressure", circuit.name);
     let unit = show.gauge_unit();
     let below = format!(
-        "Below the hatched edge the liquid flashes. {unit} over {} from the condenser; dashed: {} needed at the valve.",
+        "Below the hatched edge the liquid flashes. {unit} over {} from the condenser; dashed: {} at the valve, at full load.",
         show.units.length_unit(),
         show.units.difference(circuit.valve.subcooling.value)
     );
     let top = title(&mut canvas, &words, &below);
-    // All panels have as many units to a pixel.
-    let scale = Shared { span: (show.gauge(span) - show.gauge(0.0)) * 1.35, length: show.length(longest), top };
+    let scale = Shared { span: show.gauge(span) - show.gauge(0.0), length: show.length(longest), top };
     let own: Vec<Numbered> = findings
         .iter()
-        .filter(|of| of.finding.rule == "liquid-flash" && of.finding.circuit.is_none_or(|of| of == index))
+        .filter(|of| of.finding.rule == liquid_flash::RULE.id && of.finding.circuit.is_none_or(|of| of == index))
         .copied()
         .collect();
     for (place, course) in courses.iter().enumerate() {
         panel(&mut canvas, &show, course, &scale, (place, courses.len()), &own);
     }
     legend(&mut canvas);
-    let told: Vec<String> =
-        courses.iter().map(|course| format!("{}: {}.", course.point.name, course.says(&show))).collect();
+    let told: Vec<String> = courses
+        .iter()
+        .map(|course| format!("{}: {}. {}.", course.point.name, course.says(&show), course.valve(&show)))
+        .collect();
     Some(canvas.done(words, told.join(" ")))
 }
 
 /// What the panels share.
 struct Shared {
-    /// Of pressure, in the units shown.
+    /// Of pressure in the panel where that is largest, in the units shown.
     span: f64,
     length: f64,
     top: f64,
 }
 
 /// Height of a panel with its words.
-const HEIGHT: f64 = 268.0;
+const HEIGHT: f64 = 284.0;
 
 fn frame(canvas: &Canvas, top: f64, place: usize) -> Rect {
     let columns = if canvas.setting.is_narrow() { 1 } else { 2 };
     let (column, row) = (u32::try_from(place % columns).unwrap_or(0), u32::try_from(place / columns).unwrap_or(0));
     let left = 56.0 + 372.0 * f64::from(column);
     let width = if canvas.setting.is_narrow() { 270.0 } else { 290.0 };
-    Rect::new(left, top + 56.0 + HEIGHT * f64::from(row), width, 176.0)
+    Rect::new(left, top + 72.0 + HEIGHT * f64::from(row), width, 176.0)
 }
 
 fn panel(
@@ -155,15 +199,19 @@ fn panel(
     own: &[Numbered],
 ) {
     let frame = frame(canvas, shared.top, place);
-    let round = step(shared.span, 6);
-    let span = ceil(shared.span, round) + round;
-    let low = floor(show.gauge(course.range().0) - 0.22 * shared.span, round);
-    let panel = Panel::new(frame, (0.0, shared.length), (low, low + span));
+    let (low, high) = course.range();
+    let [low, high] = [low, high].map(|pascals| show.gauge(pascals));
+    // A panel of little change is no magnifying glass.
+    let span = (high - low).max(0.3 * shared.span).max(1e-3);
+    let round = step(1.3 * span, 6);
+    let low = floor(low - 0.2 * span, round);
+    let panel = Panel::new(frame, (0.0, shared.length), (low, ceil((low + 1.3 * span).max(high + 0.08 * span), round)));
     panel.begin(canvas, &course.point.name);
     let outdoor = show.units.temperature(course.point.outdoor_K);
     let head = format!("{}, {outdoor} outdoors", crate::rules::say::capital(&course.point.name));
-    canvas.write(Text::new(&head, (frame.x - 40.0, frame.y - 32.0), Type::Strong));
-    canvas.write(Text::new(&course.says(show), (frame.x - 40.0, frame.y - 14.0), Type::Plain));
+    canvas.write(Text::new(&head, (frame.x - 40.0, frame.y - 48.0), Type::Strong));
+    canvas.write(Text::new(&course.says(show), (frame.x - 40.0, frame.y - 31.0), Type::Plain));
+    canvas.write(Text::new(&course.valve(show), (frame.x - 40.0, frame.y - 14.0), Type::Plain));
     panel.rows(canvas, &numbered_ticks(&panel.y, 6));
     panel.columns(canvas, &numbered_ticks(&panel.x, 5));
     let at = |station: &Station, pressure: f64| panel.at(show.length(station.length), show.gauge(pressure));
@@ -180,7 +228,10 @@ fn panel(
     if let (Some(needed), Some(end)) = (course.needed, line.last()) {
         let y = panel.y.within(show.gauge(needed));
         canvas.line(class::LIMIT, (end.0 - 34.0, y), (end.0 + 12.0, y));
+        canvas.avoid_along(&[(end.0 - 34.0, y), (end.0 + 12.0, y)]);
     }
+    canvas.avoid_along(&line);
+    canvas.avoid_along(&bubble);
     smallest(canvas, course, &at, own);
     names(canvas, course, &line);
     panel.end(canvas);
@@ -192,12 +243,34 @@ fn smallest(canvas: &mut Canvas, course: &Curve, at: &dyn Fn(&Station, f64) -> A
     let (over, under) = (at(smallest, smallest.pressure), at(smallest, smallest.bubble));
     if (under.1 - over.1).abs() > 1.0 {
         dimension(canvas, (over.0 + 8.0, over.1), (under.0 + 8.0, under.1));
+        canvas.avoid(Rect::round((over.0 + 8.0, over.1), (under.0 + 8.0, under.1), 4.0));
     }
-    let here = own.iter().find(|of| of.finding.point().is_none_or(|point| point == course.point.id));
+    // Of one finding of all points: at its own, and wherever else it is so.
+    let is_here = |of: &&Numbered| {
+        let own = of.finding.point().is_none_or(|point| point == course.point.id);
+        own || (course.fails && of.finding.verdict == Verdict::Fail)
+    };
+    let here = own.iter().find(is_here);
     if let Some(of) = here {
         let half = marks::width(*of) / 2.0;
-        let x = (over.0 + 16.0 + half).min(canvas.width() - half - 2.0);
-        mark(canvas, *of, (x, f64::midpoint(over.1, under.1).max(over.1)));
+        let station = course.shortest.and_then(|run| course.stations.iter().find(|station| station.run == run));
+        let (x, y) = match (station, course.stations.last()) {
+            (None, Some(end)) => at(end, course.needed.unwrap_or(end.pressure)),
+            (station, _) => at(station.unwrap_or(smallest), station.unwrap_or(smallest).pressure),
+        };
+        let ends = if station.is_none() { 34.0 } else { 0.0 };
+        let spots = [
+            (x - ends - half - 8.0, y),
+            (x, y + 16.0),
+            (x + half + 16.0, y),
+            (x, y - 16.0),
+            (x - half - 12.0, y + 18.0),
+            (x + half + 12.0, y + 18.0),
+            (x - half - 40.0, y),
+        ];
+        let boxes = spots.map(|spot| marks::covers(*of, spot));
+        let spot = canvas.free(&boxes).and_then(|at| spots.get(at)).copied();
+        mark(canvas, *of, spot.unwrap_or((x - ends - half - 8.0, y)));
     }
 }
 
@@ -210,8 +283,10 @@ fn names(canvas: &mut Canvas, course: &Curve, line: &[At]) {
         }
         let words = format!("L{}", station.run);
         let middle = (f64::midpoint(x0, x1), f64::midpoint(y0, y1));
-        let places = [-7.0, 17.0].map(|off| Text::new(&words, (middle.0, middle.1 + off), Type::Soft).middle().halo());
-        canvas.write_where_free(&places);
+        let text = |dx: f64, dy: f64| Text::new(&words, (middle.0 + dx, middle.1 + dy), Type::Soft).halo();
+        let level = [-7.0, 17.0].map(|dy| text(0.0, dy).middle());
+        let beside = [text(-7.0, -3.0).end(), text(7.0, 13.0), text(-7.0, 13.0).end(), text(7.0, -3.0)];
+        canvas.write_where_free(&level.into_iter().chain(beside).collect::<Vec<Text>>());
     }
 }
 
@@ -228,6 +303,40 @@ fn legend(canvas: &mut Canvas) {
 mod tests {
     use super::super::chart::testing::Shown;
     use super::*;
+
+    #[test]
+    fn the_valves_requirement_stands_where_it_is_asked_and_each_failing_panel_is_marked() {
+        for example in ["as-found-r22", "as-drawn", "long-run-si"] {
+            let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("examples/{example}.toml"));
+            let job = crate::job::open(&path).unwrap();
+            let survey = crate::survey::survey(&job).unwrap();
+            let (circuit, solved) = (&job.circuits[0], &survey.circuits[0]);
+            let findings = crate::rules::check_all(&job, &survey);
+            let own: Vec<Numbered> = findings
+                .iter()
+                .filter(|finding| finding.verdict == Verdict::Fail && finding.rule == liquid_flash::RULE.id)
+                .map(|finding| Numbered { number: 77, finding })
+                .collect();
+            let svg = liquid(&job, (0, circuit, solved), &own, Setting::ALONE).unwrap().svg();
+            let mut asked = 0;
+            for point in solved.points.iter().filter(|point| point.id.is_running()) {
+                let shown = Shown::of(&svg, &point.name);
+                let full = point.compressor_share > 0.999;
+                assert_eq!(
+                    shown.svg.contains(&format!("class=\"{}\"", class::LIMIT)),
+                    full,
+                    "{example} {}",
+                    point.name
+                );
+                asked += usize::from(full);
+                let left = feed(circuit, &point.liquid_line);
+                let fails = left.valve_K < wanted_subcooling(circuit, point) - 1e-3 || left.line_K < -0.051;
+                assert_eq!(shown.svg.contains(">77</text>"), fails && !own.is_empty(), "{example} {}", point.name);
+                assert!(shown.svg.contains("Valve: "));
+            }
+            assert!(asked > 0 && asked < solved.points.len(), "{example}");
+        }
+    }
 
     #[test]
     fn pressures_stand_at_their_values() {

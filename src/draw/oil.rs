@@ -1,5 +1,6 @@
 //! Oil return of a riser: the flow that it needs over condensing temperature, and the operating points.
 
+use super::block::Block;
 use super::canvas::{Canvas, Drawing, Hatch, Setting, Text};
 use super::chart::{Panel, Show, ceil, floor, numbered_ticks, title};
 use super::marks::{self, Numbered, mark};
@@ -108,8 +109,8 @@ impl Scene<'_> {
         panel.begin(&mut canvas, &format!("riser {}", run + 1));
         panel.rows(&mut canvas, &numbered_ticks(&panel.y, 7));
         panel.columns(&mut canvas, &numbered_ticks(&panel.x, 7));
-        self.limits(&mut canvas, &panel, &show, stands);
-        self.points(&mut canvas, &panel, &show, stands, own);
+        let hatched = self.limits(&mut canvas, &panel, &show, stands);
+        self.points(&mut canvas, &panel, &show, (stands, own), &hatched);
         panel.end(&mut canvas);
         if narrow {
             let list = Rect::new(16.0, canvas.bottom() + 16.0, 328.0, 0.0);
@@ -123,7 +124,9 @@ impl Scene<'_> {
     }
 
     /// The flow that is needed, and 1.15 times that: lines through the operating points in the order of their condensing temperature.
-    fn limits(&self, canvas: &mut Canvas, panel: &Panel, show: &Show, stands: &[Stand]) {
+    /// What is hatched, in boxes.
+    fn limits(&self, canvas: &mut Canvas, panel: &Panel, show: &Show, stands: &[Stand]) -> Vec<Rect> {
+        let mut hatched = Vec::new();
         let mut states: Vec<usize> = stands.iter().map(|stand| stand.sealed).collect();
         states.sort_unstable();
         states.dedup();
@@ -148,10 +151,32 @@ impl Scene<'_> {
             canvas.hatched(Hatch::Fails, &corners.collect::<Vec<At>>());
             canvas.polyline(class::FAILS, &limit);
             canvas.polyline(concat!("caution", " dash"), &through(1.15));
+            canvas.avoid_along(&limit);
+            canvas.avoid_along(&through(1.15));
+            // Hatched: a label there would say of a good point that it is not.
+            let rows = limit.windows(2).flat_map(|pair| {
+                let [(ax, ay), (bx, by)] = [pair[0], pair[1]];
+                let steps = ((ay - by).abs() / 8.0).ceil().clamp(1.0, 100.0);
+                let at = move |step: f64| (ax + (bx - ax) * step / steps, ay + (by - ay) * step / steps);
+                (0..100_u8).map(f64::from).take_while(move |step| *step < steps).map(move |step| {
+                    let (from, to) = (at(step), at(step + 1.0));
+                    (from.0.min(to.0), from.1, to.1)
+                })
+            });
+            let left = panel.frame.x;
+            hatched.extend(rows.map(|(x, from, to)| Rect::round((left, from), (x.max(left), to), 0.0)));
         }
+        hatched
     }
 
-    fn points(&self, canvas: &mut Canvas, panel: &Panel, show: &Show, stands: &[Stand], own: &[Numbered]) {
+    fn points(
+        &self,
+        canvas: &mut Canvas,
+        panel: &Panel,
+        show: &Show,
+        (stands, own): (&[Stand], &[Numbered]),
+        hatched: &[Rect],
+    ) {
         let at = |stand: &Stand| panel.at(100.0 * stand.flow / self.full, show.temperature(stand.point.condensing_K));
         for stand in stands {
             let at = at(stand);
@@ -171,28 +196,35 @@ impl Scene<'_> {
             } else {
                 Type::Plain
             };
-            let text = |dx: f64, dy: f64| Text::new(&words, (at.0 + dx, at.1 + dy), look).halo();
-            let places = [
-                text(9.0, 4.5),
-                text(-9.0, 4.5).end(),
-                text(9.0, 20.0),
-                text(9.0, -10.0),
-                text(-9.0, 20.0).end(),
-                text(-9.0, -10.0).end(),
-                text(9.0, 36.0),
-                text(-9.0, 36.0).end(),
-            ];
-            let inside = |text: &Text| text.covers().right() <= panel.frame.right() && text.covers().x >= panel.frame.x;
-            if !canvas.write_where_free(&places.into_iter().filter(inside).collect::<Vec<Text>>()) {
-                canvas.write_where_free(&[
-                    text(9.0, -26.0),
-                    text(-9.0, -26.0).end(),
-                    text(9.0, 52.0),
-                    text(-9.0, 52.0).end(),
-                ]);
+            let one = Block::new(vec![(words, look)]);
+            let two = Block::new(vec![(stand.point.name.clone(), look), (format!("{:.2}", stand.ratio), look)]);
+            let good = stand.ratio >= 1.0;
+            let mut places: Vec<(&Block, (At, bool))> = Vec::new();
+            for block in [&one, &two] {
+                places.extend(beside(at, block).into_iter().map(|spot| (block, spot)));
+            }
+            let covers = |(block, ((x, y), _)): &(&Block, (At, bool))| Rect::new(*x, *y, block.width(), block.height());
+            places.retain(|place| panel.frame.grown(2.0).holds(&covers(place)));
+            let on_its_side = |place: &&(&Block, (At, bool))| {
+                let rect = covers(place);
+                canvas.is_clear(&rect) && !(good && hatched.iter().any(|hatched| hatched.meets(&rect)))
+            };
+            let best =
+                places.iter().find(on_its_side).or_else(|| places.iter().find(|place| canvas.is_free(&covers(place))));
+            if let Some((block, spot)) = best.copied() {
+                block.put(canvas, &[spot]);
             }
         }
     }
+}
+
+/// Places for the words of a point, the nearest first; whether they end there.
+fn beside((x, y): At, block: &Block) -> Vec<(At, bool)> {
+    let (w, h) = (block.width(), block.height());
+    let places = [-h / 2.0, 5.0, -h - 5.0, 12.0, -h - 12.0, 21.0, -h - 21.0, 37.0, -h - 37.0]
+        .into_iter()
+        .flat_map(|down| [(9.0, false), (-9.0 - w, true)].map(|(across, end)| ((x + across, y + down), end)));
+    places.collect()
 }
 
 /// Where a line from one point through another goes on to at a height, between two sides.
@@ -215,9 +247,9 @@ fn legend(canvas: &mut Canvas, room: Rect, sealed: bool) {
         }
         y += 6.0;
     };
-    row(canvas, Some(class::FAILS), "1.00: oil climbs right of it");
-    row(canvas, Some("caution dash"), "1.15: caution left of it");
-    row(canvas, None, "Number at a point: its flow over the minimum flow. Each line joins the operating points.");
+    row(canvas, Some(class::FAILS), "minimum flow at each condensing temperature: oil climbs right of it");
+    row(canvas, Some("caution dash"), "1.15 times that: caution left of it");
+    row(canvas, None, "Number at a point: its flow over the minimum flow.");
     if sealed {
         row(canvas, None, "Two lines: with both tubes open, and with oil sealing the larger one.");
     }

@@ -136,6 +136,8 @@ impl Scene<'_> {
         canvas.polyline(class::BAND, &corners);
         canvas.polyline(class::OUTLINE, &bubble);
         canvas.polyline(class::OUTLINE, &dew);
+        canvas.avoid_along(&bubble);
+        canvas.avoid_along(&dew);
         [bubble, dew]
     }
 
@@ -147,6 +149,7 @@ impl Scene<'_> {
             let right = self.at(panel, dew.pressure, dew.enthalpy);
             let left = self.at(panel, bubble.pressure, bubble.enthalpy);
             canvas.line(class::LIMIT, left, right);
+            canvas.avoid_along(&[left, right]);
             drawn.push((left, right, self.show.units.temperature(kelvin)));
         }
         drawn
@@ -186,15 +189,14 @@ impl Scene<'_> {
         let over = format!("condenser, {}", units.heat(self.point.rejection_W));
         let under = format!("evaporator, {}", units.capacity(self.point.capacity_W));
         let middle = |a: At, b: At| f64::midpoint(a.0, b.0);
-        canvas.write_where_free(
-            &[-9.0, -25.0]
-                .map(|off| Text::new(&over, (middle(outlet, inlet), outlet.1 + off), Type::Soft).middle().halo()),
-        );
-        canvas.write_where_free(
-            &[18.0, -9.0].map(|off| {
-                Text::new(&under, (middle(expanded, suction), expanded.1 + off), Type::Soft).middle().halo()
-            }),
-        );
+        let beside = |words, (x, y): At, offs: [f64; 4]| -> Vec<Text> {
+            let spots =
+                offs.into_iter().flat_map(|off| [0.0, -24.0, -48.0, -72.0, 24.0, 48.0].map(|dx| (x + dx, y + off)));
+            spots.map(|at| Text::new(words, at, Type::Soft).middle().halo()).collect()
+        };
+        let (top, foot) = (outlet.1.min(inlet.1), expanded.1.max(suction.1));
+        canvas.write_where_free(&beside(&over, (middle(outlet, inlet), top), [-9.0, -14.0, -25.0, 20.0]));
+        canvas.write_where_free(&beside(&under, (middle(expanded, suction), foot), [18.0, 22.0, -9.0, -14.0]));
     }
 
     /// The states, what the lines take, and the glide.
@@ -289,9 +291,12 @@ fn name_sides(canvas: &mut Canvas, [bubble, dew]: &[Vec<At>; 2]) {
 
 fn name_isotherms(canvas: &mut Canvas, drawn: &[(At, At, String)]) {
     for (left, right, words) in drawn {
-        let places = [0.1, 0.3, 0.5, 0.7, 0.9].into_iter().flat_map(|share| {
-            let at = (left.0 + share * (right.0 - left.0), left.1 + share * (right.1 - left.1));
-            [-6.0, 16.0].map(|off| Text::new(words, (at.0, at.1 + off), Type::Soft).middle().halo())
+        let shares = [0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9];
+        let places = [-6.0, 16.0, 20.0, -10.0].into_iter().flat_map(|off| {
+            shares.map(|share| {
+                let at = (left.0 + share * (right.0 - left.0), left.1 + share * (right.1 - left.1));
+                Text::new(words, (at.0, at.1 + off), Type::Soft).middle().halo()
+            })
         });
         canvas.write_where_free(&places.collect::<Vec<Text>>());
     }

@@ -8,7 +8,7 @@ use crate::survey::{Point, StateAnswer, feed, remains, wanted_subcooling};
 use crate::units::Kind;
 
 /// Subcooling that no drawing knows, K.
-const SLACK: f64 = 1e-3;
+pub(crate) const SLACK: f64 = 1e-3;
 
 /// What liquid may be short of saturation on its way, K: less gas than 0.1 % by mass, as where it leaves a coil saturated at low load.
 const HAIR: f64 = 0.05;

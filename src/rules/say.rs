@@ -145,6 +145,12 @@ impl Say {
         if begins { capital(&text) } else { text }
     }
 
+    /// The runs that it names, in its order.
+    pub(crate) fn runs(&self) -> Vec<(LineId, usize)> {
+        let run = |value: &Value| if let Value::Run(line, number) = value { Some((*line, *number)) } else { None };
+        self.parts.iter().flat_map(|(_, values)| values).filter_map(run).collect()
+    }
+
     /// As text that goes on within a sentence.
     fn within(&self, scene: Scene) -> String {
         let mut text = String::new();

@@ -7,14 +7,15 @@ mod window;
 mod words;
 
 use super::block::Block;
-use super::canvas::{Canvas, Drawing, Setting, Text};
+use super::canvas::{Canvas, Drawing, Setting, Text, escaped};
+use super::chart::{Scale, Show, numbered_ticks};
 use super::marks::{self, Numbered};
 use super::measure;
 use super::plane::{At, Rect};
 use super::style::{Type, class};
 use super::symbols;
 use crate::job::{Job, RoofUnit, Xy};
-use crate::roof::plan::faces;
+use crate::roof::plan::{Frontage, faces};
 use crate::roof::{RoofStudy, WarmAir};
 use crate::rules::{Finding, Place};
 use crate::units::{System, factor};
@@ -39,7 +40,8 @@ pub fn draw(job: &Job, study: &RoofStudy, findings: &[Numbered], setting: Settin
         canvas.write(Text::new(&line, (margin, y), Type::Soft));
         y += 15.0;
     }
-    let size = if narrow { (width - 2.0 * margin - 12.0, 420.0) } else { (500.0, 430.0) };
+    // To the right of it the numbers of y.
+    let size = if narrow { (width - 2.0 * margin - 44.0, 420.0) } else { (484.0, 430.0) };
     let window = Window::new(shown, (margin + 12.0, y + 10.0), size);
     let sheet = Sheet { job, roof, study, window, findings: &of_the_roof };
     let mut marked = sheet.plan(&mut canvas);
@@ -51,7 +53,7 @@ pub fn draw(job: &Job, study: &RoofStudy, findings: &[Numbered], setting: Settin
     marked.extend(key::draw(&mut canvas, job, roof, study, room, &of_the_roof));
     let rule = canvas.bottom() + 14.0;
     canvas.line(class::HAIR, (margin, rule), (width - margin, rule));
-    legend(&mut canvas, margin, sheet.hatches(), sheet.at_least());
+    legend(&mut canvas, roof, margin, sheet.hatches(), sheet.at_least());
     sheet.warm_air_in_words(&mut canvas, margin);
     marks::list(&mut canvas, job, &of_the_roof, &|finding| place(job, finding));
     not_drawn(&mut canvas, margin, &of_the_roof, &marked);
@@ -96,11 +98,13 @@ impl Sheet<'_> {
             self.unit(canvas, index, unit);
         }
         canvas.reach(paper.bottom() + 6.0);
-        let mut marked = clearances::draw(canvas, job, (roof, study), window, findings);
-        self.winds(canvas);
+        self.rulers(canvas);
         for space in spaces {
             canvas.avoid(space);
         }
+        let dimensions = clearances::lines(canvas, job, (roof, study), window, findings);
+        let mut marked = clearances::words(canvas, &dimensions);
+        self.winds(canvas);
         let unnamed = self.names(canvas);
         for index in 0..roof.units.len() {
             marked.extend(self.marks_of_unit(canvas, index, &marked));
@@ -180,8 +184,8 @@ impl Sheet<'_> {
             measure::wrap(&unit.name, Type::Strong, inner.w).into_iter().map(|line| (line, Type::Strong)).collect();
         let whole_name = Block::new(name);
         let cut = Block::new(vec![(tag(index), Type::Strong)]);
-        let name = if whole_name.height() <= inner.h + 2.0 && inner.w > 30.0 { whole_name } else { cut };
-        let fits = |block: &Block| block.width() <= inner.w && block.height() <= inner.h + 2.0;
+        let name = if whole_name.height() <= inner.h + 4.0 && inner.w > 30.0 { whole_name } else { cut };
+        let fits = |block: &Block| block.width() <= inner.w && block.height() <= inner.h + 4.0;
         if fits(&whole) {
             whole.put(canvas, &[((inner.x, inner.y), false)]);
         } else if fits(&name) {
@@ -189,6 +193,9 @@ impl Sheet<'_> {
             name.put(canvas, &[((x - name.width() / 2.0, y - name.height() / 2.0), false)]);
         }
         canvas.take(covers);
+        let at = self.window.at(unit.at);
+        canvas.circle(class::INK, at, AT);
+        canvas.avoid(Rect::round(at, at, AT));
         if !fits(&whole) && !fits(&name) {
             let outside = Block::new(vec![(tag(index), Type::Strong)]);
             let (w, h) = (outside.width(), outside.height());
@@ -212,46 +219,97 @@ impl Sheet<'_> {
         self.study.warm_air.iter().filter_map(|warm| warm.worst.as_ref()).any(|worst| worst.at_least)
     }
 
-    /// An arrow beside each unit as the wind blows that brings it most warm air.
+    /// The numbers of x below the plan and of y beside it, from the job's zero, which is marked where it is shown.
+    fn rulers(&self, canvas: &mut Canvas) {
+        let show = Show::of(self.job);
+        let (paper, window) = (self.window.paper, &self.window);
+        let (least, most) = window.corners();
+        let x = Scale::linear(show.length(least.x_m), show.length(most.x_m), (paper.x, paper.right()));
+        let y = Scale::linear(show.length(least.y_m), show.length(most.y_m), (paper.bottom(), paper.y));
+        let many = |along: f64| if along < 200.0 { 4 } else { 8 };
+        let (foot, side) = (paper.bottom() + 8.0, paper.right() + 6.0);
+        canvas.line(class::THIN, (paper.x, foot), (paper.right(), foot));
+        canvas.avoid(Rect::round((paper.x, foot), (paper.right(), foot), 2.0));
+        canvas.avoid(Rect::round((side, paper.y), (side, paper.bottom()), 2.0));
+        for (value, words) in numbered_ticks(&x, many(paper.w)) {
+            canvas.line(class::THIN, (x.at(value), foot), (x.at(value), foot + 4.0));
+            canvas.write(Text::new(&words, (x.at(value), foot + 16.0), Type::Soft).middle());
+        }
+        canvas.line(class::THIN, (side, paper.y), (side, paper.bottom()));
+        for (value, words) in numbered_ticks(&y, many(paper.h)) {
+            canvas.line(class::THIN, (side, y.at(value)), (side + 4.0, y.at(value)));
+            canvas.write(Text::new(&words, (side + 7.0, y.at(value) + 4.0), Type::Soft));
+        }
+        let zero = Xy::new(0.0, 0.0);
+        if window.shows(zero) {
+            let (x, y) = window.at(zero);
+            canvas.circle(class::OUTLINE, (x, y), 4.5);
+            canvas.take(Rect::round((x, y), (x, y), 5.0));
+            let spots = [(-8.0, 15.0), (8.0, 15.0), (8.0, -8.0), (-8.0, -8.0)];
+            let texts = spots.map(|(dx, dy)| {
+                let text = Text::new("0, 0", (x + dx, y + dy), Type::Soft).halo();
+                if dx < 0.0 { text.end() } else { text }
+            });
+            canvas.write_where_free(&texts);
+        }
+    }
+
+    /// An arrow that ends at each unit, as the wind blows that brings it most warm air.
     fn winds(&self, canvas: &mut Canvas) {
-        const LONG: f64 = 34.0;
         for (unit, warm) in self.roof.units.iter().zip(&self.study.warm_air) {
             let Some(bearing) = warm.worst.as_ref().and_then(|worst| worst.wind_from_deg) else { continue };
             // From the bearing to the unit, on the plan whose y axis has a bearing of its own.
             let angle = (bearing - self.roof.north_deg).to_radians();
             let (ux, uy) = (angle.sin(), -angle.cos());
-            let middle = unit.corners().iter().fold(Xy::new(0.0, 0.0), |sum, corner| sum.plus(*corner)).times(0.25);
-            let (cx, cy) = self.window.at(middle);
-            let half = unit.length_m.hypot(unit.width_m) / 2.0 * self.window.scale;
-            let words = format!("{bearing:.0}°");
-            let text = Block::new(vec![(words, Type::Gas)]);
-            let boxes: Vec<Rect> = [0.55, 0.7, 0.85, 1.0, 1.15, 1.3, 1.5]
-                .iter()
-                .flat_map(|share| [0.0, 0.35, -0.35, 0.7, -0.7].map(|side| (half * share + 8.0, half * side)))
-                .map(|(away, side)| {
-                    let tip = (cx + ux * away - uy * side, cy + uy * away + ux * side);
-                    Rect::round(tip, (tip.0 + ux * LONG, tip.1 + uy * LONG), 5.0)
+            // Into the wind from each side that it blows on, the one that it blows on straightest first.
+            let mut fronts = faces(unit);
+            let into = |front: &Frontage| front.outward.x_m * ux - front.outward.y_m * uy;
+            fronts.sort_by(|a, b| into(b).total_cmp(&into(a)));
+            let on = |front: &Frontage, share: f64| {
+                self.window.at(front.ends.0.plus(front.ends.1.minus(front.ends.0).times(share)))
+            };
+            let mut arrows = Vec::new();
+            for long in [34.0, 26.0, 19.0, 14.0] {
+                for front in fronts.iter().filter(|front| into(front) > 0.2) {
+                    for share in [0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9, 0.02, 0.98] {
+                        let (x, y) = on(front, share);
+                        let tip = (x + ux * 2.0, y + uy * 2.0);
+                        arrows.push((tip, (tip.0 + ux * long, tip.1 + uy * long)));
+                    }
+                }
+            }
+            // Clear of its own box by that much: the head alone touches it.
+            let shaft = |(tip, tail): &(At, At)| {
+                let from = (tip.0 + ux * 8.0, tip.1 + uy * 8.0);
+                along(from, *tail).into_iter().map(|at| Rect::round(at, at, 4.0)).collect::<Vec<Rect>>()
+            };
+            let is = |free: &dyn Fn(&Rect) -> bool| {
+                arrows.iter().find(|arrow| {
+                    self.window.paper.grown(6.0).holds(&Rect::round(arrow.1, arrow.1, 0.0))
+                        && shaft(arrow).iter().all(free)
                 })
-                .collect();
-            let Some(rect) = canvas.free(&boxes).and_then(|at| boxes.get(at)).copied() else { continue };
-            let (mx, my) = rect.middle();
-            let (tail, tip) =
-                ((mx + ux * LONG / 2.0, my + uy * LONG / 2.0), (mx - ux * LONG / 2.0, my - uy * LONG / 2.0));
-            canvas.line(class::CURVE_GAS, tail, tip);
-            canvas.turned(class::GAS_FILL, "M-6-4.8L6 0L-6 4.8z", tip, (-uy).atan2(-ux).to_degrees());
-            canvas.take(rect);
+            };
+            let found = is(&|rect| canvas.is_clear(rect)).or_else(|| is(&|rect| canvas.is_free(rect)));
+            let Some((tip, tail)) = found.copied() else { continue };
+            let boxes = shaft(&(tip, tail));
+            canvas.raw(format_args!("<g data-wind=\"{}\">", escaped(&unit.name)));
+            let head = (tip.0 + ux * 6.0, tip.1 + uy * 6.0);
+            canvas.line(class::CURVE_GAS, tail, head);
+            canvas.turned(class::GAS_FILL, "M-6-4.8L6 0L-6 4.8z", head, (-uy).atan2(-ux).to_degrees());
+            canvas.raw("</g>");
+            boxes.into_iter().for_each(|rect| canvas.take(rect));
+            let text = Block::new(vec![(format!("{bearing:.0}°"), Type::Gas)]);
             let (w, h) = (text.width(), text.height());
-            let at = (tail.0 + ux * 14.0, tail.1 + uy * 14.0);
-            text.put(
-                canvas,
-                &[
-                    ((at.0 - w / 2.0, at.1 - h / 2.0), false),
-                    ((mx + 8.0, my - h / 2.0), false),
-                    ((mx - 8.0 - w, my - h / 2.0), false),
-                    ((mx - w / 2.0, my - 14.0 - h), false),
-                    ((mx - w / 2.0, my + 14.0), false),
-                ],
-            );
+            let away = (w / 2.0 + 3.0) * ux.abs() + (h / 2.0) * uy.abs() + 7.0;
+            let behind = (tail.0 + ux * away, tail.1 + uy * away);
+            let middle = (f64::midpoint(tail.0, tip.0), f64::midpoint(tail.1, tip.1));
+            let beside = [1.0, -1.0].map(|side| {
+                let far = (w / 2.0 + 3.0) * uy.abs() + (h / 2.0) * ux.abs() + 7.0;
+                (middle.0 - uy * far * side, middle.1 + ux * far * side)
+            });
+            let spots = std::iter::once(behind).chain(beside).map(|(x, y)| ((x - w / 2.0, y - h / 2.0), false));
+            let clear = text.clear(canvas, &spots.collect::<Vec<_>>());
+            text.put(canvas, &clear);
         }
     }
 
@@ -407,9 +465,19 @@ impl Sheet<'_> {
     }
 }
 
+/// The dot at the corner that the job gives of a unit.
+const AT: f64 = 3.2;
+
 /// A box inside a turned unit about its middle.
 fn inscribed(covers: Rect, unit: &RoofUnit, scale: f64) -> Rect {
     let side = unit.narrow_m() * scale * std::f64::consts::FRAC_1_SQRT_2;
     let (x, y) = covers.middle();
     Rect::new(x - side / 2.0, y - side / 2.0, side, side)
+}
+
+/// Points from one to another, a few units apart.
+fn along(from: At, to: At) -> Vec<At> {
+    let steps = ((to.0 - from.0).hypot(to.1 - from.1) / 4.0).ceil().clamp(1.0, 50.0);
+    let at = |step: f64| (from.0 + (to.0 - from.0) * step / steps, from.1 + (to.1 - from.1) * step / steps);
+    (0..=50_u8).map(f64::from).take_while(|step| *step <= steps).map(at).collect()
 }

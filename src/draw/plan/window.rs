@@ -25,6 +25,12 @@ impl Window {
         Self { least, most, scale, paper: Rect::new(x, y, w * scale, h * scale) }
     }
 
+    /// Its least and its greatest corner on the plan.
+    #[must_use]
+    pub const fn corners(&self) -> (Xy, Xy) {
+        (self.least, self.most)
+    }
+
     /// Where a point of the plan lies on the paper.
     #[must_use]
     pub fn at(&self, place: Xy) -> At {

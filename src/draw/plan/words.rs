@@ -27,7 +27,8 @@ pub(super) fn how(job: &Job, roof: &Roof, study: &RoofStudy) -> String {
     };
     let units = study.clearances.len();
     let what = if units == 1 { "one condenser" } else { "condensers" };
-    format!("To scale: {what}, walls and edge as drawn.{edge}")
+    let unit = job.units.length_unit();
+    format!("To scale: {what}, walls and edge as drawn.{edge} Numbers along the sides: x and y of the job, {unit}.")
 }
 
 impl Sheet<'_> {
@@ -106,7 +107,13 @@ pub(super) fn tag(index: usize) -> String {
 type Sample<'a> = &'a dyn Fn(&mut Canvas, At);
 
 /// What hatches and bars mean.
-pub(super) fn legend(canvas: &mut Canvas, margin: f64, [fails, warm]: [bool; 2], at_least: bool) {
+pub(super) fn legend(canvas: &mut Canvas, roof: &Roof, margin: f64, [fails, warm]: [bool; 2], at_least: bool) {
+    let turned = roof.units.iter().any(|unit| unit.rotation_deg != 0.0);
+    let corner = if turned {
+        "“at” of a unit: its corner of least x and y before it is turned"
+    } else {
+        "“at” of a unit: its corner of least x and y"
+    };
     let mut x = margin;
     let mut y = canvas.bottom() + 18.0;
     let width = canvas.width();
@@ -122,13 +129,15 @@ pub(super) fn legend(canvas: &mut Canvas, margin: f64, [fails, warm]: [bool; 2],
         canvas.line(class::CURVE_GAS, (x, y - 3.0), (x + 20.0, y - 3.0));
         canvas.turned(class::GAS_FILL, "M-6-4.8L6 0L-6 4.8z", (x + 20.0, y - 3.0), 0.0);
     };
+    let dot = |canvas: &mut Canvas, (x, y): At| canvas.circle(class::INK, (x + 5.0, y - 4.0), 3.2);
     let none = |_: &mut Canvas, _: At| {};
-    let all: [(bool, Sample, f64, &str); 6] = [
+    let all: [(bool, Sample, f64, &str); 7] = [
         (fails, &hatch(Hatch::Fails), 34.0, "air inlet short of clearance"),
         (warm, &hatch(Hatch::Warm), 34.0, "pit: warm air returns"),
         (true, &inlet, 34.0, "air enters"),
         (true, &bar, 34.0, "controls side"),
         (true, &wind, 34.0, "wind of the warmest air"),
+        (true, &dot, 14.0, corner),
         (at_least, &none, 0.0, "≥ too close for the formula: may be more"),
     ];
     for (_, sample, wide, words) in all.iter().filter(|(shown, ..)| *shown) {

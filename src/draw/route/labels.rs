@@ -29,7 +29,7 @@ fn beside(stretch: &Stretch, w: f64, h: f64, gap: f64) -> Vec<(At, bool)> {
         return spots;
     }
     let (left, right) = (a.0.min(b.0), a.0.max(b.0));
-    for away in [gap, gap + 12.0, gap + 26.0, gap + 42.0] {
+    for away in [gap, gap + 12.0, gap + 26.0, gap + 31.0, gap + 42.0] {
         for at in [x - w / 2.0, left + 6.0, right - w - 6.0, left, right - w, x, x - w] {
             spots.push(((at, y - away - h), false));
             spots.push(((at, y + away), false));
@@ -168,6 +168,7 @@ fn label(canvas: &mut Canvas, job: &Job, stretch: &Stretch, run: &Run, size: (&s
     let tag = words::tag(stretch.line, stretch.run);
     let tagged = Block::new(vec![(tag.clone(), Type::Strong)]);
     let gap = if stretch.line == LineId::Discharge { 9.0 } else { 8.0 };
+    let gap = if stretch.kind == (Kind::Level { broken: true }) { 12.0 } else { gap };
     let gap = if run.insulation.value > 0.0 { gap + 4.0 } else { gap };
     if !at_length {
         let (w, h) = (tagged.width(), tagged.height());
@@ -259,20 +260,37 @@ enum Spot {
 /// Rules that name no place, and speak of the condenser and its head control.
 const OF_THE_CONDENSER: &[&str] = &["low-ambient", "high-pressure", "condenser-size"];
 
-/// Where a finding is marked: at both ends of a range of runs.
+/// Where a finding is marked: at every tube of a range of runs, at a tube of a whole line.
 fn spots(circuit: &Circuit, layout: &Layout, of: &Numbered) -> Vec<Spot> {
     let run = |line: LineId, number: usize| {
         let is = |s: &&Stretch| s.line == line && s.run + 1 == number && s.kind != Kind::Link;
         layout.stretches.iter().position(|s| is(&s)).map(Spot::At)
     };
-    let ends = |line: LineId, numbers: &[usize]| -> Vec<Spot> {
-        let spans = words::spans(numbers).into_iter();
-        spans.flat_map(|(a, b)| [run(line, a), run(line, b)]).flatten().fold(Vec::new(), |mut spots, spot| {
-            if !spots.contains(&spot) {
-                spots.push(spot);
+    let tube = |line: LineId, number: usize| {
+        let run = number.checked_sub(1).and_then(|index| line.of(circuit).runs.get(index));
+        run.filter(|run| !matches!(run.path, Path::Part(_)))
+    };
+    let all = |line: LineId, numbers: &[usize]| -> Vec<Spot> {
+        let spans = words::spans(numbers).into_iter().flat_map(|(first, last)| {
+            let tubes: Vec<usize> = (first..=last).filter(|number| tube(line, *number).is_some()).collect();
+            if !tubes.is_empty() {
+                tubes
+            } else if first == last {
+                vec![first]
+            } else {
+                vec![first, last]
             }
-            spots
-        })
+        });
+        spans.filter_map(|number| run(line, number)).collect()
+    };
+    // The run that the finding names, else the longest.
+    let whole = |line: LineId| {
+        let named = of.finding.says.runs().into_iter().filter(|(of, _)| *of == line).map(|(_, number)| number);
+        let longest = (1..=line.of(circuit).runs.len())
+            .filter_map(|number| Some((number, tube(line, number)?.path.length_m())))
+            .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
+        let mut numbers = named.filter(|number| tube(line, *number).is_some()).chain(longest.map(|(number, _)| number));
+        numbers.next().and_then(|number| run(line, number)).or_else(|| run(line, 1))
     };
     let machine = |kind: MachineKind| layout.machines.iter().rposition(|m| m.kind == kind).map(Spot::In);
     let receiver = || {
@@ -280,10 +298,13 @@ fn spots(circuit: &Circuit, layout: &Layout, of: &Numbered) -> Vec<Spot> {
         circuit.liquid.runs.iter().position(is).and_then(|at| run(LineId::Liquid, at + 1))
     };
     let condenser = || layout.machines.iter().position(|m| m.kind == MachineKind::Condenser).map(Spot::In);
+    if let Some((line, numbers)) = words::concerned(of.finding) {
+        return all(line, &numbers);
+    }
     match &of.finding.place {
-        Some(Place::Runs(line, numbers)) => ends(*line, numbers),
-        Some(Place::Lines(lines)) => lines.iter().flat_map(|(line, numbers)| ends(*line, numbers)).collect(),
-        Some(Place::Line(line) | Place::Inlet(line)) => run(*line, 1).into_iter().collect(),
+        Some(Place::Lines(lines)) => lines.iter().flat_map(|(line, numbers)| all(*line, numbers)).collect(),
+        Some(Place::Line(line)) => whole(*line).into_iter().collect(),
+        Some(Place::Inlet(line)) => run(*line, 1).into_iter().collect(),
         Some(Place::Condenser) => condenser().into_iter().collect(),
         Some(Place::Receiver | Place::ReliefValve | Place::ReliefLine) => {
             receiver().or_else(condenser).into_iter().collect()

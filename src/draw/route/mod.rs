@@ -187,6 +187,7 @@ impl Sheet<'_> {
                 number(y),
                 number(right)
             ));
+            canvas.avoid(Rect::round((room.left - 30.0, y), (right, y), 1.0));
             let words = self.job.units.length(if height.abs() < 0.005 { 0.0 } else { height });
             canvas.write(Text::new(&words, (room.left - 34.0, y + 4.0), Type::Soft).end());
         }

@@ -219,6 +219,7 @@ fn signs(canvas: &mut Canvas, circuit: &Circuit, stretch: &Stretch) {
         Kind::Level { broken } => {
             if broken {
                 symbols::break_mark(canvas, (x, y));
+                canvas.take(Rect::new(x - 9.0, y - 11.0, 19.0, 22.0));
             }
             if length >= if broken { 60.0 } else { 24.0 } {
                 let at = if broken { x - side * length / 4.0 } else { x };
@@ -258,5 +259,5 @@ fn slope(canvas: &mut Canvas, run: &Run, stretch: &Stretch, length: f64) {
         class::THIN,
         &format!("M{} {}V{}L{} {}z", number(high), number(y), number(y + 6.0), number(low), number(y + 6.0)),
     );
-    canvas.take(Rect::round((high, y), (low, y + 6.0), 1.0));
+    canvas.take(Rect::round((high, y), (low, y + 6.0), 4.0));
 }

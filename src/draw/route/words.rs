@@ -4,7 +4,7 @@ use crate::draw::measure;
 use crate::draw::style::Type;
 use crate::job::{Circuit, Job, Line, LineId, Part, Path, ReceiverStyle, Run, Slope, Traps};
 use crate::refdata::Tube;
-use crate::rules::{Finding, Place};
+use crate::rules::{Finding, Place, liquid_flash};
 use crate::units::System;
 
 /// The tag of a run, its number from 0: `D1`, `L6`.
@@ -125,13 +125,28 @@ pub fn whole(units: System, of: &Run) -> String {
     parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
+/// The runs that a finding is about, by number from 1: where gas forms on the way to the valve, those too in which it does.
+#[must_use]
+pub fn concerned(finding: &Finding) -> Option<(LineId, Vec<usize>)> {
+    let Some(Place::Runs(line, numbers)) = &finding.place else { return None };
+    let mut numbers = numbers.clone();
+    if finding.rule == liquid_flash::RULE.id {
+        numbers.extend(finding.says.runs().into_iter().filter(|(named, _)| named == line).map(|(_, number)| number));
+        numbers.sort_unstable();
+        numbers.dedup();
+    }
+    Some((*line, numbers))
+}
+
 /// Where a finding is, by the tags of the drawing.
 #[must_use]
 pub fn place(job: &Job, finding: &Finding) -> String {
     let runs = |line: LineId, numbers: &[usize]| ranges(line, numbers);
+    if let Some((line, numbers)) = concerned(finding) {
+        return runs(line, &numbers);
+    }
     match &finding.place {
         None => "circuit".to_owned(),
-        Some(Place::Runs(line, numbers)) => runs(*line, numbers),
         Some(Place::Lines(lines)) => {
             lines.iter().map(|(line, numbers)| runs(*line, numbers)).collect::<Vec<_>>().join(", ")
         }
