@@ -405,7 +405,11 @@ fn the_arrow_of_a_units_wind_ends_at_that_unit_and_comes_from_its_direction() {
             assert_eq!(boxes.len(), winds.len());
             for (index, (unit, bearing)) in roof.units.iter().zip(winds).enumerate() {
                 let arrow = document.descendants().find(|node| node.attribute("data-wind") == Some(&unit.name));
-                let arrow = arrow.unwrap_or_else(|| panic!("{example}: {} has no arrow", unit.name));
+                // On a phone there may be no room for each.
+                let Some(arrow) = arrow else {
+                    assert!(narrow.len() == 3, "{example}: {} has no arrow", unit.name);
+                    continue;
+                };
                 let shaft = arrow.descendants().find(|node| node.attribute("class") == Some("gas curve")).unwrap();
                 let [tail, head] = corners(shaft.attribute("d").unwrap())[..] else { panic!("a straight arrow") };
                 let long = (tail.0 - head.0).hypot(tail.1 - head.1);

@@ -36,6 +36,13 @@ pub struct Shown<'a> {
     findings: Vec<Numbered<'a>>,
 }
 
+impl Shown<'_> {
+    /// Whether a finding is about it.
+    pub const fn is_marked(&self) -> bool {
+        !self.findings.is_empty()
+    }
+}
+
 /// Where along a face what stands before it at that distance is met, from 0 to 1 of the face.
 fn met(roof: &Roof, unit: usize, front: &Frontage, free: f64) -> Vec<f64> {
     const PLACES: [f64; 11] = [0.3, 0.5, 0.7, 0.4, 0.6, 0.15, 0.85, 0.05, 0.95, 0.0, 1.0];
@@ -278,7 +285,11 @@ fn beside_its_line(canvas: &mut Canvas, Shown { ends: (a, b), words, look, findi
         free && canvas.is_clear(rect)
     };
     let best = near.iter().find(|(_, rect)| canvas.is_clear(rect)).or_else(|| all.iter().find(led));
-    let best = best.or_else(|| near.iter().chain(&all).find(|(_, rect)| canvas.is_free(rect)));
+    let reached = |(_, rect): &&(&Form, Rect)| {
+        let free = leader(rect).is_none_or(|(from, to)| canvas.is_free(&Rect::round(from, to, 0.5)));
+        free && canvas.is_free(rect)
+    };
+    let best = best.or_else(|| near.iter().chain(&all).find(reached));
     let Some((form, rect)) = best.copied() else { return Vec::new() };
     if let Some((from, to)) = leader(&rect) {
         canvas.line(class::THIN, from, to);

@@ -103,8 +103,17 @@ impl Sheet<'_> {
             canvas.avoid(space);
         }
         let dimensions = clearances::lines(canvas, job, (roof, study), window, findings);
-        let mut marked = clearances::words(canvas, &dimensions);
-        self.winds(canvas);
+        // What is short first, then arrows, then the other figures; arrows first where one finds no room so.
+        let (short, other): (Vec<_>, Vec<_>) = dimensions.into_iter().partition(clearances::Shown::is_marked);
+        let mut trial = canvas.clone();
+        let mut marked = clearances::words(&mut trial, &short);
+        if self.winds(&mut trial) {
+            *canvas = trial;
+        } else {
+            self.winds(canvas);
+            marked = clearances::words(canvas, &short);
+        }
+        clearances::words(canvas, &other);
         let unnamed = self.names(canvas);
         for index in 0..roof.units.len() {
             marked.extend(self.marks_of_unit(canvas, index, &marked));
@@ -254,8 +263,9 @@ impl Sheet<'_> {
         }
     }
 
-    /// An arrow that ends at each unit, as the wind blows that brings it most warm air.
-    fn winds(&self, canvas: &mut Canvas) {
+    /// An arrow that ends at each unit, as the wind blows that brings it most warm air; whether each found room.
+    fn winds(&self, canvas: &mut Canvas) -> bool {
+        let mut all = true;
         for (unit, warm) in self.roof.units.iter().zip(&self.study.warm_air) {
             let Some(bearing) = warm.worst.as_ref().and_then(|worst| worst.wind_from_deg) else { continue };
             // From the bearing to the unit, on the plan whose y axis has a bearing of its own.
@@ -290,7 +300,10 @@ impl Sheet<'_> {
                 })
             };
             let found = is(&|rect| canvas.is_clear(rect)).or_else(|| is(&|rect| canvas.is_free(rect)));
-            let Some((tip, tail)) = found.copied() else { continue };
+            let Some((tip, tail)) = found.copied() else {
+                all = false;
+                continue;
+            };
             let boxes = shaft(&(tip, tail));
             canvas.raw(format_args!("<g data-wind=\"{}\">", escaped(&unit.name)));
             let head = (tip.0 + ux * 6.0, tip.1 + uy * 6.0);
@@ -311,6 +324,7 @@ impl Sheet<'_> {
             let clear = text.clear(canvas, &spots.collect::<Vec<_>>());
             text.put(canvas, &clear);
         }
+        all
     }
 
     /// Walls and other sources of warm air, by name; those that found no room.

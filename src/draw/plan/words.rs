@@ -110,7 +110,7 @@ type Sample<'a> = &'a dyn Fn(&mut Canvas, At);
 pub(super) fn legend(canvas: &mut Canvas, roof: &Roof, margin: f64, [fails, warm]: [bool; 2], at_least: bool) {
     let turned = roof.units.iter().any(|unit| unit.rotation_deg != 0.0);
     let corner = if turned {
-        "“at” of a unit: its corner of least x and y before it is turned"
+        "“at”: corner of least x and y, unturned"
     } else {
         "“at” of a unit: its corner of least x and y"
     };
