@@ -310,7 +310,9 @@ impl Sheet<'_> {
             canvas.line(class::CURVE_GAS, tail, head);
             canvas.turned(class::GAS_FILL, "M-6-4.8L6 0L-6 4.8z", head, (-uy).atan2(-ux).to_degrees());
             canvas.raw("</g>");
-            boxes.into_iter().for_each(|rect| canvas.take(rect));
+            for rect in boxes {
+                canvas.take(rect);
+            }
             let text = Block::new(vec![(format!("{bearing:.0}°"), Type::Gas)]);
             let (w, h) = (text.width(), text.height());
             let away = (w / 2.0 + 3.0) * ux.abs() + (h / 2.0) * uy.abs() + 7.0;
