@@ -185,7 +185,7 @@ fn air_that_the_condenser_loses_costs_power_in_the_published_order() {
 /// A coil blocked by 28 and 58 % (a rooftop unit measured in 2017): condensing over outdoor grows by a sixth and by two thirds and more. What
 /// share of the air a blocked face takes is not said: a propeller fan makes good a part, so that here as much of the air as of the face is the most.
 #[test]
-fn a_blocked_coil_widens_condensing_less_outdoor_in_the_measured_order() {
+fn a_blocked_coil_widens_condensing_over_outdoor_in_the_measured_order() {
     let job = &jobs()[1];
     let split = |cause| signs(job, cause)[2] - 308.15;
     let healthy = split(None);

@@ -284,11 +284,11 @@ pub(super) fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
 fn of_the_fans(share: f64) -> &'static str {
     const SHARES: [(f64, &str); 7] = [
         (0.0, "none"),
-        (0.25, "a quarter"),
-        (1.0 / 3.0, "a third"),
-        (0.5, "half"),
-        (2.0 / 3.0, "two thirds"),
-        (0.75, "three quarters"),
+        (0.25, "about a quarter"),
+        (1.0 / 3.0, "about a third"),
+        (0.5, "about half"),
+        (2.0 / 3.0, "about two thirds"),
+        (0.75, "about three quarters"),
         (1.0, "all"),
     ];
     let off = |(of, _): &&(f64, &str)| (of - share).abs();
@@ -412,4 +412,27 @@ pub(super) fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
         sheet.paragraph(0, &format!("Taken: {taken}."));
     }
     sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Not looked at: {NOT_LOOKED_AT}."));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::of_the_fans;
+
+    #[test]
+    fn fans_are_counted_in_shares_that_one_can_count() {
+        let told = [0.0, 0.3, 0.36, 0.528, 0.64, 0.8, 0.95, 1.0].map(of_the_fans);
+        assert_eq!(
+            told,
+            [
+                "none",
+                "about a third",
+                "about a third",
+                "about half",
+                "about two thirds",
+                "about three quarters",
+                "all",
+                "all"
+            ]
+        );
+    }
 }
