@@ -269,13 +269,15 @@ pub(super) fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
             if turn == 0 { style::STRONG } else { style::PLAIN },
             &format!("{head}{}", one.says),
         );
-        for (explanations, value) in &one.makes {
+        let value = |value: f64| match one.reading {
+            Reading::Fans => of_the_fans(value).to_owned(),
+            reading => show.whole(reading, value),
+        };
+        let values: Vec<String> = one.makes.iter().map(|(_, made)| value(*made)).collect();
+        let widest = values.iter().map(|value| value.chars().count()).max().unwrap_or(0).max(8);
+        for ((explanations, _), value) in one.makes.iter().zip(&values) {
             let names: Vec<String> = explanations.iter().map(|causes| together(causes)).collect();
-            let value = match one.reading {
-                Reading::Fans => of_the_fans(*value).to_owned(),
-                reading => show.whole(reading, *value),
-            };
-            sheet.labelled(5, &value, style::PLAIN, 5 + value.chars().count().max(8) + 2, &names.join(" or "));
+            sheet.labelled(5, value, style::PLAIN, 5 + widest + 2, &names.join(" or "));
         }
     }
 }
