@@ -14,6 +14,8 @@ const { HtmlValidate, StaticConfigLoader } = require("html-validate");
 const WIDTHS = [320, 360, 768, 1280];
 // Height of the paper within its margins, in CSS pixels.
 const PAPER = { A4: ((297 - 28) / 25.4) * 96, Letter: ((279.4 - 28) / 25.4) * 96 };
+// Pages to write on, each on one sheet.
+const FORMS = ["expect.html", "review.html"];
 const faults = [];
 
 const validator = new HtmlValidate(new StaticConfigLoader({
@@ -99,7 +101,10 @@ for (const file of readdirSync(folder).filter((name) => name.endsWith(".html")))
       await page.setViewportSize({ width: 694, height: 900 });
       for (const [format, height] of Object.entries(PAPER)) {
         (await page.evaluate(tall, height)).forEach((words) => say(`${format}:`, words));
-        await page.pdf({ path: join(folder, file.replace(".html", `-${format}.pdf`)), format, preferCSSPageSize: false, printBackground: false });
+        const path = join(folder, file.replace(".html", `-${format}.pdf`));
+        const sheets = (await page.pdf({ path, format, preferCSSPageSize: false, printBackground: false })).toString("latin1");
+        const count = sheets.match(/\/Type\s*\/Page[^s]/g).length;
+        if (FORMS.includes(file) && count > 1) say(`${format}: a form to fill in takes ${count} sheets`);
       }
     }
     await context.close();

@@ -182,10 +182,10 @@ fn air_that_the_condenser_loses_costs_power_in_the_published_order() {
     }
 }
 
-/// A coil blocked by 28 and 58 % (a rooftop unit measured in 2017): condensing less outdoor grows by a sixth and by two thirds and more. What
+/// A coil blocked by 28 and 58 % (a rooftop unit measured in 2017): condensing over outdoor grows by a sixth and by two thirds and more. What
 /// share of the air a blocked face takes is not said: a propeller fan makes good a part, so that here as much of the air as of the face is the most.
 #[test]
-fn a_blocked_coil_widens_condensing_less_outdoor_in_the_measured_order() {
+fn a_blocked_coil_widens_condensing_over_outdoor_in_the_measured_order() {
     let job = &jobs()[1];
     let split = |cause| signs(job, cause)[2] - 308.15;
     let healthy = split(None);
@@ -348,7 +348,7 @@ fn superheat_less_subcooling_hardly_depends_on_the_outdoor_air() {
     }
 }
 
-/// US Army TM 5-4120-375-14, table 5-2, machines of R-22 with an expansion valve that run well: condensing less outdoor of 16 to 28 F at 75 F,
+/// US Army TM 5-4120-375-14, table 5-2, machines of R-22 with an expansion valve that run well: condensing over outdoor of 16 to 28 F at 75 F,
 /// 17 to 28 at 100, 21 to 42 at 110 and 22 to 31 at 125 F.
 #[test]
 fn a_healthy_split_lies_where_manuals_have_it() {

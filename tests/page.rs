@@ -217,6 +217,92 @@ fn the_review_sheet_stands_in_the_order_of_the_route_with_room_to_answer() {
     }
 }
 
+/// The number that stands before a word.
+fn before(text: &str, word: &str) -> usize {
+    let words: Vec<&str> = text.split([' ', '\n', ',', '.', '(', ')']).filter(|word| !word.is_empty()).collect();
+    words.windows(2).find(|pair| pair[1].trim_end_matches('s') == word).map_or(0, |pair| pair[0].parse().unwrap_or(0))
+}
+
+#[test]
+fn counts_add_up_and_are_those_of_the_text() {
+    let example = |name: &str| format!("{}/examples/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+    let sites = ["roof-as-drawn", "roof-and-year"].map(|name| ("site", example(name)));
+    for (command, job) in examples().into_iter().map(|job| ("check", job)).chain(sites) {
+        let page = parsed(&roofrun(&[command, &job, "--format", "page"]));
+        let verdict: String = all(&page, ".verdict")[0].text().collect();
+        let summary: String = all(&page, ".verdict + p").iter().flat_map(ElementRef::text).collect();
+        assert!(!summary.contains(" ."), "{job}: {summary}");
+        let [cautions, notes, passed] = ["caution", "note", "passed"].map(|word| before(&summary, word));
+        assert_eq!(all(&page, ".rows li").len(), before(&verdict, "failure") + cautions + notes, "{job}: {summary}");
+        let text = roofrun(&[command, &job]);
+        if verdict.contains("check") {
+            assert_eq!(before(&verdict, "check"), cautions + notes + passed, "{job}: {verdict}: {summary}");
+            assert_eq!(before(&text, "check"), before(&verdict, "check"), "{job}");
+        } else {
+            assert_eq!(before(&text, "passed"), passed, "{job}");
+        }
+    }
+}
+
+#[test]
+fn a_remedy_stands_before_what_it_mends() {
+    let text = roofrun(&["remedy", &examples()[0], "--format", "page"]);
+    let page = parsed(&text);
+    let rows = all(&page, ".rows.bare li").len();
+    assert!(rows > 1 && all(&page, ".rows .remedy").is_empty());
+    let head: String = all(&page, "h2:has(+ .rows)")[0].text().collect();
+    assert_eq!(head, format!("As drawn: {rows} failures"));
+    assert!(text.find("id=\"remedy\"").unwrap() < text.find(&head).unwrap());
+}
+
+#[test]
+fn a_year_in_which_nothing_is_short_has_no_map() {
+    let job = format!("{}/examples/roof-and-year.toml", env!("CARGO_MANIFEST_DIR"));
+    let text = roofrun(&["site", &job, "--format", "page"]);
+    assert!(text.contains("id=\"year-duration-figure\""));
+    assert!(!text.contains("year-map") && !text.contains("which hours"));
+}
+
+#[test]
+fn what_is_judged_by_day_and_by_night_says_which() {
+    let job = format!("{}/examples/roof-as-drawn.toml", env!("CARGO_MANIFEST_DIR"));
+    let page = parsed(&roofrun(&["site", &job, "--format", "page"]));
+    let rules: Vec<String> = all(&page, ".rows .rule").iter().map(|rule| rule.text().collect()).collect();
+    let sound: Vec<&String> = rules.iter().filter(|rule| rule.starts_with("sound")).collect();
+    assert_eq!(sound.len(), 2, "{rules:?}");
+    assert!(sound[0].ends_with("by day") && sound[1].ends_with("at night"), "{sound:?}");
+}
+
+#[test]
+fn the_set_that_is_chosen_heads_what_stands_beside_it() {
+    let job = format!("{}/examples/to-size/plan-of-a-run.toml", env!("CARGO_MANIFEST_DIR"));
+    let page = parsed(&roofrun(&["size", &job, "--format", "page"]));
+    let groups: Vec<String> = all(&page, "tr.group th").iter().map(|group| group.text().collect()).collect();
+    assert_eq!(groups.len(), 4, "{groups:?}");
+    assert!(groups.iter().all(|group| group.ends_with(", chosen")), "{groups:?}");
+}
+
+#[test]
+fn outdoor_temperatures_step_round_in_the_units_of_the_job() {
+    for (example, step) in [("long-run-si", 5), ("as-drawn", 10)] {
+        let job = format!("{}/examples/{example}.toml", env!("CARGO_MANIFEST_DIR"));
+        let page = parsed(&roofrun(&["check", &job, "--format", "page"]));
+        let text = |one: ElementRef| one.text().collect::<String>();
+        let tables = all(&page, "table");
+        let curve = tables.iter().find(|table| {
+            let heads: Vec<String> =
+                table.select(&Selector::parse("thead th").unwrap()).map(|head| text(head).trim().to_owned()).collect();
+            heads.first().is_some_and(|head| head.starts_with("outdoor"))
+                && heads.get(1).is_some_and(|head| head.starts_with("capacity"))
+        });
+        let rows = Selector::parse("tbody tr > :first-child").unwrap();
+        let outdoor: Vec<f64> = curve.unwrap().select(&rows).map(|cell| text(cell).trim().parse().unwrap()).collect();
+        let (_, stepped) = outdoor.split_last().unwrap();
+        assert!(stepped.len() > 4, "{outdoor:?}");
+        assert!(stepped.iter().all(|value| value % f64::from(step) == 0.0), "{outdoor:?}");
+    }
+}
+
 #[cfg(feature = "watch")]
 #[test]
 fn a_watched_job_is_written_again_when_it_is_saved_and_errors_stand_in_it() {

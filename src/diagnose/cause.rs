@@ -103,8 +103,8 @@ impl Cause {
             Self::WarmAir => "warm air",
             Self::DirtyCoil => "dirty coil",
             Self::FansOut => "fans out",
-            Self::HeadControlOpen => "head control cools too much",
-            Self::HeadControlShut => "head control cools too little",
+            Self::HeadControlOpen => "head control holds the head too low",
+            Self::HeadControlShut => "head control holds the head too high",
             Self::NonCondensables => "non-condensables",
             Self::Overcharge => "overcharge",
             Self::Undercharge => "undercharge",
@@ -118,6 +118,32 @@ impl Cause {
             Self::DirtyEvaporator => "dirty evaporator",
             Self::LiquidFlashing => "liquid flashing by the line itself",
             Self::WrongSensor => "wrong sensor",
+        }
+    }
+
+    /// In a word or two below one another, as the head of a column.
+    #[must_use]
+    pub(super) const fn head(self) -> &'static str {
+        match self {
+            Self::Healthy => "as\ndrawn",
+            Self::WarmAir => "warm\nair",
+            Self::DirtyCoil => "dirty\ncoil",
+            Self::FansOut => "fans\nout",
+            Self::HeadControlOpen => "head\ncontrol\nlow",
+            Self::HeadControlShut => "head\ncontrol\nhigh",
+            Self::NonCondensables => "non-\ncond.",
+            Self::Overcharge => "over-\ncharge",
+            Self::Undercharge => "under-\ncharge",
+            Self::LiquidRestriction => "liquid\nline",
+            Self::DischargeRestriction => "disch.\nline",
+            Self::BypassPassing => "bypass",
+            Self::CompressorLeak => "compr.\nleak",
+            Self::ValveShut => "valve\nshut",
+            Self::ValveOpen => "valve\nopen",
+            Self::LowFluidFlow => "fluid\nflow",
+            Self::DirtyEvaporator => "dirty\nevap.",
+            Self::LiquidFlashing => "flash",
+            Self::WrongSensor => "sensor",
         }
     }
 

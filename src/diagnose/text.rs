@@ -1,7 +1,7 @@
 //! A complaint's answer for a person: on a phone or on a desk.
 
 use super::cause::Cause;
-use super::group::{named, together};
+use super::group::{causes, named, together};
 use super::{Answer, Fitted, Group, Next, Row, Verdict};
 use crate::job::{Job, Reading};
 use crate::layout::{Align, Grid, Hang, Sheet, style};
@@ -10,8 +10,7 @@ use crate::units::{System, factor};
 /// What no reading of these says anything of.
 pub(super) const NOT_LOOKED_AT: &str = "oil level, suction line, inside of the evaporator";
 /// Who may do what with it.
-pub(super) const CAUTION: &str =
-    "Certified people only. A lead, no licence to open. Never charge, recover or purge by this answer alone.";
+pub(super) const CAUTION: &str = "Certified people only. A lead, not a reason to open the circuit. Never charge, recover or purge by this answer alone.";
 /// Narrower than this the sheet is one of a phone.
 pub(super) const DESK: usize = 72;
 
@@ -211,8 +210,8 @@ pub(super) fn certainty(answer: &Answer) -> String {
             let others: Vec<String> = group.fits.iter().filter(|fit| !fit.causes.is_empty()).map(named).collect();
             format!("A little of this is not excluded: {}", or(&others).to_lowercase())
         }
-        (_, 1) => format!("{percent} of belief; the rest is below"),
-        _ => format!("One of these ({percent}); readings cannot part them"),
+        (_, 1) => format!("{percent} likely; the rest is below"),
+        _ => format!("One of these ({percent}); these readings cannot tell them apart"),
     }
 }
 
@@ -270,12 +269,32 @@ pub(super) fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
             if turn == 0 { style::STRONG } else { style::PLAIN },
             &format!("{head}{}", one.says),
         );
-        for (explanations, value) in &one.makes {
+        let value = |value: f64| match one.reading {
+            Reading::Fans => of_the_fans(value).to_owned(),
+            reading => show.whole(reading, value),
+        };
+        let values: Vec<String> = one.makes.iter().map(|(_, made)| value(*made)).collect();
+        let widest = values.iter().map(|value| value.chars().count()).max().unwrap_or(0).max(8);
+        for ((explanations, _), value) in one.makes.iter().zip(&values) {
             let names: Vec<String> = explanations.iter().map(|causes| together(causes)).collect();
-            let value = show.whole(one.reading, *value);
-            sheet.labelled(5, &value, style::PLAIN, 5 + value.chars().count().max(8) + 2, &names.join(" or "));
+            sheet.labelled(5, value, style::PLAIN, 5 + widest + 2, &names.join(" or "));
         }
     }
+}
+
+/// How many fans turn, as they are counted: their share to the nearest that is told from another by eye.
+fn of_the_fans(share: f64) -> &'static str {
+    const SHARES: [(f64, &str); 7] = [
+        (0.0, "none"),
+        (0.25, "about a quarter"),
+        (1.0 / 3.0, "about a third"),
+        (0.5, "about half"),
+        (2.0 / 3.0, "about two thirds"),
+        (0.75, "about three quarters"),
+        (1.0, "all"),
+    ];
+    let off = |(of, _): &&(f64, &str)| (of - share).abs();
+    SHARES.iter().min_by(|a, b| off(a).total_cmp(&off(b))).map_or("", |(_, words)| words)
 }
 
 /// What contradicts, what the layout does, how readings were taken.
@@ -292,27 +311,43 @@ pub(super) fn told(sheet: &mut Sheet, answer: &Answer) {
 }
 
 pub(super) fn rows(sheet: &mut Sheet, show: &Show, answer: &Answer, desk: bool) {
-    let fits = leading(answer, if sheet.width() >= 96 { 3 } else { 2 });
-    let table = |fits: Option<&[&Fitted]>| {
+    let suspects = answer.groups.first().map_or(0, |group| group.fits.len());
+    let fits = leading(answer, suspects.max(2));
+    let table = |fits: Option<&[&Fitted]>, brief: bool| {
         let first = if desk { Align::Whole } else { Align::Left };
         let mut grid = Grid::new().column("reading", first).right("read").right("expected");
         grid = if desk { grid.whole("") } else { grid };
         grid = grid.whole("within");
         for fit in fits.into_iter().flatten() {
-            grid = grid.right(named(fit).replace(' ', "\n"));
+            grid = grid.right(headed(fit));
         }
         for row in &answer.rows {
-            grid.row(cells(show, row, fits));
+            grid.row(cells(show, row, fits, brief));
         }
         grid
     };
-    // As many causes as there is room for.
-    let wide = (0..=fits.len()).rev().filter(|_| desk).map(|count| table(fits.get(..count)));
-    let grid = wide.into_iter().find(|grid| sheet.holds(grid)).unwrap_or_else(|| table(desk.then_some(&[])));
+    // As many causes as there is room for, where need be with the readings in short.
+    let counts = (0..=fits.len()).rev().filter(|_| desk);
+    let wide = counts.flat_map(|count| [(count, false), (count, true)]);
+    let grid = |(count, brief)| (count, table(fits.get(..count), brief));
+    let fitting = wide.map(grid).find(|(_, grid)| sheet.holds(grid));
+    let (count, grid) = fitting.unwrap_or_else(|| (fits.len(), table(desk.then_some(&[]), false)));
     sheet.table(0, &grid);
+    let hidden: Vec<String> = fits.iter().take(suspects).skip(count).map(|fit| named(fit)).collect();
+    if !hidden.is_empty() {
+        sheet.paragraph(
+            0,
+            &format!("No room for {}: a wider screen or --format page has it.", or(&hidden).to_lowercase()),
+        );
+    }
 }
 
-fn cells(show: &Show, row: &Row, fits: Option<&[&Fitted]>) -> Vec<String> {
+/// The head of the column of an explanation.
+fn headed(fit: &Fitted) -> String {
+    causes(fit).into_iter().map(Cause::head).collect::<Vec<_>>().join("\n+ ")
+}
+
+fn cells(show: &Show, row: &Row, fits: Option<&[&Fitted]>, brief: bool) -> Vec<String> {
     let reading = row.reading;
     let unit = show.unit(reading);
     let within = if row.left_out {
@@ -327,8 +362,10 @@ fn cells(show: &Show, row: &Row, fits: Option<&[&Fitted]>) -> Vec<String> {
         return vec![in_short(reading, &unit), read, expected, within.to_owned()];
     };
     let band = show.band(reading, row.accuracy);
-    let band = if band.is_empty() { unit } else { format!("+- {band} {unit}") };
-    let mut cells = vec![reading.says().to_owned(), read, expected, band, within.to_owned()];
+    let (says, unit) =
+        if brief { (in_short(reading, &unit), String::new()) } else { (reading.says().to_owned(), unit) };
+    let band = if band.is_empty() { unit } else { format!("+- {band} {unit}").trim_end().to_owned() };
+    let mut cells = vec![says, read, expected, band, within.to_owned()];
     cells.extend(fits.iter().map(|fit| {
         let value = fit.prediction.of(reading);
         value.map_or(String::new(), |value| show.value(reading, value))
@@ -377,4 +414,27 @@ pub(super) fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
         sheet.paragraph(0, &format!("Taken: {taken}."));
     }
     sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Not looked at: {NOT_LOOKED_AT}."));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::of_the_fans;
+
+    #[test]
+    fn fans_are_counted_in_shares_that_one_can_count() {
+        let told = [0.0, 0.3, 0.36, 0.528, 0.64, 0.8, 0.95, 1.0].map(of_the_fans);
+        assert_eq!(
+            told,
+            [
+                "none",
+                "about a third",
+                "about a third",
+                "about half",
+                "about two thirds",
+                "about three quarters",
+                "all",
+                "all"
+            ]
+        );
+    }
 }

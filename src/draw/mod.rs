@@ -31,4 +31,5 @@ pub use liquid::liquid;
 pub use oil::oil;
 pub use ph::ph;
 pub use trend::trend;
+pub(crate) use year::has_hours_on_map;
 pub use year::{duration, map};

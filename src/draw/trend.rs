@@ -1,4 +1,4 @@
-//! A trend over its time: condensing less outdoor against that of a healthy machine, what ran, and what was found, marked where it is.
+//! A trend over its time: condensing over outdoor against that of a healthy machine, what ran, and what was found, marked where it is.
 
 use super::canvas::{Canvas, Drawing, Hatch, Seen, Setting, Text};
 use super::chart::{Panel, Show, ceil, floor, many, numbered_ticks, step, title};
@@ -53,7 +53,7 @@ pub fn trend(job: &Job, trend: &Trend, setting: Setting) -> Option<Drawing> {
     }
     let narrow = setting.is_narrow();
     let mut canvas = Canvas::new("trend", if narrow { 360.0 } else { 760.0 }, setting);
-    let words = format!("Trend of circuit {}: condensing less outdoor", trend.circuit);
+    let words = format!("Trend of circuit {}: condensing over outdoor", trend.circuit);
     let below = format!(
         "{}, steady stretches, over the time of the log. Solid: read. Dashed: a healthy chiller at like load.",
         job.units.difference_unit()
@@ -295,7 +295,7 @@ mod tests {
         crate::job::open(&path).unwrap()
     }
 
-    /// Ten days in which condensing less outdoor rises by 1 K a day over 10 K, but for the sixth, on which nothing is steady; half of the
+    /// Ten days in which condensing over outdoor rises by 1 K a day over 10 K, but for the sixth, on which nothing is steady; half of the
     /// compressors run, oil is lost on the third day.
     fn by_hand() -> Trend {
         let span = [0, 10 * DAY];
@@ -323,7 +323,7 @@ mod tests {
             times: [0; 3],
             events: vec![
                 event(Happened::OilLost, [2 * DAY, 3 * DAY], "oil return is lost for a day"),
-                event(Happened::Step, [4 * DAY, 10 * DAY], "condensing less outdoor steps"),
+                event(Happened::Step, [4 * DAY, 10 * DAY], "condensing over outdoor steps"),
                 event(Happened::Stuck, [6 * DAY, 7 * DAY], "a column stays the same"),
             ],
             worst: Vec::new(),

@@ -46,8 +46,8 @@ pub fn duration(job: &Job, year: &Year, setting: Setting) -> Option<Drawing> {
     let unit = show.units.capacity_unit();
     let words =
         if load.is_empty() { "The year: capacity by duration" } else { "The year: load and capacity by duration" };
-    let below =
-        format!("{unit} over hours of the year, each curve sorted by itself; the maps tell which hours are short.");
+    let maps = if has_hours_on_map(year) { "; the maps tell which hours are short" } else { "" };
+    let below = format!("{unit} over hours of the year, each curve sorted by itself{maps}.");
     let top = title(&mut canvas, words, &below);
     let frame = Rect::new(52.0, top + 18.0, if narrow { 292.0 } else { 660.0 }, 200.0);
     let high = show.capacity(top_value);
@@ -103,6 +103,12 @@ const KINDS: [Kind; 5] = [
     Kind { name: "liquid flashes, or too little subcooling at the valve", counts: |hour| hour.counts.flash },
     Kind { name: "oil return lost", counts: |hour| hour.counts.oil },
 ];
+
+/// Whether any hour stands on the map.
+#[must_use]
+pub fn has_hours_on_map(year: &Year) -> bool {
+    KINDS.iter().any(|kind| year.course.iter().any(kind.counts))
+}
 
 /// A map of days and hours for everything that is counted; nothing of a year without hours.
 #[must_use]

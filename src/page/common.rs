@@ -24,7 +24,7 @@ pub(super) fn drawn<'a>(figures: impl Iterator<Item = &'a Figure>, number: usize
 pub(super) fn begun(job: &Job, first: &First, of: &str) -> Page {
     let fails = first.count(Verdict::Fail);
     let verdict = match fails {
-        0 => format!("{of}No failures found ({} checks)", first.checks),
+        0 => format!("{of}No failures found ({} checks)", first.checks()),
         1 => format!("{of}1 failure"),
         n => format!("{of}{n} failures"),
     };
@@ -42,7 +42,7 @@ fn summary(first: &First) -> String {
         1 => Some(format!("1 {one}")),
         n => Some(format!("{n} {many}")),
     };
-    let passed = match first.passed.len() {
+    let passed = match first.passed_checks() {
         0 => None,
         n => Some(format!("{n} passed")),
     };

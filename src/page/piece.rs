@@ -16,7 +16,14 @@ pub(super) enum Piece {
 pub(super) struct Table {
     pub class: &'static str,
     pub heads: Vec<Head>,
-    pub rows: Vec<Vec<Cell>>,
+    pub rows: Vec<Row>,
+}
+
+/// A row of a table.
+pub(super) struct Row {
+    pub cells: Vec<Cell>,
+    /// Whether it heads the rows below it: nothing but its name stands in it.
+    pub is_group: bool,
 }
 
 /// The head of a column.
@@ -117,7 +124,14 @@ fn table(grid: &Grid) -> Table {
             to_write: inside.is_some_and(|inside| inside.trim().is_empty()),
         }
     };
-    let row = |row: &Vec<String>| row.iter().enumerate().map(|(column, text)| cell(column, text)).collect();
+    let row = |row: &Vec<String>| {
+        let is_group = heads.len() > 2
+            && row.iter().skip(1).all(|cell| cell.trim().is_empty())
+            && row.first().is_some_and(|name| !name.starts_with(char::is_whitespace));
+        let columns = if is_group { 1 } else { row.len() };
+        let cells = row.iter().take(columns).enumerate().map(|(column, text)| cell(column, text)).collect();
+        Row { cells, is_group }
+    };
     Table {
         class: if narrow { "figures" } else { "stack" },
         rows: rows.iter().map(row).collect(),

@@ -31,9 +31,8 @@ pub fn proposal(job: &Job, findings: &[Finding], found: Option<&Whole>) -> Resul
     page.whole = found.map(|found| whole(job, found));
     page.rows = row::rows(job, &first);
     page.rows.retain(|row| row.head.shape == "fails");
-    for row in &mut page.rows {
-        row.remedy.clear();
-    }
+    page.rows_head =
+        format!("As drawn: {}", if fails == 1 { "1 failure".to_owned() } else { format!("{fails} failures") });
     if !page.rows.is_empty() {
         page.heading("findings", "What fails as drawn");
         let mut found = row::findings(job, &first, &|_| Vec::new());

@@ -43,8 +43,8 @@ pub fn site(site: &Site) -> Result<String, Unwritten> {
         page.part(Part::Findings(found));
     }
     if let Some(year) = &site.year {
-        let figures =
-            [Figure::of(|setting| draw::duration(job, year, setting)), Figure::of(|setting| draw::map(year, setting))];
+        let mapped = |setting| draw::has_hours_on_map(year).then(|| draw::map(year, setting)).flatten();
+        let figures = [Figure::of(|setting| draw::duration(job, year, setting)), Figure::of(mapped)];
         page.heading("year", "The year");
         page.parts.extend(figures.into_iter().flatten().map(Part::Figure));
     }

@@ -25,6 +25,8 @@ pub(super) struct Page {
     pub title_block: Vec<(&'static str, String)>,
     pub verdict: String,
     pub summary: String,
+    /// What the rows are headed, where they are what was drawn before the remedy that stands above them.
+    pub rows_head: String,
     pub rows: Vec<RowView>,
     pub whole: Option<Whole>,
     pub close: Vec<Passed>,
@@ -107,6 +109,7 @@ impl Page {
             ],
             verdict,
             summary: String::new(),
+            rows_head: String::new(),
             rows: Vec::new(),
             whole: None,
             close: Vec::new(),

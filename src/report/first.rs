@@ -28,8 +28,6 @@ pub(crate) struct First<'a> {
     pub blind: Vec<(&'a Finding, Vec<usize>)>,
     /// What no rule looked at.
     pub unjudged: Vec<Unjudged>,
-    /// Rules that looked, counted in each circuit.
-    pub checks: usize,
 }
 
 /// A finding that is no pass.
@@ -137,20 +135,12 @@ impl<'a> First<'a> {
             .map(|(_, finding, circuits)| Pass { finding, circuits, margin: finding.measure.and_then(margin) })
             .collect();
         let blind = grouped(&|verdict| verdict == Verdict::NotJudged).into_iter();
-        let mut checked: Vec<(&str, Option<usize>)> = findings
-            .iter()
-            .filter(|finding| finding.verdict != Verdict::NotJudged)
-            .map(|finding| (finding.rule, finding.circuit))
-            .collect();
-        checked.sort_unstable();
-        checked.dedup();
         Self {
             close: closest(&passed),
             rows,
             passed,
             blind: blind.map(|(_, finding, circuits)| (finding, circuits)).collect(),
             unjudged: Vec::new(),
-            checks: checked.len(),
         }
     }
 
@@ -171,6 +161,11 @@ impl<'a> First<'a> {
     /// How many findings are of that verdict.
     pub fn count(&self, verdict: Verdict) -> usize {
         self.rows.iter().filter(|row| row.finding.verdict == verdict).count()
+    }
+
+    /// How many answers there are: what has a number, and what passed.
+    pub fn checks(&self) -> usize {
+        self.rows.len() + self.passed_checks()
     }
 
     /// How many rules found nothing but passes, counted in each circuit.

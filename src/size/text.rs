@@ -2,7 +2,7 @@
 
 use super::answer::{CircuitSizing, Neighbour, Numbers, Outcome, Sizing};
 use crate::job::Job;
-use crate::layout::{Grid, Hang, Sheet, style};
+use crate::layout::{Grid, Hang, Sheet, style, wrap};
 use crate::refdata::Tube;
 use crate::rules::Finding;
 use crate::survey::deferral;
@@ -86,9 +86,9 @@ fn one(sheet: &mut Sheet, job: &Job, circuit: &CircuitSizing) {
             sheet.paragraph(1, "No tube is open.");
         }
         Outcome::Found { set, numbers, neighbours, cautions, sealed_at, fails } => {
-            let mut rows = vec![(String::new(), "all together".to_owned(), Some(numbers))];
+            let mut rows = vec![(String::new(), "all as chosen".to_owned(), Some(numbers))];
             for (section, choice) in set {
-                rows.push((String::new(), format!("{}: {}", section.name(), tubes(&choice.tubes)), None));
+                rows.push((String::new(), format!("{}: {}, chosen", section.name(), tubes(&choice.tubes)), None));
                 let beside = neighbours.iter().filter(|neighbour| neighbour.section == *section);
                 rows.extend(
                     beside.map(|neighbour| (against(neighbour, fails), label(neighbour), neighbour.numbers.as_ref())),
@@ -139,6 +139,11 @@ const WIDE: usize = 84;
 /// The narrowest sheet for a table of the sets; below it they stand in words.
 const TABLE: usize = 60;
 
+/// What stands beside a choice is set in below it.
+const INDENT: &str = "\u{a0}\u{a0}";
+/// What speaks against it keeps to so many columns.
+const BESIDE: usize = 34;
+
 /// Sets beside each other: what speaks against each, what it is, its numbers.
 fn compared(sheet: &mut Sheet, units: System, rows: &[(String, String, Option<&Numbers>)]) {
     let columns: &[Column] = if sheet.width() < WIDE { &NUMBERS[1..] } else { &NUMBERS };
@@ -163,7 +168,10 @@ fn compared(sheet: &mut Sheet, units: System, rows: &[(String, String, Option<&N
         grid = grid.right(format!("{}\n{}", column.says, (column.unit)(units)).trim_end());
     }
     for (against, what, numbers) in rows {
-        let what = if against.is_empty() { what.clone() } else { format!("{what}\n{against}") };
+        let indent: String = what.chars().take_while(|letter| letter.is_whitespace()).collect();
+        let against = wrap(against, Hang::flush(0), BESIDE).into_iter().filter(|line| !line.is_empty());
+        let what = std::iter::once(what.clone()).chain(against.map(|line| format!("{indent}{line}")));
+        let what = what.collect::<Vec<_>>().join("\n");
         let values = columns.iter().map(|column| numbers.map(|numbers| value(column, numbers)).unwrap_or_default());
         grid.row(std::iter::once(what).chain(values).collect());
     }
@@ -180,23 +188,27 @@ struct Column {
 const NUMBERS: [Column; 6] = [
     Column { says: "capacity", unit: System::capacity_unit, value: |show, n| show.capacity_value(n.capacity_W) },
     Column {
-        says: "drop",
+        says: "disch.\ndrop",
         unit: System::difference_unit,
         value: |show, n| format!("{:.2}", n.discharge_drop_K * if show == System::Ip { 1.8 } else { 1.0 }),
     },
     Column {
-        says: "oil return\nratio",
+        says: "oil\nreturn\nratio",
         unit: |_| "",
         value: |_, n| n.oil_ratio.map(|ratio| format!("{ratio:.2}")).unwrap_or_default(),
     },
-    Column { says: "at valve", unit: System::difference_unit, value: |show, n| show.difference_value(n.subcooling_K) },
-    Column { says: "tube", unit: System::mass_unit, value: |show, n| show.mass_value(n.copper_kg) },
-    Column { says: "in lines", unit: System::mass_unit, value: |show, n| show.mass_value(n.refrigerant_kg) },
+    Column {
+        says: "subcool.\nat valve",
+        unit: System::difference_unit,
+        value: |show, n| show.difference_value(n.subcooling_K),
+    },
+    Column { says: "copper", unit: System::mass_unit, value: |show, n| show.mass_value(n.copper_kg) },
+    Column { says: "refrig.\nin lines", unit: System::mass_unit, value: |show, n| show.mass_value(n.refrigerant_kg) },
 ];
 
 fn label(neighbour: &Neighbour) -> String {
     let direction = if neighbour.larger { "up to" } else { "down to" };
-    format!("{direction} {}", tubes(&neighbour.choice.tubes))
+    format!("{INDENT}{direction} {}", tubes(&neighbour.choice.tubes))
 }
 
 /// What fails with a neighbour that does not fail whatever the tube, and which usual aims it misses.

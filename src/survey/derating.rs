@@ -5,12 +5,15 @@ use super::points::summer_condition;
 use crate::job::{Evaporating, Job};
 use crate::machine::{Balance, Circuitry, Condition, Near, Slopes, Solution};
 use crate::solve::lagrange;
-use crate::units::Pressure;
+use crate::units::{Pressure, System};
 
-/// Where the curve begins: 60 F.
-const CURVE_FROM: f64 = 288.705_555_555_555_6;
-/// Its step: 10 F.
-const CURVE_STEP: f64 = 10.0 / 1.8;
+/// Where the curve begins and its step, K: 60 F and 10 F, or 15 °C and 5 K, so that a table of it is round.
+const fn curve_places(units: System) -> (f64, f64) {
+    match units {
+        System::Ip => (288.705_555_555_555_6, 10.0 / 1.8),
+        System::Si => (288.15, 5.0),
+    }
+}
 
 /// Derating of a circuit whose `summer full` is solved. The causes are switched on in turn, so they add up exactly; none
 /// where a step has no balance. Its curve stands in it where it is asked for.
@@ -76,7 +79,11 @@ pub(super) fn derating(job: &Job, circuitry: &Circuitry, solved: &Solution, with
         at_design_W: summer.capacity_W,
         share: summer.capacity_W / rated.capacity_W,
         steps,
-        curve: if with_curve { curve(circuitry, &full, highest, &at_cutout) } else { Vec::new() },
+        curve: if with_curve {
+            curve(circuitry, &full, (highest, &at_cutout), curve_places(job.units))
+        } else {
+            Vec::new()
+        },
         highest_outdoor_K: highest,
         highest_is_cutout: cutout.is_some(),
     })
@@ -101,8 +108,13 @@ fn extrapolated(past: &[(f64, Near)], outdoor: f64) -> Option<Near> {
     })
 }
 
-/// Capacity from 60 F in steps of 10 F to the highest outdoor temperature.
-fn curve(circuitry: &Circuitry, full: &Condition, highest: f64, at_cutout: &Balance) -> Vec<CurvePoint> {
+/// Capacity from an outdoor temperature in steps to the highest one, K.
+fn curve(
+    circuitry: &Circuitry,
+    full: &Condition,
+    (highest, at_cutout): (f64, &Balance),
+    (from, step): (f64, f64),
+) -> Vec<CurvePoint> {
     let point = |outdoor: f64, balance: &Balance| CurvePoint {
         outdoor_K: outdoor,
         capacity_W: balance.capacity_W,
@@ -114,11 +126,11 @@ fn curve(circuitry: &Circuitry, full: &Condition, highest: f64, at_cutout: &Bala
     let mut past = vec![(highest, Near::from(at_cutout))];
     // From the hot end down, each solution guessed from those before.
     let mut steps = 0_u32;
-    while CURVE_FROM + f64::from(steps) * CURVE_STEP < highest && steps < 30 {
+    while from + f64::from(steps) * step < highest && steps < 30 {
         steps += 1;
     }
     for i in (0..steps).rev() {
-        let outdoor = CURVE_FROM + f64::from(i) * CURVE_STEP;
+        let outdoor = from + f64::from(i) * step;
         if let Ok(solution) =
             circuitry.solve_along(&Condition { outdoor_K: outdoor, ..*full }, extrapolated(&past, outdoor), &mut slopes)
         {

@@ -152,7 +152,7 @@ impl Log {
     #[must_use]
     pub fn written(&self) -> String {
         let shape = if self.table.shape == Shape::Wide { "a row a time" } else { "a row a value" };
-        let mut says = format!("{shape}, parted by {}", self.table.parted_by());
+        let mut says = format!("{shape}, separated by {}", self.table.separated_by());
         if self.table.decimal == cell::Decimal::Comma {
             says.push_str(", decimal comma");
         }

@@ -411,14 +411,14 @@ impl Table {
         column == self.time || Some(column) == self.time_of_day
     }
 
-    /// What parts its cells, in words.
+    /// What separates its cells, in words.
     #[must_use]
-    pub fn parted_by(&self) -> &'static str {
+    pub fn separated_by(&self) -> &'static str {
         match self.delimiter {
-            b',' => "comma",
-            b';' => "semicolon",
-            b'\t' => "tab",
-            _ => "bar",
+            b',' => "commas",
+            b';' => "semicolons",
+            b'\t' => "tabs",
+            _ => "bars",
         }
     }
 }

@@ -33,7 +33,7 @@ pub struct Bin {
 }
 
 impl Bin {
-    /// Condensing less outdoor of steady stretches as read, and of a healthy machine at like load, K.
+    /// Condensing over outdoor of steady stretches as read, and of a healthy machine at like load, K.
     #[must_use]
     pub fn split(&self) -> Option<[f64; 2]> {
         Some([self.split.get()?, self.healthy.get()?])
@@ -70,7 +70,7 @@ impl Bins {
         self.bins.get_mut(usize::try_from(place).ok()?.min(last))
     }
 
-    /// Hears condensing less outdoor of a steady stretch, as read and of a healthy machine, K.
+    /// Hears condensing over outdoor of a steady stretch, as read and of a healthy machine, K.
     pub fn hear(&mut self, local: i64, [read, healthy]: [f64; 2]) {
         if let Some(bin) = self.bin(local) {
             bin.split.add(read, 1.0);

@@ -15,7 +15,7 @@ pub enum Happened {
     OilLost,
     /// Liquid flashed ahead of the valve.
     Flash,
-    /// Condensing less outdoor is not that of a healthy chiller.
+    /// Condensing over outdoor is not that of a healthy chiller.
     Split,
     /// It changed from first to last.
     Drift,
@@ -72,7 +72,7 @@ pub struct Event {
 
 /// Time shorter than that is none that is told, s.
 const SHORT: i64 = 120;
-/// The least that condensing less outdoor is over that of a healthy machine to be told, K.
+/// The least that condensing over outdoor is over that of a healthy machine to be told, K.
 const OVER: f64 = 1.7;
 
 /// A time in words: minutes up to two hours, then hours.
@@ -141,14 +141,14 @@ fn flash(study: &Study<'_>, job: &Job, events: &mut Vec<Event>) {
     events.push(Event { span, kind: Happened::Flash, value: seconds(time), unit: "s", says });
 }
 
-/// Condensing less outdoor over that of a healthy chiller at like load.
+/// Condensing over outdoor over that of a healthy chiller at like load.
 fn split(study: &Study<'_>, series: &Series, job: &Job, events: &mut Vec<Event>) {
     let difference = |kelvin: f64| job.units.difference(kelvin.abs());
     let span = study.log.span;
     if let Some([least, median, greatest]) = series.range().filter(|[_, median, _]| median.abs() > OVER) {
-        let way = if median > 0.0 { "over" } else { "under" };
+        let way = if median > 0.0 { "above" } else { "below" };
         let says = format!(
-            "condensing less outdoor is {} {way} that of a healthy chiller at like load (hours from {} to {})",
+            "condensing over outdoor is {} {way} that of a healthy chiller at like load (hours from {} to {})",
             difference(median),
             job.units.difference(least),
             job.units.difference(greatest)
@@ -159,13 +159,13 @@ fn split(study: &Study<'_>, series: &Series, job: &Job, events: &mut Vec<Event>)
         Some(Change::Drift(by)) => {
             let way = if by > 0.0 { "risen" } else { "fallen" };
             let says =
-                format!("condensing less outdoor has {way} by {} at like load from first to last", difference(by));
+                format!("condensing over outdoor has {way} by {} at like load from first to last", difference(by));
             events.push(Event { span, kind: Happened::Drift, value: by, unit: "K", says });
         }
         Some(Change::Step(by, at)) => {
             let way = if by > 0.0 { "up" } else { "down" };
             let says = format!(
-                "condensing less outdoor steps {way} by {} at like load at {}: something happened then",
+                "condensing over outdoor steps {way} by {} at like load at {}: something happened then",
                 difference(by),
                 shown(at, false)
             );
@@ -175,14 +175,14 @@ fn split(study: &Study<'_>, series: &Series, job: &Job, events: &mut Vec<Event>)
     }
     if let Some((from, to, by)) = series.hours_of_day() {
         let says = format!(
-            "condensing less outdoor is {} more from {from}:00 to {to}:00 than in other hours at like load: warm air, sun, or a neighbour that runs then",
+            "condensing over outdoor is {} more from {from}:00 to {to}:00 than in other hours at like load: warm air, sun, or a neighbour that runs then",
             difference(by)
         );
         events.push(Event { span, kind: Happened::Hour, value: by, unit: "K", says });
     }
     if let Some((sector, by)) = series.wind() {
         let says = format!(
-            "condensing less outdoor is {} more with wind from the {} than with other winds at like load: warm air comes back",
+            "condensing over outdoor is {} more with wind from the {} than with other winds at like load: warm air comes back",
             difference(by),
             SECTORS[sector]
         );

@@ -1,4 +1,4 @@
-//! How condensing less outdoor, over that of a healthy machine at like load, moves: with the days, by the hour, by the wind.
+//! How condensing over outdoor, over that of a healthy machine at like load, moves: with the days, by the hour, by the wind.
 
 use std::collections::BTreeMap;
 

@@ -124,7 +124,7 @@ pub(super) fn counted(first: &First) -> String {
         1 => Some(format!("1 {one}")),
         n => Some(format!("{n} {many}")),
     };
-    let checks = match first.checks {
+    let checks = match first.checks() {
         1 => "1 check".to_owned(),
         n => format!("{n} checks"),
     };
