@@ -1,5 +1,6 @@
 //! What several pages have: how they begin, the whole remedy, the cautions.
 
+use super::piece::held;
 use super::row::{passed, rows};
 use super::view::{Figure, Page, Part, Whole};
 use crate::draw;
@@ -60,7 +61,7 @@ fn summary(first: &First) -> String {
 pub(super) fn whole(job: &Job, found: &remedies::Whole) -> Whole {
     let steps: Vec<(String, String)> = steps(job, &found.changes, true)
         .into_iter()
-        .map(|(place, what)| (place, what.replace(" -> ", " → ")))
+        .map(|(place, what)| (place, held(&what.replace(" -> ", " → "))))
         .collect();
     let left = left(found);
     let count = if steps.len() == 1 { "one change".to_owned() } else { format!("{} changes", steps.len()) };

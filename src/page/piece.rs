@@ -1,6 +1,6 @@
 //! The blocks of a text as pieces of HTML.
 
-use crate::layout::{Block, Grid, Sheet, joined, style};
+use crate::layout::{Block, Grid, Sheet, style};
 
 /// A piece of a page.
 pub(super) enum Piece {
@@ -50,6 +50,24 @@ const LONG: usize = 22;
 /// Columns and letters that a row of a phone holds.
 const NARROW: (usize, usize) = (4, 34);
 
+/// A text whose numbers stay with their units, and whose sizes do not break at their hyphen: `2-1/8 ACR` read as `1/8` is another tube.
+pub(super) fn held(text: &str) -> String {
+    let mut held = String::with_capacity(text.len());
+    let joined = crate::layout::joined(text);
+    let mut rest = joined.as_str();
+    while let Some(at) = rest.find('-') {
+        let (before, after) = rest.split_at(at);
+        held.push_str(before);
+        let numbers = after[1..].split_once('/').is_some_and(|(of, by)| {
+            !of.is_empty() && of.bytes().all(|c| c.is_ascii_digit()) && by.starts_with(|c: char| c.is_ascii_digit())
+        });
+        held.push(if numbers && before.ends_with(|c: char| c.is_ascii_digit()) { '\u{2011}' } else { '-' });
+        rest = &after[1..];
+    }
+    held.push_str(rest);
+    held
+}
+
 /// What a text writes, in pieces.
 pub(super) fn pieces(write: impl FnOnce(&mut Sheet)) -> Vec<Piece> {
     let mut pieces: Vec<Piece> = Vec::new();
@@ -62,8 +80,8 @@ pub(super) fn pieces(write: impl FnOnce(&mut Sheet)) -> Vec<Piece> {
                 pieces.extend(text(right.0, right.1));
             }
             Block::Labelled(label, words) => match pieces.last_mut() {
-                Some(Piece::List(items)) => items.push((label, joined(&words))),
-                _ => pieces.push(Piece::List(vec![(label, joined(&words))])),
+                Some(Piece::List(items)) => items.push((label, held(&words))),
+                _ => pieces.push(Piece::List(vec![(label, held(&words))])),
             },
             Block::Table(grid) => pieces.push(Piece::Table(table(&grid))),
         }
@@ -81,11 +99,11 @@ fn text(look: anstyle::Style, words: String) -> Option<Piece> {
     if words.trim().is_empty() {
         None
     } else if look == style::PLAIN {
-        Some(Piece::Words(joined(&words)))
+        Some(Piece::Words(held(&words)))
     } else if look == style::QUIET {
         Some(Piece::Soft(words))
     } else {
-        Some(Piece::Strong(joined(&words)))
+        Some(Piece::Strong(held(&words)))
     }
 }
 
@@ -117,8 +135,8 @@ fn table(grid: &Grid) -> Table {
         Cell {
             tag,
             role,
-            head: if narrow || column == 0 { String::new() } else { head.lines().collect::<Vec<_>>().join(" ") },
-            lines: joined(text).lines().map(|line| line.trim_end().replace("+-", "±")).collect(),
+            head: if narrow { String::new() } else { head.lines().collect::<Vec<_>>().join(" ") },
+            lines: held(text).lines().map(|line| line.trim_end().replace("+-", "±")).collect(),
             is_long: bare.chars().count() > LONG,
             number,
             to_write: inside.is_some_and(|inside| inside.trim().is_empty()),
@@ -139,5 +157,18 @@ fn table(grid: &Grid) -> Table {
             .iter()
             .map(|(head, number)| Head { lines: head.lines().map(str::to_owned).collect(), number: *number })
             .collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::held;
+
+    #[test]
+    fn a_size_does_not_break_at_its_hyphen_and_other_hyphens_stay() {
+        assert_eq!(held("2-1/8 ACR and 1-3/8"), "2\u{2011}1/8\u{a0}ACR and 1\u{2011}3/8");
+        for other in ["liquid-flash", "runs 2-6", "A-1/8", "-12 to 3", "1-/8", "1-"] {
+            assert_eq!(held(other), other);
+        }
     }
 }

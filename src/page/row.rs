@@ -1,7 +1,7 @@
 //! Findings in the words of a page.
 
+use super::piece::held;
 use crate::job::Job;
-use crate::layout::joined;
 use crate::remedies::Remedy;
 use crate::report::first::{First, Pass, Row};
 use crate::report::order::{Bound, bound};
@@ -59,7 +59,7 @@ pub(super) fn rows(job: &Job, first: &First) -> Vec<RowView> {
         let (remedy, then) = match row.remedies.first() {
             Some(remedy) => (short(job, row.finding, remedy), then(first, row)),
             None if row.finding.verdict == Verdict::Fail => ("none known by itself".to_owned(), String::new()),
-            None => (joined(&beginning(&row.finding.text(job))), String::new()),
+            None => (held(&beginning(&row.finding.text(job))), String::new()),
         };
         RowView { head, remedy, then }
     };
@@ -94,7 +94,7 @@ pub(super) fn at_length(job: &Job, row: &Row, drawn: Vec<(String, &'static str)>
         remedy: row.remedies.first().map(|remedy| short(job, row.finding, remedy)).unwrap_or_default(),
         remedies,
         source: format!("{}{when}. Source: {}.", crate::rules::say::capital(head.verdict), source(row.finding)),
-        says: joined(&says),
+        says: held(&says),
         drawn,
         head,
     }
@@ -113,7 +113,7 @@ pub(super) fn passed(job: &Job, passes: &[Pass]) -> Vec<Passed> {
             found,
             limit,
             left,
-            says: joined(&pass.finding.text(job)),
+            says: held(&pass.finding.text(job)),
         }
     };
     passes.iter().map(view).collect()
@@ -143,14 +143,14 @@ fn short(job: &Job, finding: &Finding, remedy: &Remedy) -> String {
     let steps = steps(job, &remedy.changes, false);
     let only_here = steps.iter().all(|(place, _)| *place == here);
     let steps = steps.into_iter().map(|(place, what)| if only_here { what } else { format!("{place}: {what}") });
-    joined(&steps.collect::<Vec<_>>().join("; ").replace(" -> ", " → "))
+    held(&steps.collect::<Vec<_>>().join("; ").replace(" -> ", " → "))
 }
 
 /// A remedy with all that it does.
 fn whole(job: &Job, remedy: &Remedy) -> String {
     let steps = steps(job, &remedy.changes, false).into_iter().map(|(place, what)| format!("{place}: {what}"));
     let steps = steps.collect::<Vec<_>>().join("; ").replace(" -> ", " → ");
-    joined(&format!("{steps}.{}", crate::report::aside(&remedy.effect)))
+    held(&format!("{steps}.{}", crate::report::aside(&remedy.effect)))
 }
 
 /// What still and newly fails with the first remedy, by number where it has one.

@@ -91,9 +91,9 @@ fn fed_back(site: &Site, circuits: &[&FedBack]) -> Grid {
         .column(format!("in job\n{}", show.difference_unit()), Align::Right)
         .column(format!("estimate\n{}", show.difference_unit()), Align::Right)
         .column(format!("capacity\n{}", show.capacity_unit()), Align::Right)
-        .column("with it", Align::Right)
+        .column(format!("with it,\n{}", show.capacity_unit()), Align::Right)
         .column(format!("discharge\n{}", show.pressure_gauge_unit()), Align::Right)
-        .column("with it", Align::Right);
+        .column(format!("with it,\n{}", show.pressure_gauge_unit()), Align::Right);
     let atmosphere = site.job.site.atmosphere.pascals();
     let capacity = |watts: Option<f64>| watts.map_or_else(|| "none".to_owned(), |watts| show.capacity_value(watts));
     let pressure = |pascals: Option<f64>| {
