@@ -139,6 +139,8 @@ mod tests {
         }
         let refused = at(340.0, 0.5, sea, 1000.0).unwrap_err().to_string();
         assert_eq!(refused, "the temperature of the air is 340 K, above 323.15 K");
+        let refused = at(200.0, 0.5, sea, 1000.0).unwrap_err().to_string();
+        assert_eq!(refused, "the temperature of the air is 200 K, below 253.15 K");
     }
 
     /// Printed in ISO 9613-1:1993, Table 1, at 101.325 kPa and the exact mid-band frequencies: dB/km to three digits.

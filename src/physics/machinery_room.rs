@@ -104,6 +104,12 @@ mod tests {
     }
 
     #[test]
+    fn what_a_broken_line_blows_is_kept_at_half_of_the_flammability_limit() {
+        // By hand: 0.00136 ft2 is 1.26348e-4 m2; 100 kg/m3 at 150 m/s blow 1.89522 kg/s through it, over 0.5 0.3 kg/m3.
+        assert_relative_eq!(emergency_ventilation_a2l(100.0, 150.0, 0.3), 12.634_8, max_relative = 1e-5);
+    }
+
+    #[test]
     fn a_hydrocarbon_is_thinned_to_half_of_its_limit_in_ten_minutes() {
         // 10 kg of propane: 10/(0.17 h 0.5 0.038 kg/m3) = 3096 m3/h.
         assert_relative_eq!(hydrocarbon_ventilation(10.0, 0.038) * 3600.0, 3095.98, max_relative = 1e-5);
@@ -113,5 +119,6 @@ mod tests {
     #[test]
     fn the_cap_of_propane_is_the_printed_kilogram_and_a_half() {
         assert_relative_eq!(greatest_flammable_charge(0.038), 1.5, max_relative = 0.02);
+        assert_relative_eq!(greatest_flammable_charge(0.3), 11.7, max_relative = 1e-12);
     }
 }

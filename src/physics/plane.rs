@@ -288,6 +288,25 @@ mod tests {
     }
 
     #[test]
+    fn a_place_level_with_corners_is_within_or_not() {
+        let diamond = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)].map(|(x, y)| Xy::new(x, y));
+        assert!(within(&diamond, Xy::new(0.0, 0.0)));
+        assert!(within(&diamond, Xy::new(-0.5, 0.0)));
+        assert!(!within(&diamond, Xy::new(-1.5, 0.0)));
+        assert!(!within(&diamond, Xy::new(1.5, 0.0)));
+    }
+
+    #[test]
+    fn stretches_of_which_one_alone_parts_the_other_do_not_meet() {
+        let upright = (Xy::new(0.0, 1.0), Xy::new(0.0, 3.0));
+        let level = (Xy::new(-2.0, 0.0), Xy::new(2.0, 0.0));
+        assert!((between(level, upright) - 1.0).abs() < 1e-12);
+        assert!((between(upright, level) - 1.0).abs() < 1e-12);
+        let through = (Xy::new(0.0, -1.0), Xy::new(0.0, 3.0));
+        assert!(between(level, through).abs() < 1e-12);
+    }
+
+    #[test]
     fn distances_to_a_stretch_are_exact() {
         let stretch = (at(0.0, 0.0), at(4.0, 0.0));
         assert_eq!(to_stretch(at(2.0, 3.0), stretch), 3.0);

@@ -19,7 +19,7 @@ its greatest factor: a smaller capacity is a caution then.
 
 A vessel of 10 ft3 and more has two valves on a three-way valve, so that one is always in service (from memory). A \
 vessel of less than 3 ft3 may have a fusible plug instead (from memory). A job that gives no relief valve gets a \
-caution, one that says \"none\" fails.
+caution. One that says \"none\" fails, or is a caution where a fusible plug may serve.
 
 The discharge line to the open air is no longer than L = 0.2146 d5 (P0^2 - P2^2)/(f C^2) - d ln(P0/P2)/(6 f), in ft, \
 in, psia and lb/min. The friction factor f is that at full turbulence, C is the stamped capacity, and P0 = 0.15 P + \
@@ -84,11 +84,10 @@ fn missing(case: &Case, receiver: &Receiver) -> Finding {
     let volume = receiver.volume.map(|volume| volume.value);
     let plug = volume.is_some_and(|volume| volume < small.value);
     let verdict = if none && !plug { Verdict::Fail } else { Verdict::Caution };
-    let says = if none {
-        "The receiver has no relief valve."
-    } else {
-        "The job gives no relief valve for the \
-                          receiver."
+    let says = match (none, plug) {
+        (true, true) => "The receiver has no relief valve: without a fusible plug it bursts in a fire.",
+        (true, false) => "The receiver has no relief valve.",
+        (false, _) => "The job gives no relief valve for the receiver.",
     };
     let says = Say::sentences([says.into(), minimum(case)]);
     let says = match volume.filter(|_| plug) {

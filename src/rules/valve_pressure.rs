@@ -33,15 +33,10 @@ const COLD: f64 = 294.261_111_111_111_1;
 fn judge(case: &Case) -> Option<Finding> {
     let across = |point: &Point| point.state.valve_inlet.pressure_Pa - point.state.suction.pressure_Pa;
     let starved = minimum(case.points().filter(|point| point.starved).map(|point| (point, point.evaporating_K)));
-    let (point, across) = match starved {
-        Some((point, _)) => (point, across(point)),
-        // Where least is left over what its flow requires.
-        None => {
-            let spare = |point: &Point| across(point) / point.valve_requires_Pa;
-            let (point, _) = minimum(case.points().map(|point| (point, spare(point))))?;
-            (point, across(point))
-        }
-    };
+    // Where least is left over what its flow requires.
+    let spare = |point: &Point| across(point) / point.valve_requires_Pa;
+    let (point, _) = starved.or_else(|| minimum(case.points().map(|point| (point, spare(point)))))?;
+    let across = across(point);
     let pressure = |pascals: f64| Value::Of(Kind::PressureDifference, pascals);
     let needs = case.circuit.valve.minimum_drop.map(|needs| needs.value);
     let condensing = Value::Of(Kind::Temperature, point.condensing_K);

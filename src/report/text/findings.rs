@@ -89,7 +89,9 @@ fn told_by_numbers(row: &Row) -> bool {
         (Some(Bound::Max), Some(limit)) => measure.value > limit,
         _ => false,
     };
-    row.finding.verdict == Verdict::Caution && row.finding.measure.is_some_and(off)
+    // That a thing is not there is said, not counted.
+    let there = |measure: Measure| measure.value.abs() > 0.0;
+    row.finding.verdict == Verdict::Caution && row.finding.measure.is_some_and(|measure| there(measure) && off(measure))
 }
 
 /// A finding by its rule, place and numbers: `oil-level (disch. 3) 378 fpm, min 500`.
