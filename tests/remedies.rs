@@ -6,7 +6,7 @@ use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
 use roofrun::job::{self, Circuit, HeadControl, Job, LineId, Path as Way, ReceiverStyle};
 use roofrun::refdata::{self, Tube};
-use roofrun::remedies::{Change, Remedy, edits, remedies, tube_mass, whole};
+use roofrun::remedies::{Change, Remedy, all_tube_mass, edits, remedies, whole};
 use roofrun::rules::{Finding, Verdict, check_all};
 use roofrun::survey::{PointId, Survey, survey, what_if};
 use roofrun::units::{Temperature, metres};
@@ -209,7 +209,7 @@ fn whole_holds(text: &str) {
         let fewer = |verdict| written.count(rule, verdict) < drawn.count(rule, verdict);
         assert!(fewer(Verdict::Fail) || fewer(Verdict::Caution), "{rule} is not resolved\n{text}");
     }
-    let mass = |solved: &Solved| solved.job.circuits.iter().map(tube_mass).sum::<f64>();
+    let mass = |solved: &Solved| solved.job.circuits.iter().map(all_tube_mass).sum::<f64>();
     assert!(same(found.cost.copper_kg, mass(&drawn), mass(&written)));
     if let (Some(told), [Some(before), Some(after)]) = (found.cost.charge_kg, [drawn.charge(), written.charge()]) {
         assert!(same(told, before, after), "{told} kg, {before} -> {after}\n{}\n{:#?}", drawn.job.text, found.changes);

@@ -16,8 +16,8 @@ pub enum Change {
     Tubes(usize, LineId, usize, Vec<Tube>),
     /// Other traps on a riser of the discharge line.
     Traps(usize, usize, Traps),
-    /// A level run of the discharge line that falls with the flow.
-    Sloped(usize, usize),
+    /// A level run that falls with the flow.
+    Sloped(usize, LineId, usize),
     /// Insulation on a run, m.
     Insulation(usize, LineId, usize, f64),
     /// What takes up the growth of a run.
@@ -82,7 +82,7 @@ impl Change {
         match self {
             Self::Tubes(circuit, ..)
             | Self::Traps(circuit, ..)
-            | Self::Sloped(circuit, _)
+            | Self::Sloped(circuit, ..)
             | Self::Insulation(circuit, ..)
             | Self::Expansion(circuit, ..)
             | Self::Inserted(circuit, ..)
@@ -107,12 +107,13 @@ impl Change {
     pub fn run(&self) -> Option<(LineId, usize)> {
         match self {
             Self::Tubes(_, line, run, _)
+            | Self::Sloped(_, line, run)
             | Self::Insulation(_, line, run, _)
             | Self::Moved(_, line, run, _)
             | Self::Expansion(_, line, run, _)
             | Self::Inserted(_, line, run, _)
             | Self::Resistance(_, line, run, _) => Some((*line, *run)),
-            Self::Traps(_, run, _) | Self::Sloped(_, run) => Some((LineId::Discharge, *run)),
+            Self::Traps(_, run, _) => Some((LineId::Discharge, *run)),
             Self::Receiver(_, run, _) | Self::Bypassed(_, run) => Some((LineId::Liquid, *run)),
             _ => None,
         }
@@ -151,8 +152,10 @@ impl Change {
                     traps.clone_from(new);
                 }
             }
-            Self::Sloped(_, run) => {
-                if let Some(Path::Level { slope, .. }) = circuit.discharge.runs.get_mut(*run).map(|run| &mut run.path) {
+            Self::Sloped(_, line, run) => {
+                if let Some(Path::Level { slope, .. }) =
+                    line.of_mut(circuit).runs.get_mut(*run).map(|run| &mut run.path)
+                {
                     *slope = Some(Slope::WithFlow);
                 }
             }

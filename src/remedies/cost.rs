@@ -30,7 +30,7 @@ impl Cost {
         };
         let design = |of: fn(&Point) -> f64| more(&|(_, solved)| solved.point(PointId::SummerFull).map(of));
         Self {
-            copper_kg: more(&|(circuit, _)| Some(tube_mass(circuit))).unwrap_or_default(),
+            copper_kg: more(&|(circuit, _)| Some(all_tube_mass(circuit))).unwrap_or_default(),
             charge_kg: more(&|(_, solved)| solved.charge.as_ref().map(|charge| charge.total_kg)),
             power_W: design(|point| point.power_W),
             capacity_W: design(|point| point.capacity_W),
@@ -44,6 +44,18 @@ impl Cost {
         self.power_W = sum(self.power_W, other.power_W);
         self.capacity_W = sum(self.capacity_W, other.capacity_W);
     }
+}
+
+/// Mass of all tube of a circuit, kg: of its lines, its drop legs and the discharge line of its relief valve.
+#[must_use]
+pub fn all_tube_mass(circuit: &Circuit) -> f64 {
+    let condenser = &circuit.condenser;
+    let legs = condenser
+        .legs
+        .as_ref()
+        .map_or(0.0, |legs| f64::from(condenser.coils.max(1)) * legs.tube.mass(legs.height + legs.level).value);
+    let relief = circuit.relief.valve().and_then(|valve| Some(valve.tube.as_ref()?.mass(valve.length?).value));
+    tube_mass(circuit) + legs + relief.unwrap_or_default()
 }
 
 /// Mass of the tube of a circuit's lines as drawn, kg; fittings are not counted.

@@ -116,7 +116,7 @@ fn of_run(changes: &mut Vec<Change>, circuit: usize, line: LineId, at: usize, ol
             changes.push(Change::Traps(circuit, at, traps.clone()));
         }
         (Path::Level { slope: before, .. }, Path::Level { slope, .. }) if before != slope => {
-            changes.push(Change::Sloped(circuit, at));
+            changes.push(Change::Sloped(circuit, line, at));
         }
         (Path::Part(before), Path::Part(part)) => {
             if before.resistance != part.resistance {

@@ -26,7 +26,7 @@ mod written;
 mod year;
 
 pub use change::Change;
-pub use cost::{Cost, tube_mass};
+pub use cost::{Cost, all_tube_mass, tube_mass};
 pub use differences::differences;
 pub use open_tube::{Choice, Section, choices};
 pub use remedy::Remedy;

@@ -13,7 +13,10 @@ use crate::survey::{Survey, what_if};
 use rayon::prelude::*;
 
 /// How much larger condensers are tried.
-const LARGER: [f64; 5] = [1.1, 1.2, 1.35, 1.5, 2.0];
+pub(super) const LARGER: [f64; 4] = [1.1, 1.2, 1.35, LARGEST];
+
+/// How many times as large a condenser may become: one that is larger yet is another machine on another frame, not a remedy.
+pub(super) const LARGEST: f64 = 1.5;
 
 /// More chillers than this are another plant.
 const CHILLERS: u32 = 3;

@@ -9,7 +9,7 @@
 use super::estimate::{Estimate, Worth};
 use super::open_tube::{Choice, Section, choices, with};
 use super::trial::{State, Trial};
-use super::tubes::{RISER, schedules, tubed};
+use super::tubes::{RISER, is_ordered, schedules, tubed};
 use crate::job::{Circuit, LineId};
 use crate::refdata::Tube;
 use crate::rules::{Case, Finding, Verdict};
@@ -74,10 +74,11 @@ pub(crate) fn search<'a>(
     trial: &'a Trial<'a>,
     opened: &'a State,
     lists: &'a [(Section, Vec<Choice>)],
+    order: &[(bool, f64)],
     may: impl Fn(&Set) -> bool,
 ) -> Result<Set<'a>, Set<'a>> {
     let mut nearest = Vec::new();
-    for (plain, aim) in ORDER {
+    for (plain, aim) in order.iter().copied() {
         let single = |choice: &Choice| !plain || choice.tubes.len() == 1;
         match search_for(trial, opened, lists, &single, &|set: &Set| may(set) && (!plain || is_plain(set)), aim) {
             Ok(set) => return Ok(set),
@@ -91,6 +92,14 @@ pub(crate) fn search<'a>(
 /// drop in the discharge line, 2 F in the liquid line, 3500 fpm). A riser is split only where one tube costs more than twice the usual loss.
 pub(crate) const ORDER: [(bool, f64); 6] =
     [(true, 1.0), (true, 1.5), (true, 2.0), (false, 1.5), (true, f64::INFINITY), (false, f64::INFINITY)];
+
+/// Up to how many times the usual aims new tube may come where something failed: half as much again, and a tenth of that. Tube a size
+/// wider is not worth what is left.
+pub(crate) const ENOUGH: f64 = 1.65;
+
+/// The same order for what mends a failure.
+const MENDING: [(bool, f64); 5] =
+    [(true, ENOUGH), (true, 2.0), (false, ENOUGH), (true, f64::INFINITY), (false, f64::INFINITY)];
 
 /// Whether a set is what people pipe first: no run of two tubes in parallel, and a liquid line of one size.
 pub(crate) fn is_plain(set: &[(Section, &Choice)]) -> bool {
@@ -150,18 +159,38 @@ pub(crate) fn lightest(trial: &Trial, from: &Rc<State>) -> Option<Rc<State>> {
     }
     opened.liquid.runs.iter_mut().for_each(|run| run.open = false);
     let case = trial.case(from);
-    let lists: Vec<(Section, Vec<Choice>)> = open_places(&opened)
+    let all: Vec<(Section, Vec<Tube>)> = open_places(&opened)
         .into_iter()
-        .map(|section| (section, choices(section, &schedules(&case, section.line_id(), section.longest(&opened)))))
+        .map(|section| (section, schedules(&case, section.line_id(), section.longest(&opened))))
         .collect();
+    // Tube that has to be ordered as listed for the pressure only where what the tables have does not do.
+    let stocked: Vec<(Section, Vec<Tube>)> = all
+        .iter()
+        .map(|(section, tubes)| (*section, tubes.iter().filter(|tube| !is_ordered(trial.job, tube)).cloned().collect()))
+        .collect();
+    let with_tables = || lightest_of(trial, &opened, &stocked);
+    if stocked == all {
+        return with_tables();
+    }
+    let does = |state: &Rc<State>| {
+        state.score.unsolved == 0
+            && !state.findings.iter().any(|finding| finding.verdict == Verdict::Fail && side_of(finding) == Some(0))
+    };
+    with_tables().filter(does).or_else(|| lightest_of(trial, &opened, &all))
+}
+
+/// The same from these tubes.
+fn lightest_of(trial: &Trial, opened: &Circuit, tubes: &[(Section, Vec<Tube>)]) -> Option<Rc<State>> {
+    let lists: Vec<(Section, Vec<Choice>)> =
+        tubes.iter().map(|(section, tubes)| (*section, choices(*section, tubes))).collect();
     if lists.iter().any(|(_, list)| list.is_empty()) {
         return None;
     }
     let widest: Vec<(Section, &Choice)> =
         lists.iter().filter_map(|(section, list)| Some((*section, widest(list)?))).collect();
-    let reference = trial.solve(with(&opened, &widest))?;
-    let (Ok(set) | Err(set)) = search(trial, &reference, &lists, is_ordinary);
-    let mut found = with(&opened, &set);
+    let reference = trial.solve(with(opened, &widest))?;
+    let (Ok(set) | Err(set)) = search(trial, &reference, &lists, &MENDING, is_ordinary);
+    let mut found = with(opened, &set);
     found.discharge.runs.iter_mut().for_each(|run| run.open = false);
     trial.solve(found)
 }

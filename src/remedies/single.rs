@@ -1,11 +1,13 @@
 //! What mends one finding at a time.
 
 use super::candidates::candidates;
+use super::change::Change;
 use super::cost::{Cost, tube_mass};
 use super::differences::differences;
 use super::plant;
 use super::remedy::Remedy;
 use super::trial::{Effect, State, Trial, work_of};
+use super::whole::{Resort, by_resort, go_together, is_worth_a_change, made};
 use crate::job::{Circuit, Job};
 use crate::rules::{Finding, Verdict};
 use crate::survey::{CircuitSurvey, Survey};
@@ -21,14 +23,23 @@ struct Tried {
     effect: Effect,
     /// Whether the finding that it was tried for is gone, and nothing worth a caution is left of it.
     clears: bool,
+    resort: Resort,
 }
 
 impl Tried {
-    /// Less is better: what newly fails, what is left of the finding, new cautions, what still fails where something was changed, tube.
-    fn rank(&self) -> (usize, bool, usize, usize, f64) {
+    /// Less is better: what newly fails, how late a resort it is, what is left of the finding, new cautions, what still fails where
+    /// something was changed, tube.
+    fn rank(&self) -> (usize, Resort, bool, usize, usize, f64) {
         let effect = &self.effect;
         let mass = tube_mass(&self.state.circuit);
-        (effect.newly_fails.len(), !self.clears, effect.newly_cautions.len(), effect.still_fails.len(), mass)
+        (
+            effect.newly_fails.len(),
+            self.resort,
+            !self.clears,
+            effect.newly_cautions.len(),
+            effect.still_fails.len(),
+            mass,
+        )
     }
 }
 
@@ -89,8 +100,11 @@ fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
     // A caution is not worth as long a search.
     let maximum = if finding.verdict == Verdict::Fail { 16 } else { 5 };
     let mut found: Vec<Tried> = Vec::new();
-    for circuit in candidates(trial, &drawn, finding).into_iter().take(maximum) {
-        let Some(tried_one) = tried(trial, &drawn, circuit, finding) else { continue };
+    for (resort, circuit) in by_resort(trial, &drawn, candidates(trial, &drawn, finding)).into_iter().take(maximum) {
+        if resort > Resort::First && found.iter().any(|known| known.effect.newly_fails.is_empty()) {
+            break;
+        }
+        let Some(tried_one) = tried(trial, &drawn, circuit, finding, resort) else { continue };
         // Two ways to one circuit are one remedy.
         if found.iter().any(|known| Rc::ptr_eq(&known.state, &tried_one.state)) {
             continue;
@@ -107,11 +121,41 @@ fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
     let breaks = found.first().is_some_and(|tried_one| !tried_one.effect.newly_fails.is_empty());
     found.retain(|tried_one| breaks || tried_one.effect.newly_fails.is_empty());
     found.truncate(if breaks { 1 } else { TOLD });
-    found.iter().map(|tried_one| remedy(trial, &drawn, tried_one)).collect()
+    let mut lean: Vec<Tried> = Vec::new();
+    for tried_one in found {
+        let tried_one = without_the_needless(trial, &drawn, tried_one, finding);
+        if !lean.iter().any(|known| Rc::ptr_eq(&known.state, &tried_one.state)) {
+            lean.push(tried_one);
+        }
+    }
+    lean.iter().map(|tried_one| remedy(trial, &drawn, tried_one)).collect()
 }
 
-/// A changed circuit where the finding is no longer as bad.
-fn tried(trial: &Trial, from: &Rc<State>, circuit: Circuit, finding: &Finding) -> Option<Tried> {
+/// Without the changes that it does as well without.
+fn without_the_needless(trial: &Trial, from: &Rc<State>, tried_one: Tried, finding: &Finding) -> Tried {
+    let mut best = tried_one;
+    loop {
+        let changes = differences(trial.index, &from.circuit, &best.state.circuit);
+        let leaner = changes.iter().find_map(|needless| {
+            let kept: Vec<&Change> = changes.iter().filter(|change| !go_together(needless, change)).collect();
+            let circuit = (!kept.is_empty()).then(|| made(trial, kept.into_iter())).flatten()?;
+            let lean = tried(trial, from, circuit, finding, best.resort)?;
+            let fewer = differences(trial.index, &from.circuit, &lean.state.circuit).len() < changes.len();
+            let does = |tried_one: &Tried| {
+                let (newly, resort, left, cautions, ..) = tried_one.rank();
+                (newly, resort, left, cautions)
+            };
+            (fewer && does(&lean) <= does(&best)).then_some(lean)
+        });
+        match leaner {
+            Some(leaner) => best = leaner,
+            None => return best,
+        }
+    }
+}
+
+/// A changed circuit where the finding is no longer as bad; a switch that trips is mended only where it stands clear.
+fn tried(trial: &Trial, from: &Rc<State>, circuit: Circuit, finding: &Finding, resort: Resort) -> Option<Tried> {
     let state = trial.solve_with_receiver(circuit, from)?;
     if state.is_too_heavy(from, finding) {
         return None;
@@ -122,8 +166,13 @@ fn tried(trial: &Trial, from: &Rc<State>, circuit: Circuit, finding: &Finding) -
     let were =
         |verdict: Verdict| from.findings.iter().filter(|f| f.rule == finding.rule && f.verdict >= verdict).count();
     let gone = left(finding.verdict) < were(finding.verdict) && effect.resolves.contains(&finding.rule);
-    let clears = left(Verdict::Caution) < were(Verdict::Caution);
-    gone.then_some(Tried { state, effect, clears })
+    let worth = |found: &&Finding| {
+        found.rule == finding.rule
+            && (found.verdict == Verdict::Fail || found.verdict == Verdict::Caution && is_worth_a_change(found))
+    };
+    let clears = state.findings.iter().filter(worth).count() < were(Verdict::Caution);
+    let clear = clears || finding.rule != "high-pressure";
+    (gone && clear).then_some(Tried { state, effect, clears, resort })
 }
 
 fn remedy(trial: &Trial, from: &State, tried_one: &Tried) -> Remedy {

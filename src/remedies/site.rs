@@ -54,7 +54,7 @@ fn of_all(drawn: &Site) -> Option<Whole> {
         of_the_job.extend(circuits.changes.into_iter().filter(|change| change.circuit().is_none()));
     }
     for round in 0..ROUNDS {
-        now = mend_year(now, if round == 0 { Verdict::Fail } else { Verdict::Caution });
+        now = mend_year(now, &drawn.job, if round == 0 { Verdict::Fail } else { Verdict::Caution });
         let Some(roof) = &drawn.job.roof else { continue };
         let changes = mend_roof(&now.job, roof, &now.survey);
         if !changes.is_empty() {

@@ -37,7 +37,7 @@ pub(crate) struct State {
 }
 
 /// Rules of the liquid line, for which nobody fills many times the charge.
-const OF_THE_LIQUID: [&str; 4] = ["liquid-flash", "liquid-drop", "liquid-velocity", "liquid-hammer"];
+pub(super) const OF_THE_LIQUID: [&str; 4] = ["liquid-flash", "liquid-drop", "liquid-velocity", "liquid-hammer"];
 
 impl State {
     /// Whether a fail is of a point without a solution: until that is mended nothing else can be looked at there, and every solution

@@ -1,7 +1,7 @@
 //! Tubes that may take the section of others: what holds the pressure of a line, what its kind allows, what people pipe.
 
-use super::change::as_written;
-use crate::job::{Circuit, Code, LineId, Path};
+use super::change::{as_written, unlisted};
+use crate::job::{Circuit, Code, Job, LineId, Path};
 use crate::refdata::{METRIC, Material, Tube, tubes};
 use crate::rules::Case;
 use crate::survey::{PointId, holds_in, schedule_allowed};
@@ -140,6 +140,11 @@ fn listed(case: &Case, line: LineId, kinds: &[&str]) -> Vec<Tube> {
         .collect()
 }
 
+/// Whether a tube is neither in the tables nor the job's own: it is ordered as listed for a pressure.
+pub(super) fn is_ordered(job: &Job, tube: &Tube) -> bool {
+    unlisted(job, std::slice::from_ref(tube)).next().is_some()
+}
+
 /// The job's own tubes: those that it describes, and those that its runs use.
 pub(super) fn own_tubes(case: &Case) -> Vec<Tube> {
     let mut own: Vec<Tube> = case.job.tubes.clone();
@@ -166,7 +171,7 @@ pub(super) fn smaller(case: &Case, line: LineId, than: &Tube) -> impl Iterator<I
 }
 
 /// Tubes in place of one that hold the pressure of its line, best first: the job's own of about its bore, the same size in a heavier
-/// kind or else listed for that pressure, copper a size narrower where none of its size holds, steel of about its bore in the lightest
+/// kind, else copper of the tables a size narrower, else listed for that pressure, steel of about its bore in the lightest
 /// schedule that the line may have.
 pub(super) fn stronger(case: &Case, line: LineId, tube: &Tube) -> Vec<Vec<Tube>> {
     let may = |tube: &&Tube| schedule_allowed(case.job, line, tube) && holds_in(case.solved, line, tube);
@@ -182,7 +187,13 @@ pub(super) fn stronger(case: &Case, line: LineId, tube: &Tube) -> Vec<Vec<Tube>>
     let copper = (tube.material == Material::Copper).then(|| of_kinds(case, line, kinds)).into_iter().flatten();
     let narrower = copper.filter(|other| (NARROWER..1.0).contains(&(other.bore().value / bore)));
     let narrower = narrower.max_by(|a, b| a.bore().value.total_cmp(&b.bore().value));
-    ways.extend(heavier.or(narrower).map(|copper| vec![copper]));
+    match heavier {
+        Some(heavier) if is_ordered(case.job, &heavier) => {
+            let narrower = narrower.filter(|tube| !is_ordered(case.job, tube));
+            ways.extend([narrower, Some(heavier)].into_iter().flatten().map(|copper| vec![copper]));
+        }
+        heavier => ways.extend(heavier.or(narrower).map(|copper| vec![copper])),
+    }
     let steel = tubes().iter().filter(|other| other.material == Material::Steel && other.bore().value >= bore * 0.93);
     let lighter =
         |a: &&Tube, b: &&Tube| a.outside.value.total_cmp(&b.outside.value).then(a.wall.value.total_cmp(&b.wall.value));

@@ -1,4 +1,5 @@
-//! The whole remedy: one set of changes with which nothing fails and cautions are as few as can be; else the set that fails minimum.
+//! The whole remedy: the least set of changes with which nothing fails, and what costs little against cautions; else the set with which fewest fail,
+//! and nothing in it that no failure requires.
 
 use super::candidates::candidates;
 use super::change::{Change, as_written};
@@ -7,12 +8,11 @@ use super::differences::differences;
 use super::refit::{held, receivers, subcooler_steps};
 use super::remedy::Remedy;
 use super::single::{by_circuit, in_order, of_each};
-use super::trial::Effect;
-use super::trial::{State, Trial};
-use super::tubes::{RISER, smaller};
+use super::trial::{Effect, OF_THE_LIQUID, State, Trial};
+use super::tubes::{RISER, is_ordered, smaller};
 use super::{plant, search};
-use crate::job::{Circuit, Job, LineId, Path};
-use crate::rules::{Finding, Verdict, liquid_flash, look_at_the_plant};
+use crate::job::{Circuit, HeadControl, Job, LineId, Path};
+use crate::rules::{Finding, Place, Verdict, liquid_flash, look_at_the_plant};
 use crate::survey::{CircuitSurvey, Survey};
 use crate::units::{Kind, Temperature, watts};
 use std::rc::Rc;
@@ -130,14 +130,17 @@ fn mend(trial: &Trial) -> Rc<State> {
         // What sets the flow comes first: with the head held the lines carry other gas.
         best = one_by_one(trial, best, Verdict::Fail, |rule| !OF_DISCHARGE.contains(&rule));
         if failing(&best).any(|finding| OF_DISCHARGE.contains(&finding.rule)) {
-            best = search::lightest(trial, &best).filter(|found| reaches(found) < reaches(&best)).unwrap_or(best);
+            let found = search::lightest(trial, &best);
+            best = found.filter(|found| Reaches::of(trial, found) < Reaches::of(trial, &best)).unwrap_or(best);
         }
         best = one_by_one(trial, best, Verdict::Fail, |_| true);
-        if best.score.fails == 0 || best.score >= before {
+        if Reaches::of(trial, &best).is_all() || best.score >= before {
             break;
         }
     }
-    best = one_by_one(trial, best, Verdict::Caution, |_| true);
+    if Reaches::of(trial, &best).is_all() {
+        best = one_by_one(trial, best, Verdict::Caution, |_| true);
+    }
     slimmer(trial, without_the_needless(trial, best))
 }
 
@@ -145,7 +148,12 @@ fn mend(trial: &Trial) -> Rc<State> {
 fn one_by_one(trial: &Trial, from: Rc<State>, minimum: Verdict, counts: impl Fn(&str) -> bool) -> Rc<State> {
     let mut best = from;
     for _ in 0..ROUNDS {
-        let worth = |finding: &&Finding| finding.verdict >= minimum && counts(finding.rule) && !is_by_a_hair(finding);
+        let trips = failing(&trial.drawn).any(|finding| finding.rule == "high-pressure");
+        let is_near = |finding: &Finding| trips && finding.rule == "high-pressure";
+        let worth = |finding: &&Finding| {
+            let grave = finding.verdict >= minimum || (finding.verdict == Verdict::Caution && is_near(finding));
+            grave && counts(finding.rule) && (finding.verdict == Verdict::Fail || is_worth_a_change(finding))
+        };
         let mut wrong: Vec<Finding> = best.findings.iter().filter(worth).cloned().collect();
         wrong.sort_by_key(|finding| !best.hides(finding));
         let Some(better) = wrong.iter().find_map(|finding| best_for(trial, &best, finding)) else { break };
@@ -156,18 +164,24 @@ fn one_by_one(trial: &Trial, from: Rc<State>, minimum: Verdict, counts: impl Fn(
 
 /// The change that helps most against a finding, if any does.
 fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>> {
-    let maximum = if finding.verdict == Verdict::Fail { 16 } else { 12 };
+    let fails = finding.verdict == Verdict::Fail;
+    let maximum = if fails { 16 } else { 12 };
     let mut found: Option<Rc<State>> = None;
-    for circuit in candidates(trial, from, finding).into_iter().take(maximum) {
-        if is_ordinary(&from.circuit) && !is_ordinary(&circuit) {
+    for (resort, circuit) in by_resort(trial, from, candidates(trial, from, finding)).into_iter().take(maximum) {
+        if is_ordinary(&from.circuit) && !is_ordinary(&circuit) || !(fails || costs_little(trial, from, &circuit)) {
             continue;
+        }
+        if resort > Resort::First && found.as_ref().is_some_and(|found| settles(found, from, finding)) {
+            break;
         }
         let Some(state) = trial.solve_with_receiver(circuit, from) else { continue };
         if state.is_too_heavy(&trial.drawn, finding) {
             continue;
         }
-        if is_better(&state, from) && found.as_ref().is_none_or(|known| is_better(&state, known)) {
-            let done = state.score.fails == 0 && state.score.cautions == 0;
+        let reached = Reaches::of(trial, &state);
+        let better = |than: &State| reached.is_better(&Reaches::of(trial, than));
+        if better(from) && found.as_deref().is_none_or(better) {
+            let done = reached.is_all() && reached.cautions == 0;
             found = Some(state);
             if done {
                 break;
@@ -177,20 +191,135 @@ fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>>
     found
 }
 
+/// What is turned to only where nothing before it does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Resort {
+    /// What a contractor has and does.
+    First,
+    /// Tube that has to be ordered as listed for a pressure.
+    Ordered,
+    /// Less hot-gas bypass: that is how the plant is controlled.
+    Control,
+}
+
+/// Candidates in their order, but last resorts behind the others.
+pub(super) fn by_resort(trial: &Trial, from: &State, candidates: Vec<Circuit>) -> Vec<(Resort, Circuit)> {
+    let ordered = |circuit: &Circuit| {
+        let runs = LineId::BOTH.into_iter().flat_map(|line| &line.of(circuit).runs);
+        runs.flat_map(|run| &run.tubes).filter(|tube| is_ordered(trial.job, tube)).count()
+    };
+    let drawn = ordered(&from.circuit);
+    let resort = |circuit: Circuit| {
+        if circuit.compressors.bypass.share < from.circuit.compressors.bypass.share {
+            (Resort::Control, circuit)
+        } else if ordered(&circuit) > drawn {
+            (Resort::Ordered, circuit)
+        } else {
+            (Resort::First, circuit)
+        }
+    };
+    let mut all: Vec<(Resort, Circuit)> = candidates.into_iter().map(resort).collect();
+    all.sort_by_key(|(resort, _)| *resort);
+    all
+}
+
+/// Whether fewer findings of a rule are as grave in a state as in another.
+fn settles(state: &State, from: &State, finding: &Finding) -> bool {
+    let count = |state: &State| {
+        state.findings.iter().filter(|found| found.rule == finding.rule && found.verdict >= finding.verdict).count()
+    };
+    count(state) < count(from)
+}
+
+/// Whether a circuit has, over another, only what costs little: what a caution may be mended with.
+fn costs_little(trial: &Trial, from: &State, circuit: &Circuit) -> bool {
+    let drawn = &trial.drawn.circuit;
+    let known = differences(trial.index, drawn, &from.circuit);
+    let is_new_tube =
+        |of: &Change| known.iter().any(|known| matches!(known, Change::Tubes(..)) && known.run() == of.run());
+    differences(trial.index, drawn, circuit).iter().all(|change| match change {
+        Change::Tubes(..) => is_new_tube(change),
+        change => known.contains(change) || is_cheap(change, drawn),
+    })
+}
+
+/// Whether a change that is no tube costs little: traps, slopes, parts, settings.
+fn is_cheap(change: &Change, drawn: &Circuit) -> bool {
+    match change {
+        Change::Condenser(..) | Change::Subcooling(..) | Change::Bypass(..) | Change::Legs(..) | Change::Copies(..) => {
+            false
+        }
+        Change::HeadControl(_, HeadControl::Flooding { .. }) => {
+            matches!(drawn.condenser.head_control, HeadControl::Flooding { .. })
+        }
+        Change::Inserted(.., part) => part.receiver.is_none() && part.subcooler.is_none() && !part.is_head_valve(),
+        _ => true,
+    }
+}
+
+/// Whether a caution is worth a change: it does not miss by a hair, nor by less than tube a size wider is worth. A switch that is near
+/// the hottest day's pressure always is.
+pub(super) fn is_worth_a_change(finding: &Finding) -> bool {
+    let of_a_loss = search::misses_aim(finding) && finding.rule != "discharge-velocity";
+    !is_by_a_hair(finding) && (!of_a_loss || search::counts(finding, search::ENOUGH))
+}
+
 /// Whether a finding is a caution by so little that nobody changes a size for it.
 pub(super) fn is_by_a_hair(finding: &Finding) -> bool {
+    if finding.rule == "high-pressure" {
+        return false;
+    }
     let miss = finding.measure.and_then(|found| Some((found.value - found.limit?).abs() / found.limit?.abs()));
     finding.verdict < Verdict::Fail && miss.is_some_and(|miss| miss < HAIR)
 }
 
-/// What a state reaches: points without a solution, fails, cautions.
-fn reaches(state: &State) -> (usize, usize, usize) {
-    (state.score.unsolved, state.score.fails, state.score.cautions)
+/// What a state reaches: less is better.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+struct Reaches {
+    /// Points without a solution.
+    unsolved: usize,
+    /// Fails; and a switch that tripped as drawn, until it stands clear of the hottest day's pressure.
+    fails: usize,
+    /// Cautions that are worth a change.
+    cautions: usize,
+    /// By how much of their limits the fails miss.
+    short: f64,
 }
 
-/// Whether a state is better than another: fewer points without a solution, fewer fails, a smaller miss, fewer cautions.
-fn is_better(state: &State, than: &State) -> bool {
-    state.score.is_better(than.score)
+impl Reaches {
+    fn of(trial: &Trial, state: &State) -> Self {
+        let cautions = || state.findings.iter().filter(|finding| finding.verdict == Verdict::Caution);
+        let trips = failing(&trial.drawn).any(|finding| finding.rule == "high-pressure");
+        let near = cautions().filter(|finding| trips && finding.rule == "high-pressure").count();
+        Self {
+            unsolved: state.score.unsolved,
+            fails: state.score.fails + near,
+            cautions: cautions().filter(|finding| is_worth_a_change(finding)).count(),
+            short: state.score.short,
+        }
+    }
+
+    /// Whether nothing fails.
+    fn is_all(&self) -> bool {
+        self.unsolved == 0 && self.fails == 0
+    }
+
+    /// Whether it is better than another: fewer points without a solution, fewer fails, a smaller miss, fewer cautions.
+    fn is_better(&self, than: &Self) -> bool {
+        let coarse = |it: &Self| (it.unsolved, it.fails, (it.short * 50.0).round(), it.cautions);
+        coarse(self) < coarse(than)
+    }
+
+    /// Whether it fails no more than another.
+    fn fails_no_more(&self, than: &Self) -> bool {
+        (self.unsolved, self.fails) <= (than.unsolved, than.fails)
+    }
+
+    /// Whether it fails no more than another, nor has, where nothing fails, more cautions.
+    fn is_no_worse(&self, than: &Self) -> bool {
+        let cautions = |it: &Self| if it.is_all() { it.cautions } else { 0 };
+        (self.unsolved, self.fails, cautions(self)) <= (than.unsolved, than.fails, cautions(than))
+    }
 }
 
 /// With new tube as narrow as it may be, and the receiver as small, without another fail or caution: nobody pays for more.
@@ -232,11 +361,11 @@ fn smaller_subcooler(trial: &Trial, from: &State) -> Option<Rc<State>> {
     if *subcooler == before {
         return None;
     }
-    trial.solve(circuit).filter(|state| reaches(state) <= reaches(from))
+    trial.solve(circuit).filter(|state| Reaches::of(trial, state).is_no_worse(&Reaches::of(trial, from)))
 }
 
 /// The drawn circuit with changes.
-fn made<'c>(trial: &Trial, changes: impl Iterator<Item = &'c Change>) -> Option<Circuit> {
+pub(super) fn made<'c>(trial: &Trial, changes: impl Iterator<Item = &'c Change>) -> Option<Circuit> {
     let mut job = trial.job.clone();
     job.circuits.get_mut(trial.index)?.clone_from(&trial.drawn.circuit);
     changes.for_each(|change| change.apply(&mut job));
@@ -263,14 +392,15 @@ fn narrower(trial: &Trial, from: &State) -> Option<Rc<State>> {
         let circuit = made(trial, changes.iter())?;
         let lighter = tube_mass(&circuit) < tube_mass(&from.circuit) && is_ordinary(&circuit);
         let state = lighter.then(|| trial.solve(circuit)).flatten()?;
-        (reaches(&state) <= reaches(from) && keeps_the_aims(&state, from)).then_some(state)
+        let no_worse = Reaches::of(trial, &state).is_no_worse(&Reaches::of(trial, from));
+        (no_worse && keeps_the_aims(&state, from)).then_some(state)
     })
 }
 
-/// Whether no pressure drop or gas velocity misses its usual aim by more than a hair that another state does not miss as far.
+/// Whether no pressure drop or gas velocity misses its usual aim by what is worth a change that another state does not miss as far.
 fn keeps_the_aims(state: &State, than: &State) -> bool {
     let missed = |state: &State| -> Vec<(&'static str, f64)> {
-        let missed = state.findings.iter().filter(|finding| search::misses_aim(finding) && !is_by_a_hair(finding));
+        let missed = state.findings.iter().filter(|finding| search::misses_aim(finding) && is_worth_a_change(finding));
         missed.filter_map(|finding| Some((finding.rule, finding.measure?.value))).collect()
     };
     let known = missed(than);
@@ -301,20 +431,30 @@ fn smaller_receiver(trial: &Trial, from: &State) -> Option<Rc<State>> {
     let ways = [Some(drawn), needed].into_iter().flatten();
     let fits =
         ways.filter(|circuit| largest(circuit) < largest(&from.circuit)).filter_map(|circuit| trial.solve(circuit));
-    fits.into_iter().find(|state| reaches(state) <= reaches(from))
+    fits.into_iter().find(|state| Reaches::of(trial, state).is_no_worse(&Reaches::of(trial, from)))
 }
 
-/// Without the changes that are not needed for what the state reaches.
+/// Without the changes that no failure requires; of those that cost little, and of the tube that a failure is about, without those
+/// that no caution requires either.
 fn without_the_needless(trial: &Trial, from: Rc<State>) -> Rc<State> {
     let drawn = &trial.drawn.circuit;
+    let counts = |change: &Change| match change {
+        Change::Tubes(_, line, run, _) => is_of_a_failure(&trial.drawn, *line, *run),
+        change => is_cheap(change, drawn),
+    };
     let mut best = from;
     loop {
+        let reached = Reaches::of(trial, &best);
         let changes = differences(trial.index, drawn, &best.circuit);
         let leaner = changes.iter().find_map(|needless| {
-            let circuit = made(trial, changes.iter().filter(|change| !go_together(needless, change)))?;
+            let of_cautions = counts(needless);
+            let goes = |change: &&Change| go_together(needless, change) && counts(change) == of_cautions;
+            let circuit = made(trial, changes.iter().filter(|change| !goes(change)))?;
             let state = trial.solve_with_receiver(circuit, &trial.drawn)?;
             let fewer = differences(trial.index, drawn, &state.circuit).len() < changes.len();
-            (fewer && reaches(&state) <= reaches(&best)).then_some(state)
+            let leaner = Reaches::of(trial, &state);
+            let does = if of_cautions { leaner.is_no_worse(&reached) } else { leaner.fails_no_more(&reached) };
+            (fewer && does).then_some(state)
         });
         match leaner {
             Some(state) => best = state,
@@ -323,8 +463,19 @@ fn without_the_needless(trial: &Trial, from: Rc<State>) -> Rc<State> {
     }
 }
 
+/// Whether a failure is about the tube of a run: of the liquid line all of it, which people pipe in one size.
+fn is_of_a_failure(drawn: &State, line: LineId, run: usize) -> bool {
+    failing(drawn).any(|finding| match &finding.place {
+        _ if drawn.hides(finding) => true,
+        _ if ["discharge-drop", "discharge-velocity"].contains(&finding.rule) => line == LineId::Discharge,
+        Some(Place::Runs(of, numbers)) => *of == line && (line == LineId::Liquid || numbers.contains(&(run + 1))),
+        Some(Place::Line(of)) => *of == line,
+        _ => line == LineId::Liquid && OF_THE_LIQUID.contains(&finding.rule),
+    })
+}
+
 /// Whether two changes are one to who makes them: a line in one size, flooding with its valve and receiver, every slope.
-fn go_together(a: &Change, b: &Change) -> bool {
+pub(super) fn go_together(a: &Change, b: &Change) -> bool {
     match (a, b) {
         (Change::Tubes(_, line, _, tubes), Change::Tubes(_, of, _, others)) => line == of && tubes == others,
         (Change::Insulation(_, line, ..), Change::Insulation(_, of, ..)) => line == of,

@@ -38,7 +38,7 @@ impl Change {
             Self::Traps(_, index, traps) => {
                 vec![(run(LineId::Discharge, *index, ".trap"), Some(trap(traps, job.units)))]
             }
-            Self::Sloped(_, index) => vec![(run(LineId::Discharge, *index, ".slope"), Some(json!("with flow")))],
+            Self::Sloped(_, line, index) => vec![(run(*line, *index, ".slope"), Some(json!("with flow")))],
             Self::Insulation(_, line, index, thickness) => {
                 vec![(run(*line, *index, ".insulation"), Some(show(Kind::SmallLength, *thickness)))]
             }

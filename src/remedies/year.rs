@@ -4,11 +4,12 @@
 use super::candidates::candidates;
 use super::compare::{effect, is_settled};
 use super::cost::Cost;
+use super::plant::LARGEST;
 use super::remedy::Remedy;
 use super::study::SiteStudy;
 use super::trial::{Score, State, Trial, WORK};
 use super::{Change, Effect, differences};
-use crate::job::{Job, modules};
+use crate::job::{Circuit, Job, modules};
 use crate::rules::{Finding, Place, Verdict, check_all};
 use crate::survey::{Survey, without_curve};
 use crate::year::Earlier;
@@ -46,11 +47,17 @@ pub(super) fn of_the_year(site: &Site) -> Vec<Vec<Remedy>> {
 }
 
 /// A site changed until nothing of its year that is as grave is left, or nothing more helps.
-pub(super) fn mend(mut site: Site, minimum: Verdict) -> Site {
+pub(super) fn mend(mut site: Site, drawn: &Job, minimum: Verdict) -> Site {
+    let heat = |circuit: &Circuit| circuit.condenser.rejection.value;
+    let is_a_remedy = |then: &Site| {
+        let circuits = then.job.circuits.iter().zip(&drawn.circuits);
+        circuits.into_iter().all(|(now, drawn)| heat(now) <= heat(drawn) * LARGEST * 1.001)
+    };
     for _ in 0..ROUNDS {
         let wrong = site.study.findings.iter().filter(|finding| finding.verdict >= minimum);
-        let better =
-            wrong.filter_map(|finding| tried(&site, finding)).find(|then| then.score().is_better(site.score()));
+        let better = wrong
+            .filter_map(|finding| tried(&site, finding))
+            .find(|then| is_a_remedy(then) && then.score().is_better(site.score()));
         match better {
             Some(better) => site = better,
             None => break,

@@ -159,8 +159,8 @@ fn what(job: &Job, change: &Change) -> String {
             format!("{}{}", old.unwrap_or_default(), tubes(new))
         }
         Change::Traps(_, _, traps) => trapped(show, traps),
-        Change::Sloped(_, at) => {
-            let length = run(LineId::Discharge, *at).map_or(0.0, |run| run.path.length_m());
+        Change::Sloped(_, line, at) => {
+            let length = run(*line, *at).map_or(0.0, |run| run.path.length_m());
             format!("slope with the flow, {}", show.small_length(length * job.limit("slope")))
         }
         Change::Insulation(_, _, _, thickness) => format!("insulation {}", show.small_length(*thickness)),

@@ -49,7 +49,7 @@ fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
     let circuits = u32::try_from(job.circuits.len()).unwrap_or(u32::MAX).max(1);
     let work = (WORK_OF_JOB / circuits).clamp(trial::WORK, WORK);
     let trial = Trial::new(job, index, (&opened, &solved), findings, work);
-    let found = search(&trial, &trial.drawn, &lists, |_| true);
+    let found = search(&trial, &trial.drawn, &lists, &ORDER, |_| true);
     let (Ok(set) | Err(set)) = &found;
     let stopped = trial.is_spent();
     let Some(state) = trial.solve(with(drawn, set)) else {

@@ -78,7 +78,7 @@ pub struct ChargePoint {
     /// In the condenser's coil, where its volume is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub condenser_kg: Option<f64>,
-    /// In the liquid line.
+    /// In the liquid line, with the drop legs before it, which stand full of liquid.
     pub liquid_line_kg: f64,
     /// In the evaporator, where its volume is known.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -283,7 +283,11 @@ fn at(
     rated_flow: f64,
     point: &Point,
 ) -> Result<ChargePoint, OutOfRange> {
-    let line = |line: &super::LineAnswer| line.runs.iter().map(|run| run.charge_kg).sum();
+    let line = |line: &super::LineAnswer| -> f64 { line.runs.iter().map(|run| run.charge_kg).sum() };
+    let legs = circuit.condenser.legs.as_ref().map_or(0.0, |legs| {
+        let inside = legs.tube.bore().value.powi(2) * std::f64::consts::PI / 4.0 * (legs.height + legs.level).value;
+        f64::from(circuit.condenser.coils.max(1)) * inside * point.state.condenser_outlet.density_kg_m3
+    });
     let mut zones = Vec::new();
     let mut flooding = 0.0;
     let mass_velocity = RATED_MASS_VELOCITY * (1.0 - point.bypass_share) * point.mass_flow_kg_s / rated_flow;
@@ -312,7 +316,7 @@ fn at(
         name: point.name.clone(),
         discharge_line_kg: line(&point.discharge_line),
         condenser_kg: circuit.condenser.volume.map(|_| sum(in_condenser)),
-        liquid_line_kg: line(&point.liquid_line),
+        liquid_line_kg: line(&point.liquid_line) + legs,
         evaporator_kg: circuit.evaporator.volume.map(|_| sum(in_evaporator)),
         rest_kg: 0.0,
         receiver_level: None,

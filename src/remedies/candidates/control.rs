@@ -4,6 +4,7 @@ use super::Try;
 use crate::job::{BypassWhen, Circuit, HeadControl};
 use crate::refrigerant;
 use crate::remedies::change::as_written;
+use crate::remedies::plant::{LARGER, LARGEST};
 use crate::remedies::refit::{flood, grow, held};
 use crate::survey::Point;
 use crate::units::{Kind, Pressure, System, Temperature, factor};
@@ -124,9 +125,11 @@ impl Try<'_> {
     }
 
     pub(super) fn larger_condenser(&self) -> Vec<Circuit> {
-        [1.1, 1.2, 1.35, 1.5, 1.75, 2.0, 2.5]
-            .map(|times| self.changed(|circuit| grow(circuit, times, &self.case)))
-            .to_vec()
+        let drawn = self.case.job.circuits.get(self.case.index);
+        let drawn = drawn.map_or(f64::INFINITY, |circuit| circuit.condenser.rejection.value);
+        let larger = LARGER.map(|times| self.changed(|circuit| grow(circuit, times, &self.case)));
+        let may = |circuit: &Circuit| circuit.condenser.rejection.value <= drawn * LARGEST * 1.001;
+        larger.into_iter().filter(may).collect()
     }
 
     /// The highest cut-out up to so much over the atmosphere, Pa, where it stays over the hottest day's pressure.

@@ -1,7 +1,7 @@
 //! What is tried for the liquid line: its size, the receiver's piping, insulation, easier parts, drop legs.
 
 use super::Try;
-use crate::job::{Circuit, Legs, LineId, MECHANICAL_SUBCOOLER, Part, Path, Run, Subcooler};
+use crate::job::{Circuit, Legs, LineId, MECHANICAL_SUBCOOLER, Part, Path, Run, Slope, Subcooler};
 use crate::refdata::{self, Tube, Typical};
 use crate::refrigerant::named;
 use crate::remedies::change::{as_written, insert, move_run};
@@ -232,6 +232,16 @@ impl Try<'_> {
                 surge(circuit);
             };
             return vec![self.changed(before), self.changed(past)];
+        }
+        let against = |run: &Run| matches!(run.path, Path::Level { slope: Some(Slope::AgainstFlow | Slope::None), .. });
+        if self.finding.measure.is_none() && runs.iter().take(receiver).any(against) {
+            return vec![self.changed(|circuit| {
+                for run in circuit.liquid.runs.iter_mut().take(receiver) {
+                    if let Path::Level { slope, .. } = &mut run.path {
+                        *slope = Some(Slope::WithFlow);
+                    }
+                }
+            })];
         }
         let drain: Vec<usize> =
             tubed(self.circuit(), LineId::Liquid).into_iter().filter(|run| *run < receiver).collect();
