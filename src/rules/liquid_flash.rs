@@ -203,17 +203,19 @@ fn ledger(case: &Case, point: &Point, place: usize) -> Say {
         items.push(say(words, [Value::names(names), value(parts)]));
     }
     let heat = ends.map_or(0.0, |ends| given + subcooler + fall - rise - friction - parts - ends);
-    if warmed && heat > TOLD {
-        items.push(say("heat from the ambient air takes {}", [value(heat)]));
-    } else if warmed && heat < -TOLD {
-        items.push(say("heat that the line loses to the air adds {}", [value(-heat)]));
-    }
+    let exchanged = match heat {
+        heat if warmed && heat > TOLD => Some(say(" Heat from the ambient air takes {}.", [value(heat)])),
+        heat if warmed && heat < -TOLD => Some(say(" Heat that the line loses to the air adds {}.", [value(-heat)])),
+        _ => None,
+    };
     let start = if given_away { " The receiver loses the condenser's {}" } else { " The condenser gives {}" };
     let start = say(start, [value(gives)]);
-    if items.is_empty() {
-        return start.and(".", []);
-    }
-    start.and("; {}.", [Value::List(items.into_iter().map(Value::Say).collect())])
+    let told = if items.is_empty() {
+        start.and(".", [])
+    } else {
+        start.and("; {}.", [Value::List(items.into_iter().map(Value::Say).collect())])
+    };
+    exchanged.into_iter().fold(told, Say::then)
 }
 
 #[cfg(test)]
@@ -362,7 +364,7 @@ mod tests {
         });
         let found = finding(RULE, &hot);
         assert_eq!(found.verdict, Verdict::Fail);
-        assert!(found.words().contains("heat from the ambient air takes"), "{}", found.words());
+        assert!(found.words().contains("Heat from the ambient air takes"), "{}", found.words());
     }
 
     #[test]

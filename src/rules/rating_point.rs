@@ -24,7 +24,7 @@ an operating point outside that is a caution: the result is extrapolated. Ten-co
 where their manufacturer says.
 
 The coil rejects its heat by how much warmer than the air it condenses, at dew. At light load a blend of much glide \
-would leave it colder than the air. No coil does that: the head stands higher than told, and with it valve and liquid \
+would leave it colder than the air. No coil does that: the head is higher than told, and with it valve and liquid \
 line have more. That is a note.
 
 An operating point without capacity is a fail: the compressors run and nothing is cooled, for example where the \
@@ -76,7 +76,7 @@ fn colder(case: &Case) -> Option<Finding> {
     ];
     let says = say(
         "The condensing temperature is only {} above the air on the coil at {}, less than the glide: the liquid would be \
-         {} colder than the air. The head stands higher than told, on the safe side of valve and liquid line.",
+         {} colder than the air. The head is higher than told, on the safe side of valve and liquid line.",
         values,
     );
     let finding = case.finding(RULE.id, Verdict::Note).at(point.id).place(Place::Condenser);

@@ -110,9 +110,9 @@ type Sample<'a> = &'a dyn Fn(&mut Canvas, At);
 pub(super) fn legend(canvas: &mut Canvas, roof: &Roof, margin: f64, [fails, warm]: [bool; 2], at_least: bool) {
     let turned = roof.units.iter().any(|unit| unit.rotation_deg != 0.0);
     let corner = if turned {
-        "“at”: corner of least x and y, unturned"
+        "“at”: corner of minimum x and y, unturned"
     } else {
-        "“at” of a unit: its corner of least x and y"
+        "“at” of a unit: its corner of minimum x and y"
     };
     let mut x = margin;
     let mut y = canvas.bottom() + 18.0;
