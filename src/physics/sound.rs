@@ -173,6 +173,17 @@ mod tests {
     use proptest::prelude::*;
 
     #[test]
+    fn weights_take_from_low_and_very_high_octaves_and_hard_ground_begins_where_it_is_far() {
+        let signs: Vec<bool> = A_WEIGHTS.iter().map(|weight| *weight < 0.0).collect();
+        assert_eq!(signs, [true, true, true, true, false, false, false, true]);
+        // By hand: 30 x (3 + 1) m is 120 m; at 160 m a quarter of 3 dB.
+        assert!((hard_ground(3.0, 1.0, 160.0) - 0.75).abs() < 1e-12);
+        assert!(hard_ground(3.0, 1.0, 60.0).abs() < 1e-12);
+        assert!((wavelength(1000.0) - 0.34).abs() < 1e-12);
+        assert!(is_point(3.0, 6.1) && !is_point(3.0, 5.5));
+    }
+
+    #[test]
     #[expect(clippy::float_cmp, reason = "exact as written")]
     fn the_ends_of_the_ranges() {
         assert_eq!(sum([]), f64::NEG_INFINITY);

@@ -80,6 +80,22 @@ mod tests {
     use crate::units::{kelvins, metres, pascals};
 
     /// 100 ft of copper by 100 F: 1.128 in, printed in the Copper Tube Handbook; an offset for 1 in by hand, (3 x 17e6 / 6000 x 1.375)^(1/2) in.
+    /// By hand: 9.4e-6 and 6.5e-6 in/(in F) over 1200 in and 100 F; moduli and stresses in MPa.
+    #[test]
+    fn constants_in_their_own_units() {
+        for (coefficient, inches) in [(COPPER, 1.128), (STEEL, 0.78)] {
+            assert!((coefficient / 1.8 * 1200.0 * 100.0 - inches).abs() < 1e-9);
+        }
+        for (pascals, megapascals) in [
+            (COPPER_MODULUS, 108_592.4),
+            (COPPER_BENDING, 41.3685),
+            (STEEL_MODULUS, 199_948.0),
+            (STEEL_BENDING, 103.4214),
+        ] {
+            assert!((pascals / 1e6 / megapascals - 1.0).abs() < 1e-5, "{pascals} {megapascals}");
+        }
+    }
+
     #[test]
     fn growth_and_the_leg_that_takes_it_up() {
         let (inch, psi) = (0.0254, 6_894.757);
