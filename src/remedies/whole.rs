@@ -9,7 +9,7 @@ use super::refit::{held, receivers, subcooler_steps};
 use super::remedy::Remedy;
 use super::single::{by_circuit, in_order, of_each};
 use super::trial::{Effect, OF_THE_LIQUID, State, Trial};
-use super::tubes::{RISER, is_ordered, smaller};
+use super::tubes::{RISER, bore, is_ordered, smaller};
 use super::{plant, search};
 use crate::job::{Circuit, HeadControl, Job, LineId, Path};
 use crate::rules::{Finding, Place, Verdict, liquid_flash, look_at_the_plant};
@@ -25,6 +25,9 @@ const HAIR: f64 = 0.1;
 
 /// The rules for which the discharge line is sized anew.
 const OF_DISCHARGE: [&str; 3] = ["discharge-drop", "discharge-velocity", "oil-riser"];
+
+/// Those of them that are of what the whole line loses.
+const OF_LOSS: [&str; 2] = ["discharge-drop", "discharge-velocity"];
 
 /// One set of changes for a job.
 #[derive(Clone, Debug, PartialEq)]
@@ -129,6 +132,10 @@ fn mend(trial: &Trial) -> Rc<State> {
         let before = best.score;
         // What sets the flow comes first: with the head held the lines carry other gas.
         best = one_by_one(trial, best, Verdict::Fail, |rule| !OF_DISCHARGE.contains(&rule));
+        // A riser that lifts no oil by itself wants another riser, not another line.
+        if !failing(&best).any(|finding| OF_LOSS.contains(&finding.rule)) {
+            best = one_by_one(trial, best, Verdict::Fail, |_| true);
+        }
         if failing(&best).any(|finding| OF_DISCHARGE.contains(&finding.rule)) {
             let found = search::lightest(trial, &best);
             best = found.filter(|found| Reaches::of(trial, found) < Reaches::of(trial, &best)).unwrap_or(best);
@@ -257,11 +264,10 @@ fn is_cheap(change: &Change, drawn: &Circuit) -> bool {
     }
 }
 
-/// Whether a caution is worth a change: it does not miss by a hair, nor by less than tube a size wider is worth. A switch that is near
-/// the hottest day's pressure always is.
+/// Whether a caution is worth a change: it does not miss by a hair, nor is it a loss of the discharge line for which nobody takes tube a
+/// size wider. A switch that is near the hottest day's pressure always is.
 pub(super) fn is_worth_a_change(finding: &Finding) -> bool {
-    let of_a_loss = search::misses_aim(finding) && finding.rule != "discharge-velocity";
-    !is_by_a_hair(finding) && (!of_a_loss || search::counts(finding, search::ENOUGH))
+    !is_by_a_hair(finding) && (finding.rule != "discharge-drop" || search::counts(finding, search::ENOUGH))
 }
 
 /// Whether a finding is a caution by so little that nobody changes a size for it.
@@ -376,7 +382,12 @@ pub(super) fn made<'c>(trial: &Trial, changes: impl Iterator<Item = &'c Change>)
 fn narrower(trial: &Trial, from: &State) -> Option<Rc<State>> {
     let changes = differences(trial.index, &trial.drawn.circuit, &from.circuit);
     changes.iter().find_map(|change| {
-        let Change::Tubes(_, line, _, tubes) = change else { return None };
+        let Change::Tubes(_, line, run, tubes) = change else { return None };
+        // Where new tube is narrower than the drawn, the widest that does is the best.
+        let drawn = line.of(&trial.drawn.circuit).runs.get(*run).filter(|run| !run.open);
+        if drawn.is_some_and(|drawn| bore(tubes) < bore(&drawn.tubes) * 0.999) {
+            return None;
+        }
         let next = match tubes.as_slice() {
             [one] => smaller(&trial.case(from), *line, one).next()?,
             [one, other] if one == other => one.clone(),
@@ -397,10 +408,10 @@ fn narrower(trial: &Trial, from: &State) -> Option<Rc<State>> {
     })
 }
 
-/// Whether no pressure drop or gas velocity misses its usual aim by what is worth a change that another state does not miss as far.
+/// Whether no pressure drop or gas velocity misses its usual aim by more than a hair that another state does not miss as far.
 fn keeps_the_aims(state: &State, than: &State) -> bool {
     let missed = |state: &State| -> Vec<(&'static str, f64)> {
-        let missed = state.findings.iter().filter(|finding| search::misses_aim(finding) && is_worth_a_change(finding));
+        let missed = state.findings.iter().filter(|finding| search::misses_aim(finding) && !is_by_a_hair(finding));
         missed.filter_map(|finding| Some((finding.rule, finding.measure?.value))).collect()
     };
     let known = missed(than);
@@ -467,7 +478,7 @@ fn without_the_needless(trial: &Trial, from: Rc<State>) -> Rc<State> {
 fn is_of_a_failure(drawn: &State, line: LineId, run: usize) -> bool {
     failing(drawn).any(|finding| match &finding.place {
         _ if drawn.hides(finding) => true,
-        _ if ["discharge-drop", "discharge-velocity"].contains(&finding.rule) => line == LineId::Discharge,
+        _ if OF_LOSS.contains(&finding.rule) => line == LineId::Discharge,
         Some(Place::Runs(of, numbers)) => *of == line && (line == LineId::Liquid || numbers.contains(&(run + 1))),
         Some(Place::Line(of)) => *of == line,
         _ => line == LineId::Liquid && OF_THE_LIQUID.contains(&finding.rule),
