@@ -12,6 +12,7 @@ use super::trial::{Effect, OF_THE_LIQUID, State, Trial};
 use super::tubes::{RISER, bore, is_ordered, smaller};
 use super::{plant, search};
 use crate::job::{Circuit, HeadControl, Job, LineId, Path};
+use crate::refdata::{Material, Tube};
 use crate::rules::{Finding, Place, Verdict, liquid_flash, look_at_the_plant};
 use crate::survey::{CircuitSurvey, Survey};
 use crate::units::{Kind, Temperature, watts};
@@ -178,7 +179,7 @@ fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>>
         if is_ordinary(&from.circuit) && !is_ordinary(&circuit) || !(fails || costs_little(trial, from, &circuit)) {
             continue;
         }
-        if resort > Resort::First && found.as_ref().is_some_and(|found| settles(found, from, finding)) {
+        if resort.is_last() && found.as_ref().is_some_and(|found| settles(found, from, finding)) {
             break;
         }
         let Some(state) = trial.solve_with_receiver(circuit, from) else { continue };
@@ -203,27 +204,41 @@ fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>>
 pub(super) enum Resort {
     /// What a contractor has and does.
     First,
-    /// Tube that has to be ordered as listed for a pressure.
+    /// Copper that has to be ordered as listed for a pressure.
     Ordered,
+    /// Steel in the place of copper, a lower cut-out.
+    Otherwise,
     /// Less hot-gas bypass: that is how the plant is controlled.
     Control,
 }
 
+impl Resort {
+    /// Whether it is tried only where nothing before it does: steel or a lower cut-out may yet do better.
+    pub(super) fn is_last(self) -> bool {
+        matches!(self, Self::Ordered | Self::Control)
+    }
+}
+
 /// Candidates in their order, but last resorts behind the others.
 pub(super) fn by_resort(trial: &Trial, from: &State, candidates: Vec<Circuit>) -> Vec<(Resort, Circuit)> {
-    let ordered = |circuit: &Circuit| {
+    let count = |circuit: &Circuit, is: &dyn Fn(&Tube) -> bool| {
         let runs = LineId::BOTH.into_iter().flat_map(|line| &line.of(circuit).runs);
-        runs.flat_map(|run| &run.tubes).filter(|tube| is_ordered(trial.job, tube)).count()
+        runs.flat_map(|run| &run.tubes).filter(|tube| is(tube)).count()
     };
-    let drawn = ordered(&from.circuit);
+    let ordered = |circuit: &Circuit| count(circuit, &|tube| is_ordered(trial.job, tube));
+    let steel = |circuit: &Circuit| count(circuit, &|tube| tube.material == Material::Steel);
+    let drawn = &from.circuit;
     let resort = |circuit: Circuit| {
-        if circuit.compressors.bypass.share < from.circuit.compressors.bypass.share {
-            (Resort::Control, circuit)
-        } else if ordered(&circuit) > drawn {
-            (Resort::Ordered, circuit)
+        let resort = if circuit.compressors.bypass.share < drawn.compressors.bypass.share {
+            Resort::Control
+        } else if steel(&circuit) > steel(drawn) || circuit.condenser.cutout != drawn.condenser.cutout {
+            Resort::Otherwise
+        } else if ordered(&circuit) > ordered(drawn) {
+            Resort::Ordered
         } else {
-            (Resort::First, circuit)
-        }
+            Resort::First
+        };
+        (resort, circuit)
     };
     let mut all: Vec<(Resort, Circuit)> = candidates.into_iter().map(resort).collect();
     all.sort_by_key(|(resort, _)| *resort);
@@ -264,10 +279,15 @@ fn is_cheap(change: &Change, drawn: &Circuit) -> bool {
     }
 }
 
-/// Whether a caution is worth a change: it does not miss by a hair, nor is it a loss of the discharge line for which nobody takes tube a
-/// size wider. A switch that is near the hottest day's pressure always is.
-pub(super) fn is_worth_a_change(finding: &Finding) -> bool {
-    !is_by_a_hair(finding) && (finding.rule != "discharge-drop" || search::counts(finding, search::ENOUGH))
+/// Whether a caution is worth a change: it does not miss by a hair, nor is it a loss for which nobody takes tube a size wider. A switch
+/// that is near the hottest day's pressure always is.
+fn is_worth_a_change(finding: &Finding) -> bool {
+    !is_by_a_hair(finding) && is_more_than_enough(finding)
+}
+
+/// Whether a caution is no loss of the discharge line for which nobody takes tube a size wider.
+pub(super) fn is_more_than_enough(finding: &Finding) -> bool {
+    finding.rule != "discharge-drop" || search::counts(finding, search::ENOUGH)
 }
 
 /// Whether a finding is a caution by so little that nobody changes a size for it.
