@@ -77,7 +77,6 @@ mistakes! {
     condensing_above_the_range: r#"condensing = "120 F""# => r#"condensing = "160 F""#;
     suction_above_condensing: r#"suction = "40 F", condensing"# => r#"suction = "140 F", condensing"#;
     suction_below_the_range: r#"suction = "40 F", condensing"# => r#"suction = "-90 F", condensing"#;
-    cutout_below_the_rating: r#"cutout = "610 psig""# => r#"cutout = "400 psig""#;
     hold_above_the_cutout: r#"setpoint = "85 F""# => r#"setpoint = "150 F""#;
     no_hold: r#", setpoint = "85 F""# => "";
     head_control_of_no_kind: r#"by = "fans""# => r#"by = "fan""#;

@@ -7,7 +7,7 @@ use super::differences::differences;
 use super::plant;
 use super::remedy::Remedy;
 use super::trial::{Effect, State, Trial, work_of};
-use super::whole::{Resort, by_resort, go_together, is_worth_a_change, made};
+use super::whole::{Resort, by_resort, go_together, is_more_than_enough, made};
 use crate::job::{Circuit, Job};
 use crate::rules::{Finding, Verdict};
 use crate::survey::{CircuitSurvey, Survey};
@@ -24,21 +24,21 @@ struct Tried {
     /// Whether the finding that it was tried for is gone, and nothing worth a caution is left of it.
     clears: bool,
     resort: Resort,
+    bought_kg: f64,
 }
 
 impl Tried {
-    /// Less is better: what newly fails, how late a resort it is, what is left of the finding, new cautions, what still fails where
-    /// something was changed, tube.
-    fn rank(&self) -> (usize, Resort, bool, usize, usize, f64) {
+    /// Less is better: what newly fails, whether it changes the control, what is left of the finding, new cautions, what still fails where
+    /// something was changed, tube that is bought.
+    fn rank(&self) -> (usize, bool, bool, usize, usize, f64) {
         let effect = &self.effect;
-        let mass = tube_mass(&self.state.circuit);
         (
             effect.newly_fails.len(),
-            self.resort,
+            self.resort == Resort::Control,
             !self.clears,
             effect.newly_cautions.len(),
             effect.still_fails.len(),
-            mass,
+            self.bought_kg,
         )
     }
 }
@@ -101,7 +101,7 @@ fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
     let maximum = if finding.verdict == Verdict::Fail { 16 } else { 5 };
     let mut found: Vec<Tried> = Vec::new();
     for (resort, circuit) in by_resort(trial, &drawn, candidates(trial, &drawn, finding)).into_iter().take(maximum) {
-        if resort > Resort::First && found.iter().any(|known| known.effect.newly_fails.is_empty()) {
+        if resort.is_last() && found.iter().any(|known| known.effect.newly_fails.is_empty()) {
             break;
         }
         let Some(tried_one) = tried(trial, &drawn, circuit, finding, resort) else { continue };
@@ -168,11 +168,12 @@ fn tried(trial: &Trial, from: &Rc<State>, circuit: Circuit, finding: &Finding, r
     let gone = left(finding.verdict) < were(finding.verdict) && effect.resolves.contains(&finding.rule);
     let worth = |found: &&Finding| {
         found.rule == finding.rule
-            && (found.verdict == Verdict::Fail || found.verdict == Verdict::Caution && is_worth_a_change(found))
+            && (found.verdict == Verdict::Fail || found.verdict == Verdict::Caution && is_more_than_enough(found))
     };
     let clears = state.findings.iter().filter(worth).count() < were(Verdict::Caution);
     let clear = clears || finding.rule != "high-pressure";
-    (gone && clear).then_some(Tried { state, effect, clears, resort })
+    let bought_kg = (tube_mass(&state.circuit) - tube_mass(&from.circuit)).max(0.0);
+    (gone && clear).then_some(Tried { state, effect, clears, resort, bought_kg })
 }
 
 fn remedy(trial: &Trial, from: &State, tried_one: &Tried) -> Remedy {

@@ -9,9 +9,10 @@ use super::refit::{held, receivers, subcooler_steps};
 use super::remedy::Remedy;
 use super::single::{by_circuit, in_order, of_each};
 use super::trial::{Effect, OF_THE_LIQUID, State, Trial};
-use super::tubes::{RISER, is_ordered, smaller};
+use super::tubes::{RISER, bore, is_ordered, smaller};
 use super::{plant, search};
 use crate::job::{Circuit, HeadControl, Job, LineId, Path};
+use crate::refdata::{Material, Tube};
 use crate::rules::{Finding, Place, Verdict, liquid_flash, look_at_the_plant};
 use crate::survey::{CircuitSurvey, Survey};
 use crate::units::{Kind, Temperature, watts};
@@ -25,6 +26,9 @@ const HAIR: f64 = 0.1;
 
 /// The rules for which the discharge line is sized anew.
 const OF_DISCHARGE: [&str; 3] = ["discharge-drop", "discharge-velocity", "oil-riser"];
+
+/// Those of them that are of what the whole line loses.
+const OF_LOSS: [&str; 2] = ["discharge-drop", "discharge-velocity"];
 
 /// One set of changes for a job.
 #[derive(Clone, Debug, PartialEq)]
@@ -129,6 +133,10 @@ fn mend(trial: &Trial) -> Rc<State> {
         let before = best.score;
         // What sets the flow comes first: with the head held the lines carry other gas.
         best = one_by_one(trial, best, Verdict::Fail, |rule| !OF_DISCHARGE.contains(&rule));
+        // A riser that lifts no oil by itself wants another riser, not another line.
+        if !failing(&best).any(|finding| OF_LOSS.contains(&finding.rule)) {
+            best = one_by_one(trial, best, Verdict::Fail, |_| true);
+        }
         if failing(&best).any(|finding| OF_DISCHARGE.contains(&finding.rule)) {
             let found = search::lightest(trial, &best);
             best = found.filter(|found| Reaches::of(trial, found) < Reaches::of(trial, &best)).unwrap_or(best);
@@ -171,7 +179,7 @@ fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>>
         if is_ordinary(&from.circuit) && !is_ordinary(&circuit) || !(fails || costs_little(trial, from, &circuit)) {
             continue;
         }
-        if resort > Resort::First && found.as_ref().is_some_and(|found| settles(found, from, finding)) {
+        if resort.is_last() && found.as_ref().is_some_and(|found| settles(found, from, finding)) {
             break;
         }
         let Some(state) = trial.solve_with_receiver(circuit, from) else { continue };
@@ -196,27 +204,41 @@ fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>>
 pub(super) enum Resort {
     /// What a contractor has and does.
     First,
-    /// Tube that has to be ordered as listed for a pressure.
+    /// Copper that has to be ordered as listed for a pressure.
     Ordered,
+    /// Steel in the place of copper, a lower cut-out.
+    Otherwise,
     /// Less hot-gas bypass: that is how the plant is controlled.
     Control,
 }
 
+impl Resort {
+    /// Whether it is tried only where nothing before it does: steel or a lower cut-out may yet do better.
+    pub(super) fn is_last(self) -> bool {
+        matches!(self, Self::Ordered | Self::Control)
+    }
+}
+
 /// Candidates in their order, but last resorts behind the others.
 pub(super) fn by_resort(trial: &Trial, from: &State, candidates: Vec<Circuit>) -> Vec<(Resort, Circuit)> {
-    let ordered = |circuit: &Circuit| {
+    let count = |circuit: &Circuit, is: &dyn Fn(&Tube) -> bool| {
         let runs = LineId::BOTH.into_iter().flat_map(|line| &line.of(circuit).runs);
-        runs.flat_map(|run| &run.tubes).filter(|tube| is_ordered(trial.job, tube)).count()
+        runs.flat_map(|run| &run.tubes).filter(|tube| is(tube)).count()
     };
-    let drawn = ordered(&from.circuit);
+    let ordered = |circuit: &Circuit| count(circuit, &|tube| is_ordered(trial.job, tube));
+    let steel = |circuit: &Circuit| count(circuit, &|tube| tube.material == Material::Steel);
+    let drawn = &from.circuit;
     let resort = |circuit: Circuit| {
-        if circuit.compressors.bypass.share < from.circuit.compressors.bypass.share {
-            (Resort::Control, circuit)
-        } else if ordered(&circuit) > drawn {
-            (Resort::Ordered, circuit)
+        let resort = if circuit.compressors.bypass.share < drawn.compressors.bypass.share {
+            Resort::Control
+        } else if steel(&circuit) > steel(drawn) || circuit.condenser.cutout != drawn.condenser.cutout {
+            Resort::Otherwise
+        } else if ordered(&circuit) > ordered(drawn) {
+            Resort::Ordered
         } else {
-            (Resort::First, circuit)
-        }
+            Resort::First
+        };
+        (resort, circuit)
     };
     let mut all: Vec<(Resort, Circuit)> = candidates.into_iter().map(resort).collect();
     all.sort_by_key(|(resort, _)| *resort);
@@ -257,11 +279,15 @@ fn is_cheap(change: &Change, drawn: &Circuit) -> bool {
     }
 }
 
-/// Whether a caution is worth a change: it does not miss by a hair, nor by less than tube a size wider is worth. A switch that is near
-/// the hottest day's pressure always is.
-pub(super) fn is_worth_a_change(finding: &Finding) -> bool {
-    let of_a_loss = search::misses_aim(finding) && finding.rule != "discharge-velocity";
-    !is_by_a_hair(finding) && (!of_a_loss || search::counts(finding, search::ENOUGH))
+/// Whether a caution is worth a change: it does not miss by a hair, nor is it a loss for which nobody takes tube a size wider. A switch
+/// that is near the hottest day's pressure always is.
+fn is_worth_a_change(finding: &Finding) -> bool {
+    !is_by_a_hair(finding) && is_more_than_enough(finding)
+}
+
+/// Whether a caution is no loss of the discharge line for which nobody takes tube a size wider.
+pub(super) fn is_more_than_enough(finding: &Finding) -> bool {
+    finding.rule != "discharge-drop" || search::counts(finding, search::ENOUGH)
 }
 
 /// Whether a finding is a caution by so little that nobody changes a size for it.
@@ -376,7 +402,12 @@ pub(super) fn made<'c>(trial: &Trial, changes: impl Iterator<Item = &'c Change>)
 fn narrower(trial: &Trial, from: &State) -> Option<Rc<State>> {
     let changes = differences(trial.index, &trial.drawn.circuit, &from.circuit);
     changes.iter().find_map(|change| {
-        let Change::Tubes(_, line, _, tubes) = change else { return None };
+        let Change::Tubes(_, line, run, tubes) = change else { return None };
+        // Where new tube is narrower than the drawn, the widest that does is the best.
+        let drawn = line.of(&trial.drawn.circuit).runs.get(*run).filter(|run| !run.open);
+        if drawn.is_some_and(|drawn| bore(tubes) < bore(&drawn.tubes) * 0.999) {
+            return None;
+        }
         let next = match tubes.as_slice() {
             [one] => smaller(&trial.case(from), *line, one).next()?,
             [one, other] if one == other => one.clone(),
@@ -397,10 +428,10 @@ fn narrower(trial: &Trial, from: &State) -> Option<Rc<State>> {
     })
 }
 
-/// Whether no pressure drop or gas velocity misses its usual aim by what is worth a change that another state does not miss as far.
+/// Whether no pressure drop or gas velocity misses its usual aim by more than a hair that another state does not miss as far.
 fn keeps_the_aims(state: &State, than: &State) -> bool {
     let missed = |state: &State| -> Vec<(&'static str, f64)> {
-        let missed = state.findings.iter().filter(|finding| search::misses_aim(finding) && is_worth_a_change(finding));
+        let missed = state.findings.iter().filter(|finding| search::misses_aim(finding) && !is_by_a_hair(finding));
         missed.filter_map(|finding| Some((finding.rule, finding.measure?.value))).collect()
     };
     let known = missed(than);
@@ -467,7 +498,7 @@ fn without_the_needless(trial: &Trial, from: Rc<State>) -> Rc<State> {
 fn is_of_a_failure(drawn: &State, line: LineId, run: usize) -> bool {
     failing(drawn).any(|finding| match &finding.place {
         _ if drawn.hides(finding) => true,
-        _ if ["discharge-drop", "discharge-velocity"].contains(&finding.rule) => line == LineId::Discharge,
+        _ if OF_LOSS.contains(&finding.rule) => line == LineId::Discharge,
         Some(Place::Runs(of, numbers)) => *of == line && (line == LineId::Liquid || numbers.contains(&(run + 1))),
         Some(Place::Line(of)) => *of == line,
         _ => line == LineId::Liquid && OF_THE_LIQUID.contains(&finding.rule),

@@ -19,7 +19,6 @@ pub(super) fn condenser(
     let rated = context.rated.map(|rated| rated.subcooling.value);
     let subcooling = get_or_rated(notes, table, "subcooling", rated);
     let cutout = notes.get(table, "cutout");
-    cutout_above_rating(notes, table, context, cutout);
     let head_control = head_control(notes, table, context, cutout);
     let coils = notes.count(table, "coils");
     Some(Condenser {
@@ -55,17 +54,6 @@ fn legs(notes: &mut Notes<'_>, table: &Table<'_>, coils: Option<u32>, known: &Kn
         fittings: fittings(notes, &table),
         tube: table.get("tube").and_then(|entry| tube(notes, entry.value, &entry.span, known))?,
     })
-}
-
-/// Notes a cut-out that would trip at the rating.
-fn cutout_above_rating(notes: &mut Notes<'_>, table: &Table<'_>, context: &Context, cutout: Option<Pressure>) {
-    let (Some(fluid), Some(rated), Some(cutout)) = (context.fluid, context.rated, cutout) else { return };
-    let Ok(condensing) = fluid.dew_pressure(rated.condensing.kelvin()) else { return };
-    if cutout.pascals() <= condensing {
-        let rating = notes.system.pressure_gauge(condensing, notes.atmosphere_Pa);
-        let fault = Fault::new(table.span_of("cutout"), "the cut-out would trip at the compressors' own rating");
-        notes.fault(fault.expected(format!("above {rating}, the rating's condensing pressure")));
-    }
 }
 
 #[derive(Clone, Copy, PartialEq)]

@@ -138,7 +138,9 @@ impl Plan<'_> {
         if finding.verdict < Verdict::Caution {
             return Vec::new();
         }
-        self.ways(finding).into_iter().filter_map(|mut way| way.find_map(|set| self.tried(finding, set))).collect()
+        let does = |mut way: Tries| way.find_map(|set| self.tried(finding, set));
+        let found = self.ways(finding).into_iter().map(|ways| ways.into_iter().filter_map(does).collect::<Vec<_>>());
+        found.into_iter().find(|found| !found.is_empty()).unwrap_or_default()
     }
 
     /// The next change: for the gravest finding that any change settles the one that leaves minimum, else a move that brings the plan
@@ -191,15 +193,16 @@ impl Plan<'_> {
         set.into_iter().map(|change| written(self.job, change)).collect()
     }
 
-    fn ways<'s>(&'s self, finding: &'s Finding) -> Vec<Tries<'s>> {
+    /// What is tried; what stands later only where nothing before it does.
+    fn ways<'s>(&'s self, finding: &'s Finding) -> Vec<Vec<Tries<'s>>> {
         match (finding.rule, &finding.place) {
             (
                 "clearance",
                 Some(Place::Unit(unit) | Place::UnitSide(unit, _) | Place::Controls(unit, _) | Place::Pit(unit)),
             ) => self.room(*unit, finding),
             ("recirculation", Some(Place::Unit(unit))) => self.air(*unit),
-            ("roof-edge", Some(Place::Unit(unit))) => self.guard(*unit),
-            ("sound", Some(Place::Listener(listener))) => self.quieter(*listener, finding),
+            ("roof-edge", Some(Place::Unit(unit))) => vec![self.guard(*unit)],
+            ("sound", Some(Place::Listener(listener))) => vec![self.quieter(*listener, finding)],
             _ => Vec::new(),
         }
     }

@@ -14,9 +14,14 @@ use crate::units::System;
 /// A wall that would have to lose more than this share of its height is not lowered but taken away.
 const LOWERED_SHARE: f64 = 0.5;
 
+/// How many places along the roof's longer side are looked at for a unit that can't stay where it is, and how many of those with room
+/// enough are studied.
+const PLACES: f64 = 100.0;
+const ELSEWHERE: usize = 24;
+
 impl Plan<'_> {
     /// What gives a unit its room, or its controls theirs, or takes it out of its pit.
-    pub(super) fn room(&self, index: usize, finding: &Finding) -> Vec<Tries<'_>> {
+    pub(super) fn room(&self, index: usize, finding: &Finding) -> Vec<Vec<Tries<'_>>> {
         let short: fn(&Clearance) -> f64 = match finding.place {
             Some(Place::Controls(..)) => Clearance::working_short_m,
             Some(Place::Pit(_)) => Clearance::sunk_m,
@@ -27,7 +32,8 @@ impl Plan<'_> {
             found.is_some_and(|clearance| short(&clearance) <= 0.0)
         };
         let (movers, lower) = (self.movers(index), self.walls_in_the_way(index));
-        vec![self.moved(index, &movers, settles), self.raised(index, settles), self.lowered(lower, settles)]
+        let near = vec![self.moved(index, &movers, settles), self.raised(index, settles)];
+        vec![near, vec![self.elsewhere(index)], vec![self.lowered(lower, settles)]]
     }
 
     /// The units at which a lack of room is mended: a gap between two at either of them.
@@ -53,7 +59,7 @@ impl Plan<'_> {
     }
 
     /// What brings the warm air at a unit under what it may be.
-    pub(super) fn air(&self, index: usize) -> Vec<Tries<'_>> {
+    pub(super) fn air(&self, index: usize) -> Vec<Vec<Tries<'_>>> {
         let (returning, allowed) = (&self.returning, self.returning.allowed(index));
         // The wind that brings most first: a change that does not help shows there.
         let maximum = |sector: &usize| returning.winds.get(*sector).and_then(|wind| wind.rises.get(index)).copied();
@@ -76,7 +82,8 @@ impl Plan<'_> {
         // The walls that catch its own air, then those that catch the air of the one that gives most.
         let walls: Vec<(Vec<usize>, f64)> = movers.iter().flat_map(|unit| self.walls_that_catch(*unit)).collect();
         let opened = self.opened(walls.iter().map(|(walls, _)| walls.clone()).collect(), settles);
-        vec![self.moved(index, &movers, settles), self.raised(index, settles), self.lowered(walls, settles), opened]
+        let shifted = vec![self.moved(index, &movers, settles), self.raised(index, settles), opened];
+        vec![shifted, vec![self.lowered(walls, settles)]]
     }
 
     /// The walls that catch a unit's air, and the height of its top: each by itself, then all of them.
@@ -124,12 +131,46 @@ impl Plan<'_> {
         all.into_iter().filter_map(change)
     }
 
-    /// Whether no unit stands farther from where it is drawn than one is moved.
+    /// The unit set down by a crane at another place of the roof where it has all its room, the nearest first.
+    fn elsewhere(&self, index: usize) -> Tries<'_> {
+        let (Some(unit), outline) = (self.roof.units.get(index), &self.roof.outline) else {
+            return Box::new(std::iter::empty());
+        };
+        let span = |of: fn(&Xy) -> f64| {
+            let least = outline.iter().map(of).fold(f64::INFINITY, f64::min);
+            (least, outline.iter().map(of).fold(f64::NEG_INFINITY, f64::max))
+        };
+        let spans = [span(|corner| corner.x_m), span(|corner| corner.y_m)];
+        let longest = spans.iter().map(|(from, to)| to - from).fold(0.0, f64::max);
+        // Every 2 ft or half a metre, coarser on a large roof.
+        let step = step(self.job.units) * if self.job.units == System::Ip { 4.0 } else { 5.0 };
+        let step = step * (longest / (PLACES * step)).ceil().max(1.0);
+        let along = |(from, to): (f64, f64), at: f64| {
+            let (first, last) = (((from - at) / step).ceil(), ((to - at) / step).floor());
+            let ways = std::iter::successors(Some(first), |way| Some(way + 1.0)).take_while(|way| *way <= last);
+            ways.map(|way| way * step).collect::<Vec<f64>>()
+        };
+        let [across, up] = [along(spans[0], unit.at.x_m), along(spans[1], unit.at.y_m)];
+        let ways = across.iter().flat_map(|x| up.iter().map(|y| Xy::new(*x, *y)));
+        let is_free = |way: &Xy| is_clear(self.roof, index, &unit.corners().map(|corner| corner.plus(*way)));
+        let mut ways: Vec<Xy> = ways.filter(is_free).collect();
+        ways.sort_by(|a, b| a.length().total_cmp(&b.length()));
+        let has_room = move |job: &Job, _: &[Change]| {
+            let found = job.roof.as_ref().and_then(|roof| clearance(job, roof, &obstacles(roof), index));
+            found.is_some_and(|it| it.working_short_m() <= 0.0 && it.sunk_m() <= 0.0 && it.sides_short_m() <= 0.0)
+        };
+        let change = move |way: Xy| vec![Change::UnitAt(index, unit.at.plus(way))];
+        Box::new(self.settling(ways.into_iter().map(change), has_room).take(ELSEWHERE))
+    }
+
+    /// Whether no unit is shifted farther from where it is drawn than one is moved; a place elsewhere on the roof is no shift.
     pub(super) fn is_near(&self, drawn: &Roof, changes: &[Change]) -> bool {
         let maximum = f64::from(farthest(self.job.units)) * step(self.job.units) + 1e-6;
         changes.iter().all(|change| match change {
             Change::UnitAt(index, at) => {
-                drawn.units.get(*index).is_some_and(|unit| at.minus(unit.at).length() <= maximum)
+                let is_near =
+                    |roof: &Roof| roof.units.get(*index).is_some_and(|unit| at.minus(unit.at).length() <= maximum);
+                is_near(drawn) || !is_near(self.roof)
             }
             _ => true,
         })
@@ -196,8 +237,8 @@ impl Plan<'_> {
     }
 }
 
-/// The farthest that a unit is moved, in steps: 15 ft, or 5 m. Its frame, pipework and cable follow so far; beyond that it stands in
-/// another place, which wants a design of its own.
+/// The farthest that a unit is shifted, in steps: 15 ft, or 5 m. Its frame, pipework and cable follow so far; beyond that it stands in
+/// another place, to which it goes only where no shift helps.
 const fn farthest(system: System) -> i32 {
     match system {
         System::Ip => 30,

@@ -50,7 +50,7 @@ fn a_unit_is_moved_just_as_far_as_it_must() {
 }
 
 #[test]
-fn over_a_kerb_it_is_set_higher_or_the_kerb_is_lower() {
+fn over_a_kerb_it_is_set_higher_and_the_kerb_stays() {
     let kerb = |height: f64| planned(|roof| roof.walls.push(wall("kerb", (80.0, 44.0), (120.0, 44.0), height)));
     let of = |height: f64| remedies(&kerb(height), "clearance").1;
     let is_near = |a: f64, feet: f64| (a - feet * FOOT).abs() < 1e-6;
@@ -59,7 +59,7 @@ fn over_a_kerb_it_is_set_higher_or_the_kerb_is_lower() {
             |set| matches!(set[..], [Change::UnitHeight(0, top, under)] if is_near(top, 9.5) && is_near(under, 3.5))
         )
     );
-    assert!(of(3.5).iter().any(|set| matches!(set[..], [Change::WallHeight(0, height)] if is_near(height, 2.0))));
+    assert!(!of(3.5).iter().any(|set| matches!(set[..], [Change::WallHeight(..)])));
     // From a wall of 7 ft it takes the highest frame that is tried, 5 ft; over a higher one none.
     let frame = |height: f64| of(height).iter().any(|set| matches!(set[..], [Change::UnitHeight(..)]));
     assert!(frame(7.0) && !frame(7.5));
@@ -113,17 +113,33 @@ fn no_move_goes_within_reach_of_an_edge_or_over_the_limit_of_a_listener() {
     assert!(!south(0.0, |roof| listener(roof, 57.05)) && south(0.0, |roof| listener(roof, 65.0)));
 }
 
-#[test]
-fn where_no_move_leads_out_none_is_found() {
-    let job = planned(|roof| {
+/// The plan with its unit between high walls on three sides, on so much of the roof.
+fn walled_in(roof_from: (f64, f64), roof_to: (f64, f64)) -> Job {
+    planned(|roof| {
+        let corners = [roof_from, (roof_to.0, roof_from.1), roof_to, (roof_from.0, roof_to.1)];
+        roof.outline = corners.map(|(x, y)| feet(x, y)).to_vec();
         roof.units[0].base_height_m = 0.0;
         let (west, east, south, north) = (87.0, 113.0, 42.0, 55.5);
         roof.walls.push(wall("south wall", (west, south), (east, south), 20.0));
         roof.walls.push(wall("north wall", (west, north), (east, north), 20.0));
         roof.walls.push(wall("west wall", (west, south), (west, north), 20.0));
-    });
+    })
+}
+
+#[test]
+fn where_no_way_leads_out_it_is_set_down_elsewhere_and_the_walls_stay() {
+    let job = walled_in((40.0, 0.0), (180.0, 100.0));
     // No unit goes through a wall; 15 ft to the open side leaves it between them.
-    assert!(remedies(&job, "clearance").1.is_empty());
+    let found = remedies(&job, "clearance").1;
+    let [set] = &found[..] else { panic!("{found:?}") };
+    let (unit, x, y) = moved(&job, std::slice::from_ref(set)).unwrap();
+    assert!(unit == 0 && x.hypot(y) > 15.0, "{found:?}");
+    let after = studied(&with(&job, set));
+    assert!(after.clearances[0].sides_short_m() <= 0.0 && after.clearances[0].sunk_m() <= 0.0);
+    let whole = mend(&job, job.roof.as_ref().unwrap(), solved());
+    assert!(matches!(whole[..], [Change::UnitAt(0, _)]), "{whole:?}");
+    // Where there is no other place none is found.
+    assert!(remedies(&walled_in((86.0, 40.0), (116.0, 57.0)), "clearance").1.is_empty());
 }
 
 #[test]
