@@ -51,14 +51,18 @@ impl Reader<'_> {
             [Some(high), Some(low)] => Some(high > RUNS * low),
             _ => None,
         };
+        let columns = self.log.has(Point::Running) || self.log.has(Point::Share);
         let always = match (self.always.running, by_pressures) {
+            // Where no pressures tell of a stop, it runs as was said.
             (Some(Runs::Count(running)), Some(true)) => Some((f64::from(running) / count).min(1.0)),
             (Some(Runs::Share(share)), Some(true)) => Some(share),
+            (Some(Runs::Count(running)), None) if !columns => Some((f64::from(running) / count).min(1.0)),
+            (Some(Runs::Share(share)), None) if !columns => Some(share),
             _ => None,
         };
         let share = match (by_count.or(by_share).or(always), by_pressures) {
             (Some(share), _) => share,
-            _ if self.log.has(Point::Running) || self.log.has(Point::Share) => return None,
+            _ if columns => return None,
             (None, by_pressures) => f64::from(by_pressures?),
         };
         let turn = moment.get(Point::FansTurn).zip(self.log.fans).map(|(turn, of)| (turn / of).clamp(0.0, 1.0));

@@ -113,8 +113,14 @@ pub(crate) fn put_lead(sheet: &mut Sheet, job: &Job, trend: &Trend) {
     }
     if let Some(worst) = trend.worst.first() {
         let paint = if trend.verdict == Verdict::Healthy { style::PASS } else { style::FAIL };
-        sheet.styled(Hang::flush(0), paint, &lead(&worst.answer));
-        let certain = certainty(&worst.answer);
+        // Where the steady stretches are as they should be, what was found between them leads.
+        let find = trend.events.iter().find(|event| event.is_a_find());
+        let find = find.filter(|_| trend.worst.iter().all(|moment| moment.answer.verdict == Verdict::Healthy));
+        sheet.styled(Hang::flush(0), paint, &find.map_or_else(|| lead(&worst.answer), |event| capital(&event.says)));
+        let certain = match find {
+            Some(_) => "Nothing proved wrong in its steady stretches".to_owned(),
+            None => certainty(&worst.answer),
+        };
         if !certain.is_empty() {
             sheet.paragraph(0, &certain);
         }

@@ -55,6 +55,10 @@ fn read_file(
                 needed(&mut notes, &table, &readings.set);
             }
         }
+        None if alone && root.has("circuit") && !root.has("readings") => {
+            let fault = Fault::new(0..0, "this is a job, not readings");
+            notes.fault(fault.expected("the job comes first, then its readings: are the two exchanged?"));
+        }
         None if alone && !root.has("readings") => {
             let fault = Fault::new(0..0, "there are no readings");
             notes.fault(fault.expected("[readings] with outdoor, discharge, suction and running"));
@@ -147,7 +151,7 @@ fn set(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> Set
         (Some(count), _) => Some(Runs::Count(count)),
         (None, share) => share.map(Runs::Share),
     };
-    if let Some(inner) = within(notes, table, "fans") {
+    if let Some(inner) = if fans_in_words(notes, table) { None } else { within(notes, table, "fans") } {
         fans(notes, &inner, &mut set);
     }
     set.bypass = notes.choice(table, "bypass", &[true, false]);
@@ -168,6 +172,22 @@ fn set(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> Set
     set
 }
 
+/// Fans typed as a text, such as `4 of 6` or `4/6`: told, with the table that they are.
+fn fans_in_words(notes: &mut Notes<'_>, table: &Table<'_>) -> bool {
+    let Some(entry) = table.get("fans") else { return false };
+    if entry.value.is_table() {
+        return false;
+    }
+    let text = entry.value.as_str().unwrap_or_default();
+    let counts: Vec<u32> = text.split(|c: char| !c.is_ascii_digit()).filter_map(|number| number.parse().ok()).collect();
+    let fault = Fault::new(entry.span.clone(), "`fans` is a table").expected("such as { turn = 4, of = 6 }");
+    notes.fault(match counts.as_slice() {
+        [turn, of] if turn <= of => fault.mend(entry.span, format!("{{ turn = {turn}, of = {of} }}")),
+        _ => fault,
+    });
+    true
+}
+
 fn fans(notes: &mut Notes<'_>, table: &Table<'_>, set: &mut Set) {
     let (turn, of, speed) = (notes.count(table, "turn"), notes.count(table, "of"), notes.get::<f64>(table, "speed"));
     let share = match (turn, of, speed) {
@@ -175,8 +195,9 @@ fn fans(notes: &mut Notes<'_>, table: &Table<'_>, set: &mut Set) {
             set.fans_of = Some(of);
             f64::from(turn) / f64::from(of)
         }
-        (Some(_), Some(_), _) => {
-            notes.fault(Fault::new(table.span_of("turn"), "more fans turn than there are"));
+        (Some(_), Some(of), _) => {
+            let span = table.span_of("turn");
+            notes.fault(Fault::new(span.clone(), "more fans turn than there are").mend(span, of.to_string()));
             return;
         }
         (None, None, Some(speed)) => speed,
