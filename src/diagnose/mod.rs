@@ -273,12 +273,23 @@ pub(super) fn running_of(circuit: &Circuit, running: Option<u32>) -> Result<(), 
 /// [`NoAnswer`] where the circuit or its readings can't be used.
 pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let mut answer = explained(job, readings)?;
-    if answer.verdict == Verdict::Contradictory {
+    let contradictory = answer.verdict == Verdict::Contradictory;
+    // Several wrong readings at once are rather all of one unit.
+    let healing = if contradictory || doubted(&answer) > 1 { units_exchanged::healing(job, readings) } else { None };
+    if contradictory || healing.is_some() {
         // Nothing is told apart by what contradicts itself.
         answer.next.clear();
-        answer.contradictions.extend(units_exchanged::healing(job, readings));
+        answer.verdict = Verdict::Contradictory;
+        answer.contradictions.extend(healing);
     }
     Ok(answer)
+}
+
+/// How many readings are wrong by the best explanation.
+fn doubted(answer: &Answer) -> usize {
+    let best = answer.groups.first().and_then(|group| group.fits.first()).and_then(|fit| fit.sensor);
+    let left_out = |reading: Reading| answer.rows.iter().any(|row| row.reading == reading && row.left_out);
+    answer.rows.iter().filter(|row| row.left_out).count() + usize::from(best.is_some_and(|reading| !left_out(reading)))
 }
 
 fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
@@ -333,6 +344,10 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         let mut set = set.clone();
         set.values.remove(&Reading::Outdoor);
         let mut answer = self::explained(job, &Readings { set, ..readings.clone() })?;
+        let [read, expected] = [case.condition.outdoor_K, answer.outdoor_K];
+        let row = Row { reading: Reading::Outdoor, read, expected, accuracy: cold.accuracy, left_out: true };
+        answer.rows.push(row);
+        answer.rows.sort_by_key(|row| place_of(row.reading));
         answer.contradictions.insert(0, cold);
         if answer.verdict == Verdict::Healthy {
             answer.verdict = Verdict::Suspects;
@@ -458,6 +473,11 @@ fn contradicts(fitter: &Fitter<'_>, fits: &[Fitted]) -> Option<usize> {
     best.filter(|(left, _)| *left < free + 2.0 * (2.0 * free).sqrt()).map(|(_, index)| index)
 }
 
+/// Where a reading stands among all.
+fn place_of(reading: Reading) -> usize {
+    Reading::ALL.iter().position(|other| *other == reading).unwrap_or(usize::MAX)
+}
+
 /// A reading beside what is expected of a healthy chiller. Only an empty and a full receiver tell anything: what is between is expected.
 fn row(one: &Weighed, fitter: &Fitter<'_>, accuracy: f64, left_out: bool) -> Row {
     let reading = one.taken.reading;
@@ -477,7 +497,7 @@ fn conclude(
     let of_all = fitter.readings.iter().enumerate();
     answer.rows = of_all.map(|(index, one)| row(one, fitter, fitter.band(index), false)).collect();
     answer.rows.extend(left_out.iter().map(|one| row(one, fitter, accuracy::BAND * one.deviation, true)));
-    answer.rows.sort_by_key(|row| Reading::ALL.iter().position(|reading| *reading == row.reading));
+    answer.rows.sort_by_key(|row| place_of(row.reading));
     let free = freedom(fitter.readings.len());
     // A chiller with nothing wrong goes with its readings (99.9 %), whatever else does not.
     let fitting = free + 3.0 * (2.0 * free).sqrt();

@@ -51,8 +51,8 @@ const MAY_BE_READ: &[(Reading, &str, f64, f64)] = &[
 /// How many of its accuracies two predictions lie apart at least, for a reading to part them: both are known no better than it is.
 const APART: f64 = 1.4;
 
-/// The readings that part some explanations, the best first; none that were read already, but the outdoor air where its thermometer is
-/// what may be wrong.
+/// The readings that part some explanations, the best first; none that were read already, but what reads wrong by the best, which is
+/// taken again, and the outdoor air where its thermometer may be what is wrong.
 pub(super) fn next(fits: &[&Fitted], read: &[Reading], maximum: usize) -> Vec<Next> {
     let doubted = |reading: Reading| fits.iter().any(|fit| fit.sensor == Some(reading));
     let mut worth: Vec<(f64, Next)> = Vec::new();
@@ -86,5 +86,16 @@ pub(super) fn next(fits: &[&Fitted], read: &[Reading], maximum: usize) -> Vec<Ne
         }
     }
     worth.sort_by(|a, b| b.0.total_cmp(&a.0));
-    worth.into_iter().take(maximum).map(|(_, next)| next).collect()
+    let mut all: Vec<Next> = worth.into_iter().take(maximum).map(|(_, next)| next).collect();
+    // A reading that is wrong is taken again.
+    let again = fits.first().and_then(|fit| {
+        let reading = fit.sensor.filter(|reading| all.iter().all(|next| next.reading != *reading))?;
+        let (_, says, ..) = MAY_BE_READ.iter().find(|(other, ..)| *other == reading)?;
+        let value = fit.prediction.of(reading)?;
+        Some(Next { reading, says, makes: vec![(vec![causes(fit)], value)], names: vec![vec![named(fit)]] })
+    });
+    if let Some(again) = again {
+        all.insert(0, again);
+    }
+    all
 }

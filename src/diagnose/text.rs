@@ -150,7 +150,7 @@ pub(super) fn sizes(group: &Group, answer: &Answer, job: &Job) -> String {
     let show = Show::of(job);
     let sensor = |fit: &Fitted, reading: Reading| {
         let row = answer.rows.iter().find(|row| row.reading == reading);
-        let read = row.map(|row| row.read).or((reading == Reading::Outdoor).then_some(answer.outdoor_K));
+        let read = row.map(|row| row.read).or_else(|| (reading == Reading::Outdoor).then_some(answer.outdoor_K));
         let expected = fit.prediction.of(reading).or(row.map(|row| row.expected));
         let [read, expected] = [read, expected].map(|value| value.map(|value| show.whole(reading, value)));
         let (says, key) = (reading.says(), reading.key());
@@ -340,7 +340,7 @@ pub(super) fn told(sheet: &mut Sheet, answer: &Answer) {
 
 pub(super) fn rows(sheet: &mut Sheet, show: &Show, answer: &Answer, desk: bool) {
     let suspects = answer.groups.first().map_or(0, |group| group.fits.len());
-    let fits = leading(answer, suspects.max(2));
+    let fits = if answer.verdict == Verdict::Contradictory { Vec::new() } else { leading(answer, suspects.max(2)) };
     let table = |fits: Option<&[&Fitted]>, brief: bool| {
         let first = if desk { Align::Whole } else { Align::Left };
         let mut grid = Grid::new().column("reading", first).right("read").right("expected");
