@@ -671,6 +671,15 @@ fn a_unit_that_heals_the_set_is_asked_for() {
     }
 }
 
+/// 14.7 psi more on every gauge: absolute pressures.
+#[test]
+fn absolute_pressures_typed_as_gauge_are_asked_for() {
+    let absolute = answer(&well_but(&[("419", "433.7"), ("119", "133.7"), ("426", "440.7")]));
+    assert_eq!(absolute.verdict, Verdict::Suspects);
+    let says: Vec<&str> = absolute.contradictions.iter().map(|one| one.says.as_str()).collect();
+    assert!(says.iter().any(|says| says.contains("absolute: were they typed as gauge?")), "{says:?}");
+}
+
 #[test]
 fn more_compressors_than_there_are_can_not_run() {
     let three = diagnose(&hall(), &read(&well_but(&[("running = 2", "running = 3")])).unwrap());

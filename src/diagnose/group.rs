@@ -66,15 +66,12 @@ pub(super) fn groups(fits: Vec<Fitted>, scale: f64, free: f64) -> Vec<Group> {
             group.fits.len() < MAXIMUM && score - first < PARTED && (as_likely || !group.as_likely)
         };
         let later = !groups.is_empty();
-        match groups.last_mut().filter(joins) {
-            Some(group) => {
-                group.share += share;
-                group.fits.push(fit);
-            }
-            None => {
-                first = score;
-                groups.push(Group { fits: vec![fit], share, as_likely: as_likely && later });
-            }
+        if let Some(group) = groups.last_mut().filter(joins) {
+            group.share += share;
+            group.fits.push(fit);
+        } else {
+            first = score;
+            groups.push(Group { fits: vec![fit], share, as_likely: as_likely && later });
         }
     }
     groups

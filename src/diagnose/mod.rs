@@ -274,14 +274,16 @@ pub(super) fn running_of(circuit: &Circuit, running: Option<u32>) -> Result<(), 
 pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let mut answer = explained(job, readings)?;
     let contradictory = answer.verdict == Verdict::Contradictory;
-    // Several wrong readings at once are rather all of one unit.
-    let healing = if contradictory || doubted(&answer) > 1 { units_exchanged::healing(job, readings) } else { None };
-    if contradictory || healing.is_some() {
+    // Several wrong readings at once are rather all of one unit; of one it is asked whether all would be well with it.
+    let several = contradictory || doubted(&answer) > 1;
+    let healing =
+        if several || doubted(&answer) > 0 { units_exchanged::healing(job, readings, !several) } else { None };
+    if contradictory || (several && healing.is_some()) {
         // Nothing is told apart by what contradicts itself.
         answer.next.clear();
         answer.verdict = Verdict::Contradictory;
-        answer.contradictions.extend(healing);
     }
+    answer.contradictions.extend(healing);
     Ok(answer)
 }
 
@@ -336,8 +338,7 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let scene = Scene { readings: &everything, ..here };
     if let Some(hopeless) = scene.hopeless() {
         answer.contradictions.push(hopeless);
-        answer.verdict = Verdict::Contradictory;
-        return Ok(answer);
+        return Ok(Answer { verdict: Verdict::Contradictory, ..answer });
     }
     if let Some(cold) = scene.cold_air() {
         // What meets the coil is what it rejects its heat to: the outdoor thermometer is the one that is off.
@@ -356,10 +357,9 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         return Ok(answer);
     }
     let mut left_out: Vec<Weighed> = Vec::new();
-    let gross = |one: &Contradiction| one.by > SMALL * one.accuracy;
     while left_out.len() < LEFT_OUT {
         let scene = Scene { readings: &everything, ..here };
-        let Some(large) = scene.all().into_iter().find(gross) else { break };
+        let Some(large) = scene.all().into_iter().find(is_gross) else { break };
         let fitter = Fitter::new(&case, explained.clone(), bands, &coefficients)?;
         let Some(wrong) = blamed(&fitter, &large.readings) else { break };
         let says = format!("{}; {} is left out", large.says, wrong.says());
@@ -368,16 +368,9 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         explained.retain(|one| one.taken.reading != wrong);
         everything.retain(|one| one.taken.reading != wrong);
     }
-    let scene = Scene { readings: &everything, ..here };
-    for small in scene.all() {
-        // What is off by so much is known no better than that.
-        let last = small.readings.last().copied().filter(|_| !gross(&small));
-        for one in explained.iter_mut().filter(|one| Some(one.taken.reading) == last) {
-            let wider = (small.by / small.accuracy).max(0.0);
-            one.deviation *= 1.0_f64.hypot(wider);
-        }
-        answer.contradictions.push(small);
-    }
+    let small = Scene { readings: &everything, ..here }.all();
+    widen(&mut explained, &small);
+    answer.contradictions.extend(small);
     let read: Vec<Reading> = taken::of(fluid, set)?.iter().map(|taken| taken.reading).collect();
     loop {
         let fitter = Fitter::new(&case, explained.clone(), bands, &coefficients)?;
@@ -387,7 +380,7 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         if let Some(index) = suspect {
             let out = fitter.readings[index];
             let expected = fitter.healthy.of(out.taken.reading).unwrap_or(out.taken.value);
-            let slipped = slip(out.taken.reading, out.taken.value, expected, fitter.band(index), scene.atmosphere_Pa);
+            let slipped = slip(out.taken.reading, out.taken.value, expected, fitter.band(index), here.atmosphere_Pa);
             let says = match slipped {
                 Some(slip) => format!("{} does not go with the rest; it would as {slip}", out.taken.reading.says()),
                 None => format!("{} does not go with the rest, and is left out", out.taken.reading.says()),
@@ -399,9 +392,24 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
             continue;
         }
         conclude(&mut answer, (&fitter, fits, scale), &left_out, &read);
-        slips(&mut answer, scene.atmosphere_Pa);
+        slips(&mut answer, here.atmosphere_Pa);
         layout(&mut answer, &fitter, job);
         return Ok(answer);
+    }
+}
+
+/// Whether it is more than a scatter of the readings.
+fn is_gross(one: &Contradiction) -> bool {
+    one.by > SMALL * one.accuracy
+}
+
+/// What is off by so much is known no better than that.
+fn widen(readings: &mut [Weighed], all: &[Contradiction]) {
+    for small in all.iter().filter(|one| !is_gross(one)) {
+        let last = small.readings.last().copied();
+        for one in readings.iter_mut().filter(|one| Some(one.taken.reading) == last) {
+            one.deviation *= 1.0_f64.hypot((small.by / small.accuracy).max(0.0));
+        }
     }
 }
 

@@ -43,14 +43,16 @@ const SLIPS: [Slip; 5] = [
     },
 ];
 
-/// The unit in which a set that contradicts itself would not.
-pub(super) fn healing(job: &Job, readings: &Readings) -> Option<Contradiction> {
+/// The unit in which a set that contradicts itself would not; `whole`: in which nothing at all would be wrong.
+pub(super) fn healing(job: &Job, readings: &Readings, whole: bool) -> Option<Contradiction> {
     let atmosphere = job.site.atmosphere.pascals();
     let heals = |slip: &&Slip| {
         let set = typed(&readings.set, slip, atmosphere);
         let answer = explained(job, &Readings { set, ..readings.clone() });
         answer.is_ok_and(|answer| {
-            answer.verdict != Verdict::Contradictory && answer.contradictions.is_empty() && !answer.poor
+            let well =
+                if whole { answer.verdict == Verdict::Healthy } else { answer.verdict != Verdict::Contradictory };
+            well && answer.contradictions.is_empty() && !answer.poor
         })
     };
     let slip = SLIPS.iter().find(heals)?;

@@ -46,6 +46,10 @@ fn read_file(
     let (root, errors) = DeTable::parse_recoverable(text);
     let mut notes = Notes::of(text, &errors, system, atmosphere);
     let root = Table::new(root.get_ref(), 0..0, &FILE, String::new());
+    if alone && root.has("circuit") && !root.has("readings") {
+        let help = "the job comes first, then its readings: are the two exchanged?";
+        return Err(Faults::unreadable(file_name, "this is a job, not readings", help));
+    }
     notes.check_keys(&root);
     let mut readings = Readings::default();
     match within(&mut notes, &root, "readings") {
@@ -54,10 +58,6 @@ fn read_file(
             if alone {
                 needed(&mut notes, &table, &readings.set);
             }
-        }
-        None if alone && root.has("circuit") && !root.has("readings") => {
-            let fault = Fault::new(0..0, "this is a job, not readings");
-            notes.fault(fault.expected("the job comes first, then its readings: are the two exchanged?"));
         }
         None if alone && !root.has("readings") => {
             let fault = Fault::new(0..0, "there are no readings");
@@ -195,9 +195,8 @@ fn fans(notes: &mut Notes<'_>, table: &Table<'_>, set: &mut Set) {
             set.fans_of = Some(of);
             f64::from(turn) / f64::from(of)
         }
-        (Some(_), Some(of), _) => {
-            let span = table.span_of("turn");
-            notes.fault(Fault::new(span.clone(), "more fans turn than there are").mend(span, of.to_string()));
+        (Some(_), Some(_), _) => {
+            notes.fault(Fault::new(table.span_of("turn"), "more fans turn than there are"));
             return;
         }
         (None, None, Some(speed)) => speed,
