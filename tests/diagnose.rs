@@ -548,3 +548,202 @@ fn bands_of_pressure_are_in_the_unit_of_the_pressure() {
     let band: f64 = line.split("+-").nth(1).unwrap().split_whitespace().next().unwrap().parse().unwrap();
     assert!((0.4..2.5).contains(&band), "{line}");
 }
+
+/// The hall's circuit at 95 F with nothing wrong, as a technician writes it down.
+const WELL: &str = r#"[readings]
+circuit = "1A"
+outdoor = "95 F"
+running = 2
+discharge = { pressure = "419 psig", temperature = "182 F" }
+suction = { pressure = "119 psig", temperature = "50 F" }
+liquid = { pressure = "426 psig", temperature = "108 F" }
+entering_fluid = "55 F"
+leaving_fluid = "45 F"
+power = "42 kW"
+"#;
+
+fn well_but(changes: &[(&str, &str)]) -> String {
+    changes.iter().fold(WELL.to_owned(), |text, (from, to)| {
+        assert!(text.contains(from), "{from}");
+        text.replacen(from, to, 1)
+    })
+}
+
+fn lead_of(answer: &Answer) -> String {
+    let text = anstream::adapter::strip_str(&text(&hall(), answer, 100)).to_string();
+    text.lines().nth(1).unwrap().to_owned()
+}
+
+#[test]
+fn what_is_well_is_healthy() {
+    assert_eq!(answer(WELL).verdict, Verdict::Healthy);
+}
+
+/// A pipe is no warmer than the fluid that warms it, gas no cooler than it is compressed without loss (at 419 psig it condenses at
+/// 121 F), liquid no warmer than it boils at 426 psig (122 F) and no colder than the air that cools it.
+#[test]
+fn a_reading_that_can_not_be_is_a_wrong_sensor() {
+    let cases = [
+        (
+            "temperature = \"50 F\"",
+            "temperature = \"81 F\"",
+            Reading::SuctionTemperature,
+            "Suction temperature reads wrong",
+        ),
+        ("\"182 F\"", "\"95 F\"", Reading::DischargeTemperature, "Discharge temperature reads wrong"),
+        ("\"108 F\"", "\"85 F\"", Reading::LiquidTemperature, "Liquid temperature reads wrong"),
+        ("\"108 F\"", "\"150 F\"", Reading::LiquidTemperature, "Liquid temperature reads wrong"),
+    ];
+    for (from, to, reading, lead) in cases {
+        let answer = answer(&well_but(&[(from, to)]));
+        assert_eq!(answer.verdict, Verdict::Suspects, "{to}");
+        assert_eq!(lead_of(&answer), lead);
+        let row = answer.rows.iter().find(|row| row.reading == reading).unwrap();
+        assert!(row.left_out && row.accuracy < 6.0, "{to}: {}", row.accuracy);
+        assert!(answer.groups[0].fits.iter().any(|fit| fit.sensor == Some(reading)), "{to}");
+    }
+}
+
+/// A trade's example of R-22 at 80 F: suction 45 psig, superheat 45 F, liquid near the air. Nothing of it is healthy.
+#[test]
+fn readings_that_no_cause_fits_are_never_called_healthy() {
+    let job = std::fs::read_to_string("examples/as-found-r22.toml").unwrap();
+    let job = job::read("as-found-r22.toml", &job, Path::new("examples")).unwrap();
+    let starved = "[readings]\noutdoor = \"80 F\"\nrunning = 2\n\
+        discharge = { pressure = \"190 psig\", temperature = \"215 F\" }\n\
+        suction = { pressure = \"45 psig\", temperature = \"66.7 F\" }\n\
+        liquid = { pressure = \"190 psig\", temperature = \"82.6 F\" }\n";
+    let answer = diagnose(&job, &read(starved).unwrap()).unwrap();
+    assert_eq!(answer.verdict, Verdict::Suspects);
+    let first: Vec<Cause> =
+        answer.groups[0].fits.iter().flat_map(|fit| fit.causes.iter().map(|(cause, _)| *cause)).collect();
+    assert!(first.contains(&Cause::LiquidRestriction), "{first:?}");
+    let told = text_of(&job, &answer);
+    assert!(told.contains("No single cause explains all of these readings"), "{told}");
+}
+
+/// All else as at 95 F: the thermometer stands in the sun.
+#[test]
+fn an_outdoor_thermometer_in_the_sun_is_suspected() {
+    for typed in ["103 F", "105 F", "115 F"] {
+        let answer = answer(&well_but(&[("outdoor = \"95 F\"", &format!("outdoor = \"{typed}\""))]));
+        let best = &answer.groups[0].fits[0];
+        assert_eq!((answer.verdict, best.sensor), (Verdict::Suspects, Some(Reading::Outdoor)), "{typed}");
+        let real = best.prediction.of(Reading::Outdoor).unwrap() * 1.8 - 459.67;
+        assert!((real - 95.0).abs() < 3.0, "{typed}: {real}");
+    }
+    let warm = answer(&well_but(&[("outdoor = \"95 F\"", "outdoor = \"103 F\"\nair_on = \"97 F\"")]));
+    assert!(warm.contradictions[0].says.contains("6 F colder than outdoors"), "{:?}", warm.contradictions);
+    assert_eq!((warm.verdict, lead_of(&warm).as_str()), (Verdict::Suspects, "Outdoor air reads wrong"));
+}
+
+#[test]
+fn fluid_that_leaves_warmer_than_it_enters_is_exchanged() {
+    let exchanged = [
+        ("entering_fluid = \"55 F\"", "entering_fluid = \"45 F\""),
+        ("leaving_fluid = \"45 F\"", "leaving_fluid = \"55 F\""),
+    ];
+    let answer = answer(&well_but(&exchanged));
+    assert_eq!(answer.verdict, Verdict::Contradictory);
+    assert!(answer.contradictions[0].says.contains("10 F warmer than it enters") && answer.groups.is_empty());
+    assert!(answer.contradictions[0].says.contains("are the two exchanged?"));
+}
+
+/// 28.9 barg is 419 psig, 8.2 barg 119 psig; 83 C is 182 F, 10 C 50 F, 42 C 108 F, 13 and 7 C 55 and 45 F, 35 C 95 F.
+#[test]
+fn a_unit_that_heals_the_set_is_asked_for() {
+    let bar = answer(
+        "[readings]\ncircuit = \"1A\"\noutdoor = \"95 F\"\nrunning = 2\n\
+         discharge = { pressure = \"28.9 psig\", temperature = \"182 F\" }\nsuction = { pressure = \"8.2 psig\", temperature = \"50 F\" }\n",
+    );
+    let celsius = answer(&well_but(&[
+        ("outdoor = \"95 F\"", "outdoor = \"35 F\""),
+        ("182 F", "83 F"),
+        ("50 F", "10 F"),
+        ("108 F", "42 F"),
+        ("55 F", "13 F"),
+        ("leaving_fluid = \"45 F\"", "leaving_fluid = \"7 F\""),
+    ]));
+    for (answer, says) in [(bar, "in bar: were they typed as psi?"), (celsius, "in C: were they typed as F?")] {
+        assert_eq!(answer.verdict, Verdict::Contradictory, "{says}");
+        assert!(answer.next.is_empty());
+        assert!(answer.contradictions.iter().any(|one| one.says.contains(says)), "{:?}", answer.contradictions);
+    }
+}
+
+/// 14.7 psi more on every gauge: absolute pressures.
+#[test]
+fn absolute_pressures_typed_as_gauge_are_asked_for() {
+    let absolute = answer(&well_but(&[("419", "433.7"), ("119", "133.7"), ("426", "440.7")]));
+    assert_eq!(absolute.verdict, Verdict::Suspects);
+    let says: Vec<&str> = absolute.contradictions.iter().map(|one| one.says.as_str()).collect();
+    assert!(says.iter().any(|says| says.contains("absolute: were they typed as gauge?")), "{says:?}");
+}
+
+#[test]
+fn more_compressors_than_there_are_can_not_run() {
+    let three = diagnose(&hall(), &read(&well_but(&[("running = 2", "running = 3")])).unwrap());
+    let roofrun::diagnose::NoAnswer::Words(says) = three.unwrap_err();
+    assert_eq!(says, "running = 3, but circuit 1A has 2 compressors");
+    let wanted = roofrun::diagnose::Wanted { circuit: Some("1A".to_owned()), running: Some(3), ..Default::default() };
+    assert!(roofrun::diagnose::expected(&hall(), &wanted).is_err());
+}
+
+#[test]
+fn flow_level_and_glass_are_shown_as_they_are_read() {
+    let more = "power = \"42 kW\"\nfluid_flow = \"97 gal/min\"\nreceiver_level = 0.2\nsight_glass = \"bubbles\"";
+    let answer = answer(&well_but(&[("power = \"42 kW\"", more)]));
+    let told = text_of(&hall(), &answer);
+    let line =
+        |name: &str| told.lines().find(|line| line.starts_with(name)).unwrap_or_else(|| panic!("{told}")).to_owned();
+    assert!(line("fluid flow").contains("97.0") && line("fluid flow").contains("gpm"), "{told}");
+    assert!(line("receiver level").contains("10 to 90") && line("receiver level").contains("20 "), "{told}");
+    let glass = answer.rows.iter().find(|row| row.reading == Reading::SightGlass).unwrap();
+    assert!(!glass.within() && glass.expected < 0.5);
+}
+
+/// R-410A at 95 F is saturated at 297 psig: 43 psi over it are gas, 3 psi are the gauge.
+#[test]
+fn a_pressure_at_a_stop_tells_of_gas() {
+    let at = |psig: u32| {
+        answer(&format!(
+            "[readings]\ncircuit = \"1A\"\noutdoor = \"95 F\"\nrunning = 0\nstopped = {{ pressure = \"{psig} psig\", air = \"95 F\" }}\n"
+        ))
+    };
+    let gas = at(340);
+    let (cause, size) = gas.groups[0].fits[0].causes[0];
+    assert_eq!((gas.verdict, cause), (Verdict::Suspects, Cause::NonCondensables));
+    assert!((size / 6894.757 - 43.0).abs() < 2.0, "{size}");
+    assert_eq!(at(300).verdict, Verdict::Healthy);
+    assert_eq!(at(200).verdict, Verdict::Contradictory);
+}
+
+/// Only what the readings can't part is in one group; of what is alike the commoner stands first, and what has no room is as likely.
+#[test]
+fn what_explains_alike_is_ordered_by_how_common_it_is() {
+    let answer = answer(
+        "[readings]\ncircuit = \"1A\"\noutdoor = \"95 F\"\nrunning = 2\n\
+         discharge = { pressure = \"500 psig\" }\nsuction = { pressure = \"121 psig\" }\n",
+    );
+    let [first, second] = [&answer.groups[0], &answer.groups[1]];
+    assert_eq!(first.fits[0].causes[0].0, Cause::DirtyCoil);
+    assert_eq!(first.fits[1].causes[0].0, Cause::WarmAir);
+    assert!(first.fits.len() == 4 && !first.as_likely && second.as_likely);
+    assert!(text_of(&hall(), &answer).contains("As likely: "));
+}
+
+#[test]
+fn readings_that_are_mistyped_are_corrected() {
+    let cases = [
+        ("running = 2", "running = \"two\"", "running = 2"),
+        ("running = 2", "running = 2\nfans = \"4 of 6\"", "fans = { turn = 4, of = 6 }"),
+        ("\"1A\"", "\u{201d}1A\"", "circuit = \"1A\""),
+    ];
+    for (from, to, line) in cases {
+        let faults = read(&well_but(&[(from, to)])).unwrap_err();
+        let corrected: Vec<Option<String>> = faults.iter().map(|fault| faults.corrected(fault)).collect();
+        assert_eq!(corrected, [Some(line.to_owned())], "{faults}");
+    }
+    let job = read(include_str!("../examples/bottling-hall.toml")).unwrap_err().to_string();
+    assert!(job.contains("are the two exchanged?"), "{job}");
+}

@@ -506,3 +506,59 @@ fn the_maker_of_logs_knows_its_units() {
     assert!((written(atmosphere + 1e5, "barg", &job) - 1.0).abs() < 1e-9);
     assert_eq!(Machine::new(job).read(&State { outdoor: 300.0, running: 0, causes: Vec::new() })[&Reading::Power], 0.0);
 }
+
+/// A machine that runs 5 minutes of each 10 has 6 starts an hour, all of them told, with nothing steady to explain.
+#[test]
+fn short_cycling_is_told_and_leads() {
+    let job = hall();
+    let state =
+        |minute: u32| State { outdoor: 303.0, running: if minute % 10 < 5 { 0 } else { 2 }, causes: Vec::new() };
+    let trend = study(&Log::new(&job, 720, 1, state).usual(&job, &iso));
+    let cycling = event(&trend, "short-cycling").unwrap_or_else(|| panic!("{:?}", trend.events));
+    assert!(cycling.value == 72.0 && cycling.says.contains("72 times in 12.0 h, 6 an hour"), "{}", cycling.says);
+    assert_eq!(trend.verdict, Verdict::Suspects);
+    assert!(trend_text(&job, &trend, 100).contains("Compressors start 72 times"));
+}
+
+/// What was found leads, not what steady stretches leave open.
+#[test]
+fn a_trend_that_only_hunts_says_so_first() {
+    let job = hall();
+    let log = Log::new(&job, 240, 1, |_| State { outdoor: 305.0, running: 2, causes: Vec::new() });
+    let minute = std::cell::Cell::new(0.0);
+    let cell = |column: &Logged, value: f64| {
+        let swing = if column.of == Reading::SuctionTemperature { 6.5 } else { 0.05 };
+        format!("{:.2}", value + swing * (std::f64::consts::TAU * minute.get() / 8.0).sin())
+    };
+    let time = |at: u32| {
+        minute.set(f64::from(at));
+        iso(at)
+    };
+    let trend = study(&log.wide(&job, ',', &usual_head(','), &time, &cell));
+    assert_eq!(trend.verdict, Verdict::Suspects);
+    let told = anstream::adapter::strip_str(&trend_text(&job, &trend, 120)).to_string();
+    assert!(told.contains("\nSuperheat hunts for"), "{told}");
+    assert!(told.contains("Nothing proved wrong in its steady stretches"), "{told}");
+}
+
+/// Nothing in the file says what runs, and suction, always the same, is left out: what is said of it at all times holds.
+#[test]
+fn what_runs_is_asked_for_where_nothing_tells_it() {
+    let job = hall();
+    let state = |minute: u32| State { outdoor: 300.0 + f64::from(minute) / 60.0, running: 2, causes: Vec::new() };
+    let log = Log::new(&job, 240, 5, state);
+    let cell = |column: &Logged, value: f64| {
+        if column.of == Reading::SuctionPressure { "120.0".to_owned() } else { format!("{value:.2}") }
+    };
+    let all = log.wide(&job, ',', &usual_head(','), &iso, &cell);
+    let without: Vec<&str> = all.lines().map(|line| line.rsplit_once(',').unwrap().0).collect();
+    let without = without.join("\n");
+    let trend = studied(&job, &without, None, &said("[readings]\nrunning = 2\n")).unwrap();
+    assert!(trend.times[1] > 200 * 60, "{:?}", trend.times);
+    match studied(&job, &without, None, &Readings::default()) {
+        Err(says) => assert!(says.contains("no column says whether compressors run"), "{says}"),
+        Ok(trend) => assert!(trend.times[1] > 200 * 60, "{:?}", trend.times),
+    }
+    let three = studied(&job, &without, None, &said("[readings]\nrunning = 3\n")).unwrap_err();
+    assert_eq!(three, "running = 3, but circuit 1A has 2 compressors");
+}

@@ -51,6 +51,12 @@ pub(super) fn answered(
         return Err(Trouble::words("the job and the readings can't both come from standard input; give one as a file"));
     }
     let told = |faults: &job::Faults| Trouble::Text(faults.render(true, view.width));
+    if holds_readings(file) {
+        return Err(Trouble::words(format!(
+            "{} holds readings, and the job comes first: are the two exchanged?",
+            file.display()
+        )));
+    }
     let (mut job, unknown) = job::open_sketch(file).map_err(|faults| told(&faults))?;
     job.units = view.units.unwrap_or(job.units);
     let atmosphere = job.site.atmosphere.pascals();
@@ -77,6 +83,16 @@ pub(super) fn answered(
     let readings = job::open_readings(readings, job.units, atmosphere).map_err(|faults| told(&faults))?;
     let answer = diagnose::diagnose(&job, &Readings { unknown, ..readings }).map_err(none)?;
     Ok((job, Answered::Set(Box::new(answer))))
+}
+
+/// Whether a file that should be a job holds readings instead.
+fn holds_readings(file: &Path) -> bool {
+    if screen::is_standard(file) || file.metadata().is_ok_and(|about| !about.is_file() || about.len() > 1 << 20) {
+        return false;
+    }
+    let text = std::fs::read_to_string(file).unwrap_or_default();
+    let heads = |head: &str| text.lines().any(|line| line.trim_start().starts_with(head));
+    heads("[readings]") && !heads("[[circuit]]")
 }
 
 /// Why there is no answer.

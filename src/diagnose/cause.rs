@@ -69,6 +69,30 @@ impl Cause {
         Self::DirtyEvaporator,
     ];
 
+    /// How common it is, the commonest first (assumption): charge and what the air meets are seen daily, a clogged discharge line or a
+    /// head control that fails seldom.
+    pub(super) fn rank(self) -> f64 {
+        match self {
+            Self::Healthy | Self::WrongSensor | Self::LiquidFlashing => 0.0,
+            Self::DirtyCoil => 1.0,
+            Self::WarmAir => 2.0,
+            Self::FansOut => 3.0,
+            Self::Undercharge => 4.0,
+            Self::Overcharge => 5.0,
+            Self::NonCondensables => 6.0,
+            Self::LiquidRestriction => 7.0,
+            Self::ValveShut => 8.0,
+            Self::LowFluidFlow => 9.0,
+            Self::DirtyEvaporator => 10.0,
+            Self::ValveOpen => 11.0,
+            Self::CompressorLeak => 12.0,
+            Self::BypassPassing => 13.0,
+            Self::HeadControlShut => 14.0,
+            Self::HeadControlOpen => 15.0,
+            Self::DischargeRestriction => 16.0,
+        }
+    }
+
     /// Its name in an answer.
     #[must_use]
     pub const fn name(self) -> &'static str {

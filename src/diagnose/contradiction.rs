@@ -1,5 +1,6 @@
 //! Readings that contradict each other, whatever the chiller is.
 
+use super::accuracy::BAND;
 use super::fit::Weighed;
 use crate::job::Reading;
 use crate::refrigerant::{OutOfRange, Refrigerant};
@@ -14,16 +15,22 @@ pub struct Contradiction {
     pub says: String,
     /// By how much the last of them is off, SI.
     pub by: f64,
+    /// How well what contradicts is known, 95 %, in the same unit.
+    pub accuracy: f64,
 }
 
 /// Of a heat balance so much is nobody's error: heat of the shell, flow and specific heat of the fluid (assumption; measured machines were
 /// off by more).
 const UNBALANCED: f64 = 0.3;
 
+/// A balance names no reading that is wrong: it widens the fluid's by this at most, in accuracies.
+const SMALL_BALANCE: f64 = 3.0;
+
 /// What tells of the compression.
 const COMPRESSION: [Reading; 3] = [Reading::SuctionPressure, Reading::DischargePressure, Reading::DischargeTemperature];
 
 /// What contradictions are told in.
+#[derive(Clone, Copy)]
 pub struct Scene<'a> {
     /// The refrigerant.
     pub fluid: &'static Refrigerant,
@@ -42,24 +49,48 @@ pub struct Scene<'a> {
 impl Scene<'_> {
     fn find(&self, reading: Reading) -> Option<(f64, f64)> {
         let found = self.readings.iter().find(|one| one.taken.reading == reading)?;
-        Some((found.taken.value, 2.0 * found.deviation))
+        Some((found.taken.value, BAND * found.deviation))
     }
 
-    /// Those that leave nothing to explain: a discharge that is no higher than the suction, and pressures that are none of the refrigerant.
+    /// Those that leave nothing to explain: a discharge that is no higher than the suction, and fluid that leaves warmer than it enters.
     pub fn hopeless(&self) -> Option<Contradiction> {
-        let (discharge, _) = self.find(Reading::DischargePressure)?;
-        let (suction, _) = self.find(Reading::SuctionPressure)?;
-        if discharge > suction {
-            return None;
-        }
+        self.low_discharge().or_else(|| self.warmed_fluid())
+    }
+
+    fn low_discharge(&self) -> Option<Contradiction> {
+        let readings = [Reading::DischargePressure, Reading::SuctionPressure];
+        let [(discharge, _), (suction, accuracy)] = self.found(readings)?;
         let show = |pascals: f64| self.units.pressure_gauge(pascals, self.atmosphere_Pa);
         let says = format!(
             "discharge {} is not above suction {}: are the two exchanged, or one in another unit?",
             show(discharge),
             show(suction)
         );
-        let readings = vec![Reading::DischargePressure, Reading::SuctionPressure];
-        Some(Contradiction { readings, says, by: suction - discharge })
+        let by = suction - discharge;
+        (discharge <= suction).then_some(Contradiction { readings: readings.to_vec(), says, by, accuracy })
+    }
+
+    fn warmed_fluid(&self) -> Option<Contradiction> {
+        let readings = [Reading::EnteringFluid, Reading::LeavingFluid];
+        let [(entering, of_entering), (leaving, of_leaving)] = self.found(readings)?;
+        let (by, accuracy) = (leaving - entering, of_entering.hypot(of_leaving));
+        let says = format!(
+            "fluid leaves {} warmer than it enters, while compressors run: are the two exchanged?",
+            self.difference(by)
+        );
+        (by > accuracy).then_some(Contradiction { readings: readings.to_vec(), says, by, accuracy })
+    }
+
+    /// Air on the coil that is colder than the outdoor air.
+    pub fn cold_air(&self) -> Option<Contradiction> {
+        let readings = [Reading::AirOn, Reading::Outdoor];
+        let [(on, of_on), (outdoor, of_outdoor)] = self.found(readings)?;
+        let (by, accuracy) = (outdoor - on, of_on.hypot(of_outdoor));
+        let says = format!(
+            "air on the coil reads {} colder than outdoors: the outdoor thermometer is in the sun or reads wrong, and is left out",
+            self.difference(by)
+        );
+        (by > accuracy).then_some(Contradiction { readings: readings.to_vec(), says, by, accuracy })
     }
 
     /// All the others, small ones too.
@@ -89,11 +120,13 @@ impl Scene<'_> {
 
     fn wet_suction(&self) -> Result<Option<Contradiction>, OutOfRange> {
         let readings = [Reading::SuctionPressure, Reading::SuctionTemperature];
-        let Some([(p, _), (t, band)]) = self.found(readings) else { return Ok(None) };
-        let by = self.fluid.dew_temperature(p)? - t;
+        let Some([(p, of_p), (t, band)]) = self.found(readings) else { return Ok(None) };
+        let dew = self.fluid.dew_temperature(p)?;
+        let (by, of_dew) = (dew - t, self.fluid.dew_temperature(p + of_p)? - dew);
         let readings = readings.to_vec();
         let says = format!("suction reads {} below its own dew temperature: wet gas, or a sensor", self.difference(by));
-        Ok((by > band).then_some(Contradiction { readings, says, by }))
+        let accuracy = band.hypot(of_dew);
+        Ok((by > band).then_some(Contradiction { readings, says, by, accuracy }))
     }
 
     fn warm_suction(&self) -> Option<Contradiction> {
@@ -102,7 +135,7 @@ impl Scene<'_> {
         let by = t - fluid;
         let readings = readings.to_vec();
         let says = format!("suction reads {} warmer than the fluid that enters", self.difference(by));
-        (by > 1.5 * band).then_some(Contradiction { readings, says, by })
+        (by > 1.5 * band).then_some(Contradiction { readings, says, by, accuracy: band })
     }
 
     fn cold_discharge(&self) -> Result<Option<Contradiction>, OutOfRange> {
@@ -115,7 +148,7 @@ impl Scene<'_> {
             "discharge reads {} cooler than compression without loss would leave it: wet gas, or a sensor",
             self.difference(by)
         );
-        Ok((by > band).then_some(Contradiction { readings, says, by }))
+        Ok((by > band).then_some(Contradiction { readings, says, by, accuracy: band }))
     }
 
     fn warm_liquid(&self) -> Result<Option<Contradiction>, OutOfRange> {
@@ -124,7 +157,7 @@ impl Scene<'_> {
         let by = t - self.fluid.bubble_temperature(p)?;
         let readings = readings.to_vec();
         let says = format!("liquid reads {} warmer than it can be at its pressure", self.difference(by));
-        Ok((by > 1.5 * band).then_some(Contradiction { readings, says, by }))
+        Ok((by > 1.5 * band).then_some(Contradiction { readings, says, by, accuracy: band }))
     }
 
     fn cold_liquid(&self) -> Option<Contradiction> {
@@ -133,7 +166,7 @@ impl Scene<'_> {
         let by = air - t;
         let readings = vec![Reading::Outdoor, Reading::LiquidTemperature];
         let says = format!("liquid reads {} colder than the air that cools it", self.difference(by));
-        (by > 2.0 * band).then_some(Contradiction { readings, says, by })
+        (by > 2.0 * band).then_some(Contradiction { readings, says, by, accuracy: band })
     }
 
     fn high_liquid(&self) -> Result<Option<Contradiction>, OutOfRange> {
@@ -146,7 +179,7 @@ impl Scene<'_> {
             "liquid reads {} above discharge, more than its column gives",
             self.units.pressure_difference(p - p2)
         );
-        Ok((by > band).then_some(Contradiction { readings, says, by }))
+        Ok((by > band).then_some(Contradiction { readings, says, by, accuracy: band }))
     }
 
     /// What the refrigerant takes up in the evaporator by the compressors' power, P (h1 - h4) / (h2 - h1), against what the fluid gives.
@@ -188,7 +221,12 @@ impl Scene<'_> {
             self.units.capacity(taken),
             self.units.capacity(given)
         );
-        Ok(((taken / given).ln().abs() > error).then_some(Contradiction { readings, says, by }))
+        Ok(((taken / given).ln().abs() > error).then_some(Contradiction {
+            readings,
+            says,
+            by,
+            accuracy: of_entering.max(by / SMALL_BALANCE),
+        }))
     }
 
     fn cold_condensing(&self) -> Result<Option<Contradiction>, OutOfRange> {
@@ -196,7 +234,7 @@ impl Scene<'_> {
         let by = self.outdoor_K - self.fluid.dew_temperature(p)?;
         let readings = vec![Reading::Outdoor, Reading::DischargePressure];
         let says = format!("condensing reads {} below the outdoor air", self.difference(by));
-        Ok((by > 1.2).then_some(Contradiction { readings, says, by }))
+        Ok((by > 1.2).then_some(Contradiction { readings, says, by, accuracy: 1.2 }))
     }
 }
 

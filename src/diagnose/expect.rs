@@ -3,7 +3,7 @@
 use super::case::Case;
 use super::fit::{Coefficients, Fitter, weighed};
 use super::taken::Taken;
-use super::{NoAnswer, accuracy, circuit_of};
+use super::{NoAnswer, accuracy, circuit_of, running_of};
 use crate::job::{Job, Read, Reading, Runs, Set, Unknown};
 use std::collections::BTreeMap;
 
@@ -78,7 +78,8 @@ const SHOWN: &[Reading] = &[
 /// # Errors
 /// [`NoAnswer`] where the circuit has no balance at one of the temperatures.
 pub fn expected(job: &Job, wanted: &Wanted) -> Result<Expected, NoAnswer> {
-    let circuit = circuit_of(job, wanted.circuit.as_deref())?;
+    let circuit = circuit_of(job, wanted.circuit.as_deref(), "--circuit")?;
+    running_of(circuit, wanted.running)?;
     let summer = [job.site.summer.kelvin()];
     let outdoor = if wanted.outdoor.is_empty() { &summer[..] } else { &wanted.outdoor };
     let mut points = Vec::with_capacity(outdoor.len());

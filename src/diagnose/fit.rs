@@ -99,8 +99,8 @@ fn shifted(case: &Case, which: usize, by: f64) -> Case {
 pub struct Fitted {
     /// Causes with their sizes; none is a healthy chiller.
     pub causes: Vec<(Cause, f64)>,
-    /// The reading that is left out, where one is wrong.
-    pub sensor: Option<usize>,
+    /// The reading that is wrong, where one is.
+    pub sensor: Option<Reading>,
     /// Weighted sum of squares.
     pub misfit: f64,
     /// What the readings would be.
@@ -116,6 +116,8 @@ pub struct Fitter<'a> {
     /// What a healthy chiller would show.
     pub healthy: Prediction,
     covariance: DMatrix<f64>,
+    /// What one standard deviation of the outdoor air changes, and that, K; none where it was not read.
+    outdoor: Option<(DVector<f64>, f64)>,
     cholesky: Cholesky<f64, Dyn>,
 }
 
@@ -134,10 +136,11 @@ impl<'a> Fitter<'a> {
         let healthy = case.predict(&circuitry, &[], None)?;
         let readings: Vec<Weighed> =
             readings.into_iter().filter(|one| healthy.of(one.taken.reading).is_some()).collect();
-        let all = whole_covariance(case, &healthy, bands, coefficients, &readings);
+        let (all, outdoor) = whole_covariance(case, &healthy, bands, coefficients, &readings);
+        let outdoor = outdoor.zip(bands[0]);
         let cholesky =
             Cholesky::new(all.clone()).ok_or(NoCase::Unbalanced(crate::machine::Unbalanced::NotConverged))?;
-        Ok(Self { case, circuitry, readings, healthy, covariance: all, cholesky })
+        Ok(Self { case, circuitry, readings, healthy, covariance: all, outdoor, cholesky })
     }
 
     /// Read less predicted.
@@ -188,11 +191,34 @@ impl<'a> Fitter<'a> {
         let healthy = self.nothing();
         let relief = self.relief(&self.healthy);
         let without = |(index, relief): (usize, &f64)| Fitted {
-            sensor: Some(index),
+            sensor: Some(self.readings[index].taken.reading),
             misfit: (healthy.misfit - relief).max(0.0),
             ..healthy.clone()
         };
-        relief.iter().enumerate().map(without).collect()
+        relief.iter().enumerate().map(without).chain(self.outdoor()).collect()
+    }
+
+    /// By how much the misfit falls where the outdoor air is another than read, and by how many of its standard deviations: along its
+    /// column s of the sensitivities, x = s C^-1 r / (s C^-1 s), relief x s C^-1 r.
+    pub fn outdoor_relief(&self, prediction: &Prediction) -> Option<(f64, f64)> {
+        let (column, _) = self.outdoor.as_ref()?;
+        let weighted = self.cholesky.solve(column);
+        let along = weighted.dot(column);
+        let x = weighted.dot(&self.residual(prediction)) / along;
+        (along > 0.0 && x.is_finite()).then_some((x * x * along, x))
+    }
+
+    /// A healthy chiller in air colder than was read: sun and a warm roof make a thermometer read too much. One that reads too little is
+    /// not told from warm air on the coil.
+    fn outdoor(&self) -> Option<Fitted> {
+        let (_, deviation) = self.outdoor.as_ref()?;
+        let (_, x) = self.outdoor_relief(&self.healthy).filter(|(_, x)| *x < 0.0)?;
+        let mut case = self.case.clone();
+        case.condition.outdoor_K += x * deviation;
+        let prediction = case.predict(&self.circuitry, &[], Some(self.healthy.near)).ok()?;
+        let (relief, _) = self.outdoor_relief(&prediction)?;
+        let misfit = (self.misfit(&prediction) - relief).max(0.0);
+        Some(Fitted { causes: Vec::new(), sensor: Some(Reading::Outdoor), misfit, prediction })
     }
 
     /// A cause at the size that explains the readings best; none where it can't be or has no balance.
@@ -379,7 +405,7 @@ fn columns(case: &Case, healthy: &Prediction, bands: [Option<f64>; 2], readings:
     };
     let mut own = Vec::new();
     let outdoor = bands[0].unwrap_or(0.6);
-    own.extend(with(&|case| case.condition.outdoor_K += outdoor));
+    own.push(with(&|case| case.condition.outdoor_K += outdoor).unwrap_or_else(|| DVector::zeros(readings.len())));
     own.extend(with(&|case| case.condition.recirculation_K += RECIRCULATION));
     own.extend(with(&|case| match &mut case.circuit.evaporator.evaporating {
         Evaporating::Approach { leaving, .. } => {
@@ -406,16 +432,18 @@ fn own_covariance(own: &[DVector<f64>], readings: &[Weighed]) -> DMatrix<f64> {
     all
 }
 
+/// The covariance of all readings, and its column of the outdoor air.
 fn whole_covariance(
     case: &Case,
     healthy: &Prediction,
     bands: [Option<f64>; 2],
     coefficients: &Coefficients,
     readings: &[Weighed],
-) -> DMatrix<f64> {
+) -> (DMatrix<f64>, Option<DVector<f64>>) {
     let [own, common] = columns(case, healthy, bands, readings);
     let common = DMatrix::from_columns(&common) * &coefficients.root;
-    own_covariance(&own, readings) + &common * common.transpose()
+    let outdoor = own.first().cloned();
+    (own_covariance(&own, readings) + &common * common.transpose(), outdoor)
 }
 
 /// The coefficients that a set from when the chiller ran well tells, by least squares about the job's:

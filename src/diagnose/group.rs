@@ -2,6 +2,7 @@
 
 use super::cause::Cause;
 use super::fit::Fitted;
+use crate::job::Reading;
 
 /// What each size that is fitted costs, as misfit: nothing wrong needs none.
 const PENALTY: f64 = 7.0;
@@ -9,6 +10,8 @@ const PENALTY: f64 = 7.0;
 const SENSOR_PENALTY: f64 = 10.0;
 /// Explanations whose misfits differ by less are not parted (95 % of one degree of freedom).
 const PARTED: f64 = 3.84;
+/// What the less common of two causes costs more than the other, by rank: those that explain alike are not ordered by decimals.
+const RANK: f64 = 0.05;
 /// Causes in a group at most.
 const MAXIMUM: usize = 4;
 /// Explanations kept.
@@ -21,35 +24,54 @@ pub struct Group {
     pub fits: Vec<Fitted>,
     /// Share of belief.
     pub share: f64,
+    /// Whether its explanations are as likely as the best, for which the first group had no more room.
+    pub as_likely: bool,
 }
 
 /// Misfit with what its sizes cost; `scale` is by how much more than their accuracies the readings scatter.
 pub(super) fn score(fitted: &Fitted, scale: f64) -> f64 {
     let sizes = f64::from(u32::try_from(fitted.causes.len()).unwrap_or(2));
     let sensor = if fitted.sensor.is_some() { SENSOR_PENALTY } else { 0.0 };
-    fitted.misfit / scale + PENALTY * sizes + sensor
+    let common = fitted.causes.iter().map(|(cause, _)| cause.rank()).sum::<f64>();
+    fitted.misfit / scale + PENALTY * sizes + sensor + RANK * common
 }
 
-/// Groups, best first.
-pub(super) fn groups(mut fits: Vec<Fitted>, scale: f64) -> Vec<Group> {
-    fits.sort_by(|a, b| score(a, scale).total_cmp(&score(b, scale)));
-    let Some(best) = fits.first().map(|fit| score(fit, scale)) else { return Vec::new() };
-    let belief = |fit: &Fitted| (-0.5 * (score(fit, scale) - best)).exp();
-    let whole: f64 = fits.iter().map(belief).sum();
-    fits.truncate(KEPT);
+/// The scores of all: a pair is no better than a single cause that explains the readings within their `free`dom, so that the plain one
+/// is told beside it.
+fn scored(fits: Vec<Fitted>, scale: f64, free: f64) -> Vec<(f64, Fitted)> {
+    let plain = |fit: &&Fitted| fit.causes.len() == 1 && fit.misfit / scale <= free;
+    let least = fits.iter().filter(plain).map(|fit| score(fit, scale)).fold(f64::INFINITY, f64::min);
+    let floor = if least.is_finite() { least - 0.9 * PARTED } else { f64::NEG_INFINITY };
+    let of = |fit: Fitted| {
+        let score = score(&fit, scale);
+        (if fit.causes.len() > 1 { score.max(floor) } else { score }, fit)
+    };
+    fits.into_iter().map(of).collect()
+}
+
+/// Groups, best first; `free` are the readings less one.
+pub(super) fn groups(fits: Vec<Fitted>, scale: f64, free: f64) -> Vec<Group> {
+    let mut scored = scored(fits, scale, free);
+    scored.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let Some(best) = scored.first().map(|(score, _)| *score) else { return Vec::new() };
+    let belief = |score: f64| (-0.5 * (score - best)).exp();
+    let whole: f64 = scored.iter().map(|(score, _)| belief(*score)).sum();
+    scored.truncate(KEPT);
     let mut groups: Vec<Group> = Vec::new();
-    for fit in fits {
-        let share = belief(&fit) / whole;
-        let joins = groups.last().is_some_and(|group| {
-            let first = group.fits.first().map_or(f64::NEG_INFINITY, |first| score(first, scale));
-            group.fits.len() < MAXIMUM && score(&fit, scale) - first < PARTED
-        });
-        match groups.last_mut().filter(|_| joins) {
-            Some(group) => {
-                group.share += share;
-                group.fits.push(fit);
-            }
-            None => groups.push(Group { fits: vec![fit], share }),
+    let mut first = f64::NEG_INFINITY;
+    for (score, fit) in scored {
+        let share = belief(score) / whole;
+        let as_likely = score - best < PARTED;
+        let joins = |group: &&mut Group| {
+            group.fits.len() < MAXIMUM && score - first < PARTED && (as_likely || !group.as_likely)
+        };
+        let later = !groups.is_empty();
+        if let Some(group) = groups.last_mut().filter(joins) {
+            group.share += share;
+            group.fits.push(fit);
+        } else {
+            first = score;
+            groups.push(Group { fits: vec![fit], share, as_likely: as_likely && later });
         }
     }
     groups
@@ -72,5 +94,10 @@ pub(super) fn together(causes: &[Cause]) -> String {
 
 /// How an explanation is called.
 pub(crate) fn named(fitted: &Fitted) -> String {
-    together(&causes(fitted))
+    fitted.sensor.map_or_else(|| together(&causes(fitted)), reads_wrong)
+}
+
+/// How a wrong sensor is called: `suction temperature reads wrong`.
+pub(super) fn reads_wrong(reading: Reading) -> String {
+    format!("{} reads wrong", reading.says())
 }

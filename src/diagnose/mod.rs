@@ -11,9 +11,11 @@ mod healthy;
 mod json;
 mod made;
 mod next;
+mod stop;
 mod taken;
 mod text;
 mod trend;
+mod units_exchanged;
 
 pub use case::NoCase;
 pub use cause::Cause;
@@ -48,8 +50,16 @@ const LEFT_OUT: usize = 2;
 const SLIPPED: f64 = 3.0;
 /// Standard deviation of what a line that is not drawn loses or gains, Pa (assumption).
 const LINE_UNKNOWN: f64 = 2e5;
-/// Scatter of the readings over their accuracies past which they carry no answer.
+/// Scatter of the readings over their accuracies, in variances, past which they carry no answer.
 const NO_ANSWER: f64 = 60.0;
+/// The most that a scatter widens the accuracies, in variances: to three times of what they are. Past that the best explanation is a
+/// poor one, and says so, before a worse one is as good.
+const WIDEST: f64 = 9.0;
+/// Scatter past which no explanation accounts for the readings: twice their accuracies.
+const POOR: f64 = 4.0;
+/// A contradiction of so many accuracies widens the reading's; a larger one is a reading that is wrong. A measured rooftop unit with a
+/// dirty coil read suction 6.4 F below its own dew temperature: 2.7 accuracies of a clamp (2 F) and a transducer (1.3 F) together.
+const SMALL: f64 = 3.0;
 
 /// What an answer can be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -96,6 +106,9 @@ impl Row {
     /// Whether what was read is what is expected.
     #[must_use]
     pub fn within(&self) -> bool {
+        if matches!(self.reading, Reading::SightGlass | Reading::Coil | Reading::BypassLine) {
+            return (self.read > 0.5) == (self.expected > 0.5);
+        }
         (self.read - self.expected).abs() <= self.accuracy
     }
 }
@@ -136,6 +149,8 @@ pub struct Answer {
     pub taken: Vec<String>,
     /// Readings that would narrow the answer.
     pub missing: Vec<Reading>,
+    /// Whether even the best explanation is further off than the readings' accuracies allow.
+    pub poor: bool,
 }
 
 /// Why there is no answer.
@@ -160,11 +175,11 @@ impl From<OutOfRange> for NoAnswer {
     }
 }
 
-/// The circuit that a set of readings is of.
+/// The circuit that a set of readings is of; `how` it is named.
 ///
 /// # Errors
 /// [`NoAnswer`] where the job has several and none is named, or the named one is none of it.
-pub fn circuit_of<'a>(job: &'a Job, named: Option<&str>) -> Result<&'a Circuit, NoAnswer> {
+pub fn circuit_of<'a>(job: &'a Job, named: Option<&str>, how: &str) -> Result<&'a Circuit, NoAnswer> {
     let names = || job.circuits.iter().map(|circuit| circuit.name.as_str()).collect::<Vec<_>>().join(", ");
     match (named, job.circuits.as_slice()) {
         (Some(name), circuits) => circuits
@@ -172,25 +187,29 @@ pub fn circuit_of<'a>(job: &'a Job, named: Option<&str>) -> Result<&'a Circuit, 
             .find(|circuit| circuit.name == name)
             .ok_or_else(|| NoAnswer::Words(format!("no circuit of the job is called `{name}`: {}", names()))),
         (None, [one]) => Ok(one),
-        (None, _) => {
-            Err(NoAnswer::Words(format!("the job has several circuits: say which with `circuit`: {}", names())))
-        }
+        (None, _) => Err(NoAnswer::Words(format!("the job has several circuits: say which with `{how}`: {}", names()))),
     }
 }
 
-/// The readings of a set with their weights, and the standard deviations of outdoor and leaving fluid where they were read.
-fn weighed(circuit: &Circuit, set: &Set, readings: &Readings) -> Result<(Vec<Weighed>, [Option<f64>; 2]), NoAnswer> {
+/// Every reading of a set with its weight.
+fn all_weighed(circuit: &Circuit, set: &Set, readings: &Readings) -> Result<Vec<Weighed>, NoAnswer> {
     let fluid = crate::refrigerant::named(&circuit.refrigerant)
         .ok_or_else(|| NoAnswer::Words(format!("no properties for {}", circuit.refrigerant)))?;
     let all = taken::of(fluid, set)?;
-    let all: Vec<Weighed> =
+    let mut all: Vec<Weighed> =
         all.into_iter().map(|taken| fit::weighed(taken, accuracy::of(&taken, &readings.accuracy))).collect();
-    let mut all = all;
     if readings.unknown.lines {
         // What a line loses and gains is not known.
         let along = |one: &&mut Weighed| matches!(one.taken.reading, Reading::LiquidPressure | Reading::ValvePressure);
         all.iter_mut().filter(along).for_each(|one| one.deviation = one.deviation.hypot(LINE_UNKNOWN));
     }
+    Ok(all)
+}
+
+/// The readings of a set that are explained, with their weights, and the standard deviations of outdoor and leaving fluid where they
+/// were read.
+fn weighed(circuit: &Circuit, set: &Set, readings: &Readings) -> Result<(Vec<Weighed>, [Option<f64>; 2]), NoAnswer> {
+    let all = all_weighed(circuit, set, readings)?;
     let deviation = |reading: Reading| all.iter().find(|one| one.taken.reading == reading).map(|one| one.deviation);
     let bands = [deviation(Reading::Outdoor).or(deviation(Reading::AirOn)), deviation(Reading::LeavingFluid)];
     let both_airs = deviation(Reading::Outdoor).is_some() && deviation(Reading::AirOn).is_some();
@@ -235,13 +254,52 @@ fn open_causes(unknown: Unknown) -> impl Iterator<Item = String> {
     condenser.into_iter().chain(lines).map(str::to_owned)
 }
 
+/// More compressors than a circuit has can't run.
+pub(super) fn running_of(circuit: &Circuit, running: Option<u32>) -> Result<(), NoAnswer> {
+    let has = circuit.compressors.count;
+    match running.filter(|running| *running > has) {
+        Some(running) => Err(NoAnswer::Words(format!(
+            "running = {running}, but circuit {} has {has} {}",
+            circuit.name,
+            if has == 1 { "compressor" } else { "compressors" }
+        ))),
+        None => Ok(()),
+    }
+}
+
 /// Explains a set of readings.
 ///
 /// # Errors
 /// [`NoAnswer`] where the circuit or its readings can't be used.
 pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
-    let circuit = circuit_of(job, readings.set.circuit.as_deref())?;
+    let mut answer = explained(job, readings)?;
+    let contradictory = answer.verdict == Verdict::Contradictory;
+    // Several wrong readings at once are rather all of one unit; of one it is asked whether all would be well with it.
+    let several = contradictory || doubted(&answer) > 1;
+    let healing =
+        if several || doubted(&answer) > 0 { units_exchanged::healing(job, readings, !several) } else { None };
+    if contradictory || (several && healing.is_some()) {
+        // Nothing is told apart by what contradicts itself.
+        answer.next.clear();
+        answer.verdict = Verdict::Contradictory;
+    }
+    answer.contradictions.extend(healing);
+    Ok(answer)
+}
+
+/// How many readings are wrong by the best explanation.
+fn doubted(answer: &Answer) -> usize {
+    let best = answer.groups.first().and_then(|group| group.fits.first()).and_then(|fit| fit.sensor);
+    let left_out = |reading: Reading| answer.rows.iter().any(|row| row.reading == reading && row.left_out);
+    answer.rows.iter().filter(|row| row.left_out).count() + usize::from(best.is_some_and(|reading| !left_out(reading)))
+}
+
+fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
+    let circuit = circuit_of(job, readings.set.circuit.as_deref(), "circuit")?;
     let set = &readings.set;
+    if let Some(Runs::Count(count)) = set.running {
+        running_of(circuit, Some(count))?;
+    }
     let case = Case::new(job, circuit, set);
     let count = circuit.compressors.count;
     let mut answer = Answer {
@@ -257,8 +315,10 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         rows: Vec::new(),
         taken: readings.taken.iter().cloned().chain(open_causes(readings.unknown)).collect(),
         missing: Vec::new(),
+        poor: false,
     };
     if is_off(set) {
+        stop::explain(&mut answer, job, circuit, readings)?;
         return Ok(answer);
     }
     let coefficients = coefficients(job, circuit, readings)?;
@@ -266,31 +326,52 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let (mut explained, bands) = weighed(circuit, set, readings)?;
     let fluid = crate::refrigerant::named(&circuit.refrigerant)
         .ok_or_else(|| NoAnswer::Words(format!("no properties for {}", circuit.refrigerant)))?;
-    let everything = explained.clone();
-    let scene = Scene {
+    let mut everything = all_weighed(circuit, set, readings)?;
+    let here = Scene {
         fluid,
-        readings: &everything,
+        readings: &[],
         outdoor_K: case.condition.outdoor_K,
         fluid_side: Case::fluid_side(set),
         units: job.units,
         atmosphere_Pa: job.site.atmosphere.pascals(),
     };
+    let scene = Scene { readings: &everything, ..here };
     if let Some(hopeless) = scene.hopeless() {
         answer.contradictions.push(hopeless);
-        answer.verdict = Verdict::Contradictory;
+        return Ok(Answer { verdict: Verdict::Contradictory, ..answer });
+    }
+    if let Some(cold) = scene.cold_air() {
+        // What meets the coil is what it rejects its heat to: the outdoor thermometer is the one that is off.
+        let mut set = set.clone();
+        set.values.remove(&Reading::Outdoor);
+        let mut answer = self::explained(job, &Readings { set, ..readings.clone() })?;
+        let [read, expected] = [case.condition.outdoor_K, answer.outdoor_K];
+        let row = Row { reading: Reading::Outdoor, read, expected, accuracy: cold.accuracy, left_out: true };
+        answer.rows.push(row);
+        answer.rows.sort_by_key(|row| place_of(row.reading));
+        answer.contradictions.insert(0, cold);
+        if answer.verdict == Verdict::Healthy {
+            answer.verdict = Verdict::Suspects;
+            doubt(&mut answer.groups, Reading::Outdoor);
+        }
         return Ok(answer);
     }
-    for small in scene.all() {
-        // What is off by so much is known no better than that.
-        let last = small.readings.last().copied();
-        for one in explained.iter_mut().filter(|one| Some(one.taken.reading) == last) {
-            one.deviation = one.deviation.hypot(small.by);
-        }
-        answer.contradictions.push(small);
-    }
-    let all = taken::of(fluid, set)?;
-    let read: Vec<Reading> = all.iter().map(|taken| taken.reading).collect();
     let mut left_out: Vec<Weighed> = Vec::new();
+    while left_out.len() < LEFT_OUT {
+        let scene = Scene { readings: &everything, ..here };
+        let Some(large) = scene.all().into_iter().find(is_gross) else { break };
+        let fitter = Fitter::new(&case, explained.clone(), bands, &coefficients)?;
+        let Some(wrong) = blamed(&fitter, &large.readings) else { break };
+        let says = format!("{}; {} is left out", large.says, wrong.says());
+        answer.contradictions.push(Contradiction { says, ..large });
+        left_out.extend(explained.iter().find(|one| one.taken.reading == wrong));
+        explained.retain(|one| one.taken.reading != wrong);
+        everything.retain(|one| one.taken.reading != wrong);
+    }
+    let small = Scene { readings: &everything, ..here }.all();
+    widen(&mut explained, &small);
+    answer.contradictions.extend(small);
+    let read: Vec<Reading> = taken::of(fluid, set)?.iter().map(|taken| taken.reading).collect();
     loop {
         let fitter = Fitter::new(&case, explained.clone(), bands, &coefficients)?;
         let fits = explanations(&fitter);
@@ -299,21 +380,63 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         if let Some(index) = suspect {
             let out = fitter.readings[index];
             let expected = fitter.healthy.of(out.taken.reading).unwrap_or(out.taken.value);
-            let slipped = slip(out.taken.reading, out.taken.value, expected, fitter.band(index), scene.atmosphere_Pa);
+            let slipped = slip(out.taken.reading, out.taken.value, expected, fitter.band(index), here.atmosphere_Pa);
             let says = match slipped {
                 Some(slip) => format!("{} does not go with the rest; it would as {slip}", out.taken.reading.says()),
                 None => format!("{} does not go with the rest, and is left out", out.taken.reading.says()),
             };
-            answer.contradictions.push(Contradiction { readings: vec![out.taken.reading], says, by: 0.0 });
+            let readings = vec![out.taken.reading];
+            answer.contradictions.push(Contradiction { readings, says, by: 0.0, accuracy: 1.0 });
             explained.retain(|one| one.taken.reading != out.taken.reading);
             left_out.push(out);
             continue;
         }
         conclude(&mut answer, (&fitter, fits, scale), &left_out, &read);
-        slips(&mut answer, scene.atmosphere_Pa);
+        slips(&mut answer, here.atmosphere_Pa);
         layout(&mut answer, &fitter, job);
         return Ok(answer);
     }
+}
+
+/// Whether it is more than a scatter of the readings.
+fn is_gross(one: &Contradiction) -> bool {
+    one.by > SMALL * one.accuracy
+}
+
+/// What is off by so much is known no better than that.
+fn widen(readings: &mut [Weighed], all: &[Contradiction]) {
+    for small in all.iter().filter(|one| !is_gross(one)) {
+        let last = small.readings.last().copied();
+        for one in readings.iter_mut().filter(|one| Some(one.taken.reading) == last) {
+            one.deviation *= 1.0_f64.hypot((small.by / small.accuracy).max(0.0));
+        }
+    }
+}
+
+/// Which of the readings that contradict each other is wrong: the one without which a healthy chiller goes best with the rest. None
+/// where that is the outdoor air, of which the explanations tell.
+fn blamed(fitter: &Fitter<'_>, readings: &[Reading]) -> Option<Reading> {
+    let relief = fitter.relief(&fitter.healthy);
+    let of = |wanted: &Reading| match wanted {
+        Reading::Outdoor => fitter.outdoor_relief(&fitter.healthy).map(|(relief, _)| relief),
+        wanted => {
+            let at = fitter.readings.iter().position(|one| one.taken.reading == *wanted);
+            at.and_then(|at| relief.get(at).copied())
+        }
+    };
+    let each = readings.iter().filter_map(|reading| Some((of(reading)?, *reading)));
+    let most = each.max_by(|a, b| a.0.total_cmp(&b.0));
+    most.map(|(_, reading)| reading).filter(|reading| *reading != Reading::Outdoor)
+}
+
+/// Where nothing else is wrong, the reading is.
+fn doubt(groups: &mut [Group], wrong: Reading) {
+    let fits = groups.iter_mut().flat_map(|group| &mut group.fits);
+    fits.filter(|fit| is_healthy(fit)).for_each(|fit| fit.sensor = Some(wrong));
+}
+
+fn is_healthy(fit: &Fitted) -> bool {
+    fit.causes.is_empty() && fit.sensor.is_none()
 }
 
 /// Every explanation: nothing wrong, one cause each, one wrong sensor, and pairs of the leading.
@@ -331,10 +454,15 @@ fn explanations(fitter: &Fitter<'_>) -> Vec<Fitted> {
     all
 }
 
-/// By how much more than their accuracies the readings scatter about the best explanation.
+/// Readings less one.
+fn freedom(readings: usize) -> f64 {
+    f64::from(u32::try_from(readings.saturating_sub(1)).unwrap_or(1)).max(1.0)
+}
+
+/// By how much more than their accuracies the readings scatter about the best explanation, in variances.
 fn scatter(fits: &[Fitted], readings: usize) -> f64 {
     let minimum = fits.iter().map(|fit| fit.misfit).fold(f64::INFINITY, f64::min);
-    let free = f64::from(u32::try_from(readings.saturating_sub(1)).unwrap_or(1)).max(1.0);
+    let free = freedom(readings);
     if minimum > free + 2.0 * (2.0 * free).sqrt() { minimum / free } else { 1.0 }
 }
 
@@ -353,34 +481,46 @@ fn contradicts(fitter: &Fitter<'_>, fits: &[Fitted]) -> Option<usize> {
     best.filter(|(left, _)| *left < free + 2.0 * (2.0 * free).sqrt()).map(|(_, index)| index)
 }
 
+/// Where a reading stands among all.
+fn place_of(reading: Reading) -> usize {
+    Reading::ALL.iter().position(|other| *other == reading).unwrap_or(usize::MAX)
+}
+
+/// A reading beside what is expected of a healthy chiller. Only an empty and a full receiver tell anything: what is between is expected.
+fn row(one: &Weighed, fitter: &Fitter<'_>, accuracy: f64, left_out: bool) -> Row {
+    let reading = one.taken.reading;
+    let (expected, accuracy) = match reading {
+        Reading::ReceiverLevel => (0.5, 0.4),
+        _ => (fitter.healthy.of(reading).unwrap_or(one.taken.value), accuracy),
+    };
+    Row { reading, read: one.taken.value, expected, accuracy, left_out }
+}
+
 fn conclude(
     answer: &mut Answer,
-    (fitter, fits, scale): (&Fitter<'_>, Vec<Fitted>, f64),
+    (fitter, mut fits, scale): (&Fitter<'_>, Vec<Fitted>, f64),
     left_out: &[Weighed],
     read: &[Reading],
 ) {
-    let row = |(index, one): (usize, &Weighed)| Row {
-        reading: one.taken.reading,
-        read: one.taken.value,
-        expected: fitter.healthy.of(one.taken.reading).unwrap_or(one.taken.value),
-        accuracy: fitter.band(index),
-        left_out: false,
-    };
-    answer.rows = fitter.readings.iter().enumerate().map(row).collect();
-    answer.rows.extend(left_out.iter().map(|one| Row {
-        reading: one.taken.reading,
-        read: one.taken.value,
-        expected: fitter.healthy.of(one.taken.reading).unwrap_or(one.taken.value),
-        accuracy: accuracy::BAND * one.deviation,
-        left_out: true,
-    }));
-    answer.rows.sort_by_key(|row| Reading::ALL.iter().position(|reading| *reading == row.reading));
-    answer.groups = group::groups(fits, scale);
-    let healthy = |fit: &Fitted| fit.causes.is_empty() && fit.sensor.is_none();
+    let of_all = fitter.readings.iter().enumerate();
+    answer.rows = of_all.map(|(index, one)| row(one, fitter, fitter.band(index), false)).collect();
+    answer.rows.extend(left_out.iter().map(|one| row(one, fitter, accuracy::BAND * one.deviation, true)));
+    answer.rows.sort_by_key(|row| place_of(row.reading));
+    let free = freedom(fitter.readings.len());
+    // A chiller with nothing wrong goes with its readings (99.9 %), whatever else does not.
+    let fitting = free + 3.0 * (2.0 * free).sqrt();
+    if fits.iter().any(|fit| !is_healthy(fit)) {
+        fits.retain(|fit| !is_healthy(fit) || fit.misfit <= fitting);
+    }
+    answer.poor = scale > POOR;
+    answer.groups = group::groups(fits, scale.min(WIDEST), free);
+    if let Some(wrong) = left_out.first() {
+        doubt(&mut answer.groups, wrong.taken.reading);
+    }
     let first = answer.groups.first();
     answer.verdict = match first {
         _ if scale > NO_ANSWER => Verdict::Contradictory,
-        Some(group) if group.fits.iter().any(healthy) && left_out.is_empty() => Verdict::Healthy,
+        Some(group) if group.fits.iter().any(is_healthy) => Verdict::Healthy,
         Some(_) => Verdict::Suspects,
         None => Verdict::Contradictory,
     };
@@ -415,7 +555,7 @@ fn slips(answer: &mut Answer, atmosphere: f64) {
     let slips = far.filter_map(|row| {
         let says = slip(row.reading, row.read, row.expected, row.accuracy, atmosphere)?;
         let says = format!("{} would be as expected as {says}", row.reading.says());
-        Some(Contradiction { readings: vec![row.reading], says, by: 0.0 })
+        Some(Contradiction { readings: vec![row.reading], says, by: 0.0, accuracy: 1.0 })
     });
     let slips: Vec<Contradiction> = slips.collect();
     answer.contradictions.extend(slips);

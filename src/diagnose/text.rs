@@ -1,8 +1,8 @@
 //! A complaint's answer for a person: on a phone or on a desk.
 
 use super::cause::Cause;
-use super::group::{causes, named, together};
-use super::{Answer, Fitted, Group, Next, Row, Verdict};
+use super::group::{causes, named};
+use super::{Answer, Fitted, Group, Next, Row, Verdict, is_healthy};
 use crate::job::{Job, Reading};
 use crate::layout::{Align, Grid, Hang, Sheet, style};
 use crate::units::{System, factor};
@@ -31,8 +31,15 @@ impl Show {
             Reading::SightGlass => if value > 0.5 { "bubbles" } else { "clear" }.to_owned(),
             Reading::Coil => if value > 0.5 { "dirty" } else { "clean" }.to_owned(),
             Reading::BypassLine => if value > 0.5 { "hot" } else { "cold" }.to_owned(),
+            // Between empty and full the level tells nothing.
+            Reading::ReceiverLevel if (0.05..0.95).contains(&value) => "10 to 90".to_owned(),
             _ => self.quantity(reading, value).0,
         }
+    }
+
+    /// The number of a reading alone, as it was read.
+    fn read(&self, reading: Reading, value: f64) -> String {
+        if reading == Reading::ReceiverLevel { self.quantity(reading, value).0 } else { self.value(reading, value) }
     }
 
     /// A temperature to three digits, as it is read.
@@ -51,7 +58,7 @@ impl Show {
             "Pa" => self.units.pressure_gauge(value, self.atmosphere),
             "K" => self.temperature(value),
             "W" => self.units.power(value),
-            "m3/s" => self.units.air_flow(value),
+            "m3/s" => self.units.liquid_flow(value),
             _ => self.units.percent(value),
         };
         match text.rsplit_once(' ') {
@@ -68,8 +75,11 @@ impl Show {
     }
 
     fn whole(&self, reading: Reading, value: f64) -> String {
+        self.with_unit(reading, self.value(reading, value))
+    }
+
+    fn with_unit(&self, reading: Reading, value: String) -> String {
         let unit = self.unit(reading);
-        let value = self.value(reading, value);
         if unit.is_empty() { value } else { format!("{value} {unit}") }
     }
 
@@ -126,7 +136,7 @@ pub(crate) fn read_and_expected(job: &Job, row: &Row) -> [String; 2] {
         let unit = show.unit(row.reading);
         format!("{} ± {band} {unit}", show.value(row.reading, row.expected))
     };
-    [show.whole(row.reading, row.read), expected]
+    [show.with_unit(row.reading, show.read(row.reading, row.read)), expected]
 }
 
 /// The explanations that are held against what was read, the best first.
@@ -138,14 +148,19 @@ pub(crate) fn leading(answer: &Answer, most: usize) -> Vec<&Fitted> {
 /// The sizes of a group's causes in a sentence.
 pub(super) fn sizes(group: &Group, answer: &Answer, job: &Job) -> String {
     let show = Show::of(job);
-    let of = |fit: &Fitted| match fit.sensor.and_then(|at| answer.rows.iter().filter(|row| !row.left_out).nth(at)) {
-        Some(row) => format!(
-            "{} ({}): reads {}, {} expected",
-            row.reading.says(),
-            row.reading.key(),
-            show.whole(row.reading, row.read),
-            show.whole(row.reading, row.expected)
-        ),
+    let sensor = |fit: &Fitted, reading: Reading| {
+        let row = answer.rows.iter().find(|row| row.reading == reading);
+        let read = row.map(|row| row.read).or_else(|| (reading == Reading::Outdoor).then_some(answer.outdoor_K));
+        let expected = fit.prediction.of(reading).or(row.map(|row| row.expected));
+        let [read, expected] = [read, expected].map(|value| value.map(|value| show.whole(reading, value)));
+        let (says, key) = (reading.says(), reading.key());
+        match read.zip(expected) {
+            Some((read, expected)) if read != expected => format!("{says} ({key}): reads {read}, {expected} expected"),
+            _ => format!("{says} ({key})"),
+        }
+    };
+    let of = |fit: &Fitted| match fit.sensor {
+        Some(reading) => sensor(fit, reading),
         None if fit.causes.is_empty() => "nothing wrong".to_owned(),
         None => {
             let sizes: Vec<String> = fit.causes.iter().map(|(cause, size)| show.size(*cause, *size)).collect();
@@ -181,8 +196,11 @@ pub(crate) fn lead(answer: &Answer) -> String {
     if answer.verdict == Verdict::Contradictory {
         return "The readings contradict each other".to_owned();
     }
+    if answer.running.0 <= 0.0 && answer.verdict == Verdict::Healthy {
+        return "No gas that does not condense at the stop".to_owned();
+    }
     if let (Some(layout), Some(group)) = (answer.layout.first(), answer.groups.first())
-        && group.fits.iter().any(|fit| fit.causes.is_empty())
+        && group.fits.iter().any(is_healthy)
         && answer.verdict == Verdict::Suspects
         && layout.rule != "oil-riser"
     {
@@ -191,7 +209,7 @@ pub(crate) fn lead(answer: &Answer) -> String {
     match answer.groups.first() {
         Some(group) if answer.verdict == Verdict::Healthy => {
             let others: Vec<String> = group.fits.iter().filter(|fit| !fit.causes.is_empty()).map(named).collect();
-            if others.is_empty() { "Nothing wrong seen".to_owned() } else { "Nothing wrong seen for sure".to_owned() }
+            if others.is_empty() { "Nothing wrong seen".to_owned() } else { "Nothing proved wrong".to_owned() }
         }
         Some(group) => or(&group.fits.iter().map(named).collect::<Vec<_>>()),
         None => "No answer".to_owned(),
@@ -199,12 +217,19 @@ pub(crate) fn lead(answer: &Answer) -> String {
 }
 
 pub(super) fn certainty(answer: &Answer) -> String {
+    if answer.verdict == Verdict::Contradictory {
+        return "What is left carries no answer. Read again.".to_owned();
+    }
     let Some(group) = answer.groups.first().filter(|_| answer.verdict != Verdict::NotRunning) else {
         return String::new();
     };
     let percent = format!("{:.0} %", (100.0 * group.share).min(99.0));
     match (answer.verdict, group.fits.len()) {
-        (Verdict::Contradictory, _) => "What is left carries no answer. Read again.".to_owned(),
+        (Verdict::Healthy, _) if answer.running.0 <= 0.0 => {
+            "The pressure at the stop is that of its refrigerant at that air; of what runs it says nothing".to_owned()
+        }
+        (_, 1) if answer.poor => "No single cause explains all of these readings; this is the nearest".to_owned(),
+        (_, _) if answer.poor => "No single cause explains all of these readings; these are the nearest".to_owned(),
         (Verdict::Healthy, 1) => format!("Readings are within what is expected ({percent})"),
         (Verdict::Healthy, _) => {
             let others: Vec<String> = group.fits.iter().filter(|fit| !fit.causes.is_empty()).map(named).collect();
@@ -242,6 +267,10 @@ pub(crate) fn put(sheet: &mut Sheet, job: &Job, answer: &Answer) {
         sheet.paragraph(0, &certain);
     }
     next(sheet, &show, &answer.next, desk);
+    let alike = answer.groups.first().is_some_and(|group| group.fits.len() > 1);
+    if alike && answer.next.is_empty() && answer.verdict == Verdict::Suspects {
+        sheet.paragraph(0, "No further reading here tells these apart.");
+    }
     if desk {
         sheet.space();
     }
@@ -275,8 +304,7 @@ pub(super) fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
         };
         let values: Vec<String> = one.makes.iter().map(|(_, made)| value(*made)).collect();
         let widest = values.iter().map(|value| value.chars().count()).max().unwrap_or(0).max(8);
-        for ((explanations, _), value) in one.makes.iter().zip(&values) {
-            let names: Vec<String> = explanations.iter().map(|causes| together(causes)).collect();
+        for (names, value) in one.names.iter().zip(&values) {
             sheet.labelled(5, value, style::PLAIN, 5 + widest + 2, &names.join(" or "));
         }
     }
@@ -312,7 +340,7 @@ pub(super) fn told(sheet: &mut Sheet, answer: &Answer) {
 
 pub(super) fn rows(sheet: &mut Sheet, show: &Show, answer: &Answer, desk: bool) {
     let suspects = answer.groups.first().map_or(0, |group| group.fits.len());
-    let fits = leading(answer, suspects.max(2));
+    let fits = if answer.verdict == Verdict::Contradictory { Vec::new() } else { leading(answer, suspects.max(2)) };
     let table = |fits: Option<&[&Fitted]>, brief: bool| {
         let first = if desk { Align::Whole } else { Align::Left };
         let mut grid = Grid::new().column("reading", first).right("read").right("expected");
@@ -357,7 +385,7 @@ fn cells(show: &Show, row: &Row, fits: Option<&[&Fitted]>, brief: bool) -> Vec<S
     } else {
         "no"
     };
-    let [read, expected] = [row.read, row.expected].map(|value| show.value(reading, value));
+    let [read, expected] = [show.read(reading, row.read), show.value(reading, row.expected)];
     let Some(fits) = fits else {
         return vec![in_short(reading, &unit), read, expected, within.to_owned()];
     };
@@ -386,14 +414,15 @@ pub(super) fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
     sheet.space();
     if let Some(group) = answer.groups.first().filter(|_| answer.verdict == Verdict::Suspects) {
         sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Sizes: {}.", sizes(group, answer, job)));
-        let others: Vec<String> =
-            answer.groups.iter().skip(1).take(2).flat_map(|group| group.fits.iter().map(named)).collect();
-        if !others.is_empty() && group.share < 0.97 {
-            sheet.styled(
-                Hang { first: 0, rest: 2 },
-                style::PLAIN,
-                &format!("Less likely: {}.", or(&others).to_lowercase()),
-            );
+        let others = |as_likely: bool| -> Vec<String> {
+            let groups = answer.groups.iter().skip(1).filter(|group| group.as_likely == as_likely);
+            groups.take(2).flat_map(|group| group.fits.iter().map(named)).collect()
+        };
+        for (head, names) in [("As likely", others(true)), ("Less likely", others(false))] {
+            if !names.is_empty() && (head == "As likely" || group.share < 0.97) {
+                let says = format!("{head}: {}.", or(&names).to_lowercase());
+                sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &says);
+            }
         }
     }
     if answer.verdict == Verdict::NotRunning {

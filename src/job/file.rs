@@ -34,7 +34,7 @@ pub fn open_unsized(path: &Path) -> Result<Job, Faults> {
 /// # Errors
 /// Where the file cannot be read, or every fault in it.
 pub fn open_readings(path: &Path, system: System, atmosphere: f64) -> Result<Readings, Faults> {
-    let (name, text) = named(path)?;
+    let (name, text) = named_as(path, What::Readings)?;
     read_readings(&name, &text, system, atmosphere)
 }
 
@@ -43,15 +43,27 @@ pub fn open_readings(path: &Path, system: System, atmosphere: f64) -> Result<Rea
 /// # Errors
 /// Where the file cannot be read, or every fault in it.
 pub fn open_columns(path: &Path, system: System, atmosphere: f64) -> Result<Readings, Faults> {
-    let (name, text) = named(path)?;
+    let (name, text) = named_as(path, What::Readings)?;
     read_columns(&name, &text, system, atmosphere)
 }
 
-/// What a file is called, and what stands in it.
+/// What a file should hold, for what is said where it is none.
+#[derive(Clone, Copy)]
+enum What {
+    Job,
+    Readings,
+}
+
+/// What a job file is called, and what stands in it.
 pub(super) fn named(path: &Path) -> Result<(String, String), Faults> {
+    named_as(path, What::Job)
+}
+
+fn named_as(path: &Path, what: What) -> Result<(String, String), Faults> {
     let standard = path == Path::new(STANDARD_INPUT);
     let name = if standard { "standard input".to_owned() } else { path.display().to_string() };
-    let text = if standard { text_of(std::io::stdin().lock(), path, &name)? } else { contents(path, &name)? };
+    let text =
+        if standard { text_of(std::io::stdin().lock(), path, &name, what)? } else { contents(path, &name, what)? };
     Ok((name, text))
 }
 
@@ -62,8 +74,8 @@ fn open_with(path: &Path, read: fn(&str, &str, &Path) -> Result<Job, Faults>) ->
 }
 
 /// The text of a file.
-fn contents(path: &Path, name: &str) -> Result<String, Faults> {
-    let about = std::fs::metadata(path).map_err(|error| unreadable(path, name, &error))?;
+fn contents(path: &Path, name: &str, what: What) -> Result<String, Faults> {
+    let about = std::fs::metadata(path).map_err(|error| unreadable(path, name, what, &error))?;
     if about.is_dir() {
         let jobs = job_files(path);
         let help = match jobs.as_slice() {
@@ -80,15 +92,15 @@ fn contents(path: &Path, name: &str) -> Result<String, Faults> {
         let size = about.len().div_ceil(1024 * 1024);
         return Err(too_large(name, &format!("this is {size} MB of data")));
     }
-    let file = File::open(path).map_err(|error| unreadable(path, name, &error))?;
-    text_of(file, path, name)
+    let file = File::open(path).map_err(|error| unreadable(path, name, what, &error))?;
+    text_of(file, path, name, what)
 }
 
 /// The text that a file or standard input holds.
-fn text_of(source: impl Read, path: &Path, name: &str) -> Result<String, Faults> {
+fn text_of(source: impl Read, path: &Path, name: &str, what: What) -> Result<String, Faults> {
     let mut bytes = Vec::new();
     // One byte more than allowed, for what has no size beforehand.
-    source.take(LARGEST + 1).read_to_end(&mut bytes).map_err(|error| unreadable(path, name, &error))?;
+    source.take(LARGEST + 1).read_to_end(&mut bytes).map_err(|error| unreadable(path, name, what, &error))?;
     if bytes.len() as u64 > LARGEST {
         return Err(too_large(name, "this is more than 1 MB of data"));
     }
@@ -99,15 +111,19 @@ fn too_large(name: &str, what: &str) -> Faults {
     Faults::unreadable(name, format!("{what}; a job file is text of no more than 1 MB"), "is it another file?")
 }
 
-fn unreadable(path: &Path, name: &str, error: &std::io::Error) -> Faults {
+fn unreadable(path: &Path, name: &str, what: What, error: &std::io::Error) -> Faults {
     match error.kind() {
         ErrorKind::NotFound => {
             let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or_else(|| Path::new("."));
             let wanted = path.file_name().unwrap_or_default().to_string_lossy();
             let files = job_files(folder);
-            let help = match nearest(&wanted, files.iter().map(String::as_str)) {
-                Some(near) => format!("there is {near} beside it"),
-                None => "`roofrun new FILE` writes a job file to start from".to_owned(),
+            let help = match (nearest(&wanted, files.iter().map(String::as_str)), what) {
+                (Some(near), _) => format!("there is {near} beside it"),
+                (None, What::Readings) => {
+                    "a file of readings is TOML with [readings], or a trend as CSV: `roofrun diagnose --help`"
+                        .to_owned()
+                }
+                (None, What::Job) => "`roofrun new FILE` writes a job file to start from".to_owned(),
             };
             Faults::unreadable(name, "there is no such file", help)
         }

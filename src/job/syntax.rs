@@ -34,7 +34,10 @@ pub(super) fn fault(text: &str, error: &toml::de::Error) -> Fault {
 fn unquoted(text: &str, span: Range<usize>) -> Fault {
     let typed = text.get(span.clone()).unwrap_or_default().trim_end();
     let span = span.start..span.start + typed.len();
-    let inner = typed.trim_matches(['\u{201c}', '\u{201d}', '\u{201e}', '\u{2018}', '\u{2019}', '\u{ab}', '\u{bb}']);
+    let curly = ['\u{201c}', '\u{201d}', '\u{201e}', '\u{2018}', '\u{2019}', '\u{ab}', '\u{bb}'];
+    let inner = typed.trim_matches(curly);
+    // Opened by a curly quote and closed by a straight one.
+    let inner = if typed.starts_with(curly) { inner.trim_end_matches('"') } else { inner };
     Fault::new(span.clone(), "text and quantities are in quotes")
         .expected("neither a number nor in straight quotes")
         .mend(span, quoted(inner))
@@ -53,7 +56,8 @@ fn bare_word(text: &str, at: usize, message: &str) -> Option<Range<usize>> {
 fn unopened(text: &str, span: &Range<usize>) -> Fault {
     let span = value_at(text, span.start);
     let typed = text.get(span.clone()).unwrap_or_default();
-    let inner = if typed.contains('\'') { typed } else { typed.trim_end_matches('"') };
+    let curly = ['\u{201c}', '\u{201d}', '\u{201e}', '\u{2018}', '\u{2019}', '\u{ab}', '\u{bb}'];
+    let inner = if typed.contains('\'') { typed } else { typed.trim_end_matches('"').trim_matches(curly) };
     Fault::new(span.clone(), "text and quantities are in quotes")
         .expected("a quote is missing before it")
         .mend(span, quoted(inner))

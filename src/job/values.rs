@@ -5,13 +5,28 @@ use super::key::{Bounds, Holds};
 use super::notes::Notes;
 use super::syntax::quoted;
 use super::table::{Table, called, plain_number};
-use crate::units::words::or;
+use crate::units::words::{counted, or};
 use crate::units::{Kind, Misread, Si, quantity, spelling::nearest, without_unit};
 use std::ops::Range;
 use toml::de::{DeArray, DeValue};
 
 /// What files of earlier versions and people write for one of a few words.
-const OTHER_WORDS: &[(&str, &str)] = &[("level", "none"), ("least", "minimum"), ("imperial", "ip"), ("metric", "si")];
+const OTHER_WORDS: &[(&str, &str)] = &[
+    ("level", "none"),
+    ("least", "minimum"),
+    ("imperial", "ip"),
+    ("metric", "si"),
+    ("foam", "bubbles"),
+    ("flashing", "bubbles"),
+    ("bubbling", "bubbles"),
+    ("full", "clear"),
+    ("closed", "shut"),
+    ("fouled", "dirty"),
+    ("plugged", "dirty"),
+    ("blocked", "dirty"),
+    ("good", "clean"),
+    ("warm", "hot"),
+];
 
 impl Notes<'_> {
     /// The value of a quantity or a number, SI: as given, else its default; none where it is faulty or has no default.
@@ -141,7 +156,8 @@ impl Notes<'_> {
             return Some(count);
         }
         let fault = Fault::new(span.clone(), format!("`{key}` must be a whole number from {minimum} to {maximum}"));
-        let inner = value.as_str().unwrap_or_default().trim().parse::<u32>().ok();
+        let text = value.as_str().unwrap_or_default().trim();
+        let inner = text.parse::<u32>().ok().or_else(|| counted(text));
         let rounded = number.filter(|_| !integer).and_then(|number| whole(number, minimum, maximum));
         self.fault(match inner.filter(|n| (minimum..=maximum).contains(n)).or(rounded) {
             Some(n) => fault.mend(span.clone(), n.to_string()),

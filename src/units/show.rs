@@ -192,6 +192,9 @@ quantities! {
     /// An air flow from m3/s: `38000 cfm`, `17.9 m3/s`.
     air_flow, air_flow_value, air_flow_column, air_flow_unit, whole, "m3/s":
         ("cfm", factor::CUBIC_FOOT_PER_MINUTE, Decimals(0)), ("m3/s", 1.0, Significant(3, 3));
+    /// A flow of fluid from m3/s: `97 gpm`, `6.1 L/s`.
+    liquid_flow, liquid_flow_value, liquid_flow_column, liquid_flow_unit, whole, "m3/s":
+        ("gpm", factor::GALLON / 60.0, Significant(3, 1)), ("L/s", 1e-3, Significant(3, 2));
     /// An A-weighted sound level from dB: `55 dBA` in both.
     level, level_value, level_column, level_unit, trimmed, "dB": ("dBA", 1.0, Decimals(1)), ("dBA", 1.0, Decimals(1));
     /// An energy from J: `412 MWh` in both.

@@ -23,9 +23,25 @@ pub fn list<S: AsRef<str>>(words: &[S], last: &str) -> String {
     }
 }
 
+/// The number that a word is: `two`; up to twelve.
+#[must_use]
+pub fn counted(word: &str) -> Option<u32> {
+    const NUMBERS: [&str; 13] =
+        ["none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+    let at = NUMBERS.iter().position(|number| word.eq_ignore_ascii_case(number))?;
+    u32::try_from(at).ok()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn numbers_are_words_too() {
+        assert_eq!(counted("two"), Some(2));
+        assert_eq!(counted("None"), Some(0));
+        assert_eq!(counted("twenty"), None);
+    }
 
     #[test]
     fn a_comma_stands_between_all_but_the_last_two() {

@@ -262,7 +262,7 @@ fn said(answer: &Answer) -> String {
     let fit = |fit: &roofrun::diagnose::Fitted| {
         let causes: Vec<String> =
             fit.causes.iter().map(|(cause, size)| format!("{} {size:.3}", cause.name())).collect();
-        let sensor = fit.sensor.map_or(String::new(), |at| format!("sensor {at}"));
+        let sensor = fit.sensor.map_or(String::new(), |at| format!("sensor {}", at.key()));
         format!("{}{sensor} ({:.1})", causes.join("+"), fit.misfit)
     };
     let group = |group: &roofrun::diagnose::Group| group.fits.iter().map(fit).collect::<Vec<_>>().join(", ");

@@ -27,6 +27,8 @@ pub enum Happened {
     Wind,
     /// Something hunted.
     Hunting,
+    /// Compressors start too often.
+    Cycling,
     /// A column stayed the same.
     Stuck,
     /// A column was written in another unit.
@@ -48,6 +50,7 @@ impl Happened {
             Self::Hour => "hour",
             Self::Wind => "wind",
             Self::Hunting => "hunting",
+            Self::Cycling => "short-cycling",
             Self::Stuck => "stuck",
             Self::Slip => "slip",
             Self::Gap => "gap",
@@ -69,6 +72,23 @@ pub struct Event {
     /// In a sentence.
     pub says: String,
 }
+
+impl Event {
+    /// Whether it is a fault by itself, whatever the steady stretches show.
+    #[must_use]
+    pub fn is_a_find(&self) -> bool {
+        match self.kind {
+            Happened::Hunting | Happened::Cycling | Happened::Flash | Happened::Hour | Happened::Wind => true,
+            Happened::Drift | Happened::Step => self.value > 0.0,
+            Happened::OilLost | Happened::Split | Happened::Stuck | Happened::Slip | Happened::Gap => false,
+        }
+    }
+}
+
+/// Starts an hour past which it is told: makers of scroll and screw compressors allow 4 to 8 (assumption).
+const STARTS: f64 = 4.0;
+/// Starts that make it.
+const FEW_STARTS: u32 = 6;
 
 /// Time shorter than that is none that is told, s.
 const SHORT: i64 = 120;
@@ -95,6 +115,7 @@ pub(super) fn of(study: &Study<'_>, job: &Job) -> Vec<Event> {
     if let Some(series) = study.series.values().max_by_key(|series| series.count) {
         split(study, series, job, &mut events);
     }
+    cycling(study, &mut events);
     hunting(study, job, &mut events);
     of_columns(study, &mut events);
     gaps(study, &mut events);
@@ -188,6 +209,19 @@ fn split(study: &Study<'_>, series: &Series, job: &Job, events: &mut Vec<Event>)
         );
         events.push(Event { span, kind: Happened::Wind, value: by, unit: "K", says });
     }
+}
+
+fn cycling(study: &Study<'_>, events: &mut Vec<Event>) {
+    let (starts, known) = (study.tally.starts, study.tally.known);
+    let hourly = f64::from(starts) / (seconds(known.max(1)) / 3600.0);
+    if starts < FEW_STARTS || hourly < STARTS {
+        return;
+    }
+    let says = format!(
+        "compressors start {starts} times in {}, {hourly:.0} an hour: short cycling, which wears them and takes oil away",
+        lasting(known)
+    );
+    events.push(Event { span: study.log.span, kind: Happened::Cycling, value: f64::from(starts), unit: "-", says });
 }
 
 fn hunting(study: &Study<'_>, job: &Job, events: &mut Vec<Event>) {

@@ -18,7 +18,7 @@ pub use json::{schema, trend_json};
 pub use text::trend_text;
 pub(crate) use text::{put_columns, put_lead, put_worst, said, titles};
 
-use super::{Answer, NoAnswer, Verdict, circuit_of, coefficients, diagnose};
+use super::{Answer, NoAnswer, Verdict, circuit_of, coefficients, diagnose, running_of};
 use crate::job::{Job, Point, Reading, Readings};
 use crate::trend::{Column, Log, Order, Scene, Unusable, iso};
 use std::collections::BTreeMap;
@@ -98,16 +98,26 @@ impl Trend {
 pub fn trend(job: &Job, asked: &Asked<'_>, progress: &dyn Fn(f64)) -> Result<Trend, NoAnswer> {
     let file = asked.file.display().to_string();
     let unusable = |why: Unusable| NoAnswer::Words(format!("{file} {why}"));
-    let circuit = circuit_of(job, asked.circuit.or(asked.said.set.circuit.as_deref()))?;
+    let circuit = circuit_of(job, asked.circuit.or(asked.said.set.circuit.as_deref()), "--circuit")?;
     let fluid = crate::refrigerant::named(&circuit.refrigerant)
         .ok_or_else(|| NoAnswer::Words(format!("no properties for {}", circuit.refrigerant)))?;
     let scene = Scene { job, circuit, fluid, said: &asked.said.columns };
     let log = Log::read(asked.file, asked.order, &scene, &|share| progress(0.4 * share)).map_err(unusable)?;
     lacks(&log, &file)?;
+    if let Some(crate::job::Runs::Count(count)) = asked.said.set.running {
+        running_of(circuit, Some(count))?;
+    }
     let coefficients = coefficients(job, circuit, asked.said)?;
     let mut study = Study::new(job, circuit, fluid, (&log, asked.said), &coefficients);
     log.moments(&mut |moment| study.hear(moment), &|share| progress(0.4 + 0.5 * share)).map_err(unusable)?;
     let study = study.done();
+    // Nothing runs by what little is known of it, and no column says so.
+    let columns = log.has(Point::Running) || log.has(Point::Share);
+    if !columns && study.tally.running == 0 && study.tally.known < study.tally.logged * 9 / 10 {
+        let says = "no column says whether compressors run: name it in [columns] of --columns, or give `running` in its [readings]";
+        return Err(NoAnswer::Words(format!("{file}: {says}")));
+    }
+    let events = events::of(&study, job);
     let worst = worst(job, &study, asked.said);
     progress(1.0);
     let is = |wanted: Verdict| worst.iter().any(|moment| moment.answer.verdict == wanted);
@@ -115,7 +125,8 @@ pub fn trend(job: &Job, asked: &Asked<'_>, progress: &dyn Fn(f64)) -> Result<Tre
         Verdict::NotRunning
     } else {
         let graver = [Verdict::Suspects, Verdict::Contradictory].into_iter().find(|verdict| is(*verdict));
-        graver.unwrap_or(Verdict::Healthy)
+        let found = if events.iter().any(Event::is_a_find) { Verdict::Suspects } else { Verdict::Healthy };
+        graver.unwrap_or(found)
     };
     Ok(Trend {
         circuit: circuit.name.clone(),
@@ -124,7 +135,7 @@ pub fn trend(job: &Job, asked: &Asked<'_>, progress: &dyn Fn(f64)) -> Result<Tre
         interval: log.interval,
         span: log.span,
         times: [study.tally.logged, study.tally.running, study.tally.steady],
-        events: events::of(&study, job),
+        events,
         columns: log.columns.clone(),
         told: log.told.clone(),
         over_time: study.over_time,

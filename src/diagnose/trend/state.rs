@@ -11,6 +11,9 @@ const POWER_FACTOR: f64 = 0.85;
 /// Discharge over suction pressure past which compressors run.
 const RUNS: f64 = 1.25;
 
+/// Condensing over outdoor under which no heat is rejected, K (assumption: sensors, and sun on a coil that stands).
+const REJECTS: f64 = 3.0;
+
 /// How moments of a log are understood.
 pub struct Reader<'a> {
     pub circuit: &'a Circuit,
@@ -42,6 +45,12 @@ impl Reader<'_> {
         ]
     }
 
+    fn as_cold_as_air(&self, high: f64, moment: &Moment) -> bool {
+        let outdoor = moment.get(Point::Of(Reading::Outdoor)).or(self.at_all_times(Reading::Outdoor));
+        let condensing = self.fluid.dew_temperature(high).ok();
+        condensing.zip(outdoor).is_some_and(|(condensing, outdoor)| condensing < outdoor + REJECTS)
+    }
+
     /// What runs; none where the moment does not say.
     pub fn running(&self, moment: &Moment) -> Option<Running> {
         let count = f64::from(self.circuit.compressors.count.max(1));
@@ -49,16 +58,22 @@ impl Reader<'_> {
         let by_share = moment.get(Point::Share).map(|share| share.clamp(0.0, 1.0));
         let by_pressures = match self.pressures(moment) {
             [Some(high), Some(low)] => Some(high > RUNS * low),
+            // No warmer than the air, nothing is rejected.
+            [Some(high), None] if self.as_cold_as_air(high, moment) => Some(false),
             _ => None,
         };
+        let columns = self.log.has(Point::Running) || self.log.has(Point::Share);
         let always = match (self.always.running, by_pressures) {
+            // Where no pressures tell of a stop, it runs as was said.
             (Some(Runs::Count(running)), Some(true)) => Some((f64::from(running) / count).min(1.0)),
             (Some(Runs::Share(share)), Some(true)) => Some(share),
+            (Some(Runs::Count(running)), None) if !columns => Some((f64::from(running) / count).min(1.0)),
+            (Some(Runs::Share(share)), None) if !columns => Some(share),
             _ => None,
         };
         let share = match (by_count.or(by_share).or(always), by_pressures) {
             (Some(share), _) => share,
-            _ if self.log.has(Point::Running) || self.log.has(Point::Share) => return None,
+            _ if columns => return None,
             (None, by_pressures) => f64::from(by_pressures?),
         };
         let turn = moment.get(Point::FansTurn).zip(self.log.fans).map(|(turn, of)| (turn / of).clamp(0.0, 1.0));

@@ -45,6 +45,8 @@ pub struct Study<'a> {
     steady: Steady,
     gap: i64,
     before: Option<(Moment, Option<Running>)>,
+    /// Share that ran at the last moment; negative where it did not say.
+    last_running: Option<f64>,
     /// What a healthy machine shows, near each place that was asked for.
     near: BTreeMap<[i32; 4], Option<Healthy>>,
     bands: Option<BTreeMap<Reading, f64>>,
@@ -78,6 +80,7 @@ impl<'a> Study<'a> {
             steady: Steady::new(gap),
             gap,
             before: None,
+            last_running: None,
             near: BTreeMap::new(),
             bands: None,
             series: BTreeMap::new(),
@@ -97,6 +100,10 @@ impl<'a> Study<'a> {
             self.lasted(&before, running, if apart > self.gap { self.log.interval } else { apart });
         }
         let running = self.reader.running(moment);
+        let was = self.last_running.replace(running.map_or(-1.0, |running| running.share));
+        if was == Some(0.0) && running.is_some_and(|running| running.share > 0.0) {
+            self.tally.starts += 1;
+        }
         if let Some(stretch) = self.steady.hear(moment, running) {
             self.stretch(&stretch);
         }
@@ -120,6 +127,7 @@ impl<'a> Study<'a> {
     fn lasted(&mut self, moment: &Moment, running: Option<Running>, seconds: i64) {
         self.tally.logged += seconds;
         if let Some(running) = running {
+            self.tally.known += seconds;
             self.over_time.ran(moment.local, running.share, seconds);
         }
         let Some(running) = running.filter(|running| running.share > 0.0) else { return };

@@ -111,20 +111,27 @@ pub(crate) fn put_lead(sheet: &mut Sheet, job: &Job, trend: &Trend) {
         sheet.styled(Hang::flush(0), style::FAIL, "Compressors off in the whole trend: no diagnosis");
         return;
     }
-    if let Some(worst) = trend.worst.first() {
-        let paint = if trend.verdict == Verdict::Healthy { style::PASS } else { style::FAIL };
-        sheet.styled(Hang::flush(0), paint, &lead(&worst.answer));
-        let certain = certainty(&worst.answer);
-        if !certain.is_empty() {
-            sheet.paragraph(0, &certain);
-        }
+    // Where the steady stretches are as they should be, what was found between them leads.
+    let find = trend.events.iter().find(|event| event.is_a_find());
+    let find = find.filter(|_| trend.worst.iter().all(|moment| moment.answer.verdict == Verdict::Healthy));
+    let paint = if trend.verdict == Verdict::Healthy && !trend.worst.is_empty() { style::PASS } else { style::FAIL };
+    let worst = trend.worst.first();
+    let (head, certain) = match (find, worst) {
+        (Some(event), Some(_)) => (capital(&event.says), "Nothing proved wrong in its steady stretches".to_owned()),
+        (Some(event), None) => (capital(&event.says), "No steady stretch to explain".to_owned()),
+        (None, Some(worst)) => (lead(&worst.answer), certainty(&worst.answer)),
+        (None, None) => ("No steady stretch: no diagnosis".to_owned(), String::new()),
+    };
+    sheet.styled(Hang { first: 0, rest: 0 }, paint, &head);
+    if !certain.is_empty() {
+        sheet.paragraph(0, &certain);
+    }
+    if let Some(worst) = worst {
         next(sheet, &Show::of(job), &worst.answer.next, desk);
         if desk {
             sheet.space();
         }
         sheet.paragraph(0, CAUTION);
-    } else {
-        sheet.styled(Hang::flush(0), style::FAIL, "No steady stretch: no diagnosis");
     }
     sheet.space();
     let [logged, running, steady] = trend.times;

@@ -37,8 +37,12 @@ impl Lasting {
 pub struct Totals {
     /// Time that is logged without a gap, s.
     pub logged: i64,
+    /// Of it, it is known what runs.
+    pub known: i64,
     /// Of it compressors run.
     pub running: i64,
+    /// Times that they started from a stop.
+    pub starts: u32,
     /// Of it nothing had stepped for ten minutes.
     pub steady: i64,
     /// Gaps: how many, the longest, s.

@@ -46,6 +46,10 @@ fn read_file(
     let (root, errors) = DeTable::parse_recoverable(text);
     let mut notes = Notes::of(text, &errors, system, atmosphere);
     let root = Table::new(root.get_ref(), 0..0, &FILE, String::new());
+    if alone && root.has("circuit") && !root.has("readings") {
+        let help = "the job comes first, then its readings: are the two exchanged?";
+        return Err(Faults::unreadable(file_name, "this is a job, not readings", help));
+    }
     notes.check_keys(&root);
     let mut readings = Readings::default();
     match within(&mut notes, &root, "readings") {
@@ -147,7 +151,7 @@ fn set(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> Set
         (Some(count), _) => Some(Runs::Count(count)),
         (None, share) => share.map(Runs::Share),
     };
-    if let Some(inner) = within(notes, table, "fans") {
+    if let Some(inner) = if fans_in_words(notes, table) { None } else { within(notes, table, "fans") } {
         fans(notes, &inner, &mut set);
     }
     set.bypass = notes.choice(table, "bypass", &[true, false]);
@@ -166,6 +170,22 @@ fn set(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> Set
         set.stopped = pressure.zip(air);
     }
     set
+}
+
+/// Fans typed as a text, such as `4 of 6` or `4/6`: told, with the table that they are.
+fn fans_in_words(notes: &mut Notes<'_>, table: &Table<'_>) -> bool {
+    let Some(entry) = table.get("fans") else { return false };
+    if entry.value.is_table() {
+        return false;
+    }
+    let text = entry.value.as_str().unwrap_or_default();
+    let counts: Vec<u32> = text.split(|c: char| !c.is_ascii_digit()).filter_map(|number| number.parse().ok()).collect();
+    let fault = Fault::new(entry.span.clone(), "`fans` is a table").expected("such as { turn = 4, of = 6 }");
+    notes.fault(match counts.as_slice() {
+        [turn, of] if turn <= of => fault.mend(entry.span, format!("{{ turn = {turn}, of = {of} }}")),
+        _ => fault,
+    });
+    true
 }
 
 fn fans(notes: &mut Notes<'_>, table: &Table<'_>, set: &mut Set) {

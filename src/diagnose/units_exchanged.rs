@@ -1,0 +1,97 @@
+//! Readings that go with no chiller: whether they would in another unit.
+
+use super::{Contradiction, Verdict, explained};
+use crate::job::{Job, Read, Reading, Readings, Set, Station};
+use crate::units::factor::PSI;
+
+/// Pascals in a bar.
+const BAR: f64 = 1e5;
+
+/// A unit that was meant where another was typed.
+struct Slip {
+    says: &'static str,
+    kelvin: fn(f64) -> f64,
+    /// Of a pressure, Pa, at that of the atmosphere.
+    pascal: fn(f64, f64) -> f64,
+}
+
+const SLIPS: [Slip; 5] = [
+    Slip {
+        says: "its temperatures in C: were they typed as F?",
+        kelvin: |kelvin| kelvin * 1.8 - 459.67 + 273.15,
+        pascal: |pascal, _| pascal,
+    },
+    Slip {
+        says: "its temperatures in F: were they typed as C?",
+        kelvin: |kelvin| (kelvin - 273.15 + 459.67) / 1.8,
+        pascal: |pascal, _| pascal,
+    },
+    Slip {
+        says: "its pressures in bar: were they typed as psi?",
+        kelvin: |kelvin| kelvin,
+        pascal: |pascal, atmosphere| (pascal - atmosphere) / PSI * BAR + atmosphere,
+    },
+    Slip {
+        says: "its pressures in psi: were they typed as bar?",
+        kelvin: |kelvin| kelvin,
+        pascal: |pascal, atmosphere| (pascal - atmosphere) / BAR * PSI + atmosphere,
+    },
+    Slip {
+        says: "its pressures absolute: were they typed as gauge?",
+        kelvin: |kelvin| kelvin,
+        pascal: |pascal, atmosphere| pascal - atmosphere,
+    },
+];
+
+/// The unit in which a set that contradicts itself would not; `whole`: in which nothing at all would be wrong.
+pub(super) fn healing(job: &Job, readings: &Readings, whole: bool) -> Option<Contradiction> {
+    let atmosphere = job.site.atmosphere.pascals();
+    let heals = |slip: &&Slip| {
+        let set = typed(&readings.set, slip, atmosphere);
+        let answer = explained(job, &Readings { set, ..readings.clone() });
+        answer.is_ok_and(|answer| {
+            let well =
+                if whole { answer.verdict == Verdict::Healthy } else { answer.verdict != Verdict::Contradictory };
+            well && answer.contradictions.is_empty() && !answer.poor
+        })
+    };
+    let slip = SLIPS.iter().find(heals)?;
+    let says = format!("the set would go together with {}", slip.says);
+    let pressures = (slip.pascal)(2.0 * atmosphere, atmosphere) - 2.0 * atmosphere != 0.0;
+    let of = if pressures { "Pa" } else { "K" };
+    let readings =
+        Reading::ALL.iter().copied().filter(|reading| reading.unit() == of && taken(&readings.set, *reading));
+    Some(Contradiction { readings: readings.collect(), says, by: 0.0, accuracy: 1.0 })
+}
+
+fn taken(set: &Set, reading: Reading) -> bool {
+    let of = |station: &Station, pressure: bool| {
+        if pressure { station.pressure.is_some() } else { station.temperature.is_some() }
+    };
+    match reading {
+        Reading::DischargePressure => of(&set.discharge, true),
+        Reading::DischargeTemperature => of(&set.discharge, false),
+        Reading::SuctionPressure => of(&set.suction, true),
+        Reading::SuctionTemperature => of(&set.suction, false),
+        Reading::LiquidPressure => of(&set.liquid, true),
+        Reading::LiquidTemperature => of(&set.liquid, false),
+        Reading::ValvePressure => of(&set.valve, true),
+        Reading::ValveTemperature => of(&set.valve, false),
+        reading => set.values.contains_key(&reading),
+    }
+}
+
+/// A set as it would be with another unit.
+fn typed(set: &Set, slip: &Slip, atmosphere: f64) -> Set {
+    let mut set = set.clone();
+    let kelvin = |read: &mut Read| read.value = (slip.kelvin)(read.value);
+    for station in [&mut set.discharge, &mut set.suction, &mut set.liquid, &mut set.valve] {
+        if let Some(read) = &mut station.pressure {
+            read.value = (slip.pascal)(read.value, atmosphere);
+        }
+        station.temperature.iter_mut().for_each(kelvin);
+        station.saturated.iter_mut().for_each(|(read, _)| kelvin(read));
+    }
+    set.values.iter_mut().filter(|(reading, _)| reading.unit() == "K").for_each(|(_, read)| kelvin(read));
+    set
+}
