@@ -101,7 +101,8 @@ fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
     let maximum = if finding.verdict == Verdict::Fail { 16 } else { 5 };
     let mut found: Vec<Tried> = Vec::new();
     for (resort, circuit) in by_resort(trial, &drawn, candidates(trial, &drawn, finding)).into_iter().take(maximum) {
-        if resort.is_last() && found.iter().any(|known| known.effect.newly_fails.is_empty()) {
+        let does = |known: &Tried| known.resort < resort && known.effect.newly_fails.is_empty();
+        if resort.is_last() && found.iter().any(does) {
             break;
         }
         let Some(tried_one) = tried(trial, &drawn, circuit, finding, resort) else { continue };

@@ -174,12 +174,13 @@ fn one_by_one(trial: &Trial, from: Rc<State>, minimum: Verdict, counts: impl Fn(
 fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>> {
     let fails = finding.verdict == Verdict::Fail;
     let maximum = if fails { 16 } else { 12 };
-    let mut found: Option<Rc<State>> = None;
+    let mut found: Option<(Resort, Rc<State>)> = None;
     for (resort, circuit) in by_resort(trial, from, candidates(trial, from, finding)).into_iter().take(maximum) {
         if is_ordinary(&from.circuit) && !is_ordinary(&circuit) || !(fails || costs_little(trial, from, &circuit)) {
             continue;
         }
-        if resort.is_last() && found.as_ref().is_some_and(|found| settles(found, from, finding)) {
+        let does = |(before, known): &(Resort, Rc<State>)| *before < resort && settles(known, from, finding);
+        if resort.is_last() && found.as_ref().is_some_and(does) {
             break;
         }
         let Some(state) = trial.solve_with_receiver(circuit, from) else { continue };
@@ -188,15 +189,15 @@ fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>>
         }
         let reached = Reaches::of(trial, &state);
         let better = |than: &State| reached.is_better(&Reaches::of(trial, than));
-        if better(from) && found.as_deref().is_none_or(better) {
+        if better(from) && found.as_ref().is_none_or(|(_, known)| better(known)) {
             let done = reached.is_all() && reached.cautions == 0;
-            found = Some(state);
+            found = Some((resort, state));
             if done {
                 break;
             }
         }
     }
-    found
+    found.map(|(_, state)| state)
 }
 
 /// What is turned to only where nothing before it does.
