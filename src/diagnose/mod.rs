@@ -39,6 +39,7 @@ use crate::refrigerant::OutOfRange;
 use case::Case;
 use contradiction::{Scene, slip};
 use fit::{Coefficients, Fitter, Weighed};
+use stop::Stop;
 
 /// Pairs that are fitted at most: several causes of the one and several of the other side may stand for one another.
 const PAIRS: usize = 8;
@@ -276,8 +277,7 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let contradictory = answer.verdict == Verdict::Contradictory;
     // Several wrong readings at once are rather all of one unit; of one it is asked whether all would be well with it.
     let several = contradictory || doubted(&answer) > 1;
-    let healing =
-        if several || doubted(&answer) > 0 { units_exchanged::healing(job, readings, !several) } else { None };
+    let healing = if several || doubted(&answer) > 0 { healing(job, readings, !several) } else { None };
     if contradictory || (several && healing.is_some()) {
         // Nothing is told apart by what contradicts itself.
         answer.next.clear();
@@ -285,6 +285,40 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     }
     answer.contradictions.extend(healing);
     Ok(answer)
+}
+
+/// What a pressure at a stop tells of: gas, or below saturation no liquid.
+fn at_a_stop(answer: &mut Answer, job: &Job, stop: Stop) {
+    let Stop { read, expected, band, fit } = stop;
+    let reading = Reading::StoppedPressure;
+    answer.rows = vec![Row { reading, read, expected, accuracy: band, left_out: false }];
+    if read < expected - band {
+        let says = format!(
+            "the pressure at a stop is {} below saturation at its air: no liquid is left, or that air is not the temperature of the coil",
+            job.units.pressure_difference(expected - read)
+        );
+        let by = expected - read;
+        answer.contradictions.push(Contradiction { readings: vec![reading], says, by, accuracy: band });
+        answer.verdict = Verdict::Contradictory;
+        return;
+    }
+    answer.verdict = if fit.causes.is_empty() { Verdict::Healthy } else { Verdict::Suspects };
+    answer.groups = vec![Group { fits: vec![fit], share: 0.95, as_likely: false }];
+}
+
+/// The unit in which a set that contradicts itself would not; `whole`: in which nothing at all would be wrong.
+fn healing(job: &Job, readings: &Readings, whole: bool) -> Option<Contradiction> {
+    let heals = |set: &Set| {
+        let answer = explained(job, &Readings { set: set.clone(), ..readings.clone() });
+        answer.is_ok_and(|answer| {
+            let well =
+                if whole { answer.verdict == Verdict::Healthy } else { answer.verdict != Verdict::Contradictory };
+            well && answer.contradictions.is_empty() && !answer.poor
+        })
+    };
+    let mut meant = units_exchanged::meant(&readings.set, job.site.atmosphere.pascals());
+    let (slip, _, readings) = meant.find(|(_, set, _)| heals(set))?;
+    Some(Contradiction { readings, says: format!("the set would go together with {slip}"), by: 0.0, accuracy: 1.0 })
 }
 
 /// How many readings are wrong by the best explanation.
@@ -318,7 +352,9 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         poor: false,
     };
     if is_off(set) {
-        stop::explain(&mut answer, job, circuit, readings)?;
+        if let Some(stop) = stop::stop(job, circuit, readings) {
+            at_a_stop(&mut answer, job, stop);
+        }
         return Ok(answer);
     }
     let coefficients = coefficients(job, circuit, readings)?;
