@@ -10,11 +10,11 @@ use crate::job::{Circuit, Job, Reading, Readings, Set};
 /// A pressure read at a stop.
 pub(super) struct Stop {
     /// As read, Pa.
-    pub read: f64,
+    pub read_Pa: f64,
     /// Saturation at its air, Pa.
-    pub expected: f64,
+    pub expected_Pa: f64,
     /// How well that is known, 95 %, Pa.
-    pub band: f64,
+    pub band_Pa: f64,
     /// Gas that does not condense where it reads more, else nothing wrong.
     pub fit: Fitted,
 }
@@ -38,5 +38,10 @@ pub(super) fn stop(job: &Job, circuit: &Circuit, readings: &Readings) -> Option<
     let case = Case::new(job, circuit, &Set { running: None, ..readings.set.clone() });
     let prediction = case.predict(&case.circuitry().ok()?, &causes, None).ok()?;
     let misfit = (gas / weighed(taken, band).deviation).powi(2);
-    Some(Stop { read: read.value, expected, band, fit: Fitted { causes, sensor: None, misfit, prediction } })
+    Some(Stop {
+        read_Pa: read.value,
+        expected_Pa: expected,
+        band_Pa: band,
+        fit: Fitted { causes, sensor: None, misfit, prediction },
+    })
 }
