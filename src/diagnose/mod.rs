@@ -12,6 +12,7 @@ mod json;
 mod made;
 mod next;
 mod stop;
+mod suspect;
 mod taken;
 mod text;
 mod trend;
@@ -39,6 +40,8 @@ use crate::refrigerant::OutOfRange;
 use case::Case;
 use contradiction::{Scene, slip};
 use fit::{Coefficients, Fitter, Weighed};
+use stop::Stop;
+use suspect::{blamed, contradicts, freedom, is_gross, scatter, widen};
 
 /// Pairs that are fitted at most: several causes of the one and several of the other side may stand for one another.
 const PAIRS: usize = 8;
@@ -57,9 +60,6 @@ const NO_ANSWER: f64 = 60.0;
 const WIDEST: f64 = 9.0;
 /// Scatter past which no explanation accounts for the readings: twice their accuracies.
 const POOR: f64 = 4.0;
-/// A contradiction of so many accuracies widens the reading's; a larger one is a reading that is wrong. A measured rooftop unit with a
-/// dirty coil read suction 6.4 F below its own dew temperature: 2.7 accuracies of a clamp (2 F) and a transducer (1.3 F) together.
-const SMALL: f64 = 3.0;
 
 /// What an answer can be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -276,8 +276,7 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let contradictory = answer.verdict == Verdict::Contradictory;
     // Several wrong readings at once are rather all of one unit; of one it is asked whether all would be well with it.
     let several = contradictory || doubted(&answer) > 1;
-    let healing =
-        if several || doubted(&answer) > 0 { units_exchanged::healing(job, readings, !several) } else { None };
+    let healing = if several || doubted(&answer) > 0 { healing(job, readings, !several) } else { None };
     if contradictory || (several && healing.is_some()) {
         // Nothing is told apart by what contradicts itself.
         answer.next.clear();
@@ -285,6 +284,40 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     }
     answer.contradictions.extend(healing);
     Ok(answer)
+}
+
+/// What a pressure at a stop tells of: gas, or below saturation no liquid.
+fn at_a_stop(answer: &mut Answer, job: &Job, stop: Stop) {
+    let Stop { read_Pa: read, expected_Pa: expected, band_Pa: band, fit } = stop;
+    let reading = Reading::StoppedPressure;
+    answer.rows = vec![Row { reading, read, expected, accuracy: band, left_out: false }];
+    if read < expected - band {
+        let says = format!(
+            "the pressure at a stop is {} below saturation at its air: no liquid is left, or that air is not the temperature of the coil",
+            job.units.pressure_difference(expected - read)
+        );
+        let by = expected - read;
+        answer.contradictions.push(Contradiction { readings: vec![reading], says, by, accuracy: band });
+        answer.verdict = Verdict::Contradictory;
+        return;
+    }
+    answer.verdict = if fit.causes.is_empty() { Verdict::Healthy } else { Verdict::Suspects };
+    answer.groups = vec![Group { fits: vec![fit], share: 0.95, as_likely: false }];
+}
+
+/// The unit in which a set that contradicts itself would not; `whole`: in which nothing at all would be wrong.
+fn healing(job: &Job, readings: &Readings, whole: bool) -> Option<Contradiction> {
+    let heals = |set: &Set| {
+        let answer = explained(job, &Readings { set: set.clone(), ..readings.clone() });
+        answer.is_ok_and(|answer| {
+            let well =
+                if whole { answer.verdict == Verdict::Healthy } else { answer.verdict != Verdict::Contradictory };
+            well && answer.contradictions.is_empty() && !answer.poor
+        })
+    };
+    let mut meant = units_exchanged::meant(&readings.set, job.site.atmosphere.pascals());
+    let (slip, _, readings) = meant.find(|(_, set, _)| heals(set))?;
+    Some(Contradiction { readings, says: format!("the set would go together with {slip}"), by: 0.0, accuracy: 1.0 })
 }
 
 /// How many readings are wrong by the best explanation.
@@ -318,7 +351,9 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         poor: false,
     };
     if is_off(set) {
-        stop::explain(&mut answer, job, circuit, readings)?;
+        if let Some(stop) = stop::stop(job, circuit, readings) {
+            at_a_stop(&mut answer, job, stop);
+        }
         return Ok(answer);
     }
     let coefficients = coefficients(job, circuit, readings)?;
@@ -398,37 +433,6 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     }
 }
 
-/// Whether it is more than a scatter of the readings.
-fn is_gross(one: &Contradiction) -> bool {
-    one.by > SMALL * one.accuracy
-}
-
-/// What is off by so much is known no better than that.
-fn widen(readings: &mut [Weighed], all: &[Contradiction]) {
-    for small in all.iter().filter(|one| !is_gross(one)) {
-        let last = small.readings.last().copied();
-        for one in readings.iter_mut().filter(|one| Some(one.taken.reading) == last) {
-            one.deviation *= 1.0_f64.hypot((small.by / small.accuracy).max(0.0));
-        }
-    }
-}
-
-/// Which of the readings that contradict each other is wrong: the one without which a healthy chiller goes best with the rest. None
-/// where that is the outdoor air, of which the explanations tell.
-fn blamed(fitter: &Fitter<'_>, readings: &[Reading]) -> Option<Reading> {
-    let relief = fitter.relief(&fitter.healthy);
-    let of = |wanted: &Reading| match wanted {
-        Reading::Outdoor => fitter.outdoor_relief(&fitter.healthy).map(|(relief, _)| relief),
-        wanted => {
-            let at = fitter.readings.iter().position(|one| one.taken.reading == *wanted);
-            at.and_then(|at| relief.get(at).copied())
-        }
-    };
-    let each = readings.iter().filter_map(|reading| Some((of(reading)?, *reading)));
-    let most = each.max_by(|a, b| a.0.total_cmp(&b.0));
-    most.map(|(_, reading)| reading).filter(|reading| *reading != Reading::Outdoor)
-}
-
 /// Where nothing else is wrong, the reading is.
 fn doubt(groups: &mut [Group], wrong: Reading) {
     let fits = groups.iter_mut().flat_map(|group| &mut group.fits);
@@ -452,33 +456,6 @@ fn explanations(fitter: &Fitter<'_>) -> Vec<Fitted> {
     all.extend(fitter.sensors());
     all.extend(pairs);
     all
-}
-
-/// Readings less one.
-fn freedom(readings: usize) -> f64 {
-    f64::from(u32::try_from(readings.saturating_sub(1)).unwrap_or(1)).max(1.0)
-}
-
-/// By how much more than their accuracies the readings scatter about the best explanation, in variances.
-fn scatter(fits: &[Fitted], readings: usize) -> f64 {
-    let minimum = fits.iter().map(|fit| fit.misfit).fold(f64::INFINITY, f64::min);
-    let free = freedom(readings);
-    if minimum > free + 2.0 * (2.0 * free).sqrt() { minimum / free } else { 1.0 }
-}
-
-/// The reading whose absence heals the set, where one does.
-fn contradicts(fitter: &Fitter<'_>, fits: &[Fitted]) -> Option<usize> {
-    let free = f64::from(u32::try_from(fitter.readings.len().saturating_sub(2)).unwrap_or(1)).max(1.0);
-    let mut best: Option<(f64, usize)> = None;
-    for fit in fits.iter().filter(|fit| fit.sensor.is_none()) {
-        for (index, relief) in fitter.relief(&fit.prediction).into_iter().enumerate() {
-            let left = fit.misfit - relief;
-            if relief > 0.6 * fit.misfit && best.is_none_or(|(minimum, _)| left < minimum) {
-                best = Some((left, index));
-            }
-        }
-    }
-    best.filter(|(left, _)| *left < free + 2.0 * (2.0 * free).sqrt()).map(|(_, index)| index)
 }
 
 /// Where a reading stands among all.

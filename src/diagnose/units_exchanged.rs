@@ -1,7 +1,6 @@
 //! Readings that go with no chiller: whether they would in another unit.
 
-use super::{Contradiction, Verdict, explained};
-use crate::job::{Job, Read, Reading, Readings, Set, Station};
+use crate::job::{Read, Reading, Set, Station};
 use crate::units::factor::PSI;
 
 /// Pascals in a bar.
@@ -43,25 +42,14 @@ const SLIPS: [Slip; 5] = [
     },
 ];
 
-/// The unit in which a set that contradicts itself would not; `whole`: in which nothing at all would be wrong.
-pub(super) fn healing(job: &Job, readings: &Readings, whole: bool) -> Option<Contradiction> {
-    let atmosphere = job.site.atmosphere.pascals();
-    let heals = |slip: &&Slip| {
-        let set = typed(&readings.set, slip, atmosphere);
-        let answer = explained(job, &Readings { set, ..readings.clone() });
-        answer.is_ok_and(|answer| {
-            let well =
-                if whole { answer.verdict == Verdict::Healthy } else { answer.verdict != Verdict::Contradictory };
-            well && answer.contradictions.is_empty() && !answer.poor
-        })
-    };
-    let slip = SLIPS.iter().find(heals)?;
-    let says = format!("the set would go together with {}", slip.says);
-    let pressures = (slip.pascal)(2.0 * atmosphere, atmosphere) - 2.0 * atmosphere != 0.0;
-    let of = if pressures { "Pa" } else { "K" };
-    let readings =
-        Reading::ALL.iter().copied().filter(|reading| reading.unit() == of && taken(&readings.set, *reading));
-    Some(Contradiction { readings: readings.collect(), says, by: 0.0, accuracy: 1.0 })
+/// A set of readings in the units that may have been meant: what it says, the set, and the readings that change.
+pub(super) fn meant(set: &Set, atmosphere: f64) -> impl Iterator<Item = (&'static str, Set, Vec<Reading>)> {
+    SLIPS.iter().map(move |slip| {
+        let pressures = ((slip.pascal)(2.0 * atmosphere, atmosphere) - 2.0 * atmosphere).abs() > 0.0;
+        let of = if pressures { "Pa" } else { "K" };
+        let changed = Reading::ALL.iter().copied().filter(|reading| reading.unit() == of && taken(set, *reading));
+        (slip.says, typed(set, slip, atmosphere), changed.collect())
+    })
 }
 
 fn taken(set: &Set, reading: Reading) -> bool {
