@@ -14,6 +14,7 @@ pub(crate) mod open_tube;
 mod plant;
 mod refit;
 mod remedy;
+mod resort;
 mod roof;
 pub(crate) mod search;
 mod single;

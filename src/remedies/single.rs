@@ -6,8 +6,8 @@ use super::cost::{Cost, tube_mass};
 use super::differences::differences;
 use super::plant;
 use super::remedy::Remedy;
+use super::resort::{Resort, by_resort, go_together, is_more_than_enough, made};
 use super::trial::{Effect, State, Trial, work_of};
-use super::whole::{Resort, by_resort, go_together, is_more_than_enough, made};
 use crate::job::{Circuit, Job};
 use crate::rules::{Finding, Verdict};
 use crate::survey::{CircuitSurvey, Survey};
@@ -100,7 +100,7 @@ fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
     // A caution is not worth as long a search.
     let maximum = if finding.verdict == Verdict::Fail { 16 } else { 5 };
     let mut found: Vec<Tried> = Vec::new();
-    for (resort, circuit) in by_resort(trial, &drawn, candidates(trial, &drawn, finding)).into_iter().take(maximum) {
+    for (resort, circuit) in by_resort(trial, &drawn, candidates(trial, &drawn, finding).into_iter().take(maximum)) {
         let does = |known: &Tried| known.resort < resort && known.effect.newly_fails.is_empty();
         if resort.is_last() && found.iter().any(does) {
             break;

@@ -7,12 +7,12 @@ use super::cost::{Cost, tube_mass};
 use super::differences::differences;
 use super::refit::{held, receivers, subcooler_steps};
 use super::remedy::Remedy;
+use super::resort::{Resort, by_resort, go_together, is_by_a_hair, is_worth_a_change, made};
 use super::single::{by_circuit, in_order, of_each};
 use super::trial::{Effect, OF_THE_LIQUID, State, Trial};
-use super::tubes::{RISER, bore, is_ordered, smaller};
+use super::tubes::{RISER, bore, smaller};
 use super::{plant, search};
 use crate::job::{Circuit, HeadControl, Job, LineId, Path};
-use crate::refdata::{Material, Tube};
 use crate::rules::{Finding, Place, Verdict, liquid_flash, look_at_the_plant};
 use crate::survey::{CircuitSurvey, Survey};
 use crate::units::{Kind, Temperature, watts};
@@ -20,9 +20,6 @@ use std::rc::Rc;
 
 /// How many rounds of one change after another are made.
 const ROUNDS: usize = 12;
-
-/// Share of its limit by which a caution may miss it without a change: less than any figure here is known to.
-const HAIR: f64 = 0.1;
 
 /// The rules for which the discharge line is sized anew.
 const OF_DISCHARGE: [&str; 3] = ["discharge-drop", "discharge-velocity", "oil-riser"];
@@ -175,7 +172,7 @@ fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>>
     let fails = finding.verdict == Verdict::Fail;
     let maximum = if fails { 16 } else { 12 };
     let mut found: Option<(Resort, Rc<State>)> = None;
-    for (resort, circuit) in by_resort(trial, from, candidates(trial, from, finding)).into_iter().take(maximum) {
+    for (resort, circuit) in by_resort(trial, from, candidates(trial, from, finding).into_iter().take(maximum)) {
         if is_ordinary(&from.circuit) && !is_ordinary(&circuit) || !(fails || costs_little(trial, from, &circuit)) {
             continue;
         }
@@ -198,52 +195,6 @@ fn best_for(trial: &Trial, from: &State, finding: &Finding) -> Option<Rc<State>>
         }
     }
     found.map(|(_, state)| state)
-}
-
-/// What is turned to only where nothing before it does.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Resort {
-    /// What a contractor has and does.
-    First,
-    /// Copper that has to be ordered as listed for a pressure.
-    Ordered,
-    /// Steel in the place of copper, a lower cut-out.
-    Otherwise,
-    /// Less hot-gas bypass: that is how the plant is controlled.
-    Control,
-}
-
-impl Resort {
-    /// Whether it is tried only where nothing before it does: steel or a lower cut-out may yet do better.
-    pub(super) fn is_last(self) -> bool {
-        matches!(self, Self::Ordered | Self::Control)
-    }
-}
-
-/// Candidates in their order, but last resorts behind the others.
-pub(super) fn by_resort(trial: &Trial, from: &State, candidates: Vec<Circuit>) -> Vec<(Resort, Circuit)> {
-    let count = |circuit: &Circuit, is: &dyn Fn(&Tube) -> bool| {
-        let runs = LineId::BOTH.into_iter().flat_map(|line| &line.of(circuit).runs);
-        runs.flat_map(|run| &run.tubes).filter(|tube| is(tube)).count()
-    };
-    let ordered = |circuit: &Circuit| count(circuit, &|tube| is_ordered(trial.job, tube));
-    let steel = |circuit: &Circuit| count(circuit, &|tube| tube.material == Material::Steel);
-    let drawn = &from.circuit;
-    let resort = |circuit: Circuit| {
-        let resort = if circuit.compressors.bypass.share < drawn.compressors.bypass.share {
-            Resort::Control
-        } else if steel(&circuit) > steel(drawn) || circuit.condenser.cutout != drawn.condenser.cutout {
-            Resort::Otherwise
-        } else if ordered(&circuit) > ordered(drawn) {
-            Resort::Ordered
-        } else {
-            Resort::First
-        };
-        (resort, circuit)
-    };
-    let mut all: Vec<(Resort, Circuit)> = candidates.into_iter().map(resort).collect();
-    all.sort_by_key(|(resort, _)| *resort);
-    all
 }
 
 /// Whether fewer findings of a rule are as grave in a state as in another.
@@ -278,26 +229,6 @@ fn is_cheap(change: &Change, drawn: &Circuit) -> bool {
         Change::Inserted(.., part) => part.receiver.is_none() && part.subcooler.is_none() && !part.is_head_valve(),
         _ => true,
     }
-}
-
-/// Whether a caution is worth a change: it does not miss by a hair, nor is it a loss for which nobody takes tube a size wider. A switch
-/// that is near the hottest day's pressure always is.
-fn is_worth_a_change(finding: &Finding) -> bool {
-    !is_by_a_hair(finding) && is_more_than_enough(finding)
-}
-
-/// Whether a caution is no loss of the discharge line for which nobody takes tube a size wider.
-pub(super) fn is_more_than_enough(finding: &Finding) -> bool {
-    finding.rule != "discharge-drop" || search::counts(finding, search::ENOUGH)
-}
-
-/// Whether a finding is a caution by so little that nobody changes a size for it.
-pub(super) fn is_by_a_hair(finding: &Finding) -> bool {
-    if finding.rule == "high-pressure" {
-        return false;
-    }
-    let miss = finding.measure.and_then(|found| Some((found.value - found.limit?).abs() / found.limit?.abs()));
-    finding.verdict < Verdict::Fail && miss.is_some_and(|miss| miss < HAIR)
 }
 
 /// What a state reaches: less is better.
@@ -389,14 +320,6 @@ fn smaller_subcooler(trial: &Trial, from: &State) -> Option<Rc<State>> {
         return None;
     }
     trial.solve(circuit).filter(|state| Reaches::of(trial, state).is_no_worse(&Reaches::of(trial, from)))
-}
-
-/// The drawn circuit with changes.
-pub(super) fn made<'c>(trial: &Trial, changes: impl Iterator<Item = &'c Change>) -> Option<Circuit> {
-    let mut job = trial.job.clone();
-    job.circuits.get_mut(trial.index)?.clone_from(&trial.drawn.circuit);
-    changes.for_each(|change| change.apply(&mut job));
-    (trial.index < job.circuits.len()).then(|| job.circuits.swap_remove(trial.index))
 }
 
 /// The new tube of some runs that have the same one size smaller, if nothing suffers.
@@ -504,19 +427,4 @@ fn is_of_a_failure(drawn: &State, line: LineId, run: usize) -> bool {
         Some(Place::Line(of)) => *of == line,
         _ => line == LineId::Liquid && OF_THE_LIQUID.contains(&finding.rule),
     })
-}
-
-/// Whether two changes are one to who makes them: a line in one size, flooding with its valve and receiver, every slope.
-pub(super) fn go_together(a: &Change, b: &Change) -> bool {
-    match (a, b) {
-        (Change::Tubes(_, line, _, tubes), Change::Tubes(_, of, _, others)) => line == of && tubes == others,
-        (Change::Insulation(_, line, ..), Change::Insulation(_, of, ..)) => line == of,
-        (Change::Sloped(..), Change::Sloped(..))
-        | (Change::Expansion(..), Change::Expansion(..))
-        | (
-            Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..) | Change::Bypassed(..),
-            Change::HeadControl(..) | Change::Inserted(_, LineId::Liquid, ..) | Change::Bypassed(..),
-        ) => true,
-        _ => a == b,
-    }
 }

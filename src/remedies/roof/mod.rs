@@ -11,7 +11,7 @@ mod tests;
 use super::change::as_written;
 use super::compare::{effect, is_nothing_graver, is_settled};
 use super::trial::Score;
-use super::whole::is_by_a_hair;
+use super::resort::is_by_a_hair;
 use super::{Change, Cost, Remedy};
 use crate::job::{Job, Rail, Roof, Wall, Xy};
 use crate::roof::recirculation::Returning;
