@@ -281,7 +281,8 @@ impl Place {
                 format!("room {}", job.rooms.get(*index).map_or("", |room| room.name.as_str()))
             }
             Self::Unit(index) | Self::Pit(index) => format!("unit {}", unit(*index)),
-            Self::UnitSide(index, side) | Self::Controls(index, side) => format!("unit {}, {side} side", unit(*index)),
+            Self::UnitSide(index, side) => format!("unit {}, {side} side", unit(*index)),
+            Self::Controls(index, side) => format!("unit {}, controls on the {side} side", unit(*index)),
             Self::Crossing(index) => {
                 let crossing = roof.and_then(|roof| roof.crossings.get(*index));
                 format!("crossing {}", crossing.map_or("", |crossing| crossing.name.as_str()))

@@ -10,8 +10,8 @@ mod tests;
 
 use super::change::as_written;
 use super::compare::{effect, is_nothing_graver, is_settled};
-use super::trial::Score;
 use super::resort::is_by_a_hair;
+use super::trial::Score;
 use super::{Change, Cost, Remedy};
 use crate::job::{Job, Rail, Roof, Wall, Xy};
 use crate::roof::recirculation::Returning;
