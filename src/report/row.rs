@@ -148,7 +148,8 @@ pub(crate) fn source(finding: &Finding) -> String {
     }
 }
 
-fn how_read(finding: &Finding) -> &'static str {
+/// How the source of a limit was read, where it was not seen: `, from memory`.
+pub(crate) fn how_read(finding: &Finding) -> &'static str {
     match finding.source.published().map(|source| source.known) {
         Some(Known::Memory) => ", from memory",
         Some(Known::Secondary) => ", second hand",

@@ -92,20 +92,21 @@ fn judge(case: &Case, charge: &Charge, receiver: &ReceiverCharge) -> Finding {
         (false, true) => Verdict::Caution,
         (false, false) => Verdict::Pass,
     };
-    // What is missing is why it is a caution, and stands first.
+    // What is missing is why it is a caution.
     let uncounted = verdict == Verdict::Caution && !close;
     let share = |share: f64| Value::Of(Kind::Share, share);
     let when = match point {
         Some(point) => say("at {}", [Value::Point(point)]),
         None => say("pumped down at {}", [Value::Of(Kind::Temperature, receiver.pumped_down_K)]),
     };
-    let says = say(
-        "The receiver of {} is {} full of liquid {}; the maximum is {}.",
-        [Value::Of(Kind::Volume, volume), share(level), Value::Say(when), share(limit.value)],
-    );
+    let words = if uncounted {
+        "The receiver of {} is {} full of liquid {}, and not all of the charge is counted; the maximum is {}."
+    } else {
+        "The receiver of {} is {} full of liquid {}; the maximum is {}."
+    };
+    let says = say(words, [Value::Of(Kind::Volume, volume), share(level), Value::Say(when), share(limit.value)]);
     let says =
         if close && level <= limit.value { says.and(" That is within {} of it.", [share(clear.value)]) } else { says };
-    let says = if uncounted { Say::from("Not all of the charge is counted. ").then(says) } else { says };
     let mut finding = finding.found(level, limit.value, Kind::Share).says(with_charge(says, charge, flooding));
     finding.verdict = verdict;
     match point {

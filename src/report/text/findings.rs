@@ -8,7 +8,9 @@ use crate::report::change::sentence;
 use crate::report::first::{First, Pass, Row};
 use crate::report::order::{Bound, bound};
 use crate::report::remedy::aside;
-use crate::report::row::{blind, bounded, brief_source, circuits_named, found, left, place, place_and_time, source};
+use crate::report::row::{
+    blind, bounded, brief_source, circuits_named, found, how_read, left, place, place_and_time, source,
+};
 use crate::rules::{Measure, Verdict};
 use crate::survey::{CircuitSurvey, PointId};
 use crate::units::{System, factor};
@@ -100,7 +102,9 @@ fn in_a_word(job: &Job, row: &Row) -> String {
     let place =
         if place.is_empty() || place.contains(row.finding.rule) { String::new() } else { format!(" ({place})") };
     let numbers = found(job, row.finding).into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>().join(", ");
-    format!("{}{place} {numbers}", row.finding.rule).trim_end().to_owned()
+    let known = how_read(row.finding).trim_start_matches(", ");
+    let known = if known.is_empty() || numbers.is_empty() { String::new() } else { format!(" ({known})") };
+    format!("{}{place} {numbers}", row.finding.rule).trim_end().to_owned() + &known
 }
 
 /// The word of a verdict, and how it looks.
