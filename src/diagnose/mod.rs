@@ -376,20 +376,7 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         return Ok(Answer { verdict: Verdict::Contradictory, ..answer });
     }
     if let Some(cold) = scene.cold_air() {
-        // What meets the coil is what it rejects its heat to: the outdoor thermometer is the one that is off.
-        let mut set = set.clone();
-        set.values.remove(&Reading::Outdoor);
-        let mut answer = self::explained(job, &Readings { set, ..readings.clone() })?;
-        let [read, expected] = [case.condition.outdoor_K, answer.outdoor_K];
-        let row = Row { reading: Reading::Outdoor, read, expected, accuracy: cold.accuracy, left_out: true };
-        answer.rows.push(row);
-        answer.rows.sort_by_key(|row| place_of(row.reading));
-        answer.contradictions.insert(0, cold);
-        if answer.verdict == Verdict::Healthy {
-            answer.verdict = Verdict::Suspects;
-            doubt(&mut answer.groups, Reading::Outdoor);
-        }
-        return Ok(answer);
+        return without_outdoor(job, readings, case.condition.outdoor_K, cold);
     }
     let mut left_out: Vec<Weighed> = Vec::new();
     while left_out.len() < LEFT_OUT {
@@ -431,6 +418,22 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         layout(&mut answer, &fitter, job);
         return Ok(answer);
     }
+}
+
+/// What meets the coil is what it rejects its heat to: where that is colder, the outdoor thermometer is the one that is off.
+fn without_outdoor(job: &Job, readings: &Readings, read_K: f64, cold: Contradiction) -> Result<Answer, NoAnswer> {
+    let mut set = readings.set.clone();
+    set.values.remove(&Reading::Outdoor);
+    let mut answer = explained(job, &Readings { set, ..readings.clone() })?;
+    let (reading, expected, accuracy) = (Reading::Outdoor, answer.outdoor_K, cold.accuracy);
+    answer.rows.push(Row { reading, read: read_K, expected, accuracy, left_out: true });
+    answer.rows.sort_by_key(|row| place_of(row.reading));
+    answer.contradictions.insert(0, cold);
+    if answer.verdict == Verdict::Healthy {
+        answer.verdict = Verdict::Suspects;
+        doubt(&mut answer.groups, Reading::Outdoor);
+    }
+    Ok(answer)
 }
 
 /// Where nothing else is wrong, the reading is.
