@@ -46,6 +46,12 @@ pub struct Scene<'a> {
     pub atmosphere_Pa: f64,
 }
 
+/// Of two readings one that is over the other by more than both accuracies.
+fn one_over(readings: [Reading; 2], by: f64, [one, other]: [f64; 2], says: String) -> Option<Contradiction> {
+    let accuracy = one.hypot(other);
+    (by > accuracy).then_some(Contradiction { readings: readings.to_vec(), says, by, accuracy })
+}
+
 impl Scene<'_> {
     fn find(&self, reading: Reading) -> Option<(f64, f64)> {
         let found = self.readings.iter().find(|one| one.taken.reading == reading)?;
@@ -73,24 +79,24 @@ impl Scene<'_> {
     fn warmed_fluid(&self) -> Option<Contradiction> {
         let readings = [Reading::EnteringFluid, Reading::LeavingFluid];
         let [(entering, of_entering), (leaving, of_leaving)] = self.found(readings)?;
-        let (by, accuracy) = (leaving - entering, of_entering.hypot(of_leaving));
+        let by = leaving - entering;
         let says = format!(
             "fluid leaves {} warmer than it enters, while compressors run: are the two exchanged?",
             self.difference(by)
         );
-        (by > accuracy).then_some(Contradiction { readings: readings.to_vec(), says, by, accuracy })
+        one_over(readings, by, [of_entering, of_leaving], says)
     }
 
     /// Air on the coil that is colder than the outdoor air.
     pub fn cold_air(&self) -> Option<Contradiction> {
         let readings = [Reading::AirOn, Reading::Outdoor];
         let [(on, of_on), (outdoor, of_outdoor)] = self.found(readings)?;
-        let (by, accuracy) = (outdoor - on, of_on.hypot(of_outdoor));
+        let by = outdoor - on;
         let says = format!(
             "air on the coil reads {} colder than outdoors: the outdoor thermometer is in the sun or reads wrong, and is left out",
             self.difference(by)
         );
-        (by > accuracy).then_some(Contradiction { readings: readings.to_vec(), says, by, accuracy })
+        one_over(readings, by, [of_on, of_outdoor], says)
     }
 
     /// All the others, small ones too.

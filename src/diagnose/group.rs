@@ -101,3 +101,8 @@ pub(crate) fn named(fitted: &Fitted) -> String {
 pub(super) fn reads_wrong(reading: Reading) -> String {
     format!("{} reads wrong", reading.says())
 }
+/// Where nothing else is wrong, the reading is.
+pub(super) fn doubt(groups: &mut [Group], wrong: Reading) {
+    let fits = groups.iter_mut().flat_map(|group| &mut group.fits);
+    fits.filter(|fit| fit.is_healthy()).for_each(|fit| fit.sensor = Some(wrong));
+}

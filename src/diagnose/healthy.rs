@@ -1,7 +1,8 @@
 //! What a healthy installation shows, for a person: on a phone or on a desk, with boxes to write in.
 
 use super::Expected;
-use super::text::{DESK, Show, in_short};
+use super::show::Show;
+use super::text::{DESK, in_short};
 use crate::job::{Job, Reading};
 use crate::layout::{Align, Grid, Sheet, style, whole};
 

@@ -1,8 +1,10 @@
 //! The complaint: readings in, suspects out. The model is that of a check, with one thing wrong.
 
 mod accuracy;
+mod answer;
 mod case;
 mod cause;
+mod conclude;
 mod contradiction;
 mod expect;
 mod fit;
@@ -11,6 +13,8 @@ mod healthy;
 mod json;
 mod made;
 mod next;
+mod pairs;
+mod show;
 mod stop;
 mod suspect;
 mod taken;
@@ -18,6 +22,7 @@ mod text;
 mod trend;
 mod units_exchanged;
 
+pub use answer::{Answer, Layout, NoAnswer, Row, Verdict};
 pub use case::NoCase;
 pub use cause::Cause;
 pub use contradiction::Contradiction;
@@ -36,12 +41,12 @@ pub use trend::{Asked, Bins, Event, Happened, Moments, Trend, schema, trend, tre
 pub(crate) use trend::{put_columns, put_lead, put_worst, said, titles};
 
 use crate::job::{Circuit, Evaporating, Job, Reading, Readings, Runs, Set, Unknown};
-use crate::refrigerant::OutOfRange;
 use case::Case;
+use conclude::{conclude, layout, slips};
 use contradiction::{Scene, slip};
 use fit::{Coefficients, Fitter, Weighed};
 use stop::Stop;
-use suspect::{blamed, contradicts, freedom, is_gross, scatter, widen};
+use suspect::{blamed, contradicts, is_gross, scatter, widen};
 
 /// Pairs that are fitted at most: several causes of the one and several of the other side may stand for one another.
 const PAIRS: usize = 8;
@@ -49,131 +54,8 @@ const PAIRS: usize = 8;
 const PROMISING: f64 = 8.0;
 /// Readings that may be left out because they contradict the rest.
 const LEFT_OUT: usize = 2;
-/// So many times its band a reading is off that a slip of unit is looked for.
-const SLIPPED: f64 = 3.0;
 /// Standard deviation of what a line that is not drawn loses or gains, Pa (assumption).
 const LINE_UNKNOWN: f64 = 2e5;
-/// Scatter of the readings over their accuracies, in variances, past which they carry no answer.
-const NO_ANSWER: f64 = 60.0;
-/// The most that a scatter widens the accuracies, in variances: to three times of what they are. Past that the best explanation is a
-/// poor one, and says so, before a worse one is as good.
-const WIDEST: f64 = 9.0;
-/// Scatter past which no explanation accounts for the readings: twice their accuracies.
-const POOR: f64 = 4.0;
-
-/// What an answer can be.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Verdict {
-    /// Nothing is wrong.
-    Healthy,
-    /// Something is.
-    Suspects,
-    /// The readings carry no answer.
-    Contradictory,
-    /// The compressors are off.
-    NotRunning,
-}
-
-impl Verdict {
-    /// Its name in an answer.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Healthy => "healthy",
-            Self::Suspects => "suspects",
-            Self::Contradictory => "contradictory",
-            Self::NotRunning => "not running",
-        }
-    }
-}
-
-/// A reading beside what a healthy chiller would show.
-#[derive(Clone, Copy, Debug)]
-pub struct Row {
-    /// Of what.
-    pub reading: Reading,
-    /// As read, SI.
-    pub read: f64,
-    /// Expected.
-    pub expected: f64,
-    /// Accuracy of the expected, 95 %: instrument and model.
-    pub accuracy: f64,
-    /// Whether it is left out because it contradicts the rest.
-    pub left_out: bool,
-}
-
-impl Row {
-    /// Whether what was read is what is expected.
-    #[must_use]
-    pub fn within(&self) -> bool {
-        if matches!(self.reading, Reading::SightGlass | Reading::Coil | Reading::BypassLine) {
-            return (self.read > 0.5) == (self.expected > 0.5);
-        }
-        (self.read - self.expected).abs() <= self.accuracy
-    }
-}
-
-/// A rule that fails at these conditions and predicts these readings.
-#[derive(Clone, Debug)]
-pub struct Layout {
-    /// The rule.
-    pub rule: &'static str,
-    /// In a sentence.
-    pub says: String,
-}
-
-/// The answer.
-#[derive(Clone, Debug)]
-pub struct Answer {
-    /// Of which circuit.
-    pub circuit: String,
-    /// Outdoor temperature, K.
-    pub outdoor_K: f64,
-    /// Share of full displacement that runs.
-    pub share: f64,
-    /// Compressors running, and how many there are.
-    pub running: (f64, u32),
-    /// Verdict.
-    pub verdict: Verdict,
-    /// Readings that contradict each other.
-    pub contradictions: Vec<Contradiction>,
-    /// Rules that fail at these conditions.
-    pub layout: Vec<Layout>,
-    /// Explanations.
-    pub groups: Vec<Group>,
-    /// What to read next.
-    pub next: Vec<Next>,
-    /// Readings beside what is expected.
-    pub rows: Vec<Row>,
-    /// What was taken how.
-    pub taken: Vec<String>,
-    /// Readings that would narrow the answer.
-    pub missing: Vec<Reading>,
-    /// Whether even the best explanation is further off than the readings' accuracies allow.
-    pub poor: bool,
-}
-
-/// Why there is no answer.
-#[derive(Clone, Debug)]
-pub enum NoAnswer {
-    /// In a sentence.
-    Words(String),
-}
-
-impl From<NoCase> for NoAnswer {
-    fn from(why: NoCase) -> Self {
-        Self::Words(match why {
-            NoCase::Machine(fault) => fault.to_string(),
-            NoCase::Unbalanced(_) => "the chiller as drawn has no operating point at these conditions".to_owned(),
-        })
-    }
-}
-
-impl From<OutOfRange> for NoAnswer {
-    fn from(fault: OutOfRange) -> Self {
-        Self::Words(fault.to_string())
-    }
-}
 
 /// The circuit that a set of readings is of; `how` it is named.
 ///
@@ -427,23 +309,13 @@ fn without_outdoor(job: &Job, readings: &Readings, read_K: f64, cold: Contradict
     let mut answer = explained(job, &Readings { set, ..readings.clone() })?;
     let (reading, expected, accuracy) = (Reading::Outdoor, answer.outdoor_K, cold.accuracy);
     answer.rows.push(Row { reading, read: read_K, expected, accuracy, left_out: true });
-    answer.rows.sort_by_key(|row| place_of(row.reading));
+    answer.sort_rows();
     answer.contradictions.insert(0, cold);
     if answer.verdict == Verdict::Healthy {
         answer.verdict = Verdict::Suspects;
-        doubt(&mut answer.groups, Reading::Outdoor);
+        group::doubt(&mut answer.groups, Reading::Outdoor);
     }
     Ok(answer)
-}
-
-/// Where nothing else is wrong, the reading is.
-fn doubt(groups: &mut [Group], wrong: Reading) {
-    let fits = groups.iter_mut().flat_map(|group| &mut group.fits);
-    fits.filter(|fit| is_healthy(fit)).for_each(|fit| fit.sensor = Some(wrong));
-}
-
-fn is_healthy(fit: &Fitted) -> bool {
-    fit.causes.is_empty() && fit.sensor.is_none()
 }
 
 /// Every explanation: nothing wrong, one cause each, one wrong sensor, and pairs of the leading.
@@ -459,110 +331,4 @@ fn explanations(fitter: &Fitter<'_>) -> Vec<Fitted> {
     all.extend(fitter.sensors());
     all.extend(pairs);
     all
-}
-
-/// Where a reading stands among all.
-fn place_of(reading: Reading) -> usize {
-    Reading::ALL.iter().position(|other| *other == reading).unwrap_or(usize::MAX)
-}
-
-/// A reading beside what is expected of a healthy chiller. Only an empty and a full receiver tell anything: what is between is expected.
-fn row(one: &Weighed, fitter: &Fitter<'_>, accuracy: f64, left_out: bool) -> Row {
-    let reading = one.taken.reading;
-    let (expected, accuracy) = match reading {
-        Reading::ReceiverLevel => (0.5, 0.4),
-        _ => (fitter.healthy.of(reading).unwrap_or(one.taken.value), accuracy),
-    };
-    Row { reading, read: one.taken.value, expected, accuracy, left_out }
-}
-
-fn conclude(
-    answer: &mut Answer,
-    (fitter, mut fits, scale): (&Fitter<'_>, Vec<Fitted>, f64),
-    left_out: &[Weighed],
-    read: &[Reading],
-) {
-    let of_all = fitter.readings.iter().enumerate();
-    answer.rows = of_all.map(|(index, one)| row(one, fitter, fitter.band(index), false)).collect();
-    answer.rows.extend(left_out.iter().map(|one| row(one, fitter, accuracy::BAND * one.deviation, true)));
-    answer.rows.sort_by_key(|row| place_of(row.reading));
-    let free = freedom(fitter.readings.len());
-    // A chiller with nothing wrong goes with its readings (99.9 %), whatever else does not.
-    let fitting = free + 3.0 * (2.0 * free).sqrt();
-    if fits.iter().any(|fit| !is_healthy(fit)) {
-        fits.retain(|fit| !is_healthy(fit) || fit.misfit <= fitting);
-    }
-    answer.poor = scale > POOR;
-    answer.groups = group::groups(fits, scale.min(WIDEST), free);
-    if let Some(wrong) = left_out.first() {
-        doubt(&mut answer.groups, wrong.taken.reading);
-    }
-    let first = answer.groups.first();
-    answer.verdict = match first {
-        _ if scale > NO_ANSWER => Verdict::Contradictory,
-        Some(group) if group.fits.iter().any(is_healthy) => Verdict::Healthy,
-        Some(_) => Verdict::Suspects,
-        None => Verdict::Contradictory,
-    };
-    let mut leading: Vec<&Fitted> = first.map(|group| group.fits.iter().collect()).unwrap_or_default();
-    if leading.len() < 2 {
-        leading.extend(answer.groups.get(1).and_then(|group| group.fits.first()));
-    }
-    answer.next = next::next(&leading, read, 3);
-    let useful = [
-        Reading::DischargeTemperature,
-        Reading::SuctionTemperature,
-        Reading::LiquidTemperature,
-        Reading::Power,
-        Reading::LeavingFluid,
-        Reading::EnteringFluid,
-        Reading::AirOn,
-    ];
-    answer.missing = useful.into_iter().filter(|reading| !read.contains(reading)).collect();
-}
-
-/// Readings far off that would be right in another unit, but for those that the leading explanation predicts.
-fn slips(answer: &mut Answer, atmosphere: f64) {
-    let leading = answer.groups.first().and_then(|group| group.fits.first()).filter(|fit| fit.sensor.is_none());
-    let explained = |row: &Row| {
-        let value = leading.and_then(|fit| fit.prediction.of(row.reading));
-        value.is_some_and(|value| (row.read - value).abs() <= row.accuracy)
-    };
-    let far = answer
-        .rows
-        .iter()
-        .filter(|row| (row.read - row.expected).abs() > SLIPPED * row.accuracy && !row.left_out && !explained(row));
-    let slips = far.filter_map(|row| {
-        let says = slip(row.reading, row.read, row.expected, row.accuracy, atmosphere)?;
-        let says = format!("{} would be as expected as {says}", row.reading.says());
-        Some(Contradiction { readings: vec![row.reading], says, by: 0.0, accuracy: 1.0 })
-    });
-    let slips: Vec<Contradiction> = slips.collect();
-    answer.contradictions.extend(slips);
-}
-
-/// Rules that fail at these conditions in a healthy chiller, so that the layout explains what is read.
-fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
-    let healthy = &fitter.healthy;
-    if healthy.margin_K < 0.0 {
-        let says = format!(
-            "as drawn the liquid flashes before the valve at these conditions: it lacks {}",
-            job.units.difference(-healthy.margin_K)
-        );
-        answer.layout.push(Layout { rule: "liquid-flash", says });
-    } else if healthy.starved {
-        let says = "as drawn the pressure before the valve is too low at these conditions: wide open it does not feed";
-        answer.layout.push(Layout { rule: "valve-pressure", says: says.to_owned() });
-    }
-    if let Some((ratio, run)) = healthy.oil().filter(|(ratio, _)| *ratio < job.limit("oil_riser")) {
-        let says = format!(
-            "oil return is lost in discharge run {run} at these conditions: {} of the minimum flow",
-            job.units.ratio(ratio)
-        );
-        answer.layout.push(Layout { rule: "oil-riser", says });
-    }
-    let predicted = healthy.margin_K < 0.0 || healthy.starved;
-    if predicted && answer.verdict == Verdict::Healthy {
-        answer.verdict = Verdict::Suspects;
-    }
 }

@@ -2,10 +2,10 @@
 
 use super::cause::Cause;
 use super::group::{causes, named};
-use super::{Answer, Fitted, Group, Next, Row, Verdict, is_healthy};
+use super::show::Show;
+use super::{Answer, Fitted, Group, Next, Row, Verdict};
 use crate::job::{Job, Reading};
 use crate::layout::{Align, Grid, Hang, Sheet, style};
-use crate::units::{System, factor};
 
 /// What no reading of these says anything of.
 pub(super) const NOT_LOOKED_AT: &str = "oil level, suction line, inside of the evaporator";
@@ -13,118 +13,6 @@ pub(super) const NOT_LOOKED_AT: &str = "oil level, suction line, inside of the e
 pub(super) const CAUTION: &str = "Certified people only. A lead, not a reason to open the circuit. Never charge, recover or purge by this answer alone.";
 /// Narrower than this the sheet is one of a phone.
 pub(super) const DESK: usize = 72;
-
-/// Job, for what is shown of it.
-pub(super) struct Show {
-    pub(super) units: System,
-    atmosphere: f64,
-}
-
-impl Show {
-    pub(super) fn of(job: &Job) -> Self {
-        Self { units: job.units, atmosphere: job.site.atmosphere.pascals() }
-    }
-
-    /// The number of a reading alone.
-    pub(super) fn value(&self, reading: Reading, value: f64) -> String {
-        match reading {
-            Reading::SightGlass => if value > 0.5 { "bubbles" } else { "clear" }.to_owned(),
-            Reading::Coil => if value > 0.5 { "dirty" } else { "clean" }.to_owned(),
-            Reading::BypassLine => if value > 0.5 { "hot" } else { "cold" }.to_owned(),
-            // Between empty and full the level tells nothing.
-            Reading::ReceiverLevel if (0.05..0.95).contains(&value) => "10 to 90".to_owned(),
-            _ => self.quantity(reading, value).0,
-        }
-    }
-
-    /// The number of a reading alone, as it was read.
-    fn read(&self, reading: Reading, value: f64) -> String {
-        if reading == Reading::ReceiverLevel { self.quantity(reading, value).0 } else { self.value(reading, value) }
-    }
-
-    /// A temperature to three digits, as it is read.
-    pub(super) fn temperature(&self, kelvin: f64) -> String {
-        let (value, unit) = match self.units {
-            System::Ip => (factor::kelvin_to_fahrenheit(kelvin), "F"),
-            System::Si => (kelvin - 273.15, "°C"),
-        };
-        let decimals = usize::from(value.abs() < 99.95 || self.units == System::Si);
-        format!("{value:.decimals$} {unit}")
-    }
-
-    /// The number and its unit.
-    fn quantity(&self, reading: Reading, value: f64) -> (String, String) {
-        let text = match reading.unit() {
-            "Pa" => self.units.pressure_gauge(value, self.atmosphere),
-            "K" => self.temperature(value),
-            "W" => self.units.power(value),
-            "m3/s" => self.units.liquid_flow(value),
-            _ => self.units.percent(value),
-        };
-        match text.rsplit_once(' ') {
-            Some((number, unit)) => (number.to_owned(), unit.to_owned()),
-            None => (text, String::new()),
-        }
-    }
-
-    pub(super) fn unit(&self, reading: Reading) -> String {
-        match reading {
-            Reading::SightGlass | Reading::Coil | Reading::BypassLine => String::new(),
-            _ => self.quantity(reading, 300.0).1,
-        }
-    }
-
-    fn whole(&self, reading: Reading, value: f64) -> String {
-        self.with_unit(reading, self.value(reading, value))
-    }
-
-    fn with_unit(&self, reading: Reading, value: String) -> String {
-        let unit = self.unit(reading);
-        if unit.is_empty() { value } else { format!("{value} {unit}") }
-    }
-
-    /// The band beside a value, in its unit.
-    pub(super) fn band(&self, reading: Reading, band: f64) -> String {
-        match reading.unit() {
-            // As the pressure beside it: psi, or bar.
-            "Pa" if self.units == System::Si => format!("{:.2}", band / 1e5),
-            "Pa" => self.units.pressure_difference_value(band),
-            "K" => self.units.difference_value(band),
-            "W" => self.units.power_value(band),
-            _ => String::new(),
-        }
-    }
-
-    fn size(&self, cause: Cause, size: f64) -> String {
-        let percent = || self.units.percent(size);
-        let units = self.units;
-        match cause {
-            Cause::WarmAir => format!("air on the coil {} warmer than the job expects", units.difference(size)),
-            Cause::DirtyCoil => format!("dirt that takes {} of the coil's air", percent()),
-            Cause::FansOut => format!("{} of the fans' air missing", percent()),
-            Cause::HeadControlOpen => "head control that does not act".to_owned(),
-            Cause::HeadControlShut => format!("head control that holds {} of the coil's cooling back", percent()),
-            Cause::NonCondensables => format!("gas of {} in coil and receiver", units.pressure_difference(size)),
-            Cause::Overcharge => format!("{} of the coil full of liquid", percent()),
-            Cause::Undercharge => {
-                format!("liquid leaves the coil {} less subcooled, or with gas", units.difference(size))
-            }
-            Cause::LiquidRestriction => {
-                format!("{} lost in a part of the liquid line at the rated flow", units.pressure_difference(size))
-            }
-            Cause::DischargeRestriction => {
-                format!("{} lost in the discharge line at the rated flow", units.pressure_difference(size))
-            }
-            Cause::BypassPassing => format!("{} of the flow through the bypass", percent()),
-            Cause::CompressorLeak => format!("{} of the flow back inside the compressors", percent()),
-            Cause::ValveShut => format!("{} of the valve's capacity missing", percent()),
-            Cause::ValveOpen => format!("superheat {} lower than set", units.difference(size)),
-            Cause::LowFluidFlow => format!("{} of the fluid's flow missing", percent()),
-            Cause::DirtyEvaporator => format!("{} of the evaporator's surface lost to dirt", percent()),
-            Cause::Healthy | Cause::LiquidFlashing | Cause::WrongSensor => String::new(),
-        }
-    }
-}
 
 /// What was read, and what is expected with its band, each with its unit.
 pub(crate) fn read_and_expected(job: &Job, row: &Row) -> [String; 2] {
@@ -200,7 +88,7 @@ pub(crate) fn lead(answer: &Answer) -> String {
         return "No gas that does not condense at the stop".to_owned();
     }
     if let (Some(layout), Some(group)) = (answer.layout.first(), answer.groups.first())
-        && group.fits.iter().any(is_healthy)
+        && group.fits.iter().any(Fitted::is_healthy)
         && answer.verdict == Verdict::Suspects
         && layout.rule != "oil-riser"
     {

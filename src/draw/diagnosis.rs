@@ -150,13 +150,18 @@ mod tests {
     use super::*;
     use std::path::Path;
 
-    #[test]
-    fn what_was_read_stands_as_many_bands_off_as_it_is() {
+    fn complaint() -> (Job, Answer) {
         let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
         let job = crate::job::open(&root.join("as-drawn.toml")).unwrap();
         let readings =
             crate::job::open_readings(&root.join("readings/high-head.toml"), job.units, job.site.atmosphere.pascals());
         let answer = crate::diagnose::diagnose(&job, &readings.unwrap()).unwrap();
+        (job, answer)
+    }
+
+    #[test]
+    fn what_was_read_stands_as_many_bands_off_as_it_is() {
+        let (job, answer) = complaint();
         let svg = diagnosis(&job, &answer, Setting::ALONE).unwrap().svg();
         let bands = bands(&answer, &drawn(&answer));
         let diamonds: Vec<f64> = svg
@@ -175,11 +180,7 @@ mod tests {
 
     #[test]
     fn every_cause_of_the_leading_group_is_in_the_chart_and_its_legend() {
-        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
-        let job = crate::job::open(&root.join("as-drawn.toml")).unwrap();
-        let readings =
-            crate::job::open_readings(&root.join("readings/high-head.toml"), job.units, job.site.atmosphere.pascals());
-        let answer = crate::diagnose::diagnose(&job, &readings.unwrap()).unwrap();
+        let (job, answer) = complaint();
         let group: Vec<&Fitted> = answer.groups[0].fits.iter().collect();
         assert_eq!(group.len(), MAXIMUM, "four causes read alike here");
         for setting in [Setting::ALONE, Setting { breadth: super::super::Breadth::Narrow, ..Setting::ALONE }] {

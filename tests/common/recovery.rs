@@ -221,13 +221,13 @@ impl Made {
 
     fn judge(&self, answer: &Answer) -> Outcome {
         let within = |from: usize, to: usize| {
-            answer.groups.iter().skip(from).take(to).flat_map(|group| &group.fits).any(|fit| {
-                if self.causes.is_empty() {
-                    fit.causes.is_empty() && fit.sensor.is_none()
-                } else {
-                    self.is_truth(&fit.causes)
-                }
-            })
+            answer
+                .groups
+                .iter()
+                .skip(from)
+                .take(to)
+                .flat_map(|group| &group.fits)
+                .any(|fit| if self.causes.is_empty() { fit.is_healthy() } else { self.is_truth(&fit.causes) })
         };
         let first = answer.groups.first();
         let leading = first.and_then(|group| group.fits.first());
@@ -236,8 +236,7 @@ impl Made {
             first: within(0, 1),
             first_two: within(0, 2),
             causes: first.map_or(0, |group| group.fits.len()),
-            healthy: first
-                .is_some_and(|group| group.fits.iter().any(|fit| fit.causes.is_empty() && fit.sensor.is_none())),
+            healthy: first.is_some_and(|group| group.fits.iter().any(roofrun::diagnose::Fitted::is_healthy)),
             leading: match leading {
                 Some(fit) if fit.sensor.is_some() => Cause::WrongSensor,
                 Some(fit) => fit.causes.first().map_or(Cause::Healthy, |(cause, _)| *cause),

@@ -3,7 +3,8 @@
 use super::events::lasting;
 use super::{Event, Moments, Trend};
 use crate::diagnose::Verdict;
-use crate::diagnose::text::{CAUTION, Show, certainty, details, lead, next, rows, sizes, told};
+use crate::diagnose::show::Show;
+use crate::diagnose::text::{CAUTION, certainty, details, lead, next, rows, sizes, told};
 use crate::job::{Job, Measured, Point};
 use crate::layout::{Grid, Hang, Sheet, style};
 use crate::rules::say::capital;

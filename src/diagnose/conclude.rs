@@ -1,0 +1,121 @@
+//! What an answer is made of once every explanation is fitted.
+
+use super::accuracy;
+use super::answer::{Answer, Layout, Row, Verdict};
+use super::contradiction::{Contradiction, slip};
+use super::fit::{Fitted, Fitter, Weighed};
+use super::suspect::freedom;
+use super::{group, next};
+use crate::job::{Job, Reading};
+
+/// So many times its band a reading is off that a slip of unit is looked for.
+const SLIPPED: f64 = 3.0;
+/// Scatter of the readings over their accuracies, in variances, past which they carry no answer.
+const NO_ANSWER: f64 = 60.0;
+/// The most that a scatter widens the accuracies, in variances: to three times of what they are. Past that the best explanation is a
+/// poor one, and says so, before a worse one is as good.
+const WIDEST: f64 = 9.0;
+/// Scatter past which no explanation accounts for the readings: twice their accuracies.
+const POOR: f64 = 4.0;
+
+/// A reading beside what is expected of a healthy chiller. Only an empty and a full receiver tell anything: what is between is expected.
+fn row(one: &Weighed, fitter: &Fitter<'_>, accuracy: f64, left_out: bool) -> Row {
+    let reading = one.taken.reading;
+    let (expected, accuracy) = match reading {
+        Reading::ReceiverLevel => (0.5, 0.4),
+        _ => (fitter.healthy.of(reading).unwrap_or(one.taken.value), accuracy),
+    };
+    Row { reading, read: one.taken.value, expected, accuracy, left_out }
+}
+
+/// Rows, groups, verdict and what to read next, by the explanations and the scatter that is left of the best.
+pub(super) fn conclude(
+    answer: &mut Answer,
+    (fitter, mut fits, scale): (&Fitter<'_>, Vec<Fitted>, f64),
+    left_out: &[Weighed],
+    read: &[Reading],
+) {
+    let of_all = fitter.readings.iter().enumerate();
+    answer.rows = of_all.map(|(index, one)| row(one, fitter, fitter.band(index), false)).collect();
+    answer.rows.extend(left_out.iter().map(|one| row(one, fitter, accuracy::BAND * one.deviation, true)));
+    answer.sort_rows();
+    let free = freedom(fitter.readings.len());
+    // A chiller with nothing wrong goes with its readings (99.9 %), whatever else does not.
+    let fitting = free + 3.0 * (2.0 * free).sqrt();
+    if fits.iter().any(|fit| !fit.is_healthy()) {
+        fits.retain(|fit| !fit.is_healthy() || fit.misfit <= fitting);
+    }
+    answer.poor = scale > POOR;
+    answer.groups = group::groups(fits, scale.min(WIDEST), free);
+    if let Some(wrong) = left_out.first() {
+        group::doubt(&mut answer.groups, wrong.taken.reading);
+    }
+    let first = answer.groups.first();
+    answer.verdict = match first {
+        _ if scale > NO_ANSWER => Verdict::Contradictory,
+        Some(group) if group.fits.iter().any(Fitted::is_healthy) => Verdict::Healthy,
+        Some(_) => Verdict::Suspects,
+        None => Verdict::Contradictory,
+    };
+    let mut leading: Vec<&Fitted> = first.map(|group| group.fits.iter().collect()).unwrap_or_default();
+    if leading.len() < 2 {
+        leading.extend(answer.groups.get(1).and_then(|group| group.fits.first()));
+    }
+    answer.next = next::next(&leading, read, 3);
+    let useful = [
+        Reading::DischargeTemperature,
+        Reading::SuctionTemperature,
+        Reading::LiquidTemperature,
+        Reading::Power,
+        Reading::LeavingFluid,
+        Reading::EnteringFluid,
+        Reading::AirOn,
+    ];
+    answer.missing = useful.into_iter().filter(|reading| !read.contains(reading)).collect();
+}
+
+/// Readings far off that would be right in another unit, but for those that the leading explanation predicts.
+pub(super) fn slips(answer: &mut Answer, atmosphere: f64) {
+    let leading = answer.groups.first().and_then(|group| group.fits.first()).filter(|fit| fit.sensor.is_none());
+    let explained = |row: &Row| {
+        let value = leading.and_then(|fit| fit.prediction.of(row.reading));
+        value.is_some_and(|value| (row.read - value).abs() <= row.accuracy)
+    };
+    let far = answer
+        .rows
+        .iter()
+        .filter(|row| (row.read - row.expected).abs() > SLIPPED * row.accuracy && !row.left_out && !explained(row));
+    let slips = far.filter_map(|row| {
+        let says = slip(row.reading, row.read, row.expected, row.accuracy, atmosphere)?;
+        let says = format!("{} would be as expected as {says}", row.reading.says());
+        Some(Contradiction { readings: vec![row.reading], says, by: 0.0, accuracy: 1.0 })
+    });
+    let slips: Vec<Contradiction> = slips.collect();
+    answer.contradictions.extend(slips);
+}
+
+/// Rules that fail at these conditions in a healthy chiller, so that the layout explains what is read.
+pub(super) fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
+    let healthy = &fitter.healthy;
+    if healthy.margin_K < 0.0 {
+        let says = format!(
+            "as drawn the liquid flashes before the valve at these conditions: it lacks {}",
+            job.units.difference(-healthy.margin_K)
+        );
+        answer.layout.push(Layout { rule: "liquid-flash", says });
+    } else if healthy.starved {
+        let says = "as drawn the pressure before the valve is too low at these conditions: wide open it does not feed";
+        answer.layout.push(Layout { rule: "valve-pressure", says: says.to_owned() });
+    }
+    if let Some((ratio, run)) = healthy.oil().filter(|(ratio, _)| *ratio < job.limit("oil_riser")) {
+        let says = format!(
+            "oil return is lost in discharge run {run} at these conditions: {} of the minimum flow",
+            job.units.ratio(ratio)
+        );
+        answer.layout.push(Layout { rule: "oil-riser", says });
+    }
+    let predicted = healthy.margin_K < 0.0 || healthy.starved;
+    if predicted && answer.verdict == Verdict::Healthy {
+        answer.verdict = Verdict::Suspects;
+    }
+}
