@@ -4,19 +4,18 @@
 use super::MachineFault;
 use super::coil::{Coil, Surroundings};
 use super::compressor::{Compressor, Running};
+use super::condition::{Condition, Head};
 use super::evaporator::Evaporator;
+use super::outcome::{Balance, Unbalanced};
 use super::valve::{Opening, RatedFlow};
 use super::wrong::Wrong;
 use crate::job::{Circuit, Evaporating, HeadControl, LineId};
-use crate::line::{Integrated, Integrator, LineFault, Medium, Reference, Setting, Stop, has_through_receiver};
+use crate::line::{Integrated, Integrator, Medium, Reference, Setting, has_through_receiver};
 use crate::refrigerant::{OutOfRange, Refrigerant};
 use std::borrow::Cow;
 
 /// Exponent of the condenser's refrigerant-side loss by flow.
 pub(super) const COIL_LOSS_EXPONENT: f64 = 1.8;
-
-/// Share of the rated flow below which a line stops for want of flow, not of width.
-const NEXT_TO_NOTHING: f64 = 1e-3;
 
 /// A circuit prepared for solving.
 #[derive(Clone, Debug)]
@@ -47,156 +46,6 @@ pub struct Circuitry<'a> {
     /// Density of the oil film, kg/m3.
     film_kg_m3: f64,
 }
-
-/// What an operating point asks.
-#[derive(Clone, Copy, Debug)]
-pub struct Condition {
-    /// Outdoor dry-bulb, K.
-    pub outdoor_K: f64,
-    /// Warm air returning, K.
-    pub recirculation_K: f64,
-    /// Atmospheric pressure, Pa.
-    pub atmosphere_Pa: f64,
-    /// Share of full displacement.
-    pub share: f64,
-    /// Share of the flow through the hot-gas bypass.
-    pub bypass: f64,
-    /// Whether the lines count (loss and heat); a derating switches them on as one of its causes.
-    pub lines: bool,
-    /// Evaporating temperature held at this, K, instead of what the fluid gives.
-    pub held_K: Option<f64>,
-    /// Whether the head-pressure control acts.
-    pub control: bool,
-    /// Whether the size of the valve counts; else it is large enough.
-    pub valve: bool,
-}
-
-/// A balance: all states round the circuit.
-#[derive(Clone, Debug)]
-pub struct Balance {
-    /// Evaporating temperature, dew, K.
-    pub evaporating_K: f64,
-    /// Condensing temperature, dew at the condenser's inlet, K.
-    pub condensing_K: f64,
-    /// The compressors.
-    pub running: Running,
-    /// Flow in the lines, kg/s.
-    pub line_flow_kg_s: f64,
-    /// Discharge line.
-    pub discharge_line: Integrated,
-    /// Condenser outlet pressure, Pa.
-    pub leaving_Pa: f64,
-    /// Condenser outlet enthalpy, J/kg.
-    pub leaving_J_kg: f64,
-    /// Liquid line, where it was integrated (it need not be to balance unless it exchanges heat).
-    pub liquid_line: Option<Integrated>,
-    /// Cooling capacity, W.
-    pub capacity_W: f64,
-    /// Condenser heat, W.
-    pub rejection_W: f64,
-}
-
-/// Where the search for a balance begins: near one that was solved before.
-#[derive(Clone, Copy, Debug)]
-pub struct Near {
-    /// Evaporating temperature, K.
-    pub evaporating_K: f64,
-    /// Condensing temperature, K.
-    pub condensing_K: f64,
-    /// The compressors' discharge pressure, Pa.
-    pub discharge_Pa: f64,
-}
-
-impl From<&Balance> for Near {
-    fn from(balance: &Balance) -> Self {
-        let Balance { evaporating_K: evaporating, condensing_K: condensing, running, .. } = balance;
-        Self { evaporating_K: *evaporating, condensing_K: *condensing, discharge_Pa: running.discharge_Pa }
-    }
-}
-
-/// A solved condition.
-#[derive(Clone, Debug)]
-pub struct Solution {
-    /// The balance.
-    pub balance: Balance,
-    /// Share of the air that the control leaves.
-    pub air_share: f64,
-    /// Share of the coil that the control floods.
-    pub flooded_share: f64,
-    /// Where the valve does not feed, though wide open.
-    pub starved: Option<Starved>,
-    /// Whether a fixed restriction passes more than the compressors take, even without superheat.
-    pub flooded: bool,
-    /// Largest residual left, relative.
-    pub residual: f64,
-    /// Evaluations that it took.
-    pub evaluations: u32,
-}
-
-/// An evaporator whose valve passes less than the compressors would take.
-#[derive(Clone, Copy, Debug)]
-pub struct Starved {
-    /// The fluid that enters and that leaves, K, where the fluid gives the evaporating temperature.
-    pub fluid_K: Option<[f64; 2]>,
-}
-
-/// Why a condition has no balance.
-#[derive(Clone, Debug)]
-pub enum Unbalanced {
-    /// Even at the top of the range the condenser can't reject the heat.
-    NeverCondenses {
-        /// Highest discharge pressure tried, Pa.
-        top_Pa: f64,
-    },
-    /// The condensing temperature falls to the evaporating temperature.
-    FallsToSuction {
-        /// Evaporating temperature, K.
-        evaporating_K: f64,
-    },
-    /// A line leaves the refrigerant's range.
-    Line {
-        /// `discharge` or `liquid`.
-        line: LineId,
-        /// Where and why.
-        fault: LineFault,
-    },
-    /// A property out of range.
-    Range(OutOfRange),
-    /// No refrigeration: why, in a sentence.
-    NoRefrigeration(&'static str),
-    /// The search did not converge (never seen; kept so that such a number can't reach a report).
-    NotConverged,
-}
-
-impl Unbalanced {
-    /// A line in which a share of the rated flow stops.
-    fn of_line(line: LineId, fault: LineFault, share: f64) -> Self {
-        match fault.cause {
-            Stop::TooManySteps if share < NEXT_TO_NOTHING => {
-                Self::NoRefrigeration("next to nothing flows in a line there")
-            }
-            Stop::TooManySteps | Stop::Range(_) => Self::Line { line, fault },
-        }
-    }
-}
-
-impl From<OutOfRange> for Unbalanced {
-    fn from(cause: OutOfRange) -> Self {
-        Self::Range(cause)
-    }
-}
-
-/// What fixes the discharge pressure.
-#[derive(Clone, Copy, Debug)]
-pub(super) enum Head {
-    /// The coil at this air share and share of it that is not flooded.
-    Coil { air_share: f64, dry_share: f64 },
-    /// A condensing temperature that the control holds, K.
-    Held(f64),
-}
-
-/// All of the coil at full air.
-pub(super) const FREE: Head = Head::Coil { air_share: 1.0, dry_share: 1.0 };
 
 impl<'a> Circuitry<'a> {
     /// Prepares a circuit; `film` is the density of the oil film, kg/m3.

@@ -1,7 +1,9 @@
 //! The head-pressure control: what it does at a condition.
 
-use super::balance::{Balance, Circuitry, Condition, FREE, Head, Near, Solution, Unbalanced};
+use super::balance::Circuitry;
 use super::coil::Surroundings;
+use super::condition::{Condition, FREE, Head};
+use super::outcome::{Balance, Near, Solution, Unbalanced};
 use crate::job::HeadControl;
 use crate::physics::flooding::flooded_share;
 use crate::units::{Temperature, kelvins};

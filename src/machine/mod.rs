@@ -3,16 +3,20 @@
 mod balance;
 mod coil;
 mod compressor;
+mod condition;
 mod control;
 mod evaporator;
+mod outcome;
 mod search;
 mod starve;
 mod valve;
 mod wrong;
 
-pub use balance::{Balance, Circuitry, Condition, Near, Solution, Starved, Unbalanced};
+pub use balance::Circuitry;
 pub use coil::{Coil, CoilFault, Surroundings};
 pub use compressor::{Compressor, CompressorFault, RatedPoint, Running, volumetric_efficiency};
+pub use condition::Condition;
+pub use outcome::{Balance, Near, Solution, Starved, Unbalanced};
 pub use search::Slopes;
 pub use wrong::Wrong;
 

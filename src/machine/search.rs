@@ -1,6 +1,8 @@
 //! The search for a balance: evaporating temperature and discharge pressure at which chiller, lines and condenser agree.
 
-use super::balance::{Balance, Circuitry, Condition, FREE, Head, Near, Solution, Unbalanced};
+use super::balance::Circuitry;
+use super::condition::{Condition, FREE, Head};
+use super::outcome::{Balance, Near, Solution, Unbalanced};
 use crate::job::Evaporating;
 use crate::refrigerant::OutOfRange;
 use crate::solve::{Jacobian, NoRoot, Stride, bracketed, broyden, differences, largest};

@@ -1,8 +1,10 @@
 //! A valve that is wide open: an evaporator that starves, because it passes less than the compressors would take, and a fixed
 //! restriction, which always is.
 
-use super::balance::{Balance, Circuitry, Condition, Head, Near, Solution, Starved, Unbalanced};
+use super::balance::Circuitry;
+use super::condition::{Condition, Head};
 use super::evaporator::{DRY_SHARE, Evaporator};
+use super::outcome::{Balance, Near, Solution, Starved, Unbalanced};
 use super::search::{IN_A_ROW, Slopes};
 use super::valve::Opening;
 use crate::job::{LineId, ValveKind};
