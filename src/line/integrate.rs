@@ -1,26 +1,14 @@
 //! The integrate along a route.
 
 use super::outcome::{Integrated, LineFault, Reference, RunResult, Stop, TubeResult};
-use super::parallel::{Split, minimum_flow, open_tubes, split};
+use super::parallel::{Split, minimum_flow, open_tubes};
 use super::pipe::{Pipe, Segment, exchanges_heat};
+use super::step::{Frame, Point, STEP_GAS, STEP_HEAT, Slope};
 use crate::job::{Ambient, Line, Part, Path, ReceiverStyle, Resistance};
-use crate::physics::static_head::static_head;
 use crate::physics::valve_flow;
-use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant};
-use crate::solve::{NoRoot, bracketed};
-use crate::units::{kilograms_per_cubic_metre, kilograms_per_second, metres};
+use crate::refrigerant::{OutOfRange, Phase, Refrigerant};
+use crate::units::{kilograms_per_cubic_metre, kilograms_per_second};
 
-/// Largest share of its pressure that a step may take: gas, where a step's error goes with the fifth power...
-const STEP_GAS: f64 = 0.02;
-/// ...liquid, whose density hardly changes...
-const STEP_LIQUID: f64 = 0.2;
-/// ...and two-phase at the bubble line, where the density falls much faster than the pressure...
-const STEP_TWO_PHASE: f64 = 0.001;
-/// ...which further on goes as far as the density changes by this share.
-const THINNING: f64 = 0.02;
-/// Largest share of its difference to the air round it that the refrigerant may lose in a step, at a specific heat of
-/// 900 J/(kg K), which none of them goes below.
-const STEP_HEAT: f64 = 0.05 * 900.0;
 /// How many times its pressure a run may lose at the slope with which it begins; it grows steeper as the pressure falls.
 const SPENT: f64 = 1.5;
 /// Most steps of a run: a flow that requires more is next to none, or has next to no pressure left.
@@ -62,122 +50,6 @@ pub struct Integrator<'a> {
     medium: Medium,
     segments: Vec<Segment>,
     exchanges: bool,
-}
-
-/// The point that an integration has reached.
-#[derive(Clone, Copy, Debug)]
-struct Point {
-    p: f64,
-    h: f64,
-    flow: Flow,
-}
-
-/// A step made: where it ends, its middle, and the mean of the slopes.
-struct Step {
-    end: Point,
-    middle: Point,
-    mean: Slope,
-}
-
-/// Slopes over the whole run: pressure, enthalpy, friction, mean density, mean specific volume, mean fluidity.
-#[derive(Clone, Copy, Debug, Default)]
-struct Slope {
-    p: f64,
-    h: f64,
-    friction: f64,
-    density: f64,
-    volume: f64,
-    fluidity: f64,
-}
-
-impl Slope {
-    fn add(&mut self, weight: f64, other: &Slope) {
-        self.p += weight * other.p;
-        self.h += weight * other.h;
-        self.friction += weight * other.friction;
-        self.density += weight * other.density;
-        self.volume += weight * other.volume;
-        self.fluidity += weight * other.fluidity;
-    }
-}
-
-/// What the right-hand side needs of a run.
-struct Frame<'a> {
-    fluid: &'a Refrigerant,
-    pipes: &'a [Pipe],
-    open: Vec<bool>,
-    rise: f64,
-    heat: Option<(f64, f64)>,
-    flow: f64,
-}
-
-impl Frame<'_> {
-    fn slope(&self, at: &Flow, scratch: &mut Split) -> Slope {
-        split(self.pipes, &self.open, self.flow, at.density, at.viscosity, scratch);
-        let h = self.heat.map_or(0.0, |(conductance, air)| -conductance * (at.temperature - air) / self.flow);
-        Slope {
-            p: -scratch.friction_Pa - static_head(kilograms_per_cubic_metre(at.density), metres(self.rise)).value,
-            h,
-            friction: scratch.friction_Pa,
-            density: at.density,
-            volume: 1.0 / at.density,
-            fluidity: 1.0 / at.viscosity,
-        }
-    }
-
-    fn moved(&self, from: &Point, slope: &Slope, by: f64) -> Result<Point, OutOfRange> {
-        let (p, h) = (from.p + by * slope.p, from.h + by * slope.h);
-        Ok(Point { p, h, flow: self.fluid.charted(p, h)? })
-    }
-
-    /// One Runge-Kutta step of length `by` (share of the run) from `from`, where the slope is `k1`.
-    fn step(&self, from: &Point, k1: &Slope, by: f64, scratch: &mut Split) -> Result<Step, OutOfRange> {
-        let k2 = self.slope(&self.moved(from, k1, by / 2.0)?.flow, scratch);
-        let middle = self.moved(from, &k2, by / 2.0)?;
-        let k3 = self.slope(&middle.flow, scratch);
-        let k4 = self.slope(&self.moved(from, &k3, by)?.flow, scratch);
-        let mut mean = Slope::default();
-        for (weight, k) in [(1.0, k1), (2.0, &k2), (2.0, &k3), (1.0, &k4)] {
-            mean.add(weight / 6.0, k);
-        }
-        Ok(Step { end: self.moved(from, &mean, by)?, middle, mean })
-    }
-
-    /// The step that just crosses into the other phase, so that no step straddles the kink by more than a trifle.
-    fn to_boundary(
-        &self,
-        here: &Point,
-        k1: &Slope,
-        by: f64,
-        beyond: Phase,
-        scratch: &mut Split,
-    ) -> Result<f64, OutOfRange> {
-        let at_dew = [here.flow.phase, beyond].contains(&Phase::Vapour);
-        let above = |point: &Point| {
-            let [bubble, dew] = self.fluid.line_enthalpies(point.p)?;
-            Ok(point.h - if at_dew { dew } else { bubble })
-        };
-        let crossed = |by: f64| above(&self.step(here, k1, by, scratch)?.end);
-        match bracketed(crossed, 0.0, by, 1e-12) {
-            Ok(root) => Ok((root.x + 3e-12).min(by)),
-            Err(NoRoot::Function(cause)) => Err(cause),
-            // It comes from the other line, or stands on this one.
-            Err(NoRoot::NotBracketed { .. } | NoRoot::NotConverged { .. }) => Ok(by),
-        }
-    }
-
-    /// How much of its pressure a step from a place may take.
-    fn longest_share(&self, here: &Point) -> f64 {
-        match here.flow.phase {
-            Phase::Vapour => STEP_GAS,
-            Phase::Liquid => STEP_LIQUID,
-            Phase::TwoPhase => {
-                let thinner = self.fluid.charted(here.p * (1.0 - STEP_TWO_PHASE), here.h);
-                let thinning = thinner.map_or(f64::INFINITY, |after| (here.flow.density / after.density).ln());
-                (STEP_TWO_PHASE * THINNING / thinning).clamp(STEP_TWO_PHASE, STEP_GAS)
-            }
-        }
-    }
 }
 
 impl<'a> Integrator<'a> {

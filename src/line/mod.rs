@@ -11,6 +11,7 @@ mod integrate;
 mod outcome;
 mod parallel;
 mod pipe;
+mod step;
 
 pub use integrate::{Integrator, Medium, Setting};
 pub use outcome::{Integrated, LineFault, Reference, RunResult, Stop, TubeResult};
