@@ -14,9 +14,10 @@ mod relief;
 mod strength;
 mod trapped;
 mod valve_closure;
+mod zones;
 
 pub use answer::*;
-pub use charge::{Charge, ChargePoint, ReceiverCharge, Zone, deferral};
+pub use charge::{Charge, ChargePoint, ReceiverCharge, deferral};
 pub(crate) use circuit::holds_in;
 pub use circuit::{CircuitSurvey, Stops, Survey};
 pub use drop_leg::{DropLeg, VentLeg, vent_leg};
@@ -35,6 +36,7 @@ pub(crate) use strength::strengths;
 pub use strength::{Basis, Design, Standing, Strength, design};
 pub use trapped::{By, Shut, Trapped};
 pub use valve_closure::Closing;
+pub use zones::Zone;
 
 use crate::job::{Circuit, Job};
 use crate::machine::{Circuitry, MachineFault};
