@@ -1,7 +1,7 @@
 //! Pressure along the liquid line against the bubble pressure of the liquid there, at each operating point.
 
 use super::canvas::{Canvas, Drawing, Hatch, Setting, Text};
-use super::chart::{Panel, Show, ceil, floor, numbered_ticks, step, title};
+use super::chart::{Panel, Show, numbered_ticks, title};
 use super::marks::{self, Numbered, mark};
 use super::plane::{At, Rect};
 use super::style::{Type, class};
@@ -154,7 +154,7 @@ pub fn liquid(
         show.units.difference(circuit.valve.subcooling.value)
     );
     let top = title(&mut canvas, &words, &below);
-    let scale = Shared { span: show.gauge(span) - show.gauge(0.0), length: show.length(longest), top };
+    let scale = Shared { span: (show.gauge(span) - show.gauge(0.0)).max(1e-3), length: show.length(longest), top };
     let own: Vec<Numbered> = findings
         .iter()
         .filter(|of| of.finding.rule == liquid_flash::RULE.id && of.finding.circuit.is_none_or(|of| of == index))
@@ -199,13 +199,9 @@ fn panel(
     own: &[Numbered],
 ) {
     let frame = frame(canvas, shared.top, place);
-    let (low, high) = course.range();
-    let [low, high] = [low, high].map(|pascals| show.gauge(pascals));
-    // A panel of little change is no magnifying glass.
-    let span = (high - low).max(0.3 * shared.span).max(1e-3);
-    let round = step(1.3 * span, 6);
-    let low = floor(low - 0.2 * span, round);
-    let panel = Panel::new(frame, (0.0, shared.length), (low, ceil((low + 1.3 * span).max(high + 0.08 * span), round)));
+    // All panels have as many units to a pixel.
+    let low = show.gauge(course.range().0) - 0.2 * shared.span;
+    let panel = Panel::new(frame, (0.0, shared.length), (low, low + 1.35 * shared.span));
     panel.begin(canvas, &course.point.name);
     let outdoor = show.units.temperature(course.point.outdoor_K);
     let head = format!("{}, {outdoor} outdoors", crate::rules::say::capital(&course.point.name));
