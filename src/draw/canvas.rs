@@ -1,7 +1,7 @@
 //! What a drawing is drawn on: SVG with what is covered already, so that no text falls on another.
 
 use super::measure;
-use super::plane::{At, Rect};
+use super::plane::{At, Rect, along};
 use super::style::{self, Type, class};
 use crate::visible::visible;
 use std::fmt::{Display, Write};
@@ -311,16 +311,9 @@ impl Canvas {
 
     /// Text stands elsewhere if it can: a curve runs through those points.
     pub fn avoid_along(&mut self, points: &[At]) {
-        const STEP: f64 = 4.0;
         for pair in points.windows(2) {
-            let [(ax, ay), (bx, by)] = [pair[0], pair[1]];
-            let steps = ((bx - ax).hypot(by - ay) / STEP).ceil().clamp(1.0, 500.0);
-            let at = |step: f64| (ax + (bx - ax) * step / steps, ay + (by - ay) * step / steps);
-            let mut step = 0.0;
-            while step < steps {
-                self.avoided.push(Rect::round(at(step), at(step + 1.0), 1.5));
-                step += 1.0;
-            }
+            let places: Vec<At> = along(pair[0], pair[1], 4.0).collect();
+            self.avoided.extend(places.windows(2).map(|step| Rect::round(step[0], step[1], 1.5)));
         }
     }
 

@@ -66,3 +66,9 @@ impl Rect {
         (self.x + self.w / 2.0, self.y + self.h / 2.0)
     }
 }
+/// Places from one to another, no more than so far apart, both ends among them.
+pub fn along(from: At, to: At, apart: f64) -> impl Iterator<Item = At> {
+    let steps = ((to.0 - from.0).hypot(to.1 - from.1) / apart).ceil().clamp(1.0, 500.0);
+    let at = move |step: f64| (from.0 + (to.0 - from.0) * step / steps, from.1 + (to.1 - from.1) * step / steps);
+    (0..=500_u16).map(f64::from).take_while(move |step| *step <= steps).map(at)
+}

@@ -2,23 +2,22 @@
 
 mod clearances;
 mod key;
+mod scale;
 mod sheet;
 mod window;
+mod winds;
 mod words;
 
 use super::block::Block;
-use super::canvas::{Canvas, Drawing, Setting, Text, escaped};
-use super::chart::{Scale, Show, numbered_ticks};
+use super::canvas::{Canvas, Drawing, Setting, Text};
 use super::marks::{self, Numbered};
 use super::measure;
 use super::plane::{At, Rect};
 use super::style::{Type, class};
-use super::symbols;
 use crate::job::{Job, RoofUnit, Xy};
-use crate::roof::plan::{Frontage, faces};
+use crate::roof::plan::faces;
 use crate::roof::{RoofStudy, WarmAir};
 use crate::rules::{Finding, Place};
-use crate::units::{System, factor};
 use sheet::Sheet;
 use window::Window;
 use words::{how, legend, not_drawn, place, tag};
@@ -228,107 +227,6 @@ impl Sheet<'_> {
         self.study.warm_air.iter().filter_map(|warm| warm.worst.as_ref()).any(|worst| worst.at_least)
     }
 
-    /// The numbers of x below the plan and of y beside it, from the job's zero, which is marked where it is shown.
-    fn rulers(&self, canvas: &mut Canvas) {
-        let show = Show::of(self.job);
-        let (paper, window) = (self.window.paper, &self.window);
-        let (least, most) = window.corners();
-        let x = Scale::linear(show.length(least.x_m), show.length(most.x_m), (paper.x, paper.right()));
-        let y = Scale::linear(show.length(least.y_m), show.length(most.y_m), (paper.bottom(), paper.y));
-        let many = |along: f64| if along < 200.0 { 4 } else { 8 };
-        let (foot, side) = (paper.bottom() + 8.0, paper.right() + 6.0);
-        canvas.line(class::THIN, (paper.x, foot), (paper.right(), foot));
-        canvas.avoid(Rect::round((paper.x, foot), (paper.right(), foot), 2.0));
-        canvas.avoid(Rect::round((side, paper.y), (side, paper.bottom()), 2.0));
-        for (value, words) in numbered_ticks(&x, many(paper.w)) {
-            canvas.line(class::THIN, (x.at(value), foot), (x.at(value), foot + 4.0));
-            canvas.write(Text::new(&words, (x.at(value), foot + 16.0), Type::Soft).middle());
-        }
-        canvas.line(class::THIN, (side, paper.y), (side, paper.bottom()));
-        for (value, words) in numbered_ticks(&y, many(paper.h)) {
-            canvas.line(class::THIN, (side, y.at(value)), (side + 4.0, y.at(value)));
-            canvas.write(Text::new(&words, (side + 7.0, y.at(value) + 4.0), Type::Soft));
-        }
-        let zero = Xy::new(0.0, 0.0);
-        if window.shows(zero) {
-            let (x, y) = window.at(zero);
-            canvas.circle(class::OUTLINE, (x, y), 4.5);
-            canvas.take(Rect::round((x, y), (x, y), 5.0));
-            let spots = [(-8.0, 15.0), (8.0, 15.0), (8.0, -8.0), (-8.0, -8.0)];
-            let texts = spots.map(|(dx, dy)| {
-                let text = Text::new("0, 0", (x + dx, y + dy), Type::Soft).halo();
-                if dx < 0.0 { text.end() } else { text }
-            });
-            canvas.write_where_free(&texts);
-        }
-    }
-
-    /// An arrow that ends at each unit, as the wind blows that brings it most warm air; whether each found room.
-    fn winds(&self, canvas: &mut Canvas) -> bool {
-        let mut all = true;
-        for (unit, warm) in self.roof.units.iter().zip(&self.study.warm_air) {
-            let Some(bearing) = warm.worst.as_ref().and_then(|worst| worst.wind_from_deg) else { continue };
-            // From the bearing to the unit, on the plan whose y axis has a bearing of its own.
-            let angle = (bearing - self.roof.north_deg).to_radians();
-            let (ux, uy) = (angle.sin(), -angle.cos());
-            // Into the wind from each side that it blows on, the one that it blows on straightest first.
-            let mut fronts = faces(unit);
-            let into = |front: &Frontage| front.outward.x_m * ux - front.outward.y_m * uy;
-            fronts.sort_by(|a, b| into(b).total_cmp(&into(a)));
-            let on = |front: &Frontage, share: f64| {
-                self.window.at(front.ends.0.plus(front.ends.1.minus(front.ends.0).times(share)))
-            };
-            let mut arrows = Vec::new();
-            for long in [34.0, 26.0, 19.0, 14.0] {
-                for front in fronts.iter().filter(|front| into(front) > 0.2) {
-                    for share in [0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9, 0.02, 0.98] {
-                        let (x, y) = on(front, share);
-                        let tip = (x + ux * 2.0, y + uy * 2.0);
-                        arrows.push((tip, (tip.0 + ux * long, tip.1 + uy * long)));
-                    }
-                }
-            }
-            // Clear of its own box by that much: the head alone touches it.
-            let shaft = |(tip, tail): &(At, At)| {
-                let from = (tip.0 + ux * 8.0, tip.1 + uy * 8.0);
-                along(from, *tail).into_iter().map(|at| Rect::round(at, at, 4.0)).collect::<Vec<Rect>>()
-            };
-            let is = |free: &dyn Fn(&Rect) -> bool| {
-                arrows.iter().find(|arrow| {
-                    self.window.paper.grown(6.0).holds(&Rect::round(arrow.1, arrow.1, 0.0))
-                        && shaft(arrow).iter().all(free)
-                })
-            };
-            let found = is(&|rect| canvas.is_clear(rect)).or_else(|| is(&|rect| canvas.is_free(rect)));
-            let Some((tip, tail)) = found.copied() else {
-                all = false;
-                continue;
-            };
-            let boxes = shaft(&(tip, tail));
-            canvas.raw(format_args!("<g data-wind=\"{}\">", escaped(&unit.name)));
-            let head = (tip.0 + ux * 6.0, tip.1 + uy * 6.0);
-            canvas.line(class::CURVE_GAS, tail, head);
-            canvas.turned(class::GAS_FILL, "M-6-4.8L6 0L-6 4.8z", head, (-uy).atan2(-ux).to_degrees());
-            canvas.raw("</g>");
-            for rect in boxes {
-                canvas.take(rect);
-            }
-            let text = Block::new(vec![(format!("{bearing:.0}°"), Type::Gas)]);
-            let (w, h) = (text.width(), text.height());
-            let away = (w / 2.0 + 3.0) * ux.abs() + (h / 2.0) * uy.abs() + 7.0;
-            let behind = (tail.0 + ux * away, tail.1 + uy * away);
-            let middle = (f64::midpoint(tail.0, tip.0), f64::midpoint(tail.1, tip.1));
-            let beside = [1.0, -1.0].map(|side| {
-                let far = (w / 2.0 + 3.0) * uy.abs() + (h / 2.0) * ux.abs() + 7.0;
-                (middle.0 - uy * far * side, middle.1 + ux * far * side)
-            });
-            let spots = std::iter::once(behind).chain(beside).map(|(x, y)| ((x - w / 2.0, y - h / 2.0), false));
-            let clear = text.clear(canvas, &spots.collect::<Vec<_>>());
-            text.put(canvas, &clear);
-        }
-        all
-    }
-
     /// Walls and other sources of warm air, by name; those that found no room.
     fn names(&self, canvas: &mut Canvas) -> Vec<String> {
         let units = self.job.units;
@@ -443,37 +341,6 @@ impl Sheet<'_> {
         of_it.iter().map(|of| of.number).collect()
     }
 
-    /// The bar of the scale and an arrow to the north, under the plan, and what has no name on it.
-    fn bar_and_north(&self, canvas: &mut Canvas, unnamed: &[String]) {
-        let (steps, unit): (&[f64], f64) = match self.job.units {
-            System::Ip => (&[1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0], factor::FOOT),
-            System::Si => (&[0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0], 1.0),
-        };
-        let y = canvas.bottom().max(self.window.paper.bottom() + 12.0) + 22.0;
-        let right = self.window.paper.x + self.window.paper.w.max(160.0);
-        if let Some(step) = steps.iter().rev().find(|step| **step * unit * self.window.scale <= 130.0) {
-            let long = step * unit * self.window.scale;
-            symbols::dimension(canvas, (right - long, y), (right, y));
-            let words = self.job.units.length(step * unit);
-            canvas.write(Text::new(&words, (right - long - 8.0, y + 4.0), Type::Soft).end());
-            canvas.take(Rect::round((right - long, y), (right, y), 5.0));
-        }
-        let at = (self.window.paper.x + 16.0, y - 4.0);
-        canvas.turned(class::OUTLINE, "M0 16V-8", at, -self.roof.north_deg);
-        canvas.turned(class::INK, "M-4.5-6L0-16L4.5-6z", at, -self.roof.north_deg);
-        canvas.write(Text::new("N", (at.0 + 20.0, at.1 + 4.0), Type::Strong));
-        canvas.take(Rect::round(at, at, 17.0));
-        if unnamed.is_empty() {
-            return;
-        }
-        let words = format!("Not named on the plan: {}.", unnamed.join("; "));
-        let mut y = y + 16.0;
-        for line in measure::wrap(&words, Type::Soft, self.window.paper.w.max(300.0)) {
-            y += 15.0;
-            canvas.write(Text::new(&line, (self.window.paper.x, y), Type::Soft));
-        }
-    }
-
     /// Which hatches are on the plan: where it fails, where warm air returns.
     fn hatches(&self) -> [bool; 2] {
         let mut scratch = Canvas::new("scratch", 1.0, Setting::ALONE);
@@ -489,11 +356,4 @@ fn inscribed(covers: Rect, unit: &RoofUnit, scale: f64) -> Rect {
     let side = unit.narrow_m() * scale * std::f64::consts::FRAC_1_SQRT_2;
     let (x, y) = covers.middle();
     Rect::new(x - side / 2.0, y - side / 2.0, side, side)
-}
-
-/// Points from one to another, a few units apart.
-fn along(from: At, to: At) -> Vec<At> {
-    let steps = ((to.0 - from.0).hypot(to.1 - from.1) / 4.0).ceil().clamp(1.0, 50.0);
-    let at = |step: f64| (from.0 + (to.0 - from.0) * step / steps, from.1 + (to.1 - from.1) * step / steps);
-    (0..=50_u8).map(f64::from).take_while(|step| *step <= steps).map(at).collect()
 }
