@@ -9,7 +9,7 @@ use crate::physics::valve_flow;
 use crate::refrigerant::{OutOfRange, Phase, Refrigerant};
 use crate::units::{kilograms_per_cubic_metre, kilograms_per_second};
 
-/// How many times its pressure a run may lose at the slope with which it begins; it grows steeper as the pressure falls.
+/// How many times its pressure the rest of a run may lose at the slope that it has; it grows steeper as the pressure falls.
 const SPENT: f64 = 1.5;
 /// Most steps of a run: a flow that requires more is next to none, or has next to no pressure left.
 const MAXIMUM_STEPS: f64 = 2000.0;
@@ -69,11 +69,6 @@ impl<'a> Integrator<'a> {
     #[must_use]
     pub fn exchanges_heat(&self) -> bool {
         self.exchanges
-    }
-
-    /// Takes it that the enthalpy does not change along it.
-    pub fn forget_heat(&mut self) {
-        self.exchanges = false;
     }
 
     /// Marches from pressure `p` and enthalpy `h` (Pa, J/kg).
@@ -199,7 +194,7 @@ impl<'a> Integrator<'a> {
                 mean.flows.clone_from(&scratch.flows);
                 break;
             }
-            if done == 0.0 && -k1.p > SPENT * here.p {
+            if -k1.p * (1.0 - done) > SPENT * here.p {
                 return Err(Stop::TooManySteps);
             }
             let longest = (frame.longest_share(here) * here.p / k1.p.abs()).min(heat_step);

@@ -14,7 +14,7 @@ const STEP_LIQUID: f64 = 0.2;
 /// ...and two-phase at the bubble line, where the density falls much faster than the pressure...
 const STEP_TWO_PHASE: f64 = 0.001;
 /// ...which further on goes as far as the density changes by this share.
-const THINNING: f64 = 0.02;
+const THINNING: f64 = 0.04;
 
 /// Largest share of its difference to the air round it that the refrigerant may lose in a step, at a specific heat of
 /// 900 J/(kg K), which none of them goes below.
@@ -130,7 +130,7 @@ impl Frame<'_> {
             Phase::TwoPhase => {
                 let thinner = self.fluid.charted(here.p * (1.0 - STEP_TWO_PHASE), here.h);
                 let thinning = thinner.map_or(f64::INFINITY, |after| (here.flow.density / after.density).ln());
-                (STEP_TWO_PHASE * THINNING / thinning).clamp(STEP_TWO_PHASE, STEP_GAS)
+                (STEP_TWO_PHASE * THINNING / thinning).clamp(STEP_TWO_PHASE, THINNING)
             }
         }
     }
