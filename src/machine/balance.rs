@@ -38,6 +38,8 @@ pub struct Circuitry<'a> {
     pub(super) wrong: Wrong,
     discharge: Integrator<'a>,
     liquid: Integrator<'a>,
+    /// What the liquid line takes, J/kg, where a search holds it.
+    liquid_heat_J_kg: Option<f64>,
     /// Flows and densities at the rating, to which the parts' losses belong.
     discharge_reference: Reference,
     liquid_reference: Reference,
@@ -86,6 +88,7 @@ impl<'a> Circuitry<'a> {
             wrong: Wrong::NOTHING,
             discharge: Integrator::new(fluid, &circuit.discharge, Medium::Gas),
             liquid: Integrator::new(fluid, &circuit.liquid, Medium::Liquid),
+            liquid_heat_J_kg: None,
             discharge_reference: Reference::default(),
             liquid_reference: Reference::default(),
             rating: Err(Unbalanced::NotConverged),
@@ -202,11 +205,14 @@ impl<'a> Circuitry<'a> {
             .map_err(|fault| Unbalanced::of_line(LineId::Discharge, fault, self.share_of_rated(setting.flow_kg_s)))
     }
 
-    /// The same circuit with a liquid line that exchanges no heat; none where it exchanges none as it is.
-    pub(super) fn without_liquid_heat(&self) -> Option<Self> {
-        let mut this = self.liquid.exchanges_heat().then(|| self.clone())?;
-        this.liquid.forget_heat();
-        Some(this)
+    /// Whether what the liquid line takes or gives comes to the balance.
+    pub(super) fn liquid_heat_counts(&self, condition: &Condition) -> bool {
+        condition.lines && self.liquid_heat_J_kg.is_none() && self.liquid.exchanges_heat()
+    }
+
+    /// The same circuit with a liquid line that takes so much heat, J/kg, whatever flows.
+    pub(super) fn with_liquid_heat(&self, heat: f64) -> Self {
+        Self { liquid_heat_J_kg: Some(heat), ..self.clone() }
     }
 
     /// The liquid line at a balance, integrated in full.
@@ -298,8 +304,8 @@ impl<'a> Circuitry<'a> {
             running,
             discharge_line,
         };
-        let mut valve_enthalpy = leaving_enthalpy;
-        if condition.lines && self.liquid.exchanges_heat() {
+        let mut valve_enthalpy = leaving_enthalpy + self.liquid_heat_J_kg.unwrap_or(0.0);
+        if self.liquid_heat_counts(condition) {
             let integrated = self.integrate_liquid(&balance, condition)?;
             valve_enthalpy = integrated.enthalpy_J_kg;
             balance.liquid_line = Some(integrated);

@@ -4,9 +4,13 @@ use super::balance::Circuitry;
 use super::coil::Surroundings;
 use super::condition::{Condition, FREE, Head};
 use super::outcome::{Balance, Near, Solution, Unbalanced};
+use super::search::IN_A_ROW;
 use crate::job::HeadControl;
 use crate::physics::flooding::flooded_share;
 use crate::units::{Temperature, kelvins};
+
+/// By how much the coil without the lines stays below a setpoint that it never reaches with them, K.
+const BY_FAR: f64 = 3.0;
 
 /// Solves a head from a solution nearby.
 type SolveHead<'a> = dyn FnMut(Head, Option<Near>) -> Result<Solution, Unbalanced> + 'a;
@@ -40,6 +44,7 @@ impl Circuitry<'_> {
         }
         let mut held = match solve(Head::Held(setpoint), guess) {
             Ok(held) => held,
+            Err(cause) if self.never_reaches(setpoint, condition, guess) => return Err(cause),
             Err(cause) => {
                 let uncontrolled = solve(FREE, guess);
                 return match uncontrolled {
@@ -58,6 +63,15 @@ impl Circuitry<'_> {
                 solve(Head::Coil { air_share, dry_share: 1.0 }, Some(Near::from(&held.balance)))
             }
             Acting::Coil { .. } => solve(FREE, guess),
+        }
+    }
+
+    /// Whether all of the coil at full air stays below a setpoint by far: even without the lines, which take some of the flow.
+    fn never_reaches(&self, setpoint: f64, condition: &Condition, guess: Option<Near>) -> bool {
+        let bare = Condition { lines: false, ..*condition };
+        match self.solve_head(&bare, FREE, guess, &mut None, IN_A_ROW) {
+            Ok(free) => free.balance.condensing_K < setpoint - BY_FAR,
+            Err(cause) => matches!(cause, Unbalanced::FallsToSuction { .. }),
         }
     }
 

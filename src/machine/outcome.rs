@@ -75,6 +75,8 @@ pub struct Solution {
 pub struct Starved {
     /// The fluid that enters and that leaves, K, where the fluid gives the evaporating temperature.
     pub fluid_K: Option<[f64; 2]>,
+    /// Share of the evaporator's surface that only heats gas.
+    pub dry_share: f64,
 }
 
 /// Why a condition has no balance.

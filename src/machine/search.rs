@@ -18,8 +18,13 @@ const MAXIMUM_EVALUATIONS: u32 = 300;
 const BRACKET_WIDTH: f64 = 1e-6;
 /// ...and the residual from which there is no root within that but a jump.
 const JUMP: f64 = 1e-3;
-/// By how much more pressure a liquid line that stops is tried again.
+/// By how much more pressure a liquid line that stops is tried again...
 const MORE_PRESSURE: f64 = 1.05;
+/// ...and how often the heat that it takes is held.
+const HEATS: u32 = 2;
+/// Highest pressure to begin with, over that of the range, and by how much more it is begun again where a line stops, as a logarithm.
+const HIGHEST_START: f64 = 0.98;
+const RAISED: f64 = 0.1;
 /// Steps in the evaporating temperature, K, and the logarithm of the discharge pressure.
 const STRIDE: Stride<2> = Stride { nudge: [0.05, 1e-3], longest: [10.0, 0.25], tolerance: TOLERANCE, maximum: 25 };
 /// Steps in the evaporating and the outdoor temperature, K.
@@ -113,21 +118,43 @@ impl Circuitry<'_> {
         if let Some((balance, residual)) = self.quick(condition, head, guess, (slopes, &stride), &mut evaluations) {
             return Ok(Self::solution(balance, head, residual, evaluations));
         }
-        match self.liquid_stops(condition, head, guess) {
-            Some(cause) => Err(cause),
-            None => self.bracket(condition, head, evaluations),
+        if self.liquid_heat_counts(condition) {
+            self.by_liquid_heat(condition, head, guess, &stride)
+        } else {
+            self.bracket(condition, head, evaluations)
         }
     }
 
-    /// Why a liquid line that exchanges heat does not pass the flow: it stops by far at the balance as that is without its heat, of
-    /// which little comes to the balance.
-    fn liquid_stops(&self, condition: &Condition, head: Head, guess: Option<Near>) -> Option<Unbalanced> {
-        let without_heat = self.without_liquid_heat().filter(|_| condition.lines)?;
-        let (mut balance, _) = without_heat.quick(condition, head, guess, (&mut None, &STRIDE), &mut 0)?;
-        let stops = self.integrate_liquid(&balance, condition).err()?;
-        balance.leaving_Pa *= MORE_PRESSURE;
-        let stops_too = self.integrate_liquid(&balance, condition).is_err();
-        (stops_too && matches!(stops, Unbalanced::Line { .. })).then_some(stops)
+    /// Where Broyden's method does not arrive with a liquid line that exchanges heat: from the balance with the heat held at what the
+    /// line takes at the one before, of which little comes to the balance. A line that stops there, at more pressure too, is what is wrong.
+    fn by_liquid_heat(
+        &self,
+        condition: &Condition,
+        head: Head,
+        guess: Option<Near>,
+        stride: &Stride<2>,
+    ) -> Result<Solution, Unbalanced> {
+        let (mut heat, mut near, mut stopped) = (0.0, guess, None);
+        for _ in 0..HEATS {
+            let mut held = self.with_liquid_heat(heat).solve_head(condition, head, near, &mut None, TOLERANCE)?.balance;
+            near = Some(Near::from(&held));
+            let mut evaluations = 0;
+            if let Some((balance, residual)) = self.quick(condition, head, near, (&mut None, stride), &mut evaluations)
+            {
+                return Ok(Self::solution(balance, head, residual, evaluations));
+            }
+            let liquid = self.integrate_liquid(&held, condition).or_else(|stops| {
+                held.leaving_Pa *= MORE_PRESSURE;
+                let more = self.integrate_liquid(&held, condition);
+                stopped = Some(stops);
+                more
+            });
+            match liquid {
+                Ok(liquid) => heat = liquid.enthalpy_J_kg - held.leaving_J_kg,
+                Err(_) => break,
+            }
+        }
+        Err(stopped.unwrap_or(Unbalanced::NotConverged))
     }
 
     /// Broyden's method in evaporating temperature and the logarithm of discharge pressure.
@@ -139,21 +166,33 @@ impl Circuitry<'_> {
         (slopes, stride): (&mut Option<Jacobian<2>>, &Stride<2>),
         evaluations: &mut u32,
     ) -> Option<(Balance, f64)> {
-        let start = self.start(condition, head, guess)?;
+        let mut start = self.start(condition, head, guess)?;
+        let top = (HIGHEST_START * self.fluid.range().pressure_max).ln();
         let mut at = |x: &[f64; 2]| {
             *evaluations += 1;
             let balance = self.at(x[0], x[1].exp(), condition, head).ok()?;
             let residuals = self.residuals(&balance, condition, head);
             Some((balance, residuals))
         };
-        let carried = slopes.is_some().then(|| broyden(&mut at, start, stride, slopes)).flatten();
-        let found = if let Some(found) = carried {
-            found
-        } else {
-            *slopes = condition.lines.then(|| self.bare_slopes(condition, head, start)).flatten();
-            broyden(at, start, stride, slopes)?
-        };
-        Self::refrigerates(&found.carried).then(|| (found.carried, largest(&found.residuals)))
+        loop {
+            let mut begun = false;
+            let mut at = |x: &[f64; 2]| at(x).inspect(|_| begun = true);
+            let mut found = slopes.is_some().then(|| broyden(&mut at, start, stride, slopes)).flatten();
+            if found.is_none() {
+                *slopes = condition.lines.then(|| self.bare_slopes(condition, head, start)).flatten();
+                found = broyden(at, start, stride, slopes);
+            }
+            match found {
+                Some(found) => {
+                    return Self::refrigerates(&found.carried).then(|| (found.carried, largest(&found.residuals)));
+                }
+                // A narrow discharge line stops at the pressure to begin with.
+                None if !begun && start[1] < top && !self.liquid_heat_counts(condition) => {
+                    start[1] = top.min(start[1] + RAISED)
+                }
+                None => return None,
+            }
+        }
     }
 
     /// How the residuals change without the lines: nearly as with them, and much sooner.
@@ -188,13 +227,18 @@ impl Circuitry<'_> {
         );
         let minimum = self.minimum_discharge(condition).ok()?;
         let range = self.fluid.range();
+        let dew = |condensing: f64| self.fluid.dew_pressure(condensing);
+        let pressure = dew(condensing).unwrap_or(0.9 * range.pressure_max);
         let discharge = match (guess, head) {
             (Some(near), Head::Coil { .. }) => near.discharge_Pa,
-            // What the line loses there is known.
-            (Some(near), Head::Held(setpoint)) if (near.condensing_K - setpoint).abs() < 1e-3 => near.discharge_Pa,
-            _ => self.fluid.dew_pressure(condensing).unwrap_or(0.9 * range.pressure_max),
+            // The line loses what it loses there, by the density.
+            (Some(near), Head::Held(_)) => match dew(near.condensing_K) {
+                Ok(there) => pressure + (near.discharge_Pa - there) * there / pressure,
+                Err(_) => pressure,
+            },
+            (None, _) => pressure,
         };
-        Some([evaporating, discharge.clamp(minimum, 0.98 * range.pressure_max).ln()])
+        Some([evaporating, discharge.clamp(minimum, HIGHEST_START * range.pressure_max).ln()])
     }
 
     /// The balance at a discharge pressure, from near an evaporating temperature; `left` evaluations may be made.

@@ -10,12 +10,10 @@ use super::valve::Opening;
 use crate::job::{LineId, ValveKind};
 use crate::line::Integrated;
 use crate::refrigerant::OutOfRange;
-use crate::solve::{Stride, broyden, largest};
+use crate::solve::{Found, Stride, broyden, largest};
 
-/// Step by which a valve is shut from where it just feeds, as a logarithm...
-const SHUT: f64 = 0.3;
-/// ...how often it may be halved, and how many steps there may be.
-const HALVINGS: u32 = 6;
+/// Least step by which a valve is shut from where it just feeds, as a logarithm, and how many steps there may be.
+const LEAST_STEP: f64 = 0.004;
 const MAXIMUM_STEPS: u32 = 60;
 /// Steps in evaporating temperature (K), logarithm of discharge pressure and share of the surface that is dry.
 const NUDGE: [f64; 3] = [0.05, 1e-3, 1e-3];
@@ -59,6 +57,9 @@ impl Fluid {
 /// Evaporating temperature (K), logarithm of discharge pressure, share of the surface that is dry (which rests where the
 /// evaporating temperature is held).
 type Unknowns = [f64; 3];
+
+/// Where a search arrived.
+type Arrived = Found<3, Balance>;
 
 impl Circuitry<'_> {
     /// A condition as solved with a valve large enough; where the valve passes less than that, or there is no balance, as it is with
@@ -134,15 +135,25 @@ impl Circuitry<'_> {
         Ok(passes / balance.line_flow_kg_s - 1.0)
     }
 
-    /// Capacity where the valve starves the evaporator and the fluid leaves as the job asks, W; `None` where nothing gives it.
+    /// Capacity where the valve starves the evaporator, as in a solution of it, and the fluid leaves as the job asks, W; `None` where
+    /// nothing gives it.
     #[must_use]
-    pub fn starved_capacity(&self, condition: &Condition, near: Option<Near>) -> Option<f64> {
-        let mut slopes = Slopes::default();
-        let fed = self.controlled(condition, near, false, &mut |head, near| {
-            self.solve_head(condition, head, near, slopes.of(head), IN_A_ROW)
-        });
+    pub fn starved_capacity(&self, condition: &Condition, solution: &Solution) -> Option<f64> {
         let fluid = self.fluid_side(condition).map(|evaporator| (evaporator, Fluid::LeavesAsAsked))?;
-        Some(self.wide_open(condition, fed.ok().as_ref(), Some(fluid), (IN_A_ROW, true)).ok()?.balance.capacity_W)
+        let (near, dry) = (Near::from(&solution.balance), solution.starved?.dry_share);
+        let mut from_there = |head, _| {
+            let search = Search { condition, head, fluid: Some(fluid), tolerance: IN_A_ROW };
+            let found = self.arrives(&search, [near.evaporating_K, near.discharge_Pa.ln(), dry]);
+            found.map(|found| Self::as_solution(&search, found)).ok_or(Unbalanced::NotConverged)
+        };
+        let found = self.controlled(condition, Some(near), false, &mut from_there).or_else(|_| {
+            let mut slopes = Slopes::default();
+            let fed = self.controlled(condition, Some(near), false, &mut |head, near| {
+                self.solve_head(condition, head, near, slopes.of(head), IN_A_ROW)
+            });
+            self.wide_open(condition, fed.ok().as_ref(), Some(fluid), (IN_A_ROW, true))
+        });
+        Some(found.ok()?.balance.capacity_W)
     }
 
     fn starved(&self, condition: &Condition, fed: Option<&Solution>, tolerance: f64) -> Result<Solution, Unbalanced> {
@@ -212,7 +223,8 @@ impl Circuitry<'_> {
         self.controlled(condition, fed.map(|fed| Near::from(&fed.balance)), false, &mut solve)
     }
 
-    fn as_solution(search: &Search, (balance, residual, evaluations): (Balance, f64, u32)) -> Solution {
+    fn as_solution(search: &Search, found: Arrived) -> Solution {
+        let Arrived { x: [.., dry_share], carried: balance, residuals, steps } = found;
         let fluid = search.fluid.map(|(evaporator, fluid)| {
             let entering = match fluid {
                 Fluid::Enters(entering) => entering,
@@ -220,8 +232,8 @@ impl Circuitry<'_> {
             };
             [entering, evaporator.leaving_from(entering, balance.capacity_W)]
         });
-        let solution = Self::solution(balance, search.head, residual, evaluations);
-        Solution { starved: Some(Starved { fluid_K: fluid }), ..solution }
+        let solution = Self::solution(balance, search.head, largest(&residuals), steps);
+        Solution { starved: Some(Starved { fluid_K: fluid, dry_share }), ..solution }
     }
 
     /// Residuals with a valve of that opening: head, valve and evaporator, all relative.
@@ -264,14 +276,14 @@ impl Circuitry<'_> {
         Some((balance, [head, surface]))
     }
 
-    /// From a balance that feeds, the valve shut (a fixed restriction: opened) by steps until it is open as it can be.
-    fn shut(&self, search: &Search, near: Near) -> Option<(Balance, f64, u32)> {
+    /// From a balance that feeds, the valve shut (a fixed restriction: opened) to where it is open as it can be, at once or by steps.
+    fn shut(&self, search: &Search, near: Near) -> Option<Arrived> {
         let mut x = [near.evaporating_K, near.discharge_Pa.ln(), DRY_SHARE];
         // Where the valve would have to be open to feed.
         let (there, _) = self.starving(search, self.opening, &x)?;
         let passes = self.passes(self.opening, &there).ok()?;
         let mut open = if passes > 0.0 { (there.line_flow_kg_s / passes).ln() } else { 3.0 };
-        let (mut slopes, mut step, mut halvings, mut steps) = (None, SHUT, 0, 0);
+        let (mut slopes, mut step, mut steps) = (None, open.abs(), 0);
         let stride = Stride { nudge: NUDGE, longest: LONGEST, tolerance: search.tolerance, maximum: 30 };
         loop {
             let next = if open > 0.0 { (open - step).max(0.0) } else { (open + step).min(0.0) };
@@ -282,22 +294,17 @@ impl Circuitry<'_> {
                 return None;
             }
             match broyden(|x| self.starving(search, opening, x), x, &stride, &mut slopes) {
-                Some(found) if next.abs() <= 0.0 => {
-                    let residual = largest(&found.residuals);
-                    return Self::refrigerates(&found.carried).then_some((found.carried, residual, steps));
-                }
+                Some(found) if next.abs() <= 0.0 => return Self::refrigerates(&found.carried).then_some(found),
                 Some(found) => (x, open) = (found.x, next),
                 None if slopes.is_some() && kept.is_some() => slopes = None,
-                None if halvings < HALVINGS => {
-                    (slopes, step, halvings) = (None, step / 2.0, halvings + 1);
-                }
+                None if step > LEAST_STEP => (slopes, step) = (None, step / 2.0),
                 None => return None,
             }
         }
     }
 
     /// Where no balance feeds: from an evaporator that is pumped down.
-    fn pumped_down(&self, search: &Search) -> Option<(Balance, f64, u32)> {
+    fn pumped_down(&self, search: &Search) -> Option<Arrived> {
         [PUMPED_DOWN, 2.0 * PUMPED_DOWN, 0.25 * PUMPED_DOWN].into_iter().find_map(|colder| {
             let [evaporating, ln_p] = self.colder(search, colder)?;
             self.arrives(search, [evaporating, ln_p, 0.6])
@@ -315,18 +322,17 @@ impl Circuitry<'_> {
         Some([warmest.min(condition.outdoor_K) - colder, self.fluid.dew_pressure(condensing).ok()?.ln()])
     }
 
-    fn arrives(&self, search: &Search, start: Unknowns) -> Option<(Balance, f64, u32)> {
+    fn arrives(&self, search: &Search, start: Unknowns) -> Option<Arrived> {
         let stride = Stride { nudge: NUDGE, longest: LONGEST, tolerance: search.tolerance, maximum: 60 };
         let found = broyden(|x| self.starving(search, self.opening, x), start, &stride, &mut None)?;
-        let residual = largest(&found.residuals);
         let starves = !self.wrong.leaving_as_read || found.x[2] >= DRY_SHARE;
         let starves = starves && Self::refrigerates(&found.carried);
-        starves.then_some((found.carried, residual, found.steps))
+        starves.then_some(found)
     }
 
     /// Where a line that does not carry the flow of an evaporator that is fed stops the search: the flow follows from what of the
     /// surface is dry, whatever the valve passes, and is held against that.
-    fn by_dry_share(&self, search: &Search, near: Option<Near>) -> Option<(Balance, f64, u32)> {
+    fn by_dry_share(&self, search: &Search, near: Option<Near>) -> Option<Arrived> {
         search.fluid?;
         let stride =
             Stride { nudge: [NUDGE[0], NUDGE[1]], longest: [LONGEST[0], LONGEST[1]], tolerance: 1e-6, maximum: 40 };

@@ -162,7 +162,7 @@ fn point(
         leaving_K: solution.starved.and_then(|starved| starved.fluid_K).map(|[_, leaving]| leaving),
         capacity_at_leaving_W: solution.starved.filter(|_| id == PointId::SummerFull).and_then(|starved| {
             starved.fluid_K?;
-            circuitry.starved_capacity(condition, Some(Near::from(balance)))
+            circuitry.starved_capacity(condition, solution)
         }),
         flooded: solution.flooded,
         // Flow goes with the square root of the difference.
