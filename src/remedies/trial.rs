@@ -21,7 +21,7 @@ pub(crate) fn work_of(job: &Job) -> u32 {
 }
 
 /// What an operating point without a solution costs of that: it takes so many times as long.
-const UNSOLVED: u32 = 12;
+const UNSOLVED: u32 = 5;
 
 /// A circuit, solved and looked at.
 #[derive(Clone, Debug)]

@@ -73,16 +73,18 @@ impl Try<'_> {
         wide.take(SIZES).map(|tube| self.one_size(&tube)).collect()
     }
 
-    /// Where the flow of some operating point does not go through, the bore in which the liquid of the rating is as fast as it may be
-    /// ahead of a closing valve, four times the drawn one where not even the rating has a solution: narrower tube is not worth the long
-    /// search for a balance that there is not. Else nothing.
+    /// Where the flow of some operating point does not go through, the bore in which liquid at full load is as fast as it may be
+    /// ahead of a closing valve, four times the drawn one where no point has a solution: narrower tube is not worth the long search
+    /// for a balance that there is not. Else nothing.
     fn minimum_liquid_bore(&self, drawn: f64) -> f64 {
         let solved = self.case.solved;
         if solved.unsolved.is_empty() {
             return 0.0;
         }
-        solved.point(PointId::Rating).map_or(4.0 * drawn, |point| {
+        let point = solved.point(PointId::Rating).or_else(|| solved.points.first());
+        point.map_or(4.0 * drawn, |point| {
             let area = point.liquid_line.flow_kg_s
+                / point.compressor_share
                 / point.state.condenser_outlet.density_kg_m3
                 / self.case.limit("liquid_velocity").value;
             (4.0 * area / std::f64::consts::PI).sqrt()
