@@ -188,7 +188,7 @@ impl Circuitry<'_> {
                 }
                 // A narrow discharge line stops at the pressure to begin with.
                 None if !begun && start[1] < top && !self.liquid_heat_counts(condition) => {
-                    start[1] = top.min(start[1] + RAISED)
+                    start[1] = top.min(start[1] + RAISED);
                 }
                 None => return None,
             }
