@@ -1,106 +1,11 @@
-//! Plane geometry of a plan: distances, what lies ahead of a face, overlaps. Lengths in m; exact but for rounding.
-//!
-//! All of it is elementary; no source is needed.
+//! Polygons: what lies within, overlaps, hulls.
 
-use schemars::JsonSchema;
-use serde::Serialize;
-
-/// Less than this is how finely lengths on a plan are typed, m.
-pub const SLACK_M: f64 = 2e-3;
-
-/// A place on a plan: x to the right and y up.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, JsonSchema)]
-pub struct Xy {
-    /// To the right, m.
-    pub x_m: f64,
-    /// Up on the plan, m.
-    pub y_m: f64,
-}
-
-impl Xy {
-    /// At these coordinates.
-    #[must_use]
-    pub const fn new(x_m: f64, y_m: f64) -> Self {
-        Self { x_m, y_m }
-    }
-
-    /// Moved by so much.
-    #[must_use]
-    pub fn plus(self, by: Xy) -> Self {
-        Self::new(self.x_m + by.x_m, self.y_m + by.y_m)
-    }
-
-    /// The way from another place to this one.
-    #[must_use]
-    pub fn minus(self, from: Xy) -> Self {
-        Self::new(self.x_m - from.x_m, self.y_m - from.y_m)
-    }
-
-    /// So many times as far.
-    #[must_use]
-    pub fn times(self, factor: f64) -> Self {
-        Self::new(self.x_m * factor, self.y_m * factor)
-    }
-
-    /// Turned about the origin, degrees counter-clockwise. Quarter turns are exact.
-    #[must_use]
-    pub fn turned(self, degrees: f64) -> Self {
-        let quarters = (degrees / 90.0).round();
-        let (sin, cos) = (degrees - 90.0 * quarters).to_radians().sin_cos();
-        let Self { x_m, y_m } = self;
-        let (x, y) = (cos * x_m - sin * y_m, sin * x_m + cos * y_m);
-        match quarters.rem_euclid(4.0) {
-            q if q < 0.5 => Self::new(x, y),
-            q if q < 1.5 => Self::new(-y, x),
-            q if q < 2.5 => Self::new(-x, -y),
-            _ => Self::new(y, -x),
-        }
-    }
-
-    /// The product of the lengths and the cosine of the angle between.
-    #[must_use]
-    pub fn dot(self, other: Xy) -> f64 {
-        self.x_m * other.x_m + self.y_m * other.y_m
-    }
-
-    /// The product of the lengths and the sine of the angle to the other, counter-clockwise.
-    #[must_use]
-    pub fn cross(self, other: Xy) -> f64 {
-        self.x_m * other.y_m - self.y_m * other.x_m
-    }
-
-    /// How far it is from the origin, m.
-    #[must_use]
-    pub fn length(self) -> f64 {
-        self.x_m.hypot(self.y_m)
-    }
-}
+use super::place::Xy;
+use super::stretch::{between, to_stretch};
 
 /// The sides of a polygon, the last back to the first corner.
 pub fn sides(polygon: &[Xy]) -> impl Iterator<Item = (Xy, Xy)> + '_ {
     polygon.iter().copied().zip(polygon.iter().copied().cycle().skip(1))
-}
-
-/// Distance from a place to a stretch, m.
-#[must_use]
-pub fn to_stretch(place: Xy, (from, to): (Xy, Xy)) -> f64 {
-    let along = to.minus(from);
-    let squared = along.dot(along);
-    let share = if squared > 0.0 { (place.minus(from).dot(along) / squared).clamp(0.0, 1.0) } else { 0.0 };
-    place.minus(from.plus(along.times(share))).length()
-}
-
-/// Least distance between two stretches, m; 0 where they meet.
-#[must_use]
-pub fn between(one: (Xy, Xy), other: (Xy, Xy)) -> f64 {
-    let turns = |(from, to): (Xy, Xy), place: Xy| to.minus(from).cross(place.minus(from));
-    let parted = |line, stretch: (Xy, Xy)| turns(line, stretch.0) * turns(line, stretch.1) < 0.0;
-    if parted(one, other) && parted(other, one) {
-        return 0.0;
-    }
-    [to_stretch(one.0, other), to_stretch(one.1, other), to_stretch(other.0, one), to_stretch(other.1, one)]
-        .into_iter()
-        .fold(f64::INFINITY, f64::min)
 }
 
 /// Whether a place lies within a polygon, whatever way its corners run. On its sides it may be either.
@@ -243,37 +148,10 @@ pub fn length_within(polygon: &[Xy], (from, to): (Xy, Xy), margin_m: f64) -> f64
     (leaves - enters).max(0.0) * along.length()
 }
 
-/// How far ahead of a face a stretch lies at its nearest, m, within the breadth of the face less `slack_m` at each end; none
-/// where it is not ahead. The face looks to the right of the way from its first end to its second.
-#[must_use]
-pub fn ahead(face: (Xy, Xy), (from, to): (Xy, Xy), slack_m: f64) -> Option<f64> {
-    let along = face.1.minus(face.0);
-    let breadth = along.length();
-    if breadth <= 2.0 * slack_m {
-        return None;
-    }
-    let along = along.times(1.0 / breadth);
-    let outward = Xy::new(along.y_m, -along.x_m);
-    let local = |place: Xy| (place.minus(face.0).dot(along), place.minus(face.0).dot(outward));
-    let ((x0, y0), (x1, y1)) = (local(from), local(to));
-    let (left, right) = (slack_m, breadth - slack_m);
-    let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
-    // Within the breadth, and not behind the face.
-    for (start, rate) in [(x0 - left, x1 - x0), (right - x0, x0 - x1), (y0 + slack_m, y1 - y0)] {
-        if rate > 0.0 {
-            enters = enters.max(-start / rate);
-        } else if rate < 0.0 {
-            leaves = leaves.min(start / -rate);
-        } else if start < 0.0 {
-            return None;
-        }
-    }
-    (enters <= leaves).then(|| (y0 + (y1 - y0) * enters).min(y0 + (y1 - y0) * leaves).max(0.0))
-}
-
 #[cfg(test)]
 #[expect(clippy::float_cmp, reason = "distances that are exact in binary")]
 mod tests {
+    use super::super::stretch::ahead;
     use super::*;
     use proptest::prelude::*;
 
@@ -294,38 +172,6 @@ mod tests {
         assert!(within(&diamond, Xy::new(-0.5, 0.0)));
         assert!(!within(&diamond, Xy::new(-1.5, 0.0)));
         assert!(!within(&diamond, Xy::new(1.5, 0.0)));
-    }
-
-    #[test]
-    fn stretches_of_which_one_alone_parts_the_other_do_not_meet() {
-        let upright = (Xy::new(0.0, 1.0), Xy::new(0.0, 3.0));
-        let level = (Xy::new(-2.0, 0.0), Xy::new(2.0, 0.0));
-        assert!((between(level, upright) - 1.0).abs() < 1e-12);
-        assert!((between(upright, level) - 1.0).abs() < 1e-12);
-        let through = (Xy::new(0.0, -1.0), Xy::new(0.0, 3.0));
-        assert!(between(level, through).abs() < 1e-12);
-    }
-
-    #[test]
-    fn distances_to_a_stretch_are_exact() {
-        let stretch = (at(0.0, 0.0), at(4.0, 0.0));
-        assert_eq!(to_stretch(at(2.0, 3.0), stretch), 3.0);
-        assert_eq!(to_stretch(at(7.0, 4.0), stretch), 5.0);
-        assert_eq!(to_stretch(at(3.0, 4.0), (at(0.0, 0.0), at(0.0, 0.0))), 5.0);
-        assert_eq!(between(stretch, (at(1.0, -1.0), at(2.0, 1.0))), 0.0);
-        assert_eq!(between(stretch, (at(4.0, 0.0), at(9.0, 9.0))), 0.0);
-        assert_eq!(between(stretch, (at(0.0, 2.0), at(4.0, 3.0))), 2.0);
-    }
-
-    #[test]
-    fn quarter_turns_are_exact() {
-        for (degrees, x, y) in
-            [(0.0, 3.0, 1.0), (90.0, -1.0, 3.0), (180.0, -3.0, -1.0), (-90.0, 1.0, -3.0), (360.0, 3.0, 1.0)]
-        {
-            assert_eq!(at(3.0, 1.0).turned(degrees), at(x, y), "{degrees}");
-        }
-        let turned = at(2.0, 0.0).turned(30.0);
-        assert!((turned.x_m - 3.0_f64.sqrt()).abs() < 1e-12 && (turned.y_m - 1.0).abs() < 1e-12);
     }
 
     #[test]
@@ -385,20 +231,6 @@ mod tests {
         assert_eq!(length_within(&SQUARE, (at(1.0, 1.0), at(1.5, 1.0)), 0.0), 0.5);
         assert_eq!(length_within(&SQUARE, (at(-1.0, 0.0), at(5.0, 0.0)), 1e-3), 0.0);
         assert_eq!(length_within(&SQUARE, (at(3.0, 0.0), at(5.0, 4.0)), 0.0), 0.0);
-    }
-
-    #[test]
-    fn ahead_is_the_nearest_within_the_breadth() {
-        // The south face of the square: it looks to -y.
-        let face = (SQUARE[0], SQUARE[1]);
-        assert_eq!(ahead(face, (at(-5.0, -3.0), at(5.0, -3.0)), 0.0), Some(3.0));
-        assert_eq!(ahead(face, (at(-5.0, 3.0), at(5.0, 3.0)), 0.0), None, "behind it");
-        assert_eq!(ahead(face, (at(2.5, -3.0), at(5.0, -3.0)), 0.0), None, "beside it");
-        assert_eq!(ahead(face, (at(2.0, -3.0), at(5.0, -3.0)), 1e-3), None, "flush with its end");
-        assert_eq!(ahead(face, (at(1.0, -1.0), at(1.0, -9.0)), 0.0), Some(1.0), "a wall that runs away from it");
-        // A slanting wall is nearest at the end of the breadth, not at its own.
-        assert_eq!(ahead(face, (at(0.0, -4.0), at(4.0, 0.0)), 0.0), Some(2.0));
-        assert_eq!(ahead(face, (at(0.0, 0.0), at(2.0, 0.0)), 1e-3), Some(0.0), "against it");
     }
 
     fn place() -> impl Strategy<Value = Xy> {
