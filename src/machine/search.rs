@@ -174,25 +174,19 @@ impl Circuitry<'_> {
             let residuals = self.residuals(&balance, condition, head);
             Some((balance, residuals))
         };
-        loop {
-            let mut begun = false;
-            let mut at = |x: &[f64; 2]| at(x).inspect(|_| begun = true);
-            let mut found = slopes.is_some().then(|| broyden(&mut at, start, stride, slopes)).flatten();
-            if found.is_none() {
-                *slopes = condition.lines.then(|| self.bare_slopes(condition, head, start)).flatten();
-                found = broyden(at, start, stride, slopes);
-            }
-            match found {
-                Some(found) => {
-                    return Self::refrigerates(&found.carried).then(|| (found.carried, largest(&found.residuals)));
-                }
-                // A narrow discharge line stops at the pressure to begin with.
-                None if !begun && start[1] < top && !self.liquid_heat_counts(condition) => {
+        let mut found = slopes.is_some().then(|| broyden(&mut at, start, stride, slopes)).flatten();
+        if found.is_none() {
+            // A narrow discharge line stops at the pressure to begin with.
+            if condition.lines && !self.liquid_heat_counts(condition) {
+                while start[1] < top && at(&start).is_none() {
                     start[1] = top.min(start[1] + RAISED);
                 }
-                None => return None,
             }
+            *slopes = condition.lines.then(|| self.bare_slopes(condition, head, start)).flatten();
+            found = broyden(at, start, stride, slopes);
         }
+        let found = found?;
+        Self::refrigerates(&found.carried).then(|| (found.carried, largest(&found.residuals)))
     }
 
     /// How the residuals change without the lines: nearly as with them, and much sooner.

@@ -83,7 +83,7 @@ impl Try<'_> {
         }
         let point = solved.point(PointId::Rating).or_else(|| solved.points.first());
         point.map_or(4.0 * drawn, |point| {
-            let area = point.liquid_line.flow_kg_s
+            let area = point.mass_flow_kg_s
                 / point.compressor_share
                 / point.state.condenser_outlet.density_kg_m3
                 / self.case.limit("liquid_velocity").value;
