@@ -66,6 +66,7 @@ impl Rect {
         (self.x + self.w / 2.0, self.y + self.h / 2.0)
     }
 }
+
 /// Places from one to another, no more than so far apart, both ends among them.
 pub fn along(from: At, to: At, apart: f64) -> impl Iterator<Item = At> {
     let steps = ((to.0 - from.0).hypot(to.1 - from.1) / apart).ceil().clamp(1.0, 500.0);

@@ -1,4 +1,4 @@
-//! The integrate along a route.
+//! The integration along a route.
 
 use super::outcome::{Integrated, LineFault, Reference, RunResult, Stop, TubeResult};
 use super::parallel::{Split, minimum_flow, open_tubes};
@@ -71,7 +71,7 @@ impl<'a> Integrator<'a> {
         self.exchanges
     }
 
-    /// Marches from pressure `p` and enthalpy `h` (Pa, J/kg).
+    /// Integrates from pressure `p` and enthalpy `h` (Pa, J/kg).
     ///
     /// # Errors
     /// [`LineFault`] names the run in which the refrigerant leaves its range, or which takes more than 2000 steps.
