@@ -295,7 +295,20 @@ pub struct Shortfall {
 
 #[cfg(test)]
 mod tests {
-    use super::alike;
+    use super::{Counts, alike};
+
+    #[test]
+    fn an_hour_counts_where_any_circuit_does() {
+        let one = Counts { trips: true, near_cutout: true, flash: true, oil: true };
+        for [first, second] in [[one, Counts::default()], [Counts::default(), one]] {
+            let mut of_both = first;
+            of_both.or(second);
+            assert_eq!(of_both, one);
+        }
+        let mut none = Counts::default();
+        none.or(Counts::default());
+        assert_eq!(none, Counts::default());
+    }
 
     #[test]
     fn machines_of_one_name_are_counted() {
