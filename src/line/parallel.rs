@@ -193,10 +193,9 @@ mod tests {
 
     #[test]
     fn nothing_is_lost_without_flow_or_without_length() {
-        assert_eq!(
-            [(0.0, 25.0), (0.5, 0.0)].map(|(flow, length)| friction(&pipe(0.032, length), flow, GAS.0, GAS.1)),
-            [0.0; 2]
-        );
+        for (flow, length) in [(0.0, 25.0), (0.5, 0.0)] {
+            assert!(friction(&pipe(0.032, length), flow, GAS.0, GAS.1).abs() < 1e-12, "{flow} {length}");
+        }
     }
 
     #[test]

@@ -207,6 +207,7 @@ impl Outlet {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::Wall;
     use crate::roof::plan::obstacles;
     use crate::roof::testing::{planned, wall};
 
@@ -225,17 +226,18 @@ mod tests {
                 velocity_m_s: 5.0,
                 caught,
             };
-            outlet.reaches(&Intake { at: Xy::new(0.5, 9.0), height_m: 1.0, share: 1.0 }).0
+            outlet.reaches(&Intake { at: Xy::new(0.5, 40.0), height_m: 1.0, share: 1.0 }).0
         };
         let [none, quarter, all] = [0.0, 0.25, 1.0].map(at);
-        assert!(none > 0.0 && all > none);
+        assert!(none > 0.0 && all > none && all < 1.0, "{none} {all}");
         assert!((quarter - (0.75 * none + 0.25 * all)).abs() < 1e-12, "{none} {quarter} {all}");
     }
 
     #[test]
-    fn walls_half_way_between_what_closes_a_side_and_what_does_not_close_half_of_it() {
-        let at = |between: f64| {
+    fn a_side_is_closed_less_by_walls_farther_off_and_by_screens_that_are_open() {
+        let at = |between: f64, free_area: f64| {
             let job = planned(|_| {});
+            let free_area = free_area * job.limit("screen_open");
             let [near, far] = ["clearance_wall", "clearance_pit"].map(|key| job.limit(key) * 7.5);
             let off = near + between * (far - near);
             let (west, east, south) = (90.0 - off, 110.0 + off, 45.0 - off);
@@ -243,14 +245,22 @@ mod tests {
                 for (from, to) in
                     [((west, 0.0), (west, 99.0)), ((east, 0.0), (east, 99.0)), ((0.0, south), (199.0, south))]
                 {
-                    roof.walls.push(wall("court", from, to, 8.0 + CLOSES_M / FOOT));
+                    roof.walls.push(Wall { open: free_area, ..wall("court", from, to, 8.0 + CLOSES_M / FOOT) });
                 }
             });
             let roof = job.roof.as_ref().unwrap();
             caught(&job, roof, &obstacles(roof), 0)
         };
-        for (between, share) in [(-0.01, 1.0), (0.5, 0.5), (0.75, 0.25), (1.01, 0.0)] {
-            assert!((at(between) - share).abs() < 1e-6, "{between}: {}", at(between));
+        for (between, free_area, share) in [
+            (-0.01, 0.0, 1.0),
+            (0.5, 0.0, 0.5),
+            (0.75, 0.0, 0.25),
+            (1.01, 0.0, 0.0),
+            (-0.01, 0.25, 0.75),
+            (-0.01, 1.0, 0.0),
+        ] {
+            let caught = at(between, free_area);
+            assert!((caught - share).abs() < 1e-6, "{between} {free_area}: {caught}");
         }
     }
 }
