@@ -285,6 +285,33 @@ fn a_job_in_ip_and_its_twin_in_si_give_the_same_findings() {
     assert_eq!(verdicts(&rules::check_all(&ip, &one)), verdicts(&rules::check_all(&si, &two)));
 }
 
+/// The mean specific volume of a run lies between those at its ends, where it neither climbs nor falls.
+#[test]
+fn a_velocity_is_the_flow_over_the_bore_at_a_density_between_the_ends() {
+    let survey = solved(&Draft::default().read());
+    let point = point(&survey, "summer full");
+    for (line, enters) in
+        [(&point.discharge_line, &point.state.discharge), (&point.liquid_line, &point.state.condenser_outlet)]
+    {
+        let mut before = enters.density_kg_m3;
+        for run in &line.runs {
+            let after = run.out.state.density_kg_m3;
+            let (low, high) = (before.min(after), before.max(after));
+            for tube in run.tubes.iter().filter(|_| run.path == "level") {
+                let bore_m2 = std::f64::consts::FRAC_PI_4 * tube.bore_m * tube.bore_m;
+                let density = tube.flow_kg_s / (bore_m2 * tube.velocity_m_s);
+                assert!(density >= low * (1.0 - 1e-9) && density <= high * (1.0 + 1e-9), "{density}: {before} {after}");
+                // The factor that is told makes the friction of the velocity that is told: f Le/D G v/2.
+                let flux = tube.flow_kg_s / bore_m2;
+                let friction_Pa =
+                    tube.friction_factor * run.equivalent_length_m / tube.bore_m * flux * tube.velocity_m_s / 2.0;
+                assert_relative_eq!(friction_Pa, run.friction_Pa, max_relative = 1e-9);
+            }
+            before = after;
+        }
+    }
+}
+
 #[test]
 fn every_refrigerant_gives_finite_numbers_at_every_point() {
     for name in roofrun::refrigerant::names() {

@@ -324,3 +324,21 @@ struct Mean {
     /// Least margin of liquid on the way, K; infinite where it was not looked at.
     minimum_margin_K: f64,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_parabola_is_lowest_at_its_vertex_where_that_lies_between_its_ends() {
+        // a (x - vertex)^2 + c at the ends and in the middle.
+        let of = |a: f64, vertex: f64, c: f64| lowest([0.0_f64, 0.5, 1.0].map(|x| a * (x - vertex) * (x - vertex) + c));
+        assert!((of(16.0, 0.25, -2.0) + 2.0).abs() < 1e-12);
+        assert!((of(3.0, 0.9, 5.0) - 5.0).abs() < 1e-12);
+        // Before it and behind it the ends are all that there is; a curve that bends down or none has no lowest place.
+        for (a, vertex) in [(1.0, -1.0), (1.0, 2.0), (-16.0, 0.25)] {
+            assert!(of(a, vertex, 0.0).is_infinite(), "{a} {vertex}");
+        }
+        assert!(lowest([1.0, 2.0, 3.0]).is_infinite());
+    }
+}

@@ -192,6 +192,13 @@ mod tests {
     }
 
     #[test]
+    fn nothing_is_lost_without_flow_or_without_length() {
+        for (flow, length) in [(0.0, 25.0), (0.5, 0.0)] {
+            assert!(friction(&pipe(0.032, length), flow, GAS.0, GAS.1).abs() < 1e-12, "{flow} {length}");
+        }
+    }
+
+    #[test]
     fn parallel_tubes_lose_the_same_and_carry_all() {
         let pipes = [pipe(0.02, 30.0), pipe(0.038, 42.0)];
         let mut answer = Split::default();

@@ -388,3 +388,27 @@ fn map_point(
         polynomial::superheat_correction(as_mapped.density, actual.density, work(as_mapped)?, work(actual)?);
     Ok((flow * flow_ratio * count, power * power_ratio * count))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    /// A tight compressor that draws the mixture, four parts of suction gas and one of discharge gas, and delivers four fifths of it.
+    #[test]
+    fn a_leak_of_a_fifth_is_a_compressor_that_draws_its_own_hot_gas() {
+        let text = include_str!("../../examples/bottling-hall.toml");
+        let job = crate::job::read("hall.toml", text, std::path::Path::new(".")).unwrap();
+        let circuit = &job.circuits[0];
+        let fluid = crate::refrigerant::named(&circuit.refrigerant).unwrap();
+        let tight = Compressor::new(fluid, &circuit.compressors).unwrap();
+        let discharge = tight.rated().discharge_Pa;
+        let leaking = tight.clone().leaking(0.2).run(fluid, 278.0, 5.0, discharge, 1.0).unwrap();
+        let mixed = 0.8 * leaking.suction.enthalpy + 0.2 * leaking.discharge_J_kg;
+        let warm = fluid.temperature_ph(leaking.suction.pressure, mixed).unwrap() - 278.0;
+        let drawn = tight.run(fluid, 278.0, warm, discharge, 1.0).unwrap();
+        assert_relative_eq!(leaking.flow_kg_s, 0.8 * drawn.flow_kg_s, max_relative = 1e-8);
+        assert_relative_eq!(leaking.power_W, drawn.power_W, max_relative = 1e-8);
+        assert_relative_eq!(leaking.discharge_J_kg, drawn.discharge_J_kg, max_relative = 1e-8);
+    }
+}

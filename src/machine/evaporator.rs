@@ -152,6 +152,19 @@ mod tests {
     }
 
     #[test]
+    fn dirt_and_want_of_fluid_take_transfer_units() {
+        // Rated: (6 + 3) K over 3 K is ln 3 units wetted; dry -ln(1 - 5/9). A quarter of the flow has four times the range and, the
+        // conductance halved, twice the units; dirt leaves three quarters of these.
+        let worn = rated().worn(0.75, 0.25);
+        let units = 1.5 * 3.0_f64.ln();
+        assert_relative_eq!(worn.range_K, 24.0);
+        assert_relative_eq!(worn.wet_units, units, max_relative = 1e-12);
+        assert_relative_eq!(worn.dry_units, -1.5 * (4.0_f64 / 9.0).ln(), max_relative = 1e-12);
+        // What remains of the difference at the cold end: e^-NTU of that at the warm end, 24 K + approach.
+        assert_relative_eq!(worn.approach_K, (24.0 + worn.approach_K) * (-units).exp(), max_relative = 1e-12);
+    }
+
+    #[test]
     fn more_dry_surface_takes_less_and_superheats_more_but_never_past_the_fluid() {
         let evaporator = rated();
         let at = |dry: f64| [evaporator.takes(dry, 286.15, 277.15), evaporator.superheat_over(dry, 286.15, 277.15)];

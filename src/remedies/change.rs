@@ -275,3 +275,25 @@ pub(crate) fn insert(line: &mut crate::job::Line, at: usize, part: Part) {
     };
     line.runs.insert(at.min(line.runs.len()), run);
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_run_goes_where_there_is_a_place_and_stays_where_there_is_none() {
+        let text = include_str!("../../examples/bottling-hall.toml");
+        let job = crate::job::read("hall.toml", text, std::path::Path::new(".")).unwrap();
+        let drawn = &job.circuits[0].liquid;
+        let last = drawn.runs.len() - 1;
+        let moved = |from: usize, to: usize| {
+            let mut line = drawn.clone();
+            move_run(&mut line, from, to);
+            line.runs
+        };
+        let ends = moved(0, last);
+        assert_eq!((&ends[0], &ends[last]), (&drawn.runs[1], &drawn.runs[0]));
+        assert_eq!(moved(last, 0)[0], drawn.runs[last]);
+        assert!([(last + 1, 0), (0, last + 1)].iter().all(|(from, to)| moved(*from, *to) == drawn.runs));
+    }
+}

@@ -130,3 +130,17 @@ pub(super) fn grow(circuit: &mut Circuit, times: f64, case: &Case) {
     let subcooling = old.subcooling;
     circuit.condenser = Condenser { subcooling, cutout, head_control, legs, ..grown.condenser };
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_vessel_of_a_whole_step_stays_and_a_larger_one_takes_the_next() {
+        let foot = factor::CUBIC_FOOT;
+        let volumes = [(System::Si, 0.042, 0.042), (System::Si, 0.0421, 0.043), (System::Ip, 7.1 * foot, 7.1 * foot)];
+        for (show, volume, whole) in volumes.into_iter().chain([(System::Ip, 7.11 * foot, 7.2 * foot)]) {
+            assert!((whole_volume_up(show, volume) - whole).abs() < 1e-12, "{volume}");
+        }
+    }
+}

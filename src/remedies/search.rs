@@ -231,7 +231,9 @@ impl<'a> Search<'a> {
         let mut extremes_tried = false;
         // The next liquid set of each discharge set.
         let mut heap = BinaryHeap::from([self.by_mass([0, 0])]);
-        while let Some(Reverse((_, [discharge, liquid]))) = heap.pop() {
+        // Each set comes once.
+        for _ in 0..self.lines[0].len() * self.lines[1].len() {
+            let Some(Reverse((_, [discharge, liquid]))) = heap.pop() else { break };
             if self.trial.is_spent() {
                 break;
             }

@@ -249,7 +249,8 @@ pub(crate) fn bearing_of(sector: usize) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::roof::testing::{another, feet, planned, solved, wall};
+    use crate::job::{FAN_DISCS, Face};
+    use crate::roof::testing::{FOOT, another, feet, planned, solved, wall};
 
     /// Six units in two rows, a screen between two of them, each drawing and blowing 18 m3/s.
     fn rows() -> Job {
@@ -264,6 +265,21 @@ mod tests {
             roof.walls.push(wall("end", (112.0, 40.0), (112.0, 52.0), 12.0));
             roof.walls.push(wall("start", (88.0, 40.0), (88.0, 52.0), 12.0));
         })
+    }
+
+    #[test]
+    fn a_side_blows_through_the_fans_of_its_face() {
+        // The unit is 20 ft by 7.5 ft, from 2 ft to 8 ft over the roof.
+        for (face, wide) in [(Face::East, 7.5), (Face::South, 20.0)] {
+            let job = planned(|roof| {
+                let unit = &mut roof.units[0];
+                (unit.air_flow_m3_s, unit.air_out) = (Some(18.0), Some(face));
+            });
+            let dilution = Dilution::new(&job, job.roof.as_ref().unwrap(), solved());
+            let face_m2 = wide * 6.0 * FOOT * FOOT;
+            let velocity = dilution.outlets[0].velocity_m_s;
+            assert!((velocity * FAN_DISCS * face_m2 / 18.0 - 1.0).abs() < 1e-9, "{face:?}: {velocity}");
+        }
     }
 
     #[test]

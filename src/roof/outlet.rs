@@ -203,3 +203,64 @@ impl Outlet {
         (ratio, if self.caught < MOST { free_beyond } else { caught_beyond })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Wall;
+    use crate::roof::plan::obstacles;
+    use crate::roof::testing::{planned, wall};
+
+    #[test]
+    fn what_is_caught_comes_as_from_an_outlet_without_velocity_and_the_rest_blows_away() {
+        let at = |caught: f64| {
+            let outlet = Outlet {
+                unit: None,
+                name: String::new(),
+                rim: vec![(Xy::new(0.0, 0.0), Xy::new(1.0, 0.0))],
+                height_m: 2.0,
+                middle: Xy::new(0.5, 0.0),
+                blows: None,
+                flow_m3_s: 10.0,
+                warmer_K: 10.0,
+                velocity_m_s: 5.0,
+                caught,
+            };
+            outlet.reaches(&Intake { at: Xy::new(0.5, 40.0), height_m: 1.0, share: 1.0 }).0
+        };
+        let [none, quarter, all] = [0.0, 0.25, 1.0].map(at);
+        assert!(none > 0.0 && all > none && all < 1.0, "{none} {all}");
+        assert!((quarter - (0.75 * none + 0.25 * all)).abs() < 1e-12, "{none} {quarter} {all}");
+    }
+
+    #[test]
+    fn a_side_is_closed_less_by_walls_farther_off_and_by_screens_that_are_open() {
+        let at = |between: f64, free_area: f64| {
+            let job = planned(|_| {});
+            let free_area = free_area * job.limit("screen_open");
+            let [near, far] = ["clearance_wall", "clearance_pit"].map(|key| job.limit(key) * 7.5);
+            let off = near + between * (far - near);
+            let (west, east, south) = (90.0 - off, 110.0 + off, 45.0 - off);
+            let job = planned(|roof| {
+                for (from, to) in
+                    [((west, 0.0), (west, 99.0)), ((east, 0.0), (east, 99.0)), ((0.0, south), (199.0, south))]
+                {
+                    roof.walls.push(Wall { open: free_area, ..wall("court", from, to, 8.0 + CLOSES_M / FOOT) });
+                }
+            });
+            let roof = job.roof.as_ref().unwrap();
+            caught(&job, roof, &obstacles(roof), 0)
+        };
+        for (between, free_area, share) in [
+            (-0.01, 0.0, 1.0),
+            (0.5, 0.0, 0.5),
+            (0.75, 0.0, 0.25),
+            (1.01, 0.0, 0.0),
+            (-0.01, 0.25, 0.75),
+            (-0.01, 1.0, 0.0),
+        ] {
+            let caught = at(between, free_area);
+            assert!((caught - share).abs() < 1e-6, "{between} {free_area}: {caught}");
+        }
+    }
+}

@@ -206,6 +206,22 @@ mod tests {
     }
 
     #[test]
+    fn a_charge_that_could_not_be_counted_is_told_of_the_rooms_that_are_named() {
+        let uncounted = |job: &Job| {
+            let mut survey = solved(job);
+            survey.circuits[0].charge = None;
+            RULE.check(job, &survey)
+        };
+        let mut job = through(2000.0, true);
+        let found = only(uncounted(&job));
+        assert_eq!((found.verdict, found.words().as_str()), (Verdict::NotJudged, "The charge could not be counted."));
+        // A machinery room is judged by its ventilation; the corridor is no longer on the way.
+        job.rooms.push(Room { name: "plant room".to_owned(), machinery_room: true, ..job.rooms[0].clone() });
+        liquid(&mut job.circuits[0], 4).room = Some("plant room".to_owned());
+        assert!(uncounted(&job).iter().all(|finding| finding.verdict != Verdict::NotJudged));
+    }
+
+    #[test]
     fn a_small_room_fails() {
         let found = finding(RULE, &through(40.0, true));
         assert_eq!(found.verdict, Verdict::Fail);

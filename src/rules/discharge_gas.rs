@@ -113,6 +113,13 @@ mod tests {
     }
 
     #[test]
+    fn what_passes_is_told_by_the_lowest_of_the_limits() {
+        let job = job();
+        let found = only(RULE.check(&job, &at(&job, 200.0, false)));
+        assert_eq!((found.verdict, found.limit()), (Verdict::Pass, job.limit("discharge_gas_note")));
+    }
+
+    #[test]
     fn a_starved_point_is_told_and_not_judged() {
         let job = job();
         let found = only(RULE.check(&job, &at(&job, 300.0, true)));

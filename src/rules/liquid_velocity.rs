@@ -119,6 +119,19 @@ mod tests {
     }
 
     #[test]
+    fn what_is_neither_too_fast_nor_too_slow_is_told_by_the_nearer_limit() {
+        let job = changed(|_| {});
+        let at = |speed: f64| {
+            let survey = by_hand(&job, PointId::SummerFull, move |p| {
+                p.liquid_line.runs.iter_mut().for_each(|answer| answer.tubes[0].velocity_m_s = speed);
+            });
+            only(RULE.check(&job, &survey)).limit()
+        };
+        let (slow, fast) = (job.limit("liquid_velocity_minimum"), job.limit("liquid_velocity"));
+        assert_eq!((at(slow * 1.01), at(fast * 0.99)), (slow, fast));
+    }
+
+    #[test]
     fn a_line_in_which_liquid_crawls_is_a_caution() {
         let wide = changed(|circuit| {
             for number in 2..=4 {

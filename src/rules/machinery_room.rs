@@ -207,6 +207,7 @@ mod tests {
         let found = finding(RULE, &with(Some(required * 0.999), Some(true)));
         assert_eq!(found.verdict, Verdict::Fail);
         assert_relative_eq!(found.limit(), required);
+        assert!(found.words().contains("The machinery room requires "), "{}", found.words());
     }
 
     #[test]
@@ -254,6 +255,8 @@ mod tests {
         assert_relative_eq!(found.limit(), 32_600.0 * cfm, max_relative = 0.005);
         let found = finding(RULE, &flammable("R-32", 32_000.0 * cfm));
         assert_eq!(found.verdict, Verdict::Caution);
+        // The charge alone would be content with what there is.
+        assert!(found.words().contains("The machinery room has 32000 cfm"), "{}", found.words());
         assert!(found.words().contains("Class I, Division 2 instead"), "{}", found.words());
         // Under what the charge alone requires it is a fail, by the formula that was seen.
         let found = finding(RULE, &flammable("R-32", 100.0 * cfm));

@@ -207,6 +207,24 @@ mod tests {
     }
 
     #[test]
+    fn without_both_volumes_what_it_requires_is_a_minimum() {
+        let asked = |coil_too: bool| {
+            finding(
+                RULE,
+                &changed(|circuit| {
+                    let Path::Part(Part { receiver: Some(receiver), .. }) = &mut liquid(circuit, 1).path else {
+                        panic!()
+                    };
+                    receiver.volume = None;
+                    circuit.condenser.volume = circuit.condenser.volume.filter(|_| !coil_too);
+                }),
+            )
+        };
+        assert!(asked(true).words().contains(" or more, by the coil's volume."), "{}", asked(true).words());
+        assert!(!asked(false).words().contains("or more"), "{}", asked(false).words());
+    }
+
+    #[test]
     fn a_small_one_fails() {
         let found = finding(RULE, &changed(|circuit| set_volume(circuit, 1.0)));
         assert_eq!(found.verdict, Verdict::Fail, "{found:#?}");

@@ -322,6 +322,20 @@ mod tests {
     }
 
     #[test]
+    fn two_temperatures_that_only_rounding_holds_apart_are_read_in_whole_degrees() {
+        let job = job();
+        let read = |found: f64, limit: f64| {
+            let scene = Scene { job: &job, circuit: None, apart: Some([found, limit]) };
+            (scene.whole_degrees(found), scene.whole_degrees(limit))
+        };
+        // 80.33 F.
+        let (found, limit) = read(300.0, 300.0 + 1e-10);
+        assert_eq!((found.as_str(), limit.as_str()), ("80 F", "80 F"));
+        let (found, limit) = read(300.0, 300.02);
+        assert_ne!(found, limit);
+    }
+
+    #[test]
     fn words_stand_in_a_row() {
         let said = |names: &[&'static str]| say("{}", [Value::names(names.iter().copied())]);
         let job = job();

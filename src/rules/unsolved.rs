@@ -197,6 +197,20 @@ mod tests {
     }
 
     #[test]
+    fn a_rule_that_looks_at_summer_full_alone_is_blind_at_no_other_point() {
+        let job = job();
+        let texts = |points: &[PointId]| -> Vec<String> {
+            let survey = without(&job, points, &Why::NeverCondenses { top_Pa: 4e6 });
+            let findings = check_all(&job, &survey);
+            let blind = |f: &&Finding| f.rule == "condenser-size" && f.verdict == Verdict::NotJudged;
+            findings.iter().filter(blind).map(|finding| finding.text(&job)).collect()
+        };
+        assert!(texts(&[PointId::SummerMinimum]).is_empty());
+        let both = texts(&[PointId::SummerFull, PointId::SummerMinimum]);
+        assert_eq!(both, ["Not judged at summer full, which has no solution."]);
+    }
+
+    #[test]
     fn two_reasons_of_one_rule_are_two_findings() {
         let job = job();
         let mut survey = without(&job, &[PointId::SummerFull], &Why::NeverCondenses { top_Pa: 4e6 });

@@ -138,6 +138,19 @@ mod tests {
     }
 
     #[test]
+    fn a_starved_evaporator_takes_more_from_fluid_that_leaves_as_asked_than_from_what_it_cooled_no_further() {
+        // It enters as at full capacity, so it leaves warmer than asked where it starves; colder fluid gives less heat.
+        let job = changed(|circuit| circuit.valve.minimum_drop = Some(crate::units::pascals(200.0 * 6894.757)));
+        let survey = solved(&job);
+        let summer = survey.circuits[0].point(PointId::SummerFull).unwrap();
+        let at_leaving = summer.capacity_at_leaving_W.unwrap();
+        assert!(
+            summer.starved && at_leaving > 0.5 * summer.capacity_W && at_leaving < summer.capacity_W,
+            "{at_leaving}"
+        );
+    }
+
+    #[test]
     fn a_thermostatic_valve_wants_the_head_held_in_the_cold() {
         let job = changed(|circuit| {
             circuit.valve.kind = ValveKind::Thermostatic;

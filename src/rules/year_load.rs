@@ -188,6 +188,18 @@ mod tests {
         assert_eq!(found(&with(1.999 * hottest(), 1, 3)).verdict, Verdict::Pass);
     }
 
+    #[test]
+    fn what_is_missing_is_the_load_less_the_capacity_of_those_that_run() {
+        let hottest = hottest();
+        let job = with(2.5 * hottest, 2, 4);
+        let year = crate::year::year(&job, &|_| {}).unwrap().unwrap();
+        let worst = &year.plant.as_ref().unwrap().short_without;
+        // Two of four run; interpolated capacities are good to 0.1 %.
+        assert!((worst.spare_W / hottest + 0.5).abs() < 2e-3, "{worst:?}");
+        let finding = look(&job, &year).remove(0);
+        assert!(finding.verdict == Verdict::Fail && finding.words().contains("2 of 1A"), "{}", finding.words());
+    }
+
     /// One chiller of two: the worst hour with the other out is any hour, but what a third gives is judged in each.
     #[test]
     fn modules_are_counted_over_every_hour() {

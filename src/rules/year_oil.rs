@@ -72,6 +72,7 @@ mod tests {
         let mut job = in_a_year(|_| {});
         let at = |job: &Job, hours: f64| only(found(RULE, job, &by_hand(job, |year| year.oil.hours = hours)));
         assert_eq!((at(&job, 0.0).verdict, at(&job, 1.0).verdict), (Verdict::Pass, Verdict::Fail));
+        assert!(at(&job, 0.0).words().starts_with("The lowest flow in a riser is "), "{}", at(&job, 0.0).words());
         job.limits.insert("year_oil".to_owned(), 20.0);
         assert_eq!((at(&job, 20.0).verdict, at(&job, 21.0).verdict), (Verdict::Pass, Verdict::Fail));
     }

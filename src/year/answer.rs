@@ -295,7 +295,26 @@ pub struct Shortfall {
 
 #[cfg(test)]
 mod tests {
-    use super::alike;
+    use super::{Counts, Energy, alike};
+
+    #[test]
+    fn energy_is_that_of_compressors_and_of_the_fans_that_are_known() {
+        let of = |fans_J: Option<f64>| Energy { compressors_J: 3.0, fans_J, cooling_J: 9.0 }.all_J();
+        assert!((of(Some(2.0)) - 5.0).abs() < 1e-12 && (of(None) - 3.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn an_hour_counts_where_any_circuit_does() {
+        let one = Counts { trips: true, near_cutout: true, flash: true, oil: true };
+        for [first, second] in [[one, Counts::default()], [Counts::default(), one]] {
+            let mut of_both = first;
+            of_both.or(second);
+            assert_eq!(of_both, one);
+        }
+        let mut none = Counts::default();
+        none.or(Counts::default());
+        assert_eq!(none, Counts::default());
+    }
 
     #[test]
     fn machines_of_one_name_are_counted() {

@@ -32,9 +32,14 @@ fn what_the_job_says_counts_to_the_limit_itself() {
     assert!(rise > 1.0, "{rise}");
     let caution = job.limit("recirculation_caution");
     job.site.recirculation = kelvins(rise - caution);
-    assert_eq!(found(&job)[0].verdict, Verdict::Pass, "at the limit itself");
+    let at = found(&job).remove(0);
+    assert_eq!(at.verdict, Verdict::Pass, "at the limit itself");
+    assert!((at.limit() - rise).abs() < 1e-9, "{at:#?}");
     job.site.recirculation = kelvins(rise - caution - 1e-3);
-    assert_eq!(found(&job)[0].verdict, Verdict::Caution);
+    let over = found(&job).remove(0);
+    assert_eq!(over.verdict, Verdict::Caution);
+    // What it is held against is what the job says and the limit over that: the warm air less the thousandth.
+    assert!((over.limit() - (rise - 1e-3)).abs() < 1e-9, "{over:#?}");
 }
 
 #[test]
@@ -52,6 +57,10 @@ fn an_outlet_in_a_pit_is_caught() {
     let finding = look(&job, &study).remove(0);
     assert_eq!(finding.verdict, Verdict::Fail, "{}", finding.words());
     assert!(finding.words().contains("is between higher objects"), "{}", finding.words());
+    // Where no free area at all counts as open, a solid wall closes as much.
+    let mut job = job;
+    job.limits.insert("screen_open".to_owned(), 0.0);
+    assert!(studied(&job).warm_air[0].caught);
 }
 
 /// The unit, its top 7 ft high and 7 ft wide, between walls that far off and that high on so many sides.
@@ -342,4 +351,13 @@ fn a_plant_that_no_longer_carries_its_load_fails() {
     assert_eq!((last.verdict, last.point()), (Verdict::Fail, Some(PointId::SummerFull)));
     loaded(&mut job, then.carries_then_W);
     assert_eq!(found(&job).pop().unwrap().verdict, Verdict::Pass, "exactly the load");
+}
+
+#[test]
+fn the_hours_in_which_it_is_downwind_are_a_share_of_the_season() {
+    let mut job = with(|roof| roof.units.push(another(roof, "C2", (0.0, 20.0))));
+    let file = std::path::Path::new("tests/data/weather/typical_year_45N_8E.epw");
+    job.weather = Some(std::sync::Arc::new(crate::weather::open(file).unwrap()));
+    let shares: Vec<f64> = studied(&job).warm_air.iter().map(|warm| warm.downwind_share.unwrap()).collect();
+    assert!(shares.iter().all(|share| *share > 0.0 && *share < 1.0), "{shares:?}");
 }
