@@ -104,13 +104,13 @@ const SIZES: [(&str, f64); 12] = [
     ("4-1/8 ACR", 4.125),
 ];
 
-/// A size about the one that would be drawn, in inches at 1 ton: as a rule at most two narrower or three wider, of sixteen drawings
-/// one of any size. A drawing whose points have no solution takes hundreds of times as long.
+/// A size about the one that would be drawn, in inches at 1 ton: at most two narrower or three wider, of sixty-four sizes one any. A
+/// drawing whose points have no solution takes hundreds of times as long.
 fn size(byte: u8, usual: f64, tons: f64) -> &'static str {
     let usual = usual * tons.powf(0.4);
     let near = SIZES.iter().position(|(_, inches)| *inches >= usual).unwrap_or(SIZES.len() - 1);
     let any = usize::from(byte) % SIZES.len();
-    let at = if byte < 16 { any } else { (near + usize::from(byte % 6)).saturating_sub(2).min(SIZES.len() - 1) };
+    let at = if byte < 4 { any } else { (near + usize::from(byte % 6)).saturating_sub(2).min(SIZES.len() - 1) };
     SIZES[at].0
 }
 

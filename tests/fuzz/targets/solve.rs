@@ -7,7 +7,7 @@ use roofrun::job::{self, Job};
 use roofrun::remedies::{edits, remedies};
 use roofrun::rules::check_all;
 use roofrun::survey::{Survey, survey};
-use roofrun_fuzz::{Asked, Drawing, meant, reordered};
+use roofrun_fuzz::{Asked, Drawing, meant, reordered, turn};
 use std::path::Path;
 
 fn read(text: &str) -> Option<Job> {
@@ -62,6 +62,10 @@ fuzz_target!(|bytes: &[u8]| {
     for finding in &found {
         let said = finding.text(&job);
         assert!(!said.is_empty() && !said.contains("NaN") && !said.contains(" inf"), "{said}\n{text}");
+    }
+    // A point without a solution is searched for a hundred times as long: of drawings with one, one in eight is solved again.
+    if !solved.circuits[0].unsolved.is_empty() && turn(&text, 8) > 0 {
+        return;
     }
     match drawing.asked {
         Asked::Twin => {
