@@ -193,17 +193,20 @@ impl Drawing {
         if self.si { format!("\"{} kW\"", mbh * 0.293_071_070_172_222_2) } else { format!("\"{mbh} MBH\"") }
     }
 
-    fn climb(&self, feet: f64, more: &str) -> String {
+    fn climb(&self, feet: f64, pieces: u8, more: &str) -> String {
         let (way, length) = if feet < 0.0 { ("drop", -feet) } else { ("rise", feet) };
-        let piece = self.length(length / f64::from(self.pieces));
+        let piece = self.length(length / f64::from(pieces));
         let piece = format!("  {{ {way} = {piece}{more} }},\n");
-        if feet == 0.0 { String::new() } else { piece.repeat(usize::from(self.pieces)) }
+        if feet == 0.0 { String::new() } else { piece.repeat(usize::from(pieces)) }
     }
 
     /// As a job file.
     pub fn text(&self) -> String {
         let units = if self.si { "si" } else { "ip" };
         let [discharge, riser, liquid] = self.tubes;
+        // Liquid that flashes as it rises grows lighter, and whether a riser takes more pressure than there is, is asked of the
+        // liquid at the foot of the run: one that is divided passes where the whole does not.
+        let liquid_pieces = if self.rise < 0.0 { 1 } else { self.pieces };
         let around = if self.ambient { ", ambient = \"outdoor\"" } else { "" };
         let control = match self.head {
             0 => String::new(),
@@ -255,7 +258,7 @@ impl Drawing {
             "[circuit.valve]\nkind = \"electronic\"\nsubcooling = {}\n[circuit.discharge]\ntube = \"{discharge}\"\nroute = [\n\
              {}  {{ level = {}{around} }},\n]\n",
             self.warmer(3.0),
-            self.climb(self.rise, &format!(", tube = \"{riser}\"{around}")),
+            self.climb(self.rise, self.pieces, &format!(", tube = \"{riser}\"{around}")),
             self.length(self.discharge)
         );
         let level = self.length(self.liquid / f64::from(self.pieces));
@@ -263,7 +266,7 @@ impl Drawing {
         let _ = write!(
             text,
             "[circuit.liquid]\ntube = \"{liquid}\"\nroute = [\n{receiver}{}{level}  {{ part = \"filter-drier\", pressure_drop = {} }},\n]\n",
-            self.climb(-self.rise, ""),
+            self.climb(-self.rise, liquid_pieces, ""),
             self.loss(1.0)
         );
         text
