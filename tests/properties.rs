@@ -312,6 +312,27 @@ fn a_velocity_is_the_flow_over_the_bore_at_a_density_between_the_ends() {
     }
 }
 
+/// The rating is held whatever the lines lose: here they take more than there is between the compressors' pressures.
+#[test]
+fn what_a_valve_requires_is_finite_where_no_pressure_is_left_for_it() {
+    let route = r#"{ rise = "13 ft", tube = "1-3/8 ACR" }, { level = "264 ft", tube = "1-1/8 ACR" },"#;
+    let draft = Draft {
+        refrigerant: "R-1234ze(E)",
+        tons: 19.0,
+        rise: 13.0,
+        level: 83.0,
+        discharge_route: Some(route.into()),
+        ..Draft::default()
+    };
+    let survey = solved(&read(&draft.text().replace("118 F", "115 F")));
+    let rating = point(&survey, "rating");
+    assert!(
+        rating.state.valve_inlet.pressure_Pa < rating.state.suction.pressure_Pa,
+        "there is pressure left: {rating:?}"
+    );
+    assert!(rating.valve_requires_Pa.is_finite() && rating.valve_requires_Pa > 0.0, "{}", rating.valve_requires_Pa);
+}
+
 #[test]
 fn every_refrigerant_gives_finite_numbers_at_every_point() {
     for name in roofrun::refrigerant::names() {

@@ -135,6 +135,15 @@ impl Circuitry<'_> {
         Ok(passes / balance.line_flow_kg_s - 1.0)
     }
 
+    /// The pressure difference at which a valve that is wide open passes the flow of a balance with that liquid line, Pa.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] where the state before the valve is.
+    pub fn valve_requires(&self, balance: &Balance, liquid: &Integrated) -> Result<f64, OutOfRange> {
+        let density = self.fluid.charted(liquid.pressure_Pa, liquid.enthalpy_J_kg)?.density;
+        Ok(self.opening.requires(density, balance.line_flow_kg_s))
+    }
+
     /// Capacity where the valve starves the evaporator, as in a solution of it, and the fluid leaves as the job asks, W; `None` where
     /// nothing gives it.
     #[must_use]

@@ -67,6 +67,12 @@ impl Opening {
     pub fn passes(self, density: f64, inlet_pressure: f64, evaporating_pressure: f64) -> f64 {
         self.factor * (density * (inlet_pressure - evaporating_pressure).max(0.0)).sqrt()
     }
+
+    /// The pressure difference at which it passes a flow (kg/s), Pa: (flow / factor)^2 / density, density in kg/m3.
+    #[must_use]
+    pub fn requires(self, density: f64, flow_kg_s: f64) -> f64 {
+        (flow_kg_s / self.factor).powi(2) / density
+    }
 }
 
 #[cfg(test)]
@@ -99,6 +105,9 @@ mod tests {
         // Gas in it takes the room of liquid: a quarter of the density, half the flow.
         assert_relative_eq!(valve.passes(density / 4.0, 9e5, 5e5), 0.5, max_relative = 1e-6);
         assert!(valve.passes(density, 4e5, 5e5) <= 0.0);
+        // 1 kg/s requires the drop that it is rated at, half of that a quarter.
+        assert_relative_eq!(valve.requires(density, 1.0), 4e5, max_relative = 1e-6);
+        assert_relative_eq!(valve.requires(density, 0.5), 1e5, max_relative = 1e-6);
     }
 
     #[test]

@@ -165,9 +165,7 @@ fn point(
             circuitry.starved_capacity(condition, solution)
         }),
         flooded: solution.flooded,
-        // Flow goes with the square root of the difference.
-        valve_requires_Pa: (liquid.pressure_Pa - running.suction.pressure).max(0.0)
-            / (1.0 + circuitry.valve_spare(balance, liquid)?).powi(2),
+        valve_requires_Pa: circuitry.valve_requires(balance, liquid)?,
         state: States {
             suction: answer(&running.suction),
             discharge: state(discharge_inlet.0, discharge_inlet.1)?,

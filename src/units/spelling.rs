@@ -15,18 +15,25 @@ pub fn all_nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>
     if word.is_empty() {
         return Vec::new();
     }
-    let allowed = (word.chars().count() / 4).max(1);
+    let letters = word.chars().count();
+    let allowed = (letters / 4).max(1);
     let mut best: Option<(usize, usize)> = None;
     let mut nearest = Vec::new();
     for candidate in candidates {
         let other = plain(candidate);
-        let slips = strsim::damerau_levenshtein(&word, &other);
+        let count = other.chars().count();
+        let longer = count.abs_diff(letters);
         let begins = word.len() >= 4 && (other.starts_with(&word) || word.starts_with(&other)) && other.len() >= 4;
+        // No fewer slips than the lengths differ by: most candidates need no count of them.
+        if longer > allowed && !begins {
+            continue;
+        }
+        let slips = strsim::damerau_levenshtein(&word, &other);
         let slips = if begins { slips.min(allowed) } else { slips };
         // Of equally near ones, that of the same length.
-        let distance = (slips, other.chars().count().abs_diff(word.chars().count()));
+        let distance = (slips, longer);
         // A word of one or two letters with every letter wrong is no spelling of it.
-        if slips > allowed || slips >= other.chars().count() || best.is_some_and(|minimum| distance > minimum) {
+        if slips > allowed || slips >= count || best.is_some_and(|minimum| distance > minimum) {
             continue;
         }
         if best.is_some_and(|minimum| distance < minimum) {

@@ -1,4 +1,5 @@
-//! A drawing solved: finite, its energy closed; its twin in SI, in another order and in pieces the same; a remedy undone the same.
+//! A drawing solved: finite, its energy closed; and one of its twin in SI, in another order or in pieces the same, or a remedy undone
+//! the same.
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
@@ -6,12 +7,16 @@ use roofrun::job::{self, Job};
 use roofrun::remedies::{edits, remedies};
 use roofrun::rules::check_all;
 use roofrun::survey::{Survey, survey};
-use roofrun_fuzz::{Drawing, meant, reordered};
+use roofrun_fuzz::{Asked, Drawing, meant, reordered, turn};
 use std::path::Path;
 
 fn read(text: &str) -> Option<Job> {
     job::read("drawn.toml", text, Path::new(".")).ok()
 }
+
+/// Steps begin anew at each run, and an evaporator that starves behind a line that flashes answers to their error many times over:
+/// 3e-6 of the capacity was seen. A screen shows three or four digits.
+const STEPS: f64 = 1e-4;
 
 fn near(a: f64, b: f64, share: f64) -> bool {
     (a - b).abs() <= share * a.abs().max(b.abs()) + 1e-7
@@ -47,7 +52,6 @@ fn finite(survey: &Survey, text: &str) {
     }
 }
 
-
 fuzz_target!(|bytes: &[u8]| {
     let drawing = Drawing::of(bytes).whole();
     let text = drawing.text();
@@ -59,21 +63,32 @@ fuzz_target!(|bytes: &[u8]| {
         let said = finding.text(&job);
         assert!(!said.is_empty() && !said.contains("NaN") && !said.contains(" inf"), "{said}\n{text}");
     }
-    let twin = read(&drawing.clone().in_si().text()).expect("the twin is a job too");
-    let solved_twin = survey(&twin).expect("the twin is solved too");
-    same(&solved, &solved_twin, 1e-6, "twin", &text);
-    let ordered = read(&reordered(&text).unwrap()).expect("another order is a job too");
-    same(&solved, &survey(&ordered).unwrap(), 1e-12, "order", &text);
-    let pieces = Drawing::of(bytes);
-    let split = read(&pieces.text()).expect("in pieces it is a job too");
-    same(&solved, &survey(&split).unwrap(), 1e-6, "pieces", &pieces.text());
-    if drawing.remedies {
-        for remedy in remedies(&job, &solved, &found).iter().flatten() {
-            let edits = edits(&job, &text, &remedy.changes);
-            let changed = job::edit(&text, &edits).expect("a remedy is written");
-            let undo: Vec<_> = edits.iter().rev().map(roofrun::job::Edit::inverse).collect();
-            let undone = job::edit(&changed, &undo).expect("a remedy is undone");
-            assert_eq!(meant(read(&undone).unwrap()), meant(job.clone()), "{changed}\n{undone}");
+    // A point without a solution is searched for a hundred times as long: of drawings with one, one in eight is solved again.
+    if !solved.circuits[0].unsolved.is_empty() && turn(&text, 8) > 0 {
+        return;
+    }
+    match drawing.asked {
+        Asked::Twin => {
+            let twin = read(&drawing.in_si().text()).expect("the twin is a job too");
+            same(&solved, &survey(&twin).expect("the twin is solved too"), 1e-6, "twin", &text);
+        }
+        Asked::Order => {
+            let ordered = read(&reordered(&text).unwrap()).expect("another order is a job too");
+            same(&solved, &survey(&ordered).unwrap(), 1e-12, "order", &text);
+        }
+        Asked::Pieces => {
+            let pieces = Drawing::of(bytes).text();
+            let split = read(&pieces).expect("in pieces it is a job too");
+            same(&solved, &survey(&split).unwrap(), STEPS, "pieces", &pieces);
+        }
+        Asked::Remedies => {
+            for remedy in remedies(&job, &solved, &found).iter().flatten() {
+                let edits = edits(&job, &text, &remedy.changes);
+                let changed = job::edit(&text, &edits).expect("a remedy is written");
+                let undo: Vec<_> = edits.iter().rev().map(job::Edit::inverse).collect();
+                let undone = job::edit(&changed, &undo).expect("a remedy is undone");
+                assert_eq!(meant(read(&undone).unwrap()), meant(job.clone()), "{changed}\n{undone}");
+            }
         }
     }
 });

@@ -1,11 +1,16 @@
-//! A text as a weather file: a year of finite hours, or one message that names the file.
+//! A text as a weather file, by itself or continued to a full year: a year of finite hours, or one message that names the file.
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
 use roofrun::physics::atmosphere::SEA_LEVEL;
+use roofrun_fuzz::{full_year, turn};
+
+/// One text in so many is continued: a year is 8760 lines.
+const YEARS: u64 = 32;
 
 fuzz_target!(|text: &str| {
-    match roofrun::weather::read("hall.epw", text) {
+    let year = if turn(text, YEARS) == 0 { &full_year(text) } else { text };
+    match roofrun::weather::read("hall.epw", year) {
         Ok(weather) => {
             assert!(weather.hours() >= 8000.0 && weather.missing_hours() >= 0.0 && weather.absent_hours() >= 0.0);
             let climate = weather.climate(SEA_LEVEL);
