@@ -465,6 +465,7 @@ fn bad_input_is_told_with_its_place() {
         "",
         "[readings]\n",
         "outdoor = \"95 F\"\ndischarge_pressure = \"492 psig\"\nsuction_temperature = \"52 F\"\n",
+        "[readings]\noutdoor = \"95 F\"\nrunning = 2\ndischarge_pressure = \"492 psig\"\nsuction = \"52 F\"\nliquid = \"10\"\n",
         "[readings]\noutdoor = \"95 F\"\ndischarge = { pressure = \"492\" }\nsuction = { presure = \"121 psig\" }\nrunning = 2\n",
         "[readings]\noutdoor = \"95 F\"\nrunning = 2\ndischarge = { pressure = \"492 psig\", saturated = \"140 F\" }\nsuction = { pressure = \"121 psig\" }\n",
         "[readings]\noutdoor = \"95 F\"\nrunning = 2\ndischarge = { temperature = \"200 F\" }\nsuction = { pressure = \"121 psig\" }\n[accuracy]\ndischarge_presure = \"5 psi\"\n",

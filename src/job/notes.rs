@@ -5,7 +5,7 @@ use super::key::{Holds, Key, Keys};
 use super::syntax::{self, quoted};
 use super::table::{Entry, Table, clipped};
 use super::{Assumption, Concerns};
-use crate::units::{Kind, System, spelling::all_nearest, words};
+use crate::units::{Kind, System, quantity, spelling::all_nearest, words};
 use std::ops::Range;
 use toml::de::{DeArray, DeValue};
 
@@ -243,11 +243,26 @@ impl<'t> Notes<'t> {
                 self.fault(fault.expected(format!("write [{name}]")));
             }
             _ => {
-                let fault = Fault::new(entry.span, format!("`{key}` is a table"));
-                self.fault(fault.expected(listed("with the keys ", keys)));
+                let fault = Fault::new(entry.span.clone(), format!("`{key}` is a table"));
+                let fault = fault.expected(listed("with the keys ", keys));
+                let within = entry.value.as_str().and_then(|typed| self.key_of_quantity(keys, typed));
+                self.fault(match within {
+                    // With its key, which may be misspelt.
+                    Some(within) => fault.mend(entry.key_span.start..entry.span.end, format!("{key} = {{ {within} }}")),
+                    None => fault,
+                });
             }
         }
         None
+    }
+
+    /// A quantity where a table of readings belongs, with the first key there that takes such a one.
+    fn key_of_quantity(&self, keys: &Keys, typed: &str) -> Option<String> {
+        let takes = |key: &&Key| match key.holds {
+            Holds::Quantity(kind, _) => quantity(typed, kind, self.system, self.atmosphere_Pa).is_ok(),
+            _ => false,
+        };
+        keys.all.iter().filter(|_| keys.apart).find(takes).map(|key| format!("{} = {typed:?}", key.name))
     }
 
     /// The same, as one without a key where there is none.
