@@ -96,15 +96,20 @@ fn told_by_numbers(row: &Row) -> bool {
     row.finding.verdict == Verdict::Caution && row.finding.measure.is_some_and(|measure| there(measure) && off(measure))
 }
 
-/// A finding by its rule, place and numbers: `oil-level (disch. 3) 378 fpm, min 500`.
+/// A finding by its rule, place and numbers: `oil-level (disch. 3) 378 fpm, min 500`. A number without a limit says nothing: then its
+/// first sentence.
 fn in_a_word(job: &Job, row: &Row) -> String {
+    let finding = row.finding;
+    if finding.measure.is_some_and(|measure| measure.limit.is_none()) {
+        let says = finding.text(job);
+        return format!("{}: {}", finding.rule, sentences(&says).next().unwrap_or_default().trim_end_matches('.'));
+    }
     let place = place_or_point(job, row);
-    let place =
-        if place.is_empty() || place.contains(row.finding.rule) { String::new() } else { format!(" ({place})") };
-    let numbers = found(job, row.finding).into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>().join(", ");
-    let known = how_read(row.finding).trim_start_matches(", ");
+    let place = if place.is_empty() || place.contains(finding.rule) { String::new() } else { format!(" ({place})") };
+    let numbers = found(job, finding).into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>().join(", ");
+    let known = how_read(finding).trim_start_matches(", ");
     let known = if known.is_empty() || numbers.is_empty() { String::new() } else { format!(" ({known})") };
-    format!("{}{place} {numbers}", row.finding.rule).trim_end().to_owned() + &known
+    format!("{}{place} {numbers}", finding.rule).trim_end().to_owned() + &known
 }
 
 /// The word of a verdict, and how it looks.
