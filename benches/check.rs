@@ -40,10 +40,13 @@ fn distinct(c: &mut Criterion) {
     c.bench_function("solve one circuit", |b| b.iter(|| survey::what_if(black_box(&job), circuit)));
     // Tube far too narrow: all fail, and what mends them is searched for.
     let narrow = jobs::passing(12).replace("1-3/8 ACR", "7/8 ACR").replace("2-1/8 ACR", "1-3/8 ACR");
+    // Narrower than that, most operating points have no solution.
+    let stopped = jobs::passing(12).replace("1-3/8 ACR", "1/2 ACR").replace("2-1/8 ACR", "7/8 ACR");
     for (what, text, asked) in [
         ("check on 12 distinct circuits", jobs::passing(12), &["check"][..]),
         ("check on 192 distinct circuits", jobs::passing(192), &["check"]),
         ("check on 12 distinct circuits that fail, with their remedies", narrow, &["check"]),
+        ("check on 12 distinct circuits whose lines do not carry the flow, with their remedies", stopped, &["check"]),
         ("size --all of 12 distinct circuits", jobs::passing(12), &["size", "--all"]),
     ] {
         let file = tempfile::NamedTempFile::new().expect("there is room");

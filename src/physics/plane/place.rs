@@ -75,7 +75,6 @@ impl Xy {
 }
 
 #[cfg(test)]
-#[expect(clippy::float_cmp, reason = "distances that are exact in binary")]
 mod tests {
     use super::*;
 
