@@ -1,6 +1,6 @@
 //! How often the diagnosis finds what the model was given: the table of DEVELOPERS.md. `cargo bench --bench recovery -- 200` makes 200
 //! cases of each kind, `-- 200 fans-out warm-air` of those kinds alone (`healthy` and `pairs` are kinds too),
-//! with `missed` also those that were not found.
+//! with `missed` also those that were not found, or not alone after the readings that are named.
 #![allow(clippy::cast_precision_loss, clippy::unwrap_used, missing_docs, reason = "a measurement")]
 
 #[path = "../tests/common/recovery.rs"]
@@ -33,6 +33,8 @@ fn main() {
                 let mean = all.iter().map(|one| one.causes as f64).sum::<f64>() / all.len().max(1) as f64;
                 if named("missed") {
                     all.iter().filter(|one| !one.first).for_each(|one| println!("  missed {}", one.said));
+                    let left = |one: &&recovery::Outcome| one.first && !one.alone[1];
+                    all.iter().filter(left).for_each(|one| println!("  not alone {}", one.last));
                 }
                 println!(
                     "{}, {name}, {coefficients}: {}, {:.0}, {:.0} {:.0}, {mean:.1}, {:.0}; {}",

@@ -333,6 +333,26 @@ fn what_a_valve_requires_is_finite_where_no_pressure_is_left_for_it() {
     assert!(rating.valve_requires_Pa.is_finite() && rating.valve_requires_Pa > 0.0, "{}", rating.valve_requires_Pa);
 }
 
+/// No coil cools below the air on it: where a little of the heat is left, the glide of a blend and not the coil's size holds the head.
+#[test]
+fn liquid_never_leaves_the_coil_colder_than_the_air() {
+    let mut held = 0;
+    for name in roofrun::refrigerant::names() {
+        let text = Draft { tons: 20.0, ..Draft::default() }.text().replace("R-410A", name);
+        let text = text.replace("count = 2", "count = 4").replace("td = \"24 F\"", "td = \"14 F\"");
+        let text = text.replace("subcooling = \"9 F\"", "subcooling = \"0 F\"");
+        let survey = solved(&read(&text));
+        let circuit = &survey.circuits[0];
+        assert!(circuit.unsolved.is_empty(), "{name}: {:?}", circuit.unsolved);
+        for point in circuit.points.iter().filter(|point| point.id != PointId::Rating) {
+            let over = point.state.condenser_outlet.temperature_K - point.air_on_K;
+            assert!(over > -1e-5, "{name} {}: {over} K", point.name);
+            held += usize::from(over < 1e-5);
+        }
+    }
+    assert!(held >= 2, "no glide was greater than the difference: {held}");
+}
+
 #[test]
 fn every_refrigerant_gives_finite_numbers_at_every_point() {
     for name in roofrun::refrigerant::names() {

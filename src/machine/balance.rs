@@ -385,10 +385,25 @@ impl<'a> Circuitry<'a> {
                 let around = Self::surroundings(condition);
                 let condenses = self.condenses_at(balance.condensing_K).unwrap_or(balance.evaporating_K);
                 let dry_share = dry_share * (1.0 - self.wrong.backed_up);
-                let can = self.coil.per_kelvin(&around, air_share) * dry_share * (condenses - around.air_on_K);
-                can / balance.rejection_W - 1.0
+                let warmer = condenses - around.air_on_K;
+                let can = self.coil.per_kelvin(&around, air_share) * dry_share * warmer;
+                let residual = can / balance.rejection_W - 1.0;
+                if warmer > 0.0 { residual.min((self.boils(balance) - around.air_on_K) / warmer) } else { residual }
             }
         }
+    }
+
+    /// The temperature at which what leaves the coil boils, K. The air on the coil is never warmer: at light load the glide of a
+    /// blend holds the head up.
+    pub(super) fn boils(&self, balance: &Balance) -> f64 {
+        self.fluid.bubble_temperature(balance.leaving_Pa - self.wrong.gas_Pa).unwrap_or(f64::INFINITY)
+    }
+
+    /// The air-on temperature (K) at which the coil at full air rejects the heat of a balance; none where the search for it does
+    /// not arrive.
+    pub(super) fn air_on_for(&self, balance: &Balance, atmosphere: f64) -> Option<f64> {
+        let air_on = self.coil.air_on_for(balance.rejection_W, balance.condensing_K, atmosphere)?;
+        Some(air_on.min(self.boils(balance)))
     }
 
     pub(super) fn surroundings(condition: &Condition) -> Surroundings {
@@ -407,6 +422,6 @@ impl<'a> Circuitry<'a> {
     /// The air-on temperature (K) at which the coil rejects the rating's heat at the altitude of its rating.
     #[must_use]
     pub fn rating_air_on(&self, balance: &Balance) -> Option<f64> {
-        self.coil.air_on_for(balance.rejection_W, balance.condensing_K, self.coil.rated_pressure())
+        self.air_on_for(balance, self.coil.rated_pressure())
     }
 }

@@ -91,8 +91,12 @@ impl Circuitry<'_> {
         self.hold(condition).filter(|setpoint| around.air_on_K < *setpoint).map(|setpoint| (setpoint, around))
     }
 
-    /// What all of the coil at full air can reject at the condensing temperature that is held, over what it must.
+    /// What all of the coil at full air can reject at the condensing temperature that is held, over what it must; nothing where
+    /// the liquid would boil in colder air only.
     fn reserve(&self, held: &Balance, setpoint: f64, around: &Surroundings) -> f64 {
+        if self.boils(held) < around.air_on_K {
+            return 0.0;
+        }
         let condenses = self.condenses_at(setpoint).unwrap_or(around.air_on_K);
         let dry_share = 1.0 - self.wrong.backed_up;
         self.coil.per_kelvin(around, 1.0) * dry_share * (condenses - around.air_on_K) / held.rejection_W

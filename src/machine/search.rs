@@ -303,7 +303,7 @@ impl Circuitry<'_> {
         let at = |x: &[f64; 2], lines: bool| {
             let here = Condition { outdoor_K: x[1], lines, ..*condition };
             let balance = self.at(x[0], discharge, &here, FREE).ok()?;
-            let air_on = self.coil.air_on_for(balance.rejection_W, balance.condensing_K, condition.atmosphere_Pa)?;
+            let air_on = self.air_on_for(&balance, condition.atmosphere_Pa)?;
             let target = self.target_evaporating(balance.capacity_W, &here);
             let residuals =
                 [(balance.evaporating_K - target) / target, (air_on - condition.recirculation_K) / x[1] - 1.0];
@@ -405,7 +405,7 @@ impl Circuitry<'_> {
         for _ in 0..50 {
             let here = Condition { outdoor_K: outdoor, ..*condition };
             let balance = self.evaporating_at(discharge, &here, (FREE, near.evaporating_K), &left)?;
-            let air_on = self.coil.air_on_for(balance.rejection_W, balance.condensing_K, condition.atmosphere_Pa);
+            let air_on = self.air_on_for(&balance, condition.atmosphere_Pa);
             let air_on = air_on.ok_or(Unbalanced::NotConverged)?;
             let next = air_on - condition.recirculation_K;
             if (next - outdoor).abs() < 1e-7 {

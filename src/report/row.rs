@@ -132,9 +132,8 @@ pub(crate) fn left(job: &Job, finding: &Finding) -> Option<String> {
 pub(crate) fn brief_source(finding: &Finding) -> Option<String> {
     match &finding.source {
         Source::Published(key) => Some(format!("{key}{}", how_read(finding))),
-        Source::Job(keys) => Some((*keys).to_owned()),
         Source::OwnLimit => Some("the job's limit".to_owned()),
-        Source::Balance | Source::Weather => None,
+        Source::Job(_) | Source::Balance | Source::Weather => None,
     }
 }
 

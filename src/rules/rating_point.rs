@@ -1,14 +1,11 @@
 //! `rating-point`: do the rated capacity and the rated power of the compressors belong together, and is anything left of them?
 
 use super::case::{Case, greatest, minimum};
-use super::finding::{Finding, Look, Place, Rule, Verdict};
+use super::finding::{Finding, Look, Rule, Verdict};
 use super::say::{Value, say};
 use crate::job::Performance;
 use crate::survey::{Point, PointId};
 use crate::units::Kind;
-
-/// What a liquid may be colder than the air, K: nobody reads less.
-const HAIR: f64 = 0.1;
 
 pub const RULE: Rule = Rule {
     id: "rating-point",
@@ -23,10 +20,6 @@ Away from the rating the compressors follow a correlation measured at pressure r
 an operating point outside that is a caution: the result is extrapolated. Ten-coefficient polynomials are valid \
 where their manufacturer says.
 
-The coil rejects its heat by how much warmer than the air it condenses, at dew. At light load a blend of much glide \
-would leave it colder than the air. No coil does that: the head is higher than told, and with it valve and liquid \
-line have more. That is a note.
-
 An operating point without capacity is a fail: the compressors run and nothing is cooled, for example where the \
 hot-gas bypass gives back all the heat that the rest of the flow takes up.",
     limits: &[
@@ -39,7 +32,7 @@ hot-gas bypass gives back all the heat that the rest of the flow takes up.",
 };
 
 fn look(case: &Case) -> Vec<Finding> {
-    nothing_cooled(case).into_iter().chain(beyond(case)).chain(colder(case)).chain(efficiency(case)).collect()
+    nothing_cooled(case).into_iter().chain(beyond(case)).chain(efficiency(case)).collect()
 }
 
 /// Whether some point lies outside the pressure ratios of the correlation.
@@ -63,24 +56,6 @@ fn beyond(case: &Case) -> Option<Finding> {
     );
     let finding = case.finding(RULE.id, Verdict::Caution).at(point.id).found(found, limit.value, Kind::Ratio);
     Some(finding.says(says).by(limit.source))
-}
-
-/// Whether a blend would leave the coil colder than the air on it.
-fn colder(case: &Case) -> Option<Finding> {
-    let by = |point: &Point| point.air_on_K - point.state.condenser_outlet.temperature_K;
-    let (point, by) = greatest(case.points().map(|point| (point, by(point))))?;
-    let values = [
-        Value::Of(Kind::Difference, point.condensing_K - point.air_on_K),
-        Value::Point(point.id),
-        Value::Of(Kind::Difference, by),
-    ];
-    let says = say(
-        "The condensing temperature is only {} above the air on the coil at {}, less than the glide: the liquid would be \
-         {} colder than the air. The head is higher than told, on the safe side of valve and liquid line.",
-        values,
-    );
-    let finding = case.finding(RULE.id, Verdict::Note).at(point.id).place(Place::Condenser);
-    (by > HAIR).then(|| finding.found(by, None, Kind::Difference).says(says))
 }
 
 /// The operating points at which nothing is left of the capacity.
@@ -144,19 +119,6 @@ mod tests {
         {
             assert_eq!(verdict(RULE, &job, &at(efficiency)), expected, "{efficiency}");
         }
-    }
-
-    #[test]
-    fn liquid_that_would_leave_colder_than_the_air_is_told() {
-        let job = job();
-        let at = |colder: f64| {
-            let survey = by_hand(&job, PointId::SummerMinimum, move |p| {
-                p.state.condenser_outlet.temperature_K = p.air_on_K - colder;
-            });
-            RULE.check(&job, &survey).into_iter().find(|found| found.verdict == Verdict::Note)
-        };
-        assert_eq!(at(0.0), None);
-        assert!(at(1.0).is_some_and(|found| found.words().contains("1.8 F colder than the air")), "{:#?}", at(1.0));
     }
 
     #[test]

@@ -22,6 +22,13 @@ pub fn words(name: &str) -> Vec<String> {
     words
 }
 
+/// Whether a name is that of a compressor by its number alone: `C1`, `K2`.
+#[must_use]
+pub fn compressor_by_number(name: &str) -> bool {
+    let number = name.trim().to_lowercase();
+    number.strip_prefix(['c', 'k']).is_some_and(|number| number.parse::<u8>().is_ok())
+}
+
 /// What is no reading of a machine that runs, whatever else its name says.
 const ASIDE: &[&str] = &[
     "setpoint", "setpt", "sp", "target", "alarm", "limit", "hours", "runtime", "starts", "demand", "enable", "reset",
@@ -61,7 +68,10 @@ impl Words {
     }
 
     fn temperature(&self) -> bool {
+        // `Disch F`: the unit says what of the line it is.
+        let in_degrees = self.all.last().is_some_and(|unit| ["f", "c"].contains(&unit.as_str()));
         self.has(&["temperature", "temp", "tmp", "degf", "degc", "t"])
+            || (in_degrees && (self.low() || self.high() || self.liquid()))
     }
 
     fn water(&self) -> bool {
@@ -225,6 +235,11 @@ mod tests {
             ("Evap Pressure", "suction.pressure"),
             ("Discharge Temp", "discharge.temperature"),
             ("Discharge gas", "discharge.temperature"),
+            ("Disch F", "discharge.temperature"),
+            ("Liq (F)", "liquid.temperature"),
+            ("Suct C", "suction.temperature"),
+            ("Cond psig", "discharge.pressure"),
+            ("SST F", "suction.saturated"),
             ("Suction Temp", "suction.temperature"),
             ("Suction line", "suction.temperature"),
             ("Liquid Line Temp", "liquid.temperature"),
@@ -262,6 +277,12 @@ mod tests {
         for name in ["LWT Setpoint", "Alarm", "Comment", "Run hours", "Oil differential pressure", "Zone humidity"] {
             assert_eq!(named(name), None, "{name}");
         }
+    }
+
+    #[test]
+    fn a_compressor_may_have_a_number_for_its_name() {
+        assert!(["C1", "k2", " C3 "].into_iter().all(compressor_by_number));
+        assert!(["C", "1", "CO2", "C-1", "Comp 1"].into_iter().all(|name| !compressor_by_number(name)));
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! What each column is taken for: by what is said of it, by its name, its unit and whether its numbers go with the machine.
 
-use super::point::{named, words};
+use super::point::{compressor_by_number, named, words};
 use super::sampled::{Sampled, Scene, note, runs, runs_by_raw};
 use super::scan::{Held, Scan};
 use super::unit::{linear, tidy, unit_in, usual};
@@ -229,6 +229,12 @@ pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<
     let mut told = Vec::new();
     let mut points: Vec<Option<Point>> = names.iter().map(|name| point_of(name, scene)).collect();
     points.resize(scan.held.len(), None);
+    for ((point, held), name) in points.iter_mut().zip(&scan.held).zip(names) {
+        let switched = held.states > 0 || held.range.is_some_and(|[least, most]| least >= 0.0 && most <= 1.0);
+        if point.is_none() && switched && compressor_by_number(name) && !scene.said.contains_key(name) {
+            *point = Some(Point::Running);
+        }
+    }
     one_each(&mut points, names, scene, &mut told);
     let said = |column: usize, point: Point| -> Option<String> {
         let given = scene.said.get(&names[column]).and_then(|given| given.unit.clone());

@@ -197,9 +197,11 @@ impl Made {
         let answer = diagnose(&self.job, &readings).ok()?;
         let mut outcome = self.judge(&answer);
         let mut answer = answer;
+        let mut taken = Vec::new();
         for turn in 0..2 {
             if let Some(next) = answer.next.first() {
                 let reading = next.reading;
+                taken.push(reading.key());
                 let Some(read) = self.read(reading) else { break };
                 match reading {
                     Reading::StoppedPressure => {
@@ -216,6 +218,7 @@ impl Made {
                 answer.groups.first().is_some_and(|group| group.fits.iter().all(|fit| self.is_truth(&fit.causes)));
             outcome.alone[turn] = alone && answer.verdict != Verdict::Contradictory;
         }
+        outcome.last = format!("{} [{}]: {}", self.told(), taken.join(", "), said(&answer));
         Some(outcome)
     }
 
@@ -244,6 +247,7 @@ impl Made {
             },
             alone: [false; 2],
             said: format!("{}: {}", self.told(), said(answer)),
+            last: String::new(),
         }
     }
 
@@ -284,6 +288,8 @@ pub struct Outcome {
     pub leading: Cause,
     /// What was made, and the first two groups with their misfits.
     pub said: String,
+    /// The same after the readings that are named, with these.
+    pub last: String,
     /// The truth stands alone after one, and after two of the readings that are named.
     pub alone: [bool; 2],
 }

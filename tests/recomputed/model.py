@@ -165,6 +165,7 @@ class State:
     leaving: float | None = None
     superheat: float = 0.0
     valve_passes: float = 0.0
+    over_air: float = 0.0
     air_share: float = 1.0
     flooded: float = 0.0
     starved: bool = False
@@ -268,6 +269,7 @@ class Circuit:
             superheat=superheat,
             valve_passes=self.valve.passes(liquid.end.density, liquid.pressure, low) - carried,
             air_share=air_share,
+            over_air=bubble - air_on,
         )
 
     def fluid_held(self, at):
@@ -324,6 +326,8 @@ class Circuit:
             surplus = (self.rejects(state.condensing, there, share) - state.rejection) * scale
             side = evaporator_side(state, x, there)
             if kind in ("air", "at"):
+                # No coil cools below the air on it, however little heat is left: a blend's head stays up by its glide.
+                surplus = min(surplus, state.over_air)
                 closes = [surplus, x[1] - 1 if kind == "at" else x[3]]
             else:
                 closes = [state.condensing - given, surplus if kind == "hold" else x[3]]

@@ -84,6 +84,11 @@ pub(crate) fn all(sheet: &mut Sheet, job: &Job, first: &First, full: bool) {
     }
 }
 
+/// Whether there is something to measure. That a thing is not there is said, not counted.
+fn measured(row: &Row) -> bool {
+    row.finding.measure.is_some_and(|measure| measure.value.abs() > 0.0)
+}
+
 /// Whether its numbers tell a caution: what is within its limit is one for a reason that no number shows.
 fn told_by_numbers(row: &Row) -> bool {
     let off = |measure: Measure| match (bound(row.finding), measure.limit) {
@@ -91,9 +96,7 @@ fn told_by_numbers(row: &Row) -> bool {
         (Some(Bound::Max), Some(limit)) => measure.value > limit,
         _ => false,
     };
-    // That a thing is not there is said, not counted.
-    let there = |measure: Measure| measure.value.abs() > 0.0;
-    row.finding.verdict == Verdict::Caution && row.finding.measure.is_some_and(|measure| there(measure) && off(measure))
+    row.finding.verdict == Verdict::Caution && measured(row) && row.finding.measure.is_some_and(off)
 }
 
 /// A finding by its rule, place and numbers: `oil-level (disch. 3) 378 fpm, min 500`. A number without a limit says nothing: then its
@@ -137,8 +140,10 @@ fn short_finding<'a>(sheet: &mut Sheet, job: &Job, row: &Row<'a>, tabled: bool, 
     let named = of.is_empty() || said.contains(&format!("circuit {of}"));
     let of = if named { String::new() } else { format!(", {of}") };
     // Its limit, unless a table or the sentence has told it.
-    let limit = bounded(job, row.finding).filter(|limit| !tabled && !says_number(&said, limit));
-    let source = brief_source(row.finding).filter(|_| fails || row.finding.source.published().is_some());
+    let limit = bounded(job, row.finding).filter(|limit| !tabled && measured(row) && !says_number(&said, limit));
+    // Beside failures only how the source was read.
+    let read = how_read(row.finding).trim_start_matches(", ");
+    let source = if tabled { brief_source(row.finding) } else { Some(read.to_owned()).filter(|read| !read.is_empty()) };
     let source = source.filter(|source| told.insert((rule, source.clone())));
     let beside: Vec<String> = limit.into_iter().chain(source).collect();
     let beside = if beside.is_empty() { String::new() } else { format!(" ({})", beside.join("; ")) };
