@@ -18,7 +18,7 @@ fn main() {
     let asked = |kind: &str| all_kinds || named(kind);
     let jobs = jobs();
     println!(
-        "cause, severity, coefficients: cases, in the first group %, alone after one and two named readings %, causes in it, healthy in it %; what leads"
+        "cause, severity, coefficients: cases, in the first group %, alone after one and two named readings % (at medium severity), causes in it, healthy in it %; what leads"
     );
     for shifted in [false, true] {
         let coefficients = if shifted { "other" } else { "job's" };
@@ -33,16 +33,16 @@ fn main() {
                 let mean = all.iter().map(|one| one.causes as f64).sum::<f64>() / all.len().max(1) as f64;
                 if named("missed") {
                     all.iter().filter(|one| !one.first).for_each(|one| println!("  missed {}", one.said));
-                    let left = |one: &&recovery::Outcome| one.first && !one.alone[1];
+                    let left = |one: &&recovery::Outcome| severity == 1 && one.first && !one.alone[1];
                     all.iter().filter(left).for_each(|one| println!("  not alone {}", one.last));
                 }
+                let [one, two] = [0, 1].map(|turn| percent(&all, |one| one.alone[turn]));
+                let alone = if severity == 1 { format!("{one:.0} {two:.0}") } else { "-".to_owned() };
                 println!(
-                    "{}, {name}, {coefficients}: {}, {:.0}, {:.0} {:.0}, {mean:.1}, {:.0}; {}",
+                    "{}, {name}, {coefficients}: {}, {:.0}, {alone}, {mean:.1}, {:.0}; {}",
                     cause.name(),
                     all.len(),
                     percent(&all, |one| one.first),
-                    percent(&all, |one| one.alone[0]),
-                    percent(&all, |one| one.alone[1]),
                     percent(&all, |one| one.healthy),
                     leading(&all)
                 );

@@ -4,9 +4,11 @@ use super::cause::Cause;
 use super::fit::Fitted;
 use crate::job::Reading;
 
-/// What each size that is fitted costs, as misfit: nothing wrong needs none.
+/// What a size that is fitted costs, as misfit: nothing wrong needs none.
 const PENALTY: f64 = 7.0;
-/// The same of a wrong sensor, of which there are as many as readings.
+/// The same of a second size, of which there are as many as causes to go with the first...
+const SECOND_PENALTY: f64 = 10.0;
+/// ...and of a wrong sensor, of which there are as many as readings.
 const SENSOR_PENALTY: f64 = 10.0;
 /// Explanations whose misfits differ by less are not parted (95 % of one degree of freedom).
 const PARTED: f64 = 3.84;
@@ -30,10 +32,14 @@ pub struct Group {
 
 /// Misfit with what its sizes cost; `scale` is by how much more than their accuracies the readings scatter.
 pub(super) fn score(fitted: &Fitted, scale: f64) -> f64 {
-    let sizes = f64::from(u32::try_from(fitted.causes.len()).unwrap_or(2));
+    let sizes = match fitted.causes.len() {
+        0 => 0.0,
+        1 => PENALTY,
+        _ => PENALTY + SECOND_PENALTY,
+    };
     let sensor = if fitted.sensor.is_some() { SENSOR_PENALTY } else { 0.0 };
     let common = fitted.causes.iter().map(|(cause, _)| cause.rank()).sum::<f64>();
-    fitted.misfit / scale + PENALTY * sizes + sensor + RANK * common
+    fitted.misfit / scale + sizes + sensor + RANK * common
 }
 
 /// The scores of all: a pair is no better than a single cause that explains the readings within their `free`dom, so that the plain one

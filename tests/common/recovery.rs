@@ -191,14 +191,14 @@ impl Made {
         found == wanted
     }
 
-    /// What the diagnosis makes of it, and again with the readings that it names.
-    pub fn outcome(mut self) -> Option<Outcome> {
+    /// What the diagnosis makes of it, and again with so many of the readings that it names.
+    pub fn outcome(mut self, named: usize) -> Option<Outcome> {
         let mut readings = self.first();
         let answer = diagnose(&self.job, &readings).ok()?;
         let mut outcome = self.judge(&answer);
         let mut answer = answer;
         let mut taken = Vec::new();
-        for turn in 0..2 {
+        for turn in 0..named {
             if let Some(next) = answer.next.first() {
                 let reading = next.reading;
                 taken.push(reading.key());
@@ -294,11 +294,12 @@ pub struct Outcome {
     pub alone: [bool; 2],
 }
 
-/// Cases of one kind.
+/// Cases of one kind. At medium severity the readings that are named are taken too.
 pub fn outcomes(jobs: &[Job], causes: &[Cause], severity: usize, count: u64, shifted: bool) -> Vec<Outcome> {
+    let named = if severity == 1 && causes.len() == 1 { 2 } else { 0 };
     let kind = causes.iter().fold(7, |sum, cause| 31 * sum + *cause as u64);
     let seed = |case: u64| 1_000_003 * kind + 7_919 * case + 11 * severity as u64 + u64::from(shifted);
-    let made = |case: u64| Made::new(jobs, causes, severity, seed(case), shifted).and_then(Made::outcome);
+    let made = |case: u64| Made::new(jobs, causes, severity, seed(case), shifted).and_then(|made| made.outcome(named));
     (0..count).into_par_iter().filter_map(made).collect()
 }
 
