@@ -399,13 +399,25 @@ fn a_healthy_machine_is_called_healthy_whatever_its_coefficients() {
 
 #[test]
 fn what_the_model_was_given_is_found_again() {
-    for cause in [Cause::WarmAir, Cause::NonCondensables, Cause::Undercharge, Cause::CompressorLeak, Cause::ValveOpen] {
-        for shifted in [false, true] {
+    let causes = [
+        Cause::WarmAir,
+        Cause::HeadControlOpen,
+        Cause::NonCondensables,
+        Cause::Undercharge,
+        Cause::CompressorLeak,
+        Cause::ValveOpen,
+    ];
+    for shifted in [false, true] {
+        let mut alone = Vec::new();
+        for cause in causes {
             let all = outcomes(&jobs(), &[cause], 1, 8, shifted);
             let found = percent(&all, |one| one.first);
             assert!(found >= 87.0, "{}: {found} % in the first group", cause.name());
             assert!(all.iter().all(|one| one.causes <= 4));
+            alone.push(percent(&all, |one| one.alone[1]));
         }
+        let alone = alone.iter().sum::<f64>() / 6.0;
+        assert!(alone >= 90.0, "{alone} % alone after the readings that are named");
     }
 }
 

@@ -44,13 +44,14 @@ pub(super) fn starter(what: &New, units: System) -> Result<String, Trouble> {
     if what.below {
         text = below(&text);
     }
-    let as_drawn = fluid.name() == DRAWN && !what.below && !what.short && !what.auto;
+    let si = units == System::Si;
+    let as_drawn = fluid.name() == DRAWN && !what.below && !what.short && !what.auto && !si;
     if !as_drawn {
         for tube in ["2-1/8 CuFe", "1-3/8 CuFe"] {
             text = text.replace(&format!("\ntube = \"{tube}\""), "\ntube = \"auto\"");
         }
     }
-    if units == System::Si {
+    if si {
         text = in_si(&text);
     }
     let text = if what.short { text } else { explained(&text) };
@@ -106,7 +107,7 @@ fn sized(text: &str) -> Result<String, Trouble> {
     size::write(text, &sizing.job).map_err(Trouble::words)
 }
 
-/// Every quantity in SI units.
+/// Every quantity in SI units and round in them, under the European code, which metric tube goes with.
 fn in_si(text: &str) -> String {
     let line = |line: &str| {
         let mut key = "";
@@ -122,7 +123,15 @@ fn in_si(text: &str) -> String {
         pieces.collect::<String>()
     };
     let lines: Vec<String> = text.lines().map(line).collect();
-    lines.join("\n").replace("units = \"ip\"", "units = \"si\"") + "\n"
+    let text = lines.join("\n") + "\n";
+    let pairs = [
+        ("units = \"ip\"", "units = \"si\""),
+        ("# code = \"us\"", "code = \"eu\""),
+        ("2-1/8 CuFe", "54 mm CuFe"),
+        ("1-3/8 CuFe", "35 mm CuFe"),
+        ("7/8 ACR", "22 x 1"),
+    ];
+    pairs.iter().fold(text, |text, (from, to)| text.replace(from, to))
 }
 
 /// A quantity of a key in SI units; none where it is no quantity.
@@ -138,7 +147,30 @@ fn si(key: &str, text: &str) -> Option<String> {
     let read = |kind| quantity(text, kind, System::Ip, SEA_LEVEL.pascals()).ok().map(|value| (kind, value));
     let (kind, value) = kinds.into_iter().find_map(read)?;
     let kind = if kind == Kind::RoomVolume && value < 1.0 { Kind::Volume } else { kind };
-    Some(kind.show(System::Si, value, SEA_LEVEL.pascals()))
+    Some(round(key, &kind.show(System::Si, value, SEA_LEVEL.pascals())))
+}
+
+/// A quantity in SI as one would write it down: whole degrees, half bars, two figures. A relief valve is set above the switch.
+fn round(key: &str, shown: &str) -> String {
+    let Some((number, unit)) = shown.split_once(' ') else { return shown.to_owned() };
+    let Ok(value) = number.parse::<f64>() else { return shown.to_owned() };
+    let to = |step: f64| (value / step).round() * step;
+    let rounded = match unit {
+        "°C" | "K" => to(1.0),
+        "barg" if ["setting", "design_pressure"].contains(&key) => (value / 0.5).ceil() * 0.5,
+        "barg" => (value / 0.5).floor() * 0.5,
+        "m" if key == "altitude" => to(10.0),
+        "m" if value < 10.0 => value,
+        "m" => to(0.5),
+        _ if value.abs() > 0.0 => {
+            // 140 and 195, but 42 and 21: what is left out is below 3 %.
+            let tens = 10.0_f64.powf(value.abs().log10().floor() - 1.0);
+            to(if value.abs() < 2.0 * 10.0 * tens { 0.5 * tens } else { tens })
+        }
+        _ => value,
+    };
+    // What is left of binary fractions is no figure.
+    format!("{} {unit}", (rounded * 1e6).round() / 1e6)
 }
 
 /// The job with what every key means beside it.
