@@ -425,3 +425,43 @@ impl<'a> Circuitry<'a> {
         self.air_on_for(balance, self.coil.rated_pressure())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Path, ReceiverStyle};
+    use crate::machine::condition::FREE;
+    use crate::machine::testing::{FILM, at, circuit};
+
+    /// Subcooling at the rated flow where that share of the coil holds liquid, of the whole difference to the air; and the transfer units
+    /// of all of the coil for liquid, UA / (m cp).
+    fn subcooled(style: ReceiverStyle, backed_up: f64) -> [f64; 2] {
+        let circuit = circuit(|circuit| {
+            for run in &mut circuit.liquid.runs {
+                if let Path::Part(part) = &mut run.path {
+                    part.receiver.iter_mut().for_each(|receiver| receiver.style = style);
+                }
+            }
+        });
+        let as_rated = Circuitry::new(&circuit, FILM).unwrap();
+        let chiller = as_rated.with(&Wrong { backed_up, ..Wrong::NOTHING });
+        let (condition, flow) = (at(305.0), chiller.compressor.rated().flow_kg_s);
+        let (pressure, enthalpy) = chiller.leaving((2.8e6, 4.7e5), flow, &condition, FREE).unwrap();
+        let boiling = chiller.fluid.bubble_p(pressure).unwrap();
+        let boils = chiller.fluid.bubble_temperature(pressure).unwrap();
+        let leaves = chiller.fluid.charted(pressure, enthalpy).unwrap().temperature;
+        let units = chiller.coil.per_kelvin(&Circuitry::surroundings(&condition), 1.0) / (flow * boiling.cp);
+        [(boils - leaves) / (boils - 308.0), units]
+    }
+
+    /// Transfer units of two shares of the surface add up: what each leaves of the difference, exp(-NTU), is multiplied.
+    #[test]
+    fn liquid_that_backs_up_before_a_receiver_is_subcooled_by_the_coil_that_it_floods_alone() {
+        let [[zone, units], [both, _]] = [0.0, 0.1].map(|share| subcooled(ReceiverStyle::Surge, share));
+        let [[none, _], [flooded, _]] = [0.0, 0.1].map(|share| subcooled(ReceiverStyle::Through, share));
+        assert!(none.abs() < 1e-4 && zone > 0.1, "{none} {zone}");
+        let left = (-0.1 * units).exp();
+        assert!((1.0 - flooded - left).abs() < 1e-4, "{flooded} {units}");
+        assert!((1.0 - both - (1.0 - zone) * left).abs() < 1e-4, "{zone} {both} {units}");
+    }
+}

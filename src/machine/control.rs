@@ -127,3 +127,52 @@ impl Circuitry<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Circuit;
+    use crate::machine::testing::{FILM, at, circuit};
+
+    fn holding(setpoint: f64) -> Circuit {
+        let setpoint = Temperature::from_kelvin(setpoint);
+        circuit(|circuit| circuit.condenser.head_control = HeadControl::Fans { setpoint, minimum_air: 0.05 })
+    }
+
+    /// At 290 K, with a head that no search can hold: what comes of it where the coil alone condenses at that temperature; and how often that
+    /// was solved.
+    fn unheld(setpoint: f64, alone: f64) -> (Result<f64, Unbalanced>, u32) {
+        let circuit = holding(setpoint);
+        let chiller = Circuitry::new(&circuit, FILM).unwrap();
+        let mut free = chiller.solve(&at(290.0), None).unwrap();
+        free.balance.condensing_K = alone;
+        let mut times = 0;
+        let condition = Condition { control: true, ..at(290.0) };
+        let found = chiller.controlled(&condition, None, false, &mut |head, _| match head {
+            Head::Held(_) => Err(Unbalanced::NotConverged),
+            Head::Coil { .. } => {
+                times += 1;
+                Ok(free.clone())
+            }
+        });
+        (found.map(|solution| solution.balance.condensing_K), times)
+    }
+
+    #[test]
+    fn where_a_head_cannot_be_held_the_coil_alone_does_if_it_condenses_as_hot() {
+        let circuit = holding(400.0);
+        let chiller = Circuitry::new(&circuit, FILM).unwrap();
+        let bare = chiller.solve(&Condition { lines: false, ..at(290.0) }, None).unwrap().balance.condensing_K;
+        let setpoint = bare + 2.0;
+        for hot in [setpoint, setpoint + 1.0] {
+            let (found, _) = unheld(setpoint, hot);
+            assert!(found.is_ok_and(|condensing| (condensing - hot).abs() < 1e-12));
+        }
+        let (found, times) = unheld(setpoint, setpoint - 0.1);
+        assert!(matches!(found, Err(Unbalanced::NotConverged)) && times == 1);
+        // Where the coil without the lines stays 3 K below, it is not even tried.
+        assert_eq!(unheld(bare + 2.9, 400.0).1, 1);
+        let (found, times) = unheld(bare + 3.1, 400.0);
+        assert!(found.is_err() && times == 0);
+    }
+}

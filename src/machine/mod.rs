@@ -9,6 +9,8 @@ mod evaporator;
 mod outcome;
 mod search;
 mod starve;
+#[cfg(test)]
+mod testing;
 mod valve;
 mod wrong;
 

@@ -416,3 +416,26 @@ impl Circuitry<'_> {
         Err(Unbalanced::NotConverged)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::machine::testing::{FILM, at, circuit};
+
+    /// What condenses at a pressure at 305 K needs 305 K to condense at it, wherever the search begins.
+    #[test]
+    fn the_outdoor_temperature_at_a_pressure_is_found_where_the_quick_search_fails() {
+        let circuit = circuit(|_| {});
+        let chiller = Circuitry::new(&circuit, FILM).unwrap();
+        let there = chiller.solve(&at(305.0), None).unwrap().balance;
+        let near = Near::from(&there);
+        let far = Near { evaporating_K: 1000.0, ..near };
+        let pressure = near.discharge_Pa;
+        assert!(chiller.quick_outdoor(pressure, &at(300.0), far).is_none());
+        for near in [near, far] {
+            let (outdoor, balance) = chiller.outdoor_at(pressure, &at(300.0), near).unwrap();
+            assert!((outdoor - 305.0).abs() < 1e-4, "{outdoor}");
+            assert!((balance.evaporating_K - there.evaporating_K).abs() < 1e-4);
+        }
+    }
+}

@@ -375,3 +375,40 @@ impl Circuitry<'_> {
         if passes.0 < 0.0 { None } else { self.arrives(search, passes.1) }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::machine::condition::FREE;
+    use crate::machine::testing::{FILM, at, circuit};
+    use crate::machine::wrong::Wrong;
+
+    /// What a valve that opens to so much starves is one, wherever the search for it begins; the share of the surface that is dry.
+    fn starved(valve: f64) -> f64 {
+        let circuit = circuit(|_| {});
+        let as_rated = Circuitry::new(&circuit, FILM).unwrap();
+        let chiller = as_rated.with(&Wrong { valve, ..Wrong::NOTHING });
+        let condition = at(300.0);
+        let there = chiller.solve(&condition, None).unwrap();
+        let starved = there.starved.unwrap();
+        let fluid = Some((chiller.evaporator.as_ref().unwrap(), Fluid::Enters(starved.fluid_K.unwrap()[0])));
+        let search = Search { condition: &condition, head: FREE, fluid, tolerance: 1e-9 };
+        for found in [chiller.pumped_down(&search), chiller.by_dry_share(&search, None)] {
+            let found = found.unwrap();
+            assert!((found.x[0] - there.balance.evaporating_K).abs() < 1e-4, "{:?}", found.x);
+            assert!((found.x[2] - starved.dry_share).abs() < 1e-5, "{:?}", found.x);
+        }
+        // From 45 F, the fluid that leaves, and condensing 4 K over the air.
+        let [evaporating, ln_p] = chiller.colder(&search, 8.0).unwrap();
+        assert!((evaporating - (280.372 - 8.0)).abs() < 1e-3);
+        assert!((ln_p.exp() / chiller.fluid.dew_pressure(304.0).unwrap() - 1.0).abs() < 1e-9);
+        starved.dry_share
+    }
+
+    #[test]
+    fn what_starves_is_found_from_pumped_down_and_by_the_dry_share_too() {
+        // On either side of the 0.6 at which the search by dry shares begins.
+        let [little, more] = [0.45, 0.25].map(starved);
+        assert!((DRY_SHARE..0.6).contains(&little) && more > 0.6, "{little} {more}");
+    }
+}

@@ -20,6 +20,8 @@ pub(crate) mod search;
 mod single;
 mod site;
 mod study;
+#[cfg(test)]
+mod testing;
 pub(crate) mod trial;
 mod tubes;
 mod whole;

@@ -437,3 +437,45 @@ fn shortfall(case: &Case, side: LineId, tube: &Tube) -> f64 {
         .map_or(f64::INFINITY, |rated| design.with_relief_Pa / rated.value)
         .max(1.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::refdata;
+    use crate::remedies::trial::WORK;
+    use crate::rules::testing::{job, solved};
+
+    /// What the search finds for the level runs of a discharge line among tubes, with the liquid line as drawn.
+    fn found(names: &[&str]) -> Result<String, String> {
+        let job = job();
+        let survey = solved(&job);
+        let mut opened = job.circuits[0].clone();
+        opened.discharge.runs.iter_mut().step_by(2).for_each(|run| run.open = true);
+        let trial = Trial::new(&job, 0, (&opened, &survey.circuits[0]), Vec::new(), WORK);
+        let opened = Rc::clone(&trial.drawn);
+        let tubes: Vec<Tube> = names.iter().filter_map(|name| refdata::tube(name).cloned()).collect();
+        let choices = choices(Section::DischargeLevel, &tubes);
+        let none = LineSet { mass_kg: 0.0, choices: Vec::new() };
+        let discharge = choices
+            .iter()
+            .map(|choice| LineSet { mass_kg: choice.mass_kg_m, choices: vec![(Section::DischargeLevel, choice)] });
+        let mut search = Search {
+            trial: &trial,
+            opened: &opened,
+            closed: [false, true],
+            lines: [discharge.collect(), vec![none.clone()]],
+            nearest: [none.clone(), none],
+            beyond: BTreeSet::new(),
+            aim: f64::INFINITY,
+        };
+        let name = |set: Set| set.iter().map(|(_, choice)| choice.tubes[0].name.clone()).collect::<String>();
+        search.run().map(name).map_err(name)
+    }
+
+    #[test]
+    fn one_discharge_line_after_another_is_tried_until_one_does() {
+        assert_eq!(found(&["1-3/8 ACR", "2-5/8 ACR", "3-1/8 ACR"]), Ok("2-5/8 ACR".to_owned()));
+        // Of those that all fail the widest comes nearest.
+        assert_eq!(found(&["1-1/8 ACR", "1-3/8 ACR"]), Err("1-3/8 ACR".to_owned()));
+    }
+}

@@ -184,3 +184,29 @@ fn remedy(trial: &Trial, from: &State, tried_one: &Tried) -> Remedy {
         cost: Cost::of(from.both(), tried_one.state.both()),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::remedies::testing::state;
+    use crate::rules::testing::job;
+
+    #[test]
+    fn what_breaks_nothing_comes_first_then_what_leaves_the_control_then_what_clears() {
+        let state = Rc::new(state(&job(), Vec::new()));
+        let tried_one = |resort: Resort, clears: bool, newly_fails: &[&'static str]| {
+            let effect = Effect { newly_fails: newly_fails.to_vec(), ..Effect::default() };
+            Tried { state: Rc::clone(&state), effect, clears, resort, bought_kg: 0.0 }
+        };
+        let in_order = [
+            tried_one(Resort::First, true, &[]),
+            tried_one(Resort::Otherwise, false, &[]),
+            tried_one(Resort::Control, true, &[]),
+            tried_one(Resort::Control, false, &[]),
+            tried_one(Resort::First, true, &["slope"]),
+        ];
+        assert!(in_order.windows(2).all(|two| two[0].rank() < two[1].rank()));
+        // To the rank no other resort is worse than what a contractor has.
+        assert_eq!(tried_one(Resort::Ordered, true, &[]).rank(), in_order[0].rank());
+    }
+}

@@ -349,3 +349,34 @@ fn placed_before(before: &Circuit, after: &Circuit, place: Option<&Place>) -> Op
     let number_before = |number: usize| number - at.iter().filter(|at| **at + 1 < number).count();
     Some(Place::Runs(*line, numbers.iter().map(|number| number_before(*number)).collect()))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::remedies::change::insert;
+    use crate::rules::testing::job;
+
+    /// A receiver, level, drop, level, drier and solenoid valve, into which parts are put before the third run and before the fifth.
+    #[test]
+    fn a_place_behind_what_was_put_in_has_its_number_from_before() {
+        let before = job().circuits.swap_remove(0);
+        let part = |name: &str| {
+            let Some(Path::Part(part)) = before.liquid.runs.last().map(|run| &run.path) else { panic!("no part") };
+            Part { name: name.to_owned(), ..part.clone() }
+        };
+        let mut after = before.clone();
+        insert(&mut after.liquid, 4, part("sight glass"));
+        insert(&mut after.liquid, 2, part("ball valve"));
+        insert(&mut after.discharge, 0, part("muffler"));
+        let place = |line: LineId, numbers: &[usize]| {
+            let place = placed_before(&before, &after, Some(&Place::Runs(line, numbers.to_vec())));
+            let Some(Place::Runs(of, numbers)) = place else { panic!("no runs") };
+            assert_eq!(of, line);
+            numbers
+        };
+        assert_eq!(place(LineId::Liquid, &[1, 2, 4, 5, 7, 8]), [1, 2, 3, 4, 5, 6]);
+        // What was put in stands for the run before which it was.
+        assert_eq!(place(LineId::Liquid, &[3, 6]), [3, 5]);
+        assert_eq!(place(LineId::Discharge, &[2, 3, 5]), [1, 2, 4]);
+    }
+}

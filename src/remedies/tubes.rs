@@ -282,3 +282,116 @@ pub(super) fn schedules(case: &Case, line: LineId, drawn: Option<&Tube>) -> Vec<
     all.retain(|tube| tube.bore().value <= maximum * 1.001);
     all
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::refdata::tube;
+    use crate::remedies::testing::{case, surveyed};
+    use crate::rules::testing::{discharge, job};
+    use crate::units::factor::PSI;
+
+    /// Inches of bore to the power 2.5.
+    fn inches(bore: f64) -> f64 {
+        bore.powf(POWER)
+    }
+
+    /// The double risers of the drawn riser, 2-5/8 ACR of a bore of 2.465 in, where its flow would lift the oil of tubes with these
+    /// widths together (inches to the power 2.5), at the minimum and at full load.
+    fn pairs(low: f64, high: f64, level: &str) -> Vec<String> {
+        let mut job = job();
+        for number in [1, 3] {
+            discharge(&mut job.circuits[0], number).tubes = tube(level).into_iter().cloned().collect();
+        }
+        let mut survey = surveyed(&job);
+        let solved = &mut survey.circuits[0];
+        solved.points.push(solved.points[0].clone());
+        for (point, width) in solved.points.iter_mut().zip([low, high]) {
+            // So wide a line that all of these sizes are laid in it.
+            point.discharge_line.flow_kg_s = 2.0;
+            for tube in &mut point.discharge_line.runs[1].tubes {
+                (tube.flow_kg_s, tube.oil_minimum_flow_kg_s) = (0.25 * width / inches(2.465), Some(0.25));
+            }
+        }
+        let name = |pair: [Tube; 2]| pair.map(|tube| tube.name.trim_end_matches(" ACR").to_owned()).join(" + ");
+        double_risers(&case(&job, &survey), 1, 1.15).into_iter().map(name).collect()
+    }
+
+    /// Bores of ACR in inches: 1.025, 1.265, 1.505, 1.985, 2.465, 2.945; to the power 2.5: 1.064, 1.800, 2.779, 5.551, 9.540, 14.88.
+    #[test]
+    fn a_double_riser_lifts_with_its_smaller_tube_at_the_minimum_and_with_both_at_full() {
+        // The smaller may be 4.18 / 1.15 = 3.63 wide, both more than 4.05 and less than 12 / 1.15 = 10.43: 8.33, 7.35 and 4.58. The
+        // first two are about as wide, the more even first.
+        let of_three = ["1-5/8 + 2-1/8", "1-3/8 + 2-1/8", "1-3/8 + 1-5/8"];
+        assert_eq!(pairs(4.18, 12.0, "2-5/8 ACR"), of_three);
+        // Up to 9.5 / 1.15 = 8.26 the first does not lift at full, up to 8.35 it does.
+        assert_eq!(pairs(4.18, 9.5, "2-5/8 ACR"), of_three[1..]);
+        assert_eq!(pairs(4.18, 9.6, "2-5/8 ACR"), of_three);
+        // Both 3.84 wide seal at 3.9, by 3 %, but not at 4.
+        assert!(pairs(3.9, 12.0, "2-5/8 ACR").contains(&"1-1/8 + 1-5/8".to_owned()));
+        assert!(!pairs(4.0, 12.0, "2-5/8 ACR").contains(&"1-1/8 + 1-5/8".to_owned()));
+        // The smaller of 2.78 lifts alone from 3.2 on.
+        assert!(pairs(3.2, 12.0, "2-5/8 ACR").contains(&of_three[0].to_owned()));
+        assert!(!pairs(3.19, 12.0, "2-5/8 ACR").contains(&of_three[0].to_owned()));
+        // 2-5/8 is 1.64 times 1-5/8, 1.95 times 1-3/8.
+        let wide = pairs(4.18, 15.0, "2-5/8 ACR");
+        assert!(wide.contains(&"1-5/8 + 2-5/8".to_owned()) && !wide.contains(&"1-3/8 + 2-5/8".to_owned()), "{wide:?}");
+        // No riser is wider than its level tube.
+        let widest = "2-1/8 + 3-1/8".to_owned();
+        assert!(pairs(6.5, 24.0, "3-1/8 ACR").contains(&widest) && !pairs(6.5, 24.0, "2-5/8 ACR").contains(&widest));
+    }
+
+    /// Tube listed for a design pressure of so many psi at 150 F, at which copper may take 5100 psi, in a job with tube of its own.
+    fn listed_for(psi: f64, units: System, kinds: &[&str], own: &[Tube]) -> Vec<Tube> {
+        let mut job = job();
+        (job.units, job.tubes) = (units, own.to_vec());
+        let mut survey = surveyed(&job);
+        let design = survey.circuits[0].design.as_mut().unwrap();
+        (design.temperature_K, design.with_relief_Pa) = (factor::fahrenheit_to_kelvin(150.0), psi * PSI);
+        listed(&case(&job, &survey), LineId::Liquid, kinds)
+    }
+
+    /// By 2 S t / (D - 0.8 t) of the minimum walls type K holds 556 psi in 1-1/8 in, 452 in 1-3/8, 420 in 1-5/8, 370 in 2-1/8; over
+    /// that no copper is listed.
+    #[test]
+    fn copper_is_listed_for_the_pressure_in_the_sizes_of_which_none_holds_it() {
+        let are = |tubes: &[Tube], names: &[&str], rated: f64| {
+            let names_are: Vec<&str> = tubes.iter().map(|tube| tube.name.as_str()).collect();
+            assert_eq!(names_are, names);
+            let is = |tube: &Tube| tube.rated.is_some_and(|of| (of.value / rated - 1.0).abs() < 1e-9);
+            assert!(tubes.iter().all(is), "{tubes:?}");
+        };
+        let us = ["ACR", "L", "K"];
+        let tubes = listed_for(445.3, System::Ip, &us, &[]);
+        are(&tubes, &["1-5/8 listed for 450 psig", "2-1/8 listed for 450 psig"], 450.0 * PSI);
+        let walls: Vec<f64> = tubes.iter().map(|tube| tube.wall.value / 0.0254).collect();
+        assert!((walls[0] - 0.060).abs() < 1e-9 && (walls[1] - 0.070).abs() < 1e-9, "{walls:?}");
+        // A whole step stays; 453 psi is over what 1-3/8 in holds.
+        are(
+            &listed_for(450.0, System::Ip, &us, &[]),
+            &["1-5/8 listed for 450 psig", "2-1/8 listed for 450 psig"],
+            450.0 * PSI,
+        );
+        are(
+            &listed_for(453.0, System::Ip, &us, &[]),
+            &["1-3/8 listed for 460 psig", "1-5/8 listed for 460 psig", "2-1/8 listed for 460 psig"],
+            460.0 * PSI,
+        );
+        // What the job has by that name already is no other tube.
+        are(&listed_for(445.3, System::Ip, &us, &tubes[..1]), &["2-1/8 listed for 450 psig"], 450.0 * PSI);
+        // 400 psi is 27.6 bar.
+        are(&listed_for(400.0, System::Si, &us, &[]), &["2-1/8 listed for 28.0 barg"], 28e5);
+    }
+
+    #[test]
+    fn metric_copper_is_listed_once_a_size_in_its_heaviest_wall() {
+        // By 2 S s / (D - s) with 57 MPa 6 x 1 holds 228 bar, 8 x 1 163 bar; 54 mm is the largest size that is sold so.
+        let sizes: Vec<[f64; 2]> = listed_for(2900.0, System::Si, &[METRIC], &[])
+            .iter()
+            .map(|tube| [tube.outside, tube.wall].map(|length| (length.value * 1e4).round() / 10.0))
+            .collect();
+        let slim = [8.0, 10.0, 12.0].map(|outside| [outside, 1.0]);
+        let wide = [[15.0, 1.5], [18.0, 1.0], [22.0, 1.5], [28.0, 1.5], [35.0, 1.5], [42.0, 2.0], [54.0, 2.0]];
+        assert_eq!(sizes, slim.into_iter().chain(wide).collect::<Vec<_>>());
+    }
+}

@@ -430,3 +430,31 @@ fn is_of_a_failure(drawn: &State, line: LineId, run: usize) -> bool {
         _ => line == LineId::Liquid && OF_THE_LIQUID.contains(&finding.rule),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::remedies::testing::{finding, state};
+    use crate::rules::testing::job;
+
+    #[test]
+    fn a_failure_is_about_the_runs_that_it_names_about_a_whole_line_or_about_what_its_rule_is() {
+        let of = |rule: &'static str, verdict: Verdict, place: Option<Place>| {
+            let drawn = state(&job(), vec![finding(rule, verdict, place)]);
+            let is = |line: LineId| [0, 1].map(|run| is_of_a_failure(&drawn, line, run));
+            LineId::BOTH.map(is)
+        };
+        let (discharge, liquid) = ([[true; 2], [false; 2]], [[false; 2], [true; 2]]);
+        let line = |line: LineId| Some(Place::Line(line));
+        let second = |line: LineId| Some(Place::Runs(line, vec![2]));
+        assert_eq!(of("line-length", Verdict::Fail, line(LineId::Discharge)), discharge);
+        assert_eq!(of("line-length", Verdict::Fail, line(LineId::Liquid)), liquid);
+        assert_eq!(of("tube-strength", Verdict::Fail, second(LineId::Discharge)), [[false, true], [false; 2]]);
+        // A liquid line is piped in one size.
+        assert_eq!(of("tube-strength", Verdict::Fail, second(LineId::Liquid)), liquid);
+        assert_eq!(of("discharge-velocity", Verdict::Fail, second(LineId::Discharge)), discharge);
+        assert_eq!(of("liquid-flash", Verdict::Fail, Some(Place::Valve)), liquid);
+        assert_eq!(of("receiver", Verdict::Fail, Some(Place::Receiver)), [[false; 2]; 2]);
+        assert_eq!(of("line-length", Verdict::Caution, line(LineId::Liquid)), [[false; 2]; 2]);
+    }
+}

@@ -54,7 +54,7 @@ mod year_load;
 mod year_oil;
 
 #[cfg(test)]
-mod testing;
+pub(crate) mod testing;
 
 pub(crate) use case::Case;
 pub use finding::{Finding, Look, Rule, Source, Verdict};

@@ -1,4 +1,4 @@
-//! Jobs and surveys for the tests of the rules.
+//! Jobs and surveys for the tests of the rules, and of what rests on them.
 #![allow(clippy::unwrap_used)]
 
 use super::finding::{Finding, Rule, Verdict};
@@ -11,7 +11,7 @@ use crate::survey::{
 use crate::units::{Length, Temperature, TemperatureDifference, factor, kelvins, metres};
 
 /// Feet.
-pub(super) fn feet(feet: f64) -> Length {
+pub(crate) fn feet(feet: f64) -> Length {
     metres(feet * factor::FOOT)
 }
 
@@ -89,7 +89,7 @@ route = [
 "#;
 
 /// The clean job, solved or not.
-pub(super) fn job() -> Job {
+pub(crate) fn job() -> Job {
     let mut job = job::read("hall.toml", JOB, std::path::Path::new(".")).unwrap();
     // A drawing has the loop at the top or the traps between; this one has both.
     let rise = &mut job.circuits.first_mut().unwrap().discharge.runs.get_mut(1).unwrap().path;
@@ -98,14 +98,14 @@ pub(super) fn job() -> Job {
 }
 
 /// The job with its circuit changed.
-pub(super) fn changed(change: impl FnOnce(&mut Circuit)) -> Job {
+pub(crate) fn changed(change: impl FnOnce(&mut Circuit)) -> Job {
     let mut job = job();
     change(job.circuits.first_mut().unwrap());
     job
 }
 
 /// A run of the discharge line of the job, to change it.
-pub(super) fn discharge(circuit: &mut Circuit, number: usize) -> &mut Run {
+pub(crate) fn discharge(circuit: &mut Circuit, number: usize) -> &mut Run {
     circuit.discharge.runs.get_mut(number - 1).unwrap()
 }
 
@@ -120,7 +120,7 @@ pub(super) fn with_tubes(run: &mut Run, names: &[&str]) {
 }
 
 /// The job solved.
-pub(super) fn solved(job: &Job) -> Survey {
+pub(crate) fn solved(job: &Job) -> Survey {
     survey(job).unwrap()
 }
 
@@ -265,7 +265,7 @@ pub(super) fn point(job: &Job, circuit: &Circuit, id: PointId) -> Point {
 }
 
 /// A survey of one operating point, made by hand and then changed.
-pub(super) fn by_hand(job: &Job, id: PointId, change: impl Fn(&mut Point)) -> Survey {
+pub(crate) fn by_hand(job: &Job, id: PointId, change: impl Fn(&mut Point)) -> Survey {
     let circuits = job
         .circuits
         .iter()

@@ -136,3 +136,89 @@ pub(super) fn duties(job: &Job, hours: &Hours, fleet: &Fleet, performances: &[Pe
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{self, Plant, Profile};
+    use crate::units::watts;
+    use crate::year::operating_point::Cause;
+    use crate::year::operating_point::testing::point;
+
+    /// The circuits of the bottling hall, of those chillers and so many of each, with a load.
+    fn plant(circuits: &[(&str, u32)], load: f64, running: Running) -> Job {
+        let text = include_str!("../../examples/bottling-hall.toml");
+        let mut job = job::read("hall.toml", text, std::path::Path::new(".")).unwrap();
+        let drawn = job.circuits.swap_remove(0);
+        let circuit = |(module, copies): &(&str, u32)| {
+            let mut circuit = drawn.clone();
+            (circuit.module, circuit.copies) = ((*module).to_owned(), *copies);
+            circuit
+        };
+        job.circuits = circuits.iter().map(circuit).collect();
+        job.plant = Some(Plant { load: watts(load), spare: 1, profile: Profile::Constant, running });
+        job
+    }
+
+    /// A circuit that gives so many watts at each temperature; none at one without a solution.
+    fn gives(capacities: &[f64]) -> Performance {
+        let solved = |watts: &f64| if *watts > 0.0 { Ok(point(300.0, *watts)) } else { Err(Cause::NeverCondenses) };
+        Performance::of_points(vec![capacities.iter().map(solved).collect()])
+    }
+
+    fn hours(shares: &[f64]) -> Hours {
+        let slots = shares.iter().enumerate().map(|(at, share)| Slot { record: at, at, share: *share }).collect();
+        Hours { slots, temperatures: vec![300.0; shares.len()], each_h: 1.0, missing_h: 0.0 }
+    }
+
+    #[test]
+    fn a_chiller_gives_what_all_its_circuits_give_and_more_chillers_hold_more_of_them() {
+        // One chiller of two like circuits and another circuit, three of one each.
+        let fleet = Fleet::of(&plant(&[("A", 2), ("A", 1), ("B", 3)], 1.0, Running::All));
+        assert_eq!(fleet.capacities(&[gives(&[10.0]), gives(&[7.0]), gives(&[4.0])], 0), [27.0, 4.0, 4.0, 4.0]);
+        let copies = |machines: u32| [0, 1, 2].map(|circuit| fleet.copies(machines, circuit));
+        assert_eq!([0, 1, 2, 4].map(copies), [[0, 0, 0], [2, 1, 0], [2, 1, 1], [2, 1, 3]]);
+    }
+
+    #[test]
+    fn an_hour_is_undecided_where_chillers_just_carry_its_load_with_or_without_the_spare() {
+        // Together 160 kW, without the larger 60 kW; at the last temperature there is no solution.
+        let job = plant(&[("A", 1), ("B", 1)], 1.0, Running::Few);
+        let near = 4e-5;
+        let far = 6e-5;
+        let loads = [
+            1e5 * (1.0 + near),
+            1e5 * (1.0 - far),
+            1.6e5 * (1.0 - near),
+            1.6e5 * (1.0 + far),
+            6e4 * (1.0 + near),
+            6e4 * (1.0 + far),
+            1.3e5,
+            0.0,
+        ];
+        let hours = hours(&loads);
+        let of = |watts: f64| gives(&[watts, watts, watts, watts, watts, watts, watts, 0.0]);
+        let performances = [of(1e5), of(6e4)];
+        let fleet = Fleet::of(&job);
+        let duty = |(load, capacity_W): (&f64, f64)| Duty { machines: 2, share: 1.0, load_W: Some(*load), capacity_W };
+        let capacities = std::iter::repeat_n(1.6e5, 7).chain([0.0]);
+        let duties: Vec<Duty> = loads.iter().zip(capacities).map(duty).collect();
+        let found = |duties: &[Duty]| undecided(&job, &hours, &fleet, &performances, &[], duties);
+        assert_eq!(found(&duties), [0, 2, 4]);
+        let unknown: Vec<Duty> = duties.iter().map(|duty| Duty { load_W: None, ..*duty }).collect();
+        assert!(found(&unknown).is_empty());
+    }
+
+    #[test]
+    fn few_chillers_run_as_many_as_carry_the_load_all_share_it_and_none_runs_without_one() {
+        let of = |running: Running| {
+            let job = plant(&[("A", 1), ("B", 1)], 1.2e5, running);
+            let performances = [gives(&[1e5; 3]), gives(&[6e4; 3])];
+            let duties = duties(&job, &hours(&[1.0, 0.5, 0.0]), &Fleet::of(&job), &performances);
+            duties.iter().map(|duty| (duty.machines, duty.share, duty.load_W)).collect::<Vec<_>>()
+        };
+        let none = (0, 0.0, Some(0.0));
+        assert_eq!(of(Running::Few), [(2, 0.75, Some(1.2e5)), (1, 0.6, Some(6e4)), none]);
+        assert_eq!(of(Running::All), [(2, 0.75, Some(1.2e5)), (2, 0.375, Some(6e4)), none]);
+    }
+}

@@ -273,3 +273,47 @@ impl<'a> CircuitModel<'a> {
             || point.oil.zip(rough.oil).is_some_and(|(a, b)| near(a.0, b.0, self.oil_lift, self.oil_lift))
     }
 }
+
+#[cfg(test)]
+pub(super) mod testing {
+    use super::*;
+
+    /// A circuit at full load with air of so many kelvin that gives so many watts, fed and lifting its oil, its head not held.
+    pub fn point(outdoor: f64, capacity: f64) -> OperatingPoint {
+        OperatingPoint {
+            stage: Stage { share: 1.0, bypass: 0.0 },
+            outdoor_K: outdoor,
+            capacity_W: capacity,
+            power_W: 3e4,
+            evaporating_K: 278.0,
+            condensing_K: 315.0,
+            discharge_Pa: 2.5e6,
+            suction_Pa: 9e5,
+            valve_Pa: 2.4e6,
+            spare: 0.5,
+            starved: false,
+            air_share: 1.0,
+            flooded_share: 0.0,
+            feed: Feed { valve_K: 8.0, line_K: 8.0, run: 1 },
+            oil: Some((2.0, 2)),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::LineId;
+    use crate::line::{LineFault, Stop};
+
+    #[test]
+    fn a_cause_is_that_of_the_machine() {
+        let line = |line| Unbalanced::Line { line, fault: LineFault { run: 2, cause: Stop::TooManySteps } };
+        for stopped in LineId::BOTH.map(line) {
+            assert_eq!(Cause::from(&stopped), Cause::Line);
+        }
+        assert_eq!(Cause::from(&Unbalanced::NeverCondenses { top_Pa: 4e6 }), Cause::NeverCondenses);
+        assert_eq!(Cause::from(&Unbalanced::FallsToSuction { evaporating_K: 278.0 }), Cause::FallsToSuction);
+        assert_eq!(Cause::from(&Unbalanced::NotConverged), Cause::Other);
+    }
+}

@@ -82,6 +82,14 @@ impl Performance {
         Self::of(model, stages, temperatures, stages.steps.iter().map(each).collect(), Vec::new())
     }
 
+    /// Of stages, from the minimum up, as they run at each temperature; all of them stay on.
+    #[cfg(test)]
+    pub fn of_points(stages: Vec<Vec<Solved>>) -> Self {
+        let below = stages.len() - 1;
+        let best = stages[below].iter().map(|solved| solved.ok().map(|point| Best { point, below })).collect();
+        Self { stages: Arc::new(stages), best: Arc::new(best), rows: Arc::new(Vec::new()) }
+    }
+
     /// Every stage at the temperatures of those numbers, each solved by itself.
     pub fn solve_alone(&mut self, model: &CircuitModel, stages: &Stages, temperatures: &[f64], numbers: &[usize]) {
         let (solved, maximum) = (Arc::make_mut(&mut self.stages), Arc::make_mut(&mut self.best));
@@ -264,4 +272,66 @@ fn solved_for(
     let over = |share: f64| solved(share).map(|point| point.capacity_W / capacity - 1.0);
     let share = bracketed(over, *range.start(), *range.end(), 1e-12).ok()?.x;
     solved(share).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{self, Job};
+    use crate::units::Pressure;
+    use crate::year::operating_point::testing::point;
+    use std::path::Path;
+
+    fn hall() -> Job {
+        let text = include_str!("../../examples/bottling-hall.toml");
+        job::read("hall.toml", text, Path::new(".")).unwrap()
+    }
+
+    #[test]
+    fn the_highest_share_is_just_below_that_at_which_the_switch_opens() {
+        let mut job = hall();
+        let circuit = &mut job.circuits[0];
+        (circuit.compressors.minimum_share, circuit.compressors.bypass.share) = (0.3, 0.0);
+        let (outdoor, stages) = (305.0, Stages::of(circuit));
+        let (minimum, full) = stages.between().unwrap();
+        let pressure = |job: &Job, share: f64| {
+            let model = CircuitModel::new(job, &job.circuits[0]).unwrap();
+            model.solve(outdoor, Stage { share, ..full }, &mut Start::default()).unwrap().discharge_Pa
+        };
+        let at = [minimum.share, 0.6, full.share].map(|share| pressure(&job, share));
+        assert!(at[0] < at[1] && at[1] < at[2]);
+        let highest = |cutout: f64| {
+            let mut job = job.clone();
+            job.circuits[0].condenser.cutout = Some(Pressure::from_pascals(cutout));
+            let model = CircuitModel::new(&job, &job.circuits[0]).unwrap();
+            highest_share(&model, outdoor, minimum, full)
+        };
+        let found = highest(at[1]).unwrap();
+        assert!(found.discharge_Pa < at[1] && (0.6 - 1e-6..0.6).contains(&found.stage.share), "{found:?}");
+        // A switch that opens at the minimum share too leaves none.
+        assert!(highest(at[0]).is_none() && highest(at[0] - 1e4).is_none());
+    }
+
+    /// Two stages of which the lower flashes, at a share of the capacity of the upper, 1e5 W.
+    fn hangs(lower: f64, left: [f64; 2], share: f64) -> bool {
+        let job = hall();
+        let model = CircuitModel::new(&job, &job.circuits[0]).unwrap();
+        let stage = |capacity: f64, left: f64| {
+            let mut point = point(305.0, capacity);
+            (point.feed.valve_K, point.feed.line_K) = (left, left);
+            vec![Ok(point)]
+        };
+        Performance::of_points(vec![stage(lower, left[0]), stage(1e5, left[1])]).hangs_on_a_stage(&model, 0, share)
+    }
+
+    #[test]
+    fn an_hour_whose_load_is_that_of_a_stage_hangs_on_it_where_the_stages_are_not_counted_alike() {
+        // Within 5e-5 of the load on either side, and no farther.
+        assert!(hangs(6e4 + 2.9, [0.0, 20.0], 0.6) && hangs(6e4 - 2.9, [0.0, 20.0], 0.6));
+        assert!(!hangs(6e4 + 3.1, [0.0, 20.0], 0.6) && !hangs(6e4 - 3.1, [0.0, 20.0], 0.6));
+        assert!(hangs(6e4, [20.0, 0.0], 0.6));
+        assert!(!hangs(6e4, [20.0, 20.0], 0.6) && !hangs(6e4, [0.0, 0.0], 0.6));
+        // At full load it runs as it does, whatever its stages are.
+        assert!(!hangs(6e4, [0.0, 20.0], 1.0));
+    }
 }

@@ -173,3 +173,73 @@ fn between<'a>(
     let hotter = if a.condensing_K > b.condensing_K { a } else { b };
     Some(if (from_a.0.condensing_K > from_b.0.condensing_K) == hotter.controlled() { from_b } else { from_a })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::year::operating_point::testing::point;
+
+    /// Points at those temperatures (K over 300 K) with a capacity of 100 kW and so many times the fourth power of that.
+    fn quartic(times: f64, at: &[f64]) -> Vec<OperatingPoint> {
+        at.iter().map(|kelvin| point(300.0 + kelvin, 1e5 + times * kelvin.powi(4))).collect()
+    }
+
+    fn drawn(points: &[OperatingPoint], kelvin: f64) -> Option<(f64, f64)> {
+        let drawn = along(points.first()?, points.iter(), |point| point.outdoor_K, 300.0 + kelvin);
+        drawn.map(|(point, rough)| (point.capacity_W - 1e5, rough.capacity_W - 1e5))
+    }
+
+    fn are(found: Option<(f64, f64)>, exact: f64, rough: f64) -> bool {
+        found.is_some_and(|found| (found.0 - exact).abs() < 1e-6 && (found.1 - rough).abs() < 1e-6)
+    }
+
+    /// Through all five points x^4 is itself; through four it is off by the product of the distances from them.
+    #[test]
+    fn a_curve_is_estimated_by_the_one_without_the_point_that_is_farthest() {
+        let five = quartic(1.0, &[2.0, 1.0, 0.0, -1.0, -2.0]);
+        // At 0.5 the farthest is -2: 0.5^4 - (1.5)(0.5)(-0.5)(-1.5) = 0.0625 - 0.5625.
+        assert!(are(drawn(&five, 0.5), 0.0625, -0.5) && are(drawn(&five, -0.5), 0.0625, -0.5));
+        let rising = quartic(1.0, &[-2.0, -1.0, 0.0, 1.0, 2.0]);
+        assert!(are(drawn(&rising, 0.5), 0.0625, -0.5) && are(drawn(&rising, -0.5), 0.0625, -0.5));
+        // Of more than five the nearest: at 1.5 those from 3 to -1, of which -1 is farthest, 1.5^4 - (1.5)(0.5)(-0.5)(-1.5); at the ends
+        // those from 1 to -3 and from 4 to 0, of which -3 is and 0, 3.5^4 - (2.5)(1.5)(0.5)(-0.5).
+        let more = quartic(1.0, &[4.0, 3.0, 2.0, 1.0, 0.0, -1.0, -2.0, -3.0]);
+        assert!(are(drawn(&more, 1.5), 5.0625, 4.5), "{:?}", drawn(&more, 1.5));
+        assert!(are(drawn(&more, -0.5), 0.0625, -0.5), "{:?}", drawn(&more, -0.5));
+        assert!(are(drawn(&more, 3.5), 150.0625, 151.0), "{:?}", drawn(&more, 3.5));
+    }
+
+    #[test]
+    fn no_curve_is_drawn_that_bends_too_much_or_goes_through_two_points() {
+        // 5e-4 of 100 kW is 50 W, off by 0.5625 times the bend.
+        let five = |times: f64| quartic(times, &[2.0, 1.0, 0.0, -1.0, -2.0]);
+        assert!(drawn(&five(88.0), 0.5).is_some() && drawn(&five(90.0), 0.5).is_none());
+        assert!(drawn(&five(-88.0), 0.5).is_some() && drawn(&five(-90.0), 0.5).is_none());
+        assert!(
+            drawn(&quartic(0.0, &[1.0, -1.0]), 0.5).is_none() && drawn(&quartic(0.0, &[1.0, 0.0, -1.0]), 0.5).is_some()
+        );
+    }
+
+    #[test]
+    fn a_curve_goes_through_the_points_of_its_own_regime() {
+        let mut points = quartic(1.0, &[2.0, 1.0, 0.0, -1.0, -2.0]);
+        for kelvin in [1.5, 0.25] {
+            let held = OperatingPoint { air_share: 0.5, condensing_K: 303.0, ..point(300.0 + kelvin, 2e5) };
+            points.insert(1, held);
+        }
+        assert!(are(drawn(&points, 0.5), 0.0625, -0.5));
+    }
+
+    /// Through 0.2, 0.5 and 1 at 100, 200 and 300 kW: at 150 kW 0.375 (0.2) + 0.75 (0.5) - 0.125 (1).
+    #[test]
+    fn a_share_is_estimated_from_the_capacities_near_to_it() {
+        let of = |(share, capacity): (f64, f64)| {
+            let point = point(300.0, capacity);
+            OperatingPoint { stage: Stage { share, ..point.stage }, ..point }
+        };
+        let points: Vec<OperatingPoint> = [(0.2, 1e5), (0.5, 2e5), (1.0, 3e5)].map(of).to_vec();
+        let share = Column { points, regimes: Vec::new() }.share(1.5e5);
+        assert!(share.is_some_and(|share| (share - 0.325).abs() < 1e-9), "{share:?}");
+        assert!(Column { points: Vec::new(), regimes: Vec::new() }.share(1.5e5).is_none());
+    }
+}

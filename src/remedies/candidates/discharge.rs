@@ -216,3 +216,64 @@ impl Try<'_> {
         vec![self.changed(|circuit| insert(&mut circuit.discharge, usize::MAX, part))]
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Job, Run};
+    use crate::remedies::testing::{case, finding, surveyed};
+    use crate::rules::Finding;
+    use crate::rules::testing::{changed, discharge};
+
+    fn tried<T>(job: &Job, about: &Finding, of: impl Fn(&Try) -> T) -> T {
+        of(&Try { case: case(job, &surveyed(job)), finding: about })
+    }
+
+    #[test]
+    fn a_bypass_is_set_to_three_quarters_half_and_a_quarter_in_whole_per_cents_but_never_shut() {
+        let less = |share: f64| {
+            let job = changed(|circuit| circuit.compressors.bypass.share = share);
+            let share = |circuit: Circuit| circuit.compressors.bypass.share;
+            let about = finding("oil-riser", Verdict::Fail, None);
+            tried(&job, &about, |it| it.less_bypass().into_iter().map(share).collect::<Vec<f64>>())
+        };
+        // 11.25, 7.5 and 3.75 %; 1.5, 1 and 0.5 %.
+        assert_eq!(less(0.15), [0.11, 0.07, 0.03]);
+        assert_eq!(less(0.02), [0.01, 0.01]);
+        assert!(less(0.0).is_empty());
+    }
+
+    /// A discharge line of those runs of the drawn one by number (1 level, 2 rise, 4 a part), and where they stand with the parts of
+    /// those places out of the riser: each run by its place before. `down` turns the second run to a drop.
+    fn out(runs: &[usize], parts: &[usize], down: bool) -> Option<Vec<usize>> {
+        let job = changed(|circuit| {
+            let drawn = circuit.discharge.runs.clone();
+            circuit.discharge.runs = runs.iter().map(|number| drawn[number - 1].clone()).collect();
+            if down {
+                discharge(circuit, 2).path = Path::Drop { length: metres(1.0) };
+            }
+            // Each is known by its insulation.
+            for (run, number) in circuit.discharge.runs.iter_mut().zip(1_u8..) {
+                run.insulation = metres(f64::from(number));
+            }
+        });
+        let place = Some(Place::Runs(LineId::Discharge, parts.to_vec()));
+        let places = |circuit: Circuit| {
+            let of = |run: &Run| (1_u8..=9).find(|number| run.insulation == metres(f64::from(*number)));
+            circuit.discharge.runs.iter().filter_map(of).map(usize::from).collect()
+        };
+        tried(&job, &finding("riser-traps", Verdict::Caution, place), |it| it.out_of_the_riser().map(places))
+    }
+
+    #[test]
+    fn parts_in_a_riser_go_in_their_order_behind_the_level_run_or_the_drop_before_it() {
+        assert_eq!(out(&[1, 2, 4, 2, 4, 1], &[3, 5], false), Some(vec![1, 3, 5, 2, 4, 6]));
+        assert_eq!(out(&[1, 2, 4, 1], &[3], false), Some(vec![1, 3, 2, 4]));
+        // Level, drop, rise, part, rise.
+        assert_eq!(out(&[1, 1, 2, 4, 2], &[4], true), Some(vec![1, 2, 4, 3, 5]));
+        // Where nothing is before the riser: at its start.
+        assert_eq!(out(&[2, 4, 2, 1], &[2], false), Some(vec![2, 1, 3, 4]));
+        // A rise is no part.
+        assert_eq!(out(&[1, 2, 4, 2], &[2, 3], false), None);
+    }
+}

@@ -297,3 +297,70 @@ impl Try<'_> {
             .collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Job;
+    use crate::remedies::testing::{case, of_a_length, surveyed};
+    use crate::rules::Verdict;
+    use crate::rules::testing::{changed, feet};
+
+    /// The legs that are tried where they need so much height, m: height, m, and tube.
+    fn legs(job: &Job, needed: f64) -> Vec<(f64, String)> {
+        let (survey, about) = (surveyed(job), of_a_length("drop-leg", Verdict::Fail, 0.0, needed));
+        let tries = Try { case: case(job, &survey), finding: &about }.taller_legs();
+        tries
+            .into_iter()
+            .filter_map(|circuit| circuit.condenser.legs)
+            .map(|it| (it.height.value, it.tube.name))
+            .collect()
+    }
+
+    fn are(legs: &[(f64, String)], heights: &[f64], tube: &str) -> bool {
+        let is = |((height, of), as_tried): (&(f64, String), &f64)| (height - as_tried).abs() < 1e-9 && of == tube;
+        legs.len() == heights.len() && legs.iter().zip(heights).all(is)
+    }
+
+    #[test]
+    fn new_legs_are_half_a_foot_or_a_tenth_of_a_metre_and_more_over_what_is_needed() {
+        let mut job = changed(|circuit| circuit.condenser.legs = None);
+        // 3.2 ft is 3.5 ft in half feet.
+        let of_feet = legs(&job, 3.2 * factor::FOOT);
+        assert!(are(&of_feet, &[4.0, 4.5, 5.5].map(|height| height * factor::FOOT), "1-5/8 ACR"), "{of_feet:?}");
+        job.units = System::Si;
+        let of_metres = legs(&job, 0.93);
+        assert!(are(&of_metres, &[1.1, 1.2, 1.4], "1-5/8 ACR"), "{of_metres:?}");
+    }
+
+    #[test]
+    fn drawn_legs_grow_to_what_is_needed_and_a_step_more_and_by_parts_of_their_height_or_are_wider() {
+        let drawn = |height: f64| {
+            changed(|circuit| {
+                let tube = circuit.liquid.runs[1].tubes[0].clone();
+                let fittings = Vec::new();
+                circuit.condenser.legs = Some(Legs { height: metres(height), tube, level: metres(0.0), fittings });
+            })
+        };
+        let parted = |job: &Job, needed: f64| {
+            let mut legs = legs(job, needed);
+            let wider = legs.split_off(legs.len().saturating_sub(3));
+            (legs, wider)
+        };
+        // 3.7 ft is 4 ft; 1.25, 1.5 and 2 times 3 ft are 3.75 (4), 4.5 and 6 ft.
+        let (taller, wider) = parted(&drawn(feet(3.0).value), 3.7 * factor::FOOT);
+        let heights = [4.0, 4.5, 4.0, 4.5, 6.0].map(|height| height * factor::FOOT);
+        assert!(are(&taller, &heights, "1-5/8 ACR"), "{taller:?}");
+        for ((height, tube), next) in wider.iter().zip(["2-1/8 ACR", "2-5/8 ACR", "3-1/8 ACR"]) {
+            assert!((height - feet(3.0).value).abs() < 1e-9 && tube == next, "{wider:?}");
+        }
+        // Legs that are tall enough, but lose too much.
+        let (taller, _) = parted(&drawn(feet(3.0).value), 3.0 * factor::FOOT);
+        assert!(are(&taller, &heights[2..], "1-5/8 ACR"), "{taller:?}");
+        let mut job = drawn(0.9);
+        job.units = System::Si;
+        // 1.125, 1.35 and 1.8 m.
+        let (taller, _) = parted(&job, 1.13);
+        assert!(are(&taller, &[1.2, 1.3, 1.2, 1.4, 1.8], "1-5/8 ACR"), "{taller:?}");
+    }
+}

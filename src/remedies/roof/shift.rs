@@ -272,3 +272,26 @@ fn is_over_another(job: &Job, roof: &Roof, index: usize, base_height_m: f64) -> 
     let reach = |other: &RoofUnit| job.limit("clearance_pit") * unit.narrow_m().max(other.narrow_m());
     below.any(|(_, other)| plane::apart(&corners, &other.corners()) <= reach(other))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::roof::Solved;
+    use crate::roof::testing::{FOOT, planned, solved, wall};
+
+    /// By hand: the unit is 7.5 ft wide, from 2 ft to 8 ft high, and its south side stands at 45 ft, so that a pit reaches 15 ft.
+    #[test]
+    fn walls_of_a_pit_come_down_to_the_top_of_the_unit_each_and_together_and_any_to_its_underside() {
+        let job = planned(|roof| {
+            (roof.units[0].base_height_m, roof.units[0].height_m) = (2.0 * FOOT, 8.0 * FOOT);
+            for (at, height) in [(42.0, 12.0), (30.0, 9.0), (29.0, 20.0), (43.0, 8.0)] {
+                roof.walls.push(wall("wall", (80.0, at), (120.0, at), height));
+            }
+        });
+        let of_circuits = Solved::of(&job, solved());
+        let found = Plan::of(&job, &of_circuits).map(|plan| plan.walls_in_the_way(0)).unwrap_or_default();
+        let under = (0..4).map(|wall| (vec![wall], 2.0 * FOOT));
+        let level = [vec![0], vec![1], vec![0, 1]].map(|walls| (walls, 8.0 * FOOT));
+        assert_eq!(found, under.chain(level).collect::<Vec<_>>());
+    }
+}
