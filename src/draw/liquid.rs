@@ -63,7 +63,7 @@ impl<'a> Curve<'a> {
             Station::new(fluid, run.index, length, &run.out.state)
         });
         let stations: Vec<Station> = std::iter::once(Some(inlet)).chain(runs).collect::<Option<_>>()?;
-        let asked = wanted_subcooling(circuit, point);
+        let asked = wanted_subcooling(circuit, point.compressor_share);
         let left = feed(circuit, &point.liquid_line);
         let needed = (asked > 0.0).then(|| fluid.bubble_pressure(point.state.valve_inlet.temperature_K + asked));
         Some(Self {
@@ -326,7 +326,8 @@ mod tests {
                 );
                 asked += usize::from(full);
                 let left = feed(circuit, &point.liquid_line);
-                let fails = left.valve_K < wanted_subcooling(circuit, point) - 1e-3 || left.line_K < -0.051;
+                let fails =
+                    left.valve_K < wanted_subcooling(circuit, point.compressor_share) - 1e-3 || left.line_K < -0.051;
                 assert_eq!(shown.svg.contains(">77</text>"), fails && !own.is_empty(), "{example} {}", point.name);
                 assert!(shown.svg.contains("Valve: "));
             }

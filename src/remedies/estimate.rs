@@ -155,7 +155,7 @@ fn snapshot(circuit: &Circuit, point: &Point) -> Snapshot {
     let arrives = point.liquid_line.runs.last().and_then(|run| run.out.subcooling_K).unwrap_or(0.0);
     Snapshot {
         summer: point.id.is_summer(),
-        wanted_K: wanted_subcooling(circuit, point),
+        wanted_K: wanted_subcooling(circuit, point.compressor_share),
         free: point.id.is_summer() && point.air_share >= 1.0 && point.flooded_share <= 0.0,
         per_pascal,
         fixed: [lost(&point.discharge_line) - open[0], lost(&point.liquid_line) - open[1]],

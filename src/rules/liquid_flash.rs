@@ -4,14 +4,11 @@ use super::case::{Case, minimum};
 use super::finding::{Finding, Look, Place, Rule, Source, Verdict};
 use super::say::{Say, Value, say};
 use crate::job::{LineId, Path, Run};
-use crate::survey::{Point, StateAnswer, feed, remains, wanted_subcooling};
+use crate::survey::{HAIR, Point, StateAnswer, feed, remains, wanted_subcooling};
 use crate::units::Kind;
 
 /// Subcooling that no drawing knows, K.
 pub(crate) const SLACK: f64 = 1e-3;
-
-/// What liquid may be short of saturation on its way, K: less gas than 0.1 % by mass, as where it leaves a coil saturated at low load.
-const HAIR: f64 = 0.05;
 
 /// A share of the subcooling that is worth telling, K.
 const TOLD: f64 = 0.05;
@@ -37,8 +34,8 @@ many times the room, the pressure drop grows, and the valve hunts or starves the
 
 /// By how much the worse of the two demands is met.
 pub(crate) fn margin(case: &Case, point: &Point) -> f64 {
-    let left = feed(case.circuit, &point.liquid_line);
-    (left.valve_K - wanted_subcooling(case.circuit, point)).min(left.line_K - case.limit("liquid_margin").value + HAIR)
+    let least = case.limit("liquid_margin").value;
+    feed(case.circuit, &point.liquid_line).margin(case.circuit, point.compressor_share, least)
 }
 
 /// The operating point that leaves minimum, and by how much both demands are met there.
@@ -50,11 +47,11 @@ fn judge(case: &Case) -> Option<Finding> {
     let (mut point, margin) = worst(case)?;
     if margin >= -SLACK {
         // What holds is told by what the valve gets where it asks for most.
-        let full = case.points().filter(|point| wanted_subcooling(case.circuit, point) > 0.0);
+        let full = case.points().filter(|point| wanted_subcooling(case.circuit, point.compressor_share) > 0.0);
         let tightest = minimum(full.map(|point| (point, feed(case.circuit, &point.liquid_line).valve_K)));
         point = tightest.map_or(point, |(point, _)| point);
     }
-    let (needs, limit) = (wanted_subcooling(case.circuit, point), case.limit("liquid_margin"));
+    let (needs, limit) = (wanted_subcooling(case.circuit, point.compressor_share), case.limit("liquid_margin"));
     let here = feed(case.circuit, &point.liquid_line);
     let asks = case.circuit.valve.subcooling.value;
     let little = minimum(case.points().map(|point| (point, feed(case.circuit, &point.liquid_line).valve_K)))

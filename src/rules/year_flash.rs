@@ -14,9 +14,9 @@ pub const RULE: Rule = Rule {
     question: "In how many hours of the year does gas reach the expansion valve?",
     explanation: "\
 Every hour of the weather file, at the stages that carry the load of that hour. The subcooling at the valve's inlet \
-is compared with what the valve requires, and the liquid ahead of it with its bubble pressure, as in `liquid-flash`. \
-Hours in which condensing falls to the evaporating temperature are reported separately. So are those in which the \
-wide-open valve passes too little and starves the evaporator.
+is compared with what the valve requires (none at part load), and the liquid ahead of it with its bubble pressure, as \
+in `liquid-flash`. Hours in which condensing falls to the evaporating temperature are reported separately. So are \
+those in which the wide-open valve passes too little and starves the evaporator.
 
 The operating points of `check` are two outdoor temperatures at two loads. Liquid may be free of gas at all of them \
 and flash between: a line that takes heat at a small flow, or a head without control on a mild day.",

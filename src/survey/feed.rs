@@ -1,6 +1,6 @@
 //! What the liquid line leaves of the subcooling, at the valve and on the way to it.
 
-use super::answer::{LineAnswer, Point, RunAnswer};
+use super::answer::{LineAnswer, RunAnswer};
 use super::points::{inlet_margin, oil_ratio, rounding};
 use crate::job::{Circuit, Run};
 use crate::line::{Integrated, RunResult};
@@ -15,6 +15,17 @@ pub struct Feed {
     pub line_K: f64,
     /// Number of the run in which it flashes first, else of the one after which minimum is left; 0 at the line's inlet.
     pub run: usize,
+}
+
+/// What liquid may be short of saturation on its way, K: less gas than 0.1 % by mass, as where it leaves a coil saturated at low load.
+pub(crate) const HAIR: f64 = 0.05;
+
+impl Feed {
+    /// By how much the worse of two demands is met, K: what the valve wants at a share of the displacement, and the `least` that is
+    /// to be left on the way, but for a hair.
+    pub(crate) fn margin(&self, circuit: &Circuit, share: f64, least: f64) -> f64 {
+        (self.valve_K - wanted_subcooling(circuit, share)).min(self.line_K - least + HAIR)
+    }
 }
 
 /// What is left along the line. What flashes on the way to a receiver that all liquid passes through is let go in it, so the
@@ -118,7 +129,26 @@ pub fn remains(circuit: &Circuit, run: &RunAnswer) -> f64 {
     bubble.map_or(f64::NAN, |bubble| -((state.enthalpy_J_kg - bubble.enthalpy) / bubble.cp).max(0.0))
 }
 
-/// Subcooling that the valve must get at a point, K: what it requires at full load, else none.
-pub(crate) fn wanted_subcooling(circuit: &Circuit, point: &Point) -> f64 {
-    if point.compressor_share >= 1.0 - 1e-9 { circuit.valve.subcooling.value } else { 0.0 }
+/// Subcooling that the valve must get at a share of the compressors' displacement, K: what it requires at full load, else none.
+pub(crate) fn wanted_subcooling(circuit: &Circuit, share: f64) -> f64 {
+    if share >= 1.0 - 1e-9 { circuit.valve.subcooling.value } else { 0.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_valve_wants_its_subcooling_at_full_load_and_the_line_a_hair_less_than_its_least() {
+        let text = include_str!("../../examples/bottling-hall.toml");
+        let job = crate::job::read("hall.toml", text, std::path::Path::new(".")).unwrap();
+        // The valve of the hall requires 4 F.
+        let margin = |valve: f64, line: f64, share: f64| {
+            Feed { valve_K: valve, line_K: line, run: 1 }.margin(&job.circuits[0], share, 0.0)
+        };
+        assert!((margin(2.0, 9.0, 1.0) - (2.0 - 4.0 / 1.8)).abs() < 1e-9);
+        assert!((margin(2.0, 9.0, 0.99) - 2.0).abs() < 1e-9);
+        assert!((margin(2.0, -0.04, 0.5) - 0.01).abs() < 1e-9);
+        assert!(margin(2.0, -0.06, 0.5) < 0.0);
+    }
 }

@@ -23,7 +23,7 @@ pub use circuit::{CircuitSurvey, Stops, Survey};
 pub use drop_leg::{DropLeg, VentLeg, vent_leg};
 pub use expansion::Straight;
 pub use feed::{Feed, feed, remains};
-pub(crate) use feed::{Left, oil_of, risers_of, wanted_subcooling};
+pub(crate) use feed::{HAIR, Left, oil_of, risers_of, wanted_subcooling};
 pub(crate) use leak::{Leak, RoomLimits, leaks, room_limits};
 pub(crate) use plant::carries_without_spare;
 pub use plant::{ModuleSurvey, PlantSurvey, plant};

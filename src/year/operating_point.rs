@@ -118,12 +118,6 @@ impl OperatingPoint {
         let relative = relative.into_iter().map(|of| (of, of(self)));
         relative.chain(scaled).all(|(of, scale): (Quantity, f64)| ((of(other) - of(self)) / scale).abs() <= error)
     }
-
-    /// By how much the worse of the two demands on the liquid is met, K: what the valve needs, and `margin` before it.
-    #[must_use]
-    pub fn liquid_margin(&self, circuit: &Circuit, margin: f64) -> f64 {
-        (self.feed.valve_K - circuit.valve.subcooling.value).min(self.feed.line_K - margin)
-    }
 }
 
 /// Why there is no balance, as far as it matters here.
@@ -253,7 +247,7 @@ impl<'a> CircuitModel<'a> {
 
     /// By how much the worse of the two demands on the liquid is met, K.
     pub fn liquid_left(&self, point: &OperatingPoint) -> f64 {
-        point.liquid_margin(self.circuitry.circuit, self.liquid_margin_K)
+        point.feed.margin(self.circuitry.circuit, point.stage.share, self.liquid_margin_K)
     }
 
     /// Whether a riser is below the minimum flow that lifts oil.
