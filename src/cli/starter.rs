@@ -258,19 +258,43 @@ mod tests {
 
     #[test]
     fn the_roof_that_it_explains_reads_and_nothing_of_it_fails() {
-        let mut of_roof = false;
-        let starter = starter(&drawn(), System::Ip).unwrap();
-        let lines = starter.lines().map(|line| {
-            of_roof |= line == "# [roof]";
-            if of_roof { line.trim_start_matches("# ") } else { line }
-        });
-        let text = lines.collect::<Vec<&str>>().join("\n");
-        let job = read("job.toml", &text, Path::new(".")).unwrap();
-        let survey = crate::survey::survey(&job).unwrap();
-        let site = crate::site::study(&job, &survey, &|_| {}).unwrap();
-        assert!(site.roof.is_some());
-        let fails: Vec<_> = site.findings.iter().filter(|f| f.verdict == crate::rules::Verdict::Fail).collect();
-        assert!(fails.is_empty(), "{fails:#?}");
+        for units in [System::Ip, System::Si] {
+            let mut of_roof = false;
+            let starter = starter(&drawn(), units).unwrap();
+            let lines = starter.lines().map(|line| {
+                of_roof |= line == "# [roof]";
+                if of_roof { line.trim_start_matches("# ") } else { line }
+            });
+            let text = lines.collect::<Vec<&str>>().join("\n");
+            let job = read("job.toml", &text, Path::new(".")).unwrap();
+            let survey = crate::survey::survey(&job).unwrap();
+            let site = crate::site::study(&job, &survey, &|_| {}).unwrap();
+            assert!(site.roof.is_some());
+            let fails: Vec<_> = site.findings.iter().filter(|f| f.verdict == crate::rules::Verdict::Fail).collect();
+            assert!(fails.is_empty(), "{fails:#?}");
+        }
+    }
+
+    #[test]
+    fn numbers_are_round_in_si() {
+        let cases = [
+            ("altitude", "271.3 m", "270 m"),
+            ("elevation", "11.6 m", "11.5 m"),
+            ("level", "4.3 m", "4.3 m"),
+            ("winter", "-16.7 °C", "-17 °C"),
+            ("cutout", "42.1 barg", "42 barg"),
+            ("setting", "46.9 barg", "47 barg"),
+            ("setting", "17.1 barg", "17.5 barg"),
+            ("capacity", "141 kW", "140 kW"),
+            ("rejection", "193 kW", "195 kW"),
+            ("pressure_drop", "20.7 kPa", "21 kPa"),
+            ("wall", "1.55 mm", "1.55 mm"),
+            ("rated_altitude", "0 m", "0 m"),
+            ("title", "two words", "two words"),
+        ];
+        for (key, shown, rounded) in cases {
+            assert_eq!(round(key, shown), rounded, "{key}");
+        }
     }
 
     #[test]

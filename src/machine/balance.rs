@@ -399,8 +399,8 @@ impl<'a> Circuitry<'a> {
         self.fluid.bubble_temperature(balance.leaving_Pa - self.wrong.gas_Pa).unwrap_or(f64::INFINITY)
     }
 
-    /// The air-on temperature (K) at which the coil at full air rejects the heat of a balance; none where the search for it does
-    /// not arrive.
+    /// The air-on temperature (K) at which the coil at full air rejects the heat of a balance, no warmer than its liquid boils; none
+    /// where the search for it does not arrive.
     pub(super) fn air_on_for(&self, balance: &Balance, atmosphere: f64) -> Option<f64> {
         let air_on = self.coil.air_on_for(balance.rejection_W, balance.condensing_K, atmosphere)?;
         Some(air_on.min(self.boils(balance)))

@@ -141,7 +141,7 @@ fn short_finding<'a>(sheet: &mut Sheet, job: &Job, row: &Row<'a>, tabled: bool, 
     let of = if named { String::new() } else { format!(", {of}") };
     // Its limit, unless a table or the sentence has told it.
     let limit = bounded(job, row.finding).filter(|limit| !tabled && measured(row) && !says_number(&said, limit));
-    // Beside failures only how the source was read.
+    // Of what no table has told, only how its source was read.
     let read = how_read(row.finding).trim_start_matches(", ");
     let source = if tabled { brief_source(row.finding) } else { Some(read.to_owned()).filter(|read| !read.is_empty()) };
     let source = source.filter(|source| told.insert((rule, source.clone())));
