@@ -7,6 +7,7 @@ use super::tubes::is_ordered;
 use crate::job::{Circuit, LineId};
 use crate::refdata::{Material, Tube};
 use crate::rules::{Finding, Verdict};
+use std::collections::BTreeSet;
 
 /// Share of its limit by which a caution may miss it without a change: less than any figure here is known to.
 const HAIR: f64 = 0.1;
@@ -22,16 +23,19 @@ pub(super) enum Resort {
     Otherwise,
     /// Less hot-gas bypass: that is how the plant is controlled.
     Control,
+    /// What leaves the tube as it is of a line that does not carry the flow.
+    Elsewhere,
 }
 
 impl Resort {
     /// Whether it is tried only where nothing before it does: steel or a lower cut-out may yet do better.
     pub(super) fn is_last(self) -> bool {
-        matches!(self, Self::Ordered | Self::Control)
+        matches!(self, Self::Ordered | Self::Control | Self::Elsewhere)
     }
 }
 
-/// Candidates in their order, but last resorts behind the others.
+/// Candidates in their order, but last resorts behind the others; none where a line does not carry the flow and none of them has
+/// other tube there: until it does, nothing else can be looked at.
 pub(super) fn by_resort(
     trial: &Trial,
     from: &State,
@@ -44,8 +48,17 @@ pub(super) fn by_resort(
     let ordered = |circuit: &Circuit| count(circuit, &|tube| is_ordered(trial.job, tube));
     let steel = |circuit: &Circuit| count(circuit, &|tube| tube.material == Material::Steel);
     let drawn = &from.circuit;
+    let stopped = from.solved.stopped_line();
+    let names = |circuit: &Circuit, line: LineId| {
+        let tubes = line.of(circuit).runs.iter().flat_map(|run| &run.tubes);
+        // A part that is put in has tube of its line too.
+        tubes.map(|tube| tube.name.clone()).collect::<BTreeSet<_>>()
+    };
+    let is_elsewhere = |circuit: &Circuit| stopped.is_some_and(|line| names(circuit, line) == names(drawn, line));
     let resort = |circuit: Circuit| {
-        let resort = if circuit.compressors.bypass.share < drawn.compressors.bypass.share {
+        let resort = if is_elsewhere(&circuit) {
+            Resort::Elsewhere
+        } else if circuit.compressors.bypass.share < drawn.compressors.bypass.share {
             Resort::Control
         } else if steel(&circuit) > steel(drawn) || circuit.condenser.cutout != drawn.condenser.cutout {
             Resort::Otherwise
@@ -58,6 +71,9 @@ pub(super) fn by_resort(
     };
     let mut all: Vec<(Resort, Circuit)> = candidates.map(resort).collect();
     all.sort_by_key(|(resort, _)| *resort);
+    if all.first().is_some_and(|(first, _)| *first == Resort::Elsewhere) {
+        all.clear();
+    }
     all
 }
 

@@ -59,9 +59,13 @@ pub(crate) fn length(circuit: &Circuit, section: Section) -> f64 {
     section.runs(circuit).into_iter().filter_map(|i| line.runs.get(i)).map(|run| run.path.length_m()).sum()
 }
 
-/// The single tube of the greatest bore.
-pub(crate) fn widest(list: &[Choice]) -> Option<&Choice> {
-    list.iter().filter(|choice| choice.tubes.len() == 1).max_by(|a, b| a.largest_bore().total_cmp(&b.largest_bore()))
+/// In each place the single tube of the greatest bore.
+pub(crate) fn widest(lists: &[(Section, Vec<Choice>)]) -> Set<'_> {
+    fn of(list: &[Choice]) -> Option<&Choice> {
+        let single = list.iter().filter(|choice| choice.tubes.len() == 1);
+        single.max_by(|a, b| a.largest_bore().total_cmp(&b.largest_bore()))
+    }
+    lists.iter().filter_map(|(section, list)| Some((*section, of(list)?))).collect()
 }
 
 /// The lightest set of tubes with which no rule fails; else the one that comes nearest.
@@ -151,18 +155,8 @@ fn search_for<'a>(
 
 /// The lightest tubes in the runs of the discharge line with which no rule fails, else those with which it fails minimum: from the job's
 /// own, from copper, or where no copper holds the pressure from steel.
-pub(crate) fn lightest(trial: &Trial, from: &Rc<State>) -> Option<Rc<State>> {
-    let mut opened = from.circuit.clone();
-    let runs = tubed(&opened, LineId::Discharge);
-    for (index, run) in opened.discharge.runs.iter_mut().enumerate() {
-        run.open = runs.contains(&index);
-    }
-    opened.liquid.runs.iter_mut().for_each(|run| run.open = false);
-    let case = trial.case(from);
-    let all: Vec<(Section, Vec<Tube>)> = open_places(&opened)
-        .into_iter()
-        .map(|section| (section, schedules(&case, section.line_id(), section.longest(&opened))))
-        .collect();
+pub(crate) fn lightest(trial: &Trial, from: &State) -> Option<Rc<State>> {
+    let (opened, all) = discharge_opened(trial, from);
     // Tube that has to be ordered as listed for the pressure only where what the tables have does not do.
     let stocked: Vec<(Section, Vec<Tube>)> = all
         .iter()
@@ -179,16 +173,43 @@ pub(crate) fn lightest(trial: &Trial, from: &Rc<State>) -> Option<Rc<State>> {
     with_tables().filter(does).or_else(|| lightest_of(trial, &opened, &all))
 }
 
+/// The widest tubes in the runs of the discharge line, which stay open.
+pub(super) fn widest_discharge(trial: &Trial, from: &State) -> Option<Rc<State>> {
+    let (opened, all) = discharge_opened(trial, from);
+    let lists = all_choices(&all)?;
+    trial.solve(with(&opened, &widest(&lists)))
+}
+
+/// The circuit with every run of its discharge line open, and the tubes that may stand in each place of it.
+fn discharge_opened(trial: &Trial, from: &State) -> (Circuit, Vec<(Section, Vec<Tube>)>) {
+    let mut opened = from.circuit.clone();
+    let runs = tubed(&opened, LineId::Discharge);
+    for (index, run) in opened.discharge.runs.iter_mut().enumerate() {
+        run.open = runs.contains(&index);
+    }
+    opened.liquid.runs.iter_mut().for_each(|run| run.open = false);
+    let case = trial.case(from);
+    let all = open_places(&opened)
+        .into_iter()
+        .map(|section| (section, schedules(&case, section.line_id(), section.longest(&opened))))
+        .collect();
+    (opened, all)
+}
+
+/// The choices of each place; nothing where a place has none.
+fn all_choices(tubes: &[(Section, Vec<Tube>)]) -> Option<Vec<(Section, Vec<Choice>)>> {
+    let lists: Vec<_> = tubes.iter().map(|(section, tubes)| (*section, choices(*section, tubes))).collect();
+    lists.iter().all(|(_, list)| !list.is_empty()).then_some(lists)
+}
+
 /// The same from these tubes.
 fn lightest_of(trial: &Trial, opened: &Circuit, tubes: &[(Section, Vec<Tube>)]) -> Option<Rc<State>> {
-    let lists: Vec<(Section, Vec<Choice>)> =
-        tubes.iter().map(|(section, tubes)| (*section, choices(*section, tubes))).collect();
-    if lists.iter().any(|(_, list)| list.is_empty()) {
+    let lists = all_choices(tubes)?;
+    let reference = trial.solve(with(opened, &widest(&lists)))?;
+    // Where nothing flows through the widest, nothing is known by which one could be chosen.
+    if reference.solved.points.is_empty() {
         return None;
     }
-    let widest: Vec<(Section, &Choice)> =
-        lists.iter().filter_map(|(section, list)| Some((*section, widest(list)?))).collect();
-    let reference = trial.solve(with(opened, &widest))?;
     let (Ok(set) | Err(set)) = search(trial, &reference, &lists, &MENDING, is_ordinary);
     let mut found = with(opened, &set);
     found.discharge.runs.iter_mut().for_each(|run| run.open = false);

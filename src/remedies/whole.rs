@@ -129,7 +129,8 @@ fn mend(trial: &Trial) -> Rc<State> {
     for _ in 0..3 {
         let before = best.score;
         // What sets the flow comes first: with the head held the lines carry other gas.
-        best = one_by_one(trial, best, Verdict::Fail, |rule| !OF_DISCHARGE.contains(&rule));
+        let stopped = best.solved.stopped_line() == Some(LineId::Discharge);
+        best = one_by_one(trial, best, Verdict::Fail, |rule| stopped || !OF_DISCHARGE.contains(&rule));
         // A riser that lifts no oil by itself wants another riser, not another line.
         if !failing(&best).any(|finding| OF_LOSS.contains(&finding.rule)) {
             best = one_by_one(trial, best, Verdict::Fail, |_| true);

@@ -41,9 +41,7 @@ fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
     let lists: Vec<(Section, Vec<Choice>)> =
         sections.iter().map(|section| (*section, choices(*section, tubes))).collect();
     // All largest: nothing is lost, so densities and flows are those that the estimates want.
-    let largest: Vec<(Section, &Choice)> =
-        lists.iter().filter_map(|(section, list)| Some((*section, widest(list)?))).collect();
-    let opened = with(drawn, &largest);
+    let opened = with(drawn, &widest(&lists));
     let solved = what_if(job, &opened)?;
     let findings = rules::look(&Case { job, index, circuit: &opened, solved: &solved });
     let circuits = u32::try_from(job.circuits.len()).unwrap_or(u32::MAX).max(1);

@@ -1,6 +1,6 @@
 //! A circuit solved, and the job of such circuits.
 
-use super::answer::{Derating, Point, PointId, Unsolved};
+use super::answer::{Derating, Point, PointId, Unsolved, Why};
 use super::charge::Charge;
 use super::drop_leg::DropLeg;
 use super::expansion::Straight;
@@ -72,6 +72,15 @@ impl CircuitSurvey {
     #[must_use]
     pub fn point(&self, id: PointId) -> Option<&Point> {
         self.points.iter().find(|point| point.id == id)
+    }
+
+    /// The first line on the way that does not carry the flow, where that is why every point has none that has no solution.
+    pub(crate) fn stopped_line(&self) -> Option<LineId> {
+        let line = |unsolved: &Unsolved| match unsolved.why {
+            Why::LineTooSmall { line, .. } => Some(line),
+            _ => None,
+        };
+        self.unsolved.iter().map(line).collect::<Option<Vec<LineId>>>()?.into_iter().min()
     }
 }
 

@@ -8,18 +8,23 @@ mod relief;
 mod strength;
 
 use super::change::as_written;
+use super::search;
 use super::trial::{State, Trial};
 use super::tubes::{larger, lifting_bore, put, tubed};
 use crate::job::{Circuit, Expansion, LineId, Path, Resistance};
 use crate::refdata::Tube;
 use crate::rules::{Case, Finding, Place, Verdict};
 use crate::units::{Kind, pascals};
+use std::rc::Rc;
 
 /// Circuits that might be rid of a finding.
 pub(super) fn candidates(trial: &Trial, state: &State, finding: &Finding) -> Vec<Circuit> {
     let case = trial.case(state);
     let try_for = Try { case, finding };
     match finding.rule {
+        "discharge-drop" | "discharge-velocity" if state.solved.stopped_line() == Some(LineId::Discharge) => {
+            carrying(trial, state, finding).into_iter().collect()
+        }
         "discharge-drop" | "discharge-velocity" => try_for.wider_discharge(),
         "oil-riser" => try_for.lifting(),
         "oil-level" => try_for.sweeping(),
@@ -42,6 +47,20 @@ pub(super) fn candidates(trial: &Trial, state: &State, finding: &Finding) -> Vec
         "receiver" => try_for.receiver(),
         _ => Vec::new(),
     }
+}
+
+/// A circuit whose discharge line does not carry the flow, in the lightest tube that does, behind a liquid line that does: size after
+/// size is not worth the long search for a balance that there is not.
+fn carrying(trial: &Trial, state: &State, finding: &Finding) -> Option<Circuit> {
+    let widest = search::widest_discharge(trial, state)?;
+    let carries = |state: &Rc<State>| state.solved.stopped_line().is_none();
+    let from = if carries(&widest) {
+        widest
+    } else {
+        let wider = Try { case: trial.case(&widest), finding }.wider_liquid();
+        wider.into_iter().filter_map(|circuit| trial.solve(circuit)).find(carries)?
+    };
+    search::lightest(trial, &from).map(|found| found.circuit.clone())
 }
 
 /// A finding of a circuit, for which changed circuits are made.
