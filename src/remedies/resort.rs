@@ -3,10 +3,11 @@
 use super::change::Change;
 use super::search;
 use super::trial::{State, Trial};
-use super::tubes::is_ordered;
+use super::tubes::{bore, is_ordered};
 use crate::job::{Circuit, LineId};
 use crate::refdata::{Material, Tube};
 use crate::rules::{Finding, Verdict};
+use crate::survey::Why;
 use std::collections::BTreeSet;
 
 /// Share of its limit by which a caution may miss it without a change: less than any figure here is known to.
@@ -103,6 +104,16 @@ pub(super) fn made<'c>(trial: &Trial, changes: impl Iterator<Item = &'c Change>)
     job.circuits.get_mut(trial.index)?.clone_from(&trial.drawn.circuit);
     changes.for_each(|change| change.apply(&mut job));
     (trial.index < job.circuits.len()).then(|| job.circuits.swap_remove(trial.index))
+}
+
+/// Whether a change is of tube that was no wider than where the flow does not get through: without it no solution is to be had.
+pub(super) fn is_required(drawn: &State, change: &Change) -> bool {
+    let Change::Tubes(_, line, run, _) = change else { return false };
+    let bore_of = |run: usize| line.of(&drawn.circuit).runs.get(run).map_or(0.0, |run| bore(&run.tubes));
+    drawn.solved.unsolved.iter().any(|unsolved| match unsolved.why {
+        Why::LineTooSmall { line: of, run: number } => of == *line && bore_of(*run) <= bore_of(number - 1) * 1.001,
+        _ => false,
+    })
 }
 
 /// Whether two changes are one to who makes them: a line in one size, flooding with its valve and receiver, every slope.

@@ -6,7 +6,7 @@ use super::cost::{Cost, tube_mass};
 use super::differences::differences;
 use super::plant;
 use super::remedy::Remedy;
-use super::resort::{Resort, by_resort, go_together, is_more_than_enough, made};
+use super::resort::{Resort, by_resort, go_together, is_more_than_enough, is_required, made};
 use super::trial::{Effect, State, Trial, work_of};
 use crate::job::{Circuit, Job};
 use crate::rules::{Finding, Verdict};
@@ -124,7 +124,9 @@ fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
     found.truncate(if breaks { 1 } else { TOLD });
     let mut lean: Vec<Tried> = Vec::new();
     for tried_one in found {
-        let tried_one = without_the_needless(trial, &drawn, tried_one, finding);
+        let leaner = without_the_needless(trial, &drawn, tried_one, finding);
+        let state = trial.confirmed(&leaner.state);
+        let Some(tried_one) = judged(trial, &drawn, state, finding, leaner.resort) else { continue };
         if !lean.iter().any(|known| Rc::ptr_eq(&known.state, &tried_one.state)) {
             lean.push(tried_one);
         }
@@ -137,7 +139,7 @@ fn without_the_needless(trial: &Trial, from: &Rc<State>, tried_one: Tried, findi
     let mut best = tried_one;
     loop {
         let changes = differences(trial.index, &from.circuit, &best.state.circuit);
-        let leaner = changes.iter().find_map(|needless| {
+        let leaner = changes.iter().filter(|change| !is_required(from, change)).find_map(|needless| {
             let kept: Vec<&Change> = changes.iter().filter(|change| !go_together(needless, change)).collect();
             let circuit = (!kept.is_empty()).then(|| made(trial, kept.into_iter())).flatten()?;
             let lean = tried(trial, from, circuit, finding, best.resort)?;
@@ -157,7 +159,11 @@ fn without_the_needless(trial: &Trial, from: &Rc<State>, tried_one: Tried, findi
 
 /// A changed circuit where the finding is no longer as bad; a switch that trips is mended only where it stands clear.
 fn tried(trial: &Trial, from: &Rc<State>, circuit: Circuit, finding: &Finding, resort: Resort) -> Option<Tried> {
-    let state = trial.solve_with_receiver(circuit, from)?;
+    judged(trial, from, trial.solve_with_receiver(circuit, from)?, finding, resort)
+}
+
+/// The same of a circuit that is solved.
+fn judged(trial: &Trial, from: &State, state: Rc<State>, finding: &Finding, resort: Resort) -> Option<Tried> {
     if state.is_too_heavy(from, finding) {
         return None;
     }

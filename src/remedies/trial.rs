@@ -5,7 +5,7 @@ use super::differences::differences;
 use super::refit::held;
 use crate::job::{Circuit, Job, LineId, Part, Path};
 use crate::rules::{self, Case, Finding, Place, Verdict};
-use crate::survey::{CircuitSurvey, what_if_like};
+use crate::survey::{CircuitSurvey, what_if, what_if_like};
 use std::cell::{Cell, RefCell};
 use std::collections::HashMap;
 use std::fmt::Write as _;
@@ -110,6 +110,7 @@ pub(crate) struct Trial<'a> {
     /// The circuit as drawn.
     pub drawn: Rc<State>,
     known: RefCell<HashMap<String, Option<Rc<State>>>>,
+    confirmed: RefCell<HashMap<String, Rc<State>>>,
     work: u32,
     left: Cell<u32>,
     solved: Cell<u32>,
@@ -126,7 +127,8 @@ impl<'a> Trial<'a> {
     ) -> Self {
         let drawn = Rc::new(State::of(circuit.clone(), solved.clone(), findings));
         let known = RefCell::new(HashMap::from([(key(circuit), Some(Rc::clone(&drawn)))]));
-        Self { job, index, drawn, known, work, left: Cell::new(work), solved: Cell::new(0) }
+        let confirmed = RefCell::default();
+        Self { job, index, drawn, known, confirmed, work, left: Cell::new(work), solved: Cell::new(0) }
     }
 
     /// A state as what a rule looks at.
@@ -141,16 +143,31 @@ impl<'a> Trial<'a> {
             return known.clone();
         }
         self.left.get().checked_sub(1)?;
-        let state = what_if_like(self.job, &circuit, &self.drawn.solved).ok().map(|solved| {
-            let case = Case { job: self.job, index: self.index, circuit: &circuit, solved: &solved };
-            let findings = rules::look(&case);
-            Rc::new(State::of(circuit, solved, findings))
-        });
+        let state = what_if_like(self.job, &circuit, &self.drawn.solved).ok();
+        let state = state.map(|solved| self.looked_at(circuit, solved));
         let took = state.as_ref().map_or(1, |state| work(&state.solved));
         self.left.set(self.left.get().saturating_sub(took));
         self.solved.set(self.solved.get() + 1);
         self.known.borrow_mut().insert(key, state.clone());
         state
+    }
+
+    fn looked_at(&self, circuit: Circuit, solved: CircuitSurvey) -> Rc<State> {
+        let findings = rules::look(&Case { job: self.job, index: self.index, circuit: &circuit, solved: &solved });
+        Rc::new(State::of(circuit, solved, findings))
+    }
+
+    /// A state solved from the beginning, as `check` solves what was written: near the most that a line carries, whether there is a
+    /// solution can hang on where its search began.
+    pub fn confirmed(&self, state: &Rc<State>) -> Rc<State> {
+        let key = key(&state.circuit);
+        if let Some(known) = self.confirmed.borrow().get(&key) {
+            return Rc::clone(known);
+        }
+        let solved = what_if(self.job, &state.circuit);
+        let anew = solved.map_or_else(|_| Rc::clone(state), |solved| self.looked_at(state.circuit.clone(), solved));
+        self.confirmed.borrow_mut().insert(key, Rc::clone(&anew));
+        anew
     }
 
     /// A changed circuit, with the receiver that its charge needs where that of the state that it comes from does and its own does not.

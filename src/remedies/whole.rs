@@ -7,7 +7,7 @@ use super::cost::{Cost, tube_mass};
 use super::differences::differences;
 use super::refit::{held, receivers, subcooler_steps};
 use super::remedy::Remedy;
-use super::resort::{Resort, by_resort, go_together, is_by_a_hair, is_worth_a_change, made};
+use super::resort::{Resort, by_resort, go_together, is_by_a_hair, is_required, is_worth_a_change, made};
 use super::single::{by_circuit, in_order, of_each};
 use super::trial::{Effect, OF_THE_LIQUID, State, Trial};
 use super::tubes::{RISER, bore, smaller};
@@ -104,7 +104,7 @@ fn joined(job: &Job, survey: &Survey, parts: impl Iterator<Item = Option<Part>>)
 /// The whole remedy of a circuit that fails, with no change where none helps.
 fn of_circuit(trial: &Trial) -> Option<Part> {
     failing(&trial.drawn).next()?;
-    let found = mend(trial);
+    let found = trial.confirmed(&mend(trial));
     let drawn = &trial.drawn.circuit;
     let mut left: Vec<&'static str> = failing(&found).map(|finding| finding.rule).collect();
     left.dedup();
@@ -403,7 +403,7 @@ fn without_the_needless(trial: &Trial, from: Rc<State>) -> Rc<State> {
     for _ in 0..differences(trial.index, drawn, &best.circuit).len() {
         let reached = Reaches::of(trial, &best);
         let changes = differences(trial.index, drawn, &best.circuit);
-        let leaner = changes.iter().find_map(|needless| {
+        let leaner = changes.iter().filter(|change| !is_required(&trial.drawn, change)).find_map(|needless| {
             let of_cautions = counts(needless);
             let goes = |change: &&Change| go_together(needless, change) && counts(change) == of_cautions;
             let circuit = made(trial, changes.iter().filter(|change| !goes(change)))?;

@@ -74,13 +74,15 @@ impl CircuitSurvey {
         self.points.iter().find(|point| point.id == id)
     }
 
-    /// The first line on the way that does not carry the flow, where that is why every point has none that has no solution.
+    /// The first line on the way that does not carry the flow, where points without a solution have none for that: beside them one
+    /// may be of which no more is known than that no balance was found.
     pub(crate) fn stopped_line(&self) -> Option<LineId> {
+        let stops = |unsolved: &&Unsolved| !matches!(unsolved.why, Why::NoBalance(_));
         let line = |unsolved: &Unsolved| match unsolved.why {
             Why::LineTooSmall { line, .. } => Some(line),
             _ => None,
         };
-        self.unsolved.iter().map(line).collect::<Option<Vec<LineId>>>()?.into_iter().min()
+        self.unsolved.iter().filter(stops).map(line).collect::<Option<Vec<LineId>>>()?.into_iter().min()
     }
 }
 
