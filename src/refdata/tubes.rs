@@ -240,12 +240,21 @@ pub fn tube(name: &str) -> Option<&'static Tube> {
     })
 }
 
-/// The metric tubes of the outside diameter in a name: `42 x 3` and `42 mm` mean those of 42 mm, whatever their wall.
+/// The metric tubes of the outside diameter in a name: `42 x 3` and `42 mm` mean those of 42 mm, whatever their wall. Where there is
+/// none, those of the next diameter below and above: 64 and 76.1 mm for `70 x 2`.
 #[must_use]
 pub fn metric_tubes(name: &str) -> Vec<&'static Tube> {
     let Some([Some(outside), _]) = metric_size(name) else { return Vec::new() };
-    let alike = |tube: &&Tube| tube.is_metric() && (tube.outside.value * 1e3 - outside).abs() < 1e-6;
-    tubes().iter().filter(alike).collect()
+    let metric = || tubes().iter().filter(|tube| tube.is_metric());
+    let sizes = || metric().map(|tube| tube.outside.value * 1e3);
+    let of = |mm: f64| metric().filter(move |tube| (tube.outside.value * 1e3 - mm).abs() < 1e-6);
+    let same: Vec<_> = of(outside).collect();
+    if !same.is_empty() {
+        return same;
+    }
+    let below = sizes().filter(|mm| *mm < outside).fold(f64::NEG_INFINITY, f64::max);
+    let above = sizes().filter(|mm| *mm > outside).fold(f64::INFINITY, f64::min);
+    of(below).chain(of(above)).collect()
 }
 
 /// Outside diameter and wall of a metric name, mm: two numbers with a cross between, point or comma in them, with or without blanks
@@ -321,7 +330,10 @@ mod tests {
         let called = |name: &str| metric_tubes(name).iter().map(|tube| tube.name.as_str()).collect::<Vec<_>>();
         assert_eq!(called("42 mm"), ["42 x 1.5", "42 x 2"]);
         assert_eq!(called("54 x 3"), ["54 x 1.5", "54 x 2"]);
-        for none in ["42", "x", "42 x", "nan x 1", "42 x 1.5 x 2", "43 mm", "mm", ""] {
+        assert_eq!(called("70 x 2"), ["64 x 2", "76.1 x 2"]);
+        assert_eq!(called("43 mm"), ["42 x 1.5", "42 x 2", "54 x 1.5", "54 x 2"]);
+        assert_eq!([called("5 mm"), called("133 x 3")], [["6 x 1"], ["108 x 2.5"]]);
+        for none in ["42", "x", "42 x", "nan x 1", "42 x 1.5 x 2", "mm", ""] {
             assert!(super::tube(none).is_none() && called(none).is_empty(), "{none}");
         }
     }

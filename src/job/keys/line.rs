@@ -35,7 +35,7 @@ pub static RUN: Keys = Keys { apart: true, ..Keys::new("a run of a route", &[
         .doc("another size than the line's; two sizes in an array are a double riser"),
     form("fittings", ["{ long-elbow = 2 }"; 2]).doc("counts by name: `roofrun list fittings`"),
     form("trap", ["\"foot\""; 2])
-        .doc("of a riser: \"foot\", \"foot and top\", or heights of traps between as well: [\"20 ft\"]"),
+        .doc("of a riser: \"foot\", \"foot and top\", or a list of the heights of traps between as well"),
     choice("slope", &["with flow", "none", "against flow"], "with flow")
         .doc("of a level run: \"with flow\", \"none\" or \"against flow\""),
     form("turn", ["\"NE\""; 2])

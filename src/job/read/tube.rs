@@ -52,7 +52,7 @@ pub(super) fn tube(notes: &mut Notes<'_>, value: &DeValue<'_>, span: &Range<usiz
             return None;
         }
     }
-    // A metric diameter with a wall that nobody draws.
+    // A metric diameter that is not sold, or not with that wall.
     if let tubes @ [_, ..] = refdata::metric_tubes(name).as_slice() {
         let walls: Vec<String> = tubes.iter().map(called).collect();
         notes.fault(Fault::new(span.clone(), format!("no tube is called `{name}`")).expected(or(&walls)));
