@@ -41,6 +41,8 @@ pub use trend::{Asked, Bins, Event, Happened, Moments, Trend, schema, trend, tre
 pub(crate) use trend::{put_columns, put_lead, put_worst, said, titles};
 
 use crate::job::{Circuit, Evaporating, Job, Reading, Readings, Runs, Set, Unknown};
+use crate::units::System;
+use crate::units::factor::FAHRENHEIT_DEGREE;
 use case::Case;
 use conclude::{conclude, layout, slips};
 use contradiction::{Scene, slip};
@@ -126,14 +128,17 @@ fn coefficients(job: &Job, circuit: &Circuit, readings: &Readings) -> Result<Coe
 }
 
 /// What stays open where a job is drawn in part, in words.
-fn open_causes(unknown: Unknown) -> impl Iterator<Item = String> {
-    let condenser = unknown.condenser.then_some(
-        "a condenser of 20 F TD at the compressors' rating, for want of its own rating: warm air, dirty coil and fans out stay open unless they are gross",
-    );
-    let lines = unknown
-        .lines
-        .then_some("lines that lose and gain nothing, for want of the lines: restrictions, flashing and oil stay open");
-    condenser.into_iter().chain(lines).map(str::to_owned)
+fn open_causes(unknown: Unknown, units: System) -> impl Iterator<Item = String> {
+    let condenser = unknown.condenser.then(|| {
+        let td = units.difference(20.0 * FAHRENHEIT_DEGREE);
+        format!(
+            "a condenser of {td} TD at the compressors' rating, for want of its own rating: warm air, dirty coil and fans out stay open unless they are gross"
+        )
+    });
+    let lines = unknown.lines.then(|| {
+        "lines that lose and gain nothing, for want of the lines: restrictions, flashing and oil stay open".to_owned()
+    });
+    condenser.into_iter().chain(lines)
 }
 
 /// More compressors than a circuit has can't run.
@@ -228,7 +233,7 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         groups: Vec::new(),
         next: Vec::new(),
         rows: Vec::new(),
-        taken: readings.taken.iter().cloned().chain(open_causes(readings.unknown)).collect(),
+        taken: readings.taken.iter().cloned().chain(open_causes(readings.unknown, job.units)).collect(),
         missing: Vec::new(),
         poor: false,
     };

@@ -40,7 +40,7 @@ const MAY_BE_READ: &[(Reading, &str, f64, f64)] = &[
     (Reading::ReceiverLevel, "level in the receiver", 0.25, 1.6),
     (
         Reading::StoppedPressure,
-        "pressure at a stop: compressors off, liquid shut off, fans on until air on and air off agree within 1 F",
+        "pressure at a stop: compressors off, liquid shut off, fans on until air off reads as air on",
         8.0 * PSI,
         3.0,
     ),
