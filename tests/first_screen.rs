@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "a test may fail")]
 
 use assert_cmd::Command;
+use rayon::prelude::{IndexedParallelIterator, IntoParallelRefIterator, ParallelIterator};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
@@ -104,15 +105,15 @@ fn examples() -> Vec<(&'static str, String)> {
 fn the_first_screen_of_every_example_says_what_to_do() {
     let all = examples();
     assert!(all.len() > 8, "{all:?}");
-    for (command, job) in all {
-        tells(command, &job);
-    }
+    all.par_iter().for_each(|(command, job)| {
+        tells(command, job);
+    });
 }
 
 #[test]
 fn the_first_screen_of_a_job_that_fails_says_what_to_do() {
     let folder = tempfile::tempdir().unwrap();
-    for (number, (command, example, edits)) in FAILING.iter().enumerate() {
+    FAILING.par_iter().enumerate().for_each(|(number, (command, example, edits))| {
         let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(format!("{example}.toml"));
         let mut text = fs::read_to_string(file).unwrap();
         for [from, to] in *edits {
@@ -124,7 +125,7 @@ fn the_first_screen_of_a_job_that_fails_says_what_to_do() {
         let job = folder.path().join(format!("{number}.toml"));
         fs::write(&job, text).unwrap();
         assert_eq!(tells(command, job.to_str().unwrap()), 1, "{example}: {edits:?} fails");
-    }
+    });
 }
 
 /// How long an answer is in all, with some room for what rules add.

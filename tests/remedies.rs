@@ -4,6 +4,7 @@
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
+use rayon::prelude::{IndexedParallelIterator, IntoParallelRefIterator, ParallelIterator};
 use roofrun::job::{self, Circuit, HeadControl, Job, LineId, Path as Way, ReceiverStyle};
 use roofrun::refdata::{self, Tube};
 use roofrun::remedies::{Change, Remedy, all_tube_mass, edits, remedies, whole};
@@ -299,9 +300,9 @@ proptest! {
 }
 
 /// A change that somebody might try.
-type Idea = (String, Box<dyn Fn(&mut Circuit)>);
+type Idea = (String, Box<dyn Fn(&mut Circuit) + Sync>);
 
-fn idea(name: impl Into<String>, change: impl Fn(&mut Circuit) + 'static) -> Idea {
+fn idea(name: impl Into<String>, change: impl Fn(&mut Circuit) + Sync + 'static) -> Idea {
     (name.into(), Box::new(change))
 }
 
@@ -371,7 +372,7 @@ fn receivers(circuit: &mut Circuit, change: &dyn Fn(&mut job::Receiver)) {
 /// Where the whole remedy leaves something failing, no two changes of a list that is not its own leave nothing failing.
 fn brute_force_agrees(drawn: &Solved) {
     let ideas = ideas();
-    for (at, (first, one)) in ideas.iter().enumerate() {
+    ideas.par_iter().enumerate().for_each(|(at, (first, one))| {
         for (second, other) in &ideas[at..] {
             let mut circuit = drawn.job.circuits[0].clone();
             one(&mut circuit);
@@ -389,7 +390,7 @@ fn brute_force_agrees(drawn: &Solved) {
             let fails = findings.iter().any(|finding| finding.verdict == Verdict::Fail);
             assert!(fails, "nothing fails with {first} and {second}\n{}", drawn.job.text);
         }
-    }
+    });
 }
 
 #[test]
