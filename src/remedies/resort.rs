@@ -35,8 +35,8 @@ impl Resort {
     }
 }
 
-/// Candidates in their order, but last resorts behind the others; none where a line does not carry the flow and none of them has
-/// other tube there: until it does, nothing else can be looked at.
+/// Candidates in their order, but last resorts behind the others; none where the discharge line does not carry the flow and none of them
+/// has other tube there: until it does, nothing else can be looked at.
 pub(super) fn by_resort(
     trial: &Trial,
     from: &State,
@@ -72,7 +72,7 @@ pub(super) fn by_resort(
     };
     let mut all: Vec<(Resort, Circuit)> = candidates.map(resort).collect();
     all.sort_by_key(|(resort, _)| *resort);
-    if all.first().is_some_and(|(first, _)| *first == Resort::Elsewhere) {
+    if stopped == Some(LineId::Discharge) && all.first().is_some_and(|(first, _)| *first == Resort::Elsewhere) {
         all.clear();
     }
     all

@@ -102,7 +102,8 @@ fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
     let mut found: Vec<Tried> = Vec::new();
     for (resort, circuit) in by_resort(trial, &drawn, candidates(trial, &drawn, finding).into_iter().take(maximum)) {
         let does = |known: &Tried| known.resort < resort && known.effect.newly_fails.is_empty();
-        if resort.is_last() && (found.iter().any(does) || resort == Resort::Elsewhere && !found.is_empty()) {
+        // What brings no flow into a line is worth a look only beside what does: together they are the whole remedy.
+        if resort == Resort::Elsewhere || resort.is_last() && found.iter().any(does) {
             break;
         }
         let Some(tried_one) = tried(trial, &drawn, circuit, finding, resort) else { continue };
