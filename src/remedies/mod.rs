@@ -9,6 +9,7 @@ mod change;
 mod compare;
 mod cost;
 mod differences;
+mod discharge_line;
 mod estimate;
 pub(crate) mod open_tube;
 mod plant;

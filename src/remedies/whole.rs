@@ -11,7 +11,7 @@ use super::resort::{Resort, by_resort, go_together, is_by_a_hair, is_required, i
 use super::single::{by_circuit, in_order, of_each};
 use super::trial::{Effect, OF_THE_LIQUID, State, Trial};
 use super::tubes::{RISER, bore, smaller};
-use super::{plant, search};
+use super::{discharge_line, plant, search};
 use crate::job::{Circuit, HeadControl, Job, LineId, Path};
 use crate::rules::{Finding, Place, Verdict, liquid_flash, look_at_the_plant};
 use crate::survey::{CircuitSurvey, Survey};
@@ -136,7 +136,7 @@ fn mend(trial: &Trial) -> Rc<State> {
             best = one_by_one(trial, best, Verdict::Fail, |_| true);
         }
         if failing(&best).any(|finding| OF_DISCHARGE.contains(&finding.rule)) {
-            let found = search::lightest(trial, &best);
+            let found = discharge_line::lightest(trial, &best);
             best = found.filter(|found| Reaches::of(trial, found) < Reaches::of(trial, &best)).unwrap_or(best);
         }
         best = one_by_one(trial, best, Verdict::Fail, |_| true);

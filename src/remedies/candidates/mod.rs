@@ -8,7 +8,7 @@ mod relief;
 mod strength;
 
 use super::change::as_written;
-use super::search;
+use super::discharge_line;
 use super::trial::{State, Trial};
 use super::tubes::{larger, lifting_bore, put, tubed};
 use crate::job::{Circuit, Expansion, LineId, Path, Resistance};
@@ -52,7 +52,7 @@ pub(super) fn candidates(trial: &Trial, state: &State, finding: &Finding) -> Vec
 /// A circuit whose discharge line does not carry the flow, in the lightest tube that does, behind a liquid line that does: size after
 /// size is not worth the long search for a balance that there is not.
 fn carrying(trial: &Trial, state: &State, finding: &Finding) -> Option<Circuit> {
-    let widest = search::widest_discharge(trial, state)?;
+    let widest = discharge_line::widest(trial, state)?;
     let carries = |state: &Rc<State>| state.solved.stopped_line().is_none();
     let from = if carries(&widest) {
         widest
@@ -60,7 +60,7 @@ fn carrying(trial: &Trial, state: &State, finding: &Finding) -> Option<Circuit> 
         let wider = Try { case: trial.case(&widest), finding }.wider_liquid();
         wider.into_iter().filter_map(|circuit| trial.solve(circuit)).find(carries)?
     };
-    search::lightest(trial, &from).map(|found| found.circuit.clone())
+    discharge_line::lightest(trial, &from).map(|found| found.circuit.clone())
 }
 
 /// A finding of a circuit, for which changed circuits are made.
