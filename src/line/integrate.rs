@@ -3,7 +3,7 @@
 use super::outcome::{Integrated, LineFault, Reference, RunResult, Stop, TubeResult};
 use super::parallel::{Split, minimum_flow, open_tubes};
 use super::pipe::{Pipe, Segment, exchanges_heat};
-use super::step::{Frame, Point, STEP_GAS, STEP_HEAT, Slope};
+use super::step::{Frame, Point, STEP_GAS, Slope};
 use crate::job::{Ambient, Line, Part, Path, ReceiverStyle, Resistance};
 use crate::physics::valve_flow;
 use crate::refrigerant::{OutOfRange, Phase, Refrigerant};
@@ -180,8 +180,6 @@ impl<'a> Integrator<'a> {
             Mean { total: Slope::default(), flows: vec![0.0; segment.pipes.len()], minimum_margin_K: f64::INFINITY };
         // Warmth and height may pull the margin of liquid both ways: then it is looked at on the way, too.
         let both_ways = self.medium == Medium::Liquid && frame.heat.is_some() && segment.rise_m != 0.0;
-        let heat_step =
-            frame.heat.map_or(f64::INFINITY, |(conductance, _)| STEP_HEAT * setting.flow_kg_s / conductance);
         let (mut done, mut left) = (0.0, MAXIMUM_STEPS);
         let mut boundary_passed = false;
         while done < 1.0 {
@@ -197,8 +195,7 @@ impl<'a> Integrator<'a> {
             if -k1.p * (1.0 - done) > SPENT * here.p {
                 return Err(Stop::TooManySteps);
             }
-            let longest = (frame.longest_share(here) * here.p / k1.p.abs()).min(heat_step);
-            let steps = ((1.0 - done) / longest).ceil().max(1.0);
+            let steps = ((1.0 - done) / frame.longest(here, &k1)).ceil().max(1.0);
             if steps > left {
                 return Err(Stop::TooManySteps);
             }
