@@ -5,7 +5,7 @@ use super::differences::differences;
 use super::refit::held;
 use crate::job::{Circuit, Job, LineId, Part, Path};
 use crate::rules::{self, Case, Finding, Place, Verdict};
-use crate::survey::{CircuitSurvey, what_if, what_if_like};
+use crate::survey::{CircuitSurvey, SurveyFault, what_if, what_if_it_flows_like, what_if_like};
 use std::cell::{Cell, RefCell};
 use std::collections::HashMap;
 use std::fmt::Write as _;
@@ -109,8 +109,8 @@ pub(crate) struct Trial<'a> {
     pub index: usize,
     /// The circuit as drawn.
     pub drawn: Rc<State>,
-    known: RefCell<HashMap<String, Option<Rc<State>>>>,
-    confirmed: RefCell<HashMap<String, Rc<State>>>,
+    known: RefCell<Known>,
+    confirmed: RefCell<Known>,
     work: u32,
     left: Cell<u32>,
     solved: Cell<u32>,
@@ -126,8 +126,8 @@ impl<'a> Trial<'a> {
         work: u32,
     ) -> Self {
         let drawn = Rc::new(State::of(circuit.clone(), solved.clone(), findings));
-        let known = RefCell::new(HashMap::from([(key(circuit), Some(Rc::clone(&drawn)))]));
-        let confirmed = RefCell::default();
+        let (known, confirmed) = <(RefCell<Known>, RefCell<Known>)>::default();
+        known.borrow_mut().keep(key(circuit), Some(&drawn));
         Self { job, index, drawn, known, confirmed, work, left: Cell::new(work), solved: Cell::new(0) }
     }
 
@@ -139,34 +139,49 @@ impl<'a> Trial<'a> {
     /// A changed circuit, solved as `check` solves it; nothing where that can't be done or the search has done enough.
     pub fn solve(&self, circuit: Circuit) -> Option<Rc<State>> {
         let key = key(&circuit);
-        if let Some(known) = self.known.borrow().get(&key) {
+        if let Some(known) = self.known.borrow().states.get(&key) {
             return known.clone();
         }
-        self.left.get().checked_sub(1)?;
-        let state = what_if_like(self.job, &circuit, &self.drawn.solved).ok();
-        let state = state.map(|solved| self.looked_at(circuit, solved));
-        let took = state.as_ref().map_or(1, |state| work(&state.solved));
-        self.left.set(self.left.get().saturating_sub(took));
-        self.solved.set(self.solved.get() + 1);
-        self.known.borrow_mut().insert(key, state.clone());
+        let like = self.known.borrow().flows.get(&key.flow).cloned();
+        let solved = if let Some(like) = like {
+            what_if_it_flows_like(self.job, &circuit, &like.solved)
+        } else {
+            self.left.get().checked_sub(1)?;
+            let solved = what_if_like(self.job, &circuit, &self.drawn.solved);
+            let took = solved.as_ref().map_or(1, work);
+            self.left.set(self.left.get().saturating_sub(took));
+            self.solved.set(self.solved.get() + 1);
+            solved
+        };
+        let state = self.looked_at(circuit, solved).ok();
+        self.known.borrow_mut().keep(key, state.as_ref());
         state
     }
 
-    fn looked_at(&self, circuit: Circuit, solved: CircuitSurvey) -> Rc<State> {
+    fn looked_at(
+        &self,
+        circuit: Circuit,
+        solved: Result<CircuitSurvey, SurveyFault>,
+    ) -> Result<Rc<State>, SurveyFault> {
+        let solved = solved?;
         let findings = rules::look(&Case { job: self.job, index: self.index, circuit: &circuit, solved: &solved });
-        Rc::new(State::of(circuit, solved, findings))
+        Ok(Rc::new(State::of(circuit, solved, findings)))
     }
 
     /// A state solved from the beginning, as `check` solves what was written: near the most that a line carries, whether there is a
     /// solution can hang on where its search began.
     pub fn confirmed(&self, state: &Rc<State>) -> Rc<State> {
         let key = key(&state.circuit);
-        if let Some(known) = self.confirmed.borrow().get(&key) {
+        if let Some(Some(known)) = self.confirmed.borrow().states.get(&key) {
             return Rc::clone(known);
         }
-        let solved = what_if(self.job, &state.circuit);
-        let anew = solved.map_or_else(|_| Rc::clone(state), |solved| self.looked_at(state.circuit.clone(), solved));
-        self.confirmed.borrow_mut().insert(key, Rc::clone(&anew));
+        let like = self.confirmed.borrow().flows.get(&key.flow).cloned();
+        let solved = match like {
+            Some(like) => what_if_it_flows_like(self.job, &state.circuit, &like.solved),
+            None => what_if(self.job, &state.circuit),
+        };
+        let anew = self.looked_at(state.circuit.clone(), solved).unwrap_or_else(|_| Rc::clone(state));
+        self.confirmed.borrow_mut().keep(key, Some(&anew));
         anew
     }
 
@@ -210,41 +225,68 @@ fn work(solved: &CircuitSurvey) -> u32 {
     1 + UNSOLVED * u32::try_from(solved.unsolved.len()).unwrap_or(u32::MAX)
 }
 
+/// Circuits that were solved.
+#[derive(Default)]
+struct Known {
+    states: HashMap<Key, Option<Rc<State>>>,
+    /// One of each flow.
+    flows: HashMap<String, Rc<State>>,
+}
+
+impl Known {
+    fn keep(&mut self, key: Key, state: Option<&Rc<State>>) {
+        if let Some(state) = state {
+            self.flows.entry(key.flow.clone()).or_insert_with(|| Rc::clone(state));
+        }
+        self.states.insert(key, state.cloned());
+    }
+}
+
 /// All of a circuit that a change can change.
-fn key(circuit: &Circuit) -> String {
-    let mut key = String::with_capacity(256);
+#[derive(PartialEq, Eq, Hash)]
+struct Key {
+    /// What the flow depends on...
+    flow: String,
+    /// ...and what it does not.
+    rest: String,
+}
+
+fn key(circuit: &Circuit) -> Key {
+    let (mut flow, mut rest) = (String::with_capacity(256), String::with_capacity(256));
     for line in LineId::BOTH {
         for run in &line.of(circuit).runs {
             for tube in &run.tubes {
-                key.push_str(&tube.name);
-                key.push('+');
+                flow.push_str(&tube.name);
+                flow.push('+');
             }
-            let _ = write!(key, "{}{:?}", run.insulation.value, run.expansion);
+            let _ = write!(flow, "{}{:?}", run.insulation.value, run.expansion);
             let _ = match &run.path {
-                Path::Level { slope, .. } => write!(key, "{slope:?}"),
-                Path::Rise { traps, .. } => write!(key, "{traps:?}"),
+                Path::Level { slope, .. } => write!(rest, "{slope:?}"),
+                Path::Rise { traps, .. } => write!(flow, "{traps:?}"),
                 Path::Drop { .. } => Ok(()),
                 Path::Part(part) => {
                     let Part { name, resistance, receiver, subcooler, bypass, .. } = part;
-                    write!(key, "{name}{resistance:?}{receiver:?}{subcooler:?}{bypass}")
+                    let _ = write!(rest, "{receiver:?}");
+                    let style = receiver.as_ref().map(|receiver| (receiver.style, receiver.vented));
+                    write!(flow, "{name}{resistance:?}{style:?}{subcooler:?}{bypass}")
                 }
             };
-            key.push(';');
+            flow.push(';');
+            rest.push(';');
         }
     }
     let condenser = &circuit.condenser;
     let _ = write!(
-        key,
-        "{:?}{}+{}+{}{:?}{:?}{:?}",
+        flow,
+        "{:?}{}+{}+{}{:?}",
         condenser.head_control,
         condenser.rejection.value,
         condenser.subcooling.value,
         circuit.compressors.bypass.share,
-        condenser.cutout,
-        circuit.relief,
         condenser.legs.as_ref().map(|legs| (legs.height.value, &legs.tube.name))
     );
-    key
+    let _ = write!(rest, "{:?}{:?}", condenser.cutout, circuit.relief);
+    Key { flow, rest }
 }
 
 /// What a change does to the findings of a circuit.

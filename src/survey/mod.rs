@@ -73,17 +73,26 @@ pub fn without_curve(job: &Job) -> Result<Survey, Vec<SurveyFault>> {
 /// # Errors
 /// [`SurveyFault`] where its chiller can't be made from its ratings.
 pub fn what_if(job: &Job, circuit: &Circuit) -> Result<CircuitSurvey, SurveyFault> {
-    solve(job, circuit, None, &[])
+    solve(job, circuit, None, points::From::Anew)
 }
 
 /// The same, sooner: searched from near a circuit that is like it. Where the search begins changes the answer by less than its tolerance.
 pub(crate) fn what_if_like(job: &Job, circuit: &Circuit, like: &CircuitSurvey) -> Result<CircuitSurvey, SurveyFault> {
-    solve(job, circuit, None, &like.points)
+    solve(job, circuit, None, points::From::Near(like))
+}
+
+/// The same of a circuit that differs from one that is solved only in what no flow depends on.
+pub(crate) fn what_if_it_flows_like(
+    job: &Job,
+    circuit: &Circuit,
+    like: &CircuitSurvey,
+) -> Result<CircuitSurvey, SurveyFault> {
+    solve(job, circuit, None, points::From::Solved(like))
 }
 
 fn every(job: &Job, curve: Option<bool>) -> Result<Survey, Vec<SurveyFault>> {
     let solved: Vec<Result<CircuitSurvey, SurveyFault>> =
-        job.circuits.par_iter().map(|circuit| solve(job, circuit, curve, &[])).collect();
+        job.circuits.par_iter().map(|circuit| solve(job, circuit, curve, points::From::Anew)).collect();
     let mut circuits = Vec::new();
     let mut faults = Vec::new();
     for result in solved {
@@ -96,10 +105,10 @@ fn every(job: &Job, curve: Option<bool>) -> Result<Survey, Vec<SurveyFault>> {
 }
 
 /// Solves a circuit; with its derating where it is told whether that has its curve.
-fn solve(job: &Job, circuit: &Circuit, curve: Option<bool>, like: &[Point]) -> Result<CircuitSurvey, SurveyFault> {
+fn solve(job: &Job, circuit: &Circuit, curve: Option<bool>, from: points::From) -> Result<CircuitSurvey, SurveyFault> {
     let fault = |fault: MachineFault| SurveyFault { circuit: circuit.name.clone(), fault: Box::new(fault) };
     let circuitry = Circuitry::new(circuit, job.limit("oil_film_density")).map_err(fault)?;
-    let (points, unsolved, summer) = points::all(job, &circuitry, like);
+    let (points, unsolved, summer) = points::all(job, &circuitry, from);
     let derating = summer.zip(curve).and_then(|(summer, curve)| derating::derating(job, &circuitry, &summer, curve));
     let design = design(job, circuit, &points);
     Ok(CircuitSurvey {

@@ -3,14 +3,30 @@
 use super::answer::{
     LineAnswer, OilLift, OutState, PipeAnswer, Point, PointId, RunAnswer, StateAnswer, States, Unsolved, Why,
 };
+use super::circuit::CircuitSurvey;
 use crate::job::{BypassWhen, Circuit, Job, Line, Path};
 use crate::line::{Integrated, Medium, RunResult};
 use crate::machine::{Circuitry, Condition, Near, Solution, Unbalanced};
 use crate::refrigerant::{Flow, OutOfRange, Refrigerant, State};
 
-/// The points that have a solution, those that have none, and the balance of `summer full`.
-/// Each is searched from near the same of a circuit that is `like` it, else from near `summer full`.
-pub(super) fn all(job: &Job, circuitry: &Circuitry, like: &[Point]) -> (Vec<Point>, Vec<Unsolved>, Option<Solution>) {
+/// Where the search for the points of a circuit begins.
+#[derive(Clone, Copy)]
+pub(super) enum From<'a> {
+    /// Each near `summer full`.
+    Anew,
+    /// Each near the same of a circuit that is like it.
+    Near(&'a CircuitSurvey),
+    /// They are those of a circuit in which the same flows.
+    Solved(&'a CircuitSurvey),
+}
+
+/// The points that have a solution, those that have none, and the balance of `summer full`, where it was searched.
+pub(super) fn all(job: &Job, circuitry: &Circuitry, from: From) -> (Vec<Point>, Vec<Unsolved>, Option<Solution>) {
+    let like: &[Point] = match from {
+        From::Anew => &[],
+        From::Near(like) => &like.points,
+        From::Solved(like) => return (like.points.clone(), like.unsolved.clone(), None),
+    };
     let mut points = Vec::new();
     let mut unsolved = Vec::new();
     let mut summer = None;
