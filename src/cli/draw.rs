@@ -116,7 +116,7 @@ fn of_a_circuit(what: &Draw, job: &Job, survey: &Survey, setting: Setting) -> Re
     let which = (index, which.0, which.1);
     // What would mend them tells which findings of several circuits are one, and so their numbers.
     let findings = rules::check_all(job, survey);
-    let (remedies, _) = remedies::remedies_and_whole(job, survey, &findings);
+    let (remedies, ..) = remedies::remedies_and_whole(job, survey, &findings);
     let marked = marks::numbered(job, &findings, &remedies);
     Ok(match what.what {
         What::Liquid => draw::liquid(job, which, &marked, setting),

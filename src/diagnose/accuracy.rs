@@ -8,6 +8,9 @@ use std::collections::BTreeMap;
 /// Standard deviations in the 95 % band.
 pub(super) const BAND: f64 = 1.96;
 
+/// What a gauge that is read twice repeats to, of its accuracy (assumption).
+const REPEATED: f64 = 0.25;
+
 /// 1 % of a transducer's span (assumption): 650 psi on the high side, 200 psi on the low side; a needle gauge is 2 % of its scale, 800
 /// and 500 psi; a digital manifold 1 % of the same. A public accuracy rule (California Title 24, RA3.2.2) accepts 3.5 psi on suction.
 fn pressure(low: bool, by: Instrument) -> f64 {
@@ -41,6 +44,8 @@ pub(super) fn of(taken: &Taken, stated: &BTreeMap<Stated, f64>) -> f64 {
         return *given;
     }
     match taken.reading {
+        // Twice by one gauge: what it is off by falls out, what it repeats to stays.
+        Reading::DischargeDrop => REPEATED * pressure(false, Instrument::Digital),
         Reading::SuctionPressure => pressure(true, by),
         reading if reading.unit() == "Pa" => pressure(false, by),
         Reading::Power => taken.value * if taken.indirect { 0.12 } else { 0.03 },

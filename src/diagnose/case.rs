@@ -211,6 +211,7 @@ impl Case {
         let value = |reading: Reading| match reading {
             Reading::DischargePressure => Some(running.discharge_Pa),
             Reading::DischargeTemperature => Some(discharge.temperature),
+            Reading::DischargeDrop => Some(running.discharge_Pa - balance.discharge_line.pressure_Pa),
             Reading::SuctionPressure => Some(running.suction.pressure),
             Reading::SuctionTemperature => Some(running.suction.temperature),
             Reading::LiquidPressure => Some(read_liquid.0),

@@ -251,6 +251,7 @@ pub fn slip(reading: Reading, read: f64, expected: f64, band: f64, atmosphere: f
         return None;
     }
     match reading.unit() {
+        _ if reading.is_difference() => None,
         "Pa" => {
             let gauge = read - atmosphere;
             [

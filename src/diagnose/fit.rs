@@ -30,6 +30,8 @@ const SETPOINT: [f64; 2] = [1.2, 2.0];
 const RECIRCULATION: f64 = 0.4;
 /// Share of the rise of temperature that the compressors' shell loses.
 const SHELL: f64 = 0.025;
+/// What the job says of the losses of a line: friction, fittings.
+const LOSSES: f64 = 0.15;
 /// Air flow and fluid flow of the job.
 const FLOWS: f64 = 0.06;
 
@@ -322,6 +324,7 @@ fn columns(case: &Case, healthy: &Prediction, bands: [Option<f64>; 2], readings:
         }
         Evaporating::Held(held) => *held = Temperature::from_kelvin(held.kelvin() + SETPOINT[1]),
     }));
+    own.push(alone(Reading::DischargeDrop, LOSSES * healthy.of(Reading::DischargeDrop).unwrap_or(0.0)));
     own.push(alone(Reading::DischargeTemperature, SHELL * healthy.lift_K));
     let difference = |one: Reading, other: Reading| healthy.of(one).zip(healthy.of(other)).map_or(0.0, |(a, b)| a - b);
     own.push(alone(Reading::AirOff, FLOWS * difference(Reading::AirOff, Reading::AirOn)));

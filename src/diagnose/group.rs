@@ -12,6 +12,8 @@ const SECOND_PENALTY: f64 = 10.0;
 const SENSOR_PENALTY: f64 = 10.0;
 /// Explanations whose misfits differ by less are not parted (95 % of one degree of freedom).
 const PARTED: f64 = 3.84;
+/// What stands apart from healthy by more than the rest of this is not called healthy beside it: a size that is fitted has paid for itself.
+const PAID: f64 = 1.7;
 /// What the less common of two causes costs more than the other, by rank: those that explain alike are not ordered by decimals.
 const RANK: f64 = 0.05;
 /// Causes in a group at most.
@@ -58,6 +60,9 @@ fn scored(fits: Vec<Fitted>, scale: f64, free: f64) -> Vec<(f64, Fitted)> {
 /// Groups, best first; `free` are the readings less one.
 pub(super) fn groups(fits: Vec<Fitted>, scale: f64, free: f64) -> Vec<Group> {
     let mut scored = scored(fits, scale, free);
+    let least = scored.iter().map(|(score, _)| *score).fold(f64::INFINITY, f64::min);
+    let behind = scored.iter_mut().filter(|(score, fit)| fit.is_healthy() && *score > least);
+    behind.for_each(|(score, _)| *score += PAID);
     scored.sort_by(|a, b| a.0.total_cmp(&b.0));
     let Some(best) = scored.first().map(|(score, _)| *score) else { return Vec::new() };
     let belief = |score: f64| (-0.5 * (score - best)).exp();

@@ -35,6 +35,12 @@ const MAY_BE_READ: &[(Reading, &str, f64, f64)] = &[
     (Reading::LiquidTemperature, "liquid temperature, clamp on the pipe", 2.0 * FAHRENHEIT_DEGREE, 1.3),
     (Reading::AirOff, "air off the coil", 3.0 * FAHRENHEIT_DEGREE, 1.5),
     (Reading::DrierOut, "temperature just after the drier, against that before it", 2.0 * FAHRENHEIT_DEGREE, 1.4),
+    (
+        Reading::DischargeDrop,
+        "discharge pressure at the compressors and at the condenser's inlet, by one gauge",
+        3.0 * PSI,
+        1.6,
+    ),
     (Reading::ValveOpen, "opening of the expansion valve on the screen", 0.15, 1.2),
     (Reading::FluidFlow, "flow of the fluid", 4e-4, 2.0),
     (Reading::ReceiverLevel, "level in the receiver", 0.25, 1.6),

@@ -45,6 +45,7 @@ impl Show {
     /// The number and its unit.
     pub(super) fn quantity(&self, reading: Reading, value: f64) -> (String, String) {
         let text = match reading.unit() {
+            "Pa" if reading.is_difference() => self.units.pressure_difference(value),
             "Pa" => self.units.pressure_gauge(value, self.atmosphere),
             "K" => self.temperature(value),
             "W" => self.units.power(value),

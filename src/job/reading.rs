@@ -13,6 +13,8 @@ pub enum Reading {
     DischargePressure,
     /// Discharge temperature at the compressors.
     DischargeTemperature,
+    /// What the discharge line loses, from the compressors to the condenser.
+    DischargeDrop,
     /// Suction pressure at the compressors.
     SuctionPressure,
     /// Suction temperature at the compressors.
@@ -56,6 +58,7 @@ impl Reading {
     pub const ALL: &'static [Self] = &[
         Self::DischargePressure,
         Self::DischargeTemperature,
+        Self::DischargeDrop,
         Self::SuctionPressure,
         Self::SuctionTemperature,
         Self::LiquidPressure,
@@ -88,6 +91,7 @@ impl Reading {
             Self::AirOff => "air_off",
             Self::DischargePressure => "discharge.pressure",
             Self::DischargeTemperature => "discharge.temperature",
+            Self::DischargeDrop => "discharge_drop",
             Self::SuctionPressure => "suction.pressure",
             Self::SuctionTemperature => "suction.temperature",
             Self::LiquidPressure => "liquid.pressure",
@@ -118,6 +122,7 @@ impl Reading {
             Self::AirOff => "air off the coil",
             Self::DischargePressure => "discharge pressure",
             Self::DischargeTemperature => "discharge temperature",
+            Self::DischargeDrop => "discharge line's drop",
             Self::SuctionPressure => "suction pressure",
             Self::SuctionTemperature => "suction temperature",
             Self::LiquidPressure => "liquid pressure",
@@ -144,6 +149,7 @@ impl Reading {
     pub const fn unit(self) -> &'static str {
         match self {
             Self::DischargePressure
+            | Self::DischargeDrop
             | Self::SuctionPressure
             | Self::LiquidPressure
             | Self::ValvePressure
@@ -155,5 +161,11 @@ impl Reading {
             }
             _ => "K",
         }
+    }
+
+    /// Whether it is a difference of pressures, not one over the air.
+    #[must_use]
+    pub const fn is_difference(self) -> bool {
+        matches!(self, Self::DischargeDrop)
     }
 }

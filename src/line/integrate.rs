@@ -4,6 +4,7 @@ use super::outcome::{Integrated, LineFault, Reference, RunResult, Stop, TubeResu
 use super::parallel::{Split, minimum_flow, open_tubes};
 use super::pipe::{Pipe, Segment, exchanges_heat};
 use super::step::{Frame, Point, STEP_GAS, Slope};
+use super::work::Work;
 use crate::job::{Ambient, Line, Part, Path, ReceiverStyle, Resistance};
 use crate::physics::valve_flow;
 use crate::refrigerant::{OutOfRange, Phase, Refrigerant};
@@ -50,6 +51,7 @@ pub struct Integrator<'a> {
     medium: Medium,
     segments: Vec<Segment>,
     exchanges: bool,
+    work: Work,
 }
 
 impl<'a> Integrator<'a> {
@@ -62,7 +64,14 @@ impl<'a> Integrator<'a> {
             medium,
             segments: line.runs.iter().map(Segment::new).collect(),
             exchanges: exchanges_heat(line),
+            work: Work::default(),
         }
+    }
+
+    /// The same, its steps counted there.
+    #[must_use]
+    pub fn counted(self, work: &Work) -> Self {
+        Self { work: work.clone(), ..self }
     }
 
     /// Whether the enthalpy may change along it.
@@ -175,6 +184,7 @@ impl<'a> Integrator<'a> {
             rise: segment.rise_m,
             heat: segment.ambient.filter(|_| setting.heat).map(|ambient| (conductance, air(ambient))),
             flow: setting.flow_kg_s,
+            work: &self.work,
         };
         let mut mean =
             Mean { total: Slope::default(), flows: vec![0.0; segment.pipes.len()], minimum_margin_K: f64::INFINITY };

@@ -12,8 +12,10 @@ mod outcome;
 mod parallel;
 mod pipe;
 mod step;
+mod work;
 
 pub use integrate::{Integrator, Medium, Setting};
 pub use outcome::{Integrated, LineFault, Reference, RunResult, Stop, TubeResult};
 pub use parallel::{Glance, Sight};
 pub use pipe::{equivalent_length, exchanges_heat, has_through_receiver};
+pub use work::Work;

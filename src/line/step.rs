@@ -2,6 +2,7 @@
 
 use super::parallel::{Split, split};
 use super::pipe::Pipe;
+use super::work::Work;
 use crate::physics::static_head::static_head;
 use crate::refrigerant::{Flow, OutOfRange, Phase, Refrigerant};
 use crate::solve::{NoRoot, bracketed};
@@ -68,6 +69,7 @@ pub(super) struct Frame<'a> {
     pub rise: f64,
     pub heat: Option<(f64, f64)>,
     pub flow: f64,
+    pub work: &'a Work,
 }
 
 impl Frame<'_> {
@@ -104,6 +106,7 @@ impl Frame<'_> {
     /// Journal on Numerical Analysis 4:372-380, 1967; from memory), which has what falls as exp(-rate x) exactly and integrates by
     /// Runge and Kutta's only what is beside that.
     pub fn step(&self, from: &Point, k1: &Slope, by: f64, scratch: &mut Split) -> Result<Step, OutOfRange> {
+        self.work.add(1);
         let rate = self.rate(from, k1, by)?;
         let half = (-0.5 * rate * by).exp();
         // What the slope at the beginning makes of the enthalpy in a half and in the whole step.

@@ -10,12 +10,14 @@ use super::outcome::{Balance, Unbalanced};
 use super::valve::{Opening, RatedFlow};
 use super::wrong::Wrong;
 use crate::job::{Circuit, Evaporating, HeadControl, LineId};
-use crate::line::{Integrated, Integrator, Medium, Reference, Setting, has_through_receiver};
+use crate::line::{Integrated, Integrator, Medium, Reference, Setting, Work, has_through_receiver};
 use crate::refrigerant::{OutOfRange, Refrigerant};
 use std::borrow::Cow;
 
 /// Exponent of the condenser's refrigerant-side loss by flow.
 pub(super) const COIL_LOSS_EXPONENT: f64 = 1.8;
+/// What compressors and coil take at a state, in steps along a line.
+const EVALUATION: u64 = 6;
 
 /// A circuit prepared for solving.
 #[derive(Clone, Debug)]
@@ -47,6 +49,8 @@ pub struct Circuitry<'a> {
     pub(super) rating: Result<Balance, Unbalanced>,
     /// Density of the oil film, kg/m3.
     film_kg_m3: f64,
+    /// What was done so far to solve it, clones with it.
+    pub work: Work,
 }
 
 impl<'a> Circuitry<'a> {
@@ -77,6 +81,7 @@ impl<'a> Circuitry<'a> {
                 Some(Evaporator::new(leaving.kelvin(), [approach.value, range.value], superheat, rated.capacity_W))
             }
         };
+        let work = Work::default();
         let mut this = Self {
             fluid,
             circuit,
@@ -86,13 +91,14 @@ impl<'a> Circuitry<'a> {
             compressor,
             drained: has_through_receiver(circuit),
             wrong: Wrong::NOTHING,
-            discharge: Integrator::new(fluid, &circuit.discharge, Medium::Gas),
-            liquid: Integrator::new(fluid, &circuit.liquid, Medium::Liquid),
+            discharge: Integrator::new(fluid, &circuit.discharge, Medium::Gas).counted(&work),
+            liquid: Integrator::new(fluid, &circuit.liquid, Medium::Liquid).counted(&work),
             liquid_heat_J_kg: None,
             discharge_reference: Reference::default(),
             liquid_reference: Reference::default(),
             rating: Err(Unbalanced::NotConverged),
             film_kg_m3: film,
+            work,
         };
         // A line too small for the rated flow is no reason to refuse the chiller: its parts then keep their losses by flow alone.
         let flow = this.compressor.rated().flow_kg_s;
@@ -272,6 +278,10 @@ impl<'a> Circuitry<'a> {
         condition: &Condition,
         head: Head,
     ) -> Result<Balance, Unbalanced> {
+        if self.work.is_spent() {
+            return Err(Unbalanced::NotConverged);
+        }
+        self.work.add(EVALUATION);
         let fluid = self.fluid;
         let running = self.compressor.run(fluid, evaporating, superheat, discharge, condition.share)?;
         if !(running.flow_kg_s > 0.0 && running.power_W > 0.0) {

@@ -42,12 +42,19 @@ pub struct Near {
     pub condensing_K: f64,
     /// The compressors' discharge pressure, Pa.
     pub discharge_Pa: f64,
+    /// Share of the evaporator's surface that only heats gas, where that starved.
+    pub dry_share: Option<f64>,
 }
 
 impl From<&Balance> for Near {
     fn from(balance: &Balance) -> Self {
         let Balance { evaporating_K: evaporating, condensing_K: condensing, running, .. } = balance;
-        Self { evaporating_K: *evaporating, condensing_K: *condensing, discharge_Pa: running.discharge_Pa }
+        Self {
+            evaporating_K: *evaporating,
+            condensing_K: *condensing,
+            discharge_Pa: running.discharge_Pa,
+            dry_share: None,
+        }
     }
 }
 
@@ -103,7 +110,7 @@ pub enum Unbalanced {
     Range(OutOfRange),
     /// No refrigeration: why, in a sentence.
     NoRefrigeration(&'static str),
-    /// The search did not converge (never seen; kept so that such a number can't reach a report).
+    /// The search did not converge, or did all the work that it may.
     NotConverged,
 }
 

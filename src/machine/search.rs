@@ -75,7 +75,7 @@ impl Circuitry<'_> {
         let fed = self.controlled(condition, near, false, &mut |head, near| {
             self.solve_head(condition, head, near, slopes.of(head), TOLERANCE)
         });
-        self.fed_or_starved(condition, fed, TOLERANCE)
+        self.fed_or_starved(condition, fed, near, TOLERANCE)
     }
 
     /// The same in a row of conditions that differ little, to a relative residual of 1e-8: how the residuals change is handed on
@@ -92,7 +92,7 @@ impl Circuitry<'_> {
         let fed = self.controlled(condition, near, true, &mut |head, near| {
             self.solve_head(condition, head, near, slopes.of(head), IN_A_ROW)
         });
-        self.fed_or_starved(condition, fed, IN_A_ROW)
+        self.fed_or_starved(condition, fed, near, IN_A_ROW)
     }
 
     pub(super) fn solution(balance: Balance, head: Head, residual: f64, evaluations: u32) -> Solution {
@@ -119,7 +119,10 @@ impl Circuitry<'_> {
             return Ok(Self::solution(balance, head, residual, evaluations));
         }
         if self.liquid_heat_counts(condition) {
-            self.by_liquid_heat(condition, head, guess, &stride)
+            match Bracket::new(self, condition, head).above_suction() {
+                Err(falls @ Unbalanced::FallsToSuction { .. }) => Err(falls),
+                _ => self.by_liquid_heat(condition, head, guess, &stride),
+            }
         } else {
             self.bracket(condition, head, evaluations)
         }
@@ -319,29 +322,15 @@ impl Circuitry<'_> {
 
     /// Bracketing of the discharge pressure, the evaporating temperature bracketed inside.
     fn bracket(&self, condition: &Condition, head: Head, evaluations: u32) -> Result<Solution, Unbalanced> {
+        let bracket = Bracket::new(self, condition, head);
         let top = self.fluid.range().pressure_max * 0.999_9;
-        let bottom = self.minimum_discharge(condition)?;
-        let left = Cell::new(MAXIMUM_EVALUATIONS);
-        let near = Cell::new(self.target_evaporating(self.compressor.rated().capacity_W * condition.share, condition));
-        let balance_at = |ln_p: f64| {
-            let balance = self.evaporating_at(ln_p.exp(), condition, (head, near.get()), &left)?;
-            near.set(balance.evaporating_K);
-            Ok(balance)
-        };
-        let head_at = |ln_p: f64| balance_at(ln_p).map(|balance| self.residuals(&balance, condition, head)[0]);
-        // A line that loses all its pressure requires a higher head.
-        let or_higher = |ln_p: f64| match head_at(ln_p) {
-            Err(Unbalanced::Line { .. }) => Ok(-1.0),
-            other => other,
-        };
-        if or_higher(bottom.ln())? > 0.0 {
-            return Err(Unbalanced::FallsToSuction { evaporating_K: self.warmest_evaporating(condition) });
-        }
-        let high = Self::highest(top.ln(), bottom.ln(), head_at)?;
+        let bottom = bracket.above_suction()?;
+        let or_higher = |ln_p: f64| bracket.or_higher(ln_p);
+        let high = Self::highest(top.ln(), bottom.ln(), |ln_p| bracket.head(ln_p))?;
         match bracketed(or_higher, bottom.ln(), high, BRACKET_WIDTH) {
             Ok(root) => {
-                let near = Some(Near::from(&balance_at(root.x)?));
-                let mut evaluations = evaluations + MAXIMUM_EVALUATIONS - left.get();
+                let near = Some(Near::from(&bracket.balance(root.x)?));
+                let mut evaluations = evaluations + MAXIMUM_EVALUATIONS - bracket.left.get();
                 if root.residual.abs() <= JUMP
                     && let Some((balance, residual)) =
                         self.quick(condition, head, near, (&mut None, &STRIDE), &mut evaluations)
@@ -349,7 +338,7 @@ impl Circuitry<'_> {
                     return Ok(Self::solution(balance, head, residual, evaluations));
                 }
                 // A jump: just below, a line loses all its pressure.
-                let below = balance_at(root.x - 2.0 * BRACKET_WIDTH);
+                let below = bracket.balance(root.x - 2.0 * BRACKET_WIDTH);
                 Err(below.err().unwrap_or(Unbalanced::NotConverged))
             }
             Err(NoRoot::Function(cause)) => Err(cause),
@@ -414,6 +403,57 @@ impl Circuitry<'_> {
             outdoor = next;
         }
         Err(Unbalanced::NotConverged)
+    }
+}
+
+/// Heads of a condition by the logarithm of the discharge pressure.
+struct Bracket<'a> {
+    circuitry: &'a Circuitry<'a>,
+    condition: &'a Condition,
+    head: Head,
+    /// Evaluations that may be made.
+    left: Cell<u32>,
+    /// The evaporating temperature found last, K.
+    near: Cell<f64>,
+}
+
+impl<'a> Bracket<'a> {
+    fn new(circuitry: &'a Circuitry<'a>, condition: &'a Condition, head: Head) -> Self {
+        let rated = circuitry.compressor.rated().capacity_W * condition.share;
+        let near = Cell::new(circuitry.target_evaporating(rated, condition));
+        Self { circuitry, condition, head, left: Cell::new(MAXIMUM_EVALUATIONS), near }
+    }
+
+    fn balance(&self, ln_p: f64) -> Result<Balance, Unbalanced> {
+        let start = (self.head, self.near.get());
+        let balance = self.circuitry.evaporating_at(ln_p.exp(), self.condition, start, &self.left)?;
+        self.near.set(balance.evaporating_K);
+        Ok(balance)
+    }
+
+    fn head(&self, ln_p: f64) -> Result<f64, Unbalanced> {
+        self.balance(ln_p).map(|balance| self.circuitry.residuals(&balance, self.condition, self.head)[0])
+    }
+
+    /// The same; a line that loses all its pressure requires a higher head.
+    fn or_higher(&self, ln_p: f64) -> Result<f64, Unbalanced> {
+        match self.head(ln_p) {
+            Err(Unbalanced::Line { .. }) => Ok(-1.0),
+            other => other,
+        }
+    }
+
+    /// The lowest discharge pressure at which a balance is looked for, Pa.
+    ///
+    /// # Errors
+    /// [`Unbalanced::FallsToSuction`] where that is higher than the balance's.
+    fn above_suction(&self) -> Result<f64, Unbalanced> {
+        let bottom = self.circuitry.minimum_discharge(self.condition)?;
+        if self.or_higher(bottom.ln())? > 0.0 {
+            let evaporating_K = self.circuitry.warmest_evaporating(self.condition);
+            return Err(Unbalanced::FallsToSuction { evaporating_K });
+        }
+        Ok(bottom)
     }
 }
 

@@ -24,7 +24,7 @@ const PUMPED_DOWN: f64 = 8.0;
 const DRY: [f64; 13] = [0.14, 0.2, 0.28, 0.36, 0.44, 0.52, 0.6, 0.68, 0.76, 0.83, 0.89, 0.94, 0.97];
 const BEGIN: usize = 6;
 /// Colder than what is round it by these that search begins, K.
-const COLDER: [f64; 3] = [16.0, 28.0, 40.0];
+const COLDER: [f64; 2] = [16.0, 28.0];
 
 /// What a starved search turns on.
 #[derive(Clone, Copy)]
@@ -68,6 +68,7 @@ impl Circuitry<'_> {
         &self,
         condition: &Condition,
         fed: Result<Solution, Unbalanced>,
+        near: Option<Near>,
         tolerance: f64,
     ) -> Result<Solution, Unbalanced> {
         if !(condition.lines && condition.valve) {
@@ -77,23 +78,23 @@ impl Circuitry<'_> {
             Ok(mut solution) => {
                 let enough = match self.feeds(condition, &mut solution) {
                     Err(Unbalanced::Line { .. }) if self.wrong.leaving_as_read => {
-                        return self.starved(condition, Some(&solution), tolerance);
+                        return self.starved(condition, Some(&solution), near, tolerance);
                     }
                     enough => enough?,
                 };
                 match (enough, self.circuit.valve.kind) {
                     (true, ValveKind::Fixed) => self.overfed(condition, solution, tolerance),
                     (true, _) => Ok(solution),
-                    (false, _) => self.starved(condition, Some(&solution), tolerance),
+                    (false, _) => self.starved(condition, Some(&solution), near, tolerance),
                 }
             }
             // In a machine that runs, a line that does not carry the whole flow carries less.
             Err(cause @ Unbalanced::Line { line: LineId::Liquid, .. }) if self.wrong.leaving_as_read => {
-                self.starved(condition, None, tolerance).map_err(|_| cause)
+                self.starved(condition, None, near, tolerance).map_err(|_| cause)
             }
             // A line that is too small, and a coil that is, stay what is wrong.
             Err(cause @ (Unbalanced::Line { .. } | Unbalanced::NeverCondenses { .. })) => Err(cause),
-            Err(cause) => self.starved(condition, None, tolerance).map_err(|_| cause),
+            Err(cause) => self.starved(condition, None, near, tolerance).map_err(|_| cause),
         }
     }
 
@@ -112,7 +113,7 @@ impl Circuitry<'_> {
     pub(super) fn carries_less(&self, condition: &Condition, tolerance: f64) -> Option<Solution> {
         let stops = || matches!(self.rating, Err(Unbalanced::Line { line: LineId::Liquid, .. }));
         let clogged = self.wrong.leaving_as_read && condition.lines && condition.valve && stops();
-        clogged.then(|| self.starved(condition, None, tolerance).ok()).flatten()
+        clogged.then(|| self.starved(condition, None, None, tolerance).ok()).flatten()
     }
 
     /// What a valve passes at a balance whose liquid line is integrated, kg/s.
@@ -160,12 +161,19 @@ impl Circuitry<'_> {
             let fed = self.controlled(condition, Some(near), false, &mut |head, near| {
                 self.solve_head(condition, head, near, slopes.of(head), IN_A_ROW)
             });
-            self.wide_open(condition, fed.ok().as_ref(), Some(fluid), (IN_A_ROW, true))
+            self.wide_open(condition, fed.ok().as_ref(), (Some(fluid), None), (IN_A_ROW, true))
         });
         Some(found.ok()?.balance.capacity_W)
     }
 
-    fn starved(&self, condition: &Condition, fed: Option<&Solution>, tolerance: f64) -> Result<Solution, Unbalanced> {
+    /// With the valve wide open; `like` may be a starved balance nearby.
+    fn starved(
+        &self,
+        condition: &Condition,
+        fed: Option<&Solution>,
+        like: Option<Near>,
+        tolerance: f64,
+    ) -> Result<Solution, Unbalanced> {
         let fluid = self.fluid_side(condition).map(|evaporator| {
             let fluid = match fed {
                 _ if self.wrong.leaving_as_read => Fluid::LeavesAsAsked,
@@ -174,7 +182,7 @@ impl Circuitry<'_> {
             };
             (evaporator, fluid)
         });
-        self.wide_open(condition, fed, fluid, (tolerance, true))
+        self.wide_open(condition, fed, (fluid, like), (tolerance, true))
     }
 
     /// A fixed restriction that passes more than a valve would let through: superheat falls until the flows agree, or is gone and
@@ -182,7 +190,7 @@ impl Circuitry<'_> {
     fn overfed(&self, condition: &Condition, fed: Solution, tolerance: f64) -> Result<Solution, Unbalanced> {
         let Some(evaporator) = self.fluid_side(condition) else { return Ok(fed) };
         let fluid = Some((evaporator, Fluid::LeavesAsAsked));
-        if let Ok(found) = self.wide_open(condition, Some(&fed), fluid, (tolerance, false)) {
+        if let Ok(found) = self.wide_open(condition, Some(&fed), (fluid, None), (tolerance, false)) {
             return Ok(Solution { starved: None, ..found });
         }
         let mut flooded = self.clone();
@@ -199,7 +207,7 @@ impl Circuitry<'_> {
         &self,
         condition: &Condition,
         fed: Option<&Solution>,
-        fluid: Option<(&Evaporator, Fluid)>,
+        (fluid, like): (Option<(&Evaporator, Fluid)>, Option<Near>),
         (tolerance, may_pump_down): (f64, bool),
     ) -> Result<Solution, Unbalanced> {
         let mut solve = |head: Head, near: Option<Near>| {
@@ -218,7 +226,9 @@ impl Circuitry<'_> {
                 return Ok(here.clone());
             }
             let near = here.map(|here| Near::from(&here.balance)).or(near);
-            let found = near.and_then(|near| self.shut(&search, near));
+            let found = like
+                .and_then(|like| self.arrives(&search, [like.evaporating_K, like.discharge_Pa.ln(), like.dry_share?]));
+            let found = found.or_else(|| near.and_then(|near| self.shut(&search, near)));
             let pumped_down = || {
                 if may_pump_down {
                     self.pumped_down(&search).or_else(|| self.by_dry_share(&search, near))

@@ -111,6 +111,7 @@ fn unjudged(areas: &[Unjudged]) -> Vec<String> {
         Unjudged::Roof { drawn: false } => "Roof (clearances, warm air, sound, weight): none is drawn.",
         Unjudged::Year { named: true } => "Year: judged by roofrun site.",
         Unjudged::Year { named: false } => "Year: no weather file is named.",
+        Unjudged::Remedies => "Remedies: not all were tried; apply what is told, then check again.",
     };
     let said: Vec<&str> = areas.iter().map(says).collect();
     vec![said.join(" ")]

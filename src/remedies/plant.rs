@@ -5,11 +5,11 @@ use super::cost::Cost;
 use super::differences::differences;
 use super::refit::held;
 use super::remedy::Remedy;
-use super::trial::Effect;
+use super::trial::{Effect, POINTS, work_of};
 use super::tubes::{larger as larger_tube, lifting_bore, tubed};
 use crate::job::{Job, LineId, Path, modules};
 use crate::rules::{Case, Finding, Verdict, check_all};
-use crate::survey::{Survey, what_if};
+use crate::survey::{Survey, what_if_like};
 use rayon::prelude::*;
 
 /// How much larger condensers are tried.
@@ -102,8 +102,10 @@ fn tried(
     }
     let is_solved = changes.iter().all(|change| matches!(change, Change::Copies(..)));
     let solve = |changed: &Job| {
-        let circuits = changed.circuits.par_iter().map(|circuit| what_if(changed, circuit).ok());
-        Some(Survey { circuits: circuits.collect::<Option<_>>()? })
+        let circuits = changed.circuits.par_iter().zip(&survey.circuits);
+        let near =
+            circuits.map(|(circuit, like)| what_if_like(changed, circuit, like, work_of(changed, like) / POINTS).ok());
+        Some(Survey { circuits: near.collect::<Option<_>>()? })
     };
     let mut solved = if is_solved { survey.clone() } else { solve(&changed)? };
     let receivers = receivers(&changed, &solved);

@@ -61,7 +61,7 @@ pub(super) fn by_circuit<T: Send>(
     let part = |(index, drawn): (usize, (&Circuit, &CircuitSurvey))| {
         let own: Vec<Finding> = findings.iter().filter(|finding| finding.circuit == Some(index)).cloned().collect();
         let worth = own.iter().any(|finding| finding.verdict >= Verdict::Caution);
-        worth.then(|| of(&Trial::new(job, index, drawn, own, work_of(job))))
+        worth.then(|| of(&Trial::new(job, index, drawn, own, work_of(job, drawn.1))))
     };
     circuits.map(part).collect()
 }
@@ -91,7 +91,7 @@ pub(super) fn of_each(trial: &Trial, findings: &[Finding]) -> Vec<(usize, Vec<Re
     let own = findings.iter().enumerate().filter(|(_, finding)| finding.circuit == Some(trial.index));
     let mut worth: Vec<_> = own.filter(|(_, finding)| finding.verdict >= Verdict::Caution).collect();
     worth.sort_by_key(|(_, finding)| !trial.drawn.hides(finding));
-    worth.into_iter().map(|(at, finding)| (at, of_finding(trial, finding))).collect()
+    trial.share(worth, |(at, finding)| (at, of_finding(trial, finding)))
 }
 
 /// What mends one finding of a circuit as drawn.
@@ -125,6 +125,10 @@ fn of_finding(trial: &Trial, finding: &Finding) -> Vec<Remedy> {
     found.truncate(if breaks { 1 } else { TOLD });
     let mut lean: Vec<Tried> = Vec::new();
     for tried_one in found {
+        // A second one is not worth more than there was to do.
+        if !lean.is_empty() && trial.is_spent() {
+            break;
+        }
         let leaner = without_the_needless(trial, &drawn, tried_one, finding);
         let state = trial.confirmed(&leaner.state);
         let Some(tried_one) = judged(trial, &drawn, state, finding, leaner.resort) else { continue };
@@ -165,7 +169,8 @@ fn tried(trial: &Trial, from: &Rc<State>, circuit: Circuit, finding: &Finding, r
 
 /// The same of a circuit that is solved.
 fn judged(trial: &Trial, from: &State, state: Rc<State>, finding: &Finding, resort: Resort) -> Option<Tried> {
-    if state.is_too_heavy(from, finding) {
+    // What was not found in the work that a trial may do is not told.
+    if state.solved.cut || state.is_too_heavy(from, finding) {
         return None;
     }
     let effect = Effect::between(trial.index, from, &state);

@@ -5,23 +5,27 @@ use super::differences::differences;
 use super::refit::held;
 use crate::job::{Circuit, Job, LineId, Part, Path};
 use crate::rules::{self, Case, Finding, Place, Verdict};
-use crate::survey::{CircuitSurvey, SurveyFault, what_if, what_if_it_flows_like, what_if_like};
+use crate::survey::{CircuitSurvey, Point, SurveyFault, what_if, what_if_it_flows_like, what_if_like};
 use std::cell::{Cell, RefCell};
 use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::rc::Rc;
 
-/// Work that a search for remedies may do, whatever the job: so many circuits solved without trouble.
-pub(crate) const WORK: u32 = 400;
+/// What a search for remedies may do, whatever the job, in steps along lines.
+pub(crate) const WORK: u64 = 80_000;
+/// The same for all circuits of a job together...
+const TOGETHER: u64 = 192_000;
+/// ...of which each has this at least.
+const LEAST: u64 = 3000;
 
-/// Work that a search may do for a circuit of a job: less where many may fail.
-pub(crate) fn work_of(job: &Job) -> u32 {
-    let circuits = u32::try_from(job.circuits.len()).unwrap_or(u32::MAX).max(1);
-    (8 * WORK / circuits).clamp(WORK / 4, WORK)
+/// Its share that one operating point may take of a circuit that is tried.
+pub(super) const POINTS: u64 = 6;
+
+/// What a search may do for a circuit of a job: less where many may fail, and where it took long as drawn.
+pub(crate) fn work_of(job: &Job, drawn: &CircuitSurvey) -> u64 {
+    let circuits = u64::try_from(job.circuits.len()).unwrap_or(u64::MAX).max(1);
+    (TOGETHER / circuits).min(WORK).saturating_sub(drawn.work).max(LEAST)
 }
-
-/// What an operating point without a solution costs of that: it takes so many times as long.
-const UNSOLVED: u32 = 5;
 
 /// A circuit, solved and looked at.
 #[derive(Clone, Debug)]
@@ -111,9 +115,10 @@ pub(crate) struct Trial<'a> {
     pub drawn: Rc<State>,
     known: RefCell<Known>,
     confirmed: RefCell<Known>,
-    work: u32,
-    left: Cell<u32>,
+    work: u64,
+    left: Cell<u64>,
     solved: Cell<u32>,
+    refused: Cell<bool>,
 }
 
 impl<'a> Trial<'a> {
@@ -123,12 +128,22 @@ impl<'a> Trial<'a> {
         index: usize,
         (circuit, solved): (&Circuit, &CircuitSurvey),
         findings: Vec<Finding>,
-        work: u32,
+        work: u64,
     ) -> Self {
         let drawn = Rc::new(State::of(circuit.clone(), solved.clone(), findings));
         let (known, confirmed) = <(RefCell<Known>, RefCell<Known>)>::default();
         known.borrow_mut().keep(key(circuit), Some(&drawn));
-        Self { job, index, drawn, known, confirmed, work, left: Cell::new(work), solved: Cell::new(0) }
+        Self {
+            job,
+            index,
+            drawn,
+            known,
+            confirmed,
+            work,
+            left: Cell::new(work),
+            solved: Cell::new(0),
+            refused: Cell::new(false),
+        }
     }
 
     /// A state as what a rule looks at.
@@ -146,16 +161,22 @@ impl<'a> Trial<'a> {
         let solved = if let Some(like) = like {
             what_if_it_flows_like(self.job, &circuit, &like.solved)
         } else {
-            self.left.get().checked_sub(1)?;
-            let solved = what_if_like(self.job, &circuit, &self.drawn.solved);
-            let took = solved.as_ref().map_or(1, work);
-            self.left.set(self.left.get().saturating_sub(took));
+            if self.is_spent() {
+                self.refused.set(true);
+                return None;
+            }
             self.solved.set(self.solved.get() + 1);
-            solved
+            self.counted(what_if_like(self.job, &circuit, &self.drawn.solved, self.work / POINTS))
         };
         let state = self.looked_at(circuit, solved).ok();
         self.known.borrow_mut().keep(key, state.as_ref());
         state
+    }
+
+    fn counted(&self, solved: Result<CircuitSurvey, SurveyFault>) -> Result<CircuitSurvey, SurveyFault> {
+        let steps = solved.as_ref().map_or(1, |solved| solved.work);
+        self.left.set(self.left.get().saturating_sub(steps));
+        solved
     }
 
     fn looked_at(
@@ -168,9 +189,12 @@ impl<'a> Trial<'a> {
         Ok(Rc::new(State::of(circuit, solved, findings)))
     }
 
-    /// A state solved from the beginning, as `check` solves what was written: near the most that a line carries, whether there is a
+    /// A state solved from the beginning, as `check` solves what is written: near the most that a line carries, whether there is a
     /// solution can hang on where its search began.
     pub fn confirmed(&self, state: &Rc<State>) -> Rc<State> {
+        if is_firm(&state.solved) {
+            return Rc::clone(state);
+        }
         let key = key(&state.circuit);
         if let Some(Some(known)) = self.confirmed.borrow().states.get(&key) {
             return Rc::clone(known);
@@ -178,7 +202,7 @@ impl<'a> Trial<'a> {
         let like = self.confirmed.borrow().flows.get(&key.flow).cloned();
         let solved = match like {
             Some(like) => what_if_it_flows_like(self.job, &state.circuit, &like.solved),
-            None => what_if(self.job, &state.circuit),
+            None => self.counted(what_if(self.job, &state.circuit)),
         };
         let anew = self.looked_at(state.circuit.clone(), solved).unwrap_or_else(|_| Rc::clone(state));
         self.confirmed.borrow_mut().keep(key, Some(&anew));
@@ -199,9 +223,28 @@ impl<'a> Trial<'a> {
         self.left.set(self.work);
     }
 
+    /// Answers questions in turn, each with up to twice its share of the work that is left.
+    pub fn share<Q, A>(&self, questions: Vec<Q>, answer: impl Fn(Q) -> A) -> Vec<A> {
+        let mut left = self.left.get();
+        let count = questions.len();
+        let answers = questions.into_iter().enumerate().map(|(turn, question)| {
+            let share = (2 * left / u64::try_from(count - turn).unwrap_or(1)).min(left);
+            self.left.set(share);
+            let answer = answer(question);
+            left -= share - self.left.get();
+            answer
+        });
+        answers.collect()
+    }
+
     /// Whether it has done all the work that it may: what it says then is what it found until there.
     pub fn is_spent(&self) -> bool {
         self.left.get() == 0
+    }
+
+    /// Whether nothing was left untried for want of work.
+    pub fn has_tried_all(&self) -> bool {
+        !self.refused.get()
     }
 
     /// How many circuits were solved.
@@ -220,9 +263,17 @@ fn is_short(state: &State) -> bool {
         || state.solved.charge.as_ref().and_then(|charge| charge.receiver).is_some_and(|receiver| receiver.is_short())
 }
 
-/// What solving a circuit took.
-fn work(solved: &CircuitSurvey) -> u32 {
-    1 + UNSOLVED * u32::try_from(solved.unsolved.len()).unwrap_or(u32::MAX)
+/// The largest share of its pressure that a line loses where its points have one solution, wherever the search begins.
+const FIRM: f64 = 0.1;
+
+/// Whether all operating points have a solution that is far from the most that the lines carry.
+fn is_firm(solved: &CircuitSurvey) -> bool {
+    let firm = |point: &Point| {
+        let lines =
+            [(&point.discharge_line, &point.state.discharge), (&point.liquid_line, &point.state.condenser_outlet)];
+        !point.starved && lines.iter().all(|(line, inlet)| line.friction_Pa + line.parts_Pa < FIRM * inlet.pressure_Pa)
+    };
+    solved.unsolved.is_empty() && solved.points.iter().all(firm)
 }
 
 /// Circuits that were solved.

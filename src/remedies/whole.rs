@@ -58,18 +58,21 @@ pub fn whole(job: &Job, survey: &Survey, findings: &[Finding]) -> Option<Whole> 
     joined(job, survey, parts.into_iter().map(Option::flatten))
 }
 
-/// The remedies of every finding, and the whole remedy: what is solved for the one is known for the other.
+/// The remedies of every finding, the whole remedy, and whether all was tried; what is solved for the one is known for the other.
 #[must_use]
-pub fn remedies_and_whole(job: &Job, survey: &Survey, findings: &[Finding]) -> (Vec<Vec<Remedy>>, Option<Whole>) {
+pub fn remedies_and_whole(job: &Job, survey: &Survey, findings: &[Finding]) -> (Vec<Vec<Remedy>>, Option<Whole>, bool) {
     let parts = by_circuit(job, survey, findings, |trial| {
         let whole = of_circuit(trial);
         trial.go_on();
-        (of_each(trial, findings), whole)
+        ((of_each(trial, findings), whole), trial.has_tried_all())
     });
-    let (each, whole): (Vec<_>, Vec<_>) = parts.into_iter().map(Option::unzip).unzip();
+    let all_tried = parts.iter().flatten().all(|(_, all)| *all);
+    let parts = parts.into_iter().map(|part| part.map(|(found, _)| found));
+    let (each, whole): (Vec<_>, Vec<_>) = parts.map(Option::unzip).unzip();
     (
         in_order(job, survey, findings, each.into_iter().flatten().flatten()),
         joined(job, survey, whole.into_iter().map(Option::flatten)),
+        all_tried,
     )
 }
 

@@ -21,6 +21,8 @@ pub struct Answer<'a> {
     pub remedies: Vec<Vec<Remedy>>,
     /// One set of changes with which nothing fails, or that which fails minimum; nothing where nothing fails.
     pub whole: Option<Whole>,
+    /// Whether the search for them tried all that it would.
+    pub all_tried: bool,
     /// The worst of all findings.
     pub verdict: Verdict,
     /// What the plant carries.
@@ -53,13 +55,14 @@ impl<'a> Answer<'a> {
     pub fn new(job: &'a Job, survey: &'a Survey, findings: Vec<Finding>) -> Self {
         let verdict = findings.iter().map(|finding| finding.verdict).max().unwrap_or(Verdict::Pass);
         let plant = survey::plant(job, &survey.circuits);
-        Self { job, survey, verdict, plant, findings, remedies: Vec::new(), whole: None }
+        Self { job, survey, verdict, plant, findings, remedies: Vec::new(), whole: None, all_tried: true }
     }
 
     /// With what mends its findings.
     #[must_use]
     pub fn with_remedies(mut self) -> Self {
-        (self.remedies, self.whole) = remedies::remedies_and_whole(self.job, self.survey, &self.findings);
+        (self.remedies, self.whole, self.all_tried) =
+            remedies::remedies_and_whole(self.job, self.survey, &self.findings);
         self
     }
 

@@ -75,6 +75,8 @@ pub(crate) enum Unjudged {
         /// Whether a weather file is named.
         named: bool,
     },
+    /// Remedies for which there was no work left.
+    Remedies,
 }
 
 impl<'a> First<'a> {
@@ -82,7 +84,8 @@ impl<'a> First<'a> {
     pub fn of(answer: &'a Answer) -> Self {
         let job = answer.job;
         let mut first = Self::of_findings(job, &answer.findings, &answer.remedies);
-        first.unjudged = vec![Unjudged::SuctionLine, Unjudged::Evaporator];
+        first.unjudged = if answer.all_tried { Vec::new() } else { vec![Unjudged::Remedies] };
+        first.unjudged.extend([Unjudged::SuctionLine, Unjudged::Evaporator]);
         if job.plant.is_none() {
             first.unjudged.push(Unjudged::PlantLoad);
         }

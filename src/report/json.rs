@@ -40,6 +40,9 @@ struct Document<'a> {
     findings: Vec<FindingDocument<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     whole_remedy: Option<RemedyDocument>,
+    /// Whether the search for remedies tried all that it would; absent where it did.
+    #[serde(skip_serializing_if = "Clone::clone")]
+    remedies_all_tried: bool,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     own_limits: Vec<OwnLimit>,
     assumptions: Vec<AssumptionDocument<'a>>,
@@ -208,6 +211,7 @@ pub fn json(answer: &Answer) -> Result<String, NotFinite> {
         circuits,
         plant: answer.plant.as_ref(),
         findings: answer.mended().map(|(finding, remedies)| with_remedies(answer.job, finding, remedies)).collect(),
+        remedies_all_tried: answer.all_tried,
         whole_remedy: answer.whole.as_ref().map(|whole| whole_document(answer.job, &answer.job.text, whole)),
         own_limits: rules::own_limits(answer.job, of_the_circuits),
         assumptions: assumptions(answer.job, |concerns| matches!(concerns, Concerns::Circuits | Concerns::Plant)),

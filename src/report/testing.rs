@@ -176,6 +176,7 @@ fn point(circuit: &Circuit, id: PointId, full: bool) -> Point {
         air_share: 1.0,
         flooded_share: 0.0,
         starved: false,
+        dry_share: None,
         leaving_K: None,
         capacity_at_leaving_W: None,
         valve_requires_Pa: 1e5,
@@ -237,6 +238,8 @@ pub(super) fn survey(job: &Job) -> Survey {
         closings: Vec::new(),
         straights: Vec::new(),
         drop_legs: Vec::new(),
+        work: 0,
+        cut: false,
     };
     Survey { circuits: job.circuits.iter().map(solve).collect() }
 }

@@ -248,6 +248,7 @@ pub(super) fn point(job: &Job, circuit: &Circuit, id: PointId) -> Point {
         air_share: 1.0,
         flooded_share: 0.0,
         starved: false,
+        dry_share: None,
         leaving_K: None,
         capacity_at_leaving_W: None,
         valve_requires_Pa: 1e5,
@@ -286,6 +287,8 @@ pub(crate) fn by_hand(job: &Job, id: PointId, change: impl Fn(&mut Point)) -> Su
                 closings: Vec::new(),
                 straights: Vec::new(),
                 drop_legs: Vec::new(),
+                work: 0,
+                cut: false,
             };
             solved.strengths = strengths(circuit, solved.design.as_ref(), &solved.points);
             solved

@@ -9,9 +9,10 @@ use crate::remedies::trial::{self, State, Trial};
 use crate::rules::{self, Case, Finding, Verdict};
 use crate::survey::{CircuitSurvey, SurveyFault, what_if};
 
-/// Work that the search for tube may do for a circuit, and for all circuits of a job: it looks at many more sets than a search for remedies.
-const WORK: u32 = 4_000;
-const WORK_OF_JOB: u32 = 8_000;
+/// What the search for tube may do for a circuit, and for all circuits of a job, in steps along lines: it looks at many more sets than
+/// a search for remedies.
+const WORK: u64 = 800_000;
+const WORK_OF_JOB: u64 = 1_600_000;
 
 /// Sizes one circuit; answers it with its tubes in place. Where none of the first tubes passes, those of the second are beside them.
 pub(super) fn circuit(
@@ -44,7 +45,7 @@ fn from(job: &Job, index: usize, drawn: &Circuit, tubes: &[Tube]) -> Result<(Cir
     let opened = with(drawn, &widest(&lists));
     let solved = what_if(job, &opened)?;
     let findings = rules::look(&Case { job, index, circuit: &opened, solved: &solved });
-    let circuits = u32::try_from(job.circuits.len()).unwrap_or(u32::MAX).max(1);
+    let circuits = u64::try_from(job.circuits.len()).unwrap_or(u64::MAX).max(1);
     let work = (WORK_OF_JOB / circuits).clamp(trial::WORK, WORK);
     let trial = Trial::new(job, index, (&opened, &solved), findings, work);
     let found = search(&trial, &trial.drawn, &lists, &ORDER, |_| true);

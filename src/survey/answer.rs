@@ -121,6 +121,9 @@ pub struct Point {
     /// Whether the valve, though wide open, passes less than the compressors would take.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub starved: bool,
+    /// Share of the evaporator's surface that only heats gas then: where the search for one that is like it begins.
+    #[serde(skip)]
+    pub dry_share: Option<f64>,
     /// Leaving fluid of an evaporator that starves: warmer than it should.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub leaving_K: Option<f64>,

@@ -47,6 +47,10 @@ pub struct CircuitSurvey {
     pub straights: Vec<Straight>,
     /// The drop legs of several coils in parallel at every operating point at which the plant runs.
     pub drop_legs: Vec<DropLeg>,
+    /// What was done to solve it, in steps along its lines.
+    pub work: u64,
+    /// Whether the search for a point ended because it had done all that it may.
+    pub cut: bool,
 }
 
 /// What the valves of a circuit can shut in, and stop valves that are drawn.

@@ -105,6 +105,7 @@ fn extrapolated(past: &[(f64, Near)], outdoor: f64) -> Option<Near> {
         evaporating_K: at(|near| near.evaporating_K),
         condensing_K: at(|near| near.condensing_K),
         discharge_Pa: at(|near| near.discharge_Pa),
+        dry_share: None,
     })
 }
 

@@ -76,9 +76,15 @@ pub fn what_if(job: &Job, circuit: &Circuit) -> Result<CircuitSurvey, SurveyFaul
     solve(job, circuit, None, points::From::Anew)
 }
 
-/// The same, sooner: searched from near a circuit that is like it. Where the search begins changes the answer by less than its tolerance.
-pub(crate) fn what_if_like(job: &Job, circuit: &Circuit, like: &CircuitSurvey) -> Result<CircuitSurvey, SurveyFault> {
-    solve(job, circuit, None, points::From::Near(like))
+/// The same, sooner: searched from near a circuit that is like it, in so much work for a point at the most. Where the search begins
+/// changes the answer by less than its tolerance.
+pub(crate) fn what_if_like(
+    job: &Job,
+    circuit: &Circuit,
+    like: &CircuitSurvey,
+    work: u64,
+) -> Result<CircuitSurvey, SurveyFault> {
+    solve(job, circuit, None, points::From::Near(like, work))
 }
 
 /// The same of a circuit that differs from one that is solved only in what no flow depends on.
@@ -108,7 +114,7 @@ fn every(job: &Job, curve: Option<bool>) -> Result<Survey, Vec<SurveyFault>> {
 fn solve(job: &Job, circuit: &Circuit, curve: Option<bool>, from: points::From) -> Result<CircuitSurvey, SurveyFault> {
     let fault = |fault: MachineFault| SurveyFault { circuit: circuit.name.clone(), fault: Box::new(fault) };
     let circuitry = Circuitry::new(circuit, job.limit("oil_film_density")).map_err(fault)?;
-    let (points, unsolved, summer) = points::all(job, &circuitry, from);
+    let points::Found { points, unsolved, summer, cut } = points::all(job, &circuitry, from);
     let derating = summer.zip(curve).and_then(|(summer, curve)| derating::derating(job, &circuitry, &summer, curve));
     let design = design(job, circuit, &points);
     Ok(CircuitSurvey {
@@ -123,6 +129,8 @@ fn solve(job: &Job, circuit: &Circuit, curve: Option<bool>, from: points::From) 
         drop_legs: drop_leg::drop_legs(circuit, &points),
         relief: relief(job, circuit),
         stops: Stops::of(circuit),
+        work: circuitry.work.steps(),
+        cut,
         design,
         points,
     })

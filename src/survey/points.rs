@@ -14,22 +14,40 @@ use crate::refrigerant::{Flow, OutOfRange, Refrigerant, State};
 pub(super) enum From<'a> {
     /// Each near `summer full`.
     Anew,
-    /// Each near the same of a circuit that is like it.
-    Near(&'a CircuitSurvey),
+    /// Each near the same of a circuit that is like it, in so much work at the most.
+    Near(&'a CircuitSurvey, u64),
     /// They are those of a circuit in which the same flows.
     Solved(&'a CircuitSurvey),
 }
 
-/// The points that have a solution, those that have none, and the balance of `summer full`, where it was searched.
-pub(super) fn all(job: &Job, circuitry: &Circuitry, from: From) -> (Vec<Point>, Vec<Unsolved>, Option<Solution>) {
-    let like: &[Point] = match from {
-        From::Anew => &[],
-        From::Near(like) => &like.points,
-        From::Solved(like) => return (like.points.clone(), like.unsolved.clone(), None),
+/// What the search for a point may do, in steps along lines: many times what one takes that is hard to find.
+const WORK: u64 = 40_000;
+
+/// The points of a circuit.
+pub(super) struct Found {
+    /// Those that have a solution...
+    pub points: Vec<Point>,
+    /// ...those that have none...
+    pub unsolved: Vec<Unsolved>,
+    /// ...the balance of `summer full`, where it was searched...
+    pub summer: Option<Solution>,
+    /// ...and whether a search had done all that it may.
+    pub cut: bool,
+}
+
+/// Searches for all points.
+pub(super) fn all(job: &Job, circuitry: &Circuitry, from: From) -> Found {
+    let (like, work): (&[Point], u64) = match from {
+        From::Anew => (&[], WORK),
+        From::Near(like, work) => (&like.points, work),
+        From::Solved(like) => {
+            let (points, unsolved) = (like.points.clone(), like.unsolved.clone());
+            return Found { points, unsolved, summer: None, cut: like.cut };
+        }
     };
     let mut points = Vec::new();
     let mut unsolved = Vec::new();
-    let mut summer = None;
+    let (mut summer, mut cut) = (None, false);
     match rating(job, circuitry) {
         Ok(point) => points.push(point),
         Err(unbalanced) => unsolved.push(without(job, PointId::Rating, unbalanced)),
@@ -37,10 +55,12 @@ pub(super) fn all(job: &Job, circuitry: &Circuitry, from: From) -> (Vec<Point>, 
     for (id, condition) in conditions(job, circuitry) {
         let near = like.iter().find(|point| point.id == id).map(near);
         let near = near.or_else(|| summer.as_ref().map(|summer: &Solution| Near::from(&summer.balance)));
+        circuitry.work.allow(work);
         let solved = circuitry.solve_near(&condition, near).and_then(|solution| {
             let point = point(circuitry, (id, id.name(job)), &condition, &solution)?;
             Ok((point, solution))
         });
+        cut |= circuitry.work.is_spent();
         match solved {
             Ok((point, solution)) => {
                 points.push(point);
@@ -51,7 +71,8 @@ pub(super) fn all(job: &Job, circuitry: &Circuitry, from: From) -> (Vec<Point>, 
             Err(unbalanced) => unsolved.push(without(job, id, unbalanced)),
         }
     }
-    (points, unsolved, summer)
+    circuitry.work.allow(u64::MAX);
+    Found { points, unsolved, summer, cut }
 }
 
 fn near(point: &Point) -> Near {
@@ -59,6 +80,7 @@ fn near(point: &Point) -> Near {
         evaporating_K: point.evaporating_K,
         condensing_K: point.condensing_K,
         discharge_Pa: point.state.discharge.pressure_Pa,
+        dry_share: point.dry_share,
     }
 }
 
@@ -175,6 +197,7 @@ fn point(
         air_share: solution.air_share,
         flooded_share: solution.flooded_share,
         starved: solution.starved.is_some(),
+        dry_share: solution.starved.map(|starved| starved.dry_share),
         leaving_K: solution.starved.and_then(|starved| starved.fluid_K).map(|[_, leaving]| leaving),
         capacity_at_leaving_W: solution.starved.filter(|_| id == PointId::SummerFull).and_then(|starved| {
             starved.fluid_K?;

@@ -64,7 +64,12 @@ impl OperatingPoint {
 
     /// Where a search begins that is near to it.
     pub(super) fn near(&self) -> Near {
-        Near { evaporating_K: self.evaporating_K, condensing_K: self.condensing_K, discharge_Pa: self.discharge_Pa }
+        Near {
+            evaporating_K: self.evaporating_K,
+            condensing_K: self.condensing_K,
+            discharge_Pa: self.discharge_Pa,
+            dry_share: None,
+        }
     }
 
     /// Points each with its weight; what has no value between is of the weightiest.

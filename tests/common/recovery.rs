@@ -25,7 +25,9 @@ pub fn sizes(cause: Cause) -> [f64; 3] {
         Cause::Undercharge => [3.0, 8.0, 14.0],
         Cause::LiquidRestriction => [6.0e6; 3],
         Cause::DischargeRestriction => [5e4, 1.5e5, 3e5],
-        Cause::BypassPassing | Cause::CompressorLeak => [0.07, 0.18, 0.3],
+        // The least, the middle and the highest of the five levels of a leaking compressor of Breuker and Braun, HVAC&R Research
+        // 4(3):303, 1998 (from memory); bypass as much.
+        Cause::BypassPassing | Cause::CompressorLeak => [0.07, 0.21, 0.35],
         Cause::ValveShut => [0.92; 3],
         Cause::ValveOpen => [2.0, 4.0, 5.0],
         Cause::LowFluidFlow | Cause::DirtyEvaporator => [0.2, 0.4, 0.55],
@@ -85,6 +87,7 @@ pub struct Made {
 fn deviation(reading: Reading, value: f64) -> f64 {
     let accuracy = match reading {
         Reading::SuctionPressure => 3.5 * 6894.757,
+        Reading::DischargeDrop => 2.0 * 6894.757,
         reading if reading.unit() == "Pa" => 6.5 * 6894.757,
         Reading::EnteringFluid | Reading::LeavingFluid => 0.5 / 1.8,
         reading if reading.unit() == "K" => 2.0 / 1.8,
@@ -146,6 +149,11 @@ impl Made {
                     starves(&job, &set, (&sized, off), cause, STARVED[severity] * about)?
                 }
                 Cause::HeadControlOpen => 1.0,
+                // By what it loses at the flow that there is, as far as a cause goes.
+                Cause::DischargeRestriction => {
+                    let share = if set.running == Some(Runs::Count(1)) { 0.5 } else { 1.0 };
+                    (sizes(cause)[severity] * about / (share * share)).min(5.8e5)
+                }
                 _ => sizes(cause)[severity] * about,
             };
             sized.push((cause, size));

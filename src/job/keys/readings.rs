@@ -2,7 +2,7 @@
 
 use crate::job::key::Bounds::{Above, From};
 use crate::job::key::{Key, Keys, choice, count, form, number, quantity, table, text};
-use crate::units::Kind::{Difference, Power, Pressure, Temperature, VolumeRate};
+use crate::units::Kind::{Difference, Power, Pressure, PressureDifference, Temperature, VolumeRate};
 
 const TEMPERATURE: Key = quantity("temperature", Temperature, From(200.0, 480.0), ["121 F", "49 °C"]);
 const PRESSURE: Key = quantity("pressure", Pressure, Above(0.0, 1e7), ["492 psig", "33.9 barg"]);
@@ -44,6 +44,8 @@ pub static READINGS: Keys = Keys { apart: true, ..Keys::new("[readings]", &[
     quantity("air_on", Temperature, WEATHER, ["111 F", "44 °C"]).doc("at the face of the coil, in the shade"),
     quantity("air_off", Temperature, WEATHER, ["124.8 F", "52 °C"]).doc("air off the coil"),
     table("discharge", &PLACE).doc("discharge at the compressors"),
+    quantity("discharge_drop", PressureDifference, From(0.0, 2e6), ["6.5 psi", "0.45 bar"])
+        .doc("what the discharge line loses: at the compressors and at the condenser's inlet by one gauge"),
     table("suction", &SUCTION).doc("suction at the compressors"),
     table("liquid", &LIQUID).doc("liquid, and where it is read"),
     table("valve", &VALVE).doc("at the expansion valve's inlet"),

@@ -115,6 +115,7 @@ fn set(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> Set
         (Reading::Outdoor, "outdoor"),
         (Reading::AirOn, "air_on"),
         (Reading::AirOff, "air_off"),
+        (Reading::DischargeDrop, "discharge_drop"),
         (Reading::DrierOut, "drier_out"),
         (Reading::EnteringFluid, "entering_fluid"),
         (Reading::LeavingFluid, "leaving_fluid"),

@@ -381,6 +381,7 @@ pub(crate) fn not_judged(sheet: &mut Sheet, first: &First, unstudied: &[&'static
         Unjudged::Roof { drawn: true } => "roof (roofrun site)",
         Unjudged::Year { named: false } => "year",
         Unjudged::Year { named: true } => "year (roofrun site)",
+        Unjudged::Remedies => "more remedies",
     });
     let mut said: Vec<&str> = areas.chain(unstudied.iter().copied()).collect();
     for (finding, _) in &first.blind {
