@@ -14,7 +14,7 @@ use std::rc::Rc;
 /// What a search for remedies may do, whatever the job, in steps along lines.
 pub(crate) const WORK: u64 = 80_000;
 /// The same for all circuits of a job together...
-const TOGETHER: u64 = 192_000;
+const TOGETHER: u64 = 204_000;
 /// ...of which each has this at least.
 const LEAST: u64 = 3000;
 
@@ -117,6 +117,7 @@ pub(crate) struct Trial<'a> {
     confirmed: RefCell<Known>,
     work: u64,
     left: Cell<u64>,
+    done: Cell<u64>,
     solved: Cell<u32>,
     refused: Cell<bool>,
 }
@@ -141,6 +142,7 @@ impl<'a> Trial<'a> {
             confirmed,
             work,
             left: Cell::new(work),
+            done: Cell::new(0),
             solved: Cell::new(0),
             refused: Cell::new(false),
         }
@@ -176,6 +178,7 @@ impl<'a> Trial<'a> {
     fn counted(&self, solved: Result<CircuitSurvey, SurveyFault>) -> Result<CircuitSurvey, SurveyFault> {
         let steps = solved.as_ref().map_or(1, |solved| solved.work);
         self.left.set(self.left.get().saturating_sub(steps));
+        self.done.set(self.done.get() + steps);
         solved
     }
 
@@ -223,12 +226,14 @@ impl<'a> Trial<'a> {
         self.left.set(self.work);
     }
 
-    /// Answers questions in turn, each with up to twice its share of the work that is left.
+    /// Answers questions in turn, each with up to twice its share of the work that is left. The last circuit that one tries may take
+    /// more than that; where all of them took twice the work, no more is tried.
     pub fn share<Q, A>(&self, questions: Vec<Q>, answer: impl Fn(Q) -> A) -> Vec<A> {
-        let mut left = self.left.get();
+        let (mut left, before) = (self.left.get(), self.done.get());
         let count = questions.len();
         let answers = questions.into_iter().enumerate().map(|(turn, question)| {
             let share = (2 * left / u64::try_from(count - turn).unwrap_or(1)).min(left);
+            let share = if self.done.get() - before < 2 * self.work { share } else { 0 };
             self.left.set(share);
             let answer = answer(question);
             left -= share - self.left.get();
