@@ -13,7 +13,7 @@ const SENSOR_PENALTY: f64 = 10.0;
 /// Explanations whose misfits differ by less are not parted (95 % of one degree of freedom).
 const PARTED: f64 = 3.84;
 /// What stands apart from healthy by more than the rest of this is not called healthy beside it: a size that is fitted has paid for itself.
-const PAID: f64 = 1.7;
+const PAID: f64 = 1.2;
 /// What the less common of two causes costs more than the other, by rank: those that explain alike are not ordered by decimals.
 const RANK: f64 = 0.05;
 /// Causes in a group at most.
