@@ -2,9 +2,10 @@
 //! random (refrigerants, tubes from 5/8 to 3-1/8, lines up to ten times as long, condensers from 40 ft below to 150 ft above, heads that
 //! nothing holds, a third or three times the capacity) and tells the longest.
 #![expect(clippy::expect_used, reason = "a bench may stop at what should not be")]
-use std::fmt::Write;
 use std::process::Command;
 use std::time::Instant;
+
+mod jobs;
 
 /// Name, cut-out and relief setting (psig).
 const REFRIGERANTS: [(&str, u32, u32); 11] = [
@@ -59,114 +60,63 @@ fn seconds(text: &str) -> f64 {
 /// What a plant's circuits have in common, unless each is another.
 struct Like {
     refrigerant: usize,
-    size: f64,
+    capacity: f64,
     tubes: [usize; 2],
     height: f64,
 }
 
+fn one_of<T: Copy>(rng: &mut fastrand::Rng, all: &[T]) -> T {
+    all[rng.usize(..all.len())]
+}
+
 fn like(rng: &mut fastrand::Rng) -> Like {
-    let heights = [-40.0, -12.0, 3.0, 20.0, 38.0, 80.0, 150.0];
     Like {
         refrigerant: rng.usize(..REFRIGERANTS.len()),
-        size: [1.0, 1.0, 1.0, 3.0, 0.33][rng.usize(..5)],
+        capacity: one_of(rng, &[1.0, 1.0, 1.0, 3.0, 0.33]),
         tubes: [rng.usize(2..9), rng.usize(1..7)],
-        height: heights[rng.usize(..heights.len())],
+        height: one_of(rng, &[-1.2, -0.4, 0.1, 0.6, 1.0, 2.4, 4.5]),
     }
 }
 
 fn job(seed: u64) -> String {
     let mut rng = fastrand::Rng::with_seed(seed);
-    let longer = [1.0, 1.0, 3.0, 5.0, 10.0][rng.usize(..5)];
+    let longer = one_of(&mut rng, &[1.0, 1.0, 3.0, 5.0, 10.0]);
     let (all, mixed) = (like(&mut rng), rng.bool());
-    let [altitude, summer, winter] =
-        [rng.u32(..6000), [96, 105, 115, 125][rng.usize(..4)], [40, 30, 10, 2, 0][rng.usize(..5)]];
-    let mut text = format!(
-        r#"[job]
-title = "Wild {seed}"
-units = "ip"
-[site]
-altitude = "{altitude} ft"
-summer = "{summer} F"
-winter = "{winter} F"
-recirculation = "3 F"
-"#
-    );
+    let site = [rng.u32(..6000), one_of(&mut rng, &[96, 105, 115, 125]), one_of(&mut rng, &[40, 30, 10, 2, 0])];
+    let site = site.map(|number| number.to_string());
+    let mut text = jobs::passing(0);
+    for (written, other) in [("890 ft", " ft"), ("96 F", " F"), ("2 F", " F")].into_iter().zip(&site) {
+        text = text.replace(&format!("\"{}\"", written.0), &format!("\"{other}{}\"", written.1));
+    }
     for number in 0..12 {
         let own = like(&mut rng);
-        circuit(&mut text, number, if mixed { &own } else { &all }, longer, &mut rng);
+        text += &circuit(number, if mixed { &own } else { &all }, longer, &mut rng);
     }
     text
 }
 
-fn circuit(text: &mut String, number: u32, like: &Like, longer: f64, rng: &mut fastrand::Rng) {
+/// A circuit that passes, drawn otherwise.
+fn circuit(number: u32, like: &Like, longer: f64, rng: &mut fastrand::Rng) -> String {
     let (name, cutout, relief) = REFRIGERANTS[like.refrigerant];
     let [discharge, liquid] = like.tubes.map(|tube| TUBES[tube]);
-    let tons = (24.0 + 0.3 * f64::from(number)) * like.size;
-    let (power, rejection) = (1.05 * tons, tons * if rng.f64() < 0.8 { 16.15 } else { 9.7 });
-    let times = longer * (0.7 + 0.6 * rng.f64());
-    let [plant, roof] = [12.0 * times, 20.0 * times];
-    let (up, down) = if like.height > 0.0 { ("rise", "drop") } else { ("drop", "rise") };
-    let (height, elevation) = (like.height.abs(), like.height);
-    let minimum = if cutout < 300 { 40 } else { 60 };
-    let [indoors, below] = [80, 80].map(|least| least + rng.u32(..30));
-    let control = [
-        "head_control = { by = \"fans\", setpoint = \"80 F\", minimum_air = 0.05 }",
-        "head_control = { by = \"flooding\", setpoint = \"80 F\" }",
-        "",
-    ][rng.usize(..3)];
-    let receiver = [
-        "{ part = \"receiver\", style = \"surge\", volume = \"3 ft3\" },",
-        "{ part = \"receiver\", style = \"through\", volume = \"3 ft3\" },",
-        "",
-    ][rng.usize(..3)];
-    let _ = write!(
-        text,
-        r#"
-[[circuit]]
-name = "{number}"
-refrigerant = "{name}"
-relief_valve = {{ setting = "{relief} psig", capacity = "15 lb/min" }}
-[circuit.compressors]
-count = 2
-minimum = 1
-rating = {{ capacity = "{tons:.3} ton", power = "{power:.3} kW", suction = "38 F", condensing = "118 F", superheat = "10 F", subcooling = "10 F" }}
-[circuit.evaporator]
-leaving = "44 F"
-approach = "6 F"
-superheat = "10 F"
-volume = "0.9 ft3"
-[circuit.condenser]
-rejection = "{rejection:.3} MBH"
-td = "22 F"
-pressure_drop = "2 psi"
-subcooling = "10 F"
-elevation = "{elevation} ft"
-volume = "1.4 ft3"
-cutout = "{cutout} psig"
-{control}
-[circuit.valve]
-kind = "electronic"
-subcooling = "4 F"
-minimum_drop = "{minimum} psi"
-[circuit.discharge]
-tube = "{discharge}"
-route = [
-  {{ level = "{plant:.2} ft", fittings = {{ long-elbow = 2 }}, slope = "with flow", ambient = "{indoors} F" }},
-  {{ {up} = "{height} ft", fittings = {{ long-elbow = 1 }} }},
-  {{ level = "{roof:.2} ft", fittings = {{ long-elbow = 3 }}, ambient = "outdoor" }},
-  {{ part = "check valve", pressure_drop = "0.5 psi" }},
-]
-[circuit.liquid]
-tube = "{liquid}"
-route = [
-  {receiver}
-  {{ level = "{roof:.2} ft", fittings = {{ long-elbow = 3 }}, ambient = "outdoor" }},
-  {{ {down} = "{height} ft", fittings = {{ long-elbow = 1 }} }},
-  {{ level = "{plant:.2} ft", fittings = {{ long-elbow = 2 }}, ambient = "{below} F" }},
-  {{ part = "filter-drier", pressure_drop = "1.5 psi" }},
-  {{ part = "solenoid valve", kv = 9 }},
-  {{ part = "sight glass" }},
-]
-"#
+    let length = longer * (0.7 + 0.6 * rng.f64());
+    let scale = jobs::Scale { capacity: like.capacity, length, height: like.height };
+    let control = one_of(
+        rng,
+        &[
+            r#"by = "fans", setpoint = "80 F", minimum_air = 0.05"#,
+            r#"by = "flooding", setpoint = "80 F""#,
+            r#"by = "none""#,
+        ],
     );
+    let receiver = one_of(rng, &["surge", "through", ""]);
+    let text = jobs::circuit(number, &scale)
+        .replace("R-134a", name)
+        .replace("250 psig", &format!("{cutout} psig"))
+        .replace("278 psig", &format!("{relief} psig"))
+        .replace("2-1/8 ACR", discharge)
+        .replace("1-3/8 ACR", liquid)
+        .replace(r#"by = "fans", setpoint = "80 F", minimum_air = 0.05"#, control);
+    let drawn = |line: &&str| !(receiver.is_empty() && line.contains("\"receiver\""));
+    text.replace("surge", receiver).lines().filter(drawn).flat_map(|line| [line, "\n"]).collect()
 }

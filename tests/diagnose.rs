@@ -195,14 +195,19 @@ fn a_blocked_coil_widens_condensing_over_outdoor_in_the_measured_order() {
     assert!(most / some > 2.0, "it grows faster than the blocked share: {some} {most}");
 }
 
-/// Without rating of the condenser and without lines there is a first answer: what they are needed for stays open, and is told.
-#[test]
-fn a_job_without_condenser_or_lines_is_enough_for_a_first_answer() {
+/// The hall's first circuit without its condenser and its lines.
+fn part() -> String {
     let whole = include_str!("../examples/bottling-hall.toml");
     let whole = whole.split("[[circuit]]").take(2).collect::<Vec<_>>().join("[[circuit]]");
     let [before, rest] = whole.split_once("[circuit.condenser]").map(|(a, b)| [a, b]).unwrap();
     let valve = rest.split_once("[circuit.valve]").unwrap().1.split_once("[circuit.discharge]").unwrap().0;
-    let text = format!("{before}[circuit.valve]{valve}");
+    format!("{before}[circuit.valve]{valve}")
+}
+
+/// Without rating of the condenser and without lines there is a first answer: what they are needed for stays open, and is told.
+#[test]
+fn a_job_without_condenser_or_lines_is_enough_for_a_first_answer() {
+    let text = part();
     assert!(job::read("part.toml", &text, Path::new(".")).is_err());
     let (part, unknown) = job::read_sketch("part.toml", &text, Path::new(".")).unwrap();
     assert!(unknown.condenser && unknown.lines);
@@ -759,4 +764,30 @@ fn readings_that_are_mistyped_are_corrected() {
     }
     let job = read(include_str!("../examples/bottling-hall.toml")).unwrap_err().to_string();
     assert!(job.contains("are the two exchanged?"), "{job}");
+}
+
+/// Both ends of the discharge line by one gauge: 38 psi where 4 psi belong is the line, whatever the coil is; the same of a line that is
+/// not drawn says nothing.
+#[test]
+fn the_drop_of_the_discharge_line_tells_a_restriction_where_the_line_is_drawn() {
+    let readings = "[readings]\ncircuit = \"1A\"\noutdoor = \"90 F\"\nrunning = 2\nsuction = { pressure = \"119 psig\" }\n\
+                    discharge = { pressure = \"416 psig\" }\n";
+    let lead = |answer: &Answer| answer.groups[0].fits[0].causes.first().map(|(cause, _)| *cause);
+    let with_drop = format!("{readings}discharge_drop = \"38 psi\"\n");
+    assert_ne!(lead(&answer(readings)), Some(Cause::DischargeRestriction));
+    let told = answer(&with_drop);
+    assert_eq!(lead(&told), Some(Cause::DischargeRestriction));
+    // A difference is shown as one, not over the air.
+    let row = text(&hall(), &told, 80)
+        .lines()
+        .find(|line| line.starts_with("discharge line's drop"))
+        .map(str::to_owned)
+        .unwrap();
+    assert!(row.contains("38.0") && row.contains("psi") && !row.contains("psig"), "{row}");
+    let (sketch, unknown) = job::read_sketch("sketch.toml", &part(), Path::new(".")).unwrap();
+    assert!(unknown.lines);
+    let mut readings = read(&with_drop).unwrap();
+    readings.unknown = unknown;
+    let undrawn = diagnose(&sketch, &readings).unwrap();
+    assert_ne!(lead(&undrawn), Some(Cause::DischargeRestriction));
 }

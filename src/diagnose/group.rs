@@ -12,7 +12,7 @@ const SECOND_PENALTY: f64 = 10.0;
 const SENSOR_PENALTY: f64 = 10.0;
 /// Explanations whose misfits differ by less are not parted (95 % of one degree of freedom).
 const PARTED: f64 = 3.84;
-/// What stands apart from healthy by more than the rest of this is not called healthy beside it: a size that is fitted has paid for itself.
+/// Of that what healthy does not get beside a cause that is better: the size of the cause has been paid for.
 const PAID: f64 = 1.2;
 /// What the less common of two causes costs more than the other, by rank: those that explain alike are not ordered by decimals.
 const RANK: f64 = 0.05;

@@ -84,7 +84,9 @@ fn all_weighed(circuit: &Circuit, set: &Set, readings: &Readings) -> Result<Vec<
         all.into_iter().map(|taken| fit::weighed(taken, accuracy::of(&taken, &readings.accuracy))).collect();
     if readings.unknown.lines {
         // What a line loses and gains is not known.
-        let along = |one: &&mut Weighed| matches!(one.taken.reading, Reading::LiquidPressure | Reading::ValvePressure);
+        let along = |one: &&mut Weighed| {
+            matches!(one.taken.reading, Reading::LiquidPressure | Reading::ValvePressure | Reading::DischargeDrop)
+        };
         all.iter_mut().filter(along).for_each(|one| one.deviation = one.deviation.hypot(LINE_UNKNOWN));
     }
     Ok(all)
@@ -280,7 +282,9 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let small = Scene { readings: &everything, ..here }.all();
     widen(&mut explained, &small);
     answer.contradictions.extend(small);
-    let read: Vec<Reading> = taken::of(fluid, set)?.iter().map(|taken| taken.reading).collect();
+    let mut read: Vec<Reading> = taken::of(fluid, set)?.iter().map(|taken| taken.reading).collect();
+    // What a line should lose that is not drawn nobody knows.
+    read.extend(readings.unknown.lines.then_some(Reading::DischargeDrop));
     loop {
         let fitter = Fitter::new(&case, explained.clone(), bands, &coefficients)?;
         let fits = explanations(&fitter);

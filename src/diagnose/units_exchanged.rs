@@ -47,9 +47,8 @@ pub(super) fn meant(set: &Set, atmosphere: f64) -> impl Iterator<Item = (&'stati
     SLIPS.iter().map(move |slip| {
         let pressures = ((slip.pascal)(2.0 * atmosphere, atmosphere) - 2.0 * atmosphere).abs() > 0.0;
         let of = if pressures { "Pa" } else { "K" };
-        let changed = Reading::ALL.iter().copied();
-        let changed =
-            changed.filter(|reading| reading.unit() == of && !reading.is_difference() && taken(set, *reading));
+        let is_of = |reading: &Reading| reading.unit() == of && !reading.is_difference() && taken(set, *reading);
+        let changed = Reading::ALL.iter().copied().filter(is_of);
         (slip.says, typed(set, slip, atmosphere), changed.collect())
     })
 }

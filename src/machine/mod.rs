@@ -1,12 +1,14 @@
 //! The chiller: compressors, condenser, head-pressure control, and the balance that solves an operating point.
 
 mod balance;
+mod bracket;
 mod coil;
 mod compressor;
 mod condition;
 mod control;
 mod evaporator;
 mod outcome;
+mod rating;
 mod search;
 mod starve;
 #[cfg(test)]

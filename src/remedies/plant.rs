@@ -3,13 +3,14 @@
 use super::change::Change;
 use super::cost::Cost;
 use super::differences::differences;
+use super::effect::Effect;
 use super::refit::held;
 use super::remedy::Remedy;
-use super::trial::{Effect, POINTS, work_of};
+use super::trial::{POINTS, work_of};
 use super::tubes::{larger as larger_tube, lifting_bore, tubed};
 use crate::job::{Job, LineId, Path, modules};
 use crate::rules::{Case, Finding, Verdict, check_all};
-use crate::survey::{Survey, what_if_like};
+use crate::survey::{Survey, what_if, what_if_like};
 use rayon::prelude::*;
 
 /// How much larger condensers are tried.
@@ -116,9 +117,20 @@ fn tried(
         solved = solve(&changed)?;
         changes.extend(receivers);
     }
-    let after = failing(&changed, &solved);
     let count = |rules: &[&'static str], rule| rules.iter().filter(|of| **of == rule).count();
-    if after.contains(&"plant-load") || after.iter().any(|rule| count(&after, *rule) > count(before, *rule)) {
+    let helps = |after: &[&'static str]| {
+        !after.contains(&"plant-load") && after.iter().all(|rule| count(after, *rule) <= count(before, *rule))
+    };
+    if !helps(&failing(&changed, &solved)) {
+        return None;
+    }
+    // What is told is solved as `check` solves what is written.
+    if !is_solved {
+        let circuits = changed.circuits.par_iter().map(|circuit| what_if(&changed, circuit).ok());
+        solved = Survey { circuits: circuits.collect::<Option<_>>()? };
+    }
+    let after = failing(&changed, &solved);
+    if !helps(&after) {
         return None;
     }
     let mut effect = Effect::default();

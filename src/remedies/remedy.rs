@@ -2,7 +2,7 @@
 
 use super::change::Change;
 use super::cost::Cost;
-use super::trial::Effect;
+use super::effect::Effect;
 
 /// A set of changes, and what it does.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,14 +1,11 @@
 //! One circuit under trial: what is changed is solved again, what was solved is remembered, and the rules look.
 
-use super::change::Change;
-use super::differences::differences;
+use super::known::{Known, key};
 use super::refit::held;
-use crate::job::{Circuit, Job, LineId, Part, Path};
-use crate::rules::{self, Case, Finding, Place, Verdict};
+use crate::job::{Circuit, Job, Path};
+use crate::rules::{self, Case, Finding, Verdict};
 use crate::survey::{CircuitSurvey, Point, SurveyFault, what_if, what_if_it_flows_like, what_if_like};
 use std::cell::{Cell, RefCell};
-use std::collections::HashMap;
-use std::fmt::Write as _;
 use std::rc::Rc;
 
 /// What a search for remedies may do, whatever the job, in steps along lines.
@@ -113,13 +110,13 @@ pub(crate) struct Trial<'a> {
     pub index: usize,
     /// The circuit as drawn.
     pub drawn: Rc<State>,
-    known: RefCell<Known>,
-    confirmed: RefCell<Known>,
+    known: RefCell<Known<State>>,
+    confirmed: RefCell<Known<State>>,
     work: u64,
     left: Cell<u64>,
     done: Cell<u64>,
     solved: Cell<u32>,
-    refused: Cell<bool>,
+    untried: Cell<bool>,
 }
 
 impl<'a> Trial<'a> {
@@ -132,7 +129,7 @@ impl<'a> Trial<'a> {
         work: u64,
     ) -> Self {
         let drawn = Rc::new(State::of(circuit.clone(), solved.clone(), findings));
-        let (known, confirmed) = <(RefCell<Known>, RefCell<Known>)>::default();
+        let (known, confirmed) = <(RefCell<Known<State>>, RefCell<Known<State>>)>::default();
         known.borrow_mut().keep(key(circuit), Some(&drawn));
         Self {
             job,
@@ -144,7 +141,7 @@ impl<'a> Trial<'a> {
             left: Cell::new(work),
             done: Cell::new(0),
             solved: Cell::new(0),
-            refused: Cell::new(false),
+            untried: Cell::new(false),
         }
     }
 
@@ -164,13 +161,16 @@ impl<'a> Trial<'a> {
             what_if_it_flows_like(self.job, &circuit, &like.solved)
         } else {
             if self.is_spent() {
-                self.refused.set(true);
+                self.untried.set(true);
                 return None;
             }
             self.solved.set(self.solved.get() + 1);
             self.counted(what_if_like(self.job, &circuit, &self.drawn.solved, self.work / POINTS))
         };
         let state = self.looked_at(circuit, solved).ok();
+        if state.as_ref().is_some_and(|state| state.solved.cut) {
+            self.untried.set(true);
+        }
         self.known.borrow_mut().keep(key, state.as_ref());
         state
     }
@@ -249,7 +249,7 @@ impl<'a> Trial<'a> {
 
     /// Whether nothing was left untried for want of work.
     pub fn has_tried_all(&self) -> bool {
-        !self.refused.get()
+        !self.untried.get()
     }
 
     /// How many circuits were solved.
@@ -281,217 +281,57 @@ fn is_firm(solved: &CircuitSurvey) -> bool {
     solved.unsolved.is_empty() && solved.points.iter().all(firm)
 }
 
-/// Circuits that were solved.
-#[derive(Default)]
-struct Known {
-    states: HashMap<Key, Option<Rc<State>>>,
-    /// One of each flow.
-    flows: HashMap<String, Rc<State>>,
-}
-
-impl Known {
-    fn keep(&mut self, key: Key, state: Option<&Rc<State>>) {
-        if let Some(state) = state {
-            self.flows.entry(key.flow.clone()).or_insert_with(|| Rc::clone(state));
-        }
-        self.states.insert(key, state.cloned());
-    }
-}
-
-/// All of a circuit that a change can change.
-#[derive(PartialEq, Eq, Hash)]
-struct Key {
-    /// What the flow depends on...
-    flow: String,
-    /// ...and what it does not.
-    rest: String,
-}
-
-fn key(circuit: &Circuit) -> Key {
-    let (mut flow, mut rest) = (String::with_capacity(256), String::with_capacity(256));
-    for line in LineId::BOTH {
-        for run in &line.of(circuit).runs {
-            for tube in &run.tubes {
-                flow.push_str(&tube.name);
-                flow.push('+');
-            }
-            let _ = write!(flow, "{}{:?}", run.insulation.value, run.expansion);
-            let _ = match &run.path {
-                Path::Level { slope, .. } => write!(rest, "{slope:?}"),
-                Path::Rise { traps, .. } => write!(flow, "{traps:?}"),
-                Path::Drop { .. } => Ok(()),
-                Path::Part(part) => {
-                    let Part { name, resistance, receiver, subcooler, bypass, .. } = part;
-                    let _ = write!(rest, "{receiver:?}");
-                    let style = receiver.as_ref().map(|receiver| (receiver.style, receiver.vented));
-                    write!(flow, "{name}{resistance:?}{style:?}{subcooler:?}{bypass}")
-                }
-            };
-            flow.push(';');
-            rest.push(';');
-        }
-    }
-    let condenser = &circuit.condenser;
-    let _ = write!(
-        flow,
-        "{:?}{}+{}+{}{:?}",
-        condenser.head_control,
-        condenser.rejection.value,
-        condenser.subcooling.value,
-        circuit.compressors.bypass.share,
-        condenser.legs.as_ref().map(|legs| (legs.height.value, &legs.tube.name))
-    );
-    let _ = write!(rest, "{:?}{:?}", condenser.cutout, circuit.relief);
-    Key { flow, rest }
-}
-
-/// What a change does to the findings of a circuit.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Effect {
-    /// Rules of which something that failed or was a caution is gone.
-    pub resolves: Vec<&'static str>,
-    /// Rules that failed in what was changed, and fail there still.
-    pub still_fails: Vec<&'static str>,
-    /// Rules that fail somewhere where they did not.
-    pub newly_fails: Vec<&'static str>,
-    /// Rules that have a caution where they were content.
-    pub newly_cautions: Vec<&'static str>,
-}
-
-impl Effect {
-    /// With that of another circuit.
-    pub(crate) fn add(&mut self, other: &Self) {
-        let pairs = [
-            (&mut self.resolves, &other.resolves),
-            (&mut self.still_fails, &other.still_fails),
-            (&mut self.newly_fails, &other.newly_fails),
-            (&mut self.newly_cautions, &other.newly_cautions),
-        ];
-        for (ours, theirs) in pairs {
-            for rule in theirs {
-                add(ours, rule);
-            }
-        }
-    }
-
-    /// Between two states of a circuit.
-    pub(crate) fn between(index: usize, before: &State, now: &State) -> Self {
-        let changes = differences(index, &before.circuit, &now.circuit);
-        let back = |finding: &Finding| placed_before(&before.circuit, &now.circuit, finding.place.as_ref());
-        let after: Vec<(&Finding, Option<Place>)> =
-            now.findings.iter().map(|finding| (finding, back(finding))).collect();
-        let still = |finding: &Finding, minimum: Verdict| {
-            after.iter().any(|(other, place)| {
-                other.rule == finding.rule
-                    && other.verdict >= minimum
-                    && overlaps(finding.place.as_ref(), place.as_ref())
-            })
-        };
-        let count = |state: &State, rule: &str, verdict| {
-            state.findings.iter().filter(|finding| finding.rule == rule && finding.verdict >= verdict).count()
-        };
-        // What is gone in one place and came up in another is not resolved.
-        let fewer = |rule: &str, verdict| count(now, rule, verdict) < count(before, rule, verdict);
-        let mut effect = Self::default();
-        for finding in before.findings.iter().filter(|finding| finding.verdict >= Verdict::Caution) {
-            if !still(finding, finding.verdict) && fewer(finding.rule, finding.verdict) {
-                add(&mut effect.resolves, finding.rule);
-            } else if finding.verdict == Verdict::Fail && changes.iter().any(|change| is_there(change, finding)) {
-                add(&mut effect.still_fails, finding.rule);
-            }
-        }
-        for (finding, place) in after.iter().filter(|(finding, _)| finding.verdict >= Verdict::Caution) {
-            let before = before.findings.iter().filter(|other| other.rule == finding.rule);
-            let worst = before
-                .filter(|other| overlaps(other.place.as_ref(), place.as_ref()))
-                .map(|other| other.verdict)
-                .max()
-                .unwrap_or(Verdict::Pass);
-            if worst < finding.verdict && finding.verdict == Verdict::Fail {
-                add(&mut effect.newly_fails, finding.rule);
-            } else if worst < Verdict::Caution {
-                add(&mut effect.newly_cautions, finding.rule);
-            }
-        }
-        effect
-    }
-}
-
-fn add(rules: &mut Vec<&'static str>, rule: &'static str) {
-    if !rules.contains(&rule) {
-        rules.push(rule);
-    }
-}
-
-/// Whether two findings of a rule can be about the same: one that names no place is about all of its circuit.
-fn overlaps(a: Option<&Place>, b: Option<&Place>) -> bool {
-    match (a, b) {
-        (Some(Place::Runs(a, ours)), Some(Place::Runs(b, theirs))) => {
-            a == b && ours.iter().any(|number| theirs.contains(number))
-        }
-        (Some(Place::Line(a)), Some(Place::Runs(b, _) | Place::Line(b)))
-        | (Some(Place::Runs(a, _)), Some(Place::Line(b))) => a == b,
-        (Some(a), Some(b)) => a == b,
-        _ => true,
-    }
-}
-
-/// Whether a change is of the runs that a finding is about.
-fn is_there(change: &Change, finding: &Finding) -> bool {
-    match (change.run(), &finding.place) {
-        (Some((line, run)), Some(Place::Runs(of, numbers))) => line == *of && numbers.contains(&(run + 1)),
-        (Some((line, _)), Some(Place::Line(of))) => line == *of,
-        _ => false,
-    }
-}
-
-/// A place after parts were put in, by the numbers that its runs had before.
-fn placed_before(before: &Circuit, after: &Circuit, place: Option<&Place>) -> Option<Place> {
-    let Place::Runs(line, numbers) = place? else { return place.cloned() };
-    let (old, new) = (&line.of(before).runs, &line.of(after).runs);
-    if old.len() == new.len() {
-        return place.cloned();
-    }
-    let inserted: Vec<usize> = differences(0, before, after)
-        .iter()
-        .filter_map(|change| match change {
-            Change::Inserted(_, of, at, _) if of == line => Some(*at),
-            _ => None,
-        })
-        .collect();
-    // The last comes first; each one moves what stands behind it.
-    let at: Vec<usize> = inserted.iter().rev().enumerate().map(|(before, at)| at + before).collect();
-    let number_before = |number: usize| number - at.iter().filter(|at| **at + 1 < number).count();
-    Some(Place::Runs(*line, numbers.iter().map(|number| number_before(*number)).collect()))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::remedies::change::insert;
     use crate::rules::testing::job;
+    use crate::survey::what_if;
+    use crate::units::watts;
 
-    /// A receiver, level, drop, level, drier and solenoid valve, into which parts are put before the third run and before the fifth.
+    fn larger(circuit: &Circuit, times: f64) -> Circuit {
+        let mut larger = circuit.clone();
+        larger.condenser.rejection = watts(times * circuit.condenser.rejection.value);
+        larger
+    }
+
     #[test]
-    fn a_place_behind_what_was_put_in_has_its_number_from_before() {
-        let before = job().circuits.swap_remove(0);
-        let part = |name: &str| {
-            let Some(Path::Part(part)) = before.liquid.runs.last().map(|run| &run.path) else { panic!("no part") };
-            Part { name: name.to_owned(), ..part.clone() }
-        };
-        let mut after = before.clone();
-        insert(&mut after.liquid, 4, part("sight glass"));
-        insert(&mut after.liquid, 2, part("ball valve"));
-        insert(&mut after.discharge, 0, part("muffler"));
-        let place = |line: LineId, numbers: &[usize]| {
-            let place = placed_before(&before, &after, Some(&Place::Runs(line, numbers.to_vec())));
-            let Some(Place::Runs(of, numbers)) = place else { panic!("no runs") };
-            assert_eq!(of, line);
-            numbers
-        };
-        assert_eq!(place(LineId::Liquid, &[1, 2, 4, 5, 7, 8]), [1, 2, 3, 4, 5, 6]);
-        // What was put in stands for the run before which it was.
-        assert_eq!(place(LineId::Liquid, &[3, 6]), [3, 5]);
-        assert_eq!(place(LineId::Discharge, &[2, 3, 5]), [1, 2, 4]);
+    fn what_is_left_untried_is_known() {
+        let job = job();
+        let circuit = &job.circuits[0];
+        let solved = what_if(&job, circuit).unwrap();
+        let trial = |work| Trial::new(&job, 0, (circuit, &solved), Vec::new(), work);
+        let enough = trial(WORK);
+        assert!(enough.solve(larger(circuit, 1.1)).is_some() && enough.has_tried_all() && !enough.is_spent());
+        // The first takes all that there is; what flows like one that is known takes none.
+        let little = trial(1);
+        little.solve(larger(circuit, 1.1));
+        assert!(little.is_spent());
+        let mut known = circuit.clone();
+        known.condenser.cutout = None;
+        assert!(little.solve(known).is_some());
+        assert!(little.solve(larger(circuit, 1.2)).is_none() && !little.has_tried_all());
+        // A point that was not found in its share of the work is not known to have no solution.
+        let bounded = trial(POINTS);
+        assert!(bounded.solve(larger(circuit, 1.1)).is_some_and(|state| state.solved.cut) && !bounded.has_tried_all());
+    }
+
+    #[test]
+    fn each_question_gets_up_to_twice_its_share() {
+        let job = job();
+        let circuit = &job.circuits[0];
+        let solved = what_if(&job, circuit).unwrap();
+        let trial = Trial::new(&job, 0, (circuit, &solved), Vec::new(), 120);
+        // Of 120 for four twice 30; of the rest for three twice a third; then all that is left.
+        let shares = trial.share(vec![(); 4], |()| trial.left.get());
+        assert_eq!(shares, [60, 80, 120, 120]);
+        let spent = trial.share(vec![(); 3], |()| trial.left.replace(0));
+        assert_eq!(spent, [80, 40, 0]);
+        trial.go_on();
+        // What one takes beyond its share is no other's, until all took twice the work.
+        let over = trial.share(vec![(); 3], |()| {
+            trial.done.set(trial.done.get() + 120);
+            trial.left.get()
+        });
+        assert_eq!(over, [80, 120, 0]);
     }
 }

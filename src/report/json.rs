@@ -337,6 +337,20 @@ mod tests {
         value.as_object().unwrap().keys().map(String::as_str).collect()
     }
 
+    /// What was left untried is told, in JSON and in the text.
+    #[test]
+    fn remedies_that_were_not_all_tried_are_told() {
+        let job = testing::job();
+        let survey = testing::survey(&job);
+        for all_tried in [true, false] {
+            let answer = Answer { all_tried, ..Answer::new(&job, &survey, testing::findings()) };
+            let document: Value = serde_json::from_str(&super::json(&answer).unwrap()).unwrap();
+            assert_eq!(document.get("remedies_all_tried"), (!all_tried).then_some(&json!(false)));
+            let text = crate::report::text(&answer, 80, false);
+            assert_eq!(text.contains("more remedies, suction line"), !all_tried, "{text}");
+        }
+    }
+
     #[test]
     fn keys_are_those_of_format_1() {
         let document = document();
