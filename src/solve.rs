@@ -148,6 +148,10 @@ pub fn largest<const N: usize>(residuals: &[f64; N]) -> f64 {
 
 /// How often a step of Broyden's method to where the function has no value is halved.
 const HALVINGS: u32 = 4;
+/// After so many steps without coming to half of the residual the Jacobian has gone astray, and is made anew by so much smaller
+/// differences.
+const ASTRAY: u32 = 6;
+const FINER: f64 = 1e-2;
 
 /// Broyden's method from `start`; none where it does not arrive or the function has no value. Without a Jacobian it is made by
 /// differences; it is handed back as updated on the way.
@@ -168,11 +172,20 @@ pub fn broyden<const N: usize, T>(
         None if largest(&r) < stride.tolerance => return Some(Found { x, carried, residuals: r, steps: 0 }),
         None => differences(|x| at(x).map(|(_, r)| r), &x, &r, &stride.nudge)?,
     };
+    let (mut best, mut since) = (largest(&r), 0);
     for steps in 0..stride.maximum {
         if largest(&r) < stride.tolerance {
             *known = Some(j);
             return Some(Found { x, carried, residuals: r, steps });
         }
+        if largest(&r) < 0.5 * best {
+            (best, since) = (largest(&r), 0);
+        }
+        if since == ASTRAY {
+            (best, since) = (largest(&r), 0);
+            j = differences(|x| at(x).map(|(_, r)| r), &x, &r, &stride.nudge.map(|nudge| FINER * nudge))?;
+        }
+        since += 1;
         let mut step = linear(&j, &r)?;
         for (step, longest) in step.iter_mut().zip(stride.longest) {
             *step = -step.clamp(-longest, longest);

@@ -353,6 +353,53 @@ fn liquid_never_leaves_the_coil_colder_than_the_air() {
     assert!(held >= 2, "no glide was greater than the difference: {held}");
 }
 
+/// A narrow pipe to a condenser below, nothing that holds the head, liquid that boils at the temperature of the air: 98 % of the
+/// evaporator is dry, and a point is found whatever the last digit of the weather.
+#[test]
+fn a_starved_point_is_found_whatever_the_last_digit() {
+    let text = r#"[job]
+title = "drawn"
+units = "ip"
+[site]
+altitude = "500 ft"
+summer = "79 F"
+winter = "WINTER F"
+[[circuit]]
+name = "A"
+refrigerant = "R-438A"
+[circuit.compressors]
+count = 2
+minimum = 1
+rating = { capacity = "15.07 ton", power = "16.57 kW", suction = "40 F", condensing = "115 F", superheat = "10 F", subcooling = "10 F" }
+hot_gas_bypass = { share = 0.163, when = "minimum" }
+[circuit.evaporator]
+leaving = "45 F"
+approach = "5 F"
+superheat = "10 F"
+[circuit.condenser]
+rejection = "208.8 MBH"
+td = "20 F"
+pressure_drop = "2 psi"
+subcooling = "3.137 F"
+elevation = "-12 ft"
+[circuit.valve]
+kind = "electronic"
+subcooling = "3 F"
+[circuit.discharge]
+tube = "1-5/8 ACR"
+route = [{ drop = "12 ft", tube = "1/2 ACR" }, { level = "77.2 ft" }]
+[circuit.liquid]
+tube = "1/2 ACR"
+route = [{ rise = "12 ft" }, { level = "203.85 ft" }, { part = "filter-drier", pressure_drop = "1 psi" }]
+"#;
+    for step in 0..24 {
+        let winter = -6.0 + 0.31 * f64::from(step);
+        let survey = solved(&read(&text.replace("WINTER", &format!("{winter:.2}"))));
+        let unsolved: Vec<_> = survey.circuits[0].unsolved.iter().map(|unsolved| unsolved.id).collect();
+        assert!(!unsolved.contains(&PointId::WinterMinimum), "{winter:.2} F: {unsolved:?}");
+    }
+}
+
 #[test]
 fn every_refrigerant_gives_finite_numbers_at_every_point() {
     for name in roofrun::refrigerant::names() {
