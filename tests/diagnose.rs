@@ -455,7 +455,7 @@ fn readings_that_go_with_no_machine_are_contradictory() {
     let exchanged = COMPLAINT.replace("\"492 psig\"", "\"12.1 psig\"");
     let answer = answer(&exchanged);
     assert_eq!(answer.verdict, Verdict::Contradictory);
-    assert!(answer.contradictions[0].says.contains("not above suction"));
+    assert!(answer.contradictions[0].says.contains("hardly above suction"));
 }
 
 /// A measured rooftop unit read suction 6 F below its own dew point, and its coil was dirty all the same.
@@ -790,4 +790,103 @@ fn the_drop_of_the_discharge_line_tells_a_restriction_where_the_line_is_drawn() 
     readings.unknown = unknown;
     let undrawn = diagnose(&sketch, &readings).unwrap();
     assert_ne!(lead(&undrawn), Some(Cause::DischargeRestriction));
+}
+
+/// One wrong reading of what the rest is compared with makes good ones look wrong: each is left out in turn. 7 and 13 C are 45 and
+/// 55 F, 419 psig is ten times 41.9.
+#[test]
+fn a_reading_that_holds_the_rest_is_doubted_too() {
+    let cases = [
+        ("leaving_fluid = \"45 F\"", "leaving_fluid = \"52 F\"", Reading::LeavingFluid, "does not go with the rest"),
+        ("leaving_fluid = \"45 F\"", "leaving_fluid = \"7 F\"", Reading::LeavingFluid, "degrees C written as F"),
+        ("entering_fluid = \"55 F\"", "entering_fluid = \"13 F\"", Reading::EnteringFluid, "degrees C written as F"),
+        ("419 psig", "41.9 psig", Reading::DischargePressure, "a tenth of what it is"),
+    ];
+    for (from, to, reading, says) in cases {
+        let answer = answer(&well_but(&[(from, to)]));
+        let best = &answer.groups[0].fits[0];
+        assert_eq!((answer.verdict, best.sensor), (Verdict::Suspects, Some(reading)), "{to}");
+        assert!(answer.contradictions[0].says.contains(says), "{to}: {:?}", answer.contradictions);
+        assert_eq!(answer.next[0].reading, reading, "{to}");
+    }
+}
+
+/// 35 C is 95 F; and both compressors run.
+#[test]
+fn what_was_mistyped_of_the_day_and_the_load_is_asked_for() {
+    let cases = [
+        ("outdoor = \"95 F\"", "outdoor = \"35 F\"", "its outdoor temperature in C: was it typed as F?"),
+        ("running = 2", "running = 1", "2 of 2 compressors running: which run?"),
+    ];
+    for (from, to, says) in cases {
+        let answer = answer(&well_but(&[(from, to)]));
+        assert_eq!(answer.verdict, Verdict::Contradictory, "{to}");
+        assert!(answer.contradictions.iter().any(|one| one.says.contains(says)), "{:?}", answer.contradictions);
+    }
+}
+
+/// What was read at the coil's face is what the coil has: warm air is ruled out, 97 F of it as 97 F outdoors.
+#[test]
+fn air_at_the_coil_alone_rules_warm_air_out() {
+    let high = COMPLAINT.replace("outdoor = \"95.1 F\"", "air_on = \"97 F\"");
+    let answer = answer(&high);
+    let causes: Vec<Cause> = answer
+        .groups
+        .iter()
+        .flat_map(|group| &group.fits)
+        .flat_map(|fit| &fit.causes)
+        .map(|(cause, _)| *cause)
+        .collect();
+    assert!(causes.contains(&Cause::DirtyCoil) && !causes.contains(&Cause::WarmAir), "{causes:?}");
+    assert!(text(&hall(), &answer, 100).contains("97 F on the coil"));
+}
+
+/// An empty receiver is lost charge, a full one that backs liquid up into the coil too much of it; half full neither.
+#[test]
+fn the_level_in_the_receiver_tells_of_charge() {
+    for (level, lead) in [("0.0", "Undercharge"), ("1.0", "Overcharge"), ("0.5", "Nothing")] {
+        let answer = answer(&format!("{WELL}receiver_level = {level}\n"));
+        assert!(lead_of(&answer).starts_with(lead), "{level}: {}", lead_of(&answer));
+    }
+    let through = std::fs::read_to_string("examples/bottling-hall.toml")
+        .unwrap()
+        .replace("style = \"surge\"", "style = \"through\"");
+    let job = job::read("through.toml", &through, Path::new("examples")).unwrap();
+    let mut set = Set { circuit: Some("1A".to_owned()), running: Some(Runs::Count(2)), ..Set::default() };
+    set.values.insert(Reading::Outdoor, Read { value: 308.15, step: 0.0 });
+    let all = made(&job, &job.circuits[0], &set, &[(Cause::Overcharge, 0.25)], [0.0; 6]).unwrap();
+    // A full receiver passes liquid on as a pipe does: it stands at what the coil leaves it, some bar over where it would boil.
+    let over = all[&Reading::LiquidPressure] - all[&Reading::DischargePressure];
+    assert!(over.abs() < 1e5, "{over}");
+    let boils =
+        roofrun::refrigerant::named("R-410A").unwrap().bubble_temperature(all[&Reading::LiquidPressure]).unwrap();
+    assert!(boils - all[&Reading::LiquidTemperature] > 5.0);
+}
+
+/// No superheat, and discharge 11 F under compression without loss (166 F at 419 psig): two thermometers that tell of liquid.
+#[test]
+fn suction_and_discharge_both_cold_are_liquid_that_runs_back() {
+    let wet = answer(&well_but(&[("temperature = \"50 F\"", "temperature = \"40.5 F\""), ("182 F", "148 F")]));
+    assert!(
+        wet.contradictions.iter().any(|one| one.says.contains("liquid reaches the compressors")),
+        "{:?}",
+        wet.contradictions
+    );
+    assert_eq!(lead_of(&wet), "Valve feeds too much");
+}
+
+/// The last word on a healthy set: whether it was used.
+#[test]
+fn a_healthy_set_that_can_not_be_used_is_told() {
+    let healthy = "[healthy]\ncircuit = \"1A\"\noutdoor = \"80 F\"\nrunning = 2\n\
+        discharge = { pressure = \"372 psig\" }\nsuction = { pressure = \"116 psig\" }\n";
+    let cases = [
+        (healthy.to_owned(), "by the healthy set"),
+        (healthy.replace("running = 2", "running = 0"), "the machine was off"),
+        (healthy.replace("372 psig", "37.2 psig"), "hardly above suction"),
+    ];
+    for (healthy, says) in cases {
+        let answer = answer(&format!("{COMPLAINT}\n{healthy}"));
+        assert!(answer.taken.iter().any(|taken| taken.contains(says)), "{says}: {:?}", answer.taken);
+    }
 }

@@ -95,6 +95,8 @@ pub struct Answer {
     pub taken: Vec<String>,
     /// Readings that would narrow the answer.
     pub missing: Vec<Reading>,
+    /// The air was read on the coil and not outdoors.
+    pub air_at_coil: bool,
     /// Whether even the best explanation is further off than the readings' accuracies allow.
     pub poor: bool,
 }

@@ -28,6 +28,8 @@ pub struct Case {
     bubbles: Option<bool>,
     /// Level read in the receiver.
     level: Option<f64>,
+    /// The air was read on the coil and not outdoors: whether it is warmer there nobody knows.
+    pub air_at_coil: bool,
 }
 
 /// Why a case can't be solved.
@@ -100,7 +102,10 @@ impl Case {
         let mut condition = summer_condition(job, &circuit, job.site.summer.kelvin());
         condition.outdoor_K = match (read(Reading::Outdoor), read(Reading::AirOn)) {
             (Some(outdoor), _) => outdoor,
-            (None, Some(air_on)) => air_on - condition.recirculation_K,
+            (None, Some(air_on)) => {
+                condition.recirculation_K = 0.0;
+                air_on
+            }
             (None, None) => condition.outdoor_K,
         };
         let compressors = &circuit.compressors;
@@ -124,8 +129,15 @@ impl Case {
             stopped_air_K: set.stopped.map(|(_, air)| air),
             bubbles: read(Reading::SightGlass).map(|seen| seen > 0.5),
             level: read(Reading::ReceiverLevel),
+            air_at_coil: read(Reading::Outdoor).is_none() && read(Reading::AirOn).is_some(),
             circuit,
         }
+    }
+
+    /// The largest size of a cause that is looked at; none where the circuit can't have it, or what was read rules it out.
+    pub(super) fn maximum(&self, cause: Cause) -> Option<f64> {
+        let ruled_out = cause == Cause::WarmAir && self.air_at_coil;
+        cause.maximum(&self.circuit, &self.condition).filter(|_| !ruled_out)
     }
 
     /// Leaving fluid and the heat that a kelvin of the fluid carries, K and W/K, where its flow was read: too little of it is a cause.
@@ -298,6 +310,6 @@ fn expected_level(read: f64, causes: &Sized) -> f64 {
     } else if has(Cause::Overcharge) {
         1.0
     } else {
-        read.clamp(0.1, 0.9)
+        read.clamp(0.15, 0.85)
     }
 }

@@ -77,6 +77,8 @@ impl Cause {
             Self::DirtyCoil => 1.0,
             Self::WarmAir => 2.0,
             Self::FansOut => 3.0,
+            // In the readings it is the same: it stands beside them.
+            Self::HeadControlShut => 3.1,
             Self::Undercharge => 4.0,
             Self::Overcharge => 5.0,
             Self::NonCondensables => 6.0,
@@ -87,7 +89,6 @@ impl Cause {
             Self::ValveOpen => 11.0,
             Self::CompressorLeak => 12.0,
             Self::BypassPassing => 13.0,
-            Self::HeadControlShut => 14.0,
             Self::HeadControlOpen => 15.0,
             Self::DischargeRestriction => 16.0,
         }

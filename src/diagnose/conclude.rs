@@ -18,6 +18,19 @@ const WIDEST: f64 = 9.0;
 /// Scatter past which no explanation accounts for the readings: twice their accuracies.
 const POOR: f64 = 4.0;
 
+/// By how much the misfit falls at least where something explains what a healthy chiller does not (95 % of one degree of freedom).
+const EXPLAINS: f64 = 3.84;
+
+/// Readings that nothing here explains.
+fn unexplained_by_all(answer: &Answer) -> Contradiction {
+    let far = answer.rows.iter().filter(|row| (row.read - row.expected).abs() > row.accuracy && !row.left_out);
+    let readings: Vec<Reading> = far.map(|row| row.reading).collect();
+    let names = readings.iter().map(|reading| reading.says()).collect::<Vec<_>>().join(", ");
+    let says =
+        format!("no cause here explains {names}: read again, and look for heat on a line or what else is not drawn");
+    Contradiction { readings, says, by: 0.0, accuracy: 1.0 }
+}
+
 /// A reading beside what is expected of a healthy chiller. Only an empty and a full receiver tell anything: what is between is expected.
 fn row(one: &Weighed, fitter: &Fitter<'_>, accuracy: f64, left_out: bool) -> Row {
     let reading = one.taken.reading;
@@ -42,8 +55,10 @@ pub(super) fn conclude(
     let free = freedom(fitter.readings.len());
     // A chiller with nothing wrong goes with its readings (99.9 %), whatever else does not.
     let fitting = free + 3.0 * (2.0 * free).sqrt();
-    if fits.iter().any(|fit| !fit.is_healthy()) {
-        fits.retain(|fit| !fit.is_healthy() || fit.misfit <= fitting);
+    let healthy = fits.iter().find(|fit| fit.is_healthy()).map_or(f64::INFINITY, |fit| fit.misfit);
+    let unexplained = healthy > fitting && fits.iter().all(|fit| fit.misfit > healthy - EXPLAINS);
+    if healthy > fitting {
+        fits.retain(|fit| unexplained || fit.misfit <= healthy - EXPLAINS);
     }
     answer.poor = scale > POOR;
     answer.groups = group::groups(fits, scale.min(WIDEST), free);
@@ -52,11 +67,14 @@ pub(super) fn conclude(
     }
     let first = answer.groups.first();
     answer.verdict = match first {
-        _ if scale > NO_ANSWER => Verdict::Contradictory,
+        _ if scale > NO_ANSWER || unexplained => Verdict::Contradictory,
         Some(group) if group.fits.iter().any(Fitted::is_healthy) => Verdict::Healthy,
         Some(_) => Verdict::Suspects,
         None => Verdict::Contradictory,
     };
+    if unexplained {
+        answer.contradictions.push(unexplained_by_all(answer));
+    }
     let mut leading: Vec<&Fitted> = first.map(|group| group.fits.iter().collect()).unwrap_or_default();
     if leading.len() < 2 {
         leading.extend(answer.groups.get(1).and_then(|group| group.fits.first()));
@@ -94,6 +112,19 @@ pub(super) fn slips(answer: &mut Answer, atmosphere: f64) {
     answer.contradictions.extend(slips);
 }
 
+/// Whether the superheat that was read is nearer that of a valve that feeds than that of one that, as drawn, does not.
+fn feeds(answer: &Answer, fitter: &Fitter<'_>) -> bool {
+    let superheat = |temperature: Option<f64>, pressure: Option<f64>| {
+        let fluid = crate::refrigerant::named(&fitter.case.circuit.refrigerant)?;
+        Some(temperature? - fluid.dew_temperature(pressure?).ok()?)
+    };
+    let read = |reading: Reading| answer.rows.iter().find(|row| row.reading == reading).map(|row| row.read);
+    let read = superheat(read(Reading::SuctionTemperature), read(Reading::SuctionPressure));
+    let [t, p] = [Reading::SuctionTemperature, Reading::SuctionPressure].map(|reading| fitter.healthy.of(reading));
+    let set = fitter.case.circuit.evaporator.superheat.value;
+    read.zip(superheat(t, p)).is_some_and(|(read, starved)| read < 0.5 * (set + starved))
+}
+
 /// Rules that fail at these conditions in a healthy chiller, so that the layout explains what is read.
 pub(super) fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
     let healthy = &fitter.healthy;
@@ -103,7 +134,7 @@ pub(super) fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
             job.units.difference(-healthy.margin_K)
         );
         answer.layout.push(Layout { rule: "liquid-flash", says });
-    } else if healthy.starved {
+    } else if healthy.starved && !feeds(answer, fitter) {
         let says = "as drawn the pressure before the valve is too low at these conditions: wide open it does not feed";
         answer.layout.push(Layout { rule: "valve-pressure", says: says.to_owned() });
     }
@@ -114,7 +145,7 @@ pub(super) fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
         );
         answer.layout.push(Layout { rule: "oil-riser", says });
     }
-    let predicted = healthy.margin_K < 0.0 || healthy.starved;
+    let predicted = answer.layout.iter().any(|layout| layout.rule != "oil-riser");
     if predicted && answer.verdict == Verdict::Healthy {
         answer.verdict = Verdict::Suspects;
     }

@@ -22,6 +22,8 @@ pub struct Contradiction {
 /// Of a heat balance so much is nobody's error: heat of the shell, flow and specific heat of the fluid (assumption; measured machines were
 /// off by more).
 const UNBALANCED: f64 = 0.3;
+/// Discharge over suction, absolute, of compressors that run (assumption).
+const LEAST_RATIO: f64 = 1.15;
 
 /// A balance names no reading that is wrong: it widens the fluid's by this at most, in accuracies.
 const SMALL_BALANCE: f64 = 3.0;
@@ -68,12 +70,12 @@ impl Scene<'_> {
         let [(discharge, _), (suction, accuracy)] = self.found(readings)?;
         let show = |pascals: f64| self.units.pressure_gauge(pascals, self.atmosphere_Pa);
         let says = format!(
-            "discharge {} is not above suction {}: are the two exchanged, or one in another unit?",
+            "discharge {} is hardly above suction {}: do the compressors run, are the two exchanged, or is one in another unit?",
             show(discharge),
             show(suction)
         );
-        let by = suction - discharge;
-        (discharge <= suction).then_some(Contradiction { readings: readings.to_vec(), says, by, accuracy })
+        let by = LEAST_RATIO * suction - discharge;
+        (by > 0.0).then_some(Contradiction { readings: readings.to_vec(), says, by, accuracy })
     }
 
     fn warmed_fluid(&self) -> Option<Contradiction> {
@@ -142,6 +144,20 @@ impl Scene<'_> {
         let readings = readings.to_vec();
         let says = format!("suction reads {} warmer than the fluid that enters", self.difference(by));
         (by > 1.5 * band).then_some(Contradiction { readings, says, by, accuracy: band })
+    }
+
+    /// Two thermometers tell of liquid that reaches the compressors: suction reads no superheat, and discharge cooler than compression
+    /// without loss would leave it. The model has no wet gas, so that this discharge is none of its.
+    pub fn floodback(&self) -> Option<Contradiction> {
+        let cold = self.cold_discharge().ok().flatten()?;
+        let [(p1, _), (t1, band)] = self.found([Reading::SuctionPressure, Reading::SuctionTemperature])?;
+        let superheat = t1 - self.fluid.dew_temperature(p1).ok()?;
+        let says = format!(
+            "liquid reaches the compressors: suction reads {} of superheat, and discharge {} cooler than compression without loss",
+            self.difference(superheat),
+            self.difference(cold.by)
+        );
+        (superheat < band).then_some(Contradiction { says, ..cold })
     }
 
     fn cold_discharge(&self) -> Result<Option<Contradiction>, OutOfRange> {

@@ -173,7 +173,12 @@ impl<'a> Fitter<'a> {
 
     /// Accuracy (95 %) of what is expected of a reading: of the instrument and of the model.
     pub fn band(&self, index: usize) -> f64 {
-        BAND * self.covariance[(index, index)].max(0.0).sqrt()
+        BAND * self.deviation(index)
+    }
+
+    /// The same as a standard deviation.
+    pub fn deviation(&self, index: usize) -> f64 {
+        self.covariance[(index, index)].max(0.0).sqrt()
     }
 
     /// By how much the misfit falls with each reading left out.
@@ -231,7 +236,7 @@ impl<'a> Fitter<'a> {
 
     /// A cause at the size that explains the readings best; none where it can't be or has no balance.
     pub fn single(&self, cause: Cause) -> Option<Fitted> {
-        let maximum = cause.maximum(&self.case.circuit, &self.case.condition)?;
+        let maximum = self.case.maximum(cause)?;
         let mut near = None;
         let mut at = |share: f64| {
             let causes = vec![(cause, cause.size(share, maximum))];
@@ -317,7 +322,9 @@ fn columns(case: &Case, healthy: &Prediction, bands: [Option<f64>; 2], readings:
     let mut own = Vec::new();
     let outdoor = bands[0].unwrap_or(0.6);
     own.push(with(&|case| case.condition.outdoor_K += outdoor).unwrap_or_else(|| DVector::zeros(readings.len())));
-    own.extend(with(&|case| case.condition.recirculation_K += RECIRCULATION));
+    if !case.air_at_coil {
+        own.extend(with(&|case| case.condition.recirculation_K += RECIRCULATION));
+    }
     own.extend(with(&|case| match &mut case.circuit.evaporator.evaporating {
         Evaporating::Approach { leaving, .. } => {
             *leaving = Temperature::from_kelvin(leaving.kelvin() + bands[1].unwrap_or(SETPOINT[0]));

@@ -20,6 +20,7 @@ mod suspect;
 mod taken;
 mod text;
 mod trend;
+mod turn;
 mod units_exchanged;
 
 pub use answer::{Answer, Layout, NoAnswer, Row, Verdict};
@@ -49,6 +50,7 @@ use contradiction::{Scene, slip};
 use fit::{Coefficients, Fitter, Weighed};
 use stop::Stop;
 use suspect::{blamed, contradicts, is_gross, scatter, widen};
+use turn::Doubt;
 
 /// Pairs that are fitted at most: several causes of the one and several of the other side may stand for one another.
 const PAIRS: usize = 8;
@@ -117,16 +119,45 @@ fn is_off(set: &Set) -> bool {
     }
 }
 
-/// What a set from when the machine ran well tells of its coefficients; without one, nothing but the job.
-fn coefficients(job: &Job, circuit: &Circuit, readings: &Readings) -> Result<Coefficients, NoAnswer> {
-    let learned = match &readings.healthy {
-        Some(healthy) if !is_off(healthy) => {
-            let (explained, bands) = weighed(circuit, healthy, readings)?;
-            fit::learned(&Case::new(job, circuit, healthy), explained, bands, readings.unknown)
+/// What a set from when the machine ran well tells of its coefficients, and how it was taken; without one, nothing but the job.
+fn coefficients(job: &Job, circuit: &Circuit, readings: &Readings) -> Result<(Coefficients, Option<String>), NoAnswer> {
+    let of_the_job = || Coefficients::of_the_job(readings.unknown);
+    let Some(healthy) = &readings.healthy else { return Ok((of_the_job(), None)) };
+    let unused = |why: &str| Ok((of_the_job(), Some(format!("nothing from the healthy set: {why}"))));
+    if is_off(healthy) {
+        return unused("the machine was off");
+    }
+    let (explained, bands) = weighed(circuit, healthy, readings)?;
+    let everything = all_weighed(circuit, healthy, readings)?;
+    let case = Case::new(job, circuit, healthy);
+    if let Some(hopeless) = scene(job, circuit, (&case, healthy), &everything)?.hopeless() {
+        return unused(&hopeless.says);
+    }
+    match fit::learned(&case, explained, bands, readings.unknown) {
+        Some(learned) => {
+            Ok((learned, Some("the coefficients of coil, evaporator and compressors by the healthy set".into())))
         }
-        _ => None,
-    };
-    Ok(learned.unwrap_or_else(|| Coefficients::of_the_job(readings.unknown)))
+        None => unused("too little was read"),
+    }
+}
+
+/// Readings as what contradicts itself is looked for in them.
+fn scene<'a>(
+    job: &Job,
+    circuit: &Circuit,
+    (case, set): (&Case, &Set),
+    readings: &'a [Weighed],
+) -> Result<Scene<'a>, NoAnswer> {
+    let fluid = crate::refrigerant::named(&circuit.refrigerant)
+        .ok_or_else(|| NoAnswer::Words(format!("no properties for {}", circuit.refrigerant)))?;
+    Ok(Scene {
+        fluid,
+        readings,
+        outdoor_K: case.condition.outdoor_K,
+        fluid_side: Case::fluid_side(set),
+        units: job.units,
+        atmosphere_Pa: job.site.atmosphere.pascals(),
+    })
 }
 
 /// What stays open where a job is drawn in part, in words.
@@ -162,16 +193,21 @@ pub(super) fn running_of(circuit: &Circuit, running: Option<u32>) -> Result<(), 
 /// [`NoAnswer`] where the circuit or its readings can't be used.
 pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let mut answer = explained(job, readings)?;
-    let contradictory = answer.verdict == Verdict::Contradictory;
-    // Several wrong readings at once are rather all of one unit; of one it is asked whether all would be well with it.
-    let several = contradictory || doubted(&answer) > 1;
-    let healing = if several || doubted(&answer) > 0 { healing(job, readings, !several) } else { None };
-    if contradictory || (several && healing.is_some()) {
+    let again = |readings: &Readings| explained(job, readings);
+    let doubt = Doubt::of(&answer);
+    let exchanged = turn::exchanged(job, readings, &doubt, again);
+    if doubt.of_two
+        && exchanged.is_none()
+        && let Some(healed) = turn::healed(job, readings, &answer, again)
+    {
+        return Ok(healed);
+    }
+    if doubt.contradictory || (doubt.of_the_set && exchanged.is_some()) {
         // Nothing is told apart by what contradicts itself.
         answer.next.clear();
         answer.verdict = Verdict::Contradictory;
     }
-    answer.contradictions.extend(healing);
+    answer.contradictions.extend(exchanged);
     Ok(answer)
 }
 
@@ -192,28 +228,6 @@ fn at_a_stop(answer: &mut Answer, job: &Job, stop: Stop) {
     }
     answer.verdict = if fit.causes.is_empty() { Verdict::Healthy } else { Verdict::Suspects };
     answer.groups = vec![Group { fits: vec![fit], share: 0.95, as_likely: false }];
-}
-
-/// The unit in which a set that contradicts itself would not; `whole`: in which nothing at all would be wrong.
-fn healing(job: &Job, readings: &Readings, whole: bool) -> Option<Contradiction> {
-    let heals = |set: &Set| {
-        let answer = explained(job, &Readings { set: set.clone(), ..readings.clone() });
-        answer.is_ok_and(|answer| {
-            let well =
-                if whole { answer.verdict == Verdict::Healthy } else { answer.verdict != Verdict::Contradictory };
-            well && answer.contradictions.is_empty() && !answer.poor
-        })
-    };
-    let mut meant = units_exchanged::meant(&readings.set, job.site.atmosphere.pascals());
-    let (slip, _, readings) = meant.find(|(_, set, _)| heals(set))?;
-    Some(Contradiction { readings, says: format!("the set would go together with {slip}"), by: 0.0, accuracy: 1.0 })
-}
-
-/// How many readings are wrong by the best explanation.
-fn doubted(answer: &Answer) -> usize {
-    let best = answer.groups.first().and_then(|group| group.fits.first()).and_then(|fit| fit.sensor);
-    let left_out = |reading: Reading| answer.rows.iter().any(|row| row.reading == reading && row.left_out);
-    answer.rows.iter().filter(|row| row.left_out).count() + usize::from(best.is_some_and(|reading| !left_out(reading)))
 }
 
 fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
@@ -237,6 +251,7 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         rows: Vec::new(),
         taken: readings.taken.iter().cloned().chain(open_causes(readings.unknown, job.units)).collect(),
         missing: Vec::new(),
+        air_at_coil: case.air_at_coil,
         poor: false,
     };
     if is_off(set) {
@@ -245,20 +260,13 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         }
         return Ok(answer);
     }
-    let coefficients = coefficients(job, circuit, readings)?;
+    let (coefficients, healthy) = coefficients(job, circuit, readings)?;
+    answer.taken.extend(healthy);
     let case = coefficients.applied(&case);
     let (mut explained, bands) = weighed(circuit, set, readings)?;
-    let fluid = crate::refrigerant::named(&circuit.refrigerant)
-        .ok_or_else(|| NoAnswer::Words(format!("no properties for {}", circuit.refrigerant)))?;
     let mut everything = all_weighed(circuit, set, readings)?;
-    let here = Scene {
-        fluid,
-        readings: &[],
-        outdoor_K: case.condition.outdoor_K,
-        fluid_side: Case::fluid_side(set),
-        units: job.units,
-        atmosphere_Pa: job.site.atmosphere.pascals(),
-    };
+    let here = scene(job, circuit, (&case, set), &[])?;
+    let fluid = here.fluid;
     let scene = Scene { readings: &everything, ..here };
     if let Some(hopeless) = scene.hopeless() {
         answer.contradictions.push(hopeless);
@@ -268,6 +276,13 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         return without_outdoor(job, readings, case.condition.outdoor_K, cold);
     }
     let mut left_out: Vec<Weighed> = Vec::new();
+    let wet = scene.floodback();
+    if let Some(wet) = &wet {
+        answer.contradictions.push(wet.clone());
+        for all in [&mut explained, &mut everything] {
+            all.retain(|one| one.taken.reading != Reading::DischargeTemperature);
+        }
+    }
     while left_out.len() < LEFT_OUT {
         let scene = Scene { readings: &everything, ..here };
         let Some(large) = scene.all().into_iter().find(is_gross) else { break };
@@ -275,7 +290,8 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         let Some(wrong) = blamed(&fitter, &large.readings) else { break };
         let says = format!("{}; {} is left out", large.says, wrong.says());
         answer.contradictions.push(Contradiction { says, ..large });
-        left_out.extend(explained.iter().find(|one| one.taken.reading == wrong));
+        let at = fitter.readings.iter().position(|one| one.taken.reading == wrong);
+        left_out.extend(at.map(|at| Weighed { deviation: fitter.deviation(at), ..fitter.readings[at] }));
         explained.retain(|one| one.taken.reading != wrong);
         everything.retain(|one| one.taken.reading != wrong);
     }
@@ -287,7 +303,8 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     read.extend(readings.unknown.lines.then_some(Reading::DischargeDrop));
     loop {
         let fitter = Fitter::new(&case, explained.clone(), bands, &coefficients)?;
-        let fits = explanations(&fitter);
+        let mut fits = explanations(&fitter);
+        fits.retain(|fit| wet.is_none() || fit.sensor != Some(Reading::SuctionTemperature));
         let scale = scatter(&fits, fitter.readings.len());
         let suspect = (left_out.len() < LEFT_OUT && scale > 2.0).then(|| contradicts(&fitter, &fits)).flatten();
         if let Some(index) = suspect {
@@ -301,7 +318,8 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
             let readings = vec![out.taken.reading];
             answer.contradictions.push(Contradiction { readings, says, by: 0.0, accuracy: 1.0 });
             explained.retain(|one| one.taken.reading != out.taken.reading);
-            left_out.push(out);
+            // It is expected as near as the rest.
+            left_out.push(Weighed { deviation: fitter.deviation(index), ..out });
             continue;
         }
         conclude(&mut answer, (&fitter, fits, scale), &left_out, &read);

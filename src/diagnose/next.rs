@@ -50,6 +50,8 @@ const MAY_BE_READ: &[(Reading, &str, f64, f64)] = &[
         8.0 * PSI,
         3.0,
     ),
+    (Reading::DischargePressure, "discharge pressure, by another gauge", 8.0 * PSI, 2.0),
+    (Reading::SuctionPressure, "suction pressure, by another gauge", 5.0 * PSI, 2.0),
     (Reading::LiquidPressure, "liquid pressure before the drier", 8.0 * PSI, 5.0),
     (Reading::ValvePressure, "pressure at the valve's inlet", 8.0 * PSI, 5.0),
 ];
@@ -94,14 +96,17 @@ pub(super) fn next(fits: &[&Fitted], read: &[Reading], maximum: usize) -> Vec<Ne
     worth.sort_by(|a, b| b.0.total_cmp(&a.0));
     let mut all: Vec<Next> = worth.into_iter().take(maximum).map(|(_, next)| next).collect();
     // A reading that is wrong is taken again.
-    let again = fits.first().and_then(|fit| {
-        let reading = fit.sensor.filter(|reading| all.iter().all(|next| next.reading != *reading))?;
-        let (_, says, ..) = MAY_BE_READ.iter().find(|(other, ..)| *other == reading)?;
-        let value = fit.prediction.of(reading)?;
-        Some(Next { reading, says, makes: vec![(vec![causes(fit)], value)], names: vec![vec![named(fit)]] })
-    });
-    if let Some(again) = again {
+    let again = fits.first().and_then(|fit| again(fit));
+    if let Some(again) = again.filter(|again| all.iter().all(|next| next.reading != again.reading)) {
         all.insert(0, again);
     }
     all
+}
+
+/// The reading that is wrong by an explanation, to be taken again.
+pub(super) fn again(fit: &Fitted) -> Option<Next> {
+    let reading = fit.sensor?;
+    let (_, says, ..) = MAY_BE_READ.iter().find(|(other, ..)| *other == reading)?;
+    let value = fit.prediction.of(reading)?;
+    Some(Next { reading, says, makes: vec![(vec![causes(fit)], value)], names: vec![vec![named(fit)]] })
 }

@@ -39,7 +39,7 @@ impl Fitter<'_> {
 
     fn pair(&self, one: &Fitted, other: &Fitted, shares: [f64; 2]) -> Option<Fitted> {
         let [(a, size_a), (b, size_b)] = [*one.causes.first()?, *other.causes.first()?];
-        let maximum = [a, b].map(|cause| cause.maximum(&self.case.circuit, &self.case.condition));
+        let maximum = [a, b].map(|cause| self.case.maximum(cause));
         let maximum = [maximum[0]?, maximum[1]?];
         let start =
             Vector2::new((size_a * shares[0] / maximum[0]).min(1.0), (size_b * shares[1] / maximum[1]).min(1.0));

@@ -7,6 +7,8 @@ use crate::job::Reading;
 /// A contradiction of so many accuracies widens the reading's; a larger one is a reading that is wrong. A measured rooftop unit with a
 /// dirty coil read suction 6.4 F below its own dew temperature: 2.7 accuracies of a clamp (2 F) and a transducer (1.3 F) together.
 const SMALL: f64 = 3.0;
+/// A reading is left out though the rest go together badly, where that is less than so much of what it takes with it.
+const ALONE: f64 = 0.3;
 
 /// Whether it is more than a scatter of the readings.
 pub(super) fn is_gross(one: &Contradiction) -> bool {
@@ -54,14 +56,17 @@ pub(super) fn scatter(fits: &[Fitted], readings: usize) -> f64 {
 /// The reading whose absence heals the set, where one does.
 pub(super) fn contradicts(fitter: &Fitter<'_>, fits: &[Fitted]) -> Option<usize> {
     let free = f64::from(u32::try_from(fitter.readings.len().saturating_sub(2)).unwrap_or(1)).max(1.0);
-    let mut best: Option<(f64, usize)> = None;
+    let mut best: Option<(f64, f64, usize)> = None;
     for fit in fits.iter().filter(|fit| fit.sensor.is_none()) {
         for (index, relief) in fitter.relief(&fit.prediction).into_iter().enumerate() {
             let left = fit.misfit - relief;
-            if relief > 0.6 * fit.misfit && best.is_none_or(|(minimum, _)| left < minimum) {
-                best = Some((left, index));
+            let seen = fitter.readings.get(index).is_some_and(|one| one.taken.reading.is_seen());
+            if !seen && relief > 0.6 * fit.misfit && best.is_none_or(|(minimum, ..)| left < minimum) {
+                best = Some((left, relief, index));
             }
         }
     }
-    best.filter(|(left, _)| *left < free + 2.0 * (2.0 * free).sqrt()).map(|(_, index)| index)
+    // Where one alone is far off, the rest need not go together as they should.
+    best.filter(|(left, relief, _)| *left < (free + 2.0 * (2.0 * free).sqrt()).max(ALONE * relief))
+        .map(|(.., index)| index)
 }

@@ -96,12 +96,20 @@ pub(crate) fn lead(answer: &Answer) -> String {
     }
     match answer.groups.first() {
         Some(group) if answer.verdict == Verdict::Healthy => {
-            let others: Vec<String> = group.fits.iter().filter(|fit| !fit.causes.is_empty()).map(named).collect();
-            if others.is_empty() { "Nothing wrong seen".to_owned() } else { "Nothing proved wrong".to_owned() }
+            if others(group).is_empty() {
+                "Nothing wrong seen".to_owned()
+            } else {
+                "Nothing proved wrong".to_owned()
+            }
         }
         Some(group) => or(&group.fits.iter().map(named).collect::<Vec<_>>()),
         None => "No answer".to_owned(),
     }
+}
+
+/// What may be wrong beside a healthy chiller.
+fn others(group: &Group) -> Vec<String> {
+    group.fits.iter().filter(|fit| !fit.causes.is_empty()).map(named).collect()
 }
 
 pub(super) fn certainty(answer: &Answer) -> String {
@@ -118,9 +126,13 @@ pub(super) fn certainty(answer: &Answer) -> String {
         }
         (_, 1) if answer.poor => "No single cause explains all of these readings; this is the nearest".to_owned(),
         (_, _) if answer.poor => "No single cause explains all of these readings; these are the nearest".to_owned(),
-        (Verdict::Healthy, 1) => format!("Readings are within what is expected ({percent})"),
+        (Verdict::Healthy, _) if others(group).is_empty() => {
+            let within = |row: &Row| (row.read - row.expected).abs() <= row.accuracy;
+            let all = if answer.rows.iter().all(within) { "are within what is expected" } else { "go together" };
+            format!("Readings {all} ({percent})")
+        }
         (Verdict::Healthy, _) => {
-            let others: Vec<String> = group.fits.iter().filter(|fit| !fit.causes.is_empty()).map(named).collect();
+            let others = others(group);
             format!("A little of this is not excluded: {}", or(&others).to_lowercase())
         }
         (_, 1) => format!("{percent} likely; the rest is below"),
@@ -144,7 +156,8 @@ pub(crate) fn put(sheet: &mut Sheet, job: &Job, answer: &Answer) {
     let on = if (on - on.round()).abs() < 1e-9 { format!("{on:.0}") } else { format!("{on:.1}") };
     let outdoors = show.units.temperature(answer.outdoor_K);
     let unit = if desk { "compressors" } else { "on" };
-    let head = format!("Circuit {}, {outdoors} outdoors, {on} of {of} {unit}", answer.circuit);
+    let place = if answer.air_at_coil { "on the coil" } else { "outdoors" };
+    let head = format!("Circuit {}, {outdoors} {place}, {on} of {of} {unit}", answer.circuit);
     if desk {
         sheet.paragraph(0, &head);
     }

@@ -14,6 +14,10 @@ struct Slip {
     pascal: fn(f64, f64) -> f64,
 }
 
+/// Outdoor temperatures that there are, K.
+const OUTDOORS: std::ops::RangeInclusive<f64> = 228.0..=326.0;
+
+/// Those of temperatures first: C for F, and F for C.
 const SLIPS: [Slip; 5] = [
     Slip {
         says: "its temperatures in C: were they typed as F?",
@@ -41,6 +45,18 @@ const SLIPS: [Slip; 5] = [
         pascal: |pascal, atmosphere| pascal - atmosphere,
     },
 ];
+
+/// A set with its outdoor temperature in the units that may have been meant.
+pub(super) fn outdoor_meant(set: &Set) -> impl Iterator<Item = (&'static str, Set, Vec<Reading>)> {
+    const MEANT: [&str; 2] =
+        ["its outdoor temperature in C: was it typed as F?", "its outdoor temperature in F: was it typed as C?"];
+    MEANT.iter().zip(&SLIPS).filter_map(|(says, slip)| {
+        let mut set = set.clone();
+        let read = set.values.get_mut(&Reading::Outdoor)?;
+        read.value = (slip.kelvin)(read.value);
+        OUTDOORS.contains(&read.value).then_some((*says, set, vec![Reading::Outdoor]))
+    })
+}
 
 /// A set of readings in the units that may have been meant: what it says, the set, and the readings that change.
 pub(super) fn meant(set: &Set, atmosphere: f64) -> impl Iterator<Item = (&'static str, Set, Vec<Reading>)> {

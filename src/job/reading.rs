@@ -163,6 +163,12 @@ impl Reading {
         }
     }
 
+    /// Whether it is seen, and no instrument's.
+    #[must_use]
+    pub const fn is_seen(self) -> bool {
+        matches!(self, Self::Fans | Self::SightGlass | Self::ReceiverLevel | Self::Coil)
+    }
+
     /// Whether it is a difference of pressures, not one over the air.
     #[must_use]
     pub const fn is_difference(self) -> bool {

@@ -39,8 +39,20 @@ pub struct Setting<'a> {
     pub film_kg_m3: f64,
     /// Partial pressure of a gas that does not condense, in a receiver through which the liquid passes, Pa.
     pub gas_Pa: f64,
-    /// Whether receivers are empty, so that gas passes through with the liquid.
-    pub empty: bool,
+    /// What stands in the receivers.
+    pub receivers: Receivers,
+}
+
+/// What stands in receivers.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Receivers {
+    /// Liquid, and vapour over it.
+    #[default]
+    Hold,
+    /// Nothing: gas passes through with the liquid.
+    Empty,
+    /// Liquid to the top: it passes as through a pipe.
+    Full,
 }
 
 /// A line ready to be integrated.
@@ -267,14 +279,14 @@ impl<'a> Integrator<'a> {
 
     /// Vapour stands over the liquid of a receiver through which the liquid passes, and it takes no heat: its pressure is that at which
     /// liquid of the enthalpy that enters boils. What a drop leg before it gains is spent in the leg, where liquid stands only as
-    /// high as its losses need. So it is in a surge receiver where gas comes with the liquid. Answers the pressure that is lost there, Pa.
+    /// high as its losses need. So it is in a surge receiver where gas comes with the liquid; one that is full passes it on as a pipe. Answers the pressure that is lost there, Pa.
     fn receiver(&self, i: usize, here: &mut Point, setting: &Setting) -> Result<f64, OutOfRange> {
         let Path::Part(Part { receiver: Some(receiver), .. }) = &self.line.runs[i].path else { return Ok(0.0) };
         let gas = here.flow.quality.is_some_and(|quality| quality > 0.0);
         let lets_go = match receiver.style {
             // Where no liquid stands gas passes with the liquid.
-            _ if setting.empty && gas => false,
-            ReceiverStyle::Through => true,
+            _ if setting.receivers == Receivers::Empty && gas => false,
+            ReceiverStyle::Through => gas || setting.receivers != Receivers::Full,
             // Gas that comes with the liquid rises into it.
             ReceiverStyle::Surge => gas,
         };

@@ -14,7 +14,7 @@ mod pipe;
 mod step;
 mod work;
 
-pub use integrate::{Integrator, Medium, Setting};
+pub use integrate::{Integrator, Medium, Receivers, Setting};
 pub use outcome::{Integrated, LineFault, Reference, RunResult, Stop, TubeResult};
 pub use parallel::{Glance, Sight};
 pub use pipe::{equivalent_length, exchanges_heat, has_through_receiver};

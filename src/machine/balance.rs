@@ -10,7 +10,7 @@ use super::outcome::{Balance, Unbalanced};
 use super::valve::{Opening, RatedFlow};
 use super::wrong::Wrong;
 use crate::job::{Circuit, Evaporating, HeadControl, LineId};
-use crate::line::{Integrated, Integrator, Medium, Reference, Setting, Work, has_through_receiver};
+use crate::line::{Integrated, Integrator, Medium, Receivers, Reference, Setting, Work, has_through_receiver};
 use crate::refrigerant::{OutOfRange, Refrigerant};
 use std::borrow::Cow;
 
@@ -149,7 +149,16 @@ impl<'a> Circuitry<'a> {
             reference: Some(reference),
             film_kg_m3: self.film_kg_m3,
             gas_Pa: gas,
-            empty: self.wrong.empty,
+            receivers: self.receivers(),
+        }
+    }
+
+    /// What stands in the receivers: more charge than they hold backs up into the coil.
+    fn receivers(&self) -> Receivers {
+        match (self.wrong.empty, self.wrong.backed_up > 0.0) {
+            (true, _) => Receivers::Empty,
+            (false, true) => Receivers::Full,
+            (false, false) => Receivers::Hold,
         }
     }
 

@@ -4,7 +4,7 @@ use super::balance::Circuitry;
 use super::compressor::Running;
 use super::outcome::{Balance, Unbalanced};
 use crate::job::LineId;
-use crate::line::Setting;
+use crate::line::{Receivers, Setting};
 
 impl Circuitry<'_> {
     /// The rating, held at the compressor's own temperatures: capacity and power are the rated ones. Lines lose pressure
@@ -34,7 +34,7 @@ impl Circuitry<'_> {
             reference: None,
             film_kg_m3: self.film_kg_m3,
             gas_Pa: 0.0,
-            empty: false,
+            receivers: Receivers::Hold,
         };
         let discharge_line = self.integrate_discharge(&running, &setting)?;
         let leaving_pressure = discharge_line.pressure_Pa - self.circuit.condenser.pressure_drop.value;

@@ -2,7 +2,7 @@
 
 use super::answer::{Point, PointId};
 use crate::job::{Circuit, Legs, Line, Path, Run};
-use crate::line::{Integrator, Medium, Setting};
+use crate::line::{Integrator, Medium, Receivers, Setting};
 use crate::physics::static_head::GRAVITY;
 use crate::refrigerant;
 use crate::units::Length;
@@ -115,7 +115,7 @@ fn leg(coils: u32, integrator: Option<&Integrator>, height: f64, point: &Point) 
         reference: None,
         film_kg_m3: 0.0,
         gas_Pa: 0.0,
-        empty: false,
+        receivers: Receivers::Hold,
     };
     let integrated =
         integrator.and_then(|integrator| integrator.run(outlet.pressure_Pa, outlet.enthalpy_J_kg, &setting).ok());

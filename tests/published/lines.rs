@@ -72,7 +72,7 @@ pub fn flow_through(fluid: &Refrigerant, run: Run, medium: Medium, inlet: Inlet,
         reference: None,
         film_kg_m3: 980.0,
         gas_Pa: 0.0,
-        empty: false,
+        receivers: roofrun::line::Receivers::Hold,
     };
     let integrator = Integrator::new(fluid, &line, medium);
     let integrated = integrator.run(inlet.pressure, state.enthalpy, &setting).unwrap();

@@ -107,7 +107,7 @@ pub fn trend(job: &Job, asked: &Asked<'_>, progress: &dyn Fn(f64)) -> Result<Tre
     if let Some(crate::job::Runs::Count(count)) = asked.said.set.running {
         running_of(circuit, Some(count))?;
     }
-    let coefficients = coefficients(job, circuit, asked.said)?;
+    let (coefficients, _) = coefficients(job, circuit, asked.said)?;
     let mut study = Study::new(job, circuit, fluid, (&log, asked.said), &coefficients);
     log.moments(&mut |moment| study.hear(moment), &|share| progress(0.4 + 0.5 * share)).map_err(unusable)?;
     let study = study.done();

@@ -1,0 +1,163 @@
+//! Readings that hold a case: the rest is compared with what a chiller shows where these are right, so that a wrong one of them makes
+//! good ones look wrong. Each is left out in turn, taken in another unit, or taken for another count of compressors.
+
+use super::accuracy;
+use super::answer::{Answer, NoAnswer, Row, Verdict};
+use super::contradiction::{Contradiction, slip};
+use super::group;
+use super::next;
+use super::taken::{self, Taken};
+use super::units_exchanged;
+use crate::job::{Circuit, Job, Reading, Readings, Runs, Set};
+
+/// Discharge pressure over what is expected at which the outdoor temperature is doubted.
+const FAR_UP: f64 = 1.5;
+
+/// Why an answer is doubted.
+pub(super) struct Doubt {
+    /// Its readings contradict each other.
+    pub contradictory: bool,
+    /// How many readings are wrong by the best explanation.
+    wrong: usize,
+    /// Beside a reading that is wrong something else is: one wrong reading that holds the rest may be both.
+    pub of_two: bool,
+    /// Several wrong readings at once are rather all of one unit; so are a head higher than any fault drives it, and two causes at once.
+    pub of_the_set: bool,
+}
+
+impl Doubt {
+    /// Of an answer.
+    pub fn of(answer: &Answer) -> Self {
+        let contradictory = answer.verdict == Verdict::Contradictory;
+        let best = answer.groups.first().and_then(|group| group.fits.first());
+        let causes = best.map_or(0, |fit| fit.causes.len());
+        let out: Vec<Reading> = answer.rows.iter().filter(|row| row.left_out).map(|row| row.reading).collect();
+        let sensor = best.and_then(|fit| fit.sensor).filter(|sensor| !out.contains(sensor));
+        // Where nothing may be wrong no reading is.
+        let wrong = if answer.verdict == Verdict::Healthy { 0 } else { out.len() + usize::from(sensor.is_some()) };
+        let discharge = answer.rows.iter().find(|row| row.reading == Reading::DischargePressure);
+        let far_up = discharge.is_some_and(|row| row.read > FAR_UP * row.expected);
+        Self {
+            contradictory,
+            wrong,
+            of_two: contradictory || (!out.is_empty() && causes > 0),
+            of_the_set: contradictory || wrong > 1 || far_up || causes > 1,
+        }
+    }
+
+    fn of_a_reading(&self) -> bool {
+        self.contradictory || self.wrong > 0
+    }
+}
+
+/// A set as it may have been meant: what is said of it, the set, and the readings that change.
+type Meant = (String, Set, Vec<Reading>);
+
+/// A set with another count of compressors.
+fn other_counts(set: &Set, count: u32) -> impl Iterator<Item = Meant> {
+    let Some(Runs::Count(typed)) = set.running else { return None.into_iter().flatten() };
+    let others = (1..=count).rev().filter(move |running| *running != typed).map(move |running| {
+        let set = Set { running: Some(Runs::Count(running)), ..set.clone() };
+        (format!("{running} of {count} compressors running: which run?"), set, vec![Reading::Power])
+    });
+    Some(others).into_iter().flatten()
+}
+
+/// The unit in which a set that is doubted would not be, or the count of compressors. Of one wrong reading it is asked whether
+/// nothing at all would be wrong.
+pub(super) fn exchanged(
+    job: &Job,
+    readings: &Readings,
+    doubt: &Doubt,
+    explained: impl Fn(&Readings) -> Result<Answer, NoAnswer>,
+) -> Option<Contradiction> {
+    if !(doubt.of_a_reading() || doubt.of_the_set) {
+        return None;
+    }
+    let heals = |set: &Set, whole: bool| {
+        let answer = explained(&Readings { set: set.clone(), ..readings.clone() });
+        answer.is_ok_and(|answer| {
+            let well =
+                if whole { answer.verdict == Verdict::Healthy } else { answer.verdict != Verdict::Contradictory };
+            well && answer.contradictions.is_empty() && !answer.poor
+        })
+    };
+    let set = &readings.set;
+    let whole = !(doubt.contradictory || doubt.wrong > 1);
+    let said = |(says, set, readings): (&str, Set, Vec<Reading>)| (says.to_owned(), set, readings);
+    let units = units_exchanged::meant(set, job.site.atmosphere.pascals()).map(said);
+    let count = circuit_of(job, set).map_or(0, |circuit| circuit.compressors.count);
+    let mut alone = units_exchanged::outdoor_meant(set).map(said).chain(other_counts(set, count));
+    let mut of_units = units.filter(|_| doubt.of_a_reading());
+    let found = of_units.find(|(_, set, _)| heals(set, whole)).or_else(|| alone.find(|(_, set, _)| heals(set, true)));
+    let (says, _, readings) = found?;
+    Some(Contradiction { readings, says: format!("the set would go together with {says}"), by: 0.0, accuracy: 1.0 })
+}
+
+fn circuit_of<'a>(job: &'a Job, set: &Set) -> Option<&'a Circuit> {
+    match (&set.circuit, job.circuits.as_slice()) {
+        (Some(name), circuits) => circuits.iter().find(|circuit| circuit.name == *name),
+        (None, [one]) => Some(one),
+        (None, _) => None,
+    }
+}
+
+/// A set without one of its readings.
+fn without(set: &Set, reading: Reading) -> Set {
+    let mut set = set.clone();
+    match reading {
+        Reading::DischargePressure => set.discharge.pressure = None,
+        Reading::SuctionPressure => set.suction.pressure = None,
+        reading => {
+            set.values.remove(&reading);
+        }
+    }
+    set
+}
+
+/// Which of its readings may be the one that is wrong.
+fn suspects(answer: &Answer) -> Vec<Reading> {
+    let named = answer.contradictions.iter().flat_map(|one| &one.readings).copied();
+    let pressures = named.filter(|one| matches!(one, Reading::DischargePressure | Reading::SuctionPressure));
+    let mut all = vec![Reading::LeavingFluid, Reading::EnteringFluid];
+    all.extend(pressures);
+    all.dedup();
+    all
+}
+
+/// The answer without the one reading whose absence leaves nothing wrong; none where there is no such one.
+pub(super) fn healed(
+    job: &Job,
+    readings: &Readings,
+    answer: &Answer,
+    explained: impl Fn(&Readings) -> Result<Answer, NoAnswer>,
+) -> Option<Answer> {
+    let circuit = circuit_of(job, &readings.set)?;
+    let all = taken::of(crate::refrigerant::named(&circuit.refrigerant)?, &readings.set).ok()?;
+    let read = |reading: Reading| all.iter().find(|taken| taken.reading == reading);
+    suspects(answer).into_iter().filter_map(read).find_map(|wrong| {
+        let set = without(&readings.set, wrong.reading);
+        let rest = explained(&Readings { set, ..readings.clone() }).ok()?;
+        let well = rest.verdict == Verdict::Healthy && rest.contradictions.is_empty() && !rest.poor;
+        well.then(|| blaming(rest, wrong, (job, readings)))?
+    })
+}
+
+/// An answer in which nothing is wrong, but for a reading that was left out.
+fn blaming(mut answer: Answer, wrong: &Taken, (job, readings): (&Job, &Readings)) -> Option<Answer> {
+    let fit = answer.groups.first()?.fits.first()?;
+    let (reading, read, expected) = (wrong.reading, wrong.value, fit.prediction.of(wrong.reading)?);
+    let accuracy = accuracy::of(wrong, &readings.accuracy);
+    let meant = slip(reading, read, expected, accuracy, job.site.atmosphere.pascals());
+    let says = match meant {
+        Some(meant) => format!("{} does not go with the rest; it would as {meant}", reading.says()),
+        None => format!("{} does not go with the rest, and is left out", reading.says()),
+    };
+    answer.contradictions = vec![Contradiction { readings: vec![reading], says, by: 0.0, accuracy: 1.0 }];
+    answer.rows.push(Row { reading, read, expected, accuracy, left_out: true });
+    answer.sort_rows();
+    answer.verdict = Verdict::Suspects;
+    group::doubt(&mut answer.groups, reading);
+    answer.next = answer.groups.first().and_then(|group| next::again(group.fits.first()?)).into_iter().collect();
+    Some(answer)
+}
