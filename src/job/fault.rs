@@ -34,6 +34,12 @@ pub(super) struct Correction {
 }
 
 impl Fault {
+    /// Whether both tell of something that is missing, and not of the same.
+    pub(super) fn is_of_another_lack(&self, other: &Self) -> bool {
+        let missing = |fault: &Self| fault.message.starts_with("missing");
+        missing(self) && missing(other) && self.message != other.message
+    }
+
     pub(super) fn new(span: Range<usize>, message: impl Into<String>) -> Self {
         Self {
             span,

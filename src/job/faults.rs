@@ -31,7 +31,9 @@ impl Faults {
         }
         drop_what_follows_from_syntax(&mut faults);
         doubt_keys_of_strange_values(&mut faults);
-        faults.dedup_by(|later, earlier| later.span == earlier.span && !later.span.is_empty());
+        // One fault of one value; what is missing is told at the head of its table, each for itself.
+        let same = |later: &Fault, earlier: &Fault| later.span == earlier.span && !later.span.is_empty();
+        faults.dedup_by(|later, earlier| same(later, earlier) && !later.is_of_another_lack(earlier));
         Self { file: file.to_owned(), text: text.to_owned(), all: faults }
     }
 

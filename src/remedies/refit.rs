@@ -81,7 +81,9 @@ pub(super) fn flood(circuit: &mut Circuit, job: &Job) {
         let receiver =
             Receiver { style: ReceiverStyle::Surge, volume: None, vented: false, shell: None, stop_valves: false };
         if let Some(part) = part(&|facts| facts.receiver, Some(receiver)) {
-            insert(&mut circuit.liquid, 0, part);
+            // Behind the valve that holds the head, where that is drawn.
+            let behind = at(circuit, &Part::is_head_valve).map_or(0, |valve| valve + 1);
+            insert(&mut circuit.liquid, behind, part);
         }
     }
     for run in &mut circuit.liquid.runs {
@@ -104,7 +106,10 @@ pub(super) fn held(case: &Case) -> Option<Circuit> {
     let mut circuit = case.circuit.clone();
     for receiver in receivers(&mut circuit) {
         // Another vessel has another shell.
-        (receiver.volume, receiver.shell) = (Some(volume), None);
+        let same = receiver.volume.is_some_and(|drawn| ((drawn / volume).value - 1.0).abs() < 1e-6);
+        if !same {
+            (receiver.volume, receiver.shell) = (Some(volume), None);
+        }
     }
     (circuit.liquid != case.circuit.liquid).then_some(circuit)
 }

@@ -68,7 +68,7 @@ pub(crate) fn widest(lists: &[(Section, Vec<Choice>)]) -> Set<'_> {
 
 /// The lightest set of tubes with which no rule fails; else the one that comes nearest.
 ///
-/// One tube a run, and one size of the liquid line, come before two, and what the trade aims at (no caution of the lines' pressure
+/// One tube a run, a riser no wider than the level tube, and one size of the liquid line, come before others, and what the trade aims at (no caution of the lines' pressure
 /// drop or of the gas velocity) before what it allows.
 ///
 /// `opened` is the circuit with its open runs in some tube, from whose solution is estimated what the others would do.
@@ -99,12 +99,17 @@ pub(crate) const ORDER: [(bool, f64); 6] =
 /// wider is not worth what is left.
 pub(crate) const ENOUGH: f64 = 1.65;
 
-/// Whether a set is what people pipe first: no run of two tubes in parallel, and a liquid line of one size.
+/// Whether a set is what people pipe first: no run of two tubes in parallel, a riser no wider than the tube that leads to it, and a
+/// liquid line of one size.
 pub(crate) fn is_plain(set: &[(Section, &Choice)]) -> bool {
+    let bore = |wanted: Section| set.iter().find(|(section, _)| *section == wanted).map(|(_, one)| one.largest_bore());
+    let wider =
+        bore(Section::DischargeRise).zip(bore(Section::DischargeLevel)).is_some_and(|(rise, level)| rise > level);
     let mut liquid =
         set.iter().filter(|(section, _)| !section.is_discharge()).filter_map(|(_, choice)| choice.tubes.first());
     let first = liquid.next();
-    set.iter().all(|(_, choice)| choice.tubes.len() == 1)
+    !wider
+        && set.iter().all(|(_, choice)| choice.tubes.len() == 1)
         && liquid.all(|tube| first.is_some_and(|of| of.name == tube.name))
 }
 

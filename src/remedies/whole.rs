@@ -384,8 +384,9 @@ fn smaller_receiver(trial: &Trial, from: &State) -> Option<Rc<State>> {
         volumes.iter().map(|volume| volume.value).fold(0.0, f64::max)
     };
     let mut drawn = from.circuit.clone();
-    let as_drawn: Vec<_> = receivers(&mut trial.drawn.circuit.clone()).map(|receiver| receiver.volume).collect();
-    receivers(&mut drawn).zip(as_drawn).for_each(|(receiver, volume)| receiver.volume = volume);
+    let as_drawn: Vec<_> =
+        receivers(&mut trial.drawn.circuit.clone()).map(|receiver| (receiver.volume, receiver.shell)).collect();
+    receivers(&mut drawn).zip(as_drawn).for_each(|(receiver, vessel)| (receiver.volume, receiver.shell) = vessel);
     let minimum = largest(&drawn);
     let needed = held(&trial.case(from)).filter(|circuit| largest(circuit) > minimum);
     let ways = [Some(drawn), needed].into_iter().flatten();
