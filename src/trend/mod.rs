@@ -142,7 +142,7 @@ impl Log {
             log.told.push(format!("{} of {} rows could not be used", log.rows.broken, log.rows.read));
         }
         if log.rows.earlier > 0 {
-            let says = "rows come before those they follow in time, and are left out";
+            let says = "rows are older than rows above them, and are left out";
             log.told.push(format!("{} {says}", log.rows.earlier));
         }
         Ok(log)
@@ -162,6 +162,9 @@ impl Log {
         }
         if self.rows.repeated > 0 {
             says.push_str(", one hour of local time repeated");
+        }
+        if self.rows.skipped > 0 {
+            says.push_str(", one hour of local time left out as clocks went forward");
         }
         says
     }
