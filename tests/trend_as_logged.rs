@@ -1,6 +1,6 @@
 //! Trends as loggers write them and as hands spoil them: columns with times of their own, states on change, several circuits in a file,
 //! units that are not those of the head, rows out of order. The machine is the model's own; units go by NIST SP 811.
-#![allow(dead_code, unused_imports, reason = "the logger is shared with tests/trend.rs")]
+#![allow(dead_code, reason = "the logger is shared with tests/trend.rs")]
 #![expect(clippy::unwrap_used, clippy::panic, reason = "a test may fail")]
 
 #[path = "common/logger.rs"]
@@ -150,6 +150,158 @@ fn has(trend: &Trend, reading: Reading) -> bool {
 
 fn healthy(name: &str, trend: &Trend) {
     assert_eq!(trend.verdict, Verdict::Healthy, "{name}: {}", trend_text(&hall(), trend, 120));
+}
+
+#[test]
+fn columns_with_times_of_their_own_are_joined() {
+    let table = Table::of(&[(Cause::NonCondensables, 3e5)]);
+    let plain = study(&table.csv());
+    assert!(leading(&plain).contains(&Cause::NonCondensables), "{:?}", leading(&plain));
+    let seven = table.staggered(&|column| 7 * u32::try_from(column).unwrap());
+    let minute = table.staggered(&|column| if column < 3 { 0 } else { 60 });
+    for (name, text) in [("seven", seven.csv()), ("seven, long", seven.long()), ("a minute", minute.csv())] {
+        let trend = study(&text);
+        assert_eq!(trend.interval, 300, "{name}");
+        assert!(has(&trend, Reading::LiquidPressure) && trend.told.is_empty(), "{name}: {:?}", trend.told);
+        assert_eq!(leading(&trend), leading(&plain), "{name}: {}", trend_text(&hall(), &trend, 120));
+        assert!((trend.times[1] - plain.times[1]).abs() < 900, "{name}: {:?} {:?}", trend.times, plain.times);
+    }
+    // Where nothing is wrong nothing is found, though a start is read before it is said.
+    let trend = study(&Table::of(&[]).staggered(&|column| 7 * u32::try_from(column).unwrap()).csv());
+    healthy("healthy", &trend);
+}
+
+/// What is said of key and unit holds as long as it is possible.
+#[test]
+fn a_unit_that_is_said_of_a_column_is_believed() {
+    let table = Table::of(&[]);
+    let said = said("[columns]\n\"Liquid Temp (F)\" = { key = \"liquid.temperature\", unit = \"F\" }\n");
+    // 40 F too warm: no liquid of this machine, but a number that liquid may have.
+    let text = table.changed(&["Liquid Temp"], 0, |value| value + 40.0).csv();
+    let trend = studied(&text, "1A", &said).unwrap();
+    assert!(has(&trend, Reading::LiquidTemperature), "{:?}", trend.told);
+}
+
+#[test]
+fn states_that_are_logged_on_change_hold_until_they_change() {
+    let mut table = Table::of(&[]);
+    let plain = study(&table.csv());
+    let first = table.column("Comp 1");
+    let mut last = vec![String::new(); 2];
+    for (_, cells) in &mut table.rows {
+        for (cell, last) in cells[first..].iter_mut().zip(&mut last) {
+            if cell == last {
+                cell.clear();
+            } else {
+                cell.clone_into(last);
+            }
+        }
+    }
+    for text in [table.csv(), table.long()] {
+        let trend = study(&text);
+        assert_eq!(trend.times, plain.times);
+        assert!(trend.told.iter().any(|told| told.ends_with("logged on change, so each state is held until the next")));
+        healthy("on change", &trend);
+    }
+    // With a hold the state is not known, which is not off.
+    let held = said(
+        "[columns]\n\"Comp 1\" = { key = \"running\", hold = \"15 min\" }\n\"Comp 2\" = { key = \"running\", hold = \"15 min\" }\n",
+    );
+    let why = studied(&table.csv(), "1A", &held).map(|_| ()).unwrap_err();
+    assert!(why.contains("the state of the compressors is unknown for") && why.contains("set hold"), "{why}");
+    // What changed while nothing was logged is not known either: from noon to two, until the next change at eight.
+    table.rows.retain(|(second, _)| !(12 * 3600..14 * 3600).contains(second));
+    let trend = study(&table.csv());
+    assert!(trend.told.iter().any(|told| told.contains("is unknown for")), "{:?}", trend.told);
+    assert!((trend.times[1] - (plain.times[1] - 10 * 3600)).abs() < 2 * 900, "{:?} {:?}", trend.times, plain.times);
+}
+
+#[test]
+fn compressors_in_per_cent_are_counted_one_by_one() {
+    let table = Table::of(&[]);
+    let plain = study(&table.csv());
+    let text = table.csv().replace("On", "100 %").replace("Off", "0 %");
+    let columns = said("[columns]\n\"Comp 1\" = \"running\"\n\"Comp 2\" = \"running\"\n");
+    for said in [Readings::default(), columns] {
+        let trend = studied(&text, "1A", &said).unwrap();
+        healthy("per cent", &trend);
+        assert_eq!(trend.times, plain.times);
+        let running = trend.columns.iter().filter(|column| column.point == Some(Point::Running));
+        assert!(running.clone().count() == 2 && running.clone().all(|column| column.range == Some([0.0, 1.0])));
+    }
+}
+
+#[test]
+fn how_many_compressors_run_is_told_where_it_is_assumed() {
+    let trend = study(&Table::of(&[]).without("Comp 1").without("Comp 2").csv());
+    assert!(trend.told.iter().any(|told| told.contains("all 2 are taken to")), "{:?}", trend.told);
+}
+
+#[test]
+fn one_column_that_is_wrong_leaves_the_others_as_they_are() {
+    let table = Table::of(&[]);
+    let trend = study(&table.clone().changed(&["Disch Press"], 0, |value| value / 10.0).csv());
+    assert_eq!(trend.told, ["column 3 `Disch Press (psig)`: its numbers are none in psig: taken as psig and a tenth"]);
+    healthy("a tenth", &trend);
+    let mut exchanged = table.clone();
+    let (a, b) = (table.column("Disch Temp"), table.column("Liquid Temp"));
+    exchanged.head.swap(a, b);
+    let trend = study(&exchanged.csv());
+    assert!(
+        trend.told.len() == 1 && trend.told[0].contains("are exchanged: discharge temperature"),
+        "{:?}",
+        trend.told
+    );
+    healthy("exchanged", &trend);
+    let mut off = table;
+    off.rows.retain(|(second, _)| second % 86_400 < 5 * 3600);
+    let trend = study(&off.csv());
+    assert!(trend.told.is_empty() && trend.verdict == Verdict::NotRunning, "{:?}", trend.told);
+}
+
+#[test]
+fn temperatures_that_are_all_in_the_other_unit_are_taken_in_it() {
+    let celsius = |value: f64| (value - 32.0) / 1.8;
+    let all = ["OAT", "Disch Temp", "Suct Temp", "Liquid Temp", "EWT", "LWT"];
+    let trend = study(&Table::of(&[]).changed(&all, 0, celsius).csv());
+    assert!(trend.told.len() == 1 && trend.told[0].ends_with("all taken as °C"), "{:?}", trend.told);
+    healthy("all in C", &trend);
+}
+
+#[test]
+fn slips_of_unit_are_seen_whatever_starts_and_named_by_their_ratio() {
+    let celsius = |value: f64| (value - 32.0) / 1.8;
+    // From the second midnight on, so that starts and stops lie within.
+    let from = 86_400;
+    let temperatures = ["OAT", "Disch Temp", "Suct Temp", "Liquid Temp", "EWT", "LWT"];
+    let table = Table::of(&[]);
+    let cases = [
+        ("OAT", table.clone().changed(&["OAT"], from, celsius), "C among F", 1),
+        ("liquid", table.clone().changed(&["Liquid Temp"], from, celsius), "C among F", 1),
+        ("bar", table.clone().changed(&["Suct Press"], from, |value| value / 14.503_77), "bar among psi", 1),
+        ("ten", table.clone().changed(&["Disch Press"], from, |value| 10.0 * value), "ten times", 1),
+        (
+            "all",
+            table.clone().changed(&temperatures, from, celsius).changed(
+                &["Disch Press", "Suct Press", "Liquid Press"],
+                from,
+                |value| value / 14.503_77,
+            ),
+            "among",
+            9,
+        ),
+    ];
+    for (name, table, how, count) in cases {
+        // Also where only the pressures tell what runs.
+        for table in [table.clone(), table.without("Comp 1").without("Comp 2")] {
+            let trend = study(&table.csv());
+            let slips: Vec<_> = trend.events.iter().filter(|event| event.kind.name() == "slip").collect();
+            assert_eq!(slips.len(), count, "{name}: {:?}", trend.events);
+            for slip in slips {
+                assert!(slip.says.contains(how) && (slip.value - 86_400.0).abs() < 900.0, "{name}: {}", slip.says);
+            }
+        }
+    }
 }
 
 #[test]

@@ -7,6 +7,7 @@ mod point;
 mod sampled;
 mod scan;
 mod slip;
+mod steps;
 mod table;
 mod taken;
 mod time;
@@ -31,6 +32,11 @@ const PRESSURES: std::ops::Range<f64> = 2e4..8e6;
 /// And temperatures, K.
 const HOTTEST: f64 = 480.0;
 
+/// Rows further apart than so many of their usual distance, and than this, s, have a gap between them.
+const GAP: (i64, i64) = (3, 900);
+/// The same of a long file that is logged on change, s: at night nothing may change for a while (assumption).
+const QUIET: i64 = 7_200;
+
 /// A trend, its columns taken for what they are.
 pub struct Log {
     table: Table,
@@ -42,6 +48,10 @@ pub struct Log {
     pub rows: Rows,
     /// The usual time between two rows, s.
     pub interval: i64,
+    /// So much later than others a column may be logged, s.
+    pub skew: i64,
+    /// Rows further apart than that, s, have a gap between them.
+    pub gap: i64,
     /// First and last time by the clock on the wall, s.
     pub span: [i64; 2],
     /// Stretches in another unit: the column, from and to on the clock that never jumps, how.
@@ -118,6 +128,8 @@ impl Log {
             stuck: Vec::new(),
             fans: None,
             interval: scan.interval(),
+            skew: scan.skew(),
+            gap: (GAP.0 * scan.interval()).max(if long && scan.on_change() { QUIET } else { GAP.1 }),
             shift: span[0] - scan.first,
             columns: Vec::new(),
             told,
@@ -236,6 +248,11 @@ impl Now<'_> {
 impl Hears for Now<'_> {
     fn time(&mut self, at: i64, local: i64) {
         self.done();
+        if self.moment.is_some_and(|(last, _)| at - last > self.log.gap) {
+            // What changed while nothing was logged is not known.
+            let states = self.last.iter_mut().zip(&self.log.columns).filter(|(_, column)| column.on_change);
+            states.for_each(|(last, _)| *last = None);
+        }
         self.moment = Some((at, local));
     }
 
