@@ -232,6 +232,39 @@ fn compressors_in_per_cent_are_counted_one_by_one() {
 }
 
 #[test]
+fn a_file_of_two_circuits_is_read_for_the_one_that_is_asked_for() {
+    let (bad, good) = (Table::of(&[(Cause::NonCondensables, 3e5)]), Table::of(&[]));
+    let labelled = |label: &str, table: &Table| -> Vec<String> {
+        let name = |name: &String| if name.starts_with("OAT") { name.clone() } else { format!("{label} {name}") };
+        table.head.iter().map(name).collect()
+    };
+    let both = |labels: [&str; 2]| {
+        let head = [labelled(labels[0], &bad), labelled(labels[1], &good)[1..].to_vec()].concat();
+        let rows = bad.rows.iter().zip(&good.rows).map(|((at, a), (_, b))| (*at, [&a[..], &b[1..]].concat()));
+        Table { head, rows: rows.collect() }.csv()
+    };
+    let none = Readings::default();
+    let text = both(["Ckt 1A", "Ckt 1B"]);
+    assert!(leading(&studied(&text, "1A", &none).unwrap()).contains(&Cause::NonCondensables));
+    let second = studied(&text, "1B", &none).unwrap();
+    healthy("1B", &second);
+    assert_eq!(second.columns.iter().filter(|column| column.point == Some(Point::Running)).count(), 2);
+    // The job knows no circuit 1 or 2.
+    let text = both(["Circuit 1", "Circuit 2"]);
+    let why = studied(&text, "1B", &none).map(|_| ()).unwrap_err();
+    assert!(why.starts_with("FILE has columns of circuits `1`, `2` and none of 1B"), "{why}");
+    assert!(why.contains("\"Circuit 2 Disch Press (psig)\" = \"discharge.pressure\""), "{why}");
+    let said = said("[columns]\n\"Circuit 2 Disch Press (psig)\" = \"discharge.pressure\"\n");
+    let second = studied(&text, "1B", &said).unwrap();
+    healthy("circuit 2", &second);
+    assert!(second.columns.iter().all(|column| !column.name.starts_with("Circuit 1") || column.point.is_none()));
+    // One circuit alone is taken, and it is said as what.
+    let alone = Table { head: labelled("Circuit 1", &good), rows: good.rows.clone() }.csv();
+    let first = studied(&alone, "1A", &none).unwrap();
+    assert!(first.told.iter().any(|told| told == "its columns are of circuit `1`, which is taken to be 1A of the job"));
+}
+
+#[test]
 fn how_many_compressors_run_is_told_where_it_is_assumed() {
     let trend = study(&Table::of(&[]).without("Comp 1").without("Comp 2").csv());
     assert!(trend.told.iter().any(|told| told.contains("all 2 are taken to")), "{:?}", trend.told);

@@ -12,6 +12,7 @@ mod table;
 mod taken;
 mod time;
 mod unit;
+mod whose;
 
 pub use sampled::Scene;
 pub use table::{Rows, Shape, Table, Unusable};
@@ -23,6 +24,7 @@ use cell::Cell;
 use scan::Scan;
 use std::path::Path;
 use table::Hears;
+use whose::Labels;
 
 /// Points at once.
 const MANY: usize = POINTS.len();
@@ -104,9 +106,10 @@ impl Log {
         progress: &dyn Fn(f64),
     ) -> Result<Self, Unusable> {
         let table = Table::open(file, order)?;
-        let by_name = |name: &str| taken::point_of(name, scene);
+        let labels = Labels::new(scene);
+        let by_name = |name: &str| labels.point_of(name);
         let long = table.shape != Shape::Wide;
-        let points = if long { Vec::new() } else { table.names.iter().map(|name| by_name(name)).collect() };
+        let points = if long { Vec::new() } else { labels.points(&table.names)?.0 };
         let mut scan = Scan::new(points, &by_name);
         let slope = |reading: Reading| {
             let column = scan.points.iter().position(|point| *point == Some(Point::Of(reading)))?;
@@ -119,7 +122,7 @@ impl Log {
         let span = scan.span.ok_or_else(|| Unusable("has no row with a time that can be read".to_owned()))?;
         let (names, units) = if long { (&rows.points, &rows.point_units) } else { (&table.names, &table.units) };
         let is_time = |column: usize| !long && table.is_time(column);
-        let Columns { mut all, told } = taken::take(&scan, names, units, scene);
+        let Columns { mut all, told } = taken::take(&scan, names, units, scene)?;
         let of = |column: &Column| column.number - 1;
         all.retain(|column| !is_time(of(column)));
         let held = |column: &Column| (of(column), scan.held.get(of(column)));

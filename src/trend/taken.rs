@@ -1,9 +1,11 @@
 //! What each column is taken for: by what is said of it, by its name, its unit and whether its numbers go with the machine.
 
-use super::point::{compressor_by_number, named, words};
+use super::point::compressor_by_number;
 use super::sampled::{Sampled, Scene, note, runs, runs_by_raw};
 use super::scan::{Held, Scan};
+use super::table::Unusable;
 use super::unit::{linear, tidy, unit_in, usual};
+use super::whose::Labels;
 use crate::job::{ColumnSaid, Measured, Point, Reading};
 use crate::units::{Kind, System};
 use std::collections::BTreeMap;
@@ -144,39 +146,12 @@ fn meaning(
     }
 }
 
-/// Whether a name speaks of another circuit of the job, and of this one.
-fn circuits(name: &str, scene: &Scene<'_>) -> [bool; 2] {
-    let words = words(name);
-    let speaks = |circuit: &str| {
-        let circuit = circuit.to_lowercase();
-        let alone = circuit.chars().any(char::is_alphabetic) && circuit.len() > 1;
-        words.iter().enumerate().any(|(at, word)| {
-            let labelled = at
-                .checked_sub(1)
-                .and_then(|before| words.get(before))
-                .is_some_and(|before| ["circuit", "ckt", "cct", "circ"].contains(&before.as_str()));
-            (*word == circuit && (alone || labelled))
-                || ["circuit", "ckt", "cct", "circ"].iter().any(|label| *word == format!("{label}{circuit}"))
-        })
-    };
-    let others = scene.job.circuits.iter().filter(|other| other.name != scene.circuit.name);
-    [others.into_iter().any(|other| speaks(&other.name)), speaks(&scene.circuit.name)]
-}
-
-/// What a column is by what is said of it, else by its name.
-pub fn point_of(name: &str, scene: &Scene<'_>) -> Option<Point> {
-    if let Some(given) = scene.said.get(name) {
-        return given.point;
-    }
-    let [other, this] = circuits(name, scene);
-    if other && !this { None } else { named(name) }
-}
-
 /// Points that several columns may be at once.
 const ADD_UP: &[Point] = &[Point::Running, Point::FansTurn, Point::Of(Reading::Power), Point::Amps];
 
 /// Leaves of several columns of one point the one that speaks of the circuit, else the first.
 fn one_each(points: &mut [Option<Point>], names: &[String], scene: &Scene<'_>, told: &mut Vec<String>) {
+    let labels = Labels::new(scene);
     let mut seen: BTreeMap<Point, usize> = BTreeMap::new();
     for column in 0..points.len() {
         let Some(point) = points[column].filter(|point| !ADD_UP.contains(point)) else { continue };
@@ -184,7 +159,7 @@ fn one_each(points: &mut [Option<Point>], names: &[String], scene: &Scene<'_>, t
             seen.insert(point, column);
             continue;
         };
-        let rank = |column: usize| (scene.said.contains_key(&names[column]), circuits(&names[column], scene)[1]);
+        let rank = |column: usize| (scene.said.contains_key(&names[column]), labels.is_own(&names[column]));
         let (kept, left) = if rank(column) > rank(before) { (column, before) } else { (before, column) };
         points[left] = None;
         seen.insert(point, kept);
@@ -354,9 +329,12 @@ fn hold_of(held: &Held) -> f64 {
 }
 
 /// What each column of a file is taken for; `second` are the units of a second row or column.
-pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<'_>) -> Columns {
-    let mut told = Vec::new();
-    let mut points: Vec<Option<Point>> = names.iter().map(|name| point_of(name, scene)).collect();
+///
+/// # Errors
+/// [`Unusable`] where it is unsure of which circuit they are.
+pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<'_>) -> Result<Columns, Unusable> {
+    let (mut points, circuit) = Labels::new(scene).points(names)?;
+    let mut told: Vec<String> = circuit.into_iter().collect();
     points.resize(scan.held.len(), None);
     for ((point, held), name) in points.iter_mut().zip(&scan.held).zip(names) {
         let switched = held.states > 0 || held.range.is_some_and(|[least, most]| least >= 0.0 && most <= 1.0);
@@ -443,7 +421,7 @@ pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<
         }
     });
     let all = columns.collect();
-    Columns { all, told }
+    Ok(Columns { all, told })
 }
 
 /// Temperatures that do not say their unit are taken to be in one: the one that goes better with the pressures.
