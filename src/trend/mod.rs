@@ -7,10 +7,12 @@ mod point;
 mod sampled;
 mod scan;
 mod slip;
+mod steps;
 mod table;
 mod taken;
 mod time;
 mod unit;
+mod whose;
 
 pub use sampled::Scene;
 pub use table::{Rows, Shape, Table, Unusable};
@@ -22,6 +24,7 @@ use cell::Cell;
 use scan::Scan;
 use std::path::Path;
 use table::Hears;
+use whose::Labels;
 
 /// Points at once.
 const MANY: usize = POINTS.len();
@@ -30,6 +33,11 @@ const MANY: usize = POINTS.len();
 const PRESSURES: std::ops::Range<f64> = 2e4..8e6;
 /// And temperatures, K.
 const HOTTEST: f64 = 480.0;
+
+/// Rows further apart than so many of their usual distance, and than this, s, have a gap between them.
+const GAP: (i64, i64) = (3, 900);
+/// The same of a long file that is logged on change, s: at night nothing may change for a while (assumption).
+const QUIET: i64 = 7_200;
 
 /// A trend, its columns taken for what they are.
 pub struct Log {
@@ -42,6 +50,10 @@ pub struct Log {
     pub rows: Rows,
     /// The usual time between two rows, s.
     pub interval: i64,
+    /// So much later than others a column may be logged, s.
+    pub skew: i64,
+    /// Rows further apart than that, s, have a gap between them.
+    pub gap: i64,
     /// First and last time by the clock on the wall, s.
     pub span: [i64; 2],
     /// Stretches in another unit: the column, from and to on the clock that never jumps, how.
@@ -94,9 +106,10 @@ impl Log {
         progress: &dyn Fn(f64),
     ) -> Result<Self, Unusable> {
         let table = Table::open(file, order)?;
-        let by_name = |name: &str| taken::point_of(name, scene);
+        let labels = Labels::new(scene);
+        let by_name = |name: &str| labels.point_of(name);
         let long = table.shape != Shape::Wide;
-        let points = if long { Vec::new() } else { table.names.iter().map(|name| by_name(name)).collect() };
+        let points = if long { Vec::new() } else { labels.points(&table.names)?.0 };
         let mut scan = Scan::new(points, &by_name);
         let slope = |reading: Reading| {
             let column = scan.points.iter().position(|point| *point == Some(Point::Of(reading)))?;
@@ -109,7 +122,7 @@ impl Log {
         let span = scan.span.ok_or_else(|| Unusable("has no row with a time that can be read".to_owned()))?;
         let (names, units) = if long { (&rows.points, &rows.point_units) } else { (&table.names, &table.units) };
         let is_time = |column: usize| !long && table.is_time(column);
-        let Columns { mut all, told } = taken::take(&scan, names, units, scene);
+        let Columns { mut all, told } = taken::take(&scan, names, units, scene)?;
         let of = |column: &Column| column.number - 1;
         all.retain(|column| !is_time(of(column)));
         let held = |column: &Column| (of(column), scan.held.get(of(column)));
@@ -118,6 +131,8 @@ impl Log {
             stuck: Vec::new(),
             fans: None,
             interval: scan.interval(),
+            skew: scan.skew(),
+            gap: (GAP.0 * scan.interval()).max(if long && scan.on_change() { QUIET } else { GAP.1 }),
             shift: span[0] - scan.first,
             columns: Vec::new(),
             told,
@@ -142,7 +157,7 @@ impl Log {
             log.told.push(format!("{} of {} rows could not be used", log.rows.broken, log.rows.read));
         }
         if log.rows.earlier > 0 {
-            let says = "rows come before those they follow in time, and are left out";
+            let says = "rows are older than rows above them, and are left out";
             log.told.push(format!("{} {says}", log.rows.earlier));
         }
         Ok(log)
@@ -162,6 +177,9 @@ impl Log {
         }
         if self.rows.repeated > 0 {
             says.push_str(", one hour of local time repeated");
+        }
+        if self.rows.skipped > 0 {
+            says.push_str(", one hour of local time left out as clocks went forward");
         }
         says
     }
@@ -233,6 +251,11 @@ impl Now<'_> {
 impl Hears for Now<'_> {
     fn time(&mut self, at: i64, local: i64) {
         self.done();
+        if self.moment.is_some_and(|(last, _)| at - last > self.log.gap) {
+            // What changed while nothing was logged is not known.
+            let states = self.last.iter_mut().zip(&self.log.columns).filter(|(_, column)| column.on_change);
+            states.for_each(|(last, _)| *last = None);
+        }
         self.moment = Some((at, local));
     }
 

@@ -22,6 +22,29 @@ pub fn words(name: &str) -> Vec<String> {
     words
 }
 
+/// Words before the name of a circuit.
+const CIRCUIT: &[&str] = &["circuit", "ckt", "cct", "circ", "system", "sys"];
+
+/// The name of a circuit that words speak of, and the words without it: `ckt`, `1b`, `comp` is 1b and comp.
+#[must_use]
+pub fn parted(words: &[String]) -> (Option<String>, Vec<String>) {
+    let is_name = |word: &str| {
+        let count = word.chars().count();
+        count == 1 || (2..=3).contains(&count) && word.chars().any(|c| c.is_ascii_digit())
+    };
+    let of = |words: &[String]| -> Option<(String, usize)> {
+        let (label, rest) = words.split_first()?;
+        let together = CIRCUIT.iter().find_map(|before| label.strip_prefix(before)).filter(|name| is_name(name));
+        let apart = rest.first().filter(|name| CIRCUIT.contains(&label.as_str()) && is_name(name));
+        together.map(|name| (name.to_owned(), 1)).or_else(|| apart.map(|name| (name.clone(), 2)))
+    };
+    let found = (0..words.len()).find_map(|at| of(&words[at..]).map(|(name, count)| (name, at, count)));
+    match found {
+        Some((name, at, count)) => (Some(name), [&words[..at], &words[at + count..]].concat()),
+        None => (None, words.to_vec()),
+    }
+}
+
 /// Whether a name is that of a compressor by its number alone: `C1`, `K2`.
 #[must_use]
 pub fn compressor_by_number(name: &str) -> bool {
@@ -88,7 +111,7 @@ pub fn named(name: &str) -> Option<Point> {
     if let Some(point) = Point::of_key(name.trim()) {
         return Some(point);
     }
-    let words = Words { all: words(name), percent: name.contains('%') };
+    let words = Words { all: parted(&words(name)).1, percent: name.contains('%') };
     if words.has(ASIDE) {
         return None;
     }
@@ -193,6 +216,10 @@ fn fluids(words: &Words) -> Spoken {
     })
 }
 
+fn numbered(word: &str) -> bool {
+    word.chars().any(|c| c.is_ascii_digit())
+}
+
 /// What runs, and the temperatures of the circuit.
 fn rest(words: &Words) -> Option<Point> {
     let (low, temperature) = (words.low(), words.temperature());
@@ -211,7 +238,10 @@ fn rest(words: &Words) -> Option<Point> {
         (true, true, ..) => Some(Point::Of(Reading::SuctionTemperature)),
         (true, _, true, _) => Some(Point::Of(Reading::LiquidTemperature)),
         (true, .., true) => Some(Point::Of(Reading::DischargeTemperature)),
-        _ if compressor && words.all.len() <= 2 && !temperature => Some(Point::Running),
+        // Beside its number and that of its circuit.
+        _ if compressor && words.all.iter().filter(|word| !numbered(word)).count() <= 2 && !temperature => {
+            Some(Point::Running)
+        }
         _ => None,
     }
 }
@@ -260,6 +290,9 @@ mod tests {
             ("Comp Amps", "amps"),
             ("Comp 1 Status", "running"),
             ("Compressors running", "running"),
+            ("Ckt 1B Comp 1", "running"),
+            ("1B Comp 2", "running"),
+            ("SYS 2 COMP A", "running"),
             ("Compressor A", "running"),
             ("Capacity", "share"),
             ("Cond Fan 1", "fans.turn"),
@@ -276,6 +309,17 @@ mod tests {
         }
         for name in ["LWT Setpoint", "Alarm", "Comment", "Run hours", "Oil differential pressure", "Zone humidity"] {
             assert_eq!(named(name), None, "{name}");
+        }
+    }
+
+    #[test]
+    fn a_circuit_is_told_by_its_label() {
+        let label = |name: &str| parted(&words(name)).0;
+        for name in ["Ckt 1B Disch Press", "ckt1b head press", "Disch Press, Circuit 1B", "SYS 1B COMP 1"] {
+            assert_eq!(label(name).as_deref(), Some("1b"), "{name}");
+        }
+        for name in ["Circuit capacity", "System pressure", "Circulation pump 1", "Comp 1"] {
+            assert_eq!(label(name), None, "{name}");
         }
     }
 

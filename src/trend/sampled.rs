@@ -1,8 +1,8 @@
 //! A sample of a trend's rows, and how well a column goes with a meaning by it.
 
-use crate::job::{Circuit, ColumnSaid, Evaporating, Job, Performance, Point, Reading};
+use crate::job::{Circuit, ColumnSaid, Evaporating, Job, Measured, Performance, Point, Reading};
 use crate::refrigerant::Refrigerant;
-use crate::units::System;
+use crate::units::{Kind, System};
 use std::collections::BTreeMap;
 
 /// Temperatures that a machine that runs can condense and evaporate at, K.
@@ -74,8 +74,7 @@ impl<'a> Sampled<'a> {
             ValveTemperature,
         };
         let si = |value: f64| zero + slope * value;
-        let fluid = self.scene.fluid;
-        let dew = |value: f64| fluid.dew_temperature(si(value)).unwrap_or(if si(value) > 2e6 { 1e3 } else { 0.0 });
+        let dew = |value: f64| self.dew(si(value));
         let usual_condensing = self.outdoor_by_itself() + USUAL_SPLIT;
         let usual_evaporating = match self.scene.circuit.evaporator.evaporating {
             Evaporating::Approach { leaving, .. } => leaving.kelvin() - 3.0,
@@ -118,29 +117,72 @@ impl<'a> Sampled<'a> {
         Some([(window[0] - value).max(value - window[1]).max(0.0), (value - usual).abs()])
     }
 
+    /// Whether a column's usual value is one that it may have by itself, whatever the others say.
+    pub(super) fn alone(&self, column: usize, point: Point, to_si: [f64; 2]) -> bool {
+        use Reading::{
+            AirOff, AirOn, DischargeTemperature, DrierOut, EnteringFluid, LeavingFluid, LiquidPressure,
+            LiquidTemperature, Outdoor, SuctionTemperature, ValvePressure, ValveTemperature,
+        };
+        let [least, most] = match point {
+            Point::Of(Outdoor | AirOn) => [228.0, 330.0],
+            Point::Of(AirOff) => [228.0, 345.0],
+            Point::Of(DischargeTemperature) => [275.0, 425.0],
+            Point::Of(LiquidTemperature | ValveTemperature | DrierOut) => [228.0, 350.0],
+            Point::Of(SuctionTemperature) => [227.0, 322.0],
+            Point::Of(EnteringFluid | LeavingFluid) => [231.0, 323.0],
+            Point::Of(LiquidPressure | ValvePressure) => [258.0, 356.0],
+            _ => return self.off(column, point, to_si).is_none_or(|[off, _]| off <= 0.0),
+        };
+        let pressure = point.measured() == Measured::Quantity(Kind::Pressure);
+        let kelvin = |value: f64| {
+            let si = to_si[0] + to_si[1] * value;
+            if pressure { self.dew(si) } else { si }
+        };
+        self.usually(column, |value, _| kelvin(value)).is_none_or(|value| (least..=most).contains(&value))
+    }
+
+    /// Dew point, K; far out of all windows where there is none.
+    fn dew(&self, pascals: f64) -> f64 {
+        self.scene.fluid.dew_temperature(pascals).unwrap_or(if pascals > 2e6 { 1e3 } else { 0.0 })
+    }
+
     /// The outdoor temperature before its unit is sure.
     pub(super) fn outdoor_by_itself(&self) -> f64 {
         median(self.outdoor.clone()).filter(|kelvin| (233.0..330.0).contains(kelvin)).unwrap_or(303.0)
     }
 }
 
-/// The machine runs where its two pressures are apart as written.
-pub(super) fn runs_by_raw(sampled: &mut Sampled<'_>, points: &[Option<Point>]) {
+/// What columns of states say of each row; none where they do not say it.
+fn states(sampled: &Sampled<'_>, points: &[Option<Point>]) -> Vec<Option<bool>> {
+    let columns: Vec<usize> = (0..points.len()).filter(|column| points[*column] == Some(Point::Running)).collect();
+    let of = |(_, row): &(i64, Vec<f64>)| -> Option<bool> {
+        let sum: Option<f64> = columns.iter().map(|column| row.get(*column).copied()).sum();
+        sum.filter(|sum| sum.is_finite() && !columns.is_empty()).map(|sum| sum > 0.0)
+    };
+    sampled.rows.iter().map(of).collect()
+}
+
+/// The machine runs where it is said, else where its two pressures are apart as written; `ratio` brings the discharge pressure into the
+/// unit of the suction pressure.
+pub(super) fn runs_by_raw(sampled: &mut Sampled<'_>, points: &[Option<Point>], ratio: f64) {
     let find = |reading: Reading| points.iter().position(|of| *of == Some(Point::Of(reading)));
-    let (Some(high), Some(low)) = (find(Reading::DischargePressure), find(Reading::SuctionPressure)) else { return };
-    let apart: Vec<bool> =
-        sampled.raw(high).zip(sampled.raw(low)).map(|(a, b)| a.max(b) > 1.3 * a.min(b).max(1e-6)).collect();
-    if apart.iter().any(|apart| *apart) {
-        sampled.running = apart;
-    }
+    let apart: Option<Vec<bool>> =
+        find(Reading::DischargePressure).zip(find(Reading::SuctionPressure)).map(|(high, low)| {
+            let both = sampled.raw(high).map(|high| ratio * high).zip(sampled.raw(low));
+            both.map(|(a, b)| a.max(b) > 1.3 * a.min(b).max(1e-6)).collect()
+        });
+    let said = states(sampled, points);
+    let by_pressures = |row: usize| apart.as_ref().is_none_or(|apart| apart[row]);
+    sampled.running =
+        said.into_iter().enumerate().map(|(row, said)| said.unwrap_or_else(|| by_pressures(row))).collect();
 }
 
 /// The machine runs where it condenses well above where it evaporates.
 pub(super) fn runs(sampled: &mut Sampled<'_>) {
-    let apart: Vec<bool> =
-        sampled.condensing.iter().zip(&sampled.evaporating).map(|(high, low)| high - low > 8.0).collect();
-    if apart.iter().any(|apart| *apart) {
-        sampled.running = apart;
+    let apart = sampled.condensing.iter().zip(&sampled.evaporating).map(|(high, low)| high - low > 8.0);
+    let runs: Vec<bool> = apart.zip(&sampled.running).map(|(apart, running)| apart && *running).collect();
+    if runs.iter().any(|runs| *runs) {
+        sampled.running = runs;
     }
 }
 

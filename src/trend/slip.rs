@@ -6,7 +6,7 @@ use crate::units::Kind;
 const FAR: [f64; 2] = [0.92, 15.0];
 /// And slips where another unit brings it so near.
 const NEAR: [f64; 2] = [0.45, 6.0];
-/// So slowly a pressure's usual place moves, a value.
+/// So slowly the usual place moves, a value.
 const SLOWLY: f64 = 0.02;
 /// So many numbers make a slip; fewer are a spike.
 const ENOUGH: u32 = 5;
@@ -75,7 +75,9 @@ fn conversions(kind: Kind) -> impl Iterator<Item = (Conversion, &'static str)> {
 pub struct Watch {
     /// The last value, in the unit of the rest, and whether the machine ran.
     level: Option<(f64, bool)>,
-    /// Where a pressure usually is, stopped and running.
+    /// When it was heard, s.
+    pub heard: i64,
+    /// Where it usually is, stopped and running, in the unit of the rest.
     home: [Option<f64>; 2],
     slipped: Option<Slipped>,
 }
@@ -94,39 +96,45 @@ impl Watch {
         self.slipped.is_some()
     }
 
+    /// A value as written, in the unit of the rest.
+    pub fn as_the_rest(&self, value: f64) -> f64 {
+        self.slipped.map_or(value, |slipped| slipped.factor.of(value))
+    }
+
     /// Hears a value as written, whether the machine runs, and whether its pressures stay where they are: a start or a stop moves
     /// everything.
     pub fn hear(&mut self, kind: Kind, value: f64, at: i64, [runs, calm]: [bool; 2], found: &mut Vec<Run>) {
         if !matches!(kind, Kind::Pressure | Kind::Temperature) || (kind == Kind::Pressure && value <= 0.0) {
             return;
         }
+        self.heard = at;
         let Some((level, ran)) = self.level else {
-            self.keep(kind, value, runs);
+            self.keep(value, runs);
             return;
         };
-        // Temperatures come and go with the day, so that only a jump tells; pressures have a place where they usually are.
-        let usual = match kind {
-            Kind::Pressure => self.home[usize::from(runs)],
-            _ => Some(level).filter(|_| calm),
-        };
-        let Some(usual) = usual else {
-            self.keep(kind, value, runs);
-            return;
-        };
+        let home = self.home[usize::from(runs)];
         if let Some(slipped) = &mut self.slipped {
+            // Where it has not been in this state yet, nothing tells that it has ended.
+            let usual = home.or(Some(level).filter(|_| calm && ran == runs));
             let converted = slipped.factor.of(value);
-            if apart(kind, converted, usual) < apart(kind, value, usual) {
+            if usual.is_none_or(|usual| apart(kind, converted, usual) < apart(kind, value, usual)) {
                 slipped.values += 1;
-                self.keep(kind, converted, runs);
+                self.keep(converted, runs);
                 return;
             }
             self.finish(at - 1, found);
-            self.keep(kind, value, runs);
+            self.keep(value, runs);
             return;
         }
+        // Temperatures come and go with the day, so that only a jump tells; pressures have a place where they usually are.
+        let usual = if kind == Kind::Pressure { home } else { Some(level).filter(|_| calm) };
+        let Some(usual) = usual else {
+            self.keep(value, runs);
+            return;
+        };
         let (far, near) = if kind == Kind::Pressure { (FAR[0], NEAR[0]) } else { (FAR[1], NEAR[1]) };
         if apart(kind, value, usual) < far {
-            self.keep(kind, value, runs);
+            self.keep(value, runs);
             return;
         }
         let against = if ran == runs && apart(kind, level, usual) < far { level } else { usual };
@@ -136,19 +144,17 @@ impl Watch {
         match best.filter(|(.., off)| *off < near) {
             Some((factor, says, _)) => {
                 self.slipped = Some(Slipped { from: at, says, factor, values: 1 });
-                self.keep(kind, factor.of(value), runs);
+                self.keep(factor.of(value), runs);
             }
             // A spike, or a machine that goes elsewhere.
             None => self.level = Some((value, runs)),
         }
     }
 
-    fn keep(&mut self, kind: Kind, value: f64, runs: bool) {
+    fn keep(&mut self, value: f64, runs: bool) {
         self.level = Some((value, runs));
-        if kind == Kind::Pressure {
-            let home = &mut self.home[usize::from(runs)];
-            *home = Some(home.map_or(value, |home| home + SLOWLY * (value - home)));
-        }
+        let home = &mut self.home[usize::from(runs)];
+        *home = Some(home.map_or(value, |home| home + SLOWLY * (value - home)));
     }
 
     /// A slip ends.

@@ -102,12 +102,52 @@ pub struct Rows {
     pub first_broken: Vec<String>,
     /// Rows that stand before those they follow.
     pub earlier: u64,
+    /// The line of the first of them.
+    first_earlier: u64,
+    /// Steps between rows, forward and back in time.
+    steps: [u64; 2],
+    /// The time of the row before, s by the clock on the wall.
+    before: Option<i64>,
     /// How often an hour of local time was repeated.
     pub repeated: u32,
+    /// How often an hour of local time was left out.
+    pub skipped: u32,
     /// Names of the points of a long file, by their column.
     pub points: Vec<String>,
     /// Units of these.
     pub point_units: Vec<String>,
+}
+
+/// Of so many rows more than one that comes too early is no accident.
+const EARLIER: u64 = 10;
+
+impl Rows {
+    /// Hears the time of a row, s by the clock on the wall.
+    fn steps(&mut self, local: i64) {
+        if let Some(before) = self.before.replace(local) {
+            self.steps[0] += u64::from(local > before);
+            self.steps[1] += u64::from(local < before);
+        }
+    }
+
+    /// Why its rows are in no order that can be read in one go.
+    fn disordered(&self, long: bool) -> Option<String> {
+        if self.earlier * EARLIER <= self.read {
+            return None;
+        }
+        let [forward, back] = self.steps;
+        Some(if back > EARLIER * forward {
+            "has its newest rows first: sort it by time, the oldest row first".to_owned()
+        } else if long && back <= self.points.len() as u64 {
+            "has all values of one point before those of the next: sort it by time, so that all points go on together"
+                .to_owned()
+        } else {
+            format!(
+                "is not in the order of time: {} of {} rows are older than rows above them, the first in line {}. Sort it by time",
+                self.earlier, self.read, self.first_earlier
+            )
+        })
+    }
 }
 
 fn text(record: &ByteRecord, column: usize) -> Cow<'_, str> {
@@ -352,7 +392,11 @@ impl Table {
                 }
                 continue;
             };
+            rows.steps(stamp.local);
             let Timing::At(at) = axis.place(stamp) else {
+                if rows.earlier == 0 {
+                    rows.first_earlier = position.map_or(0, csv::Position::line);
+                }
                 rows.earlier += 1;
                 continue;
             };
@@ -365,8 +409,11 @@ impl Table {
                 Shape::Long { .. } => self.long(&record, hears, &mut points, &mut rows),
             }
         }
-        rows.repeated = axis.repeated;
-        Ok(rows)
+        (rows.repeated, rows.skipped) = (axis.repeated, axis.skipped);
+        match rows.disordered(matches!(self.shape, Shape::Long { .. })) {
+            Some(why) => Err(Unusable(why)),
+            None => Ok(rows),
+        }
     }
 
     fn wide(&self, record: &ByteRecord, hears: &mut dyn Hears) {

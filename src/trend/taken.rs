@@ -1,15 +1,23 @@
 //! What each column is taken for: by what is said of it, by its name, its unit and whether its numbers go with the machine.
 
-use super::point::{compressor_by_number, named, words};
+use super::point::compressor_by_number;
 use super::sampled::{Sampled, Scene, note, runs, runs_by_raw};
 use super::scan::{Held, Scan};
+use super::table::Unusable;
 use super::unit::{linear, tidy, unit_in, usual};
+use super::whose::Labels;
 use crate::job::{ColumnSaid, Measured, Point, Reading};
 use crate::units::{Kind, System};
 use std::collections::BTreeMap;
 
 /// So long a value that is logged on change holds where nothing is said, s.
 pub const HOLD: f64 = 900.0;
+/// So long a value of a column that is logged regularly holds at most, s: an hour and a bit.
+const HOLD_REGULAR: f64 = 4_000.0;
+/// A state that is logged on change stands in less than one of so many rows.
+const SPARSE: u64 = 4;
+/// So near to its usual value a temperature lies in another unit than it says, where it is taken in that, K.
+const NEAR_USUAL: f64 = 10.0;
 /// What a factor costs against another unit where no unit is said, K.
 const FACTOR: f64 = 10.0;
 /// By so much two columns have to be the wrong way round to be exchanged, K.
@@ -30,6 +38,8 @@ pub struct Column {
     pub to_si: [f64; 2],
     /// How long a value holds, s.
     pub hold: f64,
+    /// A state that is logged where it changes: held until its next value, as long as others go on.
+    pub on_change: bool,
     /// Least and greatest value, SI.
     pub range: Option<[f64; 2]>,
     /// Values, faults (words and numbers that are none), and cells that say that there is none.
@@ -55,7 +65,23 @@ struct Meaning {
     impossible: bool,
 }
 
-fn meaning(sampled: &Sampled<'_>, column: usize, point: Point, said: Option<&str>, given: &ColumnSaid) -> Meaning {
+/// The other unit of temperatures.
+fn other_degree(unit: &str, measured: Measured) -> Option<&'static str> {
+    match (measured, tidy(unit).as_str()) {
+        (Measured::Quantity(Kind::Temperature), "F") => Some("°C"),
+        (Measured::Quantity(Kind::Temperature), "°C") => Some("F"),
+        _ => None,
+    }
+}
+
+/// `odd_one`: whether it may be in another unit of temperatures than it says, as others show that the pressures can be believed.
+fn meaning(
+    sampled: &Sampled<'_>,
+    column: usize,
+    point: Point,
+    (said, odd_one): (Option<&str>, bool),
+    given: &ColumnSaid,
+) -> Meaning {
     let scene = sampled.scene;
     let (measured, atmosphere) = (point.measured(), scene.job.site.atmosphere.pascals());
     let all = usual(measured, sampled.temperatures);
@@ -72,7 +98,14 @@ fn meaning(sampled: &Sampled<'_>, column: usize, point: Point, said: Option<&str
     };
     let Some((unit, _, to_si)) = scaled(first, scale) else { return found(String::new(), [0.0, scale], None, false) };
     let fits = |to_si: [f64; 2]| sampled.off(column, point, to_si).is_none_or(|[off, _]| off <= 0.0);
-    if fits(to_si) || given.scale.is_some() || given.unit.is_some() {
+    let possible = sampled.alone(column, point, to_si);
+    let other = said.filter(|_| possible && odd_one).and_then(|said| other_degree(said, measured));
+    let nearer = other.and_then(|other| scaled(other, scale)).filter(|(.., to_si)| {
+        sampled.off(column, point, *to_si).is_some_and(|[off, usual]| off <= 0.0 && usual < NEAR_USUAL)
+    });
+    let given = given.scale.is_some() || given.unit.is_some();
+    // What a head says holds, as long as the numbers are possible in it and no other reading has to be believed instead.
+    if fits(to_si) || given || (said.is_some() && possible && nearer.is_none()) {
         let bare = said.is_some_and(|unit| ["psi", "bar", "kPa", "MPa"].contains(&tidy(unit).as_str()));
         let guessed = said.is_none() && measured != Measured::Count;
         let told = if bare {
@@ -82,10 +115,11 @@ fn meaning(sampled: &Sampled<'_>, column: usize, point: Point, said: Option<&str
         } else {
             None
         };
-        return found(unit, to_si, told, !fits(to_si));
+        return found(unit, to_si, told, !possible && !fits(to_si));
     }
     let mut candidates = Vec::new();
-    for scale in [1.0, 0.1, 10.0, 0.01] {
+    // Only what is impossible by itself is supposed to be off by a factor.
+    for scale in if possible { &[1.0][..] } else { &[1.0, 0.1, 10.0, 0.01] }.iter().copied() {
         let units = std::iter::once(first).chain(all.iter().copied().filter(|unit| *unit != first));
         candidates.extend(units.filter_map(|unit| scaled(unit, scale)));
     }
@@ -112,39 +146,12 @@ fn meaning(sampled: &Sampled<'_>, column: usize, point: Point, said: Option<&str
     }
 }
 
-/// Whether a name speaks of another circuit of the job, and of this one.
-fn circuits(name: &str, scene: &Scene<'_>) -> [bool; 2] {
-    let words = words(name);
-    let speaks = |circuit: &str| {
-        let circuit = circuit.to_lowercase();
-        let alone = circuit.chars().any(char::is_alphabetic) && circuit.len() > 1;
-        words.iter().enumerate().any(|(at, word)| {
-            let labelled = at
-                .checked_sub(1)
-                .and_then(|before| words.get(before))
-                .is_some_and(|before| ["circuit", "ckt", "cct", "circ"].contains(&before.as_str()));
-            (*word == circuit && (alone || labelled))
-                || ["circuit", "ckt", "cct", "circ"].iter().any(|label| *word == format!("{label}{circuit}"))
-        })
-    };
-    let others = scene.job.circuits.iter().filter(|other| other.name != scene.circuit.name);
-    [others.into_iter().any(|other| speaks(&other.name)), speaks(&scene.circuit.name)]
-}
-
-/// What a column is by what is said of it, else by its name.
-pub fn point_of(name: &str, scene: &Scene<'_>) -> Option<Point> {
-    if let Some(given) = scene.said.get(name) {
-        return given.point;
-    }
-    let [other, this] = circuits(name, scene);
-    if other && !this { None } else { named(name) }
-}
-
 /// Points that several columns may be at once.
 const ADD_UP: &[Point] = &[Point::Running, Point::FansTurn, Point::Of(Reading::Power), Point::Amps];
 
 /// Leaves of several columns of one point the one that speaks of the circuit, else the first.
 fn one_each(points: &mut [Option<Point>], names: &[String], scene: &Scene<'_>, told: &mut Vec<String>) {
+    let labels = Labels::new(scene);
     let mut seen: BTreeMap<Point, usize> = BTreeMap::new();
     for column in 0..points.len() {
         let Some(point) = points[column].filter(|point| !ADD_UP.contains(point)) else { continue };
@@ -152,7 +159,7 @@ fn one_each(points: &mut [Option<Point>], names: &[String], scene: &Scene<'_>, t
             seen.insert(point, column);
             continue;
         };
-        let rank = |column: usize| (scene.said.contains_key(&names[column]), circuits(&names[column], scene)[1]);
+        let rank = |column: usize| (scene.said.contains_key(&names[column]), labels.is_own(&names[column]));
         let (kept, left) = if rank(column) > rank(before) { (column, before) } else { (before, column) };
         points[left] = None;
         seen.insert(point, kept);
@@ -167,16 +174,55 @@ fn one_each(points: &mut [Option<Point>], names: &[String], scene: &Scene<'_>, t
     }
 }
 
-/// Exchanges columns that stand the wrong way round.
-fn exchange(points: &mut [Option<Point>], units: &[Option<String>], sampled: &Sampled<'_>, told: &mut Vec<String>) {
-    let of = Point::Of;
-    let pairs = [
-        [of(Reading::DischargePressure), of(Reading::SuctionPressure)],
-        [of(Reading::DischargeTemperature), of(Reading::SuctionTemperature)],
-        [of(Reading::EnteringFluid), of(Reading::LeavingFluid)],
+/// How well two columns go with two points, in K from where they usually are; none where they can't be that.
+fn go_with(sampled: &Sampled<'_>, pair: [(usize, Point, &str, f64); 2]) -> Option<f64> {
+    let atmosphere = sampled.scene.job.site.atmosphere.pascals();
+    let far = |(column, point, unit, scale): (usize, Point, &str, f64)| {
+        let [zero, slope] = linear(point.measured(), unit, atmosphere)?;
+        let [off, usual] = sampled.off(column, point, [zero, slope * scale]).unwrap_or_default();
+        (off <= 0.0).then_some(usual)
+    };
+    Some(far(pair[0])? + far(pair[1])?)
+}
+
+/// Whether two columns of one unit stand the wrong way round: so they go with the machine, as they stand they do not, and no other unit
+/// or factor of one of them alone goes better.
+fn wrong_way_round(sampled: &Sampled<'_>, [(a, high), (b, low)]: [(usize, Point); 2], unit: &str) -> bool {
+    let Some(exchanged) = go_with(sampled, [(a, low, unit, 1.0), (b, high, unit, 1.0)]) else { return false };
+    let mut others = usual(high.measured(), sampled.temperatures)
+        .iter()
+        .copied()
+        .chain(std::iter::once(unit))
+        .flat_map(|other| [1.0, 0.1, 10.0, 0.01].map(|scale| (other, scale)));
+    !others.any(|(other, scale)| {
+        let one = go_with(sampled, [(a, high, other, scale), (b, low, unit, 1.0)]);
+        let two = go_with(sampled, [(a, high, unit, 1.0), (b, low, other, scale)]);
+        one.into_iter().chain(two).any(|far| far < exchanged)
+    }) && go_with(sampled, [(a, high, unit, 1.0), (b, low, unit, 1.0)]).is_none()
+}
+
+/// Columns that may stand the wrong way round, the greater first: those that are judged first, and those that are judged by these.
+const EXCHANGEABLE: [&[[Point; 2]]; 2] = [
+    &[
+        [Point::Of(Reading::DischargePressure), Point::Of(Reading::SuctionPressure)],
         [Point::DischargeSaturated, Point::SuctionSaturated],
-    ];
-    for [high, low] in pairs {
+    ],
+    &[
+        [Point::Of(Reading::DischargeTemperature), Point::Of(Reading::LiquidTemperature)],
+        [Point::Of(Reading::DischargeTemperature), Point::Of(Reading::SuctionTemperature)],
+        [Point::Of(Reading::EnteringFluid), Point::Of(Reading::LeavingFluid)],
+    ],
+];
+
+/// Exchanges columns that stand the wrong way round.
+fn exchange(
+    points: &mut [Option<Point>],
+    units: &[Option<String>],
+    sampled: &Sampled<'_>,
+    pairs: &[[Point; 2]],
+    told: &mut Vec<String>,
+) {
+    for &[high, low] in pairs {
         let find = |point: Point| points.iter().position(|of| *of == Some(point));
         let (Some(a), Some(b)) = (find(high), find(low)) else { continue };
         let (Some(above), Some(below)) = (sampled.usually(a, |v, _| v), sampled.usually(b, |v, _| v)) else { continue };
@@ -184,16 +230,11 @@ fn exchange(points: &mut [Option<Point>], units: &[Option<String>], sampled: &Sa
         if tidied(a) != tidied(b) || above + EXCHANGED >= below {
             continue;
         }
-        // Pressures may be far apart for another reason: an order, or units that are not said.
-        let fit = |of: [(usize, Point); 2]| {
-            of.into_iter().all(|(column, point)| {
-                let measured = point.measured();
-                let unit = tidied(column).or(usual(measured, sampled.scene.job.units).first().map(|unit| tidy(unit)));
-                let to_si = unit.and_then(|unit| linear(measured, &unit, sampled.scene.job.site.atmosphere.pascals()));
-                to_si.is_some_and(|to_si| sampled.off(column, point, to_si).is_none_or(|[off, _]| off <= 0.0))
-            })
-        };
-        if !fit([(a, high), (b, low)]) && fit([(a, low), (b, high)]) || turn_of(high) > 0 {
+        let first = || usual(high.measured(), sampled.temperatures).first().map(|unit| tidy(unit));
+        let Some(unit) = tidied(a).or_else(first) else { continue };
+        // Fluid that leaves warmer than it enters goes with everything else.
+        let by_themselves = high == Point::Of(Reading::EnteringFluid);
+        if by_themselves || wrong_way_round(sampled, [(a, high), (b, low)], &unit) {
             points.swap(a, b);
             told.push(format!(
                 "columns {} and {} are exchanged: {} would be below {}; taken the other way round",
@@ -206,11 +247,60 @@ fn exchange(points: &mut [Option<Point>], units: &[Option<String>], sampled: &Sa
     }
 }
 
-/// How shares and counts are written.
-fn of_share(point: Point, held: &Held, said: Option<&str>) -> (Point, [f64; 2], &'static str) {
+/// Takes the temperatures of one unit to be in the other where most of them only go with the pressures so; how many others show by
+/// their own unit that the pressures can be believed.
+fn degrees(
+    points: &[Option<Point>],
+    units: &mut [Option<String>],
+    names: &[String],
+    sampled: &Sampled<'_>,
+    told: &mut Vec<String>,
+) -> usize {
+    let kind = Measured::Quantity(Kind::Temperature);
+    let mut believed = 0;
+    for (says, other) in [("F", "°C"), ("°C", "F")] {
+        let is = |column: &usize| {
+            let free = sampled.scene.said.get(&names[*column]).is_none_or(|given| given.unit.is_none());
+            let unit = units[*column].as_deref().is_some_and(|unit| tidy(unit) == says);
+            free && unit && points[*column].is_some_and(|point| point.measured() == kind)
+        };
+        let columns: Vec<usize> = (0..points.len()).filter(is).collect();
+        let fits = |column: usize, unit: &str| {
+            let off = points[column].zip(linear(kind, unit, 0.0));
+            off.and_then(|(point, to_si)| sampled.off(column, point, to_si)).map(|[off, _]| off <= 0.0)
+        };
+        let only = |one: &str, not: &str| {
+            columns
+                .iter()
+                .filter(|column| fits(**column, one) == Some(true) && fits(**column, not) == Some(false))
+                .count()
+        };
+        let (as_said, otherwise) = (only(says, other), only(other, says));
+        if columns.len() > 2 && otherwise > as_said && 2 * otherwise > columns.len() {
+            let numbers: Vec<String> = columns.iter().map(|column| (column + 1).to_string()).collect();
+            told.push(format!(
+                "columns {}: most of these temperatures can't be in {says} beside the pressures: all taken as {other}",
+                numbers.join(", ")
+            ));
+            for column in columns {
+                units[column] = Some(other.to_owned());
+            }
+            believed += otherwise;
+        } else {
+            believed += as_said;
+        }
+    }
+    believed
+}
+
+/// How shares and counts are written; `one_of`: whether it is one of several machines, or said to be one that runs.
+fn of_share(point: Point, held: &Held, said: Option<&str>, one_of: bool) -> (Point, [f64; 2], &'static str) {
     let most = held.range.map_or(0.0, |[_, most]| most);
     let percent = held.percents > 0 || said.is_some_and(|unit| tidy(unit) == "%");
+    let machine = matches!(point, Point::Running | Point::FansTurn);
     match point.measured() {
+        // Each in per cent of itself: 100 % is one that runs.
+        Measured::Count if machine && one_of && (percent || most > 24.0) => (point, [0.0, 0.01], "%"),
         Measured::Count if matches!(point, Point::Running) && (percent || most > 12.0) => {
             (Point::Share, [0.0, 0.01], "%")
         }
@@ -224,10 +314,27 @@ fn of_share(point: Point, held: &Held, said: Option<&str>) -> (Point, [f64; 2], 
     }
 }
 
+/// Whether a column is a state that is logged where it changes and nowhere else.
+fn on_change(held: &Held, point: Option<Point>, scan: &Scan<'_>) -> bool {
+    let state = matches!(point, Some(Point::Running | Point::Share | Point::FansTurn | Point::Bypass));
+    let cells = held.values + held.missing + held.faults;
+    state && held.values > 0 && SPARSE * cells < scan.times && 2 * held.repeats <= held.values
+}
+
+/// How long a value holds where nothing is said, s.
+#[expect(clippy::cast_precision_loss, reason = "seconds of a file")]
+fn hold_of(held: &Held) -> f64 {
+    let regular = held.steps.regular().map_or(0.0, |step| 1.2 * step as f64);
+    HOLD.max(regular.min(HOLD_REGULAR))
+}
+
 /// What each column of a file is taken for; `second` are the units of a second row or column.
-pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<'_>) -> Columns {
-    let mut told = Vec::new();
-    let mut points: Vec<Option<Point>> = names.iter().map(|name| point_of(name, scene)).collect();
+///
+/// # Errors
+/// [`Unusable`] where it is unsure of which circuit they are.
+pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<'_>) -> Result<Columns, Unusable> {
+    let (mut points, circuit) = Labels::new(scene).points(names)?;
+    let mut told: Vec<String> = circuit.into_iter().collect();
     points.resize(scan.held.len(), None);
     for ((point, held), name) in points.iter_mut().zip(&scan.held).zip(names) {
         let switched = held.states > 0 || held.range.is_some_and(|[least, most]| least >= 0.0 && most <= 1.0);
@@ -243,26 +350,32 @@ pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<
             Some(&scan.held[column].unit).filter(|unit| linear(point.measured(), unit, 0.0).is_some()).cloned();
         given.or(beside).or_else(|| unit_in(&names[column], point.measured())).or(behind)
     };
-    let units: Vec<Option<String>> =
+    let mut units: Vec<Option<String>> =
         points.iter().enumerate().map(|(column, point)| point.and_then(|point| said(column, point))).collect();
     let mut sampled = Sampled::new(scene, &scan.sample);
-    runs_by_raw(&mut sampled, &points);
-    exchange(&mut points, &units, &sampled, &mut told);
+    runs_by_raw(&mut sampled, &points, scan.in_unit_of_suction);
+    exchange(&mut points, &units, &sampled, EXCHANGEABLE[0], &mut told);
     let mut found: Vec<Option<Meaning>> = points.iter().map(|_| None).collect();
     let nothing = ColumnSaid::default();
+    let mut believed = 0;
     for turn in 0..3 {
         for column in 0..points.len() {
             let Some(point) = points[column].filter(|point| turn_of(*point) == turn) else { continue };
             let given = scene.said.get(&names[column]).unwrap_or(&nothing);
-            let meaning = meaning(&sampled, column, point, units[column].as_deref(), given);
+            let meaning = meaning(&sampled, column, point, (units[column].as_deref(), believed > 1), given);
             note(&mut sampled, column, point, meaning.to_si);
             found[column] = Some(meaning);
         }
         if turn == 0 {
             runs(&mut sampled);
             one_unit(&mut sampled, &points, &units);
+            believed = degrees(&points, &mut units, names, &sampled, &mut told);
+            exchange(&mut points, &units, &sampled, EXCHANGEABLE[1], &mut told);
         }
     }
+    #[expect(clippy::cast_precision_loss, reason = "seconds of a file")]
+    let length = scan.length() as f64;
+    let several = |point: Point| points.iter().filter(|of| **of == Some(point)).count() > 1;
     let columns = found.into_iter().enumerate().map(|(column, meaning)| {
         let held = &scan.held[column];
         let given = scene.said.get(&names[column]).unwrap_or(&nothing);
@@ -270,17 +383,26 @@ pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<
         if let (Some(of), Some(meaning)) = (point, meaning) {
             (to_si, unit) = (meaning.to_si, tidy(&meaning.unit));
             if matches!(of.measured(), Measured::Count | Measured::Share) {
-                let (of, linear, said) = of_share(of, held, units[column].as_deref());
+                let one_of = several(of) || given.point == Some(of);
+                let (of, linear, said) = of_share(of, held, units[column].as_deref(), one_of);
                 (point, unit) = (Some(of), said.to_owned());
                 to_si = [0.0, linear[1] * given.scale.unwrap_or(1.0)];
             } else if let Some(says) = meaning.told {
                 told.push(format!("column {} `{}`: {says}", column + 1, names[column]));
             }
             if meaning.impossible {
-                let says = "its numbers can't be that in any unit: left out";
+                let says = match &given.unit {
+                    Some(unit) => format!("its numbers can't be that in {unit}, as [columns] says: left out"),
+                    None => "its numbers can't be that in any unit: left out".to_owned(),
+                };
                 told.push(format!("column {} `{}`, {}: {says}", column + 1, names[column], of.says()));
                 point = None;
             }
+        }
+        let on_change = given.hold.is_none() && on_change(held, point, scan);
+        if on_change {
+            let says = "logged on change, so each state is held until the next";
+            told.push(format!("column {} `{}`: {says}", column + 1, names[column]));
         }
         let si = |value: f64| to_si[0] + to_si[1] * value;
         let range = held.range.filter(|_| point.is_some());
@@ -291,14 +413,15 @@ pub fn take(scan: &Scan<'_>, names: &[String], second: &[String], scene: &Scene<
             point,
             unit,
             to_si,
-            hold: given.hold.unwrap_or(HOLD),
+            hold: given.hold.unwrap_or_else(|| if on_change { length } else { hold_of(held) }),
+            on_change,
             range: range.map(|[least, most]| [si(least).min(si(most)), si(least).max(si(most))]),
             counts: [held.values, held.faults, held.missing],
             out: held.stuck.iter().copied().chain(slips).collect(),
         }
     });
     let all = columns.collect();
-    Columns { all, told }
+    Ok(Columns { all, told })
 }
 
 /// Temperatures that do not say their unit are taken to be in one: the one that goes better with the pressures.

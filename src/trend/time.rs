@@ -276,8 +276,21 @@ pub struct Axis {
     last: Option<i64>,
     last_local: i64,
     shift: i64,
+    /// The last step, s.
+    step: i64,
     /// How often an hour was repeated.
     pub repeated: u32,
+    /// How often an hour was left out.
+    pub skipped: u32,
+}
+
+/// Days and hours in which clocks go forward: Sundays of spring on either half of the Earth, before three at night.
+fn may_skip(local: i64) -> bool {
+    // 1 January 1970 was a Thursday.
+    let sunday = (local.div_euclid(DAY) + 4).rem_euclid(7) == 0;
+    sunday
+        && local.rem_euclid(DAY) < 3 * 3600
+        && civil(local).is_some_and(|at| matches!(at.month(), 3 | 4 | 8 | 9 | 10))
 }
 
 impl Axis {
@@ -287,14 +300,24 @@ impl Axis {
         if let Some(last) = self.last {
             let back = self.last_local - stamp.local;
             let small_hours = stamp.local.rem_euclid(DAY) < 4 * 3600;
-            if stamp.offset.is_none() && at < last && REPEATED.contains(&back) && small_hours && self.shift == 0 {
-                self.shift = if back < 1_900 { 1_800 } else { 3_600 };
+            if stamp.offset.is_none() && at < last && REPEATED.contains(&back) && small_hours && self.shift <= 0 {
+                let hour = if back < 1_900 { 1_800 } else { 3_600 };
+                self.shift += hour;
                 self.repeated += 1;
-                at += self.shift;
+                at += hour;
+            }
+            // Just an hour is missing beside the usual step.
+            let missing = at - last - self.step;
+            if stamp.offset.is_none() && (missing - 3_600).abs() <= self.step.min(300) / 2 && may_skip(self.last_local)
+            {
+                self.shift -= 3_600;
+                self.skipped += 1;
+                at -= 3_600;
             }
             if at < last {
                 return Timing::Earlier;
             }
+            self.step = if at > last { at - last } else { self.step };
         }
         (self.last, self.last_local) = (Some(at), stamp.local);
         Timing::At(at)
@@ -370,6 +393,23 @@ mod tests {
         assert_eq!(place("11/1/2026 1:05 AM"), Timing::Earlier);
         assert_eq!(place("11/1/2026 2:00 AM"), Timing::At(first + 4200));
         assert_eq!(axis.repeated, 1);
+    }
+
+    /// 8 March 2026: clocks in North America go from 2:00 to 3:00; a week later an hour is a gap.
+    #[test]
+    fn the_hour_that_local_time_leaves_out_is_no_gap() {
+        let mut clock = Clock::new(Order::MonthFirst);
+        let steps = |clock: &mut Clock, texts: [&str; 3]| {
+            let mut axis = Axis::default();
+            let at = texts.map(|text| match axis.place(clock.read(text).unwrap()) {
+                Timing::At(at) => at,
+                Timing::Earlier => panic!("{text}"),
+            });
+            (at[2] - at[1], axis.skipped)
+        };
+        assert_eq!(steps(&mut clock, ["3/8/2026 1:50 AM", "3/8/2026 1:55 AM", "3/8/2026 3:00 AM"]), (300, 1));
+        assert_eq!(steps(&mut clock, ["3/9/2026 1:50 AM", "3/9/2026 1:55 AM", "3/9/2026 3:00 AM"]), (3_900, 0));
+        assert_eq!(steps(&mut clock, ["3/8/2026 1:00 AM", "3/8/2026 1:05 AM", "3/8/2026 2:00 AM"]), (3_300, 0));
     }
 
     #[test]

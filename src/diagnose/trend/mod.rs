@@ -29,6 +29,8 @@ use study::{Scored, Study};
 const WORST: usize = 3;
 /// So far apart they lie at least, s.
 const APART: i64 = 86_400;
+/// The state of compressors is told to be unknown for so long, s, and such a part of the time.
+const UNKNOWN: (i64, i64) = (3_600, 20);
 /// What a moment off by more than its bands is at least worth, in mean squares of them.
 const OFF: f64 = 1.0;
 
@@ -117,6 +119,25 @@ pub fn trend(job: &Job, asked: &Asked<'_>, progress: &dyn Fn(f64)) -> Result<Tre
         let says = "no column says whether compressors run: name it in [columns] of --columns, or give `running` in its [readings]";
         return Err(NoAnswer::Words(format!("{file}: {says}")));
     }
+    let unknown = study.tally.logged - study.tally.known;
+    let mut told = log.told.clone();
+    if columns && unknown > UNKNOWN.0.max(study.tally.logged / UNKNOWN.1) {
+        let says = format!(
+            "the state of the compressors is unknown for {} of {}, as its last value is older than its hold: set hold for its column in [columns]",
+            events::lasting(unknown),
+            events::lasting(study.tally.logged)
+        );
+        if study.tally.running == 0 {
+            return Err(NoAnswer::Words(format!("{file}: {says}")));
+        }
+        told.push(says);
+    }
+    if !columns && study.tally.running > 0 && circuit.compressors.count > 1 && asked.said.set.running.is_none() {
+        let count = circuit.compressors.count;
+        told.push(format!(
+            "no column says how many compressors run: all {count} are taken to, where the pressures are apart"
+        ));
+    }
     let events = events::of(&study, job);
     let worst = worst(job, &study, asked.said);
     progress(1.0);
@@ -137,7 +158,7 @@ pub fn trend(job: &Job, asked: &Asked<'_>, progress: &dyn Fn(f64)) -> Result<Tre
         times: [study.tally.logged, study.tally.running, study.tally.steady],
         events,
         columns: log.columns.clone(),
-        told: log.told.clone(),
+        told,
         over_time: study.over_time,
         file,
         worst,

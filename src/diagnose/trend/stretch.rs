@@ -28,9 +28,12 @@ pub struct Stretch {
 #[derive(Default)]
 pub struct Steady {
     gap: i64,
+    skew: i64,
     last: Option<i64>,
     state: Option<(Running, i64)>,
     open: Option<Open>,
+    /// One that has ended, and when: a step may show soon that it was none.
+    ended: Option<(Stretch, i64)>,
 }
 
 struct Open {
@@ -42,17 +45,19 @@ struct Open {
 }
 
 impl Steady {
-    /// `gap`: rows further apart, s, do not belong together.
-    pub fn new(gap: i64) -> Self {
-        Self { gap, ..Self::default() }
+    /// `gap`: rows further apart, s, do not belong together; `skew`: so much later than its readings a state may be logged, s.
+    pub fn new(gap: i64, skew: i64) -> Self {
+        Self { gap, skew: skew.min(LENGTH), ..Self::default() }
     }
 
     /// Whether nothing has stepped for so long at the last moment heard.
     pub fn settled(&self) -> bool {
-        self.state.zip(self.last).is_some_and(|((running, since), last)| running.share > 0.0 && last - since >= SETTLED)
+        self.state
+            .zip(self.last)
+            .is_some_and(|((running, since), last)| running.share > 0.0 && last - since >= SETTLED + self.skew)
     }
 
-    /// Hears a moment, and gives back the stretch that ends with it.
+    /// Hears a moment, and gives back a stretch that has ended before it.
     pub fn hear(&mut self, moment: &Moment, running: Option<Running>) -> Option<Stretch> {
         let apart = self.last.is_some_and(|last| moment.at - last > self.gap);
         self.last = Some(moment.at);
@@ -67,16 +72,23 @@ impl Steady {
                     || state.fans.zip(running.fans).is_some_and(|(was, is)| (was - is).abs() > STEPS[1])
             }
         };
-        let mut ended = None;
-        if stepped || apart {
-            self.state = Some((running, moment.at));
-            ended = self.finish();
+        if stepped && self.skew > 0 {
+            // Readings may have followed the step before it was logged.
+            self.open = None;
+            self.ended.take_if(|(_, at)| moment.at - *at < self.skew);
         }
+        let mut ended = if stepped || apart {
+            self.state = Some((running, moment.at));
+            self.finish()
+        } else {
+            self.sure(moment.at)
+        };
         if !self.settled() {
             return ended;
         }
         if self.open.as_ref().is_some_and(|open| moment.at - open.from >= LENGTH) {
-            ended = self.finish();
+            self.ended = self.close().map(|stretch| (stretch, moment.at));
+            ended = ended.or_else(|| self.sure(moment.at));
         }
         let open = self.open.get_or_insert_with(|| Open {
             from: moment.at,
@@ -95,8 +107,20 @@ impl Steady {
         ended
     }
 
-    /// The stretch that is open, ended.
+    /// One that ended so long ago that no step can show that it was none.
+    fn sure(&mut self, at: i64) -> Option<Stretch> {
+        self.ended.take_if(|(_, ended)| at - *ended >= self.skew).map(|(stretch, _)| stretch)
+    }
+
+    /// What is left, ended.
     pub fn finish(&mut self) -> Option<Stretch> {
+        let before = self.ended.take().map(|(stretch, _)| stretch);
+        let open = self.close();
+        before.or(open)
+    }
+
+    /// The stretch that is open, ended.
+    fn close(&mut self) -> Option<Stretch> {
         let open = self.open.take()?;
         let mean = |point: Point| {
             let at = POINTS.iter().position(|of| *of == point)?;

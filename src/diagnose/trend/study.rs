@@ -19,8 +19,6 @@ use std::collections::BTreeMap;
 const DAY: i64 = 86_400;
 /// Stretches of which the worst are chosen: of each day one.
 const KEPT: usize = 400;
-/// Rows further apart than so many of their usual distance, and than this, s, have a gap between them.
-const GAP: (i64, i64) = (3, 900);
 /// Rows closer than that show hunting, s.
 const CLOSE: i64 = 120;
 /// Swings that are hunting: of superheat, K; of pressures, as a share.
@@ -68,7 +66,6 @@ impl<'a> Study<'a> {
         (log, said): (&'a Log, &'a Readings),
         coefficients: &'a Coefficients,
     ) -> Self {
-        let gap = (GAP.0 * log.interval).max(GAP.1);
         Self {
             job,
             circuit,
@@ -77,8 +74,8 @@ impl<'a> Study<'a> {
             coefficients,
             reader: Reader { circuit, fluid, log, always: &said.set },
             expectation: Expectation::new(job, circuit, coefficients),
-            steady: Steady::new(gap),
-            gap,
+            steady: Steady::new(log.gap, log.skew),
+            gap: log.gap,
             before: None,
             last_running: None,
             near: BTreeMap::new(),
