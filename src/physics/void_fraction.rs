@@ -187,6 +187,30 @@ mod tests {
         mean_density(kilograms_per_cubic_metre(one), kilograms_per_cubic_metre(other)).value
     }
 
+    /// Worked apart from the formula and its table, turn by turn: Z, beta, alpha of liquid of 1100 and vapour of 80 kg/m3, 0.12 and
+    /// 0.014 mPa s: 7.4457, 0.60440 and 0.45648 for a tenth of vapour at 200 kg/(m2 s) in 10 mm. Below Z = 1.3 K is 0.185, above 130
+    /// it is 0.98; half way from a quality of 0.9 to dry half of what is missing there is made good.
+    #[test]
+    fn hughmark_by_hand() {
+        let of = TwoPhases {
+            liquid_density: 1100.0,
+            vapour_density: 80.0,
+            liquid_viscosity: 1.2e-4,
+            vapour_viscosity: 1.4e-5,
+        };
+        for (quality, mass_velocity, bore, share) in [
+            (0.1, 200.0, 0.01, 0.456_481),
+            (0.5, 300.0, 0.008, 0.774_578),
+            (0.05, 20.0, 0.02, 0.161_331),
+            (0.9, 300.0, 0.008, 0.876_547),
+            (0.95, 300.0, 0.008, 0.938_273),
+            (0.001, 5.0, 0.02, 0.002_511_73),
+            (0.88, 5000.0, 0.1, 0.970_376),
+        ] {
+            assert_relative_eq!(hughmark(&of, quality, mass_velocity, bore), share, max_relative = 2e-6);
+        }
+    }
+
     #[test]
     fn between_the_ends_whichever_comes_first() {
         assert_relative_eq!(mean(1000.0, 100.0), mean(100.0, 1000.0));
