@@ -22,8 +22,8 @@ pub struct Contradiction {
 /// Of a heat balance so much is nobody's error: heat of the shell, flow and specific heat of the fluid (assumption; measured machines were
 /// off by more).
 const UNBALANCED: f64 = 0.3;
-/// Discharge over suction, absolute, of compressors that run (assumption).
-const LEAST_RATIO: f64 = 1.15;
+/// Discharge over suction, absolute, that compressors which run exceed even where nothing holds the head (assumption).
+const LEAST_RATIO: f64 = 1.03;
 
 /// A balance names no reading that is wrong: it widens the fluid's by this at most, in accuracies.
 const SMALL_BALANCE: f64 = 3.0;
