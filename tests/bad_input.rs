@@ -287,3 +287,13 @@ fn names_of_earlier_files() {
     }
     insta::assert_snapshot!("names_of_earlier_files", told.to_string());
 }
+
+/// What a circuit lacks is told at its head: a key, and the tables, each.
+#[test]
+fn all_that_a_circuit_lacks_is_told_at_once() {
+    let text = "[job]\ntitle = \"x\"\n[site]\nsummer = \"95 F\"\nwinter = \"0 F\"\n[[circuit]]\nname = \"A\"\n";
+    let told = faults(text).to_string();
+    for lacks in ["missing key `refrigerant`", "[circuit.compressors]", "[circuit.liquid]"] {
+        assert!(told.contains(lacks), "{lacks}: {told}");
+    }
+}

@@ -219,3 +219,18 @@ fn a_double_riser_follows_the_handbooks_rule() {
         assert!(fails.iter().any(|f| f.rule == rule && f.verdict == Verdict::Fail), "{} alone: {rule}", tube.name);
     }
 }
+
+/// A riser lifts oil by its velocity: nobody pipes it wider than the tube that leads to it (common practice, no source).
+#[test]
+fn a_riser_is_no_wider_than_the_tube_that_leads_to_it() {
+    for tons in [12.0, 20.0, 28.0, 36.0] {
+        let job = read(&Draft { tons, ..PLAIN }.text());
+        let sizing = size::size(&job, &size::catalogue(&job)).unwrap_or_else(|faults| panic!("{faults:?}"));
+        let bores = |is_rise: bool| {
+            let runs = sizing.job.circuits[0].discharge.runs.iter();
+            let of = runs.filter(move |run| !run.tubes.is_empty() && (run.path.rise_m() > 0.0) == is_rise);
+            of.flat_map(|run| &run.tubes).map(|tube| tube.bore().value).fold(0.0, f64::max)
+        };
+        assert!(bores(true) > 0.0 && bores(true) <= bores(false), "{tons} tons: {} {}", bores(true), bores(false));
+    }
+}

@@ -53,6 +53,7 @@ pub(super) fn of(taken: &Taken, stated: &BTreeMap<Stated, f64>) -> f64 {
         Reading::FluidFlow => taken.value * 0.05,
         Reading::ValveOpen => 0.15,
         Reading::Fans => taken.fans_of.map_or(0.1, |of| 0.3 / f64::from(of)),
+        // Empty and full are seen for sure (assumption).
         Reading::ReceiverLevel => 0.08,
         Reading::SightGlass => 2.0 * FAHRENHEIT_DEGREE,
         Reading::Coil | Reading::BypassLine => 0.65,

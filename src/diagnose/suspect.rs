@@ -7,7 +7,7 @@ use crate::job::Reading;
 /// A contradiction of so many accuracies widens the reading's; a larger one is a reading that is wrong. A measured rooftop unit with a
 /// dirty coil read suction 6.4 F below its own dew temperature: 2.7 accuracies of a clamp (2 F) and a transducer (1.3 F) together.
 const SMALL: f64 = 3.0;
-/// A reading is left out though the rest go together badly, where that is less than so much of what it takes with it.
+/// A reading is left out though the rest go together badly, where that is less than so much of what it takes with it (assumption).
 const ALONE: f64 = 0.3;
 
 /// Whether it is more than a scatter of the readings.

@@ -10,7 +10,7 @@ use super::taken::{self, Taken};
 use super::units_exchanged;
 use crate::job::{Circuit, Job, Reading, Readings, Runs, Set};
 
-/// Discharge pressure over what is expected at which the outdoor temperature is doubted.
+/// Discharge pressure over what is expected at which the outdoor temperature is doubted (assumption).
 const FAR_UP: f64 = 1.5;
 
 /// Why an answer is doubted.

@@ -44,10 +44,9 @@ pub struct Setting<'a> {
 }
 
 /// What stands in receivers.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Receivers {
     /// Liquid, and vapour over it.
-    #[default]
     Hold,
     /// Nothing: gas passes through with the liquid.
     Empty,
@@ -279,7 +278,8 @@ impl<'a> Integrator<'a> {
 
     /// Vapour stands over the liquid of a receiver through which the liquid passes, and it takes no heat: its pressure is that at which
     /// liquid of the enthalpy that enters boils. What a drop leg before it gains is spent in the leg, where liquid stands only as
-    /// high as its losses need. So it is in a surge receiver where gas comes with the liquid; one that is full passes it on as a pipe. Answers the pressure that is lost there, Pa.
+    /// high as its losses need. So it is in a surge receiver where gas comes with the liquid; one that is full passes it on as a
+    /// pipe. Answers the pressure that is lost there, Pa.
     fn receiver(&self, i: usize, here: &mut Point, setting: &Setting) -> Result<f64, OutOfRange> {
         let Path::Part(Part { receiver: Some(receiver), .. }) = &self.line.runs[i].path else { return Ok(0.0) };
         let gas = here.flow.quality.is_some_and(|quality| quality > 0.0);

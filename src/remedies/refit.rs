@@ -139,6 +139,26 @@ pub(super) fn grow(circuit: &mut Circuit, times: f64, case: &Case) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::rules::testing::job;
+
+    /// The valve holds the head by what it lets out of the coil: the receiver stands behind it.
+    #[test]
+    fn flooding_has_its_receiver_behind_the_valve_that_holds_the_head() {
+        let job = job();
+        let place = |circuit: &Circuit, is: &dyn Fn(&Part) -> bool| {
+            circuit.liquid.runs.iter().position(|run| matches!(&run.path, Path::Part(part) if is(part)))
+        };
+        let mut circuit = job.circuits[0].clone();
+        circuit.liquid.runs.retain(|run| !matches!(&run.path, Path::Part(part) if part.receiver.is_some()));
+        flood(&mut circuit, &job);
+        // Without its receiver again, and with the valve that was drawn behind a run.
+        circuit.liquid.runs.retain(|run| !matches!(&run.path, Path::Part(part) if part.receiver.is_some()));
+        let valve = place(&circuit, &Part::is_head_valve).unwrap();
+        circuit.liquid.runs.swap(valve, valve + 1);
+        flood(&mut circuit, &job);
+        let receiver = place(&circuit, &|part| part.receiver.is_some());
+        assert_eq!(receiver, place(&circuit, &Part::is_head_valve).map(|valve| valve + 1));
+    }
 
     #[test]
     fn a_vessel_of_a_whole_step_stays_and_a_larger_one_takes_the_next() {
