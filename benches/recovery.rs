@@ -1,6 +1,6 @@
 //! How often the diagnosis finds what the model was given: the table of DEVELOPERS.md. `cargo bench --bench recovery -- 200` makes 200
 //! cases of each kind, `-- 200 fans-out warm-air` of those kinds alone (`healthy` and `pairs` are kinds too),
-//! with `missed` also those that were not found, or not alone after the readings that are named.
+//! with `missed` also those that were not found, or not alone after the visits that are named.
 #![allow(clippy::cast_precision_loss, clippy::unwrap_used, missing_docs, reason = "a measurement")]
 
 #[path = "../tests/common/recovery.rs"]
@@ -18,7 +18,7 @@ fn main() {
     let asked = |kind: &str| all_kinds || named(kind);
     let jobs = jobs();
     println!(
-        "cause, severity, coefficients: cases, in the first group %, alone after one and two named readings % (at medium severity), causes in it, healthy in it %; what leads"
+        "cause, severity, coefficients: cases, in the first group %, alone after one and two named visits % (at medium severity), causes in it, healthy in it %; what leads"
     );
     for shifted in [false, true] {
         let coefficients = if shifted { "other" } else { "job's" };

@@ -6,7 +6,7 @@
 mod recovery;
 
 use recovery::{jobs, outcomes, percent};
-use roofrun::diagnose::{Answer, Cause, Verdict, diagnose, json, made, text};
+use roofrun::diagnose::{Answer, Cause, Place, Verdict, Wanted, diagnose, expected, json, made, text};
 use roofrun::job::{self, Job, LiquidAt, Read, Reading, Runs, Set};
 use roofrun::units::System;
 use std::collections::BTreeMap;
@@ -415,14 +415,14 @@ fn what_the_model_was_given_is_found_again() {
     for shifted in [false, true] {
         let mut alone = Vec::new();
         for cause in causes {
-            let all = outcomes(&jobs(), &[cause], 1, 8, shifted);
+            let all = outcomes(&jobs(), &[cause], 1, 12, shifted);
             let found = percent(&all, |one| one.first);
             assert!(found >= 87.0, "{}: {found} % in the first group", cause.name());
             assert!(all.iter().all(|one| one.causes <= 4));
             alone.push(percent(&all, |one| one.alone[1]));
         }
         let alone = alone.iter().sum::<f64>() / 6.0;
-        assert!(alone >= 90.0, "{alone} % alone after the readings that are named");
+        assert!(alone >= 90.0, "{alone} % alone after two visits");
     }
 }
 
@@ -559,8 +559,8 @@ fn the_json_has_the_keys_of_its_contract() {
 fn bands_of_pressure_are_in_the_unit_of_the_pressure() {
     let text = std::fs::read_to_string("examples/long-run-si.toml").unwrap();
     let job = roofrun::job::read("far.toml", &text, std::path::Path::new("examples")).unwrap_or_else(|f| panic!("{f}"));
-    let wanted = roofrun::diagnose::Wanted { outdoor: vec![303.15], ..Default::default() };
-    let expected = roofrun::diagnose::expected(&job, &wanted).unwrap();
+    let wanted = Wanted { outdoor: vec![303.15], ..Default::default() };
+    let expected = expected(&job, &wanted).unwrap();
     let sheet = roofrun::diagnose::expected_text(&job, &expected, 80);
     let line = sheet.lines().find(|line| line.starts_with("discharge pressure, barg")).unwrap();
     let band: f64 = line.split("+-").nth(1).unwrap().split_whitespace().next().unwrap().parse().unwrap();
@@ -703,8 +703,8 @@ fn more_compressors_than_there_are_can_not_run() {
     let three = diagnose(&hall(), &read(&well_but(&[("running = 2", "running = 3")])).unwrap());
     let roofrun::diagnose::NoAnswer::Words(says) = three.unwrap_err();
     assert_eq!(says, "running = 3, but circuit 1A has 2 compressors");
-    let wanted = roofrun::diagnose::Wanted { circuit: Some("1A".to_owned()), running: Some(3), ..Default::default() };
-    assert!(roofrun::diagnose::expected(&hall(), &wanted).is_err());
+    let wanted = Wanted { circuit: Some("1A".to_owned()), running: Some(3), ..Default::default() };
+    assert!(expected(&hall(), &wanted).is_err());
 }
 
 #[test]
@@ -798,9 +798,9 @@ fn the_drop_of_the_discharge_line_tells_a_restriction_where_the_line_is_drawn() 
 fn a_reading_that_holds_the_rest_is_doubted_too() {
     let cases = [
         ("leaving_fluid = \"45 F\"", "leaving_fluid = \"52 F\"", Reading::LeavingFluid, "does not go with the rest"),
-        ("leaving_fluid = \"45 F\"", "leaving_fluid = \"7 F\"", Reading::LeavingFluid, "degrees C written as F"),
-        ("entering_fluid = \"55 F\"", "entering_fluid = \"13 F\"", Reading::EnteringFluid, "degrees C written as F"),
-        ("419 psig", "41.9 psig", Reading::DischargePressure, "a tenth of what it is"),
+        ("leaving_fluid = \"45 F\"", "leaving_fluid = \"7 F\"", Reading::LeavingFluid, "its number is in C, not F"),
+        ("entering_fluid = \"55 F\"", "entering_fluid = \"13 F\"", Reading::EnteringFluid, "its number is in C, not F"),
+        ("419 psig", "41.9 psig", Reading::DischargePressure, "its number is ten times too small"),
     ];
     for (from, to, reading, says) in cases {
         let answer = answer(&well_but(&[(from, to)]));
@@ -873,6 +873,115 @@ fn suction_and_discharge_both_cold_are_liquid_that_runs_back() {
         wet.contradictions
     );
     assert_eq!(lead_of(&wet), "Valve feeds too much");
+    // The model has no wet gas: what it makes of this discharge is shown, and that it was left out.
+    let discharge = wet.rows.iter().find(|row| row.reading == Reading::DischargeTemperature).unwrap();
+    assert!(discharge.left_out && discharge.read < discharge.expected);
+}
+
+/// Who typed `psig` has looked: a coil that is dirty is no gauge that reads absolute.
+#[test]
+fn a_pressure_that_says_that_it_is_gauge_is_not_asked_again() {
+    let high = [("419 psig", "433.7 psig"), ("426 psig", "440.7 psig")];
+    let asked = |text: &str| answer(text).contradictions.iter().any(|one| one.says.contains("absolute, not gauge"));
+    assert!(!asked(&well_but(&high)));
+    let slip = |text: &str| read(text).unwrap().bare;
+    assert!(!slip(&well_but(&high)) && slip(&well_but(&[("419 psig", "433.7 psi")])));
+}
+
+/// Where one climb reads several, they stand together: warm air is told from dirt by the air at the coil's face, fans that stand by
+/// counting them, both there.
+#[test]
+fn what_is_read_at_one_place_is_asked_for_together() {
+    let complaint = answer(COMPLAINT);
+    let places: Vec<_> = complaint.next.iter().map(|next| (next.reading, next.place)).collect();
+    assert_eq!(places, [(Reading::AirOn, Place::Condenser), (Reading::Fans, Place::Condenser)]);
+    let both = answer(
+        &COMPLAINT
+            .replace("outdoor = \"95.1 F\"", "outdoor = \"95.1 F\"\nair_on = \"97 F\"\nfans = { turn = 6, of = 6 }"),
+    );
+    let causes: Vec<Cause> = both.groups[0].fits.iter().map(|fit| fit.causes[0].0).collect();
+    assert_eq!(causes, [Cause::DirtyCoil]);
+    // What stands alone is followed by what is done about it first.
+    assert!(text(&hall(), &both, 100).contains("clean the coil, read again"));
+}
+
+/// 7 kW into the liquid of 40 tons (about 0.9 kg/s of 1.7 kJ/(kg K)) are 4 to 5 K: by the first law, and no sign anywhere else while
+/// the valve is fed.
+#[test]
+fn heat_on_the_liquid_line_warms_the_liquid_and_nothing_else() {
+    let mut set = Set { circuit: Some("1A".to_owned()), running: Some(Runs::Count(2)), ..Set::default() };
+    set.values.insert(Reading::Outdoor, Read { value: 308.15, step: 0.0 });
+    let job = hall();
+    let at = |causes: &[(Cause, f64)]| made(&job, &job.circuits[0], &set, causes, [0.0; 6]).unwrap();
+    let (well, hot) = (at(&[]), at(&[(Cause::LiquidFlashing, 7e3)]));
+    let change = |reading: Reading| hot[&reading] - well[&reading];
+    assert!((3.5..5.5).contains(&change(Reading::LiquidTemperature)), "{}", change(Reading::LiquidTemperature));
+    assert!(change(Reading::CondenserOut).abs() < 0.3 && change(Reading::SuctionTemperature).abs() < 0.3);
+    assert!(change(Reading::DischargePressure).abs() < 3e4 && change(Reading::SuctionPressure).abs() < 1e4);
+}
+
+/// Liquid 9 F warm at the machine is heat on its line where it leaves the condenser as it should, want of charge where it does not.
+#[test]
+fn liquid_at_both_ends_tells_heat_from_want_of_charge() {
+    let warm = [("temperature = \"108 F\"", "temperature = \"117 F\"")];
+    let names = |answer: &Answer| -> Vec<Cause> {
+        answer.groups[0].fits.iter().flat_map(|fit| &fit.causes).map(|(cause, _)| *cause).collect()
+    };
+    let open = answer(&well_but(&warm));
+    assert!(names(&open).contains(&Cause::LiquidFlashing) && names(&open).contains(&Cause::Undercharge));
+    assert!(open.next.iter().any(|next| next.reading == Reading::CondenserOut), "{:?}", open.next);
+    let with = |condenser: &str, drier: &str| {
+        answer(&format!("{}condenser_out = \"{condenser}\"\ndrier_out = \"{drier}\"\n", well_but(&warm)))
+    };
+    assert_eq!(names(&with("108 F", "117 F")), [Cause::LiquidFlashing]);
+    assert_eq!(names(&with("117 F", "117 F")), [Cause::Undercharge]);
+}
+
+/// A line that flashes by its lift is told with what is expected: nobody takes that for the sign of a healthy machine.
+#[test]
+fn what_is_expected_says_what_fails_there() {
+    let below = std::fs::read_to_string("examples/condenser-below.toml").unwrap();
+    let rules = |text: &str| -> Vec<&str> {
+        let job = job::read("below.toml", text, Path::new("examples")).unwrap_or_else(|faults| panic!("{faults}"));
+        let shown = expected(&job, &Wanted { outdoor: vec![308.15], ..Wanted::default() }).unwrap();
+        shown.points[0].layout.iter().map(|layout| layout.rule).collect()
+    };
+    assert!(!rules(&below).contains(&"liquid-flash"));
+    let little: String = below
+        .lines()
+        .flat_map(|line| [if line.starts_with("subcooling = ") { "subcooling = \"1 F\"" } else { line }, "\n"])
+        .collect();
+    assert!(rules(&little).contains(&"liquid-flash"));
+}
+
+/// A job without condenser and lines is enough, with what was taken for them and bands as wide as that.
+#[test]
+fn a_job_drawn_in_part_is_enough_for_what_is_expected() {
+    let (job, unknown) = job::read_sketch("part.toml", &part(), Path::new(".")).unwrap();
+    let band = |job: &Job, unknown| {
+        let wanted = Wanted { circuit: Some("1A".to_owned()), unknown, ..Wanted::default() };
+        let shown = expected(job, &wanted).unwrap();
+        let value = shown.points[0].values.iter().find(|value| value.reading == Reading::DischargePressure).unwrap();
+        (value.accuracy, shown.taken.len())
+    };
+    let (known, nothing) = band(&hall(), job::Unknown::default());
+    let (open, taken) = band(&job, unknown);
+    assert!(open > 2.0 * known && nothing == 0 && taken == 2, "{open} {known} {taken}");
+}
+
+/// Every reading stands with its instrument and what that rests on; what is stated is told as stated.
+#[test]
+fn how_exact_instruments_are_is_shown_with_its_source() {
+    let plain = answer(WELL);
+    let stated = answer(&format!("{WELL}\n[accuracy]\ndischarge_pressure = \"5 psi\"\n"));
+    let of = |answer: &Answer| {
+        let found = answer.instruments.iter().find(|one| one.reading == Reading::DischargePressure).unwrap();
+        ((found.value / 6894.757 * 10.0).round() / 10.0, found.source)
+    };
+    assert_eq!(of(&plain), (6.5, "transducer, 1 % of its span: assumption"));
+    assert_eq!(of(&stated), (5.0, "as stated"));
+    assert_eq!(plain.instruments.len(), 10);
+    assert!(plain.instruments.iter().all(|one| one.source.contains("assumption") || one.source.contains("Title 24")));
 }
 
 /// The last word on a healthy set: whether it was used.

@@ -4,7 +4,7 @@ use super::arguments::{Dates, Diagnose, Form, OfATrend};
 use super::progress::Bar;
 use super::screen::{self, Trouble, View};
 use crate::diagnose::{self, Answer, Asked, NoAnswer, Trend, Verdict};
-use crate::job::{self, Job, Readings};
+use crate::job::{self, Job, Readings, Unknown};
 use crate::page;
 use crate::trend::Order;
 use std::path::Path;
@@ -39,6 +39,14 @@ pub(super) fn run(what: &Diagnose, view: View) -> Result<ExitCode, Trouble> {
     screen::answer(&text, matches!(verdict, Verdict::Suspects | Verdict::Contradictory))
 }
 
+/// A job, and what is not known of it.
+pub(super) fn open(file: &Path, view: View) -> Result<(Job, Unknown), Trouble> {
+    let opened = job::open_sketch(file).map_err(|faults| Trouble::Text(faults.render(true, view.width)))?;
+    let (mut job, unknown) = opened;
+    job.units = view.units.unwrap_or(job.units);
+    Ok((job, unknown))
+}
+
 /// A job and what its readings, TOML or a trend as CSV, say of it.
 pub(super) fn answered(
     file: &Path,
@@ -57,8 +65,7 @@ pub(super) fn answered(
             file.display()
         )));
     }
-    let (mut job, unknown) = job::open_sketch(file).map_err(|faults| told(&faults))?;
-    job.units = view.units.unwrap_or(job.units);
+    let (job, unknown) = open(file, view)?;
     let atmosphere = job.site.atmosphere.pascals();
     let toml = readings.extension().is_none_or(|end| end.eq_ignore_ascii_case("toml"));
     if !toml {

@@ -1,21 +1,22 @@
 //! `expect`: what a healthy chiller shows.
 
 use super::arguments::{Expect, Form};
+use super::diagnose::{none, open};
 use super::screen::{self, Trouble, View};
-use super::{check, diagnose::none};
 use crate::diagnose::{self, Wanted};
 use crate::page;
 use crate::units::{Kind, System, quantity};
 use std::process::ExitCode;
 
 pub(super) fn run(what: &Expect, view: View) -> Result<ExitCode, Trouble> {
-    let job = check::open(&what.job, view)?;
+    let (job, unknown) = open(&what.job, view)?;
     let read = |option: &str, text: &String| kelvin(option, text, job.units);
     let wanted = Wanted {
         circuit: what.circuit.clone(),
         outdoor: what.outdoor.iter().map(|text| read("--outdoor", text)).collect::<Result<_, _>>()?,
         running: what.running,
         entering_K: what.entering.as_ref().map(|text| read("--entering", text)).transpose()?,
+        unknown,
     };
     let expected = diagnose::expected(&job, &wanted).map_err(none)?;
     let text = match what.format {

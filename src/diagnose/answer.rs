@@ -1,5 +1,6 @@
 //! The answer to a complaint.
 
+use super::accuracy::Accuracy;
 use super::case::NoCase;
 use super::contradiction::Contradiction;
 use super::group::Group;
@@ -95,6 +96,8 @@ pub struct Answer {
     pub taken: Vec<String>,
     /// Readings that would narrow the answer.
     pub missing: Vec<Reading>,
+    /// How exact the readings are by their instruments, and what that rests on.
+    pub instruments: Vec<Accuracy>,
     /// The air was read on the coil and not outdoors.
     pub air_at_coil: bool,
     /// Whether even the best explanation is further off than the readings' accuracies allow.

@@ -205,6 +205,7 @@ impl Case {
         };
         let read_liquid = after(count)?;
         let at_valve = after(runs.len())?;
+        let leaves = after(0)?;
         let clogged = causes.iter().any(|(cause, _)| *cause == Cause::LiquidRestriction);
         let drier_out = drier(circuitry.circuit).map(|at| after(at + 1)).transpose()?;
         let drier_out = drier_out.or(if clogged { Some(at_valve) } else { None });
@@ -232,6 +233,7 @@ impl Case {
             Reading::ValveTemperature => Some(at_valve.1),
             Reading::ValveOpen => Some((1.0 / (1.0 + opening)).clamp(0.0, 1.0)),
             Reading::DrierOut => drier_out.map(|(_, temperature)| temperature),
+            Reading::CondenserOut => Some(leaves.1),
             Reading::Outdoor => Some(condition.outdoor_K),
             Reading::AirOn => Some(around.air_on_K),
             Reading::AirOff => rate.map(|rate| around.air_on_K + balance.rejection_W / rate),

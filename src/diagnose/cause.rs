@@ -1,9 +1,12 @@
 //! What may be wrong, each with one unknown size, and where it enters the chiller.
 
-use crate::job::{Circuit, HeadControl, Part, Path, Resistance, Run};
+use crate::job::{Circuit, HeadControl, Part, Path, Resistance, Run, Subcooler};
 use crate::machine::{Condition, Wrong};
 use crate::units::factor::PSI;
-use crate::units::{kelvins, pascals};
+use crate::units::{Temperature, kelvins, pascals, watts};
+
+/// The most heat that something hot gives a liquid line, as a share of the condenser's: 30 K of the liquid and more.
+const HEATED: f64 = 0.2;
 
 /// A cause.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -42,7 +45,7 @@ pub enum Cause {
     LowFluidFlow,
     /// Dirt in the evaporator; share of its transfer units that is missing.
     DirtyEvaporator,
-    /// Liquid flashes by the line itself.
+    /// Liquid flashes by the line itself: by its lift as drawn, or by heat that it takes up; W.
     LiquidFlashing,
     /// One reading is wrong.
     WrongSensor,
@@ -67,13 +70,14 @@ impl Cause {
         Self::ValveOpen,
         Self::LowFluidFlow,
         Self::DirtyEvaporator,
+        Self::LiquidFlashing,
     ];
 
     /// How common it is, the commonest first (assumption): charge and what the air meets are seen daily, a clogged discharge line or a
     /// head control that fails seldom.
     pub(super) fn rank(self) -> f64 {
         match self {
-            Self::Healthy | Self::WrongSensor | Self::LiquidFlashing => 0.0,
+            Self::Healthy | Self::WrongSensor => 0.0,
             Self::DirtyCoil => 1.0,
             Self::WarmAir => 2.0,
             Self::FansOut => 3.0,
@@ -89,6 +93,7 @@ impl Cause {
             Self::ValveOpen => 11.0,
             Self::CompressorLeak => 12.0,
             Self::BypassPassing => 13.0,
+            Self::LiquidFlashing => 14.0,
             Self::HeadControlOpen => 15.0,
             Self::DischargeRestriction => 16.0,
         }
@@ -141,9 +146,46 @@ impl Cause {
             Self::ValveOpen => "valve feeds too much",
             Self::LowFluidFlow => "low fluid flow",
             Self::DirtyEvaporator => "dirty evaporator",
-            Self::LiquidFlashing => "liquid flashing by the line itself",
+            Self::LiquidFlashing => "heat on the liquid line",
             Self::WrongSensor => "wrong sensor",
         }
+    }
+
+    /// What is done about it first, without opening the circuit (common practice, no source).
+    #[must_use]
+    pub const fn act(self) -> Option<&'static str> {
+        Some(match self {
+            Self::Healthy | Self::WrongSensor => return None,
+            Self::WarmAir => {
+                "find where the warm air comes from: discharge that returns, walls, other units, roof exhausts"
+            }
+            Self::DirtyCoil => "lock out the fans, clean the coil, read again",
+            Self::FansOut => "lock out, then find why they stand: overload, contactor, belt or blade, control",
+            Self::HeadControlOpen => {
+                "read the head control's setpoint, and see what its fans or its valve do in the cold"
+            }
+            Self::HeadControlShut => {
+                "read the head control's setpoint, and see whether its fans or its valve let the coil work"
+            }
+            Self::NonCondensables => {
+                "compare the pressure at a stop with saturation at the air; then certified people recover, evacuate and charge by weight"
+            }
+            Self::Overcharge => "look up what was charged and when; then certified people recover by weight",
+            Self::Undercharge => "find the leak first; then certified people charge by weight",
+            Self::LiquidRestriction => {
+                "see that every hand valve of the liquid line is open, and measure across the drier"
+            }
+            Self::DischargeRestriction => {
+                "see that every hand valve of the discharge line is open, and measure along it"
+            }
+            Self::BypassPassing => "see that the bypass valve's coil is dead and its line cold; it may not close",
+            Self::CompressorLeak => "run each compressor by itself and read again",
+            Self::ValveShut => "check the valve's power, steps and sensors, or its bulb; then its inlet strainer",
+            Self::ValveOpen => "check the superheat's setting, and that bulb or sensor sits tight and insulated",
+            Self::LowFluidFlow => "check pump, strainer and valves of the fluid",
+            Self::DirtyEvaporator => "compare the fluid's pressure drop across the evaporator with its rating",
+            Self::LiquidFlashing => "follow the liquid line: where does it touch or pass something hot?",
+        })
     }
 
     /// In a word or two below one another, as the head of a column.
@@ -167,7 +209,7 @@ impl Cause {
             Self::ValveOpen => "valve\nopen",
             Self::LowFluidFlow => "fluid\nflow",
             Self::DirtyEvaporator => "dirty\nevap.",
-            Self::LiquidFlashing => "flash",
+            Self::LiquidFlashing => "heat on\nliquid",
             Self::WrongSensor => "sensor",
         }
     }
@@ -178,6 +220,7 @@ impl Cause {
         match self {
             Self::WarmAir | Self::Undercharge | Self::ValveOpen => "K",
             Self::NonCondensables | Self::LiquidRestriction | Self::DischargeRestriction => "Pa",
+            Self::LiquidFlashing => "W",
             _ => "-",
         }
     }
@@ -202,7 +245,8 @@ impl Cause {
             Self::ValveShut => Some(0.92),
             Self::ValveOpen => Some((circuit.evaporator.superheat.value - 0.2).max(0.5)),
             Self::LowFluidFlow | Self::DirtyEvaporator => Some(0.7),
-            Self::Healthy | Self::LiquidFlashing | Self::WrongSensor => None,
+            Self::LiquidFlashing => Some(HEATED * circuit.condenser.rejection.value),
+            Self::Healthy | Self::WrongSensor => None,
         }
     }
 
@@ -216,7 +260,7 @@ impl Cause {
 
     /// Whether the circuit itself is another with it, and has to be prepared again.
     pub(super) const fn redraws(self) -> bool {
-        matches!(self, Self::LiquidRestriction | Self::DischargeRestriction | Self::ValveOpen)
+        matches!(self, Self::LiquidRestriction | Self::DischargeRestriction | Self::ValveOpen | Self::LiquidFlashing)
     }
 
     /// Makes it so.
@@ -262,18 +306,23 @@ impl Cause {
             }
             Self::LowFluidFlow => wrong.fluid *= 1.0 - size,
             Self::DirtyEvaporator => wrong.evaporator *= 1.0 - size,
-            Self::Healthy | Self::LiquidFlashing | Self::WrongSensor => {}
+            Self::LiquidFlashing => {
+                let runs = &mut circuit.liquid.runs;
+                let heated = heated(runs, size);
+                runs.insert(to_the_machine(runs), heated);
+            }
+            Self::Healthy | Self::WrongSensor => {}
         }
     }
 }
 
-/// A part that has clogged: its loss at the rated flow, Pa.
-fn clogged(runs: &[Run], loss: f64) -> Run {
+/// A part that stands for what is wrong with a line.
+fn part(runs: &[Run], name: &str, loss: f64, subcooler: Option<Subcooler>) -> Run {
     let part = Part {
-        name: "clogged".to_owned(),
+        name: name.to_owned(),
         resistance: Resistance::Loss(pascals(loss)),
         receiver: None,
-        subcooler: None,
+        subcooler,
         closes: false,
         checks: false,
         bypass: false,
@@ -290,6 +339,23 @@ fn clogged(runs: &[Run], loss: f64) -> Run {
         turn_deg: None,
         open: false,
     }
+}
+
+/// A part that has clogged: its loss at the rated flow, Pa.
+fn clogged(runs: &[Run], loss: f64) -> Run {
+    part(runs, "clogged", loss, None)
+}
+
+/// Something hot that gives the liquid heat, W.
+fn heated(runs: &[Run], heat: f64) -> Run {
+    part(runs, "heat", 0.0, Some(Subcooler { capacity: watts(-heat), leaving: Temperature::from_kelvin(0.0) }))
+}
+
+/// The last tube of the liquid line, at the machine: behind every receiver.
+fn to_the_machine(runs: &[Run]) -> usize {
+    let receiver = runs.iter().rposition(|run| matches!(&run.path, Path::Part(part) if part.receiver.is_some()));
+    let tube = runs.iter().rposition(|run| !matches!(run.path, Path::Part(_)));
+    tube.max(receiver.map(|at| at + 1)).unwrap_or(0)
 }
 
 /// The drier of the liquid line.

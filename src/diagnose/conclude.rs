@@ -2,7 +2,8 @@
 
 use super::accuracy;
 use super::answer::{Answer, Layout, Row, Verdict};
-use super::contradiction::{Contradiction, slip};
+use super::case::Prediction;
+use super::contradiction::{Contradiction, Typed, slip};
 use super::fit::{Fitted, Fitter, Weighed};
 use super::suspect::freedom;
 use super::{group, next};
@@ -79,7 +80,9 @@ pub(super) fn conclude(
     if leading.len() < 2 {
         leading.extend(answer.groups.get(1).and_then(|group| group.fits.first()));
     }
-    answer.next = next::next(&leading, read, 3);
+    let liquid = fitter.readings.iter().find(|one| one.taken.reading == Reading::LiquidTemperature);
+    let known = next::Known { read, liquid_K: liquid.map(|one| one.taken.value) };
+    answer.next = next::next(&leading, known, 3);
     let useful = [
         Reading::DischargeTemperature,
         Reading::SuctionTemperature,
@@ -93,7 +96,7 @@ pub(super) fn conclude(
 }
 
 /// Readings far off that would be right in another unit, but for those that the leading explanation predicts.
-pub(super) fn slips(answer: &mut Answer, atmosphere: f64) {
+pub(super) fn slips(answer: &mut Answer, typed: Typed) {
     let leading = answer.groups.first().and_then(|group| group.fits.first()).filter(|fit| fit.sensor.is_none());
     let explained = |row: &Row| {
         let value = leading.and_then(|fit| fit.prediction.of(row.reading));
@@ -104,8 +107,8 @@ pub(super) fn slips(answer: &mut Answer, atmosphere: f64) {
         .iter()
         .filter(|row| (row.read - row.expected).abs() > SLIPPED * row.accuracy && !row.left_out && !explained(row));
     let slips = far.filter_map(|row| {
-        let says = slip(row.reading, row.read, row.expected, row.accuracy, atmosphere)?;
-        let says = format!("{} would be as expected as {says}", row.reading.says());
+        let says = slip(row.reading, [row.read, row.expected, row.accuracy], typed)?;
+        let says = format!("{} would be as expected if its number is {says}", row.reading.says());
         Some(Contradiction { readings: vec![row.reading], says, by: 0.0, accuracy: 1.0 })
     });
     let slips: Vec<Contradiction> = slips.collect();
@@ -125,26 +128,34 @@ fn feeds(answer: &Answer, fitter: &Fitter<'_>) -> bool {
     read.zip(superheat(t, p)).is_some_and(|(read, starved)| read < 0.5 * (set + starved))
 }
 
-/// Rules that fail at these conditions in a healthy chiller, so that the layout explains what is read.
-pub(super) fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
-    let healthy = &fitter.healthy;
+/// Rules that fail at these conditions in a healthy chiller.
+pub(super) fn failing(healthy: &Prediction, job: &Job) -> Vec<Layout> {
+    let mut all = Vec::new();
     if healthy.margin_K < 0.0 {
         let says = format!(
             "as drawn the liquid flashes before the valve at these conditions: it lacks {}",
             job.units.difference(-healthy.margin_K)
         );
-        answer.layout.push(Layout { rule: "liquid-flash", says });
-    } else if healthy.starved && !feeds(answer, fitter) {
+        all.push(Layout { rule: "liquid-flash", says });
+    } else if healthy.starved {
         let says = "as drawn the pressure before the valve is too low at these conditions: wide open it does not feed";
-        answer.layout.push(Layout { rule: "valve-pressure", says: says.to_owned() });
+        all.push(Layout { rule: "valve-pressure", says: says.to_owned() });
     }
     if let Some((ratio, run)) = healthy.oil().filter(|(ratio, _)| *ratio < job.limit("oil_riser")) {
         let says = format!(
             "oil return is lost in discharge run {run} at these conditions: {} of the minimum flow",
             job.units.ratio(ratio)
         );
-        answer.layout.push(Layout { rule: "oil-riser", says });
+        all.push(Layout { rule: "oil-riser", says });
     }
+    all
+}
+
+/// Rules that fail at these conditions in a healthy chiller, so that the layout explains what is read.
+pub(super) fn layout(answer: &mut Answer, fitter: &Fitter<'_>, job: &Job) {
+    answer.layout = failing(&fitter.healthy, job);
+    let feeds = feeds(answer, fitter);
+    answer.layout.retain(|layout| layout.rule != "valve-pressure" || !feeds);
     let predicted = answer.layout.iter().any(|layout| layout.rule != "oil-riser");
     if predicted && answer.verdict == Verdict::Healthy {
         answer.verdict = Verdict::Suspects;

@@ -260,8 +260,27 @@ impl Scene<'_> {
     }
 }
 
-/// What a reading may have been taken for, where that explains it: another unit, gauge for absolute, ten times.
-pub fn slip(reading: Reading, read: f64, expected: f64, band: f64, atmosphere: f64) -> Option<&'static str> {
+/// How pressures were typed.
+#[derive(Clone, Copy, Debug)]
+pub struct Typed {
+    /// Atmospheric pressure, Pa.
+    pub atmosphere_Pa: f64,
+    /// Some say neither gauge nor absolute.
+    pub bare: bool,
+}
+
+/// A reading that is left out of the rest, which does without it.
+pub fn apart(reading: Reading, [read, expected, band]: [f64; 3], typed: Typed) -> Contradiction {
+    let says = match slip(reading, [read, expected, band], typed) {
+        Some(slip) => format!("{} does not go with the rest; it would if its number is {slip}", reading.says()),
+        None => format!("{} does not go with the rest, and is left out", reading.says()),
+    };
+    Contradiction { readings: vec![reading], says, by: 0.0, accuracy: 1.0 }
+}
+
+/// What the number of a reading may be, where that explains it: another unit, gauge for absolute, ten times.
+pub fn slip(reading: Reading, [read, expected, band]: [f64; 3], typed: Typed) -> Option<&'static str> {
+    let atmosphere = typed.atmosphere_Pa;
     let near = |value: f64| (value - expected).abs() <= 1.5 * band;
     if near(read) {
         return None;
@@ -271,24 +290,26 @@ pub fn slip(reading: Reading, read: f64, expected: f64, band: f64, atmosphere: f
         "Pa" => {
             let gauge = read - atmosphere;
             [
-                (read - atmosphere, "an absolute pressure written as gauge"),
-                (read + atmosphere, "a gauge pressure written as absolute"),
-                (gauge / 10.0 + atmosphere, "ten times too much"),
-                (gauge * 10.0 + atmosphere, "a tenth of what it is"),
+                (read - atmosphere, "absolute, not gauge"),
+                (read + atmosphere, "gauge, not absolute"),
+                (gauge / 10.0 + atmosphere, "ten times too large"),
+                (gauge * 10.0 + atmosphere, "ten times too small"),
             ]
             .into_iter()
+            // Who types psig or bara has looked.
+            .skip(if typed.bare { 0 } else { 2 })
             .find(|(value, _)| near(*value))
             .map(|(_, says)| says)
         }
         "K" => {
             let fahrenheit = read * 1.8 - 459.67;
             let celsius = read - 273.15;
-            [(fahrenheit + 273.15, "degrees C written as F"), ((celsius + 459.67) / 1.8, "degrees F written as C")]
+            [(fahrenheit + 273.15, "in C, not F"), ((celsius + 459.67) / 1.8, "in F, not C")]
                 .into_iter()
                 .find(|(value, _)| near(*value))
                 .map(|(_, says)| says)
         }
-        "W" => [(read / 10.0, "ten times too much"), (read * 10.0, "a tenth of what it is")]
+        "W" => [(read / 10.0, "ten times too large"), (read * 10.0, "ten times too small")]
             .into_iter()
             .find(|(value, _)| near(*value))
             .map(|(_, says)| says),

@@ -1,9 +1,10 @@
 //! What a healthy installation shows.
 
 use super::case::Case;
+use super::conclude::failing;
 use super::fit::{Coefficients, Fitter, weighed};
-use super::taken::Taken;
-use super::{NoAnswer, accuracy, circuit_of, running_of};
+use super::taken::{Taken, by_itself};
+use super::{Accuracy, Layout, NoAnswer, accuracy, along_lines, circuit_of, open_causes, running_of};
 use crate::job::{Job, Read, Reading, Runs, Set, Unknown};
 use std::collections::BTreeMap;
 
@@ -18,6 +19,8 @@ pub struct Wanted {
     pub running: Option<u32>,
     /// Fluid that enters, K.
     pub entering_K: Option<f64>,
+    /// What is not known of the job.
+    pub unknown: Unknown,
 }
 
 /// What is expected of a reading.
@@ -40,6 +43,8 @@ pub struct Point {
     pub values: Vec<Value>,
     /// Subcooling at the valve's inlet, K.
     pub subcooling_K: f64,
+    /// Rules that fail there.
+    pub layout: Vec<Layout>,
 }
 
 /// The answer.
@@ -51,6 +56,10 @@ pub struct Expected {
     pub running: (f64, u32),
     /// One for each outdoor temperature.
     pub points: Vec<Point>,
+    /// How exact readings are by their instruments.
+    pub instruments: Vec<Accuracy>,
+    /// What was taken where the job does not say it.
+    pub taken: Vec<String>,
 }
 
 /// Standard deviation of the leaving fluid's sensor, K.
@@ -60,10 +69,12 @@ const WELL: f64 = 0.15;
 const SHOWN: &[Reading] = &[
     Reading::DischargePressure,
     Reading::DischargeTemperature,
+    Reading::DischargeDrop,
     Reading::SuctionPressure,
     Reading::SuctionTemperature,
     Reading::LiquidPressure,
     Reading::LiquidTemperature,
+    Reading::CondenserOut,
     Reading::ValvePressure,
     Reading::ValveTemperature,
     Reading::AirOn,
@@ -83,15 +94,29 @@ pub fn expected(job: &Job, wanted: &Wanted) -> Result<Expected, NoAnswer> {
     let summer = [job.site.summer.kelvin()];
     let outdoor = if wanted.outdoor.is_empty() { &summer[..] } else { &wanted.outdoor };
     let mut points = Vec::with_capacity(outdoor.len());
+    let mut instruments = Vec::new();
     for &outdoor in outdoor {
-        points.push(point(job, circuit, outdoor, wanted)?);
+        let (point, by) = point(job, circuit, outdoor, wanted)?;
+        points.push(point);
+        instruments = by;
     }
     let count = circuit.compressors.count;
     let running = f64::from(wanted.running.unwrap_or(count).min(count));
-    Ok(Expected { circuit: circuit.name.clone(), running: (running, count), points })
+    Ok(Expected {
+        circuit: circuit.name.clone(),
+        running: (running, count),
+        points,
+        instruments,
+        taken: open_causes(wanted.unknown, job.units).collect(),
+    })
 }
 
-fn point(job: &Job, circuit: &crate::job::Circuit, outdoor: f64, wanted: &Wanted) -> Result<Point, NoAnswer> {
+fn point(
+    job: &Job,
+    circuit: &crate::job::Circuit,
+    outdoor: f64,
+    wanted: &Wanted,
+) -> Result<(Point, Vec<Accuracy>), NoAnswer> {
     let mut set = Set { running: wanted.running.map(Runs::Count), ..Set::default() };
     set.values.insert(Reading::Outdoor, Read { value: outdoor, step: 0.0 });
     let mut case = Case::new(job, circuit, &set);
@@ -117,21 +142,28 @@ fn point(job: &Job, circuit: &crate::job::Circuit, outdoor: f64, wanted: &Wanted
     let circuitry = case.circuitry().map_err(super::NoCase::from)?;
     let healthy = case.predict(&circuitry, &[], None)?;
     let stated = BTreeMap::new();
-    let readings = SHOWN.iter().filter_map(|&reading| {
+    let drawn = |reading: &&Reading| !(wanted.unknown.lines && **reading == Reading::DischargeDrop);
+    let readings = SHOWN.iter().filter(drawn).filter_map(|&reading| {
         let value = healthy.of(reading)?;
-        let taken = Taken { reading, value, step: 0.0, by: None, indirect: false, fans_of: None };
-        Some(weighed(taken, accuracy::of(&taken, &stated)))
+        let taken = Taken { reading, value, step: 0.0, by: by_itself(reading), indirect: false, fans_of: None };
+        Some((taken, accuracy::of(&taken, &stated)))
     });
-    let coefficients = Coefficients::of_the_job(Unknown::default());
-    let fitter = Fitter::new(&case, readings.collect(), [Some(0.6), Some(WELL)], &coefficients)?;
+    let readings: Vec<(Taken, Accuracy)> = readings.collect();
+    let instruments = readings.iter().map(|(_, accuracy)| *accuracy).collect();
+    let mut readings: Vec<_> = readings.into_iter().map(|(taken, accuracy)| weighed(taken, accuracy.value)).collect();
+    along_lines(&mut readings, wanted.unknown);
+    let coefficients = Coefficients::of_the_job(wanted.unknown);
+    let fitter = Fitter::new(&case, readings, [Some(0.6), Some(WELL)], &coefficients)?;
     let value = |(index, one): (usize, &super::fit::Weighed)| Value {
         reading: one.taken.reading,
         expected: one.taken.value,
         accuracy: fitter.band(index),
     };
-    Ok(Point {
+    let point = Point {
         outdoor_K: outdoor,
         values: fitter.readings.iter().enumerate().map(value).collect(),
         subcooling_K: healthy.margin_K,
-    })
+        layout: failing(&healthy, job),
+    };
+    Ok((point, instruments))
 }

@@ -4,7 +4,7 @@ use super::accuracy::{BAND, deviation};
 use super::case::{Case, NoCase, Prediction, Sized};
 use super::cause::Cause;
 use super::taken::Taken;
-use crate::job::{Evaporating, Reading, Unknown};
+use crate::job::{Evaporating, Reading, Unknown, ValveKind};
 use crate::machine::{Circuitry, Near, Wrong};
 use crate::units::{Temperature, kelvins};
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
@@ -21,8 +21,10 @@ const TURNS: u32 = 4;
 const HOPELESS: f64 = 60.0;
 
 /// Standard deviations of what a job's ratings leave open (assumptions): conductance of the coil, displacement, efficiency, transfer
-/// units of the evaporator, subcooling (K), superheat (K).
+/// units of the evaporator, subcooling (K), superheat (K) or what a fixed restriction passes.
 const COEFFICIENTS: [f64; 6] = [0.05, 0.025, 0.025, 0.08, 0.8, 0.7];
+/// Of a fixed restriction, which holds no superheat: what it passes (assumption).
+const BORE: f64 = 0.05;
 /// The leaving fluid where it is not read: what a controller holds of its setpoint, and the evaporating temperature where a job
 /// holds it, K.
 const SETPOINT: [f64; 2] = [1.2, 2.0];
@@ -69,10 +71,10 @@ impl Coefficients {
     }
 }
 
-/// How much wider than usual the coefficients are: a coil whose rating is not known may be half or twice of what is taken for it, and
-/// cools its liquid as it likes.
+/// How much wider than usual the coefficients are. Air-cooled condensers are chosen at 13 to 40 F TD (common practice, no source): where
+/// 20 F is taken for want of a rating, conductance is known to half of it, and how far the liquid is cooled is open.
 fn widths(unknown: Unknown) -> [f64; 6] {
-    if unknown.condenser { [7.0, 1.0, 1.0, 1.0, 3.0, 1.0] } else { [1.0; 6] }
+    if unknown.condenser { [5.0, 1.0, 1.0, 1.0, 3.0, 1.0] } else { [1.0; 6] }
 }
 
 /// A case with one coefficient off by so many standard deviations.
@@ -86,6 +88,7 @@ fn shifted(case: &Case, which: usize, by: f64) -> Case {
         2 => base.efficiency *= 1.0 + s,
         3 => base.evaporator *= 1.0 + s,
         4 => base.short_K -= s,
+        _ if case.circuit.valve.kind == ValveKind::Fixed => base.valve *= 1.0 + BORE * by,
         _ => {
             let superheat = &mut case.circuit.evaporator.superheat;
             *superheat = kelvins((superheat.value + s).max(0.1));

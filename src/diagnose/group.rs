@@ -13,7 +13,7 @@ const SENSOR_PENALTY: f64 = 10.0;
 /// Explanations whose misfits differ by less are not parted (95 % of one degree of freedom).
 const PARTED: f64 = 3.84;
 /// Of that what healthy does not get beside a cause that is better: the size of the cause has been paid for.
-const PAID: f64 = 1.2;
+const PAID: f64 = 2.0;
 /// What the less common of two causes costs more than the other, by rank: those that explain alike are not ordered by decimals.
 const RANK: f64 = 0.05;
 /// Causes in a group at most.
@@ -54,7 +54,20 @@ fn scored(fits: Vec<Fitted>, scale: f64, free: f64) -> Vec<(f64, Fitted)> {
         let score = score(&fit, scale);
         (if fit.causes.len() > 1 { score.max(floor) } else { score }, fit)
     };
-    fits.into_iter().map(of).collect()
+    let mut all: Vec<(f64, Fitted)> = fits.into_iter().map(of).collect();
+    // Two causes go with the readings at least as well as the one of them: where that one goes well by itself, they are told if they go
+    // better, the second size paid.
+    let well = free + 2.0 * (2.0 * free).sqrt();
+    let singles: Vec<(f64, Cause)> = all
+        .iter()
+        .filter(|(_, fit)| fit.causes.len() == 1 && fit.misfit / scale <= well)
+        .flat_map(|(score, fit)| fit.causes.iter().map(|(cause, _)| (*score, *cause)))
+        .collect();
+    all.retain(|(score, fit)| {
+        let part = |(of_part, cause): &(f64, Cause)| fit.causes.iter().any(|(one, _)| one == cause) && of_part < score;
+        fit.causes.len() < 2 || !singles.iter().any(part)
+    });
+    all
 }
 
 /// Groups, best first; `free` are the readings less one.
@@ -105,7 +118,13 @@ pub(super) fn together(causes: &[Cause]) -> String {
 
 /// How an explanation is called.
 pub(crate) fn named(fitted: &Fitted) -> String {
-    fitted.sensor.map_or_else(|| together(&causes(fitted)), reads_wrong)
+    match fitted.sensor {
+        Some(reading) => reads_wrong(reading),
+        None if fitted.causes.is_empty() && fitted.prediction.margin_K < 0.0 => {
+            "liquid flashing by the line itself".to_owned()
+        }
+        None => together(&causes(fitted)),
+    }
 }
 
 /// How a wrong sensor is called: `suction temperature reads wrong`.

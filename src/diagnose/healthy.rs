@@ -2,9 +2,10 @@
 
 use super::Expected;
 use super::show::Show;
-use super::text::{DESK, in_short};
+use super::table::in_short;
+use super::text::{DESK, instruments};
 use crate::job::{Job, Reading};
-use crate::layout::{Align, Grid, Sheet, style, whole};
+use crate::layout::{Align, Grid, Hang, Sheet, style, whole};
 
 /// It as a sheet of that many columns.
 #[must_use]
@@ -58,8 +59,26 @@ pub(crate) fn put_expected(sheet: &mut Sheet, job: &Job, expected: &Expected) {
         sheet.space();
         over_outdoor(sheet, &show, expected);
     }
+    let mut told: Vec<&str> = Vec::new();
+    for point in &expected.points {
+        for layout in &point.layout {
+            if !told.contains(&layout.rule) {
+                if told.is_empty() {
+                    sheet.space();
+                }
+                told.push(layout.rule);
+                let at = show.units.temperature(point.outdoor_K);
+                let says = format!("Layout, {at} outdoors: {} ({})", layout.says, layout.rule);
+                sheet.styled(Hang { first: 0, rest: 2 }, style::FAIL, &says);
+            }
+        }
+    }
     sheet.space();
     sheet.paragraph(0, "Gauge pressures. Bands (95 %): instruments and model. Wait 15 minutes after a compressor or a fan has stepped. Certified people only.");
+    for taken in &expected.taken {
+        sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Taken: {taken}."));
+    }
+    instruments(sheet, &show, &expected.instruments);
 }
 
 fn over_outdoor(sheet: &mut Sheet, show: &Show, expected: &Expected) {

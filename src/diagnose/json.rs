@@ -1,5 +1,6 @@
 //! Both answers for a program: SI, the unit in each key or beside it.
 
+use super::accuracy::Accuracy;
 use super::cause::Cause;
 use super::group::causes;
 use super::{Answer, Contradiction, Expected, Fitted, Group, Layout, Next, Row};
@@ -26,6 +27,8 @@ pub(super) struct Document<'a> {
     readings: Vec<ReadingDocument>,
     taken: &'a [String],
     missing: Vec<&'static str>,
+    /// How exact the readings are by their instruments (95 %).
+    instruments: Vec<InstrumentDocument>,
     not_looked_at: &'static str,
     cautions: [&'static str; 1],
 }
@@ -72,6 +75,8 @@ struct CauseDocument {
     unit: Option<OneOrSeveral<&'static str>>,
     /// Weighted sum of squares.
     misfit: f64,
+    /// What is done about it first, without opening the circuit.
+    act: Vec<&'static str>,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -97,6 +102,7 @@ impl From<&Fitted> for CauseDocument {
             size: OneOrSeveral::of(fitted.causes.iter().map(|(_, size)| *size).collect()),
             unit: OneOrSeveral::of(fitted.causes.iter().map(|(cause, _)| cause.unit()).collect()),
             misfit: fitted.misfit,
+            act: causes(fitted).into_iter().filter_map(Cause::act).collect(),
         }
     }
 }
@@ -105,6 +111,8 @@ impl From<&Fitted> for CauseDocument {
 struct NextDocument<'a> {
     reading: &'static str,
     says: &'a str,
+    /// Where it is taken: `condenser` or `machine`; what follows at the same place is taken with it.
+    place: &'static str,
     expect: Vec<ExpectDocument>,
 }
 
@@ -131,7 +139,7 @@ impl<'a> From<&'a Next> for NextDocument<'a> {
             let explanations = explanations.iter().map(named).collect();
             ExpectDocument { cause, explanations, value: *value, unit: next.reading.unit() }
         });
-        Self { reading: next.reading.key(), says: next.says, expect: expect.collect() }
+        Self { reading: next.reading.key(), says: next.says, place: next.place.name(), expect: expect.collect() }
     }
 }
 
@@ -157,6 +165,21 @@ impl From<&Row> for ReadingDocument {
             within: row.within(),
             left_out: row.left_out,
         }
+    }
+}
+
+#[derive(Serialize, JsonSchema)]
+struct InstrumentDocument {
+    key: &'static str,
+    accuracy: f64,
+    unit: &'static str,
+    /// The instrument, and what its accuracy rests on.
+    source: &'static str,
+}
+
+impl From<&Accuracy> for InstrumentDocument {
+    fn from(one: &Accuracy) -> Self {
+        Self { key: one.reading.key(), accuracy: one.value, unit: one.reading.unit(), source: one.source }
     }
 }
 
@@ -194,6 +217,7 @@ pub(super) fn document<'a>(job: &'a Job, answer: &'a Answer) -> Document<'a> {
         readings: answer.rows.iter().map(ReadingDocument::from).collect(),
         taken: &answer.taken,
         missing: keys(&answer.missing),
+        instruments: answer.instruments.iter().map(InstrumentDocument::from).collect(),
         not_looked_at: super::text::NOT_LOOKED_AT,
         cautions: [super::text::CAUTION],
     }
@@ -206,14 +230,19 @@ struct ExpectedDocument<'a> {
     job: JobHead<'a>,
     circuit: &'a str,
     compressors_running: f64,
-    points: Vec<PointDocument>,
+    points: Vec<PointDocument<'a>>,
+    /// How exact readings are by their instruments (95 %), where nothing else is said.
+    instruments: Vec<InstrumentDocument>,
+    taken: &'a [String],
 }
 
 #[derive(Serialize, JsonSchema)]
-struct PointDocument {
+struct PointDocument<'a> {
     outdoor_K: f64,
     subcooling_K: f64,
     readings: Vec<ValueDocument>,
+    /// Rules that fail at these conditions: what a healthy machine shows is then no good sign.
+    layout: Vec<LayoutDocument<'a>>,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -242,7 +271,12 @@ pub fn expected_json(job: &Job, expected: &Expected) -> Result<String, String> {
             accuracy: value.accuracy,
             unit: value.reading.unit(),
         });
-        PointDocument { outdoor_K: point.outdoor_K, subcooling_K: point.subcooling_K, readings: readings.collect() }
+        PointDocument {
+            outdoor_K: point.outdoor_K,
+            subcooling_K: point.subcooling_K,
+            readings: readings.collect(),
+            layout: point.layout.iter().map(LayoutDocument::from).collect(),
+        }
     });
     let document = ExpectedDocument {
         format: 1,
@@ -251,6 +285,8 @@ pub fn expected_json(job: &Job, expected: &Expected) -> Result<String, String> {
         circuit: &expected.circuit,
         compressors_running: expected.running.0,
         points: points.collect(),
+        instruments: expected.instruments.iter().map(InstrumentDocument::from).collect(),
+        taken: &expected.taken,
     };
     write_json(&document).map_err(|error| error.to_string())
 }

@@ -17,12 +17,14 @@ mod pairs;
 mod show;
 mod stop;
 mod suspect;
+mod table;
 mod taken;
 mod text;
 mod trend;
 mod turn;
 mod units_exchanged;
 
+pub use accuracy::Accuracy;
 pub use answer::{Answer, Layout, NoAnswer, Row, Verdict};
 pub use case::NoCase;
 pub use cause::Cause;
@@ -35,18 +37,19 @@ pub use healthy::expected_text;
 pub(crate) use healthy::put_expected;
 pub use json::{expected_json, expected_schema, json};
 pub use made::made;
-pub use next::Next;
+pub use next::{Next, Place};
+pub(crate) use table::leading;
 pub use text::text;
-pub(crate) use text::{lead, leading, put, read_and_expected};
+pub(crate) use text::{lead, put, read_and_expected};
 pub use trend::{Asked, Bins, Event, Happened, Moments, Trend, schema, trend, trend_json, trend_text};
 pub(crate) use trend::{put_columns, put_lead, put_worst, said, titles};
 
-use crate::job::{Circuit, Evaporating, Job, Reading, Readings, Runs, Set, Unknown};
+use crate::job::{Circuit, Evaporating, Job, LiquidAt, Reading, Readings, Runs, Set, Unknown};
 use crate::units::System;
 use crate::units::factor::FAHRENHEIT_DEGREE;
 use case::Case;
 use conclude::{conclude, layout, slips};
-use contradiction::{Scene, slip};
+use contradiction::{Scene, Typed, apart};
 use fit::{Coefficients, Fitter, Weighed};
 use stop::Stop;
 use suspect::{blamed, contradicts, is_gross, scatter, widen};
@@ -83,15 +86,25 @@ fn all_weighed(circuit: &Circuit, set: &Set, readings: &Readings) -> Result<Vec<
         .ok_or_else(|| NoAnswer::Words(format!("no properties for {}", circuit.refrigerant)))?;
     let all = taken::of(fluid, set)?;
     let mut all: Vec<Weighed> =
-        all.into_iter().map(|taken| fit::weighed(taken, accuracy::of(&taken, &readings.accuracy))).collect();
-    if readings.unknown.lines {
-        // What a line loses and gains is not known.
-        let along = |one: &&mut Weighed| {
-            matches!(one.taken.reading, Reading::LiquidPressure | Reading::ValvePressure | Reading::DischargeDrop)
-        };
-        all.iter_mut().filter(along).for_each(|one| one.deviation = one.deviation.hypot(LINE_UNKNOWN));
-    }
+        all.into_iter().map(|taken| fit::weighed(taken, accuracy::of(&taken, &readings.accuracy).value)).collect();
+    along_lines(&mut all, readings.unknown);
     Ok(all)
+}
+
+/// What a line that is not drawn loses and gains is not known.
+fn along_lines(all: &mut [Weighed], unknown: Unknown) {
+    let along = |one: &&mut Weighed| {
+        unknown.lines
+            && matches!(one.taken.reading, Reading::LiquidPressure | Reading::ValvePressure | Reading::DischargeDrop)
+    };
+    all.iter_mut().filter(along).for_each(|one| one.deviation = one.deviation.hypot(LINE_UNKNOWN));
+}
+
+/// How exact the readings of a set are by their instruments.
+fn instruments(circuit: &Circuit, set: &Set, readings: &Readings) -> Result<Vec<Accuracy>, NoAnswer> {
+    let fluid = crate::refrigerant::named(&circuit.refrigerant)
+        .ok_or_else(|| NoAnswer::Words(format!("no properties for {}", circuit.refrigerant)))?;
+    Ok(taken::of(fluid, set)?.iter().map(|taken| accuracy::of(taken, &readings.accuracy)).collect())
 }
 
 /// The readings of a set that are explained, with their weights, and the standard deviations of outdoor and leaving fluid where they
@@ -230,15 +243,10 @@ fn at_a_stop(answer: &mut Answer, job: &Job, stop: Stop) {
     answer.groups = vec![Group { fits: vec![fit], share: 0.95, as_likely: false }];
 }
 
-fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
-    let circuit = circuit_of(job, readings.set.circuit.as_deref(), "circuit")?;
-    let set = &readings.set;
-    if let Some(Runs::Count(count)) = set.running {
-        running_of(circuit, Some(count))?;
-    }
-    let case = Case::new(job, circuit, set);
+/// An answer before anything is explained.
+fn begun(job: &Job, circuit: &Circuit, readings: &Readings, case: &Case) -> Result<Answer, NoAnswer> {
     let count = circuit.compressors.count;
-    let mut answer = Answer {
+    Ok(Answer {
         circuit: circuit.name.clone(),
         outdoor_K: case.condition.outdoor_K,
         share: case.condition.share,
@@ -251,9 +259,20 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         rows: Vec::new(),
         taken: readings.taken.iter().cloned().chain(open_causes(readings.unknown, job.units)).collect(),
         missing: Vec::new(),
+        instruments: instruments(circuit, &readings.set, readings)?,
         air_at_coil: case.air_at_coil,
         poor: false,
-    };
+    })
+}
+
+fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
+    let circuit = circuit_of(job, readings.set.circuit.as_deref(), "circuit")?;
+    let set = &readings.set;
+    if let Some(Runs::Count(count)) = set.running {
+        running_of(circuit, Some(count))?;
+    }
+    let case = Case::new(job, circuit, set);
+    let mut answer = begun(job, circuit, readings, &case)?;
     if is_off(set) {
         if let Some(stop) = stop::stop(job, circuit, readings) {
             at_a_stop(&mut answer, job, stop);
@@ -267,6 +286,7 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let mut everything = all_weighed(circuit, set, readings)?;
     let here = scene(job, circuit, (&case, set), &[])?;
     let fluid = here.fluid;
+    let typed = Typed { atmosphere_Pa: here.atmosphere_Pa, bare: readings.bare };
     let scene = Scene { readings: &everything, ..here };
     if let Some(hopeless) = scene.hopeless() {
         answer.contradictions.push(hopeless);
@@ -277,8 +297,10 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     }
     let mut left_out: Vec<Weighed> = Vec::new();
     let wet = scene.floodback();
+    let mut cold_discharge = None;
     if let Some(wet) = &wet {
         answer.contradictions.push(wet.clone());
+        cold_discharge = everything.iter().find(|one| one.taken.reading == Reading::DischargeTemperature).copied();
         for all in [&mut explained, &mut everything] {
             all.retain(|one| one.taken.reading != Reading::DischargeTemperature);
         }
@@ -301,6 +323,8 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let mut read: Vec<Reading> = taken::of(fluid, set)?.iter().map(|taken| taken.reading).collect();
     // What a line should lose that is not drawn nobody knows.
     read.extend(readings.unknown.lines.then_some(Reading::DischargeDrop));
+    let at_condenser = set.liquid_at == LiquidAt::Condenser && read.contains(&Reading::LiquidTemperature);
+    read.extend(at_condenser.then_some(Reading::CondenserOut));
     loop {
         let fitter = Fitter::new(&case, explained.clone(), bands, &coefficients)?;
         let mut fits = explanations(&fitter);
@@ -310,20 +334,22 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         if let Some(index) = suspect {
             let out = fitter.readings[index];
             let expected = fitter.healthy.of(out.taken.reading).unwrap_or(out.taken.value);
-            let slipped = slip(out.taken.reading, out.taken.value, expected, fitter.band(index), here.atmosphere_Pa);
-            let says = match slipped {
-                Some(slip) => format!("{} does not go with the rest; it would as {slip}", out.taken.reading.says()),
-                None => format!("{} does not go with the rest, and is left out", out.taken.reading.says()),
-            };
-            let readings = vec![out.taken.reading];
-            answer.contradictions.push(Contradiction { readings, says, by: 0.0, accuracy: 1.0 });
+            let read = [out.taken.value, expected, fitter.band(index)];
+            answer.contradictions.push(apart(out.taken.reading, read, typed));
             explained.retain(|one| one.taken.reading != out.taken.reading);
             // It is expected as near as the rest.
             left_out.push(Weighed { deviation: fitter.deviation(index), ..out });
             continue;
         }
         conclude(&mut answer, (&fitter, fits, scale), &left_out, &read);
-        slips(&mut answer, here.atmosphere_Pa);
+        if let Some(read) = cold_discharge {
+            let reading = Reading::DischargeTemperature;
+            let expected = fitter.healthy.of(reading).unwrap_or(read.taken.value);
+            let accuracy = accuracy::BAND * read.deviation;
+            answer.rows.push(Row { reading, read: read.taken.value, expected, accuracy, left_out: true });
+            answer.sort_rows();
+        }
+        slips(&mut answer, typed);
         layout(&mut answer, &fitter, job);
         return Ok(answer);
     }
@@ -351,8 +377,14 @@ fn explanations(fitter: &Fitter<'_>) -> Vec<Fitted> {
     let mut singles: Vec<Fitted> = Cause::SIZED.par_iter().filter_map(|cause| fitter.single(*cause)).collect();
     singles.sort_by(|a, b| a.misfit.total_cmp(&b.misfit));
     let minimum = singles.first().map_or(f64::INFINITY, |best| best.misfit);
+    // Heat on a line is seldom, and looks like what goes with everything: want of charge.
+    let common: Vec<Fitted> = singles
+        .iter()
+        .filter(|fit| fit.causes.iter().all(|(cause, _)| *cause != Cause::LiquidFlashing))
+        .cloned()
+        .collect();
     // A second cause costs more than a misfit as small as this leaves to gain.
-    let pairs = if minimum > 6.0 { fitter.pairs(&singles, PROMISING, PAIRS) } else { Vec::new() };
+    let pairs = if minimum > 6.0 { fitter.pairs(&common, PROMISING, PAIRS) } else { Vec::new() };
     let mut all = singles;
     all.push(fitter.nothing());
     all.extend(fitter.sensors());

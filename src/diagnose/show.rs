@@ -86,8 +86,19 @@ impl Show {
         }
     }
 
+    /// Its unit.
+    pub(super) fn band_unit(&self, reading: Reading) -> String {
+        match (reading.unit(), self.units) {
+            ("Pa", System::Ip) => "psi".to_owned(),
+            ("Pa", System::Si) => "bar".to_owned(),
+            ("K", _) => self.units.difference_unit().to_owned(),
+            _ => self.unit(reading),
+        }
+    }
+
     pub(super) fn size(&self, cause: Cause, size: f64) -> String {
-        let percent = || self.units.percent(size);
+        // Nobody knows it better.
+        let percent = || format!("{:.0} %", 100.0 * size);
         let units = self.units;
         match cause {
             Cause::WarmAir => format!("air on the coil {} warmer than the job expects", units.difference(size)),
@@ -112,7 +123,33 @@ impl Show {
             Cause::ValveOpen => format!("superheat {} lower than set", units.difference(size)),
             Cause::LowFluidFlow => format!("{} of the fluid's flow missing", percent()),
             Cause::DirtyEvaporator => format!("{} of the evaporator's surface lost to dirt", percent()),
-            Cause::Healthy | Cause::LiquidFlashing | Cause::WrongSensor => String::new(),
+            Cause::LiquidFlashing => format!("{} of heat into the liquid line", units.heat(size)),
+            Cause::Healthy | Cause::WrongSensor => String::new(),
         }
     }
+}
+
+/// Names in a sentence, any of which it may be: `Warm air, dirty coil, or fans out`.
+pub(super) fn or(names: &[String]) -> String {
+    let mut seen: Vec<&String> = Vec::new();
+    for name in names {
+        if !seen.contains(&name) {
+            seen.push(name);
+        }
+    }
+    let text = match seen.as_slice() {
+        [] => String::new(),
+        [one] => (*one).clone(),
+        [one, other] => format!("{one} or {other}"),
+        [first @ .., last] => {
+            format!("{}, or {last}", first.iter().map(|name| name.as_str()).collect::<Vec<_>>().join(", "))
+        }
+    };
+    capital(&text)
+}
+
+/// With a capital at its beginning.
+pub(super) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
 }

@@ -27,7 +27,7 @@ pub(super) fn stop(job: &Job, circuit: &Circuit, readings: &Readings) -> Option<
     let reading = Reading::StoppedPressure;
     let by = readings.set.discharge.pressure_by;
     let taken = Taken { reading, value: read.value, step: read.step, by, indirect: false, fans_of: None };
-    let of = |reading: Reading| accuracy::of(&Taken { reading, ..taken }, &readings.accuracy);
+    let of = |reading: Reading| accuracy::of(&Taken { reading, ..taken }, &readings.accuracy).value;
     // A blend with glide stands somewhere between bubble and dew.
     let of_air = fluid.dew_pressure(air + of(Reading::AirOn)).ok()? - dew;
     let band = of(reading).hypot(of_air).hypot(0.5 * (bubble - dew));

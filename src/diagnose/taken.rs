@@ -70,6 +70,11 @@ fn of_place(
     Ok(())
 }
 
+/// What a reading is taken with where nothing is said: fluid with what sits in its pipe.
+pub(super) fn by_itself(reading: Reading) -> Option<Instrument> {
+    matches!(reading, Reading::EnteringFluid | Reading::LeavingFluid).then_some(Instrument::Well)
+}
+
 /// Every reading of a set, in the order in which they are shown.
 ///
 /// # Errors
@@ -81,7 +86,7 @@ pub(super) fn of(fluid: &Refrigerant, set: &Set) -> Result<Vec<Taken>, OutOfRang
     of_place(fluid, &set.liquid, [Reading::LiquidPressure, Reading::LiquidTemperature], false, &mut all)?;
     of_place(fluid, &set.valve, [Reading::ValvePressure, Reading::ValveTemperature], false, &mut all)?;
     for (&reading, read) in &set.values {
-        let by = (reading == Reading::EnteringFluid || reading == Reading::LeavingFluid).then_some(Instrument::Well);
+        let by = by_itself(reading);
         let indirect = reading == Reading::Power && set.power_by_amps;
         all.push(Taken { reading, value: read.value, step: read.step, by, indirect, fans_of: set.fans_of });
     }

@@ -1,11 +1,13 @@
 //! A complaint's answer for a person: on a phone or on a desk.
 
+use super::accuracy::Accuracy;
 use super::cause::Cause;
 use super::group::{causes, named};
-use super::show::Show;
+use super::show::{Show, capital, or};
+use super::table::rows;
 use super::{Answer, Fitted, Group, Next, Row, Verdict};
 use crate::job::{Job, Reading};
-use crate::layout::{Align, Grid, Hang, Sheet, style};
+use crate::layout::{Hang, Sheet, style};
 
 /// What no reading of these says anything of.
 pub(super) const NOT_LOOKED_AT: &str = "oil level, suction line, inside of the evaporator";
@@ -25,12 +27,6 @@ pub(crate) fn read_and_expected(job: &Job, row: &Row) -> [String; 2] {
         format!("{} ± {band} {unit}", show.value(row.reading, row.expected))
     };
     [show.with_unit(row.reading, show.read(row.reading, row.read)), expected]
-}
-
-/// The explanations that are held against what was read, the best first.
-pub(crate) fn leading(answer: &Answer, most: usize) -> Vec<&Fitted> {
-    let fits = answer.groups.iter().flat_map(|group| &group.fits);
-    fits.filter(|fit| !fit.causes.is_empty()).take(most).collect()
 }
 
 /// The sizes of a group's causes in a sentence.
@@ -56,25 +52,6 @@ pub(super) fn sizes(group: &Group, answer: &Answer, job: &Job) -> String {
         }
     };
     group.fits.iter().map(of).collect::<Vec<_>>().join("; or ")
-}
-
-fn or(names: &[String]) -> String {
-    let mut seen: Vec<&String> = Vec::new();
-    for name in names {
-        if !seen.contains(&name) {
-            seen.push(name);
-        }
-    }
-    let text = match seen.as_slice() {
-        [] => String::new(),
-        [one] => (*one).clone(),
-        [one, other] => format!("{one} or {other}"),
-        [first @ .., last] => {
-            format!("{}, or {last}", first.iter().map(|name| name.as_str()).collect::<Vec<_>>().join(", "))
-        }
-    };
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
 }
 
 pub(crate) fn lead(answer: &Answer) -> String {
@@ -107,9 +84,42 @@ pub(crate) fn lead(answer: &Answer) -> String {
     }
 }
 
+/// The lead in a line so wide: what has no room is counted.
+fn in_a_line(answer: &Answer, width: usize) -> String {
+    let whole = lead(answer);
+    let names: Vec<String> = match answer.groups.first() {
+        Some(group) if answer.verdict == Verdict::Suspects => group.fits.iter().map(named).collect(),
+        _ => return whole,
+    };
+    if whole.chars().count() <= width || or(&names) != whole {
+        return whole;
+    }
+    let cut = |count: usize| format!("{}, {} more", names[..count].join(", "), names.len() - count);
+    let fits = (1..names.len()).rev().map(cut).find(|line| line.chars().count() <= width);
+    fits.map_or(whole, |line| capital(&line))
+}
+
+/// How sure that is, on a phone.
+fn briefly(answer: &Answer) -> String {
+    let Some(group) = answer.groups.first().filter(|_| answer.verdict != Verdict::NotRunning) else {
+        return certainty(answer);
+    };
+    match (answer.verdict, group.fits.len()) {
+        (Verdict::Suspects, 1) if answer.poor => "No one cause fits; this is the nearest".to_owned(),
+        (Verdict::Suspects, _) if answer.poor => "No one cause fits; these are nearest".to_owned(),
+        (Verdict::Suspects, 2..) => format!("One of these ({}), not told apart yet", percent(group)),
+        _ => certainty(answer),
+    }
+}
+
 /// What may be wrong beside a healthy chiller.
 fn others(group: &Group) -> Vec<String> {
     group.fits.iter().filter(|fit| !fit.causes.is_empty()).map(named).collect()
+}
+
+/// Its share of belief; nothing is certain.
+fn percent(group: &Group) -> String {
+    format!("{:.0} %", (100.0 * group.share).min(99.0))
 }
 
 pub(super) fn certainty(answer: &Answer) -> String {
@@ -119,7 +129,7 @@ pub(super) fn certainty(answer: &Answer) -> String {
     let Some(group) = answer.groups.first().filter(|_| answer.verdict != Verdict::NotRunning) else {
         return String::new();
     };
-    let percent = format!("{:.0} %", (100.0 * group.share).min(99.0));
+    let percent = percent(group);
     match (answer.verdict, group.fits.len()) {
         (Verdict::Healthy, _) if answer.running.0 <= 0.0 => {
             "The pressure at the stop is that of its refrigerant at that air; of what runs it says nothing".to_owned()
@@ -162,12 +172,14 @@ pub(crate) fn put(sheet: &mut Sheet, job: &Job, answer: &Answer) {
         sheet.paragraph(0, &head);
     }
     let paint = if answer.verdict == Verdict::Healthy { style::PASS } else { style::FAIL };
-    sheet.styled(Hang { first: 0, rest: 0 }, paint, &lead(answer));
-    let certain = certainty(answer);
+    let first = if desk { lead(answer) } else { in_a_line(answer, sheet.width()) };
+    sheet.styled(Hang { first: 0, rest: 0 }, paint, &first);
+    let certain = if desk { certainty(answer) } else { briefly(answer) };
     if !certain.is_empty() {
         sheet.paragraph(0, &certain);
     }
     next(sheet, &show, &answer.next, desk);
+    acts(sheet, answer, desk);
     let alike = answer.groups.first().is_some_and(|group| group.fits.len() > 1);
     if alike && answer.next.is_empty() && answer.verdict == Verdict::Suspects {
         sheet.paragraph(0, "No further reading here tells these apart.");
@@ -189,11 +201,21 @@ pub(crate) fn put(sheet: &mut Sheet, job: &Job, answer: &Answer) {
 }
 
 pub(super) fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
-    for (turn, one) in next.iter().enumerate().take(if desk { 3 } else { 1 }) {
+    let mut before = None;
+    for (turn, one) in next.iter().enumerate() {
+        // Who is there takes all of it; on a phone nothing else stands.
+        let there = before.replace(one.place) == Some(one.place);
+        if turn > 0 && !there && !desk {
+            break;
+        }
         if desk && turn == 0 {
             sheet.space();
         }
-        let head = if turn == 0 { "NEXT " } else { "then " };
+        let head = match (turn, there) {
+            (0, _) => "NEXT ",
+            (_, true) => "also ",
+            (_, false) => "then ",
+        };
         sheet.styled(
             Hang { first: 0, rest: 5 },
             if turn == 0 { style::STRONG } else { style::PLAIN },
@@ -208,6 +230,20 @@ pub(super) fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
         for (names, value) in one.names.iter().zip(&values) {
             sheet.labelled(5, value, style::PLAIN, 5 + widest + 2, &names.join(" or "));
         }
+    }
+}
+
+/// What is done about a cause that stands alone.
+fn acts(sheet: &mut Sheet, answer: &Answer, desk: bool) {
+    let alone = answer.groups.first().filter(|group| group.fits.len() == 1 && answer.verdict == Verdict::Suspects);
+    let acts = alone.and_then(|group| group.fits.first()).map(|fit| causes(fit).into_iter().filter_map(Cause::act));
+    for (turn, act) in acts.into_iter().flatten().enumerate() {
+        let first = turn == 0 && answer.next.is_empty();
+        if first && desk {
+            sheet.space();
+        }
+        let (head, paint) = if first { ("NEXT ", style::STRONG) } else { ("then ", style::PLAIN) };
+        sheet.styled(Hang { first: 0, rest: 5 }, paint, &format!("{head}{act}"));
     }
 }
 
@@ -237,78 +273,6 @@ pub(super) fn told(sheet: &mut Sheet, answer: &Answer) {
     for one in &answer.contradictions {
         sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Contradiction: {}", one.says));
     }
-}
-
-pub(super) fn rows(sheet: &mut Sheet, show: &Show, answer: &Answer, desk: bool) {
-    let suspects = answer.groups.first().map_or(0, |group| group.fits.len());
-    let fits = if answer.verdict == Verdict::Contradictory { Vec::new() } else { leading(answer, suspects.max(2)) };
-    let table = |fits: Option<&[&Fitted]>, brief: bool| {
-        let first = if desk { Align::Whole } else { Align::Left };
-        let mut grid = Grid::new().column("reading", first).right("read").right("expected");
-        grid = if desk { grid.whole("") } else { grid };
-        grid = grid.whole("within");
-        for fit in fits.into_iter().flatten() {
-            grid = grid.right(headed(fit));
-        }
-        for row in &answer.rows {
-            grid.row(cells(show, row, fits, brief));
-        }
-        grid
-    };
-    // As many causes as there is room for, where need be with the readings in short.
-    let counts = (0..=fits.len()).rev().filter(|_| desk);
-    let wide = counts.flat_map(|count| [(count, false), (count, true)]);
-    let grid = |(count, brief)| (count, table(fits.get(..count), brief));
-    let fitting = wide.map(grid).find(|(_, grid)| sheet.holds(grid));
-    let (count, grid) = fitting.unwrap_or_else(|| (fits.len(), table(desk.then_some(&[]), false)));
-    sheet.table(0, &grid);
-    let hidden: Vec<String> = fits.iter().take(suspects).skip(count).map(|fit| named(fit)).collect();
-    if !hidden.is_empty() {
-        sheet.paragraph(
-            0,
-            &format!("No room for {}: a wider screen or --format page has it.", or(&hidden).to_lowercase()),
-        );
-    }
-}
-
-/// The head of the column of an explanation.
-fn headed(fit: &Fitted) -> String {
-    causes(fit).into_iter().map(Cause::head).collect::<Vec<_>>().join("\n+ ")
-}
-
-fn cells(show: &Show, row: &Row, fits: Option<&[&Fitted]>, brief: bool) -> Vec<String> {
-    let reading = row.reading;
-    let unit = show.unit(reading);
-    let within = if row.left_out {
-        "left out"
-    } else if row.within() {
-        "yes"
-    } else {
-        "no"
-    };
-    let [read, expected] = [show.read(reading, row.read), show.value(reading, row.expected)];
-    let Some(fits) = fits else {
-        return vec![in_short(reading, &unit), read, expected, within.to_owned()];
-    };
-    let band = show.band(reading, row.accuracy);
-    let (says, unit) =
-        if brief { (in_short(reading, &unit), String::new()) } else { (reading.says().to_owned(), unit) };
-    let band = if band.is_empty() { unit } else { format!("+- {band} {unit}").trim_end().to_owned() };
-    let mut cells = vec![says, read, expected, band, within.to_owned()];
-    cells.extend(fits.iter().map(|fit| {
-        let value = fit.prediction.of(reading);
-        value.map_or(String::new(), |value| show.value(reading, value))
-    }));
-    cells
-}
-
-/// A reading with its unit, which says what is left out: `discharge psig`, `liquid °C`.
-pub(super) fn in_short(reading: Reading, unit: &str) -> String {
-    let says = reading.says().replace("compressor ", "");
-    let name = if unit.is_empty() || unit == "%" { says } else { format!("{says} {unit}") };
-    let plain = name.replace(" pressure psi", " psi").replace(" pressure bar", " bar");
-    let plain = plain.replace(" temperature F", " F").replace(" temperature °C", " °C");
-    plain.replace("temperature", "temp.")
 }
 
 pub(super) fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
@@ -344,6 +308,33 @@ pub(super) fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
         sheet.paragraph(0, &format!("Taken: {taken}."));
     }
     sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Not looked at: {NOT_LOOKED_AT}."));
+    instruments(sheet, &Show::of(job), &answer.instruments);
+}
+
+/// How exact readings are by their instruments, those alike together.
+pub(super) fn instruments(sheet: &mut Sheet, show: &Show, all: &[Accuracy]) {
+    let mut alike: Vec<(&str, String, Vec<&str>)> = Vec::new();
+    for one in all {
+        let band = show.band(one.reading, one.value);
+        if band.is_empty() {
+            continue;
+        }
+        let band = format!("{band} {}", show.band_unit(one.reading));
+        match alike.iter_mut().find(|(source, other, _)| *source == one.source && *other == band) {
+            Some((.., readings)) => readings.push(one.reading.says()),
+            None => alike.push((one.source, band, vec![one.reading.says()])),
+        }
+    }
+    if alike.is_empty() {
+        return;
+    }
+    sheet.space();
+    sheet.paragraph(0, "Instruments, 95 %");
+    let widest = alike.iter().map(|(_, band, _)| band.chars().count()).max().unwrap_or(0);
+    for (source, band, readings) in alike {
+        let says = format!("{source} ({})", readings.join(", "));
+        sheet.labelled(2, &band, style::PLAIN, 4 + widest, &says);
+    }
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 
 use super::accuracy;
 use super::answer::{Answer, NoAnswer, Row, Verdict};
-use super::contradiction::{Contradiction, slip};
+use super::contradiction::{Contradiction, Typed, apart};
 use super::group;
 use super::next;
 use super::taken::{self, Taken};
@@ -147,13 +147,9 @@ pub(super) fn healed(
 fn blaming(mut answer: Answer, wrong: &Taken, (job, readings): (&Job, &Readings)) -> Option<Answer> {
     let fit = answer.groups.first()?.fits.first()?;
     let (reading, read, expected) = (wrong.reading, wrong.value, fit.prediction.of(wrong.reading)?);
-    let accuracy = accuracy::of(wrong, &readings.accuracy);
-    let meant = slip(reading, read, expected, accuracy, job.site.atmosphere.pascals());
-    let says = match meant {
-        Some(meant) => format!("{} does not go with the rest; it would as {meant}", reading.says()),
-        None => format!("{} does not go with the rest, and is left out", reading.says()),
-    };
-    answer.contradictions = vec![Contradiction { readings: vec![reading], says, by: 0.0, accuracy: 1.0 }];
+    let accuracy = accuracy::of(wrong, &readings.accuracy).value;
+    let typed = Typed { atmosphere_Pa: job.site.atmosphere.pascals(), bare: readings.bare };
+    answer.contradictions = vec![apart(reading, [read, expected, accuracy], typed)];
     answer.rows.push(Row { reading, read, expected, accuracy, left_out: true });
     answer.sort_rows();
     answer.verdict = Verdict::Suspects;

@@ -46,6 +46,7 @@ pub const POINTS: &[Point] = &[
     Point::Of(Reading::ValveTemperature),
     Point::Of(Reading::ValveOpen),
     Point::Of(Reading::DrierOut),
+    Point::Of(Reading::CondenserOut),
     Point::Of(Reading::Outdoor),
     Point::Of(Reading::AirOn),
     Point::Of(Reading::AirOff),

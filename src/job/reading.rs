@@ -31,6 +31,8 @@ pub enum Reading {
     ValveOpen,
     /// Temperature just after the drier.
     DrierOut,
+    /// Temperature of the liquid as it leaves the condenser.
+    CondenserOut,
     /// Fluid that enters the evaporator.
     EnteringFluid,
     /// Fluid that leaves it.
@@ -67,6 +69,7 @@ impl Reading {
         Self::ValveTemperature,
         Self::ValveOpen,
         Self::DrierOut,
+        Self::CondenserOut,
         Self::Outdoor,
         Self::AirOn,
         Self::AirOff,
@@ -100,6 +103,7 @@ impl Reading {
             Self::ValveTemperature => "valve.temperature",
             Self::ValveOpen => "valve.open",
             Self::DrierOut => "drier_out",
+            Self::CondenserOut => "condenser_out",
             Self::EnteringFluid => "entering_fluid",
             Self::LeavingFluid => "leaving_fluid",
             Self::FluidFlow => "fluid_flow",
@@ -131,6 +135,7 @@ impl Reading {
             Self::ValveTemperature => "temperature at valve",
             Self::ValveOpen => "valve opening",
             Self::DrierOut => "temperature after drier",
+            Self::CondenserOut => "liquid off condenser",
             Self::EnteringFluid => "entering fluid",
             Self::LeavingFluid => "leaving fluid",
             Self::FluidFlow => "fluid flow",

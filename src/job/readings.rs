@@ -166,6 +166,8 @@ pub struct Readings {
     pub accuracy: BTreeMap<Stated, f64>,
     /// What was taken how.
     pub taken: Vec<String>,
+    /// Some pressures say neither gauge nor absolute.
+    pub bare: bool,
     /// What is said of the columns of a trend, by their names.
     pub columns: BTreeMap<String, ColumnSaid>,
     /// What is not known of the job.

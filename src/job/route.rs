@@ -227,7 +227,7 @@ pub const MECHANICAL_SUBCOOLER: &str = "mechanical subcooler";
 /// What a mechanical subcooler takes from the liquid, by a refrigeration of its own that rejects its heat elsewhere.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Subcooler {
-    /// The most heat that it takes.
+    /// The most heat that it takes; below nothing, heat that the liquid takes up from something hot, whatever its temperature.
     pub capacity: Power,
     /// Temperature of the liquid that it holds as far as its capacity goes.
     pub leaving: Temperature,

@@ -299,9 +299,15 @@ impl<'a> Integrator<'a> {
         Ok(0.0)
     }
 
-    /// A mechanical subcooler takes heat down to the temperature that it holds, and no more than its capacity. Answers how much, W.
+    /// A mechanical subcooler takes heat down to the temperature that it holds, and no more than its capacity; what gives heat gives all
+    /// of it. Answers how much is taken, W.
     fn subcool(&self, i: usize, here: &mut Point, setting: &Setting) -> Result<f64, OutOfRange> {
         let Some(subcooler) = self.line.runs[i].subcooler().filter(|_| setting.heat) else { return Ok(0.0) };
+        if subcooler.capacity.value < 0.0 {
+            here.h -= subcooler.capacity.value / setting.flow_kg_s;
+            here.flow = self.fluid.charted(here.p, here.h)?;
+            return Ok(subcooler.capacity.value);
+        }
         let held = subcooler.leaving.kelvin();
         if held >= here.flow.temperature || held >= self.fluid.charted_bubble(here.p)? {
             return Ok(0.0);

@@ -69,9 +69,9 @@ impl<'a> Sampled<'a> {
     /// can be said.
     pub(super) fn off(&self, column: usize, point: Point, [zero, slope]: [f64; 2]) -> Option<[f64; 2]> {
         use Reading::{
-            AirOff, AirOn, DischargePressure, DischargeTemperature, DrierOut, EnteringFluid, LeavingFluid,
-            LiquidPressure, LiquidTemperature, Outdoor, Power, SuctionPressure, SuctionTemperature, ValvePressure,
-            ValveTemperature,
+            AirOff, AirOn, CondenserOut, DischargePressure, DischargeTemperature, DrierOut, EnteringFluid,
+            LeavingFluid, LiquidPressure, LiquidTemperature, Outdoor, Power, SuctionPressure, SuctionTemperature,
+            ValvePressure, ValveTemperature,
         };
         let si = |value: f64| zero + slope * value;
         let dew = |value: f64| self.dew(si(value));
@@ -96,7 +96,7 @@ impl<'a> Sampled<'a> {
             Point::Of(DischargeTemperature) => {
                 (self.usually(column, |v, row| si(v) - self.condensing[row]), [-4.0, 85.0], 25.0)
             }
-            Point::Of(LiquidTemperature | ValveTemperature | DrierOut) => {
+            Point::Of(LiquidTemperature | ValveTemperature | DrierOut | CondenserOut) => {
                 (self.usually(column, |v, row| self.condensing[row] - si(v)), [-4.0, 42.0], 6.0)
             }
             Point::Of(SuctionTemperature) => {
@@ -120,14 +120,14 @@ impl<'a> Sampled<'a> {
     /// Whether a column's usual value is one that it may have by itself, whatever the others say.
     pub(super) fn alone(&self, column: usize, point: Point, to_si: [f64; 2]) -> bool {
         use Reading::{
-            AirOff, AirOn, DischargeTemperature, DrierOut, EnteringFluid, LeavingFluid, LiquidPressure,
+            AirOff, AirOn, CondenserOut, DischargeTemperature, DrierOut, EnteringFluid, LeavingFluid, LiquidPressure,
             LiquidTemperature, Outdoor, SuctionTemperature, ValvePressure, ValveTemperature,
         };
         let [least, most] = match point {
             Point::Of(Outdoor | AirOn) => [228.0, 330.0],
             Point::Of(AirOff) => [228.0, 345.0],
             Point::Of(DischargeTemperature) => [275.0, 425.0],
-            Point::Of(LiquidTemperature | ValveTemperature | DrierOut) => [228.0, 350.0],
+            Point::Of(LiquidTemperature | ValveTemperature | DrierOut | CondenserOut) => [228.0, 350.0],
             Point::Of(SuctionTemperature) => [227.0, 322.0],
             Point::Of(EnteringFluid | LeavingFluid) => [231.0, 323.0],
             Point::Of(LiquidPressure | ValvePressure) => [258.0, 356.0],

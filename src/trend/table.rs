@@ -21,7 +21,7 @@ const FAR: i64 = 20 * 86_400;
 /// So near they lie.
 const NEAR: i64 = 4 * 86_400;
 /// Broken rows that are told with their place.
-const TOLD: usize = 3;
+const TOLD: usize = 12;
 
 /// Wide: a row a time, a column a point. Long: a row a value.
 #[derive(Clone, Debug, PartialEq, Eq)]

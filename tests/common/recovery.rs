@@ -31,7 +31,9 @@ pub fn sizes(cause: Cause) -> [f64; 3] {
         Cause::ValveShut => [0.92; 3],
         Cause::ValveOpen => [2.0, 4.0, 5.0],
         Cause::LowFluidFlow | Cause::DirtyEvaporator => [0.2, 0.4, 0.55],
-        Cause::Healthy | Cause::LiquidFlashing | Cause::WrongSensor => [0.0; 3],
+        // Of the heat that the condenser rejects; of the liquid about 2, 5 and 10 K.
+        Cause::LiquidFlashing => [0.015, 0.035, 0.065],
+        Cause::Healthy | Cause::WrongSensor => [0.0; 3],
     }
 }
 
@@ -53,6 +55,7 @@ pub const MADE: &[Cause] = &[
     Cause::ValveOpen,
     Cause::LowFluidFlow,
     Cause::DirtyEvaporator,
+    Cause::LiquidFlashing,
 ];
 
 /// Jobs over refrigerants, receivers and valves.
@@ -149,6 +152,7 @@ impl Made {
                     starves(&job, &set, (&sized, off), cause, STARVED[severity] * about)?
                 }
                 Cause::HeadControlOpen => 1.0,
+                Cause::LiquidFlashing => sizes(cause)[severity] * about * job.circuits[0].condenser.rejection.value,
                 // By what it loses at the flow that there is, as far as a cause goes.
                 Cause::DischargeRestriction => {
                     let share = if set.running == Some(Runs::Count(1)) { 0.5 } else { 1.0 };
@@ -199,7 +203,20 @@ impl Made {
         found == wanted
     }
 
-    /// What the diagnosis makes of it, and again with so many of the readings that it names.
+    /// Takes a reading that is named; none where it can't be.
+    fn take(&mut self, readings: &mut Readings, reading: Reading) -> Option<()> {
+        let read = self.read(reading)?;
+        match reading {
+            Reading::StoppedPressure => readings.set.stopped = Some((read, self.set.values[&Reading::Outdoor].value)),
+            Reading::ValvePressure => readings.set.valve.pressure = Some(read),
+            _ => {
+                readings.set.values.insert(reading, read);
+            }
+        }
+        Some(())
+    }
+
+    /// What the diagnosis makes of it, and again after so many visits, in each of which all is read that is named at one place.
     pub fn outcome(mut self, named: usize) -> Option<Outcome> {
         let mut readings = self.first();
         let answer = diagnose(&self.job, &readings).ok()?;
@@ -207,19 +224,12 @@ impl Made {
         let mut answer = answer;
         let mut taken = Vec::new();
         for turn in 0..named {
-            if let Some(next) = answer.next.first() {
-                let reading = next.reading;
+            let place = answer.next.first().map(|next| next.place);
+            let visit: Vec<Reading> =
+                answer.next.iter().take_while(|next| Some(next.place) == place).map(|next| next.reading).collect();
+            for reading in visit {
                 taken.push(reading.key());
-                let Some(read) = self.read(reading) else { break };
-                match reading {
-                    Reading::StoppedPressure => {
-                        readings.set.stopped = Some((read, self.set.values[&Reading::Outdoor].value));
-                    }
-                    Reading::ValvePressure => readings.set.valve.pressure = Some(read),
-                    _ => {
-                        readings.set.values.insert(reading, read);
-                    }
-                }
+                self.take(&mut readings, reading);
             }
             answer = diagnose(&self.job, &readings).ok()?;
             let alone =
@@ -298,11 +308,11 @@ pub struct Outcome {
     pub said: String,
     /// The same after the readings that are named, with these.
     pub last: String,
-    /// The truth stands alone after one, and after two of the readings that are named.
+    /// The truth stands alone after what is named at one place was read, and after a second such visit.
     pub alone: [bool; 2],
 }
 
-/// Cases of one kind. At medium severity the readings that are named are taken too.
+/// Cases of one kind. At medium severity what is named is read too.
 pub fn outcomes(jobs: &[Job], causes: &[Cause], severity: usize, count: u64, shifted: bool) -> Vec<Outcome> {
     let named = if severity == 1 && causes.len() == 1 { 2 } else { 0 };
     let kind = causes.iter().fold(7, |sum, cause| 31 * sum + *cause as u64);

@@ -208,7 +208,8 @@ fn worst(job: &Job, study: &Study<'_>, said: &Readings) -> Vec<Moments> {
         }
     }
     let explained = |scored: &&Scored| {
-        let readings = Readings { set: scored.set.clone(), columns: BTreeMap::new(), ..said.clone() };
+        // What a head says of gauge or absolute nobody may have looked at.
+        let readings = Readings { set: scored.set.clone(), columns: BTreeMap::new(), bare: true, ..said.clone() };
         Some(Moments { span: scored.span, answer: diagnose(job, &readings).ok()? })
     };
     chosen.iter().filter_map(explained).collect()

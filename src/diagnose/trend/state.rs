@@ -136,6 +136,7 @@ impl Reader<'_> {
             Reading::AirOn,
             Reading::AirOff,
             Reading::DrierOut,
+            Reading::CondenserOut,
             Reading::EnteringFluid,
             Reading::LeavingFluid,
             Reading::FluidFlow,

@@ -50,6 +50,8 @@ pub static READINGS: Keys = Keys { apart: true, ..Keys::new("[readings]", &[
     table("liquid", &LIQUID).doc("liquid, and where it is read"),
     table("valve", &VALVE).doc("at the expansion valve's inlet"),
     quantity("drier_out", Temperature, From(200.0, 420.0), ["119.5 F", "48.6 °C"]).doc("just after the drier"),
+    quantity("condenser_out", Temperature, From(200.0, 420.0), ["119.8 F", "48.8 °C"])
+        .doc("liquid as it leaves the condenser, where `liquid` is read elsewhere"),
     quantity("entering_fluid", Temperature, WEATHER, ["54.8 F", "12.7 °C"]).doc("fluid that enters the evaporator"),
     quantity("leaving_fluid", Temperature, WEATHER, ["45.3 F", "7.4 °C"]).doc("fluid that leaves it"),
     quantity("fluid_flow", VolumeRate, Above(0.0, 100.0), ["97 gal/min", "6.1 L/s"]).doc("its flow"),

@@ -66,6 +66,8 @@ fn read_file(
         None => {}
     }
     readings.healthy = within(&mut notes, &root, "healthy").map(|table| set(&mut notes, &table, &mut readings.taken));
+    // Nothing else has been taken for something yet.
+    readings.bare = !readings.taken.is_empty();
     accuracy(&mut notes, &root, &mut readings);
     columns(&mut notes, &root, &mut readings);
     if notes.faults.is_empty() { Ok(readings) } else { Err(Faults::new(file_name, text, notes.faults)) }
@@ -117,6 +119,7 @@ fn set(notes: &mut Notes<'_>, table: &Table<'_>, taken: &mut Vec<String>) -> Set
         (Reading::AirOff, "air_off"),
         (Reading::DischargeDrop, "discharge_drop"),
         (Reading::DrierOut, "drier_out"),
+        (Reading::CondenserOut, "condenser_out"),
         (Reading::EnteringFluid, "entering_fluid"),
         (Reading::LeavingFluid, "leaving_fluid"),
         (Reading::FluidFlow, "fluid_flow"),
