@@ -937,6 +937,21 @@ fn liquid_at_both_ends_tells_heat_from_want_of_charge() {
     assert_eq!(names(&with("117 F", "117 F")), [Cause::Undercharge]);
 }
 
+/// A thermometer that may be wrong is read again, by a clamp, before a gauge is set at the valve.
+#[test]
+fn what_may_be_wrong_is_taken_again_before_the_circuit_is_opened() {
+    let leak = answer(&well_but(&[
+        ("outdoor = \"95 F\"", "outdoor = \"88 F\""),
+        ("419 psig\", temperature = \"182 F", "352 psig\", temperature = \"182 F"),
+        ("119 psig\", temperature = \"50 F", "131 psig\", temperature = \"56 F"),
+        ("426 psig\", temperature = \"108 F", "360 psig\", temperature = \"97 F"),
+        ("leaving_fluid = \"45 F\"", "leaving_fluid = \"47.5 F\""),
+        ("42 kW", "32 kW"),
+    ]));
+    assert_eq!(lead_of(&leak), "Compressor leaking inside");
+    assert_eq!(leak.next[0].reading, Reading::DischargeTemperature);
+}
+
 /// A line that flashes by its lift is told with what is expected: nobody takes that for the sign of a healthy machine.
 #[test]
 fn what_is_expected_says_what_fails_there() {

@@ -96,7 +96,7 @@ fn in_a_line(answer: &Answer, width: usize) -> String {
     }
     let cut = |count: usize| format!("{}, {} more", names[..count].join(", "), names.len() - count);
     let fits = (1..names.len()).rev().map(cut).find(|line| line.chars().count() <= width);
-    fits.map_or(whole, |line| capital(&line))
+    capital(&fits.unwrap_or_else(|| if names.len() > 1 { cut(1) } else { whole }))
 }
 
 /// How sure that is, on a phone.

@@ -131,6 +131,7 @@ impl<'a> Trial<'a> {
         let drawn = Rc::new(State::of(circuit.clone(), solved.clone(), findings));
         let (known, confirmed) = <(RefCell<Known<State>>, RefCell<Known<State>>)>::default();
         known.borrow_mut().keep(key(circuit), Some(&drawn));
+        confirmed.borrow_mut().keep(key(circuit), Some(&drawn));
         Self {
             job,
             index,
