@@ -565,6 +565,10 @@ fn bands_of_pressure_are_in_the_unit_of_the_pressure() {
     let line = sheet.lines().find(|line| line.starts_with("discharge pressure, barg")).unwrap();
     let band: f64 = line.split("+-").nth(1).unwrap().split_whitespace().next().unwrap().parse().unwrap();
     assert!((0.4..2.5).contains(&band), "{line}");
+    // A gauge read twice, a quarter of 8 psi, is 14 kPa, and the line's own part is more.
+    let line = sheet.lines().find(|line| line.starts_with("discharge line's drop, kPa")).unwrap();
+    let band: f64 = line.split("+-").nth(1).unwrap().split_whitespace().next().unwrap().parse().unwrap();
+    assert!((14.0..30.0).contains(&band), "{line}");
 }
 
 /// The hall's circuit at 95 F with nothing wrong, as a technician writes it down.
@@ -950,6 +954,43 @@ fn what_may_be_wrong_is_taken_again_before_the_circuit_is_opened() {
     ]));
     assert_eq!(lead_of(&leak), "Compressor leaking inside");
     assert_eq!(leak.next[0].reading, Reading::DischargeTemperature);
+}
+
+/// Low pressures, 19 F of superheat, 4 F of subcooling and bubbles: the textbook's want of charge, though liquid that still reads subcooled
+/// starves no valve by itself. The temperature after the drier tells it from a line that is restricted too.
+#[test]
+fn bubbles_that_starve_a_valve_are_want_of_charge_first() {
+    let little = answer(&format!(
+        "{}sight_glass = \"bubbles\"\n",
+        well_but(&[
+            ("outdoor = \"95 F\"", "outdoor = \"88 F\""),
+            ("419 psig\", temperature = \"182 F", "366 psig\", temperature = \"186 F"),
+            ("119 psig\", temperature = \"50 F", "104 psig\", temperature = \"55 F"),
+            ("426 psig\", temperature = \"108 F", "371 psig\", temperature = \"107.5 F"),
+            ("leaving_fluid = \"45 F\"", "leaving_fluid = \"46.6 F\""),
+            ("42 kW", "37 kW"),
+        ])
+    ));
+    assert!(lead_of(&little).starts_with("Undercharge"), "{}", lead_of(&little));
+    assert_eq!(little.groups[0].fits[0].causes.len(), 1);
+    assert!(little.next.iter().any(|next| next.reading == Reading::DrierOut), "{:?}", little.next);
+    let opposed = |fit: &roofrun::diagnose::Fitted| {
+        let has = |wanted: Cause| fit.causes.iter().any(|(cause, _)| *cause == wanted);
+        has(Cause::Undercharge) && has(Cause::Overcharge)
+    };
+    assert!(!little.groups.iter().flat_map(|group| &group.fits).any(opposed));
+}
+
+/// Fans that were counted part no more; what is done about them stands all the same.
+#[test]
+fn what_nothing_parts_is_followed_by_what_is_done_about_it() {
+    let fans = answer(&COMPLAINT.replace(
+        "outdoor = \"95.1 F\"",
+        "outdoor = \"95.1 F\"\nair_on = \"97 F\"\nfans = { turn = 3, of = 6 }\ncoil = \"clean\"",
+    ));
+    let shown = text(&hall(), &fans, 100);
+    assert!(shown.contains("No further reading here tells these apart."), "{shown}");
+    assert!(shown.contains("NEXT") && shown.contains("lock out, then find why they stand"), "{shown}");
 }
 
 /// A line that flashes by its lift is told with what is expected: nobody takes that for the sign of a healthy machine.

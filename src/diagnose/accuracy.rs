@@ -74,7 +74,9 @@ pub(super) fn of(taken: &Taken, stated: &BTreeMap<Stated, f64>) -> Accuracy {
         // Empty and full are seen for sure.
         (None, Reading::ReceiverLevel) => (0.08, "by eye: assumption"),
         (None, Reading::SightGlass) => (2.0 * FAHRENHEIT_DEGREE, "by eye: assumption"),
-        (None, Reading::Coil | Reading::BypassLine) => (0.65, "by eye: assumption"),
+        (None, Reading::Coil) => (0.65, "by eye: assumption"),
+        // Hot or cold is no matter of degrees.
+        (None, Reading::BypassLine) => (0.45, "surface thermometer: assumption"),
         (None, reading) => temperature(reading, taken.by),
     };
     Accuracy { reading: taken.reading, value, source }

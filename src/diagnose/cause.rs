@@ -168,7 +168,7 @@ impl Cause {
                 "read the head control's setpoint, and see whether its fans or its valve let the coil work"
             }
             Self::NonCondensables => {
-                "compare the pressure at a stop with saturation at the air; then certified people recover, evacuate and charge by weight"
+                "once the pressure at a stop confirms it, certified people recover, evacuate and charge by weight"
             }
             Self::Overcharge => "look up what was charged and when; then certified people recover by weight",
             Self::Undercharge => "find the leak first; then certified people charge by weight",
@@ -181,8 +181,10 @@ impl Cause {
             Self::BypassPassing => "see that the bypass valve's coil is dead and its line cold; it may not close",
             Self::CompressorLeak => "run each compressor by itself and read again",
             Self::ValveShut => "check the valve's power, steps and sensors, or its bulb; then its inlet strainer",
-            Self::ValveOpen => "check the superheat's setting, and that bulb or sensor sits tight and insulated",
-            Self::LowFluidFlow => "check pump, strainer and valves of the fluid",
+            Self::ValveOpen => {
+                "liquid may reach the compressors: check the superheat's setting, and that bulb or sensor sits tight and insulated"
+            }
+            Self::LowFluidFlow => "check pump, strainer and valves of the fluid: the evaporator may freeze",
             Self::DirtyEvaporator => "compare the fluid's pressure drop across the evaporator with its rating",
             Self::LiquidFlashing => "follow the liquid line: where does it touch or pass something hot?",
         })

@@ -3,6 +3,7 @@
 use super::accuracy;
 use super::answer::{Answer, Layout, Row, Verdict};
 use super::case::Prediction;
+use super::cause::Cause;
 use super::contradiction::{Contradiction, Typed, slip};
 use super::fit::{Fitted, Fitter, Weighed};
 use super::suspect::freedom;
@@ -37,6 +38,7 @@ fn row(one: &Weighed, fitter: &Fitter<'_>, accuracy: f64, left_out: bool) -> Row
     let reading = one.taken.reading;
     let (expected, accuracy) = match reading {
         Reading::ReceiverLevel => (0.5, 0.4),
+        Reading::SightGlass => (f64::from(fitter.healthy.margin_K < 0.0), 0.5),
         _ => (fitter.healthy.of(reading).unwrap_or(one.taken.value), accuracy),
     };
     Row { reading, read: one.taken.value, expected, accuracy, left_out }
@@ -62,7 +64,15 @@ pub(super) fn conclude(
         fits.retain(|fit| unexplained || fit.misfit <= healthy - EXPLAINS);
     }
     answer.poor = scale > POOR;
+    let lack = fits.iter().find(|fit| matches!(fit.causes.as_slice(), [(Cause::Undercharge, _)])).cloned();
     answer.groups = group::groups(fits, scale.min(WIDEST), free);
+    if let Some((group, lack)) = answer.groups.first_mut().zip(lack)
+        && group::lacks_charge_alone(group, lack)
+    {
+        let says = "undercharge by itself beside undercharge with what starves the valve: bubbles starve a valve while the liquid still \
+                    reads subcooled, which is not reckoned here (common practice, no source)";
+        answer.taken.push(says.to_owned());
+    }
     if let Some(wrong) = left_out.first() {
         group::doubt(&mut answer.groups, wrong.taken.reading);
     }
@@ -83,6 +93,10 @@ pub(super) fn conclude(
     let liquid = fitter.readings.iter().find(|one| one.taken.reading == Reading::LiquidTemperature);
     let known = next::Known { read, liquid_K: liquid.map(|one| one.taken.value) };
     answer.next = next::next(&leading, known, 3);
+    // Nobody sets a gauge in a line for what stands alone.
+    let alone = first.is_some_and(|group| group.fits.len() == 1);
+    let gauge = |reading: Reading| matches!(reading, Reading::LiquidPressure | Reading::ValvePressure);
+    answer.next.retain(|next| !(alone && gauge(next.reading)));
     let useful = [
         Reading::DischargeTemperature,
         Reading::SuctionTemperature,

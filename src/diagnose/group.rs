@@ -101,6 +101,22 @@ pub(super) fn groups(fits: Vec<Fitted>, scale: f64, free: f64) -> Vec<Group> {
     groups
 }
 
+/// Puts want of charge by itself before want of charge with what starves the valve, where that leads: two faults at once are seldom.
+pub(super) fn lacks_charge_alone(group: &mut Group, lack: Fitted) -> bool {
+    let has = |fit: &Fitted, any: &[Cause]| fit.causes.iter().any(|(cause, _)| any.contains(cause));
+    let starves = group
+        .fits
+        .first()
+        .is_some_and(|fit| has(fit, &[Cause::Undercharge]) && has(fit, &[Cause::LiquidRestriction, Cause::ValveShut]));
+    let stands = group.fits.iter().any(|fit| fit.causes.len() == 1 && has(fit, &[Cause::Undercharge]));
+    if starves && !stands {
+        group.fits.insert(0, lack);
+        group.fits.truncate(MAXIMUM);
+        return true;
+    }
+    false
+}
+
 /// The causes of an explanation.
 pub(super) fn causes(fitted: &Fitted) -> Vec<Cause> {
     match (fitted.sensor, fitted.causes.as_slice()) {

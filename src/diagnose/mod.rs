@@ -49,7 +49,7 @@ use crate::units::System;
 use crate::units::factor::FAHRENHEIT_DEGREE;
 use case::Case;
 use conclude::{conclude, layout, slips};
-use contradiction::{Scene, Typed, apart};
+use contradiction::{Scene, Typed, apart, slip};
 use fit::{Coefficients, Fitter, Weighed};
 use stop::Stop;
 use suspect::{blamed, contradicts, is_gross, scatter, widen};
@@ -310,9 +310,20 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
         let Some(large) = scene.all().into_iter().find(is_gross) else { break };
         let fitter = Fitter::new(&case, explained.clone(), bands, &coefficients)?;
         let Some(wrong) = blamed(&fitter, &large.readings) else { break };
-        let says = format!("{}; {} is left out", large.says, wrong.says());
-        answer.contradictions.push(Contradiction { says, ..large });
         let at = fitter.readings.iter().position(|one| one.taken.reading == wrong);
+        let off = at.and_then(|at| {
+            let expected = fitter.healthy.of(wrong)?;
+            slip(wrong, [fitter.readings[at].taken.value, expected, fitter.band(at)], typed)
+        });
+        let says = match off {
+            Some(slip) => format!(
+                "{}; {} is left out, and would go with the rest if its number is {slip}",
+                large.says,
+                wrong.says()
+            ),
+            None => format!("{}; {} is left out", large.says, wrong.says()),
+        };
+        answer.contradictions.push(Contradiction { says, ..large });
         left_out.extend(at.map(|at| Weighed { deviation: fitter.deviation(at), ..fitter.readings[at] }));
         explained.retain(|one| one.taken.reading != wrong);
         everything.retain(|one| one.taken.reading != wrong);

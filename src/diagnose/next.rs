@@ -127,7 +127,7 @@ const MAY_BE_READ: &[Possible] = &[
     ),
     possible(Reading::ValveOpen, "opening of the expansion valve on the screen", 0.15, 1.2, Place::Machine),
     possible(Reading::FluidFlow, "flow of the fluid", 4e-4, 2.0, Place::Machine),
-    possible(Reading::ReceiverLevel, "level in the receiver", 0.25, 1.6, Place::Machine),
+    possible(Reading::ReceiverLevel, "level in the receiver", 0.15, 1.6, Place::Machine),
     possible(
         Reading::StoppedPressure,
         "pressure at a stop: compressors off, liquid shut off, fans on until air off reads as air on",
@@ -143,6 +143,8 @@ const MAY_BE_READ: &[Possible] = &[
 
 /// How many of its accuracies two predictions lie apart at least, for a reading to part them: both are known no better than it is.
 const APART: f64 = 1.4;
+/// The most work that taking a reading once more is worth: nobody stops a plant twice.
+const AGAIN: f64 = 2.0;
 /// Past so many it parts them no better.
 const CERTAIN: f64 = 6.0;
 
@@ -202,7 +204,7 @@ impl Possible {
 /// the same place, then the rest. None that were read already, but what may be wrong, which is taken again with another instrument.
 pub(super) fn next(fits: &[&Fitted], known: Known<'_>, maximum: usize) -> Vec<Next> {
     let doubted = |reading: Reading| fits.iter().any(|fit| fit.sensor == Some(reading));
-    let open = |one: &&Possible| !known.read.contains(&one.reading) || doubted(one.reading);
+    let open = |one: &&Possible| !known.read.contains(&one.reading) || (doubted(one.reading) && one.work <= AGAIN);
     let mut left: Vec<&Possible> = MAY_BE_READ.iter().filter(open).collect();
     let mut joined: Vec<Vec<&Fitted>> = vec![fits.to_vec()];
     let mut all: Vec<Next> = Vec::new();

@@ -25,6 +25,9 @@ impl Fitter<'_> {
         let mut promising = Vec::new();
         for (i, one) in singles.iter().enumerate() {
             for other in &singles[..i] {
+                if opposed(one, other) {
+                    continue;
+                }
                 let (misfit, shares) = self.together(one, other);
                 promising.push((misfit, shares, one, other));
             }
@@ -50,6 +53,15 @@ impl Fitter<'_> {
         let misfit = self.misfit(&prediction);
         misfit.is_finite().then_some(Fitted { causes, sensor: None, misfit, prediction })
     }
+}
+
+/// Whether nothing can have both.
+fn opposed(one: &Fitted, other: &Fitted) -> bool {
+    let has = |fit: &Fitted, cause: Cause| fit.causes.iter().any(|(one, _)| *one == cause);
+    let both = |a: Cause, b: Cause| (has(one, a) && has(other, b)) || (has(one, b) && has(other, a));
+    both(Cause::Overcharge, Cause::Undercharge)
+        || both(Cause::ValveOpen, Cause::ValveShut)
+        || both(Cause::HeadControlOpen, Cause::HeadControlShut)
 }
 
 /// Two causes whose sizes are looked for together, each as a share of its range.

@@ -77,6 +77,7 @@ impl Show {
     /// The band beside a value, in its unit.
     pub(super) fn band(&self, reading: Reading, band: f64) -> String {
         match reading.unit() {
+            "Pa" if reading.is_difference() => self.quantity(reading, band).0,
             // As the pressure beside it: psi, or bar.
             "Pa" if self.units == System::Si => format!("{:.2}", band / 1e5),
             "Pa" => self.units.pressure_difference_value(band),
@@ -89,6 +90,7 @@ impl Show {
     /// Its unit.
     pub(super) fn band_unit(&self, reading: Reading) -> String {
         match (reading.unit(), self.units) {
+            ("Pa", _) if reading.is_difference() => self.unit(reading),
             ("Pa", System::Ip) => "psi".to_owned(),
             ("Pa", System::Si) => "bar".to_owned(),
             ("K", _) => self.units.difference_unit().to_owned(),

@@ -179,11 +179,11 @@ pub(crate) fn put(sheet: &mut Sheet, job: &Job, answer: &Answer) {
         sheet.paragraph(0, &certain);
     }
     next(sheet, &show, &answer.next, desk);
-    acts(sheet, answer, desk);
     let alike = answer.groups.first().is_some_and(|group| group.fits.len() > 1);
     if alike && answer.next.is_empty() && answer.verdict == Verdict::Suspects {
         sheet.paragraph(0, "No further reading here tells these apart.");
     }
+    acts(sheet, answer, desk);
     if desk {
         sheet.space();
     }
@@ -233,11 +233,17 @@ pub(super) fn next(sheet: &mut Sheet, show: &Show, next: &[Next], desk: bool) {
     }
 }
 
-/// What is done about a cause that stands alone.
+/// What is done about a cause that stands alone, or about those that nothing else parts.
 fn acts(sheet: &mut Sheet, answer: &Answer, desk: bool) {
-    let alone = answer.groups.first().filter(|group| group.fits.len() == 1 && answer.verdict == Verdict::Suspects);
-    let acts = alone.and_then(|group| group.fits.first()).map(|fit| causes(fit).into_iter().filter_map(Cause::act));
-    for (turn, act) in acts.into_iter().flatten().enumerate() {
+    let first = answer.groups.first().filter(|_| answer.verdict == Verdict::Suspects);
+    let last = first.filter(|group| group.fits.len() == 1 || answer.next.is_empty());
+    let mut acts: Vec<&str> = Vec::new();
+    for act in last.iter().flat_map(|group| &group.fits).flat_map(causes).filter_map(Cause::act) {
+        if !acts.contains(&act) {
+            acts.push(act);
+        }
+    }
+    for (turn, act) in acts.into_iter().enumerate() {
         let first = turn == 0 && answer.next.is_empty();
         if first && desk {
             sheet.space();
