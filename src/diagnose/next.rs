@@ -143,8 +143,6 @@ const MAY_BE_READ: &[Possible] = &[
 
 /// How many of its accuracies two predictions lie apart at least, for a reading to part them: both are known no better than it is.
 const APART: f64 = 1.4;
-/// The most work that taking a reading once more is worth: nobody stops a plant twice.
-const AGAIN: f64 = 2.0;
 /// Past so many it parts them no better.
 const CERTAIN: f64 = 6.0;
 
@@ -201,10 +199,13 @@ impl Possible {
 }
 
 /// The readings that part some explanations, each what those before it leave together: the best first, then what else is to be read at
-/// the same place, then the rest. None that were read already, but what may be wrong, which is taken again with another instrument.
+/// the same place, then the rest. None that were read already, but what reads wrong by the best, which is taken again, and
+/// the outdoor air where its thermometer may be what is wrong: a reading taken again parts nothing else.
 pub(super) fn next(fits: &[&Fitted], known: Known<'_>, maximum: usize) -> Vec<Next> {
     let doubted = |reading: Reading| fits.iter().any(|fit| fit.sensor == Some(reading));
-    let open = |one: &&Possible| !known.read.contains(&one.reading) || (doubted(one.reading) && one.work <= AGAIN);
+    let open = |one: &&Possible| {
+        !known.read.contains(&one.reading) || (one.reading == Reading::Outdoor && doubted(one.reading))
+    };
     let mut left: Vec<&Possible> = MAY_BE_READ.iter().filter(open).collect();
     let mut joined: Vec<Vec<&Fitted>> = vec![fits.to_vec()];
     let mut all: Vec<Next> = Vec::new();
