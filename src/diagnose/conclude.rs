@@ -6,7 +6,7 @@ use super::case::Prediction;
 use super::cause::Cause;
 use super::contradiction::{Contradiction, Typed, slip};
 use super::fit::{Fitted, Fitter, Weighed};
-use super::suspect::freedom;
+use super::suspect::{fitting, freedom};
 use super::{group, next};
 use crate::job::{Job, Reading};
 
@@ -56,8 +56,8 @@ pub(super) fn conclude(
     answer.rows.extend(left_out.iter().map(|one| row(one, fitter, accuracy::BAND * one.deviation, true)));
     answer.sort_rows();
     let free = freedom(fitter.readings.len());
-    // A chiller with nothing wrong goes with its readings (99.9 %), whatever else does not.
-    let fitting = free + 3.0 * (2.0 * free).sqrt();
+    // A chiller with nothing wrong goes with its readings, whatever else does not.
+    let fitting = fitting(fitter.readings.len());
     let healthy = fits.iter().find(|fit| fit.is_healthy()).map_or(f64::INFINITY, |fit| fit.misfit);
     let unexplained = healthy > fitting && fits.iter().all(|fit| fit.misfit > healthy - EXPLAINS);
     if healthy > fitting {

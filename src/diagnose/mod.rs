@@ -52,7 +52,7 @@ use conclude::{conclude, layout, slips};
 use contradiction::{Scene, Typed, apart, slip};
 use fit::{Coefficients, Fitter, Weighed};
 use stop::Stop;
-use suspect::{blamed, contradicts, is_gross, scatter, widen};
+use suspect::{blamed, contradicts, fitting, is_gross, scatter, widen};
 use turn::Doubt;
 
 /// Pairs that are fitted at most: several causes of the one and several of the other side may stand for one another.
@@ -207,11 +207,13 @@ pub(super) fn running_of(circuit: &Circuit, running: Option<u32>) -> Result<(), 
 pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let mut answer = explained(job, readings)?;
     let again = |readings: &Readings| explained(job, readings);
+    // Where only a chiller with nothing wrong will do, that is soon seen.
+    let well = |readings: &Readings| may_be_well(job, readings).is_ok_and(|well| well).then(|| again(readings).ok())?;
     let doubt = Doubt::of(&answer);
-    let exchanged = turn::exchanged(job, readings, &doubt, again);
+    let exchanged = turn::exchanged(job, readings, &doubt, (again, well));
     if doubt.of_two
         && exchanged.is_none()
-        && let Some(healed) = turn::healed(job, readings, &answer, again)
+        && let Some(healed) = turn::healed(job, readings, &answer, well)
     {
         return Ok(healed);
     }
@@ -380,6 +382,17 @@ fn without_outdoor(job: &Job, readings: &Readings, read_K: f64, cold: Contradict
         group::doubt(&mut answer.groups, Reading::Outdoor);
     }
     Ok(answer)
+}
+
+/// Whether nothing may be wrong: else no explanation says so.
+fn may_be_well(job: &Job, readings: &Readings) -> Result<bool, NoAnswer> {
+    let set = &readings.set;
+    let circuit = circuit_of(job, set.circuit.as_deref(), "circuit")?;
+    let (coefficients, _) = coefficients(job, circuit, readings)?;
+    let case = coefficients.applied(&Case::new(job, circuit, set));
+    let (explained, bands) = weighed(circuit, set, readings)?;
+    let fitter = Fitter::new(&case, explained, bands, &coefficients)?;
+    Ok(fitter.misfit(&fitter.healthy) <= fitting(fitter.readings.len()))
 }
 
 /// Every explanation: nothing wrong, one cause each, one wrong sensor, and pairs of the leading.

@@ -46,6 +46,12 @@ pub(super) fn freedom(readings: usize) -> f64 {
     f64::from(u32::try_from(readings.saturating_sub(1)).unwrap_or(1)).max(1.0)
 }
 
+/// The most misfit with which a chiller with nothing wrong goes with so many readings (99.9 %).
+pub(super) fn fitting(readings: usize) -> f64 {
+    let free = freedom(readings);
+    free + 3.0 * (2.0 * free).sqrt()
+}
+
 /// By how much more than their accuracies the readings scatter about the best explanation, in variances.
 pub(super) fn scatter(fits: &[Fitted], readings: usize) -> f64 {
     let minimum = fits.iter().map(|fit| fit.misfit).fold(f64::INFINITY, f64::min);

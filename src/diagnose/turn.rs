@@ -69,14 +69,15 @@ pub(super) fn exchanged(
     job: &Job,
     readings: &Readings,
     doubt: &Doubt,
-    explained: impl Fn(&Readings) -> Result<Answer, NoAnswer>,
+    (explained, well): (impl Fn(&Readings) -> Result<Answer, NoAnswer>, impl Fn(&Readings) -> Option<Answer>),
 ) -> Option<Contradiction> {
     if !(doubt.of_a_reading() || doubt.of_the_set) {
         return None;
     }
     let heals = |set: &Set, whole: bool| {
-        let answer = explained(&Readings { set: set.clone(), ..readings.clone() });
-        answer.is_ok_and(|answer| {
+        let readings = Readings { set: set.clone(), ..readings.clone() };
+        let answer = if whole { well(&readings) } else { explained(&readings).ok() };
+        answer.is_some_and(|answer| {
             let well =
                 if whole { answer.verdict == Verdict::Healthy } else { answer.verdict != Verdict::Contradictory };
             well && answer.contradictions.is_empty() && !answer.poor
@@ -130,14 +131,14 @@ pub(super) fn healed(
     job: &Job,
     readings: &Readings,
     answer: &Answer,
-    explained: impl Fn(&Readings) -> Result<Answer, NoAnswer>,
+    well: impl Fn(&Readings) -> Option<Answer>,
 ) -> Option<Answer> {
     let circuit = circuit_of(job, &readings.set)?;
     let all = taken::of(crate::refrigerant::named(&circuit.refrigerant)?, &readings.set).ok()?;
     let read = |reading: Reading| all.iter().find(|taken| taken.reading == reading);
     suspects(answer).into_iter().filter_map(read).find_map(|wrong| {
         let set = without(&readings.set, wrong.reading);
-        let rest = explained(&Readings { set, ..readings.clone() }).ok()?;
+        let rest = well(&Readings { set, ..readings.clone() })?;
         let well = rest.verdict == Verdict::Healthy && rest.contradictions.is_empty() && !rest.poor;
         well.then(|| blaming(rest, wrong, (job, readings)))?
     })
