@@ -69,8 +69,8 @@ pub(super) fn conclude(
     if let Some((group, lack)) = answer.groups.first_mut().zip(lack)
         && group::lacks_charge_alone(group, lack)
     {
-        let says = "undercharge by itself beside undercharge with what starves the valve: bubbles starve a valve while the liquid still \
-                    reads subcooled, which is not reckoned here (common practice, no source)";
+        let says = "undercharge by itself too: bubbles starve a valve while the liquid still reads subcooled, which is not reckoned \
+                    here (common practice, no source)";
         answer.taken.push(says.to_owned());
     }
     if let Some(wrong) = left_out.first() {
