@@ -4,6 +4,7 @@
 
 mod cell;
 mod point;
+mod rows;
 mod sampled;
 mod scan;
 mod slip;
@@ -14,8 +15,9 @@ mod time;
 mod unit;
 mod whose;
 
+pub use rows::Rows;
 pub use sampled::Scene;
-pub use table::{Rows, Shape, Table, Unusable};
+pub use table::{Shape, Table, Unusable};
 pub use taken::{Column, Columns};
 pub use time::{Order, iso, shown};
 
