@@ -15,6 +15,7 @@ mod estimate;
 mod known;
 pub(crate) mod open_tube;
 mod plant;
+mod reaches;
 mod refit;
 mod remedy;
 mod resort;

@@ -6,6 +6,7 @@ use super::change::{Change, as_written};
 use super::cost::{Cost, tube_mass};
 use super::differences::differences;
 use super::effect::Effect;
+use super::reaches::{Reaches, failing};
 use super::refit::{held, receivers, subcooler_steps};
 use super::remedy::Remedy;
 use super::resort::{Resort, by_resort, go_together, is_by_a_hair, is_required, is_worth_a_change, made};
@@ -123,10 +124,6 @@ fn of_circuit(trial: &Trial) -> Option<Part> {
     })
 }
 
-fn failing(state: &State) -> impl Iterator<Item = &Finding> {
-    state.findings.iter().filter(|finding| finding.verdict == Verdict::Fail)
-}
-
 /// A circuit as drawn, changed until nothing fails or nothing more helps.
 fn mend(trial: &Trial) -> Rc<State> {
     let mut best = Rc::clone(&trial.drawn);
@@ -233,55 +230,6 @@ fn is_cheap(change: &Change, drawn: &Circuit) -> bool {
         }
         Change::Inserted(.., part) => part.receiver.is_none() && part.subcooler.is_none() && !part.is_head_valve(),
         _ => true,
-    }
-}
-
-/// What a state reaches: less is better.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
-struct Reaches {
-    /// Points without a solution.
-    unsolved: usize,
-    /// Fails; and a switch that tripped as drawn, until it stands clear of the hottest day's pressure.
-    fails: usize,
-    /// Cautions that are worth a change.
-    cautions: usize,
-    /// By how much of their limits the fails miss.
-    short: f64,
-}
-
-impl Reaches {
-    fn of(trial: &Trial, state: &State) -> Self {
-        let cautions = || state.findings.iter().filter(|finding| finding.verdict == Verdict::Caution);
-        let trips = failing(&trial.drawn).any(|finding| finding.rule == "high-pressure");
-        let near = cautions().filter(|finding| trips && finding.rule == "high-pressure").count();
-        Self {
-            unsolved: state.score.unsolved,
-            fails: state.score.fails + near,
-            cautions: cautions().filter(|finding| is_worth_a_change(finding)).count(),
-            short: state.score.short,
-        }
-    }
-
-    /// Whether nothing fails.
-    fn is_all(&self) -> bool {
-        self.unsolved == 0 && self.fails == 0
-    }
-
-    /// Whether it is better than another: fewer points without a solution, fewer fails, a smaller miss, fewer cautions.
-    fn is_better(&self, than: &Self) -> bool {
-        let coarse = |it: &Self| (it.unsolved, it.fails, (it.short * 50.0).round(), it.cautions);
-        coarse(self) < coarse(than)
-    }
-
-    /// Whether it fails no more than another.
-    fn fails_no_more(&self, than: &Self) -> bool {
-        (self.unsolved, self.fails) <= (than.unsolved, than.fails)
-    }
-
-    /// Whether it fails no more than another, nor has, where nothing fails, more cautions.
-    fn is_no_worse(&self, than: &Self) -> bool {
-        let cautions = |it: &Self| if it.is_all() { it.cautions } else { 0 };
-        (self.unsolved, self.fails, cautions(self)) <= (than.unsolved, than.fails, cautions(than))
     }
 }
 
