@@ -3,6 +3,7 @@
 //! It is read twice, in constant memory: first it is said what every column is taken for, then the moments are told one after another.
 
 mod cell;
+mod exchanged;
 mod point;
 mod rows;
 mod sampled;
