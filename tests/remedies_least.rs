@@ -196,3 +196,14 @@ fn a_unit_in_a_pit_goes_elsewhere_and_the_walls_stay() {
     let whole = of_the_site(&drawn.job, &drawn.survey, &drawn.findings, &study).1.unwrap();
     assert!(whole.left.is_empty() && matches!(whole.changes[..], [Change::UnitAt(0, _)]), "{whole:?}");
 }
+
+/// Of the risers that lift oil the one as wide as the level tube that leads to it, not the widest: nobody pipes a reducer up and one
+/// down where one tube does (common practice, no source).
+#[test]
+fn a_riser_too_wide_becomes_as_wide_as_its_level_tube() {
+    let wide = drawing("wide-riser-metric");
+    assert_eq!(wide.failing(), ["oil-riser", "riser-traps"]);
+    let riser = vec![(LineId::Discharge, 2, "42 x 1.5".to_owned())];
+    assert_eq!(tubes(&wide.mended()), riser);
+    assert_eq!(tubes(&wide.remedies("oil-riser")[0].changes), riser);
+}

@@ -233,6 +233,13 @@ fn oil_room<'a>(case: &Case<'a>, run: usize) -> impl Iterator<Item = (f64, f64, 
     })
 }
 
+/// The widest bore of a riser of the discharge line that people pipe: that of its level tube.
+pub(super) fn ordinary_riser(circuit: &Circuit) -> f64 {
+    let level = circuit.discharge.runs.iter().filter(|run| matches!(run.path, Path::Level { .. }));
+    let widest = level.flat_map(|run| &run.tubes).map(|tube| tube.bore().value).reduce(f64::max);
+    widest.map_or(f64::INFINITY, |widest| widest * RISER)
+}
+
 /// Double risers for a run, an ordinary one first: the smaller tube lifts oil alone at the minimum flow, the larger is one to three sizes
 /// wider, seals with oil at some operating point and opens at another.
 pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2]> {
@@ -244,9 +251,8 @@ pub(super) fn double_risers(case: &Case, run: usize, spare: f64) -> Vec<[Tube; 2
         return Vec::new();
     };
     let mut sizes = sizes(case, LineId::Discharge, drawn);
-    let level = case.circuit.discharge.runs.iter().filter(|run| matches!(run.path, Path::Level { .. }));
-    let widest = level.flat_map(|run| &run.tubes).map(|tube| tube.bore().value).reduce(f64::max);
-    sizes.retain(|tube| widest.is_none_or(|widest| tube.bore().value <= widest * RISER));
+    let ordinary = ordinary_riser(case.circuit);
+    sizes.retain(|tube| tube.bore().value <= ordinary);
     let mut pairs: Vec<[Tube; 2]> = Vec::new();
     for small in sizes.iter().filter(|small| width(std::slice::from_ref(small)) <= low / spare) {
         for large in sizes.iter().filter(|large| {

@@ -12,7 +12,7 @@ use super::remedy::Remedy;
 use super::resort::{Resort, by_resort, go_together, is_by_a_hair, is_required, is_worth_a_change, made};
 use super::single::{by_circuit, in_order, of_each};
 use super::trial::{OF_THE_LIQUID, State, Trial};
-use super::tubes::{RISER, bore, smaller};
+use super::tubes::{bore, ordinary_riser, smaller};
 use super::{discharge_line, plant, search};
 use crate::job::{Circuit, HeadControl, Job, LineId, Path};
 use crate::rules::{Finding, Place, Verdict, liquid_flash, look_at_the_plant};
@@ -317,12 +317,8 @@ fn keeps_the_aims(state: &State, than: &State) -> bool {
 
 /// Whether no tube of a riser is wider than the widest level tube of its discharge line.
 fn is_ordinary(circuit: &Circuit) -> bool {
-    let widest = |is: &dyn Fn(&Path) -> bool| {
-        let runs = circuit.discharge.runs.iter().filter(|run| is(&run.path));
-        runs.flat_map(|run| &run.tubes).map(|tube| tube.bore().value).fold(0.0, f64::max)
-    };
-    let level = widest(&|path| matches!(path, Path::Level { .. }));
-    level <= 0.0 || widest(&|path| matches!(path, Path::Rise { .. })) <= level * RISER
+    let risers = circuit.discharge.runs.iter().filter(|run| matches!(run.path, Path::Rise { .. }));
+    risers.flat_map(|run| &run.tubes).all(|tube| tube.bore().value <= ordinary_riser(circuit))
 }
 
 /// The drawn receiver, else the one that the charge needs, where that is smaller and nothing suffers.

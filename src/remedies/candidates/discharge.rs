@@ -5,7 +5,7 @@ use crate::job::{Circuit, LineId, Part, Path, Slope};
 use crate::refdata::{self, Tube, Typical};
 use crate::remedies::change::{as_written, insert, move_run};
 use crate::remedies::refit::{SLACK_M, missing, typical};
-use crate::remedies::tubes::{double_risers, lifting_bore, put, sizes, smaller, tubed};
+use crate::remedies::tubes::{double_risers, lifting_bore, ordinary_riser, put, sizes, smaller, tubed};
 use crate::rules::Place;
 use crate::rules::Verdict;
 use crate::units::{Kind, System, factor, metres};
@@ -44,12 +44,28 @@ impl Try<'_> {
 
     /// One tube for a riser: the largest that lift oil by themselves.
     fn single_risers(&self, riser: &[usize], maximum: usize) -> Vec<Circuit> {
+        self.one_tube(riser, self.lifting_sizes(riser).into_iter().take(maximum))
+    }
+
+    /// The same, no wider than the level tube that leads to it before any that is.
+    fn ordinary_risers(&self, riser: &[usize], maximum: usize) -> Vec<Circuit> {
+        let widest = ordinary_riser(self.circuit());
+        let sizes = self.lifting_sizes(riser).into_iter();
+        let (ordinary, wider): (Vec<Tube>, Vec<Tube>) = sizes.partition(|tube| tube.bore().value <= widest);
+        self.one_tube(riser, ordinary.into_iter().chain(wider).take(maximum))
+    }
+
+    fn one_tube(&self, riser: &[usize], sizes: impl Iterator<Item = Tube>) -> Vec<Circuit> {
+        sizes.map(|tube| self.changed(|circuit| put(circuit, LineId::Discharge, riser, &[tube]))).collect()
+    }
+
+    /// The tubes that lift the oil of all of a riser by themselves, the largest first.
+    fn lifting_sizes(&self, riser: &[usize]) -> Vec<Tube> {
         let spare = self.case.limit("oil_riser_caution").value;
         let lifting = self.lifting_bore(riser, spare);
         let Some(drawn) = self.largest(riser) else { return Vec::new() };
         let fits = sizes(&self.case, LineId::Discharge, drawn).into_iter().rev();
-        let fits = fits.filter(|tube| tube.bore().value <= lifting).take(maximum);
-        fits.map(|tube| self.changed(|circuit| put(circuit, LineId::Discharge, riser, &[tube]))).collect()
+        fits.filter(|tube| tube.bore().value <= lifting).collect()
     }
 
     /// The largest bore that lifts the oil of all of a riser.
@@ -88,7 +104,7 @@ impl Try<'_> {
         for riser in risers.into_iter().filter(|riser| riser.iter().any(|run| named.contains(run))) {
             let limit = self.case.limit("oil_riser").value;
             let drawn = self.largest(&riser).cloned();
-            tries.extend(self.single_risers(&riser, 2));
+            tries.extend(self.ordinary_risers(&riser, 2));
             // Where no size clears the caution, what lifts at all.
             let lifting = self.lifting_bore(&riser, limit);
             let fits = drawn.iter().flat_map(|drawn| smaller(&self.case, LineId::Discharge, drawn));
