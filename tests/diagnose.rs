@@ -569,6 +569,13 @@ fn bands_of_pressure_are_in_the_unit_of_the_pressure() {
     let line = sheet.lines().find(|line| line.starts_with("discharge line's drop, kPa")).unwrap();
     let band: f64 = line.split("+-").nth(1).unwrap().split_whitespace().next().unwrap().parse().unwrap();
     assert!((14.0..30.0).contains(&band), "{line}");
+    // What the bands rest on, in a paragraph: 2 F of a clamp is 1.1 K, and what is no assumption names its source.
+    let flat = sheet.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("by assumption: ") && flat.contains("; 1.1 K clamp on a pipe; "), "{sheet}");
+    assert!(
+        flat.contains("Instruments, 95 %: 0.24 bar transducer on suction: as California Title 24, RA3.2.2, accepts."),
+        "{sheet}"
+    );
 }
 
 /// The hall's circuit at 95 F with nothing wrong, as a technician writes it down.

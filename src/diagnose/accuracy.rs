@@ -8,6 +8,9 @@ use std::collections::BTreeMap;
 /// Standard deviations in the 95 % band.
 pub(super) const BAND: f64 = 1.96;
 
+/// What a source ends with that is none.
+pub(super) const ASSUMED: &str = ": assumption";
+
 /// What a gauge that is read twice repeats to, of its accuracy (assumption).
 const REPEATED: f64 = 0.25;
 

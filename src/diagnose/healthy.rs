@@ -3,7 +3,7 @@
 use super::Expected;
 use super::show::Show;
 use super::table::in_short;
-use super::text::{DESK, instruments};
+use super::text::{DESK, instruments_briefly};
 use crate::job::{Job, Reading};
 use crate::layout::{Align, Grid, Hang, Sheet, style, whole};
 
@@ -78,7 +78,7 @@ pub(crate) fn put_expected(sheet: &mut Sheet, job: &Job, expected: &Expected) {
     for taken in &expected.taken {
         sheet.styled(Hang { first: 0, rest: 2 }, style::PLAIN, &format!("Taken: {taken}."));
     }
-    instruments(sheet, &show, &expected.instruments);
+    instruments_briefly(sheet, &show, &expected.instruments);
 }
 
 fn over_outdoor(sheet: &mut Sheet, show: &Show, expected: &Expected) {

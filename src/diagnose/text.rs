@@ -1,6 +1,6 @@
 //! A complaint's answer for a person: on a phone or on a desk.
 
-use super::accuracy::Accuracy;
+use super::accuracy::{ASSUMED, Accuracy};
 use super::cause::Cause;
 use super::group::{causes, named};
 use super::show::{Show, capital, or};
@@ -317,29 +317,59 @@ pub(super) fn details(sheet: &mut Sheet, answer: &Answer, job: &Job) {
     instruments(sheet, &Show::of(job), &answer.instruments);
 }
 
-/// How exact readings are by their instruments, those alike together.
-pub(super) fn instruments(sheet: &mut Sheet, show: &Show, all: &[Accuracy]) {
-    let mut alike: Vec<(&str, String, Vec<&str>)> = Vec::new();
+/// How exact readings are by an instrument, of which readings.
+struct Alike {
+    source: &'static str,
+    band: String,
+    readings: Vec<&'static str>,
+}
+
+/// Readings that are alike in their instrument and in how exact it is, together.
+fn alike(show: &Show, all: &[Accuracy]) -> Vec<Alike> {
+    let mut alike: Vec<Alike> = Vec::new();
     for one in all {
         let band = show.band(one.reading, one.value);
         if band.is_empty() {
             continue;
         }
         let band = format!("{band} {}", show.band_unit(one.reading));
-        match alike.iter_mut().find(|(source, other, _)| *source == one.source && *other == band) {
-            Some((.., readings)) => readings.push(one.reading.says()),
-            None => alike.push((one.source, band, vec![one.reading.says()])),
+        match alike.iter_mut().find(|other| other.source == one.source && other.band == band) {
+            Some(other) => other.readings.push(one.reading.says()),
+            None => alike.push(Alike { source: one.source, band, readings: vec![one.reading.says()] }),
         }
     }
+    alike
+}
+
+/// How exact readings are by their instruments, a line for each.
+pub(super) fn instruments(sheet: &mut Sheet, show: &Show, all: &[Accuracy]) {
+    let alike = alike(show, all);
     if alike.is_empty() {
         return;
     }
     sheet.space();
     sheet.paragraph(0, "Instruments, 95 %");
-    let widest = alike.iter().map(|(_, band, _)| band.chars().count()).max().unwrap_or(0);
-    for (source, band, readings) in alike {
-        let says = format!("{source} ({})", readings.join(", "));
-        sheet.labelled(2, &band, style::PLAIN, 4 + widest, &says);
+    let widest = alike.iter().map(|one| one.band.chars().count()).max().unwrap_or(0);
+    for one in alike {
+        let says = format!("{} ({})", one.source, one.readings.join(", "));
+        sheet.labelled(2, &one.band, style::PLAIN, 4 + widest, &says);
+    }
+}
+
+/// The same in a paragraph, as a form has room for.
+pub(super) fn instruments_briefly(sheet: &mut Sheet, show: &Show, all: &[Accuracy]) {
+    let alike = alike(show, all);
+    let of = |assumed: bool| -> Vec<String> {
+        let sources = alike.iter().map(|one| (one.source.strip_suffix(ASSUMED), one));
+        let wanted = sources.filter(|(bare, _)| bare.is_some() == assumed);
+        wanted.map(|(bare, one)| format!("{} {}", one.band, bare.unwrap_or(one.source))).collect()
+    };
+    let [assumed, sourced] = [true, false].map(of);
+    if !assumed.is_empty() {
+        sheet.paragraph(0, &format!("Instruments, 95 %, by assumption: {}.", assumed.join("; ")));
+    }
+    if !sourced.is_empty() {
+        sheet.paragraph(0, &format!("Instruments, 95 %: {}.", sourced.join("; ")));
     }
 }
 
