@@ -1,7 +1,7 @@
 //! A pressure-enthalpy chart: what flows in a tube at any pressure and enthalpy, from cells that are filled from the expansions when
 //! they are first required.
 //!
-//! A column of the chart is a span of pressure, linear in the x of the expansions. In it bubble and dew are cubics; liquid is
+//! A column of the chart is a span of pressure, linear in `-sqrt(1 - (p/pc)^(1/4))`, nearly the x of the expansions and had by roots. In it bubble and dew are cubics; liquid is
 //! counted in rows of enthalpy down from bubble, vapour up from dew, so that no cell straddles a line, and each cell is a cubic in
 //! both. Neighbours share their edges, so nothing jumps. Against the expansions: 1e-5 of density, 1e-4 of viscosity, 1e-4 K.
 
@@ -19,14 +19,20 @@ pub(super) const SLACK: f64 = 2e-7;
 
 /// A cubic, from its constant up.
 pub(super) type Cubic = [f64; 4];
-/// Temperature, density and viscosity, each a cubic of cubics.
+/// Temperature, density and viscosity, each a cubic in the row of cubics in pressure.
 pub(super) type Cell = [[Cubic; 4]; 3];
 /// What is filled when it is first required; none where the refrigerant's range ends in it.
 pub(super) type Lazy<T> = OnceLock<Option<Box<T>>>;
 
 /// The chart of a refrigerant.
 #[derive(Clone)]
-pub(super) struct Chart(pub Vec<Lazy<Column>>);
+pub(super) struct Chart {
+    pub columns: Vec<Lazy<Column>>,
+    critical: f64,
+    /// What its pressures begin with, and what a column spans.
+    begin: f64,
+    span: f64,
+}
 
 /// A span of pressure.
 #[derive(Clone)]
@@ -61,6 +67,12 @@ pub(super) fn at(c: &Cubic, s: f64) -> f64 {
     c[0] + s * (c[1] + s * (c[2] + s * c[3]))
 }
 
+/// A cubic in y whose coefficients are cubics in s.
+pub(super) fn of_cubics(c: &[Cubic; 4], [y, s]: [f64; 2]) -> f64 {
+    let [a, b, c, d] = c;
+    at(&std::array::from_fn(|i| a[i] + y * (b[i] + y * (c[i] + y * d[i]))), s)
+}
+
 /// `of` at the four nodes of a span, where it has a value at all of them.
 pub(super) fn at_nodes<T>(of: impl FnMut(usize) -> Option<T>) -> Option<[T; 4]> {
     (0..4).map(of).collect::<Option<Vec<T>>>()?.try_into().ok()
@@ -88,8 +100,28 @@ pub(super) fn share(row: usize, node: usize) -> f64 {
     row as f64 + node as f64 / 3.0
 }
 
+/// What columns are linear in.
+fn root(p: f64, critical: f64) -> f64 {
+    -(1.0 - (p / critical).sqrt().sqrt()).sqrt()
+}
+
 impl Chart {
-    pub(super) fn new() -> Self {
-        Self(lazies(COLUMNS as usize))
+    /// Between two pressures, Pa.
+    pub(super) fn new([low, high]: [f64; 2], critical: f64) -> Self {
+        let [begin, end] = [low, high].map(|p| root(p, critical));
+        Self { columns: lazies(COLUMNS as usize), critical, begin, span: (end - begin) / f64::from(COLUMNS) }
+    }
+
+    /// In which column a pressure is, and where in it, 0 to 1.
+    pub(super) fn place(&self, p: f64) -> (usize, f64) {
+        let place = ((root(p, self.critical) - self.begin) / self.span).max(0.0);
+        let index = whole(place).min(COLUMNS as usize - 1);
+        (index, place - share(index, 0))
+    }
+
+    /// The pressure at a node of a column, Pa.
+    pub(super) fn pressure(&self, index: usize, node: usize) -> f64 {
+        let root = self.begin + self.span * share(index, node);
+        self.critical * (1.0 - root * root).powi(4)
     }
 }

@@ -1,7 +1,7 @@
 //! What flows, read off the chart, whose columns and cells are filled here.
 
 use super::chart::{
-    COLUMNS, Cell, Column, HEIGHT, Line, ROWS, SLACK, at, at_nodes, cubic, filled, lazies, share, whole,
+    Cell, Column, HEIGHT, Line, ROWS, SLACK, at, at_nodes, cubic, filled, lazies, of_cubics, share, whole,
 };
 use super::{Flow, OutOfRange, Phase, Refrigerant, State};
 
@@ -51,10 +51,8 @@ impl Refrigerant {
         if !(p >= self.scale.low && p <= self.scale.high) {
             return None;
         }
-        let place = 0.5 * (self.scale.x(p) + 1.0) * f64::from(COLUMNS);
-        let index = whole(place.max(0.0)).min(COLUMNS as usize - 1);
-        let column = filled(self.chart.0.get(index), || self.fill_column(index))?;
-        Some((column, place - share(index, 0)))
+        let (index, place) = self.chart.place(p);
+        Some((filled(self.chart.columns.get(index), || self.fill_column(index))?, place))
     }
 
     fn on_chart(&self, p: f64, h: f64) -> Option<Flow> {
@@ -77,12 +75,12 @@ impl Refrigerant {
         let row = whole(above);
         let cell = filled(rows.get(row), || self.fill_cell(&column.nodes, phase, row))?;
         let y = above - share(row, 0);
-        Some(flow(cell.map(|quantity| at(&quantity.map(|c| at(&c, y)), s)), None, phase))
+        Some(flow(cell.map(|quantity| of_cubics(&quantity, [y, s])), None, phase))
     }
 
     fn fill_column(&self, index: usize) -> Option<Column> {
         let states = at_nodes(|node| {
-            let p = self.scale.pressure(2.0 * share(index, node) / f64::from(COLUMNS) - 1.0);
+            let p = self.chart.pressure(index, node).clamp(self.scale.low, self.scale.high);
             Some((p, self.bubble_p(p).ok()?, self.dew_p(p).ok()?))
         })?;
         let line = |of: fn(&(f64, State, State)) -> &State| Line {
@@ -102,26 +100,19 @@ impl Refrigerant {
         })
     }
 
-    /// A cell of a single phase: for each quantity a cubic in pressure whose coefficients are cubics in the row.
+    /// A cell of a single phase: for each quantity a cubic in the row whose coefficients are cubics in pressure.
     fn fill_cell(&self, nodes: &[[f64; 3]; 4], phase: Phase, row: usize) -> Option<Cell> {
-        let height = HEIGHT * self.gas_constant;
+        let away = [0, 1, 2, 3].map(|k| HEIGHT * self.gas_constant * share(row, k));
         let flows = at_nodes(|i| {
             let [p, bubble, dew] = nodes[i];
-            at_nodes(|k| {
-                let away = height * share(row, k);
-                let h = if phase == Phase::Liquid { bubble - away } else { dew + away };
-                self.flow_ph(p, h).ok()
-            })
+            match phase {
+                Phase::Liquid => self.liquid_along(p, away.map(|away| bubble - away)),
+                _ => self.vapour_along(p, away.map(|away| dew + away)),
+            }
         })?;
         Some([|flow: &Flow| flow.temperature, |flow: &Flow| flow.density, |flow: &Flow| flow.viscosity].map(|of| {
             let by_pressure = flows.map(|flows| cubic(flows.map(|flow| of(&flow))));
-            let mut cell = [[0.0; 4]; 4];
-            for k in 0..4 {
-                for (i, c) in cubic(by_pressure.map(|row| row[k])).into_iter().enumerate() {
-                    cell[i][k] = c;
-                }
-            }
-            cell
+            [0, 1, 2, 3].map(|k| cubic(by_pressure.map(|row| row[k])))
         }))
     }
 }

@@ -121,7 +121,7 @@ pub(super) fn read(name: &'static str, text: &str) -> Option<Refrigerant> {
         vapour,
         dew_edge: dew_edge?.try_into().ok()?,
         liquid,
-        chart: Chart::new(),
+        chart: Chart::new([scale.low, scale.high], critical_pressure),
         errors: sheet.errors.iter().map(|(key, value)| ((*key).to_owned(), *value)).collect(),
     })
 }

@@ -2,6 +2,9 @@
 
 use std::fmt;
 
+/// Values this far outside a bound, relatively, are on it: the rounding of whoever computed them.
+pub(super) const SLACK: f64 = 1e-9;
+
 /// Which end of the range was passed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum End {

@@ -1,8 +1,8 @@
 //! States by pressure and one more quantity: temperature, enthalpy or entropy.
 
-use super::error::{End, OutOfRange};
+use super::error::{End, OutOfRange, SLACK};
 use super::phases::{Heat, Isobar, Liquid};
-use super::saturation::{COLDEST, CRITICAL, SLACK, THINNEST, TOP};
+use super::saturation::{COLDEST, CRITICAL, THINNEST, TOP};
 use super::{Flow, Phase, Refrigerant, State};
 
 const HOTTEST: &str = "its greatest superheat";
@@ -214,6 +214,30 @@ impl Refrigerant {
     /// As [`Refrigerant::state_ph`].
     pub fn flow_ph(&self, p: f64, h: f64) -> Result<Flow, OutOfRange> {
         Ok(self.find(p, Heat::Enthalpy, h, None)?.flow())
+    }
+
+    /// Vapour of one pressure at rising enthalpies from dew; none where it is out of range.
+    pub(super) fn vapour_along(&self, p: f64, enthalpies: [f64; 4]) -> Option<[Flow; 4]> {
+        let isobar = Isobar::new(self, p);
+        let flows = isobar.flows(enthalpies)?;
+        let coldest = self.coldest * (1.0 - SLACK);
+        flows.iter().all(|flow| flow.temperature >= coldest).then_some(flows)
+    }
+
+    /// Liquid of one pressure at falling enthalpies from bubble, each found from the one before; none where it is out of range.
+    pub(super) fn liquid_along(&self, p: f64, enthalpies: [f64; 4]) -> Option<[Flow; 4]> {
+        let mut before = Liquid::new(self, p, self.bubble.temperature(p));
+        let mut at_before = before.heat(Heat::Enthalpy);
+        let mut flows = [None; 4];
+        for (flow, enthalpy) in flows.iter_mut().zip(enthalpies) {
+            let found = self.find_liquid(Heat::Enthalpy, enthalpy, &before, at_before).ok()?;
+            *flow = Some(found.flow());
+            if let Found::Liquid { liquid } = found {
+                (before, at_before) = (liquid, enthalpy);
+            }
+        }
+        let [Some(a), Some(b), Some(c), Some(d)] = flows else { return None };
+        Some([a, b, c, d])
     }
 
     fn vapour_place(&self, p: f64, t: f64) -> Result<Isobar<'_>, OutOfRange> {

@@ -27,12 +27,6 @@ impl PressureScale {
         self.linear(u)
     }
 
-    /// The pressure of an x.
-    pub(super) fn pressure(&self, x: f64) -> f64 {
-        let u = 0.5 * (x * (self.u_high - self.u_low) + self.u_low + self.u_high);
-        (self.critical * (1.0 - u * u).powf(1.0 / POWER)).clamp(self.low, self.high)
-    }
-
     /// x and its slope in pressure.
     fn x_with_slope(&self, p: f64) -> (f64, f64) {
         let w = (p / self.critical).powf(POWER);

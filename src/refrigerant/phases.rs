@@ -2,7 +2,8 @@
 
 use super::chebyshev::{Basis, Slice};
 use super::data::{CP, DENSITY, ENTHALPY, ENTROPY, SOUND, VISCOSITY};
-use super::{Phase, Refrigerant, State};
+use super::error::SLACK;
+use super::{Flow, Phase, Refrigerant, State};
 
 /// Enthalpy or entropy: what a state may be asked by, beside its pressure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -82,6 +83,28 @@ impl<'a> Isobar<'a> {
         let share = ((value - at_dew) / (hottest - at_dew)).clamp(0.0, 1.0);
         let guess = guess.unwrap_or(self.dew + self.fluid.superheat * share);
         (slice.solve(value - offset, self.y(guess)), hottest)
+    }
+
+    /// What flows at enthalpies at or above dew; none where one is beyond the hottest.
+    pub(super) fn flows(&self, enthalpies: [f64; 4]) -> Option<[Flow; 4]> {
+        let [enthalpy, factor, viscosity] = [ENTHALPY, DENSITY, VISCOSITY].map(|quantity| self.slice(quantity));
+        let hottest = enthalpy.at(1.0);
+        if enthalpies.iter().any(|h| *h > hottest + SLACK * hottest.abs()) {
+            return None;
+        }
+        let mut guess = -1.0;
+        Some(enthalpies.map(|h| {
+            let y = enthalpy.solve(h, guess);
+            guess = y;
+            let temperature = self.temperature(y);
+            Flow {
+                temperature,
+                density: self.p / (factor.at(y) * self.fluid.gas_constant * temperature),
+                viscosity: viscosity.at(y).exp(),
+                quality: None,
+                phase: Phase::Vapour,
+            }
+        }))
     }
 
     pub(super) fn enthalpy(&self, y: f64) -> f64 {

@@ -1,12 +1,9 @@
 //! Bubble and dew: temperatures, pressures and states on the lines.
 
-use super::error::{End, OutOfRange};
+use super::error::{End, OutOfRange, SLACK};
 use super::line::Line;
 use super::phases::{Isobar, Liquid};
 use super::{Refrigerant, State};
-
-/// Values this far outside a bound, relatively, are on it: the rounding of whoever computed them.
-pub(super) const SLACK: f64 = 1e-9;
 
 /// What the bounds are.
 pub(super) const COLDEST: &str = "-50 degC, the coldest of its range";

@@ -11,7 +11,7 @@ use std::rc::Rc;
 /// What a search for remedies may do, whatever the job, in steps along lines.
 pub(crate) const WORK: u64 = 80_000;
 /// The same for all circuits of a job together...
-const TOGETHER: u64 = 204_000;
+const TOGETHER: u64 = 180_000;
 /// ...of which each has this at least.
 const LEAST: u64 = 3000;
 
