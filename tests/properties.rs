@@ -173,9 +173,10 @@ proptest! {
         let split = solved(&draft(&[38.0 * at, 38.0 - 38.0 * at]).read());
         for (one, two) in whole.circuits[0].points.iter().zip(&split.circuits[0].points) {
             let (one, two) = (&one.state.condenser_inlet, &two.state.condenser_inlet);
-            assert_relative_eq!(one.pressure_Pa, two.pressure_Pa, max_relative = 1e-9);
-            assert_relative_eq!(one.temperature_K, two.temperature_K, max_relative = 1e-9);
-            assert_relative_eq!(one.enthalpy_J_kg, two.enthalpy_J_kg, max_relative = 1e-9);
+            // Of a run in two other steps are made: 5 % of the pressure to the fifth power is 3e-7, of which Runge and Kutta's leave little.
+            assert_relative_eq!(one.pressure_Pa, two.pressure_Pa, max_relative = 2e-8);
+            assert_relative_eq!(one.temperature_K, two.temperature_K, max_relative = 2e-8);
+            assert_relative_eq!(one.enthalpy_J_kg, two.enthalpy_J_kg, max_relative = 2e-8);
         }
     }
 
