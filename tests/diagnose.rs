@@ -426,6 +426,16 @@ fn what_the_model_was_given_is_found_again() {
     }
 }
 
+/// Two causes at once are told in the first two groups, also where one of them goes well with the readings by itself.
+#[test]
+fn two_causes_at_once_are_told() {
+    for pair in [[Cause::DirtyCoil, Cause::Undercharge], [Cause::Overcharge, Cause::DirtyEvaporator]] {
+        let all = outcomes(&jobs(), &pair, 1, 40, true);
+        let found = percent(&all, |one| one.first_two);
+        assert!(found >= 80.0, "{} with {}: {found} %", pair[0].name(), pair[1].name());
+    }
+}
+
 #[test]
 fn air_at_the_coil_face_parts_warm_air_from_a_dirty_coil() {
     let first = answer(COMPLAINT);

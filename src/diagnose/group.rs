@@ -16,6 +16,8 @@ const PARTED: f64 = 3.84;
 const PAID: f64 = 2.0;
 /// What the less common of two causes costs more than the other, by rank: those that explain alike are not ordered by decimals.
 const RANK: f64 = 0.05;
+/// By how much less than its size costs a second cause may better what goes well by one: it is told then, and not with the first group.
+const TOLD_AFTER: f64 = 4.0;
 /// Causes in a group at most.
 const MAXIMUM: usize = 4;
 /// Explanations kept.
@@ -54,20 +56,23 @@ fn scored(fits: Vec<Fitted>, scale: f64, free: f64) -> Vec<(f64, Fitted)> {
         let score = score(&fit, scale);
         (if fit.causes.len() > 1 { score.max(floor) } else { score }, fit)
     };
-    let mut all: Vec<(f64, Fitted)> = fits.into_iter().map(of).collect();
-    // Two causes go with the readings at least as well as the one of them: where that one goes well by itself, they are told if they go
-    // better, the second size paid.
+    let all: Vec<(f64, Fitted)> = fits.into_iter().map(of).collect();
+    // Two causes go with the readings at least as well as the one of them: where that one goes well by itself, they stand beside it if they
+    // go better, the second size paid, and after it if they nearly do.
     let well = free + 2.0 * (2.0 * free).sqrt();
     let singles: Vec<(f64, Cause)> = all
         .iter()
         .filter(|(_, fit)| fit.causes.len() == 1 && fit.misfit / scale <= well)
         .flat_map(|(score, fit)| fit.causes.iter().map(|(cause, _)| (*score, *cause)))
         .collect();
-    all.retain(|(score, fit)| {
-        let part = |(of_part, cause): &(f64, Cause)| fit.causes.iter().any(|(one, _)| one == cause) && of_part < score;
-        fit.causes.len() < 2 || !singles.iter().any(part)
-    });
-    all
+    let told = |(score, fit): (f64, Fitted)| {
+        let parts =
+            singles.iter().filter(|(_, cause)| fit.causes.len() > 1 && fit.causes.iter().any(|(one, _)| one == cause));
+        let part = parts.map(|(score, _)| *score).fold(f64::INFINITY, f64::min);
+        let alone_is_better = part < score;
+        (part >= score - TOLD_AFTER).then(|| (if alone_is_better { score.max(part + PARTED) } else { score }, fit))
+    };
+    all.into_iter().filter_map(told).collect()
 }
 
 /// Groups, best first; `free` are the readings less one.
