@@ -8,7 +8,6 @@ mod recovery;
 use recovery::{jobs, outcomes, percent};
 use roofrun::diagnose::{Answer, Cause, Place, Verdict, Wanted, diagnose, expected, json, made, text};
 use roofrun::job::{self, Job, LiquidAt, Read, Reading, Runs, Set};
-use roofrun::units::System;
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -17,7 +16,7 @@ fn hall() -> Job {
 }
 
 fn read(text: &str) -> Result<job::Readings, job::Faults> {
-    job::read_readings("readings.toml", text, System::Ip, hall().site.atmosphere.pascals())
+    job::read_readings("readings.toml", text, &hall())
 }
 
 fn answer(text: &str) -> Answer {
@@ -652,7 +651,7 @@ fn readings_that_no_cause_fits_are_never_called_healthy() {
         discharge = { pressure = \"190 psig\", temperature = \"215 F\" }\n\
         suction = { pressure = \"45 psig\", temperature = \"66.7 F\" }\n\
         liquid = { pressure = \"190 psig\", temperature = \"82.6 F\" }\n";
-    let answer = diagnose(&job, &read(starved).unwrap()).unwrap();
+    let answer = diagnose(&job, &job::read_readings("readings.toml", starved, &job).unwrap()).unwrap();
     assert_eq!(answer.verdict, Verdict::Suspects);
     let first: Vec<Cause> =
         answer.groups[0].fits.iter().flat_map(|fit| fit.causes.iter().map(|(cause, _)| *cause)).collect();
@@ -721,9 +720,22 @@ fn absolute_pressures_typed_as_gauge_are_asked_for() {
 
 #[test]
 fn more_compressors_than_there_are_can_not_run() {
-    let three = diagnose(&hall(), &read(&well_but(&[("running = 2", "running = 3")])).unwrap());
-    let roofrun::diagnose::NoAnswer::Words(says) = three.unwrap_err();
-    assert_eq!(says, "running = 3, but circuit 1A has 2 compressors");
+    let said = |text: &str| read(text).unwrap_err().render(false, 100);
+    let three = said(&well_but(&[("running = 2", "running = 3"), ("419 psig", "419 psg")]));
+    assert!(three.contains("line 4, column 11: `running`: circuit 1A has 2 compressors; expected 0 to 2"), "{three}");
+    assert!(three.contains("write  running = 2") && three.contains("`psg` is no unit"), "{three}");
+    let other = said(&well_but(&[("\"1A\"", "\"1C\"")]));
+    assert!(other.contains("line 2, column 11: no circuit is called `1C`"), "{other}");
+    let none = said(&well_but(&[("circuit = \"1A\"", "")]));
+    assert!(none.contains("= \"1A\" (the job has 1A, 1B)"), "{none}");
+    let three = diagnose(
+        &hall(),
+        &job::Readings {
+            set: job::Set { running: Some(job::Runs::Count(3)), ..Default::default() },
+            ..read(&well_but(&[])).unwrap()
+        },
+    );
+    assert!(three.is_err());
     let wanted = Wanted { circuit: Some("1A".to_owned()), running: Some(3), ..Default::default() };
     assert!(expected(&hall(), &wanted).is_err());
 }

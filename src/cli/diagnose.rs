@@ -66,11 +66,12 @@ pub(super) fn answered(
         )));
     }
     let (job, unknown) = open(file, view)?;
-    let atmosphere = job.site.atmosphere.pascals();
     let toml = readings.extension().is_none_or(|end| end.eq_ignore_ascii_case("toml"));
     if !toml {
         let said = match &taken.columns {
-            Some(file) => job::open_columns(file, job.units, atmosphere).map_err(|faults| told(&faults))?,
+            Some(file) => {
+                job::open_columns(file, job.units, job.site.atmosphere.pascals()).map_err(|faults| told(&faults))?
+            }
             None => Readings::default(),
         };
         let said = Readings { unknown, ..said };
@@ -87,7 +88,7 @@ pub(super) fn answered(
     if taken.columns.is_some() || taken.dates.is_some() || circuit.is_some() {
         return Err(Trouble::words("--columns, --circuit and --dates are of a trend, a CSV file"));
     }
-    let readings = job::open_readings(readings, job.units, atmosphere).map_err(|faults| told(&faults))?;
+    let readings = job::open_readings(readings, &job).map_err(|faults| told(&faults))?;
     let answer = diagnose::diagnose(&job, &Readings { unknown, ..readings }).map_err(none)?;
     Ok((job, Answered::Set(Box::new(answer))))
 }

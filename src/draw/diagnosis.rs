@@ -153,8 +153,7 @@ mod tests {
     fn complaint() -> (Job, Answer) {
         let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
         let job = crate::job::open(&root.join("as-drawn.toml")).unwrap();
-        let readings =
-            crate::job::open_readings(&root.join("readings/high-head.toml"), job.units, job.site.atmosphere.pascals());
+        let readings = crate::job::open_readings(&root.join("readings/high-head.toml"), &job);
         let answer = crate::diagnose::diagnose(&job, &readings.unwrap()).unwrap();
         (job, answer)
     }

@@ -29,16 +29,17 @@ pub fn open_unsized(path: &Path) -> Result<Job, Faults> {
     open_with(path, read_open)
 }
 
-/// Reads a file of readings taken at a job's chiller, or standard input for `-`; gauge pressures are over that atmosphere's (Pa).
+/// Reads a file of readings taken at a job's chiller, or standard input for `-`.
 ///
 /// # Errors
 /// Where the file cannot be read, or every fault in it.
-pub fn open_readings(path: &Path, system: System, atmosphere: f64) -> Result<Readings, Faults> {
+pub fn open_readings(path: &Path, job: &Job) -> Result<Readings, Faults> {
     let (name, text) = named_as(path, What::Readings)?;
-    read_readings(&name, &text, system, atmosphere)
+    read_readings(&name, &text, job)
 }
 
-/// Reads what is said of the columns of a trend from a file, or from standard input for `-`.
+/// Reads what is said of the columns of a trend from a file, or from standard input for `-`; gauge pressures are over that atmosphere's
+/// (Pa).
 ///
 /// # Errors
 /// Where the file cannot be read, or every fault in it.

@@ -4,6 +4,7 @@ use super::super::fault::Fault;
 use super::super::faults::Faults;
 use super::super::key::Bounds;
 use super::super::keys::readings::{COLUMN, FILE};
+use super::super::model::{Circuit, Job};
 use super::super::notes::Notes;
 use super::super::points::{POINTS, Point};
 use super::super::reading::Reading;
@@ -20,50 +21,53 @@ use toml::de::{DeTable, DeValue};
 /// Power factor of a compressor's motor near its load (assumption).
 const POWER_FACTOR: f64 = 0.85;
 
-/// Reads a file of readings from its text: pressures are gauge at that atmospheric pressure (Pa), also where a bare `psi`, `bar` or
-/// `kPa` does not say so.
+/// Reads a file of readings taken at a job's chiller from its text: in the job's units, pressures over the atmosphere of its site and
+/// gauge also where a bare `psi`, `bar` or `kPa` does not say so.
 ///
 /// # Errors
 /// Every fault of the file at once.
-pub fn read_readings(file_name: &str, text: &str, system: System, atmosphere: f64) -> Result<Readings, Faults> {
-    read_file(file_name, text, (system, atmosphere), true)
+pub fn read_readings(file_name: &str, text: &str, job: &Job) -> Result<Readings, Faults> {
+    read_file(file_name, text, (job.units, job.site.atmosphere.pascals()), Some(job))
 }
 
 /// Reads what is said of a trend from the text of such a file: its columns, and under `[readings]` what is the same at all times.
+/// Pressures are over that atmosphere's (Pa).
 ///
 /// # Errors
 /// Every fault of the file at once.
 pub fn read_columns(file_name: &str, text: &str, system: System, atmosphere: f64) -> Result<Readings, Faults> {
-    read_file(file_name, text, (system, atmosphere), false)
+    read_file(file_name, text, (system, atmosphere), None)
 }
 
+/// With the job that readings are of, or without one what is said of a trend.
 fn read_file(
     file_name: &str,
     text: &str,
     (system, atmosphere): (System, f64),
-    alone: bool,
+    of: Option<&Job>,
 ) -> Result<Readings, Faults> {
     let (root, errors) = DeTable::parse_recoverable(text);
     let mut notes = Notes::of(text, &errors, system, atmosphere);
     let root = Table::new(root.get_ref(), 0..0, &FILE, String::new());
-    if alone && root.has("circuit") && !root.has("readings") {
+    if of.is_some() && root.has("circuit") && !root.has("readings") {
         let help = "the job comes first, then its readings: are the two exchanged?";
         return Err(Faults::unreadable(file_name, "this is a job, not readings", help));
     }
     notes.check_keys(&root);
     let mut readings = Readings::default();
-    match within(&mut notes, &root, "readings") {
-        Some(table) => {
+    match (within(&mut notes, &root, "readings"), of) {
+        (Some(table), of) => {
             readings.set = set(&mut notes, &table, &mut readings.taken);
-            if alone {
-                needed(&mut notes, &table, &readings.set);
+            if let Some(job) = of {
+                needed(&mut notes, &table, &readings.set, &job.circuits);
+                of_the_job(&mut notes, &table, &readings.set, &job.circuits);
             }
         }
-        None if alone && !root.has("readings") => {
+        (None, Some(_)) if !root.has("readings") => {
             let fault = Fault::new(0..0, "there are no readings");
             notes.fault(fault.expected("[readings] with outdoor, discharge, suction and running"));
         }
-        None => {}
+        (None, _) => {}
     }
     readings.healthy = within(&mut notes, &root, "healthy").map(|table| set(&mut notes, &table, &mut readings.taken));
     // Nothing else has been taken for something yet.
@@ -73,16 +77,55 @@ fn read_file(
     if notes.faults.is_empty() { Ok(readings) } else { Err(Faults::new(file_name, text, notes.faults)) }
 }
 
+/// What the job must have of what is read: the circuit, and as many compressors as run.
+fn of_the_job(notes: &mut Notes<'_>, table: &Table<'_>, set: &Set, circuits: &[Circuit]) {
+    let circuit = match (&set.circuit, circuits) {
+        (Some(name), _) => circuits.iter().find(|circuit| circuit.name == *name),
+        (None, [one]) => Some(one),
+        (None, _) => None,
+    };
+    match (&set.circuit, circuit) {
+        (_, Some(circuit)) => {
+            let has = circuit.compressors.count;
+            let compressors = if has == 1 { "compressor" } else { "compressors" };
+            if matches!(set.running, Some(Runs::Count(count)) if count > has) {
+                let says = format!("`running`: circuit {} has {has} {compressors}", circuit.name);
+                let fault = Fault::new(table.span_of("running"), says).expected(format!("expected 0 to {has}"));
+                notes.fault(fault.mend(table.span_of("running"), has.to_string()));
+            }
+        }
+        (Some(name), None) => {
+            let names = circuits.iter().map(|circuit| circuit.name.as_str());
+            let list = format!("the job has {}", named(circuits));
+            notes.unknown(&table.span_of("circuit"), "circuit", name, names, &list);
+        }
+        (None, None) => {}
+    }
+}
+
+fn named(circuits: &[Circuit]) -> String {
+    circuits.iter().map(|circuit| circuit.name.as_str()).collect::<Vec<_>>().join(", ")
+}
+
 /// A table that is there.
 fn within<'a>(notes: &mut Notes<'_>, table: &Table<'a>, key: &str) -> Option<Table<'a>> {
     if table.has(key) { notes.table_if_any(table, key) } else { None }
 }
 
 /// What no answer can do without.
-fn needed(notes: &mut Notes<'_>, table: &Table<'_>, set: &Set) {
+fn needed(notes: &mut Notes<'_>, table: &Table<'_>, set: &Set, circuits: &[Circuit]) {
     let has = |place: &Station| place.pressure.is_some() || place.saturated.is_some();
     let off = matches!(set.running, Some(Runs::Count(0))) || matches!(set.running, Some(Runs::Share(0.0)));
     let mut lacks = Vec::new();
+    let circuit = match circuits {
+        [first, _, ..] if !table.has("circuit") => {
+            format!("circuit = \"{}\" (the job has {})", first.name, named(circuits))
+        }
+        _ => String::new(),
+    };
+    if !circuit.is_empty() {
+        lacks.push(circuit.as_str());
+    }
     if !table.has("outdoor") && !table.has("air_on") {
         lacks.push("outdoor = \"95 F\"");
     }
@@ -100,8 +143,11 @@ fn needed(notes: &mut Notes<'_>, table: &Table<'_>, set: &Set) {
         notes.structural(fault.expected(format!("for example {}", lacks.join(", "))));
     }
     for (name, place) in [("discharge", &set.discharge), ("suction", &set.suction)] {
-        if table.has(name) && !has(place) && notes.faults.is_empty() {
-            let fault = Fault::new(table.span_of(name), format!("missing key `pressure` in `{name}`"));
+        let span = table.span_of(name);
+        // What is mistyped in it is told already.
+        let told = notes.faults.iter().any(|fault| span.contains(&fault.span().start));
+        if table.has(name) && !has(place) && !told {
+            let fault = Fault::new(span, format!("missing key `pressure` in `{name}`"));
             notes.fault(fault.expected("`pressure`, or `saturated` in its place"));
         }
     }

@@ -2,9 +2,15 @@
 #![no_main]
 
 use libfuzzer_sys::fuzz_target;
-use roofrun::job::{self, Readings};
+use roofrun::job::{self, Job, Readings};
 use roofrun::units::System;
 use roofrun_fuzz::{reordered, turn};
+use std::path::Path;
+use std::sync::LazyLock;
+
+static HALL: LazyLock<Job> = LazyLock::new(|| {
+    job::read("hall.toml", include_str!("../../../examples/bottling-hall.toml"), Path::new(".")).unwrap()
+});
 
 /// Readings without words, and without their last digits, which a number written again may lose.
 fn numbers(mut readings: Readings) -> String {
@@ -22,8 +28,11 @@ fn numbers(mut readings: Readings) -> String {
 fuzz_target!(|text: &str| {
     let of_a_trend = text.contains("columns");
     let read = |text: &str| {
-        let read = if of_a_trend { job::read_columns } else { job::read_readings };
-        read("readings.toml", text, System::Ip, 101_325.0)
+        if of_a_trend {
+            job::read_columns("readings.toml", text, System::Ip, 101_325.0)
+        } else {
+            job::read_readings("readings.toml", text, &HALL)
+        }
     };
     match read(text) {
         Ok(readings) => {
