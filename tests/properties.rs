@@ -180,6 +180,27 @@ proptest! {
         }
     }
 
+    /// A long bare line at a small flow, in which the gas nears the air: in pieces its steps are a tenth as long.
+    #[test]
+    fn gas_that_nears_the_air_is_as_warm_in_pieces(feet in 60.0..260.0_f64, which in 0..5_usize) {
+        let route = |count: u32| format!(r#"{{ level = "{} ft", ambient = "outdoor" }},"#, feet / f64::from(count)).repeat(count as usize);
+        let solved = |count: u32| {
+            let route = Some(route(count));
+            solved(&Draft { refrigerant: REFRIGERANTS[which], tons: 6.0, discharge_route: route, ..Draft::default() }.read())
+        };
+        let (whole, pieces) = (solved(1), solved(10));
+        let summer = &point(&whole, "summer full").state;
+        prop_assert!(summer.discharge.temperature_K - summer.condenser_inlet.temperature_K > 5.0, "the gas hardly cools");
+        for (one, two) in whole.circuits[0].points.iter().zip(&pieces.circuits[0].points) {
+            let (one, two) = (&one.state, &two.state);
+            let (one, two) = (&one.condenser_inlet, &two.condenser_inlet);
+            // The chart itself is good to 1e-4 K; the long steps leave less.
+            prop_assert!((one.temperature_K - two.temperature_K).abs() < 5e-5, "{one:?} {two:?}");
+            assert_relative_eq!(one.enthalpy_J_kg, two.enthalpy_J_kg, max_relative = 2e-7);
+            assert_relative_eq!(one.pressure_Pa, two.pressure_Pa, max_relative = 2e-8);
+        }
+    }
+
     #[test]
     fn a_riser_in_pieces_is_one_riser_for_every_rule(
         cuts in proptest::collection::vec(0.2..1.0_f64, 1..6),
