@@ -8,8 +8,9 @@ use roofrun_fuzz::{reordered, turn};
 use std::path::Path;
 use std::sync::LazyLock;
 
-static HALL: LazyLock<Job> = LazyLock::new(|| {
-    job::read("hall.toml", include_str!("../../../examples/bottling-hall.toml"), Path::new(".")).unwrap()
+/// A job of one circuit, so that readings need not name it.
+static DRAWN: LazyLock<Job> = LazyLock::new(|| {
+    job::read("drawn.toml", include_str!("../../../examples/as-drawn.toml"), Path::new(".")).unwrap()
 });
 
 /// Readings without words, and without their last digits, which a number written again may lose.
@@ -31,7 +32,7 @@ fuzz_target!(|text: &str| {
         if of_a_trend {
             job::read_columns("readings.toml", text, System::Ip, 101_325.0)
         } else {
-            job::read_readings("readings.toml", text, &HALL)
+            job::read_readings("readings.toml", text, &DRAWN)
         }
     };
     match read(text) {
