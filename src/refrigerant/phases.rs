@@ -99,7 +99,7 @@ impl<'a> Isobar<'a> {
             let temperature = self.temperature(y);
             Flow {
                 temperature,
-                density: self.p / (factor.at(y) * self.fluid.gas_constant * temperature),
+                density: self.density_by(factor.at(y), temperature),
                 viscosity: viscosity.at(y).exp(),
                 quality: None,
                 phase: Phase::Vapour,
@@ -111,8 +111,13 @@ impl<'a> Isobar<'a> {
         self.slice(ENTHALPY).at(y)
     }
 
+    /// Density by the factor of compressibility.
+    fn density_by(&self, factor: f64, t: f64) -> f64 {
+        self.p / (factor * self.fluid.gas_constant * t)
+    }
+
     pub(super) fn density(&self, y: f64, t: f64) -> f64 {
-        self.p / (self.slice(DENSITY).at(y) * self.fluid.gas_constant * t)
+        self.density_by(self.slice(DENSITY).at(y), t)
     }
 
     pub(super) fn viscosity(&self, y: f64) -> f64 {
@@ -120,7 +125,7 @@ impl<'a> Isobar<'a> {
     }
 
     pub(super) fn dew_density(&self) -> f64 {
-        self.p / (self.edge(DENSITY) * self.fluid.gas_constant * self.dew)
+        self.density_by(self.edge(DENSITY), self.dew)
     }
 
     pub(super) fn dew_viscosity(&self) -> f64 {
@@ -144,7 +149,7 @@ impl<'a> Isobar<'a> {
         State {
             pressure: self.p,
             temperature: t,
-            density: self.p / (at(DENSITY) * self.fluid.gas_constant * t),
+            density: self.density_by(at(DENSITY), t),
             enthalpy: at(ENTHALPY),
             entropy: at(ENTROPY) + self.offset(Heat::Entropy),
             cp: at(CP).exp(),
