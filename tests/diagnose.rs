@@ -578,6 +578,12 @@ fn bands_of_pressure_are_in_the_unit_of_the_pressure() {
     let line = sheet.lines().find(|line| line.starts_with("discharge line's drop, kPa")).unwrap();
     let band: f64 = line.split("+-").nth(1).unwrap().split_whitespace().next().unwrap().parse().unwrap();
     assert!((14.0..30.0).contains(&band), "{line}");
+    // A meter of 3 % is told of the power that stands there, not of that at another temperature.
+    let warmer = Wanted { outdoor: vec![293.15, 308.15], ..Wanted::default() };
+    let points = roofrun::diagnose::expected(&job, &warmer).unwrap();
+    let power = points.points[0].values.iter().find(|value| value.reading == Reading::Power).unwrap().expected;
+    let meter = points.instruments.iter().find(|one| one.reading == Reading::Power).unwrap().value;
+    assert!((meter / power - 0.03).abs() < 1e-12, "{meter} of {power}");
     // What the bands rest on, in a paragraph: 2 F of a clamp is 1.1 K, and what is no assumption names its source.
     let flat = sheet.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(flat.contains("by assumption: ") && flat.contains("; 1.1 K clamp on a pipe; "), "{sheet}");
@@ -728,6 +734,12 @@ fn more_compressors_than_there_are_can_not_run() {
     assert!(other.contains("line 2, column 11: no circuit is called `1C`"), "{other}");
     let none = said(&well_but(&[("circuit = \"1A\"", "")]));
     assert!(none.contains("= \"1A\" (the job has 1A, 1B)"), "{none}");
+    // A job of one circuit tells what is meant, and how many compressors that has.
+    let drawn = std::fs::read_to_string("examples/as-drawn.toml").unwrap();
+    let drawn = job::read("as-drawn.toml", &drawn, Path::new("examples")).unwrap();
+    let both = well_but(&[("\"1A\"", "\"H\""), ("running = 2", "running = 4")]);
+    let both = job::read_readings("readings.toml", &both, &drawn).unwrap_err().render(false, 100);
+    assert!(both.contains("write  circuit = \"1A\"") && both.contains("write  running = 2"), "{both}");
     // Of readings that come from elsewhere than a file.
     let mut three = read(&well_but(&[])).unwrap();
     three.set.running = Some(job::Runs::Count(3));

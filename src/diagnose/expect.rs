@@ -98,7 +98,10 @@ pub fn expected(job: &Job, wanted: &Wanted) -> Result<Expected, NoAnswer> {
     for &outdoor in outdoor {
         let (point, by) = point(job, circuit, outdoor, wanted)?;
         points.push(point);
-        instruments = by;
+        // Of the first point, beside which they are told.
+        if instruments.is_empty() {
+            instruments = by;
+        }
     }
     let count = circuit.compressors.count;
     let running = f64::from(wanted.running.unwrap_or(count).min(count));

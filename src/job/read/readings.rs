@@ -11,7 +11,8 @@ use super::super::reading::Reading;
 use super::super::readings::{
     ColumnSaid, Instrument, LiquidAt, Read, Readings, Runs, Saturation, Set, Stated, Station,
 };
-use super::super::table::Table;
+use super::super::syntax::quoted;
+use super::super::table::{Table, clipped};
 use crate::units::{Kind, System, as_gauge, quantity};
 use std::borrow::Cow;
 use std::collections::btree_map::Entry;
@@ -79,27 +80,28 @@ fn read_file(
 
 /// What the job must have of what is read: the circuit, and as many compressors as run.
 fn of_the_job(notes: &mut Notes<'_>, table: &Table<'_>, set: &Set, circuits: &[Circuit]) {
-    let circuit = match (&set.circuit, circuits) {
-        (Some(name), _) => circuits.iter().find(|circuit| circuit.name == *name),
-        (None, [one]) => Some(one),
-        (None, _) => None,
+    let called = |name: &String| circuits.iter().find(|circuit| circuit.name == *name);
+    if let Some(name) = set.circuit.as_ref().filter(|name| called(name).is_none()) {
+        let (span, list) = (table.span_of("circuit"), format!("the job has {}", named(circuits)));
+        if let [only] = circuits {
+            let fault = Fault::new(span.clone(), format!("no circuit is called `{}`", clipped(name))).expected(list);
+            notes.fault(fault.mend(span, quoted(&only.name)));
+        } else {
+            notes.unknown(&span, "circuit", name, circuits.iter().map(|circuit| circuit.name.as_str()), &list);
+        }
+    }
+    let circuit = match circuits {
+        [only] => Some(only),
+        _ => set.circuit.as_ref().and_then(called),
     };
-    match (&set.circuit, circuit) {
-        (_, Some(circuit)) => {
-            let has = circuit.compressors.count;
-            let compressors = if has == 1 { "compressor" } else { "compressors" };
-            if matches!(set.running, Some(Runs::Count(count)) if count > has) {
-                let says = format!("`running`: circuit {} has {has} {compressors}", circuit.name);
-                let fault = Fault::new(table.span_of("running"), says).expected(format!("expected 0 to {has}"));
-                notes.fault(fault.mend(table.span_of("running"), has.to_string()));
-            }
-        }
-        (Some(name), None) => {
-            let names = circuits.iter().map(|circuit| circuit.name.as_str());
-            let list = format!("the job has {}", named(circuits));
-            notes.unknown(&table.span_of("circuit"), "circuit", name, names, &list);
-        }
-        (None, None) => {}
+    if let (Some(Runs::Count(count)), Some(circuit)) = (set.running, circuit)
+        && count > circuit.compressors.count
+    {
+        let has = circuit.compressors.count;
+        let compressors = if has == 1 { "compressor" } else { "compressors" };
+        let says = format!("`running`: circuit {} has {has} {compressors}", circuit.name);
+        let fault = Fault::new(table.span_of("running"), says).expected(format!("expected 0 to {has}"));
+        notes.fault(fault.mend(table.span_of("running"), has.to_string()));
     }
 }
 
