@@ -10,6 +10,9 @@ use recovery::{MADE, SEVERITIES, jobs, outcomes, percent};
 use roofrun::diagnose::{Cause, Verdict};
 use std::collections::BTreeMap;
 
+/// A fault that costs less of capacity and of what power gives counts as none in what grades such programs (Yuill and Braun, Purdue, paper 1307 of 2012; the figure from memory).
+const DEAR: f64 = 0.05;
+
 fn main() {
     let count = std::env::args().find_map(|argument| argument.parse().ok()).unwrap_or(40);
     let named = |kind: &str| std::env::args().any(|argument| argument == kind);
@@ -18,7 +21,7 @@ fn main() {
     let asked = |kind: &str| all_kinds || named(kind);
     let jobs = jobs();
     println!(
-        "cause, severity, coefficients: cases, in the first group %, alone after one and two named visits % (at medium severity), causes in it, healthy in it %; what leads"
+        "cause, severity, coefficients: cases, in the first group %, alone after one and two named visits % (at medium severity), causes in it, healthy in it %, how often in those that cost 5 % or more; what leads"
     );
     for shifted in [false, true] {
         let coefficients = if shifted { "other" } else { "job's" };
@@ -35,11 +38,21 @@ fn main() {
                     all.iter().filter(|one| !one.first).for_each(|one| println!("  missed {}", one.said));
                     let left = |one: &&recovery::Outcome| severity == 1 && one.first && !one.alone[1];
                     all.iter().filter(left).for_each(|one| println!("  not alone {}", one.last));
+                    let slight = |one: &&recovery::Outcome| severity > 0 && one.healthy;
+                    all.iter()
+                        .filter(slight)
+                        .for_each(|one| println!("  healthy too, costs {:.3} {}", one.cost, one.said));
                 }
                 let [one, two] = [0, 1].map(|turn| percent(&all, |one| one.alone[turn]));
                 let alone = if severity == 1 { format!("{one:.0} {two:.0}") } else { "-".to_owned() };
+                let dear = |one: &&recovery::Outcome| one.cost >= DEAR;
+                let of_dear = format!(
+                    "{} of {}",
+                    all.iter().filter(dear).filter(|one| one.healthy).count(),
+                    all.iter().filter(dear).count()
+                );
                 println!(
-                    "{}, {name}, {coefficients}: {}, {:.0}, {alone}, {mean:.1}, {:.0}; {}",
+                    "{}, {name}, {coefficients}: {}, {:.0}, {alone}, {mean:.1}, {:.0}, {of_dear}; {}",
                     cause.name(),
                     all.len(),
                     percent(&all, |one| one.first),

@@ -141,6 +141,53 @@ fn each_fault_moves_the_readings_as_published() {
     assert!(complaints.is_empty(), "{}", complaints.join("\n"));
 }
 
+/// The hall with its suction held, of which nobody tells the fluid.
+fn held(valve: &str) -> Job {
+    let text = include_str!("../examples/bottling-hall.toml")
+        .replace("minimum_drop = \"60 psi\"", valve)
+        .replace("leaving = \"45 F\"", "suction = \"40 F\"")
+        .replace("approach = \"5 F\"\n", "");
+    job::read("held.toml", &text, Path::new(".")).unwrap()
+}
+
+#[test]
+fn a_valve_that_starves_an_evaporator_lets_its_gas_grow_warm_where_the_suction_is_held_too() {
+    let job = held("minimum_drop = \"150 psi\"");
+    let healthy = signs(&job, None);
+    for (cause, size, wanted, source) in SIGNS.iter().filter(|row| row.2[1] == "+") {
+        let found = signs(&job, Some((*cause, *size)));
+        for k in 0..6 {
+            let change = found[k] - healthy[k];
+            assert!(agrees(wanted[k], change, UNSEEN[k]), "{} {size}, {k}: {change:+.2} K ({source})", cause.name());
+        }
+    }
+}
+
+#[test]
+fn readings_of_a_starved_evaporator_are_told_as_one_where_the_suction_is_held_and_no_fluid_told() {
+    // Made with the fluid told, read with it not told.
+    let mut set =
+        Set { running: Some(Runs::Count(2)), bypass: Some(false), circuit: Some("1A".to_owned()), ..Set::default() };
+    set.values.insert(Reading::Outdoor, Read { value: 305.0, step: 0.0 });
+    let job = hall();
+    let all = made(&job, &job.circuits[0], &set, &[(Cause::ValveShut, 0.75)], [0.0; 6]).unwrap();
+    let read = |reading: Reading| Some(Read { value: all[&reading], step: 0.0 });
+    for (station, [pressure, temperature]) in [
+        (&mut set.discharge, [Reading::DischargePressure, Reading::DischargeTemperature]),
+        (&mut set.suction, [Reading::SuctionPressure, Reading::SuctionTemperature]),
+        (&mut set.liquid, [Reading::LiquidPressure, Reading::LiquidTemperature]),
+    ] {
+        (station.pressure, station.temperature) = (read(pressure), read(temperature));
+    }
+    set.values.insert(Reading::Power, read(Reading::Power).unwrap());
+    let readings = job::Readings { set, ..job::Readings::default() };
+    let answer = diagnose(&held("minimum_drop = \"60 psi\""), &readings).unwrap();
+    let first = &answer.groups[0];
+    let named = |cause: Cause| first.fits.iter().any(|fit| fit.causes.iter().any(|(one, _)| *one == cause));
+    assert!(named(Cause::ValveShut) || named(Cause::LiquidRestriction), "{:?}", first.fits[0].causes);
+    assert!(answer.verdict == Verdict::Suspects && !answer.poor);
+}
+
 /// Behind a fixed restriction a dirty coil raises suction and discharge and takes superheat (rule of the open fault tables; measured on a
 /// rooftop unit in 2017: superheat -3 to -11 F, evaporating +1 to +3 F at an air that was not held). Its subcooling falls there with a charge that the model holds.
 #[test]
@@ -395,9 +442,11 @@ fn a_leak_takes_capacity_in_the_published_order() {
 
 #[test]
 fn a_healthy_machine_is_called_healthy_whatever_its_coefficients() {
+    // Of 668 it is 0.3 and 1.2 %; of 120 that may be 4.
     for shifted in [false, true] {
-        let all = outcomes(&jobs(), &[], 0, 30, shifted);
-        assert!(all.len() == 30 && percent(&all, |one| one.verdict != Verdict::Healthy) <= 4.0);
+        let all = outcomes(&jobs(), &[], 0, 120, shifted);
+        let faulty = percent(&all, |one| one.verdict != Verdict::Healthy);
+        assert!(all.len() == 120 && faulty <= 4.0, "{faulty} %");
     }
 }
 

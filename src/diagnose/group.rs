@@ -9,11 +9,9 @@ const PENALTY: f64 = 7.0;
 /// The same of a second size, of which there are as many as causes to go with the first...
 const SECOND_PENALTY: f64 = 10.0;
 /// ...and of a wrong sensor, of which there are as many as readings.
-const SENSOR_PENALTY: f64 = 10.0;
+const SENSOR_PENALTY: f64 = 12.0;
 /// Explanations whose misfits differ by less are not parted (95 % of one degree of freedom).
 const PARTED: f64 = 3.84;
-/// Of that what healthy does not get beside a cause that is better: the size of the cause has been paid for.
-const PAID: f64 = 2.0;
 /// What the less common of two causes costs more than the other, by rank: those that explain alike are not ordered by decimals.
 const RANK: f64 = 0.05;
 /// By how much less than its size costs a second cause may better what goes well by one: it is told then, and not with the first group.
@@ -79,8 +77,9 @@ fn scored(fits: Vec<Fitted>, scale: f64, free: f64) -> Vec<(f64, Fitted)> {
 pub(super) fn groups(fits: Vec<Fitted>, scale: f64, free: f64) -> Vec<Group> {
     let mut scored = scored(fits, scale, free);
     let least = scored.iter().map(|(score, _)| *score).fold(f64::INFINITY, f64::min);
+    // Beside a cause that is better with its size paid for, healthy does not stand.
     let behind = scored.iter_mut().filter(|(score, fit)| fit.is_healthy() && *score > least);
-    behind.for_each(|(score, _)| *score += PAID);
+    behind.for_each(|(score, _)| *score += PARTED);
     scored.sort_by(|a, b| a.0.total_cmp(&b.0));
     let Some(best) = scored.first().map(|(score, _)| *score) else { return Vec::new() };
     let belief = |score: f64| (-0.5 * (score - best)).exp();

@@ -83,6 +83,7 @@ pub struct Made {
     causes: Vec<(Cause, f64)>,
     truth: BTreeMap<Reading, f64>,
     set: Set,
+    off: [f64; 6],
     rng: fastrand::Rng,
 }
 
@@ -164,7 +165,7 @@ impl Made {
         }
         let causes = sized;
         let truth = made(&job, &job.circuits[0], &set, &causes, off)?;
-        Some(Self { job, causes, truth, set, rng })
+        Some(Self { job, causes, truth, set, off, rng })
     }
 
     /// A reading of what is there, with noise.
@@ -186,7 +187,9 @@ impl Made {
         set.discharge = place(self.read(Reading::DischargePressure), self.read(Reading::DischargeTemperature));
         set.suction = place(self.read(Reading::SuctionPressure), self.read(Reading::SuctionTemperature));
         set.liquid = place(self.read(Reading::LiquidPressure), self.read(Reading::LiquidTemperature));
-        for reading in [Reading::Power, Reading::LeavingFluid, Reading::EnteringFluid, Reading::Outdoor] {
+        let more =
+            [Reading::Power, Reading::LeavingFluid, Reading::EnteringFluid, Reading::Outdoor, Reading::SightGlass];
+        for reading in more {
             let read = self.read(reading);
             set.values.extend(read.map(|read| (reading, read)));
         }
@@ -264,9 +267,22 @@ impl Made {
                 None => Cause::Healthy,
             },
             alone: [false; 2],
+            cost: self.cost(),
             said: format!("{}: {}", self.told(), said(answer)),
             last: String::new(),
         }
+    }
+
+    /// What the fault takes of the capacity or of what a kilowatt gives, whichever is more, as a share of what nothing wrong gives there:
+    /// how Yuill and Braun (Purdue, paper 1307 of 2012; from memory) grade faults.
+    fn cost(&self) -> f64 {
+        let given = |all: &BTreeMap<Reading, f64>| {
+            let capacity = (all[&Reading::EnteringFluid] - all[&Reading::LeavingFluid]) * all[&Reading::FluidFlow];
+            [capacity, capacity / all[&Reading::Power]]
+        };
+        let healthy = made(&self.job, &self.job.circuits[0], &self.set, &[], self.off).unwrap();
+        let left = given(&self.truth).into_iter().zip(given(&healthy)).map(|(left, whole)| left / whole);
+        1.0 - left.fold(f64::INFINITY, f64::min)
     }
 
     fn told(&self) -> String {
@@ -304,6 +320,8 @@ pub struct Outcome {
     pub healthy: bool,
     /// What leads.
     pub leading: Cause,
+    /// What the fault costs, a share.
+    pub cost: f64,
     /// What was made, and the first two groups with their misfits.
     pub said: String,
     /// The same after the readings that are named, with these.
