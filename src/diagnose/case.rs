@@ -284,14 +284,10 @@ impl Case {
     }
 
     fn entering(&self, circuitry: &Circuitry<'_>, solution: &Solution, fluid: f64) -> Option<f64> {
-        match (solution.starved.and_then(|starved| starved.fluid_K), self.circuit.evaporator.evaporating) {
-            (Some([entering, _]), _) => Some(entering),
-            (None, Evaporating::Approach { leaving, range, .. }) => {
-                let rate = circuitry.compressor.rated().capacity_W / range.value * fluid;
-                Some(leaving.kelvin() + solution.balance.capacity_W / rate)
-            }
-            (None, Evaporating::Held(_)) => None,
-        }
+        let Evaporating::Approach { leaving, range, .. } = self.circuit.evaporator.evaporating else { return None };
+        let starved = solution.starved.and_then(|starved| starved.fluid_K).map(|[entering, _]| entering);
+        let rate = circuitry.compressor.rated().capacity_W / range.value * fluid;
+        starved.or(Some(leaving.kelvin() + solution.balance.capacity_W / rate))
     }
 }
 

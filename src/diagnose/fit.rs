@@ -36,6 +36,8 @@ const SHELL: f64 = 0.025;
 const LOSSES: f64 = 0.15;
 /// Air flow and fluid flow of the job.
 const FLOWS: f64 = 0.06;
+/// What a volume of the fluid carries, less than water where it is a brine (assumption).
+const FLUID: f64 = 0.05;
 
 /// A reading with its weight.
 #[derive(Clone, Copy, Debug)]
@@ -338,8 +340,11 @@ fn columns(case: &Case, healthy: &Prediction, bands: [Option<f64>; 2], readings:
     own.push(alone(Reading::DischargeTemperature, SHELL * healthy.lift_K));
     let difference = |one: Reading, other: Reading| healthy.of(one).zip(healthy.of(other)).map_or(0.0, |(a, b)| a - b);
     own.push(alone(Reading::AirOff, FLOWS * difference(Reading::AirOff, Reading::AirOn)));
-    own.push(alone(Reading::EnteringFluid, FLOWS * difference(Reading::EnteringFluid, Reading::LeavingFluid)));
-    own.push(alone(Reading::FluidFlow, FLOWS * healthy.of(Reading::FluidFlow).unwrap_or(0.0)));
+    // More fluid than the job says is warmed by less.
+    let flow = |by: f64| alone(Reading::FluidFlow, by * healthy.of(Reading::FluidFlow).unwrap_or(0.0));
+    let warmed = alone(Reading::EnteringFluid, FLOWS * difference(Reading::EnteringFluid, Reading::LeavingFluid));
+    own.push(flow(FLOWS) - warmed);
+    own.push(flow(FLUID));
     let zero = || DVector::zeros(readings.len());
     let coefficients = (0..6).map(|k| moved(&shifted(case, k, 1.0)).unwrap_or_else(zero)).collect();
     [own, coefficients]

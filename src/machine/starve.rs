@@ -7,10 +7,11 @@ use super::evaporator::{DRY_SHARE, Evaporator};
 use super::outcome::{Balance, Near, Solution, Starved, Unbalanced};
 use super::search::{IN_A_ROW, Slopes};
 use super::valve::Opening;
-use crate::job::{LineId, ValveKind};
+use crate::job::{Evaporating, LineId, ValveKind};
 use crate::line::Integrated;
 use crate::refrigerant::OutOfRange;
 use crate::solve::{Found, Stride, broyden, largest};
+use crate::units::factor::FAHRENHEIT_DEGREE;
 
 /// Least step by which a valve is shut from where it just feeds, as a logarithm, and how many steps there may be.
 const LEAST_STEP: f64 = 0.004;
@@ -25,6 +26,10 @@ const DRY: [f64; 13] = [0.14, 0.2, 0.28, 0.36, 0.44, 0.52, 0.6, 0.68, 0.76, 0.83
 const BEGIN: usize = 6;
 /// Colder than what is round it by these that search begins, K.
 const COLDER: [f64; 2] = [16.0, 28.0];
+/// By how much the fluid leaves warmer than the refrigerant evaporates where a job tells neither, K (common practice, no source), and
+/// by how much it is cooled, K: 54 to 44 F, at which AHRI 550/590 rates (from memory).
+const APPROACH: f64 = 4.0;
+const RANGE: f64 = 10.0 * FAHRENHEIT_DEGREE;
 
 /// What a starved search turns on.
 #[derive(Clone, Copy)]
@@ -166,6 +171,18 @@ impl Circuitry<'_> {
         Some(found.ok()?.balance.capacity_W)
     }
 
+    /// The evaporator that a wide open valve starves. Where the job holds the suction and tells no fluid, in a machine that runs, one
+    /// that is fed as held: its gas is the warmer the less it gets.
+    fn that_starves(&self, condition: &Condition, fed: Option<&Solution>) -> Option<Evaporator> {
+        let evaporator = &self.circuit.evaporator;
+        let Evaporating::Held(held) = evaporator.evaporating else { return self.fluid_side(condition).copied() };
+        let rated = self.compressor.rated().capacity_W;
+        let capacity = fed.map_or(rated * condition.share, |fed| fed.balance.capacity_W);
+        let leaving = held.kelvin() + APPROACH * capacity / rated;
+        let about = Evaporator::new(leaving, [APPROACH, RANGE], evaporator.superheat.value, rated);
+        self.wrong.leaving_as_read.then_some(about)
+    }
+
     /// With the valve wide open; `like` may be a starved balance nearby.
     fn starved(
         &self,
@@ -174,7 +191,8 @@ impl Circuitry<'_> {
         like: Option<Near>,
         tolerance: f64,
     ) -> Result<Solution, Unbalanced> {
-        let fluid = self.fluid_side(condition).map(|evaporator| {
+        let evaporator = self.that_starves(condition, fed);
+        let fluid = evaporator.as_ref().map(|evaporator| {
             let fluid = match fed {
                 _ if self.wrong.leaving_as_read => Fluid::LeavesAsAsked,
                 Some(fed) => Fluid::Enters(evaporator.entering(fed.balance.capacity_W)),
@@ -188,8 +206,8 @@ impl Circuitry<'_> {
     /// A fixed restriction that passes more than a valve would let through: superheat falls until the flows agree, or is gone and
     /// liquid runs on to the compressors.
     fn overfed(&self, condition: &Condition, fed: Solution, tolerance: f64) -> Result<Solution, Unbalanced> {
-        let Some(evaporator) = self.fluid_side(condition) else { return Ok(fed) };
-        let fluid = Some((evaporator, Fluid::LeavesAsAsked));
+        let Some(evaporator) = self.that_starves(condition, Some(&fed)) else { return Ok(fed) };
+        let fluid = Some((&evaporator, Fluid::LeavesAsAsked));
         if let Ok(found) = self.wide_open(condition, Some(&fed), (fluid, None), (tolerance, false)) {
             return Ok(Solution { starved: None, ..found });
         }
