@@ -188,6 +188,17 @@ fn readings_of_a_starved_evaporator_are_told_as_one_where_the_suction_is_held_an
     assert!(answer.verdict == Verdict::Suspects && !answer.poor);
 }
 
+#[test]
+fn readings_of_a_fluid_that_nothing_is_held_against_are_told() {
+    let told = |answer: Answer| answer.taken.iter().find(|says| says.contains("not weighed")).cloned();
+    let readings = read(COMPLAINT).unwrap();
+    assert_eq!(told(diagnose(&hall(), &readings).unwrap()), None);
+    let held = told(diagnose(&held("minimum_drop = \"60 psi\""), &readings).unwrap()).unwrap();
+    assert!(held.starts_with("entering fluid, leaving fluid not weighed"), "{held}");
+    let alone = told(answer(&COMPLAINT.replace("leaving_fluid", "# leaving_fluid"))).unwrap();
+    assert!(alone.starts_with("entering fluid not weighed"), "{alone}");
+}
+
 /// Behind a fixed restriction a dirty coil raises suction and discharge and takes superheat (rule of the open fault tables; measured on a
 /// rooftop unit in 2017: superheat -3 to -11 F, evaporating +1 to +3 F at an air that was not held). Its subcooling falls there with a charge that the model holds.
 #[test]

@@ -267,6 +267,23 @@ fn begun(job: &Job, circuit: &Circuit, readings: &Readings, case: &Case) -> Resu
     })
 }
 
+/// The fluid's readings that nothing is held against.
+fn unweighed(circuit: &Circuit, all: &[Weighed]) -> Option<String> {
+    let read = |reading: &Reading| all.iter().any(|one| one.taken.reading == *reading);
+    let told = |wanted: &[Reading], why: &str| {
+        let names: Vec<&str> = wanted.iter().filter(|reading| read(reading)).map(|reading| reading.says()).collect();
+        (!names.is_empty()).then(|| format!("{} not weighed: {why}", names.join(", ")))
+    };
+    match circuit.evaporator.evaporating {
+        Evaporating::Held(_) => told(
+            &[Reading::EnteringFluid, Reading::LeavingFluid, Reading::FluidFlow],
+            "the job holds the suction and tells no fluid; `leaving` and `approach` instead of `suction` would",
+        ),
+        Evaporating::Approach { .. } if read(&Reading::LeavingFluid) => None,
+        Evaporating::Approach { .. } => told(&[Reading::EnteringFluid], "without `leaving_fluid` it tells nothing"),
+    }
+}
+
 fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let circuit = circuit_of(job, readings.set.circuit.as_deref(), "circuit")?;
     let set = &readings.set;
@@ -286,6 +303,7 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let case = coefficients.applied(&case);
     let (mut explained, bands) = weighed(circuit, set, readings)?;
     let mut everything = all_weighed(circuit, set, readings)?;
+    answer.taken.extend(unweighed(circuit, &everything));
     let here = scene(job, circuit, (&case, set), &[])?;
     let fluid = here.fluid;
     let typed = Typed { atmosphere_Pa: here.atmosphere_Pa, bare: readings.bare };
