@@ -1,6 +1,6 @@
 //! How often the diagnosis finds what the model was given: the table of DEVELOPERS.md. `cargo bench --bench recovery -- 200` makes 200
 //! cases of each kind, `-- 200 fans-out warm-air` of those kinds alone (`healthy` and `pairs` are kinds too),
-//! with `missed` also those that were not found, or not alone after the visits that are named.
+//! with `missed` also those that were not found, were not alone after the visits that are named, or called healthy too.
 #![allow(clippy::cast_precision_loss, clippy::unwrap_used, missing_docs, reason = "a measurement")]
 
 #[path = "../tests/common/recovery.rs"]
@@ -10,7 +10,8 @@ use recovery::{MADE, SEVERITIES, jobs, outcomes, percent};
 use roofrun::diagnose::{Cause, Verdict};
 use std::collections::BTreeMap;
 
-/// A fault that costs less of capacity and of what power gives counts as none in what grades such programs (Yuill and Braun, Purdue, paper 1307 of 2012; the figure from memory).
+/// A fault that costs less of capacity and of what power gives counts as none: so Yuill and Braun grade (Purdue, paper 1307 of 2012;
+/// the figure from memory).
 const DEAR: f64 = 0.05;
 
 fn main() {
@@ -21,7 +22,8 @@ fn main() {
     let asked = |kind: &str| all_kinds || named(kind);
     let jobs = jobs();
     println!(
-        "cause, severity, coefficients: cases, in the first group %, alone after one and two named visits % (at medium severity), causes in it, healthy in it %, how often in those that cost 5 % or more; what leads"
+        "cause, severity, coefficients: cases, in the first group %, alone after one and two named visits % (at medium severity), \
+         causes in it, healthy in it %, how often in those that cost 5 % or more; what leads"
     );
     for shifted in [false, true] {
         let coefficients = if shifted { "other" } else { "job's" };
