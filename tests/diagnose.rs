@@ -188,6 +188,35 @@ fn readings_of_a_starved_evaporator_are_told_as_one_where_the_suction_is_held_an
     assert!(answer.verdict == Verdict::Suspects && !answer.poor);
 }
 
+/// Heat balance of the fluid: what flows more than the job says is warmed by less, so that the two readings go with each other.
+#[test]
+fn more_fluid_than_the_job_says_is_warmed_by_less() {
+    let job = hall();
+    let mut set =
+        Set { running: Some(Runs::Count(2)), bypass: Some(false), circuit: Some("1A".to_owned()), ..Set::default() };
+    set.values.insert(Reading::Outdoor, Read { value: 305.0, step: 0.0 });
+    let all = made(&job, &job.circuits[0], &set, &[], [0.0; 6]).unwrap();
+    let read = |value: f64| Some(Read { value, step: 0.0 });
+    set.discharge.pressure = read(all[&Reading::DischargePressure]);
+    set.suction.pressure = read(all[&Reading::SuctionPressure]);
+    let misfit = |warmed: f64| {
+        let mut set = set.clone();
+        let leaving = all[&Reading::LeavingFluid];
+        let entering = leaving + warmed * (all[&Reading::EnteringFluid] - leaving);
+        let fluid = [
+            (Reading::LeavingFluid, leaving),
+            (Reading::EnteringFluid, entering),
+            (Reading::FluidFlow, 1.1 * all[&Reading::FluidFlow]),
+        ];
+        set.values.extend(fluid.map(|(reading, value)| (reading, Read { value, step: 0.0 })));
+        let answer = diagnose(&job, &job::Readings { set, ..job::Readings::default() }).unwrap();
+        let fits = answer.groups.iter().flat_map(|group| &group.fits);
+        fits.filter(|fit| fit.is_healthy()).map(|fit| fit.misfit).sum::<f64>()
+    };
+    let [less, more] = [misfit(1.0 / 1.1), misfit(1.1)];
+    assert!(less > 0.0 && less < 2.0 && more > less + 2.0, "{less} {more}");
+}
+
 #[test]
 fn readings_of_a_fluid_that_nothing_is_held_against_are_told() {
     let told = |answer: Answer| answer.taken.iter().find(|says| says.contains("not weighed")).cloned();
