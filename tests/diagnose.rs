@@ -188,6 +188,66 @@ fn readings_of_a_starved_evaporator_are_told_as_one_where_the_suction_is_held_an
     assert!(answer.verdict == Verdict::Suspects && !answer.poor);
 }
 
+/// A hall's readings with nothing wrong, its fluid leaving so much colder than it does.
+fn with_fluid_colder(by: f64) -> Answer {
+    let job = hall();
+    let mut set =
+        Set { running: Some(Runs::Count(2)), bypass: Some(false), circuit: Some("1A".to_owned()), ..Set::default() };
+    set.values.insert(Reading::Outdoor, Read { value: 304.0, step: 0.0 });
+    let all = made(&job, &job.circuits[0], &set, &[], [0.0; 6]).unwrap();
+    let read = |reading: Reading| Some(Read { value: all[&reading], step: 0.0 });
+    (set.discharge.pressure, set.discharge.temperature) =
+        (read(Reading::DischargePressure), read(Reading::DischargeTemperature));
+    (set.suction.pressure, set.suction.temperature) =
+        (read(Reading::SuctionPressure), read(Reading::SuctionTemperature));
+    (set.liquid.pressure, set.liquid.temperature) = (read(Reading::LiquidPressure), read(Reading::LiquidTemperature));
+    set.values.insert(Reading::EnteringFluid, read(Reading::EnteringFluid).unwrap());
+    set.values.insert(Reading::LeavingFluid, Read { value: all[&Reading::LeavingFluid] - by, step: 0.0 });
+    set.values.insert(Reading::Power, read(Reading::Power).unwrap());
+    diagnose(&job, &job::Readings { set, ..job::Readings::default() }).unwrap()
+}
+
+/// Second law: no fluid leaves colder than what cools it.
+#[test]
+fn fluid_that_leaves_colder_than_the_refrigerant_evaporates_is_the_reading_that_is_wrong() {
+    assert_eq!(with_fluid_colder(0.0).verdict, Verdict::Healthy);
+    let answer = with_fluid_colder(8.0 / 1.8);
+    let leading = &answer.groups[0].fits[0];
+    assert_eq!(leading.sensor, Some(Reading::LeavingFluid), "{:?}", leading.causes);
+    assert_eq!(answer.verdict, Verdict::Suspects);
+    assert!(!answer.missing.contains(&Reading::LeavingFluid));
+}
+
+/// Where a valve has only just begun to starve, a valve that feeds too little and a line that passes too little are one thing.
+#[test]
+fn at_the_onset_of_starving_valve_and_line_are_not_parted() {
+    let job = hall();
+    let mut set =
+        Set { running: Some(Runs::Count(2)), bypass: Some(false), circuit: Some("1A".to_owned()), ..Set::default() };
+    set.values.insert(Reading::Outdoor, Read { value: 305.37, step: 0.0 });
+    set.values.insert(Reading::LeavingFluid, Read { value: 280.37, step: 0.0 });
+    for size in [0.552, 0.56, 0.57] {
+        let all = made(&job, &job.circuits[0], &set, &[(Cause::ValveShut, size)], [0.0; 6]).unwrap();
+        let read = |reading: Reading| Some(Read { value: all[&reading], step: 0.0 });
+        let mut set = set.clone();
+        (set.discharge.pressure, set.discharge.temperature) =
+            (read(Reading::DischargePressure), read(Reading::DischargeTemperature));
+        (set.suction.pressure, set.suction.temperature) =
+            (read(Reading::SuctionPressure), read(Reading::SuctionTemperature));
+        set.values.insert(Reading::Power, read(Reading::Power).unwrap());
+        set.values.insert(Reading::ValveOpen, Read { value: 1.0, step: 0.0 });
+        let answer = diagnose(&job, &job::Readings { set, ..job::Readings::default() }).unwrap();
+        let misfit = |cause: Cause| {
+            let fits = answer.groups.iter().flat_map(|group| &group.fits);
+            fits.filter(|fit| matches!(fit.causes.as_slice(), [(one, _)] if *one == cause))
+                .map(|fit| fit.misfit)
+                .fold(f64::INFINITY, f64::min)
+        };
+        let [valve, line] = [misfit(Cause::ValveShut), misfit(Cause::LiquidRestriction)];
+        assert!((valve - line).abs() < 1.0, "{size}: {valve} {line}");
+    }
+}
+
 /// Heat balance of the fluid: what flows more than the job says is warmed by less, so that the two readings go with each other.
 #[test]
 fn more_fluid_than_the_job_says_is_warmed_by_less() {

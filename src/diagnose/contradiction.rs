@@ -42,6 +42,8 @@ pub struct Scene<'a> {
     pub outdoor_K: f64,
     /// Leaving fluid and the heat that a kelvin of the fluid carries, K and W/K, where its flow was read.
     pub fluid_side: Option<(f64, f64)>,
+    /// Share of the flow that a bypass which is commanded open takes past the condenser.
+    pub bypass: f64,
     /// Units of the job.
     pub units: System,
     /// Atmospheric pressure, Pa.
@@ -87,6 +89,20 @@ impl Scene<'_> {
             self.difference(by)
         );
         one_over(readings, by, [of_entering, of_leaving], says)
+    }
+
+    /// Fluid that leaves colder than the refrigerant evaporates anywhere.
+    pub fn cold_fluid(&self) -> Option<Contradiction> {
+        let readings = [Reading::SuctionPressure, Reading::LeavingFluid];
+        let [(p, of_p), (leaving, of_leaving)] = self.found(readings)?;
+        let coldest = self.fluid.bubble_temperature(p).ok()?;
+        let by = coldest - leaving;
+        let says = format!(
+            "fluid leaves {} colder than the refrigerant evaporates by the suction pressure: one of the two reads wrong",
+            self.difference(by)
+        );
+        let of_coldest = self.fluid.bubble_temperature(p + of_p).ok()? - coldest;
+        one_over(readings, by, [of_leaving, of_coldest], says)
     }
 
     /// Air on the coil that is colder than the outdoor air.
@@ -204,7 +220,8 @@ impl Scene<'_> {
         Ok((by > band).then_some(Contradiction { readings, says, by, accuracy: band }))
     }
 
-    /// What the refrigerant takes up in the evaporator by the compressors' power, P (h1 - h4) / (h2 - h1), against what the fluid gives.
+    /// What the refrigerant takes up in the evaporator by the compressors' power, (1 - bypass) P (h1 - h4) / (h2 - h1), against what the
+    /// fluid gives.
     fn heat_balance(&self) -> Result<Option<Contradiction>, OutOfRange> {
         let Some([(p1, _), (p2, _), (t2, band)]) = self.found(COMPRESSION) else { return Ok(None) };
         let more = [Reading::SuctionTemperature, Reading::LiquidTemperature, Reading::Power, Reading::EnteringFluid];
@@ -218,7 +235,8 @@ impl Scene<'_> {
         let discharge = self.fluid.vapour_pt(p2, t2.max(self.fluid.dew_temperature(p2)?))?;
         let work = discharge.enthalpy - suction.enthalpy;
         let bubble = self.fluid.bubble_temperature(p2)?;
-        let taken = power * (suction.enthalpy - self.fluid.liquid_enthalpy(p2, t4.min(bubble))?) / work;
+        let to_valve = 1.0 - self.bypass;
+        let taken = power * to_valve * (suction.enthalpy - self.fluid.liquid_enthalpy(p2, t4.min(bubble))?) / work;
         let given = carries * (entering - leaving);
         if work <= 0.0 {
             return Ok(None);

@@ -15,8 +15,9 @@ const GRID: &[f64] = &[0.03, 0.08, 0.16, 0.28, 0.42, 0.58, 0.78, 1.0];
 const CLOGGED: &[f64] = &[0.12, 0.17, 0.21, 0.25, 0.29, 0.33, 0.37, 0.42, 0.47, 0.53, 0.6, 0.68, 0.77, 0.88, 1.0];
 /// The same of a valve that feeds too little, which is not felt before it is wide open.
 const LATE: &[f64] = &[0.15, 0.3, 0.42, 0.5, 0.57, 0.64, 0.7, 0.76, 0.82, 0.88, 0.94, 1.0];
-/// Turns of the parabola through the three best.
+/// Turns of the parabola through the three best, and as many where a misfit has a kink: where a valve begins to starve.
 const TURNS: u32 = 4;
+const TURNS_AT_A_KINK: u32 = 10;
 /// So much worse than the best, twice in a row, the rest of the range is left.
 const HOPELESS: f64 = 60.0;
 
@@ -38,6 +39,10 @@ const LOSSES: f64 = 0.15;
 const FLOWS: f64 = 0.06;
 /// What a volume of the fluid carries, less than water where it is a brine (assumption).
 const FLUID: f64 = 0.05;
+
+/// Of the share of the compressors that do not run: what of the evaporator's transfer units goes with the refrigerant's flow, and of the
+/// subcooling with the coil's load and its fans, K (assumptions).
+const PART_LOAD: [f64; 2] = [0.3, 2.4];
 
 /// A reading with its weight.
 #[derive(Clone, Copy, Debug)]
@@ -273,17 +278,27 @@ impl<'a> Fitter<'a> {
                 break;
             }
         }
-        for _ in 0..TURNS {
-            let (at_best, _) = best.as_ref().map(|(share, fitted)| (*share, fitted.misfit))?;
-            let Some(next) = lowest(&mut seen, at_best) else { break };
-            let Some(found) = at(next) else { break };
-            seen.push((next, found.1.misfit));
-            if best.as_ref().is_none_or(|best| found.1.misfit < best.1.misfit) {
+        let starves = matches!(cause, Cause::ValveShut | Cause::LiquidRestriction);
+        let mut bettered = true;
+        for _ in 0..if starves { TURNS_AT_A_KINK } else { TURNS } {
+            let (at_best, least) = best.as_ref().map(|(share, fitted)| (*share, fitted.misfit))?;
+            // Where a valve has only just begun to starve the parabola looks on the side where nothing is felt.
+            let next = if starves && !bettered { drier(&seen, at_best) } else { lowest(&mut seen, at_best) };
+            let Some(found) = next.and_then(&mut at) else { break };
+            seen.push((found.0, found.1.misfit));
+            bettered = found.1.misfit < least;
+            if bettered {
                 best = Some(found);
             }
         }
         best.map(|(_, fitted)| fitted)
     }
+}
+
+/// Halfway from the best place to the next that was seen above it.
+fn drier(seen: &[(f64, f64)], best: f64) -> Option<f64> {
+    let above = seen.iter().map(|(x, _)| *x).filter(|x| *x > best + 1e-3).min_by(f64::total_cmp)?;
+    Some(0.5 * (best + above))
 }
 
 /// The lowest place of the parabola through the best place seen and its neighbours; none where it is no new one.
@@ -336,6 +351,12 @@ fn columns(case: &Case, healthy: &Prediction, bands: [Option<f64>; 2], readings:
         }
         Evaporating::Held(held) => *held = Temperature::from_kelvin(held.kelvin() + SETPOINT[1]),
     }));
+    // What ratings at full flow leave open where part of it flows.
+    let missing = 1.0 - case.condition.share;
+    if missing > 0.0 {
+        own.extend(with(&|case| case.base.evaporator *= 1.0 - PART_LOAD[0] * missing));
+        own.extend(with(&|case| case.base.short_K -= PART_LOAD[1] * missing));
+    }
     own.push(alone(Reading::DischargeDrop, LOSSES * healthy.of(Reading::DischargeDrop).unwrap_or(0.0)));
     own.push(alone(Reading::DischargeTemperature, SHELL * healthy.lift_K));
     let difference = |one: Reading, other: Reading| healthy.of(one).zip(healthy.of(other)).map_or(0.0, |(a, b)| a - b);

@@ -168,6 +168,7 @@ fn scene<'a>(
         readings,
         outdoor_K: case.condition.outdoor_K,
         fluid_side: Case::fluid_side(set),
+        bypass: case.condition.bypass,
         units: job.units,
         atmosphere_Pa: job.site.atmosphere.pascals(),
     })
@@ -267,20 +268,26 @@ fn begun(job: &Job, circuit: &Circuit, readings: &Readings, case: &Case) -> Resu
     })
 }
 
-/// The fluid's readings that nothing is held against.
+/// What of the fluid nothing is held against.
 fn unweighed(circuit: &Circuit, all: &[Weighed]) -> Option<String> {
     let read = |reading: &Reading| all.iter().any(|one| one.taken.reading == *reading);
-    let told = |wanted: &[Reading], why: &str| {
+    let not_weighed = |wanted: &[Reading]| {
         let names: Vec<&str> = wanted.iter().filter(|reading| read(reading)).map(|reading| reading.says()).collect();
-        (!names.is_empty()).then(|| format!("{} not weighed: {why}", names.join(", ")))
+        (!names.is_empty()).then(|| format!("{} not weighed: ", names.join(", ")))
     };
     match circuit.evaporator.evaporating {
-        Evaporating::Held(_) => told(
-            &[Reading::EnteringFluid, Reading::LeavingFluid, Reading::FluidFlow],
-            "the job holds the suction and tells no fluid; `leaving` and `approach` instead of `suction` would",
-        ),
+        Evaporating::Held(_) => {
+            let fluid = [Reading::EnteringFluid, Reading::LeavingFluid, Reading::FluidFlow];
+            Some(format!(
+                "{}the job holds the suction and tells no fluid, so that load, fluid flow and dirt of the evaporator, which lower the \
+                 suction too, are not looked at; `leaving` and `approach` instead of `suction` would tell",
+                not_weighed(&fluid).unwrap_or_default()
+            ))
+        }
         Evaporating::Approach { .. } if read(&Reading::LeavingFluid) => None,
-        Evaporating::Approach { .. } => told(&[Reading::EnteringFluid], "without `leaving_fluid` it tells nothing"),
+        Evaporating::Approach { .. } => {
+            not_weighed(&[Reading::EnteringFluid]).map(|names| names + "without `leaving_fluid` it tells nothing")
+        }
     }
 }
 
@@ -351,6 +358,8 @@ fn explained(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let small = Scene { readings: &everything, ..here }.all();
     widen(&mut explained, &small);
     answer.contradictions.extend(small);
+    // None of the two is left out for the other: with the fluid the whole set is held against another suction.
+    answer.contradictions.extend(Scene { readings: &everything, ..here }.cold_fluid());
     let mut read: Vec<Reading> = taken::of(fluid, set)?.iter().map(|taken| taken.reading).collect();
     // What a line should lose that is not drawn nobody knows.
     read.extend(readings.unknown.lines.then_some(Reading::DischargeDrop));

@@ -19,7 +19,8 @@ pub(super) struct Doubt {
     pub contradictory: bool,
     /// How many readings are wrong by the best explanation.
     wrong: usize,
-    /// Beside a reading that is wrong something else is: one wrong reading that holds the rest may be both.
+    /// Beside a reading that is wrong something else is, or nothing explains them all, or the fluid is not as it can be: one wrong
+    /// reading that holds the rest may be all of it.
     pub of_two: bool,
     /// Several wrong readings at once are rather all of one unit; so are a head higher than any fault drives it, and two causes at once.
     pub of_the_set: bool,
@@ -33,6 +34,7 @@ impl Doubt {
         let causes = best.map_or(0, |fit| fit.causes.len());
         let out: Vec<Reading> = answer.rows.iter().filter(|row| row.left_out).map(|row| row.reading).collect();
         let sensor = best.and_then(|fit| fit.sensor).filter(|sensor| !out.contains(sensor));
+        let of_the_fluid = answer.contradictions.iter().any(|one| one.readings.contains(&Reading::LeavingFluid));
         // Where nothing may be wrong no reading is.
         let wrong = if answer.verdict == Verdict::Healthy { 0 } else { out.len() + usize::from(sensor.is_some()) };
         let discharge = answer.rows.iter().find(|row| row.reading == Reading::DischargePressure);
@@ -40,7 +42,7 @@ impl Doubt {
         Self {
             contradictory,
             wrong,
-            of_two: contradictory || (!out.is_empty() && causes > 0),
+            of_two: contradictory || (!out.is_empty() && causes > 0) || answer.poor || of_the_fluid,
             of_the_set: contradictory || wrong > 1 || far_up || causes > 1,
         }
     }
@@ -154,6 +156,7 @@ fn blaming(mut answer: Answer, wrong: &Taken, (job, readings): (&Job, &Readings)
     answer.rows.push(Row { reading, read, expected, accuracy, left_out: true });
     answer.sort_rows();
     answer.verdict = Verdict::Suspects;
+    answer.missing.retain(|missing| *missing != reading);
     group::doubt(&mut answer.groups, reading);
     answer.next = answer.groups.first().and_then(|group| next::again(group.fits.first()?)).into_iter().collect();
     Some(answer)
