@@ -542,7 +542,7 @@ fn a_leak_takes_capacity_in_the_published_order() {
 
 #[test]
 fn a_healthy_machine_is_called_healthy_whatever_its_coefficients() {
-    // Of 668 it is 0.3 and 1.2 %; of 120 that may be 4.
+    // Of 400 it is 0.0 and 1.5 %; of 120 that may be 4.
     for shifted in [false, true] {
         let all = outcomes(&jobs(), &[], 0, 120, shifted);
         let faulty = percent(&all, |one| one.verdict != Verdict::Healthy);
