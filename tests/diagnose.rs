@@ -163,14 +163,16 @@ fn a_valve_that_starves_an_evaporator_lets_its_gas_grow_warm_where_the_suction_i
     }
 }
 
-#[test]
-fn readings_of_a_starved_evaporator_are_told_as_one_where_the_suction_is_held_and_no_fluid_told() {
-    // Made with the fluid told, read with it not told.
+/// A circuit of the hall with both compressors on, at an outdoor temperature.
+fn running_at(outdoor: f64) -> Set {
     let mut set =
         Set { running: Some(Runs::Count(2)), bypass: Some(false), circuit: Some("1A".to_owned()), ..Set::default() };
-    set.values.insert(Reading::Outdoor, Read { value: 305.0, step: 0.0 });
-    let job = hall();
-    let all = made(&job, &job.circuits[0], &set, &[(Cause::ValveShut, 0.75)], [0.0; 6]).unwrap();
+    set.values.insert(Reading::Outdoor, Read { value: outdoor, step: 0.0 });
+    set
+}
+
+/// A set with its three places and the power read as they are.
+fn read_as_it_is(mut set: Set, all: &BTreeMap<Reading, f64>) -> Set {
     let read = |reading: Reading| Some(Read { value: all[&reading], step: 0.0 });
     for (station, [pressure, temperature]) in [
         (&mut set.discharge, [Reading::DischargePressure, Reading::DischargeTemperature]),
@@ -179,8 +181,16 @@ fn readings_of_a_starved_evaporator_are_told_as_one_where_the_suction_is_held_an
     ] {
         (station.pressure, station.temperature) = (read(pressure), read(temperature));
     }
-    set.values.insert(Reading::Power, read(Reading::Power).unwrap());
-    let readings = job::Readings { set, ..job::Readings::default() };
+    set.values.insert(Reading::Power, Read { value: all[&Reading::Power], step: 0.0 });
+    set
+}
+
+#[test]
+fn readings_of_a_starved_evaporator_are_told_as_one_where_the_suction_is_held_and_no_fluid_told() {
+    // Made with the fluid told, read with it not told.
+    let (job, set) = (hall(), running_at(305.0));
+    let all = made(&job, &job.circuits[0], &set, &[(Cause::ValveShut, 0.75)], [0.0; 6]).unwrap();
+    let readings = job::Readings { set: read_as_it_is(set, &all), ..job::Readings::default() };
     let answer = diagnose(&held("minimum_drop = \"60 psi\""), &readings).unwrap();
     let first = &answer.groups[0];
     let named = |cause: Cause| first.fits.iter().any(|fit| fit.causes.iter().any(|(one, _)| *one == cause));
@@ -190,20 +200,11 @@ fn readings_of_a_starved_evaporator_are_told_as_one_where_the_suction_is_held_an
 
 /// A hall's readings with nothing wrong, its fluid leaving so much colder than it does.
 fn with_fluid_colder(by: f64) -> Answer {
-    let job = hall();
-    let mut set =
-        Set { running: Some(Runs::Count(2)), bypass: Some(false), circuit: Some("1A".to_owned()), ..Set::default() };
-    set.values.insert(Reading::Outdoor, Read { value: 304.0, step: 0.0 });
+    let (job, set) = (hall(), running_at(304.0));
     let all = made(&job, &job.circuits[0], &set, &[], [0.0; 6]).unwrap();
-    let read = |reading: Reading| Some(Read { value: all[&reading], step: 0.0 });
-    (set.discharge.pressure, set.discharge.temperature) =
-        (read(Reading::DischargePressure), read(Reading::DischargeTemperature));
-    (set.suction.pressure, set.suction.temperature) =
-        (read(Reading::SuctionPressure), read(Reading::SuctionTemperature));
-    (set.liquid.pressure, set.liquid.temperature) = (read(Reading::LiquidPressure), read(Reading::LiquidTemperature));
-    set.values.insert(Reading::EnteringFluid, read(Reading::EnteringFluid).unwrap());
-    set.values.insert(Reading::LeavingFluid, Read { value: all[&Reading::LeavingFluid] - by, step: 0.0 });
-    set.values.insert(Reading::Power, read(Reading::Power).unwrap());
+    let mut set = read_as_it_is(set, &all);
+    let fluid = [(Reading::EnteringFluid, 0.0), (Reading::LeavingFluid, by)];
+    set.values.extend(fluid.map(|(reading, by)| (reading, Read { value: all[&reading] - by, step: 0.0 })));
     diagnose(&job, &job::Readings { set, ..job::Readings::default() }).unwrap()
 }
 
@@ -221,20 +222,11 @@ fn fluid_that_leaves_colder_than_the_refrigerant_evaporates_is_the_reading_that_
 /// Where a valve has only just begun to starve, a valve that feeds too little and a line that passes too little are one thing.
 #[test]
 fn at_the_onset_of_starving_valve_and_line_are_not_parted() {
-    let job = hall();
-    let mut set =
-        Set { running: Some(Runs::Count(2)), bypass: Some(false), circuit: Some("1A".to_owned()), ..Set::default() };
-    set.values.insert(Reading::Outdoor, Read { value: 305.37, step: 0.0 });
+    let (job, mut set) = (hall(), running_at(305.37));
     set.values.insert(Reading::LeavingFluid, Read { value: 280.37, step: 0.0 });
     for size in [0.552, 0.56, 0.57] {
         let all = made(&job, &job.circuits[0], &set, &[(Cause::ValveShut, size)], [0.0; 6]).unwrap();
-        let read = |reading: Reading| Some(Read { value: all[&reading], step: 0.0 });
-        let mut set = set.clone();
-        (set.discharge.pressure, set.discharge.temperature) =
-            (read(Reading::DischargePressure), read(Reading::DischargeTemperature));
-        (set.suction.pressure, set.suction.temperature) =
-            (read(Reading::SuctionPressure), read(Reading::SuctionTemperature));
-        set.values.insert(Reading::Power, read(Reading::Power).unwrap());
+        let mut set = read_as_it_is(set.clone(), &all);
         set.values.insert(Reading::ValveOpen, Read { value: 1.0, step: 0.0 });
         let answer = diagnose(&job, &job::Readings { set, ..job::Readings::default() }).unwrap();
         let misfit = |cause: Cause| {
@@ -251,14 +243,9 @@ fn at_the_onset_of_starving_valve_and_line_are_not_parted() {
 /// Heat balance of the fluid: what flows more than the job says is warmed by less, so that the two readings go with each other.
 #[test]
 fn more_fluid_than_the_job_says_is_warmed_by_less() {
-    let job = hall();
-    let mut set =
-        Set { running: Some(Runs::Count(2)), bypass: Some(false), circuit: Some("1A".to_owned()), ..Set::default() };
-    set.values.insert(Reading::Outdoor, Read { value: 305.0, step: 0.0 });
+    let (job, set) = (hall(), running_at(305.0));
     let all = made(&job, &job.circuits[0], &set, &[], [0.0; 6]).unwrap();
-    let read = |value: f64| Some(Read { value, step: 0.0 });
-    set.discharge.pressure = read(all[&Reading::DischargePressure]);
-    set.suction.pressure = read(all[&Reading::SuctionPressure]);
+    let set = read_as_it_is(set, &all);
     let misfit = |warmed: f64| {
         let mut set = set.clone();
         let leaving = all[&Reading::LeavingFluid];

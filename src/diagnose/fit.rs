@@ -279,8 +279,9 @@ impl<'a> Fitter<'a> {
             }
         }
         let starves = matches!(cause, Cause::ValveShut | Cause::LiquidRestriction);
+        let turns = if starves { TURNS_AT_A_KINK } else { TURNS };
         let mut bettered = true;
-        for _ in 0..if starves { TURNS_AT_A_KINK } else { TURNS } {
+        for _ in 0..turns {
             let (at_best, least) = best.as_ref().map(|(share, fitted)| (*share, fitted.misfit))?;
             // Where a valve has only just begun to starve the parabola looks on the side where nothing is felt.
             let next = if starves && !bettered { drier(&seen, at_best) } else { lowest(&mut seen, at_best) };

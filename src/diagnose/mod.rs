@@ -212,7 +212,7 @@ pub fn diagnose(job: &Job, readings: &Readings) -> Result<Answer, NoAnswer> {
     let well = |readings: &Readings| may_be_well(job, readings).is_ok_and(|well| well).then(|| again(readings).ok())?;
     let doubt = Doubt::of(&answer);
     let exchanged = turn::exchanged(job, readings, &doubt, (again, well));
-    if doubt.of_two
+    if doubt.of_one
         && exchanged.is_none()
         && let Some(healed) = turn::healed(job, readings, &answer, well)
     {
@@ -279,14 +279,14 @@ fn unweighed(circuit: &Circuit, all: &[Weighed]) -> Option<String> {
         Evaporating::Held(_) => {
             let fluid = [Reading::EnteringFluid, Reading::LeavingFluid, Reading::FluidFlow];
             Some(format!(
-                "{}the job holds the suction and tells no fluid, so that load, fluid flow and dirt of the evaporator, which lower the \
+                "{}the job holds the suction and tells no fluid: low load, low fluid flow and a dirty evaporator, which lower the \
                  suction too, are not looked at; `leaving` and `approach` instead of `suction` would tell",
                 not_weighed(&fluid).unwrap_or_default()
             ))
         }
         Evaporating::Approach { .. } if read(&Reading::LeavingFluid) => None,
         Evaporating::Approach { .. } => {
-            not_weighed(&[Reading::EnteringFluid]).map(|names| names + "without `leaving_fluid` it tells nothing")
+            not_weighed(&[Reading::EnteringFluid]).map(|names| names + "without the fluid that leaves it tells nothing")
         }
     }
 }

@@ -21,7 +21,7 @@ pub(super) struct Doubt {
     wrong: usize,
     /// Beside a reading that is wrong something else is, or nothing explains them all, or the fluid is not as it can be: one wrong
     /// reading that holds the rest may be all of it.
-    pub of_two: bool,
+    pub of_one: bool,
     /// Several wrong readings at once are rather all of one unit; so are a head higher than any fault drives it, and two causes at once.
     pub of_the_set: bool,
 }
@@ -42,7 +42,7 @@ impl Doubt {
         Self {
             contradictory,
             wrong,
-            of_two: contradictory || (!out.is_empty() && causes > 0) || answer.poor || of_the_fluid,
+            of_one: contradictory || (!out.is_empty() && causes > 0) || answer.poor || of_the_fluid,
             of_the_set: contradictory || wrong > 1 || far_up || causes > 1,
         }
     }
